@@ -1,0 +1,225 @@
+"""Prior: what the equipment tells before the first arrow, as a Gaussian.
+
+What the sheet does not say gets a value that is usual in the trade, with a doubt to match, and
+is listed, so that nobody takes it for a measurement.
+
+Holds:  the Prior record; sheet to prior; the usual values.
+Never:  arrows shot (observation.py), weights (misfit.py).
+Source: docs/physics.md §7.
+"""
+
+from dataclasses import dataclass
+from math import hypot, log
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tapewright.calibration.rig import Belief, Rig
+from tapewright.calibration.unknowns import Unknowns, unknowns_of
+from tapewright.flight.bow_energy import launch_speed, power_stroke, stored_energy
+from tapewright.flight.drag import drag_per_metre
+from tapewright.flight.trajectory import crossing
+from tapewright.ground.units import FOOT_M, GRAIN_KG, INCH_M, POUND_FORCE_N
+from tapewright.sight.bow import launch_ahead
+
+Floats = NDArray[np.float64]
+
+# Usual values: common practice, no source, unless the line says otherwise.
+USUAL_DRAG = {"field": (2.1, 0.26), "broadhead": (2.6, 0.30)}  # median, log sd; see [ORT20], [MIY21]
+USUAL_PEEP_HEIGHT_M = Belief(4.5 * INCH_M, 0.4 * INCH_M)
+USUAL_SIGHT_RADIUS_M = Belief(33.0 * INCH_M, 1.5 * INCH_M)
+USUAL_GAIN_PER_TRAVEL = (1.4, 0.5)  # median, log sd
+USUAL_RATED_SPEED_MPS = Belief(315.0 * FOOT_M, 15.0 * FOOT_M)
+RATED_DRAW_WEIGHT_N = 70.0 * POUND_FORCE_N  # the trade's usual rating: 70 lb, 30 in, 350 grains
+RATED_DRAW_LENGTH_M = 30.0 * INCH_M
+RATED_ARROW_MASS_KG = 350.0 * GRAIN_KG
+USUAL_BRACE_HEIGHT_M = 6.5 * INCH_M
+USUAL_ARROW_LENGTH_M = 28.5 * INCH_M
+USUAL_VIRTUAL_MASS_KG = 45.0 * GRAIN_KG
+LOG_SD_OF_RATING = 0.05  # speed from a rating
+LOG_SD_OF_CHRONOGRAPH = 0.01  # a chronograph that says nothing of its doubt
+LOG_SD_OF_VIRTUAL_MASS = 0.01  # speed carried to another arrow mass
+LAUNCH_AHEAD_SD_M = 0.05
+PIN_SD_M = 0.2e-3
+ZERO_READING_SD_M = 0.5  # as good as nothing known
+WINDAGE_SD_RAD = 8e-3
+SIDE_SD_M = 5e-3
+USUAL_DISPERSION_RAD = (0.67e-3, 0.5)  # median, log sd; median: [AGB23], handicap 10
+USUAL_WOBBLE_RAD = (0.13e-3, 0.5)  # median, log sd
+
+
+@dataclass(frozen=True)
+class Prior:
+    """Beliefs before the first arrow: independent Gaussians, one for each unknown.
+
+    Parameters
+    ----------
+    unknowns : Unknowns
+        Names and order.
+    mean : (u,) array
+        In the unit of each unknown.
+    sd : (u,) array
+        One standard deviation, same units.
+    assumed : tuple of str
+        What the sheet did not say, in words.
+    """
+
+    unknowns: Unknowns
+    mean: Floats
+    sd: Floats
+    assumed: tuple[str, ...]
+
+    def whitened(self, vectors: Floats) -> Floats:
+        """How far vectors lie from the beliefs, in standard deviations.
+
+        Parameters
+        ----------
+        vectors : (..., u) array
+            Vectors of unknowns.
+
+        Returns
+        -------
+        (..., u) array
+            Whitened residual. [-]
+        """
+        return np.asarray((vectors - self.mean) / self.sd, dtype=np.float64)
+
+
+def _log_belief(belief: Belief, usual_log_sd: float) -> tuple[float, float]:
+    doubt = usual_log_sd if belief.sd is None else belief.sd / belief.value
+    return log(belief.value), doubt
+
+
+def _drag(rig: Rig, assumed: list[str]) -> tuple[float, float]:
+    arrow = rig.arrow
+    usual, usual_sd = USUAL_DRAG[arrow.point]
+    if arrow.drag_coefficient is None:
+        assumed.append(f"drag coefficient {usual:g} (factor {np.exp(usual_sd):.2f} either way)")
+        log_coefficient, doubt = log(usual), usual_sd
+    else:
+        log_coefficient, doubt = _log_belief(arrow.drag_coefficient, usual_sd)
+    one = drag_per_metre(rig.air.density_kg_m3, 1.0, arrow.shaft_diameter_m, arrow.mass_kg.value)
+    mass_doubt = (arrow.mass_kg.sd or 0.0) / arrow.mass_kg.value
+    return log_coefficient + log(float(one)), hypot(doubt, mass_doubt)
+
+
+def _for_this_arrow(log_speed: float, mass_kg: float, rig: Rig) -> float:
+    """Speed of another arrow carried over to the rig's own, eq. (4.2)."""
+    energy = stored_energy(float(np.exp(log_speed)), mass_kg, USUAL_VIRTUAL_MASS_KG)
+    return log(launch_speed(energy, rig.arrow.mass_kg.value, USUAL_VIRTUAL_MASS_KG))
+
+
+def _speed_from_rating(rig: Rig, assumed: list[str]) -> tuple[float, float]:
+    """Eq. (4.5): energy in proportion to draw weight and power stroke."""
+    bow, rating = rig.bow, rig.bow.rating
+    if rating is None:
+        assumed.append("launch speed from a usual bow's rating (give launch_speed or rated_speed)")
+        speed = USUAL_RATED_SPEED_MPS
+        weight_n, length_m, mass_kg = RATED_DRAW_WEIGHT_N, RATED_DRAW_LENGTH_M, RATED_ARROW_MASS_KG
+    else:
+        speed, weight_n = rating.speed_mps, rating.draw_weight_n
+        length_m, mass_kg = rating.draw_length_m, rating.arrow_mass_kg
+    brace_m = bow.brace_height_m or USUAL_BRACE_HEIGHT_M
+    own_weight_n, own_length_m = bow.draw_weight_n or weight_n, bow.draw_length_m or length_m
+    rated_j = stored_energy(speed.value, mass_kg, USUAL_VIRTUAL_MASS_KG)
+    share = own_weight_n / weight_n * power_stroke(own_length_m, brace_m)
+    own_j = rated_j * share / power_stroke(length_m, brace_m)
+    own_mps = launch_speed(own_j, rig.arrow.mass_kg.value, USUAL_VIRTUAL_MASS_KG)
+    return log(own_mps), hypot(LOG_SD_OF_RATING, (speed.sd or 0.0) / speed.value)
+
+
+def _speed(rig: Rig, log_drag: float, assumed: list[str]) -> tuple[float, float]:
+    """Every statement about speed, weighed together."""
+    said: list[tuple[float, float]] = []
+    if rig.bow.launch_speed_mps is not None:
+        said.append(_log_belief(rig.bow.launch_speed_mps, LOG_SD_OF_CHRONOGRAPH))
+    for reading in rig.bow.chronograph:
+        log_read, doubt = _log_belief(reading.speed_mps, LOG_SD_OF_CHRONOGRAPH)
+        mass_kg = reading.arrow_mass_kg or rig.arrow.mass_kg.value
+        drag = np.exp(log_drag) * rig.arrow.mass_kg.value / mass_kg
+        start = np.exp(log_read)
+        slowed = float(crossing(start, 0.0, drag, max(reading.at_m, 1e-3)).speed_mps)
+        log_launch = log_read + log(float(start) / slowed)  # eq. (3.11)
+        if mass_kg != rig.arrow.mass_kg.value:
+            log_launch = _for_this_arrow(log_launch, mass_kg, rig)
+            doubt = hypot(doubt, LOG_SD_OF_VIRTUAL_MASS)
+        said.append((log_launch, doubt))
+    if not said:
+        return _speed_from_rating(rig, assumed)
+    weights = np.array([doubt**-2.0 for _, doubt in said])
+    values = np.array([value for value, _ in said])
+    return float(values @ weights / weights.sum()), float(weights.sum() ** -0.5)
+
+
+def _gain(rig: Rig, radius: Belief, assumed: list[str]) -> tuple[float, float]:
+    """K = reading per travel × sight radius, eq. (5.2)."""
+    travel = rig.sight.reading_per_travel
+    if travel is None:
+        assumed.append("reading per travel unknown: learnt from the arrows")
+        log_travel, doubt = log(USUAL_GAIN_PER_TRAVEL[0]), USUAL_GAIN_PER_TRAVEL[1]
+    else:
+        log_travel, doubt = _log_belief(travel, 0.03)
+    return log_travel + log(radius.value), hypot(doubt, (radius.sd or 0.0) / radius.value)
+
+
+def _with_doubt(said: Belief | None, usual: Belief, words: str, assumed: list[str]) -> Belief:
+    if said is None:
+        assumed.append(f"{words} {usual.value / INCH_M:.1f} in")
+        return usual
+    return said if said.sd is not None else Belief(said.value, 0.5 * (usual.sd or 0.0))
+
+
+def prior_from_rig(rig: Rig, shared_distance_sds_m: Floats) -> Prior:
+    """Beliefs that a rig sheet states.
+
+    Parameters
+    ----------
+    rig : Rig
+        The sheet.
+    shared_distance_sds_m : (k,) array
+        Doubt about each distance at which more than one group was shot. [m]
+
+    Returns
+    -------
+    Prior
+        Independent Gaussians, one for each unknown.
+
+    Source
+    ------
+    docs/physics.md §7.
+    """
+    assumed: list[str] = []
+    log_drag, drag_sd = _drag(rig, assumed)
+    log_speed, speed_sd = _speed(rig, log_drag, assumed)
+    peep = _with_doubt(rig.sight.peep_height_m, USUAL_PEEP_HEIGHT_M, "peep height", assumed)
+    radius = _with_doubt(rig.sight.sight_radius_m, USUAL_SIGHT_RADIUS_M, "sight radius", assumed)
+    log_gain, gain_sd = _gain(rig, radius, assumed)
+    stroke = power_stroke(
+        rig.bow.draw_length_m or 29.0 * INCH_M, rig.bow.brace_height_m or USUAL_BRACE_HEIGHT_M
+    )
+    ahead = launch_ahead(rig.arrow.length_m or USUAL_ARROW_LENGTH_M, stroke)
+    spread = rig.archer.dispersion_rad
+    log_spread = (
+        (log(USUAL_DISPERSION_RAD[0]), USUAL_DISPERSION_RAD[1])
+        if spread is None
+        else _log_belief(spread, 0.3)
+    )
+    pins = [(pin.value, PIN_SD_M if pin.sd is None else pin.sd) for pin in rig.sight.pins_below_first_m]
+    rows = [
+        (log_speed, speed_sd),
+        (log_drag, drag_sd),
+        (peep.value, peep.sd),
+        (0.0, ZERO_READING_SD_M),
+        (log_gain, gain_sd),
+        (ahead, LAUNCH_AHEAD_SD_M),
+        *pins,
+        *((0.0, sd) for sd in shared_distance_sds_m),
+        (0.0, WINDAGE_SD_RAD),
+        (0.0, SIDE_SD_M),
+        log_spread,
+        log_spread,
+        (log(USUAL_WOBBLE_RAD[0]), USUAL_WOBBLE_RAD[1]),
+    ]
+    table = np.array(rows, dtype=np.float64)
+    unknowns = unknowns_of(rig.sight, radius.value, len(shared_distance_sds_m))
+    return Prior(unknowns, table[:, 0], table[:, 1], tuple(assumed))

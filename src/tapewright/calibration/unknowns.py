@@ -1,0 +1,187 @@
+"""Unknowns: what is estimated, and how a vector of it becomes a bow.
+
+Holds:  the Unknowns record: names, their order in the vector; vector to SightedBow.
+Never:  beliefs about the values (prior.py), weights (misfit.py).
+Source: docs/physics.md §7; docs/glossary.md.
+"""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tapewright.calibration.rig import Sight
+from tapewright.sight.bow import SightedBow
+from tapewright.sight.scale import Scale
+
+Floats = NDArray[np.float64]
+
+BOW_NAMES = (
+    "log_speed",  # of the launch speed [m/s]
+    "log_drag",  # of the drag per metre in the rig's air [1/m]
+    "peep_height",  # [m]
+    "zero_reading",  # [m]
+    "log_gain",  # of |K| [m]
+    "launch_ahead",  # [m]
+)
+SIDE_NAMES = ("windage", "side")  # [rad], [m]
+SPREAD_NAMES = ("log_dispersion_up", "log_dispersion_right", "log_wobble")  # of [rad]
+
+
+@dataclass(frozen=True)
+class Unknowns:
+    """The numbers that a calibration estimates, in order.
+
+    Parameters
+    ----------
+    pins : int
+        Further pins below the first. [-]
+    shared_distances : int
+        Distances at which more than one group was shot: each has one error of its own. [-]
+    sight_radius_m : float
+        Eye to pin along the arrow, as the sheet says. [m]
+    direction : int
+        1 when readings grow toward farther targets, −1 when they fall. [-]
+    arm_length_m : float or None
+        Of a pivoting arm. [m]
+    arm_level_reading_m : float
+        Reading at which that arm is level. [m]
+    """
+
+    pins: int
+    shared_distances: int
+    sight_radius_m: float
+    direction: int
+    arm_length_m: float | None
+    arm_level_reading_m: float
+
+    @cached_property
+    def names(self) -> tuple[str, ...]:
+        """Name of each unknown, in the order of the vector."""
+        pins = tuple(f"pin_{pin + 2}_below" for pin in range(self.pins))
+        shared = tuple(f"distance_error_{one + 1}" for one in range(self.shared_distances))
+        return BOW_NAMES + pins + shared + SIDE_NAMES + SPREAD_NAMES
+
+    @cached_property
+    def _place(self) -> dict[str, int]:
+        return {name: place for place, name in enumerate(self.names)}
+
+    def place(self, name: str) -> int:
+        """Where an unknown stands in the vector. [-]"""
+        return self._place[name]
+
+    def column(self, vectors: Floats, name: str) -> Floats:
+        """Values of one unknown, with an axis to broadcast against groups or distances.
+
+        Parameters
+        ----------
+        vectors : (..., u) array
+            Vectors of unknowns.
+        name : str
+            The unknown.
+
+        Returns
+        -------
+        (..., 1) array
+            In the unit of the unknown.
+        """
+        place = self.place(name)
+        return vectors[..., place : place + 1]
+
+    def pin_below(self, vectors: Floats, pins: NDArray[np.intp]) -> Floats:
+        """How far the pin of each group sits below the first.
+
+        Parameters
+        ----------
+        vectors : (..., u) array
+            Vectors of unknowns.
+        pins : (g,) array of int
+            Pin used by each group, 1 the first.
+
+        Returns
+        -------
+        (..., g) array
+            Down positive. [m]
+        """
+        first = np.zeros((*vectors.shape[:-1], 1))
+        start = len(BOW_NAMES)
+        below = np.concatenate([first, vectors[..., start : start + self.pins]], axis=-1)
+        return below[..., pins - 1]
+
+    def distance_errors(self, vectors: Floats, shared: NDArray[np.intp]) -> Floats:
+        """Error of the distance of each group that shares it with another group.
+
+        Parameters
+        ----------
+        vectors : (..., u) array
+            Vectors of unknowns.
+        shared : (g,) array of int
+            Which shared distance, from 0; −1 for a distance of its own.
+
+        Returns
+        -------
+        (..., g) array
+            Truth minus what was said; zero for a distance of its own. [m]
+        """
+        start = len(BOW_NAMES) + self.pins
+        errors = vectors[..., start : start + self.shared_distances]
+        none = np.zeros((*vectors.shape[:-1], 1))
+        return np.concatenate([errors, none], axis=-1)[..., shared]
+
+    def bow(self, vectors: Floats) -> SightedBow:
+        """The bow that a vector describes.
+
+        Parameters
+        ----------
+        vectors : (..., u) array
+            Vectors of unknowns.
+
+        Returns
+        -------
+        SightedBow
+            Fields of shape (..., 1), to broadcast against distances.
+        """
+        scale = Scale(
+            zero_reading_m=self.column(vectors, "zero_reading"),
+            reading_per_tangent_m=self.direction * np.exp(self.column(vectors, "log_gain")),
+            sight_radius_m=self.sight_radius_m,
+            arm_length_m=self.arm_length_m,
+            arm_level_reading_m=self.arm_level_reading_m,
+        )
+        return SightedBow(
+            speed_mps=np.exp(self.column(vectors, "log_speed")),
+            drag_per_m=np.exp(self.column(vectors, "log_drag")),
+            peep_height_m=self.column(vectors, "peep_height"),
+            launch_ahead_m=self.column(vectors, "launch_ahead"),
+            scale=scale,
+            windage_rad=self.column(vectors, "windage"),
+            side_m=self.column(vectors, "side"),
+        )
+
+
+def unknowns_of(sight: Sight, sight_radius_m: float, shared_distances: int) -> Unknowns:
+    """The unknowns of a rig.
+
+    Parameters
+    ----------
+    sight : Sight
+        The sheet's sight.
+    sight_radius_m : float
+        Eye to pin, from the sheet or its default. [m]
+    shared_distances : int
+        Distances at which more than one group was shot. [-]
+
+    Returns
+    -------
+    Unknowns
+        Names and order.
+    """
+    return Unknowns(
+        pins=len(sight.pins_below_first_m),
+        shared_distances=shared_distances,
+        sight_radius_m=sight_radius_m,
+        direction=1 if sight.farther == "increases" else -1,
+        arm_length_m=sight.arm_length_m,
+        arm_level_reading_m=sight.arm_level_reading_m,
+    )

@@ -1,0 +1,1 @@
+"""Floor 5, east wing: millimetres on paper; imports the ground only."""

@@ -1,0 +1,171 @@
+"""Lettering: how wide words are, and the outline of each letter.
+
+The tables beside the fonts were measured from the very faces that pdf.py
+embeds, so that a width worked out here is the width on paper.
+
+Holds:  widths, line breaks, which letters the fonts have, outlines.
+Never:  a font library; where words stand on a sheet.
+Source: fonts/ as written by builders/build_fonts.py from DejaVu Sans Condensed 2.37.
+"""
+
+import json
+import unicodedata
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+MISSING = "\N{REPLACEMENT CHARACTER}"
+ELLIPSIS = "\N{HORIZONTAL ELLIPSIS}"
+CAP = 1493 / 2048  # height of a capital or digit in ems; tested against the fonts
+
+
+@cache
+def _table(name: str) -> dict[str, Any]:
+    """One of the tables beside the fonts."""
+    words = files("tapewright.drawing").joinpath(f"fonts/{name}.json").read_text("utf-8")
+    table: dict[str, Any] = json.loads(words)
+    return table
+
+
+def _face(bold: bool) -> str:  # noqa: FBT001 - the same word as in Text
+    return "bold" if bold else "regular"
+
+
+def printable(words: str) -> str:
+    """The words with every letter that the fonts lack replaced by a visible mark.
+
+    Parameters
+    ----------
+    words : str
+        Anything a person typed.
+
+    Returns
+    -------
+    str
+        One line; white space is a plain blank, accents are joined to their letters.
+    """
+    advances = _table("lettering")["advances"]["regular"]
+    composed = unicodedata.normalize("NFC", " ".join(words.split()))
+    return "".join(letter if letter in advances else MISSING for letter in composed)
+
+
+def width_mm(words: str, em_mm: float, *, bold: bool = False) -> float:
+    """Width of one line of words, from the first letter's origin to the last one's end.
+
+    Parameters
+    ----------
+    words : str
+        The words; letters that the fonts lack count as their replacement.
+    em_mm : float
+        Size of the lettering. [mm]
+    bold : bool, default False
+        The bold face.
+
+    Returns
+    -------
+    float
+        The width. [mm]
+    """
+    return sum(advances_mm(words, em_mm, bold=bold))
+
+
+def advances_mm(words: str, em_mm: float, *, bold: bool = False) -> list[float]:
+    """How far each letter moves the pen.
+
+    Parameters
+    ----------
+    words : str
+        The words; letters that the fonts lack count as their replacement.
+    em_mm : float
+        Size of the lettering. [mm]
+    bold : bool, default False
+        The bold face.
+
+    Returns
+    -------
+    list of float
+        One for each letter of ``printable(words)``. [mm]
+    """
+    table = _table("lettering")
+    advances = table["advances"][_face(bold)]
+    scale = em_mm / table["units_per_em"]
+    return [advances[letter] * scale for letter in printable(words)]
+
+
+def outline(letter: str, *, bold: bool = False) -> str:
+    """Outline of one letter as path text, y up, 2048 units to the em.
+
+    Parameters
+    ----------
+    letter : str
+        One letter that ``printable`` lets through.
+    bold : bool, default False
+        The bold face.
+
+    Returns
+    -------
+    str
+        Commands M, L, H, V, Q and Z with absolute numbers; empty for a blank.
+    """
+    return str(_table("outlines")[_face(bold)][letter])
+
+
+def units_per_em() -> int:
+    """Font units in one em. [-]"""
+    return int(_table("lettering")["units_per_em"])
+
+
+def wrapped(words: str, em_mm: float, room_mm: float, *, bold: bool = False) -> tuple[str, ...]:
+    """The words broken into lines that fit.
+
+    Parameters
+    ----------
+    words : str
+        The words.
+    em_mm : float
+        Size of the lettering. [mm]
+    room_mm : float
+        Widest line allowed; a single word that is wider is shortened. [mm]
+    bold : bool, default False
+        The bold face.
+
+    Returns
+    -------
+    tuple of str
+        The lines; none for no words.
+    """
+    lines: list[str] = []
+    for word in printable(words).split():
+        longer = f"{lines[-1]} {word}" if lines else word
+        if lines and width_mm(longer, em_mm, bold=bold) <= room_mm:
+            lines[-1] = longer
+        else:
+            lines.append(shortened(word, em_mm, room_mm, bold=bold))
+    return tuple(lines)
+
+
+def shortened(words: str, em_mm: float, room_mm: float, *, bold: bool = False) -> str:
+    """The words, cut off with an ellipsis where they are too wide.
+
+    Parameters
+    ----------
+    words : str
+        The words.
+    em_mm : float
+        Size of the lettering. [mm]
+    room_mm : float
+        Widest line allowed. [mm]
+    bold : bool, default False
+        The bold face.
+
+    Returns
+    -------
+    str
+        What fits; at least the ellipsis.
+    """
+    fitting = printable(words)
+    if width_mm(fitting, em_mm, bold=bold) <= room_mm:
+        return fitting
+    while fitting and width_mm(fitting + ELLIPSIS, em_mm, bold=bold) > room_mm:
+        fitting = fitting[:-1].rstrip()
+    return fitting + ELLIPSIS

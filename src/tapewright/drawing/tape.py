@@ -1,0 +1,272 @@
+"""Tape: one strip of a sight tape, drawn in mm.
+
+The strip stands upright with its top left corner at the origin; whoever
+composes a sheet moves it to its place.
+
+Holds:  Mark, Column, Strip, Look records; the drawing of one strip.
+Never:  paper, margins, how a mark was found.
+"""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from tapewright.drawing.lanes import Lane, lane_shapes
+from tapewright.drawing.lettering import CAP, shortened, width_mm, wrapped
+from tapewright.drawing.shapes import Box, Line, Shape, Text
+from tapewright.ground.errors import BadInput, DoesNotFit
+
+NARROWEST_MM, WIDEST_MM = 8.0, 25.0
+MOST_PINS = 5
+HEAD_MM = 4.6
+FOOT_MM = 4.6
+LEAST_END_MM = 1.6  # white beyond the last tick, half a number
+SMALL_EM_MM = 1.7
+TINY_EM_MM = 1.35
+CUT_MM = 0.1
+CUT_GREY = 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """The reading for a distance, as a place along the strip.
+
+    Parameters
+    ----------
+    distance : float
+        In the unit that the look names. [yd or m]
+    position_mm : float
+        Along the strip, from any zero, growing either way. [mm]
+    trusted : bool, default True
+        Whether the distance lies within the trusted distance.
+    close : bool, default False
+        Whether it is nearer than the turning distance, where marks run back.
+    """
+
+    distance: float
+    position_mm: float
+    trusted: bool = True
+    close: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """The marks of one pin.
+
+    Parameters
+    ----------
+    name : str
+        Head of the column, such as "pin 1".
+    marks : tuple of Mark
+        In any order.
+    """
+
+    name: str
+    marks: tuple[Mark, ...]
+
+    def lane_marks(self, *, close: bool) -> tuple[Mark, ...]:
+        """Marks of one lane, nearest first.
+
+        Parameters
+        ----------
+        close : bool
+            Those nearer than the turning distance, or the others.
+
+        Returns
+        -------
+        tuple of Mark
+            In order of distance.
+        """
+        lane = (mark for mark in self.marks if mark.close is close)
+        return tuple(sorted(lane, key=lambda mark: mark.distance))
+
+
+@dataclass(frozen=True, slots=True)
+class Strip:
+    """One strip to cut out.
+
+    Parameters
+    ----------
+    name : str
+        What it is called, by its span: "20–60 span 31.4 mm".
+    columns : tuple of Column
+        One for each pin, 1 to 5.
+    align : str, default ""
+        One sentence: where on the sight to stick it.
+    """
+
+    name: str
+    columns: tuple[Column, ...]
+    align: str = ""
+
+    def __post_init__(self) -> None:
+        if not 1 <= len(self.columns) <= MOST_PINS or not all(one.marks for one in self.columns):
+            raise BadInput(
+                f"Strip {self.name}",
+                f"it has {len(self.columns)} columns, or one without marks",
+                f"Give it 1 to {MOST_PINS} columns with a mark each",
+            )
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """How a strip is drawn.
+
+    Parameters
+    ----------
+    unit : str, default "yd"
+        ``"yd"`` or ``"m"``: the unit of all distances.
+    width_mm : float, default 12
+        Width of the strip, 8 to 25. [mm]
+    number_side : str, default "right"
+        Edge along which the pointer runs; ticks begin there.
+    far_end : str, default "down"
+        End at which the far distances stand: ``"down"`` or ``"up"``.
+    number_every : int, default 5
+        Numbers at multiples of 5 or of 10.
+    length_mm : float or None, default None
+        Length of the strip; None: as long as its marks need. [mm]
+    """
+
+    unit: Literal["yd", "m"] = "yd"
+    width_mm: float = 12.0
+    number_side: Literal["right", "left"] = "right"
+    far_end: Literal["down", "up"] = "down"
+    number_every: Literal[5, 10] = 5
+    length_mm: float | None = None
+
+    def __post_init__(self) -> None:
+        if not NARROWEST_MM <= self.width_mm <= WIDEST_MM:
+            raise BadInput(
+                "Strip width",
+                f"{self.width_mm:g} mm cannot be drawn well",
+                f"Choose {NARROWEST_MM:g} to {WIDEST_MM:g} mm",
+            )
+
+
+@dataclass(frozen=True, slots=True)
+class _Plan:
+    """Where the marks of a strip come to stand: ``y = zero_mm + sense × position``."""
+
+    length_mm: float
+    zero_mm: float
+    sense: float
+    has_head: bool
+    has_foot: bool
+
+
+def strip_length_mm(strip: Strip, look: Look, stretch: float = 1.0) -> float:
+    """Length of a strip as it will be drawn.
+
+    Parameters
+    ----------
+    strip : Strip
+        The strip.
+    look : Look
+        How it is drawn.
+    stretch : float, default 1
+        Printed length over reading length; not 1 on a wheel. [-]
+
+    Returns
+    -------
+    float
+        From cut to cut. [mm]
+
+    Raises
+    ------
+    DoesNotFit
+        If the look's length is too short for the marks.
+    """
+    return _plan(strip, look, stretch).length_mm
+
+
+def draw_strip(strip: Strip, look: Look, stretch: float = 1.0) -> tuple[Shape, ...]:
+    """One strip, its top left corner at the origin.
+
+    Parameters
+    ----------
+    strip : Strip
+        The strip.
+    look : Look
+        How it is drawn.
+    stretch : float, default 1
+        Printed length over reading length; not 1 on a wheel. [-]
+
+    Returns
+    -------
+    tuple of shapes
+        Cut line, ticks, numbers, heads and foot.
+
+    Raises
+    ------
+    DoesNotFit
+        If the marks are longer than the look allows, or the strip too narrow.
+    """
+    plan = _plan(strip, look, stretch)
+    shapes: list[Shape] = [
+        Box(0.0, 0.0, look.width_mm, plan.length_mm, CUT_MM, CUT_GREY, layer="cut")
+    ]
+    for number, column in enumerate(strip.columns):
+        shapes += _column_shapes(strip, column, number, look, plan)
+    if plan.has_foot:
+        shapes += _foot(strip, look, plan)
+    return tuple(shapes)
+
+
+def _sense(strip: Strip, look: Look) -> float:
+    """1 if positions grow down the paper, else -1."""
+    down = 1.0 if look.far_end == "down" else -1.0
+    for column in strip.columns:
+        far = column.lane_marks(close=False)
+        if len(far) > 1:
+            return down if far[-1].position_mm >= far[0].position_mm else -down
+    return down
+
+
+def _plan(strip: Strip, look: Look, stretch: float) -> _Plan:
+    """Length, zero and direction of a strip; heads and foot where there is room for them."""
+    sense = stretch * _sense(strip, look)
+    ends_mm = [sense * mark.position_mm for column in strip.columns for mark in column.marks]
+    marks_mm = max(ends_mm) - min(ends_mm)
+    needs_head = len(strip.columns) > 1
+    full_mm = marks_mm + HEAD_MM + FOOT_MM
+    length_mm = full_mm if look.length_mm is None else look.length_mm
+    least_mm = marks_mm + LEAST_END_MM + (HEAD_MM if needs_head else LEAST_END_MM)
+    if length_mm < least_mm:
+        raise DoesNotFit(
+            least_mm, length_mm, "Leave out the farthest distances, or allow a longer strip"
+        )
+    has_foot = length_mm >= full_mm
+    has_head = needs_head or length_mm >= marks_mm + HEAD_MM + LEAST_END_MM
+    head_mm = HEAD_MM if has_head else LEAST_END_MM
+    foot_mm = FOOT_MM if has_foot else LEAST_END_MM
+    spare_mm = length_mm - marks_mm - head_mm - foot_mm
+    zero_mm = head_mm + spare_mm / 2.0 - min(ends_mm)
+    return _Plan(length_mm, zero_mm, sense, has_head, has_foot)
+
+
+def _column_shapes(
+    strip: Strip, column: Column, number: int, look: Look, plan: _Plan
+) -> list[Shape]:
+    """One pin: its far lane at the pointer's side, its close lane opposite, its head."""
+    room_mm = look.width_mm / len(strip.columns)
+    is_right = look.number_side == "right"
+    outer_mm = look.width_mm - number * room_mm if is_right else number * room_mm
+    inward = -1 if is_right else 1
+    inner_mm = outer_mm + inward * room_mm
+    close = column.lane_marks(close=True)
+    close_mm = min(max(0.3 * room_mm, 2.5), 3.9) if close else 0.0
+    shapes: list[Shape] = []
+    if number:
+        shapes.append(Line(outer_mm, 0.0, outer_mm, plan.length_mm, CUT_MM, CUT_GREY))
+    far = column.lane_marks(close=False)
+    shapes += lane_shapes(_lane(outer_mm, inward, room_mm - close_mm, far, look, plan))
+    if close:
+        shapes += lane_shapes(
+            _lane(inner_mm, -inward, close_mm, close, look, plan, kind="close")
+        )
+        seam_mm = inner_mm - inward * close_mm
+        shapes.append(_seam(seam_mm, close, plan))
+    if plan.has_head:
+        heads = [(column.name if len(strip.columns) > 1 else look.unit, outer_mm, far)]
+        shapes += _heads(column, strip, look, outer_mm, inner_mm, close_mm * inward)
+    return shapes

@@ -1,0 +1,1 @@
+"""Ground floor: words every floor may use; imports the standard library only."""

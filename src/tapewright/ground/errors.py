@@ -1,0 +1,171 @@
+"""Errors: every way in which Tapewright says no.
+
+    TapewrightError
+    ├── BadInput              something a person typed or a file said
+    │   ├── UnknownUnit
+    │   ├── UnreadableQuantity
+    │   ├── BadRigSheet
+    │   └── BadShots
+    ├── OutsideValidRange     a formula was asked beyond where it holds
+    ├── LaunchUnreachable     no launch angle reaches the distance
+    ├── CalibrationFailed     the arrows and the sheet cannot be reconciled
+    ├── DoesNotFit            the drawing is larger than the paper
+    └── MissingExtra          an optional library is not installed
+
+Holds:  the tree of errors; each builds its own sentence.
+Never:  exit codes, HTTP status.
+"""
+
+from dataclasses import dataclass
+
+
+class TapewrightError(Exception):
+    """Every error that a person can mend."""
+
+
+@dataclass
+class BadInput(TapewrightError):
+    """Something typed or read is wrong; names the place and the mend.
+
+    Parameters
+    ----------
+    place : str
+        Where: file, line, column or field.
+    wrong : str
+        What is wrong there, as a sentence without its full stop.
+    mend : str
+        What would be right, as a sentence without its full stop.
+    """
+
+    place: str
+    wrong: str
+    mend: str
+
+    def __str__(self) -> str:
+        return f"{self.place}: {self.wrong}. {self.mend}."
+
+
+class UnknownUnit(BadInput):
+    """A unit that the house does not know, or of the wrong kind."""
+
+
+class UnreadableQuantity(BadInput):
+    """A text that holds no number with its unit."""
+
+
+class BadRigSheet(BadInput):
+    """A rig sheet that cannot be used."""
+
+
+class BadShots(BadInput):
+    """A file of shots that cannot be used."""
+
+
+@dataclass
+class OutsideValidRange(TapewrightError):
+    """A quantity lies outside the range in which a formula holds.
+
+    Parameters
+    ----------
+    quantity : str
+        What was out of range, in words.
+    value, low, high : float
+        The value and the range, in the unit named.
+    unit : str
+        The unit of the three numbers.
+    """
+
+    quantity: str
+    value: float
+    low: float
+    high: float
+    unit: str
+
+    def __str__(self) -> str:
+        return (
+            f"{self.quantity} {self.value:g} {self.unit} is outside "
+            f"{self.low:g} to {self.high:g} {self.unit}, where the formula holds."
+        )
+
+
+@dataclass
+class LaunchUnreachable(TapewrightError):
+    """No launch angle brings the arrow to the distance.
+
+    Parameters
+    ----------
+    distance_m : float
+        The distance asked for. [m]
+    """
+
+    distance_m: float
+
+    def __str__(self) -> str:
+        return (
+            f"No launch angle carries this arrow to {self.distance_m:.1f} m. "
+            "Ask for a shorter distance, or check arrow speed and mass."
+        )
+
+
+@dataclass
+class CalibrationFailed(TapewrightError):
+    """The arrows and the rig sheet cannot be brought together.
+
+    Parameters
+    ----------
+    reason : str
+        What went wrong, as a sentence without its full stop.
+    advice : str
+        The next step, as a sentence without its full stop.
+    """
+
+    reason: str
+    advice: str
+
+    def __str__(self) -> str:
+        return f"{self.reason}. {self.advice}."
+
+
+@dataclass
+class DoesNotFit(TapewrightError):
+    """A drawing is larger than the paper leaves room for.
+
+    Parameters
+    ----------
+    wanted_mm, room_mm : float
+        Length wanted and length available. [mm]
+    advice : str
+        The next step, as a sentence without its full stop.
+    """
+
+    wanted_mm: float
+    room_mm: float
+    advice: str
+
+    def __str__(self) -> str:
+        return (
+            f"The drawing needs {self.wanted_mm:.1f} mm and the paper has room for "
+            f"{self.room_mm:.1f} mm. {self.advice}."
+        )
+
+
+@dataclass
+class MissingExtra(TapewrightError):
+    """An optional library is not installed.
+
+    Parameters
+    ----------
+    purpose : str
+        What it is needed for, in words.
+    extra : str
+        The name of the extra that brings it.
+    """
+
+    purpose: str
+    extra: str
+
+    def __str__(self) -> str:
+        return (
+            f"{self.purpose} needs an optional library. "
+            f"Install it with: pip install 'tapewright[{self.extra}]'."
+        )

@@ -1,0 +1,74 @@
+"""Bow: where eye, string and sight stand at full draw.
+
+Holds:  the SightedBow record; where along the bore the arrow leaves the string.
+Never:  measurements, doubt, particular distances.
+Source: docs/physics.md §5, fig. 1.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tapewright.sight.scale import Scale
+
+Floats = NDArray[np.float64]
+
+NOCK_BEHIND_EYE_M = 0.08  # common practice, no source; ± 0.03 m
+
+
+@dataclass(frozen=True, slots=True)
+class SightedBow:
+    """A bow with its sight: all that decides where an arrow goes.
+
+    Fields may be arrays, one entry for each draw, and broadcast against distances.
+
+    Parameters
+    ----------
+    speed_mps : float or (...) array
+        Launch speed. [m/s]
+    drag_per_m : float or (...) array
+        Drag per metre in air of the reference density. [1/m]
+    peep_height_m : float or (...) array
+        Eye to arrow axis, perpendicular. [m]
+    launch_ahead_m : float or (...) array
+        Where the point is when the string lets go, along the arrow in front of the eye. [m]
+    scale : Scale
+        The ruler on the sight.
+    windage_rad : float or (...) array, default 0
+        Angle by which arrows fly to the right of the aim. [rad]
+    side_m : float or (...) array, default 0
+        How far to the right of the line of sight the arrow starts. [m]
+    """
+
+    speed_mps: float | Floats
+    drag_per_m: float | Floats
+    peep_height_m: float | Floats
+    launch_ahead_m: float | Floats
+    scale: Scale
+    windage_rad: float | Floats = 0.0
+    side_m: float | Floats = 0.0
+
+
+def launch_ahead(arrow_length_m: float, power_stroke_m: float) -> float:
+    """Where the point is when the string lets go, in front of the eye.
+
+    Up to there string and rest carry the arrow; only from there does it fall.
+
+    Parameters
+    ----------
+    arrow_length_m : float
+        Nock groove to end of shaft. [m]
+    power_stroke_m : float
+        Length of the string's push. [m]
+
+    Returns
+    -------
+    float
+        Distance along the arrow from the foot of the perpendicular through the eye. [m]
+
+    Source
+    ------
+    docs/physics.md eq. (5.1).
+    """
+    return arrow_length_m - NOCK_BEHIND_EYE_M + power_stroke_m

@@ -1,0 +1,177 @@
+"""Scale: the printed ruler on the sight.
+
+Holds:  the Scale record: readings to the tangent of the sight angle and back, for a pin that
+        slides straight and for one on a pivoting arm; which way the numbers run.
+Never:  distances, flight.
+Source: docs/physics.md §5.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+Floats = NDArray[np.float64]
+MOST_STEPS = 30
+ENOUGH_M = 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class Scale:
+    """How readings answer to the angle between line of sight and arrow.
+
+    Fields may be arrays, one entry for each draw, and broadcast against readings.
+
+    Parameters
+    ----------
+    zero_reading_m : float or (...) array
+        Reading at which line of sight and arrow are parallel. [m]
+    reading_per_tangent_m : float or (...) array
+        K: change of reading per unit of the tangent; positive when the numbers grow toward
+        farther targets, negative when they fall. [m]
+    sight_radius_m : float
+        Eye to pin along the arrow. [m]
+    arm_length_m : float or None, default None
+        Length of a pivoting arm; None: the pin slides straight. [m]
+    arm_level_reading_m : float, default 0
+        Reading at which the arm is parallel to the arrow. [m]
+    """
+
+    zero_reading_m: float | Floats
+    reading_per_tangent_m: float | Floats
+    sight_radius_m: float
+    arm_length_m: float | None = None
+    arm_level_reading_m: float = 0.0
+
+    def tangent(self, reading_m: ArrayLike, pin_below_m: ArrayLike = 0.0) -> Floats:
+        """Tangent of the angle between line of sight and arrow.
+
+        Parameters
+        ----------
+        reading_m : (...) array
+            What the pointer shows. [m]
+        pin_below_m : (...) array, default 0
+            How far the pin in use sits below the first. [m]
+
+        Returns
+        -------
+        (...) array
+            Tangent; positive when the arrow climbs over the line of sight. [-]
+
+        Source
+        ------
+        docs/physics.md eq. (5.2), (5.3), (5.6).
+        """
+        reading = np.asarray(reading_m, dtype=np.float64)
+        below = np.asarray(pin_below_m, dtype=np.float64)
+        if self.arm_length_m is None:
+            first = (reading - self.zero_reading_m) / self.reading_per_tangent_m
+            return np.asarray(first + below / self.sight_radius_m, dtype=np.float64)
+        travel = self.reading_per_tangent_m / self.sight_radius_m
+        turn = (reading - self.arm_level_reading_m) / (travel * self.arm_length_m)
+        level = (self.arm_level_reading_m - self.zero_reading_m) / travel
+        drop = level + self.arm_length_m * np.sin(turn) + below
+        radius = self.sight_radius_m - self.arm_length_m * (1.0 - np.cos(turn))
+        return np.asarray(drop / radius, dtype=np.float64)
+
+    def by_reading(self, reading_m: ArrayLike, pin_below_m: ArrayLike = 0.0) -> Floats:
+        """Change of the tangent per change of reading.
+
+        Parameters
+        ----------
+        reading_m, pin_below_m : (...) array
+            As for ``tangent``. [m]
+
+        Returns
+        -------
+        (...) array
+            Derivative. [1/m]
+
+        Source
+        ------
+        docs/physics.md eq. (5.2), (5.3).
+        """
+        reading = np.asarray(reading_m, dtype=np.float64)
+        if self.arm_length_m is None:
+            one = np.asarray(1.0 / np.asarray(self.reading_per_tangent_m), dtype=np.float64)
+            return np.broadcast_to(one, np.broadcast_shapes(one.shape, reading.shape))
+        travel = self.reading_per_tangent_m / self.sight_radius_m
+        turn = (reading - self.arm_level_reading_m) / (travel * self.arm_length_m)
+        radius = self.sight_radius_m - self.arm_length_m * (1.0 - np.cos(turn))
+        slope = np.cos(turn) + self.tangent(reading, pin_below_m) * np.sin(turn)
+        return np.asarray(slope / (travel * radius), dtype=np.float64)
+
+    def by_zero(self, reading_m: ArrayLike) -> Floats:
+        """Change of the tangent per change of the zero reading.
+
+        Parameters
+        ----------
+        reading_m : (...) array
+            What the pointer shows. [m]
+
+        Returns
+        -------
+        (...) array
+            Derivative. [1/m]
+        """
+        if self.arm_length_m is None:
+            return -self.by_reading(reading_m)
+        travel = self.reading_per_tangent_m / self.sight_radius_m
+        turn = (np.asarray(reading_m) - self.arm_level_reading_m) / (travel * self.arm_length_m)
+        radius = self.sight_radius_m - self.arm_length_m * (1.0 - np.cos(turn))
+        return np.asarray(-1.0 / (travel * radius), dtype=np.float64)
+
+    def by_log_gain(self, reading_m: ArrayLike, pin_below_m: ArrayLike = 0.0) -> Floats:
+        """Change of the tangent per relative change of K.
+
+        Parameters
+        ----------
+        reading_m, pin_below_m : (...) array
+            As for ``tangent``. [m]
+
+        Returns
+        -------
+        (...) array
+            Derivative. [-]
+        """
+        # Readings and zero enter as differences over K: scaling K is scaling both about the
+        # level reading of the arm (about anything, for a straight slide).
+        reading = np.asarray(reading_m, dtype=np.float64)
+        about = self.arm_level_reading_m
+        by_both = (reading - about) * self.by_reading(reading, pin_below_m)
+        return np.asarray(
+            -by_both - (np.asarray(self.zero_reading_m) - about) * self.by_zero(reading),
+            dtype=np.float64,
+        )
+
+    def reading(self, tangent: ArrayLike, pin_below_m: ArrayLike = 0.0) -> Floats:
+        """Reading that gives the angle: the inverse of ``tangent``.
+
+        Parameters
+        ----------
+        tangent : (...) array
+            Tangent of the angle between line of sight and arrow. [-]
+        pin_below_m : (...) array, default 0
+            How far the pin in use sits below the first. [m]
+
+        Returns
+        -------
+        (...) array
+            Reading; nan where the arm does not reach. [m]
+
+        Source
+        ------
+        docs/physics.md eq. (5.2), (5.3), (5.6).
+        """
+        first = np.asarray(tangent) - np.asarray(pin_below_m) / self.sight_radius_m
+        straight = np.asarray(self.zero_reading_m + self.reading_per_tangent_m * first)
+        if self.arm_length_m is None:
+            return straight
+        reading = straight
+        for _ in range(MOST_STEPS):
+            miss = self.tangent(reading, pin_below_m) - tangent
+            step = miss / self.by_reading(reading, pin_below_m)
+            reading = reading - step
+            if np.all(np.abs(step) < ENOUGH_M):
+                return np.asarray(reading, dtype=np.float64)
+        return np.where(np.abs(step) < ENOUGH_M, reading, np.nan)

@@ -1,0 +1,152 @@
+"""Group: where the arrows of one group landed.
+
+Holds:  Impact and Group records; centre and dispersion of a group.
+Never:  distances, readings, flight; which arrow is a flyer (flyer.py).
+Source: docs/physics.md §6.
+"""
+
+from dataclasses import dataclass
+from math import exp, lgamma, nan, sqrt
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Impact:
+    """Where an arrow hit relative to the aim.
+
+    Parameters
+    ----------
+    right_m : float or None
+        To the right of the aim positive; None: not measured. [m]
+    up_m : float or None
+        Above the aim positive; None: not measured. [m]
+    arrows : int, default 1
+        How many arrows this stands for; above 1 it is the centre of that many. [-]
+    """
+
+    right_m: float | None
+    up_m: float | None
+    arrows: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Arrows shot at one distance with one reading.
+
+    Parameters
+    ----------
+    name : str
+        What the archer calls it.
+    impacts : tuple of Impact
+        One for each arrow, or one for a centre that stands for several.
+    """
+
+    name: str
+    impacts: tuple[Impact, ...]
+
+    @property
+    def arrows(self) -> int:
+        """Arrows in the group. [-]"""
+        return sum(impact.arrows for impact in self.impacts)
+
+    def along(self, axis: str) -> tuple[Floats, Floats]:
+        """Measured impacts along one axis, and how many arrows each stands for.
+
+        Parameters
+        ----------
+        axis : str
+            ``"up"`` or ``"right"``.
+
+        Returns
+        -------
+        (a,) array, (a,) array
+            Impacts along the axis [m] and arrows [-]; only where measured.
+        """
+        values = [(getattr(one, f"{axis}_m"), one.arrows) for one in self.impacts]
+        seen = [(value, arrows) for value, arrows in values if value is not None]
+        table = np.array(seen, dtype=np.float64).reshape(-1, 2)
+        return table[:, 0], table[:, 1]
+
+
+def group_centre(group: Group) -> tuple[float, float]:
+    """Centre of a group, each impact weighted by the arrows it stands for.
+
+    Parameters
+    ----------
+    group : Group
+        The arrows.
+
+    Returns
+    -------
+    float, float
+        Right and up of the aim; nan for an axis that nobody measured. [m]
+    """
+
+    def mean(axis: str) -> float:
+        values, arrows = group.along(axis)
+        return float(np.average(values, weights=arrows)) if len(values) else nan
+
+    return mean("right"), mean("up")
+
+
+def unbiased_factor(freedoms: float) -> float:
+    """What the root of an unbiased variance must be divided by to be unbiased itself.
+
+    Parameters
+    ----------
+    freedoms : float
+        Degrees of freedom of the variance, at least 1. [-]
+
+    Returns
+    -------
+    float
+        The factor c₄, just below 1. [-]
+
+    Example
+    -------
+    Five values about their own mean, as in every table for control charts:
+
+    >>> round(unbiased_factor(4), 4)
+    0.94
+
+    Source
+    ------
+    docs/physics.md eq. (6.2); [NIST-EHB] §6.3.2.
+    """
+    half = freedoms / 2.0
+    return sqrt(1.0 / half) * exp(lgamma(half + 0.5) - lgamma(half))
+
+
+def group_dispersion(group: Group) -> float:
+    """Spread of the arrows per axis, both axes taken together, unbiased.
+
+    Parameters
+    ----------
+    group : Group
+        The arrows, measured on both axes; impacts that stand for several arrows tell nothing
+        about the spread and are left out.
+
+    Returns
+    -------
+    float
+        Standard deviation per axis; nan with fewer than two single arrows. [m]
+
+    Source
+    ------
+    docs/physics.md eq. (6.1) and (6.2).
+    """
+    single = [
+        (one.right_m, one.up_m)
+        for one in group.impacts
+        if one.arrows == 1 and one.right_m is not None and one.up_m is not None
+    ]
+    if len(single) < 2:
+        return nan
+    xy = np.array(single, dtype=np.float64)
+    freedoms = 2 * (len(single) - 1)
+    variance = float(((xy - xy.mean(axis=0)) ** 2).sum()) / freedoms  # eq. (6.1)
+    return sqrt(variance) / unbiased_factor(freedoms)
