@@ -19,6 +19,7 @@ from tapewright.flight.trajectory import (
     crossing,
     crossing_gradient,
     height_on_the_level,
+    out_of_reach,
 )
 from tapewright.ground.constants import STANDARD_GRAVITY_MPS2 as G
 from tapewright.ground.errors import LaunchUnreachable
@@ -146,7 +147,8 @@ def impact(
     straight = np.asarray(bow.windage_rad * distance + bow.side_m)
     if not aim.is_windy:
         up = _height(bow, distance, angle, aim)
-        return np.broadcast_to(straight, up.shape), up
+        right, up = np.broadcast_arrays(straight, up)
+        return right, up
     along, above = _launch_point(bow, angle)
     drag = bow.drag_per_m * np.asarray(aim.density_ratio)
     wind = Wind(-np.asarray(aim.headwind_mps), np.asarray(aim.crosswind_mps))
@@ -196,6 +198,7 @@ def impact_gradient(
     )
 
 
+@out_of_reach
 def sight_angle(bow: SightedBow, distance_m: ArrayLike, aim: Aim = LEVEL) -> Floats:
     """Angle between line of sight and arrow that hits at a distance.
 
@@ -271,6 +274,11 @@ def mark(bow: SightedBow, distance_m: ArrayLike, aim: Aim = LEVEL) -> Floats:
     return bow.scale.reading(np.tan(sight_angle(bow, distance_m, aim)), aim.pin_below_m)
 
 
+def _one(value: ArrayLike) -> float:
+    """The number in an array that holds just one."""
+    return float(np.asarray(value).item())
+
+
 def turning_distance(bow: SightedBow, aim: Aim = LEVEL) -> float:
     """Distance of the least sight angle: nearer targets need a farther mark again.
 
@@ -290,9 +298,10 @@ def turning_distance(bow: SightedBow, aim: Aim = LEVEL) -> float:
     ------
     docs/physics.md eq. (5.8).
     """
-    rule_m = float(bow.speed_mps * np.sqrt(2.0 * max(float(bow.peep_height_m), 1e-4) / G))
+    peep_m = max(_one(bow.peep_height_m), 1e-4)
+    rule_m = _one(bow.speed_mps) * np.sqrt(2.0 * peep_m / G)
     found = minimize_scalar(
-        lambda distance: float(sight_angle(bow, distance, aim)),
+        lambda distance: _one(sight_angle(bow, distance, aim)),
         bounds=(NEAREST_M, 2.0 * rule_m + NEAREST_M),
         method="bounded",
         options={"xatol": 1e-6},
@@ -328,7 +337,7 @@ def distances_at_angle(
     turn_m = turning_distance(bow, aim)
 
     def excess(distance: float) -> float:
-        return float(sight_angle(bow, distance, aim)) - angle_rad
+        return _one(sight_angle(bow, distance, aim)) - angle_rad
 
     def root(one: float, other: float) -> float | None:
         if excess(one) * excess(other) > 0.0:

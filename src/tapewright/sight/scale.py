@@ -25,7 +25,8 @@ class Scale:
     Parameters
     ----------
     zero_reading_m : float or (...) array
-        Reading at which line of sight and arrow are parallel. [m]
+        Reading at which line of sight and arrow are parallel. With an arm: the reading at which
+        a straight slide would be there, one that touches the arc where the arm is level. [m]
     reading_per_tangent_m : float or (...) array
         K: change of reading per unit of the tangent; positive when the numbers grow toward
         farther targets, negative when they fall. [m]
@@ -163,13 +164,14 @@ class Scale:
         ------
         docs/physics.md eq. (5.2), (5.3), (5.6).
         """
-        first = np.asarray(tangent) - np.asarray(pin_below_m) / self.sight_radius_m
+        wanted = np.asarray(tangent, dtype=np.float64)
+        first = wanted - np.asarray(pin_below_m, dtype=np.float64) / self.sight_radius_m
         straight = np.asarray(self.zero_reading_m + self.reading_per_tangent_m * first)
         if self.arm_length_m is None:
             return straight
         reading = straight
         for _ in range(MOST_STEPS):
-            miss = self.tangent(reading, pin_below_m) - tangent
+            miss = self.tangent(reading, pin_below_m) - wanted
             step = miss / self.by_reading(reading, pin_below_m)
             reading = reading - step
             if np.all(np.abs(step) < ENOUGH_M):

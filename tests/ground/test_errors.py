@@ -1,0 +1,44 @@
+import pytest
+
+from tapewright.ground import errors
+
+SENTENCES = [
+    (
+        errors.BadInput("rig.toml, [bow]", "no number here", "Write 285 ft/s"),
+        "rig.toml, [bow]: no number here. Write 285 ft/s.",
+    ),
+    (
+        errors.OutsideValidRange("Humidity", 120.0, 0, 100, "%"),
+        "Humidity 120 % is outside 0 to 100 %, where the formula holds.",
+    ),
+    (
+        errors.LaunchUnreachable(114.3),
+        "No launch angle carries this arrow to 114.3 m. "
+        "Ask for a shorter distance, or check arrow speed and mass.",
+    ),
+    (errors.CalibrationFailed("Nothing fits", "Shoot again"), "Nothing fits. Shoot again."),
+    (
+        errors.DoesNotFit(310.0, 277.0, "Choose a shorter strip"),
+        "The drawing needs 310.0 mm and the paper has room for 277.0 mm. Choose a shorter strip.",
+    ),
+    (
+        errors.MissingExtra("Engraving", "engrave"),
+        "Engraving needs an optional library. Install it with: pip install 'tapewright[engrave]'.",
+    ),
+]
+
+
+@pytest.mark.parametrize(("error", "sentence"), SENTENCES)
+def test_every_error_says_what_is_wrong_and_what_to_do(error, sentence):
+    assert str(error) == sentence
+    with pytest.raises(errors.TapewrightError):
+        raise error
+
+
+@pytest.mark.parametrize(
+    "kind",
+    [errors.UnknownUnit, errors.UnreadableQuantity, errors.BadRigSheet, errors.BadShots],
+)
+def test_every_fault_of_typing_is_bad_input(kind):
+    with pytest.raises(errors.BadInput, match="there: wrong"):
+        raise kind("there", "wrong", "Mend it")
