@@ -13,6 +13,8 @@ Run:    python builders/build_fonts.py [folder of the fonts]
 import json
 import pathlib
 import sys
+from collections.abc import Mapping
+from typing import Any
 
 from fontTools.pens.svgPathPen import SVGPathPen
 from fontTools.subset import Options, Subsetter
@@ -53,7 +55,7 @@ RANGES = (
 )
 
 
-def letters(fonts):
+def letters(fonts: dict[str, TTFont]) -> list[int]:
     """Code points of our ranges that every face has."""
     wanted = {code for low, high in RANGES for code in range(low, high + 1)}
     for font in fonts.values():
@@ -61,9 +63,11 @@ def letters(fonts):
     return sorted(wanted)
 
 
-def write_subset(font, name, codes):
+def write_subset(font: TTFont, name: str, codes: list[int]) -> None:
     """Write the face with only these letters, without hints and layout rules."""
-    options = Options(hinting=False, layout_features=[], notdef_outline=True, recalc_timestamp=False)
+    options = Options(
+        hinting=False, layout_features=[], notdef_outline=True, recalc_timestamp=False
+    )
     options.name_IDs = [0, 1, 2, 3, 4, 5, 6, LICENCE_NAME_ID, 14]
     subsetter = Subsetter(options)
     subsetter.populate(unicodes=codes)
@@ -72,20 +76,20 @@ def write_subset(font, name, codes):
     font.save(FONTS / name)
 
 
-def outline(glyphs, glyph_name):
+def outline(glyphs: Mapping[str, Any], glyph_name: str) -> str:
     """Outline of one glyph as path text, in font units, y up."""
     pen = SVGPathPen(glyphs, ntos=lambda number: format(round(number, 1), "g"))
     glyphs[glyph_name].draw(pen)
     return pen.getCommands()
 
 
-def ink(font, letter):
+def ink(font: TTFont, letter: str) -> tuple[int, int]:
     """Lowest and highest ink of a letter [font units]."""
     glyph = font["glyf"][font.getBestCmap()[ord(letter)]]
     return glyph.yMin, glyph.yMax
 
 
-def main(folder):
+def main(folder: str) -> None:
     """Write all files."""
     fonts = {face: TTFont(pathlib.Path(folder) / name) for face, name in FACES.items()}
     codes = letters(fonts)

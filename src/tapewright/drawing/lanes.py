@@ -17,15 +17,16 @@ from tapewright.drawing.ticks import Rank, kept_ticks, numbered, roundness, tick
 from tapewright.ground.errors import DoesNotFit
 
 INK = 1.03  # digits with round tops reach 1.5 % beyond the height of a flat one, both ways
-INNER_WHITE_MM = 0.45
-LARGEST_EM_MM = {"far": 3.5, "close": 2.0}
+INNER_WHITE_MM = 0.6
+LARGEST_EM_MM = {"far": 3.5, "close": 1.9}
+CLOSE_EM = 0.55  # largest lettering of a close lane against its width
 SMALLEST_EM_MM = 1.3  # capital 0.95 mm, about the small print of a map
 SIZES = (1.0, 0.9, 0.8, 0.7)
 FIVES = 0.82  # lettering of the fives against the tens
 STROKE_MM: dict[Rank, float] = {"long": 0.26, "medium": 0.19, "short": 0.15}
 REACH: dict[Rank, float] = {"long": 1.0, "medium": 0.74, "short": 0.48}
 LIGHTER = 0.65  # stroke of an untrusted tick against a trusted one
-LIGHT_GREY = 0.45
+LIGHT_GREY = 0.4
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,18 +64,18 @@ class Lane:
 
     @property
     def longest_tick_mm(self) -> float:
-        """Length of a tick at a ten. [mm]"""
+        """Length of a tick at a ten [mm]."""
         if self.kind == "close":
             return min(max(0.3 * self.width_mm, 0.8), 1.6)
         return min(max(0.36 * self.width_mm, 1.5), 5.0)
 
     @property
     def number_gap_mm(self) -> float:
-        """White between a long tick and its number. [mm]"""
+        """White between a long tick and its number [mm]."""
         return min(0.06 * self.width_mm, 0.6)
 
     def urgency(self, distance: float) -> int | None:
-        """How early a distance gets its number; None for never. [-]"""
+        """How early a distance gets its number; None for never [-]."""
         rank = roundness(distance)
         if self.kind == "close":
             return rank
@@ -99,13 +100,14 @@ def largest_em_mm(lane: Lane) -> float:
     DoesNotFit
         If it would be too small to read.
     """
-    tick_mm = 0.0 if lane.kind == "close" else lane.longest_tick_mm
-    if lane.kind == "close":
-        tick_mm = lane.longest_tick_mm
-    room_mm = lane.width_mm - tick_mm - lane.number_gap_mm - INNER_WHITE_MM
+    white_mm = min(0.06 * lane.width_mm, INNER_WHITE_MM)
+    room_mm = lane.width_mm - lane.longest_tick_mm - lane.number_gap_mm - white_mm
+    is_far = lane.kind == "far"
     numbers = [_number(one) for one in lane.distances if lane.urgency(one) is not None]
-    per_em = max((width_mm(number, 1.0, bold=True) for number in numbers), default=1e-3)
+    per_em = max((width_mm(number, 1.0, bold=is_far) for number in numbers), default=1e-3)
     em_mm = min(room_mm / per_em, LARGEST_EM_MM[lane.kind])
+    if not is_far:
+        em_mm = min(em_mm, CLOSE_EM * lane.width_mm)
     if em_mm < SMALLEST_EM_MM:
         missing_mm = (SMALLEST_EM_MM - em_mm) * per_em
         raise DoesNotFit(
@@ -134,7 +136,7 @@ def lane_shapes(lane: Lane) -> tuple[Shape, ...]:
     DoesNotFit
         If the lane is too narrow for numbers that can be read.
     """
-    keep = kept_ticks(lane.distances, lane.places_mm)
+    keep = kept_ticks(lane.distances, lane.places_mm, evenly=lane.kind == "far")
     rows = [
         row
         for row, kept in zip(
@@ -153,7 +155,7 @@ def lane_shapes(lane: Lane) -> tuple[Shape, ...]:
 def _best_numbers(
     lane: Lane, rows: list[tuple[float, float, bool]]
 ) -> tuple[float, tuple[bool, ...]]:
-    """The largest lettering with which the most tens (close lanes: numbers) stand clear."""
+    """Largest lettering with which the most tens (close lanes: numbers) stand clear."""
     largest_mm = largest_em_mm(lane)
     distances = [row[0] for row in rows]
     places_mm = [row[1] for row in rows]
@@ -179,12 +181,12 @@ def _number(distance: float) -> str:
 
 
 def _number_em_mm(lane: Lane, distance: float, em_mm: float) -> float:
-    """Lettering of one number: tens full size, the rest smaller. [mm]"""
+    """Lettering of one number: tens full size, the rest smaller [mm]."""
     return em_mm if lane.kind == "close" or distance % 10 == 0 else FIVES * em_mm
 
 
 def _digit_mm(lane: Lane, distance: float, em_mm: float) -> float:
-    """Height of the ink of one number. [mm]"""
+    """Height of the ink of one number [mm]."""
     return INK * CAP * _number_em_mm(lane, distance, em_mm)
 
 

@@ -32,7 +32,7 @@ def _face(bold: bool) -> str:  # noqa: FBT001 - the same word as in Text
 
 
 def printable(words: str) -> str:
-    """The words with every letter that the fonts lack replaced by a visible mark.
+    """Words with every letter that the fonts lack replaced by a visible mark.
 
     Parameters
     ----------
@@ -111,12 +111,12 @@ def outline(letter: str, *, bold: bool = False) -> str:
 
 
 def units_per_em() -> int:
-    """Font units in one em. [-]"""
+    """Font units in one em [-]."""
     return int(_table("lettering")["units_per_em"])
 
 
 def wrapped(words: str, em_mm: float, room_mm: float, *, bold: bool = False) -> tuple[str, ...]:
-    """The words broken into lines that fit.
+    """Words broken into lines that fit.
 
     Parameters
     ----------
@@ -144,8 +144,38 @@ def wrapped(words: str, em_mm: float, room_mm: float, *, bold: bool = False) -> 
     return tuple(lines)
 
 
+def balanced(words: str, em_mm: float, room_mm: float, *, bold: bool = False) -> tuple[str, ...]:
+    """Words broken into as few lines as fit, of much the same length.
+
+    Parameters
+    ----------
+    words : str
+        The words.
+    em_mm : float
+        Size of the lettering. [mm]
+    room_mm : float
+        Widest line allowed. [mm]
+    bold : bool, default False
+        The bold face.
+
+    Returns
+    -------
+    tuple of str
+        The lines; none for no words.
+    """
+    lines = wrapped(words, em_mm, room_mm, bold=bold)
+    narrower_mm = room_mm - em_mm / 4.0
+    while len(lines) > 1 and narrower_mm > room_mm / 2.0:
+        tighter = wrapped(words, em_mm, narrower_mm, bold=bold)
+        if len(tighter) > len(lines) or any(ELLIPSIS in line for line in tighter):
+            break
+        lines = tighter
+        narrower_mm -= em_mm / 4.0
+    return lines
+
+
 def shortened(words: str, em_mm: float, room_mm: float, *, bold: bool = False) -> str:
-    """The words, cut off with an ellipsis where they are too wide.
+    """Words, cut off with an ellipsis where they are too wide.
 
     Parameters
     ----------

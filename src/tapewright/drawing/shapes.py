@@ -110,7 +110,7 @@ Shape = Line | Box | Text
 
 
 def moved(shape: Shape, right_mm: float, down_mm: float) -> Shape:
-    """The same shape elsewhere on the paper.
+    """Shape of the same kind elsewhere on the paper.
 
     Parameters
     ----------
@@ -136,7 +136,7 @@ def moved(shape: Shape, right_mm: float, down_mm: float) -> Shape:
 
 
 def stretched(shape: Shape, across: float, down: float) -> Shape:
-    """The same shape with all places stretched from the paper's top left corner.
+    """Shape of the same kind with all places stretched from the paper's top left corner.
 
     Strokes keep their width; lettering follows the direction down.
 

@@ -7,21 +7,29 @@ Holds:  Mark, Column, Strip, Look records; the drawing of one strip.
 Never:  paper, margins, how a mark was found.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from typing import Literal
 
 from tapewright.drawing.lanes import Lane, lane_shapes
-from tapewright.drawing.lettering import CAP, shortened, width_mm, wrapped
+from tapewright.drawing.lettering import balanced, shortened, width_mm
 from tapewright.drawing.shapes import Box, Line, Shape, Text
 from tapewright.ground.errors import BadInput, DoesNotFit
 
 NARROWEST_MM, WIDEST_MM = 8.0, 25.0
+NARROWEST_CLOSE_MM, WIDEST_CLOSE_MM = 2.8, 3.9
 MOST_PINS = 5
-HEAD_MM = 4.6
-FOOT_MM = 4.6
+HEAD_MM = 5.2
+FOOT_MM = 6.2
+RULES_ABOVE_FOOT_MM = 3.8
 LEAST_END_MM = 1.6  # white beyond the last tick, half a number
 SMALL_EM_MM = 1.7
 TINY_EM_MM = 1.35
+TINY_LINE_MM = 1.5
+SMALLEST_HEAD_EM_MM = 0.95
+HEAD_BASE_MM = 2.3
+CLOSE_WORD = "close"
 CUT_MM = 0.1
 CUT_GREY = 0.5
 
@@ -64,7 +72,7 @@ class Column:
     marks: tuple[Mark, ...]
 
     def lane_marks(self, *, close: bool) -> tuple[Mark, ...]:
-        """Marks of one lane, nearest first.
+        """One lane of marks, nearest first.
 
         Parameters
         ----------
@@ -153,6 +161,11 @@ class _Plan:
     has_head: bool
     has_foot: bool
 
+    @property
+    def rules_end_mm(self) -> float:
+        """Where lines between lanes stop, down from the top [mm]."""
+        return self.length_mm - (RULES_ABOVE_FOOT_MM if self.has_foot else LEAST_END_MM / 2.0)
+
 
 def strip_length_mm(strip: Strip, look: Look, stretch: float = 1.0) -> float:
     """Length of a strip as it will be drawn.
@@ -205,8 +218,12 @@ def draw_strip(strip: Strip, look: Look, stretch: float = 1.0) -> tuple[Shape, .
     shapes: list[Shape] = [
         Box(0.0, 0.0, look.width_mm, plan.length_mm, CUT_MM, CUT_GREY, layer="cut")
     ]
-    for number, column in enumerate(strip.columns):
-        shapes += _column_shapes(strip, column, number, look, plan)
+    try:
+        for number, column in enumerate(strip.columns):
+            shapes += _column_shapes(strip, column, number, look, plan)
+    except DoesNotFit as lane:
+        wanted_mm = look.width_mm * lane.wanted_mm / lane.room_mm
+        raise DoesNotFit(wanted_mm, look.width_mm, lane.advice) from lane
     if plan.has_foot:
         shapes += _foot(strip, look, plan)
     return tuple(shapes)
@@ -249,24 +266,75 @@ def _column_shapes(
 ) -> list[Shape]:
     """One pin: its far lane at the pointer's side, its close lane opposite, its head."""
     room_mm = look.width_mm / len(strip.columns)
-    is_right = look.number_side == "right"
-    outer_mm = look.width_mm - number * room_mm if is_right else number * room_mm
-    inward = -1 if is_right else 1
+    inward = -1 if look.number_side == "right" else 1
+    outer_mm = (look.width_mm if inward < 0 else 0.0) + inward * number * room_mm
     inner_mm = outer_mm + inward * room_mm
-    close = column.lane_marks(close=True)
-    close_mm = min(max(0.3 * room_mm, 2.5), 3.9) if close else 0.0
-    shapes: list[Shape] = []
-    if number:
-        shapes.append(Line(outer_mm, 0.0, outer_mm, plan.length_mm, CUT_MM, CUT_GREY))
-    far = column.lane_marks(close=False)
-    shapes += lane_shapes(_lane(outer_mm, inward, room_mm - close_mm, far, look, plan))
+    far, close = column.lane_marks(close=False), column.lane_marks(close=True)
+    close_mm = min(max(0.3 * room_mm, NARROWEST_CLOSE_MM), WIDEST_CLOSE_MM) if close else 0.0
+    far_lane = _lane(far, "far", look, plan)
+    shapes: list[Shape] = [*lane_shapes(far_lane(outer_mm, inward, room_mm - close_mm))]
     if close:
-        shapes += lane_shapes(
-            _lane(inner_mm, -inward, close_mm, close, look, plan, kind="close")
-        )
-        seam_mm = inner_mm - inward * close_mm
-        shapes.append(_seam(seam_mm, close, plan))
+        close_lane = _lane(close, "close", look, plan)
+        shapes += lane_shapes(close_lane(inner_mm, -inward, close_mm))
+        shapes.append(_seam(inner_mm - inward * close_mm, plan))
+    if number:
+        shapes.append(Line(outer_mm, 0.0, outer_mm, plan.rules_end_mm, CUT_MM, CUT_GREY))
     if plan.has_head:
-        heads = [(column.name if len(strip.columns) > 1 else look.unit, outer_mm, far)]
-        shapes += _heads(column, strip, look, outer_mm, inner_mm, close_mm * inward)
+        head = column.name if len(strip.columns) > 1 else look.unit
+        seam_mm = inner_mm - inward * close_mm
+        shapes += _head(head, outer_mm, seam_mm, SMALL_EM_MM)
+        shapes += _close_head(seam_mm, inner_mm) if close else []
     return shapes
+
+
+def _lane(
+    marks: tuple[Mark, ...], kind: Literal["far", "close"], look: Look, plan: _Plan
+) -> Callable[[float, int, float], Lane]:
+    """Lane of these marks, still to be given edge, direction and width."""
+    return partial(
+        Lane,
+        distances=tuple(mark.distance for mark in marks),
+        places_mm=tuple(plan.zero_mm + plan.sense * mark.position_mm for mark in marks),
+        trusted=tuple(mark.trusted for mark in marks),
+        number_every=look.number_every,
+        kind=kind,
+    )
+
+
+def _seam(x_mm: float, plan: _Plan) -> Line:
+    """Between the far and the close marks of one pin."""
+    return Line(x_mm, LEAST_END_MM / 2.0, x_mm, plan.rules_end_mm, CUT_MM, CUT_GREY)
+
+
+def _head(words: str, from_mm: float, to_mm: float, em_mm: float) -> list[Shape]:
+    """Word over a lane, in the middle of it, as large as fits."""
+    room_mm = abs(to_mm - from_mm) - 0.6
+    size_mm = max(min(em_mm, room_mm / width_mm(words, 1.0)), SMALLEST_HEAD_EM_MM)
+    shown = shortened(words, size_mm, room_mm)
+    middle_mm = (from_mm + to_mm) / 2.0
+    return [Text(middle_mm, HEAD_BASE_MM, shown, size_mm, anchor="middle", layer="note")]
+
+
+def _close_head(seam_mm: float, inner_mm: float) -> list[Shape]:
+    """Word over a close lane, left out where it could not be read."""
+    room_mm = abs(inner_mm - seam_mm)
+    fits = width_mm(CLOSE_WORD, SMALLEST_HEAD_EM_MM) <= room_mm - 0.6
+    return _head(CLOSE_WORD, seam_mm, inner_mm, TINY_EM_MM) if fits else []
+
+
+def _foot(strip: Strip, look: Look, plan: _Plan) -> list[Shape]:
+    """Name of the strip in two tiny lines, so that it can be told after cutting."""
+    words = f"{strip.name} {look.unit}" if len(strip.columns) > 1 else strip.name
+    lines = balanced(words, TINY_EM_MM, look.width_mm - 1.0)[:2]
+    base_mm = plan.length_mm - 0.75 - (len(lines) - 1) * TINY_LINE_MM
+    return [
+        Text(
+            look.width_mm / 2.0,
+            base_mm + index * TINY_LINE_MM,
+            line,
+            TINY_EM_MM,
+            anchor="middle",
+            layer="note",
+        )
+        for index, line in enumerate(lines)
+    ]

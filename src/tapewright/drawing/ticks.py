@@ -12,7 +12,8 @@ Rank = Literal["long", "medium", "short"]
 LEAST_TICK_MM = 0.45  # centre to centre; nearer than this, strokes of 0.15 mm merge in print
 LEAST_CLEAR_MM = 0.35  # white between two numbers
 STEPS = (1, 2, 5, 10)
-BLOCK = 10
+BLOCK = 5
+ROUNDING_MM = 1e-9  # a spacing of exactly the least is enough
 
 
 def tick_rank(distance: float) -> Rank:
@@ -49,10 +50,12 @@ def roundness(distance: float) -> int:
     return next((rank for rank, step in steps if _is_multiple(distance, step)), 3)
 
 
-def kept_ticks(distances: Sequence[float], places_mm: Sequence[float]) -> tuple[bool, ...]:
+def kept_ticks(
+    distances: Sequence[float], places_mm: Sequence[float], *, evenly: bool = True
+) -> tuple[bool, ...]:
     """Which ticks are drawn, so that none runs into its neighbour.
 
-    Each block of ten is thinned evenly (each second, fifth or tenth) to the
+    Each block of five is thinned evenly (each second, fifth or tenth) to the
     finest step that leaves `LEAST_TICK_MM`; where two blocks still meet too
     closely, the rounder and then the farther distance stays.
 
@@ -62,20 +65,26 @@ def kept_ticks(distances: Sequence[float], places_mm: Sequence[float]) -> tuple[
         Growing. [yd or m]
     places_mm : sequence of float
         Where each would stand along the strip, any direction. [mm]
+    evenly : bool, default True
+        False: each tick for itself, without blocks; for the few close marks.
 
     Returns
     -------
     tuple of bool
         One for each distance.
     """
-    steps = _block_steps(distances, places_mm)
+    steps = _block_steps(distances, places_mm) if evenly else {}
     candidates = [
-        index for index, distance in enumerate(distances) if _is_multiple(distance, steps[_block(distance)])
+        index
+        for index, distance in enumerate(distances)
+        if not evenly or _is_multiple(distance, steps[_block(distance)])
     ]
     order = sorted(candidates, key=lambda index: (roundness(distances[index]), -index))
     kept: set[int] = set()
     for index in order:
-        if all(abs(places_mm[index] - places_mm[other]) >= LEAST_TICK_MM for other in kept):
+        if all(
+            abs(places_mm[index] - places_mm[other]) > LEAST_TICK_MM - ROUNDING_MM for other in kept
+        ):
             kept.add(index)
     return tuple(index in kept for index in range(len(distances)))
 
@@ -124,12 +133,12 @@ def numbered(
 
 
 def _block(distance: float) -> int:
-    """The block of ten that a distance belongs to. [-]"""
+    """Block of five that a distance belongs to [-]."""
     return int(distance // BLOCK)
 
 
 def _block_steps(distances: Sequence[float], places_mm: Sequence[float]) -> dict[int, float]:
-    """Finest step that each block of ten can carry; below 1 where marks are given finer."""
+    """Finest step that each block of five can carry; below 1 where marks are given finer."""
     closest: dict[int, float] = {}
     gaps: dict[int, float] = {}
     ends = zip(pairwise(distances), pairwise(places_mm), strict=True)
@@ -143,7 +152,8 @@ def _block_steps(distances: Sequence[float], places_mm: Sequence[float]) -> dict
         room_mm = closest.get(block, LEAST_TICK_MM)
         finest = gaps.get(block, 1.0)
         steps[block] = next(
-            (step for step in (finest, *STEPS) if step * room_mm >= LEAST_TICK_MM), STEPS[-1]
+            (step for step in (finest, *STEPS) if step * room_mm > LEAST_TICK_MM - ROUNDING_MM),
+            STEPS[-1],
         )
     return steps
 

@@ -1,0 +1,225 @@
+"""Sheet: what can be asked for on paper: a tape, a gauge, a bare strip.
+
+Holds:  tape_sheets, gauge_sheet, strip_sheet.
+Never:  the layout of a page (page.py), file formats; how a mark was found.
+"""
+
+from collections.abc import Iterable
+
+from tapewright.drawing.gauge import Gauge, draw_gauge, gauge_length_mm
+from tapewright.drawing.page import Page, Piece, composed, groups
+from tapewright.drawing.paper import (
+    A4,
+    LETTER,
+    NO_CORRECTION,
+    PROOF_MM,
+    Paper,
+    PrinterCorrection,
+    Sheet,
+    WheelWrap,
+    correction_from_rulers,
+)
+from tapewright.drawing.shapes import moved
+from tapewright.drawing.tape import Look, Strip, draw_strip, strip_length_mm
+
+__all__ = [
+    "A4",
+    "LETTER",
+    "NO_CORRECTION",
+    "Paper",
+    "PrinterCorrection",
+    "Sheet",
+    "WheelWrap",
+    "correction_from_rulers",
+    "gauge_sheet",
+    "strip_sheet",
+    "tape_sheets",
+]
+
+BARE_MM = 4.0
+UNIT_WORDS = {"yd": "yards", "m": "metres"}
+
+
+def tape_sheets(
+    strips: tuple[Strip, ...],
+    look: Look,
+    title: str,
+    *,
+    paper: Paper = A4,
+    notes: tuple[str, ...] = (),
+    cautions: tuple[str, ...] = (),
+    correction: PrinterCorrection = NO_CORRECTION,
+    wrap: WheelWrap | None = None,
+) -> tuple[Sheet, ...]:
+    """Sheets for one tape: the likeliest strip and its neighbours.
+
+    The middle strip is on the first sheet and marked as the one to start
+    with. Strips that do not fit beside it go to further sheets.
+
+    Parameters
+    ----------
+    strips : tuple of Strip
+        In order; the middle one is the likeliest.
+    look : Look
+        How strips are drawn.
+    title : str
+        Name of the rig.
+    paper : Paper, default A4
+        What it is printed on.
+    notes : tuple of str
+        Small print: rig, date, conditions, fingerprint, trusted distance, version.
+    cautions : tuple of str
+        What must be read before shooting.
+    correction : PrinterCorrection
+        The printer's own error.
+    wrap : WheelWrap or None
+        For a strip on a wheel whose readings were taken on bare metal.
+
+    Returns
+    -------
+    tuple of Sheet
+        One or more.
+
+    Raises
+    ------
+    DoesNotFit
+        If a strip or the words are larger than the paper.
+    """
+    stretch = wrap.stretch if wrap else 1.0
+    middle = len(strips) // 2
+    pieces = [
+        Piece(
+            strip.name,
+            strip.align,
+            look.width_mm,
+            strip_length_mm(strip, look, stretch),
+            draw_strip(strip, look, stretch),
+            is_first_choice=len(strips) > 1 and index == middle,
+        )
+        for index, strip in enumerate(strips)
+    ]
+    page = Page(
+        title,
+        f"Sight tape in {UNIT_WORDS[look.unit]}",
+        _hints(strips),
+        (*notes, *_scale_notes(correction, wrap)),
+        cautions,
+        paper,
+        correction,
+    )
+    sheets = groups(pieces, middle, page)
+    return tuple(
+        composed(page, group, (number, len(sheets))) for number, group in enumerate(sheets, 1)
+    )
+
+
+def gauge_sheet(
+    gauge: Gauge,
+    look: Look,
+    title: str,
+    *,
+    paper: Paper = A4,
+    notes: tuple[str, ...] = (),
+    correction: PrinterCorrection = NO_CORRECTION,
+) -> Sheet:
+    """One sheet with a gauge strip, and a second one in case the first is spoilt.
+
+    Parameters
+    ----------
+    gauge : Gauge
+        The ruler.
+    look : Look
+        How it is drawn.
+    title : str
+        Name of the rig.
+    paper : Paper, default A4
+        What it is printed on.
+    notes : tuple of str
+        Small print.
+    correction : PrinterCorrection
+        The printer's own error.
+
+    Returns
+    -------
+    Sheet
+        The page.
+
+    Raises
+    ------
+    DoesNotFit
+        If the ruler or the words are larger than the paper.
+    """
+    end_mm = gauge.start_mm + gauge.length_mm
+    name = f"{gauge.start_mm}–{end_mm} mm"
+    sentence = "Stick it where the sight tape will go and take all readings on it, in mm."
+    length_mm = gauge_length_mm(gauge)
+    shapes = draw_gauge(gauge, look)
+    pieces = [
+        Piece(name, sentence, look.width_mm, length_mm, shapes),
+        Piece(
+            "Spare",
+            "The same again, in case the first is spoilt.",
+            look.width_mm,
+            length_mm,
+            shapes,
+        ),
+    ]
+    scale_notes = _scale_notes(correction, None)
+    page = Page(title, "Gauge strip", (), (*notes, *scale_notes), (), paper, correction)
+    return composed(page, pieces, (1, 1))
+
+
+def strip_sheet(strip: Strip, look: Look, wrap: WheelWrap | None = None) -> Sheet:
+    """One bare strip on a sheet of its own size: for the engraver and for the preview.
+
+    Parameters
+    ----------
+    strip : Strip
+        The strip.
+    look : Look
+        How it is drawn.
+    wrap : WheelWrap or None
+        For a strip on a wheel whose readings were taken on bare metal.
+
+    Returns
+    -------
+    Sheet
+        The strip with 4 mm of white around it.
+
+    Raises
+    ------
+    DoesNotFit
+        If the marks are longer than the look allows, or the strip too narrow.
+    """
+    stretch = wrap.stretch if wrap else 1.0
+    length_mm = strip_length_mm(strip, look, stretch)
+    paper = Paper("strip", look.width_mm + 2.0 * BARE_MM, length_mm + 2.0 * BARE_MM)
+    shapes = draw_strip(strip, look, stretch)
+    return Sheet(paper, tuple(moved(shape, BARE_MM, BARE_MM) for shape in shapes), strip.name)
+
+
+def _hints(strips: Iterable[Strip]) -> tuple[str, ...]:
+    """Hints for the reader of these strips about their ticks."""
+    marks = [mark for strip in strips for column in strip.columns for mark in column.marks]
+    hints = []
+    if not all(mark.trusted for mark in marks):
+        hints.append("Broken ticks and grey numbers lie beyond the trusted distance.")
+    if any(mark.close for mark in marks):
+        hints.append("A narrow lane with small numbers is for close targets: marks run back there.")
+    return tuple(hints)
+
+
+def _scale_notes(correction: PrinterCorrection, wrap: WheelWrap | None) -> tuple[str, ...]:
+    """Small print on what was done to the scale."""
+    notes = []
+    if correction != NO_CORRECTION:
+        notes.append(
+            f"Printer correction: across {100 * correction.across:.2f} mm, "
+            f"down {100 * correction.down:.2f} mm for {PROOF_MM} mm"
+        )
+    if wrap:
+        notes.append(
+            f"For a wheel of {wrap.diameter_mm:g} mm, strip {wrap.thickness_mm:g} mm thick: "
+            f"printed {100 * (wrap.stretch - 1):.2f} % longer"
+        )
+    return tuple(notes)

@@ -1,0 +1,78 @@
+from importlib.resources import files
+
+import pytest
+from fontTools.pens.boundsPen import BoundsPen
+from fontTools.ttLib import TTFont
+
+from tapewright.drawing.lettering import (
+    CAP,
+    ELLIPSIS,
+    MISSING,
+    balanced,
+    outline,
+    printable,
+    shortened,
+    units_per_em,
+    width_mm,
+    wrapped,
+)
+
+FONTS = files("tapewright.drawing") / "fonts"
+FACES = {False: "DejaVuSansCondensed.ttf", True: "DejaVuSansCondensed-Bold.ttf"}
+
+
+@pytest.mark.parametrize("bold", [False, True])
+def test_widths_are_those_of_the_embedded_font(bold):
+    font = TTFont(FONTS / FACES[bold])
+    cmap = font.getBestCmap()
+    words = "20–60 span 31.4 mm Ёž½Ω→"
+    units = sum(font["hmtx"][cmap[ord(letter)]][0] for letter in words)
+    wanted_mm = 2.5 * units / font["head"].unitsPerEm
+    assert abs(width_mm(words, 2.5, bold=bold) - wanted_mm) < 1e-9  # the same integers
+
+
+def test_a_capital_is_as_high_as_stated():
+    font = TTFont(FONTS / FACES[False])
+    pen = BoundsPen(font.getGlyphSet())
+    font.getGlyphSet()[font.getBestCmap()[ord("H")]].draw(pen)
+    assert pen.bounds[3] / units_per_em() == CAP
+
+
+def test_letters_without_a_glyph_are_replaced_by_a_visible_mark():
+    assert printable("弓 and bow") == f"{MISSING} and bow"
+    assert outline(MISSING)
+
+
+def test_accents_are_joined_and_white_space_is_one_blank():
+    assert printable("e\u0301\tand\n u\u0308") == "é and ü"
+
+
+def test_lines_are_broken_to_fit():
+    lines = wrapped("one two three four", 3.0, 15.0)
+    assert " ".join(lines) == "one two three four"
+    assert len(lines) > 1
+    assert all(width_mm(line, 3.0) <= 15.0 for line in lines)
+    assert wrapped("", 3.0, 15.0) == ()
+
+
+def test_a_word_that_is_too_wide_is_shortened():
+    (line,) = wrapped("unbreakably", 3.0, 8.0)
+    assert line.endswith(ELLIPSIS)
+    assert width_mm(line, 3.0) <= 8.0
+
+
+def test_short_words_stay_and_nothing_is_shorter_than_the_ellipsis():
+    assert shortened("bow", 3.0, 20.0) == "bow"
+    assert shortened("bow", 3.0, 0.1) == ELLIPSIS
+
+
+def test_balanced_lines_leave_no_lonely_last_word():
+    assert wrapped("20–60 span 31.4 mm", 2.4, 20.0)[-1] == "mm"
+    assert balanced("20–60 span 31.4 mm", 2.4, 20.0) == ("20–60 span", "31.4 mm")
+
+
+def test_balancing_never_shortens_a_word():
+    lines = balanced("aaaaaaaaaaaa b", 2.4, width_mm("aaaaaaaaaaaa", 2.4) + 0.01)
+    assert lines == ("aaaaaaaaaaaa", "b")
+    assert balanced("a b", 3.0, 1.9) == ("a", "b")
+    assert balanced("one line", 3.0, 50.0) == ("one line",)

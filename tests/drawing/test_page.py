@@ -1,0 +1,96 @@
+from itertools import pairwise
+
+import pytest
+
+from tapewright.drawing.lettering import width_mm
+from tapewright.drawing.page import MARGIN_MM, Page, Piece, composed, groups
+from tapewright.drawing.paper import A4, NO_CORRECTION, PrinterCorrection
+from tapewright.drawing.shapes import Box, Line, Text
+from tapewright.ground.errors import DoesNotFit
+
+
+def page(correction=NO_CORRECTION, **more):
+    words = {"title": "Rig", "subtitle": "Sight tape", "hints": (), "notes": (), "cautions": ()}
+    return Page(**(words | more), paper=A4, correction=correction)
+
+
+def piece(name="20–60", width_mm=12.0, length_mm=60.0, **more):
+    box = Box(0.0, 0.0, width_mm, length_mm, layer="cut")
+    return Piece(name, "Stick it.", width_mm, length_mm, (box,), **more)
+
+
+def bounds(shape):
+    if isinstance(shape, Line):
+        xs, ys = (shape.x1_mm, shape.x2_mm), (shape.y1_mm, shape.y2_mm)
+    elif isinstance(shape, Box):
+        xs = (shape.x_mm, shape.x_mm + shape.width_mm)
+        ys = (shape.y_mm, shape.y_mm + shape.height_mm)
+    else:
+        wide = width_mm(shape.words, shape.em_mm, bold=shape.bold)
+        left = shape.x_mm - wide * {"start": 0.0, "middle": 0.5, "end": 1.0}[shape.anchor]
+        xs, ys = (left, left + wide), (shape.y_mm - 0.8 * shape.em_mm, shape.y_mm)
+    return min(xs), min(ys), max(xs), max(ys)
+
+
+@pytest.mark.parametrize("scale", [0.97, 1.0, 1.02])
+def test_nothing_is_printed_in_the_outer_8_mm(scale):
+    long_mm = 297.0 * scale - 36.0 - MARGIN_MM
+    notes = tuple(f"note {number}: some words" for number in range(8))
+    sheet = composed(
+        page(PrinterCorrection(scale, scale), notes=notes, cautions=notes, title="Long " * 30),
+        [piece(length_mm=long_mm), piece(is_first_choice=True), piece()],
+        (1, 2),
+    )
+    for shape in sheet.shapes:
+        left, top, right, bottom = (scale * edge for edge in bounds(shape))
+        assert left >= 7.2  # a corner mark of a strip may stand 2.4 mm outside its corner
+        assert top >= 8.0
+        assert right <= 210.0 * scale - 8.0
+        assert bottom <= 297.0 * scale - 7.5
+
+
+def test_pieces_stand_apart_and_left_of_the_words():
+    sheet = composed(page(), [piece("a"), piece("b"), piece("c")], (1, 1))
+    boxes = [one for one in sheet.shapes if isinstance(one, Box) and one.layer == "cut"]
+    lefts = sorted(one.x_mm for one in boxes)
+    assert all(far - near >= 12.0 + 8.0 for near, far in pairwise(lefts))
+    words = next(one for one in sheet.shapes if isinstance(one, Text) and one.words == "Strips")
+    assert lefts[-1] + 12.0 + 2.4 < words.x_mm
+
+
+def test_the_first_choice_is_flagged_in_white_on_black():
+    sheet = composed(page(), [piece(), piece(is_first_choice=True)], (1, 1))
+    assert any(isinstance(one, Text) and one.grey == 1.0 for one in sheet.shapes)
+    plain = composed(page(), [piece(), piece()], (1, 1))
+    assert not any(isinstance(one, Text) and one.grey == 1.0 for one in plain.shapes)
+
+
+def test_blocks_without_words_have_no_heading():
+    def headings(sheet):
+        return {one.words for one in sheet.shapes if isinstance(one, Text) and one.bold}
+
+    bare = headings(composed(page(), [piece()], (1, 1)))
+    assert not bare & {"Notes", "Before you shoot"}
+    full = headings(composed(page(notes=("n",), cautions=("c",)), [piece()], (1, 1)))
+    assert {"Notes", "Before you shoot"} <= full
+
+
+def test_a_strip_longer_than_the_page_says_so():
+    with pytest.raises(DoesNotFit, match="fewer distances"):
+        composed(page(), [piece(length_mm=260.0)], (1, 1))
+
+
+def test_too_many_words_say_so():
+    with pytest.raises(DoesNotFit, match="Shorten the notes"):
+        composed(page(cautions=("many words",) * 40), [piece()], (1, 1))
+
+
+def test_what_does_not_fit_beside_the_middle_one_goes_to_later_sheets():
+    names = [[one.name for one in group] for group in groups([piece(n) for n in "abc"], 1, page())]
+    assert names == [["a", "b", "c"]]
+    wide = [piece(n, width_mm=25.0) for n in "abcde"]
+    names = [[one.name for one in group] for group in groups(wide, 2, page())]
+    assert names == [["c"], ["a", "b"], ["d", "e"]]
+    widest = [piece(n, width_mm=80.0) for n in "abc"]
+    names = [[one.name for one in group] for group in groups(widest, 1, page())]
+    assert names == [["b"], ["a"], ["c"]]

@@ -1,0 +1,58 @@
+import io
+
+import pdfplumber
+import pytest
+from pdfminer.pdftypes import resolve1
+
+from tapewright.drawing.paper import A4, LETTER, Sheet
+from tapewright.drawing.pdf import pdf_bytes
+from tapewright.drawing.shapes import Box, Line, Text
+
+SHAPES = (
+    Line(1, 2, 3, 4, 0.2, dashed=True, layer="tick"),
+    Box(5, 6, 7, 8, 0.1, 0.5, layer="cut"),
+    Box(5, 6, 7, 8, 0.0),
+    Text(20, 40, "Ёлка ½° ±0,5 mm − Ω → 弓 <&>", 3.0),
+    Text(50, 90, "turned", 3.0, bold=True, anchor="middle", turn_deg=90, grey=0.4),
+)
+SHEETS = (Sheet(A4, SHAPES, "Rig 弓"), Sheet(LETTER, SHAPES, "Rig 弓"))
+
+
+@pytest.fixture(scope="module")
+def opened():
+    with pdfplumber.open(io.BytesIO(pdf_bytes(SHEETS))) as document:
+        yield document
+
+
+def test_two_runs_write_the_same_bytes():
+    assert pdf_bytes(SHEETS) == pdf_bytes(SHEETS)
+
+
+def test_each_sheet_is_a_page_of_its_own_size(opened):
+    sizes_mm = [(page.width * 25.4 / 72, page.height * 25.4 / 72) for page in opened.pages]
+    for size, sheet in zip(sizes_mm, SHEETS, strict=True):
+        assert abs(size[0] - sheet.paper.width_mm) < 1e-3  # a thousandth of a millimetre
+        assert abs(size[1] - sheet.paper.height_mm) < 1e-3
+
+
+def test_viewers_are_asked_not_to_scale(opened):
+    preferences = resolve1(opened.doc.catalog["ViewerPreferences"])
+    assert preferences["PrintScaling"].name == "None"
+
+
+def test_text_can_be_read_back_letter_by_letter(opened):
+    text = opened.pages[0].extract_text()
+    assert "Ёлка ½° ±0,5 mm − Ω → \N{REPLACEMENT CHARACTER} <&>" in text
+    assert opened.metadata["Title"] == "Rig \N{REPLACEMENT CHARACTER}"
+
+
+def test_only_our_two_fonts_are_used_and_both_are_embedded(opened):
+    names = {char["fontname"].split("+")[-1] for char in opened.pages[0].chars}
+    assert names == {"DejaVuSansCondensed", "DejaVuSansCondensed-Bold"}
+
+
+def test_turned_words_run_clockwise(opened):
+    letters = [char for char in opened.pages[0].chars if "Bold" in char["fontname"]]
+    assert "".join(char["text"] for char in letters) == "turned"
+    tops = [char["top"] for char in letters]
+    assert tops == sorted(tops)  # a quarter turn clockwise reads downward

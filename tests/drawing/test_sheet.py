@@ -1,0 +1,105 @@
+import pytest
+
+from tapewright.drawing.gauge import Gauge
+from tapewright.drawing.shapes import Line, Text
+from tapewright.drawing.sheet import (
+    A4,
+    LETTER,
+    PrinterCorrection,
+    WheelWrap,
+    gauge_sheet,
+    strip_sheet,
+    tape_sheets,
+)
+from tapewright.drawing.tape import Look
+from tapewright.ground.errors import DoesNotFit
+
+
+def words(sheet):
+    return " ".join(one.words for one in sheet.shapes if isinstance(one, Text))
+
+
+def ticks(sheet):
+    return [one for one in sheet.shapes if isinstance(one, Line) and one.layer == "tick"]
+
+
+def test_three_narrow_strips_share_a_sheet_and_the_middle_one_is_first_choice(make_strip):
+    strips = tuple(make_strip(name) for name in ("low", "middle", "high"))
+    (sheet,) = tape_sheets(strips, Look(), "Rig", notes=("Air: 12 °C",), cautions=("Stop.",))
+    assert "middle — start with this one" in words(sheet)
+    assert "Air: 12 °C" in words(sheet)
+    assert "Stop." in words(sheet)
+    assert sheet.paper == A4
+    assert sheet.title == "Rig"
+
+
+def test_wide_strips_take_further_sheets_the_middle_one_first(make_strip):
+    strips = tuple(make_strip(name, pins=3) for name in ("low", "middle", "high"))
+    first, second = tape_sheets(strips, Look("m", 22.0), "Rig", paper=LETTER)
+    assert "middle" in words(first)
+    assert "sheet 1 of 2" in words(first)
+    assert "low" in words(second)
+    assert "high" in words(second)
+    assert "metres" in words(second)
+
+
+def test_one_strip_alone_needs_no_flag(make_strip):
+    (sheet,) = tape_sheets((make_strip(),), Look(), "Rig")
+    assert "start with" not in words(sheet)
+
+
+def test_what_ticks_mean_is_told_only_where_it_is_needed(make_strip):
+    plain = make_strip(trusted_to=100)
+    (sheet,) = tape_sheets((plain,), Look(), "Rig")
+    assert "beyond the trusted distance" not in words(sheet)
+    assert "close targets" not in words(sheet)
+    (sheet,) = tape_sheets((make_strip(close=(6, 7)),), Look(), "Rig")
+    assert "beyond the trusted distance" in words(sheet)
+    assert "close targets" in words(sheet)
+
+
+def test_correction_and_wheel_are_told_in_the_small_print(make_strip):
+    (sheet,) = tape_sheets(
+        (make_strip(),),
+        Look(),
+        "Rig",
+        correction=PrinterCorrection(0.98, 1.01),
+        wrap=WheelWrap(60.0, 0.3),
+    )
+    assert "across 98.00 mm, down 101.00 mm" in words(sheet)
+    assert "0.50 % longer" in words(sheet)
+
+
+def test_everything_is_divided_by_the_printers_error(make_strip):
+    (plain,) = tape_sheets((make_strip(),), Look(), "Rig")
+    (smaller,) = tape_sheets(
+        (make_strip(),), Look(), "Rig", correction=PrinterCorrection(1.02, 0.97)
+    )
+    span = [ticks(sheet)[-1].y1_mm - ticks(sheet)[0].y1_mm for sheet in (plain, smaller)]
+    assert abs(span[1] - span[0] / 0.97) < 1e-9
+    reach = [abs(ticks(sheet)[0].x2_mm - ticks(sheet)[0].x1_mm) for sheet in (plain, smaller)]
+    assert abs(reach[1] - reach[0] / 1.02) < 1e-9
+
+
+@pytest.mark.parametrize(("paper", "length_mm"), [(A4, 250.0), (LETTER, 232.0)])
+def test_a_long_strip_fits_the_paper(make_strip, paper, length_mm):
+    look = Look(length_mm=length_mm)
+    strips = (make_strip(), make_strip(), make_strip())
+    assert len(tape_sheets(strips, look, "Rig", paper=paper)) == 1
+    with pytest.raises(DoesNotFit):
+        tape_sheets(strips, Look(length_mm=252.0), "Rig", paper=paper)
+
+
+def test_a_gauge_sheet_holds_the_gauge_and_a_spare():
+    sheet = gauge_sheet(Gauge(0, 80), Look(), "Rig", notes=("Sight: bar",))
+    assert len(ticks(sheet)) == 2 * 161
+    assert "0–80 mm" in words(sheet)
+    assert "Sight: bar" in words(sheet)
+
+
+def test_a_bare_strip_has_paper_of_its_own_size(make_strip):
+    sheet = strip_sheet(make_strip(), Look(length_mm=90.0))
+    assert (sheet.paper.width_mm, sheet.paper.height_mm) == (20.0, 98.0)
+    longer = strip_sheet(make_strip(), Look(length_mm=90.0), WheelWrap(50.0, 0.5))
+    span = [ticks(one)[-1].y1_mm - ticks(one)[0].y1_mm for one in (sheet, longer)]
+    assert abs(span[1] / span[0] - 1.01) < 1e-12

@@ -1,0 +1,95 @@
+from itertools import pairwise
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from tapewright.drawing.ticks import (
+    LEAST_CLEAR_MM,
+    LEAST_TICK_MM,
+    kept_ticks,
+    numbered,
+    roundness,
+    tick_rank,
+)
+
+
+@pytest.mark.parametrize(
+    ("distance", "rank", "round_to"),
+    [(20.0, "long", 0), (25.0, "medium", 1), (26.0, "short", 2), (27.0, "short", 3)],
+)
+def test_rounder_distances_get_longer_ticks(distance, rank, round_to):
+    assert tick_rank(distance) == rank
+    assert roundness(distance) == round_to
+
+
+@pytest.mark.parametrize(
+    ("per_unit_mm", "step"), [(1.0, 1), (0.45, 1), (0.44, 2), (0.2, 5), (0.08, 10), (0.05, 10)]
+)
+def test_ticks_are_thinned_to_the_finest_step_that_has_room(per_unit_mm, step):
+    distances = [float(one) for one in range(20, 61)]
+    kept = kept_ticks(distances, [per_unit_mm * one for one in distances])
+    shown = [one for one, is_kept in zip(distances, kept, strict=True) if is_kept]
+    assert shown[-1] == 60.0
+    if per_unit_mm * step >= LEAST_TICK_MM:
+        assert shown == [one for one in distances if one % step == 0]
+    else:
+        assert len(shown) == 5
+
+
+def test_only_the_crowded_stretch_is_thinned():
+    distances = [float(one) for one in range(20, 41)]
+    places_mm = [0.3 * min(one - 20, 10) + 1.0 * max(one - 30, 0) for one in distances]
+    kept = kept_ticks(distances, places_mm)
+    assert sum(kept[:10]) < 10
+    assert all(kept[10:])
+
+
+def test_marks_given_in_other_steps_are_kept():
+    assert all(kept_ticks([20.0, 20.5, 21.0], [0.0, 0.5, 1.0]))
+    assert all(kept_ticks([20.0, 25.0, 30.0], [0.0, 1.5, 3.0]))
+    assert kept_ticks([23.0], [1.0]) == (True,)
+    assert kept_ticks([], []) == ()
+
+
+def test_few_marks_can_be_kept_each_for_itself():
+    distances, places_mm = [5.0, 6.0, 7.0, 8.0], [3.0, 1.0, 0.2, 0.0]
+    assert kept_ticks(distances, places_mm, evenly=False) == (True, True, False, True)
+
+
+gaps_mm = st.lists(st.floats(0.0, 4.0), min_size=1, max_size=60)
+
+
+@given(gaps_mm, st.integers(3, 40), st.booleans(), st.booleans())
+def test_no_two_ticks_merge(gaps, first, evenly, grows):
+    distances, places = [], [0.0]
+    for gap in gaps:
+        places.append(places[-1] + (gap if grows else -gap))
+    distances = [float(first + index) for index in range(len(places))]
+    kept = kept_ticks(distances, places, evenly=evenly)
+    shown = [place for place, is_kept in zip(places, kept, strict=True) if is_kept]
+    assert all(abs(far - near) > LEAST_TICK_MM - 1e-6 for near, far in pairwise(shown))
+
+
+@given(gaps_mm, st.floats(0.5, 4.0))
+def test_no_two_numbers_touch_and_none_is_left_out_without_need(gaps, high_mm):
+    places = [0.0]
+    for gap in gaps:
+        places.append(places[-1] + gap)
+    distances = [float(10 + index) for index in range(len(places))]
+    shown = numbered(distances, places, roundness, lambda _: high_mm)
+    taken = [place for place, is_shown in zip(places, shown, strict=True) if is_shown]
+    clear_mm = high_mm + LEAST_CLEAR_MM
+    assert all(far - near >= clear_mm for near, far in pairwise(taken))
+    for place, is_shown in zip(places, shown, strict=True):
+        assert is_shown or any(abs(place - other) < clear_mm for other in taken)
+
+
+def test_distances_without_urgency_get_no_number():
+    shown = numbered([20.0, 25.0], [0.0, 9.0], lambda one: None if one % 10 else 0, lambda _: 1.0)
+    assert shown == (True, False)
+
+
+def test_the_rounder_number_wins():
+    assert numbered([25.0, 30.0], [0.0, 1.0], roundness, lambda _: 2.0) == (False, True)
+    assert numbered([30.0, 35.0], [0.0, 1.0], roundness, lambda _: 2.0) == (True, False)
