@@ -25,7 +25,10 @@ from tapewright.sight.bow import launch_ahead
 Floats = NDArray[np.float64]
 
 # Usual values: common practice, no source, unless the line says otherwise.
-USUAL_DRAG = {"field": (2.1, 0.26), "broadhead": (2.6, 0.30)}  # median, log sd; see [ORT20], [MIY21]
+USUAL_DRAG = {
+    "field": (2.1, 0.26),
+    "broadhead": (2.6, 0.30),
+}  # median, log sd; see [ORT20], [MIY21]
 USUAL_PEEP_HEIGHT_M = Belief(4.5 * INCH_M, 0.4 * INCH_M)
 USUAL_SIGHT_RADIUS_M = Belief(33.0 * INCH_M, 1.5 * INCH_M)
 USUAL_GAIN_PER_TRAVEL = (1.4, 0.5)  # median, log sd
@@ -204,7 +207,9 @@ def prior_from_rig(rig: Rig, shared_distance_sds_m: Floats) -> Prior:
         if spread is None
         else _log_belief(spread, 0.3)
     )
-    pins = [(pin.value, PIN_SD_M if pin.sd is None else pin.sd) for pin in rig.sight.pins_below_first_m]
+    pins = [
+        (pin.value, PIN_SD_M if pin.sd is None else pin.sd) for pin in rig.sight.pins_below_first_m
+    ]
     rows = [
         (log_speed, speed_sd),
         (log_drag, drag_sd),

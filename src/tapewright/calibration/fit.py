@@ -1,0 +1,222 @@
+"""Fit: the most likely bow, by least squares on the misfit.
+
+Holds:  the least-squares engine; the Calibration record; the fit.
+Never:  weights (misfit.py), draws and bands (confidence).
+Source: docs/physics.md §7; docs/sources.md [MORE78].
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.optimize import least_squares
+
+from tapewright.calibration.evidence import Evidence, evidence_from
+from tapewright.calibration.misfit import (
+    group_sds,
+    log_posterior,
+    robust_centres,
+    whitened_jacobian,
+    whitened_residual,
+    with_set_up_doubt,
+)
+from tapewright.calibration.observation import Observation
+from tapewright.calibration.rig import Rig
+from tapewright.calibration.unknowns import SPREAD_NAMES
+from tapewright.ground.errors import CalibrationFailed
+
+Floats = NDArray[np.float64]
+
+ROUNDS = 3  # of bow, then spreads: the third moves nothing that a band would show
+SPREAD_STEP = 0.05  # in the logarithm, for the curvature of the spreads
+MOST_EVALUATIONS = 500
+
+
+@dataclass(frozen=True, slots=True)
+class Minimum:
+    """Where a sum of squares is least.
+
+    Parameters
+    ----------
+    vector : (u,) array
+        The unknowns there.
+    covariance : (u, u) array
+        Inverse of JᵀJ.
+    sum_of_squares : float
+        Of the residual.
+    """
+
+    vector: Floats
+    covariance: Floats
+    sum_of_squares: float
+
+
+@dataclass(frozen=True)
+class Calibration:
+    """A rig fitted to its arrows.
+
+    Parameters
+    ----------
+    rig : Rig
+        The sheet.
+    evidence : Evidence
+        Arrows and sheet, as weighed.
+    best : (u,) array
+        The most likely unknowns.
+    covariance : (u, u) array
+        Their Gaussian doubt at the best; the true shape is for draws to tell.
+    """
+
+    rig: Rig
+    evidence: Evidence
+    best: Floats
+    covariance: Floats
+
+
+def find_minimum(
+    residual: Callable[[Floats], Floats], jacobian: Callable[[Floats], Floats], start: Floats
+) -> Minimum:
+    """Least sum of squares, by Levenberg and Marquardt's method.
+
+    Parameters
+    ----------
+    residual : function of (u,) giving (m,)
+        What is squared and summed; m at least u.
+    jacobian : function of (u,) giving (m, u)
+        Its derivative.
+    start : (u,) array
+        Where to begin.
+
+    Returns
+    -------
+    Minimum
+        The least-squares point.
+
+    Raises
+    ------
+    CalibrationFailed
+        If the steps do not settle.
+
+    Source
+    ------
+    [MORE78], as kept in SciPy.
+    """
+    found = least_squares(
+        residual,
+        start,
+        jac=jacobian,
+        method="lm",
+        x_scale="jac",
+        ftol=1e-12,
+        xtol=1e-12,
+        gtol=1e-12,
+        max_nfev=MOST_EVALUATIONS,
+    )
+    if found.status <= 0 or not np.isfinite(found.cost):
+        raise CalibrationFailed(
+            "The search for the most likely bow did not settle",
+            "Check the rig sheet and the distances and readings of the groups",
+        )
+    slope = jacobian(found.x)
+    size = np.maximum(np.linalg.norm(slope, axis=0), 1e-300)  # unknowns of very unlike units
+    inverse = np.linalg.pinv(slope / size)
+    covariance = inverse @ inverse.T / np.outer(size, size)
+    return Minimum(np.asarray(found.x), covariance, 2.0 * float(found.cost))
+
+
+def _fit_bow(evidence: Evidence, vector: Floats) -> Minimum:
+    """Everything but the spreads, which stay as they are (their beliefs pull only at them)."""
+    free = np.array([name not in SPREAD_NAMES for name in evidence.prior.unknowns.names])
+    centres = robust_centres(evidence, vector)
+    sds = group_sds(evidence, vector)
+
+    def whole(part: Floats) -> Floats:
+        filled = vector.copy()
+        filled[free] = part
+        return filled
+
+    def residual(part: Floats) -> Floats:
+        return whitened_residual(evidence, whole(part), centres, sds)
+
+    def jacobian(part: Floats) -> Floats:
+        return whitened_jacobian(evidence, whole(part), sds)[:, free]
+
+    found = find_minimum(residual, jacobian, vector[free])
+    covariance = np.diag(np.square(evidence.prior.sd))
+    covariance[np.ix_(free, free)] = found.covariance
+    return Minimum(whole(found.vector), covariance, found.sum_of_squares)
+
+
+def _fit_spreads(evidence: Evidence, vector: Floats) -> tuple[Floats, Floats]:
+    """Newton's steps for the three spreads with the bow held; their covariance."""
+    places = [evidence.prior.unknowns.place(name) for name in SPREAD_NAMES]
+    steps = SPREAD_STEP * np.array(np.meshgrid(*[[-1.0, 0.0, 1.0]] * 3, indexing="ij"))
+    steps = steps.reshape(3, -1).T
+    curvature = np.diag(1.0 / np.square(evidence.prior.sd[places]))
+    for _ in range(6):
+        trial = np.repeat(vector[None], len(steps), axis=0)
+        trial[:, places] += steps
+        height = log_posterior(evidence, trial)
+        slope, curvature = _quadratic(steps, height, curvature)
+        move = np.clip(np.linalg.solve(curvature, slope), -0.5, 0.5)
+        vector = vector.copy()
+        vector[places] += move
+        if np.abs(move).max() < 0.02:
+            break
+    return vector, np.asarray(np.linalg.inv(curvature), dtype=np.float64)
+
+
+def _quadratic(steps: Floats, height: Floats, floor: Floats) -> tuple[Floats, Floats]:
+    """Slope and downward curvature of a log density through its values on a small grid."""
+    pairs = [(0, 0), (1, 1), (2, 2), (0, 1), (0, 2), (1, 2)]
+    columns = [np.ones(len(steps)), *steps.T, *(steps[:, i] * steps[:, j] for i, j in pairs)]
+    scale = SPREAD_STEP ** np.array([0, 1, 1, 1, 2, 2, 2, 2, 2, 2])
+    design = np.stack(columns, axis=1) / scale
+    terms = np.linalg.lstsq(design, height - height.max(), rcond=None)[0] / scale
+    curvature = np.zeros((3, 3))
+    for (i, j), term in zip(pairs, terms[4:], strict=True):
+        curvature[i, j] -= term
+        curvature[j, i] -= term
+    values, axes = np.linalg.eigh(curvature)
+    least = 0.25 * np.linalg.eigvalsh(floor).min()
+    return terms[1:4], (axes * np.maximum(values, least)) @ axes.T
+
+
+def fit_bow(rig: Rig, observations: tuple[Observation, ...]) -> Calibration:
+    """The most likely bow, archer and sight for a sheet and its groups.
+
+    Parameters
+    ----------
+    rig : Rig
+        The sheet.
+    observations : tuple of Observation
+        The groups; none is allowed and returns the sheet's own beliefs.
+
+    Returns
+    -------
+    Calibration
+        Best unknowns and their Gaussian doubt.
+
+    Raises
+    ------
+    CalibrationFailed
+        If sheet and arrows cannot be brought together.
+
+    Source
+    ------
+    docs/physics.md §7.
+    """
+    evidence = evidence_from(rig, observations)
+    vector = evidence.prior.mean.copy()
+    covariance = np.diag(np.square(evidence.prior.sd))
+    if not evidence.groups:
+        return Calibration(rig, evidence, vector, covariance)
+    spreads = [evidence.prior.unknowns.place(name) for name in SPREAD_NAMES]
+    for _ in range(ROUNDS):
+        found = _fit_bow(evidence, vector)
+        evidence = with_set_up_doubt(evidence, found.vector)
+        vector, doubt = _fit_spreads(evidence, found.vector)
+        covariance = found.covariance
+        covariance[np.ix_(spreads, spreads)] = doubt
+    return Calibration(rig, evidence, vector, covariance)

@@ -1,0 +1,336 @@
+"""Misfit: how badly a vector of unknowns agrees with arrows and sheet.
+
+The only place where weights live: fit, draws, checks and advice all ask here.
+
+Two forms of one statement. The *log posterior* takes every arrow by itself: heavy-tailed
+(Student-t, four degrees of freedom) about its group's centre, the group's centre Gaussian about
+the prediction, and integrates the centre out. The *whitened residual* takes each group by its
+robust centre, for least squares.
+
+Holds:  log posterior; whitened residual and its Jacobian.
+Never:  a second forward model, the search for the best vector (fit.py).
+Source: docs/physics.md §7; docs/sources.md [STUDENT].
+"""
+
+from dataclasses import replace
+from math import lgamma, log, pi, sqrt
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tapewright.calibration.evidence import (
+    CENTRE_VARIANCE,
+    CORE,
+    FREEDOMS,
+    AxisEvidence,
+    Evidence,
+)
+from tapewright.sight.prediction import Aim, impact, impact_gradient
+
+Floats = NDArray[np.float64]
+
+_LOG_T = lgamma((FREEDOMS + 1.0) / 2.0) - lgamma(FREEDOMS / 2.0) - 0.5 * log(FREEDOMS * pi)
+_NODES, _NODE_WEIGHTS = np.polynomial.hermite.hermgauss(11)
+_LOG_NODE_WEIGHTS = np.log(_NODE_WEIGHTS) + _NODES**2
+_WIDER = 1.15  # nodes reach past the Gaussian guess, for the tails
+_ARROWS_PER_LOG = 16  # so many factors fit in a float before the logarithm is taken
+CHUNK = 60_000  # draws × groups evaluated at a time, to stay in the cache
+
+
+def with_set_up_doubt(evidence: Evidence, vector: Floats) -> Evidence:
+    """The same evidence with distance and reading errors carried to the target.
+
+    Parameters
+    ----------
+    evidence : Evidence
+        Arrows and sheet.
+    vector : (u,) array
+        The bow at which the errors are carried over.
+
+    Returns
+    -------
+    Evidence
+        With ``set_up_sd_rad`` renewed.
+
+    Source
+    ------
+    docs/physics.md eq. (7.4).
+    """
+    if not evidence.groups:
+        return evidence
+    distance, aim = _distance_and_aim(evidence, vector)
+    bow = evidence.prior.unknowns.bow(vector)
+    slope = impact_gradient(bow, distance, evidence.reading_m, aim)
+    doubt = np.hypot(
+        slope.by_distance * evidence.distance_sd_m, slope.by_reading * evidence.reading_sd_m
+    )
+    return replace(evidence, set_up_sd_rad=doubt / evidence.distance_m)
+
+
+def _distance_and_aim(evidence: Evidence, vectors: Floats) -> tuple[Floats, Aim]:
+    """Distances as the vectors have them, and the aim with their pins, (..., g)."""
+    unknowns = evidence.prior.unknowns
+    errors = unknowns.distance_errors(vectors, evidence.shared)
+    below = unknowns.pin_below(vectors, evidence.pin)
+    return evidence.distance_m + errors, replace(evidence.aim, pin_below_m=below)
+
+
+def predicted_angles(evidence: Evidence, vectors: Floats) -> tuple[Floats, Floats]:
+    """Where each group should land, as angles from the aim.
+
+    Parameters
+    ----------
+    evidence : Evidence
+        Arrows and sheet.
+    vectors : (..., u) array
+        Vectors of unknowns.
+
+    Returns
+    -------
+    (..., g) array, (..., g) array
+        To the right and up. [rad]
+    """
+    distance, aim = _distance_and_aim(evidence, vectors)
+    bow = evidence.prior.unknowns.bow(vectors)
+    right, up = impact(bow, distance, evidence.reading_m, aim)
+    return right / evidence.distance_m, up / evidence.distance_m
+
+
+def _log_density_at(axis: AxisEvidence, dispersion: Floats, centre: Floats) -> Floats:
+    """Log density of the arrows of each group if its centre were there, (d, g, k)."""
+    scale = dispersion[..., None] / CORE
+    inverse2 = 1.0 / (FREEDOMS * np.square(scale))
+    total: Floats = np.zeros(np.broadcast_shapes(centre.shape, scale.shape))
+    product: Floats = np.ones_like(total)
+    for arrow in range(axis.arrow.shape[1]):
+        value, there = axis.arrow[:, arrow, None], axis.there[:, arrow, None]
+        product *= 1.0 + there * inverse2 * np.square(value - centre)
+        if arrow % _ARROWS_PER_LOG == _ARROWS_PER_LOG - 1:
+            total -= np.log(product)
+            product = np.ones_like(total)
+    total = (total - np.log(product)) * (0.5 * (FREEDOMS + 1.0))
+    total += axis.there.sum(axis=1)[:, None] * (_LOG_T - np.log(scale))
+    for several in range(axis.centre.shape[1]):
+        value, arrows = axis.centre[:, several, None], axis.weight[:, several, None]
+        precision = arrows / (CENTRE_VARIANCE * np.square(dispersion[..., None]))
+        norm = np.log(np.where(arrows > 0, precision, 1.0) / (2.0 * pi))
+        away2 = precision * np.square(value - centre)
+        total += 0.5 * np.where(arrows > 0, norm - away2, 0.0)
+    return total
+
+
+def _log_likelihood(
+    axis: AxisEvidence, predicted: Floats, dispersion: Floats, shift_sd: Floats
+) -> Floats:
+    """Log likelihood of each group, its own shift integrated out, (d, g); eq. (7.3).
+
+    The nodes sit about the most likely centre, found by two steps of reweighting from the
+    Gaussian guess.
+    """
+    prior_precision = 1.0 / np.square(shift_sd)
+    precision = prior_precision + axis.information(dispersion)
+    middle = _middle(axis)
+    centre = (prior_precision * predicted + (precision - prior_precision) * middle) / precision
+    scale2 = np.square(dispersion / CORE)[..., None]
+    for _ in range(2):
+        far2 = np.square(axis.arrow - centre[..., None]) / scale2
+        pull = axis.there * ((FREEDOMS + 1.0) / scale2) / (FREEDOMS + far2)
+        several = axis.weight / (CENTRE_VARIANCE * np.square(dispersion)[..., None])
+        precision = prior_precision + pull.sum(axis=-1) + several.sum(axis=-1)
+        top = (pull * axis.arrow).sum(axis=-1) + (several * axis.centre).sum(axis=-1)
+        centre = (prior_precision * predicted + top) / precision
+    reach = _WIDER * sqrt(2.0) / np.sqrt(precision)
+    at = centre[..., None] + reach[..., None] * _NODES
+    away2 = np.square(at - predicted[..., None]) * prior_precision[..., None]
+    log_terms = _log_density_at(axis, dispersion, at) - 0.5 * away2 + _LOG_NODE_WEIGHTS
+    top_term = log_terms.max(axis=-1)
+    summed = np.exp(log_terms - top_term[..., None]).sum(axis=-1)
+    factor = reach * np.sqrt(prior_precision / (2.0 * pi))
+    return np.where(axis.seen, np.log(summed * factor) + top_term, 0.0)
+
+
+def _middle(axis: AxisEvidence) -> Floats:
+    count = axis.there.sum(axis=1) + axis.weight.sum(axis=1)
+    total = (axis.arrow * axis.there).sum(axis=1) + (axis.centre * axis.weight).sum(axis=1)
+    return np.asarray(total / np.maximum(count, 1.0), dtype=np.float64)
+
+
+def _log_posterior(evidence: Evidence, vectors: Floats) -> Floats:
+    prior = evidence.prior
+    column = prior.unknowns.column
+    total = -0.5 * np.square(prior.whitened(vectors)).sum(axis=-1)
+    if not evidence.groups:
+        return np.asarray(total, dtype=np.float64)
+    right, up = predicted_angles(evidence, vectors)
+    wobble = np.exp(column(vectors, "log_wobble"))
+    spread_up = np.exp(column(vectors, "log_dispersion_up"))
+    spread_right = np.exp(column(vectors, "log_dispersion_right"))
+    shift_up = np.hypot(wobble, evidence.set_up_sd_rad)
+    total += _log_likelihood(evidence.up, up, spread_up, shift_up).sum(axis=-1)
+    shift_right = np.broadcast_to(wobble, shift_up.shape)
+    total += _log_likelihood(evidence.right, right, spread_right, shift_right).sum(axis=-1)
+    return np.where(np.isnan(total), -np.inf, total)
+
+
+def log_posterior(evidence: Evidence, vectors: Floats) -> Floats:
+    """Log of prior times likelihood, up to a constant.
+
+    Parameters
+    ----------
+    evidence : Evidence
+        Arrows and sheet.
+    vectors : (d, u) array
+        Vectors of unknowns.
+
+    Returns
+    -------
+    (d,) array
+        −∞ where a vector describes no bow that reaches its targets. [-]
+
+    Source
+    ------
+    docs/physics.md eq. (7.1) to (7.3).
+    """
+    rows = max(1, CHUNK // max(1, evidence.groups))
+    with np.errstate(over="ignore", invalid="ignore"):  # an absurd draw has no weight, no voice
+        parts = [
+            _log_posterior(evidence, vectors[start : start + rows])
+            for start in range(0, len(vectors), rows)
+        ]
+    return np.concatenate(parts)
+
+
+def group_sds(evidence: Evidence, vector: Floats) -> tuple[Floats, Floats]:
+    """How far each group's robust centre may stray from the prediction.
+
+    Parameters
+    ----------
+    evidence : Evidence
+        Arrows and sheet.
+    vector : (u,) array
+        Vector of unknowns.
+
+    Returns
+    -------
+    (g,) array, (g,) array
+        One standard deviation to the right and up; infinite where not measured. [rad]
+
+    Source
+    ------
+    docs/physics.md eq. (7.5).
+    """
+    column = evidence.prior.unknowns.column
+    wobble = float(np.exp(column(vector, "log_wobble"))[0])
+
+    def sds(axis: AxisEvidence, name: str, shift2: Floats | float) -> Floats:
+        told = axis.information(np.exp(column(vector, name)))
+        safe = np.where(told > 0.0, told, 1.0)
+        return np.where(told > 0.0, np.sqrt(wobble**2 + shift2 + 1.0 / safe), np.inf)
+
+    up = sds(evidence.up, "log_dispersion_up", np.square(evidence.set_up_sd_rad))
+    return sds(evidence.right, "log_dispersion_right", 0.0), up
+
+
+def robust_centres(evidence: Evidence, vector: Floats) -> tuple[Floats, Floats]:
+    """Robust centre of each group.
+
+    Parameters
+    ----------
+    evidence : Evidence
+        Arrows and sheet.
+    vector : (u,) array
+        Vector of unknowns; its dispersions say what is wild.
+
+    Returns
+    -------
+    (g,) array, (g,) array
+        To the right and up of the aim. [rad]
+    """
+    column = evidence.prior.unknowns.column
+    right = evidence.right.robust_centre(float(np.exp(column(vector, "log_dispersion_right"))[0]))
+    up = evidence.up.robust_centre(float(np.exp(column(vector, "log_dispersion_up"))[0]))
+    return right, up
+
+
+def whitened_residual(
+    evidence: Evidence,
+    vector: Floats,
+    centres: tuple[Floats, Floats],
+    sds: tuple[Floats, Floats],
+) -> Floats:
+    """Prior and groups, each divided by its doubt.
+
+    Parameters
+    ----------
+    evidence : Evidence
+        Arrows and sheet.
+    vector : (u,) array
+        Vector of unknowns.
+    centres, sds : pair of (g,) arrays
+        Robust centres and their doubts, to the right and up. [rad]
+
+    Returns
+    -------
+    (u + 2 g,) array
+        Residual. [-]
+
+    Source
+    ------
+    docs/physics.md eq. (7.5).
+    """
+    beliefs = evidence.prior.whitened(vector)
+    if not evidence.groups:
+        return beliefs
+    predicted = predicted_angles(evidence, vector)
+    parts = [(seen - said) / sd for seen, said, sd in zip(centres, predicted, sds, strict=True)]
+    return np.concatenate([beliefs, *parts])
+
+
+def whitened_jacobian(evidence: Evidence, vector: Floats, sds: tuple[Floats, Floats]) -> Floats:
+    """Derivative of ``whitened_residual`` by the unknowns, by hand.
+
+    Parameters
+    ----------
+    evidence : Evidence
+        Arrows and sheet.
+    vector : (u,) array
+        Vector of unknowns.
+    sds : pair of (g,) arrays
+        Doubts of the centres, to the right and up. [rad]
+
+    Returns
+    -------
+    (u + 2 g, u) array
+        Jacobian. Wind is left out: it moves drift by a part in a hundred of itself.
+
+    Source
+    ------
+    docs/physics.md eq. (7.6).
+    """
+    prior = evidence.prior
+    beliefs = np.diag(1.0 / prior.sd)
+    if not evidence.groups:
+        return beliefs
+    unknowns = prior.unknowns
+    distance, aim = _distance_and_aim(evidence, vector)
+    slope = impact_gradient(unknowns.bow(vector), distance, evidence.reading_m, aim)
+    up = np.zeros((evidence.groups, len(prior.mean)))
+    right = np.zeros_like(up)
+    up[:, unknowns.place("log_speed")] = slope.by_log_speed
+    up[:, unknowns.place("log_drag")] = slope.by_log_drag
+    up[:, unknowns.place("log_gain")] = slope.by_log_gain
+    up[:, unknowns.place("peep_height")] = slope.by_peep_height
+    up[:, unknowns.place("zero_reading")] = slope.by_zero_reading
+    up[:, unknowns.place("launch_ahead")] = slope.by_launch_ahead
+    scale = unknowns.bow(vector).scale
+    by_pin = -slope.by_zero_reading * scale.reading_per_tangent_m / scale.sight_radius_m
+    for group in range(evidence.groups):
+        if evidence.pin[group] > 1:
+            up[group, unknowns.place(f"pin_{evidence.pin[group]}_below")] = by_pin[group]
+        if evidence.shared[group] >= 0:
+            name = f"distance_error_{evidence.shared[group] + 1}"
+            up[group, unknowns.place(name)] = slope.by_distance[group]
+    right[:, unknowns.place("windage")] = distance
+    right[:, unknowns.place("side")] = 1.0
+    metres = evidence.distance_m[:, None]
+    return np.vstack([beliefs, -right / metres / sds[0][:, None], -up / metres / sds[1][:, None]])

@@ -1,0 +1,207 @@
+"""Bands: how uncertain each mark is, and how far the tape can be trusted.
+
+Holds:  the Bands record; marks with their bands in reading and at the target; trusted distance.
+Never:  new evidence; how a band is drawn or worded.
+Source: docs/physics.md §8.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from tapewright.confidence.posterior import Posterior
+from tapewright.sight.prediction import LEVEL, Aim, impact_gradient, sight_angle
+
+Floats = NDArray[np.float64]
+
+NODES = 14  # of Chebyshev; marks between them to 0.00005 mm, docs/accuracy.md
+NEAREST_TRUSTED_M = 9.144  # the first distance a trusted distance can be: 10 yd
+
+
+@dataclass(frozen=True)
+class Bands:
+    """Marks for some distances, and how far each can be wrong; arrays of shape (n,).
+
+    Parameters
+    ----------
+    probability : float
+        Chance with which a band holds the truth. [-]
+    distance_m : array
+        Distances. [m]
+    reading_m : array
+        The marks: medians of what is possible. [m]
+    low_m, high_m : array
+        Ends of each band, low the smaller number. [m]
+    impact_low_m, impact_high_m : array
+        Where an arrow lands, up of the aim, when the median is dialled and the truth lies at
+        the worse and the better end; low the lower on the target. [m]
+    """
+
+    probability: float
+    distance_m: Floats
+    reading_m: Floats
+    low_m: Floats
+    high_m: Floats
+    impact_low_m: Floats
+    impact_high_m: Floats
+
+
+def drawn_tangents(posterior: Posterior, distance_m: Floats, aim: Aim = LEVEL) -> Floats:
+    """Tangent of the sight angle of every draw at every distance.
+
+    Solved exactly at a few distances; between them distance × tangent is a polynomial, as near
+    as makes no difference.
+
+    Parameters
+    ----------
+    posterior : Posterior
+        Draws.
+    distance_m : (n,) array
+        Distances. [m]
+    aim : Aim, optional
+        One slope and one air for all.
+
+    Returns
+    -------
+    (d, n) array
+        Tangents. [-]
+
+    Source
+    ------
+    docs/physics.md eq. (8.5).
+    """
+    bow = posterior.calibration.evidence.prior.unknowns.bow(posterior.vectors)
+    if len(distance_m) <= NODES:
+        return np.asarray(np.tan(sight_angle(bow, distance_m, aim)))
+    middle = 0.5 * (distance_m.max() + distance_m.min())
+    reach = 0.5 * (distance_m.max() - distance_m.min())
+    cosines = np.cos(np.pi * (np.arange(NODES) + 0.5) / NODES)
+    nodes = middle + reach * cosines
+    heights = nodes * np.tan(sight_angle(bow, nodes, aim))
+    order = np.arange(NODES)
+    fit = np.cos(np.outer(np.arccos(cosines), order)) * (2.0 - (order == 0)) / NODES
+    place = np.clip((distance_m - middle) / reach, -1.0, 1.0)
+    spread = np.cos(np.outer(order, np.arccos(place)))
+    return np.asarray(heights @ (fit @ spread) / distance_m)
+
+
+def drawn_marks(
+    posterior: Posterior, distance_m: ArrayLike, pin: int = 1, aim: Aim = LEVEL
+) -> Floats:
+    """Mark of every draw at every distance.
+
+    Parameters
+    ----------
+    posterior : Posterior
+        Draws.
+    distance_m : (n,) array
+        Distances. [m]
+    pin : int, default 1
+        Which pin is aimed with. [-]
+    aim : Aim, optional
+        One slope and one air for all.
+
+    Returns
+    -------
+    (d, n) array
+        Marks. [m]
+    """
+    distance = np.asarray(distance_m, dtype=np.float64)
+    unknowns, vectors = posterior.calibration.evidence.prior.unknowns, posterior.vectors
+    below = unknowns.pin_below(vectors, np.array([pin]))
+    return unknowns.bow(vectors).scale.reading(drawn_tangents(posterior, distance, aim), below)
+
+
+def _impact_per_reading(
+    posterior: Posterior, distance: Floats, reading: Floats, pin: int
+) -> Floats:
+    """Impact at the target per change of reading, for the middle bow, (n,)."""
+    unknowns = posterior.calibration.evidence.prior.unknowns
+    middle = np.median(posterior.vectors, axis=0)
+    below = unknowns.pin_below(middle, np.array([pin]))
+    aim = Aim(pin_below_m=below)
+    return impact_gradient(unknowns.bow(middle), distance, reading, aim).by_reading
+
+
+def bands(
+    posterior: Posterior, distance_m: ArrayLike, probability: float = 0.9, pin: int = 1
+) -> Bands:
+    """Marks with their bands.
+
+    Parameters
+    ----------
+    posterior : Posterior
+        Draws.
+    distance_m : (n,) array
+        Distances. [m]
+    probability : float, default 0.9
+        Chance with which a band holds the truth. [-]
+    pin : int, default 1
+        Which pin is aimed with. [-]
+
+    Returns
+    -------
+    Bands
+        One mark for each distance.
+
+    Source
+    ------
+    docs/physics.md eq. (8.6).
+    """
+    distance = np.asarray(distance_m, dtype=np.float64)
+    marks = drawn_marks(posterior, distance, pin)
+    tail = 0.5 * (1.0 - probability)
+    low, reading, high = np.quantile(marks, [tail, 0.5, 1.0 - tail], axis=0)
+    per_reading = _impact_per_reading(posterior, distance, reading, pin)
+    ends = np.stack([(reading - low) * per_reading, (reading - high) * per_reading])
+    return Bands(probability, distance, reading, low, high, ends.min(axis=0), ends.max(axis=0))
+
+
+def trusted_distance(
+    posterior: Posterior,
+    tolerance_m: float,
+    distance_m: ArrayLike,
+    probability: float = 0.9,
+    pin: int = 1,
+) -> float:
+    """The farthest distance up to which the tape may be trusted.
+
+    Up to there every band, as impact at the target, stays inside the tolerance, and the chance
+    that any mark at all misses by more is at most one minus the probability.
+
+    Parameters
+    ----------
+    posterior : Posterior
+        Draws.
+    tolerance_m : float
+        Radius of the miss that is still good. [m]
+    distance_m : (n,) array
+        Distances to try, growing; none nearer than 10 yd counts. [m]
+    probability : float, default 0.9
+        Trust wanted. [-]
+    pin : int, default 1
+        Which pin is aimed with. [-]
+
+    Returns
+    -------
+    float
+        One of the distances, or 0 when not even the first is trusted. [m]
+
+    Source
+    ------
+    docs/physics.md eq. (8.7).
+    """
+    distance = np.asarray(distance_m, dtype=np.float64)
+    distance = distance[distance >= NEAREST_TRUSTED_M - 1e-9]
+    if not len(distance):
+        return 0.0
+    marks = drawn_marks(posterior, distance, pin)
+    tail = 0.5 * (1.0 - probability)
+    low, reading, high = np.quantile(marks, [tail, 0.5, 1.0 - tail], axis=0)
+    per_reading = np.abs(_impact_per_reading(posterior, distance, reading, pin))
+    inside = np.maximum(reading - low, high - reading) * per_reading <= tolerance_m
+    missed = np.abs(marks - reading) * per_reading > tolerance_m
+    ever = np.logical_or.accumulate(missed, axis=1).mean(axis=0)
+    good = np.logical_and.accumulate(inside & (ever <= 1.0 - probability))
+    return float(distance[good][-1]) if good.any() else 0.0

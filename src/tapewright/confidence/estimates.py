@@ -1,0 +1,126 @@
+"""Estimates: what the arrows and the sheet together say of each unknown.
+
+Holds:  the Estimate record; unknowns in the quantities that people know, before and after.
+Never:  units of people (faces), marks (bands.py).
+Source: docs/physics.md §8.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.special import ndtri
+
+from tapewright.confidence.posterior import Posterior
+from tapewright.flight.drag import drag_per_metre
+
+Floats = NDArray[np.float64]
+
+_NUMBERS = ("median", "low", "high", "sheet", "sheet_low", "sheet_high")
+MOST_LEFT = 0.95  # share of the sheet's variance; above, the arrows said too little to disagree
+
+
+@dataclass(frozen=True, slots=True)
+class Estimate:
+    """One unknown, in SI.
+
+    Parameters
+    ----------
+    name : str
+        What it is, by the glossary.
+    kind : str
+        Quantity it is measured in: speed, length, angle, or number.
+    median, low, high : float
+        Middle and ends of the band. [SI unit of the kind]
+    sheet : float
+        The sheet's own value, or the usual one. [the same]
+    sheet_low, sheet_high : float
+        Its band before the first arrow. [the same]
+    learnt : float
+        Share of the doubt that the arrows removed, 0 to 1. [-]
+    conflict : float
+        How far the arrows pulled it from the sheet, in the standard deviations they could. [-]
+    """
+
+    name: str
+    kind: str
+    median: float
+    low: float
+    high: float
+    sheet: float
+    sheet_low: float
+    sheet_high: float
+    learnt: float
+    conflict: float
+
+
+def _forms(posterior: Posterior) -> list[tuple[str, str, str, float, bool]]:
+    """Unknown, its name and kind for people, factor, and whether it is kept as a logarithm."""
+    rig, unknowns = posterior.calibration.rig, posterior.calibration.evidence.prior.unknowns
+    arrow = rig.arrow
+    per_coefficient = float(
+        drag_per_metre(rig.air.density_kg_m3, 1.0, arrow.shaft_diameter_m, arrow.mass_kg.value)
+    )
+    pins = [
+        (f"pin_{pin + 2}_below", f"pin_{pin + 2}_below_first", "length", 1.0, False)
+        for pin in range(unknowns.pins)
+    ]
+    return [
+        ("log_speed", "launch_speed", "speed", 1.0, True),
+        ("log_drag", "drag_coefficient", "number", 1.0 / per_coefficient, True),
+        ("peep_height", "peep_height", "length", 1.0, False),
+        ("zero_reading", "zero_reading", "length", 1.0, False),
+        ("log_gain", "reading_per_travel", "number", 1.0 / unknowns.sight_radius_m, True),
+        ("launch_ahead", "launch_point", "length", 1.0, False),
+        *pins,
+        ("windage", "windage_offset", "angle", 1.0, False),
+        ("side", "sideways_offset", "length", 1.0, False),
+        ("log_dispersion_up", "dispersion_up", "angle", 1.0, True),
+        ("log_dispersion_right", "dispersion_right", "angle", 1.0, True),
+        ("log_wobble", "wobble", "angle", 1.0, True),
+    ]
+
+
+def estimates(posterior: Posterior, probability: float = 0.9) -> tuple[Estimate, ...]:
+    """Every unknown with its band, beside what the sheet said.
+
+    Parameters
+    ----------
+    posterior : Posterior
+        Draws.
+    probability : float, default 0.9
+        Chance with which a band holds the truth. [-]
+
+    Returns
+    -------
+    tuple of Estimate
+        In the order of the glossary.
+
+    Source
+    ------
+    docs/physics.md eq. (8.8): conflict is (after − before) / √(variance before − after).
+    """
+    prior = posterior.calibration.evidence.prior
+    tail = 0.5 * (1.0 - probability)
+    reach = float(ndtri(1.0 - tail))
+    found = []
+    for unknown, name, kind, factor, is_log in _forms(posterior):
+        place = prior.unknowns.place(unknown)
+        draws = posterior.vectors[:, place]
+        mean, sd = prior.mean[place], prior.sd[place]
+        left = min(float(draws.var() / sd**2), 1.0)
+        conflict = 0.0
+        if left < MOST_LEFT:
+            conflict = float((draws.mean() - mean) / (sd * np.sqrt(1.0 - left)))
+        raw = np.array(
+            [
+                *np.quantile(draws, [0.5, tail, 1.0 - tail]),
+                mean,
+                mean - reach * sd,
+                mean + reach * sd,
+            ]
+        )
+        shown = factor * (np.exp(raw) if is_log else raw)
+        numbers = dict(zip(_NUMBERS, map(float, shown), strict=True))
+        found.append(Estimate(name, kind, learnt=1.0 - left, conflict=conflict, **numbers))
+    return tuple(found)

@@ -1,0 +1,89 @@
+"""Strips: the likeliest tape and its two neighbours, told apart by their span.
+
+Holds:  the StripMarks record; marks of strips through one near mark whose spans differ.
+Never:  ink (drawing), ready-made strips of others.
+Source: docs/physics.md §8.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from tapewright.confidence.bands import drawn_marks
+from tapewright.confidence.posterior import Posterior
+
+Floats = NDArray[np.float64]
+
+FINEST_STEP_M = 0.2e-3  # nobody sticks a strip on better than this
+
+
+@dataclass(frozen=True)
+class StripMarks:
+    """One strip.
+
+    Parameters
+    ----------
+    span_m : float
+        Tape length between the near and the far distance. [m]
+    reading_m : (p, n) array
+        Mark of every pin at every distance. [m]
+    """
+
+    span_m: float
+    reading_m: Floats
+
+
+def strip_marks(
+    posterior: Posterior,
+    distance_m: ArrayLike,
+    near_m: float,
+    far_m: float,
+    step_m: float | None = None,
+) -> tuple[StripMarks, StripMarks, StripMarks]:
+    """The likeliest strip between its two neighbours.
+
+    A neighbour shares the first pin's near mark. Its other marks are what they most likely are
+    if its span is the true one, so the three strips differ as true strips differ.
+
+    Parameters
+    ----------
+    posterior : Posterior
+        Draws.
+    distance_m : (n,) array
+        Distances. [m]
+    near_m, far_m : float
+        Between which the span is taken. [m]
+    step_m : float, optional
+        How much the span of a neighbour differs; absent: half the width of the span's 90 % band,
+        rounded to 0.1 mm, at least 0.2 mm. [m]
+
+    Returns
+    -------
+    three StripMarks
+        Span one step less, the likeliest, one step more.
+
+    Source
+    ------
+    docs/physics.md eq. (8.10).
+    """
+    distance = np.asarray(distance_m, dtype=np.float64)
+    ends = drawn_marks(posterior, np.array([near_m, far_m]))
+    direction = posterior.calibration.evidence.prior.unknowns.direction
+    span = direction * (ends[:, 1] - ends[:, 0])
+    if step_m is None:
+        low, high = np.quantile(span, [0.05, 0.95])
+        step_m = max(FINEST_STEP_M, round(0.5 * float(high - low), 4))
+    pins = range(1, posterior.calibration.evidence.prior.unknowns.pins + 2)
+    marks = np.stack([drawn_marks(posterior, distance, pin) for pin in pins])
+    middle = np.median(marks, axis=1)
+    apart = span - span.mean()
+    from_near = marks - ends[:, :1]
+    growth = (from_near - from_near.mean(axis=1, keepdims=True)) * apart[:, None]
+    per_span = growth.sum(axis=1) / np.square(apart).sum()
+    likeliest = float(np.median(span))
+    less, same, more = (
+        StripMarks(likeliest + steps * step_m, middle + steps * step_m * per_span)
+        for steps in (-1.0, 0.0, 1.0)
+    )
+    return less, same, more
