@@ -130,5 +130,5 @@ def _nearest_unit(name: str, kind: str) -> str:
     """Start of a mend: the unit that may have been meant."""
     spellings = [*UNITS, *_SPELLINGS]
     wanted = [one for one in spellings if UNITS[_SPELLINGS.get(one, one)].kind == kind]
-    near = get_close_matches(name, wanted, 1, 0.5) or get_close_matches(name, spellings, 1, 0.6)
+    near = get_close_matches(name, wanted, 1, 0.7) or get_close_matches(name, spellings, 1, 0.6)
     return f'Did you mean "{_SPELLINGS.get(near[0], near[0])}"? ' if near else ""

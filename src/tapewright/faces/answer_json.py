@@ -1,0 +1,119 @@
+"""Answer JSON: a calibration as other programs read it.
+
+Holds:  the keys of ``fit --json``, units in their names.
+Never:  sentences made here, computations.
+"""
+
+from math import isnan
+from typing import Any
+
+from tapewright.faces.quantities import in_unit
+from tapewright.faces.wording import DECIMALS, Units, caution_words, estimate_unit
+from tapewright.services.calibrate import Answer, Bands
+
+SCHEMA = "tapewright.calibration/1"
+
+
+def _number(value: float, unit: str, decimals: int) -> float | None:
+    if isnan(value):
+        return None
+    return round(in_unit(value, unit) if unit else value, decimals)
+
+
+def _marks(found: Bands, units: Units) -> list[dict[str, float | None]]:
+    mm, miss = units.reading, units.miss
+    rows = zip(
+        found.distance_m,
+        found.reading_m,
+        found.low_m,
+        found.high_m,
+        found.impact_low_m,
+        found.impact_high_m,
+        strict=True,
+    )
+    return [
+        {
+            f"distance_{units.distance}": _number(distance, units.distance, 4),
+            f"reading_{mm}": _number(reading, mm, 4),
+            f"low_{mm}": _number(low, mm, 4),
+            f"high_{mm}": _number(high, mm, 4),
+            f"impact_low_{miss}": _number(impact_low, miss, 3),
+            f"impact_high_{miss}": _number(impact_high, miss, 3),
+        }
+        for distance, reading, low, high, impact_low, impact_high in rows
+    ]
+
+
+def _unknowns(answer: Answer, units: Units) -> dict[str, dict[str, float | str | None]]:
+    table: dict[str, dict[str, float | str | None]] = {}
+    for one in answer.estimates:
+        unit = estimate_unit(one, units)
+        places = DECIMALS[unit] + 2
+        table[one.name] = {
+            "median": _number(one.median, unit, places),
+            "low": _number(one.low, unit, places),
+            "high": _number(one.high, unit, places),
+            "unit": unit,
+        }
+    return table
+
+
+def answer_json(
+    answer: Answer, units: Units, further_pins: tuple[Bands, ...] = ()
+) -> dict[str, Any]:
+    """A calibration as a dictionary ready for JSON.
+
+    Parameters
+    ----------
+    answer : Answer
+        The calibration.
+    units : Units
+        What the reader wants; the keys say which.
+    further_pins : tuple of Bands
+        Marks of pins 2, 3 and so on.
+
+    Returns
+    -------
+    dict
+        Keys as documented in docs/command-line.md.
+    """
+    estimates = {one.name: one for one in answer.estimates}
+    spread = [estimates[f"dispersion_{axis}"].median for axis in ("up", "right")]
+    miss = units.miss
+    posterior = answer.posterior
+    written: dict[str, Any] = {
+        "schema": SCHEMA,
+        "rig": answer.rig.name,
+        "fingerprint": answer.fingerprint,
+        "band": answer.bands.probability,
+        "unknowns": _unknowns(answer, units),
+        "dispersion_mrad": _number((0.5 * (spread[0] ** 2 + spread[1] ** 2)) ** 0.5, "mrad", 4),
+        "wobble_mrad": _number(estimates["wobble"].median, "mrad", 4),
+        "effective_draws": round(posterior.effective_draws),
+        "tail_shape": _number(posterior.tail_shape, "", 3),
+        "method": posterior.method,
+        f"trusted_distance_{units.distance}": _number(answer.trusted_m[0], units.distance, 3),
+        "groups": [
+            {
+                "group": one.name,
+                f"miss_up_{miss}": _number(one.miss_up_m, miss, 3),
+                f"miss_right_{miss}": _number(one.miss_right_m, miss, 3),
+                "surprise": round(one.surprise, 3),
+            }
+            for one in answer.groups
+        ],
+        "marks": _marks(answer.bands, units),
+        "cautions": [caution_words(one, answer, units) for one in answer.cautions],
+    }
+    if further_pins:
+        written["pins"] = [
+            {
+                "pin": pin,
+                f"trusted_distance_{units.distance}": _number(
+                    answer.trusted_m[pin - 1], units.distance, 3
+                ),
+                "marks": _marks(found, units),
+            }
+            for pin, found in enumerate(further_pins, 2)
+        ]
+    return written

@@ -1,0 +1,75 @@
+"""Tables: records as aligned text: drawn with rules in a terminal, plain when piped.
+
+Holds:  the Table record and its two ways onto the screen.
+Never:  sentences, computations.
+"""
+
+import sys
+from dataclasses import dataclass
+
+import click
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """Rows of text under heads; all columns but the first stand to the right.
+
+    Parameters
+    ----------
+    title : str
+        What it shows.
+    heads : tuple of str
+        One for each column.
+    rows : tuple of tuple of str
+        The cells.
+    faint : frozenset of int
+        Rows to be shown less strongly.
+    """
+
+    title: str
+    heads: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    faint: frozenset[int] = frozenset()
+
+
+def plain_table(table: Table) -> str:
+    """Text of a table without colours or rules.
+
+    Parameters
+    ----------
+    table : Table
+        What to show.
+
+    Returns
+    -------
+    str
+        Lines, no newline at the end.
+    """
+    widths = [
+        max(len(row[column]) for row in (table.heads, *table.rows))
+        for column in range(len(table.heads))
+    ]
+    lines = [
+        "  ".join(
+            cell.ljust(width) if column == 0 else cell.rjust(width)
+            for column, (cell, width) in enumerate(zip(row, widths, strict=True))
+        ).rstrip()
+        for row in (table.heads, *table.rows)
+    ]
+    return "\n".join([table.title, *lines])
+
+
+def show_table(table: Table) -> None:
+    """Print a table: with rules in a terminal, plain when piped."""
+    if not sys.stdout.isatty():
+        click.echo(plain_table(table) + "\n")
+        return
+    from rich.console import Console  # noqa: PLC0415 — a tenth of a second that pipes need not pay
+    from rich.table import Table as Drawn  # noqa: PLC0415
+
+    drawn = Drawn(title=table.title, title_justify="left", title_style="bold")
+    for column, head in enumerate(table.heads):
+        drawn.add_column(head, justify="left" if column == 0 else "right")
+    for place, row in enumerate(table.rows):
+        drawn.add_row(*row, style="dim" if place in table.faint else None)
+    Console().print(drawn)

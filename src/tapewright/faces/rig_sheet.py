@@ -1,0 +1,207 @@
+"""Rig sheet: a TOML text with units becomes a Rig, or every fault of it is named at once.
+
+Holds:  reading, putting the records together.
+Never:  kinds and limits (rig_sheet_keys.py), what is odd but possible (rig_sheet_cautions.py).
+"""
+
+import tomllib
+from pathlib import Path
+from typing import overload
+
+from pydantic import ValidationError
+
+from tapewright.faces.rig_sheet_cautions import contradictions, rig_cautions
+from tapewright.faces.rig_sheet_faults import Fault, SheetText, fault_of, toml_error
+from tapewright.faces.rig_sheet_keys import AirKeys, ArcherKeys, BowKeys, Said, SheetKeys
+from tapewright.faces.rig_sheet_template import clean_name, new_rig_sheet
+from tapewright.faces.text_file import file_name, load_text
+from tapewright.ground.errors import BadRigSheet, OutsideValidRange
+from tapewright.ground.units import FOOT_M, GRAIN_KG, INCH_M, POUND_FORCE_N
+from tapewright.services.equip import (
+    STANDARD_AIR,
+    Air,
+    Archer,
+    Arrow,
+    Bow,
+    Chronograph,
+    Rating,
+    Rig,
+    Sight,
+    air_from_weather,
+)
+
+__all__ = ["load_rig_sheet", "new_rig_sheet", "read_rig_sheet"]
+
+MOST_BYTES = 100_000
+GATE_M = 3 * FOOT_M  # where the first gate of a chronograph stands in the trade's speed tests
+
+
+def load_rig_sheet(path: Path) -> tuple[Rig, tuple[str, ...]]:
+    """Load a rig sheet from a file.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+
+    Returns
+    -------
+    Rig, tuple of str
+        The rig, and what is odd about the sheet.
+
+    Raises
+    ------
+    BadRigSheet
+        If the file cannot be read or anything in it is wrong.
+    """
+    return read_rig_sheet(load_text(path, MOST_BYTES, BadRigSheet), file_name(path))
+
+
+def read_rig_sheet(text: str, name: str = "rig sheet") -> tuple[Rig, tuple[str, ...]]:
+    """Read a rig sheet.
+
+    Parameters
+    ----------
+    text : str
+        The sheet.
+    name : str
+        Name of its file, for errors and warnings.
+
+    Returns
+    -------
+    Rig, tuple of str
+        The rig, and what is odd about the sheet.
+
+    Raises
+    ------
+    BadRigSheet
+        With every fault, a paragraph each: file, line, field, what is wrong, what is right.
+    """
+    plain = text.removeprefix("\ufeff").replace("\r\n", "\n")
+    if not plain.strip():
+        mend = 'Begin with name = "Heron" and an [arrow] table'
+        raise BadRigSheet(name, "the rig sheet is empty", mend)
+    sheet = SheetText(plain, name)
+    keys = _checked_keys(plain, sheet)
+    rig = _rig(keys, sheet)
+    return rig, tuple(
+        f"{sheet.place(one.path)}: {one.wrong}. {one.mend}." for one in rig_cautions(keys)
+    )
+
+
+def _checked_keys(text: str, sheet: SheetText) -> SheetKeys:
+    """Keys and values of the text, each inside its limits."""
+    try:
+        tables = tomllib.loads(text)
+    except RecursionError:
+        mend = "A rig sheet needs lists of one level only"
+        raise BadRigSheet(sheet.name, "lists stand inside lists too deeply", mend) from None
+    except ValueError as error:
+        raise toml_error(text, sheet.name, str(error)) from None
+    try:
+        return SheetKeys.model_validate(tables)
+    except ValidationError as error:
+        raise sheet.error([fault_of(one) for one in error.errors()]) from None
+
+
+def _rig(keys: SheetKeys, sheet: SheetText) -> Rig:
+    """Put the records together; what needs several keys is checked here."""
+    faults = list(contradictions(keys))
+    try:
+        air = _air(keys.air)
+    except OutsideValidRange as error:
+        mend = "Check altitude and sea_level_pressure"
+        faults.append(Fault(("air",), f"{error}".rstrip("."), mend))
+    try:
+        name = clean_name(keys.name)
+    except BadRigSheet as bad:
+        faults.append(Fault(("name",), bad.wrong, bad.mend))
+    if faults:
+        raise sheet.error(faults)
+    arrow = Arrow(
+        mass_kg=keys.arrow.mass,
+        shaft_diameter_m=keys.arrow.shaft_diameter.value,
+        length_m=_value(keys.arrow.length),
+        point=keys.arrow.point,
+        vane_height_m=_value(keys.arrow.vane_height),
+        drag_coefficient=keys.arrow.drag_coefficient,
+    )
+    return Rig(name, arrow, _bow(keys.bow), _sight(keys), _archer(keys.archer), air, keys.hand)
+
+
+def _bow(keys: BowKeys) -> Bow:
+    """Bow with its speeds."""
+    readings = tuple(
+        Chronograph(one.speed, _value(one.at, GATE_M), _value(one.arrow_mass))
+        for one in keys.chronograph
+    )
+    return Bow(
+        draw_weight_n=_value(keys.draw_weight),
+        draw_length_m=_value(keys.draw_length),
+        brace_height_m=_value(keys.brace_height),
+        launch_speed_mps=keys.launch_speed,
+        chronograph=readings,
+        rating=_rating(keys),
+    )
+
+
+def _rating(keys: BowKeys) -> Rating | None:
+    """Maker's figure, at the conditions of the trade's common rating unless said."""
+    if keys.rated_speed is None:
+        return None
+    return Rating(
+        keys.rated_speed,
+        _value(keys.rated_draw_weight, 70 * POUND_FORCE_N),
+        _value(keys.rated_draw_length, 30 * INCH_M),
+        _value(keys.rated_arrow_mass, 350 * GRAIN_KG),
+    )
+
+
+def _sight(keys: SheetKeys) -> Sight:
+    """Sight and peep."""
+    said = keys.sight
+    return Sight(
+        peep_height_m=said.peep_height,
+        sight_radius_m=said.sight_radius,
+        reading_per_travel=said.reading_per_travel,
+        farther=said.farther,
+        pins_below_first_m=tuple(said.pins_below_first),
+        housing_below_pin_m=_value(said.housing_below_pin),
+        elevation_click_m=_value(said.elevation_click),
+        windage_click_m=_value(said.windage_click),
+        arm_length_m=_value(said.arm_length),
+        arm_level_reading_m=_value(said.arm_level_reading, 0.0),
+    )
+
+
+def _archer(keys: ArcherKeys) -> Archer:
+    """Archer; what was not said stays the record's default."""
+    usual = Archer()
+    return Archer(
+        dispersion_rad=keys.dispersion,
+        tolerance_m=_value(keys.tolerance, usual.tolerance_m),
+        distance_sd_m=_value(keys.distance_error),
+        reading_sd_m=_value(keys.reading_error, usual.reading_sd_m),
+    )
+
+
+def _air(keys: AirKeys | None) -> Air:
+    """Air at the line."""
+    if keys is None:
+        return STANDARD_AIR
+    return air_from_weather(
+        _value(keys.temperature),
+        _value(keys.pressure),
+        _value(keys.sea_level_pressure),
+        _value(keys.altitude),
+        _value(keys.humidity),
+    )
+
+
+@overload
+def _value(said: Said) -> float | None: ...
+@overload
+def _value(said: Said, usual: float) -> float: ...
+def _value(said: Said, usual: float | None = None) -> float | None:
+    """Value alone, or the usual one when nothing was said."""
+    return usual if said is None else said.value

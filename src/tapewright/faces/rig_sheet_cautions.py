@@ -1,0 +1,158 @@
+"""Rig sheet cautions: what several keys say together, and what is odd but possible.
+
+Holds:  contradictions between keys; warnings about unusual numbers.
+Never:  the limits of a single key (rig_sheet_keys.py), calibration.
+Source: 5 grains per pound is the minimum that bow makers state; 1¾ in is the trade standard
+        of draw length; the rest is common practice, no source.
+"""
+
+from collections.abc import Iterator
+from itertools import pairwise
+
+from pydantic import BaseModel
+
+from tapewright.faces.quantities import in_unit
+from tapewright.faces.rig_sheet_faults import Fault, Path
+from tapewright.faces.rig_sheet_keys import AirKeys, Amount, BowKeys, SheetKeys
+from tapewright.ground.units import INCH_M
+from tapewright.services.equip import Belief, usual_pressure
+
+LEAST_GRAINS_PER_POUND = 5.0
+STATION_DOUBT = 0.04  # weather moves a barometer by less than 4 % of its average
+
+
+def contradictions(keys: SheetKeys) -> Iterator[Fault]:
+    """Keys that cannot be true together.
+
+    Parameters
+    ----------
+    keys : SheetKeys
+        The sheet.
+
+    Yields
+    ------
+    Fault
+        One for each contradiction.
+    """
+    pins_m = [pin.value for pin in keys.sight.pins_below_first]
+    if any(lower <= upper for upper, lower in pairwise(pins_m)):
+        mend = 'Measure each from the first pin, top one first: ["9 mm", "17 mm"]'
+        yield Fault(("sight", "pins_below_first"), "the pins do not run from top to bottom", mend)
+    air = keys.air or AirKeys()
+    if air.pressure is not None and air.sea_level_pressure is not None:
+        wrong = "pressure on the spot and sea_level_pressure are both given"
+        mend = "Keep pressure if a barometer was read at the line, else sea_level_pressure"
+        yield Fault(("air", "sea_level_pressure"), wrong, mend)
+    if air.sea_level_pressure is not None and air.altitude is None:
+        wrong = "sea_level_pressure says nothing without the altitude of the line"
+        mend = 'Add altitude = "300 m" (yours), or give pressure as read on the spot'
+        yield Fault(("air", "sea_level_pressure"), wrong, mend)
+
+
+def rig_cautions(keys: SheetKeys) -> Iterator[Fault]:
+    """Oddities that are possible; the worst first.
+
+    Parameters
+    ----------
+    keys : SheetKeys
+        The sheet.
+
+    Yields
+    ------
+    Fault
+        One for each oddity.
+    """
+    yield from _arrow_cautions(keys)
+    yield from _bow_cautions(keys.bow)
+    if keys.sight.arm_level_reading is not None and keys.sight.arm_length is None:
+        wrong = "arm_level_reading is not used without arm_length"
+        yield Fault(("sight", "arm_level_reading"), wrong, "Add arm_length, or leave both out")
+    yield from _air_cautions(keys.air)
+    yield from _amount_cautions(keys, ())
+
+
+def _arrow_cautions(keys: SheetKeys) -> Iterator[Fault]:
+    """Arrows too light or too short for the bow."""
+    weight, draw, length = keys.bow.draw_weight, keys.bow.draw_length, keys.arrow.length
+    if weight is not None:
+        grains, pounds = in_unit(keys.arrow.mass.value, "gr"), in_unit(weight.value, "lbf")
+        least = LEAST_GRAINS_PER_POUND * pounds
+        if grains < least - 1e-6:
+            wrong = (
+                f"STOP: {grains:.0f} gr is {grains / pounds:.1f} grains per pound of draw weight; "
+                "an arrow that light strains a bow like a shot without an arrow"
+            )
+            mend = (
+                f"Most makers ask for at least {LEAST_GRAINS_PER_POUND:g} ({least:.0f} gr here); "
+                "do not shoot it before the bow's own minimum says that you may"
+            )
+            yield Fault(("arrow", "mass"), wrong, mend)
+    if draw is not None and length is not None and length.value < draw.value - 1.75 * INCH_M:
+        wrong = "the shaft ends behind the grip at full draw"
+        mend = "Check length and draw_length; a shaft that slips off the rest wounds the hand"
+        yield Fault(("arrow", "length"), wrong, mend)
+
+
+def _bow_cautions(keys: BowKeys) -> Iterator[Fault]:
+    """Speeds that are missing, or lack what belongs to them."""
+    for index, reading in enumerate(keys.chronograph):
+        if reading.at is None:
+            mend = 'Add at = "1 yd" (yours): from the grip to the gate'
+            path = ("bow", "chronograph", index)
+            yield Fault(path, "at is not said, so 3 ft from the grip are assumed", mend)
+    if keys.rated_speed is None:
+        for key in ("rated_draw_weight", "rated_draw_length", "rated_arrow_mass"):
+            if getattr(keys, key) is not None:
+                wrong = f"{key} is not used without rated_speed"
+                yield Fault(("bow", key), wrong, "Add rated_speed, or leave it out")
+        if keys.launch_speed is None and not keys.chronograph and keys.draw_weight is None:
+            wrong = "nothing in the sheet tells the arrow's speed"
+            mend = "Give launch_speed, rated_speed or draw_weight; until then bands are very wide"
+            yield Fault(("bow",), wrong, mend)
+
+
+def _air_cautions(keys: AirKeys | None) -> Iterator[Fault]:
+    """Air that was not said, and a weather report's pressure taken for the one on the spot."""
+    if keys is None:
+        mend = 'Add [air] with temperature = "15 °C" and altitude = "300 m" (yours)'
+        yield Fault(("air",), "no air is said, so 15 °C at sea level is assumed", mend)
+    elif keys.pressure is not None and keys.altitude is not None:
+        here = usual_pressure(keys.altitude.value)
+        if abs(keys.pressure.value / here - 1.0) > STATION_DOUBT:
+            wrong = (
+                f"{in_unit(keys.pressure.value, 'hPa'):.0f} hPa is not what a barometer shows "
+                f"at {keys.altitude.value:.0f} m (about {in_unit(here, 'hPa'):.0f} hPa)"
+            )
+            mend = (
+                "If it comes from a weather report it is reduced to sea level: name it "
+                "sea_level_pressure; pressure is taken as read at the shooting line (station)"
+            )
+            yield Fault(("air", "pressure"), wrong, mend)
+
+
+def _amount_cautions(table: BaseModel, path: Path) -> Iterator[Fault]:
+    """Numbers outside what is usual, and ± that nothing uses, in every table below."""
+    for key, one in type(table).model_fields.items():
+        said, here = getattr(table, key), (*path, key)
+        if isinstance(said, BaseModel):
+            yield from _amount_cautions(said, here)
+        elif isinstance(said, list):
+            for index, entry in enumerate(said):
+                if isinstance(entry, BaseModel):
+                    yield from _amount_cautions(entry, (*here, index))
+        elif isinstance(said, Belief):
+            yield from _odd_amount(said, one.metadata[0], here)
+
+
+def _odd_amount(said: Belief, amount: Amount, path: Path) -> Iterator[Fault]:
+    """One number."""
+    if said.sd is not None and not amount.doubt:
+        yield Fault(path, "its ± is not used", "Leave it out")
+    if amount.usual is None:
+        return
+    low, high = amount.usual
+    number = amount.number(said.value)
+    if not low - 1e-9 <= number <= high + 1e-9:
+        wrong = f"{number:.4g} {amount.unit}".rstrip() + " is possible, but unusual"
+        span = f"{low:g} to {high:g} {amount.unit}".rstrip()
+        yield Fault(path, wrong, f"Usual is {span}; measure it again if in doubt")

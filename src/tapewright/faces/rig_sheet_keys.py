@@ -1,0 +1,214 @@
+"""Rig sheet keys: which keys a rig sheet may hold, each with its kind, limits and an example.
+
+Holds:  one model per table of the sheet.
+Never:  sentences about files and lines (rig_sheet_faults.py), cross-checks (rig_sheet.py).
+Source: limits are common practice, no source: wide enough for any bow shot by hand.
+"""
+
+from dataclasses import dataclass
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, GetCoreSchemaHandler
+from pydantic_core import PydanticCustomError, core_schema
+
+from tapewright.faces.quantities import in_unit, read_with_doubt
+from tapewright.faces.unit_names import Kind, quoted
+from tapewright.ground.errors import BadInput
+from tapewright.services.equip import Belief
+
+
+def as_text(raw: object) -> str:
+    """Text of any value of a TOML file, even of a number too long to be written."""
+    try:
+        return str(raw)
+    except ValueError:
+        return "a number of thousands of digits"
+
+
+@dataclass(frozen=True, slots=True)
+class Amount:
+    """What one key takes.
+
+    Parameters
+    ----------
+    kind : str
+        Kind of quantity.
+    unit : str
+        Unit of the limits; empty for a plain number.
+    low, high : float
+        Hard limits: beyond, the sheet is refused. [the unit named]
+    example : str
+        What would be right.
+    usual : tuple of float or None
+        Beyond, a warning. [the unit named]
+    doubt : bool
+        Whether a ± is used.
+    """
+
+    kind: Kind
+    unit: str
+    low: float
+    high: float
+    example: str
+    usual: tuple[float, float] | None = None
+    doubt: bool = False
+
+    def __get_pydantic_core_schema__(
+        self, source: object, handler: GetCoreSchemaHandler
+    ) -> core_schema.CoreSchema:
+        return core_schema.no_info_plain_validator_function(self.read)
+
+    def read(self, raw: object) -> Belief:
+        """Read the value of the key, inside the hard limits.
+
+        Parameters
+        ----------
+        raw : object
+            As TOML gives it.
+
+        Returns
+        -------
+        Belief
+            Value and one standard deviation. [SI unit of the kind]
+
+        Raises
+        ------
+        PydanticCustomError
+            With ``wrong`` and ``mend`` for the person.
+        """
+        text = as_text(raw)
+        try:
+            value, doubt = read_with_doubt(text, self.kind, "", self.example)
+        except BadInput as bad:
+            raise self._refused(bad.wrong, bad.mend) from None
+        number = self.number(value)
+        if not self.low - 1e-9 <= number <= self.high + 1e-9:
+            side, limit = ("below", self.low) if number < self.low else ("above", self.high)
+            shown = f"{number:.4g} {self.unit}".rstrip()
+            wrong = f"{quoted(text)} is " + (f"{shown}, " if shown != text else "")
+            wrong += f"{side} the limit of {limit:g} {self.unit}".rstrip()
+            comma = " (a comma is read as the decimal mark)" if "," in text else ""
+            span = f"{self.low:g} to {self.high:g} {self.unit}".rstrip()
+            raise self._refused(wrong, f"Write {span}{comma}, such as {quoted(self.example)}")
+        return Belief(value, doubt)
+
+    def number(self, value: float) -> float:
+        """Give an SI value in the unit of the limits."""
+        return in_unit(value, self.unit) if self.unit else value
+
+    @staticmethod
+    def _refused(wrong: str, mend: str) -> PydanticCustomError:
+        return PydanticCustomError("tapewright", "{wrong}. {mend}", {"wrong": wrong, "mend": mend})
+
+
+_WEIGHT = Amount("force", "lbf", 10, 120, "60 lbf")
+_DRAW = Amount("length", "in", 15, 36, "29 in")
+_SPEED = Amount("speed", "ft/s", 60, 500, "278 ft/s ± 3", usual=(130, 380), doubt=True)
+_MASS = Amount("mass", "gr", 100, 1500, "420 gr ± 2", doubt=True)
+_PLAIN_MASS = Amount("mass", "gr", 100, 1500, "350 gr")
+_CLICK = Amount("length", "mm", 0.001, 5, "0.10 mm")
+_RATIO = Amount("number", "", 0.05, 50, "1.60 ± 0.05", doubt=True)
+_DRAG = Amount("number", "", 0.3, 10, "2.1 ± 30 %", usual=(1, 4), doubt=True)
+_PIN = Amount("length", "mm", 0.5, 150, "9 mm", doubt=True)
+
+Said = Belief | None
+
+
+class _Keys(BaseModel):
+    model_config = ConfigDict(strict=True, extra="forbid", frozen=True)
+
+
+class ChronographKeys(_Keys):
+    """One ``[[bow.chronograph]]``."""
+
+    speed: Annotated[Belief, _SPEED]
+    at: Annotated[Said, Amount("length", "m", 0, 30, "1 yd")] = None
+    arrow_mass: Annotated[Said, _PLAIN_MASS] = None
+
+
+class BowKeys(_Keys):
+    """The ``[bow]`` table."""
+
+    draw_weight: Annotated[Said, _WEIGHT] = None
+    draw_length: Annotated[Said, _DRAW] = None
+    brace_height: Annotated[Said, Amount("length", "in", 3, 12, "6.5 in")] = None
+    launch_speed: Annotated[Said, _SPEED] = None
+    rated_speed: Annotated[Said, _SPEED] = None
+    rated_draw_weight: Annotated[Said, _WEIGHT] = None
+    rated_draw_length: Annotated[Said, _DRAW] = None
+    rated_arrow_mass: Annotated[Said, _PLAIN_MASS] = None
+    chronograph: list[ChronographKeys] = Field(default=[], max_length=100)
+
+
+class ArrowKeys(_Keys):
+    """The ``[arrow]`` table."""
+
+    mass: Annotated[Belief, _MASS]
+    shaft_diameter: Annotated[Belief, Amount("length", "mm", 3, 12, "6.0 mm")]
+    length: Annotated[Said, Amount("length", "in", 15, 36, "28.5 in")] = None
+    point: Literal["field", "broadhead"] = "field"
+    vane_height: Annotated[Said, Amount("length", "in", 0.05, 2, "0.45 in")] = None
+    drag_coefficient: Annotated[Said, _DRAG] = None
+
+
+class SightKeys(_Keys):
+    """The ``[sight]`` table."""
+
+    peep_height: Annotated[
+        Said, Amount("length", "in", 0.5, 12, "4.6 in ± 0.15", usual=(2.5, 7), doubt=True)
+    ] = None
+    sight_radius: Annotated[
+        Said, Amount("length", "in", 10, 60, "33 in ± 0.5", usual=(20, 45), doubt=True)
+    ] = None
+    reading_per_travel: Annotated[Said, _RATIO] = None
+    farther: Literal["increases", "decreases"] = "increases"
+    pins_below_first: list[Annotated[Belief, _PIN]] = Field(default=[], max_length=10)
+    housing_below_pin: Annotated[Said, Amount("length", "mm", 1, 150, "23 mm")] = None
+    elevation_click: Annotated[Said, _CLICK] = None
+    windage_click: Annotated[Said, _CLICK] = None
+    arm_length: Annotated[Said, Amount("length", "mm", 20, 500, "90 mm")] = None
+    arm_level_reading: Annotated[Said, Amount("length", "mm", -500, 500, "32 mm")] = None
+
+
+class ArcherKeys(_Keys):
+    """The ``[archer]`` table."""
+
+    dispersion: Annotated[Said, Amount("angle", "mrad", 0.05, 20, "0.6 mrad", doubt=True)] = None
+    tolerance: Annotated[Said, Amount("length", "in", 0.2, 40, "3 in")] = None
+    distance_error: Annotated[Said, Amount("length", "m", 0.001, 10, "0.25 yd")] = None
+    reading_error: Annotated[Said, Amount("length", "mm", 0.001, 10, "0.1 mm")] = None
+
+
+class AirKeys(_Keys):
+    """The ``[air]`` table."""
+
+    temperature: Annotated[Said, Amount("temperature", "°C", -35, 50, "15 °C")] = None
+    pressure: Annotated[Said, Amount("pressure", "hPa", 500, 1100, "1013 hPa")] = None
+    sea_level_pressure: Annotated[Said, Amount("pressure", "hPa", 850, 1100, "1013 hPa")] = None
+    altitude: Annotated[Said, Amount("length", "m", -450, 5500, "300 m")] = None
+    humidity: Annotated[Said, Amount("fraction", "%", 0, 100, "50 %")] = None
+
+
+class SheetKeys(_Keys):
+    """The whole sheet."""
+
+    schema_: Literal[1] = Field(default=1, alias="schema")
+    name: str
+    hand: Literal["right", "left"] = "right"
+    bow: BowKeys = BowKeys()
+    arrow: ArrowKeys
+    sight: SightKeys = SightKeys()
+    archer: ArcherKeys = ArcherKeys()
+    air: AirKeys | None = None
+
+
+# table → its model, as errors look for the nearest key
+TABLES: dict[tuple[str, ...], type[BaseModel]] = {
+    (): SheetKeys,
+    ("bow",): BowKeys,
+    ("bow", "chronograph"): ChronographKeys,
+    ("arrow",): ArrowKeys,
+    ("sight",): SightKeys,
+    ("archer",): ArcherKeys,
+    ("air",): AirKeys,
+}

@@ -1,0 +1,222 @@
+"""Shots columns: the header of a file of shots, and the numbers below it in SI.
+
+Holds:  names, units and limits of columns; one cell read.
+Never:  rows and groups (shots_file.py).
+Source: limits are common practice, no source.
+"""
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from difflib import get_close_matches
+
+from tapewright.faces.quantities import read_number
+from tapewright.faces.unit_names import Kind, find_unit, quoted, unit_name
+from tapewright.ground.errors import BadInput, BadShots
+from tapewright.ground.units import UNITS, Unit
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """What a column with a unit takes.
+
+    Parameters
+    ----------
+    kind : str
+        Kind of quantity.
+    low, high : float
+        Hard limits. [the unit named]
+    unit : str
+        Unit of the limits.
+    headers : str
+        Headers worth offering.
+    example : str
+        Number that would be right.
+    """
+
+    kind: Kind
+    low: float
+    high: float
+    unit: str
+    headers: str
+    example: str
+
+
+MEASURES = {
+    "distance": Measure("length", 1, 200, "m", "distance_yd, distance_m or distance_ft", "20"),
+    "reading": Measure("length", -500, 500, "mm", "reading_mm, reading_cm or reading_in", "31.2"),
+    "right": Measure("length", -3, 3, "m", "right_in, right_cm or right_mm", "1.5"),
+    "up": Measure("length", -3, 3, "m", "up_in, up_cm or up_mm", "-2.0"),
+    "slope": Measure("angle", -60, 60, "deg", "slope_deg", "12"),
+    "temperature": Measure("temperature", -35, 50, "°C", "temperature_c or temperature_f", "15"),
+    "crosswind": Measure(
+        "speed", -40, 40, "m/s", "crosswind_mps, crosswind_kmh or crosswind_mph", "2.5"
+    ),
+}
+COUNTS = {"pin": 20, "arrows": 100}
+WORDS = ("group", "note")
+NEEDED = ("distance", "reading")
+EXAMPLE_HEADER = "group,distance_yd,reading_mm,right_in,up_in"
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One column of the file.
+
+    Parameters
+    ----------
+    word : str
+        What it holds: ``"distance"``, ``"pin"`` and so on.
+    header : str
+        As written.
+    unit : Unit or None
+        Unit of its numbers; None for counts and words.
+    unit_name : str
+        The same by name.
+    """
+
+    word: str
+    header: str
+    unit: Unit | None = None
+    unit_name: str = ""
+
+
+def read_header(cells: Sequence[str], place: str) -> list[Column]:
+    """Read the header, forgiving case, spaces and brackets.
+
+    Parameters
+    ----------
+    cells : sequence of str
+        Cells of the header's line.
+    place : str
+        File and line, for the error.
+
+    Returns
+    -------
+    list of Column
+        In the file's order.
+
+    Raises
+    ------
+    BadShots
+        If a column is unknown, has no unit or the wrong one, stands twice, or is lacking.
+    """
+    columns: list[Column] = []
+    for cell in cells:
+        column = _read_column(cell, f"{place}, column {quoted(cell)}")
+        for earlier in columns:
+            if earlier.word == column.word:
+                wrong = f"{column.word} stands here for the second time"
+                raise BadShots(f"{place}, column {quoted(cell)}", wrong, "Keep one of the two")
+        columns.append(column)
+    for word in NEEDED:
+        if word not in {column.word for column in columns}:
+            wrong = f"there is no column for the {word}"
+            mend = f"Add {MEASURES[word].headers}; the whole header may be {EXAMPLE_HEADER}"
+            raise BadShots(place, wrong, mend)
+    return columns
+
+
+def _read_column(cell: str, place: str) -> Column:
+    """One cell of the header."""
+    header = " ".join(cell.split())
+    tidy = re.sub(r"[\s()\[\]-]+", "_", header.casefold()).strip("_")
+    if tidy in COUNTS or tidy in WORDS:
+        return Column(tidy, header)
+    word, _, unit = tidy.partition("_")
+    measure = MEASURES.get(word)
+    if measure is None:
+        known = [*MEASURES, *COUNTS, *WORDS]
+        near = get_close_matches(word, known, 1, 0.6)
+        nearest = f'The nearest is "{near[0]}"; known are' if near else "Known are"
+        if near and near[0] in MEASURES:
+            nearest = f"The nearest is {MEASURES[near[0]].headers}; known are"
+        wrong = "no column has that name" if tidy else "a column has no name"
+        raise BadShots(place, wrong, f"{nearest} {', '.join(known)}")
+    try:
+        found = find_unit(unit, measure.kind, place, "", header)
+    except BadInput as bad:
+        raise BadShots(place, bad.wrong, f"Write {measure.headers}") from None
+    return Column(word, header, found, unit_name(unit, measure.kind) or unit)
+
+
+def read_measure(text: str, column: Column, place: str) -> float:
+    """Read one cell with a measured number.
+
+    Parameters
+    ----------
+    text : str
+        The cell.
+    column : Column
+        Its column, one with a unit.
+    place : str
+        File, line and column, for the error.
+
+    Returns
+    -------
+    float
+        The value. [SI unit of the column's kind]
+
+    Raises
+    ------
+    BadShots
+        If it is no number, or beyond the limits.
+    """
+    assert column.unit is not None, "only measured columns are read here"
+    measure = MEASURES[column.word]
+    if not text:
+        wrong, mend = "the cell is empty", f"Write a number such as {measure.example}"
+        raise BadShots(place, wrong, mend)
+    number = _number(text, measure.example, column, place)
+    value = number * column.unit.factor + column.unit.offset
+    limit = UNITS[measure.unit]
+    shown = (value - limit.offset) / limit.factor
+    if not measure.low - 1e-9 <= shown <= measure.high + 1e-9:
+        side, bound = ("below", measure.low) if shown < measure.low else ("above", measure.high)
+        said, meant = f"{text} {column.unit_name}", f"{shown:.4g} {measure.unit}"
+        wrong = f"{said} is " if said == meant else f"{said} is {meant}, "
+        wrong += f"{side} the limit of {bound:g} {measure.unit}"
+        mend = f"Check number and unit; {measure.low:g} to {measure.high:g} {measure.unit} is right"
+        raise BadShots(place, wrong, mend)
+    return value
+
+
+def read_count(text: str, column: Column, place: str) -> int:
+    """Read one cell with a whole number from 1 up.
+
+    Parameters
+    ----------
+    text : str
+        The cell.
+    column : Column
+        Its column.
+    place : str
+        File, line and column, for the error.
+
+    Returns
+    -------
+    int
+        The count. [-]
+
+    Raises
+    ------
+    BadShots
+        If it is no whole number, or beyond the limits.
+    """
+    number = _number(text, "1", column, place)
+    most = COUNTS[column.word]
+    if number != int(number) or not 1 <= number <= most:
+        wrong = f"{quoted(text)} is not a whole number from 1 to {most}"
+        raise BadShots(place, wrong, "Write a count such as 1")
+    return int(number)
+
+
+def _number(text: str, example: str, column: Column, place: str) -> float:
+    """Plain number of a cell."""
+    try:
+        return read_number(text, place, example)
+    except BadInput as bad:
+        mend = f"Write a number such as {example}"
+        if column.unit_name:
+            mend += f", without a unit: the header says {column.unit_name}"
+        raise BadShots(place, bad.wrong, mend) from None

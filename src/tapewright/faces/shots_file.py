@@ -1,0 +1,293 @@
+"""Shots file: a CSV text, one arrow a row, becomes observations.
+
+Holds:  rows, groups, and what rows of one group must agree in.
+Never:  units and limits of columns (shots_columns.py), oddities (shots_cautions.py).
+"""
+
+import csv
+from collections.abc import Iterator
+from pathlib import Path
+from typing import NamedTuple
+
+from tapewright.faces.shots_cautions import Placed, shots_cautions
+from tapewright.faces.shots_columns import (
+    EXAMPLE_HEADER,
+    MEASURES,
+    Column,
+    read_count,
+    read_header,
+    read_measure,
+)
+from tapewright.faces.text_file import file_name, load_text
+from tapewright.faces.unit_names import quoted
+from tapewright.ground.errors import BadShots
+from tapewright.services.equip import STANDARD_AIR, Air, Rig
+from tapewright.services.record_groups import (
+    MARK_ARROWS,
+    Impact,
+    Observation,
+    bare_mark,
+    observe_group,
+)
+
+MOST_BYTES = 4_000_000
+MOST_ROWS = 20_000
+MOST_FAULTS = 10
+_NO_SHOTS = "no arrows yet; a strip made from this is a starting strip with wide bands"
+
+
+class _Conditions(NamedTuple):
+    """What all rows of one group share; names are the columns' words."""
+
+    distance: float
+    reading: float
+    pin: int
+    slope: float
+    temperature: float | None
+    crosswind: float
+
+
+class _Shot(NamedTuple):
+    """One row."""
+
+    line: int
+    group: str
+    conditions: _Conditions
+    impact: Impact
+    is_mark: bool
+    cells: tuple[str, ...]
+
+
+def load_shots(
+    path: Path, rig: Rig | None = None
+) -> tuple[tuple[Observation, ...], tuple[str, ...]]:
+    """Load a file of shots.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+    rig : Rig, optional
+        What was shot; tells the pins, the air and how the numbers run.
+
+    Returns
+    -------
+    tuple of Observation, tuple of str
+        The groups, and what is odd about the file.
+
+    Raises
+    ------
+    BadShots
+        If the file cannot be read or anything in it is wrong.
+    """
+    return read_shots(load_text(path, MOST_BYTES, BadShots), file_name(path), rig)
+
+
+def read_shots(
+    text: str, name: str = "shots file", rig: Rig | None = None
+) -> tuple[tuple[Observation, ...], tuple[str, ...]]:
+    """Read a text of shots.
+
+    Parameters
+    ----------
+    text : str
+        The file's text: commas, semicolons or tabs between the cells.
+    name : str
+        Name of the file, for errors and warnings.
+    rig : Rig, optional
+        What was shot; tells the pins, the air and how the numbers run.
+
+    Returns
+    -------
+    tuple of Observation, tuple of str
+        The groups, and what is odd about the file.
+
+    Raises
+    ------
+    BadShots
+        With up to ten faults, a paragraph each: file, line, column, what is wrong and right.
+    """
+    rows = _rows(text.removeprefix("\ufeff"), name)
+    line, cells = next(rows, (0, [""]))
+    if not line:
+        raise BadShots(name, "the file of shots is empty", f"Begin with {EXAMPLE_HEADER}")
+    while cells and not cells[-1]:
+        cells.pop()
+    columns = read_header(cells, f"{name}, line {line}")
+    shots = _shots(rows, columns, name, rig)
+    if not shots:
+        return (), (f"{name}: {_NO_SHOTS}.",)
+    groups, warnings = _grouped(shots, name)
+    air = STANDARD_AIR if rig is None else rig.air
+    placed = [
+        Placed(rows_of[0].line, _observation(label, rows_of, air))
+        for label, rows_of in groups.items()
+    ]
+    copies = [(shot.line, shot.cells) for shot in shots]
+    warnings += shots_cautions(placed, copies, columns, name, rig)
+    return tuple(one.observation for one in placed), tuple(warnings)
+
+
+def _rows(text: str, name: str) -> Iterator[tuple[int, list[str]]]:
+    """Line numbers and stripped cells of every line that holds something."""
+    separator = ""
+    for line, raw in enumerate(text.replace("\r\n", "\n").replace("\r", "\n").split("\n"), 1):
+        if not raw.strip() or raw.lstrip().startswith("#"):
+            continue
+        separator = separator or next((one for one in ";\t" if one in raw), ",")
+        try:
+            cells = next(csv.reader([raw], delimiter=separator, strict=True, skipinitialspace=True))
+        except csv.Error as error:
+            wrong = f"the line is no row of cells ({error})"
+            mend = 'Close each " on the same line, and write nothing behind it but the separator'
+            raise BadShots(f"{name}, line {line}", wrong, mend) from None
+        stripped = [cell.strip() for cell in cells]
+        if any(stripped):
+            yield line, stripped
+
+
+def _shots(
+    rows: Iterator[tuple[int, list[str]]], columns: list[Column], name: str, rig: Rig | None
+) -> list[_Shot]:
+    """Every row read, or the first ten faults."""
+    shots: list[_Shot] = []
+    faults: list[BadShots] = []
+    pins = None if rig is None else 1 + len(rig.sight.pins_below_first_m)
+    for line, cells in rows:
+        if len(shots) == MOST_ROWS:
+            wrong, mend = f"the file has more than {MOST_ROWS} rows", "Divide it by rig or by date"
+            raise BadShots(f"{name}, line {line}", wrong, mend)
+        try:
+            shots.append(_read_shot(line, cells, columns, name, pins))
+        except BadShots as bad:
+            faults.append(bad)
+            if len(faults) == MOST_FAULTS:
+                break
+    if faults:
+        first, *rest = faults
+        others = "".join(f".\n{bad}".removesuffix(".") for bad in rest)
+        raise BadShots(first.place, first.wrong, first.mend + others)
+    return shots
+
+
+def _read_shot(
+    line: int, cells: list[str], columns: list[Column], name: str, pins: int | None
+) -> _Shot:
+    """One row."""
+    _check_width(cells, columns, f"{name}, line {line}")
+    measured: dict[str, float] = {}
+    counted: dict[str, int] = {}
+    words: dict[str, str] = {}
+    for column, text in zip(columns, cells, strict=False):
+        place = f"{name}, line {line}, column {column.header}"
+        if column.word in ("distance", "reading") or (text and column.word in MEASURES):
+            measured[column.word] = read_measure(text, column, place)
+        elif text and column.word in ("pin", "arrows"):
+            counted[column.word] = read_count(text, column, place)
+        elif column.word == "group":
+            words["group"] = _group_name(text, place)
+    pin = counted.get("pin", 1)
+    if pins is not None and pin > pins:
+        wrong = f"pin {pin} is aimed with, and the rig sheet has {pins}"
+        mend = "Write the pin counted from the top, or add it to pins_below_first in the sheet"
+        raise BadShots(f"{name}, line {line}, column pin", wrong, mend)
+    conditions = _Conditions(
+        measured["distance"],
+        measured["reading"],
+        pin,
+        measured.get("slope", 0.0),
+        measured.get("temperature"),
+        measured.get("crosswind", 0.0),
+    )
+    right_m, up_m, arrows = measured.get("right"), measured.get("up"), counted.get("arrows")
+    is_mark = right_m is None and up_m is None
+    impact = bare_mark(arrows or MARK_ARROWS) if is_mark else Impact(right_m, up_m, arrows or 1)
+    return _Shot(line, words.get("group", ""), conditions, impact, is_mark, tuple(cells))
+
+
+def _check_width(cells: list[str], columns: list[Column], place: str) -> None:
+    """Refuse rows with more or fewer cells than the header."""
+    extra = [cell for cell in cells[len(columns) :] if cell]
+    if extra:
+        wrong = f"the row has {len(cells)} cells and the header {len(columns)}"
+        mend = "Write decimals with a point, or part all cells, the header's too, by semicolons"
+        raise BadShots(place, wrong, mend)
+    if len(cells) < len(columns):
+        wrong = f"the row has {len(cells)} cells and the header {len(columns)}"
+        mend = "Write the separators of empty cells too: empty right and up mean a hit on the aim"
+        raise BadShots(place, wrong, mend)
+
+
+def _group_name(text: str, place: str) -> str:
+    """Name of a group, printable and not too long."""
+    tidy = " ".join(text.split())
+    if len(tidy) > 60 or not tidy.isprintable():
+        wrong = f"{quoted(tidy)} is too long for a group's name, or cannot be printed"
+        raise BadShots(place, wrong, "Write at most 60 letters, such as far1")
+    return tidy
+
+
+def _grouped(shots: list[_Shot], name: str) -> tuple[dict[str, list[_Shot]], list[str]]:
+    """Rows by group; consecutive rows without a name and of one kind make a group."""
+    groups: dict[str, list[_Shot]] = {}
+    merged: dict[str, int] = {}
+    taken = {shot.group for shot in shots}
+    label, before, number = "", None, 0
+    for shot in shots:
+        if shot.group:
+            if shot.group in groups:
+                _check_same(groups[shot.group][0], shot, name)
+                if label != shot.group:
+                    merged.setdefault(shot.group, shot.line)
+            label = shot.group
+        elif before is None or before.group or before.conditions != shot.conditions:
+            number += 1
+            while f"g{number}" in taken:
+                number += 1
+            label = f"g{number}"
+        groups.setdefault(label, []).append(shot)
+        before = shot
+    for rows in groups.values():
+        _check_marks(rows, name)
+    return groups, [
+        f"{name}, line {line}, column group: group {quoted(one)} comes back after other groups "
+        f"and is joined with its rows from line {groups[one][0].line} on. "
+        "Give it another name if it was shot anew."
+        for one, line in merged.items()
+    ]
+
+
+def _check_same(first: _Shot, shot: _Shot, name: str) -> None:
+    """Refuse rows of one group that were shot under different conditions."""
+    pairs = zip(_Conditions._fields, first.conditions, shot.conditions, strict=True)
+    for word, there, here in pairs:
+        if there != here:
+            wrong = f"group {quoted(shot.group)} has another {word} here than on line {first.line}"
+            mend = "Make the two agree, or give the rows that differ another group name"
+            raise BadShots(f"{name}, line {shot.line}, column {word}", wrong, mend)
+
+
+def _check_marks(rows: list[_Shot], name: str) -> None:
+    """Refuse a group in which some arrows were measured and some rows say nothing."""
+    marks = [row.line for row in rows if row.is_mark]
+    if marks and len(marks) < len(rows):
+        measured = next(row.line for row in rows if not row.is_mark)
+        wrong = f"right and up are empty, yet line {measured} of the same group has a hit"
+        mend = "Leave the row out if the arrow was not found, or write 0 and 0 if it hit the aim"
+        raise BadShots(f"{name}, line {marks[0]}, columns right and up", wrong, mend)
+
+
+def _observation(label: str, rows: list[_Shot], air: Air) -> Observation:
+    """One group put together."""
+    shared = rows[0].conditions
+    return observe_group(
+        label,
+        [row.impact for row in rows],
+        distance_m=shared.distance,
+        reading_m=shared.reading,
+        pin=shared.pin,
+        slope_rad=shared.slope,
+        crosswind_mps=shared.crosswind,
+        temperature_k=shared.temperature,
+        air=air,
+    )

@@ -1,0 +1,178 @@
+"""Calibrate: fit, draw, check, and hand over the answer with what it was made from.
+
+Holds:  the Answer record and the errand that makes it.
+Never:  formulas, sentences.
+"""
+
+import hashlib
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from tapewright import __version__
+from tapewright.calibration.fit import fit_bow
+from tapewright.calibration.observation import Observation
+from tapewright.calibration.rig import Rig
+from tapewright.confidence.bands import Bands, bands, trusted_distance
+from tapewright.confidence.checks import Caution, GroupCheck, cautions, group_checks
+from tapewright.confidence.estimates import Estimate, estimates
+from tapewright.confidence.posterior import COUNTED_FROM_M, Posterior, draw_posterior
+from tapewright.sight.pins import pin_drops
+from tapewright.sight.prediction import turning_distance
+
+__all__ = [
+    "COUNTED_FROM_M",
+    "Answer",
+    "Bands",
+    "Caution",
+    "Estimate",
+    "GroupCheck",
+    "calibrate",
+    "fixed_pins",
+    "pin_bands",
+]
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Answer:
+    """A calibration with everything that may be said of it.
+
+    Parameters
+    ----------
+    rig : Rig
+        The sheet.
+    observations : tuple of Observation
+        The groups.
+    posterior : Posterior
+        Draws.
+    bands : Bands
+        Marks of the first pin at the distances asked for.
+    trusted_m : tuple of float
+        Trusted distance of each pin, the first first; 0 for none. [m]
+    turning_m : float
+        Distance nearer than which marks run back. [m]
+    estimates : tuple of Estimate
+        The unknowns.
+    groups : tuple of GroupCheck
+        The groups against the fit.
+    cautions : tuple of Caution
+        What speaks against it.
+    fingerprint : str
+        Eight hexadecimal digits that change when sheet, arrows, seed or version change.
+    """
+
+    rig: Rig
+    observations: tuple[Observation, ...]
+    posterior: Posterior
+    bands: Bands
+    trusted_m: tuple[float, ...]
+    turning_m: float
+    estimates: tuple[Estimate, ...]
+    groups: tuple[GroupCheck, ...]
+    cautions: tuple[Caution, ...]
+    fingerprint: str
+
+
+def calibrate(
+    rig: Rig,
+    observations: tuple[Observation, ...],
+    distance_m: ArrayLike,
+    trust_grid_m: ArrayLike,
+    seed: int = 1,
+    probability: float = 0.9,
+) -> Answer:
+    """From a rig sheet and groups to marks with bands.
+
+    Parameters
+    ----------
+    rig : Rig
+        The sheet.
+    observations : tuple of Observation
+        The groups; may be empty.
+    distance_m : (n,) array
+        Where marks are wanted. [m]
+    trust_grid_m : (k,) array
+        Distances that may be the trusted one, growing. [m]
+    seed : int, default 1
+        Of the draws: the same seed gives the same answer. [-]
+    probability : float, default 0.9
+        Chance with which a band holds the truth. [-]
+
+    Returns
+    -------
+    Answer
+        Everything that may be said.
+
+    Raises
+    ------
+    CalibrationFailed
+        If sheet and arrows cannot be brought together.
+    LaunchUnreachable
+        If an arrow cannot reach a distance asked for.
+    """
+    calibration = fit_bow(rig, observations)
+    posterior = draw_posterior(calibration, np.random.default_rng(seed))
+    unknowns = calibration.evidence.prior.unknowns
+    trusted = tuple(
+        trusted_distance(posterior, rig.archer.tolerance_m, trust_grid_m, probability, pin)
+        for pin in range(1, unknowns.pins + 2)
+    )
+    found = estimates(posterior, probability)
+    groups = group_checks(calibration)
+    made_from = repr((__version__, seed, rig, observations))
+    return Answer(
+        rig=rig,
+        observations=observations,
+        posterior=posterior,
+        bands=bands(posterior, distance_m, probability),
+        trusted_m=trusted,
+        turning_m=turning_distance(unknowns.bow(np.median(posterior.vectors, axis=0))),
+        estimates=found,
+        groups=groups,
+        cautions=cautions(posterior, found, groups),
+        fingerprint=hashlib.sha256(made_from.encode()).hexdigest()[:8],
+    )
+
+
+def pin_bands(answer: Answer, pin: int) -> Bands:
+    """Marks of a further pin at the answer's distances.
+
+    Parameters
+    ----------
+    answer : Answer
+        A calibration.
+    pin : int
+        1 the first. [-]
+
+    Returns
+    -------
+    Bands
+        As for the first pin.
+    """
+    first = answer.bands
+    return bands(answer.posterior, first.distance_m, first.probability, pin)
+
+
+def fixed_pins(answer: Answer, distance_m: ArrayLike) -> tuple[Floats, Floats, Floats]:
+    """Where the pins of a sight that does not move must sit.
+
+    Parameters
+    ----------
+    answer : Answer
+        A calibration.
+    distance_m : (n,) array
+        Distance of each pin, the first pin first. [m]
+
+    Returns
+    -------
+    three (n,) arrays
+        Drop below the first pin: median and both ends of the band, down positive. [m]
+    """
+    unknowns = answer.posterior.calibration.evidence.prior.unknowns
+    drops = pin_drops(unknowns.bow(answer.posterior.vectors), distance_m)
+    tail = 0.5 * (1.0 - answer.bands.probability)
+    low, middle, high = np.quantile(drops, [tail, 0.5, 1.0 - tail], axis=0)
+    return middle, low, high

@@ -1,0 +1,97 @@
+"""Equip: put bow, arrow, sight, archer and air together into a rig.
+
+Holds:  the rig's records for the floors above, and the air from what a person can read off.
+Never:  text with units (faces), formulas (flight/air.py).
+"""
+
+from tapewright.calibration.rig import (
+    Archer,
+    Arrow,
+    Belief,
+    Bow,
+    Chronograph,
+    Rating,
+    Rig,
+    Sight,
+)
+from tapewright.flight.air import (
+    STANDARD_AIR,
+    Air,
+    standard_pressure,
+    standard_temperature,
+    station_pressure,
+)
+
+__all__ = [
+    "STANDARD_AIR",
+    "Air",
+    "Archer",
+    "Arrow",
+    "Belief",
+    "Bow",
+    "Chronograph",
+    "Rating",
+    "Rig",
+    "Sight",
+    "air_from_weather",
+    "usual_pressure",
+]
+
+
+def air_from_weather(
+    temperature_k: float | None = None,
+    pressure_pa: float | None = None,
+    sea_level_pressure_pa: float | None = None,
+    altitude_m: float | None = None,
+    relative_humidity: float | None = None,
+) -> Air:
+    """Air at the shooting line from whatever was read off; what is absent is the standard's.
+
+    Parameters
+    ----------
+    temperature_k : float, optional
+        Air temperature. [K]
+    pressure_pa : float, optional
+        Pressure on the spot; overrules the two that follow. [Pa]
+    sea_level_pressure_pa : float, optional
+        A weather report's pressure; needs the altitude, else that of the sea. [Pa]
+    altitude_m : float, optional
+        Altitude above mean sea level, up positive. [m]
+    relative_humidity : float, optional
+        Fraction of saturation; absent: half. [-]
+
+    Returns
+    -------
+    Air
+        The air.
+
+    Raises
+    ------
+    OutsideValidRange
+        If nobody shoots in such air.
+    """
+    height_m = 0.0 if altitude_m is None else altitude_m
+    if temperature_k is None:
+        temperature_k = standard_temperature(height_m)
+    if pressure_pa is None:
+        if sea_level_pressure_pa is None:
+            pressure_pa = standard_pressure(height_m)
+        else:
+            pressure_pa = station_pressure(sea_level_pressure_pa, height_m)
+    return Air(temperature_k, pressure_pa, 0.5 if relative_humidity is None else relative_humidity)
+
+
+def usual_pressure(altitude_m: float) -> float:
+    """Pressure that a barometer shows at an altitude on an average day.
+
+    Parameters
+    ----------
+    altitude_m : float
+        Altitude above mean sea level, up positive. [m]
+
+    Returns
+    -------
+    float
+        Pressure on the spot. [Pa]
+    """
+    return standard_pressure(altitude_m)

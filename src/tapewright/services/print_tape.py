@@ -1,0 +1,338 @@
+"""Print tape: marks to millimetres, millimetres to a sheet, a sheet to files.
+
+Holds:  the TapeOrder, PlannedTape and TapeWords records; the errands of tape and gauge strip.
+Never:  formulas, sentences, file names.
+"""
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from tapewright.confidence.strips import StripMarks, strip_marks
+from tapewright.drawing.dxf import dxf_text
+from tapewright.drawing.gauge import Gauge
+from tapewright.drawing.pdf import pdf_bytes
+from tapewright.drawing.sheet import (
+    A4,
+    LETTER,
+    PrinterCorrection,
+    Sheet,
+    WheelWrap,
+    gauge_sheet,
+    strip_sheet,
+    tape_sheets,
+)
+from tapewright.drawing.svg import svg_text
+from tapewright.drawing.tape import Column, Look, Mark, Strip
+from tapewright.ground.units import YARD_M
+from tapewright.services.calibrate import Answer
+
+__all__ = [
+    "Gauge",
+    "PlannedTape",
+    "TapeOrder",
+    "TapeWords",
+    "plan_tape",
+    "print_gauge",
+    "print_sheets",
+    "print_tape",
+]
+
+PAPERS = {"A4": A4, "Letter": LETTER}
+MM_PER_M = 1000.0
+
+
+@dataclass(frozen=True, slots=True)
+class TapeOrder:
+    """What kind of tape the archer wants; distances in the unit printed.
+
+    Parameters
+    ----------
+    unit : str
+        ``"yd"`` or ``"m"``.
+    distances : tuple of float
+        Ticks. [yd or m]
+    span : (float, float)
+        Near and far distance between which strips are told apart. [yd or m]
+    step_mm : float or None
+        Difference of the neighbours' spans; None: from the band. [mm]
+    width_mm : float
+        Of the strip. [mm]
+    length_mm : float or None
+        Of the strip; None: as long as needed. [mm]
+    pointer : str
+        ``"right"`` or ``"left"``: the side of the strip where the pointer stands.
+    far_end : str
+        ``"down"`` or ``"up"``.
+    number_every : int
+        5 or 10.
+    paper : str
+        ``"A4"`` or ``"Letter"``.
+    proof_mm : (float, float) or None
+        What the last print's proof rulers measured, across and down. [mm]
+    wheel_mm : (float, float) or None
+        Diameter of the wheel and thickness of the strip, when readings were taken on bare
+        metal. [mm]
+    """
+
+    unit: Literal["yd", "m"]
+    distances: tuple[float, ...]
+    span: tuple[float, float]
+    step_mm: float | None = None
+    width_mm: float = 12.0
+    length_mm: float | None = None
+    pointer: Literal["right", "left"] = "right"
+    far_end: Literal["down", "up"] = "down"
+    number_every: Literal[5, 10] = 5
+    paper: Literal["A4", "Letter"] = "A4"
+    proof_mm: tuple[float, float] | None = None
+    wheel_mm: tuple[float, float] | None = None
+
+    @property
+    def unit_m(self) -> float:
+        """The printed unit in metres. [m]"""
+        return YARD_M if self.unit == "yd" else 1.0
+
+    @property
+    def look(self) -> Look:
+        """The strip's look, as the drawing wing knows it."""
+        return Look(
+            self.unit,
+            self.width_mm,
+            self.pointer,
+            self.far_end,
+            self.number_every,
+            self.length_mm,
+        )
+
+    @property
+    def wrap(self) -> WheelWrap | None:
+        """The wheel, as the drawing wing knows it."""
+        return None if self.wheel_mm is None else WheelWrap(*self.wheel_mm)
+
+    @property
+    def correction(self) -> PrinterCorrection:
+        """The printer's error, as the drawing wing knows it."""
+        across_mm, down_mm = self.proof_mm or (100.0, 100.0)
+        return PrinterCorrection(across_mm / 100.0, down_mm / 100.0)
+
+
+@dataclass(frozen=True)
+class PlannedTape:
+    """Three strips in numbers, before words and ink.
+
+    Parameters
+    ----------
+    order : TapeOrder
+        What was asked for.
+    answer : Answer
+        What it is made from.
+    strips : three StripMarks
+        Span one step less, the likeliest, one step more.
+    near_mm : float
+        The near mark: where the strip is aligned. [mm]
+    """
+
+    order: TapeOrder
+    answer: Answer
+    strips: tuple[StripMarks, StripMarks, StripMarks]
+    near_mm: float
+
+    @property
+    def spans_mm(self) -> tuple[float, ...]:
+        """Span of each strip. [mm]"""
+        return tuple(MM_PER_M * strip.span_m for strip in self.strips)
+
+
+@dataclass(frozen=True, slots=True)
+class TapeWords:
+    """The sentences on a sheet; people's words come from the faces.
+
+    Parameters
+    ----------
+    title : str
+        Name of the rig.
+    strip_names : tuple of str
+        One for each strip.
+    align : str
+        Where on the sight to stick it.
+    pin_names : tuple of str
+        Head of each column.
+    notes, cautions : tuple of str
+        Small print, and what must be read before shooting.
+    """
+
+    title: str
+    strip_names: tuple[str, ...]
+    align: str
+    pin_names: tuple[str, ...]
+    notes: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+
+def plan_tape(answer: Answer, order: TapeOrder) -> PlannedTape:
+    """The likeliest strip and its neighbours, in numbers.
+
+    Parameters
+    ----------
+    answer : Answer
+        A calibration.
+    order : TapeOrder
+        What is wanted.
+
+    Returns
+    -------
+    PlannedTape
+        Ready for words.
+    """
+    unit_m = order.unit_m
+    near_m, far_m = (end * unit_m for end in order.span)
+    step_m = None if order.step_mm is None else order.step_mm / MM_PER_M
+    # The near distance rides along, so that the alignment is computed with the strips.
+    distance_m = np.array([*order.distances, order.span[0]]) * unit_m
+    strips = strip_marks(answer.posterior, distance_m, near_m, far_m, step_m)
+    near_mm = MM_PER_M * float(strips[1].reading_m[0, -1])
+    return PlannedTape(order, answer, strips, near_mm)
+
+
+def _strip(plan: PlannedTape, place: int, words: TapeWords) -> Strip:
+    answer, unit_m = plan.answer, plan.order.unit_m
+    columns = tuple(
+        Column(
+            words.pin_names[pin],
+            tuple(
+                Mark(
+                    distance,
+                    MM_PER_M * float(reading_m),
+                    trusted=distance * unit_m <= answer.trusted_m[pin] + 1e-6,
+                    close=distance * unit_m < answer.turning_m,
+                )
+                for distance, reading_m in zip(plan.order.distances, readings[:-1], strict=True)
+                if pin == 0 or distance * unit_m >= answer.turning_m  # lower pins are for far shots
+            ),
+        )
+        for pin, readings in enumerate(plan.strips[place].reading_m)
+    )
+    return Strip(words.strip_names[place], columns, words.align)
+
+
+def print_sheets(plan: PlannedTape, words: TapeWords) -> tuple[Sheet, ...]:
+    """The sheets of a tape.
+
+    Parameters
+    ----------
+    plan : PlannedTape
+        The strips in numbers.
+    words : TapeWords
+        The sentences.
+
+    Returns
+    -------
+    tuple of Sheet
+        One or more.
+
+    Raises
+    ------
+    DoesNotFit
+        If a strip or the words are larger than the paper.
+    """
+    order = plan.order
+    return tape_sheets(
+        tuple(_strip(plan, place, words) for place in range(len(plan.strips))),
+        order.look,
+        words.title,
+        paper=PAPERS[order.paper],
+        notes=words.notes,
+        cautions=words.cautions,
+        correction=order.correction,
+        wrap=order.wrap,
+    )
+
+
+def print_tape(
+    plan: PlannedTape, words: TapeWords, formats: tuple[str, ...]
+) -> tuple[tuple[str, bytes], ...]:
+    """The files of a tape.
+
+    Parameters
+    ----------
+    plan : PlannedTape
+        The strips in numbers.
+    words : TapeWords
+        The sentences.
+    formats : tuple of str
+        Any of ``"pdf"``, ``"svg"``, ``"dxf"``.
+
+    Returns
+    -------
+    tuple of (str, bytes)
+        Ending of the file's name, and its content; one SVG for each sheet. The DXF is the
+        likeliest strip alone, for engraving.
+
+    Raises
+    ------
+    DoesNotFit
+        If a strip or the words are larger than the paper.
+    MissingExtra
+        If DXF is wanted and its library is not installed.
+    """
+    sheets = print_sheets(plan, words)
+    files: list[tuple[str, bytes]] = []
+    if "pdf" in formats:
+        files.append((".pdf", pdf_bytes(sheets)))
+    if "svg" in formats:
+        endings = ["", *(f"-{number}" for number in range(2, len(sheets) + 1))]
+        files += [
+            (f"{ending}.svg", svg_text(sheet).encode())
+            for ending, sheet in zip(endings, sheets, strict=True)
+        ]
+    if "dxf" in formats:
+        middle = _strip(plan, 1, words)
+        strip = strip_sheet(middle, plan.order.look, plan.order.wrap)
+        files.append((".dxf", dxf_text(strip).encode()))
+    return tuple(files)
+
+
+def print_gauge(
+    gauge: Gauge, order: TapeOrder, title: str, notes: tuple[str, ...], formats: tuple[str, ...]
+) -> tuple[tuple[str, bytes], ...]:
+    """The files of a gauge strip.
+
+    Parameters
+    ----------
+    gauge : Gauge
+        The ruler.
+    order : TapeOrder
+        Its look and paper; distances and span are ignored.
+    title : str
+        Name of the rig.
+    notes : tuple of str
+        Small print.
+    formats : tuple of str
+        ``"pdf"`` or ``"svg"`` or both.
+
+    Returns
+    -------
+    tuple of (str, bytes)
+        Ending of the file's name, and its content.
+
+    Raises
+    ------
+    DoesNotFit
+        If the ruler is longer than the paper.
+    """
+    sheet = gauge_sheet(
+        gauge,
+        order.look,
+        title,
+        paper=PAPERS[order.paper],
+        notes=notes,
+        correction=order.correction,
+    )
+    files: list[tuple[str, bytes]] = []
+    if "pdf" in formats:
+        files.append((".pdf", pdf_bytes((sheet,))))
+    if "svg" in formats:
+        files.append((".svg", svg_text(sheet).encode()))
+    return tuple(files)

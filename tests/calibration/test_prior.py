@@ -1,0 +1,186 @@
+"""What a sheet says before the first arrow; sums worked out by hand stand beside each check."""
+
+from math import exp, hypot, log
+
+import numpy as np
+import pytest
+from sessions import rig
+
+from tapewright.calibration.prior import (
+    LOG_SD_OF_CHRONOGRAPH,
+    LOG_SD_OF_RATING,
+    USUAL_DRAG,
+    USUAL_PEEP_HEIGHT_M,
+    prior_from_rig,
+)
+from tapewright.calibration.rig import Arrow, Belief, Bow, Chronograph, Rating, Rig
+from tapewright.ground.units import FOOT_M, GRAIN_KG, INCH_M, POUND_FORCE_N
+
+FPS = FOOT_M
+LB = POUND_FORCE_N
+
+
+def prior(sheet, shared=()):
+    return prior_from_rig(sheet, np.array(shared, float))
+
+
+def speed_fps(sheet):
+    found = prior(sheet)
+    place = found.unknowns.place("log_speed")
+    return exp(found.mean[place]) / FPS, found.sd[place]
+
+
+def said(sheet, name):
+    found = prior(sheet)
+    place = found.unknowns.place(name)
+    return found.mean[place], found.sd[place]
+
+
+def test_a_speed_on_the_sheet_is_taken_with_its_doubt():
+    value, doubt = speed_fps(rig(bow=Bow(launch_speed_mps=Belief(278 * FPS, 3 * FPS))))
+    assert value == pytest.approx(278)
+    assert doubt == pytest.approx(3 / 278)
+
+
+def test_a_speed_without_a_doubt_gets_that_of_a_chronograph():
+    _, doubt = speed_fps(rig(bow=Bow(launch_speed_mps=Belief(278 * FPS))))
+    assert doubt == LOG_SD_OF_CHRONOGRAPH
+
+
+def test_a_chronograph_down_the_line_means_a_faster_launch():
+    near = Bow(chronograph=(Chronograph(Belief(270 * FPS), 0.0),))
+    far = Bow(chronograph=(Chronograph(Belief(270 * FPS), 20.0),))
+    assert speed_fps(rig(bow=near))[0] == pytest.approx(270, abs=0.01)
+    # Drag costs about exp(−κx) of the speed: κ from the prior's own drag.
+    kappa = exp(said(rig(bow=far), "log_drag")[0])
+    assert speed_fps(rig(bow=far))[0] == pytest.approx(270 * exp(kappa * 20.0), rel=1e-3)
+
+
+def test_a_chronograph_of_a_lighter_arrow_means_a_slower_own():
+    own, lighter = 420 * GRAIN_KG, 380 * GRAIN_KG
+    other = Bow(chronograph=(Chronograph(Belief(290 * FPS), 0.0, lighter),))
+    value, doubt = speed_fps(rig(bow=other))
+    # DESIGN of eq. (3.6): v' = v √((m + m_v) / (m' + m_v)), m_v 45 grains
+    virtual = 45 * GRAIN_KG
+    assert value == pytest.approx(290 * ((lighter + virtual) / (own + virtual)) ** 0.5, abs=0.05)
+    assert doubt > LOG_SD_OF_CHRONOGRAPH
+
+
+def test_two_chronographs_are_weighed_by_their_doubts():
+    both = Bow(
+        chronograph=(
+            Chronograph(Belief(270 * FPS, 2.7 * FPS), 0.0),
+            Chronograph(Belief(280 * FPS, 5.6 * FPS), 0.0),
+        )
+    )
+    value, doubt = speed_fps(rig(bow=both))
+    # relative doubts 1 % and 2 %: weights 4 to 1
+    assert value == pytest.approx(exp((4 * log(270) + log(280)) / 5), abs=0.05)
+    assert doubt == pytest.approx(0.01 / (1 + 1 / 4) ** 0.5)
+
+
+def test_a_rating_at_its_own_conditions_is_the_speed():
+    mass = 420 * GRAIN_KG
+    rated = Rating(Belief(330 * FPS, 3.3 * FPS), 70 * LB, 30 * INCH_M, mass)
+    bow = Bow(draw_weight_n=70 * LB, draw_length_m=30 * INCH_M, rating=rated)
+    value, doubt = speed_fps(rig(bow=bow))
+    assert value == pytest.approx(330)
+    assert doubt == pytest.approx(hypot(LOG_SD_OF_RATING, 0.01))
+
+
+def test_less_draw_weight_than_rated_is_slower_by_the_root():
+    rated = Rating(Belief(330 * FPS), 70 * LB, 30 * INCH_M, 420 * GRAIN_KG)
+    bow = Bow(draw_weight_n=60 * LB, draw_length_m=30 * INCH_M, rating=rated)
+    assert speed_fps(rig(bow=bow))[0] == pytest.approx(330 * (60 / 70) ** 0.5)
+
+
+def test_a_longer_draw_than_rated_is_faster_by_the_root_of_the_stroke():
+    rated = Rating(Belief(330 * FPS), 70 * LB, 30 * INCH_M, 420 * GRAIN_KG)
+    bow = Bow(draw_length_m=31 * INCH_M, brace_height_m=6.5 * INCH_M, rating=rated)
+    # power stroke: draw length − 1¾ in − brace height
+    stroke = (31 - 1.75 - 6.5) / (30 - 1.75 - 6.5)
+    assert speed_fps(rig(bow=bow))[0] == pytest.approx(330 * stroke**0.5)
+
+
+def test_no_word_of_speed_is_a_usual_bow_and_is_said():
+    silent = rig(bow=Bow())
+    assert 250 < speed_fps(silent)[0] < 330
+    assert any("launch speed" in words for words in prior(silent).assumed)
+
+
+@pytest.mark.parametrize("point", ["field", "broadhead"])
+def test_unsaid_drag_is_usual_for_its_point_and_is_said(point):
+    arrow = Arrow(Belief(420 * GRAIN_KG), 6e-3, point=point)
+    found = prior(rig(arrow=arrow))
+    place = found.unknowns.place("log_drag")
+    # κ = ρ C A / 2m in the standard's 1.225 kg/m³ (moist air a little less)
+    area = np.pi * 3e-3**2
+    coefficient = exp(found.mean[place]) * 2 * 420 * GRAIN_KG / (1.225 * area)
+    assert coefficient == pytest.approx(USUAL_DRAG[point][0], rel=0.01)
+    assert found.sd[place] == USUAL_DRAG[point][1]
+    assert any("drag coefficient" in words for words in found.assumed)
+
+
+def test_said_drag_is_taken_with_the_doubt_of_the_mass():
+    arrow = Arrow(Belief(420 * GRAIN_KG, 42 * GRAIN_KG), 6e-3, drag_coefficient=Belief(2.0, 0.2))
+    found = prior(rig(arrow=arrow))
+    assert found.sd[found.unknowns.place("log_drag")] == pytest.approx(hypot(0.1, 0.1))
+    assert not any("drag" in words for words in found.assumed)
+
+
+def test_unsaid_peep_and_radius_are_usual_and_are_said():
+    silent = rig({"peep_height_m": None, "sight_radius_m": None})
+    assert said(silent, "peep_height") == (USUAL_PEEP_HEIGHT_M.value, USUAL_PEEP_HEIGHT_M.sd)
+    words = " ".join(prior(silent).assumed)
+    assert "peep height" in words
+    assert "sight radius" in words
+
+
+def test_a_peep_measured_without_a_doubt_is_known_better_than_an_unsaid_one():
+    _, doubt = said(rig({"peep_height_m": Belief(0.12)}), "peep_height")
+    assert 0 < doubt < USUAL_PEEP_HEIGHT_M.sd
+
+
+def test_unsaid_reading_per_travel_is_wide_open_and_is_said():
+    _, tight = said(rig(), "log_gain")
+    silent = rig({"reading_per_travel": None})
+    _, wide = said(silent, "log_gain")
+    assert wide > 10 * tight
+    assert any("reading per travel" in words for words in prior(silent).assumed)
+
+
+def test_gain_is_reading_per_travel_times_radius():
+    mean, doubt = said(rig(), "log_gain")
+    assert exp(mean) == pytest.approx(1.6 * 33 * INCH_M)
+    assert doubt == pytest.approx(hypot(0.05 / 1.6, 0.5 / 33))
+
+
+def test_pins_are_taken_from_the_sheet():
+    pins = rig({"pins_below_first_m": (Belief(9e-3), Belief(17e-3, 1e-3))})
+    assert said(pins, "pin_2_below") == (9e-3, 0.2e-3)
+    assert said(pins, "pin_3_below") == (17e-3, 1e-3)
+
+
+def test_a_shared_distance_has_the_doubt_handed_in():
+    found = prior(rig(), shared=[0.3, 0.4])
+    assert found.sd[found.unknowns.place("distance_error_2")] == 0.4
+    assert found.mean[found.unknowns.place("distance_error_2")] == 0
+
+
+def test_a_said_dispersion_is_taken():
+    mean, doubt = said(rig(archer={"dispersion_rad": Belief(0.9e-3, 0.09e-3)}), "log_dispersion_up")
+    assert exp(mean) == pytest.approx(0.9e-3)
+    assert doubt == pytest.approx(0.1)
+
+
+def test_whitened_beliefs_are_deviations():
+    found = prior(rig())
+    assert (found.whitened(found.mean) == 0).all()
+    assert found.whitened(found.mean + 2 * found.sd) == pytest.approx(np.full(len(found.mean), 2))
+
+
+def test_the_least_sheet_makes_a_prior():
+    found = prior(Rig("Heron", Arrow(Belief(0.027), 0.006)))
+    assert np.isfinite(found.mean).all()
+    assert (found.sd > 0).all()
+    assert len(found.assumed) >= 5
