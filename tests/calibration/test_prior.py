@@ -60,7 +60,7 @@ def test_a_chronograph_of_a_lighter_arrow_means_a_slower_own():
     own, lighter = 420 * GRAIN_KG, 380 * GRAIN_KG
     other = Bow(chronograph=(Chronograph(Belief(290 * FPS), 0.0, lighter),))
     value, doubt = speed_fps(rig(bow=other))
-    # DESIGN of eq. (3.6): v' = v √((m + m_v) / (m' + m_v)), m_v 45 grains
+    # eq. (4.2): v' = v √((m + m_v) / (m' + m_v)), m_v 45 grains
     virtual = 45 * GRAIN_KG
     assert value == pytest.approx(290 * ((lighter + virtual) / (own + virtual)) ** 0.5, abs=0.05)
     assert doubt > LOG_SD_OF_CHRONOGRAPH

@@ -61,7 +61,7 @@ def test_the_direction_of_the_numbers_follows_the_sheet():
 def test_marks_run_the_way_the_sheet_says(farther):
     prior = prior_from_rig(rig({"farther": farther}), np.zeros(0))
     near, far = mark(prior.unknowns.bow(prior.mean), np.array([30.0, 60.0]))
-    assert (far > near) is (farther == "increases")
+    assert bool(far > near) == (farther == "increases")
 
 
 def test_a_bow_of_many_vectors_broadcasts_against_distances():

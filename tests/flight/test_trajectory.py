@@ -6,6 +6,7 @@ from hypothesis import strategies as st
 from tapewright.flight.air import STANDARD_AIR
 from tapewright.flight.drag import constant_drag, drag_per_metre
 from tapewright.flight.trajectory import (
+    PIECE,
     Wind,
     crossing,
     crossing_by_steps,
@@ -160,3 +161,11 @@ def test_one_arrow_out_of_reach_leaves_the_others_alone():
     together = crossing(np.array([80.0, 12.0]), 0.05, 0.002, 60.0, 0.7)
     assert together.across_m[0] == crossing(80.0, 0.05, 0.002, 60.0, 0.7).across_m
     assert np.isnan(together.across_m[1])
+
+
+def test_a_large_table_taken_in_pieces_is_the_same_table():
+    speed, along = np.linspace(60.0, 100.0, 300)[:, None], np.linspace(5.0, 110.0, 120)
+    table = level(speed, 0.04, 0.002, along)
+    rows = np.array([level(one, 0.04, 0.002, along) for one in speed[:, 0]])
+    assert table.size > PIECE
+    assert np.array_equal(table, rows)

@@ -10,6 +10,7 @@ from tapewright.sight.bow import SightedBow
 from tapewright.sight.prediction import (
     Aim,
     distances_at_angle,
+    flat_fire_tangent,
     impact,
     impact_gradient,
     mark,
@@ -137,6 +138,13 @@ def test_gradient_is_what_small_changes_do(bow, distance, reading, slope):
     assert float(by.by_distance) == pytest.approx(
         change(lambda step: up(x=distance + step), 1e-3), abs=1e-5
     )
+
+
+@LAW
+@given(bows, distances)
+def test_flat_fire_is_near_enough_to_begin_with(bow, distance):
+    exact = np.tan(sight_angle(bow, distance))
+    assert float(flat_fire_tangent(bow, distance)) == pytest.approx(float(exact), rel=0.05)
 
 
 @LAW

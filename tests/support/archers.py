@@ -53,7 +53,8 @@ def random_truth(rig, rng, dispersion_rad=None, wobble_rad=None):
     """A truth that the sheet describes no better than its own ± admits."""
     prior = prior_from_rig(rig, np.zeros(0))
     vector = prior.mean + prior.sd * rng.standard_normal(len(prior.mean))
-    vector[prior.unknowns.place("zero_reading")] = rng.uniform(-0.02, 0.02)
+    gain_m = prior.unknowns.direction * np.exp(vector[prior.unknowns.place("log_gain")])
+    vector[prior.unknowns.place("zero_tangent")] = rng.uniform(-0.02, 0.02) / gain_m
     vector[prior.unknowns.place("windage")] = rng.normal(0.0, 1e-3)
     return Truth(
         vector,

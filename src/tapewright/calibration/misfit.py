@@ -313,16 +313,18 @@ def whitened_jacobian(evidence: Evidence, vector: Floats, sds: tuple[Floats, Flo
         return beliefs
     unknowns = prior.unknowns
     distance, aim = _distance_and_aim(evidence, vector)
-    slope = impact_gradient(unknowns.bow(vector), distance, evidence.reading_m, aim)
+    bow = unknowns.bow(vector)
+    scale = bow.scale
+    slope = impact_gradient(bow, distance, evidence.reading_m, aim)
     up = np.zeros((evidence.groups, len(prior.mean)))
     right = np.zeros_like(up)
     up[:, unknowns.place("log_speed")] = slope.by_log_speed
     up[:, unknowns.place("log_drag")] = slope.by_log_drag
-    up[:, unknowns.place("log_gain")] = slope.by_log_gain
+    by_both = slope.by_log_gain + slope.by_zero_reading * scale.zero_reading_m
+    up[:, unknowns.place("log_gain")] = by_both
     up[:, unknowns.place("peep_height")] = slope.by_peep_height
-    up[:, unknowns.place("zero_reading")] = slope.by_zero_reading
+    up[:, unknowns.place("zero_tangent")] = slope.by_zero_reading * scale.reading_per_tangent_m
     up[:, unknowns.place("launch_ahead")] = slope.by_launch_ahead
-    scale = unknowns.bow(vector).scale
     by_pin = -slope.by_zero_reading * scale.reading_per_tangent_m / scale.sight_radius_m
     for group in range(evidence.groups):
         if evidence.pin[group] > 1:

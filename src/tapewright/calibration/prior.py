@@ -44,7 +44,7 @@ LOG_SD_OF_CHRONOGRAPH = 0.01  # a chronograph that says nothing of its doubt
 LOG_SD_OF_VIRTUAL_MASS = 0.01  # speed carried to another arrow mass
 LAUNCH_AHEAD_SD_M = 0.05
 PIN_SD_M = 0.2e-3
-ZERO_READING_SD_M = 0.5  # as good as nothing known
+ZERO_TANGENT_SD = 0.5  # as good as nothing known: half a metre on a usual scale
 WINDAGE_SD_RAD = 8e-3
 SIDE_SD_M = 5e-3
 USUAL_DISPERSION_RAD = (0.67e-3, 0.5)  # median, log sd; median: [AGB23], handicap 10
@@ -214,7 +214,7 @@ def prior_from_rig(rig: Rig, shared_distance_sds_m: Floats) -> Prior:
         (log_speed, speed_sd),
         (log_drag, drag_sd),
         (peep.value, peep.sd),
-        (0.0, ZERO_READING_SD_M),
+        (0.0, ZERO_TANGENT_SD),
         (log_gain, gain_sd),
         (ahead, LAUNCH_AHEAD_SD_M),
         *pins,

@@ -21,7 +21,7 @@ BOW_NAMES = (
     "log_speed",  # of the launch speed [m/s]
     "log_drag",  # of the drag per metre in the rig's air [1/m]
     "peep_height",  # [m]
-    "zero_reading",  # [m]
+    "zero_tangent",  # zero reading over K: a shift of the angle, whatever the scale [-]
     "log_gain",  # of |K| [m]
     "launch_ahead",  # [m]
 )
@@ -142,9 +142,10 @@ class Unknowns:
         SightedBow
             Fields of shape (..., 1), to broadcast against distances.
         """
+        gain_m = self.direction * np.exp(self.column(vectors, "log_gain"))
         scale = Scale(
-            zero_reading_m=self.column(vectors, "zero_reading"),
-            reading_per_tangent_m=self.direction * np.exp(self.column(vectors, "log_gain")),
+            zero_reading_m=gain_m * self.column(vectors, "zero_tangent"),
+            reading_per_tangent_m=gain_m,
             sight_radius_m=self.sight_radius_m,
             arm_length_m=self.arm_length_m,
             arm_level_reading_m=self.arm_level_reading_m,

@@ -10,12 +10,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from tapewright.confidence.posterior import Posterior
+from tapewright.confidence.posterior import CURVE_FROM_M, CURVE_TO_M, NODES, Posterior
 from tapewright.sight.prediction import LEVEL, Aim, impact_gradient, sight_angle
 
 Floats = NDArray[np.float64]
 
-NODES = 14  # of Chebyshev; marks between them to 0.00005 mm, docs/accuracy.md
 NEAREST_TRUSTED_M = 9.144  # the first distance a trusted distance can be: 10 yd
 
 
@@ -50,8 +49,7 @@ class Bands:
 def drawn_tangents(posterior: Posterior, distance_m: Floats, aim: Aim = LEVEL) -> Floats:
     """Tangent of the sight angle of every draw at every distance.
 
-    Solved exactly at a few distances; between them distance × tangent is a polynomial, as near
-    as makes no difference.
+    On the level they come from the posterior's curves; elsewhere each is solved.
 
     Parameters
     ----------
@@ -71,19 +69,13 @@ def drawn_tangents(posterior: Posterior, distance_m: Floats, aim: Aim = LEVEL) -
     ------
     docs/physics.md eq. (8.5).
     """
-    bow = posterior.calibration.evidence.prior.unknowns.bow(posterior.vectors)
-    if len(distance_m) <= NODES:
+    within = (distance_m >= CURVE_FROM_M) & (distance_m <= CURVE_TO_M)
+    if aim is not LEVEL or not within.all():
+        bow = posterior.calibration.evidence.prior.unknowns.bow(posterior.vectors)
         return np.asarray(np.tan(sight_angle(bow, distance_m, aim)))
-    middle = 0.5 * (distance_m.max() + distance_m.min())
-    reach = 0.5 * (distance_m.max() - distance_m.min())
-    cosines = np.cos(np.pi * (np.arange(NODES) + 0.5) / NODES)
-    nodes = middle + reach * cosines
-    heights = nodes * np.tan(sight_angle(bow, nodes, aim))
-    order = np.arange(NODES)
-    fit = np.cos(np.outer(np.arccos(cosines), order)) * (2.0 - (order == 0)) / NODES
-    place = np.clip((distance_m - middle) / reach, -1.0, 1.0)
-    spread = np.cos(np.outer(order, np.arccos(place)))
-    return np.asarray(heights @ (fit @ spread) / distance_m)
+    place = (2.0 * distance_m - CURVE_TO_M - CURVE_FROM_M) / (CURVE_TO_M - CURVE_FROM_M)
+    waves = np.cos(np.outer(np.arange(NODES), np.arccos(place)))
+    return np.asarray(posterior.tangent_curves @ waves / distance_m)
 
 
 def drawn_marks(

@@ -16,7 +16,6 @@ from tapewright.flight.drag import drag_per_metre
 
 Floats = NDArray[np.float64]
 
-_NUMBERS = ("median", "low", "high", "sheet", "sheet_low", "sheet_high")
 MOST_LEFT = 0.95  # share of the sheet's variance; above, the arrows said too little to disagree
 
 
@@ -69,7 +68,6 @@ def _forms(posterior: Posterior) -> list[tuple[str, str, str, float, bool]]:
         ("log_speed", "launch_speed", "speed", 1.0, True),
         ("log_drag", "drag_coefficient", "number", 1.0 / per_coefficient, True),
         ("peep_height", "peep_height", "length", 1.0, False),
-        ("zero_reading", "zero_reading", "length", 1.0, False),
         ("log_gain", "reading_per_travel", "number", 1.0 / unknowns.sight_radius_m, True),
         ("launch_ahead", "launch_point", "length", 1.0, False),
         *pins,
@@ -102,25 +100,40 @@ def estimates(posterior: Posterior, probability: float = 0.9) -> tuple[Estimate,
     """
     prior = posterior.calibration.evidence.prior
     tail = 0.5 * (1.0 - probability)
-    reach = float(ndtri(1.0 - tail))
     found = []
     for unknown, name, kind, factor, is_log in _forms(posterior):
         place = prior.unknowns.place(unknown)
         draws = posterior.vectors[:, place]
-        mean, sd = prior.mean[place], prior.sd[place]
-        left = min(float(draws.var() / sd**2), 1.0)
-        conflict = 0.0
-        if left < MOST_LEFT:
-            conflict = float((draws.mean() - mean) / (sd * np.sqrt(1.0 - left)))
-        raw = np.array(
-            [
-                *np.quantile(draws, [0.5, tail, 1.0 - tail]),
-                mean,
-                mean - reach * sd,
-                mean + reach * sd,
-            ]
-        )
-        shown = factor * (np.exp(raw) if is_log else raw)
-        numbers = dict(zip(_NUMBERS, map(float, shown), strict=True))
-        found.append(Estimate(name, kind, learnt=1.0 - left, conflict=conflict, **numbers))
+        mean, sd = float(prior.mean[place]), float(prior.sd[place])
+        found.append(_estimate((name, kind), draws, (mean, sd), tail, (factor, is_log)))
+    gain_m = np.exp(posterior.vectors[:, prior.unknowns.place("log_gain")])
+    zero = prior.unknowns.place("zero_tangent")
+    zero_m = prior.unknowns.direction * gain_m * posterior.vectors[:, zero]
+    wide_m = float(prior.sd[zero] * np.median(gain_m))
+    found.insert(
+        3, _estimate(("zero_reading", "length"), zero_m, (0.0, wide_m), tail, (1.0, False))
+    )
     return tuple(found)
+
+
+def _estimate(
+    called: tuple[str, str],
+    draws: Floats,
+    sheet: tuple[float, float],
+    tail: float,
+    form: tuple[float, bool],
+) -> Estimate:
+    mean, sd = sheet
+    factor, is_log = form
+    left = min(float(draws.var() / sd**2), 1.0)
+    conflict = 0.0
+    if left < MOST_LEFT:
+        conflict = float((draws.mean() - mean) / (sd * np.sqrt(1.0 - left)))
+    reach = sd * float(ndtri(1.0 - tail))
+    ends = np.quantile(draws, [0.5, tail, 1.0 - tail])
+    raw = np.array([*ends, mean, mean - reach, mean + reach])
+    shown = factor * (np.exp(raw) if is_log else raw)
+    middle, low, high, sheet_middle, sheet_low, sheet_high = (float(one) for one in shown)
+    return Estimate(
+        *called, middle, low, high, sheet_middle, sheet_low, sheet_high, 1.0 - left, conflict
+    )

@@ -9,7 +9,8 @@ Never:  weights of arrows (calibration/misfit.py), the samplers (sampling.py), b
 Source: docs/physics.md §8; docs/sources.md [AMIS], [SMC].
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import cached_property
 from math import nan
 
 import numpy as np
@@ -17,6 +18,7 @@ from numpy.typing import NDArray
 
 from tapewright.calibration.fit import Calibration
 from tapewright.calibration.misfit import log_posterior
+from tapewright.calibration.unknowns import Unknowns
 from tapewright.confidence.sampling import (
     DRAWS,
     draw_by_importance,
@@ -25,10 +27,12 @@ from tapewright.confidence.sampling import (
     resampled,
 )
 from tapewright.ground.units import YARD_M
-from tapewright.sight.prediction import sight_angle
+from tapewright.sight.prediction import flat_fire_tangent, sight_angle
 
 Floats = NDArray[np.float64]
 
+NODES = 20  # of Chebyshev; marks between them to 0.0003 mm, docs/accuracy.md
+CURVE_FROM_M, CURVE_TO_M = 2.5, 120.0
 COUNTED_FROM_M = 20.0 * YARD_M  # with no arrow shot, this distance reads 0
 
 
@@ -56,17 +60,76 @@ class Posterior:
     tail_shape: float
     method: str
 
+    @cached_property
+    def tangent_curves(self) -> Floats:
+        """Chebyshev coefficients of distance × tangent, level, for every draw; (d, NODES).
+
+        Solved exactly at the nodes; between them it is a polynomial, as near as makes no
+        difference: docs/physics.md eq. (8.5).
+        """
+        bow = self.calibration.evidence.prior.unknowns.bow(self.vectors)
+        cosines = np.cos(np.pi * (np.arange(NODES) + 0.5) / NODES)
+        nodes_m = 0.5 * (CURVE_TO_M + CURVE_FROM_M) + 0.5 * (CURVE_TO_M - CURVE_FROM_M) * cosines
+        order = np.arange(NODES)
+        fit = np.cos(np.outer(np.arccos(cosines), order)) * (2.0 - (order == 0)) / NODES
+        return np.asarray(nodes_m * np.tan(sight_angle(bow, nodes_m)) @ fit)
+
 
 def _zeroed(calibration: Calibration, vectors: Floats) -> Floats:
     """Beliefs without an arrow: every bow's reading is counted from its own near mark."""
     unknowns = calibration.evidence.prior.unknowns
     vectors = vectors.copy()
-    vectors[:, unknowns.place("zero_reading")] = 0.0
-    bow = unknowns.bow(vectors)
-    wanted = np.tan(sight_angle(bow, np.array([COUNTED_FROM_M])))
-    shift = (wanted - bow.scale.tangent(0.0)) / bow.scale.by_zero(0.0)
-    vectors[:, unknowns.place("zero_reading")] = shift[:, 0]
+    vectors[:, unknowns.place("zero_tangent")] = 0.0
+    scale = unknowns.bow(vectors).scale
+    wanted = np.tan(sight_angle(unknowns.bow(vectors), np.array([COUNTED_FROM_M])))
+    zero_m = (wanted - scale.tangent(0.0)) / scale.by_zero(0.0)
+    vectors[:, unknowns.place("zero_tangent")] = (zero_m / scale.reading_per_tangent_m)[:, 0]
     return vectors
+
+
+@dataclass(frozen=True, slots=True)
+class _Straightened:
+    """Coordinates in which the posterior is nearly a standard Gaussian, eq. (8.11).
+
+    Arrows fix the difference between what the scale and what the flight say at a middling
+    group, not the zero. That difference takes the zero's place; the change is a shear and
+    leaves densities as they are.
+    """
+
+    unknowns: Unknowns
+    distance_m: Floats  # of the middling group, (1,)
+    reading_m: float
+    middle: Floats
+    root: Floats
+
+    def zero_tangent(self, vectors: Floats) -> Floats:
+        """Zero tangent with which the middling group is nearly hit, (d,)."""
+        bow = self.unknowns.bow(vectors)
+        scale_says = self.reading_m / bow.scale.reading_per_tangent_m
+        return np.asarray(scale_says - flat_fire_tangent(bow, self.distance_m))[..., 0]
+
+    def vectors(self, points: Floats) -> Floats:
+        """Vectors of unknowns at points of the straight coordinates, (d, u)."""
+        vectors = self.middle + points @ self.root.T
+        vectors[:, self.unknowns.place("zero_tangent")] += self.zero_tangent(vectors)
+        return np.asarray(vectors)
+
+
+def _straightened(calibration: Calibration) -> _Straightened:
+    evidence, best = calibration.evidence, calibration.best
+    unknowns, sd = evidence.prior.unknowns, evidence.prior.sd
+    zero = unknowns.place("zero_tangent")
+    middling = int(np.argsort(evidence.distance_m)[evidence.groups // 2])
+    distance_m, reading_m = evidence.distance_m[[middling]], float(evidence.reading_m[middling])
+    bare = _Straightened(unknowns, distance_m, reading_m, best, np.eye(1))
+    steps = 1e-4 * np.diag(sd)
+    shear = np.eye(len(best))
+    ahead, behind = bare.zero_tangent(best + steps), bare.zero_tangent(best - steps)
+    shear[zero] -= (ahead - behind) / (2e-4 * sd)
+    middle = best.copy()
+    middle[zero] -= bare.zero_tangent(best)
+    root = lower_root(shear @ calibration.covariance @ shear.T)
+    return replace(bare, middle=middle, root=root)
 
 
 def draw_posterior(calibration: Calibration, rng: np.random.Generator) -> Posterior:
@@ -88,26 +151,22 @@ def draw_posterior(calibration: Calibration, rng: np.random.Generator) -> Poster
     ------
     docs/physics.md §8; [AMIS], [SMC].
     """
-    evidence, best = calibration.evidence, calibration.best
-    root = lower_root(calibration.covariance)
+    evidence = calibration.evidence
     if not evidence.groups:
-        vectors = best + rng.standard_normal((DRAWS, len(best))) @ root.T
+        normal = rng.standard_normal((DRAWS, len(calibration.best)))
+        vectors = calibration.best + normal @ lower_root(calibration.covariance).T
         return Posterior(calibration, _zeroed(calibration, vectors), float(DRAWS), nan, "prior")
+    straight = _straightened(calibration)
 
     def target(points: Floats) -> Floats:
-        return log_posterior(evidence, best + points @ root.T)
+        return log_posterior(evidence, straight.vectors(points))
 
-    found = draw_by_importance(target, len(best), rng)
+    dimension = len(calibration.best)
+    found = draw_by_importance(target, dimension, rng)
     if found.is_good:
-        chosen = found.points[resampled(found.weights, DRAWS, rng)]
-        return Posterior(
-            calibration,
-            best + chosen @ root.T,
-            found.effective,
-            found.shape,
-            "importance sampling",
-        )
-    points, effective = draw_sequentially(target, len(best), rng)
+        vectors = straight.vectors(found.points[resampled(found.weights, DRAWS, rng)])
+        return Posterior(calibration, vectors, found.effective, found.shape, "importance sampling")
+    points, distinct = draw_sequentially(target, dimension, rng)
     return Posterior(
-        calibration, best + points @ root.T, effective, found.shape, "sequential Monte Carlo"
+        calibration, straight.vectors(points), distinct, found.shape, "sequential Monte Carlo"
     )
