@@ -136,7 +136,7 @@ def test_groups_under_other_conditions_say_the_same_of_the_bow(name):
     true = truth(sheet)
     plain = fit_bow(sheet, groups(sheet, true, arrows=12))
     other = fit_bow(sheet, groups(sheet, true, arrows=12, **CONDITIONS[name]))
-    assert (off_mm(other, true) < 0.5 * doubts_mm(other) + 0.15).all()
+    assert (off_mm(other, true) < doubts_mm(other)).all()
     # thin air shows less of the drag that the tape's own air will have: far marks know less
     assert doubts_mm(other) == pytest.approx(doubts_mm(plain), rel=0.45)
 
@@ -330,7 +330,7 @@ def test_only_sides_measured_tells_windage_and_no_mark():
     found = fit_bow(sheet, shots)
     place = found.evidence.prior.unknowns.place
     assert found.best[place("windage")] == pytest.approx(8e-4, abs=1e-4)
-    zero = place("zero_reading")
+    zero = place("zero_tangent")
     assert found.covariance[zero, zero] == pytest.approx(found.evidence.prior.sd[zero] ** 2)
 
 

@@ -97,7 +97,7 @@ def test_likelihood_agrees_with_dense_integration():
         vector = evidence.prior.mean + evidence.prior.sd * rng.normal(
             0, 0.7, len(evidence.prior.sd)
         )
-        vector[evidence.prior.unknowns.place("zero_reading")] = 0.004 + rng.normal(0, 2e-4)
+        vector[evidence.prior.unknowns.place("zero_tangent")] = 0.003 + rng.normal(0, 2e-4)
         vector[evidence.prior.unknowns.place("windage")] = rng.normal(0, 3e-4)
         off.append(likelihood(evidence, vector) - by_dense_integration(evidence, vector))
     assert np.abs(off).max() < 1e-4  # changes a draw's weight by a ten-thousandth
@@ -182,7 +182,7 @@ def test_without_groups_only_beliefs_weigh():
 def test_jacobian_agrees_with_central_differences(sight):
     evidence = everything(sight)
     vector = evidence.prior.mean.copy()
-    vector[evidence.prior.unknowns.place("zero_reading")] = 0.004
+    vector[evidence.prior.unknowns.place("zero_tangent")] = 0.003
     vector[evidence.prior.unknowns.place("distance_error_1")] = 0.1
     vector[evidence.prior.unknowns.place("side")] = 0.002
     centres, sds = robust_centres(evidence, vector), group_sds(evidence, vector)

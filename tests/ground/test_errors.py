@@ -13,8 +13,10 @@ SENTENCES = [
     ),
     (
         errors.LaunchUnreachable(114.3),
-        "No launch angle carries this arrow to 114.3 m. "
-        "Ask for a shorter distance, or check arrow speed and mass.",
+        (
+            "No launch angle carries this arrow to 114.3 m. "
+            "Ask for a shorter distance, or check arrow speed and mass."
+        ),
     ),
     (errors.CalibrationFailed("Nothing fits", "Shoot again"), "Nothing fits. Shoot again."),
     (

@@ -104,6 +104,4 @@ def test_station_pressure_is_the_standard_column_moved_up_or_down(ledger):
             geometric = EARTH_RADIUS_M * base / (EARTH_RADIUS_M - base)
             there = ambiance.Atmosphere(geometric).pressure[0]
             off.append(abs(station_pressure(reported, altitude_m) - there) / 100)
-    ledger(
-        "Station from sea-level pressure", "ambiance (package)", len(off), max(off), 0.001, "hPa"
-    )
+    ledger("Station pressure from a report", "ambiance (package)", len(off), max(off), 0.001, "hPa")

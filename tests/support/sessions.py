@@ -45,14 +45,16 @@ def rig(sight=None, archer=None, **parts):
     )
 
 
-def truth_near(sheet, off=(), **values):
+def truth_near(sheet, off=(), zero_reading=0.004, **values):
     """What the sheet says, but for unknowns off by so many deviations, or set outright."""
     prior = prior_from_rig(sheet, np.zeros(0))
-    vector = prior.mean.copy()
+    place, vector = prior.unknowns.place, prior.mean.copy()
     for name, deviations in dict(off).items():
-        vector[prior.unknowns.place(name)] += deviations * prior.sd[prior.unknowns.place(name)]
+        vector[place(name)] += deviations * prior.sd[place(name)]
     for name, value in values.items():
-        vector[prior.unknowns.place(name)] = value
+        vector[place(name)] = value
+    gain_m = prior.unknowns.direction * np.exp(vector[place("log_gain")])
+    vector[place("zero_tangent")] = zero_reading / gain_m
     return Truth(vector, prior.unknowns, DISPERSION_RAD, 0.0)
 
 

@@ -30,6 +30,7 @@ Floats = NDArray[np.float64]
 
 ROUNDS = 3  # of bow, then spreads: the third moves nothing that a band would show
 SPREAD_STEP = 0.05  # in the logarithm, for the curvature of the spreads
+CLOSE_ENOUGH = 1e-6  # for a fit whose draws come after: a hundredth of a doubt
 MOST_EVALUATIONS = 500
 
 
@@ -75,7 +76,10 @@ class Calibration:
 
 
 def find_minimum(
-    residual: Callable[[Floats], Floats], jacobian: Callable[[Floats], Floats], start: Floats
+    residual: Callable[[Floats], Floats],
+    jacobian: Callable[[Floats], Floats],
+    start: Floats,
+    closeness: float = 1e-12,
 ) -> Minimum:
     """Least sum of squares, by Levenberg and Marquardt's method.
 
@@ -87,6 +91,8 @@ def find_minimum(
         Its derivative.
     start : (u,) array
         Where to begin.
+    closeness : float, default 1e-12
+        Relative change at which the steps end. [-]
 
     Returns
     -------
@@ -108,9 +114,9 @@ def find_minimum(
         jac=jacobian,
         method="lm",
         x_scale="jac",
-        ftol=1e-12,
-        xtol=1e-12,
-        gtol=1e-12,
+        ftol=closeness,
+        xtol=closeness,
+        gtol=closeness,
         max_nfev=MOST_EVALUATIONS,
     )
     if found.status <= 0 or not np.isfinite(found.cost):
@@ -142,7 +148,7 @@ def _fit_bow(evidence: Evidence, vector: Floats) -> Minimum:
     def jacobian(part: Floats) -> Floats:
         return whitened_jacobian(evidence, whole(part), sds)[:, free]
 
-    found = find_minimum(residual, jacobian, vector[free])
+    found = find_minimum(residual, jacobian, vector[free], CLOSE_ENOUGH)
     covariance = np.diag(np.square(evidence.prior.sd))
     covariance[np.ix_(free, free)] = found.covariance
     return Minimum(whole(found.vector), covariance, found.sum_of_squares)

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from tapewright.confidence.posterior import CURVE_FROM_M, CURVE_TO_M, NODES, Posterior
+from tapewright.ground.errors import LaunchUnreachable
 from tapewright.sight.prediction import LEVEL, Aim, impact_gradient, sight_angle
 
 Floats = NDArray[np.float64]
@@ -49,7 +50,7 @@ class Bands:
 def drawn_tangents(posterior: Posterior, distance_m: Floats, aim: Aim = LEVEL) -> Floats:
     """Tangent of the sight angle of every draw at every distance.
 
-    On the level they come from the posterior's curves; elsewhere each is solved.
+    On the level they come from the posterior's curves, if there are any; else each is solved.
 
     Parameters
     ----------
@@ -70,12 +71,13 @@ def drawn_tangents(posterior: Posterior, distance_m: Floats, aim: Aim = LEVEL) -
     docs/physics.md eq. (8.5).
     """
     within = (distance_m >= CURVE_FROM_M) & (distance_m <= CURVE_TO_M)
-    if aim is not LEVEL or not within.all():
+    curves = posterior.tangent_curves if aim is LEVEL and within.all() else None
+    if curves is None:
         bow = posterior.calibration.evidence.prior.unknowns.bow(posterior.vectors)
         return np.asarray(np.tan(sight_angle(bow, distance_m, aim)))
     place = (2.0 * distance_m - CURVE_TO_M - CURVE_FROM_M) / (CURVE_TO_M - CURVE_FROM_M)
     waves = np.cos(np.outer(np.arange(NODES), np.arccos(place)))
-    return np.asarray(posterior.tangent_curves @ waves / distance_m)
+    return np.asarray(np.einsum("dk,kn->dn", curves, waves) / distance_m)
 
 
 def drawn_marks(
@@ -150,6 +152,22 @@ def bands(
     return Bands(probability, distance, reading, low, high, ends.min(axis=0), ends.max(axis=0))
 
 
+def _within_reach(posterior: Posterior, distance: Floats) -> Floats:
+    """Those growing distances to which every drawn bow can throw its arrow."""
+    if posterior.tangent_curves is not None and (distance <= CURVE_TO_M).all():
+        return distance
+    bow = posterior.calibration.evidence.prior.unknowns.bow(posterior.vectors)
+    reached, unknown = 0, len(distance)
+    while reached < unknown:
+        middle = (reached + unknown + 1) // 2
+        try:
+            sight_angle(bow, distance[middle - 1 : middle])
+            reached = middle
+        except LaunchUnreachable:
+            unknown = middle - 1
+    return distance[:reached]
+
+
 def trusted_distance(
     posterior: Posterior,
     tolerance_m: float,
@@ -185,7 +203,7 @@ def trusted_distance(
     docs/physics.md eq. (8.7).
     """
     distance = np.asarray(distance_m, dtype=np.float64)
-    distance = distance[distance >= NEAREST_TRUSTED_M - 1e-9]
+    distance = _within_reach(posterior, distance[distance >= NEAREST_TRUSTED_M - 1e-9])
     if not len(distance):
         return 0.0
     marks = drawn_marks(posterior, distance, pin)

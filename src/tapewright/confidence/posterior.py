@@ -26,6 +26,7 @@ from tapewright.confidence.sampling import (
     lower_root,
     resampled,
 )
+from tapewright.ground.errors import LaunchUnreachable
 from tapewright.ground.units import YARD_M
 from tapewright.sight.prediction import flat_fire_tangent, sight_angle
 
@@ -61,18 +62,21 @@ class Posterior:
     method: str
 
     @cached_property
-    def tangent_curves(self) -> Floats:
+    def tangent_curves(self) -> Floats | None:
         """Chebyshev coefficients of distance × tangent, level, for every draw; (d, NODES).
 
         Solved exactly at the nodes; between them it is a polynomial, as near as makes no
-        difference: docs/physics.md eq. (8.5).
+        difference: docs/physics.md eq. (8.5). None when an arrow does not fly so far.
         """
         bow = self.calibration.evidence.prior.unknowns.bow(self.vectors)
         cosines = np.cos(np.pi * (np.arange(NODES) + 0.5) / NODES)
         nodes_m = 0.5 * (CURVE_TO_M + CURVE_FROM_M) + 0.5 * (CURVE_TO_M - CURVE_FROM_M) * cosines
         order = np.arange(NODES)
         fit = np.cos(np.outer(np.arccos(cosines), order)) * (2.0 - (order == 0)) / NODES
-        return np.asarray(nodes_m * np.tan(sight_angle(bow, nodes_m)) @ fit)
+        try:
+            return np.asarray(nodes_m * np.tan(sight_angle(bow, nodes_m)) @ fit)
+        except LaunchUnreachable:
+            return None
 
 
 def _zeroed(calibration: Calibration, vectors: Floats) -> Floats:
@@ -110,7 +114,7 @@ class _Straightened:
 
     def vectors(self, points: Floats) -> Floats:
         """Vectors of unknowns at points of the straight coordinates, (d, u)."""
-        vectors = self.middle + points @ self.root.T
+        vectors = self.middle + np.einsum("dk,uk->du", points, self.root)
         vectors[:, self.unknowns.place("zero_tangent")] += self.zero_tangent(vectors)
         return np.asarray(vectors)
 

@@ -4,7 +4,8 @@ Adaptive importance sampling with a mixture of Student-t, and sequential Monte C
 weights of the first are not good enough.
 
 Holds:  both samplers; effective size and Pareto shape of weights.
-Never:  arrows, bows.
+Never:  arrows, bows; BLAS for the many draws: einsum wakes no threads, and rounds alike
+        whatever the machine.
 Source: docs/physics.md §8; docs/sources.md [AMIS], [PSIS], [ZS09], [SMC].
 """
 
@@ -58,7 +59,7 @@ class _Mixture:
     @staticmethod
     def far2(points: Floats, mean: Floats, root: Floats) -> Floats:
         """Squared distance of (d, u) points from a component, in its own measure."""
-        away = (points - mean) @ np.linalg.inv(root).T
+        away = np.einsum("dk,uk->du", points - mean, np.linalg.inv(root))
         return np.asarray(np.square(away).sum(axis=1), dtype=np.float64)
 
     def draw(self, count: int, rng: np.random.Generator) -> Floats:
@@ -146,9 +147,9 @@ def _refitted(
 ) -> _Mixture:
     """The mixture moved toward weighted points, by steps of expectation and maximisation."""
     weights = weights / weights.sum()
-    centre = weights @ points
+    centre = np.einsum("d,du->u", weights, points)
     away = points - centre
-    whole = (away * weights[:, None]).T @ away
+    whole = np.einsum("du,dv->uv", away * weights[:, None], away)
     if len(mixture.share) < COMPONENTS:
         seeds = points[rng.choice(len(points), size=COMPONENTS, p=weights)]
         share = np.full(COMPONENTS, 1.0 / COMPONENTS)
@@ -166,9 +167,9 @@ def _refitted(
             far2 = mixture.far2(points, mixture.mean[k], mixture.root[k])
             pull = belong[:, k] * (FREEDOMS + u) / (FREEDOMS + far2)
             mass = belong[:, k].sum()
-            mean = pull @ points / pull.sum()
+            mean = np.einsum("d,du->u", pull, points) / pull.sum()
             apart = points - mean
-            own = (apart * pull[:, None]).T @ apart / mass
+            own = np.einsum("du,dv->uv", apart * pull[:, None], apart) / mass
             trust = mass / (mass + 0.05)  # a thin component leans on the whole cloud
             shares.append(float(mass))
             means.append(mean)
@@ -322,6 +323,8 @@ def draw_sequentially(
     """
     width = 2.0
     points = width * rng.standard_normal((DRAWS, dimension))
+    # An impossible point has no power at which it counts half: start from the possible ones.
+    points = points[resampled(np.isfinite(target(points)) * 1.0, DRAWS, rng)]
     power = 0.0
     log_start = -0.5 * np.square(points / width).sum(axis=1)
     log_target = target(points)

@@ -15,6 +15,7 @@ from tapewright.confidence.posterior import Posterior
 
 Floats = NDArray[np.float64]
 
+WIDEST_STEP = 0.1  # of the span; before the first arrow bands are wider than any strip helps with
 FINEST_STEP_M = 0.2e-3  # nobody sticks a strip on better than this
 
 
@@ -56,7 +57,7 @@ def strip_marks(
         Between which the span is taken. [m]
     step_m : float, optional
         How much the span of a neighbour differs; absent: half the width of the span's 90 % band,
-        rounded to 0.1 mm, at least 0.2 mm. [m]
+        rounded to 0.1 mm, at least 0.2 mm, at most a tenth of the span. [m]
 
     Returns
     -------
@@ -73,7 +74,8 @@ def strip_marks(
     span = direction * (ends[:, 1] - ends[:, 0])
     if step_m is None:
         low, high = np.quantile(span, [0.05, 0.95])
-        step_m = max(FINEST_STEP_M, round(0.5 * float(high - low), 4))
+        widest_m = WIDEST_STEP * float(np.median(span))
+        step_m = max(FINEST_STEP_M, round(min(0.5 * float(high - low), widest_m), 4))
     pins = range(1, posterior.calibration.evidence.prior.unknowns.pins + 2)
     marks = np.stack([drawn_marks(posterior, distance, pin) for pin in pins])
     middle = np.median(marks, axis=1)

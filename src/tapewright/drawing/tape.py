@@ -265,14 +265,16 @@ def _column_shapes(
     strip: Strip, column: Column, number: int, look: Look, plan: _Plan
 ) -> list[Shape]:
     """One pin: its far lane at the pointer's side, its close lane opposite, its head."""
-    room_mm = look.width_mm / len(strip.columns)
-    inward = -1 if look.number_side == "right" else 1
-    outer_mm = (look.width_mm if inward < 0 else 0.0) + inward * number * room_mm
-    inner_mm = outer_mm + inward * room_mm
     far, close = column.lane_marks(close=False), column.lane_marks(close=True)
-    close_mm = min(max(0.3 * room_mm, NARROWEST_CLOSE_MM), WIDEST_CLOSE_MM) if close else 0.0
+    closes_mm = _close_rooms(strip, look)
+    close_mm = closes_mm[number]
+    far_mm = (look.width_mm - sum(closes_mm)) / len(strip.columns)  # equal for every pin
+    inward = -1 if look.number_side == "right" else 1
+    before_mm = number * far_mm + sum(closes_mm[:number])
+    outer_mm = (look.width_mm if inward < 0 else 0.0) + inward * before_mm
+    inner_mm = outer_mm + inward * (far_mm + close_mm)
     far_lane = _lane(far, "far", look, plan)
-    shapes: list[Shape] = [*lane_shapes(far_lane(outer_mm, inward, room_mm - close_mm))]
+    shapes: list[Shape] = [*lane_shapes(far_lane(outer_mm, inward, far_mm))]
     if close:
         close_lane = _lane(close, "close", look, plan)
         shapes += lane_shapes(close_lane(inner_mm, -inward, close_mm))
@@ -285,6 +287,13 @@ def _column_shapes(
         shapes += _head(head, outer_mm, seam_mm, SMALL_EM_MM)
         shapes += _close_head(seam_mm, inner_mm) if close else []
     return shapes
+
+
+def _close_rooms(strip: Strip, look: Look) -> list[float]:
+    """Width of the close lane of each column, 0 where it has none."""
+    usual_mm = 0.3 * look.width_mm / len(strip.columns)
+    room_mm = min(max(usual_mm, NARROWEST_CLOSE_MM), WIDEST_CLOSE_MM)
+    return [room_mm if column.lane_marks(close=True) else 0.0 for column in strip.columns]
 
 
 def _lane(

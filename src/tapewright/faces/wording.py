@@ -206,7 +206,7 @@ def tape_words(plan: PlannedTape, units: Units, date: str) -> TapeWords:
     return TapeWords(
         title=answer.rig.name,
         strip_names=names,
-        align=align,
+        advice=("Take it if far arrows land high.", align, "Take it if far arrows land low."),
         pin_names=tuple(f"pin {pin}" for pin in range(1, len(answer.trusted_m) + 1)),
         notes=(
             f"{answer.rig.name}, printed {date}, {conditions}",

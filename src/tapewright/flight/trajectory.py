@@ -105,6 +105,11 @@ def _antiderivative(slope: Floats) -> Floats:
     return np.asarray(slope * np.sqrt(1.0 + slope * slope) + np.arcsinh(slope), dtype=np.float64)
 
 
+def _sum(terms: Floats) -> Floats:
+    """Weighted sum over the nodes; einsum wakes no threads and rounds alike everywhere."""
+    return np.asarray(np.einsum("...k,k->...", terms, _WEIGHTS))
+
+
 def _first_fall(along: Floats, slope0: Floats, inverse0: Floats, drag: Floats) -> Floats:
     """Change of slope over a horizontal run, with the path's length taken at its middle slope."""
     stretch = np.sqrt(1.0 + np.square(slope0 - 0.5 * G * inverse0 * along))
@@ -241,7 +246,7 @@ def _place(launch: _Launch, fall: Floats) -> _Place:
     square = 1.0 / (
         launch.constant[..., None] - launch.thinning[..., None] * _antiderivative(slope)
     )
-    run, up, time = square @ _WEIGHTS, (square * slope) @ _WEIGHTS, np.sqrt(square) @ _WEIGHTS
+    run, up, time = _sum(square), _sum(square * slope), _sum(np.sqrt(square))
     end = launch.slope - fall
     level = 1.0 / np.sqrt(launch.constant - launch.thinning * _antiderivative(end))
     scale = fall / G
@@ -327,6 +332,7 @@ def crossing(
     _, at, rest_s = _find_fall(launch)
     sin, cos = launch.sin, launch.cos
     along_speed = at.ahead_speed * cos + at.up_speed * sin
+    along_speed = np.where(np.isnan(rest_s), np.nan, along_speed)
     across_speed = at.up_speed * cos - at.ahead_speed * sin
     return Crossing(
         across_m=at.up * cos - at.ahead * sin + across_speed * rest_s,
@@ -371,10 +377,10 @@ def crossing_gradient(
     minus = -np.square(square)  # what a change of 1/v_x² does to v_x²
     stretch = np.sqrt(1.0 + p0 * p0)[..., None] - np.sqrt(1.0 + slope * slope)
     bend = 2.0 * launch.thinning[..., None] * stretch
-    run, up = square @ _WEIGHTS, (square * slope) @ _WEIGHTS
-    run_w, up_w = minus @ _WEIGHTS, (minus * slope) @ _WEIGHTS
-    run_k, up_k = (minus * fallen) @ _WEIGHTS, (minus * fallen * slope) @ _WEIGHTS
-    run_p, up_p = (minus * bend) @ _WEIGHTS, (minus * bend * slope + square) @ _WEIGHTS
+    run, up = _sum(square), _sum(square * slope)
+    run_w, up_w = _sum(minus), _sum(minus * slope)
+    run_k, up_k = _sum(minus * fallen), _sum(minus * fallen * slope)
+    run_p, up_p = _sum(minus * bend), _sum(minus * bend * slope + square)
     scale = fall / G
     end = p0 - fall
     tilt = (end * cos - sin) / (cos + end * sin)

@@ -155,8 +155,8 @@ class TapeWords:
         Name of the rig.
     strip_names : tuple of str
         One for each strip.
-    align : str
-        Where on the sight to stick it.
+    advice : tuple of str
+        For each strip: where on the sight to stick it, or when to take it.
     pin_names : tuple of str
         Head of each column.
     notes, cautions : tuple of str
@@ -165,7 +165,7 @@ class TapeWords:
 
     title: str
     strip_names: tuple[str, ...]
-    align: str
+    advice: tuple[str, ...]
     pin_names: tuple[str, ...]
     notes: tuple[str, ...]
     cautions: tuple[str, ...]
@@ -214,7 +214,7 @@ def _strip(plan: PlannedTape, place: int, words: TapeWords) -> Strip:
         )
         for pin, readings in enumerate(plan.strips[place].reading_m)
     )
-    return Strip(words.strip_names[place], columns, words.align)
+    return Strip(words.strip_names[place], columns, words.advice[place])
 
 
 def print_sheets(plan: PlannedTape, words: TapeWords) -> tuple[Sheet, ...]:

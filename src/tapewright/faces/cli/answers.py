@@ -33,7 +33,7 @@ def marks_table(found: Bands, trusted_m: float, units: Units, pin: int) -> Table
         f"distance {units.distance}",
         "mark mm",
         "band mm",
-        f"lands {units.miss}",
+        f"impact {units.miss}",
     )
     rows = []
     for place, distance in enumerate(found.distance_m):
@@ -92,7 +92,7 @@ def unknowns_table(answer: Answer, units: Units) -> Table:
                 _number(one.median, unit, decimals),
                 f"{_number(one.low, unit, decimals)} to {_number(one.high, unit, decimals)}",
                 unit,
-                f"{100 * max(one.learnt, 0.0):.0f} %",
+                f"{100 * max(one.learnt, 0.0):.0f} %" if answer.groups else "–",
             )
         )
     heads = ("unknown", "value", "band", "unit", "from arrows")

@@ -12,7 +12,7 @@ from tapewright.ground.errors import BadInput
 from tapewright.services.equip import Rig
 from tapewright.services.print_tape import TapeOrder
 
-USUAL_WIDTH_MM = (12.0, 15.0, 21.0, 25.0, 25.0)  # for one to five pins
+USUAL_WIDTH_MM = (12.0, 14.0, 20.0, 25.0, 25.0)  # for one to five pins
 
 
 def _mm(text: str | None, place: str) -> float | None:

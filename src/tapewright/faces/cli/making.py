@@ -1,0 +1,289 @@
+"""Making: the commands from a rig sheet to a printed tape.
+
+Heavy imports stand inside the commands, so that help and mistakes answer at once.
+
+Holds:  new, gauge, fit, tape, demo.
+Never:  formulas, sentences that another face needs too.
+"""
+
+# ruff: noqa: PLC0415, FBT001 — see above; and click hands flags over by name
+from __future__ import annotations
+
+import datetime as dt
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from tapewright import __version__
+from tapewright.faces.cli.asking import (
+    asked_distances,
+    calibrated,
+    load_rig_and_shots,
+    units_of,
+    warn,
+    write_files,
+)
+from tapewright.faces.cli.options import (
+    BAND,
+    FAR_END,
+    FILE,
+    FORMAT,
+    JSON,
+    LENGTH,
+    METRIC,
+    OUT,
+    PAPER,
+    POINTER,
+    PROOF,
+    RIG,
+    SEED,
+    SHOTS,
+    WIDTH,
+    with_options,
+)
+from tapewright.ground.errors import BadInput
+
+if TYPE_CHECKING:
+    from tapewright.faces.wording import Units
+    from tapewright.services.calibrate import Answer
+
+
+@click.command()
+@with_options(RIG, SHOTS)
+@click.option(
+    "--distances", default=None, metavar="LIST", help='Such as "10:125:5yd" or "18,30 m".'
+)
+@click.option(
+    "--fixed-pins",
+    default=None,
+    metavar="LIST",
+    help='For a sight that does not move: where its pins must sit, such as "20,30,40 yd".',
+)
+@with_options(METRIC, BAND, SEED, JSON)
+def fit(
+    rig_file: Path,
+    shots_file: Path | None,
+    distances: str | None,
+    fixed_pins: str | None,
+    metric: bool,
+    band: float,
+    seed: int,
+    as_json: bool,
+) -> None:
+    """Calibrate: marks with bands, what the arrows say of the bow, what does not fit.
+
+    RIG.toml is a rig sheet ("tapewright new" writes one), SHOTS.csv has one arrow a row. Without
+    shots the answer is a starting strip with wide bands.
+    """
+    from tapewright.faces.answer_json import answer_json
+    from tapewright.faces.cli.answers import show_answer, show_fixed_pins
+    from tapewright.faces.quantities import read_distances
+    from tapewright.services.calibrate import pin_bands
+
+    rig, observations, warnings = load_rig_and_shots(rig_file, shots_file)
+    warn(warnings)
+    units = units_of(metric=metric)
+    distances_m, units = asked_distances(
+        distances, "10:110:10m" if metric else "10:120:10yd", units
+    )
+    answer = calibrated(rig, observations, distances_m, units.distance, (seed, band))
+    further = tuple(pin_bands(answer, pin) for pin in range(2, len(answer.trusted_m) + 1))
+    pins = read_distances(fixed_pins, "--fixed-pins").distances_m if fixed_pins else ()
+    if as_json:
+        written = answer_json(answer, units, further)
+        written |= _fixed_pins_json(answer, pins, units)
+        click.echo(json.dumps(written, indent=1, ensure_ascii=False))
+        return
+    show_answer(answer, units, further)
+    if pins:
+        show_fixed_pins(answer, pins, units)
+
+
+def _fixed_pins_json(answer: Answer, pins_m: tuple[float, ...], units: Units) -> dict[str, Any]:
+    from tapewright.faces.quantities import in_unit
+    from tapewright.services.calibrate import fixed_pins
+
+    if not pins_m:
+        return {}
+    rows = zip(pins_m, *fixed_pins(answer, pins_m), strict=True)
+    return {
+        "fixed_pins": [
+            {
+                f"distance_{units.distance}": round(in_unit(distance, units.distance), 4),
+                "below_first_mm": round(1e3 * float(drop), 3),
+                "low_mm": round(1e3 * float(low), 3),
+                "high_mm": round(1e3 * float(high), 3),
+            }
+            for distance, drop, low, high in rows
+        ]
+    }
+
+
+@click.command()
+@with_options(RIG, SHOTS)
+@click.option(
+    "--distances",
+    default=None,
+    metavar="LIST",
+    help="Ticks of the tape; default: each yard or metre from 5 to a little past the trusted one.",
+)
+@click.option(
+    "--span",
+    default=None,
+    metavar="NEAR,FAR",
+    help='Between which distances strips are told apart; default "20,60".',
+)
+@click.option("--step", default=None, help="Difference of the neighbours' spans, such as 0.5 mm.")
+@click.option(
+    "--number-every", default="5", show_default=True, type=click.Choice(["5", "10"]),
+    help="Which ticks get a number, where they fit.",
+)  # fmt: skip
+@click.option(
+    "--wheel",
+    default=None,
+    metavar="DIAMETER",
+    help="For a tape on a wheel whose readings were taken on the bare wheel.",
+)
+@click.option(
+    "--thickness", default="0.15 mm", show_default=True, help="Of the printed strip on a wheel."
+)
+@with_options(WIDTH, LENGTH, POINTER, FAR_END, PAPER, PROOF, OUT, FORMAT, METRIC, BAND, SEED, JSON)
+def tape(
+    rig_file: Path,
+    shots_file: Path | None,
+    distances: str | None,
+    metric: bool,
+    band: float,
+    seed: int,
+    out: Path | None,
+    formats: tuple[str, ...],
+    as_json: bool,
+    **look: Any,  # noqa: ANN401 — options of the look, handed on by name
+) -> None:
+    """Print the sight tape: the likeliest strip and its two neighbours, at true length.
+
+    Ticks past the trusted distance are drawn lighter. Measure the two 100 mm proof rulers before
+    you cut; if they are off, print again with --proof.
+    """
+    from tapewright.faces.cli.orders import tape_order
+    from tapewright.faces.wording import tape_words, trust_words
+    from tapewright.services.print_tape import plan_tape, print_tape
+
+    rig, observations, warnings = load_rig_and_shots(rig_file, shots_file)
+    warn(warnings)
+    units = units_of(metric=metric)
+    asked_m, units = asked_distances(distances, "20,60 m" if metric else "20,60 yd", units)
+    answer = calibrated(rig, observations, asked_m, units.distance, (seed, band))
+    ticks = _ticks(answer, asked_m if distances else (), units)
+    order = tape_order(rig, ticks, units, look)
+    plan = plan_tape(answer, order)
+    today = dt.datetime.now().astimezone().date().isoformat()
+    words = tape_words(plan, units, today)
+    stem = out or rig_file.with_name(f"{rig_file.stem}-tape")
+    written = write_files(stem, print_tape(plan, words, formats or ("pdf", "svg")))
+    if as_json:
+        click.echo(json.dumps(_tape_json(plan.spans_mm, plan.near_mm, answer, written), indent=1))
+        return
+    click.echo(trust_words(answer, units))
+    click.echo(f"Strips: {'; '.join(words.strip_names)}. {words.advice[1]}")
+    for path in written:
+        click.echo(f"Wrote {path}")
+
+
+def _ticks(answer: Answer, asked_m: tuple[float, ...], units: Units) -> tuple[float, ...]:
+    """Distances of the ticks in the unit printed."""
+    from tapewright.faces.quantities import in_unit
+
+    if asked_m:
+        return tuple(round(in_unit(distance, units.distance), 6) for distance in asked_m)
+    trusted = in_unit(max(answer.trusted_m), units.distance)
+    last = min(max(-(-trusted // 10) * 10 + 10, 60), 120)
+    return tuple(float(distance) for distance in range(5, round(last) + 1))
+
+
+def _tape_json(
+    spans_mm: tuple[float, ...], near_mm: float, answer: Answer, written: list[Path]
+) -> dict[str, Any]:
+    return {
+        "schema": "tapewright.tape/1",
+        "fingerprint": answer.fingerprint,
+        "spans_mm": [round(span, 3) for span in spans_mm],
+        "align_at_mm": round(near_mm, 3),
+        "files": [str(path) for path in written],
+    }
+
+
+@click.command()
+@click.argument("rig_file", metavar="[RIG.toml]", type=FILE, required=False)
+@click.option("--start", default=0, show_default=True, help="Number at the low end, in mm.")
+@click.option("--reach", default=80, show_default=True, help="How many mm it measures.")
+@with_options(WIDTH, POINTER, FAR_END, PAPER, PROOF, OUT, FORMAT)
+def gauge(
+    rig_file: Path | None,
+    start: int,
+    reach: int,
+    out: Path | None,
+    formats: tuple[str, ...],
+    **look: Any,  # noqa: ANN401 — options of the look, handed on by name
+) -> None:
+    """Print a gauge strip: a plain mm ruler to stick on the sight and take readings with.
+
+    Numbers grow toward --far-end. Leave it on while you shoot; the tape replaces it later.
+    """
+    from tapewright.faces.cli.orders import tape_order
+    from tapewright.faces.rig_sheet import load_rig_sheet
+    from tapewright.faces.wording import IMPERIAL
+    from tapewright.services.print_tape import Gauge, print_gauge
+
+    title, hand = "Gauge strip", "right"
+    if rig_file is not None:
+        rig, warnings = load_rig_sheet(rig_file)
+        warn(warnings)
+        title, hand = rig.name, rig.hand
+    from tapewright.services.equip import Arrow, Belief, Rig
+
+    holder = Rig(title, Arrow(Belief(0.027), 0.006), hand="left" if hand == "left" else "right")
+    order = tape_order(holder, (20.0, 60.0), IMPERIAL, look | {"length": None})
+    stem = out or (rig_file or Path("gauge")).with_name(
+        f"{rig_file.stem}-gauge" if rig_file else "gauge"
+    )
+    ruler = Gauge(start, reach, look["far_end"])
+    today = dt.datetime.now().astimezone().date().isoformat()
+    notes = (f"Printed {today}, Tapewright {__version__}",)
+    wanted = tuple(one for one in formats or ("pdf", "svg") if one != "dxf")
+    for path in write_files(stem, print_gauge(ruler, order, title, notes, wanted)):
+        click.echo(f"Wrote {path}")
+
+
+@click.command()
+@click.argument("rig_file", metavar="RIG.toml", type=FILE)
+@click.option("--name", default=None, help="What you call the rig; default: the file's name.")
+@click.option("--hand", default="right", show_default=True, type=click.Choice(["right", "left"]))
+@METRIC
+def new(rig_file: Path, name: str | None, hand: str, metric: bool) -> None:
+    """Write a commented rig sheet to fill in. An existing file is never overwritten."""
+    from tapewright.faces.rig_sheet_template import new_rig_sheet
+
+    text = new_rig_sheet(
+        name or rig_file.stem, "left" if hand == "left" else "right", metric=metric
+    )
+    try:
+        with rig_file.open("x", encoding="utf-8") as sheet:
+            sheet.write(text)
+    except FileExistsError:
+        raise BadInput(
+            str(rig_file), "a file of this name is there already", "Choose another name"
+        ) from None
+    click.echo(f"Wrote {rig_file}. Fill in what you know; every line says how to measure it.")
+
+
+@click.command()
+@click.argument("folder", type=FILE, default=Path("tapewright-demo"))
+def demo(folder: Path) -> None:
+    """Show it all on an invented archer: sheet, shots, calibration, printed tape."""
+    from tapewright.faces.cli.demo import run_demo
+
+    program = click.get_current_context().find_root().command
+    run_demo(folder, lambda typed: program.main(typed, standalone_mode=False))
