@@ -132,7 +132,7 @@ def test_a_trusted_distance_is_one_of_those_asked_or_nothing(session):
 
 def test_up_to_the_trusted_distance_nine_draws_in_ten_never_miss(session):
     trusted = trusted_distance(session, 0.0762, GRID_M)
-    upto = GRID_M[(GRID_M >= 10 * YARD_M - 1e-9) & (GRID_M <= trusted)]
+    upto = GRID_M[(GRID_M >= 10 * YARD_M - 1e-9) & (trusted >= GRID_M)]
     found = bands(session, upto)
     per_reading = (found.impact_high_m - found.impact_low_m) / (found.high_m - found.low_m)
     misses = np.abs(drawn_marks(session, upto) - found.reading_m) * per_reading > 0.0762

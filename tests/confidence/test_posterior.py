@@ -4,6 +4,7 @@ Monte Carlo noise: 2,000 draws tell a median to 2.8 % and the ends of a 90 % ban
 standard deviation (3 % of the half band); differences of two to 1.4 times that.
 """
 
+import itertools
 from dataclasses import replace
 
 import numpy as np
@@ -88,7 +89,7 @@ def test_more_arrows_never_widen_a_band():
     sheet = rig()
     true = truth_near(sheet, OFF)
     widths = [half(found(sheet, groups(sheet, true, arrows=arrows))) for arrows in (1, 3, 9, 27)]
-    for fewer, more in zip(widths[:-1], widths[1:], strict=True):
+    for fewer, more in itertools.pairwise(widths):
         assert (more < 1.1 * fewer).all()
     assert (widths[-1] < widths[0]).all()
 
@@ -98,7 +99,7 @@ def test_more_groups_never_widen_a_band():
     true = truth_near(sheet, OFF)
     shots = groups(sheet, true, (20, 60, 40, 80, 30, 70))
     widths = [half(found(sheet, shots[:count])) for count in (0, 1, 2, 4, 6)]
-    for fewer, more in zip(widths[1:-1], widths[2:], strict=True):
+    for fewer, more in itertools.pairwise(widths):
         assert (more < 1.1 * fewer).all()
 
 
@@ -144,7 +145,7 @@ def test_without_arrows_twenty_yards_read_zero_in_every_draw(sight):
     assert np.isnan(draws.tail_shape)
     bow = draws.calibration.evidence.prior.unknowns.bow(draws.vectors)
     at_20_m = mark(bow, np.array([COUNTED_FROM_M]))
-    assert COUNTED_FROM_M == pytest.approx(20 * YARD_M)
+    assert pytest.approx(20 * YARD_M) == COUNTED_FROM_M
     assert np.abs(at_20_m).max() < 1e-8  # a hundred-thousandth of a millimetre
 
 

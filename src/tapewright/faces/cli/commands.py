@@ -18,6 +18,9 @@ ALL = (making.demo, making.new, making.gauge, making.fit, making.tape)
 class _Refusing(click.Group):
     """A group whose commands end in one paragraph and status 2 when input is wrong."""
 
+    def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002 — click's own
+        return list(self.commands)  # in the order of use, not of the alphabet
+
     def invoke(self, ctx: click.Context) -> Any:  # noqa: ANN401 — click's own signature
         try:
             return super().invoke(ctx)

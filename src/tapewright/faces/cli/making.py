@@ -72,7 +72,7 @@ def fit(
     seed: int,
     as_json: bool,
 ) -> None:
-    """Calibrate: marks with bands, what the arrows say of the bow, what does not fit.
+    """Calibrate: marks, their bands, and what does not fit.
 
     RIG.toml is a rig sheet ("tapewright new" writes one), SHOTS.csv has one arrow a row. Without
     shots the answer is a starting strip with wide bands.
@@ -162,9 +162,9 @@ def tape(
     as_json: bool,
     **look: Any,  # noqa: ANN401 — options of the look, handed on by name
 ) -> None:
-    """Print the sight tape: the likeliest strip and its two neighbours, at true length.
+    """Print the sight tape, at true length.
 
-    Ticks past the trusted distance are drawn lighter. Measure the two 100 mm proof rulers before
+    On the sheet stand the likeliest strip and its two neighbours. Ticks past the trusted distance are drawn lighter. Measure the two 100 mm proof rulers before
     you cut; if they are off, print again with --proof.
     """
     from tapewright.faces.cli.orders import tape_order
@@ -228,9 +228,9 @@ def gauge(
     formats: tuple[str, ...],
     **look: Any,  # noqa: ANN401 — options of the look, handed on by name
 ) -> None:
-    """Print a gauge strip: a plain mm ruler to stick on the sight and take readings with.
+    """Print a gauge strip to take readings with.
 
-    Numbers grow toward --far-end. Leave it on while you shoot; the tape replaces it later.
+    A plain mm ruler to stick on the sight. Numbers grow toward --far-end. Leave it on while you shoot; the tape replaces it later.
     """
     from tapewright.faces.cli.orders import tape_order
     from tapewright.faces.rig_sheet import load_rig_sheet
@@ -263,7 +263,10 @@ def gauge(
 @click.option("--hand", default="right", show_default=True, type=click.Choice(["right", "left"]))
 @METRIC
 def new(rig_file: Path, name: str | None, hand: str, metric: bool) -> None:
-    """Write a commented rig sheet to fill in. An existing file is never overwritten."""
+    """Write a commented rig sheet to fill in.
+
+    An existing file is never overwritten.
+    """
     from tapewright.faces.rig_sheet_template import new_rig_sheet
 
     text = new_rig_sheet(
@@ -282,7 +285,7 @@ def new(rig_file: Path, name: str | None, hand: str, metric: bool) -> None:
 @click.command()
 @click.argument("folder", type=FILE, default=Path("tapewright-demo"))
 def demo(folder: Path) -> None:
-    """Show it all on an invented archer: sheet, shots, calibration, printed tape."""
+    """Show it all on an invented archer."""
     from tapewright.faces.cli.demo import run_demo
 
     program = click.get_current_context().find_root().command
