@@ -164,8 +164,9 @@ def tape(
 ) -> None:
     """Print the sight tape, at true length.
 
-    On the sheet stand the likeliest strip and its two neighbours. Ticks past the trusted distance are drawn lighter. Measure the two 100 mm proof rulers before
-    you cut; if they are off, print again with --proof.
+    On the sheet stand the likeliest strip and its two neighbours. Ticks past the trusted
+    distance are drawn lighter. Measure the two 100 mm proof rulers before you cut; if they are
+    off, print again with --proof.
     """
     from tapewright.faces.cli.orders import tape_order
     from tapewright.faces.wording import tape_words, trust_words
@@ -230,7 +231,8 @@ def gauge(
 ) -> None:
     """Print a gauge strip to take readings with.
 
-    A plain mm ruler to stick on the sight. Numbers grow toward --far-end. Leave it on while you shoot; the tape replaces it later.
+    A plain mm ruler to stick on the sight. Numbers grow toward --far-end. Leave it on while
+    you shoot; the tape replaces it later.
     """
     from tapewright.faces.cli.orders import tape_order
     from tapewright.faces.rig_sheet import load_rig_sheet

@@ -66,7 +66,7 @@ PROOF = click.option(
     "--proof",
     default=None,
     metavar="ACROSS,DOWN",
-    help='What the two 100 mm proof rulers measured on a print without --proof, as "99.6,100.2 mm".',
+    help='What the two proof rulers measured on a print without --proof, as "99.6,100.2 mm".',
 )
 OUT = click.option(
     "--out", type=FILE, default=None, help="Where to write; the ending is added. Default: the rig."
