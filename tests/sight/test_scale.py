@@ -106,3 +106,25 @@ def test_draws_of_a_scale_broadcast():
     assert draws.by_zero(np.zeros(3)).shape == (4, 3)
     assert draws.by_log_gain(np.zeros(3)).shape == (4, 3)
     assert draws.reading(np.zeros(3)).shape == (4, 3)
+
+
+@pytest.mark.parametrize("arm", [None, 0.12])
+@pytest.mark.parametrize("gain", [1.4, -1.4])
+def test_drop_and_reading_at_drop_undo_each_other(arm, gain):
+    scale = Scale(0.01, gain, 0.85, arm, 0.03 * np.sign(gain))
+    readings = np.linspace(-0.02, 0.1, 13) * np.sign(gain)
+    assert scale.reading_at_drop(scale.drop(readings)) == pytest.approx(readings, abs=1e-12)
+
+
+def test_drop_of_a_straight_slide_is_travel_and_grows_toward_far_targets():
+    scale = Scale(0.01, 1.7, 0.85)  # 2 mm of reading per mm of travel
+    assert scale.drop(np.array([0.01, 0.03])) == pytest.approx([0.0, 0.01], abs=1e-15)
+    assert float(Scale(0.01, -1.7, 0.85).drop(-0.01)) == pytest.approx(0.01, abs=1e-15)
+
+
+def test_an_arm_goes_no_lower_than_straight_down():
+    scale = Scale(0.0, 0.85, 0.85, 0.12, 0.0)  # 1 mm of reading per mm of arc
+    lowest = float(scale.reading_at_drop(0.5))
+    assert lowest == pytest.approx(0.12 * np.pi / 2, abs=1e-12)
+    assert float(scale.drop(lowest)) == pytest.approx(0.12, abs=1e-12)
+    assert float(scale.reading_at_drop(-0.5)) == pytest.approx(-lowest, abs=1e-12)

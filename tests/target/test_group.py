@@ -10,6 +10,7 @@ from tapewright.target.group import (
     Impact,
     group_centre,
     group_dispersion,
+    single_arrows,
     unbiased_factor,
 )
 
@@ -86,3 +87,23 @@ def test_what_nobody_measured_is_no_number():
 def test_one_arrow_and_a_bare_centre_tell_no_spread():
     assert isnan(group_dispersion(group([(0.1, 0.1)])))
     assert isnan(group_dispersion(Group("D", (Impact(0.0, 0.0, arrows=6), Impact(0.1, 0.0)))))
+
+
+def test_called_bad_shots_count_nowhere():
+    sound = [Impact(0.01, 0.02), Impact(-0.02, 0.01), Impact(0.03, -0.01)]
+    bad = [Impact(0.9, -0.8, called_bad=True), Impact(None, None, called_bad=True)]
+    with_bad = Group("E", (sound[0], bad[0], *sound[1:], bad[1]))
+    without = Group("E", tuple(sound))
+    assert (with_bad.arrows, with_bad.called_bad) == (3, 2)
+    assert (without.arrows, without.called_bad) == (3, 0)
+    assert group_centre(with_bad) == group_centre(without)
+    assert group_dispersion(with_bad) == group_dispersion(without)
+    assert (single_arrows(with_bad) == single_arrows(without)).all()
+    for axis in ("up", "right"):
+        assert len(with_bad.along(axis)[0]) == 3
+
+
+def test_single_arrows_are_those_seen_one_by_one_and_both_ways():
+    mixed = Group("F", (Impact(0.1, 0.2), Impact(None, 0.3), Impact(0.0, 0.0, arrows=3)))
+    assert single_arrows(mixed).tolist() == [[0.1, 0.2]]
+    assert single_arrows(Group("G", ())).shape == (0, 2)

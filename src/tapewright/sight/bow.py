@@ -5,7 +5,7 @@ Never:  measurements, doubt, particular distances.
 Source: docs/physics.md §5, fig. 1.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -72,3 +72,36 @@ def launch_ahead(arrow_length_m: float, power_stroke_m: float) -> float:
     docs/physics.md eq. (5.1).
     """
     return arrow_length_m - NOCK_BEHIND_EYE_M + power_stroke_m
+
+
+def scalar_bow(bow: SightedBow) -> SightedBow:
+    """One bow whose fields are plain numbers.
+
+    Parameters
+    ----------
+    bow : SightedBow
+        With fields of one element.
+
+    Returns
+    -------
+    SightedBow
+        The same.
+    """
+    scale = replace(
+        bow.scale,
+        zero_reading_m=_one(bow.scale.zero_reading_m),
+        reading_per_tangent_m=_one(bow.scale.reading_per_tangent_m),
+    )
+    return SightedBow(
+        speed_mps=_one(bow.speed_mps),
+        drag_per_m=_one(bow.drag_per_m),
+        peep_height_m=_one(bow.peep_height_m),
+        launch_ahead_m=_one(bow.launch_ahead_m),
+        scale=scale,
+        windage_rad=_one(bow.windage_rad),
+        side_m=_one(bow.side_m),
+    )
+
+
+def _one(value: float | Floats) -> float:
+    return float(np.asarray(value).item())

@@ -63,17 +63,69 @@ class Scale:
         ------
         docs/physics.md eq. (5.2), (5.3), (5.6).
         """
-        reading = np.asarray(reading_m, dtype=np.float64)
         below = np.asarray(pin_below_m, dtype=np.float64)
         if self.arm_length_m is None:
+            reading = np.asarray(reading_m, dtype=np.float64)
             first = (reading - self.zero_reading_m) / self.reading_per_tangent_m
             return np.asarray(first + below / self.sight_radius_m, dtype=np.float64)
-        travel = self.reading_per_tangent_m / self.sight_radius_m
-        turn = (reading - self.arm_level_reading_m) / (travel * self.arm_length_m)
-        level = (self.arm_level_reading_m - self.zero_reading_m) / travel
-        drop = level + self.arm_length_m * np.sin(turn) + below
-        radius = self.sight_radius_m - self.arm_length_m * (1.0 - np.cos(turn))
+        drop = self.drop(reading_m) + below
+        radius = self.sight_radius_m - self.arm_length_m * (1.0 - np.cos(self._turn(reading_m)))
         return np.asarray(drop / radius, dtype=np.float64)
+
+    def _turn(self, reading_m: ArrayLike) -> Floats:
+        """Angle by which the arm has turned down from level; only for a pivoting arm. [rad]"""
+        assert self.arm_length_m is not None, "a straight slide does not turn"
+        travel = self.reading_per_tangent_m / self.sight_radius_m
+        from_level = np.asarray(reading_m, dtype=np.float64) - self.arm_level_reading_m
+        return np.asarray(from_level / (travel * self.arm_length_m), dtype=np.float64)
+
+    def drop(self, reading_m: ArrayLike) -> Floats:
+        """How far the first pin stands below the line through the eye parallel to the arrow.
+
+        Parameters
+        ----------
+        reading_m : (...) array
+            What the pointer shows. [m]
+
+        Returns
+        -------
+        (...) array
+            Square to the arrow, down positive. [m]
+
+        Source
+        ------
+        docs/physics.md eq. (5.2), (5.3).
+        """
+        if self.arm_length_m is None:
+            return np.asarray(self.sight_radius_m * self.tangent(reading_m))
+        travel = self.reading_per_tangent_m / self.sight_radius_m
+        level = (self.arm_level_reading_m - self.zero_reading_m) / travel
+        return np.asarray(level + self.arm_length_m * np.sin(self._turn(reading_m)))
+
+    def reading_at_drop(self, drop_m: ArrayLike) -> Floats:
+        """Reading at which the first pin stands so far down: the inverse of ``drop``.
+
+        Parameters
+        ----------
+        drop_m : (...) array
+            Below the line through the eye parallel to the arrow, down positive. [m]
+
+        Returns
+        -------
+        (...) array
+            Reading; that of the arm straight up or down where it does not reach. [m]
+
+        Source
+        ------
+        docs/physics.md eq. (5.2), (5.3).
+        """
+        travel = self.reading_per_tangent_m / self.sight_radius_m
+        drop = np.asarray(drop_m, dtype=np.float64)
+        if self.arm_length_m is None:
+            return np.asarray(self.zero_reading_m + travel * drop, dtype=np.float64)
+        level = (self.arm_level_reading_m - self.zero_reading_m) / travel
+        turn = np.arcsin(np.clip((drop - level) / self.arm_length_m, -1.0, 1.0))
+        return np.asarray(self.arm_level_reading_m + travel * self.arm_length_m * turn)
 
     def by_reading(self, reading_m: ArrayLike, pin_below_m: ArrayLike = 0.0) -> Floats:
         """Change of the tangent per change of reading.
@@ -97,7 +149,7 @@ class Scale:
             one = np.asarray(1.0 / np.asarray(self.reading_per_tangent_m), dtype=np.float64)
             return np.broadcast_to(one, np.broadcast_shapes(one.shape, reading.shape))
         travel = self.reading_per_tangent_m / self.sight_radius_m
-        turn = (reading - self.arm_level_reading_m) / (travel * self.arm_length_m)
+        turn = self._turn(reading)
         radius = self.sight_radius_m - self.arm_length_m * (1.0 - np.cos(turn))
         slope = np.cos(turn) + self.tangent(reading, pin_below_m) * np.sin(turn)
         return np.asarray(slope / (travel * radius), dtype=np.float64)
@@ -118,8 +170,7 @@ class Scale:
         if self.arm_length_m is None:
             return -self.by_reading(reading_m)
         travel = self.reading_per_tangent_m / self.sight_radius_m
-        turn = (np.asarray(reading_m) - self.arm_level_reading_m) / (travel * self.arm_length_m)
-        radius = self.sight_radius_m - self.arm_length_m * (1.0 - np.cos(turn))
+        radius = self.sight_radius_m - self.arm_length_m * (1.0 - np.cos(self._turn(reading_m)))
         return np.asarray(-1.0 / (travel * radius), dtype=np.float64)
 
     def by_log_gain(self, reading_m: ArrayLike, pin_below_m: ArrayLike = 0.0) -> Floats:

@@ -1,7 +1,8 @@
 """Group: where the arrows of one group landed.
 
-Holds:  Impact and Group records; centre and dispersion of a group.
-Never:  distances, readings, flight; which arrow is a flyer (flyer.py).
+Holds:  Impact and Group records; which arrows count; centre and dispersion of a group.
+Never:  distances, readings, flight; which arrow is a flyer (flyer.py), several groups together
+        (spread.py).
 Source: docs/physics.md §6.
 """
 
@@ -26,11 +27,14 @@ class Impact:
         Above the aim positive; None: not measured. [m]
     arrows : int, default 1
         How many arrows this stands for; above 1 it is the centre of that many. [-]
+    called_bad : bool, default False
+        The archer called it a bad shot before looking where it hit: it counts nowhere.
     """
 
     right_m: float | None
     up_m: float | None
     arrows: int = 1
+    called_bad: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,12 +53,24 @@ class Group:
     impacts: tuple[Impact, ...]
 
     @property
+    def counted(self) -> tuple[Impact, ...]:
+        """Impacts that nobody called bad."""
+        return tuple(impact for impact in self.impacts if not impact.called_bad)
+
+    @property
     def arrows(self) -> int:
-        """Arrows in the group. [-]"""
-        return sum(impact.arrows for impact in self.impacts)
+        """Arrows in the group, called bad shots left out. [-]"""
+        return sum(impact.arrows for impact in self.counted)
+
+    @property
+    def called_bad(self) -> int:
+        """Arrows called bad. [-]"""
+        return sum(impact.arrows for impact in self.impacts if impact.called_bad)
 
     def along(self, axis: str) -> tuple[Floats, Floats]:
         """Measured impacts along one axis, and how many arrows each stands for.
+
+        Called bad shots are left out.
 
         Parameters
         ----------
@@ -66,10 +82,31 @@ class Group:
         (a,) array, (a,) array
             Impacts along the axis [m] and arrows [-]; only where measured.
         """
-        values = [(getattr(one, f"{axis}_m"), one.arrows) for one in self.impacts]
+        values = [(getattr(one, f"{axis}_m"), one.arrows) for one in self.counted]
         seen = [(value, arrows) for value, arrows in values if value is not None]
         table = np.array(seen, dtype=np.float64).reshape(-1, 2)
         return table[:, 0], table[:, 1]
+
+
+def single_arrows(group: Group) -> Floats:
+    """Where the arrows hit that were measured one by one and on both axes.
+
+    Parameters
+    ----------
+    group : Group
+        The arrows; impacts that stand for several, and called bad shots, are left out.
+
+    Returns
+    -------
+    (a, 2) array
+        Right and up of the aim, in the order shot. [m]
+    """
+    single = [
+        (one.right_m, one.up_m)
+        for one in group.counted
+        if one.arrows == 1 and one.right_m is not None and one.up_m is not None
+    ]
+    return np.array(single, dtype=np.float64).reshape(-1, 2)
 
 
 def group_centre(group: Group) -> tuple[float, float]:
@@ -139,14 +176,9 @@ def group_dispersion(group: Group) -> float:
     ------
     docs/physics.md eq. (6.1) and (6.2).
     """
-    single = [
-        (one.right_m, one.up_m)
-        for one in group.impacts
-        if one.arrows == 1 and one.right_m is not None and one.up_m is not None
-    ]
-    if len(single) < 2:
+    xy = single_arrows(group)
+    if len(xy) < 2:
         return nan
-    xy = np.array(single, dtype=np.float64)
-    freedoms = 2 * (len(single) - 1)
+    freedoms = 2 * (len(xy) - 1)
     variance = float(((xy - xy.mean(axis=0)) ** 2).sum()) / freedoms  # eq. (6.1)
     return sqrt(variance) / unbiased_factor(freedoms)
