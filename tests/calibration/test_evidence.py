@@ -1,3 +1,5 @@
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from scipy.stats import norm, t
@@ -147,3 +149,13 @@ def test_a_bare_mark_counts_as_its_arrows():
     assert found.up.there.shape == (1, 0)
     told = found.up.information(np.array([SPREAD]))[0]
     assert told == pytest.approx(3 / (CENTRE_VARIANCE * SPREAD**2))
+
+
+def test_called_bad_shots_are_no_evidence():
+    sheet = rig()
+    sound = group(sheet, truth_near(sheet), 18.0, 4)
+    hits = (*sound.group.impacts, Impact(1.0, -1.0, called_bad=True))
+    with_bad = replace(sound, group=Group("1", hits))
+    one, two = (evidence_from(sheet, (shot,)) for shot in (sound, with_bad))
+    assert (one.up.arrow == two.up.arrow).all()
+    assert (one.right.there == two.right.there).all()

@@ -345,6 +345,14 @@ def test_the_spread_of_the_arrows_is_learnt():
         assert np.exp(found.best[place]) == pytest.approx(spread_rad, rel=0.12)
 
 
+def test_the_spread_of_a_first_day_is_learnt_however_far_from_usual():
+    sheet = rig()
+    shots = groups(sheet, truth(sheet), arrows=20, spread_rad=30e-3)  # forty-five times
+    found = fit_bow(sheet, shots)
+    place = found.evidence.prior.unknowns.place("log_dispersion_up")
+    assert np.exp(found.best[place]) == pytest.approx(30e-3, rel=0.15)
+
+
 def test_the_engine_finds_the_bottom_of_a_bowl():
     slope = np.array([[1.0, 0.0], [0.0, 2.0], [1.0, 1.0]])
     bottom = np.array([3.0, -1.0])

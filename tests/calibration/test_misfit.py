@@ -223,6 +223,15 @@ def test_more_arrows_leave_less_doubt_but_never_less_than_the_set_up():
     assert sds[-1] > np.hypot(wobble, evidence.set_up_sd_rad[0])
 
 
+def test_each_direction_is_weighed_by_its_own_dispersion():
+    sheet = rig()
+    truth = truth_near(sheet, log_dispersion_right=np.log(3e-3), log_wobble=np.log(1e-6))
+    evidence = evidence_from(sheet, (group(sheet, truth, 40.0, 4),))
+    right, up = group_sds(evidence, truth.vector)
+    spread_up = np.exp(truth.vector[truth.unknowns.place("log_dispersion_up")])
+    assert right[0] / up[0] == pytest.approx(3e-3 / spread_up, rel=1e-3)
+
+
 def test_set_up_doubt_is_what_distance_and_reading_errors_do():
     sheet = rig(archer={"distance_sd_m": 0.3, "reading_sd_m": 0.2e-3})
     truth = truth_near(sheet, zero_reading=0.004)

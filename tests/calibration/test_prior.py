@@ -11,6 +11,7 @@ from tapewright.calibration.prior import (
     LOG_SD_OF_RATING,
     USUAL_DRAG,
     USUAL_PEEP_HEIGHT_M,
+    USUAL_VIRTUAL_MASS_KG,
     prior_from_rig,
 )
 from tapewright.calibration.rig import Arrow, Belief, Bow, Chronograph, Rating, Rig
@@ -66,6 +67,14 @@ def test_a_chronograph_of_a_lighter_arrow_means_a_slower_own():
     assert doubt > LOG_SD_OF_CHRONOGRAPH
 
 
+def test_a_lighter_arrow_lost_more_speed_on_its_way_to_the_gate():
+    own, lighter, virtual = 420 * GRAIN_KG, 300 * GRAIN_KG, 45 * GRAIN_KG
+    other = Bow(chronograph=(Chronograph(Belief(290 * FPS), 30.0, lighter),))
+    kappa = exp(said(rig(bow=other), "log_drag")[0]) * own / lighter
+    wanted = 290 * exp(kappa * 30.0) * ((lighter + virtual) / (own + virtual)) ** 0.5
+    assert speed_fps(rig(bow=other))[0] == pytest.approx(wanted, rel=2e-3)
+
+
 def test_two_chronographs_are_weighed_by_their_doubts():
     both = Bow(
         chronograph=(
@@ -85,7 +94,8 @@ def test_a_rating_at_its_own_conditions_is_the_speed():
     bow = Bow(draw_weight_n=70 * LB, draw_length_m=30 * INCH_M, rating=rated)
     value, doubt = speed_fps(rig(bow=bow))
     assert value == pytest.approx(330)
-    assert doubt == pytest.approx(hypot(LOG_SD_OF_RATING, 0.01))
+    weighed = 0.5 * rig(bow=bow).arrow.mass_kg.sd / (mass + USUAL_VIRTUAL_MASS_KG)
+    assert doubt == pytest.approx(hypot(LOG_SD_OF_RATING, 0.01, weighed))
 
 
 def test_less_draw_weight_than_rated_is_slower_by_the_root():

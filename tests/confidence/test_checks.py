@@ -5,7 +5,14 @@ import pytest
 from archers import random_sheet, random_truth, session
 from sessions import bare, group, groups, rig, truth_near
 
+from tapewright.calibration.evidence import evidence_from
 from tapewright.calibration.fit import fit_bow
+from tapewright.calibration.misfit import (
+    group_sds,
+    predicted_angles,
+    robust_centres,
+    with_set_up_doubt,
+)
 from tapewright.calibration.rig import Belief, Bow
 from tapewright.confidence.checks import cautions, group_checks
 from tapewright.confidence.estimates import estimates
@@ -97,6 +104,24 @@ def test_the_surprise_of_an_odd_group_grows_with_how_odd_it_is():
     ]
     assert surprises == sorted(surprises)
     assert surprises[-1] > 2
+
+
+def test_a_group_is_judged_as_if_the_fit_had_not_seen_it():
+    sheet = rig()
+    shots = dialled_wrong(sheet, 1.5e-3)
+    surprise = group_checks(fit_bow(sheet, shots))[4].surprise
+    # the long way: a fit without the group, its prediction there and that one's own doubt
+    others = fit_bow(sheet, shots[:4] + shots[5:])
+    alone = with_set_up_doubt(evidence_from(sheet, (shots[4],)), others.best)
+    steps = 1e-3 * np.sqrt(np.diag(others.covariance))
+    up = [predicted_angles(alone, others.best + step)[1][0] for step in np.diag(steps)]
+    middle = predicted_angles(alone, others.best)[1][0]
+    slope = (np.array(up) - middle) / steps
+    sd = np.sqrt(slope @ others.covariance @ slope + group_sds(alone, others.best)[1][0] ** 2)
+    away = (robust_centres(alone, others.best)[1][0] - middle) / sd
+    assert away > 1.5
+    # the spreads of the two fits differ: a tenth
+    assert np.sqrt(2 * np.log(10) * surprise) == pytest.approx(away, rel=0.12)
 
 
 def test_sound_groups_are_seldom_called_odd():

@@ -98,6 +98,10 @@ def test_the_tail_of_one_heavy_draw_is_not_trusted():
     assert tail_shape(weights) > 0.7
 
 
+def test_weights_all_alike_have_no_tail():
+    assert tail_shape(np.ones(500)) == -np.inf
+
+
 def test_resampling_keeps_shares_to_one_draw():
     weights = np.array([0.5, 0.25, 0.25, 0.0])
     counts = np.bincount(resampled(weights, 1000, np.random.default_rng(1)), minlength=4)

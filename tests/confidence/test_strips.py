@@ -6,7 +6,7 @@ from tapewright.calibration.fit import fit_bow
 from tapewright.calibration.rig import Belief
 from tapewright.confidence.bands import bands, drawn_marks
 from tapewright.confidence.posterior import draw_posterior
-from tapewright.confidence.strips import FINEST_STEP_M, strip_marks
+from tapewright.confidence.strips import FINEST_STEP_M, neighbour_impacts, strip_marks
 from tapewright.ground.units import YARD_M
 
 NEAR_M, FAR_M = 20 * YARD_M, 60 * YARD_M
@@ -86,3 +86,25 @@ def test_steps_are_never_finer_than_anyone_can_stick():
 def test_strips_of_a_starting_tape_all_start_at_zero():
     for strip in strip_marks(drawn(rig(), ()), DISTANCES_M, NEAR_M, FAR_M):
         assert strip.reading_m[0, 0] == pytest.approx(0, abs=1e-6)
+
+
+def test_what_a_neighbour_does_at_the_target_grows_with_distance(session):
+    strips = strip_marks(session, DISTANCES_M, NEAR_M, FAR_M, 1e-3)
+    less, same, more = neighbour_impacts(session, DISTANCES_M, strips)
+    assert same == pytest.approx(0, abs=1e-12)
+    assert (np.diff(more) > 0).all()
+    assert less == pytest.approx(-more, rel=1e-6)
+
+
+def test_zeroed_at_20_and_60_a_neighbour_shows_far_out_and_hardly_near():
+    # common practice, no source: one strip too low or high is seen at the long distances and
+    # hardly at 20 to 40 yd. A usual rig; the strip goes through 20 yd, half a millimetre a step.
+    sheet = rig()
+    usual = drawn(sheet, groups(sheet, truth_near(sheet), (20, 60)))
+    strips = strip_marks(usual, DISTANCES_M, NEAR_M, FAR_M, 0.5e-3)
+    _, _, more = neighbour_impacts(usual, DISTANCES_M, strips)
+    near, far = more[DISTANCES_M <= 40 * YARD_M + 1e-6], more[-1]
+    assert np.abs(near).max() < 0.0127  # half an inch, less than the scatter of good arrows there
+    assert far > 5 * np.abs(near).max()
+    # too long a strip dials too far: arrows high, and the shorter strip is the mend
+    assert far > 0

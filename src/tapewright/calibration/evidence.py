@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tapewright.calibration.observation import Observation, distance_doubt
-from tapewright.calibration.prior import Prior, prior_from_rig
+from tapewright.calibration.prior import Prior, prior_from_rig, with_distance_errors
 from tapewright.calibration.rig import Rig
 from tapewright.sight.prediction import Aim
 
@@ -185,7 +185,9 @@ def _shared_distances(
     return shared, alone, np.array([doubt(key) for key in repeated], dtype=np.float64)
 
 
-def evidence_from(rig: Rig, observations: tuple[Observation, ...]) -> Evidence:
+def evidence_from(
+    rig: Rig, observations: tuple[Observation, ...], carried: Prior | None = None
+) -> Evidence:
     """Rig sheet and groups, made ready for the fit.
 
     Parameters
@@ -194,6 +196,8 @@ def evidence_from(rig: Rig, observations: tuple[Observation, ...]) -> Evidence:
         The sheet.
     observations : tuple of Observation
         The groups; may be empty.
+    carried : Prior, optional
+        Beliefs carried over from another rig; absent: those of the sheet.
 
     Returns
     -------
@@ -201,7 +205,8 @@ def evidence_from(rig: Rig, observations: tuple[Observation, ...]) -> Evidence:
         Distance and reading errors are not carried to the target yet: ``with_set_up_doubt``.
     """
     shared, alone_sd, shared_sd = _shared_distances(observations, rig)
-    prior = prior_from_rig(rig, shared_sd)
+    beliefs = prior_from_rig(rig, np.zeros(0)) if carried is None else carried
+    prior = with_distance_errors(beliefs, shared_sd)
 
     def column(values: list[float]) -> Floats:
         return np.array(values, dtype=np.float64)

@@ -22,6 +22,7 @@ from tapewright.calibration.misfit import (
     with_set_up_doubt,
 )
 from tapewright.calibration.observation import Observation
+from tapewright.calibration.prior import Prior
 from tapewright.calibration.rig import Rig
 from tapewright.calibration.unknowns import SPREAD_NAMES
 from tapewright.ground.errors import CalibrationFailed
@@ -189,7 +190,9 @@ def _quadratic(steps: Floats, height: Floats, floor: Floats) -> tuple[Floats, Fl
     return terms[1:4], (axes * np.maximum(values, least)) @ axes.T
 
 
-def fit_bow(rig: Rig, observations: tuple[Observation, ...]) -> Calibration:
+def fit_bow(
+    rig: Rig, observations: tuple[Observation, ...], carried: Prior | None = None
+) -> Calibration:
     """The most likely bow, archer and sight for a sheet and its groups.
 
     Parameters
@@ -198,6 +201,8 @@ def fit_bow(rig: Rig, observations: tuple[Observation, ...]) -> Calibration:
         The sheet.
     observations : tuple of Observation
         The groups; none is allowed and returns the sheet's own beliefs.
+    carried : Prior, optional
+        Beliefs carried over from another rig; absent: those of the sheet.
 
     Returns
     -------
@@ -213,9 +218,10 @@ def fit_bow(rig: Rig, observations: tuple[Observation, ...]) -> Calibration:
     ------
     docs/physics.md §7.
     """
-    evidence = evidence_from(rig, observations)
+    evidence = evidence_from(rig, observations, carried)
     vector = evidence.prior.mean.copy()
-    covariance = np.diag(np.square(evidence.prior.sd))
+    unwhitened = np.linalg.inv(evidence.prior.whitening)
+    covariance = unwhitened @ unwhitened.T
     if not evidence.groups:
         return Calibration(rig, evidence, vector, covariance)
     spreads = [evidence.prior.unknowns.place(name) for name in SPREAD_NAMES]

@@ -308,7 +308,7 @@ def whitened_jacobian(evidence: Evidence, vector: Floats, sds: tuple[Floats, Flo
     docs/physics.md eq. (7.6).
     """
     prior = evidence.prior
-    beliefs = np.diag(1.0 / prior.sd)
+    beliefs = prior.whitening
     if not evidence.groups:
         return beliefs
     unknowns = prior.unknowns

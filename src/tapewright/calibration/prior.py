@@ -8,7 +8,7 @@ Never:  arrows shot (observation.py), weights (misfit.py).
 Source: docs/physics.md §7.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import hypot, log
 
 import numpy as np
@@ -53,7 +53,7 @@ USUAL_WOBBLE_RAD = (0.13e-3, 0.5)  # median, log sd
 
 @dataclass(frozen=True)
 class Prior:
-    """Beliefs before the first arrow: independent Gaussians, one for each unknown.
+    """Beliefs before the first arrow: a Gaussian, of independent unknowns unless carried over.
 
     Parameters
     ----------
@@ -65,12 +65,29 @@ class Prior:
         One standard deviation, same units.
     assumed : tuple of str
         What the sheet did not say, in words.
+    whitener : (u, u) array or None
+        Root of the inverse covariance, for beliefs carried over from another rig; None:
+        independent.
+    cloud : (d, u) array or None
+        The draws behind beliefs carried over, of which mean and whitener are a Gaussian picture.
     """
 
     unknowns: Unknowns
     mean: Floats
     sd: Floats
     assumed: tuple[str, ...]
+    whitener: Floats | None = None
+    cloud: Floats | None = None
+
+    @property
+    def is_carried(self) -> bool:
+        """Whether these beliefs come from another rig's arrows."""
+        return self.whitener is not None
+
+    @property
+    def whitening(self) -> Floats:
+        """Matrix W of the whitened residual W (θ − mean), (u, u)."""
+        return np.diag(1.0 / self.sd) if self.whitener is None else self.whitener
 
     def whitened(self, vectors: Floats) -> Floats:
         """How far vectors lie from the beliefs, in standard deviations.
@@ -85,7 +102,10 @@ class Prior:
         (..., u) array
             Whitened residual. [-]
         """
-        return np.asarray((vectors - self.mean) / self.sd, dtype=np.float64)
+        away = vectors - self.mean
+        if self.whitener is None:
+            return np.asarray(away / self.sd, dtype=np.float64)
+        return np.asarray(np.einsum("...u,vu->...v", away, self.whitener))
 
 
 def _log_belief(belief: Belief, usual_log_sd: float) -> tuple[float, float]:
@@ -112,6 +132,12 @@ def _for_this_arrow(log_speed: float, mass_kg: float, rig: Rig) -> float:
     return log(launch_speed(energy, rig.arrow.mass_kg.value, USUAL_VIRTUAL_MASS_KG))
 
 
+def _mass_doubt(rig: Rig) -> float:
+    """What the doubt about the arrow's mass does to a speed carried over, relative."""
+    mass = rig.arrow.mass_kg
+    return 0.5 * (mass.sd or 0.0) / (mass.value + USUAL_VIRTUAL_MASS_KG)
+
+
 def _speed_from_rating(rig: Rig, assumed: list[str]) -> tuple[float, float]:
     """Eq. (4.5): energy in proportion to draw weight and power stroke."""
     bow, rating = rig.bow, rig.bow.rating
@@ -128,7 +154,8 @@ def _speed_from_rating(rig: Rig, assumed: list[str]) -> tuple[float, float]:
     share = own_weight_n / weight_n * power_stroke(own_length_m, brace_m)
     own_j = rated_j * share / power_stroke(length_m, brace_m)
     own_mps = launch_speed(own_j, rig.arrow.mass_kg.value, USUAL_VIRTUAL_MASS_KG)
-    return log(own_mps), hypot(LOG_SD_OF_RATING, (speed.sd or 0.0) / speed.value)
+    doubt = hypot(LOG_SD_OF_RATING, (speed.sd or 0.0) / speed.value)
+    return log(own_mps), hypot(doubt, _mass_doubt(rig))
 
 
 def _speed(rig: Rig, log_drag: float, assumed: list[str]) -> tuple[float, float]:
@@ -145,7 +172,7 @@ def _speed(rig: Rig, log_drag: float, assumed: list[str]) -> tuple[float, float]
         log_launch = log_read + log(float(start) / slowed)  # eq. (3.11)
         if mass_kg != rig.arrow.mass_kg.value:
             log_launch = _for_this_arrow(log_launch, mass_kg, rig)
-            doubt = hypot(doubt, LOG_SD_OF_VIRTUAL_MASS)
+            doubt = hypot(hypot(doubt, LOG_SD_OF_VIRTUAL_MASS), _mass_doubt(rig))
         said.append((log_launch, doubt))
     if not said:
         return _speed_from_rating(rig, assumed)
@@ -218,7 +245,6 @@ def prior_from_rig(rig: Rig, shared_distance_sds_m: Floats) -> Prior:
         (log_gain, gain_sd),
         (ahead, LAUNCH_AHEAD_SD_M),
         *pins,
-        *((0.0, sd) for sd in shared_distance_sds_m),
         (0.0, WINDAGE_SD_RAD),
         (0.0, SIDE_SD_M),
         log_spread,
@@ -226,5 +252,39 @@ def prior_from_rig(rig: Rig, shared_distance_sds_m: Floats) -> Prior:
         (log(USUAL_WOBBLE_RAD[0]), USUAL_WOBBLE_RAD[1]),
     ]
     table = np.array(rows, dtype=np.float64)
-    unknowns = unknowns_of(rig.sight, radius.value, len(shared_distance_sds_m))
-    return Prior(unknowns, table[:, 0], table[:, 1], tuple(assumed))
+    unknowns = unknowns_of(rig.sight, radius.value, 0)
+    bare = Prior(unknowns, table[:, 0], table[:, 1], tuple(assumed))
+    return with_distance_errors(bare, shared_distance_sds_m)
+
+
+def with_distance_errors(prior: Prior, shared_distance_sds_m: Floats) -> Prior:
+    """Beliefs with an error for every distance at which more than one group was shot.
+
+    Parameters
+    ----------
+    prior : Prior
+        Beliefs without any such error.
+    shared_distance_sds_m : (k,) array
+        Doubt about each such distance. [m]
+
+    Returns
+    -------
+    Prior
+        The same beliefs and the errors', independent of them.
+    """
+    count = len(shared_distance_sds_m)
+    unknowns = replace(prior.unknowns, shared_distances=count)
+    at = prior.unknowns.place("windage")  # errors stand before it
+    places = np.full(count, at)
+    whitener = prior.whitener
+    if whitener is not None:
+        whitener = np.insert(np.insert(whitener, places, 0.0, axis=0), places, 0.0, axis=1)
+        new = np.arange(at, at + count)
+        whitener[new, new] = 1.0 / shared_distance_sds_m
+    return replace(
+        prior,
+        unknowns=unknowns,
+        mean=np.insert(prior.mean, places, 0.0),
+        sd=np.insert(prior.sd, places, shared_distance_sds_m),
+        whitener=whitener,
+    )

@@ -142,6 +142,12 @@ class Sight:
         How far each further pin sits below the first. [m]
     housing_below_pin_m : float or None
         First pin to the lower edge of the housing. [m]
+    clearance_reading_m : float or None
+        Reading at which the housing just clears the arrow, as measured. [m]
+    travel_ends_m : (float, float) or None
+        Readings at the two ends of the travel, the smaller first. [m]
+    arrow_margin_m : float or None
+        Air wanted between vane and housing. [m]
     elevation_click_m : float or None
         Change of reading per click. [m]
     windage_click_m : float or None
@@ -158,6 +164,9 @@ class Sight:
     farther: Literal["increases", "decreases"] = "increases"
     pins_below_first_m: tuple[Belief, ...] = ()
     housing_below_pin_m: float | None = None
+    clearance_reading_m: float | None = None
+    travel_ends_m: tuple[float, float] | None = None
+    arrow_margin_m: float | None = None
     elevation_click_m: float | None = None
     windage_click_m: float | None = None
     arm_length_m: float | None = None

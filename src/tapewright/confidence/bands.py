@@ -152,20 +152,33 @@ def bands(
     return Bands(probability, distance, reading, low, high, ends.min(axis=0), ends.max(axis=0))
 
 
-def _within_reach(posterior: Posterior, distance: Floats) -> Floats:
-    """Those growing distances to which every drawn bow can throw its arrow."""
-    if posterior.tangent_curves is not None and (distance <= CURVE_TO_M).all():
-        return distance
+def within_reach(posterior: Posterior, distance_m: Floats) -> Floats:
+    """Those growing distances to which every drawn bow can throw its arrow.
+
+    Parameters
+    ----------
+    posterior : Posterior
+        Draws.
+    distance_m : (n,) array
+        Distances, growing. [m]
+
+    Returns
+    -------
+    (k,) array
+        The first k of them. [m]
+    """
+    if posterior.tangent_curves is not None and (distance_m <= CURVE_TO_M).all():
+        return distance_m
     bow = posterior.calibration.evidence.prior.unknowns.bow(posterior.vectors)
-    reached, unknown = 0, len(distance)
+    reached, unknown = 0, len(distance_m)
     while reached < unknown:
         middle = (reached + unknown + 1) // 2
         try:
-            sight_angle(bow, distance[middle - 1 : middle])
+            sight_angle(bow, distance_m[middle - 1 : middle])
             reached = middle
         except LaunchUnreachable:
             unknown = middle - 1
-    return distance[:reached]
+    return distance_m[:reached]
 
 
 def trusted_distance(
@@ -203,7 +216,7 @@ def trusted_distance(
     docs/physics.md eq. (8.7).
     """
     distance = np.asarray(distance_m, dtype=np.float64)
-    distance = _within_reach(posterior, distance[distance >= NEAREST_TRUSTED_M - 1e-9])
+    distance = within_reach(posterior, distance[distance >= NEAREST_TRUSTED_M - 1e-9])
     if not len(distance):
         return 0.0
     marks = drawn_marks(posterior, distance, pin)

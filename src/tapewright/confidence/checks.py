@@ -70,8 +70,9 @@ class Caution:
     Parameters
     ----------
     kind : str
-        ``"no arrows"``, ``"few arrows"``, ``"odd group"``, ``"sheet contradicted"``,
-        ``"not determined"``, ``"unusual drag"``, ``"mirrored scale"`` or ``"second sampler"``.
+        ``"no arrows"``, ``"carried"``, ``"few arrows"``, ``"odd group"``,
+        ``"sheet contradicted"``, ``"change contradicted"``, ``"not determined"``,
+        ``"unusual drag"`` or ``"second sampler"``.
     subject : str
         The group or unknown it is about; empty for the whole.
     numbers : tuple of float
@@ -159,17 +160,22 @@ def cautions(
     """
     arrows = sum(group.arrows for group in groups)
     told: list[Caution] = []
+    is_carried = posterior.calibration.evidence.prior.is_carried
     if not arrows:
-        told.append(Caution("no arrows"))
-    elif arrows < FEW_ARROWS:
+        told.append(Caution("carried" if is_carried else "no arrows"))
+    elif arrows < FEW_ARROWS and not is_carried:
         told.append(Caution("few arrows", numbers=(float(arrows),)))
     told += [
         Caution("odd group", one.name, (one.distance_m, one.miss_right_m, one.miss_up_m))
-        for one in groups
+        for one in sorted(groups, key=lambda group: -group.surprise)
         if one.is_odd
     ]
     told += [
-        Caution("sheet contradicted", one.name, (one.sheet, one.median, one.low, one.high))
+        Caution(
+            "change contradicted" if is_carried else "sheet contradicted",
+            one.name,
+            (one.sheet, one.median, one.low, one.high),
+        )
         for one in found
         if abs(one.conflict) > CONFLICT and one.name not in _NOT_ON_THE_SHEET
     ]
@@ -177,7 +183,10 @@ def cautions(
     told += [
         Caution("not determined", one.name, (one.median, one.low, one.high))
         for one in found
-        if one.name == "reading_per_travel" and open_gain and one.learnt < LITTLE_LEARNT
+        if one.name == "reading_per_travel"
+        and open_gain
+        and one.learnt < LITTLE_LEARNT
+        and not is_carried
     ]
     told += _unusual_drag(posterior)
     if posterior.method == "sequential Monte Carlo":

@@ -37,6 +37,9 @@ class Estimate:
         Its band before the first arrow. [the same]
     learnt : float
         Share of the doubt that the arrows removed, 0 to 1. [-]
+    alone, alone_sd : float
+        What the arrows say without the sheet, and its one standard deviation; None when they
+        say nothing. [the same]
     conflict : float
         How far the arrows pulled it from the sheet, in the standard deviations they could. [-]
     """
@@ -50,6 +53,8 @@ class Estimate:
     sheet_low: float
     sheet_high: float
     learnt: float
+    alone: float | None
+    alone_sd: float | None
     conflict: float
 
 
@@ -134,6 +139,27 @@ def _estimate(
     raw = np.array([*ends, mean, mean - reach, mean + reach])
     shown = factor * (np.exp(raw) if is_log else raw)
     middle, low, high, sheet_middle, sheet_low, sheet_high = (float(one) for one in shown)
+    alone, alone_sd = _alone(draws, sheet, form)
     return Estimate(
-        *called, middle, low, high, sheet_middle, sheet_low, sheet_high, 1.0 - left, conflict
+        *called,
+        *(middle, low, high, sheet_middle, sheet_low, sheet_high),
+        1.0 - left,
+        alone,
+        alone_sd,
+        conflict,
     )
+
+
+def _alone(
+    draws: Floats, sheet: tuple[float, float], form: tuple[float, bool]
+) -> tuple[float | None, float | None]:
+    """The arrows' own word: what is left of the answer when the sheet's is taken out."""
+    mean, sd = sheet
+    factor, is_log = form
+    told = 1.0 / float(draws.var()) - 1.0 / sd**2
+    if told <= 0.0:
+        return None, None
+    alone, alone_sd = (float(draws.mean() / draws.var()) - mean / sd**2) / told, told**-0.5
+    if is_log:
+        alone, alone_sd = float(np.exp(alone)), float(np.exp(alone)) * alone_sd
+    return factor * alone, factor * alone_sd

@@ -52,7 +52,8 @@ class Posterior:
     tail_shape : float
         Pareto shape of the largest weights; nan when no weights were used. [-]
     method : str
-        ``"prior"``, ``"importance sampling"`` or ``"sequential Monte Carlo"``.
+        ``"prior"``, ``"carried"`` (from another rig, without an arrow of its own),
+        ``"importance sampling"`` or ``"sequential Monte Carlo"``.
     """
 
     calibration: Calibration
@@ -74,9 +75,10 @@ class Posterior:
         order = np.arange(NODES)
         fit = np.cos(np.outer(np.arccos(cosines), order)) * (2.0 - (order == 0)) / NODES
         try:
-            return np.asarray(nodes_m * np.tan(sight_angle(bow, nodes_m)) @ fit)
+            heights = nodes_m * np.tan(sight_angle(bow, nodes_m))
         except LaunchUnreachable:
             return None
+        return np.asarray(np.einsum("dn,nk->dk", heights, fit))  # no threads woken
 
 
 def _zeroed(calibration: Calibration, vectors: Floats) -> Floats:
@@ -156,6 +158,9 @@ def draw_posterior(calibration: Calibration, rng: np.random.Generator) -> Poster
     docs/physics.md §8; [AMIS], [SMC].
     """
     evidence = calibration.evidence
+    if not evidence.groups and evidence.prior.cloud is not None:  # the old rig's zero is known
+        cloud = evidence.prior.cloud
+        return Posterior(calibration, cloud, float(len(cloud)), nan, "carried")
     if not evidence.groups:
         normal = rng.standard_normal((DRAWS, len(calibration.best)))
         vectors = calibration.best + normal @ lower_root(calibration.covariance).T

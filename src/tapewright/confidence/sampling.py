@@ -121,7 +121,7 @@ def tail_shape(weights: Floats) -> float:
     theta = 1.0 / excess[-1] + step / (3.0 * excess[int(tail / 4.0 + 0.5) - 1])
     shape = np.log1p(-theta[:, None] * excess).mean(axis=1)
     height = tail * (np.log(-theta / shape) - shape - 1.0)
-    share = 1.0 / np.exp(height - height[:, None]).sum(axis=1)
+    share = np.exp(height - height.max())
     best = float((theta * share).sum() / share.sum())
     found = float(np.log1p(-best * excess).mean())
     return (found * tail + 0.5 * 10.0) / (tail + 10.0)  # [PSIS] appendix: drawn toward ½

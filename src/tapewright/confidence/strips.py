@@ -1,6 +1,7 @@
 """Strips: the likeliest tape and its two neighbours, told apart by their span.
 
-Holds:  the StripMarks record; marks of strips through one near mark whose spans differ.
+Holds:  the StripMarks record; marks of strips through one near mark whose spans differ; what
+        taking a neighbour changes at the target.
 Never:  ink (drawing), ready-made strips of others.
 Source: docs/physics.md §8.
 """
@@ -12,6 +13,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from tapewright.confidence.bands import drawn_marks
 from tapewright.confidence.posterior import Posterior
+from tapewright.sight.prediction import impact_gradient
 
 Floats = NDArray[np.float64]
 
@@ -89,3 +91,33 @@ def strip_marks(
         for steps in (-1.0, 0.0, 1.0)
     )
     return less, same, more
+
+
+def neighbour_impacts(
+    posterior: Posterior, distance_m: ArrayLike, strips: tuple[StripMarks, ...]
+) -> Floats:
+    """How much higher arrows land when a strip is taken in place of the likeliest.
+
+    Parameters
+    ----------
+    posterior : Posterior
+        Draws.
+    distance_m : (n,) array
+        Distances. [m]
+    strips : tuple of StripMarks
+        Made for these distances, the likeliest in the middle.
+
+    Returns
+    -------
+    (s, n) array
+        Impact with the first pin, up positive, for the likeliest bow. [m]
+
+    Source
+    ------
+    docs/physics.md eq. (5.7).
+    """
+    distance = np.asarray(distance_m, dtype=np.float64)
+    bow = posterior.calibration.evidence.prior.unknowns.bow(np.median(posterior.vectors, axis=0))
+    likeliest = strips[len(strips) // 2].reading_m[0]
+    per_reading = impact_gradient(bow, distance, likeliest).by_reading
+    return np.stack([(strip.reading_m[0] - likeliest) * per_reading for strip in strips])

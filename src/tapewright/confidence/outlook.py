@@ -1,0 +1,241 @@
+"""Outlook: what is not known of marks and of shots still to be made, as a Gaussian.
+
+What is not known is pictured as a Gaussian over candidate shots and wanted marks, taken from the
+draws. A group still to be shot narrows it by an amount that does not depend on where its arrows
+will land, so a session can be planned before its first arrow.
+
+Holds:  the Butt and Outlook records; the outlook of a posterior; what a group would leave of it;
+        chance of landing on the butt.
+Never:  which group to shoot (advice.py), sentences, changes to a calibration.
+Source: docs/physics.md §8.
+"""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+from scipy.special import ndtri, stdtrit
+
+from tapewright.calibration.evidence import CORE, FREEDOMS, INFORMATION
+from tapewright.calibration.observation import distance_doubt
+from tapewright.calibration.unknowns import SPREAD_NAMES
+from tapewright.confidence.bands import drawn_marks
+from tapewright.confidence.posterior import Posterior
+from tapewright.sight.prediction import Aim, impact_gradient
+
+Floats = NDArray[np.float64]
+
+UNZEROED_READING_M = 8e-3  # how far off a sight may be before the first arrow; common practice
+_LANDINGS = 400
+_SHARES = (np.arange(_LANDINGS) + 0.5) / _LANDINGS
+_SHUFFLED = (
+    np.arange(_LANDINGS) * 247 % _LANDINGS
+)  # a lattice: shift and scatter go together evenly
+_NORMAL = ndtri(_SHARES)
+_TAILED = stdtrit(FREEDOMS, _SHARES)[_SHUFFLED] / CORE
+
+
+@dataclass(frozen=True, slots=True)
+class Butt:
+    """What the arrow is meant to stop in, aimed at in its middle.
+
+    Parameters
+    ----------
+    width_m, height_m : float
+        Of what stops an arrow. [m]
+    """
+
+    width_m: float
+    height_m: float
+
+
+@dataclass(frozen=True)
+class Outlook:
+    """What is not known, as a Gaussian: c candidate shots, n wanted marks.
+
+    Parameters
+    ----------
+    shot_m : (c,) array
+        Distances at which a group may be shot. [m]
+    wanted_m : (n,) array
+        Distances at which marks are wanted, growing. [m]
+    covariance : (2 c + n, 2 c + n) array
+        Of the angle by which a group shot with the likeliest mark is off [rad], of the impact by
+        which each wanted mark is off [m], and of the height that each shot's distance error
+        makes, as an angle [rad].
+    sideways_rad2 : (c, c) array
+        Covariance of the angles by which shots are off to the right. [rad²]
+    dispersion_rad : (float, float)
+        Right and up. [rad]
+    wobble_rad : float
+        Of a group. [rad]
+    reading_rad : (c,) array
+        What errors of setting the pointer do. [rad]
+    """
+
+    shot_m: Floats
+    wanted_m: Floats
+    covariance: Floats
+    sideways_rad2: Floats
+    dispersion_rad: tuple[float, float]
+    wobble_rad: float
+    reading_rad: Floats
+
+    @property
+    def wanted_sd_m(self) -> Floats:
+        """Doubt about each wanted mark as impact, one standard deviation, (n,). [m]"""
+        c, n = len(self.shot_m), len(self.wanted_m)
+        return np.asarray(np.sqrt(np.maximum(np.diag(self.covariance)[c : c + n], 0.0)))
+
+    def seen(self, shot: int) -> Floats:
+        """Covariance of a shot's height, wobble left out, with everything, (2 c + n,)."""
+        return np.asarray(self.covariance[shot] + self.covariance[shot - len(self.shot_m)])
+
+    def height_rad2(self, shot: int) -> float:
+        """Variance of the angle by which a shot's bow, mark and distance are off. [rad²]"""
+        seen = self.seen(shot)
+        return float(seen[shot] + seen[shot - len(self.shot_m)])
+
+
+def outlook(posterior: Posterior, shot_m: ArrayLike, wanted_m: ArrayLike) -> Outlook:
+    """What is not known, seen from the draws.
+
+    Parameters
+    ----------
+    posterior : Posterior
+        Draws.
+    shot_m : (c,) array
+        Distances at which a group may be shot. [m]
+    wanted_m : (n,) array
+        Distances at which marks are wanted, growing. [m]
+
+    Returns
+    -------
+    Outlook
+        Its Gaussian picture.
+
+    Source
+    ------
+    docs/physics.md eq. (8.12).
+    """
+    shots, wanted = np.asarray(shot_m, np.float64), np.asarray(wanted_m, np.float64)
+    distance = np.concatenate([shots, wanted])
+    calibration = posterior.calibration
+    unknowns, vectors = calibration.evidence.prior.unknowns, posterior.vectors
+    marks = drawn_marks(posterior, distance)
+    likeliest = np.median(marks, axis=0)
+    slope = impact_gradient(unknowns.bow(np.median(vectors, axis=0)), distance, likeliest, Aim())
+    c = len(shots)
+    units = np.concatenate([1.0 / shots, np.ones_like(wanted)])  # angle for shots, impact for marks
+    per_reading = slope.by_reading * units
+    covariance = np.zeros((2 * c + len(wanted),) * 2)
+    known = covariance[: len(distance), : len(distance)]
+    known += np.cov(((likeliest - marks) * per_reading).T)
+    if posterior.method == "prior":
+        unzeroed = UNZEROED_READING_M * per_reading
+        known += np.outer(unzeroed, unzeroed)
+    said = calibration.rig.archer.distance_sd_m
+    doubt_m = np.array([distance_doubt(one) if said is None else said for one in shots])
+    places = np.arange(len(distance), len(covariance))
+    covariance[places, places] = np.square(slope.by_distance[:c] * doubt_m / shots)
+    off_right = unknowns.column(vectors, "windage") + unknowns.column(vectors, "side") / shots
+    spread = {
+        name: float(np.exp(np.median(unknowns.column(vectors, name)))) for name in SPREAD_NAMES
+    }
+    return Outlook(
+        shots,
+        wanted,
+        covariance,
+        np.cov(off_right.T).reshape(c, c),
+        (spread["log_dispersion_right"], spread["log_dispersion_up"]),
+        spread["log_wobble"],
+        np.abs(per_reading[:c]) * calibration.evidence.reading_sd_m,
+    )
+
+
+def after_group(before: Outlook, shot: int, arrows: float) -> Outlook:
+    """The outlook once a group has been shot, wherever its arrows land.
+
+    Parameters
+    ----------
+    before : Outlook
+        What is not known now.
+    shot : int
+        Which of the candidate shots. [-]
+    arrows : float
+        How many arrows. [-]
+
+    Returns
+    -------
+    Outlook
+        Narrower.
+
+    Source
+    ------
+    docs/physics.md eq. (8.13).
+    """
+    right_rad, up_rad = before.dispersion_rad
+    told = INFORMATION * arrows
+    seen, across = before.seen(shot), before.sideways_rad2[shot]
+    own_up = before.wobble_rad**2 + before.reading_rad[shot] ** 2 + up_rad**2 / told
+    own_right = before.wobble_rad**2 + right_rad**2 / told
+    return replace(
+        before,
+        covariance=before.covariance - np.outer(seen, seen) / (before.height_rad2(shot) + own_up),
+        sideways_rad2=before.sideways_rad2 - np.outer(across, across) / (across[shot] + own_right),
+    )
+
+
+def landings(seen: Outlook, shot: int) -> tuple[Floats, Floats]:
+    """Where one arrow shot with the likeliest mark lands: four hundred equally likely places.
+
+    Parameters
+    ----------
+    seen : Outlook
+        What is not known.
+    shot : int
+        Which of the candidate shots. [-]
+
+    Returns
+    -------
+    two (400,) arrays
+        To the right and up of the aim. [m]
+
+    Source
+    ------
+    docs/physics.md eq. (8.14).
+    """
+    distance = seen.shot_m[shot]
+    right_rad, up_rad = seen.dispersion_rad
+    shift_up = seen.height_rad2(shot) + seen.reading_rad[shot] ** 2 + seen.wobble_rad**2
+    shift_right = seen.sideways_rad2[shot, shot] + seen.wobble_rad**2
+    up = np.sqrt(shift_up) * _NORMAL + up_rad * _TAILED
+    right = np.sqrt(shift_right) * _NORMAL + right_rad * _TAILED
+    return distance * right, distance * up
+
+
+def chance_on_butt(seen: Outlook, shot: int, butt: Butt) -> float:
+    """Chance that an arrow shot with the likeliest mark lands on the butt.
+
+    Parameters
+    ----------
+    seen : Outlook
+        What is not known.
+    shot : int
+        Which of the candidate shots. [-]
+    butt : Butt
+        Aimed at in its middle.
+
+    Returns
+    -------
+    float
+        Probability. [-]
+
+    Source
+    ------
+    docs/physics.md eq. (8.14).
+    """
+    right, up = landings(seen, shot)
+    inside_up = (np.abs(up) <= 0.5 * butt.height_m).mean()
+    inside_right = (np.abs(right) <= 0.5 * butt.width_m).mean()
+    return float(inside_up * inside_right)
