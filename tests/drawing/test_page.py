@@ -94,3 +94,31 @@ def test_what_does_not_fit_beside_the_middle_one_goes_to_later_sheets():
     widest = [piece(n, width_mm=80.0) for n in "abc"]
     names = [[one.name for one in group] for group in groups(widest, 1, page())]
     assert names == [["b"], ["a"], ["c"]]
+
+
+CELLS = tuple(tuple((row + column) % 2 == 0 for column in range(57)) for row in range(57))
+
+
+def test_a_code_stands_at_the_right_edge_clear_of_all_words():
+    for notes in ((), tuple(f"note {number}: some words" for number in range(30))):
+        with_code = page(notes=notes, cells=CELLS)
+        sheet = composed(with_code, [piece()], (1, 1))
+        cells = [one for one in sheet.shapes if isinstance(one, Box) and not one.line_mm]
+        code = [one for one in cells if one.width_mm < 0.5]
+        left = min(one.x_mm for one in code)
+        right = max(one.x_mm + one.width_mm for one in code)
+        top, bottom = min(one.y_mm for one in code), max(one.y_mm + one.height_mm for one in code)
+        assert right - left == pytest.approx(26.0 * 57 / 65)
+        quiet = 4 * 26.0 / 65
+        for shape in sheet.shapes:
+            if shape in code:
+                continue
+            x1, y1, x2, y2 = bounds(shape)
+            apart = x2 <= left - quiet or x1 >= right + quiet or y2 <= top - quiet
+            assert apart or y1 >= bottom + quiet - 0.1, shape
+
+
+def test_without_a_code_nothing_is_said_of_one():
+    words = [one.words for one in composed(page(), [piece()], (1, 1)).shapes
+             if isinstance(one, Text)]  # fmt: skip
+    assert not any("Scan" in one for one in words)

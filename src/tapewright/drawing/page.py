@@ -27,6 +27,7 @@ from tapewright.drawing.blocks import (
 )
 from tapewright.drawing.lettering import balanced, shortened, width_mm
 from tapewright.drawing.paper import PROOF_MM, Paper, PrinterCorrection, Sheet
+from tapewright.drawing.qr import code_square
 from tapewright.drawing.shapes import WHITE, Box, Line, Shape, Text, moved, stretched
 from tapewright.ground.errors import DoesNotFit
 
@@ -38,6 +39,8 @@ TITLE_EM_MM = 6.0
 SMALLEST_TITLE_EM_MM = 4.0
 STRIP_TOP_MM = 36.0
 WORDS_TOP_MM = 26.0
+CODE_MM = 26.0  # cells of 0.4 mm and more, which a phone reads from a hand's breadth
+CODE_WORDS = "Scan for rig, date and marks as plain text. No signal is needed."
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +85,8 @@ class Page:
         What it is printed on.
     correction : PrinterCorrection
         The printer's own error.
+    cells : tuple of rows of bool, default none
+        Black and white of a code to scan, without its border.
     """
 
     title: str
@@ -91,6 +96,7 @@ class Page:
     cautions: tuple[str, ...]
     paper: Paper
     correction: PrinterCorrection
+    cells: tuple[tuple[bool, ...], ...] = ()
 
     @property
     def wide_mm(self) -> float:
@@ -179,7 +185,7 @@ def _title(page: Page, number: tuple[int, int]) -> list[Shape]:
     """Line over the page."""
     right_mm = page.wide_mm - MARGIN_MM
     count = f"  ·  sheet {number[0]} of {number[1]}" if number[1] > 1 else ""
-    small = f"{page.subtitle}  ·  {page.paper.name}, printed at 100 %{count}"
+    small = f"{page.subtitle}  ·  {page.paper.name}, print at 100 %{count}"
     room_mm = right_mm - MARGIN_MM - width_mm(small, BODY_EM_MM) - GUTTER_MM
     fitting_mm = room_mm / max(width_mm(page.title, 1.0, bold=True), 1.0)
     em_mm = max(min(TITLE_EM_MM, fitting_mm), SMALLEST_TITLE_EM_MM)
@@ -273,7 +279,20 @@ def _proof(page: Page, x_mm: float, y_mm: float) -> tuple[list[Shape], float]:
     if page.notes:
         more, box_mm = _listed("Notes", page.notes, boxes_mm, box_mm + 6.0, side_mm)
         shapes += more
+    if page.cells:
+        more, box_mm = _code(page.cells, boxes_mm, max(box_mm, top_mm + PROOF_MM - CODE_MM))
+        shapes += more
     return shapes, max(box_mm, top_mm + PROOF_MM + 5.0)
+
+
+def _code(
+    cells: tuple[tuple[bool, ...], ...], x_mm: float, y_mm: float
+) -> tuple[list[Shape], float]:
+    """Code to scan at the right edge, and beside it what it is."""
+    left_mm = x_mm + WORDS_MM - 15.0 - CODE_MM
+    words_mm = left_mm - x_mm - GUTTER_MM
+    shapes, _ = paragraph(CODE_WORDS, x_mm, y_mm + 3.0, words_mm, 2.4)
+    return [*shapes, *code_square(cells, left_mm, y_mm, CODE_MM)], y_mm + CODE_MM
 
 
 def _listed(

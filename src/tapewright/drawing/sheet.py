@@ -5,6 +5,7 @@ Never:  the layout of a page (page.py), file formats; how a mark was found.
 """
 
 from collections.abc import Iterable
+from itertools import pairwise
 
 from tapewright.drawing.gauge import Gauge, draw_gauge, gauge_length_mm
 from tapewright.drawing.page import Page, Piece, composed, groups
@@ -20,7 +21,8 @@ from tapewright.drawing.paper import (
     correction_from_rulers,
 )
 from tapewright.drawing.shapes import moved
-from tapewright.drawing.tape import Look, Strip, draw_strip, strip_length_mm
+from tapewright.drawing.tape import Column, Look, Strip, draw_strip, strip_length_mm
+from tapewright.drawing.ticks import LEAST_TICK_MM
 
 __all__ = [
     "A4",
@@ -50,6 +52,7 @@ def tape_sheets(
     cautions: tuple[str, ...] = (),
     correction: PrinterCorrection = NO_CORRECTION,
     wrap: WheelWrap | None = None,
+    cells: tuple[tuple[bool, ...], ...] = (),
 ) -> tuple[Sheet, ...]:
     """Sheets for one tape: the likeliest strip and its neighbours.
 
@@ -74,6 +77,8 @@ def tape_sheets(
         The printer's own error.
     wrap : WheelWrap or None
         For a strip on a wheel whose readings were taken on bare metal.
+    cells : tuple of rows of bool, default none
+        Black and white of a code to scan, without its border.
 
     Returns
     -------
@@ -106,6 +111,7 @@ def tape_sheets(
         cautions,
         paper,
         correction,
+        cells,
     )
     sheets = groups(pieces, middle, page)
     return tuple(
@@ -198,14 +204,27 @@ def strip_sheet(strip: Strip, look: Look, wrap: WheelWrap | None = None) -> Shee
     return Sheet(paper, tuple(moved(shape, BARE_MM, BARE_MM) for shape in shapes), strip.name)
 
 
+def _is_thinned(column: Column) -> bool:
+    """Whether some far ticks would stand too close to be told apart."""
+    places_mm = [mark.position_mm for mark in column.lane_marks(close=False)]
+    return any(abs(far - near) < LEAST_TICK_MM for near, far in pairwise(places_mm))
+
+
 def _hints(strips: Iterable[Strip]) -> tuple[str, ...]:
     """Hints for the reader of these strips about their ticks."""
+    strips = tuple(strips)
+    columns = strips[0].columns
     marks = [mark for strip in strips for column in strip.columns for mark in column.marks]
     hints = []
     if not all(mark.trusted for mark in marks):
         hints.append("Broken ticks and grey numbers lie beyond the trusted distance.")
     if any(mark.close for mark in marks):
-        hints.append("A narrow lane with small numbers is for close targets: marks run back there.")
+        whose = f"of {columns[0].name} " if len(columns) > 1 else ""
+        hints.append(
+            f"The narrow lane {whose}with small numbers is for close targets: marks run back there."
+        )
+    if any(_is_thinned(column) for column in columns):
+        hints.append("Where ticks would run together, only each second or fifth is drawn.")
     return tuple(hints)
 
 

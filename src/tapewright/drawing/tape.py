@@ -273,17 +273,19 @@ def _column_shapes(
     before_mm = number * far_mm + sum(closes_mm[:number])
     outer_mm = (look.width_mm if inward < 0 else 0.0) + inward * before_mm
     inner_mm = outer_mm + inward * (far_mm + close_mm)
+    seam_mm = inner_mm - inward * close_mm
     far_lane = _lane(far, "far", look, plan)
     shapes: list[Shape] = [*lane_shapes(far_lane(outer_mm, inward, far_mm))]
     if close:
         close_lane = _lane(close, "close", look, plan)
-        shapes += lane_shapes(close_lane(inner_mm, -inward, close_mm))
-        shapes.append(_seam(inner_mm - inward * close_mm, plan))
+        # Alone, close ticks stand at the strip's other edge; beside another pin, at their own.
+        edge_mm, way = (inner_mm, -inward) if len(strip.columns) == 1 else (seam_mm, inward)
+        shapes += lane_shapes(close_lane(edge_mm, way, close_mm))
+        shapes.append(_seam(seam_mm, plan))
     if number:
         shapes.append(Line(outer_mm, 0.0, outer_mm, plan.rules_end_mm, CUT_MM, CUT_GREY))
     if plan.has_head:
         head = column.name if len(strip.columns) > 1 else look.unit
-        seam_mm = inner_mm - inward * close_mm
         shapes += _head(head, outer_mm, seam_mm, SMALL_EM_MM)
         shapes += _close_head(seam_mm, inner_mm) if close else []
     return shapes
