@@ -1,0 +1,1 @@
+"""Floor 4: a finished calibration outdoors; never refits."""

@@ -1,0 +1,249 @@
+from dataclasses import replace
+from math import log
+
+import numpy as np
+import pytest
+from sessions import groups, rig, truth_near
+
+from tapewright.calibration.fit import fit_bow
+from tapewright.calibration.prior import USUAL_VIRTUAL_MASS_KG, prior_from_rig
+from tapewright.calibration.rig import Belief, Chronograph
+from tapewright.confidence.bands import drawn_marks
+from tapewright.confidence.posterior import draw_posterior
+from tapewright.field.change import (
+    BAR_LEAN_RAD,
+    DRAG_LOG_SD,
+    NEW_FLIGHT_RAD,
+    OTHER_DRAG_LOG_SD,
+    carried_draws,
+    carried_prior,
+    has_another_scale,
+)
+from tapewright.flight.air import Air
+from tapewright.ground.units import GRAIN_KG, INCH_M, YARD_M
+
+OLD = rig()
+
+
+@pytest.fixture(scope="module")
+def old():
+    shot = groups(OLD, truth_near(OLD))
+    return draw_posterior(fit_bow(OLD, (*shot, *shot[:1])), np.random.default_rng(1))
+
+
+def carry(old, new, seed=3, sheet=OLD, **how):
+    unknowns = old.calibration.evidence.prior.unknowns
+    cloud = carried_draws(old.vectors, unknowns, sheet, new, np.random.default_rng(seed), **how)
+    names = prior_from_rig(new, np.zeros(0)).unknowns
+    had = {
+        name: old.vectors[:, unknowns.place(name)] for name in names.names if name in unknowns.names
+    }
+    now = {name: cloud[:, names.place(name)] for name in names.names}
+    return now, {name: now[name] - had[name] for name in had}, cloud
+
+
+def arrow(**parts):
+    return replace(OLD, arrow=replace(OLD.arrow, **parts))
+
+
+def sight(**parts):
+    return replace(OLD, sight=replace(OLD.sight, **parts))
+
+
+def bow(**parts):
+    return replace(OLD, bow=replace(OLD.bow, **parts))
+
+
+def test_no_change_changes_nothing(old):
+    _, by, _ = carry(old, OLD)
+    assert max(np.abs(one).max() for one in by.values()) == 0.0
+
+
+def test_a_heavier_arrow_is_slower_by_virtual_mass_and_drags_less(old):
+    heavy = arrow(mass_kg=Belief(500 * GRAIN_KG, 2 * GRAIN_KG))
+    _, by, _ = carry(old, heavy)
+    kept = USUAL_VIRTUAL_MASS_KG
+    was, now = OLD.arrow.mass_kg.value, heavy.arrow.mass_kg.value
+    wanted = 0.5 * log((was + kept) / (now + kept))
+    assert np.median(by["log_speed"]) == pytest.approx(wanted, abs=5e-4)
+    assert np.median(by["log_drag"]) == pytest.approx(log(was / now), abs=3e-3)
+    assert by["log_drag"].std() == pytest.approx(np.hypot(DRAG_LOG_SD, 0.0062), rel=0.1)
+    assert by["zero_tangent"].std() == pytest.approx(NEW_FLIGHT_RAD, rel=0.08)
+    assert by["windage"].std() == pytest.approx(NEW_FLIGHT_RAD, rel=0.08)
+    assert np.abs(by["peep_height"]).max() == 0.0
+
+
+def test_a_thin_shaft_of_the_same_mass_keeps_its_speed(old):
+    _, by, _ = carry(old, arrow(shaft_diameter_m=5.0e-3, mass_kg=Belief(OLD.arrow.mass_kg.value)))
+    assert np.abs(by["log_speed"]).max() == 0.0
+    assert np.median(by["log_drag"]) == pytest.approx(2 * log(5.0 / 6.0), abs=3e-3)
+
+
+def test_a_mass_without_doubt_is_taken_at_its_word(old):
+    _, by, _ = carry(old, arrow(mass_kg=Belief(500 * GRAIN_KG)))
+    assert np.median(by["log_speed"]) < 0.0
+
+
+def test_another_point_or_vane_leaves_drag_open(old):
+    _, by, _ = carry(old, arrow(point="broadhead"))
+    assert np.median(by["log_drag"]) == pytest.approx(log(2.6 / 2.1), abs=0.012)
+    assert by["log_drag"].std() == pytest.approx(OTHER_DRAG_LOG_SD, rel=0.08)
+    _, by, _ = carry(old, arrow(vane_height_m=0.5 * INCH_M))
+    assert np.median(by["log_drag"]) == pytest.approx(0.0, abs=0.012)
+    assert by["log_drag"].std() == pytest.approx(OTHER_DRAG_LOG_SD, rel=0.08)
+
+
+def test_a_longer_arrow_leaves_the_string_farther_ahead(old):
+    _, by, _ = carry(old, arrow(length_m=30.5 * INCH_M))
+    assert by["launch_ahead"] == pytest.approx(2.0 * INCH_M)
+
+
+def test_other_air_is_other_drag(old):
+    thin = Air(288.15, 90000.0, 0.0)
+    _, by, _ = carry(old, replace(OLD, air=thin))
+    assert by["log_drag"] == pytest.approx(log(thin.density_kg_m3 / OLD.air.density_kg_m3))
+
+
+def test_more_draw_weight_is_more_speed_and_leaves_the_zero_open(old):
+    heavy, light = (bow(draw_weight_n=force) for force in (300.0, 270.0))
+    _, by, _ = carry(old, heavy, sheet=light)
+    assert np.median(by["log_speed"]) == pytest.approx(0.5 * log(300 / 270), abs=1e-3)
+    assert by["log_speed"].std() == pytest.approx(0.01, rel=0.08)
+    assert by["zero_tangent"].std() == pytest.approx(NEW_FLIGHT_RAD, rel=0.08)
+    _, by, _ = carry(old, heavy)  # the old sheet does not tell the weight: nothing is known
+    assert np.abs(by["log_speed"]).max() == 0.0
+
+
+def test_a_longer_draw_is_more_speed(old):
+    _, by, _ = carry(old, bow(draw_length_m=29.5 * INCH_M))
+    assert np.median(by["log_speed"]) == pytest.approx(0.5 * log(21.25 / 20.75), abs=1e-3)
+    assert by["launch_ahead"] == pytest.approx(0.5 * INCH_M)
+
+
+def test_a_new_string_is_told_by_the_archer(old):
+    _, by, _ = carry(old, OLD, new_string=True)
+    assert np.median(by["log_speed"]) == pytest.approx(0.0, abs=1e-3)
+    assert by["log_speed"].std() == pytest.approx(0.01, rel=0.08)
+    assert np.abs(by["log_drag"]).max() == 0.0
+
+
+def test_a_raised_peep_lifts_every_mark_alike(old):
+    raised = OLD.sight.peep_height_m.value + 5e-3
+    _, by, _ = carry(old, sight(peep_height_m=Belief(raised)), sheet=sight(
+        peep_height_m=Belief(OLD.sight.peep_height_m.value)))  # fmt: skip
+    assert by["peep_height"] == pytest.approx(5e-3)
+    assert by["zero_tangent"] == pytest.approx(-5e-3 / OLD.sight.sight_radius_m.value)
+
+
+def test_a_raised_peep_moves_far_marks_by_what_the_triangle_says(old):
+    """At a far target the eye that rises by a needs the pin lower by nearly a, less a L/R."""
+    before = sight(peep_height_m=Belief(OLD.sight.peep_height_m.value))
+    after = sight(peep_height_m=Belief(OLD.sight.peep_height_m.value + 5e-3))
+    _, _, cloud = carry(old, after, sheet=before)
+    prior = carried_prior(cloud, after)
+    now = draw_posterior(fit_bow(after, (), prior), np.random.default_rng(1))
+    at = np.array([60.0 * YARD_M])
+    moved = np.median(drawn_marks(now, at)) - np.median(drawn_marks(old, at))
+    gain = OLD.sight.reading_per_travel.value
+    radius = OLD.sight.sight_radius_m.value
+    # the reading counts pin travel down: up goes the pin with the eye, but for a L/R
+    wanted = -gain * 5e-3 * (1.0 - radius / at[0])
+    assert moved == pytest.approx(wanted, abs=0.25e-3)
+
+
+def test_a_pin_farther_out_stretches_the_scale(old):
+    radius = OLD.sight.sight_radius_m
+    out = sight(sight_radius_m=Belief(radius.value + INCH_M, radius.sd))
+    now, by, _ = carry(old, out)
+    assert np.median(by["log_gain"]) == pytest.approx(log(34 / 33), abs=2e-3)
+    unknowns = old.calibration.evidence.prior.unknowns
+    before = old.vectors[:, unknowns.place("zero_tangent")]
+    slid = now["zero_tangent"] - before * 33 / 34
+    assert slid.std() == pytest.approx(BAR_LEAN_RAD / 34, rel=0.2)
+    bare = sight(sight_radius_m=Belief(radius.value + INCH_M))
+    _, by, _ = carry(old, bare, sheet=sight(sight_radius_m=Belief(radius.value)))
+    assert by["log_gain"] == pytest.approx(log(34 / 33))
+
+
+def test_pins_that_are_new_or_moved_are_where_the_sheet_says(old):
+    two = sight(pins_below_first_m=(Belief(9e-3, 0.2e-3),))
+    now, _, _ = carry(old, two)
+    assert np.median(now["pin_2_below"]) == pytest.approx(9e-3, abs=2e-5)
+    unknowns = prior_from_rig(two, np.zeros(0)).unknowns
+    cloud = carry(old, two)[2]
+    moved = sight(pins_below_first_m=(Belief(12e-3, 0.2e-3), Belief(20e-3)))
+    again = carried_draws(cloud, unknowns, two, moved, np.random.default_rng(1))
+    place = prior_from_rig(moved, np.zeros(0)).unknowns.place
+    assert np.median(again[:, place("pin_2_below")]) == pytest.approx(12e-3, abs=2e-5)
+    assert np.median(again[:, place("pin_3_below")]) == pytest.approx(20e-3, abs=2e-5)
+    kept = carried_draws(cloud, unknowns, two, two, np.random.default_rng(1))
+    assert kept == pytest.approx(cloud)
+
+
+def test_a_speed_read_with_the_new_arrow_is_weighed_in(old):
+    heavy = arrow(mass_kg=Belief(500 * GRAIN_KG, 2 * GRAIN_KG))
+    guessed, _, _ = carry(old, heavy)
+    for told in (
+        replace(heavy, bow=replace(heavy.bow, launch_speed_mps=Belief(77.0, 0.2))),
+        replace(heavy, bow=replace(heavy.bow, chronograph=(Chronograph(Belief(77.0, 0.2), 1e-3),))),
+    ):
+        now, _, _ = carry(old, told)
+        assert now["log_speed"].std() < 0.6 * guessed["log_speed"].std()
+        assert np.median(np.exp(now["log_speed"])) == pytest.approx(77.0, abs=0.25)
+        assert not np.array_equal(now["zero_tangent"], guessed["zero_tangent"])
+
+
+def test_what_the_old_sheet_left_out_is_weighed_in(old):
+    """A height, a drag, a scale that is measured at last is news, not a change."""
+    bare = sight(peep_height_m=None, reading_per_travel=None)
+    told = replace(OLD, arrow=replace(OLD.arrow, drag_coefficient=Belief(2.3, 0.05)))
+    now, _, _ = carry(old, told, sheet=bare)
+    plain, _, _ = carry(old, bare, sheet=bare)
+    for name in ("peep_height", "log_gain", "log_drag"):
+        assert now[name].std() < plain[name].std()
+
+
+def test_a_sight_measured_for_the_first_time_has_not_moved(old):
+    _, by, _ = carry(old, OLD, sheet=sight(sight_radius_m=None))
+    assert np.abs(by["log_gain"]).max() == 0.0
+
+
+@pytest.mark.parametrize(
+    ("change", "other"),
+    [
+        ({"farther": "decreases"}, True),
+        ({"arm_length_m": 0.09}, True),
+        ({"arm_level_reading_m": 0.03}, True),
+        ({"reading_per_travel": Belief(1.9, 0.05)}, True),
+        ({"reading_per_travel": None}, False),
+        ({"peep_height_m": Belief(0.12)}, False),
+    ],
+)
+def test_another_scale_is_seen(change, other):
+    assert has_another_scale(OLD, sight(**change)) is other
+
+
+def test_the_belief_has_the_clouds_mean_and_covariance(old):
+    heavy = arrow(mass_kg=Belief(500 * GRAIN_KG, 2 * GRAIN_KG))
+    _, _, cloud = carry(old, heavy)
+    prior = carried_prior(cloud, heavy)
+    assert prior.is_carried
+    assert prior.assumed == ()
+    assert prior.mean == pytest.approx(cloud.mean(axis=0))
+    white = prior.whitened(cloud)
+    assert np.cov(white.T) == pytest.approx(np.eye(len(prior.mean)), abs=1e-6)
+
+
+def test_new_arrows_narrow_the_carried_belief(old):
+    heavy = arrow(mass_kg=Belief(500 * GRAIN_KG, 2 * GRAIN_KG))
+    _, _, cloud = carry(old, heavy)
+    prior = carried_prior(cloud, heavy)
+    rng = np.random.default_rng
+    bare = draw_posterior(fit_bow(heavy, (), prior), rng(1))
+    truth = truth_near(heavy, log_speed=float(np.median(cloud[:, 0])))
+    shot = groups(heavy, truth, (60,))
+    fitted = draw_posterior(fit_bow(heavy, shot, prior), rng(1))
+    at = np.array([60.0, 80.0]) * YARD_M
+    assert (drawn_marks(fitted, at).std(axis=0) < 0.6 * drawn_marks(bare, at).std(axis=0)).all()
+    assert bare.method == "carried"
+    assert fitted.method == "importance sampling"
