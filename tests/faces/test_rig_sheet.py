@@ -44,6 +44,9 @@ reading_per_travel = "1.60 ± 0.05"
 farther = "decreases"
 pins_below_first = ["9 mm", "17 mm ± 0.2"]
 housing_below_pin = "23 mm"
+clearance_reading = "66 mm"
+travel_ends = ["85 mm", "-2 mm"]
+arrow_margin = "5 mm"
 elevation_click = "0.10 mm"
 windage_click = "0.05 mm"
 arm_length = "90 mm"
@@ -98,6 +101,9 @@ def test_every_key_of_the_sheet_reaches_the_rig():
         Belief(nearly(0.017), nearly(0.0002)),
     )
     assert rig.sight.housing_below_pin_m == nearly(0.023)
+    assert rig.sight.clearance_reading_m == nearly(0.066)
+    assert rig.sight.travel_ends_m == (nearly(-0.002), nearly(0.085))
+    assert rig.sight.arrow_margin_m == nearly(0.005)
     assert rig.sight.elevation_click_m == nearly(0.0001)
     assert rig.sight.windage_click_m == nearly(0.00005)
     assert rig.sight.arm_length_m == nearly(0.09)
@@ -118,6 +124,9 @@ def test_what_is_not_said_stays_unsaid():
     assert rig.bow.rating is None
     assert rig.bow.chronograph == ()
     assert rig.sight.pins_below_first_m == ()
+    assert rig.sight.clearance_reading_m is None
+    assert rig.sight.travel_ends_m is None
+    assert rig.sight.arrow_margin_m is None
     assert rig.sight.arm_level_reading_m == 0.0
     assert rig.archer.reading_sd_m == nearly(0.0001)
     assert [one.split(":")[0] for one in warnings] == ["rig sheet, bow", "rig sheet, air"]
@@ -224,6 +233,14 @@ def test_pressure_on_the_spot_overrules_the_altitude():
             ["line 5, arrow.length", "behind the grip", "draw_length"],
         ),
         (WITH_AIR + '[sight]\narm_level_reading = "3 mm"', ["arm_level_reading", "arm_length"]),
+        (
+            WITH_AIR + '[sight]\nclearance_reading = "9 cm"\ntravel_ends = ["85 mm", "0 mm"]',
+            ["line 10, sight.clearance_reading", "past the end of the travel", "travel_ends"],
+        ),
+        (
+            WITH_AIR + '[sight]\narrow_margin = "6 mm"',
+            ["line 10, sight.arrow_margin", "not used without housing_below_pin"],
+        ),
     ],
 )
 def test_what_is_odd_but_possible_is_said_once_and_goes_on(sheet, says):
@@ -241,8 +258,12 @@ def test_what_is_odd_but_possible_is_said_once_and_goes_on(sheet, says):
         WITH_AIR.replace("420 gr", "300 gr").replace("[bow]", '[bow]\ndraw_weight = "60 lbf"'),
         WITH_AIR.replace("[air]", '[air]\naltitude = "1500 m"\npressure = "850 hPa"'),
         WITH_AIR.replace("[bow]", 'length = "27.5 in"\n[bow]\ndraw_length = "29 in"'),
-        WITH_AIR + '[sight]\npeep_height = "7 in"\nsight_radius = "20 in"\narm_length = "90 mm"',
+        WITH_AIR
+            WITH_AIR + '[sight]\npeep_height = "7 in"\nsight_radius = "20 in"',
+            WITH_AIR + '[sight]\narm_length = "90 mm"\narm_level_reading = "0 mm"',
         WITH_AIR.replace("278", "380"),
+        WITH_AIR + '[sight]\nclearance_reading = "85 mm"\ntravel_ends = ["85 mm", "0 mm"]',
+        WITH_AIR + '[sight]\nclearance_reading = "85 mm"',
     ],
 )
 def test_what_is_usual_is_passed_in_silence(sheet):
@@ -333,8 +354,8 @@ def test_every_key_with_limits_has_an_example_inside_what_is_usual():
                     low, high = amount.usual or (amount.low, amount.high)
                     assert low <= said <= high, amount
                     count += 1
-    # chronograph 3, bow 8, arrow 5, sight 8, archer 4, air 5
-    assert count == 33
+    # chronograph 3, bow 8, arrow 5, sight 10, archer 4, air 5
+    assert count == 35
 
 
 def test_doubt_of_an_unused_place_is_the_only_caution_of_a_key():

@@ -369,3 +369,43 @@ def test_a_header_keeps_its_spelling_and_knows_its_unit():
     columns = read_header(["Distance (YD)", "reading mm", "Pin"], "shots.csv, line 1")
     assert columns[0] == Column("distance", "Distance (YD)", UNITS["yd"], "yd")
     assert columns[2] == Column("pin", "Pin")
+
+
+BAD_HEADER = "group,distance_yd,reading_mm,right_in,up_in,note\n"
+
+
+def test_called_bad_shots_are_kept_out_of_every_count():
+    text = BAD_HEADER + "a,20,10,1,2,\na,20,10,9,9,bad\na,20,10,,,Bad: not found\na,20,10,3,0,\n"
+    (shot,), warnings = read_shots(text)
+    assert warnings == ()
+    assert (shot.group.arrows, shot.group.called_bad) == (2, 2)
+    assert shot.group.impacts[2] == Impact(None, None, called_bad=True)
+
+
+def test_a_bad_shot_beside_a_mark_is_no_second_hit():
+    (shot,), _ = read_shots(BAD_HEADER + "a,20,10,,,\na,20,10,5,5,bad\n")
+    assert (shot.group.arrows, shot.group.called_bad) == (3, 1)
+
+
+def test_a_group_of_bad_shots_is_left_out_aloud():
+    text = BAD_HEADER + "a,20,10,1,2,bad\na,20,10,,,bad\nb,30,20,1,2,\n"
+    (shot,), warnings = read_shots(text)
+    assert shot.group.name == "b"
+    assert warnings[0] == (
+        'shots file, line 2: every arrow of group "a" is called bad, so the group is left out.'
+    )
+    none, warnings = read_shots(BAD_HEADER + "a,20,10,1,2,bad\n")
+    assert none == ()
+    assert len(warnings) == 2
+
+
+@pytest.mark.parametrize("note", ["bad light", "badly nocked", "bad, plucked"])
+def test_a_note_that_only_begins_with_bad_keeps_its_arrow_and_says_so(note):
+    text = BAD_HEADER.replace(",", ";") + f"a;20;10;1;2;{note}\n"
+    (shot,), warnings = read_shots(text)
+    assert shot.group.called_bad == 0
+    (said,) = warnings
+    assert said == (
+        f'shots file, line 2, column note: "{note}" is not the word bad alone, so the arrow '
+        'counts. Write "bad", or "bad: why", if the shot was called bad.'
+    )

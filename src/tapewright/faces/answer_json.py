@@ -17,10 +17,24 @@ SCHEMA = "tapewright.calibration/1"
 def _number(value: float, unit: str, decimals: int) -> float | None:
     if isnan(value):
         return None
-    return round(in_unit(value, unit) if unit else value, decimals)
+    return round(in_unit(value, unit) if unit else value, decimals) + 0.0  # no minus zero
 
 
-def _marks(found: Bands, units: Units) -> list[dict[str, float | None]]:
+def marks_json(found: Bands, units: Units) -> list[dict[str, float | None]]:
+    """Marks with their bands, one dictionary for each distance.
+
+    Parameters
+    ----------
+    found : Bands
+        The marks.
+    units : Units
+        What the reader wants; the keys say which.
+
+    Returns
+    -------
+    list of dict
+        Keys as documented in docs/command-line.md.
+    """
     mm, miss = units.reading, units.miss
     rows = zip(
         found.distance_m,
@@ -102,7 +116,7 @@ def answer_json(
             }
             for one in answer.groups
         ],
-        "marks": _marks(answer.bands, units),
+        "marks": marks_json(answer.bands, units),
         "cautions": [caution_words(one, answer, units) for one in answer.cautions],
     }
     if further_pins:
@@ -112,7 +126,7 @@ def answer_json(
                 f"trusted_distance_{units.distance}": _number(
                     answer.trusted_m[pin - 1], units.distance, 3
                 ),
-                "marks": _marks(found, units),
+                "marks": marks_json(found, units),
             }
             for pin, found in enumerate(further_pins, 2)
         ]

@@ -22,6 +22,7 @@ from tapewright.services.equip import (
     Air,
     Archer,
     Arrow,
+    Belief,
     Bow,
     Chronograph,
     Rating,
@@ -167,11 +168,22 @@ def _sight(keys: SheetKeys) -> Sight:
         farther=said.farther,
         pins_below_first_m=tuple(said.pins_below_first),
         housing_below_pin_m=_value(said.housing_below_pin),
+        clearance_reading_m=_value(said.clearance_reading),
+        travel_ends_m=_travel_ends(said.travel_ends),
+        arrow_margin_m=_value(said.arrow_margin),
         elevation_click_m=_value(said.elevation_click),
         windage_click_m=_value(said.windage_click),
         arm_length_m=_value(said.arm_length),
         arm_level_reading_m=_value(said.arm_level_reading, 0.0),
     )
+
+
+def _travel_ends(said: list[Belief]) -> tuple[float, float] | None:
+    """Both ends, the smaller first, or None when nothing was said."""
+    if not said:
+        return None
+    low, high = sorted(end.value for end in said)
+    return low, high
 
 
 def _archer(keys: ArcherKeys) -> Archer:

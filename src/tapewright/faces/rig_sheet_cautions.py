@@ -38,6 +38,10 @@ def contradictions(keys: SheetKeys) -> Iterator[Fault]:
     if any(lower <= upper for upper, lower in pairwise(pins_m)):
         mend = 'Measure each from the first pin, top one first: ["9 mm", "17 mm"]'
         yield Fault(("sight", "pins_below_first"), "the pins do not run from top to bottom", mend)
+    ends = {end.value for end in keys.sight.travel_ends}
+    if keys.sight.travel_ends and len(ends) != 2:
+        mend = 'Write both, such as ["0 mm", "85 mm"], or leave travel_ends out'
+        yield Fault(("sight", "travel_ends"), "a travel has two ends that differ", mend)
     air = keys.air or AirKeys()
     if air.pressure is not None and air.sea_level_pressure is not None:
         wrong = "pressure on the spot and sea_level_pressure are both given"
@@ -67,6 +71,11 @@ def rig_cautions(keys: SheetKeys) -> Iterator[Fault]:
     if keys.sight.arm_level_reading is not None and keys.sight.arm_length is None:
         wrong = "arm_level_reading is not used without arm_length"
         yield Fault(("sight", "arm_level_reading"), wrong, "Add arm_length, or leave both out")
+    if keys.sight.arm_level_reading is None and keys.sight.arm_length is not None:
+        wrong = "arm_length has no arm_level_reading; the arm is taken as level at a reading of 0"
+        mend = "Set the arm parallel to the arrow and write the reading: far marks hang on it"
+        yield Fault(("sight", "arm_length"), wrong, mend)
+    yield from _clearance_cautions(keys)
     yield from _air_cautions(keys.air)
     yield from _amount_cautions(keys, ())
 
@@ -109,6 +118,21 @@ def _bow_cautions(keys: BowKeys) -> Iterator[Fault]:
             wrong = "nothing in the sheet tells the arrow's speed"
             mend = "Give launch_speed, rated_speed or draw_weight; until then bands are very wide"
             yield Fault(("bow",), wrong, mend)
+
+
+def _clearance_cautions(keys: SheetKeys) -> Iterator[Fault]:
+    """A measured clearance that the sight never reaches, and numbers that lack their partner."""
+    sight = keys.sight
+    ends = [end.value for end in sight.travel_ends]
+    reading = sight.clearance_reading
+    if ends and reading is not None and not min(ends) <= reading.value <= max(ends):
+        wrong = "the housing would meet the arrow only past the end of the travel"
+        mend = "Check clearance_reading and travel_ends, or leave clearance_reading out"
+        yield Fault(("sight", "clearance_reading"), wrong, mend)
+    if sight.arrow_margin is not None and sight.housing_below_pin is None:
+        wrong = "arrow_margin is not used without housing_below_pin"
+        mend = "Add housing_below_pin, or leave both out"
+        yield Fault(("sight", "arrow_margin"), wrong, mend)
 
 
 def _air_cautions(keys: AirKeys | None) -> Iterator[Fault]:

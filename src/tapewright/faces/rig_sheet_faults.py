@@ -239,6 +239,8 @@ def _example(path: Path) -> str:
         return 'each reading under its own heading [[bow.chronograph]] with speed = "278 ft/s"'
     if words == ("sight", "pins_below_first"):
         return 'pins_below_first = ["9 mm"]'
+    if words == ("sight", "travel_ends"):
+        return 'travel_ends = ["0 mm", "85 mm"]'
     amount = TABLES[words[:-1]].model_fields[words[-1]].metadata[0]
     return f'{words[-1]} = "{amount.example}"'
 

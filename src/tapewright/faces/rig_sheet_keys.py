@@ -110,6 +110,7 @@ _CLICK = Amount("length", "mm", 0.001, 5, "0.10 mm")
 _RATIO = Amount("number", "", 0.05, 50, "1.60 ± 0.05", doubt=True)
 _DRAG = Amount("number", "", 0.3, 10, "2.1 ± 30 %", usual=(1, 4), doubt=True)
 _PIN = Amount("length", "mm", 0.5, 150, "9 mm", doubt=True)
+_END = Amount("length", "mm", -500, 500, "85 mm")
 
 Said = Belief | None
 
@@ -164,6 +165,9 @@ class SightKeys(_Keys):
     farther: Literal["increases", "decreases"] = "increases"
     pins_below_first: list[Annotated[Belief, _PIN]] = Field(default=[], max_length=10)
     housing_below_pin: Annotated[Said, Amount("length", "mm", 1, 150, "23 mm")] = None
+    clearance_reading: Annotated[Said, Amount("length", "mm", -500, 500, "78 mm")] = None
+    travel_ends: list[Annotated[Belief, _END]] = Field(default=[], max_length=2)
+    arrow_margin: Annotated[Said, Amount("length", "mm", 0, 50, "6 mm")] = None
     elevation_click: Annotated[Said, _CLICK] = None
     windage_click: Annotated[Said, _CLICK] = None
     arm_length: Annotated[Said, Amount("length", "mm", 20, 500, "90 mm")] = None

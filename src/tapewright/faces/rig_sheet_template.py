@@ -142,8 +142,14 @@ point = "field"
 farther = "increases"   # or "decreases"
 # Further pins: how far each sits below the first, top one first.
 #pins_below_first = ["9 mm", "17 mm"]
-# From the (first) pin down to the lower edge of the housing.
+# From the (first) pin down to the lower edge of the housing, and the air you want over a vane.
 #housing_below_pin = "23 mm"
+#arrow_margin = "6 mm"
+# Better: with the bow at rest lay an arrow on it, vanes under the sight, and lift it as far as the
+# rest lets it rise. Turn the sight down until the housing just clears it; write that reading.
+#clearance_reading = "78 mm"
+# Readings at the two ends of the sight's travel.
+#travel_ends = ["0 mm", "85 mm"]
 # Turn ten clicks, read how far the scale (or, sideways, the pin) moved, divide by ten.
 #elevation_click = "0.10 mm"
 #windage_click = "0.10 mm"

@@ -81,7 +81,12 @@ class Column:
     unit_name: str = ""
 
 
-def read_header(cells: Sequence[str], place: str) -> list[Column]:
+def read_header(
+    cells: Sequence[str],
+    place: str,
+    needed: Sequence[str] = NEEDED,
+    example: str = EXAMPLE_HEADER,
+) -> list[Column]:
     """Read the header, forgiving case, spaces and brackets.
 
     Parameters
@@ -90,6 +95,10 @@ def read_header(cells: Sequence[str], place: str) -> list[Column]:
         Cells of the header's line.
     place : str
         File and line, for the error.
+    needed : sequence of str
+        Columns that must not be lacking.
+    example : str
+        A whole header that would be right.
 
     Returns
     -------
@@ -103,24 +112,58 @@ def read_header(cells: Sequence[str], place: str) -> list[Column]:
     """
     columns: list[Column] = []
     for cell in cells:
-        column = _read_column(cell, f"{place}, column {quoted(cell)}")
+        column = read_column(cell, f"{place}, column {quoted(cell)}")
         for earlier in columns:
             if earlier.word == column.word:
                 wrong = f"{column.word} stands here for the second time"
                 raise BadShots(f"{place}, column {quoted(cell)}", wrong, "Keep one of the two")
         columns.append(column)
-    for word in NEEDED:
+    for word in needed:
         if word not in {column.word for column in columns}:
             wrong = f"there is no column for the {word}"
-            mend = f"Add {MEASURES[word].headers}; the whole header may be {EXAMPLE_HEADER}"
+            mend = f"Add {MEASURES[word].headers}; the whole header may be {example}"
             raise BadShots(place, wrong, mend)
     return columns
 
 
-def _read_column(cell: str, place: str) -> Column:
-    """One cell of the header."""
+def tidy_header(cell: str) -> str:
+    """Name of a column without case, spaces and brackets.
+
+    Parameters
+    ----------
+    cell : str
+        As written.
+
+    Returns
+    -------
+    str
+        Such as ``"distance_yd"`` for ``"Distance (yd)"``.
+    """
+    return re.sub(r"[\s()\[\]-]+", "_", cell.strip().casefold()).strip("_")
+
+
+def read_column(cell: str, place: str) -> Column:
+    """Read one cell of the header.
+
+    Parameters
+    ----------
+    cell : str
+        As written.
+    place : str
+        File, line and column, for the error.
+
+    Returns
+    -------
+    Column
+        What it holds.
+
+    Raises
+    ------
+    BadShots
+        If the column is unknown, or has no unit or the wrong one.
+    """
     header = " ".join(cell.split())
-    tidy = re.sub(r"[\s()\[\]-]+", "_", header.casefold()).strip("_")
+    tidy = tidy_header(header)
     if tidy in COUNTS or tidy in WORDS:
         return Column(tidy, header)
     word, _, unit = tidy.partition("_")

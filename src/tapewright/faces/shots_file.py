@@ -4,7 +4,6 @@ Holds:  rows, groups, and what rows of one group must agree in.
 Never:  units and limits of columns (shots_columns.py), oddities (shots_cautions.py).
 """
 
-import csv
 from collections.abc import Iterator
 from pathlib import Path
 from typing import NamedTuple
@@ -18,6 +17,7 @@ from tapewright.faces.shots_columns import (
     read_header,
     read_measure,
 )
+from tapewright.faces.table_rows import check_width, group_name, is_called_bad, table_rows
 from tapewright.faces.text_file import file_name, load_text
 from tapewright.faces.unit_names import quoted
 from tapewright.ground.errors import BadShots
@@ -56,6 +56,7 @@ class _Shot(NamedTuple):
     impact: Impact
     is_mark: bool
     cells: tuple[str, ...]
+    note: str = ""
 
 
 def load_shots(
@@ -107,7 +108,7 @@ def read_shots(
     BadShots
         With up to ten faults, a paragraph each: file, line, column, what is wrong and right.
     """
-    rows = _rows(text.removeprefix("\ufeff"), name)
+    rows = table_rows(text.removeprefix("\ufeff"), name)
     line, cells = next(rows, (0, [""]))
     if not line:
         raise BadShots(name, "the file of shots is empty", f"Begin with {EXAMPLE_HEADER}")
@@ -118,32 +119,18 @@ def read_shots(
     if not shots:
         return (), (f"{name}: {_NO_SHOTS}.",)
     groups, warnings = _grouped(shots, name)
+    warnings += _bad_shots(groups, name)
     air = STANDARD_AIR if rig is None else rig.air
     placed = [
         Placed(rows_of[0].line, _observation(label, rows_of, air))
         for label, rows_of in groups.items()
+        if not all(row.impact.called_bad for row in rows_of)
     ]
+    if not placed:
+        return (), (*warnings, f"{name}: {_NO_SHOTS}.")
     copies = [(shot.line, shot.cells) for shot in shots]
     warnings += shots_cautions(placed, copies, columns, name, rig)
     return tuple(one.observation for one in placed), tuple(warnings)
-
-
-def _rows(text: str, name: str) -> Iterator[tuple[int, list[str]]]:
-    """Line numbers and stripped cells of every line that holds something."""
-    separator = ""
-    for line, raw in enumerate(text.replace("\r\n", "\n").replace("\r", "\n").split("\n"), 1):
-        if not raw.strip() or raw.lstrip().startswith("#"):
-            continue
-        separator = separator or next((one for one in ";\t" if one in raw), ",")
-        try:
-            cells = next(csv.reader([raw], delimiter=separator, strict=True, skipinitialspace=True))
-        except csv.Error as error:
-            wrong = f"the line is no row of cells ({error})"
-            mend = 'Close each " on the same line, and write nothing behind it but the separator'
-            raise BadShots(f"{name}, line {line}", wrong, mend) from None
-        stripped = [cell.strip() for cell in cells]
-        if any(stripped):
-            yield line, stripped
 
 
 def _shots(
@@ -174,7 +161,7 @@ def _read_shot(
     line: int, cells: list[str], columns: list[Column], name: str, pins: int | None
 ) -> _Shot:
     """One row."""
-    _check_width(cells, columns, f"{name}, line {line}")
+    check_width(cells, columns, f"{name}, line {line}")
     measured: dict[str, float] = {}
     counted: dict[str, int] = {}
     words: dict[str, str] = {}
@@ -185,7 +172,9 @@ def _read_shot(
         elif text and column.word in ("pin", "arrows"):
             counted[column.word] = read_count(text, column, place)
         elif column.word == "group":
-            words["group"] = _group_name(text, place)
+            words["group"] = group_name(text, place)
+        elif column.word == "note":
+            words["note"] = text
     pin = counted.get("pin", 1)
     if pins is not None and pin > pins:
         wrong = f"pin {pin} is aimed with, and the rig sheet has {pins}"
@@ -200,31 +189,34 @@ def _read_shot(
         measured.get("crosswind", 0.0),
     )
     right_m, up_m, arrows = measured.get("right"), measured.get("up"), counted.get("arrows")
-    is_mark = right_m is None and up_m is None
-    impact = bare_mark(arrows or MARK_ARROWS) if is_mark else Impact(right_m, up_m, arrows or 1)
-    return _Shot(line, words.get("group", ""), conditions, impact, is_mark, tuple(cells))
+    note = words.get("note", "")
+    is_bad = is_called_bad(note)
+    is_mark = right_m is None and up_m is None and not is_bad
+    impact = (
+        bare_mark(arrows or MARK_ARROWS)
+        if is_mark
+        else Impact(right_m, up_m, arrows or 1, called_bad=is_bad)
+    )
+    return _Shot(line, words.get("group", ""), conditions, impact, is_mark, tuple(cells), note)
 
 
-def _check_width(cells: list[str], columns: list[Column], place: str) -> None:
-    """Refuse rows with more or fewer cells than the header."""
-    extra = [cell for cell in cells[len(columns) :] if cell]
-    if extra:
-        wrong = f"the row has {len(cells)} cells and the header {len(columns)}"
-        mend = "Write decimals with a point, or part all cells, the header's too, by semicolons"
-        raise BadShots(place, wrong, mend)
-    if len(cells) < len(columns):
-        wrong = f"the row has {len(cells)} cells and the header {len(columns)}"
-        mend = "Write the separators of empty cells too: empty right and up mean a hit on the aim"
-        raise BadShots(place, wrong, mend)
-
-
-def _group_name(text: str, place: str) -> str:
-    """Name of a group, printable and not too long."""
-    tidy = " ".join(text.split())
-    if len(tidy) > 60 or not tidy.isprintable():
-        wrong = f"{quoted(tidy)} is too long for a group's name, or cannot be printed"
-        raise BadShots(place, wrong, "Write at most 60 letters, such as far1")
-    return tidy
+def _bad_shots(groups: dict[str, list[_Shot]], name: str) -> list[str]:
+    """What was left out as called bad, and notes that may have meant it."""
+    told = []
+    for label, rows in groups.items():
+        if all(row.impact.called_bad for row in rows):
+            told.append(
+                f"{name}, line {rows[0].line}: every arrow of group {quoted(label)} is called bad, "
+                "so the group is left out."
+            )
+    told += [
+        f"{name}, line {row.line}, column note: {quoted(row.note)} is not the word bad alone, so "
+        'the arrow counts. Write "bad", or "bad: why", if the shot was called bad.'
+        for rows in groups.values()
+        for row in rows
+        if row.note.casefold().startswith("bad") and not row.impact.called_bad
+    ]
+    return told
 
 
 def _grouped(shots: list[_Shot], name: str) -> tuple[dict[str, list[_Shot]], list[str]]:
@@ -270,8 +262,9 @@ def _check_same(first: _Shot, shot: _Shot, name: str) -> None:
 def _check_marks(rows: list[_Shot], name: str) -> None:
     """Refuse a group in which some arrows were measured and some rows say nothing."""
     marks = [row.line for row in rows if row.is_mark]
-    if marks and len(marks) < len(rows):
-        measured = next(row.line for row in rows if not row.is_mark)
+    hits = [row.line for row in rows if not row.is_mark and not row.impact.called_bad]
+    if marks and hits:
+        measured = hits[0]
         wrong = f"right and up are empty, yet line {measured} of the same group has a hit"
         mend = "Leave the row out if the arrow was not found, or write 0 and 0 if it hit the aim"
         raise BadShots(f"{name}, line {marks[0]}, columns right and up", wrong, mend)

@@ -13,10 +13,18 @@ from numpy.typing import ArrayLike, NDArray
 from tapewright import __version__
 from tapewright.calibration.fit import fit_bow
 from tapewright.calibration.observation import Observation
+from tapewright.calibration.prior import Prior
 from tapewright.calibration.rig import Rig
-from tapewright.confidence.bands import Bands, bands, trusted_distance
+from tapewright.confidence.bands import (
+    Bands,
+    bands,
+    drawn_marks,
+    trusted_distance,
+    within_reach,
+)
 from tapewright.confidence.checks import Caution, GroupCheck, cautions, group_checks
 from tapewright.confidence.estimates import Estimate, estimates
+from tapewright.confidence.limits import ReadingLimits, reading_limits
 from tapewright.confidence.posterior import COUNTED_FROM_M, Posterior, draw_posterior
 from tapewright.sight.pins import pin_drops
 from tapewright.sight.prediction import turning_distance
@@ -62,6 +70,8 @@ class Answer:
         What speaks against it.
     fingerprint : str
         Eight hexadecimal digits that change when sheet, arrows, seed or version change.
+    limits : ReadingLimits
+        Readings at which housing and arrow meet, or the travel ends.
     """
 
     rig: Rig
@@ -74,6 +84,16 @@ class Answer:
     groups: tuple[GroupCheck, ...]
     cautions: tuple[Caution, ...]
     fingerprint: str
+    limits: ReadingLimits
+
+
+def _up_to_limit(
+    posterior: Posterior, limits: ReadingLimits, distance_m: ArrayLike, pin: int
+) -> Floats:
+    """Distances at which the sight need not stand past a limit."""
+    distance = within_reach(posterior, np.asarray(distance_m, dtype=np.float64))
+    allowed = limits.allows(np.median(drawn_marks(posterior, distance, pin), axis=0))
+    return distance[allowed]
 
 
 def calibrate(
@@ -83,6 +103,7 @@ def calibrate(
     trust_grid_m: ArrayLike,
     seed: int = 1,
     probability: float = 0.9,
+    carried: Prior | None = None,
 ) -> Answer:
     """From a rig sheet and groups to marks with bands.
 
@@ -100,6 +121,8 @@ def calibrate(
         Of the draws: the same seed gives the same answer. [-]
     probability : float, default 0.9
         Chance with which a band holds the truth. [-]
+    carried : Prior, optional
+        Beliefs carried over from another rig; absent: those of the sheet.
 
     Returns
     -------
@@ -113,11 +136,18 @@ def calibrate(
     LaunchUnreachable
         If an arrow cannot reach a distance asked for.
     """
-    calibration = fit_bow(rig, observations)
+    calibration = fit_bow(rig, observations, carried)
     posterior = draw_posterior(calibration, np.random.default_rng(seed))
     unknowns = calibration.evidence.prior.unknowns
+    limits = reading_limits(posterior, probability)
     trusted = tuple(
-        trusted_distance(posterior, rig.archer.tolerance_m, trust_grid_m, probability, pin)
+        trusted_distance(
+            posterior,
+            rig.archer.tolerance_m,
+            _up_to_limit(posterior, limits, trust_grid_m, pin),
+            probability,
+            pin,
+        )
         for pin in range(1, unknowns.pins + 2)
     )
     found = estimates(posterior, probability)
@@ -134,6 +164,7 @@ def calibrate(
         groups=groups,
         cautions=cautions(posterior, found, groups),
         fingerprint=hashlib.sha256(made_from.encode()).hexdigest()[:8],
+        limits=limits,
     )
 
 

@@ -5,10 +5,13 @@ Never:  formulas, sentences, file names.
 """
 
 from dataclasses import dataclass
+from math import isfinite
 from typing import Literal
 
 import numpy as np
 
+from tapewright.confidence.bands import drawn_marks
+from tapewright.confidence.limits import ReadingLimits
 from tapewright.confidence.strips import StripMarks, strip_marks
 from tapewright.drawing.dxf import dxf_text
 from tapewright.drawing.gauge import Gauge
@@ -25,6 +28,7 @@ from tapewright.drawing.sheet import (
 )
 from tapewright.drawing.svg import svg_text
 from tapewright.drawing.tape import Column, Look, Mark, Strip
+from tapewright.ground.errors import BadInput
 from tapewright.ground.units import YARD_M
 from tapewright.services.calibrate import Answer
 
@@ -132,17 +136,57 @@ class PlannedTape:
         Span one step less, the likeliest, one step more.
     near_mm : float
         The near mark: where the strip is aligned. [mm]
+    span_band_mm : (float, float)
+        Between which the true span lies with 90 % chance. [mm]
     """
 
     order: TapeOrder
     answer: Answer
     strips: tuple[StripMarks, StripMarks, StripMarks]
     near_mm: float
+    span_band_mm: tuple[float, float]
+
+    @property
+    def limits(self) -> ReadingLimits:
+        """Readings past which no tick is printed."""
+        return self.answer.limits
 
     @property
     def spans_mm(self) -> tuple[float, ...]:
         """Span of each strip. [mm]"""
         return tuple(MM_PER_M * strip.span_m for strip in self.strips)
+
+    def kept(self, place: int, pin: int) -> tuple[tuple[float, float], ...]:
+        """Ticks of a pin on a strip, as distance [yd or m] and reading [m].
+
+        Parameters
+        ----------
+        place : int
+            Strip, 0 the first. [-]
+        pin : int
+            Pin, 0 the first; lower ones are for far shots. [-]
+
+        Returns
+        -------
+        tuple of (float, float)
+            Those that the sight reaches: no clash with the arrow, no end of a travel or arm.
+        """
+        turning = self.answer.turning_m / self.order.unit_m
+        readings = self.strips[place].reading_m[pin]
+        return tuple(
+            (distance, float(reading_m))
+            for distance, reading_m in zip(self.order.distances, readings[:-1], strict=True)
+            if isfinite(reading_m)  # else past the end of a pivoting arm
+            and (pin == 0 or distance >= turning)
+            and self.limits.allows(reading_m)
+        )
+
+    @property
+    def last_ticks(self) -> tuple[float | None, ...]:
+        """Farthest tick of each pin whose farther ones a limit takes away; None: all stand."""
+        last = max(self.order.distances)
+        ends = (self.kept(1, pin)[-1][0] for pin in range(len(self.answer.trusted_m)))
+        return tuple(end if end < last else None for end in ends)
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,6 +205,8 @@ class TapeWords:
         Head of each column.
     notes, cautions : tuple of str
         Small print, and what must be read before shooting.
+    code : str, default none
+        Plain text for a code to scan.
     """
 
     title: str
@@ -169,6 +215,7 @@ class TapeWords:
     pin_names: tuple[str, ...]
     notes: tuple[str, ...]
     cautions: tuple[str, ...]
+    code: str = ""
 
 
 def plan_tape(answer: Answer, order: TapeOrder) -> PlannedTape:
@@ -185,6 +232,12 @@ def plan_tape(answer: Answer, order: TapeOrder) -> PlannedTape:
     -------
     PlannedTape
         Ready for words.
+
+    Raises
+    ------
+    BadInput
+        If the sight does not move from the near to the far distance of the span, or its limits
+        leave a pin no distance.
     """
     unit_m = order.unit_m
     near_m, far_m = (end * unit_m for end in order.span)
@@ -193,7 +246,21 @@ def plan_tape(answer: Answer, order: TapeOrder) -> PlannedTape:
     distance_m = np.array([*order.distances, order.span[0]]) * unit_m
     strips = strip_marks(answer.posterior, distance_m, near_m, far_m, step_m)
     near_mm = MM_PER_M * float(strips[1].reading_m[0, -1])
-    return PlannedTape(order, answer, strips, near_mm)
+    if not all(strip.span_m > 0.0 for strip in strips):  # or nan: past the end of an arm
+        near, far = order.span
+        wrong = f"the sight does not move that way from {near:g} to {far:g} {order.unit}"
+        past = f"{answer.turning_m / unit_m:.0f} {order.unit}"
+        raise BadInput("span", wrong, f"Choose a near distance past {past} and a far one in reach")
+    ends_m = drawn_marks(answer.posterior, [near_m, far_m])
+    low_m, high_m = np.quantile(np.abs(ends_m[:, 1] - ends_m[:, 0]), [0.05, 0.95])
+    band_mm = MM_PER_M * float(low_m), MM_PER_M * float(high_m)
+    plan = PlannedTape(order, answer, strips, near_mm, band_mm)
+    for pin in range(len(answer.trusted_m)):
+        if not all(plan.kept(place, pin) for place in range(len(strips))):
+            wrong = f"the sight's limits leave pin {pin + 1} none of the distances asked for"
+            mend = "Check clearance_reading, travel_ends and housing_below_pin in the sheet"
+            raise BadInput("--distances", wrong, f"{mend}, or ask for other distances")
+    return plan
 
 
 def _strip(plan: PlannedTape, place: int, words: TapeWords) -> Strip:
@@ -204,15 +271,14 @@ def _strip(plan: PlannedTape, place: int, words: TapeWords) -> Strip:
             tuple(
                 Mark(
                     distance,
-                    MM_PER_M * float(reading_m),
+                    MM_PER_M * reading_m,
                     trusted=distance * unit_m <= answer.trusted_m[pin] + 1e-6,
                     close=distance * unit_m < answer.turning_m,
                 )
-                for distance, reading_m in zip(plan.order.distances, readings[:-1], strict=True)
-                if pin == 0 or distance * unit_m >= answer.turning_m  # lower pins are for far shots
+                for distance, reading_m in plan.kept(place, pin)
             ),
         )
-        for pin, readings in enumerate(plan.strips[place].reading_m)
+        for pin in range(len(answer.trusted_m))
     )
     return Strip(words.strip_names[place], columns, words.advice[place])
 
@@ -247,7 +313,18 @@ def print_sheets(plan: PlannedTape, words: TapeWords) -> tuple[Sheet, ...]:
         cautions=words.cautions,
         correction=order.correction,
         wrap=order.wrap,
+        cells=_cells(words.code),
     )
+
+
+def _cells(text: str) -> tuple[tuple[bool, ...], ...]:
+    """A text as the cells of a code; none for none."""
+    if not text:
+        return ()
+    from segno import make_qr  # noqa: PLC0415 — 0.05 s, only for who prints
+
+    code = make_qr(text, error="m", boost_error=False, encoding="utf-8")
+    return tuple(tuple(bool(cell) for cell in row) for row in code.matrix)
 
 
 def print_tape(

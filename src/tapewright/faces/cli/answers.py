@@ -8,13 +8,15 @@ import click
 import numpy as np
 
 from tapewright.faces.cli.tables import Table, show_table
-from tapewright.faces.quantities import format_quantity, in_unit
+from tapewright.faces.quantities import in_unit
 from tapewright.faces.wording import (
     DECIMALS,
     Units,
     amount,
     caution_words,
     estimate_unit,
+    past_limit_words,
+    shot_words,
     trust_words,
     unknown_words,
 )
@@ -27,8 +29,20 @@ def _number(value: float, unit: str, decimals: int) -> str:
     return f"{in_unit(value, unit) if unit else value:.{decimals}f}"
 
 
-def marks_table(found: Bands, trusted_m: float, units: Units, pin: int) -> Table:
+def _distance(distance_m: float, units: Units) -> str:
+    return f"{in_unit(distance_m, units.distance):.6g}"
+
+
+def _impacts(low_m: float, high_m: float, units: Units) -> str:
+    """Both ends of a band at the target; zero has no sign."""
+    ends = (round(in_unit(end, units.miss), 1) + 0.0 for end in (low_m, high_m))
+    return " to ".join(f"{end:+.1f}" if end else "0.0" for end in ends)
+
+
+def marks_table(answer: Answer, found: Bands, units: Units, pin: int) -> Table:
     """Marks of one pin with their bands."""
+    trusted_m = answer.trusted_m[pin - 1]
+    allowed = answer.limits.allows(found.reading_m)
     heads = (
         f"distance {units.distance}",
         "mark mm",
@@ -38,15 +52,14 @@ def marks_table(found: Bands, trusted_m: float, units: Units, pin: int) -> Table
     rows = []
     for place, distance in enumerate(found.distance_m):
         low, high = found.low_m[place], found.high_m[place]
-        ends = (found.impact_low_m[place], found.impact_high_m[place])
-        rows.append(
-            (
-                format_quantity(distance, units.distance, None).split()[0],
-                _number(found.reading_m[place], "mm", 2),
-                f"{_number(low, 'mm', 2)} to {_number(high, 'mm', 2)}",
-                " to ".join(f"{in_unit(end, units.miss):+.1f}" for end in ends),
-            )
-        )
+        band = f"{_number(low, 'mm', 2)} to {_number(high, 'mm', 2)}"
+        impact = _impacts(found.impact_low_m[place], found.impact_high_m[place], units)
+        if np.isnan([low, high, found.impact_low_m[place]]).any():
+            band, impact = "the arm does", "not reach"
+        elif not allowed[place]:
+            band, impact = "past the limit:", "do not shoot"
+        mark = _number(found.reading_m[place], "mm", 2)
+        rows.append((_distance(distance, units), mark, band, impact))
     beyond = frozenset(
         place for place, distance in enumerate(found.distance_m) if distance > trusted_m + 1e-6
     )
@@ -63,12 +76,12 @@ def groups_table(answer: Answer, units: Units) -> Table:
         "arrows",
         f"up {units.miss}",
         f"right {units.miss}",
-        "one in",
+        "chance 1 in",
     )
     rows = tuple(
         (
             one.name,
-            format_quantity(one.distance_m, units.distance, None).split()[0],
+            _distance(one.distance_m, units),
             _number(one.reading_m, "mm", 2),
             str(one.arrows),
             _number(one.miss_up_m, units.miss, 2),
@@ -101,16 +114,16 @@ def unknowns_table(answer: Answer, units: Units) -> Table:
 
 def show_answer(answer: Answer, units: Units, further_pins: tuple[Bands, ...]) -> None:
     """Print a calibration."""
-    arrows = sum(one.arrows for one in answer.groups)
-    click.echo(f"{answer.rig.name}: {len(answer.groups)} groups, {arrows} arrows")
+    click.echo(f"{answer.rig.name}: {shot_words(answer)}")
     click.echo(trust_words(answer, units) + "\n")
     for pin, found in enumerate((answer.bands, *further_pins), 1):
-        show_table(marks_table(found, answer.trusted_m[pin - 1], units, pin))
+        show_table(marks_table(answer, found, units, pin))
     if answer.groups:
         show_table(groups_table(answer, units))
     show_table(unknowns_table(answer, units))
-    for caution in answer.cautions:
-        click.echo(f"Mind: {caution_words(caution, answer, units)}")
+    told = [caution_words(caution, answer, units) for caution in answer.cautions]
+    for sentence in filter(None, (*told, past_limit_words(answer))):
+        click.echo(f"Mind: {sentence}")
     assumed = answer.posterior.calibration.evidence.prior.assumed
     if assumed:
         click.echo(f"Not on the sheet, usual values taken: {'; '.join(assumed)}.")

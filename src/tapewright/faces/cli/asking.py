@@ -14,6 +14,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from tapewright.ground.errors import BadInput
+
 if TYPE_CHECKING:
     from pathlib import Path
 
@@ -84,8 +86,21 @@ def asked_distances(text: str | None, usual: str, units: Units) -> tuple[tuple[f
     return asked.distances_m, units
 
 
+def tape_ticks(answer: Answer, asked_m: tuple[float, ...], units: Units) -> tuple[float, ...]:
+    """Distances of a tape's ticks in the unit printed; unless asked, a little past the trusted."""
+    from tapewright.faces.quantities import in_unit
+
+    if asked_m:
+        return tuple(round(in_unit(distance, units.distance), 6) for distance in asked_m)
+    trusted = in_unit(max(answer.trusted_m), units.distance)
+    last = min(max(-(-trusted // 10) * 10 + 10, 60), 120)
+    return tuple(float(distance) for distance in range(5, round(last) + 1))
+
+
 def write_files(stem: Path, files: tuple[tuple[str, bytes], ...]) -> list[Path]:
     """Write each file beside its name first, so that none is ever half there."""
+    if stem.name in ("", ".."):
+        raise BadInput("--out", f"{str(stem)!r} is a folder", "Write a file's name behind it")
     written = []
     for ending, content in files:
         path = stem.with_name(stem.name.removesuffix(".pdf").removesuffix(".svg") + ending)

@@ -4,15 +4,50 @@ Holds:  the group of all commands; wrong input ends in one paragraph and status 
 Never:  what a command does (making.py and its neighbours).
 """
 
+import os
+import sys
 from typing import Any
 
 import click
 
 from tapewright import __version__
-from tapewright.faces.cli import making
+from tapewright.faces.cli import (
+    carrying,
+    changing,
+    checking,
+    making,
+    outdoors,
+    planning,
+    printing,
+    proving,
+    shooting,
+)
 from tapewright.ground.errors import TapewrightError
 
-ALL = (making.demo, making.new, making.gauge, making.fit, making.tape)
+ALL = (
+    making.demo,
+    making.new,
+    making.gauge,
+    printing.target,
+    shooting.group,
+    shooting.clicks,
+    making.fit,
+    planning.plan,
+    making.tape,
+    carrying.pocket,
+    proving.strips,
+    proving.prove,
+    outdoors.card,
+    outdoors.slopes,
+    outdoors.weather,
+    outdoors.wind,
+    changing.change,
+    changing.compare,
+    changing.budget,
+    changing.picture,
+    checking.limits,
+    checking.level,
+)
 
 
 class _Refusing(click.Group):
@@ -27,6 +62,9 @@ class _Refusing(click.Group):
         except TapewrightError as refused:
             click.echo(f"tapewright: {refused}", err=True)
             ctx.exit(2)
+        except BrokenPipeError:  # whoever was listening has heard enough
+            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+            ctx.exit(0)
         except OSError as refused:
             place = refused.filename or "a file"
             click.echo(f"tapewright: {place}: {refused.strerror}.", err=True)

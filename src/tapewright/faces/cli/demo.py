@@ -10,6 +10,8 @@ from pathlib import Path
 
 import click
 
+from tapewright.ground.errors import BadInput
+
 SAMPLE = ("heron.toml", "heron-shots.csv")
 
 
@@ -21,7 +23,12 @@ def run_demo(folder: Path, run: Callable[[list[str]], object]) -> None:
     folder.mkdir(parents=True, exist_ok=True)
     for name in SAMPLE:
         text = (files(__package__) / "sample" / name).read_text(encoding="utf-8")
-        (folder / name).write_text(text, encoding="utf-8")
+        path = folder / name
+        if path.exists() and path.read_text(encoding="utf-8", errors="replace") != text:
+            raise BadInput(
+                str(path), "it was changed and would be overwritten", "Name another folder"
+            )
+        path.write_text(text, encoding="utf-8")
     rig, shots = (str(folder / name) for name in SAMPLE)
     click.echo(f"An invented archer's rig sheet and arrows are in {folder}.\n")
     click.echo(f"$ tapewright fit {rig} {shots}")

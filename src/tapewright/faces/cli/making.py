@@ -12,7 +12,7 @@ from __future__ import annotations
 import datetime as dt
 import json
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 
 import click
 
@@ -21,6 +21,7 @@ from tapewright.faces.cli.asking import (
     asked_distances,
     calibrated,
     load_rig_and_shots,
+    tape_ticks,
     units_of,
     warn,
     write_files,
@@ -48,6 +49,9 @@ from tapewright.ground.errors import BadInput
 if TYPE_CHECKING:
     from tapewright.faces.wording import Units
     from tapewright.services.calibrate import Answer
+
+FARTHEST_SHOWN = {"yd": 120, "m": 110}
+FARTHEST_GUESSED = 60  # before the first arrow
 
 
 @click.command()
@@ -85,9 +89,9 @@ def fit(
     rig, observations, warnings = load_rig_and_shots(rig_file, shots_file)
     warn(warnings)
     units = units_of(metric=metric)
-    distances_m, units = asked_distances(
-        distances, "10:110:10m" if metric else "10:120:10yd", units
-    )
+    last = FARTHEST_SHOWN[units.distance] if observations else FARTHEST_GUESSED
+    usual = f"10:{last}:10{units.distance}"
+    distances_m, units = asked_distances(distances, usual, units)
     answer = calibrated(rig, observations, distances_m, units.distance, (seed, band))
     further = tuple(pin_bands(answer, pin) for pin in range(2, len(answer.trusted_m) + 1))
     pins = read_distances(fixed_pins, "--fixed-pins").distances_m if fixed_pins else ()
@@ -169,7 +173,7 @@ def tape(
     off, print again with --proof.
     """
     from tapewright.faces.cli.orders import tape_order
-    from tapewright.faces.wording import tape_words, trust_words
+    from tapewright.faces.wording import limit_notes, tape_cautions, tape_words, trust_words
     from tapewright.services.print_tape import plan_tape, print_tape
 
     rig, observations, warnings = load_rig_and_shots(rig_file, shots_file)
@@ -177,7 +181,7 @@ def tape(
     units = units_of(metric=metric)
     asked_m, units = asked_distances(distances, "20,60 m" if metric else "20,60 yd", units)
     answer = calibrated(rig, observations, asked_m, units.distance, (seed, band))
-    ticks = _ticks(answer, asked_m if distances else (), units)
+    ticks = tape_ticks(answer, asked_m if distances else (), units)
     order = tape_order(rig, ticks, units, look)
     plan = plan_tape(answer, order)
     today = dt.datetime.now().astimezone().date().isoformat()
@@ -188,20 +192,11 @@ def tape(
         click.echo(json.dumps(_tape_json(plan.spans_mm, plan.near_mm, answer, written), indent=1))
         return
     click.echo(trust_words(answer, units))
+    for note in (*tape_cautions(plan, units), *limit_notes(plan)):
+        click.echo(f"Mind: {note}")
     click.echo(f"Strips: {'; '.join(words.strip_names)}. {words.advice[1]}")
     for path in written:
         click.echo(f"Wrote {path}")
-
-
-def _ticks(answer: Answer, asked_m: tuple[float, ...], units: Units) -> tuple[float, ...]:
-    """Distances of the ticks in the unit printed."""
-    from tapewright.faces.quantities import in_unit
-
-    if asked_m:
-        return tuple(round(in_unit(distance, units.distance), 6) for distance in asked_m)
-    trusted = in_unit(max(answer.trusted_m), units.distance)
-    last = min(max(-(-trusted // 10) * 10 + 10, 60), 120)
-    return tuple(float(distance) for distance in range(5, round(last) + 1))
 
 
 def _tape_json(
@@ -231,19 +226,22 @@ def gauge(
 ) -> None:
     """Print a gauge strip to take readings with.
 
-    A plain mm ruler to stick on the sight. Numbers grow toward --far-end. Leave it on while
-    you shoot; the tape replaces it later.
+    A plain mm ruler to stick on the sight. Its numbers run as the rig sheet says they do toward
+    --far-end. Leave it on while you shoot; the tape replaces it later.
     """
     from tapewright.faces.cli.orders import tape_order
     from tapewright.faces.rig_sheet import load_rig_sheet
     from tapewright.faces.wording import IMPERIAL
     from tapewright.services.print_tape import Gauge, print_gauge
 
-    title, hand = "Gauge strip", "right"
+    if "dxf" in formats:
+        raise BadInput("--format", "a gauge strip is not engraved", "Choose pdf or svg")
+    title, hand, numbers_fall = "Gauge strip", "right", False
     if rig_file is not None:
         rig, warnings = load_rig_sheet(rig_file)
         warn(warnings)
         title, hand = rig.name, rig.hand
+        numbers_fall = rig.sight.farther == "decreases"
     from tapewright.services.equip import Arrow, Belief, Rig
 
     holder = Rig(title, Arrow(Belief(0.027), 0.006), hand="left" if hand == "left" else "right")
@@ -251,11 +249,14 @@ def gauge(
     stem = out or (rig_file or Path("gauge")).with_name(
         f"{rig_file.stem}-gauge" if rig_file else "gauge"
     )
-    ruler = Gauge(start, reach, look["far_end"])
+    far_end: Literal["down", "up"] = look["far_end"]
+    other_end: Literal["down", "up"] = "up" if far_end == "down" else "down"
+    ruler = Gauge(start, reach, other_end if numbers_fall else far_end)
     today = dt.datetime.now().astimezone().date().isoformat()
     notes = (f"Printed {today}, Tapewright {__version__}",)
-    wanted = tuple(one for one in formats or ("pdf", "svg") if one != "dxf")
-    for path in write_files(stem, print_gauge(ruler, order, title, notes, wanted)):
+    for path in write_files(
+        stem, print_gauge(ruler, order, title, notes, formats or ("pdf", "svg"))
+    ):
         click.echo(f"Wrote {path}")
 
 
@@ -291,4 +292,10 @@ def demo(folder: Path) -> None:
     from tapewright.faces.cli.demo import run_demo
 
     program = click.get_current_context().find_root().command
-    run_demo(folder, lambda typed: program.main(typed, standalone_mode=False))
+
+    def run(typed: list[str]) -> None:
+        status = program.main(typed, standalone_mode=False)
+        if status:
+            click.get_current_context().exit(status)
+
+    run_demo(folder, run)

@@ -10,6 +10,8 @@ from typing import Any
 
 import click
 
+from tapewright.ground.errors import BadInput
+
 FILE = click.Path(path_type=Path)
 FORMATS = ("pdf", "svg", "dxf")
 
@@ -31,7 +33,11 @@ METRIC = click.option(
     "--metric/--imperial", default=False, help="Metres and centimetres, or yards and inches."
 )
 SEED = click.option(
-    "--seed", default=1, show_default=True, help="Of the random draws: same seed, same answer."
+    "--seed",
+    default=1,
+    show_default=True,
+    type=click.IntRange(min=0),
+    help="Of the random draws: same seed, same answer.",
 )
 BAND = click.option(
     "--band",
@@ -60,7 +66,7 @@ FAR_END = click.option(
     default="down",
     show_default=True,
     type=click.Choice(["down", "up"]),
-    help="End of the strip where far distances (or large numbers) stand.",
+    help="End of the strip where far distances stand.",
 )
 PROOF = click.option(
     "--proof",
@@ -79,3 +85,16 @@ FORMAT = click.option(
     help="May be given several times. Default: pdf and svg.",
 )
 JSON = click.option("--json", "as_json", is_flag=True, help="Answer as JSON, for other programs.")
+
+
+def proof_lengths(text: str | None) -> tuple[float, float] | None:
+    """Lengths of the two proof rulers as typed, across and down. [mm]"""
+    from tapewright.faces.quantities import read_number  # noqa: PLC0415 — help answers at once
+
+    if text is None:
+        return None
+    parts = text.replace("mm", "").split(";" if ";" in text else ",")
+    if len(parts) != 2:
+        raise BadInput("--proof", f"{text!r} is not two lengths", "Write both, as 99.6,100.2 mm")
+    across_mm, down_mm = (read_number(part, "--proof", "99.6,100.2 mm") for part in parts)
+    return across_mm, down_mm

@@ -6,7 +6,8 @@ Never:  calibration, files.
 
 from typing import Any
 
-from tapewright.faces.quantities import in_unit, read_distances, read_number, read_quantity
+from tapewright.faces.cli.options import proof_lengths
+from tapewright.faces.quantities import in_unit, read_distances, read_quantity
 from tapewright.faces.wording import Units
 from tapewright.ground.errors import BadInput
 from tapewright.services.equip import Rig
@@ -43,28 +44,37 @@ def tape_order(rig: Rig, ticks: tuple[float, ...], units: Units, look: dict[str,
     BadInput
         If a text holds no such quantity.
     """
+    pins = len(rig.sight.pins_below_first_m)
     wheel_mm = _mm(look.get("wheel"), "--wheel")
     thickness_mm = _mm(look.get("thickness"), "--thickness")
     return TapeOrder(
         unit="m" if units.distance == "m" else "yd",
         distances=ticks,
         span=_span(look.get("span"), ticks, units),
-        step_mm=_mm(look.get("step"), "--step"),
-        width_mm=_mm(look["width"], "--width") or USUAL_WIDTH_MM[len(rig.sight.pins_below_first_m)],
+        step_mm=_step(look.get("step")),
+        width_mm=_mm(look["width"], "--width") or USUAL_WIDTH_MM[min(pins, 4)],
         length_mm=_mm(look["length"], "--length"),
         pointer=look["pointer"] or rig.hand,
         far_end=look["far_end"],
         number_every=10 if look.get("number_every") == "10" else 5,
         paper=look["paper"],
-        proof_mm=_proof(look["proof"]),
+        proof_mm=proof_lengths(look["proof"]),
         wheel_mm=None if wheel_mm is None or thickness_mm is None else (wheel_mm, thickness_mm),
     )
 
 
+def _step(text: str | None) -> float | None:
+    step_mm = _mm(text, "--step")
+    if step_mm is not None and step_mm <= 0.0:
+        raise BadInput("--step", f"{text!r} tells no strips apart", "Write a length as 0.5 mm")
+    return step_mm
+
+
 def _span(text: str | None, ticks: tuple[float, ...], units: Units) -> tuple[float, float]:
     if text is None:
-        far = min(60.0, ticks[-1]) if ticks[-1] > 20.0 else ticks[-1] + 20.0
-        return (20.0, far) if far > 20.0 else (ticks[0], ticks[-1])
+        # The near end is a tick, since the strip is aligned with it.
+        near = min((tick for tick in ticks if tick >= 20.0), default=ticks[-1])
+        return near, max((tick for tick in ticks if near < tick <= 60.0), default=near + 20.0)
     bare = text.strip()
     with_unit = bare if bare[-1:].isalpha() else f"{bare} {units.distance}"
     ends = read_distances(with_unit, "--span").distances_m
@@ -72,13 +82,3 @@ def _span(text: str | None, ticks: tuple[float, ...], units: Units) -> tuple[flo
         raise BadInput("--span", f"{text!r} is not two distances", "Write near and far, as 20,60")
     near, far = (round(in_unit(end, units.distance), 6) for end in ends)
     return near, far
-
-
-def _proof(text: str | None) -> tuple[float, float] | None:
-    if text is None:
-        return None
-    parts = text.replace("mm", "").replace(";", ",").split(",")
-    if len(parts) != 2:
-        raise BadInput("--proof", f"{text!r} is not two lengths", "Write both, as 99.6,100.2 mm")
-    across_mm, down_mm = (read_number(part, "--proof", "99.6,100.2 mm") for part in parts)
-    return across_mm, down_mm

@@ -1,0 +1,169 @@
+"""Checking JSON: limits and tilts as other programs read them.
+
+Holds:  the keys of ``limits --json`` and ``level --json``, units in their names.
+Never:  sentences made here, computations.
+"""
+
+from math import isnan
+from typing import Any
+
+from tapewright.faces.quantities import in_unit
+from tapewright.faces.wording import Units
+from tapewright.faces.wording_checking import (
+    level_cautions,
+    levelling_notes,
+    limit_cautions,
+    mend_words,
+)
+from tapewright.services.calibrate import Answer
+from tapewright.services.level import Levelling, TiltMisses, Tilts
+from tapewright.services.limits import FoundLimits, Reach
+
+LIMITS_SCHEMA = "tapewright.limits/1"
+LEVEL_SCHEMA = "tapewright.level/1"
+
+
+def _number(value: float, unit: str, decimals: int) -> float | None:
+    return None if isnan(value) else round(in_unit(value, unit), decimals) + 0.0  # no minus zero
+
+
+def _reach(reach: Reach, unit: str) -> dict[str, Any]:
+    written: dict[str, Any] = {"pin": reach.pin}
+    for name, ends in (("nearest", reach.nearest_m), ("farthest", reach.farthest_m)):
+        for which, end in zip(("", "_low", "_high"), ends, strict=True):
+            written[f"{name}{which}_{unit}"] = _number(end, unit, 2)
+    written["reaches_farther"] = reach.farthest_m[0] >= reach.looked_to_m - 1e-6
+    return written
+
+
+def limits_json(found: FoundLimits, units: Units) -> dict[str, Any]:
+    """Limits as a dictionary ready for JSON.
+
+    Parameters
+    ----------
+    found : FoundLimits
+        The limits.
+    units : Units
+        What the reader wants; the keys say which.
+
+    Returns
+    -------
+    dict
+        Keys as documented in docs/command-line.md.
+    """
+    unit = units.distance
+    return {
+        "schema": LIMITS_SCHEMA,
+        "rig": found.answer.rig.name,
+        "fingerprint": found.answer.fingerprint,
+        "band": found.answer.bands.probability,
+        "limits": [
+            {
+                "kind": one.kind,
+                "reading_mm": _number(one.reading_m, "mm", 3),
+                "low_mm": _number(one.low_m, "mm", 3),
+                "high_mm": _number(one.high_m, "mm", 3),
+                "role": one.role,
+            }
+            for one in found.limits.found
+        ],
+        "pins": [_reach(one, unit) for one in found.reaches],
+        "travel_left": [
+            {
+                f"distance_{unit}": _number(distance, unit, 4),
+                "pins": [
+                    {
+                        "pin": pin,
+                        "left_mm": _number(float(left[place]), "mm", 3),
+                        "low_mm": _number(float(low[place]), "mm", 3),
+                    }
+                    for pin, (left, low) in enumerate(
+                        zip(found.left_m, found.left_low_m, strict=True), 1
+                    )
+                ],
+            }
+            for place, distance in enumerate(found.distance_m)
+        ],
+        "cautions": list(limit_cautions(found, units)),
+    }
+
+
+def level_json(
+    answer: Answer, tilts: Tilts, misses: TiltMisses, test: Levelling | None, units: Units
+) -> dict[str, Any]:
+    """Tilts as a dictionary ready for JSON.
+
+    Parameters
+    ----------
+    answer : Answer
+        The calibration.
+    tilts : Tilts
+        What was asked for.
+    misses : TiltMisses
+        What it does.
+    test : Levelling or None
+        What a test told.
+    units : Units
+        What the reader wants; the keys say which.
+
+    Returns
+    -------
+    dict
+        Keys as documented in docs/command-line.md.
+    """
+    unit, miss = units.distance, units.miss
+    columns = {
+        "cant_right": misses.cant_right_m,
+        "cant_up": misses.cant_up_m,
+        "constant_cant_right": misses.constant_cant_right_m,
+        "third_axis_uphill_right": misses.uphill_right_m,
+        "third_axis_downhill_right": misses.downhill_right_m,
+        "travel_axis_right": misses.travel_right_m,
+        "peep": misses.peep_m,
+    }
+    written: dict[str, Any] = {
+        "schema": LEVEL_SCHEMA,
+        "rig": answer.rig.name,
+        "fingerprint": answer.fingerprint,
+        "band": answer.bands.probability,
+        "cant_deg": _number(tilts.cant_rad, "deg", 4),
+        "third_axis_deg": _number(tilts.swing_rad, "deg", 4),
+        "travel_axis_deg": _number(tilts.travel_rad, "deg", 4),
+        "peep_mm": _number(tilts.peep_m, "mm", 4),
+        "slope_deg": _number(tilts.slope_rad, "deg", 4),
+        f"zeroed_{unit}": _number(tilts.zeroed_m, unit, 4),
+        "misses": [
+            {f"distance_{unit}": _number(float(distance), unit, 4)}
+            | {
+                f"{name}_{miss}": _number(float(column[place]), miss, 4)
+                for name, column in columns.items()
+            }
+            for place, distance in enumerate(misses.distance_m)
+        ],
+    }
+    if test is not None:
+        written["test"] = _test(test, answer, units)
+    return written | {"cautions": list(level_cautions(tilts, test))}
+
+
+def _test(test: Levelling, answer: Answer, units: Units) -> dict[str, Any]:
+    miss = units.miss
+    return {
+        "tilts": [
+            {
+                "name": tilt.name,
+                "angle_deg": _number(tilt.angle_rad, "deg", 3),
+                "low_deg": _number(tilt.low_rad, "deg", 3),
+                "high_deg": _number(tilt.high_rad, "deg", 3),
+                "verdict": tilt.verdict,
+                f"shown_most_at_{units.distance}": _number(tilt.at_m, units.distance, 2),
+                f"costs_{miss}": _number(tilt.miss_m, miss, 3),
+                f"could_cost_{miss}": _number(tilt.hidden_m, miss, 3),
+                "mend": mend_words(tilt, answer.rig.hand),
+            }
+            for tilt in test.tilts
+        ],
+        "windage_mrad": _number(test.windage_rad, "mrad", 4),
+        "surprise": round(test.surprise, 3),
+        "notes": list(levelling_notes(test)),
+    }

@@ -1,0 +1,127 @@
+"""Carrying: the commands for what goes out into the field: pocket.
+
+Heavy imports stand inside the commands, so that help and mistakes answer at once.
+
+Holds:  pocket.
+Never:  formulas, sentences that another face needs too.
+"""
+
+# ruff: noqa: PLC0415, FBT001 — see above; and click hands flags over by name
+from __future__ import annotations
+
+import datetime as dt
+import json
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from tapewright.faces.cli.asking import (
+    calibrated,
+    load_rig_and_shots,
+    units_of,
+    warn,
+    write_files,
+)
+from tapewright.faces.cli.options import (
+    BAND,
+    FILE,
+    JSON,
+    METRIC,
+    RIG,
+    SEED,
+    SHOTS,
+    with_options,
+)
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from tapewright.faces.wording import Units
+    from tapewright.services.pocket import PocketCard
+
+
+@click.command()
+@with_options(RIG, SHOTS)
+@click.option(
+    "--out", type=FILE, default=None, metavar="CARD.html", help="Where to write; default: the rig."
+)
+@with_options(METRIC, BAND, SEED, JSON)
+def pocket(
+    rig_file: Path,
+    shots_file: Path | None,
+    out: Path | None,
+    metric: bool,
+    band: float,
+    seed: int,
+    as_json: bool,
+) -> None:
+    """Write a card for your phone: marks for any slope and weather, without a signal.
+
+    One file that loads nothing from anywhere: send it to the phone once and open it there. It
+    shows the reading, the tape mark to dial instead, the band and the hold window for distance,
+    slope, temperature and pin. A list of marks stands in it too, for a phone that runs no
+    scripts.
+    """
+    from tapewright.faces.pocket.card import pocket_page
+    from tapewright.faces.wording import trust_words
+    from tapewright.services.pocket import make_pocket_card
+
+    rig, observations, warnings = load_rig_and_shots(rig_file, shots_file)
+    warn(warnings)
+    units = units_of(metric=metric)
+    listed_m = _listed()
+    answer = calibrated(rig, observations, (listed_m[0],), units.distance, (seed, band))
+    card = make_pocket_card(answer, listed_m)
+    today = dt.datetime.now().astimezone().date().isoformat()
+    page = pocket_page(card, units, today).encode()
+    stem = out or rig_file.with_name(f"{rig_file.stem}-pocket")
+    stem = stem.with_suffix("") if stem.suffix == ".html" else stem
+    (path,) = write_files(stem, ((".html", page),))
+    if as_json:
+        click.echo(json.dumps(_pocket_json(card, units, path, len(page)), indent=1))
+        return
+    click.echo(trust_words(answer, units))
+    click.echo(f"Wrote {path} ({len(page) / 1000:.0f} kB). {_worth(card, units)}")
+
+
+def _listed() -> tuple[float, ...]:
+    """Each five yards and each five metres, as far as arrows are shot. [m]"""
+    from tapewright.ground.units import YARD_M
+
+    fives = {5.0 * step for step in range(1, 25)} | {5.0 * step * YARD_M for step in range(1, 25)}
+    return tuple(sorted(fives))
+
+
+def _worth(card: PocketCard, units: Units) -> str:
+    """How far the card goes and how near it comes."""
+    from tapewright.faces.wording import amount
+
+    return (
+        f"To {amount(card.table.farthest_m, units.distance)} and 60° up and down, its readings "
+        f"are within {max(1e3 * card.table.error_m, 0.001):.3f} mm of the program's own."
+    )
+
+
+def _pocket_json(card: PocketCard, units: Units, path: Path, size: int) -> dict[str, Any]:
+    from tapewright.faces.quantities import in_unit
+
+    table, unit = card.table, units.distance
+    return {
+        "schema": "tapewright.pocket/1",
+        "rig": card.answer.rig.name,
+        "fingerprint": card.answer.fingerprint,
+        "file": str(path),
+        "bytes": size,
+        f"farthest_{unit}": round(in_unit(table.farthest_m, unit), 3),
+        f"turning_distance_{unit}": round(in_unit(card.turning_m, unit), 3),
+        "worst_difference_mm": round(1e3 * table.error_m, 6),
+        "places_compared": table.checked,
+        "pins": [
+            {
+                "pin": number,
+                f"trusted_distance_{unit}": round(in_unit(pin.trusted_m, unit), 3),
+                "below_first_mm": round(1e3 * pin.below_m, 3),
+            }
+            for number, pin in enumerate(card.pins, 1)
+        ],
+    }

@@ -1,0 +1,250 @@
+"""Pictures: charts of a calibration, readable in black and white.
+
+What must be true to the millimetre is never a chart: tapes and cards are drawn elsewhere.
+
+Holds:  the house's style; flight path, fan of bands, slopes, budget; the bytes of a file.
+Never:  computations.
+"""
+
+from __future__ import annotations
+
+import io
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from tapewright.faces.quantities import in_unit
+from tapewright.faces.wording import Units, amount
+from tapewright.faces.wording_outdoors import ERROR_NAMES
+from tapewright.faces.wording_planning import tidy_distance
+from tapewright.ground.errors import MissingExtra
+from tapewright.ground.units import UNITS
+from tapewright.services.draw_pictures import draw_budget, draw_fan, draw_path, draw_slopes
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from numpy.typing import NDArray
+
+    from tapewright.services.calibrate import Answer
+
+INK, SOFT, PALE, PAPER = "#000000", "#6e6e6e", "#d4d4d4", "#ffffff"
+WIDE_IN, HIGH_IN = 8.0, 4.8
+DOTS_PER_INCH = 150
+# Lines differ by dashes and width, areas by hatching: no colour carries a meaning.
+STYLE = {
+    "figure.facecolor": PAPER, "axes.facecolor": PAPER, "savefig.facecolor": PAPER,
+    "font.family": "DejaVu Sans", "font.size": 11, "axes.titlesize": 13,
+    "axes.titleweight": "bold", "axes.titlelocation": "left", "axes.edgecolor": INK,
+    "axes.labelcolor": INK, "axes.spines.top": False, "axes.spines.right": False,
+    "xtick.color": INK, "ytick.color": INK, "text.color": INK, "axes.grid": True,
+    "grid.color": PALE, "grid.linewidth": 0.7, "axes.axisbelow": True, "lines.linewidth": 1.8,
+    "lines.color": INK, "legend.frameon": False, "hatch.linewidth": 0.6,
+    "svg.hashsalt": "tapewright", "svg.fonttype": "path", "axes.prop_cycle": None,
+}  # fmt: skip
+DASHES = ("-", "--", "-.", ":")
+
+
+def picture_bytes(
+    draw: Callable[[Any, Answer, float, Units], None],
+    answer: Answer,
+    distance_m: float,
+    units: Units,
+    kind: str,
+) -> bytes:
+    """A picture as a file's content; the same input gives the same bytes.
+
+    Parameters
+    ----------
+    draw : function
+        One of ``PICTURES``.
+    answer : Answer
+        A calibration.
+    distance_m : float
+        Where. [m]
+    units : Units
+        What the person reads.
+    kind : str
+        ``"svg"`` or ``"png"``.
+
+    Returns
+    -------
+    bytes
+        The file.
+
+    Raises
+    ------
+    MissingExtra
+        If the library that draws is not installed.
+    """
+    try:
+        plotter: Any = import_module("matplotlib")
+        figures: Any = import_module("matplotlib.figure")
+    except ImportError as error:
+        raise MissingExtra("A picture", "pictures") from error
+    style = {key: value for key, value in STYLE.items() if value is not None}
+    with plotter.rc_context(style):
+        figure = figures.Figure(figsize=(WIDE_IN, HIGH_IN), layout="constrained")
+        draw(figure.subplots(), answer, distance_m, units)
+        file = io.BytesIO()
+        tags = {"Date": None, "Creator": "Tapewright"} if kind == "svg" else {"Software": None}
+        figure.savefig(file, format=kind, dpi=DOTS_PER_INCH, metadata=tags)
+    return file.getvalue()
+
+
+def _in(values: NDArray[np.float64], unit: str) -> NDArray[np.float64]:
+    return np.asarray(values / UNITS[unit].factor)
+
+
+def flight_picture(axes: Any, answer: Answer, distance_m: float, units: Units) -> None:  # noqa: ANN401 — an optional library's own
+    """The arrow's path against the line of sight.
+
+    Parameters
+    ----------
+    axes : axes of the library
+        Drawn upon.
+    answer : Answer
+        A calibration.
+    distance_m : float
+        Where the arrow hits. [m]
+    units : Units
+        What the person reads.
+    """
+    path, unit, miss = draw_path(answer, distance_m), units.distance, units.miss
+    radius = in_unit(path.radius_m, miss)
+    axes.axhspan(-radius, radius, facecolor=PALE, alpha=0.6)
+    axes.axhline(0.0, color=INK, linestyle="--", linewidth=1.2, label="line of sight")
+    axes.plot(_in(path.at_m, unit), _in(path.height_m, miss), color=INK, label="arrow")
+    start = (float(_in(path.at_m[:1], unit)[0]), float(_in(path.height_m[:1], miss)[0]))
+    axes.annotate("leaves the string", start, xytext=(8, -3), textcoords="offset points")
+    axes.plot([in_unit(distance_m, unit)], [0.0], marker="o", color=INK, markersize=7)
+    for end_m in (path.near_m, path.far_m):
+        axes.axvline(in_unit(end_m, unit), color=SOFT, linestyle=":")
+    window = " to ".join(f"{in_unit(end, unit):.1f}" for end in (path.near_m, path.far_m))
+    where = tidy_distance(distance_m, unit)
+    axes.set_title(f"{answer.rig.name}: the mark for {where} hits within "
+                   f"{amount(path.radius_m, miss)} from {window} {unit}")  # fmt: skip
+    axes.set_xlabel(f"distance from the eye, {unit}")
+    axes.set_ylabel(f"height over the line of sight, {miss}")
+    axes.set_xlim(left=0.0)
+    axes.legend(loc="lower left")
+
+
+def marks_picture(axes: Any, answer: Answer, distance_m: float, units: Units) -> None:  # noqa: ANN401, ARG001 — as above; all pictures are called alike
+    """Bands over distance, as impact: the fan of what is not known.
+
+    Parameters
+    ----------
+    axes : axes of the library
+        Drawn upon.
+    answer : Answer
+        A calibration.
+    distance_m : float
+        Not used. [m]
+    units : Units
+        What the person reads.
+    """
+    unit, miss = units.distance, units.miss
+    found = draw_fan(answer, UNITS[unit].factor)
+    at = _in(found.distance_m, unit)
+    low, high = _in(found.impact_low_m, miss), _in(found.impact_high_m, miss)
+    percent = f"{100 * found.probability:.0f} %"
+    axes.fill_between(at, low, high, facecolor=PALE, edgecolor=INK, linewidth=1.0,
+                      label=f"{percent} band of the mark, as impact")  # fmt: skip
+    radius = in_unit(answer.rig.archer.tolerance_m, miss)
+    for side in (-radius, radius):
+        axes.axhline(side, color=INK, linestyle="--", linewidth=1.2)
+    axes.plot(
+        [], [], color=INK, linestyle="--", linewidth=1.2, label=f"tolerance {radius:.3g} {miss}"
+    )
+    if answer.trusted_m[0]:
+        trusted = in_unit(answer.trusted_m[0], unit)
+        axes.axvline(trusted, color=INK, linestyle=":")
+        axes.annotate(f" trusted to {trusted:.0f} {unit}", (trusted, 2.0 * radius))
+    shot = [one for one in answer.groups if one.miss_up_m == one.miss_up_m]
+    axes.plot([in_unit(one.distance_m, unit) for one in shot],
+              [in_unit(one.miss_up_m, miss) for one in shot],
+              linestyle="", marker="o", markerfacecolor=PAPER, markeredgecolor=INK,
+              label="centres of your groups")  # fmt: skip
+    marks = axes.secondary_xaxis(-0.2)
+    ticks = list(range(10, int(at[-1]) + 1, 10 if at[-1] < 101 else 20))
+    marks.set_xticks(ticks, [f"{1e3 * found.reading_m[one - 5]:.1f}" for one in ticks])
+    marks.set_xlabel("mark, mm")
+    axes.set_ylim(-2.5 * radius, 2.5 * radius)
+    axes.set_title(f"{answer.rig.name}: how far each mark can be wrong")
+    axes.set_xlabel(f"distance, {unit}")
+    axes.set_ylabel(f"impact, {miss}")
+    axes.legend(loc="lower left")
+
+
+def slopes_picture(axes: Any, answer: Answer, distance_m: float, units: Units) -> None:  # noqa: ANN401, ARG001 — as above
+    """How much less to dial on slopes: up and down differ.
+
+    Parameters
+    ----------
+    axes : axes of the library
+        Drawn upon.
+    answer : Answer
+        A calibration.
+    distance_m : float
+        Not used. [m]
+    units : Units
+        What the person reads.
+    """
+    unit = units.distance
+    found = draw_slopes(answer, UNITS[unit].factor)
+    at = _in(found.table.distance_m, unit)
+    for steep, width in ((30, 1.6), (45, 2.4)):
+        for sign, dash, word in ((1, "-", "up"), (-1, "--", "down")):
+            row = int(np.argmin(np.abs(np.degrees(found.table.slope_rad) - sign * steep)))
+            less = at - _in(found.table.dial_m[row], unit)
+            axes.plot(at, less, color=INK, linestyle=dash, linewidth=width,
+                      label=f"{steep}° {word}")  # fmt: skip
+        rule = at * (1.0 - np.cos(np.radians(steep)))
+        axes.plot(at, rule, color=SOFT, linestyle=":", linewidth=width,
+                  label=f"rule of thumb, {steep}°")  # fmt: skip
+    axes.set_title(f"{answer.rig.name}: how much less to dial on a slope")
+    axes.set_xlabel(f"distance along the line of sight, {unit}")
+    axes.set_ylabel(f"{unit} less than that")
+    axes.set_ylim(bottom=0.0)
+    axes.set_xlim(left=0.0)
+    axes.legend(loc="upper left")
+
+
+def budget_picture(axes: Any, answer: Answer, distance_m: float, units: Units) -> None:  # noqa: ANN401 — as above
+    """Bars of the miss budget.
+
+    Parameters
+    ----------
+    axes : axes of the library
+        Drawn upon.
+    answer : Answer
+        A calibration.
+    distance_m : float
+        Where. [m]
+    units : Units
+        What the person reads.
+    """
+    shares, miss = draw_budget(answer, distance_m).shares, units.miss
+    places = np.arange(len(shares))[::-1]
+    up, right = ([in_unit(one, miss) for one in side] for side in
+                 ([one.up_m for one in shares], [one.right_m for one in shares]))  # fmt: skip
+    axes.barh(places + 0.2, up, 0.38, facecolor=INK, edgecolor=INK, label="up or down")
+    axes.barh(places - 0.2, right, 0.38, facecolor=PAPER, edgecolor=INK, hatch="////",
+              label="left or right")  # fmt: skip
+    axes.set_yticks(places, [ERROR_NAMES[one.name] for one in shares])
+    axes.axhline(0.5, color=SOFT, linewidth=0.8)
+    where = tidy_distance(distance_m, units.distance)
+    axes.set_title(f"{answer.rig.name}: what each error costs at {where}")
+    axes.set_xlabel(f"miss, one standard deviation, {miss}")
+    axes.grid(visible=False, axis="y")
+    axes.legend(loc="upper right")
+
+
+PICTURES: dict[str, Callable[[Any, Answer, float, Units], None]] = {
+    "flight": flight_picture,
+    "marks": marks_picture,
+    "slopes": slopes_picture,
+    "budget": budget_picture,
+}

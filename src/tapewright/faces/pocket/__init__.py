@@ -1,0 +1,1 @@
+"""Floor 7: the pocket card, one page for a phone without a signal; its markup, style and script."""

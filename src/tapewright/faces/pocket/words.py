@@ -1,0 +1,99 @@
+"""Words: the sentences on a pocket card.
+
+Holds:  cautions with places for numbers, the lines about the card and under its list.
+Never:  markup, computations; safety lines, which stand in wording.py for every face.
+"""
+
+from tapewright import __version__
+from tapewright.faces.quantities import format_quantity, in_unit
+from tapewright.faces.wording import STOP_WORDS, Units, amount, trust_words
+from tapewright.services.pocket import PocketCard
+
+STEEP_DEG = 40.0  # common practice, no source: past here the body bends and the draw changes
+
+NO_SCRIPT = (
+    "This phone runs no scripts here, so slopes and weather cannot be asked for. The marks below "
+    "are for level ground."
+)
+HOME = "Level ground, air of the sheet"
+
+
+def card_words(card: PocketCard) -> dict[str, str]:
+    """Sentences that the card shows when they apply; braces are filled in there."""
+    answer = card.answer
+    percent = f"{100 * answer.bands.probability:.0f} %"
+    tolerance_m = answer.rig.archer.tolerance_m
+    far = card.limits.far
+    stop = STOP_WORDS[far.kind] if far else ""
+    return {
+        "arm": "Do not shoot: the sight's arm does not reach this mark.",
+        "far": f"Do not shoot with this pin: {stop}.",
+        "near": "Do not dial: before the near end of the sight's travel.",
+        "untrusted": "Trusted at no distance yet: a guess.",
+        "trusted": "Past the trusted {d} {unit}: a guess.",
+        "turning": "Close: under {turn} {unit} marks run back.",
+        "steep": "Steep: bow upright, full draw, a safe stop.",
+        "uphill": "Uphill a miss flies far: mind the stop.",
+        "none": "none on the tape",
+        "past": "past {d} {unit}",
+        "bow": "bow",
+        "between": "Write a number from {from} to {to}.",
+        "spoken": "Reading {mm} millimetres. Tape mark {dial}.",
+        "units": "Units: {unit}. Press to change.",
+        "sun": "Sun",
+        "dark": "Dark",
+        "band": f"{percent} band",
+        "hold_yd": f"Hold window, ±{format_quantity(tolerance_m, 'in', 1)}",
+        "hold_m": f"Hold window, ±{format_quantity(tolerance_m, 'cm', 1)}",
+    }
+
+
+def list_caption(card: PocketCard, units: Units) -> str:
+    """What the list of marks is for, and how to read it."""
+    air = card.answer.rig.air
+    warmth = "°F" if units.distance == "yd" else "°C"
+    tolerance = amount(card.answer.rig.archer.tolerance_m, units.miss)
+    return (
+        f"Level ground, {format_quantity(air.temperature_k, warmth, 0)}; mm on the scale. Hold: "
+        f"nearest and farthest {units.distance} that a mark serves within {tolerance}."
+    )
+
+
+def list_notes(card: PocketCard, flags: set[str]) -> tuple[str, ...]:
+    """What the signs in the list mean; only those that occur."""
+    meanings = {
+        "guess": "? past the trusted distance: a guess.",
+        "close": "↩ close: marks run back there.",
+        "stopped": "Struck through: do not shoot, the sight may not go there.",
+    }
+    percent = f"{100 * card.answer.bands.probability:.0f} %"
+    return (
+        f"± is half the {percent} band.",
+        *(meanings[flag] for flag in meanings if flag in flags),
+    )
+
+
+def about_lines(card: PocketCard, units: Units, date: str) -> tuple[str, ...]:
+    """Small print: what the card is made from and how far it can be asked."""
+    answer, table = card.answer, card.table
+    arrows = sum(group.arrows for group in answer.groups)
+    air = answer.rig.air
+    far = f"{in_unit(table.farthest_m, units.distance):.0f} {units.distance}"
+    return (
+        (
+            f"{answer.rig.name}, made {date} from {len(answer.groups)} groups, {arrows} arrows. "
+            f"{trust_words(answer, units)}"
+        ),
+        (
+            f"Air at {format_quantity(air.pressure_pa, 'hPa', 0)} and "
+            f"{format_quantity(air.relative_humidity, '%', 0)} humidity, any temperature: for "
+            "another altitude make another card."
+        ),
+        (
+            f"To {far}, 60° up and down, its readings are within "
+            f"{max(1e3 * table.error_m, 0.001):.3f} mm of the program's own "
+            f"({table.checked} places compared). “Tape mark to dial” is the level distance with "
+            "the same reading in the air of the sheet."
+        ),
+        f"Calibration {answer.fingerprint}, Tapewright {__version__}.",
+    )

@@ -1,0 +1,185 @@
+"""Proving JSON: proofs and strips as other programs read them.
+
+Holds:  the keys of ``prove --json`` and ``strips --json``, units in their names.
+Never:  sentences made here, computations.
+"""
+
+from math import isnan
+from typing import Any
+
+from tapewright.faces.quantities import in_unit
+from tapewright.faces.wording import Units
+from tapewright.faces.wording_proving import cause_unit, mend_words, proof_cautions, verdict_words
+from tapewright.services.choose_strip import ChosenSet, Neighbours, Ranked
+from tapewright.services.prove import Accepted, Cause, Proof, Proving
+
+PROOF_SCHEMA = "tapewright.proof/1"
+STRIPS_SCHEMA = "tapewright.strips/1"
+
+Row = dict[str, Any]
+
+
+def _number(value: float | None, unit: str, decimals: int = 3) -> float | None:
+    if value is None or isnan(value):
+        return None
+    return round(in_unit(value, unit) if unit else value, decimals) + 0.0  # no minus zero
+
+
+def _proof(one: Proof, units: Units) -> Row:
+    miss = units.miss
+    return {
+        "group": one.name,
+        f"distance_{units.distance}": _number(one.distance_m, units.distance, 4),
+        f"miss_up_{miss}": _number(one.miss_up_m, miss),
+        f"miss_right_{miss}": _number(one.miss_right_m, miss),
+        f"doubt_up_{miss}": _number(one.doubt_up_m, miss),
+        f"doubt_right_{miss}": _number(one.doubt_right_m, miss),
+    }
+
+
+def _cause(cause: Cause, proving: Proving, units: Units) -> Row:
+    written: Row = {"cause": cause.name, "odds": _number(cause.odds, "", 4)}
+    if cause.name == "nothing":
+        return written
+    unit, _ = cause_unit(cause.name, units)
+    key = "percent" if unit == "%" else unit
+    for name, value in (("size", cause.size), ("low", cause.low), ("high", cause.high)):
+        written[f"{name}_{key}"] = _number(value, unit)
+    if cause.group is not None:
+        written["group"] = proving.shot[cause.group].group.name
+    return written
+
+
+def proof_json(proving: Proving, accepted: Accepted | None, units: Units) -> Row:
+    """A proof as a dictionary ready for JSON.
+
+    Parameters
+    ----------
+    proving : Proving
+        The proof.
+    accepted : Accepted or None
+        The calibration with the proof taken in, if that was asked for.
+    units : Units
+        What the reader wants; the keys say which.
+
+    Returns
+    -------
+    dict
+        Keys as documented in docs/command-line.md.
+    """
+    asked, spread = proving.mend, proving.spread.dispersion_rad
+    written: Row = {
+        "schema": PROOF_SCHEMA,
+        "rig": proving.answer.rig.name,
+        "fingerprint": proving.answer.fingerprint,
+        "groups": [_proof(one, units) for one in proving.verdict.proofs],
+        "families": [
+            {"family": name, "odds": _number(odds, "", 4)}
+            for name, odds in proving.verdict.families
+        ],
+        "causes": [_cause(one, proving, units) for one in proving.verdict.causes],
+        "mend": {
+            "reading_mm": _number(asked.reading_m, "mm"),
+            "reading_clicks": proving.clicks,
+            "pin_right_mm": _number(asked.pin_right_m, "mm"),
+            "pin_right_clicks": proving.right_clicks,
+            "longer_span_mm": _number(asked.span_m, "mm"),
+        },
+        "spans_mm": [_number(span, "mm") for span in proving.spans_m],
+        f"telling_distance_{units.distance}": _number(proving.verdict.telling_m, units.distance, 4),
+        "dispersion_mrad": _number(spread.value, "mrad", 4),
+        "dispersion_low_mrad": _number(spread.low, "mrad", 4),
+        "dispersion_high_mrad": _number(spread.high, "mrad", 4),
+        "verdict": verdict_words(proving, units),
+        "advice": mend_words(proving, units),
+        "cautions": list(proof_cautions(proving)),
+    }
+    if accepted is not None:
+        written["accepted"] = _accepted(accepted, units)
+    return written
+
+
+def _accepted(accepted: Accepted, units: Units) -> Row:
+    unit = units.distance
+    rows = zip(accepted.distance_m, accepted.answer.bands.reading_m, accepted.moved_m, strict=True)
+    return {
+        "fingerprint": accepted.answer.fingerprint,
+        f"trusted_distance_{unit}": _number(accepted.answer.trusted_m[0], unit),
+        f"trusted_distance_before_{unit}": _number(accepted.before.trusted_m[0], unit),
+        "marks": [
+            {
+                f"distance_{unit}": _number(distance, unit, 4),
+                "reading_mm": _number(reading, "mm", 4),
+                "moved_mm": _number(moved, "mm", 4),
+            }
+            for distance, reading, moved in rows
+        ],
+    }
+
+
+def _ranked(one: Ranked, units: Units) -> Row:
+    return {
+        "strip": one.strip.name,
+        "chance": _number(one.chance, "", 4),
+        f"worst_{units.miss}": _number(one.worst_m, units.miss),
+        f"align_distance_{units.distance}": _number(float(one.distance_m.min()), units.distance, 4),
+        "align_reading_mm": _number(one.align_m, "mm"),
+        "runs_against_scale": one.reversed_way,
+        "errors": [
+            {
+                f"distance_{units.distance}": _number(distance, units.distance, 4),
+                f"error_up_{units.miss}": _number(error, units.miss),
+            }
+            for distance, error in zip(one.distance_m, one.error_m, strict=True)
+        ],
+    }
+
+
+def strips_json(found: Neighbours, chosen: ChosenSet | None, units: Units) -> Row:
+    """Strips as a dictionary ready for JSON.
+
+    Parameters
+    ----------
+    found : Neighbours
+        The likeliest strip and its neighbours.
+    chosen : ChosenSet or None
+        A set of ready-made strips, ranked.
+    units : Units
+        What the reader wants; the keys say which.
+
+    Returns
+    -------
+    dict
+        Keys as documented in docs/command-line.md.
+    """
+    unit, miss = units.distance, units.miss
+    written: Row = {
+        "schema": STRIPS_SCHEMA,
+        "rig": found.answer.rig.name,
+        "fingerprint": found.answer.fingerprint,
+        f"near_{unit}": _number(found.ends_m[0], unit, 4),
+        f"far_{unit}": _number(found.ends_m[1], unit, 4),
+        "strips": [
+            {
+                "span_mm": _number(strip.span_m, "mm"),
+                "marks": [
+                    {
+                        f"distance_{unit}": _number(distance, unit, 4),
+                        "reading_mm": _number(reading, "mm", 4),
+                        f"impact_up_{miss}": _number(impact, miss),
+                    }
+                    for distance, reading, impact in zip(
+                        found.distance_m, strip.reading_m[0], impacts, strict=True
+                    )
+                ],
+            }
+            for strip, impacts in zip(found.strips, found.impact_m, strict=True)
+        ],
+    }
+    if chosen is not None:
+        written["set"] = {
+            f"to_{unit}": _number(chosen.farthest_m, unit, 4),
+            "good_enough": chosen.best_is_good,
+            "ranked": [_ranked(one, units) for one in chosen.ranked],
+        }
+    return written

@@ -1,0 +1,119 @@
+"""Table rows: the text of a CSV file becomes lines of cells, and cells that are words are read.
+
+Holds:  rows and their width; names of groups; the note that says a shot was called bad.
+Never:  what a row means (shots_file.py, turned_file.py), numbers (shots_columns.py).
+"""
+
+import csv
+from collections.abc import Iterator, Sequence
+
+from tapewright.faces.shots_columns import Column
+from tapewright.faces.unit_names import quoted
+from tapewright.ground.errors import BadShots
+
+
+def table_rows(text: str, name: str) -> Iterator[tuple[int, list[str]]]:
+    """Line numbers and stripped cells of every line that holds something.
+
+    Parameters
+    ----------
+    text : str
+        The file's text: commas, semicolons or tabs between the cells.
+    name : str
+        Name of the file, for errors.
+
+    Yields
+    ------
+    int, list of str
+        Line and cells; lines that are empty or begin with # are passed over.
+
+    Raises
+    ------
+    BadShots
+        If a line is no row of cells.
+    """
+    separator = ""
+    for line, raw in enumerate(text.replace("\r\n", "\n").replace("\r", "\n").split("\n"), 1):
+        if not raw.strip() or raw.lstrip().startswith("#"):
+            continue
+        separator = separator or next((one for one in ";\t" if one in raw), ",")
+        try:
+            cells = next(csv.reader([raw], delimiter=separator, strict=True, skipinitialspace=True))
+        except csv.Error as error:
+            wrong = f"the line is no row of cells ({error})"
+            mend = 'Close each " on the same line, and write nothing behind it but the separator'
+            raise BadShots(f"{name}, line {line}", wrong, mend) from None
+        stripped = [cell.strip() for cell in cells]
+        if any(stripped):
+            yield line, stripped
+
+
+def check_width(cells: list[str], columns: Sequence[Column], place: str) -> None:
+    """Refuse rows with more or fewer cells than the header.
+
+    Parameters
+    ----------
+    cells : list of str
+        The row.
+    columns : sequence of Column
+        The header.
+    place : str
+        File and line, for the error.
+
+    Raises
+    ------
+    BadShots
+        If they do not match.
+    """
+    extra = [cell for cell in cells[len(columns) :] if cell]
+    if extra:
+        wrong = f"the row has {len(cells)} cells and the header {len(columns)}"
+        mend = "Write decimals with a point, or part all cells, the header's too, by semicolons"
+        raise BadShots(place, wrong, mend)
+    if len(cells) < len(columns):
+        wrong = f"the row has {len(cells)} cells and the header {len(columns)}"
+        mend = "Write the separators of empty cells too: empty right and up mean a hit on the aim"
+        raise BadShots(place, wrong, mend)
+
+
+def group_name(text: str, place: str) -> str:
+    """Name of a group, printable and not too long.
+
+    Parameters
+    ----------
+    text : str
+        The cell.
+    place : str
+        File, line and column, for the error.
+
+    Returns
+    -------
+    str
+        The name, its spaces tidied.
+
+    Raises
+    ------
+    BadShots
+        If it is longer than 60 letters or cannot be printed.
+    """
+    tidy = " ".join(text.split())
+    if len(tidy) > 60 or not tidy.isprintable():
+        wrong = f"{quoted(tidy)} is too long for a group's name, or cannot be printed"
+        raise BadShots(place, wrong, "Write at most 60 letters, such as far1")
+    return tidy
+
+
+def is_called_bad(note: str) -> bool:
+    """Whether a note says that the archer called a bad shot: "bad", alone or before a colon.
+
+    Parameters
+    ----------
+    note : str
+        The cell.
+
+    Returns
+    -------
+    bool
+        True for "bad" and "Bad: plucked"; "bad light" is no bad shot.
+    """
+    return note.partition(":")[0].strip().casefold() == "bad"

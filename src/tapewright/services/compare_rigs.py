@@ -1,0 +1,43 @@
+"""Compare rigs: two calibrated rigs side by side.
+
+Holds:  the Comparison record; the errand that makes it.
+Never:  formulas, sentences.
+"""
+
+from dataclasses import dataclass
+
+from tapewright.services.calibrate import Answer
+from tapewright.services.make_card import CardOrder, RangeCard, make_card
+
+__all__ = ["Comparison", "compare_rigs"]
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """Range cards of two rigs for the same distances.
+
+    Parameters
+    ----------
+    cards : two RangeCard
+        The first rig's and the other's.
+    """
+
+    cards: tuple[RangeCard, RangeCard]
+
+
+def compare_rigs(first: Answer, other: Answer, order: CardOrder) -> Comparison:
+    """Two rigs side by side.
+
+    Parameters
+    ----------
+    first, other : Answer
+        Their calibrations.
+    order : CardOrder
+        Distances and radius.
+
+    Returns
+    -------
+    Comparison
+        In numbers.
+    """
+    return Comparison((make_card(first, order), make_card(other, order)))

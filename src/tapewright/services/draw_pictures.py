@@ -1,0 +1,135 @@
+"""Draw pictures: the numbers behind the pictures of a calibration.
+
+Holds:  the FlightPath record; path, fan of bands, slopes and budget on grids fine enough to draw.
+Never:  colours, words, files.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tapewright.confidence.bands import Bands, bands, within_reach
+from tapewright.field.range_card import hold_window, path_height
+from tapewright.services.calibrate import Answer
+from tapewright.services.stand_in import one_bow
+from tapewright.services.table_slopes import Slopes, table_slopes
+from tapewright.services.weigh_errors import Budget, Errors, weigh_errors
+from tapewright.sight.prediction import sight_angle
+
+__all__ = ["FlightPath", "draw_budget", "draw_fan", "draw_path", "draw_slopes"]
+
+Floats = NDArray[np.float64]
+
+STEEP_DEG = np.array([-45.0, -30.0, 30.0, 45.0])
+PAST = 1.15  # how far past the target a path is drawn
+
+
+@dataclass(frozen=True)
+class FlightPath:
+    """An arrow's path against the line of sight.
+
+    Parameters
+    ----------
+    distance_m : float
+        Where it hits. [m]
+    at_m, height_m : (n,) array
+        Distance from the eye; height over the line of sight. [m]
+    peep_height_m : float
+        How far the arrow starts below the eye. [m]
+    radius_m : float
+        Radius of the miss that is still good. [m]
+    near_m, far_m : float
+        Ends of the hold window. [m]
+    """
+
+    distance_m: float
+    at_m: Floats
+    height_m: Floats
+    peep_height_m: float
+    radius_m: float
+    near_m: float
+    far_m: float
+
+
+def draw_path(answer: Answer, distance_m: float) -> FlightPath:
+    """Path of the middling bow's arrow that hits a distance, on the level in calm air.
+
+    Parameters
+    ----------
+    answer : Answer
+        A calibration.
+    distance_m : float
+        Where it hits. [m]
+
+    Returns
+    -------
+    FlightPath
+        In numbers.
+    """
+    bow = one_bow(answer.posterior)
+    angle = sight_angle(bow, np.array([distance_m]))
+    launch_m = float(np.asarray(bow.launch_ahead_m).item())
+    at = np.linspace(launch_m + 0.05, PAST * distance_m, 240)
+    radius_m = answer.rig.archer.tolerance_m
+    near, far = hold_window(bow, [distance_m], radius_m)
+    height = path_height(bow, angle, at)
+    peep_m = float(np.asarray(bow.peep_height_m).item())
+    return FlightPath(distance_m, at, height, peep_m, radius_m, float(near[0]), float(far[0]))
+
+
+def draw_fan(answer: Answer, unit_m: float) -> Bands:
+    """Marks and bands at every step from 5 to a little past the trusted distance.
+
+    Parameters
+    ----------
+    answer : Answer
+        A calibration.
+    unit_m : float
+        The step. [m]
+
+    Returns
+    -------
+    Bands
+        Of the first pin.
+    """
+    farthest_m = max(1.4 * answer.trusted_m[0], 70.0 * unit_m)
+    steps = np.arange(5.0, min(farthest_m / unit_m, 130.0)) * unit_m
+    reached = within_reach(answer.posterior, steps)
+    return bands(answer.posterior, reached, answer.bands.probability)
+
+
+def draw_slopes(answer: Answer, unit_m: float) -> Slopes:
+    """Marks up and down hill from 5 to 90 steps.
+
+    Parameters
+    ----------
+    answer : Answer
+        A calibration.
+    unit_m : float
+        The step. [m]
+
+    Returns
+    -------
+    Slopes
+        For 30° and 45°, up and down.
+    """
+    return table_slopes(answer, np.radians(STEEP_DEG), np.arange(5.0, 91.0) * unit_m)
+
+
+def draw_budget(answer: Answer, distance_m: float) -> Budget:
+    """Miss budget with the usual errors.
+
+    Parameters
+    ----------
+    answer : Answer
+        A calibration.
+    distance_m : float
+        Where. [m]
+
+    Returns
+    -------
+    Budget
+        In numbers.
+    """
+    return weigh_errors(answer, distance_m, Errors())

@@ -1,0 +1,123 @@
+"""Limits: say how far down the sight may go and which distances each pin reaches.
+
+Holds:  the FoundLimits record; the errand that makes it; whether a distance can be reached.
+Never:  formulas, sentences.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from tapewright.confidence.limits import (
+    Reach,
+    ReadingLimit,
+    ReadingLimits,
+    reach_chance,
+    reaches,
+    reading_limits,
+    travel_left,
+)
+from tapewright.services.calibrate import Answer
+from tapewright.sight.clearance import USUAL_ARROW_MARGIN_M, USUAL_VANE_HEIGHT_M
+
+__all__ = [
+    "USUAL_ARROW_MARGIN_M",
+    "USUAL_VANE_HEIGHT_M",
+    "FoundLimits",
+    "Reach",
+    "ReadingLimit",
+    "ReadingLimits",
+    "find_limits",
+    "reachable",
+]
+
+Floats = NDArray[np.float64]
+TRUST = 0.9  # chance of reach that a shot to be planned must have
+
+
+@dataclass(frozen=True)
+class FoundLimits:
+    """Everything that stops the sight, and what that means for each pin.
+
+    Parameters
+    ----------
+    answer : Answer
+        The calibration it is made from.
+    limits : ReadingLimits
+        Of the reading.
+    reaches : tuple of Reach
+        One for each pin.
+    distance_m : (n,) array
+        Distances asked for. [m]
+    left_m : (p, n) array
+        Pin travel left at each pin's mark, negative past the limit; nan: no limit known. [m]
+    left_low_m : (p, n) array
+        Lower end of its band. [m]
+    vane_is_assumed : bool
+        Whether the sheet does not tell the vane's height though the housing's limit needs it.
+    """
+
+    answer: Answer
+    limits: ReadingLimits
+    reaches: tuple[Reach, ...]
+    distance_m: Floats
+    left_m: Floats
+    left_low_m: Floats
+    vane_is_assumed: bool
+
+
+def find_limits(answer: Answer, distance_m: ArrayLike) -> FoundLimits:
+    """Limits of a calibrated rig.
+
+    Parameters
+    ----------
+    answer : Answer
+        A calibration.
+    distance_m : (n,) array
+        Where the travel left is wanted. [m]
+
+    Returns
+    -------
+    FoundLimits
+        Empty of limits when the sheet tells none.
+    """
+    posterior, probability = answer.posterior, answer.bands.probability
+    distance = np.asarray(distance_m, dtype=np.float64)
+    pins = range(1, len(answer.trusted_m) + 1)
+    left = [travel_left(posterior, distance, pin, probability) for pin in pins]
+    sheet = answer.rig
+    return FoundLimits(
+        answer=answer,
+        limits=reading_limits(posterior, probability),
+        reaches=reaches(posterior, probability),
+        distance_m=distance,
+        left_m=np.stack([middle for middle, _, _ in left]),
+        left_low_m=np.stack([low for _, low, _ in left]),
+        vane_is_assumed=sheet.sight.housing_below_pin_m is not None
+        and sheet.arrow.vane_height_m is None,
+    )
+
+
+def reachable(
+    answer: Answer, distance_m: ArrayLike, pin: int = 1, chance: float = TRUST
+) -> NDArray[np.bool_]:
+    """Whether a pin surely enough reaches distances within all limits.
+
+    Parameters
+    ----------
+    answer : Answer
+        A calibration.
+    distance_m : (n,) array
+        Distances. [m]
+    pin : int, default 1
+        Which pin is aimed with. [-]
+    chance : float, default 0.9
+        Least chance asked for. [-]
+
+    Returns
+    -------
+    (n,) array of bool
+        All true when no limit is known.
+    """
+    return reach_chance(answer.posterior, distance_m, pin) >= chance

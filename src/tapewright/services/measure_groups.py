@@ -1,0 +1,242 @@
+"""Measure groups: what each group shows by itself, and all of them together.
+
+Holds:  the GroupMeasure and Measured records; whose dispersion judges a group.
+Never:  formulas (target), moves of the sight (correct.py), sentences.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import nan, sqrt
+
+import numpy as np
+
+from tapewright.calibration.observation import Observation
+from tapewright.calibration.prior import USUAL_DISPERSION_RAD, USUAL_WOBBLE_RAD
+from tapewright.calibration.rig import Rig
+from tapewright.target.aim_test import (
+    CentreRegion,
+    HotellingRegion,
+    centre_region,
+    hotelling_region,
+)
+from tapewright.target.flyer import (
+    FEWEST,
+    FlyerTest,
+    axis_flyer,
+    largest_possible,
+    offset_to_find,
+    radial_flyer,
+)
+from tapewright.target.group import Group, single_arrows
+from tapewright.target.spread import (
+    Banded,
+    Spread,
+    combined_spread,
+    extreme_spread,
+    mean_radius,
+)
+
+__all__ = [
+    "FEWEST",
+    "Banded",
+    "CentreRegion",
+    "FlyerTest",
+    "GroupMeasure",
+    "HotellingRegion",
+    "KnownScatter",
+    "Measured",
+    "Spread",
+    "known_scatter",
+    "largest_possible",
+    "measure_groups",
+]
+
+LEAST_DISPERSION_RAD = 0.05e-3  # a mm at 20 m: nobody shoots closer, nor measures an arrow finer
+FEWEST_FREEDOMS = 2  # of the arrows' own dispersion; below, the sheet's or the usual one judges
+
+
+@dataclass(frozen=True, slots=True)
+class KnownScatter:
+    """The scatter by which a group's centre is judged.
+
+    Parameters
+    ----------
+    variance_rad2 : float
+        Of an arrow per axis. [rad²]
+    freedoms : float
+        How well it is known, in degrees of freedom. [-]
+    wobble_rad : float
+        Shift of whole groups from one to the next, one standard deviation. [rad]
+    source : str
+        ``"arrows"``, ``"sheet"`` or ``"usual"``.
+    """
+
+    variance_rad2: float
+    freedoms: float
+    wobble_rad: float
+    source: str
+
+    @property
+    def dispersion_rad(self) -> float:
+        """Root of the variance. [rad]"""
+        return sqrt(self.variance_rad2)
+
+
+@dataclass(frozen=True, slots=True)
+class GroupMeasure:
+    """One group by itself.
+
+    Parameters
+    ----------
+    observation : Observation
+        The group.
+    centre : CentreRegion
+        Its centre, judged by the known scatter.
+    hotelling : HotellingRegion or None
+        The same from the group's own scatter alone.
+    spread : Spread
+        Its own scatter, in angles.
+    mean_radius_m, extreme_spread_m : float
+        As measured; nan with fewer than two arrows. [m]
+    flyer : FlyerTest or None
+        The arrow farthest off; None with fewer than three.
+    flyer_at_m : (float, float)
+        Where that arrow hit, right and up; nan if not measured or there is none. [m]
+    findable : (float, float) or None
+        How far off a flyer must be to be found with 50 and 90 % chance, in dispersions.
+    """
+
+    observation: Observation
+    centre: CentreRegion
+    hotelling: HotellingRegion | None
+    spread: Spread
+    mean_radius_m: float
+    extreme_spread_m: float
+    flyer: FlyerTest | None
+    flyer_at_m: tuple[float, float]
+    findable: tuple[float, float] | None
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """Groups one by one, and together.
+
+    Parameters
+    ----------
+    probability : float
+        Chance with which bands and regions hold the truth. [-]
+    groups : tuple of GroupMeasure
+        In the order shot.
+    together : Spread
+        Scatter of all arrows, each about the centre of its own group.
+    known : KnownScatter
+        What judged the centres.
+    """
+
+    probability: float
+    groups: tuple[GroupMeasure, ...]
+    together: Spread
+    known: KnownScatter
+
+
+def known_scatter(observations: Sequence[Observation], rig: Rig | None = None) -> KnownScatter:
+    """The scatter by which groups are judged: their own, else the sheet's, else a usual one.
+
+    Parameters
+    ----------
+    observations : sequence of Observation
+        The groups.
+    rig : Rig, optional
+        The sheet.
+
+    Returns
+    -------
+    KnownScatter
+        With the usual wobble.
+    """
+    wobble_rad = USUAL_WOBBLE_RAD[0]
+    groups = [one.group for one in observations]
+    spread = combined_spread(groups, [one.distance_m for one in observations])
+    if spread.freedoms >= FEWEST_FREEDOMS:
+        variance = max(spread.variance_rad2, LEAST_DISPERSION_RAD**2)
+        return KnownScatter(variance, spread.freedoms, wobble_rad, "arrows")
+    said = None if rig is None else rig.archer.dispersion_rad
+    value, log_sd, source = (*USUAL_DISPERSION_RAD, "usual")
+    if said is not None:
+        value, source = said.value, "sheet"
+        log_sd = 0.3 if said.sd is None else said.sd / said.value
+    # A standard deviation from f freedoms is doubtful by about 1/√(2f) of itself.
+    return KnownScatter(value**2, max(0.5 / log_sd**2, 1.0), wobble_rad, source)
+
+
+def _flyer(
+    group: Group,
+) -> tuple[FlyerTest | None, tuple[float, float], tuple[float, float] | None]:
+    """The arrow farthest off, where it hit, and what the test can find; on what was measured."""
+    xy, axes = single_arrows(group), 2
+    flyer = radial_flyer(group)
+    if not len(xy):
+        axes = 1
+        lines = {axis: group.along(axis) for axis in ("up", "right")}
+        only = max(lines, key=lambda axis: len(lines[axis][0]))
+        values = lines[only][0][lines[only][1] == 1]
+        flyer = axis_flyer(values)
+        unseen = np.full(len(values), nan)
+        xy = np.stack([unseen, values] if only == "up" else [values, unseen], axis=1)
+    if flyer is None:
+        return None, (nan, nan), None
+    right_m, up_m = (float(one) for one in xy[flyer.arrow])
+    findable = (offset_to_find(len(xy), 0.5, axes=axes), offset_to_find(len(xy), 0.9, axes=axes))
+    return flyer, (right_m, up_m), findable
+
+
+def _measure(one: Observation, known: KnownScatter, probability: float) -> GroupMeasure:
+    distance_m = one.distance_m
+    flyer, flyer_at_m, findable = _flyer(one.group)
+    return GroupMeasure(
+        observation=one,
+        centre=centre_region(
+            one.group,
+            known.variance_rad2 * distance_m**2,
+            known.freedoms,
+            known.wobble_rad * distance_m,
+            probability,
+        ),
+        hotelling=hotelling_region(one.group, probability),
+        spread=combined_spread([one.group], [distance_m], probability),
+        mean_radius_m=mean_radius(one.group),
+        extreme_spread_m=extreme_spread(one.group),
+        flyer=flyer,
+        flyer_at_m=flyer_at_m,
+        findable=findable,
+    )
+
+
+def measure_groups(
+    observations: Sequence[Observation], rig: Rig | None = None, probability: float = 0.9
+) -> Measured:
+    """Everything that groups show without a fit.
+
+    Parameters
+    ----------
+    observations : sequence of Observation
+        The groups.
+    rig : Rig, optional
+        The sheet; tells a dispersion where the arrows do not.
+    probability : float, default 0.9
+        Chance with which bands and regions hold the truth. [-]
+
+    Returns
+    -------
+    Measured
+        Ready for tables.
+    """
+    known = known_scatter(observations, rig)
+    groups = [one.group for one in observations]
+    distances_m = [one.distance_m for one in observations]
+    return Measured(
+        probability,
+        tuple(_measure(one, known, probability) for one in observations),
+        combined_spread(groups, distances_m, probability),
+        known,
+    )

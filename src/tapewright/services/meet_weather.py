@@ -1,0 +1,157 @@
+"""Meet weather: marks of a calibrated rig in other air, and in wind.
+
+Holds:  the Weather and Blown records; the errands that make them.
+Never:  formulas, sentences.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from tapewright.field.weather import Away, marks_away
+from tapewright.field.wind import WindMiss, wind_miss
+from tapewright.flight.air import Air
+from tapewright.services.calibrate import Answer
+from tapewright.services.equip import air_from_weather
+from tapewright.services.stand_in import few_bows
+
+__all__ = ["Air", "Away", "Blown", "Weather", "WindMiss", "air_away", "meet_air", "meet_wind"]
+
+
+@dataclass(frozen=True)
+class Weather:
+    """A rig in other air.
+
+    Parameters
+    ----------
+    answer : Answer
+        The calibration.
+    pin : int
+        Which pin is aimed with, 1 the first. [-]
+    air : Air
+        The other air.
+    marks : Away
+        Marks at home and away.
+    """
+
+    answer: Answer
+    pin: int
+    air: Air
+    marks: Away
+
+
+@dataclass(frozen=True)
+class Blown:
+    """A rig in wind.
+
+    Parameters
+    ----------
+    answer : Answer
+        The calibration.
+    cross_mps, head_mps : float
+        Wind to the right, and from the target to the archer. [m/s]
+    misses : WindMiss
+        What it does.
+    """
+
+    answer: Answer
+    cross_mps: float
+    head_mps: float
+    misses: WindMiss
+
+
+def air_away(
+    home: Air,
+    temperature_k: float | None = None,
+    pressure_pa: float | None = None,
+    sea_level_pressure_pa: float | None = None,
+    altitude_m: float | None = None,
+    relative_humidity: float | None = None,
+) -> Air:
+    """Other air; what is not said of it is as at home.
+
+    Parameters
+    ----------
+    home : Air
+        The rig's own.
+    temperature_k : float, optional
+        Air temperature. [K]
+    pressure_pa : float, optional
+        Pressure on the spot; overrules the two that follow. [Pa]
+    sea_level_pressure_pa : float, optional
+        A weather report's pressure; needs the altitude. [Pa]
+    altitude_m : float, optional
+        Altitude above mean sea level, up positive. [m]
+    relative_humidity : float, optional
+        Fraction of saturation. [-]
+
+    Returns
+    -------
+    Air
+        The air away.
+
+    Raises
+    ------
+    OutsideValidRange
+        If nobody shoots in such air.
+    """
+    if pressure_pa is None and altitude_m is None:
+        pressure_pa = home.pressure_pa
+    return air_from_weather(
+        home.temperature_k if temperature_k is None else temperature_k,
+        pressure_pa,
+        sea_level_pressure_pa,
+        altitude_m,
+        home.relative_humidity if relative_humidity is None else relative_humidity,
+    )
+
+
+def meet_air(answer: Answer, distance_m: ArrayLike, air: Air, pin: int = 1) -> Weather:
+    """Marks in other air.
+
+    Parameters
+    ----------
+    answer : Answer
+        A calibration.
+    distance_m : (n,) array
+        Distances. [m]
+    air : Air
+        The other air.
+    pin : int, default 1
+        Which pin is aimed with. [-]
+
+    Returns
+    -------
+    Weather
+        In numbers.
+    """
+    posterior = answer.posterior
+    unknowns = posterior.calibration.evidence.prior.unknowns
+    below_m = unknowns.pin_below(posterior.vectors, np.array([pin]))
+    ratio = air.density_kg_m3 / answer.rig.air.density_kg_m3
+    draws = unknowns.bow(posterior.vectors)
+    marks = marks_away(draws, distance_m, ratio, below_m, answer.bands.probability)
+    return Weather(answer, pin, air, marks)
+
+
+def meet_wind(answer: Answer, distance_m: ArrayLike, cross_mps: float, head_mps: float) -> Blown:
+    """What a steady wind does to marks for calm air.
+
+    Parameters
+    ----------
+    answer : Answer
+        A calibration.
+    distance_m : (n,) array
+        Distances. [m]
+    cross_mps, head_mps : float
+        Wind to the right, and from the target to the archer. [m/s]
+
+    Returns
+    -------
+    Blown
+        In numbers; alike for all pins.
+    """
+    bows = few_bows(answer.posterior)
+    misses = wind_miss(bows, distance_m, cross_mps, head_mps, answer.bands.probability)
+    return Blown(answer, cross_mps, head_mps, misses)

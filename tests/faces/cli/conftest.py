@@ -1,0 +1,27 @@
+"""What the tests of the command line share: a folder with an invented archer's files."""
+
+import shutil
+from importlib.resources import files
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from tapewright.faces.cli.commands import main
+
+
+@pytest.fixture
+def bench(tmp_path, monkeypatch):
+    """A folder to work in, with rig.toml and shots.csv."""
+    sample = Path(str(files("tapewright.faces.cli") / "sample"))
+    shutil.copy(sample / "heron.toml", tmp_path / "rig.toml")
+    shutil.copy(sample / "heron-shots.csv", tmp_path / "shots.csv")
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+@pytest.fixture
+def run(bench):
+    """Type a command; returns what click's runner saw."""
+    assert bench.exists()
+    return lambda *typed: CliRunner().invoke(main, [str(one) for one in typed])

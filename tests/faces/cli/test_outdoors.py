@@ -1,0 +1,196 @@
+"""The commands card, slopes, weather and wind as a person types them."""
+
+import csv
+import json
+
+import pytest
+
+
+def answered(result):
+    assert result.exit_code == 0, result.output
+    return result.stdout
+
+
+def refused(result):
+    assert result.exit_code == 2, result.output
+    assert result.stderr.count("\n") == 1
+    return result.stderr
+
+
+def test_a_card_on_screen_in_json_and_csv_agrees(run, bench):
+    typed = ("card", "rig.toml", "shots.csv", "--distances", "20:60:20yd")
+    said = answered(run(*typed, "--csv", "card.csv"))
+    found = json.loads(answered(run(*typed, "--json")))
+    assert found["schema"] == "tapewright.card/1"
+    assert found["radius_in"] == 3.0
+    assert [row["distance_yd"] for row in found["card"]] == [20.0, 40.0, 60.0]
+    with (bench / "card.csv").open(encoding="utf-8") as file:
+        rows = list(csv.DictReader(file))
+    for row, written in zip(found["card"], rows, strict=True):
+        assert {key: float(value) for key, value in written.items()} == row
+        assert f"{row['energy_ftlbf']:.1f} ±" in said
+        assert f"{row['from_yd']:.1f}" in said
+        assert row["low_mm"] < row["reading_mm"] < row["high_mm"]
+        assert row["speed_low_ftps"] < row["speed_ftps"] < row["speed_high_ftps"]
+    assert "Close marks: 3 yd" in said
+    assert "standard gravity" in said
+    assert "no permission" in said
+    assert found["close"][0]["distance_yd"] == 3.0
+    assert found["close"][0]["same_mark_yd"] > 50.0
+
+
+def test_a_metric_card_speaks_metric(run):
+    said = answered(run("card", "rig.toml", "shots.csv", "--pin", "2"))
+    assert "Pin 2 is trusted to" in said
+    said = answered(run("card", "rig.toml", "shots.csv", "--metric", "--radius", "5 cm"))
+    assert "kg·m/s" in said
+    assert "drift cm per m/s" in said
+    assert "ft·lbf" not in said
+    typed = ("card", "rig.toml", "shots.csv", "--distances", "18,30 m", "--json", "--pin", "2")
+    found = json.loads(answered(run(*typed)))
+    assert found["pin"] == 2
+    assert {"energy_j", "momentum_kgmps", "drift_cm_per_mps", "speed_mps"} <= set(found["card"][0])
+
+
+def test_a_card_is_printed(run, bench):
+    said = answered(run("card", "rig.toml", "shots.csv", "--print", "pocket", "--format", "svg"))
+    assert "Wrote rig-card-pocket.svg" in said
+    assert (bench / "rig-card-pocket.svg").read_text(encoding="utf-8").startswith("<svg")
+    both = json.loads(answered(run("card", "rig.toml", "shots.csv", "--out", "my", "--json")))
+    assert both["files"] == ["my.pdf"]
+    assert (bench / "my.pdf").read_bytes().startswith(b"%PDF")
+    answered(run("card", "rig.toml", "shots.csv", "--print", "page", "--paper", "Letter"))
+
+
+def test_without_shots_a_card_is_a_guess_and_says_so(run):
+    said = answered(run("card", "rig.toml", "--distances", "20,40yd"))
+    assert "starting" in said or "Not yet trusted" in said or "Trusted" in said
+
+
+@pytest.mark.parametrize(
+    ("typed", "words"),
+    [
+        (["--pin", "3"], "--pin: the rig sheet has 2 pins"),
+        (["--radius", "3"], "no unit"),
+        (["--radius", "9 m"], "is not 2 mm to 2000 mm"),
+        (["--distances", "1,20 m"], "--distances: the nearest is under 2 m"),
+        (["--distances", "20,30"], "no unit"),
+        (["--csv", "nowhere/card.csv"], "nowhere"),
+    ],
+)
+def test_a_wrong_card_is_refused_in_a_paragraph(run, typed, words):
+    assert words in refused(run("card", "rig.toml", "shots.csv", *typed))
+
+
+def test_slopes_on_screen_and_in_json_agree(run):
+    typed = ("slopes", "rig.toml", "shots.csv", "--distances", "20,60 yd", "--slopes", "30,45°")
+    said = answered(run(*typed))
+    found = json.loads(answered(run(*typed, "--json")))
+    assert found["schema"] == "tapewright.slopes/1"
+    assert [one["slope_deg"] for one in found["slopes"]] == [-45.0, -30.0, 30.0, 45.0]
+    up = found["slopes"][2]["marks"]
+    assert up[0]["dial_yd"] is None
+    assert "low" in said
+    assert "lower than any level mark" in said
+    assert f"{up[1]['dial_yd']:.1f}" in said
+    assert f"{up[1]['horizontal_miss_in']:+.1f}" in said
+    assert up[1]["horizontal_yd"] == pytest.approx(51.96, abs=0.01)
+    assert "bend at the hips" in said
+
+
+def test_gentle_slopes_have_a_mark_for_all(run):
+    said = answered(run("slopes", "rig.toml", "shots.csv", "--slopes", "5", "--metric"))
+    assert "lower than any" not in said
+
+
+@pytest.mark.parametrize("angles", ["0", "70", "x", "-20", ",".join(map(str, range(1, 15)))])
+def test_wrong_slopes_are_refused(run, angles):
+    assert "--slopes" in refused(run("slopes", "rig.toml", "shots.csv", "--slopes", angles))
+
+
+def test_a_slope_for_a_missing_pin_is_refused(run):
+    assert "2 pins" in refused(run("slopes", "rig.toml", "shots.csv", "--pin", "4"))
+
+
+def test_weather_on_screen_and_in_json_agree(run):
+    typed = ("weather", "rig.toml", "shots.csv", "--temperature", "-5 °C", "--altitude", "1800 m")
+    said = answered(run(*typed))
+    found = json.loads(answered(run(*typed, "--json")))
+    assert found["schema"] == "tapewright.weather/1"
+    assert found["air"]["temperature_c"] == -5.0
+    assert 0.8 < found["air"]["density_ratio"] < 0.9
+    last = found["marks"][-1]
+    assert f"{last['away_mm']:.2f}" in said
+    assert f"{last['miss_in']:+.1f}" in said
+    assert "thinner than at home" in said
+    assert "dial the marks of the day" in said
+    assert "Cold limbs" in said
+
+
+def test_weather_that_hardly_matters_is_said_to(run):
+    typed = ("weather", "rig.toml", "shots.csv", "--temperature", "10 °C", "--humidity", "70 %")
+    said = answered(run(*typed, "--metric", "--pin", "2"))
+    assert "The marks of home serve" in said
+    assert "thicker" in said
+
+
+def test_a_reports_pressure_is_brought_to_the_spot(run):
+    typed = ("weather", "rig.toml", "shots.csv", "--sea-level-pressure", "1013 hPa", "--json")
+    found = json.loads(answered(run(*typed, "--altitude", "6000 ft")))
+    assert found["air"]["pressure_hpa"] == pytest.approx(812, abs=2)
+    found = json.loads(answered(run("weather", "rig.toml", "--pressure", "850 hPa", "--json")))
+    assert found["air"]["pressure_hpa"] == 850.0
+
+
+@pytest.mark.parametrize(
+    ("typed", "words"),
+    [
+        ([], "nothing is said of the air away"),
+        (["--sea-level-pressure", "1013 hPa"], "without the altitude"),
+        (["--sea-level-pressure", "1013 hPa", "--altitude", "1 km", "--pressure", "900 hPa"],
+         "both given"),
+        (["--temperature", "200 °C"], "outside"),
+        (["--temperature", "20"], "no unit"),
+        (["--altitude", "20 °C"], "is a temperature"),
+        (["--altitude", "300 m", "--pin", "3"], "2 pins"),
+    ],
+)  # fmt: skip
+def test_wrong_weather_is_refused(run, typed, words):
+    assert words in refused(run("weather", "rig.toml", "shots.csv", *typed))
+
+
+def test_wind_on_screen_and_in_json_agree(run):
+    typed = ("wind", "rig.toml", "shots.csv", "--distances", "60 yd", "--spot", "5 in")
+    said = answered(run(*typed))
+    found = json.loads(answered(run(*typed, "--json")))
+    row = found["misses"][0]
+    assert found["schema"] == "tapewright.wind/1"
+    assert row["hold_off_right_in"] == -row["right_in"]
+    assert row["hold_off_right_spots"] == pytest.approx(-row["right_in"] / 5.0, abs=2e-3)
+    assert f"{row['right_in']:.1f} ±" in said
+    assert "10 mph blow to the right" in said
+    assert "hold off to the left" in said
+
+
+def test_wind_from_the_right_and_from_ahead(run):
+    said = answered(run("wind", "rig.toml", "shots.csv", "--cross", "-4 m/s", "--metric"))
+    assert "4 m/s blow to the left" in said
+    said = answered(run("wind", "rig.toml", "shots.csv", "--head", "10 mph"))
+    assert "Head wind of 10 mph: arrows land low." in said
+    assert "blow to the" not in said
+    said = answered(run("wind", "rig.toml", "shots.csv", "--head", "-5 m/s", "--metric"))
+    assert "Tail wind" in said
+
+
+@pytest.mark.parametrize(
+    ("typed", "words"),
+    [
+        (["--cross", "0 mph"], "no wind blows"),
+        (["--cross", "90 mph"], "gale"),
+        (["--cross", "10"], "no unit"),
+        (["--head", "-30 m/s"], "gale"),
+        (["--spot", "1 mm"], "is not 5 mm to 2000 mm"),
+    ],
+)
+def test_wrong_wind_is_refused(run, typed, words):
+    assert words in refused(run("wind", "rig.toml", "shots.csv", *typed))

@@ -1,0 +1,160 @@
+"""The plan command."""
+
+import json
+
+import pytest
+
+PLAN_KEYS = {
+    "schema", "rig", "fingerprint", "band", "most_arrows", "candidates", "plan", "plan_arrows",
+    "gets_there", "first_shot", "walk_back", "walk_back_gets_there", "cautions",
+}  # fmt: skip
+YARD_KEYS = {
+    "wanted_distance_yd", "tolerance_in", "butt_width_in", "butt_height_in", "trusted_distance_yd",
+    "band_in", "left_out_yd",
+}  # fmt: skip
+
+
+def said(done):
+    assert done.exit_code == 0, done.output
+    return json.loads(done.stdout)
+
+
+def refused(done):
+    assert done.exit_code == 2, done.output
+    assert "Traceback" not in done.output
+    assert done.stdout == ""
+    return " ".join(done.stderr.split())
+
+
+def plan(run, *typed):
+    return said(run("plan", "rig.toml", *typed, "--json"))
+
+
+def test_json_has_the_documented_keys_and_no_other(run):
+    answer = plan(run, "--to", "60 yd")
+    assert set(answer) == PLAN_KEYS | YARD_KEYS
+    assert answer["schema"] == "tapewright.plan/1"
+    place = {"distance_yd", "chance_on_butt", "safe"}
+    bought = {"arrows", "band_in", "trusted_distance_yd"}
+    for one in answer["candidates"]:
+        assert set(one) == place | {"groups"}
+        assert [set(group) for group in one["groups"]] == [bought] * 4
+    for one in answer["plan"]:
+        assert set(one) == place | bought | {"reading_mm"}
+    for one in answer["walk_back"]:
+        assert set(one) == place | {"arrows"}
+    assert set(answer["first_shot"]) == place | {
+        "reading_mm", "low_in", "high_in", "butt_height_95_in", "butt_height_99_in",
+    }  # fmt: skip
+
+
+def test_from_no_arrow_a_whole_session_is_planned(run):
+    answer = plan(run, "--to", "70 yd", "--tolerance", "3 in", "--butt", "36x36 in")
+    assert answer["trusted_distance_yd"] == 0
+    assert answer["gets_there"]
+    assert answer["plan"][-1]["trusted_distance_yd"] == 70
+    assert all(one["safe"] for one in answer["plan"])
+    assert answer["plan_arrows"] == sum(one["arrows"] for one in answer["plan"]) <= 60
+    assert not answer["first_shot"]["safe"]
+    assert answer["walk_back_gets_there"]
+    assert answer["walk_back"][-1]["distance_yd"] == 70
+    text = run("plan", "rig.toml", "--to", "70 yd").stdout
+    for words in ("No arrow was shot yet", "unsafe", "Walk back through", "safe stop"):
+        assert words in text
+
+
+def test_what_is_trusted_already_is_said(run):
+    done = run("plan", "rig.toml", "shots.csv", "--to", "50 yd")
+    assert "no arrow is needed" in done.stdout
+    answer = plan(run, "shots.csv", "--to", "50 yd")
+    assert answer["plan"] == []
+    assert answer["gets_there"]
+
+
+def test_metres_ask_for_a_metric_answer(run):
+    answer = plan(run, "--to", "50 m", "--butt", "90x120 cm")
+    assert answer["wanted_distance_m"] == 50
+    assert answer["butt_width_cm"] == 90
+    assert answer["butt_height_cm"] == 120
+    assert answer["candidates"][0]["distance_m"] == 10
+    usual = plan(run, "--metric")
+    assert usual["wanted_distance_m"] == 50
+    assert plan(run)["wanted_distance_yd"] == 60
+
+
+@pytest.mark.parametrize("butt", ["36x36 in", "36 in x 36 in", "36×36in", "3 ft x 36 in"])
+def test_a_butt_is_written_in_several_ways(run, butt):
+    answer = plan(run, "--butt", butt)
+    assert (answer["butt_width_in"], answer["butt_height_in"]) == (36, 36)
+
+
+def test_a_smaller_butt_is_never_safer_and_unsafe_shots_are_never_planned(run):
+    wide, narrow = (plan(run, "--butt", butt) for butt in ("60x60 in", "20x20 in"))
+    for one, other in zip(wide["candidates"], narrow["candidates"], strict=True):
+        assert one["chance_on_butt"] >= other["chance_on_butt"]
+    unsafe = {one["distance_yd"] for one in narrow["candidates"] if not one["safe"]}
+    assert unsafe
+    assert narrow["plan"][0]["distance_yd"] not in unsafe
+
+
+def test_a_butt_that_stops_nothing_gets_no_plan(run):
+    done = run("plan", "rig.toml", "--butt", "3x3 in", "--to", "60 yd")
+    assert "Take a larger butt" in done.stdout
+    answer = plan(run, "--butt", "3x3 in")
+    assert answer["plan"] == []
+    assert not answer["gets_there"]
+
+
+def test_too_few_arrows_end_short(run):
+    done = run("plan", "rig.toml", "--to", "90 yd", "--arrows", "3")
+    assert "It ends short of 90 yd" in done.stdout
+
+
+def test_distances_may_be_named(run):
+    answer = plan(run, "--distances", "18,36,54 m", "--to", "60 yd")
+    assert [round(one["distance_yd"] * 0.9144) for one in answer["candidates"]] == [18, 36, 54]
+
+
+def test_distances_past_the_clearance_are_left_out(run, bench):
+    sheet = (bench / "rig.toml").read_text(encoding="utf-8")
+    held = sheet.replace('housing_below_pin = "23 mm"', 'clearance_reading = "50 mm"')
+    assert held != sheet
+    (bench / "rig.toml").write_text(held, encoding="utf-8")
+    answer = plan(run, "shots.csv", "--to", "90 yd", "--tolerance", "1 in")
+    assert 90 in answer["left_out_yd"]
+    assert answer["first_shot"] is None
+    assert max(one["distance_yd"] for one in answer["candidates"]) < 70
+    text = run("plan", "rig.toml", "shots.csv", "--to", "90 yd", "--tolerance", "1 in").stdout
+    assert "does not surely reach" in text
+
+
+def test_the_same_seed_plans_the_same(run):
+    typed = ("plan", "rig.toml", "--to", "60 yd", "--json", "--seed", "3")
+    assert run(*typed).stdout == run(*typed).stdout
+
+
+@pytest.mark.parametrize(
+    ("typed", "told"),
+    [
+        (("--to", "60"), "--to"),
+        (("--to", "40,60 yd"), "not one distance"),
+        (("--to", "5 yd"), "nearer than a trusted distance"),
+        (("--to", "sixty"), "--to"),
+        (("--tolerance", "0 in"), "no miss to ask for"),
+        (("--tolerance", "3"), "--tolerance"),
+        (("--butt", "36 in"), "not width x height"),
+        (("--butt", "36xtall in"), "--butt"),
+        (("--butt", "36x36"), "--butt"),
+        (("--butt", "1x1 mm"), "stops no arrow"),
+        (("--butt", "-36x36 in"), "stops no arrow"),
+        (("--arrows", "2"), "--arrows"),
+        (("--distances", "20,90 yd", "--to", "60 yd"), "past the wanted distance"),
+        (("--distances", "x"), "--distances"),
+    ],
+)
+def test_wrong_options_are_refused_in_a_paragraph(run, typed, told):
+    assert told in refused(run("plan", "rig.toml", *typed))
+
+
+def test_a_missing_file_is_refused(run):
+    assert "no such file" in refused(run("plan", "none.toml"))

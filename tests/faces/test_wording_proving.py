@@ -1,0 +1,129 @@
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from sessions import group, groups, rig, truth_near
+
+from tapewright.confidence.diagnosis import Cause
+from tapewright.confidence.mending import Mend
+from tapewright.faces.wording import IMPERIAL
+from tapewright.faces.wording_planning import tidy_distance
+from tapewright.faces.wording_proving import (
+    dispersion_words,
+    mend_words,
+    size_words,
+    telling_words,
+    verdict_words,
+)
+from tapewright.ground.units import YARD_M
+from tapewright.services.calibrate import calibrate
+from tapewright.services.prove import prove_tape
+from tapewright.target.group import Impact
+
+ASKED_M = np.arange(20, 81, 20) * YARD_M
+
+
+@pytest.fixture(scope="module")
+def proving():
+    sheet = rig()
+    truth = truth_near(sheet)
+    answer = calibrate(sheet, groups(sheet, truth), ASKED_M, np.arange(10, 126) * YARD_M)
+    shot = tuple(
+        group(sheet, truth, distance_m, 6, float(reading_m), str(place))
+        for place, (distance_m, reading_m) in enumerate(
+            zip(ASKED_M, answer.bands.reading_m, strict=True)
+        )
+    )
+    return prove_tape(answer, shot, ASKED_M, (20 * YARD_M, 60 * YARD_M))
+
+
+def with_causes(proving, *causes, **changes):
+    verdict = replace(proving.verdict, causes=causes, telling_m=changes.pop("telling_m", None))
+    cause = None if causes[0].name == "nothing" else causes[0]
+    return replace(proving, verdict=verdict, cause=cause, **changes)
+
+
+@pytest.mark.parametrize(
+    ("odds", "words"),
+    [(0.95, "Found: windage (95 %)"), (0.6, "Most likely"), (0.4, "No clear answer")],
+)
+def test_a_verdict_is_as_sure_as_its_odds(proving, odds, words):
+    rest = tuple(Cause(name, (1 - odds) / 4) for name in ("zero", "height", "sideways", "nothing"))
+    told = with_causes(proving, Cause("windage", odds, 1e-3, 0.5e-3, 1.5e-3), *rest)
+    assert words in verdict_words(told, IMPERIAL)
+    assert "1.00 mrad right (0.50 to 1.50)" in verdict_words(told, IMPERIAL)
+
+
+@pytest.mark.parametrize(("odds", "words"), [(0.9, "tape is right"), (0.6, "if anything, zero")])
+def test_nothing_wrong_is_as_sure_as_its_odds(proving, odds, words):
+    told = with_causes(proving, Cause("nothing", odds), Cause("zero", 1 - odds, 1e-3))
+    assert words in verdict_words(told, IMPERIAL)
+    assert mend_words(told, IMPERIAL) == ""
+
+
+@pytest.mark.parametrize(
+    ("cause", "words"),
+    [
+        (Cause("zero", 1, -2e-3, -3e-3, -1e-3), "2.00 mrad low (1.00 to 3.00)"),
+        (Cause("height", 1, 0.0254, -0.0254, 0.0762), "1.0 in high (−1.0 to 3.0)"),
+        (Cause("span", 1, 1e-3, 0.5e-3, 1.5e-3), "1.00 mm longer (0.50 to 1.50)"),
+        (Cause("drag or air", 1, -0.1, -0.2, -0.05), "10 % less (5 to 20)"),
+        (Cause("one distance", 1, -0.9144, -1.8288, 0.0), "1.0 yd nearer"),
+        (
+            Cause("third axis", 1, 0.0349, 0.0174, 0.0524),
+            "2.0 deg with the right end ahead (1.0 to 3.0)",
+        ),
+        (Cause("nothing", 1), ""),
+    ],
+)
+def test_sizes_are_told_the_way_they_point(cause, words):
+    assert size_words(cause, IMPERIAL).startswith(words)
+
+
+@pytest.mark.parametrize(
+    ("share", "words"),
+    [
+        (0.2, "keep it for now"),
+        (1.0, "Take the longer neighbour"),
+        (-1.0, "Take the shorter neighbour"),
+        (3.0, "only part of the way"),
+    ],
+)
+def test_the_strip_to_take_is_the_nearest(proving, share, words):
+    less, same, more = proving.spans_m
+    asked = Mend(span_m=share * (more - same if share > 0 else same - less))
+    told = with_causes(proving, Cause("span", 1.0, asked.span_m), mend=asked)
+    assert words in mend_words(told, IMPERIAL)
+
+
+def test_one_click_is_one_click(proving):
+    told = with_causes(
+        proving, Cause("zero", 1.0, 1e-3), mend=Mend(reading_m=-1e-4, pin_up=1), clicks=-1
+    )
+    assert "1 click." in mend_words(told, IMPERIAL)
+    bare = replace(told, clicks=None)
+    assert "click" not in mend_words(bare, IMPERIAL)
+
+
+def test_a_telling_shot_is_named_only_when_there_is_a_rival(proving):
+    first, second = Cause("zero", 0.7, 1e-3), Cause("height", 0.3, 0.03)
+    told = with_causes(proving, first, second, telling_m=9.144)
+    assert "at 10 yd" in telling_words(told, IMPERIAL)
+    sure = with_causes(
+        proving, replace(first, odds=0.99), replace(second, odds=0.01), telling_m=9.0
+    )
+    assert telling_words(sure, IMPERIAL) == ""
+
+
+def test_marks_alone_tell_no_dispersion(proving):
+    marks = tuple(
+        replace(one, group=replace(one.group, impacts=(Impact(0.0, 0.0, 3),)))
+        for one in proving.shot
+    )
+    told = prove_tape(proving.answer, marks, ASKED_M, proving.ends_m)
+    assert dispersion_words(told, IMPERIAL) == ""
+
+
+def test_distances_have_decimals_only_when_they_need_them():
+    assert tidy_distance(90 * YARD_M, "yd") == "90 yd"
+    assert tidy_distance(18.5, "m") == "18.5 m"

@@ -1,0 +1,107 @@
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from sessions import groups, rig, truth_near
+
+from tapewright.calibration.rig import Belief
+from tapewright.ground.errors import BadInput
+from tapewright.ground.units import GRAIN_KG, YARD_M
+from tapewright.services.calibrate import calibrate
+from tapewright.services.change_rig import Butt, change_rig, confirming_steps
+
+OLD = rig()
+HEAVY = replace(OLD, arrow=replace(OLD.arrow, mass_kg=Belief(500 * GRAIN_KG, 2 * GRAIN_KG)))
+AT_M = np.array([20, 40, 60, 80]) * YARD_M
+GRID_M = np.arange(9, 126) * YARD_M
+BUTT = Butt(0.9, 0.9)
+
+
+@pytest.fixture(scope="module")
+def old():
+    return calibrate(OLD, groups(OLD, truth_near(OLD)), AT_M, GRID_M)
+
+
+@pytest.fixture(scope="module")
+def heavy(old):
+    return change_rig(old, HEAVY, (), GRID_M, BUTT)
+
+
+def test_a_heavier_arrow_needs_farther_marks_and_costs_trust(old, heavy):
+    assert heavy.new.posterior.method == "carried"
+    assert (heavy.new.bands.reading_m > old.bands.reading_m).all()
+    width = [one.high_m - one.low_m for one in (old.bands, heavy.new.bands)]
+    assert (width[1] > width[0]).all()
+    assert 0 < heavy.new.trusted_m[0] < old.trusted_m[0]
+    assert heavy.wanted_m == old.trusted_m[0]
+    assert not heavy.is_restored
+
+
+def test_confirming_groups_bring_the_trust_back(heavy):
+    assert heavy.gets_there
+    assert 1 <= len(heavy.steps) == len(heavy.readings_m) <= 4
+    assert all(step.is_safe for step in heavy.steps)
+    assert all(step.distance_m <= heavy.wanted_m + 1e-6 for step in heavy.steps)
+
+
+def test_the_new_strip_says_that_no_arrow_was_shot_since(heavy):
+    assert [one.kind for one in heavy.new.cautions] == ["carried"]
+    assert heavy.new.posterior.calibration.evidence.prior.assumed == ()
+
+
+def test_new_arrows_are_weighed_in(old, heavy):
+    truth = truth_near(HEAVY, log_speed=float(np.log(77.0)))
+    shot = groups(HEAVY, truth, (40, 60))
+    found = change_rig(old, HEAVY, shot, GRID_M, BUTT)
+    assert found.new.posterior.method == "importance sampling"
+    assert found.new.trusted_m[0] > heavy.new.trusted_m[0]
+    assert found.new.fingerprint != heavy.new.fingerprint
+    assert "few arrows" not in [one.kind for one in found.new.cautions]
+
+
+def test_arrows_that_contradict_the_change_are_told(old):
+    truth = truth_near(HEAVY, log_speed=float(np.log(70.0)))
+    found = change_rig(old, HEAVY, groups(HEAVY, truth, (20, 30, 40, 50, 60, 70)), GRID_M, BUTT)
+    kinds = {one.kind for one in found.new.cautions}
+    assert "change contradicted" in kinds
+    assert "sheet contradicted" not in kinds
+
+
+def test_no_change_loses_nothing(old):
+    found = change_rig(old, OLD, (), GRID_M, BUTT)
+    assert found.new.bands.reading_m == pytest.approx(old.bands.reading_m)
+    assert found.new.trusted_m == old.trusted_m
+    assert found.is_restored
+
+
+def test_the_same_seed_gives_the_same_answer(old, heavy):
+    again = change_rig(old, HEAVY, (), GRID_M, BUTT)
+    assert again.new.fingerprint == heavy.new.fingerprint
+    assert again.new.bands.reading_m == pytest.approx(heavy.new.bands.reading_m, abs=0)
+    other = change_rig(old, HEAVY, (), GRID_M, BUTT, new_string=True)
+    assert other.new.fingerprint != heavy.new.fingerprint
+
+
+def test_another_sight_carries_nothing_over(old):
+    sight = replace(OLD.sight, reading_per_travel=Belief(2.0, 0.05))
+    with pytest.raises(BadInput, match="no old reading carries over"):
+        change_rig(old, replace(OLD, sight=sight), (), GRID_M, BUTT)
+
+
+def test_a_gain_in_trust_asks_for_no_arrow(old, heavy):
+    speed = float(np.median(heavy.new.posterior.vectors[:, 0]))
+    shot = groups(HEAVY, truth_near(HEAVY, log_speed=speed), (60, 80))
+    back = change_rig(heavy.new, HEAVY, shot, GRID_M, BUTT)
+    assert back.is_restored
+    assert back.steps == ()
+    assert not back.gets_there
+    assert old.trusted_m[0] > 0
+
+
+def test_no_groups_are_asked_for_where_the_sight_does_not_reach(heavy):
+    assert confirming_steps(heavy.new, 8.0, BUTT) == ()  # not one distance to shoot at
+    rig_ = replace(HEAVY, sight=replace(HEAVY.sight, travel_ends_m=(-0.5, -0.4)))
+    stopped = calibrate(
+        rig_, (), AT_M, GRID_M, carried=heavy.new.posterior.calibration.evidence.prior
+    )
+    assert confirming_steps(stopped, 60 * YARD_M, BUTT) == ()

@@ -1,0 +1,94 @@
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from sessions import group, groups, rig, truth_near
+
+from tapewright.ground.units import YARD_M
+from tapewright.services.calibrate import calibrate
+from tapewright.services.prove import accept_proof, joined_groups, prove_tape
+from tapewright.target.group import Impact
+
+GRID_M = np.arange(10, 126) * YARD_M
+ASKED_M = np.arange(20, 81, 20) * YARD_M
+ENDS_M = (20 * YARD_M, 60 * YARD_M)
+TRIED_M = np.arange(10, 101, 10) * YARD_M
+
+
+@pytest.fixture(scope="module", params=["increases", "decreases"])
+def answer(request):
+    clicks = {"elevation_click_m": 0.1e-3, "windage_click_m": 0.1e-3}
+    sheet = rig({"farther": request.param, **clicks})
+    shots = groups(sheet, truth_near(sheet), arrows=6)
+    return calibrate(sheet, shots, ASKED_M, GRID_M)
+
+
+def shot(answer, right_rad=0.0, up_rad=0.0):
+    truth = truth_near(answer.rig)
+    session = []
+    for place, (distance_m, reading_m) in enumerate(
+        zip(ASKED_M, answer.bands.reading_m, strict=True), 1
+    ):
+        one = group(answer.rig, truth, distance_m, 6, float(reading_m), str(place))
+        impacts = tuple(
+            Impact(hit.right_m + right_rad * distance_m, hit.up_m + up_rad * distance_m)
+            for hit in one.group.impacts
+        )
+        session.append(replace(one, group=replace(one.group, impacts=impacts)))
+    return tuple(session)
+
+
+def test_a_good_tape_has_no_cause_and_no_mend(answer):
+    found = prove_tape(answer, shot(answer), TRIED_M, ENDS_M)
+    assert found.cause is None
+    assert found.mend.reading_m is None
+    assert (found.clicks, found.right_clicks) == (None, None)
+    assert found.spread.dispersion_rad.value == pytest.approx(0.6e-3, rel=0.2)
+
+
+def test_a_moved_zero_asks_for_clicks(answer):
+    found = prove_tape(answer, shot(answer, up_rad=2e-3), TRIED_M, ENDS_M)
+    assert found.cause.name == "zero"
+    gain_m = 1.6 * 33 * 0.0254
+    assert abs(found.clicks) == pytest.approx(2e-3 * gain_m / 0.1e-3, rel=0.15)
+    toward_near = -1 if answer.rig.sight.farther == "increases" else 1
+    assert np.sign(found.clicks) == toward_near
+    assert found.mend.pin_up == 1
+    assert found.right_clicks is None
+
+
+def test_windage_asks_for_clicks_of_its_own(answer):
+    found = prove_tape(answer, shot(answer, right_rad=-2e-3), TRIED_M, ENDS_M)
+    assert found.cause.name == "windage"
+    assert found.mend.pin_right_m < 0
+    assert found.right_clicks == pytest.approx(-2e-3 * 33 * 0.0254 / 0.1e-3, abs=2)
+    assert found.clicks is None
+
+
+def test_the_spans_of_three_strips_are_told(answer):
+    less, same, more = prove_tape(answer, shot(answer), TRIED_M, ENDS_M).spans_m
+    assert less < same < more
+
+
+def test_names_stay_unique_when_groups_are_joined(answer):
+    joined = joined_groups(answer.observations, shot(answer))
+    names = [one.group.name for one in joined]
+    assert len(set(names)) == len(names)
+    assert names[: len(answer.observations)] == [one.group.name for one in answer.observations]
+    assert "1 proof" in names
+    twice = joined_groups(joined, shot(answer))
+    assert "1 proof1" in [one.group.name for one in twice]
+    other = tuple(replace(one, group=replace(one.group, name="x" + one.group.name))
+                  for one in shot(answer))  # fmt: skip
+    assert joined_groups(answer.observations, other)[-1].group.name == "x4"
+
+
+def test_accepting_a_proof_refits_with_all_arrows(answer):
+    found = prove_tape(answer, shot(answer), TRIED_M, ENDS_M)
+    accepted = accept_proof(found, GRID_M)
+    assert len(accepted.answer.observations) == len(answer.observations) + len(ASKED_M)
+    assert accepted.answer.fingerprint != answer.fingerprint
+    assert accepted.answer.trusted_m[0] >= answer.trusted_m[0]
+    # balanced arrows on a good tape move nothing that a band would show
+    widths = answer.bands.high_m - answer.bands.low_m
+    assert (np.abs(accepted.moved_m) < 0.5 * widths).all()
