@@ -18,9 +18,12 @@ from scipy.integrate import solve_ivp
 from tapewright.calibration.fit import fit_bow
 from tapewright.confidence.bands import bands, trusted_distance
 from tapewright.confidence.posterior import draw_posterior
+from tapewright.field.slope import slope_table
 from tapewright.flight.trajectory import height_on_the_level
 from tapewright.ground.constants import STANDARD_GRAVITY_MPS2 as G
 from tapewright.ground.units import YARD_M
+from tapewright.sight.bow import SightedBow
+from tapewright.sight.scale import Scale
 
 sys.path.insert(0, "tests/support")
 from archers import random_sheet, random_truth, session
@@ -134,6 +137,23 @@ def whole_process():
     return ours / theirs, 2.5, "at most"
 
 
+def card_process():
+    """``card`` from files to screen, against importing numpy and scipy.optimize."""
+    rig, shots = str(SAMPLE / "heron.toml"), str(SAMPLE / "heron-shots.csv")
+    ours = process(sys.executable, "-m", "tapewright", "card", rig, shots)
+    theirs = process(sys.executable, "-c", "import numpy, scipy.optimize")
+    print(f"  card {ours:.2f} s, imports {theirs:.2f} s")
+    return ours / theirs, 2.5, "at most"
+
+
+def slopes():
+    """Marks for 60 distances on 121 slopes, warm."""
+    bow = SightedBow(84.7, 0.0018, 0.117, 1.2, Scale(0.004, 1.34, 0.838))
+    slope_rad, at_m = np.radians(np.linspace(-60, 60, 121)), np.linspace(5, 110, 60)
+    slope_table(bow, slope_rad, at_m)
+    return 1e3 * cpu(lambda: slope_table(bow, slope_rad, at_m), 9), 50.0, "at most, ms of processor"
+
+
 def memory():
     """Greatest memory of this process and of the tapes it made."""
     own = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
@@ -147,6 +167,8 @@ TARGETS = {
     "calibration with 2,000 draws and bands": calibration,
     "cost of an arrow, 2,000 over 480": linearity,
     "tape over the bare imports": whole_process,
+    "card over the bare imports": card_process,
+    "slope table of 60 × 121": slopes,
     "memory": memory,
 }
 

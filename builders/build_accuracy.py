@@ -65,7 +65,19 @@ HEADINGS = {
     "certified_fits": "Calibration: certified fits",
     "exact_posterior": "Confidence: exact answers",
     "simulated_archers": "Confidence: simulated archers",
+    "tilted_bows": "Sight: clearance and tilts",
+    "group_statistics": "Target: groups",
+    "handicap_dispersion": "Target: groups",
+    "simulated_corrections": "Target: corrections",
+    "simulated_plans": "On the range: plans",
+    "simulated_faults": "On the range: diagnosis",
+    "simulated_strip_sets": "On the range: ready-made strips",
+    "slope_tables": "Field: slopes, drift, energy",
+    "simulated_changes": "Field: simulated changes",
+    "pocket_card": "Field: the pocket card",
+    "code_reader": "Print: measured by others",
     "pdf_reader": "Print: measured by others",
+    "pdf_reader_target": "Print: measured by others",
 }
 
 

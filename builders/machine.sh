@@ -12,3 +12,4 @@ need() { # need PROGRAM DEBIAN-PACKAGE
 }
 
 need pdftocairo poppler-utils
+need chromium chromium
