@@ -258,9 +258,8 @@ def test_what_is_odd_but_possible_is_said_once_and_goes_on(sheet, says):
         WITH_AIR.replace("420 gr", "300 gr").replace("[bow]", '[bow]\ndraw_weight = "60 lbf"'),
         WITH_AIR.replace("[air]", '[air]\naltitude = "1500 m"\npressure = "850 hPa"'),
         WITH_AIR.replace("[bow]", 'length = "27.5 in"\n[bow]\ndraw_length = "29 in"'),
-        WITH_AIR
-            WITH_AIR + '[sight]\npeep_height = "7 in"\nsight_radius = "20 in"',
-            WITH_AIR + '[sight]\narm_length = "90 mm"\narm_level_reading = "0 mm"',
+        WITH_AIR + '[sight]\npeep_height = "7 in"\nsight_radius = "20 in"',
+        WITH_AIR + '[sight]\narm_length = "90 mm"\narm_level_reading = "0 mm"',
         WITH_AIR.replace("278", "380"),
         WITH_AIR + '[sight]\nclearance_reading = "85 mm"\ntravel_ends = ["85 mm", "0 mm"]',
         WITH_AIR + '[sight]\nclearance_reading = "85 mm"',
