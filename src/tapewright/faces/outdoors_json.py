@@ -122,7 +122,7 @@ def card_json(card: RangeCard, units: Units) -> Row:
             row | {f"same_mark_{unit}": _number(twin, unit, 2)}
             for row, twin in zip(close, card.close_twin_m, strict=True)
         ],
-        "cautions": list(card_cautions()),
+        "cautions": list(card_cautions(card, units)),
     }
 
 

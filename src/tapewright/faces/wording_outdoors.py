@@ -11,9 +11,17 @@ import numpy as np
 
 from tapewright import __version__
 from tapewright.faces.quantities import format_quantity, in_unit
-from tapewright.faces.wording import SAFETY, Units, amount, trust_words
+from tapewright.faces.wording import (
+    SAFETY,
+    Units,
+    amount,
+    caution_words,
+    past_limit_words,
+    trust_words,
+)
 from tapewright.faces.wording_planning import tidy_distance
 from tapewright.ground.units import FOOT_POUND_J, MPH_MPS, POUND_FORCE_N
+from tapewright.services.calibrate import Answer
 from tapewright.services.change_rig import ChangedRig
 from tapewright.services.make_card import CardTable, CardWords, RangeCard
 from tapewright.services.meet_weather import Blown, Weather
@@ -143,9 +151,34 @@ def card_notes(card: RangeCard, units: Units) -> tuple[str, ...]:
     return tuple(notes)
 
 
-def card_cautions() -> tuple[str, ...]:
+def mark_cautions(answer: Answer, units: Units) -> tuple[str, ...]:
+    """What must be known of marks that are taken outdoors: no arrow yet, where the sight stops.
+
+    Parameters
+    ----------
+    answer : Answer
+        The calibration.
+    units : Units
+        What the person reads.
+
+    Returns
+    -------
+    tuple of str
+        A sentence or two each; empty when all is well.
+    """
+    told = [
+        caution_words(one, answer, units)
+        for one in answer.cautions
+        if one.kind in {"no arrows", "carried"}
+    ]
+    stop = past_limit_words(answer)
+    return (*told, stop) if stop else tuple(told)
+
+
+def card_cautions(card: RangeCard, units: Units) -> tuple[str, ...]:
     """What must be read before a card is used."""
-    return (SAFETY[0], SAFETY[1], HOUSING, HUNTING)
+    known = mark_cautions(card.answer, units)
+    return (*known, SAFETY[0], SAFETY[1], HOUSING, HUNTING)
 
 
 def _half(low: float, high: float) -> float:
@@ -238,7 +271,7 @@ def card_words(card: RangeCard, units: Units, date: str) -> CardWords:
             *card_notes(card, units),
             f"Calibration {answer.fingerprint}, Tapewright {__version__}",
         ),
-        cautions=card_cautions(),
+        cautions=card_cautions(card, units),
         fold="Pocket card: cut along the frame, fold away from you along the broken line, and "
         "cover both sides with clear tape.",
     )
@@ -278,7 +311,7 @@ def slope_notes(found: Slopes, units: Units) -> tuple[str, ...]:
         f"{amount(abs(worst), units.miss)} {way}. It forgets the eye above the arrow, and that "
         "gravity slows an arrow uphill and helps it downhill."
     )
-    return (*notes, BODY)
+    return (*notes, BODY, *mark_cautions(found.answer, units))
 
 
 def weather_words(found: Weather, units: Units) -> tuple[str, ...]:
@@ -319,7 +352,7 @@ def weather_words(found: Weather, units: Units) -> tuple[str, ...]:
             f"From {first} on the marks of home miss by more than a quarter of your "
             f"{amount(tolerance_m, units.miss)}: dial the marks of the day there."
         )
-    return (*said, COLD)
+    return (*said, COLD, *mark_cautions(found.answer, units))
 
 
 def wind_words(found: Blown, units: Units) -> tuple[str, ...]:

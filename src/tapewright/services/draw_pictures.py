@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from tapewright.confidence.bands import Bands, bands, within_reach
 from tapewright.field.range_card import hold_window, path_height
+from tapewright.ground.errors import LaunchUnreachable
 from tapewright.services.calibrate import Answer
 from tapewright.services.stand_in import one_bow
 from tapewright.services.table_slopes import Slopes, table_slopes
@@ -100,7 +101,7 @@ def draw_fan(answer: Answer, unit_m: float) -> Bands:
 
 
 def draw_slopes(answer: Answer, unit_m: float) -> Slopes:
-    """Marks up and down hill from 5 to 90 steps.
+    """Marks up and down hill from 5 to 90 steps, or as far as the arrow surely climbs.
 
     Parameters
     ----------
@@ -114,7 +115,13 @@ def draw_slopes(answer: Answer, unit_m: float) -> Slopes:
     Slopes
         For 30° and 45°, up and down.
     """
-    return table_slopes(answer, np.radians(STEEP_DEG), np.arange(5.0, 91.0) * unit_m)
+    slopes = np.radians(STEEP_DEG)
+    for last in (91.0, 71.0, 51.0):
+        try:
+            return table_slopes(answer, slopes, np.arange(5.0, last) * unit_m)
+        except LaunchUnreachable:  # a slow arrow does not climb so far
+            continue
+    return table_slopes(answer, slopes, np.arange(5.0, 31.0) * unit_m)
 
 
 def draw_budget(answer: Answer, distance_m: float) -> Budget:

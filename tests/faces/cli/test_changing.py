@@ -182,6 +182,15 @@ def test_a_picture_of_a_starting_strip_has_no_trusted_distance(run, bench):
     assert "Wrote rig-marks.svg" in answered(run("picture", "marks", "rig.toml"))
 
 
+def test_a_slow_arrow_is_drawn_as_far_as_it_climbs(run, bench):
+    pytest.importorskip("matplotlib")
+    text = (bench / "rig.toml").read_text(encoding="utf-8")
+    for speed in ("150 ft/s ± 2", "100 ft/s ± 2"):
+        slow = text.replace("278 ft/s ± 3", speed)
+        (bench / "rig.toml").write_text(slow, encoding="utf-8")
+        answered(run("picture", "slopes", "rig.toml"))
+
+
 def test_without_the_library_the_mend_is_told(run, monkeypatch):
     def gone(name, *rest):
         if name.startswith("matplotlib"):

@@ -64,7 +64,10 @@ def test_a_card_is_printed(run, bench):
 
 def test_without_shots_a_card_is_a_guess_and_says_so(run):
     said = answered(run("card", "rig.toml", "--distances", "20,40yd"))
-    assert "starting" in said or "Not yet trusted" in said or "Trusted" in said
+    assert "this is a starting strip" in said
+    assert "Do not set the sight past" in said
+    for other in (["slopes"], ["weather", "--temperature", "0 °C"]):
+        assert "starting strip" in answered(run(other[0], "rig.toml", *other[1:]))
 
 
 @pytest.mark.parametrize(

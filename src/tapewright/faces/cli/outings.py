@@ -83,7 +83,7 @@ def show_card(card: RangeCard, units: Units) -> None:
     show_table(_flight_table(card, units))
     if close := close_words(card, units):
         click.echo(f"Close marks: {'; '.join(close)}.")
-    _say(card_notes(card, units), card_cautions())
+    _say(card_notes(card, units), card_cautions(card, units))
 
 
 def _slope_table(title: str, found: Slopes, cells: list[list[str]], units: Units) -> Table:
