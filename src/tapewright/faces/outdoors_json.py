@@ -4,10 +4,12 @@ Holds:  the keys of these answers, units in their names; the rows of a card as C
 Never:  sentences made here, computations.
 """
 
+from __future__ import annotations
+
 import csv
 import io
 from math import isfinite
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -23,13 +25,15 @@ from tapewright.faces.wording_outdoors import (
     weather_words,
     wind_words,
 )
-from tapewright.services.calibrate import Answer
-from tapewright.services.change_rig import ChangedRig
-from tapewright.services.compare_rigs import Comparison
-from tapewright.services.make_card import RangeCard, Spread
-from tapewright.services.meet_weather import Blown, Weather
-from tapewright.services.table_slopes import Slopes
-from tapewright.services.weigh_errors import Budget
+
+if TYPE_CHECKING:
+    from tapewright.services.calibrate import Answer
+    from tapewright.services.change_rig import ChangedRig
+    from tapewright.services.compare_rigs import Comparison
+    from tapewright.services.make_card import RangeCard, Spread
+    from tapewright.services.meet_weather import Blown, Weather
+    from tapewright.services.table_slopes import Slopes
+    from tapewright.services.weigh_errors import Budget
 
 Row = dict[str, Any]
 

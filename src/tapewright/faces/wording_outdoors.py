@@ -4,8 +4,11 @@ Holds:  sentences; names of errors; people's units of energy, momentum and wind.
 Never:  layout, computations.
 """
 
+from __future__ import annotations
+
 from dataclasses import dataclass
 from math import isfinite, sqrt
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -21,12 +24,15 @@ from tapewright.faces.wording import (
 )
 from tapewright.faces.wording_planning import tidy_distance
 from tapewright.ground.units import FOOT_POUND_J, MPH_MPS, POUND_FORCE_N
-from tapewright.services.calibrate import Answer
-from tapewright.services.change_rig import ChangedRig
-from tapewright.services.make_card import CardTable, CardWords, RangeCard
-from tapewright.services.meet_weather import Blown, Weather
-from tapewright.services.table_slopes import Slopes
-from tapewright.services.weigh_errors import Budget
+from tapewright.services.make_card import CardTable, CardWords
+
+if TYPE_CHECKING:
+    from tapewright.services.calibrate import Answer
+    from tapewright.services.change_rig import ChangedRig
+    from tapewright.services.make_card import RangeCard
+    from tapewright.services.meet_weather import Blown, Weather
+    from tapewright.services.table_slopes import Slopes
+    from tapewright.services.weigh_errors import Budget
 
 HUNTING = SAFETY[5]
 HOUSING = SAFETY[3]

@@ -4,7 +4,9 @@ Holds:  the tables of these commands.
 Never:  computations, options.
 """
 
-from collections.abc import Iterable
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
 
 import click
 import numpy as np
@@ -28,13 +30,17 @@ from tapewright.faces.wording_outdoors import (
     weather_words,
     wind_words,
 )
-from tapewright.services.calibrate import Bands
-from tapewright.services.change_rig import ChangedRig
-from tapewright.services.compare_rigs import Comparison
-from tapewright.services.make_card import RangeCard, Spread
-from tapewright.services.meet_weather import Blown, Weather
-from tapewright.services.table_slopes import Slopes
-from tapewright.services.weigh_errors import Budget
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from tapewright.services.calibrate import Bands
+    from tapewright.services.change_rig import ChangedRig
+    from tapewright.services.compare_rigs import Comparison
+    from tapewright.services.make_card import RangeCard, Spread
+    from tapewright.services.meet_weather import Blown, Weather
+    from tapewright.services.table_slopes import Slopes
+    from tapewright.services.weigh_errors import Budget
 
 
 def _say(sentences: Iterable[str], cautions: Iterable[str] = ()) -> None:
