@@ -1,3 +1,5 @@
+from types import SimpleNamespace
+
 import pytest
 
 from tapewright.ground import errors
@@ -27,6 +29,38 @@ SENTENCES = [
         errors.MissingExtra("Engraving", "engrave"),
         "Engraving needs an optional library. Install it with: pip install 'tapewright[engrave]'.",
     ),
+    (
+        errors.NotKept("0123"),
+        (
+            "Nothing is kept as '0123' in this notebook. "
+            "Go back to the list and choose from what is there."
+        ),
+    ),
+    (
+        errors.NotKept("0123", 4),
+        (
+            "Nothing is kept as '0123' in version 4 in this notebook. "
+            "Go back to the list and choose from what is there."
+        ),
+    ),
+    (
+        errors.EditedMeanwhile(SimpleNamespace(number=3, is_withdrawn=False)),
+        (
+            "It was saved meanwhile by somebody else and is now at version 3. "
+            "Look at what they changed, then save yours on top of it."
+        ),
+    ),
+    (
+        errors.EditedMeanwhile(SimpleNamespace(number=3, is_withdrawn=True)),
+        (
+            "It was withdrawn, and nothing can be saved on what is withdrawn. "
+            "Restore it first, then save again."
+        ),
+    ),
+    (
+        errors.NotebookUnusable("notebook.db", "the disk is full", "Make room"),
+        "notebook.db: the disk is full. Make room.",
+    ),
 ]
 
 
@@ -39,7 +73,13 @@ def test_every_error_says_what_is_wrong_and_what_to_do(error, sentence):
 
 @pytest.mark.parametrize(
     "kind",
-    [errors.UnknownUnit, errors.UnreadableQuantity, errors.BadRigSheet, errors.BadShots],
+    [
+        errors.UnknownUnit,
+        errors.UnreadableQuantity,
+        errors.BadRigSheet,
+        errors.BadShots,
+        errors.BadArchive,
+    ],
 )
 def test_every_fault_of_typing_is_bad_input(kind):
     with pytest.raises(errors.BadInput, match="there: wrong"):

@@ -15,6 +15,9 @@ BREACHES = {
         "calibration/rig.py", "from tapewright.confidence import bands",
     ),
     "drawing knows arrows": ("drawing/shapes.py", "from tapewright.sight import scale"),
+    "the wings meet": ("storage/tables.py", "from tapewright.drawing import shapes"),
+    "a service asks a database": ("services/equip.py", "import sqlalchemy"),
+    "the faces meet": ("faces/web/__init__.py", "from tapewright.faces.cli import options"),
     "a service talks to people": ("services/equip.py", "from tapewright.faces import wording"),
     "a face does physics": ("faces/wording.py", "from tapewright.flight import air"),
     "two rooms in a circle": (

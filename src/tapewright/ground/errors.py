@@ -5,18 +5,23 @@
     │   ├── UnknownUnit
     │   ├── UnreadableQuantity
     │   ├── BadRigSheet
-    │   └── BadShots
+    │   ├── BadShots
+    │   └── BadArchive        an archive or a kept body that cannot be taken in
     ├── OutsideValidRange     a formula was asked beyond where it holds
     ├── LaunchUnreachable     no launch angle reaches the distance
     ├── CalibrationFailed     the arrows and the sheet cannot be reconciled
     ├── DoesNotFit            the drawing is larger than the paper
-    └── MissingExtra          an optional library is not installed
+    ├── MissingExtra          an optional library is not installed
+    ├── NotKept               nothing is kept under this id
+    ├── EditedMeanwhile       somebody saved or withdrew it first
+    └── NotebookUnusable      the disk or the server refuses
 
 Holds:  the tree of errors; each builds its own sentence.
 Never:  exit codes, HTTP status.
 """
 
 from dataclasses import dataclass
+from typing import Any
 
 
 class TapewrightError(Exception):
@@ -59,6 +64,10 @@ class BadRigSheet(BadInput):
 
 class BadShots(BadInput):
     """A file of shots that cannot be used."""
+
+
+class BadArchive(BadInput):
+    """An archive, or something kept, that cannot be read."""
 
 
 @dataclass
@@ -169,3 +178,72 @@ class MissingExtra(TapewrightError):
             f"{self.purpose} needs an optional library. "
             f"Install it with: pip install 'tapewright[{self.extra}]'."
         )
+
+
+@dataclass
+class NotKept(TapewrightError):
+    """Nothing is kept under this id, or not in this version.
+
+    Parameters
+    ----------
+    entry_id : str
+        The id asked for.
+    number : int or None, default None
+        The version asked for; None: any.
+    """
+
+    entry_id: str
+    number: int | None = None
+
+    def __str__(self) -> str:
+        version = "" if self.number is None else f" in version {self.number}"
+        return (
+            f"Nothing is kept as {self.entry_id!r}{version} in this notebook. "
+            "Go back to the list and choose from what is there."
+        )
+
+
+@dataclass
+class EditedMeanwhile(TapewrightError):
+    """Somebody else saved or withdrew it since it was read; what was typed is not kept yet.
+
+    Parameters
+    ----------
+    newer : Entry
+        What stands now. (The ground cannot name the record of a floor above.)
+    """
+
+    newer: Any
+
+    def __str__(self) -> str:
+        if self.newer.is_withdrawn:
+            return (
+                "It was withdrawn, and nothing can be saved on what is withdrawn. "
+                "Restore it first, then save again."
+            )
+        return (
+            f"It was saved meanwhile by somebody else and is now at version {self.newer.number}. "
+            "Look at what they changed, then save yours on top of it."
+        )
+
+
+@dataclass
+class NotebookUnusable(TapewrightError):
+    """The notebook cannot be read or written now; what was confirmed is safe.
+
+    Parameters
+    ----------
+    place : str
+        The file or the address, without any password.
+    wrong : str
+        What is wrong there, as a sentence without its full stop.
+    mend : str
+        The next step, as a sentence without its full stop.
+    """
+
+    place: str
+    wrong: str
+    mend: str
+
+    def __str__(self) -> str:
+        return f"{self.place}: {self.wrong}. {self.mend}."

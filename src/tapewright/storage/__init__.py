@@ -1,0 +1,1 @@
+"""Storage: the notebook of rigs, groups, calibrations and prints; nothing is overwritten."""

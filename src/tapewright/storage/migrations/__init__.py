@@ -1,0 +1,1 @@
+"""Migrations: the steps by which an older notebook becomes one of today."""

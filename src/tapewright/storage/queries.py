@@ -1,0 +1,118 @@
+"""Queries: the questions put to the tables, each one statement and so one snapshot.
+
+Holds:  selects of versions with their entry and sources; a row as an Entry.
+Never:  writing (writing.py), connections, transactions.
+"""
+
+from collections.abc import Mapping
+from typing import Any, NamedTuple
+
+from sqlalchemy import Connection, Row, Select, String, cast, desc, func, select
+
+from tapewright.storage.entries import Entry, Source
+from tapewright.storage.plain import body_from_text
+from tapewright.storage.records import Kind
+from tapewright.storage.tables import entry, made_from, version
+
+_SOURCES = (
+    select(
+        func.aggregate_strings(
+            made_from.c.source_id + ":" + cast(made_from.c.source_number, String), " "
+        )
+    )
+    .where(made_from.c.entry_id == version.c.entry_id, made_from.c.number == version.c.number)
+    .scalar_subquery()
+    .label("sources")
+)
+VERSIONS = select(
+    entry.c.id,
+    entry.c.kind,
+    entry.c.rig_id,
+    entry.c.withdrawn_at,
+    version.c.number,
+    version.c.saved_at,
+    version.c.body,
+    _SOURCES,
+).join(version, version.c.entry_id == entry.c.id)
+_LATEST = VERSIONS.where(version.c.number == entry.c.latest)
+
+
+def versions_of(entry_id: str) -> Select[Any]:
+    """All versions of an entry, newest first."""
+    return VERSIONS.where(entry.c.id == entry_id).order_by(desc(version.c.number))
+
+
+def one_version(entry_id: str, number: int | None) -> Select[Any]:
+    """One version of an entry; None: the latest."""
+    if number is None:
+        return _LATEST.where(entry.c.id == entry_id)
+    return VERSIONS.where(entry.c.id == entry_id, version.c.number == number)
+
+
+def latest_versions(kind: Kind, rig_id: str | None, *, withdrawn: bool) -> Select[Any]:
+    """Latest versions of a kind, in the order in which their entries were added."""
+    mark = entry.c.withdrawn_at
+    chosen = _LATEST.where(entry.c.kind == kind, mark.is_not(None) if withdrawn else mark.is_(None))
+    if rig_id is not None:
+        chosen = chosen.where(entry.c.rig_id == rig_id)
+    return chosen.order_by(entry.c.added_at, entry.c.id)
+
+
+def newest_of_each_rig(kind: Kind) -> Select[Any]:
+    """The entry of a kind that was added last, for each rig."""
+    place = func.row_number().over(
+        partition_by=entry.c.rig_id, order_by=(desc(entry.c.added_at), desc(entry.c.id))
+    )
+    ranked = (
+        select(entry.c.id, place.label("place"))
+        .where(entry.c.kind == kind, entry.c.withdrawn_at.is_(None), entry.c.rig_id.is_not(None))
+        .subquery()
+    )
+    return _LATEST.join(ranked, (ranked.c.id == entry.c.id) & (ranked.c.place == 1))
+
+
+def all_versions() -> Select[Any]:
+    """Every version of every entry; entries in the order of their ids."""
+    return VERSIONS.order_by(entry.c.id, version.c.number)
+
+
+def entry_from_row(row: Row[Any]) -> Entry:
+    """A row of the selects above as an Entry.
+
+    Raises
+    ------
+    BadArchive
+        If the body that is kept cannot be read.
+    """
+    place = f"{row.kind} {row.id}, version {row.number}"
+    return Entry(
+        row.id,
+        row.kind,
+        row.rig_id,
+        row.number,
+        body_from_text(row.kind, row.body, place),
+        row.saved_at,
+        row.withdrawn_at is not None,
+        sources_from_text(row.sources),
+    )
+
+
+def sources_from_text(text: str | None) -> tuple[Source, ...]:
+    """Sources as the selects above gather them."""
+    pairs = (pair.split(":") for pair in (text or "").split())
+    return tuple(sorted(Source(source_id, int(number)) for source_id, number in pairs))
+
+
+class Standing(NamedTuple):
+    """How an entry stands: what it is, whose, and its latest number."""
+
+    kind: Kind
+    rig_id: str | None
+    latest: int
+
+
+def standing(connection: Connection, ids: set[str]) -> Mapping[str, Standing]:
+    """Which of these entries there are, and how they stand."""
+    columns = (entry.c.id, entry.c.kind, entry.c.rig_id, entry.c.latest)
+    found = connection.execute(select(*columns).where(entry.c.id.in_(sorted(ids))))
+    return {row.id: Standing(row.kind, row.rig_id, row.latest) for row in found.all()}

@@ -1,0 +1,294 @@
+"""Records: what the notebook keeps, one record a kind.
+
+Holds:  the body of a rig, session, group, calibration, print, change, printer and job; its kind;
+        what it points to.
+Never:  JSON (plain.py), ids and versions (entries.py), tables, physics.
+"""
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from math import isfinite
+from typing import Literal
+
+from tapewright.calibration.observation import Observation
+from tapewright.ground.errors import BadInput
+
+Kind = Literal["rig", "session", "group", "calibration", "print", "change", "printer", "job"]
+State = Literal["waiting", "taken", "done", "failed"]
+KeptMark = tuple[float, float, float, float]  # distance, reading, low and high, in metres
+ID_PATTERN = re.compile(r"[0-9a-f]{20}")
+
+
+@dataclass(frozen=True, slots=True)
+class KeptRig:
+    """A rig sheet, exactly as the archer wrote it.
+
+    Parameters
+    ----------
+    sheet : str
+        The rig sheet, as text.
+    name : str
+        The rig's name, copied out of the sheet for lists.
+    """
+
+    sheet: str
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class KeptSession:
+    """An afternoon's shooting with one rig.
+
+    Parameters
+    ----------
+    shot_on : str
+        The day, as 2026-11-25.
+    purpose : {"sighting", "proving"}
+        Whether its groups make the calibration or question it.
+    note : str
+        The archer's own words.
+    setup : int
+        How many changes the rig had had, 0 first. [-]
+    """
+
+    shot_on: str
+    purpose: Literal["sighting", "proving"]
+    note: str
+    setup: int
+
+    def __post_init__(self) -> None:
+        _refuse_no_day(self.shot_on, "shot_on")
+        _refuse_negative(self.setup, "setup")
+
+
+@dataclass(frozen=True, slots=True)
+class KeptGroup:
+    """One group with what was dialled.
+
+    Parameters
+    ----------
+    session_id : str
+        The session it was shot in.
+    observation : Observation
+        The group, its distance, reading and air.
+    note : str
+        The archer's own words.
+    """
+
+    session_id: str
+    observation: Observation
+    note: str
+
+    def __post_init__(self) -> None:
+        refuse_no_id(self.session_id, "session_id")
+
+
+@dataclass(frozen=True, slots=True)
+class KeptCalibration:
+    """What a calibration said, and with what it was made; enough to compute it again.
+
+    Parameters
+    ----------
+    fingerprint : str
+        The short hash printed on tapes.
+    program : str
+        Version of the program that computed it.
+    seed : int
+        Where its chance started. [-]
+    probability : float
+        Share of the truth its bands are to hold. [-]
+    trusted_m : tuple of float
+        Trusted distance for each pin. [m]
+    arrows, groups : int
+        How much was shot for it. [-]
+    cautions : tuple of str
+        What it warned of.
+    next_shot : str
+        What it asked for next.
+    marks : tuple of KeptMark
+        Distance, reading, and the low and high end of its band. [m]
+    """
+
+    fingerprint: str
+    program: str
+    seed: int
+    probability: float
+    trusted_m: tuple[float, ...]
+    arrows: int
+    groups: int
+    cautions: tuple[str, ...]
+    next_shot: str
+    marks: tuple[KeptMark, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class KeptPrint:
+    """A thing that was printed.
+
+    Parameters
+    ----------
+    what : {"tape", "gauge", "target", "card", "pocket"}
+        The kind of sheet.
+    fingerprint : str
+        The calibration it was printed from; empty: from none.
+    printer_id : str or None
+        The printer whose proof rulers stretched it.
+    choices : mapping of str to str
+        Paper, hand, distances and the like, as chosen.
+    printed_on : str
+        The day, as 2026-11-25.
+    """
+
+    what: Literal["tape", "gauge", "target", "card", "pocket"]
+    fingerprint: str
+    printer_id: str | None
+    choices: Mapping[str, str]
+    printed_on: str
+
+    def __post_init__(self) -> None:
+        _refuse_no_day(self.printed_on, "printed_on")
+        if self.printer_id is not None:
+            refuse_no_id(self.printer_id, "printer_id")
+
+
+@dataclass(frozen=True, slots=True)
+class KeptChange:
+    """Something on the rig was changed.
+
+    Parameters
+    ----------
+    setup : int
+        The number this change begins, 1 the first change. [-]
+    from_rig, to_rig : int
+        Versions of the rig before and after. [-]
+    new_string : bool
+        Whether the string was changed.
+    words : str
+        What was changed, in the archer's words.
+    """
+
+    setup: int
+    from_rig: int
+    to_rig: int
+    new_string: bool
+    words: str
+
+    def __post_init__(self) -> None:
+        for name in ("setup", "from_rig", "to_rig"):
+            _refuse_negative(getattr(self, name), name)
+
+
+@dataclass(frozen=True, slots=True)
+class KeptPrinter:
+    """How long a printer makes 100 mm.
+
+    Parameters
+    ----------
+    name : str
+        What the archer calls it.
+    across_mm, down_mm : float
+        What the two proof rulers of 100 mm measured on its paper. [mm]
+    """
+
+    name: str
+    across_mm: float
+    down_mm: float
+
+    def __post_init__(self) -> None:
+        for name in ("across_mm", "down_mm"):
+            length_mm = getattr(self, name)
+            if not (isfinite(length_mm) and length_mm > 0):
+                raise BadInput(name, "a ruler has a length above zero", "Measure it again, in mm")
+
+
+@dataclass(frozen=True, slots=True)
+class KeptJob:
+    """Work that is done in the background.
+
+    Parameters
+    ----------
+    what : str
+        What is to be done, in words the worker knows.
+    state : {"waiting", "taken", "done", "failed"}, default "waiting"
+        How far it is.
+    taken_until : str, default empty
+        When another worker may take it over, as UTC ISO time.
+    worker : str, default empty
+        Who took it.
+    told : str, default empty
+        What the worker had to say.
+    """
+
+    what: str
+    state: State = "waiting"
+    taken_until: str = ""
+    worker: str = ""
+    told: str = ""
+
+
+Body = (
+    KeptRig
+    | KeptSession
+    | KeptGroup
+    | KeptCalibration
+    | KeptPrint
+    | KeptChange
+    | KeptPrinter
+    | KeptJob
+)
+
+BODIES: Mapping[Kind, type[Body]] = {
+    "rig": KeptRig,
+    "session": KeptSession,
+    "group": KeptGroup,
+    "calibration": KeptCalibration,
+    "print": KeptPrint,
+    "change": KeptChange,
+    "printer": KeptPrinter,
+    "job": KeptJob,
+}
+_KINDS: Mapping[type, Kind] = {body: kind for kind, body in BODIES.items()}
+
+
+def kind_of(body: Body) -> Kind:
+    """The kind under which a body is kept."""
+    return _KINDS[type(body)]
+
+
+def pointed_to(body: Body, rig_id: str | None) -> Sequence[tuple[str, Kind]]:
+    """Ids that an entry names and what kind each must be; they must be kept with it."""
+    pointed: list[tuple[str, Kind]] = [] if rig_id is None else [(rig_id, "rig")]
+    if isinstance(body, KeptGroup):
+        pointed.append((body.session_id, "session"))
+    if isinstance(body, KeptPrint) and body.printer_id is not None:
+        pointed.append((body.printer_id, "printer"))
+    return pointed
+
+
+def is_id(text: str) -> bool:
+    """Whether a text has the form of an id: twenty hexadecimal digits, small letters."""
+    return ID_PATTERN.fullmatch(text) is not None
+
+
+def refuse_no_id(text: str, place: str) -> None:
+    """Refuse what has not the form of an id."""
+    if not is_id(text):
+        raise BadInput(
+            place, f"{text[:40]!r} is no id", "An id has twenty digits, 0 to 9 and a to f"
+        )
+
+
+def _refuse_no_day(text: str, place: str) -> None:
+    try:
+        right = date.fromisoformat(text).isoformat() == text
+    except ValueError:
+        right = False
+    if not right:
+        raise BadInput(place, f"{text[:40]!r} is no day", "Write it as year-month-day, 2026-11-25")
+
+
+def _refuse_negative(count: int, place: str) -> None:
+    if count < 0:
+        raise BadInput(place, f"{count} is below zero", "Count from 0")

@@ -1,0 +1,66 @@
+"""Tables: entries, their versions, and what each version was made from.
+
+Nothing is ever overwritten: a version, once written, is only read. The latest number and the mark
+of withdrawal are the only cells that change.
+
+Holds:  the three tables, as SQLAlchemy draws them; the schema's number.
+Never:  queries, migrations (migrations/ draws the same tables step by step).
+"""
+
+from sqlalchemy import (
+    Column,
+    ForeignKey,
+    ForeignKeyConstraint,
+    Index,
+    Integer,
+    MetaData,
+    PrimaryKeyConstraint,
+    String,
+    Table,
+    Text,
+)
+
+SCHEMA = "0001"
+
+METADATA = MetaData()
+
+entry = Table(
+    "entry",
+    METADATA,
+    Column("id", String(20), primary_key=True),
+    Column("kind", String(20), nullable=False),
+    Column("rig_id", String(20), ForeignKey("entry.id", name="entry_rig")),
+    Column("added_at", String(32), nullable=False),  # never changes: the order of lists
+    Column("latest", Integer, nullable=False),
+    Column("withdrawn_at", String(32)),
+    Index("entry_by_kind", "kind", "withdrawn_at", "added_at"),
+    Index("entry_by_rig", "rig_id", "kind", "added_at"),
+)
+
+version = Table(
+    "version",
+    METADATA,
+    Column("entry_id", String(20), ForeignKey("entry.id", name="version_entry"), nullable=False),
+    Column("number", Integer, nullable=False),
+    Column("body", Text, nullable=False),
+    Column("saved_at", String(32), nullable=False),
+    PrimaryKeyConstraint("entry_id", "number", name="version_key"),
+)
+
+made_from = Table(
+    "made_from",
+    METADATA,
+    Column("entry_id", String(20), nullable=False),
+    Column("number", Integer, nullable=False),
+    Column("source_id", String(20), nullable=False),
+    Column("source_number", Integer, nullable=False),
+    PrimaryKeyConstraint("entry_id", "number", "source_id", "source_number", name="made_from_key"),
+    ForeignKeyConstraint(
+        ["entry_id", "number"], ["version.entry_id", "version.number"], name="made_from_version"
+    ),
+    ForeignKeyConstraint(
+        ["source_id", "source_number"],
+        ["version.entry_id", "version.number"],
+        name="made_from_source",
+    ),
+)

@@ -1,0 +1,184 @@
+"""Writing: new entries and new versions, inside a transaction that somebody else began.
+
+Holds:  the steps of a save; the refusal of what was edited meanwhile; withdrawing and restoring.
+Never:  beginning or ending transactions (notebook.py), changing a version.
+"""
+
+from collections.abc import Mapping, Sequence
+from datetime import UTC, datetime, timedelta
+from typing import Any
+
+from sqlalchemy import Connection, insert, update
+
+from tapewright.ground.errors import EditedMeanwhile, NotKept
+from tapewright.storage.entries import Entry, Write
+from tapewright.storage.plain import body_text
+from tapewright.storage.queries import Standing, entry_from_row, one_version, standing
+from tapewright.storage.records import kind_of, pointed_to, refuse_no_id
+from tapewright.storage.tables import entry, made_from, version
+
+
+def utc_text(now: datetime) -> str:
+    """A moment as it is kept: UTC, always equally long, so that texts sort as times do."""
+    if now.tzinfo is None:
+        raise AssertionError("a moment without its zone")
+    return now.astimezone(UTC).isoformat(timespec="microseconds")
+
+
+def write_all(connection: Connection, writes: Sequence[Write], now: datetime) -> tuple[Entry, ...]:
+    """Write all or raise; the caller's transaction makes it all or nothing.
+
+    Raises
+    ------
+    BadInput
+        If an id is none, or a body holds what cannot be kept.
+    NotKept
+        If an entry, rig, source or anything named in a body is not kept.
+    EditedMeanwhile
+        If an entry is not as its writer saw it.
+    """
+    # A microsecond apart, so that lists keep the order of what was written together.
+    moments = [utc_text(now + timedelta(microseconds=place)) for place in range(len(writes))]
+    texts = [body_text(write.body) for write in writes]
+    known = standing(connection, {name for write in writes for name in _named(write)})
+    _refuse_unknown(writes, known)
+    # One order for everybody, so that two writers of the same entries never wait crosswise.
+    for write in sorted(writes, key=lambda write: write.entry_id):
+        if write.seen:
+            _step_up(connection, write)
+        elif write.entry_id in known:
+            raise EditedMeanwhile(_now_standing(connection, write.entry_id))
+    _insert(connection, writes, texts, moments)
+    pairs = zip(writes, moments, strict=True)
+    return tuple(_entry(write, known, saved_at) for write, saved_at in pairs)
+
+
+def _named(write: Write) -> set[str]:
+    sources = {source.entry_id for source in write.sources}
+    pointed = {name for name, _ in pointed_to(write.body, write.rig_id)}
+    return {write.entry_id, *pointed, *sources}
+
+
+def _refuse_unknown(writes: Sequence[Write], known: Mapping[str, Standing]) -> None:
+    latest = {name: row.latest for name, row in known.items()}
+    kinds = {name: row.kind for name, row in known.items()}
+    for write in writes:
+        refuse_no_id(write.entry_id, "entry id")
+        if write.seen and kinds.get(write.entry_id) != kind_of(write.body):
+            raise NotKept(write.entry_id)
+        latest[write.entry_id] = write.seen + 1
+        kinds.setdefault(write.entry_id, kind_of(write.body))
+    for write in writes:
+        for name, kind in pointed_to(write.body, write.rig_id):
+            if kinds.get(name) != kind:
+                raise NotKept(name)
+        for source in write.sources:
+            if not 1 <= source.number <= latest.get(source.entry_id, 0):
+                raise NotKept(source.entry_id, source.number)
+
+
+def _step_up(connection: Connection, write: Write) -> None:
+    stepped = connection.execute(
+        update(entry)
+        .where(
+            entry.c.id == write.entry_id,
+            entry.c.latest == write.seen,
+            entry.c.withdrawn_at.is_(None),
+        )
+        .values(latest=write.seen + 1)
+    )
+    if stepped.rowcount == 0:
+        raise EditedMeanwhile(_now_standing(connection, write.entry_id))
+
+
+def _now_standing(connection: Connection, entry_id: str) -> Entry:
+    return entry_from_row(connection.execute(one_version(entry_id, None)).one())
+
+
+def _insert(
+    connection: Connection,
+    writes: Sequence[Write],
+    texts: Sequence[str],
+    moments: Sequence[str],
+) -> None:
+    added = [
+        {
+            "id": write.entry_id,
+            "kind": kind_of(write.body),
+            "rig_id": write.rig_id,
+            "added_at": saved_at,
+            "latest": 1,
+        }
+        for write, saved_at in zip(writes, moments, strict=True)
+        if not write.seen
+    ]
+    versions = [
+        {
+            "entry_id": write.entry_id,
+            "number": write.seen + 1,
+            "body": text,
+            "saved_at": saved_at,
+        }
+        for write, text, saved_at in zip(writes, texts, moments, strict=True)
+    ]
+    sources = [
+        {
+            "entry_id": write.entry_id,
+            "number": write.seen + 1,
+            "source_id": source.entry_id,
+            "source_number": source.number,
+        }
+        for write in writes
+        for source in set(write.sources)
+    ]
+    insert_rows(connection, added, versions, sources)
+
+
+def insert_rows(
+    connection: Connection,
+    added: list[dict[str, Any]],
+    versions: list[dict[str, Any]],
+    sources: list[dict[str, Any]],
+) -> None:
+    """Insert rows in the order that the keys between the tables ask for: rigs first."""
+    added.sort(key=lambda row: row["rig_id"] is not None)
+    for table, rows in ((entry, added), (version, versions), (made_from, sources)):
+        if rows:
+            connection.execute(insert(table), rows)
+
+
+def _entry(write: Write, known: Mapping[str, Standing], saved_at: str) -> Entry:
+    return Entry(
+        write.entry_id,
+        kind_of(write.body),
+        write.rig_id if not write.seen else known[write.entry_id].rig_id,
+        write.seen + 1,
+        write.body,
+        saved_at,
+        is_withdrawn=False,
+        sources=tuple(sorted(set(write.sources))),
+    )
+
+
+def mark_withdrawn(connection: Connection, entry_id: str, seen: int, now: datetime | None) -> None:
+    """Put the mark of withdrawal on an entry; None takes it off. Twice is as good as once.
+
+    Raises
+    ------
+    NotKept, EditedMeanwhile
+        As write_all.
+    """
+    mark = entry.c.withdrawn_at
+    marked = connection.execute(
+        update(entry)
+        .where(entry.c.id == entry_id, entry.c.latest == seen)
+        .where(mark.is_not(None) if now is None else mark.is_(None))
+        .values(withdrawn_at=None if now is None else utc_text(now))
+    )
+    if marked.rowcount:
+        return
+    row = connection.execute(one_version(entry_id, None)).one_or_none()
+    if row is None:
+        raise NotKept(entry_id)
+    if row.number != seen:
+        raise EditedMeanwhile(entry_from_row(row))

@@ -1,0 +1,171 @@
+import sqlite3
+import subprocess
+import sys
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import closing
+from pathlib import Path
+
+import pytest
+from alembic import command, op
+from alembic.autogenerate import compare_metadata
+from alembic.config import Config
+from alembic.migration import MigrationContext
+from alembic.script import ScriptDirectory
+from notebooks import BODIES, CALIBRATION, GROUP, PRINTER, RIG, fill
+from sqlalchemy import inspect, text
+
+from tapewright.ground.errors import NotebookUnusable
+from tapewright.storage.engine import APPLICATION_ID, notebook_engine
+from tapewright.storage.entries import Source
+from tapewright.storage.notebook import open_notebook
+from tapewright.storage.tables import METADATA, SCHEMA
+
+KEPT = Path(__file__).parent / "kept"
+
+
+def say(url, *lines):
+    engine = notebook_engine(url)
+    with engine.begin() as connection:
+        for line in lines:
+            connection.execute(text(line))
+    engine.dispose()
+
+
+def file_of(url):
+    return Path(url.removeprefix("sqlite:///"))
+
+
+def test_the_steps_draw_the_tables_that_the_code_uses(url):
+    open_notebook(url).close()
+    engine = notebook_engine(url)
+    with engine.connect() as connection:
+        assert compare_metadata(MigrationContext.configure(connection), METADATA) == []
+    engine.dispose()
+
+
+def test_the_last_step_is_the_schema_that_the_code_knows():
+    config = Config()
+    config.set_main_option("script_location", "tapewright.storage:migrations")
+    steps = ScriptDirectory.from_config(config)
+    assert steps.get_heads() == [SCHEMA]
+    names = [step.revision for step in steps.walk_revisions()]
+    assert names == sorted(names, reverse=True)  # older and newer are told by comparing
+
+
+@pytest.fixture
+def notebook_of_0001(tmp_path):
+    """A file as schema 0001 wrote it, from the statements that were kept of it."""
+    path = tmp_path / "notebook.db"
+    with closing(sqlite3.connect(path)) as file:
+        file.executescript((KEPT / "notebook-0001.sql").read_text(encoding="utf-8"))
+    return f"sqlite:///{path}"
+
+
+def test_a_notebook_of_0001_is_still_read(notebook_of_0001):
+    opened = open_notebook(notebook_of_0001)
+    for entry_id, body in BODIES.items():
+        assert opened.entry(entry_id, 1).body == body
+    assert opened.entry(RIG).number == 2
+    assert opened.entry(PRINTER).is_withdrawn
+    assert opened.entry(CALIBRATION).sources == (Source(RIG, 2), Source(GROUP, 1))
+    opened.close()
+
+
+def test_a_notebook_made_in_steps_ends_where_a_new_one_begins(notebook_of_0001, tmp_path):
+    drawn = []
+    for url in (notebook_of_0001, f"sqlite:///{tmp_path / 'new.db'}"):
+        open_notebook(url).close()
+        with closing(sqlite3.connect(file_of(url))) as file:
+            drawn.append(file.execute("SELECT name, sql FROM sqlite_master ORDER BY 1").fetchall())
+    assert drawn[0] == drawn[1]
+
+
+def test_a_step_that_fails_leaves_nothing_half_done(url, monkeypatch):
+    def fail(*_args, **_named):
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(op, "create_index", fail)
+    with pytest.raises(NotebookUnusable, match="no space left"):
+        open_notebook(url)
+    engine = notebook_engine(url)
+    with engine.connect() as connection:
+        assert inspect(connection).get_table_names() == []
+    engine.dispose()
+    monkeypatch.undo()
+    opened = open_notebook(url)
+    fill(opened)
+    opened.close()
+
+
+def test_a_notebook_of_a_newer_program_is_left_alone(notebook, notebook_url):
+    url = notebook_url
+    fill(notebook)
+    notebook.close()
+    say(url, "UPDATE alembic_version SET version_num = '0999'")
+    with pytest.raises(NotebookUnusable, match=r"newer Tapewright.*0999.*Update") as told:
+        open_notebook(url)
+    assert "nothing was changed" in str(told.value)
+    say(url, "UPDATE alembic_version SET version_num = '0001'")
+    opened = open_notebook(url)
+    assert opened.entry(RIG).number == 2
+    opened.close()
+
+
+@pytest.mark.parametrize(
+    "lines",
+    [
+        ["CREATE TABLE songs (title TEXT)"],
+        ["CREATE TABLE alembic_version (version_num TEXT)"],
+        [
+            "CREATE TABLE alembic_version (version_num TEXT)",
+            "CREATE TABLE made_from (title TEXT)",
+        ],
+    ],
+    ids=["songs", "somebody else's steps", "steps that never came to an end"],
+)
+def test_the_tables_of_another_program_are_left_alone(url, lines):
+    say(url, *lines)
+    with pytest.raises(NotebookUnusable, match="another program's tables"):
+        open_notebook(url)
+
+
+def test_many_who_open_a_new_notebook_at_once_make_it_once(url):
+    with ThreadPoolExecutor(6) as pool:
+        opened = list(pool.map(lambda _: open_notebook(url), range(6)))
+    fill(opened[0])
+    for one in opened:
+        assert one.entry(RIG).number == 2
+        one.close()
+
+
+def test_whoever_was_slower_finds_it_made(url, monkeypatch):
+    from tapewright.storage import schema
+
+    looked = iter([None])  # as it was when we looked without the lock
+    look = schema.found_schema
+    opened = open_notebook(url)
+    monkeypatch.setattr(schema, "found_schema", lambda *asked: next(looked, look(*asked)))
+    monkeypatch.setattr(command, "upgrade", None)
+    open_notebook(url).close()
+    opened.close()
+
+
+def test_a_file_says_whose_it_is(tmp_path):
+    path = tmp_path / "notebook.db"
+    open_notebook(f"sqlite:///{path}").close()
+    with closing(sqlite3.connect(path)) as file:
+        assert file.execute("PRAGMA application_id").fetchone() == (APPLICATION_ID,)
+        assert file.execute("PRAGMA journal_mode").fetchone() == ("wal",)
+
+
+def test_opening_a_notebook_of_today_does_not_load_the_steps(tmp_path):
+    url = f"sqlite:///{tmp_path / 'notebook.db'}"
+    open_notebook(url).close()
+    code = (
+        "import sys; from tapewright.storage.notebook import open_notebook\n"
+        f"open_notebook({url!r}); print('alembic' in sys.modules, 'psycopg' in sys.modules)"
+    )
+    told = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=60
+    )
+    assert told.stdout.split() == ["False", "False"]
