@@ -77,3 +77,12 @@ def test_a_lane_too_narrow_to_read_says_so():
 def test_a_lane_without_numbers_needs_no_room_for_them():
     alone = lane(2.0, first=21, last=24)
     assert not numbers(lane_shapes(alone))
+
+
+def test_a_narrow_lane_gives_up_tick_before_it_gives_up_numbers():
+    """Five pins on 25 mm leave 4.44 mm each beside a close lane; 120 must stand there."""
+    usual, tight = lane(5.0, last=90), lane(4.44, last=120)
+    assert 1.2 < tight.longest_tick_mm < 0.36 * 4.44
+    assert usual.longest_tick_mm == pytest.approx(0.36 * 5.0)
+    assert largest_em_mm(tight) == pytest.approx(SMALLEST_EM_MM)
+    assert "120" in numbers(lane_shapes(tight))

@@ -34,7 +34,7 @@ _NODES, _NODE_WEIGHTS = np.polynomial.hermite.hermgauss(11)
 _LOG_NODE_WEIGHTS = np.log(_NODE_WEIGHTS) + _NODES**2
 _WIDER = 1.15  # nodes reach past the Gaussian guess, for the tails
 _ARROWS_PER_LOG = 16  # so many factors fit in a float before the logarithm is taken
-CHUNK = 60_000  # draws × groups evaluated at a time, to stay in the cache
+CHUNK = 2_000  # draws × groups evaluated at a time, to stay in the cache: half the time
 
 
 def with_set_up_doubt(evidence: Evidence, vector: Floats) -> Evidence:
@@ -96,25 +96,34 @@ def predicted_angles(evidence: Evidence, vectors: Floats) -> tuple[Floats, Float
     return right / evidence.distance_m, up / evidence.distance_m
 
 
-def _log_density_at(axis: AxisEvidence, dispersion: Floats, centre: Floats) -> Floats:
-    """Log density of the arrows of each group if its centre were there, (d, g, k)."""
-    scale = dispersion[..., None] / CORE
-    inverse2 = 1.0 / (FREEDOMS * np.square(scale))
-    total: Floats = np.zeros(np.broadcast_shapes(centre.shape, scale.shape))
-    product: Floats = np.ones_like(total)
+def _log_density_at(axis: AxisEvidence, dispersion: Floats, middle: Floats, away: Floats) -> Floats:
+    """Log density of the arrows of each group if its centre were away from the middle, (k, g, d).
+
+    Draws stand last: long rows, worked through in place, take half the time.
+    """
+    scale = dispersion / CORE
+    steepness = 1.0 / (sqrt(FREEDOMS) * scale)
+    total, product = np.zeros_like(away), np.ones_like(away)
+    steps, step = away * steepness, np.empty_like(away)
     for arrow in range(axis.arrow.shape[1]):
         value, there = axis.arrow[:, arrow, None], axis.there[:, arrow, None]
-        product *= 1.0 + there * inverse2 * np.square(value - centre)
+        np.subtract((value - middle) * steepness, steps, out=step)
+        np.square(step, out=step)
+        if not there.all():
+            step *= there
+        step += 1.0
+        product *= step
         if arrow % _ARROWS_PER_LOG == _ARROWS_PER_LOG - 1:
             total -= np.log(product)
-            product = np.ones_like(total)
-    total = (total - np.log(product)) * (0.5 * (FREEDOMS + 1.0))
+            product.fill(1.0)
+    total -= np.log(product, out=product)
+    total *= 0.5 * (FREEDOMS + 1.0)
     total += axis.there.sum(axis=1)[:, None] * (_LOG_T - np.log(scale))
     for several in range(axis.centre.shape[1]):
         value, arrows = axis.centre[:, several, None], axis.weight[:, several, None]
-        precision = arrows / (CENTRE_VARIANCE * np.square(dispersion[..., None]))
+        precision = arrows / (CENTRE_VARIANCE * np.square(dispersion))
         norm = np.log(np.where(arrows > 0, precision, 1.0) / (2.0 * pi))
-        away2 = precision * np.square(value - centre)
+        away2 = precision * np.square(value - middle - away)
         total += 0.5 * np.where(arrows > 0, norm - away2, 0.0)
     return total
 
@@ -127,26 +136,34 @@ def _log_likelihood(
     The nodes sit about the most likely centre, found by two steps of reweighting from the
     Gaussian guess.
     """
-    prior_precision = 1.0 / np.square(shift_sd)
-    precision = prior_precision + axis.information(dispersion)
-    middle = _middle(axis)
-    centre = (prior_precision * predicted + (precision - prior_precision) * middle) / precision
-    scale2 = np.square(dispersion / CORE)[..., None]
+    information = axis.information(dispersion).T
+    predicted, dispersion = np.ascontiguousarray(predicted.T), dispersion.T
+    prior_precision = 1.0 / np.square(np.ascontiguousarray(shift_sd.T))
+    precision = prior_precision + information
+    centre = (prior_precision * predicted + information * _middle(axis)[:, None]) / precision
+    wide2 = FREEDOMS * np.square(dispersion / CORE)
+    arrows, counted = axis.arrow.T[..., None], (FREEDOMS + 1.0) * axis.there.T[..., None]
+    several = axis.weight.T[..., None] / (CENTRE_VARIANCE * np.square(dispersion))
     for _ in range(2):
-        far2 = np.square(axis.arrow - centre[..., None]) / scale2
-        pull = axis.there * ((FREEDOMS + 1.0) / scale2) / (FREEDOMS + far2)
-        several = axis.weight / (CENTRE_VARIANCE * np.square(dispersion)[..., None])
-        precision = prior_precision + pull.sum(axis=-1) + several.sum(axis=-1)
-        top = (pull * axis.arrow).sum(axis=-1) + (several * axis.centre).sum(axis=-1)
+        pull = counted / (wide2 + np.square(arrows - centre))
+        precision = prior_precision + pull.sum(axis=0) + several.sum(axis=0)
+        pull *= arrows
+        top = pull.sum(axis=0) + (several * axis.centre.T[..., None]).sum(axis=0)
         centre = (prior_precision * predicted + top) / precision
     reach = _WIDER * sqrt(2.0) / np.sqrt(precision)
-    at = centre[..., None] + reach[..., None] * _NODES
-    away2 = np.square(at - predicted[..., None]) * prior_precision[..., None]
-    log_terms = _log_density_at(axis, dispersion, at) - 0.5 * away2 + _LOG_NODE_WEIGHTS
-    top_term = log_terms.max(axis=-1)
-    summed = np.exp(log_terms - top_term[..., None]).sum(axis=-1)
+    away = reach * _NODES[:, None, None]
+    log_terms = _log_density_at(axis, dispersion, centre, away)
+    away += centre - predicted
+    np.square(away, out=away)
+    away *= 0.5 * prior_precision
+    log_terms -= away
+    log_terms += _LOG_NODE_WEIGHTS[:, None, None]
+    top_term = log_terms.max(axis=0)
+    log_terms -= top_term
+    summed = np.exp(log_terms, out=log_terms).sum(axis=0)
     factor = reach * np.sqrt(prior_precision / (2.0 * pi))
-    return np.where(axis.seen, np.log(summed * factor) + top_term, 0.0)
+    seen = axis.seen[:, None]
+    return np.where(seen, np.log(summed * factor) + top_term, 0.0).T
 
 
 def _middle(axis: AxisEvidence) -> Floats:

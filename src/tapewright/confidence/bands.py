@@ -1,6 +1,7 @@
 """Bands: how uncertain each mark is, and how far the tape can be trusted.
 
-Holds:  the Bands record; marks with their bands in reading and at the target; trusted distance.
+Holds:  the Bands and Spread records; marks with their bands in reading and at the target; trusted
+        distance.
 Never:  new evidence; how a band is drawn or worded.
 Source: docs/physics.md §8.
 """
@@ -47,6 +48,76 @@ class Bands:
     impact_high_m: Floats
 
 
+@dataclass(frozen=True)
+class Spread:
+    """Marks of one pin for some distances, before anything is said of them.
+
+    Parameters
+    ----------
+    probability : float
+        Chance with which a band holds the truth. [-]
+    distance_m : (n,) array
+        Distances. [m]
+    marks_m : (d, n) array
+        The mark of every draw. [m]
+    reading_m, low_m, high_m : (n,) array
+        Their medians and the ends of their bands. [m]
+    up_per_reading : (n,) array
+        Impact at the target per change of reading, for the middle bow. [-]
+    """
+
+    probability: float
+    distance_m: Floats
+    marks_m: Floats
+    reading_m: Floats
+    low_m: Floats
+    high_m: Floats
+    up_per_reading: Floats
+
+    def at(self, kept: NDArray[np.bool_] | NDArray[np.intp]) -> "Spread":
+        """The same for some of the distances.
+
+        Parameters
+        ----------
+        kept : (n,) array of bool or (k,) array of int
+            Which of them, and in which order.
+
+        Returns
+        -------
+        Spread
+            Of those.
+        """
+        return Spread(
+            self.probability,
+            self.distance_m[kept],
+            self.marks_m[:, kept],
+            self.reading_m[kept],
+            self.low_m[kept],
+            self.high_m[kept],
+            self.up_per_reading[kept],
+        )
+
+
+def on_the_curves(posterior: Posterior, distance_m: ArrayLike) -> bool:
+    """Whether level marks for distances come from the posterior's curves.
+
+    Parameters
+    ----------
+    posterior : Posterior
+        Draws.
+    distance_m : (n,) array
+        Distances. [m]
+
+    Returns
+    -------
+    bool
+        False when each must be solved: an arrow that does not fly so far, a distance past them.
+    """
+    distance = np.asarray(distance_m, dtype=np.float64)
+    within = (distance >= CURVE_FROM_M) & (distance <= CURVE_TO_M)
+    return bool(within.all()) and posterior.tangent_curves is not None
+
+
 def drawn_tangents(posterior: Posterior, distance_m: Floats, aim: Aim = LEVEL) -> Floats:
     """Tangent of the sight angle of every draw at every distance.
 
@@ -70,14 +141,14 @@ def drawn_tangents(posterior: Posterior, distance_m: Floats, aim: Aim = LEVEL) -
     ------
     docs/physics.md eq. (8.5).
     """
-    within = (distance_m >= CURVE_FROM_M) & (distance_m <= CURVE_TO_M)
-    curves = posterior.tangent_curves if aim is LEVEL and within.all() else None
-    if curves is None:
+    curves = posterior.tangent_curves if aim is LEVEL else None
+    if curves is None or not on_the_curves(posterior, distance_m):
         bow = posterior.calibration.evidence.prior.unknowns.bow(posterior.vectors)
         return np.asarray(np.tan(sight_angle(bow, distance_m, aim)))
     place = (2.0 * distance_m - CURVE_TO_M - CURVE_FROM_M) / (CURVE_TO_M - CURVE_FROM_M)
-    waves = np.cos(np.outer(np.arange(NODES), np.arccos(place)))
-    return np.asarray(np.einsum("dk,kn->dn", curves, waves) / distance_m)
+    waves = np.cos(np.outer(np.arange(NODES), np.arccos(place))) / distance_m
+    # A row for each distance: what follows sorts along the draws.
+    return np.asarray(np.einsum("kd,kn->nd", np.ascontiguousarray(curves.T), waves).T)
 
 
 def drawn_marks(
@@ -118,6 +189,78 @@ def _impact_per_reading(
     return impact_gradient(unknowns.bow(middle), distance, reading, aim).by_reading
 
 
+def _shares(drawn: Floats, shares: tuple[float, ...]) -> list[Floats]:
+    """Quantiles over the draws of (d, n), interpolated as usual, by one sort."""
+    ordered = np.sort(drawn.T, axis=1)  # nan last
+    found = []
+    for share in shares:
+        place = share * (ordered.shape[1] - 1)
+        here = min(int(place), ordered.shape[1] - 2)
+        low, high = ordered[:, here], ordered[:, here + 1]
+        value = low + (place - here) * (high - low)
+        found.append(np.where(np.isnan(ordered[:, -1]), np.nan, value))
+    return found
+
+
+def spread_of_marks(
+    posterior: Posterior, distance_m: ArrayLike, probability: float = 0.9, pin: int = 1
+) -> Spread:
+    """Everything from which bands and trusted distance are told.
+
+    Parameters
+    ----------
+    posterior : Posterior
+        Draws.
+    distance_m : (n,) array
+        Distances. [m]
+    probability : float, default 0.9
+        Chance with which a band holds the truth. [-]
+    pin : int, default 1
+        Which pin is aimed with. [-]
+
+    Returns
+    -------
+    Spread
+        Of the marks.
+    """
+    distance = np.asarray(distance_m, dtype=np.float64)
+    marks = drawn_marks(posterior, distance, pin)
+    tail = 0.5 * (1.0 - probability)
+    low, reading, high = _shares(marks, (tail, 0.5, 1.0 - tail))
+    per_reading = _impact_per_reading(posterior, distance, reading, pin)
+    return Spread(probability, distance, marks, reading, low, high, per_reading)
+
+
+def bands_of(spread: Spread) -> Bands:
+    """Marks with their bands, from what was drawn.
+
+    Parameters
+    ----------
+    spread : Spread
+        Of the marks.
+
+    Returns
+    -------
+    Bands
+        One mark for each distance.
+
+    Source
+    ------
+    docs/physics.md eq. (8.6).
+    """
+    reading, per_reading = spread.reading_m, spread.up_per_reading
+    ends = np.stack([(reading - end) * per_reading for end in (spread.low_m, spread.high_m)])
+    return Bands(
+        spread.probability,
+        spread.distance_m,
+        reading,
+        spread.low_m,
+        spread.high_m,
+        ends.min(axis=0),
+        ends.max(axis=0),
+    )
+
+
 def bands(
     posterior: Posterior, distance_m: ArrayLike, probability: float = 0.9, pin: int = 1
 ) -> Bands:
@@ -143,13 +286,7 @@ def bands(
     ------
     docs/physics.md eq. (8.6).
     """
-    distance = np.asarray(distance_m, dtype=np.float64)
-    marks = drawn_marks(posterior, distance, pin)
-    tail = 0.5 * (1.0 - probability)
-    low, reading, high = np.quantile(marks, [tail, 0.5, 1.0 - tail], axis=0)
-    per_reading = _impact_per_reading(posterior, distance, reading, pin)
-    ends = np.stack([(reading - low) * per_reading, (reading - high) * per_reading])
-    return Bands(probability, distance, reading, low, high, ends.min(axis=0), ends.max(axis=0))
+    return bands_of(spread_of_marks(posterior, distance_m, probability, pin))
 
 
 def within_reach(posterior: Posterior, distance_m: Floats) -> Floats:
@@ -167,7 +304,7 @@ def within_reach(posterior: Posterior, distance_m: Floats) -> Floats:
     (k,) array
         The first k of them. [m]
     """
-    if posterior.tangent_curves is not None and (distance_m <= CURVE_TO_M).all():
+    if on_the_curves(posterior, distance_m):
         return distance_m
     bow = posterior.calibration.evidence.prior.unknowns.bow(posterior.vectors)
     reached, unknown = 0, len(distance_m)
@@ -219,12 +356,35 @@ def trusted_distance(
     distance = within_reach(posterior, distance[distance >= NEAREST_TRUSTED_M - 1e-9])
     if not len(distance):
         return 0.0
-    marks = drawn_marks(posterior, distance, pin)
-    tail = 0.5 * (1.0 - probability)
-    low, reading, high = np.quantile(marks, [tail, 0.5, 1.0 - tail], axis=0)
-    per_reading = np.abs(_impact_per_reading(posterior, distance, reading, pin))
-    inside = np.maximum(reading - low, high - reading) * per_reading <= tolerance_m
-    missed = np.abs(marks - reading) * per_reading > tolerance_m
-    ever = np.logical_or.accumulate(missed, axis=1).mean(axis=0)
-    good = np.logical_and.accumulate(inside & (ever <= 1.0 - probability))
-    return float(distance[good][-1]) if good.any() else 0.0
+    return trusted_of(spread_of_marks(posterior, distance, probability, pin), tolerance_m)
+
+
+def trusted_of(spread: Spread, tolerance_m: float) -> float:
+    """The farthest distance up to which the tape may be trusted, from what was drawn.
+
+    Parameters
+    ----------
+    spread : Spread
+        Of the marks, at growing distances from the first that counts.
+    tolerance_m : float
+        Radius of the miss that is still good. [m]
+
+    Returns
+    -------
+    float
+        One of the distances, or 0 when not even the first is trusted. [m]
+
+    Source
+    ------
+    docs/physics.md eq. (8.7).
+    """
+    reading, per_reading = spread.reading_m, np.abs(spread.up_per_reading)
+    wider = np.maximum(reading - spread.low_m, spread.high_m - reading)
+    good = np.logical_and.accumulate(wider * per_reading <= tolerance_m)
+    if not good.any():
+        return 0.0
+    last = int(np.count_nonzero(good))
+    off = np.abs(spread.marks_m[:, :last] - reading[:last]) * per_reading[:last]
+    ever = np.logical_or.accumulate(off > tolerance_m, axis=1).mean(axis=0)
+    kept = int(np.count_nonzero(ever <= 1.0 - spread.probability))  # ever grows with distance
+    return float(spread.distance_m[kept - 1]) if kept else 0.0

@@ -9,6 +9,7 @@ Never:  strips, sheets, how many pins there are.
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 from tapewright.drawing.lettering import CAP, width_mm
@@ -21,6 +22,7 @@ INNER_WHITE_MM = 0.6
 LARGEST_EM_MM = {"far": 3.5, "close": 1.9}
 CLOSE_EM = 0.55  # largest lettering of a close lane against its width
 SMALLEST_EM_MM = 1.3  # capital 0.95 mm, about the small print of a map
+SHORTEST_TEN_MM = 1.2
 SIZES = (1.0, 0.9, 0.8, 0.7)
 FIVES = 0.82  # lettering of the fives against the tens
 STROKE_MM: dict[Rank, float] = {"long": 0.26, "medium": 0.19, "short": 0.15}
@@ -64,15 +66,27 @@ class Lane:
 
     @property
     def longest_tick_mm(self) -> float:
-        """Length of a tick at a ten [mm]."""
+        """Length of a tick at a ten; far ones give way to numbers that could not be read [mm]."""
         if self.kind == "close":
             return min(max(0.3 * self.width_mm, 0.8), 1.6)
-        return min(max(0.36 * self.width_mm, 1.5), 5.0)
+        usual_mm = min(max(0.36 * self.width_mm, 1.5), 5.0)
+        spare_mm = self.width_mm - self.white_mm - SMALLEST_EM_MM * self.per_em
+        return max(min(usual_mm, spare_mm), SHORTEST_TEN_MM)
 
     @property
     def number_gap_mm(self) -> float:
         """White between a long tick and its number [mm]."""
         return min(0.06 * self.width_mm, 0.6)
+
+    @property
+    def white_mm(self) -> float:
+        """White on both sides of a number [mm]."""
+        return self.number_gap_mm + min(0.06 * self.width_mm, INNER_WHITE_MM)
+
+    @property
+    def per_em(self) -> float:
+        """Width of the widest number that may be wanted, for an em of 1 [-]."""
+        return _widest(self)
 
     def urgency(self, distance: float) -> int | None:
         """How early a distance gets its number; None for never [-]."""
@@ -80,6 +94,14 @@ class Lane:
         if self.kind == "close":
             return rank
         return rank if distance % self.number_every == 0 else None
+
+
+@lru_cache(maxsize=32)  # asked for at every tick
+def _widest(lane: Lane) -> float:
+    """Width of the widest number that a lane may want, for an em of 1 [-]."""
+    numbers = [_number(one) for one in lane.distances if lane.urgency(one) is not None]
+    is_far = lane.kind == "far"
+    return max((width_mm(number, 1.0, bold=is_far) for number in numbers), default=1e-3)
 
 
 def largest_em_mm(lane: Lane) -> float:
@@ -100,15 +122,12 @@ def largest_em_mm(lane: Lane) -> float:
     DoesNotFit
         If it would be too small to read.
     """
-    white_mm = min(0.06 * lane.width_mm, INNER_WHITE_MM)
-    room_mm = lane.width_mm - lane.longest_tick_mm - lane.number_gap_mm - white_mm
-    is_far = lane.kind == "far"
-    numbers = [_number(one) for one in lane.distances if lane.urgency(one) is not None]
-    per_em = max((width_mm(number, 1.0, bold=is_far) for number in numbers), default=1e-3)
+    room_mm = lane.width_mm - lane.longest_tick_mm - lane.white_mm
+    per_em = lane.per_em
     em_mm = min(room_mm / per_em, LARGEST_EM_MM[lane.kind])
-    if not is_far:
+    if lane.kind == "close":
         em_mm = min(em_mm, CLOSE_EM * lane.width_mm)
-    if em_mm < SMALLEST_EM_MM:
+    if em_mm < SMALLEST_EM_MM - 1e-9:
         missing_mm = (SMALLEST_EM_MM - em_mm) * per_em
         raise DoesNotFit(
             lane.width_mm + missing_mm,

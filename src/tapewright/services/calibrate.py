@@ -5,7 +5,7 @@ Never:  formulas, sentences.
 """
 
 import hashlib
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -16,10 +16,14 @@ from tapewright.calibration.observation import Observation
 from tapewright.calibration.prior import Prior
 from tapewright.calibration.rig import Rig
 from tapewright.confidence.bands import (
+    NEAREST_TRUSTED_M,
     Bands,
+    Spread,
     bands,
-    drawn_marks,
-    trusted_distance,
+    bands_of,
+    on_the_curves,
+    spread_of_marks,
+    trusted_of,
     within_reach,
 )
 from tapewright.confidence.checks import Caution, GroupCheck, cautions, group_checks
@@ -36,12 +40,15 @@ __all__ = [
     "Caution",
     "Estimate",
     "GroupCheck",
+    "answer_at",
     "calibrate",
     "fixed_pins",
     "pin_bands",
 ]
 
 Floats = NDArray[np.float64]
+
+CLOSE_M = 1e-9  # one distance and the same
 
 
 @dataclass(frozen=True)
@@ -87,13 +94,27 @@ class Answer:
     limits: ReadingLimits
 
 
-def _up_to_limit(
-    posterior: Posterior, limits: ReadingLimits, distance_m: ArrayLike, pin: int
-) -> Floats:
-    """Distances at which the sight need not stand past a limit."""
-    distance = within_reach(posterior, np.asarray(distance_m, dtype=np.float64))
-    allowed = limits.allows(np.median(drawn_marks(posterior, distance, pin), axis=0))
-    return distance[allowed]
+def _spreads(
+    posterior: Posterior, asked_m: Floats, grid_m: Floats, probability: float, pin: int
+) -> tuple[Spread, Spread]:
+    """Marks of a pin where they are wanted and where trust is looked for, drawn once if they can.
+
+    The two grids share most of their distances.
+    """
+    grid_m = within_reach(posterior, grid_m[grid_m >= NEAREST_TRUSTED_M - CLOSE_M])
+    if not on_the_curves(posterior, np.concatenate([asked_m, grid_m])):
+        asked = spread_of_marks(posterior, asked_m, probability, pin)
+        return asked, spread_of_marks(posterior, grid_m, probability, pin)
+    every_m = np.unique(np.concatenate([asked_m, grid_m]))
+    every = spread_of_marks(posterior, every_m, probability, pin)
+    asked = every.at(np.searchsorted(every_m, asked_m))
+    return asked, every.at(np.searchsorted(every_m, grid_m))
+
+
+def _trusted(spread: Spread, limits: ReadingLimits, tolerance_m: float) -> float:
+    """Trusted distance of a pin, among those at which the sight need not stand past a limit."""
+    allowed = limits.allows(spread.reading_m)
+    return trusted_of(spread if allowed.all() else spread.at(allowed), tolerance_m)
 
 
 def calibrate(
@@ -140,16 +161,12 @@ def calibrate(
     posterior = draw_posterior(calibration, np.random.default_rng(seed))
     unknowns = calibration.evidence.prior.unknowns
     limits = reading_limits(posterior, probability)
-    trusted = tuple(
-        trusted_distance(
-            posterior,
-            rig.archer.tolerance_m,
-            _up_to_limit(posterior, limits, trust_grid_m, pin),
-            probability,
-            pin,
-        )
+    asked_m, grid_m = (np.asarray(one, dtype=np.float64) for one in (distance_m, trust_grid_m))
+    spreads = [
+        _spreads(posterior, asked_m if pin == 1 else asked_m[:0], grid_m, probability, pin)
         for pin in range(1, unknowns.pins + 2)
-    )
+    ]
+    tolerance_m = rig.archer.tolerance_m
     found = estimates(posterior, probability)
     groups = group_checks(calibration)
     made_from = repr((__version__, seed, rig, observations))
@@ -157,8 +174,8 @@ def calibrate(
         rig=rig,
         observations=observations,
         posterior=posterior,
-        bands=bands(posterior, distance_m, probability),
-        trusted_m=trusted,
+        bands=bands_of(spreads[0][0]),
+        trusted_m=tuple(_trusted(grid, limits, tolerance_m) for _, grid in spreads),
         turning_m=turning_distance(unknowns.bow(np.median(posterior.vectors, axis=0))),
         estimates=found,
         groups=groups,
@@ -166,6 +183,30 @@ def calibrate(
         fingerprint=hashlib.sha256(made_from.encode()).hexdigest()[:8],
         limits=limits,
     )
+
+
+def answer_at(answer: Answer, distance_m: ArrayLike) -> Answer:
+    """The same calibration with marks at other distances.
+
+    Parameters
+    ----------
+    answer : Answer
+        A calibration.
+    distance_m : (n,) array
+        Where marks are wanted. [m]
+
+    Returns
+    -------
+    Answer
+        All else as it was.
+
+    Raises
+    ------
+    LaunchUnreachable
+        If an arrow cannot reach a distance asked for.
+    """
+    chance = answer.bands.probability
+    return replace(answer, bands=bands(answer.posterior, distance_m, chance))
 
 
 def pin_bands(answer: Answer, pin: int) -> Bands:
