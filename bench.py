@@ -5,10 +5,12 @@ Never:  assertions; a slow machine is not a failure.
 """
 
 import resource
+import shutil
 import subprocess
 import sys
 import tempfile
 import time
+from functools import cache
 from pathlib import Path
 from statistics import median
 
@@ -27,9 +29,10 @@ from tapewright.sight.scale import Scale
 
 sys.path.insert(0, "tests/support")
 from archers import random_sheet, random_truth, session
+from many_rigs import write_rigs
 
 FAR_M = 125.0 * YARD_M
-SAMPLE = Path("src/tapewright/faces/cli/sample")
+SAMPLE = Path("src/tapewright/faces/sample")
 
 
 def cpu(work, times=5):
@@ -154,6 +157,54 @@ def slopes():
     return 1e3 * cpu(lambda: slope_table(bow, slope_rad, at_m), 9), 50.0, "at most, ms of processor"
 
 
+def batch(folder, rigs, workers, *more):
+    """Wall seconds of ``batch`` over so many rigs of a folder, from files to summary."""
+    some = Path(folder) / f"rigs-{rigs}"
+    some.mkdir(exist_ok=True)
+    for path in sorted((Path(folder) / "rigs").glob("*.*"))[: 2 * rigs]:
+        shutil.copy(path, some)
+    out = Path(folder) / "out"
+    shutil.rmtree(out, ignore_errors=True)
+    words = ["batch", str(some), "--out", str(out), "--workers", str(workers), *more]
+    start = time.perf_counter()
+    subprocess.run(  # noqa: S603 — our own program
+        [sys.executable, "-m", "tapewright", *words], check=True, capture_output=True
+    )
+    return time.perf_counter() - start
+
+
+@cache
+def batches():
+    """Wall seconds: 1,000 rigs of 8 groups of 6 arrows; 200 by one process and by two; 10."""
+    with tempfile.TemporaryDirectory() as folder:
+        write_rigs(Path(folder) / "rigs", 1000)
+        many = batch(folder, 1000, 2, "--no-tapes")
+        one, two = (batch(folder, 200, workers, "--no-tapes") for workers in (1, 2))
+        ten = batch(folder, 10, 2, "--no-tapes")
+        with_tapes = batch(folder, 200, 2)
+    start = (200 * ten - 10 * two) / 190  # what a run costs before its first rig
+    print(f"  start {start:.1f} s; 200 rigs {one:.1f} s by one, {two:.1f} s by two processes")
+    print(f"  a tape adds {1e3 * (with_tapes - two) / 200:.0f} ms of wall")
+    return start, many, one, two
+
+
+def many_rigs():
+    """1,000 rigs from files to files, without tapes, on two processes."""
+    return batches()[1], 90.0, "at most, s"
+
+
+def two_processes():
+    """What a second process is worth."""
+    _, _, one, two = batches()
+    return one / two, 1.8, "at least"
+
+
+def cost_of_a_rig():
+    """A rig among 1,000 over a rig among 200: 1 is linear."""
+    start, many, _, two = batches()
+    return ((many - start) / 1000) / ((two - start) / 200), 1.1, "at most"
+
+
 def memory():
     """Greatest memory of this process and of the tapes it made."""
     own = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
@@ -170,6 +221,9 @@ TARGETS = {
     "card over the bare imports": card_process,
     "slope table of 60 × 121": slopes,
     "memory": memory,
+    "1,000 rigs on two processes": many_rigs,
+    "two processes over one": two_processes,
+    "cost of a rig, among 1,000 over among 200": cost_of_a_rig,
 }
 
 

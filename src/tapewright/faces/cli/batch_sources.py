@@ -1,0 +1,181 @@
+"""Batch sources: where many rigs come from: a folder of sheets, an archive, the notebook.
+
+Holds:  the BatchOrder and Piece records; sources to pieces, each with a hash of what it is made of.
+Never:  calibration, what is written.
+"""
+
+# ruff: noqa: PLC0415 — heavy imports stand inside the functions
+from __future__ import annotations
+
+import hashlib
+import re
+from collections import Counter
+from contextlib import contextmanager
+from dataclasses import dataclass
+from functools import partial
+from tempfile import TemporaryDirectory
+from typing import TYPE_CHECKING, Literal
+
+from tapewright import __version__
+from tapewright.ground.errors import BadInput, TapewrightError
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+    from pathlib import Path
+
+    from tapewright.services.calibrate_kept import Setup
+    from tapewright.services.keep import Notebook
+
+SHOTS_NAMES = ("{}.csv", "{}-shots.csv")
+
+
+@dataclass(frozen=True, slots=True)
+class BatchOrder:
+    """What is wanted of every rig alike.
+
+    Parameters
+    ----------
+    metric : bool
+        Metres and centimetres, or yards and inches.
+    wanted_m : float
+        How far tapes are to be trusted. [m]
+    probability : float
+        Chance with which a band holds the truth. [-]
+    seed : int
+        Of the draws. [-]
+    tapes : bool
+        Whether tapes are printed too.
+    paper, far_end : str
+        As for a tape.
+    proof : str or None
+        What the proof rulers measured, as typed.
+    today : str
+        Date on the tapes; not part of what a calibration is made of.
+    """
+
+    metric: bool
+    wanted_m: float
+    probability: float
+    seed: int
+    tapes: bool
+    paper: Literal["A4", "Letter"]
+    far_end: Literal["down", "up"]
+    proof: str | None
+    today: str
+
+    @property
+    def unit(self) -> Literal["yd", "m"]:
+        """Unit of distances."""
+        return "m" if self.metric else "yd"
+
+    def made_from(self, *parts: str) -> str:
+        """Hash of everything that decides an answer: these parts, the wishes, the program."""
+        wishes = (self.metric, self.wanted_m, self.probability, self.seed, self.paper)
+        whole = repr((__version__, wishes, self.far_end, self.proof, parts))
+        return hashlib.sha256(whole.encode()).hexdigest()
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """One rig of many, not yet looked at.
+
+    Parameters
+    ----------
+    name : str
+        Place of its files in the outcome, without ending; parts divided by a slash.
+    made_from : str
+        Changes when anything that decides the answer changes.
+    sheet, shots : str
+        Texts of its files; no shots: empty.
+    setups : tuple of Setup
+        In place of the texts, for a kept rig.
+    fault : str, default none
+        Why it cannot even be read.
+    """
+
+    name: str
+    made_from: str = ""
+    sheet: str = ""
+    shots: str = ""
+    setups: tuple[Setup, ...] = ()
+    fault: str = ""
+
+
+def sheets_in(folder: Path) -> list[Path]:
+    """Rig sheets of a folder and its sub-folders, in the order of their names."""
+    if not folder.is_dir():
+        raise BadInput(str(folder), "there is no such folder", "Name the folder of the rig sheets")
+    found = sorted(
+        path
+        for path in folder.rglob("*.toml")
+        if not any(part.startswith(".") for part in path.relative_to(folder).parts)
+    )
+    if not found:
+        mend = 'Put rig sheets NAME.toml into it ("tapewright new" writes one), shots beside'
+        raise BadInput(str(folder), "no rig sheet is in this folder", mend)
+    return found
+
+
+def folder_pieces(folder: Path, sheets: list[Path], order: BatchOrder) -> Iterator[Piece]:
+    """Each sheet with the shots beside it: NAME.csv, or NAME-shots.csv."""
+    for path in sheets:
+        name = path.relative_to(folder).with_suffix("").as_posix()
+        yield _refusing(name, partial(_file_piece, path, name, order))
+
+
+def _file_piece(path: Path, name: str, order: BatchOrder) -> Piece:
+    from tapewright.faces import rig_sheet, shots_file
+    from tapewright.faces.text_file import load_text
+    from tapewright.ground.errors import BadRigSheet, BadShots
+
+    sheet, shots = load_text(path, rig_sheet.MOST_BYTES, BadRigSheet), ""
+    beside = [path.with_name(pattern.format(path.stem)) for pattern in SHOTS_NAMES]
+    for one in (one for one in beside if one.exists()):
+        shots = load_text(one, shots_file.MOST_BYTES, BadShots)
+        break
+    return Piece(name, order.made_from(sheet, shots), sheet, shots)
+
+
+def _refusing(name: str, make: Callable[[], Piece]) -> Piece:
+    try:
+        return make()
+    except TapewrightError as bad:
+        return Piece(name, fault=str(bad))
+
+
+def notebook_pieces(notebook: Notebook, order: BatchOrder) -> list[Piece]:
+    """Every rig of a notebook, in the order of their names."""
+    from tapewright.faces.kept import setups_of
+    from tapewright.services.keep import KeptRig, kept_as
+
+    rigs = {one.id: kept_as(one, KeptRig).name for one in notebook.entries("rig")}
+    names = {rig_id: re.sub(r"[^\w -]+", "", name).strip()[:60] for rig_id, name in rigs.items()}
+    taken = Counter(name.casefold() for name in names.values())
+
+    def make(rig_id: str, name: str) -> Piece:
+        setups = setups_of(notebook, rig_id)
+        return Piece(name, order.made_from(repr(setups)), setups=setups)
+
+    pieces = []
+    for rig_id, name in sorted(names.items(), key=lambda one: (one[1], one[0])):
+        own = name if name and taken[name.casefold()] == 1 else f"{name or 'rig'}-{rig_id}"
+        pieces.append(_refusing(own, partial(make, rig_id, own)))
+    if not pieces:
+        raise BadInput("notebook", "it holds no rig", "Keep one first, or name a folder")
+    return pieces
+
+
+@contextmanager
+def archive_notebook(path: Path) -> Iterator[Notebook]:
+    """A notebook that holds an archive for as long as it is needed."""
+    from tapewright.services.keep import open_notebook
+    from tapewright.services.move_notebook import load_archive, take_in
+
+    archive = load_archive(path)
+    with TemporaryDirectory() as folder:
+        notebook = open_notebook(f"sqlite:///{folder}/archive.db")
+        try:
+            take_in(notebook, archive)
+            yield notebook
+        finally:
+            notebook.close()

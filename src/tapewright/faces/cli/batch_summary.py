@@ -1,0 +1,149 @@
+"""Batch summary: one row for each rig, from what was written: CSV, JSON, a table on the screen.
+
+Holds:  the Row record; a record's text to its row; rows to CSV, JSON and a table.
+Never:  calibration; the order in which rigs were finished.
+"""
+
+import csv
+import io
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from tapewright.faces.quantities import in_unit
+from tapewright.faces.telling.blocks import Table
+from tapewright.ground.units import UNITS
+
+SCHEMA = "tapewright.batch/1"
+MOST_SHOWN = 60
+MOST_WORDS = 70
+FORMULA = ("=", "+", "-", "@", "\t", "\r")  # a spreadsheet would run what begins so
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One rig of many.
+
+    Parameters
+    ----------
+    rig : str
+        Where its files are.
+    name : str
+        As on its sheet; empty when it could not be read.
+    trusted_m : float or None
+        Trusted distance; 0 for none, None when it failed. [m]
+    groups, arrows : int
+        What was shot. [-]
+    odd_groups, cautions : tuple of str
+        What speaks against it.
+    following : str
+        What to shoot next.
+    tape : str
+        ``"printed"``, why it was not, or empty when none was asked for.
+    why : str
+        Why it failed; empty when it did not.
+    """
+
+    rig: str
+    name: str = ""
+    trusted_m: float | None = None
+    groups: int = 0
+    arrows: int = 0
+    odd_groups: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+    following: str = ""
+    tape: str = ""
+    why: str = ""
+
+    @property
+    def asks_for_a_look(self) -> bool:
+        """Whether somebody should look at this rig first."""
+        return bool(self.why or self.odd_groups or not self.trusted_m)
+
+
+def row_of(rig: str, record: dict[str, Any], unit: str) -> Row:
+    """The row of a rig that was calibrated, from its record."""
+    return Row(
+        rig,
+        record["rig"],
+        record[f"trusted_distance_{unit}"] * UNITS[unit].factor,
+        len(record["groups"]),
+        record["arrows"],
+        tuple(record["odd_groups"]),
+        tuple(record["cautions"]),
+        record["next"],
+        "printed" if record["tape_sha256"] else record["tape_fault"],
+    )
+
+
+def _trusted(row: Row, unit: str) -> float | None:
+    """Trusted distance in the unit, as its record has it."""
+    return None if row.trusted_m is None else round(in_unit(row.trusted_m, unit), 3)
+
+
+def summary_json(rows: Sequence[Row], unit: str) -> dict[str, Any]:
+    """All rows as JSON."""
+    failed = sum(bool(row.why) for row in rows)
+    return {
+        "schema": SCHEMA,
+        "done": len(rows) - failed,
+        "failed": failed,
+        "rigs": [
+            {
+                "rig": row.rig,
+                "name": row.name,
+                f"trusted_distance_{unit}": _trusted(row, unit),
+                "groups": row.groups,
+                "arrows": row.arrows,
+                "odd_groups": list(row.odd_groups),
+                "cautions": list(row.cautions),
+                "next": row.following,
+                "tape": row.tape,
+                "why": row.why,
+            }
+            for row in rows
+        ],
+    }
+
+
+def summary_csv(rows: Sequence[Row], unit: str) -> str:
+    """All rows as a table for a spreadsheet; lists are joined by a bar."""
+    file = io.StringIO()
+    writer = csv.writer(file, lineterminator="\r\n")  # RFC 4180
+    writer.writerow(
+        ["rig", "name", f"trusted_{unit}", "groups", "arrows", "odd_groups", "cautions", "next",
+         "tape", "why"]
+    )  # fmt: skip
+    for row in rows:
+        trusted = "" if row.trusted_m is None else f"{_trusted(row, unit):g}"
+        told = [" | ".join(row.odd_groups), " | ".join(row.cautions), row.following]
+        cells = [row.rig, row.name, trusted, str(row.groups), str(row.arrows), *told]
+        writer.writerow([_harmless(cell) for cell in (*cells, row.tape, row.why)])
+    return file.getvalue()
+
+
+def _harmless(cell: str) -> str:
+    return f"'{cell}" if cell.startswith(FORMULA) else cell
+
+
+def summary_table(rows: Sequence[Row], unit: str) -> Table:
+    """The rows for a screen; of very many those that ask for a look."""
+    shown, title = list(rows), "Rigs"
+    if len(rows) > MOST_SHOWN:
+        asking = [row for row in rows if row.asks_for_a_look]
+        shown = asking[:MOST_SHOWN]
+        title = f"Rigs to look at first: {len(shown)} of {len(asking)}, of {len(rows)} in all"
+    return Table(
+        title,
+        ("rig", "trusted", "odd groups", "cautions", "next"),
+        tuple(_cells(row, unit) for row in shown),
+    )
+
+
+def _cells(row: Row, unit: str) -> tuple[str, ...]:
+    if row.why:
+        short = " ".join(row.why.split())
+        short = short if len(short) <= MOST_WORDS else short[: MOST_WORDS - 1] + "…"
+        return row.rig, "failed", "", "", short
+    trusted = f"{_trusted(row, unit):.0f} {unit}" if row.trusted_m else "none"
+    return row.rig, trusted, ", ".join(row.odd_groups), str(len(row.cautions)), row.following

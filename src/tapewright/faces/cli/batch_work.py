@@ -1,0 +1,137 @@
+"""Batch work: what a worker makes of one rig: its calibration as JSON, its tape as PDF.
+
+Runs in processes of its own, or on another machine: it takes texts and gives texts and bytes.
+
+Holds:  the Made record; a piece to what is made of it; modules worth loading before.
+Never:  files, the clock.
+"""
+
+# ruff: noqa: PLC0415 — heavy imports belong to the worker, not to who hands out the work
+from __future__ import annotations
+
+import hashlib
+import json
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from tapewright.ground.errors import TapewrightError
+
+if TYPE_CHECKING:
+    from tapewright.faces.cli.batch_sources import BatchOrder, Piece
+    from tapewright.faces.wording import Units
+    from tapewright.services.calibrate import Answer
+    from tapewright.services.calibrate_kept import Setup
+    from tapewright.services.refit_many import NextGroup
+
+PRELOAD = (
+    "tapewright.services.refit_many",
+    "tapewright.faces.answer_json",
+    "tapewright.faces.rig_sheet",
+    "tapewright.faces.shots_file",
+    "tapewright.faces.wording_planning",
+    "tapewright.faces.cli.orders",
+    "reportlab.pdfgen.canvas",
+    "reportlab.pdfbase.ttfonts",
+    "segno",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """What was made of one rig.
+
+    Parameters
+    ----------
+    name : str
+        Of the piece.
+    record : str
+        The calibration as JSON text; empty when it failed.
+    tape : bytes
+        The PDF; empty for none.
+    why : str
+        Why it failed; empty when it did not.
+    """
+
+    name: str
+    record: str = ""
+    tape: bytes = b""
+    why: str = ""
+
+
+def refit_piece(piece: Piece, order: BatchOrder) -> Made:
+    """One rig; whatever is wrong with it stays its own affair."""
+    try:
+        return _made(piece, order)
+    except TapewrightError as bad:
+        return Made(piece.name, why=str(bad))
+    except Exception as fault:  # noqa: BLE001 — one rig never stops the rest
+        return Made(piece.name, why=f"Unexpected fault: {type(fault).__name__}: {fault}")
+
+
+def _made(piece: Piece, order: BatchOrder) -> Made:
+    from tapewright.faces.answer_json import answer_json
+    from tapewright.faces.wording import IMPERIAL, METRIC
+    from tapewright.services.calibrate import pin_bands
+    from tapewright.services.refit_many import RefitOrder, refit
+
+    units = METRIC if order.metric else IMPERIAL
+    setups, notes = (piece.setups, ()) if piece.setups else _read(piece)
+    found = refit(setups, RefitOrder(order.unit, order.wanted_m, order.seed, order.probability))
+    answer = found.answer
+    tape, tape_fault = _tape(answer, order, units) if order.tapes else (b"", "")
+    further = tuple(pin_bands(answer, pin) for pin in range(2, len(answer.trusted_m) + 1))
+    record = answer_json(answer, units, further) | {
+        "arrows": sum(one.group.arrows for one in answer.observations),
+        "odd_groups": [one.name for one in answer.groups if one.is_odd],
+        "next": next_words(found.following, order.wanted_m, units),
+        "notes": list(notes),
+        "tape_sha256": hashlib.sha256(tape).hexdigest() if tape else None,
+        "tape_fault": tape_fault,
+        "made_from": piece.made_from,
+    }
+    return Made(piece.name, json.dumps(record, indent=1, ensure_ascii=False) + "\n", tape)
+
+
+def _read(piece: Piece) -> tuple[tuple[Setup, ...], tuple[str, ...]]:
+    from tapewright.faces.rig_sheet import read_rig_sheet
+    from tapewright.faces.shots_file import read_shots
+    from tapewright.services.calibrate_kept import Setup
+
+    rig, notes = read_rig_sheet(piece.sheet, f"{piece.name}.toml")
+    if not piece.shots:
+        return (Setup(rig, ()),), notes
+    observations, more = read_shots(piece.shots, f"{piece.name}.csv", rig)
+    return (Setup(rig, observations),), notes + more
+
+
+def _tape(answer: Answer, order: BatchOrder, units: Units) -> tuple[bytes, str]:
+    """The tape, or why there is none: a calibration without a tape is worth keeping."""
+    from tapewright.faces.cli.asking import tape_ticks
+    from tapewright.faces.cli.orders import tape_order
+    from tapewright.faces.wording import tape_words
+    from tapewright.services.print_tape import plan_tape, print_tape
+
+    look: dict[str, Any] = dict.fromkeys(("width", "length", "pointer"))
+    look |= {"far_end": order.far_end, "paper": order.paper, "proof": order.proof}
+    try:
+        wanted = tape_order(answer.rig, tape_ticks(answer, (), units), units, look)
+        plan = plan_tape(answer, wanted)
+        ((_, pdf),) = print_tape(plan, tape_words(plan, units, order.today), ("pdf",))
+    except TapewrightError as bad:
+        return b"", str(bad)
+    return pdf, ""
+
+
+def next_words(following: NextGroup, wanted_m: float, units: Units) -> str:
+    """What to shoot next, in few words."""
+    from tapewright.faces.wording_planning import tidy_distance
+
+    wanted = tidy_distance(wanted_m, units.distance)
+    if following.kind == "trusted":
+        return f"nothing: trusted to {wanted}"
+    if following.kind == "out of reach":
+        return f"nothing: {wanted} is out of reach"
+    if following.kind == "no safe group":
+        return "a larger butt first: no group is safe on the usual one"
+    at = tidy_distance(following.distance_m, units.distance)
+    return f"{following.arrows} arrows at {at}"

@@ -1,0 +1,294 @@
+"""Batching: the command that refits many rigs at once.
+
+Heavy imports stand inside the functions, so that help and mistakes answer at once.
+
+Holds:  batch: what is done already, what is handed out, what is written, what is said.
+Never:  formulas, what a worker does (batch_work.py), how work is shared (services).
+"""
+
+# ruff: noqa: PLC0415, FBT001 — see above; and click hands flags over by name
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+import json
+import os
+import sys
+from contextlib import ExitStack, contextmanager
+from dataclasses import dataclass, field
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from tapewright.faces.cli.options import (
+    BAND,
+    FAR_END,
+    FILE,
+    JSON,
+    METRIC,
+    PAPER,
+    PROOF,
+    SEED,
+    with_options,
+)
+from tapewright.ground.errors import BadInput
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable, Iterator
+
+    from tapewright.faces.cli.batch_sources import BatchOrder, Piece
+    from tapewright.faces.cli.batch_work import Made
+
+ONE_THREAD = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
+SAID_TIMES = 20  # lines of progress when nobody watches a bar
+SOME_FAILED = 1  # exit status
+MOST_WORKERS = 256
+
+
+@click.command()
+@click.argument("folder", metavar="[FOLDER]", type=FILE, required=False)
+@click.option("--archive", type=FILE, default=None, help="Rigs of an archive, in place of FOLDER.")
+@click.option("--notebook", "whole", is_flag=True, help="Every rig of the notebook.")
+@click.option(
+    "--out", type=FILE, default=Path("tapewright-batch"), show_default=True, metavar="FOLDER",
+    help="Where to write: calibrations, tapes, summary.",
+)  # fmt: skip
+@click.option("--no-tapes", is_flag=True, help="Calibrations and summary only.")
+@click.option(
+    "--to", "wanted", default=None, metavar="DISTANCE",
+    help='How far tapes are to be trusted: tells what to shoot next; default: "60 yd", or 50 m.',
+)  # fmt: skip
+@click.option(
+    "--workers", type=click.IntRange(1, MOST_WORKERS), default=None,
+    help="Processes; default: one for each core.",
+)  # fmt: skip
+@click.option("--cluster", default=None, metavar="ADDRESS", help="Scheduler of a Dask cluster.")
+@click.option("--date", default=None, help="Date on the tapes, as 2026-11-25; default: today.")
+@with_options(PAPER, PROOF, FAR_END, METRIC, BAND, SEED, JSON)
+def batch(
+    folder: Path | None,
+    archive: Path | None,
+    whole: bool,
+    out: Path,
+    workers: int | None,
+    cluster: str | None,
+    as_json: bool,
+    **wishes: Any,  # noqa: ANN401 — what is wanted of every rig, read by name below
+) -> None:
+    """Refit many rigs at once: calibrations, tapes, and a summary.
+
+    FOLDER holds rig sheets NAME.toml with their shots NAME.csv beside them, in sub-folders too.
+    A rig that cannot be used is told of and the rest goes on. Run the same command again after a
+    break, or with new shots: what is done for the same sheet, shots and wishes is not done again.
+    """
+    from tapewright.faces.cli.batch_summary import summary_json, summary_table
+    from tapewright.faces.cli.tables import show_table
+
+    if sum((folder is not None, archive is not None, whole)) != 1:
+        raise BadInput("batch", "not one source of rigs was named", "Name FOLDER, or an option")
+    os.environ.update(dict.fromkeys(ONE_THREAD, "1"))  # of each worker; read when numpy loads
+    order = _order(wishes)
+    done = _Outcome(out, order)
+    with ExitStack() as open_things:
+        count, pieces = _source(folder, archive, order, open_things)
+        tick = open_things.enter_context(_progress(count))
+        todo = done.not_done(pieces, tick)
+        for made in _shared(todo, order, workers, cluster):
+            done.keep(made)
+            tick()
+            if made.why:
+                click.echo(f"{made.name}: {made.why}", err=True)
+    done.write_summary()
+    rows, failed = done.sorted_rows(), sum(bool(row.why) for row in done.rows)
+    if as_json:
+        click.echo(json.dumps(summary_json(rows, order.unit), indent=1, ensure_ascii=False))
+    else:
+        show_table(summary_table(rows, order.unit))
+        click.echo(_ending(len(rows) - failed, failed, done.kept))
+        click.echo(f"Wrote {out / 'summary.csv'} and {out / 'summary.json'}")
+    if failed:
+        click.get_current_context().exit(SOME_FAILED)
+
+
+def _ending(good: int, failed: int, kept: int) -> str:
+    again = f", {kept} of them done before" if kept else ""
+    return f"Calibrated: {good}{again}. Failed: {failed}."
+
+
+def _order(wishes: dict[str, Any]) -> BatchOrder:
+    from tapewright.faces.cli.batch_sources import BatchOrder
+    from tapewright.faces.cli.options import proof_lengths
+    from tapewright.faces.quantities import read_distances
+
+    proof_lengths(wishes["proof"])  # refuses at once, not once for each rig
+    metric = wishes["metric"]
+    wanted = read_distances(wishes["wanted"] or ("50 m" if metric else "60 yd"), "--to")
+    if len(wanted.distances_m) != 1:
+        raise BadInput("--to", f"{wishes['wanted']!r} is not one distance", "Write one, as 60 yd")
+    return BatchOrder(
+        metric=metric or (bool(wishes["wanted"]) and wanted.unit == "m"),
+        wanted_m=wanted.distances_m[0],
+        probability=wishes["band"] / 100.0,
+        seed=wishes["seed"],
+        tapes=not wishes["no_tapes"],
+        paper=wishes["paper"],
+        far_end=wishes["far_end"],
+        proof=wishes["proof"],
+        today=_day(wishes["date"]),
+    )
+
+
+def _day(text: str | None) -> str:
+    if text is None:
+        return dt.datetime.now().astimezone().date().isoformat()
+    try:
+        return dt.date.fromisoformat(text.strip()).isoformat()
+    except ValueError:
+        raise BadInput("--date", f"{text!r} is no day", "Write it as 2026-11-25") from None
+
+
+def _source(
+    folder: Path | None, archive: Path | None, order: BatchOrder, open_things: ExitStack
+) -> tuple[int, Iterable[Piece]]:
+    """How many rigs, and the rigs."""
+    from tapewright.faces.cli import batch_sources
+
+    if folder is not None:
+        sheets = batch_sources.sheets_in(folder)
+        return len(sheets), batch_sources.folder_pieces(folder, sheets, order)
+    if archive is not None:
+        notebook = open_things.enter_context(batch_sources.archive_notebook(archive))
+    else:
+        from tapewright.faces.settings import notebook_url
+        from tapewright.services.keep import open_notebook
+
+        notebook = open_notebook(notebook_url())
+        open_things.callback(notebook.close)
+    pieces = batch_sources.notebook_pieces(notebook, order)
+    return len(pieces), pieces
+
+
+def _shared(
+    pieces: Iterable[Piece], order: BatchOrder, workers: int | None, cluster: str | None
+) -> Iterator[Made]:
+    """What was made of each piece, as it is finished."""
+    from tapewright.faces.cli.batch_work import PRELOAD, Made, refit_piece
+    from tapewright.services.share_work import shared_by_cluster, shared_by_processes
+
+    work = partial(refit_piece, order=order)
+    if cluster is not None:
+        shared = shared_by_cluster(work, pieces, cluster)
+    else:
+        shared = shared_by_processes(work, pieces, workers or _cores(), PRELOAD)
+    for piece, made in shared:
+        yield made or Made(piece.name, why="Its worker died twice at it. Try it alone.")
+
+
+def _cores() -> int:
+    """Cores that this process may use."""
+    if hasattr(os, "sched_getaffinity"):
+        return len(os.sched_getaffinity(0))
+    return os.cpu_count() or 1
+
+
+@dataclass
+class _Outcome:
+    """The folder of results, and a row for each rig seen so far."""
+
+    out: Path
+    order: BatchOrder
+    rows: list[Any] = field(default_factory=list)
+    kept: int = 0
+
+    def record_path(self, name: str) -> Path:
+        return self.out / "calibrations" / f"{name}.json"
+
+    def tape_path(self, name: str) -> Path:
+        return self.out / "tapes" / f"{name}.pdf"
+
+    def not_done(self, pieces: Iterable[Piece], tick: Callable[[], None]) -> Iterator[Piece]:
+        """Pieces that must be worked on; of the others the rows are noted."""
+        from tapewright.faces.cli.batch_summary import Row
+
+        for piece in pieces:
+            if piece.fault:
+                self.rows.append(Row(piece.name, why=piece.fault))
+                click.echo(f"{piece.name}: {piece.fault}", err=True)
+            elif not self._is_done(piece):
+                yield piece
+                continue
+            tick()
+
+    def _is_done(self, piece: Piece) -> bool:
+        from tapewright.faces.cli.batch_summary import row_of
+
+        try:
+            record = json.loads(self.record_path(piece.name).read_bytes())
+            if record["made_from"] != piece.made_from:
+                return False
+            if self.order.tapes and not record["tape_fault"]:
+                found = hashlib.sha256(self.tape_path(piece.name).read_bytes()).hexdigest()
+                if found != record["tape_sha256"]:
+                    return False
+            row = row_of(piece.name, record, self.order.unit)
+        except (OSError, ValueError, KeyError, TypeError):
+            return False  # not there, not whole, or not ours
+        self.rows.append(row)
+        self.kept += 1
+        return True
+
+    def keep(self, made: Made) -> None:
+        """Write what was made, the record last: it says that the rest is there."""
+        from tapewright.faces.cli.batch_summary import Row, row_of
+
+        if made.why:
+            self.rows.append(Row(made.name, why=made.why))
+            return
+        if made.tape:
+            write_whole(self.tape_path(made.name), made.tape)
+        write_whole(self.record_path(made.name), made.record.encode())
+        self.rows.append(row_of(made.name, json.loads(made.record), self.order.unit))
+
+    def sorted_rows(self) -> list[Any]:
+        return sorted(self.rows, key=lambda row: row.rig)
+
+    def write_summary(self) -> None:
+        from tapewright.faces.cli.batch_summary import summary_csv, summary_json
+
+        rows, unit = self.sorted_rows(), self.order.unit
+        text = json.dumps(summary_json(rows, unit), indent=1, ensure_ascii=False) + "\n"
+        write_whole(self.out / "summary.json", text.encode())
+        write_whole(self.out / "summary.csv", ("\ufeff" + summary_csv(rows, unit)).encode())
+
+
+def write_whole(path: Path, content: bytes) -> None:
+    """Write a file beside its name and rename it: it is there whole, or not at all."""
+    path.parent.mkdir(parents=True, exist_ok=True)
+    draft = path.with_name(f"{path.name}.{os.getpid()}.part")
+    draft.write_bytes(content)
+    draft.replace(path)
+
+
+@contextmanager
+def _progress(count: int) -> Iterator[Callable[[], None]]:
+    """A bar in a terminal, a line now and then elsewhere; both on standard error."""
+    if sys.stderr.isatty():
+        from rich.console import Console
+        from rich.progress import MofNCompleteColumn, Progress, TimeRemainingColumn
+
+        columns = (*Progress.get_default_columns()[:2], MofNCompleteColumn(), TimeRemainingColumn())
+        with Progress(*columns, console=Console(stderr=True)) as bar:
+            task = bar.add_task("Rigs", total=count)
+            yield lambda: bar.advance(task)
+        return
+    seen, each = 0, max(1, -(-count // SAID_TIMES))
+
+    def say() -> None:
+        nonlocal seen
+        seen += 1
+        if seen % each == 0 or seen == count:
+            click.echo(f"{seen} of {count} rigs", err=True)
+
+    yield say

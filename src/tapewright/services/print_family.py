@@ -1,0 +1,223 @@
+"""Print family: a set of ready strips for one kind of sight, told apart by their span.
+
+The strips are those of bows that differ in launch speed and in nothing else: what a bow maker or
+a shop prints once for a sight, and an archer chooses from by two zeroed marks.
+
+Holds:  the PlannedFamily record and FamilyWords; usual spans; a family in numbers; its files.
+Never:  formulas, sentences, file names.
+"""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tapewright.calibration.prior import prior_from_rig
+from tapewright.calibration.rig import Rig
+from tapewright.calibration.unknowns import Unknowns
+from tapewright.drawing.dxf import dxf_text
+from tapewright.drawing.family_sheet import family_sheets
+from tapewright.drawing.pdf import pdf_bytes
+from tapewright.drawing.sheet import strip_sheet
+from tapewright.drawing.svg import svg_text
+from tapewright.drawing.tape import Column, Mark, Strip
+from tapewright.ground.errors import BadInput, LaunchUnreachable, OutsideValidRange
+from tapewright.services.print_tape import MM_PER_M, PAPERS, TapeOrder
+from tapewright.sight.prediction import mark
+from tapewright.sight.span import find_speeds, mark_span
+
+__all__ = ["FamilyWords", "PlannedFamily", "plan_family", "print_family", "usual_spans"]
+
+Floats = NDArray[np.float64]
+
+MOST_STRIPS = 200
+SPEED_SHARE = 0.1  # how much slower and faster than the sheet's a usual family reaches
+USUAL_STEP_MM = 0.5  # nobody sticks a strip on much better than this
+
+
+@dataclass(frozen=True)
+class PlannedFamily:
+    """A family in numbers.
+
+    Parameters
+    ----------
+    rig : Rig
+        The sheet of the middle bow.
+    order : TapeOrder
+        Look, distances and the two distances that tell spans.
+    spans_mm : tuple of float
+        Span of each strip, growing. [mm]
+    speed_mps : (s,) array
+        Launch speed of the bow each is made for. [m/s]
+    position_mm : (s, n) array
+        Place of each tick from the near mark, farther ones positive. [mm]
+    """
+
+    rig: Rig
+    order: TapeOrder
+    spans_mm: tuple[float, ...]
+    speed_mps: Floats
+    position_mm: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class FamilyWords:
+    """The sentences on the sheets; people's words come from the faces.
+
+    Parameters
+    ----------
+    title, subtitle : str
+        Over each sheet.
+    strip_names : tuple of str
+        One for each strip.
+    notes, cautions : tuple of str
+        Small print.
+    """
+
+    title: str
+    subtitle: str
+    strip_names: tuple[str, ...]
+    notes: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+
+def _ends_m(order: TapeOrder) -> tuple[float, float]:
+    near, far = order.span
+    return near * order.unit_m, far * order.unit_m
+
+
+def _middle(rig: Rig) -> tuple[Unknowns, Floats]:
+    prior = prior_from_rig(rig, np.zeros(0))
+    return prior.unknowns, prior.mean
+
+
+def usual_spans(rig: Rig, order: TapeOrder) -> tuple[float, ...]:
+    """Spans of bows a tenth slower and a tenth faster than the sheet's, each half millimetre. [mm]
+
+    Raises
+    ------
+    LaunchUnreachable
+        If the sheet's arrow cannot reach the far distance.
+    """
+    unknowns, mean = _middle(rig)
+    bow = unknowns.bow(mean)
+    speeds = np.asarray(bow.speed_mps) * np.array([[1.0 + SPEED_SHARE], [1.0 - SPEED_SHARE]])
+    ends = MM_PER_M * mark_span(replace(bow, speed_mps=speeds), *_ends_m(order)) / USUAL_STEP_MM
+    steps = range(int(np.floor(ends[0])), int(np.ceil(ends[1])) + 1)
+    return tuple(USUAL_STEP_MM * step for step in steps if step > 0)
+
+
+def plan_family(rig: Rig, order: TapeOrder, spans_mm: tuple[float, ...]) -> PlannedFamily:
+    """A family of strips in numbers.
+
+    Parameters
+    ----------
+    rig : Rig
+        What is known of sight, arrow and archer; its launch speed is only where a search begins.
+    order : TapeOrder
+        Look, distances and the two distances that tell spans.
+    spans_mm : tuple of float
+        Spans wanted. [mm]
+
+    Raises
+    ------
+    BadInput
+        If no bow has such a span, the strips are too many, or ticks would run back.
+    """
+    if not 1 <= len(spans_mm) <= MOST_STRIPS:
+        wrong = f"{len(spans_mm)} strips are not a family"
+        raise BadInput("--spans", wrong, f"Ask for 1 to {MOST_STRIPS}, in wider steps")
+    unknowns, mean = _middle(rig)
+    near_m, far_m = _ends_m(order)
+    spans_m = np.array(sorted(spans_mm)) / MM_PER_M
+    distance_m = np.array(order.distances) * order.unit_m
+    try:
+        speeds = find_speeds(unknowns.bow(mean), spans_m, near_m, far_m)
+        vectors = np.repeat(mean[None], len(speeds), axis=0)
+        vectors[:, unknowns.place("log_speed")] = np.log(speeds)
+        marks = mark(unknowns.bow(vectors), np.append(distance_m, near_m))
+    except OutsideValidRange as beyond:
+        wrong = f"no bow with this sight has a span of {beyond.value:g} mm"
+        mend = f"Ask for {beyond.low:.1f} to {beyond.high:.1f} mm"
+        raise BadInput("--spans", wrong, mend) from None
+    except LaunchUnreachable as short:
+        wrong = f"the slowest of these bows does not reach {short.distance_m:.0f} m"
+        raise BadInput("--distances", wrong, "Ask for nearer ones, or for smaller spans") from None
+    positions = MM_PER_M * unknowns.direction * (marks[:, :-1] - marks[:, -1:])
+    if not (np.diff(positions, axis=1) > 0.0).all():
+        wrong = "marks so near run back, and one strip cannot tell them apart"
+        raise BadInput("--distances", wrong, "Begin at 20 yd or farther")
+    return PlannedFamily(rig, order, tuple(sorted(spans_mm)), speeds, positions)
+
+
+def _strips(plan: PlannedFamily, words: FamilyWords) -> tuple[Strip, ...]:
+    return tuple(
+        Strip(
+            name,
+            (
+                Column(
+                    "",
+                    tuple(
+                        Mark(distance, float(place))
+                        for distance, place in zip(plan.order.distances, places, strict=True)
+                    ),
+                ),
+            ),
+        )
+        for name, places in zip(words.strip_names, plan.position_mm, strict=True)
+    )
+
+
+def print_family(
+    plan: PlannedFamily, words: FamilyWords, formats: tuple[str, ...]
+) -> tuple[tuple[str, bytes], ...]:
+    """The files of a family.
+
+    Parameters
+    ----------
+    plan : PlannedFamily
+        The strips in numbers.
+    words : FamilyWords
+        The sentences.
+    formats : tuple of str
+        Any of ``"pdf"``, ``"svg"``, ``"dxf"``.
+
+    Returns
+    -------
+    tuple of (str, bytes)
+        Ending of the file's name, and its content: one SVG for each sheet, one DXF for each
+        strip, named by its span.
+
+    Raises
+    ------
+    DoesNotFit
+        If a strip is larger than the paper.
+    MissingExtra
+        If DXF is wanted and its library is not installed.
+    """
+    order, strips = plan.order, _strips(plan, words)
+    sheets = family_sheets(
+        strips,
+        order.look,
+        words.title,
+        words.subtitle,
+        paper=PAPERS[order.paper],
+        notes=words.notes,
+        cautions=words.cautions,
+        correction=order.correction,
+    )
+    files: list[tuple[str, bytes]] = []
+    if "pdf" in formats:
+        files.append((".pdf", pdf_bytes(sheets)))
+    if "svg" in formats:
+        endings = ["", *(f"-{number}" for number in range(2, len(sheets) + 1))]
+        files += [
+            (f"{ending}.svg", svg_text(sheet).encode())
+            for ending, sheet in zip(endings, sheets, strict=True)
+        ]
+    if "dxf" in formats:
+        files += [
+            (f"-{span:g}mm.dxf", dxf_text(strip_sheet(strip, order.look)).encode())
+            for span, strip in zip(plan.spans_mm, strips, strict=True)
+        ]
+    return tuple(files)

@@ -1,0 +1,103 @@
+"""Refit kept: calibrate the rigs of a notebook in the background, whoever has time.
+
+Every rig is one job. Workers may be threads, processes or machines over one notebook: each job is
+taken by one of them, and a job whose worker fell silent is taken again by another.
+
+Holds:  a job for each rig; working jobs off; how many are left.
+Never:  how one rig is calibrated (handed in), the clock, threads.
+"""
+
+from collections.abc import Callable
+from datetime import datetime
+
+from tapewright.ground.errors import EditedMeanwhile, NotebookUnusable, TapewrightError
+from tapewright.services.keep import Entry, KeptJob, Notebook, Write
+
+__all__ = ["NotebookUnusable", "ask_for_refits", "open_refits", "work_off"]
+
+WHAT = "refit"
+LEASE_S = 120.0  # a rig takes a second or so; who is silent for so long has died
+
+
+def open_refits(notebook: Notebook) -> tuple[Entry, ...]:
+    """Jobs that nobody has finished yet, those in hand included."""
+    jobs = notebook.entries("job")
+    return tuple(job for job in jobs if isinstance(job.body, KeptJob) and job.body.what == WHAT)
+
+
+def ask_for_refits(notebook: Notebook, now: datetime, new_id: Callable[[], str]) -> int:
+    """A job for every rig that has none waiting: all of them or none; how many were added."""
+    waiting = {
+        job.rig_id
+        for job in open_refits(notebook)
+        if isinstance(job.body, KeptJob) and job.body.state == "waiting"
+    }
+    writes = [
+        Write(new_id(), KeptJob(WHAT), rig_id=rig.id)
+        for rig in notebook.entries("rig")
+        if rig.id not in waiting
+    ]
+    if writes:
+        notebook.save_all(writes, now)
+    return len(writes)
+
+
+def work_off(
+    notebook: Notebook,
+    refit: Callable[[str], str],
+    worker: str,
+    clock: Callable[[], datetime],
+    most: int | None = None,
+) -> int:
+    """Take jobs and do them until none is left.
+
+    Parameters
+    ----------
+    notebook : Notebook
+        Shared with other workers.
+    refit : function
+        Calibrates the rig with this id, keeps what it found, and says so in a sentence. Doing it
+        twice must change nothing more: a worker may die after the deed and before the word.
+    worker : str
+        Who this is; for people.
+    clock : function
+        The time now.
+    most : int, optional
+        Stop after so many jobs. [-]
+
+    Returns
+    -------
+    int
+        Jobs finished, those that failed included; the reason stands in the job.
+
+    Raises
+    ------
+    NotebookUnusable
+        If the notebook cannot be read or written; the job in hand is taken again later.
+    """
+    done = 0
+    while most is None or done < most:
+        job = notebook.take_job(worker, clock(), LEASE_S)
+        if job is None:
+            break
+        told, failed = _told(job, refit)
+        try:
+            notebook.finish_job(job, told, clock(), failed=failed)
+        except EditedMeanwhile:
+            continue  # somebody thought us dead and has taken it over
+        done += 1
+    return done
+
+
+def _told(job: Entry, refit: Callable[[str], str]) -> tuple[str, bool]:
+    """What became of a job, and whether it failed."""
+    if not isinstance(job.body, KeptJob) or job.body.what != WHAT or job.rig_id is None:
+        return "This program does not know such work.", True
+    try:
+        return refit(job.rig_id), False
+    except NotebookUnusable:
+        raise
+    except TapewrightError as bad:
+        return str(bad), True
+    except Exception as fault:  # noqa: BLE001 — one rig never stops the rest
+        return f"Unexpected fault: {type(fault).__name__}: {fault}", True

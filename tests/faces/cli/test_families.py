@@ -1,0 +1,116 @@
+import io
+import json
+from itertools import pairwise
+
+import pdfplumber
+import pytest
+
+from tapewright.faces.strips_file import load_strips
+
+MM = 25.4 / 72.0
+
+
+def spans_on_paper(pdf, near_place, far_place, width_mm=12.0):
+    """For each strip of a print, left to right and sheet by sheet: between two of its ticks."""
+    found = []
+    with pdfplumber.open(io.BytesIO(pdf)) as book:
+        for page in book.pages:
+            strips = [
+                one
+                for one in page.rects
+                if abs(one["width"] * MM - width_mm) < 0.01 and one["height"] * MM > 20.0
+            ]
+            for strip in sorted(strips, key=lambda one: one["x0"]):
+                edge = strip["x1"]
+                ticks = sorted(
+                    one["top"]
+                    for one in page.lines
+                    if abs(one["top"] - one["bottom"]) < 1e-6
+                    and abs(one["x1"] - edge) < 0.01
+                    and strip["top"] + 0.1 < one["top"] < strip["bottom"] - 0.1
+                )
+                found.append(MM * (ticks[far_place] - ticks[near_place]))
+    return found
+
+
+def test_every_strip_is_as_long_on_paper_as_its_name_says(run, bench):
+    done = run("family", "rig.toml", "--spans", "24:40:1.5mm", "--distances", "20:60:10yd",
+               "--out", "set")  # fmt: skip
+    assert done.exit_code == 0, done.output
+    names = [one.name for one in load_strips(bench / "set.csv")]
+    wanted = [float(name.split()[1]) for name in names]
+    assert wanted == [24.0, 25.5, 27.0, 28.5, 30.0, 31.5, 33.0, 34.5, 36.0, 37.5, 39.0]
+    found = spans_on_paper((bench / "set.pdf").read_bytes(), 0, 4)
+    # 0.01 mm is the promise
+    assert found == pytest.approx(wanted, abs=0.01)
+
+
+def test_strips_are_numbered_on_paper_from_first_to_last(run, bench):
+    run("family", "rig.toml", "--spans", "30,31 mm", "--out", "set")
+    with pdfplumber.open(bench / "set.pdf") as book:
+        text = book.pages[0].extract_text()
+    assert "1 of 2: 20–60 span 30 mm" in text
+    assert "2 of 2: 20–60 span 31 mm" in text
+
+
+@pytest.mark.parametrize("ready", [24.5, 30.0])
+def test_the_strips_command_finds_the_strip_of_a_bow_in_its_family(ready, run, bench):
+    """Marks read off one strip of the family are shot; that strip must come out best."""
+    run("family", "rig.toml", "--spans", "22:34:0.5mm", "--out", "set")
+    ticks = next(one for one in load_strips(bench / "set.csv") if one.name == f"span {ready:g} mm")
+    rows = ["group,distance_yd,reading_mm,right_in,up_in"]
+    for yards in (20, 60):
+        place = [round(one / 0.9144) for one in ticks.distance_m].index(yards)
+        rows.append(f"{yards},{yards},{16 + 1e3 * ticks.position_m[place]:.3f},,")
+    (bench / "zeroed.csv").write_text("\n".join(rows) + "\n", encoding="utf-8")
+    sheet = (bench / "rig.toml").read_text(encoding="utf-8")
+    (bench / "unsure.toml").write_text(sheet.replace("278 ft/s ± 3", "278 ft/s ± 30"), "utf-8")
+    done = run("strips", "unsure.toml", "zeroed.csv", "--set", "set.csv", "--json")
+    assert done.exit_code == 0, done.output
+    said = json.loads(done.stdout)
+    assert said["set"]["ranked"][0]["strip"] == f"span {ready:g} mm"
+
+
+def test_a_family_needs_no_sheet_and_comes_in_every_format(run, bench):
+    done = run("family", "--spans", "24,25 mm", "--metric", "--format", "pdf", "--format", "svg",
+               "--format", "dxf", "--out", "set", "--json")  # fmt: skip
+    assert done.exit_code == 0, done.output
+    said = json.loads(done.stdout)
+    assert said["schema"] == "tapewright.family/1"
+    assert said["between_m"] == [20, 60]
+    assert [one["strip"] for one in said["strips"]] == ["span 24 mm", "span 25 mm"]
+    first = said["strips"][0]["ticks"]
+    assert first[0] == {"distance_m": 20, "position_mm": 0}
+    assert first[40]["position_mm"] == pytest.approx(24, abs=1e-3)
+    assert said["strips"][0]["launch_speed_m_s"] > said["strips"][1]["launch_speed_m_s"]
+    for name in ("set.pdf", "set.svg", "set-24mm.dxf", "set-25mm.dxf", "set.csv", "set.json"):
+        assert (bench / name).exists()
+
+
+def test_a_usual_family_surrounds_the_rig(run, bench):
+    run("family", "rig.toml", "--proof", "99.5,100.2 mm")
+    said = json.loads((bench / "rig-family.json").read_text(encoding="utf-8"))
+    speeds = [one["launch_speed_ft_s"] for one in said["strips"]]
+    assert min(speeds) < 278 / 1.09
+    assert max(speeds) > 278 * 1.09
+    spans = [one["span_mm"] for one in said["strips"]]
+    assert {round(after - before, 6) for before, after in pairwise(spans)} == {0.5}
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("--spans", "24:40"), "is not first:last:step"),
+        (("--spans", "40:24:1mm"), "is not first:last:step"),
+        (("--spans", "24:40:0.001mm"), "asks for too many strips"),
+        (("--spans", "heavy"), "--spans"),
+        (("--spans", "500 mm"), "no bow with this sight has a span of 500 mm"),
+        (("--spans", "30 mm", "--distances", "5:60:1yd"), "marks so near run back"),
+        (("--spans", "30 mm", "--between", "20"), "is not two distances"),
+    ],
+)
+def test_mistakes_are_named(words, said, run):
+    done = run("family", "rig.toml", *words)
+    assert done.exit_code == 2
+    assert said in done.stderr
+    assert "Traceback" not in done.output
