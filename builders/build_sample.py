@@ -1,6 +1,6 @@
 """Build the demo's invented archer: a rig sheet, and the arrows a made-up truth would shoot.
 
-Run it from the repository's root; it rewrites src/tapewright/faces/cli/sample/.
+Run it from the repository's root; it rewrites src/tapewright/faces/sample/.
 
 Holds:  an invented truth, which differs from the sheet as sheets do, and invented chance.
 Never:  anybody's real bow; numbers used as evidence.
@@ -16,7 +16,7 @@ from tapewright.sight.bow import SightedBow
 from tapewright.sight.prediction import Aim, impact, mark
 from tapewright.sight.scale import Scale
 
-SAMPLE = Path("src/tapewright/faces/cli/sample")
+SAMPLE = Path("src/tapewright/faces/sample")
 SHEET = """\
 # An invented rig, made up for the demo.
 schema = 1

@@ -11,6 +11,7 @@ from tapewright.drawing.card_sheet import (
     full_sheet,
     pocket_sheet,
 )
+from tapewright.drawing.lettering import width_mm
 from tapewright.drawing.paper import A4, LETTER
 from tapewright.drawing.pdf import pdf_bytes
 from tapewright.drawing.shapes import Box, Line, Text
@@ -116,3 +117,15 @@ def test_too_many_columns_are_refused():
     wide = CardTable(HEADS * 9, tuple(row * 9 for row in table().rows), 40)
     with pytest.raises(DoesNotFit):
         pocket_sheet(wide, WORDS)
+
+
+def test_the_cautions_stand_beside_the_pocket_card_too():
+    sheet = pocket_sheet(table(), WORDS)
+    edge = next(one for one in sheet.shapes if isinstance(one, Box) and one.layer == "cut")
+    beside = [one for one in words_of(sheet) if one.x_mm > edge.x_mm + edge.width_mm + 8.0]
+    told = " ".join(one.words for one in beside)
+    assert "Before you shoot" in told
+    assert WORDS.cautions[0].split(".")[0][:20] in told
+    ends = [one.x_mm + width_mm(one.words, one.em_mm, bold=one.bold)
+            for one in beside if one.anchor == "start"]  # fmt: skip
+    assert max(ends) <= sheet.paper.width_mm - 10.0 + 1e-6

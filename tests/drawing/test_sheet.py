@@ -8,6 +8,7 @@ from tapewright.drawing.sheet import (
     PrinterCorrection,
     WheelWrap,
     gauge_sheet,
+    gauge_strip_sheet,
     strip_sheet,
     tape_sheets,
 )
@@ -95,6 +96,16 @@ def test_a_gauge_sheet_holds_the_gauge_and_a_spare():
     assert len(ticks(sheet)) == 2 * 161
     assert "0–80 mm" in words(sheet)
     assert "Sight: bar" in words(sheet)
+
+
+def test_a_bare_gauge_strip_is_the_one_on_its_sheet():
+    gauge, look = Gauge(10, 60), Look()
+    bare, page = gauge_strip_sheet(gauge, look), gauge_sheet(gauge, look, "Rig")
+    assert bare.paper.width_mm == look.width_mm + 8.0
+    assert bare.title == "10–70 mm"
+    heights = [one.y1_mm for one in ticks(bare)]
+    assert abs(max(heights) - min(heights) - 60.0) < 1e-9
+    assert 2 * len(ticks(bare)) == len(ticks(page))  # the sheet has a spare
 
 
 def test_a_bare_strip_has_paper_of_its_own_size(make_strip):

@@ -1,3 +1,4 @@
+from dataclasses import replace
 from functools import cache
 from importlib.resources import files
 from itertools import combinations
@@ -224,3 +225,13 @@ def test_a_strip_needs_one_to_five_columns_with_marks(make_column):
     for columns in ((), (make_column(),) * 6, (Column("empty", ()),)):
         with pytest.raises(BadInput, match="1 to 5 columns"):
             Strip("s", columns)
+
+
+@pytest.mark.parametrize("name", ["20–60 span 31.4 mm", "20–60 span 131.44 mm"])
+def test_the_narrowest_strip_still_says_its_whole_name(make_strip, name):
+    strip = replace(make_strip(), name=name)
+    foot = [
+        one for one in texts(draw_strip(strip, Look(width_mm=8.0)), "note") if one.words != "yd"
+    ]
+    assert " ".join(one.words for one in foot) == name
+    assert all(width_mm(one.words, one.em_mm) <= 7.0 for one in foot)

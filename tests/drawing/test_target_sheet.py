@@ -1,13 +1,15 @@
 import pytest
 
+from tapewright.drawing.camera_marks import CELL_MM, camera_mark_shapes, sheet_marks
 from tapewright.drawing.clipping import Area, words_area
 from tapewright.drawing.paper import A4, LETTER, NO_CORRECTION, PrinterCorrection
-from tapewright.drawing.shapes import Box, Line, Text
+from tapewright.drawing.shapes import Box, Line, Text, moved
 from tapewright.drawing.target_sheet import (
     Target,
     TargetWords,
     grid_room_mm,
     largest_aiming_mark_mm,
+    target_marks,
     target_sheets,
     target_tiling,
 )
@@ -37,6 +39,24 @@ def room(shape):
     return Area(shape.x_mm, shape.y_mm, shape.x_mm + shape.width_mm, shape.y_mm + shape.height_mm)
 
 
+def within(one, other):
+    return (
+        one.left_mm >= other.left_mm - 1e-9
+        and one.top_mm >= other.top_mm - 1e-9
+        and one.right_mm <= other.right_mm + 1e-9
+        and one.bottom_mm <= other.bottom_mm + 1e-9
+    )
+
+
+def marks_on(paper, unit):
+    """Boxes of the four marks, from the paper's corner."""
+    return {
+        moved(box, paper.width_mm / 2.0, paper.height_mm / 2.0)
+        for mark in sheet_marks(paper, unit)
+        for box in camera_mark_shapes(mark)
+    }
+
+
 @pytest.mark.parametrize(
     ("unit", "paper", "size"),
     [
@@ -56,13 +76,19 @@ def test_one_sheet_holds_whole_squares(unit, paper, size):
 @pytest.mark.parametrize("unit", ["in", "cm"])
 def test_nothing_touches_the_corners_or_the_printers_rim(paper, unit):
     corners = clear_corners(Area(10.0, 10.0, paper.width_mm - 10.0, paper.height_mm - 10.0))
-    for shape in one_sheet(paper, unit).shapes:
+    marks = marks_on(paper, unit)
+    sheet = one_sheet(paper, unit)
+    assert marks <= set(sheet.shapes)
+    for shape in sheet.shapes:
         taken = room(shape)
         assert taken.left_mm >= 9.9
         assert taken.top_mm >= 9.9
         assert taken.right_mm <= paper.width_mm - 9.9
         assert taken.bottom_mm <= paper.height_mm - 9.5
-        assert not any(taken.meets(corner) for corner in corners)
+        if shape in marks:
+            assert any(within(taken, corner.grown(-CELL_MM, -CELL_MM)) for corner in corners)
+        else:
+            assert not any(taken.meets(corner) for corner in corners)
 
 
 @pytest.mark.parametrize("paper", [A4, LETTER])
@@ -130,3 +156,37 @@ def test_a_large_target_is_a_plan_and_its_tiles():
     labels = {one.words for sheet in sheets for one in sheet.shapes if isinstance(one, Text)}
     assert {"row 1, column 1", "row 4, column 4"} <= labels
     assert any(isinstance(one, Box) for one in sheets[0].shapes)
+
+
+@pytest.mark.parametrize("share", [0.94, 0.97, 1.03, 1.09])
+def test_marks_stay_on_the_paper_and_off_the_words_whatever_the_printer_does(share):
+    sheet = one_sheet(A4, "in", PrinterCorrection(share, share))
+    boxes = [one for one in sheet.shapes if isinstance(one, Box) and one.line_mm == 0.0]
+    squares = [room(one) for one in boxes if one.grey == 0.0]
+    assert len(squares) == 4
+    others = [room(one) for one in sheet.shapes if one not in boxes]
+    for square in squares:
+        assert square.left_mm > 0.0
+        assert square.right_mm < A4.width_mm
+        assert square.top_mm > 0.0
+        assert square.bottom_mm < A4.height_mm
+        white = square.grown(0.9 * CELL_MM / share, 0.9 * CELL_MM / share)
+        assert not any(one.meets(white) for one in others)
+        middle = abs(square.middle_mm[0] - A4.width_mm / 2.0) * share
+        assert middle == pytest.approx(84.0)  # true mm from the aim, as the camera counts on
+
+
+@pytest.mark.parametrize("shares", [(0.91, 1.0), (1.0, 0.91)])
+def test_marks_that_would_leave_the_page_are_left_out(shares):
+    sheet = one_sheet(A4, "in", PrinterCorrection(*shares))
+    wide = [one for one in sheet.shapes if isinstance(one, Box) and one.line_mm == 0.0]
+    assert wide == [] if shares[1] < 1.0 else len(wide) > 40
+
+
+def test_marks_of_tiles_have_their_own_numbers():
+    size = grid_room_mm("in", A4)
+    target = Target("in", 2.0 * size[0], 2.0 * size[1], 30.0)
+    marks = target_marks(target, A4)
+    tiles = target_tiling(target, A4)
+    assert len({mark.number for mark in marks}) == len(marks) == 4 * len(tiles.tiles)
+    assert {mark.number for mark in target_marks(Target("in", *size, 30.0), A4)} == {0, 1, 2, 3}

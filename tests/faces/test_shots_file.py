@@ -409,3 +409,21 @@ def test_a_note_that_only_begins_with_bad_keeps_its_arrow_and_says_so(note):
         f'shots file, line 2, column note: "{note}" is not the word bad alone, so the arrow '
         'counts. Write "bad", or "bad: why", if the shot was called bad.'
     )
+
+
+@pytest.mark.parametrize(
+    ("header", "cell", "pressure_pa"),
+    [
+        ("pressure_hpa", "850", 85_000.0),
+        ("altitude_m", "1500", 84_560.0),  # ISO 2533, table 1
+        ("altitude_ft", "5000", 84_307.0),  # 12.228 lbf/in², tables of the standard atmosphere
+    ],
+)
+def test_a_group_shot_elsewhere_brings_its_own_pressure(header, cell, pressure_pa):
+    (shot,), _ = read_shots(f"distance_yd,reading_mm,{header}\n20,10,{cell}\n")
+    assert shot.air.pressure_pa == pytest.approx(pressure_pa, abs=10.0)
+
+
+def test_a_row_with_another_altitude_is_another_group():
+    text = "distance_yd,reading_mm,altitude_m\n20,10,0\n20,10,900\n"
+    assert len(read_shots(text)[0]) == 2

@@ -25,9 +25,11 @@ RICH = (
     "d,80,60,11,-20,,,,,,bad\n"
 )
 
+HIGH = "distance_yd,reading_mm,temperature_c,altitude_ft,pressure_hpa\n60,31,,5000,\n70,40,3,,790\n"
+
 
 @pytest.mark.parametrize("units", [IMPERIAL, METRIC])
-@pytest.mark.parametrize("text", [PLAIN, RICH])
+@pytest.mark.parametrize("text", [PLAIN, RICH, HIGH])
 def test_what_is_written_reads_as_it_was(text, units):
     wanted, _ = read_shots(text, rig=RIG)
     found, _ = read_shots(shots_text(wanted, units), rig=RIG)
@@ -45,6 +47,7 @@ def test_what_is_written_reads_as_it_was(text, units):
         assert (one.air is None) == (other.air is None)
         if one.air is not None:
             assert other.air.temperature_k == pytest.approx(one.air.temperature_k)
+            assert other.air.pressure_pa == pytest.approx(one.air.pressure_pa, rel=1e-9)
         for hit, again in zip(one.group.impacts, other.group.impacts, strict=True):
             assert (again.arrows, again.called_bad) == (hit.arrows, hit.called_bad)
             for axis in ("right_m", "up_m"):

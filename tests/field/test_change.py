@@ -18,6 +18,7 @@ from tapewright.field.change import (
     carried_draws,
     carried_prior,
     has_another_scale,
+    other_scale,
 )
 from tapewright.flight.air import Air
 from tapewright.ground.units import GRAIN_KG, INCH_M, YARD_M
@@ -221,6 +222,36 @@ def test_a_sight_measured_for_the_first_time_has_not_moved(old):
 )
 def test_another_scale_is_seen(change, other):
     assert has_another_scale(OLD, sight(**change)) is other
+    keys = tuple(key.removesuffix("_m") for key in change)
+    assert other_scale(OLD, sight(**change)) == (keys if other else ())
+
+
+def test_a_bow_for_the_other_hand_is_another_bow():
+    assert other_scale(OLD, replace(OLD, hand="left")) == ("hand",)
+
+
+@pytest.mark.parametrize("arm_m", [None, 0.09])
+def test_an_arm_carries_a_moved_peep_or_sight_as_the_triangle_says(old, arm_m):
+    """Plain geometry, no source: a peep 5 mm higher leaves the pin of every reading 5 mm farther
+    below the line through the eye, and a sight slid along its bar leaves all of them where they
+    were or, if the bar leans, all shifted alike. On an arm as on a straight slide."""
+    arm = {"arm_length_m": arm_m, "arm_level_reading_m": 0.03 if arm_m else 0.0}
+    exact = {"peep_height_m": Belief(0.117), "sight_radius_m": Belief(0.84)}
+    sheet, readings = sight(**arm, **exact), np.array([0.01, 0.03, 0.06])
+    unknowns = old.calibration.evidence.prior.unknowns
+
+    def drops(**changed):
+        now = sight(**arm, **(exact | changed))
+        cloud = carried_draws(old.vectors, unknowns, sheet, now, np.random.default_rng(7))
+        found = prior_from_rig(now, np.zeros(0)).unknowns.bow(cloud).scale.drop(readings)
+        return np.asarray(found)
+
+    before = drops()
+    lifted = drops(peep_height_m=Belief(0.122)) - before
+    assert lifted == pytest.approx(np.full(lifted.shape, 5e-3), abs=1e-9)
+    slid = drops(sight_radius_m=Belief(0.865)) - before
+    assert np.ptp(slid, axis=1).max() < 1e-9
+    assert np.median(slid) == pytest.approx(0.0, abs=5e-5)  # 2 % lean of 25 mm, 4000 draws
 
 
 def test_the_belief_has_the_clouds_mean_and_covariance(old):

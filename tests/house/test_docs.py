@@ -76,7 +76,7 @@ def test_every_column_of_shots_is_described(page):
 def test_every_key_of_the_answer_is_described(page):
     section = page.split("## The JSON answer")[1].split("\n## ")[0]
     described = quoted_in(section)
-    sample = files("tapewright.faces.cli") / "sample"
+    sample = files("tapewright.faces") / "sample"
     sheet, shots = str(sample / "heron.toml"), str(sample / "heron-shots.csv")
     done = CliRunner().invoke(main, ["fit", sheet, shots, "--json", "--fixed-pins", "20,40yd"])
     found = set()
@@ -127,7 +127,7 @@ def test_the_front_door_defines_nothing(house):
 
 def test_examples_of_the_python_page_run(house, tmp_path, monkeypatch):
     page = (house / "docs" / "python-api.md").read_text(encoding="utf-8")
-    sample = files("tapewright.faces.cli") / "sample"
+    sample = files("tapewright.faces") / "sample"
     for name in ("heron.toml", "heron-shots.csv"):
         (tmp_path / name).write_text((sample / name).read_text(encoding="utf-8"), encoding="utf-8")
     monkeypatch.chdir(tmp_path)

@@ -19,9 +19,10 @@ REASONS = {
         reynolds_at_middle right_clicks right_per_pin risk saved shape share statistic stretch
         stretches surprise t_squared tail_shape tangent tangents tilt turbulent
         up_per_reading variance_over_doubt2 weight weights width zeroed_tangent
+        confidence softness
     """,
     "vectors of unknowns, each in its own unit": """
-        best cloud covariance mean middle root part point points sd start vector vectors state
+        best cloud covariance mean unknowns middle root part point points sd start vector vectors state
         whitener
     """,
     "in a unit that stands beside it in its record or call": """
@@ -31,6 +32,9 @@ REASONS = {
     """,
     "whitened or an angle of the misfit, whose docstring says rad": """
         arrow centre centres dispersion sds there shift2
+    """,
+    "counted in pixels of a picture": """
+        aim aim_x aim_y corners pixels radius taps
     """,
     "yards or metres, as the sheet prints them": """
         distance distances span ticks

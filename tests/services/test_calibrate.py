@@ -5,6 +5,7 @@ import pytest
 from sessions import groups, rig, truth_near
 
 from tapewright.calibration.rig import Belief
+from tapewright.confidence.bands import bands, trusted_distance
 from tapewright.ground.units import YARD_M
 from tapewright.services.calibrate import calibrate, fixed_pins, pin_bands
 from tapewright.sight.prediction import sight_angle
@@ -121,3 +122,24 @@ def test_no_arrows_make_an_answer_too(usual):
 def test_a_surer_answer_trusts_less(usual):
     sheet, shots, made = usual
     assert answer(sheet, shots, probability=0.99).trusted_m[0] <= made.trusted_m[0]
+
+
+@pytest.mark.parametrize("farthest_m", [110.0, 130.0])  # within the curves, and past them
+def test_marks_and_trust_drawn_at_once_are_those_drawn_alone(farthest_m, usual):
+    sheet, shots, _ = usual
+    asked_m = np.append(ASKED_M[::-1], farthest_m)  # in any order
+    made = calibrate(sheet, shots, asked_m, GRID_M)
+    alone = bands(made.posterior, asked_m)
+    for name in ("distance_m", "reading_m", "low_m", "high_m", "impact_low_m", "impact_high_m"):
+        # 1e-9 of a metre or of itself: only the order of sums differs
+        assert getattr(made.bands, name) == pytest.approx(getattr(alone, name), rel=1e-9, abs=1e-12)
+    trusted = [
+        trusted_distance(made.posterior, sheet.archer.tolerance_m, GRID_M, pin=pin)
+        for pin in (1, 2)
+    ]
+    assert list(made.trusted_m) == trusted
+
+
+def test_no_distance_to_trust_is_no_trust(usual):
+    sheet, shots, _ = usual
+    assert calibrate(sheet, shots, ASKED_M, [5.0]).trusted_m == (0.0, 0.0)

@@ -15,10 +15,13 @@ from tapewright.services.print_tape import (
     Gauge,
     TapeOrder,
     TapeWords,
+    can_engrave,
+    gauge_preview,
     plan_tape,
     print_gauge,
     print_sheets,
     print_tape,
+    tape_preview,
 )
 
 YARDS = tuple(float(one) for one in range(10, 91))
@@ -237,6 +240,20 @@ def test_a_gauge_comes_in_the_formats_asked_for(formats):
     assert list(files) == [f".{one}" for one in formats]
     if ".svg" in files:
         assert b"60" in files[".svg"]
+
+
+def test_previews_are_whole_documents_of_one_strip(usual):
+    plan = plan_tape(usual, order(width_mm=12.0, length_mm=120.0))
+    shown = tape_preview(plan, words(plan))
+    assert shown.startswith("<svg")
+    assert 'width="20mm" height="128mm"' in shown  # 4 mm of white around
+    assert 'width="20mm"' in gauge_preview(Gauge(10, 60, "down"), order())
+
+
+def test_engraving_needs_its_library(monkeypatch):
+    assert can_engrave()
+    monkeypatch.setattr("tapewright.services.print_tape.find_spec", lambda _: None)
+    assert not can_engrave()
 
 
 LIMITED = {"pins_below_first_m": (Belief(9e-3, 0.2e-3),), "clearance_reading_m": 0.062}

@@ -37,3 +37,15 @@ def test_everything_said_arrives():
 def test_a_temperature_that_nobody_shoots_in_is_refused():
     with pytest.raises(OutsideValidRange):
         observe_group("1", [], **PLACE, temperature_k=500.0)
+
+
+def test_a_pressure_overrules_an_altitude():
+    def air_of(**said):
+        return observe_group("1", [Impact(0.0, 0.0)], **PLACE, **said, air=HERE).air
+
+    high = air_of(altitude_m=1500.0)
+    assert high.pressure_pa == pytest.approx(84_560.0, abs=5.0)  # ISO 2533, table 1
+    assert high.temperature_k == HERE.temperature_k
+    read = air_of(altitude_m=1500.0, pressure_pa=90_000.0, temperature_k=280.0)
+    assert (read.pressure_pa, read.temperature_k) == (90_000.0, 280.0)
+    assert read.relative_humidity == HERE.relative_humidity

@@ -24,6 +24,7 @@ MARGIN_MM = 10.0
 TITLE_EM_MM = 6.0
 CARD_WIDE_MM, PANEL_LEAST_MM = 85.6, 54.0
 CARD_TOP_MM = 34.0
+FOLD_MM, BESIDE_MM = 6.0, 10.0  # fold line past the edge; from there to the small print
 INSET_MM = 3.0
 FAINT = 0.45
 BAND_GREY = 0.93
@@ -85,7 +86,7 @@ class CardWords:
     close : tuple of str
         Close marks, one each; empty for none.
     notes, cautions : tuple of str
-        Small print of the full page.
+        Small print, on both pages.
     fold : str
         How to cut and fold the pocket card.
     """
@@ -125,20 +126,11 @@ def full_sheet(table: CardTable, words: CardWords, paper: Paper = A4) -> Sheet:
     shapes = _title(words, paper)
     more, y_mm = _table(table, (MARGIN_MM, 26.0), room_mm, (2.9, 5.6))
     shapes += more
-    for head, lines in (
-        ("Close marks", (";  ".join(words.close),) if words.close else ()),
-        ("Notes", (words.trust, *words.notes)),
-        ("Before you shoot", words.cautions),
-    ):
-        if not lines:
-            continue
-        more, y_mm = heading(head, MARGIN_MM, y_mm + 4.0, room_mm)
+    if words.close:
+        lines = (";  ".join(words.close),)
+        more, y_mm = _section("Close marks", lines, (MARGIN_MM, y_mm), room_mm)
         shapes += more
-        for line in lines:
-            more, y_mm = paragraph(line, MARGIN_MM, y_mm, room_mm)
-            shapes += more
-            y_mm += 0.7
-    _fit(y_mm, paper.height_mm - MARGIN_MM)
+    shapes += _small_print(words, (MARGIN_MM, y_mm), room_mm, paper)
     return Sheet(paper, tuple(shapes), words.title)
 
 
@@ -164,7 +156,7 @@ def pocket_sheet(table: CardTable, words: CardWords, paper: Paper = A4) -> Sheet
     DoesNotFit
         If the card is larger than the paper.
     """
-    left_mm = 0.5 * (paper.width_mm - CARD_WIDE_MM)
+    left_mm = MARGIN_MM + FOLD_MM
     back = (0, *range(table.front, len(table.heads)))
     first, end_mm = _panel(
         table.columns(tuple(range(table.front))), words, (left_mm, CARD_TOP_MM), words.trust
@@ -177,10 +169,44 @@ def pocket_sheet(table: CardTable, words: CardWords, paper: Paper = A4) -> Sheet
     rear, _ = _panel(table.columns(back), words, (left_mm, fold_mm), close)
     right_mm = left_mm + CARD_WIDE_MM
     edge = Box(left_mm, CARD_TOP_MM, CARD_WIDE_MM, 2.0 * high_mm, 0.15, layer="cut")
-    fold = Line(left_mm - 6.0, fold_mm, right_mm + 6.0, fold_mm, 0.15, dashed=True)
-    told = Text(right_mm + 7.0, fold_mm + CAP * 2.4 / 2.0, "fold", 2.4)
+    fold = Line(left_mm - FOLD_MM, fold_mm, right_mm + FOLD_MM, fold_mm, 0.15, dashed=True)
+    told = Text(right_mm + FOLD_MM + 1.0, fold_mm + CAP * 2.4 / 2.0, "fold", 2.4)
     how, _ = paragraph(words.fold, MARGIN_MM, 25.0, paper.width_mm - 2.0 * MARGIN_MM)
-    return Sheet(paper, (*_title(words, paper), *how, edge, fold, told, *first, *rear), words.title)
+    beside_mm = right_mm + FOLD_MM + BESIDE_MM
+    room_mm = paper.width_mm - MARGIN_MM - beside_mm
+    beside = _small_print(words, (beside_mm, CARD_TOP_MM - 4.0), room_mm, paper)
+    shapes = (*_title(words, paper), *how, edge, fold, told, *first, *rear, *beside)
+    return Sheet(paper, shapes, words.title)
+
+
+def _section(
+    head: str, lines: tuple[str, ...], place_mm: tuple[float, float], room_mm: float
+) -> tuple[list[Shape], float]:
+    """A heading with paragraphs, and where they end."""
+    x_mm, y_mm = place_mm
+    shapes, y_mm = heading(head, x_mm, y_mm + 4.0, room_mm)
+    for line in lines:
+        more, y_mm = paragraph(line, x_mm, y_mm, room_mm)
+        shapes += more
+        y_mm += 0.7
+    return shapes, y_mm
+
+
+def _small_print(
+    words: CardWords, place_mm: tuple[float, float], room_mm: float, paper: Paper
+) -> list[Shape]:
+    """Notes and cautions, down to the margin at most."""
+    x_mm, y_mm = place_mm
+    shapes: list[Shape] = []
+    for head, lines in (
+        ("Notes", (words.trust, *words.notes)),
+        ("Before you shoot", words.cautions),
+    ):
+        if lines:
+            more, y_mm = _section(head, lines, (x_mm, y_mm), room_mm)
+            shapes += more
+    _fit(y_mm, paper.height_mm - MARGIN_MM)
+    return shapes
 
 
 def _title(words: CardWords, paper: Paper) -> list[Shape]:

@@ -1,6 +1,6 @@
 """Sheet: what can be asked for on paper: a tape, a gauge, a bare strip.
 
-Holds:  tape_sheets, gauge_sheet, strip_sheet.
+Holds:  tape_sheets, gauge_sheet; strip_sheet, gauge_strip_sheet.
 Never:  the layout of a page (page.py), file formats; how a mark was found.
 """
 
@@ -34,6 +34,7 @@ __all__ = [
     "WheelWrap",
     "correction_from_rulers",
     "gauge_sheet",
+    "gauge_strip_sheet",
     "strip_sheet",
     "tape_sheets",
 ]
@@ -202,6 +203,27 @@ def strip_sheet(strip: Strip, look: Look, wrap: WheelWrap | None = None) -> Shee
     paper = Paper("strip", look.width_mm + 2.0 * BARE_MM, length_mm + 2.0 * BARE_MM)
     shapes = draw_strip(strip, look, stretch)
     return Sheet(paper, tuple(moved(shape, BARE_MM, BARE_MM) for shape in shapes), strip.name)
+
+
+def gauge_strip_sheet(gauge: Gauge, look: Look) -> Sheet:
+    """One bare gauge strip on a sheet of its own size, for the preview.
+
+    Parameters
+    ----------
+    gauge : Gauge
+        The ruler.
+    look : Look
+        How it is drawn.
+
+    Returns
+    -------
+    Sheet
+        The strip with 4 mm of white around it.
+    """
+    length_mm = gauge_length_mm(gauge)
+    paper = Paper("strip", look.width_mm + 2.0 * BARE_MM, length_mm + 2.0 * BARE_MM)
+    shapes = tuple(moved(shape, BARE_MM, BARE_MM) for shape in draw_gauge(gauge, look))
+    return Sheet(paper, shapes, f"{gauge.start_mm}–{gauge.start_mm + gauge.length_mm} mm")
 
 
 def _is_thinned(column: Column) -> bool:

@@ -27,6 +27,7 @@ LEAST_END_MM = 1.6  # white beyond the last tick, half a number
 SMALL_EM_MM = 1.7
 TINY_EM_MM = 1.35
 TINY_LINE_MM = 1.5
+FOOT_LINES = 2
 SMALLEST_HEAD_EM_MM = 0.95
 HEAD_BASE_MM = 2.3
 CLOSE_WORD = "close"
@@ -336,14 +337,19 @@ def _close_head(seam_mm: float, inner_mm: float) -> list[Shape]:
 def _foot(strip: Strip, look: Look, plan: _Plan) -> list[Shape]:
     """Name of the strip in two tiny lines, so that it can be told after cutting."""
     words = f"{strip.name} {look.unit}" if len(strip.columns) > 1 else strip.name
-    lines = balanced(words, TINY_EM_MM, look.width_mm - 1.0)[:2]
+    em_mm, room_mm = TINY_EM_MM, look.width_mm - 1.0
+    lines = balanced(words, em_mm, room_mm)
+    while len(lines) > FOOT_LINES and em_mm > SMALLEST_HEAD_EM_MM:
+        em_mm = max(em_mm - 0.05, SMALLEST_HEAD_EM_MM)
+        lines = balanced(words, em_mm, room_mm)
+    lines = lines[:FOOT_LINES]
     base_mm = plan.length_mm - 0.75 - (len(lines) - 1) * TINY_LINE_MM
     return [
         Text(
             look.width_mm / 2.0,
             base_mm + index * TINY_LINE_MM,
             line,
-            TINY_EM_MM,
+            em_mm,
             anchor="middle",
             layer="note",
         )

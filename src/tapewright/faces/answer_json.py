@@ -1,6 +1,6 @@
 """Answer JSON: a calibration as other programs read it.
 
-Holds:  the keys of ``fit --json``, units in their names.
+Holds:  the keys of ``fit --json``, units in their names; those of fixed pins.
 Never:  sentences made here, computations.
 """
 
@@ -10,6 +10,7 @@ from typing import Any
 from tapewright.faces.quantities import in_unit
 from tapewright.faces.wording import DECIMALS, Units, caution_words, estimate_unit
 from tapewright.services.calibrate import Answer, Bands
+from tapewright.services.look_up_marks import FixedPin
 
 SCHEMA = "tapewright.calibration/1"
 
@@ -131,3 +132,32 @@ def answer_json(
             for pin, found in enumerate(further_pins, 2)
         ]
     return written
+
+
+def fixed_pins_json(fixed: tuple[FixedPin, ...], units: Units) -> dict[str, Any]:
+    """Places of fixed pins as a dictionary ready for JSON; empty for none.
+
+    Parameters
+    ----------
+    fixed : tuple of FixedPin
+        The pins.
+    units : Units
+        What the reader wants; the keys say which.
+
+    Returns
+    -------
+    dict
+        One key, or none.
+    """
+    if not fixed:
+        return {}
+    rows = [
+        {
+            f"distance_{units.distance}": _number(one.distance_m, units.distance, 4),
+            "below_first_mm": _number(one.below_m, "mm", 3),
+            "low_mm": _number(one.low_m, "mm", 3),
+            "high_mm": _number(one.high_m, "mm", 3),
+        }
+        for one in fixed
+    ]
+    return {"fixed_pins": rows}

@@ -16,7 +16,7 @@ from tapewright.faces.wording_checking import (
     mend_words,
 )
 from tapewright.services.calibrate import Answer
-from tapewright.services.level import Levelling, TiltMisses, Tilts
+from tapewright.services.level import FoundTilts, Levelling
 from tapewright.services.limits import FoundLimits, Reach
 
 LIMITS_SCHEMA = "tapewright.limits/1"
@@ -88,21 +88,13 @@ def limits_json(found: FoundLimits, units: Units) -> dict[str, Any]:
     }
 
 
-def level_json(
-    answer: Answer, tilts: Tilts, misses: TiltMisses, test: Levelling | None, units: Units
-) -> dict[str, Any]:
+def level_json(found: FoundTilts, units: Units) -> dict[str, Any]:
     """Tilts as a dictionary ready for JSON.
 
     Parameters
     ----------
-    answer : Answer
-        The calibration.
-    tilts : Tilts
-        What was asked for.
-    misses : TiltMisses
-        What it does.
-    test : Levelling or None
-        What a test told.
+    found : FoundTilts
+        What they do, and what a test told.
     units : Units
         What the reader wants; the keys say which.
 
@@ -111,6 +103,7 @@ def level_json(
     dict
         Keys as documented in docs/command-line.md.
     """
+    answer, tilts, misses, test = found.answer, found.tilts, found.misses, found.test
     unit, miss = units.distance, units.miss
     columns = {
         "cant_right": misses.cant_right_m,

@@ -10,13 +10,15 @@ from __future__ import annotations
 
 import io
 from importlib import import_module
+from importlib.util import find_spec
+from threading import Lock
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from tapewright.faces.quantities import in_unit
-from tapewright.faces.wording import Units, amount
-from tapewright.faces.wording_outdoors import ERROR_NAMES
+from tapewright.faces.wording import Units, round_amount
+from tapewright.faces.wording_budget import ERROR_NAMES
 from tapewright.faces.wording_planning import tidy_distance
 from tapewright.ground.errors import MissingExtra
 from tapewright.ground.units import UNITS
@@ -32,6 +34,7 @@ if TYPE_CHECKING:
 INK, SOFT, PALE, PAPER = "#000000", "#6e6e6e", "#d4d4d4", "#ffffff"
 WIDE_IN, HIGH_IN = 8.0, 4.8
 DOTS_PER_INCH = 150
+MOST_NAME = 24  # letters of a rig's name that leave room for the title
 # Lines differ by dashes and width, areas by hatching: no colour carries a meaning.
 STYLE = {
     "figure.facecolor": PAPER, "axes.facecolor": PAPER, "savefig.facecolor": PAPER,
@@ -43,7 +46,13 @@ STYLE = {
     "lines.color": INK, "legend.frameon": False, "hatch.linewidth": 0.6,
     "svg.hashsalt": "tapewright", "svg.fonttype": "path", "axes.prop_cycle": None,
 }  # fmt: skip
+ONE_AT_A_TIME = Lock()  # the library's style is the whole process's
 DASHES = ("-", "--", "-.", ":")
+
+
+def can_draw() -> bool:
+    """Whether the library that draws is installed."""
+    return find_spec("matplotlib") is not None
 
 
 def picture_bytes(
@@ -84,7 +93,7 @@ def picture_bytes(
     except ImportError as error:
         raise MissingExtra("A picture", "pictures") from error
     style = {key: value for key, value in STYLE.items() if value is not None}
-    with plotter.rc_context(style):
+    with ONE_AT_A_TIME, plotter.rc_context(style):
         figure = figures.Figure(figsize=(WIDE_IN, HIGH_IN), layout="constrained")
         draw(figure.subplots(), answer, distance_m, units)
         file = io.BytesIO()
@@ -95,6 +104,13 @@ def picture_bytes(
 
 def _in(values: NDArray[np.float64], unit: str) -> NDArray[np.float64]:
     return np.asarray(values / UNITS[unit].factor)
+
+
+def _entitle(axes: Any, answer: Answer, what: str) -> None:  # noqa: ANN401 — an optional library's own
+    """Title of a picture: the rig's name, a long one shortened, and what is seen."""
+    name = answer.rig.name
+    name = name if len(name) <= MOST_NAME else f"{name[: MOST_NAME - 1]}…"
+    axes.set_title(f"{name}: {what}", parse_math=False)  # a name may hold a dollar
 
 
 def flight_picture(axes: Any, answer: Answer, distance_m: float, units: Units) -> None:  # noqa: ANN401 — an optional library's own
@@ -123,8 +139,8 @@ def flight_picture(axes: Any, answer: Answer, distance_m: float, units: Units) -
         axes.axvline(in_unit(end_m, unit), color=SOFT, linestyle=":")
     window = " to ".join(f"{in_unit(end, unit):.1f}" for end in (path.near_m, path.far_m))
     where = tidy_distance(distance_m, unit)
-    axes.set_title(f"{answer.rig.name}: the mark for {where} hits within "
-                   f"{amount(path.radius_m, miss)} from {window} {unit}")  # fmt: skip
+    _entitle(axes, answer, f"the mark for {where} hits within "
+             f"{round_amount(path.radius_m, miss)} from {window} {unit}")  # fmt: skip
     axes.set_xlabel(f"distance from the eye, {unit}")
     axes.set_ylabel(f"height over the line of sight, {miss}")
     axes.set_xlim(left=0.0)
@@ -153,26 +169,29 @@ def marks_picture(axes: Any, answer: Answer, distance_m: float, units: Units) ->
     axes.fill_between(at, low, high, facecolor=PALE, edgecolor=INK, linewidth=1.0,
                       label=f"{percent} band of the mark, as impact")  # fmt: skip
     radius = in_unit(answer.rig.archer.tolerance_m, miss)
+    tolerance = round_amount(answer.rig.archer.tolerance_m, miss)
     for side in (-radius, radius):
         axes.axhline(side, color=INK, linestyle="--", linewidth=1.2)
-    axes.plot(
-        [], [], color=INK, linestyle="--", linewidth=1.2, label=f"tolerance {radius:.3g} {miss}"
-    )
+    axes.plot([], [], color=INK, linestyle="--", linewidth=1.2, label=f"tolerance {tolerance}")
     if answer.trusted_m[0]:
         trusted = in_unit(answer.trusted_m[0], unit)
         axes.axvline(trusted, color=INK, linestyle=":")
-        axes.annotate(f" trusted to {trusted:.0f} {unit}", (trusted, 2.0 * radius))
+        # On the side where the band is narrow, unless the axis ends there.
+        end, word = ("right", "{} ") if trusted > 0.35 * at[-1] else ("left", " {}")
+        axes.annotate(word.format(f"trusted to {trusted:.0f} {unit}"), (trusted, 2.0 * radius),
+                      horizontalalignment=end)  # fmt: skip
     shot = [one for one in answer.groups if one.miss_up_m == one.miss_up_m]
-    axes.plot([in_unit(one.distance_m, unit) for one in shot],
-              [in_unit(one.miss_up_m, miss) for one in shot],
-              linestyle="", marker="o", markerfacecolor=PAPER, markeredgecolor=INK,
-              label="centres of your groups")  # fmt: skip
+    if shot:
+        axes.plot([in_unit(one.distance_m, unit) for one in shot],
+                  [in_unit(one.miss_up_m, miss) for one in shot],
+                  linestyle="", marker="o", markerfacecolor=PAPER, markeredgecolor=INK,
+                  label="centres of your groups")  # fmt: skip
     marks = axes.secondary_xaxis(-0.2)
     ticks = list(range(10, int(at[-1]) + 1, 10 if at[-1] < 101 else 20))
     marks.set_xticks(ticks, [f"{1e3 * found.reading_m[one - 5]:.1f}" for one in ticks])
     marks.set_xlabel("mark, mm")
     axes.set_ylim(-2.5 * radius, 2.5 * radius)
-    axes.set_title(f"{answer.rig.name}: how far each mark can be wrong")
+    _entitle(axes, answer, "how far each mark can be wrong")
     axes.set_xlabel(f"distance, {unit}")
     axes.set_ylabel(f"impact, {miss}")
     axes.legend(loc="lower left")
@@ -204,7 +223,7 @@ def slopes_picture(axes: Any, answer: Answer, distance_m: float, units: Units) -
         rule = at * (1.0 - np.cos(np.radians(steep)))
         axes.plot(at, rule, color=SOFT, linestyle=":", linewidth=width,
                   label=f"rule of thumb, {steep}°")  # fmt: skip
-    axes.set_title(f"{answer.rig.name}: how much less to dial on a slope")
+    _entitle(axes, answer, "how much less to dial on a slope")
     axes.set_xlabel(f"distance along the line of sight, {unit}")
     axes.set_ylabel(f"{unit} less than that")
     axes.set_ylim(bottom=0.0)
@@ -236,7 +255,7 @@ def budget_picture(axes: Any, answer: Answer, distance_m: float, units: Units) -
     axes.set_yticks(places, [ERROR_NAMES[one.name] for one in shares])
     axes.axhline(0.5, color=SOFT, linewidth=0.8)
     where = tidy_distance(distance_m, units.distance)
-    axes.set_title(f"{answer.rig.name}: what each error costs at {where}")
+    _entitle(axes, answer, f"what each error costs at {where}")
     axes.set_xlabel(f"miss, one standard deviation, {miss}")
     axes.grid(visible=False, axis="y")
     axes.legend(loc="upper right")

@@ -31,7 +31,7 @@ from tapewright.services.equip import (
     air_from_weather,
 )
 
-__all__ = ["load_rig_sheet", "new_rig_sheet", "read_rig_sheet"]
+__all__ = ["load_rig_sheet", "new_rig_sheet", "read_rig_sheet", "sheet_faults"]
 
 MOST_BYTES = 100_000
 GATE_M = 3 * FOOT_M  # where the first gate of a chronograph stands in the trade's speed tests
@@ -105,20 +105,37 @@ def _checked_keys(text: str, sheet: SheetText) -> SheetKeys:
         raise sheet.error([fault_of(one) for one in error.errors()]) from None
 
 
-def _rig(keys: SheetKeys, sheet: SheetText) -> Rig:
-    """Put the records together; what needs several keys is checked here."""
+def sheet_faults(keys: SheetKeys) -> tuple[Fault, ...]:
+    """What is wrong with a sheet whose keys are each inside their limits.
+
+    Parameters
+    ----------
+    keys : SheetKeys
+        The sheet.
+
+    Returns
+    -------
+    tuple of Fault
+        Keys that contradict each other, air that nobody shoots in, a name that cannot be printed.
+    """
     faults = list(contradictions(keys))
     try:
-        air = _air(keys.air)
+        _air(keys.air)
     except OutsideValidRange as error:
         mend = "Check altitude and sea_level_pressure"
         faults.append(Fault(("air",), f"{error}".rstrip("."), mend))
     try:
-        name = clean_name(keys.name)
+        clean_name(keys.name)
     except BadRigSheet as bad:
         faults.append(Fault(("name",), bad.wrong, bad.mend))
-    if faults:
+    return tuple(faults)
+
+
+def _rig(keys: SheetKeys, sheet: SheetText) -> Rig:
+    """Put the records together; what needs several keys is checked here."""
+    if faults := sheet_faults(keys):
         raise sheet.error(faults)
+    air, name = _air(keys.air), clean_name(keys.name)
     arrow = Arrow(
         mass_kg=keys.arrow.mass,
         shaft_diameter_m=keys.arrow.shaft_diameter.value,

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 
 from tapewright.faces.quantities import read_number
-from tapewright.faces.unit_names import Kind, find_unit, quoted, unit_name
+from tapewright.faces.unit_names import TIDY, Kind, find_unit, quoted, unit_name
 from tapewright.ground.errors import BadInput, BadShots
 from tapewright.ground.units import UNITS, Unit
 
@@ -52,6 +52,8 @@ MEASURES = {
     "crosswind": Measure(
         "speed", -40, 40, "m/s", "crosswind_mps, crosswind_kmh or crosswind_mph", "2.5"
     ),
+    "pressure": Measure("pressure", 500, 1100, "hPa", "pressure_hpa or pressure_inhg", "1013"),
+    "altitude": Measure("length", -430, 5500, "m", "altitude_m or altitude_ft", "350"),
 }
 COUNTS = {"pin": 20, "arrows": 100}
 WORDS = ("group", "note")
@@ -224,6 +226,73 @@ def read_measure(text: str, column: Column, place: str) -> float:
     return value
 
 
+_TYPED = re.compile(r"(?P<number>.*\d[.,]?)\s*(?P<unit>[^\d.,]*)", re.DOTALL)
+
+
+def read_typed(text: str, word: str, unit: str, place: str) -> float:
+    """Read a number typed into a form: by the rules of a column, with a unit of its own or not.
+
+    Parameters
+    ----------
+    text : str
+        As typed, such as ``"31.2"`` or ``"20 m"``.
+    word : str
+        The column whose rules hold: ``"distance"``, ``"reading"`` and so on.
+    unit : str
+        Unit of a bare number; empty: it must be typed.
+    place : str
+        The field, for the error.
+
+    Returns
+    -------
+    float
+        The value. [SI unit of the column's kind]
+
+    Raises
+    ------
+    BadInput
+        If it is no number, has no unit or the wrong one, or is beyond the limits.
+    """
+    tidy, measure = text.translate(TIDY).strip(), MEASURES[word]
+    found = _TYPED.fullmatch(tidy)
+    number, typed = (found["number"], found["unit"].strip()) if found else (tidy, "")
+    if not found:
+        return read_measure(number, Column(word, "", UNITS[measure.unit]), place)
+    example = f"{measure.example} {unit or measure.unit}"
+    known = find_unit(typed or unit, measure.kind, place, example, tidy)
+    name = unit_name(typed or unit, measure.kind) or unit
+    return read_measure(number, Column(word, "", known, name), place)
+
+
+def check_pin(pin: int, pins: int | None, place: str) -> int:
+    """Refuse a pin that the sight does not have.
+
+    Parameters
+    ----------
+    pin : int
+        Counted from the top, 1 the first. [-]
+    pins : int or None
+        Pins on the rig sheet; None: not known. [-]
+    place : str
+        File, line and column, or field, for the error.
+
+    Returns
+    -------
+    int
+        The pin. [-]
+
+    Raises
+    ------
+    BadShots
+        If there is no such pin.
+    """
+    if pins is not None and pin > pins:
+        wrong = f"pin {pin} is aimed with, and the rig sheet has {pins}"
+        mend = "Write the pin counted from the top, or add it to pins_below_first in the sheet"
+        raise BadShots(place, wrong, mend)
+    return pin
+
+
 def read_count(text: str, column: Column, place: str) -> int:
     """Read one cell with a whole number from 1 up.
 
@@ -260,6 +329,6 @@ def _number(text: str, example: str, column: Column, place: str) -> float:
         return read_number(text, place, example)
     except BadInput as bad:
         mend = f"Write a number such as {example}"
-        if column.unit_name:
+        if column.unit_name and column.header:
             mend += f", without a unit: the header says {column.unit_name}"
         raise BadShots(place, bad.wrong, mend) from None

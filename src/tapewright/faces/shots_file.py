@@ -13,10 +13,12 @@ from tapewright.faces.shots_columns import (
     EXAMPLE_HEADER,
     MEASURES,
     Column,
+    check_pin,
     read_count,
     read_header,
     read_measure,
 )
+from tapewright.faces.shots_faults import Faults
 from tapewright.faces.table_rows import check_width, group_name, is_called_bad, table_rows
 from tapewright.faces.text_file import file_name, load_text
 from tapewright.faces.unit_names import quoted
@@ -32,7 +34,6 @@ from tapewright.services.record_groups import (
 
 MOST_BYTES = 4_000_000
 MOST_ROWS = 20_000
-MOST_FAULTS = 10
 _NO_SHOTS = "no arrows yet; a strip made from this is a starting strip with wide bands"
 
 
@@ -45,6 +46,8 @@ class _Conditions(NamedTuple):
     slope: float
     temperature: float | None
     crosswind: float
+    pressure: float | None
+    altitude: float | None
 
 
 class _Shot(NamedTuple):
@@ -136,9 +139,9 @@ def read_shots(
 def _shots(
     rows: Iterator[tuple[int, list[str]]], columns: list[Column], name: str, rig: Rig | None
 ) -> list[_Shot]:
-    """Every row read, or the first ten faults."""
+    """Every row read, or the first ten faults; one that many rows share is said once."""
     shots: list[_Shot] = []
-    faults: list[BadShots] = []
+    faults = Faults()
     pins = None if rig is None else 1 + len(rig.sight.pins_below_first_m)
     for line, cells in rows:
         if len(shots) == MOST_ROWS:
@@ -147,13 +150,10 @@ def _shots(
         try:
             shots.append(_read_shot(line, cells, columns, name, pins))
         except BadShots as bad:
-            faults.append(bad)
-            if len(faults) == MOST_FAULTS:
+            if not faults.note(bad, line):
                 break
-    if faults:
-        first, *rest = faults
-        others = "".join(f".\n{bad}".removesuffix(".") for bad in rest)
-        raise BadShots(first.place, first.wrong, first.mend + others)
+    if faults.found:
+        raise faults.told()
     return shots
 
 
@@ -175,11 +175,7 @@ def _read_shot(
             words["group"] = group_name(text, place)
         elif column.word == "note":
             words["note"] = text
-    pin = counted.get("pin", 1)
-    if pins is not None and pin > pins:
-        wrong = f"pin {pin} is aimed with, and the rig sheet has {pins}"
-        mend = "Write the pin counted from the top, or add it to pins_below_first in the sheet"
-        raise BadShots(f"{name}, line {line}, column pin", wrong, mend)
+    pin = check_pin(counted.get("pin", 1), pins, f"{name}, line {line}, column pin")
     conditions = _Conditions(
         measured["distance"],
         measured["reading"],
@@ -187,6 +183,8 @@ def _read_shot(
         measured.get("slope", 0.0),
         measured.get("temperature"),
         measured.get("crosswind", 0.0),
+        measured.get("pressure"),
+        measured.get("altitude"),
     )
     right_m, up_m, arrows = measured.get("right"), measured.get("up"), counted.get("arrows")
     note = words.get("note", "")
@@ -282,5 +280,7 @@ def _observation(label: str, rows: list[_Shot], air: Air) -> Observation:
         slope_rad=shared.slope,
         crosswind_mps=shared.crosswind,
         temperature_k=shared.temperature,
+        pressure_pa=shared.pressure,
+        altitude_m=shared.altitude,
         air=air,
     )

@@ -45,7 +45,10 @@ def _digits(value: float | None, unit: str) -> str:
 
 def _row(one: Observation, impact: Impact, units: Units) -> dict[str, str]:
     """Cells of one arrow by column; empty where the usual holds."""
-    temperature_k = None if one.air is None else one.air.temperature_k
+    air = one.air
+    temperature_k, pressure_pa = (
+        (None, None) if air is None else (air.temperature_k, air.pressure_pa)
+    )
     return {
         "group": one.group.name,
         f"distance_{units.distance}": _digits(one.distance_m, units.distance),
@@ -55,6 +58,7 @@ def _row(one: Observation, impact: Impact, units: Units) -> dict[str, str]:
         "pin": str(one.pin) if one.pin > 1 else "",
         "slope_deg": _digits(one.slope_rad, "deg") if one.slope_rad else "",
         "temperature_c": _digits(temperature_k, "°C"),
+        "pressure_hpa": _digits(pressure_pa, "hPa"),
         "crosswind_mps": _digits(one.crosswind_mps, "m/s") if one.crosswind_mps else "",
         "arrows": str(impact.arrows) if impact.arrows > 1 else "",
         "note": "bad" if impact.called_bad else "",

@@ -7,7 +7,8 @@ Never:  units and limits of columns (shots_columns.py), what the groups say (ser
 from pathlib import Path
 
 from tapewright.faces.shots_columns import Column, read_count, read_header, read_measure
-from tapewright.faces.shots_file import MOST_BYTES, MOST_FAULTS
+from tapewright.faces.shots_faults import MOST_FAULTS
+from tapewright.faces.shots_file import MOST_BYTES
 from tapewright.faces.table_rows import check_width, is_called_bad, table_rows
 from tapewright.faces.text_file import file_name, load_text
 from tapewright.ground.errors import BadShots

@@ -12,7 +12,8 @@ from pathlib import Path
 import numpy as np
 
 from tapewright.faces.shots_columns import Column, read_column, read_measure, tidy_header
-from tapewright.faces.shots_file import MOST_BYTES, MOST_FAULTS
+from tapewright.faces.shots_faults import MOST_FAULTS
+from tapewright.faces.shots_file import MOST_BYTES
 from tapewright.faces.table_rows import check_width, group_name, table_rows
 from tapewright.faces.text_file import file_name, load_text
 from tapewright.faces.unit_names import find_unit, quoted, unit_name

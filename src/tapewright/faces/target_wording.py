@@ -6,7 +6,7 @@ Never:  layout, computations.
 
 from tapewright import __version__
 from tapewright.faces.quantities import format_quantity
-from tapewright.services.print_target import PlannedTarget, TargetWords
+from tapewright.services.print_target import PlannedTarget, TargetWords, target_code
 
 UNIT_WORDS = {"in": "inches", "cm": "centimetres"}
 HANGING = (
@@ -24,7 +24,8 @@ STEPS = (
     broken lines: they take the glue.""",
     """Row by row, lay the next sheet on the tab until its edge meets the broken line. Diamonds and
     grid lines must join, and the number beside a diamond is the same on both sheets.""",
-    "Then glue the rows to each other in the same way. Corners stay white; that is meant so.",
+    """Then glue the rows to each other in the same way. Keep the square marks in the corners clean:
+    a camera finds the target by them.""",
 )
 
 
@@ -77,9 +78,36 @@ def target_words(plan: PlannedTarget, rig: str, distance_unit: str, date: str) -
         notes=(
             aiming_mark_words(plan, distance),
             *circle_words(plan),
+            *(
+                (f"Its code, for reading a photograph: {target_code(plan)}",)
+                if plan.is_tiled
+                else ()
+            ),
             f"Printed {date}, Tapewright {__version__}",
         ),
     )
+
+
+def sheets_words(plan: PlannedTarget) -> str:
+    """How large a target is and how many sheets it takes.
+
+    Parameters
+    ----------
+    plan : PlannedTarget
+        The target in numbers.
+
+    Returns
+    -------
+    str
+        A sentence.
+    """
+    unit, wanted = plan.target.unit, (plan.target.width_mm, plan.target.height_mm)
+    wide, high = (format_quantity(side_mm / 1e3, unit, 1).replace(".0 ", " ") for side_mm in wanted)
+    sheets = "one sheet"
+    if plan.is_tiled:
+        tiles = plan.rows * plan.columns
+        sheets = f"{tiles} sheets ({plan.rows} rows, {plan.columns} columns) and a plan sheet"
+    return f"Target of {wide} by {high} on {sheets}."
 
 
 def aiming_mark_words(plan: PlannedTarget, distance: str) -> str:

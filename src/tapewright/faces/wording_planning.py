@@ -118,7 +118,7 @@ def first_shot_words(plan: Plan, units: Units) -> str:
     """
     wanted, first = tidy_distance(plan.order.wanted_m, units.distance), plan.first
     if first is None:
-        return f"The sight does not surely reach {wanted}: see tapewright limits."
+        return f"The sight does not surely reach {wanted}: see its limits."
     low, high = (amount(abs(end), units.miss) for end in (first.low_m, first.high_m))
     tall = [amount(height, units.miss) for height in (first.height_95_m, first.height_99_m)]
     return (

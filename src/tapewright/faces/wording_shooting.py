@@ -27,9 +27,14 @@ SCATTER_WORDS = {
 
 
 PAST_LIMIT = (
-    "Mind: a move told here ends past the clearance reading or the travel on your sheet. Do not "
+    "A move told here ends past the clearance reading or the travel on your sheet. Do not "
     "set the sight there and do not shoot: housing and arrow would meet. Come nearer, or use a "
     "lower pin."
+)
+
+WAIT = (
+    "Leave the sight as it is: what shows may be chance or less than a click. Shoot more arrows "
+    "at this distance before you turn anything; the group counts for the tape all the same."
 )
 
 
@@ -177,6 +182,25 @@ def correction_words(
     str
         Elevation, then windage.
     """
+    turns = turn_words(measure, correction, per_turn)
+    return f"{_group_words(measure, units)}{' '.join(turns)}"
+
+
+def turn_words(
+    measure: GroupMeasure, correction: Correction, per_turn: int | None = None
+) -> tuple[str, str]:
+    """What to turn after a group, for elevation and for windage.
+
+    Parameters
+    ----------
+    measure, correction, per_turn
+        As for ``correction_words``.
+
+    Returns
+    -------
+    str, str
+        A sentence each.
+    """
     up, right = correction.up, correction.right
     move, old_m = correction.move, correction.observation.reading_m
     elevation = (
@@ -189,7 +213,7 @@ def correction_words(
         if right.is_move
         else leave_words(right, axis_chance(measure, "right"))
     )
-    return f"{_group_words(measure, units)}Elevation: {elevation}. Windage: {windage}."
+    return f"Elevation: {elevation}.", f"Windage: {windage}."
 
 
 def axis_chance(measure: GroupMeasure, axis: str) -> float:

@@ -64,8 +64,32 @@ class _Carry:
         self.column(name)[:] += by
 
 
+def other_scale(old: Rig, new: Rig) -> tuple[str, ...]:
+    """What makes the new sheet's sight count differently, so that no reading carries over.
+
+    Parameters
+    ----------
+    old, new : Rig
+        The sheets before and after the change.
+
+    Returns
+    -------
+    tuple of str
+        Keys of the sheet; empty when the old readings carry over.
+    """
+    before, after = old.sight, new.sight
+    differs = {
+        "hand": old.hand != new.hand,
+        "farther": before.farther != after.farther,
+        "arm_length": before.arm_length_m != after.arm_length_m,
+        "arm_level_reading": before.arm_level_reading_m != after.arm_level_reading_m,
+        "reading_per_travel": _is_another(before.reading_per_travel, after.reading_per_travel),
+    }
+    return tuple(key for key, is_other in differs.items() if is_other)
+
+
 def has_another_scale(old: Rig, new: Rig) -> bool:
-    """Whether the new sheet's sight counts differently, so that no reading carries over.
+    """Whether no reading of the old rig carries over to the new one.
 
     Parameters
     ----------
@@ -75,16 +99,9 @@ def has_another_scale(old: Rig, new: Rig) -> bool:
     Returns
     -------
     bool
-        True for another direction, another arm, or another reading per travel.
+        True for another direction, arm or reading per travel, or a bow for the other hand.
     """
-    before, after = old.sight, new.sight
-    same = (
-        before.farther == after.farther
-        and before.arm_length_m == after.arm_length_m
-        and before.arm_level_reading_m == after.arm_level_reading_m
-        and not _is_another(before.reading_per_travel, after.reading_per_travel)
-    )
-    return not same
+    return bool(other_scale(old, new))
 
 
 def carried_draws(

@@ -15,13 +15,23 @@ from tapewright.calibration.rig import Rig
 from tapewright.confidence.advice import Step, Wish, plan_session
 from tapewright.confidence.bands import NEAREST_TRUSTED_M, drawn_marks
 from tapewright.confidence.outlook import Butt, outlook
-from tapewright.field.change import carried_draws, carried_prior, has_another_scale
+from tapewright.field.change import carried_draws, carried_prior, other_scale
 from tapewright.ground.errors import BadInput
 from tapewright.ground.units import YARD_M
-from tapewright.services.calibrate import Answer, calibrate
+from tapewright.services.calibrate import Answer, Bands, calibrate, pin_bands
 from tapewright.services.limits import reachable
 
-__all__ = ["Butt", "ChangedRig", "Observation", "Rig", "Step", "change_rig", "confirming_steps"]
+__all__ = [
+    "Butt",
+    "ChangedRig",
+    "Observation",
+    "Rig",
+    "Step",
+    "carried_answer",
+    "change_rig",
+    "confirming_steps",
+    "further_pins",
+]
 
 Floats = NDArray[np.float64]
 
@@ -43,12 +53,21 @@ class ChangedRig:
         Groups that buy the old trusted distance back; empty when nothing is lost.
     readings_m : tuple of float
         What to dial for each of them. [m]
+    new_string : bool, default False
+        Whether string or cables were replaced.
     """
 
     old: Answer
     new: Answer
     steps: tuple[Step, ...]
     readings_m: tuple[float, ...]
+    new_string: bool = False
+
+    @property
+    def differs(self) -> bool:
+        """Whether anything changed, or was learned since."""
+        parts = [(one.arrow, one.bow, one.sight, one.air) for one in (self.old.rig, self.new.rig)]
+        return self.new_string or parts[0] != parts[1] or bool(self.new.observations)
 
     @property
     def wanted_m(self) -> float:
@@ -67,7 +86,11 @@ class ChangedRig:
 
 
 def confirming_steps(
-    new: Answer, wanted_m: float, butt: Butt, most_arrows: int = MOST_ARROWS
+    new: Answer,
+    wanted_m: float,
+    butt: Butt,
+    most_arrows: int = MOST_ARROWS,
+    step_m: float = STEP_M,
 ) -> tuple[Step, ...]:
     """Groups after which a distance is trusted again, with a margin for bad luck.
 
@@ -81,20 +104,63 @@ def confirming_steps(
         Aimed at in its middle.
     most_arrows : int, default 60
         Arrows before fatigue. [-]
+    step_m : float, default 5 yd
+        Distances may be whole multiples of this. [m]
 
     Returns
     -------
     tuple of Step
         In the order to shoot them; none where the sight does not reach.
     """
-    places = np.arange(2.0 * STEP_M, wanted_m + CLOSE_M, STEP_M)
+    places = np.arange(2.0 * step_m, wanted_m + CLOSE_M, step_m)
     places = places[reachable(new, places)] if len(places) else places
     if not len(places):
         return ()
-    steps = max(1, round((wanted_m - NEAREST_TRUSTED_M) / STEP_M))
+    steps = max(1, round((wanted_m - NEAREST_TRUSTED_M) / step_m))
     grid = np.unique(np.linspace(NEAREST_TRUSTED_M, wanted_m, steps + 1))
     wish = Wish(MARGIN * new.rig.archer.tolerance_m, butt, new.bands.probability)
     return plan_session(outlook(new.posterior, places, grid), wish, most_arrows, least_groups=1)
+
+
+def carried_answer(
+    old: Answer,
+    rig: Rig,
+    observations: tuple[Observation, ...],
+    trust_grid_m: ArrayLike,
+    seed: int = 1,
+    *,
+    new_string: bool = False,
+) -> Answer:
+    """A changed rig's calibration, from the old one and the groups shot since.
+
+    Parameters
+    ----------
+    old, rig, observations, trust_grid_m, seed, new_string
+        As for ``change_rig``.
+
+    Returns
+    -------
+    Answer
+        For the old one's distances.
+
+    Raises
+    ------
+    BadInput
+        If the new sheet's sight counts differently, or the bow is for the other hand.
+    """
+    if other := other_scale(old.rig, rig):
+        verb = "differs" if len(other) == 1 else "differ"
+        wrong = f"{' and '.join(other)} {verb} from the old sheet: no old reading carries over"
+        raise BadInput("NEWRIG.toml", wrong, "Calibrate the new rig by itself: tapewright fit")
+    unknowns = old.posterior.calibration.evidence.prior.unknowns
+    rng = np.random.default_rng([seed, 9])
+    vectors = old.posterior.vectors
+    cloud = carried_draws(vectors, unknowns, old.rig, rig, rng, new_string=new_string)
+    distance_m, chance = old.bands.distance_m, old.bands.probability
+    prior = carried_prior(cloud, rig)
+    new = calibrate(rig, observations, distance_m, trust_grid_m, seed, chance, prior)
+    made_from = repr((old.fingerprint, new.fingerprint, new_string))
+    return replace(new, fingerprint=hashlib.sha256(made_from.encode()).hexdigest()[:8])
 
 
 def change_rig(
@@ -106,6 +172,7 @@ def change_rig(
     seed: int = 1,
     *,
     new_string: bool = False,
+    step_m: float = STEP_M,
 ) -> ChangedRig:
     """A changed rig's marks at once, and how many arrows confirm them.
 
@@ -125,6 +192,8 @@ def change_rig(
         Of the draws. [-]
     new_string : bool, default False
         Whether string or cables were replaced.
+    step_m : float, default 5 yd
+        Confirming groups stand at whole multiples of this. [m]
 
     Returns
     -------
@@ -136,21 +205,30 @@ def change_rig(
     BadInput
         If the new sheet's sight counts differently.
     """
-    if has_another_scale(old.rig, rig):
-        wrong = "farther, reading_per_travel or arm_length differ: no old reading carries over"
-        raise BadInput("NEWRIG.toml", wrong, "Calibrate the new sight by itself: tapewright fit")
-    unknowns = old.posterior.calibration.evidence.prior.unknowns
-    rng = np.random.default_rng([seed, 9])
-    vectors = old.posterior.vectors
-    cloud = carried_draws(vectors, unknowns, old.rig, rig, rng, new_string=new_string)
-    distance_m, chance = old.bands.distance_m, old.bands.probability
-    prior = carried_prior(cloud, rig)
-    new = calibrate(rig, observations, distance_m, trust_grid_m, seed, chance, prior)
-    made_from = repr((old.fingerprint, new.fingerprint, new_string))
-    new = replace(new, fingerprint=hashlib.sha256(made_from.encode()).hexdigest()[:8])
+    new = carried_answer(old, rig, observations, trust_grid_m, seed, new_string=new_string)
     steps: tuple[Step, ...] = ()
     if old.trusted_m[0] > new.trusted_m[0] + CLOSE_M:
-        steps = confirming_steps(new, old.trusted_m[0], butt)
+        steps = confirming_steps(new, old.trusted_m[0], butt, step_m=step_m)
     ahead = [step.distance_m for step in steps]
     marks = np.median(drawn_marks(new.posterior, ahead), axis=0) if ahead else ()
-    return ChangedRig(old, new, steps, tuple(float(one) for one in marks))
+    return ChangedRig(old, new, steps, tuple(float(one) for one in marks), new_string)
+
+
+def further_pins(found: ChangedRig) -> tuple[tuple[Bands | None, Bands], ...]:
+    """Marks of pins 2, 3 and so on.
+
+    Parameters
+    ----------
+    found : ChangedRig
+        Before and after.
+
+    Returns
+    -------
+    tuple of pairs of Bands
+        Before, None for a pin that the old sight lacked, and after.
+    """
+    had = len(found.old.trusted_m)
+    return tuple(
+        (pin_bands(found.old, pin) if pin <= had else None, pin_bands(found.new, pin))
+        for pin in range(2, len(found.new.trusted_m) + 1)
+    )

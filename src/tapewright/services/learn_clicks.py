@@ -1,7 +1,7 @@
 """Learn clicks: what one click does, and how large it is when the maker's figure is unknown.
 
-Holds:  the ClickRow, TurnedGroup and LearntClick records; the table of clicks; the regression of
-        groups on clicks turned.
+Holds:  the ClickRow, TurnedGroup, LearntClick and FoundClicks records; the table of clicks; the
+        regression of groups on clicks turned.
 Never:  formulas of flight (sight), files, sentences.
 Source: docs/physics.md eq. (6.15).
 """
@@ -17,12 +17,20 @@ from scipy.special import ndtri, stdtrit
 from tapewright.calibration.fit import Calibration
 from tapewright.calibration.observation import Observation
 from tapewright.calibration.prior import USUAL_SIGHT_RADIUS_M
+from tapewright.calibration.rig import Rig
 from tapewright.ground.errors import CalibrationFailed
 from tapewright.services.measure_groups import Banded, KnownScatter, known_scatter
 from tapewright.sight.prediction import impact_gradient, mark
 from tapewright.target.group import Group
 
-__all__ = ["ClickRow", "LearntClick", "TurnedGroup", "click_table", "learn_clicks"]
+__all__ = [
+    "ClickRow",
+    "FoundClicks",
+    "LearntClick",
+    "TurnedGroup",
+    "click_table",
+    "learn_clicks",
+]
 
 Floats = NDArray[np.float64]
 
@@ -95,6 +103,28 @@ class LearntClick:
     angle_rad: Banded
     groups: int
     arrows: int
+
+
+@dataclass(frozen=True, slots=True)
+class FoundClicks:
+    """What clicks do, and what was learnt of them.
+
+    Parameters
+    ----------
+    rig : Rig
+        The sheet.
+    rows : tuple of ClickRow
+        One for each distance.
+    learnt : tuple of LearntClick
+        Sizes learnt from arrows; may be empty.
+    probability : float
+        Of the bands of what was learnt. [-]
+    """
+
+    rig: Rig
+    rows: tuple[ClickRow, ...]
+    learnt: tuple[LearntClick, ...]
+    probability: float
 
 
 def click_table(fitted: Calibration, distance_m: ArrayLike) -> tuple[ClickRow, ...]:

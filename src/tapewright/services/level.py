@@ -1,8 +1,10 @@
 """Level: say what tilts do, and from a plumb-line or slope test which tilt there is.
 
-Holds:  the records of tilts and tests for the floors above; both errands.
+Holds:  the records of tilts and tests for the floors above; the errand.
 Never:  formulas, sentences, files.
 """
+
+from dataclasses import dataclass
 
 from numpy.typing import ArrayLike
 
@@ -18,18 +20,42 @@ from tapewright.confidence.levelling import (
 from tapewright.services.calibrate import Answer
 
 __all__ = [
+    "FoundTilts",
     "Levelling",
     "SideGroup",
     "Tilt",
     "TiltMisses",
     "Tilts",
-    "misses_from_tilts",
-    "tilts_from_test",
+    "find_tilt_misses",
 ]
 
 
-def misses_from_tilts(answer: Answer, distance_m: ArrayLike, tilts: Tilts) -> TiltMisses:
-    """What given tilts do with a calibrated rig.
+@dataclass(frozen=True)
+class FoundTilts:
+    """What given tilts do with a rig, or what a test tells of them.
+
+    Parameters
+    ----------
+    answer : Answer
+        The calibration.
+    tilts : Tilts
+        What was asked for.
+    misses : TiltMisses
+        What it does.
+    test : Levelling or None
+        What a plumb-line or slope test told; None: nobody shot one.
+    """
+
+    answer: Answer
+    tilts: Tilts
+    misses: TiltMisses
+    test: Levelling | None
+
+
+def find_tilt_misses(
+    answer: Answer, distance_m: ArrayLike, tilts: Tilts, groups: tuple[SideGroup, ...] = ()
+) -> FoundTilts:
+    """Say what tilts do to the misses, or find them from a test.
 
     Parameters
     ----------
@@ -39,28 +65,14 @@ def misses_from_tilts(answer: Answer, distance_m: ArrayLike, tilts: Tilts) -> Ti
         Distances. [m]
     tilts : Tilts
         How much of each.
-
-    Returns
-    -------
-    TiltMisses
-        Right positive.
-    """
-    return tilt_misses(answer.posterior, distance_m, tilts)
-
-
-def tilts_from_test(answer: Answer, groups: tuple[SideGroup, ...]) -> Levelling:
-    """Which tilts a plumb-line or slope test tells.
-
-    Parameters
-    ----------
-    answer : Answer
-        A calibration.
     groups : tuple of SideGroup
-        The test; at least one group.
+        The test; empty for none.
 
     Returns
     -------
-    Levelling
-        Angles with bands of the answer's probability.
+    FoundTilts
+        Misses right positive; angles with bands of the answer's probability.
     """
-    return find_tilts(answer.posterior, groups, answer.bands.probability)
+    posterior = answer.posterior
+    test = find_tilts(posterior, groups, answer.bands.probability) if groups else None
+    return FoundTilts(answer, tilts, tilt_misses(posterior, distance_m, tilts), test)

@@ -48,6 +48,7 @@ __all__ = [
     "Spread",
     "known_scatter",
     "largest_possible",
+    "measure_group",
     "measure_groups",
 ]
 
@@ -190,7 +191,8 @@ def _flyer(
     return flyer, (right_m, up_m), findable
 
 
-def _measure(one: Observation, known: KnownScatter, probability: float) -> GroupMeasure:
+def measure_group(one: Observation, known: KnownScatter, probability: float = 0.9) -> GroupMeasure:
+    """One group by itself, judged by a known scatter."""
     distance_m = one.distance_m
     flyer, flyer_at_m, findable = _flyer(one.group)
     return GroupMeasure(
@@ -236,7 +238,7 @@ def measure_groups(
     distances_m = [one.distance_m for one in observations]
     return Measured(
         probability,
-        tuple(_measure(one, known, probability) for one in observations),
+        tuple(measure_group(one, known, probability) for one in observations),
         combined_spread(groups, distances_m, probability),
         known,
     )

@@ -5,6 +5,7 @@ Never:  formulas, sentences, file names.
 """
 
 from dataclasses import dataclass
+from importlib.util import find_spec
 from math import isfinite
 from typing import Literal
 
@@ -23,6 +24,7 @@ from tapewright.drawing.sheet import (
     Sheet,
     WheelWrap,
     gauge_sheet,
+    gauge_strip_sheet,
     strip_sheet,
     tape_sheets,
 )
@@ -37,10 +39,13 @@ __all__ = [
     "PlannedTape",
     "TapeOrder",
     "TapeWords",
+    "can_engrave",
+    "gauge_preview",
     "plan_tape",
     "print_gauge",
     "print_sheets",
     "print_tape",
+    "tape_preview",
 ]
 
 PAPERS = {"A4": A4, "Letter": LETTER}
@@ -172,13 +177,16 @@ class PlannedTape:
             Those that the sight reaches: no clash with the arrow, no end of a travel or arm.
         """
         turning = self.answer.turning_m / self.order.unit_m
-        readings = self.strips[place].reading_m[pin]
+        readings = self.strips[place].reading_m[pin][:-1]
+        allowed = self.limits.allows(readings)
         return tuple(
             (distance, float(reading_m))
-            for distance, reading_m in zip(self.order.distances, readings[:-1], strict=True)
+            for distance, reading_m, may in zip(
+                self.order.distances, readings, allowed, strict=True
+            )
             if isfinite(reading_m)  # else past the end of a pivoting arm
             and (pin == 0 or distance >= turning)
-            and self.limits.allows(reading_m)
+            and may
         )
 
     @property
@@ -315,6 +323,53 @@ def print_sheets(plan: PlannedTape, words: TapeWords) -> tuple[Sheet, ...]:
         wrap=order.wrap,
         cells=_cells(words.code),
     )
+
+
+def can_engrave() -> bool:
+    """Whether the library for engraver's files is installed."""
+    return find_spec("ezdxf") is not None
+
+
+def tape_preview(plan: PlannedTape, words: TapeWords) -> str:
+    """The likeliest strip alone as SVG, to be looked at on a screen.
+
+    Parameters
+    ----------
+    plan : PlannedTape
+        The strips in numbers.
+    words : TapeWords
+        The sentences.
+
+    Returns
+    -------
+    str
+        A whole SVG document.
+
+    Raises
+    ------
+    DoesNotFit
+        If the marks are longer than the strip, or the strip too narrow.
+    """
+    order = plan.order
+    return svg_text(strip_sheet(_strip(plan, 1, words), order.look, order.wrap))
+
+
+def gauge_preview(gauge: Gauge, order: TapeOrder) -> str:
+    """One gauge strip alone as SVG, to be looked at on a screen.
+
+    Parameters
+    ----------
+    gauge : Gauge
+        The ruler.
+    order : TapeOrder
+        Its look.
+
+    Returns
+    -------
+    str
+        A whole SVG document.
+    """
+    return svg_text(gauge_strip_sheet(gauge, order.look))
 
 
 def _cells(text: str) -> tuple[tuple[bool, ...], ...]:

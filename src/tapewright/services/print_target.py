@@ -1,11 +1,13 @@
 """Print target: a measured target to aim at while the sight is found, from an order to files.
 
-Holds:  the TargetOrder and PlannedTarget records; how large the aiming mark is; the errand.
+Holds:  the TargetOrder and PlannedTarget records; how large the aiming mark is; the errand; the
+        code by which a target of several sheets is made again for reading a photograph of it.
 Never:  sentences, file names, where an impact goes.
 """
 
+import re
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, cast
 
 from tapewright.drawing.paper import A4, LETTER, NO_CORRECTION, PrinterCorrection
 from tapewright.drawing.paper import correction_from_rulers as _correction
@@ -19,9 +21,18 @@ from tapewright.drawing.target_sheet import (
     target_sheets,
     target_tiling,
 )
+from tapewright.ground.errors import BadInput
 from tapewright.ground.units import YARD_M
 
-__all__ = ["PlannedTarget", "TargetOrder", "TargetWords", "plan_target", "print_target"]
+__all__ = [
+    "PlannedTarget",
+    "TargetOrder",
+    "TargetWords",
+    "order_of_code",
+    "plan_target",
+    "print_target",
+    "target_code",
+]
 
 PAPERS = {paper.name: paper for paper in (A4, LETTER)}
 MM_PER_M = 1000.0
@@ -30,6 +41,12 @@ MM_PER_M = 1000.0
 # than a pin of 0.5 mm at 0.85 m.  The share itself is common practice, no source.
 AIMING_MARK_RAD = 1.0e-3
 USUAL_DISTANCE_M = 40.0 * YARD_M  # a mark for here serves from about 20 to 60 yd
+CODE_EXAMPLE = "A4-in-609.6x914.4"
+_NUMBER = r"\d{1,5}(?:\.\d{1,4})?"
+_CODE = re.compile(
+    rf"(A4|Letter)-(in|cm)-({_NUMBER})x({_NUMBER})(?:-d({_NUMBER}))?(?:-p({_NUMBER})x({_NUMBER}))?",
+    re.IGNORECASE,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,6 +142,60 @@ def plan_target(order: TargetOrder) -> PlannedTarget:
     return PlannedTarget(order, target, wanted_mm, rows, columns)
 
 
+def target_code(plan: PlannedTarget) -> str:
+    """Code from which the places of all sheets follow.
+
+    Parameters
+    ----------
+    plan : PlannedTarget
+        The target in numbers.
+
+    Returns
+    -------
+    str
+        Paper, unit, size in mm; then distance in m and proof rulers in mm, if they were said.
+    """
+    order, target = plan.order, plan.target
+    code = f"{order.paper}-{order.unit}-{_written(target.width_mm)}x{_written(target.height_mm)}"
+    if order.distance_m is not None:
+        code += f"-d{_written(order.distance_m)}"
+    if order.proof_mm is not None:
+        code += f"-p{_written(order.proof_mm[0])}x{_written(order.proof_mm[1])}"
+    return code
+
+
+def order_of_code(code: str) -> TargetOrder:
+    """Order of a target from its code.
+
+    Parameters
+    ----------
+    code : str
+        As it is printed on the plan sheet.
+
+    Returns
+    -------
+    TargetOrder
+        From which the same target is planned.
+
+    Raises
+    ------
+    BadInput
+        If it is no such code.
+    """
+    found = _CODE.fullmatch("".join(code.split()))
+    if found is None:
+        mend = f"Copy it from the notes of the plan sheet; it looks like {CODE_EXAMPLE}"
+        raise BadInput("Code of the target", f"{code[:60]!r} is not one", mend)
+    paper, unit, wide, high, distance, across, down = found.groups()
+    return TargetOrder(
+        unit=cast("Literal['in', 'cm']", unit.casefold()),
+        size_mm=(float(wide), float(high)),
+        distance_m=float(distance) if distance else None,
+        paper="A4" if paper.casefold() == "a4" else "Letter",
+        proof_mm=(float(across), float(down)) if across else None,
+    )
+
+
 def print_target(
     plan: PlannedTarget, words: TargetWords, formats: tuple[str, ...]
 ) -> tuple[tuple[str, bytes], ...]:
@@ -162,3 +233,7 @@ def print_target(
             for ending, sheet in zip(endings, sheets, strict=True)
         ]
     return tuple(files)
+
+
+def _written(number: float) -> str:
+    return f"{number:.4f}".rstrip("0").rstrip(".")

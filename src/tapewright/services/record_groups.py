@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from tapewright.calibration.observation import Observation
-from tapewright.flight.air import STANDARD_AIR, Air
+from tapewright.flight.air import STANDARD_AIR, Air, standard_pressure
 from tapewright.target.group import Group, Impact, group_centre
 
 __all__ = [
@@ -50,6 +50,8 @@ def observe_group(
     slope_rad: float = 0.0,
     crosswind_mps: float = 0.0,
     temperature_k: float | None = None,
+    pressure_pa: float | None = None,
+    altitude_m: float | None = None,
     air: Air = STANDARD_AIR,
 ) -> Observation:
     """Put a group together with what was dialled and where it was shot.
@@ -71,9 +73,13 @@ def observe_group(
     crosswind_mps : float, default 0
         Wind across, blowing to the archer's right positive. [m/s]
     temperature_k : float, optional
-        Temperature of that day; absent: the rig's own air. [K]
+        Temperature of that day; absent: the rig's own. [K]
+    pressure_pa : float, optional
+        Pressure on the spot; absent: from the altitude, else the rig's own. [Pa]
+    altitude_m : float, optional
+        Altitude of the place; what it says a pressure overrules. [m]
     air : Air
-        The rig's air, whose pressure and humidity are kept when a temperature is given.
+        The rig's air, of which everything is kept that is not given.
 
     Returns
     -------
@@ -83,9 +89,13 @@ def observe_group(
     Raises
     ------
     OutsideValidRange
-        If nobody shoots at that temperature.
+        If nobody shoots in such air.
     """
-    that_day = None if temperature_k is None else replace(air, temperature_k=temperature_k)
+    if pressure_pa is None and altitude_m is not None:
+        pressure_pa = standard_pressure(altitude_m)
+    told = {"temperature_k": temperature_k, "pressure_pa": pressure_pa}
+    changed = {name: value for name, value in told.items() if value is not None}
+    that_day = replace(air, **changed) if changed else None
     return Observation(
         Group(name, tuple(impacts)), distance_m, reading_m, pin, slope_rad, crosswind_mps, that_day
     )

@@ -7,6 +7,7 @@ Source: docs/physics.md §6; docs/sources.md [GRUBBS], [E178].
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
 from math import isnan, sqrt
 
 import numpy as np
@@ -216,6 +217,7 @@ def chance_to_find(offset: float, arrows: int, risk: float = 0.05, axes: int = 2
     return 1.0 if isnan(missed) else 1.0 - missed  # SciPy gives up where all is certain
 
 
+@lru_cache(maxsize=256)  # a search that pages ask for again and again
 def offset_to_find(arrows: int, chance: float, risk: float = 0.05, axes: int = 2) -> float:
     """How far off a flyer must be for the test to find it.
 

@@ -167,7 +167,7 @@ def test_the_error_names_file_line_column_wrong_and_right(text, line, column, wr
 
 
 def test_up_to_ten_errors_are_told_at_once():
-    rows = "".join(f"{one},x,1,2\n" for one in range(20, 32))
+    rows = "".join(f"{one},x{one},1,2\n" for one in range(20, 32))
     with pytest.raises(BadShots) as caught:
         read_shots(HEAD + "20,10,1,2\n" + rows, "shots.csv")
     paragraphs = str(caught.value).split("\n")
@@ -176,6 +176,23 @@ def test_up_to_ten_errors_are_told_at_once():
     ]
     assert len(paragraphs) == 10
     assert all(one.endswith(".") and "reading_mm" in one for one in paragraphs)
+
+
+def test_one_mistake_in_many_rows_is_told_once():
+    rows = "".join(f"{one} yd,10,1,2\n" for one in range(20, 30))
+    with pytest.raises(BadShots) as caught:
+        read_shots(HEAD + rows + "40,12 in,1,2\n41,13 in,0,0\n", "shots.csv")
+    first, second = str(caught.value).split("\n")
+    assert first.startswith('shots.csv, line 2, column distance_yd: "20 yd" carries')
+    assert "likewise lines 3, 4, 5 and 6 more. Write a number" in first
+    assert "likewise line 13." in second
+
+
+def test_a_pressure_or_an_altitude_that_is_nowhere_is_refused():
+    for head, cell in (("pressure_hpa", "300"), ("altitude_ft", "40000"), ("altitude_m", "-600")):
+        text = f"distance_yd,reading_mm,{head}\n20,10,{cell}\n"
+        with pytest.raises(BadShots, match=f"line 2, column {head}: .* the limit of"):
+            read_shots(text, "shots.csv")
 
 
 @pytest.mark.parametrize(

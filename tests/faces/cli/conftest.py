@@ -13,7 +13,7 @@ from tapewright.faces.cli.commands import main
 @pytest.fixture
 def bench(tmp_path, monkeypatch):
     """A folder to work in, with rig.toml and shots.csv."""
-    sample = Path(str(files("tapewright.faces.cli") / "sample"))
+    sample = Path(str(files("tapewright.faces") / "sample"))
     shutil.copy(sample / "heron.toml", tmp_path / "rig.toml")
     shutil.copy(sample / "heron-shots.csv", tmp_path / "shots.csv")
     monkeypatch.chdir(tmp_path)

@@ -64,7 +64,7 @@ def test_new_arrows_and_a_tape_at_once(run, bench, heavy):
 
 def test_no_change_loses_nothing(run):
     said = answered(run("change", "rig.toml", "shots.csv", "rig.toml", "--metric"))
-    assert "Nothing is lost" in said
+    assert "two sheets tell no difference" in said
     assert " m; now:" in said
 
 
@@ -90,7 +90,7 @@ def test_a_plan_that_falls_short_says_so(run, bench, heavy):
     ("typed", "words"),
     [
         (["--butt", "x"], "--butt"),
-        (["--butt", "30 m"], "is not 50 mm to 20000 mm"),
+        (["--butt", "30 m"], '--butt: "30 m" is too much. Write 5 to 2000 cm'),
         (["--distances", "20"], "no unit"),
     ],
 )
@@ -101,7 +101,13 @@ def test_a_wrong_change_is_refused(run, heavy, typed, words):
 def test_another_sight_is_refused(run, bench, heavy):
     text = (bench / heavy).read_text(encoding="utf-8").replace("1.60 ± 0.05", "2.00 ± 0.05")
     (bench / heavy).write_text(text, encoding="utf-8")
-    assert "no old reading carries over" in refused(run("change", "rig.toml", "shots.csv", heavy))
+    said = refused(run("change", "rig.toml", "shots.csv", heavy))
+    assert "heavy.toml: reading_per_travel differs" in said
+    assert "no old reading carries over" in said
+    text = text.replace('hand = "right"', 'hand = "left"')
+    (bench / heavy).write_text(text, encoding="utf-8")
+    said = refused(run("change", "rig.toml", "shots.csv", heavy))
+    assert "hand and reading_per_travel differ" in said
     assert "missing.toml" in refused(run("change", "rig.toml", "shots.csv", "missing.toml"))
 
 
@@ -206,3 +212,37 @@ def test_a_picture_of_no_kind_is_refused(run):
     assert ".svg nor .png" in refused(
         run("picture", "marks", "rig.toml", "shots.csv", "--out", "a.gif")
     )
+
+
+def test_confirming_groups_stand_at_whole_fives_of_the_readers_unit(run, heavy):
+    for more, unit in ((["--metric"], "m"), ([], "yd")):
+        found = json.loads(answered(run("change", "rig.toml", "shots.csv", heavy, *more, "--json")))
+        assert found["confirm"]
+        assert all(one[f"distance_{unit}"] % 5 == 0 for one in found["confirm"])
+
+
+def test_every_pin_is_shown_and_a_new_one_has_no_past(run, bench):
+    text = (bench / "rig.toml").read_text(encoding="utf-8")
+    text = text.replace('pins_below_first = ["9 mm"]', 'pins_below_first = ["9 mm", "20 mm"]')
+    (bench / "three.toml").write_text(text, encoding="utf-8")
+    said = answered(run("change", "rig.toml", "shots.csv", "three.toml"))
+    assert "Nothing is lost" in said
+    assert "Marks of pin 3 before and after" in said
+    assert "Pin 3 is trusted to" in said
+    found = json.loads(answered(run("change", "rig.toml", "shots.csv", "three.toml", "--json")))
+    assert [one["pin"] for one in found["pins"]] == [2, 3]
+    assert found["pins"][0]["old_marks"] == found["pins"][0]["marks"]
+    assert found["pins"][1]["old_marks"] is None
+
+
+def test_a_distance_out_of_reach_is_told_by_its_own_option(run):
+    assert refused(run("budget", "rig.toml", "shots.csv", "--at", "300 yd")).startswith(
+        "tapewright: --at: "
+    )
+
+
+def test_a_folder_like_the_pictures_name_is_no_hindrance(run, bench):
+    pytest.importorskip("matplotlib")
+    (bench / "fan").mkdir()
+    answered(run("picture", "marks", "rig.toml", "shots.csv", "--out", "fan.svg"))
+    assert (bench / "fan.svg").exists()

@@ -154,12 +154,12 @@ def test_a_test_that_tells_nothing_mends_nothing(run, bench):
 @pytest.mark.parametrize(
     ("typed", "wrong"),
     [
-        (("--cant", "60 deg"), "--cant: '60 deg' is too much. Write 45 deg or less"),
+        (("--cant", "60 deg"), '--cant: "60 deg" is too much. Write -45 to 45 deg'),
         (("--slope", "70 deg"), "--slope"),
         (("--third-axis", "1 mm"), "--third-axis"),
         (("--travel-axis", "x"), "--travel-axis"),
-        (("--peep", "1 in"), "--peep: '1 in' is beyond any peep"),
-        (("--zeroed", "20,30 yd"), "--zeroed: '20,30 yd' is not one distance"),
+        (("--peep", "1 in"), '--peep: "1 in" is too much'),
+        (("--zeroed", "20,30 yd"), '--zeroed: "20,30 yd" is not one distance'),
         (("--zeroed", "20"), "--zeroed"),
         (("--test", "none.csv"), "none.csv: there is no such file"),
     ],

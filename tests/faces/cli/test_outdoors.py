@@ -75,10 +75,13 @@ def test_without_shots_a_card_is_a_guess_and_says_so(run):
     [
         (["--pin", "3"], "--pin: the rig sheet has 2 pins"),
         (["--radius", "3"], "no unit"),
-        (["--radius", "9 m"], "is not 2 mm to 2000 mm"),
+        (["--radius", "9 m"], '--radius: "9 m" is too much. Write 0.2 to 200 cm'),
         (["--distances", "1,20 m"], "--distances: the nearest is under 2 m"),
         (["--distances", "20,30"], "no unit"),
-        (["--csv", "nowhere/card.csv"], "nowhere"),
+        (["--csv", "nowhere/card.csv"], '--csv: there is no folder "nowhere"'),
+        (["--csv", "."], '--csv: "." is a folder'),
+        (["--out", "nowhere/card"], '--out: there is no folder "nowhere"'),
+        (["--distances", ""], "--distances"),
     ],
 )
 def test_a_wrong_card_is_refused_in_a_paragraph(run, typed, words):
@@ -151,8 +154,12 @@ def test_a_reports_pressure_is_brought_to_the_spot(run):
         ([], "nothing is said of the air away"),
         (["--sea-level-pressure", "1013 hPa"], "without the altitude"),
         (["--sea-level-pressure", "1013 hPa", "--altitude", "1 km", "--pressure", "900 hPa"],
-         "both given"),
-        (["--temperature", "200 °C"], "outside"),
+         "leaves nothing for --sea-level-pressure to say"),
+        (["--pressure", "900 hPa", "--altitude", "1 km"], "leaves nothing for --altitude to say"),
+        (["--temperature", "200 °C"], "--temperature: air temperature comes to 200 °C"),
+        (["--altitude", "9 km"], "--altitude: air pressure comes to 308 hPa"),
+        (["--pressure", "20 hPa"], "--pressure: air pressure comes to 20 hPa"),
+        (["--humidity", "130 %"], "--humidity: humidity comes to 130 %"),
         (["--temperature", "20"], "no unit"),
         (["--altitude", "20 °C"], "is a temperature"),
         (["--altitude", "300 m", "--pin", "3"], "2 pins"),
@@ -179,10 +186,17 @@ def test_wind_from_the_right_and_from_ahead(run):
     said = answered(run("wind", "rig.toml", "shots.csv", "--cross", "-4 m/s", "--metric"))
     assert "4 m/s blow to the left" in said
     said = answered(run("wind", "rig.toml", "shots.csv", "--head", "10 mph"))
-    assert "Head wind of 10 mph: arrows land low." in said
+    assert "Head wind of 10 mph: arrows land low; the last column" in said
+    assert "-0.00" not in said
     assert "blow to the" not in said
     said = answered(run("wind", "rig.toml", "shots.csv", "--head", "-5 m/s", "--metric"))
     assert "Tail wind" in said
+
+
+def test_metres_typed_ask_for_the_wind_and_the_spot_that_are_usual_in_metres(run):
+    said = answered(run("wind", "rig.toml", "shots.csv", "--distances", "18,30 m"))
+    assert "5 m/s blow to the right" in said
+    assert "a spot of 10 cm" in said
 
 
 @pytest.mark.parametrize(
@@ -192,8 +206,32 @@ def test_wind_from_the_right_and_from_ahead(run):
         (["--cross", "90 mph"], "gale"),
         (["--cross", "10"], "no unit"),
         (["--head", "-30 m/s"], "gale"),
-        (["--spot", "1 mm"], "is not 5 mm to 2000 mm"),
+        (["--spot", "1 mm"], '--spot: "1 mm" is too little. Write 0.5 to 200 cm'),
+        (["--spot", ""], "--spot: nothing stands behind it"),
+        (["--cross", ""], "--cross: nothing stands behind it"),
     ],
 )
 def test_wrong_wind_is_refused(run, typed, words):
     assert words in refused(run("wind", "rig.toml", "shots.csv", *typed))
+
+
+@pytest.mark.parametrize("command", ["slopes", "weather", "wind", "budget", "card"])
+def test_marks_on_which_no_arrow_was_shot_are_told_of_everywhere(run, command):
+    more = ["--altitude", "1000 m"] if command == "weather" else []
+    said = answered(run(command, "rig.toml", *more))
+    assert "Mind: No arrow was shot yet" in said
+    found = json.loads(answered(run(command, "rig.toml", *more, "--json")))
+    assert any("No arrow was shot yet" in one for one in found["cautions"])
+
+
+def test_the_same_air_is_said_to_be_the_same(run):
+    said = answered(run("weather", "rig.toml", "shots.csv", "--temperature", "15 °C"))
+    assert "air as dense as at home" in said
+    assert "-0.0 " not in said
+
+
+def test_slopes_take_their_sign_of_degrees_at_each(run):
+    plain = answered(run("slopes", "rig.toml", "shots.csv", "--slopes", "10,20"))
+    assert answered(run("slopes", "rig.toml", "shots.csv", "--slopes", "10°, 20deg")) == plain
+    many = ",".join(str(one) for one in range(1, 14))
+    assert "holds 13 slopes" in refused(run("slopes", "rig.toml", "shots.csv", "--slopes", many))

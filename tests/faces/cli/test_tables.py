@@ -1,7 +1,8 @@
 import re
 
 from tapewright.faces.cli import tables
-from tapewright.faces.cli.tables import Table, plain_table, show_table
+from tapewright.faces.cli.tables import plain_table, show_table
+from tapewright.faces.telling.blocks import Table
 
 THREE = Table(
     "Marks",

@@ -2,18 +2,25 @@ import re
 from importlib.resources import files
 from types import SimpleNamespace
 
-from tapewright.faces.pocket.words import about_lines, card_words, list_caption, list_notes
+from tapewright.faces.pocket.words import (
+    about_lines,
+    card_words,
+    list_caption,
+    list_cautions,
+    list_notes,
+)
 from tapewright.faces.wording import IMPERIAL, METRIC
 from tapewright.services.equip import STANDARD_AIR
 
 ARCHER = SimpleNamespace(tolerance_m=0.0762)
 
 
-def card(far=None, trusted_m=80.0):
+def card(far=None, trusted_m=80.0, cautions=()):
     rig = SimpleNamespace(name="Heron", air=STANDARD_AIR, archer=ARCHER)
     answer = SimpleNamespace(
         rig=rig, bands=SimpleNamespace(probability=0.9), trusted_m=(trusted_m,),
         groups=(SimpleNamespace(arrows=4, is_odd=False),), fingerprint="0123abcd",
+        cautions=tuple(SimpleNamespace(kind=one, numbers=(3.0,)) for one in cautions),
     )  # fmt: skip
     limits = SimpleNamespace(far=far and SimpleNamespace(kind=far))
     table = SimpleNamespace(farthest_m=110.0, error_m=2e-8, checked=3000)
@@ -37,6 +44,7 @@ def test_each_person_reads_their_own_units():
     assert words["hold_m"].endswith("7.6 cm")
     assert "59 °F" in list_caption(card(), IMPERIAL)
     assert "15 °C" in list_caption(card(), METRIC)
+    assert "Hold" not in list_caption(card(), METRIC, has_hold=False)
     assert "To 120 yd" in about_lines(card(), IMPERIAL, "2026-11-25")[2]
     assert "To 110 m" in about_lines(card(), METRIC, "2026-11-25")[2]
 
@@ -48,3 +56,14 @@ def test_notes_explain_the_signs_that_occur():
 
 def test_a_worst_difference_is_never_said_to_be_nothing():
     assert "within 0.001 mm" in about_lines(card(), METRIC, "2026-11-25")[2]
+
+
+def test_marks_that_no_arrow_confirmed_are_told_of_on_the_card():
+    assert card_words(card())["unshot_yd"] == ""
+    start = card_words(card(cautions=("no arrows",)))
+    assert start["unshot_yd"] == "Not shot yet: counts from 20.0 yd."
+    assert start["unshot_m"] == "Not shot yet: counts from 18.3 m."
+    assert "since the change" in card_words(card(cautions=("carried",)))["unshot_m"]
+    told = list_cautions(card(cautions=("few arrows", "unusual drag")), METRIC)
+    assert len(told) == 1
+    assert "Only 3 arrows" in told[0]

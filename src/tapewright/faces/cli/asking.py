@@ -2,27 +2,32 @@
 
 Heavy imports stand inside the functions, so that help and mistakes answer at once.
 
-Holds:  files to records, options to an answer, bytes to files.
+Holds:  files to records, options to an answer, an errand asked and shown, bytes to files.
 Never:  a command, a table.
 """
 
 # ruff: noqa: PLC0415 — see above
 from __future__ import annotations
 
+import json
 import sys
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
 from tapewright.ground.errors import BadInput
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
     from pathlib import Path
 
+    from tapewright.faces.errands.errand import Errand, Said
     from tapewright.faces.wording import Units
     from tapewright.services.calibrate import Answer
     from tapewright.services.equip import Rig
     from tapewright.services.record_groups import Observation
+
+Found = TypeVar("Found")
 
 LONG_WORK_ARROWS = 400  # from here on a fit takes long enough to say so
 FARTHEST = {"yd": 125.0, "m": 115.0}
@@ -76,34 +81,113 @@ def calibrated(
     return calibrate(rig, observations, distances_m, grid_m, seed, band / 100.0)
 
 
-def asked_distances(text: str | None, usual: str, units: Units) -> tuple[tuple[float, ...], Units]:
+def asked_distances(
+    text: str | None, usual: str, units: Units, place: str = "--distances"
+) -> tuple[tuple[float, ...], Units]:
     """Distances as typed; metres typed ask for metric answers."""
     from tapewright.faces.quantities import read_distances
 
-    asked = read_distances(text or usual, "--distances")
+    asked = read_distances(usual if text is None else text, place)
     if asked.unit in ("m", "yd") and text:
         units = units_of(metric=asked.unit == "m")
     return asked.distances_m, units
 
 
+def answer_for(
+    files: tuple[Path, Path | None],
+    typed: str | None,
+    usual: str,
+    chance: tuple[int, float],
+    place: str = "--distances",
+    *,
+    metric: bool,
+) -> tuple[Answer, tuple[float, ...], Units]:
+    """Calibration for distances as typed or usual, these, and the person's units."""
+    rig, observations, warnings = load_rig_and_shots(*files)
+    warn(warnings)
+    distances_m, units = asked_distances(typed, usual, units_of(metric=metric), place)
+    return calibrated(rig, observations, distances_m, units.distance, chance), distances_m, units
+
+
+def spoken(said: Mapping[str, str | None], places: Mapping[str, str] = {}) -> Said:
+    """What was typed, with options as places; an option with nothing behind it is refused."""
+    from tapewright.faces.errands.errand import Said, option
+
+    for name, text in said.items():
+        if text is not None and not text.strip() and name not in places:
+            wrong, mend = "nothing stands behind it", "Write it out, or leave the option out"
+            raise BadInput(option(name), wrong, mend)
+    return Said(said, lambda name: places.get(name, option(name)))
+
+
+def ask_errand(
+    errand: Errand[Found],
+    files: tuple[Path, Path | None],
+    said: Mapping[str, str | None],
+    places: Mapping[str, str] = {},
+    *,
+    metric: bool,
+    band: float,
+    seed: int,
+) -> tuple[Found, Units]:
+    """Calibrate and ask; ``places`` name fields that no option says."""
+    from tapewright.faces.errands.errand import option
+
+    heard, where = spoken(said, places), errand.where
+    usual, chance = errand.usual(where, units_of(metric=metric)), (seed, band)
+    answer, _, units = answer_for(
+        files, said.get(where), usual, chance, option(where), metric=metric
+    )
+    return errand.ask(answer, heard, units), units
+
+
+def answer_errand(
+    errand: Errand[Found],
+    files: tuple[Path, Path | None],
+    said: Mapping[str, str | None],
+    places: Mapping[str, str] = {},
+    *,
+    as_json: bool,
+    **chance: Any,  # noqa: ANN401 — what ask_errand takes, handed on by name
+) -> None:
+    """Calibrate, ask, and show the answer."""
+    from tapewright.faces.cli.tables import show
+
+    found, units = ask_errand(errand, files, said, places, **chance)
+    if as_json:
+        click.echo(json.dumps(errand.write(found, units), indent=1, ensure_ascii=False))
+        return
+    show(errand.tell(found, units))
+
+
 def tape_ticks(answer: Answer, asked_m: tuple[float, ...], units: Units) -> tuple[float, ...]:
     """Distances of a tape's ticks in the unit printed; unless asked, a little past the trusted."""
-    from tapewright.faces.quantities import in_unit
+    from tapewright.faces.orders import usual_ticks
 
-    if asked_m:
-        return tuple(round(in_unit(distance, units.distance), 6) for distance in asked_m)
-    trusted = in_unit(max(answer.trusted_m), units.distance)
-    last = min(max(-(-trusted // 10) * 10 + 10, 60), 120)
-    return tuple(float(distance) for distance in range(5, round(last) + 1))
+    return usual_ticks(answer, asked_m, units)
 
 
-def write_files(stem: Path, files: tuple[tuple[str, bytes], ...]) -> list[Path]:
+def _bare_name(name: str, ending: str) -> str:
+    """A file's name without the ending that will be added."""
+    for known in (".pdf", ".svg", ending):
+        name = name.removesuffix(known)
+    return name
+
+
+def write_files(
+    stem: Path, files: tuple[tuple[str, bytes], ...], option: str = "--out"
+) -> list[Path]:
     """Write each file beside its name first, so that none is ever half there."""
-    if stem.name in ("", ".."):
-        raise BadInput("--out", f"{str(stem)!r} is a folder", "Write a file's name behind it")
+    from tapewright.faces.unit_names import quoted
+
+    if stem.name in ("", "..") or stem.is_dir():
+        raise BadInput(option, f"{quoted(stem)} is a folder", "Write a file's name behind it")
+    if not stem.parent.is_dir():
+        wrong = f"there is no folder {quoted(stem.parent)}"
+        raise BadInput(option, wrong, "Make it first, or name another")
     written = []
     for ending, content in files:
-        path = stem.with_name(stem.name.removesuffix(".pdf").removesuffix(".svg") + ending)
+        path = stem.with_name(_bare_name(stem.name, ending) + ending)
         draft = path.with_name(path.name + ".part")
         draft.write_bytes(content)
         draft.replace(path)

@@ -62,34 +62,24 @@ def pocket(
     slope, temperature and pin. A list of marks stands in it too, for a phone that runs no
     scripts.
     """
-    from tapewright.faces.pocket.card import pocket_page
+    from tapewright.faces.pocket.card import LISTED_M, pocket_page
     from tapewright.faces.wording import trust_words
     from tapewright.services.pocket import make_pocket_card
 
     rig, observations, warnings = load_rig_and_shots(rig_file, shots_file)
     warn(warnings)
     units = units_of(metric=metric)
-    listed_m = _listed()
-    answer = calibrated(rig, observations, (listed_m[0],), units.distance, (seed, band))
-    card = make_pocket_card(answer, listed_m)
+    answer = calibrated(rig, observations, (LISTED_M[0],), units.distance, (seed, band))
+    card = make_pocket_card(answer, LISTED_M)
     today = dt.datetime.now().astimezone().date().isoformat()
     page = pocket_page(card, units, today).encode()
     stem = out or rig_file.with_name(f"{rig_file.stem}-pocket")
-    stem = stem.with_suffix("") if stem.suffix == ".html" else stem
     (path,) = write_files(stem, ((".html", page),))
     if as_json:
         click.echo(json.dumps(_pocket_json(card, units, path, len(page)), indent=1))
         return
     click.echo(trust_words(answer, units))
     click.echo(f"Wrote {path} ({len(page) / 1000:.0f} kB). {_worth(card, units)}")
-
-
-def _listed() -> tuple[float, ...]:
-    """Each five yards and each five metres, as far as arrows are shot. [m]"""
-    from tapewright.ground.units import YARD_M
-
-    fives = {5.0 * step for step in range(1, 25)} | {5.0 * step * YARD_M for step in range(1, 25)}
-    return tuple(sorted(fives))
 
 
 def _worth(card: PocketCard, units: Units) -> str:

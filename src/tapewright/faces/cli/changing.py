@@ -11,17 +11,17 @@ from __future__ import annotations
 
 import datetime as dt
 import json
-import re
 from typing import TYPE_CHECKING, Any
 
 import click
 
 from tapewright.faces.cli.asking import (
-    asked_distances,
-    calibrated,
+    FARTHEST,
+    answer_errand,
+    answer_for,
     load_rig_and_shots,
+    spoken,
     tape_ticks,
-    units_of,
     warn,
     write_files,
 )
@@ -37,7 +37,7 @@ from tapewright.faces.cli.options import (
     SHOTS,
     with_options,
 )
-from tapewright.faces.cli.outdoors import DISTANCES, answer_for, length_between
+from tapewright.faces.cli.outdoors import DISTANCES, parted
 from tapewright.ground.errors import BadInput
 
 if TYPE_CHECKING:
@@ -45,21 +45,8 @@ if TYPE_CHECKING:
 
     from tapewright.faces.wording import Units
     from tapewright.services.calibrate import Answer
-    from tapewright.services.weigh_errors import Errors
 
-BUTT_ENDS_M = (0.05, 20.0)
-FARTHEST = {"yd": 125, "m": 115}
-
-# Option, kind, largest sensible value in SI, an example.
-ERROR_LIMITS = {
-    "distance": ("length", 30.0, "1 yd"),
-    "cant": ("angle", 0.3, "0.6 deg"),
-    "peep": ("length", 0.01, "0.25 mm"),
-    "wind": ("speed", 20.0, "1 m/s"),
-    "slope": ("angle", 0.5, "3 deg"),
-    "temperature": ("temperature", 40.0, "8 K"),
-    "speed": ("speed", 10.0, "1.5 ft/s"),
-}
+BUTT_ENDS = (5.0, 2000.0, "cm")
 
 
 @click.command()
@@ -101,30 +88,37 @@ def change(
     one and alter what changed. A speed that only the new sheet tells counts as measured anew;
     what both tell is left as the old arrows have it. NEWSHOTS.csv holds arrows shot since.
     """
-    from tapewright.faces.cli.outings import show_change
-    from tapewright.faces.outdoors_json import change_json
+    from tapewright.faces.change_json import change_json
+    from tapewright.faces.cli.tables import show
+    from tapewright.faces.telling.change import change_blocks
     from tapewright.ground.units import UNITS
     from tapewright.services.change_rig import Butt, change_rig
 
+    usual = "10:90:10m" if metric else "10:100:10yd"
+    heard = spoken({"butt": butt, "distances": distances})
     old, _, units = answer_for(
-        (rig_file, shots_file), (distances, "10:90:10m", "10:100:10yd"), (seed, band), metric=metric
+        (rig_file, shots_file), distances, usual, (seed, band), metric=metric
     )
     new_rig, observations, warnings = load_rig_and_shots(new_rig_file, new_shots_file)
     warn(warnings)
-    usual = "90 cm" if units.distance == "m" else "36 in"
-    side_m = length_between(butt or usual, "--butt", BUTT_ENDS_M, "36 in")
+    side = "90 cm" if units.distance == "m" else "36 in"
+    side_m = heard.quantity("butt", "length", side, BUTT_ENDS)
     factor = UNITS[units.distance].factor
-    grid_m = [step * factor for step in range(9, FARTHEST[units.distance] + 1)]
-    found = change_rig(
-        old, new_rig, observations, grid_m, Butt(side_m, side_m), seed, new_string=new_string
-    )
+    grid_m = [step * factor for step in range(9, round(FARTHEST[units.distance]) + 1)]
+    try:
+        found = change_rig(
+            old, new_rig, observations, grid_m, Butt(side_m, side_m), seed,
+            new_string=new_string, step_m=5.0 * factor,
+        )  # fmt: skip
+    except BadInput as bad:  # the service does not know the file's name
+        raise BadInput(new_rig_file.name, bad.wrong, bad.mend) from None
     stem = out or new_rig_file.with_name(f"{new_rig_file.stem}-tape")
     written = _new_tape(found.new, units, paper, stem) if tape or out else []
     if as_json:
         said = change_json(found, units) | {"files": [str(path) for path in written]}
         click.echo(json.dumps(said, indent=1, ensure_ascii=False))
         return
-    show_change(found, units)
+    show(change_blocks(found, units))
     for path in written:
         click.echo(f"Wrote {path}")
 
@@ -162,24 +156,26 @@ def compare(
     as_json: bool,
 ) -> None:
     """Two calibrated rigs side by side: marks, speed, energy, drift, hold windows."""
-    from tapewright.faces.cli.outings import show_comparison
-    from tapewright.faces.outdoors_json import compare_json
+    from tapewright.faces.card_json import compare_json
+    from tapewright.faces.cli.tables import show
+    from tapewright.faces.telling.change import comparison_blocks
     from tapewright.ground.units import UNITS
     from tapewright.services.compare_rigs import compare_rigs
     from tapewright.services.make_card import CardOrder
 
-    asked = (distances, "20:80:20m", "20:80:20yd")
+    usual, chance = "20:80:20m" if metric else "20:80:20yd", (seed, band)
     first, distances_m, units = answer_for(
-        (rig_file, shots_file), asked, (seed, band), metric=metric
+        (rig_file, shots_file), distances, usual, chance, metric=metric
     )
-    other, _, _ = answer_for((other_rig_file, other_shots_file), asked, (seed, band), metric=metric)
+    others = (other_rig_file, other_shots_file)
+    other, _, _ = answer_for(others, distances, usual, chance, metric=metric)
     factor = UNITS[units.distance].factor
     order = CardOrder(distances_m, first.rig.archer.tolerance_m, 1, factor)
     found = compare_rigs(first, other, order)
     if as_json:
         click.echo(json.dumps(compare_json(found, units), indent=1, ensure_ascii=False))
         return
-    show_comparison(found, units)
+    show(comparison_blocks(found, units))
 
 
 @click.command()
@@ -193,79 +189,16 @@ def compare(
 @click.option("--temperature", default=None, help="Of the air against the tape's; default: 8 K.")
 @click.option("--speed", default=None, help="From arrow to arrow; default: 0.4 m/s.")
 @with_options(METRIC, BAND, SEED, JSON)
-def budget(
-    rig_file: Path,
-    shots_file: Path | None,
-    at: str | None,
-    metric: bool,
-    band: float,
-    seed: int,
-    as_json: bool,
-    **said: Any,  # noqa: ANN401 — the archer's own errors, read by name below
-) -> None:
+def budget(rig_file: Path, shots_file: Path | None, **said: Any) -> None:  # noqa: ANN401 — options, handed on by name
     """Say which error costs how much at a distance, and what to improve first.
 
     Each error is one standard deviation: two times in three you are better than that. Dispersion,
     wobble and the band of the tape come from your own arrows.
     """
-    from tapewright.faces.cli.outings import show_budget
-    from tapewright.faces.outdoors_json import budget_json
-    from tapewright.services.weigh_errors import weigh_errors
+    from tapewright.faces.errands.budget import BUDGET
 
-    errors = _errors(said)
-    answer, distance_m, units = _at((rig_file, shots_file), at, (seed, band), metric=metric)
-    found = weigh_errors(answer, distance_m, errors)
-    if as_json:
-        click.echo(json.dumps(budget_json(found, units), indent=1, ensure_ascii=False))
-        return
-    show_budget(found, units)
-
-
-def _at(
-    files: tuple[Path, Path | None], text: str | None, chance: tuple[int, float], *, metric: bool
-) -> tuple[Answer, float, Units]:
-    """Calibration for one distance."""
-    rig, observations, warnings = load_rig_and_shots(*files)
-    warn(warnings)
-    units = units_of(metric=metric)
-    distances_m, units = asked_distances(text, "50 m" if metric else "60 yd", units)
-    if len(distances_m) != 1:
-        raise BadInput("--at", f"{text!r} is not one distance", "Write one, as 60 yd")
-    answer = calibrated(rig, observations, distances_m, units.distance, chance)
-    return answer, distances_m[0], units
-
-
-def _errors(said: dict[str, Any]) -> Errors:
-    """The archer's own errors as typed; what is not said stays as is usual."""
-    from tapewright.faces.quantities import read_quantity
-    from tapewright.services.weigh_errors import Errors
-
-    fields = dict(zip(ERROR_LIMITS, Errors.__dataclass_fields__, strict=True))
-    found: dict[str, float] = {}
-    for name, (kind, most, example) in ERROR_LIMITS.items():
-        text = said[name]
-        if text is None:
-            continue
-        if kind == "temperature":
-            value = _difference(text)
-        else:
-            value = read_quantity(text, kind, f"--{name}", example)  # type: ignore[arg-type]
-        if not 0.0 <= value <= most:
-            wrong = f"{text!r} is less than nothing, or more than anybody errs"
-            raise BadInput(f"--{name}", wrong, f"Write such as {example}")
-        found[fields[name]] = value
-    return Errors(**found)
-
-
-def _difference(text: str) -> float:
-    """A difference of temperatures as typed: 8 K, 8 °C and 14 °F are the same. [K]"""
-    from tapewright.faces.quantities import read_quantity
-
-    warm, cold = (
-        read_quantity(one, "temperature", "--temperature", "8 K")
-        for one in (text, re.sub(r"[0-9]+(?:[.,][0-9]+)?", "0", text, count=1))
-    )
-    return warm - cold
+    said, wish = parted(said)
+    answer_errand(BUDGET, (rig_file, shots_file), said, **wish)
 
 
 @click.command()
@@ -296,11 +229,17 @@ def picture(
     "pictures".
     """
     from tapewright.faces.pictures import PICTURES, picture_bytes
+    from tapewright.faces.unit_names import quoted
 
     path = out or rig_file.with_name(f"{rig_file.stem}-{what}.svg")
     if path.suffix not in (".svg", ".png"):
-        raise BadInput("--out", f"{path.name!r} is neither .svg nor .png", "Write such as fan.svg")
-    answer, distance_m, units = _at((rig_file, shots_file), at, (seed, band), metric=metric)
+        wrong = f"{quoted(path.name)} is neither .svg nor .png"
+        raise BadInput("--out", wrong, "Write such as fan.svg")
+    usual = "50 m" if metric else "60 yd"
+    answer, _, units = answer_for(
+        (rig_file, shots_file), at, usual, (seed, band), "--at", metric=metric
+    )
+    distance_m = spoken({"at": at}).distance("at", usual)
     drawn = picture_bytes(PICTURES[what], answer, distance_m, units, path.suffix[1:])
-    for written in write_files(path.with_suffix(""), ((path.suffix, drawn),)):
+    for written in write_files(path, ((path.suffix, drawn),)):
         click.echo(f"Wrote {written}")

@@ -6,21 +6,14 @@ Holds:  limits, level.
 Never:  formulas, sentences that another face needs too.
 """
 
-# ruff: noqa: PLC0415, FBT001 — see above; and click hands flags over by name
+# ruff: noqa: PLC0415 — see above
 from __future__ import annotations
 
-import json
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
-from tapewright.faces.cli.asking import (
-    asked_distances,
-    calibrated,
-    load_rig_and_shots,
-    units_of,
-    warn,
-)
+from tapewright.faces.cli.asking import answer_errand
 from tapewright.faces.cli.options import (
     BAND,
     FILE,
@@ -31,51 +24,27 @@ from tapewright.faces.cli.options import (
     SHOTS,
     with_options,
 )
-from tapewright.ground.errors import BadInput
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from tapewright.services.level import Tilts
-
-MOST_TILT_DEG, MOST_SLOPE_DEG = 45.0, 60.0
-MOST_OFF_M = 0.02
+MOST_BYTES = 1_000_000
 
 
 @click.command()
 @with_options(RIG, SHOTS)
 @click.option("--distances", default=None, metavar="LIST", help="Where the travel left is wanted.")
 @with_options(METRIC, BAND, SEED, JSON)
-def limits(
-    rig_file: Path,
-    shots_file: Path | None,
-    distances: str | None,
-    metric: bool,
-    band: float,
-    seed: int,
-    as_json: bool,
-) -> None:
+def limits(rig_file: Path, shots_file: Path | None, distances: str | None, **wish: Any) -> None:  # noqa: ANN401 — options that all errands share, handed on by name
     """Say how far each pin reaches before housing and arrow meet.
 
     From housing_below_pin and vane_height in the rig sheet it is computed; clearance_reading,
     measured on the bow, overrules it; travel_ends stop the sight too. The tape carries no ticks
     past the limit.
     """
-    from tapewright.faces.checking_json import limits_json
-    from tapewright.faces.cli.checks import show_limits
-    from tapewright.services.limits import find_limits
+    from tapewright.faces.errands.checks import LIMITS
 
-    rig, observations, warnings = load_rig_and_shots(rig_file, shots_file)
-    warn(warnings)
-    units = units_of(metric=metric)
-    usual = "40:110:10m" if metric else "40:120:10yd"
-    distances_m, units = asked_distances(distances, usual, units)
-    answer = calibrated(rig, observations, distances_m, units.distance, (seed, band))
-    found = find_limits(answer, distances_m)
-    if as_json:
-        click.echo(json.dumps(limits_json(found, units), indent=1, ensure_ascii=False))
-        return
-    show_limits(found, units)
+    answer_errand(LIMITS, (rig_file, shots_file), {"distances": distances}, **wish)
 
 
 @click.command()
@@ -104,18 +73,12 @@ def limits(
 def level(
     rig_file: Path,
     shots_file: Path | None,
-    distances: str | None,
-    cant: str,
-    third_axis: str,
-    travel_axis: str,
-    peep: str,
-    slope: str,
-    zeroed: str | None,
     test_file: Path | None,
-    metric: bool,
+    metric: bool,  # noqa: FBT001 — click hands flags over by name
     band: float,
     seed: int,
-    as_json: bool,
+    as_json: bool,  # noqa: FBT001 — the same
+    **said: str | None,
 ) -> None:
     """Say what tilts do to the misses, or find them from a test.
 
@@ -124,59 +87,21 @@ def level(
     on the level, and at one distance up and down hill, all with one windage; the answer is each
     angle with its band, and what to turn which way.
     """
-    from tapewright.faces.checking_json import level_json
-    from tapewright.faces.cli.checks import show_level
-    from tapewright.faces.side_file import load_side_groups
-    from tapewright.services.level import misses_from_tilts, tilts_from_test
+    from tapewright.faces.errands.checks import LEVEL
+    from tapewright.faces.text_file import file_name, load_text
+    from tapewright.ground.errors import BadShots
 
-    rig, observations, warnings = load_rig_and_shots(rig_file, shots_file)
-    warn(warnings)
-    units = units_of(metric=metric)
-    usual = "20:80:20m" if metric else "20:80:20yd"
-    distances_m, units = asked_distances(distances, usual, units)
-    where = zeroed or f"20 {units.distance}"
-    tilts = _tilts((cant, third_axis, travel_axis, peep, slope), where)
-    groups = () if test_file is None else load_side_groups(test_file)
-    if groups and not distances:
-        distances_m = tuple(sorted({group.distance_m for group in groups}))
-    answer = calibrated(rig, observations, distances_m, units.distance, (seed, band))
-    misses = misses_from_tilts(answer, distances_m, tilts)
-    test = tilts_from_test(answer, groups) if groups else None
-    if as_json:
-        written = level_json(answer, tilts, misses, test, units)
-        click.echo(json.dumps(written, indent=1, ensure_ascii=False))
-        return
-    show_level(answer, tilts, misses, test, units)
-
-
-def _tilts(said: tuple[str, str, str, str, str], zeroed: str) -> Tilts:
-    """Tilts as typed."""
-    from tapewright.faces.quantities import read_distances, read_quantity
-    from tapewright.services.level import Tilts
-
-    cant, third_axis, travel_axis, peep, slope = said
-    off_m = read_quantity(peep, "length", "--peep", "1 mm")
-    if abs(off_m) > MOST_OFF_M:
-        raise BadInput("--peep", f"{peep!r} is beyond any peep", "Write 20 mm or less, as 1 mm")
-    where = read_distances(zeroed, "--zeroed").distances_m
-    if len(where) != 1:
-        raise BadInput("--zeroed", f"{zeroed!r} is not one distance", "Write one, as 20 yd")
-    return Tilts(
-        cant_rad=_angle(cant, "--cant", MOST_TILT_DEG),
-        swing_rad=_angle(third_axis, "--third-axis", MOST_TILT_DEG),
-        travel_rad=_angle(travel_axis, "--travel-axis", MOST_TILT_DEG),
-        peep_m=off_m,
-        slope_rad=_angle(slope, "--slope", MOST_SLOPE_DEG),
-        zeroed_m=where[0],
+    places = {}
+    if test_file is not None:
+        said["test"] = load_text(test_file, MOST_BYTES, BadShots) or " \n"
+        places["test"] = file_name(test_file)
+    answer_errand(
+        LEVEL,
+        (rig_file, shots_file),
+        said,
+        places,
+        metric=metric,
+        band=band,
+        seed=seed,
+        as_json=as_json,
     )
-
-
-def _angle(text: str, place: str, most_deg: float) -> float:
-    """An angle as typed, no steeper than anybody shoots. [rad]"""
-    from tapewright.faces.quantities import in_unit, read_quantity
-
-    angle_rad = read_quantity(text, "angle", place, "1 deg")
-    if abs(in_unit(angle_rad, "deg")) > most_deg + 1e-9:
-        mend = f"Write {most_deg:g} deg or less either way, such as 1 deg"
-        raise BadInput(place, f"{text!r} is too much", mend)
-    return angle_rad

@@ -12,11 +12,15 @@ import click
 
 from tapewright import __version__
 from tapewright.faces.cli import (
+    batching,
     carrying,
     changing,
     checking,
+    families,
+    keeping,
     making,
     outdoors,
+    photographing,
     planning,
     printing,
     proving,
@@ -30,6 +34,7 @@ ALL = (
     making.gauge,
     printing.target,
     shooting.group,
+    photographing.photo,
     shooting.clicks,
     making.fit,
     planning.plan,
@@ -47,6 +52,14 @@ ALL = (
     changing.picture,
     checking.limits,
     checking.level,
+    batching.batch,
+    families.family,
+    keeping.serve,
+    keeping.rigs,
+    keeping.import_,
+    keeping.export,
+    keeping.backup,
+    keeping.restore,
 )
 
 

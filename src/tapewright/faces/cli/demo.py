@@ -22,7 +22,7 @@ def run_demo(folder: Path, run: Callable[[list[str]], object]) -> None:
     """
     folder.mkdir(parents=True, exist_ok=True)
     for name in SAMPLE:
-        text = (files(__package__) / "sample" / name).read_text(encoding="utf-8")
+        text = (files("tapewright.faces") / "sample" / name).read_text(encoding="utf-8")
         path = folder / name
         if path.exists() and path.read_text(encoding="utf-8", errors="replace") != text:
             raise BadInput(

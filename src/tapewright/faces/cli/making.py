@@ -12,12 +12,13 @@ from __future__ import annotations
 import datetime as dt
 import json
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from tapewright import __version__
 from tapewright.faces.cli.asking import (
+    answer_errand,
     asked_distances,
     calibrated,
     load_rig_and_shots,
@@ -47,11 +48,7 @@ from tapewright.faces.cli.options import (
 from tapewright.ground.errors import BadInput
 
 if TYPE_CHECKING:
-    from tapewright.faces.wording import Units
     from tapewright.services.calibrate import Answer
-
-FARTHEST_SHOWN = {"yd": 120, "m": 110}
-FARTHEST_GUESSED = 60  # before the first arrow
 
 
 @click.command()
@@ -71,58 +68,19 @@ def fit(
     shots_file: Path | None,
     distances: str | None,
     fixed_pins: str | None,
-    metric: bool,
-    band: float,
-    seed: int,
-    as_json: bool,
+    **wish: Any,  # noqa: ANN401 — options that all errands share, handed on by name
 ) -> None:
     """Calibrate: marks, their bands, and what does not fit.
 
     RIG.toml is a rig sheet ("tapewright new" writes one), SHOTS.csv has one arrow a row. Without
     shots the answer is a starting strip with wide bands.
     """
-    from tapewright.faces.answer_json import answer_json
-    from tapewright.faces.cli.answers import show_answer, show_fixed_pins
-    from tapewright.faces.quantities import read_distances
-    from tapewright.services.calibrate import pin_bands
+    from tapewright.faces.errands.marks import GUESSED, MARKS
 
-    rig, observations, warnings = load_rig_and_shots(rig_file, shots_file)
-    warn(warnings)
-    units = units_of(metric=metric)
-    last = FARTHEST_SHOWN[units.distance] if observations else FARTHEST_GUESSED
-    usual = f"10:{last}:10{units.distance}"
-    distances_m, units = asked_distances(distances, usual, units)
-    answer = calibrated(rig, observations, distances_m, units.distance, (seed, band))
-    further = tuple(pin_bands(answer, pin) for pin in range(2, len(answer.trusted_m) + 1))
-    pins = read_distances(fixed_pins, "--fixed-pins").distances_m if fixed_pins else ()
-    if as_json:
-        written = answer_json(answer, units, further)
-        written |= _fixed_pins_json(answer, pins, units)
-        click.echo(json.dumps(written, indent=1, ensure_ascii=False))
-        return
-    show_answer(answer, units, further)
-    if pins:
-        show_fixed_pins(answer, pins, units)
-
-
-def _fixed_pins_json(answer: Answer, pins_m: tuple[float, ...], units: Units) -> dict[str, Any]:
-    from tapewright.faces.quantities import in_unit
-    from tapewright.services.calibrate import fixed_pins
-
-    if not pins_m:
-        return {}
-    rows = zip(pins_m, *fixed_pins(answer, pins_m), strict=True)
-    return {
-        "fixed_pins": [
-            {
-                f"distance_{units.distance}": round(in_unit(distance, units.distance), 4),
-                "below_first_mm": round(1e3 * float(drop), 3),
-                "low_mm": round(1e3 * float(low), 3),
-                "high_mm": round(1e3 * float(high), 3),
-            }
-            for distance, drop, low, high in rows
-        ]
-    }
+    if distances is None and shots_file is None:
+        distances = GUESSED["m" if wish["metric"] else "yd"]
+    said = {"distances": distances, "fixed_pins": fixed_pins}
+    answer_errand(MARKS, (rig_file, shots_file), said, **wish)
 
 
 @click.command()
@@ -229,10 +187,10 @@ def gauge(
     A plain mm ruler to stick on the sight. Its numbers run as the rig sheet says they do toward
     --far-end. Leave it on while you shoot; the tape replaces it later.
     """
-    from tapewright.faces.cli.orders import tape_order
+    from tapewright.faces.cli.orders import gauge_order
+    from tapewright.faces.orders import gauge_ruler
     from tapewright.faces.rig_sheet import load_rig_sheet
-    from tapewright.faces.wording import IMPERIAL
-    from tapewright.services.print_tape import Gauge, print_gauge
+    from tapewright.services.print_tape import print_gauge
 
     if "dxf" in formats:
         raise BadInput("--format", "a gauge strip is not engraved", "Choose pdf or svg")
@@ -242,16 +200,11 @@ def gauge(
         warn(warnings)
         title, hand = rig.name, rig.hand
         numbers_fall = rig.sight.farther == "decreases"
-    from tapewright.services.equip import Arrow, Belief, Rig
-
-    holder = Rig(title, Arrow(Belief(0.027), 0.006), hand="left" if hand == "left" else "right")
-    order = tape_order(holder, (20.0, 60.0), IMPERIAL, look | {"length": None})
+    order = gauge_order(hand, look)
     stem = out or (rig_file or Path("gauge")).with_name(
         f"{rig_file.stem}-gauge" if rig_file else "gauge"
     )
-    far_end: Literal["down", "up"] = look["far_end"]
-    other_end: Literal["down", "up"] = "up" if far_end == "down" else "down"
-    ruler = Gauge(start, reach, other_end if numbers_fall else far_end)
+    ruler = gauge_ruler(start, reach, order, numbers_fall=numbers_fall)
     today = dt.datetime.now().astimezone().date().isoformat()
     notes = (f"Printed {today}, Tapewright {__version__}",)
     for path in write_files(

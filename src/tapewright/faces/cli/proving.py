@@ -10,12 +10,13 @@ Never:  formulas, sentences that another face needs too.
 from __future__ import annotations
 
 import json
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from tapewright.faces.cli.asking import (
     FARTHEST,
+    answer_errand,
     asked_distances,
     calibrated,
     load_rig_and_shots,
@@ -38,8 +39,6 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from tapewright.faces.wording import Units
-    from tapewright.services.calibrate import Answer
-    from tapewright.services.choose_strip import ChosenSet
     from tapewright.services.prove import Accepted, Proving
 
 SPAN = click.option(
@@ -66,7 +65,6 @@ DISTANCES = click.option(
 )
 @click.option(
     "--to",
-    "farthest",
     default=None,
     metavar="DISTANCE",
     help="Farther ticks of the set do not count; default: all do.",
@@ -75,15 +73,12 @@ DISTANCES = click.option(
 def strips(
     rig_file: Path,
     shots_file: Path | None,
+    set_file: Path | None,
     distances: str | None,
     span: str | None,
     step: str | None,
-    set_file: Path | None,
-    farthest: str | None,
-    metric: bool,
-    band: float,
-    seed: int,
-    as_json: bool,
+    to: str | None,
+    **wish: Any,  # noqa: ANN401 — options that all errands share, handed on by name
 ) -> None:
     """Choose a strip: the likeliest, its neighbours, or one of a ready-made set.
 
@@ -91,67 +86,17 @@ def strips(
     by the chance that each strip is its best; the answer says where to stick it and what it
     leaves at each distance.
     """
-    from tapewright.faces.cli.proofs import show_strips
-    from tapewright.faces.proving_json import strips_json
-    from tapewright.services.choose_strip import find_neighbours
+    from tapewright.faces.errands.strips import STRIPS
+    from tapewright.faces.shots_file import MOST_BYTES
+    from tapewright.faces.text_file import file_name, load_text
+    from tapewright.ground.errors import BadShots
 
-    rig, observations, warnings = load_rig_and_shots(rig_file, shots_file)
-    warn(warnings)
-    units = units_of(metric=metric)
-    usual = "20:100:10m" if metric else "20:100:10yd"
-    distances_m, units = asked_distances(distances, usual, units)
-    ends_m, step_m = _ends(span, units), _step(step)
-    answer = calibrated(rig, observations, distances_m, units.distance, (seed, band))
-    found = find_neighbours(answer, distances_m, ends_m, step_m)
-    chosen = None if set_file is None else _chosen(answer, set_file, farthest)
-    if as_json:
-        written = strips_json(found, chosen, units)
-        click.echo(json.dumps(written, indent=1, ensure_ascii=False))
-        return
-    show_strips(found, chosen, units)
-
-
-def _chosen(answer: Answer, set_file: Path, farthest: str | None) -> ChosenSet:
-    """A set of strips, ranked."""
-    from tapewright.faces.quantities import read_distances
-    from tapewright.faces.strips_file import load_strips
-    from tapewright.services.choose_strip import farthest_tick, rank_set
-
-    strips_of = load_strips(set_file)
-    farthest_m = farthest_tick(strips_of)
-    if farthest is not None:
-        asked = read_distances(farthest, "--to").distances_m
-        if len(asked) != 1:
-            raise BadInput("--to", f"{farthest!r} is not one distance", "Write one, as 80 yd")
-        farthest_m = asked[0]
-    short = [one.name for one in strips_of if (one.distance_m <= farthest_m + 1e-6).sum() < 2]
-    if short:
-        wrong = f"strip {short[0]} has fewer than two ticks up to there"
-        raise BadInput("--to", wrong, "Ask for a farther distance")
-    return rank_set(answer, strips_of, farthest_m)
-
-
-def _step(text: str | None) -> float | None:
-    from tapewright.faces.quantities import read_quantity
-
-    if text is None:
-        return None
-    step_m = read_quantity(text, "length", "--step", "0.5 mm")
-    if step_m <= 0.0:
-        raise BadInput("--step", f"{text!r} tells no strips apart", "Write a length as 0.5 mm")
-    return step_m
-
-
-def _ends(text: str | None, units: Units) -> tuple[float, float]:
-    """Near and far distance between which spans are told."""
-    from tapewright.faces.quantities import read_distances
-
-    bare = (text or "20,60").strip()
-    with_unit = bare if bare[-1:].isalpha() else f"{bare} {units.distance}"
-    ends = read_distances(with_unit, "--span").distances_m
-    if len(ends) != 2:
-        raise BadInput("--span", f"{text!r} is not two distances", "Write near and far, as 20,60")
-    return ends[0], ends[1]
+    said = {"distances": distances, "span": span, "step": step, "to": to}
+    places = {}
+    if set_file is not None:
+        said["set"] = load_text(set_file, MOST_BYTES, BadShots) or " \n"
+        places["set"] = file_name(set_file)
+    answer_errand(STRIPS, (rig_file, shots_file), said, places, **wish)
 
 
 @click.command()
@@ -186,9 +131,12 @@ def prove(
     three distances or more, far ones among them, with the readings dialled. With slopes it looks
     at the third axis, too.
     """
-    from tapewright.faces.cli.proofs import show_proof
+    from tapewright.faces.cli.tables import show
+    from tapewright.faces.errands.errand import Said, option
+    from tapewright.faces.errands.strips import span_ends
     from tapewright.faces.proving_json import proof_json
     from tapewright.faces.shots_file import load_shots
+    from tapewright.faces.telling.proofs import accepted_blocks, proof_blocks
     from tapewright.services.prove import prove_tape
 
     rig, observations, warnings = load_rig_and_shots(rig_file, shots_file)
@@ -203,7 +151,7 @@ def prove(
     units = units_of(metric=metric)
     usual = "10:100:10m" if metric else "10:100:10yd"
     distances_m, units = asked_distances(distances, usual, units)
-    ends_m = _ends(span, units)
+    ends_m = span_ends(Said({"span": span}, option), units)
     answer = calibrated(rig, observations, distances_m, units.distance, (seed, band))
     proving = prove_tape(answer, shot, _tried(units), ends_m)
     accepted = None if out_file is None else _accept(proving, out_file, units, seed)
@@ -211,7 +159,8 @@ def prove(
         written = proof_json(proving, accepted, units)
         click.echo(json.dumps(written, indent=1, ensure_ascii=False))
         return
-    show_proof(proving, accepted, units)
+    more_blocks = () if accepted is None else accepted_blocks(accepted, units)
+    show((*proof_blocks(proving, units), *more_blocks))
     if out_file is not None:
         click.echo(f"Wrote {out_file}")
 

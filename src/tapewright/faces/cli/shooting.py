@@ -26,10 +26,7 @@ from tapewright.ground.errors import BadInput
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from tapewright.faces.wording import Units
     from tapewright.services.equip import Rig
-    from tapewright.services.learn_clicks import LearntClick
-    from tapewright.services.measure_groups import Measured
     from tapewright.services.record_groups import Observation
 
 
@@ -52,17 +49,6 @@ def _loaded(files: tuple[Path, ...]) -> tuple[Rig | None, tuple[Observation, ...
     if not observations:
         raise BadInput(files[-1].name, "there are no arrows in it", "Shoot a group first")
     return rig, observations
-
-
-def _zero_sd(text: str | None) -> float | None:
-    from tapewright.faces.quantities import read_quantity
-
-    if text is None:
-        return None
-    sd_m = read_quantity(text, "length", "--zero-within", "1 in")
-    if sd_m <= 0.0:
-        raise BadInput("--zero-within", f"{text!r} is not above zero", 'Write such as "1 in"')
-    return sd_m
 
 
 @click.command()
@@ -109,101 +95,26 @@ def group(
     The sight follows the arrows. A row whose note is "bad" was called a bad shot before looking
     and counts nowhere. Without RIG.toml moves are angles; with it, readings and clicks.
     """
-    from tapewright.services.measure_groups import measure_groups
+    from tapewright.faces.cli.tables import show
+    from tapewright.faces.errands.errand import Said, option
+    from tapewright.faces.errands.groups import find_groups, write_groups
+    from tapewright.faces.telling.groups import groups_blocks
+    from tapewright.services.move_sight import fitted_sight
 
     rig, observations = _loaded(files)
     units = units_of(metric=metric)
-    zero_sd_m = _zero_sd(zero_within)
-    measured = measure_groups(observations, rig, band / 100.0)
-    if arrow_by_arrow:
-        _steps(
-            rig, observations, measured, units, zero_sd_m,
-            still=windage == "still", per_turn=clicks_per_turn, as_json=as_json,
-        )  # fmt: skip
-        return
-    _groups(
-        rig, observations, measured, units, zero_sd_m, per_turn=clicks_per_turn, as_json=as_json
-    )
-
-
-def _groups(
-    rig: Rig | None,
-    observations: tuple[Observation, ...],
-    measured: Measured,
-    units: Units,
-    zero_sd_m: float | None,
-    *,
-    per_turn: int | None,
-    as_json: bool,
-) -> None:
-    """Statistics and corrections, as text or JSON."""
-    from tapewright.faces.cli.groups import show_measured
-    from tapewright.faces.shooting_json import group_json
-    from tapewright.faces.wording_shooting import PAST_LIMIT, correction_words, shift_words
-    from tapewright.services.correct import correct, group_shifts
-    from tapewright.services.move_sight import fitted_sight, past_measured_limit
-
-    if rig is None:
-        shifts = [group_shifts(one, measured.known, zero_sd_m) for one in measured.groups]
-        written = group_json(measured, shifts, units)
-        said = [
-            shift_words(one, *shift, units)
-            for one, shift in zip(measured.groups, shifts, strict=True)
-        ]
-        said.append("Give the rig sheet, too, for readings and clicks.")
-    else:
-        fitted = fitted_sight(rig, observations)
-        moves = [correct(fitted, one, measured.known, zero_sd_m) for one in measured.groups]
-        written = group_json(measured, moves, units)
-        said = [
-            correction_words(one, move, units, per_turn)
-            for one, move in zip(measured.groups, moves, strict=True)
-        ]
-        readings_m = [move.move.reading_m for move in moves]
-        if any(past_measured_limit(rig, reading_m) for reading_m in readings_m):
-            said.append(PAST_LIMIT)
+    said = {
+        "zero_within": zero_within,
+        "clicks_per_turn": str(clicks_per_turn or ""),
+        "arrow_by_arrow": "yes" if arrow_by_arrow else "no",
+        "windage": windage,
+    }
+    fitted = None if rig is None else fitted_sight(rig, observations)
+    found = find_groups(observations, rig, fitted, Said(said, option), band / 100.0)
     if as_json:
-        click.echo(json.dumps(written, indent=1, ensure_ascii=False))
+        click.echo(json.dumps(write_groups(found, units), indent=1, ensure_ascii=False))
         return
-    show_measured(measured, units)
-    for sentence in said:
-        click.echo(sentence)
-
-
-def _steps(
-    rig: Rig | None,
-    observations: tuple[Observation, ...],
-    measured: Measured,
-    units: Units,
-    zero_sd_m: float | None,
-    *,
-    still: bool,
-    per_turn: int | None,
-    as_json: bool,
-) -> None:
-    """Moves after each arrow, as text or JSON."""
-    from tapewright.faces.cli.groups import show_steps
-    from tapewright.faces.shooting_json import steps_json
-    from tapewright.services.correct import arrow_by_arrow
-    from tapewright.services.move_sight import fitted_sight
-
-    if rig is None:
-        wrong = "no rig sheet is given, so readings cannot be turned into angles"
-        raise BadInput("--arrow-by-arrow", wrong, "Write: tapewright group RIG.toml SHOTS.csv")
-    steps = arrow_by_arrow(
-        fitted_sight(rig, observations),
-        observations,
-        measured.known,
-        zero_sd_m,
-        windage_moved=not still,
-    )
-    if not steps:
-        wrong = "no arrow of the last distance is measured right and up"
-        raise BadInput("--arrow-by-arrow", wrong, "Write right and up of each arrow")
-    if as_json:
-        click.echo(json.dumps(steps_json(steps, units), indent=1, ensure_ascii=False))
-        return
-    show_steps(steps, units, per_turn)
+    show(groups_blocks(found, units))
 
 
 @click.command()
@@ -235,27 +146,25 @@ def clicks(
     Clicks stand on the rig sheet: elevation_click as change of reading, windage_click as way of
     the pin. With SHOTS.csv the bow is fitted to the arrows first.
     """
-    from tapewright.faces.cli.groups import show_clicks
-    from tapewright.faces.shooting_json import clicks_json
-    from tapewright.faces.turned_file import load_turned
-    from tapewright.faces.wording_shooting import learnt_words
-    from tapewright.services.learn_clicks import click_table, learn_clicks
+    from tapewright.faces.cli.tables import show
+    from tapewright.faces.errands.clicks import CLICKS, find_clicks
+    from tapewright.faces.errands.errand import Said, option
+    from tapewright.faces.text_file import file_name, load_text
+    from tapewright.faces.turned_file import MOST_BYTES
+    from tapewright.ground.errors import BadShots
     from tapewright.services.move_sight import fitted_sight
 
     rig, observations, warnings = load_rig_and_shots(rig_file, shots_file)
     warn(warnings)
     units = units_of(metric=metric)
-    usual = "20:80:10m" if metric else "20:80:10yd"
-    distances_m, units = asked_distances(distances, usual, units)
-    fitted = fitted_sight(rig, observations)
-    rows = click_table(fitted, distances_m)
-    learnt: tuple[LearntClick, ...] = ()
+    _, units = asked_distances(distances, CLICKS.usual("distances", units), units)
+    said, places = {"distances": distances}, {}
     if turned_file is not None:
-        learnt = learn_clicks(fitted, load_turned(turned_file), band / 100.0)
+        said["learn"] = load_text(turned_file, MOST_BYTES, BadShots) or "\n"
+        places["learn"] = file_name(turned_file)
+    spoken = Said(said, lambda name: places.get(name, option(name)))
+    found = find_clicks(rig, fitted_sight(rig, observations), spoken, units, band / 100.0)
     if as_json:
-        written = clicks_json(rows, learnt, units, band / 100.0)
-        click.echo(json.dumps(written, indent=1, ensure_ascii=False))
+        click.echo(json.dumps(CLICKS.write(found, units), indent=1, ensure_ascii=False))
         return
-    show_clicks(rig, rows, units)
-    for one in learnt:
-        click.echo(learnt_words(one, band / 100.0))
+    show(CLICKS.tell(found, units))

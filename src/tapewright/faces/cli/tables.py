@@ -1,35 +1,14 @@
 """Tables: records as aligned text: drawn with rules in a terminal, plain when piped.
 
-Holds:  the Table record and its two ways onto the screen.
+Holds:  the two ways of a table onto the screen; blocks shown one after the other.
 Never:  sentences, computations.
 """
 
 import sys
-from dataclasses import dataclass
 
 import click
 
-
-@dataclass(frozen=True, slots=True)
-class Table:
-    """Rows of text under heads; all columns but the first stand to the right.
-
-    Parameters
-    ----------
-    title : str
-        What it shows.
-    heads : tuple of str
-        One for each column.
-    rows : tuple of tuple of str
-        The cells.
-    faint : frozenset of int
-        Rows to be shown less strongly.
-    """
-
-    title: str
-    heads: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
-    faint: frozenset[int] = frozenset()
+from tapewright.faces.telling.blocks import Blocks, Mind, Table
 
 
 def plain_table(table: Table) -> str:
@@ -73,3 +52,12 @@ def show_table(table: Table) -> None:
     for place, row in enumerate(table.rows):
         drawn.add_row(*row, style="dim" if place in table.faint else None)
     Console().print(drawn)
+
+
+def show(blocks: Blocks) -> None:
+    """Print tables, sentences and cautions in their order."""
+    for block in blocks:
+        if isinstance(block, Table):
+            show_table(block)
+        else:
+            click.echo(f"Mind: {block.text}" if isinstance(block, Mind) else block)

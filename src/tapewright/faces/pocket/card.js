@@ -158,6 +158,8 @@
     if (far_mm !== null && run > direction * far_mm) list.push(["stop", words.far]);
     if (near_mm !== null && run < direction * near_mm) list.push(["stop", words.near]);
     if (list.length) return list; // nothing else matters then
+    const unshot = state.unit === "yd" ? words.unshot_yd : words.unshot_m;
+    if (unshot) list.push(["mind", unshot]);
     if (!pin.trusted_m) list.push(["mind", words.untrusted]);
     else if (state.distance_m > pin.trusted_m + 1e-6) list.push(["mind", fill(words.trusted, put)]);
     if (state.distance_m < card.turning_m) list.push(["mind", fill(words.turning, put)]);

@@ -16,10 +16,13 @@ from typing import Any
 from tapewright.faces.pocket import words
 from tapewright.faces.quantities import in_unit
 from tapewright.faces.wording import IMPERIAL, METRIC, SAFETY, Units
+from tapewright.ground.units import YARD_M
 from tapewright.services.pocket import NEAREST_M, PinMarks, PocketCard
 
 GRAIN_M = 1e-7
 HUNDREDTHS = 1e5  # of a mm in a metre
+FIVES = tuple(5.0 * step for step in range(1, 25))
+LISTED_M = tuple(sorted({*FIVES, *(YARD_M * one for one in FIVES)}))  # each 5 m and each 5 yd
 MOST_PINS_WITH_HOLD = 2  # more do not leave room on a phone
 
 
@@ -151,13 +154,19 @@ def _list(card: PocketCard, units: Units, *, hidden: bool) -> str:
     unit = units.distance
     names = ["mark"] if len(card.pins) == 1 else [f"pin {n}" for n in range(1, len(card.pins) + 1)]
     heads = "".join(f'<th scope="col">{name}</th>' for name in names)
-    if len(card.pins) <= MOST_PINS_WITH_HOLD:
+    has_hold = len(card.pins) <= MOST_PINS_WITH_HOLD
+    if has_hold:
         heads += '<th scope="col">hold</th>'
     notes = " ".join(words.list_notes(card, seen))
+    caption = words.list_caption(card, units, has_hold=has_hold)
+    minded = "".join(
+        f'<p class="note"><strong>{escape(one)}</strong></p>\n'
+        for one in words.list_cautions(card, units)
+    )
     return (
         f'<section data-list="{unit}" aria-labelledby="list-{unit}"{" hidden" if hidden else ""}>\n'
-        f'<h2 id="list-{unit}">Marks each 5 {unit}</h2>\n<div class="wide-list">\n'
-        f"<table><caption>{escape(words.list_caption(card, units))}</caption>\n"
+        f'<h2 id="list-{unit}">Marks each 5 {unit}</h2>\n{minded}<div class="wide-list">\n'
+        f"<table><caption>{escape(caption)}</caption>\n"
         f'<thead><tr><th scope="col">{unit}</th>{heads}</tr></thead>\n<tbody>\n{rows}\n</tbody>'
         f'</table>\n</div>\n<p class="note">{escape(notes)}</p>\n</section>'
     )
@@ -166,6 +175,15 @@ def _list(card: PocketCard, units: Units, *, hidden: bool) -> str:
 def _hash(text: str) -> str:
     """SHA-256 as a content policy wants it."""
     return base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()
+
+
+def page_policy() -> str:
+    """What the page may run and load: its own script and style, nothing else."""
+    style, script = (_hash(_part(f"card.{name}")) for name in ("css", "js"))
+    return (
+        f"default-src 'none'; style-src 'sha256-{style}'; script-src 'sha256-{script}'; "
+        "base-uri 'none'; form-action 'none'"
+    )
 
 
 def pocket_page(card: PocketCard, units: Units, date: str) -> str:
@@ -190,8 +208,7 @@ def pocket_page(card: PocketCard, units: Units, date: str) -> str:
     numbers = json.dumps(card_numbers(card, units), separators=(",", ":"), ensure_ascii=False)
     rig = escape(card.answer.rig.name)
     filled = {
-        "style_hash": _hash(parts["css"]),
-        "script_hash": _hash(parts["js"]),
+        "policy": page_policy(),
         "title": f"{rig}: pocket card",
         "style": parts["css"],
         "rig": rig,

@@ -6,7 +6,14 @@ Never:  markup, computations; safety lines, which stand in wording.py for every 
 
 from tapewright import __version__
 from tapewright.faces.quantities import format_quantity, in_unit
-from tapewright.faces.wording import STOP_WORDS, Units, amount, trust_words
+from tapewright.faces.wording import (
+    STOP_WORDS,
+    Units,
+    caution_words,
+    round_amount,
+    trust_words,
+)
+from tapewright.services.calibrate import COUNTED_FROM_M, Answer
 from tapewright.services.pocket import PocketCard
 
 STEEP_DEG = 40.0  # common practice, no source: past here the body bends and the draw changes
@@ -31,8 +38,10 @@ def card_words(card: PocketCard) -> dict[str, str]:
         "near": "Do not dial: before the near end of the sight's travel.",
         "untrusted": "Trusted at no distance yet: a guess.",
         "trusted": "Past the trusted {d} {unit}: a guess.",
+        "unshot_yd": _unshot(answer, "yd"),
+        "unshot_m": _unshot(answer, "m"),
         "turning": "Close: under {turn} {unit} marks run back.",
-        "steep": "Steep: bow upright, full draw, a safe stop.",
+        "steep": "Steep: upright, full draw, safe stop.",
         "uphill": "Uphill a miss flies far: mind the stop.",
         "none": "none on the tape",
         "past": "past {d} {unit}",
@@ -48,15 +57,30 @@ def card_words(card: PocketCard) -> dict[str, str]:
     }
 
 
-def list_caption(card: PocketCard, units: Units) -> str:
+def _unshot(answer: Answer, unit: str) -> str:
+    """That no arrow confirmed the card yet, short; empty when some did."""
+    kinds = {one.kind for one in answer.cautions}
+    if "no arrows" in kinds:
+        near = format_quantity(COUNTED_FROM_M, unit, 1)
+        return f"Not shot yet: counts from {near}."
+    return "Not shot since the change: confirm." if "carried" in kinds else ""
+
+
+def list_cautions(card: PocketCard, units: Units) -> tuple[str, ...]:
+    """What must be known of every mark, in full: how few arrows it rests on."""
+    told = {"no arrows", "carried", "few arrows"}
+    answer = card.answer
+    return tuple(caution_words(one, answer, units) for one in answer.cautions if one.kind in told)
+
+
+def list_caption(card: PocketCard, units: Units, *, has_hold: bool = True) -> str:
     """What the list of marks is for, and how to read it."""
     air = card.answer.rig.air
     warmth = "°F" if units.distance == "yd" else "°C"
-    tolerance = amount(card.answer.rig.archer.tolerance_m, units.miss)
-    return (
-        f"Level ground, {format_quantity(air.temperature_k, warmth, 0)}; mm on the scale. Hold: "
-        f"nearest and farthest {units.distance} that a mark serves within {tolerance}."
-    )
+    tolerance = round_amount(card.answer.rig.archer.tolerance_m, units.miss)
+    level = f"Level ground, {format_quantity(air.temperature_k, warmth, 0)}; mm on the scale."
+    hold = f"Hold: nearest and farthest {units.distance} that a mark serves within {tolerance}."
+    return f"{level} {hold}" if has_hold else level
 
 
 def list_notes(card: PocketCard, flags: set[str]) -> tuple[str, ...]:

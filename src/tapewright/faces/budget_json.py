@@ -1,0 +1,51 @@
+"""Budget JSON: a miss budget as other programs read it.
+
+Holds:  the keys of that answer, units in their names.
+Never:  sentences made here, computations.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from tapewright.faces.json_pieces import Row, head_json, number_or_none
+from tapewright.faces.wording_budget import budget_words
+from tapewright.faces.wording_outdoors import mark_cautions
+
+if TYPE_CHECKING:
+    from tapewright.faces.wording import Units
+    from tapewright.services.weigh_errors import Budget
+
+BUDGET_SCHEMA = "tapewright.budget/1"
+
+
+def budget_json(found: Budget, units: Units) -> Row:
+    """A miss budget as a dictionary ready for JSON.
+
+    Parameters
+    ----------
+    found : Budget
+        The budget.
+    units : Units
+        What the reader wants; the keys say which.
+
+    Returns
+    -------
+    dict
+        Keys as documented in docs/command-line.md.
+    """
+    unit, miss = units.distance, units.miss
+    return head_json(BUDGET_SCHEMA, found.answer) | {
+        f"distance_{unit}": number_or_none(found.distance_m, unit, 4),
+        "errors": [
+            {
+                "error": share.name,
+                f"right_{miss}": number_or_none(share.right_m, miss),
+                f"up_{miss}": number_or_none(share.up_m, miss),
+                "share": round(share.saved, 4),
+            }
+            for share in found.shares
+        ],
+        "advice": list(budget_words(found, units)),
+        "cautions": list(mark_cautions(found.answer, units)),
+    }

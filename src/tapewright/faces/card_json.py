@@ -1,0 +1,135 @@
+"""Card JSON: range cards as other programs read them, and two of them side by side.
+
+Holds:  the keys of a card and of a comparison, units in their names; a card's rows as CSV.
+Never:  sentences made here, computations.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+from typing import TYPE_CHECKING
+
+from tapewright.faces.answer_json import marks_json
+from tapewright.faces.json_pieces import Row, head_json, number_or_none
+from tapewright.faces.quantities import in_unit
+from tapewright.faces.wording_card import card_cautions
+from tapewright.faces.wording_outdoors import field_units
+
+if TYPE_CHECKING:
+    from tapewright.faces.wording import Units
+    from tapewright.services.compare_rigs import Comparison
+    from tapewright.services.make_card import RangeCard, Spread
+
+CARD_SCHEMA = "tapewright.card/1"
+COMPARE_SCHEMA = "tapewright.compare/1"
+
+
+def _spread(name: str, spread: Spread, place: int, factor: float, decimals: int) -> Row:
+    """Median and ends of a band, name_unit, name_low_unit, name_high_unit."""
+    word, unit = name.split("|")
+    ends = (("", spread.middle), ("_low", spread.low), ("_high", spread.high))
+    return {
+        f"{word}{which}_{unit}": round(float(values[place]) / factor, decimals)
+        for which, values in ends
+    }
+
+
+def _card_rows(card: RangeCard, units: Units) -> list[Row]:
+    unit, miss, field = units.distance, units.miss, field_units(units)
+    flight = card.flight
+    speed = "ftps" if units.speed == "ft/s" else "mps"
+    energy, momentum = ("ftlbf", "slugftps") if unit == "yd" else ("j", "kgmps")
+    wind = "mph" if unit == "yd" else "mps"
+    per_speed, per_miss = 1.0 / in_unit(1.0, units.speed), 1.0 / in_unit(1.0, miss)
+    rows = []
+    for place, mark in enumerate(marks_json(card.marks, units)):
+        rows.append(
+            mark
+            | _spread("time|s", flight.time_s, place, 1.0, 4)
+            | _spread(f"speed|{speed}", flight.speed_mps, place, per_speed, 2)
+            | _spread(f"energy|{energy}", flight.energy_j, place, field.energy_j, 3)
+            | _spread(f"momentum|{momentum}", flight.momentum_n_s, place, field.momentum_n_s, 5)
+            | _spread(f"drift|{miss}_per_{wind}", flight.drift_m, place,
+                      per_miss / field.wind_mps, 4)
+            | {
+                f"from_{unit}": number_or_none(flight.hold_near_m[place], unit, 2),
+                f"to_{unit}": number_or_none(flight.hold_far_m[place], unit, 2),
+                f"nearer_{unit}": number_or_none(flight.early_m[place], unit, 2),
+                f"farther_{unit}": number_or_none(flight.late_m[place], unit, 2),
+                f"same_mark_{unit}": number_or_none(flight.twin_m[place], unit, 2),
+            }
+        )  # fmt: skip
+    return rows
+
+
+def card_json(card: RangeCard, units: Units) -> Row:
+    """A range card as a dictionary ready for JSON.
+
+    Parameters
+    ----------
+    card : RangeCard
+        The card.
+    units : Units
+        What the reader wants; the keys say which.
+
+    Returns
+    -------
+    dict
+        Keys as documented in docs/command-line.md.
+    """
+    unit = units.distance
+    close = marks_json(card.close, units)
+    return head_json(CARD_SCHEMA, card.answer) | {
+        "pin": card.order.pin,
+        f"radius_{units.miss}": number_or_none(card.order.radius_m, units.miss),
+        f"turning_distance_{unit}": number_or_none(card.flight.turning_m, unit, 2),
+        f"trusted_distance_{unit}": number_or_none(card.trusted_m, unit),
+        "card": _card_rows(card, units),
+        "close": [
+            row | {f"same_mark_{unit}": number_or_none(twin, unit, 2)}
+            for row, twin in zip(close, card.close_twin_m, strict=True)
+        ],
+        "cautions": list(card_cautions(card, units)),
+    }
+
+
+def card_csv(card: RangeCard, units: Units) -> str:
+    """A range card as CSV: a header, then a distance a row.
+
+    Parameters
+    ----------
+    card : RangeCard
+        The card.
+    units : Units
+        What the reader wants; the header says which.
+
+    Returns
+    -------
+    str
+        The file; the columns are the keys of the JSON.
+    """
+    rows = _card_rows(card, units)
+    text = io.StringIO()
+    writer = csv.DictWriter(text, list(rows[0]), lineterminator="\n")
+    writer.writeheader()
+    writer.writerows(rows)
+    return text.getvalue()
+
+
+def compare_json(found: Comparison, units: Units) -> Row:
+    """Two rigs as a dictionary ready for JSON.
+
+    Parameters
+    ----------
+    found : Comparison
+        Their cards.
+    units : Units
+        What the reader wants; the keys say which.
+
+    Returns
+    -------
+    dict
+        Keys as documented in docs/command-line.md.
+    """
+    return {"schema": COMPARE_SCHEMA, "rigs": [card_json(card, units) for card in found.cards]}

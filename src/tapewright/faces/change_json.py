@@ -1,0 +1,70 @@
+"""Change JSON: a rig before and after a change, as other programs read it.
+
+Holds:  the keys of that answer, units in their names.
+Never:  sentences made here, computations.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from tapewright.faces.answer_json import marks_json
+from tapewright.faces.json_pieces import Row, head_json, number_or_none
+from tapewright.faces.wording_change import change_cautions
+
+if TYPE_CHECKING:
+    from tapewright.faces.wording import Units
+    from tapewright.services.change_rig import ChangedRig
+
+CHANGE_SCHEMA = "tapewright.change/1"
+
+
+def change_json(found: ChangedRig, units: Units) -> Row:
+    """A rig before and after a change as a dictionary ready for JSON.
+
+    Parameters
+    ----------
+    found : ChangedRig
+        Before and after.
+    units : Units
+        What the reader wants; the keys say which.
+
+    Returns
+    -------
+    dict
+        Keys as documented in docs/command-line.md.
+    """
+    from tapewright.services.change_rig import further_pins  # noqa: PLC0415 — its services are heavy
+
+    unit = units.distance
+    old, new = found.old, found.new
+    return head_json(CHANGE_SCHEMA, new) | {
+        "old_rig": old.rig.name,
+        "old_fingerprint": old.fingerprint,
+        "method": new.posterior.method,
+        f"old_trusted_distance_{unit}": number_or_none(old.trusted_m[0], unit),
+        f"trusted_distance_{unit}": number_or_none(new.trusted_m[0], unit),
+        "old_marks": marks_json(old.bands, units),
+        "marks": marks_json(new.bands, units),
+        "pins": [
+            {
+                "pin": pin,
+                f"trusted_distance_{unit}": number_or_none(new.trusted_m[pin - 1], unit),
+                "old_marks": None if was is None else marks_json(was, units),
+                "marks": marks_json(now, units),
+            }
+            for pin, (was, now) in enumerate(further_pins(found), 2)
+        ],
+        "confirm": [
+            {
+                f"distance_{unit}": number_or_none(step.distance_m, unit, 4),
+                "arrows": step.arrows,
+                "reading_mm": number_or_none(reading, "mm"),
+                f"trusted_distance_{unit}": number_or_none(step.trusted_m, unit),
+            }
+            for step, reading in zip(found.steps, found.readings_m, strict=True)
+        ],
+        "confirm_arrows": sum(step.arrows for step in found.steps),
+        "gets_there": found.is_restored or found.gets_there,
+        "cautions": list(change_cautions(found, units)),
+    }

@@ -1,0 +1,59 @@
+"""Group limits: what no archer can have shot, however it came into the notebook.
+
+A form and a file of shots refuse such numbers as they are typed; an archive, another program or a
+sheet that lost a pin can still bring them.
+
+Holds:  the check of one observation against the limits of the file of shots and the rig's pins.
+Never:  reading texts (shots_columns.py), what is odd but possible (shots_cautions.py).
+"""
+
+from math import isfinite
+
+from tapewright.faces.shots_columns import COUNTS, MEASURES
+from tapewright.faces.unit_names import quoted
+from tapewright.ground.errors import BadInput
+from tapewright.ground.units import UNITS
+from tapewright.services.equip import Rig
+from tapewright.services.record_groups import Observation
+
+SLACK = 1e-9
+MEND = "Mend the group, or withdraw it"
+
+
+def refuse_impossible(one: Observation, rig: Rig) -> None:
+    """Refuse an observation that no archer can have made with a rig.
+
+    Raises
+    ------
+    BadInput
+        Naming the group.
+    """
+    place = f"group {quoted(one.group.name)}"
+    pins = 1 + len(rig.sight.pins_below_first_m)
+    if not 1 <= one.pin <= pins:
+        wrong = f"pin {one.pin} is aimed with, and the rig sheet has {pins}"
+        raise BadInput(place, wrong, "Mend the group, or add the pin to the sheet")
+    if not one.group.arrows:
+        raise BadInput(place, "no arrow in it counts", MEND)
+    _refuse(place, "distance", one.distance_m)
+    _refuse(place, "reading", one.reading_m)
+    _refuse(place, "slope", one.slope_rad)
+    _refuse(place, "crosswind", one.crosswind_mps)
+    if one.air is not None:
+        _refuse(place, "temperature", one.air.temperature_k)
+    for impact in one.group.impacts:
+        if not 1 <= impact.arrows <= COUNTS["arrows"]:
+            raise BadInput(place, f"one impact stands for {impact.arrows} arrows", MEND)
+        _refuse(place, "right", impact.right_m)
+        _refuse(place, "up", impact.up_m)
+
+
+def _refuse(place: str, word: str, value: float | None) -> None:
+    if value is None:
+        return
+    measure = MEASURES[word]
+    unit = UNITS[measure.unit]
+    shown = (value - unit.offset) / unit.factor
+    if not (isfinite(shown) and measure.low - SLACK <= shown <= measure.high + SLACK):
+        ends = f"{measure.low:g} to {measure.high:g} {measure.unit}"
+        raise BadInput(place, f"its {word} is {shown:.4g} {measure.unit}, outside {ends}", MEND)

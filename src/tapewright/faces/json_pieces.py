@@ -1,0 +1,34 @@
+"""JSON pieces: what several answers for other programs are put together from.
+
+Holds:  a number in a unit or none; the head that names rig, calibration and band.
+Never:  an answer.
+"""
+
+from __future__ import annotations
+
+from math import isfinite
+from typing import TYPE_CHECKING, Any
+
+from tapewright.faces.quantities import in_unit
+
+if TYPE_CHECKING:
+    from tapewright.services.calibrate import Answer
+
+Row = dict[str, Any]
+
+
+def number_or_none(value: float, unit: str, decimals: int = 3) -> float | None:
+    """A number in a unit, rounded, without the minus of a zero; None unless it is finite."""
+    if not isfinite(value):
+        return None
+    return round(in_unit(float(value), unit) if unit else float(value), decimals) + 0.0
+
+
+def head_json(schema: str, answer: Answer) -> Row:
+    """What an answer is and which calibration it comes from."""
+    return {
+        "schema": schema,
+        "rig": answer.rig.name,
+        "fingerprint": answer.fingerprint,
+        "band": answer.bands.probability,
+    }

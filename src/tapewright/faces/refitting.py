@@ -1,0 +1,26 @@
+"""Refitting: one kept rig calibrated anew and its calibration kept, in the background.
+
+Holds:  the errand that a worker of ``services.refit_kept`` is given.
+Never:  jobs, threads, pages.
+"""
+
+from collections.abc import Callable
+from datetime import datetime
+
+from tapewright.faces.kept import keep_calibration, kept_answer, kept_rig
+from tapewright.faces.wording import Units, trust_words
+from tapewright.services.keep import Notebook
+
+
+def refit_rig(
+    notebook: Notebook,
+    rig_id: str,
+    units: Units,
+    clock: Callable[[], datetime],
+    new_id: Callable[[], str],
+) -> str:
+    """Calibrate a kept rig and keep the answer, unless the same one was kept last."""
+    kept = kept_rig(notebook, rig_id)
+    answer = kept_answer(kept, units)
+    keep_calibration(notebook, rig_id, kept, answer, new_id(), clock())
+    return trust_words(answer, units)

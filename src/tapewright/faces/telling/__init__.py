@@ -1,0 +1,1 @@
+"""Telling: what an errand found, as tables and sentences that every face can show."""

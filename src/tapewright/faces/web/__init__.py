@@ -1,0 +1,1 @@
+"""Web: the notebook and every errand in a browser, phone first."""

@@ -1,0 +1,91 @@
+"""Asking: calibrations and every question to them for other programs.
+
+Holds:  /api/rigs/{rig_id}/calibration and /ask/{name}, one address for each errand.
+Never:  what an errand asks or finds (faces/errands).
+"""
+
+from collections.abc import Callable
+from inspect import Parameter, Signature
+from typing import Annotated, Any, Literal
+
+from fastapi import APIRouter, Query
+
+from tapewright.faces.answer_json import answer_json
+from tapewright.faces.errands.errand import Errand, Field, Said
+from tapewright.faces.errands.every import ERRANDS
+from tapewright.faces.quantities import read_distances
+from tapewright.faces.web.api.answers import REFUSED, Distances, RigId, UnitsAsked, units_of
+from tapewright.faces.web.api.shapes import Anything, CalibrationKept
+from tapewright.faces.web.api.written import calibration_kept
+from tapewright.faces.web.visit import At, Visit
+from tapewright.faces.wording import Units
+from tapewright.services.calibrate import Answer, answer_at, pin_bands
+
+ROUTER = APIRouter(prefix="/api/rigs/{rig_id}", tags=["asking"], responses=REFUSED)
+
+LAST = {"yd": 120, "m": 110}
+MOST_LETTERS = 20_000
+
+
+@ROUTER.get("/calibration")
+def read_calibration(
+    at: At, rig_id: RigId, units: UnitsAsked = "imperial", distances: Distances = ""
+) -> Anything:
+    """The calibration of a rig as it stands, as ``fit --json`` writes it."""
+    read = units_of(units)
+    usual = f"10:{LAST[read.distance]}:10{read.distance}"
+    wanted_m = read_distances(distances.strip() or usual, "distances").distances_m
+    answer = answer_at(_answer(at, rig_id, read), wanted_m)
+    further = tuple(pin_bands(answer, pin) for pin in range(2, len(answer.trusted_m) + 1))
+    return answer_json(answer, read, further)
+
+
+@ROUTER.get("/calibrations")
+def list_calibrations(at: At, rig_id: RigId) -> list[CalibrationKept]:
+    """All calibrations of a rig that were kept: how trust grew."""
+    at.rig(rig_id)
+    return [calibration_kept(one) for one in at.notebook.entries("calibration", rig_id)]
+
+
+def _answer(at: Visit, rig_id: str, units: Units) -> Answer:
+    at.rig(rig_id)
+    return at.desk.answers.of(at.kept(rig_id), units)
+
+
+def _query(field: Field) -> Parameter:
+    """Parameter of an address for a field of an errand."""
+    usual = f" Usual: {field.usual}." if field.usual else ""
+    if field.metric_usual and field.metric_usual != field.usual:
+        usual = f" Usual: {field.usual}, or metric {field.metric_usual}."
+    about = f"{field.label}. {field.hint}{usual}".strip()
+    kind: Any = str
+    query = Query(description=about, max_length=MOST_LETTERS)
+    if field.choices:
+        kind, query = Literal[("", *field.choices)], Query(description=about)
+    return Parameter(
+        field.name, Parameter.KEYWORD_ONLY, default="", annotation=Annotated[kind, query]
+    )
+
+
+def _asker(errand: Errand[Any]) -> Callable[..., Anything]:
+    """Function that an address calls, with a parameter for each field."""
+
+    def ask(the_visit: Visit, rig_id: str, units: str, **texts: str) -> Anything:
+        read = units_of(units)
+        answer = _answer(the_visit, rig_id, read)
+        return errand.write(errand.ask(answer, Said(texts), read), read)
+
+    fixed = [
+        Parameter(name, Parameter.KEYWORD_ONLY, annotation=kind)
+        for name, kind in (("the_visit", At), ("rig_id", RigId))
+    ]
+    units = Parameter("units", Parameter.KEYWORD_ONLY, default="imperial", annotation=UnitsAsked)
+    asked = [*fixed, units, *map(_query, errand.fields)]
+    ask.__signature__ = Signature(asked, return_annotation=Anything)  # type: ignore[attr-defined]
+    ask.__name__ = f"ask_{errand.name}"
+    ask.__doc__ = f"{errand.title}: {errand.about}"
+    return ask
+
+
+for _one in ERRANDS.values():
+    ROUTER.add_api_route(f"/ask/{_one.name}", _asker(_one), methods=["GET"])

@@ -1,0 +1,193 @@
+"""Keeping: changes, prints, printers and archives for other programs.
+
+Holds:  /api/rigs/{rig_id}/changes, /prints and /history; /api/printers; /api/archive.
+Never:  making files to print (printing.py).
+"""
+
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Depends, Query, Request
+from fastapi.responses import Response
+
+from tapewright.faces.history import history_of
+from tapewright.faces.web.api.answers import (
+    REFUSED,
+    Aside,
+    EntryId,
+    RigId,
+    UnitsAsked,
+    file_answer,
+    units_of,
+)
+from tapewright.faces.web.api.rigs import rig_body
+from tapewright.faces.web.api.shapes import (
+    ChangeBody,
+    ChangeKept,
+    HistoryLine,
+    PrintBody,
+    PrinterBody,
+    PrinterKept,
+    PrinterSaved,
+    PrintKept,
+    SeenBody,
+    Taken,
+)
+from tapewright.faces.web.api.written import change_kept, print_kept, printer_kept
+from tapewright.faces.web.shooting import kept_of_rig, setup_now
+from tapewright.faces.web.visit import At, Visit, attachment, new_id
+from tapewright.ground.errors import BadArchive
+from tapewright.services.keep import KeptChange, KeptPrint, KeptPrinter, Write
+from tapewright.services.move_notebook import archive_text, read_archive, take_in
+
+ROUTER = APIRouter(prefix="/api", tags=["keeping"], responses=REFUSED)
+
+ARCHIVE = "application/json"
+SENT = {"requestBody": {"required": True, "content": {ARCHIVE: {"schema": {"type": "object"}}}}}
+OneRig = Annotated[str | None, Query(pattern=r"^[0-9a-f]{20}$", description="Absent: all rigs.")]
+
+
+@ROUTER.get("/rigs/{rig_id}/changes")
+def list_changes(at: At, rig_id: RigId, *, withdrawn: Aside = False) -> list[ChangeKept]:
+    """Changes of a rig, the first first."""
+    at.rig(rig_id)
+    return [change_kept(one) for one in at.notebook.entries("change", rig_id, withdrawn=withdrawn)]
+
+
+@ROUTER.post("/rigs/{rig_id}/changes", status_code=201)
+def create_change(at: At, rig_id: RigId, sent: ChangeBody) -> ChangeKept:
+    """Save a changed rig sheet; what was learnt before is carried over as far as it holds."""
+    at.rig(rig_id)
+    after, setup = rig_body(sent.sheet), setup_now(at, rig_id) + 1
+    change = KeptChange(setup, sent.seen, sent.seen + 1, sent.new_string, sent.words)
+    writes = (Write(rig_id, after, seen=sent.seen), Write(new_id(), change, rig_id=rig_id))
+    _, entry = at.notebook.save_all(writes, now=at.now)
+    at.recalibrate(rig_id)
+    return change_kept(entry)
+
+
+@ROUTER.post("/rigs/{rig_id}/changes/{entry_id}/withdraw")
+def withdraw_change(at: At, rig_id: RigId, entry_id: EntryId, sent: SeenBody) -> ChangeKept:
+    """Take a change back: its sessions join those before it."""
+    change_kept(kept_of_rig(at, rig_id, entry_id))
+    at.notebook.withdraw(entry_id, seen=sent.seen, now=at.now)
+    at.recalibrate(rig_id)
+    return change_kept(at.notebook.entry(entry_id))
+
+
+@ROUTER.post("/rigs/{rig_id}/changes/{entry_id}/restore")
+def restore_change(at: At, rig_id: RigId, entry_id: EntryId, sent: SeenBody) -> ChangeKept:
+    """Let a change hold again."""
+    change_kept(kept_of_rig(at, rig_id, entry_id))
+    at.notebook.restore(entry_id, seen=sent.seen, now=at.now)
+    at.recalibrate(rig_id)
+    return change_kept(at.notebook.entry(entry_id))
+
+
+@ROUTER.get("/rigs/{rig_id}/prints")
+def list_prints(at: At, rig_id: RigId) -> list[PrintKept]:
+    """What was printed for a rig."""
+    at.rig(rig_id)
+    return [print_kept(one) for one in at.notebook.entries("print", rig_id)]
+
+
+@ROUTER.post("/rigs/{rig_id}/prints", status_code=201)
+def create_print(at: At, rig_id: RigId, sent: PrintBody) -> PrintKept:
+    """Remember that a sheet was printed."""
+    at.rig(rig_id)
+    body = KeptPrint(sent.what, sent.fingerprint, sent.printer_id, sent.choices, sent.printed_on)
+    return print_kept(at.notebook.add(body, rig_id=rig_id, entry_id=new_id(), now=at.now))
+
+
+@ROUTER.get("/rigs/{rig_id}/history")
+def read_history(at: At, rig_id: RigId, units: UnitsAsked = "imperial") -> list[HistoryLine]:
+    """Everything that happened to a rig, newest first."""
+    at.rig(rig_id)
+    return [
+        HistoryLine(
+            when=one.entry.saved_at,
+            kind=one.entry.kind,
+            id=one.entry.id,
+            number=one.entry.number,
+            is_withdrawn=one.is_gone,
+            words=one.words,
+        )
+        for one in history_of(at.notebook, rig_id, units_of(units))
+    ]
+
+
+@ROUTER.get("/printers")
+def list_printers(at: At, *, withdrawn: Aside = False) -> list[PrinterKept]:
+    """Printers and what their proof rulers measured."""
+    return [printer_kept(one) for one in at.notebook.entries("printer", withdrawn=withdrawn)]
+
+
+@ROUTER.post("/printers", status_code=201)
+def create_printer(at: At, sent: PrinterBody) -> PrinterKept:
+    """Keep a new printer."""
+    return printer_kept(at.notebook.add(_printer(sent), entry_id=new_id(), now=at.now))
+
+
+@ROUTER.get("/printers/{entry_id}")
+def read_printer(at: At, entry_id: EntryId) -> PrinterKept:
+    """One printer."""
+    return printer_kept(at.notebook.entry(entry_id))
+
+
+@ROUTER.put("/printers/{entry_id}")
+def save_printer(at: At, entry_id: EntryId, sent: PrinterSaved) -> PrinterKept:
+    """Save a printer as a new version."""
+    printer_kept(at.notebook.entry(entry_id))
+    return printer_kept(at.notebook.save(entry_id, _printer(sent), seen=sent.seen, now=at.now))
+
+
+@ROUTER.post("/printers/{entry_id}/withdraw")
+def withdraw_printer(at: At, entry_id: EntryId, sent: SeenBody) -> PrinterKept:
+    """Put a printer aside."""
+    printer_kept(at.notebook.entry(entry_id))
+    at.notebook.withdraw(entry_id, seen=sent.seen, now=at.now)
+    return printer_kept(at.notebook.entry(entry_id))
+
+
+@ROUTER.post("/printers/{entry_id}/restore")
+def restore_printer(at: At, entry_id: EntryId, sent: SeenBody) -> PrinterKept:
+    """Take a printer back."""
+    printer_kept(at.notebook.entry(entry_id))
+    at.notebook.restore(entry_id, seen=sent.seen, now=at.now)
+    return printer_kept(at.notebook.entry(entry_id))
+
+
+def _printer(sent: PrinterBody) -> KeptPrinter:
+    return KeptPrinter(sent.name, sent.across_mm, sent.down_mm)
+
+
+@ROUTER.get(
+    "/archive",
+    response_class=Response,
+    responses=file_answer(ARCHIVE, "The archive, a file.", "object"),
+)
+def export_archive(at: At, rig: OneRig = None) -> Response:
+    """Everything that is kept as one file, or one rig of it."""
+    text = archive_text(at.notebook, None if rig is None else (rig,))
+    name = f"tapewright-{at.today}.json"
+    return Response(text, media_type=ARCHIVE, headers=attachment(name))
+
+
+async def _sent_bytes(request: Request) -> bytes:
+    return await request.body()
+
+
+@ROUTER.post("/archive", openapi_extra=SENT)
+def import_archive(at: At, sent: Annotated[bytes, Depends(_sent_bytes)]) -> Taken:
+    """Take in an archive, all of it or nothing."""
+    return Taken(**took(at, sent))
+
+
+def took(at: Visit, sent: bytes) -> dict[str, Any]:
+    """Counts of what taking in an archive did."""
+    try:
+        text = sent.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        wrong, mend = "it is no text", "Choose a file that was exported here"
+        raise BadArchive("the archive", wrong, mend) from None
+    counts = take_in(at.notebook, read_archive(text))
+    return {"new": counts.new, "longer": counts.longer, "same": counts.same}

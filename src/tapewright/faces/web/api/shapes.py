@@ -1,0 +1,266 @@
+"""Shapes: what another program may send, and what it gets back; units in the names of keys.
+
+Everything sent is taken strictly: no unknown key, no text for a number, no endless number.
+
+Holds:  one record for each body of a request and of an answer.
+Never:  addresses, the notebook.
+"""
+
+from typing import Annotated, Any, Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+from tapewright.faces.shots_columns import COUNTS, MEASURES
+
+MOST_SHEET, MOST_NOTE, MOST_NAME = 200_000, 4000, 60
+DAY = r"^\d{4}-\d{2}-\d{2}$"
+DISTANCE, READING, ASIDE = MEASURES["distance"], MEASURES["reading"], MEASURES["up"]
+SLOPE, WARMTH, WIND = MEASURES["slope"], MEASURES["temperature"], MEASURES["crosswind"]
+
+
+class Strict(BaseModel):
+    """A body that is taken as documented or not at all."""
+
+    model_config = ConfigDict(strict=True, extra="forbid", allow_inf_nan=False)
+
+
+Sheet = Annotated[str, Field(min_length=1, max_length=MOST_SHEET, description="Rig sheet, TOML.")]
+Seen = Annotated[int, Field(ge=1, le=2**31 - 1, description="Newest version you have seen.")]
+Day = Annotated[str, Field(pattern=DAY, json_schema_extra={"format": "date"})]
+Note = Annotated[str, Field(max_length=MOST_NOTE)]
+Setup = Annotated[int, Field(ge=0, le=10_000, description="How many changes the rig had had.")]
+Purpose = Literal["sighting", "proving"]
+What = Literal["tape", "gauge", "target", "card", "pocket"]
+Id = Annotated[str, Field(pattern=r"^[0-9a-f]{20}$")]
+Mm = Annotated[float, Field(gt=0.0, le=1000.0)]
+
+
+class SeenBody(Strict):
+    """Which version the sender has seen."""
+
+    seen: Seen
+
+
+class RigBody(Strict):
+    """A new rig."""
+
+    sheet: Sheet
+
+
+class RigSaved(RigBody):
+    """A rig sheet on top of the version seen."""
+
+    seen: Seen
+
+
+class SessionBody(Strict):
+    """An afternoon's shooting."""
+
+    shot_on: Day
+    purpose: Purpose = "sighting"
+    note: Note = ""
+    setup: Setup | None = Field(None, description="Absent: all changes so far.")
+
+
+class SessionSaved(SessionBody):
+    """A session on top of the version seen."""
+
+    seen: Seen
+
+
+class ImpactBody(Strict):
+    """Where an arrow hit, from the aim; both absent: it hits where it is aimed."""
+
+    right_mm: float | None = Field(None, ge=1e3 * ASIDE.low, le=1e3 * ASIDE.high)
+    up_mm: float | None = Field(None, ge=1e3 * ASIDE.low, le=1e3 * ASIDE.high)
+    arrows: int = Field(1, ge=1, le=COUNTS["arrows"])
+    called_bad: bool = False
+
+
+class GroupBody(Strict):
+    """Arrows shot at one distance with one reading."""
+
+    name: str = Field(min_length=1, max_length=MOST_NAME)
+    distance_m: float = Field(ge=DISTANCE.low, le=DISTANCE.high)
+    reading_mm: float = Field(ge=READING.low, le=READING.high)
+    impacts: list[ImpactBody] = Field(min_length=1, max_length=COUNTS["arrows"])
+    pin: int = Field(1, ge=1, le=COUNTS["pin"])
+    slope_deg: float = Field(0.0, ge=SLOPE.low, le=SLOPE.high)
+    crosswind_mps: float = Field(0.0, ge=WIND.low, le=WIND.high)
+    temperature_c: float | None = Field(
+        None, ge=WARMTH.low, le=WARMTH.high, description="Absent: as the rig sheet has it."
+    )
+    note: Note = ""
+
+
+class GroupSaved(GroupBody):
+    """A group on top of the version seen."""
+
+    seen: Seen
+
+
+class ChangeBody(Strict):
+    """Something on the rig was changed: the new sheet on top of the version seen."""
+
+    sheet: Sheet
+    seen: Seen
+    new_string: bool = False
+    words: Note = ""
+
+
+class PrinterBody(Strict):
+    """How long a printer makes 100 mm."""
+
+    name: str = Field(min_length=1, max_length=MOST_NAME)
+    across_mm: Mm
+    down_mm: Mm
+
+
+class PrinterSaved(PrinterBody):
+    """A printer on top of the version seen."""
+
+    seen: Seen
+
+
+class PrintBody(Strict):
+    """A sheet that was printed."""
+
+    what: What
+    fingerprint: str = Field("", max_length=40)
+    printer_id: Id | None = None
+    choices: dict[str, str] = Field(default_factory=dict, max_length=50)
+    printed_on: Day
+
+
+class Kept(BaseModel):
+    """A kept thing in one of its versions."""
+
+    id: str
+    number: int = Field(description="Version, 1 the first.")
+    saved_at: str
+    is_withdrawn: bool
+
+
+class RigKept(Kept):
+    """A rig sheet."""
+
+    name: str
+    sheet: str
+
+
+class RigLine(Kept):
+    """A rig in the list."""
+
+    name: str
+    trusted_distance_m: float | None = Field(description="Of the first pin; null: not calibrated.")
+    shot_on: str | None
+    next_shot: str
+
+
+class SessionKept(Kept):
+    """A session."""
+
+    rig_id: str
+    shot_on: str
+    purpose: Purpose
+    note: str
+    setup: int
+
+
+class GroupKept(Kept):
+    """A group."""
+
+    rig_id: str
+    session_id: str
+    name: str
+    distance_m: float
+    reading_mm: float
+    impacts: list[dict[str, float | int | bool | None]]
+    pin: int
+    slope_deg: float
+    crosswind_mps: float
+    temperature_c: float | None
+    note: str
+
+
+class ChangeKept(Kept):
+    """A change."""
+
+    rig_id: str
+    setup: int
+    from_rig: int
+    to_rig: int
+    new_string: bool
+    words: str
+
+
+class PrinterKept(Kept):
+    """A printer."""
+
+    name: str
+    across_mm: float
+    down_mm: float
+
+
+class PrintKept(Kept):
+    """A sheet that was printed."""
+
+    rig_id: str | None
+    what: What
+    fingerprint: str
+    printer_id: str | None
+    choices: dict[str, str]
+    printed_on: str
+
+
+class CalibrationKept(Kept):
+    """A calibration as it was kept."""
+
+    rig_id: str
+    fingerprint: str
+    program: str
+    trusted_distance_m: list[float]
+    arrows: int
+    groups: int
+    cautions: list[str]
+    next_shot: str
+
+
+class HistoryLine(BaseModel):
+    """One thing that happened to a rig."""
+
+    when: str
+    kind: str
+    id: str
+    number: int
+    is_withdrawn: bool
+    words: str
+
+
+class Taken(BaseModel):
+    """What taking in an archive did, in entries."""
+
+    new: int
+    longer: int
+    same: int
+
+
+class Fault(BaseModel):
+    """One thing that is wrong with a request."""
+
+    place: str
+    wrong: str
+
+
+class Problem(BaseModel):
+    """Why something was not done (RFC 9457); place and mend where a text was wrong."""
+
+    title: str
+    status: int
+    place: str | None = None
+    mend: str | None = None
+    faults: list[Fault] | None = None
+    newer: int | None = Field(None, description="Version that stands now, when yours was older.")
+
+
+Anything = dict[str, Any]

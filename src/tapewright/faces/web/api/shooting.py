@@ -1,0 +1,162 @@
+"""Shooting: sessions and groups for other programs.
+
+Holds:  /api/rigs/{rig_id}/sessions and /groups: list, create, save, withdraw, restore.
+Never:  what groups tell (asking.py).
+"""
+
+from dataclasses import replace
+
+from fastapi import APIRouter
+
+from tapewright.faces.group_limits import refuse_impossible
+from tapewright.faces.kept import rig_of
+from tapewright.faces.unit_names import quoted
+from tapewright.faces.web.api.answers import REFUSED, Aside, EntryId, RigId
+from tapewright.faces.web.api.shapes import (
+    GroupBody,
+    GroupKept,
+    GroupSaved,
+    SeenBody,
+    SessionBody,
+    SessionKept,
+    SessionSaved,
+)
+from tapewright.faces.web.api.written import group_kept, observation_of, session_kept
+from tapewright.faces.web.shooting import kept_of_rig, names_taken, setup_now
+from tapewright.faces.web.visit import At, Visit, new_id
+from tapewright.ground.errors import BadInput
+from tapewright.services.keep import Entry, KeptGroup, KeptSession, kept_as
+
+ROUTER = APIRouter(prefix="/api/rigs/{rig_id}", tags=["shooting"], responses=REFUSED)
+
+
+@ROUTER.get("/sessions")
+def list_sessions(at: At, rig_id: RigId, *, withdrawn: Aside = False) -> list[SessionKept]:
+    """Sessions of a rig, in the order they were kept."""
+    at.rig(rig_id)
+    return [
+        session_kept(one) for one in at.notebook.entries("session", rig_id, withdrawn=withdrawn)
+    ]
+
+
+@ROUTER.post("/sessions", status_code=201)
+def create_session(at: At, rig_id: RigId, sent: SessionBody) -> SessionKept:
+    """Keep a new session."""
+    at.rig(rig_id)
+    body = _session(at, rig_id, sent, None)
+    return session_kept(at.notebook.add(body, rig_id=rig_id, entry_id=new_id(), now=at.now))
+
+
+@ROUTER.get("/sessions/{entry_id}")
+def read_session(at: At, rig_id: RigId, entry_id: EntryId) -> SessionKept:
+    """One session."""
+    return session_kept(kept_of_rig(at, rig_id, entry_id))
+
+
+@ROUTER.put("/sessions/{entry_id}")
+def save_session(at: At, rig_id: RigId, entry_id: EntryId, sent: SessionSaved) -> SessionKept:
+    """Save a session as a new version."""
+    before = kept_as(kept_of_rig(at, rig_id, entry_id), KeptSession)
+    body = _session(at, rig_id, sent, before.setup)
+    entry = at.notebook.save(entry_id, body, seen=sent.seen, now=at.now)
+    at.recalibrate(rig_id)
+    return session_kept(entry)
+
+
+@ROUTER.post("/sessions/{entry_id}/withdraw")
+def withdraw_session(at: At, rig_id: RigId, entry_id: EntryId, sent: SeenBody) -> SessionKept:
+    """Put a session aside; its groups count no more."""
+    session_kept(kept_of_rig(at, rig_id, entry_id))
+    return session_kept(_marked(at, rig_id, entry_id, sent.seen, withdrawn=True))
+
+
+@ROUTER.post("/sessions/{entry_id}/restore")
+def restore_session(at: At, rig_id: RigId, entry_id: EntryId, sent: SeenBody) -> SessionKept:
+    """Take a session back."""
+    session_kept(kept_of_rig(at, rig_id, entry_id))
+    return session_kept(_marked(at, rig_id, entry_id, sent.seen, withdrawn=False))
+
+
+@ROUTER.get("/groups")
+def list_groups(at: At, rig_id: RigId, *, withdrawn: Aside = False) -> list[GroupKept]:
+    """Groups of a rig, in the order they were kept."""
+    at.rig(rig_id)
+    return [group_kept(one) for one in at.notebook.entries("group", rig_id, withdrawn=withdrawn)]
+
+
+@ROUTER.post("/sessions/{session_id}/groups", status_code=201)
+def create_group(at: At, rig_id: RigId, session_id: EntryId, sent: GroupBody) -> GroupKept:
+    """Keep a new group of a session and calibrate anew."""
+    kept_as(kept_of_rig(at, rig_id, session_id), KeptSession)
+    group_id = new_id()
+    body = _group(at, rig_id, session_id, sent, None, group_id)
+    entry = at.notebook.add(body, rig_id=rig_id, entry_id=group_id, now=at.now)
+    at.recalibrate(rig_id)
+    return group_kept(entry)
+
+
+@ROUTER.get("/groups/{entry_id}")
+def read_group(at: At, rig_id: RigId, entry_id: EntryId) -> GroupKept:
+    """One group."""
+    return group_kept(kept_of_rig(at, rig_id, entry_id))
+
+
+@ROUTER.put("/groups/{entry_id}")
+def save_group(at: At, rig_id: RigId, entry_id: EntryId, sent: GroupSaved) -> GroupKept:
+    """Save a group as a new version and calibrate anew."""
+    before = kept_as(kept_of_rig(at, rig_id, entry_id), KeptGroup)
+    body = _group(at, rig_id, before.session_id, sent, before, entry_id)
+    entry = at.notebook.save(entry_id, body, seen=sent.seen, now=at.now)
+    at.recalibrate(rig_id)
+    return group_kept(entry)
+
+
+@ROUTER.post("/groups/{entry_id}/withdraw")
+def withdraw_group(at: At, rig_id: RigId, entry_id: EntryId, sent: SeenBody) -> GroupKept:
+    """Put a group aside; it counts no more."""
+    group_kept(kept_of_rig(at, rig_id, entry_id))
+    return group_kept(_marked(at, rig_id, entry_id, sent.seen, withdrawn=True))
+
+
+@ROUTER.post("/groups/{entry_id}/restore")
+def restore_group(at: At, rig_id: RigId, entry_id: EntryId, sent: SeenBody) -> GroupKept:
+    """Take a group back."""
+    group_kept(kept_of_rig(at, rig_id, entry_id))
+    return group_kept(_marked(at, rig_id, entry_id, sent.seen, withdrawn=False))
+
+
+def _session(at: Visit, rig_id: str, sent: SessionBody, before: int | None) -> KeptSession:
+    setup = sent.setup
+    if setup is None:
+        setup = setup_now(at, rig_id) if before is None else before
+    return KeptSession(sent.shot_on, sent.purpose, sent.note, setup)
+
+
+def _group(
+    at: Visit,
+    rig_id: str,
+    session_id: str,
+    sent: GroupBody,
+    before: KeptGroup | None,
+    entry_id: str,
+) -> KeptGroup:
+    """Group ready to be kept; its air stays as it was if its temperature does."""
+    rig = rig_of(at.rig(rig_id))
+    observation = observation_of(sent, rig)
+    if observation.group.name in names_taken(at, rig_id, entry_id):
+        wrong = f"another group of this rig is called {quoted(observation.group.name)}"
+        raise BadInput("name", wrong, "Take another name")
+    air = before.observation.air if before else None
+    if air is not None and observation.air is not None:
+        observation = replace(
+            observation, air=replace(air, temperature_k=observation.air.temperature_k)
+        )
+    refuse_impossible(observation, rig)
+    return KeptGroup(session_id, observation, sent.note)
+
+
+def _marked(at: Visit, rig_id: str, entry_id: str, seen: int, *, withdrawn: bool) -> Entry:
+    mark = at.notebook.withdraw if withdrawn else at.notebook.restore
+    mark(entry_id, seen=seen, now=at.now)
+    at.recalibrate(rig_id)
+    return at.notebook.entry(entry_id)

@@ -1,0 +1,198 @@
+"""Written: what the notebook keeps, as other programs read it; and what they send, as it is kept.
+
+Holds:  entry → shape of an answer; shape of a request → body of an entry.
+Never:  addresses, writing into the notebook.
+"""
+
+from typing import Any
+
+from tapewright.faces.quantities import in_unit
+from tapewright.faces.table_rows import group_name
+from tapewright.faces.web.api.shapes import (
+    CalibrationKept,
+    ChangeKept,
+    GroupBody,
+    GroupKept,
+    PrinterKept,
+    PrintKept,
+    RigKept,
+    SessionKept,
+)
+from tapewright.ground.errors import BadInput
+from tapewright.ground.units import UNITS
+from tapewright.services.equip import Rig
+from tapewright.services.keep import (
+    Entry,
+    KeptCalibration,
+    KeptChange,
+    KeptGroup,
+    KeptPrint,
+    KeptPrinter,
+    KeptRig,
+    KeptSession,
+    kept_as,
+)
+from tapewright.services.record_groups import (
+    MARK_ARROWS,
+    Impact,
+    Observation,
+    bare_mark,
+    observe_group,
+)
+
+DIGITS = 9  # of a number written: a nanometre
+
+
+def _kept(entry: Entry) -> dict[str, Any]:
+    return {
+        "id": entry.id,
+        "number": entry.number,
+        "saved_at": entry.saved_at,
+        "is_withdrawn": entry.is_withdrawn,
+    }
+
+
+def rig_kept(entry: Entry) -> RigKept:
+    """A rig sheet."""
+    body = kept_as(entry, KeptRig)
+    return RigKept(**_kept(entry), name=body.name, sheet=body.sheet)
+
+
+def session_kept(entry: Entry) -> SessionKept:
+    """A session."""
+    body = kept_as(entry, KeptSession)
+    return SessionKept(
+        **_kept(entry),
+        rig_id=entry.rig_id or "",
+        shot_on=body.shot_on,
+        purpose=body.purpose,
+        note=body.note,
+        setup=body.setup,
+    )
+
+
+def _in(value: float, unit: str) -> float:
+    return round(in_unit(value, unit), DIGITS) + 0.0  # no minus zero
+
+
+def group_kept(entry: Entry) -> GroupKept:
+    """A group."""
+    body = kept_as(entry, KeptGroup)
+    one = body.observation
+    return GroupKept(
+        **_kept(entry),
+        rig_id=entry.rig_id or "",
+        session_id=body.session_id,
+        name=one.group.name,
+        distance_m=_in(one.distance_m, "m"),
+        reading_mm=_in(one.reading_m, "mm"),
+        impacts=[
+            {
+                "right_mm": None if hit.right_m is None else _in(hit.right_m, "mm"),
+                "up_mm": None if hit.up_m is None else _in(hit.up_m, "mm"),
+                "arrows": hit.arrows,
+                "called_bad": hit.called_bad,
+            }
+            for hit in one.group.impacts
+        ],
+        pin=one.pin,
+        slope_deg=_in(one.slope_rad, "deg"),
+        crosswind_mps=_in(one.crosswind_mps, "m/s"),
+        temperature_c=None if one.air is None else _in(one.air.temperature_k, "°C"),
+        note=body.note,
+    )
+
+
+def change_kept(entry: Entry) -> ChangeKept:
+    """A change."""
+    body = kept_as(entry, KeptChange)
+    return ChangeKept(
+        **_kept(entry),
+        rig_id=entry.rig_id or "",
+        setup=body.setup,
+        from_rig=body.from_rig,
+        to_rig=body.to_rig,
+        new_string=body.new_string,
+        words=body.words,
+    )
+
+
+def printer_kept(entry: Entry) -> PrinterKept:
+    """A printer."""
+    body = kept_as(entry, KeptPrinter)
+    return PrinterKept(
+        **_kept(entry), name=body.name, across_mm=body.across_mm, down_mm=body.down_mm
+    )
+
+
+def print_kept(entry: Entry) -> PrintKept:
+    """A sheet that was printed."""
+    body = kept_as(entry, KeptPrint)
+    return PrintKept(
+        **_kept(entry),
+        rig_id=entry.rig_id,
+        what=body.what,
+        fingerprint=body.fingerprint,
+        printer_id=body.printer_id,
+        choices=dict(body.choices),
+        printed_on=body.printed_on,
+    )
+
+
+def calibration_kept(entry: Entry) -> CalibrationKept:
+    """A calibration as it was kept, without its marks."""
+    body = kept_as(entry, KeptCalibration)
+    return CalibrationKept(
+        **_kept(entry),
+        rig_id=entry.rig_id or "",
+        fingerprint=body.fingerprint,
+        program=body.program,
+        trusted_distance_m=list(body.trusted_m),
+        arrows=body.arrows,
+        groups=body.groups,
+        cautions=list(body.cautions),
+        next_shot=body.next_shot,
+    )
+
+
+def observation_of(body: GroupBody, rig: Rig) -> Observation:
+    """Observation of a group that was sent."""
+    hits = [
+        Impact(_si(one.right_mm, "mm"), _si(one.up_mm, "mm"), one.arrows, one.called_bad)
+        for one in body.impacts
+    ]
+    unseen = [one for one in hits if one.right_m is None and one.up_m is None]
+    if any(not one.called_bad for one in unseen):
+        hits = [_mark(hits)]
+    return observe_group(
+        _tidy_name(body.name),
+        hits,
+        distance_m=body.distance_m,
+        reading_m=body.reading_mm * UNITS["mm"].factor,
+        pin=body.pin,
+        slope_rad=body.slope_deg * UNITS["deg"].factor,
+        crosswind_mps=body.crosswind_mps,
+        temperature_k=_si(body.temperature_c, "°C"),
+        air=rig.air,
+    )
+
+
+def _tidy_name(name: str) -> str:
+    tidy = group_name(name, "name")
+    if not tidy:
+        raise BadInput("name", "the group has no name", "Write one, such as far1")
+    return tidy
+
+
+def _mark(hits: list[Impact]) -> Impact:
+    """The one impact of a bare mark."""
+    if len(hits) > 1:
+        wrong = "right_mm and up_mm are absent, yet the group has more impacts"
+        mend = "Leave arrows out that were not found, or send a bare mark alone"
+        raise BadInput("impacts", wrong, mend)
+    return bare_mark(hits[0].arrows if hits[0].arrows > 1 else MARK_ARROWS)
+
+
+def _si(value: float | None, unit: str) -> float | None:
+    found = UNITS[unit]
+    return None if value is None else value * found.factor + found.offset

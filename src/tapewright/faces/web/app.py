@@ -1,0 +1,241 @@
+"""App: the web app put together from a notebook and who may come in.
+
+Holds:  building the app; what every error looks like to a person and to a program.
+Never:  pages (pages/), safety's rules (safety.py).
+"""
+
+import hashlib
+import logging
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+from http import HTTPStatus
+from importlib.resources import files
+from pathlib import Path
+from typing import Any
+
+from fastapi import FastAPI, Request
+from fastapi.exceptions import RequestValidationError
+from fastapi.responses import JSONResponse, Response
+from fastapi.staticfiles import StaticFiles
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from starlette.exceptions import HTTPException
+
+from tapewright import __version__
+from tapewright.faces.web.answers import Answers
+from tapewright.faces.web.api import asking as api_asking
+from tapewright.faces.web.api import keeping as api_keeping
+from tapewright.faces.web.api import printing as api_printing
+from tapewright.faces.web.api import rigs as api_rigs
+from tapewright.faces.web.api import shooting as api_shooting
+from tapewright.faces.web.api.answers import describe
+from tapewright.faces.web.background import Background
+from tapewright.faces.web.pages import (
+    archive,
+    asking,
+    change,
+    entrance,
+    field,
+    groups,
+    history,
+    marks,
+    plan,
+    printers,
+    prove,
+    refits,
+    rigs,
+    sheet,
+    sheets,
+    shoot,
+    tape,
+)
+from tapewright.faces.web.passcode import Guesses
+from tapewright.faces.web.safety import Gate, Rules
+from tapewright.faces.web.templating import FILTERS, GLOBALS
+from tapewright.faces.web.visit import Desk, Visit
+from tapewright.ground.errors import (
+    BadInput,
+    EditedMeanwhile,
+    NotebookUnusable,
+    NotKept,
+    TapewrightError,
+)
+from tapewright.services.keep import Notebook
+
+HERE = Path(str(files(__package__)))
+PAGES = (
+    prove.ROUTER,
+    history.ROUTER,
+    archive.ROUTER,
+    entrance.ROUTER,
+    sheet.ROUTER,
+    change.ROUTER,
+    rigs.ROUTER,
+    shoot.ROUTER,
+    groups.ROUTER,
+    plan.ROUTER,
+    marks.ROUTER,
+    tape.ROUTER,
+    sheets.ROUTER,
+    printers.ROUTER,
+    refits.ROUTER,
+    field.ROUTER,
+    asking.ROUTER,
+)
+API = (
+    api_rigs.ROUTER,
+    api_shooting.ROUTER,
+    api_asking.ROUTER,
+    api_printing.ROUTER,
+    api_keeping.ROUTER,
+)
+LOG = logging.getLogger("tapewright.web")
+STATUS: tuple[tuple[type[Exception], HTTPStatus], ...] = (
+    (NotKept, HTTPStatus.NOT_FOUND),
+    (EditedMeanwhile, HTTPStatus.CONFLICT),
+    (NotebookUnusable, HTTPStatus.SERVICE_UNAVAILABLE),
+    (TapewrightError, HTTPStatus.UNPROCESSABLE_ENTITY),
+)
+
+
+def build_app(notebook: Notebook, rules: Rules) -> Gate:
+    """Web app over a notebook.
+
+    Parameters
+    ----------
+    notebook : Notebook
+        What is kept.
+    rules : Rules
+        Who may come in.
+
+    Returns
+    -------
+    Gate
+        Ready for a server.
+    """
+    app = FastAPI(
+        title="Tapewright",
+        version=__version__,
+        summary="Rigs, groups, calibrations and tapes, as on the command line.",
+        openapi_url="/api/openapi.json",
+        docs_url=None,
+        redoc_url=None,
+        lifespan=_while_served,
+    )
+    app.state.background = Background(notebook)
+    app.state.desk = Desk(notebook, _sheets(), Answers())
+    app.state.rules = rules
+    app.state.guesses = Guesses()
+    for router in (*PAGES, *API):
+        app.include_router(router)
+    describe(app)
+    app.mount("/static", _Lasting(directory=HERE / "static"))
+    app.add_exception_handler(TapewrightError, _refused)
+    app.add_exception_handler(RequestValidationError, _misread)
+    app.add_exception_handler(HTTPException, _no_page)
+    app.add_exception_handler(Exception, _broken)
+    return Gate(app, rules)
+
+
+@asynccontextmanager
+async def _while_served(app: FastAPI) -> AsyncIterator[None]:
+    """Work goes on in the background for as long as the app is served."""
+    app.state.background.start()
+    yield
+    app.state.background.stop()
+
+
+class _Lasting(StaticFiles):
+    """Files that a browser may keep: their address changes when they do."""
+
+    def file_response(self, *args: Any, **kwargs: Any) -> Response:  # noqa: ANN401 — the library's own signature
+        answer = super().file_response(*args, **kwargs)
+        answer.headers["Cache-Control"] = "public, max-age=31536000, immutable"
+        return answer
+
+
+def _sheets() -> Environment:
+    sheets = Environment(
+        loader=FileSystemLoader(HERE / "templates"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        auto_reload=False,
+    )
+    sheets.filters.update(FILTERS)
+    sheets.globals.update(GLOBALS, static=_static_address())
+    return sheets
+
+
+def _static_address() -> Any:  # noqa: ANN401 — a function for the templates
+    """Function from a static file's name to its address, which changes with its content."""
+    known: dict[str, str] = {}
+
+    def address(name: str) -> str:
+        if name not in known:
+            digest = hashlib.sha256((HERE / "static" / name).read_bytes()).hexdigest()[:10]
+            known[name] = f"/static/{name}?{digest}"
+        return known[name]
+
+    return address
+
+
+def _is_for_program(request: Request) -> bool:
+    return request.url.path.startswith("/api/")
+
+
+def problem(status: int, title: str, **more: Any) -> Response:  # noqa: ANN401 — any JSON
+    """What went wrong, for a program (RFC 9457)."""
+    body = {"title": title, "status": status, **more}
+    return JSONResponse(body, status, media_type="application/problem+json")
+
+
+def _refused(request: Request, error: Exception) -> Response:
+    status = next(code for kind, code in STATUS if isinstance(error, kind))
+    if _is_for_program(request):
+        return problem(status, str(error), **_details(error))
+    return Visit(request).page("wrong.html", status=status, words=str(error))
+
+
+def _details(error: Exception) -> dict[str, Any]:
+    """Where a request was wrong, or what stands now."""
+    if isinstance(error, BadInput):
+        return {"place": error.place, "mend": error.mend}
+    if isinstance(error, EditedMeanwhile):
+        return {"newer": error.newer.number}
+    return {}
+
+
+def _misread(request: Request, error: Exception) -> Response:
+    """A request that is not shaped as documented; what was sent is never sent back."""
+    assert isinstance(error, RequestValidationError)
+    faults = [
+        {"place": ".".join(map(str, one["loc"])), "wrong": one["msg"]} for one in error.errors()
+    ]
+    status = HTTPStatus.UNPROCESSABLE_ENTITY
+    if _is_for_program(request):
+        return problem(status, "The request is not shaped as documented.", faults=faults)
+    words = "; ".join(f"{one['place']}: {one['wrong']}" for one in faults)
+    return Visit(request).page("wrong.html", status=status, words=words)
+
+
+def _no_page(request: Request, error: Exception) -> Response:
+    assert isinstance(error, HTTPException)
+    words = {404: "There is no such page.", 405: "That cannot be done here."}.get(
+        error.status_code, str(error.detail)
+    )
+    if _is_for_program(request):
+        answer = problem(error.status_code, words)
+        answer.headers.update(error.headers or {})
+        return answer
+    return Visit(request).page("wrong.html", status=error.status_code, words=words)
+
+
+def _broken(request: Request, error: Exception) -> Response:
+    """Our own fault: told plainly, noted in the log, nothing of it shown."""
+    LOG.error("%s %s", request.method, request.url.path, exc_info=error)
+    words = "Something went wrong in the program itself. What was kept before is safe."
+    status = HTTPStatus.INTERNAL_SERVER_ERROR
+    if _is_for_program(request):
+        return problem(status, words)
+    return Visit(request).page("wrong.html", status=status, words=words)

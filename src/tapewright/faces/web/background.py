@@ -1,0 +1,79 @@
+"""Background: a thread of each web worker that refits rigs when somebody asked for it.
+
+Every worker looks for jobs, so several of them over one notebook share the work; the notebook
+gives each job to one of them only.
+
+Holds:  the Background thread, which is woken by a page and else looks now and then.
+Never:  what a refit is (faces/refitting.py), pages.
+"""
+
+import logging
+import os
+import socket
+from collections.abc import Callable
+from contextlib import suppress
+from datetime import UTC, datetime
+from functools import partial
+from threading import Event, Thread
+
+from tapewright.faces.refitting import refit_rig
+from tapewright.faces.settings import new_id
+from tapewright.faces.wording import IMPERIAL
+from tapewright.ground.errors import NotebookUnusable
+from tapewright.services.keep import Notebook
+from tapewright.services.refit_kept import work_off
+
+LOG = logging.getLogger("tapewright.web")
+LOOK_EVERY_S = 5.0
+
+
+def _now() -> datetime:
+    return datetime.now(UTC)
+
+
+class Background:
+    """Works refits off until it is stopped.
+
+    Parameters
+    ----------
+    notebook : Notebook
+        Where jobs and rigs are.
+    look_every_s : float
+        How often to look for jobs that nobody told of. [s]
+    """
+
+    def __init__(self, notebook: Notebook, look_every_s: float = LOOK_EVERY_S) -> None:
+        self._notebook = notebook
+        self._look_every_s = look_every_s
+        self._told, self._stopping = Event(), Event()
+        self._worker = f"{socket.gethostname()} {os.getpid()}"
+        self._thread = Thread(target=self._work, name="refits", daemon=True)
+
+    def start(self) -> None:
+        """Begin to look for work."""
+        self._thread.start()
+
+    def wake(self) -> None:
+        """Look at once."""
+        self._told.set()
+
+    def stop(self) -> None:
+        """Finish the rig in hand and end."""
+        self._stopping.set()
+        self._told.set()
+        self._thread.join()
+
+    def _work(self) -> None:
+        refit: Callable[[str], str] = partial(
+            refit_rig, self._notebook, units=IMPERIAL, clock=_now, new_id=new_id
+        )
+        while not self._stopping.is_set():
+            with suppress(NotebookUnusable):  # told by every page; tried again later
+                while not self._stopping.is_set() and self._one(refit):
+                    pass
+            self._told.wait(self._look_every_s)
+            self._told.clear()
+
+    def _one(self, refit: Callable[[str], str]) -> bool:
+        """Do one job, if there is one."""
+        return work_off(self._notebook, refit, self._worker, _now, most=1) > 0

@@ -1,0 +1,1 @@
+"""Pages: one file a place; each reads, asks, shows."""

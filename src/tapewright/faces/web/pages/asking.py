@@ -1,0 +1,111 @@
+"""Asking: a page for every question that can be put to a rig's calibration.
+
+Holds:  /rigs/{rig_id}/ask/{name} for all errands; an errand asked as an address says it.
+Never:  what an errand asks, computes or says (faces/errands).
+"""
+
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from typing import Any
+
+from fastapi import APIRouter
+from fastapi.responses import Response
+from starlette.exceptions import HTTPException
+
+from tapewright.faces.errands.errand import Errand, Field, Said
+from tapewright.faces.errands.every import ERRANDS
+from tapewright.faces.web.answers import Known
+from tapewright.faces.web.forms import Form
+from tapewright.faces.web.visit import At, Visit
+from tapewright.faces.wording import IMPERIAL, METRIC
+from tapewright.ground.errors import TapewrightError
+from tapewright.services.calibrate import Answer
+
+ROUTER = APIRouter(include_in_schema=False)
+
+MOST_REMEMBERED = 64
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """A question as it was put, and what was found.
+
+    Parameters
+    ----------
+    errand : Errand
+        The question.
+    form : Form
+        What was said with it, and the faults.
+    fields : tuple of Field
+        What may be said with it of this rig.
+    answer : Answer or None
+        The calibration; None: there is none yet.
+    found : object or None
+        What the errand found; None: nothing.
+    """
+
+    errand: Errand[Any]
+    form: Form
+    fields: tuple[Field, ...]
+    answer: Answer | None
+    found: Any
+
+
+@ROUTER.get("/rigs/{rig_id}/ask/{name}")
+def ask_page(at: At, rig_id: str, name: str) -> Response:
+    """Ask, and show the answer under what was said."""
+    if name not in ERRANDS:
+        raise HTTPException(404)
+    return page_of(at, rig_id, ask(at, rig_id, name), "ask.html")
+
+
+def ask(at: Visit, rig_id: str, name: str) -> Asked:
+    """Put a question as the address says it."""
+    errand, said = ERRANDS[name], at.request.query_params
+    form = Form({one.name: "" for one in errand.fields} | dict(said))
+    answer = found = None
+    try:
+        answer = at.answer(rig_id)
+        if not errand.needs or any(one.name in said for one in errand.fields):
+            found = find(at, answer, name, form)
+    except TapewrightError as refused:
+        form.refuse("", refused)
+    return Asked(errand, form, _fields(errand, answer, form), answer, found)
+
+
+def find(at: Visit, answer: Answer, name: str, form: Form) -> Any:  # noqa: ANN401 — each errand finds its own
+    """What an errand finds; remembered, for it is often looked at again."""
+    said = tuple((one.name, form[one.name]) for one in ERRANDS[name].fields)
+    return _found(Known(answer), name, said, at.units.distance)
+
+
+@lru_cache(maxsize=MOST_REMEMBERED)
+def _found(known: Known, name: str, said: tuple[tuple[str, str], ...], distance: str) -> Any:  # noqa: ANN401 — the same
+    units = METRIC if distance == "m" else IMPERIAL
+    return ERRANDS[name].ask(known.answer, Said(dict(said)), units)
+
+
+def page_of(at: Visit, rig_id: str, asked: Asked, template: str, **things: Any) -> Response:  # noqa: ANN401 — whatever the template needs
+    """Page with a question and its answer."""
+    found = asked.found
+    return at.page(
+        template,
+        status=200 if asked.form.is_good else 422,
+        rig=at.rig(rig_id),
+        errand=asked.errand,
+        fields=asked.fields,
+        form=asked.form,
+        blocks=() if found is None else asked.errand.tell(found, at.units),
+        **things,
+    )
+
+
+def _fields(errand: Errand[Any], answer: Answer | None, form: Form) -> tuple[Field, ...]:
+    """Fields of an errand; the pin is only asked for where there are several, of those."""
+    pins = 1 if answer is None else len(answer.trusted_m)
+    choices = tuple(str(pin) for pin in range(1, pins + 1)) if pins > 1 else ()
+    return tuple(
+        replace(one, choices=choices) if one.name == "pin" else one
+        for one in errand.fields
+        if one.name != "pin" or pins > 1 or form.fault("pin")
+    )

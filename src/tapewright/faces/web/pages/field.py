@@ -1,0 +1,239 @@
+"""Field: what goes out with the archer: range card, slopes, weather, wind, budget, pocket card.
+
+Holds:  /rigs/{rig_id}/ask/card and its neighbours with their pictures; the card as a file, noted
+        when it is printed; /rigs/{rig_id}/picture; the pocket card opened and saved.
+Never:  what is asked or said (faces/errands), how cards and pictures are drawn.
+"""
+
+from collections.abc import Callable
+from functools import lru_cache
+from typing import Any, Literal
+from urllib.parse import urlencode
+
+from fastapi import APIRouter
+from fastapi.responses import Response
+from starlette.exceptions import HTTPException
+
+from tapewright import __version__
+from tapewright.faces.card_json import card_csv
+from tapewright.faces.errands.budget import BUDGET
+from tapewright.faces.errands.card import CARD
+from tapewright.faces.errands.errand import Said
+from tapewright.faces.pictures import PICTURES, can_draw, picture_bytes
+from tapewright.faces.pocket.card import LISTED_M, page_policy, pocket_page
+from tapewright.faces.quantities import in_unit, read_distances
+from tapewright.faces.web.answers import Known
+from tapewright.faces.web.forms import Form
+from tapewright.faces.web.pages.asking import Asked, ask, find, page_of
+from tapewright.faces.web.printing import faulty, keep_print, note_print, send
+from tapewright.faces.web.visit import At, Fields, Visit, attachment
+from tapewright.faces.wording import IMPERIAL, METRIC, Units, trust_words
+from tapewright.faces.wording_card import card_table, card_words
+from tapewright.ground.errors import TapewrightError
+from tapewright.services.calibrate import Answer
+from tapewright.services.keep import Entry, KeptRig, kept_as
+from tapewright.services.make_card import RangeCard, print_card
+from tapewright.services.pocket import make_pocket_card
+
+ROUTER = APIRouter(include_in_schema=False)
+
+LOOK = (*(one.name for one in CARD.fields), "sizes", "paper")
+SIZES = {"both": ("page", "pocket"), "page": ("page",), "pocket": ("pocket",)}
+PAPERS = ("A4", "Letter")
+KINDS = {"svg": "image/svg+xml", "png": "image/png"}
+LASTING = "private, max-age=31536000, immutable"  # its address changes when the picture does
+UNITS_BY_NAME = {"yd": IMPERIAL, "m": METRIC}
+MOST_POCKETS, MOST_PICTURES = 8, 64
+# Errands, and how many of their fields stand open: the others are seldom said.
+FIRST = {"card": 1, "slopes": 2, "weather": 2, "wind": 2, "budget": 1}
+# Errand, its picture, what that shows.
+PICTURED = {
+    "card": ("flight", "The arrow's path against the line of sight, with the mark for {where}."),
+    "slopes": (
+        "slopes",
+        "How much less to dial up and down hill, and what the rule of thumb says.",
+    ),
+    "budget": ("budget", "What each error costs at {where}, up or down and left or right."),
+}
+# What may be said while the picture still shows the same as the tables: it knows pin 1, the
+# sheet's tolerance and the usual errors only.
+SHOWN_WITH = {"card": {"distances"}, "slopes": {"distances", "slopes"}, "budget": {"at"}}
+
+
+def _field_page(name: str) -> Callable[[Visit, str], Response]:
+    """Page of one question of the field."""
+
+    def page(at: At, rig_id: str) -> Response:
+        asked = ask(at, rig_id, name)
+        shown = _shown(at, at.rig(rig_id), asked)
+        more = asked.fields[FIRST[name] :]
+        return page_of(
+            at,
+            rig_id,
+            asked,
+            "field.html",
+            picture=shown,
+            can_draw=can_draw(),
+            query=_typed(asked.form),
+            first=FIRST[name],
+            more_said=any(asked.form[one.name] for one in more),
+        )
+
+    return page
+
+
+for _name in FIRST:
+    ROUTER.add_api_route(f"/rigs/{{rig_id}}/ask/{_name}", _field_page(_name), methods=["GET"])
+
+
+def _typed(form: Form) -> str:
+    """What was asked of a card, as the end of an address."""
+    return urlencode({name: form[name] for name in LOOK if form[name]})
+
+
+def _shown(at: Visit, rig: Entry, asked: Asked) -> dict[str, str]:
+    """Address of the picture that goes with an answer, and what it shows; empty for none."""
+    errand, form = asked.errand.name, asked.form
+    if asked.found is None or errand not in PICTURED:
+        return {}
+    said = {one.name for one in asked.fields if form[one.name] not in ("", one.usual)}
+    if not said <= SHOWN_WITH[errand]:
+        return {}
+    name, words = PICTURED[errand]
+    unit = at.units.distance
+    where = f"{in_unit(_where_m(at, asked), unit):.6g} {unit}"
+    of = _stamp(asked.found.answer, rig)
+    ends = urlencode({"at": where, "units": unit, "of": of})
+    return {
+        "address": f"/rigs/{rig.id}/picture/{name}.svg?{ends}",
+        "shows": words.format(where=where),
+    }
+
+
+def _where_m(at: Visit, asked: Asked) -> float:
+    """Distance of a picture: the one asked about, or of several that nearest to the usual. [m]"""
+    usual_m = read_distances(BUDGET.usual("at", at.units), "at").distances_m[0]
+    if asked.errand.name == "budget":
+        return float(asked.found.distance_m)
+    if asked.errand.name == "card":
+        distances_m: tuple[float, ...] = asked.found.order.distances_m
+        return min(distances_m, key=lambda one: abs(one - usual_m))
+    return usual_m
+
+
+def _stamp(answer: Answer, rig: Entry) -> str:
+    """Changes whenever a picture of this rig can."""
+    return f"{answer.fingerprint}-{rig.number}-{__version__}"
+
+
+@ROUTER.get("/rigs/{rig_id}/picture/{name}.{ending}")
+def picture(at: At, rig_id: str, name: str, ending: str, units: str = "", of: str = "") -> Response:
+    """A picture of a calibration; a browser may keep it as long as its address stands."""
+    if name not in PICTURES or ending not in KINDS:
+        raise HTTPException(404)
+    rig, read = at.rig(rig_id), UNITS_BY_NAME.get(units, at.units)
+    answer = at.desk.answers.of(at.kept(rig_id), read)
+    said = Said(at.request.query_params)
+    distance_m = said.distance("at", BUDGET.usual("at", read))
+    drawn = _picture(Known(answer), name, distance_m, read, ending)
+    lasts = of == _stamp(answer, rig) and units in UNITS_BY_NAME
+    return Response(drawn, 200, {"Cache-Control": LASTING} if lasts else {}, KINDS[ending])
+
+
+@lru_cache(maxsize=MOST_PICTURES)
+def _picture(known: Known, name: str, distance_m: float, units: Units, ending: str) -> bytes:
+    return picture_bytes(PICTURES[name], known.answer, distance_m, units, ending)
+
+
+@ROUTER.get("/rigs/{rig_id}/card.{ending}")
+def card_file(at: At, rig_id: str, ending: str) -> Response:
+    """The card as a file; nothing is noted."""
+    if ending not in ("pdf", "csv"):
+        raise HTTPException(404)
+    form = _choices(at.request.query_params)
+    made = _card(at, rig_id, form)
+    name = f"{kept_as(at.rig(rig_id), KeptRig).name}-card"
+    if made is not None and ending == "csv":
+        rows = card_csv(made, at.units)
+        return Response(rows, 200, attachment(f"{name}.csv"), "text/csv; charset=utf-8")
+    files = () if made is None else _drawn(at, made, form)
+    return send(files, name) if files else faulty(at, form)
+
+
+@ROUTER.post("/rigs/{rig_id}/card")
+def card_printed(at: At, rig_id: str, fields: Fields) -> Response:
+    """Note that this card is printed, and hand it over."""
+    form = _choices(fields)
+    made = _card(at, rig_id, form)
+    if made is None or not _drawn(at, made, form):  # what cannot be printed is not noted
+        return faulty(at, form)
+    return note_print(at, rig_id, "card", form, made.answer.fingerprint)
+
+
+def _choices(said: Any) -> Form:  # noqa: ANN401 — fields of a form or of an address
+    return Form({name: said.get(name, "").strip() for name in LOOK})
+
+
+def _card(at: Visit, rig_id: str, form: Form) -> RangeCard | None:
+    """The card asked for; None with the faults in the form."""
+    at.rig(rig_id)
+    try:
+        made: RangeCard = find(at, at.answer(rig_id), CARD.name, form)
+    except TapewrightError as refused:
+        form.refuse("", refused)
+        return None
+    return made
+
+
+def _drawn(at: Visit, made: RangeCard, form: Form) -> tuple[tuple[str, bytes], ...]:
+    """The card on paper; nothing, with the faults in the form, if it cannot be printed."""
+    said = form.said
+    sizes = form.read("sizes", lambda: said.choice("sizes", "both", tuple(SIZES)), "both")
+    paper = form.read("paper", lambda: said.choice("paper", "A4", PAPERS), "A4")
+    if not form.is_good:
+        return ()
+    table, words = card_table(made, at.units), card_words(made, at.units, at.today)
+    size: Literal["A4", "Letter"] = "Letter" if paper == "Letter" else "A4"
+    try:
+        return print_card(table, words, size, SIZES[sizes], ("pdf",))
+    except TapewrightError as refused:
+        form.refuse("", refused)
+        return ()
+
+
+@ROUTER.get("/rigs/{rig_id}/pocket")
+def pocket_about(at: At, rig_id: str) -> Response:
+    """What a pocket card is; open it or save it."""
+    rig = at.rig(rig_id)
+    answer, wrong = None, ""
+    try:
+        answer = at.answer(rig_id)
+    except TapewrightError as refused:
+        wrong = str(refused)
+    trust = "" if answer is None else trust_words(answer, at.units)
+    return at.page("pocket.html", rig=rig, answer=answer, wrong=wrong, trust=trust)
+
+
+@ROUTER.post("/rigs/{rig_id}/pocket")
+def pocket_taken(at: At, rig_id: str) -> Response:
+    """Note that a pocket card is taken along, and hand it over."""
+    at.rig(rig_id)
+    keep_print(at, rig_id, "pocket", Form(), at.answer(rig_id).fingerprint)
+    return at.go(f"/rigs/{rig_id}/pocket.html?save=1")
+
+
+@ROUTER.get("/rigs/{rig_id}/pocket.html")
+def pocket_file(at: At, rig_id: str, save: str = "") -> Response:
+    """The card itself: one page that loads nothing, with a policy that says just that."""
+    at.rig(rig_id)
+    answer = at.answer(rig_id)
+    page = _pocket(Known(answer), at.units, at.today)
+    headers = {"Content-Security-Policy": f"{page_policy()}; frame-ancestors 'none'"}
+    if save:
+        headers |= attachment(f"{answer.rig.name}-pocket.html")
+    return Response(page, 200, headers, "text/html; charset=utf-8")
+
+
+@lru_cache(maxsize=MOST_POCKETS)
+def _pocket(known: Known, units: Units, today: str) -> str:
+    return pocket_page(make_pocket_card(known.answer, LISTED_M), units, today)

@@ -1,0 +1,122 @@
+"""History: everything that happened to a rig, older sheets, and the way back.
+
+Holds:  /rigs/{rig_id}/history with one version of the sheet, going back to it, putting aside and
+        taking back; /aside, the rigs put aside.
+Never:  what happened in words (faces/history.py).
+"""
+
+from fastapi import APIRouter
+from fastapi.responses import Response
+
+from tapewright.faces.history import history_of
+from tapewright.faces.quantities import format_quantity
+from tapewright.faces.telling.blocks import Table
+from tapewright.faces.web.group_form import seen_number
+from tapewright.faces.web.sheet_forms import Differences, sheet_differences
+from tapewright.faces.web.shooting import kept_of_rig
+from tapewright.faces.web.visit import At, Fields, Visit
+from tapewright.faces.wording import Units
+from tapewright.ground.errors import NotKept
+from tapewright.services.keep import Entry, KeptCalibration, KeptRig, kept_as
+
+ROUTER = APIRouter(include_in_schema=False)
+
+MARKABLE = {"session", "group", "print", "change"}
+MOST_DIGITS = 6
+
+
+@ROUTER.get("/rigs/{rig_id}/history")
+def history_page(at: At, rig_id: str) -> Response:
+    """Everything in one list, the newest first."""
+    rig = at.rig(rig_id)
+    happenings = history_of(at.notebook, rig_id, at.units)
+    calibrations = [one.entry for one in happenings if one.entry.kind == "calibration"]
+    return at.page(
+        "history.html",
+        rig=rig,
+        happenings=happenings,
+        trust=_trust_table(calibrations, at.units) if calibrations else None,
+        markable=MARKABLE,
+    )
+
+
+@ROUTER.get("/rigs/{rig_id}/history/sheet/{number}")
+def sheet_page(at: At, rig_id: str, number: str) -> Response:
+    """One version of the sheet, and what changed since and before."""
+    rig, old = at.rig(rig_id), _version(at, rig_id, number)
+    text = kept_as(old, KeptRig).sheet
+    before = _version(at, rig_id, str(old.number - 1)) if old.number > 1 else None
+    return at.page(
+        "old_sheet.html",
+        rig=rig,
+        old=old,
+        text=text,
+        since=_differences(old, rig),
+        then=_differences(before, old) if before else (),
+    )
+
+
+def _differences(one: Entry, other: Entry) -> Differences:
+    return sheet_differences(kept_as(one, KeptRig).sheet, kept_as(other, KeptRig).sheet)
+
+
+@ROUTER.post("/rigs/{rig_id}/history/sheet/{number}/back")
+def go_back(at: At, rig_id: str, number: str, fields: Fields) -> Response:
+    """Save an older sheet as the newest version; nothing is overwritten."""
+    at.rig(rig_id)
+    body = kept_as(_version(at, rig_id, number), KeptRig)
+    at.notebook.save(rig_id, body, seen=seen_number(fields), now=at.now)
+    at.recalibrate(rig_id)
+    return at.go(f"/rigs/{rig_id}/history")
+
+
+@ROUTER.post("/rigs/{rig_id}/history/{entry_id}/withdraw")
+def put_aside(at: At, rig_id: str, entry_id: str, fields: Fields) -> Response:
+    """Put a session, a group, a print or a change aside."""
+    _markable(at, rig_id, entry_id)
+    at.notebook.withdraw(entry_id, seen=seen_number(fields), now=at.now)
+    at.recalibrate(rig_id)
+    return at.go(f"/rigs/{rig_id}/history")
+
+
+@ROUTER.post("/rigs/{rig_id}/history/{entry_id}/restore")
+def take_back(at: At, rig_id: str, entry_id: str, fields: Fields) -> Response:
+    """Take back what was put aside."""
+    _markable(at, rig_id, entry_id)
+    at.notebook.restore(entry_id, seen=seen_number(fields), now=at.now)
+    at.recalibrate(rig_id)
+    return at.go(f"/rigs/{rig_id}/history")
+
+
+@ROUTER.get("/aside")
+def aside_page(at: At) -> Response:
+    """Rigs put aside."""
+    rigs = at.notebook.entries("rig", withdrawn=True)
+    return at.page("aside.html", rigs=rigs)
+
+
+def _version(at: Visit, rig_id: str, number: str) -> Entry:
+    """One version of a rig's sheet. NotKept if there is none of that number."""
+    if not (number.isascii() and number.isdigit() and len(number) <= MOST_DIGITS):
+        raise NotKept(rig_id)
+    return at.notebook.entry(rig_id, int(number))
+
+
+def _markable(at: Visit, rig_id: str, entry_id: str) -> None:
+    if kept_of_rig(at, rig_id, entry_id).kind not in MARKABLE:
+        raise NotKept(entry_id)
+
+
+def _trust_table(calibrations: list[Entry], units: Units) -> Table:
+    """How trust grew, the newest first."""
+    rows = []
+    for one in calibrations:
+        body = kept_as(one, KeptCalibration)
+        trusted = [
+            format_quantity(trusted_m, units.distance, 0) if trusted_m > 0.0 else "–"
+            for trusted_m in body.trusted_m
+        ]
+        counts = (str(body.arrows), str(body.groups))
+        rows.append((one.saved_at[:10], ", ".join(trusted) or "–", *counts, body.fingerprint))
+    heads = ("when", "trusted to", "arrows", "groups", "calibration")
+    return Table("How trust grew", heads, tuple(rows))

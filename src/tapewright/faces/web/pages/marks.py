@@ -1,0 +1,151 @@
+"""Marks: how far a rig's marks can be trusted, and why.
+
+Holds:  /rigs/{rig_id}/marks.
+Never:  tables and sentences (faces/telling), the picture's drawing (fan.py).
+"""
+
+import numpy as np
+from fastapi import APIRouter
+from fastapi.responses import Response
+
+from tapewright.faces.errands.marks import MARKS
+from tapewright.faces.telling.answers import (
+    answer_cautions,
+    fixed_table,
+    groups_table,
+    made_words,
+    marks_table,
+    sheet_table,
+)
+from tapewright.faces.telling.blocks import Blocks, Table
+from tapewright.faces.web.fan import Dot, Frame, fan
+from tapewright.faces.web.forms import Form
+from tapewright.faces.web.visit import At, Visit
+from tapewright.faces.wording import Units, amount, shot_words, trust_words
+from tapewright.ground.errors import LaunchUnreachable, TapewrightError
+from tapewright.ground.units import UNITS
+from tapewright.services.calibrate import Answer, Bands
+from tapewright.services.look_up_marks import bands_at, look_up_marks, seen_groups
+
+ROUTER = APIRouter(include_in_schema=False)
+
+NEAREST_DRAWN, FARTHEST_DRAWN, STEP_DRAWN = 10, 120, 2
+LEAST_DRAWN, PAST_TRUSTED = 60, 20
+STEPS = (1, 5, 10)
+
+
+@ROUTER.get("/rigs/{rig_id}/marks")
+def marks_page(at: At, rig_id: str) -> Response:
+    """How far the marks can be trusted, the marks, and what they rest on."""
+    rig = at.rig(rig_id)
+    form = Form({one.name: "" for one in MARKS.fields} | dict(at.request.query_params))
+    try:
+        answer = at.answer(rig_id)
+    except TapewrightError as refused:
+        return at.page("marks.html", rig=rig, answer=None, wrong=str(refused), form=form)
+    pin = min(_pin(form["pin"]), len(answer.trusted_m))
+    marks, fixed = _tables(answer, pin, form, at.units)
+    return at.page(
+        "marks.html",
+        status=200 if form.is_good else 422,
+        rig=rig,
+        answer=answer,
+        form=form,
+        pin=pin,
+        picture=_picture(answer, pin, at.units),
+        trust=trust_words(answer, at.units),
+        shot=shot_words(answer),
+        trusted=[amount(one, at.units.distance) if one else "" for one in answer.trusted_m],
+        marks=marks,
+        fixed=fixed,
+        why=_why(answer, at),
+        cautions=answer_cautions(answer, at.units),
+        made=made_words(answer),
+        percent=f"{100.0 * answer.bands.probability:.0f} %",
+        usual=_usual(answer, at.units),
+        steps=[(step, _range(answer, at.units, step)) for step in STEPS],
+    )
+
+
+def _pin(text: str) -> int:
+    return max(int(text[:2]), 1) if text.isascii() and text.isdigit() else 1
+
+
+def _why(answer: Answer, at: Visit) -> Blocks:
+    """Groups against the calibration, sheet against arrows."""
+    sheet = sheet_table(answer, at.units)
+    return (groups_table(answer, at.units), sheet) if answer.groups else (sheet,)
+
+
+def _last(answer: Answer, units: Units) -> int:
+    """Last distance that is of interest, in the person's unit."""
+    factor = UNITS[units.distance].factor
+    past = max(answer.trusted_m) / factor + PAST_TRUSTED
+    seen = [one.distance_m / factor + PAST_TRUSTED / 2 for one in answer.groups]
+    return min(-(-round(max(past, LEAST_DRAWN, *seen)) // 10) * 10, FARTHEST_DRAWN)
+
+
+def _range(answer: Answer, units: Units, step: int) -> str:
+    return f"{NEAREST_DRAWN}:{_last(answer, units)}:{step}{units.distance}"
+
+
+def _usual(answer: Answer, units: Units) -> str:
+    return _range(answer, units, 5)
+
+
+def _tables(
+    answer: Answer, pin: int, form: Form, units: Units
+) -> tuple[Table | None, Table | None]:
+    """Marks of a pin, and where fixed pins must sit; what cannot be read is told in the form."""
+    usual = _usual(answer, units)
+    wanted_m = _distances(form, "distances", usual)
+    fixed_m = _distances(form, "fixed_pins", "") if form.said.text("fixed_pins") else ()
+    marks, fixed = None, None
+    if wanted_m:
+        found = form.read("distances", lambda: bands_at(answer, wanted_m, pin), None)
+        marks = marks_table(answer, found, units, pin) if found else None
+    if fixed_m:
+        pins = form.read("fixed_pins", lambda: look_up_marks(answer, (), fixed_m), None)
+        fixed = fixed_table(pins.fixed, units) if pins else None
+    return marks, fixed
+
+
+def _distances(form: Form, name: str, usual: str) -> tuple[float, ...]:
+    nothing: tuple[float, ...] = ()
+    return form.read(name, lambda: form.said.distances(name, usual), nothing)
+
+
+def _drawn(answer: Answer, pin: int, units: Units) -> Bands | None:
+    """Bands of a pin for the picture, as far as every arrow flies and the pin serves."""
+    factor = UNITS[units.distance].factor
+    last = _last(answer, units)
+    distances = np.arange(NEAREST_DRAWN, last + 1, STEP_DRAWN) * factor
+    if pin > 1:
+        distances = distances[distances >= answer.turning_m]
+    while len(distances) > 1:
+        try:
+            return bands_at(answer, distances, pin)
+        except LaunchUnreachable:
+            distances = distances[: len(distances) // 2]
+    return None
+
+
+def _picture(answer: Answer, pin: int, units: Units) -> str:
+    found = _drawn(answer, pin, units)
+    if found is None:
+        return ""
+    allowed = answer.limits.allows(found.reading_m)
+    ends_m = None if allowed.all() else float(found.distance_m[np.argmin(allowed)])
+    dots = [
+        Dot(
+            one.check.name,
+            one.check.distance_m,
+            one.check.miss_up_m,
+            one.half_up_m,
+            one.check.is_odd,
+        )
+        for one in seen_groups(answer)
+        if one.pin == pin
+    ]
+    trusted_m = answer.trusted_m[pin - 1]
+    return fan(found, dots, Frame(units, answer.rig.archer.tolerance_m, trusted_m, ends_m))

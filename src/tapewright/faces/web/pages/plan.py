@@ -1,0 +1,34 @@
+"""Plan: what to shoot next, each step with a way to write the group down.
+
+Holds:  /rigs/{rig_id}/plan.
+Never:  how a plan is made or told (faces/errands/plan.py, faces/telling/plans.py).
+"""
+
+from fastapi import APIRouter
+from fastapi.responses import Response
+
+from tapewright.faces.errands.plan import PLAN
+from tapewright.faces.telling.blocks import Blocks
+from tapewright.faces.web.forms import Form
+from tapewright.faces.web.shot_plans import SHOT_PLANS, NextShot, next_shots
+from tapewright.faces.web.visit import At
+from tapewright.ground.errors import TapewrightError
+
+ROUTER = APIRouter(include_in_schema=False)
+
+
+@ROUTER.get("/rigs/{rig_id}/plan")
+def plan_page(at: At, rig_id: str) -> Response:
+    """Ask for a plan, and show it under what was wanted."""
+    rig = at.rig(rig_id)
+    form = Form({one.name: at.request.query_params.get(one.name, "") for one in PLAN.fields})
+    blocks: Blocks = ()
+    shots: tuple[NextShot, ...] = ()
+    try:
+        plan = SHOT_PLANS.of(at.answer(rig_id), form.said, at.units)
+        blocks, shots = PLAN.tell(plan, at.units), next_shots(plan, at.units)
+    except TapewrightError as refused:
+        form.refuse("", refused)
+    status = 200 if form.is_good else 422
+    things = {"rig": rig, "errand": PLAN, "form": form, "blocks": blocks, "shots": shots}
+    return at.page("plan.html", status=status, **things)

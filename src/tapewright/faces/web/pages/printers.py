@@ -1,0 +1,179 @@
+"""Printers: what each printer makes of 100 mm, by its proof rulers.
+
+Holds:  /printers and the page of one; new versions, putting aside, taking back.
+Never:  the correction itself (drawing), which printer a print took (printing.py).
+"""
+
+from dataclasses import dataclass
+
+from fastapi import APIRouter
+from fastapi.responses import Response
+
+from tapewright.faces.quantities import read_number, read_quantity
+from tapewright.faces.telling.blocks import Table
+from tapewright.faces.web.forms import Form
+from tapewright.faces.web.printing import last_used, printers
+from tapewright.faces.web.visit import At, Fields, Visit, new_id
+from tapewright.ground.errors import BadInput, EditedMeanwhile
+from tapewright.services.keep import Entry, KeptPrinter, kept_as
+from tapewright.services.measure_printer import proof_after
+
+ROUTER = APIRouter(include_in_schema=False)
+
+MOST_NAME = 60
+PRINTS = ("plain", "corrected")  # which print was measured
+RULERS = {"Proof ruler across": "across", "Proof ruler down": "down"}
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One printer, for people.
+
+    Parameters
+    ----------
+    id, name, across, down, saved : str
+        Id; name; what both rulers measure; day of the version.
+    number : int
+        Version.
+    is_withdrawn : bool
+        Whether it was put aside.
+    """
+
+    id: str
+    name: str
+    across: str
+    down: str
+    saved: str
+    number: int
+    is_withdrawn: bool
+
+
+@ROUTER.get("/printers")
+def printers_page(at: At) -> Response:
+    """All printers, and room for a new one."""
+    return _all(at, Form())
+
+
+@ROUTER.post("/printers")
+def printer_added(at: At, fields: Fields) -> Response:
+    """Keep a new printer."""
+    form = Form({name: fields.get(name, "") for name in ("name", "across", "down")})
+    body = _printer(form, None)
+    if body is None:
+        return _all(at, form, 422)
+    at.notebook.add(body, now=at.now, entry_id=new_id())
+    return at.go("/printers")
+
+
+@ROUTER.get("/printers/{printer_id}")
+def printer_page(at: At, printer_id: str) -> Response:
+    """One printer with its versions."""
+    entry = at.notebook.entry(printer_id)
+    return _one(at, entry, Form({"name": kept_as(entry, KeptPrinter).name}))
+
+
+@ROUTER.post("/printers/{printer_id}")
+def printer_saved(at: At, printer_id: str, fields: Fields) -> Response:
+    """Keep what was measured as a new version."""
+    form = Form({name: fields.get(name, "") for name in ("name", "across", "down", "print")})
+    seen = _number(fields)
+    entry = at.notebook.entry(printer_id)
+    before = at.notebook.entry(printer_id, seen) if 0 < seen < entry.number else entry
+    if form["print"] not in PRINTS:
+        form.faults["print"] = "Say whether the print you measured was corrected for this printer."
+    corrected = kept_as(before, KeptPrinter) if form["print"] == "corrected" else None
+    body = _printer(form, corrected)
+    if body is None:
+        return _one(at, entry, form, 422)
+    try:
+        at.notebook.save(printer_id, body, seen=seen, now=at.now)
+    except EditedMeanwhile:
+        entry = at.notebook.entry(printer_id)
+        return _one(at, entry, form, 409, newer=_line(entry))
+    return at.go(f"/printers/{printer_id}")
+
+
+@ROUTER.post("/printers/{printer_id}/withdraw")
+def printer_withdrawn(at: At, printer_id: str, fields: Fields) -> Response:
+    """Put a printer aside; it can be taken back."""
+    kept_as(at.notebook.entry(printer_id), KeptPrinter)
+    at.notebook.withdraw(printer_id, seen=_number(fields), now=at.now)
+    return at.go("/printers")
+
+
+@ROUTER.post("/printers/{printer_id}/restore")
+def printer_restored(at: At, printer_id: str, fields: Fields) -> Response:
+    """Take a printer back."""
+    kept_as(at.notebook.entry(printer_id), KeptPrinter)
+    at.notebook.restore(printer_id, seen=_number(fields), now=at.now)
+    return at.go(f"/printers/{printer_id}")
+
+
+def _printer(form: Form, printed_with: KeptPrinter | None) -> KeptPrinter | None:
+    """A printer as typed; None with the faults in the form."""
+    name = form["name"].strip()
+    if not name or len(name) > MOST_NAME:
+        form.faults["name"] = f"A name of 1 to {MOST_NAME} letters is needed."
+    across_mm = form.read("across", lambda: _ruler(form, "across"), 100.0)
+    down_mm = form.read("down", lambda: _ruler(form, "down"), 100.0)
+    before = (printed_with.across_mm, printed_with.down_mm) if printed_with else None
+    try:
+        proof_mm = proof_after((across_mm, down_mm), before)
+    except BadInput as refused:
+        form.refuse(RULERS.get(refused.place, ""), refused)
+        return None
+    return KeptPrinter(name, *proof_mm) if form.is_good else None
+
+
+def _ruler(form: Form, name: str) -> float:
+    """Length of a proof ruler, in mm unless another unit stands there. [mm]"""
+    text = form[name].strip()
+    if text[-1:].isalpha() or text.endswith('"'):
+        return 1e3 * read_quantity(text, "length", name, "99.6 mm")
+    return read_number(text, name, "99.6 mm")
+
+
+def _number(fields: dict[str, str]) -> int:
+    """Version that the person saw; 0, which is never the newest, if the form says none."""
+    seen = fields.get("seen", "")
+    return int(seen[:9]) if seen.isascii() and seen.isdigit() else 0
+
+
+def _line(entry: Entry) -> Line:
+    kept = kept_as(entry, KeptPrinter)
+    across, down = f"{kept.across_mm:.2f} mm", f"{kept.down_mm:.2f} mm"
+    day = entry.saved_at.partition("T")[0]
+    return Line(entry.id, kept.name, across, down, day, entry.number, entry.is_withdrawn)
+
+
+def _all(at: Visit, form: Form, status: int = 200) -> Response:
+    lines = [_line(one) for one in printers(at)]
+    aside = [_line(one) for one in at.notebook.entries("printer", withdrawn=True)]
+    return at.page(
+        "printers.html",
+        status=status,
+        form=form,
+        lines=lines,
+        aside=[one for one in aside if one.is_withdrawn],
+        used=last_used(at),
+    )
+
+
+def _one(
+    at: Visit, entry: Entry, form: Form, status: int = 200, newer: Line | None = None
+) -> Response:
+    rows = tuple(
+        (f"{one.number}", one.name, one.across, one.down, one.saved)
+        for one in map(_line, at.notebook.history(entry.id))
+    )
+    versions = Table("Versions", ("version", "name", "across", "down", "day"), rows)
+    next_number = entry.number + 1
+    return at.page(
+        "printer.html",
+        status=status,
+        now=_line(entry),
+        form=form,
+        newer=newer,
+        versions=versions,
+        next_number=next_number,
+    )

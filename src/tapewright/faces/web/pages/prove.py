@@ -1,0 +1,197 @@
+"""Prove: a session shot with the printed tape, the verdict on it, and taking it in.
+
+Holds:  /rigs/{rig_id}/prove: beginning, looking, accepting.
+Never:  groups written down (groups.py), what the verdict says (faces/telling/proofs.py).
+"""
+
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+from fastapi import APIRouter
+from fastapi.responses import Response
+
+from tapewright.faces.errands.errand import Said
+from tapewright.faces.errands.strips import span_ends
+from tapewright.faces.kept import Kept
+from tapewright.faces.telling.blocks import Blocks
+from tapewright.faces.telling.proofs import accepted_blocks, proof_blocks
+from tapewright.faces.web.answers import Known
+from tapewright.faces.web.forms import Form
+from tapewright.faces.web.group_form import seen_number
+from tapewright.faces.web.shooting import (
+    SessionLines,
+    kept_of_rig,
+    session_lines,
+    setup_now,
+)
+from tapewright.faces.web.visit import At, Fields, Visit, new_id
+from tapewright.faces.wording import Units
+from tapewright.ground.errors import BadInput, EditedMeanwhile, NotKept, TapewrightError
+from tapewright.ground.units import UNITS
+from tapewright.services.calibrate import answer_at
+from tapewright.services.keep import KeptGroup, KeptSession, Source, kept_as
+from tapewright.services.prove import Accepted, Proving, joined_groups, prove_tape
+from tapewright.services.record_groups import Observation
+
+ROUTER = APIRouter(include_in_schema=False)
+
+TRIED = range(10, 101, 5)  # where one more group could be shot, in the person's unit
+SHOWN = range(10, 101, 10)  # marks that may move, in the person's unit
+FEW_DISTANCES, OK = 3, 200
+MOST_REMEMBERED = 32
+
+
+@dataclass(frozen=True, slots=True)
+class Proofs:
+    """Proving sessions since the last change, and the one looked at.
+
+    Parameters
+    ----------
+    line : SessionLines or None
+        The one looked at; None: there is none.
+    others : tuple of SessionLines
+        All others that still question the calibration, the newest first.
+    """
+
+    line: SessionLines | None
+    others: tuple[SessionLines, ...]
+
+    @property
+    def shot(self) -> tuple[Observation, ...]:
+        """What the groups of the session tell."""
+        groups = self.line.groups if self.line else ()
+        return tuple(kept_as(one.group, KeptGroup).observation for one in groups)
+
+    @property
+    def is_taken(self) -> bool:
+        """Whether its arrows calibrate already."""
+        line = self.line
+        return line is not None and kept_as(line.session, KeptSession).purpose == "sighting"
+
+
+@ROUTER.get("/rigs/{rig_id}/prove")
+def prove_page(at: At, rig_id: str, session: str = "", span: str = "", look: str = "") -> Response:
+    """The newest proving session, or the one asked for, and the verdict."""
+    at.rig(rig_id)
+    form = Form({"span": span})
+    found = _proofs(at, rig_id, session)
+    return _page(at, rig_id, found, form, looks_ahead=look == "accept")
+
+
+@ROUTER.post("/rigs/{rig_id}/prove")
+def begin(at: At, rig_id: str) -> Response:
+    """Begin a proving session; an empty one of today is taken up again."""
+    at.rig(rig_id)
+    body = KeptSession(at.today, "proving", "", setup_now(at, rig_id))
+    line = _proofs(at, rig_id, "").line
+    if line is not None and not line.groups and line.session.body == body:
+        return at.go(f"/rigs/{rig_id}/groups/new?session={line.session.id}")
+    session_id = new_id()
+    at.notebook.add(body, rig_id=rig_id, now=at.now, entry_id=session_id)
+    return at.go(f"/rigs/{rig_id}/groups/new?session={session_id}")
+
+
+@ROUTER.post("/rigs/{rig_id}/prove/{session_id}/accept")
+def accept(at: At, rig_id: str, session_id: str, fields: Fields) -> Response:
+    """Let the arrows of a proof calibrate, too."""
+    entry = kept_of_rig(at, rig_id, session_id)
+    body = replace(kept_as(entry, KeptSession), purpose="sighting")
+    try:
+        at.notebook.save(session_id, body, seen=seen_number(fields), now=at.now)
+    except EditedMeanwhile as other:
+        if kept_as(other.newer, KeptSession) == body:  # the same button twice
+            return at.go(f"/rigs/{rig_id}/marks")
+        form = Form({"span": ""})
+        form.refuse("", other)
+        return _page(at, rig_id, _proofs(at, rig_id, session_id), form, status=409)
+    at.recalibrate(rig_id)
+    return at.go(f"/rigs/{rig_id}/marks")
+
+
+def _proofs(at: Visit, rig_id: str, wanted: str) -> Proofs:
+    """Proving sessions, and the one asked for or the newest. NotKept if there is no such one."""
+    lines, setup = session_lines(at, rig_id), setup_now(at, rig_id)
+    proving = [
+        one
+        for one in lines
+        if (kept_as(one.session, KeptSession).purpose, kept_as(one.session, KeptSession).setup)
+        == ("proving", setup)
+    ]
+    proving.sort(key=lambda one: one.session.saved_at, reverse=True)
+    line = next((one for one in lines if one.session.id == wanted), None)
+    if wanted and line is None:
+        raise NotKept(wanted)
+    line = line or next(iter(proving), None)
+    return Proofs(line, tuple(one for one in proving if one is not line))
+
+
+def _page(
+    at: Visit,
+    rig_id: str,
+    found: Proofs,
+    form: Form,
+    *,
+    looks_ahead: bool = False,
+    status: int = OK,
+) -> Response:
+    blocks: Blocks = ()
+    ahead: Blocks = ()
+    is_right = False
+    shot = found.shot
+    if shot and form.is_good and not found.is_taken:
+        try:
+            proving = _prove(at, rig_id, shot, form.said)
+            blocks, is_right = proof_blocks(proving, at.units), proving.cause is None
+            ahead = _ahead(at, rig_id, found, proving) if looks_ahead else ()
+        except TapewrightError as refused:
+            form.refuse("", refused)
+    distances = len({round(one.distance_m, 1) for one in shot})
+    return at.page(
+        "prove.html",
+        status=422 if status == OK and not form.is_good else status,
+        rig=at.rig(rig_id),
+        form=form,
+        found=found,
+        blocks=blocks,
+        ahead=ahead,
+        is_right=is_right,
+        few=distances < FEW_DISTANCES,
+    )
+
+
+def _prove(at: Visit, rig_id: str, shot: tuple[Observation, ...], said: Said) -> Proving:
+    answer = at.answer(rig_id)
+    if not answer.observations:
+        wrong = "nothing was shot to make a tape from yet"
+        raise BadInput("Prove", wrong, "Shoot two groups first and print the tape")
+    tried_m = tuple(_steps(TRIED, at.units))
+    return _proved(Known(answer), shot, tried_m, span_ends(said, at.units))
+
+
+@lru_cache(maxsize=MOST_REMEMBERED)
+def _proved(
+    known: Known,
+    shot: tuple[Observation, ...],
+    tried_m: tuple[float, ...],
+    ends_m: tuple[float, float],
+) -> Proving:
+    return prove_tape(known.answer, shot, tried_m, ends_m)
+
+
+def _steps(steps: range, units: Units) -> list[float]:
+    return [step * UNITS[units.distance].factor for step in steps]
+
+
+def _ahead(at: Visit, rig_id: str, found: Proofs, proving: Proving) -> Blocks:
+    """How marks would move if the proof were taken in."""
+    kept = at.kept(rig_id)
+    last = kept.setups[-1]
+    joined = replace(last, observations=joined_groups(last.observations, found.shot))
+    groups = [one.group for one in found.line.groups] if found.line else []
+    sources = tuple(Source(one.id, one.number) for one in groups)
+    more = Kept((*kept.setups[:-1], joined), (*kept.sources, *sources))
+    shown_m = _steps(SHOWN, at.units)
+    before = answer_at(proving.answer, shown_m)
+    after = answer_at(at.desk.answers.of(more, at.units), shown_m)
+    moved_m = after.bands.reading_m - before.bands.reading_m
+    return accepted_blocks(Accepted(before, after, after.bands.distance_m, moved_m), at.units)

@@ -1,0 +1,239 @@
+"""Sheet: the rig sheet as a form or as text, for a new rig and for one that is kept.
+
+Holds:  /rigs/new, /rigs/new/file, /rigs/{rig_id}/sheet and its download; what saving asks.
+Never:  what a line means (sheet_words.py, faces/rig_sheet_keys.py), what a change does (change.py).
+"""
+
+from collections.abc import Mapping
+from typing import Any
+
+from fastapi import APIRouter
+from fastapi.responses import PlainTextResponse, Response
+
+from tapewright.faces.kept import next_setup, rig_of
+from tapewright.faces.rig_sheet import MOST_BYTES, new_rig_sheet, read_rig_sheet
+from tapewright.faces.rig_sheet_text import has_comments
+from tapewright.faces.shots_file import read_shots
+from tapewright.faces.text_file import decode_text
+from tapewright.faces.web.forms import Form
+from tapewright.faces.web.sheet_forms import (
+    Typed,
+    blank_typed,
+    differences,
+    kept_text,
+    kept_values,
+    read_typed,
+    sections,
+)
+from tapewright.faces.web.visit import At, Fields, Files, Visit, attachment, new_id
+from tapewright.ground.errors import (
+    BadInput,
+    BadRigSheet,
+    BadShots,
+    EditedMeanwhile,
+    TapewrightError,
+)
+from tapewright.services.equip import Rig
+from tapewright.services.keep import (
+    Entry,
+    KeptChange,
+    KeptGroup,
+    KeptRig,
+    KeptSession,
+    Write,
+    kept_as,
+)
+
+ROUTER = APIRouter(include_in_schema=False)
+
+MOST_WORDS = 500  # letters of what was changed
+
+
+@ROUTER.get("/rigs/new")
+def new_page(at: At, text: bool = False) -> Response:  # noqa: FBT001, FBT002 — part of the address
+    """An empty sheet: the few lines to begin with, the rest folded away; or a text to fill in."""
+    sheet = new_rig_sheet("Heron", "right", at.units.distance == "m")
+    typed = blank_typed(sheet if text else "")
+    return _new(at, typed, 200, new_id())
+
+
+@ROUTER.post("/rigs/new")
+def keep_new(at: At, fields: Fields) -> Response:
+    """Keep a new rig; a form that was sent twice is kept once."""
+    typed = read_typed(fields)
+    fresh = fields.get("fresh") or new_id()
+    if typed.rig is None:
+        return _new(at, typed, 422, fresh)
+    if "look" in fields:
+        return _new(at, typed, 200, fresh, looked=True)
+    try:
+        at.notebook.add(KeptRig(typed.sheet, typed.rig.name), now=at.now, entry_id=fresh)
+    except EditedMeanwhile as there:
+        if there.newer.body == KeptRig(typed.sheet, typed.rig.name):
+            return at.go(f"/rigs/{fresh}")
+        typed.form.faults[""] = "This form was kept before. Keep it again to make another rig."
+        return _new(at, typed, 409, new_id())
+    at.recalibrate(fresh)
+    return at.go(_after(fresh, typed))
+
+
+def _new(at: Visit, typed: Typed, status: int, fresh: str, *, looked: bool = False) -> Response:
+    things = {"typed": typed, "groups": sections(typed, at.units, is_new=True)}
+    return at.page("sheet_new.html", status=status, fresh=fresh, looked=looked, **things)
+
+
+@ROUTER.get("/rigs/new/file")
+def file_page(at: At) -> Response:
+    """Ask for a rig sheet as a file, and the shots if there are any."""
+    return at.page("sheet_file.html", form=Form({"shot_on": at.today}))
+
+
+@ROUTER.post("/rigs/new/file")
+def keep_files(at: At, fields: Fields, files: Files) -> Response:
+    """Keep a rig from its file, with the groups of a file of shots: all or nothing."""
+    form = Form({"shot_on": at.today, "sheet": "", "shots": ""} | fields)
+    rig_id = new_id()
+    writes: list[Write] = []
+    try:
+        name, raw = files.get("sheet", ("", b""))
+        rig, sheet = _file_rig(name or "sheet", raw)
+        writes = [Write(rig_id, KeptRig(sheet, rig.name))]
+        writes += _file_shots(files.get("shots", ("", b"")), rig, rig_id, form["shot_on"])
+    except TapewrightError as refused:
+        form.faults[_file_field(refused)] = str(refused)
+        return at.page("sheet_file.html", status=422, form=form)
+    at.notebook.save_all(writes, now=at.now)
+    at.recalibrate(rig_id)
+    return at.go(f"/rigs/{rig_id}")
+
+
+def _file_rig(name: str, raw: bytes) -> tuple[Rig, str]:
+    if not raw:
+        raise BadRigSheet("sheet", "no file was chosen", "Choose a rig sheet, such as heron.toml")
+    if len(raw) > MOST_BYTES:
+        wrong = f"the file is larger than {MOST_BYTES // 1000} kB"
+        raise BadRigSheet(name, wrong, "Check that it is the right one")
+    sheet = decode_text(raw, name, BadRigSheet)
+    return read_rig_sheet(sheet, name)[0], sheet
+
+
+def _file_shots(file: tuple[str, bytes], rig: Rig, rig_id: str, shot_on: str) -> list[Write]:
+    """A session with its groups; nothing if no file was chosen."""
+    name, raw = file
+    if not raw:
+        return []
+    observations, _ = read_shots(decode_text(raw, name, BadShots), name, rig)
+    session_id = new_id()
+    session = KeptSession(shot_on, "sighting", f"From the file {name}"[:MOST_WORDS], 0)
+    groups = [KeptGroup(session_id, one, "") for one in observations]
+    return [
+        Write(session_id, session, rig_id=rig_id),
+        *(Write(new_id(), one, rig_id=rig_id) for one in groups),
+    ]
+
+
+def _file_field(refused: TapewrightError) -> str:
+    if isinstance(refused, BadShots):
+        return "shots"
+    is_sheet = isinstance(refused, BadRigSheet)
+    return "sheet" if is_sheet else "shot_on" if isinstance(refused, BadInput) else ""
+
+
+@ROUTER.get("/rigs/{rig_id}/sheet")
+def sheet_page(at: At, rig_id: str) -> Response:
+    """The kept sheet, to be read and edited."""
+    rig = at.rig(rig_id)
+    asked = at.request.query_params
+    sheet = kept_as(rig, KeptRig).sheet
+    typed = kept_text(sheet) if "text" in asked else kept_values(sheet)
+    typed.form.texts["why"] = "changed" if asked.get("why") == "changed" else ""
+    return _sheet(at, rig, typed, 200, saved="saved" in asked)
+
+
+@ROUTER.get("/rigs/{rig_id}/sheet.toml")
+def sheet_file(at: At, rig_id: str) -> Response:
+    """The kept sheet as a file."""
+    kept = kept_as(at.rig(rig_id), KeptRig)
+    head = attachment(f"{kept.name}.toml")
+    return PlainTextResponse(kept.sheet, headers=head, media_type="application/toml")
+
+
+@ROUTER.post("/rigs/{rig_id}/sheet")
+def keep_sheet(at: At, rig_id: str, fields: Fields) -> Response:
+    """Keep a new version of the sheet: a correction, or a change of the bow."""
+    rig = at.rig(rig_id)
+    typed = read_typed(fields)
+    if "look" in fields and typed.rig:
+        return _sheet(at, rig, typed, 200, looked=True)
+    if fields.get("seen") != str(rig.number):
+        return _meanwhile(at, rig, typed)
+    _ask_why(rig, typed)
+    if typed.rig is None or not typed.form.is_good:
+        return _sheet(at, rig, typed, 422)
+    is_change = fields["why"] == "changed"
+    body = KeptRig(typed.sheet, typed.rig.name)
+    if body == rig.body and not is_change:
+        return at.go(f"/rigs/{rig_id}")
+    writes = [Write(rig_id, body, seen=rig.number)]
+    if is_change:
+        writes.append(_change(at, rig, fields))
+    try:
+        at.notebook.save_all(writes, now=at.now)
+    except EditedMeanwhile as there:
+        return _meanwhile(at, there.newer, typed)
+    at.recalibrate(rig_id)
+    if is_change:
+        return at.go(f"/rigs/{rig_id}/change")
+    return at.go(_after(rig_id, typed))
+
+
+def _after(rig_id: str, typed: Typed) -> str:
+    """Where to go after saving: to what is odd, if anything is, else to the rig."""
+    here = f"/rigs/{rig_id}"
+    return f"{here}/sheet?saved=1" if any(typed.notes.values()) else here
+
+
+def _ask_why(rig: Entry, typed: Typed) -> None:
+    """Correction or change: only the archer knows, and the arrows hang on it."""
+    form = typed.form
+    if form["why"] not in ("corrected", "changed"):
+        form.faults["why"] = "Say whether you measured better or changed the bow."
+    if len(form["words"]) > MOST_WORDS:
+        form.faults["words"] = f"Keep it under {MOST_WORDS} letters."
+    if form["why"] == "changed" and typed.rig and not form["new_string"]:
+        both = rig_of(rig), typed.rig
+        before, after = ((one.arrow, one.bow, one.sight, one.air) for one in both)
+        if before == after:
+            form.faults["why"] = (
+                "The sheet tells no difference that reaches a mark. Write what changed into its "
+                "lines, or tick the new string."
+            )
+
+
+def _change(at: Visit, rig: Entry, fields: Mapping[str, str]) -> Write:
+    """The change that a new version of the sheet begins."""
+    body = KeptChange(
+        setup=next_setup(at.notebook, rig.id),
+        from_rig=rig.number,
+        to_rig=rig.number + 1,
+        new_string=bool(fields.get("new_string")),
+        words=fields.get("words", "").strip(),
+    )
+    return Write(new_id(), body, rig_id=rig.id)
+
+
+def _meanwhile(at: Visit, newer: Entry, typed: Typed) -> Response:
+    """Somebody saved first: both are shown, and saving again saves on top."""
+    sheet = kept_as(newer, KeptRig).sheet
+    both = () if typed.is_text else differences(typed, sheet)
+    return _sheet(at, newer, typed, 409, both=both, newer_sheet=sheet)
+
+
+def _sheet(at: Visit, rig: Entry, typed: Typed, status: int, **more: Any) -> Response:  # noqa: ANN401 — for the template
+    kept = kept_as(rig, KeptRig)
+    things = {"saved": False, "looked": False, "both": (), "newer_sheet": ""} | more
+    groups = sections(typed, at.units, is_new=False)
+    lost = has_comments(kept.sheet) and not typed.is_text
+    return at.page(
+        "sheet.html", status=status, rig=rig, typed=typed, groups=groups, lost=lost, **things
+    )

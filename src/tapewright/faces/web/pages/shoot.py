@@ -1,0 +1,147 @@
+"""Shoot: a rig's sessions and their groups, and what to shoot next.
+
+Holds:  /rigs/{rig_id}/shoot, its sessions; shots taken in from a file.
+Never:  one group (groups.py), what rows mean (faces/shots_file.py).
+"""
+
+import hashlib
+from dataclasses import replace
+
+from fastapi import APIRouter
+from fastapi.responses import Response
+
+from tapewright.faces.kept import rig_of
+from tapewright.faces.shots_file import read_shots
+from tapewright.faces.text_file import decode_text
+from tapewright.faces.web.forms import Form
+from tapewright.faces.web.group_form import free_name, seen_number
+from tapewright.faces.web.shooting import (
+    Ahead,
+    ahead_of,
+    group_line,
+    kept_of_rig,
+    names_taken,
+    session_for,
+    session_lines,
+)
+from tapewright.faces.web.visit import At, Fields, Files, Visit, new_id
+from tapewright.ground.errors import BadShots, EditedMeanwhile, TapewrightError
+from tapewright.services.keep import Entry, KeptGroup, KeptSession, Write, kept_as
+from tapewright.services.record_groups import Observation
+
+ROUTER = APIRouter(include_in_schema=False)
+
+MOST_NOTE = 2000
+
+
+@ROUTER.get("/rigs/{rig_id}/shoot")
+def shoot_page(at: At, rig_id: str) -> Response:
+    """What to shoot next, and everything shot."""
+    rig = at.rig(rig_id)
+    try:
+        ahead = ahead_of(at.answer(rig_id), at.units)
+    except TapewrightError as refused:
+        ahead = Ahead(str(refused))
+    aside = [
+        group_line(one, at.units) for one in at.notebook.entries("group", rig_id, withdrawn=True)
+    ]
+    sessions = session_lines(at, rig_id)
+    return at.page("shoot.html", rig=rig, ahead=ahead, sessions=sessions, aside=aside)
+
+
+@ROUTER.get("/rigs/{rig_id}/sessions/{session_id}")
+def session_page(at: At, rig_id: str, session_id: str) -> Response:
+    """Date and note of a session."""
+    session = kept_of_rig(at, rig_id, session_id)
+    body = kept_as(session, KeptSession)
+    form = Form({"shot_on": body.shot_on, "note": body.note})
+    return _session_page(at, session, form, session.number)
+
+
+@ROUTER.post("/rigs/{rig_id}/sessions/{session_id}")
+def save_session(at: At, rig_id: str, session_id: str, fields: Fields) -> Response:
+    """Keep date and note of a session."""
+    session = kept_of_rig(at, rig_id, session_id)
+    body = kept_as(session, KeptSession)
+    form = Form({name: fields.get(name, "") for name in ("shot_on", "note")})
+    note = form["note"].strip()[:MOST_NOTE]
+    day = form["shot_on"].strip()
+    body = form.read("shot_on", lambda: replace(body, shot_on=day, note=note), body)
+    if not form.is_good:
+        return _session_page(at, session, form, seen_number(fields))
+    try:
+        at.notebook.save(session_id, body, seen=seen_number(fields), now=at.now)
+    except EditedMeanwhile as other:
+        return _session_page(at, session, form, other.newer.number, newer=other.newer)
+    return at.go(f"/rigs/{rig_id}/shoot")
+
+
+def _session_page(
+    at: Visit, session: Entry, form: Form, seen: int, newer: Entry | None = None
+) -> Response:
+    status = 409 if newer else 200 if form.is_good else 422
+    rig = at.rig(session.rig_id or "")
+    things = {"session": session, "form": form, "seen": seen, "newer": newer}
+    return at.page("session.html", status=status, rig=rig, **things)
+
+
+@ROUTER.get("/rigs/{rig_id}/shots")
+def shots_page(at: At, rig_id: str) -> Response:
+    """Take shots in from a file."""
+    session = at.request.query_params.get("session", "")
+    return _shots_page(at, rig_id, Form(_shots_texts({"session": session})))
+
+
+@ROUTER.post("/rigs/{rig_id}/shots")
+def take_shots(at: At, rig_id: str, fields: Fields, files: Files) -> Response:
+    """Keep the groups of a file, all or none; oddities are shown before anything is kept."""
+    rig, form = rig_of(at.rig(rig_id)), Form(_shots_texts(fields))
+    name, raw = files.get("file", ("", b""))
+    name = name or "your rows"
+    if raw:
+        form.texts["rows"] = form.read("rows", lambda: decode_text(raw, name, BadShots), "")
+    observations: tuple[Observation, ...] = ()
+    notes: tuple[str, ...] = ()
+    try:
+        observations, notes = read_shots(form["rows"], name, rig)
+    except BadShots as refused:
+        form.faults.setdefault("rows", str(refused))
+    if not observations:
+        form.faults.setdefault("rows", " ".join(notes))
+    day = form["shot_on"].strip()
+    none: tuple[str, list[Write]] = ("", [])
+    begun = form.read("shot_on", lambda: session_for(at, rig_id, form["session"], day), none)
+    if not form.is_good or (notes and not fields.get("anyway")):
+        return _shots_page(at, rig_id, form, notes)
+    session_id, writes = begun
+    taken = names_taken(at, rig_id)
+    for place, one in enumerate(observations):
+        label = free_name(one.group.name, taken)
+        taken.add(label)
+        kept = KeptGroup(session_id, replace(one, group=replace(one.group, name=label)), "")
+        writes.append(Write(_part_id(form["batch"], place), kept, rig_id=rig_id))
+    try:
+        at.notebook.save_all(writes, now=at.now)
+    except EditedMeanwhile:
+        return at.go(f"/rigs/{rig_id}/shoot")  # the same form, sent twice
+    at.recalibrate(rig_id)
+    return at.go(f"/rigs/{rig_id}/shoot")
+
+
+def _shots_texts(fields: dict[str, str]) -> dict[str, str]:
+    texts = {name: fields.get(name, "") for name in ("rows", "session", "shot_on", "batch")}
+    texts["rows"] = texts["rows"].replace("\r\n", "\n")
+    texts["batch"] = texts["batch"][:40] or new_id()
+    return texts
+
+
+def _part_id(batch: str, place: int) -> str:
+    """Id of one group of a form: the same however often it is sent, and in the file's order."""
+    return f"{hashlib.sha256(batch.encode()).hexdigest()[:16]}{place:04x}"
+
+
+def _shots_page(at: Visit, rig_id: str, form: Form, notes: tuple[str, ...] = ()) -> Response:
+    sessions = [one.session for one in session_lines(at, rig_id)]
+    status = 200 if form.is_good else 422
+    things = {"form": form, "sessions": sessions, "notes": notes if form.is_good else ()}
+    return at.page("shots.html", status=status, rig=at.rig(rig_id), **things)

@@ -1,0 +1,205 @@
+"""Printing: what the pages of tape, gauge strip and target do alike.
+
+Holds:  choices out of an address, the printer among them; files sent; a print noted.
+Never:  a page, what is drawn.
+"""
+
+import zipfile
+from collections.abc import Mapping
+from io import BytesIO
+from typing import Any, Literal
+from urllib.parse import quote, urlencode
+
+from fastapi.responses import Response
+
+from tapewright.faces.web.forms import Form
+from tapewright.faces.web.visit import Visit, attachment, new_id
+from tapewright.ground.errors import BadInput, MissingExtra, NotKept, TapewrightError
+from tapewright.services.keep import (
+    Entry,
+    KeptCalibration,
+    KeptPrint,
+    KeptPrinter,
+    Source,
+    kept_as,
+)
+from tapewright.services.print_tape import TapeOrder
+
+Printed = Literal["tape", "gauge", "target", "card", "pocket"]
+
+NO_PRINTER = "none"
+KINDS = {".pdf": "application/pdf", ".svg": "image/svg+xml", ".dxf": "image/vnd.dxf"}
+# A browser's own viewer for PDF styles itself; the file holds no script.
+PDF_POLICY = "default-src 'none'; object-src 'self'; style-src 'unsafe-inline'"
+FIELDS_OF = {
+    "--distances": "distances",
+    "Strip width": "width",
+    "Sight wheel": "wheel",
+    "Gauge strip": "reach",
+    "Target size": "size",
+    "Tolerance circle": "tolerance",
+    "Proof ruler across": "printer",
+    "Proof ruler down": "printer",
+}
+
+LABELS = {
+    "paper": "Paper",
+    "printer": "Printer",
+    "pointer": "Pointer",
+    "far_end": "Far distances",
+    "distances": "Distances",
+    "span": "Strips told apart between",
+    "step": "Difference of the neighbours",
+    "number_every": "Numbers",
+    "width": "Width of the strip",
+    "length": "Length of the strip",
+    "wheel": "Wheel",
+    "thickness": "Strip, thickness",
+    "start": "First number",
+    "reach": "Length",
+    "size": "Size of the grid",
+    "distance": "Shot at from",
+    "tolerance": "Broken circle",
+    "grid": "Grid",
+    "radius": "Miss that is still good",
+    "pin": "Pin",
+    "sizes": "Size",
+}
+
+
+def choices(at: Visit, names: tuple[str, ...], texts: Mapping[str, str] | None = None) -> Form:
+    """What was chosen, by the address unless a form said it; the last printer is the usual one."""
+    said = at.request.query_params if texts is None else texts
+    form = Form({name: said.get(name, "").strip() for name in names})
+    if not form["printer"]:
+        form.texts["printer"] = last_used(at)
+    return form
+
+
+def printers(at: Visit) -> tuple[Entry, ...]:
+    """The printers by name."""
+    kept = at.notebook.entries("printer")
+    return tuple(sorted(kept, key=lambda one: kept_as(one, KeptPrinter).name.casefold()))
+
+
+def last_used(at: Visit) -> str:
+    """Id of the printer that printed last, unless it was put aside."""
+    prints = sorted(at.notebook.latest("print").values(), key=lambda one: one.saved_at)
+    used = kept_as(prints[-1], KeptPrint).printer_id if prints else None
+    known = {one.id for one in printers(at)} if used else set()
+    return used if used in known and used else NO_PRINTER
+
+
+def chosen_printer(at: Visit, form: Form) -> Entry | None:
+    """The printer chosen; None for none. A wrong one is told beside its field."""
+    if form["printer"] in ("", NO_PRINTER):
+        return None
+    try:
+        found = at.notebook.entry(form["printer"])
+        kept_as(found, KeptPrinter)
+    except TapewrightError:
+        form.refuse("printer", _no_such_printer())
+        return None
+    if found.is_withdrawn:
+        form.refuse("printer", _no_such_printer())
+    return found
+
+
+def _no_such_printer() -> BadInput:
+    return BadInput("printer", "there is no such printer any more", "Choose one of the list")
+
+
+def proof_of(printer: Entry | None) -> tuple[float, float] | None:
+    """What a printer makes of the two proof rulers. [mm]"""
+    if printer is None:
+        return None
+    kept = kept_as(printer, KeptPrinter)
+    return kept.across_mm, kept.down_mm
+
+
+def refuse(form: Form, refused: TapewrightError) -> None:
+    """Put a fault found while drawing beside the field it comes from."""
+    if isinstance(refused, NotKept | MissingExtra):
+        raise refused
+    place = refused.place if isinstance(refused, BadInput) else ""
+    form.refuse(FIELDS_OF.get(place, ""), refused)
+
+
+def check_look(form: Form, order: TapeOrder) -> None:
+    """Tell each part of an order that cannot be drawn beside its field."""
+    form.read("width", lambda: order.look, None)
+    form.read("wheel", lambda: order.wrap, None)
+    form.read("printer", lambda: order.correction, None)
+
+
+def query(form: Form) -> str:
+    """The choices as the end of an address."""
+    return urlencode({name: text for name, text in form.texts.items() if text})
+
+
+def send(files: tuple[tuple[str, bytes], ...], stem: str) -> Response:
+    """A file to be saved or printed; several of them come in one."""
+    if len(files) > 1:
+        packed = BytesIO()
+        with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
+            for ending, content in files:
+                archive.writestr(f"sheet{ending}", content)
+        return Response(packed.getvalue(), 200, attachment(f"{stem}.zip"), "application/zip")
+    ending, content = files[0]
+    headers = attachment(f"{stem}{ending}")
+    if ending == ".pdf":  # shown by the browser, which prints it
+        name = quote(f"{stem}{ending}", safe="")
+        headers["Content-Disposition"] = f"inline; filename*=UTF-8''{name}"
+        headers["Content-Security-Policy"] = PDF_POLICY
+    return Response(content, 200, headers, KINDS[ending])
+
+
+def faulty(at: Visit, form: Form) -> Response:
+    """What is wrong with the choices, where there is no form to tell it in."""
+    told = [f"{LABELS[name]}: {wrong}" if name else wrong for name, wrong in form.faults.items()]
+    return at.page("wrong.html", status=422, words="\n".join(told))
+
+
+def picture(svg: str) -> Response:
+    """A preview, to be shown in a page."""
+    return Response(svg.encode(), 200, media_type=KINDS[".svg"])
+
+
+def note_print(
+    at: Visit, rig_id: str, what: Printed, form: Form, fingerprint: str = ""
+) -> Response:
+    """Keep what is printed, with what it was made from; then show the file."""
+    keep_print(at, rig_id, what, form, fingerprint)
+    return at.go(f"/rigs/{rig_id}/{what}.pdf?{query(form)}")
+
+
+def keep_print(at: Visit, rig_id: str, what: Printed, form: Form, fingerprint: str) -> None:
+    """Keep what is taken home or into the field, with what it was made from."""
+    printer = chosen_printer(at, form)
+    sources = [] if printer is None else [Source(printer.id, printer.number)]
+    calibration = at.notebook.latest("calibration").get(rig_id)
+    if calibration and kept_as(calibration, KeptCalibration).fingerprint == fingerprint:
+        sources.append(Source(calibration.id, calibration.number))
+    body = KeptPrint(
+        what=what,
+        fingerprint=fingerprint,
+        printer_id=None if printer is None else printer.id,
+        choices={name: text for name, text in form.texts.items() if text and name != "printer"},
+        printed_on=at.today,
+    )
+    at.notebook.add(body, rig_id=rig_id, sources=tuple(sources), now=at.now, entry_id=new_id())
+
+
+def shared(at: Visit, rig_id: str, what: str, form: Form, hand: str) -> dict[str, Any]:
+    """What every print page's template needs."""
+    offered = [(one.id, kept_as(one, KeptPrinter).name) for one in printers(at)]
+    return {
+        "status": 200 if form.is_good else 422,
+        "form": form,
+        "here": f"/rigs/{rig_id}/{what}",
+        "query": query(form),
+        "printer_choices": [(NO_PRINTER, "any, no correction"), *offered],
+        "hand": hand,
+        "other_hand": "right" if hand == "left" else "left",
+        "labels": LABELS,
+    }

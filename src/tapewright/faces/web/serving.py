@@ -1,0 +1,184 @@
+"""Serving: the web app on a port: who may come in, under which names, with how many workers.
+
+Holds:  the Plan of a server and running it; names of this machine on the local network; the app
+        made anew in each worker from the environment.
+Never:  pages, the words of the command (cli/keeping.py).
+"""
+
+import errno
+import os
+import socket
+import threading
+import time
+import webbrowser
+from collections.abc import Mapping
+from contextlib import suppress
+from dataclasses import dataclass
+from pathlib import Path
+
+import uvicorn
+
+from tapewright.faces.settings import VARIABLE
+from tapewright.faces.web.app import build_app
+from tapewright.faces.web.passcode import (
+    Passcode,
+    load_passcode,
+    new_passcode,
+    save_passcode,
+)
+from tapewright.faces.web.safety import Gate, Rules
+from tapewright.ground.errors import BadInput
+from tapewright.services.keep import open_notebook
+
+HOSTS, PASSCODE_FILE = "TAPEWRIGHT_HOSTS", "TAPEWRIGHT_PASSCODE_FILE"
+FACTORY = "tapewright.faces.web.serving:app_from_environment"
+HERE = ("127.0.0.1", "localhost")
+NOBODY = ("192.0.2.1", 9)  # an address for documents, RFC 5737; nothing is ever sent there
+UP_S, STEP_S = 20.0, 0.1
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """How to serve.
+
+    Parameters
+    ----------
+    notebook : str
+        Its address.
+    port : int
+        Where to listen. [-]
+    lan : bool
+        Whether to the local network, too.
+    names : tuple of str
+        Further names under which the app is asked for.
+    passcode_file : Path or None
+        Where the passcode's hash is kept; None: nobody is asked for it.
+    workers : int
+        Processes. [-]
+    """
+
+    notebook: str
+    port: int
+    lan: bool
+    names: tuple[str, ...]
+    passcode_file: Path | None
+    workers: int
+
+    @property
+    def bind(self) -> str:
+        """Address to listen on."""
+        return "0.0.0.0" if self.lan else HERE[0]  # noqa: S104 — asked for by --lan
+
+    @property
+    def hosts(self) -> tuple[str, ...]:
+        """Every name and address under which the app answers."""
+        found = lan_names() if self.lan else ()
+        return tuple(dict.fromkeys((*HERE, *map(str.casefold, self.names), *found)))
+
+    @property
+    def address(self) -> str:
+        """Address of the first page on this machine."""
+        return f"http://{HERE[0]}:{self.port}/"
+
+    @property
+    def lan_address(self) -> str:
+        """Address of the first page for others."""
+        first = (*self.names, *lan_names(), HERE[0])[0]
+        return f"http://{first}:{self.port}/"
+
+
+def lan_names() -> tuple[str, ...]:
+    """Addresses and names of this machine on the local network, the likeliest first."""
+    found: list[str] = []
+    with suppress(OSError), socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as asking:
+        asking.connect(NOBODY)  # chooses a way out; a datagram socket sends nothing yet
+        found.append(asking.getsockname()[0])
+    name = socket.gethostname().casefold()
+    with suppress(OSError):
+        found += socket.gethostbyname_ex(name)[2]
+    bare = name.partition(".")[0]
+    found += [name, bare, f"{bare}.local"]
+    return tuple(dict.fromkeys(one for one in found if one and not one.startswith("127.")))
+
+
+def passcode_of(path: Path) -> Passcode | None:
+    """Passcode that was chosen before; None if none was."""
+    return load_passcode(path)
+
+
+def choose_passcode(path: Path, typed: str) -> None:
+    """Keep a passcode; everybody who came in with an older one must enter it anew."""
+    save_passcode(new_passcode(typed), path)
+
+
+def refuse_taken(plan: Plan) -> None:
+    """Refuse a port on which somebody listens already, or that may not be used.
+
+    Raises
+    ------
+    BadInput
+        Naming the option.
+    """
+    with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as tried:
+        tried.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            tried.bind((plan.bind, plan.port))
+        except OSError as refused:
+            if refused.errno == errno.EADDRINUSE:
+                wrong = f"somebody listens on port {plan.port} already, perhaps this program"
+                mend = f"Open {plan.address} to see, or choose another port with --port"
+            else:
+                wrong = f"port {plan.port} may not be used: {refused.strerror}"
+                mend = "Choose another with --port, above 1023"
+            raise BadInput("--port", wrong, mend) from None
+
+
+def serve(plan: Plan, *, browser: bool) -> None:
+    """Serve until somebody stops it; open a browser once it answers, if wanted."""
+    refuse_taken(plan)
+    os.environ |= surroundings(plan)
+    if browser:
+        threading.Thread(target=_open_when_up, args=(plan,), daemon=True).start()
+    uvicorn.run(
+        FACTORY,
+        factory=True,
+        host=plan.bind,
+        port=plan.port,
+        workers=plan.workers,
+        log_level="warning",
+        access_log=False,
+        proxy_headers=False,
+        server_header=False,
+    )
+
+
+def surroundings(plan: Plan) -> dict[str, str]:
+    """What a worker reads from its environment."""
+    told = {VARIABLE: plan.notebook, HOSTS: ",".join(plan.hosts), PASSCODE_FILE: ""}
+    if plan.passcode_file is not None:
+        told[PASSCODE_FILE] = str(plan.passcode_file)
+    return told
+
+
+def app_from_environment(environment: Mapping[str, str] = os.environ) -> Gate:
+    """The app as the environment asks for it, once in each worker."""
+    hosts = frozenset(one for one in environment.get(HOSTS, "").split(",") if one)
+    file = environment.get(PASSCODE_FILE, "")
+    passcode = load_passcode(Path(file)) if file else None
+    if file and passcode is None:
+        raise BadInput(file, "the passcode is gone", "Start the program anew")
+    return build_app(
+        open_notebook(environment[VARIABLE]), Rules(hosts or frozenset(HERE), passcode)
+    )
+
+
+def _open_when_up(plan: Plan) -> None:
+    until = time.monotonic() + UP_S
+    while time.monotonic() < until:
+        try:
+            socket.create_connection((HERE[0], plan.port), timeout=STEP_S).close()
+        except OSError:
+            time.sleep(STEP_S)
+        else:
+            webbrowser.open(plan.address)
+            return

@@ -1,0 +1,192 @@
+"""Shooting: sessions and groups of a rig as a page lists them, and a group's correction.
+
+Holds:  the session a new group belongs to; lines of a list; what is told after a group.
+Never:  pages, what a group's fields mean (group_form.py), formulas.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from tapewright.faces.errands.errand import Said
+from tapewright.faces.quantities import format_quantity
+from tapewright.faces.telling.blocks import Blocks, Mind
+from tapewright.faces.telling.groups import after_group_blocks
+from tapewright.faces.web.group_form import neat
+from tapewright.faces.web.shot_plans import SHOT_PLANS, NextShot, next_shots
+from tapewright.faces.web.visit import Visit, new_id
+from tapewright.faces.wording import Units, caution_words
+from tapewright.faces.wording_planning import FIRST_FAR, standing_words
+from tapewright.faces.wording_shooting import hit_words
+from tapewright.ground.errors import NotKept, TapewrightError
+from tapewright.services.calibrate import Answer
+from tapewright.services.correct_groups import correct_group
+from tapewright.services.keep import (
+    Entry,
+    KeptChange,
+    KeptGroup,
+    KeptSession,
+    Write,
+    kept_as,
+)
+from tapewright.services.record_groups import Observation, group_centre
+
+EARLIER = (
+    "This group was shot before the rig was changed. It counts by what the change carries over; "
+    "what to turn now is told by groups shot since."
+)
+PROVING = (
+    "This group was shot to prove the tape: it questions the calibration and is no part of it."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class GroupLine:
+    """One group in a list.
+
+    Parameters
+    ----------
+    group : Entry
+        The group.
+    name, where, hit : str
+        Its name; distance, reading and arrows; where its centre lies.
+    """
+
+    group: Entry
+    name: str
+    where: str
+    hit: str
+
+
+@dataclass(frozen=True, slots=True)
+class SessionLines:
+    """One session in a list, with its groups.
+
+    Parameters
+    ----------
+    session : Entry
+        The session.
+    groups : tuple of GroupLine
+        In the order they were written down.
+    """
+
+    session: Entry
+    groups: tuple[GroupLine, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Ahead:
+    """What to shoot next.
+
+    Parameters
+    ----------
+    words : str
+        Where the archer stands.
+    shots : tuple of NextShot
+        The plan's groups; empty when none is needed.
+    caution : str
+        What must be read before the first of them; empty for nothing.
+    """
+
+    words: str
+    shots: tuple[NextShot, ...] = ()
+    caution: str = ""
+
+
+def kept_of_rig(at: Visit, rig_id: str, entry_id: str) -> Entry:
+    """Something kept of this rig; NotKept if it is another's."""
+    entry = at.notebook.entry(entry_id)
+    if entry.rig_id != rig_id:
+        raise NotKept(entry_id)
+    return entry
+
+
+def setup_now(at: Visit, rig_id: str) -> int:
+    """How many changes the rig had."""
+    changes = at.notebook.entries("change", rig_id)
+    return max((kept_as(one, KeptChange).setup for one in changes), default=0)
+
+
+def session_for(at: Visit, rig_id: str, wanted: str, shot_on: str = "") -> tuple[str, list[Write]]:
+    """Session a new group goes into, and what to write if it must be begun: today's, unless said.
+
+    With a date of its own it is always a new one.
+    """
+    if wanted:
+        kept_as(kept_of_rig(at, rig_id, wanted), KeptSession)
+        return wanted, []
+    begun = KeptSession(shot_on or at.today, "sighting", "", setup_now(at, rig_id))
+    for one in () if shot_on else reversed(at.notebook.entries("session", rig_id)):
+        body = kept_as(one, KeptSession)
+        same = (body.shot_on, body.purpose, body.setup)
+        if same == (begun.shot_on, begun.purpose, begun.setup):
+            return one.id, []
+    session_id = new_id()
+    return session_id, [Write(session_id, begun, rig_id=rig_id)]
+
+
+def group_line(group: Entry, units: Units) -> GroupLine:
+    """A group in a few words."""
+    one = kept_as(group, KeptGroup).observation
+    arrows = "1 arrow" if one.group.arrows == 1 else f"{one.group.arrows} arrows"
+    where = (
+        f"{neat(one.distance_m, (units.distance, 'yd', 'm'))} at "
+        f"{format_quantity(one.reading_m, 'mm', 2)}, {arrows}"
+    )
+    right_m, up_m = group_centre(one.group)
+    hit = "it hits here" if right_m == up_m == 0.0 else hit_words(right_m, up_m, units.miss)
+    return GroupLine(group, one.group.name, where, hit)
+
+
+def session_lines(at: Visit, rig_id: str) -> tuple[SessionLines, ...]:
+    """Sessions of a rig with their groups, the last day first."""
+    groups: dict[str, list[GroupLine]] = {}
+    for one in at.notebook.entries("group", rig_id):
+        line = group_line(one, at.units)
+        groups.setdefault(kept_as(one, KeptGroup).session_id, []).append(line)
+    sessions = sorted(
+        at.notebook.entries("session", rig_id),
+        key=lambda one: kept_as(one, KeptSession).shot_on,
+        reverse=True,
+    )
+    return tuple(SessionLines(one, tuple(groups.get(one.id, ()))) for one in sessions)
+
+
+def names_taken(at: Visit, rig_id: str, but: str = "") -> set[str]:
+    """Names of a rig's groups, one left out."""
+    return {
+        kept_as(one, KeptGroup).observation.group.name
+        for one in at.notebook.entries("group", rig_id)
+        if one.id != but
+    }
+
+
+def told_after(at: Visit, group: Entry, answer: Answer) -> Blocks:
+    """What to turn after a group, and whether it fits the others."""
+    body = kept_as(group, KeptGroup)
+    session = at.notebook.entry(body.session_id)
+    if kept_as(session, KeptSession).purpose == "proving":
+        return (PROVING,)
+    one = body.observation
+    if one not in answer.observations:
+        return (EARLIER,)
+    found = correct_group(one, answer.observations, answer.rig, answer.posterior.calibration)
+    return (*_oddities(one, answer, at.units), *after_group_blocks(found, at.units))
+
+
+def _oddities(one: Observation, answer: Answer, units: Units) -> Sequence[Mind]:
+    return [
+        Mind(caution_words(caution, answer, units))
+        for caution in answer.cautions
+        if caution.kind == "odd group" and caution.subject == one.group.name
+    ]
+
+
+def ahead_of(answer: Answer, units: Units) -> Ahead:
+    """What to shoot next with the usual wishes."""
+    try:
+        plan = SHOT_PLANS.of(answer, Said({}), units)
+    except TapewrightError as refused:
+        return Ahead(str(refused))
+    is_far = bool(plan.steps) and plan.steps[0].distance_m > plan.trusted_m
+    caution = FIRST_FAR if is_far else ""
+    return Ahead(standing_words(plan, units), next_shots(plan, units), caution)

@@ -1,0 +1,83 @@
+"""Shot plans: the last few plans of what to shoot, so that a page need not make them again.
+
+Holds:  a small cache; the next shots of a rig as words with a link that fills the form in.
+Never:  how a plan is made (services/advise.py), pages.
+"""
+
+from collections import OrderedDict
+from dataclasses import dataclass
+from threading import Lock
+from typing import Any
+from urllib.parse import urlencode
+
+from tapewright.faces.errands.errand import Said
+from tapewright.faces.errands.plan import plan_order
+from tapewright.faces.quantities import in_unit
+from tapewright.faces.telling.plans import step_words
+from tapewright.faces.web.group_form import neat
+from tapewright.faces.wording import Units
+from tapewright.services.advise import Plan, plan_shots
+from tapewright.services.calibrate import Answer
+
+MOST_KEPT = 64
+
+
+@dataclass(frozen=True, slots=True)
+class NextShot:
+    """One group to shoot.
+
+    Parameters
+    ----------
+    words : str
+        Where, what to dial, how many arrows.
+    query : str
+        Fills the form of a new group in.
+    """
+
+    words: str
+    query: str
+
+
+class ShotPlans:
+    """Plans by what they were made from."""
+
+    def __init__(self, most: int = MOST_KEPT) -> None:
+        self._most = most
+        self._kept: OrderedDict[Any, Plan] = OrderedDict()
+        self._lock = Lock()
+
+    def of(self, answer: Answer, said: Said, units: Units) -> Plan:
+        """Plan of a calibration, made now if nobody asked lately."""
+        order = plan_order(answer.rig, said, units, answer.bands.probability)
+        key = (answer.fingerprint, answer.rig, answer.observations, order)
+        with self._lock:
+            if key in self._kept:
+                self._kept.move_to_end(key)
+                return self._kept[key]
+        plan = plan_shots(answer, order)
+        with self._lock:
+            self._kept[key] = plan
+            while len(self._kept) > self._most:
+                self._kept.popitem(last=False)
+        return plan
+
+
+SHOT_PLANS = ShotPlans()
+
+
+def next_shots(plan: Plan, units: Units) -> tuple[NextShot, ...]:
+    """Groups of a plan, the first first."""
+    return tuple(
+        NextShot(
+            step_words(step, reading_m, units),
+            urlencode(
+                {
+                    "distance": neat(step.distance_m, (units.distance,)),
+                    "reading": f"{in_unit(reading_m, 'mm'):.2f} mm",
+                    "pin": "1",
+                    "rows": step.arrows,
+                }
+            ),
+        )
+        for step, reading_m in zip(plan.steps, plan.readings_m, strict=True)
+    )

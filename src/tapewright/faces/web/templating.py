@@ -1,0 +1,20 @@
+"""Templating: what templates may call beyond their own language.
+
+Holds:  filters and tests for blocks, amounts and dates.
+Never:  pages, computations.
+"""
+
+from typing import Any
+
+from tapewright import __version__
+from tapewright.faces.telling.blocks import Mind, Table
+from tapewright.faces.wording import SAFETY, amount, round_amount
+
+
+def kind(block: object) -> str:
+    """Kind of a block: ``table``, ``mind`` or ``text``."""
+    return "table" if isinstance(block, Table) else "mind" if isinstance(block, Mind) else "text"
+
+
+FILTERS: dict[str, Any] = {"amount": amount, "round_amount": round_amount, "kind": kind}
+GLOBALS: dict[str, Any] = {"version": __version__, "safety": SAFETY}

@@ -1,0 +1,153 @@
+"""Visit: one request: who asks, what the desk holds, and how a page goes back.
+
+Holds:  the Desk that all requests share, the Visit of one, the person's wishes from cookies.
+Never:  what a page says.
+"""
+
+import secrets
+from collections.abc import AsyncIterator
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from typing import Annotated, Any, Literal
+from urllib.parse import quote
+
+from fastapi import Depends, Request
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from jinja2 import Environment
+from starlette.datastructures import FormData, UploadFile
+
+from tapewright.faces.kept import Kept, keep_calibration, kept_rig
+from tapewright.faces.web.answers import Answers
+from tapewright.faces.wording import IMPERIAL, METRIC, Units
+from tapewright.ground.errors import TapewrightError
+from tapewright.services.calibrate_kept import Answer
+from tapewright.services.keep import Entry, KeptRig, Notebook, kept_as
+
+Theme = Literal["auto", "sun", "dark"]
+MOST_FIELDS, MOST_FILES = 1000, 8
+
+
+@dataclass(frozen=True, slots=True)
+class Desk:
+    """What all requests share.
+
+    Parameters
+    ----------
+    notebook : Notebook
+        What is kept.
+    sheets : Environment
+        The templates.
+    answers : Answers
+        Calibrations made lately.
+    """
+
+    notebook: Notebook
+    sheets: Environment
+    answers: Answers
+
+
+class Visit:
+    """One request, with everything a page needs.
+
+    Parameters
+    ----------
+    request : Request
+        As it came.
+    """
+
+    def __init__(self, request: Request) -> None:
+        self.request = request
+        self.desk: Desk = request.app.state.desk
+        self.notebook: Notebook = self.desk.notebook
+        cookies = request.cookies
+        self.units: Units = METRIC if cookies.get("units") == "metric" else IMPERIAL
+        theme = cookies.get("theme", "auto")
+        self.theme: Theme = theme if theme in ("sun", "dark") else "auto"  # type: ignore[assignment]
+
+    @property
+    def now(self) -> datetime:
+        """The time, with its zone."""
+        return datetime.now(UTC)
+
+    @property
+    def today(self) -> str:
+        """The date where the program runs."""
+        return datetime.now().astimezone().date().isoformat()
+
+    def page(self, name: str, *, status: int = 200, **things: Any) -> HTMLResponse:  # noqa: ANN401 — whatever the template needs
+        """Page from a template."""
+        sheet = self.desk.sheets.get_template(name)
+        text = sheet.render(at=self, units=self.units, theme=self.theme, **things)
+        return HTMLResponse(text, status)
+
+    def go(self, address: str) -> Response:
+        """Answer to a form that was taken: look there now."""
+        return RedirectResponse(address, 303)
+
+    def rig(self, rig_id: str) -> Entry:
+        """The kept rig of an address."""
+        entry = self.notebook.entry(rig_id)
+        kept_as(entry, KeptRig)
+        return entry
+
+    def kept(self, rig_id: str) -> Kept:
+        """All of a rig that a calibration is made from."""
+        return kept_rig(self.notebook, rig_id)
+
+    def answer(self, rig_id: str) -> Answer:
+        """Calibration of a kept rig as it stands."""
+        return self.desk.answers.of(self.kept(rig_id), self.units)
+
+    def recalibrate(self, rig_id: str) -> str:
+        """Calibrate after something changed and keep it; why it failed, or nothing."""
+        try:
+            kept = self.kept(rig_id)
+            answer = self.desk.answers.of(kept, self.units)
+        except TapewrightError as refused:
+            return str(refused)
+        keep_calibration(self.notebook, rig_id, kept, answer, new_id(), self.now, self.units)
+        return ""
+
+
+def new_id() -> str:
+    """Name for a new thing that nobody can guess."""
+    return secrets.token_hex(10)
+
+
+def attachment(name: str) -> dict[str, str]:
+    """Header that saves what is sent under a name."""
+    return {"Content-Disposition": f"attachment; filename*=UTF-8''{quote(name, safe='')}"}
+
+
+async def _sent(request: Request) -> AsyncIterator[FormData]:
+    """The form, read once for all who ask; its files are closed when the answer stands."""
+    form = await request.form(max_files=MOST_FILES, max_fields=MOST_FIELDS)
+    try:
+        yield form
+    finally:
+        await form.close()
+
+
+_Sent = Annotated[FormData, Depends(_sent)]
+
+
+async def _fields(form: _Sent) -> dict[str, str]:
+    return {_whole(name): _whole(one) for name, one in form.items() if isinstance(one, str)}
+
+
+def _whole(text: str) -> str:
+    """Text without half characters, which some encodings smuggle in."""
+    return text.encode(errors="replace").decode()
+
+
+async def _files(form: _Sent) -> dict[str, tuple[str, bytes]]:
+    return {
+        name: (value.filename or "", await value.read())
+        for name, value in form.items()
+        if isinstance(value, UploadFile)
+    }
+
+
+At = Annotated[Visit, Depends(Visit)]
+Fields = Annotated[dict[str, str], Depends(_fields)]
+Files = Annotated[dict[str, tuple[str, bytes]], Depends(_files)]

@@ -1,0 +1,246 @@
+"""The commands on the notebook, and the one that serves it."""
+
+import json
+import re
+import socket
+import subprocess
+import sys
+import time
+import urllib.error
+import urllib.request
+
+import pytest
+
+from tapewright.faces.cli import keeping
+from tapewright.faces.web import serving
+from tapewright.ground.errors import BadInput
+
+
+@pytest.fixture
+def kept(bench, monkeypatch):
+    """A place for the notebook, in the folder one works in."""
+    monkeypatch.setenv("TAPEWRIGHT_NOTEBOOK", str(bench / "kept" / "notebook.db"))
+    return bench / "kept" / "notebook.db"
+
+
+@pytest.fixture
+def full(run, kept):
+    """A notebook with one rig."""
+    told = run("import", "rig.toml", "shots.csv")
+    assert told.exit_code == 0, told.output
+    assert "Kept Heron with 8 groups, 40 arrows." in told.stdout
+    return kept
+
+
+def test_an_empty_notebook_says_what_to_do(run, kept):
+    told = run("rigs")
+    assert told.exit_code == 0
+    assert "tapewright import RIG.toml" in told.stdout
+    assert kept.exists()
+
+
+def test_rigs_are_listed_with_how_far_they_are_trusted(run, full):
+    assert full.exists()
+    told = run("rigs").stdout
+    assert re.search(r"Heron +9\d +\d{4}-\d\d-\d\d +40", told)
+    rows = json.loads(run("rigs", "--metric", "--json").stdout)["rigs"]
+    assert [row["name"] for row in rows] == ["Heron"]
+    assert 80.0 < rows[0]["trusted_distance_m"] < 90.0  # as in yards
+
+
+def test_the_sheet_is_kept_to_the_letter(run, full, bench):
+    run("export", "--out", "all.json")
+    entries = json.loads((bench / "all.json").read_text(encoding="utf-8"))["entries"]
+    sheets = [one["versions"][0]["body"]["sheet"] for one in entries if one["kind"] == "rig"]
+    assert sheets == [(bench / "rig.toml").read_text(encoding="utf-8")]
+    assert full.exists()
+
+
+def test_an_archive_goes_to_another_notebook_once(run, full, bench):
+    assert full.exists()
+    assert run("export", "--rig", "Heron", "--out", "one.json").exit_code == 0
+    first = run("import", "one.json", "--notebook", bench / "other.db")
+    assert "11 new entries" in first.stdout
+    assert "Nothing new" in run("import", "one.json", "--notebook", bench / "other.db").stdout
+    assert "Heron" in run("rigs", "--notebook", bench / "other.db").stdout
+
+
+@pytest.mark.parametrize(
+    ("typed", "words"),
+    [
+        (("export", "--rig", "Nobody"), "Choose from: Heron"),
+        (("export", "--out", "rig.toml"), "is there already"),
+        (("import", "shots.csv"), "no archive of Tapewright"),
+        (("import", "one.json"), "one.json"),
+        (("import", "shots.csv", "rig.toml"), "rig sheet first"),
+        (("backup", "rig.toml"), "already"),
+        (("restore", "rig.toml"), "no archive of Tapewright"),
+        (("rigs", "--notebook", "rig.toml"), "rig.toml"),
+        (("rigs", "--notebook", "mysql://x/y"), "mysql"),
+        (("serve", "--name", "http://x/"), "bare name"),
+    ],
+)
+def test_refusals_are_one_paragraph(run, full, typed, words):
+    before = full.read_bytes()
+    told = run(*typed)
+    assert told.exit_code == 2
+    assert words in told.stderr
+    assert "Traceback" not in told.stderr
+    assert full.read_bytes() == before
+
+
+def test_a_truncated_archive_changes_nothing(run, full, bench):
+    run("export", "--out", "all.json")
+    text = (bench / "all.json").read_text(encoding="utf-8")
+    (bench / "cut.json").write_text(text[: len(text) // 2], encoding="utf-8")
+    before = full.read_bytes()
+    told = run("import", "cut.json")
+    assert told.exit_code == 2
+    assert "ends too early" in told.stderr
+    assert full.read_bytes() == before
+
+
+def test_a_backup_is_restored_into_an_empty_notebook_only(run, full, bench):
+    assert full.exists()
+    assert run("backup", "copy.db").exit_code == 0
+    refused = run("restore", "copy.db")
+    assert refused.exit_code == 2
+    assert "not empty" in refused.stderr
+    assert run("restore", "copy.db", "--notebook", bench / "new.db").exit_code == 0
+    first, second = (run("export", "--out", f"{one}.json", "--notebook", place)
+                     for one, place in (("a", full), ("b", bench / "new.db")))  # fmt: skip
+    assert first.exit_code == second.exit_code == 0
+    assert (bench / "a.json").read_text() == (bench / "b.json").read_text()
+
+
+def test_a_rig_that_cannot_be_calibrated_is_kept_all_the_same(run, kept, bench):
+    (bench / "bare.toml").write_text(
+        "schema = 1\nname = 'Bare'\n[bow]\nlaunch_speed = '30 m/s'\n"
+        "[arrow]\nmass = '420 gr'\nshaft_diameter = '6 mm'\n", encoding="utf-8",
+    )  # fmt: skip
+    told = run("import", "bare.toml")
+    assert told.exit_code == 0, told.stderr
+    assert "Kept Bare" in told.stdout
+    assert "Bare" in run("rigs").stdout
+    assert kept.exists()
+
+
+def test_a_notebook_of_names_tells_which_rigs_share_one(run, full):
+    run("import", "rig.toml")
+    told = run("export", "--rig", "Heron")
+    assert told.exit_code == 2
+    assert "2 rigs are called 'Heron'" in told.stderr
+    assert full.exists()
+
+
+def free_port():
+    with socket.socket() as tried:
+        tried.bind(("127.0.0.1", 0))
+        return tried.getsockname()[1]
+
+
+def plan(port=8640, **more):
+    usual = {"lan": False, "names": (), "passcode_file": None, "workers": 1}
+    return serving.Plan("sqlite:///x", port, **(usual | more))
+
+
+def test_only_this_machine_is_served_unless_asked():
+    assert plan().bind == "127.0.0.1"
+    assert set(plan().hosts) == {"127.0.0.1", "localhost"}
+    wide = plan(lan=True, names=("Bows.Local",))
+    assert wide.bind == "0.0.0.0"  # noqa: S104 — asked for
+    assert {"127.0.0.1", "localhost", "bows.local"} <= set(wide.hosts)
+    assert set(serving.lan_names()) <= set(wide.hosts)
+    assert wide.lan_address.startswith("http://Bows.Local:8640")
+
+
+def test_a_taken_port_is_refused_politely(run, kept):
+    with socket.socket() as taken:
+        taken.bind(("127.0.0.1", 0))
+        taken.listen()
+        port = taken.getsockname()[1]
+        told = run("serve", "--port", port, "--no-browser")
+    assert told.exit_code == 2
+    assert f"port {port} already" in told.stderr
+    assert "--port" in told.stderr
+    assert kept.exists()
+
+
+def test_a_worker_finds_everything_in_its_environment(full, bench):
+    file = bench / "kept" / "notebook.passcode"
+    told = serving.surroundings(plan(passcode_file=file))
+    told["TAPEWRIGHT_NOTEBOOK"] = f"sqlite:///{full}"
+    with pytest.raises(BadInput, match="passcode is gone"):
+        serving.app_from_environment(told)
+    serving.choose_passcode(file, "open the barn")
+    assert oct(file.stat().st_mode)[-3:] == "600"
+    assert "open the barn" not in file.read_text()
+    surroundings = serving.surroundings(plan(passcode_file=file, names=("bows.local",)))
+    assert surroundings["TAPEWRIGHT_HOSTS"] == "127.0.0.1,localhost,bows.local"
+
+
+def test_serving_the_lan_makes_a_passcode_and_shows_the_way_in(run, kept, monkeypatch):
+    served = []
+    monkeypatch.setattr(serving, "serve", lambda plan, *, browser: served.append((plan, browser)))
+    told = run("serve", "--lan", "--port", free_port(), "--workers", "3", "--name", "bows.local")
+    assert told.exit_code == 0, told.output
+    made = re.search(r"Passcode: (\w+)", told.stdout)[1]
+    file = kept.with_name("notebook.passcode")
+    assert serving.passcode_of(file).is_right(made)
+    assert made not in file.read_text()
+    assert "http://bows.local:" in told.stdout
+    assert "not encrypted" in told.stdout
+    assert "█" in told.stdout or "▀" in told.stdout  # the code to scan
+    asked, browser = served[0]
+    assert (asked.workers, asked.passcode_file, browser) == (3, file, True)
+    again = run("serve", "--lan", "--port", free_port(), "--no-browser")
+    assert "chosen before" in again.stdout
+    assert serving.passcode_of(file).is_right(made)
+    anew = run("serve", "--lan", "--new-passcode", "--port", free_port())
+    assert "Passcode:" in anew.stdout
+    assert not serving.passcode_of(file).is_right(made)
+
+
+def test_without_the_lan_nobody_is_asked(run, kept, monkeypatch):
+    served = []
+    monkeypatch.setattr(serving, "serve", lambda plan, *, browser: served.append((plan, browser)))
+    told = run("serve", "--no-browser", "--port", free_port())
+    assert "Passcode" not in told.stdout
+    assert served[0][0].passcode_file is None
+    assert not served[0][1]
+    assert not kept.with_name("notebook.passcode").exists()
+
+
+def test_a_notebook_on_a_server_has_its_passcode_in_ones_own_folder():
+    file = keeping._passcode_file("postgresql://bows@shop/notebook")  # noqa: SLF001
+    assert file.name == "notebook.passcode"
+    assert "shop" not in str(file)
+
+
+@pytest.mark.parametrize("workers", [1, 2])
+def test_it_really_serves(full, workers):
+    port = free_port()
+    serving_it = subprocess.Popen(
+        [sys.executable, "-m", "tapewright", "serve", "--port", str(port), "--no-browser",
+         "--workers", str(workers), "--notebook", str(full)],
+        stdout=subprocess.PIPE, stderr=subprocess.STDOUT,
+    )  # fmt: skip
+    try:
+        until = time.monotonic() + 90
+        page = ""
+        while not page and time.monotonic() < until:
+            try:
+                with urllib.request.urlopen(f"http://127.0.0.1:{port}/rigs", timeout=5) as told:
+                    page = told.read().decode()
+            except OSError:
+                time.sleep(0.2)
+        assert "Heron" in page
+        address = f"http://127.0.0.1:{port}/rigs"
+        asked = urllib.request.Request(address, headers={"Host": "evil.example"})
+        with pytest.raises(urllib.error.HTTPError, match="421"):
+            urllib.request.urlopen(asked, timeout=5)  # noqa: S310 — our own
+    finally:
+        serving_it.terminate()
+        told = serving_it.communicate(timeout=30)[0].decode()
+    assert f"is open at http://127.0.0.1:{port}/" in told
+    assert "Traceback" not in told

@@ -1,0 +1,34 @@
+"""The question which error costs how much, as any face puts it."""
+
+import pytest
+
+from tapewright.faces.errands.budget import BUDGET, LIMITS
+from tapewright.faces.errands.errand import Said
+from tapewright.faces.quantities import read_quantity
+from tapewright.faces.wording import IMPERIAL, METRIC
+from tapewright.ground.errors import BadInput
+from tapewright.services.weigh_errors import Errors
+
+
+def test_what_is_told_as_usual_is_what_is_reckoned_with(answer):
+    usual = BUDGET.ask(answer, Said({}), IMPERIAL).errors
+    told = BUDGET.ask(answer, Said({name: BUDGET.usual(name, IMPERIAL) for name, *_ in LIMITS}),
+                      IMPERIAL).errors  # fmt: skip
+    for name in Errors.__dataclass_fields__:
+        # told to two or three digits: 0.6 deg for 0.01 rad, 3 deg for 0.05 rad
+        assert getattr(told, name) == pytest.approx(getattr(usual, name), rel=0.05), name
+
+
+@pytest.mark.parametrize("typed", ["8 K", "8 °C", "14,4 °F"])
+def test_a_difference_of_temperatures_is_read_in_any_degrees(answer, typed):
+    errors = BUDGET.ask(answer, Said({"temperature": typed}), METRIC).errors
+    assert errors.temperature_k == pytest.approx(8.0)
+
+
+def test_an_error_outside_what_anybody_makes_is_refused_by_its_field(answer):
+    for name, kind, most, example in LIMITS:
+        if kind != "temperature":
+            assert 0.0 < read_quantity(example, kind, name, example) < most
+        with pytest.raises(BadInput, match="anybody errs") as refused:
+            BUDGET.ask(answer, Said({name: f"-{example}"}), METRIC)
+        assert refused.value.place == name

@@ -1,0 +1,160 @@
+"""What the notebook holds of a rig becomes what can be calibrated."""
+
+import datetime as dt
+
+import numpy as np
+import pytest
+from sessions import groups, rig, truth_near
+
+from tapewright.faces.kept import (
+    calibration_of,
+    keep_calibration,
+    kept_answer,
+    kept_rig,
+    setups_of,
+)
+from tapewright.faces.rig_sheet import new_rig_sheet
+from tapewright.faces.wording import IMPERIAL, METRIC
+from tapewright.ground.errors import NotKept
+from tapewright.ground.units import GRAIN_KG, YARD_M
+from tapewright.services.keep import (
+    KeptChange,
+    KeptGroup,
+    KeptRig,
+    KeptSession,
+    Write,
+    kept_as,
+    open_notebook,
+)
+
+NOW = dt.datetime(2026, 5, 1, 12, 0, tzinfo=dt.UTC)
+LATER = NOW + dt.timedelta(days=1)
+RIG, OLD, NEW, PROOF, CHANGE = (f"{number:020x}" for number in range(5))
+
+
+def sheet(mass="420 gr"):
+    return new_rig_sheet("Heron", hand="right", metric=False).replace("420 gr ± 40", mass)
+
+
+@pytest.fixture
+def notebook(tmp_path):
+    kept = open_notebook(f"sqlite:///{tmp_path}/notebook.db")
+    described = rig()
+    shot = groups(described, truth_near(described))
+    kept.save_all(
+        [
+            Write(RIG, KeptRig(sheet(), "Heron")),
+            Write(OLD, KeptSession("2026-05-01", "sighting", "", 0), rig_id=RIG),
+            Write(PROOF, KeptSession("2026-05-02", "proving", "", 0), rig_id=RIG),
+            *(
+                Write(f"{100 + place:020x}", KeptGroup(OLD, one, ""), rig_id=RIG)
+                for place, one in enumerate(shot)
+            ),
+            Write(f"{200:020x}", KeptGroup(PROOF, shot[0], ""), rig_id=RIG),
+        ],
+        NOW,
+    )
+    yield kept
+    kept.close()
+
+
+def change(notebook, mass="380 gr", *, new_string=False):
+    """Another arrow; what is shot after it stands in a session of its own."""
+    notebook.save_all(
+        [
+            Write(RIG, KeptRig(sheet(mass), "Heron"), seen=1),
+            Write(
+                CHANGE,
+                KeptChange(1, 1, 2, new_string=new_string, words="lighter arrow"),
+                rig_id=RIG,
+            ),
+            Write(NEW, KeptSession("2026-05-03", "sighting", "", 1), rig_id=RIG),
+        ],
+        NOW,
+    )
+
+
+def test_proving_groups_prove_and_do_not_calibrate(notebook):
+    (setup,) = setups_of(notebook, RIG)
+    assert len(setup.observations) == len(notebook.entries("group", RIG)) - 1
+
+
+def test_a_corrected_sheet_keeps_its_groups(notebook):
+    notebook.save(RIG, KeptRig(sheet("421 gr"), "Heron"), seen=1, now=NOW)
+    kept = kept_rig(notebook, RIG)
+    assert len(kept.setups) == 1
+    assert kept.rig.arrow.mass_kg.value == pytest.approx(421 * GRAIN_KG)
+    assert kept.observations
+
+
+def test_after_a_change_the_old_groups_belong_to_the_old_arrow(notebook):
+    change(notebook, new_string=True)
+    old, new = setups_of(notebook, RIG)
+    assert old.rig.arrow.mass_kg.value == pytest.approx(420 * GRAIN_KG)
+    assert new.rig.arrow.mass_kg.value == pytest.approx(380 * GRAIN_KG)
+    assert len(old.observations) > 0
+    assert new.observations == ()
+    assert new.new_string
+
+
+def test_a_change_taken_back_joins_its_sessions_to_those_before(notebook):
+    change(notebook)
+    extra = kept_as(notebook.entries("group", RIG)[0], KeptGroup).observation
+    notebook.add(KeptGroup(NEW, extra, ""), rig_id=RIG, now=LATER, entry_id=f"{300:020x}")
+    notebook.withdraw(CHANGE, seen=1, now=NOW)
+    (setup,) = setups_of(notebook, RIG)
+    assert len(setup.observations) == len(notebook.entries("group", RIG)) - 1
+    assert setup.observations[-1] == extra
+
+
+def test_a_withdrawn_session_takes_its_groups_along(notebook):
+    notebook.withdraw(OLD, seen=1, now=NOW)
+    assert kept_rig(notebook, RIG).observations == ()
+
+
+def test_a_carried_calibration_trusts_less_than_the_one_before(notebook):
+    before = kept_answer(kept_rig(notebook, RIG), IMPERIAL)
+    change(notebook)
+    after = kept_answer(kept_rig(notebook, RIG), IMPERIAL)
+    assert 0.0 < after.trusted_m[0] < before.trusted_m[0]
+    assert after.fingerprint != before.fingerprint
+
+
+def test_a_sight_that_counts_otherwise_starts_afresh(notebook):
+    text = sheet().replace('farther = "increases"', 'farther = "decreases"')
+    notebook.save_all(
+        [
+            Write(RIG, KeptRig(text, "Heron"), seen=1),
+            Write(CHANGE, KeptChange(1, 1, 2, new_string=False, words="another sight"), rig_id=RIG),
+        ],
+        NOW,
+    )
+    assert kept_answer(kept_rig(notebook, RIG), METRIC).posterior.method == "prior"
+
+
+def test_a_calibration_is_kept_once_with_what_it_was_made_from(notebook):
+    kept = kept_rig(notebook, RIG)
+    answer = kept_answer(kept, IMPERIAL)
+    for number in (400, 401):
+        keep_calibration(notebook, RIG, kept, answer, f"{number:020x}", NOW)
+    (entry,) = notebook.entries("calibration", RIG)
+    assert set(notebook.entry(entry.id).sources) == set(kept.sources)
+    body = calibration_of(answer)
+    assert entry.body == body
+    marks = np.array(body.marks)
+    assert marks[0, 0] == pytest.approx(3 * YARD_M)
+    assert (marks[:, 2] <= marks[:, 1]).all()
+    assert (marks[:, 1] <= marks[:, 3]).all()
+
+
+def test_an_entry_of_another_kind_is_no_rig(notebook):
+    with pytest.raises(NotKept):
+        kept_as(notebook.entry(OLD), KeptRig)
+
+
+def test_a_bow_too_slow_for_far_marks_gets_near_ones(notebook):
+    slow = sheet().replace('#launch_speed = "278 ft/s ± 3"', 'launch_speed = "105 ft/s ± 3"')
+    notebook.withdraw(OLD, seen=1, now=NOW)
+    notebook.save(RIG, KeptRig(slow, "Heron"), seen=1, now=NOW)
+    answer = kept_answer(kept_rig(notebook, RIG), IMPERIAL)
+    assert answer.bands.distance_m[-1] == pytest.approx(80 * YARD_M)

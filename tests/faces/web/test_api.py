@@ -1,0 +1,164 @@
+"""The notebook and every errand for other programs."""
+
+import pytest
+
+from tapewright.faces.errands.every import ERRANDS
+from tapewright.services.keep import KeptGroup, kept_as
+
+GROUP = {
+    "name": "far",
+    "distance_m": 30.0,
+    "reading_mm": 23.25,
+    "impacts": [{"right_mm": 12.5, "up_mm": -3.0}, {"up_mm": 4.0}, {"called_bad": True}],
+    "slope_deg": 12.0,
+    "temperature_c": 4.0,
+    "note": "wet",
+}
+
+
+@pytest.fixture
+def session(client, rig_id):
+    made = client.post(f"/api/rigs/{rig_id}/sessions", json={"shot_on": "2026-11-25"})
+    assert made.status_code == 201
+    return made.json()["id"]
+
+
+def test_a_group_comes_back_as_it_was_sent(client, rig_id, session, notebook):
+    made = client.post(f"/api/rigs/{rig_id}/sessions/{session}/groups", json=GROUP)
+    assert made.status_code == 201, made.text
+    told = made.json()
+    for key, value in GROUP.items():
+        if key != "impacts":
+            assert told[key] == value, key
+    assert told["impacts"][0] == {
+        "right_mm": 12.5, "up_mm": -3.0, "arrows": 1, "called_bad": False,
+    }  # fmt: skip
+    one = kept_as(notebook.entry(told["id"]), KeptGroup).observation
+    assert (one.distance_m, one.reading_m) == (30.0, 0.02325)
+    assert one.air.temperature_k == pytest.approx(277.15)
+    assert one.group.arrows == 2
+
+
+def test_a_mark_alone_stands_for_several_arrows(client, rig_id, session):
+    body = {"name": "zero", "distance_m": 20.0, "reading_mm": 17.0, "impacts": [{}]}
+    told = client.post(f"/api/rigs/{rig_id}/sessions/{session}/groups", json=body).json()
+    assert told["impacts"] == [
+        {"right_mm": 0.0, "up_mm": 0.0, "arrows": 3, "called_bad": False}
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("wrong", "words"),
+    [
+        ({"distance_m": True}, "number"),
+        ({"distance_m": "30"}, "number"),
+        ({"distance_m": 0.5}, "greater than or equal to 1"),
+        ({"pin": 3}, "the rig sheet has 2"),
+        ({"impacts": []}, "at least 1"),
+        ({"impacts": [{"called_bad": True}]}, "no arrow in it counts"),
+        ({"impacts": [{}, {"up_mm": 1.0}]}, "bare mark alone"),
+        ({"name": "6"}, "another group of this rig"),
+        ({"name": "\u202e"}, "cannot be printed"),
+        ({"range": 30}, "Extra inputs"),
+    ],
+)
+def test_a_wrong_group_is_refused_with_its_place(client, rig_id, session, notebook, wrong, words):
+    before = len(notebook.entries("group", rig_id))
+    told = client.post(f"/api/rigs/{rig_id}/sessions/{session}/groups", json=GROUP | wrong)
+    assert told.status_code == 422
+    assert told.headers["content-type"] == "application/problem+json"
+    assert words in told.text
+    assert len(notebook.entries("group", rig_id)) == before
+
+
+def test_endless_numbers_are_refused_and_not_sent_back(client, rig_id, session):
+    for number in ("NaN", "1e999", "-Infinity"):
+        text = f'{{"name": "a", "distance_m": {number}, "reading_mm": 1, "impacts": [{{}}]}}'
+        told = client.post(
+            f"/api/rigs/{rig_id}/sessions/{session}/groups", content=text,
+            headers={"content-type": "application/json"},
+        )  # fmt: skip
+        assert told.status_code == 422
+        assert "finite" in told.text
+
+
+def test_whoever_saw_an_older_version_is_told_the_newest(client, rig_id):
+    sheet = client.get(f"/api/rigs/{rig_id}").json()["sheet"]
+    first = client.put(f"/api/rigs/{rig_id}", json={"sheet": sheet + "# a\n", "seen": 1})
+    late = client.put(f"/api/rigs/{rig_id}", json={"sheet": sheet + "# b\n", "seen": 1})
+    assert (first.status_code, late.status_code) == (200, 409)
+    assert late.json()["newer"] == 2
+    assert [one["number"] for one in client.get(f"/api/rigs/{rig_id}/versions").json()] == [2, 1]
+
+
+def test_a_saved_group_calibrates_at_once(client, rig_id, session):
+    before = client.get(f"/api/rigs/{rig_id}/calibration").json()["fingerprint"]
+    made = client.post(f"/api/rigs/{rig_id}/sessions/{session}/groups", json=GROUP).json()
+    after = client.get(f"/api/rigs/{rig_id}/calibration").json()["fingerprint"]
+    assert after != before
+    here = f"/api/rigs/{rig_id}/groups/{made['id']}"
+    assert client.post(f"{here}/withdraw", json={"seen": 1}).json()["is_withdrawn"]
+    assert client.get(f"/api/rigs/{rig_id}/calibration").json()["fingerprint"] == before
+    assert not client.post(f"{here}/restore", json={"seen": 1}).json()["is_withdrawn"]
+    assert client.get(f"/api/rigs/{rig_id}/calibration").json()["fingerprint"] == after
+    assert len(client.get(f"/api/rigs/{rig_id}/calibrations").json()) >= 2
+
+
+def test_a_change_saves_sheet_and_change_together(client, rig_id):
+    sheet = client.get(f"/api/rigs/{rig_id}").json()["sheet"].replace("420 gr", "450 gr")
+    body = {"sheet": sheet, "seen": 1, "words": "heavier point"}
+    told = client.post(f"/api/rigs/{rig_id}/changes", json=body)
+    assert told.status_code == 201
+    assert (told.json()["setup"], told.json()["from_rig"], told.json()["to_rig"]) == (1, 1, 2)
+    assert client.post(f"/api/rigs/{rig_id}/changes", json=body).status_code == 409
+    assert len(client.get(f"/api/rigs/{rig_id}/changes").json()) == 1
+    assert client.get(f"/api/rigs/{rig_id}").json()["number"] == 2
+
+
+@pytest.mark.parametrize("units", ["imperial", "metric"])
+def test_keys_say_their_units(client, rig_id, units):
+    told = client.get(f"/api/rigs/{rig_id}/calibration?units={units}").json()
+    unit = {"imperial": "yd", "metric": "m"}[units]
+    assert f"trusted_distance_{unit}" in told
+    assert f"distance_{unit}" in told["marks"][0]
+
+
+@pytest.mark.parametrize("name", sorted(ERRANDS))
+def test_every_errand_is_described_with_its_fields(client, rig_id, name):
+    ways = client.get("/api/openapi.json").json()["paths"]
+    asked = ways[f"/api/rigs/{{rig_id}}/ask/{name}"]["get"]["parameters"]
+    assert {one["name"] for one in asked} == {
+        "rig_id", "units", *(field.name for field in ERRANDS[name].fields),
+    }  # fmt: skip
+    told = client.get(f"/api/rigs/{rig_id}/ask/{name}")
+    assert told.status_code in (200, 422), told.text
+
+
+@pytest.mark.parametrize(
+    ("address", "start"),
+    [
+        ("tape/pdf", b"%PDF"),
+        ("tape/svg", b"<svg"),
+        ("gauge/pdf", b"%PDF"),
+        ("target/svg", b"<svg"),
+        ("card/pdf", b"%PDF"),
+        ("pocket", b"<!doctype"),
+    ],
+)
+def test_sheets_come_as_files(client, rig_id, address, start):
+    told = client.get(f"/api/rigs/{rig_id}/{address}")
+    assert told.status_code == 200
+    assert told.content.startswith(start)
+
+
+@pytest.mark.parametrize("kind", ["tape", "gauge", "target", "card"])
+def test_a_wish_that_nobody_knows_is_refused(client, rig_id, kind):
+    assert client.get(f"/api/rigs/{rig_id}/{kind}/pdf?colour=red").status_code == 422
+
+
+def test_a_printers_error_is_undone_on_the_tape(client, rig_id):
+    made = client.post("/api/printers", json={"name": "Desk", "across_mm": 98.0, "down_mm": 98.0})
+    plain = client.get(f"/api/rigs/{rig_id}/tape/svg").text
+    mended = client.get(f"/api/rigs/{rig_id}/tape/svg?printer={made.json()['id']}").text
+    assert plain != mended
+    assert client.get(f"/api/rigs/{rig_id}/tape/svg?printer={'0' * 20}").status_code == 404

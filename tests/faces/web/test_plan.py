@@ -1,0 +1,86 @@
+"""The plan's page, and the errands of groups and clicks in the web app."""
+
+import re
+
+import pytest
+
+from tapewright.faces.errands.every import ERRANDS
+
+TURNED = (
+    "group,distance_yd,clicks,up_in\na,20,0,0.3\na,20,0,-0.3\na,20,0,0.1\n"
+    "b,20,40,2.5\nb,20,40,2.7\nb,20,40,1.8\n"
+)
+
+
+@pytest.fixture
+def empty_rig(client, rig_id):
+    """The sample rig with all its groups put aside."""
+    page = client.get(f"/rigs/{rig_id}/shoot").text
+    for one in re.findall(rf'/rigs/{rig_id}/groups/([0-9a-f]{{20}})"', page):
+        client.post(f"/rigs/{rig_id}/groups/{one}/withdraw", data={"seen": "1"})
+    return rig_id
+
+
+def test_every_step_of_a_plan_can_be_shot_at_once(client, empty_rig):
+    page = client.get(f"/rigs/{empty_rig}/plan?wanted=70+yd").text
+    links = re.findall(r"groups/new\?distance=(\d+)\+yd&amp;reading=([\d.]+)\+mm", page)
+    assert len(links) >= 2
+    table = re.findall(r'<th scope="row">\d+</th><td>(\d+)</td><td>([\d.]+)</td>', page)
+    assert links == table[-len(links) :]
+
+
+def test_the_first_far_arrow_and_the_butt_are_told(client, empty_rig):
+    page = client.get(f"/rigs/{empty_rig}/plan?wanted=70+yd").text
+    assert "First arrow at 70 yd, shot now" in page
+    assert "Do not shoot 70 yd at this butt yet. Walk back through" in page
+    assert "a safe stop wider and taller than the butt" in page
+    small = client.get(f"/rigs/{empty_rig}/plan?butt=3x3+in").text
+    assert "Take a larger butt" in small
+
+
+def test_what_is_trusted_needs_no_arrow_and_metres_are_spoken(client, rig_id):
+    assert "no arrow is needed" in client.get(f"/rigs/{rig_id}/plan").text
+    client.cookies.set("units", "metric")
+    assert "50 m is trusted" in client.get(f"/rigs/{rig_id}/plan").text
+
+
+@pytest.mark.parametrize(
+    ("asked", "said"),
+    [
+        ("wanted=5+yd", "nearer than a trusted distance can be"),
+        ("wanted=40,60+yd", "is not one distance"),
+        ("butt=3", "is not width x height"),
+        ("arrows=two", "is no whole number from 3 to 1000"),
+        ("tolerance=0+in", "is no miss to ask for"),
+        ("distances=20,90+yd", "goes past the wanted distance"),
+    ],
+)
+def test_a_wrong_wish_is_told_beside_its_field(client, rig_id, asked, said):
+    page = client.get(f"/rigs/{rig_id}/plan?{asked}")
+    assert page.status_code == 422
+    field = asked.partition("=")[0]
+    assert said in re.search(rf'id="{field}-fault">([^<]*)<', page.text)[1]
+
+
+def test_groups_and_clicks_are_asked_in_the_browser(client, rig_id):
+    page = client.get(f"/rigs/{rig_id}/ask/group").text
+    assert "Centres, and the chance that a zeroed bow lies as far off" in page
+    steps = client.get(f"/rigs/{rig_id}/ask/group?arrow_by_arrow=yes&clicks_per_turn=20").text
+    assert "Before arrow" in steps
+    page = client.get(f"/rigs/{rig_id}/ask/clicks", params={"learn": TURNED}).text
+    assert "What a click does to the impact" in page
+    assert "One elevation click is 0.1" in page
+    wrong = client.get(f"/rigs/{rig_id}/ask/clicks", params={"learn": TURNED + "c,x,1,1\n"})
+    assert wrong.status_code == 422
+    assert "line 8, column distance_yd" in wrong.text
+
+
+def test_without_a_group_there_is_nothing_to_measure(client, empty_rig):
+    page = client.get(f"/rigs/{empty_rig}/ask/group")
+    assert page.status_code == 422
+    assert "no group was shot with this rig as it stands" in page.text
+
+
+@pytest.mark.parametrize("name", ["plan", "group", "clicks"])
+def test_the_errands_stand_in_the_list(name):
+    assert ERRANDS[name].fields
