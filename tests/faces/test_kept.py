@@ -9,6 +9,7 @@ from sessions import groups, rig, truth_near
 from tapewright.faces.kept import (
     calibration_of,
     keep_calibration,
+    keep_next_shot,
     kept_answer,
     kept_rig,
     setups_of,
@@ -158,3 +159,23 @@ def test_a_bow_too_slow_for_far_marks_gets_near_ones(notebook):
     notebook.save(RIG, KeptRig(slow, "Heron"), seen=1, now=NOW)
     answer = kept_answer(kept_rig(notebook, RIG), IMPERIAL)
     assert answer.bands.distance_m[-1] == pytest.approx(80 * YARD_M)
+
+
+def test_what_to_shoot_next_is_added_to_a_calibration_that_asks_for_something(notebook):
+    notebook.withdraw(OLD, seen=1, now=NOW)
+    kept = kept_rig(notebook, RIG)
+    answer = kept_answer(kept, METRIC)
+    entry = keep_calibration(notebook, RIG, kept, answer, f"{400:020x}", NOW, METRIC)
+    keep_next_shot(notebook, entry, answer, LATER, METRIC)
+    planned = notebook.entry(entry.id)
+    assert "m: dial" in planned.body.next_shot
+    assert set(planned.sources) == set(kept.sources)
+    assert notebook.latest("calibration")[RIG] == planned
+
+
+def test_a_calibration_that_asks_for_nothing_stays_as_it_is(notebook):
+    kept = kept_rig(notebook, RIG)
+    answer = kept_answer(kept, IMPERIAL)
+    entry = keep_calibration(notebook, RIG, kept, answer, f"{400:020x}", NOW)
+    keep_next_shot(notebook, entry, answer, LATER)
+    assert notebook.entry(entry.id).number == 1

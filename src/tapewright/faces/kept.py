@@ -5,7 +5,7 @@ Never:  rows and tables (storage), formulas, pages.
 """
 
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import lru_cache
 
@@ -158,7 +158,7 @@ def _answer_to(last: int, kept: Kept, unit: float) -> Answer:
     return calibrate_setups(kept.setups, distances_m, grid_m, SEED)
 
 
-def calibration_of(answer: Answer, units: Units = IMPERIAL) -> KeptCalibration:
+def calibration_of(answer: Answer, units: Units = IMPERIAL, next_shot: str = "") -> KeptCalibration:
     """What is kept of a calibration; all else can be computed again from its sources."""
     found = answer.bands
     marks = zip(found.distance_m, found.reading_m, found.low_m, found.high_m, strict=True)
@@ -171,7 +171,7 @@ def calibration_of(answer: Answer, units: Units = IMPERIAL) -> KeptCalibration:
         arrows=sum(one.group.arrows for one in answer.observations),
         groups=len(answer.observations),
         cautions=tuple(caution_words(one, answer, units) for one in answer.cautions),
-        next_shot=_next_shot(answer, units),
+        next_shot=next_shot,
         marks=tuple(
             (float(distance), float(mark), float(low), float(high))
             for distance, mark, low, high in marks
@@ -187,13 +187,23 @@ def keep_calibration(
     entry_id: str,
     now: datetime,
     units: Units = IMPERIAL,
-) -> None:
+) -> Entry | None:
     """Keep a calibration with what it was made from, unless the same one was kept last."""
     last = notebook.latest("calibration").get(rig_id)
     if last is not None and kept_as(last, KeptCalibration).fingerprint == answer.fingerprint:
-        return
+        return None
     body = calibration_of(answer, units)
-    notebook.add(body, rig_id=rig_id, sources=kept.sources, now=now, entry_id=entry_id)
+    return notebook.add(body, rig_id=rig_id, sources=kept.sources, now=now, entry_id=entry_id)
+
+
+def keep_next_shot(
+    notebook: Notebook, entry: Entry, answer: Answer, now: datetime, units: Units = IMPERIAL
+) -> None:
+    """Add what to shoot next to a kept calibration; it takes as long as a calibration again."""
+    words = _next_shot(answer, units)
+    if words:
+        body = replace(kept_as(entry, KeptCalibration), next_shot=words)
+        notebook.save(entry.id, body, seen=entry.number, sources=entry.sources, now=now)
 
 
 def _next_shot(answer: Answer, units: Units) -> str:

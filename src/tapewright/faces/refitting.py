@@ -7,7 +7,7 @@ Never:  jobs, threads, pages.
 from collections.abc import Callable
 from datetime import datetime
 
-from tapewright.faces.kept import keep_calibration, kept_answer, kept_rig
+from tapewright.faces.kept import keep_calibration, keep_next_shot, kept_answer, kept_rig
 from tapewright.faces.wording import Units, trust_words
 from tapewright.services.keep import Notebook
 
@@ -22,5 +22,7 @@ def refit_rig(
     """Calibrate a kept rig and keep the answer, unless the same one was kept last."""
     kept = kept_rig(notebook, rig_id)
     answer = kept_answer(kept, units)
-    keep_calibration(notebook, rig_id, kept, answer, new_id(), clock())
+    entry = keep_calibration(notebook, rig_id, kept, answer, new_id(), clock(), units)
+    if entry is not None:
+        keep_next_shot(notebook, entry, answer, clock(), units)
     return trust_words(answer, units)

@@ -5,6 +5,7 @@ Never:  writing (writing.py), connections, transactions.
 """
 
 from collections.abc import Mapping
+from functools import cache
 from typing import Any, NamedTuple
 
 from sqlalchemy import Connection, Row, Select, String, cast, desc, func, select
@@ -51,13 +52,18 @@ def one_version(entry_id: str, number: int | None) -> Select[Any]:
 
 def latest_versions(kind: Kind, rig_id: str | None, *, withdrawn: bool) -> Select[Any]:
     """Latest versions of a kind, in the order in which their entries were added."""
+    chosen = _all_latest(kind, withdrawn=withdrawn)
+    return chosen if rig_id is None else chosen.where(entry.c.rig_id == rig_id)
+
+
+@cache  # a select takes longer to build than to run
+def _all_latest(kind: Kind, *, withdrawn: bool) -> Select[Any]:
     mark = entry.c.withdrawn_at
     chosen = _LATEST.where(entry.c.kind == kind, mark.is_not(None) if withdrawn else mark.is_(None))
-    if rig_id is not None:
-        chosen = chosen.where(entry.c.rig_id == rig_id)
     return chosen.order_by(entry.c.added_at, entry.c.id)
 
 
+@cache
 def newest_of_each_rig(kind: Kind) -> Select[Any]:
     """The entry of a kind that was added last, for each rig."""
     place = func.row_number().over(
@@ -84,22 +90,17 @@ def entry_from_row(row: Row[Any]) -> Entry:
     BadArchive
         If the body that is kept cannot be read.
     """
-    place = f"{row.kind} {row.id}, version {row.number}"
-    return Entry(
-        row.id,
-        row.kind,
-        row.rig_id,
-        row.number,
-        body_from_text(row.kind, row.body, place),
-        row.saved_at,
-        row.withdrawn_at is not None,
-        sources_from_text(row.sources),
-    )
+    entry_id, kind, rig_id, withdrawn_at, number, saved_at, text, sources = tuple(row)
+    body = body_from_text(kind, text, f"{kind} {entry_id}, version {number}")
+    made = sources_from_text(sources)
+    return Entry(entry_id, kind, rig_id, number, body, saved_at, withdrawn_at is not None, made)
 
 
 def sources_from_text(text: str | None) -> tuple[Source, ...]:
     """Sources as the selects above gather them."""
-    pairs = (pair.split(":") for pair in (text or "").split())
+    if not text:
+        return ()
+    pairs = (pair.split(":") for pair in text.split())
     return tuple(sorted(Source(source_id, int(number)) for source_id, number in pairs))
 
 

@@ -192,7 +192,12 @@ def _import_rig(kept: Notebook, rig_file: Path, shots_file: Path | None) -> str:
 
 def _calibrated(kept: Notebook, rig_id: str) -> str:
     """Calibrate a rig just kept, so that lists can say how far it is trusted."""
-    from tapewright.faces.kept import keep_calibration, kept_answer, kept_rig
+    from tapewright.faces.kept import (
+        keep_calibration,
+        keep_next_shot,
+        kept_answer,
+        kept_rig,
+    )
     from tapewright.faces.settings import new_id
     from tapewright.faces.wording import IMPERIAL
     from tapewright.ground.errors import TapewrightError
@@ -202,7 +207,9 @@ def _calibrated(kept: Notebook, rig_id: str) -> str:
         answer = kept_answer(now, IMPERIAL)
     except TapewrightError as refused:
         return f" It cannot be calibrated yet: {refused}"
-    keep_calibration(kept, rig_id, now, answer, new_id(), _now())
+    entry = keep_calibration(kept, rig_id, now, answer, new_id(), _now())
+    if entry is not None:
+        keep_next_shot(kept, entry, answer, _now())
     return ""
 
 

@@ -1,6 +1,7 @@
-"""Background: a thread of each web worker that refits rigs when somebody asked for it.
+"""Background: a thread of each web worker for what no page should wait for.
 
-Every worker looks for jobs, so several of them over one notebook share the work; the notebook
+It plans the next shot after each new calibration, and refits rigs when somebody asked for that.
+Every worker looks for refits, so several of them over one notebook share the work; the notebook
 gives each job to one of them only.
 
 Holds:  the Background thread, which is woken by a page and else looks now and then.
@@ -14,17 +15,21 @@ from collections.abc import Callable
 from contextlib import suppress
 from datetime import UTC, datetime
 from functools import partial
+from queue import Empty, SimpleQueue
 from threading import Event, Thread
 
+from tapewright.faces.kept import keep_next_shot
 from tapewright.faces.refitting import refit_rig
 from tapewright.faces.settings import new_id
-from tapewright.faces.wording import IMPERIAL
-from tapewright.ground.errors import NotebookUnusable
-from tapewright.services.keep import Notebook
+from tapewright.faces.wording import IMPERIAL, Units
+from tapewright.ground.errors import EditedMeanwhile, NotebookUnusable
+from tapewright.services.calibrate_kept import Answer
+from tapewright.services.keep import Entry, Notebook
 from tapewright.services.refit_kept import work_off
 
 LOG = logging.getLogger("tapewright.web")
 LOOK_EVERY_S = 5.0
+PAGE_FIRST_S = 0.5  # whoever kept something wants to see its page before its plan
 
 
 def _now() -> datetime:
@@ -46,6 +51,7 @@ class Background:
         self._notebook = notebook
         self._look_every_s = look_every_s
         self._told, self._stopping = Event(), Event()
+        self._plans: SimpleQueue[tuple[Entry, Answer, Units]] = SimpleQueue()
         self._worker = f"{socket.gethostname()} {os.getpid()}"
         self._thread = Thread(target=self._work, name="refits", daemon=True)
 
@@ -56,6 +62,11 @@ class Background:
     def wake(self) -> None:
         """Look at once."""
         self._told.set()
+
+    def plan(self, calibration: Entry, answer: Answer, units: Units) -> None:
+        """Add what to shoot next to a calibration just kept."""
+        self._plans.put((calibration, answer, units))
+        self.wake()
 
     def stop(self) -> None:
         """Finish the rig in hand and end."""
@@ -69,10 +80,21 @@ class Background:
         )
         while not self._stopping.is_set():
             with suppress(NotebookUnusable):  # told by every page; tried again later
+                self._plan_all()
                 while not self._stopping.is_set() and self._one(refit):
                     pass
             self._told.wait(self._look_every_s)
             self._told.clear()
+
+    def _plan_all(self) -> None:
+        """Plan for every calibration that waits, once its page had time to be shown."""
+        while not (self._plans.empty() or self._stopping.wait(PAGE_FIRST_S)):
+            try:
+                calibration, answer, units = self._plans.get_nowait()
+            except Empty:
+                return
+            with suppress(EditedMeanwhile):  # put aside before its plan was made
+                keep_next_shot(self._notebook, calibration, answer, _now(), units)
 
     def _one(self, refit: Callable[[str], str]) -> bool:
         """Do one job, if there is one."""

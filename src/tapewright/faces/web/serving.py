@@ -149,6 +149,7 @@ def serve(plan: Plan, *, browser: bool) -> None:
         access_log=False,
         proxy_headers=False,
         server_header=False,
+        timeout_keep_alive=30,
     )
 
 

@@ -98,15 +98,18 @@ class Visit:
         """Calibration of a kept rig as it stands."""
         return self.desk.answers.of(self.kept(rig_id), self.units)
 
-    def recalibrate(self, rig_id: str) -> str:
-        """Calibrate after something changed and keep it; why it failed, or nothing."""
+    def recalibrate(self, rig_id: str) -> None:
+        """Calibrate after something changed and keep it; a page tells why if it cannot be."""
         try:
             kept = self.kept(rig_id)
             answer = self.desk.answers.of(kept, self.units)
-        except TapewrightError as refused:
-            return str(refused)
-        keep_calibration(self.notebook, rig_id, kept, answer, new_id(), self.now, self.units)
-        return ""
+        except TapewrightError:
+            return
+        entry = keep_calibration(
+            self.notebook, rig_id, kept, answer, new_id(), self.now, self.units
+        )
+        if entry is not None:
+            self.request.app.state.background.plan(entry, answer, self.units)
 
 
 def new_id() -> str:

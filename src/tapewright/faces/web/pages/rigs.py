@@ -4,6 +4,7 @@ Holds:  /rigs, /rigs/{rig_id}, withdrawing and restoring; the sample to play wit
 Never:  the sheet (sheet.py), what is shot (shoot.py).
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from importlib.resources import files
 
@@ -51,7 +52,8 @@ class Line:
 @ROUTER.get("/rigs")
 def rigs_page(at: At, find: str = "") -> Response:
     """All rigs at a glance."""
-    return at.page("rigs.html", lines=_lines(at, find), find=find, any_rig=_has_rigs(at, find))
+    rigs = at.notebook.entries("rig")
+    return at.page("rigs.html", lines=_lines(at, rigs, find), find=find, any_rig=bool(rigs))
 
 
 @ROUTER.get("/rigs/{rig_id}")
@@ -105,18 +107,14 @@ def _number(fields: dict[str, str]) -> int:
     return int(seen[:9]) if seen.isascii() and seen.isdigit() else 0
 
 
-def _has_rigs(at: Visit, find: str) -> bool:
-    return bool(find) or bool(at.notebook.entries("rig"))
-
-
-def _lines(at: Visit, find: str) -> list[Line]:
+def _lines(at: Visit, rigs: Sequence[Entry], find: str) -> list[Line]:
     """Rigs whose name holds what was looked for, by name."""
     calibrations = at.notebook.latest("calibration")
     sessions = at.notebook.latest("session")
     wanted = find.casefold().strip()
-    rigs = [one for one in at.notebook.entries("rig") if wanted in _name(one).casefold()]
-    rigs.sort(key=lambda one: _name(one).casefold())
-    return [_line(at, one, calibrations.get(one.id), sessions.get(one.id)) for one in rigs]
+    found = [one for one in rigs if wanted in _name(one).casefold()]
+    found.sort(key=lambda one: _name(one).casefold())
+    return [_line(at, one, calibrations.get(one.id), sessions.get(one.id)) for one in found]
 
 
 def _name(rig: Entry) -> str:
