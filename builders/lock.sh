@@ -11,6 +11,6 @@ lock() {
     ! grep -nE 'https?://|--(index|find)' "$out"
 }
 printf 'hatchling\neditables\n' > locks/build.in
-lock locks/run.lock locks/build.in --extra engrave --extra pictures
-lock locks/dev.lock locks/build.in --extra engrave --extra pictures --group dev
+lock locks/run.lock locks/build.in --extra engrave --extra pictures --extra photo --extra shop --extra cluster
+lock locks/dev.lock locks/build.in --extra engrave --extra pictures --extra photo --extra shop --extra cluster --group dev
 rm locks/build.in

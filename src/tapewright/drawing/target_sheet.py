@@ -1,11 +1,11 @@
 """Target sheet: a measured target on one sheet, or on as many as it takes.
 
     ┌─┬─ title, ruler ───┬─┐
-    │ │                  │ │   The four corners of every sheet that is aimed at stay free of
-    ├─┘  ┌────────────┐  └─┤   ink, 22 mm square, for marks by which a camera finds the sheet.
+    │▦│                  │▦│   The four corners of every sheet that is aimed at, 22 mm square,
+    ├─┘  ┌────────────┐  └─┤   hold nothing but marks by which a camera finds the sheet.
     │    │    grid    │    │
     ├─┐  └────────────┘  ┌─┤
-    │ │                  │ │
+    │▦│                  │▦│
     └─┴─ boxes, notes ───┴─┘
 
 Holds:  target_sheets; the largest grid of one sheet and the largest aiming mark.
@@ -14,11 +14,19 @@ Never:  file formats, sentences about a rig, what is aimed at it.
 
 from tapewright.drawing.aiming_mark import mark_shapes, plumb_shapes
 from tapewright.drawing.blocks import paragraph, ruler_across, ruler_down
+from tapewright.drawing.camera_marks import (
+    MARK_MM,
+    RIM_OF_PAPER_MM,
+    CameraMark,
+    camera_mark_shapes,
+    sheet_marks,
+    tile_marks,
+)
 from tapewright.drawing.clipping import Area, inside
 from tapewright.drawing.lettering import shortened, width_mm
 from tapewright.drawing.paper import NO_CORRECTION, PROOF_MM, Paper, PrinterCorrection, Sheet
 from tapewright.drawing.plan_sheet import plan_shapes
-from tapewright.drawing.shapes import Line, Shape, Text, moved
+from tapewright.drawing.shapes import Box, Line, Shape, Text, moved
 from tapewright.drawing.target_grid import (
     FINE_MM,
     RIM_MM,
@@ -36,6 +44,7 @@ __all__ = [
     "TargetWords",
     "grid_room_mm",
     "largest_aiming_mark_mm",
+    "target_marks",
     "target_sheets",
     "target_tiling",
 ]
@@ -45,6 +54,7 @@ SIDE_MM = 25.0  # from the paper's edge to the frame: margin, ruler, numbers
 NUMBERS_MM = 4.5
 TITLE_EM_MM, LEAST_TITLE_EM_MM = 5.6, 3.6
 TINY_EM_MM = 2.1
+OFF_EDGE_MM = 1.0  # of the page, for a mark
 AIMING_MARK_SHARE = 0.75  # of the grid's half that the mark may fill
 
 
@@ -133,6 +143,31 @@ def target_tiling(
     return tiling(whole, face_room_mm(page), target.aiming_mark_mm)
 
 
+def target_marks(
+    target: Target, paper: Paper, correction: PrinterCorrection = NO_CORRECTION
+) -> tuple[CameraMark, ...]:
+    """Every mark by which a camera finds a target.
+
+    Parameters
+    ----------
+    target : Target
+        The target.
+    paper : Paper
+        What it is printed on.
+    correction : PrinterCorrection
+        The printer's own error.
+
+    Returns
+    -------
+    tuple of CameraMark
+        From the aim, as they lie when all sheets are glued.
+    """
+    tiles = target_tiling(target, paper, correction)
+    if tiles is None:
+        return sheet_marks(paper, target.unit)
+    return tuple(mark for index, tile in enumerate(tiles.tiles) for mark in tile_marks(index, tile))
+
+
 def target_sheets(
     target: Target,
     words: TargetWords,
@@ -171,14 +206,18 @@ def target_sheets(
         return (page.finished(_one_sheet(target, page)),)
     drawing = (*_drawing(target, crossings=True), *seam_shapes(tiles))
     sheets = [plan_shapes(target, tiles, page)]
-    sheets += [tile_shapes(tile, tiles, drawing, page) for tile in tiles.tiles]
+    sheets += [
+        tile_shapes(tile, tiles, (*drawing, *_marks(tile_marks(index, tile))), page)
+        for index, tile in enumerate(tiles.tiles)
+    ]
     return tuple(page.finished(shapes) for shapes in sheets)
 
 
 def _frame_room_mm(page: TargetPage) -> tuple[float, float]:
-    """Room for the frame on one sheet [mm]."""
-    ends_mm = MARGIN_MM + CLEAR_MM + NUMBERS_MM
-    return page.wide_mm - 2.0 * SIDE_MM, page.high_mm - 2.0 * ends_mm
+    """Room for the frame on one sheet; marks keep their places though a printer errs [mm]."""
+    ends_mm = RIM_OF_PAPER_MM + CLEAR_MM + NUMBERS_MM
+    wide_mm = min(page.wide_mm, page.paper.width_mm)
+    return wide_mm - 2.0 * SIDE_MM, min(page.high_mm, page.paper.height_mm) - 2.0 * ends_mm
 
 
 def _drawing(target: Target, *, crossings: bool) -> tuple[Line | Text, ...]:
@@ -202,14 +241,32 @@ def _one_sheet(target: Target, page: TargetPage) -> list[Shape]:
     """Target, rulers, boxes and notes on one sheet."""
     middle_mm = page.wide_mm / 2.0, page.high_mm / 2.0
     shapes: list[Shape] = [moved(one, *middle_mm) for one in _drawing(target, crossings=False)]
+    shapes += [moved(one, *middle_mm) for one in _sheet_marks(target, page)]
     shapes += ruler_down(MARGIN_MM + 4.4, middle_mm[1] - PROOF_MM / 2.0)
     return [*shapes, *_top(page), *_bottom(page)]
 
 
+def _marks(marks: tuple[CameraMark, ...]) -> tuple[Box, ...]:
+    return tuple(shape for mark in marks for shape in camera_mark_shapes(mark))
+
+
+def _sheet_marks(target: Target, page: TargetPage) -> tuple[Box, ...]:
+    """Marks of one sheet; none if a printer shrinks so much that they would leave the page."""
+    marks = sheet_marks(page.paper, target.unit)
+    reach_mm = MARK_MM / 2.0 + OFF_EDGE_MM
+    fits = page.high_mm / 2.0 >= marks[-1].y_mm + reach_mm
+    return _marks(marks) if fits and page.wide_mm / 2.0 >= marks[-1].x_mm + reach_mm else ()
+
+
+def _between_marks(page: TargetPage) -> tuple[float, float]:
+    """Where words between two marks begin, and the room for them [mm]."""
+    half_mm = page.paper.width_mm / 2.0 - RIM_OF_PAPER_MM - CLEAR_MM - 2.0
+    return page.wide_mm / 2.0 - half_mm, 2.0 * half_mm
+
+
 def _top(page: TargetPage) -> list[Shape]:
     """Title and the ruler across, between the two upper corners."""
-    x_mm = MARGIN_MM + CLEAR_MM + 2.0
-    room_mm = page.wide_mm - 2.0 * x_mm
+    x_mm, room_mm = _between_marks(page)
     words = page.words
     fitting_mm = room_mm / max(width_mm(words.title, 1.0, bold=True), 1.0)
     em_mm = max(min(TITLE_EM_MM, fitting_mm), LEAST_TITLE_EM_MM)
@@ -226,8 +283,8 @@ def _top(page: TargetPage) -> list[Shape]:
 
 def _bottom(page: TargetPage) -> list[Shape]:
     """Boxes to write into, how to hang it and the small print, between the lower corners."""
-    x_mm, y_mm = MARGIN_MM + CLEAR_MM + 2.0, page.high_mm - MARGIN_MM - CLEAR_MM + 0.5
-    room_mm = page.wide_mm - 2.0 * x_mm
+    x_mm, room_mm = _between_marks(page)
+    y_mm = page.high_mm - MARGIN_MM - CLEAR_MM + 0.5
     shapes, y_mm = field_row(page.words.fields, x_mm, y_mm, room_mm)
     half_mm = 0.56 * room_mm
     more, _ = paragraph(page.words.hanging, x_mm, y_mm + 2.2, half_mm - 3.0, TINY_EM_MM)

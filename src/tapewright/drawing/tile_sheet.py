@@ -8,7 +8,7 @@ from tapewright.drawing.aiming_mark import diamond
 from tapewright.drawing.clipping import Area, inside, outside, words_area
 from tapewright.drawing.lettering import CAP, shortened, width_mm
 from tapewright.drawing.paper import PROOF_MM
-from tapewright.drawing.shapes import Line, Shape, Text, moved
+from tapewright.drawing.shapes import Box, Line, Shape, Text, moved
 from tapewright.drawing.target_page import TargetPage
 from tapewright.drawing.tiles import CLEAR_MM, TAB_MM, Seam, Tile, Tiling, clear_corners, seams
 
@@ -49,7 +49,7 @@ def face_room_mm(page: TargetPage) -> tuple[float, float]:
 def tile_shapes(
     tile: Tile,
     tiles: Tiling,
-    drawing: tuple[Line | Text, ...],
+    drawing: tuple[Shape, ...],
     page: TargetPage,
 ) -> list[Shape]:
     """Everything on the sheet of one tile, in true mm from the paper's corner.
@@ -60,8 +60,8 @@ def tile_shapes(
         Which part.
     tiles : Tiling
         All parts.
-    drawing : tuple of Line and Text
-        The whole, from the aim.
+    drawing : tuple of shapes
+        The whole, from the aim; boxes are the tile's own marks for a camera.
     page : TargetPage
         Words and paper.
 
@@ -119,24 +119,27 @@ def _seam_numbers(seam: Seam, x_mm: float, y_mm: float) -> list[Text]:
     ]
 
 
-def kept(drawing: tuple[Line | Text, ...], face: Area) -> list[Line | Text]:
-    """What of a drawing stands on a face and its tabs; the clear corners stay free.
+def kept(drawing: tuple[Shape, ...], face: Area) -> list[Shape]:
+    """What of a drawing stands on a face and its tabs; lines and words keep off the clear corners.
 
     Parameters
     ----------
-    drawing : tuple of Line and Text
+    drawing : tuple of shapes
         The whole.
     face : Area
         The face.
 
     Returns
     -------
-    list of Line and Text
-        Lines cut at the edges; words whole, on each face that they touch.
+    list of shapes
+        Boxes as they are; lines cut at the edges; words whole, on each face that they touch.
     """
     whole, corners = face.grown(TAB_MM, TAB_MM), clear_corners(face)
-    found: list[Line | Text] = []
+    found: list[Shape] = []
     for shape in drawing:
+        if isinstance(shape, Box):
+            found.append(shape)
+            continue
         if isinstance(shape, Text):
             room = words_area(shape)
             if room.meets(face) and not any(room.meets(corner) for corner in corners):

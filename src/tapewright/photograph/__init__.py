@@ -1,0 +1,1 @@
+"""Photograph: a picture of a target becomes impacts."""

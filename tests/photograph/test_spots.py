@@ -1,0 +1,127 @@
+import cv2
+import numpy as np
+import pytest
+
+from tapewright.photograph.spots import find_spots, lying_on
+
+PX_MM = 0.2
+WIDE, HIGH = 900, 1000
+AIM = (449.5, 499.5)
+
+
+def sheet(mark_mm=0.0):
+    page = np.full((HIGH, WIDE, 3), 225, np.uint8)
+    for step in range(0, WIDE, 63):
+        page[:, step : step + 2] = 150
+        page[step : step + 2] = 150
+    if mark_mm:
+        y, x = np.mgrid[0:HIGH, 0:WIDE]
+        away = (np.abs(x - AIM[0]) + np.abs(y - AIM[1])) * PX_MM
+        page[(away < mark_mm) & (away > 0.55 * mark_mm)] = 35
+    return page
+
+
+def disc(page, x_mm, y_mm, diameter_mm=5.0, grey=80):
+    at = (round((x_mm / PX_MM + 450) * 16), round((y_mm / PX_MM + 500) * 16))
+    cv2.circle(page, at, round(diameter_mm / PX_MM * 8), (grey,) * 3, -1, cv2.LINE_AA, 4)
+
+
+def streak(page, start, end, wide_mm=6.0, colour=(60, 60, 60)):
+    ends = [
+        tuple(round(v / PX_MM + o) for v, o in zip(p, (450, 500), strict=True))
+        for p in (start, end)
+    ]
+    cv2.line(page, *ends, colour, round(wide_mm / PX_MM), cv2.LINE_AA)
+
+
+def spots(page, diameter_mm=6.0, foot=None, aim=AIM, leave=None):
+    noisy = np.clip(page + np.random.default_rng(5).normal(0.0, 3.0, page.shape), 0, 255).astype(
+        np.uint8
+    )
+    field = lying_on(cv2.GaussianBlur(noisy, (0, 0), 1.0), PX_MM, aim, diameter_mm)
+    if leave:
+        field[leave] = -1.0
+    return find_spots(field, PX_MM, (-90.0, -100.0), diameter_mm, foot)
+
+
+@pytest.mark.parametrize("mark_mm", [0.0, 20.0, 36.0])
+def test_a_bare_sheet_has_no_spots(mark_mm):
+    assert spots(sheet(mark_mm)) == ()
+    assert spots(sheet(mark_mm), aim=None if not mark_mm else AIM) == ()
+
+
+def test_holes_are_found_where_they_are():
+    page = sheet(30.0)
+    wanted = [(10.0, 50.0), (-40.0, -30.0), (3.0, 2.0), (60.0, -70.0)]
+    for place in wanted:
+        disc(page, *place)
+    found = spots(page)
+    assert len(found) == 4
+    for x_mm, y_mm in wanted:
+        near = min(np.hypot(one.x_mm - x_mm, one.y_mm - y_mm) for one in found)
+        assert near < 0.25
+    assert {one.kind for one in found} == {"hole"}
+    assert all(0.5 < one.confidence <= 1.0 for one in found)
+
+
+def test_holes_in_the_aiming_mark_are_found_by_their_fibres():
+    page = sheet(36.0)
+    for place in ((20.0, -8.0), (-14.0, 14.0)):
+        disc(page, *place, 6.4, 190)
+        disc(page, *place, 5.0, 40)
+    found = spots(page)
+    assert len(found) == 2
+    assert min(np.hypot(one.x_mm - 20.0, one.y_mm + 8.0) for one in found) < 1.0
+
+
+def test_holes_that_touch_are_two():
+    page = sheet()
+    disc(page, 20.0, 20.0)
+    disc(page, 26.0, 20.0)
+    assert len(spots(page, aim=None)) == 2
+
+
+def test_specks_patches_and_the_plumb_lines_ends_are_no_holes():
+    page = sheet()
+    disc(page, 30.0, 30.0, 1.5)  # a speck
+    disc(page, -30.0, 30.0, 16.0)  # a patch
+    disc(page, 0.0, -70.0, 3.9)  # a bob, blurred
+    assert spots(page, aim=None) == ()
+
+
+def test_a_shaft_is_where_it_goes_in_not_where_it_ends():
+    page = sheet()
+    streak(page, (20.0, 30.0), (70.0, 60.0), colour=(200, 40, 40))
+    (one,) = spots(page, foot=(-80.0, -30.0), aim=None)
+    assert one.kind == "shaft"
+    assert np.hypot(one.x_mm - 20.0, one.y_mm - 30.0) < 1.0
+    beyond = spots(page, foot=(150.0, 110.0), aim=None)  # then the other end is the near one
+    assert np.hypot(beyond[0].x_mm - 70.0, beyond[0].y_mm - 60.0) < 1.0
+    assert len(spots(page, aim=None)) == 1  # without the camera's foot: the surer end
+
+
+def test_what_lies_along_a_shaft_is_no_impact():
+    page = sheet()
+    streak(page, (20.0, 30.0), (70.0, 60.0))
+    disc(page, 45.0, 45.0, 9.0, 60)
+    found = spots(page, foot=(-80.0, -30.0), aim=None)
+    assert len(found) == 1
+
+
+def test_crowds_and_left_out_places_are_let_go():
+    page = sheet()
+    disc(page, 40.0, 40.0)
+    for angle in np.linspace(0.0, 2.0 * np.pi, 8)[:-1]:
+        disc(page, -40.0 + 6.0 * np.cos(angle), 40.0 + 6.0 * np.sin(angle), 5.0)
+    disc(page, -40.0, 40.0)
+    left = (slice(0, HIGH), slice(550, WIDE))
+    assert all(one.x_mm < 0.0 for one in spots(page, aim=None, leave=left))
+    assert all(np.hypot(one.x_mm + 40.0, one.y_mm - 40.0) > 3.0 for one in spots(page, aim=None))
+
+
+def test_a_streak_without_a_beginning_is_left_where_it_was_met():
+    from tapewright.photograph.spots import _entry
+
+    place = np.array([50.0, 50.0])
+    dark = np.ones((100, 100), np.float32)
+    assert (_entry(dark, place, np.array([1.0, 0.0]), 20.0) == place).all()
