@@ -28,8 +28,10 @@ from tapewright.sight.bow import SightedBow
 from tapewright.sight.scale import Scale
 
 sys.path.insert(0, "tests/support")
+sys.path.insert(0, "benches")
 from archers import random_sheet, random_truth, session
 from many_rigs import write_rigs
+from web import web
 
 FAR_M = 125.0 * YARD_M
 SAMPLE = Path("src/tapewright/faces/sample")
@@ -227,12 +229,18 @@ TARGETS = {
 }
 
 
+def report(name, measured, wanted, sense):
+    """One line: whether a target holds, what was measured, what was wanted."""
+    holds = measured >= wanted if sense.startswith("at least") else measured <= wanted
+    print(f"{'holds ' if holds else 'MISSED'}  {name}: {measured:,.2f} ({sense} {wanted:,g})")
+
+
 def main():
     """Measure and print."""
     for name, target in TARGETS.items():
-        measured, wanted, sense = target()
-        holds = measured >= wanted if sense == "at least" else measured <= wanted
-        print(f"{'holds ' if holds else 'MISSED'}  {name}: {measured:,.2f} ({sense} {wanted:,g})")
+        report(name, *target())
+    for found in web():
+        report(*found)
 
 
 main()

@@ -78,6 +78,7 @@ HEADINGS = {
     "code_reader": "Print: measured by others",
     "pdf_reader": "Print: measured by others",
     "pdf_reader_target": "Print: measured by others",
+    "photographs": "Photographs: made pictures",
 }
 
 
