@@ -22,8 +22,8 @@ REASONS = {
         confidence softness
     """,
     "vectors of unknowns, each in its own unit": """
-        best cloud covariance mean unknowns middle root part point points sd start vector vectors state
-        whitener
+        best cloud covariance mean unknowns middle root part point points sd start state
+        vector vectors whitener
     """,
     "in a unit that stands beside it in its record or call": """
         alone alone_sd doubt high low median number numbers offset sd sheet sheet_high sheet_low

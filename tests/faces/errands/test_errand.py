@@ -43,7 +43,7 @@ def test_nothing_said_means_the_usual():
     ],
 )
 def test_what_is_wrong_names_the_place_and_the_mend(read, words):
-    with pytest.raises(BadInput, match="Write|Choose") as refused:
+    with pytest.raises(BadInput, match=r"Write|Choose") as refused:
         read()
     assert words in str(refused.value)
 
