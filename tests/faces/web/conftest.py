@@ -1,9 +1,47 @@
+"""A notebook, a browser without scripts, and the invented sample rig for every test of pages.
+
+The sample is calibrated once: each test takes it in from an archive, and its app already knows
+the calibration of the sample as it was. What a test changes is calibrated anew.
+"""
+
 import pytest
 from starlette.testclient import TestClient
 
+from tapewright.faces.kept import kept_answer, kept_rig
+from tapewright.faces.web import app as web_app
+from tapewright.faces.web.answers import Answers
 from tapewright.faces.web.app import build_app
 from tapewright.faces.web.safety import Rules
+from tapewright.faces.wording import IMPERIAL, METRIC
 from tapewright.services.keep import open_notebook
+from tapewright.services.move_notebook import archive_text, read_archive, take_in
+
+RULES = Rules(frozenset({"127.0.0.1"}))
+
+
+@pytest.fixture(scope="session")
+def sample(tmp_path_factory):
+    """Id, archive and calibrations of the sample rig as the app itself put it in."""
+    kept = open_notebook(f"sqlite:///{tmp_path_factory.mktemp('sample')}/notebook.db")
+    browser = TestClient(
+        build_app(kept, RULES), base_url="http://127.0.0.1", follow_redirects=False
+    )
+    rig_id = browser.post("/sample").headers["location"].rpartition("/")[2]
+    rig = kept_rig(kept, rig_id)
+    known = {(rig.sources, units.distance): kept_answer(rig, units) for units in (IMPERIAL, METRIC)}
+    archive = read_archive(archive_text(kept))
+    kept.close()
+    return rig_id, archive, known
+
+
+@pytest.fixture(autouse=True)
+def _sample_is_known(sample, monkeypatch):
+    def answers():
+        made = Answers()
+        made._kept.update(sample[2])  # noqa: SLF001 — what a page would make at its first look
+        return made
+
+    monkeypatch.setattr(web_app, "Answers", answers)
 
 
 @pytest.fixture
@@ -16,12 +54,13 @@ def notebook(tmp_path):
 @pytest.fixture
 def client(notebook):
     """A browser without scripts; it does not follow where a form leads."""
-    app = build_app(notebook, Rules(frozenset({"127.0.0.1"})))
+    app = build_app(notebook, RULES)
     with TestClient(app, base_url="http://127.0.0.1", follow_redirects=False) as browser:
         yield browser
 
 
 @pytest.fixture
-def rig_id(client):
+def rig_id(notebook, sample):
     """The invented sample rig with its arrows."""
-    return client.post("/sample").headers["location"].rpartition("/")[2]
+    take_in(notebook, sample[1])
+    return sample[0]
