@@ -168,7 +168,7 @@ def test_what_to_shoot_next_is_added_to_a_calibration_that_asks_for_something(no
     entry = keep_calibration(notebook, RIG, kept, answer, f"{400:020x}", NOW, METRIC)
     keep_next_shot(notebook, entry, answer, LATER, METRIC)
     planned = notebook.entry(entry.id)
-    assert "m: dial" in planned.body.next_shot
+    assert "m: 3 arrows" in planned.body.next_shot
     assert set(planned.sources) == set(kept.sources)
     assert notebook.latest("calibration")[RIG] == planned
 

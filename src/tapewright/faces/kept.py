@@ -212,7 +212,7 @@ def _next_shot(answer: Answer, units: Units) -> str:
         plan = plan_shots(answer, plan_order(answer.rig, Said({}), units, answer.bands.probability))
     except TapewrightError:
         return ""
-    return step_words(plan.steps[0], plan.readings_m[0], units) if plan.steps else ""
+    return step_words(plan, 0, units) if plan.steps else ""
 
 
 def _is_within(session: Entry | None, begun: int, until: int | None) -> bool:

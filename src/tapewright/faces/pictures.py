@@ -258,7 +258,7 @@ def budget_picture(axes: Any, answer: Answer, distance_m: float, units: Units) -
     _entitle(axes, answer, f"what each error costs at {where}")
     axes.set_xlabel(f"miss, one standard deviation, {miss}")
     axes.grid(visible=False, axis="y")
-    axes.legend(loc="upper right")
+    axes.legend(loc="best")
 
 
 PICTURES: dict[str, Callable[[Any, Answer, float, Units], None]] = {

@@ -5,7 +5,7 @@ Never:  sentences about files and lines (rig_sheet_faults.py), cross-checks (rig
 Source: limits are common practice, no source: wide enough for any bow shot by hand.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, GetCoreSchemaHandler
@@ -134,9 +134,9 @@ class BowKeys(_Keys):
     draw_length: Annotated[Said, _DRAW] = None
     brace_height: Annotated[Said, Amount("length", "in", 3, 12, "6.5 in")] = None
     launch_speed: Annotated[Said, _SPEED] = None
-    rated_speed: Annotated[Said, _SPEED] = None
-    rated_draw_weight: Annotated[Said, _WEIGHT] = None
-    rated_draw_length: Annotated[Said, _DRAW] = None
+    rated_speed: Annotated[Said, replace(_SPEED, example="330 ft/s ± 2 %")] = None
+    rated_draw_weight: Annotated[Said, replace(_WEIGHT, example="70 lbf")] = None
+    rated_draw_length: Annotated[Said, replace(_DRAW, example="30 in")] = None
     rated_arrow_mass: Annotated[Said, _PLAIN_MASS] = None
     chronograph: list[ChronographKeys] = Field(default=[], max_length=100)
 

@@ -210,12 +210,17 @@ def trust_words(answer: Answer, units: Units) -> str:
     trusted = answer.trusted_m[0]
     if not trusted:
         return f"Not yet trusted at any distance: {percent} bands reach past a {tolerance} miss."
+    misses = f"misses by less than {tolerance} with {percent} chance."
+    if answer.posterior.method == "prior":
+        near = format_quantity(COUNTED_FROM_M, units.distance, 1).replace(".0 ", " ")
+        reach = amount(trusted, units.distance)
+        words = f"Once {near} is zeroed, a mark up to {reach} {misses}"
+        return f"No arrow was shot yet, so nothing is trusted. {words}"
     odd = sum(group.is_odd for group in answer.groups)
     but = f" But {odd} of {len(answer.groups)} groups do not fit: see below." if odd else ""
-    return (
-        f"Trusted to {amount(trusted, units.distance)}: up to there a mark misses by less than "
-        f"{tolerance} with {percent} chance.{but}"
-    )
+    if answer.posterior.method == "carried":
+        but = " No arrow was shot since the change: confirm it first."
+    return f"Trusted to {amount(trusted, units.distance)}: up to there a mark {misses}{but}"
 
 
 def shot_words(answer: Answer) -> str:

@@ -43,7 +43,7 @@ def standing_words(plan: Plan, units: Units) -> str:
     wanted = tidy_distance(plan.order.wanted_m, units.distance)
     tolerance = amount(plan.order.wish.tolerance_m, units.miss)
     band = f"At {wanted} the band is ±{amount(plan.band_m, units.miss)}."
-    if not plan.answer.observations:
+    if plan.answer.posterior.method == "prior":
         return f"No arrow was shot yet. Wanted: {wanted} trusted within {tolerance}. {band}"
     if plan.is_trusted:
         return f"{wanted} is trusted within {tolerance} already: no arrow is needed. {band}"
@@ -91,13 +91,13 @@ def plan_words(plan: Plan, units: Units) -> str:
 
 def counted_words(plan: Plan, units: Units) -> str:
     """From where readings count when no arrow was shot; else empty."""
-    if plan.answer.observations:
+    if plan.answer.posterior.method != "prior":
         return ""
     near = tidy_distance(COUNTED_FROM_M, units.distance)
     return (
-        f"Readings count from the mark for {near}: no arrow was shot yet. Set the sight by eye "
-        "for the first group, write down its reading, and plan anew. Loose the very first arrow "
-        "from 10 yd or nearer."
+        f"Readings count from the mark for {near}. Set the sight by eye for the first group, "
+        "write down its reading, and plan anew. Loose the very first arrow from "
+        f"{'10 yd' if units.distance == 'yd' else '9 m'} or nearer."
     )
 
 

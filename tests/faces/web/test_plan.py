@@ -21,12 +21,23 @@ def empty_rig(client, rig_id):
     return rig_id
 
 
-def test_every_step_of_a_plan_can_be_shot_at_once(client, empty_rig):
+def test_a_step_that_would_not_surely_land_now_waits_for_the_one_before(client, empty_rig):
     page = client.get(f"/rigs/{empty_rig}/plan?wanted=70+yd").text
-    links = re.findall(r"groups/new\?distance=(\d+)\+yd&amp;reading=([\d.]+)\+mm", page)
-    assert len(links) >= 2
-    table = re.findall(r'<th scope="row">\d+</th><td>(\d+)</td><td>([\d.]+)</td>', page)
-    assert links == table[-len(links) :]
+    links = re.findall(r"groups/new\?distance=(\d+)\+yd", page)
+    steps = page.partition("plan-steps")[2].partition("</ol>")[0].count("<li>")
+    assert len(links) == 1
+    assert page.count("not before the groups above") == steps - 1 >= 1
+    assert links[0] == re.search(r'<th scope="row">1</th><td>(\d+)</td>', page)[1]
+
+
+def test_before_the_first_arrow_no_reading_is_put_into_anybody_s_mouth(client, empty_rig):
+    page = client.get(f"/rigs/{empty_rig}/shoot").text
+    assert "Set the sight by eye for the first group, write down its reading" in page
+    link = re.search(r'"([^"]+groups/new\?distance[^"]+)"', page)[1].replace("&amp;", "&")
+    assert "reading=" not in link
+    assert 'name="reading" type="text" value=""' in client.get(link).text
+    assert "Next: <strong>" in page
+    assert ": dial" not in page
 
 
 def test_the_first_far_arrow_and_the_butt_are_told(client, empty_rig):

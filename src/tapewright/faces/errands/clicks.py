@@ -4,6 +4,7 @@ Holds:  the errand ``clicks``.
 Never:  formulas, sentences that people read as an answer.
 """
 
+from dataclasses import replace
 from typing import Any
 
 from tapewright.faces.errands.errand import Errand, Field, Said
@@ -20,6 +21,7 @@ from tapewright.services.learn_clicks import (
     click_table,
     learn_clicks,
 )
+from tapewright.services.look_up_marks import bands_at
 
 
 def find_clicks(
@@ -35,7 +37,13 @@ def find_clicks(
 
 def _ask(answer: Answer, said: Said, units: Units) -> FoundClicks:
     fitted, probability = answer.posterior.calibration, answer.bands.probability
-    return find_clicks(answer.rig, fitted, said, units, probability)
+    found = find_clicks(answer.rig, fitted, said, units, probability)
+    if answer.posterior.method != "prior":
+        return found
+    # before the first arrow readings count from the near mark, as on every other page
+    marks_m = bands_at(answer, [row.distance_m for row in found.rows]).reading_m
+    rows = zip(found.rows, marks_m, strict=True)
+    return replace(found, rows=tuple(replace(row, mark_m=float(one)) for row, one in rows))
 
 
 def _write(found: FoundClicks, units: Units) -> dict[str, Any]:

@@ -96,7 +96,10 @@ def plan_blocks(plan: Plan, units: Units) -> Blocks:
     return (*blocks, *filter(None, said), *map(Mind, plan_cautions()))
 
 
-def step_words(step: Step, reading_m: float, units: Units) -> str:
-    """One group to shoot, in a few words."""
-    dial = amount(reading_m, "mm")
-    return f"{tidy_distance(step.distance_m, units.distance)}: dial {dial}, {step.arrows} arrows"
+def step_words(plan: Plan, place: int, units: Units) -> str:
+    """One group of a plan, in a few words; before the first arrow nothing can be dialled."""
+    step = plan.steps[place]
+    dial = (
+        f"dial {amount(plan.readings_m[place], 'mm')}, " if not counted_words(plan, units) else ""
+    )
+    return f"{tidy_distance(step.distance_m, units.distance)}: {dial}{step.arrows} arrows"

@@ -24,6 +24,7 @@ from tapewright import __version__
 from tapewright.faces.web.answers import Answers
 from tapewright.faces.web.api import asking as api_asking
 from tapewright.faces.web.api import keeping as api_keeping
+from tapewright.faces.web.api import photo as api_photo
 from tapewright.faces.web.api import printing as api_printing
 from tapewright.faces.web.api import rigs as api_rigs
 from tapewright.faces.web.api import shooting as api_shooting
@@ -38,6 +39,7 @@ from tapewright.faces.web.pages import (
     groups,
     history,
     marks,
+    photo,
     plan,
     printers,
     prove,
@@ -72,6 +74,7 @@ PAGES = (
     rigs.ROUTER,
     shoot.ROUTER,
     groups.ROUTER,
+    photo.ROUTER,
     plan.ROUTER,
     marks.ROUTER,
     tape.ROUTER,
@@ -84,6 +87,7 @@ PAGES = (
 API = (
     api_rigs.ROUTER,
     api_shooting.ROUTER,
+    api_photo.ROUTER,
     api_asking.ROUTER,
     api_printing.ROUTER,
     api_keeping.ROUTER,

@@ -53,10 +53,12 @@ class Background:
         self._told, self._stopping = Event(), Event()
         self._plans: SimpleQueue[tuple[Entry, Answer, Units]] = SimpleQueue()
         self._worker = f"{socket.gethostname()} {os.getpid()}"
-        self._thread = Thread(target=self._work, name="refits", daemon=True)
+        self._thread = Thread()
 
     def start(self) -> None:
-        """Begin to look for work."""
+        """Begin to look for work; it may be stopped and begun again."""
+        self._stopping.clear()
+        self._thread = Thread(target=self._work, name="background", daemon=True)
         self._thread.start()
 
     def wake(self) -> None:

@@ -15,7 +15,7 @@ from tapewright.faces.web.group_form import neat
 from tapewright.faces.web.shot_plans import SHOT_PLANS, NextShot, next_shots
 from tapewright.faces.web.visit import Visit, new_id
 from tapewright.faces.wording import Units, caution_words
-from tapewright.faces.wording_planning import FIRST_FAR, standing_words
+from tapewright.faces.wording_planning import FIRST_FAR, counted_words, standing_words
 from tapewright.faces.wording_shooting import hit_words
 from tapewright.ground.errors import NotKept, TapewrightError
 from tapewright.services.calibrate import Answer
@@ -85,11 +85,14 @@ class Ahead:
         The plan's groups; empty when none is needed.
     caution : str
         What must be read before the first of them; empty for nothing.
+    is_trusted : bool
+        Whether the tape holds as far as it is usually wanted.
     """
 
     words: str
     shots: tuple[NextShot, ...] = ()
     caution: str = ""
+    is_trusted: bool = False
 
 
 def kept_of_rig(at: Visit, rig_id: str, entry_id: str) -> Entry:
@@ -189,4 +192,5 @@ def ahead_of(answer: Answer, units: Units) -> Ahead:
         return Ahead(str(refused))
     is_far = bool(plan.steps) and plan.steps[0].distance_m > plan.trusted_m
     caution = FIRST_FAR if is_far else ""
-    return Ahead(standing_words(plan, units), next_shots(plan, units), caution)
+    words = " ".join(filter(None, (standing_words(plan, units), counted_words(plan, units))))
+    return Ahead(words, next_shots(plan, units), caution, is_trusted=plan.is_trusted)

@@ -16,7 +16,8 @@ from tapewright.faces.quantities import in_unit
 from tapewright.faces.telling.plans import step_words
 from tapewright.faces.web.group_form import neat
 from tapewright.faces.wording import Units
-from tapewright.services.advise import Plan, plan_shots
+from tapewright.faces.wording_planning import counted_words
+from tapewright.services.advise import Plan, Step, plan_shots
 from tapewright.services.calibrate import Answer
 
 MOST_KEPT = 64
@@ -32,10 +33,13 @@ class NextShot:
         Where, what to dial, how many arrows.
     query : str
         Fills the form of a new group in.
+    is_ready : bool
+        Whether its first arrow lands on the butt surely enough as the rig is known now.
     """
 
     words: str
     query: str
+    is_ready: bool = True
 
 
 class ShotPlans:
@@ -66,18 +70,20 @@ SHOT_PLANS = ShotPlans()
 
 
 def next_shots(plan: Plan, units: Units) -> tuple[NextShot, ...]:
-    """Groups of a plan, the first first."""
+    """Groups of a plan, the first first; before the first arrow no reading is known."""
+    safe_m = {one.distance_m for one in plan.candidates if one.is_safe}
     return tuple(
         NextShot(
-            step_words(step, reading_m, units),
-            urlencode(
-                {
-                    "distance": neat(step.distance_m, (units.distance,)),
-                    "reading": f"{in_unit(reading_m, 'mm'):.2f} mm",
-                    "pin": "1",
-                    "rows": step.arrows,
-                }
-            ),
+            step_words(plan, place, units),
+            _query(step, reading_m, units, is_zeroed=not counted_words(plan, units)),
+            is_ready=place == 0 or step.distance_m in safe_m,
         )
-        for step, reading_m in zip(plan.steps, plan.readings_m, strict=True)
+        for place, (step, reading_m) in enumerate(zip(plan.steps, plan.readings_m, strict=True))
     )
+
+
+def _query(step: Step, reading_m: float, units: Units, *, is_zeroed: bool) -> str:
+    """Address part that fills the form of a new group in."""
+    reading = {"reading": f"{in_unit(reading_m, 'mm'):.2f} mm"} if is_zeroed else {}
+    distance = {"distance": neat(step.distance_m, (units.distance,))}
+    return urlencode(distance | reading | {"pin": "1", "rows": step.arrows})

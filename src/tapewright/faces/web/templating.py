@@ -8,6 +8,7 @@ from typing import Any
 
 from tapewright import __version__
 from tapewright.faces.telling.blocks import Mind, Table
+from tapewright.faces.web.sheet_words import form_words
 from tapewright.faces.wording import SAFETY, amount, round_amount
 
 
@@ -16,5 +17,10 @@ def kind(block: object) -> str:
     return "table" if isinstance(block, Table) else "mind" if isinstance(block, Mind) else "text"
 
 
-FILTERS: dict[str, Any] = {"amount": amount, "round_amount": round_amount, "kind": kind}
+FILTERS: dict[str, Any] = {
+    "amount": amount,
+    "round_amount": round_amount,
+    "kind": kind,
+    "form_words": form_words,
+}
 GLOBALS: dict[str, Any] = {"version": __version__, "safety": SAFETY}

@@ -24,6 +24,7 @@ from tapewright.faces.web.group_form import (
     rows_of,
     seen_number,
 )
+from tapewright.faces.web.photographed import Pictured
 from tapewright.faces.web.shooting import (
     Ahead,
     ahead_of,
@@ -152,6 +153,11 @@ def restore_group(at: At, rig_id: str, group_id: str, fields: Fields) -> Respons
     return at.go(f"/rigs/{rig_id}/groups/{group_id}")
 
 
+def proposed_group(at: Visit, rig_id: str, texts: dict[str, str], photo: Pictured) -> Response:
+    """A new group as a photograph proposes it, to be confirmed by tapping."""
+    return _group_page(at, rig_id, group_form(texts), _new_sheet(at, rig_id, texts), photo=photo)
+
+
 def _new_sheet(at: Visit, rig_id: str, texts: dict[str, str]) -> Sheet:
     entry_id = texts.get("entry", "")
     if not ID.fullmatch(entry_id):
@@ -174,6 +180,7 @@ def _group_page(
     sheet: Sheet,
     group: Entry | None = None,
     newer: Entry | None = None,
+    photo: Pictured | None = None,
 ) -> Response:
     rig = at.rig(rig_id)
     blocks, ahead, wrong = _told(at, rig_id, group)
@@ -184,6 +191,7 @@ def _group_page(
         "group": group,
         "line": group_line(group, at.units) if group else None,
         "newer": newer,
+        "photo": photo,
         "newer_line": group_line(newer, at.units) if newer else None,
         "pins": 1 + len(rig_of(rig).sight.pins_below_first_m),
         "several": has_several(form),

@@ -12,6 +12,7 @@ from tapewright.faces.telling.blocks import Blocks
 from tapewright.faces.web.forms import Form
 from tapewright.faces.web.shot_plans import SHOT_PLANS, NextShot, next_shots
 from tapewright.faces.web.visit import At
+from tapewright.faces.wording_planning import counted_words
 from tapewright.ground.errors import TapewrightError
 
 ROUTER = APIRouter(include_in_schema=False)
@@ -24,11 +25,13 @@ def plan_page(at: At, rig_id: str) -> Response:
     form = Form({one.name: at.request.query_params.get(one.name, "") for one in PLAN.fields})
     blocks: Blocks = ()
     shots: tuple[NextShot, ...] = ()
+    counted = ""
     try:
         plan = SHOT_PLANS.of(at.answer(rig_id), form.said, at.units)
         blocks, shots = PLAN.tell(plan, at.units), next_shots(plan, at.units)
+        counted = counted_words(plan, at.units)
     except TapewrightError as refused:
         form.refuse("", refused)
     status = 200 if form.is_good else 422
-    things = {"rig": rig, "errand": PLAN, "form": form, "blocks": blocks, "shots": shots}
-    return at.page("plan.html", status=status, **things)
+    things = {"errand": PLAN, "form": form, "blocks": blocks, "shots": shots, "counted": counted}
+    return at.page("plan.html", status=status, rig=rig, **things)

@@ -4,6 +4,7 @@ Holds:  /rigs, /rigs/{rig_id}, withdrawing and restoring; the sample to play wit
 Never:  the sheet (sheet.py), what is shot (shoot.py).
 """
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from importlib.resources import files
@@ -128,5 +129,10 @@ def _line(at: Visit, rig: Entry, calibration: Entry | None, session: Entry | Non
         found = kept_as(calibration, KeptCalibration)
         if found.trusted_m and found.trusted_m[0]:
             trusted = format_quantity(found.trusted_m[0], at.units.distance, 0)
-        state = f"next {found.next_shot}" if found.next_shot else "".join(found.cautions[:1])
+        state = f"next {found.next_shot}" if found.next_shot else _short(found.cautions)
     return Line(rig.id, _name(rig), trusted, shot, state)
+
+
+def _short(cautions: Sequence[str]) -> str:
+    """The first caution as far as its first stop: fifty rigs must stay a list."""
+    return re.split(r"[.:;] ", cautions[0])[0].rstrip(".") if cautions else ""

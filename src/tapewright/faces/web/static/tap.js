@@ -137,6 +137,7 @@
     const arrows = read(), { half, step } = scales[scale];
     if (chosen >= arrows.length || (chosen >= 0 && isBlank(arrows[chosen]))) chosen = -1;
     drawGrid();
+    if (byId("under")) byId("under").setAttribute("transform", `scale(${100 / half})`);
     byId("dots").replaceChildren();
     arrows.map(drawDot).forEach((number) => number());  /* numbers over all dots */
     drawList(arrows);

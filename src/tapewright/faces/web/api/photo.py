@@ -1,0 +1,106 @@
+"""Photo: a picture of a target becomes proposed impacts, for other programs.
+
+Holds:  /api/rigs/{rig_id}/photo; nothing is kept, neither the picture nor what it shows.
+Never:  what is seen in a picture.
+"""
+
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Depends, Query, Request
+from starlette.datastructures import UploadFile
+
+from tapewright.faces.kept import rig_of
+from tapewright.faces.photo_json import photo_json
+from tapewright.faces.quantities import read_quantity
+from tapewright.faces.web.api.answers import REFUSED, RigId, UnitsAsked, units_of
+from tapewright.faces.web.photographed import Told, look_at, read_corner, read_size
+from tapewright.faces.web.visit import At
+from tapewright.ground.errors import BadInput
+
+ROUTER = APIRouter(prefix="/api/rigs/{rig_id}", tags=["shooting"], responses=REFUSED)
+
+BYTES = {"schema": {"type": "string", "format": "binary"}}
+FORM = {
+    "schema": {
+        "type": "object",
+        "properties": {"picture": {"type": "string", "format": "binary"}},
+        "required": ["picture"],
+    }
+}
+SENT = {
+    "requestBody": {
+        "required": True,
+        "description": "The picture as the camera made it: JPEG, PNG or HEIC, up to 40 MB.",
+        "content": {
+            "image/jpeg": BYTES, "image/png": BYTES, "image/heic": BYTES,
+            "multipart/form-data": FORM,
+        },
+    }
+}  # fmt: skip
+MULTIPART = "multipart/form-data"
+CORNER_COUNT = 4
+
+Distance = Annotated[str, Query(max_length=40, description='Shot from, as "20 yd".')]
+Reading = Annotated[str, Query(max_length=40, description='The pointer showed, as "31.2 mm".')]
+Code = Annotated[
+    str, Query(max_length=80, description="Of a target of several sheets: see its plan sheet.")
+]
+Size = Annotated[
+    str, Query(max_length=40, description='Of a rectangle around the aim, as "40x40 cm".')
+]
+Corners = Annotated[
+    str,
+    Query(
+        max_length=200,
+        description="Its corners in the upright picture, upper left, upper right, lower right, "
+        'lower left, in pixels, as "120,80 1910,95 1880,2500 140,2480".',
+    ),
+]
+Name = Annotated[str, Query(max_length=60, description="Of the group.")]
+
+
+async def _picture(request: Request) -> tuple[str, bytes]:
+    """Name and bytes of the picture, however it was sent."""
+    if not request.headers.get("content-type", "").startswith(MULTIPART):
+        return "photograph", await request.body()
+    async with request.form(max_files=1, max_fields=1) as form:
+        sent = form.get("picture")
+        if not isinstance(sent, UploadFile):
+            raise BadInput("picture", "no file was sent", "Send it in a part of this name")
+        return sent.filename or "photograph", await sent.read()
+
+
+@ROUTER.post("/photo", openapi_extra=SENT)
+def propose_group(
+    at: At,
+    rig_id: RigId,
+    sent: Annotated[tuple[str, bytes], Depends(_picture)],
+    distance: Distance,
+    reading: Reading,
+    group: Name = "photograph",
+    code: Code = "",
+    size: Size = "",
+    corners: Corners = "",
+    units: UnitsAsked = "imperial",
+) -> dict[str, Any]:
+    """Impacts that a picture seems to show; a person must confirm them before they are kept."""
+    rig = rig_of(at.rig(rig_id))
+    distance_m = read_quantity(distance, "length", "distance", "20 yd")
+    reading_m = read_quantity(reading, "length", "reading", "31.2 mm")
+    told = Told(
+        code.strip() or None,
+        read_size(size, "size") if size.strip() else None,
+        _corners(corners) if corners.strip() else None,
+    )
+    name, content = sent
+    found = look_at(content, name, rig, told)
+    return photo_json(found, group, distance_m, reading_m, units_of(units), ())
+
+
+def _corners(text: str) -> tuple[tuple[float, float], ...]:
+    parts = text.split()
+    if len(parts) != CORNER_COUNT:
+        wrong = f"{len(parts)} places are given and four are needed"
+        mend = "Give upper left, upper right, lower right, lower left"
+        raise BadInput("corners", wrong, mend)
+    return tuple(read_corner(part, f"corners, {at}") for at, part in enumerate(parts, 1))

@@ -1,0 +1,113 @@
+"""Photo: a picture of the target in place of a ruler; its arrows are confirmed by tapping.
+
+Holds:  /rigs/{rig_id}/photo: the picture asked for, and the form of a group over it.
+Never:  keeping a picture, what is seen in one (faces/web/photographed.py).
+"""
+
+from collections.abc import Mapping
+from functools import partial
+from http import HTTPStatus
+from urllib.parse import urlencode
+
+from fastapi import APIRouter
+from fastapi.responses import Response
+
+from tapewright.faces.kept import rig_of
+from tapewright.faces.web.forms import Form
+from tapewright.faces.web.group_form import group_form
+from tapewright.faces.web.pages.groups import proposed_group
+from tapewright.faces.web.photographed import (
+    PhotoReading,
+    Told,
+    look_at,
+    pictured,
+    read_corner,
+    read_size,
+    with_proposals,
+)
+from tapewright.faces.web.safety import POLICY
+from tapewright.faces.web.visit import At, Fields, Files, Visit
+from tapewright.ground.errors import BadInput, TapewrightError
+from tapewright.services.equip import Rig
+
+ROUTER = APIRouter(include_in_schema=False)
+
+# The picture lies inside the page itself, so that no server need keep it.
+WITH_PICTURE = {"Content-Security-Policy": POLICY.replace("blob:", "data:")}
+CORNERS = {
+    "corner-1": "Upper left", "corner-2": "Upper right",
+    "corner-3": "Lower right", "corner-4": "Lower left",
+}  # fmt: skip
+TOLD = ("picture", "code", "size", *CORNERS)
+FIELDS_OF = {
+    "Code of the target": "code",
+    "Size of the rectangle": "size",
+    **{f"Corner {number}": f"corner-{number}" for number in (1, 2, 3, 4)},
+}
+CARRIED = ("entry", "session")
+
+
+@ROUTER.get("/rigs/{rig_id}/photo")
+def photo_page(at: At, rig_id: str) -> Response:
+    """Ask for a picture; what was typed of the group comes along in the address."""
+    return _page(at, rig_id, _form({}), _carried(at.request.query_params))
+
+
+@ROUTER.post("/rigs/{rig_id}/photo")
+def take_photo(at: At, rig_id: str, fields: Fields, files: Files) -> Response:
+    """Show the group that a picture proposes, over the picture, or why it cannot be used."""
+    form, carried = _form(fields), _carried(fields)
+    found = _found(form, files, rig_of(at.rig(rig_id)))
+    if found is None:
+        return _page(at, rig_id, form, carried)
+    photo = pictured(found, at.units, urlencode(carried))
+    page = proposed_group(at, rig_id, with_proposals(carried, found, at.units), photo)
+    page.headers.update(WITH_PICTURE)
+    return page
+
+
+def _form(fields: Mapping[str, str]) -> Form:
+    return Form({name: fields.get(name, "") for name in TOLD})
+
+
+def _carried(fields: Mapping[str, str]) -> dict[str, str]:
+    """What was typed of the group before."""
+    texts = group_form(fields, 1).texts | {name: fields.get(name, "") for name in CARRIED}
+    return {name: text for name, text in texts.items() if text}
+
+
+def _found(form: Form, files: Mapping[str, tuple[str, bytes]], rig: Rig) -> PhotoReading | None:
+    """What the picture tells; None when something is wrong, told beside its field."""
+    name, content = next((one for one in files.values() if one[1]), ("", b""))
+    if not content:
+        wrong = BadInput("picture", "no picture was sent", "Take one, or choose one")
+        form.refuse("picture", wrong)
+    told = _told(form)
+    if not form.is_good:
+        return None
+    try:
+        return look_at(content, name, rig, told)
+    except TapewrightError as refused:
+        place = refused.place if isinstance(refused, BadInput) else ""
+        form.refuse(FIELDS_OF.get(place, "picture"), refused)
+        return None
+
+
+def _told(form: Form) -> Told:
+    """What was typed beside the picture."""
+    code = form["code"].strip() or None
+    typed = {name: form[name].strip() for name in CORNERS}
+    if not form["size"].strip() and not any(typed.values()):
+        return Told(code)
+    size_m = form.read("size", lambda: read_size(form["size"], "size"), None)
+    corners = [
+        form.read(name, partial(read_corner, text, name), (0.0, 0.0))
+        for name, text in typed.items()
+    ]
+    return Told(code, size_m, tuple(corners))
+
+
+def _page(at: Visit, rig_id: str, form: Form, carried: Mapping[str, str]) -> Response:
+    status = HTTPStatus.OK if form.is_good else HTTPStatus.UNPROCESSABLE_ENTITY
+    things = {"form": form, "carried": carried, "corners": CORNERS}
+    return at.page("photo.html", status=status, rig=at.rig(rig_id), **things)
