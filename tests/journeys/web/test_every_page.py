@@ -19,7 +19,10 @@ WIDEST = """() => [...document.querySelectorAll("main *")]
   .filter(one => one.getBoundingClientRect().right > innerWidth + 1)
   .map(one => one.outerHTML.slice(0, 120)).slice(0, 3)"""
 ONE_PAGE = {"/ask/marks": "/marks", "/ask/plan": "/plan"}  # questions that have grown pages
-FROM_A_FORM = {"/strip.svg", "/gauge-strip.svg", "/target-sheet.svg"}  # pictures inside pages
+INSIDE = {
+    "/strip.svg", "/gauge-strip.svg", "/target-sheet.svg",  # pictures in their pages
+    "/photo",  # a step of the form of a new group, which sends along what is typed
+}  # fmt: skip
 
 
 def is_page(page, address):
@@ -67,7 +70,7 @@ def far_errands(seen, here):
     first = {one for one in seen[here] if one.startswith("/")}
     second = {link for one in first for link in seen.get(one, ())}
     near = {one.partition("?")[0].partition("#")[0] for one in first | second} | {here}
-    paths = {ONE_PAGE.get(one, one) for one in errand_paths()} - FROM_A_FORM
+    paths = {ONE_PAGE.get(one, one) for one in errand_paths()} - INSIDE
     return sorted(one for one in paths if here + one not in near)
 
 
