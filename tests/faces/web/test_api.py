@@ -162,3 +162,13 @@ def test_a_printers_error_is_undone_on_the_tape(client, rig_id):
     mended = client.get(f"/api/rigs/{rig_id}/tape/svg?printer={made.json()['id']}").text
     assert plain != mended
     assert client.get(f"/api/rigs/{rig_id}/tape/svg?printer={'0' * 20}").status_code == 404
+
+
+def test_a_change_after_one_taken_back_gets_a_number_that_no_session_has(client, rig_id):
+    sheet = client.get(f"/api/rigs/{rig_id}").json()["sheet"]
+    body = {"sheet": sheet.replace("420 gr", "400 gr"), "seen": 1, "words": "lighter"}
+    first = client.post(f"/api/rigs/{rig_id}/changes", json=body).json()
+    back = client.post(f"/api/rigs/{rig_id}/changes/{first['id']}/withdraw", json={"seen": 1})
+    assert back.status_code == 200
+    second = client.post(f"/api/rigs/{rig_id}/changes", json=body | {"seen": 2}).json()
+    assert (first["setup"], second["setup"]) == (1, 2)

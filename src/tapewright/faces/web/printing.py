@@ -12,8 +12,9 @@ from urllib.parse import quote, urlencode
 
 from fastapi.responses import Response
 
+from tapewright.faces.settings import new_id
 from tapewright.faces.web.forms import Form
-from tapewright.faces.web.visit import Visit, attachment, new_id
+from tapewright.faces.web.visit import Visit, attachment
 from tapewright.ground.errors import BadInput, MissingExtra, NotKept, TapewrightError
 from tapewright.services.keep import (
     Entry,

@@ -8,12 +8,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from tapewright.faces.errands.errand import Said
+from tapewright.faces.kept import setup_now
 from tapewright.faces.quantities import format_quantity
+from tapewright.faces.settings import new_id
 from tapewright.faces.telling.blocks import Blocks, Mind
 from tapewright.faces.telling.groups import after_group_blocks
 from tapewright.faces.web.group_form import neat
-from tapewright.faces.web.shot_plans import SHOT_PLANS, NextShot, next_shots
-from tapewright.faces.web.visit import Visit, new_id
+from tapewright.faces.web.shot_plans import NextShot, next_shots, shot_plan
+from tapewright.faces.web.visit import Visit
 from tapewright.faces.wording import Units, caution_words
 from tapewright.faces.wording_planning import FIRST_FAR, counted_words, standing_words
 from tapewright.faces.wording_shooting import hit_words
@@ -22,7 +24,6 @@ from tapewright.services.calibrate import Answer
 from tapewright.services.correct_groups import correct_group
 from tapewright.services.keep import (
     Entry,
-    KeptChange,
     KeptGroup,
     KeptSession,
     Write,
@@ -103,12 +104,6 @@ def kept_of_rig(at: Visit, rig_id: str, entry_id: str) -> Entry:
     return entry
 
 
-def setup_now(at: Visit, rig_id: str) -> int:
-    """How many changes the rig had."""
-    changes = at.notebook.entries("change", rig_id)
-    return max((kept_as(one, KeptChange).setup for one in changes), default=0)
-
-
 def session_for(at: Visit, rig_id: str, wanted: str, shot_on: str = "") -> tuple[str, list[Write]]:
     """Session a new group goes into, and what to write if it must be begun: today's, unless said.
 
@@ -117,7 +112,7 @@ def session_for(at: Visit, rig_id: str, wanted: str, shot_on: str = "") -> tuple
     if wanted:
         kept_as(kept_of_rig(at, rig_id, wanted), KeptSession)
         return wanted, []
-    begun = KeptSession(shot_on or at.today, "sighting", "", setup_now(at, rig_id))
+    begun = KeptSession(shot_on or at.today, "sighting", "", setup_now(at.notebook, rig_id))
     for one in () if shot_on else reversed(at.notebook.entries("session", rig_id)):
         body = kept_as(one, KeptSession)
         same = (body.shot_on, body.purpose, body.setup)
@@ -187,7 +182,7 @@ def _oddities(one: Observation, answer: Answer, units: Units) -> Sequence[Mind]:
 def ahead_of(answer: Answer, units: Units) -> Ahead:
     """What to shoot next with the usual wishes."""
     try:
-        plan = SHOT_PLANS.of(answer, Said({}), units)
+        plan = shot_plan(answer, Said({}), units)
     except TapewrightError as refused:
         return Ahead(str(refused))
     is_far = bool(plan.steps) and plan.steps[0].distance_m > plan.trusted_m

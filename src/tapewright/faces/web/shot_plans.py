@@ -4,20 +4,19 @@ Holds:  a small cache; the next shots of a rig as words with a link that fills t
 Never:  how a plan is made (services/advise.py), pages.
 """
 
-from collections import OrderedDict
 from dataclasses import dataclass
-from threading import Lock
-from typing import Any
+from functools import lru_cache
 from urllib.parse import urlencode
 
 from tapewright.faces.errands.errand import Said
 from tapewright.faces.errands.plan import plan_order
 from tapewright.faces.quantities import in_unit
 from tapewright.faces.telling.plans import step_words
+from tapewright.faces.web.answers import Known
 from tapewright.faces.web.group_form import neat
 from tapewright.faces.wording import Units
 from tapewright.faces.wording_planning import counted_words
-from tapewright.services.advise import Plan, Step, plan_shots
+from tapewright.services.advise import Plan, PlanOrder, Step, plan_shots
 from tapewright.services.calibrate import Answer
 
 MOST_KEPT = 64
@@ -42,31 +41,15 @@ class NextShot:
     is_ready: bool = True
 
 
-class ShotPlans:
-    """Plans by what they were made from."""
-
-    def __init__(self, most: int = MOST_KEPT) -> None:
-        self._most = most
-        self._kept: OrderedDict[Any, Plan] = OrderedDict()
-        self._lock = Lock()
-
-    def of(self, answer: Answer, said: Said, units: Units) -> Plan:
-        """Plan of a calibration, made now if nobody asked lately."""
-        order = plan_order(answer.rig, said, units, answer.bands.probability)
-        key = (answer.fingerprint, answer.rig, answer.observations, order)
-        with self._lock:
-            if key in self._kept:
-                self._kept.move_to_end(key)
-                return self._kept[key]
-        plan = plan_shots(answer, order)
-        with self._lock:
-            self._kept[key] = plan
-            while len(self._kept) > self._most:
-                self._kept.popitem(last=False)
-        return plan
+def shot_plan(answer: Answer, said: Said, units: Units) -> Plan:
+    """Plan of a calibration, made now if nobody asked lately."""
+    order = plan_order(answer.rig, said, units, answer.bands.probability)
+    return _planned(Known(answer), order)
 
 
-SHOT_PLANS = ShotPlans()
+@lru_cache(maxsize=MOST_KEPT)
+def _planned(known: Known, order: PlanOrder) -> Plan:
+    return plan_shots(known.answer, order)
 
 
 def next_shots(plan: Plan, units: Units) -> tuple[NextShot, ...]:

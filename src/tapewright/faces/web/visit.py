@@ -4,7 +4,6 @@ Holds:  the Desk that all requests share, the Visit of one, the person's wishes 
 Never:  what a page says.
 """
 
-import secrets
 from collections.abc import AsyncIterator
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -17,6 +16,7 @@ from jinja2 import Environment
 from starlette.datastructures import FormData, UploadFile
 
 from tapewright.faces.kept import Kept, keep_calibration, kept_rig
+from tapewright.faces.settings import new_id
 from tapewright.faces.web.answers import Answers
 from tapewright.faces.wording import IMPERIAL, METRIC, Units
 from tapewright.ground.errors import TapewrightError
@@ -110,11 +110,6 @@ class Visit:
         )
         if entry is not None:
             self.request.app.state.background.plan(entry, answer, self.units)
-
-
-def new_id() -> str:
-    """Name for a new thing that nobody can guess."""
-    return secrets.token_hex(10)
 
 
 def attachment(name: str) -> dict[str, str]:

@@ -10,6 +10,8 @@ from fastapi import APIRouter, Depends, Query, Request
 from fastapi.responses import Response
 
 from tapewright.faces.history import history_of
+from tapewright.faces.kept import next_setup
+from tapewright.faces.settings import new_id
 from tapewright.faces.web.api.answers import (
     REFUSED,
     Aside,
@@ -33,8 +35,8 @@ from tapewright.faces.web.api.shapes import (
     Taken,
 )
 from tapewright.faces.web.api.written import change_kept, print_kept, printer_kept
-from tapewright.faces.web.shooting import kept_of_rig, setup_now
-from tapewright.faces.web.visit import At, Visit, attachment, new_id
+from tapewright.faces.web.shooting import kept_of_rig
+from tapewright.faces.web.visit import At, Visit, attachment
 from tapewright.ground.errors import BadArchive
 from tapewright.services.keep import KeptChange, KeptPrint, KeptPrinter, Write
 from tapewright.services.move_notebook import archive_text, read_archive, take_in
@@ -57,7 +59,7 @@ def list_changes(at: At, rig_id: RigId, *, withdrawn: Aside = False) -> list[Cha
 def create_change(at: At, rig_id: RigId, sent: ChangeBody) -> ChangeKept:
     """Save a changed rig sheet; what was learnt before is carried over as far as it holds."""
     at.rig(rig_id)
-    after, setup = rig_body(sent.sheet), setup_now(at, rig_id) + 1
+    after, setup = rig_body(sent.sheet), next_setup(at.notebook, rig_id)
     change = KeptChange(setup, sent.seen, sent.seen + 1, sent.new_string, sent.words)
     writes = (Write(rig_id, after, seen=sent.seen), Write(new_id(), change, rig_id=rig_id))
     _, entry = at.notebook.save_all(writes, now=at.now)

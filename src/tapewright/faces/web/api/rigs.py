@@ -7,10 +7,11 @@ Never:  sessions and groups (shooting.py), questions (asking.py).
 from fastapi import APIRouter
 
 from tapewright.faces.rig_sheet import read_rig_sheet
+from tapewright.faces.settings import new_id
 from tapewright.faces.web.api.answers import REFUSED, Aside, RigId
 from tapewright.faces.web.api.shapes import RigBody, RigKept, RigLine, RigSaved, SeenBody
 from tapewright.faces.web.api.written import rig_kept
-from tapewright.faces.web.visit import At, new_id
+from tapewright.faces.web.visit import At
 from tapewright.services.keep import (
     Entry,
     KeptCalibration,

@@ -9,7 +9,8 @@ from dataclasses import replace
 from fastapi import APIRouter
 
 from tapewright.faces.group_limits import refuse_impossible
-from tapewright.faces.kept import rig_of
+from tapewright.faces.kept import rig_of, setup_now
+from tapewright.faces.settings import new_id
 from tapewright.faces.unit_names import quoted
 from tapewright.faces.web.api.answers import REFUSED, Aside, EntryId, RigId
 from tapewright.faces.web.api.shapes import (
@@ -22,8 +23,8 @@ from tapewright.faces.web.api.shapes import (
     SessionSaved,
 )
 from tapewright.faces.web.api.written import group_kept, observation_of, session_kept
-from tapewright.faces.web.shooting import kept_of_rig, names_taken, setup_now
-from tapewright.faces.web.visit import At, Visit, new_id
+from tapewright.faces.web.shooting import kept_of_rig, names_taken
+from tapewright.faces.web.visit import At, Visit
 from tapewright.ground.errors import BadInput
 from tapewright.services.keep import Entry, KeptGroup, KeptSession, kept_as
 
@@ -128,7 +129,7 @@ def restore_group(at: At, rig_id: RigId, entry_id: EntryId, sent: SeenBody) -> G
 def _session(at: Visit, rig_id: str, sent: SessionBody, before: int | None) -> KeptSession:
     setup = sent.setup
     if setup is None:
-        setup = setup_now(at, rig_id) if before is None else before
+        setup = setup_now(at.notebook, rig_id) if before is None else before
     return KeptSession(sent.shot_on, sent.purpose, sent.note, setup)
 
 

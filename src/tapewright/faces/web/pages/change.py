@@ -15,6 +15,7 @@ from tapewright.faces.errands.errand import Said
 from tapewright.faces.kept import FARTHEST, NEAREST_TRUSTED, SEED, Kept, rig_of
 from tapewright.faces.telling.blocks import Blocks, Mind, Table
 from tapewright.faces.telling.change import change_blocks, comparison_blocks
+from tapewright.faces.web.answers import Known
 from tapewright.faces.web.forms import Form
 from tapewright.faces.web.sheet_forms import (
     Typed,
@@ -29,7 +30,7 @@ from tapewright.faces.wording import Units
 from tapewright.faces.wording_change import BY_PAGE
 from tapewright.ground.errors import BadInput, EditedMeanwhile, NotKept, TapewrightError
 from tapewright.ground.units import UNITS
-from tapewright.services.calibrate import Answer, answer_at
+from tapewright.services.calibrate import answer_at
 from tapewright.services.change_rig import Butt, change_rig
 from tapewright.services.compare_rigs import compare_rigs
 from tapewright.services.equip import Rig
@@ -97,7 +98,7 @@ def _last_change(at: Visit, rig_id: str, said: Said) -> Blocks:
     old = at.desk.answers.of(before, at.units)
     last = kept.setups[-1]
     order = _order(said, at.units)
-    return _changed(_Known(old), last.rig, last.observations, order, last.new_string)
+    return _changed(Known(old), last.rig, last.observations, order, last.new_string)
 
 
 def _refuse(form: Form, refused: TapewrightError) -> None:
@@ -124,22 +125,9 @@ def _order(said: Said, units: Units) -> _Order:
     return _Order(distances_m, said.quantity("butt", "length", USUAL_BUTT[unit], BUTT_ENDS), units)
 
 
-class _Known:
-    """An answer that is known by its fingerprint, so that what was made of it is found again."""
-
-    def __init__(self, answer: Answer) -> None:
-        self.answer = answer
-
-    def __hash__(self) -> int:
-        return hash(self.answer.fingerprint)
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Known) and other.answer is self.answer
-
-
 @lru_cache(maxsize=MOST_REMEMBERED)
 def _changed(
-    old: _Known,
+    old: Known,
     rig: Rig,
     observations: tuple[Observation, ...],
     order: _Order,
@@ -193,7 +181,7 @@ def try_change(at: At, rig_id: str, fields: Fields) -> Response:
         try:
             old, order = at.answer(rig_id), _order(form.said, at.units)
             new_string = bool(form["new_string"])
-            blocks = _changed(_Known(old), typed.rig, (), order, new_string)
+            blocks = _changed(Known(old), typed.rig, (), order, new_string)
         except TapewrightError as refused:
             _refuse(form, refused)
     return _try(at, rig_id, typed, blocks)

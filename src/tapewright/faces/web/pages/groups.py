@@ -11,6 +11,7 @@ from fastapi import APIRouter
 from fastapi.responses import Response
 
 from tapewright.faces.kept import rig_of
+from tapewright.faces.settings import new_id
 from tapewright.faces.telling.blocks import Blocks
 from tapewright.faces.web.forms import Form
 from tapewright.faces.web.group_form import (
@@ -34,7 +35,7 @@ from tapewright.faces.web.shooting import (
     session_for,
     told_after,
 )
-from tapewright.faces.web.visit import At, Fields, Visit, new_id
+from tapewright.faces.web.visit import At, Fields, Visit
 from tapewright.ground.errors import EditedMeanwhile, TapewrightError
 from tapewright.services.keep import Entry, KeptGroup, Write, kept_as
 

@@ -10,7 +10,7 @@ from fastapi.responses import Response
 from tapewright.faces.errands.plan import PLAN
 from tapewright.faces.telling.blocks import Blocks
 from tapewright.faces.web.forms import Form
-from tapewright.faces.web.shot_plans import SHOT_PLANS, NextShot, next_shots
+from tapewright.faces.web.shot_plans import NextShot, next_shots, shot_plan
 from tapewright.faces.web.visit import At
 from tapewright.faces.wording_planning import counted_words
 from tapewright.ground.errors import TapewrightError
@@ -27,7 +27,7 @@ def plan_page(at: At, rig_id: str) -> Response:
     shots: tuple[NextShot, ...] = ()
     counted = ""
     try:
-        plan = SHOT_PLANS.of(at.answer(rig_id), form.said, at.units)
+        plan = shot_plan(at.answer(rig_id), form.said, at.units)
         blocks, shots = PLAN.tell(plan, at.units), next_shots(plan, at.units)
         counted = counted_words(plan, at.units)
     except TapewrightError as refused:

@@ -10,10 +10,11 @@ from fastapi import APIRouter
 from fastapi.responses import Response
 
 from tapewright.faces.quantities import read_number, read_quantity
+from tapewright.faces.settings import new_id
 from tapewright.faces.telling.blocks import Table
 from tapewright.faces.web.forms import Form
 from tapewright.faces.web.printing import last_used, printers
-from tapewright.faces.web.visit import At, Fields, Visit, new_id
+from tapewright.faces.web.visit import At, Fields, Visit
 from tapewright.ground.errors import BadInput, EditedMeanwhile
 from tapewright.services.keep import Entry, KeptPrinter, kept_as
 from tapewright.services.measure_printer import proof_after

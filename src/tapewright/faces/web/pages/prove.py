@@ -12,7 +12,8 @@ from fastapi.responses import Response
 
 from tapewright.faces.errands.errand import Said
 from tapewright.faces.errands.strips import span_ends
-from tapewright.faces.kept import Kept
+from tapewright.faces.kept import Kept, setup_now
+from tapewright.faces.settings import new_id
 from tapewright.faces.telling.blocks import Blocks
 from tapewright.faces.telling.proofs import accepted_blocks, proof_blocks
 from tapewright.faces.web.answers import Known
@@ -22,9 +23,8 @@ from tapewright.faces.web.shooting import (
     SessionLines,
     kept_of_rig,
     session_lines,
-    setup_now,
 )
-from tapewright.faces.web.visit import At, Fields, Visit, new_id
+from tapewright.faces.web.visit import At, Fields, Visit
 from tapewright.faces.wording import Units
 from tapewright.ground.errors import BadInput, EditedMeanwhile, NotKept, TapewrightError
 from tapewright.ground.units import UNITS
@@ -82,7 +82,7 @@ def prove_page(at: At, rig_id: str, session: str = "", span: str = "", look: str
 def begin(at: At, rig_id: str) -> Response:
     """Begin a proving session; an empty one of today is taken up again."""
     at.rig(rig_id)
-    body = KeptSession(at.today, "proving", "", setup_now(at, rig_id))
+    body = KeptSession(at.today, "proving", "", setup_now(at.notebook, rig_id))
     line = _proofs(at, rig_id, "").line
     if line is not None and not line.groups and line.session.body == body:
         return at.go(f"/rigs/{rig_id}/groups/new?session={line.session.id}")
@@ -110,7 +110,7 @@ def accept(at: At, rig_id: str, session_id: str, fields: Fields) -> Response:
 
 def _proofs(at: Visit, rig_id: str, wanted: str) -> Proofs:
     """Proving sessions, and the one asked for or the newest. NotKept if there is no such one."""
-    lines, setup = session_lines(at, rig_id), setup_now(at, rig_id)
+    lines, setup = session_lines(at, rig_id), setup_now(at.notebook, rig_id)
     proving = [
         one
         for one in lines

@@ -14,8 +14,9 @@ from fastapi.responses import Response
 
 from tapewright.faces.quantities import format_quantity
 from tapewright.faces.rig_sheet import read_rig_sheet
+from tapewright.faces.settings import new_id
 from tapewright.faces.shots_file import read_shots
-from tapewright.faces.web.visit import At, Fields, Visit, new_id
+from tapewright.faces.web.visit import At, Fields, Visit
 from tapewright.faces.wording import trust_words
 from tapewright.ground.errors import TapewrightError
 from tapewright.services.keep import (

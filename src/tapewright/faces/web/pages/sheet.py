@@ -13,6 +13,7 @@ from fastapi.responses import PlainTextResponse, Response
 from tapewright.faces.kept import next_setup, rig_of
 from tapewright.faces.rig_sheet import MOST_BYTES, new_rig_sheet, read_rig_sheet
 from tapewright.faces.rig_sheet_text import has_comments
+from tapewright.faces.settings import new_id
 from tapewright.faces.shots_file import read_shots
 from tapewright.faces.text_file import decode_text
 from tapewright.faces.web.forms import Form
@@ -25,7 +26,7 @@ from tapewright.faces.web.sheet_forms import (
     read_typed,
     sections,
 )
-from tapewright.faces.web.visit import At, Fields, Files, Visit, attachment, new_id
+from tapewright.faces.web.visit import At, Fields, Files, Visit, attachment
 from tapewright.ground.errors import (
     BadInput,
     BadRigSheet,

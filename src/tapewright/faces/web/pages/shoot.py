@@ -11,6 +11,7 @@ from fastapi import APIRouter
 from fastapi.responses import Response
 
 from tapewright.faces.kept import rig_of
+from tapewright.faces.settings import new_id
 from tapewright.faces.shots_file import read_shots
 from tapewright.faces.text_file import decode_text
 from tapewright.faces.web.forms import Form
@@ -24,7 +25,7 @@ from tapewright.faces.web.shooting import (
     session_for,
     session_lines,
 )
-from tapewright.faces.web.visit import At, Fields, Files, Visit, new_id
+from tapewright.faces.web.visit import At, Fields, Files, Visit
 from tapewright.ground.errors import BadShots, EditedMeanwhile, TapewrightError
 from tapewright.services.keep import Entry, KeptGroup, KeptSession, Write, kept_as
 from tapewright.services.record_groups import Observation

@@ -5,6 +5,7 @@ Never:  how a strip is drawn (drawing), what a text means (faces/orders.py).
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 from fastapi import APIRouter
 from fastapi.responses import Response
@@ -13,6 +14,7 @@ from starlette.exceptions import HTTPException
 from tapewright.faces.kept import Kept
 from tapewright.faces.orders import USUAL_WIDTH_MM, asked_ticks, tape_order, usual_ticks
 from tapewright.faces.telling.blocks import Mind
+from tapewright.faces.web.answers import Known
 from tapewright.faces.web.forms import Form
 from tapewright.faces.web.printing import (
     check_look,
@@ -26,7 +28,6 @@ from tapewright.faces.web.printing import (
     send,
     shared,
 )
-from tapewright.faces.web.tapes import Made, Tapes
 from tapewright.faces.web.visit import At, Fields, Visit
 from tapewright.faces.wording import (
     Units,
@@ -37,20 +38,37 @@ from tapewright.faces.wording import (
 )
 from tapewright.ground.errors import LaunchUnreachable, TapewrightError
 from tapewright.services.equip import Rig
-from tapewright.services.print_tape import can_engrave, plan_tape, print_tape, tape_preview
+from tapewright.services.print_tape import (
+    PlannedTape,
+    TapeOrder,
+    TapeWords,
+    can_engrave,
+    plan_tape,
+    print_tape,
+    tape_preview,
+)
 
 ROUTER = APIRouter(include_in_schema=False)
 
 MORE = ("span", "step", "number_every", "length", "wheel", "thickness")
 LOOK = ("paper", "printer", "pointer", "far_end", "distances", "width", *MORE)
-TAPES = Tapes()
+MOST_TAPES = 32
+
+
+@dataclass(frozen=True, slots=True)
+class _Made:
+    """A tape in numbers, its sentences, and the likeliest strip as SVG."""
+
+    plan: PlannedTape
+    words: TapeWords
+    preview: str
 
 
 @dataclass(frozen=True, slots=True)
 class _Tape:
     """A tape and the units it is in."""
 
-    made: Made
+    made: _Made
     units: Units
 
 
@@ -129,17 +147,19 @@ def _tape(at: Visit, kept: Kept, form: Form) -> _Tape | None:
         if not form.is_good:
             return None
 
-        def make() -> Made:
-            plan = plan_tape(answer, order)
-            words = tape_words(plan, units, at.today)
-            return Made(plan, words, tape_preview(plan, words))
-
-        return _Tape(TAPES.of((kept.sources, order, at.today), make), units)
+        return _Tape(_made(Known(answer), order, units, at.today), units)
     except LaunchUnreachable as refused:
         form.refuse("distances", refused)
     except TapewrightError as refused:
         refuse(form, refused)
     return None
+
+
+@lru_cache(maxsize=MOST_TAPES)
+def _made(known: Known, order: TapeOrder, units: Units, today: str) -> _Made:
+    plan = plan_tape(known.answer, order)
+    words = tape_words(plan, units, today)
+    return _Made(plan, words, tape_preview(plan, words))
 
 
 def _usual_width_mm(rig: Rig) -> float:
