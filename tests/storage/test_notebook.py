@@ -169,6 +169,7 @@ def test_the_newest_of_each_rig_is_the_last_of_its_list(notebook):
     newest = notebook.latest("session")
     assert newest == {rig_id: notebook.entries("session", rig_id)[-1] for rig_id in rigs[:2]}
     assert newest[rigs[1]].body.note == "3"
+    assert [notebook.newest("session", rig_id) for rig_id in rigs] == [*newest.values(), None]
     assert notebook.latest("rig") == {}
 
 

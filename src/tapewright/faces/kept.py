@@ -189,7 +189,7 @@ def keep_calibration(
     units: Units = IMPERIAL,
 ) -> Entry | None:
     """Keep a calibration with what it was made from, unless the same one was kept last."""
-    last = notebook.latest("calibration").get(rig_id)
+    last = notebook.newest("calibration", rig_id)
     if last is not None and kept_as(last, KeptCalibration).fingerprint == answer.fingerprint:
         return None
     body = calibration_of(answer, units)

@@ -23,6 +23,7 @@ from tapewright.storage.queries import (
     entry_from_row,
     latest_versions,
     newest_of_each_rig,
+    newest_of_rig,
     one_version,
     versions_of,
 )
@@ -161,6 +162,12 @@ class Notebook:
         with self.reading() as connection:
             rows = connection.execute(latest_versions(kind, rig_id, withdrawn=withdrawn)).all()
         return tuple(map(entry_from_row, rows))
+
+    def newest(self, kind: Kind, rig_id: str) -> Entry | None:
+        """The entry of a kind that was added last to a rig and is not withdrawn; None if none."""
+        with self.reading() as connection:
+            row = connection.execute(newest_of_rig(kind, rig_id)).one_or_none()
+        return None if row is None else entry_from_row(row)
 
     def latest(self, kind: Kind) -> Mapping[str, Entry]:
         """For each rig the entry of a kind that was added last and is not withdrawn."""

@@ -63,6 +63,14 @@ def _all_latest(kind: Kind, *, withdrawn: bool) -> Select[Any]:
     return chosen.order_by(entry.c.added_at, entry.c.id)
 
 
+def newest_of_rig(kind: Kind, rig_id: str) -> Select[Any]:
+    """The entry of a kind that was added last to a rig."""
+    chosen = _LATEST.where(
+        entry.c.kind == kind, entry.c.rig_id == rig_id, entry.c.withdrawn_at.is_(None)
+    )
+    return chosen.order_by(desc(entry.c.added_at), desc(entry.c.id)).limit(1)
+
+
 @cache
 def newest_of_each_rig(kind: Kind) -> Select[Any]:
     """The entry of a kind that was added last, for each rig."""

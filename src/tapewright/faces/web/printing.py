@@ -178,7 +178,7 @@ def keep_print(at: Visit, rig_id: str, what: Printed, form: Form, fingerprint: s
     """Keep what is taken home or into the field, with what it was made from."""
     printer = chosen_printer(at, form)
     sources = [] if printer is None else [Source(printer.id, printer.number)]
-    calibration = at.notebook.latest("calibration").get(rig_id)
+    calibration = at.notebook.newest("calibration", rig_id)
     if calibration and kept_as(calibration, KeptCalibration).fingerprint == fingerprint:
         sources.append(Source(calibration.id, calibration.number))
     body = KeptPrint(
