@@ -15,7 +15,6 @@ from tapewright.confidence.limits import (
     ReadingLimits,
     reach_chance,
     reaches,
-    reading_limits,
     travel_left,
 )
 from tapewright.services.calibrate import Answer
@@ -44,8 +43,6 @@ class FoundLimits:
     ----------
     answer : Answer
         The calibration it is made from.
-    limits : ReadingLimits
-        Of the reading.
     reaches : tuple of Reach
         One for each pin.
     distance_m : (n,) array
@@ -59,12 +56,16 @@ class FoundLimits:
     """
 
     answer: Answer
-    limits: ReadingLimits
     reaches: tuple[Reach, ...]
     distance_m: Floats
     left_m: Floats
     left_low_m: Floats
     vane_is_assumed: bool
+
+    @property
+    def limits(self) -> ReadingLimits:
+        """Limits of the reading."""
+        return self.answer.limits
 
 
 def find_limits(answer: Answer, distance_m: ArrayLike) -> FoundLimits:
@@ -89,7 +90,6 @@ def find_limits(answer: Answer, distance_m: ArrayLike) -> FoundLimits:
     sheet = answer.rig
     return FoundLimits(
         answer=answer,
-        limits=reading_limits(posterior, probability),
         reaches=reaches(posterior, probability),
         distance_m=distance,
         left_m=np.stack([middle for middle, _, _ in left]),
