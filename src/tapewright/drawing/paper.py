@@ -32,6 +32,7 @@ class Paper:
 
 A4 = Paper("A4", 210.0, 297.0)  # ISO 216
 LETTER = Paper("Letter", 215.9, 279.4)  # ANSI/ASME Y14.1, 8.5 in × 11 in
+PAPERS = {paper.name: paper for paper in (A4, LETTER)}
 
 
 @dataclass(frozen=True, slots=True)

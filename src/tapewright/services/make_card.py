@@ -12,9 +12,8 @@ from numpy.typing import NDArray
 
 from tapewright.confidence.bands import Bands, bands
 from tapewright.drawing.card_sheet import CardTable, CardWords, full_sheet, pocket_sheet
-from tapewright.drawing.paper import A4, LETTER
-from tapewright.drawing.pdf import pdf_bytes
-from tapewright.drawing.svg import svg_text
+from tapewright.drawing.files import sheet_files
+from tapewright.drawing.paper import PAPERS
 from tapewright.field.range_card import Card, Spread, range_card, twin_distances
 from tapewright.ground.errors import BadInput
 from tapewright.services.calibrate import Answer
@@ -34,7 +33,6 @@ __all__ = [
 ]
 
 Floats = NDArray[np.float64]
-PAPERS = {"A4": A4, "Letter": LETTER}
 NEAREST_M = 2.0  # nearer, the arrow may not have left the string
 CLOSE_FROM = 3  # the nearest close mark listed, in the person's unit
 
@@ -170,12 +168,4 @@ def print_card(
     """
     draw = {"page": full_sheet, "pocket": pocket_sheet}
     sheets = tuple(draw[size](table, words, PAPERS[paper]) for size in sizes)
-    files: list[tuple[str, bytes]] = []
-    if "pdf" in formats:
-        files.append((".pdf", pdf_bytes(sheets)))
-    if "svg" in formats:
-        files += [
-            (f"-{size}.svg", svg_text(sheet).encode())
-            for size, sheet in zip(sizes, sheets, strict=True)
-        ]
-    return tuple(files)
+    return sheet_files(sheets, formats, [f"-{size}" for size in sizes])

@@ -17,12 +17,12 @@ from tapewright.calibration.rig import Rig
 from tapewright.calibration.unknowns import Unknowns
 from tapewright.drawing.dxf import dxf_text
 from tapewright.drawing.family_sheet import family_sheets
-from tapewright.drawing.pdf import pdf_bytes
+from tapewright.drawing.files import sheet_files
+from tapewright.drawing.paper import PAPERS
 from tapewright.drawing.sheet import strip_sheet
-from tapewright.drawing.svg import svg_text
 from tapewright.drawing.tape import Column, Mark, Strip
 from tapewright.ground.errors import BadInput, LaunchUnreachable, OutsideValidRange
-from tapewright.services.print_tape import MM_PER_M, PAPERS, TapeOrder
+from tapewright.services.print_tape import MM_PER_M, TapeOrder
 from tapewright.sight.prediction import mark
 from tapewright.sight.span import find_speeds, mark_span
 
@@ -206,18 +206,10 @@ def print_family(
         cautions=words.cautions,
         correction=order.correction,
     )
-    files: list[tuple[str, bytes]] = []
-    if "pdf" in formats:
-        files.append((".pdf", pdf_bytes(sheets)))
-    if "svg" in formats:
-        endings = ["", *(f"-{number}" for number in range(2, len(sheets) + 1))]
-        files += [
-            (f"{ending}.svg", svg_text(sheet).encode())
-            for ending, sheet in zip(endings, sheets, strict=True)
-        ]
-    if "dxf" in formats:
-        files += [
-            (f"-{span:g}mm.dxf", dxf_text(strip_sheet(strip, order.look)).encode())
-            for span, strip in zip(plan.spans_mm, strips, strict=True)
-        ]
-    return tuple(files)
+    files = sheet_files(sheets, formats)
+    if "dxf" not in formats:
+        return files
+    return files + tuple(
+        (f"-{span:g}mm.dxf", dxf_text(strip_sheet(strip, order.look)).encode())
+        for span, strip in zip(plan.spans_mm, strips, strict=True)
+    )

@@ -15,11 +15,10 @@ from tapewright.confidence.bands import drawn_marks
 from tapewright.confidence.limits import ReadingLimits
 from tapewright.confidence.strips import StripMarks, strip_marks
 from tapewright.drawing.dxf import dxf_text
+from tapewright.drawing.files import sheet_files
 from tapewright.drawing.gauge import Gauge
-from tapewright.drawing.pdf import pdf_bytes
+from tapewright.drawing.paper import PAPERS
 from tapewright.drawing.sheet import (
-    A4,
-    LETTER,
     PrinterCorrection,
     Sheet,
     WheelWrap,
@@ -48,7 +47,6 @@ __all__ = [
     "tape_preview",
 ]
 
-PAPERS = {"A4": A4, "Letter": LETTER}
 MM_PER_M = 1000.0
 
 
@@ -410,20 +408,12 @@ def print_tape(
         If DXF is wanted and its library is not installed.
     """
     sheets = print_sheets(plan, words)
-    files: list[tuple[str, bytes]] = []
-    if "pdf" in formats:
-        files.append((".pdf", pdf_bytes(sheets)))
-    if "svg" in formats:
-        endings = ["", *(f"-{number}" for number in range(2, len(sheets) + 1))]
-        files += [
-            (f"{ending}.svg", svg_text(sheet).encode())
-            for ending, sheet in zip(endings, sheets, strict=True)
-        ]
-    if "dxf" in formats:
-        middle = _strip(plan, 1, words)
-        strip = strip_sheet(middle, plan.order.look, plan.order.wrap)
-        files.append((".dxf", dxf_text(strip).encode()))
-    return tuple(files)
+    files = sheet_files(sheets, formats)
+    if "dxf" not in formats:
+        return files
+    middle = _strip(plan, 1, words)
+    strip = strip_sheet(middle, plan.order.look, plan.order.wrap)
+    return (*files, (".dxf", dxf_text(strip).encode()))
 
 
 def print_gauge(
@@ -462,9 +452,4 @@ def print_gauge(
         notes=notes,
         correction=order.correction,
     )
-    files: list[tuple[str, bytes]] = []
-    if "pdf" in formats:
-        files.append((".pdf", pdf_bytes((sheet,))))
-    if "svg" in formats:
-        files.append((".svg", svg_text(sheet).encode()))
-    return tuple(files)
+    return sheet_files((sheet,), formats)

@@ -9,10 +9,9 @@ import re
 from dataclasses import dataclass
 from typing import Literal, cast
 
-from tapewright.drawing.paper import A4, LETTER, NO_CORRECTION, PrinterCorrection
+from tapewright.drawing.files import sheet_files
+from tapewright.drawing.paper import NO_CORRECTION, PAPERS, PrinterCorrection
 from tapewright.drawing.paper import correction_from_rulers as _correction
-from tapewright.drawing.pdf import pdf_bytes
-from tapewright.drawing.svg import svg_text
 from tapewright.drawing.target_sheet import (
     Target,
     TargetWords,
@@ -34,7 +33,6 @@ __all__ = [
     "target_code",
 ]
 
-PAPERS = {paper.name: paper for paper in (A4, LETTER)}
 MM_PER_M = 1000.0
 # Half the diagonal of the mark as seen from the line.  Its stroke is then 0.32 mrad wide, and the
 # eye parts 0.29 mrad, one minute of arc (from memory); its open centre is 0.8 mrad across, wider
@@ -223,16 +221,7 @@ def print_target(
     order = plan.order
     paper = PAPERS[order.paper]
     sheets = target_sheets(plan.target, words, paper=paper, correction=order.correction)
-    files: list[tuple[str, bytes]] = []
-    if "pdf" in formats:
-        files.append((".pdf", pdf_bytes(sheets)))
-    if "svg" in formats:
-        endings = ["", *(f"-{number}" for number in range(2, len(sheets) + 1))]
-        files += [
-            (f"{ending}.svg", svg_text(sheet).encode())
-            for ending, sheet in zip(endings, sheets, strict=True)
-        ]
-    return tuple(files)
+    return sheet_files(sheets, formats)
 
 
 def _written(number: float) -> str:

@@ -14,7 +14,7 @@ from tapewright.drawing.camera_marks import (
     CameraMark,
     sheet_marks,
 )
-from tapewright.drawing.paper import A4, LETTER, Paper
+from tapewright.drawing.paper import PAPERS, Paper
 from tapewright.drawing.target_sheet import target_marks
 from tapewright.drawing.tiles import CLEAR_MM
 from tapewright.ground.errors import BadInput
@@ -29,7 +29,7 @@ from tapewright.photograph.propose import (
     propose,
 )
 from tapewright.photograph.straighten import LEAST_MARKS, straighten, straighten_by_taps
-from tapewright.services.print_target import PAPERS, order_of_code, plan_target
+from tapewright.services.print_target import order_of_code, plan_target
 
 __all__ = ["PhotoReading", "Proposal", "propose_impacts"]
 
@@ -127,7 +127,7 @@ def _by_taps(
 
 def _single_sheets() -> tuple[PrintedSheet, ...]:
     """Every target that one sheet of paper holds."""
-    return tuple(_single(paper, unit) for paper in (A4, LETTER) for unit in ("in", "cm"))
+    return tuple(_single(paper, unit) for paper in PAPERS.values() for unit in ("in", "cm"))
 
 
 def _single(paper: Paper, unit: str) -> PrintedSheet:
