@@ -4,13 +4,13 @@ Holds:  texts with units to the orders of tape, gauge strip and target; ticks no
 Never:  calibration, files, how a face asks.
 """
 
-import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal, Protocol, TypeVar, cast
 
 from tapewright.faces.errands.errand import Said
 from tapewright.faces.quantities import in_unit, read_distances, read_quantity
+from tapewright.faces.sizes import parted_size, unit_in
 from tapewright.faces.unit_names import quoted, unit_name
 from tapewright.faces.wording import IMPERIAL, METRIC, Units
 from tapewright.ground.errors import BadInput
@@ -33,8 +33,6 @@ USUAL_WIDTH_MM = (12.0, 14.0, 20.0, 25.0, 25.0)  # for one to five pins
 USUAL_THICKNESS_MM = 0.15
 SIZE_EXAMPLE = "60x90 cm"
 METRIC_UNITS = ("mm", "cm", "m")
-_TIMES = re.compile(r"\s*(?:[x×]|\bby\b)\s*", re.IGNORECASE)
-_UNIT = re.compile(r"[^0-9.,\s]+\s*$")
 
 Read = TypeVar("Read")
 Side = Literal["right", "left"]
@@ -270,15 +268,9 @@ def _size(said: Said) -> _Typed | None:
     text, place = said.text("size"), said.place("size")
     if not text:
         return None
-    parts = _TIMES.split(text)
-    if len(parts) != 2:
-        raise BadInput(place, f"{text!r} is not a width and a height", f"Write {SIZE_EXAMPLE}")
-    wide, high = parts
-    unit = _UNIT.search(high)
-    if unit and not _UNIT.search(wide):
-        wide = f"{wide} {unit.group()}"
-    lengths_m = tuple(read_quantity(part, "length", place, "60 cm") for part in (wide, high))
-    name = unit.group().strip() if unit else ""
+    parts = parted_size(text, place, f"Write {SIZE_EXAMPLE}")
+    lengths_m = tuple(read_quantity(part, "length", place, "60 cm") for part in parts)
+    name = unit_in(parts[1])
     return _Typed(lengths_m, unit_name(name, "length") or name)
 
 

@@ -10,7 +10,6 @@ Never:  what is seen in a picture.
 from __future__ import annotations
 
 import json
-import re
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -66,6 +65,7 @@ def photo(
     """
     from tapewright.faces.photo_json import photo_json, photo_rows
     from tapewright.faces.quantities import read_quantity
+    from tapewright.faces.sizes import read_size
     from tapewright.services.read_photo import propose_impacts
 
     units = units_of(metric=metric)
@@ -76,7 +76,7 @@ def photo(
         _content(image),
         _shaft_m(said["shaft"], said["rig_file"]),
         corners=None if said["corners"] is None else _corners(said["corners"]),
-        size_m=None if said["size"] is None else _size_m(said["size"]),
+        size_m=None if said["size"] is None else read_size(said["size"], "--size"),
         code=said["code"],
         name=image.name,
     )
@@ -130,20 +130,6 @@ def _corners(text: str) -> tuple[tuple[float, float], ...]:
         x, y = (read_number(part, "--corners", CORNERS_EXAMPLE) for part in parts)
         corners.append((x, y))
     return tuple(corners)
-
-
-def _size_m(text: str) -> tuple[float, float]:
-    """Width and height as typed; a unit at the end serves both."""
-    from tapewright.faces.quantities import read_quantity
-
-    parts = re.split(r"\s*[x×]\s*", text.strip())
-    if len(parts) != 2:
-        raise BadInput("--size", f"{text!r} is not a width and a height", "Write such as 40x40 cm")
-    wide, high = parts
-    if not re.search(r"[^\d.,\s]", wide):
-        wide += " " + re.sub(r"^[\d.,\s]+", "", high)
-    width_m, height_m = (read_quantity(one, "length", "--size", "40 cm") for one in (wide, high))
-    return width_m, height_m
 
 
 def _sentences(found: PhotoReading) -> tuple[str, ...]:

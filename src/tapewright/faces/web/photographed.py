@@ -5,13 +5,13 @@ Holds:  what is told beside a picture, read; the picture looked at, one at a tim
 Never:  keeping a picture; what a hole looks like (photograph), HTML.
 """
 
-import re
 from base64 import b64encode
 from collections.abc import Mapping
 from dataclasses import dataclass
 from threading import Lock
 
-from tapewright.faces.quantities import in_unit, read_number, read_quantity
+from tapewright.faces.quantities import in_unit, read_number
+from tapewright.faces.sizes import read_size
 from tapewright.faces.unit_names import quoted
 from tapewright.faces.web.group_form import CELLS, MOST_ROWS, group_form, rows_of
 from tapewright.faces.wording import Units
@@ -22,12 +22,10 @@ from tapewright.services.read_photo import PhotoReading, propose_impacts
 __all__ = ["PhotoReading", "Pictured", "Told", "look_at", "pictured", "read_corner", "read_size",
            "with_proposals"]  # fmt: skip
 
-SIZE_EXAMPLE, CORNER_EXAMPLE = "40x40 cm", "120,80"
+CORNER_EXAMPLE = "120,80"
 LEAST_ERROR_MM = 0.1
 PATIENCE_S = 60.0
 MM_PER_M = 1000.0
-_TIMES = re.compile(r"\s*(?:[x×]|\bby\b)\s*", re.IGNORECASE)
-_UNIT = re.compile(r"[^\d.,\s]+\s*$")
 TURN = Lock()  # pictures are large: one at a time, so that memory stays small
 
 Corners = tuple[tuple[float, float], ...]
@@ -76,20 +74,6 @@ class Pictured:
     high: str
     words: tuple[str, ...]
     again: str
-
-
-def read_size(text: str, place: str) -> tuple[float, float]:
-    """Width and height; a unit at the end serves both. [m]"""
-    parts = _TIMES.split(text.strip())
-    if len(parts) != 2:
-        wrong = f"{quoted(text)} is not a width and a height"
-        raise BadInput(place, wrong, f"Write such as {SIZE_EXAMPLE}")
-    wide, high = parts
-    unit = _UNIT.search(high)
-    if unit and not _UNIT.search(wide):
-        wide = f"{wide} {unit[0]}"
-    wide_m, high_m = (read_quantity(one, "length", place, "40 cm") for one in (wide, high))
-    return wide_m, high_m
 
 
 def read_corner(text: str, place: str) -> tuple[float, float]:
