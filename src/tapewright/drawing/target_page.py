@@ -16,7 +16,6 @@ FIELD_GAP_MM = 1.6
 LABEL_EM_MM = 2.1
 VALUE_EM_MM = 3.0
 SMALL_EM_MM = 2.1
-LEAST_VALUE_EM_MM = 1.8
 
 
 @dataclass(frozen=True, slots=True)

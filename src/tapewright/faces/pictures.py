@@ -47,7 +47,6 @@ STYLE = {
     "svg.hashsalt": "tapewright", "svg.fonttype": "path", "axes.prop_cycle": None,
 }  # fmt: skip
 ONE_AT_A_TIME = Lock()  # the library's style is the whole process's
-DASHES = ("-", "--", "-.", ":")
 
 
 def can_draw() -> bool:

@@ -4,7 +4,11 @@ The sample is calibrated once: each test takes it in from an archive, and its ap
 the calibration of the sample as it was. What a test changes is calibrated anew.
 """
 
+import threading
+import time
+
 import pytest
+import uvicorn
 from starlette.testclient import TestClient
 
 from tapewright.faces.kept import kept_answer, kept_rig
@@ -17,6 +21,7 @@ from tapewright.services.keep import open_notebook
 from tapewright.services.move_notebook import archive_text, read_archive, take_in
 
 RULES = Rules(frozenset({"127.0.0.1"}))
+WAIT_S = 30.0
 
 
 @pytest.fixture(scope="session")
@@ -64,3 +69,19 @@ def rig_id(notebook, sample):
     """The invented sample rig with its arrows."""
     take_in(notebook, sample[1])
     return sample[0]
+
+
+@pytest.fixture
+def address(notebook):
+    """The app on a free port of this machine, and its notebook."""
+    app = build_app(notebook, RULES)
+    server = uvicorn.Server(uvicorn.Config(app, port=0, log_level="error", lifespan="off"))
+    thread = threading.Thread(target=server.run)
+    thread.start()
+    until = time.monotonic() + WAIT_S
+    while not server.started and time.monotonic() < until:
+        time.sleep(0.05)
+    port = server.servers[0].sockets[0].getsockname()[1]
+    yield f"http://127.0.0.1:{port}", notebook
+    server.should_exit = True
+    thread.join()

@@ -1,38 +1,11 @@
 """A photograph confirmed on a phone: sent, dots moved and added by touch, and kept."""
 
-import threading
-import time
-
 import numpy as np
 import pytest
-import uvicorn
 from tests.support.browser import PHONE, faults, open_browser
 from tests.support.sent_photograph import HOLES_MM, nearest_mm, sent_photograph
 
-from tapewright.faces.web.app import build_app
-from tapewright.faces.web.safety import Rules
-from tapewright.services.keep import open_notebook
-
-WAIT_S = 30.0
 WITHIN_MM = 1.5  # a tap is a pixel of the screen, under 0.9 mm; a step of a field 1.0 mm
-
-
-@pytest.fixture
-def address(tmp_path):
-    """The app on a free port of this machine, and its notebook."""
-    notebook = open_notebook(f"sqlite:///{tmp_path}/notebook.db")
-    app = build_app(notebook, Rules(frozenset({"127.0.0.1"})))
-    server = uvicorn.Server(uvicorn.Config(app, port=0, log_level="error", lifespan="off"))
-    thread = threading.Thread(target=server.run)
-    thread.start()
-    until = time.monotonic() + WAIT_S
-    while not server.started and time.monotonic() < until:
-        time.sleep(0.05)
-    port = server.servers[0].sockets[0].getsockname()[1]
-    yield f"http://127.0.0.1:{port}", notebook
-    server.should_exit = True
-    thread.join()
-    notebook.close()
 
 
 @pytest.fixture

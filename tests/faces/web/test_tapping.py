@@ -1,35 +1,7 @@
 """Tapping arrows on the drawn target, by touch on a phone, and the same form without scripts."""
 
-import threading
-import time
-
 import pytest
-import uvicorn
 from tests.support.browser import PHONE, faults, open_browser
-
-from tapewright.faces.web.app import build_app
-from tapewright.faces.web.safety import Rules
-from tapewright.services.keep import open_notebook
-
-WAIT_S = 30.0
-
-
-@pytest.fixture
-def address(tmp_path):
-    """The app on a free port of this machine, and its notebook."""
-    notebook = open_notebook(f"sqlite:///{tmp_path}/notebook.db")
-    app = build_app(notebook, Rules(frozenset({"127.0.0.1"})))
-    server = uvicorn.Server(uvicorn.Config(app, port=0, log_level="error", lifespan="off"))
-    thread = threading.Thread(target=server.run)
-    thread.start()
-    until = time.monotonic() + WAIT_S
-    while not server.started and time.monotonic() < until:
-        time.sleep(0.05)
-    port = server.servers[0].sockets[0].getsockname()[1]
-    yield f"http://127.0.0.1:{port}", notebook
-    server.should_exit = True
-    thread.join()
-    notebook.close()
 
 
 @pytest.fixture
