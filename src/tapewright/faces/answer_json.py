@@ -4,21 +4,14 @@ Holds:  the keys of ``fit --json``, units in their names; those of fixed pins.
 Never:  sentences made here, computations.
 """
 
-from math import isnan
 from typing import Any
 
-from tapewright.faces.quantities import in_unit
+from tapewright.faces.json_pieces import head_json, rounded
 from tapewright.faces.wording import DECIMALS, Units, caution_words, estimate_unit
 from tapewright.services.calibrate import Answer, Bands
 from tapewright.services.look_up_marks import FixedPin
 
 SCHEMA = "tapewright.calibration/1"
-
-
-def _number(value: float, unit: str, decimals: int) -> float | None:
-    if isnan(value):
-        return None
-    return round(in_unit(value, unit) if unit else value, decimals) + 0.0  # no minus zero
 
 
 def marks_json(found: Bands, units: Units) -> list[dict[str, float | None]]:
@@ -48,12 +41,12 @@ def marks_json(found: Bands, units: Units) -> list[dict[str, float | None]]:
     )
     return [
         {
-            f"distance_{units.distance}": _number(distance, units.distance, 4),
-            f"reading_{mm}": _number(reading, mm, 4),
-            f"low_{mm}": _number(low, mm, 4),
-            f"high_{mm}": _number(high, mm, 4),
-            f"impact_low_{miss}": _number(impact_low, miss, 3),
-            f"impact_high_{miss}": _number(impact_high, miss, 3),
+            f"distance_{units.distance}": rounded(distance, units.distance, 4),
+            f"reading_{mm}": rounded(reading, mm, 4),
+            f"low_{mm}": rounded(low, mm, 4),
+            f"high_{mm}": rounded(high, mm, 4),
+            f"impact_low_{miss}": rounded(impact_low, miss, 3),
+            f"impact_high_{miss}": rounded(impact_high, miss, 3),
         }
         for distance, reading, low, high, impact_low, impact_high in rows
     ]
@@ -65,9 +58,9 @@ def _unknowns(answer: Answer, units: Units) -> dict[str, dict[str, float | str |
         unit = estimate_unit(one, units)
         places = DECIMALS[unit] + 2
         table[one.name] = {
-            "median": _number(one.median, unit, places),
-            "low": _number(one.low, unit, places),
-            "high": _number(one.high, unit, places),
+            "median": rounded(one.median, unit, places),
+            "low": rounded(one.low, unit, places),
+            "high": rounded(one.high, unit, places),
             "unit": unit,
         }
     return table
@@ -97,22 +90,19 @@ def answer_json(
     miss = units.miss
     posterior = answer.posterior
     written: dict[str, Any] = {
-        "schema": SCHEMA,
-        "rig": answer.rig.name,
-        "fingerprint": answer.fingerprint,
-        "band": answer.bands.probability,
+        **head_json(SCHEMA, answer),
         "unknowns": _unknowns(answer, units),
-        "dispersion_mrad": _number((0.5 * (spread[0] ** 2 + spread[1] ** 2)) ** 0.5, "mrad", 4),
-        "wobble_mrad": _number(estimates["wobble"].median, "mrad", 4),
+        "dispersion_mrad": rounded((0.5 * (spread[0] ** 2 + spread[1] ** 2)) ** 0.5, "mrad", 4),
+        "wobble_mrad": rounded(estimates["wobble"].median, "mrad", 4),
         "effective_draws": round(posterior.effective_draws),
-        "tail_shape": _number(posterior.tail_shape, "", 3),
+        "tail_shape": rounded(posterior.tail_shape, "", 3),
         "method": posterior.method,
-        f"trusted_distance_{units.distance}": _number(answer.trusted_m[0], units.distance, 3),
+        f"trusted_distance_{units.distance}": rounded(answer.trusted_m[0], units.distance, 3),
         "groups": [
             {
                 "group": one.name,
-                f"miss_up_{miss}": _number(one.miss_up_m, miss, 3),
-                f"miss_right_{miss}": _number(one.miss_right_m, miss, 3),
+                f"miss_up_{miss}": rounded(one.miss_up_m, miss, 3),
+                f"miss_right_{miss}": rounded(one.miss_right_m, miss, 3),
                 "surprise": round(one.surprise, 3),
             }
             for one in answer.groups
@@ -124,7 +114,7 @@ def answer_json(
         written["pins"] = [
             {
                 "pin": pin,
-                f"trusted_distance_{units.distance}": _number(
+                f"trusted_distance_{units.distance}": rounded(
                     answer.trusted_m[pin - 1], units.distance, 3
                 ),
                 "marks": marks_json(found, units),
@@ -153,10 +143,10 @@ def fixed_pins_json(fixed: tuple[FixedPin, ...], units: Units) -> dict[str, Any]
         return {}
     rows = [
         {
-            f"distance_{units.distance}": _number(one.distance_m, units.distance, 4),
-            "below_first_mm": _number(one.below_m, "mm", 3),
-            "low_mm": _number(one.low_m, "mm", 3),
-            "high_mm": _number(one.high_m, "mm", 3),
+            f"distance_{units.distance}": rounded(one.distance_m, units.distance, 4),
+            "below_first_mm": rounded(one.below_m, "mm", 3),
+            "low_mm": rounded(one.low_m, "mm", 3),
+            "high_mm": rounded(one.high_m, "mm", 3),
         }
         for one in fixed
     ]

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from tapewright.faces.json_pieces import Row, head_json, number_or_none
+from tapewright.faces.json_pieces import Row, head_json, rounded
 from tapewright.faces.wording_budget import budget_words
 from tapewright.faces.wording_outdoors import mark_cautions
 
@@ -36,12 +36,12 @@ def budget_json(found: Budget, units: Units) -> Row:
     """
     unit, miss = units.distance, units.miss
     return head_json(BUDGET_SCHEMA, found.answer) | {
-        f"distance_{unit}": number_or_none(found.distance_m, unit, 4),
+        f"distance_{unit}": rounded(found.distance_m, unit, 4),
         "errors": [
             {
                 "error": share.name,
-                f"right_{miss}": number_or_none(share.right_m, miss),
-                f"up_{miss}": number_or_none(share.up_m, miss),
+                f"right_{miss}": rounded(share.right_m, miss),
+                f"up_{miss}": rounded(share.up_m, miss),
                 "share": round(share.saved, 4),
             }
             for share in found.shares

@@ -11,7 +11,7 @@ import io
 from typing import TYPE_CHECKING
 
 from tapewright.faces.answer_json import marks_json
-from tapewright.faces.json_pieces import Row, head_json, number_or_none
+from tapewright.faces.json_pieces import Row, head_json, rounded
 from tapewright.faces.quantities import in_unit
 from tapewright.faces.wording_card import card_cautions
 from tapewright.faces.wording_outdoors import field_units
@@ -53,11 +53,11 @@ def _card_rows(card: RangeCard, units: Units) -> list[Row]:
             | _spread(f"drift|{miss}_per_{wind}", flight.drift_m, place,
                       per_miss / field.wind_mps, 4)
             | {
-                f"from_{unit}": number_or_none(flight.hold_near_m[place], unit, 2),
-                f"to_{unit}": number_or_none(flight.hold_far_m[place], unit, 2),
-                f"nearer_{unit}": number_or_none(flight.early_m[place], unit, 2),
-                f"farther_{unit}": number_or_none(flight.late_m[place], unit, 2),
-                f"same_mark_{unit}": number_or_none(flight.twin_m[place], unit, 2),
+                f"from_{unit}": rounded(flight.hold_near_m[place], unit, 2),
+                f"to_{unit}": rounded(flight.hold_far_m[place], unit, 2),
+                f"nearer_{unit}": rounded(flight.early_m[place], unit, 2),
+                f"farther_{unit}": rounded(flight.late_m[place], unit, 2),
+                f"same_mark_{unit}": rounded(flight.twin_m[place], unit, 2),
             }
         )  # fmt: skip
     return rows
@@ -82,12 +82,12 @@ def card_json(card: RangeCard, units: Units) -> Row:
     close = marks_json(card.close, units)
     return head_json(CARD_SCHEMA, card.answer) | {
         "pin": card.order.pin,
-        f"radius_{units.miss}": number_or_none(card.order.radius_m, units.miss),
-        f"turning_distance_{unit}": number_or_none(card.flight.turning_m, unit, 2),
-        f"trusted_distance_{unit}": number_or_none(card.trusted_m, unit),
+        f"radius_{units.miss}": rounded(card.order.radius_m, units.miss),
+        f"turning_distance_{unit}": rounded(card.flight.turning_m, unit, 2),
+        f"trusted_distance_{unit}": rounded(card.trusted_m, unit),
         "card": _card_rows(card, units),
         "close": [
-            row | {f"same_mark_{unit}": number_or_none(twin, unit, 2)}
+            row | {f"same_mark_{unit}": rounded(twin, unit, 2)}
             for row, twin in zip(close, card.close_twin_m, strict=True)
         ],
         "cautions": list(card_cautions(card, units)),

@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from tapewright.faces.answer_json import marks_json
-from tapewright.faces.json_pieces import Row, head_json, number_or_none
+from tapewright.faces.json_pieces import Row, head_json, rounded
 from tapewright.faces.wording_change import change_cautions
 
 if TYPE_CHECKING:
@@ -42,14 +42,14 @@ def change_json(found: ChangedRig, units: Units) -> Row:
         "old_rig": old.rig.name,
         "old_fingerprint": old.fingerprint,
         "method": new.posterior.method,
-        f"old_trusted_distance_{unit}": number_or_none(old.trusted_m[0], unit),
-        f"trusted_distance_{unit}": number_or_none(new.trusted_m[0], unit),
+        f"old_trusted_distance_{unit}": rounded(old.trusted_m[0], unit),
+        f"trusted_distance_{unit}": rounded(new.trusted_m[0], unit),
         "old_marks": marks_json(old.bands, units),
         "marks": marks_json(new.bands, units),
         "pins": [
             {
                 "pin": pin,
-                f"trusted_distance_{unit}": number_or_none(new.trusted_m[pin - 1], unit),
+                f"trusted_distance_{unit}": rounded(new.trusted_m[pin - 1], unit),
                 "old_marks": None if was is None else marks_json(was, units),
                 "marks": marks_json(now, units),
             }
@@ -57,10 +57,10 @@ def change_json(found: ChangedRig, units: Units) -> Row:
         ],
         "confirm": [
             {
-                f"distance_{unit}": number_or_none(step.distance_m, unit, 4),
+                f"distance_{unit}": rounded(step.distance_m, unit, 4),
                 "arrows": step.arrows,
-                "reading_mm": number_or_none(reading, "mm"),
-                f"trusted_distance_{unit}": number_or_none(step.trusted_m, unit),
+                "reading_mm": rounded(reading, "mm"),
+                f"trusted_distance_{unit}": rounded(step.trusted_m, unit),
             }
             for step, reading in zip(found.steps, found.readings_m, strict=True)
         ],

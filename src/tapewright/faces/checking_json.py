@@ -4,10 +4,9 @@ Holds:  the keys of ``limits --json`` and ``level --json``, units in their names
 Never:  sentences made here, computations.
 """
 
-from math import isnan
 from typing import Any
 
-from tapewright.faces.quantities import in_unit
+from tapewright.faces.json_pieces import head_json, rounded
 from tapewright.faces.wording import Units
 from tapewright.faces.wording_checking import (
     level_cautions,
@@ -23,15 +22,11 @@ LIMITS_SCHEMA = "tapewright.limits/1"
 LEVEL_SCHEMA = "tapewright.level/1"
 
 
-def _number(value: float, unit: str, decimals: int) -> float | None:
-    return None if isnan(value) else round(in_unit(value, unit), decimals) + 0.0  # no minus zero
-
-
 def _reach(reach: Reach, unit: str) -> dict[str, Any]:
     written: dict[str, Any] = {"pin": reach.pin}
     for name, ends in (("nearest", reach.nearest_m), ("farthest", reach.farthest_m)):
         for which, end in zip(("", "_low", "_high"), ends, strict=True):
-            written[f"{name}{which}_{unit}"] = _number(end, unit, 2)
+            written[f"{name}{which}_{unit}"] = rounded(end, unit, 2)
     written["reaches_farther"] = reach.farthest_m[0] >= reach.looked_to_m - 1e-6
     return written
 
@@ -53,16 +48,13 @@ def limits_json(found: FoundLimits, units: Units) -> dict[str, Any]:
     """
     unit = units.distance
     return {
-        "schema": LIMITS_SCHEMA,
-        "rig": found.answer.rig.name,
-        "fingerprint": found.answer.fingerprint,
-        "band": found.answer.bands.probability,
+        **head_json(LIMITS_SCHEMA, found.answer),
         "limits": [
             {
                 "kind": one.kind,
-                "reading_mm": _number(one.reading_m, "mm", 3),
-                "low_mm": _number(one.low_m, "mm", 3),
-                "high_mm": _number(one.high_m, "mm", 3),
+                "reading_mm": rounded(one.reading_m, "mm", 3),
+                "low_mm": rounded(one.low_m, "mm", 3),
+                "high_mm": rounded(one.high_m, "mm", 3),
                 "role": one.role,
             }
             for one in found.limits.found
@@ -70,12 +62,12 @@ def limits_json(found: FoundLimits, units: Units) -> dict[str, Any]:
         "pins": [_reach(one, unit) for one in found.reaches],
         "travel_left": [
             {
-                f"distance_{unit}": _number(distance, unit, 4),
+                f"distance_{unit}": rounded(distance, unit, 4),
                 "pins": [
                     {
                         "pin": pin,
-                        "left_mm": _number(float(left[place]), "mm", 3),
-                        "low_mm": _number(float(low[place]), "mm", 3),
+                        "left_mm": rounded(float(left[place]), "mm", 3),
+                        "low_mm": rounded(float(low[place]), "mm", 3),
                     }
                     for pin, (left, low) in enumerate(
                         zip(found.left_m, found.left_low_m, strict=True), 1
@@ -115,20 +107,17 @@ def level_json(found: FoundTilts, units: Units) -> dict[str, Any]:
         "peep": misses.peep_m,
     }
     written: dict[str, Any] = {
-        "schema": LEVEL_SCHEMA,
-        "rig": answer.rig.name,
-        "fingerprint": answer.fingerprint,
-        "band": answer.bands.probability,
-        "cant_deg": _number(tilts.cant_rad, "deg", 4),
-        "third_axis_deg": _number(tilts.swing_rad, "deg", 4),
-        "travel_axis_deg": _number(tilts.travel_rad, "deg", 4),
-        "peep_mm": _number(tilts.peep_m, "mm", 4),
-        "slope_deg": _number(tilts.slope_rad, "deg", 4),
-        f"zeroed_{unit}": _number(tilts.zeroed_m, unit, 4),
+        **head_json(LEVEL_SCHEMA, answer),
+        "cant_deg": rounded(tilts.cant_rad, "deg", 4),
+        "third_axis_deg": rounded(tilts.swing_rad, "deg", 4),
+        "travel_axis_deg": rounded(tilts.travel_rad, "deg", 4),
+        "peep_mm": rounded(tilts.peep_m, "mm", 4),
+        "slope_deg": rounded(tilts.slope_rad, "deg", 4),
+        f"zeroed_{unit}": rounded(tilts.zeroed_m, unit, 4),
         "misses": [
-            {f"distance_{unit}": _number(float(distance), unit, 4)}
+            {f"distance_{unit}": rounded(float(distance), unit, 4)}
             | {
-                f"{name}_{miss}": _number(float(column[place]), miss, 4)
+                f"{name}_{miss}": rounded(float(column[place]), miss, 4)
                 for name, column in columns.items()
             }
             for place, distance in enumerate(misses.distance_m)
@@ -145,18 +134,18 @@ def _test(test: Levelling, answer: Answer, units: Units) -> dict[str, Any]:
         "tilts": [
             {
                 "name": tilt.name,
-                "angle_deg": _number(tilt.angle_rad, "deg", 3),
-                "low_deg": _number(tilt.low_rad, "deg", 3),
-                "high_deg": _number(tilt.high_rad, "deg", 3),
+                "angle_deg": rounded(tilt.angle_rad, "deg", 3),
+                "low_deg": rounded(tilt.low_rad, "deg", 3),
+                "high_deg": rounded(tilt.high_rad, "deg", 3),
                 "verdict": tilt.verdict,
-                f"shown_most_at_{units.distance}": _number(tilt.at_m, units.distance, 2),
-                f"costs_{miss}": _number(tilt.miss_m, miss, 3),
-                f"could_cost_{miss}": _number(tilt.hidden_m, miss, 3),
+                f"shown_most_at_{units.distance}": rounded(tilt.at_m, units.distance, 2),
+                f"costs_{miss}": rounded(tilt.miss_m, miss, 3),
+                f"could_cost_{miss}": rounded(tilt.hidden_m, miss, 3),
                 "mend": mend_words(tilt, answer.rig.hand),
             }
             for tilt in test.tilts
         ],
-        "windage_mrad": _number(test.windage_rad, "mrad", 4),
+        "windage_mrad": rounded(test.windage_rad, "mrad", 4),
         "surprise": round(test.surprise, 3),
         "notes": list(levelling_notes(test)),
     }

@@ -17,9 +17,9 @@ if TYPE_CHECKING:
 Row = dict[str, Any]
 
 
-def number_or_none(value: float, unit: str, decimals: int = 3) -> float | None:
+def rounded(value: float | None, unit: str, decimals: int = 3) -> float | None:
     """A number in a unit, rounded, without the minus of a zero; None unless it is finite."""
-    if not isfinite(value):
+    if value is None or not isfinite(value):
         return None
     return round(in_unit(float(value), unit) if unit else float(value), decimals) + 0.0
 

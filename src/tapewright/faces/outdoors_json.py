@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from tapewright.faces.json_pieces import Row, head_json, number_or_none
+from tapewright.faces.json_pieces import Row, head_json, rounded
 from tapewright.faces.wording_outdoors import (
     mark_cautions,
     slope_cautions,
@@ -52,14 +52,12 @@ def slopes_json(found: Slopes, units: Units) -> Row:
                 "slope_deg": round(float(np.degrees(slope)), 4),
                 "marks": [
                     {
-                        f"distance_{unit}": number_or_none(distance, unit, 4),
-                        "reading_mm": number_or_none(table.reading_m[row, column], "mm"),
-                        f"dial_{unit}": number_or_none(table.dial_m[row, column], unit, 2),
-                        f"horizontal_{unit}": number_or_none(rule.dial_m[row, column], unit, 2),
-                        f"horizontal_miss_{miss}": number_or_none(rule.miss_m[row, column], miss),
-                        f"uncorrected_miss_{miss}": number_or_none(
-                            rule.uncorrected_m[row, column], miss
-                        ),
+                        f"distance_{unit}": rounded(distance, unit, 4),
+                        "reading_mm": rounded(table.reading_m[row, column], "mm"),
+                        f"dial_{unit}": rounded(table.dial_m[row, column], unit, 2),
+                        f"horizontal_{unit}": rounded(rule.dial_m[row, column], unit, 2),
+                        f"horizontal_miss_{miss}": rounded(rule.miss_m[row, column], miss),
+                        f"uncorrected_miss_{miss}": rounded(rule.uncorrected_m[row, column], miss),
                     }
                     for column, distance in enumerate(table.distance_m)
                 ],
@@ -89,19 +87,19 @@ def weather_json(found: Weather, units: Units) -> Row:
     return head_json(WEATHER_SCHEMA, found.answer) | {
         "pin": found.pin,
         "air": {
-            "temperature_c": number_or_none(air.temperature_k, "°C", 2),
-            "pressure_hpa": number_or_none(air.pressure_pa, "hPa", 2),
+            "temperature_c": rounded(air.temperature_k, "°C", 2),
+            "pressure_hpa": rounded(air.pressure_pa, "hPa", 2),
             "humidity_percent": round(100.0 * air.relative_humidity, 1),
             "density_ratio": round(marks.density_ratio, 5),
         },
         "marks": [
             {
-                f"distance_{unit}": number_or_none(distance, unit, 4),
-                "home_mm": number_or_none(marks.home_m[place], "mm"),
-                "away_mm": number_or_none(marks.away_m[place], "mm"),
-                "away_low_mm": number_or_none(marks.away_low_m[place], "mm"),
-                "away_high_mm": number_or_none(marks.away_high_m[place], "mm"),
-                f"miss_{units.miss}": number_or_none(marks.miss_m[place], units.miss),
+                f"distance_{unit}": rounded(distance, unit, 4),
+                "home_mm": rounded(marks.home_m[place], "mm"),
+                "away_mm": rounded(marks.away_m[place], "mm"),
+                "away_low_mm": rounded(marks.away_low_m[place], "mm"),
+                "away_high_mm": rounded(marks.away_high_m[place], "mm"),
+                f"miss_{units.miss}": rounded(marks.miss_m[place], units.miss),
             }
             for place, distance in enumerate(marks.distance_m)
         ],
@@ -130,17 +128,17 @@ def wind_json(found: Blown, units: Units, spot_m: float) -> Row:
     return head_json(WIND_SCHEMA, found.answer) | {
         "cross_mps": round(found.cross_mps, 4),
         "head_mps": round(found.head_mps, 4),
-        f"spot_{miss}": number_or_none(spot_m, miss),
+        f"spot_{miss}": rounded(spot_m, miss),
         "misses": [
             {
-                f"distance_{unit}": number_or_none(distance, unit, 4),
-                f"right_{miss}": number_or_none(misses.right_m[place], miss),
-                f"right_low_{miss}": number_or_none(misses.right_low_m[place], miss),
-                f"right_high_{miss}": number_or_none(misses.right_high_m[place], miss),
-                f"hold_off_right_{miss}": number_or_none(-misses.right_m[place], miss),
+                f"distance_{unit}": rounded(distance, unit, 4),
+                f"right_{miss}": rounded(misses.right_m[place], miss),
+                f"right_low_{miss}": rounded(misses.right_low_m[place], miss),
+                f"right_high_{miss}": rounded(misses.right_high_m[place], miss),
+                f"hold_off_right_{miss}": rounded(-misses.right_m[place], miss),
                 "hold_off_right_spots": round(float(-misses.right_m[place]) / spot_m, 3) + 0.0,
-                f"up_{miss}": number_or_none(misses.up_m[place], miss),
-                "reading_change_mm": number_or_none(misses.reading_m[place], "mm"),
+                f"up_{miss}": rounded(misses.up_m[place], miss),
+                "reading_change_mm": rounded(misses.reading_m[place], "mm"),
             }
             for place, distance in enumerate(misses.distance_m)
         ],

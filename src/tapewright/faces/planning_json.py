@@ -7,7 +7,7 @@ Never:  sentences made here, computations.
 from itertools import groupby
 from typing import Any
 
-from tapewright.faces.quantities import in_unit
+from tapewright.faces.json_pieces import rounded
 from tapewright.faces.wording import Units
 from tapewright.faces.wording_planning import plan_cautions
 from tapewright.services.advise import FirstShot, Plan, Step
@@ -17,22 +17,18 @@ PLAN_SCHEMA = "tapewright.plan/1"
 Row = dict[str, Any]
 
 
-def _number(value: float, unit: str, decimals: int = 3) -> float:
-    return round(in_unit(value, unit) if unit else value, decimals) + 0.0  # no minus zero
-
-
 def _bought(step: Step, units: Units) -> Row:
     return {
         "arrows": step.arrows,
-        f"band_{units.miss}": _number(step.band_m, units.miss),
-        f"trusted_distance_{units.distance}": _number(step.trusted_m, units.distance),
+        f"band_{units.miss}": rounded(step.band_m, units.miss),
+        f"trusted_distance_{units.distance}": rounded(step.trusted_m, units.distance),
     }
 
 
 def _place(step: Step, units: Units) -> Row:
     return {
-        f"distance_{units.distance}": _number(step.distance_m, units.distance, 4),
-        "chance_on_butt": _number(step.chance, "", 4),
+        f"distance_{units.distance}": rounded(step.distance_m, units.distance, 4),
+        "chance_on_butt": rounded(step.chance, "", 4),
         "safe": step.is_safe,
     }
 
@@ -42,13 +38,13 @@ def _first(first: FirstShot | None, units: Units) -> Row | None:
         return None
     miss = units.miss
     return {
-        f"distance_{units.distance}": _number(first.distance_m, units.distance, 4),
-        "reading_mm": _number(first.reading_m, "mm"),
-        f"low_{miss}": _number(first.low_m, miss),
-        f"high_{miss}": _number(first.high_m, miss),
-        f"butt_height_95_{miss}": _number(first.height_95_m, miss),
-        f"butt_height_99_{miss}": _number(first.height_99_m, miss),
-        "chance_on_butt": _number(first.chance, "", 4),
+        f"distance_{units.distance}": rounded(first.distance_m, units.distance, 4),
+        "reading_mm": rounded(first.reading_m, "mm"),
+        f"low_{miss}": rounded(first.low_m, miss),
+        f"high_{miss}": rounded(first.high_m, miss),
+        f"butt_height_95_{miss}": rounded(first.height_95_m, miss),
+        f"butt_height_99_{miss}": rounded(first.height_99_m, miss),
+        "chance_on_butt": rounded(first.chance, "", 4),
         "safe": first.is_safe,
     }
 
@@ -75,21 +71,21 @@ def plan_json(plan: Plan, units: Units) -> Row:
         "rig": plan.answer.rig.name,
         "fingerprint": plan.answer.fingerprint,
         "band": wish.probability,
-        f"wanted_distance_{unit}": _number(order.wanted_m, unit, 4),
-        f"tolerance_{miss}": _number(wish.tolerance_m, miss),
-        f"butt_width_{miss}": _number(wish.butt.width_m, miss),
-        f"butt_height_{miss}": _number(wish.butt.height_m, miss),
+        f"wanted_distance_{unit}": rounded(order.wanted_m, unit, 4),
+        f"tolerance_{miss}": rounded(wish.tolerance_m, miss),
+        f"butt_width_{miss}": rounded(wish.butt.width_m, miss),
+        f"butt_height_{miss}": rounded(wish.butt.height_m, miss),
         "most_arrows": order.most_arrows,
-        f"trusted_distance_{unit}": _number(plan.trusted_m, unit),
-        f"band_{miss}": _number(plan.band_m, miss),
+        f"trusted_distance_{unit}": rounded(plan.trusted_m, unit),
+        f"band_{miss}": rounded(plan.band_m, miss),
         "candidates": [
             _place(group[0], units) | {"groups": [_bought(step, units) for step in group]}
             for _, rows in groupby(plan.candidates, key=lambda step: step.distance_m)
             for group in [list(rows)]
         ],
-        f"left_out_{unit}": [_number(one, unit, 4) for one in plan.barred_m],
+        f"left_out_{unit}": [rounded(one, unit, 4) for one in plan.barred_m],
         "plan": [
-            _place(step, units) | {"reading_mm": _number(reading_m, "mm")} | _bought(step, units)
+            _place(step, units) | {"reading_mm": rounded(reading_m, "mm")} | _bought(step, units)
             for step, reading_m in zip(plan.steps, plan.readings_m, strict=True)
         ],
         "plan_arrows": sum(step.arrows for step in plan.steps),

@@ -5,10 +5,9 @@ Never:  sentences, computations.
 """
 
 from collections.abc import Sequence
-from math import isnan
 from typing import Any
 
-from tapewright.faces.quantities import in_unit
+from tapewright.faces.json_pieces import rounded
 from tapewright.faces.wording import Units
 from tapewright.services.correct import ArrowStep, AxisMove, Correction
 from tapewright.services.learn_clicks import ClickRow, LearntClick
@@ -21,17 +20,11 @@ CLICKS_SCHEMA = "tapewright.clicks/1"
 Row = dict[str, Any]
 
 
-def _number(value: float | None, unit: str, decimals: int) -> float | None:
-    if value is None or isnan(value):
-        return None
-    return round(in_unit(value, unit) if unit else value, decimals)
-
-
 def _banded(name: str, found: Banded, unit: str, decimals: int = 4) -> Row:
     return {
-        f"{name}_{unit}": _number(found.value, unit, decimals),
-        f"{name}_low_{unit}": _number(found.low, unit, decimals),
-        f"{name}_high_{unit}": _number(found.high, unit, decimals),
+        f"{name}_{unit}": rounded(found.value, unit, decimals),
+        f"{name}_low_{unit}": rounded(found.low, unit, decimals),
+        f"{name}_high_{unit}": rounded(found.high, unit, decimals),
     }
 
 
@@ -50,19 +43,19 @@ def _group(measure: GroupMeasure, units: Units) -> Row:
     one, centre, miss = measure.observation, measure.centre, units.miss
     row: Row = {
         "group": one.group.name,
-        f"distance_{units.distance}": _number(one.distance_m, units.distance, 4),
-        "reading_mm": _number(one.reading_m, "mm", 4),
+        f"distance_{units.distance}": rounded(one.distance_m, units.distance, 4),
+        "reading_mm": rounded(one.reading_m, "mm", 4),
         "arrows": one.group.arrows,
         "called_bad": one.group.called_bad,
-        f"centre_up_{miss}": _number(centre.up_m, miss, 4),
-        f"centre_right_{miss}": _number(centre.right_m, miss, 4),
-        f"region_up_{miss}": _number(centre.reach_up_m, miss, 4),
-        f"region_right_{miss}": _number(centre.reach_right_m, miss, 4),
-        "chance": _number(centre.chance, "", 6),
-        "chance_up": _number(centre.chance_up, "", 6),
-        "chance_right": _number(centre.chance_right, "", 6),
-        f"mean_radius_measured_{miss}": _number(measure.mean_radius_m, miss, 4),
-        f"extreme_spread_{miss}": _number(measure.extreme_spread_m, miss, 4),
+        f"centre_up_{miss}": rounded(centre.up_m, miss, 4),
+        f"centre_right_{miss}": rounded(centre.right_m, miss, 4),
+        f"region_up_{miss}": rounded(centre.reach_up_m, miss, 4),
+        f"region_right_{miss}": rounded(centre.reach_right_m, miss, 4),
+        "chance": rounded(centre.chance, "", 6),
+        "chance_up": rounded(centre.chance_up, "", 6),
+        "chance_right": rounded(centre.chance_right, "", 6),
+        f"mean_radius_measured_{miss}": rounded(measure.mean_radius_m, miss, 4),
+        f"extreme_spread_{miss}": rounded(measure.extreme_spread_m, miss, 4),
         **_spread(measure.spread),
         **_banded("radius_50", measure.spread.radius_rad(0.5).times(one.distance_m), miss),
         **_banded("radius_90", measure.spread.radius_rad(0.9).times(one.distance_m), miss),
@@ -71,43 +64,43 @@ def _group(measure: GroupMeasure, units: Units) -> Row:
     }
     if measure.hotelling is not None:
         row["ellipse"] = {
-            "chance": _number(measure.hotelling.chance, "", 6),
-            f"major_{miss}": _number(measure.hotelling.major_m, miss, 4),
-            f"minor_{miss}": _number(measure.hotelling.minor_m, miss, 4),
-            "tilt_deg": _number(measure.hotelling.tilt_rad, "deg", 2),
+            "chance": rounded(measure.hotelling.chance, "", 6),
+            f"major_{miss}": rounded(measure.hotelling.major_m, miss, 4),
+            f"minor_{miss}": rounded(measure.hotelling.minor_m, miss, 4),
+            "tilt_deg": rounded(measure.hotelling.tilt_rad, "deg", 2),
         }
     if measure.flyer is not None and measure.findable is not None:
         row["flyer"] = {
-            f"up_{miss}": _number(measure.flyer_at_m[1], miss, 4),
-            f"right_{miss}": _number(measure.flyer_at_m[0], miss, 4),
-            "statistic": _number(measure.flyer.statistic, "", 4),
-            "critical": _number(measure.flyer.critical, "", 4),
-            "chance": _number(measure.flyer.chance, "", 6),
+            f"up_{miss}": rounded(measure.flyer_at_m[1], miss, 4),
+            f"right_{miss}": rounded(measure.flyer_at_m[0], miss, 4),
+            "statistic": rounded(measure.flyer.statistic, "", 4),
+            "critical": rounded(measure.flyer.critical, "", 4),
+            "chance": rounded(measure.flyer.chance, "", 6),
             "is_flyer": measure.flyer.is_flyer,
-            "findable_50_dispersions": _number(measure.findable[0], "", 2),
-            "findable_90_dispersions": _number(measure.findable[1], "", 2),
+            "findable_50_dispersions": rounded(measure.findable[0], "", 2),
+            "findable_90_dispersions": rounded(measure.findable[1], "", 2),
         }
     return row
 
 
 def _move(move: SightMove) -> Row:
     return {
-        "new_reading_mm": _number(move.reading_m, "mm", 4),
-        "by_reading_mm": _number(move.by_reading_m, "mm", 4),
+        "new_reading_mm": rounded(move.reading_m, "mm", 4),
+        "by_reading_mm": rounded(move.by_reading_m, "mm", 4),
         "reading_clicks": move.reading_clicks,
         "pin_vertical": {1: "up", -1: "down", 0: ""}[move.pin_up],
-        "pin_right_mm": _number(move.pin_right_m, "mm", 4),
+        "pin_right_mm": rounded(move.pin_right_m, "mm", 4),
         "right_clicks": move.right_clicks,
     }
 
 
 def _shifts(right: AxisMove, up: AxisMove, units: Units) -> Row:
     return {
-        "share": _number(up.share, "", 4),
+        "share": rounded(up.share, "", 4),
         "elevation": up.reason,
         "windage": right.reason,
-        f"shift_up_{units.miss}": _number(up.shift_m, units.miss, 4),
-        f"shift_right_{units.miss}": _number(right.shift_m, units.miss, 4),
+        f"shift_up_{units.miss}": rounded(up.shift_m, units.miss, 4),
+        f"shift_right_{units.miss}": rounded(right.shift_m, units.miss, 4),
     }
 
 
@@ -150,8 +143,8 @@ def group_json(
         },
         "judged_by": {
             "source": measured.known.source,
-            "dispersion_mrad": _number(measured.known.dispersion_rad, "mrad", 4),
-            "wobble_mrad": _number(measured.known.wobble_rad, "mrad", 4),
+            "dispersion_mrad": rounded(measured.known.dispersion_rad, "mrad", 4),
+            "wobble_mrad": rounded(measured.known.wobble_rad, "mrad", 4),
         },
     }
 
@@ -178,10 +171,10 @@ def steps_json(steps: Sequence[ArrowStep], units: Units) -> Row:
             {
                 "arrow": step.arrow,
                 "group": step.observation.group.name,
-                "reading_mm": _number(step.observation.reading_m, "mm", 4),
-                f"up_{miss}": _number(step.up_m, miss, 4),
-                f"right_{miss}": _number(step.right_m, miss, 4),
-                "share": _number(step.share, "", 4),
+                "reading_mm": rounded(step.observation.reading_m, "mm", 4),
+                f"up_{miss}": rounded(step.up_m, miss, 4),
+                f"right_{miss}": rounded(step.right_m, miss, 4),
+                "share": rounded(step.share, "", 4),
                 **_move(step.move),
             }
             for step in steps
@@ -215,12 +208,12 @@ def clicks_json(
         "schema": CLICKS_SCHEMA,
         "clicks": [
             {
-                f"distance_{units.distance}": _number(row.distance_m, units.distance, 4),
-                "mark_mm": _number(row.mark_m, "mm", 4),
-                f"up_{miss}_per_mm": _number(row.up_per_reading * 1e-3, miss, 5),
-                f"right_{miss}_per_pin_mm": _number(row.right_per_pin * 1e-3, miss, 5),
-                f"up_{miss}_per_click": _number(row.up_click_m, miss, 5),
-                f"right_{miss}_per_click": _number(row.right_click_m, miss, 5),
+                f"distance_{units.distance}": rounded(row.distance_m, units.distance, 4),
+                "mark_mm": rounded(row.mark_m, "mm", 4),
+                f"up_{miss}_per_mm": rounded(row.up_per_reading * 1e-3, miss, 5),
+                f"right_{miss}_per_pin_mm": rounded(row.right_per_pin * 1e-3, miss, 5),
+                f"up_{miss}_per_click": rounded(row.up_click_m, miss, 5),
+                f"right_{miss}_per_click": rounded(row.right_click_m, miss, 5),
             }
             for row in rows
         ],

@@ -57,3 +57,9 @@ class Form:
             self.faults.setdefault(place, f"{line}{refused.wrong}. {refused.mend}.")
         else:
             self.faults.setdefault(name, str(refused))
+
+
+def seen_number(fields: Mapping[str, str]) -> int:
+    """Version that the person saw; 0, which is never the newest, if the form says none."""
+    seen = fields.get("seen", "")
+    return int(seen[:9]) if seen.isascii() and seen.isdigit() else 0

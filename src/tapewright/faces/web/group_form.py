@@ -236,9 +236,3 @@ def next_name(taken: Collection[str]) -> str:
     while f"g{number}" in taken:
         number += 1
     return f"g{number}"
-
-
-def seen_number(fields: Mapping[str, str]) -> int:
-    """Version that the person saw; 0, which is never the newest, if the form says none."""
-    seen = fields.get("seen", "")
-    return int(seen[:9]) if seen.isascii() and seen.isdigit() else 0

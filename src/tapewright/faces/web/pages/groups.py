@@ -13,7 +13,7 @@ from fastapi.responses import Response
 from tapewright.faces.kept import rig_of
 from tapewright.faces.settings import new_id
 from tapewright.faces.telling.blocks import Blocks
-from tapewright.faces.web.forms import Form
+from tapewright.faces.web.forms import Form, seen_number
 from tapewright.faces.web.group_form import (
     USUAL_ROWS,
     group_form,
@@ -23,7 +23,6 @@ from tapewright.faces.web.group_form import (
     next_name,
     read_group,
     rows_of,
-    seen_number,
 )
 from tapewright.faces.web.photographed import Pictured
 from tapewright.faces.web.shooting import (

@@ -11,7 +11,7 @@ from fastapi.responses import Response
 from tapewright.faces.history import history_of
 from tapewright.faces.quantities import format_quantity
 from tapewright.faces.telling.blocks import Table
-from tapewright.faces.web.group_form import seen_number
+from tapewright.faces.web.forms import seen_number
 from tapewright.faces.web.sheet_forms import Differences, sheet_differences
 from tapewright.faces.web.shooting import kept_of_rig
 from tapewright.faces.web.visit import At, Fields, Visit

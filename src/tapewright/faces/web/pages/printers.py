@@ -12,7 +12,7 @@ from fastapi.responses import Response
 from tapewright.faces.quantities import read_number, read_quantity
 from tapewright.faces.settings import new_id
 from tapewright.faces.telling.blocks import Table
-from tapewright.faces.web.forms import Form
+from tapewright.faces.web.forms import Form, seen_number
 from tapewright.faces.web.printing import last_used, printers
 from tapewright.faces.web.visit import At, Fields, Visit
 from tapewright.ground.errors import BadInput, EditedMeanwhile
@@ -77,7 +77,7 @@ def printer_page(at: At, printer_id: str) -> Response:
 def printer_saved(at: At, printer_id: str, fields: Fields) -> Response:
     """Keep what was measured as a new version."""
     form = Form({name: fields.get(name, "") for name in ("name", "across", "down", "print")})
-    seen = _number(fields)
+    seen = seen_number(fields)
     entry = at.notebook.entry(printer_id)
     before = at.notebook.entry(printer_id, seen) if 0 < seen < entry.number else entry
     if form["print"] not in PRINTS:
@@ -98,7 +98,7 @@ def printer_saved(at: At, printer_id: str, fields: Fields) -> Response:
 def printer_withdrawn(at: At, printer_id: str, fields: Fields) -> Response:
     """Put a printer aside; it can be taken back."""
     kept_as(at.notebook.entry(printer_id), KeptPrinter)
-    at.notebook.withdraw(printer_id, seen=_number(fields), now=at.now)
+    at.notebook.withdraw(printer_id, seen=seen_number(fields), now=at.now)
     return at.go("/printers")
 
 
@@ -106,7 +106,7 @@ def printer_withdrawn(at: At, printer_id: str, fields: Fields) -> Response:
 def printer_restored(at: At, printer_id: str, fields: Fields) -> Response:
     """Take a printer back."""
     kept_as(at.notebook.entry(printer_id), KeptPrinter)
-    at.notebook.restore(printer_id, seen=_number(fields), now=at.now)
+    at.notebook.restore(printer_id, seen=seen_number(fields), now=at.now)
     return at.go(f"/printers/{printer_id}")
 
 
@@ -132,12 +132,6 @@ def _ruler(form: Form, name: str) -> float:
     if text[-1:].isalpha() or text.endswith('"'):
         return 1e3 * read_quantity(text, "length", name, "99.6 mm")
     return read_number(text, name, "99.6 mm")
-
-
-def _number(fields: dict[str, str]) -> int:
-    """Version that the person saw; 0, which is never the newest, if the form says none."""
-    seen = fields.get("seen", "")
-    return int(seen[:9]) if seen.isascii() and seen.isdigit() else 0
 
 
 def _line(entry: Entry) -> Line:

@@ -17,8 +17,7 @@ from tapewright.faces.settings import new_id
 from tapewright.faces.telling.blocks import Blocks
 from tapewright.faces.telling.proofs import accepted_blocks, proof_blocks
 from tapewright.faces.web.answers import Known
-from tapewright.faces.web.forms import Form
-from tapewright.faces.web.group_form import seen_number
+from tapewright.faces.web.forms import Form, seen_number
 from tapewright.faces.web.shooting import (
     SessionLines,
     kept_of_rig,

@@ -16,6 +16,7 @@ from tapewright.faces.quantities import format_quantity
 from tapewright.faces.rig_sheet import read_rig_sheet
 from tapewright.faces.settings import new_id
 from tapewright.faces.shots_file import read_shots
+from tapewright.faces.web.forms import seen_number
 from tapewright.faces.web.visit import At, Fields, Visit
 from tapewright.faces.wording import trust_words
 from tapewright.ground.errors import TapewrightError
@@ -74,14 +75,14 @@ def rig_page(at: At, rig_id: str) -> Response:
 @ROUTER.post("/rigs/{rig_id}/withdraw")
 def withdraw(at: At, rig_id: str, fields: Fields) -> Response:
     """Put a rig aside; it can be taken back."""
-    at.notebook.withdraw(rig_id, seen=_number(fields), now=at.now)
+    at.notebook.withdraw(rig_id, seen=seen_number(fields), now=at.now)
     return at.go("/rigs")
 
 
 @ROUTER.post("/rigs/{rig_id}/restore")
 def restore(at: At, rig_id: str, fields: Fields) -> Response:
     """Take a rig back that was put aside."""
-    at.notebook.restore(rig_id, seen=_number(fields), now=at.now)
+    at.notebook.restore(rig_id, seen=seen_number(fields), now=at.now)
     return at.go(f"/rigs/{rig_id}")
 
 
@@ -101,12 +102,6 @@ def sample(at: At) -> Response:
     at.notebook.save_all(writes, now=at.now)
     at.recalibrate(rig_id)
     return at.go(f"/rigs/{rig_id}")
-
-
-def _number(fields: dict[str, str]) -> int:
-    """Version that the person saw; 0, which is never the newest, if the form says none."""
-    seen = fields.get("seen", "")
-    return int(seen[:9]) if seen.isascii() and seen.isdigit() else 0
 
 
 def _lines(at: Visit, rigs: Sequence[Entry], find: str) -> list[Line]:

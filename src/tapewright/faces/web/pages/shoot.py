@@ -14,8 +14,8 @@ from tapewright.faces.kept import rig_of
 from tapewright.faces.settings import new_id
 from tapewright.faces.shots_file import read_shots
 from tapewright.faces.text_file import decode_text
-from tapewright.faces.web.forms import Form
-from tapewright.faces.web.group_form import free_name, seen_number
+from tapewright.faces.web.forms import Form, seen_number
+from tapewright.faces.web.group_form import free_name
 from tapewright.faces.web.shooting import (
     Ahead,
     ahead_of,
