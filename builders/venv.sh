@@ -30,7 +30,7 @@ ready() {
     say "Setting up .venv (once; about half a minute) …"
     [ -x .venv/bin/python ] || python3 -m venv --without-pip .venv
     python3 -m pip --python .venv/bin/python install --quiet --disable-pip-version-check \
-        --require-hashes -r "$1"
+        --no-deps --require-hashes -r "$1"
     python3 -m pip --python .venv/bin/python install --quiet --disable-pip-version-check \
         --no-deps --no-build-isolation -e .
     printf '%s' "$want" > "$stamp"
