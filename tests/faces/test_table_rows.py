@@ -8,14 +8,17 @@ from tapewright.faces.table_rows import check_width, group_name, is_called_bad, 
 from tapewright.faces.turned_file import read_turned
 from tapewright.ground.errors import BadShots
 
-
 HEAD = "distance_yd,reading_mm,right_in,up_in\n"
 # text → line told, what is wrong
 BOMBS = {
     "commas": (HEAD + "," * 3_900_000, 2, "more than 10000 characters"),
     "columns": ("note," * 700_000, 1, "more than 10000 characters"),
     "quotes": (HEAD + '"' * 3_900_000, 2, "more than 10000 characters"),
-    "quotes in a cell": (HEAD + '20,"' + '""' * 60_000 + '",1,1\n', 2, "more than 10000 characters"),
+    "quotes in a cell": (
+        HEAD + '20,"' + '""' * 60_000 + '",1,1\n',
+        2,
+        "more than 10000 characters",
+    ),
     "a number": (HEAD + "20," + "9" * 1_000_000 + ",1,1\n", 2, "more than 10000 characters"),
     "rows": (HEAD + "20,10,1,1\n" * 20_001, 20_002, "more than 20000 rows"),
     "rows of nothing to read": (HEAD + "x\n" * 30_000, 20_002, "more than 20000 rows"),

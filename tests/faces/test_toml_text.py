@@ -16,7 +16,7 @@ DOTS = ".".join(["a"] * 2000) + " = 1\n"
 BOMBS = {
     "dots": (DOTS, 1, "a key has more than 8 parts"),
     "dots in a heading": ("\n[" + ".".join(["a"] * 9) + "]\n", 2, "a key has more than 8 parts"),
-    "dots and quotes": (" . ".join(["\"a.b\"", "'c.d'"] * 5) + " = 1", 1, "more than 8 parts"),
+    "dots and quotes": (" . ".join(['"a.b"', "'c.d'"] * 5) + " = 1", 1, "more than 8 parts"),
     "dots inside": ("a = {" + ".".join(["a"] * 9) + " = 1}", 1, "more than 8 parts"),
     "lists": ("a = 1\nb = " + "[" * 9, 2, "too deeply"),
     "inline tables": ("a = " + "{a = " * 9, 1, "too deeply"),
@@ -36,7 +36,7 @@ COVERS = [
     'a = "#"\n', "a = '#'\n", 'a = "\\\\"\n', 'a = "\\""\n', "a = '\\'\n", 'a = """x"""\n',
     'a = """x""""\n', 'a = """x"""""\n', 'a = """"""\n', 'a = """\\""""\n', 'a = """"x"""\n',
     'a = """\n#\n"\n"""\n', "a = '''x'''\n", "a = '''x''''\n", "a = '''x'''''\n", "a = ''''''\n",
-    "a = '''\n\"\n'''\n", "# \"\"\"\n", "# '''\n", "# \"\n", '"#" = 1\n', "'\"' = 1\n",
+    "a = '''\n\"\n'''\n", '# """\n', "# '''\n", '# "\n', '"#" = 1\n', "'\"' = 1\n",
     'a = ["]", "["]\n', '["a]"]\n', "['a\"']\n", 'a = "" # """\n', 'a = "é"\n', "a = 1e5 # [\n",
 ]  # fmt: skip
 
@@ -74,7 +74,7 @@ def test_whatever_a_reader_passes_hides_no_bomb(cover):
 
 def test_dots_and_brackets_in_words_count_for_nothing():
     words = "." * 50 + "[" * 50 + "=" * 50
-    text = f"a = \"{words}\"\nb = '{words}' # {words}\nc = \"\"\"{words}\n\"{words}\"\"\"\n" * 40
+    text = f'a = "{words}"\nb = \'{words}\' # {words}\nc = """{words}\n"{words}"""\n' * 40
     assert refuse_large(text, "rig.toml") is None
 
 

@@ -157,7 +157,9 @@ def test_a_sheet_that_cannot_be_read_is_taken_in_and_can_be_mended(
     assert shown in page.text
     assert away.get(f"/api/rigs/{rig_id}/calibration").status_code == 422
     mended = client.get(f"/api/rigs/{rig_id}").json()["sheet"]
-    told = away.post(f"/rigs/{rig_id}/sheet", data={"text": mended, "why": "corrected", "seen": "1"})
+    told = away.post(
+        f"/rigs/{rig_id}/sheet", data={"text": mended, "why": "corrected", "seen": "1"}
+    )
     assert told.status_code == 303
     assert away.get(f"/rigs/{rig_id}/history/sheet/1").status_code == 200
 
