@@ -77,7 +77,8 @@ def read_rig_sheet(text: str, name: str = "rig sheet") -> tuple[Rig, tuple[str, 
     Raises
     ------
     BadRigSheet
-        If it is larger than any sheet; or with up to thirty faults, a paragraph each: file, line, field, what is wrong, what is right.
+        If it is larger than any sheet; or with up to thirty faults, a paragraph each: file, line,
+        field, what is wrong, what is right.
     """
     plain = text.removeprefix("\ufeff").replace("\r\n", "\n")
     if not plain.strip():

@@ -62,29 +62,29 @@ def refuse_large(text: str, name: str) -> None:
         kind, found = token.lastgroup, token[0]
         if kind in ("open", "stray"):
             return  # no reader goes on from here
-        if kind == "key":
-            if found.count(".") >= MOST_PARTS and _parts(found) > MOST_PARTS:
-                wrong = f"a key has more than {MOST_PARTS} parts: {quoted(found)}"
-                mend = "Write keys as bow.draw_weight, of two parts"
-                raise _at(text, token.start(), name, wrong, mend)
-        elif found == "=":
-            keys += 1
-            if keys > MOST_KEYS:
-                wrong = f"the sheet has more than {MOST_KEYS} keys"
-                mend = "Leave out what the rig sheet's page does not list"
-                raise _at(text, token.start(), name, wrong, mend)
-        elif found in ("[", "{"):
-            depth, opened = depth + 1, opened + 1
-            if depth > MOST_INSIDE:
-                wrong = "lists or tables stand inside each other too deeply"
-                mend = "A rig sheet needs lists of one level only"
-                raise _at(text, token.start(), name, wrong, mend)
-            if opened > MOST_OPENED:
-                wrong = f"the sheet has more than {MOST_OPENED} headings and lists"
-                mend = "Keep one heading for each table, and at most 100 of [[bow.chronograph]]"
-                raise _at(text, token.start(), name, wrong, mend)
-        elif found in ("]", "}"):
-            depth = max(depth - 1, 0)
+        if kind == "key" and found.count(".") >= MOST_PARTS and _parts(found) > MOST_PARTS:
+            wrong = f"a key has more than {MOST_PARTS} parts: {quoted(found)}"
+            raise _at(text, token.start(), name, (wrong, "Write it in two, as bow.draw_weight"))
+        keys += found == "="
+        opened += found in ("[", "{")
+        depth = max(0, depth + (found in ("[", "{")) - (found in ("]", "}")))
+        told = _too_much(keys, opened, depth)
+        if told is not None:
+            raise _at(text, token.start(), name, told)
+
+
+def _too_much(keys: int, opened: int, depth: int) -> tuple[str, str] | None:
+    """What there is too much of, and the mend; None for nothing."""
+    if keys > MOST_KEYS:
+        mend = "Leave out what the rig sheet's page does not list"
+        return f"the sheet has more than {MOST_KEYS} keys", mend
+    if opened > MOST_OPENED:
+        mend = "Keep one heading for each table, and at most 100 of [[bow.chronograph]]"
+        return f"the sheet has more than {MOST_OPENED} headings and lists", mend
+    if depth > MOST_INSIDE:
+        mend = "A rig sheet needs lists of one level only"
+        return "lists or tables stand inside each other too deeply", mend
+    return None
 
 
 def _refuse_lines(text: str, name: str) -> None:
@@ -104,5 +104,5 @@ def _parts(key: str) -> int:
     return 1 + sum(found[0] == "." for found in _DOT.finditer(key))
 
 
-def _at(text: str, place: int, name: str, wrong: str, mend: str) -> BadRigSheet:
-    return BadRigSheet(f"{name}, line {text.count(chr(10), 0, place) + 1}", wrong, mend)
+def _at(text: str, place: int, name: str, told: tuple[str, str]) -> BadRigSheet:
+    return BadRigSheet(f"{name}, line {text.count(chr(10), 0, place) + 1}", *told)

@@ -11,7 +11,7 @@ Source: limits are common practice, no source: a sheet of 2 kB saved two thousan
 
 import json
 import re
-from collections.abc import Iterator, Set
+from collections.abc import Collection, Iterator
 from typing import Any, NoReturn, TextIO
 
 from tapewright.ground.errors import BadArchive
@@ -30,14 +30,14 @@ _BLANKS = re.compile(r"[ \t\r\n]*+")
 _TOKENS = re.compile(r'"(?:[^"\\]|\\.)*+"|[\[\]{}]|"', re.DOTALL)
 
 
-def archive_parts(file: TextIO, keys: Set[str]) -> Iterator[tuple[str, Any]]:
+def archive_parts(file: TextIO, keys: Collection[str]) -> Iterator[tuple[str, Any]]:
     """Keys and values of an archive; each of its entries by itself, under ENTRY, as it comes.
 
     Parameters
     ----------
     file : TextIO
         The text; no more than one entry is held at a time.
-    keys : set of str
+    keys : collection of str
         Keys that an archive has; nothing is read behind any other.
 
     Yields
