@@ -176,5 +176,5 @@ def test_hostile_pictures_stay_under_500_mb():
     )
     *refusals, memory = done.stdout.splitlines()
     assert len(refusals) == 4
-    assert "megapixels are more than 51" in refusals[0]
+    assert "megapixels are more than 30" in refusals[0]
     assert float(memory.split()[1]) < 500.0
