@@ -10,6 +10,7 @@ from notebooks import BODIES, CALIBRATION, GROUP, JOB, NOW, PRINT, PRINTER, RIG,
 
 from tapewright.ground.errors import BadArchive, NotKept, TapewrightError
 from tapewright.storage import archive as room
+from tapewright.storage import archive_stream
 from tapewright.storage.archive import archive_of, archive_text, read_archive
 from tapewright.storage.plain import canonical
 from tapewright.storage.records import KeptRig
@@ -90,7 +91,7 @@ def test_one_rig_goes_with_all_that_it_needs(small):
 
 
 def test_what_could_not_be_read_again_is_not_written(small, monkeypatch):
-    monkeypatch.setattr(room, "MOST_CHARACTERS", 1000)
+    monkeypatch.setattr(archive_stream, "MOST_CHARACTERS", 1000)
     with pytest.raises(BadArchive, match=r"million characters.*fewer rigs"):
         archive_text(small)
 
@@ -212,7 +213,7 @@ def test_a_million_entries_are_refused_by_the_first():
 
 
 def test_what_is_too_large_is_not_even_looked_at(monkeypatch):
-    monkeypatch.setattr(room, "MOST_CHARACTERS", 100)
+    monkeypatch.setattr(archive_stream, "MOST_CHARACTERS", 100)
     with pytest.raises(BadArchive, match=r"million characters.*one by one"):
         read_archive(KEPT)
 

@@ -10,16 +10,16 @@ Never:  what is in an archive (archive.py), taking turns between backups.
 import os
 import sqlite3
 from contextlib import closing
+from io import TextIOWrapper
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from tapewright.ground.errors import BadArchive, BadInput, NotebookUnusable
+from tapewright.ground.errors import BadInput, NotebookUnusable
 from tapewright.storage.archive import (
-    MOST_CHARACTERS,
     Archive,
     archive_of,
     archive_text,
-    read_archive,
+    read_archive_file,
 )
 from tapewright.storage.engine import SQLITE
 from tapewright.storage.notebook import Notebook, open_notebook
@@ -78,9 +78,9 @@ def load_archive(path: Path) -> Archive:
         If the file cannot be read or used.
     """
     with usable(str(path)), path.open("rb") as file:
-        start = file.read(len(_FILE_START))
-        if start != _FILE_START:
-            return read_archive(_text(start + file.read(4 * MOST_CHARACTERS), path))
+        if file.peek(len(_FILE_START))[: len(_FILE_START)] != _FILE_START:
+            with TextIOWrapper(file, "utf-8", newline="") as text:
+                return read_archive_file(text)
     with TemporaryDirectory() as folder:
         copy = Path(folder) / "notebook.db"
         with usable(str(path)):
@@ -116,12 +116,3 @@ def _copy_file(path: Path, copy: Path) -> None:
         closing(sqlite3.connect(copy)) as target,
     ):
         source.backup(target)
-
-
-def _text(written: bytes, path: Path) -> str:
-    try:
-        return written.decode("utf-8")
-    except UnicodeDecodeError as broken:
-        raise BadArchive(
-            str(path), "it is no archive of Tapewright", "Choose an exported archive or a backup"
-        ) from broken

@@ -108,7 +108,8 @@ def sheets_in(folder: Path) -> list[Path]:
     found = sorted(
         path
         for path in folder.rglob("*.toml")
-        if not any(part.startswith(".") for part in path.relative_to(folder).parts)
+        if path.is_file()  # a pipe of that name would be waited for
+        and not any(part.startswith(".") for part in path.relative_to(folder).parts)
     )
     if not found:
         mend = 'Put rig sheets NAME.toml into it ("tapewright new" writes one), shots beside'
@@ -130,7 +131,7 @@ def _file_piece(path: Path, name: str, order: BatchOrder) -> Piece:
 
     sheet, shots = load_text(path, rig_sheet.MOST_BYTES, BadRigSheet), ""
     beside = [path.with_name(pattern.format(path.stem)) for pattern in SHOTS_NAMES]
-    for one in (one for one in beside if one.exists()):
+    for one in (one for one in beside if one.is_file()):
         shots = load_text(one, shots_file.MOST_BYTES, BadShots)
         break
     return Piece(name, order.made_from(sheet, shots), sheet, shots)

@@ -37,9 +37,8 @@ from tapewright.faces.web.api.shapes import (
 from tapewright.faces.web.api.written import change_kept, print_kept, printer_kept
 from tapewright.faces.web.shooting import kept_of_rig
 from tapewright.faces.web.visit import At, Visit, attachment
-from tapewright.ground.errors import BadArchive
 from tapewright.services.keep import KeptChange, KeptPrint, KeptPrinter, Write
-from tapewright.services.move_notebook import archive_text, read_archive, take_in
+from tapewright.services.move_notebook import archive_text, read_archive_bytes, take_in
 
 ROUTER = APIRouter(prefix="/api", tags=["keeping"], responses=REFUSED)
 
@@ -186,10 +185,5 @@ def import_archive(at: At, sent: Annotated[bytes, Depends(_sent_bytes)]) -> Take
 
 def took(at: Visit, sent: bytes) -> dict[str, Any]:
     """Counts of what taking in an archive did."""
-    try:
-        text = sent.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        wrong, mend = "it is no text", "Choose a file that was exported here"
-        raise BadArchive("the archive", wrong, mend) from None
-    counts = take_in(at.notebook, read_archive(text))
+    counts = take_in(at.notebook, read_archive_bytes(sent))
     return {"new": counts.new, "longer": counts.longer, "same": counts.same}
