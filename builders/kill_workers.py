@@ -20,16 +20,22 @@ import time
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
+from threading import Event
 
 ROOT = Path(__file__).resolve().parent.parent
 sys.path[:0] = [str(ROOT / "src"), str(ROOT / "tests" / "support")]
 
 from clusters import running  # noqa: E402 — found by the line above
 from many_rigs import write_rigs  # noqa: E402
+from pieces_of_work import large_answer  # noqa: E402
 from processes import descendants  # noqa: E402
 
+from tapewright.services.share_work import GivenUp, shared_by_processes  # noqa: E402
+
 LIMIT_S = 600.0
+TINY = 60
 BUSY = 4
 DAY = "2026-11-25"
 
@@ -157,6 +163,39 @@ def by_processes(folder: Path, wishes: argparse.Namespace, quiet: dict[str, byte
     return count
 
 
+def by_tiny_pieces(wishes: argparse.Namespace) -> Count:
+    """Many short batches of large answers, so that many a worker dies in the middle of one."""
+    count = Count()
+    for number in range(wishes.tiny):
+        rng, before = random.Random(number), set(descendants(os.getpid()))  # noqa: S311 — the same
+        instants = sorted(rng.uniform(0.0, 0.05 * TINY) for _ in range(wishes.kills))
+        shared = shared_by_processes(large_answer, range(TINY), 3)
+        living = partial(_fresh, before)
+        running_on = Event()
+        running_on.poll = lambda seen=running_on: True if seen.is_set() else None  # as a process's
+        with ThreadPoolExecutor(1) as killer:
+            kills = killer.submit(killed_at, running_on, instants, living, rng)
+            begun = time.monotonic()
+            done = dict(shared)
+            took = time.monotonic() - begun
+            running_on.set()
+            count.kills += (killed := kills.result(LIMIT_S))
+        count.batches += 1
+        count.short += killed < wishes.kills
+        count.hung += took > LIMIT_S
+        given_up = [piece for piece, made in done.items() if isinstance(made, GivenUp)]
+        count.blamed += len(given_up)
+        count.differing += done != {piece: large_answer(piece) for piece in range(TINY)}
+        count.slowest_s = max(count.slowest_s, took)
+        if number % 50 == 49:
+            print(f"... {count}", flush=True)
+    return count
+
+
+def _fresh(before: set[int]) -> list[int]:
+    return sorted(descendants(os.getpid()) - before)
+
+
 def by_cluster(folder: Path, wishes: argparse.Namespace, quiet: dict[str, bytes]) -> Count:
     """Batches on one cluster until so many of its workers were killed."""
     count, rng = Count(), random.Random(1)  # noqa: S311 — chance that can be repeated
@@ -195,6 +234,7 @@ def main() -> None:
     words.add_argument("--batches", type=int, default=100)
     words.add_argument("--kills", type=int, default=5, help="in each batch")
     words.add_argument("--cluster-kills", type=int, default=50, help="in all")
+    words.add_argument("--tiny", type=int, default=200, help="batches of tiny pieces")
     words.add_argument("--rigs", type=int, default=8)
     words.add_argument("--workers", type=int, default=2)
     words.add_argument("--at-once", type=int, default=1, help="batches beside each other")
@@ -208,6 +248,8 @@ def main() -> None:
             sys.exit("the undisturbed batch failed")
         quiet = files_in(folder / "quiet")
         with busy(BUSY):
+            if wishes.tiny:
+                print("tiny pieces:", by_tiny_pieces(wishes), flush=True)
             if wishes.batches:
                 print("processes:", by_processes(folder, wishes, quiet), flush=True)
             if wishes.cluster_kills:

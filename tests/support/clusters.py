@@ -8,17 +8,16 @@ import contextlib
 import os
 import subprocess
 import sys
+import threading
 import time
 from pathlib import Path
 
-from processes import descendants
-
 HERE = str(Path(__file__).parent)
-UP_S = 120.0
+UP_S = 300.0
 
 
 class Running:
-    """A scheduler with workers that are started again when they die.
+    """A scheduler with workers; one that dies is soon followed by another.
 
     Parameters
     ----------
@@ -35,20 +34,29 @@ class Running:
         settings = {
             "PYTHONPATH": os.pathsep.join([HERE, *sys.path]),
             "DASK_DISTRIBUTED__SCHEDULER__ALLOWED_FAILURES": str(deaths),
-            "DASK_DISTRIBUTED__WORKER__DAEMON": "true",
         }
         self._environment = os.environ | settings
-        self._quiet = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL}
         self.scheduler = self._start("scheduler", "--host", "127.0.0.1", "--port", "0")
-        self.workers = self._start(
-            "worker", "--nworkers", str(workers), "--nthreads", "1", "--host", "127.0.0.1"
-        )
+        self._workers = [self._worker() for _ in range(workers)]
+        self._closing = threading.Event()
+        self._supervisor = threading.Thread(target=self._keep_up, daemon=True)
+        self._supervisor.start()
 
     def _start(self, kind, *more):
         words = ["-m", f"distributed.cli.dask_{kind}", "--scheduler-file", self._said]
         return subprocess.Popen(
-            [sys.executable, *words, "--no-dashboard", *more], env=self._environment, **self._quiet
-        )
+            [sys.executable, *words, "--no-dashboard", *more], env=self._environment,
+            stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
+        )  # fmt: skip
+
+    def _worker(self):
+        return self._start("worker", "--no-nanny", "--nthreads", "1", "--host", "127.0.0.1")
+
+    def _keep_up(self):
+        while not self._closing.wait(0.1):
+            for place, worker in enumerate(self._workers):
+                if worker.poll() is not None:
+                    self._workers[place] = self._worker()
 
     @property
     def address(self):
@@ -59,30 +67,20 @@ class Running:
         while not self._said.exists() and time.monotonic() < end:
             time.sleep(0.1)
         with distributed.Client(scheduler_file=str(self._said), timeout=UP_S) as client:
-            client.wait_for_workers(1, timeout=UP_S)
+            client.wait_for_workers(len(self._workers), timeout=UP_S)
             return client.scheduler.address
 
     def worker_ids(self):
-        """Processes that work now."""
-        below = descendants(self.workers.pid)
-        return sorted(one for one in below if _is_worker(one))
+        """Processes that work now, or begin to."""
+        return [one.pid for one in self._workers if one.poll() is None]
 
     def close(self):
         """End all of it."""
-        below = [self.scheduler.pid, self.workers.pid, *descendants(self.workers.pid)]
-        for pid in below:
-            with contextlib.suppress(ProcessLookupError):
-                os.kill(pid, 9)
-        self.scheduler.wait(60.0)
-        self.workers.wait(60.0)
-
-
-def _is_worker(pid):
-    try:
-        words = Path(f"/proc/{pid}/cmdline").read_bytes()
-    except OSError:
-        return False
-    return b"spawn_main" in words
+        self._closing.set()
+        self._supervisor.join(UP_S)
+        for one in (self.scheduler, *self._workers):
+            one.kill()
+            one.wait(UP_S)
 
 
 @contextlib.contextmanager

@@ -115,3 +115,8 @@ def raise_at_three(number):
 def double_in_two_seconds(number):
     time.sleep(2.0)
     return 2 * number
+
+
+def large_answer(number):
+    """A megabyte, so that it takes a while to be told."""
+    return bytes([number]) * 1_000_000

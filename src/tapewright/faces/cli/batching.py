@@ -270,10 +270,10 @@ def write_whole(path: Path, content: bytes) -> None:
     try:
         draft.write_bytes(content)
         draft.replace(path)
-    except OSError:  # a full disk, as a rule: half a draft would help nobody
+    except OSError as refused:  # a full disk, as a rule: half a draft would help nobody
         with suppress(OSError):
             draft.unlink()
-        raise
+        raise OSError(refused.errno, refused.strerror, str(path)) from None
 
 
 @contextmanager
