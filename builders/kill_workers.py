@@ -36,7 +36,6 @@ from tapewright.services.share_work import GivenUp, shared_by_processes  # noqa:
 
 LIMIT_S = 600.0
 TINY = 60
-BUSY = 4
 DAY = "2026-11-25"
 
 
@@ -235,6 +234,7 @@ def main() -> None:
     words.add_argument("--kills", type=int, default=5, help="in each batch")
     words.add_argument("--cluster-kills", type=int, default=50, help="in all")
     words.add_argument("--tiny", type=int, default=200, help="batches of tiny pieces")
+    words.add_argument("--busy", type=int, default=4, help="busy loops beside")
     words.add_argument("--rigs", type=int, default=8)
     words.add_argument("--workers", type=int, default=2)
     words.add_argument("--at-once", type=int, default=1, help="batches beside each other")
@@ -242,14 +242,17 @@ def main() -> None:
     wishes = words.parse_args()
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
+        if wishes.tiny:
+            with busy(wishes.busy):
+                print("tiny pieces:", by_tiny_pieces(wishes), flush=True)
+        if not wishes.batches + wishes.cluster_kills:
+            return
         write_rigs(folder / "rigs", wishes.rigs, groups=4, arrows=4)
         undisturbed = batch(folder / "rigs", folder / "quiet", "--workers", "1")
         if undisturbed.wait(LIMIT_S):
             sys.exit("the undisturbed batch failed")
         quiet = files_in(folder / "quiet")
-        with busy(BUSY):
-            if wishes.tiny:
-                print("tiny pieces:", by_tiny_pieces(wishes), flush=True)
+        with busy(wishes.busy):
             if wishes.batches:
                 print("processes:", by_processes(folder, wishes, quiet), flush=True)
             if wishes.cluster_kills:
