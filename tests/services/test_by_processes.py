@@ -1,4 +1,5 @@
 import os
+import pickle
 import signal
 import subprocess
 import sys
@@ -176,6 +177,18 @@ def test_workers_die_with_the_program(tmp_path):
     running.kill()
     running.communicate(timeout=60.0)
     assert when(lambda: not is_running(worker))
+
+
+@ON_POSIX
+def test_a_worker_that_nobody_hears_any_more_ends_without_a_word():
+    reading, writing = os.pipe()
+    words = [sys.executable, "-c", by_processes.START.format(by_processes.__name__), *sys.path]
+    worker = subprocess.Popen(words, stdin=subprocess.PIPE, stdout=writing, stderr=subprocess.PIPE)
+    os.close(writing)
+    os.close(reading)
+    by_processes.send(worker.stdin, pickle.dumps((given.double, ())))
+    assert worker.wait(60.0) == 1  # it ends although its own line is still open
+    assert worker.communicate(timeout=60.0) == (None, b"")
 
 
 @ON_POSIX

@@ -235,11 +235,18 @@ def serve() -> None:
         for name in preload:
             import_module(name)
     except Exception as fault:  # noqa: BLE001 — told to the parent
-        send(sink, pickle.dumps(_failed(fault)))
+        _tell(sink, pickle.dumps(_failed(fault)))
         return
-    send(sink, pickle.dumps(Answered(None)))
+    _tell(sink, pickle.dumps(Answered(None)))
     while True:  # each wait ends with a job, or the whole process ends with its parent
-        send(sink, _answer(work, given.get()))
+        _tell(sink, _answer(work, given.get()))
+
+
+def _tell(sink: IO[bytes], packed: bytes) -> None:
+    try:
+        send(sink, packed)
+    except OSError:  # the parent died just now
+        os._exit(1)
 
 
 def _follow(source: IO[bytes], given: SimpleQueue[bytes]) -> None:
