@@ -8,9 +8,8 @@ from dataclasses import dataclass
 from typing import Any, Protocol
 
 
-@dataclass(slots=True, eq=False)
 class Job:
-    """A piece with the deaths that it was near.
+    """A piece with the deaths that it was near; these change on its way.
 
     Parameters
     ----------
@@ -24,10 +23,11 @@ class Job:
         Whether it is given out with nothing beside it.
     """
 
-    piece: Any
-    deaths: int = 0
-    deaths_alone: int = 0
-    is_alone: bool = False
+    def __init__(self, piece: Any) -> None:  # noqa: ANN401 — any work
+        self.piece = piece
+        self.deaths = 0
+        self.deaths_alone = 0
+        self.is_alone = False
 
 
 @dataclass(frozen=True, slots=True)
