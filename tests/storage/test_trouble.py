@@ -39,6 +39,8 @@ def server_says(state, *, away=False):
         ("3D000", "refuses user, password or database"),
         ("42501", "refuses user, password or database"),
         ("57P01", "does not answer"),
+        ("57014", "does not answer"),
+        ("25P03", "does not answer"),
         ("08006", "does not answer"),
         (None, "does not answer"),
         ("XX000", "cannot do this"),

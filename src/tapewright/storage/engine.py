@@ -92,6 +92,21 @@ def _server(url: str) -> URL:
         ) from broken
 
 
+def _limits(address: URL) -> dict[str, str | int]:
+    """No wait for a server is without an end; options in the address stand, and go before ours."""
+    theirs = address.query.get("options", "")
+    return {
+        "connect_timeout": 10,  # [s]
+        "tcp_user_timeout": 30_000,  # a machine that vanished in the middle [ms]
+        "keepalives_idle": 30,  # or while nothing was said [s]
+        "keepalives_interval": 10,
+        "keepalives_count": 3,
+        # What waits or works too long is ended by the server itself. [ms]
+        "options": "-c lock_timeout=30000 -c statement_timeout=300000"
+        f" -c idle_in_transaction_session_timeout=300000 {theirs}".rstrip(),
+    }
+
+
 def _server_engine(url: str) -> Engine:
     address = _server(url)
     if find_spec("psycopg") is None:
@@ -102,7 +117,7 @@ def _server_engine(url: str) -> Engine:
         isolation_level="READ COMMITTED",
         pool_pre_ping=True,
         pool_timeout=10,
-        connect_args={"connect_timeout": 10},
+        connect_args=_limits(address),
     )
 
 
