@@ -19,6 +19,8 @@ from fastapi.responses import JSONResponse, Response
 from fastapi.staticfiles import StaticFiles
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from starlette.exceptions import HTTPException
+from starlette.requests import ClientDisconnect
+from starlette.routing import Match
 
 from tapewright import __version__
 from tapewright.faces.web.answers import Answers
@@ -50,7 +52,7 @@ from tapewright.faces.web.pages import (
     shoot,
     tape,
 )
-from tapewright.faces.web.passcode import Guesses
+from tapewright.faces.web.passcode import GUESSES, WINDOW_S
 from tapewright.faces.web.safety import Gate, Rules
 from tapewright.faces.web.templating import FILTERS, GLOBALS
 from tapewright.faces.web.visit import Desk, Visit
@@ -62,6 +64,7 @@ from tapewright.ground.errors import (
     TapewrightError,
 )
 from tapewright.services.keep import Notebook
+from tapewright.storage.guesses import Guesses
 
 HERE = Path(str(files(__package__)))
 PAGES = (
@@ -128,7 +131,7 @@ def build_app(notebook: Notebook, rules: Rules) -> Gate:
     app.state.background = Background(notebook)
     app.state.desk = Desk(notebook, _sheets(), Answers())
     app.state.rules = rules
-    app.state.guesses = Guesses()
+    app.state.lock = entrance.Lock(Guesses(GUESSES, WINDOW_S, rules.guesses_file))
     for router in (*PAGES, *API):
         app.include_router(router)
     describe(app)
@@ -136,6 +139,7 @@ def build_app(notebook: Notebook, rules: Rules) -> Gate:
     app.add_exception_handler(TapewrightError, _refused)
     app.add_exception_handler(RequestValidationError, _misread)
     app.add_exception_handler(HTTPException, _no_page)
+    app.add_exception_handler(ClientDisconnect, _gone)
     app.add_exception_handler(Exception, _broken)
     return Gate(app, rules)
 
@@ -230,9 +234,26 @@ def _no_page(request: Request, error: Exception) -> Response:
     )
     if _is_for_program(request):
         answer = problem(error.status_code, words)
-        answer.headers.update(error.headers or {})
-        return answer
-    return Visit(request).page("wrong.html", status=error.status_code, words=words)
+    else:
+        answer = Visit(request).page("wrong.html", status=error.status_code, words=words)
+    answer.headers.update(error.headers or {})
+    if error.status_code == HTTPStatus.METHOD_NOT_ALLOWED:
+        answer.headers["Allow"] = ", ".join(_methods(request))
+    return answer
+
+
+def _methods(request: Request) -> list[str]:
+    """What may be done at an address; each route knows only its own."""
+    found: set[str] = set()
+    for route in request.app.routes:
+        if route.matches(request.scope)[0] is not Match.NONE:
+            found |= getattr(route, "methods", None) or {"GET"}
+    return sorted(found | ({"HEAD"} if "GET" in found else set()))
+
+
+def _gone(_request: Request, _error: Exception) -> Response:
+    """Whoever asked hung up before all of it was sent; nobody hears this."""
+    return Response(status_code=HTTPStatus.BAD_REQUEST)
 
 
 def _broken(request: Request, error: Exception) -> Response:
