@@ -17,6 +17,7 @@ import asyncio
 import http.client
 import json
 import multiprocessing
+import os
 import random
 import resource
 import socket
@@ -26,6 +27,7 @@ import tempfile
 import threading
 import time
 from contextlib import suppress
+from pathlib import Path
 from statistics import median
 
 FILES = 1024
@@ -48,8 +50,10 @@ async def stranger(number, addresses, port, until, tally):
             reader, writer = await asyncio.wait_for(
                 asyncio.open_connection("127.0.0.1", port, local_addr=source), 10
             )
-        except (OSError, TimeoutError):
+        except (OSError, TimeoutError) as error:
             tally["refused"] += 1
+            kind = f"{type(error).__name__} {getattr(error, 'errno', '')}"
+            tally[kind] = tally.get(kind, 0) + 1
             await asyncio.sleep(AGAIN_S)
             continue
         tally["opened"] += 1
@@ -165,12 +169,14 @@ def _figures(port, server, connections, addresses, seconds):
         one.start()
     for one in people:
         one.join(seconds + 60)
+    worked = sum(map(int, Path(f"/proc/{server.pid}/stat").read_text().split()[13:15]))
     tally = told.get(timeout=90)
     crowd.join(30)
     return {
         "connections": connections, "addresses": addresses, "seconds": seconds,
-        "opened": tally["opened"], "refused": tally["refused"],
+        "strangers": tally,
         "requests": len(spent), "failed": len(wrong), "failures": wrong[:5],
+        "server_worked_s": worked / os.sysconf("SC_CLK_TCK"),
         "median_s": round(median(spent), 3), "slowest_s": round(max(spent), 3),
     }  # fmt: skip
 

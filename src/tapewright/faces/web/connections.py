@@ -14,10 +14,12 @@ import asyncio
 import errno
 import logging
 import os
+import socket
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from enum import Enum
+from functools import lru_cache
 from ipaddress import IPv6Address, ip_address
 from operator import attrgetter
 from typing import Any, ClassVar
@@ -32,8 +34,9 @@ TRUSTED = "TAPEWRIGHT_TRUSTED_PROXIES"
 MOST_HEAD_BYTES = 32_768
 KEEP_ALIVE_S = 30
 STOP_S = 10  # how long a stop waits for answers that are under way
-AT_ONCE = 64  # connections taken in before any of them is looked at
+AT_ONCE = 64  # connections taken in before those inside have their turn
 QUEUE = 4096  # those whom the system may keep waiting until then
+FULL_S = 0.1  # before listening again when there are no files
 SWEEP_EVERY_S = 0.5
 USUAL_FILES = 1024  # where the system does not say how many may be open
 OF_FILES = 0.625  # share that may be connections; the rest is for the notebook and those just met
@@ -90,6 +93,7 @@ class Step(Enum):
     LINGER = "a body that nobody reads"
 
 
+@lru_cache(maxsize=4096)
 def household(address: str) -> str:
     """Address as far as one device or household owns it: all of IPv4, half of IPv6."""
     try:
@@ -115,6 +119,9 @@ def most_connections() -> int:
     return max(16, min(MOST, int(files * OF_FILES)))
 
 
+PATIENT = {Step.WORK, Step.IDLE}  # what an honest browser holds
+
+
 class Connection(H11Protocol):
     """A connection whose every step has an end.
 
@@ -134,7 +141,7 @@ class Connection(H11Protocol):
         _loop: asyncio.AbstractEventLoop | None = None,
     ) -> None:
         super().__init__(config, server_state, app_state, _loop)
-        self.door = Door.of(server_state, self.limits, self.loop)
+        self.door = Door.of(self.loop, self.limits)
         self.step, self.since_s = Step.FIRST, self.loop.time()
         self.owner = ""
         self._request: object = None  # to which the step belongs
@@ -241,7 +248,7 @@ class Door:
         Whose clock counts.
     """
 
-    _doors: ClassVar[WeakKeyDictionary[ServerState, "Door"]] = WeakKeyDictionary()
+    _doors: ClassVar[WeakKeyDictionary[asyncio.AbstractEventLoop, "Door"]] = WeakKeyDictionary()
 
     def __init__(self, limits: Limits, loop: asyncio.AbstractEventLoop) -> None:
         self._of_one = limits.of_one
@@ -249,24 +256,28 @@ class Door:
         self._loop = loop
         self._inside: set[Connection] = set()
         self._held: Counter[str] = Counter()
+        self._slow: Counter[str] = Counter()  # as the last sweep found them, and new ones
         self._shared = {household(one) for one in os.environ.get(TRUSTED, "").split(",") if one}
         self._is_sweeping = False
 
     @classmethod
-    def of(cls, server: ServerState, limits: Limits, loop: asyncio.AbstractEventLoop) -> "Door":
-        """The door of a server."""
-        if server not in cls._doors:
-            cls._doors[server] = cls(limits, loop)
-        return cls._doors[server]
+    def of(cls, loop: asyncio.AbstractEventLoop, limits: Limits | None = None) -> "Door":
+        """The door of the server on a loop."""
+        if loop not in cls._doors:
+            cls._doors[loop] = cls(limits or Limits(), loop)
+        return cls._doors[loop]
 
-    @classmethod
-    def make_room(cls) -> None:
-        """Let some go at every door: the system has no more files."""
-        for door in cls._doors.values():
-            door.close_some()
+    def is_welcome(self, owner: str) -> bool:
+        """Whether to look at somebody at all: not when it is full and its owner has a share.
+
+        Thousands knock a second; this is asked before anything is made for them.
+        """
+        if len(self._inside) < self._of_all or owner in self._shared:
+            return True
+        return self._slow[owner] < max(1, self._of_all // len(self._held))
 
     def close_some(self) -> None:
-        """Close a quarter of what is waited for."""
+        """Close a quarter of what is waited for: the system has no more files."""
         self._drop(self._inside, max(1, len(self._inside) // 4))
 
     def let_in(self, new: Connection) -> bool:
@@ -280,6 +291,7 @@ class Door:
         if has_place:
             self._inside.add(new)
             self._held[new.owner] += 1
+            self._slow[new.owner] += 1
             self._watch()
         return has_place
 
@@ -287,9 +299,10 @@ class Door:
         """Forget somebody."""
         if gone in self._inside:
             self._inside.discard(gone)
-            self._held[gone.owner] -= 1
-            if not self._held[gone.owner]:
-                del self._held[gone.owner]
+            for count in (self._held, self._slow):
+                count[gone.owner] -= 1
+                if count[gone.owner] <= 0:
+                    del count[gone.owner]
 
     def _drop(self, among: Iterable[Connection], most: int) -> bool:
         """Close those of the greediest who were waited for longest; False if nobody is."""
@@ -317,35 +330,57 @@ class Door:
             if one.is_overdue(now_s):
                 one.drop()
                 self.leave(one)
+        self._slow = Counter(one.owner for one in self._inside if one.step not in PATIENT)
         if self._inside:
             self._watch()
 
 
 class _Loop(asyncio.SelectorEventLoop):
-    """A loop that takes in a few connections at once, whatever the queue in front of it."""
+    """A loop that knows whom to take in before anything is made for a connection."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._coming: set[asyncio.Task[Any]] = set()
 
     async def create_server(self, *args: Any, **kwargs: Any) -> asyncio.Server:  # noqa: ANN401 — the library's own signature
-        """Listen; the number taken in at once and the queue are the same word for the library."""
-        server = await super().create_server(*args, **(kwargs | {"backlog": AT_ONCE}))
-        for one in server.sockets:
-            with one.dup() as same:
-                same.listen(QUEUE)
+        """Listen on a socket that is bound already, as several workers do on one."""
+        server = await super().create_server(*args, **(kwargs | {"start_serving": False}))
+        sock: socket.socket = kwargs["sock"]
+        sock.settimeout(0.0)
+        sock.listen(QUEUE)
+        self.add_reader(sock.fileno(), self._take_in, sock, args[0])
         return server
+
+    def _take_in(self, sock: socket.socket, protocol: Callable[[], Connection]) -> None:
+        """Take in a few, so that those inside are not forgotten over those who come."""
+        door = Door.of(self)
+        for _ in range(AT_ONCE):
+            try:
+                new, address = sock.accept()
+            except (BlockingIOError, InterruptedError, ConnectionAbortedError):
+                return  # another worker was first, or it is gone already
+            except OSError as error:
+                if error.errno not in NO_ROOM:
+                    raise
+                LOG.error("The system has no more files to open; slow connections are closed.")  # noqa: TRY400 — no fault of ours
+                door.close_some()
+                self.remove_reader(sock.fileno())
+                self.call_later(FULL_S, self._listen_again, sock, protocol)
+                return
+            if not door.is_welcome(household(address[0])):
+                new.close()
+                continue
+            new.settimeout(0.0)
+            task = self.create_task(self.connect_accepted_socket(protocol, new))
+            self._coming.add(task)
+            task.add_done_callback(self._coming.discard)
+
+    def _listen_again(self, sock: socket.socket, protocol: Callable[[], Connection]) -> None:
+        if sock.fileno() >= 0:  # not closed meanwhile
+            self.add_reader(sock.fileno(), self._take_in, sock, protocol)
 
 
 def new_loop() -> asyncio.AbstractEventLoop:
     """Loop for a server that people connect to."""
-    loop = _Loop()
-    loop.set_exception_handler(_tell)
     logging.getLogger("asyncio").setLevel(logging.ERROR)  # it warns of each client that hangs up
-    return loop
-
-
-def _tell(loop: asyncio.AbstractEventLoop, context: dict[str, Any]) -> None:
-    """Make room when the system has no more files; anything else is told as usual."""
-    error = context.get("exception")
-    if isinstance(error, OSError) and error.errno in NO_ROOM:
-        LOG.error("The system has no more files to open; slow connections are closed.")
-        Door.make_room()
-    else:
-        loop.default_exception_handler(context)
+    return _Loop()

@@ -48,6 +48,7 @@ COMMONEST_BEFORE = tuple(  # of six letters or more, which was all that 0.1 aske
     archer archery arrows target bullseye tapewright
     """.split()  # noqa: SIM905 — the same
 )
+ORNAMENTS = "0123456789 !?.-_#*"
 LEET = str.maketrans("013457$@!", "oieastsai")
 
 
@@ -99,7 +100,8 @@ def weakness(typed: str) -> str:
         return f"a passcode of only {len(set(plain))} different letters is soon guessed"
     if _is_made_of_runs(plain):
         return "letters in a row, as on a keyboard or in the alphabet, are soon guessed"
-    words = {plain.strip("0123456789 !?.-_#*"), plain.translate(LEET).strip("0123456789 !?.-_#*")}
+    bare = plain.strip(ORNAMENTS)
+    words = {bare, bare.translate(LEET), plain.translate(LEET).strip(ORNAMENTS)}
     words |= {one[: len(one) // 2] for one in words if one[: len(one) // 2] * 2 == one}
     if words & COMMON:
         return "one of the commonest words, with or without figures, is soon guessed"

@@ -223,7 +223,8 @@ def _is_twisted(request: Request) -> bool:
     chunked = "transfer-encoding" in request.headers
     if chunked and "content-length" in request.headers:
         return True
-    if chunked and request.scope.get("http_version") == "1.0":
+    version = request.scope.get("http_version")
+    if version not in ("1.0", "1.1") or (chunked and version == "1.0"):
         return True
     return not request.scope["path"].startswith("/")
 

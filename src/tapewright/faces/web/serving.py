@@ -12,13 +12,14 @@ import threading
 import time
 import webbrowser
 from collections.abc import Mapping
-from contextlib import suppress
+from contextlib import closing, suppress
 from dataclasses import dataclass
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
 import uvicorn
 from uvicorn.middleware.proxy_headers import ProxyHeadersMiddleware
+from uvicorn.supervisors import Multiprocess
 
 from tapewright.faces.settings import VARIABLE
 from tapewright.faces.web.app import build_app
@@ -180,7 +181,7 @@ def serve(plan: Plan, *, browser: bool) -> None:
 
 
 def _run(plan: Plan) -> None:
-    uvicorn.run(
+    config = uvicorn.Config(
         FACTORY,
         factory=True,
         host=plan.bind,
@@ -197,6 +198,11 @@ def _run(plan: Plan) -> None:
         proxy_headers=False,
         server_header=False,
     )
+    with closing(config.bind_socket()) as sock, suppress(KeyboardInterrupt):
+        if plan.workers > 1:
+            Multiprocess(config, sockets=[sock]).run()
+        else:
+            uvicorn.Server(config).run(sockets=[sock])
 
 
 def surroundings(plan: Plan, guesses_file: Path) -> dict[str, str]:
