@@ -290,6 +290,7 @@ def test_a_household_is_what_one_device_owns():
 def test_a_server_without_files_lets_slow_ones_go_and_says_so(served, monkeypatch, caplog):
     port = served(head_s=60.0)
     strangers = [connect(port, "127.0.0.7") for _ in range(8)]
+    assert status(port, "127.0.0.8") == 200  # all of them are inside
     real, full = socket.socket.accept, [True]
 
     def accept(sock):

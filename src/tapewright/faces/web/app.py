@@ -10,17 +10,18 @@ from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from http import HTTPStatus
 from importlib.resources import files
+from mimetypes import guess_type
 from pathlib import Path
 from typing import Any
 
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from fastapi.responses import JSONResponse, Response
-from fastapi.staticfiles import StaticFiles
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from starlette.exceptions import HTTPException
 from starlette.requests import ClientDisconnect
 from starlette.routing import Match
+from starlette.types import Receive, Scope, Send
 
 from tapewright import __version__
 from tapewright.faces.web.answers import Answers
@@ -135,7 +136,7 @@ def build_app(notebook: Notebook, rules: Rules) -> Gate:
     for router in (*PAGES, *API):
         app.include_router(router)
     describe(app)
-    app.mount("/static", _Lasting(directory=HERE / "static"))
+    app.mount("/static", _Lasting(HERE / "static"))
     app.add_exception_handler(TapewrightError, _refused)
     app.add_exception_handler(RequestValidationError, _misread)
     app.add_exception_handler(HTTPException, _no_page)
@@ -152,13 +153,31 @@ async def _while_served(app: FastAPI) -> AsyncIterator[None]:
     app.state.background.stop()
 
 
-class _Lasting(StaticFiles):
-    """Files that a browser may keep: their address changes when they do."""
+class _Lasting:
+    """Files that a browser may keep: their address changes when they do.
 
-    def file_response(self, *args: Any, **kwargs: Any) -> Response:  # noqa: ANN401 — the library's own signature
-        answer = super().file_response(*args, **kwargs)
-        answer.headers["Cache-Control"] = "public, max-age=31536000, immutable"
-        return answer
+    They are read once: whoever takes no answer must not hold an open file with it.
+    """
+
+    def __init__(self, folder: Path) -> None:
+        self._files = {
+            f"/static/{one.relative_to(folder).as_posix()}": (
+                one.read_bytes(),
+                guess_type(one.name)[0] or "application/octet-stream",
+            )
+            for one in folder.rglob("*")
+            if one.is_file()
+        }
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Answer with a file, or that there is none."""
+        found = self._files.get(scope["path"])
+        if scope["type"] != "http" or scope["method"] != "GET":
+            raise HTTPException(HTTPStatus.METHOD_NOT_ALLOWED)
+        if found is None:
+            raise HTTPException(HTTPStatus.NOT_FOUND)
+        lasting = {"Cache-Control": "public, max-age=31536000, immutable"}
+        await Response(found[0], 200, lasting, found[1])(scope, receive, send)
 
 
 def _sheets() -> Environment:

@@ -261,11 +261,16 @@ class Door:
         self._is_sweeping = False
 
     @classmethod
-    def of(cls, loop: asyncio.AbstractEventLoop, limits: Limits | None = None) -> "Door":
+    def of(cls, loop: asyncio.AbstractEventLoop, limits: Limits) -> "Door":
         """The door of the server on a loop."""
         if loop not in cls._doors:
-            cls._doors[loop] = cls(limits or Limits(), loop)
+            cls._doors[loop] = cls(limits, loop)
         return cls._doors[loop]
+
+    @classmethod
+    def known(cls, loop: asyncio.AbstractEventLoop) -> "Door | None":
+        """The same, if anybody came through it yet."""
+        return cls._doors.get(loop)
 
     def is_welcome(self, owner: str) -> bool:
         """Whether to look at somebody at all: not when it is full and its owner has a share.
@@ -353,7 +358,7 @@ class _Loop(asyncio.SelectorEventLoop):
 
     def _take_in(self, sock: socket.socket, protocol: Callable[[], Connection]) -> None:
         """Take in a few, so that those inside are not forgotten over those who come."""
-        door = Door.of(self)
+        door = Door.known(self)
         for _ in range(AT_ONCE):
             try:
                 new, address = sock.accept()
@@ -363,11 +368,12 @@ class _Loop(asyncio.SelectorEventLoop):
                 if error.errno not in NO_ROOM:
                     raise
                 LOG.error("The system has no more files to open; slow connections are closed.")  # noqa: TRY400 — no fault of ours
-                door.close_some()
+                if door is not None:
+                    door.close_some()
                 self.remove_reader(sock.fileno())
                 self.call_later(FULL_S, self._listen_again, sock, protocol)
                 return
-            if not door.is_welcome(household(address[0])):
+            if door is not None and not door.is_welcome(household(address[0])):
                 new.close()
                 continue
             new.settimeout(0.0)
