@@ -1,5 +1,6 @@
 """Guesses are counted before they are looked at, by all workers together."""
 
+import random
 import threading
 
 from tapewright.storage.guesses import Guesses
@@ -26,18 +27,12 @@ def test_a_guess_that_was_right_is_not_held_against_anybody():
     assert guesses.begin("a", 5.0) == 59.0
 
 
-def test_a_clock_that_began_anew_locks_nobody_out():
-    guesses = Guesses(1, 60.0)
-    assert guesses.begin("a", 5000.0) == 0.0
-    assert guesses.begin("a", 3.0) == 0.0
-
-
 def test_workers_that_share_a_file_count_together(tmp_path):
     first, second = (Guesses(5, 60.0, tmp_path / "guesses.db") for _ in range(2))
-    told = []
+    told, chance = [], random.Random(5)  # whoever looked at the clock first may come second
 
     def guess(worker):
-        told.extend(worker.begin("a", 7.0) for _ in range(20))
+        told.extend(worker.begin("a", 7.0 + chance.random()) for _ in range(20))
 
     threads = [threading.Thread(target=guess, args=(one,)) for one in (first, second) * 3]
     for one in threads:
@@ -46,4 +41,4 @@ def test_workers_that_share_a_file_count_together(tmp_path):
         one.join(60)
     assert len(told) == 120
     assert told.count(0.0) == 5
-    assert set(told) == {0.0, 60.0}
+    assert all(59.0 < wait_s < 61.0 for wait_s in told if wait_s)

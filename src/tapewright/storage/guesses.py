@@ -53,9 +53,7 @@ class Guesses:
         """
         with self._lock, self._table:
             self._table.execute("BEGIN IMMEDIATE")
-            self._table.execute(  # what lies ahead was written before the machine started anew
-                "DELETE FROM guess WHERE at_s <= ? OR at_s > ?", (now_s - self._window_s, now_s)
-            )
+            self._table.execute("DELETE FROM guess WHERE at_s <= ?", (now_s - self._window_s,))
             made = self._table.execute(
                 "SELECT at_s FROM guess WHERE address = ? ORDER BY at_s", (address,)
             ).fetchall()

@@ -263,11 +263,12 @@ def _no_page(request: Request, error: Exception) -> Response:
 
 def _methods(request: Request) -> list[str]:
     """What may be done at an address; each route knows only its own."""
+    routes = [route for router in (*PAGES, *API) for route in router.routes]
     found: set[str] = set()
-    for route in request.app.routes:
+    for route in (*request.app.routes, *routes):
         if route.matches(request.scope)[0] is not Match.NONE:
-            found |= getattr(route, "methods", None) or {"GET"}
-    return sorted(found | ({"HEAD"} if "GET" in found else set()))
+            found |= getattr(route, "methods", None) or set()
+    return sorted(found | ({"HEAD"} if "GET" in found else set())) or ["GET", "HEAD"]
 
 
 def _gone(_request: Request, _error: Exception) -> Response:
