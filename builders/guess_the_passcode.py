@@ -82,7 +82,7 @@ def _figures(port, guesses, workers):
     found = Counter(one for one, _ in told)
     return {
         "guesses": guesses, "workers": workers, "looked_at": found[403], "told_to_wait": found[429],
-        "turned_away": found[503], "connection_closed": found[0],
+        "connection_closed": found[0],
         "owner": status, "owner_waited_s": round(spent_s, 3),
     }  # fmt: skip
 

@@ -1,7 +1,9 @@
 """Slow, many and twisted connections: each has an end, and other people are served meanwhile."""
 
+import asyncio
 import errno
 import http.client
+import logging
 import socket
 import threading
 import time
@@ -11,7 +13,7 @@ import pytest
 import uvicorn
 
 from tapewright.faces.web.app import build_app
-from tapewright.faces.web.connections import Connection, Limits, household
+from tapewright.faces.web.connections import Connection, Limits, household, new_loop
 from tapewright.faces.web.safety import Rules
 
 WAIT_S = 60.0
@@ -276,6 +278,14 @@ def test_clients_that_hang_up_leave_no_trace(served, capfd):
     told = capfd.readouterr()
     assert told.err == ""
     assert told.out == ""
+
+
+def test_work_cut_short_by_a_stop_leaves_no_trace(caplog):
+    new_loop().close()
+    log = logging.getLogger("uvicorn.error")
+    log.error("Exception in ASGI application", exc_info=asyncio.CancelledError())
+    log.error("something else")
+    assert caplog.messages == ["something else"]
 
 
 def test_a_household_is_what_one_device_owns():

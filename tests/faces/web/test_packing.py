@@ -122,7 +122,7 @@ def test_who_waits_too_long_is_told_to_come_again(monkeypatch):
     people = [("192.0.2.1", "/rigs/a/slow"), ("192.0.2.1", "/api/rigs/b/x")]
     (first, answers), _ = asked(people, 0.05, monkeypatch)
     assert first == [False, True]
-    assert answers[1].status_code == 503
+    assert answers[1].status_code == 429
     assert answers[1].headers["retry-after"] == "5"
     assert answers[1].json()["title"].endswith("nothing of this request was done.")
     assert answers[0].text == "done"

@@ -160,12 +160,12 @@ class Connection(H11Protocol):
         self.door.leave(self)
         super().connection_lost(exc)
 
-    def data_received(self, data: bytes) -> None:
+    def data_received(self, came: bytes) -> None:
         """Bytes came."""
         if self.transport.is_closing():
             return
-        self._came += len(data)
-        super().data_received(data)
+        self._came += len(came)
+        super().data_received(came)
         self.note()
 
     def on_response_complete(self) -> None:
@@ -386,7 +386,13 @@ class _Loop(asyncio.SelectorEventLoop):
             self.add_reader(sock.fileno(), self._take_in, sock, protocol)
 
 
+def _is_news(record: logging.LogRecord) -> bool:
+    """Whether a line is worth telling: work cut short by a stop is not."""
+    return not (record.exc_info and isinstance(record.exc_info[1], asyncio.CancelledError))
+
+
 def new_loop() -> asyncio.AbstractEventLoop:
     """Loop for a server that people connect to."""
+    logging.getLogger("uvicorn.error").addFilter(_is_news)
     logging.getLogger("asyncio").setLevel(logging.ERROR)  # it warns of each client that hangs up
     return _Loop()

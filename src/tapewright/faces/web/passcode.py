@@ -31,7 +31,7 @@ HASHED_AT_ONCE, MOST_TO_HASH = 2, 30  # 50 ms and 16 MB each: the last in line w
 RULE = "strength"  # stands in the file of a passcode that was looked at when it was chosen
 ROWS = ("abcdefghijklmnopqrstuvwxyz", "01234567890", "qwertyuiop", "qwertzuiop", "asdfghjkl",
         "zxcvbnm", "yxcvbnm", "1qaz2wsx3edc4rfv5tgb", "1q2w3e4r5t6z7u")  # fmt: skip
-COMMON = frozenset(
+TRIED_FIRST = frozenset(
     """
     password passwort passcode passwd pass secret changeme letmein welcome admin administrator root
     login user guest test testing default master iloveyou sunshine princess football baseball
@@ -103,7 +103,7 @@ def weakness(typed: str) -> str:
     bare = plain.strip(ORNAMENTS)
     words = {bare, bare.translate(LEET), plain.translate(LEET).strip(ORNAMENTS)}
     words |= {one[: len(one) // 2] for one in words if one[: len(one) // 2] * 2 == one}
-    if words & COMMON:
+    if words & TRIED_FIRST:
         return "one of the commonest words, with or without figures, is soon guessed"
     return ""
 

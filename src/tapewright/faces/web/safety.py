@@ -81,7 +81,7 @@ class StillBusy(HTTPException):
 
     def __init__(self) -> None:
         again = {"Retry-After": str(AGAIN_S)}
-        super().__init__(HTTPStatus.SERVICE_UNAVAILABLE, BUSY, headers=again)
+        super().__init__(HTTPStatus.TOO_MANY_REQUESTS, BUSY, headers=again)
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,7 +142,7 @@ class Gate:
 
         refusal = self._refusal(request)
         if refusal is None and not _has_body(request.headers) and not await turn.take():
-            refusal = _refused(request, BUSY, HTTPStatus.SERVICE_UNAVAILABLE)
+            refusal = _refused(request, BUSY, HTTPStatus.TOO_MANY_REQUESTS)
             refusal.headers["Retry-After"] = str(AGAIN_S)
         if refusal is not None:
             await refusal(scope, receive, answer)
