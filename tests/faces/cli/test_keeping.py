@@ -1,5 +1,6 @@
 """The commands on the notebook, and the one that serves it."""
 
+import hashlib
 import json
 import re
 import socket
@@ -8,6 +9,7 @@ import sys
 import time
 import urllib.error
 import urllib.request
+from pathlib import Path
 
 import pytest
 
@@ -168,15 +170,21 @@ def test_a_taken_port_is_refused_politely(run, kept):
 
 def test_a_worker_finds_everything_in_its_environment(full, bench):
     file = bench / "kept" / "notebook.passcode"
-    told = serving.surroundings(plan(passcode_file=file))
+    told = serving.surroundings(plan(passcode_file=file), Path("g.db"))
     told["TAPEWRIGHT_NOTEBOOK"] = f"sqlite:///{full}"
     with pytest.raises(BadInput, match="passcode is gone"):
         serving.app_from_environment(told)
     serving.choose_passcode(file, "open the barn")
     assert oct(file.stat().st_mode)[-3:] == "600"
     assert "open the barn" not in file.read_text()
-    surroundings = serving.surroundings(plan(passcode_file=file, names=("bows.local",)))
+    surroundings = serving.surroundings(
+        plan(passcode_file=file, names=("bows.local",), workers=2, proxies=("192.0.2.1",)),
+        Path("g.db"),
+    )
     assert surroundings["TAPEWRIGHT_HOSTS"] == "127.0.0.1,localhost,bows.local"
+    assert surroundings["TAPEWRIGHT_TRUSTED_PROXIES"] == "192.0.2.1"
+    assert surroundings["TAPEWRIGHT_GUESSES_FILE"] == "g.db"
+    assert told["TAPEWRIGHT_GUESSES_FILE"] == ""  # one worker counts by itself
 
 
 def test_serving_the_lan_makes_a_passcode_and_shows_the_way_in(run, kept, monkeypatch):
@@ -199,6 +207,38 @@ def test_serving_the_lan_makes_a_passcode_and_shows_the_way_in(run, kept, monkey
     anew = run("serve", "--lan", "--new-passcode", "--port", free_port())
     assert "Passcode:" in anew.stdout
     assert not serving.passcode_of(file).is_right(made)
+
+
+def test_an_older_passcode_is_told_of_and_one_of_the_commonest_is_refused(run, kept, monkeypatch):
+    monkeypatch.setattr(serving, "serve", lambda *_, **__: None)
+    kept.parent.mkdir()
+    file = kept.with_name("notebook.passcode")
+    for typed, told in (("123456", None), ("heronq", "before its strength was looked at")):
+        salt = b"0123456789abcdef"
+        digest = hashlib.scrypt(typed.encode(), salt=salt, n=2**14, r=8, p=1)
+        written = {"salt": salt.hex(), "digest": digest.hex(), "key": "00" * 32}
+        file.write_text(json.dumps(written))  # as 0.1 wrote it
+        answer = run("serve", "--lan", "--port", free_port(), "--no-browser")
+        if told is None:
+            assert answer.exit_code == 2
+            assert "one of the commonest" in answer.stderr
+            assert "--new-passcode" in answer.stderr
+        else:
+            assert answer.exit_code == 0, answer.output
+            assert told in answer.stdout
+            assert "--new-passcode" in answer.stdout
+
+
+def test_a_proxy_is_named_by_its_address(run, kept, monkeypatch):
+    served = []
+    monkeypatch.setattr(serving, "serve", lambda plan, **_: served.append(plan))
+    words = ("serve", "--port", free_port(), "--no-browser", "--trusted-proxy")
+    assert run(*words, "192.0.2.1, ::1").exit_code == 0
+    assert served[0].proxies == ("192.0.2.1", "::1")
+    told = run(*words, "everybody")
+    assert told.exit_code == 2
+    assert "'everybody' is not the address" in told.stderr
+    assert kept.exists()
 
 
 def test_without_the_lan_nobody_is_asked(run, kept, monkeypatch):

@@ -298,6 +298,13 @@ def restore(file: Path, notebook: str | None) -> None:
     type=click.IntRange(1, 64),
     help="Processes; more than one is for many people and a notebook on PostgreSQL.",
 )
+@click.option(
+    "--trusted-proxy",
+    "proxies",
+    default="",
+    metavar="ADDRESS[,…]",
+    help="Servers that pass requests on: what they say of the sender's address is believed.",
+)
 @NOTEBOOK
 def serve(
     port: int,
@@ -306,6 +313,7 @@ def serve(
     new_passcode: bool,
     names: tuple[str, ...],
     workers: int,
+    proxies: str,
     notebook: str | None,
 ) -> None:
     """Open the notebook in a browser: everything the commands do, and what they keep.
@@ -320,7 +328,8 @@ def serve(
     with _opened(notebook) as kept:
         place = kept.place
     file = _passcode_file(url) if lan or names else None
-    plan = Plan(url, port, lan, tuple(map(_host_name, names)), file, workers)
+    trusted = tuple(map(_proxy, filter(None, proxies.split(","))))
+    plan = Plan(url, port, lan, tuple(map(_host_name, names)), file, workers, trusted)
     refuse_taken(plan)
     if file is not None:
         _ask_passcode(file, anew=new_passcode)
@@ -340,6 +349,18 @@ def _host_name(name: str) -> str:
     return plain
 
 
+def _proxy(address: str) -> str:
+    """Address of a server that passes requests on."""
+    from ipaddress import ip_address
+
+    try:
+        return str(ip_address(address.strip()))
+    except ValueError:
+        wrong = f"{address.strip()!r} is not the address of a machine"
+        mend = "Write the proxy's own address, such as 127.0.0.1 or 192.168.1.2"
+        raise BadInput("--trusted-proxy", wrong, mend) from None
+
+
 def _passcode_file(url: str) -> Path:
     """Where the passcode's hash is kept: beside the notebook, else in the user's own folder."""
     from tapewright.faces.settings import notebook_url
@@ -353,10 +374,10 @@ def _passcode_file(url: str) -> Path:
 
 def _ask_passcode(file: Path, *, anew: bool) -> None:
     """Let somebody choose a passcode, or make one; it is told only now."""
-    from tapewright.faces.web.serving import choose_passcode, passcode_of
+    from tapewright.faces.web.serving import choose_passcode, passcode_of, passcode_words
 
     if passcode_of(file) is not None and not anew:
-        click.echo("The passcode is the one chosen before; --new-passcode chooses another.")
+        click.echo(passcode_words(file))
         return
     made = "".join(secrets.choice(LETTERS) for _ in range(PASSCODE_LETTERS))
     typed = ""
