@@ -83,7 +83,7 @@ def _when(true, longest_s=30.0):
 
 def test_without_its_extra_a_cluster_is_refused(monkeypatch):
     monkeypatch.setitem(sys.modules, "distributed", None)
-    with pytest.raises(MissingExtra, match=r"tapewright\[cluster\]"):
+    with pytest.raises(MissingExtra, match=r"run --with cluster$"):
         next(shared_by_cluster(given.double, [1], "localhost:1"))
 
 
