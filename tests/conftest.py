@@ -1,5 +1,7 @@
 """No test waits for ever: each has a limit, and a second one that nothing can hold up.
 
+Which tests are slow, and which are asked what they cover, is told here by folder and fixture, too.
+
 ``pytest-timeout`` ends a test by a signal, so that the rest goes on in the same process and what
 the test started is put away. A test that catches everything (hypothesis tries a failing example
 again) or that never comes back from C outlives that; a minute later the process is ended from a
@@ -14,6 +16,18 @@ from hypothesis import HealthCheck, settings
 
 LONG_S = 12_000  # for a test marked long without a limit of its own: twenty times ten minutes
 GRACE_S = 60
+# Left out by ./test --quick: browsers, servers, processes that are killed, simulations.
+SLOW_ROOMS = (
+    "journeys", "outside", "faces/web/test_fuzz", "faces/web/test_api_schema",
+    "faces/web/test_photo", "faces/web/test_tapping", "faces/pocket/test_card",
+    "faces/cli/test_keeping", "faces/cli/test_batching", "faces/cli/test_commands",
+    "services/test_share_work", "services/test_read_photo", "services/test_learn_clicks",
+    "services/test_print_target", "photograph", "storage/test_kills", "storage/test_together",
+    "storage/test_full_disk", "house/test_floors", "house/test_setting_up",
+)  # fmt: skip
+SLOW_FIXTURES = {"server", "chromium", "enter", "live"}
+# Floors 0 to 5 are covered by their own tests; to trace them under all others doubles the time.
+UPSTAIRS = ("services", "faces", "journeys", "house", "outside")
 
 # A busy machine is no fault of ours.
 settings.register_profile("house", deadline=None, suppress_health_check=[HealthCheck.too_slow])
@@ -21,10 +35,15 @@ settings.load_profile("house")
 
 
 def pytest_collection_modifyitems(items):
-    """Give long tests their limit."""
+    """Give long tests their limit; mark what is slow, and what need not be traced."""
     for item in items:
+        room = item.nodeid.removeprefix("tests/")
         if item.get_closest_marker("long") and not item.get_closest_marker("timeout"):
             item.add_marker(pytest.mark.timeout(LONG_S))
+        if room.startswith(SLOW_ROOMS) or SLOW_FIXTURES & set(item.fixturenames):
+            item.add_marker("slow")
+        if room.startswith(UPSTAIRS):
+            item.add_marker("no_cover")
 
 
 def limit_s(item):
