@@ -15,6 +15,11 @@ from _pytest.faulthandler import fault_handler_stderr_fd_key
 from hypothesis import HealthCheck, settings
 
 LONG_S = 12_000  # for a test marked long without a limit of its own: twenty times ten minutes
+ROOMS_S = {  # of tests that take more than the thirty seconds for which pyproject.toml has a limit
+    "outside/test_against_simulated_": 3_600,
+    "outside/test_against_photographs": 3_600,
+    "journeys/web/test_every_page": 1_800,
+}
 GRACE_S = 60
 # Left out by ./test --quick: browsers, servers, processes that are killed, simulations.
 SLOW_ROOMS = (
@@ -38,8 +43,11 @@ def pytest_collection_modifyitems(items):
     """Give long tests their limit; mark what is slow, and what need not be traced."""
     for item in items:
         room = item.nodeid.removeprefix("tests/")
-        if item.get_closest_marker("long") and not item.get_closest_marker("timeout"):
-            item.add_marker(pytest.mark.timeout(LONG_S))
+        if not item.get_closest_marker("timeout"):
+            longest = [told_s for start, told_s in ROOMS_S.items() if room.startswith(start)]
+            longest += [LONG_S] if item.get_closest_marker("long") else []
+            if longest:
+                item.add_marker(pytest.mark.timeout(max(longest)))
         if room.startswith(SLOW_ROOMS) or SLOW_FIXTURES & set(item.fixturenames):
             item.add_marker("slow")
         if room.startswith(UPSTAIRS):
