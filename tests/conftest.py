@@ -21,13 +21,13 @@ ROOMS_S = {  # of tests that take more than the thirty seconds for which pyproje
     "journeys/web/test_every_page": 1_800,
 }
 GRACE_S = 60
-# Left out by ./test --quick: browsers, servers, processes that are killed, simulations.
+# Left out by ./test --quick: the web, browsers, servers, processes that are
+# killed, pictures, readers of prints, simulations.
 SLOW_ROOMS = (
-    "journeys", "outside", "faces/web/test_fuzz", "faces/web/test_api_schema",
-    "faces/web/test_photo", "faces/web/test_tapping", "faces/pocket/test_card",
-    "faces/cli/test_keeping", "faces/cli/test_batching", "faces/cli/test_commands",
-    "services/test_share_work", "services/test_read_photo", "services/test_learn_clicks",
-    "services/test_print_target", "photograph", "storage/test_kills", "storage/test_together",
+    "journeys", "outside", "faces/web", "faces/pocket/test_card", "faces/cli/test_keeping",
+    "faces/cli/test_batching", "faces/cli/test_commands", "services/test_share_work",
+    "services/test_read_photo", "services/test_learn_clicks", "services/test_print_t",
+    "services/test_prove", "photograph", "storage/test_kills", "storage/test_together",
     "storage/test_full_disk", "house/test_floors", "house/test_setting_up",
 )  # fmt: skip
 SLOW_FIXTURES = {"server", "chromium", "enter", "live"}
