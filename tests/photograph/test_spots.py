@@ -109,6 +109,17 @@ def test_what_lies_along_a_shaft_is_no_impact():
     assert len(found) == 1
 
 
+def test_holes_behind_a_shaft_and_beside_it_are_impacts():
+    page = sheet()
+    streak(page, (20.0, 30.0), (70.0, 60.0))
+    for place in ((-40.0, -50.0), (5.0, 70.0)):
+        disc(page, *place)
+    found = spots(page, foot=(-80.0, -30.0), aim=None)
+    assert sorted(one.kind for one in found) == ["hole", "hole", "shaft"]
+    holes = sorted((one.x_mm, one.y_mm) for one in found if one.kind == "hole")
+    assert np.abs(np.array(holes) - [(-40.0, -50.0), (5.0, 70.0)]).max() < 1.0
+
+
 def test_crowds_and_left_out_places_are_let_go():
     page = sheet()
     disc(page, 40.0, 40.0)

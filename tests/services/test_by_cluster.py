@@ -14,7 +14,7 @@ from tapewright.services.share_work import GivenUp, shared_by_cluster
 
 def test_without_its_extra_a_cluster_is_refused(monkeypatch):
     monkeypatch.setitem(sys.modules, "distributed", None)
-    with pytest.raises(MissingExtra, match=r"tapewright\[cluster\]"):
+    with pytest.raises(MissingExtra, match=r"run --with cluster$"):
         next(shared_by_cluster(given.double, [1], "localhost:1"))
 
 

@@ -69,7 +69,7 @@ def test_an_address_that_cannot_be_read_is_not_repeated(url):
 
 def test_the_library_for_a_shop_is_asked_for_by_name(monkeypatch):
     monkeypatch.setattr(room, "find_spec", lambda _name: None)
-    with pytest.raises(MissingExtra, match=r"tapewright\[shop\]"):
+    with pytest.raises(MissingExtra, match=r"run --with shop$"):
         open_notebook("postgresql://me@shop/notes")
     assert importlib.util.find_spec("psycopg") is not None
 

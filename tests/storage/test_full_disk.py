@@ -34,7 +34,7 @@ def heard(fork, write, *words):
         while True:
             said.append(hear.recv())
     except EOFError:
-        writer.join()
+        writer.join(60)
     return said
 
 

@@ -23,6 +23,8 @@ Never:  exit codes, HTTP status.
 from dataclasses import dataclass
 from typing import Any
 
+from tapewright.ground.extras import adding
+
 
 class TapewrightError(Exception):
     """Every error that a person can mend."""
@@ -174,10 +176,7 @@ class MissingExtra(TapewrightError):
     extra: str
 
     def __str__(self) -> str:
-        return (
-            f"{self.purpose} needs an optional library. "
-            f"Install it with: pip install 'tapewright[{self.extra}]'."
-        )
+        return f"{self.purpose} needs an optional library. Add it with: {adding(self.extra)}"
 
 
 @dataclass
