@@ -21,9 +21,10 @@ from tapewright.ground.errors import BadArchive, NotKept
 from tapewright.storage.archive_fields import history_from_plain, plain_history
 from tapewright.storage.entries import History, Version
 from tapewright.storage.notebook import Notebook
-from tapewright.storage.plain import body_from_text, canonical
-from tapewright.storage.queries import all_versions, sources_from_text
+from tapewright.storage.plain import canonical
+from tapewright.storage.queries import all_versions, entry_from_row, refuse_gap
 from tapewright.storage.records import pointed_to
+from tapewright.storage.tallies import refuse_lost_entries
 
 SCHEMA = "tapewright.archive/1"
 MOST_CHARACTERS = 64 * 1024 * 1024
@@ -56,8 +57,9 @@ def archive_of(notebook: Notebook, rig_ids: Sequence[str] | None = None) -> Arch
     NotKept
         If there is no such rig.
     """
-    with notebook.reading() as connection:
+    with notebook.snapshot() as connection:
         histories = histories_of(connection.execute(all_versions()).all())
+        refuse_lost_entries(connection, histories)
     kept = {one.id: one for one in histories if one.kind != "job"}
     if rig_ids is not None:
         kept = _chosen(kept, rig_ids)
@@ -114,21 +116,16 @@ def read_archive(text: str) -> Archive:
 
 
 def histories_of(rows: Sequence[Row[Any]]) -> tuple[History, ...]:
-    """Histories from rows of all_versions; BadArchive if a body cannot be read."""
+    """Histories from rows of all_versions; BadArchive if a body cannot be read, or Damaged."""
     return tuple(_history(list(group)) for _, group in groupby(rows, key=lambda row: row.id))
 
 
 def _history(rows: Sequence[Row[Any]]) -> History:
+    refuse_gap(rows)
+    entries = [entry_from_row(row) for row in rows]
+    versions = tuple(Version(one.saved_at, one.body, one.sources) for one in entries)
     first = rows[0]
-    versions = (
-        Version(
-            row.saved_at,
-            body_from_text(row.kind, row.body, f"{row.kind} {row.id}, version {row.number}"),
-            sources_from_text(row.sources),
-        )
-        for row in rows
-    )
-    return History(first.id, first.kind, first.rig_id, first.withdrawn_at, tuple(versions))
+    return History(first.id, first.kind, first.rig_id, first.withdrawn_at, versions)
 
 
 def _chosen(kept: Mapping[str, History], rig_ids: Sequence[str]) -> dict[str, History]:

@@ -7,28 +7,42 @@ Holds:  opening a notebook; adding, saving, withdrawing, restoring, reading; job
 Never:  SQL (queries.py, writing.py), archives, physics.
 """
 
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager, nullcontext
 from datetime import datetime
 from threading import Lock
+from typing import Any
 
-from sqlalchemy import Connection, Engine
+from sqlalchemy import Connection, Engine, Row
 from sqlalchemy.exc import IntegrityError
 
 from tapewright.ground.errors import NotKept
-from tapewright.storage.engine import notebook_engine, notebook_place, reads_of, writes_of
+from tapewright.storage.engine import (
+    notebook_engine,
+    notebook_place,
+    reads_of,
+    snapshots_of,
+    writes_of,
+)
 from tapewright.storage.entries import Entry, Source, Write
 from tapewright.storage.jobs import finish, ripe_jobs, take_one
 from tapewright.storage.queries import (
+    batched,
     entry_from_row,
+    latest_of,
     latest_versions,
-    newest_of_each_rig,
-    newest_of_rig,
     one_version,
+    places,
+    refuse_changed_entry,
+    refuse_gap,
+    refuse_traces,
     versions_of,
 )
 from tapewright.storage.records import Body, Kind
 from tapewright.storage.schema import bring_up_to_date
+from tapewright.storage.sums import Damaged
+from tapewright.storage.tallies import ROOTS, expected, refuse_lost, tallies
 from tapewright.storage.trouble import usable
 from tapewright.storage.writing import mark_withdrawn, write_all
 
@@ -74,6 +88,7 @@ class Notebook:
         self.place = place
         self._engine = engine
         self._reads, self._writes = reads_of(engine), writes_of(engine)
+        self._snapshots = snapshots_of(engine)
         # SQLite takes one writer at a time and lets others poll; a lock lets them queue instead.
         self._turn = Lock() if self.is_file else nullcontext()
 
@@ -86,6 +101,12 @@ class Notebook:
     def reading(self) -> Iterator[Connection]:
         """A connection for single statements that read."""
         with usable(self.place), self._reads.connect() as connection:
+            yield connection
+
+    @contextmanager
+    def snapshot(self) -> Iterator[Connection]:
+        """A connection whose statements all read what stood at one moment."""
+        with usable(self.place), self._snapshots.connect() as connection:
             yield connection
 
     @contextmanager
@@ -143,37 +164,70 @@ class Notebook:
         """One version; the latest if none is named. NotKept if there is none."""
         with self.reading() as connection:
             row = connection.execute(one_version(entry_id, number)).one_or_none()
-        if row is None:
-            raise NotKept(entry_id, number)
-        return entry_from_row(row)
+            if row is not None and not (row.number is None and _is_beyond(row, number)):
+                return entry_from_row(row)
+        self._refuse_lost(entry_id, number)
+        raise NotKept(entry_id, number)
 
     def history(self, entry_id: str) -> tuple[Entry, ...]:
         """All versions, newest first. NotKept if there is none."""
         with self.reading() as connection:
             rows = connection.execute(versions_of(entry_id)).all()
-        if not rows:
-            raise NotKept(entry_id)
-        return tuple(map(entry_from_row, rows))
+            if rows:
+                refuse_gap(rows)
+                return tuple(map(entry_from_row, rows))
+        self._refuse_lost(entry_id, None)
+        raise NotKept(entry_id)
+
+    def _refuse_lost(self, entry_id: str, number: int | None) -> None:
+        """Refuse to say "not kept" of what was lost."""
+        with self.snapshot() as connection:
+            refuse_traces(connection, entry_id, number)
 
     def entries(
         self, kind: Kind, rig_id: str | None = None, *, withdrawn: bool = False
     ) -> tuple[Entry, ...]:
         """Latest versions of a kind, the entry that was added first first."""
-        with self.reading() as connection:
+        with self.snapshot() as connection:
             rows = connection.execute(latest_versions(kind, rig_id, withdrawn=withdrawn)).all()
-        return tuple(map(entry_from_row, rows))
+            found = tuple(map(entry_from_row, rows))
+            places = sorted({(row.added_at, row.id) for row in rows})
+            if [(row.added_at, row.id) for row in rows] != places:
+                raise Damaged(f"the list of kind {kind}", "its order is not that of its entries")
+            wanted = expected(connection, kind, rig_id, withdrawn=withdrawn)
+            if wanted is None and rig_id is not None:
+                refuse_traces(connection, rig_id, None)
+            refuse_lost(len(found), wanted, kind, rig_id)
+        return found
 
     def newest(self, kind: Kind, rig_id: str) -> Entry | None:
         """The entry of a kind that was added last to a rig and is not withdrawn; None if none."""
-        with self.reading() as connection:
-            row = connection.execute(newest_of_rig(kind, rig_id)).one_or_none()
-        return None if row is None else entry_from_row(row)
+        with self.snapshot() as connection:
+            there = places(connection, kind, rig_id)
+            refuse_lost(
+                len(there), expected(connection, kind, rig_id, withdrawn=False), kind, rig_id
+            )
+            if not there:
+                return None
+            return entry_from_row(connection.execute(one_version(there[-1].id, None)).one())
 
     def latest(self, kind: Kind) -> Mapping[str, Entry]:
         """For each rig the entry of a kind that was added last and is not withdrawn."""
-        with self.reading() as connection:
-            rows = connection.execute(newest_of_each_rig(kind)).all()
-        return {row.rig_id: entry_from_row(row) for row in rows}
+        with self.snapshot() as connection:
+            there = places(connection, kind)
+            of_rig = Counter(one.rig_id for one in there)
+            for scope, one in tallies(connection).items():
+                if scope not in ROOTS:
+                    refuse_lost(of_rig[scope], one.standing(kind, withdrawn=False), kind, scope)
+            newest = {one.rig_id: one.id for one in there}  # the last wins
+            rows = [
+                row
+                for some in batched(sorted(newest.values()))
+                for row in connection.execute(latest_of(some))
+            ]
+            found = {row.rig_id: entry_from_row(row) for row in rows}
+            refuse_lost(len(found), len(newest), kind, None)
+        return dict(sorted(found.items()))
 
     def take_job(self, worker: str, now: datetime, for_s: float) -> Entry | None:
         """A job that waits or whose worker fell silent, now this worker's alone; None if none."""
@@ -192,3 +246,9 @@ class Notebook:
     def close(self) -> None:
         """Let go of every connection."""
         self._engine.dispose()
+
+
+def _is_beyond(row: Row[Any], number: int | None) -> bool:
+    """Whether a version was asked for that there never was; the entry must say so itself."""
+    refuse_changed_entry(row)
+    return number is not None and not 1 <= number <= row.latest

@@ -11,9 +11,13 @@ from contextlib import contextmanager
 from sqlalchemy.exc import DBAPIError, IntegrityError
 from sqlalchemy.exc import TimeoutError as NoConnectionFree
 
-from tapewright.ground.errors import NotebookUnusable
+from tapewright.ground.errors import NotebookDamaged, NotebookUnusable
+from tapewright.storage.sums import Damaged
 
 SAFE = "What was confirmed before is safe"
+MEND_DAMAGE = (
+    "Leave it as it is. tapewright check says what is sound; restore a backup into a new notebook"
+)
 FULL = (
     "the disk is full, so nothing new was kept",
     f"{SAFE}. Make room, then save again",
@@ -103,6 +107,8 @@ def usable(place: str) -> Iterator[None]:
     except DBAPIError as error:
         away = error.connection_invalidated
         raise NotebookUnusable(place, *(SERVER_AWAY if away else _words(error.orig))) from error
+    except Damaged as found:
+        raise NotebookDamaged(place, f"{found.where}: {found.wrong}", MEND_DAMAGE) from found
     except sqlite3.Error as error:
         raise NotebookUnusable(place, *_words(error)) from error
     except NoConnectionFree as error:
