@@ -12,7 +12,7 @@ Holds:  three invented rigs with everything that 0.1 could keep; the numbers tha
 Never:  anybody's real bow; evidence: these numbers only say what 0.1 said.
 """
 
-# ruff: noqa: ANN, FURB192, ISC004 — as it ran
+# ruff: noqa: ANN001, ANN002, ANN003, ANN201, ANN202, FURB192, ISC004 — as it ran
 import json
 import os
 import shutil

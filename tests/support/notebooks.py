@@ -226,8 +226,9 @@ def write_by_hand(notebook, entry_id, body):
         head = version_sum(entry_id, cells[3], saved_at, (), before, salted_sum(salt, body))
         told = {"id": entry_id, "number": cells[3], "body": body, "head": head}
         told["sum"] = entry_sum(entry_id, *cells, head)
+        here = "WHERE entry_id = :id AND number = :number"
         for line in (
-            "UPDATE version SET body = :body, sum = :head WHERE entry_id = :id AND number = :number",
+            f"UPDATE version SET body = :body, sum = :head {here}",
             "UPDATE entry SET sum = :sum WHERE id = :id",
         ):
             connection.execute(text(line), told)

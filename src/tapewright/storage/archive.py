@@ -76,7 +76,11 @@ def archive_text(notebook: Notebook, rig_ids: Sequence[str] | None = None) -> st
     BadArchive
         If it would be too large to be read again.
     """
-    archive = archive_of(notebook, rig_ids)
+    return text_of(archive_of(notebook, rig_ids))
+
+
+def text_of(archive: Archive) -> str:
+    """An archive as the text of one readable file. BadArchive if it is too large to be read."""
     entries = [plain_history(one) for one in archive.histories]
     whole = {
         "schema": SCHEMA,

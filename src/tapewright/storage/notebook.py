@@ -9,23 +9,31 @@ Never:  SQL (queries.py, writing.py), archives, physics.
 
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from contextlib import contextmanager, nullcontext
+from contextlib import ExitStack, contextmanager, nullcontext
 from datetime import datetime
+from pathlib import Path
+from tempfile import TemporaryDirectory
 from threading import Lock
 from typing import Any
 
 from sqlalchemy import Connection, Engine, Row
 from sqlalchemy.exc import IntegrityError
 
-from tapewright.ground.errors import NotKept
+from tapewright.ground.errors import NotebookUnusable, NotKept
 from tapewright.storage.engine import (
+    SQLITE,
+    file_path,
+    is_file,
     notebook_engine,
     notebook_place,
+    reading_engine,
     reads_of,
     snapshots_of,
     writes_of,
 )
 from tapewright.storage.entries import Entry, Source, Write
+from tapewright.storage.file_log import refuse_damaged_log
+from tapewright.storage.files import copy_files, let_go, look_at, new_file
 from tapewright.storage.jobs import finish, ripe_jobs, take_one
 from tapewright.storage.queries import (
     batched,
@@ -40,10 +48,11 @@ from tapewright.storage.queries import (
     versions_of,
 )
 from tapewright.storage.records import Body, Kind
-from tapewright.storage.schema import bring_up_to_date
+from tapewright.storage.schema import bring_up_to_date, found_schema
 from tapewright.storage.sums import Damaged
+from tapewright.storage.tables import SCHEMA
 from tapewright.storage.tallies import ROOTS, expected, refuse_lost, tallies
-from tapewright.storage.trouble import usable
+from tapewright.storage.trouble import READ_ONLY, contradicts, usable
 from tapewright.storage.writing import mark_withdrawn, write_all
 
 
@@ -63,14 +72,79 @@ def open_notebook(url: str) -> "Notebook":
         If it is on PostgreSQL and the library for it is not installed.
     """
     place = notebook_place(url)
-    engine = notebook_engine(url)
+    with usable(place):
+        return _open_file(file_path(url)) if is_file(url) else _open(notebook_engine(url), place)
+
+
+def _open(engine: Engine, place: str) -> "Notebook":
     try:
-        with usable(place):
-            bring_up_to_date(engine, place)
+        bring_up_to_date(engine, place)
     except BaseException:
         engine.dispose()
         raise
     return Notebook(engine, place)
+
+
+def _open_file(path: Path) -> "Notebook":
+    found = look_at(path)
+    leaving = ExitStack()
+    leaving.callback(let_go, path)
+    try:
+        if found.is_read_only:
+            opened = _open_for_reading(path, leaving, has_log=found.has_log)
+        else:
+            if not found.is_there:
+                with new_file(path) as draft:
+                    _open(notebook_engine(f"{SQLITE}{draft}"), str(path)).close()
+            opened = _open(notebook_engine(f"{SQLITE}{path}"), str(path))
+    except BaseException:
+        leaving.close()
+        raise
+    opened.leaving = leaving
+    return opened
+
+
+def open_damaged_copy(url: str) -> "Notebook":
+    """A copy of a damaged notebook, as far as it can be read, to look at what is sound.
+
+    NotebookUnusable if nothing can be read, or it is on a server.
+    """
+    place = notebook_place(url)
+    if not is_file(url):
+        raise contradicts(place)
+    leaving = ExitStack()
+    try:
+        with usable(place):
+            opened = _open_copy(file_path(url), leaving)
+    except BaseException:
+        leaving.close()
+        raise
+    opened.leaving = leaving
+    return opened
+
+
+def _open_copy(path: Path, leaving: ExitStack, *, is_sound: bool = False) -> "Notebook":
+    """A copy of a file, brought up to date; nothing can be kept in it."""
+    copy = Path(leaving.enter_context(TemporaryDirectory())) / "notebook.db"
+    copy_files(path, copy)
+    if is_sound:
+        refuse_damaged_log(copy)
+    engine = notebook_engine(f"{SQLITE}{copy}")
+    leaving.callback(engine.dispose)
+    bring_up_to_date(engine, str(path))
+    return Notebook(engine, str(path), is_read_only=True)
+
+
+def _open_for_reading(path: Path, leaving: ExitStack, *, has_log: bool) -> "Notebook":
+    """A notebook where nobody may write; if it is older or in use, a copy brought up to date."""
+    if not has_log:
+        engine = reading_engine(path)
+        leaving.callback(engine.dispose)
+        with engine.connect() as connection:
+            is_of_today = found_schema(connection, str(path)) == SCHEMA
+        if is_of_today:
+            return Notebook(engine, str(path), is_read_only=True)
+    return _open_copy(path, leaving, is_sound=True)
 
 
 class Notebook:
@@ -82,10 +156,14 @@ class Notebook:
         Where it is kept.
     place : str
         The same in words, fit to be shown.
+    is_read_only : bool, default False
+        Whether nothing can be kept there.
     """
 
-    def __init__(self, engine: Engine, place: str) -> None:
+    def __init__(self, engine: Engine, place: str, *, is_read_only: bool = False) -> None:
         self.place = place
+        self.is_read_only = is_read_only
+        self.leaving = ExitStack()  # what is to be done when it is closed
         self._engine = engine
         self._reads, self._writes = reads_of(engine), writes_of(engine)
         self._snapshots = snapshots_of(engine)
@@ -112,6 +190,8 @@ class Notebook:
     @contextmanager
     def writing(self) -> Iterator[Connection]:
         """A connection whose writes are kept together when it ends well, and else not at all."""
+        if self.is_read_only:
+            raise NotebookUnusable(self.place, *READ_ONLY)
         with self._turn, usable(self.place), self._writes.begin() as connection:
             yield connection
 
@@ -147,8 +227,11 @@ class Notebook:
                 return write_all(connection, writes, now)
         except IntegrityError:
             # Somebody added the same id in the same moment; now it is there to be seen.
-            with self.writing() as connection:
-                return write_all(connection, writes, now)
+            try:
+                with self.writing() as connection:
+                    return write_all(connection, writes, now)
+            except IntegrityError as crossed:
+                raise contradicts(self.place) from crossed
 
     def withdraw(self, entry_id: str, *, seen: int, now: datetime) -> None:
         """Mark as withdrawn: out of the lists, kept all the same."""
@@ -246,6 +329,7 @@ class Notebook:
     def close(self) -> None:
         """Let go of every connection."""
         self._engine.dispose()
+        self.leaving.close()
 
 
 def _is_beyond(row: Row[Any], number: int | None) -> bool:
