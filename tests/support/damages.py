@@ -6,7 +6,6 @@ Never:  tests.
 
 import shutil
 import sqlite3
-from collections.abc import Callable
 from contextlib import closing
 from datetime import UTC, datetime
 from pathlib import Path
@@ -49,7 +48,7 @@ def questions(notebook):
     ids = [one.id for kind in KINDS for gone in (False, True)
            for one in notebook.entries(kind, withdrawn=gone)]  # fmt: skip
     rigs = [one for one in ids if any(row.id == one for row in _rigs(notebook))]
-    asked: dict[str, Callable] = {}
+    asked = {}
     for kind in KINDS:
         for gone in (False, True):
             asked[f"{kind} {gone}"] = lambda n, k=kind, g=gone: n.entries(k, withdrawn=g)
@@ -199,11 +198,11 @@ def change_cell(path, chance):
     column = chance.choice(columns)
     row, other = _some_row(path, table, chance)[0], _some_row(path, table, chance)[0]
     value = chance.choice((None, 7, "x", b"\xff\xfe", 1.5, "2026-11-25T09:30:00.000000+00:00"))
+    another = f"(SELECT {column} FROM {table} WHERE rowid = ?)"  # noqa: S608
     lines = [
         (f"UPDATE OR IGNORE {table} SET {column} = ? WHERE rowid = ?", value, row),  # noqa: S608
-        (f"UPDATE OR IGNORE {table} SET {column} = (SELECT {column} FROM {table} WHERE rowid = ?)"  # noqa: S608
-         " WHERE rowid = ?", other, row),
-    ]  # fmt: skip
+        (f"UPDATE OR IGNORE {table} SET {column} = {another} WHERE rowid = ?", other, row),  # noqa: S608
+    ]
     _say(path, chance.choice(lines))
 
 

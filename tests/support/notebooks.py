@@ -228,7 +228,7 @@ def write_by_hand(notebook, entry_id, body):
         told["sum"] = entry_sum(entry_id, *cells, head)
         here = "WHERE entry_id = :id AND number = :number"
         for line in (
-            f"UPDATE version SET body = :body, sum = :head {here}",
+            f"UPDATE version SET body = :body, sum = :head {here}",  # noqa: S608
             "UPDATE entry SET sum = :sum WHERE id = :id",
         ):
             connection.execute(text(line), told)

@@ -14,9 +14,8 @@ from datetime import datetime
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from threading import Lock
-from typing import Any
 
-from sqlalchemy import Connection, Engine, Row
+from sqlalchemy import Connection, Engine
 from sqlalchemy.exc import IntegrityError
 
 from tapewright.ground.errors import NotebookUnusable, NotKept
@@ -247,7 +246,7 @@ class Notebook:
         """One version; the latest if none is named. NotKept if there is none."""
         with self.reading() as connection:
             row = connection.execute(one_version(entry_id, number)).one_or_none()
-            if row is not None and not (row.number is None and _is_beyond(row, number)):
+            if row is not None:
                 return entry_from_row(row)
         self._refuse_lost(entry_id, number)
         raise NotKept(entry_id, number)
@@ -265,7 +264,13 @@ class Notebook:
     def _refuse_lost(self, entry_id: str, number: int | None) -> None:
         """Refuse to say "not kept" of what was lost."""
         with self.snapshot() as connection:
-            refuse_traces(connection, entry_id, number)
+            newest = connection.execute(one_version(entry_id, None)).one_or_none()
+            if newest is None:
+                refuse_traces(connection, entry_id)
+                return
+            refuse_changed_entry(newest)
+            if number is None or 1 <= number <= newest.latest:
+                raise Damaged(f"{newest.kind} {entry_id}", "a version of it is missing")
 
     def entries(
         self, kind: Kind, rig_id: str | None = None, *, withdrawn: bool = False
@@ -279,7 +284,7 @@ class Notebook:
                 raise Damaged(f"the list of kind {kind}", "its order is not that of its entries")
             wanted = expected(connection, kind, rig_id, withdrawn=withdrawn)
             if wanted is None and rig_id is not None:
-                refuse_traces(connection, rig_id, None)
+                refuse_traces(connection, rig_id)
             refuse_lost(len(found), wanted, kind, rig_id)
         return found
 
@@ -330,9 +335,3 @@ class Notebook:
         """Let go of every connection."""
         self._engine.dispose()
         self.leaving.close()
-
-
-def _is_beyond(row: Row[Any], number: int | None) -> bool:
-    """Whether a version was asked for that there never was; the entry must say so itself."""
-    refuse_changed_entry(row)
-    return number is not None and not 1 <= number <= row.latest

@@ -174,9 +174,10 @@ def refuse_changed_entry(row: Any) -> None:  # noqa: ANN401 — a row of several
 def refuse_changed_version(row: Row[Any]) -> tuple[Source, ...]:
     """What a version was made from. Damaged if the version does not fit its sum."""
     place = f"{row.kind} {row.id}, version {row.number}"
-    if row.number is None or (row.number != 1 and row.before_sum is None):
-        missing = row.latest if row.number is None else row.number - 1
-        raise Damaged(f"{row.kind} {row.id}", f"its version {missing} is missing")
+    if row.number is None:
+        raise Damaged(f"{row.kind} {row.id}", f"its version {row.latest} is missing")
+    if row.number != 1 and row.before_sum is None:
+        raise Damaged(place, "the version before it is missing")
     try:
         made = sources_from_text(row.sources)
     except (ValueError, TypeError, AttributeError) as broken:
@@ -190,10 +191,11 @@ def refuse_changed_version(row: Row[Any]) -> tuple[Source, ...]:
 
 def refuse_gap(rows: Sequence[Row[Any]]) -> None:
     """Refuse versions of one entry, in either order, that are not all there. Damaged if so."""
-    numbers = sorted(-1 if row.number is None else row.number for row in rows)
-    if numbers != list(range(1, rows[0].latest + 1)):
-        missing = sorted(set(range(1, rows[0].latest + 1)) - set(numbers)) or numbers
-        raise Damaged(f"{rows[0].kind} {rows[0].id}", f"its version {missing[0]} is missing")
+    refuse_changed_entry(rows[0])
+    there, wanted = {row.number for row in rows}, set(range(1, rows[0].latest + 1))
+    if len(rows) != len(wanted) or there != wanted:
+        missing = min(wanted - there, default=1)
+        raise Damaged(f"{rows[0].kind} {rows[0].id}", f"its version {missing} is missing")
 
 
 def sources_from_text(text: str | None) -> tuple[Source, ...]:
@@ -237,7 +239,7 @@ def batched(ids: Sequence[str], at_once: int = 500) -> Iterator[Sequence[str]]:
     return (ids[start : start + at_once] for start in range(0, len(ids), at_once))
 
 
-def refuse_traces(connection: Connection, entry_id: str, number: int | None) -> None:
+def refuse_traces(connection: Connection, entry_id: str) -> None:
     """Refuse to say "not kept" of what was kept and is lost.
 
     Every row is looked at, none by way of an index, for the index may be what is damaged.
@@ -247,8 +249,10 @@ def refuse_traces(connection: Connection, entry_id: str, number: int | None) -> 
     Damaged
         If something of the entry is left, or anything at all is missing.
     """
-    left = (version.c.entry_id, entry.c.id, made_from.c.source_id, made_from.c.entry_id)
-    if number is None and any(
+    left = (
+        version.c.entry_id, entry.c.id, entry.c.rig_id, made_from.c.source_id, made_from.c.entry_id
+    )  # fmt: skip
+    if any(
         connection.execute(select(one).where(one + "" == entry_id).limit(1)).first() for one in left
     ):
         raise Damaged(f"entry {entry_id}", "only a part of it is there")

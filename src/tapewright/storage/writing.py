@@ -217,7 +217,7 @@ def mark_withdrawn(connection: Connection, entry_id: str, seen: int, now: dateti
     mark = entry.c.withdrawn_at
     known = standing(connection, {entry_id}).get(entry_id)
     if known is None:
-        refuse_traces(connection, entry_id, None)
+        refuse_traces(connection, entry_id)
         raise NotKept(entry_id)
     withdrawn_at = None if now is None else utc_text(now)
     cells = (entry_id, known.kind, known.rig_id, known.added_at, seen, withdrawn_at)
