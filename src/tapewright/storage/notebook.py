@@ -39,6 +39,7 @@ from tapewright.storage.queries import (
     entry_from_row,
     latest_of,
     latest_versions,
+    newest_row,
     one_version,
     places,
     refuse_changed_entry,
@@ -297,7 +298,7 @@ class Notebook:
             )
             if not there:
                 return None
-            return entry_from_row(connection.execute(one_version(there[-1].id, None)).one())
+            return entry_from_row(newest_row(connection, there[-1].id))
 
     def latest(self, kind: Kind) -> Mapping[str, Entry]:
         """For each rig the entry of a kind that was added last and is not withdrawn."""

@@ -78,6 +78,14 @@ def one_version(entry_id: str, number: int | None) -> Select[Any]:
     return VERSIONS.where(entry.c.id == entry_id, version.c.number == number)
 
 
+def newest_row(connection: Connection, entry_id: str) -> Row[Any]:
+    """The latest version of an entry that is known to be there. Damaged if it is not."""
+    row = connection.execute(one_version(entry_id, None)).one_or_none()
+    if row is None:
+        raise Damaged(f"entry {entry_id}", "it is in one list and not in another")
+    return row
+
+
 def latest_versions(kind: Kind, rig_id: str | None, *, withdrawn: bool) -> Select[Any]:
     """Latest versions of a kind, in the order in which their entries were added."""
     chosen = _all_latest(kind, withdrawn=withdrawn)

@@ -16,7 +16,7 @@ from tapewright.storage.plain import body_text
 from tapewright.storage.queries import (
     Standing,
     entry_from_row,
-    one_version,
+    newest_row,
     refuse_traces,
     standing,
 )
@@ -129,7 +129,7 @@ def _step_up(connection: Connection, write: Write, known: Standing, head: str) -
 
 
 def _now_standing(connection: Connection, entry_id: str) -> Entry:
-    return entry_from_row(connection.execute(one_version(entry_id, None)).one())
+    return entry_from_row(newest_row(connection, entry_id))
 
 
 def _insert(
@@ -232,6 +232,6 @@ def mark_withdrawn(connection: Connection, entry_id: str, seen: int, now: dateti
         changes.count(known.kind, known.rig_id, 0, -1 if now is None else 1)
         changes.write(connection)
         return
-    row = connection.execute(one_version(entry_id, None)).one()
-    if row.number != seen:
-        raise EditedMeanwhile(entry_from_row(row))
+    now_there = _now_standing(connection, entry_id)
+    if now_there.number != seen:
+        raise EditedMeanwhile(now_there)

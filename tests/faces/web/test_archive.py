@@ -143,3 +143,20 @@ def test_a_sheet_that_cannot_be_read_is_taken_in_and_can_be_mended(client, rig_i
     page = away.get(f"/rigs/{rig_id}/sheet")
     assert "name = &#39;x" in page.text
     assert away.get(f"/api/rigs/{rig_id}/calibration").status_code == 422
+
+
+def test_the_whole_notebook_is_checked(client, rig_id, notebook):
+    assert "All of it is as it was written." in client.get("/archive/check").text
+    assert client.get("/api/check").json()["is_sound"] is True
+    with notebook.writing() as connection:
+        connection.exec_driver_sql(
+            f"UPDATE version SET body = '{{}}' WHERE entry_id = '{rig_id}'"  # noqa: S608
+        )
+    told = client.get("/archive/check")
+    assert told.status_code == 200
+    assert f"rig {rig_id}, version 1: what is there is not what was written" in told.text
+    (fault,) = client.get("/api/check").json()["faults"]
+    assert fault["where"] == f"rig {rig_id}, version 1"
+    refused = client.get(f"/rigs/{rig_id}/marks")
+    assert refused.status_code == 503
+    assert "is not what was written" in refused.text
