@@ -85,7 +85,7 @@ def tally_sum(scope: str, entries: int, counts: str) -> str:
 def _sum(*cells: object) -> str:
     """Sum over cells of a row; of what nobody wrote there, a sum that fits nothing."""
     try:
-        written = "\n".join(_cell(one) for one in cells)
+        written = "\n".join([one if type(one) is str else _cell(one) for one in cells])
         return sha256(written.encode()).hexdigest()
     except (TypeError, UnicodeEncodeError):
         return "unreadable"
