@@ -5,6 +5,7 @@ Never:  how rows are checked (storage).
 """
 
 from contextlib import ExitStack
+from dataclasses import replace
 from typing import Any
 
 from tapewright.ground.errors import NotebookDamaged, NotebookUnusable
@@ -12,6 +13,7 @@ from tapewright.services.keep import open_notebook
 from tapewright.services.move_notebook import (
     Archive,
     Checked,
+    Fault,
     check_notebook,
     open_damaged_copy,
     sound_archive,
@@ -40,14 +42,13 @@ def checked_at(url: str) -> tuple[Checked, Archive | None]:
             try:
                 notebook = open_damaged_copy(url)
             except NotebookUnusable:
-                checked = Checked(found.place)
-                checked.add("the whole of it", found.wrong)
-                return checked, None
+                fault = Fault("the whole of it", found.wrong)
+                return Checked(found.place, {}, 0, (fault,)), None
         leaving.callback(notebook.close)
         checked = check_notebook(notebook)
         if damage is not None:
-            checked.place = damage.place
-            checked.add("the file", damage.wrong)
+            faults = (Fault("the file", damage.wrong), *checked.faults)
+            checked = replace(checked, place=damage.place, faults=faults)
         return checked, sound_archive(notebook)
 
 

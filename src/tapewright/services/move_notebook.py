@@ -6,7 +6,7 @@ Never:  how they are written and checked (storage).
 
 from tapewright.storage.archive import Archive, archive_text, read_archive, text_of
 from tapewright.storage.backup import backup, load_archive, restore
-from tapewright.storage.check import Checked, check_notebook, sound_archive
+from tapewright.storage.check import Checked, Fault, check_notebook, sound_archive
 from tapewright.storage.files import make_private
 from tapewright.storage.notebook import open_damaged_copy
 from tapewright.storage.taking_in import Counts, take_in
@@ -15,6 +15,7 @@ __all__ = [
     "Archive",
     "Checked",
     "Counts",
+    "Fault",
     "archive_text",
     "backup",
     "check_notebook",

@@ -5,8 +5,8 @@ Never:  mending: what is damaged stays as it is.
 """
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from sqlalchemy import Connection, select, text
@@ -43,7 +43,7 @@ class Fault:
     wrong: str
 
 
-@dataclass(slots=True)
+@dataclass(frozen=True, slots=True)
 class Checked:
     """What a walk through a notebook found.
 
@@ -51,26 +51,35 @@ class Checked:
     ----------
     place : str
         Where the notebook is.
-    entries : Counter of str
+    entries : mapping of str to int
         Sound entries of each kind. [-]
     versions : int
         Versions of these. [-]
-    faults : list of Fault
+    faults : tuple of Fault
         What is not sound, at most so many.
     more : int
         Faults beyond those. [-]
     """
 
     place: str
-    entries: Counter[str] = field(default_factory=Counter)
-    versions: int = 0
-    faults: list[Fault] = field(default_factory=list)
+    entries: Mapping[str, int]
+    versions: int
+    faults: tuple[Fault, ...]
     more: int = 0
 
     @property
     def is_sound(self) -> bool:
         """Whether everything is as it was written."""
         return not self.faults
+
+
+class _Walk:
+    """What a walk has found so far."""
+
+    def __init__(self) -> None:
+        self.entries: Counter[str] = Counter()
+        self.versions = self.more = 0
+        self.faults: list[Fault] = []
 
     def add(self, where: str, wrong: str) -> None:
         """Note a fault."""
@@ -95,26 +104,25 @@ def check_notebook(notebook: Notebook) -> Checked:
 
     NotebookUnusable if it cannot be read at all.
     """
-    checked = Checked(notebook.place)
+    checked = _Walk()
     seen: list[_Counted] = []
     with notebook.snapshot() as connection:
         for one in _sound(connection, checked):
             checked.entries[one.kind] += 1
             checked.versions += len(one.versions)
             seen.append(_Counted(one.id, one.kind, one.rig_id, one.withdrawn_at))
-        if checked.is_sound:  # else what is missing from the count is told already
+        if not checked.faults:  # else what is missing from the count is told already
             _noted(checked, lambda: list(_count(connection, seen, checked)))
         _noted(checked, lambda: _ask_engine(connection, checked))
         _noted(checked, lambda: _look_for_strays(connection, checked))
-    return checked
+    faults = tuple(checked.faults)
+    return Checked(notebook.place, checked.entries, checked.versions, faults, checked.more)
 
 
 def sound_archive(notebook: Notebook) -> Archive:
     """All that is sound, jobs left out, with nothing that leads to what is not."""
     with notebook.snapshot() as connection:
-        found = {
-            one.id: one for one in _sound(connection, Checked(notebook.place)) if one.kind != "job"
-        }
+        found = {one.id: one for one in _sound(connection, _Walk()) if one.kind != "job"}
     loose = {name for name, one in found.items() if not _stands(one, found)}
     while loose:
         found = {name: one for name, one in found.items() if name not in loose}
@@ -135,7 +143,7 @@ def _stands(one: History, found: dict[str, History]) -> bool:
     return True
 
 
-def _sound(connection: Connection, checked: Checked) -> Iterator[History]:
+def _sound(connection: Connection, checked: _Walk) -> Iterator[History]:
     """Entries that are as they were written, some at a time; faults of the others are noted."""
     for some in batched(_ids(connection, checked), 200):
         try:
@@ -160,7 +168,7 @@ def _histories(connection: Connection, ids: Sequence[str]) -> tuple[History, ...
     return found
 
 
-def _ids(connection: Connection, checked: Checked) -> list[str]:
+def _ids(connection: Connection, checked: _Walk) -> list[str]:
     """Ids of all entries, by the table and by its index: one of the two may be damaged."""
     found: set[str] = set()
     for asked in (select(entry.c.id, entry.c.kind, entry.c.latest), select(entry.c.id)):
@@ -175,7 +183,7 @@ def _ids(connection: Connection, checked: Checked) -> list[str]:
     return sorted(found)
 
 
-def _noted(checked: Checked, walk: Any) -> None:  # noqa: ANN401 — a function without arguments
+def _noted(checked: _Walk, walk: Any) -> None:  # noqa: ANN401 — a function without arguments
     """Do a part of the walk; note if it cannot be done."""
     try:
         walk()
@@ -185,13 +193,13 @@ def _noted(checked: Checked, walk: Any) -> None:  # noqa: ANN401 — a function 
         checked.add("a part of it", UNREADABLE)
 
 
-def _count(connection: Connection, seen: list[_Counted], checked: Checked) -> Iterator[None]:
+def _count(connection: Connection, seen: list[_Counted], checked: _Walk) -> Iterator[None]:
     for fault in differences(connection, seen):
         checked.add(fault.where, fault.wrong)
         yield
 
 
-def _ask_engine(connection: Connection, checked: Checked) -> None:
+def _ask_engine(connection: Connection, checked: _Walk) -> None:
     """What the database itself finds wrong with its file."""
     if connection.dialect.name != "sqlite":
         return
@@ -202,7 +210,7 @@ def _ask_engine(connection: Connection, checked: Checked) -> None:
         checked.add(f"table {row[0]}", f"a row leads to a {row[2]} that is not there")
 
 
-def _look_for_strays(connection: Connection, checked: Checked) -> None:
+def _look_for_strays(connection: Connection, checked: _Walk) -> None:
     """Versions without an entry, and sources of no version."""
     for column, words in (
         (version.c.entry_id, "versions of it are there, the entry is missing"),
