@@ -11,7 +11,7 @@ Holds:  a server over a notebook of its own with the sample rig; the call.
 Never:  assertions of ours.
 """
 
-# ruff: noqa: ANN001, ANN201 — a script, read and not called
+
 
 import argparse
 import http.client

@@ -10,7 +10,7 @@ Holds:  the strangers, the people, the server; one line of figures.
 Never:  assertions: tests/faces/web/test_connections.py has a small form of it.
 """
 
-# ruff: noqa: ANN001, ANN201, ANN202 — a script, read and not called
+
 
 import argparse
 import asyncio

@@ -8,7 +8,7 @@ Holds:  the guessers, the owner, the server; one line of figures.
 Never:  assertions: tests/faces/web/test_entrance.py has a small form of it.
 """
 
-# ruff: noqa: ANN001, ANN201, ANN202 — a script, read and not called
+
 
 import argparse
 import http.client

@@ -96,7 +96,7 @@ def files_in(folder: Path) -> dict[str, bytes]:
     }
 
 
-def killed_at(program, instants, living, rng) -> int:  # noqa: ANN001 — any process; see below
+def killed_at(program, instants, living, rng) -> int:
     """Kill one of those living at each instant, while the program runs; how many were."""
     begun, kills = time.monotonic(), 0
     for instant in instants:
@@ -112,7 +112,7 @@ def killed_at(program, instants, living, rng) -> int:  # noqa: ANN001 — any pr
     return kills
 
 
-def judged(program, out, quiet, count, kills, wanted) -> float:  # noqa: ANN001
+def judged(program, out, quiet, count, kills, wanted) -> float:
     """Wait for a batch, compare it and count it; how long it took from here. [s]"""
     begun = time.monotonic()
     try:
@@ -134,7 +134,7 @@ def judged(program, out, quiet, count, kills, wanted) -> float:  # noqa: ANN001
     return time.monotonic() - begun
 
 
-def one_batch(number, folder, wishes, quiet, expected, count) -> None:  # noqa: ANN001
+def one_batch(number, folder, wishes, quiet, expected, count) -> None:
     """A batch of the command's own processes, workers killed in the middle."""
     rng = random.Random(number)  # noqa: S311 — chance that can be repeated
     instants = sorted(rng.uniform(0.0, 0.7 * expected[0]) for _ in range(wishes.kills))
@@ -217,7 +217,7 @@ def by_cluster(folder: Path, wishes: argparse.Namespace, quiet: dict[str, bytes]
 
 
 @contextmanager
-def busy(loops: int):  # noqa: ANN201 — nothing is yielded
+def busy(loops: int):
     """So many busy loops beside."""
     with ExitStack() as ended:
         for _ in range(loops):

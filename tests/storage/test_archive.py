@@ -6,7 +6,19 @@ from random import Random
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from notebooks import BODIES, CALIBRATION, GROUP, JOB, NOW, PRINT, PRINTER, RIG, fill, some_id
+from notebooks import (
+    BODIES,
+    CALIBRATION,
+    GROUP,
+    JOB,
+    NOW,
+    PRINT,
+    PRINTER,
+    RIG,
+    fill,
+    some_id,
+    write_by_hand,
+)
 
 from tapewright.ground.errors import BadArchive, NotKept, TapewrightError
 from tapewright.storage import archive as room
@@ -96,10 +108,9 @@ def test_what_could_not_be_read_again_is_not_written(small, monkeypatch):
         archive_text(small)
 
 
-def test_a_body_that_was_edited_in_the_notebook_is_named(small):
-    with small.writing() as connection:
-        connection.exec_driver_sql("UPDATE version SET body = '{}'")
-    with pytest.raises(BadArchive, match=f"rig {RIG}, version 1, sheet: the field is missing"):
+def test_a_body_that_lacks_a_field_is_named(small):
+    write_by_hand(small, RIG, "{}")
+    with pytest.raises(BadArchive, match=f"rig {RIG}, version 2, sheet: the field is missing"):
         archive_text(small)
 
 

@@ -17,6 +17,7 @@ import urllib.request
 from browser import PATIENCE_MS, PHONE
 
 from tapewright.services.keep import open_notebook
+from tapewright.storage.tallies import ROOTS, Tally, tally_row
 
 UP_S = 120.0
 OWN = ("blob:", "chrome:", "chrome-extension:")  # the browser's own viewer for PDF
@@ -63,8 +64,10 @@ class Live:
     def empty(self):
         """Make the notebook as it was on the first day."""
         with contextlib.closing(sqlite3.connect(self.file, timeout=60)) as file, file:
-            for table in ("made_from", "version", "entry"):
-                file.execute(f"DELETE FROM {table}")  # noqa: S608 — three known names
+            for table in ("made_from", "version", "entry", "tally"):
+                file.execute(f"DELETE FROM {table}")  # noqa: S608 — four known names
+            rows = [tally_row(Tally(kind, {})) for kind in ROOTS]
+            file.executemany("INSERT INTO tally VALUES (:scope, :entries, :counts, :sum)", rows)
 
     @contextlib.contextmanager
     def notebook(self):

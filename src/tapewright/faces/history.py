@@ -122,7 +122,8 @@ def _calibration(one: Entry, units: Units) -> str:
     trust = "not trusted yet"
     if trusted:
         trust = "trusted to " + ", ".join(amount(one_m, units.distance) for one_m in trusted)
-    return f"Calibration {body.fingerprint}: {trust}, from {shot}"
+    made = f"Calibration {body.fingerprint}, by Tapewright {body.program}"
+    return f"{made}: {trust}, from {shot}"
 
 
 def _change(one: Entry) -> str:

@@ -15,6 +15,7 @@
     ├── NotKept               nothing is kept under this id
     ├── EditedMeanwhile       somebody saved or withdrew it first
     └── NotebookUnusable      the disk or the server refuses
+        └── NotebookDamaged   what is kept is not what was written
 
 Holds:  the tree of errors; each builds its own sentence.
 Never:  exit codes, HTTP status.
@@ -246,3 +247,7 @@ class NotebookUnusable(TapewrightError):
 
     def __str__(self) -> str:
         return f"{self.place}: {self.wrong}. {self.mend}."
+
+
+class NotebookDamaged(NotebookUnusable):
+    """Something that the notebook keeps is not what was written, or is missing."""

@@ -4,13 +4,11 @@ Holds:  the Answer record and the errand that makes it.
 Never:  formulas, sentences.
 """
 
-import hashlib
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from tapewright import __version__
 from tapewright.calibration.fit import fit_bow
 from tapewright.calibration.observation import Observation
 from tapewright.calibration.prior import Prior
@@ -30,6 +28,7 @@ from tapewright.confidence.checks import Caution, GroupCheck, cautions, group_ch
 from tapewright.confidence.estimates import Estimate, estimates
 from tapewright.confidence.limits import ReadingLimits, reading_limits
 from tapewright.confidence.posterior import COUNTED_FROM_M, Posterior, draw_posterior
+from tapewright.services.fingerprint import fingerprint_of
 from tapewright.sight.pins import pin_drops
 from tapewright.sight.prediction import turning_distance
 
@@ -169,7 +168,6 @@ def calibrate(
     tolerance_m = rig.archer.tolerance_m
     found = estimates(posterior, probability)
     groups = group_checks(calibration)
-    made_from = repr((__version__, seed, rig, observations))
     return Answer(
         rig=rig,
         observations=observations,
@@ -180,7 +178,7 @@ def calibrate(
         estimates=found,
         groups=groups,
         cautions=cautions(posterior, found, groups),
-        fingerprint=hashlib.sha256(made_from.encode()).hexdigest()[:8],
+        fingerprint=fingerprint_of(seed, rig, observations),
         limits=limits,
     )
 

@@ -30,9 +30,10 @@ from tapewright.storage.archive_stream import (
 )
 from tapewright.storage.entries import History, Version
 from tapewright.storage.notebook import Notebook
-from tapewright.storage.plain import body_from_text, canonical
-from tapewright.storage.queries import all_versions, sources_from_text
+from tapewright.storage.plain import canonical
+from tapewright.storage.queries import all_versions, entry_from_row, refuse_gap
 from tapewright.storage.records import pointed_to
+from tapewright.storage.tallies import refuse_lost_entries
 
 SCHEMA = "tapewright.archive/1"
 KEYS = {"schema", "program", "entries", "check"}
@@ -63,8 +64,9 @@ def archive_of(notebook: Notebook, rig_ids: Sequence[str] | None = None) -> Arch
     NotKept
         If there is no such rig.
     """
-    with notebook.reading() as connection:
+    with notebook.snapshot() as connection:
         histories = histories_of(connection.execute(all_versions()).all())
+        refuse_lost_entries(connection, histories)
     kept = {one.id: one for one in histories if one.kind != "job"}
     if rig_ids is not None:
         kept = _chosen(kept, rig_ids)
@@ -81,7 +83,11 @@ def archive_text(notebook: Notebook, rig_ids: Sequence[str] | None = None) -> st
     BadArchive
         If it would be too large to be read again.
     """
-    archive = archive_of(notebook, rig_ids)
+    return text_of(archive_of(notebook, rig_ids))
+
+
+def text_of(archive: Archive) -> str:
+    """An archive as the text of one readable file. BadArchive if it is too large to be read."""
     entries = [plain_history(one) for one in archive.histories]
     check = _Check()
     for one in entries:
@@ -146,21 +152,16 @@ def read_archive_file(file: TextIO) -> Archive:
 
 
 def histories_of(rows: Sequence[Row[Any]]) -> tuple[History, ...]:
-    """Histories from rows of all_versions; BadArchive if a body cannot be read."""
+    """Histories from rows of all_versions; BadArchive if a body cannot be read, or Damaged."""
     return tuple(_history(list(group)) for _, group in groupby(rows, key=lambda row: row.id))
 
 
 def _history(rows: Sequence[Row[Any]]) -> History:
+    refuse_gap(rows)
+    entries = [entry_from_row(row) for row in rows]
+    versions = tuple(Version(one.saved_at, one.body, one.sources) for one in entries)
     first = rows[0]
-    versions = (
-        Version(
-            row.saved_at,
-            body_from_text(row.kind, row.body, f"{row.kind} {row.id}, version {row.number}"),
-            sources_from_text(row.sources),
-        )
-        for row in rows
-    )
-    return History(first.id, first.kind, first.rig_id, first.withdrawn_at, tuple(versions))
+    return History(first.id, first.kind, first.rig_id, first.withdrawn_at, versions)
 
 
 def _chosen(kept: Mapping[str, History], rig_ids: Sequence[str]) -> dict[str, History]:

@@ -1,9 +1,11 @@
 """The commands on the notebook, and the one that serves it."""
 
+import contextlib
 import hashlib
 import json
 import re
 import socket
+import sqlite3
 import subprocess
 import sys
 import time
@@ -284,3 +286,53 @@ def test_it_really_serves(full, workers):
         told = serving_it.communicate(timeout=120)[0].decode()
     assert f"is open at http://127.0.0.1:{port}/" in told
     assert "Traceback" not in told
+
+
+def test_a_sound_notebook_is_said_to_be_one(run, full):
+    assert full.exists()
+    told = run("check")
+    assert told.exit_code == 0
+    assert "1 calibration, 8 group, 1 rig, 1 session" in told.stdout
+    assert "All of it is as it was written." in told.stdout
+    found = json.loads(run("check", "--json").stdout)
+    assert (found["schema"], found["is_sound"], found["faults"]) == ("tapewright.check/1", True, [])
+    assert found["entries"] == {"calibration": 1, "group": 8, "rig": 1, "session": 1}
+
+
+def test_a_notebook_with_a_changed_byte_is_not_sound_and_the_rest_is_saved(run, full, bench):
+    with contextlib.closing(sqlite3.connect(full)) as file, file:
+        file.execute(
+            "UPDATE version SET body = replace(body, '\"distance_m\":1', '\"distance_m\":2') WHERE"
+            " rowid = (SELECT min(rowid) FROM version WHERE body LIKE '%\"distance_m\":1%')"
+        )
+    told = run("check", "--save", "sound.json")
+    assert told.exit_code == 2
+    assert re.search(r"- group [0-9a-f]{20}, version 1: what is there is not what was", told.stdout)
+    assert "tapewright check --save SOUND.json" in told.stdout
+    assert oct((bench / "sound.json").stat().st_mode & 0o777) == "0o600"
+    assert run("restore", "sound.json", "--notebook", "new.db").exit_code == 0
+    again = json.loads(run("check", "--json", "--notebook", "new.db").stdout)
+    assert (again["is_sound"], again["entries"]) == (True, {"group": 7, "rig": 1, "session": 1})
+    refused = run("rigs", "--notebook", str(full))
+    assert refused.exit_code in {0, 2}  # the list needs no group
+
+
+def test_a_file_that_cannot_be_opened_is_not_sound(run, full):
+    whole = full.read_bytes()
+    full.write_bytes(whole[: len(whole) // 2])
+    told = run("check")
+    assert told.exit_code == 2
+    assert "cut short" in told.stdout
+
+
+def test_there_is_nothing_to_check_yet(run, kept):
+    told = run("check")
+    assert told.exit_code == 2
+    assert "there is no notebook yet" in told.stderr
+    assert not kept.exists()
+
+
+def test_a_new_archive_and_notebook_are_the_owners_alone(run, full, bench):
+    assert run("export", "--out", "all.json").exit_code == 0
+    for path in (full, bench / "all.json"):
+        assert oct(path.stat().st_mode & 0o777) == "0o600"

@@ -175,3 +175,20 @@ def test_a_sheet_larger_than_any_is_refused_at_every_door(client, rig_id):
     ):
         assert told.status_code == 422
         assert "a key has more than 8 parts" in told.text
+
+
+def test_the_whole_notebook_is_checked(client, rig_id, notebook):
+    assert "All of it is as it was written." in client.get("/archive/check").text
+    assert client.get("/api/check").json()["is_sound"] is True
+    with notebook.writing() as connection:
+        connection.exec_driver_sql(
+            f"UPDATE version SET body = '{{}}' WHERE entry_id = '{rig_id}'"  # noqa: S608
+        )
+    told = client.get("/archive/check")
+    assert told.status_code == 200
+    assert f"rig {rig_id}, version 1: what is there is not what was written" in told.text
+    (fault,) = client.get("/api/check").json()["faults"]
+    assert fault["where"] == f"rig {rig_id}, version 1"
+    refused = client.get(f"/rigs/{rig_id}/marks")
+    assert refused.status_code == 503
+    assert "is not what was written" in refused.text

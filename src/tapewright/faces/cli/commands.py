@@ -60,6 +60,7 @@ ALL = (
     keeping.export,
     keeping.backup,
     keeping.restore,
+    keeping.check,
 )
 
 

@@ -2,7 +2,7 @@
 
 Heavy imports stand inside the commands, so that help and mistakes answer at once.
 
-Holds:  rigs, import, export, backup, restore, serve.
+Holds:  rigs, import, export, backup, restore, check, serve.
 Never:  how anything is kept (storage), pages (faces/web).
 """
 
@@ -229,10 +229,19 @@ def export(rig: str | None, out: Path | None, notebook: str | None) -> None:
         raise BadInput("--out", f"{out.name} is there already", "Name a new file")
     with _opened(notebook) as kept:
         text = archive_text(kept, None if rig is None else (_rig_id(kept, rig),))
+    _write_private(out, text)
+    click.echo(f"Wrote {out}")
+
+
+def _write_private(out: Path, text: str) -> None:
+    """Write a new file that is the owner's alone: it holds what a notebook holds."""
+    from tapewright.services.move_notebook import make_private
+
     draft = out.with_name(f"{out.name}.part")
+    draft.unlink(missing_ok=True)
+    make_private(draft)
     draft.write_text(text, encoding="utf-8")
     draft.replace(out)
-    click.echo(f"Wrote {out}")
 
 
 def _rig_id(kept: Notebook, name: str) -> str:
@@ -273,6 +282,42 @@ def restore(file: Path, notebook: str | None) -> None:
 
     with _opened(notebook) as kept:
         click.echo(_counted(take_back(kept, file)))
+
+
+@click.command()
+@click.option(
+    "--save",
+    type=FILE,
+    default=None,
+    metavar="SOUND.json",
+    help="Write what is sound to a new archive, to be restored into a new notebook.",
+)
+@with_options(NOTEBOOK, JSON)
+@click.pass_context
+def check(ctx: click.Context, save: Path | None, notebook: str | None, as_json: bool) -> None:
+    """Look at every row of the notebook and say what is not as it was written.
+
+    Status 2 if anything is not. Nothing is changed: what is damaged stays as it is.
+    """
+    from tapewright.faces.soundness import checked_at, checked_json, checked_lines
+    from tapewright.services.move_notebook import text_of
+
+    if save is not None and save.exists():
+        raise BadInput("--save", f"{save.name} is there already", "Name a new file")
+    url = _address(notebook)
+    if url.startswith("sqlite:///") and not Path(url.removeprefix("sqlite:///")).exists():
+        wrong = "there is no notebook yet"
+        raise BadInput(url.removeprefix("sqlite:///"), wrong, "Name another with --notebook")
+    checked, sound = checked_at(url)
+    if as_json:
+        click.echo(json.dumps(checked_json(checked), indent=1, ensure_ascii=False))
+    else:
+        click.echo("\n".join((f"Notebook {checked.place}", *checked_lines(checked))))
+    if save is not None and sound is not None:
+        _write_private(save, text_of(sound))
+        click.echo(f"Wrote {save}: {len(sound.histories)} sound entries.", err=as_json)
+    if not checked.is_sound:
+        ctx.exit(2)
 
 
 @click.command()

@@ -12,6 +12,7 @@ from fastapi.responses import Response
 from tapewright.faces.history import history_of
 from tapewright.faces.kept import next_setup
 from tapewright.faces.settings import new_id
+from tapewright.faces.soundness import checked_json
 from tapewright.faces.web.api.answers import (
     REFUSED,
     Aside,
@@ -25,6 +26,7 @@ from tapewright.faces.web.api.rigs import rig_body
 from tapewright.faces.web.api.shapes import (
     ChangeBody,
     ChangeKept,
+    CheckedWhole,
     HistoryLine,
     PrintBody,
     PrinterBody,
@@ -38,7 +40,12 @@ from tapewright.faces.web.api.written import change_kept, print_kept, printer_ke
 from tapewright.faces.web.shooting import kept_of_rig
 from tapewright.faces.web.visit import At, Visit, attachment
 from tapewright.services.keep import KeptChange, KeptPrint, KeptPrinter, Write
-from tapewright.services.move_notebook import archive_text, read_archive_bytes, take_in
+from tapewright.services.move_notebook import (
+    archive_text,
+    check_notebook,
+    read_archive_bytes,
+    take_in,
+)
 
 ROUTER = APIRouter(prefix="/api", tags=["keeping"], responses=REFUSED)
 
@@ -171,6 +178,13 @@ def export_archive(at: At, rig: OneRig = None) -> Response:
     text = archive_text(at.notebook, None if rig is None else (rig,))
     name = f"tapewright-{at.today}.json"
     return Response(text, media_type=ARCHIVE, headers=attachment(name))
+
+
+@ROUTER.get("/check")
+def check(at: At) -> CheckedWhole:
+    """Whether every row of the notebook is as it was written."""
+    found = checked_json(check_notebook(at.notebook))
+    return CheckedWhole(**{name: found[name] for name in CheckedWhole.model_fields})
 
 
 async def _sent_bytes(request: Request) -> bytes:
