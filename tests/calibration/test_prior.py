@@ -4,18 +4,17 @@ from math import exp, hypot, log
 
 import numpy as np
 import pytest
+from exact_units import FOOT_M, GRAIN_KG, INCH_M, POUND_FORCE_N
 from sessions import rig
 
-from tapewright.calibration.prior import (
-    LOG_SD_OF_CHRONOGRAPH,
-    LOG_SD_OF_RATING,
-    USUAL_DRAG,
-    USUAL_PEEP_HEIGHT_M,
-    USUAL_VIRTUAL_MASS_KG,
-    prior_from_rig,
-)
+from tapewright.calibration.prior import prior_from_rig
 from tapewright.calibration.rig import Arrow, Belief, Bow, Chronograph, Rating, Rig
-from tapewright.ground.units import FOOT_M, GRAIN_KG, INCH_M, POUND_FORCE_N
+
+LOG_SD_OF_CHRONOGRAPH = 0.01  # 1 % of speed where a chronograph says nothing of its doubt
+LOG_SD_OF_RATING = 0.05  # 5 % of speed from a rating
+USUAL_DRAG = {"field": (2.1, 0.26), "broadhead": (2.6, 0.30)}  # median, log sd; [ORT20], [MIY21]
+USUAL_PEEP_HEIGHT_M = Belief(0.1143, 0.01016)  # 4.5 ± 0.4 in; common practice [m]
+USUAL_VIRTUAL_MASS_KG = 45.0 * 0.45359237 / 7000.0  # 45 grains; common practice [kg]
 
 FPS = FOOT_M
 LB = POUND_FORCE_N

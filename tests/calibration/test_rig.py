@@ -2,9 +2,9 @@ import dataclasses
 
 import pytest
 from sessions import rig
+from written_out import STANDARD_AIR
 
 from tapewright.calibration.rig import Archer, Arrow, Belief, Bow, Rig, Sight
-from tapewright.flight.air import STANDARD_AIR
 
 
 def test_a_rig_needs_only_a_name_and_an_arrow():

@@ -1,12 +1,7 @@
 import pytest
+from written_out import A4, LETTER
 
-from tapewright.drawing.paper import (
-    A4,
-    LETTER,
-    PrinterCorrection,
-    WheelWrap,
-    correction_from_rulers,
-)
+from tapewright.drawing.paper import PrinterCorrection, WheelWrap, correction_from_rulers
 from tapewright.ground.errors import BadInput
 
 

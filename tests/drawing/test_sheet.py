@@ -1,10 +1,9 @@
 import pytest
+from written_out import A4, LETTER
 
 from tapewright.drawing.gauge import Gauge
 from tapewright.drawing.shapes import Line, Text
 from tapewright.drawing.sheet import (
-    A4,
-    LETTER,
     PrinterCorrection,
     WheelWrap,
     gauge_sheet,

@@ -4,14 +4,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tapewright.drawing.ticks import (
-    LEAST_CLEAR_MM,
-    LEAST_TICK_MM,
-    kept_ticks,
-    numbered,
-    roundness,
-    tick_rank,
-)
+from tapewright.drawing.ticks import kept_ticks, numbered, roundness, tick_rank
+
+LEAST_CLEAR_MM = 0.35  # white between two numbers
+LEAST_TICK_MM = 0.45  # nearer than this, strokes of 0.15 mm merge in print
 
 
 @pytest.mark.parametrize(

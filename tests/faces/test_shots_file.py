@@ -10,10 +10,12 @@ from hypothesis import strategies as st
 
 from tapewright.faces.rig_sheet import read_rig_sheet
 from tapewright.faces.shots_columns import MEASURES, Column, read_header
-from tapewright.faces.shots_file import MOST_ROWS, load_shots, read_shots
+from tapewright.faces.shots_file import load_shots, read_shots
 from tapewright.ground.errors import BadShots, TapewrightError
 from tapewright.ground.units import UNITS
 from tapewright.services.record_groups import Impact
+
+MOST_ROWS = 20_000
 
 HEADER = "distance_yd,reading_mm,right_in,up_in\n"
 SHEET = (

@@ -2,11 +2,11 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from exact_units import YARD_M
 from sessions import rig as usual_rig
 
 from tapewright.calibration.rig import Belief
 from tapewright.ground.errors import CalibrationFailed
-from tapewright.ground.units import YARD_M
 from tapewright.services.learn_clicks import TurnedGroup, click_table, learn_clicks
 from tapewright.services.move_sight import fitted_sight
 from tapewright.sight.prediction import impact

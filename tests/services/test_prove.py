@@ -2,9 +2,9 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from exact_units import YARD_M
 from sessions import group, groups, rig, truth_near
 
-from tapewright.ground.units import YARD_M
 from tapewright.services.calibrate import calibrate
 from tapewright.services.prove import accept_proof, joined_groups, prove_tape
 from tapewright.target.group import Impact

@@ -1,6 +1,8 @@
 import pytest
 
-from tapewright.sight.bow import NOCK_BEHIND_EYE_M, launch_ahead
+from tapewright.sight.bow import launch_ahead
+
+NOCK_BEHIND_EYE_M = 0.08  # common practice
 
 
 def test_launch_point_is_the_arrow_less_the_nock_plus_the_push():

@@ -15,10 +15,13 @@ from notebooks import BODIES, CALIBRATION, GROUP, PRINTER, RIG, fill
 from sqlalchemy import inspect, text
 
 from tapewright.ground.errors import NotebookUnusable
-from tapewright.storage.engine import APPLICATION_ID, notebook_engine
+from tapewright.storage.engine import notebook_engine
 from tapewright.storage.entries import Source
 from tapewright.storage.notebook import open_notebook
-from tapewright.storage.tables import METADATA, SCHEMA
+from tapewright.storage.tables import METADATA
+
+APPLICATION_ID = 0x54575254  # TWRT in ASCII
+SCHEMA = "0001"
 
 KEPT = Path(__file__).parent / "kept"
 

@@ -2,6 +2,8 @@ import re
 from importlib.resources import files
 from types import SimpleNamespace
 
+from written_out import IMPERIAL, METRIC, STANDARD_AIR
+
 from tapewright.faces.pocket.words import (
     about_lines,
     card_words,
@@ -9,8 +11,6 @@ from tapewright.faces.pocket.words import (
     list_cautions,
     list_notes,
 )
-from tapewright.faces.wording import IMPERIAL, METRIC
-from tapewright.services.equip import STANDARD_AIR
 
 ARCHER = SimpleNamespace(tolerance_m=0.0762)
 

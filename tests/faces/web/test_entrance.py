@@ -4,8 +4,10 @@ import pytest
 from starlette.testclient import TestClient
 
 from tapewright.faces.web.app import build_app
-from tapewright.faces.web.passcode import COOKIE, new_passcode
+from tapewright.faces.web.passcode import new_passcode
 from tapewright.faces.web.safety import Rules
+
+COOKIE = "tapewright_pass"
 
 
 @pytest.fixture

@@ -6,9 +6,9 @@ import re
 import numpy as np
 import pytest
 from svgelements import SVG, Circle, Polygon, SimpleLine
+from written_out import IMPERIAL, METRIC
 
 from tapewright.faces.web.fan import Dot, Frame, fan
-from tapewright.faces.wording import IMPERIAL, METRIC
 from tapewright.services.calibrate import Bands
 
 TOLERANCE_M = 0.0762

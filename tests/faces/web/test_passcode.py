@@ -5,16 +5,12 @@ import stat
 
 import pytest
 
-from tapewright.faces.web.passcode import (
-    GUESSES,
-    GUESSES_OF_ALL,
-    WINDOW_S,
-    Guesses,
-    load_passcode,
-    new_passcode,
-    save_passcode,
-)
+from tapewright.faces.web.passcode import Guesses, load_passcode, new_passcode, save_passcode
 from tapewright.ground.errors import BadInput
+
+GUESSES = 5  # of one address in a minute
+GUESSES_OF_ALL = 30  # of all addresses in a minute
+WINDOW_S = 60.0
 
 
 def test_only_the_passcode_itself_is_right():

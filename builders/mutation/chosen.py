@@ -1,0 +1,21 @@
+"""Chosen: a plugin of pytest that keeps the tests of a list, in the list's order.
+
+Holds:  that choice.
+Never:  opinions on tests.
+"""
+
+import json
+import os
+from pathlib import Path
+
+
+def pytest_collection_modifyitems(config, items):  # noqa: ANN001, ANN201 — pytest's own shape
+    """Keep what is listed; a test without its parameters stands for all of them."""
+    listed = json.loads(Path(os.environ["MUTANTS_CHOSEN"]).read_text(encoding="utf-8"))
+    place = {one: number for number, one in enumerate(listed)}
+
+    def placed(item):  # noqa: ANN001, ANN202
+        return place.get(item.nodeid, place.get(item.nodeid.partition("[")[0], -1))
+
+    config.hook.pytest_deselected(items=[one for one in items if placed(one) < 0])
+    items[:] = sorted((one for one in items if placed(one) >= 0), key=placed)
