@@ -20,6 +20,9 @@ SAFETY = (
     "Shoot only at a safe stop with clear ground behind it; a first far arrow needs a larger butt.",
     "Distances to people and boundaries: club's and national body's rules, and local law.",
     "Never shoot a damaged shaft or one lighter than the bow maker allows; never dry-fire.",
+    "Never shoot past the distance at which arrow and housing clear each other.",
+    "Press work and changes at peak weight belong to a qualified technician.",
+    "In hunting the trusted distance is no permission: local law and the animal decide.",
 )
 
 LISTED_M = np.sort(np.concatenate([np.arange(5, 125, 5) * YARD_M, np.arange(5.0, 125.0, 5.0)]))
