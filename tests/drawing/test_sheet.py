@@ -66,8 +66,8 @@ def test_correction_and_wheel_are_told_in_the_small_print(make_strip):
         correction=PrinterCorrection(0.98, 1.01),
         wrap=WheelWrap(60.0, 0.3),
     )
-    assert "across 98.00 mm, down 101.00 mm" in words(sheet)
-    assert "0.50 % longer" in words(sheet)
+    assert "Printer correction: across 98.00 mm, down 101.00 mm for 100 mm" in words(sheet)
+    assert "For a wheel of 60 mm, strip 0.3 mm thick: printed 0.50 % longer" in words(sheet)
 
 
 def test_everything_is_divided_by_the_printers_error(make_strip):

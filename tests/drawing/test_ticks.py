@@ -89,3 +89,11 @@ def test_distances_without_urgency_get_no_number():
 def test_the_rounder_number_wins():
     assert numbered([25.0, 30.0], [0.0, 1.0], roundness, lambda _: 2.0) == (False, True)
     assert numbered([30.0, 35.0], [0.0, 1.0], roundness, lambda _: 2.0) == (True, False)
+
+
+def test_of_two_equally_round_numbers_the_farther_stays():
+    assert numbered([20.0, 30.0], [0.0, 1.0], roundness, lambda _: 2.0) == (False, True)
+
+
+def test_of_two_equally_round_ticks_the_farther_stays():
+    assert kept_ticks([7.0, 9.0], [0.2, 0.0], evenly=False) == (False, True)

@@ -149,7 +149,7 @@ def test_how_it_was_drawn_is_told(quiet):
     assert made_words(quiet) == ("Calibration abc123: importance sampling, 4321 effective draws.",)
 
 
-def trusted(quiet, method="importance sampling", *odd):
+def trusted(quiet, method="importance sampling", odd=()):
     quiet.posterior = SimpleNamespace(method=method)
     quiet.groups = tuple(SimpleNamespace(is_odd=one) for one in odd)
     return trust_words(quiet, IMPERIAL)
@@ -157,8 +157,8 @@ def trusted(quiet, method="importance sampling", *odd):
 
 def test_trust_is_told_with_what_speaks_against_it(quiet):
     up_to = "Trusted to 60 yd: up to there a mark misses by less than 3 in with 90 % chance."
-    assert trusted(quiet, "importance sampling", False) == up_to
-    assert trusted(quiet, "importance sampling", True, False, True) == (
+    assert trusted(quiet, odd=(False,)) == up_to
+    assert trusted(quiet, odd=(True, False, True)) == (
         f"{up_to} But 2 of 3 groups do not fit: see below."
     )
     assert trusted(quiet, "carried") == (
@@ -194,31 +194,32 @@ def test_what_was_shot_is_counted(quiet):
     ("kind", "numbers", "words"),
     [
         ("no arrows", (),
-         "No arrow was shot yet: this is a starting strip. Readings count from 20.0 yd, and the "
-         "bands say how far the rig sheet can be wrong once that distance is zeroed."),
+         ("No arrow was shot yet: this is a starting strip. Readings count from 20.0 yd, and the "
+         "bands say how far the rig sheet can be wrong once that distance is zeroed.")),
         ("carried", (),
-         "No arrow was shot since the change: the marks follow from the old arrows and from what "
-         "such a change usually does. Confirm them before you trust them."),
+         ("No arrow was shot since the change: the marks follow from the old arrows and from what "
+         "such a change usually does. Confirm them before you trust them.")),
         ("few arrows", (3.0,),
-         "Only 3 arrows so far: the dispersion is mostly assumed. A second group at another "
-         "distance buys the most."),
+         ("Only 3 arrows so far: the dispersion is mostly assumed. A second group at another "
+         "distance buys the most.")),
         ("odd group", (54.864, 0.0254, -0.1016),
-         "Group c at 60 yd does not fit the others: it lies 4.00 in low and 1.00 in right of where "
-         "they put it. Check its distance and reading, or shoot it again."),
+         ("Group c at 60 yd does not fit the others: it lies 4.00 in low and 1.00 in right of "
+          "where "
+         "they put it. Check its distance and reading, or shoot it again.")),
         ("odd group", (54.864, -0.1016, 0.005),
-         "Group c at 60 yd does not fit the others: it lies 4.00 in left of where they put it. "
+         ("Group c at 60 yd does not fit the others: it lies 4.00 in left of where they put it. "
          "Check the signs of right and left, whether the windage was moved, and the wind, or shoot "
-         "it again."),
+         "it again.")),
         ("odd group", (54.864, 0.1016, nan),
-         "Group c at 60 yd does not fit the others: it lies 4.00 in right of where they put it. "
+         ("Group c at 60 yd does not fit the others: it lies 4.00 in right of where they put it. "
          "Check the signs of right and left, whether the windage was moved, and the wind, or shoot "
-         "it again."),
+         "it again.")),
         ("unusual drag", (0.0051,),
-         "The drag of this arrow comes out at 0.0051 per metre, outside the usual 0.0008 to "
-         "0.0040. Check arrow mass, shaft diameter and the far distances."),
+         ("The drag of this arrow comes out at 0.0051 per metre, outside the usual 0.0008 to "
+         "0.0040. Check arrow mass, shaft diameter and the far distances.")),
         ("second sampler", (1234.0,),
-         "The doubt has an unusual shape, so a slower way of drawing it was used (1234 distinct "
-         "draws)."),
+         ("The doubt has an unusual shape, so a slower way of drawing it was used (1234 distinct "
+         "draws).")),
     ],
 )  # fmt: skip
 def test_cautions_are_whole_sentences(quiet, kind, numbers, words):

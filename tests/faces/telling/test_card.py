@@ -167,14 +167,14 @@ def test_a_change_stands_before_and_after(quiet):
     ("more", "words"),
     [
         ({"differs": False},
-         "The two sheets tell no difference that reaches a mark: is the second one the copy in "
-         "which you wrote the change?"),
+         ("The two sheets tell no difference that reaches a mark: is the second one the copy in "
+         "which you wrote the change?")),
         ({"is_restored": True}, "Nothing is lost, so no arrow has to be shot to win it back."),
         ({"steps": (), "readings_m": ()},
          "No safe group can be planned here: see tapewright plan."),
         ({"gets_there": False},
-         "Even 8 arrows would hardly restore 60 yd on this butt and for this tolerance: expect to "
-         "trust 60 yd. Begin with 3 arrows at 40 yd (dial 25.13 mm), and see tapewright plan."),
+         ("Even 8 arrows would hardly restore 60 yd on this butt and for this tolerance: expect to "
+         "trust 60 yd. Begin with 3 arrows at 40 yd (dial 25.13 mm), and see tapewright plan.")),
     ],
 )  # fmt: skip
 def test_what_buys_the_trust_back_is_told(quiet, more, words):

@@ -140,10 +140,15 @@ def test_what_tilts_mean_is_told_below_the_table():
         SimpleNamespace(test=None, misses=MISSES, tilts=TILTS, answer=None), IMPERIAL
     )
     assert told[1:] == (
-        "Cant: the bow leans, top to the right; a level turned in its housing (second axis) does "
-        "it.",
-        "Level swung (third axis): the right end of the level points ahead; the bow leans on "
-        "slopes.",
+        (
+            "Cant: the bow leans, top to the right; a level turned in its housing (second axis) "
+            "does "
+            "it."
+        ),
+        (
+            "Level swung (third axis): the right end of the level points ahead; the bow leans on "
+            "slopes."
+        ),
         "Travel leaning: the line on which the pin moves is not plumb, its lower end to the left.",
         "Eye off: the eye looks past the middle of the peep; the miss is to the eye's side.",
         Mind(

@@ -140,8 +140,11 @@ def found_after(move, *, past=False):
 def test_at_once_after_a_group_both_turns_are_told():
     assert after_group_blocks(found_after(moved()), IMPERIAL) == (
         "The centre lies 2.00 in low and 3.00 in right.",
-        "Elevation: pin down, 2.90 mm toward larger numbers to 18.90 mm, 29 clicks (1 turn and 9 "
-        "clicks).",
+        (
+            "Elevation: pin down, 2.90 mm toward larger numbers to 18.90 mm, 29 clicks (1 turn and "
+            "9 "
+            "clicks)."
+        ),
         "Windage: pin left by 0.48 mm, 5 clicks.",
     )
 

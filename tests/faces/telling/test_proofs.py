@@ -135,15 +135,16 @@ def test_moved_windage_is_mended_the_way_of_the_arrows(right_m, clicks, words):
 @pytest.mark.parametrize(
     ("span_m", "words"),
     [
-        (0.1e-3, "low: the strip wants a 20–60 span of 26.1 mm, not 26.0 mm. That is nearer to the "
-                 "strip you have than to a neighbour: keep it for now."),
-        (0.6e-3, "low: the strip wants a 20–60 span of 26.6 mm, not 26.0 mm. Take the longer "
-                 "neighbour, 26.7 mm."),
-        (-0.6e-3, "high: the strip wants a 20–60 span of 25.4 mm, not 26.0 mm. Take the shorter "
-                  "neighbour, 25.5 mm."),
-        (1.9e-3, "low: the strip wants a 20–60 span of 27.9 mm, not 26.0 mm. Take the longer "
+        (0.1e-3, ("low: the strip wants a 20–60 span of 26.1 mm, not 26.0 mm. That is nearer to "
+                 "the "
+                 "strip you have than to a neighbour: keep it for now.")),
+        (0.6e-3, ("low: the strip wants a 20–60 span of 26.6 mm, not 26.0 mm. Take the longer "
+                 "neighbour, 26.7 mm.")),
+        (-0.6e-3, ("high: the strip wants a 20–60 span of 25.4 mm, not 26.0 mm. Take the shorter "
+                  "neighbour, 25.5 mm.")),
+        (1.9e-3, ("low: the strip wants a 20–60 span of 27.9 mm, not 26.0 mm. Take the longer "
                  "neighbour, 26.7 mm; it goes only part of the way: accept the proof and print "
-                 "anew."),
+                 "anew.")),
     ],
 )  # fmt: skip
 def test_the_strip_to_take_is_told_by_length(span_m, words):
