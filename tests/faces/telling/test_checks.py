@@ -2,14 +2,12 @@
 
 from types import SimpleNamespace
 
-import numpy as np
+from told_by_hand import FAR_END, HOUSING, MEASURED, MISSES, TILTS, limit, limits_found
 from written_out import IMPERIAL, METRIC
 
-from tapewright.confidence.limits import Reach
 from tapewright.faces.telling.blocks import Mind, Table
 from tapewright.faces.telling.checks import level_blocks, limits_blocks, misses_table
 from tapewright.faces.wording_checking import limit_cautions, stop_words
-from tapewright.services.level import Tilts
 
 DO_NOT = "Do not shoot past it: a vane that touches the housing throws the arrow off its way."
 COMPUTED = (
@@ -22,35 +20,8 @@ WIN = (
 )
 
 
-def limit(kind, reading_m, low_m, high_m, role):
-    return SimpleNamespace(kind=kind, reading_m=reading_m, low_m=low_m, high_m=high_m, role=role)
-
-
-HOUSING = limit("housing", 0.0421, 0.0402, 0.0444, "binds")
-MEASURED = limit("measured clearance", 0.0409, 0.0409, 0.0409, "overruled")
-FAR_END = limit("far end", 0.06, 0.06, 0.06, "beyond")
-
-
-def found(far=HOUSING, *some, groups=("g",), assumed=True, **sight):
-    sight = {"arrow_margin_m": None, "clearance_reading_m": None, "travel_ends_m": None} | sight
-    return SimpleNamespace(
-        answer=SimpleNamespace(
-            rig=SimpleNamespace(name="Heron", sight=SimpleNamespace(**sight)), groups=groups
-        ),
-        limits=SimpleNamespace(far=far, found=some),
-        vane_is_assumed=assumed,
-        reaches=(
-            Reach(1, (4.572, 4.0, 5.0), (86.868, 82.296, 91.44), 120.0),
-            Reach(2, (6.4008, 6.0, 7.0), (120.0, 109.728, 120.0), 120.0),
-        ),
-        distance_m=np.array([18.288, 91.44]),
-        left_m=np.array([[0.0212, -0.0011], [0.0254, -0.0002]]),
-        left_low_m=np.array([[0.0199, -0.0031], [0.0239, -0.0019]]),
-    )
-
-
 def test_limits_and_reaches_stand_in_three_tables():
-    one = found(HOUSING, HOUSING, MEASURED, FAR_END)
+    one = limits_found(HOUSING, HOUSING, MEASURED, FAR_END)
     stop, limits, reaches, left, *cautions = limits_blocks(one, IMPERIAL)
     assert stop == (
         "Heron: Do not set the sight past 42.1 mm: there the housing comes too near to the arrow "
@@ -85,42 +56,34 @@ def test_what_stops_the_sight_is_told_by_kind():
         ("measured clearance", "there the housing meets the arrow"),
         ("far end", "there the sight's travel ends"),
     ]:
-        told = stop_words(found(limit(kind, 0.0421, 0.04, 0.044, "binds")))
+        told = stop_words(limits_found(limit(kind, 0.0421, 0.04, 0.044, "binds")))
         assert told == f"Do not set the sight past 42.1 mm: {words}."
-    assert stop_words(found(None)) == (
+    assert stop_words(limits_found(None)) == (
         "Nothing on the sheet tells how far down the sight may go. Measure the reading at which "
         "the housing just clears an arrow (clearance_reading), and travel_ends."
     )
 
 
 def test_every_limit_has_its_cautions():
-    told = limit_cautions(found(HOUSING, HOUSING, assumed=False), METRIC)
+    told = limit_cautions(limits_found(HOUSING, HOUSING, assumed=False), METRIC)
     assert told == (DO_NOT, COMPUTED.format(margin="6.0 mm"), WIN)
-    told = limit_cautions(found(HOUSING, HOUSING, assumed=False, arrow_margin_m=0.0081), METRIC)
+    told = limit_cautions(
+        limits_found(HOUSING, HOUSING, assumed=False, arrow_margin_m=0.0081), METRIC
+    )
     assert told[1] == COMPUTED.format(margin="8.1 mm")
-    told = limit_cautions(found(FAR_END, FAR_END, groups=(), assumed=False), METRIC)
+    told = limit_cautions(limits_found(FAR_END, FAR_END, groups=(), assumed=False), METRIC)
     assert told == (
         DO_NOT,
         "No arrow was shot yet, so readings are counted from a near mark.",
     )
     for more in ({"travel_ends_m": (0.0, 0.06)}, {"clearance_reading_m": 0.04}):
-        told = limit_cautions(found(FAR_END, FAR_END, groups=(), assumed=False, **more), METRIC)
+        told = limit_cautions(
+            limits_found(FAR_END, FAR_END, groups=(), assumed=False, **more), METRIC
+        )
         assert told[1] == (
             "No arrow was shot yet, so readings are counted from a near mark and the readings "
             "measured on the sight cannot be used."
         )
-
-
-TILTS = Tilts(np.radians(1.0), np.radians(2.0), np.radians(0.5), 1.5e-3, np.radians(20), 18.288)
-MISSES = SimpleNamespace(
-    distance_m=np.array([18.288, 54.864]),
-    cant_right_m=np.array([0.0051, 0.0254]),
-    constant_cant_right_m=np.array([0.0, 0.0127]),
-    uphill_right_m=np.array([-0.0102, -0.0508]),
-    downhill_right_m=np.array([0.0076, 0.0762]),
-    travel_right_m=np.array([0.0, -0.0178]),
-    peep_m=np.array([0.0305, 0.1016]),
-)
 
 
 def test_misses_of_tilts_stand_under_what_makes_them():

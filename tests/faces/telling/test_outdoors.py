@@ -4,6 +4,7 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
+from told_by_hand import blown, weather
 from written_out import IMPERIAL, METRIC
 
 from tapewright.faces.telling.blocks import Mind, Table
@@ -15,24 +16,6 @@ BODY = (
     "On a slope bend at the hips: an upper body that leans changes draw length and anchor, and no "
     "table knows by how much."
 )
-
-
-def blown(answer, side, cross_mps, head_mps=0.0, up=-1.0):
-    """A wind that carries to a side (right 1): 4 in and 10 in at 20 and 60 yd."""
-    carried = side * np.array([0.1016, 0.254])
-    return SimpleNamespace(
-        answer=answer,
-        cross_mps=cross_mps,
-        head_mps=head_mps,
-        misses=SimpleNamespace(
-            distance_m=np.array([18.288, 54.864]),
-            right_m=carried,
-            right_low_m=carried - np.array([0.00508, 0.01016]),
-            right_high_m=carried + np.array([0.01016, 0.02032]),
-            up_m=up * np.array([0.00762, 0.0381]),
-            reading_m=-up * np.array([0.11e-3, 0.32e-3]),
-        ),
-    )
 
 
 @pytest.mark.parametrize(("side", "into"), [(1.0, "left"), (-1.0, "right")])
@@ -74,23 +57,6 @@ def test_a_head_wind_lowers_and_a_tail_wind_lifts(quiet, head, kind, way):
         "reading."
     )
     assert gusts == GUSTS
-
-
-def weather(answer, density_ratio=0.85, off=1.0):
-    return SimpleNamespace(
-        answer=answer,
-        pin=2,
-        air=SimpleNamespace(temperature_k=268.15, pressure_pa=81200.0, relative_humidity=0.3),
-        marks=SimpleNamespace(
-            distance_m=np.array([18.288, 54.864]),
-            home_m=np.array([0.016, 0.040]),
-            away_m=np.array([0.01595, 0.0388]),
-            away_low_m=np.array([0.01585, 0.0385]),
-            away_high_m=np.array([0.01610, 0.0392]),
-            miss_m=off * np.array([0.00254, 0.0508]),
-            density_ratio=density_ratio,
-        ),
-    )
 
 
 def test_home_and_away_stand_side_by_side(quiet):

@@ -3,6 +3,7 @@
 from types import SimpleNamespace
 
 import pytest
+from told_by_hand import first_shot, plan
 from written_out import IMPERIAL, METRIC
 
 from tapewright.faces.telling.blocks import Mind, Table
@@ -17,36 +18,6 @@ from tapewright.faces.wording_planning import (
     plan_words,
     standing_words,
 )
-
-
-def step(distance_m, arrows, band_m, trusted_m, chance=0.98, *, safe=True):
-    return SimpleNamespace(distance_m=distance_m, arrows=arrows, band_m=band_m,
-                           trusted_m=trusted_m, chance=chance, is_safe=safe)  # fmt: skip
-
-
-def first(*, safe=True):
-    return SimpleNamespace(low_m=-0.254, high_m=0.381, reading_m=0.0412, height_95_m=0.7112,
-                           height_99_m=0.9144, chance=0.93, is_safe=safe)  # fmt: skip
-
-
-def plan(**more):
-    return SimpleNamespace(**{
-        "answer": SimpleNamespace(posterior=SimpleNamespace(method="importance sampling")),
-        "order": SimpleNamespace(wanted_m=64.008, wish=SimpleNamespace(tolerance_m=0.0762)),
-        "band_m": 0.1016,
-        "trusted_m": 45.72,
-        "is_trusted": False,
-        "gets_there": True,
-        "candidates": (step(27.432, 3, 0.0889, 45.72), step(27.432, 4, 0.0838, 50.292),
-                       step(54.864, 3, 0.0635, 0.0, 0.71, safe=False),
-                       step(54.864, 4, 0.0584, 64.008, 0.71, safe=False)),
-        "steps": (step(27.432, 4, 0.0838, 50.292), step(54.864, 3, 0.0584, 64.008, 0.999)),
-        "readings_m": (0.02111, 0.03902),
-        "barred_m": (),
-        "first": first(),
-        "chain": (step(36.576, 3, 0.1, 0.0), step(50.292, 3, 0.1, 0.0), step(64.008, 3, 0.1, 0.0)),
-        "chain_gets_there": True,
-    } | more)  # fmt: skip
 
 
 def test_what_groups_buy_stands_by_distance_and_arrows():
@@ -131,7 +102,7 @@ def test_the_first_far_arrow_is_told_low_then_high():
 
 def test_an_unsafe_first_arrow_is_led_back_to():
     assert chain_words(plan(), IMPERIAL) == ""
-    unsafe = plan(first=first(safe=False))
+    unsafe = plan(first=first_shot(safe=False))
     assert chain_words(unsafe, IMPERIAL) == (
         "Do not shoot 70 yd at this butt yet. Walk back through 40 yd, 55 yd, three arrows each, "
         "planning anew on the way; then 70 yd is safe."

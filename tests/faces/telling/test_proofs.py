@@ -1,10 +1,10 @@
 """Misses, causes and strips, told from numbers written by hand: each table by its whole cells."""
 
-from math import nan
 from types import SimpleNamespace
 
 import numpy as np
 import pytest
+from told_by_hand import chosen, proving, ranked, span_strip
 from written_out import IMPERIAL, METRIC
 
 from tapewright.confidence.diagnosis import Cause
@@ -32,26 +32,6 @@ SAFE = (
     "Shoot only at a safe stop with clear ground behind it; a first far arrow needs a larger butt.",
     "Distances to people and boundaries: club's and national body's rules, and local law.",
 )
-
-
-def proof(name, distance_m, up_m, right_m):
-    return SimpleNamespace(
-        name=name, distance_m=distance_m, miss_up_m=up_m, doubt_up_m=0.0127,
-        miss_right_m=right_m, doubt_right_m=0.0254,
-    )  # fmt: skip
-
-
-def proving(cause=None, causes=(), **more):
-    return SimpleNamespace(
-        cause=cause,
-        verdict=SimpleNamespace(
-            causes=causes,
-            proofs=(proof("a", 18.288, 0.0508, -0.0762), proof("b", 54.864, nan, 0.1016),
-                    proof("c", 45.72, -0.1524, nan)),
-        ),
-        shot=(SimpleNamespace(distance_m=18.288), SimpleNamespace(distance_m=45.72)),
-        **more,
-    )  # fmt: skip
 
 
 def test_misses_stand_with_their_doubt_and_sign():
@@ -175,14 +155,10 @@ def test_what_was_moved_is_told_before_and_now():
     assert "trusted to 70 yd (before: no distance)" in accepted_words(accepted, IMPERIAL)
 
 
-def strip(span_m, *reading_m):
-    return SimpleNamespace(span_m=span_m, reading_m=[np.array(reading_m)])
-
-
 def test_neighbours_are_told_shorter_then_longer():
     found = SimpleNamespace(
-        strips=(strip(25.5e-3, 0.016, 0.0415), strip(26e-3, 0.016, 0.042),
-                strip(26.7e-3, 0.016, 0.0427)),
+        strips=(span_strip(25.5e-3, 0.016, 0.0415), span_strip(26e-3, 0.016, 0.042),
+                span_strip(26.7e-3, 0.016, 0.0427)),
         impact_m=[np.array([0.0, -0.0254]), np.zeros(2), np.array([0.0, 0.0381])],
         distance_m=np.array([18.288, 54.864]),
         ends_m=(18.288, 54.864),
@@ -198,25 +174,6 @@ def test_neighbours_are_told_shorter_then_longer():
     assert neighbour_words(found, IMPERIAL) == (
         "Strips by their 20–60 span: 25.50 mm, 26.00 mm (the likeliest), 26.70 mm. All share the "
         "20 yd mark. Far arrows high: take the shorter span; low: the longer one."
-    )
-
-
-def ranked(name, chance, worst_m, ticks_m, errors_m, align_m=0.0161, *, reversed_way=False):
-    return SimpleNamespace(
-        strip=SimpleNamespace(name=name), chance=chance, worst_m=worst_m, align_m=align_m,
-        distance_m=np.array(ticks_m), error_m=np.array(errors_m), reversed_way=reversed_way,
-    )  # fmt: skip
-
-
-def chosen(*some, good=True):
-    return SimpleNamespace(
-        ranked=some,
-        farthest_m=73.152,
-        best_is_good=good,
-        answer=SimpleNamespace(
-            observations=("shot",),
-            rig=SimpleNamespace(archer=SimpleNamespace(tolerance_m=0.0762)),
-        ),
     )
 
 
