@@ -29,13 +29,14 @@ from dataclasses import asdict
 from pathlib import Path
 
 from mutation.breaks import Break, find_breaks
-from mutation.covering import Covering, condense, measure
+from mutation.covering import Covering, condense, measure, mirror_of
 
 ROOT = Path(__file__).resolve().parent.parent
 KEPT = ROOT / ".mutants"
 PLUGINS = Path(__file__).resolve().parent / "mutation"
 PLAN = tomllib.loads((Path(__file__).with_suffix(".toml")).read_text(encoding="utf-8"))
 SPARE_S = 60.0  # pytest's own start, on a busy machine
+UNTOLD_S = 0.5  # a test that is newer than the measured run
 SLOWER = 20.0  # how much slower than when quiet a test may be
 FLOORS = ("ground", "flight", "target", "sight", "calibration", "confidence", "field")
 FLOORS += ("drawing", "storage", "photograph", "services", "faces")
@@ -273,16 +274,20 @@ def ask(one: Break, tree: Path, covering: Covering, budget_s: float) -> tuple[st
     took = dict(zip(covering.tests, covering.took_s, strict=True))
     first, rest = covering.asked(one.file, one.line)
     beside = [two for two in covering.newer if is_about(two, one.file)]
+    beside.sort(key=lambda two: not two.startswith(mirror_of(one.file)))
+    also = [
+        two for rule in PLAN["also"] if re.search(rule["files"], one.file) for two in rule["tests"]
+    ]
     path.write_text(wrong, encoding="utf-8")
     forget_compiled(path)
     try:
         left_s = budget_s
-        for layer in (first + beside, rest):
+        for layer in (beside + first, rest, also):
             listed, cost_s = [], 0.0
             for two in layer:
-                if two in beside or cost_s + took[two] <= left_s:
+                if two not in took or cost_s + took[two] <= left_s:
                     listed.append(two)
-                    cost_s += took.get(two, 5.0)
+                    cost_s += took.get(two, UNTOLD_S)
             left_s -= cost_s
             if listed and (by := fails(tree, listed, SPARE_S + SLOWER * cost_s)):
                 return "noticed", by
