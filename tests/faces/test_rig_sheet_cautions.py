@@ -63,10 +63,14 @@ def test_pins_that_run_downward_are_no_contradiction():
         (
             LEAST.replace("420", "280") + SPEED + 'draw_weight = "60 lbf"\n' + AIR,
             "arrow.mass",
-            "STOP: 280 gr is 4.7 grains per pound of draw weight; an arrow that light strains a "
-            "bow like a shot without an arrow",
-            "Most makers ask for at least 5 (300 gr here); do not shoot it before the bow's own "
-            "minimum says that you may",
+            (
+                "STOP: 280 gr is 4.7 grains per pound of draw weight; an arrow that light strains a "
+                "bow like a shot without an arrow"
+            ),
+            (
+                "Most makers ask for at least 5 (300 gr here); do not shoot it before the bow's own "
+                "minimum says that you may"
+            ),
         ),
         (
             LEAST + 'length = "27.2 in"\n' + SPEED + 'draw_length = "29 in"\n' + AIR,
@@ -139,8 +143,10 @@ def test_pins_that_run_downward_are_no_contradiction():
             LEAST + SPEED + '[air]\naltitude = "1500 m"\npressure = "1013 hPa"',
             "air.pressure",
             "1013 hPa is not what a barometer shows at 1500 m (about 846 hPa)",
-            "If it comes from a weather report it is reduced to sea level: name it "
-            "sea_level_pressure; pressure is taken as read at the shooting line (station)",
+            (
+                "If it comes from a weather report it is reduced to sea level: name it "
+                "sea_level_pressure; pressure is taken as read at the shooting line (station)"
+            ),
         ),
         (
             LEAST + SPEED + 'draw_weight = "60 lbf ± 1"\n' + AIR,

@@ -1,4 +1,4 @@
-"""Every side that a form or an option explains, as the sign conventions of docs/glossary.md have it."""
+"""Every side that a form explains, as the signs of docs/glossary.md have it."""
 
 import pytest
 
@@ -29,11 +29,13 @@ def test_a_question_says_which_side_is_positive(errand, field, hint):
     [
         ("hand", "Hand that draws the string", "Turns left and right where they matter."),
         ("sight.peep_height", "Peep height", "How far your eye is above the arrow."),
-        ("sight.peep_height", "Peep height", "from the middle of the peep down to the middle of the"),
+        ("sight.peep_height", "Peep height",
+         "from the middle of the peep down to the middle of the arrow"),
         ("sight.sight_radius", "Sight radius",
          "the farther, the more the pin moves for the same shot."),
         ("sight.reading_per_travel", "Reading per travel", "the number moves more than the pin."),
-        ("sight.pins_below_first", "Pins below the first", "each from the first, the top one first."),
+        ("sight.pins_below_first", "Pins below the first",
+         "each from the first, the top one first."),
         ("sight.housing_below_pin", "Housing below the pin",
          "From the (first) pin down to the lower edge of the housing."),
         ("sight.clearance_reading", "Reading where the housing just clears",
