@@ -64,11 +64,13 @@ def test_pins_that_run_downward_are_no_contradiction():
             LEAST.replace("420", "280") + SPEED + 'draw_weight = "60 lbf"\n' + AIR,
             "arrow.mass",
             (
-                "STOP: 280 gr is 4.7 grains per pound of draw weight; an arrow that light strains a "
+                "STOP: 280 gr is 4.7 grains per pound of draw weight; an arrow that light strains "
+                "a "
                 "bow like a shot without an arrow"
             ),
             (
-                "Most makers ask for at least 5 (300 gr here); do not shoot it before the bow's own "
+                "Most makers ask for at least 5 (300 gr here); do not shoot it before the bow's "
+                "own "
                 "minimum says that you may"
             ),
         ),

@@ -16,7 +16,8 @@ def told(rows, head=HEAD, **sight):
 def test_rows_entered_twice_are_told_by_line():
     assert told("a,20,16,0.1\na,20,16,0.2\na,20,16,0.1\nb,40,28,0\nb,40,28,0\n") == (
         (
-            "s.csv, lines 2 and 4; 5 and 6: rows are the same in every cell. Delete one of each pair "
+            "s.csv, lines 2 and 4; 5 and 6: rows are the same in every cell. Delete one of each "
+            "pair "
             "if an arrow was entered twice."
         ),
     )
@@ -25,7 +26,8 @@ def test_rows_entered_twice_are_told_by_line():
 def test_metres_under_a_yards_heading_are_suspected():
     assert told("a,18,16,0.1\nb,30,22,0.2\n") == (
         (
-            "s.csv, column distance_yd: 18, 30 are distances at which targets stand in metres. Name "
+            "s.csv, column distance_yd: 18, 30 are distances at which targets stand in metres. "
+            "Name "
             "the column distance_m if they are."
         ),
     )

@@ -61,3 +61,14 @@ def test_the_numbers_and_the_hand_are_chosen_in_words():
         ("increases", "get larger farther out"),
         ("decreases", "get smaller farther out"),
     )
+
+
+def test_corners_of_a_photograph_go_round_as_a_clock_does():
+    from tapewright.faces.web.pages import photo
+
+    assert list(vars(photo)["CORNERS"].items()) == [
+        ("corner-1", "Upper left"),
+        ("corner-2", "Upper right"),
+        ("corner-3", "Lower right"),
+        ("corner-4", "Lower left"),
+    ]
