@@ -238,9 +238,9 @@ def is_left_alone(node: cst.CSTNode) -> bool:
             return True
     if isinstance(node, cst.Arg) and node.keyword and node.keyword.value in ORDINARY:
         return True
-    return m.matches(node, m.If(test=m.Name("TYPE_CHECKING")) | m.Call(func=m.Name("cast"))) or (
-        m.matches(node, m.Subscript(value=m.Name("Literal")))
-    )
+    names = m.Assign(targets=[m.AssignTarget(target=m.Name("__all__"))])
+    kinds = m.Call(func=m.Name("cast")) | m.Subscript(value=m.Name("Literal"))
+    return m.matches(node, m.If(test=m.Name("TYPE_CHECKING")) | names | kinds)
 
 
 def is_step(node: cst.SimpleStatementLine) -> bool:

@@ -18,6 +18,7 @@ from collections import defaultdict
 from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
+from xml.etree import ElementTree as ET
 
 import coverage
 
@@ -68,17 +69,22 @@ def condense(tree: Path, kept: Path) -> None:
         for folder in ("src", "tests")
         for one in sorted((tree / folder).rglob("*.py"))
     }
-    told = {"tests": list(tests), "seconds": seconds(kept), "lines": lines, "texts": texts}
+    took, failed = outcomes(kept)
+    told = {
+        "tests": list(tests), "seconds": took, "failed": failed, "lines": lines, "texts": texts,
+    }  # fmt: skip
     (kept / "covering.json").write_text(json.dumps(told), encoding="utf-8")
 
 
-def seconds(kept: Path) -> dict[str, float]:
-    """How long each test took, by a name without its folder's spelling."""
-    found = {}
-    case = re.compile(r'<testcase classname="([^"]*)" name="([^"]*)"[^>]*? time="([\d.]+)"')
-    for module, name, took in case.findall((kept / "junit.xml").read_text(encoding="utf-8")):
-        found[f"{module}::{name}"] = float(took)
-    return found
+def outcomes(kept: Path) -> tuple[dict[str, float], list[str]]:
+    """How long each test took, and which fail on sound code and so can notice nothing."""
+    took, failed = {}, []
+    for case in ET.parse(kept / "junit.xml").iter("testcase"):  # noqa: S314 — our own
+        name = f"{case.get('classname')}::{case.get('name')}"
+        took[name] = float(case.get("time", UNKNOWN_S))
+        if case.find("failure") is not None or case.find("error") is not None:
+            failed.append(name)
+    return took, failed
 
 
 @dataclass
@@ -95,24 +101,34 @@ class Covering:
 
     tree: Path
     told: dict
-    _moved: dict = field(default_factory=dict)
+    _moved: dict = field(default_factory=dict)  # file → line of today → line of that run
 
     @cached_property
     def tests(self) -> list[str]:
-        """Names of tests that still exist as files and were not rewritten since."""
+        """Names of all tests that ran."""
         return self.told["tests"]
 
     @cached_property
-    def took_s(self) -> list[float]:
-        """Seconds of each test."""
+    def reported(self) -> list[str]:
+        """What each test is called in the report of the run."""
         found = []
         for one in self.tests:
             path, _, rest = one.partition("::")
             *classes, name = rest.split("::")
             module = ".".join([path.removesuffix(".py").replace("/", "."), *classes])
-            name = name.replace("&", "&amp;").replace("<", "&lt;").replace('"', "&quot;")
-            found.append(self.told["seconds"].get(f"{module}::{name}", UNKNOWN_S))
+            found.append(f"{module}::{name}")
         return found
+
+    @cached_property
+    def took_s(self) -> list[float]:
+        """Seconds of each test."""
+        return [self.told["seconds"].get(one, UNKNOWN_S) for one in self.reported]
+
+    @cached_property
+    def unsound(self) -> set[int]:
+        """Tests that fail although nothing is broken."""
+        failed = set(self.told.get("failed", ()))
+        return {place for place, one in enumerate(self.reported) if one in failed}
 
     @cached_property
     def newer(self) -> list[str]:
@@ -161,12 +177,13 @@ class Covering:
             own = self._by_name(file, line, DEPTH, set())
         if not own:
             own = {one for found in self.told["lines"].get(file, {}).values() for one in found}
+        own -= self.unsound
         mirror = mirror_of(file)
         near = [one for one in own if self.tests[one].startswith((mirror, file))]
         beside = [
             place
             for place, one in enumerate(self.tests)
-            if one.startswith((mirror, f"{file}::")) and place not in own
+            if one.startswith((mirror, f"{file}::")) and place not in own | self.unsound
         ]
         rest = sorted(own - set(near), key=self.took_s.__getitem__)
         first = sorted(near, key=self.took_s.__getitem__)
