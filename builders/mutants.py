@@ -28,7 +28,7 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import asdict
 from pathlib import Path
 
-from mutation.breaks import Break, find_breaks
+from mutation.breaks import RULES, Break, find_breaks
 from mutation.covering import Covering, condense, measure, mirror_of
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -99,7 +99,7 @@ def all_breaks(inside: str) -> list[Break]:
     """All breaks of the program, those left alone left out; kept from run to run by content."""
     folder = KEPT / "breaks"
     folder.mkdir(parents=True, exist_ok=True)
-    rules = json.dumps(PLAN["pairs"]) + (PLUGINS / "breaks.py").read_text(encoding="utf-8")
+    rules = f"{RULES} {json.dumps(PLAN['pairs'])}"
     found = []
     for path in sources():
         name = str(path.relative_to(ROOT))
@@ -117,10 +117,8 @@ def all_breaks(inside: str) -> list[Break]:
 
 def is_left(one: Break, rule: dict) -> bool:
     """Whether a rule leaves a break out."""
-    return bool(
-        ("files" in rule and re.search(rule["files"], one.file))
-        or ("lines" in rule and re.search(rule["lines"], one.text))
-    )
+    texts = {"files": one.file, "lines": one.text, "broken": f"{one.before} {one.after}"}
+    return all(re.search(rule[name], text) for name, text in texts.items() if name in rule)
 
 
 def is_equivalent(one: Break) -> bool:
