@@ -66,8 +66,8 @@ def main() -> int:
     if asked.missed:
         last = {}
         for path in sorted(KEPT.glob("found-*.jsonl"), key=lambda one: one.stat().st_mtime):
-            last |= {key(two): two["outcome"] for two in read_lines(path)}
-        chosen = [one for one in found if last.get(key(asdict(one))) == "missed"]
+            last |= {kin(two): two["outcome"] for two in read_lines(path)}
+        chosen = [one for one in found if last.get(kin(asdict(one))) == "missed"]
     run_all(chosen, known, kept, covering, asked)
     return report(chosen, read_found(kept), asked.least)
 
@@ -128,6 +128,7 @@ def is_equivalent(one: Break) -> bool:
         and one.text == rule["line"]
         and rule.get("before", one.before) == one.before
         and rule.get("after", one.after) == one.after
+        and rule.get("column", one.column) == one.column
         for rule in PLAN.get("equivalent", ())
     )
 
@@ -198,7 +199,12 @@ def covered(tree: Path, *, old: bool) -> Covering:
 
 
 def key(told: dict) -> str:
-    """What names a break, on whichever line it now stands."""
+    """What names a break of one tree."""
+    return f"{told['number']}|{kin(told)}"
+
+
+def kin(told: dict) -> str:
+    """What names a break on whichever line it now stands."""
     return "|".join(str(told[one]) for one in ("file", "text", "column", "before", "after"))
 
 
