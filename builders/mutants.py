@@ -17,7 +17,6 @@ import queue
 import random
 import re
 import shutil
-import signal
 import subprocess
 import sys
 import threading
@@ -28,6 +27,7 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import asdict
 from pathlib import Path
 
+from mutation.asking import run_tests
 from mutation.breaks import RULES, Break, find_breaks
 from mutation.covering import Covering, condense, measure, mirror_of
 
@@ -282,11 +282,34 @@ def ask(one: Break, tree: Path, covering: Covering, budget_s: float) -> tuple[st
     also = [
         two for rule in PLAN["also"] if re.search(rule["files"], one.file) for two in rule["tests"]
     ]
+    while True:
+        by = first_noticing(path, (wrong, right), [beside + first, rest, also], took, budget_s)
+        if not by:
+            return "missed", ""
+        test = by.partition("[")[0]
+        if not (tree / test.partition("::")[0]).is_file() or is_sound(tree, test):
+            return "noticed", by
+        first, rest, beside, also = (
+            [two for two in some if not is_part(two, test)] for some in (first, rest, beside, also)
+        )
+
+
+def is_part(one: str, test: str) -> bool:
+    """Whether a test is another one, one of its cases, or stands in that file."""
+    return test in {one, one.partition("[")[0], one.partition("::")[0]}
+
+
+def first_noticing(
+    path: Path, texts: tuple[str, str], layers: list[list[str]], took: dict, budget_s: float
+) -> str:
+    """The first test that fails while the wrong text stands; "" if none does."""
+    wrong, right = texts
+    tree = next(one for one in path.parents if one.name.startswith("tree-"))
     path.write_text(wrong, encoding="utf-8")
     forget_compiled(path)
     try:
         left_s = budget_s
-        for layer in (beside + first, rest, also):
+        for layer in layers:
             listed, cost_s = [], 0.0
             for two in layer:
                 if two not in took or cost_s + took[two] <= left_s:
@@ -294,11 +317,21 @@ def ask(one: Break, tree: Path, covering: Covering, budget_s: float) -> tuple[st
                     cost_s += took.get(two, UNTOLD_S)
             left_s -= cost_s
             if listed and (by := fails(tree, listed, SPARE_S + SLOWER * cost_s)):
-                return "noticed", by
+                return by
     finally:
         path.write_text(right, encoding="utf-8")
         forget_compiled(path)
-    return "missed", ""
+    return ""
+
+
+SOUND: dict[str, bool] = {}
+
+
+def is_sound(tree: Path, test: str) -> bool:
+    """Whether a test passes while nothing is broken; else it notices nothing by failing."""
+    if test not in SOUND:
+        SOUND[test] = not fails(tree, [test], SPARE_S + SLOWER * 10.0)
+    return SOUND[test]
 
 
 def is_about(test: str, file: str) -> bool:
@@ -320,29 +353,20 @@ def fails(tree: Path, tests: list[str], limit_s: float) -> str:
     paths = [str(tree.resolve() / "src"), str(PLUGINS)]
     needed = any("schemathesis" in (tree / one).read_text(encoding="utf-8") for one in files)
     slow = () if needed else ("-p", "no:schemathesis")  # a third of the time that pytest starts in
-    command = [
-        sys.executable, "-m", "pytest", "-x", "-q", "--no-header", "--tb=no", "-p", "chosen",
-        "-p", "no:cacheprovider", "-p", "no:xdist", "-p", "no:cov", "-m", "not long",
-        *slow, "--doctest-modules", *files,
+    arguments = [
+        "-x", "-q", "--no-header", "--tb=no", "-W",
+        "ignore::pytest.PytestAssertRewriteWarning", "-p", "chosen", "-p", "no:cacheprovider", "-p",
+        "no:xdist", "-p", "no:cov", "-m", "not long", *slow, "--doctest-modules", *files,
     ]  # fmt: skip
-    running = subprocess.Popen(
-        command, cwd=tree, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True,
-        start_new_session=True,
-        env=os.environ | {
-            "PYTHONPATH": os.pathsep.join(paths), "MUTANTS_CHOSEN": str(chosen.resolve()),
-        },
-    )  # fmt: skip
-    try:
-        said, _ = running.communicate(timeout=limit_s)
-    except subprocess.TimeoutExpired:
-        os.killpg(running.pid, signal.SIGKILL)
-        running.communicate()
-        return "time"
-    if running.returncode in {0, 5}:
+    surroundings = {
+        "PYTHONPATH": os.pathsep.join(paths),
+        "MUTANTS_CHOSEN": str(chosen.resolve()),
+    }
+    said = run_tests(arguments, tree.resolve(), surroundings, limit_s)
+    if said.endswith(("exit 0", "exit 5")):
         return ""
-    if hit := re.search(r"^(?:FAILED|ERROR) (\S+)", said, re.MULTILINE):
-        return hit[1]
-    return said.strip().splitlines()[-1][:200] if said.strip() else f"exit {running.returncode}"
+    hit = re.search(r"^(?:FAILED|ERROR) (\S+)", said, re.MULTILINE)
+    return hit[1] if hit else said.strip()[-200:]
 
 
 def spoken(one: Break) -> str:
