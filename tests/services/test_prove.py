@@ -92,3 +92,8 @@ def test_accepting_a_proof_refits_with_all_arrows(answer):
     # balanced arrows on a good tape move nothing that a band would show
     widths = answer.bands.high_m - answer.bands.low_m
     assert (np.abs(accepted.moved_m) < 0.5 * widths).all()
+
+
+def test_one_group_beside_one_of_the_same_name_gets_another(answer):
+    (one,) = shot(answer)[:1]
+    assert [two.group.name for two in joined_groups((one,), (one,))] == ["1", "1 proof"]
