@@ -113,3 +113,9 @@ def test_a_bare_strip_has_paper_of_its_own_size(make_strip):
     longer = strip_sheet(make_strip(), Look(length_mm=90.0), WheelWrap(50.0, 0.5))
     span = [ticks(one)[-1].y1_mm - ticks(one)[0].y1_mm for one in (sheet, longer)]
     assert abs(span[1] / span[0] - 1.01) < 1e-12
+
+
+@pytest.mark.parametrize(("strips", "firsts"), [(1, 0), (2, 1), (3, 1)])
+def test_only_among_several_strips_one_is_the_first_choice(make_strip, strips, firsts):
+    sheets = tape_sheets((make_strip(),) * strips, Look(), "Rig")
+    assert sum(words(sheet).count("start with this one") for sheet in sheets) == firsts

@@ -10,7 +10,7 @@ from tapewright.ground.errors import CalibrationFailed
 from tapewright.services.learn_clicks import TurnedGroup, click_table, learn_clicks
 from tapewright.services.measure_groups import known_scatter
 from tapewright.services.move_sight import fitted_sight
-from tapewright.sight.prediction import impact
+from tapewright.sight.prediction import impact, mark
 from tapewright.target.group import Group, Impact
 
 
@@ -166,3 +166,14 @@ def test_groups_of_more_arrows_count_for_more():
     (found,) = learn_clicks(fitted, groups)
     assert found.angle_rad.value == pytest.approx(wanted, rel=1e-9)
     assert (found.groups, found.arrows) == (5, 26)
+    # the click's size is reckoned where the groups tell it: far groups 25 and 5 clicks, near ones
+    about = clicks.copy()
+    for near in (True, False):
+        same = (distance < 30.0) == near
+        about[same] -= np.average(clicks[same], weights=root[same] ** 2)
+    there_m = np.average(distance, weights=(root * about) ** 2)
+    bow = fitted.evidence.prior.unknowns.bow(fitted.best)
+    here = float(np.squeeze(mark(bow, there_m)))
+    low, high = (float(np.squeeze(impact(bow, there_m, here + by)[1])) for by in (-1e-4, 1e-4))
+    size_m = wanted * there_m / ((high - low) / 2e-4)
+    assert found.click_m.value == pytest.approx(size_m, rel=1e-6)
