@@ -1,11 +1,10 @@
 import numpy as np
 import pytest
+from exact_units import YARD_M
 from sessions import groups, rig, truth_near
 
 from tapewright.calibration.fit import fit_bow
 from tapewright.confidence.advice import (
-    ARROWS,
-    SAFE_ON_BUTT,
     Wish,
     candidates,
     expected_trust,
@@ -17,7 +16,9 @@ from tapewright.confidence.advice import (
 from tapewright.confidence.bands import bands, trusted_distance
 from tapewright.confidence.outlook import Butt, after_group, chance_on_butt, outlook
 from tapewright.confidence.posterior import draw_posterior
-from tapewright.ground.units import YARD_M
+
+ARROWS = (3, 4, 5, 6)  # of a group worth the walk
+SAFE_ON_BUTT = 0.95  # chance that the next group's arrows stay on the butt
 
 SHOTS_M = np.arange(10, 91, 5) * YARD_M
 WISH = Wish(0.0762, Butt(0.9, 0.9))

@@ -1,5 +1,6 @@
 import numpy as np
 import pytest
+from exact_units import FOOT_M, YARD_M
 from sessions import groups, rig, truth_near
 
 from tapewright.calibration.fit import fit_bow
@@ -12,7 +13,6 @@ from tapewright.confidence.bands import (
     trusted_distance,
 )
 from tapewright.confidence.posterior import Posterior, draw_posterior
-from tapewright.ground.units import FOOT_M, YARD_M
 from tapewright.sight.prediction import Aim, impact, mark, sight_angle
 
 GRID_M = np.arange(9, 126) * YARD_M

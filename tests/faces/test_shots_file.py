@@ -15,6 +15,8 @@ from tapewright.ground.errors import BadShots, TapewrightError
 from tapewright.ground.units import UNITS
 from tapewright.services.record_groups import Impact
 
+MOST_ROWS = 20_000
+
 HEADER = "distance_yd,reading_mm,right_in,up_in\n"
 SHEET = (
     'name = "Heron"\n[arrow]\nmass = "420 gr"\nshaft_diameter = "6 mm"\n'

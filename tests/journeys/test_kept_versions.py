@@ -10,6 +10,7 @@ from pathlib import Path
 import psycopg
 import pytest
 from notebooks import server
+from written_out import IMPERIAL, METRIC
 
 from tapewright.faces.history import history_of
 from tapewright.faces.kept import kept_answer, kept_rig
@@ -18,7 +19,6 @@ from tapewright.faces.shots_file import load_shots
 from tapewright.faces.side_file import load_side_groups
 from tapewright.faces.strips_file import load_strips
 from tapewright.faces.turned_file import load_turned
-from tapewright.faces.wording import IMPERIAL, METRIC
 from tapewright.services.keep import open_notebook
 from tapewright.services.move_notebook import load_archive, take_in
 from tapewright.storage.check import check_notebook

@@ -10,11 +10,11 @@ from concurrent.futures import ProcessPoolExecutor
 
 import numpy as np
 from archers import random_sheet, random_truth, session
+from exact_units import YARD_M
 
 from tapewright.calibration.fit import fit_bow
 from tapewright.confidence.bands import bands, drawn_marks, trusted_distance
 from tapewright.confidence.posterior import draw_posterior
-from tapewright.ground.units import YARD_M
 
 DISTANCES_YD = np.arange(10, 111, 10)
 GRID_YD = np.arange(10, 126)

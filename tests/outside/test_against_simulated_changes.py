@@ -12,19 +12,18 @@ from dataclasses import replace
 
 import numpy as np
 from archers import random_sheet, random_truth, session, shoot
+from exact_units import YARD_M
 
-from tapewright.calibration.prior import USUAL_VIRTUAL_MASS_KG
 from tapewright.calibration.rig import Belief
-from tapewright.field.change import (
-    DRAG_LOG_SD,
-    NEW_FLIGHT_RAD,
-    NEW_SIDE_RAD,
-    SPEED_LOG_SD,
-    VIRTUAL_MASS_LOG_SD,
-)
-from tapewright.ground.units import YARD_M
 from tapewright.services.calibrate import calibrate
 from tapewright.services.change_rig import Butt, change_rig
+
+USUAL_VIRTUAL_MASS_KG = 45.0 * 0.45359237 / 7000.0  # 45 grains; common practice [kg]
+DRAG_LOG_SD = 0.02  # same vanes and point; common practice
+NEW_FLIGHT_RAD = 0.5e-3  # another arrow leaves at another angle; common practice
+NEW_SIDE_RAD = 0.5e-3  # the same sideways
+SPEED_LOG_SD = 0.005  # of carrying a speed over at all
+VIRTUAL_MASS_LOG_SD = 0.3  # factor 1.35 about the usual virtual mass
 
 AT_YD = np.array([20, 30, 40, 50, 60, 70, 80])
 GRID_M = np.arange(9, 126) * YARD_M

@@ -10,13 +10,13 @@ from concurrent.futures import ProcessPoolExecutor
 
 import numpy as np
 from archers import random_sheet, random_truth, shoot
+from exact_units import YARD_M
 
 from tapewright.calibration.fit import fit_bow
 from tapewright.confidence.advice import Wish, plan_session
 from tapewright.confidence.bands import drawn_marks, trusted_distance
 from tapewright.confidence.outlook import Butt, outlook
 from tapewright.confidence.posterior import draw_posterior
-from tapewright.ground.units import YARD_M
 
 FAR_YD = 90
 TOLERANCE_M = 0.0762

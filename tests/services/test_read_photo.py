@@ -6,7 +6,6 @@ import numpy as np
 import pytest
 from photographs import PX_PER_MM, Sheet, photograph, raster, scene
 
-from tapewright.drawing.camera_marks import FIRST_OF_TILES
 from tapewright.ground.errors import BadInput
 from tapewright.services.print_target import (
     TargetOrder,
@@ -17,6 +16,8 @@ from tapewright.services.print_target import (
     target_code,
 )
 from tapewright.services.read_photo import propose_impacts
+
+FIRST_OF_TILES = 16  # after four marks for each of four single sheets
 
 WORDS = TargetWords("Heron", "inches from the aim")
 needs_rasteriser = pytest.mark.skipif(

@@ -1,8 +1,10 @@
 import numpy as np
 import pytest
 
-from tapewright.sight.bow import NOCK_BEHIND_EYE_M, SightedBow, launch_ahead, scalar_bow
+from tapewright.sight.bow import SightedBow, launch_ahead, scalar_bow
 from tapewright.sight.scale import Scale
+
+NOCK_BEHIND_EYE_M = 0.08  # common practice
 
 
 def test_launch_point_is_the_arrow_less_the_nock_plus_the_push():

@@ -218,7 +218,7 @@ def test_a_bad_archive_is_refused_and_says_why(words):
 
 
 def test_a_million_entries_are_refused_by_the_first():
-    whole = {"schema": room.SCHEMA, "program": "", "entries": [0] * MANY}
+    whole = {"schema": "tapewright.archive/1", "program": "", "entries": [0] * MANY}
     with pytest.raises(BadArchive, match="entry 1: the fields"):
         read_archive(sealed(whole))
 

@@ -13,7 +13,7 @@ from tapewright.ground.errors import BadArchive
 from tapewright.storage import archive as room
 from tapewright.storage import archive_stream
 from tapewright.storage.archive import archive_text, read_archive, read_archive_bytes
-from tapewright.storage.archive_stream import ENTRY, archive_parts
+from tapewright.storage.archive_stream import archive_parts
 from tapewright.storage.records import KeptRig
 
 KEPT = (Path(__file__).parent / "kept" / "archive-1.json").read_text(encoding="utf-8")
@@ -108,8 +108,10 @@ def test_parts_are_those_of_the_standard_reader():
         )
         parts = list(archive_parts(io.StringIO(text), {"a", "b", "entries"}))
         whole = json.loads(text)
-        assert [value for key, value in parts if key == ENTRY] == whole["entries"]
-        assert {key: value for key, value in parts if key != ENTRY} == whole | {"entries": None}
+        assert [value for key, value in parts if key == "an entry"] == whole["entries"]
+        assert {key: value for key, value in parts if key != "an entry"} == whole | {
+            "entries": None
+        }
 
 
 def some_json(chance, depth):
@@ -128,4 +130,3 @@ def test_an_entry_that_could_not_be_read_again_is_not_written(file_notebook, mon
     monkeypatch.setattr(archive_stream, "MOST_IN_ENTRY", 300_000)
     with pytest.raises(BadArchive, match=rf"rig {some_id(1)}: .*characters.*backup"):
         archive_text(file_notebook)
-    assert room.SCHEMA == "tapewright.archive/1"

@@ -14,7 +14,6 @@ from notebooks import BODIES, GROUP, NOW, RIG, fill
 from tapewright.ground.errors import NotebookDamaged, NotebookUnusable
 from tapewright.storage.backup import backup, load_archive
 from tapewright.storage.notebook import open_notebook
-from tapewright.storage.tables import SCHEMA
 
 KEPT = Path(__file__).parent / "kept"
 POSIX = pytest.mark.skipif(os.name != "posix", reason="other systems have other permissions")
@@ -103,15 +102,12 @@ def test_letters_that_are_none_are_damage_not_a_server(file):
     assert "the file is damaged" in refusal(file, NotebookDamaged)
 
 
-@pytest.mark.parametrize(
-    ("old", "new"), [("0002", "0003"), ("0002", "junk"), ("0002", None)], ids=str
-)
-def test_steps_of_another_program_change_nothing(file, old, new):
+@pytest.mark.parametrize("new", ["0999", "junk", None], ids=str)
+def test_steps_of_another_program_change_nothing(file, new):
     with closing(sqlite3.connect(file, isolation_level=None)) as opened:
         opened.execute("UPDATE OR REPLACE alembic_version SET version_num = ?", (new or "",))
     told = refusal(file)
-    assert ("a newer Tapewright made it" if new == "0003" else "the file is damaged") in told
-    assert old == SCHEMA
+    assert ("a newer Tapewright made it" if new == "0999" else "the file is damaged") in told
 
 
 def test_an_old_notebook_that_is_damaged_is_not_brought_up_to_date(tmp_path):

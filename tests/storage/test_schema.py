@@ -17,9 +17,11 @@ from sqlalchemy import inspect, text
 from tapewright.ground.errors import NotebookUnusable
 from tapewright.storage.engine import notebook_engine
 from tapewright.storage.entries import Source
-from tapewright.storage.files import APPLICATION_ID
 from tapewright.storage.notebook import open_notebook
-from tapewright.storage.tables import METADATA, SCHEMA
+from tapewright.storage.tables import METADATA
+
+APPLICATION_ID = 0x54575254  # TWRT in ASCII
+SCHEMA = "0002"
 
 KEPT = Path(__file__).parent / "kept"
 

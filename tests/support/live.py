@@ -17,9 +17,10 @@ import urllib.request
 from browser import PATIENCE_MS, PHONE
 
 from tapewright.services.keep import open_notebook
-from tapewright.storage.tallies import ROOTS, Tally, tally_row
+from tapewright.storage.tallies import Tally, tally_row
 
 UP_S = 120.0
+KINDS = ("rig", "session", "group", "calibration", "print", "change", "printer", "job")
 OWN = ("blob:", "chrome:", "chrome-extension:")  # the browser's own viewer for PDF
 REFUSED = re.compile(r"Failed to load resource: the server responded with a status of (\d+)")
 
@@ -66,7 +67,7 @@ class Live:
         with contextlib.closing(sqlite3.connect(self.file, timeout=60)) as file, file:
             for table in ("made_from", "version", "entry", "tally"):
                 file.execute(f"DELETE FROM {table}")  # noqa: S608 — four known names
-            rows = [tally_row(Tally(kind, {})) for kind in ROOTS]
+            rows = [tally_row(Tally(kind, {})) for kind in KINDS]
             file.executemany("INSERT INTO tally VALUES (:scope, :entries, :counts, :sum)", rows)
 
     @contextlib.contextmanager

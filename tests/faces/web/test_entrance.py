@@ -8,9 +8,11 @@ import pytest
 from starlette.testclient import TestClient
 
 from tapewright.faces.web.app import build_app
-from tapewright.faces.web.passcode import COOKIE, Passcode, new_passcode, save_passcode
+from tapewright.faces.web.passcode import Passcode, new_passcode, save_passcode
 from tapewright.faces.web.safety import Rules
 from tapewright.faces.web.serving import app_from_environment
+
+COOKIE = "tapewright_pass"
 
 
 @pytest.fixture
