@@ -10,7 +10,6 @@ import pytest
 from notebooks import NOW, some_id
 
 from tapewright.ground.errors import BadArchive
-from tapewright.storage import archive as room
 from tapewright.storage import archive_stream
 from tapewright.storage.archive import archive_text, read_archive, read_archive_bytes
 from tapewright.storage.archive_stream import archive_parts
