@@ -9,6 +9,7 @@ Never:  SQL (queries.py, writing.py), archives, physics.
 
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager, nullcontext
+from dataclasses import replace
 from datetime import datetime
 from threading import Lock
 
@@ -17,18 +18,25 @@ from sqlalchemy.exc import IntegrityError
 
 from tapewright.ground.errors import NotKept
 from tapewright.storage.engine import notebook_engine, notebook_place, reads_of, writes_of
-from tapewright.storage.entries import Entry, Source, Write
+from tapewright.storage.entries import Entry, RigPage, RigsAsked, Source, Write
 from tapewright.storage.jobs import finish, ripe_jobs, take_one
+from tapewright.storage.lists import rig_page
 from tapewright.storage.queries import (
+    AT_ONCE,
+    batched,
     entry_from_row,
+    failed_lately,
     latest_versions,
-    newest_of_each_rig,
-    newest_of_rig,
+    newest_of,
+    newest_of_these_rigs,
+    number_of,
     one_version,
+    some_of,
     versions_of,
 )
 from tapewright.storage.records import Body, Kind
 from tapewright.storage.schema import bring_up_to_date
+from tapewright.storage.tables import entry
 from tapewright.storage.trouble import usable
 from tapewright.storage.writing import mark_withdrawn, write_all
 
@@ -163,17 +171,59 @@ class Notebook:
             rows = connection.execute(latest_versions(kind, rig_id, withdrawn=withdrawn)).all()
         return tuple(map(entry_from_row, rows))
 
-    def newest(self, kind: Kind, rig_id: str) -> Entry | None:
-        """The entry of a kind that was added last to a rig and is not withdrawn; None if none."""
+    def each(self, kind: Kind, *, withdrawn: bool = False) -> Iterator[Entry]:
+        """The same of every rig, some read at a time: there may be more than memory holds."""
+        after = ("", "")
+        while True:
+            some = some_of(kind, after, AT_ONCE, withdrawn=withdrawn)
+            with self.reading() as connection:
+                rows = connection.execute(some.add_columns(entry.c.added_at)).all()
+            yield from map(entry_from_row, rows)
+            if len(rows) < AT_ONCE:
+                return
+            after = rows[-1].added_at, rows[-1].id
+
+    def number_of(self, kind: Kind) -> int:
+        """How many entries of a kind there are that are not withdrawn. [-]"""
         with self.reading() as connection:
-            row = connection.execute(newest_of_rig(kind, rig_id)).one_or_none()
+            return connection.scalar(number_of(kind)) or 0
+
+    def rigs(self, asked: RigsAsked) -> RigPage:
+        """A page of rigs by name. NotKept if it is to follow or precede no rig."""
+        with self.reading() as connection:
+            return rig_page(connection, asked)
+
+    def each_rig(self, search: str = "") -> Iterator[Entry]:
+        """Every rig by name, some read at a time."""
+        asked = RigsAsked(search, limit=AT_ONCE)
+        while True:
+            with self.reading() as connection:
+                page = rig_page(connection, asked, counted=False)
+            yield from page.rigs
+            if page.after is None:
+                return
+            asked = replace(asked, after=page.after)
+
+    def newest(self, kind: Kind, rig_id: str | None = None) -> Entry | None:
+        """The entry of a kind that was added last, to a rig or to any, and is not withdrawn."""
+        with self.reading() as connection:
+            row = connection.execute(newest_of(kind, rig_id)).one_or_none()
         return None if row is None else entry_from_row(row)
 
-    def latest(self, kind: Kind) -> Mapping[str, Entry]:
-        """For each rig the entry of a kind that was added last and is not withdrawn."""
+    def latest(self, kind: Kind, rig_ids: Sequence[str]) -> Mapping[str, Entry]:
+        """For each of these rigs the entry of a kind that was added last and is not withdrawn."""
+        found: dict[str, Entry] = {}
         with self.reading() as connection:
-            rows = connection.execute(newest_of_each_rig(kind)).all()
-        return {row.rig_id: entry_from_row(row) for row in rows}
+            for some in batched(rig_ids):
+                rows = connection.execute(newest_of_these_rigs(kind), {"rigs": some}).all()
+                found.update((row.rig_id, entry_from_row(row)) for row in rows)
+        return found
+
+    def failed_jobs(self, most: int) -> tuple[Entry, ...]:
+        """Jobs that failed, and no later job of the same rig did better."""
+        with self.reading() as connection:
+            rows = connection.execute(failed_lately(most)).all()
+        return tuple(map(entry_from_row, rows))
 
     def take_job(self, worker: str, now: datetime, for_s: float) -> Entry | None:
         """A job that waits or whose worker fell silent, now this worker's alone; None if none."""

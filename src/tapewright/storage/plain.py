@@ -88,8 +88,13 @@ def _read(kind: Kind, text: str) -> Body:
 _read_once = lru_cache(maxsize=4096)(_read)  # a list of fifty rigs is read again and again
 
 
+_ALREADY = {str, int, float, bool, NoneType}
+
+
 def plain(value: object) -> object:
     """A record, and whatever it holds, as dicts, lists, texts and numbers."""
+    if type(value) in _ALREADY:  # nearly everything: a calibration holds five hundred numbers
+        return value
     if is_dataclass(value):
         return {field.name: plain(getattr(value, field.name)) for field in fields(value)}
     if isinstance(value, Mapping):

@@ -4,11 +4,24 @@ Holds:  selects of versions with their entry and sources; a row as an Entry.
 Never:  writing (writing.py), connections, transactions.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from functools import cache
 from typing import Any, NamedTuple
 
-from sqlalchemy import Connection, Row, Select, String, cast, desc, func, select
+from sqlalchemy import (
+    Connection,
+    Row,
+    Select,
+    String,
+    bindparam,
+    cast,
+    desc,
+    exists,
+    func,
+    literal,
+    select,
+    tuple_,
+)
 
 from tapewright.storage.entries import Entry, Source
 from tapewright.storage.plain import body_from_text
@@ -36,6 +49,9 @@ VERSIONS = select(
     _SOURCES,
 ).join(version, version.c.entry_id == entry.c.id)
 _LATEST = VERSIONS.where(version.c.number == entry.c.latest)
+AT_ONCE = 500  # ids in one question, entries in one answer
+
+Moment = tuple[str, str]  # when an entry was added, and its id
 
 
 def versions_of(entry_id: str) -> Select[Any]:
@@ -63,26 +79,54 @@ def _all_latest(kind: Kind, *, withdrawn: bool) -> Select[Any]:
     return chosen.order_by(entry.c.added_at, entry.c.id)
 
 
-def newest_of_rig(kind: Kind, rig_id: str) -> Select[Any]:
-    """The entry of a kind that was added last to a rig."""
-    chosen = _LATEST.where(
-        entry.c.kind == kind, entry.c.rig_id == rig_id, entry.c.withdrawn_at.is_(None)
-    )
+def some_of(kind: Kind, after: Moment, at_once: int, *, withdrawn: bool) -> Select[Any]:
+    """So many latest versions of a kind, added after another, in the order they were added."""
+    later = tuple_(entry.c.added_at, entry.c.id) > tuple_(*map(literal, after))
+    return _all_latest(kind, withdrawn=withdrawn).where(later).limit(at_once)
+
+
+def number_of(kind: Kind) -> Select[Any]:
+    """How many entries of a kind are not withdrawn."""
+    here = entry.c.kind == kind, entry.c.withdrawn_at.is_(None)
+    return select(func.count()).select_from(entry).where(*here)
+
+
+def newest_of(kind: Kind, rig_id: str | None) -> Select[Any]:
+    """The entry of a kind that was added last to a rig; None: to any."""
+    chosen = _LATEST.where(entry.c.kind == kind, entry.c.withdrawn_at.is_(None))
+    chosen = chosen if rig_id is None else chosen.where(entry.c.rig_id == rig_id)
     return chosen.order_by(desc(entry.c.added_at), desc(entry.c.id)).limit(1)
 
 
 @cache
-def newest_of_each_rig(kind: Kind) -> Select[Any]:
-    """The entry of a kind that was added last, for each rig."""
-    place = func.row_number().over(
-        partition_by=entry.c.rig_id, order_by=(desc(entry.c.added_at), desc(entry.c.id))
+def newest_of_these_rigs(kind: Kind) -> Select[Any]:
+    """The entry of a kind that was added last, for each of the rigs bound as ``rigs``."""
+    rig, one = entry.alias("rig"), entry.alias("one")
+    newest = (
+        select(one.c.id)
+        .where(one.c.rig_id == rig.c.id, one.c.kind == kind, one.c.withdrawn_at.is_(None))
+        .order_by(desc(one.c.added_at), desc(one.c.id))
+        .limit(1)
+        .correlate(rig)
+        .scalar_subquery()
     )
-    ranked = (
-        select(entry.c.id, place.label("place"))
-        .where(entry.c.kind == kind, entry.c.withdrawn_at.is_(None), entry.c.rig_id.is_not(None))
-        .subquery()
+    these = rig.c.id.in_(bindparam("rigs", expanding=True))
+    return _LATEST.join(rig, entry.c.id == newest).where(these)
+
+
+def failed_lately(most: int) -> Select[Any]:
+    """Finished jobs that failed and were the last of their rig, in no order."""
+    later = entry.alias("later")
+    again = select(later.c.id).where(
+        later.c.rig_id == entry.c.rig_id,
+        later.c.kind == "job",
+        later.c.withdrawn_at.is_not(None),
+        later.c.added_at > entry.c.added_at,
     )
-    return _LATEST.join(ranked, (ranked.c.id == entry.c.id) & (ranked.c.place == 1))
+    # A quote inside a text is kept with a stroke before it, so this is the field and nothing else.
+    failed = version.c.body.contains('"state":"failed"', autoescape=True)
+    finished = (entry.c.kind == "job", entry.c.withdrawn_at.is_not(None))
+    return _LATEST.where(*finished, failed, ~exists(again)).limit(most)
 
 
 def all_versions() -> Select[Any]:
@@ -98,7 +142,7 @@ def entry_from_row(row: Row[Any]) -> Entry:
     BadArchive
         If the body that is kept cannot be read.
     """
-    entry_id, kind, rig_id, withdrawn_at, number, saved_at, text, sources = tuple(row)
+    entry_id, kind, rig_id, withdrawn_at, number, saved_at, text, sources, *_ = tuple(row)
     body = body_from_text(kind, text, f"{kind} {entry_id}, version {number}")
     made = sources_from_text(sources)
     return Entry(entry_id, kind, rig_id, number, body, saved_at, withdrawn_at is not None, made)
@@ -123,5 +167,13 @@ class Standing(NamedTuple):
 def standing(connection: Connection, ids: set[str]) -> Mapping[str, Standing]:
     """Which of these entries there are, and how they stand."""
     columns = (entry.c.id, entry.c.kind, entry.c.rig_id, entry.c.latest)
-    found = connection.execute(select(*columns).where(entry.c.id.in_(sorted(ids))))
-    return {row.id: Standing(row.kind, row.rig_id, row.latest) for row in found.all()}
+    known: dict[str, Standing] = {}
+    for some in batched(sorted(ids)):
+        found = connection.execute(select(*columns).where(entry.c.id.in_(some)))
+        known.update((row.id, Standing(row.kind, row.rig_id, row.latest)) for row in found.all())
+    return known
+
+
+def batched(ids: Sequence[str]) -> Iterator[Sequence[str]]:
+    """Ids, so many at a time: an engine takes no more than some thousands in one question."""
+    return (ids[start : start + AT_ONCE] for start in range(0, len(ids), AT_ONCE))

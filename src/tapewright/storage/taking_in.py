@@ -20,12 +20,10 @@ from tapewright.storage.archive import Archive, histories_of
 from tapewright.storage.entries import History
 from tapewright.storage.notebook import Notebook
 from tapewright.storage.plain import body_text
-from tapewright.storage.queries import all_versions
+from tapewright.storage.queries import all_versions, batched
 from tapewright.storage.records import KeptRig
 from tapewright.storage.tables import entry
-from tapewright.storage.writing import insert_rows
-
-_AT_ONCE = 500  # ids in one question
+from tapewright.storage.writing import insert_rows, kept_name
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,8 +83,8 @@ def _refuse_full(connection: Connection, place: str) -> None:
 def _ours(connection: Connection, archive: Archive) -> Mapping[str, History]:
     ids = [one.id for one in archive.histories]
     ours: dict[str, History] = {}
-    for start in range(0, len(ids), _AT_ONCE):
-        some = all_versions().where(entry.c.id.in_(ids[start : start + _AT_ONCE]))
+    for some_ids in batched(ids):
+        some = all_versions().where(entry.c.id.in_(some_ids))
         ours.update((one.id, one) for one in histories_of(connection.execute(some).all()))
     return ours
 
@@ -134,7 +132,11 @@ def _step_up(connection: Connection, ours: History, theirs: History, place: str)
     stepped = connection.execute(
         update(entry)
         .where(entry.c.id == ours.id, entry.c.latest == len(ours.versions))
-        .values(latest=len(theirs.versions), withdrawn_at=theirs.withdrawn_at)
+        .values(
+            latest=len(theirs.versions),
+            withdrawn_at=theirs.withdrawn_at,
+            folded_name=kept_name(theirs.versions[-1].body),
+        )
     )
     if stepped.rowcount == 0:
         raise _crossed(place)
@@ -149,6 +151,7 @@ def _insert(connection: Connection, new: list[History], longer: list[tuple[Histo
             "added_at": one.versions[0].saved_at,
             "latest": len(one.versions),
             "withdrawn_at": one.withdrawn_at,
+            "folded_name": kept_name(one.versions[-1].body),
         }
         for one in new
     ]

@@ -12,9 +12,10 @@ from sqlalchemy import Connection, insert, update
 
 from tapewright.ground.errors import EditedMeanwhile, NotKept
 from tapewright.storage.entries import Entry, Write
+from tapewright.storage.names import folded
 from tapewright.storage.plain import body_text
 from tapewright.storage.queries import Standing, entry_from_row, one_version, standing
-from tapewright.storage.records import kind_of, pointed_to, refuse_no_id
+from tapewright.storage.records import Body, KeptRig, kind_of, pointed_to, refuse_no_id
 from tapewright.storage.tables import entry, made_from, version
 
 
@@ -23,6 +24,11 @@ def utc_text(now: datetime) -> str:
     if now.tzinfo is None:
         raise AssertionError("a moment without its zone")
     return now.astimezone(UTC).isoformat(timespec="microseconds")
+
+
+def kept_name(body: Body) -> str | None:
+    """A rig's name as lists look for it; None for everything else."""
+    return folded(body.name) if isinstance(body, KeptRig) else None
 
 
 def write_all(connection: Connection, writes: Sequence[Write], now: datetime) -> tuple[Entry, ...]:
@@ -85,7 +91,7 @@ def _step_up(connection: Connection, write: Write) -> None:
             entry.c.latest == write.seen,
             entry.c.withdrawn_at.is_(None),
         )
-        .values(latest=write.seen + 1)
+        .values(latest=write.seen + 1, folded_name=kept_name(write.body))
     )
     if stepped.rowcount == 0:
         raise EditedMeanwhile(_now_standing(connection, write.entry_id))
@@ -108,6 +114,7 @@ def _insert(
             "rig_id": write.rig_id,
             "added_at": saved_at,
             "latest": 1,
+            "folded_name": kept_name(write.body),
         }
         for write, saved_at in zip(writes, moments, strict=True)
         if not write.seen
