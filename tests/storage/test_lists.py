@@ -2,6 +2,7 @@ import json
 import sqlite3
 from contextlib import closing
 from datetime import timedelta
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -77,7 +78,7 @@ def test_pages_forward_and_backward_hold_every_rig_once(rigs, limit, search):
         asked = RigsAsked(search, after=page.after, limit=limit)
     assert sum(map(named, pages), ()) == whole
     assert pages[0].before is None
-    for earlier, later in zip(pages, pages[1:], strict=False):
+    for earlier, later in pairwise(pages):
         assert rigs.rigs(RigsAsked(search, before=later.before, limit=limit)) == earlier
 
 
@@ -170,7 +171,12 @@ def test_failed_jobs_are_those_that_no_later_one_mended(notebook):
     rigs = [some_id(number) for number in (1, 2, 3)]
     for rig_id in rigs:
         notebook.add(KeptRig("", rig_id), entry_id=rig_id, now=NOW)
-    outcomes = [(0, True, "bad"), (0, False, "well"), (1, False, '"state":"failed"'), (2, True, "no")]
+    outcomes = [
+        (0, True, "bad"),
+        (0, False, "well"),
+        (1, False, '"state":"failed"'),
+        (2, True, "no"),
+    ]
     for place, (rig, failed, told) in enumerate(outcomes):
         now = NOW + timedelta(minutes=place)
         job_id = some_id(50 + place)

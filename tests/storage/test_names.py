@@ -18,7 +18,7 @@ from tapewright.storage.names import folded
         ("İpek Işık", "ipek isik"),
         ("Ёлка", "елка"),
         ("Σίσυφος", "σισυφοσ"),
-        ("Ｗｉｄｅ ﬁn", "wide fin"),  # noqa: RUF001 — wide letters and a ligature are meant
+        ("Ｗｉｄｅ ﬁn", "wide fin"),
         ("Heron\u200b\u0000", "heron"),
     ],
 )

@@ -210,6 +210,7 @@ def _optional(hints: tuple[Any, ...]) -> Reader:
 def _tuple(hints: tuple[Any, ...]) -> Reader:
     alike = hints[-1] is Ellipsis
     readers = tuple(_reader(hint) for hint in hints if hint is not Ellipsis)
+    numbers = {_number}.issuperset(readers)
 
     def read(value: object) -> tuple[Any, ...]:
         if not isinstance(value, list):
@@ -217,6 +218,13 @@ def _tuple(hints: tuple[Any, ...]) -> Reader:
         if not alike and len(value) != len(readers):
             raise _Misfit(f"{len(readers)} values are wanted, there are {len(value)}")
         ways = readers * len(value) if alike else readers
+        # A list of fifty rigs reads 25,000 numbers: the way to a fault is noted when there is one.
+        if numbers and {float}.issuperset(map(type, value)) and isfinite(sum(value)):
+            return tuple(value)
+        try:
+            return tuple([way(inner) for way, inner in zip(ways, value, strict=True)])
+        except _Misfit:
+            pass
         pairs = enumerate(zip(ways, value, strict=True), start=1)
         return tuple(_inside(f" {number}", way, inner) for number, (way, inner) in pairs)
 

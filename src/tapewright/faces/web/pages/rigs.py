@@ -12,6 +12,7 @@ from importlib.resources import files
 from fastapi import APIRouter
 from fastapi.responses import Response
 
+from tapewright.faces.kept import still_holds
 from tapewright.faces.listing import Listed, found_words, list_rigs
 from tapewright.faces.quantities import format_quantity
 from tapewright.faces.rig_sheet import read_rig_sheet
@@ -19,7 +20,7 @@ from tapewright.faces.settings import new_id
 from tapewright.faces.shots_file import read_shots
 from tapewright.faces.web.forms import seen_number
 from tapewright.faces.web.visit import At, Fields, Visit
-from tapewright.faces.wording import trust_words
+from tapewright.faces.wording import plain_trust_words, trust_words
 from tapewright.ground.errors import TapewrightError
 from tapewright.services.keep import KeptGroup, KeptRig, KeptSession, RigsAsked, Write
 
@@ -69,11 +70,19 @@ def rig_page(at: At, rig_id: str) -> Response:
     rig = at.rig(rig_id)
     trust, wrong = "", ""
     try:
-        answer = at.answer(rig_id)
-        trust = trust_words(answer, at.units)
+        trust = _trust(at, rig_id)
     except TapewrightError as refused:
-        answer, wrong = None, str(refused)
-    return at.page("rig.html", rig=rig, answer=answer, trust=trust, wrong=wrong)
+        wrong = str(refused)
+    return at.page("rig.html", rig=rig, trust=trust, wrong=wrong)
+
+
+def _trust(at: Visit, rig_id: str) -> str:
+    """How far a rig is trusted; calibrated only if the calibration kept last does not say it."""
+    kept = at.kept(rig_id)
+    last = still_holds(at.notebook, rig_id, kept, at.units)
+    if last is None or not last.trusted_m:
+        return trust_words(at.desk.answers.of(kept, at.units), at.units)
+    return plain_trust_words(last.trusted_m[0], kept.rig, last.probability, at.units)
 
 
 @ROUTER.post("/rigs/{rig_id}/withdraw")
