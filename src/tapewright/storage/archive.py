@@ -8,13 +8,13 @@ Never:  changing a notebook (taking_in.py), files and folders (backup.py).
 """
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from hashlib import sha256
 from itertools import groupby
 from typing import Any
 
-from sqlalchemy import Row
+from sqlalchemy import Connection, Row
 
 from tapewright import __version__
 from tapewright.ground.errors import BadArchive, NotKept
@@ -22,14 +22,16 @@ from tapewright.storage.archive_fields import history_from_plain, plain_history
 from tapewright.storage.entries import History, Version
 from tapewright.storage.notebook import Notebook
 from tapewright.storage.plain import body_from_text, canonical
-from tapewright.storage.queries import all_versions, sources_from_text
+from tapewright.storage.queries import all_versions, batched, sources_from_text
 from tapewright.storage.records import pointed_to
+from tapewright.storage.tables import entry
 
 SCHEMA = "tapewright.archive/1"
 MOST_CHARACTERS = 64 * 1024 * 1024
 KEYS = {"schema", "program", "entries", "check"}
 COPY = "Copy the whole file again from where it was exported"
 EXPORT = "Export it again, or use an untouched copy"
+FEWER = "Export single rigs, or copy the whole notebook with tapewright backup"
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,12 +58,17 @@ def archive_of(notebook: Notebook, rig_ids: Sequence[str] | None = None) -> Arch
     NotKept
         If there is no such rig.
     """
-    with notebook.reading() as connection:
-        histories = histories_of(connection.execute(all_versions()).all())
-    kept = {one.id: one for one in histories if one.kind != "job"}
-    if rig_ids is not None:
-        kept = _chosen(kept, rig_ids)
-    return Archive(__version__, tuple(kept.values()))
+    return Archive(__version__, tuple(_histories(notebook, rig_ids)))
+
+
+def _histories(notebook: Notebook, rig_ids: Sequence[str] | None) -> Iterator[History]:
+    """Histories in order of ids, as they all stood in one moment; of everything, one by one."""
+    with notebook.snapshot() as connection:
+        if rig_ids is None:
+            rows = connection.execute(all_versions().where(entry.c.kind != "job"))
+            yield from _each_history(rows)
+        else:
+            yield from _chosen(connection, rig_ids)
 
 
 def archive_text(notebook: Notebook, rig_ids: Sequence[str] | None = None) -> str:
@@ -74,17 +81,22 @@ def archive_text(notebook: Notebook, rig_ids: Sequence[str] | None = None) -> st
     BadArchive
         If it would be too large to be read again.
     """
-    archive = archive_of(notebook, rig_ids)
-    entries = [plain_history(one) for one in archive.histories]
-    whole = {
-        "schema": SCHEMA,
-        "program": archive.program,
-        "entries": entries,
-        "check": _check(entries),
-    }
-    text = json.dumps(whole, ensure_ascii=False, allow_nan=False, indent=1) + "\n"
+    # Part by part: a notebook of 100,000 rigs is refused before it fills the memory.
+    check, parts, size = sha256(b"["), [], 0
+    for one in _histories(notebook, rig_ids):
+        value = plain_history(one)
+        check.update(f"{',' if parts else ''}{canonical(value)}".encode())
+        part = json.dumps(value, ensure_ascii=False, allow_nan=False, indent=1)
+        parts.append(part.replace("\n", "\n  "))
+        size += len(parts[-1])
+        if size > MOST_CHARACTERS:
+            raise BadArchive("the archive", _too_large(), FEWER)
+    check.update(b"]")
+    head = json.dumps({"schema": SCHEMA, "program": __version__}, ensure_ascii=False, indent=1)
+    entries = "[\n  " + ",\n  ".join(parts) + "\n ]" if parts else "[]"
+    text = f'{head[:-2]},\n "entries": {entries},\n "check": "{check.hexdigest()}"\n}}\n'
     if len(text) > MOST_CHARACTERS:
-        raise BadArchive("the archive", _too_large(text), "Export fewer rigs into each archive")
+        raise BadArchive("the archive", _too_large(), FEWER)
     return text
 
 
@@ -97,7 +109,7 @@ def read_archive(text: str) -> Archive:
         If it is truncated, edited, foreign, newer, too large, or leads to something outside.
     """
     if len(text) > MOST_CHARACTERS:
-        raise BadArchive("the archive", _too_large(text), "Import the rigs one by one")
+        raise BadArchive("the archive", _too_large(), "Import the rigs one by one")
     try:
         whole = _json(text)
         _refuse_foreign(whole)
@@ -115,7 +127,11 @@ def read_archive(text: str) -> Archive:
 
 def histories_of(rows: Sequence[Row[Any]]) -> tuple[History, ...]:
     """Histories from rows of all_versions; BadArchive if a body cannot be read."""
-    return tuple(_history(list(group)) for _, group in groupby(rows, key=lambda row: row.id))
+    return tuple(_each_history(rows))
+
+
+def _each_history(rows: Iterable[Row[Any]]) -> Iterator[History]:
+    return (_history(list(group)) for _, group in groupby(rows, key=lambda row: row.id))
 
 
 def _history(rows: Sequence[Row[Any]]) -> History:
@@ -131,20 +147,32 @@ def _history(rows: Sequence[Row[Any]]) -> History:
     return History(first.id, first.kind, first.rig_id, first.withdrawn_at, tuple(versions))
 
 
-def _chosen(kept: Mapping[str, History], rig_ids: Sequence[str]) -> dict[str, History]:
+def _chosen(connection: Connection, rig_ids: Sequence[str]) -> list[History]:
+    """Histories of these rigs, of what belongs to them, and of all that those name."""
+    wanted = set(rig_ids)
+    found = {one.id: one for one in _with_ids(connection, sorted(wanted))}
     for rig_id in rig_ids:
-        if rig_id not in kept or kept[rig_id].kind != "rig":
+        if rig_id not in found or found[rig_id].kind != "rig":
             raise NotKept(rig_id)
-    wanted = {name for name, one in kept.items() if {name, one.rig_id} & set(rig_ids)}
-    ahead = set(wanted)
+    for some in batched(sorted(wanted)):
+        theirs = all_versions().where(entry.c.rig_id.in_(some), entry.c.kind != "job")
+        found.update((one.id, one) for one in histories_of(connection.execute(theirs).all()))
+    ahead = {name for one in found.values() for name in one.named} - found.keys()
     while ahead:
-        ahead = {name for one in ahead for name in kept[one].named} - wanted
-        wanted |= ahead
-    return {name: one for name, one in kept.items() if name in wanted}
+        more = {one.id: one for one in _with_ids(connection, sorted(ahead)) if one.kind != "job"}
+        found |= more
+        ahead = {name for one in more.values() for name in one.named} - found.keys()
+    return [found[name] for name in sorted(found)]
 
 
-def _too_large(text: str) -> str:
-    return f"it has {len(text) / 1e6:.0f} million characters, more than {MOST_CHARACTERS / 1e6:.0f}"
+def _with_ids(connection: Connection, ids: Sequence[str]) -> Iterator[History]:
+    for some in batched(ids):
+        rows = connection.execute(all_versions().where(entry.c.id.in_(some)))
+        yield from _each_history(rows.all())
+
+
+def _too_large() -> str:
+    return f"it has more than {MOST_CHARACTERS / 1e6:.0f} million characters"
 
 
 def _check(entries: object) -> str:

@@ -20,7 +20,7 @@ SQLITE = "sqlite:///"
 POSTGRESQL = ("postgresql://", "postgres://")
 BUSY_MS = 5_000  # how long a writer waits for the one before it
 APPLICATION_ID = 0x54575254  # "TWRT": lets other programs see whose file this is
-WRITES = {"writes": True}
+WRITES, SNAPSHOT = {"writes": True}, {"snapshot": True}
 
 
 def is_file(url: str) -> bool:
@@ -70,9 +70,12 @@ def _prepare_file(connection: Any, _entry: ConnectionPoolEntry) -> None:  # noqa
 
 
 def _begin(connection: Connection) -> None:
-    # Reads are one statement each and need no transaction.
-    if connection.get_execution_options().get("writes"):
+    # Other reads are one statement each and need no transaction.
+    options = connection.get_execution_options()
+    if options.get("writes"):
         connection.exec_driver_sql("BEGIN IMMEDIATE")
+    elif options.get("snapshot"):
+        connection.exec_driver_sql("BEGIN")
 
 
 def _server(url: str) -> URL:
@@ -111,6 +114,13 @@ def reads_of(engine: Engine) -> Engine:
     if engine.dialect.name == "sqlite":
         return engine
     return engine.execution_options(isolation_level="AUTOCOMMIT")
+
+
+def snapshots_of(engine: Engine) -> Engine:
+    """The same engine for reading by several queries, all of one snapshot."""
+    if engine.dialect.name == "sqlite":
+        return engine.execution_options(**SNAPSHOT)
+    return engine.execution_options(isolation_level="REPEATABLE READ")
 
 
 def writes_of(engine: Engine) -> Engine:

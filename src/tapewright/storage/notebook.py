@@ -17,7 +17,13 @@ from sqlalchemy import Connection, Engine
 from sqlalchemy.exc import IntegrityError
 
 from tapewright.ground.errors import NotKept
-from tapewright.storage.engine import notebook_engine, notebook_place, reads_of, writes_of
+from tapewright.storage.engine import (
+    notebook_engine,
+    notebook_place,
+    reads_of,
+    snapshots_of,
+    writes_of,
+)
 from tapewright.storage.entries import Entry, RigPage, RigsAsked, Source, Write
 from tapewright.storage.jobs import finish, ripe_jobs, take_one
 from tapewright.storage.lists import rig_page
@@ -95,6 +101,12 @@ class Notebook:
         """A connection for single statements that read."""
         with usable(self.place), self._reads.connect() as connection:
             yield connection
+
+    @contextmanager
+    def snapshot(self) -> Iterator[Connection]:
+        """A connection that sees everything as it stood in one moment, long answers in parts."""
+        with usable(self.place), snapshots_of(self._engine).connect() as connection:
+            yield connection.execution_options(yield_per=AT_ONCE)
 
     @contextmanager
     def writing(self) -> Iterator[Connection]:
