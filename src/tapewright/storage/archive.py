@@ -82,7 +82,8 @@ def archive_text(notebook: Notebook, rig_ids: Sequence[str] | None = None) -> st
         If it would be too large to be read again.
     """
     # Part by part: a notebook of 100,000 rigs is refused before it fills the memory.
-    check, parts, size = sha256(b"["), [], 0
+    check, size = sha256(b"["), 0
+    parts: list[str] = []
     for one in _histories(notebook, rig_ids):
         value = plain_history(one)
         check.update(f"{',' if parts else ''}{canonical(value)}".encode())

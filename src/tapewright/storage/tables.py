@@ -27,7 +27,7 @@ METADATA = MetaData()
 
 # Told apart and put in order by bytes, on a server, too, whatever its language.
 BY_BYTES = Text().with_variant(Text(collation="C"), "postgresql")
-BY_NAME = ("folded_name", "added_at", "id")
+BY_NAME = ("folded_name", "added_at", "id", "withdrawn_at")  # the last: no row is looked at
 LISTS = {  # indexes for rigs in the list and for those put aside
     "rig_in_list": "folded_name IS NOT NULL AND withdrawn_at IS NULL",
     "rig_aside": "folded_name IS NOT NULL AND withdrawn_at IS NOT NULL",

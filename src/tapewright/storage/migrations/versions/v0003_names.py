@@ -15,7 +15,7 @@ revision = "0003"
 down_revision = "0002"
 
 AT_ONCE = 1_000
-BY_NAME = ["folded_name", "added_at", "id"]
+BY_NAME = ["folded_name", "added_at", "id", "withdrawn_at"]  # the last: no row is looked at
 LISTS = {
     "rig_in_list": "folded_name IS NOT NULL AND withdrawn_at IS NULL",
     "rig_aside": "folded_name IS NOT NULL AND withdrawn_at IS NOT NULL",
