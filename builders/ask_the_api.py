@@ -11,8 +11,6 @@ Holds:  a server over a notebook of its own with the sample rig; the call.
 Never:  assertions of ours.
 """
 
-
-
 import argparse
 import http.client
 import socket

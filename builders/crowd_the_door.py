@@ -10,8 +10,6 @@ Holds:  the strangers, the people, the server; one line of figures.
 Never:  assertions: tests/faces/web/test_connections.py has a small form of it.
 """
 
-
-
 import argparse
 import asyncio
 import http.client

@@ -8,8 +8,6 @@ Holds:  the guessers, the owner, the server; one line of figures.
 Never:  assertions: tests/faces/web/test_entrance.py has a small form of it.
 """
 
-
-
 import argparse
 import http.client
 import json

@@ -104,13 +104,13 @@ def test_letters_that_are_none_are_damage_not_a_server(file):
 
 
 @pytest.mark.parametrize(
-    ("old", "new"), [("0002", "0003"), ("0002", "junk"), ("0002", None)], ids=str
+    ("old", "new"), [("0003", "0004"), ("0003", "junk"), ("0003", None)], ids=str
 )
 def test_steps_of_another_program_change_nothing(file, old, new):
     with closing(sqlite3.connect(file, isolation_level=None)) as opened:
         opened.execute("UPDATE OR REPLACE alembic_version SET version_num = ?", (new or "",))
     told = refusal(file)
-    assert ("a newer Tapewright made it" if new == "0003" else "the file is damaged") in told
+    assert ("a newer Tapewright made it" if new == "0004" else "the file is damaged") in told
     assert old == SCHEMA
 
 
