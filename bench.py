@@ -30,6 +30,7 @@ from tapewright.sight.scale import Scale
 sys.path.insert(0, "tests/support")
 sys.path.insert(0, "benches")
 from archers import random_sheet, random_truth, session
+from lists import long_lists
 from many_rigs import write_rigs
 from web import web
 
@@ -239,7 +240,7 @@ def main():
     """Measure and print."""
     for name, target in TARGETS.items():
         report(name, *target())
-    for found in web():
+    for found in (*web(), *long_lists()):
         report(*found)
 
 

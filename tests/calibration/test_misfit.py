@@ -168,6 +168,9 @@ def test_chunks_do_not_show(monkeypatch):
     whole = log_posterior(evidence, vectors)
     monkeypatch.setattr(misfit, "CHUNK", 30)
     assert log_posterior(evidence, vectors) == pytest.approx(whole, abs=1e-9)
+    monkeypatch.setattr(misfit, "LEAST_DRAWS", 10)  # groups by threes, draws by tens
+    assert evidence.groups % 3 == 2  # the last block is a short one
+    assert log_posterior(evidence, vectors) == pytest.approx(whole, abs=1e-9)
 
 
 def test_without_groups_only_beliefs_weigh():

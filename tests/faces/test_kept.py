@@ -170,7 +170,7 @@ def test_what_to_shoot_next_is_added_to_a_calibration_that_asks_for_something(no
     planned = notebook.entry(entry.id)
     assert "m: 3 arrows" in planned.body.next_shot
     assert set(planned.sources) == set(kept.sources)
-    assert notebook.latest("calibration")[RIG] == planned
+    assert notebook.newest("calibration", RIG) == planned
 
 
 def test_a_calibration_that_asks_for_nothing_stays_as_it_is(notebook):

@@ -42,7 +42,7 @@ def test_jobs_are_worked_off_and_nothing_is_left(notebook, rigs, ids):
     done = []
     assert work_off(notebook, lambda rig: done.append(rig) or "done", "one", clock) == 6
     assert sorted(done) == sorted(rigs)
-    assert open_refits(notebook) == ()
+    assert not list(open_refits(notebook))
     assert work_off(notebook, done.append, "one", clock) == 0
 
 
@@ -94,7 +94,7 @@ def test_a_job_whose_worker_died_is_done_by_another_later(notebook, rigs, ids):
         return NOW + timedelta(seconds=LEASE_S + 1)
 
     assert work_off(notebook, lambda _: "done", "two", later) == 1
-    assert open_refits(notebook) == ()
+    assert not list(open_refits(notebook))
     assert len(rigs) == 6
 
 
@@ -120,7 +120,7 @@ def test_an_unusable_notebook_leaves_the_job_for_later(notebook, rigs, ids):
 
     with pytest.raises(NotebookUnusable):
         work_off(notebook, refit, "one", clock)
-    assert len(open_refits(notebook)) == len(rigs)
+    assert len(list(open_refits(notebook))) == len(rigs)
 
 
 def test_work_that_nobody_knows_is_refused_in_words(notebook, ids):

@@ -1,4 +1,6 @@
 import json
+import sqlite3
+from contextlib import closing
 from hashlib import sha256
 from pathlib import Path
 from random import Random
@@ -9,6 +11,7 @@ from hypothesis import strategies as st
 from notebooks import (
     BODIES,
     CALIBRATION,
+    CHANGE,
     GROUP,
     JOB,
     NOW,
@@ -19,8 +22,9 @@ from notebooks import (
     some_id,
     write_by_hand,
 )
+from sqlalchemy import text as sql
 
-from tapewright.ground.errors import BadArchive, NotKept, TapewrightError
+from tapewright.ground.errors import BadArchive, NotebookDamaged, NotKept, TapewrightError
 from tapewright.storage import archive as room
 from tapewright.storage import archive_stream
 from tapewright.storage.archive import archive_of, archive_text, read_archive
@@ -104,7 +108,7 @@ def test_one_rig_goes_with_all_that_it_needs(small):
 
 def test_what_could_not_be_read_again_is_not_written(small, monkeypatch):
     monkeypatch.setattr(archive_stream, "MOST_CHARACTERS", 1000)
-    with pytest.raises(BadArchive, match=r"million characters.*fewer rigs"):
+    with pytest.raises(BadArchive, match=r"million characters.*single rigs.*backup"):
         archive_text(small)
 
 
@@ -341,3 +345,59 @@ def test_spoilt_archives_change_nothing(small, count):
             take_in(small, archive)
     assert refused > 0.9 * count
     assert archive_text(small) == before
+
+
+def test_the_text_is_written_in_parts_as_it_would_be_in_one(notebook):
+    for filled in (False, True):
+        if filled:
+            fill(notebook)
+        text = archive_text(notebook)
+        assert text == json.dumps(json.loads(text), ensure_ascii=False, indent=1) + "\n"
+        assert read_archive(text) == archive_of(notebook)
+
+
+def test_one_rig_is_written_without_looking_at_the_others(notebook):
+    fill(notebook)
+    notebook.add(BODIES[RIG], entry_id=some_id(50), now=NOW)
+    with notebook.writing() as connection:
+        damage = "UPDATE version SET body = 'x' WHERE entry_id = :id"
+        connection.execute(sql(damage), {"id": some_id(50)})
+    assert {one.id for one in archive_of(notebook, (RIG,)).histories} >= {RIG, PRINTER}
+    with pytest.raises(NotebookDamaged, match=some_id(50)):
+        archive_of(notebook)
+
+
+@pytest.mark.parametrize(
+    ("lost", "told"),
+    [
+        (CHANGE, f"rig {RIG}.*0 were found.*1 were kept"),
+        (PRINTER, f"entry {PRINTER}: it is missing, and others lead to it"),
+        (RIG, f"entry {RIG}: only a part of it is there"),
+    ],
+)
+def test_one_rig_is_not_written_without_what_was_lost_of_it(file_notebook, lost, told):
+    fill(file_notebook)
+    with closing(sqlite3.connect(file_notebook.place, isolation_level=None)) as file:
+        for table, column in (("version", "entry_id"), ("entry", "id")):
+            file.execute(f"DELETE FROM {table} WHERE {column} = ?", (lost,))  # noqa: S608
+    for rigs in ((RIG,), None):
+        with pytest.raises(NotebookDamaged, match=told if rigs else None):
+            archive_of(file_notebook, rigs)
+
+
+def test_an_archive_shows_one_moment(notebook, monkeypatch):
+    fill(notebook)
+    ask, saved = room.all_versions, []
+
+    def all_versions():
+        if len(saved) == 1:  # between two questions somebody saves
+            notebook.save(GROUP, BODIES[GROUP], seen=1, now=NOW)
+        saved.append(1)
+        return ask()
+
+    monkeypatch.setattr(room, "all_versions", all_versions)
+    archive = archive_of(notebook, (RIG,))
+    assert len(saved) > 2
+    (group,) = (one for one in archive.histories if one.id == GROUP)
+    assert len(group.versions) == 1
+    assert notebook.entry(GROUP).number == 2

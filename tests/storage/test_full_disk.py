@@ -87,7 +87,7 @@ def test_a_limit_on_files_is_as_a_full_disk(tmp_path, fork):
     path = tmp_path / "notebook.db"
     url = f"sqlite:///{path}"
     open_notebook(url).close()
-    *said, told = heard(fork, write_until_told, url, 7, 300_000)
+    *said, told = heard(fork, write_until_told, url, 7, 500_000)
     assert told[0] == "told"
     assert "nothing new was kept" in told[1] or "the disk refuses" in told[1]
     assert intact(path)

@@ -177,11 +177,13 @@ def test_the_newest_of_each_rig_is_the_last_of_its_list(notebook):
         body = KeptSession("2026-11-25", "proving", str(number), 0)
         notebook.add(body, entry_id=some_id(number), now=now, rig_id=rig_id)
     notebook.withdraw(some_id(5), seen=1, now=NOW)
-    newest = notebook.latest("session")
+    newest = notebook.latest("session", rigs)
     assert newest == {rig_id: notebook.entries("session", rig_id)[-1] for rig_id in rigs[:2]}
     assert newest[rigs[1]].body.note == "3"
     assert [notebook.newest("session", rig_id) for rig_id in rigs] == [*newest.values(), None]
-    assert notebook.latest("rig") == {}
+    assert notebook.latest("session", rigs[1:]).keys() == {rigs[1]}
+    assert notebook.newest("session").id == some_id(4)
+    assert notebook.latest("rig", rigs) == {}
 
 
 @pytest.mark.parametrize(

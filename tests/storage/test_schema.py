@@ -110,7 +110,7 @@ def test_a_notebook_of_a_newer_program_is_left_alone(notebook, notebook_url):
     with pytest.raises(NotebookUnusable, match=r"newer Tapewright.*0999.*Update") as told:
         open_notebook(url)
     assert "nothing was changed" in str(told.value)
-    say(url, "UPDATE alembic_version SET version_num = '0002'")
+    say(url, "UPDATE alembic_version SET version_num = '0003'")
     opened = open_notebook(url)
     assert opened.entry(RIG).number == 2
     opened.close()

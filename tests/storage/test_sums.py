@@ -67,7 +67,7 @@ ASKED = {
     "sessions": lambda n: n.entries("session", RIG),
     "the newest calibration": lambda n: n.newest("calibration", RIG),
     "the calibration": lambda n: n.entry(CALIBRATION),
-    "newest of each": lambda n: n.latest("session"),
+    "newest of each": lambda n: n.latest("session", (RIG,)),
     "a save": lambda n: n.save(RIG, BODIES[RIG], seen=2, now=NOW),
     "another session": lambda n: n.add(BODIES[SESSION], entry_id=some_id(9), now=NOW, rig_id=RIG),
     "the printer": lambda n: n.entry(PRINTER),

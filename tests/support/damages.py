@@ -12,6 +12,7 @@ from pathlib import Path
 
 from tapewright.ground.errors import TapewrightError
 from tapewright.storage.archive import archive_of
+from tapewright.storage.entries import RigsAsked
 from tapewright.storage.notebook import open_notebook
 from tapewright.storage.records import KeptPrinter, KeptRig
 
@@ -52,7 +53,9 @@ def questions(notebook):
     for kind in KINDS:
         for gone in (False, True):
             asked[f"{kind} {gone}"] = lambda n, k=kind, g=gone: n.entries(k, withdrawn=g)
-        asked[f"latest {kind}"] = lambda n, k=kind: n.latest(k)
+        asked[f"latest {kind}"] = lambda n, k=kind: n.latest(k, rigs)
+        asked[f"number of {kind}"] = lambda n, k=kind: n.number_of(k)
+        asked[f"each {kind}"] = lambda n, k=kind: tuple(n.each(k))
     for rig in rigs:
         for kind in OF_RIG:
             asked[f"newest {kind} {rig}"] = lambda n, k=kind, r=rig: n.newest(k, r)
@@ -65,7 +68,21 @@ def questions(notebook):
         asked[f"entry {one}"] = lambda n, i=one: n.entry(i)
         for number in range(1, notebook.entry(one).number + 1):
             asked[f"entry {one} {number}"] = lambda n, i=one, v=number: n.entry(i, v)
+    asked |= _lists(notebook)
+    asked["failed jobs"] = lambda n: n.failed_jobs(9)
     asked["archive"] = lambda n: archive_of(n).histories
+    for rig in rigs:
+        asked[f"archive {rig}"] = lambda n, r=rig: archive_of(n, (r,)).histories
+    return asked
+
+
+def _lists(notebook):
+    """What can be asked of the list of rigs."""
+    asked = {"last page of rigs": lambda n: n.rigs(RigsAsked(before=RigsAsked.END))}
+    for gone in (False, True):
+        asked[f"page of rigs {gone}"] = lambda n, g=gone: n.rigs(RigsAsked(withdrawn=g))
+    for one in notebook.rigs(RigsAsked()).rigs:
+        asked[f"found {one.id}"] = lambda n, name=one.body.name: n.rigs(RigsAsked(name))
     return asked
 
 
@@ -190,7 +207,8 @@ def delete_entry(path, chance):
 def change_cell(path, chance):
     """One cell of a row."""
     table, columns = chance.choice((
-        ("entry", ("kind", "rig_id", "added_at", "latest", "withdrawn_at", "id", "sum")),
+        ("entry", ("kind", "rig_id", "added_at", "latest", "withdrawn_at", "id", "sum",
+                   "folded_name")),
         ("version", ("entry_id", "number", "body", "saved_at", "salt", "sum")),
         ("made_from", ("source_number", "number", "source_id")),
         ("tally", ("scope", "entries", "counts", "sum")),
@@ -215,6 +233,16 @@ def edit_body(path, chance):
     at = chance.choice(digits)
     mended = f"{body[:at]}{(int(body[at]) + 1) % 10}{body[at + 1 :]}"
     return _say(path, ("UPDATE version SET body = ? WHERE rowid = ?", mended, row))
+
+
+def change_name(path, chance):
+    """The name by which lists look for a rig."""
+    with closing(sqlite3.connect(path)) as file:
+        names = file.execute("SELECT id, folded_name FROM entry WHERE kind = 'rig'").fetchall()
+    found, name = chance.choice(names)
+    others = (None, "", "heron", "egret", f"{name}a", name[1:], b"x", 7)
+    other = chance.choice([one for one in others if one != name])
+    _say(path, ("UPDATE entry SET folded_name = ? WHERE id = ?", other, found))
 
 
 def steps_back(path, chance):
@@ -259,7 +287,8 @@ def flip_log_alone(path, chance):
 
 
 OF_FILE = (flip, flip, flip, overwrite, zero_page, truncate, swap_pages, copy_page, drop_index,
-           delete_row, delete_entry, change_cell, change_cell, edit_body, steps_back)  # fmt: skip
+           delete_row, delete_entry, change_cell, change_cell, change_name, edit_body,
+           steps_back)  # fmt: skip
 OF_LOG = (beside(flip, "-wal"), beside(overwrite, "-wal"), beside(truncate, "-wal"),
           beside(flip, "-shm"), lose_log, flip_log_alone)  # fmt: skip
 

@@ -53,6 +53,12 @@ class AxisEvidence:
         """Which groups were measured along this axis, (g,)."""
         return np.asarray((self.there.sum(axis=1) + self.weight.sum(axis=1)) > 0)
 
+    def part(self, some: slice) -> "AxisEvidence":
+        """The same of some of the groups."""
+        return AxisEvidence(
+            self.arrow[some], self.there[some], self.centre[some], self.weight[some]
+        )
+
     def information(self, dispersion: Floats) -> Floats:
         """What the arrows of each group tell about its centre.
 

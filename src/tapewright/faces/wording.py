@@ -12,6 +12,7 @@ from statistics import NormalDist
 from tapewright import __version__
 from tapewright.faces.quantities import format_quantity, format_with_doubt, in_unit
 from tapewright.services.calibrate import COUNTED_FROM_M, Answer, Caution, Estimate
+from tapewright.services.equip import Rig
 from tapewright.services.print_tape import PlannedTape, TapeWords
 
 
@@ -205,22 +206,37 @@ def _estimate_caution(caution: Caution, answer: Answer, units: Units) -> str:
 
 def trust_words(answer: Answer, units: Units) -> str:
     """How far the tape can be trusted, as a sentence."""
-    tolerance = round_amount(answer.rig.archer.tolerance_m, units.miss)
-    percent = f"{100 * answer.bands.probability:.0f} %"
-    trusted = answer.trusted_m[0]
+    trusted, rig = answer.trusted_m[0], answer.rig
+    words = plain_trust_words(trusted, rig, answer.bands.probability, units)
     if not trusted:
-        return f"Not yet trusted at any distance: {percent} bands reach past a {tolerance} miss."
-    misses = f"misses by less than {tolerance} with {percent} chance."
+        return words
     if answer.posterior.method == "prior":
         near = format_quantity(COUNTED_FROM_M, units.distance, 1).replace(".0 ", " ")
         reach = amount(trusted, units.distance)
+        misses = _misses(rig, answer.bands.probability, units)
         words = f"Once {near} is zeroed, a mark up to {reach} {misses}"
         return f"No arrow was shot yet, so nothing is trusted. {words}"
     odd = sum(group.is_odd for group in answer.groups)
     but = f" But {odd} of {len(answer.groups)} groups do not fit: see below." if odd else ""
     if answer.posterior.method == "carried":
         but = " No arrow was shot since the change: confirm it first."
-    return f"Trusted to {amount(trusted, units.distance)}: up to there a mark {misses}{but}"
+    return f"{words}{but}"
+
+
+def plain_trust_words(trusted_m: float, rig: Rig, probability: float, units: Units) -> str:
+    """How far a tape can be trusted when nothing else is to be said of it, as a sentence."""
+    if not trusted_m:
+        tolerance, percent = round_amount(rig.archer.tolerance_m, units.miss), 100 * probability
+        return (
+            f"Not yet trusted at any distance: {percent:.0f} % bands reach past a {tolerance} miss."
+        )
+    reach = amount(trusted_m, units.distance)
+    return f"Trusted to {reach}: up to there a mark {_misses(rig, probability, units)}"
+
+
+def _misses(rig: Rig, probability: float, units: Units) -> str:
+    tolerance = round_amount(rig.archer.tolerance_m, units.miss)
+    return f"misses by less than {tolerance} with {100 * probability:.0f} % chance."
 
 
 def shot_words(answer: Answer) -> str:

@@ -7,7 +7,7 @@ Never:  how they are kept (storage).
 from typing import TypeVar
 
 from tapewright.ground.errors import NotKept
-from tapewright.storage.entries import Entry, Source, Write
+from tapewright.storage.entries import Entry, RigPage, RigsAsked, Source, Write
 from tapewright.storage.notebook import Notebook, open_notebook
 from tapewright.storage.records import (
     KeptCalibration,
@@ -31,6 +31,8 @@ __all__ = [
     "KeptRig",
     "KeptSession",
     "Notebook",
+    "RigPage",
+    "RigsAsked",
     "Source",
     "Write",
     "kept_as",

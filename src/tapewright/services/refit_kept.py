@@ -7,8 +7,9 @@ Holds:  a job for each rig; working jobs off; how many are left.
 Never:  how one rig is calibrated (handed in), the clock, threads.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from datetime import datetime
+from itertools import islice
 
 from tapewright.ground.errors import EditedMeanwhile, NotebookUnusable, TapewrightError
 from tapewright.services.keep import Entry, KeptJob, Notebook, Write
@@ -16,30 +17,33 @@ from tapewright.services.keep import Entry, KeptJob, Notebook, Write
 __all__ = ["NotebookUnusable", "ask_for_refits", "open_refits", "work_off"]
 
 WHAT = "refit"
+AT_ONCE = 500  # jobs kept in one go
 LEASE_S = 120.0  # a rig takes a second or so; who is silent for so long has died
 
 
-def open_refits(notebook: Notebook) -> tuple[Entry, ...]:
+def open_refits(notebook: Notebook) -> Iterator[Entry]:
     """Jobs that nobody has finished yet, those in hand included."""
-    jobs = notebook.entries("job")
-    return tuple(job for job in jobs if isinstance(job.body, KeptJob) and job.body.what == WHAT)
+    for job in notebook.each("job"):
+        if isinstance(job.body, KeptJob) and job.body.what == WHAT:
+            yield job
 
 
 def ask_for_refits(notebook: Notebook, now: datetime, new_id: Callable[[], str]) -> int:
-    """A job for every rig that has none waiting: all of them or none; how many were added."""
+    """A job for every rig that has none waiting; how many were added.
+
+    So many are kept at a time that others can save between them. Whoever is stopped in the middle
+    asks again: rigs that have their job get no second one.
+    """
     waiting = {
         job.rig_id
         for job in open_refits(notebook)
         if isinstance(job.body, KeptJob) and job.body.state == "waiting"
     }
-    writes = [
-        Write(new_id(), KeptJob(WHAT), rig_id=rig.id)
-        for rig in notebook.entries("rig")
-        if rig.id not in waiting
-    ]
-    if writes:
-        notebook.save_all(writes, now)
-    return len(writes)
+    added, rigs = 0, (rig.id for rig in notebook.each("rig") if rig.id not in waiting)
+    while some := tuple(islice(rigs, AT_ONCE)):
+        notebook.save_all([Write(new_id(), KeptJob(WHAT), rig_id=one) for one in some], now)
+        added += len(some)
+    return added
 
 
 def work_off(

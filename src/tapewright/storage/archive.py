@@ -8,14 +8,14 @@ Never:  changing a notebook (taking_in.py), files and folders (backup.py).
 """
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from hashlib import sha256
 from io import BytesIO, StringIO, TextIOWrapper
 from itertools import groupby
 from typing import Any, TextIO
 
-from sqlalchemy import Row
+from sqlalchemy import Connection, Row
 
 from tapewright import __version__
 from tapewright.ground.errors import BadArchive, NotKept
@@ -31,12 +31,22 @@ from tapewright.storage.archive_stream import (
 from tapewright.storage.entries import History, Version
 from tapewright.storage.notebook import Notebook
 from tapewright.storage.plain import canonical
-from tapewright.storage.queries import all_versions, entry_from_row, refuse_gap
+from tapewright.storage.queries import (
+    AT_ONCE,
+    all_versions,
+    batched,
+    entry_of_any_name,
+    refuse_gap,
+    refuse_traces,
+)
 from tapewright.storage.records import pointed_to
-from tapewright.storage.tallies import refuse_lost_entries
+from tapewright.storage.sums import Damaged
+from tapewright.storage.tables import entry
+from tapewright.storage.tallies import Counted, refuse_lost_entries, refuse_lost_of_rigs
 
 SCHEMA = "tapewright.archive/1"
 KEYS = {"schema", "program", "entries", "check"}
+FEWER = "Export single rigs, or copy the whole notebook with tapewright backup"
 _LARGE = 200_000  # characters; smaller entries are inside every limit
 
 
@@ -64,13 +74,23 @@ def archive_of(notebook: Notebook, rig_ids: Sequence[str] | None = None) -> Arch
     NotKept
         If there is no such rig.
     """
+    return Archive(__version__, tuple(_histories(notebook, rig_ids)))
+
+
+def _histories(notebook: Notebook, rig_ids: Sequence[str] | None) -> Iterator[History]:
+    """Histories in order of ids, as they all stood in one moment; of everything, one by one."""
     with notebook.snapshot() as connection:
-        histories = histories_of(connection.execute(all_versions()).all())
-        refuse_lost_entries(connection, histories)
-    kept = {one.id: one for one in histories if one.kind != "job"}
-    if rig_ids is not None:
-        kept = _chosen(kept, rig_ids)
-    return Archive(__version__, tuple(kept.values()))
+        if rig_ids is not None:
+            yield from _chosen(connection, rig_ids)
+            return
+        seen: list[Counted] = []
+        asked = all_versions().execution_options(yield_per=AT_ONCE)
+        with connection.execute(asked) as rows:
+            for one in _each_history(rows):
+                seen.append(Counted.of(one))
+                if one.kind != "job":
+                    yield one
+        refuse_lost_entries(connection, seen)
 
 
 def archive_text(notebook: Notebook, rig_ids: Sequence[str] | None = None) -> str:
@@ -83,26 +103,33 @@ def archive_text(notebook: Notebook, rig_ids: Sequence[str] | None = None) -> st
     BadArchive
         If it would be too large to be read again.
     """
-    return text_of(archive_of(notebook, rig_ids))
+    return _text(__version__, _histories(notebook, rig_ids))
 
 
 def text_of(archive: Archive) -> str:
     """An archive as the text of one readable file. BadArchive if it is too large to be read."""
-    entries = [plain_history(one) for one in archive.histories]
-    check = _Check()
-    for one in entries:
-        if check.add(one) > _LARGE:
-            text = json.dumps(one, ensure_ascii=False, indent=4)  # no shorter than below
-            refuse_large_entry(text, f"{one['kind']} {one['id']}")
-    whole = {
-        "schema": SCHEMA,
-        "program": archive.program,
-        "entries": entries,
-        "check": check.sum(),
-    }
-    text = json.dumps(whole, ensure_ascii=False, allow_nan=False, indent=1) + "\n"
+    return _text(archive.program, archive.histories)
+
+
+def _text(program: str, histories: Iterable[History]) -> str:
+    # Part by part: a notebook of 100,000 rigs is refused before it fills the memory.
+    check, size = _Check(), 0
+    parts: list[str] = []
+    for one in histories:
+        value = plain_history(one)
+        if check.add(value) > _LARGE:
+            text = json.dumps(value, ensure_ascii=False, indent=4)  # no shorter than below
+            refuse_large_entry(text, f"{one.kind} {one.id}")
+        part = json.dumps(value, ensure_ascii=False, allow_nan=False, indent=1)
+        parts.append(part.replace("\n", "\n  "))
+        size += len(parts[-1])
+        if size > archive_stream.MOST_CHARACTERS:
+            raise too_many(FEWER)
+    head = json.dumps({"schema": SCHEMA, "program": program}, ensure_ascii=False, indent=1)
+    entries = "[\n  " + ",\n  ".join(parts) + "\n ]" if parts else "[]"
+    text = f'{head[:-2]},\n "entries": {entries},\n "check": "{check.sum()}"\n}}\n'
     if len(text) > archive_stream.MOST_CHARACTERS:
-        raise too_many("Export fewer rigs into each archive")
+        raise too_many(FEWER)
     return text
 
 
@@ -153,27 +180,42 @@ def read_archive_file(file: TextIO) -> Archive:
 
 def histories_of(rows: Sequence[Row[Any]]) -> tuple[History, ...]:
     """Histories from rows of all_versions; BadArchive if a body cannot be read, or Damaged."""
-    return tuple(_history(list(group)) for _, group in groupby(rows, key=lambda row: row.id))
+    return tuple(_each_history(rows))
+
+
+def _each_history(rows: Iterable[Row[Any]]) -> Iterator[History]:
+    return (_history(list(group)) for _, group in groupby(rows, key=lambda row: row.id))
 
 
 def _history(rows: Sequence[Row[Any]]) -> History:
     refuse_gap(rows)
-    entries = [entry_from_row(row) for row in rows]
+    entries = [entry_of_any_name(row) for row in rows]
     versions = tuple(Version(one.saved_at, one.body, one.sources) for one in entries)
     first = rows[0]
     return History(first.id, first.kind, first.rig_id, first.withdrawn_at, versions)
 
 
-def _chosen(kept: Mapping[str, History], rig_ids: Sequence[str]) -> dict[str, History]:
+def _chosen(connection: Connection, rig_ids: Sequence[str]) -> list[History]:
+    """Histories of these rigs, of what belongs to them, and of all that those name."""
+    wanted = set(rig_ids)
+    found = {one.id: one for one in _with_ids(connection, sorted(wanted))}
     for rig_id in rig_ids:
-        if rig_id not in kept or kept[rig_id].kind != "rig":
+        if rig_id not in found:
+            refuse_traces(connection, rig_id)
+        if rig_id not in found or found[rig_id].kind != "rig":
             raise NotKept(rig_id)
-    wanted = {name for name, one in kept.items() if {name, one.rig_id} & set(rig_ids)}
-    ahead = set(wanted)
+    for some in batched(sorted(wanted)):
+        theirs = all_versions().where(entry.c.rig_id.in_(some), entry.c.kind != "job")
+        found.update((one.id, one) for one in histories_of(connection.execute(theirs).all()))
+    refuse_lost_of_rigs(connection, wanted, map(Counted.of, found.values()))
+    ahead = {name for one in found.values() for name in one.named} - found.keys()
     while ahead:
-        ahead = {name for one in ahead for name in kept[one].named} - wanted
-        wanted |= ahead
-    return {name: one for name, one in kept.items() if name in wanted}
+        more = {one.id: one for one in _with_ids(connection, sorted(ahead))}
+        for name in sorted(ahead - more.keys()):
+            raise Damaged(f"entry {name}", "it is missing, and others lead to it")
+        found |= {name: one for name, one in more.items() if one.kind != "job"}
+        ahead = {name for one in more.values() for name in one.named} - found.keys() - more.keys()
+    return [found[name] for name in sorted(found)]
 
 
 class _Check:
@@ -198,6 +240,12 @@ class _Check:
         whole = self._sum.copy()
         whole.update(b"]")
         return whole.hexdigest()
+
+
+def _with_ids(connection: Connection, ids: Sequence[str]) -> Iterator[History]:
+    for some in batched(ids):
+        rows = connection.execute(all_versions().where(entry.c.id.in_(some)))
+        yield from _each_history(rows.all())
 
 
 def _refuse_foreign(heads: Mapping[str, Any]) -> None:

@@ -16,12 +16,13 @@ from tapewright import __version__
 from tapewright.ground.errors import BadArchive
 from tapewright.storage.archive import Archive, histories_of
 from tapewright.storage.entries import History
+from tapewright.storage.names import kept_name
 from tapewright.storage.notebook import Notebook
-from tapewright.storage.queries import all_versions, batched
+from tapewright.storage.queries import OTHER_NAME, all_versions, batched
 from tapewright.storage.records import pointed_to
 from tapewright.storage.sums import Damaged
 from tapewright.storage.tables import entry, made_from, version
-from tapewright.storage.tallies import differences
+from tapewright.storage.tallies import Counted, differences
 
 MOST_FAULTS = 100  # told; more are counted
 UNREADABLE = "the file is damaged there, and the database cannot read it"
@@ -89,30 +90,23 @@ class _Walk:
             self.more += 1
 
 
-@dataclass(frozen=True, slots=True)
-class _Counted:
-    """What a tally counts of an entry."""
-
-    id: str
-    kind: Any
-    rig_id: str | None
-    withdrawn_at: str | None
-
-
 def check_notebook(notebook: Notebook) -> Checked:
     """Walk a whole notebook.
 
     NotebookUnusable if it cannot be read at all.
     """
     checked = _Walk()
-    seen: list[_Counted] = []
+    seen: list[Counted] = []
+    names: dict[str, str | None] = {}
     with notebook.snapshot() as connection:
         for one in _sound(connection, checked):
             checked.entries[one.kind] += 1
             checked.versions += len(one.versions)
-            seen.append(_Counted(one.id, one.kind, one.rig_id, one.withdrawn_at))
+            seen.append(Counted.of(one))
+            names[one.id] = kept_name(one.versions[-1].body)
         if not checked.faults:  # else what is missing from the count is told already
             _noted(checked, lambda: list(_count(connection, seen, checked)))
+        _noted(checked, lambda: _look_for_names(connection, names, checked))
         _noted(checked, lambda: _ask_engine(connection, checked))
         _noted(checked, lambda: _look_for_strays(connection, checked))
     faults = tuple(checked.faults)
@@ -145,7 +139,7 @@ def _stands(one: History, found: dict[str, History]) -> bool:
 
 def _sound(connection: Connection, checked: _Walk) -> Iterator[History]:
     """Entries that are as they were written, some at a time; faults of the others are noted."""
-    for some in batched(_ids(connection, checked), 200):
+    for some in batched(_ids(connection, checked)):
         try:
             yield from _histories(connection, some)
         except (Damaged, DBAPIError, BadArchive):
@@ -193,10 +187,20 @@ def _noted(checked: _Walk, walk: Any) -> None:  # noqa: ANN401 — a function wi
         checked.add("a part of it", UNREADABLE)
 
 
-def _count(connection: Connection, seen: list[_Counted], checked: _Walk) -> Iterator[None]:
+def _count(connection: Connection, seen: list[Counted], checked: _Walk) -> Iterator[None]:
     for fault in differences(connection, seen):
         checked.add(fault.where, fault.wrong)
         yield
+
+
+def _look_for_names(
+    connection: Connection, names: Mapping[str, str | None], checked: _Walk
+) -> None:
+    """Names by which lists look for rigs; those of what is not sound are told already."""
+    asked = select(entry.c.id, entry.c.kind, entry.c.folded_name)
+    for row in connection.execute(asked):
+        if row.id in names and row.folded_name != names[row.id]:
+            checked.add(f"{row.kind} {row.id}", OTHER_NAME)
 
 
 def _ask_engine(connection: Connection, checked: _Walk) -> None:

@@ -19,8 +19,7 @@ from tapewright.ground.errors import MissingExtra, NotebookUnusable
 SQLITE = "sqlite:///"
 POSTGRESQL = ("postgresql://", "postgres://")
 BUSY_MS = 5_000  # how long a writer waits for the one before it
-WRITES = {"writes": True}
-SNAPSHOT = {"snapshot": True}
+WRITES, SNAPSHOT = {"writes": True}, {"snapshot": True}
 
 
 def is_file(url: str) -> bool:
@@ -92,7 +91,7 @@ def _prepare_file(connection: Any, _entry: ConnectionPoolEntry) -> None:  # noqa
 
 
 def _begin(connection: Connection) -> None:
-    # Most reads are one statement each and need no transaction.
+    # Other reads are one statement each and need no transaction.
     options = connection.get_execution_options()
     if options.get("writes"):
         connection.exec_driver_sql("BEGIN IMMEDIATE")
@@ -154,7 +153,7 @@ def reads_of(engine: Engine) -> Engine:
 
 
 def snapshots_of(engine: Engine) -> Engine:
-    """The same engine for reading several times what stood at one moment."""
+    """The same engine for reading by several queries, all of one snapshot."""
     if engine.dialect.name == "sqlite":
         return engine.execution_options(**SNAPSHOT)
     return engine.execution_options(isolation_level="REPEATABLE READ")

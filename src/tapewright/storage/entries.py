@@ -1,10 +1,11 @@
 """Entries: a kept thing, one of its versions, and a wish to write one.
 
-Holds:  Source, Entry, History with its Versions, and Write.
+Holds:  Source, Entry, History with its Versions, a page of rigs, and Write.
 Never:  bodies (records.py), tables, SQL.
 """
 
 from dataclasses import dataclass
+from typing import ClassVar
 
 from tapewright.storage.records import Body, KeptRig, Kind, pointed_to
 
@@ -104,6 +105,60 @@ class History:
         sources = {source.entry_id for one in self.versions for source in one.sources}
         pointed = {name for one in self.versions for name, _ in pointed_to(one.body, self.rig_id)}
         return sources | pointed
+
+
+@dataclass(frozen=True, slots=True)
+class RigsAsked:
+    """Which rigs a page of the list is to show.
+
+    Parameters
+    ----------
+    search : str, default empty
+        A part of their names, whatever its capitals and accents; empty: all.
+    after, before : str, default empty
+        Id of the rig that the page follows, or goes before; both empty: the first page; ``END``
+        in place of the latter: the last page.
+    limit : int, default 50
+        How many at most. [-]
+    withdrawn : bool, default False
+        Those that are withdrawn in place of the others.
+    """
+
+    search: str = ""
+    after: str = ""
+    before: str = ""
+    limit: int = 50
+    withdrawn: bool = False
+
+    END: ClassVar[str] = "end"
+
+    @property
+    def is_backward(self) -> bool:
+        """Whether the page is sought from its end."""
+        return bool(self.before) and not self.after
+
+
+@dataclass(frozen=True, slots=True)
+class RigPage:
+    """A page of the list of rigs, by name and then in the order they were added.
+
+    Parameters
+    ----------
+    rigs : tuple of Entry
+        Latest versions.
+    twins : frozenset of str
+        Ids of those whose name another rig of the list has, too.
+    found : int or None
+        How many there are on all pages; None: too many to look for. [-]
+    before, after : str or None
+        Id with which to ask for the page before and after this one; None: there is none.
+    """
+
+    rigs: tuple[Entry, ...]
+    twins: frozenset[str]
+    found: int | None
+    before: str | None
+    after: str | None
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,16 +13,25 @@ from datetime import datetime, timedelta
 from sqlalchemy import Connection, select
 
 from tapewright.storage.entries import Entry, Write
-from tapewright.storage.queries import entry_from_row, latest_versions
+from tapewright.storage.queries import entry_from_row, some_of
 from tapewright.storage.records import KeptJob
 from tapewright.storage.tables import entry
 from tapewright.storage.writing import mark_withdrawn, utc_text, write_all
 
+LOOKED_AT = 64  # jobs at a time: more than workers that may each hold one
+
 
 def ripe_jobs(connection: Connection, now: datetime) -> tuple[Entry, ...]:
-    """Jobs that anybody may take now, the one that waits longest first."""
-    rows = connection.execute(latest_versions("job", None, withdrawn=False))
-    return tuple(job for job in map(entry_from_row, rows) if _body(job).taken_until < utc_text(now))
+    """Some jobs that anybody may take now, the one that waits longest first."""
+    after, now_text = ("", ""), utc_text(now)
+    while True:
+        some = some_of("job", after, LOOKED_AT, withdrawn=False)
+        rows = connection.execute(some.add_columns(entry.c.added_at)).all()
+        jobs = map(entry_from_row, rows)
+        ripe = tuple(job for job in jobs if _body(job).taken_until < now_text)
+        if ripe or len(rows) < LOOKED_AT:
+            return ripe
+        after = rows[-1].added_at, rows[-1].id
 
 
 def take_one(

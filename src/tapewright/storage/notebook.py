@@ -10,6 +10,7 @@ Never:  SQL (queries.py, writing.py), archives, physics.
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import ExitStack, contextmanager, nullcontext
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -30,28 +31,35 @@ from tapewright.storage.engine import (
     snapshots_of,
     writes_of,
 )
-from tapewright.storage.entries import Entry, Source, Write
+from tapewright.storage.entries import Entry, RigPage, RigsAsked, Source, Write
 from tapewright.storage.file_log import refuse_damaged_log
 from tapewright.storage.files import copy_files, let_go, look_at, new_file
 from tapewright.storage.jobs import finish, ripe_jobs, take_one
+from tapewright.storage.lists import rig_page
 from tapewright.storage.queries import (
+    AT_ONCE,
+    Place,
     batched,
     entry_from_row,
+    failed_lately,
     latest_of,
     latest_versions,
-    newest_row,
+    newest_of,
+    number_of,
     one_version,
     places,
     refuse_changed_entry,
     refuse_gap,
+    refuse_other_order,
     refuse_traces,
+    some_of,
     versions_of,
 )
 from tapewright.storage.records import Body, Kind
 from tapewright.storage.schema import bring_up_to_date, found_schema
 from tapewright.storage.sums import Damaged
 from tapewright.storage.tables import SCHEMA
-from tapewright.storage.tallies import ROOTS, expected, refuse_lost, tallies
+from tapewright.storage.tallies import ALONE, expected, refuse_lost, tallies
 from tapewright.storage.trouble import READ_ONLY, contradicts, usable
 from tapewright.storage.writing import mark_withdrawn, write_all
 
@@ -280,43 +288,79 @@ class Notebook:
         with self.snapshot() as connection:
             rows = connection.execute(latest_versions(kind, rig_id, withdrawn=withdrawn)).all()
             found = tuple(map(entry_from_row, rows))
-            places = sorted({(row.added_at, row.id) for row in rows})
-            if [(row.added_at, row.id) for row in rows] != places:
-                raise Damaged(f"the list of kind {kind}", "its order is not that of its entries")
+            refuse_other_order(kind, [(row.added_at, row.id) for row in rows])
             wanted = expected(connection, kind, rig_id, withdrawn=withdrawn)
             if wanted is None and rig_id is not None:
                 refuse_traces(connection, rig_id)
             refuse_lost(len(found), wanted, kind, rig_id)
         return found
 
-    def newest(self, kind: Kind, rig_id: str) -> Entry | None:
-        """The entry of a kind that was added last to a rig and is not withdrawn; None if none."""
-        with self.snapshot() as connection:
-            there = places(connection, kind, rig_id)
-            refuse_lost(
-                len(there), expected(connection, kind, rig_id, withdrawn=False), kind, rig_id
-            )
-            if not there:
-                return None
-            return entry_from_row(newest_row(connection, there[-1].id))
+    def each(self, kind: Kind, *, withdrawn: bool = False) -> Iterator[Entry]:
+        """The same of every rig, some read at a time: there may be more than memory holds."""
+        self.number_of(kind, withdrawn=withdrawn)  # told before the first, if one is lost
+        after = ("", "")
+        while True:
+            some = some_of(kind, after, AT_ONCE, withdrawn=withdrawn)
+            with self.reading() as connection:
+                rows = connection.execute(some).all()
+                found = tuple(map(entry_from_row, rows))
+                refuse_other_order(kind, [after, *((row.added_at, row.id) for row in rows)])
+            yield from found
+            if len(rows) < AT_ONCE:
+                return
+            after = rows[-1].added_at, rows[-1].id
 
-    def latest(self, kind: Kind) -> Mapping[str, Entry]:
-        """For each rig the entry of a kind that was added last and is not withdrawn."""
+    def number_of(self, kind: Kind, *, withdrawn: bool = False) -> int:
+        """How many entries of a kind there are. [-]"""
         with self.snapshot() as connection:
-            there = places(connection, kind)
-            of_rig = Counter(one.rig_id for one in there)
-            for scope, one in tallies(connection).items():
-                if scope not in ROOTS:
-                    refuse_lost(of_rig[scope], one.standing(kind, withdrawn=False), kind, scope)
-            newest = {one.rig_id: one.id for one in there}  # the last wins
-            rows = [
-                row
-                for some in batched(sorted(newest.values()))
-                for row in connection.execute(latest_of(some))
-            ]
+            there = connection.scalar(number_of(kind, withdrawn=withdrawn)) or 0
+            refuse_lost(there, expected(connection, kind, None, withdrawn=withdrawn), kind, None)
+        return there
+
+    def rigs(self, asked: RigsAsked) -> RigPage:
+        """A page of rigs by name. NotKept if it is to follow or precede no rig."""
+        with self.snapshot() as connection:
+            return rig_page(connection, asked)
+
+    def each_rig(self, search: str = "") -> Iterator[Entry]:
+        """Every rig by name, some read at a time."""
+        asked = RigsAsked(search, limit=AT_ONCE)
+        while True:
+            with self.snapshot() as connection:
+                page = rig_page(connection, asked, counted=not asked.after)
+            yield from page.rigs
+            if page.after is None:
+                return
+            asked = replace(asked, after=page.after)
+
+    def newest(self, kind: Kind, rig_id: str | None = None) -> Entry | None:
+        """The entry of a kind that was added last, to a rig or to any, and is not withdrawn."""
+        if rig_id is not None:
+            return self.latest(kind, (rig_id,)).get(rig_id)
+        with self.reading() as connection:
+            row = connection.execute(newest_of(kind)).one_or_none()
+            return None if row is None else entry_from_row(row)
+
+    def latest(self, kind: Kind, rig_ids: Sequence[str]) -> Mapping[str, Entry]:
+        """For each of these rigs the entry of a kind that was added last and is not withdrawn."""
+        newest: dict[str, str] = {}
+        with self.snapshot() as connection:
+            for some in batched(rig_ids):
+                there = places(connection, kind, some)
+                if kind not in ALONE:
+                    _refuse_lost_of_each(connection, kind, some, there)
+                newest |= {one.rig_id: one.id for one in there}  # the last wins
+            rows = latest_of(connection, tuple(newest.values()))
             found = {row.rig_id: entry_from_row(row) for row in rows}
             refuse_lost(len(found), len(newest), kind, None)
-        return dict(sorted(found.items()))
+        return {rig_id: found[rig_id] for rig_id in rig_ids if rig_id in found}
+
+    def failed_jobs(self, most: int) -> tuple[Entry, ...]:
+        """Jobs that failed, and no later job of the same rig did better."""
+        self.number_of("job", withdrawn=True)
+        with self.reading() as connection:
+            rows = connection.execute(failed_lately(most)).all()
+            return tuple(map(entry_from_row, rows))
 
     def take_job(self, worker: str, now: datetime, for_s: float) -> Entry | None:
         """A job that waits or whose worker fell silent, now this worker's alone; None if none."""
@@ -336,3 +380,17 @@ class Notebook:
         """Let go of every connection."""
         self._engine.dispose()
         self.leaving.close()
+
+
+def _refuse_lost_of_each(
+    connection: Connection, kind: Kind, rig_ids: Sequence[str], there: Sequence[Place]
+) -> None:
+    """Refuse what is there of these rigs if it is not as much as each must have."""
+    of_rig = Counter(one.rig_id for one in there)
+    wanted = tallies(connection, rig_ids)
+    for rig_id in rig_ids:
+        if rig_id in wanted:
+            must = wanted[rig_id].standing(kind, withdrawn=False)
+            refuse_lost(of_rig[rig_id], must, kind, rig_id)
+        else:
+            refuse_traces(connection, rig_id)

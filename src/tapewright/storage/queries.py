@@ -6,17 +6,36 @@ Never:  writing (writing.py), connections, transactions.
 
 from collections.abc import Iterator, Mapping, Sequence
 from functools import cache
+from itertools import pairwise
 from typing import Any, NamedTuple
 
-from sqlalchemy import Connection, Row, Select, String, cast, desc, func, select
+from sqlalchemy import (
+    ColumnElement,
+    Connection,
+    FromClause,
+    Row,
+    Select,
+    String,
+    Subquery,
+    bindparam,
+    cast,
+    desc,
+    exists,
+    func,
+    literal,
+    select,
+    tuple_,
+)
 
 from tapewright.storage.entries import Entry, Source
+from tapewright.storage.names import kept_name
 from tapewright.storage.plain import body_from_text
 from tapewright.storage.records import Kind
 from tapewright.storage.sums import Damaged, entry_sum, salted_sum, version_sum
 from tapewright.storage.tables import entry, made_from, tally, version
 
 CHANGED = "what is there is not what was written"
+OTHER_NAME = "its name in the list is not the one it has"
 
 _SOURCES = (
     select(
@@ -48,22 +67,28 @@ _CHECKED = (
     version.c.salt,
     version.c.sum.label("version_sum"),
     _BEFORE.c.sum.label("before_sum"),
+    entry.c.folded_name,
 )
 _OF_ENTRY = version.c.entry_id == entry.c.id
-_EACH = (
+_IS_BEFORE = (_BEFORE.c.entry_id == version.c.entry_id) & (_BEFORE.c.number == version.c.number - 1)
+VERSIONS = select(*_CHECKED, _HEAD.c.sum.label("head_sum")).select_from(
     entry.outerjoin(version, _OF_ENTRY)
-    .outerjoin(
-        _BEFORE,
-        (_BEFORE.c.entry_id == version.c.entry_id) & (_BEFORE.c.number == version.c.number - 1),
-    )
+    .outerjoin(_BEFORE, _IS_BEFORE)
     .outerjoin(_HEAD, (_HEAD.c.entry_id == entry.c.id) & (_HEAD.c.number == entry.c.latest))
 )
-_NEWEST = entry.outerjoin(version, _OF_ENTRY & (version.c.number == entry.c.latest)).outerjoin(
-    _BEFORE,
-    (_BEFORE.c.entry_id == version.c.entry_id) & (_BEFORE.c.number == version.c.number - 1),
-)
-VERSIONS = select(*_CHECKED, _HEAD.c.sum.label("head_sum")).select_from(_EACH)
-_LATEST = select(*_CHECKED, version.c.sum.label("head_sum")).select_from(_NEWEST)
+
+
+def _with_newest(entries: FromClause) -> FromClause:
+    """Entries, each joined to its latest version, which may be lost."""
+    newest = entries.outerjoin(version, _OF_ENTRY & (version.c.number == entry.c.latest))
+    return newest.outerjoin(_BEFORE, _IS_BEFORE)
+
+
+_NEWEST = (*_CHECKED, version.c.sum.label("head_sum"))
+_LATEST = select(*_NEWEST).select_from(_with_newest(entry))
+AT_ONCE = 500  # ids in one question, entries in one answer
+
+Moment = tuple[str, str]  # when an entry was added, and its id
 
 
 def versions_of(entry_id: str) -> Select[Any]:
@@ -99,9 +124,56 @@ def _all_latest(kind: Kind, *, withdrawn: bool) -> Select[Any]:
     return chosen.order_by(entry.c.added_at, entry.c.id)
 
 
-def latest_of(ids: Sequence[str]) -> Select[Any]:
-    """Latest versions of these entries."""
-    return _LATEST.where(entry.c.id.in_(ids))
+def some_of(kind: Kind, after: Moment, at_once: int, *, withdrawn: bool) -> Select[Any]:
+    """So many latest versions of a kind, added after another, in the order they were added."""
+    later = tuple_(entry.c.added_at, entry.c.id) > tuple_(*map(literal, after))
+    return _all_latest(kind, withdrawn=withdrawn).where(later).limit(at_once)
+
+
+def number_of(kind: Kind, *, withdrawn: bool) -> Select[Any]:
+    """How many entries of a kind there are."""
+    mark = entry.c.withdrawn_at
+    here = entry.c.kind == kind, mark.is_not(None) if withdrawn else mark.is_(None)
+    return select(func.count()).select_from(entry).where(*here)
+
+
+def newest_of(kind: Kind) -> Select[Any]:
+    """The entry of a kind that was added last, whatever rig it belongs to."""
+    chosen = _LATEST.where(entry.c.kind == kind, entry.c.withdrawn_at.is_(None))
+    return chosen.order_by(desc(entry.c.added_at), desc(entry.c.id)).limit(1)
+
+
+def failed_lately(most: int) -> Select[Any]:
+    """Finished jobs that failed and were the last of their rig, in no order."""
+    later = entry.alias("later")
+    again = select(later.c.id).where(
+        later.c.rig_id == entry.c.rig_id,
+        later.c.kind == "job",
+        later.c.withdrawn_at.is_not(None),
+        later.c.added_at > entry.c.added_at,
+    )
+    # A quote inside a text is kept with a stroke before it, so this is the field and nothing else.
+    failed = version.c.body.contains('"state":"failed"', autoescape=True)
+    finished = (entry.c.kind == "job", entry.c.withdrawn_at.is_not(None))
+    lost = version.c.number.is_(None)
+    return _LATEST.where(*finished, failed | lost, ~exists(again)).limit(most)
+
+
+_THESE = _LATEST.where(entry.c.id.in_(bindparam("ids", expanding=True)))
+
+
+def latest_of(connection: Connection, ids: Sequence[str]) -> Sequence[Row[Any]]:
+    """Latest versions of these entries, in no order."""
+    rows: list[Row[Any]] = []
+    for some in batched(ids):
+        rows += connection.execute(_THESE, {"ids": some})
+    return rows
+
+
+def latest_of_page(page: Subquery, *more: ColumnElement[Any]) -> Select[Any]:
+    """Latest versions of the entries whose ids a page of a list holds, those lost included."""
+    listed = _with_newest(page.outerjoin(entry, entry.c.id == page.c.id))
+    return select(*_NEWEST, page.c.id.label("listed"), *more).select_from(listed)
 
 
 class Place(NamedTuple):
@@ -112,14 +184,13 @@ class Place(NamedTuple):
     rig_id: str
 
 
-def places(connection: Connection, kind: Kind, rig_id: str | None = None) -> Sequence[Place]:
-    """Where each entry of a kind stands that belongs to a rig and is not withdrawn.
+def places(connection: Connection, kind: Kind, rig_ids: Sequence[str]) -> Sequence[Place]:
+    """Where each entry of a kind stands that belongs to one of these rigs and is not withdrawn.
 
     Sorted here, from cells that fit their sums: an index may be damaged, too.
     """
-    rows = connection.execute(_heads(kind) if rig_id is None else _heads_of_rig(kind, rig_id))
     found = []
-    for row in rows:
+    for row in connection.execute(_heads(kind), {"rigs": rig_ids}):
         refuse_changed_entry(row)
         found.append(Place(row.added_at, row.id, row.rig_id))
     return sorted(set(found))
@@ -139,12 +210,8 @@ _STANDING = select(
 
 @cache
 def _heads(kind: Kind) -> Select[Any]:
-    mark = entry.c.withdrawn_at
-    return _STANDING.where(entry.c.kind == kind, mark.is_(None), entry.c.rig_id.is_not(None))
-
-
-def _heads_of_rig(kind: Kind, rig_id: str) -> Select[Any]:
-    return _heads(kind).where(entry.c.rig_id == rig_id)
+    these = entry.c.rig_id.in_(bindparam("rigs", expanding=True))
+    return _STANDING.where(these, entry.c.kind == kind, entry.c.withdrawn_at.is_(None))
 
 
 def all_versions() -> Select[Any]:
@@ -162,6 +229,14 @@ def entry_from_row(row: Row[Any]) -> Entry:
     Damaged
         If the row is not what was written, or what it stands on is missing.
     """
+    found = entry_of_any_name(row)
+    if row.number == row.latest and row.folded_name != kept_name(found.body):
+        raise Damaged(f"{row.kind} {row.id}", OTHER_NAME)
+    return found
+
+
+def entry_of_any_name(row: Row[Any]) -> Entry:
+    """The same, whatever name lists look for: for copies, in which that name does not stand."""
     refuse_changed_entry(row)
     made = refuse_changed_version(row)
     place = f"{row.kind} {row.id}, version {row.number}"
@@ -206,6 +281,12 @@ def refuse_gap(rows: Sequence[Row[Any]]) -> None:
         raise Damaged(f"{rows[0].kind} {rows[0].id}", f"its version {missing} is missing")
 
 
+def refuse_other_order(kind: Kind, keys: Sequence[tuple[str, ...]]) -> None:
+    """Refuse a list, told by cells that fit their sums, that is not in its order. Damaged if so."""
+    if any(one >= other for one, other in pairwise(keys)):
+        raise Damaged(f"the list of kind {kind}", "its order is not that of its entries")
+
+
 def sources_from_text(text: str | None) -> tuple[Source, ...]:
     """Sources as the selects above gather them."""
     if not text:
@@ -242,9 +323,9 @@ def standing(connection: Connection, ids: set[str]) -> Mapping[str, Standing]:
     }
 
 
-def batched(ids: Sequence[str], at_once: int = 500) -> Iterator[Sequence[str]]:
-    """Ids, so many in one question."""
-    return (ids[start : start + at_once] for start in range(0, len(ids), at_once))
+def batched(ids: Sequence[str]) -> Iterator[Sequence[str]]:
+    """Ids, so many at a time: an engine takes no more than some thousands in one question."""
+    return (ids[start : start + AT_ONCE] for start in range(0, len(ids), AT_ONCE))
 
 
 def refuse_traces(connection: Connection, entry_id: str) -> None:

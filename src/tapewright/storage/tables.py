@@ -19,11 +19,20 @@ from sqlalchemy import (
     String,
     Table,
     Text,
+    text,
 )
 
-SCHEMA = "0002"
+SCHEMA = "0003"
 
 METADATA = MetaData()
+
+# Told apart and put in order by bytes, on a server, too, whatever its language.
+BY_BYTES = Text().with_variant(Text(collation="C"), "postgresql")
+BY_NAME = ("folded_name", "added_at", "id", "withdrawn_at")  # the last: no row is looked at
+LISTS = {  # indexes for rigs in the list and for those put aside
+    "rig_in_list": "folded_name IS NOT NULL AND withdrawn_at IS NULL",
+    "rig_aside": "folded_name IS NOT NULL AND withdrawn_at IS NOT NULL",
+}
 
 entry = Table(
     "entry",
@@ -35,8 +44,13 @@ entry = Table(
     Column("latest", Integer, nullable=False),
     Column("withdrawn_at", String(32)),
     Column("sum", String(64)),
+    Column("folded_name", BY_BYTES),  # of a rig's latest version, names.py; else empty
     Index("entry_by_kind", "kind", "withdrawn_at", "added_at"),
     Index("entry_by_rig", "rig_id", "kind", "added_at"),
+    *(
+        Index(name, *BY_NAME, sqlite_where=text(some), postgresql_where=text(some))
+        for name, some in LISTS.items()
+    ),
 )
 
 version = Table(

@@ -18,16 +18,15 @@ from sqlalchemy.exc import IntegrityError
 from tapewright.ground.errors import BadArchive, BadInput, NotebookUnusable
 from tapewright.storage.archive import Archive, histories_of
 from tapewright.storage.entries import History
+from tapewright.storage.names import kept_name
 from tapewright.storage.notebook import Notebook
 from tapewright.storage.plain import body_text
-from tapewright.storage.queries import Standing, all_versions, standing
+from tapewright.storage.queries import Standing, all_versions, batched, standing
 from tapewright.storage.records import KeptRig
 from tapewright.storage.sums import entry_sum, new_salt, salted_sum, version_sum
 from tapewright.storage.tables import entry
 from tapewright.storage.tallies import Changes
 from tapewright.storage.writing import insert_rows
-
-_AT_ONCE = 500  # ids in one question
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,8 +85,8 @@ def _refuse_full(connection: Connection, place: str) -> None:
 def _ours(connection: Connection, archive: Archive) -> Mapping[str, History]:
     ids = [one.id for one in archive.histories]
     ours: dict[str, History] = {}
-    for start in range(0, len(ids), _AT_ONCE):
-        some = all_versions().where(entry.c.id.in_(ids[start : start + _AT_ONCE]))
+    for some_ids in batched(ids):
+        some = all_versions().where(entry.c.id.in_(some_ids))
         ours.update((one.id, one) for one in histories_of(connection.execute(some).all()))
     return ours
 
@@ -155,7 +154,12 @@ def _step_up(
         update(entry)
         .where(entry.c.id == theirs.id, entry.c.latest == ours.latest)
         .where(mark.is_(None) if ours.withdrawn_at is None else mark == ours.withdrawn_at)
-        .values(latest=latest, withdrawn_at=gone, sum=entry_sum(*cells, head))
+        .values(
+            latest=latest,
+            withdrawn_at=gone,
+            sum=entry_sum(*cells, head),
+            folded_name=kept_name(theirs.versions[-1].body),
+        )
     )
     if stepped.rowcount == 0:
         raise _crossed(place)
@@ -177,7 +181,8 @@ def _rows(new: list[History], longer: list[tuple[History, Standing]]) -> _Rows:
         cells = (one.id, one.kind, one.rig_id, added_at, latest, one.withdrawn_at)
         names = ("id", "kind", "rig_id", "added_at", "latest", "withdrawn_at")
         named = dict(zip(names, cells, strict=True))
-        rows.added.append({**named, "sum": entry_sum(*cells, head)})
+        derived = {"sum": entry_sum(*cells, head), "folded_name": kept_name(one.versions[-1].body)}
+        rows.added.append({**named, **derived})
     for one, ours in longer:
         _add_versions(rows, one, ours.latest, ours.head)
     return rows

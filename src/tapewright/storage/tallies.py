@@ -9,12 +9,13 @@ Never:  entries and versions (queries.py, writing.py), sums (sums.py).
 """
 
 import json
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
-from typing import Any, Protocol
+from typing import Any, NamedTuple
 
 from sqlalchemy import Connection, Row, insert, select, update
 
+from tapewright.storage.entries import History
 from tapewright.storage.plain import canonical
 from tapewright.storage.records import Kind
 from tapewright.storage.sums import Damaged, tally_sum
@@ -57,24 +58,18 @@ class Tally:
         return replace(self, counts={**self.counts, kind: after})
 
 
-class Counted(Protocol):
-    """Whatever can be counted."""
+class Counted(NamedTuple):
+    """What a tally counts of an entry."""
 
-    @property
-    def id(self) -> str:
-        """Its id."""
+    id: str
+    kind: Kind
+    rig_id: str | None
+    withdrawn_at: str | None
 
-    @property
-    def kind(self) -> Kind:
-        """What it is."""
-
-    @property
-    def rig_id(self) -> str | None:
-        """Whose it is."""
-
-    @property
-    def withdrawn_at(self) -> str | None:
-        """When it was withdrawn."""
+    @classmethod
+    def of(cls, one: History) -> "Counted":
+        """The same of an entry with all its versions."""
+        return cls(one.id, one.kind, one.rig_id, one.withdrawn_at)
 
 
 class Changes:
@@ -212,16 +207,33 @@ def refuse_lost_entries(connection: Connection, found: Iterable[Counted]) -> Non
         raise fault
 
 
+def refuse_lost_of_rigs(
+    connection: Connection, rig_ids: Collection[str], found: Iterable[Counted]
+) -> None:
+    """Refuse a reading of all that belongs to some rigs that does not agree. Damaged if so."""
+    theirs = (one for one in found if one.rig_id in rig_ids)
+    counted = {rig_id: Tally(rig_id, {}) for rig_id in rig_ids}
+    for fault in _compare(_count(theirs, counted), tallies(connection, rig_ids)):
+        raise fault
+
+
 def differences(connection: Connection, found: Iterable[Counted]) -> Iterator[Damaged]:
     """Where all the entries that were found disagree with the tallies."""
-    wanted = tallies(connection)
-    counted = {scope: Tally(scope, {}) for scope in ROOTS}
+    counted = _count(found, {scope: Tally(scope, {}) for scope in ROOTS})
+    yield from _compare(counted, tallies(connection))
+
+
+def _count(found: Iterable[Counted], counted: dict[str, Tally]) -> dict[str, Tally]:
     for one in found:
         scope = scope_of(one.kind, one.rig_id)
         before = counted.get(scope, Tally(scope, {}))
         counted[scope] = before.plus(one.kind, 1, int(one.withdrawn_at is not None))
         if one.kind == "rig":
             counted.setdefault(one.id, Tally(one.id, {}))
+    return counted
+
+
+def _compare(counted: Mapping[str, Tally], wanted: Mapping[str, Tally]) -> Iterator[Damaged]:
     for scope in sorted(wanted.keys() | counted.keys()):
         if scope not in wanted:
             yield Damaged(_words(scope), "the count of what belongs to it is missing")

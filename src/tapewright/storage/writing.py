@@ -12,6 +12,7 @@ from sqlalchemy import Connection, insert, update
 
 from tapewright.ground.errors import EditedMeanwhile, NotKept
 from tapewright.storage.entries import Entry, Write
+from tapewright.storage.names import kept_name
 from tapewright.storage.plain import body_text
 from tapewright.storage.queries import (
     Standing,
@@ -121,7 +122,7 @@ def _step_up(connection: Connection, write: Write, known: Standing, head: str) -
             entry.c.latest == write.seen,
             entry.c.withdrawn_at.is_(None),
         )
-        .values(latest=number, sum=entry_sum(*cells, head))
+        .values(latest=number, sum=entry_sum(*cells, head), folded_name=kept_name(write.body))
     )
     # the sum hangs on the version that was read; whoever saw another one is told
     if stepped.rowcount == 0 or known.latest != write.seen:
@@ -150,6 +151,7 @@ def _insert(
             "sum": entry_sum(
                 write.entry_id, kind_of(write.body), write.rig_id, saved_at, 1, None, head
             ),
+            "folded_name": kept_name(write.body),
         }
         for write, saved_at, head in zip(writes, moments, summed, strict=True)
         if not write.seen

@@ -11,6 +11,7 @@ import sys
 import time
 import urllib.error
 import urllib.request
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
@@ -18,6 +19,9 @@ import pytest
 from tapewright.faces.cli import keeping
 from tapewright.faces.web import serving
 from tapewright.ground.errors import BadInput
+from tapewright.services.keep import KeptRig, open_notebook
+
+NOW = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)
 
 
 @pytest.fixture
@@ -336,3 +340,53 @@ def test_a_new_archive_and_notebook_are_the_owners_alone(run, full, bench):
     assert run("export", "--out", "all.json").exit_code == 0
     for path in (full, bench / "all.json"):
         assert oct(path.stat().st_mode & 0o777) == "0o600"
+
+
+@pytest.fixture
+def six(kept):
+    """A notebook of six rigs, two of one name."""
+    notebook = open_notebook(f"sqlite:///{kept}")
+    for place, name in enumerate(("Wren", "Müller", "Heron 2", "Heron 10", "heron 2", "Anna")):
+        notebook.add(KeptRig("", name), entry_id=f"{place + 1:06x}{0:014x}", now=NOW)
+    notebook.close()
+    return kept
+
+
+def test_a_long_list_ends_with_how_to_go_on(run, six):
+    assert six.exists()
+    told = run("rigs", "--limit", "2").stdout
+    assert [line.split("  ")[0] for line in told.splitlines() if "never" in line] == [
+        "Anna", "Heron 10",
+    ]  # fmt: skip
+    assert f"6 rigs. More: --after 000004{0:014x}, or --find TEXT" in told
+    told = run("rigs", "--limit", "3", "--after", f"000004{0:014x}").stdout
+    assert "Heron 2 (sheet of 2026-11-25, id 000003)" in told
+    assert "heron 2 (sheet of 2026-11-25, id 000005)" in told
+    assert "Müller" in told
+    assert "Anna" not in told
+    told = run("rigs").stdout
+    assert "Wren" in told
+    assert "More:" not in told
+
+
+def test_rigs_are_found_by_a_part_of_their_names(run, six):
+    assert six.exists()
+    written = json.loads(run("rigs", "--find", "HERON", "--limit", "2", "--json").stdout)
+    assert written["schema"] == "tapewright.rigs/1"
+    assert [row["name"] for row in written["rigs"]] == ["Heron 10", "Heron 2"]
+    assert written["next_after"] == f"000003{0:014x}"
+    last = json.loads(run("rigs", "--find", "muller", "--json").stdout)
+    assert [row["id"] for row in last["rigs"]] == [f"000002{0:014x}"]
+    assert last["next_after"] is None
+    assert "No rig is found." in run("rigs", "--find", "nobody").stdout
+    assert run("rigs", "--after", "nobody").exit_code == 2
+
+
+def test_one_rig_of_a_name_is_chosen_by_its_id(run, six, bench):
+    assert six.exists()
+    told = run("export", "--rig", "Heron 2", "--out", "one.json")
+    assert told.exit_code == 0, told.stderr  # "heron 2" is another name
+    told = run("export", "--rig", f"000005{0:014x}", "--out", "two.json")
+    assert told.exit_code == 0, told.stderr
+    entries = json.loads((bench / "two.json").read_text(encoding="utf-8"))["entries"]
+    assert [one["versions"][0]["body"]["name"] for one in entries] == ["heron 2"]

@@ -1,9 +1,13 @@
 """The notebook and every errand for other programs."""
 
+from datetime import UTC, datetime
+
 import pytest
 
 from tapewright.faces.errands.every import ERRANDS
-from tapewright.services.keep import KeptGroup, kept_as
+from tapewright.services.keep import KeptGroup, KeptRig, kept_as
+
+NOW = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)
 
 GROUP = {
     "name": "far",
@@ -172,3 +176,38 @@ def test_a_change_after_one_taken_back_gets_a_number_that_no_session_has(client,
     assert back.status_code == 200
     second = client.post(f"/api/rigs/{rig_id}/changes", json=body | {"seen": 2}).json()
     assert (first["setup"], second["setup"]) == (1, 2)
+
+
+def test_rigs_are_listed_in_pages_and_by_name(client, notebook):
+    names = ("Wren", "Müller 3", "muller 1", "Heron", "MÜLLER 2")
+    for place, name in enumerate(names):
+        notebook.add(KeptRig("", name), entry_id=f"{place + 1:020x}", now=NOW)
+
+    def listed(address):
+        answer = client.get(address)
+        assert answer.status_code == 200
+        return [line["name"] for line in answer.json()], answer.headers.get("link")
+
+    by_name = ["Heron", "muller 1", "MÜLLER 2", "Müller 3", "Wren"]
+    assert listed("/api/rigs") == (by_name, None)
+    found, link = listed("/api/rigs?search=M%C3%BCLL&limit=2")
+    assert found == ["muller 1", "MÜLLER 2"]
+    address, relation = link.split("; ")
+    assert relation == 'rel="next"'
+    assert address == f"</api/rigs?search=M%C3%BCLL&limit=2&after={5:020x}>"
+    assert listed(address.strip("<>")) == (["Müller 3"], None)
+    assert listed(f"/api/rigs?after={1:020x}") == ([], None)
+
+
+@pytest.mark.parametrize(
+    ("asked", "status"),
+    [
+        ("limit=0", 422),
+        ("limit=1001", 422),
+        ("after=here", 422),
+        (f"after={'0' * 20}", 404),
+        (f"search={'x' * 201}", 422),
+    ],
+)
+def test_a_page_that_cannot_be_is_refused(client, asked, status):
+    assert client.get(f"/api/rigs?{asked}").status_code == status

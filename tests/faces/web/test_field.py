@@ -142,7 +142,7 @@ def test_a_card_is_printed_and_noted_with_what_was_chosen(client, notebook, rig_
     (kept,) = prints(notebook, rig_id)
     assert (kept.what, kept.printer_id) == ("card", None)
     assert kept.choices == {"distances": "20:60:20yd", "sizes": "pocket", "pin": "2"}
-    assert kept.fingerprint == notebook.latest("calibration")[rig_id].body.fingerprint
+    assert kept.fingerprint == notebook.newest("calibration", rig_id).body.fingerprint
     assert "range card" in client.get(f"/rigs/{rig_id}/history").text
 
 

@@ -35,7 +35,7 @@ def test_refit_all_calibrates_in_the_background_and_says_which_could_not(client,
     assert f'href="/rigs/{broken}"' in page
     assert "Wren" in page
     assert rig_id not in page
-    assert notebook.latest("calibration")[rig_id].body.arrows == 40
+    assert notebook.newest("calibration", rig_id).body.arrows == 40
 
 
 def test_asked_twice_a_rig_is_refitted_once_and_keeps_its_calibration(client, notebook, rig_id):

@@ -109,7 +109,7 @@ def test_a_print_is_noted_with_its_choices_and_leads_to_the_pdf(client, notebook
     (kept,) = prints(notebook, rig_id)
     assert (kept.what, kept.printer_id) == ("tape", None)
     assert kept.choices == {"paper": "Letter", "width": "16 mm"}
-    calibration = notebook.latest("calibration")[rig_id]
+    calibration = notebook.newest("calibration", rig_id)
     assert kept.fingerprint == calibration.body.fingerprint
     (entry,) = notebook.entries("print", rig_id)
     assert [one.entry_id for one in entry.sources] == [calibration.id]

@@ -153,12 +153,12 @@ def _refusing(name: str, make: Callable[[], Piece]) -> Piece:
         return Piece(name, fault=str(bad))
 
 
-def notebook_pieces(notebook: Notebook, order: BatchOrder) -> list[Piece]:
-    """Every rig of a notebook, in the order of their names."""
+def notebook_pieces(notebook: Notebook, order: BatchOrder) -> tuple[int, Iterator[Piece]]:
+    """Every rig of a notebook, in the order of their names, each read when it is its turn."""
     from tapewright.faces.kept import setups_of
     from tapewright.services.keep import KeptRig, kept_as
 
-    rigs = {one.id: kept_as(one, KeptRig).name for one in notebook.entries("rig")}
+    rigs = {one.id: kept_as(one, KeptRig).name for one in notebook.each_rig()}
     names = {rig_id: re.sub(r"[^\w -]+", "", name).strip()[:60] for rig_id, name in rigs.items()}
     taken = Counter(name.casefold() for name in names.values())
 
@@ -166,13 +166,14 @@ def notebook_pieces(notebook: Notebook, order: BatchOrder) -> list[Piece]:
         setups = setups_of(notebook, rig_id)
         return Piece(name, order.made_from(repr(setups)), setups=setups)
 
-    pieces = []
-    for rig_id, name in sorted(names.items(), key=lambda one: (one[1], one[0])):
-        own = name if name and taken[name.casefold()] == 1 else f"{name or 'rig'}-{rig_id}"
-        pieces.append(_refusing(own, partial(make, rig_id, own)))
-    if not pieces:
+    def pieces() -> Iterator[Piece]:
+        for rig_id, name in sorted(names.items(), key=lambda one: (one[1], one[0])):
+            own = name if name and taken[name.casefold()] == 1 else f"{name or 'rig'}-{rig_id}"
+            yield _refusing(own, partial(make, rig_id, own))
+
+    if not names:
         raise BadInput("notebook", "it holds no rig", "Keep one first, or name a folder")
-    return pieces
+    return len(names), pieces()
 
 
 @contextmanager

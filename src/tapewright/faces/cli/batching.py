@@ -166,8 +166,7 @@ def _source(
 
         notebook = open_notebook(notebook_url())
         open_things.callback(notebook.close)
-    pieces = batch_sources.notebook_pieces(notebook, order)
-    return len(pieces), pieces
+    return batch_sources.notebook_pieces(notebook, order)
 
 
 def _shared(

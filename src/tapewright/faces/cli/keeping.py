@@ -13,7 +13,7 @@ import datetime as dt
 import json
 import secrets
 import sys
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -26,13 +26,15 @@ from tapewright.ground.errors import BadInput
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from tapewright.faces.listing import Listed
     from tapewright.faces.wording import Units
-    from tapewright.services.keep import Entry, Notebook, Write
+    from tapewright.services.keep import Notebook, Write
     from tapewright.services.move_notebook import Counts
 
 PORT = 8640
 LETTERS = "abcdefghjkmnpqrstuvwxyz23456789"  # none that looks like another
 PASSCODE_LETTERS = 10
+MOST_ALIKE, MOST_TOLD = 1000, 20  # rigs looked at for one name, and named in a refusal
 NOTEBOOK = click.option(
     "--notebook",
     default=None,
@@ -68,62 +70,79 @@ def _today() -> str:
 
 
 @click.command()
+@click.option(
+    "--find", default="", metavar="TEXT", help="Only rigs whose name holds this; accents aside."
+)
+@click.option(
+    "--limit",
+    default=1000,
+    show_default=True,
+    type=click.IntRange(1, 1_000_000),
+    help="How many at most.",
+)
+@click.option("--after", default="", metavar="ID", help="Those that follow this rig in the list.")
 @with_options(NOTEBOOK, METRIC, JSON)
-def rigs(notebook: str | None, metric: bool, as_json: bool) -> None:
-    """List the rigs in the notebook.
+def rigs(
+    find: str, limit: int, after: str, notebook: str | None, metric: bool, as_json: bool
+) -> None:
+    """List the rigs in the notebook by name.
 
-    Each with how far it is trusted, when it was shot last, and what is next.
+    Each with how far it is trusted, when it was shot last, and what is next. If there are more
+    than the limit, the last line (in JSON: next_after) says how to go on.
     """
     from tapewright.faces.cli.tables import show
+    from tapewright.faces.listing import found_words, list_rigs
     from tapewright.faces.telling.blocks import Table
+    from tapewright.services.keep import RigsAsked
 
-    units = units_of(metric=metric)
+    units, asked = units_of(metric=metric), RigsAsked(find, after, limit=limit)
     with _opened(notebook) as kept:
-        found = _rows(kept, units)
+        page, listed = list_rigs(kept, asked)
     if as_json:
-        written = {"schema": "tapewright.rigs/1", "rigs": found}
+        written = {
+            "schema": "tapewright.rigs/1",
+            "rigs": [_row(one, units) for one in listed],
+            "next_after": page.after,
+        }
         click.echo(json.dumps(written, indent=1, ensure_ascii=False))
         return
-    if not found:
-        click.echo("No rig is kept yet. Try tapewright import RIG.toml, or tapewright serve.")
+    if not listed:
+        nobody = "No rig is kept yet. Try tapewright import RIG.toml, or tapewright serve."
+        click.echo("No rig is found." if find or after else nobody)
         return
     key = f"trusted_distance_{units.distance}"
     lines = tuple(
-        (row["name"], _said(row[key]), row["shot_on"] or "never", str(row["arrows"]), row["next"])
-        for row in found
+        (
+            f"{one.name} ({one.apart})" if one.apart else one.name,
+            _said(row[key]),
+            row["shot_on"] or "never",
+            str(row["arrows"]),
+            row["next"],
+        )
+        for one, row in ((one, _row(one, units)) for one in listed)
     )
     heads = ("rig", f"trusted {units.distance}", "shot last", "arrows", "next")
     show((Table("Rigs", heads, lines),))
+    if page.after is not None:
+        click.echo(f"{found_words(page, asked)}. More: --after {page.after}, or --find TEXT")
 
 
 def _said(distance: float | None) -> str:
     return f"{distance:.0f}" if distance else "–"
 
 
-def _rows(kept: Notebook, units: Units) -> list[dict[str, Any]]:
-    """Rigs by name, ready for JSON."""
-    calibrations, sessions = kept.latest("calibration"), kept.latest("session")
-    found = [
-        _row(one, calibrations.get(one.id), sessions.get(one.id), units)
-        for one in kept.entries("rig")
-    ]
-    return sorted(found, key=lambda row: row["name"].casefold())
-
-
-def _row(
-    rig: Entry, calibration: Entry | None, session: Entry | None, units: Units
-) -> dict[str, Any]:
+def _row(rig: Listed, units: Units) -> dict[str, Any]:
+    """A rig of the list, ready for JSON."""
     from tapewright.faces.quantities import in_unit
-    from tapewright.services.keep import KeptCalibration, KeptRig, KeptSession, kept_as
 
-    found = kept_as(calibration, KeptCalibration) if calibration else None
-    trusted = in_unit(found.trusted_m[0], units.distance) if found and found.trusted_m else None
+    found, far_m = rig.calibration, rig.trusted_m
+    trusted = None if far_m is None else round(in_unit(far_m, units.distance), 3)
     return {
-        "id": rig.id,
-        "name": kept_as(rig, KeptRig).name,
-        "version": rig.number,
-        f"trusted_distance_{units.distance}": None if trusted is None else round(trusted, 3),
-        "shot_on": kept_as(session, KeptSession).shot_on if session else None,
+        "id": rig.entry.id,
+        "name": rig.name,
+        "version": rig.entry.number,
+        f"trusted_distance_{units.distance}": trusted,
+        "shot_on": rig.shot_on or None,
         "arrows": found.arrows if found else 0,
         "next": found.next_shot if found else "",
     }
@@ -245,17 +264,25 @@ def _write_private(out: Path, text: str) -> None:
 
 
 def _rig_id(kept: Notebook, name: str) -> str:
-    """Id of the rig of a name."""
-    from tapewright.services.keep import KeptRig, kept_as
+    """Id of the rig of a name, or of an id."""
+    from tapewright.ground.errors import NotKept
+    from tapewright.services.keep import KeptRig, RigsAsked, kept_as
 
-    names = [(kept_as(one, KeptRig).name, one.id) for one in kept.entries("rig")]
-    found = [rig_id for one, rig_id in names if name in {one, rig_id}]
-    if len(found) != 1:
-        there = ", ".join(sorted(one for one, _ in names)) or "none yet"
-        wrong = f"{len(found) or 'no'} rigs are called {name!r}"
-        mend = f"Choose from: {there}; or give its id, see tapewright rigs --json"
-        raise BadInput("--rig", wrong, mend)
-    return found[0]
+    page = kept.rigs(RigsAsked(name, limit=MOST_ALIKE))
+    found = [one.id for one in page.rigs if name == kept_as(one, KeptRig).name]
+    if not found:
+        with suppress(NotKept):
+            found = [kept.entry(name).id]
+    if len(found) == 1:
+        return found[0]
+    wrong = f"{len(found) or 'no'} rigs are called {name!r}"
+    if found:
+        mend = f"Give the id of one: {', '.join(found[:MOST_TOLD])}"
+    else:
+        rigs = page.rigs or kept.rigs(RigsAsked(limit=MOST_TOLD)).rigs
+        names = ", ".join(sorted(kept_as(one, KeptRig).name for one in rigs[:MOST_TOLD]))
+        mend = f"Choose from: {names or 'none yet'}; or give its id, see tapewright rigs --json"
+    raise BadInput("--rig", wrong, mend)
 
 
 @click.command()

@@ -85,8 +85,8 @@ def printers(at: Visit) -> tuple[Entry, ...]:
 
 def last_used(at: Visit) -> str:
     """Id of the printer that printed last, unless it was put aside."""
-    prints = sorted(at.notebook.latest("print").values(), key=lambda one: one.saved_at)
-    used = kept_as(prints[-1], KeptPrint).printer_id if prints else None
+    last = at.notebook.newest("print")
+    used = kept_as(last, KeptPrint).printer_id if last else None
     known = {one.id for one in printers(at)} if used else set()
     return used if used in known and used else NO_PRINTER
 

@@ -4,31 +4,64 @@ Holds:  /api/rigs and one rig: read, save, withdraw, restore, its versions.
 Never:  sessions and groups (shooting.py), questions (asking.py).
 """
 
-from fastapi import APIRouter
+from typing import Annotated, Any
 
+from fastapi import APIRouter, Query, Response
+
+from tapewright.faces.listing import Listed
+from tapewright.faces.listing import list_rigs as list_rigs_of
 from tapewright.faces.rig_sheet import read_rig_sheet
 from tapewright.faces.settings import new_id
-from tapewright.faces.web.api.answers import REFUSED, Aside, RigId
+from tapewright.faces.web.api.answers import ID, REFUSED, Aside, RigId
 from tapewright.faces.web.api.shapes import RigBody, RigKept, RigLine, RigSaved, SeenBody
 from tapewright.faces.web.api.written import rig_kept
 from tapewright.faces.web.visit import At
-from tapewright.services.keep import (
-    Entry,
-    KeptCalibration,
-    KeptRig,
-    KeptSession,
-    kept_as,
-)
+from tapewright.services.keep import KeptRig, RigsAsked
 
 ROUTER = APIRouter(prefix="/api/rigs", tags=["rigs"], responses=REFUSED)
 
+MOST_LISTED, MOST_SEARCH = 1000, 200
+NEXT_PAGE: dict[int | str, dict[str, Any]] = {
+    200: {
+        "headers": {
+            "Link": {
+                "description": 'If there is a next page: <its address>; rel="next".',
+                "schema": {"type": "string"},
+            }
+        }
+    }
+}
+Search = Annotated[
+    str,
+    Query(
+        max_length=MOST_SEARCH,
+        description="Only rigs whose name holds this, whatever its capitals and accents.",
+    ),
+]
+After = Annotated[str | None, Query(pattern=ID, description="Id of the last rig that you have.")]
+Limit = Annotated[int, Query(ge=1, le=MOST_LISTED, description="How many at most.")]
 
-@ROUTER.get("")
-def list_rigs(at: At, *, withdrawn: Aside = False) -> list[RigLine]:
-    """All rigs, each with how far it is trusted."""
-    calibrations, sessions = at.notebook.latest("calibration"), at.notebook.latest("session")
-    rigs = at.notebook.entries("rig", withdrawn=withdrawn)
-    return [_line(one, calibrations.get(one.id), sessions.get(one.id)) for one in rigs]
+
+@ROUTER.get("", responses=NEXT_PAGE)
+def list_rigs(
+    at: At,
+    response: Response,
+    search: Search = "",
+    after: After = None,
+    limit: Limit = MOST_LISTED,
+    *,
+    withdrawn: Aside = False,
+) -> list[RigLine]:
+    """Rigs by name, each with how far it is trusted.
+
+    If there are more than the limit, the header Link says where the next page is.
+    """
+    asked = RigsAsked(search, after or "", limit=limit, withdrawn=withdrawn)
+    page, listed = list_rigs_of(at.notebook, asked)
+    if page.after is not None:
+        further = at.request.url.include_query_params(after=page.after)
+        response.headers["Link"] = f'<{further.path}?{further.query}>; rel="next"'
+    return [_line(one) for one in listed]
 
 
 @ROUTER.post("", status_code=201)
@@ -84,15 +117,14 @@ def rig_body(sheet: str) -> KeptRig:
     return KeptRig(sheet, rig.name)
 
 
-def _line(rig: Entry, calibration: Entry | None, session: Entry | None) -> RigLine:
-    found = kept_as(calibration, KeptCalibration) if calibration else None
+def _line(rig: Listed) -> RigLine:
     return RigLine(
-        id=rig.id,
-        number=rig.number,
-        saved_at=rig.saved_at,
-        is_withdrawn=rig.is_withdrawn,
-        name=kept_as(rig, KeptRig).name,
-        trusted_distance_m=found.trusted_m[0] if found and found.trusted_m else None,
-        shot_on=kept_as(session, KeptSession).shot_on if session else None,
-        next_shot=found.next_shot if found else "",
+        id=rig.entry.id,
+        number=rig.entry.number,
+        saved_at=rig.entry.saved_at,
+        is_withdrawn=rig.entry.is_withdrawn,
+        name=rig.name,
+        trusted_distance_m=rig.trusted_m,
+        shot_on=rig.shot_on or None,
+        next_shot=rig.calibration.next_shot if rig.calibration else "",
     )

@@ -13,6 +13,7 @@ from fastapi.responses import Response
 
 from tapewright.faces.errands.errand import Said
 from tapewright.faces.kept import FARTHEST, NEAREST_TRUSTED, SEED, Kept, rig_of
+from tapewright.faces.listing import apart
 from tapewright.faces.telling.blocks import Blocks, Mind, Table
 from tapewright.faces.telling.change import change_blocks, comparison_blocks
 from tapewright.faces.web.answers import Known
@@ -34,7 +35,7 @@ from tapewright.services.calibrate import answer_at
 from tapewright.services.change_rig import Butt, change_rig
 from tapewright.services.compare_rigs import compare_rigs
 from tapewright.services.equip import Rig
-from tapewright.services.keep import Entry, KeptChange, KeptRig, Source, kept_as
+from tapewright.services.keep import Entry, KeptChange, KeptRig, RigsAsked, Source, kept_as
 from tapewright.services.make_card import CardOrder
 from tapewright.services.record_groups import Observation
 
@@ -46,6 +47,7 @@ CHANGE_DISTANCES = {"yd": "10:100:10yd", "m": "10:90:10m"}
 COMPARE_DISTANCES = {"yd": "20:80:20yd", "m": "20:80:20m"}
 CONFIRMING_STEP = 5.0  # yards or metres between the distances of confirming groups
 MOST_REMEMBERED = 32
+MOST_OTHERS = 50  # rigs to choose from; more are looked for
 
 
 @dataclass(frozen=True, slots=True)
@@ -236,16 +238,22 @@ def _change_of(at: Visit, rig_id: str, change_id: str) -> Entry:
 
 @ROUTER.get("/rigs/{rig_id}/compare")
 def compare_page(
-    at: At, rig_id: str, other_id: Annotated[str, Query(alias="with")] = "", distances: str = ""
+    at: At,
+    rig_id: str,
+    other_id: Annotated[str, Query(alias="with")] = "",
+    distances: str = "",
+    find: str = "",
 ) -> Response:
     """Two kept rigs side by side."""
     rig = at.rig(rig_id)
     form = Form({"with": other_id, "distances": distances})
-    others = [one for one in at.notebook.entries("rig") if one.id != rig_id]
-    others.sort(key=lambda one: kept_as(one, KeptRig).name.casefold())
+    page = at.notebook.rigs(RigsAsked(find, limit=MOST_OTHERS + 1))
+    others = [one for one in page.rigs if one.id != rig_id][:MOST_OTHERS]
     blocks: Blocks = ()
     if other_id:
-        at.rig(other_id)
+        other = at.rig(other_id)
+        if other_id not in {one.id for one in others}:
+            others.insert(0, other)
         try:
             blocks = _side_by_side(at, rig_id, other_id, form.said)
         except TapewrightError as refused:
@@ -255,7 +263,9 @@ def compare_page(
         status=200 if form.is_good else 422,
         rig=rig,
         form=form,
-        others=others,
+        others=[(one, apart(one) if one.id in page.twins else "") for one in others],
+        find=find,
+        is_long=bool(find.strip()) or page.after is not None,
         blocks=blocks,
         usual=COMPARE_DISTANCES[at.units.distance],
     )

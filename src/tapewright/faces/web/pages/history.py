@@ -9,6 +9,7 @@ from fastapi import APIRouter
 from fastapi.responses import Response
 
 from tapewright.faces.history import history_of
+from tapewright.faces.listing import apart
 from tapewright.faces.quantities import format_quantity
 from tapewright.faces.telling.blocks import Table
 from tapewright.faces.web.forms import seen_number
@@ -17,7 +18,7 @@ from tapewright.faces.web.shooting import kept_of_rig
 from tapewright.faces.web.visit import At, Fields, Visit
 from tapewright.faces.wording import Units
 from tapewright.ground.errors import NotKept
-from tapewright.services.keep import Entry, KeptCalibration, KeptRig, kept_as
+from tapewright.services.keep import Entry, KeptCalibration, KeptRig, RigsAsked, kept_as
 
 ROUTER = APIRouter(include_in_schema=False)
 
@@ -89,10 +90,12 @@ def take_back(at: At, rig_id: str, entry_id: str, fields: Fields) -> Response:
 
 
 @ROUTER.get("/aside")
-def aside_page(at: At) -> Response:
-    """Rigs put aside."""
-    rigs = at.notebook.entries("rig", withdrawn=True)
-    return at.page("aside.html", rigs=rigs)
+def aside_page(at: At, after: str = "", before: str = "") -> Response:
+    """Rigs put aside, a page at a time."""
+    page = at.notebook.rigs(RigsAsked(after=after, before=before, withdrawn=True))
+    if not page.rigs and (after or before):  # the last of them was taken back meanwhile
+        page = at.notebook.rigs(RigsAsked(before=RigsAsked.END, withdrawn=True))
+    return at.page("aside.html", page=page, apart=apart)
 
 
 def _version(at: Visit, rig_id: str, number: str) -> Entry:

@@ -12,23 +12,17 @@ from importlib.resources import files
 from fastapi import APIRouter
 from fastapi.responses import Response
 
+from tapewright.faces.kept import still_holds
+from tapewright.faces.listing import Listed, found_words, list_rigs
 from tapewright.faces.quantities import format_quantity
 from tapewright.faces.rig_sheet import read_rig_sheet
 from tapewright.faces.settings import new_id
 from tapewright.faces.shots_file import read_shots
 from tapewright.faces.web.forms import seen_number
 from tapewright.faces.web.visit import At, Fields, Visit
-from tapewright.faces.wording import trust_words
+from tapewright.faces.wording import plain_trust_words, trust_words
 from tapewright.ground.errors import TapewrightError
-from tapewright.services.keep import (
-    Entry,
-    KeptCalibration,
-    KeptGroup,
-    KeptRig,
-    KeptSession,
-    Write,
-    kept_as,
-)
+from tapewright.services.keep import KeptGroup, KeptRig, KeptSession, RigsAsked, Write
 
 ROUTER = APIRouter(include_in_schema=False)
 
@@ -41,22 +35,33 @@ class Line:
 
     Parameters
     ----------
-    rig_id, name, trusted, shot, state : str
-        Id; name; trusted distance; when it was shot last; what is next, all for people.
+    rig_id, name, apart, trusted, shot, state : str
+        Id; name; what tells it from others of its name; trusted distance; when it was shot last;
+        what is next, all for people.
     """
 
     rig_id: str
     name: str
+    apart: str
     trusted: str
     shot: str
     state: str
 
 
 @ROUTER.get("/rigs")
-def rigs_page(at: At, find: str = "") -> Response:
-    """All rigs at a glance."""
-    rigs = at.notebook.entries("rig")
-    return at.page("rigs.html", lines=_lines(at, rigs, find), find=find, any_rig=bool(rigs))
+def rigs_page(at: At, find: str = "", after: str = "", before: str = "") -> Response:
+    """Rigs at a glance, a page at a time."""
+    asked = RigsAsked(find, after, before)
+    page, listed = list_rigs(at.notebook, asked)
+    if not listed and (after or before):  # the last of them was put aside meanwhile
+        asked = RigsAsked(find, before=RigsAsked.END)
+        page, listed = list_rigs(at.notebook, asked)
+    any_rig = bool(listed) or bool(find and at.notebook.rigs(RigsAsked(limit=1)).rigs)
+    lines = [_line(at, one) for one in listed]
+    found = found_words(page, asked)
+    return at.page(
+        "rigs.html", lines=lines, find=find, any_rig=any_rig, page=page, asked=asked, found=found
+    )
 
 
 @ROUTER.get("/rigs/{rig_id}")
@@ -65,11 +70,19 @@ def rig_page(at: At, rig_id: str) -> Response:
     rig = at.rig(rig_id)
     trust, wrong = "", ""
     try:
-        answer = at.answer(rig_id)
-        trust = trust_words(answer, at.units)
+        trust = _trust(at, rig_id)
     except TapewrightError as refused:
-        answer, wrong = None, str(refused)
-    return at.page("rig.html", rig=rig, answer=answer, trust=trust, wrong=wrong)
+        wrong = str(refused)
+    return at.page("rig.html", rig=rig, trust=trust, wrong=wrong)
+
+
+def _trust(at: Visit, rig_id: str) -> str:
+    """How far a rig is trusted; calibrated only if the calibration kept last does not say it."""
+    kept = at.kept(rig_id)
+    last = still_holds(at.notebook, rig_id, kept, at.units)
+    if last is None or not last.trusted_m:
+        return trust_words(at.desk.answers.of(kept, at.units), at.units)
+    return plain_trust_words(last.trusted_m[0], kept.rig, last.probability, at.units)
 
 
 @ROUTER.post("/rigs/{rig_id}/withdraw")
@@ -104,29 +117,12 @@ def sample(at: At) -> Response:
     return at.go(f"/rigs/{rig_id}")
 
 
-def _lines(at: Visit, rigs: Sequence[Entry], find: str) -> list[Line]:
-    """Rigs whose name holds what was looked for, by name."""
-    calibrations = at.notebook.latest("calibration")
-    sessions = at.notebook.latest("session")
-    wanted = find.casefold().strip()
-    found = [one for one in rigs if wanted in _name(one).casefold()]
-    found.sort(key=lambda one: _name(one).casefold())
-    return [_line(at, one, calibrations.get(one.id), sessions.get(one.id)) for one in found]
-
-
-def _name(rig: Entry) -> str:
-    return kept_as(rig, KeptRig).name
-
-
-def _line(at: Visit, rig: Entry, calibration: Entry | None, session: Entry | None) -> Line:
-    shot = kept_as(session, KeptSession).shot_on if session else ""
-    trusted, state = "", "not calibrated yet"
-    if calibration:
-        found = kept_as(calibration, KeptCalibration)
-        if found.trusted_m and found.trusted_m[0]:
-            trusted = format_quantity(found.trusted_m[0], at.units.distance, 0)
+def _line(at: Visit, rig: Listed) -> Line:
+    trusted = format_quantity(rig.trusted_m, at.units.distance, 0) if rig.trusted_m else ""
+    state, found = "not calibrated yet", rig.calibration
+    if found:
         state = f"next {found.next_shot}" if found.next_shot else _short(found.cautions)
-    return Line(rig.id, _name(rig), trusted, shot, state)
+    return Line(rig.entry.id, rig.name, rig.apart, trusted, rig.shot_on, state)
 
 
 def _short(cautions: Sequence[str]) -> str:

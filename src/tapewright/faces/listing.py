@@ -1,0 +1,81 @@
+"""Listing: a page of rigs, each with its last calibration and session.
+
+Holds:  the Listed record; a page of them; what tells rigs of one name apart.
+Never:  tables, pages, JSON.
+"""
+
+from dataclasses import dataclass
+
+from tapewright.services.keep import (
+    Entry,
+    KeptCalibration,
+    KeptRig,
+    KeptSession,
+    Notebook,
+    RigPage,
+    RigsAsked,
+    kept_as,
+)
+
+ID_SHOWN = 6  # digits of an id that tell two rigs of one name and day apart
+
+
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """A rig in a list.
+
+    Parameters
+    ----------
+    entry : Entry
+        The rig.
+    calibration : KeptCalibration or None
+        The last one.
+    shot_on : str
+        Day of the last session, empty for none.
+    apart : str
+        What tells it from others of its name; empty if it has the name alone.
+    """
+
+    entry: Entry
+    calibration: KeptCalibration | None
+    shot_on: str
+    apart: str
+
+    @property
+    def name(self) -> str:
+        """The rig's name."""
+        return kept_as(self.entry, KeptRig).name
+
+    @property
+    def trusted_m(self) -> float | None:
+        """How far its first pin is trusted; None: not calibrated yet. [m]"""
+        trusted = self.calibration.trusted_m if self.calibration else ()
+        return trusted[0] if trusted else None
+
+
+def list_rigs(notebook: Notebook, asked: RigsAsked) -> tuple[RigPage, tuple[Listed, ...]]:
+    """A page of rigs with what a list says of each."""
+    page = notebook.rigs(asked)
+    ids = [one.id for one in page.rigs]
+    calibrations, sessions = notebook.latest("calibration", ids), notebook.latest("session", ids)
+    return page, tuple(
+        Listed(
+            one,
+            kept_as(calibrations[one.id], KeptCalibration) if one.id in calibrations else None,
+            kept_as(sessions[one.id], KeptSession).shot_on if one.id in sessions else "",
+            apart(one) if one.id in page.twins else "",
+        )
+        for one in page.rigs
+    )
+
+
+def apart(rig: Entry) -> str:
+    """What tells a rig from others of its name, in words."""
+    return f"sheet of {rig.saved_at[:10]}, id {rig.id[:ID_SHOWN]}"
+
+
+def found_words(page: RigPage, asked: RigsAsked) -> str:
+    """How many rigs there are on all pages, in words."""
+    some = "More than 10,000" if page.found is None else f"{page.found:,}"
+    holds = f" with “{asked.search.strip()}” in the name" if asked.search.strip() else ""
+    return f"{some} {'rig' if page.found == 1 else 'rigs'}{holds}"

@@ -1,0 +1,54 @@
+"""V0003: a rig's name is kept as it is looked for, with indexes for long lists.
+
+Holds:  the step from schema 0002 to 0003.
+Never:  a way back: an archive is the way back.
+"""
+
+import json
+
+import sqlalchemy as sa
+from alembic import op
+
+from tapewright.storage.names import folded
+
+revision = "0003"
+down_revision = "0002"
+
+AT_ONCE = 1_000
+BY_NAME = ["folded_name", "added_at", "id", "withdrawn_at"]  # the last: no row is looked at
+LISTS = {
+    "rig_in_list": "folded_name IS NOT NULL AND withdrawn_at IS NULL",
+    "rig_aside": "folded_name IS NOT NULL AND withdrawn_at IS NOT NULL",
+}
+
+
+def upgrade() -> None:
+    """Add the column, fill it from the latest version of every rig, and draw its indexes."""
+    kind = sa.Text().with_variant(sa.Text(collation="C"), "postgresql")
+    op.add_column("entry", sa.Column("folded_name", kind))
+    _fill(op.get_bind())
+    for name, some in LISTS.items():
+        where = sa.text(some)
+        op.create_index(name, "entry", BY_NAME, sqlite_where=where, postgresql_where=where)
+
+
+def _name(body: str | None) -> str:
+    """The folded name in a body; empty if it is damaged or lost, which reading it will tell."""
+    try:
+        return folded(json.loads(body or "")["name"])
+    except (ValueError, TypeError, KeyError, RecursionError):
+        return ""
+
+
+def _fill(connection: sa.Connection) -> None:
+    entry = sa.table("entry", *map(sa.column, ("id", "kind", "latest", "folded_name")))
+    version = sa.table("version", *map(sa.column, ("entry_id", "number", "body")))
+    latest = (version.c.entry_id == entry.c.id) & (version.c.number == entry.c.latest)
+    rigs = sa.select(entry.c.id, version.c.body).join(version, latest, isouter=True)
+    rigs = rigs.where(entry.c.kind == "rig").order_by(entry.c.id).limit(AT_ONCE)
+    name = sa.update(entry).where(entry.c.id == sa.bindparam("rig"))
+    name = name.values(folded_name=sa.bindparam("name"))
+    last = ""
+    while some := connection.execute(rigs.where(entry.c.id > last)).all():
+        connection.execute(name, [{"rig": row.id, "name": _name(row.body)} for row in some])
+        last = some[-1].id
