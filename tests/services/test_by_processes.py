@@ -157,8 +157,10 @@ def program(tmp_path, ending):
     begun = tmp_path / "begun"
     script = tmp_path / "script.py"
     script.write_text(
+        "import signal\n"
         "from tapewright.services.share_work import shared_by_processes as s\n"
         "import pieces_of_work as p\n"
+        "signal.signal(signal.SIGINT, signal.default_int_handler)  # whoever started it\n"
         f"try: list(s(p.double_slowly, [(1, {str(begun)!r})], 1))\n{ending}",
         encoding="utf-8",
     )

@@ -96,7 +96,7 @@ class Fresh:
 def addresses(client):
     """Every address that takes something, with how it is asked."""
     found = []
-    stack = list(client.app._app.routes)  # noqa: SLF001 — inside the gate
+    stack = list(client.app._app.app.routes)  # noqa: SLF001 — inside the gate and the packer
     while stack:
         route = stack.pop()
         inner = getattr(route, "routes", None) or getattr(
