@@ -11,6 +11,7 @@ from tapewright.confidence.sampling import (
     resampled,
     tail_shape,
 )
+from tapewright.ground.errors import CalibrationFailed
 
 DRAWS = 2000  # handed on, equally weighted
 ENOUGH = 2000.0  # effective draws
@@ -119,3 +120,13 @@ def test_a_root_is_a_root():
 
 def test_a_singular_covariance_still_has_a_root():
     assert np.isfinite(lower_root(np.ones((3, 3)))).all()
+
+
+def test_a_way_without_an_end_is_given_up(monkeypatch):
+    monkeypatch.setattr("tapewright.confidence.sampling.MOST_STAGES", 3)
+
+    def needle(at):
+        return -0.5 * np.square(at / 1e-6).sum(axis=1)
+
+    with pytest.raises(CalibrationFailed, match="Check distance and reading of each group"):
+        draw_sequentially(needle, 2, np.random.default_rng(1))

@@ -16,6 +16,8 @@ from math import lgamma, log, pi, sqrt
 import numpy as np
 from numpy.typing import NDArray
 
+from tapewright.ground.errors import CalibrationFailed
+
 Floats = NDArray[np.float64]
 LogDensity = Callable[[Floats], Floats]
 
@@ -26,6 +28,7 @@ MOST_ROUNDS = 12
 COMPONENTS = 3
 FREEDOMS = 8.0  # of each component
 DRAWS = 2000  # handed on, equally weighted
+MOST_STAGES = 100  # of sequential Monte Carlo; twenty where groups contradict each other badly
 
 
 @dataclass(frozen=True)
@@ -321,6 +324,11 @@ def draw_sequentially(
     (d, u) array, float
         Equally weighted draws, and how many of them are distinct.
 
+    Raises
+    ------
+    CalibrationFailed
+        If the way there has no end: what was seen is too far from anything possible.
+
     Source
     ------
     docs/physics.md eq. (8.4); [SMC].
@@ -332,7 +340,7 @@ def draw_sequentially(
     power = 0.0
     log_start = -0.5 * np.square(points / width).sum(axis=1)
     log_target = target(points)
-    while power < 1.0:
+    for _ in range(MOST_STAGES):
         step = log_target - log_start
         weights, grown = _softened(step, 0.5 * DRAWS, 1.0 - power)
         power = min(power + grown, 1.0) if grown < 1.0 - power else 1.0
@@ -347,5 +355,9 @@ def draw_sequentially(
             taken = np.log(rng.random(DRAWS)) < gain
             points[taken] = trial[taken]
             log_start[taken], log_target[taken] = trial_start[taken], trial_target[taken]
-    distinct = len(np.unique(points[:, 0]))
-    return points, float(distinct)
+        if power >= 1.0:
+            return points, float(len(np.unique(points[:, 0])))
+    raise CalibrationFailed(
+        "The groups contradict each other or the sheet so far that no bow comes near them all",
+        "Check distance and reading of each group",
+    )
