@@ -209,7 +209,7 @@ def keep_next_shot(
 def _next_shot(answer: Answer, units: Units) -> str:
     """What to shoot next, in a few words; empty when nothing is asked for."""
     try:
-        plan = plan_shots(answer, plan_order(answer.rig, Said({}), units, answer.bands.probability))
+        plan = plan_shots(answer, plan_order(answer, Said({}), units))
     except TapewrightError:
         return ""
     return step_words(plan, 0, units) if plan.steps else ""

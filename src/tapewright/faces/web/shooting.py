@@ -17,7 +17,13 @@ from tapewright.faces.web.group_form import neat
 from tapewright.faces.web.shot_plans import NextShot, next_shots, shot_plan
 from tapewright.faces.web.visit import Visit
 from tapewright.faces.wording import Units, caution_words
-from tapewright.faces.wording_planning import FIRST_FAR, counted_words, standing_words
+from tapewright.faces.wording_planning import (
+    FIRST_FAR,
+    counted_words,
+    hindrance_words,
+    standing_words,
+    step_rule_words,
+)
 from tapewright.faces.wording_shooting import hit_words
 from tapewright.ground.errors import NotKept, TapewrightError
 from tapewright.services.calibrate import Answer
@@ -187,5 +193,11 @@ def ahead_of(answer: Answer, units: Units) -> Ahead:
         return Ahead(str(refused))
     is_far = bool(plan.steps) and plan.steps[0].distance_m > plan.trusted_m
     caution = FIRST_FAR if is_far else ""
-    words = " ".join(filter(None, (standing_words(plan, units), counted_words(plan, units))))
+    said = (
+        standing_words(plan, units),
+        step_rule_words(plan, units),
+        counted_words(plan),
+        hindrance_words(plan, units),
+    )
+    words = " ".join(filter(None, said))
     return Ahead(words, next_shots(plan, units), caution, is_trusted=plan.is_trusted)
