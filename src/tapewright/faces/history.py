@@ -118,7 +118,7 @@ def _group(one: Entry, units: Units) -> str:
 def _calibration(one: Entry, units: Units) -> str:
     body = kept_as(one, KeptCalibration)
     shot = f"{_plural(body.groups, 'group')}, {_plural(body.arrows, 'arrow')}"
-    trusted = [distance for distance in body.trusted_m if distance > 0.0]
+    trusted = [distance for distance in body.earned_m if distance > 0.0]
     trust = "not trusted yet"
     if trusted:
         trust = "trusted to " + ", ".join(amount(one_m, units.distance) for one_m in trusted)

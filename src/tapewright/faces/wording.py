@@ -207,20 +207,30 @@ def trust_words(answer: Answer, units: Units) -> str:
     """How far the tape can be trusted, as a sentence."""
     tolerance = round_amount(answer.rig.archer.tolerance_m, units.miss)
     percent = f"{100 * answer.bands.probability:.0f} %"
-    trusted = answer.trusted_m[0]
-    if not trusted:
+    trusted, alone = answer.trusted_m[0], answer.once_zeroed_m[0]
+    if not alone:
         return f"Not yet trusted at any distance: {percent} bands reach past a {tolerance} miss."
     misses = f"misses by less than {tolerance} with {percent} chance."
-    if answer.posterior.method == "prior":
-        near = format_quantity(COUNTED_FROM_M, units.distance, 1).replace(".0 ", " ")
-        reach = amount(trusted, units.distance)
-        words = f"Once {near} is zeroed, a mark up to {reach} {misses}"
-        return f"No arrow was shot yet, so nothing is trusted. {words}"
+    if not answer.is_earned:
+        return f"{_unearned(answer, units)} {amount(alone, units.distance)} {misses}"
     odd = sum(group.is_odd for group in answer.groups)
     but = f" But {odd} of {len(answer.groups)} groups do not fit: see below." if odd else ""
-    if answer.posterior.method == "carried":
-        but = " No arrow was shot since the change: confirm it first."
+    if trusted < alone:
+        hit = amount(max(one.distance_m for one in answer.groups if not one.is_odd), units.distance)
+        reach = amount(alone, units.distance)
+        but = f" The bands alone would carry {reach}; no group that fits hit past {hit}.{but}"
     return f"Trusted to {amount(trusted, units.distance)}: up to there a mark {misses}{but}"
+
+
+def _unearned(answer: Answer, units: Units) -> str:
+    """Why nothing is trusted, and when a mark would be."""
+    if answer.posterior.method == "prior":
+        near = format_quantity(COUNTED_FROM_M, units.distance, 1).replace(".0 ", " ")
+        return f"No arrow was shot yet, so nothing is trusted. Once {near} is zeroed, a mark up to"
+    if answer.posterior.method == "carried":
+        told = "No arrow was shot since the change, so nothing is trusted."
+        return f"{told} Once one near group fits, a mark up to"
+    return "No group fits, so nothing is trusted. If the bands are right, a mark up to"
 
 
 def shot_words(answer: Answer) -> str:

@@ -31,7 +31,7 @@ class Row:
     name : str
         As on its sheet; empty when it could not be read.
     trusted_m : float or None
-        Trusted distance; 0 for none, None when it failed. [m]
+        Trusted distance; 0 for none, None when it failed or no arrow that fits stands behind. [m]
     groups, arrows : int
         What was shot. [-]
     odd_groups, cautions : tuple of str
@@ -66,7 +66,7 @@ def row_of(rig: str, record: dict[str, Any], unit: str) -> Row:
     return Row(
         rig,
         record["rig"],
-        record[f"trusted_distance_{unit}"] * UNITS[unit].factor,
+        _metres(record[f"trusted_distance_{unit}"], unit),
         len(record["groups"]),
         record["arrows"],
         tuple(record["odd_groups"]),
@@ -74,6 +74,10 @@ def row_of(rig: str, record: dict[str, Any], unit: str) -> Row:
         record["next"],
         "printed" if record["tape_sha256"] else record["tape_fault"],
     )
+
+
+def _metres(distance: float | None, unit: str) -> float | None:
+    return None if distance is None else distance * UNITS[unit].factor
 
 
 def _trusted(row: Row, unit: str) -> float | None:

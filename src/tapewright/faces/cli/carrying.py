@@ -93,6 +93,7 @@ def _worth(card: PocketCard, units: Units) -> str:
 
 
 def _pocket_json(card: PocketCard, units: Units, path: Path, size: int) -> dict[str, Any]:
+    from tapewright.faces.json_pieces import trust_json
     from tapewright.faces.quantities import in_unit
 
     table, unit = card.table, units.distance
@@ -109,7 +110,7 @@ def _pocket_json(card: PocketCard, units: Units, path: Path, size: int) -> dict[
         "pins": [
             {
                 "pin": number,
-                f"trusted_distance_{unit}": round(in_unit(pin.trusted_m, unit), 3),
+                **trust_json(card.answer, unit, number),
                 "below_first_mm": round(1e3 * pin.below_m, 3),
             }
             for number, pin in enumerate(card.pins, 1)

@@ -117,7 +117,7 @@ def _row(
     from tapewright.services.keep import KeptCalibration, KeptRig, KeptSession, kept_as
 
     found = kept_as(calibration, KeptCalibration) if calibration else None
-    trusted = in_unit(found.trusted_m[0], units.distance) if found and found.trusted_m else None
+    trusted = in_unit(found.earned_m[0], units.distance) if found and found.earned_m else None
     return {
         "id": rig.id,
         "name": kept_as(rig, KeptRig).name,

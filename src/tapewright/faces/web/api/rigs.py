@@ -92,7 +92,7 @@ def _line(rig: Entry, calibration: Entry | None, session: Entry | None) -> RigLi
         saved_at=rig.saved_at,
         is_withdrawn=rig.is_withdrawn,
         name=kept_as(rig, KeptRig).name,
-        trusted_distance_m=found.trusted_m[0] if found and found.trusted_m else None,
+        trusted_distance_m=found.earned_m[0] if found and found.earned_m else None,
         shot_on=kept_as(session, KeptSession).shot_on if session else None,
         next_shot=found.next_shot if found else "",
     )

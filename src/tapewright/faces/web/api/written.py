@@ -147,7 +147,7 @@ def calibration_kept(entry: Entry) -> CalibrationKept:
         rig_id=entry.rig_id or "",
         fingerprint=body.fingerprint,
         program=body.program,
-        trusted_distance_m=list(body.trusted_m),
+        trusted_distance_m=list(body.earned_m),
         arrows=body.arrows,
         groups=body.groups,
         cautions=list(body.cautions),

@@ -114,7 +114,7 @@ def _trust_table(calibrations: list[Entry], units: Units) -> Table:
         body = kept_as(one, KeptCalibration)
         trusted = [
             format_quantity(trusted_m, units.distance, 0) if trusted_m > 0.0 else "–"
-            for trusted_m in body.trusted_m
+            for trusted_m in body.earned_m
         ]
         counts = (str(body.arrows), str(body.groups))
         rows.append((one.saved_at[:10], ", ".join(trusted) or "–", *counts, body.fingerprint))

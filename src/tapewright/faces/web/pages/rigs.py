@@ -123,8 +123,8 @@ def _line(at: Visit, rig: Entry, calibration: Entry | None, session: Entry | Non
     trusted, state = "", "not calibrated yet"
     if calibration:
         found = kept_as(calibration, KeptCalibration)
-        if found.trusted_m and found.trusted_m[0]:
-            trusted = format_quantity(found.trusted_m[0], at.units.distance, 0)
+        if found.earned_m and found.earned_m[0]:
+            trusted = format_quantity(found.earned_m[0], at.units.distance, 0)
         state = f"next {found.next_shot}" if found.next_shot else _short(found.cautions)
     return Line(rig.id, _name(rig), trusted, shot, state)
 
