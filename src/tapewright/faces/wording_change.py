@@ -88,10 +88,9 @@ def change_words(found: ChangedRig, units: Units, ways: Ways = BY_COMMAND) -> tu
     said = [f"Trusted before the change: {before}; now: {after}."]
     if not found.new.is_earned:
         alone = _distance_or_none(found.new.once_zeroed_m[0], units)
-        said = [
-            f"Trusted before the change: {before}; now: nothing, until a group with the new set-up "
-            f"fits. The bands alone would carry {alone}."
-        ]
+        now = "nothing, until a group with the new set-up fits"
+        carry = f"The bands alone would carry {alone}."
+        said = [f"Trusted before the change: {before}; now: {now}. {carry}"]
     if not found.differs:
         said.append(f"The two sheets tell no difference that reaches a mark: {ways.copy}")
     elif found.is_restored:

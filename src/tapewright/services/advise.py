@@ -317,7 +317,8 @@ def plan_shots(answer: Answer, order: PlanOrder) -> Plan:
     """
     posterior, wish = answer.posterior, order.wish
     asked = np.array(order.distances_m)
-    barred = asked[~reachable(answer, asked)]
+    told = np.array(order.shown_m or order.distances_m)
+    barred = told[~reachable(answer, told)]
     every = np.unique(np.concatenate([asked, order.walks_m]))
     every = every[reachable(answer, every)]
     trusted_m = _trusted_now(answer, order)
@@ -325,7 +326,7 @@ def plan_shots(answer: Answer, order: PlanOrder) -> Plan:
     watched = _grid(order.wanted_m, WANTED_STEP_M)
     now = prospect(posterior, every if len(every) else watched[-1:], watched, answer.ladder)
     own = np.isin(now.seen.shot_m, asked) & bool(len(every))
-    shown = own & np.isin(now.seen.shot_m, order.shown_m or asked)
+    shown = own & np.isin(now.seen.shot_m, told)
     steps = plan_session(now, wish, order.most_arrows, 1, own) if len(every) else ()
     ahead = [] if is_trusted else [step.distance_m for step in steps]
     marks = np.median(drawn_marks(posterior, ahead), axis=0) if ahead else ()
@@ -382,6 +383,8 @@ def _hindrance(
     answer: Answer, order: PlanOrder, now: Prospect, steps: tuple[Step, ...]
 ) -> Hindrance | None:
     """Why a plan ends short of its wish, if arrows are not all that is missing."""
+    if not reachable(answer, [order.wanted_m])[0]:
+        return Hindrance("reach")
     used = sum(step.arrows for step in steps)
     if used + RUNG > order.most_arrows or len(steps) == MOST_GROUPS:
         return None
@@ -389,8 +392,6 @@ def _hindrance(
         now = now.after(int(np.argmin(np.abs(now.seen.shot_m - step.distance_m))), step.arrows)
     if steps and steps[-1].trusted_m >= order.wanted_m - CLOSE_M:
         return None
-    if not reachable(answer, [order.wanted_m])[0]:
-        return Hindrance("reach")
     places, ladder = now.seen.shot_m, now.ladder
     climbs = np.flatnonzero((places > ladder.hit_m + CLOSE_M) & (places >= NEAREST_M - CLOSE_M))
     within = climbs[places[climbs] <= ladder.farthest_m + CLOSE_M]

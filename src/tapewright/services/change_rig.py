@@ -72,8 +72,8 @@ class ChangedRig:
 
     @property
     def wanted_m(self) -> float:
-        """The distance to be trusted again: the old trusted one. [m]"""
-        return self.old.trusted_m[0]
+        """The distance to be trusted again: the old trusted one, or what its bands carried. [m]"""
+        return self.old.trusted_m[0] or self.old.once_zeroed_m[0]
 
     @property
     def is_restored(self) -> bool:
@@ -211,12 +211,13 @@ def change_rig(
         If the new sheet's sight counts differently.
     """
     new = carried_answer(old, rig, observations, trust_grid_m, seed, new_string=new_string)
-    steps: tuple[Step, ...] = ()
-    if old.trusted_m[0] > new.trusted_m[0] + CLOSE_M:
-        steps = confirming_steps(new, old.trusted_m[0], butt, step_m=step_m)
+    found = ChangedRig(old, new, (), (), new_string)
+    if found.is_restored:
+        return found
+    steps = confirming_steps(new, found.wanted_m, butt, step_m=step_m)
     ahead = [step.distance_m for step in steps]
     marks = np.median(drawn_marks(new.posterior, ahead), axis=0) if ahead else ()
-    return ChangedRig(old, new, steps, tuple(float(one) for one in marks), new_string)
+    return replace(found, steps=steps, readings_m=tuple(float(one) for one in marks))
 
 
 def further_pins(found: ChangedRig) -> tuple[tuple[Bands | None, Bands], ...]:
