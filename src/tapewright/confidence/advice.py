@@ -203,15 +203,15 @@ def half_band(seen: Outlook, wish: Wish) -> float:
     return float(ndtri(0.5 + 0.5 * wish.probability) * seen.wanted_sd_m[-1])
 
 
-def _step(now: Prospect, shot: int, arrows: int, wish: Wish) -> Step:
-    later = now.after(shot, arrows)
+def _step(now: Prospect, shot: int, arrows: int, wish: Wish, *, is_safe: bool) -> Step:
+    later, distance_m = after_group(now.seen, shot, arrows), float(now.seen.shot_m[shot])
     return Step(
-        float(now.seen.shot_m[shot]),
+        distance_m,
         arrows,
         now.cloud.chance(shot, wish.butt),
-        bool(open_shots(now.cloud, now.ladder, wish.butt)[shot]),
-        later.trusted_m(wish),
-        half_band(later.seen, wish),
+        is_safe,
+        min(expected_trust(later, wish), now.ladder.climbed(distance_m).carries_m),
+        half_band(later, wish),
     )
 
 
@@ -233,7 +233,12 @@ def candidates(now: Prospect, wish: Wish, shown: Flags | None = None) -> tuple[S
         By distance, then arrows; those that may not be shot included, and said so.
     """
     shots = np.flatnonzero(np.ones(len(now.seen.shot_m)) if shown is None else shown)
-    return tuple(_step(now, int(shot), arrows, wish) for shot in shots for arrows in ARROWS)
+    opened = open_shots(now.cloud, now.ladder, wish.butt)
+    return tuple(
+        _step(now, int(shot), arrows, wish, is_safe=bool(opened[shot]))
+        for shot in shots
+        for arrows in ARROWS
+    )
 
 
 def _next_group(now: Prospect, wish: Wish, most_arrows: int, own: Flags) -> tuple[int, int] | None:
@@ -298,7 +303,7 @@ def plan_session(
         if chosen is None:
             break
         shot, arrows = chosen
-        steps.append(_step(now, shot, arrows, wish))
+        steps.append(_step(now, shot, arrows, wish, is_safe=True))
         now = now.after(shot, arrows)
         left -= arrows
     return tuple(steps)
@@ -362,7 +367,7 @@ def walk_back(now: Prospect, wish: Wish) -> tuple[Step, ...]:
         shots = np.flatnonzero(open_shots(now.cloud, now.ladder, wish.butt))
         if not len(shots) or shots[-1] < nearest:
             break
-        steps.append(_step(now, int(shots[-1]), RUNG, wish))
+        steps.append(_step(now, int(shots[-1]), RUNG, wish, is_safe=True))
         now = now.after(int(shots[-1]), RUNG)
         nearest = int(shots[-1]) + 1
     return tuple(steps)

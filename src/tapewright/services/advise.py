@@ -330,7 +330,7 @@ def plan_shots(answer: Answer, order: PlanOrder) -> Plan:
     steps = plan_session(now, wish, order.most_arrows, 1, own) if len(every) else ()
     ahead = [] if is_trusted else [step.distance_m for step in steps]
     marks = np.median(drawn_marks(posterior, ahead), axis=0) if ahead else ()
-    first, chain = _far_shot(answer, order, every)
+    first, chain = _far_shot(answer, order, now)
     return Plan(
         answer=answer,
         order=order,
@@ -367,14 +367,15 @@ def _trusted_now(answer: Answer, order: PlanOrder) -> float:
 
 
 def _far_shot(
-    answer: Answer, order: PlanOrder, places: Floats
+    answer: Answer, order: PlanOrder, now: Prospect
 ) -> tuple[FirstShot | None, tuple[Step, ...]]:
     """The first arrow at the wanted distance, and the way back to it."""
     if not reachable(answer, [order.wanted_m])[0]:
         return None, ()
-    nearer = places[places < order.wanted_m - CLOSE_M]
-    shots = [*nearer, order.wanted_m]
-    now = prospect(answer.posterior, shots, shots, answer.ladder)
+    places = now.seen.shot_m
+    if abs(places[-1] - order.wanted_m) > CLOSE_M:
+        shots = [*places[places < order.wanted_m - CLOSE_M], order.wanted_m]
+        now = prospect(answer.posterior, shots, now.seen.wanted_m, answer.ladder)
     first = first_shot(answer.posterior, order.wanted_m, order.wish.butt, answer.ladder)
     return first, walk_back(now, order.wish)
 
