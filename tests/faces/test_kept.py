@@ -1,7 +1,6 @@
 """What the notebook holds of a rig becomes what can be calibrated."""
 
 import datetime as dt
-
 from dataclasses import replace
 
 import numpy as np
@@ -164,8 +163,26 @@ def test_a_bow_too_slow_for_far_marks_gets_near_ones(notebook):
     assert answer.bands.distance_m[-1] == pytest.approx(80 * YARD_M)
 
 
+def answered():
+    """The new sheet with what must be told before its first arrow."""
+    told = sheet()
+    for key in ("draw_weight", "draw_length", "rest", "length"):
+        told = told.replace(f"#{key} =", f"{key} =")
+    return told
+
+
+def test_a_rig_never_shot_is_asked_before_it_is_told_what_to_shoot(notebook):
+    notebook.withdraw(OLD, seen=1, now=NOW)
+    kept = kept_rig(notebook, RIG)
+    answer = kept_answer(kept, METRIC)
+    entry = keep_calibration(notebook, RIG, kept, answer, f"{400:020x}", NOW, METRIC)
+    keep_next_shot(notebook, entry, answer, LATER, METRIC)
+    assert notebook.entry(entry.id).body.next_shot == "answer what the rig sheet must tell first"
+
+
 def test_what_to_shoot_next_is_added_to_a_calibration_that_asks_for_something(notebook):
     notebook.withdraw(OLD, seen=1, now=NOW)
+    notebook.save(RIG, KeptRig(answered(), "Heron"), seen=1, now=NOW)
     kept = kept_rig(notebook, RIG)
     answer = kept_answer(kept, METRIC)
     entry = keep_calibration(notebook, RIG, kept, answer, f"{400:020x}", NOW, METRIC)

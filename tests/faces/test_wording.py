@@ -95,8 +95,8 @@ def test_without_a_group_that_fits_nothing_is_trusted(answer):
     odd = tuple(replace(one, is_odd=True) for one in answer.groups)
     none = replace(answer, groups=odd, trusted_m=(0.0,), once_zeroed_m=(90 * YARD_M,))
     assert trust_words(none, IMPERIAL) == (
-        "No group fits, so nothing is trusted. If the bands are right, a mark up to 90 yd misses by "
-        "less than 3 in with 90 % chance."
+        "No group fits, so nothing is trusted. If the bands are right, a mark up to 90 yd misses "
+        "by less than 3 in with 90 % chance."
     )
 
 

@@ -90,7 +90,7 @@ def loosed(truth, distance_m, reading_m, arrows, rng):
     return centre + spread, wild
 
 
-def followed(seed, butt_m, wanted_yd=60, is_bare=False):
+def followed(seed, butt_m, wanted_yd=60, *, is_bare=False):
     """One archer with a square butt, from the first arrow until the plan has nothing to ask."""
     rng = np.random.default_rng([23, seed])
     sheet = a_sheet(rng, is_bare)

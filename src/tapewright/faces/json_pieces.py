@@ -1,6 +1,7 @@
 """JSON pieces: what several answers for other programs are put together from.
 
-Holds:  a number in a unit or none; the head that names rig, calibration and band; trust.
+Holds:  a number in a unit or none; the head that names rig, calibration and band; trust; the key
+        that says why a set-up must not be shot.
 Never:  an answer.
 """
 
@@ -12,6 +13,8 @@ from typing import TYPE_CHECKING, Any
 from tapewright.faces.quantities import in_unit
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from tapewright.services.calibrate import Answer
 
 Row = dict[str, Any]
@@ -45,3 +48,8 @@ def head_json(schema: str, answer: Answer) -> Row:
         "fingerprint": answer.fingerprint,
         "band": answer.bands.probability,
     }
+
+
+def with_stops(written: Row, lines: Iterable[str]) -> Row:
+    """An answer with its key ``stop``: why the set-up must not be shot; empty when it may."""
+    return {"schema": written["schema"], "stop": list(lines)} | written

@@ -10,7 +10,10 @@ from typing import Any
 from tapewright.faces.json_pieces import rounded
 from tapewright.faces.wording import Units
 from tapewright.faces.wording_planning import plan_cautions
+from tapewright.faces.wording_stops import found_of, withheld_json
 from tapewright.services.advise import FirstShot, Hindrance, Plan, Step
+from tapewright.services.calibrate import Answer
+from tapewright.services.stops import PARTS, Withheld
 
 PLAN_SCHEMA = "tapewright.plan/1"
 
@@ -130,3 +133,43 @@ def plan_json(plan: Plan, units: Units) -> Row:
         "walk_back_gets_there": plan.chain_gets_there,
         "cautions": list(plan_cautions()),
     }
+
+
+def withheld_plan_json(answer: Answer, refused: Withheld, units: Units) -> Row:
+    """A plan that is withheld: the same keys with nothing in them, and why.
+
+    Parameters
+    ----------
+    answer : Answer
+        The calibration.
+    refused : Withheld
+        The stops, or the questions left open.
+    units : Units
+        What the reader wants; the keys say which.
+
+    Returns
+    -------
+    dict
+        Keys as documented in docs/command-line.md.
+    """
+    unit, miss = units.distance, units.miss
+    nothing = (
+        f"wanted_distance_{unit}", f"tolerance_{miss}", f"butt_width_{miss}",
+        f"butt_height_{miss}", "most_arrows", f"trusted_distance_{unit}", f"band_{miss}",
+        f"farthest_hit_{unit}", f"next_step_to_{unit}", "first_arrow", "hindrance",
+        "spare_group", "first_shot",
+    )  # fmt: skip
+    empty = ("candidates", f"left_out_{unit}", "plan", "walk_back", "cautions")
+    return (
+        {
+            "schema": PLAN_SCHEMA,
+            "rig": answer.rig.name,
+            "fingerprint": answer.fingerprint,
+            "band": answer.bands.probability,
+        }
+        | dict.fromkeys(nothing)
+        | {key: [] for key in empty}
+        | {"plan_arrows": 0, "gets_there": False, "walk_back_gets_there": False}
+        | {"checks": {part: found_of(answer.rig, part) for part in PARTS}}
+        | withheld_json(refused)
+    )

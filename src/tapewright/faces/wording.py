@@ -208,6 +208,8 @@ def trust_words(answer: Answer, units: Units) -> str:
     tolerance = round_amount(answer.rig.archer.tolerance_m, units.miss)
     percent = f"{100 * answer.bands.probability:.0f} %"
     trusted, alone = answer.trusted_m[0], answer.once_zeroed_m[0]
+    if answer.stops:
+        return "Nothing is trusted: this set-up must not be shot."
     if not alone:
         return f"Not yet trusted at any distance: {percent} bands reach past a {tolerance} miss."
     misses = f"misses by less than {tolerance} with {percent} chance."

@@ -40,6 +40,7 @@ from tapewright.confidence.landing import Butt, landings
 from tapewright.ground.units import YARD_M
 from tapewright.services.calibrate import Answer, trust_of_bands
 from tapewright.services.limits import reachable
+from tapewright.services.stops import refuse_stopped
 
 __all__ = [
     "ARROWS",
@@ -314,7 +315,10 @@ def plan_shots(answer: Answer, order: PlanOrder) -> Plan:
     ------
     LaunchUnreachable
         If an arrow cannot reach a distance asked for.
+    Withheld
+        If the set-up must not be shot.
     """
+    refuse_stopped(answer.rig)
     posterior, wish = answer.posterior, order.wish
     asked = np.array(order.distances_m)
     told = np.array(order.shown_m or order.distances_m)

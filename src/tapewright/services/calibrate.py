@@ -32,6 +32,7 @@ from tapewright.confidence.estimates import Estimate, estimates
 from tapewright.confidence.ladder import Ladder, earned_trust, farthest_hit, ladder_of
 from tapewright.confidence.limits import ReadingLimits, reading_limits
 from tapewright.confidence.posterior import COUNTED_FROM_M, Posterior, draw_posterior
+from tapewright.services.stops import Stop, questions, stops
 from tapewright.sight.pins import pin_drops
 from tapewright.sight.prediction import turning_distance
 
@@ -106,7 +107,18 @@ class Answer:
     @property
     def is_earned(self) -> bool:
         """Whether a group that fits has hit with this set-up: without one nothing is trusted."""
-        return farthest_hit(self.observations, self.groups) > 0.0
+        return farthest_hit(self.observations, self.groups) > 0.0 and not self.stops
+
+    @property
+    def questions(self) -> tuple[str, ...]:
+        """What the sheet must tell before the next arrow: nothing more once arrows have hit."""
+        has_hit = farthest_hit(self.observations, self.groups) or self.ladder.before_m
+        return () if has_hit else questions(self.rig)
+
+    @property
+    def stops(self) -> tuple[Stop, ...]:
+        """Why this set-up must not be shot; then nothing is trusted."""
+        return stops(self.rig)
 
 
 def _spreads(
@@ -185,6 +197,8 @@ def calibrate(
     found = estimates(posterior, probability)
     groups = group_checks(calibration)
     once_zeroed_m = tuple(_trusted(grid, limits, tolerance_m) for _, grid in spreads)
+    if stops(rig):
+        once_zeroed_m = tuple(0.0 for _ in spreads)
     hit_m, before_m = farthest_hit(observations, groups), calibration.evidence.prior.hit_before_m
     made_from = repr((__version__, seed, rig, observations))
     return Answer(

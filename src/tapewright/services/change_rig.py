@@ -21,6 +21,8 @@ from tapewright.ground.errors import BadInput
 from tapewright.ground.units import YARD_M
 from tapewright.services.calibrate import Answer, Bands, calibrate, pin_bands
 from tapewright.services.limits import reachable
+from tapewright.services.record_groups import refuse_twice
+from tapewright.services.stops import refuse_stopped
 
 __all__ = [
     "Butt",
@@ -209,7 +211,11 @@ def change_rig(
     ------
     BadInput
         If the new sheet's sight counts differently.
+    Withheld
+        If the set-up must not be shot.
     """
+    refuse_stopped(rig)
+    refuse_twice(observations, old.observations)
     new = carried_answer(old, rig, observations, trust_grid_m, seed, new_string=new_string)
     found = ChangedRig(old, new, (), (), new_string)
     if found.is_restored:

@@ -17,6 +17,8 @@ from tapewright.confidence.mending import Mend, mend
 from tapewright.confidence.strips import strip_marks
 from tapewright.services.calibrate import Answer, calibrate
 from tapewright.services.limits import reachable
+from tapewright.services.record_groups import refuse_twice
+from tapewright.services.stops import refuse_stopped
 from tapewright.target.correction import whole_clicks
 from tapewright.target.spread import Spread, combined_spread
 
@@ -129,7 +131,13 @@ def prove_tape(
     ------
     LaunchUnreachable
         If the calibration's bow cannot throw an arrow so far.
+    Withheld
+        If the set-up must not be shot.
+    BadInput
+        If arrows of the session are part of the calibration already.
     """
+    refuse_stopped(answer.rig)
+    refuse_twice(shot, answer.observations)
     posterior, sight = answer.posterior, answer.rig.sight
     hit_m = max(farthest_hit(answer.observations, answer.groups), *(one.distance_m for one in shot))
     tried = np.asarray(tried_m, dtype=np.float64)

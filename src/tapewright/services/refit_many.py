@@ -63,15 +63,15 @@ class NextGroup:
     Parameters
     ----------
     kind : str
-        ``"trusted"`` as far as wanted, ``"shoot"``, ``"no safe group"`` on the usual butt, or
-        ``"out of reach"``.
+        ``"trusted"`` as far as wanted, ``"shoot"``, ``"no safe group"`` on the usual butt,
+        ``"out of reach"``; ``"stop"``: must not be shot; ``"questions"``: cannot be judged yet.
     distance_m : float, default 0
         Of the group to shoot. [m]
     arrows : int, default 0
         How many. [-]
     """
 
-    kind: Literal["trusted", "shoot", "no safe group", "out of reach"]
+    kind: Literal["trusted", "shoot", "no safe group", "out of reach", "stop", "questions"]
     distance_m: float = 0.0
     arrows: int = 0
 
@@ -122,6 +122,10 @@ def _answer(setups: Sequence[Setup], order: RefitOrder) -> Answer:
 
 def _following(answer: Answer, order: RefitOrder) -> NextGroup:
     """The group that narrows the worst mark most for its arrows, up to the wanted distance."""
+    if answer.stops:
+        return NextGroup("stop")
+    if answer.questions:
+        return NextGroup("questions")
     wanted_m = order.wanted_m
     if answer.observations and answer.trusted_m[0] >= wanted_m - CLOSE_M:
         return NextGroup("trusted")

@@ -122,11 +122,6 @@ class KeptCalibration:
     next_shot: str
     marks: tuple[KeptMark, ...]
 
-    @property
-    def earned_m(self) -> tuple[float, ...]:
-        """Trusted distance for each pin that arrows stand behind; 0.1 told one without any. [m]"""
-        return self.trusted_m if self.arrows else ()
-
 
 @dataclass(frozen=True, slots=True)
 class KeptPrint:

@@ -16,7 +16,7 @@ from tapewright.ground.units import YARD_M
 
 FIT_KEYS = {  # the first line is promised by the design, the second added by docs/command-line.md
     "schema", "unknowns", "dispersion_mrad", "wobble_mrad", "effective_draws", "groups", "marks",
-    "cautions", "rig", "fingerprint", "band", "tail_shape", "method", "pins",
+    "cautions", "rig", "fingerprint", "band", "tail_shape", "method", "pins", "stop",
 }  # fmt: skip
 
 
@@ -195,7 +195,7 @@ def test_notes_go_to_standard_error_and_leave_json_alone(run, bench):
     sheet = (bench / "rig.toml").read_text(encoding="utf-8")
     (bench / "light.toml").write_text(sheet.replace("420 gr", "280 gr"), encoding="utf-8")
     done = run("fit", "light.toml", "shots.csv", "--json")
-    assert said(done)["schema"]
+    assert said(done)["stop"][0].startswith("STOP: an arrow of 280 gr")
     assert "STOP" in done.stderr
 
 
@@ -244,7 +244,7 @@ def test_the_same_seed_prints_the_same_tape(run, bench):
 
 def test_tape_json_names_what_was_written(run, bench):
     answer = said(run("tape", "rig.toml", "shots.csv", "--json", "--out", "mine"))
-    assert set(answer) == {"schema", "fingerprint", "spans_mm", "align_at_mm", "files"}
+    assert set(answer) == {"schema", "stop", "fingerprint", "spans_mm", "align_at_mm", "files"}
     assert answer["files"] == ["mine.pdf", "mine.svg"]
     assert all((bench / name).exists() for name in answer["files"])
     assert answer["spans_mm"] == sorted(answer["spans_mm"])

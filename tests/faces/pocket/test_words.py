@@ -21,7 +21,7 @@ def card(far=None, trusted_m=80.0, cautions=()):
         rig=rig, bands=SimpleNamespace(probability=0.9), trusted_m=(trusted_m,),
         groups=(SimpleNamespace(arrows=4, is_odd=False),), fingerprint="0123abcd",
         cautions=tuple(SimpleNamespace(kind=one, numbers=(3.0,)) for one in cautions),
-        posterior=SimpleNamespace(method="arrows"),
+        posterior=SimpleNamespace(method="arrows"), stops=(),
     )  # fmt: skip
     limits = SimpleNamespace(far=far and SimpleNamespace(kind=far))
     table = SimpleNamespace(farthest_m=110.0, error_m=2e-8, checked=3000)

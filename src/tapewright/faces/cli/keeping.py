@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from tapewright.services.move_notebook import Counts
 
 PORT = 8640
+STOPPED = "STOP: correct the rig sheet first"
 LETTERS = "abcdefghjkmnpqrstuvwxyz23456789"  # none that looks like another
 PASSCODE_LETTERS = 10
 NOTEBOOK = click.option(
@@ -92,6 +93,9 @@ def rigs(notebook: str | None, metric: bool, as_json: bool) -> None:
         (row["name"], _said(row[key]), row["shot_on"] or "never", str(row["arrows"]), row["next"])
         for row in found
     )
+    for row in found:
+        for line in row["stop"]:
+            click.echo(f"{row['name']}: {line}")
     heads = ("rig", f"trusted {units.distance}", "shot last", "arrows", "next")
     show((Table("Rigs", heads, lines),))
 
@@ -113,19 +117,22 @@ def _rows(kept: Notebook, units: Units) -> list[dict[str, Any]]:
 def _row(
     rig: Entry, calibration: Entry | None, session: Entry | None, units: Units
 ) -> dict[str, Any]:
+    from tapewright.faces.kept import kept_stops, kept_trust
     from tapewright.faces.quantities import in_unit
     from tapewright.services.keep import KeptCalibration, KeptRig, KeptSession, kept_as
 
-    found = kept_as(calibration, KeptCalibration) if calibration else None
-    trusted = in_unit(found.earned_m[0], units.distance) if found and found.earned_m else None
+    found, stop = kept_as(calibration, KeptCalibration) if calibration else None, kept_stops(rig)
+    trusted_m = kept_trust(calibration, rig) if calibration and not stop else ()
+    trusted = in_unit(trusted_m[0], units.distance) if trusted_m and trusted_m[0] else None
     return {
         "id": rig.id,
         "name": kept_as(rig, KeptRig).name,
         "version": rig.number,
+        "stop": list(stop),
         f"trusted_distance_{units.distance}": None if trusted is None else round(trusted, 3),
         "shot_on": kept_as(session, KeptSession).shot_on if session else None,
         "arrows": found.arrows if found else 0,
-        "next": found.next_shot if found else "",
+        "next": STOPPED if stop else found.next_shot if found else "",
     }
 
 

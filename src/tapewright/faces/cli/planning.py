@@ -9,13 +9,19 @@ Never:  formulas, sentences that another face needs too.
 # ruff: noqa: PLC0415, FBT001 — see above; and click hands flags over by name
 from __future__ import annotations
 
-import json
 from typing import TYPE_CHECKING, Any
 
 import click
 
-from tapewright.faces.cli.asking import calibrated, load_rig_and_shots, units_of, warn
+from tapewright.faces.cli.asking import (
+    calibrated,
+    load_rig_and_shots,
+    say_json,
+    units_of,
+    warn,
+)
 from tapewright.faces.cli.options import BAND, JSON, METRIC, RIG, SEED, SHOTS, with_options
+from tapewright.ground.errors import Withheld
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -82,6 +88,7 @@ def plan(
     from tapewright.faces.cli.tables import show
     from tapewright.faces.errands.errand import Said, option
     from tapewright.faces.errands.plan import PLAN, plan_order
+    from tapewright.faces.planning_json import withheld_plan_json
     from tapewright.faces.quantities import read_distances
     from tapewright.services.advise import plan_shots
     from tapewright.services.calibrate import COUNTED_FROM_M
@@ -93,8 +100,14 @@ def plan(
     asked["arrows"] = str(asked["arrows"])
     said = Said(asked, lambda name: "--to" if name == "wanted" else option(name))
     answer = calibrated(rig, observations, (COUNTED_FROM_M,), units.distance, (seed, band))
-    found = plan_shots(answer, plan_order(answer, said, units))
+    try:
+        found = plan_shots(answer, plan_order(answer, said, units))
+    except Withheld as refused:
+        if not as_json:
+            raise
+        say_json(withheld_plan_json(answer, refused, units))
+        click.get_current_context().exit(2)
     if as_json:
-        click.echo(json.dumps(PLAN.write(found, units), indent=1, ensure_ascii=False))
+        say_json(PLAN.write(found, units))
         return
     show(PLAN.tell(found, units))

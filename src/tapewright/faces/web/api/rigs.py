@@ -6,6 +6,7 @@ Never:  sessions and groups (shooting.py), questions (asking.py).
 
 from fastapi import APIRouter
 
+from tapewright.faces.kept import kept_stops, kept_trust
 from tapewright.faces.rig_sheet import read_rig_sheet
 from tapewright.faces.settings import new_id
 from tapewright.faces.web.api.answers import REFUSED, Aside, RigId
@@ -85,14 +86,16 @@ def rig_body(sheet: str) -> KeptRig:
 
 
 def _line(rig: Entry, calibration: Entry | None, session: Entry | None) -> RigLine:
-    found = kept_as(calibration, KeptCalibration) if calibration else None
+    found, stop = kept_as(calibration, KeptCalibration) if calibration else None, kept_stops(rig)
+    trusted_m = kept_trust(calibration, rig) if calibration and not stop else ()
     return RigLine(
         id=rig.id,
         number=rig.number,
         saved_at=rig.saved_at,
         is_withdrawn=rig.is_withdrawn,
         name=kept_as(rig, KeptRig).name,
-        trusted_distance_m=found.earned_m[0] if found and found.earned_m else None,
+        stop=list(stop),
+        trusted_distance_m=(trusted_m[0] or None) if trusted_m else None,
         shot_on=kept_as(session, KeptSession).shot_on if session else None,
-        next_shot=found.next_shot if found else "",
+        next_shot=found.next_shot if found and not stop else "",
     )

@@ -12,7 +12,7 @@ from fastapi import APIRouter, Query
 from fastapi.responses import Response
 
 from tapewright.faces.errands.errand import Said
-from tapewright.faces.kept import FARTHEST, NEAREST_TRUSTED, SEED, Kept, rig_of
+from tapewright.faces.kept import FARTHEST, NEAREST_TRUSTED, SEED, Kept, kept_stops, rig_of
 from tapewright.faces.telling.blocks import Blocks, Mind, Table
 from tapewright.faces.telling.change import change_blocks, comparison_blocks
 from tapewright.faces.web.answers import Known
@@ -245,9 +245,9 @@ def compare_page(
     others.sort(key=lambda one: kept_as(one, KeptRig).name.casefold())
     blocks: Blocks = ()
     if other_id:
-        at.rig(other_id)
+        stops = map(Mind, kept_stops(at.rig(other_id)))
         try:
-            blocks = _side_by_side(at, rig_id, other_id, form.said)
+            blocks = (*stops, *_side_by_side(at, rig_id, other_id, form.said))
         except TapewrightError as refused:
             form.refuse("", refused)
     return at.page(

@@ -12,13 +12,16 @@ from importlib.resources import files
 from fastapi import APIRouter
 from fastapi.responses import Response
 
+from tapewright.faces.kept import kept_stops, kept_trust
 from tapewright.faces.quantities import format_quantity
 from tapewright.faces.rig_sheet import read_rig_sheet
 from tapewright.faces.settings import new_id
 from tapewright.faces.shots_file import read_shots
+from tapewright.faces.telling.blocks import Blocks
 from tapewright.faces.web.forms import seen_number
 from tapewright.faces.web.visit import At, Fields, Visit
 from tapewright.faces.wording import trust_words
+from tapewright.faces.wording_stops import check_list, unjudged_words
 from tapewright.ground.errors import TapewrightError
 from tapewright.services.keep import (
     Entry,
@@ -69,7 +72,14 @@ def rig_page(at: At, rig_id: str) -> Response:
         trust = trust_words(answer, at.units)
     except TapewrightError as refused:
         answer, wrong = None, str(refused)
-    return at.page("rig.html", rig=rig, answer=answer, trust=trust, wrong=wrong)
+    checks: Blocks = ()
+    if answer is not None and not answer.is_earned:
+        checks = (check_list(answer.rig),)
+    unjudged = "" if answer is None else unjudged_words(answer.rig)
+    return at.page(
+        "rig.html", rig=rig, answer=answer, trust=trust, wrong=wrong, checks=checks,
+        unjudged=unjudged,
+    )  # fmt: skip
 
 
 @ROUTER.post("/rigs/{rig_id}/withdraw")
@@ -123,10 +133,12 @@ def _line(at: Visit, rig: Entry, calibration: Entry | None, session: Entry | Non
     trusted, state = "", "not calibrated yet"
     if calibration:
         found = kept_as(calibration, KeptCalibration)
-        if found.earned_m and found.earned_m[0]:
-            trusted = format_quantity(found.earned_m[0], at.units.distance, 0)
+        trusted_m = kept_trust(calibration, rig)
+        if trusted_m and trusted_m[0]:
+            trusted = format_quantity(trusted_m[0], at.units.distance, 0)
         state = f"next {found.next_shot}" if found.next_shot else _short(found.cautions)
-    return Line(rig.id, _name(rig), trusted, shot, state)
+    stops = kept_stops(rig)
+    return Line(rig.id, _name(rig), trusted, shot, stops[0].partition(". ")[0] if stops else state)
 
 
 def _short(cautions: Sequence[str]) -> str:
