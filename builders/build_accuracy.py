@@ -22,6 +22,7 @@ import pytest
 
 ROOT = pathlib.Path(__file__).resolve().parent.parent
 LEDGER = ROOT / "tests" / "outside" / ".ledger"
+KEPT = ROOT / "builders" / "simulations"
 PAGE = ROOT / "docs" / "accuracy.md"
 
 TRIVIAL = 0.01  # of what is allowed: below, the last digits of the machine speak
@@ -40,6 +41,9 @@ Where "worked apart" or "ODE" stands, the expected figures were worked out from 
 equation by separate code, not by this program. A line about the flight of arrows says how well the
 equations are solved, not how well they describe your arrow: for that see [physics.md](physics.md),
 and above all your own groups.
+
+Where "at" and a commit stand, a simulation too long for every day was run at that commit by
+`builders/build_simulations.py`, which runs it again.
 
 This page is written by `builders/build_accuracy.py` from what the tests measured. Numbers are
 rounded to two digits; the last digits differ from machine to machine.
@@ -212,6 +216,23 @@ def measured(folder: pathlib.Path, tests: list[str]) -> list[Line]:
     return in_order(lines)
 
 
+def simulated(folder: pathlib.Path) -> list[Line]:
+    """Read what the longest simulations found when they were last run.
+
+    Parameters
+    ----------
+    folder : Path
+        Files of builders/build_simulations.py; there may be none.
+
+    Returns
+    -------
+    list of Line
+        Each names the commit it was made at.
+    """
+    kept = [json.loads(path.read_text(encoding="utf-8")) for path in sorted(folder.glob("*.json"))]
+    return [Line(HEADINGS[one["heading"]], **line) for one in kept for line in one["lines"]]
+
+
 def in_order(lines: list[Line]) -> list[Line]:
     """Sort lines as the page has them: headings from the ground up, then by what was checked.
 
@@ -351,7 +372,9 @@ def main() -> int:
     check = wish.parse_args().check
     roll = call_the_roll()
     lines = measured(LEDGER, roll.tests)
-    if not lines:
+    if lines:
+        lines = in_order([*lines, *simulated(KEPT)])
+    else:
         print("The ledger is empty. Run the tests of tests/outside first.", file=sys.stderr)
         return 1
     keys = [" | ".join(line.key) for line in lines]

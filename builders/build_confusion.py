@@ -1,6 +1,6 @@
 """Confusion: the long run's count of found causes becomes docs/diagnosis.md.
 
-The long simulation of tests/outside/test_against_simulated_faults.py leaves its counts in
+The long simulation of faults (builders/build_simulations.py) leaves its counts in
 confusion.json beside this file. With ``--check`` nothing is written: the page is compared with
 the counts.
 
@@ -28,8 +28,8 @@ doubt of that group's centre, all sizes alike; one wrong distance moves the grou
 peg, which is 40 yd or farther. Third axis was shot up and down 20°. A fault is made by changing
 the bow in the forward model, not from the signatures that the diagnosis looks for.
 
-The page is written by `builders/build_confusion.py` from the counts that the long run of
-`tests/outside/test_against_simulated_faults.py` left.
+The page is written by `builders/build_confusion.py` from the counts that
+`builders/build_simulations.py faults` left.
 
 ## By family
 

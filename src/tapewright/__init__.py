@@ -4,4 +4,4 @@ Holds:  the version.
 Never:  imports.
 """
 
-__version__ = "0.1.0"
+__version__ = "0.2.0.dev0"

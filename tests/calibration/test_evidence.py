@@ -2,20 +2,21 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from exact_units import YARD_M
 from scipy.stats import norm, t
 from sessions import bare, group, groups, rig, truth_near
 
-from tapewright.calibration.evidence import (
-    CENTRE_VARIANCE,
-    CORE,
-    FREEDOMS,
-    INFORMATION,
-    evidence_from,
-)
+from tapewright.calibration.evidence import evidence_from
 from tapewright.calibration.observation import Observation, distance_doubt
 from tapewright.flight.air import Air
-from tapewright.ground.units import YARD_M
 from tapewright.target.group import Group, Impact
+
+CENTRE_VARIANCE = (
+    2.0 / 1.1416**2
+)  # of a centre of n arrows, times n, over dispersion²: Student-t with 4
+CORE = 1.1416  # of a Student-t with 4 degrees of freedom 68.27 % lie within so many scales
+FREEDOMS = 4.0  # of the arrows' Student-t
+INFORMATION = 5.0 / 7.0 * 1.1416**2  # (f + 1) / (f + 3) of a Student-t, in dispersions
 
 SPREAD = 0.6e-3
 

@@ -5,6 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from exact_units import INCH_M, YARD_M
 from sessions import FAR_YD, bare, group, groups, rig, truth_near
 
 from tapewright.calibration import fit
@@ -12,7 +13,6 @@ from tapewright.calibration.fit import find_minimum, fit_bow
 from tapewright.calibration.rig import Belief
 from tapewright.flight.air import Air
 from tapewright.ground.errors import CalibrationFailed
-from tapewright.ground.units import INCH_M, YARD_M
 from tapewright.sight.prediction import mark
 from tapewright.target.group import Group, Impact
 

@@ -5,12 +5,13 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from exact_units import YARD_M
 from scipy.integrate import trapezoid
 from scipy.stats import norm, t
 from sessions import DISPERSION_RAD, bare, group, groups, rig, truth_near
 
 from tapewright.calibration import misfit
-from tapewright.calibration.evidence import CENTRE_VARIANCE, CORE, FREEDOMS, evidence_from
+from tapewright.calibration.evidence import evidence_from
 from tapewright.calibration.misfit import (
     group_sds,
     log_posterior,
@@ -22,8 +23,13 @@ from tapewright.calibration.misfit import (
 )
 from tapewright.calibration.rig import Belief
 from tapewright.flight.air import Air
-from tapewright.ground.units import YARD_M
 from tapewright.target.group import Group, Impact
+
+CENTRE_VARIANCE = (
+    2.0 / 1.1416**2
+)  # of a centre of n arrows, times n, over dispersion²: Student-t with 4
+CORE = 1.1416  # of a Student-t with 4 degrees of freedom 68.27 % lie within so many scales
+FREEDOMS = 4.0  # of the arrows' Student-t
 
 THIN = Air(288.15, 80_000.0, 0.5)
 PINS = {"pins_below_first_m": (Belief(9e-3, 0.3e-3),)}

@@ -1,7 +1,7 @@
 import pytest
+from exact_units import YARD_M
 
 from tapewright.calibration.observation import Observation, distance_doubt
-from tapewright.ground.units import YARD_M
 from tapewright.target.group import Group, Impact
 
 

@@ -4,18 +4,17 @@ from math import exp, hypot, log
 
 import numpy as np
 import pytest
+from exact_units import FOOT_M, GRAIN_KG, INCH_M, POUND_FORCE_N
 from sessions import rig
 
-from tapewright.calibration.prior import (
-    LOG_SD_OF_CHRONOGRAPH,
-    LOG_SD_OF_RATING,
-    USUAL_DRAG,
-    USUAL_PEEP_HEIGHT_M,
-    USUAL_VIRTUAL_MASS_KG,
-    prior_from_rig,
-)
+from tapewright.calibration.prior import prior_from_rig
 from tapewright.calibration.rig import Arrow, Belief, Bow, Chronograph, Rating, Rig
-from tapewright.ground.units import FOOT_M, GRAIN_KG, INCH_M, POUND_FORCE_N
+
+LOG_SD_OF_CHRONOGRAPH = 0.01  # 1 % of speed where a chronograph says nothing of its doubt
+LOG_SD_OF_RATING = 0.05  # 5 % of speed from a rating
+USUAL_DRAG = {"field": (2.1, 0.26), "broadhead": (2.6, 0.30)}  # median, log sd; [ORT20], [MIY21]
+USUAL_PEEP_HEIGHT_M = Belief(0.1143, 0.01016)  # 4.5 ± 0.4 in; common practice [m]
+USUAL_VIRTUAL_MASS_KG = 45.0 * 0.45359237 / 7000.0  # 45 grains; common practice [kg]
 
 FPS = FOOT_M
 LB = POUND_FORCE_N
@@ -194,3 +193,26 @@ def test_the_least_sheet_makes_a_prior():
     assert np.isfinite(found.mean).all()
     assert (found.sd > 0).all()
     assert len(found.assumed) >= 5
+
+
+def test_what_the_least_sheet_leaves_open_is_the_trades_usual():
+    """Common practice, no source, but for the drag ([ORT20]) and the dispersion ([AGB23])."""
+    least = Rig("Heron", Arrow(Belief(420 * GRAIN_KG), 0.006))
+    # rated 315 ft/s at 70 lb, 30 in, 350 grains, with 45 grains of virtual mass; eq. (4.2)
+    value, doubt = speed_fps(least)
+    assert value == pytest.approx(315 * ((350 + 45) / (420 + 45)) ** 0.5, rel=1e-9)
+    assert doubt == pytest.approx(hypot(0.05, 15 / 315))
+    assert said(least, "peep_height") == pytest.approx((4.5 * INCH_M, 0.4 * INCH_M))
+    assert said(least, "log_gain") == pytest.approx((log(1.4 * 33 * INCH_M), hypot(0.5, 1.5 / 33)))
+    assert said(least, "log_dispersion_up") == pytest.approx((log(0.67e-3), 0.5))
+    assert said(least, "log_dispersion_right") == pytest.approx((log(0.67e-3), 0.5))
+    assert said(least, "log_wobble") == pytest.approx((log(0.13e-3), 0.5))
+    words = prior(least).assumed
+    assert "drag coefficient 2.1 (factor 1.30 either way)" in words
+    assert "peep height 4.5 in" in words
+    assert "sight radius 33.0 in" in words
+    # one brace height for both strokes: a longer draw by the root of the stroke
+    drawn = speed_fps(Rig("Heron", least.arrow, Bow(draw_length_m=28 * INCH_M)))[0]
+    assert drawn / value == pytest.approx(((28 - 1.75 - 6.5) / (30 - 1.75 - 6.5)) ** 0.5)
+    weaker = speed_fps(Rig("Heron", least.arrow, Bow(draw_weight_n=60 * LB)))[0]
+    assert weaker / value == pytest.approx((60 / 70) ** 0.5)

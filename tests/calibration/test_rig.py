@@ -2,9 +2,9 @@ import dataclasses
 
 import pytest
 from sessions import rig
+from written_out import STANDARD_AIR
 
 from tapewright.calibration.rig import Archer, Arrow, Belief, Bow, Rig, Sight
-from tapewright.flight.air import STANDARD_AIR
 
 
 def test_a_rig_needs_only_a_name_and_an_arrow():
@@ -34,3 +34,9 @@ def test_rigs_that_say_the_same_are_equal_and_written_the_same():
     # the fingerprint of a calibration rests on it
     assert rig() == rig()
     assert repr(rig()) == repr(rig())
+
+
+def test_an_archer_who_says_nothing_allows_three_inches():
+    silent = Archer()
+    assert silent.tolerance_m == pytest.approx(3 * 0.0254)  # common practice, no source
+    assert silent.reading_sd_m == pytest.approx(0.1e-3)  # a tenth of a millimetre: a sharp pointer

@@ -2,6 +2,7 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
+from exact_units import YARD_M
 from sessions import groups, rig, truth_near
 
 from tapewright.calibration.fit import fit_bow
@@ -20,7 +21,9 @@ from tapewright.confidence.ladder import Ladder, open_shots
 from tapewright.confidence.landing import Butt, landings
 from tapewright.confidence.outlook import outlook
 from tapewright.confidence.posterior import draw_posterior
-from tapewright.ground.units import YARD_M
+
+ARROWS = (3, 4, 5, 6)  # of a group worth the walk
+SAFE_ON_BUTT = 0.95  # chance that the next group's arrows stay on the butt
 
 SHOTS_M = np.array([3.0, *np.arange(4, 31), *np.arange(35, 91, 5)])
 SHOTS_M[1:] *= YARD_M

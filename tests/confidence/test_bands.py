@@ -1,12 +1,18 @@
 import numpy as np
 import pytest
+from exact_units import FOOT_M, YARD_M
 from sessions import groups, rig, truth_near
 
 from tapewright.calibration.fit import fit_bow
 from tapewright.calibration.rig import Belief, Bow
-from tapewright.confidence.bands import bands, drawn_marks, drawn_tangents, trusted_distance
+from tapewright.confidence.bands import (
+    bands,
+    drawn_marks,
+    drawn_tangents,
+    spread_of_marks,
+    trusted_distance,
+)
 from tapewright.confidence.posterior import Posterior, draw_posterior
-from tapewright.ground.units import FOOT_M, YARD_M
 from tapewright.sight.prediction import Aim, impact, mark, sight_angle
 
 GRID_M = np.arange(9, 126) * YARD_M
@@ -80,6 +86,16 @@ def test_a_band_holds_its_share_of_the_draws(session):
         marks = drawn_marks(session, GRID_M)
         inside = ((found.low_m <= marks) & (marks <= found.high_m)).mean(axis=0)
         assert inside == pytest.approx(np.full(len(GRID_M), probability), abs=0.002)
+
+
+def test_some_of_the_distances_keep_all_that_belongs_to_them(session):
+    wanted_m = np.array([27.0, 45.0, 63.0])
+    every = spread_of_marks(session, wanted_m)
+    some = spread_of_marks(session, wanted_m[[2, 0]])
+    kept = every.at(np.array([2, 0]))
+    assert kept.distance_m.tolist() == [63.0, 27.0]
+    for name in ("marks_m", "reading_m", "low_m", "high_m", "up_per_reading"):
+        np.testing.assert_allclose(getattr(kept, name), getattr(some, name), rtol=1e-9)
 
 
 def test_a_surer_band_is_wider(session):

@@ -3,6 +3,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from archers import random_sheet, random_truth, session
+from exact_units import FOOT_M, GRAIN_KG, YARD_M
 from sessions import bare, group, groups, rig, truth_near
 
 from tapewright.calibration.evidence import evidence_from
@@ -18,7 +19,6 @@ from tapewright.confidence.checks import cautions, group_checks
 from tapewright.confidence.estimates import estimates
 from tapewright.confidence.posterior import draw_posterior
 from tapewright.flight.air import Air
-from tapewright.ground.units import FOOT_M, GRAIN_KG, YARD_M
 
 FPS = FOOT_M
 MANY_YD = (20, 30, 40, 50, 60, 70, 80)

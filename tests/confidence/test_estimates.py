@@ -2,13 +2,13 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from exact_units import FOOT_M
 from sessions import groups, rig, truth_near
 
 from tapewright.calibration.fit import fit_bow
 from tapewright.calibration.rig import Belief, Bow
 from tapewright.confidence.estimates import estimates
 from tapewright.confidence.posterior import draw_posterior
-from tapewright.ground.units import FOOT_M
 
 FPS = FOOT_M
 

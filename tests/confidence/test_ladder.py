@@ -2,6 +2,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from exact_units import YARD_M
 from sessions import bare, group, groups, rig, truth_near
 
 from tapewright.calibration.fit import fit_bow
@@ -15,7 +16,6 @@ from tapewright.confidence.ladder import (
 )
 from tapewright.confidence.landing import Butt, landings
 from tapewright.confidence.posterior import draw_posterior
-from tapewright.ground.units import YARD_M
 
 GRID_M = np.arange(9, 126) * YARD_M
 

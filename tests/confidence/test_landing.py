@@ -2,13 +2,13 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from exact_units import YARD_M
 from scipy.stats import norm
 from sessions import groups, rig, truth_near
 
 from tapewright.calibration.fit import fit_bow
 from tapewright.confidence.landing import Butt, Landings, landings
 from tapewright.confidence.posterior import draw_posterior
-from tapewright.ground.units import YARD_M
 
 SHOTS_M = np.arange(10, 91, 10) * YARD_M
 BUTT = Butt(0.9, 0.7)

@@ -1,18 +1,11 @@
 import numpy as np
 import pytest
+from exact_units import YARD_M
 from sessions import groups, rig, truth_near
 
-from tapewright.calibration.evidence import CENTRE_VARIANCE
 from tapewright.calibration.fit import fit_bow
-from tapewright.confidence.levelling import (
-    TILT_SD_RAD,
-    SideGroup,
-    Tilts,
-    find_tilts,
-    tilt_misses,
-)
+from tapewright.confidence.levelling import SideGroup, Tilts, find_tilts, tilt_misses
 from tapewright.confidence.posterior import draw_posterior
-from tapewright.ground.units import YARD_M
 from tapewright.sight.level import (
     cant_miss,
     departure_height,
@@ -20,6 +13,11 @@ from tapewright.sight.level import (
     travel_miss,
 )
 from tapewright.sight.prediction import Aim, sight_angle
+
+CENTRE_VARIANCE = (
+    2.0 / 1.1416**2
+)  # of a centre of n arrows, times n, over dispersion²: Student-t with 4
+TILT_SD_RAD = 0.034906585  # 2°: sights are set roughly right by eye; common practice [rad]
 
 PLUMB = ((20, 0), (40, 0), (60, 0), (70, 0))
 HILLS = ((40, 25), (40, -25))

@@ -2,6 +2,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from exact_units import GRAIN_KG, YARD_M
 from sessions import groups, rig, truth_near
 
 from tapewright.calibration.fit import fit_bow
@@ -15,7 +16,6 @@ from tapewright.confidence.limits import (
     travel_left,
 )
 from tapewright.confidence.posterior import draw_posterior
-from tapewright.ground.units import GRAIN_KG, YARD_M
 from tapewright.sight.prediction import mark
 
 FAR_M = np.array([20, 40, 60, 80, 100, 120]) * YARD_M

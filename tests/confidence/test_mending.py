@@ -2,6 +2,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from exact_units import YARD_M
 from sessions import groups, rig, truth_near
 
 from tapewright.calibration.fit import fit_bow
@@ -9,7 +10,6 @@ from tapewright.confidence.bands import drawn_marks
 from tapewright.confidence.diagnosis import Cause
 from tapewright.confidence.mending import Mend, mend
 from tapewright.confidence.posterior import draw_posterior
-from tapewright.ground.units import YARD_M
 from tapewright.sight.prediction import impact, mark
 
 ENDS_M = (20 * YARD_M, 60 * YARD_M)

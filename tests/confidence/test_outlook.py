@@ -1,12 +1,12 @@
 import numpy as np
 import pytest
+from exact_units import YARD_M
 from sessions import groups, rig, truth_near
 
 from tapewright.calibration.fit import fit_bow
 from tapewright.confidence.bands import bands
 from tapewright.confidence.outlook import after_group, outlook
 from tapewright.confidence.posterior import draw_posterior
-from tapewright.ground.units import YARD_M
 
 SHOTS_M = np.arange(10, 91, 10) * YARD_M
 WANTED_M = np.arange(10, 91, 20) * YARD_M

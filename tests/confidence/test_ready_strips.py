@@ -2,12 +2,12 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from exact_units import YARD_M
 from sessions import bare, groups, rig, truth_near
 
 from tapewright.calibration.fit import fit_bow
 from tapewright.confidence.posterior import draw_posterior
 from tapewright.confidence.ready_strips import ReadyStrip, rank_strips
-from tapewright.ground.units import YARD_M
 from tapewright.sight.prediction import impact
 
 TICKS_M = np.arange(20, 81, 10) * YARD_M

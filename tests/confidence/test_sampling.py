@@ -4,8 +4,6 @@ import numpy as np
 import pytest
 
 from tapewright.confidence.sampling import (
-    DRAWS,
-    ENOUGH,
     draw_by_importance,
     draw_sequentially,
     effective_size,
@@ -13,6 +11,9 @@ from tapewright.confidence.sampling import (
     resampled,
     tail_shape,
 )
+
+DRAWS = 2000  # handed on, equally weighted
+ENOUGH = 2000.0  # effective draws
 
 
 def standard(points):

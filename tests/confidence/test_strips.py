@@ -1,13 +1,15 @@
 import numpy as np
 import pytest
+from exact_units import YARD_M
 from sessions import groups, rig, truth_near
 
 from tapewright.calibration.fit import fit_bow
 from tapewright.calibration.rig import Belief
 from tapewright.confidence.bands import bands, drawn_marks
 from tapewright.confidence.posterior import draw_posterior
-from tapewright.confidence.strips import FINEST_STEP_M, neighbour_impacts, strip_marks
-from tapewright.ground.units import YARD_M
+from tapewright.confidence.strips import neighbour_impacts, strip_marks
+
+FINEST_STEP_M = 0.2e-3  # 0.2 mm: nobody sticks a strip on better
 
 NEAR_M, FAR_M = 20 * YARD_M, 60 * YARD_M
 DISTANCES_M = np.arange(20, 101, 10) * YARD_M

@@ -2,8 +2,10 @@ from math import hypot
 
 import pytest
 
-from tapewright.drawing.aiming_mark import OPEN, diamond, mark_shapes, plumb_shapes
+from tapewright.drawing.aiming_mark import diamond, mark_shapes, plumb_shapes
 from tapewright.drawing.target_grid import Target
+
+OPEN = 0.55  # open centre against the whole mark
 
 TARGET = Target("in", 152.4, 203.2, 30.0)
 

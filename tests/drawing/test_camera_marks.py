@@ -1,9 +1,7 @@
 import pytest
+from written_out import A4, LETTER
 
 from tapewright.drawing.camera_marks import (
-    CELL_MM,
-    MARK_MM,
-    NUMBERS,
     PATTERNS,
     CameraMark,
     camera_mark_shapes,
@@ -12,8 +10,12 @@ from tapewright.drawing.camera_marks import (
     white_cells,
 )
 from tapewright.drawing.clipping import Area
-from tapewright.drawing.paper import A4, LETTER
-from tapewright.drawing.tiles import MOST_SHEETS, Tile
+from tapewright.drawing.tiles import Tile
+
+CELL_MM = 2.2  # 22 mm clear, 8 cells and one blank on either side
+MARK_MM = 17.6  # 8 cells of 2.2 mm
+NUMBERS = 496  # 4 for each of 4 single sheets and of 120 tiles
+MOST_SHEETS = 120  # of one large face
 
 
 def turned(cells):

@@ -3,19 +3,15 @@ import itertools
 
 import pdfplumber
 import pytest
+from written_out import A4, LETTER
 
-from tapewright.drawing.card_sheet import (
-    CARD_WIDE_MM,
-    CardTable,
-    CardWords,
-    full_sheet,
-    pocket_sheet,
-)
+from tapewright.drawing.card_sheet import CardTable, CardWords, full_sheet, pocket_sheet
 from tapewright.drawing.lettering import width_mm
-from tapewright.drawing.paper import A4, LETTER
 from tapewright.drawing.pdf import pdf_bytes
 from tapewright.drawing.shapes import Box, Line, Text
 from tapewright.ground.errors import DoesNotFit
+
+CARD_WIDE_MM = 85.6  # ISO/IEC 7810 ID-1
 
 HEADS = (("yd", ""), ("mark", "mm"), ("±", "mm"), ("time", "s"), ("speed", "ft/s"))
 WORDS = CardWords(

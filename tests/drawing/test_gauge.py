@@ -3,10 +3,12 @@ from itertools import pairwise
 import pytest
 
 from tapewright.drawing.gauge import Gauge, draw_gauge, gauge_length_mm
-from tapewright.drawing.lettering import CAP, width_mm
+from tapewright.drawing.lettering import width_mm
 from tapewright.drawing.shapes import Box, Line, Text
 from tapewright.drawing.tape import Look
 from tapewright.ground.errors import BadInput
+
+CAP = 1493 / 2048  # height of a capital in ems, from the font's own tables
 
 
 def ticks(shapes):

@@ -1,8 +1,10 @@
 import pytest
 
-from tapewright.drawing.lanes import SMALLEST_EM_MM, Lane, lane_shapes, largest_em_mm
+from tapewright.drawing.lanes import Lane, lane_shapes, largest_em_mm
 from tapewright.drawing.shapes import Line, Text
 from tapewright.ground.errors import DoesNotFit
+
+SMALLEST_EM_MM = 1.3  # capitals of 0.95 mm, the small print of a map
 
 
 def lane(width_mm=12.0, spacing_mm=1.0, first=20, last=60, *, number_every=5, inward=1, **more):

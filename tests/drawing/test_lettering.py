@@ -5,9 +5,6 @@ from fontTools.pens.boundsPen import BoundsPen
 from fontTools.ttLib import TTFont
 
 from tapewright.drawing.lettering import (
-    CAP,
-    ELLIPSIS,
-    MISSING,
     balanced,
     outline,
     printable,
@@ -16,6 +13,10 @@ from tapewright.drawing.lettering import (
     width_mm,
     wrapped,
 )
+
+CAP = 1493 / 2048  # height of a capital in ems, from the font's own tables
+ELLIPSIS = "…"
+MISSING = "\N{REPLACEMENT CHARACTER}"
 
 FONTS = files("tapewright.drawing") / "fonts"
 FACES = {False: "DejaVuSansCondensed.ttf", True: "DejaVuSansCondensed-Bold.ttf"}

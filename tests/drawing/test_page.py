@@ -1,12 +1,15 @@
 from itertools import pairwise
 
 import pytest
+from written_out import A4, NO_CORRECTION
 
 from tapewright.drawing.lettering import width_mm
-from tapewright.drawing.page import MARGIN_MM, Page, Piece, composed, groups
-from tapewright.drawing.paper import A4, NO_CORRECTION, PrinterCorrection
+from tapewright.drawing.page import Page, Piece, composed, groups
+from tapewright.drawing.paper import PrinterCorrection
 from tapewright.drawing.shapes import Box, Line, Text
 from tapewright.ground.errors import DoesNotFit
+
+MARGIN_MM = 10.0  # printers leave 3 to 6 mm blank; common practice
 
 
 def page(correction=NO_CORRECTION, **more):

@@ -1,12 +1,7 @@
 import pytest
+from written_out import A4, LETTER
 
-from tapewright.drawing.paper import (
-    A4,
-    LETTER,
-    PrinterCorrection,
-    WheelWrap,
-    correction_from_rulers,
-)
+from tapewright.drawing.paper import PrinterCorrection, WheelWrap, correction_from_rulers
 from tapewright.ground.errors import BadInput
 
 
@@ -31,7 +26,7 @@ def test_a_scaled_page_is_not_taken_for_the_printers_error(across, down):
 
 
 def test_a_wrapped_strip_bends_about_its_middle():
-    assert WheelWrap(50.0, 0.0).stretch == 1.0
+    assert WheelWrap(50.0, 0.0).stretch == WheelWrap(0.9, 0.0).stretch == 1.0
     assert abs(WheelWrap(60.0, 0.3).stretch - (60.0 + 0.3) / 60.0) < 1e-12  # ratio of mid radii
 
 

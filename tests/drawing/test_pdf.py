@@ -3,8 +3,9 @@ import io
 import pdfplumber
 import pytest
 from pdfminer.pdftypes import resolve1
+from written_out import A4, LETTER
 
-from tapewright.drawing.paper import A4, LETTER, Sheet
+from tapewright.drawing.paper import Sheet
 from tapewright.drawing.pdf import pdf_bytes
 from tapewright.drawing.shapes import Box, Line, Text
 

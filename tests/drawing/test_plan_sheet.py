@@ -1,6 +1,6 @@
 import pytest
+from written_out import A4, NO_CORRECTION
 
-from tapewright.drawing.paper import A4, NO_CORRECTION
 from tapewright.drawing.plan_sheet import plan_shapes
 from tapewright.drawing.shapes import Box, Text
 from tapewright.drawing.target_grid import Target

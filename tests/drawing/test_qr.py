@@ -1,8 +1,10 @@
 import numpy as np
 import pytest
 
-from tapewright.drawing.qr import QUIET_CELLS, code_square
+from tapewright.drawing.qr import code_square
 from tapewright.drawing.shapes import Box
+
+QUIET_CELLS = 4  # ISO/IEC 18004: quiet zone of a code
 
 CELLS = (
     (True, True, False),

@@ -1,10 +1,9 @@
 import pytest
+from written_out import A4, LETTER
 
 from tapewright.drawing.gauge import Gauge
 from tapewright.drawing.shapes import Line, Text
 from tapewright.drawing.sheet import (
-    A4,
-    LETTER,
     PrinterCorrection,
     WheelWrap,
     gauge_sheet,
@@ -59,6 +58,13 @@ def test_what_ticks_mean_is_told_only_where_it_is_needed(make_strip):
     assert "close targets" in words(sheet)
 
 
+def test_thinned_ticks_are_told(make_strip):
+    (sheet,) = tape_sheets((make_strip(per_mm=0.3),), Look(), "Rig")  # 0.38 mm from 10 to 11
+    assert "only each second or fifth is drawn" in words(sheet)
+    (sheet,) = tape_sheets((make_strip(per_mm=0.6),), Look(), "Rig")  # 0.68 mm
+    assert "only each second or fifth is drawn" not in words(sheet)
+
+
 def test_correction_and_wheel_are_told_in_the_small_print(make_strip):
     (sheet,) = tape_sheets(
         (make_strip(),),
@@ -67,8 +73,8 @@ def test_correction_and_wheel_are_told_in_the_small_print(make_strip):
         correction=PrinterCorrection(0.98, 1.01),
         wrap=WheelWrap(60.0, 0.3),
     )
-    assert "across 98.00 mm, down 101.00 mm" in words(sheet)
-    assert "0.50 % longer" in words(sheet)
+    assert "Printer correction: across 98.00 mm, down 101.00 mm for 100 mm" in words(sheet)
+    assert "For a wheel of 60 mm, strip 0.3 mm thick: printed 0.50 % longer" in words(sheet)
 
 
 def test_everything_is_divided_by_the_printers_error(make_strip):
@@ -114,3 +120,10 @@ def test_a_bare_strip_has_paper_of_its_own_size(make_strip):
     longer = strip_sheet(make_strip(), Look(length_mm=90.0), WheelWrap(50.0, 0.5))
     span = [ticks(one)[-1].y1_mm - ticks(one)[0].y1_mm for one in (sheet, longer)]
     assert abs(span[1] / span[0] - 1.01) < 1e-12
+
+
+@pytest.mark.parametrize(("strips", "firsts"), [(1, 0), (2, 1), (3, 1)])
+def test_only_among_several_strips_one_is_the_first_choice(make_strip, strips, firsts):
+    sheets = tape_sheets((make_strip(),) * strips, Look(), "Rig")
+    told = sum(words(sheet).count("start with this one") for sheet in sheets)
+    assert told == 2 * firsts  # beside the strip, and above the words about it

@@ -1,8 +1,12 @@
 import xml.etree.ElementTree as ET
 
-from tapewright.drawing.paper import A4, Sheet
+from written_out import A4
+
+from tapewright.drawing.paper import Sheet
 from tapewright.drawing.shapes import Box, Line, Text
-from tapewright.drawing.svg import NAMESPACE, svg_text
+from tapewright.drawing.svg import svg_text
+
+NAMESPACE = "http://www.w3.org/2000/svg"  # W3C SVG 1.1
 
 SHEET = Sheet(
     A4,

@@ -1,6 +1,7 @@
 import pytest
+from written_out import A4
 
-from tapewright.drawing.paper import A4, PrinterCorrection
+from tapewright.drawing.paper import PrinterCorrection
 from tapewright.drawing.shapes import Box, Line, Text
 from tapewright.drawing.target_page import TargetPage, TargetWords, field_row
 

@@ -1,8 +1,9 @@
 import pytest
+from written_out import A4, LETTER, NO_CORRECTION
 
-from tapewright.drawing.camera_marks import CELL_MM, camera_mark_shapes, sheet_marks
+from tapewright.drawing.camera_marks import camera_mark_shapes, sheet_marks
 from tapewright.drawing.clipping import Area, words_area
-from tapewright.drawing.paper import A4, LETTER, NO_CORRECTION, PrinterCorrection
+from tapewright.drawing.paper import PrinterCorrection
 from tapewright.drawing.shapes import Box, Line, Text, moved
 from tapewright.drawing.target_sheet import (
     Target,
@@ -14,6 +15,8 @@ from tapewright.drawing.target_sheet import (
     target_tiling,
 )
 from tapewright.drawing.tiles import clear_corners
+
+CELL_MM = 2.2  # 22 mm clear, 8 cells and one blank on either side
 
 WORDS = TargetWords(
     "Heron", "inches from the aim", (("rig", "Heron", 3.0), ("date", "", 1.0)),

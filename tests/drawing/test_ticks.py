@@ -4,14 +4,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tapewright.drawing.ticks import (
-    LEAST_CLEAR_MM,
-    LEAST_TICK_MM,
-    kept_ticks,
-    numbered,
-    roundness,
-    tick_rank,
-)
+from tapewright.drawing.ticks import kept_ticks, numbered, roundness, tick_rank
+
+LEAST_CLEAR_MM = 0.35  # white between two numbers
+LEAST_TICK_MM = 0.45  # nearer than this, strokes of 0.15 mm merge in print
 
 
 @pytest.mark.parametrize(
@@ -93,3 +89,11 @@ def test_distances_without_urgency_get_no_number():
 def test_the_rounder_number_wins():
     assert numbered([25.0, 30.0], [0.0, 1.0], roundness, lambda _: 2.0) == (False, True)
     assert numbered([30.0, 35.0], [0.0, 1.0], roundness, lambda _: 2.0) == (True, False)
+
+
+def test_of_two_equally_round_numbers_the_farther_stays():
+    assert numbered([20.0, 30.0], [0.0, 1.0], roundness, lambda _: 2.0) == (False, True)
+
+
+def test_of_two_equally_round_ticks_the_farther_stays():
+    assert kept_ticks([7.0, 9.0], [0.2, 0.0], evenly=False) == (False, True)

@@ -1,18 +1,15 @@
 import pytest
+from written_out import A4, LETTER, NO_CORRECTION
 
 from tapewright.drawing.clipping import Area, words_area
-from tapewright.drawing.paper import A4, LETTER, NO_CORRECTION, PrinterCorrection
+from tapewright.drawing.paper import PrinterCorrection
 from tapewright.drawing.shapes import Line, Text
 from tapewright.drawing.target_page import TargetPage, TargetWords
-from tapewright.drawing.tile_sheet import (
-    LEFT_MM,
-    TOP_MM,
-    face_room_mm,
-    kept,
-    seam_shapes,
-    tile_shapes,
-)
+from tapewright.drawing.tile_sheet import face_room_mm, kept, seam_shapes, tile_shapes
 from tapewright.drawing.tiles import clear_corners, tiling
+
+LEFT_MM = 12.0  # from the paper's left edge to the face
+TOP_MM = 17.0  # from the paper's top to the face
 
 PAGE = TargetPage(TargetWords("Rig", "in"), A4, NO_CORRECTION)
 FACE = face_room_mm(PAGE)

@@ -5,8 +5,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tapewright.drawing.clipping import Area
-from tapewright.drawing.tiles import CLEAR_MM, TAB_MM, clear_corners, seams, tiling
+from tapewright.drawing.tiles import clear_corners, seams, tiling
 from tapewright.ground.errors import BadInput
+
+CLEAR_MM = 22.0  # square in a corner, kept free for a camera's mark
+TAB_MM = 10.0  # for a glue stick; common practice
 
 FACE = (180.0, 262.0)
 

@@ -2,13 +2,15 @@ import json
 
 import numpy as np
 import pytest
+from exact_units import INCH_M, YARD_M
 from sessions import groups, rig, truth_near
+from written_out import IMPERIAL, METRIC
 
 from tapewright.calibration.rig import Belief
-from tapewright.faces.answer_json import SCHEMA, answer_json
-from tapewright.faces.wording import IMPERIAL, METRIC
-from tapewright.ground.units import INCH_M, YARD_M
+from tapewright.faces.answer_json import answer_json
 from tapewright.services.calibrate import calibrate, pin_bands
+
+SCHEMA = "tapewright.calibration/1"
 
 
 @pytest.fixture(scope="module")

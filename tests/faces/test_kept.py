@@ -5,7 +5,9 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from exact_units import GRAIN_KG, YARD_M
 from sessions import groups, rig, truth_near
+from written_out import IMPERIAL, METRIC
 
 from tapewright.faces.kept import (
     calibration_of,
@@ -16,9 +18,7 @@ from tapewright.faces.kept import (
     setups_of,
 )
 from tapewright.faces.rig_sheet import new_rig_sheet
-from tapewright.faces.wording import IMPERIAL, METRIC
 from tapewright.ground.errors import NotKept
-from tapewright.ground.units import GRAIN_KG, YARD_M
 from tapewright.services.keep import (
     KeptChange,
     KeptGroup,

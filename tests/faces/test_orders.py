@@ -3,6 +3,7 @@
 from types import SimpleNamespace
 
 import pytest
+from written_out import IMPERIAL, METRIC
 
 from tapewright.faces.errands.errand import Said, option
 from tapewright.faces.orders import (
@@ -13,7 +14,6 @@ from tapewright.faces.orders import (
     tape_order,
     target_order,
 )
-from tapewright.faces.wording import IMPERIAL, METRIC
 from tapewright.ground.errors import BadInput
 from tapewright.services.equip import Arrow, Belief, Rig
 
@@ -51,9 +51,9 @@ def test_a_wheel_without_a_thickness_takes_the_usual_one():
 
 def test_units_of_distances_typed_are_those_of_the_tape():
     assert asked_ticks(said(), IMPERIAL) == ((), IMPERIAL)
-    assert asked_ticks(said(distances="18,30 m"), IMPERIAL)[1] is METRIC
-    assert asked_ticks(said(distances="20,30 yd"), METRIC)[1] is IMPERIAL
-    assert asked_ticks(said(distances="60,90 ft"), METRIC)[1] is METRIC
+    assert asked_ticks(said(distances="18,30 m"), IMPERIAL)[1] == METRIC
+    assert asked_ticks(said(distances="20,30 yd"), METRIC)[1] == IMPERIAL
+    assert asked_ticks(said(distances="60,90 ft"), METRIC)[1] == METRIC
 
 
 @pytest.mark.parametrize(

@@ -3,11 +3,11 @@ from itertools import count
 
 import pytest
 from many_rigs import texts
+from written_out import IMPERIAL
 
 from tapewright.faces.refitting import refit_rig
 from tapewright.faces.rig_sheet import read_rig_sheet
 from tapewright.faces.shots_file import read_shots
-from tapewright.faces.wording import IMPERIAL
 from tapewright.ground.errors import NotKept
 from tapewright.services.keep import (
     KeptCalibration,

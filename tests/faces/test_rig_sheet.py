@@ -6,12 +6,13 @@ import tomllib
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from written_out import STANDARD_AIR
 
 from tapewright.faces.rig_sheet import load_rig_sheet, new_rig_sheet, read_rig_sheet
 from tapewright.faces.rig_sheet_cautions import rig_cautions
 from tapewright.faces.rig_sheet_keys import TABLES, Amount, SheetKeys
 from tapewright.ground.errors import BadRigSheet, OutsideValidRange, TapewrightError
-from tapewright.services.equip import STANDARD_AIR, Belief, air_from_weather
+from tapewright.services.equip import Belief, air_from_weather
 
 SHEET = """
 schema = 1
@@ -130,7 +131,7 @@ def test_every_key_of_the_sheet_reaches_the_rig():
 
 def test_what_is_not_said_stays_unsaid():
     rig, warnings = read_rig_sheet(LEAST)
-    assert rig.air is STANDARD_AIR
+    assert rig.air == STANDARD_AIR
     assert rig.bow.launch_speed_mps is None
     assert rig.bow.rating is None
     assert rig.bow.chronograph == ()

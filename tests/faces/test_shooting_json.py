@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 from sessions import group as shot
 from sessions import rig, truth_near
+from written_out import IMPERIAL, METRIC
 
 from tapewright.faces.shooting_json import clicks_json, group_json, steps_json
-from tapewright.faces.wording import IMPERIAL, METRIC
 from tapewright.services.correct import arrow_by_arrow, correct, group_shifts
 from tapewright.services.learn_clicks import LearntClick, click_table
 from tapewright.services.measure_groups import Banded, measure_groups

@@ -10,10 +10,12 @@ from hypothesis import strategies as st
 
 from tapewright.faces.rig_sheet import read_rig_sheet
 from tapewright.faces.shots_columns import MEASURES, Column, read_header
-from tapewright.faces.shots_file import MOST_ROWS, load_shots, read_shots
+from tapewright.faces.shots_file import load_shots, read_shots
 from tapewright.ground.errors import BadShots, TapewrightError
 from tapewright.ground.units import UNITS
 from tapewright.services.record_groups import Impact
+
+MOST_ROWS = 20_000
 
 HEADER = "distance_yd,reading_mm,right_in,up_in\n"
 SHEET = (
@@ -290,7 +292,7 @@ def test_a_thousand_rows_are_read_and_too_many_refused(tmp_path):
 
     assert sum(one.group.arrows for one in read_shots(rows(1000))[0]) == 1000
     path = tmp_path / "shots.csv"
-    path.write_text(rows(MOST_ROWS + 1), encoding="utf-8")
+    path.write_text(rows(20_001), encoding="utf-8")
     with pytest.raises(BadShots, match="line 20002: the file has more than 20000 rows"):
         load_shots(path)
 

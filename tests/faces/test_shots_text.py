@@ -1,11 +1,11 @@
 from dataclasses import replace
 
 import pytest
+from written_out import IMPERIAL, METRIC
 
 from tapewright.calibration.rig import Arrow, Belief, Rig, Sight
 from tapewright.faces.shots_file import read_shots
 from tapewright.faces.shots_text import shots_text
-from tapewright.faces.wording import IMPERIAL, METRIC
 
 RIG = Rig(
     "Heron",

@@ -2,9 +2,11 @@
 
 import pytest
 
-from tapewright.faces.side_file import MOST_ROWS, load_side_groups, read_side_groups
+from tapewright.faces.side_file import load_side_groups, read_side_groups
 from tapewright.ground.errors import BadShots
 from tapewright.services.level import SideGroup
+
+MOST_ROWS = 1000
 
 HEAD = "distance_yd,slope_deg,right_in,arrows\n"
 

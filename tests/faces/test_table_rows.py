@@ -1,8 +1,63 @@
 import pytest
 
 from tapewright.faces.shots_columns import Column
+from tapewright.faces.shots_file import read_shots
+from tapewright.faces.side_file import read_side_groups
+from tapewright.faces.strips_file import read_strips
 from tapewright.faces.table_rows import check_width, group_name, is_called_bad, table_rows
+from tapewright.faces.turned_file import read_turned
 from tapewright.ground.errors import BadShots
+
+HEAD = "distance_yd,reading_mm,right_in,up_in\n"
+# text → line told, what is wrong
+BOMBS = {
+    "commas": (HEAD + "," * 3_900_000, 2, "more than 10000 characters"),
+    "columns": ("note," * 700_000, 1, "more than 10000 characters"),
+    "quotes": (HEAD + '"' * 3_900_000, 2, "more than 10000 characters"),
+    "quotes in a cell": (
+        HEAD + '20,"' + '""' * 60_000 + '",1,1\n',
+        2,
+        "more than 10000 characters",
+    ),
+    "a number": (HEAD + "20," + "9" * 1_000_000 + ",1,1\n", 2, "more than 10000 characters"),
+    "rows": (HEAD + "20,10,1,1\n" * 20_001, 20_002, "more than 20000 rows"),
+    "rows of nothing to read": (HEAD + "x\n" * 30_000, 20_002, "more than 20000 rows"),
+    "empty lines": (HEAD + "\n" * 3_000_000, None, "more than 200000 lines"),
+    "comments": (HEAD + "#\n" * 200_000, None, "more than 200000 lines"),
+    "returns": (HEAD + "\r" * 3_000_000, None, "more than 200000 lines"),
+    "length": (HEAD + " " * 4_000_000, None, "more than 4 million characters"),
+}
+READERS = [read_shots, read_turned, read_strips, read_side_groups]
+
+
+@pytest.mark.parametrize("name", BOMBS)
+def test_more_than_any_file_needs_is_refused_with_its_line(name):
+    text, line, wrong = BOMBS[name]
+    with pytest.raises(BadShots) as told:
+        list(table_rows(text, "f.csv"))
+    assert told.value.place == ("f.csv" if line is None else f"f.csv, line {line}")
+    assert wrong in told.value.wrong
+    assert told.value.mend
+
+
+@pytest.mark.parametrize("read", READERS)
+@pytest.mark.parametrize("name", BOMBS)
+def test_every_kind_of_file_refuses_them_in_a_few_lines(name, read):
+    with pytest.raises(BadShots) as told:
+        read(BOMBS[name][0])
+    assert len(str(told.value)) < 2500
+
+
+def test_twenty_thousand_rows_with_one_mistake_are_one_mistake():
+    with pytest.raises(BadShots) as told:
+        read_shots(HEAD + "x,10,1,1\n" * 20_000)
+    assert "likewise lines 3, 4, 5 and hundreds more" in str(told.value)
+    assert str(told.value).count("\n") == 0
+
+
+def test_ten_thousand_arrows_pass():
+    rows = "".join(f"{20 + one % 50},{one % 50},1,{one % 7}\n" for one in range(10_000))
+    assert sum(one.group.arrows for one in read_shots(HEAD + rows)[0]) == 10_000
 
 
 @pytest.mark.parametrize("separator", [",", ";", "\t"])

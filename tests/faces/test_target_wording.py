@@ -1,4 +1,5 @@
 import pytest
+from exact_units import YARD_M
 
 from tapewright.faces.target_wording import (
     aiming_mark_words,
@@ -6,7 +7,6 @@ from tapewright.faces.target_wording import (
     distance_words,
     target_words,
 )
-from tapewright.ground.units import YARD_M
 from tapewright.services.print_target import TargetOrder, plan_target
 
 

@@ -5,12 +5,11 @@ from math import nan
 
 import numpy as np
 import pytest
+from exact_units import INCH_M, YARD_M
 from sessions import groups, rig, truth_near
+from written_out import IMPERIAL, METRIC
 
 from tapewright.faces.wording import (
-    IMPERIAL,
-    METRIC,
-    SAFETY,
     amount,
     caution_words,
     estimate_unit,
@@ -18,9 +17,17 @@ from tapewright.faces.wording import (
     trust_words,
     unknown_words,
 )
-from tapewright.ground.units import INCH_M, YARD_M
 from tapewright.services.calibrate import Caution, calibrate
 from tapewright.services.print_tape import TapeOrder, plan_tape
+
+SAFETY = (
+    "Shoot only at a safe stop with clear ground behind it; a first far arrow needs a larger butt.",
+    "Distances to people and boundaries: club's and national body's rules, and local law.",
+    "Never shoot a damaged shaft or one lighter than the bow maker allows; never dry-fire.",
+    "Never shoot past the distance at which arrow and housing clear each other.",
+    "Press work and changes at peak weight belong to a qualified technician.",
+    "In hunting the trusted distance is no permission: local law and the animal decide.",
+)
 
 
 @pytest.fixture(scope="module")

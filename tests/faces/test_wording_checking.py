@@ -4,12 +4,11 @@ from itertools import product
 
 import numpy as np
 import pytest
+from written_out import IMPERIAL, METRIC
 
 from tapewright.confidence.levelling import Levelling, Tilt
 from tapewright.confidence.limits import Reach
-from tapewright.faces.wording import IMPERIAL, METRIC
 from tapewright.faces.wording_checking import (
-    SLOPE_SAFETY,
     level_cautions,
     levelling_notes,
     mend_words,
@@ -17,6 +16,10 @@ from tapewright.faces.wording_checking import (
     tilt_words,
 )
 from tapewright.services.level import Tilts
+
+SLOPE_SAFETY = (
+    "Uphill and downhill shots only with a safe stop behind them: a miss uphill flies far."
+)
 
 RIGHT = {"right": "left", "left": "right"}
 

@@ -2,11 +2,12 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from exact_units import YARD_M
 from sessions import group, groups, rig, truth_near
+from written_out import IMPERIAL
 
 from tapewright.confidence.diagnosis import Cause
 from tapewright.confidence.mending import Mend
-from tapewright.faces.wording import IMPERIAL
 from tapewright.faces.wording_planning import tidy_distance
 from tapewright.faces.wording_proving import (
     dispersion_words,
@@ -15,7 +16,6 @@ from tapewright.faces.wording_proving import (
     telling_words,
     verdict_words,
 )
-from tapewright.ground.units import YARD_M
 from tapewright.services.calibrate import calibrate
 from tapewright.services.prove import prove_tape
 from tapewright.target.group import Impact

@@ -1,8 +1,8 @@
 from math import nan
 
 import pytest
+from written_out import IMPERIAL, METRIC
 
-from tapewright.faces.wording import IMPERIAL, METRIC
 from tapewright.faces.wording_shooting import (
     click_words,
     elevation_words,

@@ -2,9 +2,10 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from written_out import STANDARD_AIR
 
 from tapewright.field.budget import Errors, Habits, miss_budget
-from tapewright.flight.air import STANDARD_AIR, Air
+from tapewright.flight.air import Air
 from tapewright.sight.bow import SightedBow
 from tapewright.sight.level import cant_miss, departure_height, peep_miss
 from tapewright.sight.prediction import Aim, impact, mark

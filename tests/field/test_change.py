@@ -3,25 +3,22 @@ from math import log
 
 import numpy as np
 import pytest
+from exact_units import GRAIN_KG, INCH_M, YARD_M
 from sessions import groups, rig, truth_near
 
 from tapewright.calibration.fit import fit_bow
-from tapewright.calibration.prior import USUAL_VIRTUAL_MASS_KG, prior_from_rig
+from tapewright.calibration.prior import prior_from_rig
 from tapewright.calibration.rig import Belief, Chronograph
 from tapewright.confidence.bands import drawn_marks
 from tapewright.confidence.posterior import draw_posterior
-from tapewright.field.change import (
-    BAR_LEAN_RAD,
-    DRAG_LOG_SD,
-    NEW_FLIGHT_RAD,
-    OTHER_DRAG_LOG_SD,
-    carried_draws,
-    carried_prior,
-    has_another_scale,
-    other_scale,
-)
+from tapewright.field.change import carried_draws, carried_prior, has_another_scale, other_scale
 from tapewright.flight.air import Air
-from tapewright.ground.units import GRAIN_KG, INCH_M, YARD_M
+
+USUAL_VIRTUAL_MASS_KG = 45.0 * 0.45359237 / 7000.0  # 45 grains; common practice [kg]
+BAR_LEAN_RAD = 0.02  # a sight's bar against the arrow; common practice
+DRAG_LOG_SD = 0.02  # same vanes and point; common practice
+NEW_FLIGHT_RAD = 0.5e-3  # another arrow leaves at another angle; common practice
+OTHER_DRAG_LOG_SD = 0.12  # other vanes or another point; common practice
 
 OLD = rig()
 

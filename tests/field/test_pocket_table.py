@@ -4,21 +4,20 @@ import numpy as np
 import pytest
 
 from tapewright.field import pocket_table as room
-from tapewright.field.pocket_table import (
-    COLDEST_K,
-    ENOUGH_M,
-    FARTHEST_M,
-    GRAIN_M,
-    HOTTEST_K,
-    NEAREST_M,
-    STEEPEST_RAD,
-    pocket_table,
-)
+from tapewright.field.pocket_table import pocket_table
 from tapewright.flight.air import Air
 from tapewright.ground.errors import LaunchUnreachable
 from tapewright.sight.bow import SightedBow
 from tapewright.sight.prediction import Aim, mark
 from tapewright.sight.scale import Scale
+
+COLDEST_K = 253.15  # -20 °C
+ENOUGH_M = 0.01e-3  # 0.01 mm: a tenth of what a pointer can be set to
+FARTHEST_M = 110.0
+GRAIN_M = 1e-7  # coefficients in whole numbers of 0.0001 mm
+HOTTEST_K = 318.15  # 45 °C
+NEAREST_M = 3.0
+STEEPEST_RAD = np.pi / 3.0  # 60°
 
 HOME = Air(288.15, 101_325.0, 0.5)
 BOW = SightedBow(84.0, 0.0014, 0.117, 1.17, Scale(-8e-3, 1.35, 0.838))

@@ -2,9 +2,9 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from written_out import STANDARD_AIR
 
 from tapewright.flight.air import (
-    STANDARD_AIR,
     Air,
     air_density,
     air_from_altitude,

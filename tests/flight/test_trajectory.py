@@ -2,17 +2,18 @@ import numpy as np
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
+from written_out import STANDARD_AIR
 
-from tapewright.flight.air import STANDARD_AIR
 from tapewright.flight.drag import constant_drag, drag_per_metre
 from tapewright.flight.trajectory import (
-    PIECE,
     Wind,
     crossing,
     crossing_by_steps,
     crossing_gradient,
     height_on_the_level,
 )
+
+PIECE = 4096  # flights that are computed at a time
 
 G = 9.80665
 LAW = settings(deadline=None, derandomize=True, max_examples=80)

@@ -1,3 +1,4 @@
+from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
@@ -27,7 +28,7 @@ SENTENCES = [
     ),
     (
         errors.MissingExtra("Engraving", "engrave"),
-        "Engraving needs an optional library. Install it with: pip install 'tapewright[engrave]'.",
+        "Engraving needs an optional library. Add it with: ./run --with engrave",
     ),
     (
         errors.NotKept("0123"),
@@ -65,7 +66,8 @@ SENTENCES = [
 
 
 @pytest.mark.parametrize(("error", "sentence"), SENTENCES)
-def test_every_error_says_what_is_wrong_and_what_to_do(error, sentence):
+def test_every_error_says_what_is_wrong_and_what_to_do(error, sentence, monkeypatch):
+    monkeypatch.chdir(Path(__file__).parents[2])  # what is told depends on where one stands
     assert str(error) == sentence
     with pytest.raises(errors.TapewrightError):
         raise error

@@ -1,41 +1,35 @@
-from math import pi
-
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tapewright.ground.units import (
-    DEGREE_RAD,
-    FOOT_M,
-    FOOT_POUND_J,
-    GRAIN_KG,
-    INCH_M,
-    MOA_RAD,
-    POUND_KG,
-    UNITS,
-    YARD_M,
-)
+from tapewright.ground import units
+from tapewright.ground.units import UNITS
 
 KINDS = {"length", "mass", "speed", "force", "angle", "temperature", "pressure", "fraction"}
 LAW = settings(deadline=None, derandomize=True, max_examples=60)
 
 
-def test_lengths_nest():
-    assert pytest.approx(3 * FOOT_M, rel=1e-15) == YARD_M
-    assert pytest.approx(12 * INCH_M, rel=1e-15) == FOOT_M
+# In SI, written out to the digits of NIST SP 811 Appendix B; angles from a circle's 2π.
+DEFINED = {
+    "INCH_M": 0.0254, "FOOT_M": 0.3048, "YARD_M": 0.9144,
+    "POUND_KG": 0.45359237, "GRAIN_KG": 64.79891e-6, "OUNCE_KG": 28.349523125e-3,
+    "POUND_FORCE_N": 4.4482216152605, "FOOT_POUND_J": 1.3558179483314,
+    "INCH_OF_MERCURY_PA": 3386.389, "MM_OF_MERCURY_PA": 133.322387415, "HPA_PA": 100.0,
+    "KMH_MPS": 0.2777777777777778, "MPH_MPS": 0.44704, "KNOT_MPS": 0.5144444444444445,
+    "DEGREE_RAD": 0.017453292519943295, "MOA_RAD": 2.908882086657216e-4, "MRAD": 0.001,
+    "MM_M": 0.001, "CM_M": 0.01, "ZERO_CELSIUS_K": 273.15,
+}  # fmt: skip
+
+
+def test_every_factor_is_the_defined_one():
+    named = {
+        key: one for key, one in vars(units).items() if isinstance(one, float) and key.isupper()
+    }
+    assert named == pytest.approx(DEFINED, rel=1e-13)  # as many digits as are written above
 
 
 def test_seven_thousand_grains_are_a_pound():
-    assert pytest.approx(POUND_KG, rel=1e-15) == 7000 * GRAIN_KG
-
-
-def test_a_foot_pound_is_a_pound_force_over_a_foot():
-    assert pytest.approx(0.3048 * 0.45359237 * 9.80665, rel=1e-15) == FOOT_POUND_J
-
-
-def test_half_a_turn_has_180_degrees_of_60_minutes():
-    assert pytest.approx(pi, rel=1e-15) == 180 * DEGREE_RAD
-    assert pytest.approx(DEGREE_RAD, rel=1e-15) == 60 * MOA_RAD
+    assert 7000 * DEFINED["GRAIN_KG"] == pytest.approx(0.45359237, rel=1e-15)
 
 
 def test_every_unit_has_a_kind_the_house_knows_and_a_positive_factor():

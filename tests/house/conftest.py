@@ -13,9 +13,28 @@ def house():
     return HOUSE
 
 
-def pytest_generate_tests(metafunc):
-    """Give a test that asks for ``room`` every source file but door cards, one by one."""
-    if "room" in metafunc.fixturenames:
-        files = sorted((HOUSE / "src" / "tapewright").rglob("*.py"))
-        rooms = [path for path in files if path.name != "__init__.py"]
-        metafunc.parametrize("room", rooms, ids=[str(path.relative_to(HOUSE)) for path in rooms])
+@pytest.fixture
+def room():
+    """One source file after the other; see ``pytest_pyfunc_call``."""
+
+
+def rooms():
+    """Every source file but door cards."""
+    files = sorted((HOUSE / "src" / "tapewright").rglob("*.py"))
+    return [path for path in files if path.name != "__init__.py"]
+
+
+def pytest_pyfunc_call(pyfuncitem):
+    """Ask a test that takes ``room`` about every room; it fails with all that it fails for."""
+    asked = pyfuncitem.funcargs
+    if "room" not in asked:
+        return None
+    rest = {name: asked[name] for name in asked if name not in {"room", "request"}}
+    wrong = []
+    for path in rooms():
+        try:
+            pyfuncitem.obj(room=path, **rest)
+        except AssertionError as fault:
+            wrong.append(f"{path.relative_to(HOUSE)}: {fault}")
+    assert not wrong, "\n".join(wrong)
+    return True

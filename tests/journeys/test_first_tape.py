@@ -9,10 +9,10 @@ import json
 import numpy as np
 import pytest
 from click.testing import CliRunner
+from exact_units import INCH_M, YARD_M
 from sessions import group, rig, truth_near
 
 from tapewright.faces.cli.commands import main
-from tapewright.ground.units import INCH_M, YARD_M
 from tapewright.sight.prediction import impact
 
 FILLED_IN = {

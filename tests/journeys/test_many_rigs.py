@@ -4,11 +4,11 @@ import os
 import signal
 import subprocess
 import sys
-import time
 from pathlib import Path
 
 import pytest
 from many_rigs import write_rigs
+from processes import descendants, when
 
 RIGS = 6
 pytestmark = pytest.mark.skipif(not Path("/proc/self/stat").exists(), reason="looks at /proc")
@@ -38,36 +38,6 @@ def shop(tmp_path_factory):
     return folder
 
 
-def descendants(pid):
-    """Every process below one."""
-    parents = {}
-    for path in Path("/proc").glob("[0-9]*/stat"):
-        try:
-            parents[int(path.parent.name)] = int(path.read_text().rpartition(")")[2].split()[1])
-        except OSError:
-            continue  # gone meanwhile
-    found, fresh = set(), {pid}
-    while fresh:
-        fresh = {child for child, parent in parents.items() if parent in fresh} - found
-        found |= fresh
-    return found
-
-
-def workers(pid):
-    """Processes that have a parent between themselves and the program: forked workers."""
-    below = descendants(pid)
-    return {one for one in below if descendants(one) == set()} if len(below) > 2 else set()
-
-
-def when(true, longest_s=120.0):
-    end = time.monotonic() + longest_s
-    while time.monotonic() < end:
-        if found := true():
-            return found
-        time.sleep(0.01)
-    pytest.fail("it took too long")
-
-
 def written(out):
     return len(list((out / "calibrations").glob("*.json")))
 
@@ -76,7 +46,7 @@ def test_a_worker_killed_in_the_middle_changes_no_byte(shop):
     out = shop / "harmed"
     with subprocess.Popen(command(shop, out, "--workers", "2")) as program:
         when(lambda: written(out) >= 1)
-        for worker in workers(program.pid):
+        for worker in descendants(program.pid):
             os.kill(worker, signal.SIGKILL)
     assert program.returncode == 1
     assert files_in(out) == files_in(shop / "quiet")

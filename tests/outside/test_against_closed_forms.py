@@ -13,8 +13,8 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 from scipy.special import lambertw
+from written_out import STANDARD_AIR
 
-from tapewright.flight.air import STANDARD_AIR
 from tapewright.flight.drag import constant_drag
 from tapewright.flight.trajectory import (
     Wind,
@@ -23,7 +23,7 @@ from tapewright.flight.trajectory import (
     height_on_the_level,
 )
 from tapewright.sight.bow import SightedBow
-from tapewright.sight.prediction import LEVEL, Aim, sight_angle
+from tapewright.sight.prediction import Aim, sight_angle
 from tapewright.sight.scale import Scale
 
 YARD_M = 0.9144
@@ -32,6 +32,7 @@ G = 9.80665
 # speed m/s, angle °, drag 1/m, g, then: range m, time s, impact speed m/s, impact angle °.
 # Row 4 is a teaching exercise of the Univ. del País Vasco, row 5 Taylor's Classical Mechanics
 # (set-ups only; neither prints these digits).
+LEVEL = Aim()  # a level line of sight, calm, in the rig's own air
 LEVEL_RANGES = [
     (85.0, 2.0, 0.002, 9.80665, 48.14638974, 0.59496496, 77.20166420, -2.132463),
     (85.0, 5.0, 0.002, 9.80665, 109.87089877, 1.45136696, 68.29763711, -5.783401),

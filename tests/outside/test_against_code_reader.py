@@ -7,11 +7,12 @@ import subprocess
 import cv2
 import numpy as np
 import pytest
+from exact_units import YARD_M
 from sessions import groups, rig, truth_near
+from written_out import IMPERIAL, METRIC
 
 from tapewright.calibration.rig import Belief
-from tapewright.faces.wording import IMPERIAL, METRIC, tape_words
-from tapewright.ground.units import YARD_M
+from tapewright.faces.wording import tape_words
 from tapewright.services.calibrate import calibrate
 from tapewright.services.print_tape import TapeOrder, plan_tape, print_tape
 

@@ -12,9 +12,10 @@ import numpy as np
 import pytest
 from archeryutils.handicaps import handicap_scheme
 
-from tapewright.calibration.prior import USUAL_DISPERSION_RAD
 from tapewright.target.group import Group, Impact
 from tapewright.target.spread import combined_spread, radius_factor
+
+USUAL_DISPERSION_RAD = (0.67e-3, 0.5)  # median of handicap 10 [AGB23], log sd [rad]
 
 SCHEME = handicap_scheme("AGB")
 

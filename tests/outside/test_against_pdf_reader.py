@@ -15,17 +15,12 @@ import ezdxf
 import pdfplumber
 import pytest
 import svgelements
+from written_out import A4, LETTER
 
 from tapewright.drawing.dxf import dxf_text
 from tapewright.drawing.gauge import Gauge
 from tapewright.drawing.pdf import pdf_bytes
-from tapewright.drawing.sheet import (
-    A4,
-    LETTER,
-    PrinterCorrection,
-    gauge_sheet,
-    tape_sheets,
-)
+from tapewright.drawing.sheet import PrinterCorrection, gauge_sheet, tape_sheets
 from tapewright.drawing.svg import svg_text
 from tapewright.drawing.tape import Column, Look, Mark, Strip
 

@@ -17,8 +17,9 @@ from typing import NamedTuple
 import pdfplumber
 import pytest
 import svgelements
+from written_out import A4, LETTER
 
-from tapewright.drawing.paper import A4, LETTER, PrinterCorrection
+from tapewright.drawing.paper import PrinterCorrection
 from tapewright.drawing.pdf import pdf_bytes
 from tapewright.drawing.svg import svg_text
 from tapewright.drawing.target_sheet import Target, TargetWords, grid_room_mm, target_sheets

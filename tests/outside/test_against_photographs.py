@@ -16,16 +16,10 @@ import cv2
 import numpy as np
 import pytest
 from photographs import PX_PER_MM, Sheet, photograph, raster, scene
+from written_out import A4, LETTER, NO_CORRECTION
 
-from tapewright.drawing.camera_marks import (
-    MARK_MM,
-    NUMBERS,
-    sheet_marks,
-    white_cells,
-)
-from tapewright.drawing.paper import A4, LETTER, NO_CORRECTION
+from tapewright.drawing.camera_marks import sheet_marks, white_cells
 from tapewright.drawing.target_sheet import target_marks, target_tiling
-from tapewright.drawing.tile_sheet import LEFT_MM, TOP_MM
 from tapewright.ground.errors import BadInput
 from tapewright.photograph.marks import PrintedMark, find_marks
 from tapewright.photograph.picture import read_picture
@@ -38,6 +32,11 @@ from tapewright.services.print_target import (
     target_code,
 )
 from tapewright.services.read_photo import propose_impacts
+
+MARK_MM = 17.6  # 8 cells of 2.2 mm
+NUMBERS = 496  # 4 for each of 4 single sheets and of 120 tiles
+LEFT_MM = 12.0  # from the paper's left edge to the face
+TOP_MM = 17.0  # from the paper's top to the face
 
 PAPERS = {"A4": A4, "Letter": LETTER}
 WORDS = TargetWords(

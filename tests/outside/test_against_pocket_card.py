@@ -10,19 +10,21 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 from browser import faults, open_browser, open_phone
+from exact_units import FOOT_M, YARD_M, ZERO_CELSIUS_K
 from sessions import groups, rig, truth_near
+from written_out import IMPERIAL, METRIC
 
 from tapewright.calibration.rig import Belief, Bow
 from tapewright.confidence.bands import bands
 from tapewright.faces.pocket.card import pocket_page
-from tapewright.faces.wording import IMPERIAL, METRIC
 from tapewright.field.range_card import hold_window
 from tapewright.field.slope import level_equivalent
 from tapewright.flight.air import Air
-from tapewright.ground.units import FOOT_M, YARD_M, ZERO_CELSIUS_K
 from tapewright.services.calibrate import calibrate
-from tapewright.services.pocket import NEAREST_M, make_pocket_card
+from tapewright.services.pocket import make_pocket_card
 from tapewright.sight.prediction import Aim, mark
+
+NEAREST_M = 3.0  # where a pocket card begins
 
 CASES = 600
 ALLOWED_MM = 0.05  # half of what a pointer can be set to

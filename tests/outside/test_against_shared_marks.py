@@ -11,7 +11,6 @@ import pytest
 
 from tapewright.sight.bow import SightedBow
 from tapewright.sight.prediction import (
-    LEVEL,
     Aim,
     distances_at_angle,
     mark,
@@ -21,6 +20,7 @@ from tapewright.sight.prediction import (
 from tapewright.sight.scale import Scale
 
 YARD_M, G = 0.9144, 9.80665
+LEVEL = Aim()  # a level line of sight, calm, in the rig's own air
 EYE_M, SPEED, DRAG, RADIUS_M = 0.10, 85.0, 0.002, 0.85
 
 # Angle between line of sight and arrow in mrad by yards, for 0.100 and 0.115 m.

@@ -9,13 +9,12 @@ the fit does not know; wobble and dispersion do not come from the fit's own beli
 from concurrent.futures import ProcessPoolExecutor
 
 import numpy as np
-import pytest
 from archers import random_sheet, random_truth, session
+from exact_units import YARD_M
 
 from tapewright.calibration.fit import fit_bow
 from tapewright.confidence.bands import bands, drawn_marks, trusted_distance
 from tapewright.confidence.posterior import draw_posterior
-from tapewright.ground.units import YARD_M
 
 DISTANCES_YD = np.arange(10, 111, 10)
 GRID_YD = np.arange(10, 126)
@@ -68,8 +67,8 @@ def test_bands_hold_the_truth_short(ledger):
     assert methods.count("importance sampling") >= 145
 
 
-@pytest.mark.long
-def test_bands_hold_the_truth(ledger):
+def long_run(ledger):
+    """Run by builders/build_simulations.py."""
     inside, ranks, fooled, trusted, _ = many_archers(2000)
     off = np.abs(inside.mean(axis=0) - 0.9).max()
     ledger("share of 90 % bands that hold the truth, 10–110 yd",

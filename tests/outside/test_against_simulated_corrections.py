@@ -16,9 +16,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from archers import random_sheet, random_truth, shoot
+from exact_units import INCH_M, YARD_M
 
 from tapewright.calibration.observation import Observation
-from tapewright.ground.units import INCH_M, YARD_M
 from tapewright.services.correct import arrow_by_arrow, correct
 from tapewright.services.measure_groups import known_scatter, measure_groups
 from tapewright.services.move_sight import fitted_sight

@@ -9,15 +9,14 @@ dialled roughly right, until the same trust is reached. Both ask the same calibr
 from concurrent.futures import ProcessPoolExecutor
 
 import numpy as np
-import pytest
 from archers import random_sheet, random_truth, shoot
+from exact_units import YARD_M
 
 from tapewright.calibration.fit import fit_bow
 from tapewright.confidence.advice import Wish, plan_session
 from tapewright.confidence.bands import drawn_marks, trusted_distance
 from tapewright.confidence.outlook import Butt, outlook
 from tapewright.confidence.posterior import draw_posterior
-from tapewright.ground.units import YARD_M
 
 FAR_YD = 90
 TOLERANCE_M = 0.0762
@@ -82,8 +81,8 @@ def one_archer(seed):
     return planned, landed, equal_groups(rig, truth, rng, seed)
 
 
-def compare(ledger, archers, run, workers=None):
-    with ProcessPoolExecutor(workers) as pool:
+def compare(ledger, archers, run):
+    with ProcessPoolExecutor() as pool:
         planned, landed, equal = np.array(list(pool.map(one_archer, range(archers)))).T
     against = f"equal groups of four each 10 yd, {archers} simulated archers{run}"
     share = 100 * np.median(planned) / np.median(equal)
@@ -100,7 +99,7 @@ def test_a_plan_saves_arrows_short(ledger):
     compare(ledger, 8, ", short run")
 
 
-@pytest.mark.long
-def test_a_plan_saves_arrows(ledger):
-    planned, _ = compare(ledger, 300, "", workers=1)
+def long_run(ledger):
+    """Run by builders/build_simulations.py."""
+    planned, _ = compare(ledger, 300, "")
     assert np.median(planned) < MOST_ARROWS

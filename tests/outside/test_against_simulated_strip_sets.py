@@ -11,12 +11,12 @@ from concurrent.futures import ProcessPoolExecutor
 import numpy as np
 import pytest
 from archers import random_sheet, random_truth, shoot
+from exact_units import YARD_M
 
 from tapewright.calibration.fit import fit_bow
 from tapewright.confidence.bands import drawn_marks
 from tapewright.confidence.posterior import draw_posterior
 from tapewright.confidence.ready_strips import ReadyStrip, rank_strips
-from tapewright.ground.units import YARD_M
 
 STRIPS = 30
 TICKS_M = np.arange(20, 81, 10) * YARD_M

@@ -13,23 +13,23 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from exact_units import FOOT_POUND_J, POUND_FORCE_N, STANDARD_GRAVITY_MPS2
 from scipy.integrate import solve_ivp
 from scipy.optimize import brentq
 
-from tapewright.calibration.prior import USUAL_VIRTUAL_MASS_KG
 from tapewright.calibration.rig import Arrow, Belief, Bow, Rig
 from tapewright.calibration.unknowns import unknowns_of
-from tapewright.faces.wording_outdoors import FIELD_IMPERIAL
 from tapewright.field.change import carried_draws
 from tapewright.field.range_card import range_card, twin_distances
 from tapewright.field.slope import level_equivalent, rule_of_thumb, slope_table
 from tapewright.field.weather import marks_away
 from tapewright.field.wind import wind_miss
 from tapewright.flight.air import air_from_altitude
-from tapewright.ground.constants import STANDARD_GRAVITY_MPS2
 from tapewright.sight.bow import SightedBow
 from tapewright.sight.prediction import Aim, sight_angle
 from tapewright.sight.scale import Scale
+
+USUAL_VIRTUAL_MASS_KG = 45.0 * 0.45359237 / 7000.0  # 45 grains; common practice [kg]
 
 YARD_M, FOOT_M, GRAIN_KG, G = 0.9144, 0.3048, 64.79891e-6, 9.80665
 EYE_M, SPEED, DRAG = 0.10, 85.0, 0.002
@@ -152,8 +152,8 @@ def test_energy_and_momentum_in_the_units_of_the_trade(ledger):
     card = range_card(draws, plain, mass_kg, [3.0], 0.05)
     # three metres on in vacuum, level but for the rise to the eye: the speed is 300 ft/s still
     kept = (card.speed_mps.middle[0] / speed) ** 2
-    energy = card.energy_j.middle[0] / kept / FIELD_IMPERIAL.energy_j
-    momentum = card.momentum_n_s.middle[0] / np.sqrt(kept) / FIELD_IMPERIAL.momentum_n_s
+    energy = card.energy_j.middle[0] / kept / FOOT_POUND_J
+    momentum = card.momentum_n_s.middle[0] / np.sqrt(kept) / POUND_FORCE_N
     divisor = 2 * 7000 * STANDARD_GRAVITY_MPS2 / FOOT_M
     assert divisor == pytest.approx(450436.68, abs=0.005)
     assert kept == pytest.approx(1.0, abs=1e-3)

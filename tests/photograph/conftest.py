@@ -1,10 +1,12 @@
 import cv2
 import numpy as np
 import pytest
+from written_out import A4
 
-from tapewright.drawing.camera_marks import MARK_MM, camera_mark_shapes, sheet_marks
-from tapewright.drawing.paper import A4
+from tapewright.drawing.camera_marks import camera_mark_shapes, sheet_marks
 from tapewright.photograph.marks import PrintedMark
+
+MARK_MM = 17.6  # 8 cells of 2.2 mm
 
 PX = 6.0  # pixels on a millimetre of the drawn sheet
 

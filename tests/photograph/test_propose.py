@@ -6,12 +6,15 @@ import pytest
 from PIL import Image
 
 from tapewright.ground.errors import BadInput
-from tapewright.photograph.drawn_on import HOLE, SHAFT, annotated
+from tapewright.photograph.drawn_on import annotated
 from tapewright.photograph.marks import FoundMark, find_marks
 from tapewright.photograph.picture import Picture
 from tapewright.photograph.propose import PrintedSheet, check_readable, check_sharp, propose
 from tapewright.photograph.spots import Spot
 from tapewright.photograph.straighten import straighten, straighten_by_taps
+
+HOLE = (200, 0, 120)  # how a hole is drawn: red, green, blue
+SHAFT = (0, 90, 220)  # how a shaft is drawn
 
 VIEW = (-97.0, -140.5, 97.0, 140.5)
 SEARCH = (-95.0, -118.0, 95.0, 118.0)

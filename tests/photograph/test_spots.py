@@ -2,6 +2,7 @@ import cv2
 import numpy as np
 import pytest
 
+from tapewright.ground.errors import BadInput
 from tapewright.photograph.spots import find_spots, lying_on
 
 PX_MM = 0.2
@@ -108,6 +109,17 @@ def test_what_lies_along_a_shaft_is_no_impact():
     assert len(found) == 1
 
 
+def test_holes_behind_a_shaft_and_beside_it_are_impacts():
+    page = sheet()
+    streak(page, (20.0, 30.0), (70.0, 60.0))
+    for place in ((-40.0, -50.0), (5.0, 70.0)):
+        disc(page, *place)
+    found = spots(page, foot=(-80.0, -30.0), aim=None)
+    assert sorted(one.kind for one in found) == ["hole", "hole", "shaft"]
+    holes = sorted((one.x_mm, one.y_mm) for one in found if one.kind == "hole")
+    assert np.abs(np.array(holes) - [(-40.0, -50.0), (5.0, 70.0)]).max() < 1.0
+
+
 def test_crowds_and_left_out_places_are_let_go():
     page = sheet()
     disc(page, 40.0, 40.0)
@@ -125,3 +137,15 @@ def test_a_streak_without_a_beginning_is_left_where_it_was_met():
     place = np.array([50.0, 50.0])
     dark = np.ones((100, 100), np.float32)
     assert (_entry(dark, place, np.array([1.0, 0.0]), 20.0) == place).all()
+
+
+def test_a_wallpaper_of_dots_is_no_target():
+    """Hundreds of spots would be looked at one against the other, for half a minute."""
+    y, x = np.mgrid[:1500, :1500]
+    field = np.zeros((1500, 1500), np.float32)
+    field[np.hypot(x % 60 - 30, y % 60 - 30) < 14] = 1.0  # 625 discs of 28 pixels
+    with pytest.raises(BadInput, match="hundreds of spots"):
+        find_spots(field, 0.2, (-150.0, -150.0), 6.0, None)
+    few = field.copy()
+    few[600:] = 0.0  # 250 of them
+    assert len(find_spots(few, 0.2, (-150.0, -150.0), 6.0, None)) > 200

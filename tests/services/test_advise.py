@@ -2,9 +2,9 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from exact_units import YARD_M
 from sessions import groups, rig, truth_near
 
-from tapewright.ground.units import YARD_M
 from tapewright.services.advise import (
     Butt,
     PlanOrder,

@@ -2,11 +2,11 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from exact_units import YARD_M
 from sessions import groups, rig, truth_near
 
 from tapewright.calibration.rig import Belief
 from tapewright.confidence.bands import bands, trusted_distance
-from tapewright.ground.units import YARD_M
 from tapewright.services.calibrate import calibrate, fixed_pins, pin_bands
 from tapewright.sight.prediction import sight_angle
 from tapewright.target.group import Impact

@@ -2,11 +2,11 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from exact_units import GRAIN_KG, YARD_M
 from sessions import groups, rig, truth_near
 
 from tapewright.calibration.rig import Belief
 from tapewright.ground.errors import BadInput
-from tapewright.ground.units import GRAIN_KG, YARD_M
 from tapewright.services.calibrate import calibrate
 from tapewright.services.change_rig import Butt, change_rig, confirming_steps
 

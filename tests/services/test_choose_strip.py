@@ -1,10 +1,10 @@
 import numpy as np
 import pytest
+from exact_units import FOOT_M, YARD_M
 from sessions import bare, groups, rig, truth_near
 
 from tapewright.calibration.rig import Belief
 from tapewright.ground.errors import LaunchUnreachable
-from tapewright.ground.units import FOOT_M, YARD_M
 from tapewright.services.calibrate import calibrate
 from tapewright.services.choose_strip import ReadyStrip, farthest_tick, find_neighbours, rank_set
 

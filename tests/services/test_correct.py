@@ -5,14 +5,14 @@ from itertools import product
 
 import numpy as np
 import pytest
+from exact_units import INCH_M, YARD_M
 from sessions import rig as usual_rig
+from written_out import IMPERIAL
 
 from tapewright.calibration.observation import Observation
 from tapewright.calibration.rig import Belief, Bow
-from tapewright.faces.wording import IMPERIAL
 from tapewright.faces.wording_shooting import correction_words
 from tapewright.ground.errors import LaunchUnreachable
-from tapewright.ground.units import INCH_M, YARD_M
 from tapewright.services.correct import arrow_by_arrow, correct, group_shifts
 from tapewright.services.measure_groups import known_scatter, measure_groups
 from tapewright.services.move_sight import fitted_sight

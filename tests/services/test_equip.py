@@ -1,6 +1,6 @@
 import pytest
+from written_out import STANDARD_AIR
 
-from tapewright.flight.air import STANDARD_AIR
 from tapewright.ground.errors import OutsideValidRange
 from tapewright.services.equip import air_from_weather, usual_pressure
 

@@ -2,14 +2,15 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from exact_units import YARD_M
 from sessions import rig as usual_rig
 
 from tapewright.calibration.rig import Belief
 from tapewright.ground.errors import CalibrationFailed
-from tapewright.ground.units import YARD_M
 from tapewright.services.learn_clicks import TurnedGroup, click_table, learn_clicks
+from tapewright.services.measure_groups import known_scatter
 from tapewright.services.move_sight import fitted_sight
-from tapewright.sight.prediction import impact
+from tapewright.sight.prediction import impact, mark
 from tapewright.target.group import Group, Impact
 
 
@@ -133,3 +134,46 @@ def test_groups_that_tell_nothing_are_refused():
     apart = turned(fitted, 0.1e-3, 0.05e-3, np.random.default_rng(1), [(20, 0, 0), (30, 50, 50)])
     with pytest.raises(CalibrationFailed):
         learn_clicks(fitted, apart)
+
+
+def test_an_impact_counts_as_often_as_arrows_stand_for_it():
+    fitted = fitted_sight(rig())
+    low = TurnedGroup(Group("", (Impact(0.0, 0.0, 3),)), 18.288, 0, 0)
+
+    def learnt(*impacts):
+        return learn_clicks(fitted, [low, TurnedGroup(Group("", impacts), 18.288, 30, None)])[0]
+
+    once = learnt(Impact(0.0, 0.02, 4), Impact(0.0, 0.06, 1))  # four in five: 0.028
+    assert once.angle_rad.value == pytest.approx(0.028 / 18.288 / 30, rel=1e-9)
+
+
+def test_groups_of_more_arrows_count_for_more():
+    """Beside weighted least squares of a general library, a level for each distance."""
+    fitted = fitted_sight(rig())
+    rows = [  # distance, clicks, up, arrows
+        (18.288, 0, 0.000, 2), (18.288, 10, 0.031, 9), (18.288, 40, 0.080, 4),
+        (36.576, 5, 0.010, 3), (36.576, 25, 0.145, 8),
+    ]  # fmt: skip
+    groups = [
+        TurnedGroup(Group("", (Impact(None, up, arrows),)), distance, clicks, None)
+        for distance, clicks, up, arrows in rows
+    ]
+    known = known_scatter([], fitted.rig)
+    distance, clicks, up, arrows = np.array(rows).T
+    root = 1.0 / np.sqrt(known.variance_rad2 / arrows + 0.13e-3**2)  # a usual wobble: 0.13 mrad
+    design = np.stack([clicks, distance < 30.0, distance > 30.0], axis=1) * root[:, None]
+    wanted = np.linalg.lstsq(design, root * up / distance, rcond=None)[0][0]
+    (found,) = learn_clicks(fitted, groups)
+    assert found.angle_rad.value == pytest.approx(wanted, rel=1e-9)
+    assert (found.groups, found.arrows) == (5, 26)
+    # the click's size is reckoned where the groups tell it: far groups 25 and 5 clicks, near ones
+    about = clicks.copy()
+    for near in (True, False):
+        same = (distance < 30.0) == near
+        about[same] -= np.average(clicks[same], weights=root[same] ** 2)
+    there_m = np.average(distance, weights=(root * about) ** 2)
+    bow = fitted.evidence.prior.unknowns.bow(fitted.best)
+    here = float(np.squeeze(mark(bow, there_m)))
+    low, high = (float(np.squeeze(impact(bow, there_m, here + by)[1])) for by in (-1e-4, 1e-4))
+    size_m = wanted * there_m / ((high - low) / 2e-4)
+    assert found.click_m.value == pytest.approx(size_m, rel=1e-6)

@@ -1,7 +1,7 @@
 import numpy as np
+from exact_units import YARD_M
 from sessions import groups, rig, truth_near
 
-from tapewright.ground.units import YARD_M
 from tapewright.services.calibrate import calibrate
 from tapewright.services.level import SideGroup, Tilts, find_tilt_misses
 

@@ -1,9 +1,9 @@
 import numpy as np
 import pytest
+from exact_units import YARD_M
 from sessions import groups, rig, truth_near
 
 from tapewright.calibration.rig import Belief
-from tapewright.ground.units import YARD_M
 from tapewright.services.calibrate import calibrate
 from tapewright.services.limits import find_limits, reachable
 

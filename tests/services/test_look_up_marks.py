@@ -4,10 +4,10 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from exact_units import YARD_M
 from sessions import groups, rig, truth_near
 
 from tapewright.calibration.rig import Belief
-from tapewright.ground.units import YARD_M
 from tapewright.services.calibrate import calibrate, fixed_pins, pin_bands
 from tapewright.services.look_up_marks import bands_at, look_up_marks, seen_groups
 

@@ -1,10 +1,10 @@
 import numpy as np
 import pytest
+from exact_units import YARD_M
 from sessions import groups, rig, truth_near
 
 from tapewright.calibration.rig import Belief
 from tapewright.ground.errors import BadInput
-from tapewright.ground.units import YARD_M
 from tapewright.services.calibrate import calibrate
 from tapewright.services.compare_rigs import compare_rigs
 from tapewright.services.draw_pictures import draw_budget, draw_fan, draw_path, draw_slopes

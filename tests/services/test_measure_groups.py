@@ -4,14 +4,12 @@ import pytest
 from sessions import rig
 
 from tapewright.calibration.observation import Observation
-from tapewright.calibration.prior import USUAL_DISPERSION_RAD
 from tapewright.calibration.rig import Belief
-from tapewright.services.measure_groups import (
-    LEAST_DISPERSION_RAD,
-    known_scatter,
-    measure_groups,
-)
+from tapewright.services.measure_groups import known_scatter, measure_groups
 from tapewright.target.group import Group, Impact
+
+USUAL_DISPERSION_RAD = (0.67e-3, 0.5)  # median of handicap 10 [AGB23], log sd [rad]
+LEAST_DISPERSION_RAD = 0.05e-3  # a millimetre at 20 m: nobody shoots closer
 
 FIVE = ((0.01, 0.02), (-0.02, 0.01), (0.0, -0.02), (0.02, 0.0), (-0.01, 0.01))
 

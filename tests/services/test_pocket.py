@@ -2,14 +2,16 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from exact_units import FOOT_M, YARD_M
 from sessions import groups, rig, truth_near
 
 from tapewright.calibration.rig import Belief, Bow
 from tapewright.confidence.bands import bands
-from tapewright.ground.units import FOOT_M, YARD_M
 from tapewright.services import pocket as room
 from tapewright.services.calibrate import calibrate
-from tapewright.services.pocket import NEAREST_M, make_pocket_card
+from tapewright.services.pocket import make_pocket_card
+
+NEAREST_M = 3.0  # where a pocket card begins
 
 LISTED_M = np.arange(0, 150, 5) * YARD_M
 GRID_M = np.arange(10, 126) * YARD_M

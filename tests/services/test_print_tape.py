@@ -4,12 +4,12 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from exact_units import YARD_M
 from sessions import groups, rig, truth_near
 
 from tapewright.calibration.rig import Belief
 from tapewright.drawing.shapes import Box, Line, Text
 from tapewright.ground.errors import BadInput, DoesNotFit
-from tapewright.ground.units import YARD_M
 from tapewright.services.calibrate import calibrate, pin_bands
 from tapewright.services.print_tape import (
     Gauge,

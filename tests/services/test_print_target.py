@@ -1,12 +1,12 @@
 """Targets in numbers and as files; their places on paper are measured in tests/outside."""
 
 import pytest
+from exact_units import YARD_M
+from written_out import A4, LETTER
 
-from tapewright.drawing.paper import A4, LETTER
 from tapewright.drawing.target_sheet import target_tiling
 from tapewright.drawing.tiles import clear_corners
 from tapewright.ground.errors import BadInput
-from tapewright.ground.units import YARD_M
 from tapewright.services.print_target import TargetOrder, TargetWords, plan_target, print_target
 
 WORDS = TargetWords("Target", "inches", (), "Hang it.", "Measure.", ("Cut.",), ("Note.",))

@@ -7,8 +7,10 @@ import pytest
 from notebooks import NOW, some_id
 
 from tapewright.ground.errors import CalibrationFailed, NotebookUnusable
-from tapewright.services.refit_kept import LEASE_S, ask_for_refits, open_refits, work_off
+from tapewright.services.refit_kept import ask_for_refits, open_refits, work_off
 from tapewright.storage.records import KeptJob, KeptRig
+
+LEASE_S = 120.0  # who is silent for two minutes has died
 
 
 @pytest.fixture

@@ -6,10 +6,23 @@ from random import Random
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from notebooks import BODIES, CALIBRATION, GROUP, JOB, NOW, PRINT, PRINTER, RIG, fill, some_id
+from notebooks import (
+    BODIES,
+    CALIBRATION,
+    GROUP,
+    JOB,
+    NOW,
+    PRINT,
+    PRINTER,
+    RIG,
+    fill,
+    some_id,
+    write_by_hand,
+)
 
 from tapewright.ground.errors import BadArchive, NotKept, TapewrightError
 from tapewright.storage import archive as room
+from tapewright.storage import archive_stream
 from tapewright.storage.archive import archive_of, archive_text, read_archive
 from tapewright.storage.plain import canonical
 from tapewright.storage.records import KeptRig
@@ -90,15 +103,14 @@ def test_one_rig_goes_with_all_that_it_needs(small):
 
 
 def test_what_could_not_be_read_again_is_not_written(small, monkeypatch):
-    monkeypatch.setattr(room, "MOST_CHARACTERS", 1000)
+    monkeypatch.setattr(archive_stream, "MOST_CHARACTERS", 1000)
     with pytest.raises(BadArchive, match=r"million characters.*fewer rigs"):
         archive_text(small)
 
 
-def test_a_body_that_was_edited_in_the_notebook_is_named(small):
-    with small.writing() as connection:
-        connection.exec_driver_sql("UPDATE version SET body = '{}'")
-    with pytest.raises(BadArchive, match=f"rig {RIG}, version 1, sheet: the field is missing"):
+def test_a_body_that_lacks_a_field_is_named(small):
+    write_by_hand(small, RIG, "{}")
+    with pytest.raises(BadArchive, match=f"rig {RIG}, version 2, sheet: the field is missing"):
         archive_text(small)
 
 
@@ -206,13 +218,13 @@ def test_a_bad_archive_is_refused_and_says_why(words):
 
 
 def test_a_million_entries_are_refused_by_the_first():
-    whole = {"schema": room.SCHEMA, "program": "", "entries": [0] * MANY}
+    whole = {"schema": "tapewright.archive/1", "program": "", "entries": [0] * MANY}
     with pytest.raises(BadArchive, match="entry 1: the fields"):
         read_archive(sealed(whole))
 
 
 def test_what_is_too_large_is_not_even_looked_at(monkeypatch):
-    monkeypatch.setattr(room, "MOST_CHARACTERS", 100)
+    monkeypatch.setattr(archive_stream, "MOST_CHARACTERS", 100)
     with pytest.raises(BadArchive, match=r"million characters.*one by one"):
         read_archive(KEPT)
 

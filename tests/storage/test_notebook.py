@@ -2,7 +2,18 @@ from dataclasses import replace
 from datetime import timedelta
 
 import pytest
-from notebooks import BODIES, CALIBRATION, GROUP, NOW, PRINTER, RIG, SESSION, fill, some_id
+from notebooks import (
+    BODIES,
+    CALIBRATION,
+    GROUP,
+    NOW,
+    PRINTER,
+    RIG,
+    SESSION,
+    fill,
+    some_id,
+    write_by_hand,
+)
 
 from tapewright.ground.errors import BadArchive, BadInput, EditedMeanwhile, NotKept
 from tapewright.storage.entries import Entry, Source, Write
@@ -184,9 +195,8 @@ def test_the_newest_of_each_rig_is_the_last_of_its_list(notebook):
     ],
 )
 @pytest.mark.usefixtures("rig")
-def test_what_was_edited_by_hand_is_named_with_its_field(notebook, kept, where):
-    with notebook.writing() as connection:
-        connection.exec_driver_sql(f"UPDATE version SET body = '{kept}'")  # noqa: S608 — ours
+def test_what_another_program_wrote_is_named_with_its_field(notebook, kept, where):
+    write_by_hand(notebook, RIG, kept)
     with pytest.raises(BadArchive, match=where) as told:
         notebook.entry(RIG)
     assert RIG in told.value.place

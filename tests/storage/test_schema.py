@@ -15,15 +15,20 @@ from notebooks import BODIES, CALIBRATION, GROUP, PRINTER, RIG, fill
 from sqlalchemy import inspect, text
 
 from tapewright.ground.errors import NotebookUnusable
-from tapewright.storage.engine import APPLICATION_ID, notebook_engine
+from tapewright.storage.engine import notebook_engine
 from tapewright.storage.entries import Source
 from tapewright.storage.notebook import open_notebook
-from tapewright.storage.tables import METADATA, SCHEMA
+from tapewright.storage.tables import METADATA
+
+APPLICATION_ID = 0x54575254  # TWRT in ASCII
+SCHEMA = "0002"
 
 KEPT = Path(__file__).parent / "kept"
 
 
 def say(url, *lines):
+    if url.startswith("sqlite"):
+        file_of(url).parent.mkdir(exist_ok=True)
     engine = notebook_engine(url)
     with engine.begin() as connection:
         for line in lines:
@@ -85,7 +90,7 @@ def test_a_step_that_fails_leaves_nothing_half_done(url, monkeypatch):
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(op, "create_index", fail)
-    with pytest.raises(NotebookUnusable, match="no space left"):
+    with pytest.raises(NotebookUnusable, match="disk is full"):
         open_notebook(url)
     engine = notebook_engine(url)
     with engine.connect() as connection:
@@ -105,7 +110,7 @@ def test_a_notebook_of_a_newer_program_is_left_alone(notebook, notebook_url):
     with pytest.raises(NotebookUnusable, match=r"newer Tapewright.*0999.*Update") as told:
         open_notebook(url)
     assert "nothing was changed" in str(told.value)
-    say(url, "UPDATE alembic_version SET version_num = '0001'")
+    say(url, "UPDATE alembic_version SET version_num = '0002'")
     opened = open_notebook(url)
     assert opened.entry(RIG).number == 2
     opened.close()

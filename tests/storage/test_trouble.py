@@ -39,6 +39,8 @@ def server_says(state, *, away=False):
         ("3D000", "refuses user, password or database"),
         ("42501", "refuses user, password or database"),
         ("57P01", "does not answer"),
+        ("57014", "does not answer"),
+        ("25P03", "does not answer"),
         ("08006", "does not answer"),
         (None, "does not answer"),
         ("XX000", "cannot do this"),
@@ -70,7 +72,7 @@ def test_a_file_that_is_no_notebook_is_left_as_it_is(tmp_path):
     path = tmp_path / "letter.txt"
     path.write_text("Dear archer, " * 500, encoding="utf-8")
     before = path.read_bytes()
-    with pytest.raises(NotebookUnusable, match="damaged, or no notebook"):
+    with pytest.raises(NotebookUnusable, match="no notebook, but another kind of file"):
         open_notebook(f"sqlite:///{path}")
     assert path.read_bytes() == before
 

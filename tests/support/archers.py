@@ -7,12 +7,12 @@ Never:  numbers used as evidence by themselves.
 from dataclasses import dataclass
 
 import numpy as np
+from exact_units import FOOT_M, GRAIN_KG, INCH_M, YARD_M
 
 from tapewright.calibration.observation import Observation, distance_doubt
 from tapewright.calibration.prior import prior_from_rig
 from tapewright.calibration.rig import Arrow, Belief, Bow, Rig, Sight
 from tapewright.calibration.unknowns import Unknowns
-from tapewright.ground.units import FOOT_M, GRAIN_KG, INCH_M, YARD_M
 from tapewright.sight.prediction import impact, mark
 from tapewright.target.group import Group, Impact
 

@@ -22,6 +22,7 @@ FLAGS = [
 ]  # fmt: skip
 AXE = pathlib.Path(__file__).parent / "vendor" / "axe.min.js"
 AXE_SHA256 = "29348999450cdf2849a8e70b7912fc2da85a849da39c0d0d5394f51d4a9ed95c"
+PATIENCE_MS = 60_000  # a busy machine answers late
 BAD = {"serious", "critical"}
 
 
@@ -33,7 +34,9 @@ def open_browser():
         if os.environ.get("CI"):
             pytest.fail(words)
         pytest.skip(words)
-    from playwright.sync_api import sync_playwright
+    from playwright.sync_api import expect, sync_playwright
+
+    expect.set_options(timeout=PATIENCE_MS)
 
     with sync_playwright() as play:
         browser = play.chromium.launch(executable_path=PROGRAM, args=FLAGS)

@@ -12,17 +12,29 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from archers import READING_SD_M, random_sheet, random_truth, shoot
+from exact_units import YARD_M
 
 from tapewright.calibration.fit import fit_bow
 from tapewright.calibration.observation import Observation, distance_doubt
 from tapewright.confidence.bands import drawn_marks
-from tapewright.confidence.diagnosis import USUAL, prove
+from tapewright.confidence.diagnosis import prove
 from tapewright.confidence.posterior import draw_posterior
-from tapewright.ground.units import YARD_M
 from tapewright.sight.level import swung_level_cant
 from tapewright.sight.prediction import Aim, impact, mark
 from tapewright.target.group import Group, Impact
 
+# One standard deviation of what goes wrong; common practice, no source.
+USUAL = {
+    "zero": 1.5e-3,  # [rad]
+    "height": 40.0e-3,  # [m]
+    "span": 2.0e-3,  # [m]
+    "drag or air": 0.25,  # [-]
+    "one distance": 2.0,  # [m]
+    "windage": 1.5e-3,  # [rad]
+    "sideways": 40.0e-3,  # [m]
+    "wind or cant": 0.035,  # two degrees of cant [rad]
+    "third axis": 0.035,  # [rad]
+}
 CONDITIONS = ("nothing", *USUAL)
 CALIBRATED_YD = (20, 30, 45, 60, 75, 80)
 PROVED_YD = np.array([20.0, 40.0, 60.0, 80.0])

@@ -9,11 +9,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from archers import READING_SD_M, Truth, random_sheet
+from exact_units import POUND_FORCE_N, YARD_M
 
 from tapewright.calibration.observation import Observation, distance_doubt
 from tapewright.calibration.prior import prior_from_rig
 from tapewright.calibration.rig import Bow, Sight
-from tapewright.ground.units import POUND_FORCE_N, YARD_M
 from tapewright.services.advise import Butt, PlanOrder, Wish, plan_shots, usual_places
 from tapewright.services.calibrate import calibrate
 from tapewright.sight.prediction import impact, mark

@@ -14,11 +14,13 @@ import time
 import urllib.error
 import urllib.request
 
-from browser import PHONE
+from browser import PATIENCE_MS, PHONE
 
 from tapewright.services.keep import open_notebook
+from tapewright.storage.tallies import Tally, tally_row
 
-UP_S = 60.0
+UP_S = 120.0
+KINDS = ("rig", "session", "group", "calibration", "print", "change", "printer", "job")
 OWN = ("blob:", "chrome:", "chrome-extension:")  # the browser's own viewer for PDF
 REFUSED = re.compile(r"Failed to load resource: the server responded with a status of (\d+)")
 
@@ -56,15 +58,17 @@ class Live:
         while time.monotonic() < until:
             assert program.poll() is None, "the server ended by itself"
             with contextlib.suppress(urllib.error.URLError):
-                return urllib.request.urlopen(f"{self.home}/health", timeout=5).close()  # noqa: S310 — our own
+                return urllib.request.urlopen(f"{self.home}/health", timeout=60).close()  # noqa: S310 — our own
             time.sleep(0.05)
         raise TimeoutError(self.home)
 
     def empty(self):
         """Make the notebook as it was on the first day."""
-        with contextlib.closing(sqlite3.connect(self.file, timeout=10)) as file, file:
-            for table in ("made_from", "version", "entry"):
-                file.execute(f"DELETE FROM {table}")  # noqa: S608 — three known names
+        with contextlib.closing(sqlite3.connect(self.file, timeout=60)) as file, file:
+            for table in ("made_from", "version", "entry", "tally"):
+                file.execute(f"DELETE FROM {table}")  # noqa: S608 — four known names
+            rows = [tally_row(Tally(kind, {})) for kind in KINDS]
+            file.executemany("INSERT INTO tally VALUES (:scope, :entries, :counts, :sum)", rows)
 
     @contextlib.contextmanager
     def notebook(self):
@@ -80,7 +84,7 @@ def visit(browser, home, refused=(), **how):
     wrong = []
     usual = {"viewport": PHONE, "has_touch": True, "reduced_motion": "reduce"}
     context = browser.new_context(base_url=home, **(usual | how))
-    context.set_default_timeout(15_000)
+    context.set_default_timeout(PATIENCE_MS)
     page = context.new_page()
 
     def listen(one):

@@ -8,8 +8,7 @@ from dataclasses import replace
 
 import numpy as np
 from archers import random_sheet, random_truth, shoot
-
-from tapewright.ground.units import FOOT_M, GRAIN_KG, INCH_M, YARD_M
+from exact_units import FOOT_M, GRAIN_KG, INCH_M, YARD_M
 
 DISTANCES_YD = (20, 25, 30, 35, 40, 50, 60, 70)
 

@@ -17,6 +17,7 @@ from pathlib import Path
 
 import psycopg
 import pytest
+from sqlalchemy import text
 
 from tapewright.calibration.observation import Observation
 from tapewright.flight.air import Air
@@ -31,6 +32,7 @@ from tapewright.storage.records import (
     KeptRig,
     KeptSession,
 )
+from tapewright.storage.sums import entry_sum, salted_sum, version_sum
 from tapewright.target.group import Group, Impact
 
 MEND = "PostgreSQL is missing; install it with: sudo apt-get install postgresql"
@@ -209,6 +211,27 @@ def file_notebook(empty_file, tmp_path):
     opened = open_notebook(f"sqlite:///{path}")
     yield opened
     opened.close()
+
+
+def write_by_hand(notebook, entry_id, body):
+    """Another body in the latest version, with sums that fit: as a strange program would."""
+    with notebook.writing() as connection:
+        asked = (
+            "SELECT e.kind, e.rig_id, e.added_at, e.latest, e.withdrawn_at, v.salt, v.saved_at,"
+            " (SELECT sum FROM version WHERE entry_id = :id AND number = e.latest - 1)"
+            " FROM entry e JOIN version v ON v.entry_id = e.id AND v.number = e.latest"
+            " WHERE e.id = :id"
+        )
+        *cells, salt, saved_at, before = connection.execute(text(asked), {"id": entry_id}).one()
+        head = version_sum(entry_id, cells[3], saved_at, (), before, salted_sum(salt, body))
+        told = {"id": entry_id, "number": cells[3], "body": body, "head": head}
+        told["sum"] = entry_sum(entry_id, *cells, head)
+        here = "WHERE entry_id = :id AND number = :number"
+        for line in (
+            f"UPDATE version SET body = :body, sum = :head {here}",  # noqa: S608
+            "UPDATE entry SET sum = :sum WHERE id = :id",
+        ):
+            connection.execute(text(line), told)
 
 
 def fill(notebook):

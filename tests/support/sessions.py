@@ -11,6 +11,7 @@ from dataclasses import replace
 
 import numpy as np
 from archers import Truth
+from exact_units import FOOT_M, GRAIN_KG, INCH_M, YARD_M
 from scipy.stats import norm
 
 from tapewright.calibration.evidence import evidence_from
@@ -18,7 +19,6 @@ from tapewright.calibration.misfit import predicted_angles
 from tapewright.calibration.observation import Observation
 from tapewright.calibration.prior import prior_from_rig
 from tapewright.calibration.rig import Archer, Arrow, Belief, Bow, Rig, Sight
-from tapewright.ground.units import FOOT_M, GRAIN_KG, INCH_M, YARD_M
 from tapewright.sight.prediction import mark
 from tapewright.target.group import Group, Impact
 

@@ -53,7 +53,7 @@ class Landings:
     right_rad, up_rad : (d, c) array
         By which angle the arrows of each draw's bow lie off the aim in the mean. [rad]
     right_sd_rad, up_sd_rad : (d, c) array
-        Scatter of one arrow about that: dispersion, wobble, setting and measuring. [rad]
+        Scatter of one arrow about that: dispersion, wobble, dialling and measuring. [rad]
     shift_sd_rad : (d, 2, c) array
         The part of the scatter, right and up, that a whole group shares. [rad]
     """
@@ -228,13 +228,13 @@ def landings(posterior: Posterior, shot_m: ArrayLike) -> Landings:
     said = calibration.rig.archer.distance_sd_m
     doubt_m = np.array([distance_doubt(one) if said is None else said for one in distance])
     peg = slope.by_distance * doubt_m / distance
-    setting = slope.by_reading * calibration.evidence.reading_sd_m / distance
+    dialling = slope.by_reading * calibration.evidence.reading_sd_m / distance
     dispersion_up, dispersion_right, wobble = (
         np.exp(unknowns.column(vectors, name))
         for name in ("log_dispersion_up", "log_dispersion_right", "log_wobble")
     )
     shift_right = np.broadcast_to(wobble, up.shape)
-    shift_up = np.sqrt(wobble**2 + peg**2 + setting**2)
+    shift_up = np.sqrt(wobble**2 + peg**2 + dialling**2)
     return Landings(
         distance,
         right,

@@ -124,7 +124,8 @@ def _calibration(one: Entry, rig: Entry, units: Units) -> str:
     trust = "not trusted: the set-up must not be shot" if kept_stops(rig) else "not trusted yet"
     if trusted:
         trust = "trusted to " + ", ".join(amount(one_m, units.distance) for one_m in trusted)
-    return f"Calibration {body.fingerprint}: {trust}, from {shot}"
+    made = f"Calibration {body.fingerprint}, by Tapewright {body.program}"
+    return f"{made}: {trust}, from {shot}"
 
 
 def _change(one: Entry) -> str:

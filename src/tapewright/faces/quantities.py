@@ -299,7 +299,10 @@ def read_distances(text: str, place: str) -> Distances:
     """
     asked = _Asked(text, place, "10:125:5yd")
     separator = ":" if ":" in text else ";" if ";" in text else ","
-    amounts = [_split(part, asked) for part in text.split(separator)]
+    parts = text.split(separator)
+    if len(parts) > MOST_DISTANCES:
+        raise asked.unreadable(f"makes more than {MOST_DISTANCES} distances", "Take a larger step")
+    amounts = [_split(part, asked) for part in parts]
     unit = amounts[-1].unit
     metres = [
         _si(one, find_unit(one.unit or unit, "length", place, asked.example, text), asked)

@@ -1,4 +1,4 @@
-"""Rig sheet: a TOML text with units becomes a Rig, or every fault of it is named at once.
+"""Rig sheet: a TOML text with units becomes a Rig, or its faults are named together.
 
 Holds:  reading, putting the records together.
 Never:  kinds and limits (rig_sheet_keys.py), what is odd but possible (rig_sheet_cautions.py).
@@ -11,10 +11,11 @@ from typing import overload
 from pydantic import ValidationError
 
 from tapewright.faces.rig_sheet_cautions import contradictions, rig_cautions
-from tapewright.faces.rig_sheet_faults import Fault, SheetText, fault_of, toml_error
+from tapewright.faces.rig_sheet_faults import MOST_FAULTS, Fault, SheetText, fault_of, toml_error
 from tapewright.faces.rig_sheet_keys import AirKeys, ArcherKeys, BowKeys, Said, SheetKeys
 from tapewright.faces.rig_sheet_template import clean_name, new_rig_sheet
 from tapewright.faces.text_file import file_name, load_text
+from tapewright.faces.toml_text import refuse_large
 from tapewright.faces.wording_stops import STOP, doubt_words, stop_words
 from tapewright.ground.errors import BadRigSheet, OutsideValidRange
 from tapewright.ground.units import FOOT_M, GRAIN_KG, INCH_M, POUND_FORCE_N
@@ -78,12 +79,14 @@ def read_rig_sheet(text: str, name: str = "rig sheet") -> tuple[Rig, tuple[str, 
     Raises
     ------
     BadRigSheet
-        With every fault, a paragraph each: file, line, field, what is wrong, what is right.
+        If it is larger than any sheet; or with up to thirty faults, a paragraph each: file, line,
+        field, what is wrong, what is right.
     """
     plain = text.removeprefix("\ufeff").replace("\r\n", "\n")
     if not plain.strip():
         mend = 'Begin with name = "Heron" and an [arrow] table'
         raise BadRigSheet(name, "the rig sheet is empty", mend)
+    refuse_large(plain, name)
     sheet = SheetText(plain, name)
     keys = _checked_keys(plain, sheet)
     if faults := sheet_faults(keys):
@@ -128,15 +131,14 @@ def _checked_keys(text: str, sheet: SheetText) -> SheetKeys:
     """Keys and values of the text, each inside its limits."""
     try:
         tables = tomllib.loads(text)
-    except RecursionError:
-        mend = "A rig sheet needs lists of one level only"
-        raise BadRigSheet(sheet.name, "lists stand inside lists too deeply", mend) from None
     except ValueError as error:
         raise toml_error(text, sheet.name, str(error)) from None
     try:
         return SheetKeys.model_validate(tables)
     except ValidationError as error:
-        raise sheet.error([fault_of(one) for one in error.errors()]) from None
+        complaints = error.errors(include_url=False)
+        faults = [fault_of(one) for one in complaints[:MOST_FAULTS]]
+        raise sheet.error(faults, len(complaints) - len(faults)) from None
 
 
 def sheet_faults(keys: SheetKeys) -> tuple[Fault, ...]:

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 Path = tuple[str | int, ...]
 
 CHECKS = ("checks",)
+MOST_FAULTS = 30  # told at once
 
 _ONE_KEY = r"""(?:[\w-]+|"[^"]*"|'[^']*')"""
 _KEYS = rf"\s*({_ONE_KEY}(?:\s*\.\s*{_ONE_KEY})*)\s*"
@@ -106,10 +107,12 @@ class SheetText:
         line = next((f", line {self._lines[one]}" for one in known if one in self._lines), "")
         return f"{self.name}{line}, {field_name(path)}"
 
-    def error(self, faults: Sequence[Fault]) -> BadRigSheet:
-        """Put all faults into one error, a paragraph each."""
+    def error(self, faults: Sequence[Fault], untold: int = 0) -> BadRigSheet:
+        """Put faults into one error, a paragraph each, and how many more there are."""
         first, *rest = faults
         others = "".join(f".\n{self.place(one.path)}: {one.wrong}. {one.mend}" for one in rest)
+        if untold:
+            others += f".\n{self.name}: {untold} more faults are not told. Mend these first"
         return BadRigSheet(self.place(first.path), first.wrong, first.mend + others)
 
 
@@ -143,6 +146,8 @@ def fault_of(complaint: "ErrorDetails") -> Fault:
             wrong = "this key is missing"
         case "extra_forbidden":
             wrong, mend = "a rig sheet has no such key", _nearest_key(path)
+        case "int_parsing_size":  # beyond any machine's whole numbers
+            wrong = f"{written} is not one of the choices"
         case "literal_error":
             wrong = f"{written} is not one of the choices"
             mend = "Write " + context["expected"].replace("'", '"')
@@ -235,6 +240,8 @@ def _example(path: Path) -> str:
     words = _words(path)
     if words == ("name",):
         return 'name = "Heron"'
+    if words == ("schema",):
+        return "schema = 1"
     if words == ("arrow",):
         return '[arrow] with at least mass = "420 gr" and shaft_diameter = "6.0 mm"'
     if words == ("bow", "chronograph"):

@@ -11,6 +11,7 @@ from tapewright.ground.errors import BadShots
 
 MOST_FAULTS = 10
 MOST_LINES = 3  # named beside the first
+MOST_ALIKE = 1000  # rows with one mistake; the rest is not looked at
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,8 +25,9 @@ class Faults:
         kind = _kind(bad)
         if kind not in self.found and len(self.found) == MOST_FAULTS:
             return False
-        self.found.setdefault(kind, []).append((line, bad))
-        return True
+        alike = self.found.setdefault(kind, [])
+        alike.append((line, bad))
+        return len(alike) < MOST_ALIKE
 
     def told(self) -> BadShots:
         """All of them as one error, a paragraph each."""
@@ -50,5 +52,5 @@ def _said_once(alike: list[tuple[int, BadShots]]) -> BadShots:
     word = "line" if len(rest) == 1 else "lines"
     more = len(rest) - MOST_LINES
     if more > 0:
-        lines += f" and {more} more"
+        lines += f" and {more} more" if len(alike) < MOST_ALIKE else " and hundreds more"
     return BadShots(first.place, f"{first.wrong}; likewise {word} {lines}", first.mend)

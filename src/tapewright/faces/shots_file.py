@@ -33,7 +33,6 @@ from tapewright.services.record_groups import (
 )
 
 MOST_BYTES = 4_000_000
-MOST_ROWS = 20_000
 _NO_SHOTS = "no arrows yet; a strip made from this is a starting strip with wide bands"
 
 
@@ -144,9 +143,6 @@ def _shots(
     faults = Faults()
     pins = None if rig is None else 1 + len(rig.sight.pins_below_first_m)
     for line, cells in rows:
-        if len(shots) == MOST_ROWS:
-            wrong, mend = f"the file has more than {MOST_ROWS} rows", "Divide it by rig or by date"
-            raise BadShots(f"{name}, line {line}", wrong, mend)
         try:
             shots.append(_read_shot(line, cells, columns, name, pins))
         except BadShots as bad:

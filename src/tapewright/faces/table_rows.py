@@ -1,7 +1,10 @@
 """Table rows: the text of a CSV file becomes lines of cells, and cells that are words are read.
 
-Holds:  rows and their width; names of groups; the note that says a shot was called bad.
+Holds:  rows, their width, and how many and how long they may be; names of groups; the note that
+        says a shot was called bad.
 Never:  what a row means (shots_file.py, turned_file.py), numbers (shots_columns.py).
+Source: limits are common practice, no source: twenty thousand arrows are more than a year of
+        any archer's shooting.
 """
 
 import csv
@@ -10,6 +13,11 @@ from collections.abc import Iterator, Sequence
 from tapewright.faces.shots_columns import Column
 from tapewright.faces.unit_names import quoted
 from tapewright.ground.errors import BadShots
+
+MOST_CHARACTERS = 4_000_000
+MOST_LINES = 200_000  # empty ones and comments, too
+MOST_ROWS = 20_000  # below the header
+MOST_IN_LINE = 10_000  # characters
 
 
 def table_rows(text: str, name: str) -> Iterator[tuple[int, list[str]]]:
@@ -30,12 +38,21 @@ def table_rows(text: str, name: str) -> Iterator[tuple[int, list[str]]]:
     Raises
     ------
     BadShots
-        If a line is no row of cells.
+        If a line is no row of cells, or if there is more than any file needs.
     """
-    separator = ""
-    for line, raw in enumerate(text.replace("\r\n", "\n").replace("\r", "\n").split("\n"), 1):
+    if len(text) > MOST_CHARACTERS:
+        wrong = f"the file has more than {MOST_CHARACTERS // 1_000_000} million characters"
+        raise BadShots(name, wrong, "Check that it is the right one, or divide it")
+    lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+    if len(lines) > MOST_LINES:
+        raise BadShots(name, f"the file has more than {MOST_LINES} lines", "Leave out empty lines")
+    separator, rows = "", 0
+    for line, raw in enumerate(lines, 1):
         if not raw.strip() or raw.lstrip().startswith("#"):
             continue
+        if len(raw) > MOST_IN_LINE:
+            wrong = f"the line has more than {MOST_IN_LINE} characters"
+            raise BadShots(f"{name}, line {line}", wrong, "Write one arrow a row, notes short")
         separator = separator or next((one for one in ";\t" if one in raw), ",")
         try:
             cells = next(csv.reader([raw], delimiter=separator, strict=True, skipinitialspace=True))
@@ -45,6 +62,10 @@ def table_rows(text: str, name: str) -> Iterator[tuple[int, list[str]]]:
             raise BadShots(f"{name}, line {line}", wrong, mend) from None
         stripped = [cell.strip() for cell in cells]
         if any(stripped):
+            rows += 1
+            if rows > MOST_ROWS + 1:
+                wrong = f"the file has more than {MOST_ROWS} rows"
+                raise BadShots(f"{name}, line {line}", wrong, "Divide it by rig or by date")
             yield line, stripped
 
 

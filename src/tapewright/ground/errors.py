@@ -16,6 +16,7 @@
     ├── NotKept               nothing is kept under this id
     ├── EditedMeanwhile       somebody saved or withdrew it first
     └── NotebookUnusable      the disk or the server refuses
+        └── NotebookDamaged   what is kept is not what was written
 
 Holds:  the tree of errors; each builds its own sentence.
 Never:  exit codes, HTTP status.
@@ -23,6 +24,8 @@ Never:  exit codes, HTTP status.
 
 from dataclasses import dataclass
 from typing import Any
+
+from tapewright.ground.extras import adding
 
 
 class TapewrightError(Exception):
@@ -175,10 +178,7 @@ class MissingExtra(TapewrightError):
     extra: str
 
     def __str__(self) -> str:
-        return (
-            f"{self.purpose} needs an optional library. "
-            f"Install it with: pip install 'tapewright[{self.extra}]'."
-        )
+        return f"{self.purpose} needs an optional library. Add it with: {adding(self.extra)}"
 
 
 @dataclass
@@ -271,3 +271,7 @@ class NotebookUnusable(TapewrightError):
 
     def __str__(self) -> str:
         return f"{self.place}: {self.wrong}. {self.mend}."
+
+
+class NotebookDamaged(NotebookUnusable):
+    """Something that the notebook keeps is not what was written, or is missing."""

@@ -16,6 +16,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
+from tapewright.ground.errors import BadInput
 from tapewright.photograph.vision import Field, Floats, Pixels, vision
 
 THIN_MM = 1.8  # grid, plumb line and letters are thinner
@@ -36,6 +37,8 @@ BOB_MM = 4.6  # the ends of the plumb line, blurred, are narrower
 WEDGES = 16
 STREAK_SHAFTS = 3.4  # a shaft is seen at least this many diameters long
 ASIDE = 0.45  # darkness in a direction that is no longer paper
+MOST_LOOKS = 500  # spots like holes; nobody shoots as many at one sheet
+MOST_PEAKS = 4000  # spots that are looked at
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,13 +136,22 @@ def find_spots(
     -------
     tuple of Spot
         The surest first.
+
+    Raises
+    ------
+    BadInput
+        If there are more than a target can have.
     """
     shaft_px = diameter_mm / px_mm
     seen = np.maximum(field, 0.0)
     origin = np.array(origin_mm)
     foot = None if foot_mm is None else (np.array(foot_mm) - origin) / px_mm - 0.5
-    looks = [_looked_at(seen, place, shaft_px, foot) for place in _peaks(seen, shaft_px)]
+    peaks = _peaks(seen, shaft_px)
+    looks = [_looked_at(seen, place, shaft_px, foot) for place in peaks[: MOST_PEAKS + 1]]
     sure = sorted((one for one in looks if one), key=lambda one: -one.confidence)
+    if len(sure) > MOST_LOOKS or len(peaks) > MOST_PEAKS:
+        wrong = "it shows hundreds of spots as large as a hole, more than arrows make"
+        raise BadInput("Photograph", wrong, "Take the target alone, on a plain ground")
     spots = []
     for one in _apart(seen, sure, shaft_px):
         row, column = (round(float(at)) for at in one.where[::-1])

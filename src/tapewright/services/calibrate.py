@@ -4,13 +4,11 @@ Holds:  the Answer record and the errand that makes it.
 Never:  formulas, sentences.
 """
 
-import hashlib
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from tapewright import __version__
 from tapewright.calibration.fit import fit_bow
 from tapewright.calibration.observation import Observation
 from tapewright.calibration.prior import Prior
@@ -32,6 +30,7 @@ from tapewright.confidence.estimates import Estimate, estimates
 from tapewright.confidence.ladder import Ladder, earned_trust, farthest_hit, ladder_of
 from tapewright.confidence.limits import ReadingLimits, reading_limits
 from tapewright.confidence.posterior import COUNTED_FROM_M, Posterior, draw_posterior
+from tapewright.services.fingerprint import fingerprint_of
 from tapewright.services.stops import Stop, questions, stops
 from tapewright.sight.pins import pin_drops
 from tapewright.sight.prediction import turning_distance
@@ -200,7 +199,6 @@ def calibrate(
     if stops(rig):
         once_zeroed_m = tuple(0.0 for _ in spreads)
     hit_m, before_m = farthest_hit(observations, groups), calibration.evidence.prior.hit_before_m
-    made_from = repr((__version__, seed, rig, observations))
     return Answer(
         rig=rig,
         observations=observations,
@@ -213,7 +211,7 @@ def calibrate(
         estimates=found,
         groups=groups,
         cautions=cautions(posterior, found, groups),
-        fingerprint=hashlib.sha256(made_from.encode()).hexdigest()[:8],
+        fingerprint=fingerprint_of(seed, rig, observations),
         limits=limits,
     )
 

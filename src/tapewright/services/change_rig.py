@@ -4,7 +4,6 @@ Holds:  the ChangedRig record; the errand from an old calibration to the new one
 Never:  formulas, sentences.
 """
 
-import hashlib
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -20,6 +19,7 @@ from tapewright.field.change import carried_draws, carried_prior, other_scale
 from tapewright.ground.errors import BadInput
 from tapewright.ground.units import YARD_M
 from tapewright.services.calibrate import Answer, Bands, calibrate, pin_bands
+from tapewright.services.fingerprint import short_hash
 from tapewright.services.limits import reachable
 from tapewright.services.record_groups import refuse_twice
 from tapewright.services.stops import refuse_stopped
@@ -167,7 +167,7 @@ def carried_answer(
     prior = carried_prior(cloud, rig, max(old.ladder.hit_m, old.ladder.before_m))
     new = calibrate(rig, observations, distance_m, trust_grid_m, seed, chance, prior)
     made_from = repr((old.fingerprint, new.fingerprint, new_string))
-    return replace(new, fingerprint=hashlib.sha256(made_from.encode()).hexdigest()[:8])
+    return replace(new, fingerprint=short_hash(made_from))
 
 
 def change_rig(

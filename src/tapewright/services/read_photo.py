@@ -111,11 +111,11 @@ def _by_taps(
     if len(corners) != 4:
         mend = "Give upper left, upper right, lower right, lower left"
         raise BadInput("Corners", f"{len(corners)} places are given and four are needed", mend)
-    taps = [tuple((one + 0.5) / picture.halved - 0.5 for one in corner) for corner in corners]
+    taps = [tuple((one + 0.5) / picture.reduced - 0.5 for one in corner) for corner in corners]
     for index, (x, y) in enumerate(taps, 1):
         if not (-1.0 <= x <= picture.wide and -1.0 <= y <= picture.high):
             wrong = "it lies outside the picture, which is "
-            size = f"{picture.wide * picture.halved} by {picture.high * picture.halved} pixels"
+            size = f"{picture.wide * picture.reduced} by {picture.high * picture.reduced} pixels"
             raise BadInput(f"Corner {index}", wrong + size, "Tap inside the picture")
     way = straighten_by_taps(picture, np.array(taps), 1e3 * wide_m, 1e3 * high_m)
     window_mm = (-5e2 * wide_m, -5e2 * high_m, 5e2 * wide_m, 5e2 * high_m)

@@ -1,53 +1,41 @@
 """Share work: many independent pieces over the cores of a machine or a cluster, whoever dies.
 
 Pieces are handed out a few at a time, so a million cost no more memory than ten. What comes back
-is the same whoever did it; the order is not.
+is the same whoever did it; the order is not. A worker's death says little about the piece that it
+had: somebody else may have killed it, or a hungry neighbour taken its memory. So a piece is done
+again, then again with nothing beside it, and is given up only when that kills worker after worker.
 
-Holds:  pieces worked off by processes; by a Dask cluster; a piece that kills its worker twice.
+Holds:  work shared by processes, by a Dask cluster; which piece comes next; which is given up.
 Never:  what the work is, files, clocks.
 """
 
-import os
-import signal
-import threading
-from collections.abc import Callable, Generator, Iterable, Iterator
-from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
-from concurrent.futures.process import BrokenProcessPool
-from importlib import import_module
-from itertools import islice
-from multiprocessing import connection, get_all_start_methods, get_context, parent_process
-from typing import Any, TypeVar
+from collections import deque
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from typing import TypeVar
 
-from tapewright import __version__
-from tapewright.ground.errors import BadInput, MissingExtra
+from tapewright.services.by_cluster import Cluster
+from tapewright.services.by_processes import Processes
+from tapewright.services.job import Answered, Crew, Died, Failed, Job
 
 Piece = TypeVar("Piece")
 Done = TypeVar("Done")
 
-QUEUED = 2  # pieces waiting beside those in work: no worker ever waits for the next one
-SOON_S = 30.0  # by then a cluster has answered, with a worker
+DEATHS_BESIDE_OTHERS = 2  # then it is put aside, to be done alone
+DEATHS_ALONE = 3  # then it is given up
 
 
-def _begin() -> None:
-    """What a fresh worker does first: leave the keyboard to the parent, and die with it."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
-    parent = parent_process()
-    assert parent is not None, "a worker was started by somebody"
+@dataclass(frozen=True, slots=True)
+class GivenUp:
+    """What became of a piece that could not be done.
 
-    def follow() -> None:
-        connection.wait([parent.sentinel])
-        os._exit(1)
+    Parameters
+    ----------
+    why : str
+        As a sentence.
+    """
 
-    threading.Thread(target=follow, daemon=True).start()
-
-
-def _pool(workers: int, preload: tuple[str, ...]) -> ProcessPoolExecutor:
-    """Processes that share one costly start where the system can."""
-    if "forkserver" not in get_all_start_methods():
-        return ProcessPoolExecutor(workers, get_context("spawn"), _begin)
-    context = get_context("forkserver")
-    context.set_forkserver_preload(list(preload))
-    return ProcessPoolExecutor(workers, context, _begin)
+    why: str
 
 
 def shared_by_processes(
@@ -55,10 +43,8 @@ def shared_by_processes(
     pieces: Iterable[Piece],
     workers: int,
     preload: tuple[str, ...] = (),
-) -> Iterator[tuple[Piece, Done | None]]:
+) -> Iterator[tuple[Piece, Done | GivenUp]]:
     """Pieces with what the work made of them, as they are finished.
-
-    When a worker dies, everything it may have had in hand is done again, each piece alone.
 
     Parameters
     ----------
@@ -69,69 +55,28 @@ def shared_by_processes(
     workers : int
         Processes. [-]
     preload : tuple of str
-        Modules to load once for all of them.
+        Modules that each worker loads before its first piece.
 
     Yields
     ------
     piece, what became of it
-        None when it killed its worker twice.
+        Given up when three workers died at it with nothing beside it, or the work raised.
+
+    Raises
+    ------
+    BadInput
+        If no worker can be started.
     """
-    coming = iter(pieces)
-    orphans: list[Piece] = []
-    while True:
-        with _pool(workers, preload) as pool:
-            orphans += yield from _until_a_death(pool, work, coming, workers + QUEUED)
-        if not orphans:
-            return
-        while orphans:
-            yield (alone := orphans.pop()), _done_alone(work, alone, preload)
-
-
-def _until_a_death(
-    pool: ProcessPoolExecutor, work: Callable[[Piece], Done], coming: Iterator[Piece], most: int
-) -> Generator[tuple[Piece, Done | None], None, list[Piece]]:
-    """Work on until nothing is left or a worker dies; returns the pieces that were in hand."""
-    in_hand: dict[Future[Done], Piece] = {}
-    lost: list[Piece] = []
-    while not lost:
-        try:
-            for piece in islice(coming, most - len(in_hand)):
-                lost = [piece]  # until it is surely handed over
-                in_hand[pool.submit(work, piece)] = piece
-                lost = []
-        except BrokenProcessPool:
-            break
-        if not in_hand:
-            break
-        finished, _ = wait(in_hand, return_when=FIRST_COMPLETED)
-        for one in finished:
-            piece = in_hand.pop(one)
-            if isinstance(one.exception(), BrokenProcessPool):
-                lost.append(piece)
-            else:
-                yield piece, one.result()
-    for one, piece in in_hand.items():
-        if isinstance(one.exception(), BrokenProcessPool):
-            lost.append(piece)
-        else:
-            yield piece, one.result()
-    return lost
-
-
-def _done_alone(
-    work: Callable[[Piece], Done], piece: Piece, preload: tuple[str, ...]
-) -> Done | None:
-    """One piece in a process of its own; None when it kills that too."""
-    with _pool(1, preload) as pool:
-        try:
-            return pool.submit(work, piece).result()
-        except BrokenProcessPool:
-            return None
+    crew = Processes(work, workers, preload)
+    try:
+        yield from shared_by(crew, pieces)
+    finally:
+        crew.close()
 
 
 def shared_by_cluster(
     work: Callable[[Piece], Done], pieces: Iterable[Piece], address: str
-) -> Iterator[tuple[Piece, Done | None]]:
+) -> Iterator[tuple[Piece, Done | GivenUp]]:
     """Pieces with what the work made of them, as they are finished by a Dask cluster.
 
     Parameters
@@ -144,58 +89,67 @@ def shared_by_cluster(
     Yields
     ------
     piece, what became of it
-        None when it killed a worker again and again.
+        As for ``shared_by_processes``.
 
     Raises
     ------
     MissingExtra
         If Dask distributed is not installed.
     BadInput
-        If no cluster answers, its workers have another version of the program, or it goes away.
+        If no cluster answers, its workers have another version of the program, it hangs, or it
+        goes away.
     """
+    crew = Cluster(work, address)
     try:
-        distributed: Any = import_module("distributed")  # an optional extra, half typed
-    except ImportError:
-        raise MissingExtra("Work on a cluster", "cluster") from None
-    try:
-        client = distributed.Client(address, timeout=SOON_S)
-    except (OSError, ValueError):
-        mend = "Start its scheduler first, and write its address as host:port"
-        raise BadInput("--cluster", f"no cluster answers at {address!r}", mend) from None
-    with client:
-        most = QUEUED * max(1, _workers_of(client))
-        coming = iter(pieces)
-        in_hand = {client.submit(work, piece, pure=False): piece for piece in islice(coming, most)}
-        finished = distributed.as_completed(in_hand)
-        for one in finished:
-            piece = in_hand.pop(one)
-            if one.cancelled():
-                mend = "Run the same command again: what was done is not done again"
-                raise BadInput("--cluster", "the cluster went away in the middle", mend)
-            is_killed = isinstance(one.exception(), distributed.KilledWorker)
-            yield piece, None if is_killed else one.result()
-            for more in islice(coming, 1):
-                fresh = client.submit(work, more, pure=False)
-                in_hand[fresh] = more
-                finished.add(fresh)
+        crew.wait_for_worker()
+        yield from shared_by(crew, pieces)
+    finally:
+        crew.close()
 
 
-def program_version() -> str:
-    """Version of the program, as a worker of a cluster has it."""
-    return __version__
+def shared_by(crew: Crew, pieces: Iterable[Piece]) -> Iterator[tuple[Piece, Done | GivenUp]]:
+    """Pieces with what a crew made of them, as they are finished.
+
+    Raises
+    ------
+    BadInput
+        If nobody can work any more.
+    """
+    coming = map(Job, pieces)
+    again, aside = deque[Job](), deque[Job]()
+    in_hand = 0
+    while True:
+        while in_hand < crew.most and (job := again.popleft() if again else next(coming, None)):
+            crew.give(job)
+            in_hand += 1
+        if not in_hand:
+            if not aside:
+                return
+            crew.give(_alone(aside.popleft()))  # nothing else is left to be handed out
+            in_hand = 1
+        job, news = crew.hear()
+        in_hand -= 1
+        if isinstance(news, Answered):
+            yield job.piece, news.answer
+        elif isinstance(news, Failed):
+            yield job.piece, GivenUp(f"It could not be worked on: {news.why}.")
+        elif isinstance(news, Died) and _is_to_blame(job, news.times):
+            why = f"{job.deaths_alone} workers died at it, one after the other, with nothing beside"
+            yield job.piece, GivenUp(f"{why}. Try it by itself.")
+        elif job.is_alone or job.deaths >= DEATHS_BESIDE_OTHERS:
+            aside.append(job)
+        else:
+            again.append(job)
 
 
-def _workers_of(client: Any) -> int:  # noqa: ANN401 — a library that may be missing
-    """How many threads the cluster has, all with our version of the program."""
-    try:
-        client.wait_for_workers(1, timeout=SOON_S)
-        versions = set(client.run(program_version).values())
-    except TimeoutError:
-        mend = "Start workers for its scheduler"
-        raise BadInput("--cluster", "the cluster has no worker", mend) from None
-    except ImportError:
-        versions = set()
-    if versions != {__version__}:
-        wrong = f"not every worker has Tapewright {__version__}"
-        raise BadInput("--cluster", wrong, "Install the same version on all machines")
-    return sum(client.nthreads().values())
+def _alone(job: Job) -> Job:
+    job.is_alone = True
+    return job
+
+
+def _is_to_blame(job: Job, deaths: int) -> bool:
+    if job.is_alone:
+        job.deaths_alone += deaths
+    else:
+        job.deaths += deaths
+    return job.deaths_alone >= DEATHS_ALONE

@@ -11,25 +11,33 @@ import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from hashlib import sha256
+from io import BytesIO, StringIO, TextIOWrapper
 from itertools import groupby
-from typing import Any
+from typing import Any, TextIO
 
 from sqlalchemy import Row
 
 from tapewright import __version__
 from tapewright.ground.errors import BadArchive, NotKept
+from tapewright.storage import archive_stream
 from tapewright.storage.archive_fields import history_from_plain, plain_history
+from tapewright.storage.archive_stream import (
+    ENTRY,
+    EXPORT,
+    archive_parts,
+    refuse_large_entry,
+    too_many,
+)
 from tapewright.storage.entries import History, Version
 from tapewright.storage.notebook import Notebook
-from tapewright.storage.plain import body_from_text, canonical
-from tapewright.storage.queries import all_versions, sources_from_text
+from tapewright.storage.plain import canonical
+from tapewright.storage.queries import all_versions, entry_from_row, refuse_gap
 from tapewright.storage.records import pointed_to
+from tapewright.storage.tallies import refuse_lost_entries
 
 SCHEMA = "tapewright.archive/1"
-MOST_CHARACTERS = 64 * 1024 * 1024
 KEYS = {"schema", "program", "entries", "check"}
-COPY = "Copy the whole file again from where it was exported"
-EXPORT = "Export it again, or use an untouched copy"
+_LARGE = 200_000  # characters; smaller entries are inside every limit
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,8 +64,9 @@ def archive_of(notebook: Notebook, rig_ids: Sequence[str] | None = None) -> Arch
     NotKept
         If there is no such rig.
     """
-    with notebook.reading() as connection:
+    with notebook.snapshot() as connection:
         histories = histories_of(connection.execute(all_versions()).all())
+        refuse_lost_entries(connection, histories)
     kept = {one.id: one for one in histories if one.kind != "job"}
     if rig_ids is not None:
         kept = _chosen(kept, rig_ids)
@@ -74,17 +83,26 @@ def archive_text(notebook: Notebook, rig_ids: Sequence[str] | None = None) -> st
     BadArchive
         If it would be too large to be read again.
     """
-    archive = archive_of(notebook, rig_ids)
+    return text_of(archive_of(notebook, rig_ids))
+
+
+def text_of(archive: Archive) -> str:
+    """An archive as the text of one readable file. BadArchive if it is too large to be read."""
     entries = [plain_history(one) for one in archive.histories]
+    check = _Check()
+    for one in entries:
+        if check.add(one) > _LARGE:
+            text = json.dumps(one, ensure_ascii=False, indent=4)  # no shorter than below
+            refuse_large_entry(text, f"{one['kind']} {one['id']}")
     whole = {
         "schema": SCHEMA,
         "program": archive.program,
         "entries": entries,
-        "check": _check(entries),
+        "check": check.sum(),
     }
     text = json.dumps(whole, ensure_ascii=False, allow_nan=False, indent=1) + "\n"
-    if len(text) > MOST_CHARACTERS:
-        raise BadArchive("the archive", _too_large(text), "Export fewer rigs into each archive")
+    if len(text) > archive_stream.MOST_CHARACTERS:
+        raise too_many("Export fewer rigs into each archive")
     return text
 
 
@@ -96,39 +114,54 @@ def read_archive(text: str) -> Archive:
     BadArchive
         If it is truncated, edited, foreign, newer, too large, or leads to something outside.
     """
-    if len(text) > MOST_CHARACTERS:
-        raise BadArchive("the archive", _too_large(text), "Import the rigs one by one")
-    try:
-        whole = _json(text)
-        _refuse_foreign(whole)
-        if whole["check"] != _check(whole["entries"]):
-            raise BadArchive("the archive", "it was changed after it was exported", EXPORT)
-        histories = tuple(
-            history_from_plain(one, f"entry {number}")
-            for number, one in enumerate(whole["entries"], start=1)
-        )
-    except RecursionError as deep:
-        raise BadArchive("the archive", "it is nested too deeply", EXPORT) from deep
+    return read_archive_file(StringIO(text))
+
+
+def read_archive_bytes(content: bytes) -> Archive:
+    """The same of a file's bytes."""
+    return read_archive_file(TextIOWrapper(BytesIO(content), "utf-8", newline=""))
+
+
+def read_archive_file(file: TextIO) -> Archive:
+    """The same of a file; each entry is read and checked before the next one is."""
+    heads: dict[str, Any] = {}
+    histories: list[History] = []
+    check = _Check()
+    for key, value in archive_parts(file, KEYS):
+        if key == ENTRY:
+            try:
+                check.add(value)
+                histories.append(history_from_plain(value, f"entry {len(histories) + 1}"))
+            except BadArchive:
+                _refuse_foreign(heads)  # whose entries these are matters more
+                raise
+            continue
+        heads[key] = value
+        if key == "schema":
+            _refuse_foreign(heads)
+    _refuse_foreign(heads)
+    if heads.keys() != KEYS:
+        odd = ", ".join(sorted(heads.keys() ^ KEYS))[:80]
+        raise BadArchive("the archive", f"these fields are missing or too many: {odd}", EXPORT)
+    if not (isinstance(heads["program"], str) and heads["entries"] is None):
+        raise BadArchive("the archive", "its entries are no list", EXPORT)
+    if heads["check"] != check.sum():
+        raise BadArchive("the archive", "it was changed after it was exported", EXPORT)
     _refuse_loose_ends(histories)
-    return Archive(whole["program"], histories)
+    return Archive(heads["program"], tuple(histories))
 
 
 def histories_of(rows: Sequence[Row[Any]]) -> tuple[History, ...]:
-    """Histories from rows of all_versions; BadArchive if a body cannot be read."""
+    """Histories from rows of all_versions; BadArchive if a body cannot be read, or Damaged."""
     return tuple(_history(list(group)) for _, group in groupby(rows, key=lambda row: row.id))
 
 
 def _history(rows: Sequence[Row[Any]]) -> History:
+    refuse_gap(rows)
+    entries = [entry_from_row(row) for row in rows]
+    versions = tuple(Version(one.saved_at, one.body, one.sources) for one in entries)
     first = rows[0]
-    versions = (
-        Version(
-            row.saved_at,
-            body_from_text(row.kind, row.body, f"{row.kind} {row.id}, version {row.number}"),
-            sources_from_text(row.sources),
-        )
-        for row in rows
-    )
-    return History(first.id, first.kind, first.rig_id, first.withdrawn_at, tuple(versions))
+    return History(first.id, first.kind, first.rig_id, first.withdrawn_at, versions)
 
 
 def _chosen(kept: Mapping[str, History], rig_ids: Sequence[str]) -> dict[str, History]:
@@ -143,47 +176,32 @@ def _chosen(kept: Mapping[str, History], rig_ids: Sequence[str]) -> dict[str, Hi
     return {name: one for name, one in kept.items() if name in wanted}
 
 
-def _too_large(text: str) -> str:
-    return f"it has {len(text) / 1e6:.0f} million characters, more than {MOST_CHARACTERS / 1e6:.0f}"
+class _Check:
+    """The sum of all entries, written in the one canonical way, entry by entry."""
+
+    def __init__(self) -> None:
+        self._sum, self._before = sha256(b"["), ""
+
+    def add(self, entry: object) -> int:
+        """Add an entry; how many characters it has."""
+        try:
+            text = canonical(entry)
+            self._sum.update((self._before + text).encode())
+        except ValueError as broken:
+            # half a character, or 1e999: nothing that we write
+            raise BadArchive("the archive", "a text or number in it cannot be", EXPORT) from broken
+        self._before = ","
+        return len(text)
+
+    def sum(self) -> str:
+        """The sum of what was added."""
+        whole = self._sum.copy()
+        whole.update(b"]")
+        return whole.hexdigest()
 
 
-def _check(entries: object) -> str:
-    try:
-        return sha256(canonical(entries).encode()).hexdigest()
-    except ValueError as broken:
-        # half a character, or 1e999: nothing that we write
-        raise BadArchive("the archive", "a text or number in it cannot be", EXPORT) from broken
-
-
-def _json(text: str) -> Any:  # noqa: ANN401 — whatever is in the file
-    try:
-        return json.loads(
-            text.removeprefix("\ufeff"),
-            object_pairs_hook=_without_twins,
-            parse_constant=_refuse_constant,
-        )
-    except json.JSONDecodeError as broken:
-        if not text.lstrip("\ufeff \t\r\n").startswith("{"):
-            raise BadArchive("the archive", "it is no archive of Tapewright", EXPORT) from broken
-        place = f"the archive, line {broken.lineno}, character {broken.colno}"
-        raise BadArchive(place, "it ends too early or is damaged here", COPY) from broken
-    except ValueError as long:  # a number of thousands of digits
-        raise BadArchive("the archive", "a number in it is too long", EXPORT) from long
-
-
-def _without_twins(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
-    found = dict(pairs)
-    if len(found) < len(pairs):
-        raise BadArchive("the archive", "a field stands in it twice", EXPORT)
-    return found
-
-
-def _refuse_constant(name: str) -> None:
-    raise BadArchive("the archive", f"{name} stands in it, which is no number", EXPORT)
-
-
-def _refuse_foreign(whole: Any) -> None:  # noqa: ANN401
-    schema = whole.get("schema") if isinstance(whole, dict) else None
+def _refuse_foreign(heads: Mapping[str, Any]) -> None:
+    schema = heads.get("schema")
     if not isinstance(schema, str) or not schema.startswith("tapewright.archive/"):
         raise BadArchive("the archive, schema", "it is no archive of Tapewright", EXPORT)
     if schema != SCHEMA:
@@ -192,11 +210,6 @@ def _refuse_foreign(whole: Any) -> None:  # noqa: ANN401
             f"it is of another kind ({schema[:40]}) than this program reads ({SCHEMA})",
             "Update Tapewright",
         )
-    if whole.keys() != KEYS:
-        odd = ", ".join(sorted(whole.keys() ^ KEYS))[:80]
-        raise BadArchive("the archive", f"these fields are missing or too many: {odd}", EXPORT)
-    if not (isinstance(whole["program"], str) and isinstance(whole["entries"], list)):
-        raise BadArchive("the archive", "its entries are no list", EXPORT)
 
 
 def _refuse_loose_ends(histories: Sequence[History]) -> None:

@@ -10,23 +10,29 @@ Never:  what is in an archive (archive.py), taking turns between backups.
 import os
 import sqlite3
 from contextlib import closing
+from io import TextIOWrapper
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from tapewright.ground.errors import BadArchive, BadInput, NotebookUnusable
+from tapewright.ground.errors import BadInput, NotebookDamaged
 from tapewright.storage.archive import (
-    MOST_CHARACTERS,
     Archive,
     archive_of,
     archive_text,
-    read_archive,
+    read_archive_file,
 )
 from tapewright.storage.engine import SQLITE
+from tapewright.storage.file_log import refuse_damaged_log
+from tapewright.storage.files import (
+    FILE_START,
+    copy_files,
+    is_open_here,
+    make_private,
+    may_write,
+)
 from tapewright.storage.notebook import Notebook, open_notebook
 from tapewright.storage.taking_in import Counts, take_in
-from tapewright.storage.trouble import NOT_OURS, usable
-
-_FILE_START = b"SQLite format 3\x00"  # the first bytes of every SQLite file
+from tapewright.storage.trouble import DAMAGED, usable
 
 
 def backup(notebook: Notebook, path: Path) -> None:
@@ -43,7 +49,8 @@ def backup(notebook: Notebook, path: Path) -> None:
     part = path.with_name(f"{path.name}.part")
     with usable(str(path)):
         try:
-            part.touch(mode=0o600)
+            part.unlink(missing_ok=True)
+            make_private(part)
             if notebook.is_file:
                 _copy(notebook, part)
             else:
@@ -77,14 +84,20 @@ def load_archive(path: Path) -> Archive:
     BadArchive, NotebookUnusable
         If the file cannot be read or used.
     """
-    with usable(str(path)), path.open("rb") as file:
-        start = file.read(len(_FILE_START))
-        if start != _FILE_START:
-            return read_archive(_text(start + file.read(4 * MOST_CHARACTERS), path))
+    # A file that is open here must not be opened otherwise: that would take away its locks.
+    if not is_open_here(path):
+        with usable(str(path)), path.open("rb") as file:
+            if file.peek(len(FILE_START))[: len(FILE_START)] != FILE_START:
+                with TextIOWrapper(file, "utf-8", newline="") as text:
+                    return read_archive_file(text)
+            refuse_damaged_log(path)
     with TemporaryDirectory() as folder:
         copy = Path(folder) / "notebook.db"
         with usable(str(path)):
-            _copy_file(path, copy)
+            if is_open_here(path) or may_write(path):
+                _copy_file(path, copy)
+            else:
+                copy_files(path, copy)
         # Opened as a notebook, the copy is brought up to date if it is of an older schema.
         notebook = open_notebook(f"{SQLITE}{copy}")
         try:
@@ -106,7 +119,7 @@ def _copy(notebook: Notebook, part: Path) -> None:
         target.execute("PRAGMA journal_mode=DELETE").close()  # one file, nothing beside it
         (told,) = target.execute("PRAGMA integrity_check").fetchone()
     if told != "ok":
-        raise NotebookUnusable(notebook.place, *NOT_OURS)
+        raise NotebookDamaged(notebook.place, *DAMAGED)
 
 
 def _copy_file(path: Path, copy: Path) -> None:
@@ -116,12 +129,3 @@ def _copy_file(path: Path, copy: Path) -> None:
         closing(sqlite3.connect(copy)) as target,
     ):
         source.backup(target)
-
-
-def _text(written: bytes, path: Path) -> str:
-    try:
-        return written.decode("utf-8")
-    except UnicodeDecodeError as broken:
-        raise BadArchive(
-            str(path), "it is no archive of Tapewright", "Choose an exported archive or a backup"
-        ) from broken

@@ -5,6 +5,7 @@ Never:  tables, queries, sentences about trouble (trouble.py).
 """
 
 import logging
+import sqlite3
 from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
@@ -14,13 +15,12 @@ from sqlalchemy.exc import ArgumentError
 from sqlalchemy.pool import ConnectionPoolEntry
 
 from tapewright.ground.errors import MissingExtra, NotebookUnusable
-from tapewright.storage.trouble import usable
 
 SQLITE = "sqlite:///"
 POSTGRESQL = ("postgresql://", "postgres://")
 BUSY_MS = 5_000  # how long a writer waits for the one before it
-APPLICATION_ID = 0x54575254  # "TWRT": lets other programs see whose file this is
 WRITES = {"writes": True}
+SNAPSHOT = {"snapshot": True}
 
 
 def is_file(url: str) -> bool:
@@ -35,27 +35,49 @@ def notebook_place(url: str) -> str:
     return _server(url).set(drivername="postgresql").render_as_string()
 
 
+def file_path(url: str) -> Path:
+    """The path of a notebook that is a file."""
+    return Path(url.removeprefix(SQLITE))
+
+
 def notebook_engine(url: str) -> Engine:
-    """The engine of a notebook; makes the folder of a file, opens no connection.
+    """The engine of a notebook; opens no connection.
 
     Raises
     ------
     NotebookUnusable
-        If the address is of no kind we know, or the folder cannot be made.
+        If the address is of no kind we know.
     MissingExtra
         If it is a server and its library is not installed.
     """
-    return _file_engine(Path(url.removeprefix(SQLITE))) if is_file(url) else _server_engine(url)
+    return _file_engine(file_path(url)) if is_file(url) else _server_engine(url)
 
 
 def _file_engine(path: Path) -> Engine:
-    with usable(str(path)):
-        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
     address = URL.create("sqlite", database=str(path))
     engine = create_engine(address, pool_size=10, max_overflow=30)
     event.listen(engine, "connect", _prepare_file)
     event.listen(engine, "begin", _begin)
     return engine
+
+
+def reading_engine(path: Path) -> Engine:
+    """The engine of a file where nobody may write: nothing is put beside it, nothing locked."""
+    address = f"{path.resolve().as_uri()}?mode=ro&immutable=1"
+    engine = create_engine(
+        URL.create("sqlite", database=str(path)),
+        creator=lambda: sqlite3.connect(address, uri=True, check_same_thread=False),
+        pool_size=10,
+        max_overflow=30,
+    )
+    event.listen(engine, "connect", _prepare_reading)
+    event.listen(engine, "begin", _begin)
+    return engine
+
+
+def _prepare_reading(connection: Any, _entry: ConnectionPoolEntry) -> None:  # noqa: ANN401 — as below
+    connection.isolation_level = None
+    connection.execute("PRAGMA query_only=ON").close()
 
 
 def _prepare_file(connection: Any, _entry: ConnectionPoolEntry) -> None:  # noqa: ANN401 — sqlite3's or a stand-in
@@ -70,9 +92,12 @@ def _prepare_file(connection: Any, _entry: ConnectionPoolEntry) -> None:  # noqa
 
 
 def _begin(connection: Connection) -> None:
-    # Reads are one statement each and need no transaction.
-    if connection.get_execution_options().get("writes"):
+    # Most reads are one statement each and need no transaction.
+    options = connection.get_execution_options()
+    if options.get("writes"):
         connection.exec_driver_sql("BEGIN IMMEDIATE")
+    elif options.get("snapshot"):
+        connection.exec_driver_sql("BEGIN")
 
 
 def _server(url: str) -> URL:
@@ -92,6 +117,21 @@ def _server(url: str) -> URL:
         ) from broken
 
 
+def _limits(address: URL) -> dict[str, str | int]:
+    """No wait for a server is without an end; options in the address stand, and go before ours."""
+    theirs = address.query.get("options", "")
+    return {
+        "connect_timeout": 10,  # [s]
+        "tcp_user_timeout": 30_000,  # a machine that vanished in the middle [ms]
+        "keepalives_idle": 30,  # or while nothing was said [s]
+        "keepalives_interval": 10,
+        "keepalives_count": 3,
+        # What waits or works too long is ended by the server itself. [ms]
+        "options": "-c lock_timeout=30000 -c statement_timeout=300000"
+        f" -c idle_in_transaction_session_timeout=300000 {theirs}".rstrip(),
+    }
+
+
 def _server_engine(url: str) -> Engine:
     address = _server(url)
     if find_spec("psycopg") is None:
@@ -102,7 +142,7 @@ def _server_engine(url: str) -> Engine:
         isolation_level="READ COMMITTED",
         pool_pre_ping=True,
         pool_timeout=10,
-        connect_args={"connect_timeout": 10},
+        connect_args=_limits(address),
     )
 
 
@@ -111,6 +151,13 @@ def reads_of(engine: Engine) -> Engine:
     if engine.dialect.name == "sqlite":
         return engine
     return engine.execution_options(isolation_level="AUTOCOMMIT")
+
+
+def snapshots_of(engine: Engine) -> Engine:
+    """The same engine for reading several times what stood at one moment."""
+    if engine.dialect.name == "sqlite":
+        return engine.execution_options(**SNAPSHOT)
+    return engine.execution_options(isolation_level="REPEATABLE READ")
 
 
 def writes_of(engine: Engine) -> Engine:

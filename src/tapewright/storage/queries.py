@@ -4,7 +4,7 @@ Holds:  selects of versions with their entry and sources; a row as an Entry.
 Never:  writing (writing.py), connections, transactions.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from functools import cache
 from typing import Any, NamedTuple
 
@@ -13,7 +13,10 @@ from sqlalchemy import Connection, Row, Select, String, cast, desc, func, select
 from tapewright.storage.entries import Entry, Source
 from tapewright.storage.plain import body_from_text
 from tapewright.storage.records import Kind
-from tapewright.storage.tables import entry, made_from, version
+from tapewright.storage.sums import Damaged, entry_sum, salted_sum, version_sum
+from tapewright.storage.tables import entry, made_from, tally, version
+
+CHANGED = "what is there is not what was written"
 
 _SOURCES = (
     select(
@@ -25,7 +28,8 @@ _SOURCES = (
     .scalar_subquery()
     .label("sources")
 )
-VERSIONS = select(
+_BEFORE, _HEAD = version.alias("before"), version.alias("head")
+_CELLS = (
     entry.c.id,
     entry.c.kind,
     entry.c.rig_id,
@@ -34,8 +38,32 @@ VERSIONS = select(
     version.c.saved_at,
     version.c.body,
     _SOURCES,
-).join(version, version.c.entry_id == entry.c.id)
-_LATEST = VERSIONS.where(version.c.number == entry.c.latest)
+)
+# What their sums are worked out from; a version that is lost leaves its entry, to be missed.
+_CHECKED = (
+    *_CELLS,
+    entry.c.added_at,
+    entry.c.latest,
+    entry.c.sum.label("entry_sum"),
+    version.c.salt,
+    version.c.sum.label("version_sum"),
+    _BEFORE.c.sum.label("before_sum"),
+)
+_OF_ENTRY = version.c.entry_id == entry.c.id
+_EACH = (
+    entry.outerjoin(version, _OF_ENTRY)
+    .outerjoin(
+        _BEFORE,
+        (_BEFORE.c.entry_id == version.c.entry_id) & (_BEFORE.c.number == version.c.number - 1),
+    )
+    .outerjoin(_HEAD, (_HEAD.c.entry_id == entry.c.id) & (_HEAD.c.number == entry.c.latest))
+)
+_NEWEST = entry.outerjoin(version, _OF_ENTRY & (version.c.number == entry.c.latest)).outerjoin(
+    _BEFORE,
+    (_BEFORE.c.entry_id == version.c.entry_id) & (_BEFORE.c.number == version.c.number - 1),
+)
+VERSIONS = select(*_CHECKED, _HEAD.c.sum.label("head_sum")).select_from(_EACH)
+_LATEST = select(*_CHECKED, version.c.sum.label("head_sum")).select_from(_NEWEST)
 
 
 def versions_of(entry_id: str) -> Select[Any]:
@@ -48,6 +76,14 @@ def one_version(entry_id: str, number: int | None) -> Select[Any]:
     if number is None:
         return _LATEST.where(entry.c.id == entry_id)
     return VERSIONS.where(entry.c.id == entry_id, version.c.number == number)
+
+
+def newest_row(connection: Connection, entry_id: str) -> Row[Any]:
+    """The latest version of an entry that is known to be there. Damaged if it is not."""
+    row = connection.execute(one_version(entry_id, None)).one_or_none()
+    if row is None:
+        raise Damaged(f"entry {entry_id}", "it is in one list and not in another")
+    return row
 
 
 def latest_versions(kind: Kind, rig_id: str | None, *, withdrawn: bool) -> Select[Any]:
@@ -63,26 +99,52 @@ def _all_latest(kind: Kind, *, withdrawn: bool) -> Select[Any]:
     return chosen.order_by(entry.c.added_at, entry.c.id)
 
 
-def newest_of_rig(kind: Kind, rig_id: str) -> Select[Any]:
-    """The entry of a kind that was added last to a rig."""
-    chosen = _LATEST.where(
-        entry.c.kind == kind, entry.c.rig_id == rig_id, entry.c.withdrawn_at.is_(None)
-    )
-    return chosen.order_by(desc(entry.c.added_at), desc(entry.c.id)).limit(1)
+def latest_of(ids: Sequence[str]) -> Select[Any]:
+    """Latest versions of these entries."""
+    return _LATEST.where(entry.c.id.in_(ids))
+
+
+class Place(NamedTuple):
+    """Where an entry stands among others."""
+
+    added_at: str
+    id: str
+    rig_id: str
+
+
+def places(connection: Connection, kind: Kind, rig_id: str | None = None) -> Sequence[Place]:
+    """Where each entry of a kind stands that belongs to a rig and is not withdrawn.
+
+    Sorted here, from cells that fit their sums: an index may be damaged, too.
+    """
+    rows = connection.execute(_heads(kind) if rig_id is None else _heads_of_rig(kind, rig_id))
+    found = []
+    for row in rows:
+        refuse_changed_entry(row)
+        found.append(Place(row.added_at, row.id, row.rig_id))
+    return sorted(set(found))
+
+
+_STANDING = select(
+    entry.c.id,
+    entry.c.kind,
+    entry.c.rig_id,
+    entry.c.added_at,
+    entry.c.latest,
+    entry.c.withdrawn_at,
+    entry.c.sum.label("entry_sum"),
+    version.c.sum.label("head_sum"),
+).select_from(entry.outerjoin(version, _OF_ENTRY & (version.c.number == entry.c.latest)))
 
 
 @cache
-def newest_of_each_rig(kind: Kind) -> Select[Any]:
-    """The entry of a kind that was added last, for each rig."""
-    place = func.row_number().over(
-        partition_by=entry.c.rig_id, order_by=(desc(entry.c.added_at), desc(entry.c.id))
-    )
-    ranked = (
-        select(entry.c.id, place.label("place"))
-        .where(entry.c.kind == kind, entry.c.withdrawn_at.is_(None), entry.c.rig_id.is_not(None))
-        .subquery()
-    )
-    return _LATEST.join(ranked, (ranked.c.id == entry.c.id) & (ranked.c.place == 1))
+def _heads(kind: Kind) -> Select[Any]:
+    mark = entry.c.withdrawn_at
+    return _STANDING.where(entry.c.kind == kind, mark.is_(None), entry.c.rig_id.is_not(None))
+
+
+def _heads_of_rig(kind: Kind, rig_id: str) -> Select[Any]:
+    return _heads(kind).where(entry.c.rig_id == rig_id)
 
 
 def all_versions() -> Select[Any]:
@@ -97,11 +159,51 @@ def entry_from_row(row: Row[Any]) -> Entry:
     ------
     BadArchive
         If the body that is kept cannot be read.
+    Damaged
+        If the row is not what was written, or what it stands on is missing.
     """
-    entry_id, kind, rig_id, withdrawn_at, number, saved_at, text, sources = tuple(row)
-    body = body_from_text(kind, text, f"{kind} {entry_id}, version {number}")
-    made = sources_from_text(sources)
-    return Entry(entry_id, kind, rig_id, number, body, saved_at, withdrawn_at is not None, made)
+    refuse_changed_entry(row)
+    made = refuse_changed_version(row)
+    place = f"{row.kind} {row.id}, version {row.number}"
+    body = body_from_text(row.kind, row.body, place)
+    withdrawn = row.withdrawn_at is not None
+    return Entry(row.id, row.kind, row.rig_id, row.number, body, row.saved_at, withdrawn, made)
+
+
+def refuse_changed_entry(row: Any) -> None:  # noqa: ANN401 — a row of several selects
+    """Refuse an entry that does not fit its sum. Damaged if so."""
+    if row.head_sum is None:
+        raise Damaged(f"{row.kind} {row.id}", f"its version {row.latest} is missing")
+    cells = (row.id, row.kind, row.rig_id, row.added_at, row.latest, row.withdrawn_at)
+    if row.entry_sum != entry_sum(*cells, row.head_sum):
+        raise Damaged(f"{row.kind} {row.id}", CHANGED)
+
+
+def refuse_changed_version(row: Row[Any]) -> tuple[Source, ...]:
+    """What a version was made from. Damaged if the version does not fit its sum."""
+    place = f"{row.kind} {row.id}, version {row.number}"
+    if row.number is None:
+        raise Damaged(f"{row.kind} {row.id}", f"its version {row.latest} is missing")
+    if row.number != 1 and row.before_sum is None:
+        raise Damaged(place, "the version before it is missing")
+    try:
+        made = sources_from_text(row.sources)
+    except (ValueError, TypeError, AttributeError) as broken:
+        raise Damaged(place, CHANGED) from broken
+    salted = salted_sum(row.salt, row.body)
+    cells = (row.id, row.number, row.saved_at, made, row.before_sum)
+    if row.version_sum != version_sum(*cells, salted):
+        raise Damaged(place, CHANGED)
+    return made
+
+
+def refuse_gap(rows: Sequence[Row[Any]]) -> None:
+    """Refuse versions of one entry, in either order, that are not all there. Damaged if so."""
+    refuse_changed_entry(rows[0])
+    there, wanted = {row.number for row in rows}, set(range(1, rows[0].latest + 1))
+    if len(rows) != len(wanted) or there != wanted:
+        missing = min(wanted - there, default=1)
+        raise Damaged(f"{rows[0].kind} {rows[0].id}", f"its version {missing} is missing")
 
 
 def sources_from_text(text: str | None) -> tuple[Source, ...]:
@@ -113,15 +215,56 @@ def sources_from_text(text: str | None) -> tuple[Source, ...]:
 
 
 class Standing(NamedTuple):
-    """How an entry stands: what it is, whose, and its latest number."""
+    """How an entry stands: what it is, whose, its latest number, and what its sums hang on."""
 
     kind: Kind
     rig_id: str | None
     latest: int
+    added_at: str
+    withdrawn_at: str | None
+    head: str
 
 
 def standing(connection: Connection, ids: set[str]) -> Mapping[str, Standing]:
-    """Which of these entries there are, and how they stand."""
-    columns = (entry.c.id, entry.c.kind, entry.c.rig_id, entry.c.latest)
-    found = connection.execute(select(*columns).where(entry.c.id.in_(sorted(ids))))
-    return {row.id: Standing(row.kind, row.rig_id, row.latest) for row in found.all()}
+    """Which of these entries there are, and how they stand. Damaged if one is not as written."""
+    rows = [
+        row
+        for some in batched(sorted(ids))
+        for row in connection.execute(_STANDING.where(entry.c.id.in_(some)))
+    ]
+    for row in rows:
+        refuse_changed_entry(row)
+    return {
+        row.id: Standing(
+            row.kind, row.rig_id, row.latest, row.added_at, row.withdrawn_at, row.head_sum
+        )
+        for row in rows
+    }
+
+
+def batched(ids: Sequence[str], at_once: int = 500) -> Iterator[Sequence[str]]:
+    """Ids, so many in one question."""
+    return (ids[start : start + at_once] for start in range(0, len(ids), at_once))
+
+
+def refuse_traces(connection: Connection, entry_id: str) -> None:
+    """Refuse to say "not kept" of what was kept and is lost.
+
+    Every row is looked at, none by way of an index, for the index may be what is damaged.
+
+    Raises
+    ------
+    Damaged
+        If something of the entry is left, or anything at all is missing.
+    """
+    left = (
+        version.c.entry_id, entry.c.id, entry.c.rig_id, made_from.c.source_id, made_from.c.entry_id
+    )  # fmt: skip
+    if any(
+        connection.execute(select(one).where(one + "" == entry_id).limit(1)).first() for one in left
+    ):
+        raise Damaged(f"entry {entry_id}", "only a part of it is there")
+    there = connection.scalar(select(func.count()).select_from(entry))
+    wanted = connection.scalar(select(func.sum(tally.c.entries)))
+    if there != wanted:
+        raise Damaged("all entries", f"{there} are there, {wanted} were kept")

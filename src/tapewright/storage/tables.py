@@ -1,9 +1,10 @@
 """Tables: entries, their versions, and what each version was made from.
 
 Nothing is ever overwritten: a version, once written, is only read. The latest number and the mark
-of withdrawal are the only cells that change.
+of withdrawal are the only cells that change, and with them the sums that say so (sums.py).
 
-Holds:  the three tables, as SQLAlchemy draws them; the schema's number.
+Holds:  the three tables and the tally of what they hold, as SQLAlchemy draws them; the schema's
+        number.
 Never:  queries, migrations (migrations/ draws the same tables step by step).
 """
 
@@ -20,7 +21,7 @@ from sqlalchemy import (
     Text,
 )
 
-SCHEMA = "0001"
+SCHEMA = "0002"
 
 METADATA = MetaData()
 
@@ -33,6 +34,7 @@ entry = Table(
     Column("added_at", String(32), nullable=False),  # never changes: the order of lists
     Column("latest", Integer, nullable=False),
     Column("withdrawn_at", String(32)),
+    Column("sum", String(64)),
     Index("entry_by_kind", "kind", "withdrawn_at", "added_at"),
     Index("entry_by_rig", "rig_id", "kind", "added_at"),
 )
@@ -44,6 +46,8 @@ version = Table(
     Column("number", Integer, nullable=False),
     Column("body", Text, nullable=False),
     Column("saved_at", String(32), nullable=False),
+    Column("salt", String(32)),  # gone once the body was erased
+    Column("sum", String(64)),
     PrimaryKeyConstraint("entry_id", "number", name="version_key"),
 )
 
@@ -63,4 +67,13 @@ made_from = Table(
         ["version.entry_id", "version.number"],
         name="made_from_source",
     ),
+)
+
+tally = Table(
+    "tally",
+    METADATA,
+    Column("scope", String(20), primary_key=True),  # a rig's id, or a kind that belongs to no rig
+    Column("entries", Integer, nullable=False),
+    Column("counts", Text, nullable=False),
+    Column("sum", String(64), nullable=False),
 )

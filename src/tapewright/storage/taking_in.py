@@ -10,7 +10,7 @@ Never:  reading archives (archive.py), choosing between two histories.
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from sqlalchemy import Connection, update
 from sqlalchemy.exc import IntegrityError
@@ -20,9 +20,11 @@ from tapewright.storage.archive import Archive, histories_of
 from tapewright.storage.entries import History
 from tapewright.storage.notebook import Notebook
 from tapewright.storage.plain import body_text
-from tapewright.storage.queries import all_versions
+from tapewright.storage.queries import Standing, all_versions, standing
 from tapewright.storage.records import KeptRig
+from tapewright.storage.sums import entry_sum, new_salt, salted_sum, version_sum
 from tapewright.storage.tables import entry
+from tapewright.storage.tallies import Changes
 from tapewright.storage.writing import insert_rows
 
 _AT_ONCE = 500  # ids in one question
@@ -63,8 +65,7 @@ def take_in(notebook: Notebook, archive: Archive, *, only_if_empty: bool = False
         with notebook.writing() as connection:
             if only_if_empty:
                 _refuse_full(connection, notebook.place)
-            ours = _ours(connection, archive)
-            return _take(connection, ours, archive, notebook.place)
+            return _take(connection, archive, notebook.place)
     except IntegrityError as crossed:
         raise _crossed(notebook.place) from crossed
 
@@ -91,20 +92,34 @@ def _ours(connection: Connection, archive: Archive) -> Mapping[str, History]:
     return ours
 
 
-def _take(
-    connection: Connection, ours: Mapping[str, History], archive: Archive, place: str
-) -> Counts:
+def _take(connection: Connection, archive: Archive, place: str) -> Counts:
+    ours = _ours(connection, archive)
+    known = standing(connection, set(ours))
     new = [theirs for theirs in archive.histories if theirs.id not in ours]
-    longer = []
-    for theirs in archive.histories:
-        here = ours.get(theirs.id)
-        if here is not None:
-            _refuse_other_way(here, theirs, archive)
-            if len(theirs.versions) > len(here.versions):
-                _step_up(connection, here, theirs, place)
-                longer.append(theirs)
-    _insert(connection, new, [(one, len(ours[one.id].versions)) for one in longer])
+    longer = [one for one in archive.histories if one.id in ours and _is_longer(one, ours, archive)]
+    for one in longer:
+        there = known.get(one.id)
+        if there is None or there.latest != len(ours[one.id].versions):
+            raise _crossed(place)
+    rows = _rows(new, [(one, known[one.id]) for one in longer])
+    heads = {row["entry_id"]: row["sum"] for row in rows.versions}
+    changes = Changes()
+    for one in longer:
+        _step_up(connection, known[one.id], one, heads[one.id], place)
+        gone = int(one.withdrawn_at is not None) - int(known[one.id].withdrawn_at is not None)
+        changes.count(one.kind, one.rig_id, 0, gone)
+    for one in new:
+        changes.count(one.kind, one.rig_id, 1, int(one.withdrawn_at is not None))
+        if one.kind == "rig":
+            changes.open(one.id)
+    insert_rows(connection, *rows)
+    changes.write(connection)
     return Counts(len(new), len(longer), len(archive.histories) - len(new) - len(longer))
+
+
+def _is_longer(theirs: History, ours: Mapping[str, History], archive: Archive) -> bool:
+    _refuse_other_way(ours[theirs.id], theirs, archive)
+    return len(theirs.versions) > len(ours[theirs.id].versions)
 
 
 def _refuse_other_way(ours: History, theirs: History, archive: Archive) -> None:
@@ -130,37 +145,55 @@ def _of_rig(theirs: History, archive: Archive) -> str:
     return "".join(f" of rig {name!r}" for name in names)
 
 
-def _step_up(connection: Connection, ours: History, theirs: History, place: str) -> None:
+def _step_up(
+    connection: Connection, ours: Standing, theirs: History, head: str, place: str
+) -> None:
+    latest, gone = len(theirs.versions), theirs.withdrawn_at
+    cells = (theirs.id, ours.kind, ours.rig_id, ours.added_at, latest, gone)
+    mark = entry.c.withdrawn_at
     stepped = connection.execute(
         update(entry)
-        .where(entry.c.id == ours.id, entry.c.latest == len(ours.versions))
-        .values(latest=len(theirs.versions), withdrawn_at=theirs.withdrawn_at)
+        .where(entry.c.id == theirs.id, entry.c.latest == ours.latest)
+        .where(mark.is_(None) if ours.withdrawn_at is None else mark == ours.withdrawn_at)
+        .values(latest=latest, withdrawn_at=gone, sum=entry_sum(*cells, head))
     )
     if stepped.rowcount == 0:
         raise _crossed(place)
 
 
-def _insert(connection: Connection, new: list[History], longer: list[tuple[History, int]]) -> None:
-    added = [
-        {
-            "id": one.id,
-            "kind": one.kind,
-            "rig_id": one.rig_id,
-            "added_at": one.versions[0].saved_at,
-            "latest": len(one.versions),
-            "withdrawn_at": one.withdrawn_at,
-        }
-        for one in new
-    ]
-    versions: list[dict[str, Any]] = []
-    sources: list[dict[str, Any]] = []
-    for one, there in [*((one, 0) for one in new), *longer]:
-        for number, version in enumerate(one.versions[there:], start=there + 1):
-            key = {"entry_id": one.id, "number": number}
-            body = body_text(version.body)
-            versions.append({**key, "body": body, "saved_at": version.saved_at})
-            sources += [
-                {**key, "source_id": source.entry_id, "source_number": source.number}
-                for source in version.sources
-            ]
-    insert_rows(connection, added, versions, sources)
+class _Rows(NamedTuple):
+    """What is to be inserted."""
+
+    added: list[dict[str, Any]]
+    versions: list[dict[str, Any]]
+    sources: list[dict[str, Any]]
+
+
+def _rows(new: list[History], longer: list[tuple[History, Standing]]) -> _Rows:
+    rows = _Rows([], [], [])
+    for one in new:
+        head = _add_versions(rows, one, 0, None)
+        added_at, latest = one.versions[0].saved_at, len(one.versions)
+        cells = (one.id, one.kind, one.rig_id, added_at, latest, one.withdrawn_at)
+        names = ("id", "kind", "rig_id", "added_at", "latest", "withdrawn_at")
+        named = dict(zip(names, cells, strict=True))
+        rows.added.append({**named, "sum": entry_sum(*cells, head)})
+    for one, ours in longer:
+        _add_versions(rows, one, ours.latest, ours.head)
+    return rows
+
+
+def _add_versions(rows: _Rows, one: History, there: int, head: str | None) -> str | None:
+    """Rows of the versions that are not there yet; the sum of the last."""
+    for number, version in enumerate(one.versions[there:], start=there + 1):
+        key = {"entry_id": one.id, "number": number}
+        body, salt = body_text(version.body), new_salt()
+        salted = salted_sum(salt, body)
+        head = version_sum(one.id, number, version.saved_at, version.sources, head, salted)
+        written = {"body": body, "saved_at": version.saved_at, "salt": salt, "sum": head}
+        rows.versions.append({**key, **written})
+        rows.sources.extend(
+            {**key, "source_id": source.entry_id, "source_number": source.number}
+            for source in version.sources
+        )
+    return head

@@ -13,9 +13,17 @@ from sqlalchemy import Connection, insert, update
 from tapewright.ground.errors import EditedMeanwhile, NotKept
 from tapewright.storage.entries import Entry, Write
 from tapewright.storage.plain import body_text
-from tapewright.storage.queries import Standing, entry_from_row, one_version, standing
-from tapewright.storage.records import kind_of, pointed_to, refuse_no_id
+from tapewright.storage.queries import (
+    Standing,
+    entry_from_row,
+    newest_row,
+    refuse_traces,
+    standing,
+)
+from tapewright.storage.records import KeptRig, kind_of, pointed_to, refuse_no_id
+from tapewright.storage.sums import entry_sum, new_salt, salted_sum, version_sum
 from tapewright.storage.tables import entry, made_from, version
+from tapewright.storage.tallies import Changes
 
 
 def utc_text(now: datetime) -> str:
@@ -42,15 +50,41 @@ def write_all(connection: Connection, writes: Sequence[Write], now: datetime) ->
     texts = [body_text(write.body) for write in writes]
     known = standing(connection, {name for write in writes for name in _named(write)})
     _refuse_unknown(writes, known)
+    salts = [new_salt() for _ in writes]
+    summed = [
+        _version_sum(write, known, text, salt, saved_at)
+        for write, text, salt, saved_at in zip(writes, texts, salts, moments, strict=True)
+    ]
+    heads = {write.entry_id: one for write, one in zip(writes, summed, strict=True)}
     # One order for everybody, so that two writers of the same entries never wait crosswise.
     for write in sorted(writes, key=lambda write: write.entry_id):
         if write.seen:
-            _step_up(connection, write)
+            _step_up(connection, write, known[write.entry_id], heads[write.entry_id])
         elif write.entry_id in known:
             raise EditedMeanwhile(_now_standing(connection, write.entry_id))
-    _insert(connection, writes, texts, moments)
+    _insert(connection, writes, texts, moments, salts, summed)
+    _count_added(connection, writes)
     pairs = zip(writes, moments, strict=True)
     return tuple(_entry(write, known, saved_at) for write, saved_at in pairs)
+
+
+def _version_sum(
+    write: Write, known: Mapping[str, Standing], text: str, salt: str, saved_at: str
+) -> str:
+    before = known[write.entry_id].head if write.seen else None
+    sources = set(write.sources)
+    salted = salted_sum(salt, text)
+    return version_sum(write.entry_id, write.seen + 1, saved_at, sources, before, salted)
+
+
+def _count_added(connection: Connection, writes: Sequence[Write]) -> None:
+    changes = Changes()
+    for write in writes:
+        if not write.seen:
+            changes.count(kind_of(write.body), write.rig_id, 1, 0)
+            if isinstance(write.body, KeptRig):
+                changes.open(write.entry_id)
+    changes.write(connection)
 
 
 def _named(write: Write) -> set[str]:
@@ -77,7 +111,9 @@ def _refuse_unknown(writes: Sequence[Write], known: Mapping[str, Standing]) -> N
                 raise NotKept(source.entry_id, source.number)
 
 
-def _step_up(connection: Connection, write: Write) -> None:
+def _step_up(connection: Connection, write: Write, known: Standing, head: str) -> None:
+    number = write.seen + 1
+    cells = (write.entry_id, known.kind, known.rig_id, known.added_at, number, None)
     stepped = connection.execute(
         update(entry)
         .where(
@@ -85,14 +121,15 @@ def _step_up(connection: Connection, write: Write) -> None:
             entry.c.latest == write.seen,
             entry.c.withdrawn_at.is_(None),
         )
-        .values(latest=write.seen + 1)
+        .values(latest=number, sum=entry_sum(*cells, head))
     )
-    if stepped.rowcount == 0:
+    # the sum hangs on the version that was read; whoever saw another one is told
+    if stepped.rowcount == 0 or known.latest != write.seen:
         raise EditedMeanwhile(_now_standing(connection, write.entry_id))
 
 
 def _now_standing(connection: Connection, entry_id: str) -> Entry:
-    return entry_from_row(connection.execute(one_version(entry_id, None)).one())
+    return entry_from_row(newest_row(connection, entry_id))
 
 
 def _insert(
@@ -100,6 +137,8 @@ def _insert(
     writes: Sequence[Write],
     texts: Sequence[str],
     moments: Sequence[str],
+    salts: Sequence[str],
+    summed: Sequence[str],
 ) -> None:
     added = [
         {
@@ -108,8 +147,11 @@ def _insert(
             "rig_id": write.rig_id,
             "added_at": saved_at,
             "latest": 1,
+            "sum": entry_sum(
+                write.entry_id, kind_of(write.body), write.rig_id, saved_at, 1, None, head
+            ),
         }
-        for write, saved_at in zip(writes, moments, strict=True)
+        for write, saved_at, head in zip(writes, moments, summed, strict=True)
         if not write.seen
     ]
     versions = [
@@ -118,8 +160,12 @@ def _insert(
             "number": write.seen + 1,
             "body": text,
             "saved_at": saved_at,
+            "salt": salt,
+            "sum": head,
         }
-        for write, text, saved_at in zip(writes, texts, moments, strict=True)
+        for write, text, saved_at, salt, head in zip(
+            writes, texts, moments, salts, summed, strict=True
+        )
     ]
     sources = [
         {
@@ -169,16 +215,23 @@ def mark_withdrawn(connection: Connection, entry_id: str, seen: int, now: dateti
         As write_all.
     """
     mark = entry.c.withdrawn_at
+    known = standing(connection, {entry_id}).get(entry_id)
+    if known is None:
+        refuse_traces(connection, entry_id)
+        raise NotKept(entry_id)
+    withdrawn_at = None if now is None else utc_text(now)
+    cells = (entry_id, known.kind, known.rig_id, known.added_at, seen, withdrawn_at)
     marked = connection.execute(
         update(entry)
         .where(entry.c.id == entry_id, entry.c.latest == seen)
         .where(mark.is_not(None) if now is None else mark.is_(None))
-        .values(withdrawn_at=None if now is None else utc_text(now))
+        .values(withdrawn_at=withdrawn_at, sum=entry_sum(*cells, known.head))
     )
-    if marked.rowcount:
+    if marked.rowcount:  # whose latest was read as ``seen``: it only grows
+        changes = Changes()
+        changes.count(known.kind, known.rig_id, 0, -1 if now is None else 1)
+        changes.write(connection)
         return
-    row = connection.execute(one_version(entry_id, None)).one_or_none()
-    if row is None:
-        raise NotKept(entry_id)
-    if row.number != seen:
-        raise EditedMeanwhile(entry_from_row(row))
+    now_there = _now_standing(connection, entry_id)
+    if now_there.number != seen:
+        raise EditedMeanwhile(now_there)

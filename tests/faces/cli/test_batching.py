@@ -1,7 +1,11 @@
 import csv
+import errno
 import json
+import os
+import re
 from datetime import UTC, datetime
 from itertools import count
+from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
@@ -9,6 +13,7 @@ from many_rigs import texts, write_rigs
 
 from tapewright.faces.cli.batch_summary import Row, summary_csv, summary_table
 from tapewright.faces.cli.commands import main
+from tapewright.services import share_work
 from tapewright.services.keep import KeptGroup, KeptRig, KeptSession, open_notebook
 from tapewright.services.move_notebook import archive_text
 
@@ -210,3 +215,49 @@ def test_of_very_many_rigs_those_to_look_at_are_shown():
     assert [row[0] for row in shown.rows] == ["bad", "odd"]
     assert shown.rows[0][-1].endswith("…")
     assert shown.title == "Rigs to look at first: 2 of 2, of 101 in all"
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="pipes with a name")
+def test_a_pipe_in_the_folder_is_told_of_and_not_waited_for(tmp_path):
+    write_rigs(tmp_path / "rigs", 2, groups=2, arrows=3)
+    (tmp_path / "rigs" / "rig-0001.csv").unlink()
+    os.mkfifo(tmp_path / "rigs" / "rig-0001.csv")
+    os.mkfifo(tmp_path / "rigs" / "line.toml")
+    done = typed(tmp_path / "rigs", "--out", tmp_path / "out")
+    assert done.exit_code == 1
+    rows = summary(tmp_path)
+    assert rows["line"]["why"].startswith("line.toml: this is a pipe or a device, not a file.")
+    assert rows["rig-0001"]["why"].startswith("rig-0001.csv: this is a pipe or a device")
+    assert rows["rig-0000"]["why"] == ""
+
+
+def test_a_full_disk_is_told_with_the_file_and_leaves_no_draft(tmp_path, monkeypatch):
+    def refuse(path, content):
+        with path.open("wb") as file:
+            file.write(content[:10])
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    write_rigs(tmp_path / "rigs", 2, groups=2, arrows=3)
+    monkeypatch.setattr(Path, "write_bytes", refuse)
+    done = typed(tmp_path / "rigs", "--out", tmp_path / "out")
+    assert done.exit_code == 2
+    assert re.search(r"out/tapes/rig-000\d\.pdf: No space left on device\.", done.stderr)
+    assert files_in(tmp_path / "out") == {}
+
+
+def test_a_rig_that_kills_every_worker_is_told_of_and_the_rest_goes_on(tmp_path, monkeypatch):
+    write_rigs(tmp_path / "rigs", 2, groups=2, arrows=3)
+    real = share_work.shared_by_processes
+
+    def given_up(work, pieces, workers, preload):
+        for piece, made in real(work, pieces, workers, preload):
+            yield piece, share_work.GivenUp("It died.") if piece.name == "rig-0001" else made
+
+    monkeypatch.setattr(share_work, "shared_by_processes", given_up)
+    done = typed(tmp_path / "rigs", "--out", tmp_path / "out")
+    assert done.exit_code == 1
+    assert "rig-0001: It died." in done.stderr
+    assert {rig: row["why"] for rig, row in summary(tmp_path).items()} == {
+        "rig-0000": "",
+        "rig-0001": "It died.",
+    }

@@ -208,7 +208,7 @@ def test_without_the_library_the_mend_is_told(run, monkeypatch):
 
     monkeypatch.setattr("tapewright.faces.pictures.import_module", gone)
     said = refused(run("picture", "marks", "rig.toml", "shots.csv"))
-    assert "pip install 'tapewright[pictures]'" in said
+    assert "/run --with pictures" in said
 
 
 def test_a_picture_of_no_kind_is_refused(run):

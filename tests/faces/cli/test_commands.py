@@ -7,12 +7,12 @@ import sys
 from types import SimpleNamespace
 
 import pytest
+from exact_units import YARD_M
 
 from tapewright import __version__
 from tapewright.faces.cli import asking
 from tapewright.faces.cli.commands import main
 from tapewright.faces.quantities import read_distances
-from tapewright.ground.units import YARD_M
 
 FIT_KEYS = {  # the first line is promised by the design, the second added by docs/command-line.md
     "schema", "unknowns", "dispersion_mrad", "wobble_mrad", "effective_draws", "groups", "marks",
@@ -395,3 +395,10 @@ def test_every_command_of_the_program_is_tested_here():
 
 def test_distances_are_read_the_way_the_help_shows():
     assert len(read_distances("10:125:5yd", "here").distances_m) == 24
+
+
+@pytest.mark.parametrize("command", ["fit", "tape", "prove", "wind", "budget"])
+def test_a_band_that_is_no_number_is_refused(run, command):
+    told = run(command, "rig.toml", "shots.csv", "--band", "nan")
+    assert told.exit_code == 2
+    assert "nan is no number" in told.output

@@ -1,13 +1,17 @@
 """The commands on the notebook, and the one that serves it."""
 
+import contextlib
+import hashlib
 import json
 import re
 import socket
+import sqlite3
 import subprocess
 import sys
 import time
 import urllib.error
 import urllib.request
+from pathlib import Path
 
 import pytest
 
@@ -168,15 +172,21 @@ def test_a_taken_port_is_refused_politely(run, kept):
 
 def test_a_worker_finds_everything_in_its_environment(full, bench):
     file = bench / "kept" / "notebook.passcode"
-    told = serving.surroundings(plan(passcode_file=file))
+    told = serving.surroundings(plan(passcode_file=file), Path("g.db"))
     told["TAPEWRIGHT_NOTEBOOK"] = f"sqlite:///{full}"
     with pytest.raises(BadInput, match="passcode is gone"):
         serving.app_from_environment(told)
     serving.choose_passcode(file, "open the barn")
     assert oct(file.stat().st_mode)[-3:] == "600"
     assert "open the barn" not in file.read_text()
-    surroundings = serving.surroundings(plan(passcode_file=file, names=("bows.local",)))
+    surroundings = serving.surroundings(
+        plan(passcode_file=file, names=("bows.local",), workers=2, proxies=("192.0.2.1",)),
+        Path("g.db"),
+    )
     assert surroundings["TAPEWRIGHT_HOSTS"] == "127.0.0.1,localhost,bows.local"
+    assert surroundings["TAPEWRIGHT_TRUSTED_PROXIES"] == "192.0.2.1"
+    assert surroundings["TAPEWRIGHT_GUESSES_FILE"] == "g.db"
+    assert told["TAPEWRIGHT_GUESSES_FILE"] == ""  # one worker counts by itself
 
 
 def test_serving_the_lan_makes_a_passcode_and_shows_the_way_in(run, kept, monkeypatch):
@@ -199,6 +209,38 @@ def test_serving_the_lan_makes_a_passcode_and_shows_the_way_in(run, kept, monkey
     anew = run("serve", "--lan", "--new-passcode", "--port", free_port())
     assert "Passcode:" in anew.stdout
     assert not serving.passcode_of(file).is_right(made)
+
+
+def test_an_older_passcode_is_told_of_and_one_of_the_commonest_is_refused(run, kept, monkeypatch):
+    monkeypatch.setattr(serving, "serve", lambda *_, **__: None)
+    kept.parent.mkdir()
+    file = kept.with_name("notebook.passcode")
+    for typed, told in (("123456", None), ("heronq", "before its strength was looked at")):
+        salt = b"0123456789abcdef"
+        digest = hashlib.scrypt(typed.encode(), salt=salt, n=2**14, r=8, p=1)
+        written = {"salt": salt.hex(), "digest": digest.hex(), "key": "00" * 32}
+        file.write_text(json.dumps(written))  # as 0.1 wrote it
+        answer = run("serve", "--lan", "--port", free_port(), "--no-browser")
+        if told is None:
+            assert answer.exit_code == 2
+            assert "one of the commonest" in answer.stderr
+            assert "--new-passcode" in answer.stderr
+        else:
+            assert answer.exit_code == 0, answer.output
+            assert told in answer.stdout
+            assert "--new-passcode" in answer.stdout
+
+
+def test_a_proxy_is_named_by_its_address(run, kept, monkeypatch):
+    served = []
+    monkeypatch.setattr(serving, "serve", lambda plan, **_: served.append(plan))
+    words = ("serve", "--port", free_port(), "--no-browser", "--trusted-proxy")
+    assert run(*words, "192.0.2.1, ::1").exit_code == 0
+    assert served[0].proxies == ("192.0.2.1", "::1")
+    told = run(*words, "everybody")
+    assert told.exit_code == 2
+    assert "'everybody' is not the address" in told.stderr
+    assert kept.exists()
 
 
 def test_without_the_lan_nobody_is_asked(run, kept, monkeypatch):
@@ -230,7 +272,7 @@ def test_it_really_serves(full, workers):
         page = ""
         while not page and time.monotonic() < until:
             try:
-                with urllib.request.urlopen(f"http://127.0.0.1:{port}/rigs", timeout=5) as told:
+                with urllib.request.urlopen(f"http://127.0.0.1:{port}/rigs", timeout=60) as told:
                     page = told.read().decode()
             except OSError:
                 time.sleep(0.2)
@@ -238,9 +280,59 @@ def test_it_really_serves(full, workers):
         address = f"http://127.0.0.1:{port}/rigs"
         asked = urllib.request.Request(address, headers={"Host": "evil.example"})
         with pytest.raises(urllib.error.HTTPError, match="421"):
-            urllib.request.urlopen(asked, timeout=5)  # noqa: S310 — our own
+            urllib.request.urlopen(asked, timeout=60)  # noqa: S310 — our own
     finally:
         serving_it.terminate()
-        told = serving_it.communicate(timeout=30)[0].decode()
+        told = serving_it.communicate(timeout=120)[0].decode()
     assert f"is open at http://127.0.0.1:{port}/" in told
     assert "Traceback" not in told
+
+
+def test_a_sound_notebook_is_said_to_be_one(run, full):
+    assert full.exists()
+    told = run("check")
+    assert told.exit_code == 0
+    assert "1 calibration, 8 group, 1 rig, 1 session" in told.stdout
+    assert "All of it is as it was written." in told.stdout
+    found = json.loads(run("check", "--json").stdout)
+    assert (found["schema"], found["is_sound"], found["faults"]) == ("tapewright.check/1", True, [])
+    assert found["entries"] == {"calibration": 1, "group": 8, "rig": 1, "session": 1}
+
+
+def test_a_notebook_with_a_changed_byte_is_not_sound_and_the_rest_is_saved(run, full, bench):
+    with contextlib.closing(sqlite3.connect(full)) as file, file:
+        file.execute(
+            "UPDATE version SET body = replace(body, '\"distance_m\":1', '\"distance_m\":2') WHERE"
+            " rowid = (SELECT min(rowid) FROM version WHERE body LIKE '%\"distance_m\":1%')"
+        )
+    told = run("check", "--save", "sound.json")
+    assert told.exit_code == 2
+    assert re.search(r"- group [0-9a-f]{20}, version 1: what is there is not what was", told.stdout)
+    assert "tapewright check --save SOUND.json" in told.stdout
+    assert oct((bench / "sound.json").stat().st_mode & 0o777) == "0o600"
+    assert run("restore", "sound.json", "--notebook", "new.db").exit_code == 0
+    again = json.loads(run("check", "--json", "--notebook", "new.db").stdout)
+    assert (again["is_sound"], again["entries"]) == (True, {"group": 7, "rig": 1, "session": 1})
+    refused = run("rigs", "--notebook", str(full))
+    assert refused.exit_code in {0, 2}  # the list needs no group
+
+
+def test_a_file_that_cannot_be_opened_is_not_sound(run, full):
+    whole = full.read_bytes()
+    full.write_bytes(whole[: len(whole) // 2])
+    told = run("check")
+    assert told.exit_code == 2
+    assert "cut short" in told.stdout
+
+
+def test_there_is_nothing_to_check_yet(run, kept):
+    told = run("check")
+    assert told.exit_code == 2
+    assert "there is no notebook yet" in told.stderr
+    assert not kept.exists()
+
+
+def test_a_new_archive_and_notebook_are_the_owners_alone(run, full, bench):
+    assert run("export", "--out", "all.json").exit_code == 0
+    for path in (full, bench / "all.json"):
+        assert oct(path.stat().st_mode & 0o777) == "0o600"

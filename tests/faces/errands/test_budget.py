@@ -1,13 +1,24 @@
 """The question which error costs how much, as any face puts it."""
 
 import pytest
+from written_out import IMPERIAL, METRIC
 
-from tapewright.faces.errands.budget import BUDGET, LIMITS
+from tapewright.faces.errands.budget import BUDGET
 from tapewright.faces.errands.errand import Said
 from tapewright.faces.quantities import read_quantity
-from tapewright.faces.wording import IMPERIAL, METRIC
 from tapewright.ground.errors import BadInput
 from tapewright.services.weigh_errors import Errors
+
+# Field, kind, most that anybody errs by in SI, an example in its field's words.
+LIMITS = [
+    ("distance", "length", 30.0, "1 yd"),
+    ("cant", "angle", 0.3, "0.6 deg"),
+    ("peep", "length", 0.01, "0.25 mm"),
+    ("wind", "speed", 20.0, "1 m/s"),
+    ("slope", "angle", 0.5, "3 deg"),
+    ("temperature", "temperature", 40.0, "8 K"),
+    ("speed", "speed", 10.0, "1.5 ft/s"),
+]
 
 
 def test_what_is_told_as_usual_is_what_is_reckoned_with(answer):

@@ -1,11 +1,11 @@
 """The question of the range card, as any face puts it."""
 
 import pytest
+from written_out import IMPERIAL, METRIC
 
 from tapewright.faces.errands.card import CARD
 from tapewright.faces.errands.errand import Said, option
 from tapewright.faces.telling.blocks import Table
-from tapewright.faces.wording import IMPERIAL, METRIC
 from tapewright.ground.errors import BadInput
 
 

@@ -1,10 +1,10 @@
 """What a person says with a question, read in the words of their face."""
 
 import pytest
+from written_out import IMPERIAL, METRIC
 
 from tapewright.faces.errands.errand import Said, option
 from tapewright.faces.errands.every import ALL, ERRANDS
-from tapewright.faces.wording import IMPERIAL, METRIC
 from tapewright.ground.errors import BadInput, UnknownUnit
 
 

@@ -2,12 +2,12 @@
 
 import numpy as np
 import pytest
+from exact_units import MPH_MPS
+from written_out import IMPERIAL, METRIC
 
 from tapewright.faces.errands.errand import Said, option
 from tapewright.faces.errands.outdoors import SLOPES, WEATHER, WIND
-from tapewright.faces.wording import IMPERIAL, METRIC
 from tapewright.ground.errors import BadInput
-from tapewright.ground.units import MPH_MPS
 
 
 def test_slopes_are_taken_up_and_down_hill_once_each(answer):

@@ -7,14 +7,23 @@ from html.parser import HTMLParser
 
 import numpy as np
 import pytest
+from exact_units import YARD_M
 from sessions import groups, rig, truth_near
+from written_out import IMPERIAL, METRIC
 
 from tapewright.calibration.rig import Belief
 from tapewright.faces.pocket.card import card_numbers, pocket_page
-from tapewright.faces.wording import IMPERIAL, METRIC, SAFETY
-from tapewright.ground.units import YARD_M
 from tapewright.services.calibrate import calibrate
 from tapewright.services.pocket import make_pocket_card
+
+SAFETY = (
+    "Shoot only at a safe stop with clear ground behind it; a first far arrow needs a larger butt.",
+    "Distances to people and boundaries: club's and national body's rules, and local law.",
+    "Never shoot a damaged shaft or one lighter than the bow maker allows; never dry-fire.",
+    "Never shoot past the distance at which arrow and housing clear each other.",
+    "Press work and changes at peak weight belong to a qualified technician.",
+    "In hunting the trusted distance is no permission: local law and the animal decide.",
+)
 
 LISTED_M = np.sort(np.concatenate([np.arange(5, 125, 5) * YARD_M, np.arange(5.0, 125.0, 5.0)]))
 GRID_M = np.arange(10, 126) * YARD_M

@@ -2,6 +2,8 @@ import re
 from importlib.resources import files
 from types import SimpleNamespace
 
+from written_out import IMPERIAL, METRIC, STANDARD_AIR
+
 from tapewright.faces.pocket.words import (
     about_lines,
     card_words,
@@ -9,8 +11,6 @@ from tapewright.faces.pocket.words import (
     list_cautions,
     list_notes,
 )
-from tapewright.faces.wording import IMPERIAL, METRIC
-from tapewright.services.equip import STANDARD_AIR
 
 ARCHER = SimpleNamespace(tolerance_m=0.0762)
 
@@ -68,3 +68,57 @@ def test_marks_that_no_arrow_confirmed_are_told_of_on_the_card():
     told = list_cautions(card(cautions=("few arrows", "unusual drag")), METRIC)
     assert len(told) == 1
     assert "Only 3 arrows" in told[0]
+
+
+def test_every_word_of_the_card_is_as_written_here():
+    assert card_words(card("measured clearance")) == {
+        "arm": "Do not shoot: the sight's arm does not reach this mark.",
+        "far": "Do not shoot with this pin: there the housing meets the arrow.",
+        "near": "Do not dial: before the near end of the sight's travel.",
+        "untrusted": "Trusted at no distance yet: a guess.",
+        "trusted": "Past the trusted {d} {unit}: a guess.",
+        "unshot_yd": "",
+        "unshot_m": "",
+        "turning": "Close: under {turn} {unit} marks run back.",
+        "steep": "Steep: upright, full draw, safe stop.",
+        "uphill": "Uphill a miss flies far: mind the stop.",
+        "none": "none on the tape",
+        "past": "past {d} {unit}",
+        "bow": "bow",
+        "between": "Write a number from {from} to {to}.",
+        "spoken": "Reading {mm} millimetres. Tape mark {dial}.",
+        "units": "Units: {unit}. Press to change.",
+        "sun": "Sun",
+        "dark": "Dark",
+        "band": "90 % band",
+        "hold_yd": "Hold window, ±3.0 in",
+        "hold_m": "Hold window, ±7.6 cm",
+    }
+
+
+def test_captions_and_signs_are_as_written_here():
+    assert list_caption(card(), IMPERIAL) == (
+        "Level ground, 59 °F; mm on the scale. Hold: nearest and farthest yd that a mark serves "
+        "within 3 in."
+    )
+    assert list_caption(card(), METRIC, has_hold=False) == "Level ground, 15 °C; mm on the scale."
+    assert list_notes(card(), {"guess", "close", "stopped"}) == (
+        "± is half the 90 % band.",
+        "? past the trusted distance: a guess.",
+        "↩ close: marks run back there.",
+        "Struck through: do not shoot, the sight may not go there.",
+    )
+    what, air, far, _ = about_lines(card(trusted_m=73.152), IMPERIAL, "2026-11-25")
+    assert what.startswith("Heron, made 2026-11-25 from 1 ")
+    assert what.endswith(
+        ", 4 arrows. Trusted to 80 yd: up to there a mark misses by less than 3 in with 90 % "
+        "chance."
+    )
+    assert air == (
+        "Air at 1013 hPa and 0 % humidity, any temperature: for another altitude make another card."
+    )
+    assert far == (
+        "To 120 yd, 60° up and down, its readings are within 0.001 mm of the program's own (3000 "
+        "places compared). “Tape mark to dial” is the level distance with the same reading in the "
+        "air of the sheet."
+    )

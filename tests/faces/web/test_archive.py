@@ -129,17 +129,66 @@ def test_without_groups_there_is_no_file_of_shots(client, rig_id):
     assert "no group calibrates" in told.text
 
 
-def test_a_sheet_that_cannot_be_read_is_taken_in_and_can_be_mended(client, rig_id, away):
+@pytest.mark.parametrize(
+    ("sheet", "shown"),
+    [
+        ("name = 'x", "name = &#39;x"),
+        (".".join(["a"] * 2000) + "=1", "a.a.a.a.a"),
+        ("[t]\n" + "".join(f"[t.t{one}]\n" for one in range(20_000)), "[t.t19999]"),
+        ("a = " + "[" * 90_000, "[[[["),
+        ("x" * 2_000_000, "xxxx"),
+    ],
+    ids=["an open quote", "dots", "tables", "lists", "length"],
+)
+def test_a_sheet_that_cannot_be_read_is_taken_in_and_can_be_mended(
+    client, rig_id, away, sheet, shown
+):
     """Somebody edits an archive and knows its check: nothing breaks, and the text can be mended."""
     whole = json.loads(client.get("/archive/download").text)
     for one in whole["entries"]:
         if one["kind"] == "rig":
-            one["versions"][0]["body"]["sheet"] = "name = 'x"
+            one["versions"][0]["body"]["sheet"] = sheet
     whole["check"] = sha256(canonical(whole["entries"]).encode()).hexdigest()
     assert sent(away, json.dumps(whole)).status_code == 200
     for page in ("", "/history", "/history/sheet/1", "/shoot", "/marks", "/change", "/prove"):
         told = away.get(f"/rigs/{rig_id}{page}")
         assert told.status_code in (200, 422), page
     page = away.get(f"/rigs/{rig_id}/sheet")
-    assert "name = &#39;x" in page.text
+    assert shown in page.text
     assert away.get(f"/api/rigs/{rig_id}/calibration").status_code == 422
+    mended = client.get(f"/api/rigs/{rig_id}").json()["sheet"]
+    told = away.post(
+        f"/rigs/{rig_id}/sheet", data={"text": mended, "why": "corrected", "seen": "1"}
+    )
+    assert told.status_code == 303
+    assert away.get(f"/rigs/{rig_id}/history/sheet/1").status_code == 200
+
+
+def test_a_sheet_larger_than_any_is_refused_at_every_door(client, rig_id):
+    dots = ".".join(["a"] * 2000) + "=1"
+    for told in (
+        client.post("/rigs/new", data={"text": dots}),
+        client.post("/rigs/new/file", files={"sheet": ("dot.toml", dots)}),
+        client.post(f"/rigs/{rig_id}/sheet", data={"text": dots, "why": "corrected", "seen": "1"}),
+        client.post("/api/rigs", json={"sheet": dots}),
+        client.put(f"/api/rigs/{rig_id}", json={"sheet": dots, "seen": 1}),
+    ):
+        assert told.status_code == 422
+        assert "a key has more than 8 parts" in told.text
+
+
+def test_the_whole_notebook_is_checked(client, rig_id, notebook):
+    assert "All of it is as it was written." in client.get("/archive/check").text
+    assert client.get("/api/check").json()["is_sound"] is True
+    with notebook.writing() as connection:
+        connection.exec_driver_sql(
+            f"UPDATE version SET body = '{{}}' WHERE entry_id = '{rig_id}'"  # noqa: S608
+        )
+    told = client.get("/archive/check")
+    assert told.status_code == 200
+    assert f"rig {rig_id}, version 1: what is there is not what was written" in told.text
+    (fault,) = client.get("/api/check").json()["faults"]
+    assert fault["where"] == f"rig {rig_id}, version 1"
+    refused = client.get(f"/rigs/{rig_id}/marks")
+    assert refused.status_code == 503
+    assert "is not what was written" in refused.text

@@ -6,9 +6,9 @@ import re
 import numpy as np
 import pytest
 from svgelements import SVG, Circle, Polygon, SimpleLine
+from written_out import IMPERIAL, METRIC
 
 from tapewright.faces.web.fan import Dot, Frame, fan
-from tapewright.faces.wording import IMPERIAL, METRIC
 from tapewright.services.calibrate import Bands
 
 TOLERANCE_M = 0.0762
@@ -68,6 +68,7 @@ def test_a_high_group_stands_above_the_aim_and_an_odd_one_is_named():
     assert "2&lt;b&gt;" in picture
     assert "<b>" not in picture
     assert "Group 1 at 20 m: 2.0 cm high" in picture
+    assert "Group 2&lt;b&gt; at 40 m: 3.0 cm low" in picture
     assert "not fitting: 2&lt;b&gt;." in picture
 
 

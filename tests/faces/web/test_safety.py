@@ -8,8 +8,19 @@ import pytest
 from starlette.testclient import TestClient
 
 from tapewright.faces.web.app import build_app
-from tapewright.faces.web.passcode import COOKIE, DAYS, Passcode, new_passcode
-from tapewright.faces.web.safety import HEADERS, MOST_BYTES, Rules
+from tapewright.faces.web.passcode import Passcode, new_passcode
+from tapewright.faces.web.safety import Rules
+
+COOKIE = "tapewright_pass"
+DAYS = 60  # a device is remembered
+MOST_BYTES = 2_000_000
+HEADERS = {
+    "X-Content-Type-Options": "nosniff",
+    "Referrer-Policy": "same-origin",
+    "Cross-Origin-Opener-Policy": "same-origin",
+    "Cross-Origin-Resource-Policy": "same-origin",
+    "Permissions-Policy": "geolocation=(), microphone=(), payment=()",
+}
 
 HERE = "http://127.0.0.1"
 NASTY = "<script>alert(1)</script>\"'><img src=x onerror=alert(2)>{{7*7}}"
@@ -62,8 +73,8 @@ def test_a_form_of_this_site_is_taken(client):
                                      "/api/nothing", "/wishes", "/archive/download"])  # fmt: skip
 def test_every_answer_carries_the_headers(client, address):
     told = client.get(address)
-    for name in HEADERS:
-        assert name in told.headers
+    for name, value in HEADERS.items():
+        assert told.headers[name] == value
     policy = told.headers["content-security-policy"]
     assert "unsafe" not in policy
     assert "frame-ancestors 'none'" in policy

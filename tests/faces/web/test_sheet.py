@@ -4,14 +4,12 @@ import re
 from importlib.resources import files
 
 import pytest
+from exact_units import FOOT_M, INCH_M
 
-from tapewright.calibration import prior, rig
 from tapewright.faces.rig_sheet import read_rig_sheet
 from tapewright.faces.rig_sheet_text import sheet_lines, sheet_values
 from tapewright.faces.web.sheet_words import FIRST, GROUPS, WORDS, form_words
-from tapewright.ground.units import FOOT_M, INCH_M
 from tapewright.services.keep import KeptChange, KeptRig
-from tapewright.sight import clearance
 
 SAMPLE = files("tapewright.faces") / "sample"
 HERON = (SAMPLE / "heron.toml").read_text(encoding="utf-8")
@@ -246,18 +244,17 @@ def test_every_line_has_words_and_a_place_in_the_form():
 
 
 def test_what_is_told_of_a_line_left_open_is_what_is_taken():
-    usual = rig.Archer()
-    for key, number in [
-        ("bow.brace_height", prior.USUAL_BRACE_HEIGHT_M / INCH_M),
-        ("bow.rated_speed", prior.USUAL_RATED_SPEED_MPS.value / FOOT_M),
-        ("bow.rated_draw_length", prior.RATED_DRAW_LENGTH_M / INCH_M),
-        ("arrow.length", prior.USUAL_ARROW_LENGTH_M / INCH_M),
-        ("arrow.drag_coefficient", prior.USUAL_DRAG["field"][0]),
-        ("sight.peep_height", prior.USUAL_PEEP_HEIGHT_M.value / INCH_M),
-        ("sight.sight_radius", prior.USUAL_SIGHT_RADIUS_M.value / INCH_M),
-        ("sight.arrow_margin", 1e3 * clearance.USUAL_ARROW_MARGIN_M),
-        ("archer.tolerance", usual.tolerance_m / INCH_M),
-        ("archer.reading_error", 1e3 * usual.reading_sd_m),
+    for key, number in [  # usual numbers of the trade, without a source; in the unit of the line
+        ("bow.brace_height", 6.5),  # in
+        ("bow.rated_speed", 315.0),  # ft/s
+        ("bow.rated_draw_length", 30.0),  # in; the trade's rating: 70 lb, 30 in, 350 gr
+        ("arrow.length", 28.5),  # in
+        ("arrow.drag_coefficient", 2.1),  # [ORT20], [MIY21]
+        ("sight.peep_height", 4.5),  # in
+        ("sight.sight_radius", 33.0),  # in
+        ("sight.arrow_margin", 6.0),  # mm
+        ("archer.tolerance", 3.0),  # in
+        ("archer.reading_error", 0.1),  # mm
     ]:
         told = float(re.match(r"[0-9.]+", WORDS[key].left_open)[0])
         assert told == pytest.approx(number, rel=1e-9), key

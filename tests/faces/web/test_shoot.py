@@ -4,6 +4,7 @@ import re
 from datetime import UTC, datetime
 
 import pytest
+from written_out import IMPERIAL, METRIC
 
 from tapewright.faces.kept import rig_of
 from tapewright.faces.web.group_form import (
@@ -13,7 +14,6 @@ from tapewright.faces.web.group_form import (
     next_name,
     read_group,
 )
-from tapewright.faces.wording import IMPERIAL, METRIC
 from tapewright.services.keep import KeptChange, KeptSession
 from tapewright.services.record_groups import Impact, observe_group
 

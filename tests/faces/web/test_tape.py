@@ -167,7 +167,7 @@ def test_an_engraver_s_file_is_offered_only_where_it_can_be_made(client, tape, m
     monkeypatch.setattr("tapewright.faces.web.pages.tape.can_engrave", lambda: False)
     page = client.get(tape).text
     assert f'href="{tape}.dxf' not in page
-    assert "engrave" in page
+    assert "<code>./run --with engrave</code>" in page
 
 
 def test_a_tape_that_takes_several_sheets_comes_packed(client, rig_id):

@@ -84,7 +84,7 @@ def test_each_form_keeps_what_was_typed_and_says_place_and_mend(opened):
         page.wait_for_load_state()
         field = page.locator(f"main [id='{wrong}']")
         try:
-            expect(field).to_have_attribute("aria-invalid", "true", timeout=3000)
+            expect(field).to_have_attribute("aria-invalid", "true")
             told = " ".join(
                 page.locator(f"[id='{one}']").inner_text()
                 for one in (field.get_attribute("aria-describedby") or "").split()

@@ -108,7 +108,8 @@ def sheets_in(folder: Path) -> list[Path]:
     found = sorted(
         path
         for path in folder.rglob("*.toml")
-        if not any(part.startswith(".") for part in path.relative_to(folder).parts)
+        if not path.is_dir()
+        and not any(part.startswith(".") for part in path.relative_to(folder).parts)
     )
     if not found:
         mend = 'Put rig sheets NAME.toml into it ("tapewright new" writes one), shots beside'
@@ -128,12 +129,21 @@ def _file_piece(path: Path, name: str, order: BatchOrder) -> Piece:
     from tapewright.faces.text_file import load_text
     from tapewright.ground.errors import BadRigSheet, BadShots
 
+    _refuse_pipe(path)
     sheet, shots = load_text(path, rig_sheet.MOST_BYTES, BadRigSheet), ""
     beside = [path.with_name(pattern.format(path.stem)) for pattern in SHOTS_NAMES]
     for one in (one for one in beside if one.exists()):
+        _refuse_pipe(one)
         shots = load_text(one, shots_file.MOST_BYTES, BadShots)
         break
     return Piece(name, order.made_from(sheet, shots), sheet, shots)
+
+
+def _refuse_pipe(path: Path) -> None:
+    """Whoever named a pipe waits for it; one that lies in a folder would be waited for for ever."""
+    if path.is_fifo() or path.is_char_device():
+        wrong = "this is a pipe or a device, not a file"
+        raise BadInput(path.name, wrong, "Take it out of the folder")
 
 
 def _refusing(name: str, make: Callable[[], Piece]) -> Piece:

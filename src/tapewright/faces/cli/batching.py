@@ -14,7 +14,7 @@ import hashlib
 import json
 import os
 import sys
-from contextlib import ExitStack, contextmanager
+from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
@@ -180,7 +180,7 @@ def _shared(
 ) -> Iterator[Made]:
     """What was made of each piece, as it is finished."""
     from tapewright.faces.cli.batch_work import PRELOAD, Made, refit_piece
-    from tapewright.services.share_work import shared_by_cluster, shared_by_processes
+    from tapewright.services.share_work import GivenUp, shared_by_cluster, shared_by_processes
 
     work = partial(refit_piece, order=order)
     if cluster is not None:
@@ -188,7 +188,7 @@ def _shared(
     else:
         shared = shared_by_processes(work, pieces, workers or _cores(), PRELOAD)
     for piece, made in shared:
-        yield made or Made(piece.name, why="Its worker died twice at it. Try it alone.")
+        yield Made(piece.name, why=made.why) if isinstance(made, GivenUp) else made
 
 
 def _cores() -> int:
@@ -272,8 +272,13 @@ def write_whole(path: Path, content: bytes) -> None:
     """Write a file beside its name and rename it: it is there whole, or not at all."""
     path.parent.mkdir(parents=True, exist_ok=True)
     draft = path.with_name(f"{path.name}.{os.getpid()}.part")
-    draft.write_bytes(content)
-    draft.replace(path)
+    try:
+        draft.write_bytes(content)
+        draft.replace(path)
+    except OSError as refused:  # a full disk, as a rule: half a draft would help nobody
+        with suppress(OSError):
+            draft.unlink()
+        raise OSError(refused.errno, refused.strerror, str(path)) from None
 
 
 @contextmanager

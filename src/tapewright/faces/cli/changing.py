@@ -225,8 +225,8 @@ def picture(
     """Draw a picture, as SVG or PNG, that reads in black and white.
 
     flight: the arrow's path and the line of sight. marks: marks and their bands over distance.
-    slopes: what to dial up and down hill. budget: which error costs how much. Needs the extra
-    "pictures".
+    slopes: what to dial up and down hill. budget: which error costs how much. Needs an
+    optional library; without it the command that adds it is told.
     """
     from tapewright.faces.pictures import PICTURES, picture_bytes
     from tapewright.faces.unit_names import quoted

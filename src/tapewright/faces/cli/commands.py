@@ -61,6 +61,7 @@ ALL = (
     keeping.export,
     keeping.backup,
     keeping.restore,
+    keeping.check,
 )
 
 

@@ -2,7 +2,7 @@
 
 Heavy imports stand inside the commands, so that help and mistakes answer at once.
 
-Holds:  rigs, import, export, backup, restore, serve.
+Holds:  rigs, import, export, backup, restore, check, serve.
 Never:  how anything is kept (storage), pages (faces/web).
 """
 
@@ -236,10 +236,19 @@ def export(rig: str | None, out: Path | None, notebook: str | None) -> None:
         raise BadInput("--out", f"{out.name} is there already", "Name a new file")
     with _opened(notebook) as kept:
         text = archive_text(kept, None if rig is None else (_rig_id(kept, rig),))
+    _write_private(out, text)
+    click.echo(f"Wrote {out}")
+
+
+def _write_private(out: Path, text: str) -> None:
+    """Write a new file that is the owner's alone: it holds what a notebook holds."""
+    from tapewright.services.move_notebook import make_private
+
     draft = out.with_name(f"{out.name}.part")
+    draft.unlink(missing_ok=True)
+    make_private(draft)
     draft.write_text(text, encoding="utf-8")
     draft.replace(out)
-    click.echo(f"Wrote {out}")
 
 
 def _rig_id(kept: Notebook, name: str) -> str:
@@ -284,6 +293,42 @@ def restore(file: Path, notebook: str | None) -> None:
 
 @click.command()
 @click.option(
+    "--save",
+    type=FILE,
+    default=None,
+    metavar="SOUND.json",
+    help="Write what is sound to a new archive, to be restored into a new notebook.",
+)
+@with_options(NOTEBOOK, JSON)
+@click.pass_context
+def check(ctx: click.Context, save: Path | None, notebook: str | None, as_json: bool) -> None:
+    """Look at every row of the notebook and say what is not as it was written.
+
+    Status 2 if anything is not. Nothing is changed: what is damaged stays as it is.
+    """
+    from tapewright.faces.soundness import checked_at, checked_json, checked_lines
+    from tapewright.services.move_notebook import text_of
+
+    if save is not None and save.exists():
+        raise BadInput("--save", f"{save.name} is there already", "Name a new file")
+    url = _address(notebook)
+    if url.startswith("sqlite:///") and not Path(url.removeprefix("sqlite:///")).exists():
+        wrong = "there is no notebook yet"
+        raise BadInput(url.removeprefix("sqlite:///"), wrong, "Name another with --notebook")
+    checked, sound = checked_at(url)
+    if as_json:
+        click.echo(json.dumps(checked_json(checked), indent=1, ensure_ascii=False))
+    else:
+        click.echo("\n".join((f"Notebook {checked.place}", *checked_lines(checked))))
+    if save is not None and sound is not None:
+        _write_private(save, text_of(sound))
+        click.echo(f"Wrote {save}: {len(sound.histories)} sound entries.", err=as_json)
+    if not checked.is_sound:
+        ctx.exit(2)
+
+
+@click.command()
+@click.option(
     "--port", default=PORT, show_default=True, type=click.IntRange(1, 65535), help="To listen on."
 )
 @click.option("--no-browser", is_flag=True, help="Do not open a browser.")
@@ -305,6 +350,13 @@ def restore(file: Path, notebook: str | None) -> None:
     type=click.IntRange(1, 64),
     help="Processes; more than one is for many people and a notebook on PostgreSQL.",
 )
+@click.option(
+    "--trusted-proxy",
+    "proxies",
+    default="",
+    metavar="ADDRESS[,…]",
+    help="Servers that pass requests on: what they say of the sender's address is believed.",
+)
 @NOTEBOOK
 def serve(
     port: int,
@@ -313,6 +365,7 @@ def serve(
     new_passcode: bool,
     names: tuple[str, ...],
     workers: int,
+    proxies: str,
     notebook: str | None,
 ) -> None:
     """Open the notebook in a browser: everything the commands do, and what they keep.
@@ -327,7 +380,8 @@ def serve(
     with _opened(notebook) as kept:
         place = kept.place
     file = _passcode_file(url) if lan or names else None
-    plan = Plan(url, port, lan, tuple(map(_host_name, names)), file, workers)
+    trusted = tuple(map(_proxy, filter(None, proxies.split(","))))
+    plan = Plan(url, port, lan, tuple(map(_host_name, names)), file, workers, trusted)
     refuse_taken(plan)
     if file is not None:
         _ask_passcode(file, anew=new_passcode)
@@ -347,6 +401,18 @@ def _host_name(name: str) -> str:
     return plain
 
 
+def _proxy(address: str) -> str:
+    """Address of a server that passes requests on."""
+    from ipaddress import ip_address
+
+    try:
+        return str(ip_address(address.strip()))
+    except ValueError:
+        wrong = f"{address.strip()!r} is not the address of a machine"
+        mend = "Write the proxy's own address, such as 127.0.0.1 or 192.168.1.2"
+        raise BadInput("--trusted-proxy", wrong, mend) from None
+
+
 def _passcode_file(url: str) -> Path:
     """Where the passcode's hash is kept: beside the notebook, else in the user's own folder."""
     from tapewright.faces.settings import notebook_url
@@ -360,10 +426,10 @@ def _passcode_file(url: str) -> Path:
 
 def _ask_passcode(file: Path, *, anew: bool) -> None:
     """Let somebody choose a passcode, or make one; it is told only now."""
-    from tapewright.faces.web.serving import choose_passcode, passcode_of
+    from tapewright.faces.web.serving import choose_passcode, passcode_of, passcode_words
 
     if passcode_of(file) is not None and not anew:
-        click.echo("The passcode is the one chosen before; --new-passcode chooses another.")
+        click.echo(passcode_words(file))
         return
     made = "".join(secrets.choice(LETTERS) for _ in range(PASSCODE_LETTERS))
     typed = ""

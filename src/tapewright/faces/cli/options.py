@@ -5,6 +5,7 @@ Never:  what is done with them (commands.py).
 """
 
 from collections.abc import Callable
+from math import isnan
 from pathlib import Path
 from typing import Any
 
@@ -27,6 +28,13 @@ def with_options(*options: Callable[[Any], Any]) -> Callable[[Any], Any]:
     return decorate
 
 
+def _number(ctx: click.Context, param: click.Parameter, value: float) -> float:
+    """A number; "nan" is none, although no range leaves it out."""
+    if isnan(value):
+        raise click.BadParameter("nan is no number.", ctx, param)
+    return value
+
+
 RIG = click.argument("rig_file", metavar="RIG.toml", type=FILE)
 SHOTS = click.argument("shots_file", metavar="[SHOTS.csv]", type=FILE, required=False)
 METRIC = click.option(
@@ -39,11 +47,13 @@ SEED = click.option(
     type=click.IntRange(min=0),
     help="Of the random draws: same seed, same answer.",
 )
+
 BAND = click.option(
     "--band",
     default=90.0,
     show_default=True,
     type=click.FloatRange(50.0, 99.0),
+    callback=_number,
     help="Chance in percent with which a band holds the truth.",
 )
 PAPER = click.option(

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 
     from tapewright.services.read_photo import PhotoReading
 
-MOST_BYTES = 40_000_000
+MOST_BYTES = 55_000_000
 CORNERS_EXAMPLE = '"120,80 1910,95 1880,2500 140,2480"'
 
 
@@ -100,12 +100,13 @@ def photo(
 
 
 def _content(image: Path) -> bytes:
-    """The picture's bytes; nothing is read of a file that is too large."""
-    size = image.stat().st_size
-    if size > MOST_BYTES:
-        wrong = f"{size / 1e6:.0f} MB are more than {MOST_BYTES / 1e6:.0f} MB"
+    """The picture's bytes; no more is ever read than a picture may have."""
+    with image.open("rb") as file:
+        content = file.read(MOST_BYTES + 1)
+    if len(content) > MOST_BYTES:
+        wrong = f"the file has more than {MOST_BYTES / 1e6:.0f} MB"
         raise BadInput(image.name, wrong, "Take it with fewer pixels, or as JPEG")
-    return image.read_bytes()
+    return content
 
 
 def _shaft_m(text: str | None, rig_file: Path | None) -> float | None:

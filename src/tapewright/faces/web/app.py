@@ -10,15 +10,18 @@ from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from http import HTTPStatus
 from importlib.resources import files
+from mimetypes import guess_type
 from pathlib import Path
 from typing import Any
 
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from fastapi.responses import JSONResponse, Response
-from fastapi.staticfiles import StaticFiles
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from starlette.exceptions import HTTPException
+from starlette.requests import ClientDisconnect
+from starlette.routing import Match
+from starlette.types import Receive, Scope, Send
 
 from tapewright import __version__
 from tapewright.faces.web.answers import Answers
@@ -50,7 +53,7 @@ from tapewright.faces.web.pages import (
     shoot,
     tape,
 )
-from tapewright.faces.web.passcode import Guesses
+from tapewright.faces.web.passcode import GUESSES, WINDOW_S
 from tapewright.faces.web.safety import Gate, Rules
 from tapewright.faces.web.templating import FILTERS, GLOBALS
 from tapewright.faces.web.visit import Desk, Visit
@@ -64,6 +67,7 @@ from tapewright.ground.errors import (
     Withheld,
 )
 from tapewright.services.keep import Notebook
+from tapewright.storage.guesses import Guesses
 
 HERE = Path(str(files(__package__)))
 PAGES = (
@@ -130,14 +134,15 @@ def build_app(notebook: Notebook, rules: Rules) -> Gate:
     app.state.background = Background(notebook)
     app.state.desk = Desk(notebook, _sheets(), Answers())
     app.state.rules = rules
-    app.state.guesses = Guesses()
+    app.state.lock = entrance.Lock(Guesses(GUESSES, WINDOW_S, rules.guesses_file))
     for router in (*PAGES, *API):
         app.include_router(router)
     describe(app)
-    app.mount("/static", _Lasting(directory=HERE / "static"))
+    app.mount("/static", _Lasting(HERE / "static"))
     app.add_exception_handler(TapewrightError, _refused)
     app.add_exception_handler(RequestValidationError, _misread)
     app.add_exception_handler(HTTPException, _no_page)
+    app.add_exception_handler(ClientDisconnect, _gone)
     app.add_exception_handler(Exception, _broken)
     return Gate(app, rules)
 
@@ -150,13 +155,31 @@ async def _while_served(app: FastAPI) -> AsyncIterator[None]:
     app.state.background.stop()
 
 
-class _Lasting(StaticFiles):
-    """Files that a browser may keep: their address changes when they do."""
+class _Lasting:
+    """Files that a browser may keep: their address changes when they do.
 
-    def file_response(self, *args: Any, **kwargs: Any) -> Response:  # noqa: ANN401 — the library's own signature
-        answer = super().file_response(*args, **kwargs)
-        answer.headers["Cache-Control"] = "public, max-age=31536000, immutable"
-        return answer
+    They are read once: whoever takes no answer must not hold an open file with it.
+    """
+
+    def __init__(self, folder: Path) -> None:
+        self._files = {
+            f"/static/{one.relative_to(folder).as_posix()}": (
+                one.read_bytes(),
+                guess_type(one.name)[0] or "application/octet-stream",
+            )
+            for one in folder.rglob("*")
+            if one.is_file()
+        }
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Answer with a file, or that there is none."""
+        found = self._files.get(scope["path"])
+        if scope["type"] != "http" or scope["method"] != "GET":
+            raise HTTPException(HTTPStatus.METHOD_NOT_ALLOWED)
+        if found is None:
+            raise HTTPException(HTTPStatus.NOT_FOUND)
+        lasting = {"Cache-Control": "public, max-age=31536000, immutable"}
+        await Response(found[0], 200, lasting, found[1])(scope, receive, send)
 
 
 def _sheets() -> Environment:
@@ -234,9 +257,27 @@ def _no_page(request: Request, error: Exception) -> Response:
     )
     if _is_for_program(request):
         answer = problem(error.status_code, words)
-        answer.headers.update(error.headers or {})
-        return answer
-    return Visit(request).page("wrong.html", status=error.status_code, words=words)
+    else:
+        answer = Visit(request).page("wrong.html", status=error.status_code, words=words)
+    answer.headers.update(error.headers or {})
+    if error.status_code == HTTPStatus.METHOD_NOT_ALLOWED:
+        answer.headers["Allow"] = ", ".join(_methods(request))
+    return answer
+
+
+def _methods(request: Request) -> list[str]:
+    """What may be done at an address; each route knows only its own."""
+    routes = [route for router in (*PAGES, *API) for route in router.routes]
+    found: set[str] = set()
+    for route in (*request.app.routes, *routes):
+        if route.matches(request.scope)[0] is not Match.NONE:
+            found |= getattr(route, "methods", None) or set()
+    return sorted(found | ({"HEAD"} if "GET" in found else set())) or ["GET", "HEAD"]
+
+
+def _gone(_request: Request, _error: Exception) -> Response:
+    """Whoever asked hung up before all of it was sent; nobody hears this."""
+    return Response(status_code=HTTPStatus.BAD_REQUEST)
 
 
 def _broken(request: Request, error: Exception) -> Response:

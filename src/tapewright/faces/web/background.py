@@ -29,6 +29,7 @@ from tapewright.services.refit_kept import work_off
 
 LOG = logging.getLogger("tapewright.web")
 LOOK_EVERY_S = 5.0
+FINISH_S = 30.0
 PAGE_FIRST_S = 0.5  # whoever kept something wants to see its page before its plan
 
 
@@ -71,10 +72,10 @@ class Background:
         self.wake()
 
     def stop(self) -> None:
-        """Finish the rig in hand and end."""
+        """Finish the rig in hand and end; one that takes long ends with the program."""
         self._stopping.set()
         self._told.set()
-        self._thread.join()
+        self._thread.join(FINISH_S)
 
     def _work(self) -> None:
         refit: Callable[[str], str] = partial(

@@ -1,12 +1,13 @@
 """Passcode: who may come in from the local network.
 
 Only a hash of the passcode is kept, in a file beside the notebook that only its owner may read; a
-cookie is signed with a key of the same file. Guessing is slowed: after a few wrong ones an
-address must wait, and everybody together may not guess faster than a fixed rate.
+cookie is signed with a key of the same file. A passcode must be none of those that are tried
+first, for five guesses a minute are enough to try them.
 
-Holds:  the Passcode; its file; the limit on guesses.
-Never:  pages, headers.
-Source: scrypt, RFC 7914; its cost as recommended there for interactive use.
+Holds:  the Passcode; its file; what makes one weak; how many guesses there are.
+Never:  pages, headers; counting guesses (storage/guesses.py).
+Source: scrypt, RFC 7914; its cost as recommended there for interactive use. Commonest passcodes:
+        from memory.
 """
 
 import hashlib
@@ -15,19 +16,40 @@ import json
 import os
 import secrets
 import time
-from collections import defaultdict, deque
 from dataclasses import dataclass
 from pathlib import Path
-from threading import Lock
 
 from tapewright.ground.errors import BadInput
 
 COOKIE = "tapewright_pass"
 DAYS = 60
 COST, BLOCK, SIDE_BY_SIDE = 2**14, 8, 1  # RFC 7914 §2
-FEWEST_LETTERS, MOST_LETTERS = 6, 200
+FEWEST_LETTERS, MOST_LETTERS = 8, 200
+FEWEST_KINDS = 5  # different letters
 GUESSES, WINDOW_S = 5, 60.0  # of one address
-GUESSES_OF_ALL = 30
+HASHED_AT_ONCE, MOST_TO_HASH = 2, 30  # 50 ms and 16 MB each: the last in line waits a second
+RULE = "strength"  # stands in the file of a passcode that was looked at when it was chosen
+ROWS = ("abcdefghijklmnopqrstuvwxyz", "01234567890", "qwertyuiop", "qwertzuiop", "asdfghjkl",
+        "zxcvbnm", "yxcvbnm", "1qaz2wsx3edc4rfv5tgb", "1q2w3e4r5t6z7u")  # fmt: skip
+TRIED_FIRST = frozenset(
+    """
+    password passwort passcode passwd pass secret changeme letmein welcome admin administrator root
+    login user guest test testing default master iloveyou sunshine princess football baseball
+    basketball soccer dragon monkey shadow freedom whatever computer internet summer winter autumn
+    spring flower cheese butterfly hello trustnoone lovely forever killer pepper archery archer
+    arrow arrows bullseye target bowhunter bowhunting compound recurve crossbow tapewright sighttape
+    notebook
+    """.split()  # noqa: SIM905 — words read as words
+)
+COMMONEST_BEFORE = tuple(  # of six letters or more, which was all that 0.1 asked for
+    """
+    123456 1234567 12345678 123456789 1234567890 111111 000000 123123 654321 666666 121212 112233
+    qwerty abc123 abcdef password password1 passw0rd iloveyou letmein welcome dragon monkey secret
+    archer archery arrows target bullseye tapewright
+    """.split()  # noqa: SIM905 — the same
+)
+ORNAMENTS = "0123456789 !?.-_#*"
+LEET = str.maketrans("013457$@!", "oieastsai")
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,11 +62,14 @@ class Passcode:
         Of the passcode.
     key : bytes
         With which cookies are signed.
+    is_looked_at : bool
+        Whether its strength was judged when it was chosen; before 0.2.0 only its length was.
     """
 
     salt: bytes
     digest: bytes
     key: bytes
+    is_looked_at: bool = True
 
     def is_right(self, typed: str) -> bool:
         """Whether somebody typed the passcode."""
@@ -66,32 +91,34 @@ class Passcode:
         return hmac.new(self.key, str(until).encode(), hashlib.sha256).hexdigest()
 
 
-class Guesses:
-    """How often somebody may guess."""
+def weakness(typed: str) -> str:
+    """What makes a passcode one of those that are tried first; empty if nothing does."""
+    plain = typed.strip().casefold()
+    if not FEWEST_LETTERS <= len(plain) <= MOST_LETTERS:
+        return f"a passcode of {len(plain)} letters is too short or too long"
+    if len(set(plain)) < FEWEST_KINDS:
+        return f"a passcode of only {len(set(plain))} different letters is soon guessed"
+    if _is_made_of_runs(plain):
+        return "letters in a row, as on a keyboard or in the alphabet, are soon guessed"
+    bare = plain.strip(ORNAMENTS)
+    words = {bare, bare.translate(LEET), plain.translate(LEET).strip(ORNAMENTS)}
+    words |= {one[: len(one) // 2] for one in words if one[: len(one) // 2] * 2 == one}
+    if words & TRIED_FIRST:
+        return "one of the commonest words, with or without figures, is soon guessed"
+    return ""
 
-    def __init__(self) -> None:
-        self._lock = Lock()
-        self._wrong: dict[str, deque[float]] = defaultdict(deque)
 
-    def wait_s(self, address: str, now_s: float) -> float:
-        """Seconds to wait before another guess; 0 for none. [s]"""
-        with self._lock:
-            limits = ((address, GUESSES), ("", GUESSES_OF_ALL))
-            return max(self._left(self._wrong[one], most, now_s) for one, most in limits)
+def _is_made_of_runs(plain: str) -> bool:
+    """Whether pieces of three letters or more in a row make up nearly all of it."""
+    pieces = [plain[at : at + 3] for at in range(len(plain) - 2)]
+    rows = ROWS + tuple(row[::-1] for row in ROWS)
+    in_rows = sum(any(piece in row for row in rows) or piece == piece[0] * 3 for piece in pieces)
+    return in_rows >= 0.6 * len(pieces)
 
-    def note_wrong(self, address: str, now_s: float) -> None:
-        """Remember a wrong guess."""
-        with self._lock:
-            if len(self._wrong) > 10_000:
-                self._wrong.clear()
-            for one in (address, ""):
-                self._wrong[one].append(now_s)
 
-    @staticmethod
-    def _left(wrong: deque[float], most: int, now_s: float) -> float:
-        while wrong and wrong[0] <= now_s - WINDOW_S:
-            wrong.popleft()
-        return wrong[-most] + WINDOW_S - now_s if len(wrong) >= most else 0.0
+def is_commonest(passcode: Passcode) -> bool:
+    """Whether an older passcode is one that anybody would try first; takes a second or two."""
+    return any(passcode.is_right(one) for one in COMMONEST_BEFORE)
 
 
 def new_passcode(typed: str) -> Passcode:
@@ -100,11 +127,15 @@ def new_passcode(typed: str) -> Passcode:
     Raises
     ------
     BadInput
-        If it is too short to keep anybody out.
+        If it is too weak to keep anybody out.
     """
-    if not FEWEST_LETTERS <= len(typed) <= MOST_LETTERS:
-        wrong = f"a passcode of {len(typed)} letters is too short or too long"
-        raise BadInput("passcode", wrong, f"Choose {FEWEST_LETTERS} to {MOST_LETTERS} letters")
+    wrong = weakness(typed)
+    if wrong:
+        mend = (
+            f"Choose {FEWEST_LETTERS} to {MOST_LETTERS} letters, such as three words that do not"
+            " belong together, or press Enter and have one made"
+        )
+        raise BadInput("passcode", wrong, mend)
     salt = secrets.token_bytes(16)
     return Passcode(salt, _digest(typed, salt), secrets.token_bytes(32))
 
@@ -112,7 +143,11 @@ def new_passcode(typed: str) -> Passcode:
 def save_passcode(passcode: Passcode, path: Path) -> None:
     """Keep a passcode's hash where only its owner may read it."""
     path.parent.mkdir(parents=True, exist_ok=True)
-    written = {one: getattr(passcode, one).hex() for one in ("salt", "digest", "key")}
+    written: dict[str, str | int] = {
+        one: getattr(passcode, one).hex() for one in ("salt", "digest", "key")
+    }
+    if passcode.is_looked_at:
+        written[RULE] = 1
     draft = path.with_name(f"{path.name}.part")
     with os.fdopen(os.open(draft, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600), "w") as file:
         json.dump(written, file)
@@ -129,7 +164,8 @@ def load_passcode(path: Path) -> Passcode | None:
     """
     try:
         said = json.loads(path.read_text(encoding="utf-8"))
-        return Passcode(*(bytes.fromhex(said[one]) for one in ("salt", "digest", "key")))
+        salt, digest, key = (bytes.fromhex(said[one]) for one in ("salt", "digest", "key"))
+        return Passcode(salt, digest, key, is_looked_at=said.get(RULE) == 1)
     except FileNotFoundError:
         return None
     except (ValueError, KeyError, TypeError):

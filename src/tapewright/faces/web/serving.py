@@ -12,16 +12,28 @@ import threading
 import time
 import webbrowser
 from collections.abc import Mapping
-from contextlib import suppress
+from contextlib import closing, suppress
 from dataclasses import dataclass
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import uvicorn
+from uvicorn.middleware.proxy_headers import ProxyHeadersMiddleware
+from uvicorn.supervisors import Multiprocess
 
 from tapewright.faces.settings import VARIABLE
 from tapewright.faces.web.app import build_app
+from tapewright.faces.web.connections import (
+    KEEP_ALIVE_S,
+    MOST_HEAD_BYTES,
+    STOP_S,
+    TRUSTED,
+    Connection,
+)
 from tapewright.faces.web.passcode import (
+    FEWEST_LETTERS,
     Passcode,
+    is_commonest,
     load_passcode,
     new_passcode,
     save_passcode,
@@ -31,7 +43,9 @@ from tapewright.ground.errors import BadInput
 from tapewright.services.keep import open_notebook
 
 HOSTS, PASSCODE_FILE = "TAPEWRIGHT_HOSTS", "TAPEWRIGHT_PASSCODE_FILE"
+GUESSES_FILE = "TAPEWRIGHT_GUESSES_FILE"
 FACTORY = "tapewright.faces.web.serving:app_from_environment"
+LOOP = "tapewright.faces.web.connections:new_loop"
 HERE = ("127.0.0.1", "localhost")
 NOBODY = ("192.0.2.1", 9)  # an address for documents, RFC 5737; nothing is ever sent there
 UP_S, STEP_S = 20.0, 0.1
@@ -55,6 +69,8 @@ class Plan:
         Where the passcode's hash is kept; None: nobody is asked for it.
     workers : int
         Processes. [-]
+    proxies : tuple of str
+        Addresses of servers that pass requests on and may say for whom.
     """
 
     notebook: str
@@ -63,6 +79,7 @@ class Plan:
     names: tuple[str, ...]
     passcode_file: Path | None
     workers: int
+    proxies: tuple[str, ...] = ()
 
     @property
     def bind(self) -> str:
@@ -101,6 +118,26 @@ def lan_names() -> tuple[str, ...]:
     return tuple(dict.fromkeys(one for one in found if one and not one.startswith("127.")))
 
 
+def passcode_words(path: Path) -> str:
+    """What to tell of the passcode that was chosen before.
+
+    Raises
+    ------
+    BadInput
+        If it is one that anybody would try first.
+    """
+    passcode = load_passcode(path)
+    if passcode is None or passcode.is_looked_at:
+        return "The passcode is the one chosen before; --new-passcode chooses another."
+    if is_commonest(passcode):
+        wrong = "the passcode chosen before is one of the commonest and soon guessed"
+        raise BadInput("passcode", wrong, "Choose another: start once with --new-passcode")
+    return (
+        "The passcode was chosen before its strength was looked at. If it has fewer than"
+        f" {FEWEST_LETTERS} letters or is a common word, choose another with --new-passcode."
+    )
+
+
 def passcode_of(path: Path) -> Passcode | None:
     """Passcode that was chosen before; None if none was."""
     return load_passcode(path)
@@ -136,41 +173,68 @@ def refuse_taken(plan: Plan) -> None:
 def serve(plan: Plan, *, browser: bool) -> None:
     """Serve until somebody stops it; open a browser once it answers, if wanted."""
     refuse_taken(plan)
-    os.environ |= surroundings(plan)
     if browser:
         threading.Thread(target=_open_when_up, args=(plan,), daemon=True).start()
-    uvicorn.run(
+    with TemporaryDirectory(prefix="tapewright-") as folder:
+        os.environ |= surroundings(plan, Path(folder) / "guesses.db")
+        _run(plan)
+
+
+def _run(plan: Plan) -> None:
+    config = uvicorn.Config(
         FACTORY,
         factory=True,
         host=plan.bind,
         port=plan.port,
         workers=plan.workers,
-        log_level="warning",
+        http=Connection,
+        ws="none",
+        loop=LOOP,
+        h11_max_incomplete_event_size=MOST_HEAD_BYTES,
+        timeout_keep_alive=KEEP_ALIVE_S,
+        timeout_graceful_shutdown=STOP_S,
+        log_level="error",
         access_log=False,
         proxy_headers=False,
         server_header=False,
-        timeout_keep_alive=30,
     )
+    with closing(config.bind_socket()) as sock, suppress(KeyboardInterrupt):
+        if plan.workers > 1:
+            Multiprocess(config, sockets=[sock]).run()
+        else:
+            uvicorn.Server(config).run(sockets=[sock])
 
 
-def surroundings(plan: Plan) -> dict[str, str]:
+def surroundings(plan: Plan, guesses_file: Path) -> dict[str, str]:
     """What a worker reads from its environment."""
-    told = {VARIABLE: plan.notebook, HOSTS: ",".join(plan.hosts), PASSCODE_FILE: ""}
+    told = {
+        VARIABLE: plan.notebook,
+        HOSTS: ",".join(plan.hosts),
+        TRUSTED: ",".join(plan.proxies),
+        PASSCODE_FILE: "",
+        GUESSES_FILE: str(guesses_file) if plan.workers > 1 else "",
+    }
     if plan.passcode_file is not None:
         told[PASSCODE_FILE] = str(plan.passcode_file)
     return told
 
 
-def app_from_environment(environment: Mapping[str, str] = os.environ) -> Gate:
+def app_from_environment(
+    environment: Mapping[str, str] = os.environ,
+) -> Gate | ProxyHeadersMiddleware:
     """The app as the environment asks for it, once in each worker."""
     hosts = frozenset(one for one in environment.get(HOSTS, "").split(",") if one)
     file = environment.get(PASSCODE_FILE, "")
     passcode = load_passcode(Path(file)) if file else None
     if file and passcode is None:
         raise BadInput(file, "the passcode is gone", "Start the program anew")
-    return build_app(
-        open_notebook(environment[VARIABLE]), Rules(hosts or frozenset(HERE), passcode)
-    )
+    guesses = environment.get(GUESSES_FILE, "")
+    rules = Rules(hosts or frozenset(HERE), passcode, Path(guesses) if guesses else None)
+    app = build_app(open_notebook(environment[VARIABLE]), rules)
+    proxies = [one for one in environment.get(TRUSTED, "").split(",") if one]
+    if not proxies:
+        return app
+    return ProxyHeadersMiddleware(app, proxies)  # type: ignore[arg-type]  # narrower shapes
 
 
 def _open_when_up(plan: Plan) -> None:

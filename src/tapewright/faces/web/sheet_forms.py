@@ -253,7 +253,9 @@ def _example(line: SheetLine) -> str:
 
 
 def differences(mine: Typed, other_sheet: str) -> Differences:
-    """Lines in which what was typed differs from another sheet."""
+    """Lines in which what was typed differs from another sheet; none if that cannot be read."""
+    if not is_readable(other_sheet):
+        return ()
     yours = sheet_values(mine.sheet) if mine.rig else tidy_values(mine.form.texts)
     return _apart(yours, sheet_values(other_sheet))
 

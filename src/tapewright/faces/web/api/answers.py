@@ -23,6 +23,7 @@ REFUSALS = {
     415: "What was sent is of another kind than this address takes.",
     421: "The program was not told to answer to this name.",
     422: "Something in the request is wrong; the place is named.",
+    429: "Something that you asked for before is still being worked on.",
     503: "The notebook cannot be read or written now.",
 }
 ID = r"^[0-9a-f]{20}$"

@@ -12,6 +12,7 @@ from fastapi.responses import Response
 from tapewright.faces.history import history_of
 from tapewright.faces.kept import next_setup
 from tapewright.faces.settings import new_id
+from tapewright.faces.soundness import checked_json
 from tapewright.faces.web.api.answers import (
     REFUSED,
     Aside,
@@ -25,6 +26,7 @@ from tapewright.faces.web.api.rigs import rig_body
 from tapewright.faces.web.api.shapes import (
     ChangeBody,
     ChangeKept,
+    CheckedWhole,
     HistoryLine,
     PrintBody,
     PrinterBody,
@@ -37,9 +39,13 @@ from tapewright.faces.web.api.shapes import (
 from tapewright.faces.web.api.written import change_kept, print_kept, printer_kept
 from tapewright.faces.web.shooting import kept_of_rig
 from tapewright.faces.web.visit import At, Visit, attachment
-from tapewright.ground.errors import BadArchive
 from tapewright.services.keep import KeptChange, KeptPrint, KeptPrinter, Write
-from tapewright.services.move_notebook import archive_text, read_archive, take_in
+from tapewright.services.move_notebook import (
+    archive_text,
+    check_notebook,
+    read_archive_bytes,
+    take_in,
+)
 
 ROUTER = APIRouter(prefix="/api", tags=["keeping"], responses=REFUSED)
 
@@ -174,6 +180,13 @@ def export_archive(at: At, rig: OneRig = None) -> Response:
     return Response(text, media_type=ARCHIVE, headers=attachment(name))
 
 
+@ROUTER.get("/check")
+def check(at: At) -> CheckedWhole:
+    """Whether every row of the notebook is as it was written."""
+    found = checked_json(check_notebook(at.notebook))
+    return CheckedWhole(**{name: found[name] for name in CheckedWhole.model_fields})
+
+
 async def _sent_bytes(request: Request) -> bytes:
     return await request.body()
 
@@ -186,10 +199,5 @@ def import_archive(at: At, sent: Annotated[bytes, Depends(_sent_bytes)]) -> Take
 
 def took(at: Visit, sent: bytes) -> dict[str, Any]:
     """Counts of what taking in an archive did."""
-    try:
-        text = sent.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        wrong, mend = "it is no text", "Choose a file that was exported here"
-        raise BadArchive("the archive", wrong, mend) from None
-    counts = take_in(at.notebook, read_archive(text))
+    counts = take_in(at.notebook, read_archive_bytes(sent))
     return {"new": counts.new, "longer": counts.longer, "same": counts.same}

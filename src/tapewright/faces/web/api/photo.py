@@ -30,7 +30,7 @@ FORM = {
 SENT = {
     "requestBody": {
         "required": True,
-        "description": "The picture as the camera made it: JPEG, PNG or HEIC, up to 40 MB.",
+        "description": "The picture as the camera made it: JPEG, PNG or HEIC, up to 55 MB.",
         "content": {
             "image/jpeg": BYTES, "image/png": BYTES, "image/heic": BYTES,
             "multipart/form-data": FORM,

@@ -228,6 +228,23 @@ class CalibrationKept(Kept):
     next_shot: str
 
 
+class FaultFound(BaseModel):
+    """Something that is not as it was written."""
+
+    where: str
+    wrong: str
+
+
+class CheckedWhole(BaseModel):
+    """What a walk through the whole notebook found."""
+
+    is_sound: bool
+    entries: dict[str, int]
+    versions: int
+    faults: list[FaultFound]
+    more_faults: int
+
+
 class HistoryLine(BaseModel):
     """One thing that happened to a rig."""
 

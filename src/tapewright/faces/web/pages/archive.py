@@ -1,6 +1,6 @@
 """Archive: everything as one file and back, and one rig's own files.
 
-Holds:  /archive, its download and upload; /rigs/{rig_id}/files and each of them.
+Holds:  /archive, its download and upload, the check; /rigs/{rig_id}/files and each of them.
 Never:  how archives are checked and taken in (storage).
 """
 
@@ -13,6 +13,7 @@ from fastapi.responses import Response
 from tapewright.faces.answer_json import answer_json
 from tapewright.faces.json_pieces import with_stops
 from tapewright.faces.shots_text import shots_text
+from tapewright.faces.soundness import checked_lines
 from tapewright.faces.web.api.keeping import took
 from tapewright.faces.web.forms import Form
 from tapewright.faces.web.visit import At, Files, Visit, attachment
@@ -20,7 +21,7 @@ from tapewright.faces.wording_stops import stop_lines
 from tapewright.ground.errors import BadInput
 from tapewright.services.calibrate import pin_bands
 from tapewright.services.keep import KeptRig, kept_as
-from tapewright.services.move_notebook import archive_text
+from tapewright.services.move_notebook import archive_text, check_notebook
 from tapewright.services.record_groups import Observation
 
 ROUTER = APIRouter(include_in_schema=False)
@@ -49,6 +50,13 @@ def upload(at: At, files: Files) -> Response:
         return _page(at, form)
     counts = form.read("", lambda: took(at, sent), None)
     return _page(at, form, counts)
+
+
+@ROUTER.get("/archive/check")
+def check_page(at: At) -> Response:
+    """Whether every row of the notebook is as it was written."""
+    checked = check_notebook(at.notebook)
+    return at.page("check.html", checked=checked, lines=checked_lines(checked))
 
 
 @ROUTER.get("/rigs/{rig_id}/files")

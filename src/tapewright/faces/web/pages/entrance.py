@@ -1,22 +1,27 @@
 """Entrance: the first page, the passcode, a person's wishes.
 
-Holds:  /, /enter, /wishes, /health.
+Holds:  /, /enter and its lock, /wishes, /health.
 Never:  how a passcode is hashed (passcode.py).
 """
 
 import time
+from functools import partial
 from typing import Annotated
 
+from anyio import CapacityLimiter, to_thread
 from fastapi import APIRouter, Header
 from fastapi.responses import PlainTextResponse, RedirectResponse, Response
 
+from tapewright.faces.web.connections import household
 from tapewright.faces.web.forms import Form
-from tapewright.faces.web.passcode import COOKIE, DAYS
-from tapewright.faces.web.visit import At, Fields
+from tapewright.faces.web.passcode import COOKIE, DAYS, HASHED_AT_ONCE, MOST_TO_HASH, Passcode
+from tapewright.faces.web.visit import At, Fields, Visit
+from tapewright.storage.guesses import Guesses
 
 ROUTER = APIRouter(include_in_schema=False)
 
 DAY_S = 86_400
+CROWDED = "Too many people are entering at once. Try again in a few seconds."
 WISHES = {"units": ("imperial", "metric"), "theme": ("auto", "sun", "dark")}
 
 
@@ -38,30 +43,63 @@ def enter_page(at: At) -> Response:
     return at.page("enter.html", form=Form())
 
 
+class Lock:
+    """The door's lock: few keys are tried at once, and in no thread that pages need.
+
+    Parameters
+    ----------
+    guesses : Guesses
+        Counted before a key is tried.
+    """
+
+    def __init__(self, guesses: Guesses) -> None:
+        self._guesses = guesses
+        self._counting, self._hashing = CapacityLimiter(1), CapacityLimiter(HASHED_AT_ONCE)
+
+    async def fault(self, passcode: Passcode, typed: str, address: str) -> tuple[int, str]:
+        """Status and words for a passcode that does not open; 0 if it does."""
+        now_s = time.monotonic()
+        count = partial(to_thread.run_sync, limiter=self._counting)
+        wait_s = await count(self._guesses.begin, address, now_s)
+        if wait_s > 0.0:
+            return 429, f"Too many wrong guesses. Try again in {wait_s:.0f} seconds."
+        if self._hashing.statistics().tasks_waiting >= MOST_TO_HASH:
+            await count(self._guesses.take_back, address, now_s)
+            return 429, CROWDED
+        if not await to_thread.run_sync(passcode.is_right, typed, limiter=self._hashing):
+            return 403, "That is not the passcode. It stands where the program runs."
+        await count(self._guesses.take_back, address, now_s)
+        return 0, ""
+
+
 @ROUTER.post("/enter")
-def enter(at: At, fields: Fields) -> Response:
+async def enter(at: At, fields: Fields) -> Response:
     """Let somebody in who knows the passcode."""
-    passcode = at.request.app.state.rules.passcode
+    request = at.request
+    passcode = request.app.state.rules.passcode
     if passcode is None:
         return at.go("/rigs")
-    guesses = at.request.app.state.guesses
-    address = at.request.client.host if at.request.client else ""
-    now_s = time.time()
-    wait_s = guesses.wait_s(address, now_s)
-    form = Form({"passcode": ""})
-    if wait_s > 0.0:
-        form.faults["passcode"] = f"Too many wrong guesses. Try again in {wait_s:.0f} seconds."
-        return at.page("enter.html", status=429, form=form)
-    if not passcode.is_right(fields.get("passcode", "")):
-        guesses.note_wrong(address, now_s)
-        form.faults["passcode"] = "That is not the passcode. It stands where the program runs."
-        return at.page("enter.html", status=403, form=form)
-    answer = at.go("/rigs")
-    until = int(now_s) + DAYS * DAY_S
+    address = household(request.client.host if request.client else "")
+    lock: Lock = request.app.state.lock
+    status, words = await lock.fault(passcode, fields.get("passcode", ""), address)
+    if status:
+        return _not_in(at, status, words)
+    answer, until = at.go("/rigs"), int(time.time()) + DAYS * DAY_S
     answer.set_cookie(
-        COOKIE, passcode.cookie(until), max_age=DAYS * DAY_S, httponly=True, samesite="strict"
+        COOKIE,
+        passcode.cookie(until),
+        max_age=DAYS * DAY_S,
+        httponly=True,
+        samesite="strict",
+        secure=request.url.scheme == "https",
     )
     return answer
+
+
+def _not_in(at: Visit, status: int, words: str) -> Response:
+    form = Form({"passcode": ""})
+    form.faults["passcode"] = words
+    return at.page("enter.html", status=status, form=form)
 
 
 @ROUTER.get("/wishes")

@@ -1,0 +1,74 @@
+"""No test waits for ever: each has a limit, and a second one that nothing can hold up.
+
+Which tests are slow, and which are asked what they cover, is told here by folder and fixture, too.
+
+``pytest-timeout`` ends a test by a signal, so that the rest goes on in the same process and what
+the test started is put away. A test that catches everything (hypothesis tries a failing example
+again) or that never comes back from C outlives that; a minute later the process is ended from a
+thread outside Python, and ``-n 2`` names the test and goes on in a new process.
+"""
+
+import faulthandler
+
+import pytest
+from _pytest.faulthandler import fault_handler_stderr_fd_key
+from hypothesis import HealthCheck, settings
+
+LONG_S = 12_000  # for a test marked long without a limit of its own: twenty times ten minutes
+ROOMS_S = {  # of tests that take more than the thirty seconds for which pyproject.toml has a limit
+    "outside/test_against_simulated_": 3_600,
+    "outside/test_against_photographs": 3_600,
+    "journeys/web/test_every_page": 1_800,
+}
+GRACE_S = 60
+# Left out by ./test --quick: the web, browsers, servers, processes that are
+# killed, pictures, readers of prints, simulations.
+SLOW_ROOMS = (
+    "journeys", "outside", "faces/web", "faces/pocket/test_card", "faces/cli/test_keeping",
+    "faces/cli/test_batching", "faces/cli/test_commands", "faces/cli/test_photographing",
+    "faces/cli/test_proving", "services/test_share_work",
+    "services/test_read_photo", "services/test_learn_clicks", "services/test_print_t",
+    "services/test_prove", "photograph", "storage/test_kills", "storage/test_together",
+    "storage/test_full_disk", "house/test_floors", "house/test_setting_up",
+)  # fmt: skip
+SLOW_FIXTURES = {"server", "chromium", "enter", "live"}
+# Floors 0 to 5 are covered by their own tests; to trace them under all others doubles the time.
+UPSTAIRS = ("services", "faces", "journeys", "house", "outside")
+
+# A busy machine is no fault of ours.
+settings.register_profile("house", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("house")
+
+
+def pytest_collection_modifyitems(items):
+    """Give long tests their limit; mark what is slow, and what need not be traced."""
+    for item in items:
+        room = item.nodeid.removeprefix("tests/")
+        if not item.get_closest_marker("timeout"):
+            longest = [told_s for start, told_s in ROOMS_S.items() if room.startswith(start)]
+            longest += [LONG_S] if item.get_closest_marker("long") else []
+            if longest:
+                item.add_marker(pytest.mark.timeout(max(longest)))
+        if room.startswith(SLOW_ROOMS) or SLOW_FIXTURES & set(item.fixturenames):
+            item.add_marker("slow")
+        if room.startswith(UPSTAIRS):
+            item.add_marker("no_cover")
+
+
+def limit_s(item):
+    """How long a test may take, its fixtures included. [s]"""
+    marker = item.get_closest_marker("timeout")
+    if marker:
+        return float(marker.args[0] if marker.args else marker.kwargs["timeout"])
+    return float(item.config.getoption("timeout") or item.config.getini("timeout"))
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_protocol(item):
+    """End the process of a test that outlives its limit."""
+    out = item.config.stash[fault_handler_stderr_fd_key]
+    faulthandler.dump_traceback_later(limit_s(item) + GRACE_S, exit=True, file=out)
+    try:
+        return (yield)
+    finally:
+        faulthandler.cancel_dump_traceback_later()

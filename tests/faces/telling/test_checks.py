@@ -1,0 +1,120 @@
+"""Limits and tilts, told from numbers written by hand: each table by its whole cells."""
+
+from types import SimpleNamespace
+
+from told_by_hand import FAR_END, HOUSING, MEASURED, MISSES, TILTS, limit, limits_found
+from written_out import IMPERIAL, METRIC
+
+from tapewright.faces.telling.blocks import Mind, Table
+from tapewright.faces.telling.checks import level_blocks, limits_blocks, misses_table
+from tapewright.faces.wording_checking import limit_cautions, stop_words
+
+DO_NOT = "Do not shoot past it: a vane that touches the housing throws the arrow off its way."
+COMPUTED = (
+    "The housing's limit is computed with {margin} of air over the vane, and is no surer than the "
+    "peep height. Look at the arrow under the housing, then write down clearance_reading."
+)
+WIN = (
+    "A higher peep or anchor, a shorter housing or lower vanes win distance. Moving a peep means "
+    "press work: that belongs to a qualified technician."
+)
+
+
+def test_limits_and_reaches_stand_in_three_tables():
+    one = limits_found(HOUSING, HOUSING, MEASURED, FAR_END)
+    stop, limits, reaches, left, *cautions = limits_blocks(one, IMPERIAL)
+    assert stop == (
+        "Heron: Do not set the sight past 42.1 mm: there the housing comes too near to the arrow "
+        "(computed: measure it).\n"
+    )
+    assert limits == Table(
+        "Limits of the reading",
+        ("limit", "reading mm", "band mm", ""),
+        (
+            ("housing meets arrow, computed", "42.1", "40.2 to 44.4", "stops"),
+            ("housing meets arrow, measured", "40.9", "–", "overruled"),
+            ("end of travel, far", "60.0", "–", "not reached"),
+        ),
+    )
+    assert reaches == Table(
+        "Distances each pin reaches",
+        ("pin", "nearest yd", "farthest yd", "band yd"),
+        (("1", "5", "95", "90 to 100"), ("2", "7", "131 or more", "120 to 131 or more")),
+    )
+    assert left == Table(
+        "Pin travel left, mm (low end of its band)",
+        ("distance yd", "pin 1", "pin 2"),
+        (("20", "21.2 (19.9)", "25.4 (23.9)"), ("100", "-1.1 (-3.1)", "-0.2 (-1.9)")),
+        frozenset({1}),
+    )
+    assert cautions == [Mind(DO_NOT), Mind("Vanes are taken to be 0.50 in high."), Mind(WIN)]
+
+
+def test_what_stops_the_sight_is_told_by_kind():
+    for kind, words in [
+        ("housing", "there the housing comes too near to the arrow (computed: measure it)"),
+        ("measured clearance", "there the housing meets the arrow"),
+        ("far end", "there the sight's travel ends"),
+    ]:
+        told = stop_words(limits_found(limit(kind, 0.0421, 0.04, 0.044, "binds")))
+        assert told == f"Do not set the sight past 42.1 mm: {words}."
+    assert stop_words(limits_found(None)) == (
+        "Nothing on the sheet tells how far down the sight may go. Measure the reading at which "
+        "the housing just clears an arrow (clearance_reading), and travel_ends."
+    )
+
+
+def test_every_limit_has_its_cautions():
+    told = limit_cautions(limits_found(HOUSING, HOUSING, assumed=False), METRIC)
+    assert told == (DO_NOT, COMPUTED.format(margin="6.0 mm"), WIN)
+    told = limit_cautions(
+        limits_found(HOUSING, HOUSING, assumed=False, arrow_margin_m=0.0081), METRIC
+    )
+    assert told[1] == COMPUTED.format(margin="8.1 mm")
+    told = limit_cautions(limits_found(FAR_END, FAR_END, groups=(), assumed=False), METRIC)
+    assert told == (
+        DO_NOT,
+        "No arrow was shot yet, so readings are counted from a near mark.",
+    )
+    for more in ({"travel_ends_m": (0.0, 0.06)}, {"clearance_reading_m": 0.04}):
+        told = limit_cautions(
+            limits_found(FAR_END, FAR_END, groups=(), assumed=False, **more), METRIC
+        )
+        assert told[1] == (
+            "No arrow was shot yet, so readings are counted from a near mark and the readings "
+            "measured on the sight cannot be used."
+        )
+
+
+def test_misses_of_tilts_stand_under_what_makes_them():
+    assert misses_table(MISSES, TILTS, IMPERIAL) == Table(
+        "Misses to the right, in; windage set at 20 yd for always and travel",
+        ("distance yd", "cant 1.0°", "always", "third axis 2.0°, 20.0° up", "20.0° down",
+         "travel 0.5°", "eye 1.5 mm off"),
+        (
+            ("20", "+0.20", "0.00", "-0.40", "+0.30", "0.00", "+1.20"),
+            ("60", "+1.00", "+0.50", "-2.00", "+3.00", "-0.70", "+4.00"),
+        ),
+    )  # fmt: skip
+
+
+def test_what_tilts_mean_is_told_below_the_table():
+    told = level_blocks(
+        SimpleNamespace(test=None, misses=MISSES, tilts=TILTS, answer=None), IMPERIAL
+    )
+    assert told[1:] == (
+        (
+            "Cant: the bow leans, top to the right; a level turned in its housing (second axis) "
+            "does "
+            "it."
+        ),
+        (
+            "Level swung (third axis): the right end of the level points ahead; the bow leans on "
+            "slopes."
+        ),
+        "Travel leaning: the line on which the pin moves is not plumb, its lower end to the left.",
+        "Eye off: the eye looks past the middle of the peep; the miss is to the eye's side.",
+        Mind(
+            "Uphill and downhill shots only with a safe stop behind them: a miss uphill flies far."
+        ),
+    )

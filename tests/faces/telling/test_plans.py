@@ -1,0 +1,160 @@
+"""Plans and budgets, told from numbers written by hand: each table by its whole cells."""
+
+from types import SimpleNamespace
+
+import pytest
+from told_by_hand import first_shot, plan
+from written_out import IMPERIAL, METRIC
+
+from tapewright.faces.telling.blocks import Mind, Table
+from tapewright.faces.telling.budget import budget_blocks
+from tapewright.faces.telling.plans import candidates_table, plan_table, step_words
+from tapewright.faces.wording_planning import (
+    barred_words,
+    chain_words,
+    counted_words,
+    first_shot_words,
+    plan_cautions,
+    plan_words,
+    standing_words,
+)
+
+
+def test_what_groups_buy_stands_by_distance_and_arrows():
+    assert candidates_table(plan(), IMPERIAL) == Table(
+        "What one group buys (band at 70 yd, in; trusted distance, yd)",
+        ("yd", "on the butt", "3 arrows", "4 arrows", "5 arrows", "6 arrows"),
+        (
+            ("30", "98 %", "±3.5, 50", "±3.3, 55"),
+            ("60", "71 % unsafe", "±2.5, –", "±2.3, 70"),
+        ),
+        frozenset({1}),
+    )
+
+
+def test_a_plan_stands_group_by_group():
+    assert plan_table(plan(), IMPERIAL) == Table(
+        "Plan",
+        ("group", "yd", "dial mm", "arrows", "on the butt", "then band in", "trusted yd"),
+        (
+            ("1", "30", "21.11", "4", "98 %", "±3.3", "55"),
+            ("2", "60", "39.02", "3", "over 99 %", "±2.3", "70"),
+        ),
+    )
+    assert step_words(plan(), 1, IMPERIAL) == "60 yd: dial 39.0 mm, 3 arrows"
+    unshot = plan(answer=SimpleNamespace(posterior=SimpleNamespace(method="prior")))
+    assert step_words(unshot, 0, METRIC) == "27.432 m: 4 arrows"
+
+
+def test_where_the_archer_stands():
+    band = "At 70 yd the band is ±4.00 in."
+    assert standing_words(plan(), IMPERIAL) == (
+        f"Trusted to 50 yd within 3.00 in; wanted: 70 yd. {band}"
+    )
+    assert standing_words(plan(trusted_m=0.0), IMPERIAL) == (
+        f"Nothing is trusted yet within 3.00 in; wanted: 70 yd. {band}"
+    )
+    assert standing_words(plan(is_trusted=True), IMPERIAL) == (
+        f"70 yd is trusted within 3.00 in already: no arrow is needed. {band}"
+    )
+
+
+def test_what_a_plan_comes_to():
+    begin = "The plan: 2 groups, 7 arrows, in this order; after each group plan anew."
+    assert plan_words(plan(), IMPERIAL) == f"{begin} It ends when 70 yd is trusted."
+    short = plan(gets_there=False, steps=plan().steps[:1])
+    assert plan_words(short, IMPERIAL) == (
+        "The plan: 1 group, 4 arrows, in this order; after each group plan anew. It ends short of "
+        "70 yd, with trust to 55 yd to be expected: more arrows, a larger butt, or a wider "
+        "tolerance would be needed."
+    )
+    assert plan_words(plan(is_trusted=True), IMPERIAL) == ""
+    assert plan_words(plan(steps=()), IMPERIAL).endswith(
+        "Take a larger butt, or a nearer distance."
+    )
+
+
+@pytest.mark.parametrize(("units", "near", "loose"), [
+    (IMPERIAL, "20 yd", "10 yd"), (METRIC, "18.288 m", "9 m"),
+])  # fmt: skip
+def test_without_arrows_readings_count_from_a_near_mark(units, near, loose):
+    assert counted_words(plan(), units) == ""
+    unshot = plan(answer=SimpleNamespace(posterior=SimpleNamespace(method="prior")))
+    assert counted_words(unshot, units) == (
+        f"Readings count from the mark for {near}. Set the sight by eye for the first group, write "
+        f"down its reading, and plan anew. Loose the very first arrow from {loose} or nearer."
+    )
+
+
+def test_the_first_far_arrow_is_told_low_then_high():
+    assert first_shot_words(plan(), IMPERIAL) == (
+        "First arrow at 70 yd, shot now: dial 41.2 mm; nine of ten such arrows land between "
+        "10.00 in low and 15.00 in high. A butt 28.00 in tall stops 95 %, 36.00 in tall 99 %; on "
+        "yours: 93 %."
+    )
+    assert first_shot_words(plan(first=None), IMPERIAL) == (
+        "The sight does not surely reach 70 yd: see its limits."
+    )
+    assert barred_words(plan(barred_m=(73.152, 82.296)), IMPERIAL) == (
+        "Left out, since the sight does not surely reach them: 80 yd, 90 yd."
+    )
+
+
+def test_an_unsafe_first_arrow_is_led_back_to():
+    assert chain_words(plan(), IMPERIAL) == ""
+    unsafe = plan(first=first_shot(safe=False))
+    assert chain_words(unsafe, IMPERIAL) == (
+        "Do not shoot 70 yd at this butt yet. Walk back through 40 yd, 55 yd, three arrows each, "
+        "planning anew on the way; then 70 yd is safe."
+    )
+    unsafe.chain_gets_there = False
+    assert chain_words(unsafe, IMPERIAL) == (
+        "Do not shoot 70 yd at this butt yet. Groups of three lead back to 70 yd and no farther. "
+        "Take a larger butt."
+    )
+
+
+def test_a_plan_warns():
+    first_far, stop, people, housing = plan_cautions()
+    assert "larger butt" in stop
+    assert stop.startswith("Shoot only at a safe stop")
+    assert people.startswith("Distances to people and boundaries")
+    assert housing == "Never shoot past the distance at which arrow and housing clear each other."
+    assert first_far
+
+
+def test_a_budget_stands_sideways_then_up(quiet):
+    shares = tuple(
+        SimpleNamespace(name=name, right_m=right_m, up_m=up_m, saved=saved)
+        for name, right_m, up_m, saved in [
+            ("dispersion", 0.0254, 0.0508, 0.51),
+            ("distance", 0.0, 0.0381, 0.19),
+            ("together", 0.0305, 0.0762, 1.0),
+        ]
+    )
+    found = SimpleNamespace(answer=quiet, distance_m=54.864, shares=shares)
+    quiet.limits.far = SimpleNamespace(reading_m=0.0421, kind="measured clearance")
+    table, cost, one, two, stop = budget_blocks(found, IMPERIAL)
+    assert table == Table(
+        "Miss budget at 60 yd, one deviation each",
+        ("error alone", "left or right in", "up or down in", "share"),
+        (
+            ("dispersion", "1.00", "2.00", "51 %"),
+            ("wrong distance", "0.00", "1.50", "19 %"),
+            ("all together", "1.20", "3.00", "100 %"),
+        ),
+    )
+    assert cost == (
+        "At 60 yd, when all of this comes together, one arrow in three misses by more than 3.00 in "
+        "up or down; one in three by more than 1.20 in left or right."
+    )
+    # without half of the variance, misses shrink to the root of a half
+    assert one == (
+        "First improve: dispersion (without it misses shrink by 30 %): practice, and arrows that "
+        "match."
+    )
+    assert two == (
+        "Then improve: wrong distance (without it misses shrink by 10 %): measure distances, or "
+        "practise judging them."
+    )
+    assert stop == Mind("Do not set the sight past 42.1 mm: there the housing meets the arrow.")

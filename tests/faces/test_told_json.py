@@ -1,0 +1,269 @@
+"""JSON of answers, from numbers written by hand: every key with its unit and its sign."""
+
+from types import SimpleNamespace
+
+import numpy as np
+from told_by_hand import (
+    FAR_END,
+    HOUSING,
+    MISSES,
+    TILTS,
+    blown,
+    chosen,
+    limits_found,
+    plan,
+    plan_step,
+    proving,
+    quiet_answer,
+    ranked,
+    span_strip,
+    weather,
+)
+from written_out import IMPERIAL, METRIC
+
+from tapewright.confidence.diagnosis import Cause
+from tapewright.confidence.mending import Mend
+from tapewright.faces.budget_json import budget_json
+from tapewright.faces.checking_json import level_json, limits_json
+from tapewright.faces.outdoors_json import slopes_json, weather_json, wind_json
+from tapewright.faces.planning_json import plan_json
+from tapewright.faces.proving_json import proof_json, strips_json
+
+HEAD = {"rig": "Heron", "fingerprint": "abc123", "band": 0.9}
+
+
+def without(told, *names):
+    return {key: value for key, value in told.items() if key not in names}
+
+
+def test_a_wind_and_where_to_hold():
+    told = wind_json(blown(quiet_answer(), 1.0, 4.4704, -2.0), IMPERIAL, 0.127)
+    assert without(told, "cautions", "misses") == HEAD | {
+        "schema": "tapewright.wind/1", "cross_mps": 4.4704, "head_mps": -2.0, "spot_in": 5.0,
+    }  # fmt: skip
+    assert told["misses"] == [
+        {
+            "distance_yd": 20.0, "right_in": 4.0, "right_low_in": 3.8, "right_high_in": 4.4,
+            "hold_off_right_in": -4.0, "hold_off_right_spots": -0.8, "up_in": -0.3,
+            "reading_change_mm": 0.11,
+        },
+        {
+            "distance_yd": 60.0, "right_in": 10.0, "right_low_in": 9.6, "right_high_in": 10.8,
+            "hold_off_right_in": -10.0, "hold_off_right_spots": -2.0, "up_in": -1.5,
+            "reading_change_mm": 0.32,
+        },
+    ]  # fmt: skip
+
+
+def test_home_and_away():
+    told = weather_json(weather(quiet_answer()), METRIC)
+    assert without(told, "cautions") == HEAD | {
+        "schema": "tapewright.weather/1",
+        "pin": 2,
+        "air": {"temperature_c": -5.0, "pressure_hpa": 812.0, "humidity_percent": 30.0,
+                "density_ratio": 0.85},
+        "marks": [
+            {"distance_m": 18.288, "home_mm": 16.0, "away_mm": 15.95, "away_low_mm": 15.85,
+             "away_high_mm": 16.1, "miss_cm": 0.254},
+            {"distance_m": 54.864, "home_mm": 40.0, "away_mm": 38.8, "away_low_mm": 38.5,
+             "away_high_mm": 39.2, "miss_cm": 5.08},
+        ],
+    }  # fmt: skip
+
+
+def test_slopes():
+    found = SimpleNamespace(
+        answer=quiet_answer(),
+        pin=2,
+        table=SimpleNamespace(
+            slope_rad=np.radians([-30.0]), distance_m=np.array([54.864]),
+            reading_m=np.array([[0.0362]]), dial_m=np.array([[50.292]]),
+        ),
+        rule=SimpleNamespace(
+            dial_m=np.array([[47.5488]]), miss_m=np.array([[-0.0127]]),
+            uncorrected_m=np.array([[0.2032]]),
+        ),
+    )  # fmt: skip
+    told = slopes_json(found, IMPERIAL)
+    assert without(told, "cautions") == HEAD | {
+        "schema": "tapewright.slopes/1",
+        "pin": 2,
+        "slopes": [
+            {
+                "slope_deg": -30.0,
+                "marks": [
+                    {"distance_yd": 60.0, "reading_mm": 36.2, "dial_yd": 55.0,
+                     "horizontal_yd": 52.0, "horizontal_miss_in": -0.5,
+                     "uncorrected_miss_in": 8.0}
+                ],
+            }
+        ],
+    }  # fmt: skip
+
+
+def test_a_proof_and_its_mend():
+    causes = (Cause("one distance", 0.71, 1.8288, 0.9144, 3.6576, 1),
+              Cause("drag or air", 0.2, -0.1, -0.2, 0.05), Cause("nothing", 0.09))  # fmt: skip
+    found = proving(
+        None, causes, answer=quiet_answer(), clicks=-29, right_clicks=5,
+        mend=Mend(reading_m=-2.9e-3, pin_right_m=0.48e-3, span_m=0.6e-3),
+        spans_m=(25.5e-3, 26.0e-3, 26.7e-3),
+        spread=SimpleNamespace(
+            dispersion_rad=SimpleNamespace(value=0.55e-3, low=0.41e-3, high=0.78e-3)
+        ),
+    )  # fmt: skip
+    found.shot[1].group = SimpleNamespace(name="c")
+    found.verdict.families = (("one distance", 0.71), ("nothing", 0.09))
+    found.verdict.telling_m = 64.008
+    told = proof_json(found, None, IMPERIAL)
+    assert told["groups"][:2] == [
+        {"group": "a", "distance_yd": 20.0, "miss_up_in": 2.0, "miss_right_in": -3.0,
+         "doubt_up_in": 0.5, "doubt_right_in": 1.0},
+        {"group": "b", "distance_yd": 60.0, "miss_up_in": None, "miss_right_in": 4.0,
+         "doubt_up_in": 0.5, "doubt_right_in": 1.0},
+    ]  # fmt: skip
+    assert told["families"][0] == {"family": "one distance", "odds": 0.71}
+    assert told["causes"] == [
+        {"cause": "one distance", "odds": 0.71, "size_yd": 2.0, "low_yd": 1.0, "high_yd": 4.0,
+         "group": "c"},
+        {"cause": "drag or air", "odds": 0.2, "size_percent": -10.0, "low_percent": -20.0,
+         "high_percent": 5.0},
+        {"cause": "nothing", "odds": 0.09},
+    ]  # fmt: skip
+    assert told["mend"] == {
+        "reading_mm": -2.9, "reading_clicks": -29, "pin_right_mm": 0.48, "pin_right_clicks": 5,
+        "longer_span_mm": 0.6,
+    }  # fmt: skip
+    assert told["spans_mm"] == [25.5, 26.0, 26.7]
+    assert told["telling_distance_yd"] == 70.0
+    dispersion = [told[f"dispersion{one}_mrad"] for one in ("", "_low", "_high")]
+    assert dispersion == [0.55, 0.41, 0.78]
+
+
+def test_what_a_proof_moved():
+    found = proving(
+        None, (Cause("nothing", 0.95), Cause("zero", 0.05)), answer=quiet_answer(), clicks=None,
+        right_clicks=None, mend=Mend(), spans_m=(25.5e-3, 26.0e-3, 26.7e-3),
+        spread=SimpleNamespace(dispersion_rad=SimpleNamespace(value=5e-4, low=4e-4, high=6e-4)),
+    )  # fmt: skip
+    found.verdict.families = (("nothing", 0.95), ("zero", 0.05))
+    found.verdict.telling_m = None
+    accepted = SimpleNamespace(
+        distance_m=[18.288], moved_m=[-0.45e-3],
+        answer=SimpleNamespace(fingerprint="def456", trusted_m=(64.008,),
+                               bands=SimpleNamespace(reading_m=[0.0161])),
+        before=SimpleNamespace(trusted_m=(54.864,)),
+    )  # fmt: skip
+    assert proof_json(found, accepted, IMPERIAL)["accepted"] == {
+        "fingerprint": "def456", "trusted_distance_yd": 70.0, "trusted_distance_before_yd": 60.0,
+        "marks": [{"distance_yd": 20.0, "reading_mm": 16.1, "moved_mm": -0.45}],
+    }  # fmt: skip
+
+
+def test_strips_and_a_set():
+    found = SimpleNamespace(
+        answer=quiet_answer(), ends_m=(18.288, 54.864), distance_m=np.array([54.864]),
+        strips=(span_strip(25.5e-3, 0.0415), span_strip(26e-3, 0.042)),
+        impact_m=[np.array([-0.0254]), np.array([0.0])],
+    )  # fmt: skip
+    best = ranked("K7", 0.62, 0.0254, (54.864, 18.288), (-0.0254, 0.0127), reversed_way=True)
+    told = strips_json(found, chosen(best), IMPERIAL)
+    assert (told["near_yd"], told["far_yd"]) == (20.0, 60.0)
+    assert told["strips"] == [
+        {"span_mm": 25.5,
+         "marks": [{"distance_yd": 60.0, "reading_mm": 41.5, "impact_up_in": -1.0}]},
+        {"span_mm": 26.0,
+         "marks": [{"distance_yd": 60.0, "reading_mm": 42.0, "impact_up_in": 0.0}]},
+    ]  # fmt: skip
+    assert told["set"] == {
+        "to_yd": 80.0,
+        "good_enough": True,
+        "ranked": [
+            {"strip": "K7", "chance": 0.62, "worst_in": 1.0, "align_distance_yd": 20.0,
+             "align_reading_mm": 16.1, "runs_against_scale": True,
+             "errors": [{"distance_yd": 60.0, "error_up_in": -1.0},
+                        {"distance_yd": 20.0, "error_up_in": 0.5}]}
+        ],
+    }  # fmt: skip
+
+
+def test_a_plan():
+    one = plan()
+    one.answer = SimpleNamespace(**vars(quiet_answer()))
+    one.order.most_arrows = 24
+    one.order.wish.probability = 0.9
+    one.order.wish.butt = SimpleNamespace(width_m=0.6096, height_m=0.762)
+    one.first.distance_m = 64.008
+    one.barred_m = (82.296,)
+    one.chain = (plan_step(36.576, 3, 0.1, 0.0, 0.97),)
+    told = plan_json(one, IMPERIAL)
+    assert without(told, "candidates", "plan", "first_shot", "cautions") == HEAD | {
+        "schema": "tapewright.plan/1", "wanted_distance_yd": 70.0, "tolerance_in": 3.0,
+        "butt_width_in": 24.0, "butt_height_in": 30.0, "most_arrows": 24,
+        "trusted_distance_yd": 50.0, "band_in": 4.0, "left_out_yd": [90.0], "plan_arrows": 7,
+        "gets_there": True, "walk_back_gets_there": True,
+        "walk_back": [{"distance_yd": 40.0, "chance_on_butt": 0.97, "safe": True, "arrows": 3}],
+    }  # fmt: skip
+    assert told["candidates"][1] == {
+        "distance_yd": 60.0, "chance_on_butt": 0.71, "safe": False,
+        "groups": [{"arrows": 3, "band_in": 2.5, "trusted_distance_yd": 0.0},
+                   {"arrows": 4, "band_in": 2.299, "trusted_distance_yd": 70.0}],
+    }  # fmt: skip
+    assert told["plan"][0] == {
+        "distance_yd": 30.0, "chance_on_butt": 0.98, "safe": True, "reading_mm": 21.11,
+        "arrows": 4, "band_in": 3.299, "trusted_distance_yd": 55.0,
+    }  # fmt: skip
+    assert told["first_shot"] == {
+        "distance_yd": 70.0, "reading_mm": 41.2, "low_in": -10.0, "high_in": 15.0,
+        "butt_height_95_in": 28.0, "butt_height_99_in": 36.0, "chance_on_butt": 0.93,
+        "safe": True,
+    }  # fmt: skip
+
+
+def test_limits():
+    found = limits_found(HOUSING, HOUSING, FAR_END)
+    found.answer.fingerprint, found.answer.bands = "abc123", SimpleNamespace(probability=0.9)
+    told = limits_json(found, IMPERIAL)
+    assert told["limits"] == [
+        {"kind": "housing", "reading_mm": 42.1, "low_mm": 40.2, "high_mm": 44.4, "role": "binds"},
+        {"kind": "far end", "reading_mm": 60.0, "low_mm": 60.0, "high_mm": 60.0, "role": "beyond"},
+    ]
+    assert told["pins"][0] == {
+        "pin": 1, "nearest_yd": 5.0, "nearest_low_yd": 4.37, "nearest_high_yd": 5.47,
+        "farthest_yd": 95.0, "farthest_low_yd": 90.0, "farthest_high_yd": 100.0,
+        "reaches_farther": False,
+    }  # fmt: skip
+    assert told["pins"][1]["reaches_farther"] is True
+    assert told["travel_left"][1] == {
+        "distance_yd": 100.0,
+        "pins": [{"pin": 1, "left_mm": -1.1, "low_mm": -3.1},
+                 {"pin": 2, "left_mm": -0.2, "low_mm": -1.9}],
+    }  # fmt: skip
+
+
+def test_tilts():
+    misses = SimpleNamespace(**vars(MISSES), cant_up_m=np.array([-0.0025, -0.0127]))
+    found = SimpleNamespace(answer=quiet_answer(), tilts=TILTS, misses=misses, test=None)
+    told = level_json(found, IMPERIAL)
+    assert without(told, "misses", "cautions") == HEAD | {
+        "schema": "tapewright.level/1", "cant_deg": 1.0, "third_axis_deg": 2.0,
+        "travel_axis_deg": 0.5, "peep_mm": 1.5, "slope_deg": 20.0, "zeroed_yd": 20.0,
+    }  # fmt: skip
+    assert told["misses"][1] == {
+        "distance_yd": 60.0, "cant_right_in": 1.0, "cant_up_in": -0.5,
+        "constant_cant_right_in": 0.5, "third_axis_uphill_right_in": -2.0,
+        "third_axis_downhill_right_in": 3.0, "travel_axis_right_in": -0.7008, "peep_in": 4.0,
+    }  # fmt: skip
+
+
+def test_a_budget():
+    shares = tuple(
+        SimpleNamespace(name=name, right_m=0.0254, up_m=0.0508, saved=0.51)
+        for name in ("dispersion", "distance", "together")
+    )
+    found = SimpleNamespace(answer=quiet_answer(), distance_m=54.864, shares=shares)
+    told = budget_json(found, METRIC)
+    assert told["distance_m"] == 54.864
+    assert told["errors"][0] == {
+        "error": "dispersion", "right_cm": 2.54, "up_cm": 5.08, "share": 0.51,
+    }  # fmt: skip

@@ -1,0 +1,65 @@
+from dataclasses import fields, make_dataclass, replace
+from pathlib import Path
+
+import pytest
+
+from tapewright.calibration.observation import Observation
+from tapewright.calibration.rig import Archer, Arrow, Belief, Bow, Chronograph, Rating, Rig, Sight
+from tapewright.faces.rig_sheet import read_rig_sheet
+from tapewright.faces.shots_file import load_shots
+from tapewright.flight.air import Air
+from tapewright.services import fingerprint as room
+from tapewright.services.fingerprint import fingerprint_of, written
+from tapewright.target.group import Group, Impact
+
+KEPT = Path(__file__).parents[1] / "kept" / "0.1"
+RECORDS = (Belief, Chronograph, Rating, Bow, Arrow, Sight, Archer, Rig, Air, Impact, Group)
+ARROW = Arrow(Belief(0.0272, 0.0001), 0.0059)
+SHOT = Observation(Group("a", (Impact(0.01, None),)), 18.288, 0.0301)
+
+
+@pytest.mark.regression
+def test_the_sheet_and_arrows_of_0_1_have_the_fingerprint_of_0_1():
+    rig, _ = read_rig_sheet((KEPT / "heron.toml").read_text(encoding="utf-8"), "heron")
+    shots, _ = load_shots(KEPT / "heron-shots.csv")
+    assert fingerprint_of(1, rig, tuple(shots)) == "ae94bb68"  # on the tape of 0.1
+
+
+@pytest.mark.regression
+def test_a_record_is_written_as_0_1_wrote_it():
+    told = written(("0.1.0", 1, Rig("Heron", ARROW), (SHOT,)))
+    assert told.startswith("('0.1.0', 1, Rig(name='Heron', arrow=Arrow(mass_kg=Belief(value=0.0272")
+    assert told.endswith(
+        "hand='right'), (Observation(group=Group(name='a', impacts=(Impact(right_m=0.01, "
+        "up_m=None, arrows=1, called_bad=False),)), distance_m=18.288, reading_m=0.0301, pin=1, "
+        "slope_rad=0.0, crosswind_mps=0.0, air=None),))"
+    )
+
+
+@pytest.mark.parametrize("record", [*RECORDS, Observation])
+def test_every_record_that_is_hashed_is_known_with_its_first_fields(record):
+    assert set(room._FIRST[record.__name__]) <= {one.name for one in fields(record)}  # noqa: SLF001
+
+
+def test_a_later_field_counts_only_where_it_says_something():
+    later = make_dataclass(
+        "Belief",
+        [("value", float), ("sd", float | None, None), ("source", str, "")],
+        frozen=True,
+    )
+    assert written(later(3.0)) == "Belief(value=3.0, sd=None)" == written(Belief(3.0))
+    assert written(later(3.0, None, "scale")) == "Belief(value=3.0, sd=None, source='scale')"
+
+
+def test_whatever_changes_the_answer_changes_the_fingerprint():
+    rig = Rig("Heron", ARROW)
+    all_of_them = {
+        fingerprint_of(1, rig, (SHOT,)),
+        fingerprint_of(2, rig, (SHOT,)),
+        fingerprint_of(1, rig, ()),
+        fingerprint_of(1, rig, (replace(SHOT, pin=2),)),
+        fingerprint_of(1, replace(rig, hand="left"), (SHOT,)),
+        fingerprint_of(1, replace(rig, sight=Sight(elevation_click_m=1e-4)), (SHOT,)),
+        fingerprint_of(1, replace(rig, sight=Sight(windage_click_m=1e-4)), (SHOT,)),
+    }
+    assert len(all_of_them) == 7

@@ -1,0 +1,182 @@
+"""Told by hand: what services find, as records with numbers written out, none equal to another.
+
+Holds:  a wind, other air, misses, strips, plans, limits and tilts for tests of what people and
+        programs are told.
+Never:  computations.
+"""
+
+from math import nan
+from types import SimpleNamespace
+
+import numpy as np
+
+from tapewright.confidence.limits import Reach
+from tapewright.services.level import Tilts
+
+
+def quiet_answer():
+    """What faces ask of a calibration: two pins, no caution, no limit known."""
+    return SimpleNamespace(
+        trusted_m=(54.864, 45.72),
+        fingerprint="abc123",
+        cautions=(),
+        limits=SimpleNamespace(far=None, allows=lambda reading_m: reading_m < 0.031),
+        rig=SimpleNamespace(name="Heron", hand="left", archer=SimpleNamespace(tolerance_m=0.0762)),
+        bands=SimpleNamespace(probability=0.9),
+        groups=(),
+        observations=(),
+    )
+
+
+def blown(answer, side, cross_mps, head_mps=0.0, up=-1.0):
+    """A wind that carries to a side (right 1): 4 in and 10 in at 20 and 60 yd."""
+    carried = side * np.array([0.1016, 0.254])
+    return SimpleNamespace(
+        answer=answer,
+        cross_mps=cross_mps,
+        head_mps=head_mps,
+        misses=SimpleNamespace(
+            distance_m=np.array([18.288, 54.864]),
+            right_m=carried,
+            right_low_m=carried - np.array([0.00508, 0.01016]),
+            right_high_m=carried + np.array([0.01016, 0.02032]),
+            up_m=up * np.array([0.00762, 0.0381]),
+            reading_m=-up * np.array([0.11e-3, 0.32e-3]),
+        ),
+    )
+
+
+def weather(answer, density_ratio=0.85, off=1.0):
+    return SimpleNamespace(
+        answer=answer,
+        pin=2,
+        air=SimpleNamespace(temperature_k=268.15, pressure_pa=81200.0, relative_humidity=0.3),
+        marks=SimpleNamespace(
+            distance_m=np.array([18.288, 54.864]),
+            home_m=np.array([0.016, 0.040]),
+            away_m=np.array([0.01595, 0.0388]),
+            away_low_m=np.array([0.01585, 0.0385]),
+            away_high_m=np.array([0.01610, 0.0392]),
+            miss_m=off * np.array([0.00254, 0.0508]),
+            density_ratio=density_ratio,
+        ),
+    )
+
+
+def proof_of(name, distance_m, up_m, right_m):
+    return SimpleNamespace(
+        name=name, distance_m=distance_m, miss_up_m=up_m, doubt_up_m=0.0127,
+        miss_right_m=right_m, doubt_right_m=0.0254,
+    )  # fmt: skip
+
+
+def proving(cause=None, causes=(), **more):
+    return SimpleNamespace(
+        cause=cause,
+        verdict=SimpleNamespace(
+            causes=causes,
+            proofs=(proof_of("a", 18.288, 0.0508, -0.0762), proof_of("b", 54.864, nan, 0.1016),
+                    proof_of("c", 45.72, -0.1524, nan)),
+        ),
+        shot=(SimpleNamespace(distance_m=18.288), SimpleNamespace(distance_m=45.72)),
+        **more,
+    )  # fmt: skip
+
+
+def span_strip(span_m, *reading_m):
+    return SimpleNamespace(span_m=span_m, reading_m=[np.array(reading_m)])
+
+
+def ranked(name, chance, worst_m, ticks_m, errors_m, align_m=0.0161, *, reversed_way=False):
+    return SimpleNamespace(
+        strip=SimpleNamespace(name=name), chance=chance, worst_m=worst_m, align_m=align_m,
+        distance_m=np.array(ticks_m), error_m=np.array(errors_m), reversed_way=reversed_way,
+    )  # fmt: skip
+
+
+def chosen(*some, good=True):
+    return SimpleNamespace(
+        ranked=some,
+        farthest_m=73.152,
+        best_is_good=good,
+        answer=SimpleNamespace(
+            observations=("shot",),
+            rig=SimpleNamespace(archer=SimpleNamespace(tolerance_m=0.0762)),
+        ),
+    )
+
+
+def plan_step(distance_m, arrows, band_m, trusted_m, chance=0.98, *, safe=True):
+    return SimpleNamespace(distance_m=distance_m, arrows=arrows, band_m=band_m,
+                           trusted_m=trusted_m, chance=chance, is_safe=safe)  # fmt: skip
+
+
+def first_shot(*, safe=True):
+    return SimpleNamespace(low_m=-0.254, high_m=0.381, reading_m=0.0412, height_95_m=0.7112,
+                           height_99_m=0.9144, chance=0.93, is_safe=safe)  # fmt: skip
+
+
+def plan(**more):
+    return SimpleNamespace(**{
+        "answer": SimpleNamespace(posterior=SimpleNamespace(method="importance sampling")),
+        "order": SimpleNamespace(wanted_m=64.008, wish=SimpleNamespace(tolerance_m=0.0762)),
+        "band_m": 0.1016,
+        "trusted_m": 45.72,
+        "is_trusted": False,
+        "gets_there": True,
+        "candidates": (plan_step(27.432, 3, 0.0889, 45.72), plan_step(27.432, 4, 0.0838, 50.292),
+                       plan_step(54.864, 3, 0.0635, 0.0, 0.71, safe=False),
+                       plan_step(54.864, 4, 0.0584, 64.008, 0.71, safe=False)),
+        "steps": (plan_step(27.432, 4, 0.0838, 50.292),
+                  plan_step(54.864, 3, 0.0584, 64.008, 0.999)),
+        "readings_m": (0.02111, 0.03902),
+        "barred_m": (),
+        "first": first_shot(),
+        "chain": tuple(plan_step(one, 3, 0.1, 0.0) for one in (36.576, 50.292, 64.008)),
+        "chain_gets_there": True,
+    } | more)  # fmt: skip
+
+
+def limit(kind, reading_m, low_m, high_m, role):
+    return SimpleNamespace(kind=kind, reading_m=reading_m, low_m=low_m, high_m=high_m, role=role)
+
+
+HOUSING = limit("housing", 0.0421, 0.0402, 0.0444, "binds")
+
+
+MEASURED = limit("measured clearance", 0.0409, 0.0409, 0.0409, "overruled")
+
+
+FAR_END = limit("far end", 0.06, 0.06, 0.06, "beyond")
+
+
+def limits_found(far=HOUSING, *some, groups=("g",), assumed=True, **sight):
+    sight = {"arrow_margin_m": None, "clearance_reading_m": None, "travel_ends_m": None} | sight
+    return SimpleNamespace(
+        answer=SimpleNamespace(
+            rig=SimpleNamespace(name="Heron", sight=SimpleNamespace(**sight)), groups=groups
+        ),
+        limits=SimpleNamespace(far=far, found=some),
+        vane_is_assumed=assumed,
+        reaches=(
+            Reach(1, (4.572, 4.0, 5.0), (86.868, 82.296, 91.44), 120.0),
+            Reach(2, (6.4008, 6.0, 7.0), (120.0, 109.728, 120.0), 120.0),
+        ),
+        distance_m=np.array([18.288, 91.44]),
+        left_m=np.array([[0.0212, -0.0011], [0.0254, -0.0002]]),
+        left_low_m=np.array([[0.0199, -0.0031], [0.0239, -0.0019]]),
+    )
+
+
+TILTS = Tilts(np.radians(1.0), np.radians(2.0), np.radians(0.5), 1.5e-3, np.radians(20), 18.288)
+
+
+MISSES = SimpleNamespace(
+    distance_m=np.array([18.288, 54.864]),
+    cant_right_m=np.array([0.0051, 0.0254]),
+    constant_cant_right_m=np.array([0.0, 0.0127]),
+    uphill_right_m=np.array([-0.0102, -0.0508]),
+    downhill_right_m=np.array([0.0076, 0.0762]),
+    travel_right_m=np.array([0.0, -0.0178]),
+    peep_m=np.array([0.0305, 0.1016]),
+)
