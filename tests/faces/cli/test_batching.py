@@ -89,7 +89,7 @@ def test_the_summary_tells_what_to_shoot_next(refitted):
     assert rows["club/rig-0007"]["next"].endswith(" yd")
     assert rows["club/rig-0007"]["arrows"] == 6
     assert rows["bare"]["trusted_distance_yd"] is None
-    assert rows["bare"]["next"] == "2 arrows at 10 yd"
+    assert rows["bare"]["next"] == "answer the rig sheet's questions first"
     assert rows["bare"]["cautions"][0].startswith("No arrow was shot yet")
 
 
