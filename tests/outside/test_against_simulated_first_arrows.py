@@ -10,11 +10,12 @@ from concurrent.futures import ProcessPoolExecutor
 from functools import partial
 
 import numpy as np
-import pytest
 from first_arrows import followed
 
 BUTTS_M = (0.6, 0.9, 1.2)
-TODAY = 6.0  # arrows, median, of the plan before there was a ladder; a third of them missed
+# Arrows, median, of those of the same archers whom the plan of 0.1 led to trust at all: 18 of the
+# first 36, and 89 % of the arrows of all 36 went past the butt. Measured once, with 0.1.
+BEFORE = 7.5
 
 
 def follow(archers, workers=None):
@@ -40,7 +41,7 @@ def told(ledger, archers, run):
            max(one.first_yd for one in found), 10.0 + 1e-9, "yd at most")  # fmt: skip
     trusted = [one for one in found if one.ended == "trusted"]
     ledger("arrows until 60 yd is trusted, over those before there was a ladder", against,
-           len(trusted), float(np.median([one.arrows + one.wild for one in trusted])) / TODAY,
+           len(trusted), float(np.median([one.arrows + one.wild for one in trusted])) / BEFORE,
            2.2, "times, medians")  # fmt: skip
     return found
 
@@ -51,8 +52,8 @@ def test_first_arrows_stay_on_the_butt_short(ledger):
     assert sum(one.ended == "trusted" for one in found) >= 15
 
 
-@pytest.mark.long
-def test_first_arrows_stay_on_the_butt(ledger):
+def long_run(ledger):
+    """Run by builders/build_simulations.py."""
     found = told(ledger, 2000, "")
     assert {one.ended for one in found} <= {"trusted", "butt"}
     assert np.mean([one.ended == "trusted" for one in found]) > 0.95
