@@ -16,6 +16,7 @@ from tapewright.confidence.ladder import (
 )
 from tapewright.confidence.landing import Butt, landings
 from tapewright.confidence.posterior import draw_posterior
+from tapewright.flight.air import Air
 
 GRID_M = np.arange(9, 126) * YARD_M
 
@@ -25,9 +26,10 @@ def shot_at(*yards):
     return groups(sheet, truth_near(sheet), yards)
 
 
-def checks(*odd):
+def checks(words):
     return [
-        GroupCheck(str(place), 0.0, 0.0, 4, 0.0, 0.0, 0.0, one) for place, one in enumerate(odd)
+        GroupCheck(str(place), 0.0, 0.0, 4, 0.0, 0.0, 0.0, is_odd=one == "odd")
+        for place, one in enumerate(words.split())
     ]
 
 
@@ -138,3 +140,16 @@ def test_no_shot_is_open_past_the_step_or_off_the_butt():
     far = open_shots(seen, Ladder(60 * YARD_M), Butt(0.3, 0.3))
     assert all(seen.chance(shot, Butt(0.3, 0.3)) >= 0.99 for shot in np.flatnonzero(far))
     assert not far.all()
+
+
+def test_groups_shot_in_far_warmer_air_count_as_before():
+    near, far = shot_at(10, 60)
+    warm = Air(temperature_k=293.15)
+    shots = (replace(near, air=warm), replace(far, air=warm))
+    cold_k, cool_k = 293.15 - 15.0, 293.15 - 14.0
+    assert ladder_of(shots, checks("fits fits"), 0.0, cold_k) == Ladder(0.0, 60 * YARD_M)
+    assert ladder_of(shots, checks("fits fits"), 0.0, cool_k) == Ladder(60 * YARD_M)
+    again = (*shots, replace(near, air=Air(temperature_k=cold_k)))
+    found = ladder_of(again, checks("fits fits fits"), 0.0, cold_k)
+    assert found == Ladder(10 * YARD_M, 60 * YARD_M)
+    assert found.farthest_m == pytest.approx(60 * YARD_M)

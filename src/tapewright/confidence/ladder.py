@@ -25,6 +25,7 @@ FIRST_M = 10.0 * YARD_M  # the first arrow is shot from here or nearer
 NEAREST_M = 3.0  # a butt that needs less is too small
 GROWTH = 1.5  # of the farthest hit, for the next step
 SAFE_ON_BUTT = 0.99  # of the arrows, wild flyers apart
+FAR_K = 15.0  # docs/physics.md eq. (9.16)
 CLOSE_M = 1e-6  # one distance and the same
 
 
@@ -68,12 +69,23 @@ def _is_measured(shot: Observation) -> bool:
     return any(one.arrows == 1 or one.right_m or one.up_m for one in shot.group.counted)
 
 
+def _is_in_other_air(shot: Observation, temperature_k: float | None) -> bool:
+    """Whether a group was shot in air so much colder or warmer that limbs may differ."""
+    if shot.air is None or temperature_k is None:
+        return False
+    return abs(shot.air.temperature_k - temperature_k) >= FAR_K
+
+
 def ladder_of(
-    observations: Sequence[Observation], groups: Sequence[GroupCheck], before_m: float = 0.0
+    observations: Sequence[Observation],
+    groups: Sequence[GroupCheck],
+    before_m: float = 0.0,
+    temperature_k: float | None = None,
 ) -> Ladder:
     """The rungs that groups have earned.
 
-    A group that does not fit shakes what came before it: those after it count as new.
+    A group that does not fit shakes what came before it: those after it count as new. So does
+    cold or heat far from that of a group: its limbs and string are not those of today.
 
     Parameters
     ----------
@@ -83,6 +95,8 @@ def ladder_of(
         The same groups against the fit.
     before_m : float, default 0
         Farthest hit with an earlier set-up, when these follow a change. [m]
+    temperature_k : float, optional
+        Of the air in which the next arrow flies; absent: that of the groups. [K]
 
     Returns
     -------
@@ -97,6 +111,8 @@ def ladder_of(
     for shot, check in zip(observations, groups, strict=True):
         if check.is_odd:
             ladder = Ladder(0.0, max(ladder.hit_m, ladder.before_m))
+        elif _is_measured(shot) and _is_in_other_air(shot, temperature_k):
+            ladder = replace(ladder, before_m=max(ladder.before_m, shot.distance_m))
         elif _is_measured(shot):
             ladder = ladder.climbed(shot.distance_m)
     return ladder

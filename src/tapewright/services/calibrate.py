@@ -206,7 +206,7 @@ def calibrate(
         bands=bands_of(spreads[0][0]),
         trusted_m=tuple(earned_trust(one, hit_m, before_m, grid_m) for one in once_zeroed_m),
         once_zeroed_m=once_zeroed_m,
-        ladder=ladder_of(observations, groups, before_m),
+        ladder=ladder_of(observations, groups, before_m, rig.air.temperature_k),
         turning_m=turning_distance(unknowns.bow(np.median(posterior.vectors, axis=0))),
         estimates=found,
         groups=groups,

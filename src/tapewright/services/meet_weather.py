@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from tapewright.confidence.ladder import FAR_K
 from tapewright.field.weather import Away, marks_away
 from tapewright.field.wind import WindMiss, wind_miss
 from tapewright.flight.air import Air
@@ -18,7 +19,6 @@ from tapewright.services.stand_in import few_bows
 
 STRONG_MPS = 10.8  # Beaufort 6, a strong breeze; World Meteorological Organization, Beaufort scale
 SPREADS = 3.0  # of one's own dispersion, that an arrow may lie aside; common practice, no source
-FAR_K = 15.0  # docs/physics.md eq. (9.16)
 
 __all__ = [
     "FAR_K",
