@@ -144,12 +144,12 @@ def test_no_shot_is_open_past_the_step_or_off_the_butt():
 
 def test_groups_shot_in_far_warmer_air_count_as_before():
     near, far = shot_at(10, 60)
-    warm = Air(temperature_k=293.15)
+    warm = Air(293.15, 101325.0, 0.5)
     shots = (replace(near, air=warm), replace(far, air=warm))
     cold_k, cool_k = 293.15 - 15.0, 293.15 - 14.0
     assert ladder_of(shots, checks("fits fits"), 0.0, cold_k) == Ladder(0.0, 60 * YARD_M)
     assert ladder_of(shots, checks("fits fits"), 0.0, cool_k) == Ladder(60 * YARD_M)
-    again = (*shots, replace(near, air=Air(temperature_k=cold_k)))
+    again = (*shots, replace(near, air=Air(cold_k, 101325.0, 0.5)))
     found = ladder_of(again, checks("fits fits fits"), 0.0, cold_k)
     assert found == Ladder(10 * YARD_M, 60 * YARD_M)
     assert found.farthest_m == pytest.approx(60 * YARD_M)
