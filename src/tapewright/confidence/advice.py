@@ -252,10 +252,12 @@ def _next_group(now: Prospect, wish: Wish, most_arrows: int, own: Flags) -> tupl
     if not opened.any() or most_arrows < RUNG:
         return None
     if now.ladder.carries_m < now.seen.wanted_m[-1] - CLOSE_M:
-        climbs = opened & (now.seen.shot_m > now.ladder.hit_m + CLOSE_M)
-        for rungs in (climbs & own, climbs):
+        farther = now.seen.shot_m > now.ladder.hit_m + CLOSE_M
+        for rungs in (opened & farther & own, opened & farther):
             if rungs.any():
                 return int(np.flatnonzero(rungs)[-1]), RUNG
+        if not (farther & (now.seen.shot_m <= now.ladder.farthest_m + CLOSE_M)).any():
+            return None  # more arrows here open nothing: a place is missing
     best, choice = 0.0, None
     worst = now.seen.wanted_sd_m.max()
     for shot in np.flatnonzero(opened & own):

@@ -222,7 +222,7 @@ def landings(posterior: Posterior, shot_m: ArrayLike) -> Landings:
     likeliest = np.median(drawn_marks(posterior, distance), axis=0)
     right_m, up_m = impact(bow, distance, likeliest)
     right, up = np.asarray(right_m / distance), np.asarray(up_m / distance)
-    if posterior.method == "prior":
+    if posterior.is_set_by_eye:
         up = up + _set_by_eye(len(vectors)) / unknowns.sight_radius_m
     slope = impact_gradient(unknowns.bow(np.median(vectors, axis=0)), distance, likeliest)
     said = calibration.rig.archer.distance_sd_m

@@ -108,7 +108,7 @@ def outlook(posterior: Posterior, shot_m: ArrayLike, wanted_m: ArrayLike) -> Out
     covariance = np.zeros((2 * c + len(wanted),) * 2)
     known = covariance[: len(distance), : len(distance)]
     known += np.cov(((likeliest - marks) * per_reading).T)
-    if posterior.method == "prior":
+    if posterior.is_set_by_eye:
         off = SET_BY_EYE_M / np.sqrt(3.0) / unknowns.sight_radius_m * distance * units
         known += np.outer(off, off)  # evenly within, and one for all distances
     said = calibration.rig.archer.distance_sd_m

@@ -59,7 +59,7 @@ def change_json(found: ChangedRig, units: Units) -> Row:
             {
                 f"distance_{unit}": rounded(step.distance_m, unit, 4),
                 "arrows": step.arrows,
-                "reading_mm": rounded(reading, "mm"),
+                "reading_mm": None if new.posterior.is_set_by_eye else rounded(reading, "mm"),
                 f"trusted_distance_{unit}": rounded(step.trusted_m, unit),
             }
             for step, reading in zip(found.steps, found.readings_m, strict=True)

@@ -220,6 +220,9 @@ def trust_words(answer: Answer, units: Units) -> str:
     if trusted < alone:
         hit = amount(max(one.distance_m for one in answer.groups if not one.is_odd), units.distance)
         reach = amount(alone, units.distance)
+        if not trusted:
+            carry = f"the bands alone would carry {reach}, but no group that fits hit past {hit}."
+            return f"Nothing is trusted yet: {carry}{but}"
         but = f" The bands alone would carry {reach}; no group that fits hit past {hit}.{but}"
     return f"Trusted to {amount(trusted, units.distance)}: up to there a mark {misses}{but}"
 
@@ -325,7 +328,7 @@ def tape_words(plan: PlannedTape, units: Units, date: str) -> TapeWords:
     tick = f"{near} {order.unit} tick"
     if len(answer.trusted_m) > 1:
         tick = f"{tick} of pin 1"
-    if answer.posterior.method != "prior":
+    if not answer.posterior.is_set_by_eye:
         align = (
             f"Set the pointer to {plan.near_mm:.1f} mm on the gauge strip, lock the sight, peel "
             f"the gauge strip off, and stick the tape with the {tick} at the pointer."

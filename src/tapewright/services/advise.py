@@ -179,7 +179,7 @@ class Plan:
     @property
     def is_set_by_eye(self) -> bool:
         """Whether no reading is known yet."""
-        return self.answer.posterior.method == "prior"
+        return self.answer.posterior.is_set_by_eye
 
     @property
     def is_trusted(self) -> bool:
