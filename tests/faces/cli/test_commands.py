@@ -90,7 +90,7 @@ def test_a_closed_pipe_is_no_traceback(bench):
 
 def test_fit_json_has_the_documented_keys_and_no_other(run):
     answer = said(run("fit", "rig.toml", "shots.csv", "--json", "--distances", "10:125:5yd"))
-    assert set(answer) == FIT_KEYS | {"trusted_distance_yd"}
+    assert set(answer) == FIT_KEYS | {"trusted_distance_yd", "once_zeroed_distance_yd"}
     assert answer["schema"] == "tapewright.calibration/1"
     assert answer["band"] == 0.9
     for one in answer["unknowns"].values():
@@ -103,7 +103,9 @@ def test_fit_json_has_the_documented_keys_and_no_other(run):
     for one in [*answer["marks"], *answer["pins"][0]["marks"]]:
         assert set(one) == mark_keys
     assert [one["distance_yd"] for one in answer["marks"]] == [*range(10, 130, 5)]
-    assert set(answer["pins"][0]) == {"pin", "trusted_distance_yd", "marks"}
+    assert set(answer["pins"][0]) == {
+        "pin", "trusted_distance_yd", "once_zeroed_distance_yd", "marks",
+    }  # fmt: skip
 
 
 def test_metric_keys_carry_metric_units(run):

@@ -169,7 +169,8 @@ def test_an_accepted_proof_is_a_file_that_fits(run, proof, bench, form):
     if form == "json":
         accepted = json.loads(done.stdout)["accepted"]
         assert set(accepted) == {
-            "fingerprint", "trusted_distance_yd", "trusted_distance_before_yd", "marks",
+            "fingerprint", "trusted_distance_yd", "once_zeroed_distance_yd",
+            "trusted_distance_before_yd", "marks",
         }  # fmt: skip
         again = said(run("fit", "rig.toml", "all.csv", "--json", "--distances", "10:100:10yd"))
         for one, other in zip(accepted["marks"], again["marks"], strict=True):
