@@ -28,6 +28,7 @@ draw_weight = "60 lbf"
 draw_length = "29 in"
 brace_height = "6.5 in"
 launch_speed = "278 ft/s ± 3"
+rest = "5 mm"
 
 [arrow]
 mass = "420 gr ± 2"

@@ -199,3 +199,34 @@ def test_what_the_sheet_does_not_say_of_the_arrow_is_usual():
     assert housing_of(said).arrow_height_m == pytest.approx(0.013)
     assert housing_of(said).margin_m == 0.004
     assert housing_of(rig()) is None
+
+
+def test_blades_that_stand_higher_than_vanes_take_their_place():
+    sheet = rig({"housing_below_pin_m": 0.023})
+    vaned = replace(sheet, arrow=replace(sheet.arrow, vane_height_m=0.0114, point="broadhead"))
+    for blade_m, height_m in ((None, 0.0114), (0.0, 0.0114), (0.02, 0.0114), (0.038, None)):
+        bladed = replace(vaned, arrow=replace(vaned.arrow, blade_diameter_m=blade_m))
+        radius_m = 0.5 * sheet.arrow.shaft_diameter_m
+        wanted_m = 0.019 if height_m is None else radius_m + height_m  # half of 38 mm
+        assert housing_of(bladed).arrow_height_m == pytest.approx(wanted_m, abs=1e-12)
+    field = replace(vaned.arrow, blade_diameter_m=0.038, point="field")
+    assert housing_of(replace(vaned, arrow=field)).arrow_height_m < 0.0145
+
+
+def test_a_clearance_measured_over_the_vanes_is_nearer_with_wide_blades():
+    sheet = rig({"clearance_reading_m": 0.088})
+    shots = groups(sheet, truth_near(sheet))
+    broad = replace(sheet.arrow, vane_height_m=0.0114, point="broadhead", blade_diameter_m=0.05)
+    found = {}
+    for arrow in (replace(broad, blade_diameter_m=0.0), broad):
+        posterior = draw_posterior(
+            fit_bow(replace(sheet, arrow=arrow), shots), np.random.default_rng(1)
+        )
+        (limit,) = reading_limits(posterior).found
+        gain = posterior.calibration.evidence.prior.unknowns.bow(posterior.vectors).scale
+        found[arrow.blade_diameter_m] = (limit.reading_m, gain)
+    assert found[0.0][0] == pytest.approx(0.088, abs=1e-12)
+    # the blades stand 25 mm over the axis, the vanes 0.5 shaft + 11.4 mm
+    higher_m = 0.025 - (0.5 * sheet.arrow.shaft_diameter_m + 0.0114)
+    per_travel = (0.088 - found[0.05][0]) / higher_m
+    assert 1.0 < per_travel < 3.0  # reading per pin travel of any sight

@@ -215,7 +215,7 @@ def test_beliefs_carried_over_keep_their_zero():
     )
     zero = bare.unknowns.place("zero_tangent")
     cloud[:, zero] = 0.003 + 1e-4 * np.random.default_rng(3).standard_normal(500)
-    prior = carried_prior(cloud, sheet)
+    prior = carried_prior(cloud, sheet, 60.0)
     posterior = draw_posterior(fit_bow(sheet, (), prior), np.random.default_rng(1))
     assert posterior.method == "carried"
     assert np.median(posterior.vectors[:, zero]) == pytest.approx(0.003, abs=1e-5)

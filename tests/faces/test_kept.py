@@ -1,6 +1,7 @@
 """What the notebook holds of a rig becomes what can be calibrated."""
 
 import datetime as dt
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -117,7 +118,8 @@ def test_a_carried_calibration_trusts_less_than_the_one_before(notebook):
     before = kept_answer(kept_rig(notebook, RIG), IMPERIAL)
     change(notebook)
     after = kept_answer(kept_rig(notebook, RIG), IMPERIAL)
-    assert 0.0 < after.trusted_m[0] < before.trusted_m[0]
+    assert after.trusted_m[0] == 0.0  # nothing, until a group with the new set-up fits
+    assert 0.0 < after.once_zeroed_m[0] < before.trusted_m[0]
     assert after.fingerprint != before.fingerprint
 
 
@@ -161,14 +163,32 @@ def test_a_bow_too_slow_for_far_marks_gets_near_ones(notebook):
     assert answer.bands.distance_m[-1] == pytest.approx(80 * YARD_M)
 
 
-def test_what_to_shoot_next_is_added_to_a_calibration_that_asks_for_something(notebook):
+def answered():
+    """The new sheet with what must be told before its first arrow."""
+    told = sheet()
+    for key in ("draw_weight", "draw_length", "rest", "length"):
+        told = told.replace(f"#{key} =", f"{key} =")
+    return told
+
+
+def test_a_rig_never_shot_is_asked_before_it_is_told_what_to_shoot(notebook):
     notebook.withdraw(OLD, seen=1, now=NOW)
     kept = kept_rig(notebook, RIG)
     answer = kept_answer(kept, METRIC)
     entry = keep_calibration(notebook, RIG, kept, answer, f"{400:020x}", NOW, METRIC)
     keep_next_shot(notebook, entry, answer, LATER, METRIC)
+    assert notebook.entry(entry.id).body.next_shot == "answer what the rig sheet must tell first"
+
+
+def test_what_to_shoot_next_is_added_to_a_calibration_that_asks_for_something(notebook):
+    notebook.withdraw(OLD, seen=1, now=NOW)
+    notebook.save(RIG, KeptRig(answered(), "Heron"), seen=1, now=NOW)
+    kept = kept_rig(notebook, RIG)
+    answer = kept_answer(kept, METRIC)
+    entry = keep_calibration(notebook, RIG, kept, answer, f"{400:020x}", NOW, METRIC)
+    keep_next_shot(notebook, entry, answer, LATER, METRIC)
     planned = notebook.entry(entry.id)
-    assert "m: 3 arrows" in planned.body.next_shot
+    assert planned.body.next_shot == "9 m: 2 arrows"
     assert set(planned.sources) == set(kept.sources)
     assert notebook.newest("calibration", RIG) == planned
 
@@ -176,6 +196,8 @@ def test_what_to_shoot_next_is_added_to_a_calibration_that_asks_for_something(no
 def test_a_calibration_that_asks_for_nothing_stays_as_it_is(notebook):
     kept = kept_rig(notebook, RIG)
     answer = kept_answer(kept, IMPERIAL)
+    easy = replace(answer.rig.archer, tolerance_m=2.0)  # all that the tape shows is trusted
+    answer = replace(answer, rig=replace(answer.rig, archer=easy))
     entry = keep_calibration(notebook, RIG, kept, answer, f"{400:020x}", NOW)
     keep_next_shot(notebook, entry, answer, LATER)
     assert notebook.entry(entry.id).number == 1

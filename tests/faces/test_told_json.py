@@ -22,12 +22,15 @@ from told_by_hand import (
 from written_out import IMPERIAL, METRIC
 
 from tapewright.confidence.diagnosis import Cause
+from tapewright.confidence.ladder import Ladder
 from tapewright.confidence.mending import Mend
 from tapewright.faces.budget_json import budget_json
 from tapewright.faces.checking_json import level_json, limits_json
+from tapewright.faces.json_pieces import trust_json
 from tapewright.faces.outdoors_json import slopes_json, weather_json, wind_json
 from tapewright.faces.planning_json import plan_json
 from tapewright.faces.proving_json import proof_json, strips_json
+from tapewright.services.advise import Hindrance
 
 HEAD = {"rig": "Heron", "fingerprint": "abc123", "band": 0.9}
 
@@ -37,31 +40,35 @@ def without(told, *names):
 
 
 def test_a_wind_and_where_to_hold():
-    told = wind_json(blown(quiet_answer(), 1.0, 4.4704, -2.0), IMPERIAL, 0.127)
+    told = wind_json(blown(quiet_answer(), 1.0, 4.4704, -2.0), IMPERIAL, 0.127, 0.4572)
     assert without(told, "cautions", "misses") == HEAD | {
         "schema": "tapewright.wind/1", "cross_mps": 4.4704, "head_mps": -2.0, "spot_in": 5.0,
+        "butt_width_in": 18.0,
     }  # fmt: skip
     assert told["misses"] == [
         {
             "distance_yd": 20.0, "right_in": 4.0, "right_low_in": 3.8, "right_high_in": 4.4,
             "hold_off_right_in": -4.0, "hold_off_right_spots": -0.8, "up_in": -0.3,
-            "reading_change_mm": 0.11,
+            "reading_change_mm": 0.11, "stays_on_butt": True,
         },
         {
             "distance_yd": 60.0, "right_in": 10.0, "right_low_in": 9.6, "right_high_in": 10.8,
             "hold_off_right_in": -10.0, "hold_off_right_spots": -2.0, "up_in": -1.5,
-            "reading_change_mm": 0.32,
+            "reading_change_mm": 0.32, "stays_on_butt": False,
         },
     ]  # fmt: skip
+    assert told["cautions"][-1].startswith("From 60 yd on an arrow that is held off")
 
 
 def test_home_and_away():
-    told = weather_json(weather(quiet_answer()), METRIC)
+    told = weather_json(weather(quiet_answer(), warmer_k=-21.5, far=True), METRIC)
     assert without(told, "cautions") == HEAD | {
         "schema": "tapewright.weather/1",
         "pin": 2,
         "air": {"temperature_c": -5.0, "pressure_hpa": 812.0, "humidity_percent": 30.0,
                 "density_ratio": 0.85},
+        "warmer_c": -21.5,
+        "near_arrow_first": True,
         "marks": [
             {"distance_m": 18.288, "home_mm": 16.0, "away_mm": 15.95, "away_low_mm": 15.85,
              "away_high_mm": 16.1, "miss_cm": 0.254},
@@ -150,13 +157,19 @@ def test_what_a_proof_moved():
     found.verdict.telling_m = None
     accepted = SimpleNamespace(
         distance_m=[18.288], moved_m=[-0.45e-3],
-        answer=SimpleNamespace(fingerprint="def456", trusted_m=(64.008,),
-                               bands=SimpleNamespace(reading_m=[0.0161])),
-        before=SimpleNamespace(trusted_m=(54.864,)),
+        answer=SimpleNamespace(fingerprint="def456", trusted_m=(64.008,), is_earned=True,
+                               once_zeroed_m=(73.152,), bands=SimpleNamespace(reading_m=[0.0161])),
+        before=SimpleNamespace(trusted_m=(54.864,), is_earned=True),
     )  # fmt: skip
-    assert proof_json(found, accepted, IMPERIAL)["accepted"] == {
-        "fingerprint": "def456", "trusted_distance_yd": 70.0, "trusted_distance_before_yd": 60.0,
+    told = {
+        "fingerprint": "def456", "trusted_distance_yd": 70.0, "once_zeroed_distance_yd": 80.0,
+        "trusted_distance_before_yd": 60.0,
         "marks": [{"distance_yd": 20.0, "reading_mm": 16.1, "moved_mm": -0.45}],
+    }  # fmt: skip
+    assert proof_json(found, accepted, IMPERIAL)["accepted"] == told
+    accepted.before = SimpleNamespace(trusted_m=(0.0,), is_earned=False)
+    assert proof_json(found, accepted, IMPERIAL)["accepted"] == told | {
+        "trusted_distance_before_yd": None,
     }  # fmt: skip
 
 
@@ -196,11 +209,19 @@ def test_a_plan():
     one.first.distance_m = 64.008
     one.barred_m = (82.296,)
     one.chain = (plan_step(36.576, 3, 0.1, 0.0, 0.97),)
+    one.hindrance = Hindrance("butt", 36.576, 0.6604, 0.8382)
+    one.spare = plan_step(50.292, 6, 0.0762, 54.864, 0.995)
     told = plan_json(one, IMPERIAL)
     assert without(told, "candidates", "plan", "first_shot", "cautions") == HEAD | {
         "schema": "tapewright.plan/1", "wanted_distance_yd": 70.0, "tolerance_in": 3.0,
         "butt_width_in": 24.0, "butt_height_in": 30.0, "most_arrows": 24,
         "trusted_distance_yd": 50.0, "band_in": 4.0, "left_out_yd": [90.0], "plan_arrows": 7,
+        "farthest_hit_yd": 50.0, "next_step_to_yd": 75.0,
+        "first_arrow": {"distance_yd": 30.0, "low_in": -8.0, "high_in": 7.0},
+        "hindrance": {"kind": "butt", "distance_yd": 40.0, "butt_width_in": 26.0,
+                      "butt_height_in": 33.0},
+        "spare_group": {"distance_yd": 55.0, "chance_on_butt": 0.995, "safe": True, "arrows": 6,
+                        "band_in": 3.0, "trusted_distance_yd": 60.0},
         "gets_there": True, "walk_back_gets_there": True,
         "walk_back": [{"distance_yd": 40.0, "chance_on_butt": 0.97, "safe": True, "arrows": 3}],
     }  # fmt: skip
@@ -211,12 +232,49 @@ def test_a_plan():
     }  # fmt: skip
     assert told["plan"][0] == {
         "distance_yd": 30.0, "chance_on_butt": 0.98, "safe": True, "reading_mm": 21.11,
-        "arrows": 4, "band_in": 3.299, "trusted_distance_yd": 55.0,
+        "walk": False, "arrows": 4, "band_in": 3.299, "trusted_distance_yd": 55.0,
     }  # fmt: skip
     assert told["first_shot"] == {
         "distance_yd": 70.0, "reading_mm": 41.2, "low_in": -10.0, "high_in": 15.0,
         "butt_height_95_in": 28.0, "butt_height_99_in": 36.0, "chance_on_butt": 0.93,
         "safe": True,
+    }  # fmt: skip
+
+
+def test_a_plan_before_the_first_arrow_puts_no_reading_into_anybodys_mouth():
+    one = plan(is_set_by_eye=True, ladder=Ladder(0.0), is_walk=lambda _: True)
+    one.answer = SimpleNamespace(**vars(quiet_answer()) | {"is_earned": False})
+    one.order.most_arrows = 24
+    one.order.wish.probability = 0.9
+    one.order.wish.butt = SimpleNamespace(width_m=0.6096, height_m=0.762)
+    one.first.distance_m = 64.008
+    one.hindrance = Hindrance("reach")
+    told = plan_json(one, IMPERIAL)
+    assert told["trusted_distance_yd"] is None
+    assert (told["farthest_hit_yd"], told["next_step_to_yd"]) == (None, 10.0)
+    assert told["first_arrow"] == {"distance_yd": 30.0, "low_in": None, "high_in": None}
+    assert [(row["reading_mm"], row["walk"]) for row in told["plan"]] == [(None, True)] * 2
+    assert told["first_shot"]["reading_mm"] is None
+    assert told["hindrance"] == {
+        "kind": "reach", "distance_yd": None, "butt_width_in": None, "butt_height_in": None,
+    }  # fmt: skip
+    one.steps = one.readings_m = ()
+    assert plan_json(one, IMPERIAL)["first_arrow"] is None
+
+
+def test_trust_is_told_only_when_hits_earned_it():
+    answer = quiet_answer()
+    answer.trusted_m, answer.once_zeroed_m = (36.576, 27.432), (54.864, 45.72)
+    assert trust_json(answer, "yd") == {
+        "trusted_distance_yd": 40.0,
+        "once_zeroed_distance_yd": 60.0,
+    }
+    assert trust_json(answer, "m", 2, "old_") == {
+        "old_trusted_distance_m": 27.432, "old_once_zeroed_distance_m": 45.72,
+    }  # fmt: skip
+    answer.is_earned = False
+    assert trust_json(answer, "yd", 2) == {
+        "trusted_distance_yd": None, "once_zeroed_distance_yd": 50.0,
     }  # fmt: skip
 
 

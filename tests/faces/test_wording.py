@@ -80,13 +80,31 @@ def test_readings_count_from_twenty_yards_in_the_reader_s_unit(answer):
 
 
 def test_trust_is_told_with_its_tolerance_and_chance(answer):
-    sixty = replace(answer, trusted_m=(60 * YARD_M,))
+    sixty = replace(answer, trusted_m=(60 * YARD_M,), once_zeroed_m=(60 * YARD_M,))
     assert trust_words(sixty, IMPERIAL) == (
         "Trusted to 60 yd: up to there a mark misses by less than 3 in with 90 % chance."
     )
     assert "55 m" in trust_words(sixty, METRIC)
     assert "7.6 cm" in trust_words(sixty, METRIC)
-    assert trust_words(replace(answer, trusted_m=(0.0,)), IMPERIAL).startswith("Not yet trusted")
+    nowhere = replace(answer, trusted_m=(0.0,), once_zeroed_m=(0.0,))
+    assert trust_words(nowhere, IMPERIAL).startswith("Not yet trusted")
+
+
+def test_trust_that_hits_do_not_carry_is_told_with_the_farthest_hit(answer):
+    wide = replace(answer, trusted_m=(60 * YARD_M,), once_zeroed_m=(90 * YARD_M,))
+    assert trust_words(wide, IMPERIAL) == (
+        "Trusted to 60 yd: up to there a mark misses by less than 3 in with 90 % chance. The bands "
+        "alone would carry 90 yd; no group that fits hit past 70 yd."
+    )
+
+
+def test_without_a_group_that_fits_nothing_is_trusted(answer):
+    odd = tuple(replace(one, is_odd=True) for one in answer.groups)
+    none = replace(answer, groups=odd, trusted_m=(0.0,), once_zeroed_m=(90 * YARD_M,))
+    assert trust_words(none, IMPERIAL) == (
+        "No group fits, so nothing is trusted. If the bands are right, a mark up to 90 yd misses "
+        "by less than 3 in with 90 % chance."
+    )
 
 
 def test_every_estimate_has_a_name_and_a_unit(answer):

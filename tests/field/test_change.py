@@ -138,7 +138,7 @@ def test_a_raised_peep_moves_far_marks_by_what_the_triangle_says(old):
     before = sight(peep_height_m=Belief(OLD.sight.peep_height_m.value))
     after = sight(peep_height_m=Belief(OLD.sight.peep_height_m.value + 5e-3))
     _, _, cloud = carry(old, after, sheet=before)
-    prior = carried_prior(cloud, after)
+    prior = carried_prior(cloud, after, 60.0)
     now = draw_posterior(fit_bow(after, (), prior), np.random.default_rng(1))
     at = np.array([60.0 * YARD_M])
     moved = np.median(drawn_marks(now, at)) - np.median(drawn_marks(old, at))
@@ -254,7 +254,7 @@ def test_an_arm_carries_a_moved_peep_or_sight_as_the_triangle_says(old, arm_m):
 def test_the_belief_has_the_clouds_mean_and_covariance(old):
     heavy = arrow(mass_kg=Belief(500 * GRAIN_KG, 2 * GRAIN_KG))
     _, _, cloud = carry(old, heavy)
-    prior = carried_prior(cloud, heavy)
+    prior = carried_prior(cloud, heavy, 60.0)
     assert prior.is_carried
     assert prior.assumed == ()
     assert prior.mean == pytest.approx(cloud.mean(axis=0))
@@ -265,7 +265,7 @@ def test_the_belief_has_the_clouds_mean_and_covariance(old):
 def test_new_arrows_narrow_the_carried_belief(old):
     heavy = arrow(mass_kg=Belief(500 * GRAIN_KG, 2 * GRAIN_KG))
     _, _, cloud = carry(old, heavy)
-    prior = carried_prior(cloud, heavy)
+    prior = carried_prior(cloud, heavy, 60.0)
     rng = np.random.default_rng
     bare = draw_posterior(fit_bow(heavy, (), prior), rng(1))
     truth = truth_near(heavy, log_speed=float(np.median(cloud[:, 0])))

@@ -20,7 +20,8 @@ ALLOWED = {
     ),
     **dict.fromkeys(
         ("ALL", "ERRANDS", "PAGES", "TABLES", "UNITS", "KIND_WORDS", "PATTERNS", "MEASURES",
-         "COUNTS", "WORDS", "FIRST", "GROUPS", "LOOK", "GAUGE", "TARGET", "LABELS", "FIELDS_OF"),
+         "COUNTS", "WORDS", "FIRST", "GROUPS", "LOOK", "GAUGE", "TARGET", "LABELS", "FIELDS_OF",
+         "PARTS", "API", "PICTURES"),
         "a list that a test walks so that none is left out",
     ),
     "METADATA": "compared with what the steps of the schema make",

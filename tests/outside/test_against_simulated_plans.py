@@ -13,16 +13,19 @@ from archers import random_sheet, random_truth, shoot
 from exact_units import YARD_M
 
 from tapewright.calibration.fit import fit_bow
-from tapewright.confidence.advice import Wish, plan_session
+from tapewright.confidence.advice import Wish, plan_session, prospect
 from tapewright.confidence.bands import drawn_marks, trusted_distance
-from tapewright.confidence.outlook import Butt, outlook
+from tapewright.confidence.checks import group_checks
+from tapewright.confidence.ladder import ladder_of
+from tapewright.confidence.landing import Butt
 from tapewright.confidence.posterior import draw_posterior
 
 FAR_YD = 90
 TOLERANCE_M = 0.0762
 BUTT = Butt(0.9, 0.9)
 WISH = Wish(TOLERANCE_M, BUTT)
-SHOTS_M = np.arange(10, FAR_YD + 1, 5) * YARD_M
+SHOTS_M = np.array([*range(4, 30), *range(30, FAR_YD + 1, 5)]) * YARD_M
+WANTED_M = np.arange(10, FAR_YD + 1, 5) * YARD_M
 GRID_M = np.arange(10, FAR_YD + 1) * YARD_M
 SET_ROUGHLY_M = 4e-3  # how far off the first reading is
 EQUAL_ARROWS = 4
@@ -31,6 +34,10 @@ MOST_ARROWS = 200
 
 def is_trusted(posterior):
     return trusted_distance(posterior, TOLERANCE_M, GRID_M) >= GRID_M[-1] - 1e-6
+
+
+def ladder(posterior, shots):
+    return ladder_of(shots, group_checks(posterior.calibration))
 
 
 def calibrated(rig, shots, seed):
@@ -42,9 +49,11 @@ def follow(rig, truth, rng, seed):
     shots, landed = (), []
     while len(landed) < MOST_ARROWS:
         posterior = calibrated(rig, shots, seed)
-        if shots and is_trusted(posterior):
+        climbed = ladder(posterior, shots)
+        if climbed.carries_m >= GRID_M[-1] and is_trusted(posterior):
             break
-        step = plan_session(outlook(posterior, SHOTS_M, SHOTS_M), WISH, MOST_ARROWS, 1)[0]
+        now = prospect(posterior, SHOTS_M, WANTED_M, climbed)
+        step = plan_session(now, WISH, MOST_ARROWS, 1)[0]
         if shots:
             reading_m = float(np.median(drawn_marks(posterior, [step.distance_m])))
         else:

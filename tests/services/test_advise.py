@@ -5,13 +5,23 @@ import pytest
 from exact_units import YARD_M
 from sessions import groups, rig, truth_near
 
-from tapewright.services.advise import Butt, PlanOrder, Wish, plan_shots
+from tapewright.services.advise import (
+    Butt,
+    PlanOrder,
+    Wish,
+    open_distances,
+    plan_shots,
+    tape_end,
+    usual_places,
+    usual_wish,
+)
 from tapewright.services.calibrate import calibrate
 
 GRID_M = np.arange(10, 126) * YARD_M
 PLACES_M = tuple(np.arange(10, 91, 10) * YARD_M)
 WISH = Wish(0.0762, Butt(0.9, 0.9))
-ORDER = PlanOrder(90 * YARD_M, WISH, 60, PLACES_M)
+ANYWHERE_M = usual_places(90 * YARD_M, YARD_M)
+ORDER = PlanOrder(90 * YARD_M, WISH, 60, ANYWHERE_M, shown_m=PLACES_M)
 
 
 def answer(sheet, shots):
@@ -43,8 +53,13 @@ def test_a_plan_leads_from_where_the_archer_stands_to_the_wish(short):
 def test_what_is_dialled_is_the_tapes_mark(short):
     plan = plan_shots(short, ORDER)
     marks = dict(zip(short.bands.distance_m, short.bands.reading_m, strict=True))
-    for step, reading_m in zip(plan.steps, plan.readings_m, strict=True):
-        assert reading_m == pytest.approx(marks[step.distance_m], abs=1e-9)
+    told = [
+        (reading_m, marks[step.distance_m])
+        for step, reading_m in zip(plan.steps, plan.readings_m, strict=True)
+        if step.distance_m in marks
+    ]
+    assert told
+    assert all(dialled == pytest.approx(mark, abs=1e-9) for dialled, mark in told)
 
 
 def test_from_no_arrow_the_whole_session_is_planned(bare):
@@ -64,6 +79,8 @@ def test_a_trusted_distance_needs_no_arrow():
     assert plan.is_trusted
     assert plan.gets_there
     assert plan.steps == ()
+    assert plan.hindrance is None
+    assert plan.spare.distance_m <= 40 * YARD_M + 1e-6
     assert plan.first.is_safe
     assert [step.distance_m for step in plan.chain] == pytest.approx([40 * YARD_M])
 
@@ -72,10 +89,16 @@ def test_a_tiny_budget_or_butt_ends_short(bare):
     few = plan_shots(bare, replace(ORDER, most_arrows=3))
     assert len(few.steps) == 1
     assert not few.gets_there
+    assert few.hindrance is None  # arrows are what is missing, and the plan says so
     none = plan_shots(bare, replace(ORDER, wish=Wish(0.0762, Butt(0.06, 0.06))))
     assert none.steps == ()
     assert not none.gets_there
     assert not none.chain_gets_there
+    assert none.hindrance.kind == "butt"
+    assert none.hindrance.distance_m == pytest.approx(3.0)
+    # evenly within 40 mm at 33 in: 99 of 100 lie within 0.142 m at 3 m, scatter apart
+    assert none.hindrance.height_m == pytest.approx(2 * 0.143, abs=0.03)
+    assert 0.05 < none.hindrance.width_m < none.hindrance.height_m
 
 
 def test_distances_past_the_limit_are_left_out():
@@ -84,8 +107,9 @@ def test_distances_past_the_limit_are_left_out():
     far = answer(sheet, shots).bands.reading_m[5]
     held = rig({"clearance_reading_m": float(far)})
     plan = plan_shots(answer(held, shots), ORDER)
-    assert min(plan.barred_m) >= 60 * YARD_M - 1e-6
+    assert plan.barred_m == pytest.approx((60 * YARD_M, 70 * YARD_M, 80 * YARD_M, 90 * YARD_M))
     assert PLACES_M[-1] in plan.barred_m
+    assert plan.hindrance.kind == "reach"
     assert plan.first is None
     assert plan.chain == ()
     assert not plan.chain_gets_there
@@ -106,3 +130,72 @@ def test_with_every_distance_barred_nothing_is_planned():
 def test_a_wish_of_the_nearest_distance_is_one_too(short):
     plan = plan_shots(short, replace(ORDER, wanted_m=PLACES_M[0], distances_m=PLACES_M[:1]))
     assert plan.band_m > 0
+
+
+def fixed(*yards, walks=()):
+    places_m = tuple(one * YARD_M for one in yards)
+    return PlanOrder(places_m[-1], WISH, 60, places_m, walks)
+
+
+def test_a_lane_too_far_for_a_first_arrow_wants_a_walk(bare):
+    plan = plan_shots(bare, fixed(20, 40, 60, walks=ANYWHERE_M[:40]))
+    assert plan.steps[0].distance_m == pytest.approx(10 * YARD_M)
+    assert plan.is_walk(plan.steps[0])
+    assert [plan.is_walk(step) for step in plan.steps if step.distance_m == 20 * YARD_M] == [False]
+
+
+def test_where_walking_is_forbidden_the_place_that_would_do_is_said(bare):
+    plan = plan_shots(bare, fixed(20, 40, 60))
+    assert plan.steps == ()
+    assert plan.hindrance.kind == "place"
+    assert 8.5 < plan.hindrance.distance_m <= 9.144 + 1e-6
+
+
+def test_lanes_that_lie_too_far_apart_end_a_plan_where_they_do(short):
+    plan = plan_shots(short, fixed(20, 40, 70, 90))
+    assert plan.answer.ladder.farthest_m == pytest.approx(60 * YARD_M)
+    assert all(step.distance_m <= 40 * YARD_M + 1e-6 for step in plan.steps)
+    assert not plan.gets_there
+
+
+def test_the_first_arrow_is_told_where_it_may_hit(short, bare):
+    low_m, high_m = plan_shots(short, ORDER).lands_m
+    assert -0.5 < low_m < 0 < high_m < 0.5
+    by_eye = plan_shots(bare, ORDER)
+    assert by_eye.is_set_by_eye
+    assert by_eye.lands_m[1] > 0.3  # a pin 40 mm off at 10 yd
+
+
+def test_nobody_says_and_the_farthest_ten_of_the_tape_is_wanted(short, bare):
+    for answered in (short, bare):
+        end = tape_end(answered, YARD_M)
+        assert 60 <= end <= 120
+        assert end % 10 == 0
+        assert end * YARD_M > max(answered.once_zeroed_m)
+        assert usual_wish(answered, YARD_M) == pytest.approx(end * YARD_M)
+
+
+def test_a_wish_stays_within_the_sights_reach():
+    sheet = rig()
+    shots = groups(sheet, truth_near(sheet), (20, 40))
+    far = answer(sheet, shots).bands.reading_m[4]  # 50 yd
+    held = answer(rig({"clearance_reading_m": float(far)}), shots)
+    assert usual_wish(held, YARD_M) == pytest.approx(40 * YARD_M)
+    nowhere = answer(rig({"clearance_reading_m": -0.3}), shots)
+    assert usual_wish(nowhere, YARD_M) == pytest.approx(10 * YARD_M)
+
+
+def test_places_are_near_by_each_and_farther_out_each_five():
+    metres = usual_places(70.0, 1.0)
+    assert metres[:4] == (3.0, 4.0, 5.0, 6.0)
+    assert metres[27:31] == (30.0, 35.0, 40.0, 45.0)
+    assert metres[-1] == 70.0
+    yards = usual_places(33 * YARD_M, YARD_M)
+    assert yards[:2] == pytest.approx((3.0, 4 * YARD_M))
+    assert yards[-2:] == pytest.approx((30 * YARD_M, 33 * YARD_M))
+
+
+def test_one_rule_says_where_the_next_arrow_may_be_shot(short, bare):
+    tries = np.array([5.0, 9.0, 12.0, 40.0, 54.0, 56.0])
+    assert open_distances(bare, WISH.butt, tries).tolist() == [True, True, *[False] * 4]
+    assert open_distances(short, WISH.butt, tries).tolist() == [True] * 5 + [False]

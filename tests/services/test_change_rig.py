@@ -32,14 +32,19 @@ def test_a_heavier_arrow_needs_farther_marks_and_costs_trust(old, heavy):
     assert (heavy.new.bands.reading_m > old.bands.reading_m).all()
     width = [one.high_m - one.low_m for one in (old.bands, heavy.new.bands)]
     assert (width[1] > width[0]).all()
-    assert 0 < heavy.new.trusted_m[0] < old.trusted_m[0]
+    assert heavy.new.trusted_m[0] == 0.0  # nothing, until a group with the new arrow fits
+    assert 0 < heavy.new.once_zeroed_m[0] < old.trusted_m[0]
     assert heavy.wanted_m == old.trusted_m[0]
     assert not heavy.is_restored
 
 
 def test_confirming_groups_bring_the_trust_back(heavy):
     assert heavy.gets_there
-    assert 1 <= len(heavy.steps) == len(heavy.readings_m) <= 4
+    assert 2 <= len(heavy.steps) == len(heavy.readings_m) <= 5
+    assert heavy.steps[0].distance_m <= 9.144 + 1e-6  # one near arrow first
+    assert heavy.steps[0].arrows == 2
+    # then no farther than the old arrows had hit: 70 yd
+    assert heavy.steps[1].distance_m <= 70 * YARD_M + 1e-6
     assert all(step.is_safe for step in heavy.steps)
     assert all(step.distance_m <= heavy.wanted_m + 1e-6 for step in heavy.steps)
 
@@ -70,8 +75,8 @@ def test_arrows_that_contradict_the_change_are_told(old):
 def test_no_change_loses_nothing(old):
     found = change_rig(old, OLD, (), GRID_M, BUTT)
     assert found.new.bands.reading_m == pytest.approx(old.bands.reading_m)
-    assert found.new.trusted_m == old.trusted_m
-    assert found.is_restored
+    assert found.new.once_zeroed_m == old.once_zeroed_m
+    assert not found.differs
 
 
 def test_the_same_seed_gives_the_same_answer(old, heavy):
@@ -92,6 +97,7 @@ def test_a_gain_in_trust_asks_for_no_arrow(old, heavy):
     speed = float(np.median(heavy.new.posterior.vectors[:, 0]))
     shot = groups(HEAVY, truth_near(HEAVY, log_speed=speed), (60, 80))
     back = change_rig(heavy.new, HEAVY, shot, GRID_M, BUTT)
+    assert back.wanted_m == heavy.new.once_zeroed_m[0]
     assert back.is_restored
     assert back.steps == ()
     assert not back.gets_there
@@ -99,7 +105,7 @@ def test_a_gain_in_trust_asks_for_no_arrow(old, heavy):
 
 
 def test_no_groups_are_asked_for_where_the_sight_does_not_reach(heavy):
-    assert confirming_steps(heavy.new, 8.0, BUTT) == ()  # not one distance to shoot at
+    assert confirming_steps(heavy.new, 2.0, BUTT) == ()  # not one distance to shoot at
     rig_ = replace(HEAVY, sight=replace(HEAVY.sight, travel_ends_m=(-0.5, -0.4)))
     stopped = calibrate(
         rig_, (), AT_M, GRID_M, carried=heavy.new.posterior.calibration.evidence.prior

@@ -81,15 +81,16 @@ def test_the_energy_band_knows_the_doubt_of_the_mass(answer):
     assert (half / card.flight.energy_j.middle > 1.6 * 2.0 / 420.0).all()
 
 
-def test_a_card_becomes_files():
+def test_a_card_becomes_files(answer):
+    card = make_card(answer, order(1))
     table = CardTable((("yd", ""), ("mark", "mm")), (("20", "15.6"),), 2)
     words = CardWords("Heron", "Range card", "", (), (), (), "Fold it.")
-    files = print_card(table, words, "Letter", ("page", "pocket"), ("pdf", "svg"))
+    files = print_card(card, table, words, "Letter", ("page", "pocket"), ("pdf", "svg"))
     assert [ending for ending, _ in files] == [".pdf", "-page.svg", "-pocket.svg"]
     assert files[0][1].startswith(b"%PDF")
-    only = print_card(table, words, "A4", ("pocket",), ("svg",))
+    only = print_card(card, table, words, "A4", ("pocket",), ("svg",))
     assert [ending for ending, _ in only] == ["-pocket.svg"]
-    assert [one for one, _ in print_card(table, words, "A4", ("page",), ("pdf",))] == [".pdf"]
+    assert [one for one, _ in print_card(card, table, words, "A4", ("page",), ("pdf",))] == [".pdf"]
 
 
 def test_slopes_meet_the_tape_on_the_level(answer):

@@ -4,7 +4,14 @@ import numpy as np
 import pytest
 
 from tapewright.sight.bow import SightedBow
-from tapewright.sight.clearance import Housing, clearance_reading, free_height, pin_height
+from tapewright.sight.clearance import (
+    Housing,
+    clearance_reading,
+    free_height,
+    most_air,
+    pin_height,
+    shaft_ahead,
+)
 from tapewright.sight.prediction import mark
 from tapewright.sight.scale import Scale
 
@@ -66,3 +73,26 @@ def test_draws_broadcast():
     draws = bow(peep=np.linspace(0.11, 0.12, 4)[:, None])
     assert clearance_reading(draws, HOUSING).shape == (4, 1)
     assert free_height(draws, np.zeros(3), HOUSING).shape == (4, 3)
+
+
+@pytest.mark.parametrize("speed", [60.0, 85.0, 110.0])
+@pytest.mark.parametrize("peep", [0.07, 0.115, 0.16])
+def test_no_mark_of_the_whole_flight_leaves_more_air_than_the_formula(speed, peep):
+    one = replace(bow(peep=peep), speed_mps=speed)
+    near_m = np.arange(4.0, 40.0, 0.25)
+    most_mm = 1e3 * float(free_height(one, mark(one, near_m), HOUSING).max())
+    told_mm = 1e3 * most_air(peep, 0.85, speed, 1.2, HOUSING)
+    assert most_mm <= told_mm + 0.01  # the grid misses the highest place by less
+    assert told_mm - most_mm < 0.3  # drag, which the formula leaves out
+
+
+def test_most_air_by_hand():
+    # b = 9.80665 / (2 × 85²) = 6.7866e-4; √(b (0.115 + 1.44 b)) − 1.2 b = 8.0570e-3; twice that
+    # over 0.85 m is 13.697 mm: 115 − 13.697 − 23 − 14.4 − 6
+    assert 1e3 * most_air(0.115, 0.85, 85.0, 1.2, HOUSING) == pytest.approx(57.90, abs=0.02)
+
+
+def test_a_shaft_before_the_rest_by_hand():
+    # 28.5 − (29 − 1.75) in = 31.75 mm before the grip; the rest 5 mm before it
+    assert shaft_ahead(0.7239, 0.7366, 0.005) == pytest.approx(0.02675, abs=1e-9)
+    assert shaft_ahead(0.7239, 0.7366, -0.005) == pytest.approx(0.03675, abs=1e-9)

@@ -25,7 +25,11 @@ name = {name}
 [arrow]
 mass = "{mass} gr ± 2"
 shaft_diameter = "6.0 mm"
+length = "28.5 in"
 [bow]
+draw_weight = "60 lbf"
+draw_length = "29 in"
+rest = "shelf"
 launch_speed = "278 ft/s ± 3"
 [sight]
 peep_height = "4.6 in ± 0.15"
@@ -45,10 +49,10 @@ def sheet(name, mass=420):
     return SHEET.format(name=quoted, mass=mass)
 
 
-def groups(rig_id, session_id, words=""):
+def groups(rig_id, session_id, words="", off_m=0.01):
     """Three groups that hit the aim."""
     for distance_m, reading_m in SHOT:
-        impacts = [Impact(0.01, 0.01), Impact(-0.01, -0.01), Impact(0.01, -0.01)]
+        impacts = [Impact(off_m, off_m), Impact(-off_m, -off_m), Impact(off_m, -off_m)]
         name = f"g{next(NUMBERS)}{words}"
         one = observe_group(name, impacts, distance_m=distance_m, reading_m=reading_m)
         yield Write(some_id(), KeptGroup(session_id, one, words), rig_id=rig_id)
@@ -58,7 +62,10 @@ def keep_rig(notebook, words=""):
     """A rig with a bit of everything, somebody's words in every text; ids of all of it."""
     rig, old, new, proof, change, aside, printer, printed, other = (some_id() for _ in range(9))
     name = f"Heron{words}"
-    (one, *_), shot, proving = (list(groups(rig, to, words)) for to in (old, new, proof))
+    (one, *_), shot, proving = (
+        list(groups(rig, to, words, off_m))
+        for to, off_m in ((old, 0.01), (new, 0.012), (proof, 0.014))
+    )
     notebook.save_all([Write(rig, KeptRig(sheet(name), name))], now=NOW)
     writes = [
         Write(rig, KeptRig(sheet(name, 424), name), seen=1),

@@ -10,14 +10,20 @@ from types import SimpleNamespace
 
 import numpy as np
 
+from tapewright.confidence.ladder import Ladder
 from tapewright.confidence.limits import Reach
 from tapewright.services.level import Tilts
 
 
 def quiet_answer():
-    """What faces ask of a calibration: two pins, no caution, no limit known."""
+    """What faces ask of a calibration: two pins, no caution, no limit known, all trust earned."""
     return SimpleNamespace(
         trusted_m=(54.864, 45.72),
+        once_zeroed_m=(54.864, 45.72),
+        is_earned=True,
+        ladder=Ladder(50.292, 41.148),
+        stops=(),
+        questions=(),
         fingerprint="abc123",
         cautions=(),
         limits=SimpleNamespace(far=None, allows=lambda reading_m: reading_m < 0.031),
@@ -28,13 +34,18 @@ def quiet_answer():
     )
 
 
-def blown(answer, side, cross_mps, head_mps=0.0, up=-1.0):
-    """A wind that carries to a side (right 1): 4 in and 10 in at 20 and 60 yd."""
+def blown(answer, side, cross_mps, head_mps=0.0, up=-1.0, *, strong=False):
+    """A wind that carries to a side (right 1): 4 in and 10 in at 20 and 60 yd.
+
+    A butt 0.3 m wide is enough at 20 yd, one 0.6 m wide at 60 yd.
+    """
     carried = side * np.array([0.1016, 0.254])
     return SimpleNamespace(
         answer=answer,
         cross_mps=cross_mps,
         head_mps=head_mps,
+        is_strong=strong,
+        stays_on=lambda butt_width_m: butt_width_m >= np.array([0.3, 0.6]),
         misses=SimpleNamespace(
             distance_m=np.array([18.288, 54.864]),
             right_m=carried,
@@ -46,10 +57,12 @@ def blown(answer, side, cross_mps, head_mps=0.0, up=-1.0):
     )
 
 
-def weather(answer, density_ratio=0.85, off=1.0):
+def weather(answer, density_ratio=0.85, off=1.0, warmer_k=-12.0, *, far=False):
     return SimpleNamespace(
         answer=answer,
         pin=2,
+        warmer_k=warmer_k,
+        is_far=far,
         air=SimpleNamespace(temperature_k=268.15, pressure_pa=81200.0, relative_humidity=0.3),
         marks=SimpleNamespace(
             distance_m=np.array([18.288, 54.864]),
@@ -117,8 +130,15 @@ def first_shot(*, safe=True):
 
 
 def plan(**more):
+    """A plan for 70 yd: groups at 30 and 60 yd, both places of the archer's own."""
     return SimpleNamespace(**{
-        "answer": SimpleNamespace(posterior=SimpleNamespace(method="importance sampling")),
+        "answer": SimpleNamespace(is_earned=True),
+        "is_set_by_eye": False,
+        "ladder": Ladder(45.72, 41.148),
+        "lands_m": (-0.2032, 0.1778),
+        "hindrance": None,
+        "spare": None,
+        "is_walk": lambda step: step.distance_m not in (27.432, 54.864),
         "order": SimpleNamespace(wanted_m=64.008, wish=SimpleNamespace(tolerance_m=0.0762)),
         "band_m": 0.1016,
         "trusted_m": 45.72,

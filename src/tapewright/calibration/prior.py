@@ -70,6 +70,9 @@ class Prior:
         independent.
     cloud : (d, u) array or None
         The draws behind beliefs carried over, of which mean and whitener are a Gaussian picture.
+    hit_before_m : float, default 0
+        Farthest distance at which a group that fits had hit with the rig they were carried over
+        from. [m]
     """
 
     unknowns: Unknowns
@@ -78,6 +81,7 @@ class Prior:
     assumed: tuple[str, ...]
     whitener: Floats | None = None
     cloud: Floats | None = None
+    hit_before_m: float = 0.0
 
     @property
     def is_carried(self) -> bool:

@@ -86,6 +86,10 @@ class Bow:
         Speeds read.
     rating : Rating or None
         The maker's figure.
+    least_arrow_mass_kg : float or None
+        The lightest arrow that the bow's maker allows. [kg]
+    rest_ahead_m : float or None
+        How far the rest stands before the grip pivot, behind it negative; 0 on the shelf. [m]
     """
 
     draw_weight_n: float | None = None
@@ -94,6 +98,8 @@ class Bow:
     launch_speed_mps: Belief | None = None
     chronograph: tuple[Chronograph, ...] = ()
     rating: Rating | None = None
+    least_arrow_mass_kg: float | None = None
+    rest_ahead_m: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,6 +120,8 @@ class Arrow:
         Height of a vane above the shaft. [m]
     drag_coefficient : Belief or None
         On the shaft's cross-section. [-]
+    blade_diameter_m : float or None
+        Circle that the blades of the point cut, as it flies; 0: there are none. [m]
     """
 
     mass_kg: Belief
@@ -122,6 +130,7 @@ class Arrow:
     point: Literal["field", "broadhead"] = "field"
     vane_height_m: float | None = None
     drag_coefficient: Belief | None = None
+    blade_diameter_m: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -215,6 +224,8 @@ class Rig:
         The air that the tape is for, and the arrows were shot in unless they say otherwise.
     hand : str
         ``"right"`` or ``"left"``.
+    sound, damaged : tuple of str
+        Parts of the check list that were looked at, by what was found.
     """
 
     name: str
@@ -224,3 +235,5 @@ class Rig:
     archer: Archer = field(default_factory=Archer)
     air: Air = STANDARD_AIR
     hand: Literal["right", "left"] = "right"
+    sound: tuple[str, ...] = ()
+    damaged: tuple[str, ...] = ()

@@ -15,7 +15,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from tapewright.calibration.rig import Rig
+from tapewright.calibration.rig import Arrow, Rig
 from tapewright.confidence.bands import drawn_marks, drawn_tangents, within_reach
 from tapewright.confidence.posterior import CURVE_FROM_M, CURVE_TO_M, Posterior
 from tapewright.sight.bow import SightedBow
@@ -133,7 +133,8 @@ def housing_of(rig: Rig) -> Housing | None:
     Parameters
     ----------
     rig : Rig
-        The sheet; a vane that it does not tell is taken to be half an inch high.
+        The sheet; a vane that it does not tell is taken to be half an inch high. Blades count
+        where they stand higher than the vanes: they pass under the housing too.
 
     Returns
     -------
@@ -145,11 +146,39 @@ def housing_of(rig: Rig) -> Housing | None:
         return None
     vane_m = USUAL_VANE_HEIGHT_M if arrow.vane_height_m is None else arrow.vane_height_m
     margin_m = USUAL_ARROW_MARGIN_M if sight.arrow_margin_m is None else sight.arrow_margin_m
-    return Housing(sight.housing_below_pin_m, 0.5 * arrow.shaft_diameter_m + vane_m, margin_m)
+    return Housing(sight.housing_below_pin_m, arrow_height(arrow, vane_m), margin_m)
+
+
+def arrow_height(arrow: Arrow, vane_m: float) -> float:
+    """Arrow axis to the top of a vane or blade, whichever stands higher.
+
+    Parameters
+    ----------
+    arrow : Arrow
+        The sheet's.
+    vane_m : float
+        Height of a vane above the shaft. [m]
+
+    Returns
+    -------
+    float
+        An arrow turns as it flies, so a blade counts with the radius of its circle. [m]
+    """
+    blade_m = 0.5 * (arrow.blade_diameter_m or 0.0) if arrow.point == "broadhead" else 0.0
+    return max(0.5 * arrow.shaft_diameter_m + vane_m, blade_m)
 
 
 def _bow(posterior: Posterior) -> SightedBow:
     return posterior.calibration.evidence.prior.unknowns.bow(posterior.vectors)
+
+
+def _measured(posterior: Posterior, reading_m: float) -> Floats:
+    """A clearance measured over the vanes, less what blades stand higher than they."""
+    arrow, scale = posterior.calibration.rig.arrow, _bow(posterior).scale
+    vane_m = USUAL_VANE_HEIGHT_M if arrow.vane_height_m is None else arrow.vane_height_m
+    higher_m = arrow_height(arrow, vane_m) - (0.5 * arrow.shaft_diameter_m + vane_m)
+    at_m = np.array([[reading_m]])
+    return scale.reading_at_drop(scale.drop(at_m) - higher_m) if higher_m > 0.0 else at_m
 
 
 def _drawn(posterior: Posterior) -> dict[Kind, Floats]:
@@ -166,7 +195,7 @@ def _drawn(posterior: Posterior) -> dict[Kind, Floats]:
     if posterior.method == "prior":
         return drawn
     if rig.sight.clearance_reading_m is not None:
-        drawn["measured clearance"] = np.array([[rig.sight.clearance_reading_m]])
+        drawn["measured clearance"] = _measured(posterior, rig.sight.clearance_reading_m)
     if rig.sight.travel_ends_m is not None:
         near, far = rig.sight.travel_ends_m[::direction]
         drawn["far end"], drawn["near end"] = np.array([[far]]), np.array([[near]])

@@ -4,9 +4,9 @@ What is not known is pictured as a Gaussian over candidate shots and wanted mark
 draws. A group still to be shot narrows it by an amount that does not depend on where its arrows
 will land, so a session can be planned before its first arrow.
 
-Holds:  the Butt and Outlook records; the outlook of a posterior; what a group would leave of it;
-        chance of landing on the butt.
-Never:  which group to shoot (advice.py), sentences, changes to a calibration.
+Holds:  the Outlook record; the outlook of a posterior; what a group would leave of it.
+Never:  where an arrow lands (landing.py), which group to shoot (advice.py), sentences, changes to
+        a calibration.
 Source: docs/physics.md §8.
 """
 
@@ -14,39 +14,16 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.special import ndtri, stdtrit
 
-from tapewright.calibration.evidence import CORE, FREEDOMS, INFORMATION
+from tapewright.calibration.evidence import INFORMATION
 from tapewright.calibration.observation import distance_doubt
 from tapewright.calibration.unknowns import SPREAD_NAMES
 from tapewright.confidence.bands import drawn_marks
+from tapewright.confidence.landing import SET_BY_EYE_M
 from tapewright.confidence.posterior import Posterior
 from tapewright.sight.prediction import Aim, impact_gradient
 
 Floats = NDArray[np.float64]
-
-UNZEROED_READING_M = 8e-3  # how far off a sight may be before the first arrow; common practice
-_LANDINGS = 400
-_SHARES = (np.arange(_LANDINGS) + 0.5) / _LANDINGS
-_SHUFFLED = (
-    np.arange(_LANDINGS) * 247 % _LANDINGS
-)  # a lattice: shift and scatter go together evenly
-_NORMAL = ndtri(_SHARES)
-_TAILED = stdtrit(FREEDOMS, _SHARES)[_SHUFFLED] / CORE
-
-
-@dataclass(frozen=True, slots=True)
-class Butt:
-    """What the arrow is meant to stop in, aimed at in its middle.
-
-    Parameters
-    ----------
-    width_m, height_m : float
-        Of what stops an arrow. [m]
-    """
-
-    width_m: float
-    height_m: float
 
 
 @dataclass(frozen=True)
@@ -131,9 +108,9 @@ def outlook(posterior: Posterior, shot_m: ArrayLike, wanted_m: ArrayLike) -> Out
     covariance = np.zeros((2 * c + len(wanted),) * 2)
     known = covariance[: len(distance), : len(distance)]
     known += np.cov(((likeliest - marks) * per_reading).T)
-    if posterior.method == "prior":
-        unzeroed = UNZEROED_READING_M * per_reading
-        known += np.outer(unzeroed, unzeroed)
+    if posterior.is_set_by_eye:
+        off = SET_BY_EYE_M / np.sqrt(3.0) / unknowns.sight_radius_m * distance * units
+        known += np.outer(off, off)  # evenly within, and one for all distances
     said = calibration.rig.archer.distance_sd_m
     doubt_m = np.array([distance_doubt(one) if said is None else said for one in shots])
     places = np.arange(len(distance), len(covariance))
@@ -184,58 +161,3 @@ def after_group(before: Outlook, shot: int, arrows: float) -> Outlook:
         covariance=before.covariance - np.outer(seen, seen) / (before.height_rad2(shot) + own_up),
         sideways_rad2=before.sideways_rad2 - np.outer(across, across) / (across[shot] + own_right),
     )
-
-
-def landings(seen: Outlook, shot: int) -> tuple[Floats, Floats]:
-    """Where one arrow shot with the likeliest mark lands: four hundred equally likely places.
-
-    Parameters
-    ----------
-    seen : Outlook
-        What is not known.
-    shot : int
-        Which of the candidate shots. [-]
-
-    Returns
-    -------
-    two (400,) arrays
-        To the right and up of the aim. [m]
-
-    Source
-    ------
-    docs/physics.md eq. (8.14).
-    """
-    distance = seen.shot_m[shot]
-    right_rad, up_rad = seen.dispersion_rad
-    shift_up = seen.height_rad2(shot) + seen.reading_rad[shot] ** 2 + seen.wobble_rad**2
-    shift_right = seen.sideways_rad2[shot, shot] + seen.wobble_rad**2
-    up = np.sqrt(shift_up) * _NORMAL + up_rad * _TAILED
-    right = np.sqrt(shift_right) * _NORMAL + right_rad * _TAILED
-    return distance * right, distance * up
-
-
-def chance_on_butt(seen: Outlook, shot: int, butt: Butt) -> float:
-    """Chance that an arrow shot with the likeliest mark lands on the butt.
-
-    Parameters
-    ----------
-    seen : Outlook
-        What is not known.
-    shot : int
-        Which of the candidate shots. [-]
-    butt : Butt
-        Aimed at in its middle.
-
-    Returns
-    -------
-    float
-        Probability. [-]
-
-    Source
-    ------
-    docs/physics.md eq. (8.14).
-    """
-    right, up = landings(seen, shot)
-    inside_up = (np.abs(up) <= 0.5 * butt.height_m).mean()
-    inside_right = (np.abs(right) <= 0.5 * butt.width_m).mean()
-    return float(inside_up * inside_right)

@@ -62,6 +62,13 @@ class Posterior:
     tail_shape: float
     method: str
 
+    @property
+    def is_set_by_eye(self) -> bool:
+        """Whether no arrow ever tied the sight's scale to the flight, nor before a change."""
+        if self.method == "carried":
+            return not self.calibration.evidence.prior.hit_before_m
+        return self.method == "prior"
+
     @cached_property
     def tangent_curves(self) -> Floats | None:
         """Chebyshev coefficients of distance × tangent, level, for every draw; (d, NODES).

@@ -6,7 +6,7 @@ Never:  sentences made here, computations.
 
 from typing import Any
 
-from tapewright.faces.json_pieces import head_json, rounded
+from tapewright.faces.json_pieces import head_json, rounded, trust_json
 from tapewright.faces.wording import DECIMALS, Units, caution_words, estimate_unit
 from tapewright.services.calibrate import Answer, Bands
 from tapewright.services.look_up_marks import FixedPin
@@ -97,7 +97,7 @@ def answer_json(
         "effective_draws": round(posterior.effective_draws),
         "tail_shape": rounded(posterior.tail_shape, "", 3),
         "method": posterior.method,
-        f"trusted_distance_{units.distance}": rounded(answer.trusted_m[0], units.distance, 3),
+        **trust_json(answer, units.distance),
         "groups": [
             {
                 "group": one.name,
@@ -114,9 +114,7 @@ def answer_json(
         written["pins"] = [
             {
                 "pin": pin,
-                f"trusted_distance_{units.distance}": rounded(
-                    answer.trusted_m[pin - 1], units.distance, 3
-                ),
+                **trust_json(answer, units.distance, pin),
                 "marks": marks_json(found, units),
             }
             for pin, found in enumerate(further_pins, 2)

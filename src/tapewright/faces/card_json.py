@@ -11,7 +11,7 @@ import io
 from typing import TYPE_CHECKING
 
 from tapewright.faces.answer_json import marks_json
-from tapewright.faces.json_pieces import Row, head_json, rounded
+from tapewright.faces.json_pieces import Row, head_json, rounded, trust_json
 from tapewright.faces.quantities import in_unit
 from tapewright.faces.wording_card import card_cautions
 from tapewright.faces.wording_outdoors import field_units
@@ -84,7 +84,7 @@ def card_json(card: RangeCard, units: Units) -> Row:
         "pin": card.order.pin,
         f"radius_{units.miss}": rounded(card.order.radius_m, units.miss),
         f"turning_distance_{unit}": rounded(card.flight.turning_m, unit, 2),
-        f"trusted_distance_{unit}": rounded(card.trusted_m, unit),
+        **trust_json(card.answer, unit, card.order.pin),
         "card": _card_rows(card, units),
         "close": [
             row | {f"same_mark_{unit}": rounded(twin, unit, 2)}

@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from tapewright.faces.answer_json import marks_json
-from tapewright.faces.json_pieces import Row, head_json, rounded
+from tapewright.faces.json_pieces import Row, head_json, rounded, trust_json
 from tapewright.faces.wording_change import change_cautions
 
 if TYPE_CHECKING:
@@ -42,14 +42,14 @@ def change_json(found: ChangedRig, units: Units) -> Row:
         "old_rig": old.rig.name,
         "old_fingerprint": old.fingerprint,
         "method": new.posterior.method,
-        f"old_trusted_distance_{unit}": rounded(old.trusted_m[0], unit),
-        f"trusted_distance_{unit}": rounded(new.trusted_m[0], unit),
+        **trust_json(old, unit, before="old_"),
+        **trust_json(new, unit),
         "old_marks": marks_json(old.bands, units),
         "marks": marks_json(new.bands, units),
         "pins": [
             {
                 "pin": pin,
-                f"trusted_distance_{unit}": rounded(new.trusted_m[pin - 1], unit),
+                **trust_json(new, unit, pin),
                 "old_marks": None if was is None else marks_json(was, units),
                 "marks": marks_json(now, units),
             }
@@ -59,7 +59,7 @@ def change_json(found: ChangedRig, units: Units) -> Row:
             {
                 f"distance_{unit}": rounded(step.distance_m, unit, 4),
                 "arrows": step.arrows,
-                "reading_mm": rounded(reading, "mm"),
+                "reading_mm": None if new.posterior.is_set_by_eye else rounded(reading, "mm"),
                 f"trusted_distance_{unit}": rounded(step.trusted_m, unit),
             }
             for step, reading in zip(found.steps, found.readings_m, strict=True)

@@ -7,6 +7,7 @@ Never:  going back to an older sheet (web/pages), computations.
 from dataclasses import dataclass
 from typing import Any
 
+from tapewright.faces.kept import kept_stops, kept_trust
 from tapewright.faces.wording import Units, amount
 from tapewright.services.keep import (
     Entry,
@@ -62,7 +63,8 @@ def history_of(notebook: Notebook, rig_id: str, units: Units) -> tuple[Happening
     found = [Happening(one, _sheet(one)) for one in sheets]
     sessions, calibrations = (_both(notebook, kind, rig_id) for kind in ("session", "calibration"))
     found += [Happening(one, _session(one, arrows.get(one.id, (0, 0)))) for one in sessions]
-    found += [Happening(one, _calibration(one, units)) for one in calibrations]
+    now = notebook.entry(rig_id)
+    found += [Happening(one, _calibration(one, now, units)) for one in calibrations]
     found += [Happening(one, _change(one)) for one in _both(notebook, "change", rig_id)]
     found += [Happening(one, _print(one)) for one in _both(notebook, "print", rig_id)]
     found += [Happening(one, _group(one, units)) for one in groups if one.is_withdrawn]
@@ -115,11 +117,11 @@ def _group(one: Entry, units: Units) -> str:
     return f"Group {shot.group.name} at {where}, {_plural(shot.group.arrows, 'arrow')}"
 
 
-def _calibration(one: Entry, units: Units) -> str:
+def _calibration(one: Entry, rig: Entry, units: Units) -> str:
     body = kept_as(one, KeptCalibration)
     shot = f"{_plural(body.groups, 'group')}, {_plural(body.arrows, 'arrow')}"
-    trusted = [distance for distance in body.trusted_m if distance > 0.0]
-    trust = "not trusted yet"
+    trusted = [distance for distance in kept_trust(one, rig) if distance > 0.0]
+    trust = "not trusted: the set-up must not be shot" if kept_stops(rig) else "not trusted yet"
     if trusted:
         trust = "trusted to " + ", ".join(amount(one_m, units.distance) for one_m in trusted)
     made = f"Calibration {body.fingerprint}, by Tapewright {body.program}"

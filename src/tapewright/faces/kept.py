@@ -16,7 +16,8 @@ from tapewright.faces.group_limits import refuse_impossible
 from tapewright.faces.rig_sheet import read_rig_sheet
 from tapewright.faces.telling.plans import step_words
 from tapewright.faces.wording import IMPERIAL, Units, caution_words
-from tapewright.ground.errors import LaunchUnreachable, TapewrightError
+from tapewright.faces.wording_stops import stop_lines
+from tapewright.ground.errors import LaunchUnreachable, TapewrightError, Withheld
 from tapewright.ground.units import UNITS
 from tapewright.services.advise import plan_shots
 from tapewright.services.calibrate_kept import Answer, Setup, calibrate_setups
@@ -39,6 +40,8 @@ __all__ = [
     "calibration_of",
     "kept_answer",
     "kept_rig",
+    "kept_stops",
+    "kept_trust",
     "next_setup",
     "rig_of",
     "setup_now",
@@ -50,6 +53,7 @@ FARTHEST = {"yd": (125, 80, 50, 30), "m": (115, 73, 45, 27)}  # the later for sl
 NEAREST, NEAREST_TRUSTED = 3, 9
 SEED = 1
 SAME_M = 1e-6  # distances nearer to each other are one
+ASK_FIRST = "answer what the rig sheet must tell first"
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +86,25 @@ def rig_of(entry: Entry) -> Rig:
     """Rig of a kept sheet."""
     kept = kept_as(entry, KeptRig)
     return _read_once(kept.sheet, kept.name)
+
+
+def kept_stops(entry: Entry) -> tuple[str, ...]:
+    """Why a kept rig must not be shot, a line each; a sheet that cannot be read stops by itself."""
+    try:
+        return stop_lines(rig_of(entry))
+    except TapewrightError:
+        return ()
+
+
+def kept_trust(calibration: Entry, rig: Entry) -> tuple[float, ...]:
+    """Trusted distance of each pin as it was kept; 0 for none. [m]
+
+    Without arrows nothing is trusted, though 0.1 kept what the bands alone would carry; nor is a
+    rig that must not be shot now.
+    """
+    body = kept_as(calibration, KeptCalibration)
+    is_earned = body.arrows and not kept_stops(rig)
+    return body.trusted_m if is_earned else tuple(0.0 for _ in body.trusted_m)
 
 
 @lru_cache(maxsize=256)
@@ -192,9 +215,9 @@ def keep_calibration(
 ) -> Entry | None:
     """Keep a calibration with what it was made from, unless the same one was kept last."""
     last = notebook.newest("calibration", rig_id)
-    if last is not None and kept_as(last, KeptCalibration).fingerprint == answer.fingerprint:
-        return None
     body = calibration_of(answer, units)
+    if last is not None and _says_the_same(kept_as(last, KeptCalibration), body):
+        return None
     return notebook.add(body, rig_id=rig_id, sources=kept.sources, now=now, entry_id=entry_id)
 
 
@@ -212,6 +235,10 @@ def still_holds(
     return body if is_ours and in_these_units and not body.cautions else None
 
 
+def _says_the_same(kept: KeptCalibration, body: KeptCalibration) -> bool:
+    return (kept.fingerprint, kept.trusted_m) == (body.fingerprint, body.trusted_m)
+
+
 def keep_next_shot(
     notebook: Notebook, entry: Entry, answer: Answer, now: datetime, units: Units = IMPERIAL
 ) -> None:
@@ -225,7 +252,9 @@ def keep_next_shot(
 def _next_shot(answer: Answer, units: Units) -> str:
     """What to shoot next, in a few words; empty when nothing is asked for."""
     try:
-        plan = plan_shots(answer, plan_order(answer.rig, Said({}), units, answer.bands.probability))
+        plan = plan_shots(answer, plan_order(answer, Said({}), units))
+    except Withheld as refused:
+        return ASK_FIRST if refused.questions else ""
     except TapewrightError:
         return ""
     return step_words(plan, 0, units) if plan.steps else ""

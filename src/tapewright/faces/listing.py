@@ -6,6 +6,7 @@ Never:  tables, pages, JSON.
 
 from dataclasses import dataclass
 
+from tapewright.faces.kept import kept_stops, kept_trust
 from tapewright.services.keep import (
     Entry,
     KeptCalibration,
@@ -34,23 +35,23 @@ class Listed:
         Day of the last session, empty for none.
     apart : str
         What tells it from others of its name; empty if it has the name alone.
+    trusted_m : float or None
+        How far its first pin is trusted; None for no distance. [m]
+    stops : tuple of str
+        Why it must not be shot, a line each.
     """
 
     entry: Entry
     calibration: KeptCalibration | None
     shot_on: str
     apart: str
+    trusted_m: float | None
+    stops: tuple[str, ...]
 
     @property
     def name(self) -> str:
         """The rig's name."""
         return kept_as(self.entry, KeptRig).name
-
-    @property
-    def trusted_m(self) -> float | None:
-        """How far its first pin is trusted; None: not calibrated yet. [m]"""
-        trusted = self.calibration.trusted_m if self.calibration else ()
-        return trusted[0] if trusted else None
 
 
 def list_rigs(notebook: Notebook, asked: RigsAsked) -> tuple[RigPage, tuple[Listed, ...]]:
@@ -64,9 +65,16 @@ def list_rigs(notebook: Notebook, asked: RigsAsked) -> tuple[RigPage, tuple[List
             kept_as(calibrations[one.id], KeptCalibration) if one.id in calibrations else None,
             kept_as(sessions[one.id], KeptSession).shot_on if one.id in sessions else "",
             apart(one) if one.id in page.twins else "",
+            _trusted(calibrations.get(one.id), one),
+            kept_stops(one),
         )
         for one in page.rigs
     )
+
+
+def _trusted(calibration: Entry | None, rig: Entry) -> float | None:
+    trusted_m = kept_trust(calibration, rig) if calibration else ()
+    return (trusted_m[0] or None) if trusted_m else None
 
 
 def apart(rig: Entry) -> str:

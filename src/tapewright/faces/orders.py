@@ -14,6 +14,8 @@ from tapewright.faces.sizes import parted_size, unit_in
 from tapewright.faces.unit_names import quoted, unit_name
 from tapewright.faces.wording import IMPERIAL, METRIC, Units
 from tapewright.ground.errors import BadInput
+from tapewright.ground.units import UNITS
+from tapewright.services.advise import tape_end
 from tapewright.services.calibrate import Answer
 from tapewright.services.equip import Rig
 from tapewright.services.print_tape import Gauge, TapeOrder
@@ -56,9 +58,8 @@ def usual_ticks(answer: Answer, asked_m: tuple[float, ...], units: Units) -> tup
     """Distances of a tape's ticks in the unit printed; unless asked, a little past the trusted."""
     if asked_m:
         return tuple(round(in_unit(distance, units.distance), 6) for distance in asked_m)
-    trusted = in_unit(max(answer.trusted_m), units.distance)
-    last = min(max(-(-trusted // 10) * 10 + 10, 60), 120)
-    return tuple(float(distance) for distance in range(5, round(last) + 1))
+    last = tape_end(answer, UNITS[units.distance].factor)
+    return tuple(float(distance) for distance in range(5, last + 1))
 
 
 def asked_ticks(said: Said, units: Units) -> tuple[tuple[float, ...], Units]:

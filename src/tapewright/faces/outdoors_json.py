@@ -12,10 +12,11 @@ import numpy as np
 
 from tapewright.faces.json_pieces import Row, head_json, rounded
 from tapewright.faces.wording_outdoors import (
-    mark_cautions,
     slope_cautions,
     slope_notes,
+    weather_cautions,
     weather_words,
+    wind_cautions,
     wind_words,
 )
 
@@ -92,6 +93,8 @@ def weather_json(found: Weather, units: Units) -> Row:
             "humidity_percent": round(100.0 * air.relative_humidity, 1),
             "density_ratio": round(marks.density_ratio, 5),
         },
+        "warmer_c": round(found.warmer_k, 2) + 0.0,
+        "near_arrow_first": found.is_far,
         "marks": [
             {
                 f"distance_{unit}": rounded(distance, unit, 4),
@@ -103,11 +106,11 @@ def weather_json(found: Weather, units: Units) -> Row:
             }
             for place, distance in enumerate(marks.distance_m)
         ],
-        "cautions": [*weather_words(found, units), *mark_cautions(found.answer, units)],
+        "cautions": [*weather_words(found, units), *weather_cautions(found, units)],
     }
 
 
-def wind_json(found: Blown, units: Units, spot_m: float) -> Row:
+def wind_json(found: Blown, units: Units, spot_m: float, butt_width_m: float) -> Row:
     """What a wind does as a dictionary ready for JSON.
 
     Parameters
@@ -116,8 +119,8 @@ def wind_json(found: Blown, units: Units, spot_m: float) -> Row:
         The wind and its misses.
     units : Units
         What the reader wants; the keys say which.
-    spot_m : float
-        Width of the spot aimed at. [m]
+    spot_m, butt_width_m : float
+        Width of the spot aimed at, and of what stops the arrow. [m]
 
     Returns
     -------
@@ -125,10 +128,12 @@ def wind_json(found: Blown, units: Units, spot_m: float) -> Row:
         Keys as documented in docs/command-line.md.
     """
     unit, miss, misses = units.distance, units.miss, found.misses
+    stays = found.stays_on(butt_width_m)
     return head_json(WIND_SCHEMA, found.answer) | {
         "cross_mps": round(found.cross_mps, 4),
         "head_mps": round(found.head_mps, 4),
         f"spot_{miss}": rounded(spot_m, miss),
+        f"butt_width_{miss}": rounded(butt_width_m, miss),
         "misses": [
             {
                 f"distance_{unit}": rounded(distance, unit, 4),
@@ -139,8 +144,9 @@ def wind_json(found: Blown, units: Units, spot_m: float) -> Row:
                 "hold_off_right_spots": round(float(-misses.right_m[place]) / spot_m, 3) + 0.0,
                 f"up_{miss}": rounded(misses.up_m[place], miss),
                 "reading_change_mm": rounded(misses.reading_m[place], "mm"),
+                "stays_on_butt": bool(stays[place]),
             }
             for place, distance in enumerate(misses.distance_m)
         ],
-        "cautions": [*wind_words(found, units), *mark_cautions(found.answer, units)],
+        "cautions": [*wind_words(found, units), *wind_cautions(found, units, butt_width_m)],
     }

@@ -23,6 +23,7 @@ from tapewright.faces.wording_planning import tidy_distance
 from tapewright.ground.errors import MissingExtra
 from tapewright.ground.units import UNITS
 from tapewright.services.draw_pictures import draw_budget, draw_fan, draw_path, draw_slopes
+from tapewright.services.stops import refuse_stopped
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -85,7 +86,10 @@ def picture_bytes(
     ------
     MissingExtra
         If the library that draws is not installed.
+    Withheld
+        If the set-up must not be shot.
     """
+    refuse_stopped(answer.rig)
     try:
         plotter: Any = import_module("matplotlib")
         figures: Any = import_module("matplotlib.figure")

@@ -6,7 +6,7 @@ Never:  sentences made here, computations.
 
 from typing import Any
 
-from tapewright.faces.json_pieces import rounded
+from tapewright.faces.json_pieces import earned, rounded, trust_json
 from tapewright.faces.wording import Units
 from tapewright.faces.wording_proving import cause_unit, mend_words, proof_cautions, verdict_words
 from tapewright.services.choose_strip import ChosenSet, Neighbours, Ranked
@@ -97,8 +97,8 @@ def _accepted(accepted: Accepted, units: Units) -> Row:
     rows = zip(accepted.distance_m, accepted.answer.bands.reading_m, accepted.moved_m, strict=True)
     return {
         "fingerprint": accepted.answer.fingerprint,
-        f"trusted_distance_{unit}": rounded(accepted.answer.trusted_m[0], unit),
-        f"trusted_distance_before_{unit}": rounded(accepted.before.trusted_m[0], unit),
+        **trust_json(accepted.answer, unit),
+        f"trusted_distance_before_{unit}": earned(accepted.before, unit),
         "marks": [
             {
                 f"distance_{unit}": rounded(distance, unit, 4),

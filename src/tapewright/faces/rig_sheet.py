@@ -16,6 +16,7 @@ from tapewright.faces.rig_sheet_keys import AirKeys, ArcherKeys, BowKeys, Said, 
 from tapewright.faces.rig_sheet_template import clean_name, new_rig_sheet
 from tapewright.faces.text_file import file_name, load_text
 from tapewright.faces.toml_text import refuse_large
+from tapewright.faces.wording_stops import STOP, doubt_words, stop_words
 from tapewright.ground.errors import BadRigSheet, OutsideValidRange
 from tapewright.ground.units import FOOT_M, GRAIN_KG, INCH_M, POUND_FORCE_N
 from tapewright.services.equip import (
@@ -31,8 +32,9 @@ from tapewright.services.equip import (
     Sight,
     air_from_weather,
 )
+from tapewright.services.stops import PARTS, doubts, stops
 
-__all__ = ["load_rig_sheet", "new_rig_sheet", "read_rig_sheet", "sheet_faults"]
+__all__ = ["load_rig_sheet", "new_rig_sheet", "read_rig_sheet", "sheet_cautions", "sheet_faults"]
 
 MOST_BYTES = 100_000
 GATE_M = 3 * FOOT_M  # where the first gate of a chronograph stands in the trade's speed tests
@@ -87,10 +89,42 @@ def read_rig_sheet(text: str, name: str = "rig sheet") -> tuple[Rig, tuple[str, 
     refuse_large(plain, name)
     sheet = SheetText(plain, name)
     keys = _checked_keys(plain, sheet)
-    rig = _rig(keys, sheet)
-    return rig, tuple(
-        f"{sheet.place(one.path)}: {one.wrong}. {one.mend}." for one in rig_cautions(keys)
+    if faults := sheet_faults(keys):
+        raise sheet.error(faults)
+    rig = _rig(keys)
+    cautions = tuple(_told(one, sheet) for one in sheet_cautions(keys))
+    return rig, cautions
+
+
+def _told(one: Fault, sheet: SheetText) -> str:
+    """A caution with its place; a stop begins with the word."""
+    place, words = sheet.place(one.path), f"{one.wrong}. {one.mend}."
+    return f"{words} ({place})" if words.startswith(STOP) else f"{place}: {words}"
+
+
+def sheet_cautions(keys: SheetKeys) -> tuple[Fault, ...]:
+    """Why a set-up must not be shot, then what is odd but possible.
+
+    Parameters
+    ----------
+    keys : SheetKeys
+        The sheet, without faults.
+
+    Returns
+    -------
+    tuple of Fault
+        The worst first.
+    """
+    rig = _rig(keys)
+    return (
+        *(_fault(one.key, stop_words(one)) for one in stops(rig)),
+        *(_fault(one.key, doubt_words(one)) for one in doubts(rig)),
+        *rig_cautions(keys),
     )
+
+
+def _fault(key: str, words: tuple[str, str]) -> Fault:
+    return Fault(tuple(key.split(".")), *words)
 
 
 def _checked_keys(text: str, sheet: SheetText) -> SheetKeys:
@@ -133,10 +167,8 @@ def sheet_faults(keys: SheetKeys) -> tuple[Fault, ...]:
     return tuple(faults)
 
 
-def _rig(keys: SheetKeys, sheet: SheetText) -> Rig:
-    """Put the records together; what needs several keys is checked here."""
-    if faults := sheet_faults(keys):
-        raise sheet.error(faults)
+def _rig(keys: SheetKeys) -> Rig:
+    """Put the records together, of a sheet without faults."""
     air, name = _air(keys.air), clean_name(keys.name)
     arrow = Arrow(
         mass_kg=keys.arrow.mass,
@@ -145,8 +177,14 @@ def _rig(keys: SheetKeys, sheet: SheetText) -> Rig:
         point=keys.arrow.point,
         vane_height_m=_value(keys.arrow.vane_height),
         drag_coefficient=keys.arrow.drag_coefficient,
+        blade_diameter_m=_value(keys.arrow.blade_diameter),
     )
-    return Rig(name, arrow, _bow(keys.bow), _sight(keys), _archer(keys.archer), air, keys.hand)
+    sound, damaged = (
+        tuple(part for part in PARTS if getattr(keys.checks, part) == found)
+        for found in ("sound", "damaged")
+    )
+    bow, sight, archer = _bow(keys.bow), _sight(keys), _archer(keys.archer)
+    return Rig(name, arrow, bow, sight, archer, air, keys.hand, sound, damaged)
 
 
 def _bow(keys: BowKeys) -> Bow:
@@ -162,6 +200,8 @@ def _bow(keys: BowKeys) -> Bow:
         launch_speed_mps=keys.launch_speed,
         chronograph=readings,
         rating=_rating(keys),
+        least_arrow_mass_kg=_value(keys.least_arrow_mass),
+        rest_ahead_m=_value(keys.rest),
     )
 
 

@@ -1,9 +1,8 @@
 """Rig sheet cautions: what several keys say together, and what is odd but possible.
 
-Holds:  contradictions between keys; warnings about unusual numbers.
-Never:  the limits of a single key (rig_sheet_keys.py), calibration.
-Source: 5 grains per pound is the minimum that bow makers state; 1¾ in is the trade standard
-        of draw length; the rest is common practice, no source.
+Holds:  contradictions between keys; warnings about unusual numbers, and keys not used.
+Never:  the limits of a single key (rig_sheet_keys.py), what must not be shot (services/stops.py).
+Source: common practice, no source.
 """
 
 from collections.abc import Iterator
@@ -13,11 +12,9 @@ from pydantic import BaseModel
 
 from tapewright.faces.quantities import in_unit
 from tapewright.faces.rig_sheet_faults import Fault, Path
-from tapewright.faces.rig_sheet_keys import AirKeys, Amount, BowKeys, SheetKeys
-from tapewright.ground.units import INCH_M
+from tapewright.faces.rig_sheet_keys import AirKeys, Amount, ArrowKeys, BowKeys, SheetKeys
 from tapewright.services.equip import Belief, usual_pressure
 
-LEAST_GRAINS_PER_POUND = 5.0
 STATION_DOUBT = 0.04  # weather moves a barometer by less than 4 % of its average
 
 
@@ -66,7 +63,7 @@ def rig_cautions(keys: SheetKeys) -> Iterator[Fault]:
     Fault
         One for each oddity.
     """
-    yield from _arrow_cautions(keys)
+    yield from _arrow_cautions(keys.arrow)
     yield from _bow_cautions(keys.bow)
     if keys.sight.arm_level_reading is not None and keys.sight.arm_length is None:
         wrong = "arm_level_reading is not used without arm_length"
@@ -80,26 +77,12 @@ def rig_cautions(keys: SheetKeys) -> Iterator[Fault]:
     yield from _amount_cautions(keys, ())
 
 
-def _arrow_cautions(keys: SheetKeys) -> Iterator[Fault]:
-    """Arrows too light or too short for the bow."""
-    weight, draw, length = keys.bow.draw_weight, keys.bow.draw_length, keys.arrow.length
-    if weight is not None:
-        grains, pounds = in_unit(keys.arrow.mass.value, "gr"), in_unit(weight.value, "lbf")
-        least = LEAST_GRAINS_PER_POUND * pounds
-        if grains < least - 1e-6:
-            wrong = (
-                f"STOP: {grains:.0f} gr is {grains / pounds:.1f} grains per pound of draw weight; "
-                "an arrow that light strains a bow like a shot without an arrow"
-            )
-            mend = (
-                f"Most makers ask for at least {LEAST_GRAINS_PER_POUND:g} ({least:.0f} gr here); "
-                "do not shoot it before the bow's own minimum says that you may"
-            )
-            yield Fault(("arrow", "mass"), wrong, mend)
-    if draw is not None and length is not None and length.value < draw.value - 1.75 * INCH_M:
-        wrong = "the shaft ends behind the grip at full draw"
-        mend = "Check length and draw_length; a shaft that slips off the rest wounds the hand"
-        yield Fault(("arrow", "length"), wrong, mend)
+def _arrow_cautions(keys: ArrowKeys) -> Iterator[Fault]:
+    """Blades that cannot be."""
+    blades = keys.blade_diameter
+    if blades is not None and 0.0 < blades.value < keys.shaft_diameter.value:
+        wrong = "the blades cut a smaller circle than the shaft"
+        yield Fault(("arrow", "blade_diameter"), wrong, "Measure across the blades, tip to tip")
 
 
 def _bow_cautions(keys: BowKeys) -> Iterator[Fault]:

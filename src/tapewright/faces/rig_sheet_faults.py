@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
 Path = tuple[str | int, ...]
 
+CHECKS = ("checks",)
 MOST_FAULTS = 30  # told at once
 
 _ONE_KEY = r"""(?:[\w-]+|"[^"]*"|'[^']*')"""
@@ -258,7 +259,8 @@ def _nearest_key(path: Path) -> str:
     *tables, key = _words(path)
     tidy = re.sub(r"[\s-]+", "_", key.strip().casefold())
     here = _key_names(tuple(tables))
-    there = {key: table for table in TABLES if table for key in _key_names(table)}
+    others = [table for table in TABLES if table and table != CHECKS]  # its words are everyday ones
+    there = {key: table for table in others for key in _key_names(table)}
     if tidy in there and tidy not in here:
         return f'"{tidy}" belongs under {_heading(there[tidy])}'
     afar = get_close_matches(tidy, there, 1, 0.85)

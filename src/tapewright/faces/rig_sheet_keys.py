@@ -43,6 +43,8 @@ class Amount:
         Beyond, a warning. [the unit named]
     doubt : bool
         Whether a ± is used.
+    words : tuple of str
+        Answers that stand for none, which is 0.
     """
 
     kind: Kind
@@ -52,6 +54,7 @@ class Amount:
     example: str
     usual: tuple[float, float] | None = None
     doubt: bool = False
+    words: tuple[str, ...] = ()
 
     def __get_pydantic_core_schema__(
         self, source: object, handler: GetCoreSchemaHandler
@@ -77,6 +80,8 @@ class Amount:
             With ``wrong`` and ``mend`` for the person.
         """
         text = as_text(raw)
+        if text.strip().casefold() in self.words:
+            return Belief(0.0)
         try:
             value, doubt = read_with_doubt(text, self.kind, "", self.example)
         except BadInput as bad:
@@ -138,6 +143,10 @@ class BowKeys(_Keys):
     rated_draw_weight: Annotated[Said, replace(_WEIGHT, example="70 lbf")] = None
     rated_draw_length: Annotated[Said, replace(_DRAW, example="30 in")] = None
     rated_arrow_mass: Annotated[Said, _PLAIN_MASS] = None
+    least_arrow_mass: Annotated[Said, _PLAIN_MASS] = None
+    rest: Annotated[
+        Said, Amount("length", "mm", -150, 150, "5 mm", words=("shelf", "off the shelf", "none"))
+    ] = None
     chronograph: list[ChronographKeys] = Field(default=[], max_length=100)
 
 
@@ -150,6 +159,7 @@ class ArrowKeys(_Keys):
     point: Literal["field", "broadhead"] = "field"
     vane_height: Annotated[Said, Amount("length", "in", 0.05, 2, "0.45 in")] = None
     drag_coefficient: Annotated[Said, _DRAG] = None
+    blade_diameter: Annotated[Said, Amount("length", "mm", 8, 100, "29 mm", words=("none",))] = None
 
 
 class SightKeys(_Keys):
@@ -183,6 +193,22 @@ class ArcherKeys(_Keys):
     reading_error: Annotated[Said, Amount("length", "mm", 0.001, 10, "0.1 mm")] = None
 
 
+Found = Literal["", "sound", "damaged"]  # empty: nobody looked yet
+
+
+class ChecksKeys(_Keys):
+    """The ``[checks]`` table: the check list before the first arrow."""
+
+    bow: Found = ""
+    shafts: Found = ""
+    rest: Found = ""
+    centre_shot: Found = ""
+    nock: Found = ""
+    timing: Found = ""
+    peep: Found = ""
+    screws: Found = ""
+
+
 class AirKeys(_Keys):
     """The ``[air]`` table."""
 
@@ -204,11 +230,13 @@ class SheetKeys(_Keys):
     sight: SightKeys = SightKeys()
     archer: ArcherKeys = ArcherKeys()
     air: AirKeys | None = None
+    checks: ChecksKeys = ChecksKeys()
 
 
 # table → its model, as errors look for the nearest key
 TABLES: dict[tuple[str, ...], type[BaseModel]] = {
     (): SheetKeys,
+    ("checks",): ChecksKeys,
     ("bow",): BowKeys,
     ("bow", "chronograph"): ChronographKeys,
     ("arrow",): ArrowKeys,

@@ -75,6 +75,9 @@ _AMOUNTS = {
     "draw": ("29 in", "737 mm"),
     "brace": ("6.5 in", "165 mm"),
     "speed": ("278 ft/s ± 3", "84.7 m/s ± 1"),
+    "least": ("350 gr", "22.7 g"),
+    "rest": ("0.2 in", "5 mm"),
+    "blade": ("1.1 in", "29 mm"),
     "rated": ("330 ft/s ± 2 %", "100.6 m/s ± 2 %"),
     "at": ("3 ft", "0.9 m"),
     "other": ("400 gr", "26 g"),
@@ -99,11 +102,20 @@ name = {name}
 hand = "{hand}"   # the hand that draws the string: "right" or "left"
 
 [bow]
+# Needed before the first plan: draw_weight (or least_arrow_mass), draw_length and rest below, and
+# the length of the arrow. Without them nobody can judge whether the set-up may be shot.
+# Full draw only on a range, with an arrow nocked and pointed at a butt with a safe stop behind it.
 # Peak draw weight: pull through the whole draw with a bow scale and note the largest number.
 #draw_weight = "{weight}"
+# The lightest arrow that the bow's maker allows, if the leaflet or the limb tells it.
+#least_arrow_mass = "{least}"
 # Draw length: at full draw from the string's nock point to the grip's deepest place, plus 1¾ in
-# (44 mm). Have a second person mark the arrow; never let go of a string without an arrow on it.
+# (44 mm). Have a second person mark the arrow, on the range; never let go of a string without an
+# arrow on it.
 #draw_length = "{draw}"
+# Rest: how far the place on which the arrow lies stands before the grip's deepest place, toward
+# the target; behind it less than 0, as "-15 mm". "shelf" when it lies on the bow's own shelf.
+#rest = "{rest}"
 # Brace height: string at rest to the grip's deepest place, at right angles to the string.
 #brace_height = "{brace}"
 # Arrow speed as it leaves the string, if you know it.
@@ -127,14 +139,18 @@ shaft_diameter = "6.0 mm"
 #length = "{length}"
 # "field" or "broadhead"
 point = "field"
+# Broadhead only: the circle that its blades cut as it flies, tip to tip; "none" for blades that
+# are folded in until they hit.
+#blade_diameter = "{blade}"
 # Height of a vane above the shaft: ruler against the shaft.
 #vane_height = "{vane}"
 
 [sight]
-# Peep height: at full draw, from the middle of the peep (your eye) down to the middle of the
-# arrow, at right angles to the arrow. A photo from the side with a ruler in it helps.
+# Peep height: at full draw (on the range, an arrow nocked and pointed at a butt), from the middle
+# of the peep (your eye) down to the middle of the arrow, at right angles to the arrow. A photo
+# from the side with a ruler in it helps.
 #peep_height = "{peep}"
-# Sight radius: at full draw, from the peep to the pin.
+# Sight radius: at full draw, likewise, from the peep to the pin.
 #sight_radius = "{radius}"
 # How far the number on the scale moves (mm) when the pin moves 1 mm; leave out if unsure.
 #reading_per_travel = "1.60 ± 0.05"
@@ -170,4 +186,25 @@ altitude = "{altitude}"
 #pressure = "980 hPa"
 #sea_level_pressure = "1013 hPa"
 #humidity = "50 %"
+
+[checks]
+# The check list before the first arrow: look at each, then write "sound" or "damaged" and take
+# the # away. One that is damaged stops the rig until it is mended and ticked sound.
+# Press work, cams and peep belong to a qualified technician; the rest you can look at yourself.
+# Limbs, cams, string and cables: no crack, splinter, dent, broken strand or loose serving.
+#bow = "sound"
+# Shafts: bend each gently beside your ear; a crack, loose point or split nock ends its life.
+#shafts = "sound"
+# Rest: nothing loose; the arrow stays on it through the whole draw.
+#rest = "sound"
+# Centre shot: seen from behind, string, arrow and pin stand in one line.
+#centre_shot = "sound"
+# Nock: snaps on, lets go with a light tap, and sits at the same height each time.
+#nock = "sound"
+# Timing: both cams reach their stops together (a technician's work). No cams: sound.
+#timing = "sound"
+# Peep: stands straight to the eye at full draw and cannot slip. No peep: sound.
+#peep = "sound"
+# Screws: limb bolts, sight, rest, quiver and stabilizer are tight.
+#screws = "sound"
 """

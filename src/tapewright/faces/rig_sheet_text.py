@@ -16,8 +16,7 @@ from typing import Any, Literal, cast, get_args, get_origin
 from pydantic import BaseModel, ValidationError
 from pydantic.fields import FieldInfo
 
-from tapewright.faces.rig_sheet import sheet_faults
-from tapewright.faces.rig_sheet_cautions import rig_cautions
+from tapewright.faces.rig_sheet import sheet_cautions, sheet_faults
 from tapewright.faces.rig_sheet_faults import Fault, Path, fault_of, field_name
 from tapewright.faces.rig_sheet_keys import TABLES, Amount, SheetKeys, as_text
 
@@ -162,7 +161,8 @@ def examined_sheet(values: Values) -> Examined:
         keys = SheetKeys.model_validate({"arrow": {}} | _tables(tidy))
     except ValidationError as error:
         return Examined(text, tuple(fault_of(one) for one in error.errors()), ())
-    return Examined(text, sheet_faults(keys), tuple(rig_cautions(keys)))
+    faults = sheet_faults(keys)
+    return Examined(text, faults, () if faults else sheet_cautions(keys))
 
 
 def has_comments(text: str) -> bool:

@@ -6,6 +6,7 @@ Never:  layout, computations.
 
 from tapewright import __version__
 from tapewright.faces.quantities import format_quantity
+from tapewright.faces.wording_stops import stop_title
 from tapewright.services.print_target import PlannedTarget, TargetWords, target_code
 
 UNIT_WORDS = {"in": "inches", "cm": "centimetres"}
@@ -36,7 +37,9 @@ def distance_words(distance_m: float, unit: str) -> str:
     )
 
 
-def target_words(plan: PlannedTarget, rig: str, distance_unit: str, date: str) -> TargetWords:
+def target_words(
+    plan: PlannedTarget, rig: str, distance_unit: str, date: str, stops: tuple[str, ...] = ()
+) -> TargetWords:
     """All words on a target.
 
     Parameters
@@ -49,6 +52,8 @@ def target_words(plan: PlannedTarget, rig: str, distance_unit: str, date: str) -
         ``"yd"`` or ``"m"``.
     date : str
         Date of the print.
+    stops : tuple of str, default none
+        Why the rig must not be shot.
 
     Returns
     -------
@@ -61,7 +66,7 @@ def target_words(plan: PlannedTarget, rig: str, distance_unit: str, date: str) -
     distance_m = order.distance_m
     distance = "" if distance_m is None else distance_words(distance_m, distance_unit)
     return TargetWords(
-        title=rig or kind,
+        title=stop_title(rig or kind, stops),
         subtitle="  ·  ".join(
             (*((kind,) if rig else ()), meaning, f"{order.paper}, print at 100 %")
         ),
@@ -77,6 +82,7 @@ def target_words(plan: PlannedTarget, rig: str, distance_unit: str, date: str) -
         steps=STEPS,
         notes=(
             aiming_mark_words(plan, distance),
+            *stops,
             *circle_words(plan),
             *(
                 (f"Its code, for reading a photograph: {target_code(plan)}",)

@@ -206,21 +206,25 @@ def _estimate_caution(caution: Caution, answer: Answer, units: Units) -> str:
 
 def trust_words(answer: Answer, units: Units) -> str:
     """How far the tape can be trusted, as a sentence."""
-    trusted, rig = answer.trusted_m[0], answer.rig
-    words = plain_trust_words(trusted, rig, answer.bands.probability, units)
-    if not trusted:
-        return words
-    if answer.posterior.method == "prior":
-        near = format_quantity(COUNTED_FROM_M, units.distance, 1).replace(".0 ", " ")
-        reach = amount(trusted, units.distance)
-        misses = _misses(rig, answer.bands.probability, units)
-        words = f"Once {near} is zeroed, a mark up to {reach} {misses}"
-        return f"No arrow was shot yet, so nothing is trusted. {words}"
+    trusted, alone = answer.trusted_m[0], answer.once_zeroed_m[0]
+    rig, probability = answer.rig, answer.bands.probability
+    if answer.stops:
+        return "Nothing is trusted: this set-up must not be shot."
+    if not alone:
+        return plain_trust_words(0.0, rig, probability, units)
+    if not answer.is_earned:
+        misses = _misses(rig, probability, units)
+        return f"{_unearned(answer, units)} {amount(alone, units.distance)} {misses}"
     odd = sum(group.is_odd for group in answer.groups)
     but = f" But {odd} of {len(answer.groups)} groups do not fit: see below." if odd else ""
-    if answer.posterior.method == "carried":
-        but = " No arrow was shot since the change: confirm it first."
-    return f"{words}{but}"
+    if trusted < alone:
+        hit = amount(max(one.distance_m for one in answer.groups if not one.is_odd), units.distance)
+        reach = amount(alone, units.distance)
+        if not trusted:
+            carry = f"the bands alone would carry {reach}, but no group that fits hit past {hit}."
+            return f"Nothing is trusted yet: {carry}{but}"
+        but = f" The bands alone would carry {reach}; no group that fits hit past {hit}.{but}"
+    return f"{plain_trust_words(trusted, rig, probability, units)}{but}"
 
 
 def plain_trust_words(trusted_m: float, rig: Rig, probability: float, units: Units) -> str:
@@ -237,6 +241,17 @@ def plain_trust_words(trusted_m: float, rig: Rig, probability: float, units: Uni
 def _misses(rig: Rig, probability: float, units: Units) -> str:
     tolerance = round_amount(rig.archer.tolerance_m, units.miss)
     return f"misses by less than {tolerance} with {100 * probability:.0f} % chance."
+
+
+def _unearned(answer: Answer, units: Units) -> str:
+    """Why nothing is trusted, and when a mark would be."""
+    if answer.posterior.method == "prior":
+        near = format_quantity(COUNTED_FROM_M, units.distance, 1).replace(".0 ", " ")
+        return f"No arrow was shot yet, so nothing is trusted. Once {near} is zeroed, a mark up to"
+    if answer.posterior.method == "carried":
+        told = "No arrow was shot since the change, so nothing is trusted."
+        return f"{told} Once one near group fits, a mark up to"
+    return "No group fits, so nothing is trusted. If the bands are right, a mark up to"
 
 
 def shot_words(answer: Answer) -> str:
@@ -329,7 +344,7 @@ def tape_words(plan: PlannedTape, units: Units, date: str) -> TapeWords:
     tick = f"{near} {order.unit} tick"
     if len(answer.trusted_m) > 1:
         tick = f"{tick} of pin 1"
-    if answer.posterior.method != "prior":
+    if not answer.posterior.is_set_by_eye:
         align = (
             f"Set the pointer to {plan.near_mm:.1f} mm on the gauge strip, lock the sight, peel "
             f"the gauge strip off, and stick the tape with the {tick} at the pointer."

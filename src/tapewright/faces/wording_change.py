@@ -62,7 +62,8 @@ def _groups_to_shoot(found: ChangedRig, units: Units) -> str:
         for step, reading in zip(found.steps, found.readings_m, strict=True)
     ]
     more = len(groups) - MOST_SAID
-    rest = f", and {more} groups more" if found.gets_there and more > 0 else ""
+    groups_more = "1 group" if more == 1 else f"{more} groups"
+    rest = f", and {groups_more} more" if found.gets_there and more > 0 else ""
     return ", then ".join(groups[: MOST_SAID if found.gets_there else 1]) + rest
 
 
@@ -84,24 +85,33 @@ def change_words(found: ChangedRig, units: Units, ways: Ways = BY_COMMAND) -> tu
         Trust before and after; the confirming groups.
     """
     before = _distance_or_none(found.old.trusted_m[0], units)
+    wanted = _distance_or_none(found.wanted_m, units)
+    again, restore = (" again", "restore") if found.old.trusted_m[0] else ("", "bring trust to")
     after = _distance_or_none(found.new.trusted_m[0], units)
     said = [f"Trusted before the change: {before}; now: {after}."]
+    if not found.new.is_earned:
+        alone = _distance_or_none(found.new.once_zeroed_m[0], units)
+        now = "nothing, until a group with the new set-up fits"
+        carry = f"The bands alone would carry {alone}."
+        said = [f"Trusted before the change: {before}; now: {now}. {carry}"]
     if not found.differs:
         said.append(f"The two sheets tell no difference that reaches a mark: {ways.copy}")
     elif found.is_restored:
         said.append("Nothing is lost, so no arrow has to be shot to win it back.")
     elif not found.steps:
         said.append(f"No safe group can be planned here: {ways.plan}.")
+    elif found.new.posterior.is_set_by_eye:
+        said.append(f"No arrow has hit with the old set-up, so no reading is known: {ways.plan}.")
     elif found.gets_there:
         said.append(
             f"To confirm shoot {_groups_to_shoot(found, units)}. After these you may expect to "
-            f"trust {before} again; {ways.again}."
+            f"trust {wanted}{again}; {ways.again}."
         )
     else:
         arrows = sum(step.arrows for step in found.steps)
         far = _distance_or_none(found.steps[-1].trusted_m, units)
         said.append(
-            f"Even {arrows} arrows would hardly restore {before} on this butt and for this "
+            f"Even {arrows} arrows would hardly {restore} {wanted} on this butt and for this "
             f"tolerance: expect to trust {far}. Begin with {_groups_to_shoot(found, units)}, and "
             f"{ways.plan}."
         )

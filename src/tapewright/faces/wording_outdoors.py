@@ -36,6 +36,7 @@ BODY = (
 UPHILL = "Uphill a miss flies far: look what lies behind and above the target."
 COLD = "Cold limbs may shoot slower: that is not in these marks. Read a chronograph in the cold."
 GUSTS = "Wind is seldom steady; between archer and target it may blow two ways at once."
+SPEED_PER_K = (0.0005, 0.001)  # of arrow speed, docs/physics.md eq. (9.16)
 NO_OTHER_PERCENT = 0.05  # rounds to nothing
 LOWER = "lower than any level mark"
 
@@ -188,18 +189,49 @@ def weather_words(found: Weather, units: Units) -> tuple[str, ...]:
     ]
     tolerance_m = found.answer.rig.archer.tolerance_m
     off = np.abs(marks.miss_m) > 0.25 * tolerance_m
-    if not off.any():
+    if not off.any() and not found.is_far:  # far from home limbs and string decide, not the air
         worst = int(np.argmax(np.abs(marks.miss_m)))
         far = tidy_distance(marks.distance_m[worst], units.distance)
         miss = amount(abs(marks.miss_m[worst]), units.miss)
         said.append(f"The marks of home serve: at {far}, the worst, they miss by {miss}.")
-    else:
+    elif off.any():
         first = tidy_distance(marks.distance_m[int(np.argmax(off))], units.distance)
         said.append(
             f"From {first} on the marks of home miss by more than a quarter of your "
             f"{round_amount(tolerance_m, units.miss)}: dial the marks of the day there."
         )
     return (*said, COLD)
+
+
+def weather_cautions(found: Weather, units: Units) -> tuple[str, ...]:
+    """What must be read before a shot in other air: far from home, what the air does is little."""
+    far = f"{abs(found.warmer_k):.0f} °C {'warmer' if found.warmer_k > 0.0 else 'colder'}"
+    low, high = (100.0 * share * abs(found.warmer_k) for share in SPEED_PER_K)
+    limbs = (
+        f"It is {far} than where arrows were shot, and these marks count the air alone. Limbs and "
+        f"string change, too: by {low:.1f} to {high:.1f} % of arrow speed, either way, as far as "
+        "anybody knows. Shoot one near arrow first, and go farther only from what it shows."
+    )
+    return (*((limbs,) if found.is_far else ()), *mark_cautions(found.answer, units))
+
+
+def wind_cautions(found: Blown, units: Units, butt_width_m: float) -> tuple[str, ...]:
+    """What must be read before a shot in a wind: holds that leave the butt, winds nobody judges."""
+    told = []
+    off = np.flatnonzero(~found.stays_on(butt_width_m))
+    if len(off):
+        first = tidy_distance(found.misses.distance_m[off[0]], units.distance)
+        butt = round_amount(butt_width_m, units.miss)
+        told.append(
+            f"From {first} on an arrow that is held off and meets a lull misses a butt {butt} "
+            "wide: do not shoot there in this wind. Wait, or go nearer."
+        )
+    if found.is_strong:
+        told.append(
+            "So strong a wind nobody judges well: a third more or less of it moves the arrow by a "
+            "third of the hold-off. Shoot near, before a wide safe stop, or not at all."
+        )
+    return (*told, *mark_cautions(found.answer, units))
 
 
 def wind_words(found: Blown, units: Units) -> tuple[str, ...]:

@@ -7,7 +7,6 @@ Never:  layout, computations.
 from tapewright.faces.quantities import in_unit
 from tapewright.faces.wording import SAFETY, Units, amount
 from tapewright.services.advise import Plan
-from tapewright.services.calibrate import COUNTED_FROM_M
 
 FIRST_FAR = (
     "Before a first far arrow: a safe stop wider and taller than the butt, clear ground behind "
@@ -42,15 +41,71 @@ def standing_words(plan: Plan, units: Units) -> str:
     """
     wanted = tidy_distance(plan.order.wanted_m, units.distance)
     tolerance = amount(plan.order.wish.tolerance_m, units.miss)
+    if plan.is_set_by_eye:
+        return f"No arrow was shot yet. Wanted: {wanted} trusted within {tolerance}."
     band = f"At {wanted} the band is ±{amount(plan.band_m, units.miss)}."
-    if plan.answer.posterior.method == "prior":
-        return f"No arrow was shot yet. Wanted: {wanted} trusted within {tolerance}. {band}"
     if plan.is_trusted:
         return f"{wanted} is trusted within {tolerance} already: no arrow is needed. {band}"
     now = "Nothing is trusted yet"
     if plan.trusted_m:
         now = f"Trusted to {tidy_distance(plan.trusted_m, units.distance)}"
     return f"{now} within {tolerance}; wanted: {wanted}. {band}"
+
+
+def step_rule_words(plan: Plan, units: Units) -> str:
+    """How the first group of a plan is to be shot, and why there; empty without one."""
+    if not plan.steps:
+        return ""
+    step, ladder = plan.steps[0], plan.ladder
+    where = tidy_distance(step.distance_m, units.distance)
+    walk = " Walk up to there, with the range's leave." if plan.is_walk(step) else ""
+    look = "one arrow, then look; the others only if it hit where it may"
+    if plan.is_set_by_eye:
+        return f"First from {where}, the sight set by eye: {look}, on the butt.{walk}"
+    low, high = (height_words(end, units) for end in plan.lands_m)
+    first = f"Next at {where}: {look}, between {low} and {high} of the aim.{walk}"
+    if ladder.needs_near_arrow:
+        return f"{first} It stands near by, since something may have moved the zero."
+    hit = tidy_distance(ladder.hit_m, units.distance)
+    far = tidy_distance(ladder.farthest_m, units.distance)
+    return (
+        f"{first} The farthest group that fits hit at {hit}, so no arrow is shot past {far} before "
+        "this one is seen, and none where fewer than 99 of 100 stay on the butt."
+    )
+
+
+def height_words(up_m: float, units: Units) -> str:
+    """A height above or below the aim."""
+    return f"{amount(abs(up_m), units.miss)} {'high' if up_m > 0 else 'low'}"
+
+
+def hindrance_words(plan: Plan, units: Units) -> str:
+    """What stands in the way of the wish and what would do; empty when nothing does."""
+    found = plan.hindrance
+    if found is None:
+        return ""
+    wanted = tidy_distance(plan.order.wanted_m, units.distance)
+    if found.kind == "reach":
+        return f"The sight does not surely reach {wanted}: see its limits."
+    where = tidy_distance(found.distance_m, units.distance)
+    done = "That is as far as it goes here." if plan.steps else "Nothing may be shot here."
+    if found.kind == "butt":
+        wide, tall = (amount(one, units.miss) for one in (found.width_m, found.height_m))
+        need = f"one {wide} wide and {tall} tall stops 99 arrows of 100"
+        return f"{done} At {where} this butt is too small: {need}."
+    if not found.distance_m:
+        return f"{done} No distance is near enough for this butt: take a larger one."
+    far = "Farther ones are too long a step."
+    return f"{done} A place at {where} would do, or a little nearer. {far}"
+
+
+def spare_words(plan: Plan, units: Units) -> str:
+    """What still tells something when all is trusted; empty else."""
+    if plan.spare is None:
+        return ""
+    where = tidy_distance(plan.spare.distance_m, units.distance)
+    most = f"{plan.spare.arrows} arrows at {where} tell most about what may be wrong"
+    return f"If you shoot all the same, {most}."
 
 
 def plan_words(plan: Plan, units: Units) -> str:
@@ -71,11 +126,11 @@ def plan_words(plan: Plan, units: Units) -> str:
     wanted = tidy_distance(plan.order.wanted_m, units.distance)
     if plan.is_trusted:
         return ""
+    if not plan.steps and plan.hindrance is None:
+        why = "the sight reaches none of these distances, or no arrow is left"
+        return f"No group can be planned: {why}."
     if not plan.steps:
-        return (
-            "No group of three or more can be planned: none lands on this butt surely enough, or "
-            "the sight reaches none of these distances. Take a larger butt, or a nearer distance."
-        )
+        return ""
     arrows = sum(step.arrows for step in plan.steps)
     groups = "1 group" if len(plan.steps) == 1 else f"{len(plan.steps)} groups"
     said = f"The plan: {groups}, {arrows} arrows, in this order; after each group plan anew."
@@ -89,15 +144,13 @@ def plan_words(plan: Plan, units: Units) -> str:
     )
 
 
-def counted_words(plan: Plan, units: Units) -> str:
-    """From where readings count when no arrow was shot; else empty."""
-    if plan.answer.posterior.method != "prior":
+def counted_words(plan: Plan) -> str:
+    """Why no reading is told when no arrow was shot; else empty."""
+    if not plan.is_set_by_eye:
         return ""
-    near = tidy_distance(COUNTED_FROM_M, units.distance)
     return (
-        f"Readings count from the mark for {near}. Set the sight by eye for the first group, "
-        "write down its reading, and plan anew. Loose the very first arrow from "
-        f"{'10 yd' if units.distance == 'yd' else '9 m'} or nearer."
+        "Set the sight by eye for the first arrow, write down its reading, and plan anew: readings "
+        "are told from then on."
     )
 
 
@@ -119,6 +172,8 @@ def first_shot_words(plan: Plan, units: Units) -> str:
     wanted, first = tidy_distance(plan.order.wanted_m, units.distance), plan.first
     if first is None:
         return f"The sight does not surely reach {wanted}: see its limits."
+    if plan.is_set_by_eye:
+        return ""
     low, high = (amount(abs(end), units.miss) for end in (first.low_m, first.high_m))
     tall = [amount(height, units.miss) for height in (first.height_95_m, first.height_99_m)]
     return (
@@ -148,11 +203,11 @@ def chain_words(plan: Plan, units: Units) -> str:
     wanted = tidy_distance(plan.order.wanted_m, units.distance)
     stops = [tidy_distance(step.distance_m, units.distance) for step in plan.chain]
     if not plan.chain_gets_there:
-        way = f" Groups of three lead back to {stops[-1]} and no farther." if stops else ""
-        return f"Do not shoot {wanted} at this butt yet.{way} Take a larger butt."
+        way = f" Groups lead to {stops[-1]} and no farther." if stops else ""
+        return f"Do not shoot {wanted} at this butt yet.{way}"
     return (
-        f"Do not shoot {wanted} at this butt yet. Walk back through {', '.join(stops[:-1])}, three "
-        f"arrows each, planning anew on the way; then {wanted} is safe."
+        f"Do not shoot {wanted} at this butt yet. The way there: {', '.join(stops[:-1])}, planning "
+        f"anew after each; then {wanted} is safe."
     )
 
 

@@ -232,6 +232,11 @@ def proof_cautions(proving: Proving) -> tuple[str, ...]:
             "Causes are told apart by how misses change with distance: shoot three distances or "
             "more, far ones among them."
         )
+    if proving.cause is not None and proving.cause.name != "one distance":
+        said.append(
+            "Something is not as it was: after the mend one arrow from 10 yd / 9 m or nearer, then "
+            "look, before any far one."
+        )
     if proving.cause is not None and proving.cause.name in TWO_BOWS:
         said.append(
             "Something changed since the calibration: mend it and prove again before you accept "

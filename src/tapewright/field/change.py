@@ -154,7 +154,7 @@ def carried_draws(
     return cloud
 
 
-def carried_prior(cloud: Floats, new: Rig) -> Prior:
+def carried_prior(cloud: Floats, new: Rig, hit_before_m: float) -> Prior:
     """Belief of the new rig: carried draws, and the Gaussian with their mean and covariance.
 
     Without a new arrow the draws themselves are the answer; with some the Gaussian is fitted.
@@ -165,6 +165,8 @@ def carried_prior(cloud: Floats, new: Rig) -> Prior:
         From ``carried_draws``.
     new : Rig
         The sheet after the change.
+    hit_before_m : float
+        Farthest distance at which a group that fits had hit before it; 0 for none. [m]
 
     Returns
     -------
@@ -181,7 +183,15 @@ def carried_prior(cloud: Floats, new: Rig) -> Prior:
     sheet = prior_from_rig(new, np.zeros(0))
     whitener = np.linalg.inv(lower) / sd
     mean = cloud.mean(axis=0)
-    return replace(sheet, mean=mean, sd=sd, assumed=(), whitener=whitener, cloud=cloud)
+    return replace(
+        sheet,
+        mean=mean,
+        sd=sd,
+        assumed=(),
+        whitener=whitener,
+        cloud=cloud,
+        hit_before_m=hit_before_m,
+    )
 
 
 def _reordered(vectors: Floats, had: Unknowns, wanted: Unknowns) -> Floats:

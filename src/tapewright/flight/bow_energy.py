@@ -1,16 +1,19 @@
 """Bow energy: what a bow stores, and the speed it gives to another arrow.
 
 Holds:  virtual mass, stored energy, speed for another arrow or another draw; energy and
-        momentum of an arrow.
+        momentum of an arrow; the lightest arrow a bow may shoot, the least draw weight behind a
+        speed.
 Never:  drag, particular archers.
 Source: docs/physics.md §4; docs/sources.md [KLO43], [AMO].
 """
 
 from math import sqrt
 
-from tapewright.ground.units import INCH_M
+from tapewright.ground.units import GRAIN_KG, INCH_M, POUND_FORCE_N
 
 DRAW_LENGTH_ADDS_M = 1.75 * INCH_M  # [AMO]: draw length is grip pivot plus 1¾ in
+LEAST_MASS_PER_FORCE = 5.0 * GRAIN_KG / POUND_FORCE_N  # common practice of bow makers, no source
+MOST_STORED = 0.95  # of peak force times stroke; common practice, no source: bows reach 0.89
 
 
 def power_stroke(draw_length_m: float, brace_height_m: float) -> float:
@@ -135,3 +138,57 @@ def kinetic_energy(speed_mps: float, mass_kg: float) -> float:
     docs/physics.md eq. (4.4).
     """
     return 0.5 * mass_kg * speed_mps**2
+
+
+def least_arrow_mass(draw_weight_n: float, stated_kg: float | None = None) -> float:
+    """The lightest arrow that a bow may shoot.
+
+    A lighter one leaves so much energy in limbs and string that they suffer as from a shot
+    without an arrow.
+
+    Parameters
+    ----------
+    draw_weight_n : float
+        Peak draw weight; 0: not known. [N]
+    stated_kg : float, optional
+        The bow maker's own figure. [kg]
+
+    Returns
+    -------
+    float
+        The greater of the maker's figure and 5 grains a pound. [kg]
+
+    Example
+    -------
+    70 lb ask for 350 gr:
+
+    >>> round(least_arrow_mass(70 * 4.4482216) / 64.79891e-6, 1)
+    350.0
+
+    Source
+    ------
+    docs/physics.md eq. (4.6).
+    """
+    return max(LEAST_MASS_PER_FORCE * draw_weight_n, stated_kg or 0.0)
+
+
+def least_draw_weight(energy_j: float, stroke_m: float) -> float:
+    """The draw weight that a bow must have to give up an energy.
+
+    Parameters
+    ----------
+    energy_j : float
+        As one measured speed tells it. [J]
+    stroke_m : float
+        Length of the push. [m]
+
+    Returns
+    -------
+    float
+        No bow of less peak force stores so much. [N]
+
+    Source
+    ------
+    docs/physics.md eq. (4.7).
+    """
+    return energy_j / (MOST_STORED * stroke_m)

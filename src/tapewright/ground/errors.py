@@ -12,6 +12,7 @@
     ├── CalibrationFailed     the arrows and the sheet cannot be reconciled
     ├── DoesNotFit            the drawing is larger than the paper
     ├── MissingExtra          an optional library is not installed
+    ├── Withheld              what must not be shot, or cannot be judged, is not planned or printed
     ├── NotKept               nothing is kept under this id
     ├── EditedMeanwhile       somebody saved or withdrew it first
     └── NotebookUnusable      the disk or the server refuses
@@ -178,6 +179,29 @@ class MissingExtra(TapewrightError):
 
     def __str__(self) -> str:
         return f"{self.purpose} needs an optional library. Add it with: {adding(self.extra)}"
+
+
+@dataclass
+class Withheld(TapewrightError):
+    """A plan, a print or a next step of a set-up that must not be shot, or cannot be judged yet.
+
+    Parameters
+    ----------
+    stops : tuple of Stop
+        Why it must not be shot. (The ground cannot name the record of a floor above.)
+    questions : tuple of str
+        Keys of the sheet that must be answered before its first arrow.
+    """
+
+    stops: tuple[Any, ...] = ()
+    questions: tuple[str, ...] = ()
+
+    def __str__(self) -> str:
+        if self.stops:
+            kinds = ", ".join(one.kind for one in self.stops)
+            return f"STOP, this set-up must not be shot: {kinds}. Correct the rig sheet first."
+        asked = ", ".join(self.questions)
+        return f"Before the first arrow the rig sheet must tell: {asked}. Then ask again."
 
 
 @dataclass

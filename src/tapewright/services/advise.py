@@ -1,49 +1,74 @@
-"""Advise: say what to shoot next, and why.
+"""Advise: say what to shoot next, and why, or why nothing may be shot.
 
-Holds:  the PlanOrder and Plan records; the errand from a calibration to a session's plan.
+Holds:  the PlanOrder, Hindrance and Plan records; the errand from a calibration to a session's
+        plan; how far a tape goes, and what is wanted when nobody says.
 Never:  formulas, sentences.
 """
 
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from tapewright.confidence.advice import (
     ARROWS,
-    SAFE_ON_BUTT,
+    MOST_GROUPS,
+    RUNG,
     FirstShot,
+    Prospect,
     Step,
     Wish,
     candidates,
     first_shot,
     half_band,
     plan_session,
+    prospect,
     walk_back,
 )
-from tapewright.confidence.bands import NEAREST_TRUSTED_M, drawn_marks, trusted_distance
-from tapewright.confidence.outlook import Butt, outlook
+from tapewright.confidence.bands import NEAREST_TRUSTED_M, drawn_marks, within_reach
+from tapewright.confidence.ladder import (
+    FIRST_M,
+    NEAREST_M,
+    SAFE_ON_BUTT,
+    Ladder,
+    earned_trust,
+    farthest_hit,
+    open_shots,
+)
+from tapewright.confidence.landing import Butt, landings
 from tapewright.ground.units import YARD_M
-from tapewright.services.calibrate import Answer
+from tapewright.services.calibrate import Answer, trust_of_bands
 from tapewright.services.limits import reachable
+from tapewright.services.stops import refuse_stopped
 
 __all__ = [
     "ARROWS",
+    "FIRST_M",
+    "NEAREST_M",
     "NEAREST_TRUSTED_M",
     "SAFE_ON_BUTT",
     "Butt",
     "FirstShot",
+    "Hindrance",
+    "Ladder",
     "Plan",
     "PlanOrder",
     "Step",
     "Wish",
+    "open_distances",
     "plan_shots",
+    "tape_end",
+    "usual_places",
+    "usual_wish",
 ]
 
 Floats = NDArray[np.float64]
 
 WANTED_STEP_M = 5.0 * YARD_M  # between the marks that a plan watches
 CLOSE_M = 1e-6  # one distance and the same
+EACH_TO = 30  # farther out nobody looks for a place that is no whole five, yd or m
+TAPE_ENDS = (60, 120)  # of a tape that nobody asked to be longer or shorter, yd or m
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,12 +85,41 @@ class PlanOrder:
         Arrows before fatigue. [-]
     distances_m : tuple of float
         Where groups may be shot, growing, none past the wanted distance. [m]
+    walks_m : tuple of float, default none
+        Distances between and before them to which one may walk where a rung is missing; empty
+        where that is forbidden. [m]
+    shown_m : tuple of float, default all
+        Of the places, those of which it is told what a group there would buy. [m]
     """
 
     wanted_m: float
     wish: Wish
     most_arrows: int
     distances_m: tuple[float, ...]
+    walks_m: tuple[float, ...] = ()
+    shown_m: tuple[float, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Hindrance:
+    """What stands in the way of a next step, and what would do.
+
+    Parameters
+    ----------
+    kind : str
+        ``"place"``: no distance near enough; ``"butt"``: too small; ``"reach"``: the sight stops
+        before.
+    distance_m : float
+        The distance that would do (place), or that a larger butt would open (butt); 0 for
+        reach. [m]
+    width_m, height_m : float
+        Of the butt that would do there. [m]
+    """
+
+    kind: Literal["place", "butt", "reach"]
+    distance_m: float = 0.0
+    width_m: float = 0.0
+    height_m: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -83,7 +137,7 @@ class Plan:
     band_m : float
         Half of the band at the wanted distance now, as impact. [m]
     candidates : tuple of Step
-        What one group would buy, by distance, then arrows; unsafe ones included.
+        What one group would buy, by distance, then arrows; those that may not be shot included.
     steps : tuple of Step
         Groups to shoot, in order; empty when the wanted distance is trusted.
     readings_m : tuple of float
@@ -91,9 +145,16 @@ class Plan:
     first : FirstShot or None
         The first arrow at the wanted distance; None when the sight does not reach it.
     chain : tuple of Step
-        Distances to walk back through to it, itself the last; short of it when it stays unsafe.
+        Distances to walk back through to it, itself the last; short of it when it stays closed.
     barred_m : tuple of float
         Distances asked for that the sight does not surely reach. [m]
+    lands_m : (float, float)
+        Between which heights, up of the aim, 98 % of the first arrows of the first group land;
+        0 and 0 without a group. [m]
+    hindrance : Hindrance or None
+        Why the plan ends short of the wish, or is empty; None when it does not.
+    spare : Step or None
+        When all is trusted: the group that would tell most about what could be wrong.
     """
 
     answer: Answer
@@ -106,6 +167,19 @@ class Plan:
     first: FirstShot | None
     chain: tuple[Step, ...]
     barred_m: tuple[float, ...]
+    lands_m: tuple[float, float] = (0.0, 0.0)
+    hindrance: Hindrance | None = None
+    spare: Step | None = None
+
+    @property
+    def ladder(self) -> Ladder:
+        """What has been hit, and how far the next arrow may be shot."""
+        return self.answer.ladder
+
+    @property
+    def is_set_by_eye(self) -> bool:
+        """Whether no reading is known yet."""
+        return self.answer.posterior.is_set_by_eye
 
     @property
     def is_trusted(self) -> bool:
@@ -122,6 +196,97 @@ class Plan:
     def chain_gets_there(self) -> bool:
         """Whether the first arrow at the wanted distance becomes safe."""
         return bool(self.chain) and self.chain[-1].distance_m >= self.order.wanted_m - CLOSE_M
+
+    def is_walk(self, step: Step) -> bool:
+        """Whether a step stands where the archer said no place is."""
+        places = np.asarray(self.order.distances_m)
+        return not bool(np.any(np.abs(places - step.distance_m) <= CLOSE_M))
+
+
+def tape_end(answer: Answer, unit_m: float) -> int:
+    """Last tick of a tape that nobody asked to be longer or shorter.
+
+    Parameters
+    ----------
+    answer : Answer
+        A calibration.
+    unit_m : float
+        Yard or metre. [m]
+
+    Returns
+    -------
+    int
+        A ten, a little past what the bands carry. [yd or m]
+    """
+    carried = round(max(answer.once_zeroed_m) / unit_m, 6)
+    least, most = TAPE_ENDS
+    return round(min(max(-(-carried // 10) * 10 + 10, least), most))
+
+
+def usual_places(wanted_m: float, unit_m: float) -> tuple[float, ...]:
+    """Where groups may be shot when nobody says: each yard or metre near by, then each five.
+
+    Parameters
+    ----------
+    wanted_m : float
+        The farthest. [m]
+    unit_m : float
+        Yard or metre. [m]
+
+    Returns
+    -------
+    tuple of float
+        From 3 m on, growing, the wanted distance the last. [m]
+    """
+    each = {*range(1, EACH_TO + 1), *range(EACH_TO, round(wanted_m / unit_m) + 1, 5)}
+    nearer = (step * unit_m for step in sorted(each))
+    between = [one for one in nearer if NEAREST_M < one < wanted_m - CLOSE_M]
+    return (NEAREST_M, *between, wanted_m)
+
+
+def usual_wish(answer: Answer, unit_m: float) -> float:
+    """What is wanted when nobody says: the farthest ten of the tape that is not yet trusted.
+
+    Parameters
+    ----------
+    answer : Answer
+        A calibration.
+    unit_m : float
+        Yard or metre. [m]
+
+    Returns
+    -------
+    float
+        Within reach, travel and clearance; the farthest of those when all are trusted. [m]
+    """
+    tens_m = np.asarray(np.arange(10, tape_end(answer, unit_m) + 1, 10) * unit_m, np.float64)
+    tens_m = within_reach(answer.posterior, tens_m)
+    tens_m = tens_m[reachable(answer, tens_m)] if len(tens_m) else tens_m
+    return float(tens_m[-1]) if len(tens_m) else 10 * unit_m
+
+
+def open_distances(answer: Answer, butt: Butt, distance_m: Floats) -> NDArray[np.bool_]:
+    """The one rule of safety: at which distances the next arrow may be shot.
+
+    Parameters
+    ----------
+    answer : Answer
+        A calibration.
+    butt : Butt
+        Aimed at in its middle.
+    distance_m : (n,) array
+        Distances. [m]
+
+    Returns
+    -------
+    (n,) array of bool
+        True where no step is too long, the arrows stay on the butt, and the sight reaches.
+    """
+    open_now = reachable(answer, distance_m)
+    if open_now.any():
+        seen = landings(answer.posterior, distance_m[open_now])
+        open_now[open_now] = open_shots(seen, answer.ladder, butt)
+    return open_now
 
 
 def _grid(farthest_m: float, step_m: float) -> Floats:
@@ -150,48 +315,104 @@ def plan_shots(answer: Answer, order: PlanOrder) -> Plan:
     ------
     LaunchUnreachable
         If an arrow cannot reach a distance asked for.
+    Withheld
+        If the set-up must not be shot.
     """
+    refuse_stopped(answer.rig)
     posterior, wish = answer.posterior, order.wish
     asked = np.array(order.distances_m)
-    is_open = reachable(answer, asked)
-    places = asked[is_open] if is_open.any() else np.array([order.wanted_m])
-    seen = outlook(posterior, places, _grid(order.wanted_m, WANTED_STEP_M))
+    told = np.array(order.shown_m or order.distances_m)
+    barred = told[~reachable(answer, told)]
+    every = np.unique(np.concatenate([asked, order.walks_m]))
+    every = every[reachable(answer, every)]
     trusted_m = _trusted_now(answer, order)
-    steps: tuple[Step, ...] = ()
-    if is_open.any() and trusted_m < order.wanted_m - CLOSE_M:
-        steps = plan_session(seen, wish, order.most_arrows, least_groups=1)
-    ahead = [step.distance_m for step in steps]
+    is_trusted = trusted_m >= order.wanted_m - CLOSE_M
+    watched = _grid(order.wanted_m, WANTED_STEP_M)
+    now = prospect(posterior, every if len(every) else watched[-1:], watched, answer.ladder)
+    own = np.isin(now.seen.shot_m, asked) & bool(len(every))
+    shown = own & np.isin(now.seen.shot_m, told)
+    steps = plan_session(now, wish, order.most_arrows, 1, own) if len(every) else ()
+    ahead = [] if is_trusted else [step.distance_m for step in steps]
     marks = np.median(drawn_marks(posterior, ahead), axis=0) if ahead else ()
-    first, chain = _far_shot(answer, order, asked[is_open])
+    first, chain = _far_shot(answer, order, now)
     return Plan(
         answer=answer,
         order=order,
         trusted_m=trusted_m,
-        band_m=half_band(seen, wish),
-        candidates=candidates(seen, wish) if is_open.any() else (),
-        steps=steps,
+        band_m=half_band(now.seen, wish),
+        candidates=candidates(now, wish, shown),
+        steps=() if is_trusted else steps,
         readings_m=tuple(float(one) for one in marks),
         first=first,
         chain=chain,
-        barred_m=tuple(float(one) for one in asked[~is_open]),
+        barred_m=tuple(float(one) for one in barred),
+        lands_m=_landing(now, steps),
+        hindrance=None if is_trusted else _hindrance(answer, order, now, steps),
+        spare=steps[0] if is_trusted and steps else None,
     )
 
 
+def _landing(now: Prospect, steps: tuple[Step, ...]) -> tuple[float, float]:
+    """Between which heights the first arrow of a plan lands, nearly always. [m]"""
+    if not steps:
+        return 0.0, 0.0
+    shot = int(np.argmin(np.abs(now.seen.shot_m - steps[0].distance_m)))
+    return now.cloud.below(shot, 0.01), now.cloud.below(shot, 0.99)
+
+
 def _trusted_now(answer: Answer, order: PlanOrder) -> float:
-    """Trusted distance before the next arrow; none as long as nothing was zeroed."""
-    if not answer.observations:
+    """Trusted distance before the next arrow, with the tolerance and trust of the wish."""
+    hit_m = farthest_hit(answer.observations, answer.groups)
+    if not hit_m:
         return 0.0
     grid, wish = _grid(order.wanted_m, YARD_M), order.wish
-    return trusted_distance(answer.posterior, wish.tolerance_m, grid, wish.probability)
+    alone_m = trust_of_bands(answer, wish.tolerance_m, grid, wish.probability)
+    return earned_trust(alone_m, hit_m, answer.ladder.before_m, grid)
 
 
 def _far_shot(
-    answer: Answer, order: PlanOrder, places: Floats
+    answer: Answer, order: PlanOrder, now: Prospect
 ) -> tuple[FirstShot | None, tuple[Step, ...]]:
     """The first arrow at the wanted distance, and the way back to it."""
     if not reachable(answer, [order.wanted_m])[0]:
         return None, ()
-    wish = order.wish
-    nearer = places[places < order.wanted_m - CLOSE_M]
-    chain = walk_back(answer.posterior, [*nearer, order.wanted_m], wish)
-    return first_shot(answer.posterior, order.wanted_m, wish.butt), chain
+    places = now.seen.shot_m
+    if abs(places[-1] - order.wanted_m) > CLOSE_M:
+        shots = [*places[places < order.wanted_m - CLOSE_M], order.wanted_m]
+        now = prospect(answer.posterior, shots, now.seen.wanted_m, answer.ladder)
+    first = first_shot(answer.posterior, order.wanted_m, order.wish.butt, answer.ladder)
+    return first, walk_back(now, order.wish)
+
+
+def _hindrance(
+    answer: Answer, order: PlanOrder, now: Prospect, steps: tuple[Step, ...]
+) -> Hindrance | None:
+    """Why a plan ends short of its wish, if arrows are not all that is missing."""
+    if not reachable(answer, [order.wanted_m])[0]:
+        return Hindrance("reach")
+    used = sum(step.arrows for step in steps)
+    if used + RUNG > order.most_arrows or len(steps) == MOST_GROUPS:
+        return None
+    for step in steps:
+        now = now.after(int(np.argmin(np.abs(now.seen.shot_m - step.distance_m))), step.arrows)
+    if steps and steps[-1].trusted_m >= order.wanted_m - CLOSE_M:
+        return None
+    places, ladder = now.seen.shot_m, now.ladder
+    climbs = np.flatnonzero((places > ladder.hit_m + CLOSE_M) & (places >= NEAREST_M - CLOSE_M))
+    within = climbs[places[climbs] <= ladder.farthest_m + CLOSE_M]
+    if not len(within):
+        if not len(climbs):
+            return None
+        return Hindrance("place", _nearest_open(answer, order.wish.butt, ladder))
+    shot, share = int(within[0]), SAFE_ON_BUTT**0.5
+    width_m, height_m = now.cloud.butt_width_m(shot, share), now.cloud.butt_height_m(shot, share)
+    return Hindrance("butt", float(places[shot]), width_m, height_m)
+
+
+def _nearest_open(answer: Answer, butt: Butt, ladder: Ladder) -> float:
+    """Farthest distance that would do as the next rung; 0 for none. [m]"""
+    if ladder != answer.ladder:  # later in the plan: the step is what is short
+        return ladder.farthest_m
+    tries = np.arange(NEAREST_M, ladder.farthest_m + CLOSE_M, 0.25)
+    would = tries[open_distances(answer, butt, tries)]
+    return float(would[-1]) if len(would) else 0.0

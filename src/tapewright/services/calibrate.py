@@ -21,14 +21,17 @@ from tapewright.confidence.bands import (
     bands_of,
     on_the_curves,
     spread_of_marks,
+    trusted_distance,
     trusted_of,
     within_reach,
 )
 from tapewright.confidence.checks import Caution, GroupCheck, cautions, group_checks
 from tapewright.confidence.estimates import Estimate, estimates
+from tapewright.confidence.ladder import Ladder, earned_trust, farthest_hit, ladder_of
 from tapewright.confidence.limits import ReadingLimits, reading_limits
 from tapewright.confidence.posterior import COUNTED_FROM_M, Posterior, draw_posterior
 from tapewright.services.fingerprint import fingerprint_of
+from tapewright.services.stops import Stop, questions, stops
 from tapewright.sight.pins import pin_drops
 from tapewright.sight.prediction import turning_distance
 
@@ -39,10 +42,12 @@ __all__ = [
     "Caution",
     "Estimate",
     "GroupCheck",
+    "Ladder",
     "answer_at",
     "calibrate",
     "fixed_pins",
     "pin_bands",
+    "trust_of_bands",
 ]
 
 Floats = NDArray[np.float64]
@@ -65,7 +70,11 @@ class Answer:
     bands : Bands
         Marks of the first pin at the distances asked for.
     trusted_m : tuple of float
-        Trusted distance of each pin, the first first; 0 for none. [m]
+        Trusted distance of each pin, the first first, as far as hits carry it; 0 for none. [m]
+    once_zeroed_m : tuple of float
+        What the bands alone would carry; 0 for none. [m]
+    ladder : Ladder
+        What has been hit, and how far the next arrow may be shot.
     turning_m : float
         Distance nearer than which marks run back. [m]
     estimates : tuple of Estimate
@@ -85,12 +94,30 @@ class Answer:
     posterior: Posterior
     bands: Bands
     trusted_m: tuple[float, ...]
+    once_zeroed_m: tuple[float, ...]
+    ladder: Ladder
     turning_m: float
     estimates: tuple[Estimate, ...]
     groups: tuple[GroupCheck, ...]
     cautions: tuple[Caution, ...]
     fingerprint: str
     limits: ReadingLimits
+
+    @property
+    def is_earned(self) -> bool:
+        """Whether a group that fits has hit with this set-up: without one nothing is trusted."""
+        return farthest_hit(self.observations, self.groups) > 0.0 and not self.stops
+
+    @property
+    def questions(self) -> tuple[str, ...]:
+        """What the sheet must tell before the next arrow: nothing more once arrows have hit."""
+        has_hit = farthest_hit(self.observations, self.groups) or self.ladder.before_m
+        return () if has_hit else questions(self.rig)
+
+    @property
+    def stops(self) -> tuple[Stop, ...]:
+        """Why this set-up must not be shot; then nothing is trusted."""
+        return stops(self.rig)
 
 
 def _spreads(
@@ -168,12 +195,18 @@ def calibrate(
     tolerance_m = rig.archer.tolerance_m
     found = estimates(posterior, probability)
     groups = group_checks(calibration)
+    once_zeroed_m = tuple(_trusted(grid, limits, tolerance_m) for _, grid in spreads)
+    if stops(rig):
+        once_zeroed_m = tuple(0.0 for _ in spreads)
+    hit_m, before_m = farthest_hit(observations, groups), calibration.evidence.prior.hit_before_m
     return Answer(
         rig=rig,
         observations=observations,
         posterior=posterior,
         bands=bands_of(spreads[0][0]),
-        trusted_m=tuple(_trusted(grid, limits, tolerance_m) for _, grid in spreads),
+        trusted_m=tuple(earned_trust(one, hit_m, before_m, grid_m) for one in once_zeroed_m),
+        once_zeroed_m=once_zeroed_m,
+        ladder=ladder_of(observations, groups, before_m, rig.air.temperature_k),
         turning_m=turning_distance(unknowns.bow(np.median(posterior.vectors, axis=0))),
         estimates=found,
         groups=groups,
@@ -181,6 +214,30 @@ def calibrate(
         fingerprint=fingerprint_of(seed, rig, observations),
         limits=limits,
     )
+
+
+def trust_of_bands(
+    answer: Answer, tolerance_m: float, distance_m: Floats, probability: float
+) -> float:
+    """Trusted distance that the bands of the first pin alone would carry.
+
+    Parameters
+    ----------
+    answer : Answer
+        A calibration.
+    tolerance_m : float
+        Radius of the miss that is still good. [m]
+    distance_m : (k,) array
+        Distances that may be the trusted one, growing. [m]
+    probability : float
+        Trust wanted. [-]
+
+    Returns
+    -------
+    float
+        One of them, or 0. [m]
+    """
+    return trusted_distance(answer.posterior, tolerance_m, distance_m, probability)
 
 
 def answer_at(answer: Answer, distance_m: ArrayLike) -> Answer:

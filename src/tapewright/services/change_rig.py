@@ -11,15 +11,18 @@ from numpy.typing import ArrayLike, NDArray
 
 from tapewright.calibration.observation import Observation
 from tapewright.calibration.rig import Rig
-from tapewright.confidence.advice import Step, Wish, plan_session
+from tapewright.confidence.advice import Step, Wish, plan_session, prospect
 from tapewright.confidence.bands import NEAREST_TRUSTED_M, drawn_marks
-from tapewright.confidence.outlook import Butt, outlook
+from tapewright.confidence.ladder import NEAREST_M
+from tapewright.confidence.landing import Butt
 from tapewright.field.change import carried_draws, carried_prior, other_scale
 from tapewright.ground.errors import BadInput
 from tapewright.ground.units import YARD_M
 from tapewright.services.calibrate import Answer, Bands, calibrate, pin_bands
 from tapewright.services.fingerprint import short_hash
 from tapewright.services.limits import reachable
+from tapewright.services.record_groups import refuse_twice
+from tapewright.services.stops import refuse_stopped
 
 __all__ = [
     "Butt",
@@ -71,8 +74,8 @@ class ChangedRig:
 
     @property
     def wanted_m(self) -> float:
-        """The distance to be trusted again: the old trusted one. [m]"""
-        return self.old.trusted_m[0]
+        """The distance to be trusted again: the old trusted one, or what its bands carried. [m]"""
+        return self.old.trusted_m[0] or self.old.once_zeroed_m[0]
 
     @property
     def is_restored(self) -> bool:
@@ -112,14 +115,18 @@ def confirming_steps(
     tuple of Step
         In the order to shoot them; none where the sight does not reach.
     """
-    places = np.arange(2.0 * step_m, wanted_m + CLOSE_M, step_m)
+    places = np.arange(0.2 * step_m, wanted_m + CLOSE_M, 0.2 * step_m)
+    places = places[places >= NEAREST_M - CLOSE_M]
     places = places[reachable(new, places)] if len(places) else places
     if not len(places):
         return ()
+    own = np.abs(places / step_m - np.round(places / step_m)) < CLOSE_M
+    own &= places > 1.5 * step_m
     steps = max(1, round((wanted_m - NEAREST_TRUSTED_M) / step_m))
     grid = np.unique(np.linspace(NEAREST_TRUSTED_M, wanted_m, steps + 1))
     wish = Wish(MARGIN * new.rig.archer.tolerance_m, butt, new.bands.probability)
-    return plan_session(outlook(new.posterior, places, grid), wish, most_arrows, least_groups=1)
+    now = prospect(new.posterior, places, grid, new.ladder)
+    return plan_session(now, wish, most_arrows, least_groups=1, own=own)
 
 
 def carried_answer(
@@ -157,7 +164,7 @@ def carried_answer(
     vectors = old.posterior.vectors
     cloud = carried_draws(vectors, unknowns, old.rig, rig, rng, new_string=new_string)
     distance_m, chance = old.bands.distance_m, old.bands.probability
-    prior = carried_prior(cloud, rig)
+    prior = carried_prior(cloud, rig, max(old.ladder.hit_m, old.ladder.before_m))
     new = calibrate(rig, observations, distance_m, trust_grid_m, seed, chance, prior)
     made_from = repr((old.fingerprint, new.fingerprint, new_string))
     return replace(new, fingerprint=short_hash(made_from))
@@ -204,14 +211,19 @@ def change_rig(
     ------
     BadInput
         If the new sheet's sight counts differently.
+    Withheld
+        If the set-up must not be shot.
     """
+    refuse_stopped(rig)
+    refuse_twice(observations, old.observations)
     new = carried_answer(old, rig, observations, trust_grid_m, seed, new_string=new_string)
-    steps: tuple[Step, ...] = ()
-    if old.trusted_m[0] > new.trusted_m[0] + CLOSE_M:
-        steps = confirming_steps(new, old.trusted_m[0], butt, step_m=step_m)
+    found = ChangedRig(old, new, (), (), new_string)
+    if found.is_restored:
+        return found
+    steps = confirming_steps(new, found.wanted_m, butt, step_m=step_m)
     ahead = [step.distance_m for step in steps]
     marks = np.median(drawn_marks(new.posterior, ahead), axis=0) if ahead else ()
-    return ChangedRig(old, new, steps, tuple(float(one) for one in marks), new_string)
+    return replace(found, steps=steps, readings_m=tuple(float(one) for one in marks))
 
 
 def further_pins(found: ChangedRig) -> tuple[tuple[Bands | None, Bands], ...]:

@@ -14,6 +14,7 @@ from tapewright.confidence.ready_strips import Ranked, ReadyStrip, rank_strips
 from tapewright.confidence.strips import StripMarks, neighbour_impacts, strip_marks
 from tapewright.ground.errors import LaunchUnreachable
 from tapewright.services.calibrate import Answer
+from tapewright.services.stops import refuse_stopped
 
 __all__ = [
     "ChosenSet",
@@ -101,7 +102,13 @@ def find_neighbours(
     -------
     Neighbours
         Three strips of the first pin.
+
+    Raises
+    ------
+    Withheld
+        If the set-up must not be shot.
     """
+    refuse_stopped(answer.rig)
     distance = np.asarray(distance_m, dtype=np.float64)
     strips = strip_marks(answer.posterior, distance, *ends_m, step_m)
     impacts = neighbour_impacts(answer.posterior, distance, strips)
@@ -145,7 +152,10 @@ def rank_set(answer: Answer, strips: tuple[ReadyStrip, ...], farthest_m: float) 
     ------
     LaunchUnreachable
         If an arrow cannot reach a tick that counts.
+    Withheld
+        If the set-up must not be shot.
     """
+    refuse_stopped(answer.rig)
     if not len(within_reach(answer.posterior, np.array([farthest_m]))):
         raise LaunchUnreachable(farthest_m)
     return ChosenSet(answer, farthest_m, rank_strips(answer.posterior, strips, farthest_m))

@@ -94,7 +94,7 @@ def draw_fan(answer: Answer, unit_m: float) -> Bands:
     Bands
         Of the first pin.
     """
-    farthest_m = max(1.4 * answer.trusted_m[0], 70.0 * unit_m)
+    farthest_m = max(1.4 * answer.once_zeroed_m[0], 70.0 * unit_m)
     steps = np.arange(5.0, min(farthest_m / unit_m, 130.0)) * unit_m
     reached = within_reach(answer.posterior, steps)
     return bands(answer.posterior, reached, answer.bands.probability)

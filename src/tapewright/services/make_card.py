@@ -18,6 +18,7 @@ from tapewright.field.range_card import Card, Spread, range_card, twin_distances
 from tapewright.ground.errors import BadInput
 from tapewright.services.calibrate import Answer
 from tapewright.services.stand_in import few_bows, one_bow
+from tapewright.services.stops import refuse_stopped
 from tapewright.sight.prediction import turning_distance
 
 __all__ = [
@@ -135,6 +136,7 @@ def make_card(answer: Answer, order: CardOrder) -> RangeCard:
 
 
 def print_card(
+    made: RangeCard,
     table: CardTable,
     words: CardWords,
     paper: Literal["A4", "Letter"],
@@ -145,6 +147,8 @@ def print_card(
 
     Parameters
     ----------
+    made : RangeCard
+        The card in numbers.
     table : CardTable
         Heads and cells.
     words : CardWords
@@ -165,7 +169,10 @@ def print_card(
     ------
     DoesNotFit
         If the table is larger than the paper.
+    Withheld
+        If the set-up must not be shot.
     """
+    refuse_stopped(made.answer.rig)
     draw = {"page": full_sheet, "pocket": pocket_sheet}
     sheets = tuple(draw[size](table, words, PAPERS[paper]) for size in sizes)
     return sheet_files(sheets, formats, [f"-{size}" for size in sizes])

@@ -7,8 +7,9 @@ Never:  formulas, sentences.
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
+from tapewright.confidence.ladder import FAR_K
 from tapewright.field.weather import Away, marks_away
 from tapewright.field.wind import WindMiss, wind_miss
 from tapewright.flight.air import Air
@@ -16,7 +17,21 @@ from tapewright.services.calibrate import Answer
 from tapewright.services.equip import air_from_weather
 from tapewright.services.stand_in import few_bows
 
-__all__ = ["Air", "Away", "Blown", "Weather", "WindMiss", "air_away", "meet_air", "meet_wind"]
+STRONG_MPS = 10.8  # Beaufort 6, a strong breeze; World Meteorological Organization, Beaufort scale
+SPREADS = 3.0  # of one's own dispersion, that an arrow may lie aside; common practice, no source
+
+__all__ = [
+    "FAR_K",
+    "Air",
+    "Away",
+    "Blown",
+    "Weather",
+    "WindMiss",
+    "air_away",
+    "meet_air",
+    "meet_wind",
+    "shot_temperatures",
+]
 
 
 @dataclass(frozen=True)
@@ -40,6 +55,17 @@ class Weather:
     air: Air
     marks: Away
 
+    @property
+    def warmer_k(self) -> float:
+        """How much warmer than the nearest air in which arrows were shot. [K]"""
+        away_k = self.air.temperature_k
+        return min((away_k - one for one in shot_temperatures(self.answer)), key=abs)
+
+    @property
+    def is_far(self) -> bool:
+        """Whether limbs and string may shoot so differently that one near arrow comes first."""
+        return abs(self.warmer_k) >= FAR_K
+
 
 @dataclass(frozen=True)
 class Blown:
@@ -59,6 +85,36 @@ class Blown:
     cross_mps: float
     head_mps: float
     misses: WindMiss
+
+    @property
+    def is_strong(self) -> bool:
+        """Whether no archer judges such a wind well."""
+        return bool(np.hypot(self.cross_mps, self.head_mps) >= STRONG_MPS)
+
+    def stays_on(self, butt_width_m: float) -> NDArray[np.bool_]:
+        """At which distances an arrow that is held off and meets a lull still hits the butt."""
+        spread = {one.name: one.median for one in self.answer.estimates}["dispersion_right"]
+        misses = self.misses
+        side_m = np.abs(misses.right_m) + SPREADS * spread * misses.distance_m
+        return np.asarray(side_m <= 0.5 * butt_width_m)
+
+
+def shot_temperatures(answer: Answer) -> tuple[float, ...]:
+    """Temperatures in which arrows were shot; the sheet's own before the first.
+
+    Parameters
+    ----------
+    answer : Answer
+        A calibration.
+
+    Returns
+    -------
+    tuple of float
+        Each once, growing. [K]
+    """
+    home_k = answer.rig.air.temperature_k
+    shot = {home_k if one.air is None else one.air.temperature_k for one in answer.observations}
+    return tuple(sorted(shot)) or (home_k,)
 
 
 def air_away(

@@ -18,6 +18,7 @@ from tapewright.field.pocket_table import pocket_table as table_of
 from tapewright.field.range_card import hold_window
 from tapewright.ground.errors import LaunchUnreachable
 from tapewright.services.calibrate import Answer
+from tapewright.services.stops import refuse_stopped
 from tapewright.sight.bow import SightedBow, scalar_bow
 from tapewright.sight.prediction import Aim, mark, turning_distance
 
@@ -115,7 +116,10 @@ def make_pocket_card(answer: Answer, listed_m: ArrayLike) -> PocketCard:
     ------
     LaunchUnreachable
         If the arrow does not even go 20 m.
+    Withheld
+        If the set-up must not be shot.
     """
+    refuse_stopped(answer.rig)
     posterior = answer.posterior
     reach_m = float(within_reach(posterior, np.arange(NEAREST_M, FARTHEST_M + 1e-9))[-1])
     bow = _bow(posterior, reach_m)

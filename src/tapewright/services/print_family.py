@@ -23,6 +23,7 @@ from tapewright.drawing.sheet import strip_sheet
 from tapewright.drawing.tape import Column, Mark, Strip
 from tapewright.ground.errors import BadInput, LaunchUnreachable, OutsideValidRange
 from tapewright.services.print_tape import MM_PER_M, TapeOrder
+from tapewright.services.stops import refuse_stopped
 from tapewright.sight.prediction import mark
 from tapewright.sight.span import find_speeds, mark_span
 
@@ -123,7 +124,10 @@ def plan_family(rig: Rig, order: TapeOrder, spans_mm: tuple[float, ...]) -> Plan
     ------
     BadInput
         If no bow has such a span, the strips are too many, or ticks would run back.
+    Withheld
+        If the set-up must not be shot.
     """
+    refuse_stopped(rig)
     if not 1 <= len(spans_mm) <= MOST_STRIPS:
         wrong = f"{len(spans_mm)} strips are not a family"
         raise BadInput("--spans", wrong, f"Ask for 1 to {MOST_STRIPS}, in wider steps")

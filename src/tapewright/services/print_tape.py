@@ -32,6 +32,7 @@ from tapewright.drawing.tape import Column, Look, Mark, Strip
 from tapewright.ground.errors import BadInput
 from tapewright.ground.units import YARD_M
 from tapewright.services.calibrate import Answer
+from tapewright.services.stops import refuse_stopped
 
 __all__ = [
     "Gauge",
@@ -244,7 +245,10 @@ def plan_tape(answer: Answer, order: TapeOrder) -> PlannedTape:
     BadInput
         If the sight does not move from the near to the far distance of the span, or its limits
         leave a pin no distance.
+    Withheld
+        If the set-up must not be shot.
     """
+    refuse_stopped(answer.rig)
     unit_m = order.unit_m
     near_m, far_m = (end * unit_m for end in order.span)
     step_m = None if order.step_mm is None else order.step_mm / MM_PER_M

@@ -12,10 +12,13 @@ from numpy.typing import ArrayLike, NDArray
 
 from tapewright.calibration.observation import Observation
 from tapewright.confidence.diagnosis import FAMILIES, Cause, Proof, Verdict, prove
+from tapewright.confidence.ladder import farthest_hit
 from tapewright.confidence.mending import Mend, mend
 from tapewright.confidence.strips import strip_marks
 from tapewright.services.calibrate import Answer, calibrate
 from tapewright.services.limits import reachable
+from tapewright.services.record_groups import refuse_twice
+from tapewright.services.stops import refuse_stopped
 from tapewright.target.correction import whole_clicks
 from tapewright.target.spread import Spread, combined_spread
 
@@ -34,6 +37,8 @@ __all__ = [
 ]
 
 Floats = NDArray[np.float64]
+
+CLOSE_M = 1e-6  # one distance and the same
 
 
 @dataclass(frozen=True)
@@ -112,8 +117,8 @@ def prove_tape(
     shot : tuple of Observation
         The session's groups, none of them part of the calibration; at least one.
     tried_m : (n,) array
-        Distances at which one more group could be shot; those that the sight does not surely
-        reach are passed over. [m]
+        Distances at which one more group could be shot; those that nothing has hit yet, or that
+        the sight does not surely reach, are passed over. [m]
     ends_m : (float, float)
         Near and far distance between which spans are told. [m]
 
@@ -126,9 +131,17 @@ def prove_tape(
     ------
     LaunchUnreachable
         If the calibration's bow cannot throw an arrow so far.
+    Withheld
+        If the set-up must not be shot.
+    BadInput
+        If arrows of the session are part of the calibration already.
     """
+    refuse_stopped(answer.rig)
+    refuse_twice(shot, answer.observations)
     posterior, sight = answer.posterior, answer.rig.sight
+    hit_m = max(farthest_hit(answer.observations, answer.groups), *(one.distance_m for one in shot))
     tried = np.asarray(tried_m, dtype=np.float64)
+    tried = tried[tried <= hit_m + CLOSE_M]
     verdict = prove(posterior, shot, tried[reachable(answer, tried)], ends_m)
     cause = _likeliest(verdict)
     middle_m = float(np.median([one.distance_m for one in shot]))

@@ -1,6 +1,7 @@
 """Record groups: note what was shot, and under which conditions.
 
-Holds:  the records of shooting for the floors above, and how they are put together.
+Holds:  the records of shooting for the floors above, how they are put together, and that no
+        arrow counts twice.
 Never:  files (faces/shots_file.py), weights (calibration).
 """
 
@@ -9,6 +10,7 @@ from dataclasses import replace
 
 from tapewright.calibration.observation import Observation
 from tapewright.flight.air import STANDARD_AIR, Air, standard_pressure
+from tapewright.ground.errors import BadInput
 from tapewright.target.group import Group, Impact, group_centre
 
 __all__ = [
@@ -19,8 +21,10 @@ __all__ = [
     "bare_mark",
     "group_centre",
     "observe_group",
+    "refuse_twice",
 ]
 
+FEW_ARROWS = 3  # fewer may hit alike by chance, as they are read
 MARK_ARROWS = 3  # what "it hits here" is worth when nobody said; common practice, no source
 
 
@@ -99,3 +103,50 @@ def observe_group(
     return Observation(
         Group(name, tuple(impacts)), distance_m, reading_m, pin, slope_rad, crosswind_mps, that_day
     )
+
+
+def _arrows(one: Observation) -> tuple[object, ...]:
+    """What two records of the same arrows have in common: all but names, to 0.1 mm."""
+    hits = [
+        (
+            None if hit.right_m is None else round(hit.right_m, 4),
+            None if hit.up_m is None else round(hit.up_m, 4),
+            hit.arrows,
+        )
+        for hit in one.group.impacts
+    ]
+    at = (round(one.distance_m, 2), round(one.reading_m, 5), one.pin)
+    return (*at, *sorted(hits, key=repr))
+
+
+def _is_telling(one: Observation) -> bool:
+    """Whether arrows that hit just so a second time can only be the same: three measured ones."""
+    measured = [hit for hit in one.group.impacts if hit.arrows == 1 and (hit.right_m or hit.up_m)]
+    return len(measured) >= FEW_ARROWS
+
+
+def refuse_twice(groups: Sequence[Observation], before: Sequence[Observation]) -> None:
+    """Refuse arrows that count already: taken in again they would make marks look surer.
+
+    Parameters
+    ----------
+    groups : sequence of Observation
+        What is offered.
+    before : sequence of Observation
+        What counts already.
+
+    Raises
+    ------
+    BadInput
+        If a group of three measured arrows or more is there already, whatever its name.
+    """
+    known = {_arrows(one): one.group.name for one in before}
+    same = [
+        (one.group.name, known[_arrows(one)])
+        for one in groups
+        if _is_telling(one) and _arrows(one) in known
+    ]
+    if same:
+        named = ", ".join(new if new == old else f"{new} (there as {old})" for new, old in same)
+        wrong = f"these arrows count already: {named}"
+        raise BadInput("groups", wrong, "Offer only arrows shot since; leave these groups out")

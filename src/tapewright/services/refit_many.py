@@ -11,10 +11,11 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from tapewright.confidence.advice import Wish, plan_session
-from tapewright.confidence.outlook import Butt, outlook
+from tapewright.confidence.advice import Wish, plan_session, prospect
+from tapewright.confidence.landing import Butt
 from tapewright.ground.errors import LaunchUnreachable
 from tapewright.ground.units import UNITS
+from tapewright.services.advise import usual_places
 from tapewright.services.calibrate import Answer
 from tapewright.services.calibrate_kept import Setup, calibrate_setups
 from tapewright.services.limits import reachable
@@ -28,7 +29,7 @@ NEAREST = 10
 FARTHEST = {"yd": (120, 80, 50, 30), "m": (110, 70, 50, 30)}  # a slow arrow takes the next
 FARTHEST_TRUSTED = {"yd": 125, "m": 115}
 BUTT = {"yd": Butt(0.9144, 0.9144), "m": Butt(0.9, 0.9)}
-SHOT_EACH, WATCHED_EACH = 10, 5  # yards or metres
+WATCHED_EACH = 5  # yards or metres
 MOST_ARROWS = 6  # of a next group
 CLOSE_M = 1e-6
 
@@ -62,15 +63,15 @@ class NextGroup:
     Parameters
     ----------
     kind : str
-        ``"trusted"`` as far as wanted, ``"shoot"``, ``"no safe group"`` on the usual butt, or
-        ``"out of reach"``.
+        ``"trusted"`` as far as wanted, ``"shoot"``, ``"no safe group"`` on the usual butt,
+        ``"out of reach"``; ``"stop"``: must not be shot; ``"questions"``: cannot be judged yet.
     distance_m : float, default 0
         Of the group to shoot. [m]
     arrows : int, default 0
         How many. [-]
     """
 
-    kind: Literal["trusted", "shoot", "no safe group", "out of reach"]
+    kind: Literal["trusted", "shoot", "no safe group", "out of reach", "stop", "questions"]
     distance_m: float = 0.0
     arrows: int = 0
 
@@ -121,19 +122,24 @@ def _answer(setups: Sequence[Setup], order: RefitOrder) -> Answer:
 
 def _following(answer: Answer, order: RefitOrder) -> NextGroup:
     """The group that narrows the worst mark most for its arrows, up to the wanted distance."""
+    if answer.stops:
+        return NextGroup("stop")
+    if answer.questions:
+        return NextGroup("questions")
     wanted_m = order.wanted_m
     if answer.observations and answer.trusted_m[0] >= wanted_m - CLOSE_M:
         return NextGroup("trusted")
-    shots = _steps(wanted_m, SHOT_EACH, order.unit)
+    shots = np.array(usual_places(wanted_m, UNITS[order.unit].factor))
     try:
         shots = shots[reachable(answer, shots)]
         if not len(shots):
             return NextGroup("out of reach")
-        seen = outlook(answer.posterior, shots, _steps(wanted_m, WATCHED_EACH, order.unit))
+        watched = _steps(wanted_m, WATCHED_EACH, order.unit)
+        now = prospect(answer.posterior, shots, watched, answer.ladder)
     except LaunchUnreachable:
         return NextGroup("out of reach")
     wish = Wish(answer.rig.archer.tolerance_m, BUTT[order.unit], order.probability)
-    steps = plan_session(seen, wish, MOST_ARROWS, least_groups=1)
+    steps = plan_session(now, wish, MOST_ARROWS, least_groups=1)
     if not steps:
         return NextGroup("no safe group")
     return NextGroup("shoot", steps[0].distance_m, steps[0].arrows)

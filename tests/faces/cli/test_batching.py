@@ -85,10 +85,11 @@ def test_a_batch_says_what_fit_says(refitted):
 
 def test_the_summary_tells_what_to_shoot_next(refitted):
     rows = summary(refitted[0])
-    assert rows["rig-0000"]["next"] == "nothing: trusted to 60 yd"
+    assert rows["rig-0000"]["next"] == "2 arrows at 50 yd"  # its hits do not carry 60 yd
     assert rows["club/rig-0007"]["next"].endswith(" yd")
     assert rows["club/rig-0007"]["arrows"] == 6
-    assert rows["bare"]["trusted_distance_yd"] is not None
+    assert rows["bare"]["trusted_distance_yd"] is None
+    assert rows["bare"]["next"] == "answer the rig sheet's questions first"
     assert rows["bare"]["cautions"][0].startswith("No arrow was shot yet")
 
 

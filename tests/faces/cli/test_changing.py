@@ -32,8 +32,10 @@ def test_a_change_on_screen_and_in_json_agrees(run, heavy):
     found = json.loads(answered(run(*typed, "--json")))
     assert found["schema"] == "tapewright.change/1"
     assert found["method"] == "carried"
-    assert 0 < found["trusted_distance_yd"] < found["old_trusted_distance_yd"]
-    assert f"now: {found['trusted_distance_yd']:.0f} yd" in said
+    assert found["trusted_distance_yd"] is None
+    assert 0 < found["once_zeroed_distance_yd"] < found["old_trusted_distance_yd"] == 91
+    assert "Trusted before the change: 91 yd; now: nothing, until a group" in said
+    assert f"The bands alone would carry {found['once_zeroed_distance_yd']:.0f} yd" in said
     assert found["confirm_arrows"] == sum(one["arrows"] for one in found["confirm"])
     assert 3 <= found["confirm_arrows"] <= 12
     assert (
@@ -83,7 +85,8 @@ def test_a_plan_that_falls_short_says_so(run, bench, heavy):
     (bench / heavy).write_text(text, encoding="utf-8")
     said = answered(run("change", "rig.toml", "shots.csv", heavy))
     assert "arrows would hardly restore 91 yd" in said
-    assert "now: no distance" in said
+    assert "now: nothing, until a group with the new set-up fits" in said
+    assert "The bands alone would carry no distance" in said
 
 
 @pytest.mark.parametrize(
@@ -218,7 +221,10 @@ def test_confirming_groups_stand_at_whole_fives_of_the_readers_unit(run, heavy):
     for more, unit in ((["--metric"], "m"), ([], "yd")):
         found = json.loads(answered(run("change", "rig.toml", "shots.csv", heavy, *more, "--json")))
         assert found["confirm"]
-        assert all(one[f"distance_{unit}"] % 5 == 0 for one in found["confirm"])
+        near, *others = (one[f"distance_{unit}"] for one in found["confirm"])
+        assert near == {"m": 9, "yd": 10}[unit]  # one near arrow first
+        assert others
+        assert all(one % 5 == 0 for one in others)
 
 
 def test_every_pin_is_shown_and_a_new_one_has_no_past(run, bench):
@@ -226,7 +232,7 @@ def test_every_pin_is_shown_and_a_new_one_has_no_past(run, bench):
     text = text.replace('pins_below_first = ["9 mm"]', 'pins_below_first = ["9 mm", "20 mm"]')
     (bench / "three.toml").write_text(text, encoding="utf-8")
     said = answered(run("change", "rig.toml", "shots.csv", "three.toml"))
-    assert "Nothing is lost" in said
+    assert "now: nothing, until a group with the new set-up fits" in said
     assert "Marks of pin 3 before and after" in said
     assert "Pin 3 is trusted to" in said
     found = json.loads(answered(run("change", "rig.toml", "shots.csv", "three.toml", "--json")))

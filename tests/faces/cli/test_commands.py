@@ -16,7 +16,7 @@ from tapewright.faces.quantities import read_distances
 
 FIT_KEYS = {  # the first line is promised by the design, the second added by docs/command-line.md
     "schema", "unknowns", "dispersion_mrad", "wobble_mrad", "effective_draws", "groups", "marks",
-    "cautions", "rig", "fingerprint", "band", "tail_shape", "method", "pins",
+    "cautions", "rig", "fingerprint", "band", "tail_shape", "method", "pins", "stop",
 }  # fmt: skip
 
 
@@ -90,7 +90,7 @@ def test_a_closed_pipe_is_no_traceback(bench):
 
 def test_fit_json_has_the_documented_keys_and_no_other(run):
     answer = said(run("fit", "rig.toml", "shots.csv", "--json", "--distances", "10:125:5yd"))
-    assert set(answer) == FIT_KEYS | {"trusted_distance_yd"}
+    assert set(answer) == FIT_KEYS | {"trusted_distance_yd", "once_zeroed_distance_yd"}
     assert answer["schema"] == "tapewright.calibration/1"
     assert answer["band"] == 0.9
     for one in answer["unknowns"].values():
@@ -103,7 +103,9 @@ def test_fit_json_has_the_documented_keys_and_no_other(run):
     for one in [*answer["marks"], *answer["pins"][0]["marks"]]:
         assert set(one) == mark_keys
     assert [one["distance_yd"] for one in answer["marks"]] == [*range(10, 130, 5)]
-    assert set(answer["pins"][0]) == {"pin", "trusted_distance_yd", "marks"}
+    assert set(answer["pins"][0]) == {
+        "pin", "trusted_distance_yd", "once_zeroed_distance_yd", "marks",
+    }  # fmt: skip
 
 
 def test_metric_keys_carry_metric_units(run):
@@ -195,7 +197,7 @@ def test_notes_go_to_standard_error_and_leave_json_alone(run, bench):
     sheet = (bench / "rig.toml").read_text(encoding="utf-8")
     (bench / "light.toml").write_text(sheet.replace("420 gr", "280 gr"), encoding="utf-8")
     done = run("fit", "light.toml", "shots.csv", "--json")
-    assert said(done)["schema"]
+    assert said(done)["stop"][0].startswith("STOP: an arrow of 280 gr")
     assert "STOP" in done.stderr
 
 
@@ -244,7 +246,7 @@ def test_the_same_seed_prints_the_same_tape(run, bench):
 
 def test_tape_json_names_what_was_written(run, bench):
     answer = said(run("tape", "rig.toml", "shots.csv", "--json", "--out", "mine"))
-    assert set(answer) == {"schema", "fingerprint", "spans_mm", "align_at_mm", "files"}
+    assert set(answer) == {"schema", "stop", "fingerprint", "spans_mm", "align_at_mm", "files"}
     assert answer["files"] == ["mine.pdf", "mine.svg"]
     assert all((bench / name).exists() for name in answer["files"])
     assert answer["spans_mm"] == sorted(answer["spans_mm"])

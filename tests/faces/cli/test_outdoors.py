@@ -235,3 +235,53 @@ def test_slopes_take_their_sign_of_degrees_at_each(run):
     assert answered(run("slopes", "rig.toml", "shots.csv", "--slopes", "10°, 20deg")) == plain
     many = ",".join(str(one) for one in range(1, 14))
     assert "holds 13 slopes" in refused(run("slopes", "rig.toml", "shots.csv", "--slopes", many))
+
+
+def test_a_hold_that_leaves_the_butt_is_told_where_it_begins(run):
+    typed = ("wind", "rig.toml", "shots.csv", "--cross", "30 mph", "--distances", "10:80:10yd")
+    found = json.loads(answered(run(*typed, "--json")))
+    fit = json.loads(answered(run("fit", "rig.toml", "shots.csv", "--json")))
+    spread = fit["unknowns"]["dispersion_right"]["median"] / 1e3
+    off = [
+        abs(row["hold_off_right_in"]) + 3 * spread * 36 * row["distance_yd"] > 18
+        for row in found["misses"]
+    ]
+    assert [not row["stays_on_butt"] for row in found["misses"]] == off
+    assert 0 < sum(off) < len(off)
+    first = found["misses"][off.index(True)]["distance_yd"]
+    text = " ".join(answered(run(*typed)).split())
+    assert (
+        f"From {first:g} yd on an arrow that is held off and meets a lull misses a butt 36" in text
+    )
+    assert "So strong a wind nobody judges well" in text
+    assert "off the butt" in text
+    wide = json.loads(answered(run(*typed, "--butt", "40x20 ft", "--json")))
+    assert all(row["stays_on_butt"] for row in wide["misses"])
+    assert wide["butt_width_in"] == 480
+
+
+def test_a_gentle_wind_near_by_is_told_without_a_word_of_the_butt(run):
+    text = answered(
+        run("wind", "rig.toml", "shots.csv", "--cross", "5 mph", "--distances", "20 yd")
+    )
+    assert "butt" not in text
+    assert "So strong" not in text
+
+
+@pytest.mark.parametrize(
+    ("away", "far"), [("-15 °C", True), ("0 °C", True), ("1 °C", False), ("30 °C", True)]
+)
+def test_far_from_where_arrows_were_shot_one_near_arrow_comes_first(run, away, far):
+    typed = ("weather", "rig.toml", "shots.csv", "--temperature", away, "--distances", "20 yd")
+    text = " ".join(answered(run(*typed)).split())
+    assert ("Shoot one near arrow first" in text) is far
+    assert ("The marks of home serve" in text) is not far
+    found = json.loads(answered(run(*typed, "--json")))
+    assert found["near_arrow_first"] is far
+    assert found["warmer_c"] == float(away.split()[0]) - 15  # the sheet's 15 °C
+
+
+def test_what_limbs_may_do_is_told_in_per_cent_of_speed(run):
+    # 30 K below: 0.0005 to 0.001 a kelvin
+    text = answered(run("weather", "rig.toml", "shots.csv", "--temperature", "-15 °C"))
+    assert "by 1.5 to 3.0 % of arrow speed" in " ".join(text.split())

@@ -6,11 +6,12 @@ import pytest
 
 PLAN_KEYS = {
     "schema", "rig", "fingerprint", "band", "most_arrows", "candidates", "plan", "plan_arrows",
-    "gets_there", "first_shot", "walk_back", "walk_back_gets_there", "cautions",
+    "gets_there", "first_arrow", "hindrance", "spare_group", "first_shot", "walk_back",
+    "walk_back_gets_there", "cautions", "stop", "questions", "checks",
 }  # fmt: skip
 YARD_KEYS = {
     "wanted_distance_yd", "tolerance_in", "butt_width_in", "butt_height_in", "trusted_distance_yd",
-    "band_in", "left_out_yd",
+    "band_in", "farthest_hit_yd", "next_step_to_yd", "left_out_yd",
 }  # fmt: skip
 
 
@@ -40,7 +41,14 @@ def test_json_has_the_documented_keys_and_no_other(run):
         assert set(one) == place | {"groups"}
         assert [set(group) for group in one["groups"]] == [bought] * 4
     for one in answer["plan"]:
-        assert set(one) == place | bought | {"reading_mm"}
+        assert set(one) == place | bought | {"reading_mm", "walk"}
+    assert set(answer["first_arrow"]) == {"distance_yd", "low_in", "high_in"}
+    small = plan(run, "--butt", "3x3 in")
+    assert set(small["hindrance"]) == {
+        "kind", "distance_yd", "butt_width_in", "butt_height_in",
+    }  # fmt: skip
+    sure = plan(run, "shots.csv", "--to", "50 yd")
+    assert set(sure["spare_group"]) == place | bought
     for one in answer["walk_back"]:
         assert set(one) == place | {"arrows"}
     assert set(answer["first_shot"]) == place | {
@@ -50,7 +58,12 @@ def test_json_has_the_documented_keys_and_no_other(run):
 
 def test_from_no_arrow_a_whole_session_is_planned(run):
     answer = plan(run, "--to", "70 yd", "--tolerance", "3 in", "--butt", "36x36 in")
-    assert answer["trusted_distance_yd"] == 0
+    assert answer["trusted_distance_yd"] is None
+    assert answer["farthest_hit_yd"] is None
+    assert answer["next_step_to_yd"] == 10
+    assert answer["plan"][0]["distance_yd"] <= 10
+    assert [one["reading_mm"] for one in answer["plan"]] == [None] * len(answer["plan"])
+    assert answer["first_arrow"]["low_in"] is None
     assert answer["gets_there"]
     assert answer["plan"][-1]["trusted_distance_yd"] == 70
     assert all(one["safe"] for one in answer["plan"])
@@ -59,7 +72,14 @@ def test_from_no_arrow_a_whole_session_is_planned(run):
     assert answer["walk_back_gets_there"]
     assert answer["walk_back"][-1]["distance_yd"] == 70
     text = run("plan", "rig.toml", "--to", "70 yd").stdout
-    for words in ("No arrow was shot yet", "unsafe", "Walk back through", "safe stop"):
+    for words in (
+        "No arrow was shot yet",
+        "First from 10 yd, the sight set by eye: one arrow, then look",
+        "by eye",
+        "unsafe",
+        "The way there: 10 yd, 15 yd",
+        "safe stop",
+    ):
         assert words in text
 
 
@@ -78,8 +98,40 @@ def test_metres_ask_for_a_metric_answer(run):
     assert answer["butt_height_cm"] == 120
     assert answer["candidates"][0]["distance_m"] == 10
     usual = plan(run, "--metric")
-    assert usual["wanted_distance_m"] == 50
-    assert plan(run)["wanted_distance_yd"] == 60
+    assert usual["wanted_distance_m"] % 10 == 0
+    assert usual["plan"][0]["distance_m"] <= 9
+
+
+def test_what_is_wanted_when_nobody_says_is_the_farthest_ten_not_yet_trusted(run):
+    assert plan(run)["wanted_distance_yd"] == 70  # the bands alone would carry 54 yd
+    shot = plan(run, "shots.csv")
+    assert shot["wanted_distance_yd"] % 10 == 0
+    assert shot["wanted_distance_yd"] > shot["trusted_distance_yd"]
+
+
+def test_no_step_is_longer_than_half_as_far_again_as_the_farthest_hit(run):
+    answer = plan(run, "shots.csv")
+    hit = answer["farthest_hit_yd"]
+    assert hit == 70
+    assert answer["next_step_to_yd"] == 105
+    text = run("plan", "rig.toml", "shots.csv").stdout
+    assert "The farthest group that fits hit at 70 yd, so no arrow is shot past 105 yd" in text
+
+
+def test_a_range_with_fixed_places_says_where_to_walk_or_what_would_do(run):
+    lanes = ("--distances", "18,30,50,70m", "--metric")
+    answer = plan(run, *lanes)
+    assert answer["plan"][0]["distance_m"] <= 9
+    assert answer["plan"][0]["walk"]
+    assert {one["distance_m"] for one in answer["plan"] if not one["walk"]} <= {18, 30, 50, 70}
+    text = run("plan", "rig.toml", *lanes).stdout
+    assert "Walk up to there, with the range's leave" in text
+    fixed = plan(run, *lanes, "--walk", "no")
+    assert fixed["plan"] == []
+    assert fixed["hindrance"]["kind"] == "place"
+    assert 8 < fixed["hindrance"]["distance_m"] <= 9.15
+    text = run("plan", "rig.toml", *lanes, "--walk", "no").stdout
+    assert "Nothing may be shot here. A place at" in text
 
 
 @pytest.mark.parametrize("butt", ["36x36 in", "36 in x 36 in", "36×36in", "3 ft x 36 in"])
@@ -99,8 +151,10 @@ def test_a_smaller_butt_is_never_safer_and_unsafe_shots_are_never_planned(run):
 
 def test_a_butt_that_stops_nothing_gets_no_plan(run):
     done = run("plan", "rig.toml", "--butt", "3x3 in", "--to", "60 yd")
-    assert "Take a larger butt" in done.stdout
+    assert "this butt is too small: one" in done.stdout
     answer = plan(run, "--butt", "3x3 in")
+    assert answer["hindrance"]["kind"] == "butt"
+    assert answer["hindrance"]["butt_height_in"] > answer["hindrance"]["butt_width_in"] > 3
     assert answer["plan"] == []
     assert not answer["gets_there"]
 

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 PROOF_KEYS = {
-    "schema", "rig", "fingerprint", "groups", "families", "causes", "mend", "spans_mm",
+    "schema", "stop", "rig", "fingerprint", "groups", "families", "causes", "mend", "spans_mm",
     "dispersion_mrad", "dispersion_low_mrad", "dispersion_high_mrad", "verdict", "advice",
     "cautions",
 }  # fmt: skip
@@ -169,7 +169,8 @@ def test_an_accepted_proof_is_a_file_that_fits(run, proof, bench, form):
     if form == "json":
         accepted = json.loads(done.stdout)["accepted"]
         assert set(accepted) == {
-            "fingerprint", "trusted_distance_yd", "trusted_distance_before_yd", "marks",
+            "fingerprint", "trusted_distance_yd", "once_zeroed_distance_yd",
+            "trusted_distance_before_yd", "marks",
         }  # fmt: skip
         again = said(run("fit", "rig.toml", "all.csv", "--json", "--distances", "10:100:10yd"))
         for one, other in zip(accepted["marks"], again["marks"], strict=True):
@@ -219,7 +220,7 @@ def ready_set(bench, marks, way=1):
 
 def test_neighbours_are_told_with_what_each_changes(run):
     answer = strips(run, "shots.csv", "--step", "0.5 mm")
-    assert set(answer) == {"schema", "rig", "fingerprint", "near_yd", "far_yd", "strips"}
+    assert set(answer) == {"schema", "stop", "rig", "fingerprint", "near_yd", "far_yd", "strips"}
     assert answer["schema"] == "tapewright.strips/1"
     spans = [one["span_mm"] for one in answer["strips"]]
     assert np.diff(spans) == pytest.approx([0.5, 0.5], abs=2e-3)

@@ -19,9 +19,10 @@ def card(far=None, trusted_m=80.0, cautions=()):
     rig = SimpleNamespace(name="Heron", air=STANDARD_AIR, archer=ARCHER)
     answer = SimpleNamespace(
         rig=rig, bands=SimpleNamespace(probability=0.9), trusted_m=(trusted_m,),
+        once_zeroed_m=(trusted_m,), is_earned=True,
         groups=(SimpleNamespace(arrows=4, is_odd=False),), fingerprint="0123abcd",
         cautions=tuple(SimpleNamespace(kind=one, numbers=(3.0,)) for one in cautions),
-        posterior=SimpleNamespace(method="arrows"),
+        posterior=SimpleNamespace(method="arrows"), stops=(),
     )  # fmt: skip
     limits = SimpleNamespace(far=far and SimpleNamespace(kind=far))
     table = SimpleNamespace(farthest_m=110.0, error_m=2e-8, checked=3000)
@@ -80,6 +81,7 @@ def test_every_word_of_the_card_is_as_written_here():
         "unshot_yd": "",
         "unshot_m": "",
         "turning": "Close: under {turn} {unit} marks run back.",
+        "far_air": "Far colder or warmer than when shot: limbs change, too. One near arrow first.",
         "steep": "Steep: upright, full draw, safe stop.",
         "uphill": "Uphill a miss flies far: mind the stop.",
         "none": "none on the tape",

@@ -149,27 +149,62 @@ def test_how_it_was_drawn_is_told(quiet):
     assert made_words(quiet) == ("Calibration abc123: importance sampling, 4321 effective draws.",)
 
 
-def trusted(quiet, method="importance sampling", odd=()):
+def trusted(quiet, method="importance sampling", odd=(), trusted_m=54.864, alone_m=54.864):
+    """Groups at 50, 40 and 70 yd; none that fits is none that earns anything."""
     quiet.posterior = SimpleNamespace(method=method)
-    quiet.groups = tuple(SimpleNamespace(is_odd=one) for one in odd)
+    quiet.trusted_m, quiet.once_zeroed_m = (trusted_m, 18.288), (alone_m, 27.432)
+    quiet.groups = tuple(
+        SimpleNamespace(is_odd=one, distance_m=distance_m)
+        for one, distance_m in zip(odd, (45.72, 36.576, 64.008), strict=False)
+    )
+    quiet.is_earned = not all(odd)
     return trust_words(quiet, IMPERIAL)
 
 
+MISSES = "misses by less than 3 in with 90 % chance."
+
+
 def test_trust_is_told_with_what_speaks_against_it(quiet):
-    up_to = "Trusted to 60 yd: up to there a mark misses by less than 3 in with 90 % chance."
+    up_to = f"Trusted to 60 yd: up to there a mark {MISSES}"
     assert trusted(quiet, odd=(False,)) == up_to
     assert trusted(quiet, odd=(True, False, True)) == (
         f"{up_to} But 2 of 3 groups do not fit: see below."
     )
-    assert trusted(quiet, "carried") == (
-        f"{up_to} No arrow was shot since the change: confirm it first."
+    assert trusted(quiet, odd=(False,), trusted_m=0.0, alone_m=0.0) == (
+        "Not yet trusted at any distance: 90 % bands reach past a 3 in miss."
     )
-    assert trusted(quiet, "prior") == (
-        "No arrow was shot yet, so nothing is trusted. Once 20 yd is zeroed, a mark up to 60 yd "
-        "misses by less than 3 in with 90 % chance."
+
+
+def test_trust_that_no_hit_carries_is_told_with_what_would_carry_it(quiet):
+    assert trusted(quiet, odd=(True, False, True), alone_m=73.152) == (
+        f"Trusted to 60 yd: up to there a mark {MISSES} The bands alone would carry 80 yd; no "
+        "group that fits hit past 40 yd. But 2 of 3 groups do not fit: see below."
     )
-    quiet.trusted_m = (0.0, 45.72)
-    assert trusted(quiet) == ("Not yet trusted at any distance: 90 % bands reach past a 3 in miss.")
+    assert trusted(quiet, odd=(False, False, True), trusted_m=0.0, alone_m=73.152) == (
+        "Nothing is trusted yet: the bands alone would carry 80 yd, but no group that fits hit "
+        "past 50 yd. But 1 of 3 groups do not fit: see below."
+    )
+
+
+@pytest.mark.parametrize(
+    ("method", "odd", "why"),
+    [
+        ("prior", (),
+         "No arrow was shot yet, so nothing is trusted. Once 20 yd is zeroed, a mark up to"),
+        ("carried", (),
+         ("No arrow was shot since the change, so nothing is trusted. Once one near group fits, a "
+         "mark up to")),
+        ("importance sampling", (True, True),
+         "No group fits, so nothing is trusted. If the bands are right, a mark up to"),
+    ],
+)  # fmt: skip
+def test_without_a_hit_nothing_is_trusted(quiet, method, odd, why):
+    assert trusted(quiet, method, odd, 0.0, 73.152) == f"{why} 80 yd {MISSES}"
+
+
+def test_what_must_not_be_shot_is_not_trusted(quiet):
+    quiet.stops = (SimpleNamespace(kind="damaged"),)
+    assert trusted(quiet, odd=(False,)) == "Nothing is trusted: this set-up must not be shot."
 
 
 def test_what_was_shot_is_counted(quiet):

@@ -123,10 +123,13 @@ def changed(quiet, **more):
     quiet.rig.name = "Heron"
     new = SimpleNamespace(
         bands=marks(-0.0011, 1.4), trusted_m=(36.576, 27.432), cautions=(),
+        once_zeroed_m=(41.148, 32.004), is_earned=True,
+        posterior=SimpleNamespace(is_set_by_eye=False),
         limits=SimpleNamespace(far=None), rig=SimpleNamespace(name="Heron 2"),
     )  # fmt: skip
     return SimpleNamespace(**{
         "old": quiet, "new": new, "differs": True, "is_restored": False, "gets_there": True,
+        "wanted_m": 54.864,
         "steps": (SimpleNamespace(arrows=3, distance_m=36.576, trusted_m=45.72),
                   SimpleNamespace(arrows=5, distance_m=54.864, trusted_m=54.864)),
         "readings_m": (0.02513, 0.03902),
@@ -179,6 +182,56 @@ def test_a_change_stands_before_and_after(quiet):
 )  # fmt: skip
 def test_what_buys_the_trust_back_is_told(quiet, more, words):
     assert change_blocks(changed(quiet, **more), IMPERIAL)[3] == words
+
+
+@pytest.mark.usefixtures("no_further_pins")
+def test_until_a_group_fits_a_changed_bow_is_trusted_nowhere(quiet):
+    found = changed(quiet)
+    found.new.is_earned, found.new.trusted_m = False, (0.0, 0.0)
+    _, _, trust, _, pin, *_ = change_blocks(found, IMPERIAL)
+    assert trust == (
+        "Trusted before the change: 60 yd; now: nothing, until a group with the new set-up fits. "
+        "The bands alone would carry 45 yd."
+    )
+    assert pin == "Pin 2 is trusted to no distance."
+
+
+@pytest.mark.usefixtures("no_further_pins")
+def test_what_was_never_trusted_is_not_trusted_again(quiet):
+    quiet.trusted_m = (0.0, 0.0)
+    assert change_blocks(changed(quiet), METRIC)[3] == (
+        "To confirm shoot 3 arrows at 36.576 m (dial 25.13 mm), then 5 arrows at 54.864 m (dial "
+        "39.02 mm). After these you may expect to trust 54.864 m; write them down and run this "
+        "again with the new file of shots."
+    )
+    assert change_blocks(changed(quiet, gets_there=False), IMPERIAL)[3] == (
+        "Even 8 arrows would hardly bring trust to 60 yd on this butt and for this tolerance: "
+        "expect to trust 60 yd. Begin with 3 arrows at 40 yd (dial 25.13 mm), and see tapewright "
+        "plan."
+    )
+
+
+@pytest.mark.usefixtures("no_further_pins")
+def test_a_change_of_a_bow_that_was_never_shot_puts_no_reading_into_anybodys_mouth(quiet):
+    quiet.trusted_m = (0.0, 0.0)
+    found = changed(quiet)
+    found.new.posterior.is_set_by_eye = True
+    assert change_blocks(found, IMPERIAL)[3] == (
+        "No arrow has hit with the old set-up, so no reading is known: see tapewright plan."
+    )
+
+
+@pytest.mark.usefixtures("no_further_pins")
+@pytest.mark.parametrize(("more", "rest"), [(0, ""), (1, ", and 1 group more"),
+                                            (2, ", and 2 groups more")])  # fmt: skip
+def test_the_first_four_groups_are_told_and_the_rest_counted(quiet, more, rest):
+    step = SimpleNamespace(arrows=2, distance_m=18.288, trusted_m=54.864)
+    found = changed(quiet, steps=(step,) * (4 + more), readings_m=(0.0161,) * (4 + more))
+    group = "2 arrows at 20 yd (dial 16.10 mm)"
+    assert change_blocks(found, IMPERIAL)[3] == (
+        f"To confirm shoot {', then '.join([group] * 4)}{rest}. After these you may expect to "
+        "trust 60 yd again; write them down and run this again with the new file of shots."
+    )
 
 
 def test_two_rigs_stand_side_by_side(quiet):

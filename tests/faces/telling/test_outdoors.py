@@ -21,7 +21,7 @@ BODY = (
 @pytest.mark.parametrize(("side", "into"), [(1.0, "left"), (-1.0, "right")])
 def test_a_wind_is_held_off_against(quiet, side, into):
     found = blown(quiet, side, side * 4.4704)
-    table, said, pins, gusts = wind_blocks(found, IMPERIAL, 0.127)
+    table, said, pins, gusts = wind_blocks(found, IMPERIAL, 0.127, 0.9144)
     assert table == Table(
         "Wind: hold-off, also in widths of a spot of 5 in",
         ("yd", "hold off to the", "in", "spots", "arrow up in", "add to reading mm"),
@@ -42,7 +42,7 @@ def test_a_wind_is_held_off_against(quiet, side, into):
 def test_a_head_wind_lowers_and_a_tail_wind_lifts(quiet, head, kind, way):
     quiet.trusted_m = (54.864,)
     found = blown(quiet, 0.0, 0.0, head, up=-np.sign(head))
-    table, said, gusts = wind_blocks(found, METRIC, 0.1)
+    table, said, gusts = wind_blocks(found, METRIC, 0.1, 0.6)
     signs = ("-", "+") if head > 0 else ("+", "-")
     assert table == Table(
         "Wind: hold-off, also in widths of a spot of 10 cm",
@@ -57,6 +57,50 @@ def test_a_head_wind_lowers_and_a_tail_wind_lifts(quiet, head, kind, way):
         "reading."
     )
     assert gusts == GUSTS
+
+
+def test_a_hold_off_that_may_leave_the_butt_is_faint_and_warned_of(quiet):
+    quiet.trusted_m = (54.864,)
+    table, _, _, *warned = wind_blocks(blown(quiet, 1.0, 4.4704), IMPERIAL, 0.127, 0.4572)
+    assert table.rows == (
+        ("20", "left", "4.0 ±0.3", "0.80", "-0.30", "+0.11"),
+        ("60", "off the butt", "10.0 ±0.6", "2.00", "-1.50", "+0.32"),
+    )
+    assert table.faint == frozenset({1})
+    assert warned == [
+        Mind(
+            "From 60 yd on an arrow that is held off and meets a lull misses a butt 18 in wide: do "
+            "not shoot there in this wind. Wait, or go nearer."
+        )
+    ]
+    assert wind_blocks(blown(quiet, 1.0, 4.4704), METRIC, 0.127, 0.6)[0].faint == frozenset()
+
+
+def test_a_strong_wind_is_warned_of(quiet):
+    quiet.trusted_m = (54.864,)
+    *_, gusts, strong = wind_blocks(blown(quiet, -1.0, -12.5, strong=True), IMPERIAL, 0.127, 0.9144)
+    assert gusts == GUSTS
+    assert strong == Mind(
+        "So strong a wind nobody judges well: a third more or less of it moves the arrow by a "
+        "third of the hold-off. Shoot near, before a wide safe stop, or not at all."
+    )
+
+
+@pytest.mark.parametrize(("warmer_k", "far", "share"), [
+    (-22.0, "22 °C colder", "1.1 to 2.2"), (18.0, "18 °C warmer", "0.9 to 1.8"),
+])  # fmt: skip
+def test_far_from_home_one_near_arrow_comes_first(quiet, warmer_k, far, share):
+    # half to one part in a thousand of arrow speed for each degree
+    found = weather(quiet, 1.02, -0.3, warmer_k, far=True)
+    _, air, cold, limbs = weather_blocks(found, METRIC)
+    assert air.endswith("air 2.0 % thicker than at home.")
+    assert cold == COLD
+    assert limbs == Mind(
+        f"It is {far} than where arrows were shot, and these marks count the air alone. Limbs and "
+        f"string change, too: by {share} % of arrow speed, either way, as far as anybody knows. "
+        "Shoot one near arrow first, and go farther only from what it shows."
+    )
+    assert len(weather_blocks(weather(quiet, far=True), METRIC)) == 5
 
 
 def test_home_and_away_stand_side_by_side(quiet):

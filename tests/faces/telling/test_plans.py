@@ -3,21 +3,31 @@
 from types import SimpleNamespace
 
 import pytest
-from told_by_hand import first_shot, plan
+from told_by_hand import first_shot, plan, plan_step
 from written_out import IMPERIAL, METRIC
 
+from tapewright.confidence.ladder import Ladder
 from tapewright.faces.telling.blocks import Mind, Table
 from tapewright.faces.telling.budget import budget_blocks
-from tapewright.faces.telling.plans import candidates_table, plan_table, step_words
+from tapewright.faces.telling.plans import (
+    candidates_table,
+    plan_blocks,
+    plan_table,
+    step_words,
+)
 from tapewright.faces.wording_planning import (
     barred_words,
     chain_words,
     counted_words,
     first_shot_words,
+    hindrance_words,
     plan_cautions,
     plan_words,
+    spare_words,
     standing_words,
+    step_rule_words,
 )
+from tapewright.services.advise import Hindrance
 
 
 def test_what_groups_buy_stands_by_distance_and_arrows():
@@ -42,8 +52,12 @@ def test_a_plan_stands_group_by_group():
         ),
     )
     assert step_words(plan(), 1, IMPERIAL) == "60 yd: dial 39.0 mm, 3 arrows"
-    unshot = plan(answer=SimpleNamespace(posterior=SimpleNamespace(method="prior")))
+    unshot = plan(is_set_by_eye=True)
     assert step_words(unshot, 0, METRIC) == "27.432 m: 4 arrows"
+    assert plan_table(unshot, IMPERIAL).rows == (
+        ("1", "30", "by eye", "4", "98 %", "±3.3", "55"),
+        ("2", "60", "by eye", "3", "over 99 %", "±2.3", "70"),
+    )
 
 
 def test_where_the_archer_stands():
@@ -53,6 +67,9 @@ def test_where_the_archer_stands():
     )
     assert standing_words(plan(trusted_m=0.0), IMPERIAL) == (
         f"Nothing is trusted yet within 3.00 in; wanted: 70 yd. {band}"
+    )
+    assert standing_words(plan(is_set_by_eye=True), IMPERIAL) == (
+        "No arrow was shot yet. Wanted: 70 yd trusted within 3.00 in."
     )
     assert standing_words(plan(is_trusted=True), IMPERIAL) == (
         f"70 yd is trusted within 3.00 in already: no arrow is needed. {band}"
@@ -69,20 +86,104 @@ def test_what_a_plan_comes_to():
         "tolerance would be needed."
     )
     assert plan_words(plan(is_trusted=True), IMPERIAL) == ""
-    assert plan_words(plan(steps=()), IMPERIAL).endswith(
-        "Take a larger butt, or a nearer distance."
+    assert plan_words(plan(steps=()), IMPERIAL) == (
+        "No group can be planned: the sight reaches none of these distances, or no arrow is left."
+    )
+    assert plan_words(plan(steps=(), hindrance=Hindrance("place")), IMPERIAL) == ""
+
+
+def test_without_arrows_no_reading_is_told():
+    assert counted_words(plan()) == ""
+    assert counted_words(plan(is_set_by_eye=True)) == (
+        "Set the sight by eye for the first arrow, write down its reading, and plan anew: readings "
+        "are told from then on."
     )
 
 
-@pytest.mark.parametrize(("units", "near", "loose"), [
-    (IMPERIAL, "20 yd", "10 yd"), (METRIC, "18.288 m", "9 m"),
-])  # fmt: skip
-def test_without_arrows_readings_count_from_a_near_mark(units, near, loose):
-    assert counted_words(plan(), units) == ""
-    unshot = plan(answer=SimpleNamespace(posterior=SimpleNamespace(method="prior")))
-    assert counted_words(unshot, units) == (
-        f"Readings count from the mark for {near}. Set the sight by eye for the first group, write "
-        f"down its reading, and plan anew. Loose the very first arrow from {loose} or nearer."
+NEXT = (
+    "Next at 30 yd: one arrow, then look; the others only if it hit where it may, between 8.00 in "
+    "low and 7.00 in high of the aim."
+)
+WALK = " Walk up to there, with the range's leave."
+
+
+@pytest.mark.parametrize(("walked", "walk"), [(False, ""), (True, WALK)])
+def test_the_next_group_is_told_with_the_rule_it_follows(walked, walk):
+    one = plan(is_walk=lambda _: walked)
+    assert step_rule_words(one, IMPERIAL) == (
+        f"{NEXT}{walk} The farthest group that fits hit at 50 yd, so no arrow is shot past 75 yd "
+        "before this one is seen, and none where fewer than 99 of 100 stay on the butt."
+    )
+    one.ladder = Ladder(0.0, 41.148)
+    assert step_rule_words(one, IMPERIAL) == (
+        f"{NEXT}{walk} It stands near by, since something may have moved the zero."
+    )
+    one.is_set_by_eye = True
+    assert step_rule_words(one, METRIC) == (
+        "First from 27.432 m, the sight set by eye: one arrow, then look; the others only if it "
+        f"hit where it may, on the butt.{walk}"
+    )
+    one.steps = ()
+    assert step_rule_words(one, METRIC) == ""
+
+
+def test_after_a_near_arrow_the_old_farthest_hit_counts_again():
+    # half as far again as 20 yd would be 30
+    assert "hit at 20 yd, so no arrow is shot past 45 yd before" in step_rule_words(
+        plan(ladder=Ladder(18.288, 41.148)), IMPERIAL
+    )
+
+
+def test_where_arrows_land_is_told_by_its_side():
+    low, high = ("between 8.00 in low and 2.00 in low of", "between 3.00 in high and 7.00 in high")
+    assert low in step_rule_words(plan(lands_m=(-0.2032, -0.0508)), IMPERIAL)
+    assert high in step_rule_words(plan(lands_m=(0.0762, 0.1778)), IMPERIAL)
+
+
+@pytest.mark.parametrize(
+    ("kind", "numbers", "words"),
+    [
+        ("reach", (), "The sight does not surely reach 70 yd: see its limits."),
+        ("place", (22.86,),
+         ("{done} A place at 25 yd would do, or a little nearer. Farther ones are too long a "
+         "step.")),
+        ("place", (),
+         "{done} No distance is near enough for this butt: take a larger one."),
+        ("butt", (36.576, 0.6604, 0.8382),
+         ("{done} At 40 yd this butt is too small: one 26.00 in wide and 33.00 in tall stops 99 "
+         "arrows of 100.")),
+    ],
+)  # fmt: skip
+def test_what_stands_in_the_way_is_told_with_what_would_do(kind, numbers, words):
+    found = Hindrance(kind, *numbers)
+    assert hindrance_words(plan(hindrance=found), IMPERIAL) == words.format(
+        done="That is as far as it goes here."
+    )
+    assert hindrance_words(plan(hindrance=found, steps=()), IMPERIAL) == words.format(
+        done="Nothing may be shot here."
+    )
+    assert hindrance_words(plan(), IMPERIAL) == ""
+
+
+def test_a_sight_that_does_not_reach_is_told_once():
+    short = plan(first=None, hindrance=Hindrance("reach"), chain=(), chain_gets_there=False)
+    short.answer.rig = SimpleNamespace(name="Heron")
+    said = [one for one in plan_blocks(short, IMPERIAL) if isinstance(one, str)]
+    assert said == [
+        "Heron: Trusted to 50 yd within 3.00 in; wanted: 70 yd. At 70 yd the band is ±4.00 in.\n",
+        step_rule_words(short, IMPERIAL),
+        (
+            "The plan: 2 groups, 7 arrows, in this order; after each group plan anew. It ends when "
+            "70 yd is trusted."
+        ),
+        "The sight does not surely reach 70 yd: see its limits.",
+    ]
+
+
+def test_when_all_is_trusted_what_still_tells_most_is_told():
+    assert spare_words(plan(), IMPERIAL) == ""
+    assert spare_words(plan(spare=plan_step(50.292, 6, 0.0584, 64.008)), IMPERIAL) == (
+        "If you shoot all the same, 6 arrows at 55 yd tell most about what may be wrong."
     )
 
 
@@ -92,6 +193,7 @@ def test_the_first_far_arrow_is_told_low_then_high():
         "10.00 in low and 15.00 in high. A butt 28.00 in tall stops 95 %, 36.00 in tall 99 %; on "
         "yours: 93 %."
     )
+    assert first_shot_words(plan(is_set_by_eye=True), IMPERIAL) == ""
     assert first_shot_words(plan(first=None), IMPERIAL) == (
         "The sight does not surely reach 70 yd: see its limits."
     )
@@ -104,14 +206,15 @@ def test_an_unsafe_first_arrow_is_led_back_to():
     assert chain_words(plan(), IMPERIAL) == ""
     unsafe = plan(first=first_shot(safe=False))
     assert chain_words(unsafe, IMPERIAL) == (
-        "Do not shoot 70 yd at this butt yet. Walk back through 40 yd, 55 yd, three arrows each, "
-        "planning anew on the way; then 70 yd is safe."
+        "Do not shoot 70 yd at this butt yet. The way there: 40 yd, 55 yd, planning anew after "
+        "each; then 70 yd is safe."
     )
-    unsafe.chain_gets_there = False
+    unsafe.chain, unsafe.chain_gets_there = unsafe.chain[:2], False
     assert chain_words(unsafe, IMPERIAL) == (
-        "Do not shoot 70 yd at this butt yet. Groups of three lead back to 70 yd and no farther. "
-        "Take a larger butt."
+        "Do not shoot 70 yd at this butt yet. Groups lead to 55 yd and no farther."
     )
+    unsafe.chain = ()
+    assert chain_words(unsafe, IMPERIAL) == "Do not shoot 70 yd at this butt yet."
 
 
 def test_a_plan_warns():

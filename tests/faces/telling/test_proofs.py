@@ -228,14 +228,18 @@ def test_two_bows_and_wrong_distances_are_warned_of():
         "arrows, or the marks settle between two bows."
     )
     wrong = "Do not accept arrows from a distance that was wrong: write the true one."
+    near = (
+        "Something is not as it was: after the mend one arrow from 10 yd / 9 m or nearer, then "
+        "look, before any far one."
+    )
     told = proving(None)
     assert proof_cautions(told) == (few, *SAFE)
     told.shot = three
     assert proof_cautions(told) == SAFE
     for name in ("zero", "height", "windage", "sideways", "wind or cant", "third axis"):
         told.cause = Cause(name, 0.9)
-        assert proof_cautions(told) == (two, *SAFE)
+        assert proof_cautions(told) == (near, two, *SAFE)
     told.cause = Cause("one distance", 0.9)
     assert proof_cautions(told) == (wrong, *SAFE)
     told.cause = Cause("span", 0.9)
-    assert proof_cautions(told) == SAFE
+    assert proof_cautions(told) == (near, *SAFE)

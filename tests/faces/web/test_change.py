@@ -35,7 +35,7 @@ def test_without_a_change_the_page_says_how_to_make_one(client, rig_id):
 def test_a_change_tells_its_cost_and_what_buys_the_trust_back(client, changed):
     page = client.get(f"{changed}/change").text
     assert "Trusted before the change: 91 yd" in page
-    assert "To confirm shoot 3 arrows at" in page
+    assert "To confirm shoot 2 arrows at 10 yd" in page
     assert "write them down under Shoot" in page
     assert "tapewright" not in page.split("<main")[1].split("</main")[0].casefold()
     assert "Arrow mass: 420 gr ± 2 → 455 gr" in page

@@ -26,13 +26,13 @@ def test_a_step_that_would_not_surely_land_now_waits_for_the_one_before(client, 
     links = re.findall(r"groups/new\?distance=(\d+)\+yd", page)
     steps = page.partition("plan-steps")[2].partition("</ol>")[0].count("<li>")
     assert len(links) == 1
-    assert page.count("not before the groups above") == steps - 1 >= 1
+    assert page.count("after the groups above have hit") == steps - 1 >= 1
     assert links[0] == re.search(r'<th scope="row">1</th><td>(\d+)</td>', page)[1]
 
 
 def test_before_the_first_arrow_no_reading_is_put_into_anybody_s_mouth(client, empty_rig):
     page = client.get(f"/rigs/{empty_rig}/shoot").text
-    assert "Set the sight by eye for the first group, write down its reading" in page
+    assert "Set the sight by eye for the first arrow, write down its reading" in page
     link = re.search(r'"([^"]+groups/new\?distance[^"]+)"', page)[1].replace("&amp;", "&")
     assert "reading=" not in link
     assert 'name="reading" type="text" value=""' in client.get(link).text
@@ -42,17 +42,25 @@ def test_before_the_first_arrow_no_reading_is_put_into_anybody_s_mouth(client, e
 
 def test_the_first_far_arrow_and_the_butt_are_told(client, empty_rig):
     page = client.get(f"/rigs/{empty_rig}/plan?wanted=70+yd").text
-    assert "First arrow at 70 yd, shot now" in page
-    assert "Do not shoot 70 yd at this butt yet. Walk back through" in page
+    assert "First from 10 yd, the sight set by eye: one arrow, then look" in page
+    assert "Do not shoot 70 yd at this butt yet. The way there: 10 yd, 15 yd" in page
     assert "a safe stop wider and taller than the butt" in page
     small = client.get(f"/rigs/{empty_rig}/plan?butt=3x3+in").text
-    assert "Take a larger butt" in small
+    assert "this butt is too small: one" in small
 
 
 def test_what_is_trusted_needs_no_arrow_and_metres_are_spoken(client, rig_id):
-    assert "no arrow is needed" in client.get(f"/rigs/{rig_id}/plan").text
+    assert "no arrow is needed" in client.get(f"/rigs/{rig_id}/plan?wanted=50+yd").text
     client.cookies.set("units", "metric")
-    assert "50 m is trusted" in client.get(f"/rigs/{rig_id}/plan").text
+    assert "50 m is trusted" in client.get(f"/rigs/{rig_id}/plan?wanted=50+m").text
+
+
+def test_a_range_with_fixed_places_is_asked_for_and_obeyed(client, empty_rig):
+    lanes = f"/rigs/{empty_rig}/plan?distances=20,40,60+yd"
+    assert "Walk up to there, with the range&#39;s leave" in client.get(lanes).text
+    fixed = client.get(f"{lanes}&walk=no").text
+    assert "Nothing may be shot here. A place at" in fixed
+    assert "Shoot this" not in fixed
 
 
 @pytest.mark.parametrize(
@@ -63,7 +71,7 @@ def test_what_is_trusted_needs_no_arrow_and_metres_are_spoken(client, rig_id):
         ("butt=3", "is not width x height"),
         ("arrows=two", "is no whole number from 3 to 1000"),
         ("tolerance=0+in", "is no miss to ask for"),
-        ("distances=20,90+yd", "goes past the wanted distance"),
+        ("distances=20,90+yd&wanted=60+yd", "goes past the wanted distance"),
     ],
 )
 def test_a_wrong_wish_is_told_beside_its_field(client, rig_id, asked, said):

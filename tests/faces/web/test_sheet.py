@@ -99,7 +99,7 @@ def test_an_arrow_too_light_is_stopped_at_the_top_of_the_page(client):
     look = client.post(
         "/rigs/new", data=WREN | {"arrow.mass": "250 gr", "bow.draw_weight": "60 lbf", "look": "1"}
     )
-    assert re.search(r'role="alert"><p>STOP: 250 gr', look.text)
+    assert re.search(r'role="alert"><p>STOP: an arrow of 250 gr', look.text)
 
 
 def test_markup_in_a_name_is_shown_as_typed(client):
@@ -121,7 +121,7 @@ def test_a_wrong_text_names_the_line(client, rig_id):
     typed = HERON.replace('mass = "420 gr ± 2"', 'mass = "420"')
     page = client.post(f"/rigs/{rig_id}/sheet", data=CORRECTED | {"text": typed})
     assert page.status_code == 422
-    assert "line 13, arrow.mass" in page.text
+    assert "line 14, arrow.mass" in page.text
     assert "mass = &#34;420&#34;" in page.text
     page = client.post(f"/rigs/{rig_id}/sheet", data=CORRECTED | {"text": "x" * 100_001})
     assert page.status_code == 422

@@ -111,8 +111,9 @@ def test_todays_session_begins_with_the_first_group_and_takes_the_next(client, n
     rig_id = groups.split("/")[2]
     (old,) = notebook.entries("session", rig_id)
     notebook.save(old.id, KeptSession("2020-05-01", "sighting", "", 0), seen=1, now=NOW)
-    for _ in range(2):
-        assert client.post(f"{groups}/new", data=LOW).status_code == 303
+    for reading in ("16.2 mm", "16.4 mm"):
+        sent = LOW | {"reading": reading}
+        assert client.post(f"{groups}/new", data=sent).status_code == 303
     sessions = notebook.entries("session", rig_id)
     assert len(sessions) == 2
     assert [one.body.session_id for one in notebook.entries("group", rig_id)].count(

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from tapewright.ground.errors import BadInput
+from tapewright.ground.errors import BadInput, Withheld
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -30,6 +30,7 @@ if TYPE_CHECKING:
 Found = TypeVar("Found")
 
 LONG_WORK_ARROWS = 400  # from here on a fit takes long enough to say so
+STOPS, IS_JSON = "tapewright.stops", "tapewright.json"  # what a command remembers
 FARTHEST = {"yd": 125.0, "m": 115.0}
 
 
@@ -40,20 +41,64 @@ def units_of(*, metric: bool) -> Units:
     return METRIC if metric else IMPERIAL
 
 
-def warn(warnings: tuple[str, ...]) -> None:
-    """Say what is odd but possible, on standard error."""
+def load_rig(rig_file: Path) -> tuple[Rig, tuple[str, ...]]:
+    """Rig and what is odd about its sheet; why it must not be shot is remembered for the answer."""
+    from tapewright.faces.rig_sheet import load_rig_sheet
+    from tapewright.faces.wording_stops import stop_lines
+
+    rig, warnings = load_rig_sheet(rig_file)
+    context = click.get_current_context(silent=True)
+    if context is not None:
+        context.meta[IS_JSON] = bool(context.params.get("as_json"))
+        context.meta[STOPS] = (*context.meta.get(STOPS, ()), *stop_lines(rig))
+    return rig, warnings
+
+
+def stops_told() -> tuple[str, ...]:
+    """Why a rig of this command must not be shot, a line each."""
+    context = click.get_current_context(silent=True)
+    return () if context is None else tuple(context.meta.get(STOPS, ()))
+
+
+def warn(warnings: tuple[str, ...], *, rows_follow: bool = False) -> None:
+    """Say first why a rig must not be shot; what is odd but possible, on standard error.
+
+    Where rows for another program follow, all of it stands on standard error.
+    """
+    context = click.get_current_context(silent=True)
+    is_json = context is not None and bool(context.params.get("as_json"))
     for warning in warnings:
-        click.echo(f"Note: {warning}", err=True)
+        is_stop = warning.startswith("STOP")
+        click.echo(
+            warning if is_stop else f"Note: {warning}", err=is_json or rows_follow or not is_stop
+        )
+
+
+def withhold(context: click.Context, refused: Withheld) -> None:
+    """Say that something is withheld, and why, in the form that was asked for."""
+    from tapewright.faces.wording_stops import UNTIL, refused_words, withheld_json
+
+    if context.meta.get(IS_JSON):
+        written = {"schema": "tapewright.withheld/1"} | withheld_json(refused)
+        click.echo(json.dumps(written, indent=1, ensure_ascii=False))
+    told = f"{UNTIL}." if refused.stops else refused_words(refused)  # the stops are told already
+    click.echo(f"tapewright: {told}", err=True)
+
+
+def say_json(written: dict[str, Any]) -> None:
+    """Answer another program, the stops with it."""
+    from tapewright.faces.json_pieces import with_stops
+
+    click.echo(json.dumps(with_stops(written, stops_told()), indent=1, ensure_ascii=False))
 
 
 def load_rig_and_shots(
     rig_file: Path, shots_file: Path | None
 ) -> tuple[Rig, tuple[Observation, ...], tuple[str, ...]]:
     """Rig, groups and what is odd about both files."""
-    from tapewright.faces.rig_sheet import load_rig_sheet
     from tapewright.faces.shots_file import load_shots
 
-    rig, warnings = load_rig_sheet(rig_file)
+    rig, warnings = load_rig(rig_file)
     if shots_file is None:
         return rig, (), warnings
     observations, more = load_shots(shots_file, rig)
@@ -155,7 +200,7 @@ def answer_errand(
 
     found, units = ask_errand(errand, files, said, places, **chance)
     if as_json:
-        click.echo(json.dumps(errand.write(found, units), indent=1, ensure_ascii=False))
+        say_json(errand.write(found, units))
         return
     show(errand.tell(found, units))
 

@@ -31,7 +31,7 @@ class Row:
     name : str
         As on its sheet; empty when it could not be read.
     trusted_m : float or None
-        Trusted distance; 0 for none, None when it failed. [m]
+        Trusted distance; 0 for none, None when it failed or no arrow that fits stands behind. [m]
     groups, arrows : int
         What was shot. [-]
     odd_groups, cautions : tuple of str
@@ -42,6 +42,8 @@ class Row:
         ``"printed"``, why it was not, or empty when none was asked for.
     why : str
         Why it failed; empty when it did not.
+    stop : tuple of str
+        Why it must not be shot.
     """
 
     rig: str
@@ -54,11 +56,12 @@ class Row:
     following: str = ""
     tape: str = ""
     why: str = ""
+    stop: tuple[str, ...] = ()
 
     @property
     def asks_for_a_look(self) -> bool:
         """Whether somebody should look at this rig first."""
-        return bool(self.why or self.odd_groups or not self.trusted_m)
+        return bool(self.why or self.stop or self.odd_groups or not self.trusted_m)
 
 
 def row_of(rig: str, record: dict[str, Any], unit: str) -> Row:
@@ -66,14 +69,19 @@ def row_of(rig: str, record: dict[str, Any], unit: str) -> Row:
     return Row(
         rig,
         record["rig"],
-        record[f"trusted_distance_{unit}"] * UNITS[unit].factor,
+        _metres(record[f"trusted_distance_{unit}"], unit),
         len(record["groups"]),
         record["arrows"],
         tuple(record["odd_groups"]),
         tuple(record["cautions"]),
         record["next"],
         "printed" if record["tape_sha256"] else record["tape_fault"],
+        stop=tuple(record["stop"]),
     )
+
+
+def _metres(distance: float | None, unit: str) -> float | None:
+    return None if distance is None else distance * UNITS[unit].factor
 
 
 def _trusted(row: Row, unit: str) -> float | None:
@@ -92,6 +100,7 @@ def summary_json(rows: Sequence[Row], unit: str) -> dict[str, Any]:
             {
                 "rig": row.rig,
                 "name": row.name,
+                "stop": list(row.stop),
                 f"trusted_distance_{unit}": _trusted(row, unit),
                 "groups": row.groups,
                 "arrows": row.arrows,
@@ -112,13 +121,15 @@ def summary_csv(rows: Sequence[Row], unit: str) -> str:
     writer = csv.writer(file, lineterminator="\r\n")  # RFC 4180
     writer.writerow(
         ["rig", "name", f"trusted_{unit}", "groups", "arrows", "odd_groups", "cautions", "next",
-         "tape", "why"]
+         "tape", "why", "stop"]
     )  # fmt: skip
     for row in rows:
         trusted = "" if row.trusted_m is None else f"{_trusted(row, unit):g}"
         told = [" | ".join(row.odd_groups), " | ".join(row.cautions), row.following]
         cells = [row.rig, row.name, trusted, str(row.groups), str(row.arrows), *told]
-        writer.writerow([_harmless(cell) for cell in (*cells, row.tape, row.why)])
+        writer.writerow(
+            [_harmless(cell) for cell in (*cells, row.tape, row.why, " | ".join(row.stop))]
+        )
     return file.getvalue()
 
 
@@ -145,5 +156,7 @@ def _cells(row: Row, unit: str) -> tuple[str, ...]:
         short = " ".join(row.why.split())
         short = short if len(short) <= MOST_WORDS else short[: MOST_WORDS - 1] + "…"
         return row.rig, "failed", "", "", short
+    if row.stop:
+        return row.rig, "STOP", ", ".join(row.odd_groups), str(len(row.cautions)), row.following
     trusted = f"{_trusted(row, unit):.0f} {unit}" if row.trusted_m else "none"
     return row.rig, trusted, ", ".join(row.odd_groups), str(len(row.cautions)), row.following

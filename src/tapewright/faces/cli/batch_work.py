@@ -70,7 +70,9 @@ def refit_piece(piece: Piece, order: BatchOrder) -> Made:
 
 def _made(piece: Piece, order: BatchOrder) -> Made:
     from tapewright.faces.answer_json import answer_json
+    from tapewright.faces.json_pieces import with_stops
     from tapewright.faces.wording import IMPERIAL, METRIC
+    from tapewright.faces.wording_stops import stop_lines
     from tapewright.services.calibrate import pin_bands
     from tapewright.services.refit_many import RefitOrder, refit
 
@@ -80,7 +82,8 @@ def _made(piece: Piece, order: BatchOrder) -> Made:
     answer = found.answer
     tape, tape_fault = _tape(answer, order, units) if order.tapes else (b"", "")
     further = tuple(pin_bands(answer, pin) for pin in range(2, len(answer.trusted_m) + 1))
-    record = answer_json(answer, units, further) | {
+    stop = stop_lines(answer.rig)
+    record = with_stops(answer_json(answer, units, further), stop) | {
         "arrows": sum(one.group.arrows for one in answer.observations),
         "odd_groups": [one.name for one in answer.groups if one.is_odd],
         "next": next_words(found.following, order.wanted_m, units),
@@ -129,6 +132,10 @@ def next_words(following: NextGroup, wanted_m: float, units: Units) -> str:
     wanted = tidy_distance(wanted_m, units.distance)
     if following.kind == "trusted":
         return f"nothing: trusted to {wanted}"
+    if following.kind == "stop":
+        return "STOP: correct the rig sheet first"
+    if following.kind == "questions":
+        return "answer the rig sheet's questions first"
     if following.kind == "out of reach":
         return f"nothing: {wanted} is out of reach"
     if following.kind == "no safe group":

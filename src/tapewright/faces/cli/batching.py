@@ -43,7 +43,7 @@ if TYPE_CHECKING:
 
 ONE_THREAD = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
 SAID_TIMES = 20  # lines of progress when nobody watches a bar
-SOME_FAILED = 1  # exit status
+SOME_FAILED, SOME_WITHHELD = 1, 2  # exit status
 MOST_WORKERS = 256
 
 
@@ -108,6 +108,11 @@ def batch(
         show_table(summary_table(rows, order.unit))
         click.echo(_ending(len(rows) - failed, failed, done.kept))
         click.echo(f"Wrote {out / 'summary.csv'} and {out / 'summary.json'}")
+    for row in rows:
+        for line in row.stop:
+            click.echo(f"{row.rig}: {line}", err=True)
+    if any(row.stop for row in rows):
+        click.get_current_context().exit(SOME_WITHHELD)
     if failed:
         click.get_current_context().exit(SOME_FAILED)
 

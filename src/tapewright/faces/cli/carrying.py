@@ -10,7 +10,6 @@ Never:  formulas, sentences that another face needs too.
 from __future__ import annotations
 
 import datetime as dt
-import json
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -18,6 +17,7 @@ import click
 from tapewright.faces.cli.asking import (
     calibrated,
     load_rig_and_shots,
+    say_json,
     units_of,
     warn,
     write_files,
@@ -76,7 +76,7 @@ def pocket(
     stem = out or rig_file.with_name(f"{rig_file.stem}-pocket")
     (path,) = write_files(stem, ((".html", page),))
     if as_json:
-        click.echo(json.dumps(_pocket_json(card, units, path, len(page)), indent=1))
+        say_json(_pocket_json(card, units, path, len(page)))
         return
     click.echo(trust_words(answer, units))
     click.echo(f"Wrote {path} ({len(page) / 1000:.0f} kB). {_worth(card, units)}")
@@ -93,6 +93,7 @@ def _worth(card: PocketCard, units: Units) -> str:
 
 
 def _pocket_json(card: PocketCard, units: Units, path: Path, size: int) -> dict[str, Any]:
+    from tapewright.faces.json_pieces import trust_json
     from tapewright.faces.quantities import in_unit
 
     table, unit = card.table, units.distance
@@ -109,7 +110,7 @@ def _pocket_json(card: PocketCard, units: Units, path: Path, size: int) -> dict[
         "pins": [
             {
                 "pin": number,
-                f"trusted_distance_{unit}": round(in_unit(pin.trusted_m, unit), 3),
+                **trust_json(card.answer, unit, number),
                 "below_first_mm": round(1e3 * pin.below_m, 3),
             }
             for number, pin in enumerate(card.pins, 1)

@@ -10,7 +10,6 @@ Never:  cards, slopes, weather, wind (outdoors.py), formulas, sentences another 
 from __future__ import annotations
 
 import datetime as dt
-import json
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -20,6 +19,7 @@ from tapewright.faces.cli.asking import (
     answer_errand,
     answer_for,
     load_rig_and_shots,
+    say_json,
     spoken,
     tape_ticks,
     warn,
@@ -116,7 +116,7 @@ def change(
     written = _new_tape(found.new, units, paper, stem) if tape or out else []
     if as_json:
         said = change_json(found, units) | {"files": [str(path) for path in written]}
-        click.echo(json.dumps(said, indent=1, ensure_ascii=False))
+        say_json(said)
         return
     show(change_blocks(found, units))
     for path in written:
@@ -173,7 +173,7 @@ def compare(
     order = CardOrder(distances_m, first.rig.archer.tolerance_m, 1, factor)
     found = compare_rigs(first, other, order)
     if as_json:
-        click.echo(json.dumps(compare_json(found, units), indent=1, ensure_ascii=False))
+        say_json(compare_json(found, units))
         return
     show(comparison_blocks(found, units))
 

@@ -26,7 +26,8 @@ from tapewright.faces.cli import (
     proving,
     shooting,
 )
-from tapewright.ground.errors import TapewrightError
+from tapewright.faces.cli.asking import withhold
+from tapewright.ground.errors import TapewrightError, Withheld
 
 ALL = (
     making.demo,
@@ -73,6 +74,9 @@ class _Refusing(click.Group):
     def invoke(self, ctx: click.Context) -> Any:  # noqa: ANN401 — click's own signature
         try:
             return super().invoke(ctx)
+        except Withheld as refused:
+            withhold(ctx, refused)
+            ctx.exit(2)
         except TapewrightError as refused:
             click.echo(f"tapewright: {refused}", err=True)
             ctx.exit(2)

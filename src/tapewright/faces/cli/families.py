@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from tapewright import __version__
-from tapewright.faces.cli.asking import asked_distances, units_of, warn, write_files
+from tapewright.faces.cli.asking import asked_distances, load_rig, units_of, warn, write_files
 from tapewright.faces.cli.options import (
     FAR_END,
     FILE,
@@ -137,12 +137,11 @@ def read_spans(text: str) -> tuple[float, ...]:
 
 
 def _rig(rig_file: Path | None) -> Rig:
-    from tapewright.faces.rig_sheet import load_rig_sheet
     from tapewright.services.equip import Arrow, Belief, Rig
 
     if rig_file is None:
         return Rig("Usual bow", Arrow(Belief(USUAL_MASS_KG), USUAL_SHAFT_M))
-    rig, warnings = load_rig_sheet(rig_file)
+    rig, warnings = load_rig(rig_file)
     warn(warnings)
     return replace(rig, sight=replace(rig.sight, pins_below_first_m=()))  # the first pin's strips
 

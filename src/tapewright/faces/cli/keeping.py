@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     from tapewright.services.move_notebook import Counts
 
 PORT = 8640
+STOPPED = "STOP: correct the rig sheet first"
 LETTERS = "abcdefghjkmnpqrstuvwxyz23456789"  # none that looks like another
 PASSCODE_LETTERS = 10
 MOST_ALIKE, MOST_TOLD = 1000, 20  # rigs looked at for one name, and named in a refusal
@@ -121,6 +122,9 @@ def rigs(
         )
         for one, row in ((one, _row(one, units)) for one in listed)
     )
+    for one in listed:
+        for line in one.stops:
+            click.echo(f"{one.name}: {line}")
     heads = ("rig", f"trusted {units.distance}", "shot last", "arrows", "next")
     show((Table("Rigs", heads, lines),))
     if page.after is not None:
@@ -141,10 +145,11 @@ def _row(rig: Listed, units: Units) -> dict[str, Any]:
         "id": rig.entry.id,
         "name": rig.name,
         "version": rig.entry.number,
+        "stop": list(rig.stops),
         f"trusted_distance_{units.distance}": trusted,
         "shot_on": rig.shot_on or None,
         "arrows": found.arrows if found else 0,
-        "next": found.next_shot if found else "",
+        "next": STOPPED if rig.stops else found.next_shot if found else "",
     }
 
 

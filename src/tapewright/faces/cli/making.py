@@ -10,7 +10,6 @@ Never:  formulas, sentences that another face needs too.
 from __future__ import annotations
 
 import datetime as dt
-import json
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -21,7 +20,10 @@ from tapewright.faces.cli.asking import (
     answer_errand,
     asked_distances,
     calibrated,
+    load_rig,
     load_rig_and_shots,
+    say_json,
+    stops_told,
     tape_ticks,
     units_of,
     warn,
@@ -147,7 +149,7 @@ def tape(
     stem = out or rig_file.with_name(f"{rig_file.stem}-tape")
     written = write_files(stem, print_tape(plan, words, formats or ("pdf", "svg")))
     if as_json:
-        click.echo(json.dumps(_tape_json(plan.spans_mm, plan.near_mm, answer, written), indent=1))
+        say_json(_tape_json(plan.spans_mm, plan.near_mm, answer, written))
         return
     click.echo(trust_words(answer, units))
     for note in (*tape_cautions(plan, units), *limit_notes(plan)):
@@ -189,14 +191,14 @@ def gauge(
     """
     from tapewright.faces.cli.orders import gauge_order
     from tapewright.faces.orders import gauge_ruler
-    from tapewright.faces.rig_sheet import load_rig_sheet
+    from tapewright.faces.wording_stops import stop_title
     from tapewright.services.print_tape import print_gauge
 
     if "dxf" in formats:
         raise BadInput("--format", "a gauge strip is not engraved", "Choose pdf or svg")
     title, hand, numbers_fall = "Gauge strip", "right", False
     if rig_file is not None:
-        rig, warnings = load_rig_sheet(rig_file)
+        rig, warnings = load_rig(rig_file)
         warn(warnings)
         title, hand = rig.name, rig.hand
         numbers_fall = rig.sight.farther == "decreases"
@@ -206,9 +208,12 @@ def gauge(
     )
     ruler = gauge_ruler(start, reach, order, numbers_fall=numbers_fall)
     today = dt.datetime.now().astimezone().date().isoformat()
-    notes = (f"Printed {today}, Tapewright {__version__}",)
+    notes = (*stops_told(), f"Printed {today}, Tapewright {__version__}")
     for path in write_files(
-        stem, print_gauge(ruler, order, title, notes, formats or ("pdf", "svg"))
+        stem,
+        print_gauge(
+            ruler, order, stop_title(title, stops_told()), notes, formats or ("pdf", "svg")
+        ),
     ):
         click.echo(f"Wrote {path}")
 

@@ -10,12 +10,16 @@ Never:  changes and budgets (changing.py), how options are read and answered (er
 from __future__ import annotations
 
 import datetime as dt
-import json
 from typing import TYPE_CHECKING, Any
 
 import click
 
-from tapewright.faces.cli.asking import answer_errand, ask_errand, write_files
+from tapewright.faces.cli.asking import (
+    answer_errand,
+    ask_errand,
+    say_json,
+    write_files,
+)
 from tapewright.faces.cli.options import (
     BAND,
     FILE,
@@ -99,16 +103,19 @@ def card(
     """
     from tapewright.faces.cli.tables import show
     from tapewright.faces.errands.card import CARD
+    from tapewright.services.stops import refuse_stopped
 
     said, wish = parted(said)
     made, units = ask_errand(CARD, (rig_file, shots_file), said, **wish)
+    if csv_file is not None or sizes or formats or out:
+        refuse_stopped(made.answer.rig)
     written = [] if csv_file is None else _write_csv(made, units, csv_file)
     if sizes or formats or out:
         stem = out or rig_file.with_name(f"{rig_file.stem}-card")
         written += _print(made, units, (paper, sizes, formats), stem)
     if as_json:
         found = CARD.write(made, units) | {"files": [str(path) for path in written]}
-        click.echo(json.dumps(found, indent=1, ensure_ascii=False))
+        say_json(found)
         return
     show(CARD.tell(made, units))
     for path in written:
@@ -131,7 +138,7 @@ def _print(
     paper, sizes, formats = look
     today = dt.datetime.now().astimezone().date().isoformat()
     drawn = print_card(
-        card_table(made, units), card_words(made, units, today),
+        made, card_table(made, units), card_words(made, units, today),
         "Letter" if paper == "Letter" else "A4", sizes or ("page", "pocket"), formats or ("pdf",),
     )  # fmt: skip
     return write_files(stem, drawn)
@@ -188,6 +195,12 @@ def weather(rig_file: Path, shots_file: Path | None, **said: Any) -> None:  # no
 )
 @click.option("--head", default=None, help="Wind in your face more than zero; default: none.")
 @click.option("--spot", default=None, help='Width of what you aim at; default: "4 in", or "10 cm".')
+@click.option(
+    "--butt",
+    default=None,
+    metavar="WIDTHxHEIGHT",
+    help='What stops the arrow; default: "36x36 in", or "90x90 cm".',
+)
 @with_options(METRIC, BAND, SEED, JSON)
 def wind(rig_file: Path, shots_file: Path | None, **said: Any) -> None:  # noqa: ANN401 — options, handed on by name
     """Say how far to hold off in a wind, in lengths and in widths of the spot.

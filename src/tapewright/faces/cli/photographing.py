@@ -9,12 +9,17 @@ Never:  what is seen in a picture.
 # ruff: noqa: PLC0415 — see above
 from __future__ import annotations
 
-import json
 from typing import TYPE_CHECKING, Any
 
 import click
 
-from tapewright.faces.cli.asking import units_of, warn, write_files
+from tapewright.faces.cli.asking import (
+    load_rig,
+    say_json,
+    units_of,
+    warn,
+    write_files,
+)
 from tapewright.faces.cli.options import FILE, JSON, METRIC, with_options
 from tapewright.ground.errors import BadInput
 
@@ -87,7 +92,7 @@ def photo(
     if as_json:
         names = [str(path) for path in written]
         answer = photo_json(found, group, distance_m, reading_m, units, names)
-        click.echo(json.dumps(answer, indent=1, ensure_ascii=False))
+        say_json(answer)
         return
     click.echo(rows, nl=False)
     for sentence in (*_sentences(found), *(f"Wrote {path}" for path in written)):
@@ -112,10 +117,9 @@ def _shaft_m(text: str | None, rig_file: Path | None) -> float | None:
         return read_quantity(text, "length", "--shaft", "5.9 mm")
     if rig_file is None:
         return None
-    from tapewright.faces.rig_sheet import load_rig_sheet
 
-    rig, warnings = load_rig_sheet(rig_file)
-    warn(warnings)
+    rig, warnings = load_rig(rig_file)
+    warn(warnings, rows_follow=True)
     return rig.arrow.shaft_diameter_m
 
 

@@ -9,13 +9,19 @@ Never:  formulas, sentences that another face needs too.
 # ruff: noqa: PLC0415, FBT001 — see above; and click hands flags over by name
 from __future__ import annotations
 
-import json
 from typing import TYPE_CHECKING, Any
 
 import click
 
-from tapewright.faces.cli.asking import calibrated, load_rig_and_shots, units_of, warn
+from tapewright.faces.cli.asking import (
+    calibrated,
+    load_rig_and_shots,
+    say_json,
+    units_of,
+    warn,
+)
 from tapewright.faces.cli.options import BAND, JSON, METRIC, RIG, SEED, SHOTS, with_options
+from tapewright.ground.errors import Withheld
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -28,7 +34,8 @@ if TYPE_CHECKING:
     "wanted",
     default=None,
     metavar="DISTANCE",
-    help='How far the tape is to be trusted, such as "90 yd"; default: 60 yd, or 50 m.',
+    help='How far the tape is to be trusted, such as "90 yd"; default: the farthest ten of the '
+    "tape not yet trusted.",
 )
 @click.option(
     "--tolerance",
@@ -53,7 +60,14 @@ if TYPE_CHECKING:
     "--distances",
     default=None,
     metavar="LIST",
-    help="Where you can shoot; default: each 5 from 10 to the wanted distance.",
+    help="Where you can shoot, such as 18,30,50,70m; default: anywhere.",
+)
+@click.option(
+    "--walk",
+    default="yes",
+    show_default=True,
+    type=click.Choice(["yes", "no"]),
+    help="Whether the range lets you stand nearer than, or between, those distances.",
 )
 @with_options(METRIC, BAND, SEED, JSON)
 def plan(
@@ -67,26 +81,33 @@ def plan(
 ) -> None:
     """Plan what to shoot next, so that few arrows buy much trust.
 
-    Without shots it plans the whole session. Shots that would not surely land on your butt are
-    marked and never asked for. Shoot the first group, add it to SHOTS.csv, and plan anew.
+    Without shots it plans the whole session, the first arrow from near by. Each group is shot one
+    arrow first; then look. Shots that would not surely land on your butt are never asked for.
+    Shoot the first group, add it to SHOTS.csv, and plan anew.
     """
     from tapewright.faces.cli.tables import show
     from tapewright.faces.errands.errand import Said, option
     from tapewright.faces.errands.plan import PLAN, plan_order
+    from tapewright.faces.planning_json import withheld_plan_json
     from tapewright.faces.quantities import read_distances
     from tapewright.services.advise import plan_shots
+    from tapewright.services.calibrate import COUNTED_FROM_M
 
     rig, observations, warnings = load_rig_and_shots(rig_file, shots_file)
     warn(warnings)
-    usual = PLAN.usual("wanted", units_of(metric=metric))
-    unit = read_distances(asked["wanted"] or usual, "--to").unit
+    unit = read_distances(asked["wanted"], "--to").unit if asked["wanted"] else "yd"
     units = units_of(metric=metric or unit == "m")
     asked["arrows"] = str(asked["arrows"])
     said = Said(asked, lambda name: "--to" if name == "wanted" else option(name))
-    order = plan_order(rig, said, units, band / 100.0)
-    answer = calibrated(rig, observations, (order.wanted_m,), units.distance, (seed, band))
-    found = plan_shots(answer, order)
+    answer = calibrated(rig, observations, (COUNTED_FROM_M,), units.distance, (seed, band))
+    try:
+        found = plan_shots(answer, plan_order(answer, said, units))
+    except Withheld as refused:
+        if not as_json:
+            raise
+        say_json(withheld_plan_json(answer, refused, units))
+        click.get_current_context().exit(2)
     if as_json:
-        click.echo(json.dumps(PLAN.write(found, units), indent=1, ensure_ascii=False))
+        say_json(PLAN.write(found, units))
         return
     show(PLAN.tell(found, units))

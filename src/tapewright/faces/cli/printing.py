@@ -10,13 +10,18 @@ Never:  tapes and gauge strips (making.py), drawing.
 from __future__ import annotations
 
 import datetime as dt
-import json
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
-from tapewright.faces.cli.asking import warn, write_files
+from tapewright.faces.cli.asking import (
+    load_rig,
+    say_json,
+    stops_told,
+    warn,
+    write_files,
+)
 from tapewright.faces.cli.options import FILE, JSON, OUT, PAPER, PROOF, proof_lengths, with_options
 
 if TYPE_CHECKING:
@@ -72,23 +77,22 @@ def target(
     """
     from tapewright.faces.cli.orders import said_by
     from tapewright.faces.orders import target_order
-    from tapewright.faces.rig_sheet import load_rig_sheet
     from tapewright.faces.target_wording import sheets_words, target_words
     from tapewright.services.print_target import plan_target, print_target
 
     rig = None
     if rig_file is not None:
-        rig, warnings = load_rig_sheet(rig_file)
+        rig, warnings = load_rig(rig_file)
         warn(warnings)
     proof_mm = proof_lengths(wishes["proof"])
     order, distance_unit = target_order(rig, said_by(wishes), proof_mm, metric=wishes["metric"])
     plan = plan_target(order)
     today = dt.datetime.now().astimezone().date().isoformat()
-    words = target_words(plan, rig.name if rig else "", distance_unit, today)
+    words = target_words(plan, rig.name if rig else "", distance_unit, today, stops_told())
     usual = rig_file.with_name(f"{rig_file.stem}-target") if rig_file else Path("target")
     written = write_files(out or usual, print_target(plan, words, formats or ("pdf",)))
     if as_json:
-        click.echo(json.dumps(_target_json(plan, written), indent=1))
+        say_json(_target_json(plan, written))
         return
     click.echo(f"{sheets_words(plan)} {words.notes[0]}")
     for path in written:

@@ -9,7 +9,6 @@ Never:  formulas, sentences that another face needs too.
 # ruff: noqa: PLC0415, FBT001 — see above; and click hands flags over by name
 from __future__ import annotations
 
-import json
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -20,6 +19,7 @@ from tapewright.faces.cli.asking import (
     asked_distances,
     calibrated,
     load_rig_and_shots,
+    say_json,
     units_of,
     warn,
 )
@@ -157,7 +157,7 @@ def prove(
     accepted = None if out_file is None else _accept(proving, out_file, units, seed)
     if as_json:
         written = proof_json(proving, accepted, units)
-        click.echo(json.dumps(written, indent=1, ensure_ascii=False))
+        say_json(written)
         return
     more_blocks = () if accepted is None else accepted_blocks(accepted, units)
     show((*proof_blocks(proving, units), *more_blocks))

@@ -9,7 +9,6 @@ Never:  formulas, sentences that another face needs too.
 # ruff: noqa: PLC0415, FBT001 — see above; and click hands flags over by name
 from __future__ import annotations
 
-import json
 from typing import TYPE_CHECKING
 
 import click
@@ -17,6 +16,7 @@ import click
 from tapewright.faces.cli.asking import (
     asked_distances,
     load_rig_and_shots,
+    say_json,
     units_of,
     warn,
 )
@@ -112,7 +112,7 @@ def group(
     fitted = None if rig is None else fitted_sight(rig, observations)
     found = find_groups(observations, rig, fitted, Said(said, option), band / 100.0)
     if as_json:
-        click.echo(json.dumps(write_groups(found, units), indent=1, ensure_ascii=False))
+        say_json(write_groups(found, units))
         return
     show(groups_blocks(found, units))
 
@@ -165,6 +165,6 @@ def clicks(
     spoken = Said(said, lambda name: places.get(name, option(name)))
     found = find_clicks(rig, fitted_sight(rig, observations), spoken, units, band / 100.0)
     if as_json:
-        click.echo(json.dumps(CLICKS.write(found, units), indent=1, ensure_ascii=False))
+        say_json(CLICKS.write(found, units))
         return
     show(CLICKS.tell(found, units))

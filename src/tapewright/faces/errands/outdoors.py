@@ -9,6 +9,7 @@ from typing import Any
 
 import numpy as np
 
+from tapewright.faces.errands.butt import read_butt
 from tapewright.faces.errands.errand import Errand, Field, Said
 from tapewright.faces.errands.pin import PIN, asked_pin
 from tapewright.faces.outdoors_json import slopes_json, weather_json, wind_json
@@ -44,12 +45,13 @@ class HeldOff:
     ----------
     blown : Blown
         The wind and its misses.
-    spot_m : float
-        Width of the spot. [m]
+    spot_m, butt_width_m : float
+        Width of the spot, and of what stops the arrow. [m]
     """
 
     blown: Blown
     spot_m: float
+    butt_width_m: float
 
 
 def _find_slopes(answer: Answer, said: Said, units: Units) -> Slopes:
@@ -130,7 +132,8 @@ def _meet_wind(answer: Answer, said: Said, units: Units) -> HeldOff:
         raise BadInput(said.place("cross"), "no wind blows", 'Write such as "10 mph", or "5 m/s"')
     spot_m = said.quantity("spot", "length", WIND.usual("spot", units), SPOT_ENDS)
     distances_m = said.distances("distances", WIND.usual("distances", units))
-    return HeldOff(meet_wind(answer, distances_m, cross_mps, head_mps), spot_m)
+    butt = read_butt(said, WIND.usual("butt", units))
+    return HeldOff(meet_wind(answer, distances_m, cross_mps, head_mps), spot_m, butt.width_m)
 
 
 def _wind(said: Said, name: str, usual: str) -> float:
@@ -143,11 +146,11 @@ def _wind(said: Said, name: str, usual: str) -> float:
 
 
 def _tell_wind(found: HeldOff, units: Units) -> Blocks:
-    return wind_blocks(found.blown, units, found.spot_m)
+    return wind_blocks(found.blown, units, found.spot_m, found.butt_width_m)
 
 
 def _write_wind(found: HeldOff, units: Units) -> dict[str, Any]:
-    return wind_json(found.blown, units, found.spot_m)
+    return wind_json(found.blown, units, found.spot_m, found.butt_width_m)
 
 
 SLOPES = Errand(
@@ -202,6 +205,7 @@ WIND = Errand(
         Field("cross", "Wind across", "10 mph", "5 m/s", "To your right more than zero."),
         Field("head", "Head wind", hint="In your face more than zero. Left open: none."),
         Field("spot", "Spot", "4 in", "10 cm", "Width of what you aim at."),
+        Field("butt", "Butt", "36x36 in", "90x90 cm", "Width x height of what stops the arrow."),
         Field("distances", "Distances", "20:100:10yd", "20:90:10m", "Where it is wanted."),
     ),
     _meet_wind,

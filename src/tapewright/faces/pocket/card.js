@@ -163,6 +163,7 @@
     if (!pin.trusted_m) list.push(["mind", words.untrusted]);
     else if (state.distance_m > pin.trusted_m + 1e-6) list.push(["mind", fill(words.trusted, put)]);
     if (state.distance_m < card.turning_m) list.push(["mind", fill(words.turning, put)]);
+    if (card.shot_c.every((c) => Math.abs(state.temperature_c - c) >= card.far_k)) list.push(["mind", words.far_air]);
     if (Math.abs(state.slope_deg) >= card.steep_deg) list.push(["mind", words.steep]);
     else if (state.slope_deg > 0) list.push(["mind", words.uphill]);
     return list;

@@ -17,6 +17,7 @@ from tapewright.faces.pocket import words
 from tapewright.faces.quantities import in_unit
 from tapewright.faces.wording import IMPERIAL, METRIC, SAFETY, Units
 from tapewright.ground.units import YARD_M
+from tapewright.services.meet_weather import FAR_K, shot_temperatures
 from tapewright.services.pocket import NEAREST_M, PinMarks, PocketCard
 
 GRAIN_M = 1e-7
@@ -75,6 +76,8 @@ def card_numbers(card: PocketCard, units: Units) -> dict[str, Any]:
         "turning_m": round(card.turning_m, 4),
         "tolerance_m": card.answer.rig.archer.tolerance_m,
         "steep_deg": words.STEEP_DEG,
+        "far_k": FAR_K,
+        "shot_c": [round(in_unit(one, "°C"), 2) for one in shot_temperatures(card.answer)],
         "limits": {
             "direction": limits.direction,
             "far_mm": None if limits.far is None else _mm(limits.far.reading_m),

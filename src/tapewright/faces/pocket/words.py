@@ -41,6 +41,7 @@ def card_words(card: PocketCard) -> dict[str, str]:
         "unshot_yd": _unshot(answer, "yd"),
         "unshot_m": _unshot(answer, "m"),
         "turning": "Close: under {turn} {unit} marks run back.",
+        "far_air": "Far colder or warmer than when shot: limbs change, too. One near arrow first.",
         "steep": "Steep: upright, full draw, safe stop.",
         "uphill": "Uphill a miss flies far: mind the stop.",
         "none": "none on the tape",

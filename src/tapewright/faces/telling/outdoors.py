@@ -11,13 +11,14 @@ from tapewright.faces.telling.blocks import Blocks, Mind, Table
 from tapewright.faces.wording import Units
 from tapewright.faces.wording_outdoors import (
     bare_distance,
-    mark_cautions,
     plain,
     short_distance,
     signed,
     slope_cautions,
     slope_notes,
+    weather_cautions,
     weather_words,
+    wind_cautions,
     wind_words,
 )
 from tapewright.services.meet_weather import Blown, Weather
@@ -69,13 +70,14 @@ def weather_blocks(found: Weather, units: Units) -> Blocks:
              f"home mark hits {units.miss}")  # fmt: skip
     pin = f", pin {found.pin}" if len(found.answer.trusted_m) > 1 else ""
     title = f"Marks at home and away{pin}; what the home mark hits away, high is more than 0"
-    cautions = map(Mind, mark_cautions(found.answer, units))
+    cautions = map(Mind, weather_cautions(found, units))
     return (Table(title, heads, rows), *weather_words(found, units), *cautions)
 
 
-def wind_blocks(found: Blown, units: Units, spot_m: float) -> Blocks:
-    """Hold-offs, also in widths of a spot."""
+def wind_blocks(found: Blown, units: Units, spot_m: float, butt_width_m: float) -> Blocks:
+    """Hold-offs, also in widths of a spot; those that leave the butt are faint."""
     miss = units.miss
+    leaves = frozenset(np.flatnonzero(~found.stays_on(butt_width_m)).tolist())
     rows = tuple(
         (bare_distance(distance, units), *_held_off(found, place, units, spot_m))
         for place, distance in enumerate(found.misses.distance_m)
@@ -83,8 +85,12 @@ def wind_blocks(found: Blown, units: Units, spot_m: float) -> Blocks:
     heads = (units.distance, "hold off to the", miss, "spots", f"arrow up {miss}",
              "add to reading mm")  # fmt: skip
     title = f"Wind: hold-off, also in widths of a spot of {in_unit(spot_m, miss):.3g} {miss}"
-    cautions = map(Mind, mark_cautions(found.answer, units))
-    return (Table(title, heads, rows), *wind_words(found, units), *cautions)
+    rows = tuple(
+        (*row[:1], "off the butt", *row[2:]) if place in leaves else row
+        for place, row in enumerate(rows)
+    )
+    cautions = map(Mind, wind_cautions(found, units, butt_width_m))
+    return (Table(title, heads, rows, leaves), *wind_words(found, units), *cautions)
 
 
 def _held_off(found: Blown, place: int, units: Units, spot_m: float) -> tuple[str, ...]:

@@ -15,9 +15,12 @@ from tapewright.faces.wording_planning import (
     chance_words,
     counted_words,
     first_shot_words,
+    hindrance_words,
     plan_cautions,
     plan_words,
+    spare_words,
     standing_words,
+    step_rule_words,
     tidy_distance,
 )
 from tapewright.services.advise import ARROWS, Plan, Step
@@ -69,7 +72,7 @@ def plan_table(plan: Plan, units: Units) -> Table:
         (
             str(place),
             _distance(step, units),
-            f"{1e3 * reading_m:.2f}",
+            "by eye" if plan.is_set_by_eye else f"{1e3 * reading_m:.2f}",
             str(step.arrows),
             _on_butt(step),
             *_bought(step, units).split(", "),
@@ -87,19 +90,20 @@ def plan_blocks(plan: Plan, units: Units) -> Blocks:
     if plan.steps:
         blocks.append(plan_table(plan, units))
     said = (
+        step_rule_words(plan, units),
         plan_words(plan, units),
-        counted_words(plan, units),
+        counted_words(plan),
+        hindrance_words(plan, units),
+        spare_words(plan, units),
         barred_words(plan, units),
         first_shot_words(plan, units),
         chain_words(plan, units),
     )
-    return (*blocks, *filter(None, said), *map(Mind, plan_cautions()))
+    return (*blocks, *dict.fromkeys(filter(None, said)), *map(Mind, plan_cautions()))
 
 
 def step_words(plan: Plan, place: int, units: Units) -> str:
     """One group of a plan, in a few words; before the first arrow nothing can be dialled."""
     step = plan.steps[place]
-    dial = (
-        f"dial {amount(plan.readings_m[place], 'mm')}, " if not counted_words(plan, units) else ""
-    )
+    dial = "" if plan.is_set_by_eye else f"dial {amount(plan.readings_m[place], 'mm')}, "
     return f"{tidy_distance(step.distance_m, units.distance)}: {dial}{step.arrows} arrows"

@@ -57,12 +57,14 @@ from tapewright.faces.web.passcode import GUESSES, WINDOW_S
 from tapewright.faces.web.safety import Gate, Rules
 from tapewright.faces.web.templating import FILTERS, GLOBALS
 from tapewright.faces.web.visit import Desk, Visit
+from tapewright.faces.wording_stops import refused_words, withheld_json
 from tapewright.ground.errors import (
     BadInput,
     EditedMeanwhile,
     NotebookUnusable,
     NotKept,
     TapewrightError,
+    Withheld,
 )
 from tapewright.services.keep import Notebook
 from tapewright.storage.guesses import Guesses
@@ -221,7 +223,7 @@ def _refused(request: Request, error: Exception) -> Response:
     status = next(code for kind, code in STATUS if isinstance(error, kind))
     if _is_for_program(request):
         return problem(status, str(error), **_details(error))
-    return Visit(request).page("wrong.html", status=status, words=str(error))
+    return Visit(request).page("wrong.html", status=status, words=refused_words(error))
 
 
 def _details(error: Exception) -> dict[str, Any]:
@@ -230,6 +232,8 @@ def _details(error: Exception) -> dict[str, Any]:
         return {"place": error.place, "mend": error.mend}
     if isinstance(error, EditedMeanwhile):
         return {"newer": error.newer.number}
+    if isinstance(error, Withheld):
+        return withheld_json(error)
     return {}
 
 

@@ -8,6 +8,7 @@ from collections.abc import Callable, Mapping
 from typing import TypeVar
 
 from tapewright.faces.errands.errand import Said
+from tapewright.faces.wording_stops import refused_words
 from tapewright.ground.errors import BadInput, TapewrightError
 
 Read = TypeVar("Read")
@@ -56,7 +57,7 @@ class Form:
             line = f"{where}: " if where and place == field else ""
             self.faults.setdefault(place, f"{line}{refused.wrong}. {refused.mend}.")
         else:
-            self.faults.setdefault(name, str(refused))
+            self.faults.setdefault(name, refused_words(refused))
 
 
 def seen_number(fields: Mapping[str, str]) -> int:

@@ -10,6 +10,8 @@ Source: how to measure is common practice, no source; draw length by the trade s
 import re
 from dataclasses import dataclass
 
+from tapewright.faces.wording_stops import CHECKS
+
 
 @dataclass(frozen=True, slots=True)
 class Words:
@@ -59,7 +61,9 @@ class Group:
     keys: tuple[str, ...]
 
 
+FOUND = (("", "not looked at yet"), ("sound", "sound"), ("damaged", "damaged: stop"))
 _WEIGHT = "Pull through the whole draw with a bow scale and note the largest number."
+_RANGE = "Only on a range, an arrow nocked and pointed at a butt: at full draw "
 _RATED = "As the maker states it beside the rated speed."
 
 WORDS: dict[str, Words] = {
@@ -81,7 +85,7 @@ WORDS: dict[str, Words] = {
     "bow.draw_length": Words(
         "Draw length",
         "Carries a rated speed over to your draw.",
-        "At full draw from the nock point to the deepest place of the grip, plus 1¾ in (44 mm). "
+        _RANGE + "from the nock point to the deepest place of the grip, plus 1¾ in (44 mm). "
         "A second person marks the arrow. Never let go of a string without an arrow on it.",
         "29 in (737 mm)",
         "draw-length",
@@ -119,6 +123,23 @@ WORDS: dict[str, Words] = {
     ),
     "bow.rated_arrow_mass": Words(
         "Arrow mass of the rating", _RATED, "", "350 gr (22.7 g)", metric="22.7 g"
+    ),
+    "bow.least_arrow_mass": Words(
+        "Lightest arrow the maker allows",
+        "A lighter one strains the bow like a shot without an arrow. The draw weight asks for 5 "
+        "grains a pound at least; the greater of the two counts.",
+        "It stands in the maker's leaflet or on the limb.",
+        "5 grains a pound of draw weight",
+        metric="22.7 g",
+    ),
+    "bow.rest": Words(
+        "Rest before the grip",
+        "With draw and arrow length it tells whether the shaft stays on the rest. Needed before "
+        "the first plan.",
+        "Bow at rest: from the deepest place of the grip to where the arrow lies, toward the "
+        "target; behind the grip less than 0, as -15 mm. Write shelf when the arrow lies on the "
+        "bow's own shelf.",
+        metric="5 mm",
     ),
     "bow.chronograph.speed": Words(
         "Speed read",
@@ -173,10 +194,18 @@ WORDS: dict[str, Words] = {
         "2.1, or 2.6 with a broadhead; your arrows correct it",
         metric="2.1 ± 30 %",
     ),
+    "arrow.blade_diameter": Words(
+        "Blades, tip to tip",
+        "Of a broadhead as it flies: blades pass under the sight's housing, and must stay clear of "
+        "your hand. Needed before the first plan with a broadhead.",
+        "Across the blades, as they stand in flight. Write none when they are folded in until they "
+        "hit.",
+        metric="29 mm",
+    ),
     "sight.peep_height": Words(
         "Peep height",
         "How far your eye is above the arrow. With the speed it shapes the whole tape.",
-        "At full draw, from the middle of the peep down to the middle of the arrow, at right "
+        _RANGE + "from the middle of the peep down to the middle of the arrow, at right "
         "angles to the arrow. A photograph from the side with a ruler in it helps.",
         "4.5 in (114 mm), give or take 0.4 in",
         "peep-height",
@@ -185,7 +214,7 @@ WORDS: dict[str, Words] = {
     "sight.sight_radius": Words(
         "Sight radius",
         "How far the pin is from your eye: the farther, the more the pin moves for the same shot.",
-        "At full draw, from the peep to the pin.",
+        _RANGE + "from the peep to the pin.",
         "33 in (838 mm), give or take 1.5 in",
         "sight-radius",
         "838 mm ± 12",
@@ -304,13 +333,17 @@ WORDS: dict[str, Words] = {
         "Altitude", "Alone it does in place of a barometer.", "", "sea level", metric="300 m"
     ),
     "air.humidity": Words("Humidity", "Matters little.", "", "50 %"),
+} | {
+    f"checks.{part}": Words(f"{what[0].upper()}{what[1:]}", f"{how}. Who: {who}.", choices=FOUND)
+    for part, (what, how, who) in CHECKS.items()
 }
 
 FIRST = Group(
     "To begin",
     "Enough for a first tape with honest, wide bands. Of the three speeds give what you have.",
-    ("name", "hand", "arrow.mass", "arrow.shaft_diameter", "bow.launch_speed", "bow.rated_speed",
-     "bow.draw_weight", "sight.peep_height", "sight.sight_radius"),
+    ("name", "hand", "arrow.mass", "arrow.shaft_diameter", "arrow.length", "bow.draw_weight",
+     "bow.draw_length", "bow.rest", "bow.launch_speed", "bow.rated_speed", "sight.peep_height",
+     "sight.sight_radius"),
 )  # fmt: skip
 GROUPS = (
     Group("Name", "", ("name", "hand")),
@@ -320,6 +353,11 @@ GROUPS = (
     Group("Sight", "Peep, pin, scale and what stops them.", ("sight",)),
     Group("Archer", "What is good enough, and how well you measure.", ("archer",)),
     Group("Air", "Where you shoot most.", ("air",)),
+    Group(
+        "Check list before the first arrow",
+        "Look at each. One that is damaged stops the rig until it is mended and ticked sound.",
+        ("checks",),
+    ),
 )
 
 # A fault of a whole table stands beside this line of it.

@@ -17,8 +17,15 @@ from tapewright.faces.web.group_form import neat
 from tapewright.faces.web.shot_plans import NextShot, next_shots, shot_plan
 from tapewright.faces.web.visit import Visit
 from tapewright.faces.wording import Units, caution_words
-from tapewright.faces.wording_planning import FIRST_FAR, counted_words, standing_words
+from tapewright.faces.wording_planning import (
+    FIRST_FAR,
+    counted_words,
+    hindrance_words,
+    standing_words,
+    step_rule_words,
+)
 from tapewright.faces.wording_shooting import hit_words
+from tapewright.faces.wording_stops import refused_words
 from tapewright.ground.errors import NotKept, TapewrightError
 from tapewright.services.calibrate import Answer
 from tapewright.services.correct_groups import correct_group
@@ -29,7 +36,7 @@ from tapewright.services.keep import (
     Write,
     kept_as,
 )
-from tapewright.services.record_groups import Observation, group_centre
+from tapewright.services.record_groups import Observation, group_centre, refuse_twice
 
 EARLIER = (
     "This group was shot before the rig was changed. It counts by what the change carries over; "
@@ -158,6 +165,37 @@ def names_taken(at: Visit, rig_id: str, but: str = "") -> set[str]:
     }
 
 
+def groups_of(at: Visit, rig_id: str, session_id: str) -> tuple[Observation, ...]:
+    """What the groups of a session tell."""
+    groups = (kept_as(one, KeptGroup) for one in at.notebook.entries("group", rig_id))
+    return tuple(one.observation for one in groups if one.session_id == session_id)
+
+
+def refuse_known(
+    at: Visit, rig_id: str, groups: Sequence[Observation], but: str = "", *, proving: bool = True
+) -> None:
+    """Refuse arrows that a rig has already, in groups whose ids do not begin so.
+
+    With ``proving`` off only those count that calibrate.
+    """
+    purposes = {
+        one.id: kept_as(one, KeptSession).purpose for one in at.notebook.entries("session", rig_id)
+    }
+    before = [
+        kept_as(one, KeptGroup)
+        for one in at.notebook.entries("group", rig_id)
+        if not but or not one.id.startswith(but)
+    ]
+    refuse_twice(
+        groups,
+        [
+            one.observation
+            for one in before
+            if proving or purposes.get(one.session_id) == "sighting"
+        ],
+    )
+
+
 def told_after(at: Visit, group: Entry, answer: Answer) -> Blocks:
     """What to turn after a group, and whether it fits the others."""
     body = kept_as(group, KeptGroup)
@@ -184,8 +222,14 @@ def ahead_of(answer: Answer, units: Units) -> Ahead:
     try:
         plan = shot_plan(answer, Said({}), units)
     except TapewrightError as refused:
-        return Ahead(str(refused))
+        return Ahead(refused_words(refused))
     is_far = bool(plan.steps) and plan.steps[0].distance_m > plan.trusted_m
     caution = FIRST_FAR if is_far else ""
-    words = " ".join(filter(None, (standing_words(plan, units), counted_words(plan, units))))
+    said = (
+        standing_words(plan, units),
+        step_rule_words(plan, units),
+        counted_words(plan),
+        hindrance_words(plan, units),
+    )
+    words = " ".join(filter(None, said))
     return Ahead(words, next_shots(plan, units), caution, is_trusted=plan.is_trusted)

@@ -15,7 +15,6 @@ from tapewright.faces.telling.plans import step_words
 from tapewright.faces.web.answers import Known
 from tapewright.faces.web.group_form import neat
 from tapewright.faces.wording import Units
-from tapewright.faces.wording_planning import counted_words
 from tapewright.services.advise import Plan, PlanOrder, Step, plan_shots
 from tapewright.services.calibrate import Answer
 
@@ -33,7 +32,7 @@ class NextShot:
     query : str
         Fills the form of a new group in.
     is_ready : bool
-        Whether its first arrow lands on the butt surely enough as the rig is known now.
+        Whether it may be shot as things stand: those after the first wait for what it shows.
     """
 
     words: str
@@ -43,8 +42,7 @@ class NextShot:
 
 def shot_plan(answer: Answer, said: Said, units: Units) -> Plan:
     """Plan of a calibration, made now if nobody asked lately."""
-    order = plan_order(answer.rig, said, units, answer.bands.probability)
-    return _planned(Known(answer), order)
+    return _planned(Known(answer), plan_order(answer, said, units))
 
 
 @lru_cache(maxsize=MOST_KEPT)
@@ -54,12 +52,11 @@ def _planned(known: Known, order: PlanOrder) -> Plan:
 
 def next_shots(plan: Plan, units: Units) -> tuple[NextShot, ...]:
     """Groups of a plan, the first first; before the first arrow no reading is known."""
-    safe_m = {one.distance_m for one in plan.candidates if one.is_safe}
     return tuple(
         NextShot(
             step_words(plan, place, units),
-            _query(step, reading_m, units, is_zeroed=not counted_words(plan, units)),
-            is_ready=place == 0 or step.distance_m in safe_m,
+            _query(step, reading_m, units, is_zeroed=not plan.is_set_by_eye),
+            is_ready=place == 0,
         )
         for place, (step, reading_m) in enumerate(zip(plan.steps, plan.readings_m, strict=True))
     )

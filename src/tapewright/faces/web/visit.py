@@ -15,7 +15,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from jinja2 import Environment
 from starlette.datastructures import FormData, UploadFile
 
-from tapewright.faces.kept import Kept, keep_calibration, kept_rig
+from tapewright.faces.kept import Kept, keep_calibration, kept_rig, kept_stops
 from tapewright.faces.settings import new_id
 from tapewright.faces.web.answers import Answers
 from tapewright.faces.wording import IMPERIAL, METRIC, Units
@@ -76,8 +76,9 @@ class Visit:
 
     def page(self, name: str, *, status: int = 200, **things: Any) -> HTMLResponse:  # noqa: ANN401 — whatever the template needs
         """Page from a template."""
-        sheet = self.desk.sheets.get_template(name)
-        text = sheet.render(at=self, units=self.units, theme=self.theme, **things)
+        sheet, rig = self.desk.sheets.get_template(name), things.get("rig")
+        stops = kept_stops(rig) if isinstance(rig, Entry) else ()
+        text = sheet.render(at=self, units=self.units, theme=self.theme, stops=stops, **things)
         return HTMLResponse(text, status)
 
     def go(self, address: str) -> Response:

@@ -13,12 +13,14 @@ from fastapi import APIRouter, Query
 from tapewright.faces.answer_json import answer_json
 from tapewright.faces.errands.errand import Errand, Field, Said
 from tapewright.faces.errands.every import ERRANDS
+from tapewright.faces.json_pieces import with_stops
 from tapewright.faces.quantities import read_distances
 from tapewright.faces.web.api.answers import REFUSED, Distances, RigId, UnitsAsked, units_of
 from tapewright.faces.web.api.shapes import Anything, CalibrationKept
 from tapewright.faces.web.api.written import calibration_kept
 from tapewright.faces.web.visit import At, Visit
 from tapewright.faces.wording import Units
+from tapewright.faces.wording_stops import stop_lines
 from tapewright.services.calibrate import Answer, answer_at, pin_bands
 
 ROUTER = APIRouter(prefix="/api/rigs/{rig_id}", tags=["asking"], responses=REFUSED)
@@ -37,14 +39,14 @@ def read_calibration(
     wanted_m = read_distances(distances.strip() or usual, "distances").distances_m
     answer = answer_at(_answer(at, rig_id, read), wanted_m)
     further = tuple(pin_bands(answer, pin) for pin in range(2, len(answer.trusted_m) + 1))
-    return answer_json(answer, read, further)
+    return with_stops(answer_json(answer, read, further), stop_lines(answer.rig))
 
 
 @ROUTER.get("/calibrations")
 def list_calibrations(at: At, rig_id: RigId) -> list[CalibrationKept]:
     """All calibrations of a rig that were kept: how trust grew."""
-    at.rig(rig_id)
-    return [calibration_kept(one) for one in at.notebook.entries("calibration", rig_id)]
+    rig = at.rig(rig_id)
+    return [calibration_kept(one, rig) for one in at.notebook.entries("calibration", rig_id)]
 
 
 def _answer(at: Visit, rig_id: str, units: Units) -> Answer:
@@ -73,7 +75,8 @@ def _asker(errand: Errand[Any]) -> Callable[..., Anything]:
     def ask(the_visit: Visit, rig_id: str, units: str, **texts: str) -> Anything:
         read = units_of(units)
         answer = _answer(the_visit, rig_id, read)
-        return errand.write(errand.ask(answer, Said(texts), read), read)
+        written = errand.write(errand.ask(answer, Said(texts), read), read)
+        return with_stops(written, stop_lines(answer.rig))
 
     fixed = [
         Parameter(name, Parameter.KEYWORD_ONLY, annotation=kind)

@@ -29,6 +29,7 @@ from tapewright.faces.web.printing import proof_of, send
 from tapewright.faces.web.visit import At, Visit, attachment
 from tapewright.faces.wording import tape_words
 from tapewright.faces.wording_card import card_table, card_words
+from tapewright.faces.wording_stops import stop_lines, stop_title
 from tapewright.services.keep import KeptPrinter, kept_as
 from tapewright.services.make_card import RangeCard, print_card
 from tapewright.services.pocket import make_pocket_card
@@ -138,8 +139,10 @@ def read_gauge(
     order = gauge_order(rig.hand, _said(look), _proof_mm(at, look))
     falls = rig.sight.farther == "decreases"
     ruler = gauge_ruler(look.start, look.reach, order, numbers_fall=falls)
-    notes = (f"Printed {at.today}, Tapewright {__version__}",)
-    return send(print_gauge(ruler, order, rig.name, notes, (ending,)), f"{rig.name}-gauge")
+    stops = stop_lines(rig)
+    notes = (*stops, f"Printed {at.today}, Tapewright {__version__}")
+    files = print_gauge(ruler, order, stop_title(rig.name, stops), notes, (ending,))
+    return send(files, f"{rig.name}-gauge")
 
 
 @ROUTER.get("/target/{ending}", responses=A_FILE)
@@ -151,7 +154,8 @@ def read_target(
     metric = {"in": False, "cm": True}.get(look.grid)
     order, unit = target_order(rig, _said(look), _proof_mm(at, look), metric=metric)
     plan = plan_target(order)
-    files = print_target(plan, target_words(plan, rig.name, unit, at.today), (ending,))
+    words = target_words(plan, rig.name, unit, at.today, stop_lines(rig))
+    files = print_target(plan, words, (ending,))
     return send(files, f"{rig.name}-target")
 
 
@@ -166,7 +170,7 @@ def read_card(
     said = Said({"distances": look.distances, "pin": look.pin, "radius": look.radius})
     made: RangeCard = CARD.ask(answer, said, read)
     table, words = card_table(made, read), card_words(made, read, at.today)
-    files = print_card(table, words, look.paper, (look.size,), (ending,))
+    files = print_card(made, table, words, look.paper, (look.size,), (ending,))
     return send(tuple((f".{ending}", one) for _, one in files), f"{answer.rig.name}-card")
 
 

@@ -124,7 +124,8 @@ def _line(rig: Listed) -> RigLine:
         saved_at=rig.entry.saved_at,
         is_withdrawn=rig.entry.is_withdrawn,
         name=rig.name,
+        stop=list(rig.stops),
         trusted_distance_m=rig.trusted_m,
         shot_on=rig.shot_on or None,
-        next_shot=rig.calibration.next_shot if rig.calibration else "",
+        next_shot=rig.calibration.next_shot if rig.calibration and not rig.stops else "",
     )

@@ -146,12 +146,14 @@ class RigKept(Kept):
 
     name: str
     sheet: str
+    stop: list[str] = Field(description="Why it must not be shot; empty when it may.")
 
 
 class RigLine(Kept):
     """A rig in the list."""
 
     name: str
+    stop: list[str] = Field(description="Why it must not be shot; empty when it may.")
     trusted_distance_m: float | None = Field(description="Of the first pin; null: not calibrated.")
     shot_on: str | None
     next_shot: str
@@ -277,6 +279,10 @@ class Problem(BaseModel):
     place: str | None = None
     mend: str | None = None
     faults: list[Fault] | None = None
+    stop: list[str] | None = Field(None, description="Why the set-up must not be shot.")
+    questions: list[dict[str, str]] | None = Field(
+        None, description="What the rig sheet must tell before the first arrow."
+    )
     newer: int | None = Field(None, description="Version that stands now, when yours was older.")
 
 

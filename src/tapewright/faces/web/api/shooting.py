@@ -23,7 +23,7 @@ from tapewright.faces.web.api.shapes import (
     SessionSaved,
 )
 from tapewright.faces.web.api.written import group_kept, observation_of, session_kept
-from tapewright.faces.web.shooting import kept_of_rig, names_taken
+from tapewright.faces.web.shooting import groups_of, kept_of_rig, names_taken, refuse_known
 from tapewright.faces.web.visit import At, Visit
 from tapewright.ground.errors import BadInput
 from tapewright.services.keep import Entry, KeptGroup, KeptSession, kept_as
@@ -59,6 +59,8 @@ def save_session(at: At, rig_id: RigId, entry_id: EntryId, sent: SessionSaved) -
     """Save a session as a new version."""
     before = kept_as(kept_of_rig(at, rig_id, entry_id), KeptSession)
     body = _session(at, rig_id, sent, before.setup)
+    if (before.purpose, body.purpose) == ("proving", "sighting"):
+        refuse_known(at, rig_id, groups_of(at, rig_id, entry_id), proving=False)
     entry = at.notebook.save(entry_id, body, seen=sent.seen, now=at.now)
     at.recalibrate(rig_id)
     return session_kept(entry)
@@ -153,6 +155,7 @@ def _group(
             observation, air=replace(air, temperature_k=observation.air.temperature_k)
         )
     refuse_impossible(observation, rig)
+    refuse_known(at, rig_id, (observation,), entry_id)
     return KeptGroup(session_id, observation, sent.note)
 
 

@@ -6,6 +6,7 @@ Never:  addresses, writing into the notebook.
 
 from typing import Any
 
+from tapewright.faces.kept import kept_stops, kept_trust
 from tapewright.faces.quantities import in_unit
 from tapewright.faces.table_rows import group_name
 from tapewright.faces.web.api.shapes import (
@@ -55,7 +56,7 @@ def _kept(entry: Entry) -> dict[str, Any]:
 def rig_kept(entry: Entry) -> RigKept:
     """A rig sheet."""
     body = kept_as(entry, KeptRig)
-    return RigKept(**_kept(entry), name=body.name, sheet=body.sheet)
+    return RigKept(**_kept(entry), name=body.name, sheet=body.sheet, stop=list(kept_stops(entry)))
 
 
 def session_kept(entry: Entry) -> SessionKept:
@@ -139,19 +140,19 @@ def print_kept(entry: Entry) -> PrintKept:
     )
 
 
-def calibration_kept(entry: Entry) -> CalibrationKept:
-    """A calibration as it was kept, without its marks."""
+def calibration_kept(entry: Entry, rig: Entry) -> CalibrationKept:
+    """A calibration as it was kept, without its marks; a rig stopped since is not trusted."""
     body = kept_as(entry, KeptCalibration)
     return CalibrationKept(
         **_kept(entry),
         rig_id=entry.rig_id or "",
         fingerprint=body.fingerprint,
         program=body.program,
-        trusted_distance_m=list(body.trusted_m),
+        trusted_distance_m=list(kept_trust(entry, rig)),
         arrows=body.arrows,
         groups=body.groups,
         cautions=list(body.cautions),
-        next_shot=body.next_shot,
+        next_shot="" if kept_stops(rig) else body.next_shot,
     )
 
 

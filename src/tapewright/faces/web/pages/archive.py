@@ -11,11 +11,13 @@ from fastapi import APIRouter
 from fastapi.responses import Response
 
 from tapewright.faces.answer_json import answer_json
+from tapewright.faces.json_pieces import with_stops
 from tapewright.faces.shots_text import shots_text
 from tapewright.faces.soundness import checked_lines
 from tapewright.faces.web.api.keeping import took
 from tapewright.faces.web.forms import Form
 from tapewright.faces.web.visit import At, Files, Visit, attachment
+from tapewright.faces.wording_stops import stop_lines
 from tapewright.ground.errors import BadInput
 from tapewright.services.calibrate import pin_bands
 from tapewright.services.keep import KeptRig, kept_as
@@ -90,7 +92,8 @@ def calibration_file(at: At, rig_id: str) -> Response:
     at.rig(rig_id)
     answer = at.answer(rig_id)
     further = tuple(pin_bands(answer, pin) for pin in range(2, len(answer.trusted_m) + 1))
-    text = json.dumps(answer_json(answer, at.units, further), indent=1, ensure_ascii=False)
+    written = with_stops(answer_json(answer, at.units, further), stop_lines(answer.rig))
+    text = json.dumps(written, indent=1, ensure_ascii=False)
     headers = attachment(f"{answer.rig.name}-calibration.json")
     return Response(text, 200, headers, "application/json")
 

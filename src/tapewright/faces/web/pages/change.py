@@ -12,7 +12,7 @@ from fastapi import APIRouter, Query
 from fastapi.responses import Response
 
 from tapewright.faces.errands.errand import Said
-from tapewright.faces.kept import FARTHEST, NEAREST_TRUSTED, SEED, Kept, rig_of
+from tapewright.faces.kept import FARTHEST, NEAREST_TRUSTED, SEED, Kept, kept_stops, rig_of
 from tapewright.faces.listing import apart
 from tapewright.faces.telling.blocks import Blocks, Mind, Table
 from tapewright.faces.telling.change import change_blocks, comparison_blocks
@@ -254,8 +254,9 @@ def compare_page(
         other = at.rig(other_id)
         if other_id not in {one.id for one in others}:
             others.insert(0, other)
+        stops = map(Mind, kept_stops(other))
         try:
-            blocks = _side_by_side(at, rig_id, other_id, form.said)
+            blocks = (*stops, *_side_by_side(at, rig_id, other_id, form.said))
         except TapewrightError as refused:
             form.refuse("", refused)
     return at.page(

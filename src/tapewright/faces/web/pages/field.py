@@ -34,6 +34,7 @@ from tapewright.services.calibrate import Answer
 from tapewright.services.keep import Entry, KeptRig, kept_as
 from tapewright.services.make_card import RangeCard, print_card
 from tapewright.services.pocket import make_pocket_card
+from tapewright.services.stops import refuse_stopped
 
 ROUTER = APIRouter(include_in_schema=False)
 
@@ -153,6 +154,8 @@ def card_file(at: At, rig_id: str, ending: str) -> Response:
     form = _choices(at.request.query_params)
     made = _card(at, rig_id, form)
     name = f"{kept_as(at.rig(rig_id), KeptRig).name}-card"
+    if made is not None:
+        refuse_stopped(made.answer.rig)
     if made is not None and ending == "csv":
         rows = card_csv(made, at.units)
         return Response(rows, 200, attachment(f"{name}.csv"), "text/csv; charset=utf-8")
@@ -195,7 +198,7 @@ def _drawn(at: Visit, made: RangeCard, form: Form) -> tuple[tuple[str, bytes], .
     table, words = card_table(made, at.units), card_words(made, at.units, at.today)
     size: Literal["A4", "Letter"] = "Letter" if paper == "Letter" else "A4"
     try:
-        return print_card(table, words, size, SIZES[sizes], ("pdf",))
+        return print_card(made, table, words, size, SIZES[sizes], ("pdf",))
     except TapewrightError as refused:
         form.refuse("", refused)
         return ()
@@ -218,7 +221,9 @@ def pocket_about(at: At, rig_id: str) -> Response:
 def pocket_taken(at: At, rig_id: str) -> Response:
     """Note that a pocket card is taken along, and hand it over."""
     at.rig(rig_id)
-    keep_print(at, rig_id, "pocket", Form(), at.answer(rig_id).fingerprint)
+    answer = at.answer(rig_id)
+    refuse_stopped(answer.rig)
+    keep_print(at, rig_id, "pocket", Form(), answer.fingerprint)
     return at.go(f"/rigs/{rig_id}/pocket.html?save=1")
 
 

@@ -6,6 +6,7 @@ Never:  what its fields mean (group_form.py), what is told (faces/telling/groups
 
 import re
 from dataclasses import dataclass
+from functools import partial
 
 from fastapi import APIRouter
 from fastapi.responses import Response
@@ -31,6 +32,7 @@ from tapewright.faces.web.shooting import (
     group_line,
     kept_of_rig,
     names_taken,
+    refuse_known,
     session_for,
     told_after,
 )
@@ -85,7 +87,9 @@ def add_group(at: At, rig_id: str, fields: Fields) -> Response:
         return _group_page(at, rig_id, group_form(fields, rows_of(form) + 1), sheet)
     rig = rig_of(at.rig(rig_id))
     one = read_group(form, rig, at.units, names_taken(at, rig_id, sheet.entry_id), sheet.usual_name)
-    if one is None:
+    if one is not None:
+        form.read("", partial(refuse_known, at, rig_id, (one,), sheet.entry_id), None)
+    if one is None or not form.is_good:
         return _group_page(at, rig_id, form, sheet)
     session_id, writes = session_for(at, rig_id, sheet.session_id)
     body = KeptGroup(session_id, one, form["note"].strip()[:MOST_NOTE])
@@ -121,7 +125,9 @@ def save_group(at: At, rig_id: str, group_id: str, fields: Fields) -> Response:
     rig = rig_of(at.rig(rig_id))
     taken = names_taken(at, rig_id, group_id)
     one = read_group(form, rig, at.units, taken, body.observation.group.name)
-    if one is None:
+    if one is not None:
+        form.read("", partial(refuse_known, at, rig_id, (one,), group_id), None)
+    if one is None or not form.is_good:
         return _group_page(at, rig_id, form, sheet, group=group)
     if is_untouched(form, group_texts(body.observation, body.note, rig, at.units)):
         one = body.observation  # to the last digit

@@ -9,6 +9,7 @@ from fastapi import APIRouter
 from fastapi.responses import Response
 
 from tapewright.faces.history import history_of
+from tapewright.faces.kept import kept_trust
 from tapewright.faces.listing import apart
 from tapewright.faces.quantities import format_quantity
 from tapewright.faces.telling.blocks import Table
@@ -36,7 +37,7 @@ def history_page(at: At, rig_id: str) -> Response:
         "history.html",
         rig=rig,
         happenings=happenings,
-        trust=_trust_table(calibrations, at.units) if calibrations else None,
+        trust=_trust_table(calibrations, rig, at.units) if calibrations else None,
         markable=MARKABLE,
     )
 
@@ -110,14 +111,14 @@ def _markable(at: Visit, rig_id: str, entry_id: str) -> None:
         raise NotKept(entry_id)
 
 
-def _trust_table(calibrations: list[Entry], units: Units) -> Table:
+def _trust_table(calibrations: list[Entry], rig: Entry, units: Units) -> Table:
     """How trust grew, the newest first."""
     rows = []
     for one in calibrations:
         body = kept_as(one, KeptCalibration)
         trusted = [
             format_quantity(trusted_m, units.distance, 0) if trusted_m > 0.0 else "–"
-            for trusted_m in body.trusted_m
+            for trusted_m in kept_trust(one, rig)
         ]
         counts = (str(body.arrows), str(body.groups))
         rows.append((one.saved_at[:10], ", ".join(trusted) or "–", *counts, body.fingerprint))

@@ -80,7 +80,7 @@ def _why(answer: Answer, at: Visit) -> Blocks:
 def _last(answer: Answer, units: Units) -> int:
     """Last distance that is of interest, in the person's unit."""
     factor = UNITS[units.distance].factor
-    past = max(answer.trusted_m) / factor + PAST_TRUSTED
+    past = max(answer.once_zeroed_m) / factor + PAST_TRUSTED
     seen = [one.distance_m / factor + PAST_TRUSTED / 2 for one in answer.groups]
     return min(-(-round(max(past, LEAST_DRAWN, *seen)) // 10) * 10, FARTHEST_DRAWN)
 

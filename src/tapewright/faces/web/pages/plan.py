@@ -29,7 +29,7 @@ def plan_page(at: At, rig_id: str) -> Response:
     try:
         plan = shot_plan(at.answer(rig_id), form.said, at.units)
         blocks, shots = PLAN.tell(plan, at.units), next_shots(plan, at.units)
-        counted = counted_words(plan, at.units)
+        counted = counted_words(plan)
     except TapewrightError as refused:
         form.refuse("", refused)
     status = 200 if form.is_good else 422

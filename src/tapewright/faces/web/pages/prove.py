@@ -20,7 +20,9 @@ from tapewright.faces.web.answers import Known
 from tapewright.faces.web.forms import Form, seen_number
 from tapewright.faces.web.shooting import (
     SessionLines,
+    groups_of,
     kept_of_rig,
+    refuse_known,
     session_lines,
 )
 from tapewright.faces.web.visit import At, Fields, Visit
@@ -95,6 +97,8 @@ def accept(at: At, rig_id: str, session_id: str, fields: Fields) -> Response:
     """Let the arrows of a proof calibrate, too."""
     entry = kept_of_rig(at, rig_id, session_id)
     body = replace(kept_as(entry, KeptSession), purpose="sighting")
+    if body != entry.body:
+        refuse_known(at, rig_id, groups_of(at, rig_id, session_id), proving=False)
     try:
         at.notebook.save(session_id, body, seen=seen_number(fields), now=at.now)
     except EditedMeanwhile as other:

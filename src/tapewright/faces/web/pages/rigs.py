@@ -12,17 +12,19 @@ from importlib.resources import files
 from fastapi import APIRouter
 from fastapi.responses import Response
 
-from tapewright.faces.kept import still_holds
+from tapewright.faces.kept import kept_stops, still_holds
 from tapewright.faces.listing import Listed, found_words, list_rigs
 from tapewright.faces.quantities import format_quantity
 from tapewright.faces.rig_sheet import read_rig_sheet
 from tapewright.faces.settings import new_id
 from tapewright.faces.shots_file import read_shots
+from tapewright.faces.telling.blocks import Blocks
 from tapewright.faces.web.forms import seen_number
 from tapewright.faces.web.visit import At, Fields, Visit
 from tapewright.faces.wording import plain_trust_words, trust_words
+from tapewright.faces.wording_stops import check_list, unjudged_words
 from tapewright.ground.errors import TapewrightError
-from tapewright.services.keep import KeptGroup, KeptRig, KeptSession, RigsAsked, Write
+from tapewright.services.keep import Entry, KeptGroup, KeptRig, KeptSession, RigsAsked, Write
 
 ROUTER = APIRouter(include_in_schema=False)
 
@@ -68,21 +70,29 @@ def rigs_page(at: At, find: str = "", after: str = "", before: str = "") -> Resp
 def rig_page(at: At, rig_id: str) -> Response:
     """One rig: how far it is trusted, what is next, and every errand."""
     rig = at.rig(rig_id)
-    trust, wrong = "", ""
+    trust, wrong, unjudged = "", "", ""
+    checks: Blocks = ()
     try:
-        trust = _trust(at, rig_id)
+        trust, checks, unjudged = _trust(at, rig)
     except TapewrightError as refused:
         wrong = str(refused)
-    return at.page("rig.html", rig=rig, trust=trust, wrong=wrong)
+    return at.page("rig.html", rig=rig, trust=trust, wrong=wrong, checks=checks, unjudged=unjudged)
 
 
-def _trust(at: Visit, rig_id: str) -> str:
-    """How far a rig is trusted; calibrated only if the calibration kept last does not say it."""
-    kept = at.kept(rig_id)
-    last = still_holds(at.notebook, rig_id, kept, at.units)
-    if last is None or not last.trusted_m:
-        return trust_words(at.desk.answers.of(kept, at.units), at.units)
-    return plain_trust_words(last.trusted_m[0], kept.rig, last.probability, at.units)
+def _trust(at: Visit, rig: Entry) -> tuple[str, Blocks, str]:
+    """How far a rig is trusted, what to look at before its first arrow, what nobody can judge.
+
+    Calibrated only if the calibration kept last does not say it.
+    """
+    kept = at.kept(rig.id)
+    unjudged = unjudged_words(kept.rig)
+    last = None if kept_stops(rig) else still_holds(at.notebook, rig.id, kept, at.units)
+    if last is not None and last.trusted_m and last.trusted_m[0]:
+        words = plain_trust_words(last.trusted_m[0], kept.rig, last.probability, at.units)
+        return words, (), unjudged
+    answer = at.desk.answers.of(kept, at.units)
+    checks = () if answer.is_earned else (check_list(answer.rig),)
+    return trust_words(answer, at.units), checks, unjudged
 
 
 @ROUTER.post("/rigs/{rig_id}/withdraw")
@@ -122,6 +132,8 @@ def _line(at: Visit, rig: Listed) -> Line:
     state, found = "not calibrated yet", rig.calibration
     if found:
         state = f"next {found.next_shot}" if found.next_shot else _short(found.cautions)
+    if rig.stops:
+        state = rig.stops[0].partition(". ")[0]
     return Line(rig.entry.id, rig.name, rig.apart, trusted, rig.shot_on, state)
 
 

@@ -26,6 +26,7 @@ from tapewright.faces.web.printing import (
     shared,
 )
 from tapewright.faces.web.visit import At, Fields, Visit
+from tapewright.faces.wording_stops import stop_lines, stop_title
 from tapewright.ground.errors import TapewrightError
 from tapewright.services.equip import Rig
 from tapewright.services.print_tape import Gauge, TapeOrder, gauge_preview, print_gauge
@@ -84,8 +85,10 @@ def gauge_file(at: At, rig_id: str, ending: str) -> Response:
     found = _gauge(at, rig, form)
     if found is None:
         return faulty(at, form)
-    notes = (f"Printed {at.today}, Tapewright {__version__}",)
-    return send(print_gauge(*found, rig.name, notes, (ending,)), f"{rig.name}-gauge")
+    stops = stop_lines(rig)
+    notes = (*stops, f"Printed {at.today}, Tapewright {__version__}")
+    files = print_gauge(*found, stop_title(rig.name, stops), notes, (ending,))
+    return send(files, f"{rig.name}-gauge")
 
 
 def _gauge(at: Visit, rig: Rig, form: Form) -> tuple[Gauge, TapeOrder] | None:
@@ -163,7 +166,7 @@ def _target(at: Visit, rig: Rig, form: Form) -> tuple[PlannedTarget, TargetWords
         return None
     try:
         plan = plan_target(order)
-        return plan, target_words(plan, rig.name, distance_unit, at.today)
+        return plan, target_words(plan, rig.name, distance_unit, at.today, stop_lines(rig))
     except TapewrightError as refused:
         refuse(form, refused)
     return None

@@ -22,6 +22,7 @@ from tapewright.faces.web.shooting import (
     group_line,
     kept_of_rig,
     names_taken,
+    refuse_known,
     session_for,
     session_lines,
 )
@@ -33,6 +34,7 @@ from tapewright.services.record_groups import Observation
 ROUTER = APIRouter(include_in_schema=False)
 
 MOST_NOTE = 2000
+PLACE_DIGITS = 4  # of a group's id, behind what the whole form has in common
 
 
 @ROUTER.get("/rigs/{rig_id}/shoot")
@@ -109,6 +111,8 @@ def take_shots(at: At, rig_id: str, fields: Fields, files: Files) -> Response:
         form.faults.setdefault("rows", str(refused))
     if not observations:
         form.faults.setdefault("rows", " ".join(notes))
+    part = _part_id(form["batch"], 0)[:-PLACE_DIGITS]  # the same form sent twice is no second offer
+    form.read("rows", lambda: refuse_known(at, rig_id, observations, part), None)
     day = form["shot_on"].strip()
     none: tuple[str, list[Write]] = ("", [])
     begun = form.read("shot_on", lambda: session_for(at, rig_id, form["session"], day), none)
@@ -138,7 +142,7 @@ def _shots_texts(fields: dict[str, str]) -> dict[str, str]:
 
 def _part_id(batch: str, place: int) -> str:
     """Id of one group of a form: the same however often it is sent, and in the file's order."""
-    return f"{hashlib.sha256(batch.encode()).hexdigest()[:16]}{place:04x}"
+    return f"{hashlib.sha256(batch.encode()).hexdigest()[:16]}{place:0{PLACE_DIGITS}x}"
 
 
 def _shots_page(at: Visit, rig_id: str, form: Form, notes: tuple[str, ...] = ()) -> Response:

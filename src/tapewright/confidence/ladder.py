@@ -1,0 +1,193 @@
+"""Ladder: how far the next arrow may be shot, by what has hit so far.
+
+The first arrow is shot from near by; each further step goes at most half as far again as a group
+has hit that fits. After anything that may have moved the zero one near arrow comes first; when it
+fits, the old farthest hit counts again, and no more, until a group fits there.
+
+Holds:  the Ladder record; the rungs that groups have earned, and the trust; the shots that may be
+        made.
+Never:  where an arrow lands (landing.py), which of the shots to make (advice.py), sentences.
+Source: docs/physics.md eq. (8.22); the figures are common practice, no source.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from tapewright.calibration.observation import Observation
+from tapewright.confidence.checks import GroupCheck
+from tapewright.confidence.landing import Butt, Landings
+from tapewright.ground.units import YARD_M
+
+FIRST_M = 10.0 * YARD_M  # the first arrow is shot from here or nearer
+NEAREST_M = 3.0  # a butt that needs less is too small
+GROWTH = 1.5  # of the farthest hit, for the next step
+SAFE_ON_BUTT = 0.99  # of the arrows, wild flyers apart
+FAR_K = 15.0  # docs/physics.md eq. (9.16)
+CLOSE_M = 1e-6  # one distance and the same
+
+
+@dataclass(frozen=True, slots=True)
+class Ladder:
+    """What has been hit, before and since something may have moved the zero.
+
+    Parameters
+    ----------
+    hit_m : float
+        Farthest distance at which a fitting group has hit since; 0 for none. [m]
+    before_m : float, default 0
+        Farthest distance at which one had hit before; 0: nothing happened. [m]
+    """
+
+    hit_m: float
+    before_m: float = 0.0
+
+    @property
+    def farthest_m(self) -> float:
+        """How far the next arrow may be shot. [m]"""
+        return max(GROWTH * self.hit_m, self.before_m) if self.hit_m else FIRST_M
+
+    @property
+    def carries_m(self) -> float:
+        """How far trust may reach on these hits; 0 without one. [m]"""
+        return self.farthest_m if self.hit_m else 0.0
+
+    @property
+    def needs_near_arrow(self) -> bool:
+        """Whether one near arrow comes before everything else."""
+        return not self.hit_m
+
+    def climbed(self, distance_m: float) -> "Ladder":
+        """The ladder once a group at a distance has hit and fits."""
+        return replace(self, hit_m=max(self.hit_m, distance_m))
+
+
+def _is_measured(shot: Observation) -> bool:
+    """Whether arrows were seen to hit; a typed mark says only that somebody believes so."""
+    return any(one.arrows == 1 or one.right_m or one.up_m for one in shot.group.counted)
+
+
+def _is_in_other_air(shot: Observation, temperature_k: float | None) -> bool:
+    """Whether a group was shot in air so much colder or warmer that limbs may differ."""
+    if shot.air is None or temperature_k is None:
+        return False
+    return abs(shot.air.temperature_k - temperature_k) >= FAR_K
+
+
+def ladder_of(
+    observations: Sequence[Observation],
+    groups: Sequence[GroupCheck],
+    before_m: float = 0.0,
+    temperature_k: float | None = None,
+) -> Ladder:
+    """The rungs that groups have earned.
+
+    A group that does not fit shakes what came before it: those after it count as new. So does
+    cold or heat far from that of a group: its limbs and string are not those of today.
+
+    Parameters
+    ----------
+    observations : sequence of Observation
+        In the order shot; typed marks raise nothing.
+    groups : sequence of GroupCheck
+        The same groups against the fit.
+    before_m : float, default 0
+        Farthest hit with an earlier set-up, when these follow a change. [m]
+    temperature_k : float, optional
+        Of the air in which the next arrow flies; absent: that of the groups. [K]
+
+    Returns
+    -------
+    Ladder
+        As it stands now.
+
+    Source
+    ------
+    docs/physics.md eq. (8.22).
+    """
+    ladder = Ladder(0.0, before_m)
+    for shot, check in zip(observations, groups, strict=True):
+        if check.is_odd:
+            ladder = Ladder(0.0, max(ladder.hit_m, ladder.before_m))
+        elif _is_measured(shot) and _is_in_other_air(shot, temperature_k):
+            ladder = replace(ladder, before_m=max(ladder.before_m, shot.distance_m))
+        elif _is_measured(shot):
+            ladder = ladder.climbed(shot.distance_m)
+    return ladder
+
+
+def farthest_hit(observations: Sequence[Observation], groups: Sequence[GroupCheck]) -> float:
+    """Farthest distance at which a group that fits has hit, typed marks included.
+
+    Parameters
+    ----------
+    observations : sequence of Observation
+        In the order shot.
+    groups : sequence of GroupCheck
+        The same groups against the fit.
+
+    Returns
+    -------
+    float
+        0 for none. [m]
+    """
+    both = zip(observations, groups, strict=True)
+    return max((shot.distance_m for shot, check in both if not check.is_odd), default=0.0)
+
+
+def earned_trust(trusted_m: float, hit_m: float, before_m: float, grid_m: ArrayLike) -> float:
+    """Trusted distance that hits can carry, of what the bands alone would.
+
+    Parameters
+    ----------
+    trusted_m : float
+        What the bands would carry; 0 for none. [m]
+    hit_m : float
+        Farthest distance at which a group that fits has hit with this set-up; 0 for none. [m]
+    before_m : float
+        The same with the set-up before a change; 0 for none. [m]
+    grid_m : (k,) array
+        Distances that may be the trusted one. [m]
+
+    Returns
+    -------
+    float
+        One of the grid, or 0 without a hit with this set-up. [m]
+
+    Source
+    ------
+    docs/physics.md eq. (8.23).
+    """
+    most_m = min(trusted_m, Ladder(hit_m, before_m).carries_m) + CLOSE_M
+    grid = np.asarray(grid_m, dtype=np.float64)
+    return float(grid[grid <= most_m].max(initial=0.0))
+
+
+def open_shots(seen: Landings, ladder: Ladder, butt: Butt) -> NDArray[np.bool_]:
+    """Which shots may be made next.
+
+    Parameters
+    ----------
+    seen : Landings
+        Where arrows may land.
+    ladder : Ladder
+        What has been hit.
+    butt : Butt
+        Aimed at in its middle.
+
+    Returns
+    -------
+    (c,) array of bool
+        True where the step is not too long and the arrows stay on the butt.
+
+    Source
+    ------
+    docs/physics.md eq. (8.22).
+    """
+    near = (seen.shot_m <= ladder.farthest_m + CLOSE_M) & (seen.shot_m >= NEAREST_M - CLOSE_M)
+    good = np.zeros(len(near), np.bool_)
+    for shot in np.flatnonzero(near):
+        good[shot] = seen.chance(int(shot), butt) >= SAFE_ON_BUTT
+    return good

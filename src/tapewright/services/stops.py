@@ -1,0 +1,302 @@
+"""Stops: what must not be shot, and what must be known before the first arrow. One rule, here.
+
+A stop is a state of the rig sheet: no face can be talked out of it, only a corrected value ends
+it. Whatever plans, prints or tells what to shoot asks here first.
+
+Holds:  the Stop and Doubt records; the stops of a sheet, its doubts, the questions left open; the
+        refusals.
+Never:  thresholds (flight/bow_energy.py, sight/clearance.py), sentences.
+Source: docs/physics.md eq. (4.6), (4.7), (5.17), (5.18).
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+from tapewright.calibration.prior import (
+    USUAL_ARROW_LENGTH_M,
+    USUAL_BRACE_HEIGHT_M,
+    USUAL_PEEP_HEIGHT_M,
+    USUAL_SIGHT_RADIUS_M,
+    USUAL_VIRTUAL_MASS_KG,
+)
+from tapewright.calibration.rig import Arrow, Belief, Rig
+from tapewright.confidence.limits import housing_of
+from tapewright.flight.bow_energy import (
+    least_arrow_mass,
+    least_draw_weight,
+    power_stroke,
+    stored_energy,
+)
+from tapewright.ground.errors import Withheld
+from tapewright.ground.units import INCH_M
+from tapewright.sight.bow import launch_ahead
+from tapewright.sight.clearance import (
+    SHAFT_AHEAD_M,
+    USUAL_SHAFT_AHEAD_M,
+    most_air,
+    shaft_ahead,
+)
+
+__all__ = [
+    "PARTS",
+    "Doubt",
+    "Stop",
+    "Withheld",
+    "doubts",
+    "questions",
+    "refuse_stopped",
+    "refuse_unready",
+    "stops",
+]
+
+# Parts of the check list before the first arrow, in the order they are looked at.
+PARTS = ("bow", "shafts", "rest", "centre_shot", "nock", "timing", "peep", "screws")
+
+RATED_DRAW_M = 30.0 * INCH_M  # the trade's rating: no draw length said, no harsher than this
+FASTEST_MPS = 120.0  # no speed said: the fastest leaves the most air
+SURE = 2.0  # stated errors that a stop gives away before it holds
+
+
+@dataclass(frozen=True, slots=True)
+class Stop:
+    """One reason why a set-up must not be shot.
+
+    Parameters
+    ----------
+    kind : str
+        ``"light arrow"`` for the draw weight or the maker's figure, ``"fast arrow"``: lighter than
+        any bow of such a speed may shoot, ``"short arrow"``, ``"housing"`` or ``"blades"`` that
+        meet at every distance, ``"damaged"`` part.
+    key : str
+        Key of the sheet that it hangs on most.
+    numbers : tuple of float
+        Light: arrow and least mass [kg]; fast: arrow mass [kg], speed [m/s], least draw weight
+        [N], least mass [kg]; short: shaft before the rest, least [m]; housing, blades: air
+        missing [m].
+    """
+
+    kind: Literal["light arrow", "fast arrow", "short arrow", "housing", "blades", "damaged"]
+    key: str
+    numbers: tuple[float, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Doubt:
+    """What is odd but may be shot.
+
+    Parameters
+    ----------
+    kind : str
+        ``"light arrow"``: less than its own error above the least; ``"short arrow"``: little of
+        the shaft before the rest; ``"over the hand"``: its end stands behind the grip.
+    key : str
+        Key of the sheet that it hangs on most.
+    numbers : tuple of float
+        As for the stop of the same kind.
+    """
+
+    kind: Literal["light arrow", "short arrow", "over the hand"]
+    key: str
+    numbers: tuple[float, ...] = ()
+
+
+def stops(rig: Rig) -> tuple[Stop, ...]:
+    """Why a set-up must not be shot.
+
+    Parameters
+    ----------
+    rig : Rig
+        The sheet.
+
+    Returns
+    -------
+    tuple of Stop
+        Empty when nothing on the sheet speaks against it.
+    """
+    return (*_light(rig), *_fast(rig), *_short(rig), *_touching(rig), *_damaged(rig))
+
+
+def _least_mass_kg(rig: Rig) -> float:
+    return least_arrow_mass(rig.bow.draw_weight_n or 0.0, rig.bow.least_arrow_mass_kg)
+
+
+def _light(rig: Rig) -> Iterator[Stop]:
+    mass_kg, least_kg = rig.arrow.mass_kg.value, _least_mass_kg(rig)
+    if mass_kg < least_kg * (1.0 - 1e-9):
+        yield Stop("light arrow", "arrow.mass", (mass_kg, least_kg))
+
+
+def _fast(rig: Rig) -> Iterator[Stop]:
+    """A speed whose energy no bow stores that may shoot so light an arrow."""
+    bow = rig.bow
+    stroke_m = power_stroke(
+        bow.draw_length_m or RATED_DRAW_M, bow.brace_height_m or USUAL_BRACE_HEIGHT_M
+    )
+    own: tuple[str, Belief | None, float | None] = ("bow.launch_speed", bow.launch_speed_mps, None)
+    read = [("bow.chronograph", one.speed_mps, one.arrow_mass_kg) for one in bow.chronograph]
+    for key, speed, other_kg in (own, *read):
+        if speed is None or stroke_m <= 0.0:
+            continue
+        mass_kg = other_kg or rig.arrow.mass_kg.value
+        surely_mps = speed.value - SURE * (speed.sd or 0.0)
+        energy_j = stored_energy(surely_mps, mass_kg, USUAL_VIRTUAL_MASS_KG)
+        weight_n = least_draw_weight(energy_j, stroke_m)
+        least_kg = least_arrow_mass(weight_n)
+        if mass_kg < least_kg:
+            yield Stop("fast arrow", key, (mass_kg, speed.value, weight_n, least_kg))
+            return
+
+
+def _ahead(rig: Rig) -> tuple[float, float] | None:
+    """Shaft before what it must stand clear of, and the least; None: cannot be judged. [m]
+
+    Blades must stay clear of the hand too, so a broadhead counts from whichever is farther out.
+    Where the rest is not said, only a shaft that ends behind the grip is judged.
+    """
+    length_m, draw_m, rest_m = rig.arrow.length_m, rig.bow.draw_length_m, rig.bow.rest_ahead_m
+    if length_m is None or draw_m is None:
+        return None
+    if rig.arrow.point == "broadhead":
+        before_m = max(rest_m or 0.0, 0.0)
+        return shaft_ahead(length_m, draw_m, before_m), SHAFT_AHEAD_M["broadhead"]
+    if rest_m is None:
+        return shaft_ahead(length_m, draw_m, 0.0), 0.0
+    return shaft_ahead(length_m, draw_m, rest_m), SHAFT_AHEAD_M["field"]
+
+
+def _short(rig: Rig) -> Iterator[Stop]:
+    judged = _ahead(rig)
+    if judged is not None and judged[0] < judged[1] - 1e-9:
+        yield Stop("short arrow", "arrow.length", judged)
+
+
+def _touching(rig: Rig) -> Iterator[Stop]:
+    """Housing and arrow meet even where the sight stands highest, by more than is in doubt."""
+    housing, sight, arrow = housing_of(rig), rig.sight, rig.arrow
+    if housing is None or sight.clearance_reading_m is not None:
+        return
+    peep_m = _end(sight.peep_height_m, USUAL_PEEP_HEIGHT_M, SURE)
+    radius_m = _end(sight.sight_radius_m, USUAL_SIGHT_RADIUS_M, -SURE)
+    speed = rig.bow.launch_speed_mps
+    speed_mps = FASTEST_MPS if speed is None else speed.value
+    air_m = most_air(peep_m, radius_m, speed_mps, _launch_ahead_m(rig), housing)
+    if air_m < 0.0:
+        by_blades = arrow.point == "broadhead" and _is_widest(arrow, housing.arrow_height_m)
+        kind: Literal["blades", "housing"] = "blades" if by_blades else "housing"
+        key = "arrow.blade_diameter" if by_blades else "sight.housing_below_pin"
+        yield Stop(kind, key, (-air_m,))
+
+
+def _launch_ahead_m(rig: Rig) -> float:
+    bow = rig.bow
+    stroke_m = power_stroke(
+        bow.draw_length_m or RATED_DRAW_M, bow.brace_height_m or USUAL_BRACE_HEIGHT_M
+    )
+    return launch_ahead(rig.arrow.length_m or USUAL_ARROW_LENGTH_M, stroke_m)
+
+
+def _is_widest(arrow: Arrow, height_m: float) -> bool:
+    """Whether the blades stand as high as anything on the arrow."""
+    return 0.5 * (arrow.blade_diameter_m or 0.0) >= height_m - 1e-9
+
+
+def _end(said: Belief | None, usual: Belief, errors: float) -> float:
+    """The end of what is possible; an error that is not said is half of the usual one."""
+    usual_sd = usual.sd or 0.0
+    if said is None:
+        return usual.value + errors * usual_sd
+    return said.value + errors * (0.5 * usual_sd if said.sd is None else said.sd)
+
+
+def _damaged(rig: Rig) -> Iterator[Stop]:
+    return (Stop("damaged", f"checks.{part}") for part in rig.damaged)
+
+
+def doubts(rig: Rig) -> tuple[Doubt, ...]:
+    """What is odd about a set-up that may be shot.
+
+    Parameters
+    ----------
+    rig : Rig
+        The sheet.
+
+    Returns
+    -------
+    tuple of Doubt
+        Empty where a stop of the same kind stands.
+    """
+    found = []
+    mass, least_kg, is_light = rig.arrow.mass_kg, _least_mass_kg(rig), any(_light(rig))
+    if mass.sd and not is_light and mass.value < least_kg + mass.sd:
+        found.append(Doubt("light arrow", "arrow.mass", (mass.value, least_kg)))
+    judged = _ahead(rig)
+    if judged is not None and judged[1] <= judged[0]:
+        behind_m = (rig.bow.rest_ahead_m or 0.0) + judged[0]
+        if rig.arrow.point == "field" and behind_m < 0.0:
+            found.append(Doubt("over the hand", "arrow.length", (judged[0], -behind_m)))
+        elif judged[0] < USUAL_SHAFT_AHEAD_M:
+            found.append(Doubt("short arrow", "arrow.length", (judged[0], USUAL_SHAFT_AHEAD_M)))
+    return tuple(found)
+
+
+def questions(rig: Rig) -> tuple[str, ...]:
+    """What a sheet must tell before it can be judged.
+
+    Parameters
+    ----------
+    rig : Rig
+        The sheet.
+
+    Returns
+    -------
+    tuple of str
+        Keys, in the order of the sheet; empty when all is told.
+    """
+    bow, arrow = rig.bow, rig.arrow
+    is_broadhead = arrow.point == "broadhead"
+    missing = {
+        "bow.draw_weight": bow.draw_weight_n is None and bow.least_arrow_mass_kg is None,
+        "bow.draw_length": bow.draw_length_m is None,
+        "bow.rest": bow.rest_ahead_m is None,
+        "arrow.length": arrow.length_m is None,
+        "arrow.blade_diameter": is_broadhead and arrow.blade_diameter_m is None,
+    }
+    return tuple(key for key, is_missing in missing.items() if is_missing)
+
+
+def refuse_stopped(rig: Rig) -> None:
+    """Refuse to plan or print for a set-up that must not be shot.
+
+    Parameters
+    ----------
+    rig : Rig
+        The sheet.
+
+    Raises
+    ------
+    Withheld
+        If it has a stop.
+    """
+    if found := stops(rig):
+        raise Withheld(found)
+
+
+def refuse_unready(rig: Rig, asked: tuple[str, ...]) -> None:
+    """Refuse to plan for what must not be shot, or cannot be judged before its first arrow.
+
+    Parameters
+    ----------
+    rig : Rig
+        The sheet.
+    asked : tuple of str
+        Questions left open that must be answered before the next arrow.
+
+    Raises
+    ------
+    Withheld
+        If it has a stop, or such a question.
+    """
+    refuse_stopped(rig)
+    if asked:
+        raise Withheld(questions=asked)

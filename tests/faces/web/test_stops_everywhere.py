@@ -1,0 +1,252 @@
+"""Stops on every page and address: told first, and nothing planned, printed or called trusted.
+
+The addresses come from the app's own routers: a new one that prints or tells is met here. The
+calibration is that of the sample; a stop hangs on the sheet alone.
+"""
+
+import io
+import json
+import re
+from dataclasses import replace
+from datetime import UTC, datetime
+
+import pdfplumber
+import pytest
+from set_ups import SHOTS, STOPPED
+
+from tapewright.faces.errands.every import ERRANDS
+from tapewright.faces.pictures import PICTURES
+from tapewright.faces.web.answers import Answers
+from tapewright.faces.web.app import API, PAGES
+from tapewright.services.calibrate import stops
+from tapewright.services.keep import KeptGroup
+
+HOLE = re.compile(r"\{(\w+)\}")
+TRUSTED = re.compile(r"[Tt]rusted to (<[^>]*>)* ?\d")
+ENDINGS = ("pdf", "svg", "dxf", "csv")
+# Sheets that may be printed still: to measure and to look at. They carry the stop.
+PRINTED = ("/gauge", "/target")
+# What is kept, handed back as it is, and lists that tell neither marks nor trust.
+KEPT = (
+    "/files/sheet.toml", "/files/shots.csv", "/files/archive.json", "/sheet.toml", "/sessions",
+    "/groups", "/changes", "/prints", "/versions", "/history", "/calibrations",
+)  # fmt: skip
+ASKED = {"weather": "?temperature=5+°C", "clicks": "?distances=20+yd"}  # needs an answer
+POSTED = {"/tape": "tape", "/card": "card", "/pocket": "pocket"}
+
+
+def addresses(rig_id, ids):
+    """Every address under a rig that is read, with its own ids filled in."""
+    found = []
+    for router in (*PAGES, *API):
+        for route in router.routes:
+            if "GET" not in route.methods or "{rig_id}" not in route.path:
+                continue
+            holes = set(HOLE.findall(route.path)) - {"rig_id"}
+            names = [""]
+            if "name" in holes:
+                names = sorted(PICTURES if "/picture/" in route.path else ERRANDS)
+            for name in names:
+                for ending in ENDINGS if "ending" in holes else [""]:
+                    entry = "session_id" if "/sessions/" in route.path else "group_id"
+                    filled = {"rig_id": rig_id, "name": name, "ending": ending, "number": "1"}
+                    path = route.path.format(**filled, **ids, entry_id=ids[entry])
+                    found.append(path + ASKED.get(path.rpartition("/")[2], ""))
+    return list(dict.fromkeys(found))
+
+
+@pytest.fixture
+def enter(client, notebook, rig_id, sample, monkeypatch):
+    """Keeps the sheet of a set-up as the sample's; gives the browser and addresses."""
+    base = next(iter(sample[2].values()))
+
+    def of(_self, kept, _units):
+        none = tuple(0.0 for _ in base.trusted_m)
+        held = {"trusted_m": none, "once_zeroed_m": none} if stops(kept.rig) else {}
+        return replace(base, rig=kept.rig, observations=kept.observations, **held)
+
+    monkeypatch.setattr(Answers, "of", of)
+
+    def keep(name):
+        sent = {"sheet": STOPPED[name][1], "seen": notebook.entry(rig_id).number}
+        done = client.put(f"/api/rigs/{rig_id}", json=sent)
+        assert done.status_code == 200, done.text
+        assert done.json()["stop"], name
+        ids = {
+            "group_id": notebook.entries("group", rig_id)[0].id,
+            "session_id": notebook.entries("session", rig_id)[0].id,
+        }
+        return addresses(rig_id, ids)
+
+    return keep
+
+
+def words_of(pdf):
+    with pdfplumber.open(io.BytesIO(pdf)) as document:
+        return " ".join(page.extract_text() for page in document.pages)
+
+
+def told(answer):
+    """Everything of a JSON answer that says how far something is trusted."""
+    if isinstance(answer, dict):
+        for key, value in answer.items():
+            if key.startswith("trusted_distance"):
+                yield value
+            yield from told(value)
+    elif isinstance(answer, list):
+        for one in answer:
+            yield from told(one)
+
+
+def is_none(trusted):
+    return not any(trusted) if isinstance(trusted, list) else not trusted
+
+
+def check(client, path):
+    """What one address says of a rig that must not be shot."""
+    answer = client.get(path)
+    kind = answer.headers.get("content-type", "").partition(";")[0]
+    if answer.status_code in {303, 404}:
+        return answer.status_code
+    assert answer.status_code in {200, 422}, path
+    if kind.endswith("json"):
+        body = answer.json()
+        assert all(map(is_none, told(body))), path
+        assert not TRUSTED.search(json.dumps(body)), path
+        is_misread = answer.status_code == 422 and {"place", "faults"} & set(body)
+        if not is_misread and not any(kept in path for kept in KEPT):
+            assert body["stop"], path
+            assert all(line.startswith("STOP") for line in body["stop"]), path
+        return answer.status_code
+    if kind == "text/html":
+        assert "STOP" in answer.text, path
+        assert not TRUSTED.search(answer.text), path
+        assert ">Shoot this" not in answer.text, path
+        assert ">Print the tape" not in answer.text, path
+        return answer.status_code
+    assert answer.status_code == 200
+    if any(sheet in path for sheet in PRINTED):
+        if kind == "application/pdf":
+            assert "STOP" in words_of(answer.content), path
+        return 200
+    assert any(path.endswith(kept) for kept in KEPT), f"{path} hands out {kind}"
+    return 200
+
+
+@pytest.mark.parametrize("place", range(len(STOPPED)))
+def test_each_set_up_at_some_addresses(client, enter, place):
+    """Twenty set-ups share all addresses among them; the long test takes all at each."""
+    every = enter(list(STOPPED)[place])
+    assert len(every) > 100
+    for path in every[place :: len(STOPPED)]:
+        check(client, path)
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("name", STOPPED)
+def test_each_set_up_at_every_address(client, enter, name):
+    seen = {path: check(client, path) for path in enter(name)}
+    here = next(iter(seen)).split("/")[2]
+    for withheld in ("tape.pdf", "strip.svg", "card.pdf", "card.csv", "pocket.html", "plan"):
+        assert seen[f"/rigs/{here}/{withheld}"] == 422, withheld
+    for withheld in ("tape/svg", "card/pdf", "pocket", "ask/plan", "ask/strips"):
+        assert seen[f"/api/rigs/{here}/{withheld}"] == 422, withheld
+
+
+def test_nothing_is_noted_as_printed(client, enter, notebook, rig_id):
+    enter("damaged: bow")
+    for end in POSTED:
+        answer = client.post(f"/rigs/{rig_id}{end}", data={})
+        assert answer.status_code == 422
+        assert "STOP" in answer.text
+    assert list(notebook.entries("print", rig_id)) == []
+
+
+def test_the_list_of_rigs_says_it_too(client, enter, rig_id):
+    before = client.get("/rigs").text
+    assert TRUSTED.search(before)
+    enter("light: 250 gr at 60 lbf")
+    after = client.get("/rigs").text
+    assert "STOP: an arrow of 250 gr" in after
+    assert not TRUSTED.search(after)
+    (line,) = client.get("/api/rigs").json()
+    assert line["stop"][0].startswith("STOP: an arrow of 250 gr")
+    assert line["trusted_distance_m"] is None
+    assert line["next_shot"] == ""
+    assert line["id"] == rig_id
+
+
+def test_a_corrected_value_ends_it_and_words_do_not(client, enter, notebook, rig_id):
+    sound = notebook.entry(rig_id).body.sheet
+    enter("light: 250 gr at 60 lbf")
+    here = f"/rigs/{rig_id}"
+    assert client.get(f"{here}/tape.pdf?anyway=1&stop=no").status_code == 422
+    sent = {"sheet": sound, "seen": notebook.entry(rig_id).number}
+    assert client.put(f"/api/rigs/{rig_id}", json=sent).json()["stop"] == []
+    assert client.get(f"{here}/tape.pdf").status_code == 200
+    assert "STOP" not in client.get(f"{here}/marks").text
+
+
+def test_a_plan_before_the_first_arrow_asks_what_is_missing(client):
+    bare = 'name = "Bare"\n[arrow]\nmass = "420 gr"\nshaft_diameter = "6 mm"\n'
+    rig_id = client.post("/api/rigs", json={"sheet": bare}).json()["id"]
+    answer = client.get(f"/api/rigs/{rig_id}/ask/plan")
+    assert answer.status_code == 422
+    assert [one["key"] for one in answer.json()["questions"]] == [
+        "bow.draw_weight", "bow.draw_length", "bow.rest", "arrow.length",
+    ]  # fmt: skip
+    page = client.get(f"/rigs/{rig_id}/plan")
+    assert page.status_code == 422
+    for words in ("draw_weight", "where the arrow lies", "Shoot this"):
+        assert (words in page.text) is (words != "Shoot this")
+    rig = client.get(f"/rigs/{rig_id}").text
+    assert "Before the first arrow" in rig
+    assert "centre shot" in rig
+    assert "nobody can judge" in rig
+
+
+def rows_of(notebook, rig_id):
+    """A session's rows as a file, from what is kept."""
+    return {one.id: one.body.observation for one in notebook.entries("group", rig_id)}
+
+
+def test_the_same_arrows_are_taken_in_once_by_pages_and_api(client, notebook, rig_id):
+    before = rows_of(notebook, rig_id)
+    page = client.post(f"/rigs/{rig_id}/shots", data={"rows": SHOTS, "batch": "again"})
+    assert page.status_code == 422
+    assert "these arrows count already" in page.text
+    kept = client.get(f"/api/rigs/{rig_id}/groups").json()[0]
+    sent = {key: kept[key] for key in ("distance_m", "reading_mm", "impacts", "pin")}
+    group = f"/api/rigs/{rig_id}/sessions/{kept['session_id']}/groups"
+    answer = client.post(group, json=sent | {"name": "another name"})
+    assert answer.status_code == 422
+    assert f"another name (there as {kept['name']})" in answer.json()["title"]
+    assert rows_of(notebook, rig_id) == before
+
+
+def test_a_proof_of_the_same_arrows_is_not_accepted(client, notebook, rig_id):
+    session = {"shot_on": "2026-11-20", "purpose": "proving"}
+    proof = client.post(f"/api/rigs/{rig_id}/sessions", json=session).json()
+    for entry, shot in rows_of(notebook, rig_id).items():
+        body = KeptGroup(proof["id"], replace(shot, group=replace(shot.group, name=entry[:8])), "")
+        notebook.add(body, rig_id=rig_id, entry_id=entry[::-1], now=datetime.now(UTC))
+    page = client.get(f"/rigs/{rig_id}/prove?session={proof['id']}")
+    assert page.status_code == 422
+    assert "these arrows count already" in page.text
+    taken = client.post(f"/rigs/{rig_id}/prove/{proof['id']}/accept", data={"seen": "1"})
+    assert taken.status_code == 422
+    sighting = session | {"purpose": "sighting", "seen": 1}
+    put = client.put(f"/api/rigs/{rig_id}/sessions/{proof['id']}", json=sighting)
+    assert put.status_code == 422
+    assert notebook.entry(proof["id"]).body.purpose == "proving"
+
+
+def test_a_form_sent_twice_is_no_second_offer(client, rig_id):
+    rows = SHOTS.replace(",16.1,", ",16.3,").replace(",29.4,", ",29.6,")
+    rows = "\n".join(rows.splitlines()[:7]) + "\n"
+    sent = {"rows": rows, "batch": "once", "anyway": "1"}
+    for _ in range(2):
+        done = client.post(f"/rigs/{rig_id}/shots", data=sent)
+        assert done.status_code == 303, done.text
+    again = client.post(f"/rigs/{rig_id}/shots", data=sent | {"batch": "twice"})
+    assert again.status_code == 422
