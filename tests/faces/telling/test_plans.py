@@ -6,9 +6,9 @@ import pytest
 from told_by_hand import first_shot, plan, plan_step
 from written_out import IMPERIAL, METRIC
 
+from tapewright.confidence.ladder import Ladder
 from tapewright.faces.telling.blocks import Mind, Table
 from tapewright.faces.telling.budget import budget_blocks
-from tapewright.confidence.ladder import Ladder
 from tapewright.faces.telling.plans import (
     candidates_table,
     plan_blocks,
