@@ -15,7 +15,7 @@ from tapewright.faces.web.app import build_app
 from tapewright.faces.web.safety import Rules
 from tapewright.services.keep import open_notebook
 
-# Shots of the demo's archer by their groups, and what may be trusted on them, in whole yards: nothing
+# Groups of the demo's archer, and what may be trusted on them, in whole yards: nothing
 # without an arrow; with groups at 20 yd half as far again, though the bands alone carry more;
 # with all of them what the bands carry.
 CASES = {"none": ((), None), "near": (("1", "2"), 30), "all": (None, 91)}
