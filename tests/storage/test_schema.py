@@ -21,7 +21,7 @@ from tapewright.storage.notebook import open_notebook
 from tapewright.storage.tables import METADATA
 
 APPLICATION_ID = 0x54575254  # TWRT in ASCII
-SCHEMA = "0002"
+SCHEMA = "0003"
 
 KEPT = Path(__file__).parent / "kept"
 

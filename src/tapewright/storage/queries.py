@@ -211,7 +211,8 @@ _STANDING = select(
 @cache
 def _heads(kind: Kind) -> Select[Any]:
     these = entry.c.rig_id.in_(bindparam("rigs", expanding=True))
-    return _STANDING.where(these, entry.c.kind == kind, entry.c.withdrawn_at.is_(None))
+    # Written so that SQLite does not look through all of the kind by the other index.
+    return _STANDING.where(these, entry.c.kind + "" == kind, entry.c.withdrawn_at.is_(None))
 
 
 def all_versions() -> Select[Any]:

@@ -224,7 +224,8 @@ def test_without_the_drawing_library_a_page_says_what_is_missing(ask, monkeypatc
     monkeypatch.setattr("tapewright.faces.web.pages.field.can_draw", lambda: False)
     page = ask("slopes").text
     assert "<img" not in page
-    assert "needs an optional library: <code>./run --with pictures</code> adds it" in page
+    told = "A picture of it needs an optional library: <code>./run --with pictures</code> adds it"
+    assert told in page
 
 
 def test_the_drawing_library_is_found():

@@ -96,7 +96,10 @@ class Fresh:
 def addresses(client):
     """Every address that takes something, with how it is asked."""
     found = []
-    stack = list(client.app._app.app.routes)  # noqa: SLF001 — inside the gate and the packer
+    inside = client.app._app  # noqa: SLF001 — inside the gate, and what packs its pages
+    while not hasattr(inside, "routes"):
+        inside = inside.app
+    stack = list(inside.routes)
     while stack:
         route = stack.pop()
         inner = getattr(route, "routes", None) or getattr(

@@ -84,7 +84,7 @@ def test_a_rig_without_arrows_says_so(client, notebook, rig_id, marks):
         notebook.withdraw(one.id, seen=one.number, now=datetime.now(UTC))
     page = client.get(marks)
     assert page.status_code == 200
-    assert "Before the first arrow; would be trusted to" in page.text
+    assert "Trusted to</span> <strong>no distance yet</strong>" in page.text
     assert "No arrow was shot yet" in page.text
     assert "Groups: centre" not in page.text
 
