@@ -160,6 +160,14 @@ def test_own_places_come_first_and_others_only_where_a_rung_is_missing(bare):
     assert fixed == ()
 
 
+def test_where_the_next_place_is_too_far_no_arrow_is_asked_for(short):
+    lanes_m = np.array([20, 40, 90]) * YARD_M  # hit at 40 yd: a step to 90 yd is too long
+    assert plan_session(prospect(short, lanes_m, WANTED_M, TO_40), HUGE, 100) == ()
+    nearer_m = np.array([20, 40, 60, 90]) * YARD_M
+    steps = plan_session(prospect(short, nearer_m, WANTED_M, TO_40), HUGE, 100)
+    assert [round(step.distance_m / YARD_M) for step in steps][:1] == [60]
+
+
 def test_a_plan_keeps_within_its_arrows(bare):
     tight = Wish(0.02, WISH.butt)
     for most in (2, 7, 12):

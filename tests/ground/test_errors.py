@@ -59,6 +59,14 @@ SENTENCES = [
         ),
     ),
     (
+        errors.Withheld((SimpleNamespace(kind="light arrow"), SimpleNamespace(kind="blades"))),
+        "STOP, this set-up must not be shot: light arrow, blades. Correct the rig sheet first.",
+    ),
+    (
+        errors.Withheld(questions=("draw_weight", "rest")),
+        "Before the first arrow the rig sheet must tell: draw_weight, rest. Then ask again.",
+    ),
+    (
         errors.NotebookUnusable("notebook.db", "the disk is full", "Make room"),
         "notebook.db: the disk is full. Make room.",
     ),
