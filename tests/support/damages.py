@@ -78,7 +78,7 @@ def questions(notebook):
 
 def _lists(notebook):
     """What can be asked of the list of rigs."""
-    asked = {"last page of rigs": lambda n: n.rigs(RigsAsked(before=RigsAsked.END))}
+    asked = {"last page of rigs": lambda n: n.rigs(RigsAsked(before="end"))}
     for gone in (False, True):
         asked[f"page of rigs {gone}"] = lambda n, g=gone: n.rigs(RigsAsked(withdrawn=g))
     for one in notebook.rigs(RigsAsked()).rigs:
