@@ -4,6 +4,7 @@ import tracemalloc
 import zlib
 from contextlib import suppress
 from pathlib import Path
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -72,6 +73,17 @@ def test_heic_is_read():
     seen = read_picture(HEIC.read_bytes(), "p.heic")
     assert seen.pixels.shape == (360, 400, 3)
     assert seen.pixels[100, 50].mean() < 100 < seen.pixels[100, 350].mean()
+
+
+def test_heic_without_colours_is_read(monkeypatch):
+    """As the library shows a file of brightness alone; nothing here can write one."""
+    grey = Image.linear_gradient("L").resize((400, 512), 0)  # from black on top to white
+    shown = SimpleNamespace(size=grey.size, mode="L", to_pillow=lambda: grey)
+    monkeypatch.setattr("pi_heif.open_heif", lambda _file: shown)
+    pixels = read_picture(HEIC.read_bytes(), "p.heic").pixels
+    assert pixels.shape == (512, 400, 3)
+    assert pixels[34, 66].tolist() == [17, 17, 17]
+    assert pixels[511, 399].tolist() == [255, 255, 255]
 
 
 def test_heic_without_its_library_names_the_extra(monkeypatch):

@@ -107,9 +107,13 @@ def test_one_rig_goes_with_all_that_it_needs(small):
 
 
 def test_what_could_not_be_read_again_is_not_written(small, monkeypatch):
-    monkeypatch.setattr(archive_stream, "MOST_CHARACTERS", 1000)
-    with pytest.raises(BadArchive, match=r"million characters.*single rigs.*backup"):
-        archive_text(small)
+    whole = archive_text(small)
+    for most in (1000, len(whole) - 1):
+        monkeypatch.setattr(archive_stream, "MOST_CHARACTERS", most)
+        with pytest.raises(BadArchive, match=r"million characters.*single rigs.*backup"):
+            archive_text(small)
+    monkeypatch.setattr(archive_stream, "MOST_CHARACTERS", len(whole))
+    assert archive_text(small) == whole
 
 
 def test_a_body_that_lacks_a_field_is_named(small):

@@ -31,6 +31,7 @@ BOMBS = {
     "nested too deeply, lists": HEAD + "[" * MANY,
     "nested too deeply, objects": HEAD + '{"id":' * MANY,
     "more than 8 million characters, blanks": HEAD + "[" + " " * 9_000_000 + "]]}",
+    "more than 8 million characters, a text without an end": HEAD + '{"id": "' + "x" * 9_000_000,
     "no archive of Tapewright, fields": "{" + ",".join(f'"{one}":1' for one in range(300_000)),
     "missing or too many: 0, fields": HEAD + "]," + ",".join(f'"{one}":1' for one in range(9)),
     "ends too early or is damaged, one text": HEAD + '"' + "x" * MANY,
@@ -73,6 +74,8 @@ def test_an_archive_is_read_alike_however_small_the_pieces(monkeypatch):
     for piece in (2 * longest, 3 * longest + 1, 10 * longest):
         monkeypatch.setattr(archive_stream, "MOST_IN_ENTRY", piece)
         assert read_archive_bytes(KEPT.encode()) == whole
+        blanks = "\n \t\r" * longest  # more than one piece
+        assert read_archive(blanks + KEPT + blanks) == whole
 
 
 def test_keys_may_stand_in_any_order():

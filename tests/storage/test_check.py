@@ -1,10 +1,26 @@
 # ruff: noqa: S608
+import sqlite3
+from contextlib import closing
+from pathlib import Path
+
 import pytest
-from notebooks import GROUP, PRINTER, RIG, SESSION, fill
+from notebooks import (
+    BODIES,
+    GROUP,
+    NOW,
+    PRINT,
+    PRINTER,
+    RIG,
+    SESSION,
+    fill,
+    say_behind,
+    write_by_hand,
+)
 from sqlalchemy import text
 
 from tapewright.storage.archive import archive_of, read_archive, text_of
 from tapewright.storage.check import check_notebook, sound_archive
+from tapewright.storage.notebook import open_notebook
 
 
 def change(notebook, *lines):
@@ -89,3 +105,94 @@ def test_an_index_that_lost_a_row_is_told(file_notebook, old):
 
     checked, _ = checked_at(f"sqlite:///{file_notebook.place}")
     assert not checked.is_sound
+
+
+def faults_of(notebook):
+    found = check_notebook(notebook)
+    assert not found.is_sound
+    return {(one.where, one.wrong) for one in found.faults}
+
+
+def test_a_body_that_is_none_is_named_and_the_rest_is_counted(notebook):
+    fill(notebook)
+    write_by_hand(notebook, RIG, "{")
+    found = check_notebook(notebook)
+    assert [(one.where, one.wrong) for one in found.faults] == [
+        (f"rig {RIG}, version 2", "what is kept there is no JSON")
+    ]
+    assert found.entries["session"] == 1
+
+
+def test_a_count_that_does_not_fit_its_sum_is_named(notebook):
+    fill(notebook)
+    change(notebook, f"UPDATE tally SET entries = entries + 1 WHERE scope = '{RIG}'")
+    assert faults_of(notebook) == {(f"of rig {RIG}", "the count of what belongs to it was changed")}
+
+
+def test_a_rig_lost_with_all_its_rows_is_named(notebook, notebook_url):
+    notebook.add(BODIES[RIG], entry_id=RIG, now=NOW)
+    say_behind(
+        notebook_url,
+        f"DELETE FROM version WHERE entry_id = '{RIG}'",
+        f"DELETE FROM entry WHERE id = '{RIG}'",
+    )
+    assert (f"of rig {RIG}", "it is missing altogether") in faults_of(notebook)
+
+
+def test_versions_and_sources_of_nothing_are_named(notebook, notebook_url):
+    fill(notebook)
+    say_behind(
+        notebook_url,
+        f"DELETE FROM entry WHERE id IN ('{PRINTER}', '{PRINT}')",
+        f"DELETE FROM version WHERE entry_id = '{PRINT}'",
+    )
+    told = faults_of(notebook)
+    assert (f"entry {PRINTER}", "versions of it are there, the entry is missing") in told
+    assert (f"entry {PRINT}", "its sources are there, the entry is missing") in told
+    if notebook_url.startswith("sqlite"):  # a server makes no such rows by itself
+        assert ("table version", "a row leads to a entry that is not there") in told
+
+
+@pytest.fixture
+def damaged(file_notebook):
+    """Change the bytes of the list of all ids, and check what is there then."""
+    fill(file_notebook)
+    path = file_notebook.place
+    file_notebook.close()
+
+    def check(spoil):
+        with closing(sqlite3.connect(path)) as file:
+            ((page,),) = file.execute(
+                "SELECT rootpage FROM sqlite_master WHERE name = 'sqlite_autoindex_entry_1'"
+            )
+            ((size,),) = file.execute("PRAGMA page_size")
+        content = bytearray(Path(path).read_bytes())
+        here = slice((page - 1) * size, page * size)
+        content[here] = spoil(bytes(content[here]))
+        Path(path).write_bytes(content)
+        opened = open_notebook(f"sqlite:///{path}")
+        try:
+            return faults_of(opened)
+        finally:
+            opened.close()
+
+    return check
+
+
+def test_ids_that_are_in_one_list_alone_are_named(damaged):
+    told = damaged(lambda page: page.replace(RIG.encode(), b"z" + RIG[1:].encode()))
+    assert (f"entry {RIG}", "it is in one list and not in another") in told
+    assert (f"entry z{RIG[1:]}", "it is in one list and not in another") in told
+
+
+def test_a_list_that_cannot_be_read_is_named(damaged):
+    unreadable = "the file is damaged there, and the database cannot read it"
+    told = damaged(lambda page: bytes(len(page)))
+    assert ("the list of all entries", unreadable) in told
+
+
+def test_an_id_that_is_no_text_is_named(file_notebook):
+    fill(file_notebook)
+    place = f"sqlite:///{file_notebook.place}"
+    say_behind(place, f"UPDATE entry SET id = CAST(id AS BLOB) WHERE id = '{PRINTER}'")
+    assert ("an entry", "its id is not what was written") in faults_of(file_notebook)

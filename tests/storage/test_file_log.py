@@ -57,6 +57,37 @@ def test_no_damaged_bit_of_the_log_passes(busy, alone):
             refuse_damaged_log(busy)
 
 
+@pytest.mark.parametrize("place", [0, 6, 10, 13, 17, 25])  # kind, version, page, count, salt, sum
+@pytest.mark.parametrize("alone", [False, True])
+def test_a_log_whose_head_is_damaged_says_so(busy, place, alone):
+    if alone:
+        index_of(busy).unlink()
+    data = bytearray(log_of(busy).read_bytes())
+    data[place] ^= 0x11
+    log_of(busy).write_bytes(data)
+    with pytest.raises(Damaged, match="its beginning is damaged"):
+        refuse_damaged_log(busy)
+
+
+@pytest.mark.parametrize("place", [None, 3, 20, 60])
+def test_what_stands_beside_the_log_is_relied_on_only_if_it_is_whole(busy, place):
+    """Both copies of its head must agree and fit their sum; else the log speaks for itself."""
+    index, log = bytearray(index_of(busy).read_bytes()), log_of(busy).read_bytes()
+    if place is None:
+        index = index[:135]
+    else:
+        index[place] ^= 1
+    index_of(busy).write_bytes(index)
+    refuse_damaged_log(busy)
+    log_of(busy).write_bytes(log[:-600])  # a last save, torn: it was none
+    refuse_damaged_log(busy)
+    damaged = bytearray(log)
+    damaged[5000] ^= 1
+    log_of(busy).write_bytes(damaged)
+    with pytest.raises(Damaged, match="the last saves in it cannot be read"):
+        refuse_damaged_log(busy)
+
+
 @pytest.mark.parametrize("left", [0, 20, 32, 40_000, -1, -600])
 def test_a_log_cut_short_does_not_pass(busy, left):
     log_of(busy).write_bytes(log_of(busy).read_bytes()[:left])

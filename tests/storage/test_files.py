@@ -13,6 +13,7 @@ from notebooks import BODIES, GROUP, NOW, RIG, fill
 
 from tapewright.ground.errors import NotebookDamaged, NotebookUnusable
 from tapewright.storage.backup import backup, load_archive
+from tapewright.storage.files import make_private, new_file
 from tapewright.storage.notebook import open_notebook
 
 KEPT = Path(__file__).parent / "kept"
@@ -200,6 +201,41 @@ def test_a_new_notebook_on_a_disk_for_reading_says_so(mounted):
     _, shown = mounted
     with pytest.raises(NotebookUnusable, match="it may only be read here"):
         open_notebook(f"sqlite:///{shown / 'notebook.db'}")
+
+
+@pytest.mark.parametrize("has_links", [True, False])
+def test_whoever_was_quicker_made_the_file(tmp_path, monkeypatch, has_links):
+    def refuse(*_):
+        raise OSError(1, "Operation not permitted")
+
+    if not has_links:
+        monkeypatch.setattr(os, "link", refuse)
+    path = tmp_path / "notebook.db"
+    with new_file(path) as draft:
+        draft.write_bytes(b"slower")
+        path.write_bytes(b"quicker")
+    assert path.read_bytes() == b"quicker"
+    assert list(tmp_path.iterdir()) == [path]
+
+
+@POSIX
+def test_a_name_that_leads_elsewhere_is_not_taken(tmp_path):
+    path = tmp_path / "notebook.db"
+    path.symlink_to(tmp_path / "disk that is not there" / "notebook.db")
+    with new_file(path) as draft:
+        draft.write_bytes(b"new")
+    assert path.is_symlink()
+    assert list(tmp_path.iterdir()) == [path]
+
+
+@POSIX
+def test_a_mask_takes_nothing_from_the_owner(tmp_path):
+    before = os.umask(0o777)
+    try:
+        make_private(tmp_path / "a")
+    finally:
+        os.umask(before)
+    assert stat.S_IMODE((tmp_path / "a").stat().st_mode) == 0o600
 
 
 def test_a_disk_without_names_for_links_still_gets_a_notebook(tmp_path, monkeypatch):

@@ -6,7 +6,7 @@ from itertools import pairwise
 from pathlib import Path
 
 import pytest
-from notebooks import BODIES, NOW, PRINTER, RIG, SESSION, fill, some_id
+from notebooks import BODIES, NOW, PRINTER, RIG, SESSION, fill, say_behind, some_id
 from sqlalchemy import text
 
 from tapewright.ground.errors import BadArchive, NotebookDamaged, NotKept
@@ -305,4 +305,60 @@ def test_the_step_keeps_a_rig_whose_version_was_lost_in_the_list(file_notebook):
     opened = open_notebook(f"sqlite:///{path}")
     with pytest.raises(NotebookDamaged, match=f"rig {RIG}: its version 2 is missing"):
         opened.rigs(RigsAsked())
+    opened.close()
+
+
+@pytest.fixture
+def behind_the_list(file_notebook):
+    """Change rigs of a notebook while its list by name stays as it was: as a damaged one would."""
+    file_notebook.save_all(
+        [Write(some_id(90 - place), KeptRig("", name)) for place, name in enumerate(NAMES)], NOW
+    )
+    path = file_notebook.place
+    file_notebook.close()
+
+    def change_rigs(by):
+        with closing(sqlite3.connect(path, isolation_level=None)) as file:
+            file.execute("PRAGMA writable_schema=ON")
+            (row,) = file.execute("SELECT * FROM sqlite_master WHERE name = 'rig_in_list'")
+            file.execute("DELETE FROM sqlite_master WHERE name = 'rig_in_list'")
+        by(f"sqlite:///{path}")
+        with closing(sqlite3.connect(path, isolation_level=None)) as file:
+            file.execute("PRAGMA writable_schema=ON")
+            file.execute("INSERT INTO sqlite_master VALUES (?, ?, ?, ?, ?)", row)
+        return f"sqlite:///{path}"
+
+    return change_rigs
+
+
+def test_a_rig_that_is_in_the_list_alone_is_told(behind_the_list, wholly_read):
+    lines = [
+        f"DELETE FROM {table} WHERE {column} = '{some_id(90)}'"  # noqa: S608
+        for table, column in (("version", "entry_id"), ("entry", "id"))
+    ]
+    opened = open_notebook(behind_the_list(lambda url: say_behind(url, *lines)))
+    told = (
+        "the list of kind rig: 7 are there, 8 were kept"
+        if wholly_read
+        else f"rig {some_id(90)}: it is in one list and not in another"
+    )
+    with pytest.raises(NotebookDamaged, match=told):
+        opened.rigs(RigsAsked("wren"))
+    opened.close()
+
+
+def test_a_rig_found_by_a_name_that_it_no_longer_has_is_told(behind_the_list, wholly_read):
+    def rename(url):
+        opened = open_notebook(url)
+        opened.save(some_id(90), KeptRig("", "Egret"), seen=1, now=NOW)
+        opened.close()
+
+    opened = open_notebook(behind_the_list(rename))
+    if wholly_read:  # the list is not asked
+        assert named(opened.rigs(RigsAsked("wren"))) == ()
+        assert named(opened.rigs(RigsAsked("egret"))) == ("Egret",)
+    else:
+        told = f"rig {some_id(90)}: it is in a list where it does not belong"
+        with pytest.raises(NotebookDamaged, match=told):
+            opened.rigs(RigsAsked("wren"))
     opened.close()

@@ -1,3 +1,4 @@
+# ruff: noqa: S608
 from dataclasses import replace
 from datetime import timedelta
 
@@ -11,13 +12,21 @@ from notebooks import (
     RIG,
     SESSION,
     fill,
+    say_behind,
     some_id,
     write_by_hand,
 )
 
-from tapewright.ground.errors import BadArchive, BadInput, EditedMeanwhile, NotKept
+from tapewright.ground.errors import (
+    BadArchive,
+    BadInput,
+    EditedMeanwhile,
+    NotebookDamaged,
+    NotebookUnusable,
+    NotKept,
+)
 from tapewright.storage.entries import Entry, Source, Write
-from tapewright.storage.notebook import open_notebook
+from tapewright.storage.notebook import open_damaged_copy, open_notebook
 from tapewright.storage.records import KeptPrinter, KeptRig, KeptSession, kind_of
 
 HERON, EGRET = KeptRig("a = 1\n", "Heron"), KeptRig("a = 2\n", "Egret")
@@ -237,3 +246,32 @@ def test_what_is_written_together_is_listed_in_the_order_written(notebook):
     ids = [some_id(number) for number in (90, 70, 80)]
     notebook.save_all([Write(one, KeptPrinter(one, 100.0, 100.0)) for one in ids], NOW)
     assert [one.id for one in notebook.entries("printer")] == ids
+
+
+def test_an_id_of_which_rows_are_left_is_not_given_again(notebook, notebook_url):
+    fill(notebook)
+    say_behind(notebook_url, f"DELETE FROM entry WHERE id = '{RIG}'")
+    with pytest.raises(NotebookDamaged, match="what is kept contradicts itself"):
+        notebook.add(HERON, entry_id=RIG, now=NOW)
+
+
+def test_the_newest_of_no_rig_is_none_and_that_of_a_lost_one_is_told(notebook, notebook_url):
+    fill(notebook)
+    assert notebook.latest("session", [RIG, some_id(999)]).keys() == {RIG}
+    assert notebook.newest("session", some_id(999)) is None
+    say_behind(notebook_url, f"DELETE FROM tally WHERE scope = '{RIG}'")
+    with pytest.raises(NotebookDamaged, match=f"entry {RIG}: only a part of it is there"):
+        notebook.newest("session", RIG)
+
+
+def test_a_damaged_notebook_is_looked_at_in_a_copy_of_its_file(file_notebook, tmp_path):
+    fill(file_notebook)
+    copy = open_damaged_copy(f"sqlite:///{file_notebook.place}")
+    file_notebook.withdraw(RIG, seen=2, now=NOW)
+    assert not copy.entry(RIG).is_withdrawn
+    copy.close()
+    (tmp_path / "letter.db").write_bytes(b"Dear archer, " * 500)
+    with pytest.raises(NotebookUnusable):
+        open_damaged_copy(f"sqlite:///{tmp_path / 'letter.db'}")
+    with pytest.raises(NotebookDamaged, match="what is kept contradicts itself"):
+        open_damaged_copy("postgresql://postgres@/notebook")

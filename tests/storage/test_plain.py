@@ -2,6 +2,7 @@ import json
 from dataclasses import replace
 from math import inf, nan
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -10,7 +11,7 @@ from notebooks import BODIES, CALIBRATION, GROUP, PRINT, PRINTER, RIG, SESSION
 from tapewright.calibration.observation import Observation
 from tapewright.flight.air import Air
 from tapewright.ground.errors import BadArchive, BadInput
-from tapewright.storage.plain import body_from_text, body_text, canonical
+from tapewright.storage.plain import body_from_text, body_text, canonical, plain
 from tapewright.storage.records import KeptGroup, KeptPrint, kind_of
 from tapewright.target.group import Group, Impact
 
@@ -62,6 +63,12 @@ def test_whole_numbers_serve_where_numbers_are_wanted():
 
 def test_a_field_with_a_default_may_be_missing():
     assert body_from_text("job", '{"what":"fit"}', "here").state == "waiting"
+
+
+def test_numbers_of_arrays_are_kept_as_numbers():
+    worked_out = replace(BODIES[CALIBRATION], trusted_m=tuple(np.array([64.25, 58.5])))
+    assert "[64.25,58.5]" in body_text(worked_out)
+    assert plain({"a": (np.float64(0.1), True, None)}) == {"a": [0.1, True, None]}
 
 
 def test_there_is_one_way_to_write_json():

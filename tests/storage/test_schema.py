@@ -14,9 +14,9 @@ from alembic.script import ScriptDirectory
 from notebooks import BODIES, CALIBRATION, GROUP, PRINTER, RIG, fill
 from sqlalchemy import inspect, text
 
-from tapewright.ground.errors import NotebookUnusable
+from tapewright.ground.errors import NotebookDamaged, NotebookUnusable
 from tapewright.storage.engine import notebook_engine
-from tapewright.storage.entries import Source
+from tapewright.storage.entries import RigsAsked, Source
 from tapewright.storage.notebook import open_notebook
 from tapewright.storage.tables import METADATA
 
@@ -73,6 +73,31 @@ def test_a_notebook_of_0001_is_still_read(notebook_of_0001):
     assert opened.entry(RIG).number == 2
     assert opened.entry(PRINTER).is_withdrawn
     assert opened.entry(CALIBRATION).sources == (Source(RIG, 2), Source(GROUP, 1))
+    opened.close()
+
+
+def test_an_entry_of_0001_that_lost_its_version_is_not_summed_over(notebook_of_0001):
+    with closing(sqlite3.connect(file_of(notebook_of_0001), isolation_level=None)) as file:
+        assert file.execute("DELETE FROM version WHERE entry_id = ?", (PRINTER,)).rowcount == 1
+    with pytest.raises(NotebookDamaged, match=f"printer {PRINTER}: its version 1 is missing"):
+        open_notebook(notebook_of_0001)
+    with closing(sqlite3.connect(file_of(notebook_of_0001))) as file:
+        assert file.execute("SELECT version_num FROM alembic_version").fetchall() == [("0001",)]
+
+
+def test_a_notebook_of_0002_gets_its_names(notebook, notebook_url):
+    fill(notebook)
+    notebook.close()
+    say(
+        notebook_url,
+        "DROP INDEX rig_in_list",
+        "DROP INDEX rig_aside",
+        "ALTER TABLE entry DROP COLUMN folded_name",
+        "UPDATE alembic_version SET version_num = '0002'",
+    )
+    opened = open_notebook(notebook_url)
+    assert [one.id for one in opened.rigs(RigsAsked("HERON")).rigs] == [RIG]
+    assert opened.entry(PRINTER).body == BODIES[PRINTER]
     opened.close()
 
 

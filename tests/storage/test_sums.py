@@ -1,28 +1,22 @@
 # ruff: noqa: S608
-import sqlite3
-from contextlib import closing
-
-import psycopg
 import pytest
-from notebooks import BODIES, CALIBRATION, GROUP, NOW, PRINTER, RIG, SESSION, fill, some_id
+from notebooks import (
+    BODIES,
+    CALIBRATION,
+    GROUP,
+    NOW,
+    PRINTER,
+    RIG,
+    SESSION,
+    fill,
+    say_behind,
+    some_id,
+)
 
 from tapewright.ground.errors import NotebookDamaged, NotKept
 from tapewright.storage.archive import archive_text
 from tapewright.storage.entries import Source
 from tapewright.storage.sums import new_salt, salted_sum, tally_sum, version_sum
-
-
-def say(url, *lines):
-    """Change rows behind the notebook's back, keys between tables or not."""
-    if url.startswith("sqlite"):
-        opened = sqlite3.connect(url.removeprefix("sqlite:///"), isolation_level=None)
-        before = "PRAGMA foreign_keys=OFF"
-    else:
-        opened = psycopg.connect(url, autocommit=True)
-        before = "SET session_replication_role = replica"
-    with closing(opened):
-        for line in (before, *lines):
-            assert opened.execute(line).rowcount
 
 
 def test_a_salted_sum_does_not_betray_its_body_and_the_chain_needs_no_body():
@@ -111,7 +105,7 @@ ASKED = {
 )  # fmt: skip
 def test_neither_a_changed_row_nor_a_lost_one_passes(notebook, notebook_url, line, asked):
     fill(notebook)
-    say(notebook_url, line)
+    say_behind(notebook_url, line)
     for one in asked:
         with pytest.raises(NotebookDamaged, match="tapewright check says what is sound"):
             ASKED[one](notebook)
@@ -119,7 +113,7 @@ def test_neither_a_changed_row_nor_a_lost_one_passes(notebook, notebook_url, lin
 
 def test_an_entry_lost_with_every_row_of_it_is_missed(notebook, notebook_url):
     fill(notebook)
-    say(
+    say_behind(
         notebook_url,
         f"DELETE FROM made_from WHERE entry_id = '{CALIBRATION}' OR source_id = '{CALIBRATION}'",
         f"DELETE FROM version WHERE entry_id = '{CALIBRATION}'",

@@ -8,6 +8,7 @@ from tapewright.ground.errors import BadArchive, BadInput, NotebookUnusable
 from tapewright.storage import taking_in
 from tapewright.storage.archive import archive_of, archive_text, read_archive
 from tapewright.storage.entries import Write
+from tapewright.storage.queries import standing
 from tapewright.storage.records import KeptRig
 from tapewright.storage.taking_in import Counts, take_in
 
@@ -119,6 +120,12 @@ def test_somebody_who_saves_in_the_same_moment_is_not_overrun(notebook, other, m
     notebook.save(RIG, KeptRig("b = 1\n", "Egret"), seen=2, now=LATER)
     monkeypatch.setattr(taking_in, "_ours", lambda *_: earlier)  # read before that save
     with pytest.raises(NotebookUnusable, match="same moment"):
+        carry(other, notebook)
+    with notebook.reading() as connection:
+        (now,) = standing(connection, {RIG}).values()
+    before = {RIG: now._replace(latest=2)}
+    monkeypatch.setattr(taking_in, "standing", lambda *_: before)  # read before that save, too
+    with pytest.raises(NotebookUnusable, match=r"same moment.*Import again"):
         carry(other, notebook)
     monkeypatch.setattr(taking_in, "_ours", lambda *_: {})  # read before anything was there
     with pytest.raises(NotebookUnusable, match=r"same moment.*Import again"):

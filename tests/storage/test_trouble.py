@@ -1,5 +1,7 @@
+import shutil
 import sqlite3
 from contextlib import closing
+from types import SimpleNamespace
 
 import psycopg
 import pytest
@@ -61,6 +63,32 @@ def test_a_crowd_is_said_so():
 def test_a_disk_that_refuses_is_named():
     assert sentence_of(OSError(5, "Input/output error")).startswith("there: input/output error.")
     assert "the disk refuses" in sentence_of(OSError())
+
+
+@pytest.mark.parametrize(
+    ("code", "free", "words"),
+    [
+        ("SQLITE_IOERR_WRITE", 39_999, "the disk is full"),
+        ("SQLITE_CANTOPEN", 39_999, "the disk is full"),
+        ("SQLITE_CORRUPT", 39_999, "the file is damaged"),
+        ("SQLITE_IOERR_WRITE", 40_000, "the disk refuses to read or write"),
+        ("SQLITE_CANTOPEN", 40_000, "it cannot be opened"),
+        ("SQLITE_CANTOPEN", None, "it cannot be opened"),  # the folder is not there
+    ],
+)
+def test_a_disk_without_room_is_full_whatever_it_says(tmp_path, monkeypatch, code, free, words):
+    def usage(folder):
+        assert folder == tmp_path
+        if free is None:
+            raise FileNotFoundError
+        return SimpleNamespace(free=free)
+
+    monkeypatch.setattr(shutil, "disk_usage", usage)
+    error = sqlite3.OperationalError()
+    error.sqlite_errorname = code
+    place = str(tmp_path / "notebook.db")
+    with pytest.raises(NotebookUnusable, match=words), usable(place):
+        raise error
 
 
 def test_news_passes():

@@ -3,14 +3,17 @@
 PostgreSQL is started privately in a folder of its own, reached through a socket there, and gone
 afterwards; no server of the machine is touched.
 
-Holds:  fixtures ``notebook``, ``notebook_url``, ``url`` (each once per engine), ``server``; bodies.
+Holds:  fixtures ``notebook``, ``notebook_url``, ``url`` (each once per engine), ``server``; bodies;
+        rows changed by hand.
 Never:  tests.
 """
 
 import os
 import shutil
+import sqlite3
 import subprocess
 import tempfile
+from contextlib import closing
 from datetime import UTC, datetime
 from itertools import count
 from pathlib import Path
@@ -232,6 +235,19 @@ def write_by_hand(notebook, entry_id, body):
             "UPDATE entry SET sum = :sum WHERE id = :id",
         ):
             connection.execute(text(line), told)
+
+
+def say_behind(url, *lines):
+    """Change rows behind the notebook's back, keys between tables or not."""
+    if url.startswith("sqlite"):
+        opened = sqlite3.connect(url.removeprefix("sqlite:///"), isolation_level=None)
+        before = "PRAGMA foreign_keys=OFF"
+    else:
+        opened = psycopg.connect(url, autocommit=True)
+        before = "SET session_replication_role = replica"
+    with closing(opened):
+        for line in (before, *lines):
+            assert opened.execute(line).rowcount
 
 
 def fill(notebook):

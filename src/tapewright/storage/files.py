@@ -141,8 +141,7 @@ def new_file(path: Path) -> Iterator[Path]:
     try:
         make_private(draft)
         yield draft
-        if not path.exists():
-            _name_it(draft, path)
+        _name_it(draft, path)
     except OSError as error:
         error.filename = str(path)  # nobody asked for a draft
         raise
@@ -153,12 +152,8 @@ def new_file(path: Path) -> Iterator[Path]:
 
 def make_private(path: Path) -> None:
     """Make an empty file that is the owner's alone, whatever the system's mask. [0600]"""
-    handle = os.open(path, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600)
-    try:
-        if os.name == "posix":
-            os.fchmod(handle, 0o600)
-    finally:
-        os.close(handle)
+    os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600))
+    path.chmod(0o600)  # a strange mask may have taken from it what the owner needs
 
 
 def copy_files(path: Path, copy: Path) -> None:
@@ -178,8 +173,7 @@ def _name_it(draft: Path, path: Path) -> None:
     link: Callable[[Path, Path], None] = os.link
     try:
         link(draft, path)
-    except FileExistsError:
-        return
-    except OSError:  # a disk that knows no second names
-        with suppress(FileExistsError):
-            draft.rename(path)
+    except OSError:  # somebody was quicker, or the disk knows no second names
+        if not os.path.lexists(path):
+            with suppress(FileExistsError):
+                draft.rename(path)

@@ -258,8 +258,6 @@ def refuse_changed_entry(row: Any) -> None:  # noqa: ANN401 — a row of several
 def refuse_changed_version(row: Row[Any]) -> tuple[Source, ...]:
     """What a version was made from. Damaged if the version does not fit its sum."""
     place = f"{row.kind} {row.id}, version {row.number}"
-    if row.number is None:
-        raise Damaged(f"{row.kind} {row.id}", f"its version {row.latest} is missing")
     if row.number != 1 and row.before_sum is None:
         raise Damaged(place, "the version before it is missing")
     try:

@@ -85,15 +85,13 @@ def tally_sum(scope: str, entries: int, counts: str) -> str:
 def _sum(*cells: object) -> str:
     """Sum over cells of a row; of what nobody wrote there, a sum that fits nothing."""
     try:
-        written = "\n".join([one if type(one) is str else _cell(one) for one in cells])
+        written = "\n".join([one if isinstance(one, str) else _cell(one) for one in cells])
         return sha256(written.encode()).hexdigest()
     except (TypeError, UnicodeEncodeError):
         return "unreadable"
 
 
 def _cell(value: object) -> str:
-    if isinstance(value, str):
-        return value
     if value is None:
         return "-"
     if isinstance(value, int):
