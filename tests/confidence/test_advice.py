@@ -168,6 +168,15 @@ def test_where_the_next_place_is_too_far_no_arrow_is_asked_for(short):
     assert [round(step.distance_m / YARD_M) for step in steps][:1] == [60]
 
 
+def test_a_step_that_the_butt_closes_is_opened_by_narrowing_nearer(short):
+    lanes_m = np.array([20, 40, 60]) * YARD_M
+    start = prospect(short, lanes_m, WANTED_M, TO_40)
+    small = Wish(0.0762, Butt(0.25, 0.25))  # 97 of 100 at 60 yd, 99.9 at 40 yd
+    steps = plan_session(start, small, 24)
+    assert steps[0].distance_m == pytest.approx(40 * YARD_M)
+    assert steps[0].arrows >= 3
+
+
 def test_a_plan_keeps_within_its_arrows(bare):
     tight = Wish(0.02, WISH.butt)
     for most in (2, 7, 12):

@@ -29,7 +29,7 @@ def pytest_pyfunc_call(pyfuncitem):
     asked = pyfuncitem.funcargs
     if "room" not in asked:
         return None
-    rest = {name: asked[name] for name in asked if name not in {"room", "request"}}
+    rest = {name: asked[name] for name in asked if name not in {"room", "request", "_forgetful"}}
     wrong = []
     for path in rooms():
         try:

@@ -19,7 +19,7 @@ from tapewright.faces.wording import IMPERIAL, Units, caution_words
 from tapewright.faces.wording_stops import stop_lines
 from tapewright.ground.errors import LaunchUnreachable, TapewrightError, Withheld
 from tapewright.ground.units import UNITS
-from tapewright.services.advise import plan_shots
+from tapewright.services.advise import GROWTH, plan_shots
 from tapewright.services.calibrate_kept import Answer, Setup, calibrate_setups
 from tapewright.services.equip import Rig
 from tapewright.services.keep import (
@@ -231,8 +231,16 @@ def still_holds(
     body = kept_as(last, KeptCalibration)
     starts_m = body.marks[0][0] if body.marks else 0.0
     is_ours = body.program == __version__ and body.seed == SEED
-    in_these_units = abs(starts_m - NEAREST * UNITS[units.distance].factor) < SAME_M
-    return body if is_ours and in_these_units and not body.cautions else None
+    unit_m = UNITS[units.distance].factor
+    in_these_units = abs(starts_m - NEAREST * unit_m) < SAME_M
+    says_all = not body.cautions and not _may_be_held_back(kept, body, unit_m)
+    return body if is_ours and in_these_units and says_all else None
+
+
+def _may_be_held_back(kept: Kept, body: KeptCalibration, unit_m: float) -> bool:
+    """Whether trust may be less than the bands carry, which the page must then say."""
+    hit_m = max((one.distance_m for one in kept.setups[-1].observations), default=0.0)
+    return any(one_m > GROWTH * hit_m - unit_m for one_m in body.trusted_m)
 
 
 def _says_the_same(kept: KeptCalibration, body: KeptCalibration) -> bool:

@@ -29,6 +29,7 @@ from tapewright.confidence.advice import (
 from tapewright.confidence.bands import NEAREST_TRUSTED_M, drawn_marks, within_reach
 from tapewright.confidence.ladder import (
     FIRST_M,
+    GROWTH,
     NEAREST_M,
     SAFE_ON_BUTT,
     Ladder,
@@ -45,6 +46,7 @@ from tapewright.services.stops import refuse_stopped
 __all__ = [
     "ARROWS",
     "FIRST_M",
+    "GROWTH",
     "NEAREST_M",
     "NEAREST_TRUSTED_M",
     "SAFE_ON_BUTT",
