@@ -24,9 +24,8 @@ from urllib.parse import urlencode
 from web import ask, served
 
 from tapewright.faces.kept import calibration_of, kept_answer, kept_rig
-from tapewright.faces.rig_sheet import read_rig_sheet
-from tapewright.faces.shots_file import read_shots
-from tapewright.faces.wording import IMPERIAL
+from tapewright.reading.sheet import read_rig_sheet
+from tapewright.reading.shots import read_shots
 from tapewright.services.keep import (
     KeptGroup,
     KeptRig,
@@ -36,6 +35,7 @@ from tapewright.services.keep import (
     Write,
     open_notebook,
 )
+from tapewright.words.units import IMPERIAL
 
 SAMPLE = Path("src/tapewright/faces/sample")
 BEGUN = datetime(2026, 1, 1, tzinfo=UTC)

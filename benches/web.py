@@ -24,9 +24,8 @@ import numpy as np
 from archers import random_truth, session
 
 from tapewright.faces.kept import calibration_of, kept_answer, kept_rig
-from tapewright.faces.rig_sheet import read_rig_sheet
-from tapewright.faces.shots_file import read_shots
-from tapewright.faces.wording import IMPERIAL
+from tapewright.reading.sheet import read_rig_sheet
+from tapewright.reading.shots import read_shots
 from tapewright.services.keep import (
     KeptCalibration,
     KeptGroup,
@@ -35,6 +34,7 @@ from tapewright.services.keep import (
     Write,
     open_notebook,
 )
+from tapewright.words.units import IMPERIAL
 
 SAMPLE = Path("src/tapewright/faces/sample")
 RIGS, CLIENTS, EDITS = 50, 50, 4

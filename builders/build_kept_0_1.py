@@ -31,8 +31,7 @@ from sqlalchemy import text
 
 from tapewright import __version__
 from tapewright.faces.kept import keep_calibration, keep_next_shot, kept_answer, kept_rig
-from tapewright.faces.shots_file import load_shots
-from tapewright.faces.wording import IMPERIAL, METRIC
+from tapewright.reading.shots import load_shots
 from tapewright.services.keep import (
     KeptChange,
     KeptGroup,
@@ -48,6 +47,7 @@ from tapewright.services.keep import (
 from tapewright.services.move_notebook import archive_text, load_archive, take_in
 from tapewright.services.read_photo import propose_impacts
 from tapewright.services.record_groups import Impact, observe_group
+from tapewright.words.units import IMPERIAL, METRIC
 
 OUT = Path("tests/kept/0.1")
 BEGIN = datetime(2026, 11, 20, 9, 30, tzinfo=UTC)

@@ -26,19 +26,19 @@ from hashlib import sha256
 from pathlib import Path
 
 from tapewright.faces.kept import kept_rig
-from tapewright.faces.quantities import read_distances
-from tapewright.faces.rig_sheet import load_rig_sheet, read_rig_sheet
-from tapewright.faces.rig_sheet_text import examined_sheet, has_comments, sheet_values
-from tapewright.faces.shots_file import load_shots
-from tapewright.faces.side_file import load_side_groups
-from tapewright.faces.strips_file import load_strips
-from tapewright.faces.text_file import decode_text
-from tapewright.faces.turned_file import load_turned
 from tapewright.ground.errors import BadRigSheet, TapewrightError
+from tapewright.reading.sheet import load_rig_sheet, read_rig_sheet
+from tapewright.reading.sheet_lines import examined_sheet, has_comments, sheet_values
+from tapewright.reading.shots import load_shots
+from tapewright.reading.sides import load_side_groups
+from tapewright.reading.strips import load_strips
+from tapewright.reading.text_file import decode_text
+from tapewright.reading.turns import load_turned
 from tapewright.services.calibrate import calibrate
 from tapewright.services.keep import open_notebook
 from tapewright.services.move_notebook import load_archive, take_in
 from tapewright.storage.plain import canonical
+from tapewright.words.quantities import read_distances
 
 ROOT = Path(__file__).resolve().parents[1]
 SAMPLE = ROOT / "src" / "tapewright" / "faces" / "sample"

@@ -7,9 +7,9 @@ Never:  definitions of its own.
 from tapewright.calibration.observation import Observation
 from tapewright.calibration.rig import Archer, Arrow, Belief, Bow, Rig, Sight
 from tapewright.confidence.bands import bands, trusted_distance
-from tapewright.faces.rig_sheet import load_rig_sheet
-from tapewright.faces.shots_file import load_shots
 from tapewright.flight.air import Air
+from tapewright.reading.sheet import load_rig_sheet
+from tapewright.reading.shots import load_shots
 from tapewright.services.calibrate import calibrate
 from tapewright.sight.prediction import impact, mark
 

@@ -17,8 +17,8 @@ from tapewright.faces.kept import (
     kept_rig,
     setups_of,
 )
-from tapewright.faces.rig_sheet import new_rig_sheet
 from tapewright.ground.errors import NotKept
+from tapewright.reading.sheet import new_rig_sheet
 from tapewright.services.keep import (
     KeptChange,
     KeptGroup,

@@ -5,7 +5,6 @@ from types import SimpleNamespace
 import pytest
 from written_out import IMPERIAL, METRIC
 
-from tapewright.faces.errands.errand import Said, option
 from tapewright.faces.orders import (
     asked_ticks,
     gauge_order,
@@ -15,6 +14,7 @@ from tapewright.faces.orders import (
     target_order,
 )
 from tapewright.ground.errors import BadInput
+from tapewright.questions.question import Said, option
 from tapewright.services.equip import Arrow, Belief, Rig
 
 TICKS = tuple(float(one) for one in range(5, 101))

@@ -6,9 +6,9 @@ from many_rigs import texts
 from written_out import IMPERIAL
 
 from tapewright.faces.refitting import refit_rig
-from tapewright.faces.rig_sheet import read_rig_sheet
-from tapewright.faces.shots_file import read_shots
 from tapewright.ground.errors import NotKept
+from tapewright.reading.sheet import read_rig_sheet
+from tapewright.reading.shots import read_shots
 from tapewright.services.keep import (
     KeptCalibration,
     KeptGroup,

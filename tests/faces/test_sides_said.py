@@ -2,8 +2,8 @@
 
 import pytest
 
-from tapewright.faces.errands.every import ERRANDS
 from tapewright.faces.web.sheet_words import WORDS
+from tapewright.questions.every import QUESTIONS
 
 
 @pytest.mark.parametrize(
@@ -19,8 +19,8 @@ from tapewright.faces.web.sheet_words import WORDS
         ("slopes", "distances", "Along the line of sight."),
     ],
 )
-def test_a_question_says_which_side_is_positive(errand, field, hint):
-    (found,) = (one for one in ERRANDS[errand].fields if one.name == field)
+def test_a_question_says_which_side_is_positive(question, field, hint):
+    (found,) = (one for one in QUESTIONS[question].fields if one.name == field)
     assert found.hint == hint
 
 

@@ -11,8 +11,8 @@ import pytest
 from click.testing import CliRunner
 
 from tapewright.faces.cli.commands import main
-from tapewright.faces.rig_sheet_keys import TABLES
-from tapewright.faces.shots_columns import COUNTS, MEASURES, WORDS
+from tapewright.reading.sheet_keys import TABLES
+from tapewright.reading.table_columns import COUNTS, MEASURES, WORDS
 
 
 @pytest.fixture(scope="module")

@@ -19,7 +19,7 @@ ALLOWED = {
         "a question, asked as a function is called; answers are compared with numbers",
     ),
     **dict.fromkeys(
-        ("ALL", "ERRANDS", "PAGES", "TABLES", "UNITS", "KIND_WORDS", "PATTERNS", "MEASURES",
+        ("ALL", "QUESTIONS", "PAGES", "TABLES", "UNITS", "KIND_WORDS", "PATTERNS", "MEASURES",
          "COUNTS", "WORDS", "FIRST", "GROUPS", "LOOK", "GAUGE", "TARGET", "LABELS", "FIELDS_OF",
          "PARTS", "API", "PICTURES"),
         "a list that a test walks so that none is left out",

@@ -14,11 +14,11 @@ from written_out import IMPERIAL, METRIC
 
 from tapewright.faces.history import history_of
 from tapewright.faces.kept import kept_answer, kept_rig
-from tapewright.faces.rig_sheet import read_rig_sheet
-from tapewright.faces.shots_file import load_shots
-from tapewright.faces.side_file import load_side_groups
-from tapewright.faces.strips_file import load_strips
-from tapewright.faces.turned_file import load_turned
+from tapewright.reading.sheet import read_rig_sheet
+from tapewright.reading.shots import load_shots
+from tapewright.reading.sides import load_side_groups
+from tapewright.reading.strips import load_strips
+from tapewright.reading.turns import load_turned
 from tapewright.services.keep import open_notebook
 from tapewright.services.move_notebook import load_archive, take_in
 from tapewright.storage.check import check_notebook

@@ -9,8 +9,8 @@ from fractions import Fraction
 import pint
 import pytest
 
-from tapewright.faces.quantities import read_quantity
 from tapewright.ground.units import UNITS
+from tapewright.words.quantities import read_quantity
 
 # text → exact SI value by the definitions
 EXACT = {

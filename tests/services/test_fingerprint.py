@@ -5,9 +5,9 @@ import pytest
 
 from tapewright.calibration.observation import Observation
 from tapewright.calibration.rig import Archer, Arrow, Belief, Bow, Chronograph, Rating, Rig, Sight
-from tapewright.faces.rig_sheet import read_rig_sheet
-from tapewright.faces.shots_file import load_shots
 from tapewright.flight.air import Air
+from tapewright.reading.sheet import read_rig_sheet
+from tapewright.reading.shots import load_shots
 from tapewright.services import fingerprint as room
 from tapewright.services.fingerprint import fingerprint_of, written
 from tapewright.target.group import Group, Impact

@@ -5,8 +5,8 @@ import math
 import pytest
 from set_ups import ODD, STOPPED, sheet
 
-from tapewright.faces.rig_sheet import read_rig_sheet
 from tapewright.ground.errors import Withheld
+from tapewright.reading.sheet import read_rig_sheet
 from tapewright.services.equip import Arrow, Belief, Bow, Rig, Sight
 from tapewright.services.stops import (
     PARTS,

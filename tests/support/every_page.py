@@ -6,8 +6,8 @@ Never:  tests.
 
 import re
 
-from tapewright.faces.errands.every import ERRANDS
 from tapewright.faces.web.app import PAGES
+from tapewright.questions.every import QUESTIONS
 
 HOLE = re.compile(r"\{(\w+)\}")
 NO_PAGES = {"/health", "/"}
@@ -33,7 +33,7 @@ def get_paths():
 
 def filled(path, ids):
     """Addresses of a path: one for each errand where it takes any. KeyError: tell the id here."""
-    names = ERRANDS if path.endswith("/ask/{name}") else [""]
+    names = QUESTIONS if path.endswith("/ask/{name}") else [""]
     return [path.format(**(ids | {"name": name})) for name in names]
 
 

@@ -7,28 +7,16 @@ Never:  sentences made here, computations.
 from typing import Any
 
 from tapewright.faces.json_pieces import head_json, rounded, trust_json
-from tapewright.faces.wording import DECIMALS, Units, caution_words, estimate_unit
 from tapewright.services.calibrate import Answer, Bands
 from tapewright.services.look_up_marks import FixedPin
+from tapewright.words.answer import caution_words, estimate_unit
+from tapewright.words.units import DECIMALS, Units
 
 SCHEMA = "tapewright.calibration/1"
 
 
 def marks_json(found: Bands, units: Units) -> list[dict[str, float | None]]:
-    """Marks with their bands, one dictionary for each distance.
-
-    Parameters
-    ----------
-    found : Bands
-        The marks.
-    units : Units
-        What the reader wants; the keys say which.
-
-    Returns
-    -------
-    list of dict
-        Keys as documented in docs/command-line.md.
-    """
+    """Marks with their bands, one dictionary for each distance."""
     mm, miss = units.reading, units.miss
     rows = zip(
         found.distance_m,
@@ -69,22 +57,7 @@ def _unknowns(answer: Answer, units: Units) -> dict[str, dict[str, float | str |
 def answer_json(
     answer: Answer, units: Units, further_pins: tuple[Bands, ...] = ()
 ) -> dict[str, Any]:
-    """A calibration as a dictionary ready for JSON.
-
-    Parameters
-    ----------
-    answer : Answer
-        The calibration.
-    units : Units
-        What the reader wants; the keys say which.
-    further_pins : tuple of Bands
-        Marks of pins 2, 3 and so on.
-
-    Returns
-    -------
-    dict
-        Keys as documented in docs/command-line.md.
-    """
+    """A calibration as a dictionary ready for JSON."""
     estimates = {one.name: one for one in answer.estimates}
     spread = [estimates[f"dispersion_{axis}"].median for axis in ("up", "right")]
     miss = units.miss
@@ -123,20 +96,7 @@ def answer_json(
 
 
 def fixed_pins_json(fixed: tuple[FixedPin, ...], units: Units) -> dict[str, Any]:
-    """Places of fixed pins as a dictionary ready for JSON; empty for none.
-
-    Parameters
-    ----------
-    fixed : tuple of FixedPin
-        The pins.
-    units : Units
-        What the reader wants; the keys say which.
-
-    Returns
-    -------
-    dict
-        One key, or none.
-    """
+    """Places of fixed pins as a dictionary ready for JSON; empty for none."""
     if not fixed:
         return {}
     rows = [

@@ -13,27 +13,14 @@ from tapewright.faces.wording_budget import budget_words
 from tapewright.faces.wording_outdoors import mark_cautions
 
 if TYPE_CHECKING:
-    from tapewright.faces.wording import Units
     from tapewright.services.weigh_errors import Budget
+    from tapewright.words.units import Units
 
 BUDGET_SCHEMA = "tapewright.budget/1"
 
 
 def budget_json(found: Budget, units: Units) -> Row:
-    """A miss budget as a dictionary ready for JSON.
-
-    Parameters
-    ----------
-    found : Budget
-        The budget.
-    units : Units
-        What the reader wants; the keys say which.
-
-    Returns
-    -------
-    dict
-        Keys as documented in docs/command-line.md.
-    """
+    """A miss budget as a dictionary ready for JSON."""
     unit, miss = units.distance, units.miss
     return head_json(BUDGET_SCHEMA, found.answer) | {
         f"distance_{unit}": rounded(found.distance_m, unit, 4),

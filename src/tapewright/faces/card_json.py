@@ -12,14 +12,14 @@ from typing import TYPE_CHECKING
 
 from tapewright.faces.answer_json import marks_json
 from tapewright.faces.json_pieces import Row, head_json, rounded, trust_json
-from tapewright.faces.quantities import in_unit
 from tapewright.faces.wording_card import card_cautions
 from tapewright.faces.wording_outdoors import field_units
+from tapewright.words.quantities import in_unit
 
 if TYPE_CHECKING:
-    from tapewright.faces.wording import Units
     from tapewright.services.compare_rigs import Comparison
     from tapewright.services.make_card import RangeCard, Spread
+    from tapewright.words.units import Units
 
 CARD_SCHEMA = "tapewright.card/1"
 COMPARE_SCHEMA = "tapewright.compare/1"
@@ -64,20 +64,7 @@ def _card_rows(card: RangeCard, units: Units) -> list[Row]:
 
 
 def card_json(card: RangeCard, units: Units) -> Row:
-    """A range card as a dictionary ready for JSON.
-
-    Parameters
-    ----------
-    card : RangeCard
-        The card.
-    units : Units
-        What the reader wants; the keys say which.
-
-    Returns
-    -------
-    dict
-        Keys as documented in docs/command-line.md.
-    """
+    """A range card as a dictionary ready for JSON."""
     unit = units.distance
     close = marks_json(card.close, units)
     return head_json(CARD_SCHEMA, card.answer) | {
@@ -95,20 +82,7 @@ def card_json(card: RangeCard, units: Units) -> Row:
 
 
 def card_csv(card: RangeCard, units: Units) -> str:
-    """A range card as CSV: a header, then a distance a row.
-
-    Parameters
-    ----------
-    card : RangeCard
-        The card.
-    units : Units
-        What the reader wants; the header says which.
-
-    Returns
-    -------
-    str
-        The file; the columns are the keys of the JSON.
-    """
+    """A range card as CSV: a header, then a distance a row."""
     rows = _card_rows(card, units)
     text = io.StringIO()
     writer = csv.DictWriter(text, list(rows[0]), lineterminator="\n")
@@ -118,18 +92,5 @@ def card_csv(card: RangeCard, units: Units) -> str:
 
 
 def compare_json(found: Comparison, units: Units) -> Row:
-    """Two rigs as a dictionary ready for JSON.
-
-    Parameters
-    ----------
-    found : Comparison
-        Their cards.
-    units : Units
-        What the reader wants; the keys say which.
-
-    Returns
-    -------
-    dict
-        Keys as documented in docs/command-line.md.
-    """
+    """Two rigs as a dictionary ready for JSON."""
     return {"schema": COMPARE_SCHEMA, "rigs": [card_json(card, units) for card in found.cards]}

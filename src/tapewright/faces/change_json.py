@@ -13,27 +13,14 @@ from tapewright.faces.json_pieces import Row, head_json, rounded, trust_json
 from tapewright.faces.wording_change import change_cautions
 
 if TYPE_CHECKING:
-    from tapewright.faces.wording import Units
     from tapewright.services.change_rig import ChangedRig
+    from tapewright.words.units import Units
 
 CHANGE_SCHEMA = "tapewright.change/1"
 
 
 def change_json(found: ChangedRig, units: Units) -> Row:
-    """A rig before and after a change as a dictionary ready for JSON.
-
-    Parameters
-    ----------
-    found : ChangedRig
-        Before and after.
-    units : Units
-        What the reader wants; the keys say which.
-
-    Returns
-    -------
-    dict
-        Keys as documented in docs/command-line.md.
-    """
+    """A rig before and after a change as a dictionary ready for JSON."""
     from tapewright.services.change_rig import further_pins  # noqa: PLC0415 — its services are heavy
 
     unit = units.distance

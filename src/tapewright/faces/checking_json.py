@@ -7,7 +7,6 @@ Never:  sentences made here, computations.
 from typing import Any
 
 from tapewright.faces.json_pieces import head_json, rounded
-from tapewright.faces.wording import Units
 from tapewright.faces.wording_checking import (
     level_cautions,
     levelling_notes,
@@ -17,6 +16,7 @@ from tapewright.faces.wording_checking import (
 from tapewright.services.calibrate import Answer
 from tapewright.services.level import FoundTilts, Levelling
 from tapewright.services.limits import FoundLimits, Reach
+from tapewright.words.units import Units
 
 LIMITS_SCHEMA = "tapewright.limits/1"
 LEVEL_SCHEMA = "tapewright.level/1"
@@ -32,20 +32,7 @@ def _reach(reach: Reach, unit: str) -> dict[str, Any]:
 
 
 def limits_json(found: FoundLimits, units: Units) -> dict[str, Any]:
-    """Limits as a dictionary ready for JSON.
-
-    Parameters
-    ----------
-    found : FoundLimits
-        The limits.
-    units : Units
-        What the reader wants; the keys say which.
-
-    Returns
-    -------
-    dict
-        Keys as documented in docs/command-line.md.
-    """
+    """Limits as a dictionary ready for JSON."""
     unit = units.distance
     return {
         **head_json(LIMITS_SCHEMA, found.answer),
@@ -81,20 +68,7 @@ def limits_json(found: FoundLimits, units: Units) -> dict[str, Any]:
 
 
 def level_json(found: FoundTilts, units: Units) -> dict[str, Any]:
-    """Tilts as a dictionary ready for JSON.
-
-    Parameters
-    ----------
-    found : FoundTilts
-        What they do, and what a test told.
-    units : Units
-        What the reader wants; the keys say which.
-
-    Returns
-    -------
-    dict
-        Keys as documented in docs/command-line.md.
-    """
+    """Tilts as a dictionary ready for JSON."""
     answer, tilts, misses, test = found.answer, found.tilts, found.misses, found.test
     unit, miss = units.distance, units.miss
     columns = {

@@ -4,30 +4,24 @@ A form and a file of shots refuse such numbers as they are typed; an archive, an
 sheet that lost a pin can still bring them.
 
 Holds:  the check of one observation against the limits of the file of shots and the rig's pins.
-Never:  reading texts (shots_columns.py), what is odd but possible (shots_cautions.py).
+Never:  reading texts (reading/table_columns.py), what is odd (reading/shots_cautions.py).
 """
 
 from math import isfinite
 
-from tapewright.faces.shots_columns import COUNTS, MEASURES
-from tapewright.faces.unit_names import quoted
 from tapewright.ground.errors import BadInput
 from tapewright.ground.units import UNITS
+from tapewright.reading.table_columns import COUNTS, MEASURES
 from tapewright.services.equip import Rig
 from tapewright.services.record_groups import Observation
+from tapewright.words.unit_names import quoted
 
 SLACK = 1e-9
 MEND = "Mend the group, or withdraw it"
 
 
 def refuse_impossible(one: Observation, rig: Rig) -> None:
-    """Refuse an observation that no archer can have made with a rig.
-
-    Raises
-    ------
-    BadInput
-        Naming the group.
-    """
+    """Refuse an observation that no archer can have made with a rig."""
     place = f"group {quoted(one.group.name)}"
     pins = 1 + len(rig.sight.pins_below_first_m)
     if not 1 <= one.pin <= pins:

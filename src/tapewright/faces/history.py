@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from typing import Any
 
 from tapewright.faces.kept import kept_stops, kept_trust
-from tapewright.faces.wording import Units, amount
 from tapewright.services.keep import (
     Entry,
     KeptCalibration,
@@ -20,6 +19,7 @@ from tapewright.services.keep import (
     Notebook,
     kept_as,
 )
+from tapewright.words.units import Units, amount
 
 PURPOSES = {"sighting": "sighting in", "proving": "proving the tape"}
 THINGS = {
@@ -33,18 +33,10 @@ THINGS = {
 
 @dataclass(frozen=True, slots=True)
 class Happening:
-    """One thing that happened to a rig.
+    """One thing that happened to a rig."""
 
-    Parameters
-    ----------
-    entry : Entry
-        As it is kept, in that version.
-    words : str
-        What happened.
-    """
-
-    entry: Entry
-    words: str
+    entry: Entry  # as it is kept, in that version
+    words: str  # what happened
 
     @property
     def is_gone(self) -> bool:

@@ -10,7 +10,7 @@ from __future__ import annotations
 from math import isfinite
 from typing import TYPE_CHECKING, Any
 
-from tapewright.faces.quantities import in_unit
+from tapewright.words.quantities import in_unit
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

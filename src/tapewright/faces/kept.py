@@ -10,15 +10,13 @@ from datetime import datetime
 from functools import lru_cache
 
 from tapewright import __version__
-from tapewright.faces.errands.errand import Said
-from tapewright.faces.errands.plan import plan_order
 from tapewright.faces.group_limits import refuse_impossible
-from tapewright.faces.rig_sheet import read_rig_sheet
 from tapewright.faces.telling.plans import step_words
-from tapewright.faces.wording import IMPERIAL, Units, caution_words
-from tapewright.faces.wording_stops import stop_lines
 from tapewright.ground.errors import LaunchUnreachable, TapewrightError, Withheld
 from tapewright.ground.units import UNITS
+from tapewright.questions.plan import plan_order
+from tapewright.questions.question import Said
+from tapewright.reading.sheet import read_rig_sheet
 from tapewright.services.advise import GROWTH, plan_shots
 from tapewright.services.calibrate_kept import Answer, Setup, calibrate_setups
 from tapewright.services.equip import Rig
@@ -34,6 +32,9 @@ from tapewright.services.keep import (
     kept_as,
 )
 from tapewright.services.record_groups import Observation
+from tapewright.words.answer import caution_words
+from tapewright.words.stops import stop_lines
+from tapewright.words.units import IMPERIAL, Units
 
 __all__ = [
     "Kept",
@@ -58,18 +59,10 @@ ASK_FIRST = "answer what the rig sheet must tell first"
 
 @dataclass(frozen=True, slots=True)
 class Kept:
-    """A kept rig, ready to be calibrated.
+    """A kept rig, ready to be calibrated."""
 
-    Parameters
-    ----------
-    setups : tuple of Setup
-        One more than the rig had changes, the first first.
-    sources : tuple of Source
-        The versions all this was read from.
-    """
-
-    setups: tuple[Setup, ...]
-    sources: tuple[Source, ...]
+    setups: tuple[Setup, ...]  # one more than the rig had changes, the first first
+    sources: tuple[Source, ...]  # the versions all this was read from
 
     @property
     def rig(self) -> Rig:

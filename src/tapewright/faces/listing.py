@@ -23,30 +23,14 @@ ID_SHOWN = 6  # digits of an id that tell two rigs of one name and day apart
 
 @dataclass(frozen=True, slots=True)
 class Listed:
-    """A rig in a list.
+    """A rig in a list."""
 
-    Parameters
-    ----------
-    entry : Entry
-        The rig.
-    calibration : KeptCalibration or None
-        The last one.
-    shot_on : str
-        Day of the last session, empty for none.
-    apart : str
-        What tells it from others of its name; empty if it has the name alone.
-    trusted_m : float or None
-        How far its first pin is trusted; None for no distance. [m]
-    stops : tuple of str
-        Why it must not be shot, a line each.
-    """
-
-    entry: Entry
-    calibration: KeptCalibration | None
-    shot_on: str
-    apart: str
-    trusted_m: float | None
-    stops: tuple[str, ...]
+    entry: Entry  # the rig
+    calibration: KeptCalibration | None  # the last one
+    shot_on: str  # day of the last session, empty for none
+    apart: str  # what tells it from others of its name; empty if it has the name alone
+    trusted_m: float | None  # how far its first pin is trusted; None for no distance
+    stops: tuple[str, ...]  # why it must not be shot, a line each
 
     @property
     def name(self) -> str:

@@ -8,18 +8,18 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal, Protocol, TypeVar, cast
 
-from tapewright.faces.errands.errand import Said
-from tapewright.faces.quantities import in_unit, read_distances, read_quantity
-from tapewright.faces.sizes import parted_size, unit_in
-from tapewright.faces.unit_names import quoted, unit_name
-from tapewright.faces.wording import IMPERIAL, METRIC, Units
 from tapewright.ground.errors import BadInput
 from tapewright.ground.units import UNITS
+from tapewright.questions.question import Said
 from tapewright.services.advise import tape_end
 from tapewright.services.calibrate import Answer
 from tapewright.services.equip import Rig
 from tapewright.services.print_tape import Gauge, TapeOrder
 from tapewright.services.print_target import TargetOrder
+from tapewright.words.quantities import in_unit, read_distances, read_quantity
+from tapewright.words.sizes import parted_size, unit_in
+from tapewright.words.unit_names import quoted, unit_name
+from tapewright.words.units import IMPERIAL, METRIC, Units
 
 __all__ = [
     "asked_ticks",
@@ -81,33 +81,7 @@ def tape_order(
     proof_mm: tuple[float, float] | None = None,
     read: Reader = plainly,
 ) -> TapeOrder:
-    """What kind of tape was asked for.
-
-    Parameters
-    ----------
-    rig : Rig
-        Tells the hand and the number of pins.
-    ticks : tuple of float
-        Distances, in the person's unit. [yd or m]
-    units : Units
-        What the person reads.
-    said : Said
-        Texts by the name of the look's option.
-    proof_mm : (float, float) or None
-        What the printer makes of the proof rulers. [mm]
-    read : Reader
-        What is done with a fault.
-
-    Returns
-    -------
-    TapeOrder
-        For the printer.
-
-    Raises
-    ------
-    BadInput
-        If a text holds no such quantity.
-    """
+    """What kind of tape was asked for."""
     wheel_mm = read("wheel", lambda: _mm(said, "wheel"), None)
     thickness_mm = read("thickness", lambda: _mm(said, "thickness"), None)
     return TapeOrder(
@@ -219,33 +193,7 @@ def target_order(
     metric: bool | None = None,
     usually_metric: bool = False,
 ) -> tuple[TargetOrder, str]:
-    """What kind of target was asked for, and the unit in which its distance is read.
-
-    Parameters
-    ----------
-    rig : Rig or None
-        Tells the tolerance unless something else is said.
-    said : Said
-        Texts by name: size, distance, tolerance, paper.
-    proof_mm : (float, float) or None
-        What the printer makes of the proof rulers. [mm]
-    read : Reader
-        What is done with a fault.
-    metric : bool or None
-        Grid in centimetres; None: as size or distance was typed.
-    usually_metric : bool, default False
-        What None means when neither was.
-
-    Returns
-    -------
-    TargetOrder, str
-        For the printer; ``"yd"``, ``"m"`` or the unit typed.
-
-    Raises
-    ------
-    BadInput
-        If a text holds no such quantity.
-    """
+    """What kind of target was asked for, and the unit in which its distance is read."""
     size = read("size", lambda: _size(said), None)
     usual = "m" if metric or (metric is None and usually_metric) else "yd"
     distance = read("distance", lambda: _distance(said, usual), None)

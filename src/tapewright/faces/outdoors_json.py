@@ -21,9 +21,9 @@ from tapewright.faces.wording_outdoors import (
 )
 
 if TYPE_CHECKING:
-    from tapewright.faces.wording import Units
     from tapewright.services.meet_weather import Blown, Weather
     from tapewright.services.table_slopes import Slopes
+    from tapewright.words.units import Units
 
 SLOPES_SCHEMA = "tapewright.slopes/1"
 WEATHER_SCHEMA = "tapewright.weather/1"
@@ -31,20 +31,7 @@ WIND_SCHEMA = "tapewright.wind/1"
 
 
 def slopes_json(found: Slopes, units: Units) -> Row:
-    """Marks on slopes as a dictionary ready for JSON.
-
-    Parameters
-    ----------
-    found : Slopes
-        The table.
-    units : Units
-        What the reader wants; the keys say which.
-
-    Returns
-    -------
-    dict
-        Keys as documented in docs/command-line.md.
-    """
+    """Marks on slopes as a dictionary ready for JSON."""
     unit, miss, table, rule = units.distance, units.miss, found.table, found.rule
     return head_json(SLOPES_SCHEMA, found.answer) | {
         "pin": found.pin,
@@ -70,20 +57,7 @@ def slopes_json(found: Slopes, units: Units) -> Row:
 
 
 def weather_json(found: Weather, units: Units) -> Row:
-    """Marks at home and away as a dictionary ready for JSON.
-
-    Parameters
-    ----------
-    found : Weather
-        Both marks.
-    units : Units
-        What the reader wants; the keys say which.
-
-    Returns
-    -------
-    dict
-        Keys as documented in docs/command-line.md.
-    """
+    """Marks at home and away as a dictionary ready for JSON."""
     unit, marks, air = units.distance, found.marks, found.air
     return head_json(WEATHER_SCHEMA, found.answer) | {
         "pin": found.pin,
@@ -111,22 +85,7 @@ def weather_json(found: Weather, units: Units) -> Row:
 
 
 def wind_json(found: Blown, units: Units, spot_m: float, butt_width_m: float) -> Row:
-    """What a wind does as a dictionary ready for JSON.
-
-    Parameters
-    ----------
-    found : Blown
-        The wind and its misses.
-    units : Units
-        What the reader wants; the keys say which.
-    spot_m, butt_width_m : float
-        Width of the spot aimed at, and of what stops the arrow. [m]
-
-    Returns
-    -------
-    dict
-        Keys as documented in docs/command-line.md.
-    """
+    """What a wind does as a dictionary ready for JSON."""
     unit, miss, misses = units.distance, units.miss, found.misses
     stays = found.stays_on(butt_width_m)
     return head_json(WIND_SCHEMA, found.answer) | {

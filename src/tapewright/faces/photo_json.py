@@ -9,9 +9,9 @@ import io
 from collections.abc import Sequence
 from typing import Any
 
-from tapewright.faces.quantities import in_unit
-from tapewright.faces.wording import Units
 from tapewright.services.read_photo import PhotoReading
+from tapewright.words.quantities import in_unit
+from tapewright.words.units import Units
 
 PHOTO_SCHEMA = "tapewright.photo/1"
 

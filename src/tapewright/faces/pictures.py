@@ -16,14 +16,14 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from tapewright.faces.quantities import in_unit
-from tapewright.faces.wording import Units, round_amount
 from tapewright.faces.wording_budget import ERROR_NAMES
 from tapewright.faces.wording_planning import tidy_distance
 from tapewright.ground.errors import MissingExtra
 from tapewright.ground.units import UNITS
 from tapewright.services.draw_pictures import draw_budget, draw_fan, draw_path, draw_slopes
 from tapewright.services.stops import refuse_stopped
+from tapewright.words.quantities import in_unit
+from tapewright.words.units import Units, round_amount
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -62,33 +62,7 @@ def picture_bytes(
     units: Units,
     kind: str,
 ) -> bytes:
-    """A picture as a file's content; the same input gives the same bytes.
-
-    Parameters
-    ----------
-    draw : function
-        One of ``PICTURES``.
-    answer : Answer
-        A calibration.
-    distance_m : float
-        Where. [m]
-    units : Units
-        What the person reads.
-    kind : str
-        ``"svg"`` or ``"png"``.
-
-    Returns
-    -------
-    bytes
-        The file.
-
-    Raises
-    ------
-    MissingExtra
-        If the library that draws is not installed.
-    Withheld
-        If the set-up must not be shot.
-    """
+    """A picture as a file's content; the same input gives the same bytes."""
     refuse_stopped(answer.rig)
     try:
         plotter: Any = import_module("matplotlib")
@@ -117,19 +91,7 @@ def _entitle(axes: Any, answer: Answer, what: str) -> None:  # noqa: ANN401 — 
 
 
 def flight_picture(axes: Any, answer: Answer, distance_m: float, units: Units) -> None:  # noqa: ANN401 — an optional library's own
-    """The arrow's path against the line of sight.
-
-    Parameters
-    ----------
-    axes : axes of the library
-        Drawn upon.
-    answer : Answer
-        A calibration.
-    distance_m : float
-        Where the arrow hits. [m]
-    units : Units
-        What the person reads.
-    """
+    """The arrow's path against the line of sight."""
     path, unit, miss = draw_path(answer, distance_m), units.distance, units.miss
     radius = in_unit(path.radius_m, miss)
     axes.axhspan(-radius, radius, facecolor=PALE, alpha=0.6)
@@ -151,19 +113,7 @@ def flight_picture(axes: Any, answer: Answer, distance_m: float, units: Units) -
 
 
 def marks_picture(axes: Any, answer: Answer, distance_m: float, units: Units) -> None:  # noqa: ANN401, ARG001 — as above; all pictures are called alike
-    """Bands over distance, as impact: the fan of what is not known.
-
-    Parameters
-    ----------
-    axes : axes of the library
-        Drawn upon.
-    answer : Answer
-        A calibration.
-    distance_m : float
-        Not used. [m]
-    units : Units
-        What the person reads.
-    """
+    """Bands over distance, as impact: the fan of what is not known."""
     unit, miss = units.distance, units.miss
     found = draw_fan(answer, UNITS[unit].factor)
     at = _in(found.distance_m, unit)
@@ -201,19 +151,7 @@ def marks_picture(axes: Any, answer: Answer, distance_m: float, units: Units) ->
 
 
 def slopes_picture(axes: Any, answer: Answer, distance_m: float, units: Units) -> None:  # noqa: ANN401, ARG001 — as above
-    """How much less to dial on slopes: up and down differ.
-
-    Parameters
-    ----------
-    axes : axes of the library
-        Drawn upon.
-    answer : Answer
-        A calibration.
-    distance_m : float
-        Not used. [m]
-    units : Units
-        What the person reads.
-    """
+    """How much less to dial on slopes: up and down differ."""
     unit = units.distance
     found = draw_slopes(answer, UNITS[unit].factor)
     at = _in(found.table.distance_m, unit)
@@ -235,19 +173,7 @@ def slopes_picture(axes: Any, answer: Answer, distance_m: float, units: Units) -
 
 
 def budget_picture(axes: Any, answer: Answer, distance_m: float, units: Units) -> None:  # noqa: ANN401 — as above
-    """Bars of the miss budget.
-
-    Parameters
-    ----------
-    axes : axes of the library
-        Drawn upon.
-    answer : Answer
-        A calibration.
-    distance_m : float
-        Where. [m]
-    units : Units
-        What the person reads.
-    """
+    """Bars of the miss budget."""
     shares, miss = draw_budget(answer, distance_m).shares, units.miss
     places = np.arange(len(shares))[::-1]
     up, right = ([in_unit(one, miss) for one in side] for side in

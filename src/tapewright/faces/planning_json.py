@@ -8,12 +8,12 @@ from itertools import groupby
 from typing import Any
 
 from tapewright.faces.json_pieces import rounded
-from tapewright.faces.wording import Units
 from tapewright.faces.wording_planning import plan_cautions
-from tapewright.faces.wording_stops import found_of, withheld_json
 from tapewright.services.advise import FirstShot, Hindrance, Plan, Step
 from tapewright.services.calibrate import Answer
 from tapewright.services.stops import PARTS, Withheld
+from tapewright.words.stops import found_of, withheld_json
+from tapewright.words.units import Units
 
 PLAN_SCHEMA = "tapewright.plan/1"
 
@@ -76,20 +76,7 @@ def _first(first: FirstShot | None, units: Units, *, is_set_by_eye: bool) -> Row
 
 
 def plan_json(plan: Plan, units: Units) -> Row:
-    """A plan as a dictionary ready for JSON.
-
-    Parameters
-    ----------
-    plan : Plan
-        The plan.
-    units : Units
-        What the reader wants; the keys say which.
-
-    Returns
-    -------
-    dict
-        Keys as documented in docs/command-line.md.
-    """
+    """A plan as a dictionary ready for JSON."""
     unit, miss = units.distance, units.miss
     order, wish = plan.order, plan.order.wish
     return {
@@ -136,22 +123,7 @@ def plan_json(plan: Plan, units: Units) -> Row:
 
 
 def withheld_plan_json(answer: Answer, refused: Withheld, units: Units) -> Row:
-    """A plan that is withheld: the same keys with nothing in them, and why.
-
-    Parameters
-    ----------
-    answer : Answer
-        The calibration.
-    refused : Withheld
-        The stops, or the questions left open.
-    units : Units
-        What the reader wants; the keys say which.
-
-    Returns
-    -------
-    dict
-        Keys as documented in docs/command-line.md.
-    """
+    """A plan that is withheld: the same keys with nothing in them, and why."""
     unit, miss = units.distance, units.miss
     nothing = (
         f"wanted_distance_{unit}", f"tolerance_{miss}", f"butt_width_{miss}",

@@ -7,10 +7,10 @@ Never:  sentences made here, computations.
 from typing import Any
 
 from tapewright.faces.json_pieces import earned, rounded, trust_json
-from tapewright.faces.wording import Units
 from tapewright.faces.wording_proving import cause_unit, mend_words, proof_cautions, verdict_words
 from tapewright.services.choose_strip import ChosenSet, Neighbours, Ranked
 from tapewright.services.prove import Accepted, Cause, Proof, Proving
+from tapewright.words.units import Units
 
 PROOF_SCHEMA = "tapewright.proof/1"
 STRIPS_SCHEMA = "tapewright.strips/1"
@@ -44,22 +44,7 @@ def _cause(cause: Cause, proving: Proving, units: Units) -> Row:
 
 
 def proof_json(proving: Proving, accepted: Accepted | None, units: Units) -> Row:
-    """A proof as a dictionary ready for JSON.
-
-    Parameters
-    ----------
-    proving : Proving
-        The proof.
-    accepted : Accepted or None
-        The calibration with the proof taken in, if that was asked for.
-    units : Units
-        What the reader wants; the keys say which.
-
-    Returns
-    -------
-    dict
-        Keys as documented in docs/command-line.md.
-    """
+    """A proof as a dictionary ready for JSON."""
     asked, spread = proving.mend, proving.spread.dispersion_rad
     written: Row = {
         "schema": PROOF_SCHEMA,
@@ -129,22 +114,7 @@ def _ranked(one: Ranked, units: Units) -> Row:
 
 
 def strips_json(found: Neighbours, chosen: ChosenSet | None, units: Units) -> Row:
-    """Strips as a dictionary ready for JSON.
-
-    Parameters
-    ----------
-    found : Neighbours
-        The likeliest strip and its neighbours.
-    chosen : ChosenSet or None
-        A set of ready-made strips, ranked.
-    units : Units
-        What the reader wants; the keys say which.
-
-    Returns
-    -------
-    dict
-        Keys as documented in docs/command-line.md.
-    """
+    """Strips as a dictionary ready for JSON."""
     unit, miss = units.distance, units.miss
     written: Row = {
         "schema": STRIPS_SCHEMA,

@@ -8,8 +8,9 @@ from collections.abc import Callable
 from datetime import datetime
 
 from tapewright.faces.kept import keep_calibration, keep_next_shot, kept_answer, kept_rig
-from tapewright.faces.wording import Units, trust_words
 from tapewright.services.keep import Notebook
+from tapewright.words.answer import trust_words
+from tapewright.words.units import Units
 
 
 def refit_rig(

@@ -8,11 +8,11 @@ from collections.abc import Sequence
 from typing import Any
 
 from tapewright.faces.json_pieces import rounded
-from tapewright.faces.wording import Units
 from tapewright.services.correct import ArrowStep, AxisMove, Correction
 from tapewright.services.learn_clicks import ClickRow, LearntClick
 from tapewright.services.measure_groups import Banded, GroupMeasure, Measured, Spread
 from tapewright.services.move_sight import SightMove
+from tapewright.words.units import Units
 
 GROUP_SCHEMA = "tapewright.group/1"
 CLICKS_SCHEMA = "tapewright.clicks/1"
@@ -109,22 +109,7 @@ def group_json(
     corrections: Sequence[Correction | tuple[AxisMove, AxisMove]],
     units: Units,
 ) -> Row:
-    """Groups and corrections as a dictionary ready for JSON.
-
-    Parameters
-    ----------
-    measured : Measured
-        The groups.
-    corrections : sequence of Correction or of (AxisMove, AxisMove)
-        One for each group: with a rig's sight, or the shifts to the right and up alone.
-    units : Units
-        What the reader wants; the keys say which.
-
-    Returns
-    -------
-    dict
-        Keys as documented in docs/command-line.md.
-    """
+    """Groups and corrections as a dictionary ready for JSON."""
     rows = []
     for measure, found in zip(measured.groups, corrections, strict=True):
         if isinstance(found, Correction):
@@ -150,20 +135,7 @@ def group_json(
 
 
 def steps_json(steps: Sequence[ArrowStep], units: Units) -> Row:
-    """Moves after each arrow as a dictionary ready for JSON.
-
-    Parameters
-    ----------
-    steps : sequence of ArrowStep
-        One for each arrow.
-    units : Units
-        What the reader wants; the keys say which.
-
-    Returns
-    -------
-    dict
-        Keys as documented in docs/command-line.md.
-    """
+    """Moves after each arrow as a dictionary ready for JSON."""
     miss = units.miss
     return {
         "schema": GROUP_SCHEMA,
@@ -185,24 +157,7 @@ def steps_json(steps: Sequence[ArrowStep], units: Units) -> Row:
 def clicks_json(
     rows: Sequence[ClickRow], learnt: Sequence[LearntClick], units: Units, probability: float
 ) -> Row:
-    """What clicks do as a dictionary ready for JSON.
-
-    Parameters
-    ----------
-    rows : sequence of ClickRow
-        One for each distance.
-    learnt : sequence of LearntClick
-        Sizes learnt from arrows.
-    units : Units
-        What the reader wants; the keys say which.
-    probability : float
-        Of the bands. [-]
-
-    Returns
-    -------
-    dict
-        Keys as documented in docs/command-line.md.
-    """
+    """What clicks do as a dictionary ready for JSON."""
     miss = units.miss
     written: Row = {
         "schema": CLICKS_SCHEMA,

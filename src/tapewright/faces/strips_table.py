@@ -1,13 +1,13 @@
 """Strips table: a family of strips as the table that ``strips --set`` reads, and as JSON.
 
 Holds:  names of strips; a family to CSV text and to JSON.
-Never:  reading such a table (strips_file.py), how a family is made.
+Never:  reading such a table (reading/strips.py), how a family is made.
 """
 
 from typing import Any
 
-from tapewright.faces.quantities import in_unit
 from tapewright.services.print_family import PlannedFamily
+from tapewright.words.quantities import in_unit
 
 SCHEMA = "tapewright.family/1"
 DIGITS = 4  # of a millimetre

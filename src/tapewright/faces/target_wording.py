@@ -5,9 +5,9 @@ Never:  layout, computations.
 """
 
 from tapewright import __version__
-from tapewright.faces.quantities import format_quantity
-from tapewright.faces.wording_stops import stop_title
 from tapewright.services.print_target import PlannedTarget, TargetWords, target_code
+from tapewright.words.quantities import format_quantity
+from tapewright.words.stops import stop_title
 
 UNIT_WORDS = {"in": "inches", "cm": "centimetres"}
 HANGING = (
@@ -40,26 +40,7 @@ def distance_words(distance_m: float, unit: str) -> str:
 def target_words(
     plan: PlannedTarget, rig: str, distance_unit: str, date: str, stops: tuple[str, ...] = ()
 ) -> TargetWords:
-    """All words on a target.
-
-    Parameters
-    ----------
-    plan : PlannedTarget
-        The target in numbers.
-    rig : str
-        Name of the rig, or nothing.
-    distance_unit : str
-        ``"yd"`` or ``"m"``.
-    date : str
-        Date of the print.
-    stops : tuple of str, default none
-        Why the rig must not be shot.
-
-    Returns
-    -------
-    TargetWords
-        For the drawing.
-    """
+    """All words on a target."""
     order = plan.order
     meaning = f"{UNIT_WORDS[order.unit]} from the aim, right and up are +"
     kind = "Sighting target"
@@ -95,18 +76,7 @@ def target_words(
 
 
 def sheets_words(plan: PlannedTarget) -> str:
-    """How large a target is and how many sheets it takes.
-
-    Parameters
-    ----------
-    plan : PlannedTarget
-        The target in numbers.
-
-    Returns
-    -------
-    str
-        A sentence.
-    """
+    """How large a target is and how many sheets it takes."""
     unit, wanted = plan.target.unit, (plan.target.width_mm, plan.target.height_mm)
     wide, high = (format_quantity(side_mm / 1e3, unit, 1).replace(".0 ", " ") for side_mm in wanted)
     sheets = "one sheet"
@@ -117,20 +87,7 @@ def sheets_words(plan: PlannedTarget) -> str:
 
 
 def aiming_mark_words(plan: PlannedTarget, distance: str) -> str:
-    """How large the aiming mark is and for which distance.
-
-    Parameters
-    ----------
-    plan : PlannedTarget
-        The target in numbers.
-    distance : str
-        The distance as people read it, or nothing.
-
-    Returns
-    -------
-    str
-        A sentence.
-    """
+    """How large the aiming mark is and for which distance."""
     drawn_mm, wanted_mm = 2.0 * plan.target.aiming_mark_mm, 2.0 * plan.wanted_aiming_mark_mm
     said = f"Aiming mark {drawn_mm:.0f} mm across"
     if drawn_mm < wanted_mm - 0.5:
@@ -142,18 +99,7 @@ def aiming_mark_words(plan: PlannedTarget, distance: str) -> str:
 
 
 def circle_words(plan: PlannedTarget) -> tuple[str, ...]:
-    """What the broken circle is, if there is one.
-
-    Parameters
-    ----------
-    plan : PlannedTarget
-        The target in numbers.
-
-    Returns
-    -------
-    tuple of str
-        One sentence, or none.
-    """
+    """What the broken circle is, if there is one."""
     target, tolerance_m = plan.target, plan.order.tolerance_m
     if target.circle_mm is None or tolerance_m is None:
         return ()

@@ -9,8 +9,8 @@ from __future__ import annotations
 from math import sqrt
 from typing import TYPE_CHECKING
 
-from tapewright.faces.wording import Units, amount
 from tapewright.faces.wording_planning import tidy_distance
+from tapewright.words.units import Units, amount
 
 if TYPE_CHECKING:
     from tapewright.services.weigh_errors import Budget
@@ -43,20 +43,7 @@ ERROR_MENDS = {
 
 
 def budget_words(found: Budget, units: Units) -> tuple[str, ...]:
-    """What costs most and what to improve first, as sentences.
-
-    Parameters
-    ----------
-    found : Budget
-        The budget.
-    units : Units
-        What the person reads.
-
-    Returns
-    -------
-    tuple of str
-        The costliest two, what they would save, and how to mend them.
-    """
+    """What costs most and what to improve first, as sentences."""
     together = found.shares[-1]
     where = tidy_distance(found.distance_m, units.distance)
     said = [

@@ -10,11 +10,12 @@ from math import isfinite
 from typing import TYPE_CHECKING
 
 from tapewright import __version__
-from tapewright.faces.quantities import format_quantity, in_unit
-from tapewright.faces.wording import SAFETY, Units, amount, round_amount, trust_words
 from tapewright.faces.wording_outdoors import field_units, mark_cautions, short_distance
 from tapewright.faces.wording_planning import tidy_distance
 from tapewright.services.make_card import CardTable, CardWords
+from tapewright.words.answer import SAFETY, trust_words
+from tapewright.words.quantities import format_quantity, in_unit
+from tapewright.words.units import Units, amount, round_amount
 
 if TYPE_CHECKING:
     from tapewright.services.make_card import RangeCard
@@ -35,20 +36,7 @@ def close_words(card: RangeCard, units: Units) -> tuple[str, ...]:
 
 
 def card_notes(card: RangeCard, units: Units) -> tuple[str, ...]:
-    """How to read a card.
-
-    Parameters
-    ----------
-    card : RangeCard
-        The card.
-    units : Units
-        What the person reads.
-
-    Returns
-    -------
-    tuple of str
-        A sentence or two each.
-    """
+    """How to read a card."""
     unit, radius = units.distance, round_amount(card.order.radius_m, units.miss)
     field, percent = field_units(units), f"{100 * card.answer.bands.probability:.0f} %"
     turning = f"{in_unit(card.flight.turning_m, unit):.0f} {unit}"
@@ -79,20 +67,7 @@ def _half(low: float, high: float) -> float:
 
 
 def card_table(card: RangeCard, units: Units) -> CardTable:
-    """Heads and cells of a card on paper.
-
-    Parameters
-    ----------
-    card : RangeCard
-        The card.
-    units : Units
-        What the person reads.
-
-    Returns
-    -------
-    CardTable
-        Marks and windows on the front, the flight on the back.
-    """
+    """Heads and cells of a card on paper."""
     unit, miss, field = units.distance, units.miss, field_units(units)
     flight, marks = card.flight, card.marks
     heads = (
@@ -128,22 +103,7 @@ def card_table(card: RangeCard, units: Units) -> CardTable:
 
 
 def card_words(card: RangeCard, units: Units, date: str) -> CardWords:
-    """The sentences of a printed card.
-
-    Parameters
-    ----------
-    card : RangeCard
-        The card.
-    units : Units
-        What the person reads.
-    date : str
-        Date of the print.
-
-    Returns
-    -------
-    CardWords
-        For the drawing.
-    """
+    """The sentences of a printed card."""
     answer = card.answer
     air = answer.rig.air
     pin = f", pin {card.order.pin}" if len(answer.trusted_m) > 1 else ""

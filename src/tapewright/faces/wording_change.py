@@ -9,11 +9,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from tapewright.faces.wording import SAFETY, Units, caution_words, past_limit_words
 from tapewright.faces.wording_planning import tidy_distance
+from tapewright.words.answer import SAFETY, caution_words, past_limit_words
 
 if TYPE_CHECKING:
     from tapewright.services.change_rig import ChangedRig
+    from tapewright.words.units import Units
 
 LIGHT, PRESS = SAFETY[2], SAFETY[4]
 MOST_SAID = 4  # confirming groups in a sentence
@@ -21,21 +22,11 @@ MOST_SAID = 4  # confirming groups in a sentence
 
 @dataclass(frozen=True, slots=True)
 class Ways:
-    """What a person does next, in the words of their face.
+    """What a person does next, in the words of their face."""
 
-    Parameters
-    ----------
-    plan : str
-        Where a session is planned.
-    again : str
-        How the confirming arrows are counted.
-    copy : str
-        What to look at when two sheets tell no difference.
-    """
-
-    plan: str
-    again: str
-    copy: str
+    plan: str  # where a session is planned
+    again: str  # how the confirming arrows are counted
+    copy: str  # what to look at when two sheets tell no difference
 
 
 BY_COMMAND = Ways(
@@ -68,22 +59,7 @@ def _groups_to_shoot(found: ChangedRig, units: Units) -> str:
 
 
 def change_words(found: ChangedRig, units: Units, ways: Ways = BY_COMMAND) -> tuple[str, ...]:
-    """What a change did to the trust, and what buys it back.
-
-    Parameters
-    ----------
-    found : ChangedRig
-        Before and after.
-    units : Units
-        What the person reads.
-    ways : Ways
-        How their face calls what comes next.
-
-    Returns
-    -------
-    tuple of str
-        Trust before and after; the confirming groups.
-    """
+    """What a change did to the trust, and what buys it back."""
     before = _distance_or_none(found.old.trusted_m[0], units)
     wanted = _distance_or_none(found.wanted_m, units)
     again, restore = (" again", "restore") if found.old.trusted_m[0] else ("", "bring trust to")

@@ -7,8 +7,6 @@ Source: on which side of the housing a sight's bar stands is common practice, no
 
 from typing import Literal
 
-from tapewright.faces.quantities import in_unit
-from tapewright.faces.wording import STOP_WORDS, Units, amount
 from tapewright.services.level import Levelling, Tilt, Tilts
 from tapewright.services.limits import (
     USUAL_ARROW_MARGIN_M,
@@ -16,6 +14,9 @@ from tapewright.services.limits import (
     FoundLimits,
     Reach,
 )
+from tapewright.words.answer import STOP_WORDS
+from tapewright.words.quantities import in_unit
+from tapewright.words.units import Units, amount
 
 ODD_SURPRISE = 3.0
 
@@ -58,20 +59,7 @@ def stop_words(found: FoundLimits) -> str:
 
 
 def limit_cautions(found: FoundLimits, units: Units) -> tuple[str, ...]:
-    """What must be read before the limits are believed.
-
-    Parameters
-    ----------
-    found : FoundLimits
-        The limits.
-    units : Units
-        What the person reads.
-
-    Returns
-    -------
-    tuple of str
-        Sentences; the one about safety is always there.
-    """
+    """What must be read before the limits are believed."""
     said = ["Do not shoot past it: a vane that touches the housing throws the arrow off its way."]
     sight, far = found.answer.rig.sight, found.limits.far
     kinds = [one.kind for one in found.limits.found]
@@ -111,20 +99,7 @@ def _bar(hand: Literal["right", "left"], side: Literal["right", "left"]) -> str:
 
 
 def mend_words(tilt: Tilt, hand: Literal["right", "left"]) -> str:
-    """What to turn, which way, as the archer sees it at full draw.
-
-    Parameters
-    ----------
-    tilt : Tilt
-        One that was found.
-    hand : str
-        The hand that draws the string.
-
-    Returns
-    -------
-    str
-        A sentence or two; empty unless it is tilted.
-    """
+    """What to turn, which way, as the archer sees it at full draw."""
     if tilt.verdict != "tilted":
         return ""
     by, right = degrees(tilt.angle_rad), tilt.angle_rad > 0.0
@@ -145,20 +120,7 @@ def mend_words(tilt: Tilt, hand: Literal["right", "left"]) -> str:
 
 
 def tilt_words(tilt: Tilt, units: Units) -> str:
-    """What a test says of one tilt.
-
-    Parameters
-    ----------
-    tilt : Tilt
-        What was found.
-    units : Units
-        What the person reads.
-
-    Returns
-    -------
-    str
-        A sentence or two.
-    """
+    """What a test says of one tilt."""
     swing = tilt.name == "level swing"
     at = amount(tilt.at_m, units.distance)
     low, high = (f"{in_unit(end, 'deg'):+.1f}°" for end in (tilt.low_rad, tilt.high_rad))
@@ -205,20 +167,7 @@ def levelling_notes(found: Levelling) -> tuple[str, ...]:
 
 
 def level_cautions(tilts: Tilts, test: Levelling | None) -> tuple[str, ...]:
-    """What must be read before anybody shoots a test or turns a screw.
-
-    Parameters
-    ----------
-    tilts : Tilts
-        What was asked for.
-    test : Levelling or None
-        What a test told.
-
-    Returns
-    -------
-    tuple of str
-        Sentences; may be empty.
-    """
+    """What must be read before anybody shoots a test or turns a screw."""
     said = []
     if tilts.slope_rad or test is not None:
         said.append(SLOPE_SAFETY)

@@ -12,17 +12,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from tapewright.faces.quantities import format_quantity, in_unit
-from tapewright.faces.wording import (
-    SAFETY,
-    Units,
-    amount,
-    caution_words,
-    past_limit_words,
-    round_amount,
-)
 from tapewright.faces.wording_planning import tidy_distance
 from tapewright.ground.units import FOOT_POUND_J, MPH_MPS, POUND_FORCE_N
+from tapewright.words.answer import SAFETY, caution_words, past_limit_words
+from tapewright.words.quantities import format_quantity, in_unit
+from tapewright.words.units import Units, amount, round_amount
 
 if TYPE_CHECKING:
     from tapewright.services.calibrate import Answer
@@ -43,20 +37,12 @@ LOWER = "lower than any level mark"
 
 @dataclass(frozen=True, slots=True)
 class FieldUnits:
-    """Units of what flies, beside those of marks.
+    """Units of what flies, beside those of marks."""
 
-    Parameters
-    ----------
-    energy, momentum, wind : str
-        Their names.
-    energy_j, momentum_n_s, wind_mps : float
-        How much one of them is. [J], [kg·m/s], [m/s]
-    """
-
-    energy: str
+    energy: str  # their names
     momentum: str
     wind: str
-    energy_j: float
+    energy_j: float  # how much one of them is. [J], [kg·m/s],
     momentum_n_s: float
     wind_mps: float
 
@@ -94,20 +80,7 @@ def signed(value: float, decimals: int) -> str:
 
 
 def mark_cautions(answer: Answer, units: Units) -> tuple[str, ...]:
-    """What must be known of marks that are taken outdoors: too few arrows, where the sight stops.
-
-    Parameters
-    ----------
-    answer : Answer
-        The calibration.
-    units : Units
-        What the person reads.
-
-    Returns
-    -------
-    tuple of str
-        A sentence or two each; empty when all is well.
-    """
+    """What must be known of marks taken outdoors: too few arrows, where the sight stops."""
     told = [
         caution_words(one, answer, units)
         for one in answer.cautions
@@ -123,20 +96,7 @@ def slope_cautions(answer: Answer, units: Units) -> tuple[str, ...]:
 
 
 def slope_notes(found: Slopes, units: Units) -> tuple[str, ...]:
-    """What a table of slopes says, as sentences.
-
-    Parameters
-    ----------
-    found : Slopes
-        The table.
-    units : Units
-        What the person reads.
-
-    Returns
-    -------
-    tuple of str
-        How to read it, where the rule of thumb fails, what no table knows.
-    """
+    """What a table of slopes says, as sentences."""
     notes = [
         (
             "Uphill is more than zero. Dial the mark for the distance in the table, not for the "
@@ -160,20 +120,7 @@ def slope_notes(found: Slopes, units: Units) -> tuple[str, ...]:
 
 
 def weather_words(found: Weather, units: Units) -> tuple[str, ...]:
-    """How much other air matters, as sentences.
-
-    Parameters
-    ----------
-    found : Weather
-        Marks at home and away.
-    units : Units
-        What the person reads.
-
-    Returns
-    -------
-    tuple of str
-        Density; the worst miss; up to where the home tape serves.
-    """
+    """How much other air matters, as sentences."""
     marks, air = found.marks, found.air
     change = 100.0 * (marks.density_ratio - 1.0)
     what = "thicker" if change > 0.0 else "thinner"
@@ -235,20 +182,7 @@ def wind_cautions(found: Blown, units: Units, butt_width_m: float) -> tuple[str,
 
 
 def wind_words(found: Blown, units: Units) -> tuple[str, ...]:
-    """What to do about a wind, as sentences.
-
-    Parameters
-    ----------
-    found : Blown
-        The wind and its misses.
-    units : Units
-        What the person reads.
-
-    Returns
-    -------
-    tuple of str
-        Which way to hold off, how small head and tail wind are beside it, gusts.
-    """
+    """What to do about a wind, as sentences."""
     unit, pins = field_units(units), len(found.answer.trusted_m)
     said = []
     if found.cross_mps:

@@ -4,9 +4,10 @@ Holds:  where the archer stands; what a plan does; a first far arrow and the way
 Never:  layout, computations.
 """
 
-from tapewright.faces.quantities import in_unit
-from tapewright.faces.wording import SAFETY, Units, amount
 from tapewright.services.advise import Plan
+from tapewright.words.answer import SAFETY
+from tapewright.words.quantities import in_unit
+from tapewright.words.units import Units, amount
 
 FIRST_FAR = (
     "Before a first far arrow: a safe stop wider and taller than the butt, clear ground behind "
@@ -25,20 +26,7 @@ def chance_words(chance: float) -> str:
 
 
 def standing_words(plan: Plan, units: Units) -> str:
-    """Where the archer stands now, as a sentence or two.
-
-    Parameters
-    ----------
-    plan : Plan
-        The plan.
-    units : Units
-        What the person reads.
-
-    Returns
-    -------
-    str
-        Trusted distance and band.
-    """
+    """Where the archer stands now, as a sentence or two."""
     wanted = tidy_distance(plan.order.wanted_m, units.distance)
     tolerance = amount(plan.order.wish.tolerance_m, units.miss)
     if plan.is_set_by_eye:
@@ -109,20 +97,7 @@ def spare_words(plan: Plan, units: Units) -> str:
 
 
 def plan_words(plan: Plan, units: Units) -> str:
-    """What the plan does, as a sentence or two; empty when nothing is left to shoot.
-
-    Parameters
-    ----------
-    plan : Plan
-        The plan.
-    units : Units
-        What the person reads.
-
-    Returns
-    -------
-    str
-        How many arrows, and whether they are enough.
-    """
+    """What the plan does, as a sentence or two; empty when nothing is left to shoot."""
     wanted = tidy_distance(plan.order.wanted_m, units.distance)
     if plan.is_trusted:
         return ""
@@ -155,20 +130,7 @@ def counted_words(plan: Plan) -> str:
 
 
 def first_shot_words(plan: Plan, units: Units) -> str:
-    """The first arrow at the wanted distance, as sentences.
-
-    Parameters
-    ----------
-    plan : Plan
-        The plan.
-    units : Units
-        What the person reads.
-
-    Returns
-    -------
-    str
-        What to dial, where it lands, how tall the butt must be.
-    """
+    """The first arrow at the wanted distance, as sentences."""
     wanted, first = tidy_distance(plan.order.wanted_m, units.distance), plan.first
     if first is None:
         return f"The sight does not surely reach {wanted}: see its limits."
@@ -184,20 +146,7 @@ def first_shot_words(plan: Plan, units: Units) -> str:
 
 
 def chain_words(plan: Plan, units: Units) -> str:
-    """The way back to the first far arrow, as a sentence; empty when it is not asked.
-
-    Parameters
-    ----------
-    plan : Plan
-        The plan.
-    units : Units
-        What the person reads.
-
-    Returns
-    -------
-    str
-        Distances in the order to shoot them.
-    """
+    """The way back to the first far arrow, as a sentence; empty when it is not asked."""
     if plan.first is None or plan.first.is_safe:
         return ""
     wanted = tidy_distance(plan.order.wanted_m, units.distance)

@@ -6,11 +6,12 @@ Never:  layout, computations.
 
 from math import isnan
 
-from tapewright.faces.quantities import in_unit
-from tapewright.faces.wording import SAFETY, Units, amount
 from tapewright.faces.wording_planning import chance_words
 from tapewright.services.choose_strip import ChosenSet, Neighbours, Ranked
 from tapewright.services.prove import Accepted, Cause, Proving
+from tapewright.words.answer import SAFETY
+from tapewright.words.quantities import in_unit
+from tapewright.words.units import Units, amount
 
 SURE, LIKELY = 0.8, 0.5
 NO_RIVAL = 0.03  # odds below which nobody needs to tell a second cause from the first
@@ -106,20 +107,7 @@ def dispersion_words(proving: Proving, units: Units) -> str:
 
 
 def verdict_words(proving: Proving, units: Units) -> str:
-    """What the session says, as a sentence or two.
-
-    Parameters
-    ----------
-    proving : Proving
-        The proof.
-    units : Units
-        What the person reads.
-
-    Returns
-    -------
-    str
-        The likeliest cause and its size, or that the tape is right.
-    """
+    """What the session says, as a sentence or two."""
     family, odds = proving.verdict.families[0]
     percent, cause = chance_words(odds), proving.cause
     if cause is None:
@@ -146,20 +134,7 @@ def verdict_words(proving: Proving, units: Units) -> str:
 
 
 def mend_words(proving: Proving, units: Units) -> str:
-    """What to do about it, as sentences; empty when nothing is wrong.
-
-    Parameters
-    ----------
-    proving : Proving
-        The proof.
-    units : Units
-        What the person reads.
-
-    Returns
-    -------
-    str
-        Clicks, strip, or what to look at on the bow.
-    """
+    """What to do about it, as sentences; empty when nothing is wrong."""
     cause, asked = proving.cause, proving.mend
     if cause is None:
         return ""
@@ -273,22 +248,7 @@ def neighbour_words(found: Neighbours, units: Units) -> str:
 
 
 def align_words(best: Ranked, units: Units, *, is_zeroed: bool) -> str:
-    """Where to stick a ready-made strip, as sentences.
-
-    Parameters
-    ----------
-    best : Ranked
-        The strip.
-    units : Units
-        What the person reads.
-    is_zeroed : bool
-        Whether arrows tell where readings stand.
-
-    Returns
-    -------
-    str
-        Reading of its nearest tick, and which way it runs.
-    """
+    """Where to stick a ready-made strip, as sentences."""
     near = f"{in_unit(best.distance_m.min(), units.distance):.5g} {units.distance}"
     if is_zeroed:
         said = f"Stick it so that its {near} tick stands at {1e3 * best.align_m:.2f} mm."
@@ -300,20 +260,7 @@ def align_words(best: Ranked, units: Units, *, is_zeroed: bool) -> str:
 
 
 def set_words(chosen: ChosenSet, units: Units) -> str:
-    """Which strip of a set to take, as sentences.
-
-    Parameters
-    ----------
-    chosen : ChosenSet
-        The set, ranked.
-    units : Units
-        What the person reads.
-
-    Returns
-    -------
-    str
-        The best one, how sure, what it leaves, and where to stick it.
-    """
+    """Which strip of a set to take, as sentences."""
     best = chosen.ranked[0]
     far = f"{in_unit(chosen.farthest_m, units.distance):.5g} {units.distance}"
     said = (

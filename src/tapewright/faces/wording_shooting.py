@@ -6,8 +6,6 @@ Never:  layout, computations.
 
 from math import isnan
 
-from tapewright.faces.quantities import format_quantity, in_unit
-from tapewright.faces.wording import Units, amount
 from tapewright.services.correct import AxisMove, Correction
 from tapewright.services.learn_clicks import LearntClick
 from tapewright.services.measure_groups import (
@@ -18,6 +16,8 @@ from tapewright.services.measure_groups import (
     largest_possible,
 )
 from tapewright.services.move_sight import SightMove, turns_and_clicks
+from tapewright.words.quantities import format_quantity, in_unit
+from tapewright.words.units import Units, amount
 
 SCATTER_WORDS = {
     "arrows": "the dispersion of these arrows",
@@ -39,20 +39,7 @@ WAIT = (
 
 
 def hit_words(right_m: float, up_m: float, unit: str) -> str:
-    """Where something lies, in words; what was not measured is left out.
-
-    Parameters
-    ----------
-    right_m, up_m : float
-        Right and up of the aim positive; nan if not measured. [m]
-    unit : str
-        Unit of misses.
-
-    Returns
-    -------
-    str
-        Such as ``"4.00 in low and 1.00 in left"``.
-    """
+    """Where something lies, in words; what was not measured is left out."""
     parts = [
         f"{amount(abs(miss), unit)} {words[miss < 0]}"
         for miss, words in ((up_m, ("high", "low")), (right_m, ("right", "left")))
@@ -62,20 +49,7 @@ def hit_words(right_m: float, up_m: float, unit: str) -> str:
 
 
 def click_words(clicks: int | None, per_turn: int | None) -> str:
-    """Clicks to turn, with turns when they are many; empty where no click is known.
-
-    Parameters
-    ----------
-    clicks : int or None
-        With either sign. [-]
-    per_turn : int or None
-        Of the knob. [-]
-
-    Returns
-    -------
-    str
-        Such as ``", 29 clicks (1 turn and 9 clicks)"``.
-    """
+    """Clicks to turn, with turns when they are many; empty where no click is known."""
     if clicks is None:
         return ""
     said = f", {_count(abs(clicks), 'click')}"
@@ -91,22 +65,7 @@ def _count(number: int, word: str) -> str:
 
 
 def elevation_words(move: SightMove, old_reading_m: float, per_turn: int | None = None) -> str:
-    """Which way the pin goes up or down, in readings and clicks.
-
-    Parameters
-    ----------
-    move : SightMove
-        What to turn; not to be left.
-    old_reading_m : float
-        Where the pointer stands. [m]
-    per_turn : int, optional
-        Clicks of a turn. [-]
-
-    Returns
-    -------
-    str
-        Such as ``"pin down, 2.90 mm toward larger numbers to 18.90 mm, 29 clicks"``.
-    """
+    """Which way the pin goes up or down, in readings and clicks."""
     way = "up" if move.pin_up > 0 else "down"
     numbers = "larger" if move.reading_m > old_reading_m else "smaller"
     return (
@@ -117,20 +76,7 @@ def elevation_words(move: SightMove, old_reading_m: float, per_turn: int | None 
 
 
 def windage_words(move: SightMove, per_turn: int | None = None) -> str:
-    """Which way the pin goes sideways, in mm at the pin and clicks.
-
-    Parameters
-    ----------
-    move : SightMove
-        What to turn; not to be left.
-    per_turn : int, optional
-        Clicks of a turn. [-]
-
-    Returns
-    -------
-    str
-        Such as ``"pin left by 0.48 mm, 5 clicks"``.
-    """
+    """Which way the pin goes sideways, in mm at the pin and clicks."""
     way = "right" if move.pin_right_m > 0 else "left"
     return (
         f"pin {way} by {format_quantity(abs(move.pin_right_m), 'mm', 2)}"
@@ -139,20 +85,7 @@ def windage_words(move: SightMove, per_turn: int | None = None) -> str:
 
 
 def leave_words(move: AxisMove, chance: float) -> str:
-    """Why an axis is left alone.
-
-    Parameters
-    ----------
-    move : AxisMove
-        The axis, not to be moved.
-    chance : float
-        That a zeroed bow would show as much. [-]
-
-    Returns
-    -------
-    str
-        Such as ``"leave it, a zeroed bow puts one group in 7 as far off"``.
-    """
+    """Why an axis is left alone."""
     if move.reason == "not measured":
         return "not measured"
     if move.reason == "under half a click":
@@ -164,24 +97,7 @@ def leave_words(move: AxisMove, chance: float) -> str:
 def correction_words(
     measure: GroupMeasure, correction: Correction, units: Units, per_turn: int | None = None
 ) -> str:
-    """What to do after a group, as a sentence or two.
-
-    Parameters
-    ----------
-    measure : GroupMeasure
-        The group, measured.
-    correction : Correction
-        What to turn.
-    units : Units
-        What the person reads.
-    per_turn : int, optional
-        Clicks of a turn. [-]
-
-    Returns
-    -------
-    str
-        Elevation, then windage.
-    """
+    """What to do after a group, as a sentence or two."""
     turns = turn_words(measure, correction, per_turn)
     return f"{_group_words(measure, units)}{' '.join(turns)}"
 
@@ -189,18 +105,7 @@ def correction_words(
 def turn_words(
     measure: GroupMeasure, correction: Correction, per_turn: int | None = None
 ) -> tuple[str, str]:
-    """What to turn after a group, for elevation and for windage.
-
-    Parameters
-    ----------
-    measure, correction, per_turn
-        As for ``correction_words``.
-
-    Returns
-    -------
-    str, str
-        A sentence each.
-    """
+    """What to turn after a group, for elevation and for windage."""
     up, right = correction.up, correction.right
     move, old_m = correction.move, correction.observation.reading_m
     elevation = (
@@ -233,22 +138,7 @@ def _distance(distance_m: float, units: Units) -> str:
 
 
 def shift_words(measure: GroupMeasure, right: AxisMove, up: AxisMove, units: Units) -> str:
-    """What to do after a group when no rig sheet tells the sight.
-
-    Parameters
-    ----------
-    measure : GroupMeasure
-        The group, measured.
-    right, up : AxisMove
-        Wanted shifts of the impact.
-    units : Units
-        What the person reads.
-
-    Returns
-    -------
-    str
-        Directions and angles.
-    """
+    """What to do after a group when no rig sheet tells the sight."""
 
     def axis(move: AxisMove, ways: tuple[str, str], name: str) -> str:
         if not move.is_move:
@@ -264,20 +154,7 @@ def shift_words(measure: GroupMeasure, right: AxisMove, up: AxisMove, units: Uni
 
 
 def flyer_words(measure: GroupMeasure, units: Units) -> str:
-    """What to make of an arrow that does not belong; empty when every arrow does.
-
-    Parameters
-    ----------
-    measure : GroupMeasure
-        The group.
-    units : Units
-        What the person reads.
-
-    Returns
-    -------
-    str
-        A sentence or two.
-    """
+    """What to make of an arrow that does not belong; empty when every arrow does."""
     flyer = measure.flyer
     if flyer is None or not flyer.is_flyer:
         return ""
@@ -290,18 +167,7 @@ def flyer_words(measure: GroupMeasure, units: Units) -> str:
 
 
 def few_arrows_words(measured: Measured) -> str:
-    """How little groups of three can prove; empty when there are none.
-
-    Parameters
-    ----------
-    measured : Measured
-        The groups.
-
-    Returns
-    -------
-    str
-        A sentence.
-    """
+    """How little groups of three can prove; empty when there are none."""
     if not any(one.findable and one.spread.arrows == FEWEST for one in measured.groups):
         return ""
     return (
@@ -311,20 +177,7 @@ def few_arrows_words(measured: Measured) -> str:
 
 
 def scatter_words(measured: Measured, units: Units) -> str:
-    """By which scatter centres were judged, and what all arrows together tell.
-
-    Parameters
-    ----------
-    measured : Measured
-        The groups.
-    units : Units
-        What the person reads.
-
-    Returns
-    -------
-    str
-        A sentence.
-    """
+    """By which scatter centres were judged, and what all arrows together tell."""
     known: KnownScatter = measured.known
     angle = format_quantity(known.dispersion_rad, units.angle, 2)
     wobble = format_quantity(known.wobble_rad, units.angle, 2)
@@ -335,20 +188,7 @@ def scatter_words(measured: Measured, units: Units) -> str:
 
 
 def learnt_words(learnt: LearntClick, probability: float) -> str:
-    """Size of a click as learnt from arrows.
-
-    Parameters
-    ----------
-    learnt : LearntClick
-        What was found.
-    probability : float
-        Of the band. [-]
-
-    Returns
-    -------
-    str
-        A sentence or two.
-    """
+    """Size of a click as learnt from arrows."""
     click, angle = learnt.click_m, learnt.angle_rad
     what = "reading" if learnt.axis == "elevation" else "pin travel"
     said = (

@@ -75,102 +75,56 @@ TAPE_ENDS = (60, 120)  # of a tape that nobody asked to be longer or shorter, yd
 
 @dataclass(frozen=True, slots=True)
 class PlanOrder:
-    """What the archer wants of a session.
+    """What the archer wants of a session."""
 
-    Parameters
-    ----------
-    wanted_m : float
-        How far the tape is to be trusted. [m]
-    wish : Wish
-        Tolerance, butt and trust.
-    most_arrows : int
-        Arrows before fatigue. [-]
-    distances_m : tuple of float
-        Where groups may be shot, growing, none past the wanted distance. [m]
-    walks_m : tuple of float, default none
-        Distances between and before them to which one may walk where a rung is missing; empty
-        where that is forbidden. [m]
-    shown_m : tuple of float, default all
-        Of the places, those of which it is told what a group there would buy. [m]
-    """
-
-    wanted_m: float
-    wish: Wish
-    most_arrows: int
+    wanted_m: float  # how far the tape is to be trusted
+    wish: Wish  # tolerance, butt and trust
+    most_arrows: int  # arrows before fatigue
+    # Where groups may be shot, growing, none past the wanted distance
     distances_m: tuple[float, ...]
+    # Distances between and before them to which one may walk where a rung is missing; empty where
+    # that is forbidden
     walks_m: tuple[float, ...] = ()
+    # Of the places, those of which it is told what a group there would buy
     shown_m: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Hindrance:
-    """What stands in the way of a next step, and what would do.
+    """What stands in the way of a next step, and what would do."""
 
-    Parameters
-    ----------
-    kind : str
-        ``"place"``: no distance near enough; ``"butt"``: too small; ``"reach"``: the sight stops
-        before.
-    distance_m : float
-        The distance that would do (place), or that a larger butt would open (butt); 0 for
-        reach. [m]
-    width_m, height_m : float
-        Of the butt that would do there. [m]
-    """
-
+    # ``"place"``: no distance near enough; ``"butt"``: too small; ``"reach"``: the sight stops
+    # before
     kind: Literal["place", "butt", "reach"]
+    # The distance that would do (place), or that a larger butt would open (butt); 0 for reach
     distance_m: float = 0.0
-    width_m: float = 0.0
+    width_m: float = 0.0  # of the butt that would do there
     height_m: float = 0.0
 
 
 @dataclass(frozen=True)
 class Plan:
-    """What to shoot, and what it will buy.
+    """What to shoot, and what it will buy."""
 
-    Parameters
-    ----------
-    answer : Answer
-        The calibration it is made from.
-    order : PlanOrder
-        What was wanted.
-    trusted_m : float
-        Trusted distance now, looked for no farther than wanted; 0 for none. [m]
-    band_m : float
-        Half of the band at the wanted distance now, as impact. [m]
-    candidates : tuple of Step
-        What one group would buy, by distance, then arrows; those that may not be shot included.
-    steps : tuple of Step
-        Groups to shoot, in order; empty when the wanted distance is trusted.
-    readings_m : tuple of float
-        What to dial for each of them, as known now. [m]
-    first : FirstShot or None
-        The first arrow at the wanted distance; None when the sight does not reach it.
-    chain : tuple of Step
-        Distances to walk back through to it, itself the last; short of it when it stays closed.
-    barred_m : tuple of float
-        Distances asked for that the sight does not surely reach. [m]
-    lands_m : (float, float)
-        Between which heights, up of the aim, 98 % of the first arrows of the first group land;
-        0 and 0 without a group. [m]
-    hindrance : Hindrance or None
-        Why the plan ends short of the wish, or is empty; None when it does not.
-    spare : Step or None
-        When all is trusted: the group that would tell most about what could be wrong.
-    """
-
-    answer: Answer
-    order: PlanOrder
-    trusted_m: float
-    band_m: float
+    answer: Answer  # the calibration it is made from
+    order: PlanOrder  # what was wanted
+    trusted_m: float  # trusted distance now, looked for no farther than wanted; 0 for none
+    band_m: float  # half of the band at the wanted distance now, as impact
+    # What one group would buy, by distance, then arrows; those that may not be shot included
     candidates: tuple[Step, ...]
-    steps: tuple[Step, ...]
-    readings_m: tuple[float, ...]
+    steps: tuple[Step, ...]  # groups to shoot, in order; empty when the wanted distance is trusted
+    readings_m: tuple[float, ...]  # what to dial for each of them, as known now
+    # The first arrow at the wanted distance; None when the sight does not reach it
     first: FirstShot | None
+    # Distances to walk back through to it, itself the last; short of it when it stays closed
     chain: tuple[Step, ...]
-    barred_m: tuple[float, ...]
+    barred_m: tuple[float, ...]  # distances asked for that the sight does not surely reach
+    # Between which heights, up of the aim, 98 % of the first arrows of the first group land; 0 and
+    # 0 without a group
     lands_m: tuple[float, float] = (0.0, 0.0)
+    # Why the plan ends short of the wish, or is empty; None when it does not
     hindrance: Hindrance | None = None
+    # When all is trusted: the group that would tell most about what could be wrong
     spare: Step | None = None
 
     @property
@@ -206,40 +160,14 @@ class Plan:
 
 
 def tape_end(answer: Answer, unit_m: float) -> int:
-    """Last tick of a tape that nobody asked to be longer or shorter.
-
-    Parameters
-    ----------
-    answer : Answer
-        A calibration.
-    unit_m : float
-        Yard or metre. [m]
-
-    Returns
-    -------
-    int
-        A ten, a little past what the bands carry. [yd or m]
-    """
+    """Last tick of a tape that nobody asked to be longer or shorter."""
     carried = round(max(answer.once_zeroed_m) / unit_m, 6)
     least, most = TAPE_ENDS
     return round(min(max(-(-carried // 10) * 10 + 10, least), most))
 
 
 def usual_places(wanted_m: float, unit_m: float) -> tuple[float, ...]:
-    """Where groups may be shot when nobody says: each yard or metre near by, then each five.
-
-    Parameters
-    ----------
-    wanted_m : float
-        The farthest. [m]
-    unit_m : float
-        Yard or metre. [m]
-
-    Returns
-    -------
-    tuple of float
-        From 3 m on, growing, the wanted distance the last. [m]
-    """
+    """Where groups may be shot when nobody says: each yard or metre near by, then each five."""
     each = {*range(1, EACH_TO + 1), *range(EACH_TO, round(wanted_m / unit_m) + 1, 5)}
     nearer = (step * unit_m for step in sorted(each))
     between = [one for one in nearer if NEAREST_M < one < wanted_m - CLOSE_M]
@@ -247,20 +175,7 @@ def usual_places(wanted_m: float, unit_m: float) -> tuple[float, ...]:
 
 
 def usual_wish(answer: Answer, unit_m: float) -> float:
-    """What is wanted when nobody says: the farthest ten of the tape that is not yet trusted.
-
-    Parameters
-    ----------
-    answer : Answer
-        A calibration.
-    unit_m : float
-        Yard or metre. [m]
-
-    Returns
-    -------
-    float
-        Within reach, travel and clearance; the farthest of those when all are trusted. [m]
-    """
+    """What is wanted when nobody says: the farthest ten of the tape that is not yet trusted."""
     tens_m = np.asarray(np.arange(10, tape_end(answer, unit_m) + 1, 10) * unit_m, np.float64)
     tens_m = within_reach(answer.posterior, tens_m)
     tens_m = tens_m[reachable(answer, tens_m)] if len(tens_m) else tens_m
@@ -268,22 +183,7 @@ def usual_wish(answer: Answer, unit_m: float) -> float:
 
 
 def open_distances(answer: Answer, butt: Butt, distance_m: Floats) -> NDArray[np.bool_]:
-    """The one rule of safety: at which distances the next arrow may be shot.
-
-    Parameters
-    ----------
-    answer : Answer
-        A calibration.
-    butt : Butt
-        Aimed at in its middle.
-    distance_m : (n,) array
-        Distances. [m]
-
-    Returns
-    -------
-    (n,) array of bool
-        True where no step is too long, the arrows stay on the butt, and the sight reaches.
-    """
+    """The one rule of safety: at which distances the next arrow may be shot."""
     open_now = reachable(answer, distance_m)
     if open_now.any():
         seen = landings(answer.posterior, distance_m[open_now])
@@ -299,27 +199,7 @@ def _grid(farthest_m: float, step_m: float) -> Floats:
 
 
 def plan_shots(answer: Answer, order: PlanOrder) -> Plan:
-    """A session's plan.
-
-    Parameters
-    ----------
-    answer : Answer
-        A calibration; with no arrows the plan covers the whole session.
-    order : PlanOrder
-        What is wanted.
-
-    Returns
-    -------
-    Plan
-        Only distances that the first pin surely reaches within all limits are planned.
-
-    Raises
-    ------
-    LaunchUnreachable
-        If an arrow cannot reach a distance asked for.
-    Withheld
-        If the set-up must not be shot.
-    """
+    """A session's plan."""
     refuse_stopped(answer.rig)
     posterior, wish = answer.posterior, order.wish
     asked = np.array(order.distances_m)

@@ -26,22 +26,7 @@ AGAIN = "Run the same command again: what was done is not done again"
 
 
 class Cluster:
-    """A crew of a Dask cluster.
-
-    Parameters
-    ----------
-    work : function
-        Of one piece; known by its module and name.
-    address : str
-        Of the cluster's scheduler.
-
-    Raises
-    ------
-    MissingExtra
-        If Dask distributed is not installed.
-    BadInput
-        If no cluster answers, or it has no worker.
-    """
+    """A crew of a Dask cluster."""
 
     def __init__(self, work: Callable[[Any], Any], address: str) -> None:
         try:
@@ -65,13 +50,7 @@ class Cluster:
         return QUEUED * max(1, self._threads)
 
     def wait_for_worker(self) -> None:
-        """Wait until one is there.
-
-        Raises
-        ------
-        BadInput
-            If none comes soon.
-        """
+        """Wait until one is there."""
         for _ in range(round(SOON_S / GLANCE_S)):
             self._look()
             if self._threads:
@@ -89,13 +68,7 @@ class Cluster:
         future.add_done_callback(self._told.put)
 
     def hear(self) -> tuple[Job, News]:
-        """The next news.
-
-        Raises
-        ------
-        BadInput
-            If the cluster goes away, hangs, or has another version of the program.
-        """
+        """The next news."""
         for _ in range(round(PATIENCE_S / STEP_S)):
             with suppress(Empty):
                 future = self._told.get(timeout=STEP_S)

@@ -34,17 +34,7 @@ START = "import sys; sys.path[:] = sys.argv[1:]; import {0}; {0}.serve()"
 
 
 class Processes:
-    """A crew of processes.
-
-    Parameters
-    ----------
-    work : function
-        Of one piece; known by its module and name.
-    workers : int
-        Processes at most. [-]
-    preload : tuple of str
-        Modules that each loads before its first piece.
-    """
+    """A crew of processes."""
 
     def __init__(
         self, work: Callable[[Any], Any], workers: int, preload: tuple[str, ...] = ()
@@ -71,13 +61,7 @@ class Processes:
                 raise _no_worker("be started") from None
 
     def hear(self) -> tuple[Job, News]:
-        """The next news; whoever hangs is killed.
-
-        Raises
-        ------
-        BadInput
-            If no worker can be started, or killed.
-        """
+        """The next news; whoever hangs is killed."""
         job, news = self._heard()
         self._failed_starts = self._failed_starts + 1 if isinstance(news, Untouched) else 0
         if self._failed_starts >= MOST_STARTS * len(self._workers):

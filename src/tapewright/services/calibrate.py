@@ -57,51 +57,23 @@ CLOSE_M = 1e-9  # one distance and the same
 
 @dataclass(frozen=True)
 class Answer:
-    """A calibration with everything that may be said of it.
+    """A calibration with everything that may be said of it."""
 
-    Parameters
-    ----------
-    rig : Rig
-        The sheet.
-    observations : tuple of Observation
-        The groups.
-    posterior : Posterior
-        Draws.
-    bands : Bands
-        Marks of the first pin at the distances asked for.
-    trusted_m : tuple of float
-        Trusted distance of each pin, the first first, as far as hits carry it; 0 for none. [m]
-    once_zeroed_m : tuple of float
-        What the bands alone would carry; 0 for none. [m]
-    ladder : Ladder
-        What has been hit, and how far the next arrow may be shot.
-    turning_m : float
-        Distance nearer than which marks run back. [m]
-    estimates : tuple of Estimate
-        The unknowns.
-    groups : tuple of GroupCheck
-        The groups against the fit.
-    cautions : tuple of Caution
-        What speaks against it.
-    fingerprint : str
-        Eight hexadecimal digits that change when sheet, arrows, seed or version change.
-    limits : ReadingLimits
-        Readings at which housing and arrow meet, or the travel ends.
-    """
-
-    rig: Rig
-    observations: tuple[Observation, ...]
-    posterior: Posterior
-    bands: Bands
+    rig: Rig  # the sheet
+    observations: tuple[Observation, ...]  # the groups
+    posterior: Posterior  # draws
+    bands: Bands  # marks of the first pin at the distances asked for
+    # Trusted distance of each pin, the first first, as far as hits carry it; 0 for none
     trusted_m: tuple[float, ...]
-    once_zeroed_m: tuple[float, ...]
-    ladder: Ladder
-    turning_m: float
-    estimates: tuple[Estimate, ...]
-    groups: tuple[GroupCheck, ...]
-    cautions: tuple[Caution, ...]
+    once_zeroed_m: tuple[float, ...]  # what the bands alone would carry; 0 for none
+    ladder: Ladder  # what has been hit, and how far the next arrow may be shot
+    turning_m: float  # distance nearer than which marks run back
+    estimates: tuple[Estimate, ...]  # the unknowns
+    groups: tuple[GroupCheck, ...]  # the groups against the fit
+    cautions: tuple[Caution, ...]  # what speaks against it
+    # Eight hexadecimal digits that change when sheet, arrows, seed or version change
     fingerprint: str
-    limits: ReadingLimits
+    limits: ReadingLimits  # readings at which housing and arrow meet, or the travel ends
 
     @property
     def is_earned(self) -> bool:
@@ -219,85 +191,24 @@ def calibrate(
 def trust_of_bands(
     answer: Answer, tolerance_m: float, distance_m: Floats, probability: float
 ) -> float:
-    """Trusted distance that the bands of the first pin alone would carry.
-
-    Parameters
-    ----------
-    answer : Answer
-        A calibration.
-    tolerance_m : float
-        Radius of the miss that is still good. [m]
-    distance_m : (k,) array
-        Distances that may be the trusted one, growing. [m]
-    probability : float
-        Trust wanted. [-]
-
-    Returns
-    -------
-    float
-        One of them, or 0. [m]
-    """
+    """Trusted distance that the bands of the first pin alone would carry."""
     return trusted_distance(answer.posterior, tolerance_m, distance_m, probability)
 
 
 def answer_at(answer: Answer, distance_m: ArrayLike) -> Answer:
-    """The same calibration with marks at other distances.
-
-    Parameters
-    ----------
-    answer : Answer
-        A calibration.
-    distance_m : (n,) array
-        Where marks are wanted. [m]
-
-    Returns
-    -------
-    Answer
-        All else as it was.
-
-    Raises
-    ------
-    LaunchUnreachable
-        If an arrow cannot reach a distance asked for.
-    """
+    """The same calibration with marks at other distances."""
     chance = answer.bands.probability
     return replace(answer, bands=bands(answer.posterior, distance_m, chance))
 
 
 def pin_bands(answer: Answer, pin: int) -> Bands:
-    """Marks of a further pin at the answer's distances.
-
-    Parameters
-    ----------
-    answer : Answer
-        A calibration.
-    pin : int
-        1 the first. [-]
-
-    Returns
-    -------
-    Bands
-        As for the first pin.
-    """
+    """Marks of a further pin at the answer's distances."""
     first = answer.bands
     return bands(answer.posterior, first.distance_m, first.probability, pin)
 
 
 def fixed_pins(answer: Answer, distance_m: ArrayLike) -> tuple[Floats, Floats, Floats]:
-    """Where the pins of a sight that does not move must sit.
-
-    Parameters
-    ----------
-    answer : Answer
-        A calibration.
-    distance_m : (n,) array
-        Distance of each pin, the first pin first. [m]
-
-    Returns
-    -------
-    three (n,) arrays
-        Drop below the first pin: median and both ends of the band, down positive. [m]
-    """
+    """Where the pins of a sight that does not move must sit."""
     unknowns = answer.posterior.calibration.evidence.prior.unknowns
     drops = pin_drops(unknowns.bow(answer.posterior.vectors), distance_m)
     tail = 0.5 * (1.0 - answer.bands.probability)

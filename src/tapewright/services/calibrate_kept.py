@@ -20,21 +20,11 @@ __all__ = ["Answer", "Setup", "calibrate_setups"]
 
 @dataclass(frozen=True, slots=True)
 class Setup:
-    """A rig as it stood between two changes, with what was shot then.
+    """A rig as it stood between two changes, with what was shot then."""
 
-    Parameters
-    ----------
-    rig : Rig
-        The sheet.
-    observations : tuple of Observation
-        Groups shot with it; may be empty.
-    new_string : bool, default False
-        Whether string or cables were replaced when it began.
-    """
-
-    rig: Rig
-    observations: tuple[Observation, ...]
-    new_string: bool = False
+    rig: Rig  # the sheet
+    observations: tuple[Observation, ...]  # groups shot with it; may be empty
+    new_string: bool = False  # whether string or cables were replaced when it began
 
 
 def calibrate_setups(

@@ -46,25 +46,14 @@ CLOSE_M = 1e-6
 
 @dataclass(frozen=True)
 class ChangedRig:
-    """A rig before and after a change.
+    """A rig before and after a change."""
 
-    Parameters
-    ----------
-    old, new : Answer
-        Calibrations before and after, for the same distances.
-    steps : tuple of Step
-        Groups that buy the old trusted distance back; empty when nothing is lost.
-    readings_m : tuple of float
-        What to dial for each of them. [m]
-    new_string : bool, default False
-        Whether string or cables were replaced.
-    """
-
-    old: Answer
+    old: Answer  # calibrations before and after, for the same distances
     new: Answer
+    # Groups that buy the old trusted distance back; empty when nothing is lost
     steps: tuple[Step, ...]
-    readings_m: tuple[float, ...]
-    new_string: bool = False
+    readings_m: tuple[float, ...]  # what to dial for each of them
+    new_string: bool = False  # whether string or cables were replaced
 
     @property
     def differs(self) -> bool:
@@ -95,26 +84,7 @@ def confirming_steps(
     most_arrows: int = MOST_ARROWS,
     step_m: float = STEP_M,
 ) -> tuple[Step, ...]:
-    """Groups after which a distance is trusted again, with a margin for bad luck.
-
-    Parameters
-    ----------
-    new : Answer
-        The calibration after the change.
-    wanted_m : float
-        Distance to be trusted. [m]
-    butt : Butt
-        Aimed at in its middle.
-    most_arrows : int, default 60
-        Arrows before fatigue. [-]
-    step_m : float, default 5 yd
-        Distances may be whole multiples of this. [m]
-
-    Returns
-    -------
-    tuple of Step
-        In the order to shoot them; none where the sight does not reach.
-    """
+    """Groups after which a distance is trusted again, with a margin for bad luck."""
     places = np.arange(0.2 * step_m, wanted_m + CLOSE_M, 0.2 * step_m)
     places = places[places >= NEAREST_M - CLOSE_M]
     places = places[reachable(new, places)] if len(places) else places
@@ -138,23 +108,7 @@ def carried_answer(
     *,
     new_string: bool = False,
 ) -> Answer:
-    """A changed rig's calibration, from the old one and the groups shot since.
-
-    Parameters
-    ----------
-    old, rig, observations, trust_grid_m, seed, new_string
-        As for ``change_rig``.
-
-    Returns
-    -------
-    Answer
-        For the old one's distances.
-
-    Raises
-    ------
-    BadInput
-        If the new sheet's sight counts differently, or the bow is for the other hand.
-    """
+    """A changed rig's calibration, from the old one and the groups shot since."""
     if other := other_scale(old.rig, rig):
         verb = "differs" if len(other) == 1 else "differ"
         wrong = f"{' and '.join(other)} {verb} from the old sheet: no old reading carries over"
@@ -181,39 +135,7 @@ def change_rig(
     new_string: bool = False,
     step_m: float = STEP_M,
 ) -> ChangedRig:
-    """A changed rig's marks at once, and how many arrows confirm them.
-
-    Parameters
-    ----------
-    old : Answer
-        The calibration before the change.
-    rig : Rig
-        The sheet after it.
-    observations : tuple of Observation
-        Groups shot since; may be empty.
-    trust_grid_m : (k,) array
-        Distances that may be the trusted one, growing. [m]
-    butt : Butt
-        What stops the confirming arrows.
-    seed : int, default 1
-        Of the draws. [-]
-    new_string : bool, default False
-        Whether string or cables were replaced.
-    step_m : float, default 5 yd
-        Confirming groups stand at whole multiples of this. [m]
-
-    Returns
-    -------
-    ChangedRig
-        In numbers.
-
-    Raises
-    ------
-    BadInput
-        If the new sheet's sight counts differently.
-    Withheld
-        If the set-up must not be shot.
-    """
+    """A changed rig's marks at once, and how many arrows confirm them."""
     refuse_stopped(rig)
     refuse_twice(observations, old.observations)
     new = carried_answer(old, rig, observations, trust_grid_m, seed, new_string=new_string)
@@ -227,18 +149,7 @@ def change_rig(
 
 
 def further_pins(found: ChangedRig) -> tuple[tuple[Bands | None, Bands], ...]:
-    """Marks of pins 2, 3 and so on.
-
-    Parameters
-    ----------
-    found : ChangedRig
-        Before and after.
-
-    Returns
-    -------
-    tuple of pairs of Bands
-        Before, None for a pin that the old sight lacked, and after.
-    """
+    """Marks of pins 2, 3 and so on."""
     had = len(found.old.trusted_m)
     return tuple(
         (pin_bands(found.old, pin) if pin <= had else None, pin_bands(found.new, pin))

@@ -14,30 +14,11 @@ __all__ = ["Comparison", "compare_rigs"]
 
 @dataclass(frozen=True)
 class Comparison:
-    """Range cards of two rigs for the same distances.
+    """Range cards of two rigs for the same distances."""
 
-    Parameters
-    ----------
-    cards : two RangeCard
-        The first rig's and the other's.
-    """
-
-    cards: tuple[RangeCard, RangeCard]
+    cards: tuple[RangeCard, RangeCard]  # the first rig's and the other's
 
 
 def compare_rigs(first: Answer, other: Answer, order: CardOrder) -> Comparison:
-    """Two rigs side by side.
-
-    Parameters
-    ----------
-    first, other : Answer
-        Their calibrations.
-    order : CardOrder
-        Distances and radius.
-
-    Returns
-    -------
-    Comparison
-        In numbers.
-    """
+    """Two rigs side by side."""
     return Comparison((make_card(first, order), make_card(other, order)))

@@ -48,48 +48,24 @@ __all__ = [
 
 @dataclass(frozen=True, slots=True)
 class Correction:
-    """What to do after a group, and why.
+    """What to do after a group, and why."""
 
-    Parameters
-    ----------
-    observation : Observation
-        The group.
-    right, up : AxisMove
-        Along each axis, as shifts of the impact.
-    move : SightMove
-        The same on the sight.
-    """
-
-    observation: Observation
-    right: AxisMove
+    observation: Observation  # the group
+    right: AxisMove  # along each axis, as shifts of the impact
     up: AxisMove
-    move: SightMove
+    move: SightMove  # the same on the sight
 
 
 @dataclass(frozen=True, slots=True)
 class ArrowStep:
-    """What to do after one arrow of a sight that is moved arrow by arrow.
+    """What to do after one arrow of a sight that is moved arrow by arrow."""
 
-    Parameters
-    ----------
-    arrow : int
-        Which, 1 the first. [-]
-    observation : Observation
-        The group it belongs to.
-    right_m, up_m : float
-        Where it hit. [m]
-    share : float
-        Part of its miss that is believed. [-]
-    move : SightMove
-        What to turn before the next arrow.
-    """
-
-    arrow: int
-    observation: Observation
-    right_m: float
+    arrow: int  # which, 1 the first
+    observation: Observation  # the group it belongs to
+    right_m: float  # where it hit
     up_m: float
-    share: float
-    move: SightMove
+    share: float  # part of its miss that is believed
+    move: SightMove  # what to turn before the next arrow
 
 
 def group_shifts(
@@ -98,25 +74,7 @@ def group_shifts(
     zero_sd_m: float | None = None,
     clicks_m: tuple[float | None, float | None] = (None, None),
 ) -> tuple[AxisMove, AxisMove]:
-    """How far the impact is to be shifted after a group, whatever the sight.
-
-    Parameters
-    ----------
-    measure : GroupMeasure
-        The group, measured.
-    known : KnownScatter
-        What judged it.
-    zero_sd_m : float, optional
-        How far off the zero may be at this distance, one standard deviation; absent: ten
-        dispersions. [m]
-    clicks_m : (float or None, float or None)
-        Shift of the impact by one click, to the right and up; None: not known. [m]
-
-    Returns
-    -------
-    AxisMove, AxisMove
-        To the right, and up.
-    """
+    """How far the impact is to be shifted after a group, whatever the sight."""
     share = _share(measure, known, zero_sd_m)
     return group_moves(measure.centre, share, *clicks_m)
 
@@ -141,25 +99,7 @@ def correct(
     known: KnownScatter,
     zero_sd_m: float | None = None,
 ) -> Correction:
-    """What to turn after a group.
-
-    Parameters
-    ----------
-    fitted : Calibration
-        The likeliest bow.
-    measure, known, zero_sd_m
-        As for ``group_shifts``.
-
-    Returns
-    -------
-    Correction
-        The moves, or why to leave it.
-
-    Raises
-    ------
-    LaunchUnreachable
-        If the arrow cannot reach the distance with the reading.
-    """
+    """What to turn after a group."""
     one, up_m = measure.observation, measure.centre.up_m
     wanted_m = 0.0 if np.isnan(up_m) else -_share(measure, known, zero_sd_m) * up_m
     clicks_m = (right_per_click(fitted, one), up_per_click(fitted, one, wanted_m))
@@ -179,26 +119,6 @@ def arrow_by_arrow(
 
     Each arrow's own reading tells how far the sight had been moved by then. Windage is not read:
     either every move told here was made, or none.
-
-    Parameters
-    ----------
-    fitted : Calibration
-        The likeliest bow.
-    observations : sequence of Observation
-        Groups in the order shot; those with another distance or pin than the last are passed
-        over, and so are arrows not measured on both axes.
-    known : KnownScatter
-        Scatter of the arrows.
-    zero_sd_m : float, optional
-        How far off the zero may have been at the start, one standard deviation; absent: ten
-        dispersions. [m]
-    windage_moved : bool, default True
-        Whether windage was moved as told after each arrow.
-
-    Returns
-    -------
-    tuple of ArrowStep
-        One for each arrow.
     """
     last = observations[-1]
     shots = [

@@ -31,30 +31,17 @@ __all__ = ["Calibration", "FoundGroups", "correct_group", "correct_groups", "cor
 
 @dataclass(frozen=True, slots=True)
 class FoundGroups:
-    """Groups, and what to turn.
+    """Groups, and what to turn."""
 
-    Parameters
-    ----------
-    measured : Measured
-        The groups.
-    moves : tuple of Correction
-        On the sight, one for each group; empty without a rig sheet.
-    shifts : tuple of (AxisMove, AxisMove)
-        Of the impact, right and up, one for each group; empty with a rig sheet.
-    steps : tuple of ArrowStep
-        Arrow by arrow, when that was asked instead.
-    is_past_limit : bool
-        Whether a move ends where the archer measured that the sight must not go.
-    per_turn : int or None
-        Clicks of a turn of the knob. [-]
-    """
-
-    measured: Measured
+    measured: Measured  # the groups
+    # On the sight, one for each group; empty without a rig sheet
     moves: tuple[Correction, ...] = ()
+    # Of the impact, right and up, one for each group; empty with a rig sheet
     shifts: tuple[tuple[AxisMove, AxisMove], ...] = ()
-    steps: tuple[ArrowStep, ...] = ()
+    steps: tuple[ArrowStep, ...] = ()  # arrow by arrow, when that was asked instead
+    # Whether a move ends where the archer measured that the sight must not go
     is_past_limit: bool = False
-    per_turn: int | None = None
+    per_turn: int | None = None  # clicks of a turn of the knob
 
 
 def correct_groups(

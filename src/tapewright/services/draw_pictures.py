@@ -28,46 +28,19 @@ PAST = 1.15  # how far past the target a path is drawn
 
 @dataclass(frozen=True)
 class FlightPath:
-    """An arrow's path against the line of sight.
+    """An arrow's path against the line of sight."""
 
-    Parameters
-    ----------
-    distance_m : float
-        Where it hits. [m]
-    at_m, height_m : (n,) array
-        Distance from the eye; height over the line of sight. [m]
-    peep_height_m : float
-        How far the arrow starts below the eye. [m]
-    radius_m : float
-        Radius of the miss that is still good. [m]
-    near_m, far_m : float
-        Ends of the hold window. [m]
-    """
-
-    distance_m: float
-    at_m: Floats
+    distance_m: float  # where it hits
+    at_m: Floats  # distance from the eye; height over the line of sight
     height_m: Floats
-    peep_height_m: float
-    radius_m: float
-    near_m: float
+    peep_height_m: float  # how far the arrow starts below the eye
+    radius_m: float  # radius of the miss that is still good
+    near_m: float  # ends of the hold window
     far_m: float
 
 
 def draw_path(answer: Answer, distance_m: float) -> FlightPath:
-    """Path of the middling bow's arrow that hits a distance, on the level in calm air.
-
-    Parameters
-    ----------
-    answer : Answer
-        A calibration.
-    distance_m : float
-        Where it hits. [m]
-
-    Returns
-    -------
-    FlightPath
-        In numbers.
-    """
+    """Path of the middling bow's arrow that hits a distance, on the level in calm air."""
     bow = one_bow(answer.posterior)
     angle = sight_angle(bow, np.array([distance_m]))
     launch_m = float(np.asarray(bow.launch_ahead_m).item())
@@ -80,20 +53,7 @@ def draw_path(answer: Answer, distance_m: float) -> FlightPath:
 
 
 def draw_fan(answer: Answer, unit_m: float) -> Bands:
-    """Marks and bands at every step from 5 to a little past the trusted distance.
-
-    Parameters
-    ----------
-    answer : Answer
-        A calibration.
-    unit_m : float
-        The step. [m]
-
-    Returns
-    -------
-    Bands
-        Of the first pin.
-    """
+    """Marks and bands at every step from 5 to a little past the trusted distance."""
     farthest_m = max(1.4 * answer.once_zeroed_m[0], 70.0 * unit_m)
     steps = np.arange(5.0, min(farthest_m / unit_m, 130.0)) * unit_m
     reached = within_reach(answer.posterior, steps)
@@ -101,20 +61,7 @@ def draw_fan(answer: Answer, unit_m: float) -> Bands:
 
 
 def draw_slopes(answer: Answer, unit_m: float) -> Slopes:
-    """Marks up and down hill from 5 to 90 steps, or as far as the arrow surely climbs.
-
-    Parameters
-    ----------
-    answer : Answer
-        A calibration.
-    unit_m : float
-        The step. [m]
-
-    Returns
-    -------
-    Slopes
-        For 30° and 45°, up and down.
-    """
+    """Marks up and down hill from 5 to 90 steps, or as far as the arrow surely climbs."""
     slopes = np.radians(STEEP_DEG)
     for last in (91.0, 71.0, 51.0):
         try:
@@ -125,18 +72,5 @@ def draw_slopes(answer: Answer, unit_m: float) -> Slopes:
 
 
 def draw_budget(answer: Answer, distance_m: float) -> Budget:
-    """Miss budget with the usual errors.
-
-    Parameters
-    ----------
-    answer : Answer
-        A calibration.
-    distance_m : float
-        Where. [m]
-
-    Returns
-    -------
-    Budget
-        In numbers.
-    """
+    """Miss budget with the usual errors."""
     return weigh_errors(answer, distance_m, Errors())

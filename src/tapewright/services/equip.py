@@ -45,31 +45,7 @@ def air_from_weather(
     altitude_m: float | None = None,
     relative_humidity: float | None = None,
 ) -> Air:
-    """Air at the shooting line from whatever was read off; what is absent is the standard's.
-
-    Parameters
-    ----------
-    temperature_k : float, optional
-        Air temperature. [K]
-    pressure_pa : float, optional
-        Pressure on the spot; overrules the two that follow. [Pa]
-    sea_level_pressure_pa : float, optional
-        A weather report's pressure; needs the altitude, else that of the sea. [Pa]
-    altitude_m : float, optional
-        Altitude above mean sea level, up positive. [m]
-    relative_humidity : float, optional
-        Fraction of saturation; absent: half. [-]
-
-    Returns
-    -------
-    Air
-        The air.
-
-    Raises
-    ------
-    OutsideValidRange
-        If nobody shoots in such air.
-    """
+    """Air at the shooting line from whatever was read off; what is absent is the standard's."""
     height_m = 0.0 if altitude_m is None else altitude_m
     if temperature_k is None:
         temperature_k = standard_temperature(height_m)
@@ -82,16 +58,5 @@ def air_from_weather(
 
 
 def usual_pressure(altitude_m: float) -> float:
-    """Pressure that a barometer shows at an altitude on an average day.
-
-    Parameters
-    ----------
-    altitude_m : float
-        Altitude above mean sea level, up positive. [m]
-
-    Returns
-    -------
-    float
-        Pressure on the spot. [Pa]
-    """
+    """Pressure that a barometer shows at an altitude on an average day."""
     return standard_pressure(altitude_m)

@@ -9,19 +9,7 @@ from typing import Any, Protocol
 
 
 class Job:
-    """A piece with the deaths that it was near; these change on its way.
-
-    Parameters
-    ----------
-    piece : any
-        What is worked on.
-    deaths : int
-        Of workers that had it while others worked beside them. [-]
-    deaths_alone : int
-        Of workers that had it while nothing else was worked on. [-]
-    is_alone : bool
-        Whether it is given out with nothing beside it.
-    """
+    """A piece with the deaths that it was near; these change on its way."""
 
     def __init__(self, piece: Any) -> None:  # noqa: ANN401 — any work
         self.piece = piece
@@ -70,13 +58,7 @@ class Crew(Protocol):
         """Hand a job out."""
 
     def hear(self) -> tuple[Job, News]:
-        """The next news of a job in hand; waits only so long.
-
-        Raises
-        ------
-        BadInput
-            If nobody can work any more.
-        """
+        """The next news of a job in hand; waits only so long."""
 
     def close(self) -> None:
         """Let everybody go, whatever they have in hand."""

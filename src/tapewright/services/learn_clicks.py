@@ -37,116 +37,52 @@ Floats = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True)
 class ClickRow:
-    """What a turn of the sight does at one distance.
+    """What a turn of the sight does at one distance."""
 
-    Parameters
-    ----------
-    distance_m, mark_m : float
-        The distance and the mark for it. [m]
-    up_per_reading : float
-        Rise of the impact per change of reading, signed as the numbers run. [-]
-    right_per_pin : float
-        Shift of the impact to the right per way of the pin to the right; negative: the impact
-        goes the other way. [-]
-    up_click_m, right_click_m : float or None
-        The same per click, without sign; None: no click on the sheet. [m]
-    """
-
-    distance_m: float
+    distance_m: float  # the distance and the mark for it
     mark_m: float
-    up_per_reading: float
+    up_per_reading: float  # rise of the impact per change of reading, signed as the numbers run
+    # Shift of the impact to the right per way of the pin to the right; negative: the impact goes
+    # the other way
     right_per_pin: float
-    up_click_m: float | None
+    up_click_m: float | None  # the same per click, without sign; None: no click on the sheet
     right_click_m: float | None
 
 
 @dataclass(frozen=True, slots=True)
 class TurnedGroup:
-    """A group shot after so many clicks were turned from a start.
+    """A group shot after so many clicks were turned from a start."""
 
-    Parameters
-    ----------
-    group : Group
-        Where the arrows landed.
-    distance_m : float
-        Eye to target. [m]
-    clicks : float or None
-        Elevation clicks from the start, positive toward larger numbers. [-]
-    right_clicks : float or None
-        Windage clicks from the start, positive when the pin went right. [-]
-    """
-
-    group: Group
-    distance_m: float
-    clicks: float | None = None
+    group: Group  # where the arrows landed
+    distance_m: float  # eye to target
+    clicks: float | None = None  # elevation clicks from the start, positive toward larger numbers
+    # Windage clicks from the start, positive when the pin went right
     right_clicks: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class LearntClick:
-    """The size of a click, learnt from arrows.
+    """The size of a click, learnt from arrows."""
 
-    Parameters
-    ----------
-    axis : str
-        ``"elevation"`` or ``"windage"``.
-    click_m : Banded
-        Change of reading, or way of the pin, per click. [m]
-    angle_rad : Banded
-        Angle by which the impact goes per click, signed as the clicks were counted. [rad]
-    groups, arrows : int
-        How many told it. [-]
-    """
-
-    axis: str
-    click_m: Banded
-    angle_rad: Banded
-    groups: int
+    axis: str  # ``"elevation"`` or ``"windage"``
+    click_m: Banded  # change of reading, or way of the pin, per click
+    angle_rad: Banded  # angle by which the impact goes per click, signed as the clicks were counted
+    groups: int  # how many told it
     arrows: int
 
 
 @dataclass(frozen=True, slots=True)
 class FoundClicks:
-    """What clicks do, and what was learnt of them.
+    """What clicks do, and what was learnt of them."""
 
-    Parameters
-    ----------
-    rig : Rig
-        The sheet.
-    rows : tuple of ClickRow
-        One for each distance.
-    learnt : tuple of LearntClick
-        Sizes learnt from arrows; may be empty.
-    probability : float
-        Of the bands of what was learnt. [-]
-    """
-
-    rig: Rig
-    rows: tuple[ClickRow, ...]
-    learnt: tuple[LearntClick, ...]
-    probability: float
+    rig: Rig  # the sheet
+    rows: tuple[ClickRow, ...]  # one for each distance
+    learnt: tuple[LearntClick, ...]  # sizes learnt from arrows; may be empty
+    probability: float  # of the bands of what was learnt
 
 
 def click_table(fitted: Calibration, distance_m: ArrayLike) -> tuple[ClickRow, ...]:
-    """What one click does at each distance.
-
-    Parameters
-    ----------
-    fitted : Calibration
-        The likeliest bow.
-    distance_m : (n,) array
-        Distances. [m]
-
-    Returns
-    -------
-    tuple of ClickRow
-        One for each distance.
-
-    Raises
-    ------
-    LaunchUnreachable
-        If an arrow cannot reach a distance.
-    """
+    """What one click does at each distance."""
     distance = np.asarray(distance_m, dtype=np.float64)
     unknowns, sight = fitted.evidence.prior.unknowns, fitted.rig.sight
     bow = unknowns.bow(fitted.best)
@@ -167,27 +103,7 @@ def click_table(fitted: Calibration, distance_m: ArrayLike) -> tuple[ClickRow, .
 def learn_clicks(
     fitted: Calibration, turned: Sequence[TurnedGroup], probability: float = 0.9
 ) -> tuple[LearntClick, ...]:
-    """Size of the clicks from groups between which clicks were turned.
-
-    Parameters
-    ----------
-    fitted : Calibration
-        The likeliest bow: its K turns angles into readings, its sight radius into pin travel.
-    turned : sequence of TurnedGroup
-        The groups.
-    probability : float, default 0.9
-        Chance with which the bands hold the truth. [-]
-
-    Returns
-    -------
-    tuple of LearntClick
-        Elevation, windage or both, whichever the groups tell.
-
-    Raises
-    ------
-    CalibrationFailed
-        If no two groups at one distance differ in clicks.
-    """
+    """Size of the clicks from groups between which clicks were turned."""
     known = known_scatter(
         [Observation(one.group, one.distance_m, 0.0) for one in turned], fitted.rig
     )

@@ -37,29 +37,15 @@ TRUST = 0.9  # chance of reach that a shot to be planned must have
 
 @dataclass(frozen=True)
 class FoundLimits:
-    """Everything that stops the sight, and what that means for each pin.
+    """Everything that stops the sight, and what that means for each pin."""
 
-    Parameters
-    ----------
-    answer : Answer
-        The calibration it is made from.
-    reaches : tuple of Reach
-        One for each pin.
-    distance_m : (n,) array
-        Distances asked for. [m]
-    left_m : (p, n) array
-        Pin travel left at each pin's mark, negative past the limit; nan: no limit known. [m]
-    left_low_m : (p, n) array
-        Lower end of its band. [m]
-    vane_is_assumed : bool
-        Whether the sheet does not tell the vane's height though the housing's limit needs it.
-    """
-
-    answer: Answer
-    reaches: tuple[Reach, ...]
-    distance_m: Floats
+    answer: Answer  # the calibration it is made from
+    reaches: tuple[Reach, ...]  # one for each pin
+    distance_m: Floats  # distances asked for
+    # Pin travel left at each pin's mark, negative past the limit; nan: no limit known
     left_m: Floats
-    left_low_m: Floats
+    left_low_m: Floats  # lower end of its band
+    # Whether the sheet does not tell the vane's height though the housing's limit needs it
     vane_is_assumed: bool
 
     @property
@@ -69,20 +55,7 @@ class FoundLimits:
 
 
 def find_limits(answer: Answer, distance_m: ArrayLike) -> FoundLimits:
-    """Limits of a calibrated rig.
-
-    Parameters
-    ----------
-    answer : Answer
-        A calibration.
-    distance_m : (n,) array
-        Where the travel left is wanted. [m]
-
-    Returns
-    -------
-    FoundLimits
-        Empty of limits when the sheet tells none.
-    """
+    """Limits of a calibrated rig."""
     posterior, probability = answer.posterior, answer.bands.probability
     distance = np.asarray(distance_m, dtype=np.float64)
     pins = range(1, len(answer.trusted_m) + 1)
@@ -102,22 +75,5 @@ def find_limits(answer: Answer, distance_m: ArrayLike) -> FoundLimits:
 def reachable(
     answer: Answer, distance_m: ArrayLike, pin: int = 1, chance: float = TRUST
 ) -> NDArray[np.bool_]:
-    """Whether a pin surely enough reaches distances within all limits.
-
-    Parameters
-    ----------
-    answer : Answer
-        A calibration.
-    distance_m : (n,) array
-        Distances. [m]
-    pin : int, default 1
-        Which pin is aimed with. [-]
-    chance : float, default 0.9
-        Least chance asked for. [-]
-
-    Returns
-    -------
-    (n,) array of bool
-        All true when no limit is known.
-    """
+    """Whether a pin surely enough reaches distances within all limits."""
     return reach_chance(answer.posterior, distance_m, pin) >= chance

@@ -1,6 +1,6 @@
 """Look up marks: the marks of every pin wherever they are wanted, and the groups beside them.
 
-Holds:  the FoundMarks, FixedPin and SeenGroup records; bands at any distances; the errand.
+Holds:  the FoundMarks, FixedPin and SeenGroup records; bands at any distances; the question.
 Never:  sentences, pictures, a new fit.
 """
 
@@ -19,78 +19,36 @@ __all__ = ["FixedPin", "FoundMarks", "SeenGroup", "bands_at", "look_up_marks", "
 
 @dataclass(frozen=True, slots=True)
 class FixedPin:
-    """Where one pin of a sight that does not move must sit.
+    """Where one pin of a sight that does not move must sit."""
 
-    Parameters
-    ----------
-    distance_m : float
-        Distance it is for. [m]
-    below_m, low_m, high_m : float
-        Below the first pin: middle and both ends of the band, down positive. [m]
-    """
-
-    distance_m: float
-    below_m: float
+    distance_m: float  # distance it is for
+    below_m: float  # below the first pin: middle and both ends of the band, down positive
     low_m: float
     high_m: float
 
 
 @dataclass(frozen=True, slots=True)
 class SeenGroup:
-    """A group beside the marks.
+    """A group beside the marks."""
 
-    Parameters
-    ----------
-    check : GroupCheck
-        The group against the fit.
-    pin : int
-        Which pin was aimed with, 1 the first.
-    half_up_m : float
-        Half the height within which a sound group's centre lies with the answer's chance;
-        infinite if its height was not measured. [m]
-    """
-
-    check: GroupCheck
-    pin: int
+    check: GroupCheck  # the group against the fit
+    pin: int  # which pin was aimed with, 1 the first
+    # Half the height within which a sound group's centre lies with the answer's chance; infinite if
+    # its height was not measured
     half_up_m: float
 
 
 @dataclass(frozen=True, slots=True)
 class FoundMarks:
-    """A calibration with its marks at the distances asked for.
+    """A calibration with its marks at the distances asked for."""
 
-    Parameters
-    ----------
-    answer : Answer
-        The calibration.
-    pins : tuple of Bands
-        Marks of each pin, the first first.
-    fixed : tuple of FixedPin
-        For a sight that does not move; may be empty.
-    """
-
-    answer: Answer
-    pins: tuple[Bands, ...]
-    fixed: tuple[FixedPin, ...] = ()
+    answer: Answer  # the calibration
+    pins: tuple[Bands, ...]  # marks of each pin, the first first
+    fixed: tuple[FixedPin, ...] = ()  # for a sight that does not move; may be empty
 
 
 def bands_at(answer: Answer, distance_m: ArrayLike, pin: int = 1) -> Bands:
-    """Marks of a pin with their bands, at any distances.
-
-    Parameters
-    ----------
-    answer : Answer
-        A calibration.
-    distance_m : (n,) array
-        Distances. [m]
-    pin : int, default 1
-        1 the first. [-]
-
-    Returns
-    -------
-    Bands
-        One mark for each distance.
-    """
+    """Marks of a pin with their bands, at any distances."""
     wanted_m = np.asarray(distance_m, dtype=np.float64)
     if pin == 1:
         found = _among(answer.bands, wanted_m)
@@ -126,22 +84,7 @@ def _among(found: Bands, wanted_m: NDArray[np.float64]) -> Bands | None:
 def look_up_marks(
     answer: Answer, distance_m: ArrayLike, fixed_pins_m: tuple[float, ...] = ()
 ) -> FoundMarks:
-    """Marks of every pin, and where fixed pins must sit.
-
-    Parameters
-    ----------
-    answer : Answer
-        A calibration.
-    distance_m : (n,) array
-        Where marks are wanted. [m]
-    fixed_pins_m : tuple of float, default none
-        Distance of each pin of a sight that does not move, the first pin first. [m]
-
-    Returns
-    -------
-    FoundMarks
-        Ready to be told.
-    """
+    """Marks of every pin, and where fixed pins must sit."""
     pins = tuple(bands_at(answer, distance_m, pin) for pin in range(1, len(answer.trusted_m) + 1))
     if not fixed_pins_m:
         return FoundMarks(answer, pins)
@@ -151,18 +94,7 @@ def look_up_marks(
 
 
 def seen_groups(answer: Answer) -> tuple[SeenGroup, ...]:
-    """The groups with how far a sound one's centre strays from its mark.
-
-    Parameters
-    ----------
-    answer : Answer
-        A calibration.
-
-    Returns
-    -------
-    tuple of SeenGroup
-        In the order shot; none before the first arrow.
-    """
+    """The groups with how far a sound one's centre strays from its mark."""
     if not answer.groups:
         return ()
     calibration = answer.posterior.calibration

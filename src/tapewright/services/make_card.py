@@ -40,51 +40,24 @@ CLOSE_FROM = 3  # the nearest close mark listed, in the person's unit
 
 @dataclass(frozen=True, slots=True)
 class CardOrder:
-    """What a range card is to show.
+    """What a range card is to show."""
 
-    Parameters
-    ----------
-    distances_m : tuple of float
-        Where. [m]
-    radius_m : float
-        Radius of the miss that is still good. [m]
-    pin : int
-        Which pin is aimed with, 1 the first. [-]
-    unit_m : float
-        Step of the close marks: the person's unit of distance. [m]
-    """
-
-    distances_m: tuple[float, ...]
-    radius_m: float
-    pin: int
-    unit_m: float
+    distances_m: tuple[float, ...]  # where
+    radius_m: float  # radius of the miss that is still good
+    pin: int  # which pin is aimed with, 1 the first
+    unit_m: float  # step of the close marks: the person's unit of distance
 
 
 @dataclass(frozen=True)
 class RangeCard:
-    """What an arrow does at each distance, and the close marks.
+    """What an arrow does at each distance, and the close marks."""
 
-    Parameters
-    ----------
-    answer : Answer
-        The calibration it is made from.
-    order : CardOrder
-        What was asked for.
-    marks : Bands
-        Marks of the pin in use.
-    flight : Card
-        The flight in numbers.
-    close : Bands
-        Marks nearer than the turning distance.
-    close_twin_m : (k,) array
-        Far distance that has the same mark as each of them; nan if it is past 200 m. [m]
-    """
-
-    answer: Answer
-    order: CardOrder
-    marks: Bands
-    flight: Card
-    close: Bands
+    answer: Answer  # the calibration it is made from
+    order: CardOrder  # what was asked for
+    marks: Bands  # marks of the pin in use
+    flight: Card  # the flight in numbers
+    close: Bands  # marks nearer than the turning distance
+    # Far distance that has the same mark as each of them; nan if it is past 200 m
     close_twin_m: Floats
 
     @property
@@ -94,25 +67,7 @@ class RangeCard:
 
 
 def make_card(answer: Answer, order: CardOrder) -> RangeCard:
-    """A range card of a calibrated rig.
-
-    Parameters
-    ----------
-    answer : Answer
-        A calibration.
-    order : CardOrder
-        What is wanted.
-
-    Returns
-    -------
-    RangeCard
-        In numbers, with bands of the answer's chance.
-
-    Raises
-    ------
-    BadInput
-        If the rig lacks the pin, or a distance is nearer than an arrow is free.
-    """
+    """A range card of a calibrated rig."""
     if order.pin > len(answer.trusted_m):
         have = "one pin" if len(answer.trusted_m) == 1 else f"{len(answer.trusted_m)} pins"
         raise BadInput("--pin", f"the rig sheet has {have}", "Ask for a pin that it has, 1 the top")
@@ -143,35 +98,7 @@ def print_card(
     sizes: tuple[str, ...],
     formats: tuple[str, ...],
 ) -> tuple[tuple[str, bytes], ...]:
-    """The files of a range card.
-
-    Parameters
-    ----------
-    made : RangeCard
-        The card in numbers.
-    table : CardTable
-        Heads and cells.
-    words : CardWords
-        The sentences.
-    paper : str
-        ``"A4"`` or ``"Letter"``.
-    sizes : tuple of str
-        ``"pocket"`` or ``"page"`` or both.
-    formats : tuple of str
-        ``"pdf"`` or ``"svg"`` or both.
-
-    Returns
-    -------
-    tuple of (str, bytes)
-        Ending of the file's name, and its content; one PDF for all sizes, one SVG for each.
-
-    Raises
-    ------
-    DoesNotFit
-        If the table is larger than the paper.
-    Withheld
-        If the set-up must not be shot.
-    """
+    """The files of a range card."""
     refuse_stopped(made.answer.rig)
     draw = {"page": full_sheet, "pocket": pocket_sheet}
     sheets = tuple(draw[size](table, words, PAPERS[paper]) for size in sizes)

@@ -58,24 +58,12 @@ FEWEST_FREEDOMS = 2  # of the arrows' own dispersion; below, the sheet's or the 
 
 @dataclass(frozen=True, slots=True)
 class KnownScatter:
-    """The scatter by which a group's centre is judged.
+    """The scatter by which a group's centre is judged."""
 
-    Parameters
-    ----------
-    variance_rad2 : float
-        Of an arrow per axis. [rad²]
-    freedoms : float
-        How well it is known, in degrees of freedom. [-]
-    wobble_rad : float
-        Shift of whole groups from one to the next, one standard deviation. [rad]
-    source : str
-        ``"arrows"``, ``"sheet"`` or ``"usual"``.
-    """
-
-    variance_rad2: float
-    freedoms: float
-    wobble_rad: float
-    source: str
+    variance_rad2: float  # of an arrow per axis
+    freedoms: float  # how well it is known, in degrees of freedom
+    wobble_rad: float  # shift of whole groups from one to the next, one standard deviation
+    source: str  # ``"arrows"``, ``"sheet"`` or ``"usual"``
 
     @property
     def dispersion_rad(self) -> float:
@@ -85,76 +73,33 @@ class KnownScatter:
 
 @dataclass(frozen=True, slots=True)
 class GroupMeasure:
-    """One group by itself.
+    """One group by itself."""
 
-    Parameters
-    ----------
-    observation : Observation
-        The group.
-    centre : CentreRegion
-        Its centre, judged by the known scatter.
-    hotelling : HotellingRegion or None
-        The same from the group's own scatter alone.
-    spread : Spread
-        Its own scatter, in angles.
-    mean_radius_m, extreme_spread_m : float
-        As measured; nan with fewer than two arrows. [m]
-    flyer : FlyerTest or None
-        The arrow farthest off; None with fewer than three.
-    flyer_at_m : (float, float)
-        Where that arrow hit, right and up; nan if not measured or there is none. [m]
-    findable : (float, float) or None
-        How far off a flyer must be to be found with 50 and 90 % chance, in dispersions.
-    """
-
-    observation: Observation
-    centre: CentreRegion
-    hotelling: HotellingRegion | None
-    spread: Spread
-    mean_radius_m: float
+    observation: Observation  # the group
+    centre: CentreRegion  # its centre, judged by the known scatter
+    hotelling: HotellingRegion | None  # the same from the group's own scatter alone
+    spread: Spread  # its own scatter, in angles
+    mean_radius_m: float  # as measured; nan with fewer than two arrows
     extreme_spread_m: float
-    flyer: FlyerTest | None
+    flyer: FlyerTest | None  # the arrow farthest off; None with fewer than three
+    # Where that arrow hit, right and up; nan if not measured or there is none
     flyer_at_m: tuple[float, float]
+    # How far off a flyer must be to be found with 50 and 90 % chance, in dispersions
     findable: tuple[float, float] | None
 
 
 @dataclass(frozen=True, slots=True)
 class Measured:
-    """Groups one by one, and together.
+    """Groups one by one, and together."""
 
-    Parameters
-    ----------
-    probability : float
-        Chance with which bands and regions hold the truth. [-]
-    groups : tuple of GroupMeasure
-        In the order shot.
-    together : Spread
-        Scatter of all arrows, each about the centre of its own group.
-    known : KnownScatter
-        What judged the centres.
-    """
-
-    probability: float
-    groups: tuple[GroupMeasure, ...]
-    together: Spread
-    known: KnownScatter
+    probability: float  # chance with which bands and regions hold the truth
+    groups: tuple[GroupMeasure, ...]  # in the order shot
+    together: Spread  # scatter of all arrows, each about the centre of its own group
+    known: KnownScatter  # what judged the centres
 
 
 def known_scatter(observations: Sequence[Observation], rig: Rig | None = None) -> KnownScatter:
-    """The scatter by which groups are judged: their own, else the sheet's, else a usual one.
-
-    Parameters
-    ----------
-    observations : sequence of Observation
-        The groups.
-    rig : Rig, optional
-        The sheet.
-
-    Returns
-    -------
-    KnownScatter
-        With the usual wobble.
-    """
+    """The scatter by which groups are judged: their own, else the sheet's, else a usual one."""
     wobble_rad = USUAL_WOBBLE_RAD[0]
     groups = [one.group for one in observations]
     spread = combined_spread(groups, [one.distance_m for one in observations])
@@ -217,22 +162,7 @@ def measure_group(one: Observation, known: KnownScatter, probability: float = 0.
 def measure_groups(
     observations: Sequence[Observation], rig: Rig | None = None, probability: float = 0.9
 ) -> Measured:
-    """Everything that groups show without a fit.
-
-    Parameters
-    ----------
-    observations : sequence of Observation
-        The groups.
-    rig : Rig, optional
-        The sheet; tells a dispersion where the arrows do not.
-    probability : float, default 0.9
-        Chance with which bands and regions hold the truth. [-]
-
-    Returns
-    -------
-    Measured
-        Ready for tables.
-    """
+    """Everything that groups show without a fit."""
     known = known_scatter(observations, rig)
     groups = [one.group for one in observations]
     distances_m = [one.distance_m for one in observations]

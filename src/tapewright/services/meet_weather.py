@@ -36,24 +36,12 @@ __all__ = [
 
 @dataclass(frozen=True)
 class Weather:
-    """A rig in other air.
+    """A rig in other air."""
 
-    Parameters
-    ----------
-    answer : Answer
-        The calibration.
-    pin : int
-        Which pin is aimed with, 1 the first. [-]
-    air : Air
-        The other air.
-    marks : Away
-        Marks at home and away.
-    """
-
-    answer: Answer
-    pin: int
-    air: Air
-    marks: Away
+    answer: Answer  # the calibration
+    pin: int  # which pin is aimed with, 1 the first
+    air: Air  # the other air
+    marks: Away  # marks at home and away
 
     @property
     def warmer_k(self) -> float:
@@ -69,22 +57,12 @@ class Weather:
 
 @dataclass(frozen=True)
 class Blown:
-    """A rig in wind.
+    """A rig in wind."""
 
-    Parameters
-    ----------
-    answer : Answer
-        The calibration.
-    cross_mps, head_mps : float
-        Wind to the right, and from the target to the archer. [m/s]
-    misses : WindMiss
-        What it does.
-    """
-
-    answer: Answer
-    cross_mps: float
+    answer: Answer  # the calibration
+    cross_mps: float  # wind to the right, and from the target to the archer
     head_mps: float
-    misses: WindMiss
+    misses: WindMiss  # what it does
 
     @property
     def is_strong(self) -> bool:
@@ -100,18 +78,7 @@ class Blown:
 
 
 def shot_temperatures(answer: Answer) -> tuple[float, ...]:
-    """Temperatures in which arrows were shot; the sheet's own before the first.
-
-    Parameters
-    ----------
-    answer : Answer
-        A calibration.
-
-    Returns
-    -------
-    tuple of float
-        Each once, growing. [K]
-    """
+    """Temperatures in which arrows were shot; the sheet's own before the first."""
     home_k = answer.rig.air.temperature_k
     shot = {home_k if one.air is None else one.air.temperature_k for one in answer.observations}
     return tuple(sorted(shot)) or (home_k,)
@@ -125,33 +92,7 @@ def air_away(
     altitude_m: float | None = None,
     relative_humidity: float | None = None,
 ) -> Air:
-    """Other air; what is not said of it is as at home.
-
-    Parameters
-    ----------
-    home : Air
-        The rig's own.
-    temperature_k : float, optional
-        Air temperature. [K]
-    pressure_pa : float, optional
-        Pressure on the spot; overrules the two that follow. [Pa]
-    sea_level_pressure_pa : float, optional
-        A weather report's pressure; needs the altitude. [Pa]
-    altitude_m : float, optional
-        Altitude above mean sea level, up positive. [m]
-    relative_humidity : float, optional
-        Fraction of saturation. [-]
-
-    Returns
-    -------
-    Air
-        The air away.
-
-    Raises
-    ------
-    OutsideValidRange
-        If nobody shoots in such air.
-    """
+    """Other air; what is not said of it is as at home."""
     if pressure_pa is None and altitude_m is None:
         pressure_pa = home.pressure_pa
     return air_from_weather(
@@ -164,24 +105,7 @@ def air_away(
 
 
 def meet_air(answer: Answer, distance_m: ArrayLike, air: Air, pin: int = 1) -> Weather:
-    """Marks in other air.
-
-    Parameters
-    ----------
-    answer : Answer
-        A calibration.
-    distance_m : (n,) array
-        Distances. [m]
-    air : Air
-        The other air.
-    pin : int, default 1
-        Which pin is aimed with. [-]
-
-    Returns
-    -------
-    Weather
-        In numbers.
-    """
+    """Marks in other air."""
     posterior = answer.posterior
     unknowns = posterior.calibration.evidence.prior.unknowns
     below_m = unknowns.pin_below(posterior.vectors, np.array([pin]))
@@ -192,22 +116,7 @@ def meet_air(answer: Answer, distance_m: ArrayLike, air: Air, pin: int = 1) -> W
 
 
 def meet_wind(answer: Answer, distance_m: ArrayLike, cross_mps: float, head_mps: float) -> Blown:
-    """What a steady wind does to marks for calm air.
-
-    Parameters
-    ----------
-    answer : Answer
-        A calibration.
-    distance_m : (n,) array
-        Distances. [m]
-    cross_mps, head_mps : float
-        Wind to the right, and from the target to the archer. [m/s]
-
-    Returns
-    -------
-    Blown
-        In numbers; alike for all pins.
-    """
+    """What a steady wind does to marks for calm air."""
     bows = few_bows(answer.posterior)
     misses = wind_miss(bows, distance_m, cross_mps, head_mps, answer.bands.probability)
     return Blown(answer, cross_mps, head_mps, misses)

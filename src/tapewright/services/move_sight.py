@@ -38,47 +38,19 @@ ENOUGH_M = 1e-6  # at the target: a thousandth of a millimetre
 
 @dataclass(frozen=True, slots=True)
 class SightMove:
-    """What to turn on the sight.
+    """What to turn on the sight."""
 
-    Parameters
-    ----------
-    reading_m : float
-        Where the pointer is to stand. [m]
-    by_reading_m : float
-        Change of reading, signed as the numbers run; 0: leave it. [m]
-    reading_clicks : int or None
-        The same in clicks, positive toward larger numbers; None: no click on the sheet. [-]
-    pin_up : int
-        1 when the pin goes up, −1 when down, 0 when it stays. [-]
-    pin_right_m : float
-        Way of the pin to the right; negative to the left; 0: leave it. [m]
-    right_clicks : int or None
-        The same in clicks. [-]
-    """
-
-    reading_m: float
-    by_reading_m: float
+    reading_m: float  # where the pointer is to stand
+    by_reading_m: float  # change of reading, signed as the numbers run; 0: leave it
+    # The same in clicks, positive toward larger numbers; None: no click on the sheet
     reading_clicks: int | None
-    pin_up: int
-    pin_right_m: float
-    right_clicks: int | None
+    pin_up: int  # 1 when the pin goes up, −1 when down, 0 when it stays
+    pin_right_m: float  # way of the pin to the right; negative to the left; 0: leave it
+    right_clicks: int | None  # the same in clicks
 
 
 def past_measured_limit(rig: Rig, reading_m: float) -> bool:
-    """Whether a reading lies where the archer measured that the sight must not go.
-
-    Parameters
-    ----------
-    rig : Rig
-        The sheet: clearance reading and ends of travel.
-    reading_m : float
-        Where the pointer would stand. [m]
-
-    Returns
-    -------
-    bool
-        True past the clearance reading or outside the travel.
-    """
+    """Whether a reading lies where the archer measured that the sight must not go."""
     sight = rig.sight
     way = 1.0 if sight.farther == "increases" else -1.0
     clear = sight.clearance_reading_m
@@ -89,25 +61,7 @@ def past_measured_limit(rig: Rig, reading_m: float) -> bool:
 
 
 def fitted_sight(rig: Rig, observations: Sequence[Observation] = ()) -> Calibration:
-    """The likeliest bow, for turning impacts into readings.
-
-    Parameters
-    ----------
-    rig : Rig
-        The sheet.
-    observations : sequence of Observation
-        All groups; may be empty.
-
-    Returns
-    -------
-    Calibration
-        Fitted, without draws.
-
-    Raises
-    ------
-    CalibrationFailed
-        If sheet and arrows cannot be brought together.
-    """
+    """The likeliest bow, for turning impacts into readings."""
     return fit_bow(rig, tuple(observations))
 
 
@@ -124,27 +78,7 @@ def _bow_and_aim(fitted: Calibration, one: Observation) -> tuple[SightedBow, Aim
 
 
 def height(fitted: Calibration, one: Observation, reading_m: float) -> float:
-    """Where the forward model puts the arrow with a reading.
-
-    Parameters
-    ----------
-    fitted : Calibration
-        The likeliest bow.
-    one : Observation
-        The group, as dialled.
-    reading_m : float
-        What the pointer is to show. [m]
-
-    Returns
-    -------
-    float
-        Above the line of sight. [m]
-
-    Raises
-    ------
-    LaunchUnreachable
-        If the arrow does not reach the target.
-    """
+    """Where the forward model puts the arrow with a reading."""
     bow, aim = _bow_and_aim(fitted, one)
     up_m = float(np.squeeze(impact(bow, one.distance_m, reading_m, aim)[1]))
     if np.isnan(up_m):
@@ -170,22 +104,7 @@ def _reading_for_shift(fitted: Calibration, one: Observation, shift_m: float) ->
 
 
 def up_per_click(fitted: Calibration, one: Observation, shift_m: float) -> float | None:
-    """Shift of the impact by one click, without sign, on the way to a wanted shift.
-
-    Parameters
-    ----------
-    fitted : Calibration
-        The likeliest bow.
-    one : Observation
-        The group, as dialled.
-    shift_m : float
-        Wanted shift, up positive. [m]
-
-    Returns
-    -------
-    float or None
-        Mean of the way; None: no click on the sheet. [m]
-    """
+    """Shift of the impact by one click, without sign, on the way to a wanted shift."""
     click_m = fitted.rig.sight.elevation_click_m
     if click_m is None:
         return None
@@ -196,40 +115,12 @@ def up_per_click(fitted: Calibration, one: Observation, shift_m: float) -> float
 
 
 def pin_per_shift(fitted: Calibration, one: Observation) -> float:
-    """Way of the pin to the right for each metre that the impact is to go right: negative.
-
-    Parameters
-    ----------
-    fitted : Calibration
-        The likeliest bow.
-    one : Observation
-        The group, as dialled.
-
-    Returns
-    -------
-    float
-        Sight radius over distance, negative. [-]
-    """
+    """Way of the pin to the right for each metre that the impact is to go right: negative."""
     return -fitted.evidence.prior.unknowns.sight_radius_m / one.distance_m
 
 
 def sight_move(fitted: Calibration, one: Observation, up: AxisMove, right: AxisMove) -> SightMove:
-    """Shifts of the impact, turned into what is dialled.
-
-    Parameters
-    ----------
-    fitted : Calibration
-        The likeliest bow.
-    one : Observation
-        The group, as dialled.
-    up, right : AxisMove
-        Wanted shifts of the impact.
-
-    Returns
-    -------
-    SightMove
-        Reading, pin travel and clicks.
-    """
+    """Shifts of the impact, turned into what is dialled."""
     direction = fitted.evidence.prior.unknowns.direction
     if up.clicks is None:
         new_m = _reading_for_shift(fitted, one, up.shift_m) if up.is_move else one.reading_m
@@ -248,19 +139,6 @@ def sight_move(fitted: Calibration, one: Observation, up: AxisMove, right: AxisM
 
 
 def right_per_click(fitted: Calibration, one: Observation) -> float | None:
-    """Shift of the impact to the side by one click, without sign.
-
-    Parameters
-    ----------
-    fitted : Calibration
-        The likeliest bow.
-    one : Observation
-        The group, as dialled.
-
-    Returns
-    -------
-    float or None
-        None: no click on the sheet. [m]
-    """
+    """Shift of the impact to the side by one click, without sign."""
     click_m = fitted.rig.sight.windage_click_m
     return None if click_m is None else click_m / abs(pin_per_shift(fitted, one))

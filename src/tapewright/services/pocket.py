@@ -33,92 +33,37 @@ DRAWS = 500  # for bands on slopes: their ends are good to a tenth of the band
 
 @dataclass(frozen=True)
 class PinMarks:
-    """Marks and bands of one pin.
+    """Marks and bands of one pin."""
 
-    Parameters
-    ----------
-    below_m : float
-        Drop of the pin below the first. [m]
-    trusted_m : float
-        Trusted distance; 0 for none. [m]
-    low_m, high_m : (s, n) array
-        Ends of the band minus the mark of the middle bow, on each slope at each distance. [m]
-    listed_m, listed_low_m, listed_high_m : (l,) array
-        Mark and band on the level at the listed distances. [m]
-    """
-
-    below_m: float
-    trusted_m: float
+    below_m: float  # drop of the pin below the first
+    trusted_m: float  # trusted distance; 0 for none
+    # Ends of the band minus the mark of the middle bow, on each slope at each distance
     low_m: Floats
     high_m: Floats
-    listed_m: Floats
+    listed_m: Floats  # mark and band on the level at the listed distances
     listed_low_m: Floats
     listed_high_m: Floats
 
 
 @dataclass(frozen=True)
 class PocketCard:
-    """A calibration as a card carries it.
+    """A calibration as a card carries it."""
 
-    Parameters
-    ----------
-    answer : Answer
-        The calibration it is made from.
-    bow : SightedBow
-        The one whose marks the card gives: on the level they are those of the tape.
-    table : PocketTable
-        Its marks in coefficients.
-    turning_m : float
-        Distance nearer than which marks run back, on the level. [m]
-    slope_rad : (s,) array
-        Slopes of the bands. [rad]
-    distance_m : (n,) array
-        Distances of the bands. [m]
-    listed_m : (l,) array
-        Distances of the printed list. [m]
-    hold_near_m, hold_far_m : (l,) array
-        Hold window of each for the tolerance, on the level. [m]
-    pins : tuple of PinMarks
-        The first first.
-    limits : ReadingLimits
-        Where the sight must not go.
-    """
-
-    answer: Answer
-    bow: SightedBow
-    table: PocketTable
-    turning_m: float
-    slope_rad: Floats
-    distance_m: Floats
-    listed_m: Floats
-    hold_near_m: Floats
+    answer: Answer  # the calibration it is made from
+    bow: SightedBow  # the one whose marks the card gives: on the level they are those of the tape
+    table: PocketTable  # its marks in coefficients
+    turning_m: float  # distance nearer than which marks run back, on the level
+    slope_rad: Floats  # slopes of the bands
+    distance_m: Floats  # distances of the bands
+    listed_m: Floats  # distances of the printed list
+    hold_near_m: Floats  # hold window of each for the tolerance, on the level
     hold_far_m: Floats
-    pins: tuple[PinMarks, ...]
-    limits: ReadingLimits
+    pins: tuple[PinMarks, ...]  # the first first
+    limits: ReadingLimits  # where the sight must not go
 
 
 def make_pocket_card(answer: Answer, listed_m: ArrayLike) -> PocketCard:
-    """Everything a pocket card shows, in numbers.
-
-    Parameters
-    ----------
-    answer : Answer
-        A calibration.
-    listed_m : (l,) array
-        Distances wanted in the printed list, growing; those out of reach are left out. [m]
-
-    Returns
-    -------
-    PocketCard
-        Ready for a face.
-
-    Raises
-    ------
-    LaunchUnreachable
-        If the arrow does not even go 20 m.
-    Withheld
-        If the set-up must not be shot.
-    """
+    """Everything a pocket card shows, in numbers."""
     refuse_stopped(answer.rig)
     posterior = answer.posterior
     reach_m = float(within_reach(posterior, np.arange(NEAREST_M, FARTHEST_M + 1e-9))[-1])

@@ -38,47 +38,23 @@ USUAL_STEP_MM = 0.5  # nobody sticks a strip on much better than this
 
 @dataclass(frozen=True)
 class PlannedFamily:
-    """A family in numbers.
+    """A family in numbers."""
 
-    Parameters
-    ----------
-    rig : Rig
-        The sheet of the middle bow.
-    order : TapeOrder
-        Look, distances and the two distances that tell spans.
-    spans_mm : tuple of float
-        Span of each strip, growing. [mm]
-    speed_mps : (s,) array
-        Launch speed of the bow each is made for. [m/s]
-    position_mm : (s, n) array
-        Place of each tick from the near mark, farther ones positive. [mm]
-    """
-
-    rig: Rig
-    order: TapeOrder
-    spans_mm: tuple[float, ...]
-    speed_mps: Floats
-    position_mm: Floats
+    rig: Rig  # the sheet of the middle bow
+    order: TapeOrder  # look, distances and the two distances that tell spans
+    spans_mm: tuple[float, ...]  # span of each strip, growing
+    speed_mps: Floats  # launch speed of the bow each is made for
+    position_mm: Floats  # place of each tick from the near mark, farther ones positive
 
 
 @dataclass(frozen=True, slots=True)
 class FamilyWords:
-    """The sentences on the sheets; people's words come from the faces.
+    """The sentences on the sheets; people's words come from the faces."""
 
-    Parameters
-    ----------
-    title, subtitle : str
-        Over each sheet.
-    strip_names : tuple of str
-        One for each strip.
-    notes, cautions : tuple of str
-        Small print.
-    """
-
-    title: str
+    title: str  # over each sheet
     subtitle: str
-    strip_names: tuple[str, ...]
-    notes: tuple[str, ...]
+    strip_names: tuple[str, ...]  # one for each strip
+    notes: tuple[str, ...]  # small print
     cautions: tuple[str, ...]
 
 
@@ -93,13 +69,7 @@ def _middle(rig: Rig) -> tuple[Unknowns, Floats]:
 
 
 def usual_spans(rig: Rig, order: TapeOrder) -> tuple[float, ...]:
-    """Spans of bows a tenth slower and a tenth faster than the sheet's, each half millimetre. [mm]
-
-    Raises
-    ------
-    LaunchUnreachable
-        If the sheet's arrow cannot reach the far distance.
-    """
+    """Spans of bows up to a tenth slower or faster than the sheet's, each half millimetre. [mm]"""
     unknowns, mean = _middle(rig)
     bow = unknowns.bow(mean)
     speeds = np.asarray(bow.speed_mps) * np.array([[1.0 + SPEED_SHARE], [1.0 - SPEED_SHARE]])
@@ -109,24 +79,7 @@ def usual_spans(rig: Rig, order: TapeOrder) -> tuple[float, ...]:
 
 
 def plan_family(rig: Rig, order: TapeOrder, spans_mm: tuple[float, ...]) -> PlannedFamily:
-    """A family of strips in numbers.
-
-    Parameters
-    ----------
-    rig : Rig
-        What is known of sight, arrow and archer; its launch speed is only where a search begins.
-    order : TapeOrder
-        Look, distances and the two distances that tell spans.
-    spans_mm : tuple of float
-        Spans wanted. [mm]
-
-    Raises
-    ------
-    BadInput
-        If no bow has such a span, the strips are too many, or ticks would run back.
-    Withheld
-        If the set-up must not be shot.
-    """
+    """A family of strips in numbers."""
     refuse_stopped(rig)
     if not 1 <= len(spans_mm) <= MOST_STRIPS:
         wrong = f"{len(spans_mm)} strips are not a family"
@@ -175,30 +128,7 @@ def _strips(plan: PlannedFamily, words: FamilyWords) -> tuple[Strip, ...]:
 def print_family(
     plan: PlannedFamily, words: FamilyWords, formats: tuple[str, ...]
 ) -> tuple[tuple[str, bytes], ...]:
-    """The files of a family.
-
-    Parameters
-    ----------
-    plan : PlannedFamily
-        The strips in numbers.
-    words : FamilyWords
-        The sentences.
-    formats : tuple of str
-        Any of ``"pdf"``, ``"svg"``, ``"dxf"``.
-
-    Returns
-    -------
-    tuple of (str, bytes)
-        Ending of the file's name, and its content: one SVG for each sheet, one DXF for each
-        strip, named by its span.
-
-    Raises
-    ------
-    DoesNotFit
-        If a strip is larger than the paper.
-    MissingExtra
-        If DXF is wanted and its library is not installed.
-    """
+    """The files of a family."""
     order, strips = plan.order, _strips(plan, words)
     sheets = family_sheets(
         strips,

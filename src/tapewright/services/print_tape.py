@@ -53,48 +53,22 @@ MM_PER_M = 1000.0
 
 @dataclass(frozen=True, slots=True)
 class TapeOrder:
-    """What kind of tape the archer wants; distances in the unit printed.
+    """What kind of tape the archer wants; distances in the unit printed."""
 
-    Parameters
-    ----------
-    unit : str
-        ``"yd"`` or ``"m"``.
-    distances : tuple of float
-        Ticks. [yd or m]
-    span : (float, float)
-        Near and far distance between which strips are told apart. [yd or m]
-    step_mm : float or None
-        Difference of the neighbours' spans; None: from the band. [mm]
-    width_mm : float
-        Of the strip. [mm]
-    length_mm : float or None
-        Of the strip; None: as long as needed. [mm]
-    pointer : str
-        ``"right"`` or ``"left"``: the side of the strip where the pointer stands.
-    far_end : str
-        ``"down"`` or ``"up"``.
-    number_every : int
-        5 or 10.
-    paper : str
-        ``"A4"`` or ``"Letter"``.
-    proof_mm : (float, float) or None
-        What the last print's proof rulers measured, across and down. [mm]
-    wheel_mm : (float, float) or None
-        Diameter of the wheel and thickness of the strip, when readings were taken on bare
-        metal. [mm]
-    """
-
-    unit: Literal["yd", "m"]
-    distances: tuple[float, ...]
-    span: tuple[float, float]
-    step_mm: float | None = None
-    width_mm: float = 12.0
-    length_mm: float | None = None
+    unit: Literal["yd", "m"]  # ``"yd"`` or ``"m"``
+    distances: tuple[float, ...]  # ticks
+    span: tuple[float, float]  # near and far distance between which strips are told apart
+    step_mm: float | None = None  # difference of the neighbours' spans; None: from the band
+    width_mm: float = 12.0  # of the strip
+    length_mm: float | None = None  # of the strip; None: as long as needed
+    # ``"right"`` or ``"left"``: the side of the strip where the pointer stands
     pointer: Literal["right", "left"] = "right"
-    far_end: Literal["down", "up"] = "down"
-    number_every: Literal[5, 10] = 5
-    paper: Literal["A4", "Letter"] = "A4"
+    far_end: Literal["down", "up"] = "down"  # ``"down"`` or ``"up"``
+    number_every: Literal[5, 10] = 5  # 5 or 10
+    paper: Literal["A4", "Letter"] = "A4"  # ``"A4"`` or ``"Letter"``
+    # What the last print's proof rulers measured, across and down
     proof_mm: tuple[float, float] | None = None
+    # Diameter of the wheel and thickness of the strip, when readings were taken on bare metal
     wheel_mm: tuple[float, float] | None = None
 
     @property
@@ -128,27 +102,14 @@ class TapeOrder:
 
 @dataclass(frozen=True)
 class PlannedTape:
-    """Three strips in numbers, before words and ink.
+    """Three strips in numbers, before words and ink."""
 
-    Parameters
-    ----------
-    order : TapeOrder
-        What was asked for.
-    answer : Answer
-        What it is made from.
-    strips : three StripMarks
-        Span one step less, the likeliest, one step more.
-    near_mm : float
-        The near mark: where the strip is aligned. [mm]
-    span_band_mm : (float, float)
-        Between which the true span lies with 90 % chance. [mm]
-    """
-
-    order: TapeOrder
-    answer: Answer
+    order: TapeOrder  # what was asked for
+    answer: Answer  # what it is made from
+    # Span one step less, the likeliest, one step more
     strips: tuple[StripMarks, StripMarks, StripMarks]
-    near_mm: float
-    span_band_mm: tuple[float, float]
+    near_mm: float  # the near mark: where the strip is aligned
+    span_band_mm: tuple[float, float]  # between which the true span lies with 90 % chance
 
     @property
     def limits(self) -> ReadingLimits:
@@ -161,20 +122,7 @@ class PlannedTape:
         return tuple(MM_PER_M * strip.span_m for strip in self.strips)
 
     def kept(self, place: int, pin: int) -> tuple[tuple[float, float], ...]:
-        """Ticks of a pin on a strip, as distance [yd or m] and reading [m].
-
-        Parameters
-        ----------
-        place : int
-            Strip, 0 the first. [-]
-        pin : int
-            Pin, 0 the first; lower ones are for far shots. [-]
-
-        Returns
-        -------
-        tuple of (float, float)
-            Those that the sight reaches: no clash with the arrow, no end of a travel or arm.
-        """
+        """Ticks of a pin on a strip, as distance [yd or m] and reading [m]."""
         turning = self.answer.turning_m / self.order.unit_m
         readings = self.strips[place].reading_m[pin][:-1]
         allowed = self.limits.allows(readings)
@@ -198,56 +146,19 @@ class PlannedTape:
 
 @dataclass(frozen=True, slots=True)
 class TapeWords:
-    """The sentences on a sheet; people's words come from the faces.
+    """The sentences on a sheet; people's words come from the faces."""
 
-    Parameters
-    ----------
-    title : str
-        Name of the rig.
-    strip_names : tuple of str
-        One for each strip.
-    advice : tuple of str
-        For each strip: where on the sight to stick it, or when to take it.
-    pin_names : tuple of str
-        Head of each column.
-    notes, cautions : tuple of str
-        Small print, and what must be read before shooting.
-    code : str, default none
-        Plain text for a code to scan.
-    """
-
-    title: str
-    strip_names: tuple[str, ...]
-    advice: tuple[str, ...]
-    pin_names: tuple[str, ...]
-    notes: tuple[str, ...]
+    title: str  # name of the rig
+    strip_names: tuple[str, ...]  # one for each strip
+    advice: tuple[str, ...]  # for each strip: where on the sight to stick it, or when to take it
+    pin_names: tuple[str, ...]  # head of each column
+    notes: tuple[str, ...]  # small print, and what must be read before shooting
     cautions: tuple[str, ...]
-    code: str = ""
+    code: str = ""  # plain text for a code to scan
 
 
 def plan_tape(answer: Answer, order: TapeOrder) -> PlannedTape:
-    """The likeliest strip and its neighbours, in numbers.
-
-    Parameters
-    ----------
-    answer : Answer
-        A calibration.
-    order : TapeOrder
-        What is wanted.
-
-    Returns
-    -------
-    PlannedTape
-        Ready for words.
-
-    Raises
-    ------
-    BadInput
-        If the sight does not move from the near to the far distance of the span, or its limits
-        leave a pin no distance.
-    Withheld
-        If the set-up must not be shot.
-    """
+    """The likeliest strip and its neighbours, in numbers."""
     refuse_stopped(answer.rig)
     unit_m = order.unit_m
     near_m, far_m = (end * unit_m for end in order.span)
@@ -294,25 +205,7 @@ def _strip(plan: PlannedTape, place: int, words: TapeWords) -> Strip:
 
 
 def print_sheets(plan: PlannedTape, words: TapeWords) -> tuple[Sheet, ...]:
-    """The sheets of a tape.
-
-    Parameters
-    ----------
-    plan : PlannedTape
-        The strips in numbers.
-    words : TapeWords
-        The sentences.
-
-    Returns
-    -------
-    tuple of Sheet
-        One or more.
-
-    Raises
-    ------
-    DoesNotFit
-        If a strip or the words are larger than the paper.
-    """
+    """The sheets of a tape."""
     order = plan.order
     return tape_sheets(
         tuple(_strip(plan, place, words) for place in range(len(plan.strips))),
@@ -333,44 +226,13 @@ def can_engrave() -> bool:
 
 
 def tape_preview(plan: PlannedTape, words: TapeWords) -> str:
-    """The likeliest strip alone as SVG, to be looked at on a screen.
-
-    Parameters
-    ----------
-    plan : PlannedTape
-        The strips in numbers.
-    words : TapeWords
-        The sentences.
-
-    Returns
-    -------
-    str
-        A whole SVG document.
-
-    Raises
-    ------
-    DoesNotFit
-        If the marks are longer than the strip, or the strip too narrow.
-    """
+    """The likeliest strip alone as SVG, to be looked at on a screen."""
     order = plan.order
     return svg_text(strip_sheet(_strip(plan, 1, words), order.look, order.wrap))
 
 
 def gauge_preview(gauge: Gauge, order: TapeOrder) -> str:
-    """One gauge strip alone as SVG, to be looked at on a screen.
-
-    Parameters
-    ----------
-    gauge : Gauge
-        The ruler.
-    order : TapeOrder
-        Its look.
-
-    Returns
-    -------
-    str
-        A whole SVG document.
-    """
+    """One gauge strip alone as SVG, to be looked at on a screen."""
     return svg_text(gauge_strip_sheet(gauge, order.look))
 
 
@@ -387,30 +249,7 @@ def _cells(text: str) -> tuple[tuple[bool, ...], ...]:
 def print_tape(
     plan: PlannedTape, words: TapeWords, formats: tuple[str, ...]
 ) -> tuple[tuple[str, bytes], ...]:
-    """The files of a tape.
-
-    Parameters
-    ----------
-    plan : PlannedTape
-        The strips in numbers.
-    words : TapeWords
-        The sentences.
-    formats : tuple of str
-        Any of ``"pdf"``, ``"svg"``, ``"dxf"``.
-
-    Returns
-    -------
-    tuple of (str, bytes)
-        Ending of the file's name, and its content; one SVG for each sheet. The DXF is the
-        likeliest strip alone, for engraving.
-
-    Raises
-    ------
-    DoesNotFit
-        If a strip or the words are larger than the paper.
-    MissingExtra
-        If DXF is wanted and its library is not installed.
-    """
+    """The files of a tape."""
     sheets = print_sheets(plan, words)
     files = sheet_files(sheets, formats)
     if "dxf" not in formats:
@@ -423,31 +262,7 @@ def print_tape(
 def print_gauge(
     gauge: Gauge, order: TapeOrder, title: str, notes: tuple[str, ...], formats: tuple[str, ...]
 ) -> tuple[tuple[str, bytes], ...]:
-    """The files of a gauge strip.
-
-    Parameters
-    ----------
-    gauge : Gauge
-        The ruler.
-    order : TapeOrder
-        Its look and paper; distances and span are ignored.
-    title : str
-        Name of the rig.
-    notes : tuple of str
-        Small print.
-    formats : tuple of str
-        ``"pdf"`` or ``"svg"`` or both.
-
-    Returns
-    -------
-    tuple of (str, bytes)
-        Ending of the file's name, and its content.
-
-    Raises
-    ------
-    DoesNotFit
-        If the ruler is longer than the paper.
-    """
+    """The files of a gauge strip."""
     sheet = gauge_sheet(
         gauge,
         order.look,

@@ -49,29 +49,15 @@ _CODE = re.compile(
 
 @dataclass(frozen=True, slots=True)
 class TargetOrder:
-    """What kind of target the archer wants.
+    """What kind of target the archer wants."""
 
-    Parameters
-    ----------
-    unit : str
-        ``"in"`` or ``"cm"``: of the grid and its numbers.
-    size_mm : (float, float) or None
-        Width and height of the grid; None: the largest on one sheet. [mm]
-    distance_m : float or None
-        Where it will be shot at; None: not said. [m]
-    tolerance_m : float or None
-        Radius of the broken circle; None: no circle. [m]
-    paper : str
-        ``"A4"`` or ``"Letter"``.
-    proof_mm : (float, float) or None
-        What the last print's proof rulers measured, across and down. [mm]
-    """
-
-    unit: Literal["in", "cm"] = "in"
+    unit: Literal["in", "cm"] = "in"  # ``"in"`` or ``"cm"``: of the grid and its numbers
+    # Width and height of the grid; None: the largest on one sheet
     size_mm: tuple[float, float] | None = None
-    distance_m: float | None = None
-    tolerance_m: float | None = None
-    paper: Literal["A4", "Letter"] = "A4"
+    distance_m: float | None = None  # where it will be shot at; None: not said
+    tolerance_m: float | None = None  # radius of the broken circle; None: no circle
+    paper: Literal["A4", "Letter"] = "A4"  # ``"A4"`` or ``"Letter"``
+    # What the last print's proof rulers measured, across and down
     proof_mm: tuple[float, float] | None = None
 
     @property
@@ -82,24 +68,13 @@ class TargetOrder:
 
 @dataclass(frozen=True, slots=True)
 class PlannedTarget:
-    """A target in numbers, before words and ink.
+    """A target in numbers, before words and ink."""
 
-    Parameters
-    ----------
-    order : TargetOrder
-        What was asked for.
-    target : Target
-        What will be drawn.
-    wanted_aiming_mark_mm : float
-        Half the diagonal that the distance asks of the mark; the drawn one may be smaller. [mm]
-    rows, columns : int
-        Sheets that it takes, the plan sheet not counted. [-]
-    """
-
-    order: TargetOrder
-    target: Target
+    order: TargetOrder  # what was asked for
+    target: Target  # what will be drawn
+    # Half the diagonal that the distance asks of the mark; the drawn one may be smaller
     wanted_aiming_mark_mm: float
-    rows: int
+    rows: int  # sheets that it takes, the plan sheet not counted
     columns: int
 
     @property
@@ -111,23 +86,7 @@ class PlannedTarget:
 
 
 def plan_target(order: TargetOrder) -> PlannedTarget:
-    """A target in numbers.
-
-    Parameters
-    ----------
-    order : TargetOrder
-        What is wanted.
-
-    Returns
-    -------
-    PlannedTarget
-        Ready for words.
-
-    Raises
-    ------
-    BadInput
-        If the size cannot be printed, or takes too many sheets.
-    """
+    """A target in numbers."""
     paper, correction = PAPERS[order.paper], order.correction
     size_mm = order.size_mm or grid_room_mm(order.unit, paper, correction)
     distance_m = USUAL_DISTANCE_M if order.distance_m is None else order.distance_m
@@ -141,18 +100,7 @@ def plan_target(order: TargetOrder) -> PlannedTarget:
 
 
 def target_code(plan: PlannedTarget) -> str:
-    """Code from which the places of all sheets follow.
-
-    Parameters
-    ----------
-    plan : PlannedTarget
-        The target in numbers.
-
-    Returns
-    -------
-    str
-        Paper, unit, size in mm; then distance in m and proof rulers in mm, if they were said.
-    """
+    """Code from which the places of all sheets follow."""
     order, target = plan.order, plan.target
     code = f"{order.paper}-{order.unit}-{_written(target.width_mm)}x{_written(target.height_mm)}"
     if order.distance_m is not None:
@@ -163,23 +111,7 @@ def target_code(plan: PlannedTarget) -> str:
 
 
 def order_of_code(code: str) -> TargetOrder:
-    """Order of a target from its code.
-
-    Parameters
-    ----------
-    code : str
-        As it is printed on the plan sheet.
-
-    Returns
-    -------
-    TargetOrder
-        From which the same target is planned.
-
-    Raises
-    ------
-    BadInput
-        If it is no such code.
-    """
+    """Order of a target from its code."""
     found = _CODE.fullmatch("".join(code.split()))
     if found is None:
         mend = f"Copy it from the notes of the plan sheet; it looks like {CODE_EXAMPLE}"
@@ -197,27 +129,7 @@ def order_of_code(code: str) -> TargetOrder:
 def print_target(
     plan: PlannedTarget, words: TargetWords, formats: tuple[str, ...]
 ) -> tuple[tuple[str, bytes], ...]:
-    """The files of a target.
-
-    Parameters
-    ----------
-    plan : PlannedTarget
-        The target in numbers.
-    words : TargetWords
-        The sentences.
-    formats : tuple of str
-        ``"pdf"`` or ``"svg"`` or both.
-
-    Returns
-    -------
-    tuple of (str, bytes)
-        Ending of the file's name, and its content; one SVG for each sheet.
-
-    Raises
-    ------
-    DoesNotFit
-        If the words are longer than the paper.
-    """
+    """The files of a target."""
     order = plan.order
     paper = PAPERS[order.paper]
     sheets = target_sheets(plan.target, words, paper=paper, correction=order.correction)

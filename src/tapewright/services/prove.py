@@ -43,63 +43,31 @@ CLOSE_M = 1e-6  # one distance and the same
 
 @dataclass(frozen=True)
 class Proving:
-    """What a proving session says, and what to do about it.
+    """What a proving session says, and what to do about it."""
 
-    Parameters
-    ----------
-    answer : Answer
-        The calibration that the tape was made from.
-    shot : tuple of Observation
-        The session's groups.
-    verdict : Verdict
-        Misses, causes with odds, the telling distance.
-    spread : Spread
-        Scatter of the session's arrows about the centres of their own groups.
-    cause : Cause or None
-        The likeliest one; None when nothing is wrong.
-    mend : Mend
-        What it asks for.
-    clicks : int or None
-        Change of reading in whole clicks, as the numbers run; None: not asked, or no click on
-        the sheet. [-]
-    right_clicks : int or None
-        Way of the pin to the right in whole clicks. [-]
-    ends_m : (float, float)
-        Near and far distance between which spans are told. [m]
-    spans_m : (float, float, float)
-        Spans of the tape's own strip, in the middle, and its neighbours. [m]
-    """
-
-    answer: Answer
-    shot: tuple[Observation, ...]
-    verdict: Verdict
-    spread: Spread
-    cause: Cause | None
-    mend: Mend
+    answer: Answer  # the calibration that the tape was made from
+    shot: tuple[Observation, ...]  # the session's groups
+    verdict: Verdict  # misses, causes with odds, the telling distance
+    spread: Spread  # scatter of the session's arrows about the centres of their own groups
+    cause: Cause | None  # the likeliest one; None when nothing is wrong
+    mend: Mend  # what it asks for
+    # Change of reading in whole clicks, as the numbers run; None: not asked, or no click on the
+    # sheet
     clicks: int | None
-    right_clicks: int | None
-    ends_m: tuple[float, float]
+    right_clicks: int | None  # way of the pin to the right in whole clicks
+    ends_m: tuple[float, float]  # near and far distance between which spans are told
+    # Spans of the tape's own strip, in the middle, and its neighbours
     spans_m: tuple[float, float, float]
 
 
 @dataclass(frozen=True)
 class Accepted:
-    """A calibration that took in the arrows of a proof.
+    """A calibration that took in the arrows of a proof."""
 
-    Parameters
-    ----------
-    before, answer : Answer
-        Without and with them.
-    distance_m : (n,) array
-        Distances. [m]
-    moved_m : (n,) array
-        By how much each mark moved, as the numbers run. [m]
-    """
-
-    before: Answer
+    before: Answer  # without and with them
     answer: Answer
-    distance_m: Floats
-    moved_m: Floats
+    distance_m: Floats  # distances
+    moved_m: Floats  # by how much each mark moved, as the numbers run
 
 
 def prove_tape(
@@ -108,34 +76,7 @@ def prove_tape(
     tried_m: ArrayLike,
     ends_m: tuple[float, float],
 ) -> Proving:
-    """A verdict on a tape from a proving session.
-
-    Parameters
-    ----------
-    answer : Answer
-        The calibration that the tape was made from.
-    shot : tuple of Observation
-        The session's groups, none of them part of the calibration; at least one.
-    tried_m : (n,) array
-        Distances at which one more group could be shot; those that nothing has hit yet, or that
-        the sight does not surely reach, are passed over. [m]
-    ends_m : (float, float)
-        Near and far distance between which spans are told. [m]
-
-    Returns
-    -------
-    Proving
-        The verdict and the mend of the likeliest cause.
-
-    Raises
-    ------
-    LaunchUnreachable
-        If the calibration's bow cannot throw an arrow so far.
-    Withheld
-        If the set-up must not be shot.
-    BadInput
-        If arrows of the session are part of the calibration already.
-    """
+    """A verdict on a tape from a proving session."""
     refuse_stopped(answer.rig)
     refuse_twice(shot, answer.observations)
     posterior, sight = answer.posterior, answer.rig.sight
@@ -175,18 +116,7 @@ def _clicks(change_m: float | None, click_m: float | None) -> int | None:
 def joined_groups(
     had: tuple[Observation, ...], shot: tuple[Observation, ...]
 ) -> tuple[Observation, ...]:
-    """Groups of a calibration and of a proof, every name only once.
-
-    Parameters
-    ----------
-    had, shot : tuple of Observation
-        Of the calibration, of the proof.
-
-    Returns
-    -------
-    tuple of Observation
-        The calibration's first; groups of the proof whose names are taken get new ones.
-    """
+    """Groups of a calibration and of a proof, every name only once."""
     taken = {one.group.name for one in had} | {one.group.name for one in shot}
     before = {one.group.name for one in had}
     joined = list(had)
@@ -201,27 +131,7 @@ def joined_groups(
 
 
 def accept_proof(proving: Proving, trust_grid_m: ArrayLike, seed: int = 1) -> Accepted:
-    """The calibration with the arrows of a proof taken in.
-
-    Parameters
-    ----------
-    proving : Proving
-        The proof.
-    trust_grid_m : (k,) array
-        Distances that may be the trusted one, growing. [m]
-    seed : int, default 1
-        Of the draws. [-]
-
-    Returns
-    -------
-    Accepted
-        New calibration, and how its marks moved.
-
-    Raises
-    ------
-    CalibrationFailed
-        If sheet and arrows cannot be brought together.
-    """
+    """The calibration with the arrows of a proof taken in."""
     before = proving.answer
     had = before.bands
     joined = joined_groups(before.observations, proving.shot)

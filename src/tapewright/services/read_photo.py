@@ -48,36 +48,7 @@ def propose_impacts(
     code: str | None = None,
     name: str = "photograph",
 ) -> PhotoReading:
-    """Impacts that a photograph seems to show.
-
-    Parameters
-    ----------
-    content : bytes
-        The file.
-    shaft_diameter_m : float, optional
-        Of the arrows; absent: a usual one. [m]
-    corners : four (float, float), optional
-        Instead of marks: upper left, upper right, lower right and lower left corner of a
-        rectangle whose middle is the aim, in pixels right and down of the upright picture. [-]
-    size_m : (float, float), optional
-        Width and height of that rectangle. [m]
-    code : str, optional
-        Of a target of several sheets, from its plan sheet.
-    name : str
-        What the file is called.
-
-    Returns
-    -------
-    PhotoReading
-        Proposals, the surest first, and pictures to judge them by.
-
-    Raises
-    ------
-    BadInput
-        If the picture cannot be used; says why and what to do.
-    MissingExtra
-        If the libraries for pictures are not installed.
-    """
+    """Impacts that a photograph seems to show."""
     if shaft_diameter_m is not None and not THINNEST_M <= shaft_diameter_m <= THICKEST_M:
         wrong = f"{1e3 * shaft_diameter_m:.1f} mm is no arrow"
         raise BadInput("Diameter of the shaft", wrong, "Give 3 to 12 mm")

@@ -2,7 +2,7 @@
 
 Holds:  the records of shooting for the floors above, how they are put together, and that no
         arrow counts twice.
-Never:  files (faces/shots_file.py), weights (calibration).
+Never:  files (reading/shots.py), weights (calibration).
 """
 
 from collections.abc import Sequence
@@ -29,18 +29,7 @@ MARK_ARROWS = 3  # what "it hits here" is worth when nobody said; common practic
 
 
 def bare_mark(arrows: int = MARK_ARROWS) -> Impact:
-    """Impact that says "it hits here".
-
-    Parameters
-    ----------
-    arrows : int, default 3
-        How many arrows said so. [-]
-
-    Returns
-    -------
-    Impact
-        Centred on the aim, both ways.
-    """
+    """Impact that says "it hits here"."""
     return Impact(0.0, 0.0, arrows)
 
 
@@ -58,43 +47,7 @@ def observe_group(
     altitude_m: float | None = None,
     air: Air = STANDARD_AIR,
 ) -> Observation:
-    """Put a group together with what was dialled and where it was shot.
-
-    Parameters
-    ----------
-    name : str
-        What the archer calls the group.
-    impacts : sequence of Impact
-        Where the arrows hit.
-    distance_m : float
-        Eye to target along the line of sight. [m]
-    reading_m : float
-        What the pointer showed. [m]
-    pin : int, default 1
-        Which pin was aimed with, 1 the first.
-    slope_rad : float, default 0
-        Slope of the line of sight, uphill positive. [rad]
-    crosswind_mps : float, default 0
-        Wind across, blowing to the archer's right positive. [m/s]
-    temperature_k : float, optional
-        Temperature of that day; absent: the rig's own. [K]
-    pressure_pa : float, optional
-        Pressure on the spot; absent: from the altitude, else the rig's own. [Pa]
-    altitude_m : float, optional
-        Altitude of the place; what it says a pressure overrules. [m]
-    air : Air
-        The rig's air, of which everything is kept that is not given.
-
-    Returns
-    -------
-    Observation
-        Ready for calibration.
-
-    Raises
-    ------
-    OutsideValidRange
-        If nobody shoots in such air.
-    """
+    """Put a group together with what was dialled and where it was shot."""
     if pressure_pa is None and altitude_m is not None:
         pressure_pa = standard_pressure(altitude_m)
     told = {"temperature_k": temperature_k, "pressure_pa": pressure_pa}
@@ -126,20 +79,7 @@ def _is_telling(one: Observation) -> bool:
 
 
 def refuse_twice(groups: Sequence[Observation], before: Sequence[Observation]) -> None:
-    """Refuse arrows that count already: taken in again they would make marks look surer.
-
-    Parameters
-    ----------
-    groups : sequence of Observation
-        What is offered.
-    before : sequence of Observation
-        What counts already.
-
-    Raises
-    ------
-    BadInput
-        If a group of three measured arrows or more is there already, whatever its name.
-    """
+    """Refuse arrows that count already: taken in again they would make marks look surer."""
     known = {_arrows(one): one.group.name for one in before}
     same = [
         (one.group.name, known[_arrows(one)])

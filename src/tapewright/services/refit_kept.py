@@ -53,32 +53,7 @@ def work_off(
     clock: Callable[[], datetime],
     most: int | None = None,
 ) -> int:
-    """Take jobs and do them until none is left.
-
-    Parameters
-    ----------
-    notebook : Notebook
-        Shared with other workers.
-    refit : function
-        Calibrates the rig with this id, keeps what it found, and says so in a sentence. Doing it
-        twice must change nothing more: a worker may die after the deed and before the word.
-    worker : str
-        Who this is; for people.
-    clock : function
-        The time now.
-    most : int, optional
-        Stop after so many jobs. [-]
-
-    Returns
-    -------
-    int
-        Jobs finished, those that failed included; the reason stands in the job.
-
-    Raises
-    ------
-    NotebookUnusable
-        If the notebook cannot be read or written; the job in hand is taken again later.
-    """
+    """Take jobs and do them until none is left."""
     done = 0
     while most is None or done < most:
         job = notebook.take_job(worker, clock(), LEASE_S)

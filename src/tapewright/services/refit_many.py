@@ -36,72 +36,35 @@ CLOSE_M = 1e-6
 
 @dataclass(frozen=True, slots=True)
 class RefitOrder:
-    """What is wanted of every rig alike.
+    """What is wanted of every rig alike."""
 
-    Parameters
-    ----------
-    unit : str
-        ``"yd"`` or ``"m"``.
-    wanted_m : float
-        How far tapes are to be trusted; tells what to shoot next. [m]
-    seed : int, default 1
-        Of the draws. [-]
-    probability : float, default 0.9
-        Chance with which a band holds the truth. [-]
-    """
-
-    unit: Literal["yd", "m"]
-    wanted_m: float
-    seed: int = 1
-    probability: float = 0.9
+    unit: Literal["yd", "m"]  # ``"yd"`` or ``"m"``
+    wanted_m: float  # how far tapes are to be trusted; tells what to shoot next
+    seed: int = 1  # of the draws
+    probability: float = 0.9  # chance with which a band holds the truth
 
 
 @dataclass(frozen=True, slots=True)
 class NextGroup:
-    """What to shoot next, if anything.
+    """What to shoot next, if anything."""
 
-    Parameters
-    ----------
-    kind : str
-        ``"trusted"`` as far as wanted, ``"shoot"``, ``"no safe group"`` on the usual butt,
-        ``"out of reach"``; ``"stop"``: must not be shot; ``"questions"``: cannot be judged yet.
-    distance_m : float, default 0
-        Of the group to shoot. [m]
-    arrows : int, default 0
-        How many. [-]
-    """
-
+    # ``"trusted"`` as far as wanted, ``"shoot"``, ``"no safe group"`` on the usual butt, ``"out of
+    # reach"``; ``"stop"``: must not be shot; ``"questions"``: cannot be judged yet
     kind: Literal["trusted", "shoot", "no safe group", "out of reach", "stop", "questions"]
-    distance_m: float = 0.0
-    arrows: int = 0
+    distance_m: float = 0.0  # of the group to shoot
+    arrows: int = 0  # how many
 
 
 @dataclass(frozen=True)
 class Refit:
-    """One rig, refitted.
+    """One rig, refitted."""
 
-    Parameters
-    ----------
-    answer : Answer
-        The calibration.
-    following : NextGroup
-        What to shoot next.
-    """
-
-    answer: Answer
-    following: NextGroup
+    answer: Answer  # the calibration
+    following: NextGroup  # what to shoot next
 
 
 def refit(setups: Sequence[Setup], order: RefitOrder) -> Refit:
-    """Calibrate a rig and look for its next group.
-
-    Raises
-    ------
-    CalibrationFailed
-        If sheet and arrows cannot be brought together.
-    LaunchUnreachable
-        If the arrow reaches not even the nearest distances.
-    """
+    """Calibrate a rig and look for its next group."""
     answer = _answer(setups, order)
     return Refit(answer, _following(answer, order))
 

@@ -27,15 +27,9 @@ DEATHS_ALONE = 3  # then it is given up
 
 @dataclass(frozen=True, slots=True)
 class GivenUp:
-    """What became of a piece that could not be done.
+    """What became of a piece that could not be done."""
 
-    Parameters
-    ----------
-    why : str
-        As a sentence.
-    """
-
-    why: str
+    why: str  # as a sentence
 
 
 def shared_by_processes(
@@ -44,29 +38,7 @@ def shared_by_processes(
     workers: int,
     preload: tuple[str, ...] = (),
 ) -> Iterator[tuple[Piece, Done | GivenUp]]:
-    """Pieces with what the work made of them, as they are finished.
-
-    Parameters
-    ----------
-    work : function
-        Of one piece; known by its module and name. It answers, and does not raise.
-    pieces : iterable
-        Independent of each other; taken as they are needed.
-    workers : int
-        Processes. [-]
-    preload : tuple of str
-        Modules that each worker loads before its first piece.
-
-    Yields
-    ------
-    piece, what became of it
-        Given up when three workers died at it with nothing beside it, or the work raised.
-
-    Raises
-    ------
-    BadInput
-        If no worker can be started.
-    """
+    """Pieces with what the work made of them, as they are finished."""
     crew = Processes(work, workers, preload)
     try:
         yield from shared_by(crew, pieces)
@@ -77,28 +49,7 @@ def shared_by_processes(
 def shared_by_cluster(
     work: Callable[[Piece], Done], pieces: Iterable[Piece], address: str
 ) -> Iterator[tuple[Piece, Done | GivenUp]]:
-    """Pieces with what the work made of them, as they are finished by a Dask cluster.
-
-    Parameters
-    ----------
-    work, pieces
-        As for ``shared_by_processes``.
-    address : str
-        Of the cluster's scheduler.
-
-    Yields
-    ------
-    piece, what became of it
-        As for ``shared_by_processes``.
-
-    Raises
-    ------
-    MissingExtra
-        If Dask distributed is not installed.
-    BadInput
-        If no cluster answers, its workers have another version of the program, it hangs, or it
-        goes away.
-    """
+    """Pieces with what the work made of them, as they are finished by a Dask cluster."""
     crew = Cluster(work, address)
     try:
         crew.wait_for_worker()
@@ -108,13 +59,7 @@ def shared_by_cluster(
 
 
 def shared_by(crew: Crew, pieces: Iterable[Piece]) -> Iterator[tuple[Piece, Done | GivenUp]]:
-    """Pieces with what a crew made of them, as they are finished.
-
-    Raises
-    ------
-    BadInput
-        If nobody can work any more.
-    """
+    """Pieces with what a crew made of them, as they are finished."""
     coming = map(Job, pieces)
     again, aside = deque[Job](), deque[Job]()
     in_hand = 0

@@ -18,18 +18,7 @@ FEW = 400
 
 
 def one_bow(posterior: Posterior) -> SightedBow:
-    """The bow whose level marks are the tape's: the medians of the draws' marks.
-
-    Parameters
-    ----------
-    posterior : Posterior
-        Draws.
-
-    Returns
-    -------
-    SightedBow
-        Fields plain numbers.
-    """
+    """The bow whose level marks are the tape's: the medians of the draws' marks."""
     unknowns = posterior.calibration.evidence.prior.unknowns
     medians = scalar_bow(unknowns.bow(np.median(posterior.vectors, axis=0)))
     distance = within_reach(posterior, MATCHED_M)
@@ -37,20 +26,7 @@ def one_bow(posterior: Posterior) -> SightedBow:
 
 
 def few_bows(posterior: Posterior, count: int = FEW) -> SightedBow:
-    """A part of the draws, for quantities whose bands need no more.
-
-    Parameters
-    ----------
-    posterior : Posterior
-        Draws.
-    count : int, default 400
-        How many, at most. [-]
-
-    Returns
-    -------
-    SightedBow
-        Fields of shape (count, 1), evenly taken from all draws.
-    """
+    """A part of the draws, for quantities whose bands need no more."""
     every = max(1, len(posterior.vectors) // count)
     unknowns = posterior.calibration.evidence.prior.unknowns
     return unknowns.bow(posterior.vectors[::every][:count])

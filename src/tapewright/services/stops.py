@@ -60,60 +60,31 @@ SURE = 2.0  # stated errors that a stop gives away before it holds
 
 @dataclass(frozen=True, slots=True)
 class Stop:
-    """One reason why a set-up must not be shot.
+    """One reason why a set-up must not be shot."""
 
-    Parameters
-    ----------
-    kind : str
-        ``"light arrow"`` for the draw weight or the maker's figure, ``"fast arrow"``: lighter than
-        any bow of such a speed may shoot, ``"short arrow"``, ``"housing"`` or ``"blades"`` that
-        meet at every distance, ``"damaged"`` part.
-    key : str
-        Key of the sheet that it hangs on most.
-    numbers : tuple of float
-        Light: arrow and least mass [kg]; fast: arrow mass [kg], speed [m/s], least draw weight
-        [N], least mass [kg]; short: shaft before the rest, least [m]; housing, blades: air
-        missing [m].
-    """
-
+    # ``"light arrow"`` for the draw weight or the maker's figure, ``"fast arrow"``: lighter than
+    # any bow of such a speed may shoot, ``"short arrow"``, ``"housing"`` or ``"blades"`` that meet
+    # at every distance, ``"damaged"`` part
     kind: Literal["light arrow", "fast arrow", "short arrow", "housing", "blades", "damaged"]
-    key: str
+    key: str  # key of the sheet that it hangs on most
+    # Light: arrow and least mass [kg]; fast: arrow mass [kg], speed [m/s], least draw weight [N],
+    # least mass [kg]; short: shaft before the rest, least [m]; housing, blades: air missing [m]
     numbers: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Doubt:
-    """What is odd but may be shot.
+    """What is odd but may be shot."""
 
-    Parameters
-    ----------
-    kind : str
-        ``"light arrow"``: less than its own error above the least; ``"short arrow"``: little of
-        the shaft before the rest; ``"over the hand"``: its end stands behind the grip.
-    key : str
-        Key of the sheet that it hangs on most.
-    numbers : tuple of float
-        As for the stop of the same kind.
-    """
-
+    # ``"light arrow"``: less than its own error above the least; ``"short arrow"``: little of the
+    # shaft before the rest; ``"over the hand"``: its end stands behind the grip
     kind: Literal["light arrow", "short arrow", "over the hand"]
-    key: str
-    numbers: tuple[float, ...] = ()
+    key: str  # key of the sheet that it hangs on most
+    numbers: tuple[float, ...] = ()  # as for the stop of the same kind
 
 
 def stops(rig: Rig) -> tuple[Stop, ...]:
-    """Why a set-up must not be shot.
-
-    Parameters
-    ----------
-    rig : Rig
-        The sheet.
-
-    Returns
-    -------
-    tuple of Stop
-        Empty when nothing on the sheet speaks against it.
-    """
+    """Why a set-up must not be shot."""
     return (*_light(rig), *_fast(rig), *_short(rig), *_touching(rig), *_damaged(rig))
 
 
@@ -214,18 +185,7 @@ def _damaged(rig: Rig) -> Iterator[Stop]:
 
 
 def doubts(rig: Rig) -> tuple[Doubt, ...]:
-    """What is odd about a set-up that may be shot.
-
-    Parameters
-    ----------
-    rig : Rig
-        The sheet.
-
-    Returns
-    -------
-    tuple of Doubt
-        Empty where a stop of the same kind stands.
-    """
+    """What is odd about a set-up that may be shot."""
     found = []
     mass, least_kg, is_light = rig.arrow.mass_kg, _least_mass_kg(rig), any(_light(rig))
     if mass.sd and not is_light and mass.value < least_kg + mass.sd:
@@ -241,18 +201,7 @@ def doubts(rig: Rig) -> tuple[Doubt, ...]:
 
 
 def questions(rig: Rig) -> tuple[str, ...]:
-    """What a sheet must tell before it can be judged.
-
-    Parameters
-    ----------
-    rig : Rig
-        The sheet.
-
-    Returns
-    -------
-    tuple of str
-        Keys, in the order of the sheet; empty when all is told.
-    """
+    """What a sheet must tell before it can be judged."""
     bow, arrow = rig.bow, rig.arrow
     is_broadhead = arrow.point == "broadhead"
     missing = {
@@ -266,37 +215,13 @@ def questions(rig: Rig) -> tuple[str, ...]:
 
 
 def refuse_stopped(rig: Rig) -> None:
-    """Refuse to plan or print for a set-up that must not be shot.
-
-    Parameters
-    ----------
-    rig : Rig
-        The sheet.
-
-    Raises
-    ------
-    Withheld
-        If it has a stop.
-    """
+    """Refuse to plan or print for a set-up that must not be shot."""
     if found := stops(rig):
         raise Withheld(found)
 
 
 def refuse_unready(rig: Rig, asked: tuple[str, ...]) -> None:
-    """Refuse to plan for what must not be shot, or cannot be judged before its first arrow.
-
-    Parameters
-    ----------
-    rig : Rig
-        The sheet.
-    asked : tuple of str
-        Questions left open that must be answered before the next arrow.
-
-    Raises
-    ------
-    Withheld
-        If it has a stop, or such a question.
-    """
+    """Refuse to plan for what must not be shot, or cannot be judged before its first arrow."""
     refuse_stopped(rig)
     if asked:
         raise Withheld(questions=asked)

@@ -19,52 +19,18 @@ __all__ = ["STEEPEST_RAD", "RuleOfThumb", "SlopeTable", "Slopes", "table_slopes"
 
 @dataclass(frozen=True)
 class Slopes:
-    """Marks on slopes; arrays of shape (g, n).
+    """Marks on slopes; arrays of shape (g, n)."""
 
-    Parameters
-    ----------
-    answer : Answer
-        The calibration they are made from.
-    pin : int
-        Which pin is aimed with, 1 the first. [-]
-    table : SlopeTable
-        Readings, and the level marks to dial instead.
-    rule : RuleOfThumb
-        What dialling for the horizontal distance does instead.
-    """
-
-    answer: Answer
-    pin: int
-    table: SlopeTable
-    rule: RuleOfThumb
+    answer: Answer  # the calibration they are made from
+    pin: int  # which pin is aimed with, 1 the first
+    table: SlopeTable  # readings, and the level marks to dial instead
+    rule: RuleOfThumb  # what dialling for the horizontal distance does instead
 
 
 def table_slopes(
     answer: Answer, slope_rad: ArrayLike, distance_m: ArrayLike, pin: int = 1
 ) -> Slopes:
-    """Marks on slopes for the middling bow.
-
-    Parameters
-    ----------
-    answer : Answer
-        A calibration.
-    slope_rad : (g,) array
-        Slopes, uphill positive, at most 60°. [rad]
-    distance_m : (n,) array
-        Eye to target along the line of sight. [m]
-    pin : int, default 1
-        Which pin is aimed with. [-]
-
-    Returns
-    -------
-    Slopes
-        In numbers.
-
-    Raises
-    ------
-    LaunchUnreachable
-        If an arrow does not climb so far.
-    """
+    """Marks on slopes for the middling bow."""
     posterior = answer.posterior
     bow = one_bow(posterior)
     unknowns = posterior.calibration.evidence.prior.unknowns

@@ -18,46 +18,17 @@ __all__ = ["Budget", "Errors", "Habits", "Share", "weigh_errors"]
 
 @dataclass(frozen=True, slots=True)
 class Budget:
-    """A miss budget.
+    """A miss budget."""
 
-    Parameters
-    ----------
-    answer : Answer
-        The calibration.
-    distance_m : float
-        Where. [m]
-    errors : Errors
-        What was taken for usual.
-    habits : Habits
-        What the calibration tells.
-    shares : tuple of Share
-        Each error, the costliest first, then all together.
-    """
-
-    answer: Answer
-    distance_m: float
-    errors: Errors
-    habits: Habits
-    shares: tuple[Share, ...]
+    answer: Answer  # the calibration
+    distance_m: float  # where
+    errors: Errors  # what was taken for usual
+    habits: Habits  # what the calibration tells
+    shares: tuple[Share, ...]  # each error, the costliest first, then all together
 
 
 def weigh_errors(answer: Answer, distance_m: float, errors: Errors) -> Budget:
-    """Each error alone and all together, for the middling bow.
-
-    Parameters
-    ----------
-    answer : Answer
-        A calibration.
-    distance_m : float
-        Where. [m]
-    errors : Errors
-        What usually goes wrong.
-
-    Returns
-    -------
-    Budget
-        In numbers.
-    """
+    """Each error alone and all together, for the middling bow."""
     posterior = answer.posterior
     unknowns = posterior.calibration.evidence.prior.unknowns
 

@@ -12,7 +12,7 @@ from exact_units import YARD_M
 from tapewright import __version__
 from tapewright.faces.cli import asking
 from tapewright.faces.cli.commands import main
-from tapewright.faces.quantities import read_distances
+from tapewright.words.quantities import read_distances
 
 FIT_KEYS = {  # the first line is promised by the design, the second added by docs/command-line.md
     "schema", "unknowns", "dispersion_mrad", "wobble_mrad", "effective_draws", "groups", "marks",

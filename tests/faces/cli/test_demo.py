@@ -1,5 +1,5 @@
-from tapewright.faces.rig_sheet import load_rig_sheet
-from tapewright.faces.shots_file import load_shots
+from tapewright.reading.sheet import load_rig_sheet
+from tapewright.reading.shots import load_shots
 
 
 def test_the_demo_does_the_main_job(run, bench):

@@ -5,7 +5,7 @@ from itertools import pairwise
 import pdfplumber
 import pytest
 
-from tapewright.faces.strips_file import load_strips
+from tapewright.reading.strips import load_strips
 
 MM = 25.4 / 72.0
 

@@ -16,8 +16,8 @@ from set_ups import HERON, ODD, STOPPED
 from set_ups import SHOTS as ARROWS
 
 from tapewright.faces.cli.commands import main
-from tapewright.faces.rig_sheet import read_rig_sheet
-from tapewright.faces.shots_file import read_shots
+from tapewright.reading.sheet import read_rig_sheet
+from tapewright.reading.shots import read_shots
 from tapewright.services import calibrate as calibrating
 from tapewright.services import calibrate_kept
 from tapewright.services.stops import stops

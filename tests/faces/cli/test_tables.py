@@ -2,7 +2,7 @@ import re
 
 from tapewright.faces.cli import tables
 from tapewright.faces.cli.tables import plain_table, show_table
-from tapewright.faces.telling.blocks import Table
+from tapewright.words.blocks import Table
 
 THREE = Table(
     "Marks",

@@ -15,8 +15,8 @@ from tapewright.faces.telling.answers import (
     sheet_table,
     unknowns_table,
 )
-from tapewright.faces.telling.blocks import Table
-from tapewright.faces.wording import caution_words, past_limit_words, shot_words, trust_words
+from tapewright.words.answer import caution_words, past_limit_words, shot_words, trust_words
+from tapewright.words.blocks import Table
 
 
 def bands(**changes):

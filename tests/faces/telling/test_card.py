@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 from written_out import IMPERIAL, METRIC
 
-from tapewright.faces.telling.blocks import Mind, Table
 from tapewright.faces.telling.card import card_blocks
 from tapewright.faces.telling.change import change_blocks, comparison_blocks
 from tapewright.faces.wording_card import card_table, card_words
+from tapewright.words.blocks import Mind, Table
 
 SAFE = (
     "Shoot only at a safe stop with clear ground behind it; a first far arrow needs a larger butt."

@@ -5,9 +5,9 @@ from types import SimpleNamespace
 from told_by_hand import FAR_END, HOUSING, MEASURED, MISSES, TILTS, limit, limits_found
 from written_out import IMPERIAL, METRIC
 
-from tapewright.faces.telling.blocks import Mind, Table
 from tapewright.faces.telling.checks import level_blocks, limits_blocks, misses_table
 from tapewright.faces.wording_checking import limit_cautions, stop_words
+from tapewright.words.blocks import Mind, Table
 
 DO_NOT = "Do not shoot past it: a vane that touches the housing throws the arrow off its way."
 COMPUTED = (

@@ -6,7 +6,6 @@ from types import SimpleNamespace
 import pytest
 from written_out import IMPERIAL, METRIC
 
-from tapewright.faces.telling.blocks import Mind, Table
 from tapewright.faces.telling.groups import (
     after_group_blocks,
     called_bad_words,
@@ -20,6 +19,7 @@ from tapewright.services.correct import AxisMove
 from tapewright.services.learn_clicks import LearntClick
 from tapewright.services.measure_groups import Banded
 from tapewright.services.move_sight import SightMove
+from tapewright.words.blocks import Mind, Table
 
 PAST_LIMIT = (
     "A move told here ends past the clearance reading or the travel on your sheet. Do not set the "

@@ -7,8 +7,8 @@ import pytest
 from told_by_hand import blown, weather
 from written_out import IMPERIAL, METRIC
 
-from tapewright.faces.telling.blocks import Mind, Table
 from tapewright.faces.telling.outdoors import slopes_blocks, weather_blocks, wind_blocks
+from tapewright.words.blocks import Mind, Table
 
 GUSTS = "Wind is seldom steady; between archer and target it may blow two ways at once."
 COLD = "Cold limbs may shoot slower: that is not in these marks. Read a chronograph in the cold."

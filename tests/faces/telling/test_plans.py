@@ -7,7 +7,6 @@ from told_by_hand import first_shot, plan, plan_step
 from written_out import IMPERIAL, METRIC
 
 from tapewright.confidence.ladder import Ladder
-from tapewright.faces.telling.blocks import Mind, Table
 from tapewright.faces.telling.budget import budget_blocks
 from tapewright.faces.telling.plans import (
     candidates_table,
@@ -28,6 +27,7 @@ from tapewright.faces.wording_planning import (
     step_rule_words,
 )
 from tapewright.services.advise import Hindrance
+from tapewright.words.blocks import Mind, Table
 
 
 def test_what_groups_buy_stands_by_distance_and_arrows():

@@ -9,7 +9,6 @@ from written_out import IMPERIAL, METRIC
 
 from tapewright.confidence.diagnosis import Cause
 from tapewright.confidence.mending import Mend
-from tapewright.faces.telling.blocks import Table
 from tapewright.faces.telling.proofs import (
     causes_table,
     errors_table,
@@ -27,6 +26,7 @@ from tapewright.faces.wording_proving import (
     set_words,
     size_words,
 )
+from tapewright.words.blocks import Table
 
 SAFE = (
     "Shoot only at a safe stop with clear ground behind it; a first far arrow needs a larger butt.",

@@ -4,7 +4,7 @@ from datetime import UTC, datetime
 
 import pytest
 
-from tapewright.faces.errands.every import ERRANDS
+from tapewright.questions.every import QUESTIONS
 from tapewright.services.keep import KeptGroup, KeptRig, kept_as
 
 NOW = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)
@@ -127,12 +127,12 @@ def test_keys_say_their_units(client, rig_id, units):
     assert f"distance_{unit}" in told["marks"][0]
 
 
-@pytest.mark.parametrize("name", sorted(ERRANDS))
+@pytest.mark.parametrize("name", sorted(QUESTIONS))
 def test_every_errand_is_described_with_its_fields(client, rig_id, name):
     ways = client.get("/api/openapi.json").json()["paths"]
     asked = ways[f"/api/rigs/{{rig_id}}/ask/{name}"]["get"]["parameters"]
     assert {one["name"] for one in asked} == {
-        "rig_id", "units", *(field.name for field in ERRANDS[name].fields),
+        "rig_id", "units", *(field.name for field in QUESTIONS[name].fields),
     }  # fmt: skip
     told = client.get(f"/api/rigs/{rig_id}/ask/{name}")
     assert told.status_code in (200, 422), told.text

@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from tapewright.faces.errands.every import ERRANDS
+from tapewright.questions.every import QUESTIONS
 
 TURNED = (
     "group,distance_yd,clicks,up_in\na,20,0,0.3\na,20,0,-0.3\na,20,0,0.1\n"
@@ -102,4 +102,4 @@ def test_without_a_group_there_is_nothing_to_measure(client, empty_rig):
 
 @pytest.mark.parametrize("name", ["plan", "group", "clicks"])
 def test_the_errands_stand_in_the_list(name):
-    assert ERRANDS[name].fields
+    assert QUESTIONS[name].fields

@@ -6,9 +6,9 @@ from importlib.resources import files
 import pytest
 from exact_units import FOOT_M, INCH_M
 
-from tapewright.faces.rig_sheet import read_rig_sheet
-from tapewright.faces.rig_sheet_text import sheet_lines, sheet_values
 from tapewright.faces.web.sheet_words import FIRST, GROUPS, WORDS, form_words
+from tapewright.reading.sheet import read_rig_sheet
+from tapewright.reading.sheet_lines import sheet_lines, sheet_values
 from tapewright.services.keep import KeptChange, KeptRig
 
 SAMPLE = files("tapewright.faces") / "sample"

@@ -14,10 +14,10 @@ import pdfplumber
 import pytest
 from set_ups import SHOTS, STOPPED
 
-from tapewright.faces.errands.every import ERRANDS
 from tapewright.faces.pictures import PICTURES
 from tapewright.faces.web.answers import Answers
 from tapewright.faces.web.app import API, PAGES
+from tapewright.questions.every import QUESTIONS
 from tapewright.services.calibrate import stops
 from tapewright.services.keep import KeptGroup
 
@@ -45,7 +45,7 @@ def addresses(rig_id, ids):
             holes = set(HOLE.findall(route.path)) - {"rig_id"}
             names = [""]
             if "name" in holes:
-                names = sorted(PICTURES if "/picture/" in route.path else ERRANDS)
+                names = sorted(PICTURES if "/picture/" in route.path else QUESTIONS)
             for name in names:
                 for ending in ENDINGS if "ending" in holes else [""]:
                     entry = "session_id" if "/sessions/" in route.path else "group_id"

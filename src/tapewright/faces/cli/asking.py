@@ -21,11 +21,11 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
     from pathlib import Path
 
-    from tapewright.faces.errands.errand import Errand, Said
-    from tapewright.faces.wording import Units
+    from tapewright.questions.question import Question, Said
     from tapewright.services.calibrate import Answer
     from tapewright.services.equip import Rig
     from tapewright.services.record_groups import Observation
+    from tapewright.words.units import Units
 
 Found = TypeVar("Found")
 
@@ -36,15 +36,15 @@ FARTHEST = {"yd": 125.0, "m": 115.0}
 
 def units_of(*, metric: bool) -> Units:
     """Units in which a person reads the answer."""
-    from tapewright.faces.wording import IMPERIAL, METRIC
+    from tapewright.words.units import IMPERIAL, METRIC
 
     return METRIC if metric else IMPERIAL
 
 
 def load_rig(rig_file: Path) -> tuple[Rig, tuple[str, ...]]:
     """Rig and what is odd about its sheet; why it must not be shot is remembered for the answer."""
-    from tapewright.faces.rig_sheet import load_rig_sheet
-    from tapewright.faces.wording_stops import stop_lines
+    from tapewright.reading.sheet import load_rig_sheet
+    from tapewright.words.stops import stop_lines
 
     rig, warnings = load_rig_sheet(rig_file)
     context = click.get_current_context(silent=True)
@@ -76,7 +76,7 @@ def warn(warnings: tuple[str, ...], *, rows_follow: bool = False) -> None:
 
 def withhold(context: click.Context, refused: Withheld) -> None:
     """Say that something is withheld, and why, in the form that was asked for."""
-    from tapewright.faces.wording_stops import UNTIL, refused_words, withheld_json
+    from tapewright.words.stops import UNTIL, refused_words, withheld_json
 
     if context.meta.get(IS_JSON):
         written = {"schema": "tapewright.withheld/1"} | withheld_json(refused)
@@ -96,7 +96,7 @@ def load_rig_and_shots(
     rig_file: Path, shots_file: Path | None
 ) -> tuple[Rig, tuple[Observation, ...], tuple[str, ...]]:
     """Rig, groups and what is odd about both files."""
-    from tapewright.faces.shots_file import load_shots
+    from tapewright.reading.shots import load_shots
 
     rig, warnings = load_rig(rig_file)
     if shots_file is None:
@@ -130,7 +130,7 @@ def asked_distances(
     text: str | None, usual: str, units: Units, place: str = "--distances"
 ) -> tuple[tuple[float, ...], Units]:
     """Distances as typed; metres typed ask for metric answers."""
-    from tapewright.faces.quantities import read_distances
+    from tapewright.words.quantities import read_distances
 
     asked = read_distances(usual if text is None else text, place)
     if asked.unit in ("m", "yd") and text:
@@ -156,7 +156,7 @@ def answer_for(
 
 def spoken(said: Mapping[str, str | None], places: Mapping[str, str] = {}) -> Said:
     """What was typed, with options as places; an option with nothing behind it is refused."""
-    from tapewright.faces.errands.errand import Said, option
+    from tapewright.questions.question import Said, option
 
     for name, text in said.items():
         if text is not None and not text.strip() and name not in places:
@@ -165,8 +165,8 @@ def spoken(said: Mapping[str, str | None], places: Mapping[str, str] = {}) -> Sa
     return Said(said, lambda name: places.get(name, option(name)))
 
 
-def ask_errand(
-    errand: Errand[Found],
+def ask_question(
+    question: Question[Found],
     files: tuple[Path, Path | None],
     said: Mapping[str, str | None],
     places: Mapping[str, str] = {},
@@ -176,33 +176,33 @@ def ask_errand(
     seed: int,
 ) -> tuple[Found, Units]:
     """Calibrate and ask; ``places`` name fields that no option says."""
-    from tapewright.faces.errands.errand import option
+    from tapewright.questions.question import option
 
-    heard, where = spoken(said, places), errand.where
-    usual, chance = errand.usual(where, units_of(metric=metric)), (seed, band)
+    heard, where = spoken(said, places), question.where
+    usual, chance = question.usual(where, units_of(metric=metric)), (seed, band)
     answer, _, units = answer_for(
         files, said.get(where), usual, chance, option(where), metric=metric
     )
-    return errand.ask(answer, heard, units), units
+    return question.ask(answer, heard, units), units
 
 
-def answer_errand(
-    errand: Errand[Found],
+def answer_question(
+    question: Question[Found],
     files: tuple[Path, Path | None],
     said: Mapping[str, str | None],
     places: Mapping[str, str] = {},
     *,
     as_json: bool,
-    **chance: Any,  # noqa: ANN401 — what ask_errand takes, handed on by name
+    **chance: Any,  # noqa: ANN401 — what ask_question takes, handed on by name
 ) -> None:
     """Calibrate, ask, and show the answer."""
     from tapewright.faces.cli.tables import show
 
-    found, units = ask_errand(errand, files, said, places, **chance)
+    found, units = ask_question(question, files, said, places, **chance)
     if as_json:
-        say_json(errand.write(found, units))
+        say_json(question.write(found, units))
         return
-    show(errand.tell(found, units))
+    show(question.tell(found, units))
 
 
 def tape_ticks(answer: Answer, asked_m: tuple[float, ...], units: Units) -> tuple[float, ...]:
@@ -223,7 +223,7 @@ def write_files(
     stem: Path, files: tuple[tuple[str, bytes], ...], option: str = "--out"
 ) -> list[Path]:
     """Write each file beside its name first, so that none is ever half there."""
-    from tapewright.faces.unit_names import quoted
+    from tapewright.words.unit_names import quoted
 
     if stem.name in ("", "..") or stem.is_dir():
         raise BadInput(option, f"{quoted(stem)} is a folder", "Write a file's name behind it")

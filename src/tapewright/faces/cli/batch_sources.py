@@ -31,37 +31,17 @@ SHOTS_NAMES = ("{}.csv", "{}-shots.csv")
 
 @dataclass(frozen=True, slots=True)
 class BatchOrder:
-    """What is wanted of every rig alike.
+    """What is wanted of every rig alike."""
 
-    Parameters
-    ----------
-    metric : bool
-        Metres and centimetres, or yards and inches.
-    wanted_m : float
-        How far tapes are to be trusted. [m]
-    probability : float
-        Chance with which a band holds the truth. [-]
-    seed : int
-        Of the draws. [-]
-    tapes : bool
-        Whether tapes are printed too.
-    paper, far_end : str
-        As for a tape.
-    proof : str or None
-        What the proof rulers measured, as typed.
-    today : str
-        Date on the tapes; not part of what a calibration is made of.
-    """
-
-    metric: bool
-    wanted_m: float
-    probability: float
-    seed: int
-    tapes: bool
-    paper: Literal["A4", "Letter"]
+    metric: bool  # metres and centimetres, or yards and inches
+    wanted_m: float  # how far tapes are to be trusted
+    probability: float  # chance with which a band holds the truth
+    seed: int  # of the draws
+    tapes: bool  # whether tapes are printed too
+    paper: Literal["A4", "Letter"]  # as for a tape
     far_end: Literal["down", "up"]
-    proof: str | None
-    today: str
+    proof: str | None  # what the proof rulers measured, as typed
+    today: str  # date on the tapes; not part of what a calibration is made of
 
     @property
     def unit(self) -> Literal["yd", "m"]:
@@ -77,28 +57,14 @@ class BatchOrder:
 
 @dataclass(frozen=True, slots=True)
 class Piece:
-    """One rig of many, not yet looked at.
+    """One rig of many, not yet looked at."""
 
-    Parameters
-    ----------
-    name : str
-        Place of its files in the outcome, without ending; parts divided by a slash.
-    made_from : str
-        Changes when anything that decides the answer changes.
-    sheet, shots : str
-        Texts of its files; no shots: empty.
-    setups : tuple of Setup
-        In place of the texts, for a kept rig.
-    fault : str, default none
-        Why it cannot even be read.
-    """
-
-    name: str
-    made_from: str = ""
-    sheet: str = ""
+    name: str  # place of its files in the outcome, without ending; parts divided by a slash
+    made_from: str = ""  # changes when anything that decides the answer changes
+    sheet: str = ""  # texts of its files; no shots: empty
     shots: str = ""
-    setups: tuple[Setup, ...] = ()
-    fault: str = ""
+    setups: tuple[Setup, ...] = ()  # in place of the texts, for a kept rig
+    fault: str = ""  # why it cannot even be read
 
 
 def sheets_in(folder: Path) -> list[Path]:
@@ -126,8 +92,8 @@ def folder_pieces(folder: Path, sheets: list[Path], order: BatchOrder) -> Iterat
 
 def _file_piece(path: Path, name: str, order: BatchOrder) -> Piece:
     from tapewright.faces import rig_sheet, shots_file
-    from tapewright.faces.text_file import load_text
     from tapewright.ground.errors import BadRigSheet, BadShots
+    from tapewright.reading.text_file import load_text
 
     _refuse_pipe(path)
     sheet, shots = load_text(path, rig_sheet.MOST_BYTES, BadRigSheet), ""

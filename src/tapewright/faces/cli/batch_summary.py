@@ -10,9 +10,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from tapewright.faces.quantities import in_unit
-from tapewright.faces.telling.blocks import Table
 from tapewright.ground.units import UNITS
+from tapewright.words.blocks import Table
+from tapewright.words.quantities import in_unit
 
 SCHEMA = "tapewright.batch/1"
 MOST_SHOWN = 60
@@ -22,41 +22,20 @@ FORMULA = ("=", "+", "-", "@", "\t", "\r")  # a spreadsheet would run what begin
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One rig of many.
+    """One rig of many."""
 
-    Parameters
-    ----------
-    rig : str
-        Where its files are.
-    name : str
-        As on its sheet; empty when it could not be read.
-    trusted_m : float or None
-        Trusted distance; 0 for none, None when it failed or no arrow that fits stands behind. [m]
-    groups, arrows : int
-        What was shot. [-]
-    odd_groups, cautions : tuple of str
-        What speaks against it.
-    following : str
-        What to shoot next.
-    tape : str
-        ``"printed"``, why it was not, or empty when none was asked for.
-    why : str
-        Why it failed; empty when it did not.
-    stop : tuple of str
-        Why it must not be shot.
-    """
-
-    rig: str
-    name: str = ""
+    rig: str  # where its files are
+    name: str = ""  # as on its sheet; empty when it could not be read
+    # Trusted distance; 0 for none, None when it failed or no arrow that fits stands behind
     trusted_m: float | None = None
-    groups: int = 0
+    groups: int = 0  # what was shot
     arrows: int = 0
-    odd_groups: tuple[str, ...] = ()
+    odd_groups: tuple[str, ...] = ()  # what speaks against it
     cautions: tuple[str, ...] = ()
-    following: str = ""
-    tape: str = ""
-    why: str = ""
-    stop: tuple[str, ...] = ()
+    following: str = ""  # what to shoot next
+    tape: str = ""  # ``"printed"``, why it was not, or empty when none was asked for
+    why: str = ""  # why it failed; empty when it did not
+    stop: tuple[str, ...] = ()  # why it must not be shot
 
     @property
     def asks_for_a_look(self) -> bool:

@@ -18,16 +18,16 @@ from tapewright.ground.errors import TapewrightError
 
 if TYPE_CHECKING:
     from tapewright.faces.cli.batch_sources import BatchOrder, Piece
-    from tapewright.faces.wording import Units
     from tapewright.services.calibrate import Answer
     from tapewright.services.calibrate_kept import Setup
     from tapewright.services.refit_many import NextGroup
+    from tapewright.words.units import Units
 
 PRELOAD = (
     "tapewright.services.refit_many",
     "tapewright.faces.answer_json",
-    "tapewright.faces.rig_sheet",
-    "tapewright.faces.shots_file",
+    "tapewright.reading.sheet",
+    "tapewright.reading.shots",
     "tapewright.faces.wording_planning",
     "tapewright.faces.cli.orders",
     "reportlab.pdfgen.canvas",
@@ -38,24 +38,12 @@ PRELOAD = (
 
 @dataclass(frozen=True, slots=True)
 class Made:
-    """What was made of one rig.
+    """What was made of one rig."""
 
-    Parameters
-    ----------
-    name : str
-        Of the piece.
-    record : str
-        The calibration as JSON text; empty when it failed.
-    tape : bytes
-        The PDF; empty for none.
-    why : str
-        Why it failed; empty when it did not.
-    """
-
-    name: str
-    record: str = ""
-    tape: bytes = b""
-    why: str = ""
+    name: str  # of the piece
+    record: str = ""  # the calibration as JSON text; empty when it failed
+    tape: bytes = b""  # the PDF; empty for none
+    why: str = ""  # why it failed; empty when it did not
 
 
 def refit_piece(piece: Piece, order: BatchOrder) -> Made:
@@ -71,10 +59,10 @@ def refit_piece(piece: Piece, order: BatchOrder) -> Made:
 def _made(piece: Piece, order: BatchOrder) -> Made:
     from tapewright.faces.answer_json import answer_json
     from tapewright.faces.json_pieces import with_stops
-    from tapewright.faces.wording import IMPERIAL, METRIC
-    from tapewright.faces.wording_stops import stop_lines
     from tapewright.services.calibrate import pin_bands
     from tapewright.services.refit_many import RefitOrder, refit
+    from tapewright.words.stops import stop_lines
+    from tapewright.words.units import IMPERIAL, METRIC
 
     units = METRIC if order.metric else IMPERIAL
     setups, notes = (piece.setups, ()) if piece.setups else _read(piece)
@@ -96,8 +84,8 @@ def _made(piece: Piece, order: BatchOrder) -> Made:
 
 
 def _read(piece: Piece) -> tuple[tuple[Setup, ...], tuple[str, ...]]:
-    from tapewright.faces.rig_sheet import read_rig_sheet
-    from tapewright.faces.shots_file import read_shots
+    from tapewright.reading.sheet import read_rig_sheet
+    from tapewright.reading.shots import read_shots
     from tapewright.services.calibrate_kept import Setup
 
     rig, notes = read_rig_sheet(piece.sheet, f"{piece.name}.toml")
@@ -111,8 +99,8 @@ def _tape(answer: Answer, order: BatchOrder, units: Units) -> tuple[bytes, str]:
     """The tape, or why there is none: a calibration without a tape is worth keeping."""
     from tapewright.faces.cli.asking import tape_ticks
     from tapewright.faces.cli.orders import tape_order
-    from tapewright.faces.wording import tape_words
     from tapewright.services.print_tape import plan_tape, print_tape
+    from tapewright.words.tape import tape_words
 
     look: dict[str, Any] = dict.fromkeys(("width", "length", "pointer"))
     look |= {"far_end": order.far_end, "paper": order.paper, "proof": order.proof}

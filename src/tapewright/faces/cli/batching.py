@@ -125,7 +125,7 @@ def _ending(good: int, failed: int, kept: int) -> str:
 def _order(wishes: dict[str, Any]) -> BatchOrder:
     from tapewright.faces.cli.batch_sources import BatchOrder
     from tapewright.faces.cli.options import proof_lengths
-    from tapewright.faces.quantities import read_distances
+    from tapewright.words.quantities import read_distances
 
     proof_lengths(wishes["proof"])  # refuses at once, not once for each rig
     metric = wishes["metric"]

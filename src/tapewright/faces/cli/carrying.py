@@ -36,8 +36,8 @@ from tapewright.faces.cli.options import (
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from tapewright.faces.wording import Units
     from tapewright.services.pocket import PocketCard
+    from tapewright.words.units import Units
 
 
 @click.command()
@@ -63,8 +63,8 @@ def pocket(
     scripts.
     """
     from tapewright.faces.pocket.card import LISTED_M, pocket_page
-    from tapewright.faces.wording import trust_words
     from tapewright.services.pocket import make_pocket_card
+    from tapewright.words.answer import trust_words
 
     rig, observations, warnings = load_rig_and_shots(rig_file, shots_file)
     warn(warnings)
@@ -84,7 +84,7 @@ def pocket(
 
 def _worth(card: PocketCard, units: Units) -> str:
     """How far the card goes and how near it comes."""
-    from tapewright.faces.wording import amount
+    from tapewright.words.units import amount
 
     return (
         f"To {amount(card.table.farthest_m, units.distance)} and 60° up and down, its readings "
@@ -94,7 +94,7 @@ def _worth(card: PocketCard, units: Units) -> str:
 
 def _pocket_json(card: PocketCard, units: Units, path: Path, size: int) -> dict[str, Any]:
     from tapewright.faces.json_pieces import trust_json
-    from tapewright.faces.quantities import in_unit
+    from tapewright.words.quantities import in_unit
 
     table, unit = card.table, units.distance
     return {

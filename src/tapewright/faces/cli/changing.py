@@ -16,8 +16,8 @@ import click
 
 from tapewright.faces.cli.asking import (
     FARTHEST,
-    answer_errand,
     answer_for,
+    answer_question,
     load_rig_and_shots,
     say_json,
     spoken,
@@ -43,8 +43,8 @@ from tapewright.ground.errors import BadInput
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from tapewright.faces.wording import Units
     from tapewright.services.calibrate import Answer
+    from tapewright.words.units import Units
 
 BUTT_ENDS = (5.0, 2000.0, "cm")
 
@@ -126,8 +126,8 @@ def change(
 def _new_tape(answer: Answer, units: Units, paper: str, stem: Path) -> list[Path]:
     """The changed rig's tape, with the usual look."""
     from tapewright.faces.cli.orders import tape_order
-    from tapewright.faces.wording import tape_words
     from tapewright.services.print_tape import plan_tape, print_tape
+    from tapewright.words.tape import tape_words
 
     look = dict.fromkeys(("width", "length", "pointer", "proof"))
     ticks = tape_ticks(answer, (), units)
@@ -195,10 +195,10 @@ def budget(rig_file: Path, shots_file: Path | None, **said: Any) -> None:  # noq
     Each error is one standard deviation: two times in three you are better than that. Dispersion,
     wobble and the band of the tape come from your own arrows.
     """
-    from tapewright.faces.errands.budget import BUDGET
+    from tapewright.questions.budget import BUDGET
 
     said, wish = parted(said)
-    answer_errand(BUDGET, (rig_file, shots_file), said, **wish)
+    answer_question(BUDGET, (rig_file, shots_file), said, **wish)
 
 
 @click.command()
@@ -229,7 +229,7 @@ def picture(
     optional library; without it the command that adds it is told.
     """
     from tapewright.faces.pictures import PICTURES, picture_bytes
-    from tapewright.faces.unit_names import quoted
+    from tapewright.words.unit_names import quoted
 
     path = out or rig_file.with_name(f"{rig_file.stem}-{what}.svg")
     if path.suffix not in (".svg", ".png"):

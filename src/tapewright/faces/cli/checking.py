@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from tapewright.faces.cli.asking import answer_errand
+from tapewright.faces.cli.asking import answer_question
 from tapewright.faces.cli.options import (
     BAND,
     FILE,
@@ -42,9 +42,9 @@ def limits(rig_file: Path, shots_file: Path | None, distances: str | None, **wis
     measured on the bow, overrules it; travel_ends stop the sight too. The tape carries no ticks
     past the limit.
     """
-    from tapewright.faces.errands.checks import LIMITS
+    from tapewright.questions.checks import LIMITS
 
-    answer_errand(LIMITS, (rig_file, shots_file), {"distances": distances}, **wish)
+    answer_question(LIMITS, (rig_file, shots_file), {"distances": distances}, **wish)
 
 
 @click.command()
@@ -87,15 +87,15 @@ def level(
     on the level, and at one distance up and down hill, all with one windage; the answer is each
     angle with its band, and what to turn which way.
     """
-    from tapewright.faces.errands.checks import LEVEL
-    from tapewright.faces.text_file import file_name, load_text
     from tapewright.ground.errors import BadShots
+    from tapewright.questions.checks import LEVEL
+    from tapewright.reading.text_file import file_name, load_text
 
     places = {}
     if test_file is not None:
         said["test"] = load_text(test_file, MOST_BYTES, BadShots) or " \n"
         places["test"] = file_name(test_file)
-    answer_errand(
+    answer_question(
         LEVEL,
         (rig_file, shots_file),
         said,

@@ -36,9 +36,9 @@ from tapewright.faces.cli.options import (
 from tapewright.ground.errors import BadInput
 
 if TYPE_CHECKING:
-    from tapewright.faces.wording import Units
     from tapewright.services.equip import Rig
     from tapewright.services.print_family import FamilyWords, PlannedFamily
+    from tapewright.words.units import Units
 
 CHOOSE_FIRST = (
     "No strip is right before it was chosen by two zeroed marks and proved by arrows at three "
@@ -113,9 +113,9 @@ def family(
 
 def read_spans(text: str) -> tuple[float, ...]:
     """Spans as typed: a list, or first:last:step, with one unit at the end. [mm]"""
-    from tapewright.faces.quantities import read_quantity
-    from tapewright.faces.unit_names import quoted
     from tapewright.services.print_family import MOST_STRIPS
+    from tapewright.words.quantities import read_quantity
+    from tapewright.words.unit_names import quoted
 
     bare = text.strip()
     number = bare.rstrip("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ")
@@ -147,7 +147,7 @@ def _rig(rig_file: Path | None) -> Rig:
 
 
 def _in_units(distances_m: tuple[float, ...], units: Units) -> tuple[float, ...]:
-    from tapewright.faces.quantities import in_unit
+    from tapewright.words.quantities import in_unit
 
     return tuple(round(in_unit(one, units.distance), 6) for one in distances_m)
 
@@ -168,15 +168,15 @@ def _between(plan: PlannedFamily) -> str:
 
 
 def _speed(speed_mps: float, units: Units) -> str:
-    from tapewright.faces.quantities import format_quantity
+    from tapewright.words.quantities import format_quantity
 
     return format_quantity(speed_mps, units.speed, 0)
 
 
 def _words(plan: PlannedFamily, units: Units, date: str) -> FamilyWords:
     from tapewright.faces.strips_table import strip_name
-    from tapewright.faces.wording import SAFETY
     from tapewright.services.print_family import FamilyWords
+    from tapewright.words.answer import SAFETY
 
     count, (near, far) = len(plan.spans_mm), plan.order.span
     fast, slow = (_speed(float(plan.speed_mps[end]), units) for end in (0, -1))

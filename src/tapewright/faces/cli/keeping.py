@@ -27,9 +27,9 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from tapewright.faces.listing import Listed
-    from tapewright.faces.wording import Units
     from tapewright.services.keep import Notebook, Write
     from tapewright.services.move_notebook import Counts
+    from tapewright.words.units import Units
 
 PORT = 8640
 STOPPED = "STOP: correct the rig sheet first"
@@ -93,8 +93,8 @@ def rigs(
     """
     from tapewright.faces.cli.tables import show
     from tapewright.faces.listing import found_words, list_rigs
-    from tapewright.faces.telling.blocks import Table
     from tapewright.services.keep import RigsAsked
+    from tapewright.words.blocks import Table
 
     units, asked = units_of(metric=metric), RigsAsked(find, after, limit=limit)
     with _opened(notebook) as kept:
@@ -137,7 +137,7 @@ def _said(distance: float | None) -> str:
 
 def _row(rig: Listed, units: Units) -> dict[str, Any]:
     """A rig of the list, ready for JSON."""
-    from tapewright.faces.quantities import in_unit
+    from tapewright.words.quantities import in_unit
 
     found, far_m = rig.calibration, rig.trusted_m
     trusted = None if far_m is None else round(in_unit(far_m, units.distance), 3)
@@ -192,8 +192,8 @@ def _import_rig(kept: Notebook, rig_file: Path, shots_file: Path | None) -> str:
     """Keep a rig with its shots; what to tell of it."""
     from tapewright.faces.cli.asking import load_rig_and_shots
     from tapewright.faces.settings import new_id
-    from tapewright.faces.text_file import load_text
     from tapewright.ground.errors import BadRigSheet
+    from tapewright.reading.text_file import load_text
     from tapewright.services.keep import KeptGroup, KeptRig, KeptSession, Write
 
     rig, observations, warnings = load_rig_and_shots(rig_file, shots_file)
@@ -223,8 +223,8 @@ def _calibrated(kept: Notebook, rig_id: str) -> str:
         kept_rig,
     )
     from tapewright.faces.settings import new_id
-    from tapewright.faces.wording import IMPERIAL
     from tapewright.ground.errors import TapewrightError
+    from tapewright.words.units import IMPERIAL
 
     now = kept_rig(kept, rig_id)
     try:

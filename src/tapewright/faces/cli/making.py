@@ -17,7 +17,7 @@ import click
 
 from tapewright import __version__
 from tapewright.faces.cli.asking import (
-    answer_errand,
+    answer_question,
     asked_distances,
     calibrated,
     load_rig,
@@ -77,12 +77,12 @@ def fit(
     RIG.toml is a rig sheet ("tapewright new" writes one), SHOTS.csv has one arrow a row. Without
     shots the answer is a starting strip with wide bands.
     """
-    from tapewright.faces.errands.marks import GUESSED, MARKS
+    from tapewright.questions.marks import GUESSED, MARKS
 
     if distances is None and shots_file is None:
         distances = GUESSED["m" if wish["metric"] else "yd"]
     said = {"distances": distances, "fixed_pins": fixed_pins}
-    answer_errand(MARKS, (rig_file, shots_file), said, **wish)
+    answer_question(MARKS, (rig_file, shots_file), said, **wish)
 
 
 @click.command()
@@ -133,8 +133,9 @@ def tape(
     off, print again with --proof.
     """
     from tapewright.faces.cli.orders import tape_order
-    from tapewright.faces.wording import limit_notes, tape_cautions, tape_words, trust_words
     from tapewright.services.print_tape import plan_tape, print_tape
+    from tapewright.words.answer import trust_words
+    from tapewright.words.tape import limit_notes, tape_cautions, tape_words
 
     rig, observations, warnings = load_rig_and_shots(rig_file, shots_file)
     warn(warnings)
@@ -191,8 +192,8 @@ def gauge(
     """
     from tapewright.faces.cli.orders import gauge_order
     from tapewright.faces.orders import gauge_ruler
-    from tapewright.faces.wording_stops import stop_title
     from tapewright.services.print_tape import print_gauge
+    from tapewright.words.stops import stop_title
 
     if "dxf" in formats:
         raise BadInput("--format", "a gauge strip is not engraved", "Choose pdf or svg")
@@ -228,7 +229,7 @@ def new(rig_file: Path, name: str | None, hand: str, metric: bool) -> None:
 
     An existing file is never overwritten.
     """
-    from tapewright.faces.rig_sheet_template import new_rig_sheet
+    from tapewright.reading.sheet_template import new_rig_sheet
 
     text = new_rig_sheet(
         name or rig_file.stem, "left" if hand == "left" else "right", metric=metric

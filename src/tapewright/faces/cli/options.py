@@ -99,7 +99,7 @@ JSON = click.option("--json", "as_json", is_flag=True, help="Answer as JSON, for
 
 def proof_lengths(text: str | None) -> tuple[float, float] | None:
     """Lengths of the two proof rulers as typed, across and down. [mm]"""
-    from tapewright.faces.quantities import read_number  # noqa: PLC0415 — help answers at once
+    from tapewright.words.quantities import read_number  # noqa: PLC0415 — help answers at once
 
     if text is None:
         return None

@@ -8,11 +8,11 @@ from typing import Any
 
 from tapewright.faces import orders
 from tapewright.faces.cli.options import proof_lengths
-from tapewright.faces.errands.errand import Said, option
-from tapewright.faces.wording import Units
 from tapewright.ground.errors import BadInput
+from tapewright.questions.question import Said, option
 from tapewright.services.equip import Rig
 from tapewright.services.print_tape import TapeOrder
+from tapewright.words.units import Units
 
 
 def said_by(options: dict[str, Any]) -> Said:

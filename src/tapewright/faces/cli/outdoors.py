@@ -15,8 +15,8 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from tapewright.faces.cli.asking import (
-    answer_errand,
-    ask_errand,
+    answer_question,
+    ask_question,
     say_json,
     write_files,
 )
@@ -36,8 +36,8 @@ from tapewright.faces.cli.options import (
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from tapewright.faces.wording import Units
     from tapewright.services.make_card import RangeCard
+    from tapewright.words.units import Units
 
 DISTANCES = click.option(
     "--distances", default=None, metavar="LIST", help='Such as "20:80:10yd" or "18,30 m".'
@@ -102,11 +102,11 @@ def card(
     to which distance one mark serves, how wrong a distance may be, and the close marks.
     """
     from tapewright.faces.cli.tables import show
-    from tapewright.faces.errands.card import CARD
+    from tapewright.questions.card import CARD
     from tapewright.services.stops import refuse_stopped
 
     said, wish = parted(said)
-    made, units = ask_errand(CARD, (rig_file, shots_file), said, **wish)
+    made, units = ask_question(CARD, (rig_file, shots_file), said, **wish)
     if csv_file is not None or sizes or formats or out:
         refuse_stopped(made.answer.rig)
     written = [] if csv_file is None else _write_csv(made, units, csv_file)
@@ -159,10 +159,10 @@ def slopes(rig_file: Path, shots_file: Path | None, **said: Any) -> None:  # noq
 
     For each slope the level distance whose mark to dial, and the reading itself.
     """
-    from tapewright.faces.errands.outdoors import SLOPES
+    from tapewright.questions.outdoors import SLOPES
 
     said, wish = parted(said)
-    answer_errand(SLOPES, (rig_file, shots_file), said, **wish)
+    answer_question(SLOPES, (rig_file, shots_file), said, **wish)
 
 
 @click.command()
@@ -182,10 +182,10 @@ def weather(rig_file: Path, shots_file: Path | None, **said: Any) -> None:  # no
 
     What is not said of the air away is taken as at home.
     """
-    from tapewright.faces.errands.outdoors import WEATHER
+    from tapewright.questions.outdoors import WEATHER
 
     said, wish = parted(said)
-    answer_errand(WEATHER, (rig_file, shots_file), said, **wish)
+    answer_question(WEATHER, (rig_file, shots_file), said, **wish)
 
 
 @click.command()
@@ -207,7 +207,7 @@ def wind(rig_file: Path, shots_file: Path | None, **said: Any) -> None:  # noqa:
 
     A head or tail wind raises or lowers the arrow: by how much, and what to dial instead.
     """
-    from tapewright.faces.errands.outdoors import WIND
+    from tapewright.questions.outdoors import WIND
 
     said, wish = parted(said)
-    answer_errand(WIND, (rig_file, shots_file), said, **wish)
+    answer_question(WIND, (rig_file, shots_file), said, **wish)

@@ -69,9 +69,9 @@ def photo(
     stays on this computer, and where it was taken goes into no file.
     """
     from tapewright.faces.photo_json import photo_json, photo_rows
-    from tapewright.faces.quantities import read_quantity
-    from tapewright.faces.sizes import read_size
     from tapewright.services.read_photo import propose_impacts
+    from tapewright.words.quantities import read_quantity
+    from tapewright.words.sizes import read_size
 
     units = units_of(metric=metric)
     distance_m = read_quantity(said["distance"], "length", "--distance", "20 yd")
@@ -111,7 +111,7 @@ def _content(image: Path) -> bytes:
 
 def _shaft_m(text: str | None, rig_file: Path | None) -> float | None:
     """Diameter of the shafts: as typed, else the rig's."""
-    from tapewright.faces.quantities import read_quantity
+    from tapewright.words.quantities import read_quantity
 
     if text is not None:
         return read_quantity(text, "length", "--shaft", "5.9 mm")
@@ -125,7 +125,7 @@ def _shaft_m(text: str | None, rig_file: Path | None) -> float | None:
 
 def _corners(text: str) -> tuple[tuple[float, float], ...]:
     """Places in the picture as typed."""
-    from tapewright.faces.quantities import read_number
+    from tapewright.words.quantities import read_number
 
     corners = []
     for pair in text.split():

@@ -86,12 +86,12 @@ def plan(
     Shoot the first group, add it to SHOTS.csv, and plan anew.
     """
     from tapewright.faces.cli.tables import show
-    from tapewright.faces.errands.errand import Said, option
-    from tapewright.faces.errands.plan import PLAN, plan_order
     from tapewright.faces.planning_json import withheld_plan_json
-    from tapewright.faces.quantities import read_distances
+    from tapewright.questions.plan import PLAN, plan_order
+    from tapewright.questions.question import Said, option
     from tapewright.services.advise import plan_shots
     from tapewright.services.calibrate import COUNTED_FROM_M
+    from tapewright.words.quantities import read_distances
 
     rig, observations, warnings = load_rig_and_shots(rig_file, shots_file)
     warn(warnings)

@@ -15,7 +15,7 @@ import click
 
 from tapewright.faces.cli.asking import (
     FARTHEST,
-    answer_errand,
+    answer_question,
     asked_distances,
     calibrated,
     load_rig_and_shots,
@@ -38,8 +38,8 @@ from tapewright.ground.errors import BadInput
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from tapewright.faces.wording import Units
     from tapewright.services.prove import Accepted, Proving
+    from tapewright.words.units import Units
 
 SPAN = click.option(
     "--span",
@@ -86,17 +86,17 @@ def strips(
     by the chance that each strip is its best; the answer says where to stick it and what it
     leaves at each distance.
     """
-    from tapewright.faces.errands.strips import STRIPS
-    from tapewright.faces.shots_file import MOST_BYTES
-    from tapewright.faces.text_file import file_name, load_text
     from tapewright.ground.errors import BadShots
+    from tapewright.questions.strips import STRIPS
+    from tapewright.reading.shots import MOST_BYTES
+    from tapewright.reading.text_file import file_name, load_text
 
     said = {"distances": distances, "span": span, "step": step, "to": to}
     places = {}
     if set_file is not None:
         said["set"] = load_text(set_file, MOST_BYTES, BadShots) or " \n"
         places["set"] = file_name(set_file)
-    answer_errand(STRIPS, (rig_file, shots_file), said, places, **wish)
+    answer_question(STRIPS, (rig_file, shots_file), said, places, **wish)
 
 
 @click.command()
@@ -132,11 +132,11 @@ def prove(
     at the third axis, too.
     """
     from tapewright.faces.cli.tables import show
-    from tapewright.faces.errands.errand import Said, option
-    from tapewright.faces.errands.strips import span_ends
     from tapewright.faces.proving_json import proof_json
-    from tapewright.faces.shots_file import load_shots
     from tapewright.faces.telling.proofs import accepted_blocks, proof_blocks
+    from tapewright.questions.question import Said, option
+    from tapewright.questions.strips import span_ends
+    from tapewright.reading.shots import load_shots
     from tapewright.services.prove import prove_tape
 
     rig, observations, warnings = load_rig_and_shots(rig_file, shots_file)
@@ -174,8 +174,8 @@ def _tried(units: Units) -> list[float]:
 
 def _accept(proving: Proving, out_file: Path, units: Units, seed: int) -> Accepted:
     """The joined calibration, and its arrows written to a new file."""
-    from tapewright.faces.shots_text import shots_text
     from tapewright.ground.units import UNITS
+    from tapewright.reading.shots_text import shots_text
     from tapewright.services.prove import accept_proof
 
     factor = UNITS[units.distance].factor

@@ -41,7 +41,7 @@ def _loaded(files: tuple[Path, ...]) -> tuple[Rig | None, tuple[Observation, ...
     if len(files) == 2:
         rig, observations, warnings = load_rig_and_shots(*files)
     else:
-        from tapewright.faces.shots_file import load_shots
+        from tapewright.reading.shots import load_shots
 
         rig = None
         observations, warnings = load_shots(files[0])
@@ -96,9 +96,9 @@ def group(
     and counts nowhere. Without RIG.toml moves are angles; with it, readings and clicks.
     """
     from tapewright.faces.cli.tables import show
-    from tapewright.faces.errands.errand import Said, option
-    from tapewright.faces.errands.groups import find_groups, write_groups
     from tapewright.faces.telling.groups import groups_blocks
+    from tapewright.questions.groups import find_groups, write_groups
+    from tapewright.questions.question import Said, option
     from tapewright.services.move_sight import fitted_sight
 
     rig, observations = _loaded(files)
@@ -147,11 +147,11 @@ def clicks(
     the pin. With SHOTS.csv the bow is fitted to the arrows first.
     """
     from tapewright.faces.cli.tables import show
-    from tapewright.faces.errands.clicks import CLICKS, find_clicks
-    from tapewright.faces.errands.errand import Said, option
-    from tapewright.faces.text_file import file_name, load_text
-    from tapewright.faces.turned_file import MOST_BYTES
     from tapewright.ground.errors import BadShots
+    from tapewright.questions.clicks import CLICKS, find_clicks
+    from tapewright.questions.question import Said, option
+    from tapewright.reading.text_file import file_name, load_text
+    from tapewright.reading.turns import MOST_BYTES
     from tapewright.services.move_sight import fitted_sight
 
     rig, observations, warnings = load_rig_and_shots(rig_file, shots_file)

@@ -8,22 +8,11 @@ import sys
 
 import click
 
-from tapewright.faces.telling.blocks import Blocks, Mind, Table
+from tapewright.words.blocks import Blocks, Mind, Table
 
 
 def plain_table(table: Table) -> str:
-    """Text of a table without colours or rules.
-
-    Parameters
-    ----------
-    table : Table
-        What to show.
-
-    Returns
-    -------
-    str
-        Lines, no newline at the end.
-    """
+    """Text of a table without colours or rules."""
     widths = [
         max(len(row[column]) for row in (table.heads, *table.rows))
         for column in range(len(table.heads))

@@ -14,11 +14,12 @@ from math import degrees, isfinite
 from typing import Any
 
 from tapewright.faces.pocket import words
-from tapewright.faces.quantities import in_unit
-from tapewright.faces.wording import IMPERIAL, METRIC, SAFETY, Units
 from tapewright.ground.units import YARD_M
 from tapewright.services.meet_weather import FAR_K, shot_temperatures
 from tapewright.services.pocket import NEAREST_M, PinMarks, PocketCard
+from tapewright.words.answer import SAFETY
+from tapewright.words.quantities import in_unit
+from tapewright.words.units import IMPERIAL, METRIC, Units
 
 GRAIN_M = 1e-7
 HUNDREDTHS = 1e5  # of a mm in a metre
@@ -32,20 +33,7 @@ def _mm(length_m: float) -> float:
 
 
 def card_numbers(card: PocketCard, units: Units) -> dict[str, Any]:
-    """What the card's script needs, units in the names.
-
-    Parameters
-    ----------
-    card : PocketCard
-        The numbers.
-    units : Units
-        What the person reads at first.
-
-    Returns
-    -------
-    dict
-        Ready for JSON.
-    """
+    """What the card's script needs, units in the names."""
     table, scale, limits = card.table, card.bow.scale, card.limits
     return {
         "fingerprint": card.answer.fingerprint,
@@ -190,22 +178,7 @@ def page_policy() -> str:
 
 
 def pocket_page(card: PocketCard, units: Units, date: str) -> str:
-    """The whole page.
-
-    Parameters
-    ----------
-    card : PocketCard
-        The numbers.
-    units : Units
-        What the person reads; the card can be switched to the others.
-    date : str
-        When it was made.
-
-    Returns
-    -------
-    str
-        HTML that loads nothing.
-    """
+    """The whole page."""
     parts = {name: _part(f"card.{name}") for name in ("html", "css", "js")}
     others = METRIC if units.distance == "yd" else IMPERIAL
     numbers = json.dumps(card_numbers(card, units), separators=(",", ":"), ensure_ascii=False)

@@ -1,20 +1,15 @@
 """Words: the sentences on a pocket card.
 
 Holds:  cautions with places for numbers, the lines about the card and under its list.
-Never:  markup, computations; safety lines, which stand in wording.py for every face.
+Never:  markup, computations; safety lines, which stand in words/answer.py for every face.
 """
 
 from tapewright import __version__
-from tapewright.faces.quantities import format_quantity, in_unit
-from tapewright.faces.wording import (
-    STOP_WORDS,
-    Units,
-    caution_words,
-    round_amount,
-    trust_words,
-)
 from tapewright.services.calibrate import COUNTED_FROM_M, Answer
 from tapewright.services.pocket import PocketCard
+from tapewright.words.answer import STOP_WORDS, caution_words, trust_words
+from tapewright.words.quantities import format_quantity, in_unit
+from tapewright.words.units import Units, round_amount
 
 STEEP_DEG = 40.0  # common practice, no source: past here the body bends and the draw changes
 

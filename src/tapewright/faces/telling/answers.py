@@ -6,12 +6,9 @@ Never:  computations, how a face draws it.
 
 import numpy as np
 
-from tapewright.faces.quantities import in_unit
-from tapewright.faces.telling.blocks import Block, Blocks, Mind, Table
-from tapewright.faces.wording import (
-    DECIMALS,
-    Units,
-    amount,
+from tapewright.services.calibrate import Answer, Bands
+from tapewright.services.look_up_marks import FixedPin, FoundMarks
+from tapewright.words.answer import (
     caution_words,
     estimate_unit,
     past_limit_words,
@@ -19,8 +16,9 @@ from tapewright.faces.wording import (
     trust_words,
     unknown_words,
 )
-from tapewright.services.calibrate import Answer, Bands
-from tapewright.services.look_up_marks import FixedPin, FoundMarks
+from tapewright.words.blocks import Block, Blocks, Mind, Table
+from tapewright.words.quantities import in_unit
+from tapewright.words.units import DECIMALS, Units, amount
 
 
 def _number(value: float, unit: str, decimals: int) -> str:

@@ -4,12 +4,12 @@ Holds:  what ``budget`` shows.
 Never:  computations, how a face draws it.
 """
 
-from tapewright.faces.quantities import in_unit
-from tapewright.faces.telling.blocks import Blocks, Mind, Table
-from tapewright.faces.wording import Units
 from tapewright.faces.wording_budget import ERROR_NAMES, budget_words
 from tapewright.faces.wording_outdoors import bare_distance, mark_cautions
 from tapewright.services.weigh_errors import Budget
+from tapewright.words.blocks import Blocks, Mind, Table
+from tapewright.words.quantities import in_unit
+from tapewright.words.units import Units
 
 
 def budget_blocks(found: Budget, units: Units) -> Blocks:

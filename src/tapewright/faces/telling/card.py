@@ -4,9 +4,6 @@ Holds:  what ``card`` shows.
 Never:  computations, how a face draws it; the card on paper (wording_card.py).
 """
 
-from tapewright.faces.quantities import in_unit
-from tapewright.faces.telling.blocks import Blocks, Mind, Table
-from tapewright.faces.wording import Units
 from tapewright.faces.wording_card import (
     card_cautions,
     card_notes,
@@ -16,6 +13,9 @@ from tapewright.faces.wording_card import (
 )
 from tapewright.faces.wording_outdoors import bare_distance, field_units
 from tapewright.services.make_card import RangeCard, Spread
+from tapewright.words.blocks import Blocks, Mind, Table
+from tapewright.words.quantities import in_unit
+from tapewright.words.units import Units
 
 
 def card_blocks(card: RangeCard, units: Units) -> Blocks:

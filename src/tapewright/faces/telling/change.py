@@ -8,9 +8,6 @@ from collections.abc import Callable
 
 import numpy as np
 
-from tapewright.faces.quantities import in_unit
-from tapewright.faces.telling.blocks import Block, Blocks, Mind, Table
-from tapewright.faces.wording import Units
 from tapewright.faces.wording_card import trust_line
 from tapewright.faces.wording_change import (
     BY_COMMAND,
@@ -29,6 +26,9 @@ from tapewright.faces.wording_outdoors import (
 from tapewright.services.change_rig import ChangedRig, further_pins
 from tapewright.services.compare_rigs import Comparison
 from tapewright.services.make_card import Bands, RangeCard
+from tapewright.words.blocks import Block, Blocks, Mind, Table
+from tapewright.words.quantities import in_unit
+from tapewright.words.units import Units
 
 Cells = Callable[[RangeCard, int, Units], tuple[tuple[str, str], ...]]
 

@@ -4,9 +4,6 @@ Holds:  what ``limits`` and ``level`` show.
 Never:  computations, how a face draws it.
 """
 
-from tapewright.faces.quantities import format_quantity, in_unit
-from tapewright.faces.telling.blocks import Block, Blocks, Mind, Table
-from tapewright.faces.wording import Units
 from tapewright.faces.wording_checking import (
     LIMIT_WORDS,
     ROLE_WORDS,
@@ -22,6 +19,9 @@ from tapewright.faces.wording_checking import (
 )
 from tapewright.services.level import FoundTilts, TiltMisses, Tilts
 from tapewright.services.limits import FoundLimits, Reach
+from tapewright.words.blocks import Block, Blocks, Mind, Table
+from tapewright.words.quantities import format_quantity, in_unit
+from tapewright.words.units import Units
 
 
 def _plain(distance_m: float, unit: str) -> str:

@@ -7,9 +7,6 @@ Never:  computations, how a face draws it.
 from collections.abc import Sequence
 from math import isnan
 
-from tapewright.faces.quantities import format_quantity, in_unit
-from tapewright.faces.telling.blocks import Block, Blocks, Mind, Table
-from tapewright.faces.wording import DECIMALS, Units
 from tapewright.faces.wording_shooting import (
     PAST_LIMIT,
     WAIT,
@@ -28,6 +25,9 @@ from tapewright.services.correct import ArrowStep, Correction
 from tapewright.services.correct_groups import FoundGroups
 from tapewright.services.learn_clicks import FoundClicks
 from tapewright.services.measure_groups import Banded, GroupMeasure, Measured, Spread
+from tapewright.words.blocks import Block, Blocks, Mind, Table
+from tapewright.words.quantities import format_quantity, in_unit
+from tapewright.words.units import DECIMALS, Units
 
 
 def _number(value: float | None, unit: str, decimals: int) -> str:

@@ -6,9 +6,6 @@ Never:  computations, how a face draws it.
 
 import numpy as np
 
-from tapewright.faces.quantities import in_unit
-from tapewright.faces.telling.blocks import Blocks, Mind, Table
-from tapewright.faces.wording import Units
 from tapewright.faces.wording_outdoors import (
     bare_distance,
     plain,
@@ -23,6 +20,9 @@ from tapewright.faces.wording_outdoors import (
 )
 from tapewright.services.meet_weather import Blown, Weather
 from tapewright.services.table_slopes import Slopes
+from tapewright.words.blocks import Blocks, Mind, Table
+from tapewright.words.quantities import in_unit
+from tapewright.words.units import Units
 
 
 def slopes_blocks(found: Slopes, units: Units) -> Blocks:

@@ -6,9 +6,6 @@ Never:  computations, how a face draws it.
 
 from itertools import groupby
 
-from tapewright.faces.quantities import in_unit
-from tapewright.faces.telling.blocks import Block, Blocks, Mind, Table
-from tapewright.faces.wording import Units, amount
 from tapewright.faces.wording_planning import (
     barred_words,
     chain_words,
@@ -24,6 +21,9 @@ from tapewright.faces.wording_planning import (
     tidy_distance,
 )
 from tapewright.services.advise import ARROWS, Plan, Step
+from tapewright.words.blocks import Block, Blocks, Mind, Table
+from tapewright.words.quantities import in_unit
+from tapewright.words.units import Units, amount
 
 
 def _distance(step: Step, units: Units) -> str:

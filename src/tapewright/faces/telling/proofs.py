@@ -6,9 +6,6 @@ Never:  computations, how a face draws it.
 
 from math import isnan
 
-from tapewright.faces.quantities import in_unit
-from tapewright.faces.telling.blocks import Block, Blocks, Mind, Table
-from tapewright.faces.wording import Units
 from tapewright.faces.wording_planning import chance_words
 from tapewright.faces.wording_proving import (
     CAUSE_WORDS,
@@ -24,6 +21,9 @@ from tapewright.faces.wording_proving import (
 )
 from tapewright.services.choose_strip import ChosenSet, Neighbours
 from tapewright.services.prove import Accepted, Proving
+from tapewright.words.blocks import Block, Blocks, Mind, Table
+from tapewright.words.quantities import in_unit
+from tapewright.words.units import Units
 
 SHOWN_CAUSES, SHOWN_STRIPS = 6, 6
 LEAST_ODDS = 0.005

@@ -8,9 +8,9 @@ from collections import OrderedDict
 from threading import Lock
 
 from tapewright.faces.kept import Kept, kept_answer
-from tapewright.faces.wording import Units
 from tapewright.services.calibrate_kept import Answer
 from tapewright.services.keep import Source
+from tapewright.words.units import Units
 
 MOST_KEPT = 64
 

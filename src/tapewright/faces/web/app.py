@@ -57,7 +57,6 @@ from tapewright.faces.web.passcode import GUESSES, WINDOW_S
 from tapewright.faces.web.safety import Gate, Rules
 from tapewright.faces.web.templating import FILTERS, GLOBALS
 from tapewright.faces.web.visit import Desk, Visit
-from tapewright.faces.wording_stops import refused_words, withheld_json
 from tapewright.ground.errors import (
     BadInput,
     EditedMeanwhile,
@@ -68,6 +67,7 @@ from tapewright.ground.errors import (
 )
 from tapewright.services.keep import Notebook
 from tapewright.storage.guesses import Guesses
+from tapewright.words.stops import refused_words, withheld_json
 
 HERE = Path(str(files(__package__)))
 PAGES = (
@@ -108,20 +108,7 @@ STATUS: tuple[tuple[type[Exception], HTTPStatus], ...] = (
 
 
 def build_app(notebook: Notebook, rules: Rules) -> Gate:
-    """Web app over a notebook.
-
-    Parameters
-    ----------
-    notebook : Notebook
-        What is kept.
-    rules : Rules
-        Who may come in.
-
-    Returns
-    -------
-    Gate
-        Ready for a server.
-    """
+    """Web app over a notebook."""
     app = FastAPI(
         title="Tapewright",
         version=__version__,

@@ -21,11 +21,11 @@ from threading import Event, Thread
 from tapewright.faces.kept import keep_next_shot
 from tapewright.faces.refitting import refit_rig
 from tapewright.faces.settings import new_id
-from tapewright.faces.wording import IMPERIAL, Units
 from tapewright.ground.errors import EditedMeanwhile, NotebookUnusable
 from tapewright.services.calibrate_kept import Answer
 from tapewright.services.keep import Entry, Notebook
 from tapewright.services.refit_kept import work_off
+from tapewright.words.units import IMPERIAL, Units
 
 LOG = logging.getLogger("tapewright.web")
 LOOK_EVERY_S = 5.0
@@ -38,15 +38,7 @@ def _now() -> datetime:
 
 
 class Background:
-    """Works refits off until it is stopped.
-
-    Parameters
-    ----------
-    notebook : Notebook
-        Where jobs and rigs are.
-    look_every_s : float
-        How often to look for jobs that nobody told of. [s]
-    """
+    """Works refits off until it is stopped."""
 
     def __init__(self, notebook: Notebook, look_every_s: float = LOOK_EVERY_S) -> None:
         self._notebook = notebook

@@ -52,33 +52,15 @@ LOG = logging.getLogger("tapewright.web")
 
 @dataclass(frozen=True, slots=True)
 class Limits:
-    """How many connections there may be, and how long each may be waited for.
+    """How many connections there may be, and how long each may be waited for."""
 
-    Parameters
-    ----------
-    head_s : float
-        For a whole head, from the connection or its first byte. [s]
-    patience_s : float
-        For a body, or for an answer to be taken, however few bytes come. [s]
-    least_bytes_s : float
-        Pace asked for beyond that. [byte/s]
-    body_s : float
-        For a whole body at any pace. [s]
-    linger_s : float
-        For a body nobody reads, once its answer is out. [s]
-    of_one : int
-        Connections of one address. [-]
-    of_all : int or None
-        Connections in all; None: by the files that may be open. [-]
-    """
-
-    head_s: float = 10.0
-    patience_s: float = 20.0
-    least_bytes_s: float = 256.0
-    body_s: float = 3600.0
-    linger_s: float = 5.0
-    of_one: int = 64
-    of_all: int | None = None
+    head_s: float = 10.0  # for a whole head, from the connection or its first byte
+    patience_s: float = 20.0  # for a body, or for an answer to be taken, however few bytes come
+    least_bytes_s: float = 256.0  # pace asked for beyond that
+    body_s: float = 3600.0  # for a whole body at any pace
+    linger_s: float = 5.0  # for a body nobody reads, once its answer is out
+    of_one: int = 64  # connections of one address
+    of_all: int | None = None  # connections in all; None: by the files that may be open
 
 
 class Step(Enum):
@@ -123,13 +105,7 @@ PATIENT = {Step.WORK, Step.IDLE}  # what an honest browser holds
 
 
 class Connection(H11Protocol):
-    """A connection whose every step has an end.
-
-    Parameters
-    ----------
-    config, server_state, app_state
-        As the library hands them in.
-    """
+    """A connection whose every step has an end."""
 
     limits = Limits()
 
@@ -238,15 +214,7 @@ class Connection(H11Protocol):
 
 
 class Door:
-    """All connections of one server.
-
-    Parameters
-    ----------
-    limits : Limits
-        How many there may be.
-    loop : AbstractEventLoop
-        Whose clock counts.
-    """
+    """All connections of one server."""
 
     _doors: ClassVar[WeakKeyDictionary[asyncio.AbstractEventLoop, "Door"]] = WeakKeyDictionary()
 

@@ -15,9 +15,9 @@ import numpy as np
 from markupsafe import Markup
 from numpy.typing import NDArray
 
-from tapewright.faces.quantities import in_unit
-from tapewright.faces.wording import Units, amount, round_amount
 from tapewright.services.calibrate import Bands
+from tapewright.words.quantities import in_unit
+from tapewright.words.units import Units, amount, round_amount
 
 WIDE, HIGH = 360.0, 268.0
 LEFT, RIGHT, TOP, BOTTOM = 34.0, 350.0, 24.0, 232.0
@@ -28,44 +28,23 @@ MOST_STEPS = 7
 
 @dataclass(frozen=True, slots=True)
 class Dot:
-    """A group in the picture.
+    """A group in the picture."""
 
-    Parameters
-    ----------
-    name : str
-        The group.
-    distance_m, up_m : float
-        Where it was shot; its centre above where the calibration puts it. [m]
-    half_m : float
-        Half its whisker. [m]
-    is_odd : bool
-        Whether it does not fit.
-    """
-
-    name: str
-    distance_m: float
+    name: str  # the group
+    distance_m: float  # where it was shot; its centre above where the calibration puts it
     up_m: float
-    half_m: float
-    is_odd: bool
+    half_m: float  # half its whisker
+    is_odd: bool  # whether it does not fit
 
 
 @dataclass(frozen=True, slots=True)
 class Frame:
-    """What the picture is drawn for.
+    """What the picture is drawn for."""
 
-    Parameters
-    ----------
-    units : Units
-        What the person reads.
-    tolerance_m, trusted_m : float
-        Largest miss allowed; distance up to which it is kept, 0 for none. [m]
-    sight_ends_m : float or None
-        Distance at which the sight cannot be set farther; None: not known. [m]
-    """
-
-    units: Units
-    tolerance_m: float
+    units: Units  # what the person reads
+    tolerance_m: float  # largest miss allowed; distance up to which it is kept, 0 for none
     trusted_m: float
+    # Distance at which the sight cannot be set farther; None: not known
     sight_ends_m: float | None = None
 
 
@@ -91,22 +70,7 @@ class _Axes:
 
 
 def fan(found: Bands, dots: Sequence[Dot], frame: Frame) -> Markup:
-    """Bands as impact over distance, with tolerance, trusted distance and groups.
-
-    Parameters
-    ----------
-    found : Bands
-        Marks of one pin, distances growing.
-    dots : sequence of Dot
-        Groups shot with it.
-    frame : Frame
-        What they are drawn against.
-
-    Returns
-    -------
-    Markup
-        An SVG element.
-    """
+    """Bands as impact over distance, with tolerance, trusted distance and groups."""
     axes = _axes(found, dots, frame)
     head = (
         f'<svg class="fan" viewBox="0 0 {WIDE:g} {HIGH:g}" role="img" '

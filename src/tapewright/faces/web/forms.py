@@ -7,21 +7,15 @@ Never:  what a field means (errands, rig sheet), HTML.
 from collections.abc import Callable, Mapping
 from typing import TypeVar
 
-from tapewright.faces.errands.errand import Said
-from tapewright.faces.wording_stops import refused_words
 from tapewright.ground.errors import BadInput, TapewrightError
+from tapewright.questions.question import Said
+from tapewright.words.stops import refused_words
 
 Read = TypeVar("Read")
 
 
 class Form:
-    """What was typed, with the faults found so far.
-
-    Parameters
-    ----------
-    texts : mapping of str to str
-        By the field's name.
-    """
+    """What was typed, with the faults found so far."""
 
     def __init__(self, texts: Mapping[str, str] | None = None) -> None:
         self.texts = dict(texts or {})

@@ -3,20 +3,17 @@
 Cells are read by the rules of a file of shots: same limits, same sentences.
 
 Holds:  the fields of a group, its rows of arrows; an observation from them, texts from one.
-Never:  limits (faces/shots_columns.py), the notebook, HTML.
+Never:  limits (reading/table_columns.py), the notebook, HTML.
 """
 
 from collections.abc import Collection, Mapping
 from dataclasses import replace
 from math import isclose
 
-from tapewright.faces.quantities import in_unit, read_quantity
-from tapewright.faces.shots_columns import Column, check_pin, read_count, read_typed
-from tapewright.faces.table_rows import group_name
-from tapewright.faces.unit_names import TIDY, quoted
 from tapewright.faces.web.forms import Form
-from tapewright.faces.wording import Units
 from tapewright.ground.errors import BadInput
+from tapewright.reading.table_columns import Column, check_pin, read_count, read_typed
+from tapewright.reading.table_rows import group_name
 from tapewright.services.equip import Air, Rig, usual_pressure
 from tapewright.services.record_groups import (
     MARK_ARROWS,
@@ -25,6 +22,9 @@ from tapewright.services.record_groups import (
     bare_mark,
     observe_group,
 )
+from tapewright.words.quantities import in_unit, read_quantity
+from tapewright.words.unit_names import TIDY, quoted
+from tapewright.words.units import Units
 
 MOST_ROWS, USUAL_ROWS = 100, 3
 PLAIN = ("name", "distance", "reading", "pin", "slope", "crosswind", "temperature", "air",

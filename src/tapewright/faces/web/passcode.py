@@ -54,21 +54,12 @@ LEET = str.maketrans("013457$@!", "oieastsai")
 
 @dataclass(frozen=True, slots=True)
 class Passcode:
-    """A passcode as it is kept.
+    """A passcode as it is kept."""
 
-    Parameters
-    ----------
-    salt, digest : bytes
-        Of the passcode.
-    key : bytes
-        With which cookies are signed.
-    is_looked_at : bool
-        Whether its strength was judged when it was chosen; before 0.2.0 only its length was.
-    """
-
-    salt: bytes
+    salt: bytes  # of the passcode
     digest: bytes
-    key: bytes
+    key: bytes  # with which cookies are signed
+    # Whether its strength was judged when it was chosen; before 0.2.0 only its length was
     is_looked_at: bool = True
 
     def is_right(self, typed: str) -> bool:
@@ -122,13 +113,7 @@ def is_commonest(passcode: Passcode) -> bool:
 
 
 def new_passcode(typed: str) -> Passcode:
-    """Passcode ready to be kept.
-
-    Raises
-    ------
-    BadInput
-        If it is too weak to keep anybody out.
-    """
+    """Passcode ready to be kept."""
     wrong = weakness(typed)
     if wrong:
         mend = (
@@ -155,13 +140,7 @@ def save_passcode(passcode: Passcode, path: Path) -> None:
 
 
 def load_passcode(path: Path) -> Passcode | None:
-    """Passcode kept in a file; None if there is none.
-
-    Raises
-    ------
-    BadInput
-        If the file holds something else.
-    """
+    """Passcode kept in a file; None if there is none."""
     try:
         said = json.loads(path.read_text(encoding="utf-8"))
         salt, digest, key = (bytes.fromhex(said[one]) for one in ("salt", "digest", "key"))

@@ -10,14 +10,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from threading import Lock
 
-from tapewright.faces.quantities import in_unit, read_number
-from tapewright.faces.sizes import read_size
-from tapewright.faces.unit_names import quoted
 from tapewright.faces.web.group_form import CELLS, MOST_ROWS, group_form, rows_of
-from tapewright.faces.wording import Units
 from tapewright.ground.errors import BadInput
 from tapewright.services.equip import Rig
 from tapewright.services.read_photo import PhotoReading, propose_impacts
+from tapewright.words.quantities import in_unit, read_number
+from tapewright.words.sizes import read_size
+from tapewright.words.unit_names import quoted
+from tapewright.words.units import Units
 
 __all__ = ["PhotoReading", "Pictured", "Told", "look_at", "pictured", "read_corner", "read_size",
            "with_proposals"]  # fmt: skip
@@ -33,47 +33,26 @@ Corners = tuple[tuple[float, float], ...]
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """What a person tells beside a picture.
+    """What a person tells beside a picture."""
 
-    Parameters
-    ----------
-    code : str or None
-        Of a target of several sheets.
-    size_m : (float, float) or None
-        Width and height of a rectangle, if the target bears no marks. [m]
-    corners : tuple of (float, float) or None
-        Where its corners are in the picture. [px]
-    """
-
-    code: str | None = None
+    code: str | None = None  # of a target of several sheets
+    # Width and height of a rectangle, if the target bears no marks
     size_m: tuple[float, float] | None = None
-    corners: Corners | None = None
+    corners: Corners | None = None  # where its corners are in the picture
 
 
 @dataclass(frozen=True, slots=True)
 class Pictured:
-    """A straightened picture under the target that is tapped on.
+    """A straightened picture under the target that is tapped on."""
 
-    Parameters
-    ----------
-    bare, numbered : str
-        The picture and the one with numbers drawn on, as addresses that hold it all.
-    left, top, wide, high : str
-        Where it lies, right and down from the aim, in the unit of the form.
-    words : tuple of str
-        How sure its places are, and what to look for.
-    again : str
-        What was typed before, for another picture.
-    """
-
-    bare: str
+    bare: str  # the picture and the one with numbers drawn on, as addresses that hold it all
     numbered: str
-    left: str
+    left: str  # where it lies, right and down from the aim, in the unit of the form
     top: str
     wide: str
     high: str
-    words: tuple[str, ...]
-    again: str
+    words: tuple[str, ...]  # how sure its places are, and what to look for
+    again: str  # what was typed before, for another picture
 
 
 def read_corner(text: str, place: str) -> tuple[float, float]:

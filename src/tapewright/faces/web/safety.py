@@ -86,33 +86,17 @@ class StillBusy(HTTPException):
 
 @dataclass(frozen=True, slots=True)
 class Rules:
-    """Who may come in.
+    """Who may come in."""
 
-    Parameters
-    ----------
-    hosts : frozenset of str
-        Names and addresses under which the app answers, without port.
-    passcode : Passcode or None
-        Asked for on the local network; None: only this machine is served.
-    guesses_file : Path or None
-        In which several workers count guesses together; None: there is one worker.
-    """
-
-    hosts: frozenset[str]
+    hosts: frozenset[str]  # names and addresses under which the app answers, without port
+    # Asked for on the local network; None: only this machine is served
     passcode: Passcode | None = None
+    # In which several workers count guesses together; None: there is one worker
     guesses_file: Path | None = None
 
 
 class Gate:
-    """The gate in front of the app.
-
-    Parameters
-    ----------
-    app : App
-        What lies behind it.
-    rules : Rules
-        Who may come in.
-    """
+    """The gate in front of the app."""
 
     def __init__(self, app: App, rules: Rules) -> None:
         self._app: App = GZipMiddleware(app, FEWEST_TO_PACK, PACKING, exclude_content_types=PACKED)

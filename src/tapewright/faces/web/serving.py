@@ -53,33 +53,15 @@ UP_S, STEP_S = 20.0, 0.1
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """How to serve.
+    """How to serve."""
 
-    Parameters
-    ----------
-    notebook : str
-        Its address.
-    port : int
-        Where to listen. [-]
-    lan : bool
-        Whether to the local network, too.
-    names : tuple of str
-        Further names under which the app is asked for.
-    passcode_file : Path or None
-        Where the passcode's hash is kept; None: nobody is asked for it.
-    workers : int
-        Processes. [-]
-    proxies : tuple of str
-        Addresses of servers that pass requests on and may say for whom.
-    """
-
-    notebook: str
-    port: int
-    lan: bool
-    names: tuple[str, ...]
-    passcode_file: Path | None
-    workers: int
-    proxies: tuple[str, ...] = ()
+    notebook: str  # its address
+    port: int  # where to listen
+    lan: bool  # whether to the local network, too
+    names: tuple[str, ...]  # further names under which the app is asked for
+    passcode_file: Path | None  # where the passcode's hash is kept; None: nobody is asked for it
+    workers: int  # processes
+    proxies: tuple[str, ...] = ()  # addresses of servers that pass requests on and may say for whom
 
     @property
     def bind(self) -> str:
@@ -119,13 +101,7 @@ def lan_names() -> tuple[str, ...]:
 
 
 def passcode_words(path: Path) -> str:
-    """What to tell of the passcode that was chosen before.
-
-    Raises
-    ------
-    BadInput
-        If it is one that anybody would try first.
-    """
+    """What to tell of the passcode that was chosen before."""
     passcode = load_passcode(path)
     if passcode is None or passcode.is_looked_at:
         return "The passcode is the one chosen before; --new-passcode chooses another."
@@ -149,13 +125,7 @@ def choose_passcode(path: Path, typed: str) -> None:
 
 
 def refuse_taken(plan: Plan) -> None:
-    """Refuse a port on which somebody listens already, or that may not be used.
-
-    Raises
-    ------
-    BadInput
-        Naming the option.
-    """
+    """Refuse a port on which somebody listens already, or that may not be used."""
     with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as tried:
         tried.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:

@@ -8,15 +8,6 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
-from tapewright.faces.rig_sheet import MOST_BYTES, read_rig_sheet
-from tapewright.faces.rig_sheet_faults import Fault, field_name
-from tapewright.faces.rig_sheet_text import (
-    SheetLine,
-    examined_sheet,
-    sheet_lines,
-    sheet_values,
-    tidy_values,
-)
 from tapewright.faces.web.forms import Form
 from tapewright.faces.web.sheet_words import (
     FIRST,
@@ -28,9 +19,18 @@ from tapewright.faces.web.sheet_words import (
     form_words,
     row_label,
 )
-from tapewright.faces.wording import Units
 from tapewright.ground.errors import BadRigSheet, TapewrightError
+from tapewright.reading.sheet import MOST_BYTES, read_rig_sheet
+from tapewright.reading.sheet_faults import Fault, field_name
+from tapewright.reading.sheet_lines import (
+    SheetLine,
+    examined_sheet,
+    sheet_lines,
+    sheet_values,
+    tidy_values,
+)
 from tapewright.services.equip import Rig
+from tapewright.words.units import Units
 
 PLACE = "your sheet"
 
@@ -39,75 +39,35 @@ Differences = tuple[tuple[str, str, str], ...]  # label, the one's, the other's
 
 @dataclass(frozen=True, slots=True)
 class FormLine:
-    """One line of the form.
+    """One line of the form."""
 
-    Parameters
-    ----------
-    line : SheetLine
-        What it takes.
-    label : str
-        What people read before it.
-    words : Words
-        What it is for and how it is measured.
-    example : str
-        In the person's units.
-    is_led : bool
-        Whether an earlier row told what it is for.
-    """
-
-    line: SheetLine
-    label: str
-    words: Words
-    example: str
-    is_led: bool
+    line: SheetLine  # what it takes
+    label: str  # what people read before it
+    words: Words  # what it is for and how it is measured
+    example: str  # in the person's units
+    is_led: bool  # whether an earlier row told what it is for
 
 
 @dataclass(frozen=True, slots=True)
 class Section:
-    """Lines that are shown together.
+    """Lines that are shown together."""
 
-    Parameters
-    ----------
-    title, about : str
-        For people.
-    rows : tuple of (str, tuple of FormLine)
-        Lines with a legend; empty legend: none.
-    said : str
-        What stands in its lines already, shortly.
-    is_open : bool
-        Whether something in it needs to be seen.
-    """
-
-    title: str
+    title: str  # for people
     about: str
-    rows: tuple[tuple[str, tuple[FormLine, ...]], ...]
-    said: str
-    is_open: bool
+    rows: tuple[tuple[str, tuple[FormLine, ...]], ...]  # lines with a legend; empty legend: none
+    said: str  # what stands in its lines already, shortly
+    is_open: bool  # whether something in it needs to be seen
 
 
 @dataclass(frozen=True, slots=True)
 class Typed:
-    """What somebody typed.
+    """What somebody typed."""
 
-    Parameters
-    ----------
-    form : Form
-        Every field, with its faults.
-    sheet : str
-        The sheet as text.
-    rig : Rig or None
-        The rig; None: something is wrong.
-    notes : mapping of str to str
-        What is odd but possible, by field.
-    is_text : bool
-        Whether the text itself was typed.
-    """
-
-    form: Form
-    sheet: str
-    rig: Rig | None
-    notes: Mapping[str, str]
-    is_text: bool
+    form: Form  # every field, with its faults
+    sheet: str  # the sheet as text
+    rig: Rig | None  # the rig; None: something is wrong
+    notes: Mapping[str, str]  # what is odd but possible, by field
+    is_text: bool  # whether the text itself was typed
 
 
 def read_typed(fields: Mapping[str, str]) -> Typed:

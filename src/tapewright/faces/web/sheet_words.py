@@ -2,7 +2,7 @@
 
 Holds:  words of every key of the sheet; the groups in which a form asks them; faults in the
         form's own words.
-Never:  keys, limits, what is right (faces/rig_sheet_keys.py); computations.
+Never:  keys, limits, what is right (reading/sheet_keys.py); computations.
 Source: how to measure is common practice, no source; draw length by the trade standard. What is
         taken for a line left open is the prior's and the archer record's; a test compares them.
 """
@@ -10,55 +10,29 @@ Source: how to measure is common practice, no source; draw length by the trade s
 import re
 from dataclasses import dataclass
 
-from tapewright.faces.wording_stops import CHECKS
+from tapewright.words.stops import CHECKS
 
 
 @dataclass(frozen=True, slots=True)
 class Words:
-    """What people read of one key.
+    """What people read of one key."""
 
-    Parameters
-    ----------
-    label : str
-        Its name.
-    purpose : str
-        What the number is for.
-    measure : str
-        How to measure it; empty: that is plain.
-    left_open : str
-        What is taken when it is left open; empty: nothing is.
-    drawing : str
-        Name of a line drawing; empty: none.
-    metric : str
-        An example in metric units; empty: the same as the other.
-    choices : mapping of str to str
-        What each choice means; empty: it is typed.
-    """
-
-    label: str
-    purpose: str
-    measure: str = ""
-    left_open: str = ""
-    drawing: str = ""
-    metric: str = ""
-    choices: tuple[tuple[str, str], ...] = ()
+    label: str  # its name
+    purpose: str  # what the number is for
+    measure: str = ""  # how to measure it; empty: that is plain
+    left_open: str = ""  # what is taken when it is left open; empty: nothing is
+    drawing: str = ""  # name of a line drawing; empty: none
+    metric: str = ""  # an example in metric units; empty: the same as the other
+    choices: tuple[tuple[str, str], ...] = ()  # what each choice means; empty: it is typed
 
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """Lines that are asked together.
+    """Lines that are asked together."""
 
-    Parameters
-    ----------
-    title, about : str
-        For people.
-    keys : tuple of str
-        Its lines, in order; a table's name stands for all its keys.
-    """
-
-    title: str
+    title: str  # for people
     about: str
-    keys: tuple[str, ...]
+    keys: tuple[str, ...]  # its lines, in order; a table's name stands for all its keys
 
 
 FOUND = (("", "not looked at yet"), ("sound", "sound"), ("damaged", "damaged: stop"))

@@ -7,16 +7,12 @@ Never:  pages, what a group's fields mean (group_form.py), formulas.
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from tapewright.faces.errands.errand import Said
 from tapewright.faces.kept import setup_now
-from tapewright.faces.quantities import format_quantity
 from tapewright.faces.settings import new_id
-from tapewright.faces.telling.blocks import Blocks, Mind
 from tapewright.faces.telling.groups import after_group_blocks
 from tapewright.faces.web.group_form import neat
 from tapewright.faces.web.shot_plans import NextShot, next_shots, shot_plan
 from tapewright.faces.web.visit import Visit
-from tapewright.faces.wording import Units, caution_words
 from tapewright.faces.wording_planning import (
     FIRST_FAR,
     counted_words,
@@ -25,8 +21,8 @@ from tapewright.faces.wording_planning import (
     step_rule_words,
 )
 from tapewright.faces.wording_shooting import hit_words
-from tapewright.faces.wording_stops import refused_words
 from tapewright.ground.errors import NotKept, TapewrightError
+from tapewright.questions.question import Said
 from tapewright.services.calibrate import Answer
 from tapewright.services.correct_groups import correct_group
 from tapewright.services.keep import (
@@ -37,6 +33,11 @@ from tapewright.services.keep import (
     kept_as,
 )
 from tapewright.services.record_groups import Observation, group_centre, refuse_twice
+from tapewright.words.answer import caution_words
+from tapewright.words.blocks import Blocks, Mind
+from tapewright.words.quantities import format_quantity
+from tapewright.words.stops import refused_words
+from tapewright.words.units import Units
 
 EARLIER = (
     "This group was shot before the rig was changed. It counts by what the change carries over; "
@@ -49,58 +50,30 @@ PROVING = (
 
 @dataclass(frozen=True, slots=True)
 class GroupLine:
-    """One group in a list.
+    """One group in a list."""
 
-    Parameters
-    ----------
-    group : Entry
-        The group.
-    name, where, hit : str
-        Its name; distance, reading and arrows; where its centre lies.
-    """
-
-    group: Entry
-    name: str
+    group: Entry  # the group
+    name: str  # its name; distance, reading and arrows; where its centre lies
     where: str
     hit: str
 
 
 @dataclass(frozen=True, slots=True)
 class SessionLines:
-    """One session in a list, with its groups.
+    """One session in a list, with its groups."""
 
-    Parameters
-    ----------
-    session : Entry
-        The session.
-    groups : tuple of GroupLine
-        In the order they were written down.
-    """
-
-    session: Entry
-    groups: tuple[GroupLine, ...]
+    session: Entry  # the session
+    groups: tuple[GroupLine, ...]  # in the order they were written down
 
 
 @dataclass(frozen=True, slots=True)
 class Ahead:
-    """What to shoot next.
+    """What to shoot next."""
 
-    Parameters
-    ----------
-    words : str
-        Where the archer stands.
-    shots : tuple of NextShot
-        The plan's groups; empty when none is needed.
-    caution : str
-        What must be read before the first of them; empty for nothing.
-    is_trusted : bool
-        Whether the tape holds as far as it is usually wanted.
-    """
-
-    words: str
-    shots: tuple[NextShot, ...] = ()
-    caution: str = ""
-    is_trusted: bool = False
+    words: str  # where the archer stands
+    shots: tuple[NextShot, ...] = ()  # the plan's groups; empty when none is needed
+    caution: str = ""  # what must be read before the first of them; empty for nothing
+    is_trusted: bool = False  # whether the tape holds as far as it is usually wanted
 
 
 def kept_of_rig(at: Visit, rig_id: str, entry_id: str) -> Entry:

@@ -8,35 +8,26 @@ from dataclasses import dataclass
 from functools import lru_cache
 from urllib.parse import urlencode
 
-from tapewright.faces.errands.errand import Said
-from tapewright.faces.errands.plan import plan_order
-from tapewright.faces.quantities import in_unit
 from tapewright.faces.telling.plans import step_words
 from tapewright.faces.web.answers import Known
 from tapewright.faces.web.group_form import neat
-from tapewright.faces.wording import Units
+from tapewright.questions.plan import plan_order
+from tapewright.questions.question import Said
 from tapewright.services.advise import Plan, PlanOrder, Step, plan_shots
 from tapewright.services.calibrate import Answer
+from tapewright.words.quantities import in_unit
+from tapewright.words.units import Units
 
 MOST_KEPT = 64
 
 
 @dataclass(frozen=True, slots=True)
 class NextShot:
-    """One group to shoot.
+    """One group to shoot."""
 
-    Parameters
-    ----------
-    words : str
-        Where, what to dial, how many arrows.
-    query : str
-        Fills the form of a new group in.
-    is_ready : bool
-        Whether it may be shot as things stand: those after the first wait for what it shows.
-    """
-
-    words: str
-    query: str
+    words: str  # where, what to dial, how many arrows
+    query: str  # fills the form of a new group in
+    # Whether it may be shot as things stand: those after the first wait for what it shows
     is_ready: bool = True
 
 

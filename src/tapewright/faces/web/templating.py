@@ -7,9 +7,10 @@ Never:  pages, computations.
 from typing import Any
 
 from tapewright import __version__
-from tapewright.faces.telling.blocks import Mind, Table
 from tapewright.faces.web.sheet_words import form_words
-from tapewright.faces.wording import SAFETY, amount, round_amount
+from tapewright.words.answer import SAFETY
+from tapewright.words.blocks import Mind, Table
+from tapewright.words.units import amount, round_amount
 
 
 def kind(block: object) -> str:

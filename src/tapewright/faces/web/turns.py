@@ -17,13 +17,7 @@ class _Line:
 
 
 class Turns:
-    """Lines of people who want something done.
-
-    Parameters
-    ----------
-    at_once : int
-        Requests of one person that are worked on together. [-]
-    """
+    """Lines of people who want something done."""
 
     def __init__(self, at_once: int) -> None:
         self._at_once = at_once

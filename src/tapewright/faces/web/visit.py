@@ -18,10 +18,10 @@ from starlette.datastructures import FormData, UploadFile
 from tapewright.faces.kept import Kept, keep_calibration, kept_rig, kept_stops
 from tapewright.faces.settings import new_id
 from tapewright.faces.web.answers import Answers
-from tapewright.faces.wording import IMPERIAL, METRIC, Units
 from tapewright.ground.errors import TapewrightError
 from tapewright.services.calibrate_kept import Answer
 from tapewright.services.keep import Entry, KeptRig, Notebook, kept_as
+from tapewright.words.units import IMPERIAL, METRIC, Units
 
 Theme = Literal["auto", "sun", "dark"]
 MOST_FIELDS, MOST_FILES = 1000, 8
@@ -29,31 +29,15 @@ MOST_FIELDS, MOST_FILES = 1000, 8
 
 @dataclass(frozen=True, slots=True)
 class Desk:
-    """What all requests share.
+    """What all requests share."""
 
-    Parameters
-    ----------
-    notebook : Notebook
-        What is kept.
-    sheets : Environment
-        The templates.
-    answers : Answers
-        Calibrations made lately.
-    """
-
-    notebook: Notebook
-    sheets: Environment
-    answers: Answers
+    notebook: Notebook  # what is kept
+    sheets: Environment  # the templates
+    answers: Answers  # calibrations made lately
 
 
 class Visit:
-    """One request, with everything a page needs.
-
-    Parameters
-    ----------
-    request : Request
-        As it came.
-    """
+    """One request, with everything a page needs."""
 
     def __init__(self, request: Request) -> None:
         self.request = request

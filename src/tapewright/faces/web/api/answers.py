@@ -10,8 +10,8 @@ from fastapi import FastAPI, Path, Query
 from fastapi.openapi.utils import get_openapi
 
 from tapewright.faces.web.api.shapes import Fault, Problem
-from tapewright.faces.wording import IMPERIAL, METRIC
-from tapewright.faces.wording import Units as Read
+from tapewright.words.units import IMPERIAL, METRIC
+from tapewright.words.units import Units as Read
 
 REFUSALS = {
     400: "The request is broken: no JSON, or bytes that are no text.",

@@ -1,7 +1,7 @@
 """Asking: calibrations and every question to them for other programs.
 
-Holds:  /api/rigs/{rig_id}/calibration and /ask/{name}, one address for each errand.
-Never:  what an errand asks or finds (faces/errands).
+Holds:  /api/rigs/{rig_id}/calibration and /ask/{name}, one address for each question.
+Never:  what an errand asks or finds (questions).
 """
 
 from collections.abc import Callable
@@ -11,17 +11,17 @@ from typing import Annotated, Any, Literal
 from fastapi import APIRouter, Query
 
 from tapewright.faces.answer_json import answer_json
-from tapewright.faces.errands.errand import Errand, Field, Said
-from tapewright.faces.errands.every import ERRANDS
 from tapewright.faces.json_pieces import with_stops
-from tapewright.faces.quantities import read_distances
 from tapewright.faces.web.api.answers import REFUSED, Distances, RigId, UnitsAsked, units_of
 from tapewright.faces.web.api.shapes import Anything, CalibrationKept
 from tapewright.faces.web.api.written import calibration_kept
 from tapewright.faces.web.visit import At, Visit
-from tapewright.faces.wording import Units
-from tapewright.faces.wording_stops import stop_lines
+from tapewright.questions.every import QUESTIONS
+from tapewright.questions.question import Field, Question, Said
 from tapewright.services.calibrate import Answer, answer_at, pin_bands
+from tapewright.words.quantities import read_distances
+from tapewright.words.stops import stop_lines
+from tapewright.words.units import Units
 
 ROUTER = APIRouter(prefix="/api/rigs/{rig_id}", tags=["asking"], responses=REFUSED)
 
@@ -55,7 +55,7 @@ def _answer(at: Visit, rig_id: str, units: Units) -> Answer:
 
 
 def _query(field: Field) -> Parameter:
-    """Parameter of an address for a field of an errand."""
+    """Parameter of an address for a field of an question."""
     usual = f" Usual: {field.usual}." if field.usual else ""
     if field.metric_usual and field.metric_usual != field.usual:
         usual = f" Usual: {field.usual}, or metric {field.metric_usual}."
@@ -69,13 +69,13 @@ def _query(field: Field) -> Parameter:
     )
 
 
-def _asker(errand: Errand[Any]) -> Callable[..., Anything]:
+def _asker(question: Question[Any]) -> Callable[..., Anything]:
     """Function that an address calls, with a parameter for each field."""
 
     def ask(the_visit: Visit, rig_id: str, units: str, **texts: str) -> Anything:
         read = units_of(units)
         answer = _answer(the_visit, rig_id, read)
-        written = errand.write(errand.ask(answer, Said(texts), read), read)
+        written = question.write(question.ask(answer, Said(texts), read), read)
         return with_stops(written, stop_lines(answer.rig))
 
     fixed = [
@@ -83,12 +83,12 @@ def _asker(errand: Errand[Any]) -> Callable[..., Anything]:
         for name, kind in (("the_visit", At), ("rig_id", RigId))
     ]
     units = Parameter("units", Parameter.KEYWORD_ONLY, default="imperial", annotation=UnitsAsked)
-    asked = [*fixed, units, *map(_query, errand.fields)]
+    asked = [*fixed, units, *map(_query, question.fields)]
     ask.__signature__ = Signature(asked, return_annotation=Anything)  # type: ignore[attr-defined]
-    ask.__name__ = f"ask_{errand.name}"
-    ask.__doc__ = f"{errand.title}: {errand.about}"
+    ask.__name__ = f"ask_{question.name}"
+    ask.__doc__ = f"{question.title}: {question.about}"
     return ask
 
 
-for _one in ERRANDS.values():
+for _one in QUESTIONS.values():
     ROUTER.add_api_route(f"/ask/{_one.name}", _asker(_one), methods=["GET"])

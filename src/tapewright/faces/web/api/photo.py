@@ -11,11 +11,11 @@ from starlette.datastructures import UploadFile
 
 from tapewright.faces.kept import rig_of
 from tapewright.faces.photo_json import photo_json
-from tapewright.faces.quantities import read_quantity
 from tapewright.faces.web.api.answers import REFUSED, RigId, UnitsAsked, units_of
 from tapewright.faces.web.photographed import Told, look_at, read_corner, read_size
 from tapewright.faces.web.visit import At
 from tapewright.ground.errors import BadInput
+from tapewright.words.quantities import read_quantity
 
 ROUTER = APIRouter(prefix="/api/rigs/{rig_id}", tags=["shooting"], responses=REFUSED)
 

@@ -11,8 +11,6 @@ from fastapi.responses import Response
 from pydantic import BaseModel, ConfigDict, Field
 
 from tapewright import __version__
-from tapewright.faces.errands.card import CARD
-from tapewright.faces.errands.errand import Said
 from tapewright.faces.kept import rig_of
 from tapewright.faces.orders import (
     asked_ticks,
@@ -27,14 +25,16 @@ from tapewright.faces.target_wording import target_words
 from tapewright.faces.web.api.answers import REFUSED, RigId, UnitsAsked, units_of
 from tapewright.faces.web.printing import proof_of, send
 from tapewright.faces.web.visit import At, Visit, attachment
-from tapewright.faces.wording import tape_words
 from tapewright.faces.wording_card import card_table, card_words
-from tapewright.faces.wording_stops import stop_lines, stop_title
+from tapewright.questions.card import CARD
+from tapewright.questions.question import Said
 from tapewright.services.keep import KeptPrinter, kept_as
 from tapewright.services.make_card import RangeCard, print_card
 from tapewright.services.pocket import make_pocket_card
 from tapewright.services.print_tape import plan_tape, print_gauge, print_tape
 from tapewright.services.print_target import plan_target, print_target
+from tapewright.words.stops import stop_lines, stop_title
+from tapewright.words.tape import tape_words
 
 Ending = Literal["pdf", "svg"]
 Short = Annotated[str, Field(max_length=400)]

@@ -10,12 +10,12 @@ from fastapi import APIRouter, Query, Response
 
 from tapewright.faces.listing import Listed
 from tapewright.faces.listing import list_rigs as list_rigs_of
-from tapewright.faces.rig_sheet import read_rig_sheet
 from tapewright.faces.settings import new_id
 from tapewright.faces.web.api.answers import ID, REFUSED, Aside, RigId
 from tapewright.faces.web.api.shapes import RigBody, RigKept, RigLine, RigSaved, SeenBody
 from tapewright.faces.web.api.written import rig_kept
 from tapewright.faces.web.visit import At
+from tapewright.reading.sheet import read_rig_sheet
 from tapewright.services.keep import KeptRig, RigsAsked
 
 ROUTER = APIRouter(prefix="/api/rigs", tags=["rigs"], responses=REFUSED)

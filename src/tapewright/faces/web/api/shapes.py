@@ -10,7 +10,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from tapewright.faces.shots_columns import COUNTS, MEASURES
+from tapewright.reading.table_columns import COUNTS, MEASURES
 
 MOST_SHEET, MOST_NOTE, MOST_NAME = 200_000, 4000, 60
 DAY = r"^\d{4}-\d{2}-\d{2}$"

@@ -11,7 +11,6 @@ from fastapi import APIRouter
 from tapewright.faces.group_limits import refuse_impossible
 from tapewright.faces.kept import rig_of, setup_now
 from tapewright.faces.settings import new_id
-from tapewright.faces.unit_names import quoted
 from tapewright.faces.web.api.answers import REFUSED, Aside, EntryId, RigId
 from tapewright.faces.web.api.shapes import (
     GroupBody,
@@ -27,6 +26,7 @@ from tapewright.faces.web.shooting import groups_of, kept_of_rig, names_taken, r
 from tapewright.faces.web.visit import At, Visit
 from tapewright.ground.errors import BadInput
 from tapewright.services.keep import Entry, KeptGroup, KeptSession, kept_as
+from tapewright.words.unit_names import quoted
 
 ROUTER = APIRouter(prefix="/api/rigs/{rig_id}", tags=["shooting"], responses=REFUSED)
 

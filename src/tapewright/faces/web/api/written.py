@@ -7,8 +7,6 @@ Never:  addresses, writing into the notebook.
 from typing import Any
 
 from tapewright.faces.kept import kept_stops, kept_trust
-from tapewright.faces.quantities import in_unit
-from tapewright.faces.table_rows import group_name
 from tapewright.faces.web.api.shapes import (
     CalibrationKept,
     ChangeKept,
@@ -21,6 +19,7 @@ from tapewright.faces.web.api.shapes import (
 )
 from tapewright.ground.errors import BadInput
 from tapewright.ground.units import UNITS
+from tapewright.reading.table_rows import group_name
 from tapewright.services.equip import Rig
 from tapewright.services.keep import (
     Entry,
@@ -40,6 +39,7 @@ from tapewright.services.record_groups import (
     bare_mark,
     observe_group,
 )
+from tapewright.words.quantities import in_unit
 
 DIGITS = 9  # of a number written: a nanometre
 

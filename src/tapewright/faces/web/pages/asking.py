@@ -1,7 +1,7 @@
 """Asking: a page for every question that can be put to a rig's calibration.
 
 Holds:  /rigs/{rig_id}/ask/{name} for all errands; an errand asked as an address says it.
-Never:  what an errand asks, computes or says (faces/errands).
+Never:  what an errand asks, computes or says (questions).
 """
 
 from dataclasses import dataclass, replace
@@ -12,14 +12,14 @@ from fastapi import APIRouter
 from fastapi.responses import Response
 from starlette.exceptions import HTTPException
 
-from tapewright.faces.errands.errand import Errand, Field, Said
-from tapewright.faces.errands.every import ERRANDS
 from tapewright.faces.web.answers import Known
 from tapewright.faces.web.forms import Form
 from tapewright.faces.web.visit import At, Visit
-from tapewright.faces.wording import IMPERIAL, METRIC
 from tapewright.ground.errors import TapewrightError
+from tapewright.questions.every import QUESTIONS
+from tapewright.questions.question import Field, Question, Said
 from tapewright.services.calibrate import Answer
+from tapewright.words.units import IMPERIAL, METRIC
 
 ROUTER = APIRouter(include_in_schema=False)
 
@@ -28,61 +28,47 @@ MOST_REMEMBERED = 64
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """A question as it was put, and what was found.
+    """A question as it was put, and what was found."""
 
-    Parameters
-    ----------
-    errand : Errand
-        The question.
-    form : Form
-        What was said with it, and the faults.
-    fields : tuple of Field
-        What may be said with it of this rig.
-    answer : Answer or None
-        The calibration; None: there is none yet.
-    found : object or None
-        What the errand found; None: nothing.
-    """
-
-    errand: Errand[Any]
-    form: Form
-    fields: tuple[Field, ...]
-    answer: Answer | None
-    found: Any
+    question: Question[Any]  # the question
+    form: Form  # what was said with it, and the faults
+    fields: tuple[Field, ...]  # what may be said with it of this rig
+    answer: Answer | None  # the calibration; None: there is none yet
+    found: Any  # what the errand found; None: nothing
 
 
 @ROUTER.get("/rigs/{rig_id}/ask/{name}")
 def ask_page(at: At, rig_id: str, name: str) -> Response:
     """Ask, and show the answer under what was said."""
-    if name not in ERRANDS:
+    if name not in QUESTIONS:
         raise HTTPException(404)
     return page_of(at, rig_id, ask(at, rig_id, name), "ask.html")
 
 
 def ask(at: Visit, rig_id: str, name: str) -> Asked:
     """Put a question as the address says it."""
-    errand, said = ERRANDS[name], at.request.query_params
-    form = Form({one.name: "" for one in errand.fields} | dict(said))
+    question, said = QUESTIONS[name], at.request.query_params
+    form = Form({one.name: "" for one in question.fields} | dict(said))
     answer = found = None
     try:
         answer = at.answer(rig_id)
-        if not errand.needs or any(one.name in said for one in errand.fields):
+        if not question.needs or any(one.name in said for one in question.fields):
             found = find(at, answer, name, form)
     except TapewrightError as refused:
         form.refuse("", refused)
-    return Asked(errand, form, _fields(errand, answer, form), answer, found)
+    return Asked(question, form, _fields(question, answer, form), answer, found)
 
 
 def find(at: Visit, answer: Answer, name: str, form: Form) -> Any:  # noqa: ANN401 — each errand finds its own
     """What an errand finds; remembered, for it is often looked at again."""
-    said = tuple((one.name, form[one.name]) for one in ERRANDS[name].fields)
+    said = tuple((one.name, form[one.name]) for one in QUESTIONS[name].fields)
     return _found(Known(answer), name, said, at.units.distance)
 
 
 @lru_cache(maxsize=MOST_REMEMBERED)
 def _found(known: Known, name: str, said: tuple[tuple[str, str], ...], distance: str) -> Any:  # noqa: ANN401 — the same
     units = METRIC if distance == "m" else IMPERIAL
-    return ERRANDS[name].ask(known.answer, Said(dict(said)), units)
+    return QUESTIONS[name].ask(known.answer, Said(dict(said)), units)
 
 
 def page_of(at: Visit, rig_id: str, asked: Asked, template: str, **things: Any) -> Response:  # noqa: ANN401 — whatever the template needs
@@ -92,20 +78,20 @@ def page_of(at: Visit, rig_id: str, asked: Asked, template: str, **things: Any) 
         template,
         status=200 if asked.form.is_good else 422,
         rig=at.rig(rig_id),
-        errand=asked.errand,
+        question=asked.question,
         fields=asked.fields,
         form=asked.form,
-        blocks=() if found is None else asked.errand.tell(found, at.units),
+        blocks=() if found is None else asked.question.tell(found, at.units),
         **things,
     )
 
 
-def _fields(errand: Errand[Any], answer: Answer | None, form: Form) -> tuple[Field, ...]:
+def _fields(question: Question[Any], answer: Answer | None, form: Form) -> tuple[Field, ...]:
     """Fields of an errand; the pin is only asked for where there are several, of those."""
     pins = 1 if answer is None else len(answer.trusted_m)
     choices = tuple(str(pin) for pin in range(1, pins + 1)) if pins > 1 else ()
     return tuple(
         replace(one, choices=choices) if one.name == "pin" else one
-        for one in errand.fields
+        for one in question.fields
         if one.name != "pin" or pins > 1 or form.fault("pin")
     )

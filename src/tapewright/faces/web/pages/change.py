@@ -11,10 +11,8 @@ from typing import Annotated
 from fastapi import APIRouter, Query
 from fastapi.responses import Response
 
-from tapewright.faces.errands.errand import Said
 from tapewright.faces.kept import FARTHEST, NEAREST_TRUSTED, SEED, Kept, kept_stops, rig_of
 from tapewright.faces.listing import apart
-from tapewright.faces.telling.blocks import Blocks, Mind, Table
 from tapewright.faces.telling.change import change_blocks, comparison_blocks
 from tapewright.faces.web.answers import Known
 from tapewright.faces.web.forms import Form
@@ -27,10 +25,10 @@ from tapewright.faces.web.sheet_forms import (
     sheet_differences,
 )
 from tapewright.faces.web.visit import At, Fields, Visit
-from tapewright.faces.wording import Units
 from tapewright.faces.wording_change import BY_PAGE
 from tapewright.ground.errors import BadInput, EditedMeanwhile, NotKept, TapewrightError
 from tapewright.ground.units import UNITS
+from tapewright.questions.question import Said
 from tapewright.services.calibrate import answer_at
 from tapewright.services.change_rig import Butt, change_rig
 from tapewright.services.compare_rigs import compare_rigs
@@ -38,6 +36,8 @@ from tapewright.services.equip import Rig
 from tapewright.services.keep import Entry, KeptChange, KeptRig, RigsAsked, Source, kept_as
 from tapewright.services.make_card import CardOrder
 from tapewright.services.record_groups import Observation
+from tapewright.words.blocks import Blocks, Mind, Table
+from tapewright.words.units import Units
 
 ROUTER = APIRouter(include_in_schema=False)
 
@@ -52,21 +52,11 @@ MOST_OTHERS = 50  # rigs to choose from; more are looked for
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """One change in the list.
+    """One change in the list."""
 
-    Parameters
-    ----------
-    entry : Entry
-        As it is kept.
-    day : str
-        When it was kept.
-    lines : tuple of (str, str, str)
-        Lines of the sheet that changed: label, before, after.
-    """
-
-    entry: Entry
-    day: str
-    lines: tuple[tuple[str, str, str], ...]
+    entry: Entry  # as it is kept
+    day: str  # when it was kept
+    lines: tuple[tuple[str, str, str], ...]  # lines of the sheet that changed: label, before, after
 
 
 @ROUTER.get("/rigs/{rig_id}/change")

@@ -44,13 +44,7 @@ def enter_page(at: At) -> Response:
 
 
 class Lock:
-    """The door's lock: few keys are tried at once, and in no thread that pages need.
-
-    Parameters
-    ----------
-    guesses : Guesses
-        Counted before a key is tried.
-    """
+    """The door's lock: few keys are tried at once, and in no thread that pages need."""
 
     def __init__(self, guesses: Guesses) -> None:
         self._guesses = guesses

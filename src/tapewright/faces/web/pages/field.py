@@ -2,7 +2,7 @@
 
 Holds:  /rigs/{rig_id}/ask/card and its neighbours with their pictures; the card as a file, noted
         when it is printed; /rigs/{rig_id}/picture; the pocket card opened and saved.
-Never:  what is asked or said (faces/errands), how cards and pictures are drawn.
+Never:  what is asked or said (questions), how cards and pictures are drawn.
 """
 
 from collections.abc import Callable
@@ -16,25 +16,26 @@ from starlette.exceptions import HTTPException
 
 from tapewright import __version__
 from tapewright.faces.card_json import card_csv
-from tapewright.faces.errands.budget import BUDGET
-from tapewright.faces.errands.card import CARD
-from tapewright.faces.errands.errand import Said
 from tapewright.faces.pictures import PICTURES, can_draw, picture_bytes
 from tapewright.faces.pocket.card import LISTED_M, page_policy, pocket_page
-from tapewright.faces.quantities import in_unit, read_distances
 from tapewright.faces.web.answers import Known
 from tapewright.faces.web.forms import Form
 from tapewright.faces.web.pages.asking import Asked, ask, find, page_of
 from tapewright.faces.web.printing import faulty, keep_print, note_print, send
 from tapewright.faces.web.visit import At, Fields, Visit, attachment
-from tapewright.faces.wording import IMPERIAL, METRIC, Units, trust_words
 from tapewright.faces.wording_card import card_table, card_words
 from tapewright.ground.errors import TapewrightError
+from tapewright.questions.budget import BUDGET
+from tapewright.questions.card import CARD
+from tapewright.questions.question import Said
 from tapewright.services.calibrate import Answer
 from tapewright.services.keep import Entry, KeptRig, kept_as
 from tapewright.services.make_card import RangeCard, print_card
 from tapewright.services.pocket import make_pocket_card
 from tapewright.services.stops import refuse_stopped
+from tapewright.words.answer import trust_words
+from tapewright.words.quantities import in_unit, read_distances
+from tapewright.words.units import IMPERIAL, METRIC, Units
 
 ROUTER = APIRouter(include_in_schema=False)
 
@@ -47,7 +48,7 @@ UNITS_BY_NAME = {"yd": IMPERIAL, "m": METRIC}
 MOST_POCKETS, MOST_PICTURES = 8, 64
 # Errands, and how many of their fields stand open: the others are seldom said.
 FIRST = {"card": 1, "slopes": 2, "weather": 2, "wind": 2, "budget": 1}
-# Errand, its picture, what that shows.
+# Question, its picture, what that shows.
 PICTURED = {
     "card": ("flight", "The arrow's path against the line of sight, with the mark for {where}."),
     "slopes": (
@@ -94,13 +95,13 @@ def _typed(form: Form) -> str:
 
 def _shown(at: Visit, rig: Entry, asked: Asked) -> dict[str, str]:
     """Address of the picture that goes with an answer, and what it shows; empty for none."""
-    errand, form = asked.errand.name, asked.form
-    if asked.found is None or errand not in PICTURED:
+    question, form = asked.question.name, asked.form
+    if asked.found is None or question not in PICTURED:
         return {}
     said = {one.name for one in asked.fields if form[one.name] not in ("", one.usual)}
-    if not said <= SHOWN_WITH[errand]:
+    if not said <= SHOWN_WITH[question]:
         return {}
-    name, words = PICTURED[errand]
+    name, words = PICTURED[question]
     unit = at.units.distance
     where = f"{in_unit(_where_m(at, asked), unit):.6g} {unit}"
     of = _stamp(asked.found.answer, rig)
@@ -114,9 +115,9 @@ def _shown(at: Visit, rig: Entry, asked: Asked) -> dict[str, str]:
 def _where_m(at: Visit, asked: Asked) -> float:
     """Distance of a picture: the one asked about, or of several that nearest to the usual. [m]"""
     usual_m = read_distances(BUDGET.usual("at", at.units), "at").distances_m[0]
-    if asked.errand.name == "budget":
+    if asked.question.name == "budget":
         return float(asked.found.distance_m)
-    if asked.errand.name == "card":
+    if asked.question.name == "card":
         distances_m: tuple[float, ...] = asked.found.order.distances_m
         return min(distances_m, key=lambda one: abs(one - usual_m))
     return usual_m

@@ -13,7 +13,6 @@ from fastapi.responses import Response
 
 from tapewright.faces.kept import rig_of
 from tapewright.faces.settings import new_id
-from tapewright.faces.telling.blocks import Blocks
 from tapewright.faces.web.forms import Form, seen_number
 from tapewright.faces.web.group_form import (
     USUAL_ROWS,
@@ -39,6 +38,7 @@ from tapewright.faces.web.shooting import (
 from tapewright.faces.web.visit import At, Fields, Visit
 from tapewright.ground.errors import EditedMeanwhile, TapewrightError
 from tapewright.services.keep import Entry, KeptGroup, Write, kept_as
+from tapewright.words.blocks import Blocks
 
 ROUTER = APIRouter(include_in_schema=False)
 
@@ -48,25 +48,13 @@ ID = re.compile(r"[0-9a-f]{20}")
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """What the form of a group needs beside its texts.
+    """What the form of a group needs beside its texts."""
 
-    Parameters
-    ----------
-    address : str
-        Where the form is sent.
-    entry_id, session_id : str
-        Id of the group; the session it goes into, empty for today's.
-    seen : int
-        Version that the person saw; 0 for a new group.
-    usual_name : str
-        Its name when none is typed.
-    """
-
-    address: str
-    entry_id: str
+    address: str  # where the form is sent
+    entry_id: str  # id of the group; the session it goes into, empty for today's
     session_id: str
-    seen: int
-    usual_name: str
+    seen: int  # version that the person saw; 0 for a new group
+    usual_name: str  # its name when none is typed
 
 
 @ROUTER.get("/rigs/{rig_id}/groups/new")

@@ -11,15 +11,15 @@ from fastapi.responses import Response
 from tapewright.faces.history import history_of
 from tapewright.faces.kept import kept_trust
 from tapewright.faces.listing import apart
-from tapewright.faces.quantities import format_quantity
-from tapewright.faces.telling.blocks import Table
 from tapewright.faces.web.forms import seen_number
 from tapewright.faces.web.sheet_forms import Differences, sheet_differences
 from tapewright.faces.web.shooting import kept_of_rig
 from tapewright.faces.web.visit import At, Fields, Visit
-from tapewright.faces.wording import Units
 from tapewright.ground.errors import NotKept
 from tapewright.services.keep import Entry, KeptCalibration, KeptRig, RigsAsked, kept_as
+from tapewright.words.blocks import Table
+from tapewright.words.quantities import format_quantity
+from tapewright.words.units import Units
 
 ROUTER = APIRouter(include_in_schema=False)
 

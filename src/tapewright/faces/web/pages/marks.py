@@ -8,7 +8,6 @@ import numpy as np
 from fastapi import APIRouter
 from fastapi.responses import Response
 
-from tapewright.faces.errands.marks import MARKS
 from tapewright.faces.telling.answers import (
     answer_cautions,
     fixed_table,
@@ -17,15 +16,17 @@ from tapewright.faces.telling.answers import (
     marks_table,
     sheet_table,
 )
-from tapewright.faces.telling.blocks import Blocks, Table
 from tapewright.faces.web.fan import Dot, Frame, fan
 from tapewright.faces.web.forms import Form
 from tapewright.faces.web.visit import At, Visit
-from tapewright.faces.wording import Units, amount, shot_words, trust_words
 from tapewright.ground.errors import LaunchUnreachable, TapewrightError
 from tapewright.ground.units import UNITS
+from tapewright.questions.marks import MARKS
 from tapewright.services.calibrate import Answer, Bands
 from tapewright.services.look_up_marks import bands_at, look_up_marks, seen_groups
+from tapewright.words.answer import shot_words, trust_words
+from tapewright.words.blocks import Blocks, Table
+from tapewright.words.units import Units, amount
 
 ROUTER = APIRouter(include_in_schema=False)
 

@@ -1,19 +1,19 @@
 """Plan: what to shoot next, each step with a way to write the group down.
 
 Holds:  /rigs/{rig_id}/plan.
-Never:  how a plan is made or told (faces/errands/plan.py, faces/telling/plans.py).
+Never:  how a plan is made or told (questions/plan.py, faces/telling/plans.py).
 """
 
 from fastapi import APIRouter
 from fastapi.responses import Response
 
-from tapewright.faces.errands.plan import PLAN
-from tapewright.faces.telling.blocks import Blocks
 from tapewright.faces.web.forms import Form
 from tapewright.faces.web.shot_plans import NextShot, next_shots, shot_plan
 from tapewright.faces.web.visit import At
 from tapewright.faces.wording_planning import counted_words
 from tapewright.ground.errors import TapewrightError
+from tapewright.questions.plan import PLAN
+from tapewright.words.blocks import Blocks
 
 ROUTER = APIRouter(include_in_schema=False)
 

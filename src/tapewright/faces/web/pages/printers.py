@@ -9,15 +9,15 @@ from dataclasses import dataclass
 from fastapi import APIRouter
 from fastapi.responses import Response
 
-from tapewright.faces.quantities import read_number, read_quantity
 from tapewright.faces.settings import new_id
-from tapewright.faces.telling.blocks import Table
 from tapewright.faces.web.forms import Form, seen_number
 from tapewright.faces.web.printing import last_used, printers
 from tapewright.faces.web.visit import At, Fields, Visit
 from tapewright.ground.errors import BadInput, EditedMeanwhile
 from tapewright.services.keep import Entry, KeptPrinter, kept_as
 from tapewright.services.measure_printer import proof_after
+from tapewright.words.blocks import Table
+from tapewright.words.quantities import read_number, read_quantity
 
 ROUTER = APIRouter(include_in_schema=False)
 
@@ -28,25 +28,15 @@ RULERS = {"Proof ruler across": "across", "Proof ruler down": "down"}
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One printer, for people.
+    """One printer, for people."""
 
-    Parameters
-    ----------
-    id, name, across, down, saved : str
-        Id; name; what both rulers measure; day of the version.
-    number : int
-        Version.
-    is_withdrawn : bool
-        Whether it was put aside.
-    """
-
-    id: str
+    id: str  # id; name; what both rulers measure; day of the version
     name: str
     across: str
     down: str
     saved: str
-    number: int
-    is_withdrawn: bool
+    number: int  # version
+    is_withdrawn: bool  # whether it was put aside
 
 
 @ROUTER.get("/printers")

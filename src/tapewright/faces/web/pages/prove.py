@@ -10,11 +10,8 @@ from functools import lru_cache
 from fastapi import APIRouter
 from fastapi.responses import Response
 
-from tapewright.faces.errands.errand import Said
-from tapewright.faces.errands.strips import span_ends
 from tapewright.faces.kept import Kept, setup_now
 from tapewright.faces.settings import new_id
-from tapewright.faces.telling.blocks import Blocks
 from tapewright.faces.telling.proofs import accepted_blocks, proof_blocks
 from tapewright.faces.web.answers import Known
 from tapewright.faces.web.forms import Form, seen_number
@@ -26,13 +23,16 @@ from tapewright.faces.web.shooting import (
     session_lines,
 )
 from tapewright.faces.web.visit import At, Fields, Visit
-from tapewright.faces.wording import Units
 from tapewright.ground.errors import BadInput, EditedMeanwhile, NotKept, TapewrightError
 from tapewright.ground.units import UNITS
+from tapewright.questions.question import Said
+from tapewright.questions.strips import span_ends
 from tapewright.services.calibrate import answer_at
 from tapewright.services.keep import KeptGroup, KeptSession, Source, kept_as
 from tapewright.services.prove import Accepted, Proving, joined_groups, prove_tape
 from tapewright.services.record_groups import Observation
+from tapewright.words.blocks import Blocks
+from tapewright.words.units import Units
 
 ROUTER = APIRouter(include_in_schema=False)
 
@@ -44,17 +44,10 @@ MOST_REMEMBERED = 32
 
 @dataclass(frozen=True, slots=True)
 class Proofs:
-    """Proving sessions since the last change, and the one looked at.
+    """Proving sessions since the last change, and the one looked at."""
 
-    Parameters
-    ----------
-    line : SessionLines or None
-        The one looked at; None: there is none.
-    others : tuple of SessionLines
-        All others that still question the calibration, the newest first.
-    """
-
-    line: SessionLines | None
+    line: SessionLines | None  # the one looked at; None: there is none
+    # All others that still question the calibration, the newest first
     others: tuple[SessionLines, ...]
 
     @property

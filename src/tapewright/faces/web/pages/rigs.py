@@ -14,17 +14,17 @@ from fastapi.responses import Response
 
 from tapewright.faces.kept import kept_stops, still_holds
 from tapewright.faces.listing import Listed, found_words, list_rigs
-from tapewright.faces.quantities import format_quantity
-from tapewright.faces.rig_sheet import read_rig_sheet
 from tapewright.faces.settings import new_id
-from tapewright.faces.shots_file import read_shots
-from tapewright.faces.telling.blocks import Blocks
 from tapewright.faces.web.forms import seen_number
 from tapewright.faces.web.visit import At, Fields, Visit
-from tapewright.faces.wording import plain_trust_words, trust_words
-from tapewright.faces.wording_stops import check_list, unjudged_words
 from tapewright.ground.errors import TapewrightError
+from tapewright.reading.sheet import read_rig_sheet
+from tapewright.reading.shots import read_shots
 from tapewright.services.keep import Entry, KeptGroup, KeptRig, KeptSession, RigsAsked, Write
+from tapewright.words.answer import plain_trust_words, trust_words
+from tapewright.words.blocks import Blocks
+from tapewright.words.quantities import format_quantity
+from tapewright.words.stops import check_list, unjudged_words
 
 ROUTER = APIRouter(include_in_schema=False)
 
@@ -33,15 +33,10 @@ SAMPLE = ("heron.toml", "heron-shots.csv")
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One rig in the list.
+    """One rig in the list."""
 
-    Parameters
-    ----------
-    rig_id, name, apart, trusted, shot, state : str
-        Id; name; what tells it from others of its name; trusted distance; when it was shot last;
-        what is next, all for people.
-    """
-
+    # Id; name; what tells it from others of its name; trusted distance; when it was shot last; what
+    # is next, all for people
     rig_id: str
     name: str
     apart: str
@@ -68,7 +63,7 @@ def rigs_page(at: At, find: str = "", after: str = "", before: str = "") -> Resp
 
 @ROUTER.get("/rigs/{rig_id}")
 def rig_page(at: At, rig_id: str) -> Response:
-    """One rig: how far it is trusted, what is next, and every errand."""
+    """One rig: how far it is trusted, what is next, and every question."""
     rig = at.rig(rig_id)
     trust, wrong, unjudged = "", "", ""
     checks: Blocks = ()

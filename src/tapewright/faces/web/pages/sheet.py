@@ -1,7 +1,7 @@
 """Sheet: the rig sheet as a form or as text, for a new rig and for one that is kept.
 
 Holds:  /rigs/new, /rigs/new/file, /rigs/{rig_id}/sheet and its download; what saving asks.
-Never:  what a line means (sheet_words.py, faces/rig_sheet_keys.py), what a change does (change.py).
+Never:  what a line means (sheet_words.py, reading/sheet_keys.py), what a change does (change.py).
 """
 
 from collections.abc import Mapping
@@ -11,11 +11,7 @@ from fastapi import APIRouter
 from fastapi.responses import PlainTextResponse, Response
 
 from tapewright.faces.kept import next_setup, rig_of
-from tapewright.faces.rig_sheet import MOST_BYTES, new_rig_sheet, read_rig_sheet
-from tapewright.faces.rig_sheet_text import has_comments
 from tapewright.faces.settings import new_id
-from tapewright.faces.shots_file import read_shots
-from tapewright.faces.text_file import decode_text
 from tapewright.faces.web.forms import Form
 from tapewright.faces.web.sheet_forms import (
     Typed,
@@ -34,6 +30,10 @@ from tapewright.ground.errors import (
     EditedMeanwhile,
     TapewrightError,
 )
+from tapewright.reading.sheet import MOST_BYTES, new_rig_sheet, read_rig_sheet
+from tapewright.reading.sheet_lines import has_comments
+from tapewright.reading.shots import read_shots
+from tapewright.reading.text_file import decode_text
 from tapewright.services.equip import Rig
 from tapewright.services.keep import (
     Entry,

@@ -26,7 +26,6 @@ from tapewright.faces.web.printing import (
     shared,
 )
 from tapewright.faces.web.visit import At, Fields, Visit
-from tapewright.faces.wording_stops import stop_lines, stop_title
 from tapewright.ground.errors import TapewrightError
 from tapewright.services.equip import Rig
 from tapewright.services.print_tape import Gauge, TapeOrder, gauge_preview, print_gauge
@@ -36,6 +35,7 @@ from tapewright.services.print_target import (
     plan_target,
     print_target,
 )
+from tapewright.words.stops import stop_lines, stop_title
 
 ROUTER = APIRouter(include_in_schema=False)
 

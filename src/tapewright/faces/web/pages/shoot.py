@@ -1,7 +1,7 @@
 """Shoot: a rig's sessions and their groups, and what to shoot next.
 
 Holds:  /rigs/{rig_id}/shoot, its sessions; shots taken in from a file.
-Never:  one group (groups.py), what rows mean (faces/shots_file.py).
+Never:  one group (groups.py), what rows mean (reading/shots.py).
 """
 
 import hashlib
@@ -12,8 +12,6 @@ from fastapi.responses import Response
 
 from tapewright.faces.kept import rig_of
 from tapewright.faces.settings import new_id
-from tapewright.faces.shots_file import read_shots
-from tapewright.faces.text_file import decode_text
 from tapewright.faces.web.forms import Form, seen_number
 from tapewright.faces.web.group_form import free_name
 from tapewright.faces.web.shooting import (
@@ -28,6 +26,8 @@ from tapewright.faces.web.shooting import (
 )
 from tapewright.faces.web.visit import At, Fields, Files, Visit
 from tapewright.ground.errors import BadShots, EditedMeanwhile, TapewrightError
+from tapewright.reading.shots import read_shots
+from tapewright.reading.text_file import decode_text
 from tapewright.services.keep import Entry, KeptGroup, KeptSession, Write, kept_as
 from tapewright.services.record_groups import Observation
 

@@ -13,7 +13,6 @@ from starlette.exceptions import HTTPException
 
 from tapewright.faces.kept import Kept
 from tapewright.faces.orders import USUAL_WIDTH_MM, asked_ticks, tape_order, usual_ticks
-from tapewright.faces.telling.blocks import Mind
 from tapewright.faces.web.answers import Known
 from tapewright.faces.web.forms import Form
 from tapewright.faces.web.printing import (
@@ -29,13 +28,6 @@ from tapewright.faces.web.printing import (
     shared,
 )
 from tapewright.faces.web.visit import At, Fields, Visit
-from tapewright.faces.wording import (
-    Units,
-    limit_notes,
-    tape_cautions,
-    tape_words,
-    trust_words,
-)
 from tapewright.ground.errors import LaunchUnreachable, TapewrightError
 from tapewright.services.equip import Rig
 from tapewright.services.print_tape import (
@@ -47,6 +39,10 @@ from tapewright.services.print_tape import (
     print_tape,
     tape_preview,
 )
+from tapewright.words.answer import trust_words
+from tapewright.words.blocks import Mind
+from tapewright.words.tape import limit_notes, tape_cautions, tape_words
+from tapewright.words.units import Units
 
 ROUTER = APIRouter(include_in_schema=False)
 

@@ -1,1 +1,0 @@
-"""Errands: questions to a finished calibration, each read and answered alike in every face."""

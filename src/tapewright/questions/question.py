@@ -1,0 +1,117 @@
+"""Question: one question to a calibration: what may be said, how it is answered, shown, written.
+
+Holds:  the Field, Said and Question records.
+Never:  a particular question (its neighbours); how a face asks.
+"""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import Any, Generic, TypeVar
+
+from tapewright.ground.errors import BadInput
+from tapewright.services.calibrate import Answer
+from tapewright.words.blocks import Blocks
+from tapewright.words.quantities import read_distances, read_quantity
+from tapewright.words.unit_names import Kind, quoted
+from tapewright.words.units import Units
+
+Found = TypeVar("Found")
+Ends = tuple[float, float, str]  # least and most, and the unit both are told in
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """One thing that may be said with a question."""
+
+    name: str  # as in code: ``third_axis``; a command's option is ``--third-axis``
+    label: str  # what people read before it
+    usual: str = ""  # what holds when nothing is said, in yards and in metres; empty: see the hint
+    metric_usual: str = ""
+    hint: str = ""  # what it is for
+    choices: tuple[str, ...] = ()  # all that may be said; empty: free text
+
+    def usual_in(self, units: Units) -> str:
+        """What holds when nothing is said, for a person who reads these units."""
+        return (self.metric_usual or self.usual) if units.distance == "m" else self.usual
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """What a person said, read with places that their face understands."""
+
+    texts: Mapping[str, str | None]  # by the field's name; absent or empty: nothing was said
+    # From a field's name to what the person knows it by, for errors
+    place: Callable[[str], str] = field(default=str)
+
+    def text(self, name: str) -> str:
+        """Words of a field, empty when nothing was said."""
+        return (self.texts.get(name) or "").strip()
+
+    def distances(self, name: str, usual: str) -> tuple[float, ...]:
+        """Distances of a field, or the usual ones. [m]"""
+        return read_distances(self.text(name) or usual, self.place(name)).distances_m
+
+    def distance(self, name: str, usual: str) -> float:
+        """One distance of a field. [m]"""
+        text = self.text(name) or usual
+        where = self.distances(name, usual)
+        if len(where) != 1:
+            wrong = f"{quoted(text)} is not one distance"
+            raise BadInput(self.place(name), wrong, "Write one, as 20 yd")
+        return where[0]
+
+    def quantity(self, name: str, kind: Kind, usual: str, ends: Ends) -> float:
+        """A quantity of a field inside its ends, which are told in the unit named. [SI]"""
+        text = self.text(name) or usual
+        value = read_quantity(text, kind, self.place(name), usual)
+        low, high, unit = ends
+        ends_si = [read_quantity(f"{end} {unit}", kind, name) for end in (low, high)]
+        slack = 1e-9 * max(abs(end) for end in ends_si)
+        if not ends_si[0] - slack <= value <= ends_si[1] + slack:
+            much = "much" if value > ends_si[1] else "little"
+            mend = f"Write {low:g} to {high:g} {unit}, such as {usual}"
+            raise BadInput(self.place(name), f"{quoted(text)} is too {much}", mend)
+        return value
+
+    def whole(self, name: str, usual: int, ends: tuple[int, int]) -> int:
+        """A whole number of a field inside its ends. [-]"""
+        text = self.text(name) or str(usual)
+        low, high = ends
+        if not (text.isascii() and text.isdigit() and low <= int(text[:9]) <= high):
+            wrong = f"{quoted(text)} is no whole number from {low} to {high}"
+            raise BadInput(self.place(name), wrong, f"Write such as {usual}")
+        return int(text)
+
+    def choice(self, name: str, usual: str, choices: tuple[str, ...]) -> str:
+        """One of the choices of a field."""
+        text = self.text(name) or usual
+        if text not in choices:
+            wrong = f"{quoted(text)} is not one of the choices"
+            raise BadInput(self.place(name), wrong, f"Choose {' or '.join(choices)}")
+        return text
+
+
+@dataclass(frozen=True, slots=True)
+class Question(Generic[Found]):
+    """A question to a calibration, the same in every face."""
+
+    name: str  # as a command and in addresses
+    title: str  # for people: a few words, and a sentence or two
+    about: str
+    fields: tuple[Field, ...]  # what may be said with it
+    # Answer, what was said and units become what was found
+    ask: Callable[[Answer, Said, Units], Found]
+    tell: Callable[[Found, Units], Blocks]  # what was found, as blocks for people
+    write: Callable[[Found, Units], dict[str, Any]]  # what was found, as JSON for programs
+    where: str = "distances"  # name of the field that says the distances
+    # Fields of which one must be said before there is an answer; empty: none must
+    needs: tuple[str, ...] = ()
+
+    def usual(self, name: str, units: Units) -> str:
+        """What holds for a field when nothing is said."""
+        return next(one for one in self.fields if one.name == name).usual_in(units)
+
+
+def option(name: str) -> str:
+    """Name of a field as a command's option."""
+    return f"--{name.replace('_', '-')}"

@@ -1,0 +1,1 @@
+"""Reading: sheets and tables that people wrote become records."""

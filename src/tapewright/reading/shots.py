@@ -1,0 +1,262 @@
+"""Shots: a CSV text, one arrow a row, becomes observations.
+
+Holds:  rows, groups, and what rows of one group must agree in.
+Never:  units and limits of columns (table_columns.py), oddities (shots_cautions.py).
+"""
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import NamedTuple
+
+from tapewright.ground.errors import BadShots
+from tapewright.reading.shots_cautions import Placed, shots_cautions
+from tapewright.reading.table_columns import (
+    EXAMPLE_HEADER,
+    MEASURES,
+    Column,
+    check_pin,
+    read_count,
+    read_header,
+    read_measure,
+)
+from tapewright.reading.table_faults import Faults
+from tapewright.reading.table_rows import check_width, group_name, is_called_bad, table_rows
+from tapewright.reading.text_file import file_name, load_text
+from tapewright.services.equip import STANDARD_AIR, Air, Rig
+from tapewright.services.record_groups import (
+    MARK_ARROWS,
+    Impact,
+    Observation,
+    bare_mark,
+    observe_group,
+)
+from tapewright.words.unit_names import quoted
+
+MOST_BYTES = 4_000_000
+_NO_SHOTS = "no arrows yet; a strip made from this is a starting strip with wide bands"
+
+
+class _Conditions(NamedTuple):
+    """What all rows of one group share; names are the columns' words."""
+
+    distance: float
+    reading: float
+    pin: int
+    slope: float
+    temperature: float | None
+    crosswind: float
+    pressure: float | None
+    altitude: float | None
+
+
+class _Shot(NamedTuple):
+    """One row."""
+
+    line: int
+    group: str
+    conditions: _Conditions
+    impact: Impact
+    is_mark: bool
+    cells: tuple[str, ...]
+    note: str = ""
+
+
+def load_shots(
+    path: Path, rig: Rig | None = None
+) -> tuple[tuple[Observation, ...], tuple[str, ...]]:
+    """Load a file of shots.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+    rig : Rig, optional
+        What was shot; tells the pins, the air and how the numbers run.
+
+    Returns
+    -------
+    tuple of Observation, tuple of str
+        The groups, and what is odd about the file.
+
+    Raises
+    ------
+    BadShots
+        If the file cannot be read or anything in it is wrong.
+    """
+    return read_shots(load_text(path, MOST_BYTES, BadShots), file_name(path), rig)
+
+
+def read_shots(
+    text: str, name: str = "shots file", rig: Rig | None = None
+) -> tuple[tuple[Observation, ...], tuple[str, ...]]:
+    """Read a text of shots."""
+    rows = table_rows(text.removeprefix("\ufeff"), name)
+    line, cells = next(rows, (0, [""]))
+    if not line:
+        raise BadShots(name, "the file of shots is empty", f"Begin with {EXAMPLE_HEADER}")
+    while cells and not cells[-1]:
+        cells.pop()
+    columns = read_header(cells, f"{name}, line {line}")
+    shots = _shots(rows, columns, name, rig)
+    if not shots:
+        return (), (f"{name}: {_NO_SHOTS}.",)
+    groups, warnings = _grouped(shots, name)
+    warnings += _bad_shots(groups, name)
+    air = STANDARD_AIR if rig is None else rig.air
+    placed = [
+        Placed(rows_of[0].line, _observation(label, rows_of, air))
+        for label, rows_of in groups.items()
+        if not all(row.impact.called_bad for row in rows_of)
+    ]
+    if not placed:
+        return (), (*warnings, f"{name}: {_NO_SHOTS}.")
+    copies = [(shot.line, shot.cells) for shot in shots]
+    warnings += shots_cautions(placed, copies, columns, name, rig)
+    return tuple(one.observation for one in placed), tuple(warnings)
+
+
+def _shots(
+    rows: Iterator[tuple[int, list[str]]], columns: list[Column], name: str, rig: Rig | None
+) -> list[_Shot]:
+    """Every row read, or the first ten faults; one that many rows share is said once."""
+    shots: list[_Shot] = []
+    faults = Faults()
+    pins = None if rig is None else 1 + len(rig.sight.pins_below_first_m)
+    for line, cells in rows:
+        try:
+            shots.append(_read_shot(line, cells, columns, name, pins))
+        except BadShots as bad:
+            if not faults.note(bad, line):
+                break
+    if faults.found:
+        raise faults.told()
+    return shots
+
+
+def _read_shot(
+    line: int, cells: list[str], columns: list[Column], name: str, pins: int | None
+) -> _Shot:
+    """One row."""
+    check_width(cells, columns, f"{name}, line {line}")
+    measured: dict[str, float] = {}
+    counted: dict[str, int] = {}
+    words: dict[str, str] = {}
+    for column, text in zip(columns, cells, strict=False):
+        place = f"{name}, line {line}, column {column.header}"
+        if column.word in ("distance", "reading") or (text and column.word in MEASURES):
+            measured[column.word] = read_measure(text, column, place)
+        elif text and column.word in ("pin", "arrows"):
+            counted[column.word] = read_count(text, column, place)
+        elif column.word == "group":
+            words["group"] = group_name(text, place)
+        elif column.word == "note":
+            words["note"] = text
+    pin = check_pin(counted.get("pin", 1), pins, f"{name}, line {line}, column pin")
+    conditions = _Conditions(
+        measured["distance"],
+        measured["reading"],
+        pin,
+        measured.get("slope", 0.0),
+        measured.get("temperature"),
+        measured.get("crosswind", 0.0),
+        measured.get("pressure"),
+        measured.get("altitude"),
+    )
+    right_m, up_m, arrows = measured.get("right"), measured.get("up"), counted.get("arrows")
+    note = words.get("note", "")
+    is_bad = is_called_bad(note)
+    is_mark = right_m is None and up_m is None and not is_bad
+    impact = (
+        bare_mark(arrows or MARK_ARROWS)
+        if is_mark
+        else Impact(right_m, up_m, arrows or 1, called_bad=is_bad)
+    )
+    return _Shot(line, words.get("group", ""), conditions, impact, is_mark, tuple(cells), note)
+
+
+def _bad_shots(groups: dict[str, list[_Shot]], name: str) -> list[str]:
+    """What was left out as called bad, and notes that may have meant it."""
+    told = []
+    for label, rows in groups.items():
+        if all(row.impact.called_bad for row in rows):
+            told.append(
+                f"{name}, line {rows[0].line}: every arrow of group {quoted(label)} is called bad, "
+                "so the group is left out."
+            )
+    told += [
+        f"{name}, line {row.line}, column note: {quoted(row.note)} is not the word bad alone, so "
+        'the arrow counts. Write "bad", or "bad: why", if the shot was called bad.'
+        for rows in groups.values()
+        for row in rows
+        if row.note.casefold().startswith("bad") and not row.impact.called_bad
+    ]
+    return told
+
+
+def _grouped(shots: list[_Shot], name: str) -> tuple[dict[str, list[_Shot]], list[str]]:
+    """Rows by group; consecutive rows without a name and of one kind make a group."""
+    groups: dict[str, list[_Shot]] = {}
+    merged: dict[str, int] = {}
+    taken = {shot.group for shot in shots}
+    label, before, number = "", None, 0
+    for shot in shots:
+        if shot.group:
+            if shot.group in groups:
+                _check_same(groups[shot.group][0], shot, name)
+                if label != shot.group:
+                    merged.setdefault(shot.group, shot.line)
+            label = shot.group
+        elif before is None or before.group or before.conditions != shot.conditions:
+            number += 1
+            while f"g{number}" in taken:
+                number += 1
+            label = f"g{number}"
+        groups.setdefault(label, []).append(shot)
+        before = shot
+    for rows in groups.values():
+        _check_marks(rows, name)
+    return groups, [
+        f"{name}, line {line}, column group: group {quoted(one)} comes back after other groups "
+        f"and is joined with its rows from line {groups[one][0].line} on. "
+        "Give it another name if it was shot anew."
+        for one, line in merged.items()
+    ]
+
+
+def _check_same(first: _Shot, shot: _Shot, name: str) -> None:
+    """Refuse rows of one group that were shot under different conditions."""
+    pairs = zip(_Conditions._fields, first.conditions, shot.conditions, strict=True)
+    for word, there, here in pairs:
+        if there != here:
+            wrong = f"group {quoted(shot.group)} has another {word} here than on line {first.line}"
+            mend = "Make the two agree, or give the rows that differ another group name"
+            raise BadShots(f"{name}, line {shot.line}, column {word}", wrong, mend)
+
+
+def _check_marks(rows: list[_Shot], name: str) -> None:
+    """Refuse a group in which some arrows were measured and some rows say nothing."""
+    marks = [row.line for row in rows if row.is_mark]
+    hits = [row.line for row in rows if not row.is_mark and not row.impact.called_bad]
+    if marks and hits:
+        measured = hits[0]
+        wrong = f"right and up are empty, yet line {measured} of the same group has a hit"
+        mend = "Leave the row out if the arrow was not found, or write 0 and 0 if it hit the aim"
+        raise BadShots(f"{name}, line {marks[0]}, columns right and up", wrong, mend)
+
+
+def _observation(label: str, rows: list[_Shot], air: Air) -> Observation:
+    """One group put together."""
+    shared = rows[0].conditions
+    return observe_group(
+        label,
+        [row.impact for row in rows],
+        distance_m=shared.distance,
+        reading_m=shared.reading,
+        pin=shared.pin,
+        slope_rad=shared.slope,
+        crosswind_mps=shared.crosswind,
+        temperature_k=shared.temperature,
+        pressure_pa=shared.pressure,
+        altitude_m=shared.altitude,
+        air=air,
+    )

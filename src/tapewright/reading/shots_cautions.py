@@ -1,0 +1,149 @@
+"""Shots cautions: what is odd about a file of shots as a whole.
+
+Holds:  numbers that run the wrong way, rows entered twice, metres under a yard's heading.
+Never:  single cells (table_columns.py), calibration.
+Source: common practice, no source.
+"""
+
+from collections.abc import Sequence
+from math import isnan, radians
+from typing import NamedTuple
+
+from tapewright.ground.errors import BadShots
+from tapewright.ground.units import INCH_M, YARD_M
+from tapewright.reading.table_columns import Column
+from tapewright.services.equip import Rig
+from tapewright.services.record_groups import Observation, group_centre
+
+TURNING_M = 15 * YARD_M  # nearer, marks turn back and any order may be right
+APART = 1.1  # distances nearer to each other than 10 % are not compared
+STEEP_RAD = radians(10.0)  # steeper shots are not compared
+USUAL_RADIUS_M = 33 * INCH_M
+GENEROUS_RATIO = 2.0  # reading per travel, when the sheet says nothing
+ANGLE_SLACK_RAD = 1e-3  # what group, archer and flat part of the curve may explain
+READING_SLACK_M = 0.5e-3
+MISS_SLACK = 1.5  # a miss explains half again what it would move the sight
+# whole metres at which targets stand by the books of rules, 18 and 90 being no usual yards
+_METRES = {18, 25, 30, 50, 60, 70, 90}
+_SHOWN = 5
+
+
+class Placed(NamedTuple):
+    """An observation and the line on which it begins."""
+
+    line: int
+    observation: Observation
+
+
+class _Ordered(NamedTuple):
+    """A group's reading, counted so that farther is more, and what may explain its deviation."""
+
+    line: int
+    distance_m: float
+    low_m: float
+    high_m: float
+
+
+def shots_cautions(
+    placed: Sequence[Placed],
+    rows: Sequence[tuple[int, tuple[str, ...]]],
+    columns: Sequence[Column],
+    name: str,
+    rig: Rig | None,
+) -> list[str]:
+    """Oddities of the file."""
+    warnings = [*_copies(rows, name), *_metres(placed, columns, name)]
+    if rig is not None:
+        warnings += _order(placed, name, rig)
+    return warnings
+
+
+def _copies(rows: Sequence[tuple[int, tuple[str, ...]]], name: str) -> list[str]:
+    """Rows that are the same in every cell."""
+    first: dict[tuple[str, ...], int] = {}
+    pairs = [
+        f"{first[cells]} and {line}"
+        for line, cells in rows
+        if first.setdefault(cells, line) != line
+    ]
+    if not pairs:
+        return []
+    wrong = f"{name}, lines {_listed(pairs)}: rows are the same in every cell"
+    return [f"{wrong}. Delete one of each pair if an arrow was entered twice."]
+
+
+def _metres(placed: Sequence[Placed], columns: Sequence[Column], name: str) -> list[str]:
+    """Distances that look like metres under a yard's heading."""
+    column = next(one for one in columns if one.word == "distance")
+    yards = {round(one.observation.distance_m / YARD_M, 3) for one in placed}
+    if column.unit_name != "yd" or not yards <= _METRES or not yards & {18, 90} or len(yards) < 2:
+        return []
+    listed = ", ".join(f"{one:g}" for one in sorted(yards))
+    place = f"{name}, column {column.header}"
+    wrong = f"{listed} are distances at which targets stand in metres"
+    return [f"{place}: {wrong}. Name the column distance_m if they are."]
+
+
+def _order(placed: Sequence[Placed], name: str, rig: Rig) -> list[str]:
+    """Pairs of groups whose readings run against the rig sheet."""
+    against: list[tuple[int, int]] = []
+    along = 0
+    for pin in sorted({one.observation.pin for one in placed}):
+        found, agreeing = _compared(_comparable(placed, pin, rig))
+        against += found
+        along += agreeing
+    if not against:
+        return []
+    listed = _listed([f"{min(pair)} and {max(pair)}" for pair in against])
+    other = "decreases" if rig.sight.farther == "increases" else "increases"
+    place = f"{name}, lines {listed}, columns distance and reading"
+    wrong = f'readings run against farther = "{rig.sight.farther}" in the rig sheet'
+    if along == 0:
+        mend = f'If the numbers run the other way, set farther = "{other}"; else correct the rows'
+        raise BadShots(place, wrong, mend)
+    return [f"{place}: {wrong}, by more than misses explain. Check distance and reading there."]
+
+
+def _comparable(placed: Sequence[Placed], pin: int, rig: Rig) -> list[_Ordered]:
+    """Ordered by distance: groups of one pin whose readings must rise with it."""
+    said_ratio, said_radius = rig.sight.reading_per_travel, rig.sight.sight_radius_m
+    ratio = GENEROUS_RATIO if said_ratio is None else said_ratio.value
+    radius_m = USUAL_RADIUS_M if said_radius is None else said_radius.value
+    sign = 1.0 if rig.sight.farther == "increases" else -1.0
+    ordered = []
+    for line, one in placed:
+        up_m = group_centre(one.group)[1]
+        if one.pin != pin or one.distance_m < TURNING_M or abs(one.slope_rad) > STEEP_RAD:
+            continue
+        if isnan(up_m):
+            continue
+        angle = MISS_SLACK * abs(up_m) / one.distance_m + ANGLE_SLACK_RAD
+        slack_m = ratio * radius_m * angle + READING_SLACK_M
+        reading_m = sign * one.reading_m
+        ordered.append(_Ordered(line, one.distance_m, reading_m - slack_m, reading_m + slack_m))
+    return sorted(ordered, key=lambda one: one.distance_m)
+
+
+def _compared(ordered: Sequence[_Ordered]) -> tuple[list[tuple[int, int]], int]:
+    """Lines of pairs that run against the order, and how many groups run along with it."""
+    against: list[tuple[int, int]] = []
+    along = 0
+    highest = lowest = None
+    waiting = iter(ordered)
+    near = next(waiting, None)
+    for far in ordered:
+        while near is not None and near.distance_m * APART <= far.distance_m:
+            highest = near if highest is None or near.low_m > highest.low_m else highest
+            lowest = near if lowest is None or near.high_m < lowest.high_m else lowest
+            near = next(waiting, None)
+        if highest is not None and far.high_m < highest.low_m:
+            against.append((highest.line, far.line))
+        if lowest is not None and far.low_m > lowest.high_m:
+            along += 1
+    return against, along
+
+
+def _listed(pairs: Sequence[str]) -> str:
+    """First few of many pairs of lines."""
+    more = f" (and {len(pairs) - _SHOWN} more)" if len(pairs) > _SHOWN else ""
+    return "; ".join(pairs[:_SHOWN]) + more

@@ -1,0 +1,1 @@
+"""Words: units, numbers and sentences as people read them."""

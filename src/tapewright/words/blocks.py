@@ -1,0 +1,28 @@
+"""Blocks: what people are shown, piece by piece: tables, sentences, cautions.
+
+Holds:  the Table and Mind records.
+Never:  how a face draws them, computations.
+"""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """Rows of text under heads; all columns but the first stand to the right."""
+
+    title: str  # what it shows
+    heads: tuple[str, ...]  # one for each column
+    rows: tuple[tuple[str, ...], ...]  # the cells
+    faint: frozenset[int] = frozenset()  # rows to be shown less strongly
+
+
+@dataclass(frozen=True, slots=True)
+class Mind:
+    """A caution: a sentence that must not be overlooked."""
+
+    text: str  # the sentence
+
+
+Block = Table | Mind | str
+Blocks = tuple[Block, ...]

@@ -1,0 +1,42 @@
+"""Units: those that one person reads, and values told in them.
+
+Holds:  the Units record, in yards and in metres; a value in a unit as people read it.
+Never:  factors (ground/units.py), reading what was typed (quantities.py).
+"""
+
+from dataclasses import dataclass
+
+from tapewright.words.quantities import format_quantity, in_unit
+
+
+@dataclass(frozen=True, slots=True)
+class Units:
+    """The units one person reads."""
+
+    distance: str  # names as in ground/units.py
+    miss: str
+    speed: str
+    length: str
+    reading: str = "mm"
+    angle: str = "mrad"
+
+    def of_kind(self, kind: str) -> str:
+        """Unit in which an estimate of this kind is read."""
+        return {"speed": self.speed, "length": self.length, "angle": self.angle, "number": ""}[kind]
+
+
+IMPERIAL = Units("yd", "in", "ft/s", "in")
+METRIC = Units("m", "cm", "m/s", "mm")
+
+DECIMALS = {"ft/s": 1, "m/s": 2, "in": 2, "cm": 1, "mm": 1, "mrad": 2, "": 2, "yd": 0, "m": 0}
+
+
+def amount(value: float, unit: str) -> str:
+    """A value in a unit, with as many decimals as the unit deserves."""
+    return format_quantity(value, unit, DECIMALS[unit])
+
+
+def round_amount(value: float, unit: str) -> str:
+    """A value that a person chose, without zeros that nobody wrote."""
+    number = f"{in_unit(value, unit):.{DECIMALS[unit]}f}"
+    return f"{number.rstrip('0').rstrip('.') if '.' in number else number} {unit}"

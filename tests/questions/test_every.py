@@ -1,0 +1,11 @@
+from tapewright.questions.every import ALL
+
+WITHOUT_DISTANCES = {"group", "plan"}
+
+
+def test_every_question_says_which_fields_hold_its_distances_and_which_it_needs():
+    for question in ALL:
+        names = {one.name for one in question.fields}
+        assert set(question.needs) <= names
+        if question.name not in WITHOUT_DISTANCES:
+            assert question.where in names

@@ -1,0 +1,64 @@
+"""What a person says with a question, read in the words of their face."""
+
+import pytest
+from written_out import IMPERIAL, METRIC
+
+from tapewright.ground.errors import BadInput, UnknownUnit
+from tapewright.questions.every import ALL, QUESTIONS
+from tapewright.questions.question import Said, option
+
+
+def said(**texts):
+    return Said(texts, option)
+
+
+def test_an_option_is_named_as_it_is_typed():
+    assert option("third_axis") == "--third-axis"
+
+
+def test_nothing_said_means_the_usual():
+    assert said().distances("distances", "20,40 m") == (20.0, 40.0)
+    assert said(distances=" ").distance("distances", "20 m") == 20.0
+    assert said().quantity("cant", "angle", "0 deg", (-1.0, 1.0, "deg")) == 0.0
+    assert said(pin=None).whole("pin", 2, (1, 3)) == 2
+    assert said().choice("paper", "A4", ("A4", "Letter")) == "A4"
+
+
+@pytest.mark.parametrize(
+    ("read", "words"),
+    [
+        (lambda: said(at="20,30 yd").distance("at", "20 yd"), '--at: "20,30 yd" is not one'),
+        (
+            lambda: said(cant="2 deg").quantity("cant", "angle", "1 deg", (-1.0, 1.0, "deg")),
+            '--cant: "2 deg" is too much. Write -1 to 1 deg, such as 1 deg.',
+        ),
+        (
+            lambda: said(cant="-2 deg").quantity("cant", "angle", "1 deg", (-1.0, 1.0, "deg")),
+            "is too little",
+        ),
+        (lambda: said(pin="x").whole("pin", 1, (1, 3)), '--pin: "x" is no whole number from 1'),
+        (lambda: said(pin="²").whole("pin", 1, (1, 3)), "is no whole number"),
+        (lambda: said(pin="9" * 99).whole("pin", 1, (1, 3)), "is no whole number"),
+        (lambda: said(paper="A5").choice("paper", "A4", ("A4", "Letter")), "Choose A4 or Letter"),
+    ],
+)
+def test_what_is_wrong_names_the_place_and_the_mend(read, words):
+    with pytest.raises(BadInput, match=r"Write|Choose") as refused:
+        read()
+    assert words in str(refused.value)
+
+
+def test_a_unit_of_another_kind_is_refused():
+    with pytest.raises(UnknownUnit):
+        said(cant="2 mm").quantity("cant", "angle", "1 deg", (-1.0, 1.0, "deg"))
+
+
+@pytest.mark.parametrize("errand", ALL, ids=list(QUESTIONS))
+def test_every_errand_says_what_it_is_and_what_is_usual(question):
+    assert question.title
+    assert question.about.endswith(".")
+    names = [one.name for one in question.fields]
+    assert len(set(names)) == len(names)
+    for units in (IMPERIAL, METRIC):
+        for one in question.fields:
+            assert question.usual(one.name, units) == one.usual_in(units)

@@ -1,0 +1,152 @@
+"""Sentences that people read: right numbers, right units, both ways to say them."""
+
+from dataclasses import replace
+from math import nan
+
+import numpy as np
+import pytest
+from exact_units import INCH_M, YARD_M
+from sessions import groups, rig, truth_near
+from written_out import IMPERIAL, METRIC
+
+from tapewright.services.calibrate import Caution, calibrate
+from tapewright.services.print_tape import TapeOrder, plan_tape
+from tapewright.words.answer import caution_words, estimate_unit, trust_words, unknown_words
+from tapewright.words.tape import tape_words
+from tapewright.words.units import amount
+
+SAFETY = (
+    "Shoot only at a safe stop with clear ground behind it; a first far arrow needs a larger butt.",
+    "Distances to people and boundaries: club's and national body's rules, and local law.",
+    "Never shoot a damaged shaft or one lighter than the bow maker allows; never dry-fire.",
+    "Never shoot past the distance at which arrow and housing clear each other.",
+    "Press work and changes at peak weight belong to a qualified technician.",
+    "In hunting the trusted distance is no permission: local law and the animal decide.",
+)
+
+
+@pytest.fixture(scope="module")
+def answer():
+    sheet = rig()
+    shots = groups(sheet, truth_near(sheet), arrows=5)
+    return calibrate(sheet, shots, np.array([20.0, 60.0]), np.arange(10, 100) * YARD_M)
+
+
+def test_an_odd_group_is_placed_in_words(answer):
+    odd = Caution("odd group", "far", (60 * YARD_M, -1.5 * INCH_M, 4 * INCH_M))
+    told = caution_words(odd, answer, IMPERIAL)
+    assert "Group far at 60 yd" in told
+    assert "4.00 in high and 1.50 in left" in told
+    other = replace(odd, numbers=(50.0, 0.03, -0.12))
+    assert "12.0 cm low and 3.0 cm right" in caution_words(other, answer, METRIC)
+
+
+def test_an_axis_not_measured_is_not_spoken_of(answer):
+    odd = Caution("odd group", "far", (60 * YARD_M, nan, -4 * INCH_M))
+    told = caution_words(odd, answer, IMPERIAL)
+    assert "4.00 in low of where" in told
+    assert "nan" not in told
+
+
+@pytest.mark.parametrize(
+    ("caution", "words"),
+    [
+        (Caution("no arrows"), "starting strip"),
+        (Caution("few arrows", numbers=(4.0,)), "Only 4 arrows"),
+        (Caution("unusual drag", "drag_coefficient", (0.0061,)), "0.0061 per metre"),
+        (Caution("second sampler", numbers=(1812.0,)), "1812 distinct draws"),
+        (
+            Caution("not determined", "reading_per_travel", (1.4, 0.6, 3.0)),
+            "reading per pin travel",
+        ),
+        (Caution("sheet contradicted", "launch_speed", (84.7, 80.0, 79.0, 81.0)), "278.0 ft/s"),
+    ],
+)
+def test_every_caution_is_one_paragraph_with_its_number(answer, caution, words):
+    told = caution_words(caution, answer, IMPERIAL)
+    assert words in told
+    assert told.endswith(".")
+    assert "\n" not in told
+
+
+def test_readings_count_from_twenty_yards_in_the_reader_s_unit(answer):
+    assert "20.0 yd" in caution_words(Caution("no arrows"), answer, IMPERIAL)
+    assert "18.3 m" in caution_words(Caution("no arrows"), answer, METRIC)
+
+
+def test_trust_is_told_with_its_tolerance_and_chance(answer):
+    sixty = replace(answer, trusted_m=(60 * YARD_M,), once_zeroed_m=(60 * YARD_M,))
+    assert trust_words(sixty, IMPERIAL) == (
+        "Trusted to 60 yd: up to there a mark misses by less than 3 in with 90 % chance."
+    )
+    assert "55 m" in trust_words(sixty, METRIC)
+    assert "7.6 cm" in trust_words(sixty, METRIC)
+    nowhere = replace(answer, trusted_m=(0.0,), once_zeroed_m=(0.0,))
+    assert trust_words(nowhere, IMPERIAL).startswith("Not yet trusted")
+
+
+def test_trust_that_hits_do_not_carry_is_told_with_the_farthest_hit(answer):
+    wide = replace(answer, trusted_m=(60 * YARD_M,), once_zeroed_m=(90 * YARD_M,))
+    assert trust_words(wide, IMPERIAL) == (
+        "Trusted to 60 yd: up to there a mark misses by less than 3 in with 90 % chance. The bands "
+        "alone would carry 90 yd; no group that fits hit past 70 yd."
+    )
+
+
+def test_without_a_group_that_fits_nothing_is_trusted(answer):
+    odd = tuple(replace(one, is_odd=True) for one in answer.groups)
+    none = replace(answer, groups=odd, trusted_m=(0.0,), once_zeroed_m=(90 * YARD_M,))
+    assert trust_words(none, IMPERIAL) == (
+        "No group fits, so nothing is trusted. If the bands are right, a mark up to 90 yd misses "
+        "by less than 3 in with 90 % chance."
+    )
+
+
+def test_every_estimate_has_a_name_and_a_unit(answer):
+    for one in answer.estimates:
+        assert unknown_words(one.name).replace(" ", "").isalnum()
+        for units in (IMPERIAL, METRIC):
+            assert amount(one.median, estimate_unit(one, units))
+    assert unknown_words("pin_2_below_first") == "pin 2 below first"
+
+
+def test_readings_are_in_mm_for_everyone(answer):
+    zero = next(one for one in answer.estimates if one.name == "zero_reading")
+    assert estimate_unit(zero, IMPERIAL) == estimate_unit(zero, METRIC) == "mm"
+
+
+def words_for(answer, **other):
+    usual = {"unit": "yd", "distances": (20.0, 40.0, 60.0), "span": (20.0, 60.0)}
+    return tape_words(plan_tape(answer, TapeOrder(**(usual | other))), IMPERIAL, "2030-04-01")
+
+
+def test_strips_are_named_by_their_span(answer):
+    names = words_for(answer, step_mm=0.5).strip_names
+    assert all(name.startswith("20–60 span ") and name.endswith(" mm") for name in names)
+    spans = [float(name.split()[2]) for name in names]
+    assert np.diff(spans) == pytest.approx([0.5, 0.5])
+
+
+def test_strips_that_differ_little_are_named_apart(answer):
+    assert len(set(words_for(answer, step_mm=0.02).strip_names)) == 3
+
+
+def test_small_print_tells_what_a_strip_was_made_from(answer):
+    notes = " ".join(words_for(answer).notes)
+    for told in ("Heron", "2030-04-01", "15 °C", "1013 hPa", "6 groups, 30 arrows", "right-handed"):
+        assert told in notes
+    assert answer.fingerprint in notes
+    assert "Tapewright" in notes
+
+
+def test_a_tape_says_where_to_stick_it(answer):
+    assert any("20 yd tick" in one for one in words_for(answer).advice)
+    empty = calibrate(rig(), (), np.array([20.0, 60.0]), np.arange(10, 100) * YARD_M)
+    assert any("Zero the bow at 20 yd" in one for one in words_for(empty).advice)
+
+
+def test_safety_stands_on_every_sheet(answer):
+    assert words_for(answer).cautions == SAFETY
+    whole = " ".join(SAFETY)
+    for told in ("safe stop", "clear ground", "damaged", "local law", "housing", "technician"):
+        assert told in whole
