@@ -3,7 +3,9 @@
 import pytest
 
 from tapewright.faces.web.sheet_words import WORDS
-from tapewright.questions.every import QUESTIONS
+from tapewright.questions.every import all_questions
+
+QUESTIONS = all_questions()
 
 
 @pytest.mark.parametrize(

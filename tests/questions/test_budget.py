@@ -4,7 +4,7 @@ import pytest
 from written_out import IMPERIAL, METRIC
 
 from tapewright.ground.errors import BadInput
-from tapewright.questions.budget import BUDGET
+from tapewright.questions.budget import QUESTION as BUDGET
 from tapewright.questions.question import Said
 from tapewright.services.weigh_errors import Errors
 from tapewright.words.quantities import read_quantity

@@ -4,7 +4,7 @@ import pytest
 from written_out import IMPERIAL, METRIC
 
 from tapewright.ground.errors import BadInput
-from tapewright.questions.card import CARD
+from tapewright.questions.card import QUESTION as CARD
 from tapewright.questions.question import Said, option
 from tapewright.words.blocks import Table
 

@@ -1,4 +1,7 @@
-from tapewright.questions.every import ALL
+from tapewright.questions.every import all_questions
+
+QUESTIONS = all_questions()
+ALL = tuple(QUESTIONS.values())
 
 WITHOUT_DISTANCES = {"group", "plan"}
 

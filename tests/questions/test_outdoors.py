@@ -6,8 +6,10 @@ from exact_units import MPH_MPS
 from written_out import IMPERIAL, METRIC
 
 from tapewright.ground.errors import BadInput
-from tapewright.questions.outdoors import SLOPES, WEATHER, WIND
 from tapewright.questions.question import Said, option
+from tapewright.questions.slopes import QUESTION as SLOPES
+from tapewright.questions.weather import QUESTION as WEATHER
+from tapewright.questions.wind import QUESTION as WIND
 
 
 def test_slopes_are_taken_up_and_down_hill_once_each(answer):

@@ -4,8 +4,11 @@ import pytest
 from written_out import IMPERIAL, METRIC
 
 from tapewright.ground.errors import BadInput, UnknownUnit
-from tapewright.questions.every import ALL, QUESTIONS
+from tapewright.questions.every import all_questions
 from tapewright.questions.question import Said, option
+
+QUESTIONS = all_questions()
+ALL = tuple(QUESTIONS.values())
 
 
 def said(**texts):

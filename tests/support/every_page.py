@@ -7,7 +7,9 @@ Never:  tests.
 import re
 
 from tapewright.faces.web.app import PAGES
-from tapewright.questions.every import QUESTIONS
+from tapewright.questions.every import all_questions
+
+QUESTIONS = all_questions()
 
 HOLE = re.compile(r"\{(\w+)\}")
 NO_PAGES = {"/health", "/"}

@@ -6,10 +6,10 @@ Never:  sentences made here, computations.
 
 from typing import Any
 
-from tapewright.faces.json_pieces import head_json, rounded, trust_json
 from tapewright.services.calibrate import Answer, Bands
 from tapewright.services.look_up_marks import FixedPin
 from tapewright.words.answer import caution_words, estimate_unit
+from tapewright.words.json_head import head_json, rounded, trust_json
 from tapewright.words.units import DECIMALS, Units
 
 SCHEMA = "tapewright.calibration/1"

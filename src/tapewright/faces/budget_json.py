@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from tapewright.faces.json_pieces import Row, head_json, rounded
 from tapewright.faces.wording_budget import budget_words
 from tapewright.faces.wording_outdoors import mark_cautions
+from tapewright.words.json_head import Row, head_json, rounded
 
 if TYPE_CHECKING:
     from tapewright.services.weigh_errors import Budget

@@ -11,9 +11,9 @@ import io
 from typing import TYPE_CHECKING
 
 from tapewright.faces.answer_json import marks_json
-from tapewright.faces.json_pieces import Row, head_json, rounded, trust_json
 from tapewright.faces.wording_card import card_cautions
 from tapewright.faces.wording_outdoors import field_units
+from tapewright.words.json_head import Row, head_json, rounded, trust_json
 from tapewright.words.quantities import in_unit
 
 if TYPE_CHECKING:

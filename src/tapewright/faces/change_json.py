@@ -9,8 +9,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from tapewright.faces.answer_json import marks_json
-from tapewright.faces.json_pieces import Row, head_json, rounded, trust_json
 from tapewright.faces.wording_change import change_cautions
+from tapewright.words.json_head import Row, head_json, rounded, trust_json
 
 if TYPE_CHECKING:
     from tapewright.services.change_rig import ChangedRig

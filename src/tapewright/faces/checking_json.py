@@ -6,7 +6,6 @@ Never:  sentences made here, computations.
 
 from typing import Any
 
-from tapewright.faces.json_pieces import head_json, rounded
 from tapewright.faces.wording_checking import (
     level_cautions,
     levelling_notes,
@@ -16,6 +15,7 @@ from tapewright.faces.wording_checking import (
 from tapewright.services.calibrate import Answer
 from tapewright.services.level import FoundTilts, Levelling
 from tapewright.services.limits import FoundLimits, Reach
+from tapewright.words.json_head import head_json, rounded
 from tapewright.words.units import Units
 
 LIMITS_SCHEMA = "tapewright.limits/1"

@@ -7,11 +7,11 @@ Never:  sentences made here, computations.
 from itertools import groupby
 from typing import Any
 
-from tapewright.faces.json_pieces import rounded
 from tapewright.faces.wording_planning import plan_cautions
 from tapewright.services.advise import FirstShot, Hindrance, Plan, Step
 from tapewright.services.calibrate import Answer
 from tapewright.services.stops import PARTS, Withheld
+from tapewright.words.json_head import rounded
 from tapewright.words.stops import found_of, withheld_json
 from tapewright.words.units import Units
 

@@ -6,10 +6,10 @@ Never:  sentences made here, computations.
 
 from typing import Any
 
-from tapewright.faces.json_pieces import earned, rounded, trust_json
 from tapewright.faces.wording_proving import cause_unit, mend_words, proof_cautions, verdict_words
 from tapewright.services.choose_strip import ChosenSet, Neighbours, Ranked
 from tapewright.services.prove import Accepted, Cause, Proof, Proving
+from tapewright.words.json_head import earned, rounded, trust_json
 from tapewright.words.units import Units
 
 PROOF_SCHEMA = "tapewright.proof/1"

@@ -7,11 +7,11 @@ Never:  sentences, computations.
 from collections.abc import Sequence
 from typing import Any
 
-from tapewright.faces.json_pieces import rounded
 from tapewright.services.correct import ArrowStep, AxisMove, Correction
 from tapewright.services.learn_clicks import ClickRow, LearntClick
 from tapewright.services.measure_groups import Banded, GroupMeasure, Measured, Spread
 from tapewright.services.move_sight import SightMove
+from tapewright.words.json_head import rounded
 from tapewright.words.units import Units
 
 GROUP_SCHEMA = "tapewright.group/1"

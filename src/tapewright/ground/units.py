@@ -37,7 +37,8 @@ class Unit:
     Parameters
     ----------
     kind : str
-        Kind of quantity: length, mass, speed, force, angle, temperature, pressure, fraction.
+        Kind of quantity: length, mass, speed, force, angle, temperature, pressure, energy,
+        momentum, fraction.
     factor : float
         SI units in one of this unit. [-]
     offset : float, default 0
@@ -77,6 +78,10 @@ UNITS: dict[str, Unit] = {
     "lbs": Unit("force", POUND_FORCE_N),  # as archers write a draw weight
     "#": Unit("force", POUND_FORCE_N),  # the same
     "kgf": Unit("force", 9.80665),
+    "J": Unit("energy", 1.0),
+    "ft·lbf": Unit("energy", FOOT_POUND_J),
+    "kg·m/s": Unit("momentum", 1.0),
+    "slug·ft/s": Unit("momentum", POUND_FORCE_N),  # a pound-force for a second
     "rad": Unit("angle", 1.0),
     "mrad": Unit("angle", MRAD),
     "deg": Unit("angle", DEGREE_RAD),

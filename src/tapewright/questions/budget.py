@@ -29,7 +29,7 @@ LIMITS: tuple[tuple[str, Kind, float, str], ...] = (
 
 
 def _weigh(answer: Answer, said: Said, units: Units) -> Budget:
-    return weigh_errors(answer, said.distance("at", BUDGET.usual("at", units)), _errors(said))
+    return weigh_errors(answer, said.distance("at", QUESTION.usual("at", units)), _errors(said))
 
 
 def _errors(said: Said) -> Errors:
@@ -58,7 +58,7 @@ def _difference(text: str, kind: Kind, place: str, example: str) -> float:
     return warm - cold
 
 
-BUDGET = Question(
+QUESTION = Question(
     "budget",
     "Miss budget",
     "Which error costs how much at a distance, and what to improve first. Each error is one "

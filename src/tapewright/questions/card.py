@@ -8,8 +8,8 @@ from tapewright.faces.card_json import card_json
 from tapewright.faces.telling.card import card_blocks
 from tapewright.ground.errors import BadInput
 from tapewright.ground.units import UNITS
-from tapewright.questions.pin import PIN, asked_pin
 from tapewright.questions.question import Field, Question, Said
+from tapewright.questions.shared_fields import PIN, asked_pin
 from tapewright.services.calibrate import Answer
 from tapewright.services.make_card import CardOrder, RangeCard, make_card
 from tapewright.words.units import Units
@@ -21,7 +21,7 @@ def _make_card(answer: Answer, said: Said, units: Units) -> RangeCard:
     radius_m = answer.rig.archer.tolerance_m
     if said.text("radius"):
         radius_m = said.quantity("radius", "length", "3 in", RADIUS_ENDS)
-    distances_m = said.distances("distances", CARD.usual("distances", units))
+    distances_m = said.distances("distances", QUESTION.usual("distances", units))
     order = CardOrder(distances_m, radius_m, asked_pin(answer, said), UNITS[units.distance].factor)
     try:
         return make_card(answer, order)
@@ -30,7 +30,7 @@ def _make_card(answer: Answer, said: Said, units: Units) -> RangeCard:
         raise BadInput(place, bad.wrong, bad.mend) from None
 
 
-CARD = Question(
+QUESTION = Question(
     "card",
     "Range card",
     "What the arrow does at each distance, on the level and in calm air: mark with its band, from "

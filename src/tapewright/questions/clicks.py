@@ -28,7 +28,7 @@ def find_clicks(
     rig: Rig, fitted: Calibration, said: Said, units: Units, probability: float
 ) -> FoundClicks:
     """What clicks do, and what turned groups tell of them."""
-    distances_m = said.distances("distances", CLICKS.usual("distances", units))
+    distances_m = said.distances("distances", QUESTION.usual("distances", units))
     turned, learnt = said.texts.get("learn"), tuple[LearntClick, ...]()
     if turned:
         learnt = learn_clicks(fitted, read_turned(turned, said.place("learn")), probability)
@@ -50,7 +50,7 @@ def _write(found: FoundClicks, units: Units) -> dict[str, Any]:
     return clicks_json(found.rows, found.learnt, units, found.probability)
 
 
-CLICKS = Question(
+QUESTION = Question(
     "clicks",
     "Clicks",
     "What a click of the sight moves at each distance; or how large a click is, learnt from "

@@ -1,23 +1,48 @@
 """Every: all questions that can be put to a calibration, in the order people meet them.
 
-Holds:  the list of all errands by name.
-Never:  an question.
+A question is a file beside this one that holds QUESTION; nothing else needs to know it.
+
+Holds:  which files are questions; one of them by its name, loaded when it is asked for.
+Never:  a question.
 """
 
-from typing import Any
+from __future__ import annotations
 
-from tapewright.questions.budget import BUDGET
-from tapewright.questions.card import CARD
-from tapewright.questions.checks import LEVEL, LIMITS
-from tapewright.questions.clicks import CLICKS
-from tapewright.questions.groups import GROUPS
-from tapewright.questions.marks import MARKS
-from tapewright.questions.outdoors import SLOPES, WEATHER, WIND
-from tapewright.questions.plan import PLAN
-from tapewright.questions.question import Question
-from tapewright.questions.strips import STRIPS
+from functools import cache
+from importlib import import_module
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
-ALL: tuple[Question[Any], ...] = (
-    MARKS, PLAN, GROUPS, CLICKS, STRIPS, LIMITS, LEVEL, CARD, SLOPES, WEATHER, WIND, BUDGET,
-)  # fmt: skip
-QUESTIONS = {one.name: one for one in ALL}
+if TYPE_CHECKING:  # a list of names loads no question
+    from tapewright.questions.question import Question
+
+FRAME = ("__init__", "every", "question", "shared_fields")  # what questions are made of
+ORDER = ("fit", "plan", "group", "clicks", "strips", "limits", "level", "card", "slopes", "weather",
+         "wind", "budget")  # fmt: skip
+
+
+@cache
+def question_files() -> tuple[str, ...]:
+    """Names of all files of questions; one that nobody has put in order comes last."""
+    there = sorted(path.stem for path in Path(__file__).parent.glob("*.py"))
+    files = [name for name in there if name not in FRAME]
+    return tuple(sorted(files, key=lambda name: ORDER.index(name) if name in ORDER else len(ORDER)))
+
+
+def question_path(file: str) -> Path:
+    """Where a file of a question stands."""
+    return Path(__file__).with_name(f"{file}.py")
+
+
+@cache
+def question_in(file: str) -> Question[Any]:
+    """The question that a file holds."""
+    question: Question[Any] = import_module(f"tapewright.questions.{file}").QUESTION
+    return question
+
+
+@cache
+def all_questions() -> dict[str, Question[Any]]:
+    """All questions by the name that addresses have for them."""
+    questions = map(question_in, question_files())
+    return {question.name: question for question in questions}

@@ -6,12 +6,12 @@ Never:  formulas, sentences that people read as an answer.
 
 from typing import Any
 
-from tapewright.faces.planning_json import plan_json
+from tapewright.faces.planning_json import plan_json, withheld_plan_json
 from tapewright.faces.telling.plans import plan_blocks
 from tapewright.ground.errors import BadInput
 from tapewright.ground.units import UNITS
-from tapewright.questions.butt import read_butt
 from tapewright.questions.question import Field, Question, Said
+from tapewright.questions.shared_fields import BUTT, read_butt
 from tapewright.services.advise import (
     NEAREST_TRUSTED_M,
     Plan,
@@ -47,10 +47,10 @@ def plan_order(answer: Answer, said: Said, units: Units) -> PlanOrder:
         raise BadInput(said.place("wanted"), wrong, "Write 10 yd or more, as 90 yd")
     wish = Wish(
         _tolerance(said, answer.rig),
-        read_butt(said, PLAN.usual("butt", units)),
+        read_butt(said, QUESTION.usual("butt", units)),
         answer.bands.probability,
     )
-    arrows = said.whole("arrows", int(PLAN.usual("arrows", units)), ARROW_ENDS)
+    arrows = said.whole("arrows", int(QUESTION.usual("arrows", units)), ARROW_ENDS)
     places_m = _places(said, wanted_m)
     usual_m = usual_places(wanted_m, unit_m)
     may_walk = said.choice("walk", "yes", WALKS) == "yes"
@@ -106,7 +106,7 @@ def _write(plan: Plan, units: Units) -> dict[str, Any]:
     return plan_json(plan, units) | {"questions": questions_json(questions(rig)), "checks": found}
 
 
-PLAN = Question(
+QUESTION = Question(
     "plan",
     "What to shoot next",
     "Groups in an order in which few arrows buy much trust, the first from near by, none much "
@@ -116,13 +116,15 @@ PLAN = Question(
             "wanted",
             "Trusted distance wanted",
             hint="Such as 60 yd. Left open: the farthest ten of the tape not yet trusted.",
+            takes="DISTANCE",
+            option_name="to",
         ),
         Field(
             "tolerance",
             "Miss that is still good",
             hint="Such as 3 in. Left open: the rig sheet's.",
         ),
-        Field("butt", "Butt", "36x36 in", "90x90 cm", "Width x height of what stops the arrow."),
+        BUTT,
         Field("arrows", "Arrows", "60", hint="At most so many before you tire."),
         Field(
             "distances",
@@ -140,4 +142,8 @@ PLAN = Question(
     _ask,
     _tell,
     _write,
+    where="wanted",
+    more="Without shots it plans the whole session, the first arrow from near by. Each group is "
+    "shot one arrow first; then look. Shoot the first group, add it to SHOTS.csv, and plan anew.",
+    withheld=withheld_plan_json,
 )

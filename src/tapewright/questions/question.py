@@ -8,7 +8,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Generic, TypeVar
 
-from tapewright.ground.errors import BadInput
+from tapewright.ground.errors import BadInput, Withheld
 from tapewright.services.calibrate import Answer
 from tapewright.words.blocks import Blocks
 from tapewright.words.quantities import read_distances, read_quantity
@@ -25,14 +25,29 @@ class Field:
 
     name: str  # as in code: ``third_axis``; a command's option is ``--third-axis``
     label: str  # what people read before it
-    usual: str = ""  # what holds when nothing is said, in yards and in metres; empty: see the hint
-    metric_usual: str = ""
+    usual: str = ""  # what holds when nothing is said, in yards; empty: see the hint
+    metric_usual: str = ""  # the same for who reads metres; empty: no other
     hint: str = ""  # what it is for
     choices: tuple[str, ...] = ()  # all that may be said; empty: free text
+    takes: str = "TEXT"  # what stands behind a command's option
+    option_name: str = ""  # a command's option, where it is not the name
+    is_file: bool = False  # a text of many rows: a command is given the name of its file
 
     def usual_in(self, units: Units) -> str:
         """What holds when nothing is said, for a person who reads these units."""
         return (self.metric_usual or self.usual) if units.distance == "m" else self.usual
+
+    @property
+    def option(self) -> str:
+        """Its name as a command's option."""
+        return f"--{self.option_name}" if self.option_name else option(self.name)
+
+    @property
+    def about(self) -> str:
+        """What it is, what it is for, and what is usual, in a line."""
+        other = self.metric_usual not in ("", self.usual)
+        usual = f"Usual: {self.usual}{f', or metric {self.metric_usual}' if other else ''}."
+        return " ".join(filter(None, (f"{self.label}.", self.hint, usual if self.usual else "")))
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,6 +121,9 @@ class Question(Generic[Found]):
     where: str = "distances"  # name of the field that says the distances
     # Fields of which one must be said before there is an answer; empty: none must
     needs: tuple[str, ...] = ()
+    more: str = ""  # what else a command's help tells
+    # What programs are told when the answer is withheld; None: what any refusal tells
+    withheld: Callable[[Answer, Withheld, Units], dict[str, Any]] | None = None
 
     def usual(self, name: str, units: Units) -> str:
         """What holds for a field when nothing is said."""

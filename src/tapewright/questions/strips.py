@@ -77,7 +77,7 @@ def _chosen(answer: Answer, said: Said) -> ChosenSet | None:
 
 def _find_strips(answer: Answer, said: Said, units: Units) -> FoundStrips:
     ends_m, step_m = span_ends(said, units), _step(said)
-    distances_m = said.distances("distances", STRIPS.usual("distances", units))
+    distances_m = said.distances("distances", QUESTION.usual("distances", units))
     own = find_neighbours(answer, distances_m, ends_m, step_m)
     return FoundStrips(own, _chosen(answer, said))
 
@@ -90,7 +90,7 @@ def _json(found: FoundStrips, units: Units) -> dict[str, Any]:
     return strips_json(found.own, found.chosen, units)
 
 
-STRIPS = Question(
+QUESTION = Question(
     "strips",
     "Strips",
     "The likeliest strip between its two neighbours: what each would change. Or paste a table of "

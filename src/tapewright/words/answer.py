@@ -224,3 +224,10 @@ STOP_WORDS = {
     "measured clearance": "there the housing meets the arrow",
     "far end": "there the sight's travel ends",
 }
+
+
+def mark_cautions(answer: Answer, units: Units) -> tuple[str, ...]:
+    """What must be known of marks taken outdoors: too few arrows, where the sight stops."""
+    serious = {"no arrows", "few arrows", "carried"}
+    told = (caution_words(one, answer, units) for one in answer.cautions if one.kind in serious)
+    return tuple(filter(None, (*told, past_limit_words(answer))))

@@ -32,6 +32,8 @@ KIND_WORDS: dict[str, tuple[str, str]] = {
     "angle": ("an angle", "mrad, moa or deg"),
     "temperature": ("a temperature", "°C, °F or K"),
     "pressure": ("a pressure", "hPa, mbar, kPa, inHg or mmHg"),
+    "energy": ("an energy", "J or ft·lbf"),
+    "momentum": ("a momentum", "kg·m/s or slug·ft/s"),
     "fraction": ("a percentage", "%"),
     "number": ("a plain number", "no unit at all"),
 }

@@ -6,6 +6,7 @@ Never:  factors (ground/units.py), reading what was typed (quantities.py).
 
 from dataclasses import dataclass
 
+from tapewright.words.numbers import plain
 from tapewright.words.quantities import format_quantity, in_unit
 
 
@@ -17,6 +18,9 @@ class Units:
     miss: str
     speed: str
     length: str
+    wind: str
+    energy: str
+    momentum: str
     reading: str = "mm"
     angle: str = "mrad"
 
@@ -25,8 +29,8 @@ class Units:
         return {"speed": self.speed, "length": self.length, "angle": self.angle, "number": ""}[kind]
 
 
-IMPERIAL = Units("yd", "in", "ft/s", "in")
-METRIC = Units("m", "cm", "m/s", "mm")
+IMPERIAL = Units("yd", "in", "ft/s", "in", "mph", "ft·lbf", "slug·ft/s")
+METRIC = Units("m", "cm", "m/s", "mm", "m/s", "J", "kg·m/s")
 
 DECIMALS = {"ft/s": 1, "m/s": 2, "in": 2, "cm": 1, "mm": 1, "mrad": 2, "": 2, "yd": 0, "m": 0}
 
@@ -40,3 +44,8 @@ def round_amount(value: float, unit: str) -> str:
     """A value that a person chose, without zeros that nobody wrote."""
     number = f"{in_unit(value, unit):.{DECIMALS[unit]}f}"
     return f"{number.rstrip('0').rstrip('.') if '.' in number else number} {unit}"
+
+
+def far(distance_m: float, units: Units) -> str:
+    """A distance as a bare number in a person's unit: no finer than anybody measures it."""
+    return plain(in_unit(distance_m, units.distance), 1)

@@ -4,8 +4,10 @@ from datetime import UTC, datetime
 
 import pytest
 
-from tapewright.questions.every import QUESTIONS
+from tapewright.questions.every import all_questions
 from tapewright.services.keep import KeptGroup, KeptRig, kept_as
+
+QUESTIONS = all_questions()
 
 NOW = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)
 

@@ -4,7 +4,9 @@ import re
 
 import pytest
 
-from tapewright.questions.every import QUESTIONS
+from tapewright.questions.every import all_questions
+
+QUESTIONS = all_questions()
 
 TURNED = (
     "group,distance_yd,clicks,up_in\na,20,0,0.3\na,20,0,-0.3\na,20,0,0.1\n"

@@ -17,9 +17,11 @@ from set_ups import SHOTS, STOPPED
 from tapewright.faces.pictures import PICTURES
 from tapewright.faces.web.answers import Answers
 from tapewright.faces.web.app import API, PAGES
-from tapewright.questions.every import QUESTIONS
+from tapewright.questions.every import all_questions
 from tapewright.services.calibrate import stops
 from tapewright.services.keep import KeptGroup
+
+QUESTIONS = all_questions()
 
 HOLE = re.compile(r"\{(\w+)\}")
 TRUSTED = re.compile(r"[Tt]rusted to (<[^>]*>)* ?\d")

@@ -58,9 +58,9 @@ def refit_piece(piece: Piece, order: BatchOrder) -> Made:
 
 def _made(piece: Piece, order: BatchOrder) -> Made:
     from tapewright.faces.answer_json import answer_json
-    from tapewright.faces.json_pieces import with_stops
     from tapewright.services.calibrate import pin_bands
     from tapewright.services.refit_many import RefitOrder, refit
+    from tapewright.words.json_head import with_stops
     from tapewright.words.stops import stop_lines
     from tapewright.words.units import IMPERIAL, METRIC
 

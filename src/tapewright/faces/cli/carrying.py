@@ -93,7 +93,7 @@ def _worth(card: PocketCard, units: Units) -> str:
 
 
 def _pocket_json(card: PocketCard, units: Units, path: Path, size: int) -> dict[str, Any]:
-    from tapewright.faces.json_pieces import trust_json
+    from tapewright.words.json_head import trust_json
     from tapewright.words.quantities import in_unit
 
     table, unit = card.table, units.distance

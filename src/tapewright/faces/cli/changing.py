@@ -195,7 +195,7 @@ def budget(rig_file: Path, shots_file: Path | None, **said: Any) -> None:  # noq
     Each error is one standard deviation: two times in three you are better than that. Dispersion,
     wobble and the band of the tape come from your own arrows.
     """
-    from tapewright.questions.budget import BUDGET
+    from tapewright.questions.budget import QUESTION as BUDGET
 
     said, wish = parted(said)
     answer_question(BUDGET, (rig_file, shots_file), said, **wish)

@@ -1,75 +1,58 @@
 """Commands: the program, and how it refuses.
 
+A question's command is made from its record and loaded when it is asked for; so is every other.
+
 Holds:  the group of all commands; wrong input ends in one paragraph and status 2.
-Never:  what a command does (making.py and its neighbours).
+Never:  what a command does (its own file, questions).
 """
 
 import os
 import sys
+from importlib import import_module
+from pathlib import Path
 from typing import Any
 
 import click
 
 from tapewright import __version__
-from tapewright.faces.cli import (
-    batching,
-    carrying,
-    changing,
-    checking,
-    families,
-    keeping,
-    making,
-    outdoors,
-    photographing,
-    planning,
-    printing,
-    proving,
-    shooting,
-)
-from tapewright.faces.cli.asking import withhold
+from tapewright.faces.cli.withheld import withhold
 from tapewright.ground.errors import TapewrightError, Withheld
+from tapewright.questions.every import question_files, question_in, question_path
 
-ALL = (
-    making.demo,
-    making.new,
-    making.gauge,
-    printing.target,
-    shooting.group,
-    photographing.photo,
-    shooting.clicks,
-    making.fit,
-    planning.plan,
-    making.tape,
-    carrying.pocket,
-    proving.strips,
-    proving.prove,
-    outdoors.card,
-    outdoors.slopes,
-    outdoors.weather,
-    outdoors.wind,
-    changing.change,
-    changing.compare,
-    changing.budget,
-    changing.picture,
-    checking.limits,
-    checking.level,
-    batching.batch,
-    families.family,
-    keeping.serve,
-    keeping.rigs,
-    keeping.import_,
-    keeping.export,
-    keeping.backup,
-    keeping.restore,
-    keeping.check,
-)
+# In the order of use; behind each the file beside this one that holds it, unless a question does.
+FILES = {
+    "demo": "demo", "new": "making", "gauge": "making", "target": "printing", "group": "shooting",
+    "photo": "photographing", "clicks": "shooting", "fit": "", "plan": "", "tape": "making",
+    "pocket": "carrying", "strips": "proving", "prove": "proving", "card": "card",
+    "slopes": "", "weather": "", "wind": "", "change": "changing", "compare": "changing",
+    "budget": "changing", "picture": "changing", "limits": "", "level": "",
+    "batch": "batching", "family": "families", "serve": "keeping", "rigs": "keeping",
+    "import": "keeping", "export": "keeping", "backup": "keeping", "restore": "keeping",
+    "check": "keeping",
+}  # fmt: skip
 
 
 class _Refusing(click.Group):
     """A group whose commands end in one paragraph and status 2 when input is wrong."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002 — click's own
-        return list(self.commands)  # in the order of use, not of the alphabet
+        return list(dict.fromkeys((*FILES, *question_files())))
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        if cmd_name not in self.list_commands(ctx):
+            return None
+        if file := FILES.get(cmd_name, ""):
+            room = import_module(f"tapewright.faces.cli.{file}")
+            command: click.Command = getattr(room, cmd_name, None) or getattr(room, f"{cmd_name}_")
+            return command
+        made = import_module("tapewright.faces.cli.question_command")
+        return made.question_command(cmd_name, question_in(cmd_name))  # type: ignore[no-any-return]
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """Names and door cards: to list them, none has to be loaded."""
+        rows = [(name, _door_card(name)) for name in self.list_commands(ctx)]
+        with formatter.section("Commands"):
+            formatter.write_dl(rows)
 
     def invoke(self, ctx: click.Context) -> Any:  # noqa: ANN401 — click's own signature
         try:
@@ -89,6 +72,15 @@ class _Refusing(click.Group):
             ctx.exit(2)
 
 
+def _door_card(name: str) -> str:
+    """What the file that holds a command says of it in its first line."""
+    file = FILES.get(name, "")
+    path = Path(__file__).with_name(f"{file}.py") if file else question_path(name)
+    with path.open(encoding="utf-8") as text:
+        claim = text.readline().removeprefix('"""').partition(": ")[2].strip()
+    return claim[:1].upper() + claim[1:]
+
+
 @click.group(cls=_Refusing, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(__version__, prog_name="tapewright")
 def main() -> None:
@@ -97,7 +89,3 @@ def main() -> None:
     New here? Run "tapewright demo", look at what it wrote, then "tapewright new RIG.toml" for
     your own bow. Tab completion: see docs/command-line.md.
     """
-
-
-for _command in ALL:
-    main.add_command(_command)

@@ -17,7 +17,6 @@ import click
 
 from tapewright import __version__
 from tapewright.faces.cli.asking import (
-    answer_question,
     asked_distances,
     calibrated,
     load_rig,
@@ -51,38 +50,6 @@ from tapewright.ground.errors import BadInput
 
 if TYPE_CHECKING:
     from tapewright.services.calibrate import Answer
-
-
-@click.command()
-@with_options(RIG, SHOTS)
-@click.option(
-    "--distances", default=None, metavar="LIST", help='Such as "10:125:5yd" or "18,30 m".'
-)
-@click.option(
-    "--fixed-pins",
-    default=None,
-    metavar="LIST",
-    help='For a sight that does not move: where its pins must sit, such as "20,30,40 yd".',
-)
-@with_options(METRIC, BAND, SEED, JSON)
-def fit(
-    rig_file: Path,
-    shots_file: Path | None,
-    distances: str | None,
-    fixed_pins: str | None,
-    **wish: Any,  # noqa: ANN401 — options that all errands share, handed on by name
-) -> None:
-    """Calibrate: marks, their bands, and what does not fit.
-
-    RIG.toml is a rig sheet ("tapewright new" writes one), SHOTS.csv has one arrow a row. Without
-    shots the answer is a starting strip with wide bands.
-    """
-    from tapewright.questions.marks import GUESSED, MARKS
-
-    if distances is None and shots_file is None:
-        distances = GUESSED["m" if wish["metric"] else "yd"]
-    said = {"distances": distances, "fixed_pins": fixed_pins}
-    answer_question(MARKS, (rig_file, shots_file), said, **wish)
 
 
 @click.command()

@@ -87,7 +87,7 @@ def strips(
     leaves at each distance.
     """
     from tapewright.ground.errors import BadShots
-    from tapewright.questions.strips import STRIPS
+    from tapewright.questions.strips import QUESTION as STRIPS
     from tapewright.reading.shots import MOST_BYTES
     from tapewright.reading.text_file import file_name, load_text
 

@@ -97,7 +97,7 @@ def group(
     """
     from tapewright.faces.cli.tables import show
     from tapewright.faces.telling.groups import groups_blocks
-    from tapewright.questions.groups import find_groups, write_groups
+    from tapewright.questions.group import find_groups, write_groups
     from tapewright.questions.question import Said, option
     from tapewright.services.move_sight import fitted_sight
 
@@ -148,7 +148,8 @@ def clicks(
     """
     from tapewright.faces.cli.tables import show
     from tapewright.ground.errors import BadShots
-    from tapewright.questions.clicks import CLICKS, find_clicks
+    from tapewright.questions.clicks import QUESTION as CLICKS
+    from tapewright.questions.clicks import find_clicks
     from tapewright.questions.question import Said, option
     from tapewright.reading.text_file import file_name, load_text
     from tapewright.reading.turns import MOST_BYTES

@@ -11,14 +11,14 @@ from typing import Annotated, Any, Literal
 from fastapi import APIRouter, Query
 
 from tapewright.faces.answer_json import answer_json
-from tapewright.faces.json_pieces import with_stops
 from tapewright.faces.web.api.answers import REFUSED, Distances, RigId, UnitsAsked, units_of
 from tapewright.faces.web.api.shapes import Anything, CalibrationKept
 from tapewright.faces.web.api.written import calibration_kept
 from tapewright.faces.web.visit import At, Visit
-from tapewright.questions.every import QUESTIONS
+from tapewright.questions.every import all_questions
 from tapewright.questions.question import Field, Question, Said
 from tapewright.services.calibrate import Answer, answer_at, pin_bands
+from tapewright.words.json_head import with_stops
 from tapewright.words.quantities import read_distances
 from tapewright.words.stops import stop_lines
 from tapewright.words.units import Units
@@ -90,5 +90,5 @@ def _asker(question: Question[Any]) -> Callable[..., Anything]:
     return ask
 
 
-for _one in QUESTIONS.values():
+for _one in all_questions().values():
     ROUTER.add_api_route(f"/ask/{_one.name}", _asker(_one), methods=["GET"])

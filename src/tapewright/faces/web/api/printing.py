@@ -26,7 +26,7 @@ from tapewright.faces.web.api.answers import REFUSED, RigId, UnitsAsked, units_o
 from tapewright.faces.web.printing import proof_of, send
 from tapewright.faces.web.visit import At, Visit, attachment
 from tapewright.faces.wording_card import card_table, card_words
-from tapewright.questions.card import CARD
+from tapewright.questions.card import QUESTION as CARD
 from tapewright.questions.question import Said
 from tapewright.services.keep import KeptPrinter, kept_as
 from tapewright.services.make_card import RangeCard, print_card

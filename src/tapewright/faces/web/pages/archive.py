@@ -11,7 +11,6 @@ from fastapi import APIRouter
 from fastapi.responses import Response
 
 from tapewright.faces.answer_json import answer_json
-from tapewright.faces.json_pieces import with_stops
 from tapewright.faces.soundness import checked_lines
 from tapewright.faces.web.api.keeping import took
 from tapewright.faces.web.forms import Form
@@ -22,6 +21,7 @@ from tapewright.services.calibrate import pin_bands
 from tapewright.services.keep import KeptRig, kept_as
 from tapewright.services.move_notebook import archive_text, check_notebook
 from tapewright.services.record_groups import Observation
+from tapewright.words.json_head import with_stops
 from tapewright.words.stops import stop_lines
 
 ROUTER = APIRouter(include_in_schema=False)

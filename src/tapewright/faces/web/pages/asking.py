@@ -16,7 +16,7 @@ from tapewright.faces.web.answers import Known
 from tapewright.faces.web.forms import Form
 from tapewright.faces.web.visit import At, Visit
 from tapewright.ground.errors import TapewrightError
-from tapewright.questions.every import QUESTIONS
+from tapewright.questions.every import all_questions
 from tapewright.questions.question import Field, Question, Said
 from tapewright.services.calibrate import Answer
 from tapewright.words.units import IMPERIAL, METRIC
@@ -40,14 +40,14 @@ class Asked:
 @ROUTER.get("/rigs/{rig_id}/ask/{name}")
 def ask_page(at: At, rig_id: str, name: str) -> Response:
     """Ask, and show the answer under what was said."""
-    if name not in QUESTIONS:
+    if name not in all_questions():
         raise HTTPException(404)
     return page_of(at, rig_id, ask(at, rig_id, name), "ask.html")
 
 
 def ask(at: Visit, rig_id: str, name: str) -> Asked:
     """Put a question as the address says it."""
-    question, said = QUESTIONS[name], at.request.query_params
+    question, said = all_questions()[name], at.request.query_params
     form = Form({one.name: "" for one in question.fields} | dict(said))
     answer = found = None
     try:
@@ -61,14 +61,14 @@ def ask(at: Visit, rig_id: str, name: str) -> Asked:
 
 def find(at: Visit, answer: Answer, name: str, form: Form) -> Any:  # noqa: ANN401 — each errand finds its own
     """What an errand finds; remembered, for it is often looked at again."""
-    said = tuple((one.name, form[one.name]) for one in QUESTIONS[name].fields)
+    said = tuple((one.name, form[one.name]) for one in all_questions()[name].fields)
     return _found(Known(answer), name, said, at.units.distance)
 
 
 @lru_cache(maxsize=MOST_REMEMBERED)
 def _found(known: Known, name: str, said: tuple[tuple[str, str], ...], distance: str) -> Any:  # noqa: ANN401 — the same
     units = METRIC if distance == "m" else IMPERIAL
-    return QUESTIONS[name].ask(known.answer, Said(dict(said)), units)
+    return all_questions()[name].ask(known.answer, Said(dict(said)), units)
 
 
 def page_of(at: Visit, rig_id: str, asked: Asked, template: str, **things: Any) -> Response:  # noqa: ANN401 — whatever the template needs

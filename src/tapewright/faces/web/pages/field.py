@@ -25,8 +25,8 @@ from tapewright.faces.web.printing import faulty, keep_print, note_print, send
 from tapewright.faces.web.visit import At, Fields, Visit, attachment
 from tapewright.faces.wording_card import card_table, card_words
 from tapewright.ground.errors import TapewrightError
-from tapewright.questions.budget import BUDGET
-from tapewright.questions.card import CARD
+from tapewright.questions.budget import QUESTION as BUDGET
+from tapewright.questions.card import QUESTION as CARD
 from tapewright.questions.question import Said
 from tapewright.services.calibrate import Answer
 from tapewright.services.keep import Entry, KeptRig, kept_as

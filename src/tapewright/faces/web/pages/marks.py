@@ -21,7 +21,7 @@ from tapewright.faces.web.forms import Form
 from tapewright.faces.web.visit import At, Visit
 from tapewright.ground.errors import LaunchUnreachable, TapewrightError
 from tapewright.ground.units import UNITS
-from tapewright.questions.marks import MARKS
+from tapewright.questions.fit import QUESTION as MARKS
 from tapewright.services.calibrate import Answer, Bands
 from tapewright.services.look_up_marks import bands_at, look_up_marks, seen_groups
 from tapewright.words.answer import shot_words, trust_words

@@ -12,7 +12,7 @@ from tapewright.faces.web.shot_plans import NextShot, next_shots, shot_plan
 from tapewright.faces.web.visit import At
 from tapewright.faces.wording_planning import counted_words
 from tapewright.ground.errors import TapewrightError
-from tapewright.questions.plan import PLAN
+from tapewright.questions.plan import QUESTION as PLAN
 from tapewright.words.blocks import Blocks
 
 ROUTER = APIRouter(include_in_schema=False)

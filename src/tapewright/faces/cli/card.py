@@ -15,7 +15,6 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from tapewright.faces.cli.asking import (
-    answer_question,
     ask_question,
     say_json,
     write_files,
@@ -102,7 +101,7 @@ def card(
     to which distance one mark serves, how wrong a distance may be, and the close marks.
     """
     from tapewright.faces.cli.tables import show
-    from tapewright.questions.card import CARD
+    from tapewright.questions.card import QUESTION as CARD
     from tapewright.services.stops import refuse_stopped
 
     said, wish = parted(said)
@@ -142,72 +141,3 @@ def _print(
         "Letter" if paper == "Letter" else "A4", sizes or ("page", "pocket"), formats or ("pdf",),
     )  # fmt: skip
     return write_files(stem, drawn)
-
-
-@click.command()
-@with_options(RIG, SHOTS, DISTANCES)
-@click.option(
-    "--slopes",
-    default="15,30,45,60",
-    show_default=True,
-    metavar="LIST",
-    help="Degrees, more than 0 and at most 60; each is taken up and down hill.",
-)
-@with_options(PIN, METRIC, BAND, SEED, JSON)
-def slopes(rig_file: Path, shots_file: Path | None, **said: Any) -> None:  # noqa: ANN401 — options, handed on by name
-    """Say what to dial up and down hill, exactly, beside the rule of thumb and its error.
-
-    For each slope the level distance whose mark to dial, and the reading itself.
-    """
-    from tapewright.questions.outdoors import SLOPES
-
-    said, wish = parted(said)
-    answer_question(SLOPES, (rig_file, shots_file), said, **wish)
-
-
-@click.command()
-@with_options(RIG, SHOTS, DISTANCES)
-@click.option("--temperature", default=None, help='Of the air away, such as "-5 °C" or "30 °F".')
-@click.option("--pressure", default=None, help='As a barometer on the spot shows it: "850 hPa".')
-@click.option(
-    "--sea-level-pressure",
-    default=None,
-    help="A weather report's figure, reduced to sea level; needs --altitude.",
-)
-@click.option("--altitude", default=None, help='Of the place, such as "1800 m" or "6000 ft".')
-@click.option("--humidity", default=None, help='Such as "30 %".')
-@with_options(PIN, METRIC, BAND, SEED, JSON)
-def weather(rig_file: Path, shots_file: Path | None, **said: Any) -> None:  # noqa: ANN401 — options, handed on by name
-    """Marks in other air, beside those at home, and how much it matters.
-
-    What is not said of the air away is taken as at home.
-    """
-    from tapewright.questions.outdoors import WEATHER
-
-    said, wish = parted(said)
-    answer_question(WEATHER, (rig_file, shots_file), said, **wish)
-
-
-@click.command()
-@with_options(RIG, SHOTS, DISTANCES)
-@click.option(
-    "--cross", default=None, help="Wind across, to your right more than zero; default: 10 mph."
-)
-@click.option("--head", default=None, help="Wind in your face more than zero; default: none.")
-@click.option("--spot", default=None, help='Width of what you aim at; default: "4 in", or "10 cm".')
-@click.option(
-    "--butt",
-    default=None,
-    metavar="WIDTHxHEIGHT",
-    help='What stops the arrow; default: "36x36 in", or "90x90 cm".',
-)
-@with_options(METRIC, BAND, SEED, JSON)
-def wind(rig_file: Path, shots_file: Path | None, **said: Any) -> None:  # noqa: ANN401 — options, handed on by name
-    """Say how far to hold off in a wind, in lengths and in widths of the spot.
-
-    A head or tail wind raises or lowers the arrow: by how much, and what to dial instead.
-    """
-    from tapewright.questions.outdoors import WIND
-
-    said, wish = parted(said)
-    answer_question(WIND, (rig_file, shots_file), said, **wish)

@@ -1,30 +1,23 @@
-"""JSON pieces: what several answers for other programs are put together from.
+"""JSON head: what every answer for other programs begins with.
 
-Holds:  a number in a unit or none; the head that names rig, calibration and band; trust; the key
-        that says why a set-up must not be shot.
+Holds:  a number in a unit, or none; rig, calibration and band; trust; why a set-up must not be
+        shot.
 Never:  an answer.
 """
 
-from __future__ import annotations
+from collections.abc import Iterable
+from typing import Any
 
-from math import isfinite
-from typing import TYPE_CHECKING, Any
-
+from tapewright.services.calibrate import Answer
+from tapewright.words.numbers import written
 from tapewright.words.quantities import in_unit
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable
-
-    from tapewright.services.calibrate import Answer
 
 Row = dict[str, Any]
 
 
 def rounded(value: float | None, unit: str, decimals: int = 3) -> float | None:
-    """A number in a unit, rounded, without the minus of a zero; None unless it is finite."""
-    if value is None or not isfinite(value):
-        return None
-    return round(in_unit(float(value), unit) if unit else float(value), decimals) + 0.0
+    """A number in a unit, rounded; None for what JSON cannot hold."""
+    return written(value if value is None or not unit else in_unit(float(value), unit), decimals)
 
 
 def earned(answer: Answer, unit: str, pin: int = 1) -> float | None:
@@ -50,6 +43,6 @@ def head_json(schema: str, answer: Answer) -> Row:
     }
 
 
-def with_stops(written: Row, lines: Iterable[str]) -> Row:
+def with_stops(answered: Row, lines: Iterable[str]) -> Row:
     """An answer with its key ``stop``: why the set-up must not be shot; empty when it may."""
-    return {"schema": written["schema"], "stop": list(lines)} | written
+    return {"schema": answered["schema"], "stop": list(lines)} | answered

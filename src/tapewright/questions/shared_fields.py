@@ -1,16 +1,34 @@
-"""Butt: what stops the arrow, as several questions ask for it.
+"""Shared fields: what several questions ask alike: which pin, and what stops the arrow.
 
-Holds:  how its width and height are read.
+Holds:  these fields, and how they are read.
 Never:  a question (its neighbours), chances.
 """
 
 from tapewright.ground.errors import BadInput
-from tapewright.questions.question import Said
+from tapewright.questions.question import Field, Said
 from tapewright.services.advise import Butt
+from tapewright.services.calibrate import Answer
 from tapewright.words.quantities import read_quantity
 from tapewright.words.unit_names import quoted
 
+MOST_PINS = 9
 LEAST_BUTT_M, MOST_BUTT_M = 0.05, 20.0
+
+PIN = Field("pin", "Pin", "1", hint="Which pin is aimed with, 1 the top one.", takes="NUMBER")
+BUTT = Field(
+    "butt", "Butt", "36x36 in", "90x90 cm", "Width x height of what stops the arrow.",
+    takes="WIDTHxHEIGHT",
+)  # fmt: skip
+
+
+def asked_pin(answer: Answer, said: Said) -> int:
+    """Pin that was asked for; one that the rig lacks is refused."""
+    pin, have = said.whole("pin", 1, (1, MOST_PINS)), len(answer.trusted_m)
+    if pin > have:
+        pins = "one pin" if have == 1 else f"{have} pins"
+        mend = "Ask for a pin that it has, 1 the top"
+        raise BadInput(said.place("pin"), f"the rig sheet has {pins}", mend)
+    return pin
 
 
 def read_butt(said: Said, usual: str) -> Butt:
@@ -21,7 +39,7 @@ def read_butt(said: Said, usual: str) -> Butt:
         raise BadInput(place, f"{quoted(text)} is not width x height", "Write both, as 36x36 in")
     unit = parts[1].strip().lstrip("0123456789., ")
     first = parts[0] if any(letter.isalpha() for letter in parts[0]) else f"{parts[0]} {unit}"
-    sides = [read_quantity(one, "length", place, "36x36 in") for one in (first, parts[1])]
+    sides = [read_quantity(part, "length", place, "36x36 in") for part in (first, parts[1])]
     if not all(LEAST_BUTT_M <= side <= MOST_BUTT_M for side in sides):
         wrong = f"{quoted(text)} stops no arrow, or is a hill"
         raise BadInput(place, wrong, "Write such as 36x36 in")

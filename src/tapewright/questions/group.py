@@ -82,7 +82,7 @@ def write_groups(found: FoundGroups, units: Units) -> dict[str, Any]:
     return group_json(found.measured, found.moves or found.shifts, units)
 
 
-GROUPS = Question(
+QUESTION = Question(
     "group",
     "All groups",
     "Centres, spreads and flyers of every group, and what to turn after each, or that you had "

@@ -21,7 +21,7 @@ def usual_marks(answer: Answer, units: Units) -> str:
     """Distances of the marks when nobody says which."""
     if answer.posterior.method == "prior":
         return GUESSED[units.distance]
-    return MARKS.usual("distances", units)
+    return QUESTION.usual("distances", units)
 
 
 def _find_marks(answer: Answer, said: Said, units: Units) -> FoundMarks:
@@ -36,7 +36,7 @@ def _write_marks(found: FoundMarks, units: Units) -> dict[str, Any]:
     return answer_json(answer, units, tuple(further)) | fixed_pins_json(found.fixed, units)
 
 
-MARKS = Question(
+QUESTION = Question(
     "marks",
     "Marks",
     "Where to set the sight for each distance, how far each mark can be wrong, and what does not "

@@ -1,24 +1,19 @@
-"""Checks: questions about bow and sight: how far each pin reaches, what a tilt does.
+"""Level: what a canted bow, a swung level, a leaning travel and an eye beside the peep do.
 
-Holds:  the errands ``limits`` and ``level``.
-Never:  formulas, sentences that people read as an answer.
+Holds:  the question ``level``.
+Never:  formulas, how a face asks and shows.
 """
 
-from tapewright.faces.checking_json import level_json, limits_json
-from tapewright.faces.telling.checks import level_blocks, limits_blocks
+from tapewright.faces.checking_json import level_json
+from tapewright.faces.telling.checks import level_blocks
 from tapewright.questions.question import Field, Question, Said
 from tapewright.reading.sides import read_side_groups
 from tapewright.services.calibrate import Answer
 from tapewright.services.level import FoundTilts, Tilts, find_tilt_misses
-from tapewright.services.limits import FoundLimits, find_limits
 from tapewright.words.units import Units
 
 TILT_ENDS, SLOPE_ENDS = (-45.0, 45.0, "deg"), (-60.0, 60.0, "deg")
 PEEP_ENDS = (-20.0, 20.0, "mm")
-
-
-def _find_limits(answer: Answer, said: Said, units: Units) -> FoundLimits:
-    return find_limits(answer, said.distances("distances", LIMITS.usual("distances", units)))
 
 
 def _find_tilts(answer: Answer, said: Said, units: Units) -> FoundTilts:
@@ -28,27 +23,17 @@ def _find_tilts(answer: Answer, said: Said, units: Units) -> FoundTilts:
         travel_rad=said.quantity("travel_axis", "angle", "1 deg", TILT_ENDS),
         peep_m=said.quantity("peep", "length", "1 mm", PEEP_ENDS),
         slope_rad=said.quantity("slope", "angle", "20 deg", SLOPE_ENDS),
-        zeroed_m=said.distance("zeroed", LEVEL.usual("zeroed", units)),
+        zeroed_m=said.distance("zeroed", QUESTION.usual("zeroed", units)),
     )
     test = said.text("test")
     groups = read_side_groups(test, said.place("test")) if test else ()
-    distances_m = said.distances("distances", LEVEL.usual("distances", units))
+    distances_m = said.distances("distances", QUESTION.usual("distances", units))
     if groups and not said.text("distances"):
         distances_m = tuple(sorted({group.distance_m for group in groups}))
     return find_tilt_misses(answer, distances_m, tilts, groups)
 
 
-LIMITS = Question(
-    "limits",
-    "Limits of the sight",
-    "How far each pin reaches before housing and arrow meet, or the travel ends.",
-    (Field("distances", "Distances", "40:120:10yd", "40:110:10m", "Where travel left is wanted."),),
-    _find_limits,
-    limits_blocks,
-    limits_json,
-)
-
-LEVEL = Question(
+QUESTION = Question(
     "level",
     "Level and tilts",
     "What a canted bow, a swung level, a leaning travel and an eye beside the peep do; or, from "
@@ -61,7 +46,12 @@ LEVEL = Question(
         Field("peep", "Eye off the peep", "1 mm", hint="Eye beside the peep's middle."),
         Field("slope", "Slope", "20 deg", hint="For the third axis."),
         Field("zeroed", "Windage set at", "20 yd", "20 m", "Where windage was set."),
-        Field("test", "Test groups", hint="Rows of distance_yd,slope_deg,right_in,arrows."),
+        Field(
+            "test",
+            "Test groups",
+            hint="Rows of distance_yd,slope_deg,right_in,arrows.",
+            is_file=True,
+        ),
     ),
     _find_tilts,
     level_blocks,

@@ -1,0 +1,89 @@
+"""Question command: a question's record becomes a command with its options and help.
+
+Holds:  the options of a question; the command that asks and shows it.
+Never:  what a question asks or says (questions), other commands.
+"""
+
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import Any
+
+import click
+
+from tapewright.faces.cli.asking import MOST_BYTES, answer_for, say_json, spoken
+from tapewright.faces.cli.options import BAND, FILE, JSON, METRIC, RIG, SEED, SHOTS, with_options
+from tapewright.faces.cli.tables import show
+from tapewright.ground.errors import BadShots, Withheld
+from tapewright.questions.question import Field, Question, Said
+from tapewright.reading.text_file import file_name, load_text
+from tapewright.words.units import Units
+
+
+def options_of(fields: tuple[Field, ...]) -> Callable[[Any], Any]:
+    """A command's options for what may be said with a question."""
+    return with_options(*map(_option, fields))
+
+
+def _option(field: Field) -> Callable[[Any], Any]:
+    kind: Any = FILE if field.is_file else click.Choice(field.choices) if field.choices else str
+    takes = None if field.choices else "FILE" if field.is_file else field.takes
+    return click.option(
+        field.option, field.name, default=None, type=kind, metavar=takes, help=field.about
+    )
+
+
+def said_by(fields: tuple[Field, ...], typed: Mapping[str, Any]) -> Said:
+    """What options say, files read; an option with nothing behind it is refused."""
+    texts: dict[str, str | None] = {}
+    places = {field.name: field.option for field in fields if field.option_name}
+    for field in fields:
+        value = typed.get(field.name)
+        if isinstance(value, Path):
+            texts[field.name] = load_text(value, MOST_BYTES, BadShots) or " \n"
+            places[field.name] = file_name(value)
+        else:
+            texts[field.name] = value
+    return spoken(texts, places)
+
+
+def ask(
+    question: Question[Any], files: tuple[Path, Path | None], typed: Mapping[str, Any]
+) -> tuple[Any, Units] | None:
+    """Calibrate and ask; None when it is withheld and the reason was given as JSON."""
+    said = said_by(question.fields, typed)
+    where = next((one for one in question.fields if one.name == question.where), None)
+    answer, _, units = answer_for(files, said, where, typed)
+    try:
+        return question.ask(answer, said, units), units
+    except Withheld as refused:
+        if question.withheld is None or not typed["as_json"]:
+            raise
+        say_json(question.withheld(answer, refused, units))
+        click.get_current_context().exit(2)
+
+
+def answer(
+    question: Question[Any], files: tuple[Path, Path | None], typed: Mapping[str, Any]
+) -> None:
+    """Ask, and show what was found in the form wanted."""
+    asked = ask(question, files, typed)
+    if asked is None:
+        return
+    found, units = asked
+    if typed["as_json"]:
+        say_json(question.write(found, units))
+    else:
+        show(question.tell(found, units))
+
+
+def question_command(name: str, question: Question[Any]) -> click.Command:
+    """The command of a question about a calibrated rig."""
+
+    @click.command(name, help=f"{question.about}\n\n{question.more}".strip())
+    @with_options(RIG, SHOTS)
+    @options_of(question.fields)
+    @with_options(METRIC, BAND, SEED, JSON)
+    def command(rig_file: Path, shots_file: Path | None, **typed: Any) -> None:  # noqa: ANN401 — options, handed on by name
+        answer(question, (rig_file, shots_file), typed)
+
+    return command

@@ -1,0 +1,148 @@
+"""Slopes: what to dial up and down hill, beside the rule of thumb and its error.
+
+Holds:  the question ``slopes``: its fields, tables, sentences and cautions.
+Never:  formulas, how a face asks and shows.
+"""
+
+from typing import Any
+
+import numpy as np
+
+from tapewright.ground.errors import BadInput
+from tapewright.questions.question import Field, Question, Said
+from tapewright.questions.shared_fields import PIN, asked_pin
+from tapewright.services.calibrate import Answer
+from tapewright.services.table_slopes import Slopes, table_slopes
+from tapewright.words.answer import SAFETY, mark_cautions
+from tapewright.words.blocks import Blocks, Mind, Table
+from tapewright.words.json_head import head_json, rounded
+from tapewright.words.numbers import told
+from tapewright.words.quantities import in_unit, read_number
+from tapewright.words.unit_names import quoted
+from tapewright.words.units import Units, amount, far
+
+USUAL_SLOPES = "15,30,45,60"
+MOST_SLOPES, STEEPEST_DEG = 12, 60.0
+HOW = (
+    "Uphill is more than zero. Dial the mark for the distance in the table, not for the one "
+    "measured along the line of sight."
+)
+LOW = "“low” means: the mark is lower than any level mark; dial the reading itself."
+BODY = (
+    "On a slope bend at the hips: an upper body that leans changes draw length and anchor, and no "
+    "table knows by how much."
+)
+UPHILL = "Uphill a miss flies far: look what lies behind and above the target."
+
+
+def _ask(answer: Answer, said: Said, units: Units) -> Slopes:
+    steep_deg = _slopes(said)
+    distances_m = said.distances("distances", QUESTION.usual("distances", units))
+    both = [*(-slope for slope in reversed(steep_deg)), *steep_deg]
+    return table_slopes(answer, np.radians(both), distances_m, asked_pin(answer, said))
+
+
+def _slopes(said: Said) -> list[float]:
+    """Degrees as typed, each more than zero, growing."""
+    text, place = said.text("slopes") or USUAL_SLOPES, said.place("slopes")
+    bare = [part.strip().removesuffix("deg").removesuffix("°") for part in text.split(",")]
+    slopes = [read_number(part, place, "15,30,45") for part in bare]
+    if not all(0.0 < slope <= STEEPEST_DEG for slope in slopes):
+        wrong = f"{quoted(text)} holds a slope that is not more than 0 and at most 60 degrees"
+        mend = "Write such as 15,30,45: each is taken up and down hill"
+        raise BadInput(place, wrong, mend)
+    if len(slopes) > MOST_SLOPES:
+        wrong = f"{quoted(text)} holds {len(slopes)} slopes"
+        raise BadInput(place, wrong, f"Write at most {MOST_SLOPES}, such as 15,30,45")
+    return sorted(set(slopes))
+
+
+def _tell(found: Slopes, units: Units) -> Blocks:
+    unit, miss, by_slope = units.distance, units.miss, found.table
+    heads = (unit, *(f"{told(slope, 0, signed=True)}°" for slope in np.degrees(by_slope.slope_rad)))
+
+    def matrix(title: str, cells: Any, of: str, *, signed: bool = False) -> Table:  # noqa: ANN401 — an array
+        rows = (
+            (far(distance, units), *(told(in_unit(cell, of), 1, signed=signed) for cell in column))
+            for distance, column in zip(by_slope.distance_m, np.transpose(cells), strict=True)
+        )
+        return Table(title, heads, tuple(rows))
+
+    dial = matrix(f"Dial the mark for, {unit}", by_slope.dial_m, unit)
+    low = tuple(tuple(cell.replace("–", "low") for cell in row) for row in dial.rows)
+    thumb = f"Miss of the rule of thumb (dial the horizontal distance), {miss}: high is more than 0"
+    return (
+        Table(dial.title, heads, low),
+        matrix("Reading, mm", by_slope.reading_m, "mm"),
+        matrix(thumb, found.rule.miss_m, miss, signed=True),
+        *_notes(found, units),
+        *map(Mind, _cautions(found, units)),
+    )
+
+
+def _write(found: Slopes, units: Units) -> dict[str, Any]:
+    unit, miss, by_slope, rule = units.distance, units.miss, found.table, found.rule
+    return head_json("tapewright.slopes/1", found.answer) | {
+        "pin": found.pin,
+        "slopes": [
+            {
+                "slope_deg": round(float(np.degrees(slope)), 4),
+                "marks": [
+                    {
+                        f"distance_{unit}": rounded(distance, unit, 4),
+                        "reading_mm": rounded(by_slope.reading_m[here], "mm"),
+                        f"dial_{unit}": rounded(by_slope.dial_m[here], unit, 2),
+                        f"horizontal_{unit}": rounded(rule.dial_m[here], unit, 2),
+                        f"horizontal_miss_{miss}": rounded(rule.miss_m[here], miss),
+                        f"uncorrected_miss_{miss}": rounded(rule.uncorrected_m[here], miss),
+                    }
+                    for column, distance in enumerate(by_slope.distance_m)
+                    for here in [(row, column)]
+                ],
+            }
+            for row, slope in enumerate(by_slope.slope_rad)
+        ],
+        "cautions": [*_notes(found, units), *_cautions(found, units)],
+    }
+
+
+def _notes(found: Slopes, units: Units) -> tuple[str, ...]:
+    """How to read it, where the rule of thumb fails, what no table knows."""
+    low = () if np.isfinite(found.table.dial_m).all() else (LOW,)
+    miss = found.rule.miss_m
+    row, column = np.unravel_index(int(np.argmax(np.abs(miss))), miss.shape)
+    slope = told(np.degrees(found.table.slope_rad[row]), 0, signed=True)
+    distance = f"{far(found.table.distance_m[column], units)} {units.distance}"
+    worst = miss[row, column]
+    way = "high" if worst > 0.0 else "low"
+    rule = (
+        f"The rule “dial the horizontal distance” is worst here at {distance}, {slope}°: "
+        f"{amount(abs(worst), units.miss)} {way}. It forgets the eye above the arrow, and that "
+        "gravity slows an arrow uphill and helps it downhill."
+    )
+    return (HOW, *low, rule, BODY)
+
+
+def _cautions(found: Slopes, units: Units) -> tuple[str, ...]:
+    return (*mark_cautions(found.answer, units), UPHILL, SAFETY[0])
+
+
+QUESTION = Question(
+    "slopes",
+    "Slopes",
+    "What to dial up and down hill: the level distance whose mark serves, and the reading itself, "
+    "beside the rule of thumb and its error.",
+    (
+        Field("distances", "Distances", "10:80:10yd", "10:70:10m", "Along the line of sight."),
+        Field(
+            "slopes",
+            "Slopes",
+            USUAL_SLOPES,
+            hint="Degrees, at most 60; each is taken up and down hill.",
+        ),
+        PIN,
+    ),
+    _ask,
+    _tell,
+    _write,
+)

@@ -1,0 +1,206 @@
+"""Weather: marks in other air beside those at home, and how much it matters.
+
+Holds:  the question ``weather``: its fields, columns, sentences and cautions.
+Never:  formulas, how a face asks and shows.
+"""
+
+from typing import Any
+
+import numpy as np
+
+from tapewright.ground.errors import BadInput, OutsideValidRange
+from tapewright.questions.question import Field, Question, Said
+from tapewright.questions.shared_fields import PIN, asked_pin
+from tapewright.services.calibrate import Answer
+from tapewright.services.meet_weather import Air, Weather, air_away, meet_air
+from tapewright.words.answer import mark_cautions
+from tapewright.words.blocks import Blocks, Mind
+from tapewright.words.columns import Column, records, table
+from tapewright.words.json_head import head_json, rounded
+from tapewright.words.numbers import known
+from tapewright.words.quantities import format_quantity, read_quantity
+from tapewright.words.unit_names import Kind
+from tapewright.words.units import Units, amount, far, round_amount
+
+COLD = "Cold limbs may shoot slower: that is not in these marks. Read a chronograph in the cold."
+SPEED_PER_K = (0.0005, 0.001)  # of arrow speed, docs/physics.md eq. (9.16)
+NO_OTHER_PERCENT = 0.05  # rounds to nothing
+# Field, what air_away calls it, kind, example.
+AIR: tuple[tuple[str, str, Kind, str], ...] = (
+    ("temperature", "temperature_k", "temperature", "15 °C"),
+    ("pressure", "pressure_pa", "pressure", "850 hPa"),
+    ("sea_level_pressure", "sea_level_pressure_pa", "pressure", "1013 hPa"),
+    ("altitude", "altitude_m", "length", "1800 m"),
+    ("humidity", "relative_humidity", "fraction", "30 %"),
+)
+
+
+def _half_m(found: Weather) -> Any:  # noqa: ANN401 — an array
+    return 0.5 * (found.marks.away_high_m - found.marks.away_low_m)
+
+
+def _band(found: Weather) -> list[str]:
+    ends = zip(found.marks.away_low_m, found.marks.away_high_m, _half_m(found), strict=True)
+    return [
+        f"{known(1e3 * low, 1e3 * half)} to {known(1e3 * high, 1e3 * half)}"
+        for low, high, half in ends
+    ]
+
+
+COLUMNS: tuple[Column[Weather], ...] = (
+    Column("{unit}", "distance_{unit}", lambda it: it.marks.distance_m, "distance", None, 4),
+    Column("home mm", "home_mm", lambda it: it.marks.home_m, "mm", half=_half_m),
+    Column("away mm", "away_mm", lambda it: it.marks.away_m, "mm", half=_half_m),
+    Column("band away mm", "", _band),
+    Column("", "away_low_mm", lambda it: it.marks.away_low_m, "mm"),
+    Column("", "away_high_mm", lambda it: it.marks.away_high_m, "mm"),
+    Column("change mm", "", lambda it: it.marks.away_m - it.marks.home_m, "mm", 2, signed=True),
+    Column("home mark hits {unit}", "miss_{unit}", lambda it: it.marks.miss_m, "miss", signed=True),
+)
+
+
+def _ask(answer: Answer, said: Said, units: Units) -> Weather:
+    away = _air(answer, said)
+    distances_m = said.distances("distances", QUESTION.usual("distances", units))
+    return meet_air(answer, distances_m, away, asked_pin(answer, said))
+
+
+def _refuse_contradictions(said: Said) -> None:
+    """Refuse pressures that say nothing, or two things."""
+    place = said.place
+    if not any(said.text(name) for name, *_ in AIR):
+        some = ", ".join(map(place, ("temperature", "altitude")))
+        wrong, mend = "nothing is said of the air away", f"Add {some} or {place('pressure')}"
+        raise BadInput("weather", wrong, mend)
+    if said.text("sea_level_pressure") and not said.text("altitude"):
+        wrong = "it says nothing without the altitude of the place"
+        mend = f'Add {place("altitude")}, such as "1800 m"'
+        raise BadInput(place("sea_level_pressure"), wrong, mend)
+    for other in ("sea_level_pressure", "altitude"):
+        if said.text("pressure") and said.text(other):
+            spoken, here = place(other).replace("_", " "), place("pressure")
+            wrong = f"pressure on the spot leaves nothing for {spoken} to say"
+            mend = f"Keep {here} if a barometer showed it on the spot, else leave it out"
+            raise BadInput(here, wrong, mend)
+
+
+def _air(answer: Answer, said: Said) -> Air:
+    """The air away, or a refusal that names the field."""
+    _refuse_contradictions(said)
+    typed = {
+        known_as: read_quantity(said.text(name), kind, said.place(name), example)
+        for name, known_as, kind, example in AIR
+        if said.text(name)
+    }
+    try:
+        return air_away(answer.rig.air, **typed)
+    except OutsideValidRange as outside:
+        name = outside.quantity.split()[-1].casefold()
+        if name == "pressure" and said.text("altitude"):
+            name = "altitude"
+        wrong = (
+            f"{outside.quantity.lower()} comes to {outside.value:.4g} {outside.unit}, and nobody "
+            f"shoots outside {outside.low:g} to {outside.high:g} {outside.unit}"
+        )
+        raise BadInput(said.place(name), wrong, "Check the number and its unit") from None
+
+
+def _tell(found: Weather, units: Units) -> Blocks:
+    pin = f", pin {found.pin}" if len(found.answer.trusted_m) > 1 else ""
+    title = f"Marks at home and away{pin}; what the home mark hits away, high is more than 0"
+    return (
+        table(title, COLUMNS, found, units),
+        *_words(found, units),
+        *map(Mind, _cautions(found, units)),
+    )
+
+
+def _write(found: Weather, units: Units) -> dict[str, Any]:
+    air = found.air
+    return head_json("tapewright.weather/1", found.answer) | {
+        "pin": found.pin,
+        "air": {
+            "temperature_c": rounded(air.temperature_k, "°C", 2),
+            "pressure_hpa": rounded(air.pressure_pa, "hPa", 2),
+            "humidity_percent": round(100.0 * air.relative_humidity, 1),
+            "density_ratio": round(found.marks.density_ratio, 5),
+        },
+        "warmer_c": round(found.warmer_k, 2) + 0.0,
+        "near_arrow_first": found.is_far,
+        "marks": records(COLUMNS, found, units),
+        "cautions": [*_words(found, units), *_cautions(found, units)],
+    }
+
+
+def _words(found: Weather, units: Units) -> tuple[str, ...]:
+    """Density; the worst miss, or from where on the home tape no longer serves; cold limbs."""
+    marks, air = found.marks, found.air
+    change = 100.0 * (marks.density_ratio - 1.0)
+    what = "thicker" if change > 0.0 else "thinner"
+    same = abs(change) < NO_OTHER_PERCENT
+    density = "as dense as at home" if same else f"{abs(change):.1f} % {what} than at home"
+    away = (
+        f"Away: {format_quantity(air.temperature_k, '°C', 0)}, "
+        f"{format_quantity(air.pressure_pa, 'hPa', 0)}, humidity "
+        f"{100 * air.relative_humidity:.0f} %: air {density}."
+    )
+    return (away, *_serves(found, units), COLD)
+
+
+def _serves(found: Weather, units: Units) -> tuple[str, ...]:
+    """How far the marks of home serve; far from home limbs and string decide, not the air."""
+    marks, tolerance_m = found.marks, found.answer.rig.archer.tolerance_m
+    size_m = np.abs(marks.miss_m)
+    off = size_m > 0.25 * tolerance_m
+    place = int(np.argmax(off) if off.any() else np.argmax(size_m))
+    where = f"{far(marks.distance_m[place], units)} {units.distance}"
+    if off.any():
+        return (
+            (
+                f"From {where} on the marks of home miss by more than a quarter of your "
+                f"{round_amount(tolerance_m, units.miss)}: dial the marks of the day there."
+            ),
+        )
+    if found.is_far:
+        return ()
+    miss = amount(size_m[place], units.miss)
+    return (f"The marks of home serve: at {where}, the worst, they miss by {miss}.",)
+
+
+def _cautions(found: Weather, units: Units) -> tuple[str, ...]:
+    """Far from home, what the air does is little."""
+    if not found.is_far:
+        return mark_cautions(found.answer, units)
+    away = f"{abs(found.warmer_k):.0f} °C {'warmer' if found.warmer_k > 0.0 else 'colder'}"
+    low, high = (100.0 * share * abs(found.warmer_k) for share in SPEED_PER_K)
+    limbs = (
+        f"It is {away} than where arrows were shot, and these marks count the air alone. Limbs and "
+        f"string change, too: by {low:.1f} to {high:.1f} % of arrow speed, either way, as far as "
+        "anybody knows. Shoot one near arrow first, and go farther only from what it shows."
+    )
+    return (limbs, *mark_cautions(found.answer, units))
+
+
+QUESTION = Question(
+    "weather",
+    "Weather",
+    "Marks in other air beside those at home, and how much it matters. What is not said of the "
+    "air away is taken as at home.",
+    (
+        Field("temperature", "Temperature", hint="Of the air away, such as -5 °C or 30 °F."),
+        Field("altitude", "Altitude", hint="Of the place, such as 1800 m or 6000 ft."),
+        Field("pressure", "Pressure", hint="As a barometer on the spot shows it, such as 850 hPa."),
+        Field(
+            "sea_level_pressure",
+            "Pressure at sea level",
+            hint="A weather report's figure; needs the altitude.",
+        ),
+        Field("humidity", "Humidity", hint="Such as 30 %."),
+        Field("distances", "Distances", "10:100:10yd", "10:90:10m", "Where marks are wanted."),
+        PIN,
+    ),
+    _ask,
+    _tell,
+    _write,
+    needs=tuple(name for name, *_ in AIR),
+)

@@ -1,0 +1,109 @@
+"""Columns: what stands in a table, said once for people, for programs and for spreadsheets.
+
+Holds:  the Column record; what was found, told as a table, sent as records, sent as CSV.
+Never:  which columns a question has, computations.
+"""
+
+import csv
+import io
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any, Generic, TypeVar
+
+from tapewright.words.blocks import Table
+from tapewright.words.numbers import known, plain, told, written
+from tapewright.words.quantities import in_unit
+from tapewright.words.units import Units
+
+Found = TypeVar("Found")
+Values = Callable[[Found], Iterable[Any]]
+OF_A_PERSON = frozenset({"distance", "miss", "speed", "wind", "energy", "momentum"})
+KEYS = {"ft/s": "ftps", "m/s": "mps", "ft·lbf": "ftlbf", "J": "j", "slug·ft/s": "slugftps",
+        "kg·m/s": "kgmps"}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Column(Generic[Found]):
+    """One column: what it is called, and how its values are told; "{unit}" stands for its unit."""
+
+    head: str  # what people read above it; empty: they do not see it
+    key: str  # what programs call it; empty: they do not get it
+    values: Values[Found]  # a row each, in SI where they have a unit; words are told as they are
+    unit: str = ""  # "distance", "miss" and so on are the person's own; empty: plain numbers
+    decimals: int | None = 1  # as people read it; None: no zeros that nobody wrote
+    kept: int = 3  # decimals that programs get
+    signed: bool = False
+    half: Values[Found] | None = None  # half of each band: no more digits are told than are known
+    banded: bool = False  # whether the half is told, too
+
+    def unit_for(self, units: Units) -> str:
+        """Unit in which a person reads it."""
+        return str(getattr(units, self.unit)) if self.unit in OF_A_PERSON else self.unit
+
+    def head_for(self, units: Units) -> str:
+        """What that person reads above it."""
+        return self.head.format(unit=self.unit_for(units))
+
+    def key_for(self, units: Units) -> str:
+        """What a program that wants these units calls it."""
+        unit = self.unit_for(units)
+        return self.key.format(unit=KEYS.get(unit, unit))
+
+    def told(self, found: Found, units: Units) -> list[str]:
+        """Cells as people read them."""
+        values = [self._number(value, units) for value in self.values(found)]
+        if self.half is None:
+            return [value if isinstance(value, str) else self._digits(value) for value in values]
+        size = in_unit(1.0, self.unit_for(units)) - in_unit(0.0, self.unit_for(units))
+        cells = []
+        for value, half in zip(values, self.half(found), strict=True):
+            text = known(value, half * size, signed=self.signed)
+            cells.append(f"{text} ±{known(half * size, half * size)}" if self.banded else text)
+        return cells
+
+    def sent(self, found: Found, units: Units) -> list[Any]:
+        """Cells for programs: whatever JSON can hold."""
+        values = (self._number(value, units) for value in self.values(found))
+        return [written(one, self.kept) if isinstance(one, float) else one for one in values]
+
+    def _digits(self, value: float) -> str:
+        if self.decimals is None:
+            return plain(value)
+        return told(value, self.decimals, signed=self.signed)
+
+    def _number(self, value: Any, units: Units) -> Any:  # noqa: ANN401 — words pass as they are
+        if value is None or isinstance(value, str | bool | int):
+            return value
+        unit = self.unit_for(units)
+        return in_unit(float(value), unit) if unit else float(value)
+
+
+def table(
+    title: str,
+    columns: Sequence[Column[Found]],
+    found: Found,
+    units: Units,
+    faint: Iterable[int] = (),
+) -> Table:
+    """What was found as people read it."""
+    shown = [column for column in columns if column.head]
+    heads = tuple(column.head_for(units) for column in shown)
+    rows = zip(*(column.told(found, units) for column in shown), strict=True)
+    return Table(title, heads, tuple(rows), frozenset(faint))
+
+
+def records(columns: Sequence[Column[Found]], found: Found, units: Units) -> list[dict[str, Any]]:
+    """What was found as programs get it, one record a row."""
+    sent = [column for column in columns if column.key]
+    keys = [column.key_for(units) for column in sent]
+    rows = zip(*(column.sent(found, units) for column in sent), strict=True)
+    return [dict(zip(keys, row, strict=True)) for row in rows]
+
+
+def csv_text(rows: Sequence[dict[str, Any]]) -> str:
+    """Records for a spreadsheet, a header first."""
+    text = io.StringIO()
+    writer = csv.DictWriter(text, list(rows[0]), lineterminator="\n")
+    writer.writeheader()
+    writer.writerows(rows)
+    return text.getvalue()
