@@ -11,10 +11,9 @@ from functools import lru_cache
 
 from tapewright import __version__
 from tapewright.faces.group_limits import refuse_impossible
-from tapewright.faces.telling.plans import step_words
 from tapewright.ground.errors import LaunchUnreachable, TapewrightError, Withheld
 from tapewright.ground.units import UNITS
-from tapewright.questions.plan import plan_order
+from tapewright.questions.plan import plan_order, step_words
 from tapewright.questions.question import Said
 from tapewright.reading.sheet import read_rig_sheet
 from tapewright.services.advise import GROWTH, plan_shots

@@ -4,10 +4,10 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
+from tapewright.faces.telling.outdoors import slopes_blocks, weather_blocks, wind_blocks
 from told_by_hand import blown, weather
 from written_out import IMPERIAL, METRIC
 
-from tapewright.faces.telling.outdoors import slopes_blocks, weather_blocks, wind_blocks
 from tapewright.words.blocks import Mind, Table
 
 GUSTS = "Wind is seldom steady; between archer and target it may blow two ways at once."
