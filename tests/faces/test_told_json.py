@@ -4,7 +4,7 @@ from types import SimpleNamespace
 
 import numpy as np
 from tapewright.faces.outdoors_json import slopes_json, weather_json, wind_json
-from tapewright.faces.planning_json import plan_json
+
 from told_by_hand import (
     FAR_END,
     HOUSING,
@@ -29,6 +29,7 @@ from tapewright.confidence.mending import Mend
 from tapewright.faces.budget_json import budget_json
 from tapewright.faces.checking_json import level_json, limits_json
 from tapewright.faces.proving_json import proof_json, strips_json
+from tapewright.questions.plan import plan_json
 from tapewright.services.advise import Hindrance
 from tapewright.words.json_head import trust_json
 

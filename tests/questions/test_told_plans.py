@@ -1,6 +1,5 @@
 """Plans, told from numbers written by hand: each table by its whole cells."""
 
-
 import pytest
 from told_by_hand import first_shot, plan, plan_step
 from written_out import IMPERIAL, METRIC

@@ -175,11 +175,11 @@ def candidates_table(plan: Plan, units: Units) -> Table:
     return Table(title, heads, rows, unsafe)
 
 
-def _dial(plan: Plan, place: int) -> str:
+def dial_words(plan: Plan, place: int) -> str:
     """Reading for a step, in as many digits as are known."""
     click_m = plan.answer.rig.sight.elevation_click_m or 0.0
     half_m = plan.half_bands_m[place]
-    return known(1e3 * plan.readings_m[place], 1e3 * half_m, least=1e3 * click_m)
+    return f"{known(1e3 * plan.readings_m[place], 1e3 * half_m, least=1e3 * click_m)} mm"
 
 
 def plan_table(plan: Plan, units: Units) -> Table:
@@ -191,7 +191,7 @@ def plan_table(plan: Plan, units: Units) -> Table:
         (
             str(place + 1),
             far(step.distance_m, units),
-            "by eye" if plan.is_set_by_eye else _dial(plan, place),
+            "by eye" if plan.is_set_by_eye else dial_words(plan, place).removesuffix(" mm"),
             str(step.arrows),
             _on_butt(step),
             *_bought(step, units),
@@ -204,7 +204,7 @@ def plan_table(plan: Plan, units: Units) -> Table:
 def step_words(plan: Plan, place: int, units: Units) -> str:
     """One group of a plan, in a few words; before the first arrow nothing can be dialled."""
     step = plan.steps[place]
-    dial = "" if plan.is_set_by_eye else f"dial {_dial(plan, place)} mm, "
+    dial = "" if plan.is_set_by_eye else f"dial {dial_words(plan, place)}, "
     return f"{distance_words(step.distance_m, units)}: {dial}{step.arrows} arrows"
 
 
@@ -434,7 +434,9 @@ def _first_arrow_json(plan: Plan, units: Units) -> Row | None:
 
 def _hindrance_json(plan: Plan, units: Units) -> Row | None:
     hindrance, miss = plan.hindrance, units.miss
-    return hindrance and {
+    if hindrance is None:
+        return None
+    return {
         "kind": hindrance.kind,
         f"distance_{units.distance}": rounded(hindrance.distance_m, units.distance, 2) or None,
         f"butt_width_{miss}": rounded(hindrance.width_m, miss, 1) or None,
@@ -444,7 +446,9 @@ def _hindrance_json(plan: Plan, units: Units) -> Row | None:
 
 def _first_shot_json(plan: Plan, units: Units) -> Row | None:
     first, miss = plan.first, units.miss
-    return first and {
+    if first is None:
+        return None
+    return {
         f"distance_{units.distance}": rounded(first.distance_m, units.distance, 4),
         "reading_mm": None if plan.is_set_by_eye else rounded(first.reading_m, "mm"),
         f"low_{miss}": rounded(first.low_m, miss),

@@ -115,7 +115,7 @@ def order_of_code(code: str) -> TargetOrder:
     found = _CODE.fullmatch("".join(code.split()))
     if found is None:
         mend = f"Copy it from the notes of the plan sheet; it looks like {CODE_EXAMPLE}"
-        raise BadInput("Code of the target", f"{code[:60]!r} is not one", mend)
+        raise BadInput("code", f"{code[:60]!r} is no code of a target", mend)
     paper, unit, wide, high, distance, across, down = found.groups()
     return TargetOrder(
         unit=cast("Literal['in', 'cm']", unit.casefold()),

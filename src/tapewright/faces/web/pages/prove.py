@@ -15,7 +15,7 @@ from tapewright.faces.settings import new_id
 from tapewright.faces.telling.proofs import accepted_blocks, proof_blocks
 from tapewright.faces.web.answers import Known
 from tapewright.faces.web.forms import Form, seen_number
-from tapewright.faces.web.shooting import (
+from tapewright.faces.web.sessions import (
     SessionLines,
     groups_of,
     kept_of_rig,
