@@ -3,7 +3,10 @@
 from types import SimpleNamespace
 
 import numpy as np
-from tapewright.faces.outdoors_json import slopes_json, weather_json, wind_json
+from tapewright.questions.slopes import QUESTION as SLOPES
+from tapewright.questions.weather import QUESTION as WEATHER
+from tapewright.questions.wind import QUESTION as WIND
+from tapewright.questions.wind import HeldOff
 from told_by_hand import (
     FAR_END,
     HOUSING,
@@ -40,7 +43,9 @@ def without(told, *names):
 
 
 def test_a_wind_and_where_to_hold():
-    told = wind_json(blown(quiet_answer(), 1.0, 4.4704, -2.0), IMPERIAL, 0.127, 0.4572)
+    told = WIND.write(
+        HeldOff(blown(quiet_answer(), 1.0, 4.4704, -2.0), 0.127, 0.4572), IMPERIAL
+    )
     assert without(told, "cautions", "misses") == HEAD | {
         "schema": "tapewright.wind/1", "cross_mps": 4.4704, "head_mps": -2.0, "spot_in": 5.0,
         "butt_width_in": 18.0,
@@ -61,7 +66,7 @@ def test_a_wind_and_where_to_hold():
 
 
 def test_home_and_away():
-    told = weather_json(weather(quiet_answer(), warmer_k=-21.5, far=True), METRIC)
+    told = WEATHER.write(weather(quiet_answer(), warmer_k=-21.5, far=True), METRIC)
     assert without(told, "cautions") == HEAD | {
         "schema": "tapewright.weather/1",
         "pin": 2,
@@ -91,7 +96,7 @@ def test_slopes():
             uncorrected_m=np.array([[0.2032]]),
         ),
     )  # fmt: skip
-    told = slopes_json(found, IMPERIAL)
+    told = SLOPES.write(found, IMPERIAL)
     assert without(told, "cautions") == HEAD | {
         "schema": "tapewright.slopes/1",
         "pin": 2,

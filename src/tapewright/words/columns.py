@@ -30,7 +30,7 @@ class Column(Generic[Found]):
     key: str  # what programs call it; empty: they do not get it
     values: Values[Found]  # a row each, in SI where they have a unit; words are told as they are
     unit: str = ""  # "distance", "miss" and so on are the person's own; empty: plain numbers
-    decimals: int | None = 1  # as people read it; None: no zeros that nobody wrote
+    decimals: int | None = 1  # as people read it; None: one at most, no zeros that nobody wrote
     kept: int = 3  # decimals that programs get
     signed: bool = False
     half: Values[Found] | None = None  # half of each band: no more digits are told than are known
@@ -68,7 +68,7 @@ class Column(Generic[Found]):
 
     def _digits(self, value: float) -> str:
         if self.decimals is None:
-            return plain(value)
+            return plain(value, 1)
         return told(value, self.decimals, signed=self.signed)
 
     def _number(self, value: Any, units: Units) -> Any:  # noqa: ANN401 — words pass as they are

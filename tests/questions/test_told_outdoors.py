@@ -7,8 +7,18 @@ import pytest
 from told_by_hand import blown, weather
 from written_out import IMPERIAL, METRIC
 
-from tapewright.faces.telling.outdoors import slopes_blocks, weather_blocks, wind_blocks
+from tapewright.questions.slopes import QUESTION as SLOPES
+from tapewright.questions.weather import QUESTION as WEATHER
+from tapewright.questions.wind import QUESTION as WIND
+from tapewright.questions.wind import HeldOff
 from tapewright.words.blocks import Mind, Table
+
+slopes_blocks, weather_blocks = SLOPES.tell, WEATHER.tell
+
+
+def wind_blocks(found, units, spot_m, butt_width_m):
+    return WIND.tell(HeldOff(found, spot_m, butt_width_m), units)
+
 
 GUSTS = "Wind is seldom steady; between archer and target it may blow two ways at once."
 COLD = "Cold limbs may shoot slower: that is not in these marks. Read a chronograph in the cold."
@@ -26,8 +36,8 @@ def test_a_wind_is_held_off_against(quiet, side, into):
         "Wind: hold-off, also in widths of a spot of 5 in",
         ("yd", "hold off to the", "in", "spots", "arrow up in", "add to reading mm"),
         (
-            ("20", into, "4.0 ±0.3", "0.80", "-0.30", "+0.11"),
-            ("60", into, "10.0 ±0.6", "2.00", "-1.50", "+0.32"),
+            ("20", into, "4.0 ±0.3", "0.80", "−0.30", "+0.11"),
+            ("60", into, "10.0 ±0.6", "2.00", "−1.50", "+0.32"),
         ),
     )
     out = "right" if into == "left" else "left"
@@ -43,13 +53,13 @@ def test_a_head_wind_lowers_and_a_tail_wind_lifts(quiet, head, kind, way):
     quiet.trusted_m = (54.864,)
     found = blown(quiet, 0.0, 0.0, head, up=-np.sign(head))
     table, said, gusts = wind_blocks(found, METRIC, 0.1, 0.6)
-    signs = ("-", "+") if head > 0 else ("+", "-")
+    signs = ("−", "+") if head > 0 else ("+", "−")
     assert table == Table(
         "Wind: hold-off, also in widths of a spot of 10 cm",
         ("m", "hold off to the", "cm", "spots", "arrow up cm", "add to reading mm"),
         (
-            ("18.288", "–", "0.0 ±0.8", "0.00", f"{signs[0]}0.76", f"{signs[1]}0.11"),
-            ("54.864", "–", "0.0 ±1.5", "0.00", f"{signs[0]}3.81", f"{signs[1]}0.32"),
+            ("18.3", "–", "0.0 ±0.8", "0.00", f"{signs[0]}0.76", f"{signs[1]}0.11"),
+            ("54.9", "–", "0.0 ±1.5", "0.00", f"{signs[0]}3.81", f"{signs[1]}0.32"),
         ),
     )
     assert said == (
@@ -63,8 +73,8 @@ def test_a_hold_off_that_may_leave_the_butt_is_faint_and_warned_of(quiet):
     quiet.trusted_m = (54.864,)
     table, _, _, *warned = wind_blocks(blown(quiet, 1.0, 4.4704), IMPERIAL, 0.127, 0.4572)
     assert table.rows == (
-        ("20", "left", "4.0 ±0.3", "0.80", "-0.30", "+0.11"),
-        ("60", "off the butt", "10.0 ±0.6", "2.00", "-1.50", "+0.32"),
+        ("20", "left", "4.0 ±0.3", "0.80", "−0.30", "+0.11"),
+        ("60", "off the butt", "10.0 ±0.6", "2.00", "−1.50", "+0.32"),
     )
     assert table.faint == frozenset({1})
     assert warned == [
@@ -109,8 +119,8 @@ def test_home_and_away_stand_side_by_side(quiet):
         "Marks at home and away, pin 2; what the home mark hits away, high is more than 0",
         ("yd", "home mm", "away mm", "band away mm", "change mm", "home mark hits in"),
         (
-            ("20", "16.00", "15.95", "15.85 to 16.10", "-0.05", "+0.1"),
-            ("60", "40.00", "38.80", "38.50 to 39.20", "-1.20", "+2.0"),
+            ("20", "16.00", "15.96", "15.84 to 16.10", "−0.05", "+0.1"),
+            ("60", "40.0", "38.8", "38.5 to 39.2", "−1.20", "+2.0"),
         ),
     )
     assert air == "Away: −5 °C, 812 hPa, humidity 30 %: air 15.0 % thinner than at home."
@@ -125,9 +135,9 @@ def test_air_that_hardly_matters_leaves_the_marks_of_home(quiet):
     quiet.trusted_m = (54.864,)
     table, air, serves, _ = weather_blocks(weather(quiet, 1.02, -0.3), METRIC)
     assert table.title.startswith("Marks at home and away; ")
-    assert [row[-1] for row in table.rows] == ["-0.1", "-1.5"]
+    assert [row[-1] for row in table.rows] == ["−0.1", "−1.5"]
     assert air.endswith("air 2.0 % thicker than at home.")
-    assert serves == "The marks of home serve: at 54.864 m, the worst, they miss by 1.5 cm."
+    assert serves == "The marks of home serve: at 54.9 m, the worst, they miss by 1.5 cm."
 
 
 def test_slopes_stand_in_three_tables(quiet):
@@ -142,7 +152,7 @@ def test_slopes_stand_in_three_tables(quiet):
         rule=SimpleNamespace(miss_m=np.array([[0.00508, -0.0127], [0.0254, 0.0762]])),
     )
     dial, reading, rule, how, low, worst, body, uphill, safe = slopes_blocks(found, IMPERIAL)
-    heads = ("yd", "-30°", "+40°")
+    heads = ("yd", "−30°", "+40°")
     assert dial == Table(
         "Dial the mark for, yd", heads, (("20", "18.0", "low"), ("60", "55.0", "51.0"))
     )
@@ -150,7 +160,7 @@ def test_slopes_stand_in_three_tables(quiet):
     assert rule == Table(
         "Miss of the rule of thumb (dial the horizontal distance), in: high is more than 0",
         heads,
-        (("20", "+0.2", "+1.0"), ("60", "-0.5", "+3.0")),
+        (("20", "+0.2", "+1.0"), ("60", "−0.5", "+3.0")),
     )
     assert how == (
         "Uphill is more than zero. Dial the mark for the distance in the table, not for the one "
