@@ -5,7 +5,7 @@ Never:  a particular question (its neighbours); how a face asks.
 """
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any, Generic, TypeVar
 
 from tapewright.ground.errors import BadInput, Withheld
@@ -57,6 +57,10 @@ class Said:
     texts: Mapping[str, str | None]  # by the field's name; absent or empty: nothing was said
     # From a field's name to what the person knows it by, for errors
     place: Callable[[str], str] = field(default=str)
+
+    def named(self, refused: BadInput) -> BadInput:
+        """A service's refusal with its field named as the face knows it."""
+        return replace(refused, place=self.place(refused.place))
 
     def text(self, name: str) -> str:
         """Words of a field, empty when nothing was said."""
@@ -114,8 +118,9 @@ class Question(Generic[Found]):
     title: str  # for people: a few words, and a sentence or two
     about: str
     fields: tuple[Field, ...]  # what may be said with it
-    # Answer, what was said and units become what was found
-    ask: Callable[[Answer, Said, Units], Found]
+    # Answer, or what stands in its place if it is of two, what was said and units become what was
+    # found
+    ask: Callable[[Any, Said, Units], Found]
     tell: Callable[[Found, Units], Blocks]  # what was found, as blocks for people
     write: Callable[[Found, Units], dict[str, Any]]  # what was found, as JSON for programs
     where: str = "distances"  # name of the field that says the distances
@@ -124,6 +129,7 @@ class Question(Generic[Found]):
     more: str = ""  # what else a command's help tells
     # What programs are told when the answer is withheld; None: what any refusal tells
     withheld: Callable[[Answer, Withheld, Units], dict[str, Any]] | None = None
+    is_of_two: bool = False  # asked of two rigs: then faces say which
 
     def usual(self, name: str, units: Units) -> str:
         """What holds for a field when nothing is said."""

@@ -4,9 +4,9 @@ Holds:  the options of a question; the command that asks and shows it.
 Never:  what a question asks or says (questions), other commands.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 import click
 
@@ -17,6 +17,8 @@ from tapewright.ground.errors import BadShots, Withheld
 from tapewright.questions.question import Field, Question, Said
 from tapewright.reading.text_file import file_name, load_text
 from tapewright.words.units import Units
+
+Found = TypeVar("Found")
 
 
 def options_of(fields: tuple[Field, ...]) -> Callable[[Any], Any]:
@@ -69,11 +71,24 @@ def answer(
     asked = ask(question, files, typed)
     if asked is None:
         return
-    found, units = asked
+    give(question, *asked, typed)
+
+
+def give(
+    question: Question[Found],
+    found: Found,
+    units: Units,
+    typed: Mapping[str, Any],
+    written: Sequence[Path] | None = None,
+) -> None:
+    """Show what was found in the form wanted, and which files were written, if any could be."""
     if typed["as_json"]:
-        say_json(question.write(found, units))
-    else:
-        show(question.tell(found, units))
+        files = {} if written is None else {"files": [str(path) for path in written]}
+        say_json(question.write(found, units) | files)
+        return
+    show(question.tell(found, units))
+    for path in written or ():
+        click.echo(f"Wrote {path}")
 
 
 def question_command(name: str, question: Question[Any]) -> click.Command:

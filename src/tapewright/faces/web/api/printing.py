@@ -11,6 +11,7 @@ from fastapi.responses import Response
 from pydantic import BaseModel, ConfigDict, Field
 
 from tapewright import __version__
+from tapewright.faces.card_on_paper import card_files
 from tapewright.faces.kept import rig_of
 from tapewright.faces.orders import (
     asked_ticks,
@@ -25,11 +26,10 @@ from tapewright.faces.target_wording import target_words
 from tapewright.faces.web.api.answers import REFUSED, RigId, UnitsAsked, units_of
 from tapewright.faces.web.printing import proof_of, send
 from tapewright.faces.web.visit import At, Visit, attachment
-from tapewright.faces.wording_card import card_table, card_words
 from tapewright.questions.card import QUESTION as CARD
 from tapewright.questions.question import Said
 from tapewright.services.keep import KeptPrinter, kept_as
-from tapewright.services.make_card import RangeCard, print_card
+from tapewright.services.make_card import RangeCard
 from tapewright.services.pocket import make_pocket_card
 from tapewright.services.print_tape import plan_tape, print_gauge, print_tape
 from tapewright.services.print_target import plan_target, print_target
@@ -169,8 +169,7 @@ def read_card(
     answer = at.desk.answers.of(at.kept(rig_id), read)
     said = Said({"distances": look.distances, "pin": look.pin, "radius": look.radius})
     made: RangeCard = CARD.ask(answer, said, read)
-    table, words = card_table(made, read), card_words(made, read, at.today)
-    files = print_card(made, table, words, look.paper, (look.size,), (ending,))
+    files = card_files(made, read, at.today, look.paper, (look.size,), (ending,))
     return send(tuple((f".{ending}", one) for _, one in files), f"{answer.rig.name}-card")
 
 
