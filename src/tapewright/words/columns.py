@@ -35,6 +35,8 @@ class Column(Generic[Found]):
     signed: bool = False
     half: Values[Found] | None = None  # half of each band: no more digits are told than are known
     banded: bool = False  # whether the half is told, too
+    least: float = 0.0  # nothing finer is told, in SI; 0: whatever is known
+    to: Values[Found] | None = None  # the other end, where each cell is a band
 
     def unit_for(self, units: Units) -> str:
         """Unit in which a person reads it."""
@@ -51,13 +53,22 @@ class Column(Generic[Found]):
 
     def told(self, found: Found, units: Units) -> list[str]:
         """Cells as people read them."""
-        values = [self._number(value, units) for value in self.values(found)]
+        cells = self._cells(self.values(found), found, units)
+        if self.to is None:
+            return cells
+        ends = self._cells(self.to(found), found, units)
+        return [f"{low} to {high}" for low, high in zip(cells, ends, strict=True)]
+
+    def _cells(self, values: Iterable[Any], found: Found, units: Units) -> list[str]:
+        numbers = [self._number(value, units) for value in values]
         if self.half is None:
-            return [value if isinstance(value, str) else self._digits(value) for value in values]
+            return [
+                number if isinstance(number, str) else self._digits(number) for number in numbers
+            ]
         size = in_unit(1.0, self.unit_for(units)) - in_unit(0.0, self.unit_for(units))
         cells = []
-        for value, half in zip(values, self.half(found), strict=True):
-            text = known(value, half * size, signed=self.signed)
+        for number, half in zip(numbers, self.half(found), strict=True):
+            text = known(number, half * size, least=self.least * size, signed=self.signed)
             cells.append(f"{text} ±{known(half * size, half * size)}" if self.banded else text)
         return cells
 
