@@ -10,10 +10,11 @@ import csv
 import io
 from typing import TYPE_CHECKING
 
-from tapewright.faces.answer_json import marks_json
 from tapewright.faces.wording_card import card_cautions
 from tapewright.faces.wording_outdoors import field_units
+from tapewright.words.columns import records
 from tapewright.words.json_head import Row, head_json, rounded, trust_json
+from tapewright.words.marks import MARKS
 from tapewright.words.quantities import in_unit
 
 if TYPE_CHECKING:
@@ -43,7 +44,7 @@ def _card_rows(card: RangeCard, units: Units) -> list[Row]:
     wind = "mph" if unit == "yd" else "mps"
     per_speed, per_miss = 1.0 / in_unit(1.0, units.speed), 1.0 / in_unit(1.0, miss)
     rows = []
-    for place, mark in enumerate(marks_json(card.marks, units)):
+    for place, mark in enumerate(records(MARKS, card.marks, units)):
         rows.append(
             mark
             | _spread("time|s", flight.time_s, place, 1.0, 4)
@@ -66,7 +67,7 @@ def _card_rows(card: RangeCard, units: Units) -> list[Row]:
 def card_json(card: RangeCard, units: Units) -> Row:
     """A range card as a dictionary ready for JSON."""
     unit = units.distance
-    close = marks_json(card.close, units)
+    close = records(MARKS, card.close, units)
     return head_json(CARD_SCHEMA, card.answer) | {
         "pin": card.order.pin,
         f"radius_{units.miss}": rounded(card.order.radius_m, units.miss),

@@ -8,9 +8,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from tapewright.faces.answer_json import marks_json
 from tapewright.faces.wording_change import change_cautions
+from tapewright.words.columns import records
 from tapewright.words.json_head import Row, head_json, rounded, trust_json
+from tapewright.words.marks import MARKS
 
 if TYPE_CHECKING:
     from tapewright.services.change_rig import ChangedRig
@@ -31,14 +32,14 @@ def change_json(found: ChangedRig, units: Units) -> Row:
         "method": new.posterior.method,
         **trust_json(old, unit, before="old_"),
         **trust_json(new, unit),
-        "old_marks": marks_json(old.bands, units),
-        "marks": marks_json(new.bands, units),
+        "old_marks": records(MARKS, old.bands, units),
+        "marks": records(MARKS, new.bands, units),
         "pins": [
             {
                 "pin": pin,
                 **trust_json(new, unit, pin),
-                "old_marks": None if was is None else marks_json(was, units),
-                "marks": marks_json(now, units),
+                "old_marks": None if was is None else records(MARKS, was, units),
+                "marks": records(MARKS, now, units),
             }
             for pin, (was, now) in enumerate(further_pins(found), 2)
         ],
