@@ -27,6 +27,8 @@ def options_of(fields: tuple[Field, ...]) -> Callable[[Any], Any]:
 def _option(field: Field) -> Callable[[Any], Any]:
     kind: Any = FILE if field.is_file else click.Choice(field.choices) if field.choices else str
     takes = None if field.choices else "FILE" if field.is_file else field.takes
+    if field.is_switch:
+        return click.option(field.option, field.name, flag_value="yes", help=field.about)
     return click.option(
         field.option, field.name, default=None, type=kind, metavar=takes, help=field.about
     )
@@ -69,8 +71,12 @@ def answer(
     asked = ask(question, files, typed)
     if asked is None:
         return
-    found, units = asked
-    if typed["as_json"]:
+    show_answer(question, *asked, as_json=typed["as_json"])
+
+
+def show_answer(question: Question[Any], found: Any, units: Units, *, as_json: bool) -> None:  # noqa: ANN401 — each question finds its own
+    """Show what was found in the form wanted."""
+    if as_json:
         say_json(question.write(found, units))
     else:
         show(question.tell(found, units))
