@@ -3,10 +3,6 @@
 from types import SimpleNamespace
 
 import numpy as np
-from tapewright.questions.slopes import QUESTION as SLOPES
-from tapewright.questions.weather import QUESTION as WEATHER
-from tapewright.questions.wind import QUESTION as WIND
-from tapewright.questions.wind import HeldOff
 from told_by_hand import (
     FAR_END,
     HOUSING,
@@ -29,9 +25,14 @@ from tapewright.confidence.diagnosis import Cause
 from tapewright.confidence.ladder import Ladder
 from tapewright.confidence.mending import Mend
 from tapewright.faces.budget_json import budget_json
-from tapewright.faces.checking_json import level_json, limits_json
 from tapewright.faces.planning_json import plan_json
 from tapewright.faces.proving_json import proof_json, strips_json
+from tapewright.questions.level import QUESTION as LEVEL
+from tapewright.questions.limits import QUESTION as LIMITS
+from tapewright.questions.slopes import QUESTION as SLOPES
+from tapewright.questions.weather import QUESTION as WEATHER
+from tapewright.questions.wind import QUESTION as WIND
+from tapewright.questions.wind import HeldOff
 from tapewright.services.advise import Hindrance
 from tapewright.words.json_head import trust_json
 
@@ -43,9 +44,7 @@ def without(told, *names):
 
 
 def test_a_wind_and_where_to_hold():
-    told = WIND.write(
-        HeldOff(blown(quiet_answer(), 1.0, 4.4704, -2.0), 0.127, 0.4572), IMPERIAL
-    )
+    told = WIND.write(HeldOff(blown(quiet_answer(), 1.0, 4.4704, -2.0), 0.127, 0.4572), IMPERIAL)
     assert without(told, "cautions", "misses") == HEAD | {
         "schema": "tapewright.wind/1", "cross_mps": 4.4704, "head_mps": -2.0, "spot_in": 5.0,
         "butt_width_in": 18.0,
@@ -286,7 +285,7 @@ def test_trust_is_told_only_when_hits_earned_it():
 def test_limits():
     found = limits_found(HOUSING, HOUSING, FAR_END)
     found.answer.fingerprint, found.answer.bands = "abc123", SimpleNamespace(probability=0.9)
-    told = limits_json(found, IMPERIAL)
+    told = LIMITS.write(found, IMPERIAL)
     assert told["limits"] == [
         {"kind": "housing", "reading_mm": 42.1, "low_mm": 40.2, "high_mm": 44.4, "role": "binds"},
         {"kind": "far end", "reading_mm": 60.0, "low_mm": 60.0, "high_mm": 60.0, "role": "beyond"},
@@ -307,7 +306,7 @@ def test_limits():
 def test_tilts():
     misses = SimpleNamespace(**vars(MISSES), cant_up_m=np.array([-0.0025, -0.0127]))
     found = SimpleNamespace(answer=quiet_answer(), tilts=TILTS, misses=misses, test=None)
-    told = level_json(found, IMPERIAL)
+    told = LEVEL.write(found, IMPERIAL)
     assert without(told, "misses", "cautions") == HEAD | {
         "schema": "tapewright.level/1", "cant_deg": 1.0, "third_axis_deg": 2.0,
         "travel_axis_deg": 0.5, "peep_mm": 1.5, "slope_deg": 20.0, "zeroed_yd": 20.0,

@@ -27,7 +27,12 @@ def quiet_answer():
         fingerprint="abc123",
         cautions=(),
         limits=SimpleNamespace(far=None, allows=lambda reading_m: reading_m < 0.031),
-        rig=SimpleNamespace(name="Heron", hand="left", archer=SimpleNamespace(tolerance_m=0.0762)),
+        rig=SimpleNamespace(
+            name="Heron",
+            hand="left",
+            archer=SimpleNamespace(tolerance_m=0.0762),
+            sight=SimpleNamespace(elevation_click_m=None),
+        ),
         bands=SimpleNamespace(probability=0.9),
         groups=(),
         observations=(),

@@ -1,27 +1,49 @@
-"""Clicks: the question what a click moves at each distance, and how large it is.
+"""Clicks: what a click of the sight moves at each distance, and how large it is.
 
-Holds:  the errand ``clicks``.
-Never:  formulas, sentences that people read as an answer.
+Holds:  the question ``clicks``: its fields, columns and sentences.
+Never:  formulas, how a face asks and shows.
 """
 
 from dataclasses import replace
 from typing import Any
 
-from tapewright.faces.shooting_json import clicks_json
-from tapewright.faces.telling.groups import clicks_blocks
 from tapewright.questions.question import Field, Question, Said
 from tapewright.reading.turns import read_turned
 from tapewright.services.calibrate import Answer
 from tapewright.services.correct_groups import Calibration
 from tapewright.services.equip import Rig
-from tapewright.services.learn_clicks import (
-    FoundClicks,
-    LearntClick,
-    click_table,
-    learn_clicks,
-)
+from tapewright.services.learn_clicks import FoundClicks, LearntClick, click_table, learn_clicks
 from tapewright.services.look_up_marks import bands_at
+from tapewright.words.blocks import Blocks
+from tapewright.words.columns import Column, banded_columns, each, records, table
+from tapewright.words.numbers import known
+from tapewright.words.quantities import format_quantity
 from tapewright.words.units import Units
+
+MM_M = 1e-3
+
+COLUMNS: tuple[Column[FoundClicks], ...] = (
+    Column("distance {unit}", "distance_{unit}", each("distance_m", "rows"), "distance", None, 4),
+    Column("mark mm", "mark_mm", each("mark_m", "rows"), "mm", 2, 4),
+    Column("{unit} per mm of reading", "",
+           each(lambda row: abs(row.up_per_reading) * MM_M, "rows"), "miss", 3),
+    Column("{unit} per mm of pin", "",
+           each(lambda row: abs(row.right_per_pin) * MM_M, "rows"), "miss", 3),
+    Column("", "up_{unit}_per_mm", each(lambda row: row.up_per_reading * MM_M, "rows"), "miss",
+           kept=5),
+    Column("", "right_{unit}_per_pin_mm", each(lambda row: row.right_per_pin * MM_M, "rows"),
+           "miss", kept=5),
+    Column("{unit} per click up", "up_{unit}_per_click", each("up_click_m", "rows"), "miss", 3, 5),
+    Column("{unit} per click right", "right_{unit}_per_click", each("right_click_m", "rows"),
+           "miss", 3, 5),
+)  # fmt: skip
+LEARNT: tuple[Column[FoundClicks], ...] = (
+    Column("", "axis", each("axis", "learnt")),
+    *banded_columns("click", each("click_m", "learnt"), "mm", kept=5),
+    *banded_columns("angle", each("angle_rad", "learnt"), "mrad", kept=5),
+    Column("", "groups", each("groups", "learnt")),
+    Column("", "arrows", each("arrows", "learnt")),
+)
 
 
 def find_clicks(
@@ -43,11 +65,54 @@ def _ask(answer: Answer, said: Said, units: Units) -> FoundClicks:
     # before the first arrow readings count from the near mark, as on every other page
     marks_m = bands_at(answer, [row.distance_m for row in found.rows]).reading_m
     rows = zip(found.rows, marks_m, strict=True)
-    return replace(found, rows=tuple(replace(row, mark_m=float(one)) for row, one in rows))
+    return replace(found, rows=tuple(replace(row, mark_m=float(mark)) for row, mark in rows))
+
+
+def _tell(found: FoundClicks, units: Units) -> Blocks:
+    sight = found.rig.sight
+    return (
+        table("What a click does to the impact", COLUMNS, found, units),
+        _size_words("elevation", sight.elevation_click_m),
+        _size_words("windage", sight.windage_click_m),
+        *(learnt_words(learnt, found.probability) for learnt in found.learnt),
+    )
 
 
 def _write(found: FoundClicks, units: Units) -> dict[str, Any]:
-    return clicks_json(found.rows, found.learnt, units, found.probability)
+    written = {"schema": "tapewright.clicks/1", "clicks": records(COLUMNS, found, units)}
+    if not found.learnt:
+        return written
+    return written | {"band": found.probability, "learnt": records(LEARNT, found, units)}
+
+
+def _size_words(axis: str, size_m: float | None) -> str:
+    """Size of a click as the sheet says it, or how to come by it."""
+    if size_m is None:
+        return (
+            f"{axis}_click is not on the rig sheet: turn many clicks and read the change off a "
+            "gauge strip, or learn it from groups with clicks turned between them."
+        )
+    what = "of reading" if axis == "elevation" else "of pin travel"
+    return f"One {axis} click is {format_quantity(size_m, 'mm')} {what}."
+
+
+def learnt_words(learnt: LearntClick, probability: float) -> str:
+    """Size of a click as learnt from arrows, in as many digits as are known."""
+    click, angle, is_up = learnt.click_m, learnt.angle_rad, learnt.axis == "elevation"
+    half_mm, half_mrad = (500.0 * (band.high - band.low) for band in (click, angle))
+    size, low, high = (known(1e3 * end, half_mm) for end in (click.value, click.low, click.high))
+    told = (
+        f"One {learnt.axis} click is {size} mm of {'reading' if is_up else 'pin travel'}, {low} "
+        f"to {high} with {100 * probability:.0f} % chance; it moves the impact by "
+        f"{known(1e3 * abs(angle.value), half_mrad)} mrad. From {learnt.groups} groups, "
+        f"{learnt.arrows} arrows."
+    )
+    if click.low <= 0.0 <= click.high:
+        return f"{told} That is no size yet: turn more clicks between groups, or shoot more arrows."
+    if click.value < 0.0:
+        way = "toward larger numbers" if is_up else "with the pin going right"
+        return f"{told} Below zero: the clicks were not counted {way}."
+    return told
 
 
 QUESTION = Question(
@@ -62,9 +127,13 @@ QUESTION = Question(
             "Groups with clicks turned",
             hint="To learn a click: rows of group,distance_yd,clicks,up_in and, for windage, "
             "windage_clicks,right_in; clicks turned from the start.",
+            takes="TURNED.csv",
+            is_file=True,
         ),
     ),
     _ask,
-    clicks_blocks,
+    _tell,
     _write,
+    more="Clicks stand on the rig sheet: elevation_click as change of reading, windage_click as "
+    "way of the pin. With SHOTS.csv the bow is fitted to the arrows first.",
 )

@@ -1,17 +1,21 @@
-"""Groups: the question what groups show, and what to turn after each.
+"""Group: what groups show, what to move after each, or that you had better leave it.
 
-Holds:  the errand ``group``.
-Never:  formulas, sentences that people read as an answer.
+Holds:  the question ``group``: its fields, columns and sentences; what is said at once after one
+        group.
+Never:  formulas, what to turn in words (words/sight_moves.py), how a face asks and shows.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from functools import partial
+from math import isnan, nan
+from operator import methodcaller
 from typing import Any
 
-from tapewright.faces.shooting_json import group_json, steps_json
-from tapewright.faces.telling.groups import groups_blocks
 from tapewright.ground.errors import BadInput
 from tapewright.questions.question import Field, Question, Said
 from tapewright.services.calibrate import Answer
+from tapewright.services.correct import ArrowStep, AxisMove
 from tapewright.services.correct_groups import (
     Calibration,
     FoundGroups,
@@ -19,13 +23,157 @@ from tapewright.services.correct_groups import (
     correct_steps,
 )
 from tapewright.services.equip import Rig
+from tapewright.services.measure_groups import (
+    FEWEST,
+    Banded,
+    GroupMeasure,
+    Measured,
+    Spread,
+    largest_possible,
+)
+from tapewright.services.move_sight import SightMove
 from tapewright.services.record_groups import Observation
-from tapewright.words.quantities import read_quantity
+from tapewright.words.blocks import Blocks, Mind, Table
+from tapewright.words.columns import Column, banded_columns, each, records, table
+from tapewright.words.numbers import NOTHING, counted, told
+from tapewright.words.quantities import format_quantity, in_unit, read_quantity
+from tapewright.words.sight_moves import (
+    PAST_LIMIT,
+    WAIT,
+    elevation_words,
+    hit_words,
+    one_in,
+    shift_words,
+    turn_words,
+    windage_words,
+)
 from tapewright.words.unit_names import quoted
-from tapewright.words.units import Units
+from tapewright.words.units import Units, distance_words
 
+SCHEMA = "tapewright.group/1"
 TURN_ENDS = (2, 1000)
 YES_NO, WINDAGES = ("no", "yes"), ("moved", "still")
+SCATTER_WORDS = {
+    "arrows": "the dispersion of these arrows",
+    "sheet": "the rig sheet's dispersion",
+    "usual": "a usual dispersion",
+}
+MORE_NEEDED = "Give the rig sheet, too, for readings and clicks."
+
+Groups = Sequence[GroupMeasure]
+Shifts = Sequence[tuple[AxisMove, AxisMove]]  # of the impact, right and up
+
+
+def _reach(measure: GroupMeasure) -> float:
+    """How far a zeroed bow's centre may lie off, along the axis that is known less well."""
+    reaches = (measure.centre.reach_up_m, measure.centre.reach_right_m)
+    return max((reach for reach in reaches if not isnan(reach)), default=nan)
+
+
+def _by_itself(measure: GroupMeasure) -> float:
+    return nan if measure.hotelling is None else measure.hotelling.chance
+
+
+def _circle(measure: GroupMeasure, share: float) -> Banded:
+    """Radius that holds a share of the arrows, at the group's distance."""
+    return measure.spread.radius_rad(share).times(measure.observation.distance_m)
+
+
+def _band(spread: Spread) -> str:
+    if isnan(spread.dispersion_rad.value):
+        return NOTHING
+    ends = (spread.dispersion_rad.low, spread.dispersion_rad.high)
+    return " to ".join(told(in_unit(end, "mrad"), 2) for end in ends)
+
+
+def _seen_from(measure: GroupMeasure, place: int) -> float:
+    """How far off an arrow must be to be found as one that does not belong. [m]"""
+    width_m = measure.spread.dispersion_rad.value * measure.observation.distance_m
+    return nan if measure.findable is None else measure.findable[place] * width_m
+
+
+NAME, DISTANCE, READING = map(
+    each, ("observation.group.name", "observation.distance_m", "observation.reading_m")
+)
+CENTRES: tuple[Column[Groups], ...] = (
+    Column("group", "group", NAME),
+    Column("{unit}", "distance_{unit}", DISTANCE, "distance", None, 4),
+    Column("reading mm", "reading_mm", READING, "mm", 2, 4),
+    Column("arrows", "arrows", each("observation.group.arrows"), decimals=0),
+    Column("", "called_bad", each("observation.group.called_bad")),
+    Column("up {unit}", "centre_up_{unit}", each("centre.up_m"), "miss", 2, 4),
+    Column("right {unit}", "centre_right_{unit}", each("centre.right_m"), "miss", 2, 4),
+    Column("", "region_up_{unit}", each("centre.reach_up_m"), "miss", kept=4),
+    Column("", "region_right_{unit}", each("centre.reach_right_m"), "miss", kept=4),
+    Column("± {unit}", "", each(_reach), "miss", 2),
+    Column("chance", "chance", each("centre.chance"), "", 3, 6),
+    Column("", "chance_up", each("centre.chance_up"), kept=6),
+    Column("", "chance_right", each("centre.chance_right"), kept=6),
+    Column("by itself", "", each(_by_itself), "", 3),
+)
+SIZES: tuple[Column[Groups], ...] = (
+    Column("mean radius {unit}", "mean_radius_measured_{unit}", each("mean_radius_m"), "miss", 2,
+           4),
+    Column("extreme spread {unit}", "extreme_spread_{unit}", each("extreme_spread_m"), "miss", 2,
+           4),
+)  # fmt: skip
+CIRCLES: tuple[Column[Groups], ...] = (
+    *banded_columns("radius_50", each(partial(_circle, share=0.5)), "miss", "50 % {unit}"),
+    *banded_columns("radius_90", each(partial(_circle, share=0.9)), "miss", "90 % {unit}"),
+)
+SPREADS: tuple[Column[Sequence[Spread]], ...] = (
+    *banded_columns("dispersion", each("dispersion_rad"), "mrad", "dispersion mrad"),
+    Column("band mrad", "", each(_band)),
+    *banded_columns("dispersion_up", each("up_rad"), "mrad", "up mrad"),
+    *banded_columns("dispersion_right", each("right_rad"), "mrad", "right mrad"),
+    *banded_columns("mean_radius", each("mean_radius_rad"), "mrad"),
+    *banded_columns("radius_50", each(methodcaller("radius_rad", 0.5)), "mrad"),
+    *banded_columns("radius_90", each(methodcaller("radius_rad", 0.9)), "mrad"),
+)
+ELLIPSES: tuple[Column[Groups], ...] = (
+    Column("", "chance", each("hotelling.chance"), kept=6),
+    Column("", "major_{unit}", each("hotelling.major_m"), "miss", kept=4),
+    Column("", "minor_{unit}", each("hotelling.minor_m"), "miss", kept=4),
+    Column("", "tilt_deg", each("hotelling.tilt_rad"), "deg", kept=2),
+)
+FLYERS: tuple[Column[Groups], ...] = (
+    Column("group", "", NAME),
+    Column("arrows", "", each("spread.arrows"), decimals=0),
+    Column("up {unit}", "up_{unit}", each(lambda row: row.flyer_at_m[1]), "miss", 2, 4),
+    Column("right {unit}", "right_{unit}", each(lambda row: row.flyer_at_m[0]), "miss", 2, 4),
+    Column("deviations", "statistic", each("flyer.statistic"), "", 2, 4),
+    Column("critical", "critical", each("flyer.critical"), "", 2, 4),
+    Column("chance", "chance", each("flyer.chance"), "", 3, 6),
+    Column("", "is_flyer", each("flyer.is_flyer")),
+    Column("seen 1 in 2 {unit}", "", each(partial(_seen_from, place=0)), "miss"),
+    Column("9 in 10 {unit}", "", each(partial(_seen_from, place=1)), "miss"),
+    Column("", "findable_50_dispersions", each(lambda row: row.findable[0]), kept=2),
+    Column("", "findable_90_dispersions", each(lambda row: row.findable[1]), kept=2),
+)
+SHIFTS: tuple[Column[Shifts], ...] = (
+    Column("", "share", each(lambda row: row[1].share), kept=4),
+    Column("", "elevation", each(lambda row: row[1].reason)),
+    Column("", "windage", each(lambda row: row[0].reason)),
+    Column("", "shift_up_{unit}", each(lambda row: row[1].shift_m), "miss", kept=4),
+    Column("", "shift_right_{unit}", each(lambda row: row[0].shift_m), "miss", kept=4),
+)
+MOVES: tuple[Column[Sequence[SightMove]], ...] = (
+    Column("then mm", "new_reading_mm", each("reading_m"), "mm", 2, 4),
+    Column("", "by_reading_mm", each("by_reading_m"), "mm", kept=4),
+    Column("clicks", "reading_clicks", each("reading_clicks"), "", 0, signed=True),
+    Column("", "pin_vertical", each(lambda row: ("", "up", "down")[row.pin_up])),
+    Column("pin right mm", "pin_right_mm", each("pin_right_m"), "mm", 2, 4, signed=True),
+    Column("clicks", "right_clicks", each("right_clicks"), "", 0, signed=True),
+)
+STEPS: tuple[Column[Sequence[ArrowStep]], ...] = (
+    Column("arrow", "arrow", each("arrow"), decimals=0),
+    Column("", "group", NAME),
+    Column("reading mm", "reading_mm", READING, "mm", 2, 4),
+    Column("up {unit}", "up_{unit}", each("up_m"), "miss", 2, 4),
+    Column("right {unit}", "right_{unit}", each("right_m"), "miss", 2, 4),
+    Column("share", "", each(lambda row: f"{100 * row.share:.0f} %")),
+    Column("", "share", each("share"), kept=4),
+)
 
 
 def find_groups(
@@ -35,21 +183,21 @@ def find_groups(
     said: Said,
     probability: float,
 ) -> FoundGroups:
-    """Groups measured, and what to turn, as asked."""
+    """Groups measured, and what to turn; without a rig only which way."""
     zero_sd_m = _zero_sd(said)
     per_turn = None
     if said.text("clicks_per_turn"):
         per_turn = said.whole("clicks_per_turn", 20, TURN_ENDS)
     is_stepwise = said.choice("arrow_by_arrow", "no", YES_NO) == "yes"
-    windage_moved = said.choice("windage", "moved", WINDAGES) == "moved"
+    moved = said.choice("windage", "moved", WINDAGES) == "moved"
     if not is_stepwise:
         return correct_groups(observations, rig, fitted, zero_sd_m, probability, per_turn)
     place = said.place("arrow_by_arrow")
     if rig is None or fitted is None:
         wrong = "no rig sheet is given, so readings cannot be turned into angles"
-        raise BadInput(place, wrong, "Write: tapewright group RIG.toml SHOTS.csv")
+        raise BadInput(place, wrong, "Give the rig sheet, too")
     found = correct_steps(
-        observations, rig, fitted, zero_sd_m, probability, per_turn, windage_moved=windage_moved
+        observations, rig, fitted, zero_sd_m, probability, per_turn, windage_moved=moved
     )
     if not found.steps:
         wrong = "no arrow of the last distance is measured right and up"
@@ -75,11 +223,205 @@ def _ask(answer: Answer, said: Said, _: Units) -> FoundGroups:
     return find_groups(answer.observations, answer.rig, fitted, said, probability)
 
 
-def write_groups(found: FoundGroups, units: Units) -> dict[str, Any]:
-    """Groups, or steps when they were asked, as JSON."""
+def _tell(found: FoundGroups, units: Units) -> Blocks:
     if found.steps:
-        return steps_json(found.steps, units)
-    return group_json(found.measured, found.moves or found.shifts, units)
+        return steps_blocks(found.steps, units, found.per_turn)
+    return (
+        *_measured_blocks(found.measured, units),
+        *_turns(found, units),
+        *((Mind(PAST_LIMIT),) if found.is_past_limit else ()),
+    )
+
+
+def _measured_blocks(measured: Measured, units: Units) -> Blocks:
+    return (
+        centres_table(measured, units),
+        *((spreads_table(measured, units),) if measured.together.freedoms else ()),
+        *((flyers_table(measured, units),) if any(map(_is_judged, measured.groups)) else ()),
+        *(words for group in measured.groups for words in _odd_arrows(group, units)),
+        *filter(None, (few_arrows_words(measured),)),
+        scatter_words(measured, units) + "\n",
+    )
+
+
+def _turns(found: FoundGroups, units: Units) -> Iterable[str]:
+    """What to turn after each group."""
+    groups = found.measured.groups
+    if found.moves:
+        for measure, move in zip(groups, found.moves, strict=True):
+            yield group_words(measure, turn_words(measure, move, found.per_turn), units)
+        return
+    for measure, shift in zip(groups, found.shifts, strict=True):
+        yield group_words(measure, shift_words(measure, *shift), units)
+    yield MORE_NEEDED
+
+
+def group_words(measure: GroupMeasure, turns: Iterable[str], units: Units) -> str:
+    """Where a group hit, and what to turn, as a sentence or two."""
+    centre, group = measure.centre, measure.observation
+    where = hit_words(centre.right_m, centre.up_m, units.miss)
+    place = f"Group {group.group.name}, {distance_words(group.distance_m, units)}"
+    return f"{place}: centre {where}. {' '.join(turns)}"
+
+
+def centres_table(measured: Measured, units: Units) -> Table:
+    """Where the centres lie, and whether chance explains it."""
+    title = "Centres, and the chance that a zeroed bow lies as far off"
+    centres = table(title, CENTRES, measured.groups, units)
+    band = f"± {units.miss}"
+    heads = (f"{head} ({told(100 * measured.probability, 0)} %)" if head == band else head
+             for head in centres.heads)  # fmt: skip
+    return replace(centres, heads=tuple(heads))
+
+
+def spreads_table(measured: Measured, units: Units) -> Table:
+    """How widely the arrows scatter."""
+    names = [group.observation.group.name for group in measured.groups]
+    spreads = [group.spread for group in measured.groups]
+    sizes = table("", (*SIZES, *CIRCLES), measured.groups, units)
+    rows = list(sizes.rows)
+    if len(names) > 1:
+        names, spreads = [*names, "together"], [*spreads, measured.together]
+        rows.append((NOTHING,) * len(sizes.heads))
+    angles = table("", SPREADS, spreads, units)
+    joined = zip(names, angles.rows, rows, strict=True)
+    heads = ("group", *angles.heads, *sizes.heads)
+    return Table("Spread", heads, tuple((name, *angle, *size) for name, angle, size in joined))
+
+
+def _is_judged(measure: GroupMeasure) -> bool:
+    return measure.flyer is not None and measure.findable is not None
+
+
+def flyers_table(measured: Measured, units: Units) -> Table:
+    """The arrow farthest off in each group, and how far off one must be to be found."""
+    judged = [group for group in measured.groups if _is_judged(group)]
+    return table("Flyers: the farthest arrow, and from where on one is seen", FLYERS, judged, units)
+
+
+def _odd_arrows(measure: GroupMeasure, units: Units) -> tuple[str, ...]:
+    return (*called_bad_words(measure), *filter(None, (flyer_words(measure, units),)))
+
+
+def called_bad_words(measure: GroupMeasure) -> tuple[str, ...]:
+    """How many arrows were left out as called bad, if any."""
+    bad, name = measure.observation.group.called_bad, measure.observation.group.name
+    return (f"Group {name}: {counted(bad, 'arrow')} called bad, left out.",) if bad else ()
+
+
+def flyer_words(measure: GroupMeasure, units: Units) -> str:
+    """What to make of an arrow that does not belong; empty when every arrow does."""
+    flyer = measure.flyer
+    if flyer is None or not flyer.is_flyer:
+        return ""
+    return (
+        f"Group {measure.observation.group.name}: the arrow at "
+        f"{hit_words(*measure.flyer_at_m, units.miss)} does not belong to the others (one sound "
+        f"group {one_in(flyer.chance)} has one as far off). It is counted all the "
+        "same: leave out only what was called bad before looking."
+    )
+
+
+def few_arrows_words(measured: Measured) -> str:
+    """How little groups of three can prove; empty when there are none."""
+    if not any(group.findable and group.spread.arrows == FEWEST for group in measured.groups):
+        return ""
+    return (
+        "Three arrows prove next to nothing: along an axis none of them can lie more than "
+        f"{largest_possible(FEWEST):.4f} standard deviations from their mean, however wild it is."
+    )
+
+
+def scatter_words(measured: Measured, units: Units) -> str:
+    """By which scatter centres were judged."""
+    known = measured.known
+    angle = format_quantity(known.dispersion_rad, units.angle, 2)
+    wobble = format_quantity(known.wobble_rad, units.angle, 2)
+    return (
+        f"Centres are judged by {SCATTER_WORDS[known.source]}, {angle} per axis, and a usual "
+        f"wobble of {wobble} from group to group."
+    )
+
+
+def after_group_blocks(found: FoundGroups, units: Units) -> Blocks:
+    """What to do at once after a group, the only one found."""
+    (measure,), (move,) = found.measured.groups, found.moves
+    centre = measure.centre
+    return (
+        f"The centre lies {hit_words(centre.right_m, centre.up_m, units.miss)}.",
+        *turn_words(measure, move, found.per_turn),
+        *(() if move.up.is_move or move.right.is_move else (WAIT,)),
+        *called_bad_words(measure),
+        *map(Mind, filter(None, (flyer_words(measure, units),))),
+        *((Mind(PAST_LIMIT),) if found.is_past_limit else ()),
+    )
+
+
+def steps_blocks(steps: Sequence[ArrowStep], units: Units, per_turn: int | None) -> Blocks:
+    """What to turn after each arrow."""
+    arrows = table("Arrow by arrow", STEPS, steps, units)
+    moves = table("", MOVES, [step.move for step in steps], units)
+    rows = zip(arrows.rows, moves.rows, strict=True)
+    last = steps[-1]
+    elevation = windage = "leave it"
+    if last.move.by_reading_m:
+        elevation = elevation_words(last.move, last.observation.reading_m, per_turn)
+    if last.move.pin_right_m:
+        windage = windage_words(last.move, per_turn)
+    return (
+        Table(arrows.title, arrows.heads + moves.heads, tuple(one + two for one, two in rows)),
+        f"Before arrow {last.arrow + 1}: elevation: {elevation}; windage: {windage}.",
+    )
+
+
+def _write(found: FoundGroups, units: Units) -> dict[str, Any]:
+    if found.steps:
+        moves = records(MOVES, [step.move for step in found.steps], units)
+        arrows = zip(records(STEPS, found.steps, units), moves, strict=True)
+        return {"schema": SCHEMA, "arrows": [arrow | move for arrow, move in arrows]}
+    measured = found.measured
+    known, together = measured.known, measured.together
+    return {
+        "schema": SCHEMA,
+        "band": measured.probability,
+        "groups": [
+            group | {"correction": correction}
+            for group, correction in zip(
+                _group_records(measured, units), _corrections(found, units), strict=True
+            )
+        ],
+        "together": {
+            "groups": together.groups,
+            "arrows": together.arrows,
+            **records(SPREADS, [together], units)[0],
+        },
+        "judged_by": {
+            "source": known.source,
+            "dispersion_mrad": round(in_unit(known.dispersion_rad, "mrad"), 4),
+            "wobble_mrad": round(in_unit(known.wobble_rad, "mrad"), 4),
+        },
+    }
+
+
+def _group_records(measured: Measured, units: Units) -> Iterable[dict[str, Any]]:
+    groups = measured.groups
+    own = records((*CENTRES, *SIZES), groups, units)
+    spreads = records(SPREADS, [group.spread for group in groups], units)
+    circles = records(CIRCLES, groups, units)
+    for group, *parts in zip(groups, own, spreads, circles, strict=True):
+        is_round = group.hotelling is None
+        yield {
+            **{key: value for part in parts for key, value in part.items()},
+            "ellipse": None if is_round else records(ELLIPSES, [group], units)[0],
+            "flyer": records(FLYERS, [group], units)[0] if _is_judged(group) else None,
+        }
+
+
+def _corrections(found: FoundGroups, units: Units) -> Iterable[dict[str, Any]]:
+    shifts = found.shifts or [(move.right, move.up) for move in found.moves]
+    moves = records(MOVES, [move.move for move in found.moves], units) or [{}] * len(shifts)
+    rows = zip(records(SHIFTS, shifts, units), moves, strict=True)
+    return [shift | move for shift, move in rows]
 
 
 QUESTION = Question(
@@ -92,15 +434,23 @@ QUESTION = Question(
             "zero_within",
             "Zero known within",
             hint="How far off the zero can be at that distance, two times in three, such as 1 in. "
-            "Left open: ten dispersions.",
+            "A small one trusts the old zero more. Left open: ten dispersions.",
+            takes="LENGTH",
         ),
-        Field("clicks_per_turn", "Clicks per turn", hint="Many clicks are then said in turns."),
+        Field(
+            "clicks_per_turn",
+            "Clicks per turn",
+            hint="Of the knob: many clicks are then said in turns.",
+            takes="NUMBER",
+        ),
         Field(
             "arrow_by_arrow",
             "Arrow by arrow",
             "no",
-            hint="Yes if the sight was moved after each arrow.",
+            hint="Yes if the sight was moved after each arrow: by all of the first miss, half of "
+            "the second, and so on. Each arrow has its own reading.",
             choices=YES_NO,
+            is_switch=True,
         ),
         Field(
             "windage",
@@ -111,6 +461,8 @@ QUESTION = Question(
         ),
     ),
     _ask,
-    groups_blocks,
-    write_groups,
+    _tell,
+    _write,
+    more='A row whose note is "bad" was called a bad shot before looking and counts nowhere. '
+    "Without RIG.toml moves are angles; with it, readings and clicks.",
 )

@@ -31,6 +31,7 @@ class Field:
     choices: tuple[str, ...] = ()  # all that may be said; empty: free text
     takes: str = "TEXT"  # what stands behind a command's option
     option_name: str = ""  # a command's option, where it is not the name
+    is_switch: bool = False  # yes or no: a command says yes by the option alone
     is_file: bool = False  # a text of many rows: a command is given the name of its file
 
     def usual_in(self, units: Units) -> str:

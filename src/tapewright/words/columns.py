@@ -9,6 +9,7 @@ import io
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from itertools import chain
+from operator import attrgetter
 from typing import Any, Generic, TypeVar
 
 from tapewright.words.blocks import Table
@@ -81,9 +82,9 @@ class Column(Generic[Found]):
         values = (self._number(value, units) for value in self.values(found))
         return [written(one, self.kept) if isinstance(one, float) else one for one in values]
 
-    def _digits(self, value: float) -> str:
+    def _digits(self, value: float | None) -> str:
         if self.decimals is None:
-            return plain(value, 1)
+            return plain(value, 1 if self.unit == "distance" else 4)
         return told(value, self.decimals, signed=self.signed)
 
     def _number(self, value: Any, units: Units) -> Any:  # noqa: ANN401 — words pass as they are
@@ -97,6 +98,29 @@ def _in(value: float, unit: str) -> float:
     own, *others = unit.split(PER)
     number = in_unit(value, own) if own else value
     return number / in_unit(1.0, others[0]) if others else number
+
+
+def each(get: str | Callable[[Any], Any], rows: str = "") -> Values[Any]:
+    """Values of a column, one from each row: an attribute of it, or what a function makes of it."""
+    value = attrgetter(get) if isinstance(get, str) else get
+    if not rows:
+        return lambda found: map(value, found)
+    rows_of = attrgetter(rows)
+    return lambda found: map(value, rows_of(found))
+
+
+def banded_columns(
+    name: str, values: Values[Found], unit: str, head: str = "", kept: int = 4
+) -> tuple[Column[Found], ...]:
+    """A value, which people may see, and for programs the two ends of its band."""
+
+    def part(end: str) -> Values[Found]:
+        return lambda found: [getattr(banded, end) for banded in values(found)]
+
+    ends = ((head, "", "value"), ("", "_low", "low"), ("", "_high", "high"))
+    return tuple(
+        Column(seen, f"{name}{word}_{{unit}}", part(end), unit, 2, kept) for seen, word, end in ends
+    )
 
 
 def table(

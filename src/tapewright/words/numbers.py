@@ -12,7 +12,7 @@ STEPS = (5, 2, 1)
 KNOWN = 3.0  # steps to half a band
 
 
-def told(value: float, decimals: int, *, signed: bool = False) -> str:
+def told(value: float | None, decimals: int, *, signed: bool = False) -> str:
     """A number as people read it; a sign before what is more than nothing, if signs matter.
 
     Example
@@ -20,14 +20,14 @@ def told(value: float, decimals: int, *, signed: bool = False) -> str:
     >>> told(-0.004, 2), told(-1.5, 1), told(1.5, 1, signed=True), told(float("nan"), 1)
     ('0.00', '−1.5', '+1.5', '–')
     """
-    if not isfinite(value):
+    if value is None or not isfinite(value):
         return NOTHING
     rounded = round(float(value), decimals) + 0.0
     text = f"{rounded:{'+' if signed and rounded else ''}.{decimals}f}"
     return text.replace("-", "−")
 
 
-def plain(value: float, decimals: int = 4) -> str:
+def plain(value: float | None, decimals: int = 4) -> str:
     """A number that a person chose, without zeros that nobody wrote.
 
     Example
@@ -81,6 +81,22 @@ def known_ends(low: float, high: float, *, least: float = 0.0) -> str:
     """
     half = 0.5 * (high - low)
     return f"{known(low, half, least=least)} to {known(high, half, least=least)}"
+
+
+def chance_words(chance: float) -> str:
+    """A chance in per cent that never claims certainty.
+
+    Example
+    -------
+    >>> chance_words(0.98), chance_words(0.9999)
+    ('98 %', 'over 99 %')
+    """
+    return "over 99 %" if chance > 0.994 else f"{100 * chance:.0f} %"
+
+
+def counted(number: int, thing: str) -> str:
+    """So many things, one of them without its s."""
+    return f"{number} {thing}{'' if number == 1 else 's'}"
 
 
 def written(value: float | None, decimals: int = 3) -> float | None:

@@ -49,3 +49,8 @@ def round_amount(value: float, unit: str) -> str:
 def far(distance_m: float, units: Units) -> str:
     """A distance as a bare number in a person's unit: no finer than anybody measures it."""
     return plain(in_unit(distance_m, units.distance), 1)
+
+
+def distance_words(distance_m: float, units: Units) -> str:
+    """A distance with its unit: no finer than anybody measures it."""
+    return f"{far(distance_m, units)} {units.distance}"

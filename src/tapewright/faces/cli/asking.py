@@ -114,23 +114,27 @@ def answer_for(
     where: Field | None,
     wish: Mapping[str, Any],
 ) -> tuple[Answer, tuple[float, ...], Units]:
-    """Calibration for distances as typed or usual, these, and the person's units.
-
-    Metres typed ask for metric answers, yards for others.
-    """
+    """Calibration for distances as typed or usual, these, and the person's units."""
     rig, observations, warnings = load_rig_and_shots(*files)
     warn(warnings)
-    units = units_of(metric=wish["metric"])
-    text = said.text(where.name) if where else ""
-    usual = where.usual_in(units) if where else ""
-    distances_m: tuple[float, ...] = (COUNTED_FROM_M,)
-    if where and (text or usual):
-        asked = read_distances(text or usual, said.place(where.name))
-        distances_m = asked.distances_m
-        if text and asked.unit in ("m", "yd"):
-            units = units_of(metric=asked.unit == "m")
+    distances_m, units = asked_distances(said, where, metric=wish["metric"])
     chance = (wish["seed"], wish["band"])
     return calibrated(rig, observations, distances_m, units.distance, chance), distances_m, units
+
+
+def asked_distances(
+    said: Said, where: Field | None, *, metric: bool
+) -> tuple[tuple[float, ...], Units]:
+    """Distances as typed or usual; metres typed ask for metric answers, yards for others."""
+    units = units_of(metric=metric)
+    text = said.text(where.name) if where else ""
+    usual = where.usual_in(units) if where else ""
+    if not where or not (text or usual):
+        return (COUNTED_FROM_M,), units
+    asked = read_distances(text or usual, said.place(where.name))
+    if text and asked.unit in ("m", "yd"):
+        units = units_of(metric=asked.unit == "m")
+    return asked.distances_m, units
 
 
 def spoken(said: Mapping[str, str | None], places: Mapping[str, str] = {}) -> Said:

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
 PRELOAD = (
     "tapewright.services.refit_many",
-    "tapewright.faces.answer_json",
+    "tapewright.questions.fit",
     "tapewright.reading.sheet",
     "tapewright.reading.shots",
     "tapewright.faces.wording_planning",
@@ -57,11 +57,8 @@ def refit_piece(piece: Piece, order: BatchOrder) -> Made:
 
 
 def _made(piece: Piece, order: BatchOrder) -> Made:
-    from tapewright.faces.answer_json import answer_json
-    from tapewright.services.calibrate import pin_bands
+    from tapewright.questions.fit import calibration_json
     from tapewright.services.refit_many import RefitOrder, refit
-    from tapewright.words.json_head import with_stops
-    from tapewright.words.stops import stop_lines
     from tapewright.words.units import IMPERIAL, METRIC
 
     units = METRIC if order.metric else IMPERIAL
@@ -69,9 +66,7 @@ def _made(piece: Piece, order: BatchOrder) -> Made:
     found = refit(setups, RefitOrder(order.unit, order.wanted_m, order.seed, order.probability))
     answer = found.answer
     tape, tape_fault = _tape(answer, order, units) if order.tapes else (b"", "")
-    further = tuple(pin_bands(answer, pin) for pin in range(2, len(answer.trusted_m) + 1))
-    stop = stop_lines(answer.rig)
-    record = with_stops(answer_json(answer, units, further), stop) | {
+    record = calibration_json(answer, units) | {
         "arrows": sum(one.group.arrows for one in answer.observations),
         "odd_groups": [one.name for one in answer.groups if one.is_odd],
         "next": next_words(found.following, order.wanted_m, units),

@@ -23,7 +23,7 @@ from tapewright.faces.cli.options import (
     SHOTS,
     with_options,
 )
-from tapewright.faces.cli.question_command import ask, give, options_of
+from tapewright.faces.cli.question_command import ask, options_of, show_answer
 from tapewright.questions.card import QUESTION as CARD
 from tapewright.questions.card import card_csv
 from tapewright.services.stops import refuse_stopped
@@ -67,4 +67,4 @@ def card(rig_file: Path, shots_file: Path | None, csv_file: Path | None, **typed
         look = (typed["paper"], typed["sizes"], typed["formats"])
         stem = typed["out"] or rig_file.with_name(f"{rig_file.stem}-card")
         written += write_files(stem, paper.card_files(made, units, today(), *look))
-    give(CARD, made, units, typed, written)
+    show_answer(CARD, made, units, as_json=typed["as_json"], written=written)

@@ -22,7 +22,7 @@ from tapewright.faces.cli.options import (
     SEED,
     with_options,
 )
-from tapewright.faces.cli.question_command import give, options_of, said_by
+from tapewright.faces.cli.question_command import options_of, said_by, show_answer
 from tapewright.ground.errors import OtherScale
 from tapewright.questions.change import QUESTION as CHANGE
 from tapewright.questions.change import Change, Ways
@@ -72,4 +72,4 @@ def change(
         paper = import_module("tapewright.faces.tape_on_paper")  # who prints loads what draws
         files = paper.usual_tape(found.rigs.new, units, today(), typed["paper"])
         written = write_files(stem, files)
-    give(CHANGE, found, units, typed, written)
+    show_answer(CHANGE, found, units, as_json=typed["as_json"], written=written)

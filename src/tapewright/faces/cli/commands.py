@@ -21,8 +21,8 @@ from tapewright.questions.every import question_files, question_in, question_pat
 
 # In the order of use; behind each the file beside this one that holds it, unless a question does.
 FILES = {
-    "demo": "demo", "new": "making", "gauge": "making", "target": "printing", "group": "shooting",
-    "photo": "photographing", "clicks": "shooting", "fit": "", "plan": "", "tape": "making",
+    "demo": "demo", "new": "making", "gauge": "making", "target": "printing", "group": "group",
+    "photo": "photo", "clicks": "clicks", "fit": "", "plan": "", "tape": "making",
     "pocket": "carrying", "strips": "proving", "prove": "proving", "card": "card",
     "slopes": "", "weather": "", "wind": "", "change": "change", "compare": "compare",
     "budget": "", "picture": "picture", "limits": "", "level": "",

@@ -11,7 +11,7 @@ import click
 
 from tapewright.faces.cli.asking import answer_for
 from tapewright.faces.cli.options import BAND, FILE, JSON, METRIC, RIG, SEED, with_options
-from tapewright.faces.cli.question_command import give, options_of, said_by
+from tapewright.faces.cli.question_command import options_of, said_by, show_answer
 from tapewright.questions.compare import QUESTION as COMPARE
 
 
@@ -34,4 +34,5 @@ def compare(
     where = COMPARE.fields[0]
     first, _, units = answer_for((rig_file, shots_file), said, where, typed)
     other, _, _ = answer_for((other_rig_file, other_shots_file), said, where, typed)
-    give(COMPARE, COMPARE.ask((first, other), said, units), units, typed)
+    found = COMPARE.ask((first, other), said, units)
+    show_answer(COMPARE, found, units, as_json=typed["as_json"])

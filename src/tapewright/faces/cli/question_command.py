@@ -29,6 +29,8 @@ def options_of(fields: tuple[Field, ...]) -> Callable[[Any], Any]:
 def _option(field: Field) -> Callable[[Any], Any]:
     kind: Any = FILE if field.is_file else click.Choice(field.choices) if field.choices else str
     takes = None if field.choices else "FILE" if field.is_file else field.takes
+    if field.is_switch:
+        return click.option(field.option, field.name, flag_value="yes", help=field.about)
     return click.option(
         field.option, field.name, default=None, type=kind, metavar=takes, help=field.about
     )
@@ -71,18 +73,19 @@ def answer(
     asked = ask(question, files, typed)
     if asked is None:
         return
-    give(question, *asked, typed)
+    show_answer(question, *asked, as_json=typed["as_json"])
 
 
-def give(
+def show_answer(
     question: Question[Found],
     found: Found,
     units: Units,
-    typed: Mapping[str, Any],
+    *,
+    as_json: bool,
     written: Sequence[Path] | None = None,
 ) -> None:
     """Show what was found in the form wanted, and which files were written, if any could be."""
-    if typed["as_json"]:
+    if as_json:
         files = {} if written is None else {"files": [str(path) for path in written]}
         say_json(question.write(found, units) | files)
         return

@@ -10,14 +10,14 @@ from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter, Query
 
-from tapewright.faces.answer_json import answer_json
 from tapewright.faces.web.api.answers import REFUSED, Distances, RigId, UnitsAsked, units_of
 from tapewright.faces.web.api.shapes import Anything, CalibrationKept
 from tapewright.faces.web.api.written import calibration_kept
 from tapewright.faces.web.visit import At, Visit
 from tapewright.questions.every import all_questions
+from tapewright.questions.fit import calibration_json
 from tapewright.questions.question import Field, Question, Said
-from tapewright.services.calibrate import Answer, answer_at, pin_bands
+from tapewright.services.calibrate import Answer, answer_at
 from tapewright.words.json_head import with_stops
 from tapewright.words.quantities import read_distances
 from tapewright.words.stops import stop_lines
@@ -37,9 +37,7 @@ def read_calibration(
     read = units_of(units)
     usual = f"10:{LAST[read.distance]}:10{read.distance}"
     wanted_m = read_distances(distances.strip() or usual, "distances").distances_m
-    answer = answer_at(_answer(at, rig_id, read), wanted_m)
-    further = tuple(pin_bands(answer, pin) for pin in range(2, len(answer.trusted_m) + 1))
-    return with_stops(answer_json(answer, read, further), stop_lines(answer.rig))
+    return calibration_json(answer_at(_answer(at, rig_id, read), wanted_m), read)
 
 
 @ROUTER.get("/calibrations")

@@ -33,5 +33,5 @@ def plan_page(at: At, rig_id: str) -> Response:
     except TapewrightError as refused:
         form.refuse("", refused)
     status = 200 if form.is_good else 422
-    things = {"errand": PLAN, "form": form, "blocks": blocks, "shots": shots, "counted": counted}
+    things = {"question": PLAN, "form": form, "blocks": blocks, "shots": shots, "counted": counted}
     return at.page("plan.html", status=status, rig=rig, **things)

@@ -1,21 +1,24 @@
 """Sentences about tilts: the side that is named is the side that mends, for every hand."""
 
 from itertools import product
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
+from told_by_hand import MISSES, TILTS
 from written_out import IMPERIAL, METRIC
 
 from tapewright.confidence.levelling import Levelling, Tilt
-from tapewright.confidence.limits import Reach
-from tapewright.faces.wording_checking import (
+from tapewright.questions.level import (
+    QUESTION,
     level_cautions,
     levelling_notes,
     mend_words,
-    reach_words,
+    misses_table,
     tilt_words,
 )
 from tapewright.services.level import Tilts
+from tapewright.words.blocks import Mind, Table
 
 SLOPE_SAFETY = (
     "Uphill and downhill shots only with a safe stop behind them: a miss uphill flies far."
@@ -104,8 +107,35 @@ def test_slopes_are_shot_only_with_a_stop_behind():
     assert len(level_cautions(flat, found)) == 2
 
 
-def test_a_reach_beyond_what_was_looked_for_says_so():
-    reach = Reach(1, (2.5, 2.5, 2.5), (120.0, 100.584, 120.0), 120.0)
-    assert reach_words(reach, 120.0, IMPERIAL) == "131 or more"
-    assert reach_words(reach, 100.584, IMPERIAL) == "110"
-    assert reach_words(reach, 0.0, IMPERIAL) == "none"
+def test_misses_of_tilts_stand_under_what_makes_them():
+    assert misses_table(MISSES, TILTS, IMPERIAL) == Table(
+        "Misses to the right, in; windage set at 20 yd for always and travel",
+        ("distance yd", "cant 1.0°", "always", "third axis 2.0°, 20.0° up", "20.0° down",
+         "travel 0.5°", "eye 1.5 mm off"),
+        (
+            ("20", "+0.20", "0.00", "−0.40", "+0.30", "0.00", "+1.20"),
+            ("60", "+1.00", "+0.50", "−2.00", "+3.00", "−0.70", "+4.00"),
+        ),
+    )  # fmt: skip
+
+
+def test_what_tilts_mean_is_told_below_the_table():
+    told = QUESTION.tell(
+        SimpleNamespace(test=None, misses=MISSES, tilts=TILTS, answer=None), IMPERIAL
+    )
+    assert told[1:] == (
+        (
+            "Cant: the bow leans, top to the right; a level turned in its housing (second axis) "
+            "does "
+            "it."
+        ),
+        (
+            "Level swung (third axis): the right end of the level points ahead; the bow leans on "
+            "slopes."
+        ),
+        "Travel leaning: the line on which the pin moves is not plumb, its lower end to the left.",
+        "Eye off: the eye looks past the middle of the peep; the miss is to the eye's side.",
+        Mind(
+            "Uphill and downhill shots only with a safe stop behind them: a miss uphill flies far."
+        ),
+    )

@@ -7,8 +7,14 @@ from sessions import groups, rig, truth_near
 from written_out import IMPERIAL, METRIC
 
 from tapewright.calibration.rig import Belief
-from tapewright.faces.answer_json import answer_json
+from tapewright.questions.fit import QUESTION, calibration_json
 from tapewright.services.calibrate import calibrate, pin_bands
+from tapewright.services.look_up_marks import FoundMarks
+
+
+def answer_json(answer, units, further=()):
+    return QUESTION.write(FoundMarks(answer, (answer.bands, *further)), units)
+
 
 SCHEMA = "tapewright.calibration/1"
 
@@ -73,3 +79,10 @@ def test_no_number_is_minus_zero(answer):
     text = json.dumps(answer_json(answer, IMPERIAL, (pin_bands(answer, 2),)))
     assert "-0.0," not in text
     assert "-0.0}" not in text
+
+
+def test_a_calibration_for_programs_has_all_pins_and_its_stops_first(answer):
+    written = calibration_json(answer, METRIC)
+    assert list(written)[:2] == ["schema", "stop"]
+    assert written["stop"] == []
+    assert [one["pin"] for one in written["pins"]] == [2]

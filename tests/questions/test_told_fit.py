@@ -7,23 +7,23 @@ import numpy as np
 import pytest
 from written_out import IMPERIAL, METRIC
 
-from tapewright.faces.telling.answers import (
+from tapewright.questions.fit import (
     fixed_table,
     groups_table,
     made_words,
-    marks_table,
     sheet_table,
     unknowns_table,
 )
 from tapewright.words.answer import caution_words, past_limit_words, shot_words, trust_words
 from tapewright.words.blocks import Table
+from tapewright.words.marks import marks_table
 
 
 def bands(**changes):
     """Marks at 10, 50, 60 and 70 yd; 0.031 m is past the limit of ``quiet``."""
     return SimpleNamespace(**{
         "distance_m": np.array([9.144, 45.72, 54.864, 64.008]),
-        "reading_m": np.array([0.0111, 0.0222, 0.0301, 0.0399]),
+        "reading_m": np.array([0.0111, 0.0222, 0.0302, 0.0399]),
         "low_m": np.array([0.0108, 0.0218, 0.0292, 0.0381]),
         "high_m": np.array([0.0113, 0.0227, 0.0312, 0.0419]),
         "impact_low_m": np.array([-0.0127, -0.0508, -0.0762, -0.127]),
@@ -36,16 +36,30 @@ def test_marks_stand_with_bands_and_stop_at_the_limit(quiet):
         "Marks of pin 2",
         ("distance yd", "mark mm", "band mm", "impact in"),
         (
-            ("10", "11.10", "10.80 to 11.30", "-0.5 to 0.0"),
-            ("50", "22.20", "21.80 to 22.70", "-2.0 to +1.0"),
-            ("60", "30.10", "29.20 to 31.20", "-3.0 to +3.5"),
-            ("70", "39.90", "past the limit:", "do not shoot"),
+            ("10", "11.10", "10.80 to 11.30", "−0.5 to 0.0"),
+            ("50", "22.2", "21.8 to 22.7", "−2.0 to +1.0"),
+            ("60", "30.2", "29.2 to 31.2", "−3.0 to +3.5"),
+            ("70", "40.0", "past the limit:", "do not shoot"),
         ),
         frozenset({2, 3}),
     )
     first = marks_table(quiet, bands(), METRIC, 1)
     assert (first.title, first.faint) == ("Marks", frozenset({3}))
     assert first.heads == ("distance m", "mark mm", "band mm", "impact cm")
+
+
+def test_marks_are_told_no_finer_than_a_click(quiet):
+    quiet.rig.sight.elevation_click_m = 0.25e-3
+    rows = marks_table(quiet, bands(), IMPERIAL, 1).rows
+    assert [row[1:3] for row in rows[:3]] == [
+        ("11.00", "10.75 to 11.25"),
+        ("22.25", "21.75 to 22.75"),
+        ("30.25", "29.25 to 31.25"),
+    ]
+    quiet.rig.sight.elevation_click_m = 0.1e-3
+    assert [row[1] for row in marks_table(quiet, bands(), IMPERIAL, 1).rows[:3]] == [
+        "11.1", "22.2", "30.2",
+    ]  # fmt: skip
 
 
 def test_an_arm_that_does_not_reach_is_said_to(quiet):
@@ -66,8 +80,8 @@ def test_groups_stand_up_then_right(quiet):
         "Groups: centre against the fit",
         ("group", "yd", "reading mm", "arrows", "up in", "right in", "chance 1 in"),
         (
-            ("a", "20", "16.00", "5", "2.00", "-3.00", "8"),
-            ("b", "60", "40.10", "4", "-4.00", "–", "2500 odd"),
+            ("a", "20", "16.00", "5", "2.00", "−3.00", "8"),
+            ("b", "60", "40.10", "4", "−4.00", "–", "2500 odd"),
         ),
     )
 
@@ -99,15 +113,15 @@ def test_unknowns_stand_in_peoples_units(quiet):
         ("unknown", "value", "band", "unit", "from arrows"),
         (
             ("launch speed", "285.0", "283.0 to 288.0", "ft/s", "84 %"),
-            ("peep height", "4.50", "4.00 to 4.75", "in", "0 %"),
+            ("peep height", "4.5", "4.0 to 4.8", "in", "0 %"),
             ("zero reading", "4.2", "4.0 to 4.5", "mm", "97 %"),
             ("pin 2 below first", "4.1", "3.9 to 4.4", "mm", "50 %"),
-            ("dispersion up and down", "0.55", "0.50 to 0.62", "mrad", "30 %"),
+            ("dispersion up and down", "0.56", "0.50 to 0.62", "mrad", "30 %"),
             ("reading per pin travel", "1.34", "1.30 to 1.40", "", "60 %"),
         ),
     )
-    assert unknowns_table(answer, METRIC).rows[0][1:4] == ("86.87", "86.26 to 87.78", "m/s")
-    assert unknowns_table(answer, METRIC).rows[1][1:4] == ("114.3", "101.6 to 120.7", "mm")
+    assert unknowns_table(answer, METRIC).rows[0][1:4] == ("86.8", "86.2 to 87.8", "m/s")
+    assert unknowns_table(answer, METRIC).rows[1][1:4] == ("114", "102 to 120", "mm")
 
 
 def test_sheet_arrows_and_both_stand_in_that_order(quiet):
@@ -115,12 +129,12 @@ def test_sheet_arrows_and_both_stand_in_that_order(quiet):
         "Sheet against arrows",
         ("unknown", "sheet", "arrows alone", "both", "band", "from arrows"),
         (
-            ("launch speed, ft/s", "280.0", "286.0", "285.0", "283.0 to 288.0", "–"),
-            ("peep height, in", "4.60", "–", "4.50", "4.00 to 4.75", "–"),
-            ("zero reading, mm", "1.0", "4.3", "4.2", "4.0 to 4.5", "–"),
-            ("pin 2 below first, mm", "4.0", "4.2", "4.1", "3.9 to 4.4", "–"),
-            ("dispersion up and down, mrad", "0.67", "0.53", "0.55", "0.50 to 0.62", "–"),
-            ("reading per pin travel", "1.40", "1.33", "1.34", "1.30 to 1.40", "–"),
+            ("launch speed, ft/s", "280", "286", "285.0", "283.0 to 288.0", "–"),
+            ("peep height, in", "4.6", "–", "4.5", "4.0 to 4.8", "–"),
+            ("zero reading, mm", "1", "4.3", "4.2", "4.0 to 4.5", "–"),
+            ("pin 2 below first, mm", "4", "4.2", "4.1", "3.9 to 4.4", "–"),
+            ("dispersion up and down, mrad", "0.67", "0.53", "0.56", "0.50 to 0.62", "–"),
+            ("reading per pin travel", "1.4", "1.33", "1.34", "1.30 to 1.40", "–"),
         ),
     )
 
@@ -130,7 +144,7 @@ def test_fixed_pins_stand_below_the_first():
     assert fixed_table(fixed, IMPERIAL) == Table(
         "Fixed pins: mm below the first",
         ("pin for", "below", "band"),
-        (("30 yd", "5.20", "4.90 to 5.60"),),
+        (("30 yd", "5.2", "4.9 to 5.6"),),
     )
 
 

@@ -1,12 +1,10 @@
-"""Limits and tilts, told from numbers written by hand: each table by its whole cells."""
+"""Limits, told from numbers written by hand: each table by its whole cells."""
 
-from types import SimpleNamespace
-
-from told_by_hand import FAR_END, HOUSING, MEASURED, MISSES, TILTS, limit, limits_found
+from told_by_hand import FAR_END, HOUSING, MEASURED, limit, limits_found
 from written_out import IMPERIAL, METRIC
 
-from tapewright.faces.telling.checks import level_blocks, limits_blocks, misses_table
-from tapewright.faces.wording_checking import limit_cautions, stop_words
+from tapewright.confidence.limits import Reach
+from tapewright.questions.limits import QUESTION, limit_cautions, reach_words, stop_words
 from tapewright.words.blocks import Mind, Table
 
 DO_NOT = "Do not shoot past it: a vane that touches the housing throws the arrow off its way."
@@ -22,7 +20,7 @@ WIN = (
 
 def test_limits_and_reaches_stand_in_three_tables():
     one = limits_found(HOUSING, HOUSING, MEASURED, FAR_END)
-    stop, limits, reaches, left, *cautions = limits_blocks(one, IMPERIAL)
+    stop, limits, reaches, left, *cautions = QUESTION.tell(one, IMPERIAL)
     assert stop == (
         "Heron: Do not set the sight past 42.1 mm: there the housing comes too near to the arrow "
         "(computed: measure it).\n"
@@ -31,7 +29,7 @@ def test_limits_and_reaches_stand_in_three_tables():
         "Limits of the reading",
         ("limit", "reading mm", "band mm", ""),
         (
-            ("housing meets arrow, computed", "42.1", "40.2 to 44.4", "stops"),
+            ("housing meets arrow, computed", "42.1", "40.0 to 44.5", "stops"),
             ("housing meets arrow, measured", "40.9", "–", "overruled"),
             ("end of travel, far", "60.0", "–", "not reached"),
         ),
@@ -44,7 +42,7 @@ def test_limits_and_reaches_stand_in_three_tables():
     assert left == Table(
         "Pin travel left, mm (low end of its band)",
         ("distance yd", "pin 1", "pin 2"),
-        (("20", "21.2 (19.9)", "25.4 (23.9)"), ("100", "-1.1 (-3.1)", "-0.2 (-1.9)")),
+        (("20", "21.2 (20.0)", "25.5 (24.0)"), ("100", "−1.0 (−3.0)", "0.0 (−2.0)")),
         frozenset({1}),
     )
     assert cautions == [Mind(DO_NOT), Mind("Vanes are taken to be 0.50 in high."), Mind(WIN)]
@@ -86,35 +84,8 @@ def test_every_limit_has_its_cautions():
         )
 
 
-def test_misses_of_tilts_stand_under_what_makes_them():
-    assert misses_table(MISSES, TILTS, IMPERIAL) == Table(
-        "Misses to the right, in; windage set at 20 yd for always and travel",
-        ("distance yd", "cant 1.0°", "always", "third axis 2.0°, 20.0° up", "20.0° down",
-         "travel 0.5°", "eye 1.5 mm off"),
-        (
-            ("20", "+0.20", "0.00", "-0.40", "+0.30", "0.00", "+1.20"),
-            ("60", "+1.00", "+0.50", "-2.00", "+3.00", "-0.70", "+4.00"),
-        ),
-    )  # fmt: skip
-
-
-def test_what_tilts_mean_is_told_below_the_table():
-    told = level_blocks(
-        SimpleNamespace(test=None, misses=MISSES, tilts=TILTS, answer=None), IMPERIAL
-    )
-    assert told[1:] == (
-        (
-            "Cant: the bow leans, top to the right; a level turned in its housing (second axis) "
-            "does "
-            "it."
-        ),
-        (
-            "Level swung (third axis): the right end of the level points ahead; the bow leans on "
-            "slopes."
-        ),
-        "Travel leaning: the line on which the pin moves is not plumb, its lower end to the left.",
-        "Eye off: the eye looks past the middle of the peep; the miss is to the eye's side.",
-        Mind(
-            "Uphill and downhill shots only with a safe stop behind them: a miss uphill flies far."
-        ),
-    )
+def test_a_reach_beyond_what_was_looked_for_says_so():
+    reach = Reach(1, (2.5, 2.5, 2.5), (120.0, 100.584, 120.0), 120.0)
+    assert reach_words(reach, 120.0, IMPERIAL) == "131 or more"
+    assert reach_words(reach, 100.584, IMPERIAL) == "110"
+    assert reach_words(reach, 0.0, IMPERIAL) == "none"

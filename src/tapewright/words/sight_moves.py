@@ -1,0 +1,112 @@
+"""Sight moves: where arrows hit, and what to turn on the sight or why to leave it, as sentences.
+
+Holds:  sides of a miss; moves of the pin in readings, turns and clicks; why an axis is left.
+Never:  how far to move (services/correct.py), layout.
+"""
+
+from math import isnan
+
+from tapewright.services.correct import AxisMove, Correction
+from tapewright.services.measure_groups import GroupMeasure
+from tapewright.services.move_sight import SightMove, turns_and_clicks
+from tapewright.words.numbers import counted
+from tapewright.words.quantities import format_quantity
+from tapewright.words.units import amount
+
+MOST_GROUPS = 0.6  # chance from which on a zeroed bow puts most groups as far off
+PAST_LIMIT = (
+    "A move told here ends past the clearance reading or the travel on your sheet. Do not "
+    "set the sight there and do not shoot: housing and arrow would meet. Come nearer, or use a "
+    "lower pin."
+)
+WAIT = (
+    "Leave the sight as it is: what shows may be chance or less than a click. Shoot more arrows "
+    "at this distance before you turn anything; the group counts for the tape all the same."
+)
+
+
+def hit_words(right_m: float, up_m: float, unit: str) -> str:
+    """Where something lies; what was not measured is left out."""
+    sides = ((up_m, ("high", "low")), (right_m, ("right", "left")))
+    parts = [
+        f"{amount(abs(miss), unit)} {ways[miss < 0]}" for miss, ways in sides if not isnan(miss)
+    ]
+    return " and ".join(parts) or "not measured"
+
+
+def one_in(chance: float) -> str:
+    """A small chance as the one case in so many."""
+    return f"in {1.0 / max(chance, 1e-9):.0f}"
+
+
+def click_words(clicks: int | None, per_turn: int | None) -> str:
+    """Clicks to turn, with turns when they are many; empty where no click is known."""
+    if clicks is None:
+        return ""
+    words = f", {counted(abs(clicks), 'click')}"
+    if per_turn is None or abs(clicks) < per_turn:
+        return words
+    turns, left = turns_and_clicks(clicks, per_turn)
+    rest = f" and {counted(left, 'click')}" if left else ""
+    return f"{words} ({counted(turns, 'turn')}{rest})"
+
+
+def elevation_words(move: SightMove, old_reading_m: float, per_turn: int | None = None) -> str:
+    """Which way the pin goes up or down, in readings and clicks."""
+    way = "up" if move.pin_up > 0 else "down"
+    numbers = "larger" if move.reading_m > old_reading_m else "smaller"
+    return (
+        f"pin {way}, {format_quantity(abs(move.by_reading_m), 'mm', 2)} toward {numbers} numbers "
+        f"to {format_quantity(move.reading_m, 'mm', 2)}"
+        f"{click_words(move.reading_clicks, per_turn)}"
+    )
+
+
+def windage_words(move: SightMove, per_turn: int | None = None) -> str:
+    """Which way the pin goes sideways, in mm at the pin and clicks."""
+    way = "right" if move.pin_right_m > 0 else "left"
+    by = format_quantity(abs(move.pin_right_m), "mm", 2)
+    return f"pin {way} by {by}{click_words(move.right_clicks, per_turn)}"
+
+
+def leave_words(move: AxisMove, chance: float) -> str:
+    """Why an axis is left alone."""
+    if move.reason == "not measured":
+        return "not measured"
+    if move.reason == "under half a click":
+        return "leave it, the move would be under half a click"
+    odds = f"one group {one_in(chance)}" if chance < MOST_GROUPS else "most groups"
+    return f"leave it, a zeroed bow puts {odds} as far off"
+
+
+def axis_chance(measure: GroupMeasure, axis: str) -> float:
+    """Chance by which an axis is judged: that of the whole group or its own, the larger."""
+    centre = measure.centre
+    return max(centre.chance, centre.chance_up if axis == "up" else centre.chance_right)
+
+
+def turn_words(
+    measure: GroupMeasure, correction: Correction, per_turn: int | None = None
+) -> tuple[str, str]:
+    """What to turn after a group, for elevation and for windage."""
+    move, up, right = correction.move, correction.up, correction.right
+    elevation = leave_words(up, axis_chance(measure, "up"))
+    if up.is_move:
+        elevation = elevation_words(move, correction.observation.reading_m, per_turn)
+    windage = leave_words(right, axis_chance(measure, "right"))
+    if right.is_move:
+        windage = windage_words(move, per_turn)
+    return f"Elevation: {elevation}.", f"Windage: {windage}."
+
+
+def shift_words(measure: GroupMeasure, right: AxisMove, up: AxisMove) -> tuple[str, str]:
+    """The same as angles, when no rig sheet tells the sight; the pin follows the arrows."""
+
+    def axis(move: AxisMove, ways: tuple[str, str], name: str) -> str:
+        if not move.is_move:
+            return leave_words(move, axis_chance(measure, name))
+        angle = abs(move.shift_m) / measure.observation.distance_m
+        return f"pin {ways[move.shift_m > 0]} by {format_quantity(angle, 'mrad', 2)}"
+
+    elevation = axis(up, ("up", "down"), "up")
+    return f"Elevation: {elevation}.", f"Windage: {axis(right, ('right', 'left'), 'right')}."
