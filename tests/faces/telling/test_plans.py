@@ -1,4 +1,4 @@
-"""Plans and budgets, told from numbers written by hand: each table by its whole cells."""
+"""Plans, told from numbers written by hand: each table by its whole cells."""
 
 from types import SimpleNamespace
 
@@ -7,7 +7,6 @@ from told_by_hand import first_shot, plan, plan_step
 from written_out import IMPERIAL, METRIC
 
 from tapewright.confidence.ladder import Ladder
-from tapewright.faces.telling.budget import budget_blocks
 from tapewright.faces.telling.plans import (
     candidates_table,
     plan_blocks,
@@ -27,7 +26,7 @@ from tapewright.faces.wording_planning import (
     step_rule_words,
 )
 from tapewright.services.advise import Hindrance
-from tapewright.words.blocks import Mind, Table
+from tapewright.words.blocks import Table
 
 
 def test_what_groups_buy_stands_by_distance_and_arrows():
@@ -224,40 +223,3 @@ def test_a_plan_warns():
     assert people.startswith("Distances to people and boundaries")
     assert housing == "Never shoot past the distance at which arrow and housing clear each other."
     assert first_far
-
-
-def test_a_budget_stands_sideways_then_up(quiet):
-    shares = tuple(
-        SimpleNamespace(name=name, right_m=right_m, up_m=up_m, saved=saved)
-        for name, right_m, up_m, saved in [
-            ("dispersion", 0.0254, 0.0508, 0.51),
-            ("distance", 0.0, 0.0381, 0.19),
-            ("together", 0.0305, 0.0762, 1.0),
-        ]
-    )
-    found = SimpleNamespace(answer=quiet, distance_m=54.864, shares=shares)
-    quiet.limits.far = SimpleNamespace(reading_m=0.0421, kind="measured clearance")
-    table, cost, one, two, stop = budget_blocks(found, IMPERIAL)
-    assert table == Table(
-        "Miss budget at 60 yd, one deviation each",
-        ("error alone", "left or right in", "up or down in", "share"),
-        (
-            ("dispersion", "1.00", "2.00", "51 %"),
-            ("wrong distance", "0.00", "1.50", "19 %"),
-            ("all together", "1.20", "3.00", "100 %"),
-        ),
-    )
-    assert cost == (
-        "At 60 yd, when all of this comes together, one arrow in three misses by more than 3.00 in "
-        "up or down; one in three by more than 1.20 in left or right."
-    )
-    # without half of the variance, misses shrink to the root of a half
-    assert one == (
-        "First improve: dispersion (without it misses shrink by 30 %): practice, and arrows that "
-        "match."
-    )
-    assert two == (
-        "Then improve: wrong distance (without it misses shrink by 10 %): measure distances, or "
-        "practise judging them."
-    )
-    assert stop == Mind("Do not set the sight past 42.1 mm: there the housing meets the arrow.")
