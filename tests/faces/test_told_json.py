@@ -43,9 +43,7 @@ def without(told, *names):
 
 
 def test_a_wind_and_where_to_hold():
-    told = WIND.write(
-        HeldOff(blown(quiet_answer(), 1.0, 4.4704, -2.0), 0.127, 0.4572), IMPERIAL
-    )
+    told = WIND.write(HeldOff(blown(quiet_answer(), 1.0, 4.4704, -2.0), 0.127, 0.4572), IMPERIAL)
     assert without(told, "cautions", "misses") == HEAD | {
         "schema": "tapewright.wind/1", "cross_mps": 4.4704, "head_mps": -2.0, "spot_in": 5.0,
         "butt_width_in": 18.0,

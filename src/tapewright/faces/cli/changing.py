@@ -21,7 +21,6 @@ from tapewright.faces.cli.asking import (
     load_rig_and_shots,
     say_json,
     spoken,
-    tape_ticks,
     warn,
     write_files,
 )
@@ -39,6 +38,7 @@ from tapewright.faces.cli.options import (
 )
 from tapewright.faces.cli.outdoors import DISTANCES, parted
 from tapewright.ground.errors import BadInput
+from tapewright.questions.question import Said
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -125,16 +125,12 @@ def change(
 
 def _new_tape(answer: Answer, units: Units, paper: str, stem: Path) -> list[Path]:
     """The changed rig's tape, with the usual look."""
-    from tapewright.faces.cli.orders import tape_order
-    from tapewright.services.print_tape import plan_tape, print_tape
-    from tapewright.words.tape import tape_words
+    from tapewright.printing.order import Wish
+    from tapewright.printing.tape import TAPE
 
-    look = dict.fromkeys(("width", "length", "pointer", "proof"))
-    ticks = tape_ticks(answer, (), units)
-    order = tape_order(answer.rig, ticks, units, look | {"far_end": "down", "paper": paper})
-    plan = plan_tape(answer, order)
     today = dt.datetime.now().astimezone().date().isoformat()
-    return write_files(stem, print_tape(plan, tape_words(plan, units, today), ("pdf", "svg")))
+    made = TAPE.made_of(answer, Wish(Said({"paper": paper}), units), today)
+    return write_files(stem, TAPE.files(made, ("pdf", "svg")))
 
 
 @click.command()

@@ -7,7 +7,7 @@ Never:  what is asked or said (questions), how cards and pictures are drawn.
 
 from collections.abc import Callable
 from functools import lru_cache
-from typing import Any, Literal
+from typing import Any
 from urllib.parse import urlencode
 
 from fastapi import APIRouter
@@ -25,6 +25,9 @@ from tapewright.faces.web.printing import faulty, keep_print, note_print, send
 from tapewright.faces.web.visit import At, Fields, Visit, attachment
 from tapewright.faces.wording_card import card_table, card_words
 from tapewright.ground.errors import TapewrightError
+from tapewright.printing.card import SIZES, SIZES_OF
+from tapewright.printing.look import PAPER, read_paper
+from tapewright.printing.order import Wish
 from tapewright.questions.budget import QUESTION as BUDGET
 from tapewright.questions.card import QUESTION as CARD
 from tapewright.questions.question import Said
@@ -39,9 +42,8 @@ from tapewright.words.units import IMPERIAL, METRIC, Units
 
 ROUTER = APIRouter(include_in_schema=False)
 
-LOOK = (*(one.name for one in CARD.fields), "sizes", "paper")
-SIZES = {"both": ("page", "pocket"), "page": ("page",), "pocket": ("pocket",)}
-PAPERS = ("A4", "Letter")
+ON_PAPER = (SIZES, PAPER)
+LOOK = tuple(field.name for field in (*CARD.fields, *ON_PAPER))
 KINDS = {"svg": "image/svg+xml", "png": "image/png"}
 LASTING = "private, max-age=31536000, immutable"  # its address changes when the picture does
 UNITS_BY_NAME = {"yd": IMPERIAL, "m": METRIC}
@@ -78,6 +80,7 @@ def _field_page(name: str) -> Callable[[Visit, str], Response]:
             can_draw=can_draw(),
             query=_typed(asked.form),
             first=FIRST[name],
+            on_paper=ON_PAPER,
             more_said=any(asked.form[one.name] for one in more),
         )
 
@@ -191,15 +194,13 @@ def _card(at: Visit, rig_id: str, form: Form) -> RangeCard | None:
 
 def _drawn(at: Visit, made: RangeCard, form: Form) -> tuple[tuple[str, bytes], ...]:
     """The card on paper; nothing, with the faults in the form, if it cannot be printed."""
-    said = form.said
-    sizes = form.read("sizes", lambda: said.choice("sizes", "both", tuple(SIZES)), "both")
-    paper = form.read("paper", lambda: said.choice("paper", "A4", PAPERS), "A4")
+    wish = Wish(form.said, at.units, read=form.read)
+    sizes, paper = wish.choice(SIZES), read_paper(wish)
     if not form.is_good:
         return ()
     table, words = card_table(made, at.units), card_words(made, at.units, at.today)
-    size: Literal["A4", "Letter"] = "Letter" if paper == "Letter" else "A4"
     try:
-        return print_card(made, table, words, size, SIZES[sizes], ("pdf",))
+        return print_card(made, table, words, paper, SIZES_OF[sizes], ("pdf",))
     except TapewrightError as refused:
         form.refuse("", refused)
         return ()
