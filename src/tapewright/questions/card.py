@@ -1,7 +1,7 @@
 """Card: what the arrow does at each distance, on the level and in calm air.
 
 Holds:  the question ``card``: its fields, columns, sentences and cautions.
-Never:  formulas, how a face asks and shows; the card on paper (faces/card_on_paper.py).
+Never:  formulas, how a face asks and shows; the card on paper (printing/card.py).
 """
 
 from collections.abc import Callable

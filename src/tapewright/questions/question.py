@@ -29,6 +29,8 @@ class Field:
     metric_usual: str = ""  # the same for who reads metres; empty: no other
     hint: str = ""  # what it is for
     choices: tuple[str, ...] = ()  # all that may be said; empty: free text
+    choice_words: tuple[str, ...] = ()  # what people read for each of them; empty: themselves
+    ends: tuple[int, int] | None = None  # least and most of a whole number; None: it is none
     takes: str = "TEXT"  # what stands behind a command's option
     option_name: str = ""  # a command's option, where it is not the name
     is_switch: bool = False  # yes or no: a command says yes by the option alone
@@ -37,6 +39,14 @@ class Field:
     def usual_in(self, units: Units) -> str:
         """What holds when nothing is said, for a person who reads these units."""
         return (self.metric_usual or self.usual) if units.distance == "m" else self.usual
+
+    def offered(self, units: Units) -> tuple[tuple[str, str], ...]:
+        """What may be chosen with its words, the usual first and said by an empty text."""
+        words = dict(zip(self.choices, self.choice_words or self.choices, strict=True))
+        usual = self.usual_in(units)
+        rest = ((choice, told) for choice, told in words.items() if choice != usual)
+        offered = (("", words.get(usual, usual)), *rest)
+        return tuple((choice, told.format(unit=units.distance)) for choice, told in offered)
 
     @property
     def option(self) -> str:
@@ -92,6 +102,11 @@ class Said:
             mend = f"Write {low:g} to {high:g} {unit}, such as {usual}"
             raise BadInput(self.place(name), f"{quoted(text)} is too {much}", mend)
         return value
+
+    def whole_of(self, field: Field) -> int:
+        """A whole number of a field that has ends. [-]"""
+        assert field.ends is not None
+        return self.whole(field.name, int(field.usual), field.ends)
 
     def whole(self, name: str, usual: int, ends: tuple[int, int]) -> int:
         """A whole number of a field inside its ends. [-]"""

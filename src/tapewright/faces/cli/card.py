@@ -1,7 +1,7 @@
 """Card: what the arrow does at each distance, on the level and in calm air; also on paper.
 
 Holds:  card.
-Never:  what it says (questions/card.py), how it is printed (faces/card_on_paper.py).
+Never:  what it says (questions/card.py), how it is printed (printing/card.py).
 """
 
 from importlib import import_module
@@ -63,7 +63,7 @@ def card(rig_file: Path, shots_file: Path | None, csv_file: Path | None, **typed
     if csv_file is not None:
         written += write_files(csv_file, ((".csv", card_csv(made, units).encode()),), "--csv")
     if is_printed:
-        paper = import_module("tapewright.faces.card_on_paper")  # only who prints loads what draws
+        paper = import_module("tapewright.printing.card")  # only who prints loads what draws
         look = (typed["paper"], typed["sizes"], typed["formats"])
         stem = typed["out"] or rig_file.with_name(f"{rig_file.stem}-card")
         written += write_files(stem, paper.card_files(made, units, today(), *look))

@@ -24,6 +24,7 @@ from tapewright.faces.cli.options import (
 )
 from tapewright.faces.cli.question_command import options_of, said_by, show_answer
 from tapewright.ground.errors import OtherScale
+from tapewright.printing.order import Wish
 from tapewright.questions.change import QUESTION as CHANGE
 from tapewright.questions.change import Change, Ways
 from tapewright.questions.question import Said, option
@@ -69,7 +70,8 @@ def change(
     written = []
     if typed["tape"] or typed["out"]:
         stem = typed["out"] or new_rig_file.with_name(f"{new_rig_file.stem}-tape")
-        paper = import_module("tapewright.faces.tape_on_paper")  # who prints loads what draws
-        files = paper.usual_tape(found.rigs.new, units, today(), typed["paper"])
-        written = write_files(stem, files)
+        paper = import_module("tapewright.printing.tape")  # only who prints loads what draws
+        wish = Wish(Said({"paper": typed["paper"]}), units)
+        made = paper.TAPE.made_of(found.rigs.new, wish, today())
+        written = write_files(stem, paper.TAPE.files(made, paper.TAPE.usual_formats))
     show_answer(CHANGE, found, units, as_json=typed["as_json"], written=written)

@@ -15,7 +15,6 @@ from fastapi.responses import Response
 from starlette.exceptions import HTTPException
 
 from tapewright import __version__
-from tapewright.faces.card_on_paper import card_files
 from tapewright.faces.pictures import PICTURES, can_draw, picture_bytes
 from tapewright.faces.pocket.card import LISTED_M, page_policy, pocket_page
 from tapewright.faces.web.answers import Known
@@ -24,6 +23,9 @@ from tapewright.faces.web.pages.asking import Asked, ask, find, page_of
 from tapewright.faces.web.printing import faulty, keep_print, note_print, send
 from tapewright.faces.web.visit import At, Fields, Visit, attachment
 from tapewright.ground.errors import TapewrightError
+from tapewright.printing.card import SIZES, SIZES_OF, card_files
+from tapewright.printing.look import PAPER, read_paper
+from tapewright.printing.order import Wish
 from tapewright.questions.budget import AT
 from tapewright.questions.card import QUESTION as CARD
 from tapewright.questions.card import card_csv
@@ -39,9 +41,8 @@ from tapewright.words.units import IMPERIAL, METRIC, Units
 
 ROUTER = APIRouter(include_in_schema=False)
 
-LOOK = (*(one.name for one in CARD.fields), "sizes", "paper")
-SIZES = {"both": ("page", "pocket"), "page": ("page",), "pocket": ("pocket",)}
-PAPERS = ("A4", "Letter")
+ON_PAPER = (SIZES, PAPER)
+LOOK = tuple(field.name for field in (*CARD.fields, *ON_PAPER))
 KINDS = {"svg": "image/svg+xml", "png": "image/png"}
 LASTING = "private, max-age=31536000, immutable"  # its address changes when the picture does
 UNITS_BY_NAME = {"yd": IMPERIAL, "m": METRIC}
@@ -78,6 +79,7 @@ def _field_page(name: str) -> Callable[[Visit, str], Response]:
             can_draw=can_draw(),
             query=_typed(asked.form),
             first=FIRST[name],
+            on_paper=ON_PAPER,
             more_said=any(asked.form[one.name] for one in more),
         )
 
@@ -191,13 +193,12 @@ def _card(at: Visit, rig_id: str, form: Form) -> RangeCard | None:
 
 def _drawn(at: Visit, made: RangeCard, form: Form) -> tuple[tuple[str, bytes], ...]:
     """The card on paper; nothing, with the faults in the form, if it cannot be printed."""
-    said = form.said
-    sizes = form.read("sizes", lambda: said.choice("sizes", "both", tuple(SIZES)), "both")
-    paper = form.read("paper", lambda: said.choice("paper", "A4", PAPERS), "A4")
+    wish = Wish(form.said, at.units, read=form.read)
+    sizes, paper = wish.choice(SIZES), read_paper(wish)
     if not form.is_good:
         return ()
     try:
-        return card_files(made, at.units, at.today, paper, SIZES[sizes])
+        return card_files(made, at.units, at.today, paper, SIZES_OF[sizes])
     except TapewrightError as refused:
         form.refuse("", refused)
         return ()

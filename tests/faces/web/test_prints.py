@@ -8,8 +8,6 @@ import pdfplumber
 import pytest
 from svgelements import SVG, Rect, SimpleLine
 
-from tapewright.faces.web import printing
-
 MM_PER_PT = 25.4 / 72.0
 SHARP_MM = 0.02  # an SVG is written to 0.0001 mm, a PDF to 0.001 pt; a hundredth is not seen
 PX_PER_MM = 96.0 / 25.4
@@ -164,7 +162,7 @@ def test_files_carry_the_rig_s_name_and_no_path(client, tape):
 
 def test_an_engraver_s_file_is_offered_only_where_it_can_be_made(client, tape, monkeypatch):
     assert f'href="{tape}.dxf' in client.get(tape).text
-    monkeypatch.setattr("tapewright.faces.web.pages.tape.can_engrave", lambda: False)
+    monkeypatch.setattr("tapewright.faces.web.pages.prints.can_engrave", lambda: False)
     page = client.get(tape).text
     assert f'href="{tape}.dxf' not in page
     assert "<code>./run --with engrave</code>" in page
@@ -230,10 +228,9 @@ def test_a_target_that_cannot_be_drawn_is_told(client, rig_id, look):
     assert client.get(f"{here}.dxf").status_code == 404
 
 
-def test_every_field_of_a_print_has_its_words():
-    from tapewright.faces.web.pages import sheets
-    from tapewright.faces.web.pages import tape as tape_page
-
-    names = {*tape_page.LOOK, *sheets.GAUGE, *sheets.TARGET}
-    assert names <= set(printing.LABELS)
-    assert set(printing.FIELDS_OF.values()) <= names
+def test_every_field_of_a_print_has_its_words(client, rig_id):
+    told = {"tape": "Wheel, diameter", "gauge": "First number, mm", "target": "Shot at from"}
+    for name, label in told.items():
+        page = client.get(f"/rigs/{rig_id}/{name}").text
+        assert f">{label}</label>" in page
+        assert ">Printer</label>" in page

@@ -5,15 +5,11 @@ from types import SimpleNamespace
 import pytest
 from written_out import IMPERIAL, METRIC
 
-from tapewright.faces.orders import (
-    asked_ticks,
-    gauge_order,
-    gauge_ruler,
-    plainly,
-    tape_order,
-    target_order,
-)
 from tapewright.ground.errors import BadInput
+from tapewright.printing import tape, target
+from tapewright.printing.gauge import gauge_look, gauge_ruler
+from tapewright.printing.order import Wish, plainly
+from tapewright.printing.tape import asked_ticks
 from tapewright.questions.question import Said, option
 from tapewright.services.equip import Arrow, Belief, Rig
 
@@ -23,6 +19,22 @@ RIG = Rig("Rig", Arrow(Belief(0.027), 0.006), hand="left")
 
 def said(**texts):
     return Said(texts, option)
+
+
+def tape_order(rig, ticks, units, look, proof_mm=None, read=plainly):
+    return tape.tape_order(rig, ticks, units, Wish(look, units, proof_mm, read))
+
+
+def gauge_order(hand, look):
+    return gauge_look(hand, Wish(look, IMPERIAL))
+
+
+def target_order(rig, look, proof_mm=None, read=plainly, *, metric=None, usually_metric=False):
+    grid = {None: "", True: "cm", False: "in"}[metric]
+    look = Said({**look.texts, "grid": grid}, option)
+    wish = Wish(look, METRIC if usually_metric else IMPERIAL, proof_mm, read)
+    order = target.target_order(rig, wish)
+    return order.target, order.distance_unit
 
 
 def test_nothing_said_is_the_usual_tape():

@@ -1,16 +1,11 @@
-"""Carrying: the commands for what goes out into the field: pocket.
+"""Pocket: write a card for your phone: marks for any slope and weather, without a signal.
 
-Heavy imports stand inside the commands, so that help and mistakes answer at once.
-
-Holds:  pocket.
-Never:  formulas, sentences that another face needs too.
+Holds:  the command pocket; what is told of the card written.
+Never:  the card itself (faces/pocket), computations.
 """
 
-# ruff: noqa: PLC0415, FBT001 — see above; and click hands flags over by name
-from __future__ import annotations
-
-import datetime as dt
-from typing import TYPE_CHECKING, Any
+from pathlib import Path
+from typing import Any
 
 import click
 
@@ -18,26 +13,18 @@ from tapewright.faces.cli.asking import (
     calibrated,
     load_rig_and_shots,
     say_json,
+    today,
     units_of,
     warn,
     write_files,
 )
-from tapewright.faces.cli.options import (
-    BAND,
-    FILE,
-    JSON,
-    METRIC,
-    RIG,
-    SEED,
-    SHOTS,
-    with_options,
-)
-
-if TYPE_CHECKING:
-    from pathlib import Path
-
-    from tapewright.services.pocket import PocketCard
-    from tapewright.words.units import Units
+from tapewright.faces.cli.options import BAND, FILE, JSON, METRIC, RIG, SEED, SHOTS, with_options
+from tapewright.faces.pocket.card import LISTED_M, pocket_page
+from tapewright.services.pocket import PocketCard, make_pocket_card
+from tapewright.words.answer import trust_words
+from tapewright.words.json_head import trust_json
+from tapewright.words.quantities import in_unit
+from tapewright.words.units import Units, amount
 
 
 @click.command()
@@ -46,15 +33,7 @@ if TYPE_CHECKING:
     "--out", type=FILE, default=None, metavar="CARD.html", help="Where to write; default: the rig."
 )
 @with_options(METRIC, BAND, SEED, JSON)
-def pocket(
-    rig_file: Path,
-    shots_file: Path | None,
-    out: Path | None,
-    metric: bool,
-    band: float,
-    seed: int,
-    as_json: bool,
-) -> None:
+def pocket(rig_file: Path, shots_file: Path | None, **typed: Any) -> None:  # noqa: ANN401 — options, read by name
     """Write a card for your phone: marks for any slope and weather, without a signal.
 
     One file that loads nothing from anywhere: send it to the phone once and open it there. It
@@ -62,20 +41,15 @@ def pocket(
     slope, temperature and pin. A list of marks stands in it too, for a phone that runs no
     scripts.
     """
-    from tapewright.faces.pocket.card import LISTED_M, pocket_page
-    from tapewright.services.pocket import make_pocket_card
-    from tapewright.words.answer import trust_words
-
     rig, observations, warnings = load_rig_and_shots(rig_file, shots_file)
     warn(warnings)
-    units = units_of(metric=metric)
-    answer = calibrated(rig, observations, (LISTED_M[0],), units.distance, (seed, band))
+    units, chance = units_of(metric=typed["metric"]), (typed["seed"], typed["band"])
+    answer = calibrated(rig, observations, (LISTED_M[0],), units.distance, chance)
     card = make_pocket_card(answer, LISTED_M)
-    today = dt.datetime.now().astimezone().date().isoformat()
-    page = pocket_page(card, units, today).encode()
-    stem = out or rig_file.with_name(f"{rig_file.stem}-pocket")
+    page = pocket_page(card, units, today()).encode()
+    stem = typed["out"] or rig_file.with_name(f"{rig_file.stem}-pocket")
     (path,) = write_files(stem, ((".html", page),))
-    if as_json:
+    if typed["as_json"]:
         say_json(_pocket_json(card, units, path, len(page)))
         return
     click.echo(trust_words(answer, units))
@@ -84,8 +58,6 @@ def pocket(
 
 def _worth(card: PocketCard, units: Units) -> str:
     """How far the card goes and how near it comes."""
-    from tapewright.words.units import amount
-
     return (
         f"To {amount(card.table.farthest_m, units.distance)} and 60° up and down, its readings "
         f"are within {max(1e3 * card.table.error_m, 0.001):.3f} mm of the program's own."
@@ -93,9 +65,6 @@ def _worth(card: PocketCard, units: Units) -> str:
 
 
 def _pocket_json(card: PocketCard, units: Units, path: Path, size: int) -> dict[str, Any]:
-    from tapewright.words.json_head import trust_json
-    from tapewright.words.quantities import in_unit
-
     table, unit = card.table, units.distance
     return {
         "schema": "tapewright.pocket/1",

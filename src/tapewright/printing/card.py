@@ -1,12 +1,14 @@
-"""Card on paper: a range card as files to print, a page and a card to fold.
+"""Card: a range card on paper, a page and a card to fold; what it shows is a question's.
 
-Holds:  the cells and sentences that are printed; the files, for every face.
+Holds:  its fields beside those of the question; the cells and sentences printed; the files.
 Never:  what a card says elsewhere, too (questions/card.py); where it stands on paper (drawing).
 """
 
 from dataclasses import replace
 
 from tapewright import __version__
+from tapewright.printing.look import PaperName
+from tapewright.printing.order import Files
 from tapewright.questions.card import (
     FLIGHT,
     card_cautions,
@@ -15,13 +17,19 @@ from tapewright.questions.card import (
     close_words,
     front_table,
 )
+from tapewright.questions.question import Field
 from tapewright.services.make_card import RangeCard
 from tapewright.services.print_card import CardTable, CardWords, print_card
 from tapewright.words.columns import beside, table
 from tapewright.words.quantities import format_quantity
 from tapewright.words.units import Units, amount
 
-SIZES = ("page", "pocket")
+SIZES = Field(
+    "sizes", "Size", "both", choices=("both", "pocket", "page"),
+    choice_words=("Full page and pocket card", "Pocket card, to fold", "Full page"),
+)  # fmt: skip
+ONE_SIZE = Field("size", "Size", "page", choices=("page", "pocket"))
+SIZES_OF = {"both": ("page", "pocket"), "page": ("page",), "pocket": ("pocket",)}
 FOLD = (
     "Pocket card: cut along the frame, fold away from you along the broken line, and "
     "cover both sides with clear tape."
@@ -32,14 +40,14 @@ def card_files(
     card: RangeCard,
     units: Units,
     date: str,
-    paper: str,
+    paper: PaperName,
     sizes: tuple[str, ...] = (),
     formats: tuple[str, ...] = (),
-) -> tuple[tuple[str, bytes], ...]:
+) -> Files:
     """The files of a card, in both sizes and as PDF unless others were asked for."""
     cells, words = card_table(card, units), card_words(card, units, date)
     return print_card(
-        card, cells, words, "Letter" if paper == "Letter" else "A4", sizes or SIZES,
+        card, cells, words, paper, sizes or SIZES_OF["both"],
         formats or ("pdf",),
     )  # fmt: skip
 

@@ -1,4 +1,4 @@
-"""Target wording: the sentences on a printed target, shared by every face.
+"""Target sentences: the words on a printed target, shared by every face.
 
 Holds:  title, boxes, steps and small print of a target.
 Never:  layout, computations.

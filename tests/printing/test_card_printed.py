@@ -3,7 +3,7 @@
 from told_by_hand import card_made, quiet_answer
 from written_out import IMPERIAL, METRIC
 
-from tapewright.faces.card_on_paper import card_table, card_words
+from tapewright.printing.card import card_table, card_words
 
 
 def test_a_printed_card_has_its_flight_on_the_back():

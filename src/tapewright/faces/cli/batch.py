@@ -1,50 +1,63 @@
-"""Batching: the command that refits many rigs at once.
+"""Batch: refit many rigs at once: calibrations, tapes, and a summary.
 
-Heavy imports stand inside the functions, so that help and mistakes answer at once.
-
-Holds:  batch: what is done already, what is handed out, what is written, what is said.
-Never:  formulas, what a worker does (batch_work.py), how work is shared (services).
+Holds:  the command batch: what is done already, what is handed out, what is written, what is said.
+Never:  what a worker does (batch_work.py), how work is shared (services).
 """
-
-# ruff: noqa: PLC0415, FBT001 — see above; and click hands flags over by name
-from __future__ import annotations
 
 import datetime as dt
 import hashlib
 import json
 import os
 import sys
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import click
+from rich.console import Console
+from rich.progress import MofNCompleteColumn, Progress, TimeRemainingColumn
 
-from tapewright.faces.cli.options import (
-    BAND,
-    FAR_END,
-    FILE,
-    JSON,
-    METRIC,
-    PAPER,
-    PROOF,
-    SEED,
-    with_options,
+from tapewright.faces.cli.asking import today, units_of
+from tapewright.faces.cli.batch_sources import (
+    BatchOrder,
+    Piece,
+    archive_notebook,
+    folder_pieces,
+    notebook_pieces,
+    sheets_in,
 )
+from tapewright.faces.cli.batch_summary import (
+    Row,
+    row_of,
+    summary_csv,
+    summary_json,
+    summary_table,
+)
+from tapewright.faces.cli.batch_work import PRELOAD, Made, refit_piece
+from tapewright.faces.cli.options import BAND, FILE, JSON, METRIC, SEED, with_options
+from tapewright.faces.cli.question_command import options_of, said_by
+from tapewright.faces.cli.tables import show_table
+from tapewright.faces.settings import notebook_url
 from tapewright.ground.errors import BadInput
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Iterator
-
-    from tapewright.faces.cli.batch_sources import BatchOrder, Piece
-    from tapewright.faces.cli.batch_work import Made
+from tapewright.printing.look import FAR_END, PAPER, PROOF, read_far_end, read_paper, read_proof
+from tapewright.printing.order import Wish
+from tapewright.questions.question import Field
+from tapewright.services import share_work
+from tapewright.services.keep import open_notebook
+from tapewright.words.quantities import read_distances
 
 ONE_THREAD = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
 SAID_TIMES = 20  # lines of progress when nobody watches a bar
 SOME_FAILED, SOME_WITHHELD = 1, 2  # exit status
 MOST_WORKERS = 256
+WANTED = Field(
+    "wanted", "How far tapes are to be trusted", "60 yd", "50 m", "Tells what to shoot next.",
+    takes="DISTANCE", option_name="to",
+)  # fmt: skip
+FIELDS = (WANTED, PAPER, PROOF, FAR_END)
 
 
 @click.command()
@@ -57,24 +70,21 @@ MOST_WORKERS = 256
 )  # fmt: skip
 @click.option("--no-tapes", is_flag=True, help="Calibrations and summary only.")
 @click.option(
-    "--to", "wanted", default=None, metavar="DISTANCE",
-    help='How far tapes are to be trusted: tells what to shoot next; default: "60 yd", or 50 m.',
-)  # fmt: skip
-@click.option(
     "--workers", type=click.IntRange(1, MOST_WORKERS), default=None,
     help="Processes; default: one for each core.",
 )  # fmt: skip
 @click.option("--cluster", default=None, metavar="ADDRESS", help="Scheduler of a Dask cluster.")
 @click.option("--date", default=None, help="Date on the tapes, as 2026-11-25; default: today.")
-@with_options(PAPER, PROOF, FAR_END, METRIC, BAND, SEED, JSON)
+@options_of(FIELDS)
+@with_options(METRIC, BAND, SEED, JSON)
 def batch(
     folder: Path | None,
     archive: Path | None,
-    whole: bool,
+    whole: bool,  # noqa: FBT001 — click hands flags over by name
     out: Path,
     workers: int | None,
     cluster: str | None,
-    as_json: bool,
+    as_json: bool,  # noqa: FBT001 — the same
     **wishes: Any,  # noqa: ANN401 — what is wanted of every rig, read by name below
 ) -> None:
     """Refit many rigs at once: calibrations, tapes, and a summary.
@@ -83,9 +93,6 @@ def batch(
     A rig that cannot be used is told of and the rest goes on. Run the same command again after a
     break, or with new shots: what is done for the same sheet, shots and wishes is not done again.
     """
-    from tapewright.faces.cli.batch_summary import summary_json, summary_table
-    from tapewright.faces.cli.tables import show_table
-
     if sum((folder is not None, archive is not None, whole)) != 1:
         raise BadInput("batch", "not one source of rigs was named", "Name FOLDER, or an option")
     os.environ.update(dict.fromkeys(ONE_THREAD, "1"))  # of each worker; read when numpy loads
@@ -122,32 +129,28 @@ def _ending(good: int, failed: int, kept: int) -> str:
     return f"Calibrated: {good}{again}. Failed: {failed}."
 
 
-def _order(wishes: dict[str, Any]) -> BatchOrder:
-    from tapewright.faces.cli.batch_sources import BatchOrder
-    from tapewright.faces.cli.options import proof_lengths
-    from tapewright.words.quantities import read_distances
-
-    proof_lengths(wishes["proof"])  # refuses at once, not once for each rig
-    metric = wishes["metric"]
-    wanted = read_distances(wishes["wanted"] or ("50 m" if metric else "60 yd"), "--to")
+def _order(typed: dict[str, Any]) -> BatchOrder:
+    said = said_by(FIELDS, typed)
+    units = units_of(metric=typed["metric"])
+    wanted = read_distances(said.text("wanted") or WANTED.usual_in(units), said.place("wanted"))
     if len(wanted.distances_m) != 1:
-        raise BadInput("--to", f"{wishes['wanted']!r} is not one distance", "Write one, as 60 yd")
+        wrong = f"{said.text('wanted')!r} is not one distance"
+        raise BadInput(said.place("wanted"), wrong, "Write one, as 60 yd")
+    wish = Wish(said, units)
     return BatchOrder(
-        metric=metric or (bool(wishes["wanted"]) and wanted.unit == "m"),
+        metric=typed["metric"] or wanted.unit == "m",
         wanted_m=wanted.distances_m[0],
-        probability=wishes["band"] / 100.0,
-        seed=wishes["seed"],
-        tapes=not wishes["no_tapes"],
-        paper=wishes["paper"],
-        far_end=wishes["far_end"],
-        proof=wishes["proof"],
-        today=_day(wishes["date"]),
+        probability=typed["band"] / 100.0,
+        seed=typed["seed"],
+        tapes=not typed["no_tapes"],
+        paper=read_paper(wish),
+        far_end=read_far_end(wish),
+        proof_mm=read_proof(said),
+        today=today() if typed["date"] is None else _day(typed["date"]),
     )
 
 
-def _day(text: str | None) -> str:
-    if text is None:
-        return dt.datetime.now().astimezone().date().isoformat()
+def _day(text: str) -> str:
     try:
         return dt.date.fromisoformat(text.strip()).isoformat()
     except ValueError:
@@ -158,36 +161,28 @@ def _source(
     folder: Path | None, archive: Path | None, order: BatchOrder, open_things: ExitStack
 ) -> tuple[int, Iterable[Piece]]:
     """How many rigs, and the rigs."""
-    from tapewright.faces.cli import batch_sources
-
     if folder is not None:
-        sheets = batch_sources.sheets_in(folder)
-        return len(sheets), batch_sources.folder_pieces(folder, sheets, order)
+        sheets = sheets_in(folder)
+        return len(sheets), folder_pieces(folder, sheets, order)
     if archive is not None:
-        notebook = open_things.enter_context(batch_sources.archive_notebook(archive))
+        notebook = open_things.enter_context(archive_notebook(archive))
     else:
-        from tapewright.faces.settings import notebook_url
-        from tapewright.services.keep import open_notebook
-
         notebook = open_notebook(notebook_url())
         open_things.callback(notebook.close)
-    return batch_sources.notebook_pieces(notebook, order)
+    return notebook_pieces(notebook, order)
 
 
 def _shared(
     pieces: Iterable[Piece], order: BatchOrder, workers: int | None, cluster: str | None
 ) -> Iterator[Made]:
     """What was made of each piece, as it is finished."""
-    from tapewright.faces.cli.batch_work import PRELOAD, Made, refit_piece
-    from tapewright.services.share_work import GivenUp, shared_by_cluster, shared_by_processes
-
     work = partial(refit_piece, order=order)
     if cluster is not None:
-        shared = shared_by_cluster(work, pieces, cluster)
+        shared = share_work.shared_by_cluster(work, pieces, cluster)
     else:
-        shared = shared_by_processes(work, pieces, workers or _cores(), PRELOAD)
+        shared = share_work.shared_by_processes(work, pieces, workers or _cores(), PRELOAD)
     for piece, made in shared:
-        yield Made(piece.name, why=made.why) if isinstance(made, GivenUp) else made
+        yield Made(piece.name, why=made.why) if isinstance(made, share_work.GivenUp) else made
 
 
 def _cores() -> int:
@@ -203,7 +198,7 @@ class _Outcome:
 
     out: Path
     order: BatchOrder
-    rows: list[Any] = field(default_factory=list)
+    rows: list[Row] = field(default_factory=list)
     kept: int = 0
 
     def record_path(self, name: str) -> Path:
@@ -214,8 +209,6 @@ class _Outcome:
 
     def not_done(self, pieces: Iterable[Piece], tick: Callable[[], None]) -> Iterator[Piece]:
         """Pieces that must be worked on; of the others the rows are noted."""
-        from tapewright.faces.cli.batch_summary import Row
-
         for piece in pieces:
             if piece.fault:
                 self.rows.append(Row(piece.name, why=piece.fault))
@@ -226,8 +219,6 @@ class _Outcome:
             tick()
 
     def _is_done(self, piece: Piece) -> bool:
-        from tapewright.faces.cli.batch_summary import row_of
-
         try:
             record = json.loads(self.record_path(piece.name).read_bytes())
             if record["made_from"] != piece.made_from:
@@ -245,8 +236,6 @@ class _Outcome:
 
     def keep(self, made: Made) -> None:
         """Write what was made, the record last: it says that the rest is there."""
-        from tapewright.faces.cli.batch_summary import Row, row_of
-
         if made.why:
             self.rows.append(Row(made.name, why=made.why))
             return
@@ -255,12 +244,10 @@ class _Outcome:
         write_whole(self.record_path(made.name), made.record.encode())
         self.rows.append(row_of(made.name, json.loads(made.record), self.order.unit))
 
-    def sorted_rows(self) -> list[Any]:
+    def sorted_rows(self) -> list[Row]:
         return sorted(self.rows, key=lambda row: row.rig)
 
     def write_summary(self) -> None:
-        from tapewright.faces.cli.batch_summary import summary_csv, summary_json
-
         rows, unit = self.sorted_rows(), self.order.unit
         text = json.dumps(summary_json(rows, unit), indent=1, ensure_ascii=False) + "\n"
         write_whole(self.out / "summary.json", text.encode())
@@ -284,9 +271,6 @@ def write_whole(path: Path, content: bytes) -> None:
 def _progress(count: int) -> Iterator[Callable[[], None]]:
     """A bar in a terminal, a line now and then elsewhere; both on standard error."""
     if sys.stderr.isatty():
-        from rich.console import Console
-        from rich.progress import MofNCompleteColumn, Progress, TimeRemainingColumn
-
         columns = (*Progress.get_default_columns()[:2], MofNCompleteColumn(), TimeRemainingColumn())
         with Progress(*columns, console=Console(stderr=True)) as bar:
             task = bar.add_task("Rigs", total=count)

@@ -1,4 +1,4 @@
-"""Tape: the sentences on a tape's sheet, and what its code says.
+"""Tape sentences: the words on a tape's sheet, and what its code says.
 
 Holds:  title, names of strips, advice, small print, cautions; the code's text.
 Never:  where they stand on paper.
