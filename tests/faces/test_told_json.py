@@ -3,8 +3,6 @@
 from types import SimpleNamespace
 
 import numpy as np
-from tapewright.faces.outdoors_json import slopes_json, weather_json, wind_json
-
 from told_by_hand import (
     FAR_END,
     HOUSING,
@@ -26,10 +24,15 @@ from written_out import IMPERIAL, METRIC
 from tapewright.confidence.diagnosis import Cause
 from tapewright.confidence.ladder import Ladder
 from tapewright.confidence.mending import Mend
-from tapewright.faces.budget_json import budget_json
-from tapewright.faces.checking_json import level_json, limits_json
 from tapewright.faces.proving_json import proof_json, strips_json
+from tapewright.questions.budget import QUESTION as BUDGET
+from tapewright.questions.level import QUESTION as LEVEL
+from tapewright.questions.limits import QUESTION as LIMITS
 from tapewright.questions.plan import plan_json
+from tapewright.questions.slopes import QUESTION as SLOPES
+from tapewright.questions.weather import QUESTION as WEATHER
+from tapewright.questions.wind import QUESTION as WIND
+from tapewright.questions.wind import HeldOff
 from tapewright.services.advise import Hindrance
 from tapewright.words.json_head import trust_json
 
@@ -41,7 +44,7 @@ def without(told, *names):
 
 
 def test_a_wind_and_where_to_hold():
-    told = wind_json(blown(quiet_answer(), 1.0, 4.4704, -2.0), IMPERIAL, 0.127, 0.4572)
+    told = WIND.write(HeldOff(blown(quiet_answer(), 1.0, 4.4704, -2.0), 0.127, 0.4572), IMPERIAL)
     assert without(told, "cautions", "misses") == HEAD | {
         "schema": "tapewright.wind/1", "cross_mps": 4.4704, "head_mps": -2.0, "spot_in": 5.0,
         "butt_width_in": 18.0,
@@ -62,7 +65,7 @@ def test_a_wind_and_where_to_hold():
 
 
 def test_home_and_away():
-    told = weather_json(weather(quiet_answer(), warmer_k=-21.5, far=True), METRIC)
+    told = WEATHER.write(weather(quiet_answer(), warmer_k=-21.5, far=True), METRIC)
     assert without(told, "cautions") == HEAD | {
         "schema": "tapewright.weather/1",
         "pin": 2,
@@ -92,7 +95,7 @@ def test_slopes():
             uncorrected_m=np.array([[0.2032]]),
         ),
     )  # fmt: skip
-    told = slopes_json(found, IMPERIAL)
+    told = SLOPES.write(found, IMPERIAL)
     assert without(told, "cautions") == HEAD | {
         "schema": "tapewright.slopes/1",
         "pin": 2,
@@ -282,7 +285,7 @@ def test_trust_is_told_only_when_hits_earned_it():
 def test_limits():
     found = limits_found(HOUSING, HOUSING, FAR_END)
     found.answer.fingerprint, found.answer.bands = "abc123", SimpleNamespace(probability=0.9)
-    told = limits_json(found, IMPERIAL)
+    told = LIMITS.write(found, IMPERIAL)
     assert told["limits"] == [
         {"kind": "housing", "reading_mm": 42.1, "low_mm": 40.2, "high_mm": 44.4, "role": "binds"},
         {"kind": "far end", "reading_mm": 60.0, "low_mm": 60.0, "high_mm": 60.0, "role": "beyond"},
@@ -303,7 +306,7 @@ def test_limits():
 def test_tilts():
     misses = SimpleNamespace(**vars(MISSES), cant_up_m=np.array([-0.0025, -0.0127]))
     found = SimpleNamespace(answer=quiet_answer(), tilts=TILTS, misses=misses, test=None)
-    told = level_json(found, IMPERIAL)
+    told = LEVEL.write(found, IMPERIAL)
     assert without(told, "misses", "cautions") == HEAD | {
         "schema": "tapewright.level/1", "cant_deg": 1.0, "third_axis_deg": 2.0,
         "travel_axis_deg": 0.5, "peep_mm": 1.5, "slope_deg": 20.0, "zeroed_yd": 20.0,
@@ -321,7 +324,7 @@ def test_a_budget():
         for name in ("dispersion", "distance", "together")
     )
     found = SimpleNamespace(answer=quiet_answer(), distance_m=54.864, shares=shares)
-    told = budget_json(found, METRIC)
+    told = BUDGET.write(found, METRIC)
     assert told["distance_m"] == 54.864
     assert told["errors"][0] == {
         "error": "dispersion", "right_cm": 2.54, "up_cm": 5.08, "share": 0.51,

@@ -12,7 +12,7 @@ from written_out import IMPERIAL, METRIC
 from tapewright.services.calibrate import Caution, calibrate
 from tapewright.services.print_tape import TapeOrder, plan_tape
 from tapewright.words.answer import caution_words, estimate_unit, trust_words, unknown_words
-from tapewright.words.tape import tape_words
+from tapewright.printing.tape_sentences import tape_words
 from tapewright.words.units import amount
 
 SAFETY = (

@@ -1,20 +1,50 @@
-"""Marks: the question a calibration is made for: where to set the sight, and how far to trust it.
+"""Marks: where to set the sight for each distance, how far to trust it, and what does not fit.
 
-Holds:  the errand ``marks``, which the command line calls fit.
-Never:  formulas, sentences that people read as an answer.
+Holds:  the question ``marks``, which the command line calls fit: its fields, tables, sentences; a
+        calibration for programs.
+Never:  formulas, how a face asks and shows.
 """
 
-from dataclasses import replace
+from statistics import NormalDist
 from typing import Any
 
-from tapewright.faces.answer_json import answer_json, fixed_pins_json
-from tapewright.faces.telling.answers import answer_blocks
+import numpy as np
+
 from tapewright.questions.question import Field, Question, Said
-from tapewright.services.calibrate import Answer
-from tapewright.services.look_up_marks import FoundMarks, look_up_marks
-from tapewright.words.units import Units
+from tapewright.services.calibrate import Answer, Estimate, GroupCheck, pin_bands
+from tapewright.services.look_up_marks import FixedPin, FoundMarks, look_up_marks
+from tapewright.words.answer import (
+    caution_words,
+    estimate_unit,
+    past_limit_words,
+    shot_words,
+    trust_words,
+    unknown_words,
+)
+from tapewright.words.blocks import Block, Blocks, Mind, Table
+from tapewright.words.columns import Column, records, table
+from tapewright.words.json_head import head_json, rounded, trust_json, with_stops
+from tapewright.words.marks import MARKS, marks_table
+from tapewright.words.numbers import NOTHING, known, known_ends, plain
+from tapewright.words.quantities import in_unit
+from tapewright.words.stops import stop_lines
+from tapewright.words.units import DECIMALS, Units, far
 
 GUESSED = {"yd": "10:60:10yd", "m": "10:60:10m"}  # before the first arrow
+Groups = tuple[GroupCheck, ...]
+
+GROUPS: tuple[Column[Groups], ...] = (
+    Column("group", "group", lambda them: [one.name for one in them]),
+    Column("{unit}", "", lambda them: [one.distance_m for one in them], "distance", None),
+    Column("reading mm", "", lambda them: [one.reading_m for one in them], "mm", 2),
+    Column("arrows", "", lambda them: [str(one.arrows) for one in them]),
+    Column("up {unit}", "miss_up_{unit}", lambda them: [one.miss_up_m for one in them], "miss", 2),
+    Column("right {unit}", "miss_right_{unit}", lambda them: [one.miss_right_m for one in them],
+           "miss", 2),
+    Column("chance 1 in", "",
+           lambda them: [f"{10**one.surprise:.0f}{' odd' * one.is_odd}" for one in them]),
+    Column("", "surprise", lambda them: [one.surprise for one in them]),
+)  # fmt: skip
 
 
 def usual_marks(answer: Answer, units: Units) -> str:
@@ -24,16 +54,155 @@ def usual_marks(answer: Answer, units: Units) -> str:
     return QUESTION.usual("distances", units)
 
 
-def _find_marks(answer: Answer, said: Said, units: Units) -> FoundMarks:
+def _ask(answer: Answer, said: Said, units: Units) -> FoundMarks:
     distances_m = said.distances("distances", usual_marks(answer, units))
     fixed_m = said.distances("fixed_pins", "") if said.text("fixed_pins") else ()
     return look_up_marks(answer, distances_m, fixed_m)
 
 
-def _write_marks(found: FoundMarks, units: Units) -> dict[str, Any]:
+def groups_table(answer: Answer, units: Units) -> Table:
+    """Groups against the fit."""
+    return table("Groups: centre against the fit", GROUPS, answer.groups, units)
+
+
+def _cells(one: Estimate, answer: Answer, units: Units) -> tuple[str, str, str, str, str]:
+    """An unknown as the sheet has it, as arrows alone tell it, both, band, share of the arrows."""
+    unit = estimate_unit(one, units)
+
+    def size(value: float) -> float:
+        return in_unit(value, unit) if unit else value
+
+    low, high, least = size(one.low), size(one.high), 10.0 ** -DECIMALS[unit]
+    alone = NOTHING
+    if one.alone is not None and one.alone_sd is not None:
+        reach = NormalDist().inv_cdf(0.5 + 0.5 * answer.bands.probability)
+        alone = known(size(one.alone), reach * size(one.alone_sd), least=least)
+    return (
+        plain(size(one.sheet), DECIMALS[unit]),
+        alone,
+        known(size(one.median), 0.5 * (high - low), least=least),
+        known_ends(low, high, least=least),
+        f"{100 * max(one.learnt, 0.0):.0f} %" if answer.groups else NOTHING,
+    )
+
+
+def unknowns_table(answer: Answer, units: Units) -> Table:
+    """What arrows and sheet together say of each unknown."""
+    rows = []
+    for one in answer.estimates:
+        _, _, both, band, learnt = _cells(one, answer, units)
+        rows.append((unknown_words(one.name), both, band, estimate_unit(one, units), learnt))
+    heads = ("unknown", "value", "band", "unit", "from arrows")
+    return Table("Bow and archer", heads, tuple(rows))
+
+
+def sheet_table(answer: Answer, units: Units) -> Table:
+    """What the sheet says of each unknown, what the arrows alone, and what both together."""
+    rows = []
+    for one in answer.estimates:
+        unit = estimate_unit(one, units)
+        name = f"{unknown_words(one.name)}{f', {unit}' if unit else ''}"
+        rows.append((name, *_cells(one, answer, units)))
+    heads = ("unknown", "sheet", "arrows alone", "both", "band", "from arrows")
+    return Table("Sheet against arrows", heads, tuple(rows))
+
+
+def fixed_table(fixed: tuple[FixedPin, ...], units: Units) -> Table:
+    """Where the pins of a sight that does not move must sit."""
+    rows = []
+    for one in fixed:
+        below, low, high = (
+            in_unit(length, "mm") for length in (one.below_m, one.low_m, one.high_m)
+        )
+        where = f"{far(one.distance_m, units)} {units.distance}"
+        rows.append((where, known(below, 0.5 * (high - low)), known_ends(low, high)))
+    return Table("Fixed pins: mm below the first", ("pin for", "below", "band"), tuple(rows))
+
+
+def answer_cautions(answer: Answer, units: Units) -> tuple[Mind, ...]:
+    """What speaks against a calibration, and where the sight may not be set."""
+    told = [caution_words(caution, answer, units) for caution in answer.cautions]
+    return tuple(Mind(text) for text in (*told, past_limit_words(answer)) if text)
+
+
+def made_words(answer: Answer) -> tuple[str, ...]:
+    """What was assumed, and how the calibration was drawn."""
+    posterior = answer.posterior
+    assumed = posterior.calibration.evidence.prior.assumed
+    tail = "" if np.isnan(posterior.tail_shape) else f", tail shape {posterior.tail_shape:.2f}"
+    drawn = (
+        f"Calibration {answer.fingerprint}: {posterior.method}, "
+        f"{posterior.effective_draws:.0f} effective draws{tail}."
+    )
+    if not assumed:
+        return (drawn,)
+    return (f"Not on the sheet, usual values taken: {'; '.join(assumed)}.", drawn)
+
+
+def _tell(found: FoundMarks, units: Units) -> Blocks:
+    """A calibration from its trusted distance to its small print."""
+    answer = found.answer
+    blocks: list[Block] = [
+        f"{answer.rig.name}: {shot_words(answer)}",
+        trust_words(answer, units) + "\n",
+        *(marks_table(answer, bands, units, pin) for pin, bands in enumerate(found.pins, 1)),
+    ]
+    if answer.groups:
+        blocks.append(groups_table(answer, units))
+    blocks.append(unknowns_table(answer, units))
+    blocks += [*answer_cautions(answer, units), *made_words(answer)]
+    if found.fixed:
+        blocks.append(fixed_table(found.fixed, units))
+    return tuple(blocks)
+
+
+def _write(found: FoundMarks, units: Units) -> dict[str, Any]:
+    answer, unit, posterior = found.answer, units.distance, found.answer.posterior
+    estimates = {one.name: one for one in answer.estimates}
+    spread = [estimates[f"dispersion_{axis}"].median for axis in ("up", "right")]
     first, *further = found.pins
-    answer = replace(found.answer, bands=first)
-    return answer_json(answer, units, tuple(further)) | fixed_pins_json(found.fixed, units)
+    answered = {
+        **head_json("tapewright.calibration/1", answer),
+        "unknowns": {name: _unknown(one, units) for name, one in estimates.items()},
+        "dispersion_mrad": rounded((0.5 * (spread[0] ** 2 + spread[1] ** 2)) ** 0.5, "mrad", 4),
+        "wobble_mrad": rounded(estimates["wobble"].median, "mrad", 4),
+        "effective_draws": round(posterior.effective_draws),
+        "tail_shape": rounded(posterior.tail_shape, "", 3),
+        "method": posterior.method,
+        **trust_json(answer, unit),
+        "groups": records(GROUPS, answer.groups, units),
+        "marks": records(MARKS, first, units),
+        "cautions": [caution_words(one, answer, units) for one in answer.cautions],
+    }
+    if further:
+        answered["pins"] = [
+            {"pin": pin, **trust_json(answer, unit, pin), "marks": records(MARKS, bands, units)}
+            for pin, bands in enumerate(further, 2)
+        ]
+    if found.fixed:
+        answered["fixed_pins"] = [
+            {
+                f"distance_{unit}": rounded(one.distance_m, unit, 4),
+                "below_first_mm": rounded(one.below_m, "mm"),
+                "low_mm": rounded(one.low_m, "mm"),
+                "high_mm": rounded(one.high_m, "mm"),
+            }
+            for one in found.fixed
+        ]
+    return answered
+
+
+def _unknown(one: Estimate, units: Units) -> dict[str, float | str | None]:
+    unit = estimate_unit(one, units)
+    ends = (("median", one.median), ("low", one.low), ("high", one.high))
+    return {name: rounded(value, unit, DECIMALS[unit] + 2) for name, value in ends} | {"unit": unit}
+
+
+def calibration_json(answer: Answer, units: Units) -> dict[str, Any]:
+    """A calibration for other programs: marks of all pins where the answer has them, its stops."""
+    further = (pin_bands(answer, pin) for pin in range(2, len(answer.trusted_m) + 1))
+    found = FoundMarks(answer, (answer.bands, *further))
+    return with_stops(_write(found, units), stop_lines(answer.rig))
 
 
 QUESTION = Question(
@@ -55,7 +224,7 @@ QUESTION = Question(
             hint="The distance of each, as 20,30,40 yd: tells where they must sit.",
         ),
     ),
-    _find_marks,
-    answer_blocks,
-    _write_marks,
+    _ask,
+    _tell,
+    _write,
 )

@@ -1,19 +1,178 @@
 """Limits: how far each pin reaches before housing and arrow meet, or the travel ends.
 
-Holds:  the question ``limits``.
+Holds:  the question ``limits``: its field, tables, sentences and cautions.
 Never:  formulas, how a face asks and shows.
 """
 
-from tapewright.faces.checking_json import limits_json
-from tapewright.faces.telling.checks import limits_blocks
+from typing import Any
+
+import numpy as np
+
 from tapewright.questions.question import Field, Question, Said
 from tapewright.services.calibrate import Answer
-from tapewright.services.limits import FoundLimits, find_limits
-from tapewright.words.units import Units
+from tapewright.services.limits import (
+    USUAL_ARROW_MARGIN_M,
+    USUAL_VANE_HEIGHT_M,
+    FoundLimits,
+    Reach,
+    find_limits,
+)
+from tapewright.words.answer import STOP_WORDS
+from tapewright.words.blocks import Block, Blocks, Mind, Table
+from tapewright.words.columns import Column, records, table
+from tapewright.words.json_head import head_json, rounded
+from tapewright.words.numbers import NOTHING, known, known_ends, told
+from tapewright.words.quantities import in_unit
+from tapewright.words.units import Units, amount, far
+
+LIMIT_WORDS = {
+    "housing": "housing meets arrow, computed",
+    "measured clearance": "housing meets arrow, measured",
+    "far end": "end of travel, far",
+    "near end": "end of travel, near",
+}
+ROLE_WORDS = {"binds": "stops", "beyond": "not reached", "overruled": "overruled"}
+DO_NOT = "Do not shoot past it: a vane that touches the housing throws the arrow off its way."
+WIN = (
+    "A higher peep or anchor, a shorter housing or lower vanes win distance. Moving a peep means "
+    "press work: that belongs to a qualified technician."
+)
 
 
-def _find_limits(answer: Answer, said: Said, units: Units) -> FoundLimits:
+def _band(low_m: float, high_m: float) -> str:
+    return NOTHING if low_m == high_m else known_ends(1e3 * low_m, 1e3 * high_m)
+
+
+LIMITS: tuple[Column[FoundLimits], ...] = (
+    Column("limit", "", lambda it: [LIMIT_WORDS[one.kind] for one in it.limits.found]),
+    Column("", "kind", lambda it: [one.kind for one in it.limits.found]),
+    Column("reading mm", "reading_mm", lambda it: [one.reading_m for one in it.limits.found], "mm"),
+    Column("band mm", "", lambda it: [_band(one.low_m, one.high_m) for one in it.limits.found]),
+    Column("", "low_mm", lambda it: [one.low_m for one in it.limits.found], "mm"),
+    Column("", "high_mm", lambda it: [one.high_m for one in it.limits.found], "mm"),
+    Column("{unit}", "", lambda it: [ROLE_WORDS[one.role] for one in it.limits.found]),
+    Column("", "role", lambda it: [one.role for one in it.limits.found]),
+)
+
+
+def _ask(answer: Answer, said: Said, units: Units) -> FoundLimits:
     return find_limits(answer, said.distances("distances", QUESTION.usual("distances", units)))
+
+
+def _tell(found: FoundLimits, units: Units) -> Blocks:
+    """What stops the sight and how far each pin reaches."""
+    blocks: list[Block] = [f"{found.answer.rig.name}: {stop_words(found)}\n"]
+    if found.limits.found:
+        blocks.append(table("Limits of the reading", LIMITS, found, units))
+    if found.limits.far is not None:  # both ends of a travel are known, or none
+        blocks += [_reaches(found, units), _travel_left(found, units)]
+    return (*blocks, *map(Mind, limit_cautions(found, units)))
+
+
+def _reaches(found: FoundLimits, units: Units) -> Table:
+    unit = units.distance
+    rows = []
+    for one in found.reaches:
+        ends = (one.nearest_m[0], *one.farthest_m)
+        nearest, farthest, low, high = (reach_words(one, end, units) for end in ends)
+        rows.append((str(one.pin), nearest, farthest, f"{low} to {high}"))
+    heads = ("pin", f"nearest {unit}", f"farthest {unit}", f"band {unit}")
+    return Table("Distances each pin reaches", heads, tuple(rows))
+
+
+def _travel_left(found: FoundLimits, units: Units) -> Table:
+    columns = [
+        [_left(1e3 * left, 1e3 * low) for left, low in zip(*of_pin, strict=True)]
+        for of_pin in zip(found.left_m, found.left_low_m, strict=True)
+    ]
+    where = [far(distance, units) for distance in found.distance_m]
+    heads = (f"distance {units.distance}", *(f"pin {one.pin}" for one in found.reaches))
+    gone = np.flatnonzero((found.left_m < 0.0).all(axis=0)).tolist()
+    title = "Pin travel left, mm (low end of its band)"
+    return Table(title, heads, tuple(zip(where, *columns, strict=True)), frozenset(gone))
+
+
+def _left(left: float, low: float) -> str:
+    return f"{known(left, left - low)} ({known(low, left - low)})"
+
+
+def reach_words(reach: Reach, distance_m: float, units: Units) -> str:
+    """A distance that a pin reaches, without its unit."""
+    if distance_m <= 0.0:
+        return "none"
+    number = told(in_unit(distance_m, units.distance), 0)
+    return f"{number} or more" if distance_m >= reach.looked_to_m - 1e-6 else number
+
+
+def stop_words(found: FoundLimits) -> str:
+    """What stops the sight toward farther targets, as a sentence."""
+    limit = found.limits.far
+    if limit is None:
+        return (
+            "Nothing on the sheet tells how far down the sight may go. Measure the reading at "
+            "which the housing just clears an arrow (clearance_reading), and travel_ends."
+        )
+    return f"Do not set the sight past {amount(limit.reading_m, 'mm')}: {STOP_WORDS[limit.kind]}."
+
+
+def limit_cautions(found: FoundLimits, units: Units) -> tuple[str, ...]:
+    """What must be read before the limits are believed."""
+    warned = [DO_NOT]
+    sight, limit = found.answer.rig.sight, found.limits.far
+    kinds = [one.kind for one in found.limits.found]
+    if "housing" in kinds and "measured clearance" not in kinds:
+        given_m = sight.arrow_margin_m
+        margin = amount(USUAL_ARROW_MARGIN_M if given_m is None else given_m, "mm")
+        warned.append(
+            f"The housing's limit is computed with {margin} of air over the vane, and is no surer "
+            "than the peep height. Look at the arrow under the housing, then write down "
+            "clearance_reading."
+        )
+    if found.vane_is_assumed:
+        warned.append(f"Vanes are taken to be {amount(USUAL_VANE_HEIGHT_M, units.miss)} high.")
+    if not found.answer.groups:
+        measured = sight.clearance_reading_m is not None or sight.travel_ends_m is not None
+        warned.append(
+            "No arrow was shot yet, so readings are counted from a near mark"
+            + (" and the readings measured on the sight cannot be used." if measured else ".")
+        )
+    if limit is not None and limit.kind != "far end":
+        warned.append(WIN)
+    return tuple(warned)
+
+
+def _write(found: FoundLimits, units: Units) -> dict[str, Any]:
+    unit = units.distance
+    pins = list(enumerate(zip(found.left_m, found.left_low_m, strict=True), 1))
+    return head_json("tapewright.limits/1", found.answer) | {
+        "limits": records(LIMITS, found, units),
+        "pins": [_reach(one, unit) for one in found.reaches],
+        "travel_left": [
+            {
+                f"distance_{unit}": rounded(distance, unit, 4),
+                "pins": [
+                    {
+                        "pin": pin,
+                        "left_mm": rounded(left[place], "mm"),
+                        "low_mm": rounded(low[place], "mm"),
+                    }
+                    for pin, (left, low) in pins
+                ],
+            }
+            for place, distance in enumerate(found.distance_m)
+        ],
+        "cautions": list(limit_cautions(found, units)),
+    }
+
+
+def _reach(reach: Reach, unit: str) -> dict[str, Any]:
+    ends = {
+        f"{name}{which}_{unit}": rounded(end, unit, 2)
+        for name, three_m in (("nearest", reach.nearest_m), ("farthest", reach.farthest_m))
+        for which, end in zip(("", "_low", "_high"), three_m, strict=True)
+    }
+    farther = reach.farthest_m[0] >= reach.looked_to_m - 1e-6
+    return {"pin": reach.pin, **ends, "reaches_farther": farther}
 
 
 QUESTION = Question(
@@ -21,7 +180,10 @@ QUESTION = Question(
     "Limits of the sight",
     "How far each pin reaches before housing and arrow meet, or the travel ends.",
     (Field("distances", "Distances", "40:120:10yd", "40:110:10m", "Where travel left is wanted."),),
-    _find_limits,
-    limits_blocks,
-    limits_json,
+    _ask,
+    _tell,
+    _write,
+    more="From housing_below_pin and vane_height in the rig sheet it is computed; "
+    "clearance_reading, measured on the bow, overrules it; travel_ends stop the sight too. The "
+    "tape carries no ticks past the limit.",
 )

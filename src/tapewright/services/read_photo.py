@@ -29,7 +29,7 @@ from tapewright.photograph.propose import (
     propose,
 )
 from tapewright.photograph.straighten import LEAST_MARKS, straighten, straighten_by_taps
-from tapewright.services.print_target import order_of_code, plan_target
+from tapewright.services.print_target import plan_of_code
 
 __all__ = ["PhotoReading", "Proposal", "propose_impacts"]
 
@@ -118,7 +118,7 @@ def _single(paper: Paper, unit: str) -> PrintedSheet:
 
 def _tiled(code: str) -> PrintedSheet:
     """Target of several sheets, or one, planned again from its code."""
-    plan = plan_target(order_of_code(code))
+    plan = plan_of_code(code)
     target, paper = plan.target, PAPERS[plan.order.paper]
     if not plan.is_tiled:
         return _single(paper, target.unit)

@@ -22,7 +22,8 @@ def told(value: float | None, decimals: int, *, signed: bool = False) -> str:
     """
     if value is None or not isfinite(value):
         return NOTHING
-    text = f"{round(float(value), decimals) + 0.0:{'+' if signed else ''}.{decimals}f}"
+    rounded = round(float(value), decimals) + 0.0
+    text = f"{rounded:{'+' if signed and rounded else ''}.{decimals}f}"
     return text.replace("-", "−")
 
 
@@ -65,7 +66,21 @@ def known(value: float, half: float, *, least: float = 0.0, signed: bool = False
     if not (step and isfinite(value)):
         return told(value, 2, signed=signed)
     decimals = max(0, -floor(log10(step) + 1e-9))
+    if abs(round(step, decimals) - step) > 0.1 * step:  # a click of 0.25
+        decimals += 1
     return told(round(value / step) * step, decimals, signed=signed)
+
+
+def known_ends(low: float, high: float, *, least: float = 0.0) -> str:
+    """Both ends of a band, in as many digits as are known.
+
+    Example
+    -------
+    >>> known_ends(28.69, 29.33), known_ends(28.69, 29.33, least=0.25)
+    ('28.7 to 29.3', '28.75 to 29.25')
+    """
+    half = 0.5 * (high - low)
+    return f"{known(low, half, least=least)} to {known(high, half, least=least)}"
 
 
 def chance_words(chance: float) -> str:

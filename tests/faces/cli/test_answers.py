@@ -49,9 +49,13 @@ def test_marks_on_the_screen_are_those_of_the_json(screen, answer):
     first = rows[: len(answer["marks"])]
     for row, one in zip(first, answer["marks"], strict=True):
         assert float(row[0]) == one["distance_yd"]
-        assert float(row[1]) == pytest.approx(one["reading_mm"], abs=0.006)
-        assert float(row[2]) == pytest.approx(one["low_mm"], abs=0.006)
-        assert float(row[3]) == pytest.approx(one["high_mm"], abs=0.006)
+        # to half a step, which is at most a third of half the band, but no finer than a click
+        half_step = max(0.05, (one["high_mm"] - one["low_mm"]) / 12) + 1e-4
+        assert float(row[1]) == pytest.approx(one["reading_mm"], abs=half_step)
+        assert float(row[2]) == pytest.approx(one["low_mm"], abs=half_step)
+        assert float(row[3]) == pytest.approx(one["high_mm"], abs=half_step)
+        assert "." in row[1]
+        assert len(row[1].partition(".")[2]) == 1  # a click is 0.1 mm
 
 
 def test_the_trusted_distance_is_told_first(screen, answer):

@@ -6,18 +6,19 @@ Never:  what an errand asks or finds (questions).
 
 from collections.abc import Callable
 from inspect import Parameter, Signature
-from typing import Annotated, Any, Literal
+from typing import Any
 
-from fastapi import APIRouter, Query
+from fastapi import APIRouter
 
-from tapewright.faces.answer_json import answer_json
 from tapewright.faces.web.api.answers import REFUSED, Distances, RigId, UnitsAsked, units_of
+from tapewright.faces.web.api.parameters import parameter
 from tapewright.faces.web.api.shapes import Anything, CalibrationKept
 from tapewright.faces.web.api.written import calibration_kept
 from tapewright.faces.web.visit import At, Visit
 from tapewright.questions.every import all_questions
+from tapewright.questions.fit import calibration_json
 from tapewright.questions.question import Field, Question, Said
-from tapewright.services.calibrate import Answer, answer_at, pin_bands
+from tapewright.services.calibrate import Answer, answer_at
 from tapewright.words.json_head import with_stops
 from tapewright.words.quantities import read_distances
 from tapewright.words.stops import stop_lines
@@ -37,9 +38,7 @@ def read_calibration(
     read = units_of(units)
     usual = f"10:{LAST[read.distance]}:10{read.distance}"
     wanted_m = read_distances(distances.strip() or usual, "distances").distances_m
-    answer = answer_at(_answer(at, rig_id, read), wanted_m)
-    further = tuple(pin_bands(answer, pin) for pin in range(2, len(answer.trusted_m) + 1))
-    return with_stops(answer_json(answer, read, further), stop_lines(answer.rig))
+    return calibration_json(answer_at(_answer(at, rig_id, read), wanted_m), read)
 
 
 @ROUTER.get("/calibrations")
@@ -55,18 +54,9 @@ def _answer(at: Visit, rig_id: str, units: Units) -> Answer:
 
 
 def _query(field: Field) -> Parameter:
-    """Parameter of an address for a field of an question."""
-    usual = f" Usual: {field.usual}." if field.usual else ""
-    if field.metric_usual and field.metric_usual != field.usual:
-        usual = f" Usual: {field.usual}, or metric {field.metric_usual}."
-    about = f"{field.label}. {field.hint}{usual}".strip()
-    kind: Any = str
-    query = Query(description=about, max_length=MOST_LETTERS)
-    if field.choices:
-        kind, query = Literal[("", *field.choices)], Query(description=about)
-    return Parameter(
-        field.name, Parameter.KEYWORD_ONLY, default="", annotation=Annotated[kind, query]
-    )
+    """Parameter of an address for a field of a question."""
+    kind, query = parameter(field, MOST_LETTERS)
+    return Parameter(field.name, Parameter.KEYWORD_ONLY, default=query, annotation=kind)
 
 
 def _asker(question: Question[Any]) -> Callable[..., Anything]:

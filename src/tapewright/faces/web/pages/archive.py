@@ -10,19 +10,16 @@ from dataclasses import replace
 from fastapi import APIRouter
 from fastapi.responses import Response
 
-from tapewright.faces.answer_json import answer_json
 from tapewright.faces.soundness import checked_lines
 from tapewright.faces.web.api.keeping import took
 from tapewright.faces.web.forms import Form
 from tapewright.faces.web.visit import At, Files, Visit, attachment
 from tapewright.ground.errors import BadInput
+from tapewright.questions.fit import calibration_json
 from tapewright.reading.shots_text import shots_text
-from tapewright.services.calibrate import pin_bands
 from tapewright.services.keep import KeptRig, kept_as
 from tapewright.services.move_notebook import archive_text, check_notebook
 from tapewright.services.record_groups import Observation
-from tapewright.words.json_head import with_stops
-from tapewright.words.stops import stop_lines
 
 ROUTER = APIRouter(include_in_schema=False)
 
@@ -91,9 +88,7 @@ def calibration_file(at: At, rig_id: str) -> Response:
     """The calibration, as ``fit --json`` writes it."""
     at.rig(rig_id)
     answer = at.answer(rig_id)
-    further = tuple(pin_bands(answer, pin) for pin in range(2, len(answer.trusted_m) + 1))
-    written = with_stops(answer_json(answer, at.units, further), stop_lines(answer.rig))
-    text = json.dumps(written, indent=1, ensure_ascii=False)
+    text = json.dumps(calibration_json(answer, at.units), indent=1, ensure_ascii=False)
     headers = attachment(f"{answer.rig.name}-calibration.json")
     return Response(text, 200, headers, "application/json")
 

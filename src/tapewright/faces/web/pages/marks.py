@@ -1,31 +1,31 @@
 """Marks: how far a rig's marks can be trusted, and why.
 
 Holds:  /rigs/{rig_id}/marks.
-Never:  tables and sentences (faces/telling), the picture's drawing (fan.py).
+Never:  tables and sentences (questions/fit.py), the picture's drawing (fan.py).
 """
 
 import numpy as np
 from fastapi import APIRouter
 from fastapi.responses import Response
 
-from tapewright.faces.telling.answers import (
-    answer_cautions,
-    fixed_table,
-    groups_table,
-    made_words,
-    marks_table,
-    sheet_table,
-)
 from tapewright.faces.web.fan import Dot, Frame, fan
 from tapewright.faces.web.forms import Form
 from tapewright.faces.web.visit import At, Visit
 from tapewright.ground.errors import LaunchUnreachable, TapewrightError
 from tapewright.ground.units import UNITS
-from tapewright.questions.fit import QUESTION as MARKS
+from tapewright.questions.fit import (
+    QUESTION,
+    answer_cautions,
+    fixed_table,
+    groups_table,
+    made_words,
+    sheet_table,
+)
 from tapewright.services.calibrate import Answer, Bands
 from tapewright.services.look_up_marks import bands_at, look_up_marks, seen_groups
 from tapewright.words.answer import shot_words, trust_words
 from tapewright.words.blocks import Blocks, Table
+from tapewright.words.marks import marks_table
 from tapewright.words.units import Units, amount
 
 ROUTER = APIRouter(include_in_schema=False)
@@ -39,7 +39,7 @@ STEPS = (1, 5, 10)
 def marks_page(at: At, rig_id: str) -> Response:
     """How far the marks can be trusted, the marks, and what they rest on."""
     rig = at.rig(rig_id)
-    form = Form({one.name: "" for one in MARKS.fields} | dict(at.request.query_params))
+    form = Form({one.name: "" for one in QUESTION.fields} | dict(at.request.query_params))
     try:
         answer = at.answer(rig_id)
     except TapewrightError as refused:

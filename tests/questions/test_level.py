@@ -1,0 +1,141 @@
+"""Sentences about tilts: the side that is named is the side that mends, for every hand."""
+
+from itertools import product
+from types import SimpleNamespace
+
+import numpy as np
+import pytest
+from told_by_hand import MISSES, TILTS
+from written_out import IMPERIAL, METRIC
+
+from tapewright.confidence.levelling import Levelling, Tilt
+from tapewright.questions.level import (
+    QUESTION,
+    level_cautions,
+    levelling_notes,
+    mend_words,
+    misses_table,
+    tilt_words,
+)
+from tapewright.services.level import Tilts
+from tapewright.words.blocks import Mind, Table
+
+SLOPE_SAFETY = (
+    "Uphill and downhill shots only with a safe stop behind them: a miss uphill flies far."
+)
+
+RIGHT = {"right": "left", "left": "right"}
+
+
+def tilt(name="travel lean", degrees=1.5, verdict="tilted"):
+    angle = np.radians(degrees)
+    return Tilt(
+        name, angle, angle - 0.01, angle + 0.01, verdict, at_m=54.864, miss_m=0.0381,
+        hidden_m=0.0508,
+    )  # fmt: skip
+
+
+def turned(side):
+    return {"right": "clockwise", "left": "counterclockwise"}[side]
+
+
+@pytest.mark.parametrize(("hand", "side"), [*product(("right", "left"), ("right", "left"))])
+def test_a_swung_level_comes_back_by_its_forward_end(hand, side):
+    """Right end ahead: it must come toward the archer, which from above is clockwise."""
+    said = mend_words(tilt("level swing", 2.0 if side == "right" else -2.0), hand)
+    assert f"its {side} end" in said
+    assert "toward you" in said
+    assert f": {turned(side)} seen from above" in said
+    assert "by 2.0°" in said
+    assert ("at the sight's bar" in said) is (hand == side)
+    assert ("away from the sight's bar" in said) is (hand != side)
+
+
+@pytest.mark.parametrize(("hand", "side"), [*product(("right", "left"), ("right", "left"))])
+def test_a_lean_is_mended_at_the_level_or_at_the_travel_the_other_way(hand, side):
+    """Top to the right with the bubble in the middle: the level's right end is too high."""
+    said = mend_words(tilt(degrees=1.5 if side == "right" else -1.5), hand)
+    level, travel = said.split("If it is plumb")
+    assert f"its {side} end" in level
+    assert f"goes down: {turned(side)} as you see it" in level
+    assert f"lower end goes {side}: {turned(RIGHT[side])} as you see it" in travel
+    assert ("at the sight's bar" in level) is (hand == side)
+
+
+@pytest.mark.parametrize("verdict", ["none seen", "not told"])
+def test_nothing_is_turned_unless_a_tilt_was_found(verdict):
+    assert mend_words(tilt(verdict=verdict), "right") == ""
+
+
+def test_a_found_tilt_is_told_with_its_band_and_its_cost():
+    said = tilt_words(tilt(degrees=1.5), IMPERIAL)
+    assert "top to the right by 1.5° (+0.9° to +2.1°)" in said
+    assert "1.50 in at 60 yd" in said
+    assert "top to the left by 1.5°" in tilt_words(tilt(degrees=-1.5), IMPERIAL)
+    swing = tilt_words(tilt("level swing", -2.0), METRIC)
+    assert "its left end points ahead by 2.0°" in swing
+    assert "3.8 cm at 55 m" in swing
+    assert "its right end points ahead" in tilt_words(tilt("level swing", 2.0), METRIC)
+
+
+@pytest.mark.parametrize("name", ["travel lean", "level swing"])
+def test_what_was_not_seen_or_not_told_is_said_so(name):
+    seen = tilt_words(tilt(name, 0.2, "none seen"), IMPERIAL)
+    assert "seen; up to 0.8° could hide" in seen
+    assert "2.00 in at 60 yd" in seen
+    told = tilt_words(tilt(name, 0.0, "not told"), IMPERIAL)
+    assert "do not tell" in told
+    assert "Shoot" in told
+
+
+def test_notes_tell_windage_and_odd_scatter():
+    pair = (tilt(verdict="none seen"), tilt("level swing", verdict="none seen"))
+    assert levelling_notes(Levelling(pair, 0.0, 0.0, 0.5)) == ()
+    (right,) = levelling_notes(Levelling(pair, 3e-4, 0.0, 0.5))
+    assert right == "Besides, arrows fly 0.30 mrad to the right: move the pin to the right."
+    left, odd = levelling_notes(Levelling(pair, -3e-4, 0.0, 4.0))
+    assert "to the left" in left
+    assert "scatter" in odd
+
+
+def test_slopes_are_shot_only_with_a_stop_behind():
+    flat = Tilts(0.01, 0.01, 0.01, 1e-3, 0.0, 18.0)
+    assert level_cautions(flat, None) == ()
+    hilly = Tilts(0.01, 0.01, 0.01, 1e-3, 0.3, 18.0)
+    assert level_cautions(hilly, None) == (SLOPE_SAFETY,)
+    found = Levelling((tilt(), tilt("level swing", verdict="not told")), 0.0, 0.0, 0.5)
+    assert len(level_cautions(flat, found)) == 2
+
+
+def test_misses_of_tilts_stand_under_what_makes_them():
+    assert misses_table(MISSES, TILTS, IMPERIAL) == Table(
+        "Misses to the right, in; windage set at 20 yd for always and travel",
+        ("distance yd", "cant 1.0°", "always", "third axis 2.0°, 20.0° up", "20.0° down",
+         "travel 0.5°", "eye 1.5 mm off"),
+        (
+            ("20", "+0.20", "0.00", "−0.40", "+0.30", "0.00", "+1.20"),
+            ("60", "+1.00", "+0.50", "−2.00", "+3.00", "−0.70", "+4.00"),
+        ),
+    )  # fmt: skip
+
+
+def test_what_tilts_mean_is_told_below_the_table():
+    told = QUESTION.tell(
+        SimpleNamespace(test=None, misses=MISSES, tilts=TILTS, answer=None), IMPERIAL
+    )
+    assert told[1:] == (
+        (
+            "Cant: the bow leans, top to the right; a level turned in its housing (second axis) "
+            "does "
+            "it."
+        ),
+        (
+            "Level swung (third axis): the right end of the level points ahead; the bow leans on "
+            "slopes."
+        ),
+        "Travel leaning: the line on which the pin moves is not plumb, its lower end to the left.",
+        "Eye off: the eye looks past the middle of the peep; the miss is to the eye's side.",
+        Mind(
+            "Uphill and downhill shots only with a safe stop behind them: a miss uphill flies far."
+        ),
+    )
