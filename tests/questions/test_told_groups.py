@@ -193,7 +193,7 @@ def test_arrow_by_arrow_each_move_stands_behind_its_arrow():
     )
     still = (step(1, 0.0, 0.0, SightMove(0.016, 0.0, None, 1, 0.0, None)),)
     table, told = steps_blocks(still, IMPERIAL, 20)
-    assert table.rows[0][5:] == ("16.00", "–", "+0.00", "–")
+    assert table.rows[0][5:] == ("16.00", "–", "0.00", "–")
     assert told == "Before arrow 2: elevation: leave it; windage: leave it."
 
 

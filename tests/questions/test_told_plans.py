@@ -9,20 +9,22 @@ from tapewright.questions.plan import (
     barred_words,
     candidates_table,
     chain_words,
-    counted_words,
     first_shot_words,
-    hindrance_words,
     plan_blocks,
     plan_cautions,
     plan_table,
     plan_words,
     spare_words,
+)
+from tapewright.services.advise import Hindrance
+from tapewright.words.blocks import Table
+from tapewright.words.next_shot import (
+    counted_words,
+    hindrance_words,
     standing_words,
     step_rule_words,
     step_words,
 )
-from tapewright.services.advise import Hindrance
-from tapewright.words.blocks import Table
 
 
 def test_what_groups_buy_stands_by_distance_and_arrows():

@@ -1,8 +1,8 @@
 """Plan: what to shoot next, and why: few arrows that buy much trust, none that is not safe.
 
-Holds:  the question ``plan``: its fields and how they are read, its tables, keys and sentences;
-        the next shot in a few words.
-Never:  how a plan is made (services/advise.py), how a face asks and shows.
+Holds:  the question ``plan``: its fields and how they are read, its tables, keys and sentences.
+Never:  how a plan is made (services/advise.py), the next shot in words (words/next_shot.py), how a
+        face asks and shows.
 """
 
 from collections.abc import Iterable
@@ -30,7 +30,17 @@ from tapewright.services.stops import PARTS, questions, refuse_unready
 from tapewright.words.answer import SAFETY
 from tapewright.words.blocks import Block, Blocks, Mind, Table
 from tapewright.words.json_head import head_json, rounded
-from tapewright.words.numbers import NOTHING, chance_words, counted, known, told
+from tapewright.words.next_shot import (
+    FIRST_FAR,
+    counted_words,
+    dial_words,
+    hindrance_words,
+    no_reach_words,
+    standing_words,
+    step_rule_words,
+    tenths,
+)
+from tapewright.words.numbers import NOTHING, chance_words, counted, told
 from tapewright.words.quantities import in_unit, read_quantity
 from tapewright.words.stops import (
     check_list,
@@ -40,22 +50,13 @@ from tapewright.words.stops import (
     withheld_json,
 )
 from tapewright.words.unit_names import quoted
-from tapewright.words.units import Units, amount, distance_words, far, round_amount
+from tapewright.words.units import Units, amount, distance_words, far
 
 SCHEMA = "tapewright.plan/1"
 LEAST_TOLERANCE_M, MOST_TOLERANCE_M = 0.002, 2.0
 ARROW_ENDS = (3, 1000)
 WALKS = ("yes", "no")
 CLOSE_M = 1e-6
-FIRST_FAR = (
-    "Before a first far arrow: a safe stop wider and taller than the butt, clear ground behind "
-    "it, nobody near the line of flight. If in doubt, shoot nearer."
-)
-BY_EYE = (
-    "Set the sight by eye for the first arrow, write down its reading, and plan anew: readings "
-    "are told from then on."
-)
-
 Row = dict[str, Any]
 
 
@@ -175,13 +176,6 @@ def candidates_table(plan: Plan, units: Units) -> Table:
     return Table(title, heads, rows, unsafe)
 
 
-def dial_words(plan: Plan, place: int) -> str:
-    """Reading for a step, in as many digits as are known."""
-    click_m = plan.answer.rig.sight.elevation_click_m or 0.0
-    half_m = plan.half_bands_m[place]
-    return f"{known(1e3 * plan.readings_m[place], 1e3 * half_m, least=1e3 * click_m)} mm"
-
-
 def plan_table(plan: Plan, units: Units) -> Table:
     """The plan, group by group."""
     unit = units.distance
@@ -199,58 +193,6 @@ def plan_table(plan: Plan, units: Units) -> Table:
         for place, step in enumerate(plan.steps)
     )
     return Table("Plan", heads, rows)
-
-
-def step_words(plan: Plan, place: int, units: Units) -> str:
-    """One group of a plan, in a few words; before the first arrow nothing can be dialled."""
-    step = plan.steps[place]
-    dial = "" if plan.is_set_by_eye else f"dial {dial_words(plan, place)}, "
-    return f"{distance_words(step.distance_m, units)}: {dial}{step.arrows} arrows"
-
-
-def standing_words(plan: Plan, units: Units) -> str:
-    """Where the archer stands now, as a sentence or two."""
-    wanted = distance_words(plan.order.wanted_m, units)
-    tolerance = round_amount(plan.order.wish.tolerance_m, units.miss)
-    if plan.is_set_by_eye:
-        return f"No arrow was shot yet. Wanted: {wanted} trusted within {tolerance}."
-    band = f"At {wanted} the band is ±{_tenths(plan.band_m, units)}."
-    if plan.is_trusted:
-        return f"{wanted} is trusted within {tolerance} already: no arrow is needed. {band}"
-    now = "Nothing is trusted yet"
-    if plan.trusted_m:
-        now = f"Trusted to {distance_words(plan.trusted_m, units)}"
-    return f"{now} within {tolerance}; wanted: {wanted}. {band}"
-
-
-def _tenths(length_m: float, units: Units) -> str:
-    """A length at the target: nobody knows, nor measures, a butt or a band finer."""
-    return f"{told(abs(in_unit(length_m, units.miss)), 1)} {units.miss}"
-
-
-def _height_words(up_m: float, units: Units) -> str:
-    return f"{_tenths(up_m, units)} {'high' if up_m > 0 else 'low'}"
-
-
-def step_rule_words(plan: Plan, units: Units) -> str:
-    """How the first group of a plan is to be shot, and why there; empty without one."""
-    if not plan.steps:
-        return ""
-    step, ladder = plan.steps[0], plan.ladder
-    where = distance_words(step.distance_m, units)
-    walk = " Walk up to there, with the range's leave." if plan.is_walk(step) else ""
-    look = "one arrow, then look; the others only if it hit where it may"
-    if plan.is_set_by_eye:
-        return f"First from {where}, the sight set by eye: {look}, on the butt.{walk}"
-    low, high = (_height_words(end, units) for end in plan.lands_m)
-    first = f"Next at {where}: {look}, between {low} and {high} of the aim.{walk}"
-    if ladder.needs_near_arrow:
-        return f"{first} It stands near by, since something may have moved the zero."
-    hit, farthest = (distance_words(end, units) for end in (ladder.hit_m, ladder.farthest_m))
-    return (
-        f"{first} The farthest group that fits hit at {hit}, so no arrow is shot past {farthest} "
-        "before this one is seen, and none where fewer than 99 of 100 stay on the butt."
-    )
 
 
 def plan_words(plan: Plan, units: Units) -> str:
@@ -271,35 +213,6 @@ def plan_words(plan: Plan, units: Units) -> str:
         f"{first} It ends short of {wanted}, with {reached} to be expected: more arrows, a larger "
         "butt, or a wider tolerance would be needed."
     )
-
-
-def counted_words(plan: Plan) -> str:
-    """Why no reading is told when no arrow was shot; else empty."""
-    return BY_EYE if plan.is_set_by_eye else ""
-
-
-def hindrance_words(plan: Plan, units: Units) -> str:
-    """What stands in the way of the wish and what would do; empty when nothing does."""
-    hindrance = plan.hindrance
-    if hindrance is None:
-        return ""
-    if hindrance.kind == "reach":
-        return _no_reach_words(plan, units)
-    where = distance_words(hindrance.distance_m, units)
-    done = "That is as far as it goes here." if plan.steps else "Nothing may be shot here."
-    if hindrance.kind == "butt":
-        wide, tall = (_tenths(side, units) for side in (hindrance.width_m, hindrance.height_m))
-        need = f"one {wide} wide and {tall} tall stops 99 arrows of 100"
-        return f"{done} At {where} this butt is too small: {need}."
-    if not hindrance.distance_m:
-        return f"{done} No distance is near enough for this butt: take a larger one."
-    farther = "Farther ones are too long a step."
-    return f"{done} A place at {where} would do, or a little nearer. {farther}"
-
-
-def _no_reach_words(plan: Plan, units: Units) -> str:
-    wanted = distance_words(plan.order.wanted_m, units)
-    return f"The sight does not surely reach {wanted}: see its limits."
 
 
 def spare_words(plan: Plan, units: Units) -> str:
@@ -323,12 +236,12 @@ def first_shot_words(plan: Plan, units: Units) -> str:
     """The first arrow at the wanted distance, as sentences."""
     first = plan.first
     if first is None:
-        return _no_reach_words(plan, units)
+        return no_reach_words(plan, units)
     if plan.is_set_by_eye:
         return ""
     wanted = distance_words(plan.order.wanted_m, units)
     low, high, tall_95, tall_99 = (
-        _tenths(length_m, units)
+        tenths(length_m, units)
         for length_m in (first.low_m, first.high_m, first.height_95_m, first.height_99_m)
     )
     return (

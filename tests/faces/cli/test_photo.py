@@ -122,7 +122,6 @@ def test_files_that_are_no_pictures_are_refused(run, bench):
 
 def test_shafts_come_with_a_word_of_caution():
     from tapewright.faces.cli.photo import _sentences
-
     from tapewright.services.read_photo import PhotoReading, Proposal
 
     shaft = Proposal(0.01, 0.02, "shaft", 0.7)

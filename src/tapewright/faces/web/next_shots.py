@@ -10,7 +10,8 @@ from urllib.parse import urlencode
 
 from tapewright.faces.web.group_form import neat
 from tapewright.ground.errors import TapewrightError
-from tapewright.questions.plan import (
+from tapewright.services.advise import Plan
+from tapewright.words.next_shot import (
     FIRST_FAR,
     counted_words,
     dial_words,
@@ -19,7 +20,6 @@ from tapewright.questions.plan import (
     step_rule_words,
     step_words,
 )
-from tapewright.services.advise import Plan
 from tapewright.words.stops import refused_words
 from tapewright.words.units import Units
 

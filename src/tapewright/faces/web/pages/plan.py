@@ -10,7 +10,7 @@ from fastapi.responses import Response
 from tapewright.faces.web.next_shots import next_shots
 from tapewright.faces.web.pages.asking import ask, page_of
 from tapewright.faces.web.visit import At
-from tapewright.questions.plan import counted_words
+from tapewright.words.next_shot import counted_words
 
 ROUTER = APIRouter(include_in_schema=False)
 
