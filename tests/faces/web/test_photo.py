@@ -186,7 +186,7 @@ def test_a_picture_without_the_target_says_what_to_do(send):
 @pytest.mark.parametrize(
     ("fields", "field", "words"),
     [
-        ({"code": "nonsense"}, "code", "is not one"),
+        ({"code": "nonsense"}, "code", "is no code of a target"),
         ({"size": "40 cm"}, "size", "is not a width and a height"),
         ({"size": "1x1 mm"} | dict.fromkeys([f"corner-{n}" for n in (1, 2, 3, 4)], "9,9"),
          "size", "is not the size of a target"),
