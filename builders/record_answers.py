@@ -28,7 +28,7 @@ from pathlib import Path
 
 os.environ |= {f"{one}_NUM_THREADS": "1" for one in ("OMP", "OPENBLAS", "MKL")}
 
-from answers import calls, rigs, sameness, typed, visited, walks  # noqa: E402 — numpy reads the threads first
+from answers import calls, rigs, sameness, typed, visited, walks
 
 # Functions that make the app as a server's worker does, from TAPEWRIGHT_… in the environment.
 APPS = ("tapewright.faces.web.serving:app_from_environment",)
@@ -155,7 +155,7 @@ def sample_pages(group, out, _asked):
         walks.walk_sample(visitor, files, picture())
         missed = visitor.unasked()
     if missed:
-        print(f"Nobody asked: {', '.join(missed)}. Add them to builders/answers/walks.py.")
+        _missed.append(f"Nobody asked {', '.join(missed)}: see builders/answers/walks.py.")
     return len(visitor.record)
 
 
@@ -163,7 +163,7 @@ def rig_pages(_group, out, asked):
     """A rig by chance on the web."""
     rig = rigs.make_rig(asked.number, asked.seed)
     with _visitor(out / "web" / rig.name.casefold().replace(" ", "-")) as visitor:
-        walks.walk_rig(visitor, rig.files, picture())
+        walks.walk_rig(visitor, rig.files)
     return len(visitor.record)
 
 
@@ -216,7 +216,7 @@ class _Folder(tempfile.TemporaryDirectory):
 
 ONCE = (sample_commands, sample_pages, notebook_commands, background, strangers)
 EACH = (rig_commands, rig_pages)
-_loaded = []
+_loaded, _missed = [], []
 
 
 def begin():
@@ -228,23 +228,23 @@ def begin():
 
 
 def do(job):
-    """One job in a process that is loaded; its name, answers and seconds of processor."""
+    """One job in a process that is loaded: name, answers, seconds of processor, what is left out."""
     task, out, asked = job
+    _missed.clear()
     since = time.process_time()
     count = task(_loaded[0], out, asked)
     name = task.__name__ + (f" {asked.number}" if task in EACH else "")
-    return name, count, time.process_time() - since
+    return name, count, time.process_time() - since, tuple(_missed)
 
 
-def refuse_today(out):
-    """Whether the true day stands in an answer: then tomorrow's would differ."""
+def with_today(out):
+    """What to tell if the true day stands in an answer: tomorrow's would differ."""
     found = [
         str(path.relative_to(out))
         for path in out.rglob("*")
         if path.is_file() and sameness.TRUE_DAY in path.read_text(encoding="utf-8")
     ]
-    if found:
-        print(f"The true day stands in {len(found)} answers, such as {found[0]}.")
+    return [f"The true day stands in {len(found)} answers, such as {found[0]}."] if found else []
 
 
 def main():
@@ -267,13 +267,15 @@ def main():
     ]
     jobs = [job for job in jobs if job[0].__name__.startswith(asked.only)]
     since, answers, spent_s = time.monotonic(), 0, 0.0
+    wrong = []
     with get_context("spawn").Pool(asked.workers, begin) as pool:
-        for name, count, took_s in pool.imap_unordered(do, jobs):
+        for name, count, took_s, left in pool.imap_unordered(do, jobs):
+            wrong += left
             answers, spent_s = answers + count, spent_s + took_s
             print(f"{name}: {count} answers, {took_s:.1f} s", flush=True)
-    refuse_today(out)
     took_s = time.monotonic() - since
     print(f"{answers} answers of {len(jobs)} jobs, {spent_s:.0f} s of processor, {took_s:.0f} s.")
+    raise SystemExit("\n".join([*wrong, *with_today(out)]) or 0)
 
 
 if __name__ == "__main__":

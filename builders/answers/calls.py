@@ -1,3 +1,4 @@
+# ruff: noqa: E501 — a call is a line, as it is typed
 """Calls: what is typed at the terminal, and that no command, option or choice is forgotten.
 
 `SAMPLE` is asked of the sample rig, `RIG` of every rig by chance, `NOTEBOOK` in its order of one
@@ -10,6 +11,7 @@ Never:  running them.
 import hashlib
 import re
 import shlex
+from itertools import pairwise
 
 import click
 
@@ -380,7 +382,7 @@ def forgotten(group, calls):
         if not mine:
             missed.append(name)
         typed = {word for words in mine for word in words}
-        pairs = {pair for words in mine for pair in zip(words, words[1:], strict=False)}
+        pairs = {pair for words in mine for pair in pairwise(words)}
         for option in options_of(command):
             ways = [one for one in (option.opts, option.secondary_opts) if one]
             missed += [f"{name} {way[0]}" for way in ways if not typed & set(way)]

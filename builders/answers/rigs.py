@@ -15,6 +15,7 @@ GRAVITY = 9.81
 UNIT_M = {"yd": 0.9144, "m": 1.0, "ft": 0.3048, "in": 0.0254, "cm": 0.01, "mm": 0.001}
 KINDS = ("straight", "arm", "wheel")
 FAR_YD = (10, 15, 20, 25, 30, 35, 40, 45, 50, 55, 60, 65, 70, 80)
+NO_SHOTS = "group,distance_yd,reading_mm,right_in,up_in\n"
 SETS = """strip,distance_yd,position_mm
 S1,20,0.0
 S1,30,3.9
@@ -136,15 +137,21 @@ def sheet(chance, name, truth, told):
     lines += ["[arrow]", f'mass = "{mass_gr:.0f} gr ± 2"']
     lines += [f'shaft_diameter = "{chance.choice((5.3, 5.9, 6.4, 7.1))} mm"']
     broad = chance.random() < 0.2
-    lines += some(chance, share, length="28.75 in", vane_height="11 mm", drag_coefficient="2.1 ± 30 %")
+    lines += some(
+        chance, share, length="28.75 in", vane_height="11 mm", drag_coefficient="2.1 ± 30 %"
+    )
     lines += ['point = "broadhead"'] * broad
     lines += some(chance, share * broad, blade_diameter=chance.choice(("29 mm", "none")))
     lines += ["[sight]", *some(chance, share, peep_height=f"{1e3 * peep:.0f} mm ± 4")]
-    lines += some(chance, share, sight_radius=f"{1e2 * truth.radius_m + chance.gauss(0, 1):.1f} cm ± 1.5")
+    lines += some(
+        chance, share, sight_radius=f"{1e2 * truth.radius_m + chance.gauss(0, 1):.1f} cm ± 1.5"
+    )
     lines += some(chance, share, reading_per_travel=f"{truth.ratio:.2f} ± 0.05")
     lines += [f'farther = "{"decreases" if told["falls"] else "increases"}"']
     if told["pins_mm"]:
-        lines += [f"pins_below_first = {[f'{one} mm' for one in told['pins_mm']]}".replace("'", '"')]
+        lines += [
+            f"pins_below_first = {[f'{one} mm' for one in told['pins_mm']]}".replace("'", '"')
+        ]
     lines += some(
         chance,
         share / 2,
@@ -253,7 +260,7 @@ def make_rig(number, seed):
     made = Rig(name, kind=told["kind"], metric=told["metric"], stopped=bool(told["stopped"]))
     made.files = companions(text) | {
         "rig.toml": text,
-        "shots.csv": shots(chance, truth, groups, told["pins_mm"]) if groups else "group,distance_yd,reading_mm,right_in,up_in\n",
+        "shots.csv": shots(chance, truth, groups, told["pins_mm"]) if groups else NO_SHOTS,
         "proof.csv": shots(chance, truth, 5, proving=True),
         "since.csv": shots(chance, truth, 2),
     }  # fmt: skip

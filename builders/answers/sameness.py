@@ -20,12 +20,13 @@ import time
 import types
 import warnings
 import webbrowser
+from contextlib import suppress
 from itertools import count
 
 DAY = dt.datetime(2031, 4, 5, 10, 20, 30, tzinfo=dt.UTC)
 TRUE_DAY = dt.datetime.now(dt.UTC).date().isoformat()
 REAL = dt.datetime
-# Moments; sums over ids and moments; addresses of files that a browser keeps; what lets somebody in.
+# Moments; sums over ids and moments; a browser's kept files; what lets somebody in; places.
 PATTERNS = (
     (re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d+)?(Z|[+-]\d\d:?\d\d)?"), "<moment>"),
     (re.compile(r'("(?:check|sum|salt)": ?)"[0-9a-f]{32,64}"'), r'\1"<sum>"'),
@@ -64,7 +65,7 @@ class StandingDate(dt.date):
 
 def begin_anew():
     """Clock, ids and chance as at the beginning: whatever was asked before."""
-    global _ticks, _numbers  # noqa: PLW0603 — one program, one clock
+    global _ticks, _numbers
     _ticks, _numbers = count(), count(1)
     _chance.seed(1)
 
@@ -96,6 +97,8 @@ def stand_still(package):
     socket.gethostname = lambda: "bench"
     socket.gethostbyname_ex = lambda name: (name, [], ["192.0.2.7"])
     webbrowser.open = lambda *_, **__: True
+    with suppress(ImportError):  # its files else tell when they were made, by a number of their own
+        importlib.import_module("ezdxf").options.write_fixed_meta_data_for_testing = True
 
 
 def plain(text, known=()):

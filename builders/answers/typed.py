@@ -13,7 +13,6 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 
 import click.testing
-
 from answers.calls import slug
 from answers.sameness import begin_anew, in_lines, plain
 

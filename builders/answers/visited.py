@@ -12,9 +12,8 @@ from contextlib import suppress
 from html.parser import HTMLParser
 from urllib.parse import urlsplit
 
-from starlette.testclient import TestClient
-
 from answers.calls import slug
+from starlette.testclient import TestClient
 
 HEADERS = (
     "content-type", "location", "content-disposition", "cache-control", "content-security-policy",
@@ -256,7 +255,4 @@ def _fill(path, known):
     for ending, some in known.items():
         if ending.endswith("*") and before.endswith(ending[:-1]):
             texts = some
-    return [
-        whole for text in texts for whole in _fill(before + text + path[hole.end() :], known)
-    ]
-
+    return [whole for text in texts for whole in _fill(before + text + path[hole.end() :], known)]
