@@ -228,7 +228,7 @@ def begin():
 
 
 def do(job):
-    """One job in a process that is loaded: name, answers, seconds of processor, what is left out."""
+    """One job in a loaded process: name, answers, seconds of processor, what is left out."""
     task, out, asked = job
     _missed.clear()
     since = time.process_time()

@@ -89,10 +89,8 @@ def test_a_rig_by_chance_is_the_same_again_and_each_is_another(answers):
 
 def test_moments_sums_and_ids_are_made_the_same_and_nothing_else(answers):
     plain = answers["sameness"].plain
-    one, other = "0123456789abcdef0123", "fedcba98765432100123"
-    text = (
-        f'{other} {one} {other}, 2031-04-05T10:20:30.000123Z, "check": "{"a1" * 32}", 20.0, 1e-05'
-    )
+    one, other, total = "0123456789abcdef0123", "fedcba98765432100123", "a1" * 32
+    text = f'{other} {one} {other}, 2031-04-05T10:20:30.000123Z, "check": "{total}", 20.0, 1e-05'
     assert plain(text, {one: "rig"}) == (
         '<id 1> <rig> <id 1>, <moment>, "check": "<sum>", 20.0, 1e-05'
     )
