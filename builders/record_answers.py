@@ -27,6 +27,7 @@ from multiprocessing import get_context
 from pathlib import Path
 
 os.environ |= {f"{one}_NUM_THREADS": "1" for one in ("OMP", "OPENBLAS", "MKL")}
+os.environ["PYTHONHASHSEED"] = "0"  # for the processes that ask: a DXF's order hangs on it
 
 from answers import calls, rigs, sameness, typed, visited, walks
 
@@ -219,8 +220,9 @@ EACH = (rig_commands, rig_pages)
 _loaded, _missed = [], []
 
 
-def begin():
-    """Load the program into a process, its clock standing."""
+def begin(fonts):
+    """Load the program into a process, its clock standing; where pictures keep a list of fonts."""
+    os.environ["MPLCONFIGDIR"] = str(fonts)
     package, _ = program()
     sameness.stand_still(package)
     typed.close_servers()
@@ -268,7 +270,7 @@ def main():
     jobs = [job for job in jobs if job[0].__name__.startswith(asked.only)]
     since, answers, spent_s = time.monotonic(), 0, 0.0
     wrong = []
-    with get_context("spawn").Pool(asked.workers, begin) as pool:
+    with _folder() as fonts, get_context("spawn").Pool(asked.workers, begin, (fonts,)) as pool:
         for name, count, took_s, left in pool.imap_unordered(do, jobs):
             wrong += left
             answers, spent_s = answers + count, spent_s + took_s

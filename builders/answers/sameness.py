@@ -20,7 +20,6 @@ import time
 import types
 import warnings
 import webbrowser
-from contextlib import suppress
 from itertools import count
 
 DAY = dt.datetime(2031, 4, 5, 10, 20, 30, tzinfo=dt.UTC)
@@ -97,8 +96,6 @@ def stand_still(package):
     socket.gethostname = lambda: "bench"
     socket.gethostbyname_ex = lambda name: (name, [], ["192.0.2.7"])
     webbrowser.open = lambda *_, **__: True
-    with suppress(ImportError):  # its files else tell when they were made, by a number of their own
-        importlib.import_module("ezdxf").options.write_fixed_meta_data_for_testing = True
 
 
 def plain(text, known=()):
