@@ -132,7 +132,7 @@ def first_shot(*, safe=True):
 def plan(**more):
     """A plan for 70 yd: groups at 30 and 60 yd, both places of the archer's own."""
     return SimpleNamespace(**{
-        "answer": SimpleNamespace(is_earned=True),
+        "answer": SimpleNamespace(is_earned=True, cautions=()),
         "is_set_by_eye": False,
         "ladder": Ladder(45.72, 41.148),
         "lands_m": (-0.2032, 0.1778),

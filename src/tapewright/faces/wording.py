@@ -45,6 +45,7 @@ DECIMALS = {"ft/s": 1, "m/s": 2, "in": 2, "cm": 1, "mm": 1, "mrad": 2, "": 2, "y
 
 COUNTS_FOR_LITTLE = 0.1  # of the larger miss
 SPAN_SLACK_MM = 0.3
+MARK_CAUTIONS = {"no arrows", "few arrows", "carried", "other air", "same arrows"}  # of every mark
 
 UNKNOWN_WORDS = {
     "launch_speed": "launch speed",
@@ -150,6 +151,18 @@ def caution_words(caution: Caution, answer: Answer, units: Units) -> str:
             f"Only {numbers[0]:.0f} arrows so far: the dispersion is mostly assumed. A second "
             "group at another distance buys the most."
         )
+    if caution.kind == "other air":
+        far = f"{abs(numbers[0]):.0f} °C {'warmer' if numbers[0] > 0.0 else 'colder'}"
+        return (
+            f"The air of the rig sheet is {far} than where arrows were shot: limbs and string "
+            "change, too, and these marks count the air alone. Shoot one near arrow first, and go "
+            "farther only from what it shows."
+        )
+    if caution.kind == "same arrows":
+        return (
+            f"Groups {caution.subject} hold the same arrows: counted twice they make marks look "
+            "surer than they are. Leave one of them out."
+        )
     if caution.kind == "odd group":
         distance, right, up = numbers
         check = "its distance and reading"
@@ -171,6 +184,27 @@ def caution_words(caution: Caution, answer: Answer, units: Units) -> str:
             f"({numbers[0]:.0f} distinct draws)."
         )
     return _estimate_caution(caution, answer, units)
+
+
+def mark_words(answer: Answer, units: Units, *, but: str = "") -> tuple[str, ...]:
+    """What must be known of every mark, wherever it is taken.
+
+    Parameters
+    ----------
+    answer : Answer
+        The calibration.
+    units : Units
+        What the person reads.
+    but : str
+        A kind of caution that is told elsewhere.
+
+    Returns
+    -------
+    tuple of str
+        A sentence or two each; empty when all is well.
+    """
+    kinds = MARK_CAUTIONS - {but}
+    return tuple(caution_words(one, answer, units) for one in answer.cautions if one.kind in kinds)
 
 
 def _estimate_caution(caution: Caution, answer: Answer, units: Units) -> str:

@@ -17,7 +17,7 @@ from tapewright.faces.wording import (
     SAFETY,
     Units,
     amount,
-    caution_words,
+    mark_words,
     past_limit_words,
     round_amount,
 )
@@ -93,7 +93,7 @@ def signed(value: float, decimals: int) -> str:
     return f"{round(value, decimals) + 0.0:+.{decimals}f}"
 
 
-def mark_cautions(answer: Answer, units: Units) -> tuple[str, ...]:
+def mark_cautions(answer: Answer, units: Units, *, in_air: bool = True) -> tuple[str, ...]:
     """What must be known of marks that are taken outdoors: too few arrows, where the sight stops.
 
     Parameters
@@ -102,19 +102,17 @@ def mark_cautions(answer: Answer, units: Units) -> tuple[str, ...]:
         The calibration.
     units : Units
         What the person reads.
+    in_air : bool, default True
+        Whether they are for the air of the sheet.
 
     Returns
     -------
     tuple of str
         A sentence or two each; empty when all is well.
     """
-    told = [
-        caution_words(one, answer, units)
-        for one in answer.cautions
-        if one.kind in {"no arrows", "few arrows", "carried"}
-    ]
+    told = mark_words(answer, units, but="" if in_air else "other air")
     stop = past_limit_words(answer)
-    return (*told, stop) if stop else tuple(told)
+    return (*told, stop) if stop else told
 
 
 def slope_cautions(answer: Answer, units: Units) -> tuple[str, ...]:
@@ -212,7 +210,8 @@ def weather_cautions(found: Weather, units: Units) -> tuple[str, ...]:
         f"string change, too: by {low:.1f} to {high:.1f} % of arrow speed, either way, as far as "
         "anybody knows. Shoot one near arrow first, and go farther only from what it shows."
     )
-    return (*((limbs,) if found.is_far else ()), *mark_cautions(found.answer, units))
+    known = mark_cautions(found.answer, units, in_air=False)
+    return (*((limbs,) if found.is_far else ()), *known)
 
 
 def wind_cautions(found: Blown, units: Units, butt_width_m: float) -> tuple[str, ...]:

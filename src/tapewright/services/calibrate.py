@@ -27,10 +27,17 @@ from tapewright.confidence.bands import (
 )
 from tapewright.confidence.checks import Caution, GroupCheck, cautions, group_checks
 from tapewright.confidence.estimates import Estimate, estimates
-from tapewright.confidence.ladder import Ladder, earned_trust, farthest_hit, ladder_of
+from tapewright.confidence.ladder import (
+    Ladder,
+    air_cautions,
+    earned_trust,
+    farthest_hit,
+    ladder_of,
+)
 from tapewright.confidence.limits import ReadingLimits, reading_limits
 from tapewright.confidence.posterior import COUNTED_FROM_M, Posterior, draw_posterior
 from tapewright.services.fingerprint import fingerprint_of
+from tapewright.services.record_groups import repeated_groups
 from tapewright.services.stops import Stop, questions, stops
 from tapewright.sight.pins import pin_drops
 from tapewright.sight.prediction import turning_distance
@@ -210,7 +217,11 @@ def calibrate(
         turning_m=turning_distance(unknowns.bow(np.median(posterior.vectors, axis=0))),
         estimates=found,
         groups=groups,
-        cautions=cautions(posterior, found, groups),
+        cautions=(
+            *cautions(posterior, found, groups),
+            *air_cautions(observations, rig.air.temperature_k),
+            *(Caution("same arrows", " and ".join(two)) for two in repeated_groups(observations)),
+        ),
         fingerprint=fingerprint_of(seed, rig, observations),
         limits=limits,
     )

@@ -12,7 +12,7 @@ from datetime import UTC, datetime
 
 import pdfplumber
 import pytest
-from set_ups import SHOTS, STOPPED
+from set_ups import HERON, SHOTS, STOPPED
 
 from tapewright.faces.errands.every import ERRANDS
 from tapewright.faces.pictures import PICTURES
@@ -250,3 +250,89 @@ def test_a_form_sent_twice_is_no_second_offer(client, rig_id):
         assert done.status_code == 303, done.text
     again = client.post(f"/rigs/{rig_id}/shots", data=sent | {"batch": "twice"})
     assert again.status_code == 422
+
+
+def test_arrows_put_aside_do_not_come_back_beside_themselves(client, notebook, rig_id):
+    kept = client.get(f"/api/rigs/{rig_id}/groups").json()[0]
+    there = f"/api/rigs/{rig_id}/groups/{kept['id']}"
+    done = client.post(f"{there}/withdraw", json={"seen": kept["number"]}).json()
+    sent = {key: kept[key] for key in ("distance_m", "reading_mm", "impacts", "pin")}
+    group = f"/api/rigs/{rig_id}/sessions/{kept['session_id']}/groups"
+    assert client.post(group, json=sent | {"name": "typed anew"}).status_code == 201
+    before = rows_of(notebook, rig_id)
+    seen = {"seen": done["number"]}
+    assert client.post(f"{there}/restore", json=seen).status_code == 422
+    page = client.post(f"/rigs/{rig_id}/groups/{kept['id']}/restore", data=seen)
+    assert page.status_code == 422
+    assert "these arrows count already" in page.text
+    assert rows_of(notebook, rig_id) == before
+
+
+def test_a_session_put_aside_makes_room_and_does_not_come_back(client, notebook, rig_id):
+    kept = client.get(f"/api/rigs/{rig_id}/sessions").json()[0]
+    there = f"/api/rigs/{rig_id}/sessions/{kept['id']}"
+    number = client.post(f"{there}/withdraw", json={"seen": kept["number"]}).json()["number"]
+    assert client.post(f"{there}/restore", json={"seen": number}).status_code == 200
+    number = client.get(there).json()["number"]
+    client.post(f"{there}/withdraw", json={"seen": number})
+    page = client.post(f"/rigs/{rig_id}/shots", data={"rows": SHOTS, "batch": "anew"})
+    assert page.status_code == 303, page.text
+    before = rows_of(notebook, rig_id)
+    number = client.get(there).json()["number"]
+    again = client.post(f"{there}/restore", json={"seen": number})
+    assert again.status_code == 422
+    assert "these arrows count already" in again.json()["title"]
+    assert rows_of(notebook, rig_id) == before
+
+
+def test_rows_that_hold_a_group_twice_are_refused_whatever_its_name(client, notebook, rig_id):
+    head, *rows = SHOTS.replace(",16.1,", ",16.4,").splitlines()
+    twice = [head, *(f"a{row}" for row in rows[:4]), *(f"b{row}" for row in rows[:4])]
+    before = rows_of(notebook, rig_id)
+    sent = {"rows": "\n".join(twice), "batch": "two", "anyway": "yes"}
+    page = client.post(f"/rigs/{rig_id}/shots", data=sent)
+    assert page.status_code == 422
+    assert "these arrows count already: b1 (there as a1)" in page.text
+    assert rows_of(notebook, rig_id) == before
+
+
+def test_a_sheet_far_colder_than_its_arrows_is_warned_of_on_every_page(client):
+    cold = HERON.replace('"15 °C"', '"-15 °C"')
+    rig = f"/rigs/{client.post('/api/rigs', json={'sheet': cold}).json()['id']}"
+    head, *rows = SHOTS.splitlines()
+    warm = "\n".join([f"{head},temperature_c", *(f"{row},20" for row in rows)])
+    done = client.post(f"{rig}/shots", data={"rows": warm, "batch": "warm", "anyway": "yes"})
+    assert done.status_code == 303, done.text
+    words = "is 35 °C colder than where arrows were shot"
+    for page in (
+        "/marks",
+        "/tape",
+        "/plan",
+        "/pocket.html",
+        "/ask/card",
+        "/ask/wind",
+        "/ask/budget",
+    ):
+        assert words in client.get(f"{rig}{page}").text, page
+    for name in ("plan", "card", "wind"):
+        assert words in client.get(f"/api{rig}/ask/{name}").text, name
+    assert "limbs and string shoot otherwise in such air" in client.get(f"{rig}/shoot").text
+
+
+def test_a_wind_that_leaves_the_butt_is_told_on_page_and_address(client, rig_id):
+    gale = {"cross": "30 mph", "butt": "60x60 cm", "distances": "20,60 yd"}
+    words = "do not shoot there in this wind"
+    page = client.get(f"/rigs/{rig_id}/ask/wind", params=gale).text
+    assert words in page
+    assert "off the butt" in page
+    told_rows = client.get(f"/api/rigs/{rig_id}/ask/wind", params=gale).json()
+    assert [one["stays_on_butt"] for one in told_rows["misses"]] == [True, False]
+    assert any(words in one for one in told_rows["cautions"])
+
+
+def test_cold_far_from_the_arrows_is_told_on_page_and_address(client, rig_id):
+    page = client.get(f"/rigs/{rig_id}/ask/weather", params={"temperature": "-15 °C"}).text
+    assert "30 °C colder than where arrows were shot" in page
+    assert "The marks of home serve" not in page
+    away = client.get(f"/api/rigs/{rig_id}/ask/weather", params={"temperature": "-15 °C"}).json()
+    assert away["near_arrow_first"] is True

@@ -9,7 +9,7 @@ from tapewright.faces.quantities import format_quantity, in_unit
 from tapewright.faces.wording import (
     STOP_WORDS,
     Units,
-    caution_words,
+    mark_words,
     round_amount,
     trust_words,
 )
@@ -69,9 +69,7 @@ def _unshot(answer: Answer, unit: str) -> str:
 
 def list_cautions(card: PocketCard, units: Units) -> tuple[str, ...]:
     """What must be known of every mark, in full: how few arrows it rests on."""
-    told = {"no arrows", "carried", "few arrows"}
-    answer = card.answer
-    return tuple(caution_words(one, answer, units) for one in answer.cautions if one.kind in told)
+    return mark_words(card.answer, units)
 
 
 def list_caption(card: PocketCard, units: Units, *, has_hold: bool = True) -> str:

@@ -181,6 +181,7 @@ def refuse_known(
     purposes = {
         one.id: kept_as(one, KeptSession).purpose for one in at.notebook.entries("session", rig_id)
     }
+    counting = ("sighting", "proving") if proving else ("sighting",)
     before = [
         kept_as(one, KeptGroup)
         for one in at.notebook.entries("group", rig_id)
@@ -188,11 +189,7 @@ def refuse_known(
     ]
     refuse_twice(
         groups,
-        [
-            one.observation
-            for one in before
-            if proving or purposes.get(one.session_id) == "sighting"
-        ],
+        [one.observation for one in before if purposes.get(one.session_id) in counting],
     )
 
 

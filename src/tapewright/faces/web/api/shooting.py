@@ -76,7 +76,10 @@ def withdraw_session(at: At, rig_id: RigId, entry_id: EntryId, sent: SeenBody) -
 @ROUTER.post("/sessions/{entry_id}/restore")
 def restore_session(at: At, rig_id: RigId, entry_id: EntryId, sent: SeenBody) -> SessionKept:
     """Take a session back."""
-    session_kept(kept_of_rig(at, rig_id, entry_id))
+    entry = kept_of_rig(at, rig_id, entry_id)
+    kept_as(entry, KeptSession)
+    if entry.is_withdrawn:
+        refuse_known(at, rig_id, groups_of(at, rig_id, entry_id))
     return session_kept(_marked(at, rig_id, entry_id, sent.seen, withdrawn=False))
 
 
@@ -124,7 +127,8 @@ def withdraw_group(at: At, rig_id: RigId, entry_id: EntryId, sent: SeenBody) -> 
 @ROUTER.post("/groups/{entry_id}/restore")
 def restore_group(at: At, rig_id: RigId, entry_id: EntryId, sent: SeenBody) -> GroupKept:
     """Take a group back."""
-    group_kept(kept_of_rig(at, rig_id, entry_id))
+    body = kept_as(kept_of_rig(at, rig_id, entry_id), KeptGroup)
+    refuse_known(at, rig_id, (body.observation,), entry_id)
     return group_kept(_marked(at, rig_id, entry_id, sent.seen, withdrawn=False))
 
 

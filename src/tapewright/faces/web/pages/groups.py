@@ -153,7 +153,8 @@ def withdraw_group(at: At, rig_id: str, group_id: str, fields: Fields) -> Respon
 @ROUTER.post("/rigs/{rig_id}/groups/{group_id}/restore")
 def restore_group(at: At, rig_id: str, group_id: str, fields: Fields) -> Response:
     """Take a group back that was put aside."""
-    kept_as(kept_of_rig(at, rig_id, group_id), KeptGroup)
+    body = kept_as(kept_of_rig(at, rig_id, group_id), KeptGroup)
+    refuse_known(at, rig_id, (body.observation,), group_id)
     at.notebook.restore(group_id, seen=seen_number(fields), now=at.now)
     at.recalibrate(rig_id)
     return at.go(f"/rigs/{rig_id}/groups/{group_id}")
