@@ -63,7 +63,10 @@ def enter(client, notebook, rig_id, sample, monkeypatch):
     def of(_self, kept, _units):
         none = tuple(0.0 for _ in base.trusted_m)
         held = {"trusted_m": none, "once_zeroed_m": none} if stops(kept.rig) else {}
-        return replace(base, rig=kept.rig, observations=kept.observations, **held)
+        shot = kept.observations
+        if len(shot) != len(base.groups):  # one more was kept meanwhile
+            shot = base.observations
+        return replace(base, rig=kept.rig, observations=shot, **held)
 
     monkeypatch.setattr(Answers, "of", of)
 
@@ -336,3 +339,87 @@ def test_cold_far_from_the_arrows_is_told_on_page_and_address(client, rig_id):
     assert "The marks of home serve" not in page
     away = client.get(f"/api/rigs/{rig_id}/ask/weather", params={"temperature": "-15 °C"}).json()
     assert away["near_arrow_first"] is True
+
+
+SHEET_PRINTS = ("tape", "card", "pocket", "gauge", "target")
+
+
+def posted(client, path, prints, sent):
+    """One form or record sent as a browser or a program would send it, with all it may need."""
+    is_api = path.startswith("/api")
+    body = {"what": prints, "printed_on": "2026-11-20"} if path.endswith("/prints") else sent
+    if not is_api:
+        return client.post(path, data={name: str(one) for name, one in sent.items()})
+    return client.post(path, json=body)
+
+
+def check_posted(client, notebook, rig_id, path):
+    """What comes of sending to one address of a rig that must not be shot."""
+    ids = {HOLE_OF[kind]: notebook.entries(kind, rig_id)[0].id for kind in HOLE_OF}
+    filled = {"rig_id": rig_id, "entry_id": ids["group_id"], "number": "1", "change_id": rig_id}
+    address = path.format(**filled | ids)
+    full = {"seen": 1, "rows": SHOTS, "batch": "b", "session": ids["session_id"]}
+    whole = {"shot_on": "2026-11-20", "purpose": "sighting", "distance_m": 30.0, "name": "new"}
+    whole |= {"reading_mm": 22.0, "impacts": [{"right_mm": 1.0, "up_mm": 2.0}]}
+    bodies = (full, whole, {"seen": 1})
+    for prints in SHEET_PRINTS if address.endswith("/prints") else SHEET_PRINTS[:1]:
+        for sent in bodies[: 1 if address.endswith("/prints") else None]:
+            answer = posted(client, address, prints, sent)
+            assert answer.status_code != 500, address
+            kind = answer.headers.get("content-type", "").partition(";")[0]
+            assert kind in {"", "text/html"} or kind.endswith("json"), f"{address} hands out {kind}"
+            assert not TRUSTED.search(answer.text), address
+            assert ">Shoot this" not in answer.text, address
+            if kind == "text/html" and answer.status_code == 200:
+                assert "STOP" in answer.text, address
+            where = answer.headers.get("location", "")
+            if where.partition("?")[0].endswith(".pdf"):
+                assert "STOP" in words_of(client.get(where).content), where
+    noted = {one.body.what for one in notebook.entries("print", rig_id)}
+    assert noted <= {"gauge", "target"}, f"{address} notes {noted}"
+
+
+HOLE_OF = {"group": "group_id", "session": "session_id"}
+SENT_TO = sorted(
+    {
+        route.path
+        for router in (*PAGES, *API)
+        for route in router.routes
+        if "POST" in route.methods and "{rig_id}" in route.path
+    }
+)
+ENDS_THE_RIG = ("/rigs/{rig_id}/withdraw", "/api/rigs/{rig_id}/withdraw")
+
+
+@pytest.mark.parametrize("place", range(0, len(STOPPED), 10))
+def test_nothing_is_printed_by_sending(client, enter, notebook, rig_id, place):
+    """Every address that takes something in, the sheets to measure with among them."""
+    enter(list(STOPPED)[place])
+    assert len(SENT_TO) > 30
+    for path in SENT_TO:
+        if path not in ENDS_THE_RIG:
+            check_posted(client, notebook, rig_id, path)
+    assert {one.body.what for one in notebook.entries("print", rig_id)} == {"gauge", "target"}
+
+
+@pytest.mark.parametrize("what", SHEET_PRINTS)
+def test_only_sheets_to_measure_with_are_noted_as_printed(client, enter, rig_id, what):
+    enter("light: 250 gr at 60 lbf")
+    sent = {"what": what, "printed_on": "2026-11-20"}
+    answer = client.post(f"/api/rigs/{rig_id}/prints", json=sent)
+    assert answer.status_code == (201 if what in {"gauge", "target"} else 422)
+    if what not in {"gauge", "target"}:
+        assert answer.json()["stop"][0].startswith("STOP: an arrow of 250 gr")
+
+
+def test_a_proof_is_neither_begun_nor_taken_in(client, enter, notebook, rig_id):
+    session = {"shot_on": "2026-11-20", "purpose": "proving"}
+    proof = client.post(f"/api/rigs/{rig_id}/sessions", json=session).json()
+    enter("damaged: bow")
+    sessions = len(notebook.entries("session", rig_id))
+    for path in ("prove", f"prove/{proof['id']}/accept"):
+        answer = client.post(f"/rigs/{rig_id}/{path}", data={"seen": "1"})
+        assert answer.status_code == 422
+        assert "STOP: damaged" in answer.text
+    assert len(notebook.entries("session", rig_id)) == sessions
+    assert notebook.entry(proof["id"]).body.purpose == "proving"

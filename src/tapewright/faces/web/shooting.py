@@ -193,6 +193,14 @@ def refuse_known(
     )
 
 
+def refuse_back(at: Visit, rig_id: str, entry: Entry) -> None:
+    """Refuse to take a group or session back whose arrows were kept anew meanwhile."""
+    if entry.is_withdrawn and isinstance(entry.body, KeptGroup):
+        refuse_known(at, rig_id, (entry.body.observation,), entry.id)
+    if entry.is_withdrawn and isinstance(entry.body, KeptSession):
+        refuse_known(at, rig_id, groups_of(at, rig_id, entry.id))
+
+
 def told_after(at: Visit, group: Entry, answer: Answer) -> Blocks:
     """What to turn after a group, and whether it fits the others."""
     body = kept_as(group, KeptGroup)

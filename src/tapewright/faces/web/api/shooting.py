@@ -23,7 +23,13 @@ from tapewright.faces.web.api.shapes import (
     SessionSaved,
 )
 from tapewright.faces.web.api.written import group_kept, observation_of, session_kept
-from tapewright.faces.web.shooting import groups_of, kept_of_rig, names_taken, refuse_known
+from tapewright.faces.web.shooting import (
+    groups_of,
+    kept_of_rig,
+    names_taken,
+    refuse_back,
+    refuse_known,
+)
 from tapewright.faces.web.visit import At, Visit
 from tapewright.ground.errors import BadInput
 from tapewright.services.keep import Entry, KeptGroup, KeptSession, kept_as
@@ -77,9 +83,8 @@ def withdraw_session(at: At, rig_id: RigId, entry_id: EntryId, sent: SeenBody) -
 def restore_session(at: At, rig_id: RigId, entry_id: EntryId, sent: SeenBody) -> SessionKept:
     """Take a session back."""
     entry = kept_of_rig(at, rig_id, entry_id)
-    kept_as(entry, KeptSession)
-    if entry.is_withdrawn:
-        refuse_known(at, rig_id, groups_of(at, rig_id, entry_id))
+    session_kept(entry)
+    refuse_back(at, rig_id, entry)
     return session_kept(_marked(at, rig_id, entry_id, sent.seen, withdrawn=False))
 
 
@@ -127,8 +132,9 @@ def withdraw_group(at: At, rig_id: RigId, entry_id: EntryId, sent: SeenBody) -> 
 @ROUTER.post("/groups/{entry_id}/restore")
 def restore_group(at: At, rig_id: RigId, entry_id: EntryId, sent: SeenBody) -> GroupKept:
     """Take a group back."""
-    body = kept_as(kept_of_rig(at, rig_id, entry_id), KeptGroup)
-    refuse_known(at, rig_id, (body.observation,), entry_id)
+    entry = kept_of_rig(at, rig_id, entry_id)
+    group_kept(entry)
+    refuse_back(at, rig_id, entry)
     return group_kept(_marked(at, rig_id, entry_id, sent.seen, withdrawn=False))
 
 
