@@ -170,11 +170,13 @@ MEASURED = limit("measured clearance", 0.0409, 0.0409, 0.0409, "overruled")
 FAR_END = limit("far end", 0.06, 0.06, 0.06, "beyond")
 
 
-def limits_found(far=HOUSING, *some, groups=("g",), assumed=True, **sight):
+def limits_found(far=HOUSING, *some, by_eye=False, assumed=True, **sight):
     sight = {"arrow_margin_m": None, "clearance_reading_m": None, "travel_ends_m": None} | sight
     return SimpleNamespace(
         answer=SimpleNamespace(
-            rig=SimpleNamespace(name="Heron", sight=SimpleNamespace(**sight)), groups=groups
+            rig=SimpleNamespace(name="Heron", sight=SimpleNamespace(**sight)),
+            groups=(),
+            posterior=SimpleNamespace(is_set_by_eye=by_eye),
         ),
         limits=SimpleNamespace(far=far, found=some),
         vane_is_assumed=assumed,

@@ -118,8 +118,9 @@ class Answer:
     @property
     def questions(self) -> tuple[str, ...]:
         """What the sheet must tell before the next arrow: nothing more once arrows have hit."""
-        has_hit = farthest_hit(self.observations, self.groups) or self.ladder.before_m
-        return () if has_hit else questions(self.rig)
+        is_zeroed = self.posterior.calibration.evidence.prior.is_zeroed  # before a change
+        hit_m = farthest_hit(self.observations, self.groups) or self.ladder.before_m
+        return () if hit_m or is_zeroed else questions(self.rig)
 
     @property
     def stops(self) -> tuple[Stop, ...]:

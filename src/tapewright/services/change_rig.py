@@ -164,7 +164,8 @@ def carried_answer(
     vectors = old.posterior.vectors
     cloud = carried_draws(vectors, unknowns, old.rig, rig, rng, new_string=new_string)
     distance_m, chance = old.bands.distance_m, old.bands.probability
-    prior = carried_prior(cloud, rig, max(old.ladder.hit_m, old.ladder.before_m))
+    hit_before_m = max(old.ladder.hit_m, old.ladder.before_m)
+    prior = carried_prior(cloud, rig, hit_before_m, is_zeroed=not old.posterior.is_set_by_eye)
     new = calibrate(rig, observations, distance_m, trust_grid_m, seed, chance, prior)
     made_from = repr((old.fingerprint, new.fingerprint, new_string))
     return replace(new, fingerprint=short_hash(made_from))
