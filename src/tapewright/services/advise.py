@@ -26,7 +26,12 @@ from tapewright.confidence.advice import (
     prospect,
     walk_back,
 )
-from tapewright.confidence.bands import NEAREST_TRUSTED_M, drawn_marks, within_reach
+from tapewright.confidence.bands import (
+    NEAREST_TRUSTED_M,
+    drawn_marks,
+    trusted_distance,
+    within_reach,
+)
 from tapewright.confidence.ladder import (
     FIRST_M,
     GROWTH,
@@ -39,7 +44,7 @@ from tapewright.confidence.ladder import (
 )
 from tapewright.confidence.landing import Butt, landings
 from tapewright.ground.units import YARD_M
-from tapewright.services.calibrate import Answer, trust_of_bands
+from tapewright.services.calibrate import Answer
 from tapewright.services.limits import reachable
 from tapewright.services.stops import refuse_stopped
 
@@ -368,7 +373,7 @@ def _trusted_now(answer: Answer, order: PlanOrder) -> float:
     if not hit_m:
         return 0.0
     grid, wish = _grid(order.wanted_m, YARD_M), order.wish
-    alone_m = trust_of_bands(answer, wish.tolerance_m, grid, wish.probability)
+    alone_m = trusted_distance(answer.posterior, wish.tolerance_m, grid, wish.probability)
     return earned_trust(alone_m, hit_m, answer.ladder.before_m, grid)
 
 

@@ -21,7 +21,6 @@ from tapewright.confidence.bands import (
     bands_of,
     on_the_curves,
     spread_of_marks,
-    trusted_distance,
     trusted_of,
     within_reach,
 )
@@ -54,7 +53,6 @@ __all__ = [
     "calibrate",
     "fixed_pins",
     "pin_bands",
-    "trust_of_bands",
 ]
 
 Floats = NDArray[np.float64]
@@ -226,30 +224,6 @@ def calibrate(
         fingerprint=fingerprint_of(seed, rig, observations),
         limits=limits,
     )
-
-
-def trust_of_bands(
-    answer: Answer, tolerance_m: float, distance_m: Floats, probability: float
-) -> float:
-    """Trusted distance that the bands of the first pin alone would carry.
-
-    Parameters
-    ----------
-    answer : Answer
-        A calibration.
-    tolerance_m : float
-        Radius of the miss that is still good. [m]
-    distance_m : (k,) array
-        Distances that may be the trusted one, growing. [m]
-    probability : float
-        Trust wanted. [-]
-
-    Returns
-    -------
-    float
-        One of them, or 0. [m]
-    """
-    return trusted_distance(answer.posterior, tolerance_m, distance_m, probability)
 
 
 def answer_at(answer: Answer, distance_m: ArrayLike) -> Answer:
