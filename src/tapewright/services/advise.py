@@ -338,7 +338,10 @@ def plan_shots(answer: Answer, order: PlanOrder) -> Plan:
     now = prospect(posterior, every if len(every) else watched[-1:], watched, answer.ladder)
     own = np.isin(now.seen.shot_m, asked) & bool(len(every))
     shown = own & np.isin(now.seen.shot_m, told)
-    steps = plan_session(now, wish, order.most_arrows, 1, own) if len(every) else ()
+    none: tuple[Step, ...] = ()
+    steps, then = none, now
+    if len(every):
+        steps, then = plan_session(now, wish, order.most_arrows, 1, own)
     ahead = [] if is_trusted else [step.distance_m for step in steps]
     marks = np.median(drawn_marks(posterior, ahead), axis=0) if ahead else ()
     first, chain = _far_shot(answer, order, now)
@@ -354,7 +357,7 @@ def plan_shots(answer: Answer, order: PlanOrder) -> Plan:
         chain=chain,
         barred_m=tuple(float(one) for one in barred),
         lands_m=_landing(now, steps),
-        hindrance=None if is_trusted else _hindrance(answer, order, now, steps),
+        hindrance=None if is_trusted else _hindrance(answer, order, then, steps),
         spare=steps[0] if is_trusted and steps else None,
     )
 
@@ -392,7 +395,7 @@ def _far_shot(
 
 
 def _hindrance(
-    answer: Answer, order: PlanOrder, now: Prospect, steps: tuple[Step, ...]
+    answer: Answer, order: PlanOrder, then: Prospect, steps: tuple[Step, ...]
 ) -> Hindrance | None:
     """Why a plan ends short of its wish, if arrows are not all that is missing."""
     if not reachable(answer, [order.wanted_m])[0]:
@@ -400,11 +403,9 @@ def _hindrance(
     used = sum(step.arrows for step in steps)
     if used + RUNG > order.most_arrows or len(steps) == MOST_GROUPS:
         return None
-    for step in steps:
-        now = now.after(int(np.argmin(np.abs(now.seen.shot_m - step.distance_m))), step.arrows)
     if steps and steps[-1].trusted_m >= order.wanted_m - CLOSE_M:
         return None
-    places, ladder = now.seen.shot_m, now.ladder
+    places, ladder = then.seen.shot_m, then.ladder
     climbs = np.flatnonzero((places > ladder.hit_m + CLOSE_M) & (places >= NEAREST_M - CLOSE_M))
     within = climbs[places[climbs] <= ladder.farthest_m + CLOSE_M]
     if not len(within):
@@ -412,7 +413,7 @@ def _hindrance(
             return None
         return Hindrance("place", _nearest_open(answer, order.wish.butt, ladder))
     shot, share = int(within[0]), SAFE_ON_BUTT**0.5
-    width_m, height_m = now.cloud.butt_width_m(shot, share), now.cloud.butt_height_m(shot, share)
+    width_m, height_m = then.cloud.butt_width_m(shot, share), then.cloud.butt_height_m(shot, share)
     return Hindrance("butt", float(places[shot]), width_m, height_m)
 
 

@@ -126,7 +126,7 @@ def confirming_steps(
     grid = np.unique(np.linspace(NEAREST_TRUSTED_M, wanted_m, steps + 1))
     wish = Wish(MARGIN * new.rig.archer.tolerance_m, butt, new.bands.probability)
     now = prospect(new.posterior, places, grid, new.ladder)
-    return plan_session(now, wish, most_arrows, least_groups=1, own=own)
+    return plan_session(now, wish, most_arrows, least_groups=1, own=own)[0]
 
 
 def carried_answer(
