@@ -209,7 +209,7 @@ def earned_trust(trusted_m: float, hit_m: float, before_m: float, grid_m: ArrayL
 
 
 def open_shots(seen: Landings, ladder: Ladder, butt: Butt) -> NDArray[np.bool_]:
-    """Which shots may be made next.
+    """The one rule of safety: which shots may be made next.
 
     Parameters
     ----------

@@ -63,7 +63,6 @@ __all__ = [
     "PlanOrder",
     "Step",
     "Wish",
-    "open_distances",
     "plan_shots",
     "tape_end",
     "usual_places",
@@ -272,30 +271,6 @@ def usual_wish(answer: Answer, unit_m: float) -> float:
     return float(tens_m[-1]) if len(tens_m) else 10 * unit_m
 
 
-def open_distances(answer: Answer, butt: Butt, distance_m: Floats) -> NDArray[np.bool_]:
-    """The one rule of safety: at which distances the next arrow may be shot.
-
-    Parameters
-    ----------
-    answer : Answer
-        A calibration.
-    butt : Butt
-        Aimed at in its middle.
-    distance_m : (n,) array
-        Distances. [m]
-
-    Returns
-    -------
-    (n,) array of bool
-        True where no step is too long, the arrows stay on the butt, and the sight reaches.
-    """
-    open_now = reachable(answer, distance_m)
-    if open_now.any():
-        seen = landings(answer.posterior, distance_m[open_now])
-        open_now[open_now] = open_shots(seen, answer.ladder, butt)
-    return open_now
-
-
 def _grid(farthest_m: float, step_m: float) -> Floats:
     """Distances up to the farthest, itself the last, about so far apart."""
     near_m = min(NEAREST_TRUSTED_M, farthest_m)
@@ -422,5 +397,8 @@ def _nearest_open(answer: Answer, butt: Butt, ladder: Ladder) -> float:
     if ladder != answer.ladder:  # later in the plan: the step is what is short
         return ladder.farthest_m
     tries = np.arange(NEAREST_M, ladder.farthest_m + CLOSE_M, 0.25)
-    would = tries[open_distances(answer, butt, tries)]
+    tries = tries[reachable(answer, tries)]
+    if not len(tries):
+        return 0.0
+    would = tries[open_shots(landings(answer.posterior, tries), ladder, butt)]
     return float(would[-1]) if len(would) else 0.0
