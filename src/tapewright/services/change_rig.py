@@ -18,6 +18,7 @@ from tapewright.confidence.landing import Butt
 from tapewright.field.change import carried_draws, carried_prior, other_scale
 from tapewright.ground.errors import BadInput
 from tapewright.ground.units import YARD_M
+from tapewright.services.advise import usual_places
 from tapewright.services.calibrate import Answer, Bands, calibrate, pin_bands
 from tapewright.services.fingerprint import short_hash
 from tapewright.services.limits import reachable
@@ -115,9 +116,10 @@ def confirming_steps(
     tuple of Step
         In the order to shoot them; none where the sight does not reach.
     """
-    places = np.arange(0.2 * step_m, wanted_m + CLOSE_M, 0.2 * step_m)
-    places = places[places >= NEAREST_M - CLOSE_M]
-    places = places[reachable(new, places)] if len(places) else places
+    if wanted_m < NEAREST_M:
+        return ()
+    places = np.asarray(usual_places(wanted_m, 0.2 * step_m))
+    places = places[reachable(new, places)]
     if not len(places):
         return ()
     own = np.abs(places / step_m - np.round(places / step_m)) < CLOSE_M
