@@ -142,7 +142,9 @@ def stop_words(stop: Stop) -> tuple[str, str]:
                 f"{_mass(numbers[1])} or more: do not shoot it. It strains the bow like a shot "
                 "without an arrow"
             )
-            mend = "Take a heavier arrow, or correct mass, draw_weight or least_arrow_mass"
+            mend = (
+                "Take a heavier arrow, or correct the arrow's mass, draw_weight or least_arrow_mass"
+            )
         case "fast arrow":
             wrong = (
                 f"{in_unit(numbers[1], 'ft/s'):.0f} ft/s ({numbers[1]:.0f} m/s) with "
@@ -157,7 +159,7 @@ def stop_words(stop: Stop) -> tuple[str, str]:
                 f"{_length(numbers[1])} before it is the least: do not shoot it. A shaft that "
                 "slips off the rest, or blades at the hand, wound you"
             )
-            mend = "Take a longer arrow, or correct length, draw_length or rest"
+            mend = "Take a longer arrow, or correct the arrow's length, draw_length or rest"
         case "housing" | "blades":
             what = "the blades of the point" if stop.kind == "blades" else "the arrow"
             wrong = (
@@ -302,5 +304,9 @@ def check_list(rig: Rig) -> Table:
     Table
         A part a row: how it is looked at, who mends it, what was found.
     """
-    rows = tuple((*CHECKS[part], found_of(rig, part)) for part in PARTS)
+    found = {part: found_of(rig, part) for part in PARTS}
+    rows = tuple(
+        (*CHECKS[part], "not looked at yet" if one == "open" else one)
+        for part, one in found.items()
+    )
     return Table("Before the first arrow", ("part", "how", "who", "found"), rows)

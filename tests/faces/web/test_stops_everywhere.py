@@ -200,8 +200,10 @@ def test_a_plan_before_the_first_arrow_asks_what_is_missing(client):
     ]  # fmt: skip
     page = client.get(f"/rigs/{rig_id}/plan")
     assert page.status_code == 422
-    for words in ("draw_weight", "where the arrow lies", "Shoot this"):
-        assert (words in page.text) is (words != "Shoot this")
+    for words in ("“Draw weight”: 60 lbf", "where the arrow lies", "Write it in"):
+        assert words in page.text
+    for words in ("draw_weight =", "Shoot this", "check list"):
+        assert words not in page.text
     rig = client.get(f"/rigs/{rig_id}").text
     assert "Before the first arrow" in rig
     assert "centre shot" in rig
@@ -423,3 +425,23 @@ def test_a_proof_is_neither_begun_nor_taken_in(client, enter, notebook, rig_id):
         assert "STOP: damaged" in answer.text
     assert len(notebook.entries("session", rig_id)) == sessions
     assert notebook.entry(proof["id"]).body.purpose == "proving"
+
+
+def test_the_check_list_stands_before_the_buttons_and_row_by_row(client):
+    rig_id = client.post("/api/rigs", json={"sheet": HERON}).json()["id"]
+    page = client.get(f"/rigs/{rig_id}").text
+    assert page.index("the check list</summary>") < page.index("Sight it in")
+    row = re.search(r"<dt>arrow rest</dt>(.*?)<dt>", page, re.DOTALL)[1]
+    assert [one.split(":")[0] for one in re.findall(r'soft">(.*?)</span>', row)] == [
+        "how", "who", "found",
+    ]  # fmt: skip
+    assert "Nothing loose" in row
+    assert "not looked at yet" in row
+    plan = client.get(f"/rigs/{rig_id}/plan").text
+    assert "one arrow first, then look" in plan
+    assert plan.index('href="#parts"') < plan.index(">Shoot this") < plan.index('id="parts"')
+
+
+def test_a_stop_stands_once_on_the_page_of_a_plan(client, enter, rig_id):
+    enter("light: 250 gr at 60 lbf")
+    assert client.get(f"/rigs/{rig_id}/plan").text.count("STOP: an arrow of 250 gr") == 1
