@@ -3,10 +3,6 @@
 from types import SimpleNamespace
 
 import numpy as np
-from tapewright.questions.slopes import QUESTION as SLOPES
-from tapewright.questions.weather import QUESTION as WEATHER
-from tapewright.questions.wind import QUESTION as WIND
-from tapewright.questions.wind import HeldOff
 from told_by_hand import (
     FAR_END,
     HOUSING,
@@ -32,6 +28,10 @@ from tapewright.faces.budget_json import budget_json
 from tapewright.faces.checking_json import level_json, limits_json
 from tapewright.faces.planning_json import plan_json
 from tapewright.faces.proving_json import proof_json, strips_json
+from tapewright.questions.slopes import QUESTION as SLOPES
+from tapewright.questions.weather import QUESTION as WEATHER
+from tapewright.questions.wind import QUESTION as WIND
+from tapewright.questions.wind import HeldOff
 from tapewright.services.advise import Hindrance
 from tapewright.words.json_head import trust_json
 
@@ -43,9 +43,7 @@ def without(told, *names):
 
 
 def test_a_wind_and_where_to_hold():
-    told = WIND.write(
-        HeldOff(blown(quiet_answer(), 1.0, 4.4704, -2.0), 0.127, 0.4572), IMPERIAL
-    )
+    told = WIND.write(HeldOff(blown(quiet_answer(), 1.0, 4.4704, -2.0), 0.127, 0.4572), IMPERIAL)
     assert without(told, "cautions", "misses") == HEAD | {
         "schema": "tapewright.wind/1", "cross_mps": 4.4704, "head_mps": -2.0, "spot_in": 5.0,
         "butt_width_in": 18.0,

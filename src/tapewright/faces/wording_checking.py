@@ -75,7 +75,7 @@ def limit_cautions(found: FoundLimits, units: Units) -> tuple[str, ...]:
     if found.vane_is_assumed:
         said.append(f"Vanes are taken to be {amount(USUAL_VANE_HEIGHT_M, units.miss)} high.")
     measured = sight.clearance_reading_m is not None or sight.travel_ends_m is not None
-    if not found.answer.groups:
+    if found.answer.posterior.is_set_by_eye:
         said.append(
             "No arrow was shot yet, so readings are counted from a near mark"
             + (" and the readings measured on the sight cannot be used." if measured else ".")

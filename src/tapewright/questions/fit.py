@@ -19,7 +19,7 @@ GUESSED = {"yd": "10:60:10yd", "m": "10:60:10m"}  # before the first arrow
 
 def usual_marks(answer: Answer, units: Units) -> str:
     """Distances of the marks when nobody says which."""
-    if answer.posterior.method == "prior":
+    if answer.posterior.is_set_by_eye:
         return GUESSED[units.distance]
     return QUESTION.usual("distances", units)
 

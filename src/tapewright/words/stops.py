@@ -131,7 +131,9 @@ def stop_words(stop: Stop) -> tuple[str, str]:
                 f"{_mass(numbers[1])} or more: do not shoot it. It strains the bow like a shot "
                 "without an arrow"
             )
-            mend = "Take a heavier arrow, or correct mass, draw_weight or least_arrow_mass"
+            mend = (
+                "Take a heavier arrow, or correct the arrow's mass, draw_weight or least_arrow_mass"
+            )
         case "fast arrow":
             wrong = (
                 f"{in_unit(numbers[1], 'ft/s'):.0f} ft/s ({numbers[1]:.0f} m/s) with "
@@ -146,7 +148,7 @@ def stop_words(stop: Stop) -> tuple[str, str]:
                 f"{_length(numbers[1])} before it is the least: do not shoot it. A shaft that "
                 "slips off the rest, or blades at the hand, wound you"
             )
-            mend = "Take a longer arrow, or correct length, draw_length or rest"
+            mend = "Take a longer arrow, or correct the arrow's length, draw_length or rest"
         case "housing" | "blades":
             what = "the blades of the point" if stop.kind == "blades" else "the arrow"
             wrong = (
@@ -236,5 +238,9 @@ def found_of(rig: Rig, part: str) -> str:
 
 def check_list(rig: Rig) -> Table:
     """The check list before the first arrow."""
-    rows = tuple((*CHECKS[part], found_of(rig, part)) for part in PARTS)
+    found = {part: found_of(rig, part) for part in PARTS}
+    rows = tuple(
+        (*CHECKS[part], "not looked at yet" if one == "open" else one)
+        for part, one in found.items()
+    )
     return Table("Before the first arrow", ("part", "how", "who", "found"), rows)

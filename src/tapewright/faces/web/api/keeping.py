@@ -10,7 +10,7 @@ from fastapi import APIRouter, Depends, Query, Request
 from fastapi.responses import Response
 
 from tapewright.faces.history import history_of
-from tapewright.faces.kept import next_setup
+from tapewright.faces.kept import next_setup, rig_of
 from tapewright.faces.settings import new_id
 from tapewright.faces.soundness import checked_json
 from tapewright.faces.web.api.answers import (
@@ -46,10 +46,12 @@ from tapewright.services.move_notebook import (
     read_archive_bytes,
     take_in,
 )
+from tapewright.services.stops import refuse_stopped
 
 ROUTER = APIRouter(prefix="/api", tags=["keeping"], responses=REFUSED)
 
 ARCHIVE = "application/json"
+TO_MEASURE = ("gauge", "target")  # sheets that carry a stop and may be printed under it
 SENT = {"requestBody": {"required": True, "content": {ARCHIVE: {"schema": {"type": "object"}}}}}
 OneRig = Annotated[str | None, Query(pattern=r"^[0-9a-f]{20}$", description="Absent: all rigs.")]
 
@@ -100,8 +102,10 @@ def list_prints(at: At, rig_id: RigId) -> list[PrintKept]:
 
 @ROUTER.post("/rigs/{rig_id}/prints", status_code=201)
 def create_print(at: At, rig_id: RigId, sent: PrintBody) -> PrintKept:
-    """Remember that a sheet was printed."""
-    at.rig(rig_id)
+    """Remember that a sheet was printed; of a set-up that must not be shot only to measure with."""
+    rig = at.rig(rig_id)
+    if sent.what not in TO_MEASURE:
+        refuse_stopped(rig_of(rig))
     body = KeptPrint(sent.what, sent.fingerprint, sent.printer_id, sent.choices, sent.printed_on)
     return print_kept(at.notebook.add(body, rig_id=rig_id, entry_id=new_id(), now=at.now))
 

@@ -22,7 +22,13 @@ from tapewright.faces.web.api.shapes import (
     SessionSaved,
 )
 from tapewright.faces.web.api.written import group_kept, observation_of, session_kept
-from tapewright.faces.web.shooting import groups_of, kept_of_rig, names_taken, refuse_known
+from tapewright.faces.web.shooting import (
+    groups_of,
+    kept_of_rig,
+    names_taken,
+    refuse_back,
+    refuse_known,
+)
 from tapewright.faces.web.visit import At, Visit
 from tapewright.ground.errors import BadInput
 from tapewright.services.keep import Entry, KeptGroup, KeptSession, kept_as
@@ -76,7 +82,9 @@ def withdraw_session(at: At, rig_id: RigId, entry_id: EntryId, sent: SeenBody) -
 @ROUTER.post("/sessions/{entry_id}/restore")
 def restore_session(at: At, rig_id: RigId, entry_id: EntryId, sent: SeenBody) -> SessionKept:
     """Take a session back."""
-    session_kept(kept_of_rig(at, rig_id, entry_id))
+    entry = kept_of_rig(at, rig_id, entry_id)
+    session_kept(entry)
+    refuse_back(at, rig_id, entry)
     return session_kept(_marked(at, rig_id, entry_id, sent.seen, withdrawn=False))
 
 
@@ -124,7 +132,9 @@ def withdraw_group(at: At, rig_id: RigId, entry_id: EntryId, sent: SeenBody) -> 
 @ROUTER.post("/groups/{entry_id}/restore")
 def restore_group(at: At, rig_id: RigId, entry_id: EntryId, sent: SeenBody) -> GroupKept:
     """Take a group back."""
-    group_kept(kept_of_rig(at, rig_id, entry_id))
+    entry = kept_of_rig(at, rig_id, entry_id)
+    group_kept(entry)
+    refuse_back(at, rig_id, entry)
     return group_kept(_marked(at, rig_id, entry_id, sent.seen, withdrawn=False))
 
 
