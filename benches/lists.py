@@ -24,6 +24,7 @@ from urllib.parse import urlencode
 from web import ask, served
 
 from tapewright.faces.kept import calibration_of, kept_answer, kept_rig
+from tapewright.faces.kept_stops import stops_verdict
 from tapewright.faces.rig_sheet import read_rig_sheet
 from tapewright.faces.shots_file import read_shots
 from tapewright.faces.wording import IMPERIAL
@@ -61,7 +62,7 @@ def names(count):
 
 def fill(url, count):
     """Keep so many rigs, each with a session, its groups and a calibration of its own."""
-    notebook = open_notebook(url)
+    notebook = open_notebook(url, stops_verdict)
     sheet = (SAMPLE / "heron.toml").read_text(encoding="utf-8")
     rig, _ = read_rig_sheet(sheet)
     shots, _ = read_shots((SAMPLE / "heron-shots.csv").read_text(encoding="utf-8"), "s", rig)

@@ -61,16 +61,19 @@ from tapewright.storage.sums import Damaged
 from tapewright.storage.tables import SCHEMA
 from tapewright.storage.tallies import ALONE, expected, refuse_lost, tallies
 from tapewright.storage.trouble import READ_ONLY, contradicts, usable
-from tapewright.storage.writing import mark_withdrawn, write_all
+from tapewright.storage.verdicts import Judge
+from tapewright.storage.writing import mark_withdrawn, write_all, write_verdicts
 
 
-def open_notebook(url: str) -> "Notebook":
+def open_notebook(url: str, judge: Judge | None = None) -> "Notebook":
     """The notebook at an address, made if it is not there, brought up to date if it is old.
 
     Parameters
     ----------
     url : str
         ``sqlite:///PATH`` or ``postgresql://USER@HOST/NAME``.
+    judge : Judge or None, default None
+        What is to be kept of every rig sheet beside its name; None: nothing.
 
     Raises
     ------
@@ -81,7 +84,9 @@ def open_notebook(url: str) -> "Notebook":
     """
     place = notebook_place(url)
     with usable(place):
-        return _open_file(file_path(url)) if is_file(url) else _open(notebook_engine(url), place)
+        opened = _open_file(file_path(url)) if is_file(url) else _open(notebook_engine(url), place)
+    opened.judge = judge
+    return opened
 
 
 def _open(engine: Engine, place: str) -> "Notebook":
@@ -172,11 +177,12 @@ class Notebook:
         self.place = place
         self.is_read_only = is_read_only
         self.leaving = ExitStack()  # what is to be done when it is closed
+        self.judge: Judge | None = None
         self._engine = engine
         self._reads, self._writes = reads_of(engine), writes_of(engine)
         self._snapshots = snapshots_of(engine)
         # SQLite takes one writer at a time and lets others poll; a lock lets them queue instead.
-        self._turn = Lock() if self.is_file else nullcontext()
+        self._turn = Lock()
 
     @property
     def is_file(self) -> bool:
@@ -200,7 +206,8 @@ class Notebook:
         """A connection whose writes are kept together when it ends well, and else not at all."""
         if self.is_read_only:
             raise NotebookUnusable(self.place, *READ_ONLY)
-        with self._turn, usable(self.place), self._writes.begin() as connection:
+        turn = self._turn if self.is_file else nullcontext()
+        with turn, usable(self.place), self._writes.begin() as connection:
             yield connection
 
     def add(
@@ -232,14 +239,20 @@ class Notebook:
         """Several adds and saves, of different entries, all or nothing."""
         try:
             with self.writing() as connection:
-                return write_all(connection, writes, now)
+                return write_all(connection, writes, now, self.judge)
         except IntegrityError:
             # Somebody added the same id in the same moment; now it is there to be seen.
             try:
                 with self.writing() as connection:
-                    return write_all(connection, writes, now)
+                    return write_all(connection, writes, now, self.judge)
             except IntegrityError as crossed:
                 raise contradicts(self.place) from crossed
+
+    def keep_verdicts(self, rigs: Sequence[Entry]) -> None:
+        """Keep the verdicts of rigs that were read, unless somebody is writing: they can wait."""
+        if not self._turn.locked():
+            with self.writing() as connection:
+                write_verdicts(connection, rigs)
 
     def withdraw(self, entry_id: str, *, seen: int, now: datetime) -> None:
         """Mark as withdrawn: out of the lists, kept all the same."""

@@ -5,6 +5,7 @@ Never:  writing (writing.py), connections, transactions.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from functools import cache
 from itertools import pairwise
 from typing import Any, NamedTuple
@@ -33,6 +34,7 @@ from tapewright.storage.plain import body_from_text
 from tapewright.storage.records import Kind
 from tapewright.storage.sums import Damaged, entry_sum, salted_sum, version_sum
 from tapewright.storage.tables import entry, made_from, tally, version
+from tapewright.storage.verdicts import OTHER_VERDICT, verdict_fits
 
 CHANGED = "what is there is not what was written"
 OTHER_NAME = "its name in the list is not the one it has"
@@ -68,6 +70,8 @@ _CHECKED = (
     version.c.sum.label("version_sum"),
     _BEFORE.c.sum.label("before_sum"),
     entry.c.folded_name,
+    entry.c.verdict,
+    entry.c.verdict_sum,
 )
 _OF_ENTRY = version.c.entry_id == entry.c.id
 _IS_BEFORE = (_BEFORE.c.entry_id == version.c.entry_id) & (_BEFORE.c.number == version.c.number - 1)
@@ -231,13 +235,17 @@ def entry_from_row(row: Row[Any]) -> Entry:
         If the row is not what was written, or what it stands on is missing.
     """
     found = entry_of_any_name(row)
-    if row.number == row.latest and row.folded_name != kept_name(found.body):
+    if row.number != row.latest:
+        return found
+    if row.folded_name != kept_name(found.body):
         raise Damaged(f"{row.kind} {row.id}", OTHER_NAME)
-    return found
+    if not verdict_fits(row):
+        raise Damaged(f"{row.kind} {row.id}", OTHER_VERDICT)
+    return found if row.verdict is None else replace(found, verdict=row.verdict)
 
 
 def entry_of_any_name(row: Row[Any]) -> Entry:
-    """The same, whatever name lists look for: for copies, in which that name does not stand."""
+    """The same without what lists need, name and verdict, which do not stand in copies."""
     refuse_changed_entry(row)
     made = refuse_changed_version(row)
     place = f"{row.kind} {row.id}, version {row.number}"

@@ -6,7 +6,8 @@ Never:  addresses, writing into the notebook.
 
 from typing import Any
 
-from tapewright.faces.kept import kept_stops, kept_trust
+from tapewright.faces.kept import kept_trust
+from tapewright.faces.kept_stops import kept_stops
 from tapewright.faces.quantities import in_unit
 from tapewright.faces.table_rows import group_name
 from tapewright.faces.web.api.shapes import (

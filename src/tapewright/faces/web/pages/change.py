@@ -12,7 +12,8 @@ from fastapi import APIRouter, Query
 from fastapi.responses import Response
 
 from tapewright.faces.errands.errand import Said
-from tapewright.faces.kept import FARTHEST, NEAREST_TRUSTED, SEED, Kept, kept_stops, rig_of
+from tapewright.faces.kept import FARTHEST, NEAREST_TRUSTED, SEED, Kept, rig_of
+from tapewright.faces.kept_stops import kept_stops
 from tapewright.faces.listing import apart
 from tapewright.faces.telling.blocks import Blocks, Mind, Table
 from tapewright.faces.telling.change import change_blocks, comparison_blocks
