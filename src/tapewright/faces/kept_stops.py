@@ -12,7 +12,7 @@ import json
 from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import replace
-from functools import cache, lru_cache
+from functools import lru_cache
 from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -25,6 +25,17 @@ if TYPE_CHECKING:
     from tapewright.services.equip import Rig
 
 __all__ = ["kept_stops", "read_once", "stops_verdict", "with_stops"]
+
+
+def _program() -> str:
+    """Version of the program and a hash of its source, for limits change between versions, too."""
+    source = sha256()
+    for file in sorted(Path(tapewright.__file__).parent.rglob("*.py")):
+        source.update(file.read_bytes())
+    return f"{tapewright.__version__} {source.hexdigest()[:16]}"
+
+
+PROGRAM = _program()  # as it begins: a later one may lie there when the first list is asked for
 
 
 @lru_cache(maxsize=256)
@@ -44,7 +55,7 @@ def kept_stops(entry: Entry) -> tuple[str, ...]:
 
 def stops_verdict(kept: KeptRig) -> str:
     """The same as a text for the notebook to keep."""
-    return json.dumps([_program(), *_worked_out(kept)], ensure_ascii=False)
+    return json.dumps([PROGRAM, *_worked_out(kept)], ensure_ascii=False)
 
 
 def with_stops(notebook: Notebook, rigs: Sequence[Entry]) -> tuple[Entry, ...]:
@@ -76,13 +87,4 @@ def _told(verdict: str) -> tuple[str, ...] | None:
     if not verdict:
         return None
     program, *lines = json.loads(verdict)
-    return tuple(lines) if program == _program() else None
-
-
-@cache
-def _program() -> str:
-    """Version of the program and a hash of its source, for limits change between versions, too."""
-    source = sha256()
-    for file in sorted(Path(tapewright.__file__).parent.rglob("*.py")):
-        source.update(file.read_bytes())
-    return f"{tapewright.__version__} {source.hexdigest()[:16]}"
+    return tuple(lines) if program == PROGRAM else None

@@ -60,7 +60,8 @@ def list_rigs(notebook: Notebook, asked: RigsAsked) -> tuple[RigPage, tuple[List
     page = notebook.rigs(asked)
     rigs = with_stops(notebook, page.rigs)
     ids = [one.id for one in rigs]
-    calibrations, sessions = notebook.latest("calibration", ids), notebook.latest("session", ids)
+    latest = notebook.latest_of_each(("calibration", "session"), ids)
+    calibrations, sessions = latest["calibration"], latest["session"]
     return page, tuple(
         Listed(
             one,

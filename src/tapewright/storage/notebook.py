@@ -356,17 +356,27 @@ class Notebook:
 
     def latest(self, kind: Kind, rig_ids: Sequence[str]) -> Mapping[str, Entry]:
         """For each of these rigs the entry of a kind that was added last and is not withdrawn."""
-        newest: dict[str, str] = {}
+        return self.latest_of_each((kind,), rig_ids)[kind]
+
+    def latest_of_each(
+        self, kinds: Sequence[Kind], rig_ids: Sequence[str]
+    ) -> Mapping[Kind, Mapping[str, Entry]]:
+        """The same of several kinds at once."""
+        newest: dict[tuple[Kind, str], str] = {}
         with self.snapshot() as connection:
             for some in batched(rig_ids):
-                there = places(connection, kind, some)
-                if kind not in ALONE:
-                    _refuse_lost_of_each(connection, kind, some, there)
-                newest |= {one.rig_id: one.id for one in there}  # the last wins
+                there = places(connection, kinds, some)
+                _refuse_lost_of_each(connection, kinds, some, there)
+                newest |= {(one.kind, one.rig_id): one.id for one in there}  # the last wins
             rows = latest_of(connection, tuple(newest.values()))
-            found = {row.rig_id: entry_from_row(row) for row in rows}
-            refuse_lost(len(found), len(newest), kind, None)
-        return {rig_id: found[rig_id] for rig_id in rig_ids if rig_id in found}
+            found = {(row.kind, row.rig_id): entry_from_row(row) for row in rows}
+            for kind in kinds:
+                are, must = (sum(one == kind for one, _ in keys) for keys in (found, newest))
+                refuse_lost(are, must, kind, None)
+        return {
+            kind: {one: found[kind, one] for one in rig_ids if (kind, one) in found}
+            for kind in kinds
+        }
 
     def failed_jobs(self, most: int) -> tuple[Entry, ...]:
         """Jobs that failed, and no later job of the same rig did better."""
@@ -396,14 +406,18 @@ class Notebook:
 
 
 def _refuse_lost_of_each(
-    connection: Connection, kind: Kind, rig_ids: Sequence[str], there: Sequence[Place]
+    connection: Connection, kinds: Sequence[Kind], rig_ids: Sequence[str], there: Sequence[Place]
 ) -> None:
     """Refuse what is there of these rigs if it is not as much as each must have."""
-    of_rig = Counter(one.rig_id for one in there)
+    counted = [kind for kind in kinds if kind not in ALONE]
+    if not counted:
+        return
+    of_rig = Counter((one.kind, one.rig_id) for one in there)
     wanted = tallies(connection, rig_ids)
     for rig_id in rig_ids:
-        if rig_id in wanted:
-            must = wanted[rig_id].standing(kind, withdrawn=False)
-            refuse_lost(of_rig[rig_id], must, kind, rig_id)
-        else:
+        if rig_id not in wanted:
             refuse_traces(connection, rig_id)
+            continue
+        for kind in counted:
+            must = wanted[rig_id].standing(kind, withdrawn=False)
+            refuse_lost(of_rig[kind, rig_id], must, kind, rig_id)

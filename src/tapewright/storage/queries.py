@@ -186,17 +186,20 @@ class Place(NamedTuple):
     added_at: str
     id: str
     rig_id: str
+    kind: Kind
 
 
-def places(connection: Connection, kind: Kind, rig_ids: Sequence[str]) -> Sequence[Place]:
-    """Where each entry of a kind stands that belongs to one of these rigs and is not withdrawn.
+def places(
+    connection: Connection, kinds: Sequence[Kind], rig_ids: Sequence[str]
+) -> Sequence[Place]:
+    """Where each entry of these kinds stands that belongs to one of these rigs, if not withdrawn.
 
     Sorted here, from cells that fit their sums: an index may be damaged, too.
     """
     found = []
-    for row in connection.execute(_heads(kind), {"rigs": rig_ids}):
+    for row in connection.execute(_HEADS, {"rigs": rig_ids, "kinds": kinds}):
         refuse_changed_entry(row)
-        found.append(Place(row.added_at, row.id, row.rig_id))
+        found.append(Place(row.added_at, row.id, row.rig_id, row.kind))
     return sorted(set(found))
 
 
@@ -212,11 +215,12 @@ _STANDING = select(
 ).select_from(entry.outerjoin(version, _OF_ENTRY & (version.c.number == entry.c.latest)))
 
 
-@cache
-def _heads(kind: Kind) -> Select[Any]:
-    these = entry.c.rig_id.in_(bindparam("rigs", expanding=True))
-    # Written so that SQLite does not look through all of the kind by the other index.
-    return _STANDING.where(these, entry.c.kind + "" == kind, entry.c.withdrawn_at.is_(None))
+_HEADS = _STANDING.where(
+    entry.c.rig_id.in_(bindparam("rigs", expanding=True)),
+    # Written so that SQLite does not look through all of a kind by the other index.
+    (entry.c.kind + "").in_(bindparam("kinds", expanding=True)),
+    entry.c.withdrawn_at.is_(None),
+)
 
 
 def all_versions() -> Select[Any]:
