@@ -81,7 +81,6 @@ def _worked_out(kept: KeptRig) -> tuple[str, ...]:
         return ()
 
 
-@lru_cache(maxsize=256)  # most say that nothing is wrong, in the same words
 def _told(verdict: str) -> tuple[str, ...] | None:
     """Lines of a verdict; None if there is none, or another program passed it."""
     if not verdict:
