@@ -302,6 +302,8 @@ def test_the_step_keeps_a_rig_whose_version_was_lost_in_the_list(file_notebook):
             "DROP INDEX rig_in_list",
             "DROP INDEX rig_aside",
             "ALTER TABLE entry DROP COLUMN folded_name",
+            "ALTER TABLE entry DROP COLUMN verdict",
+            "ALTER TABLE entry DROP COLUMN verdict_sum",
             "UPDATE alembic_version SET version_num = '0002'",
         ):
             file.execute(line)

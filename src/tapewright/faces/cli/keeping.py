@@ -53,9 +53,10 @@ def _address(given: str | None) -> str:
 
 @contextmanager
 def _opened(given: str | None) -> Iterator[Notebook]:
+    from tapewright.faces.kept_stops import stops_verdict
     from tapewright.services.keep import open_notebook
 
-    notebook = open_notebook(_address(given))
+    notebook = open_notebook(_address(given), stops_verdict)
     try:
         yield notebook
     finally:

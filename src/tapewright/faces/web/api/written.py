@@ -6,7 +6,8 @@ Never:  addresses, writing into the notebook.
 
 from typing import Any
 
-from tapewright.faces.kept import kept_stops, kept_trust
+from tapewright.faces.kept import kept_trust
+from tapewright.faces.kept_stops import kept_stops
 from tapewright.faces.web.api.shapes import (
     CalibrationKept,
     ChangeKept,
