@@ -27,7 +27,8 @@ FILES = {
     "slopes": "", "weather": "", "wind": "", "change": "changing", "compare": "changing",
     "budget": "changing", "picture": "changing", "limits": "", "level": "",
     "batch": "batching", "family": "families", "serve": "serve", "rigs": "rigs",
-    "import": "import_", "export": "export", "backup": "backup", "restore": "restore", "check": "check",
+    "import": "import_", "export": "export", "backup": "backup", "restore": "restore",
+    "check": "check",
 }  # fmt: skip
 
 

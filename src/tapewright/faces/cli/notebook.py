@@ -39,7 +39,7 @@ def opened(given: str | None) -> Iterator[Notebook]:
 
 
 def now() -> dt.datetime:
-    """This instant."""
+    """The instant at which a command runs."""
     return dt.datetime.now(dt.UTC)
 
 
