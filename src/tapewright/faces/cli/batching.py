@@ -6,7 +6,7 @@ Holds:  batch: what is done already, what is handed out, what is written, what i
 Never:  formulas, what a worker does (batch_work.py), how work is shared (services).
 """
 
-# ruff: noqa: PLC0415, FBT001 — see above; and click hands flags over by name
+# ruff: noqa: PLC0415 — see above; and click hands flags over by name
 from __future__ import annotations
 
 import datetime as dt

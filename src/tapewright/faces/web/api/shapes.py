@@ -6,11 +6,21 @@ Holds:  one record for each body of a request and of an answer.
 Never:  addresses, the notebook.
 """
 
-from typing import Annotated, Any, Literal
+from collections.abc import Callable
+from dataclasses import fields as dataclass_fields
+from typing import Annotated, Any, Literal, TypeVar, get_type_hints
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, create_model
 
 from tapewright.reading.table_columns import COUNTS, MEASURES
+from tapewright.services.keep import (
+    KeptCalibration,
+    KeptChange,
+    KeptPrint,
+    KeptPrinter,
+    KeptRig,
+    KeptSession,
+)
 
 MOST_SHEET, MOST_NOTE, MOST_NAME = 200_000, 4000, 60
 DAY = r"^\d{4}-\d{2}-\d{2}$"
@@ -141,38 +151,81 @@ class Kept(BaseModel):
     is_withdrawn: bool
 
 
+Stop = Annotated[list[str], Field(description="Why it must not be shot; empty when it may.")]
+Shape = TypeVar("Shape", bound=Kept)
+
+
+def as_kept(record: type, *without: str) -> Callable[[type[Shape]], type[Shape]]:
+    """Fill a shape with the fields of a record of the notebook, as it is kept."""
+
+    def fill(shape: type[Shape]) -> type[Shape]:
+        hints = get_type_hints(record)
+        names = (one.name for one in dataclass_fields(record))
+        wanted = [name for name in names if name not in (*without, *shape.model_fields)]
+        fields: dict[str, Any] = {name: (hints[name], ...) for name in wanted}
+        made: type[Shape] = create_model(
+            shape.__name__, __base__=shape, __doc__=shape.__doc__, **fields
+        )
+        return made
+
+    return fill
+
+
+@as_kept(KeptRig)
 class RigKept(Kept):
     """A rig sheet."""
 
-    name: str
-    sheet: str
-    stop: list[str] = Field(description="Why it must not be shot; empty when it may.")
+    stop: Stop
+
+
+class OfARig(Kept):
+    """A kept thing of a rig."""
+
+    rig_id: str
+
+
+@as_kept(KeptSession)
+class SessionKept(OfARig):
+    """A session."""
+
+
+@as_kept(KeptChange)
+class ChangeKept(OfARig):
+    """A change."""
+
+
+@as_kept(KeptPrinter)
+class PrinterKept(Kept):
+    """A printer."""
+
+
+@as_kept(KeptPrint)
+class PrintKept(Kept):
+    """A sheet that was printed."""
+
+    rig_id: str | None
+
+
+@as_kept(KeptCalibration, "trusted_m", "marks", "seed", "probability")
+class CalibrationKept(OfARig):
+    """A calibration as it was kept."""
+
+    trusted_distance_m: list[float]
 
 
 class RigLine(Kept):
     """A rig in the list."""
 
     name: str
-    stop: list[str] = Field(description="Why it must not be shot; empty when it may.")
+    stop: Stop
     trusted_distance_m: float | None = Field(description="Of the first pin; null: not calibrated.")
     shot_on: str | None
     next_shot: str
 
 
-class SessionKept(Kept):
-    """A session."""
-
-    rig_id: str
-    shot_on: str
-    purpose: Purpose
-    note: str
-    setup: int
-
-
-class GroupKept(Kept):
+class GroupKept(OfARig):
     """A group."""
 
-    rig_id: str
     session_id: str
     name: str
     distance_m: float
@@ -183,49 +236,6 @@ class GroupKept(Kept):
     crosswind_mps: float
     temperature_c: float | None
     note: str
-
-
-class ChangeKept(Kept):
-    """A change."""
-
-    rig_id: str
-    setup: int
-    from_rig: int
-    to_rig: int
-    new_string: bool
-    words: str
-
-
-class PrinterKept(Kept):
-    """A printer."""
-
-    name: str
-    across_mm: float
-    down_mm: float
-
-
-class PrintKept(Kept):
-    """A sheet that was printed."""
-
-    rig_id: str | None
-    what: What
-    fingerprint: str
-    printer_id: str | None
-    choices: dict[str, str]
-    printed_on: str
-
-
-class CalibrationKept(Kept):
-    """A calibration as it was kept."""
-
-    rig_id: str
-    fingerprint: str
-    program: str
-    trusted_distance_m: list[float]
-    arrows: int
-    groups: int
-    cautions: list[str]
-    next_shot: str
 
 
 class FaultFound(BaseModel):

@@ -12,26 +12,20 @@ from tapewright.faces.group_limits import refuse_impossible
 from tapewright.faces.kept import rig_of, setup_now
 from tapewright.faces.settings import new_id
 from tapewright.faces.web.api.answers import REFUSED, Aside, EntryId, RigId
+from tapewright.faces.web.api.aside import offer_aside
 from tapewright.faces.web.api.shapes import (
     GroupBody,
     GroupKept,
     GroupSaved,
-    SeenBody,
     SessionBody,
     SessionKept,
     SessionSaved,
 )
-from tapewright.faces.web.api.written import group_kept, observation_of, session_kept
-from tapewright.faces.web.shooting import (
-    groups_of,
-    kept_of_rig,
-    names_taken,
-    refuse_back,
-    refuse_known,
-)
+from tapewright.faces.web.api.written import kept_thing, observation_of
+from tapewright.faces.web.shooting import groups_of, kept_of_rig, names_taken, refuse_known
 from tapewright.faces.web.visit import At, Visit
 from tapewright.ground.errors import BadInput
-from tapewright.services.keep import Entry, KeptGroup, KeptSession, kept_as
+from tapewright.services.keep import KeptGroup, KeptSession, kept_as
 from tapewright.words.unit_names import quoted
 
 ROUTER = APIRouter(prefix="/api/rigs/{rig_id}", tags=["shooting"], responses=REFUSED)
@@ -41,9 +35,7 @@ ROUTER = APIRouter(prefix="/api/rigs/{rig_id}", tags=["shooting"], responses=REF
 def list_sessions(at: At, rig_id: RigId, *, withdrawn: Aside = False) -> list[SessionKept]:
     """Sessions of a rig, in the order they were kept."""
     at.rig(rig_id)
-    return [
-        session_kept(one) for one in at.notebook.entries("session", rig_id, withdrawn=withdrawn)
-    ]
+    return [kept_thing(one) for one in at.notebook.entries("session", rig_id, withdrawn=withdrawn)]
 
 
 @ROUTER.post("/sessions", status_code=201)
@@ -51,13 +43,13 @@ def create_session(at: At, rig_id: RigId, sent: SessionBody) -> SessionKept:
     """Keep a new session."""
     at.rig(rig_id)
     body = _session(at, rig_id, sent, None)
-    return session_kept(at.notebook.add(body, rig_id=rig_id, entry_id=new_id(), now=at.now))
+    return kept_thing(at.notebook.add(body, rig_id=rig_id, entry_id=new_id(), now=at.now))
 
 
 @ROUTER.get("/sessions/{entry_id}")
 def read_session(at: At, rig_id: RigId, entry_id: EntryId) -> SessionKept:
     """One session."""
-    return session_kept(kept_of_rig(at, rig_id, entry_id))
+    return kept_thing(kept_of_rig(at, rig_id, entry_id))
 
 
 @ROUTER.put("/sessions/{entry_id}")
@@ -69,30 +61,14 @@ def save_session(at: At, rig_id: RigId, entry_id: EntryId, sent: SessionSaved) -
         refuse_known(at, rig_id, groups_of(at, rig_id, entry_id), proving=False)
     entry = at.notebook.save(entry_id, body, seen=sent.seen, now=at.now)
     at.recalibrate(rig_id)
-    return session_kept(entry)
-
-
-@ROUTER.post("/sessions/{entry_id}/withdraw")
-def withdraw_session(at: At, rig_id: RigId, entry_id: EntryId, sent: SeenBody) -> SessionKept:
-    """Put a session aside; its groups count no more."""
-    session_kept(kept_of_rig(at, rig_id, entry_id))
-    return session_kept(_marked(at, rig_id, entry_id, sent.seen, withdrawn=True))
-
-
-@ROUTER.post("/sessions/{entry_id}/restore")
-def restore_session(at: At, rig_id: RigId, entry_id: EntryId, sent: SeenBody) -> SessionKept:
-    """Take a session back."""
-    entry = kept_of_rig(at, rig_id, entry_id)
-    session_kept(entry)
-    refuse_back(at, rig_id, entry)
-    return session_kept(_marked(at, rig_id, entry_id, sent.seen, withdrawn=False))
+    return kept_thing(entry)
 
 
 @ROUTER.get("/groups")
 def list_groups(at: At, rig_id: RigId, *, withdrawn: Aside = False) -> list[GroupKept]:
     """Groups of a rig, in the order they were kept."""
     at.rig(rig_id)
-    return [group_kept(one) for one in at.notebook.entries("group", rig_id, withdrawn=withdrawn)]
+    return [kept_thing(one) for one in at.notebook.entries("group", rig_id, withdrawn=withdrawn)]
 
 
 @ROUTER.post("/sessions/{session_id}/groups", status_code=201)
@@ -103,13 +79,13 @@ def create_group(at: At, rig_id: RigId, session_id: EntryId, sent: GroupBody) ->
     body = _group(at, rig_id, session_id, sent, None, group_id)
     entry = at.notebook.add(body, rig_id=rig_id, entry_id=group_id, now=at.now)
     at.recalibrate(rig_id)
-    return group_kept(entry)
+    return kept_thing(entry)
 
 
 @ROUTER.get("/groups/{entry_id}")
 def read_group(at: At, rig_id: RigId, entry_id: EntryId) -> GroupKept:
     """One group."""
-    return group_kept(kept_of_rig(at, rig_id, entry_id))
+    return kept_thing(kept_of_rig(at, rig_id, entry_id))
 
 
 @ROUTER.put("/groups/{entry_id}")
@@ -119,23 +95,7 @@ def save_group(at: At, rig_id: RigId, entry_id: EntryId, sent: GroupSaved) -> Gr
     body = _group(at, rig_id, before.session_id, sent, before, entry_id)
     entry = at.notebook.save(entry_id, body, seen=sent.seen, now=at.now)
     at.recalibrate(rig_id)
-    return group_kept(entry)
-
-
-@ROUTER.post("/groups/{entry_id}/withdraw")
-def withdraw_group(at: At, rig_id: RigId, entry_id: EntryId, sent: SeenBody) -> GroupKept:
-    """Put a group aside; it counts no more."""
-    group_kept(kept_of_rig(at, rig_id, entry_id))
-    return group_kept(_marked(at, rig_id, entry_id, sent.seen, withdrawn=True))
-
-
-@ROUTER.post("/groups/{entry_id}/restore")
-def restore_group(at: At, rig_id: RigId, entry_id: EntryId, sent: SeenBody) -> GroupKept:
-    """Take a group back."""
-    entry = kept_of_rig(at, rig_id, entry_id)
-    group_kept(entry)
-    refuse_back(at, rig_id, entry)
-    return group_kept(_marked(at, rig_id, entry_id, sent.seen, withdrawn=False))
+    return kept_thing(entry)
 
 
 def _session(at: Visit, rig_id: str, sent: SessionBody, before: int | None) -> KeptSession:
@@ -169,8 +129,5 @@ def _group(
     return KeptGroup(session_id, observation, sent.note)
 
 
-def _marked(at: Visit, rig_id: str, entry_id: str, seen: int, *, withdrawn: bool) -> Entry:
-    mark = at.notebook.withdraw if withdrawn else at.notebook.restore
-    mark(entry_id, seen=seen, now=at.now)
-    at.recalibrate(rig_id)
-    return at.notebook.entry(entry_id)
+offer_aside(ROUTER, "/sessions", KeptSession, SessionKept, "a session; its groups count no more")
+offer_aside(ROUTER, "/groups", KeptGroup, GroupKept, "a group; it counts no more")

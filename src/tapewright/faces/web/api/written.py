@@ -4,6 +4,7 @@ Holds:  entry → shape of an answer; shape of a request → body of an entry.
 Never:  addresses, writing into the notebook.
 """
 
+from collections.abc import Mapping
 from typing import Any
 
 from tapewright.faces.kept import kept_trust
@@ -13,6 +14,7 @@ from tapewright.faces.web.api.shapes import (
     ChangeKept,
     GroupBody,
     GroupKept,
+    Kept,
     PrinterKept,
     PrintKept,
     RigKept,
@@ -45,32 +47,26 @@ from tapewright.words.quantities import in_unit
 DIGITS = 9  # of a number written: a nanometre
 
 
-def _kept(entry: Entry) -> dict[str, Any]:
-    return {
-        "id": entry.id,
-        "number": entry.number,
-        "saved_at": entry.saved_at,
-        "is_withdrawn": entry.is_withdrawn,
-    }
+SHAPES: Mapping[type, type[Kept]] = {
+    KeptRig: RigKept, KeptSession: SessionKept, KeptChange: ChangeKept, KeptPrinter: PrinterKept,
+    KeptPrint: PrintKept, KeptCalibration: CalibrationKept,
+}  # fmt: skip
 
 
-def rig_kept(entry: Entry) -> RigKept:
-    """A rig sheet."""
-    body = kept_as(entry, KeptRig)
-    return RigKept(**_kept(entry), name=body.name, sheet=body.sheet, stop=list(kept_stops(entry)))
+def _head(entry: Entry) -> dict[str, Any]:
+    names = ("id", "number", "saved_at", "is_withdrawn", "rig_id")
+    return {name: getattr(entry, name) for name in names}
 
 
-def session_kept(entry: Entry) -> SessionKept:
-    """A session."""
-    body = kept_as(entry, KeptSession)
-    return SessionKept(
-        **_kept(entry),
-        rig_id=entry.rig_id or "",
-        shot_on=body.shot_on,
-        purpose=body.purpose,
-        note=body.note,
-        setup=body.setup,
-    )
+def kept_thing(entry: Entry, **more: Any) -> Any:  # noqa: ANN401 — the shape of its kind
+    """Whatever is kept, as it is kept."""
+    if isinstance(entry.body, KeptGroup):
+        return group_kept(entry)
+    if isinstance(entry.body, KeptRig):
+        more["stop"] = list(kept_stops(entry))
+    shape = SHAPES[type(entry.body)]
+    fields = {name: getattr(entry.body, name, None) for name in shape.model_fields}
+    return shape(**(fields | _head(entry) | more))
 
 
 def _in(value: float, unit: str) -> float:
@@ -82,8 +78,7 @@ def group_kept(entry: Entry) -> GroupKept:
     body = kept_as(entry, KeptGroup)
     one = body.observation
     return GroupKept(
-        **_kept(entry),
-        rig_id=entry.rig_id or "",
+        **_head(entry),
         session_id=body.session_id,
         name=one.group.name,
         distance_m=_in(one.distance_m, "m"),
@@ -105,56 +100,11 @@ def group_kept(entry: Entry) -> GroupKept:
     )
 
 
-def change_kept(entry: Entry) -> ChangeKept:
-    """A change."""
-    body = kept_as(entry, KeptChange)
-    return ChangeKept(
-        **_kept(entry),
-        rig_id=entry.rig_id or "",
-        setup=body.setup,
-        from_rig=body.from_rig,
-        to_rig=body.to_rig,
-        new_string=body.new_string,
-        words=body.words,
-    )
-
-
-def printer_kept(entry: Entry) -> PrinterKept:
-    """A printer."""
-    body = kept_as(entry, KeptPrinter)
-    return PrinterKept(
-        **_kept(entry), name=body.name, across_mm=body.across_mm, down_mm=body.down_mm
-    )
-
-
-def print_kept(entry: Entry) -> PrintKept:
-    """A sheet that was printed."""
-    body = kept_as(entry, KeptPrint)
-    return PrintKept(
-        **_kept(entry),
-        rig_id=entry.rig_id,
-        what=body.what,
-        fingerprint=body.fingerprint,
-        printer_id=body.printer_id,
-        choices=dict(body.choices),
-        printed_on=body.printed_on,
-    )
-
-
-def calibration_kept(entry: Entry, rig: Entry) -> CalibrationKept:
-    """A calibration as it was kept, without its marks; a rig stopped since is not trusted."""
+def calibration_kept(entry: Entry, rig: Entry) -> Any:  # noqa: ANN401 — the shape of its kind
+    """A calibration without its marks; a rig stopped since is not trusted."""
     body = kept_as(entry, KeptCalibration)
-    return CalibrationKept(
-        **_kept(entry),
-        rig_id=entry.rig_id or "",
-        fingerprint=body.fingerprint,
-        program=body.program,
-        trusted_distance_m=list(kept_trust(entry, rig)),
-        arrows=body.arrows,
-        groups=body.groups,
-        cautions=list(body.cautions),
-        next_shot="" if kept_stops(rig) else body.next_shot,
-    )
+    next_shot = "" if kept_stops(rig) else body.next_shot
+    return kept_thing(entry, trusted_distance_m=kept_trust(entry, rig), next_shot=next_shot)
 
 
 def observation_of(body: GroupBody, rig: Rig) -> Observation:
