@@ -16,7 +16,7 @@ LETTER = Paper("Letter", 215.9, 279.4)  # ANSI/ASME Y14.1: 8.5 in × 11 in [mm]
 NO_CORRECTION = PrinterCorrection(1.0, 1.0)  # prints at true size
 
 # Distance, miss, speed, length, reading, angle; what archers read where yards or metres are shot.
-IMPERIAL = Units("yd", "in", "ft/s", "in", "mm", "mrad")
-METRIC = Units("m", "cm", "m/s", "mm", "mm", "mrad")
+IMPERIAL = Units("yd", "in", "ft/s", "in", "mph", "ft·lbf", "slug·ft/s", "mm", "mrad")
+METRIC = Units("m", "cm", "m/s", "mm", "m/s", "J", "kg·m/s", "mm", "mrad")
 
 STANDARD_AIR = Air(288.15, 101325.0, 0.0)  # ISO 2533:1975 at sea level: 15 °C, 1013.25 hPa, dry
