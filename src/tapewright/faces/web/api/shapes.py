@@ -6,12 +6,13 @@ Holds:  one record for each body of a request and of an answer.
 Never:  addresses, the notebook.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import fields as dataclass_fields
 from typing import Annotated, Any, Literal, TypeVar, get_type_hints
 
 from pydantic import BaseModel, ConfigDict, Field, create_model
 
+from tapewright.reading.shots import SHARED, SHOTS
 from tapewright.reading.table_columns import COUNTS, MEASURES
 from tapewright.services.keep import (
     KeptCalibration,
@@ -24,8 +25,11 @@ from tapewright.services.keep import (
 
 MOST_SHEET, MOST_NOTE, MOST_NAME = 200_000, 4000, 60
 DAY = r"^\d{4}-\d{2}-\d{2}$"
-DISTANCE, READING, ASIDE = MEASURES["distance"], MEASURES["reading"], MEASURES["up"]
-SLOPE, WARMTH, WIND = MEASURES["slope"], MEASURES["temperature"], MEASURES["crosswind"]
+TOLD = {  # of a column, where its name does not say it
+    "temperature": "Absent: as the rig sheet has it.",
+    "pressure": "On the spot; null or absent: as altitude_m or else the rig sheet has it.",
+    "altitude": "Of the place; pressure_hpa overrules it.",
+}
 
 
 class Strict(BaseModel):
@@ -78,28 +82,38 @@ class SessionSaved(SessionBody):
     seen: Seen
 
 
-class ImpactBody(Strict):
+def measured(words: Sequence[str], base: type[BaseModel] = Strict) -> Any:  # noqa: ANN401 — a base made here
+    """Base of a body: columns of a file of shots, with their limits where they are sent."""
+    fields: dict[str, Any] = {}
+    for word in words:
+        measure = MEASURES[word]
+        is_said = word in SHOTS.filled or measure.usual is not None
+        more: dict[str, Any] = {"description": TOLD.get(word)}
+        if base is Strict:
+            more["ge"], more["le"] = measure.ends(measure.sent_unit)
+            if word not in SHOTS.filled:
+                more["default"] = measure.usual
+        fields[measure.sent] = (float if is_said else float | None, Field(**more))
+    return create_model("Measured", __base__=base, **fields)
+
+
+MEASURED = tuple(word for word in SHARED if word in MEASURES)  # of a group
+KEPT = tuple(word for word in MEASURED if word != "altitude")  # an altitude is kept as pressure
+
+
+class ImpactBody(measured(("right", "up"))):  # type: ignore[misc]
     """Where an arrow hit, from the aim; both absent: it hits where it is aimed."""
 
-    right_mm: float | None = Field(None, ge=1e3 * ASIDE.low, le=1e3 * ASIDE.high)
-    up_mm: float | None = Field(None, ge=1e3 * ASIDE.low, le=1e3 * ASIDE.high)
     arrows: int = Field(1, ge=1, le=COUNTS["arrows"])
     called_bad: bool = False
 
 
-class GroupBody(Strict):
+class GroupBody(measured(MEASURED)):  # type: ignore[misc]
     """Arrows shot at one distance with one reading."""
 
     name: str = Field(min_length=1, max_length=MOST_NAME)
-    distance_m: float = Field(ge=DISTANCE.low, le=DISTANCE.high)
-    reading_mm: float = Field(ge=READING.low, le=READING.high)
     impacts: list[ImpactBody] = Field(min_length=1, max_length=COUNTS["arrows"])
     pin: int = Field(1, ge=1, le=COUNTS["pin"])
-    slope_deg: float = Field(0.0, ge=SLOPE.low, le=SLOPE.high)
-    crosswind_mps: float = Field(0.0, ge=WIND.low, le=WIND.high)
-    temperature_c: float | None = Field(
-        None, ge=WARMTH.low, le=WARMTH.high, description="Absent: as the rig sheet has it."
-    )
     note: Note = ""
 
 
@@ -223,18 +237,13 @@ class RigLine(Kept):
     next_shot: str
 
 
-class GroupKept(OfARig):
+class GroupKept(measured(KEPT, OfARig)):  # type: ignore[misc]
     """A group."""
 
     session_id: str
     name: str
-    distance_m: float
-    reading_mm: float
     impacts: list[dict[str, float | int | bool | None]]
     pin: int
-    slope_deg: float
-    crosswind_mps: float
-    temperature_c: float | None
     note: str
 
 

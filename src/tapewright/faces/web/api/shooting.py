@@ -113,7 +113,7 @@ def _group(
     before: KeptGroup | None,
     entry_id: str,
 ) -> KeptGroup:
-    """Group ready to be kept; its air stays as it was if its temperature does."""
+    """Group ready to be kept; its air stays as it was but for what was sent of it."""
     rig = rig_of(at.rig(rig_id))
     observation = observation_of(sent, rig)
     if observation.group.name in names_taken(at, rig_id, entry_id):
@@ -121,9 +121,10 @@ def _group(
         raise BadInput("name", wrong, "Take another name")
     air = before.observation.air if before else None
     if air is not None and observation.air is not None:
-        observation = replace(
-            observation, air=replace(air, temperature_k=observation.air.temperature_k)
-        )
+        sent_air = observation.air
+        if sent.pressure_hpa is None and sent.altitude_m is None:
+            sent_air = replace(air, temperature_k=sent_air.temperature_k)
+        observation = replace(observation, air=sent_air)
     refuse_impossible(observation, rig)
     refuse_known(at, rig_id, (observation,), entry_id)
     return KeptGroup(session_id, observation, sent.note)

@@ -10,6 +10,7 @@ from typing import Any
 from tapewright.faces.kept import kept_trust
 from tapewright.faces.kept_stops import kept_stops
 from tapewright.faces.web.api.shapes import (
+    MEASURED,
     CalibrationKept,
     ChangeKept,
     GroupBody,
@@ -22,7 +23,8 @@ from tapewright.faces.web.api.shapes import (
 )
 from tapewright.ground.errors import BadInput
 from tapewright.ground.units import UNITS
-from tapewright.reading.table_rows import group_name
+from tapewright.reading.shots import measured_of
+from tapewright.reading.table_columns import MEASURES, group_name
 from tapewright.services.equip import Rig
 from tapewright.services.keep import (
     Entry,
@@ -81,8 +83,10 @@ def group_kept(entry: Entry) -> GroupKept:
         **_head(entry),
         session_id=body.session_id,
         name=one.group.name,
-        distance_m=_in(one.distance_m, "m"),
-        reading_mm=_in(one.reading_m, "mm"),
+        **{
+            MEASURES[word].sent: None if value is None else _in(value, MEASURES[word].sent_unit)
+            for word, value in measured_of(one).items()
+        },
         impacts=[
             {
                 "right_mm": None if hit.right_m is None else _in(hit.right_m, "mm"),
@@ -93,9 +97,6 @@ def group_kept(entry: Entry) -> GroupKept:
             for hit in one.group.impacts
         ],
         pin=one.pin,
-        slope_deg=_in(one.slope_rad, "deg"),
-        crosswind_mps=_in(one.crosswind_mps, "m/s"),
-        temperature_c=None if one.air is None else _in(one.air.temperature_k, "°C"),
         note=body.note,
     )
 
@@ -116,17 +117,11 @@ def observation_of(body: GroupBody, rig: Rig) -> Observation:
     unseen = [one for one in hits if one.right_m is None and one.up_m is None]
     if any(not one.called_bad for one in unseen):
         hits = [_mark(hits)]
-    return observe_group(
-        _tidy_name(body.name),
-        hits,
-        distance_m=body.distance_m,
-        reading_m=body.reading_mm * UNITS["mm"].factor,
-        pin=body.pin,
-        slope_rad=body.slope_deg * UNITS["deg"].factor,
-        crosswind_mps=body.crosswind_mps,
-        temperature_k=_si(body.temperature_c, "°C"),
-        air=rig.air,
-    )
+    measures = (MEASURES[word] for word in MEASURED)
+    given: dict[str, Any] = {
+        one.attribute: _si(getattr(body, one.sent), one.sent_unit) for one in measures
+    }
+    return observe_group(_tidy_name(body.name), hits, pin=body.pin, air=rig.air, **given)
 
 
 def _tidy_name(name: str) -> str:
