@@ -27,7 +27,7 @@ from tapewright.services.advise import (
 from tapewright.services.calibrate import Answer
 from tapewright.services.equip import Rig
 from tapewright.services.stops import PARTS, questions, refuse_unready
-from tapewright.words.answer import SAFETY
+from tapewright.words.answer import SAFETY, mark_words
 from tapewright.words.blocks import Block, Blocks, Mind, Table
 from tapewright.words.json_head import head_json, rounded
 from tapewright.words.next_shot import (
@@ -138,7 +138,7 @@ def plan_blocks(plan: Plan, units: Units) -> Blocks:
         first_shot_words(plan, units),
         chain_words(plan, units),
     )
-    return (*blocks, *dict.fromkeys(filter(None, words)), *map(Mind, plan_cautions()))
+    return (*blocks, *dict.fromkeys(filter(None, words)), *map(Mind, plan_cautions(plan, units)))
 
 
 def _on_butt(step: Step) -> str:
@@ -263,9 +263,10 @@ def chain_words(plan: Plan, units: Units) -> str:
     )
 
 
-def plan_cautions() -> tuple[str, ...]:
+def plan_cautions(plan: Plan, units: Units) -> tuple[str, ...]:
     """What must be read before a planned arrow is loosed."""
-    return (FIRST_FAR, *SAFETY[:2], SAFETY[3])
+    known = mark_words(plan.answer, units, but="no arrows")
+    return (*known, FIRST_FAR, *SAFETY[:2], SAFETY[3])
 
 
 def _write(plan: Plan, units: Units) -> Row:
@@ -310,7 +311,7 @@ def plan_json(plan: Plan, units: Units) -> Row:
         "first_shot": _first_shot_json(plan, units),
         "walk_back": [_place_json(step, units) | {"arrows": step.arrows} for step in plan.chain],
         "walk_back_gets_there": plan.chain_gets_there,
-        "cautions": list(plan_cautions()),
+        "cautions": list(plan_cautions(plan, units)),
     }
 
 

@@ -61,7 +61,10 @@ def step_rule_words(plan: Plan, units: Units) -> str:
     low, high = (_height_words(end, units) for end in plan.lands_m)
     first = f"Next at {where}: {look}, between {low} and {high} of the aim.{walk}"
     if ladder.needs_near_arrow:
-        return f"{first} It stands near by, since something may have moved the zero."
+        why = "something may have moved the zero"
+        if any(caution.kind == "other air" for caution in plan.answer.cautions):
+            why = "limbs and string shoot otherwise in such air"
+        return f"{first} It stands near by, since {why}."
     hit, farthest = (distance_words(end, units) for end in (ladder.hit_m, ladder.farthest_m))
     return (
         f"{first} The farthest group that fits hit at {hit}, so no arrow is shot past {farthest} "

@@ -40,6 +40,7 @@ from tapewright.faces.cli.batch_work import PRELOAD, Made, refit_piece
 from tapewright.faces.cli.options import BAND, FILE, JSON, METRIC, SEED, with_options
 from tapewright.faces.cli.question_command import options_of, said_by
 from tapewright.faces.cli.tables import show_table
+from tapewright.faces.kept_stops import stops_verdict
 from tapewright.faces.settings import notebook_url
 from tapewright.ground.errors import BadInput
 from tapewright.printing.look import FAR_END, PAPER, PROOF, read_far_end, read_paper, read_proof
@@ -80,11 +81,11 @@ FIELDS = (WANTED, PAPER, PROOF, FAR_END)
 def batch(
     folder: Path | None,
     archive: Path | None,
-    whole: bool,  # noqa: FBT001 — click hands flags over by name
+    whole: bool,
     out: Path,
     workers: int | None,
     cluster: str | None,
-    as_json: bool,  # noqa: FBT001 — the same
+    as_json: bool,
     **wishes: Any,  # noqa: ANN401 — what is wanted of every rig, read by name below
 ) -> None:
     """Refit many rigs at once: calibrations, tapes, and a summary.
@@ -167,7 +168,7 @@ def _source(
     if archive is not None:
         notebook = open_things.enter_context(archive_notebook(archive))
     else:
-        notebook = open_notebook(notebook_url())
+        notebook = open_notebook(notebook_url(), stops_verdict)
         open_things.callback(notebook.close)
     return notebook_pieces(notebook, order)
 

@@ -26,9 +26,9 @@ FILES = {
     "pocket": "pocket", "strips": "proving", "prove": "proving", "card": "card",
     "slopes": "", "weather": "", "wind": "", "change": "change", "compare": "compare",
     "budget": "", "picture": "picture", "limits": "", "level": "",
-    "batch": "batch", "family": "family", "serve": "keeping", "rigs": "keeping",
-    "import": "keeping", "export": "keeping", "backup": "keeping", "restore": "keeping",
-    "check": "keeping",
+    "batch": "batch", "family": "family", "serve": "serve", "rigs": "rigs",
+    "import": "import_", "export": "export", "backup": "backup", "restore": "restore",
+    "check": "check",
 }  # fmt: skip
 
 

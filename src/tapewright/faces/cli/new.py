@@ -18,7 +18,7 @@ from tapewright.reading.sheet_template import new_rig_sheet
 @click.option("--name", default=None, help="What you call the rig; default: the file's name.")
 @click.option("--hand", default="right", show_default=True, type=click.Choice(["right", "left"]))
 @METRIC
-def new(rig_file: Path, name: str | None, hand: str, metric: bool) -> None:  # noqa: FBT001 — click hands flags over by name
+def new(rig_file: Path, name: str | None, hand: str, metric: bool) -> None:
     """Write a commented rig sheet to fill in.
 
     An existing file is never overwritten.
