@@ -184,7 +184,10 @@ def _choices(said: Any) -> Form:  # noqa: ANN401 — fields of a form or of an a
 def _card(at: Visit, rig_id: str, form: Form) -> RangeCard | None:
     """The card asked for; None with the faults in the form."""
     at.rig(rig_id)
-    return form.read("", lambda: find(at, at.answer(rig_id), CARD.name, form), None)
+    made: RangeCard | None = form.read(
+        "", lambda: find(at, at.answer(rig_id), CARD.name, form), None
+    )
+    return made
 
 
 def _drawn(at: Visit, made: RangeCard, form: Form) -> Files:
