@@ -56,7 +56,7 @@ def test_a_unit_of_another_kind_is_refused():
         said(cant="2 mm").quantity("cant", "angle", "1 deg", (-1.0, 1.0, "deg"))
 
 
-@pytest.mark.parametrize("errand", ALL, ids=list(QUESTIONS))
+@pytest.mark.parametrize("question", ALL, ids=list(QUESTIONS))
 def test_every_errand_says_what_it_is_and_what_is_usual(question):
     assert question.title
     assert question.about.endswith(".")

@@ -4,20 +4,25 @@ Holds:  their columns; a table that ends where the sight does.
 Never:  which marks are wanted, computations.
 """
 
+from collections.abc import Sequence
 from dataclasses import replace
+from typing import TypeVar
 
 import numpy as np
+from numpy.typing import NDArray
 
 from tapewright.services.calibrate import Answer, Bands
 from tapewright.words.blocks import Table
 from tapewright.words.columns import Column, table
 from tapewright.words.units import Units
 
+Found = TypeVar("Found")
+
 NO_REACH = ("the arm does", "not reach")
 PAST_LIMIT = ("past the limit:", "do not shoot")
 
 
-def half_band_m(found: Bands) -> np.ndarray:
+def half_band_m(found: Bands) -> NDArray[np.float64]:
     """Half of each mark's band. [m]"""
     return 0.5 * (found.high_m - found.low_m)
 
@@ -35,17 +40,23 @@ MARKS: tuple[Column[Bands], ...] = (
 )  # fmt: skip
 
 
+def by_clicks(columns: Sequence[Column[Found]], answer: Answer) -> list[Column[Found]]:
+    """Columns of marks, told no finer than the sight's clicks."""
+    click_m = answer.rig.sight.elevation_click_m or 0.0
+    return [replace(one, least=click_m) if one.half else one for one in columns]
+
+
 def marks_table(answer: Answer, found: Bands, units: Units, pin: int) -> Table:
     """Marks of one pin with their bands, no finer than the sight's clicks."""
-    click_m = answer.rig.sight.elevation_click_m or 0.0
-    columns = [replace(one, least=click_m) if one.half else one for one in MARKS]
     beyond = np.flatnonzero(found.distance_m > answer.trusted_m[pin - 1] + 1e-6)
     title = "Marks" if pin == 1 else f"Marks of pin {pin}"
-    marks = table(title, columns, found, units, beyond.tolist())
-    unknown = np.isnan([found.low_m, found.high_m, found.impact_low_m]).any(axis=0)
+    marks = table(title, by_clicks(MARKS, answer), found, units, beyond.tolist())
+    unknown: NDArray[np.bool_] = np.isnan([found.low_m, found.high_m, found.impact_low_m]).any(
+        axis=0
+    )
     allowed = answer.limits.allows(found.reading_m)
     rows = (
         (*row[:2], *(NO_REACH if lost else row[2:] if may else PAST_LIMIT))
-        for row, lost, may in zip(marks.rows, unknown, allowed, strict=True)
+        for row, lost, may in zip(marks.rows, np.isnan(ends).any(axis=0), allowed, strict=True)
     )
     return replace(marks, rows=tuple(rows))

@@ -23,7 +23,7 @@ from tapewright.questions.every import question_files, question_in, question_pat
 FILES = {
     "demo": "demo", "new": "making", "gauge": "making", "target": "printing", "group": "group",
     "photo": "photo", "clicks": "clicks", "fit": "", "plan": "", "tape": "making",
-    "pocket": "carrying", "strips": "proving", "prove": "proving", "card": "card",
+    "pocket": "carrying", "strips": "", "prove": "prove", "card": "card",
     "slopes": "", "weather": "", "wind": "", "change": "changing", "compare": "changing",
     "budget": "changing", "picture": "changing", "limits": "", "level": "",
     "batch": "batching", "family": "families", "serve": "keeping", "rigs": "keeping",

@@ -9,7 +9,7 @@ from written_out import IMPERIAL
 from tapewright.confidence.diagnosis import Cause
 from tapewright.confidence.mending import Mend
 from tapewright.faces.wording_planning import tidy_distance
-from tapewright.faces.wording_proving import (
+from tapewright.questions.prove import (
     dispersion_words,
     mend_words,
     size_words,
@@ -51,7 +51,7 @@ def test_a_verdict_is_as_sure_as_its_odds(proving, odds, words):
     rest = tuple(Cause(name, (1 - odds) / 4) for name in ("zero", "height", "sideways", "nothing"))
     told = with_causes(proving, Cause("windage", odds, 1e-3, 0.5e-3, 1.5e-3), *rest)
     assert words in verdict_words(told, IMPERIAL)
-    assert "1.00 mrad right (0.50 to 1.50)" in verdict_words(told, IMPERIAL)
+    assert "1.0 mrad right (0.5 to 1.5)" in verdict_words(told, IMPERIAL)
 
 
 @pytest.mark.parametrize(("odds", "words"), [(0.9, "tape is right"), (0.6, "if anything, zero")])
@@ -64,10 +64,10 @@ def test_nothing_wrong_is_as_sure_as_its_odds(proving, odds, words):
 @pytest.mark.parametrize(
     ("cause", "words"),
     [
-        (Cause("zero", 1, -2e-3, -3e-3, -1e-3), "2.00 mrad low (1.00 to 3.00)"),
+        (Cause("zero", 1, -2e-3, -3e-3, -1e-3), "2.0 mrad low (1.0 to 3.0)"),
         (Cause("height", 1, 0.0254, -0.0254, 0.0762), "1.0 in high (−1.0 to 3.0)"),
-        (Cause("span", 1, 1e-3, 0.5e-3, 1.5e-3), "1.00 mm longer (0.50 to 1.50)"),
-        (Cause("drag or air", 1, -0.1, -0.2, -0.05), "10 % less (5 to 20)"),
+        (Cause("span", 1, 1e-3, 0.5e-3, 1.5e-3), "1.0 mm longer (0.5 to 1.5)"),
+        (Cause("drag or air", 1, -0.1, -0.2, -0.05), "10 % less (4 to 20)"),
         (Cause("one distance", 1, -0.9144, -1.8288, 0.0), "1.0 yd nearer"),
         (
             Cause("third axis", 1, 0.0349, 0.0174, 0.0524),
