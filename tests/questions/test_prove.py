@@ -4,18 +4,21 @@ import numpy as np
 import pytest
 from exact_units import YARD_M
 from sessions import group, groups, rig, truth_near
-from written_out import IMPERIAL
+from written_out import IMPERIAL, METRIC
 
 from tapewright.confidence.diagnosis import Cause
 from tapewright.confidence.mending import Mend
 from tapewright.faces.wording_planning import tidy_distance
+from tapewright.ground.errors import BadInput, TapewrightError
 from tapewright.questions.prove import (
+    QUESTION,
     dispersion_words,
     mend_words,
     size_words,
     telling_words,
     verdict_words,
 )
+from tapewright.questions.question import Said
 from tapewright.services.calibrate import calibrate
 from tapewright.services.prove import prove_tape
 from tapewright.target.group import Impact
@@ -127,3 +130,42 @@ def test_marks_alone_tell_no_dispersion(proving):
 def test_distances_have_decimals_only_when_they_need_them():
     assert tidy_distance(90 * YARD_M, "yd") == "90 yd"
     assert tidy_distance(18.5, "m") == "18.5 m"
+
+
+ROWS = (
+    "group,distance_yd,reading_mm,right_in,up_in\r\n"
+    "x,20,{0:.2f},0.3,0.2\r\nx,20,{0:.2f},-0.4,-0.3\r\n"
+    "y,60,{1:.2f},0.9,0.7\r\ny,60,{1:.2f},-0.8,-0.9\r\n"
+)
+
+
+def test_rows_of_a_proof_are_told_as_groups_are(proving):
+    answer = proving.answer
+    rows = ROWS.format(*(1e3 * answer.bands.reading_m[[0, 2]]))
+    found = QUESTION.ask(answer, Said({"proof": rows, "span": "30,70"}), IMPERIAL)
+    assert [one.name for one in found.proving.verdict.proofs] == ["x", "y"]
+    assert found.proving.ends_m == pytest.approx((30 * YARD_M, 70 * YARD_M))
+    told = QUESTION.tell(found, IMPERIAL)
+    assert [one.title for one in told[:2]] == ["Misses against the tape", "What may be wrong"]
+    assert QUESTION.write(found, METRIC)["groups"][1]["distance_m"] == 54.864
+
+
+@pytest.mark.parametrize(
+    ("rows", "words"),
+    [
+        ("", "proof: the file of shots is empty"),
+        ("group,distance_yd,reading_mm,right_in,up_in\n", "proof: there are no arrows in it"),
+        ("group,distance_yd,reading_mm,right_in,up_in\na,20,x,1,1\n", "proof, line 2"),
+    ],
+)
+def test_rows_that_tell_nothing_are_refused_with_their_place(proving, rows, words):
+    with pytest.raises(TapewrightError) as refused:
+        QUESTION.ask(proving.answer, Said({"proof": rows}), IMPERIAL)
+    assert words in str(refused.value)
+
+
+def test_without_a_tape_a_proof_is_refused(proving):
+    bare = replace(proving.answer, observations=())
+    rows = ROWS.format(15.0, 45.0)
+    with pytest.raises(BadInput, match="nothing was shot to make a tape from yet"):
+        QUESTION.ask(bare, Said({"proof": rows}), IMPERIAL)

@@ -5,9 +5,10 @@ Holds:  the question ``prove``: its fields, columns, sentences and cautions; wha
 Never:  formulas, how a face asks and shows, where a proof is kept.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from math import isnan, nan
+from operator import attrgetter
 from typing import Any
 
 from tapewright.ground.errors import BadInput
@@ -20,12 +21,12 @@ from tapewright.services.prove import Accepted, Cause, Proof, Proving, prove_tap
 from tapewright.services.record_groups import Observation
 from tapewright.words.answer import SAFETY
 from tapewright.words.blocks import Blocks, Mind, Table
-from tapewright.words.columns import Column, records, table
+from tapewright.words.columns import Column, each, records, table
 from tapewright.words.json_head import earned, rounded, trust_json
 from tapewright.words.marks import by_clicks, half_band_m
 from tapewright.words.numbers import chance_words, counted, known, known_ends
 from tapewright.words.quantities import in_unit
-from tapewright.words.units import DECIMALS, Units, amount, far
+from tapewright.words.units import DECIMALS, Units, amount, distance_words, far
 
 TRIED = range(10, 101, 5)  # where one more group could be shot, in the person's unit
 SHOWN_CAUSES, LEAST_ODDS = 6, 0.005
@@ -109,24 +110,30 @@ class TapeProof:
     accepted: Accepted | None = None  # the calibration with its arrows, if they were taken in
 
 
-Proofs = Sequence[Proof]
-PROOFS: tuple[Column[Proofs], ...] = (
-    Column("group", "group", lambda them: [one.name for one in them]),
-    Column("{unit}", "distance_{unit}", lambda them: [one.distance_m for one in them], "distance",
-           None, 4),
-    Column("up {unit}", "miss_up_{unit}", lambda them: [one.miss_up_m for one in them], "miss",
-           signed=True, half=lambda them: [one.doubt_up_m for one in them]),
-    Column("± up", "", lambda them: [nan if isnan(one.miss_up_m) else one.doubt_up_m
-                                     for one in them],
-           "miss", half=lambda them: [one.doubt_up_m for one in them]),
-    Column("right {unit}", "miss_right_{unit}", lambda them: [one.miss_right_m for one in them],
-           "miss", signed=True, half=lambda them: [one.doubt_right_m for one in them]),
-    Column("± right", "", lambda them: [nan if isnan(one.miss_right_m) else one.doubt_right_m
-                                        for one in them],
-           "miss", half=lambda them: [one.doubt_right_m for one in them]),
-    Column("", "doubt_up_{unit}", lambda them: [one.doubt_up_m for one in them], "miss"),
-    Column("", "doubt_right_{unit}", lambda them: [one.doubt_right_m for one in them], "miss"),
-)  # fmt: skip
+def _doubt(side: str) -> Callable[[Proof], float]:
+    """Doubt of a miss up or right; none where it was not measured."""
+    miss, doubt = attrgetter(f"miss_{side}_m"), attrgetter(f"doubt_{side}_m")
+    return lambda proof: nan if isnan(miss(proof)) else doubt(proof)
+
+
+def _miss(side: str) -> tuple[Column[Sequence[Proof]], ...]:
+    """A miss up or right, and its doubt."""
+    half = each(f"doubt_{side}_m")
+    return (
+        Column(f"{side} {{unit}}", f"miss_{side}_{{unit}}", each(f"miss_{side}_m"), "miss",
+               signed=True, half=half),
+        Column(f"± {side}", "", each(_doubt(side)), "miss", half=half),
+    )  # fmt: skip
+
+
+PROOFS: tuple[Column[Sequence[Proof]], ...] = (
+    Column("group", "group", each("name")),
+    Column("{unit}", "distance_{unit}", each("distance_m"), "distance", None, 4),
+    *_miss("up"),
+    *_miss("right"),
+    Column("", "doubt_up_{unit}", each("doubt_up_m"), "miss"),
+    Column("", "doubt_right_{unit}", each("doubt_right_m"), "miss"),
+)
 MOVED: tuple[Column[Accepted], ...] = (
     Column("{unit}", "distance_{unit}", lambda it: it.distance_m, "distance", None, 4),
     Column("before mm", "", lambda it: it.answer.bands.reading_m - it.moved_m, "mm",
@@ -204,7 +211,7 @@ def moved_table(accepted: Accepted, units: Units) -> Table:
 def accepted_words(accepted: Accepted, units: Units) -> str:
     """The trusted distance before and after, as a sentence."""
     now, before = (
-        _at(one.trusted_m[0], units) if one.trusted_m[0] else "no distance"
+        distance_words(one.trusted_m[0], units) if one.trusted_m[0] else "no distance"
         for one in (accepted.answer, accepted.before)
     )
     most_m = float(abs(accepted.moved_m).max())
@@ -212,10 +219,6 @@ def accepted_words(accepted: Accepted, units: Units) -> str:
         f"With the proof taken in the tape is trusted to {now} (before: {before}). Marks moved by "
         f"at most {amount(most_m, 'mm')}."
     )
-
-
-def _at(distance_m: float, units: Units) -> str:
-    return f"{far(distance_m, units)} {units.distance}"
 
 
 def _unit(name: str, units: Units) -> tuple[str, int]:
@@ -256,7 +259,7 @@ def dispersion_words(proving: Proving, units: Units) -> str:
     )
     return (
         f"Your dispersion: {known(value, 0.5 * (high - low), least=0.01)} mrad "
-        f"({known_ends(low, high, least=0.01)}), {size} {miss} at {_at(far_m, units)}."
+        f"({known_ends(low, high, least=0.01)}), {size} {miss} at {distance_words(far_m, units)}."
     )
 
 
@@ -277,7 +280,7 @@ def verdict_words(proving: Proving, units: Units) -> str:
         how_sure = "Found" if odds >= SURE else "Most likely"
     where = ""
     if cause.name == "one distance" and cause.group is not None:
-        where = f" at {_at(proving.shot[cause.group].distance_m, units)}"
+        where = f" at {distance_words(proving.shot[cause.group].distance_m, units)}"
     about = "" if family == cause.name else f"{CAUSE_WORDS[cause.name]}: "
     found = f"{how_sure}: {CAUSE_WORDS[family]} ({percent}){where}"
     return f"{found}: {about}{size_words(cause, units)}."
@@ -337,7 +340,8 @@ def telling_words(proving: Proving, units: Units) -> str:
     if telling_m is None or proving.cause is None or rivals[1].odds < NO_RIVAL:
         return ""
     first, second = (CAUSE_WORDS[one.name] for one in rivals)
-    return f"To tell {first} from {second}: shoot one more group at {_at(telling_m, units)}."
+    where = distance_words(telling_m, units)
+    return f"To tell {first} from {second}: shoot one more group at {where}."
 
 
 def is_few(shot: Sequence[Observation]) -> bool:

@@ -23,12 +23,12 @@ from tapewright.services.choose_strip import (
     rank_set,
 )
 from tapewright.words.blocks import Blocks, Table
-from tapewright.words.columns import Column, records, table
+from tapewright.words.columns import Column, each, records, table
 from tapewright.words.json_head import rounded
 from tapewright.words.numbers import chance_words, told
 from tapewright.words.quantities import in_unit, read_quantity
 from tapewright.words.unit_names import quoted
-from tapewright.words.units import Units, amount, far
+from tapewright.words.units import Units, amount, distance_words, far
 
 CLOSE_M = 1e-6
 SURE = 0.8
@@ -45,6 +45,11 @@ class FoundStrips:
 
 def _reading_m(found: Neighbours, strip: int) -> Any:  # noqa: ANN401 — an array
     return found.strips[strip].reading_m[0]
+
+
+def _near_m(one: Ranked) -> float:
+    """Distance of the tick by which a strip is stuck on."""
+    return float(one.distance_m.min())
 
 
 NEIGHBOURS: tuple[Column[Neighbours], ...] = (
@@ -64,24 +69,18 @@ TICKS: tuple[Column[tuple[Any, Any, Any]], ...] = (
     Column("", "impact_up_{unit}", lambda it: it[2], "miss"),
 )
 RANKED: tuple[Column[Sequence[Ranked]], ...] = (
-    Column("strip", "strip", lambda them: [one.strip.name for one in them]),
-    Column("chance", "", lambda them: [chance_words(one.chance) for one in them]),
-    Column("", "chance", lambda them: [one.chance for one in them], kept=4),
-    Column("worst {unit}", "worst_{unit}", lambda them: [one.worst_m for one in them], "miss"),
-    Column("tick {unit}", "align_distance_{unit}", lambda them: [_near_m(one) for one in them],
-           "distance", None, 4),
-    Column("at mm", "align_reading_mm", lambda them: [one.align_m for one in them], "mm", 2),
-    Column("", "runs_against_scale", lambda them: [one.reversed_way for one in them]),
-)  # fmt: skip
+    Column("strip", "strip", each("strip.name")),
+    Column("chance", "", each(lambda one: chance_words(one.chance))),
+    Column("", "chance", each("chance"), kept=4),
+    Column("worst {unit}", "worst_{unit}", each("worst_m"), "miss"),
+    Column("tick {unit}", "align_distance_{unit}", each(_near_m), "distance", None, 4),
+    Column("at mm", "align_reading_mm", each("align_m"), "mm", 2),
+    Column("", "runs_against_scale", each("reversed_way")),
+)
 ERRORS: tuple[Column[Ranked], ...] = (
     Column("", "distance_{unit}", lambda it: it.distance_m, "distance", kept=4),
     Column("", "error_up_{unit}", lambda it: it.error_m, "miss"),
 )
-
-
-def _near_m(one: Ranked) -> float:
-    """Distance of the tick by which a strip is stuck on."""
-    return float(one.distance_m.min())
 
 
 def _ask(answer: Answer, said: Said, units: Units) -> FoundStrips:
@@ -169,7 +168,7 @@ def neighbour_words(found: Neighbours, units: Units) -> str:
 
 def align_words(best: Ranked, units: Units, *, is_zeroed: bool) -> str:
     """Where to stick a ready-made strip, as sentences."""
-    near = f"{far(_near_m(best), units)} {units.distance}"
+    near = distance_words(_near_m(best), units)
     how = f"Zero the bow at {near}, then stick that tick under the pointer."
     if is_zeroed:
         how = f"Stick it so that its {near} tick stands at {told(1e3 * best.align_m, 2)} mm."
@@ -181,7 +180,7 @@ def align_words(best: Ranked, units: Units, *, is_zeroed: bool) -> str:
 def set_words(chosen: ChosenSet, units: Units) -> str:
     """Which strip of a set to take, as sentences."""
     best = chosen.ranked[0]
-    farthest = f"{far(chosen.farthest_m, units)} {units.distance}"
+    farthest = distance_words(chosen.farthest_m, units)
     take = (
         f"Take strip {best.strip.name}: the best of the set with {chance_words(best.chance)} "
         f"chance; up to {farthest} it leaves at most {amount(best.worst_m, units.miss)}. "
@@ -239,10 +238,7 @@ QUESTION = Question(
         SPAN,
         Field("step", "Step", hint="Difference of the neighbours' spans, such as 0.5 mm."),
         Field(
-            "set",
-            "Ready-made strips",
-            hint="Rows of strip,distance_yd,position_mm.",
-            is_file=True,
+            "set", "Ready-made strips", hint="Rows of strip,distance_yd,position_mm.", is_file=True
         ),
         Field("to", "Wanted to", hint="Farther ticks of the set do not count, such as 80 yd."),
     ),
