@@ -19,7 +19,7 @@ from tapewright.services.limits import (
     ReadingLimit,
     find_limits,
 )
-from tapewright.words.answer import STOP_WORDS
+from tapewright.words.answer import past_limit_words
 from tapewright.words.blocks import Block, Blocks, Mind, Table
 from tapewright.words.columns import Column, each, records, table
 from tapewright.words.json_head import head_json, rounded
@@ -109,13 +109,10 @@ def reach_words(reach: Reach, distance_m: float, units: Units) -> str:
 
 def stop_words(found: FoundLimits) -> str:
     """What stops the sight toward farther targets, as a sentence."""
-    limit = found.limits.far
-    if limit is None:
-        return (
-            "Nothing on the sheet tells how far down the sight may go. Measure the reading at "
-            "which the housing just clears an arrow (clearance_reading), and travel_ends."
-        )
-    return f"Do not set the sight past {amount(limit.reading_m, 'mm')}: {STOP_WORDS[limit.kind]}."
+    return past_limit_words(found.answer) or (
+        "Nothing on the sheet tells how far down the sight may go. Measure the reading at "
+        "which the housing just clears an arrow (clearance_reading), and travel_ends."
+    )
 
 
 def limit_cautions(found: FoundLimits, units: Units) -> tuple[str, ...]:

@@ -51,8 +51,7 @@ def marks_table(answer: Answer, found: Bands, units: Units, pin: int) -> Table:
     beyond = np.flatnonzero(found.distance_m > answer.trusted_m[pin - 1] + 1e-6)
     title = "Marks" if pin == 1 else f"Marks of pin {pin}"
     marks = table(title, by_clicks(MARKS, answer), found, units, beyond.tolist())
-    ends = np.stack([found.low_m, found.high_m, found.impact_low_m])
-    unknown: NDArray[np.bool_] = np.isnan(ends).any(axis=0)
+    unknown = np.isnan(found.low_m + found.high_m + found.impact_low_m)
     allowed = answer.limits.allows(found.reading_m)
     rows = (
         (*row[:2], *(NO_REACH if lost else row[2:] if may else PAST_LIMIT))
