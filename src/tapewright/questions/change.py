@@ -25,7 +25,7 @@ from tapewright.words.answer import SAFETY, caution_words, past_limit_words
 from tapewright.words.blocks import Blocks, Mind, Table
 from tapewright.words.columns import Column, beside, records, table
 from tapewright.words.json_head import head_json, rounded, trust_json
-from tapewright.words.marks import MARKS, short_columns
+from tapewright.words.marks import MARKS, SHORT, by_clicks
 from tapewright.words.numbers import told
 from tapewright.words.units import Units, far
 
@@ -109,13 +109,12 @@ def _table(title: str, bands: tuple[Bands | None, Bands], rigs: ChangedRig, unit
     if was is None:  # a new pin has no past
         unknown = np.full(len(now.distance_m), np.nan)
         was = Bands(now.probability, now.distance_m, *[unknown] * 5)
-    distance, *_ = short_columns(rigs.new)
     old_m = was.reading_m
     change: Column[Bands] = Column(
         "change mm", "", lambda it: it.reading_m - old_m, "mm", 2, signed=True
     )
     return beside(
-        table(title, (distance,), now, units),
+        table(title, SHORT[:1], now, units),
         _marks("old", rigs.old, was, units),
         _marks("new", rigs.new, now, units),
         table("", (change,), now, units),
@@ -124,7 +123,7 @@ def _table(title: str, bands: tuple[Bands | None, Bands], rigs: ChangedRig, unit
 
 def _marks(which: str, answer: Answer, bands: Bands, units: Units) -> Table:
     """Marks, and half of each band as a miss."""
-    _, mark, _, half = short_columns(answer)
+    _, mark, _, half = by_clicks(SHORT, answer)
     return table("", (replace(mark, head=f"{which} {mark.head}"), half), bands, units)
 
 
