@@ -24,10 +24,10 @@ from written_out import IMPERIAL, METRIC
 from tapewright.confidence.diagnosis import Cause
 from tapewright.confidence.ladder import Ladder
 from tapewright.confidence.mending import Mend
-from tapewright.faces.planning_json import plan_json
 from tapewright.questions.budget import QUESTION as BUDGET
 from tapewright.questions.level import QUESTION as LEVEL
 from tapewright.questions.limits import QUESTION as LIMITS
+from tapewright.questions.plan import plan_json
 from tapewright.questions.prove import QUESTION as PROVE
 from tapewright.questions.prove import TapeProof
 from tapewright.questions.slopes import QUESTION as SLOPES

@@ -137,7 +137,10 @@ def first_shot(*, safe=True):
 def plan(**more):
     """A plan for 70 yd: groups at 30 and 60 yd, both places of the archer's own."""
     return SimpleNamespace(**{
-        "answer": SimpleNamespace(is_earned=True),
+        "answer": SimpleNamespace(
+            is_earned=True,
+            rig=SimpleNamespace(name="Heron", sight=SimpleNamespace(elevation_click_m=None)),
+        ),
         "is_set_by_eye": False,
         "ladder": Ladder(45.72, 41.148),
         "lands_m": (-0.2032, 0.1778),
@@ -155,6 +158,7 @@ def plan(**more):
         "steps": (plan_step(27.432, 4, 0.0838, 50.292),
                   plan_step(54.864, 3, 0.0584, 64.008, 0.999)),
         "readings_m": (0.02111, 0.03902),
+        "half_bands_m": (0.00005, 0.0009),
         "barred_m": (),
         "first": first_shot(),
         "chain": tuple(plan_step(one, 3, 0.1, 0.0) for one in (36.576, 50.292, 64.008)),

@@ -114,6 +114,7 @@ class Plan:
     candidates: tuple[Step, ...]
     steps: tuple[Step, ...]  # groups to shoot, in order; empty when the wanted distance is trusted
     readings_m: tuple[float, ...]  # what to dial for each of them, as known now
+    half_bands_m: tuple[float, ...]  # and half of their bands
     # The first arrow at the wanted distance; None when the sight does not reach it
     first: FirstShot | None
     # Distances to walk back through to it, itself the last; short of it when it stays closed
@@ -215,7 +216,8 @@ def plan_shots(answer: Answer, order: PlanOrder) -> Plan:
     shown = own & np.isin(now.seen.shot_m, told)
     steps = plan_session(now, wish, order.most_arrows, 1, own) if len(every) else ()
     ahead = [] if is_trusted else [step.distance_m for step in steps]
-    marks = np.median(drawn_marks(posterior, ahead), axis=0) if ahead else ()
+    drawn_m = drawn_marks(posterior, ahead) if ahead else np.empty((1, 0))
+    low_m, high_m = np.quantile(drawn_m, 0.5 + np.array([-0.5, 0.5]) * wish.probability, axis=0)
     first, chain = _far_shot(answer, order, now)
     return Plan(
         answer=answer,
@@ -224,10 +226,11 @@ def plan_shots(answer: Answer, order: PlanOrder) -> Plan:
         band_m=half_band(now.seen, wish),
         candidates=candidates(now, wish, shown),
         steps=() if is_trusted else steps,
-        readings_m=tuple(float(one) for one in marks),
+        readings_m=tuple(np.median(drawn_m, axis=0).tolist()),
+        half_bands_m=tuple((0.5 * (high_m - low_m)).tolist()),
         first=first,
         chain=chain,
-        barred_m=tuple(float(one) for one in barred),
+        barred_m=tuple(barred.tolist()),
         lands_m=_landing(now, steps),
         hindrance=None if is_trusted else _hindrance(answer, order, now, steps),
         spare=steps[0] if is_trusted and steps else None,

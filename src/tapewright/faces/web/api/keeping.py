@@ -37,7 +37,7 @@ from tapewright.faces.web.api.shapes import (
     Taken,
 )
 from tapewright.faces.web.api.written import change_kept, print_kept, printer_kept
-from tapewright.faces.web.shooting import kept_of_rig
+from tapewright.faces.web.sessions import kept_of_rig
 from tapewright.faces.web.visit import At, Visit, attachment
 from tapewright.services.keep import KeptChange, KeptPrint, KeptPrinter, Write
 from tapewright.services.move_notebook import (

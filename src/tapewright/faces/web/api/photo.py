@@ -10,9 +10,9 @@ from fastapi import APIRouter, Depends, Query, Request
 from starlette.datastructures import UploadFile
 
 from tapewright.faces.kept import rig_of
-from tapewright.faces.photo_json import photo_json
+from tapewright.faces.photo_json import PhotoShots, photo_json
 from tapewright.faces.web.api.answers import REFUSED, RigId, UnitsAsked, units_of
-from tapewright.faces.web.photographed import Told, look_at, read_corner, read_size
+from tapewright.faces.web.photo_form import Told, look_at, read_corner, read_size
 from tapewright.faces.web.visit import At
 from tapewright.ground.errors import BadInput
 from tapewright.words.quantities import read_quantity
@@ -93,8 +93,8 @@ def propose_group(
         _corners(corners) if corners.strip() else None,
     )
     name, content = sent
-    found = look_at(content, name, rig, told)
-    return photo_json(found, group, distance_m, reading_m, units_of(units), ())
+    shots = PhotoShots(look_at(content, name, rig, told), group, distance_m, reading_m)
+    return photo_json(shots, units_of(units), ())
 
 
 def _corners(text: str) -> tuple[tuple[float, float], ...]:

@@ -1,7 +1,7 @@
 """Groups: one group written down or tapped, and what it tells at once.
 
 Holds:  /rigs/{rig_id}/groups: a new one, one kept, putting it aside and taking it back.
-Never:  what its fields mean (group_form.py), what is told (faces/telling/groups.py).
+Never:  what its fields mean (group_form.py), what is told (questions/group.py).
 """
 
 import re
@@ -24,10 +24,10 @@ from tapewright.faces.web.group_form import (
     read_group,
     rows_of,
 )
-from tapewright.faces.web.photographed import Pictured
-from tapewright.faces.web.shooting import (
-    Ahead,
-    ahead_of,
+from tapewright.faces.web.next_shots import Ahead, ahead_of
+from tapewright.faces.web.pages.asking import find
+from tapewright.faces.web.photo_form import Pictured
+from tapewright.faces.web.sessions import (
     group_line,
     kept_of_rig,
     names_taken,
@@ -203,6 +203,7 @@ def _told(at: Visit, rig_id: str, group: Entry | None) -> tuple[Blocks, Ahead | 
         return (), None, ""
     try:
         answer = at.answer(rig_id)
-        return told_after(at, group, answer), ahead_of(answer, at.units), ""
+        ahead = ahead_of(lambda: find(at, answer, "plan", Form()), at.units)
+        return told_after(at, group, answer), ahead, ""
     except TapewrightError as refused:
         return (), None, str(refused)

@@ -1,19 +1,16 @@
 """Plan: what to shoot next, each step with a way to write the group down.
 
 Holds:  /rigs/{rig_id}/plan.
-Never:  how a plan is made or told (questions/plan.py, faces/telling/plans.py).
+Never:  how a plan is made or told (questions/plan.py).
 """
 
 from fastapi import APIRouter
 from fastapi.responses import Response
 
-from tapewright.faces.web.forms import Form
-from tapewright.faces.web.shot_plans import NextShot, next_shots, shot_plan
+from tapewright.faces.web.next_shots import next_shots
+from tapewright.faces.web.pages.asking import ask, page_of
 from tapewright.faces.web.visit import At
-from tapewright.faces.wording_planning import counted_words
-from tapewright.ground.errors import TapewrightError
-from tapewright.questions.plan import QUESTION as PLAN
-from tapewright.words.blocks import Blocks
+from tapewright.words.next_shot import counted_words
 
 ROUTER = APIRouter(include_in_schema=False)
 
@@ -21,17 +18,8 @@ ROUTER = APIRouter(include_in_schema=False)
 @ROUTER.get("/rigs/{rig_id}/plan")
 def plan_page(at: At, rig_id: str) -> Response:
     """Ask for a plan, and show it under what was wanted."""
-    rig = at.rig(rig_id)
-    form = Form({one.name: at.request.query_params.get(one.name, "") for one in PLAN.fields})
-    blocks: Blocks = ()
-    shots: tuple[NextShot, ...] = ()
-    counted = ""
-    try:
-        plan = shot_plan(at.answer(rig_id), form.said, at.units)
-        blocks, shots = PLAN.tell(plan, at.units), next_shots(plan, at.units)
-        counted = counted_words(plan)
-    except TapewrightError as refused:
-        form.refuse("", refused)
-    status = 200 if form.is_good else 422
-    things = {"question": PLAN, "form": form, "blocks": blocks, "shots": shots, "counted": counted}
-    return at.page("plan.html", status=status, rig=rig, **things)
+    asked = ask(at, rig_id, "plan")
+    plan = asked.found
+    shots = () if plan is None else next_shots(plan, at.units)
+    counted = "" if plan is None else counted_words(plan)
+    return page_of(at, rig_id, asked, "plan.html", shots=shots, counted=counted)

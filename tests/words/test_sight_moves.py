@@ -3,25 +3,27 @@ from math import nan
 import pytest
 from written_out import IMPERIAL, METRIC
 
-from tapewright.faces.wording_shooting import (
-    click_words,
-    elevation_words,
-    few_arrows_words,
-    flyer_words,
-    hit_words,
-    learnt_words,
-    leave_words,
-    scatter_words,
-    shift_words,
-    windage_words,
-)
+from tapewright.questions.clicks import learnt_words
+from tapewright.questions.group import few_arrows_words, flyer_words, group_words, scatter_words
 from tapewright.services.correct import AxisMove, group_shifts
 from tapewright.services.learn_clicks import LearntClick
 from tapewright.services.measure_groups import Banded, measure_groups
 from tapewright.services.move_sight import SightMove
 from tapewright.services.record_groups import Impact, observe_group
+from tapewright.words.sight_moves import (
+    click_words,
+    elevation_words,
+    hit_words,
+    leave_words,
+    windage_words,
+)
+from tapewright.words.sight_moves import shift_words as shift_turns
 
 INCH_M = 0.0254
+
+
+def shift_words(measure, right, up, units):
+    return group_words(measure, shift_turns(measure, right, up), units)
 
 
 def measured(*hits_in):
@@ -80,7 +82,7 @@ def test_without_a_sheet_moves_are_angles_and_follow_the_arrow():
     lone = measured((0.1, 0.1))
     said = shift_words(lone.groups[0], *group_shifts(lone.groups[0], lone.known), METRIC)
     assert said.count("leave it") == 2
-    assert said.startswith("Group a, 18.288 m: ")
+    assert said.startswith("Group a, 18.3 m: ")
 
 
 def test_a_flyer_is_named_by_where_it_hit_and_counted():
@@ -108,8 +110,8 @@ def test_a_learnt_click():
     learnt = LearntClick("elevation", Banded(1.07e-4, 0.9e-4, 1.2e-4), Banded(8e-5, 7e-5, 9e-5),
                          2, 6)  # fmt: skip
     assert learnt_words(learnt, 0.9) == (
-        "One elevation click is 0.1070 mm of reading, 0.0900 to 0.1200 with 90 % chance; it moves "
-        "the impact by 0.0800 mrad. From 2 groups, 6 arrows."
+        "One elevation click is 0.105 mm of reading, 0.090 to 0.120 with 90 % chance; it moves "
+        "the impact by 0.080 mrad. From 2 groups, 6 arrows."
     )
     unsure = LearntClick("windage", Banded(1e-5, -1e-5, 3e-5), Banded(8e-5, 7e-5, 9e-5), 2, 6)
     assert learnt_words(unsure, 0.9).endswith(

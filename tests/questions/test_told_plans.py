@@ -1,32 +1,30 @@
 """Plans, told from numbers written by hand: each table by its whole cells."""
 
-from types import SimpleNamespace
-
 import pytest
 from told_by_hand import first_shot, plan, plan_step
 from written_out import IMPERIAL, METRIC
 
 from tapewright.confidence.ladder import Ladder
-from tapewright.faces.telling.plans import (
-    candidates_table,
-    plan_blocks,
-    plan_table,
-    step_words,
-)
-from tapewright.faces.wording_planning import (
+from tapewright.questions.plan import (
     barred_words,
+    candidates_table,
     chain_words,
-    counted_words,
     first_shot_words,
-    hindrance_words,
+    plan_blocks,
     plan_cautions,
+    plan_table,
     plan_words,
     spare_words,
-    standing_words,
-    step_rule_words,
 )
 from tapewright.services.advise import Hindrance
 from tapewright.words.blocks import Table
+from tapewright.words.next_shot import (
+    counted_words,
+    hindrance_words,
+    standing_words,
+    step_rule_words,
+    step_words,
+)
 
 
 def test_what_groups_buy_stands_by_distance_and_arrows():
@@ -47,31 +45,39 @@ def test_a_plan_stands_group_by_group():
         ("group", "yd", "dial mm", "arrows", "on the butt", "then band in", "trusted yd"),
         (
             ("1", "30", "21.11", "4", "98 %", "±3.3", "55"),
-            ("2", "60", "39.02", "3", "over 99 %", "±2.3", "70"),
+            ("2", "60", "39.0", "3", "over 99 %", "±2.3", "70"),
         ),
     )
     assert step_words(plan(), 1, IMPERIAL) == "60 yd: dial 39.0 mm, 3 arrows"
     unshot = plan(is_set_by_eye=True)
-    assert step_words(unshot, 0, METRIC) == "27.432 m: 4 arrows"
+    assert step_words(unshot, 0, METRIC) == "27.4 m: 4 arrows"
     assert plan_table(unshot, IMPERIAL).rows == (
         ("1", "30", "by eye", "4", "98 %", "±3.3", "55"),
         ("2", "60", "by eye", "3", "over 99 %", "±2.3", "70"),
     )
 
 
+def test_no_reading_is_told_finer_than_a_click():
+    fine, coarse = (plan(half_bands_m=(half_m, half_m)) for half_m in (0.00005, 0.0004))
+    assert step_words(fine, 0, IMPERIAL) == "30 yd: dial 21.11 mm, 4 arrows"
+    assert step_words(coarse, 0, IMPERIAL) == "30 yd: dial 21.1 mm, 4 arrows"
+    fine.answer.rig.sight.elevation_click_m = 0.0001
+    assert step_words(fine, 0, IMPERIAL) == "30 yd: dial 21.1 mm, 4 arrows"
+
+
 def test_where_the_archer_stands():
-    band = "At 70 yd the band is ±4.00 in."
+    band = "At 70 yd the band is ±4.0 in."
     assert standing_words(plan(), IMPERIAL) == (
-        f"Trusted to 50 yd within 3.00 in; wanted: 70 yd. {band}"
+        f"Trusted to 50 yd within 3 in; wanted: 70 yd. {band}"
     )
     assert standing_words(plan(trusted_m=0.0), IMPERIAL) == (
-        f"Nothing is trusted yet within 3.00 in; wanted: 70 yd. {band}"
+        f"Nothing is trusted yet within 3 in; wanted: 70 yd. {band}"
     )
     assert standing_words(plan(is_set_by_eye=True), IMPERIAL) == (
-        "No arrow was shot yet. Wanted: 70 yd trusted within 3.00 in."
+        "No arrow was shot yet. Wanted: 70 yd trusted within 3 in."
     )
     assert standing_words(plan(is_trusted=True), IMPERIAL) == (
-        f"70 yd is trusted within 3.00 in already: no arrow is needed. {band}"
+        f"70 yd is trusted within 3 in already: no arrow is needed. {band}"
     )
 
 
@@ -100,8 +106,8 @@ def test_without_arrows_no_reading_is_told():
 
 
 NEXT = (
-    "Next at 30 yd: one arrow, then look; the others only if it hit where it may, between 8.00 in "
-    "low and 7.00 in high of the aim."
+    "Next at 30 yd: one arrow, then look; the others only if it hit where it may, between 8.0 in "
+    "low and 7.0 in high of the aim."
 )
 WALK = " Walk up to there, with the range's leave."
 
@@ -119,7 +125,7 @@ def test_the_next_group_is_told_with_the_rule_it_follows(walked, walk):
     )
     one.is_set_by_eye = True
     assert step_rule_words(one, METRIC) == (
-        "First from 27.432 m, the sight set by eye: one arrow, then look; the others only if it "
+        "First from 27.4 m, the sight set by eye: one arrow, then look; the others only if it "
         f"hit where it may, on the butt.{walk}"
     )
     one.steps = ()
@@ -134,7 +140,7 @@ def test_after_a_near_arrow_the_old_farthest_hit_counts_again():
 
 
 def test_where_arrows_land_is_told_by_its_side():
-    low, high = ("between 8.00 in low and 2.00 in low of", "between 3.00 in high and 7.00 in high")
+    low, high = ("between 8.0 in low and 2.0 in low of", "between 3.0 in high and 7.0 in high")
     assert low in step_rule_words(plan(lands_m=(-0.2032, -0.0508)), IMPERIAL)
     assert high in step_rule_words(plan(lands_m=(0.0762, 0.1778)), IMPERIAL)
 
@@ -149,7 +155,7 @@ def test_where_arrows_land_is_told_by_its_side():
         ("place", (),
          "{done} No distance is near enough for this butt: take a larger one."),
         ("butt", (36.576, 0.6604, 0.8382),
-         ("{done} At 40 yd this butt is too small: one 26.00 in wide and 33.00 in tall stops 99 "
+         ("{done} At 40 yd this butt is too small: one 26.0 in wide and 33.0 in tall stops 99 "
          "arrows of 100.")),
     ],
 )  # fmt: skip
@@ -166,10 +172,9 @@ def test_what_stands_in_the_way_is_told_with_what_would_do(kind, numbers, words)
 
 def test_a_sight_that_does_not_reach_is_told_once():
     short = plan(first=None, hindrance=Hindrance("reach"), chain=(), chain_gets_there=False)
-    short.answer.rig = SimpleNamespace(name="Heron")
     said = [one for one in plan_blocks(short, IMPERIAL) if isinstance(one, str)]
     assert said == [
-        "Heron: Trusted to 50 yd within 3.00 in; wanted: 70 yd. At 70 yd the band is ±4.00 in.\n",
+        "Heron: Trusted to 50 yd within 3 in; wanted: 70 yd. At 70 yd the band is ±4.0 in.\n",
         step_rule_words(short, IMPERIAL),
         (
             "The plan: 2 groups, 7 arrows, in this order; after each group plan anew. It ends when "
@@ -189,7 +194,7 @@ def test_when_all_is_trusted_what_still_tells_most_is_told():
 def test_the_first_far_arrow_is_told_low_then_high():
     assert first_shot_words(plan(), IMPERIAL) == (
         "First arrow at 70 yd, shot now: dial 41.2 mm; nine of ten such arrows land between "
-        "10.00 in low and 15.00 in high. A butt 28.00 in tall stops 95 %, 36.00 in tall 99 %; on "
+        "10.0 in low and 15.0 in high. A butt 28.0 in tall stops 95 %, 36.0 in tall 99 %; on "
         "yours: 93 %."
     )
     assert first_shot_words(plan(is_set_by_eye=True), IMPERIAL) == ""

@@ -101,7 +101,7 @@ def test_corners_do_instead_of_marks(run, bench):
         (("--corners", "1,2 3,4 5,6 x,9", "--size", "40x40 cm"), "--corners"),
         (("--corners", "1,2 3,4 5,6 7,9", "--size", "40 cm"), "not a width and a height"),
         (("--shaft", "5.9 kg"), "--shaft"),
-        (("--target", "nonsense"), "Code of the target"),
+        (("--target", "nonsense"), "--target: 'nonsense' is no code of a target"),
         ((), "three are needed"),
     ],
 )
@@ -121,7 +121,7 @@ def test_files_that_are_no_pictures_are_refused(run, bench):
 
 
 def test_shafts_come_with_a_word_of_caution():
-    from tapewright.faces.cli.photographing import _sentences
+    from tapewright.faces.cli.photo import _sentences
     from tapewright.services.read_photo import PhotoReading, Proposal
 
     shaft = Proposal(0.01, 0.02, "shaft", 0.7)

@@ -1,4 +1,4 @@
-"""Shooting: sessions and groups of a rig as a page lists them, and a group's correction.
+"""Sessions: sessions and groups of a rig as a page lists them, and a group's correction.
 
 Holds:  the session a new group belongs to; lines of a list; what is told after a group.
 Never:  pages, what a group's fields mean (group_form.py), formulas.
@@ -9,20 +9,10 @@ from dataclasses import dataclass
 
 from tapewright.faces.kept import setup_now
 from tapewright.faces.settings import new_id
-from tapewright.faces.telling.groups import after_group_blocks
 from tapewright.faces.web.group_form import neat
-from tapewright.faces.web.shot_plans import NextShot, next_shots, shot_plan
 from tapewright.faces.web.visit import Visit
-from tapewright.faces.wording_planning import (
-    FIRST_FAR,
-    counted_words,
-    hindrance_words,
-    standing_words,
-    step_rule_words,
-)
-from tapewright.faces.wording_shooting import hit_words
-from tapewright.ground.errors import NotKept, TapewrightError
-from tapewright.questions.question import Said
+from tapewright.ground.errors import NotKept
+from tapewright.questions.group import after_group_blocks
 from tapewright.services.calibrate import Answer
 from tapewright.services.correct_groups import correct_group
 from tapewright.services.keep import (
@@ -35,8 +25,9 @@ from tapewright.services.keep import (
 from tapewright.services.record_groups import Observation, group_centre, refuse_twice
 from tapewright.words.answer import caution_words
 from tapewright.words.blocks import Blocks, Mind
+from tapewright.words.numbers import counted
 from tapewright.words.quantities import format_quantity
-from tapewright.words.stops import refused_words
+from tapewright.words.sight_moves import hit_words
 from tapewright.words.units import Units
 
 EARLIER = (
@@ -52,28 +43,18 @@ PROVING = (
 class GroupLine:
     """One group in a list."""
 
-    group: Entry  # the group
-    name: str  # its name; distance, reading and arrows; where its centre lies
-    where: str
-    hit: str
+    group: Entry
+    name: str
+    where: str  # distance, reading and arrows
+    hit: str  # where its centre lies
 
 
 @dataclass(frozen=True, slots=True)
 class SessionLines:
     """One session in a list, with its groups."""
 
-    session: Entry  # the session
+    session: Entry
     groups: tuple[GroupLine, ...]  # in the order they were written down
-
-
-@dataclass(frozen=True, slots=True)
-class Ahead:
-    """What to shoot next."""
-
-    words: str  # where the archer stands
-    shots: tuple[NextShot, ...] = ()  # the plan's groups; empty when none is needed
-    caution: str = ""  # what must be read before the first of them; empty for nothing
-    is_trusted: bool = False  # whether the tape holds as far as it is usually wanted
 
 
 def kept_of_rig(at: Visit, rig_id: str, entry_id: str) -> Entry:
@@ -105,11 +86,9 @@ def session_for(at: Visit, rig_id: str, wanted: str, shot_on: str = "") -> tuple
 def group_line(group: Entry, units: Units) -> GroupLine:
     """A group in a few words."""
     one = kept_as(group, KeptGroup).observation
-    arrows = "1 arrow" if one.group.arrows == 1 else f"{one.group.arrows} arrows"
-    where = (
-        f"{neat(one.distance_m, (units.distance, 'yd', 'm'))} at "
-        f"{format_quantity(one.reading_m, 'mm', 2)}, {arrows}"
-    )
+    distance = neat(one.distance_m, (units.distance, "yd", "m"))
+    reading, arrows = format_quantity(one.reading_m, "mm", 2), counted(one.group.arrows, "arrow")
+    where = f"{distance} at {reading}, {arrows}"
     right_m, up_m = group_centre(one.group)
     hit = "it hits here" if right_m == up_m == 0.0 else hit_words(right_m, up_m, units.miss)
     return GroupLine(group, one.group.name, where, hit)
@@ -188,21 +167,3 @@ def _oddities(one: Observation, answer: Answer, units: Units) -> Sequence[Mind]:
         for caution in answer.cautions
         if caution.kind == "odd group" and caution.subject == one.group.name
     ]
-
-
-def ahead_of(answer: Answer, units: Units) -> Ahead:
-    """What to shoot next with the usual wishes."""
-    try:
-        plan = shot_plan(answer, Said({}), units)
-    except TapewrightError as refused:
-        return Ahead(refused_words(refused))
-    is_far = bool(plan.steps) and plan.steps[0].distance_m > plan.trusted_m
-    caution = FIRST_FAR if is_far else ""
-    said = (
-        standing_words(plan, units),
-        step_rule_words(plan, units),
-        counted_words(plan),
-        hindrance_words(plan, units),
-    )
-    words = " ".join(filter(None, said))
-    return Ahead(words, next_shots(plan, units), caution, is_trusted=plan.is_trusted)

@@ -6,9 +6,11 @@ from sessions import group as shot
 from sessions import rig, truth_near
 from written_out import IMPERIAL, METRIC
 
-from tapewright.faces.shooting_json import clicks_json, group_json, steps_json
+from tapewright.questions.clicks import QUESTION as CLICKS
+from tapewright.questions.group import QUESTION as GROUP
 from tapewright.services.correct import arrow_by_arrow, correct, group_shifts
-from tapewright.services.learn_clicks import LearntClick, click_table
+from tapewright.services.correct_groups import FoundGroups
+from tapewright.services.learn_clicks import FoundClicks, LearntClick, click_table
 from tapewright.services.measure_groups import Banded, measure_groups
 from tapewright.services.move_sight import fitted_sight
 
@@ -34,7 +36,9 @@ def keys_of(written):
 def test_groups_are_what_was_measured(case):
     fitted, measured, _ = case
     moves = [correct(fitted, one, measured.known) for one in measured.groups]
-    written = json.loads(json.dumps(group_json(measured, moves, IMPERIAL), allow_nan=False))
+    written = json.loads(
+        json.dumps(GROUP.write(FoundGroups(measured, tuple(moves)), IMPERIAL), allow_nan=False)
+    )
     first, second = written["groups"]
     assert written["schema"] == "tapewright.group/1"
     assert written["band"] == 0.9
@@ -51,7 +55,7 @@ def test_groups_are_what_was_measured(case):
 def test_without_a_sight_only_shifts_are_told(case):
     _, measured, _ = case
     shifts = [group_shifts(one, measured.known) for one in measured.groups]
-    written = group_json(measured, shifts, METRIC)
+    written = GROUP.write(FoundGroups(measured, shifts=tuple(shifts)), METRIC)
     assert set(written["groups"][0]["correction"]) == {
         "share", "elevation", "windage", "shift_up_cm", "shift_right_cm",
     }  # fmt: skip
@@ -61,16 +65,18 @@ def test_without_a_sight_only_shifts_are_told(case):
 def test_steps_and_clicks(case):
     fitted, measured, groups = case
     steps = arrow_by_arrow(fitted, groups, measured.known)
-    written = json.loads(json.dumps(steps_json(steps, IMPERIAL), allow_nan=False))
+    written = json.loads(
+        json.dumps(GROUP.write(FoundGroups(measured, steps=steps), IMPERIAL), allow_nan=False)
+    )
     assert [one["arrow"] for one in written["arrows"]] == list(range(1, 8))
     assert written["arrows"][0]["share"] == pytest.approx(0.99, abs=2e-3)
     rows = click_table(fitted, np.array([18.288, 54.864]))
-    plain = clicks_json(rows, (), IMPERIAL, 0.9)
+    plain = CLICKS.write(FoundClicks(fitted.rig, rows, (), 0.9), IMPERIAL)
     assert "learnt" not in plain
     assert plain["clicks"][0]["distance_yd"] == 20.0
     assert plain["clicks"][0]["up_in_per_click"] == pytest.approx(
         0.1 * plain["clicks"][0]["up_in_per_mm"], abs=1e-5
     )
     learnt = LearntClick("elevation", Banded(1e-4, 9e-5, 11e-5), Banded(8e-5, 7e-5, 9e-5), 2, 6)
-    told = clicks_json(rows, (learnt,), METRIC, 0.9)["learnt"][0]
+    told = CLICKS.write(FoundClicks(fitted.rig, rows, (learnt,), 0.9), METRIC)["learnt"][0]
     assert (told["click_mm"], told["click_low_mm"], told["angle_mrad"]) == (0.1, 0.09, 0.08)
