@@ -160,3 +160,42 @@ def test_a_new_pin_has_no_past(quiet, monkeypatch):
         ("20", "–", "–", "18.0", "0.5", "–"),
         ("70", "–", "–", "43.2", "2.5", "–"),
     )
+
+
+@pytest.mark.usefixtures("no_further_pins")
+def test_programs_get_both_sides_of_a_change(quiet):
+    found = changed(quiet)
+    found.new.fingerprint, found.new.posterior.method = "def456", "carried"
+    found.new.bands.probability = 0.8
+    told = CHANGE.write(Carried(found, WAYS), IMPERIAL)
+    old, new = (told.pop(name)[1] for name in ("old_marks", "marks"))
+    assert (old["reading_mm"], old["impact_high_in"]) == (41.2, 2.039)
+    assert (new["reading_mm"], new["impact_high_in"]) == (40.1, 2.855)
+    assert SAFE in told.pop("cautions")
+    assert told == {
+        "schema": "tapewright.change/1", "rig": "Heron 2", "fingerprint": "def456", "band": 0.8,
+        "old_rig": "Heron", "old_fingerprint": "abc123", "method": "carried",
+        "old_trusted_distance_yd": 60.0, "old_once_zeroed_distance_yd": 60.0,
+        "trusted_distance_yd": 40.0, "once_zeroed_distance_yd": 45.0, "pins": [],
+        "confirm": [
+            {"distance_yd": 40.0, "arrows": 3, "reading_mm": 25.13, "trusted_distance_yd": 50.0},
+            {"distance_yd": 60.0, "arrows": 5, "reading_mm": 39.02, "trusted_distance_yd": 60.0},
+        ],
+        "confirm_arrows": 8, "gets_there": True,
+    }  # fmt: skip
+    found.new.posterior.is_set_by_eye = True
+    told = CHANGE.write(Carried(found, WAYS), IMPERIAL)
+    assert [step["reading_mm"] for step in told["confirm"]] == [None, None]
+
+
+@pytest.mark.parametrize(
+    ("restored", "enough", "gets_there"),
+    [(True, False, True), (False, True, True), (False, False, False)],
+)
+@pytest.mark.usefixtures("no_further_pins")
+def test_a_change_gets_there_when_nothing_is_lost_or_the_groups_are_enough(
+    quiet, restored, enough, gets_there
+):
+    found = changed(quiet, is_restored=restored, gets_there=enough)
+    found.new.fingerprint, found.new.posterior.method = "def456", "carried"
+    assert CHANGE.write(Carried(found, WAYS), IMPERIAL)["gets_there"] is gets_there

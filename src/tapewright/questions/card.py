@@ -21,7 +21,7 @@ from tapewright.words.json_head import head_json, rounded, trust_json
 from tapewright.words.marks import MARKS, SHORT, by_clicks
 from tapewright.words.numbers import told
 from tapewright.words.quantities import in_unit
-from tapewright.words.units import Units, far, round_amount
+from tapewright.words.units import Units, distance_words, round_amount
 
 RADIUS_ENDS = (0.2, 200.0, "cm")
 TRUST_SLACK_M = 1e-6
@@ -133,7 +133,7 @@ def card_trust(card: RangeCard, units: Units) -> str:
     """How far the card may be trusted, as a sentence."""
     if card.order.pin == 1:
         return trust_words(card.answer, units)
-    where = f"{far(card.trusted_m, units)} {units.distance}" if card.trusted_m else "no distance"
+    where = distance_words(card.trusted_m, units) if card.trusted_m else "no distance"
     return f"Pin {card.order.pin} is trusted to {where}."
 
 

@@ -27,7 +27,7 @@ from tapewright.words.columns import Column, beside, records, table
 from tapewright.words.json_head import head_json, rounded, trust_json
 from tapewright.words.marks import MARKS, SHORT, by_clicks
 from tapewright.words.numbers import told
-from tapewright.words.units import Units, far
+from tapewright.words.units import Units, distance_words
 
 BUTT_ENDS = (5.0, 2000.0, "cm")
 NEAREST, FARTHEST = 9, {"yd": 125, "m": 115}  # where trust is looked for
@@ -163,7 +163,7 @@ def _write(found: Carried, units: Units) -> dict[str, Any]:
 
 
 def _reach(distance_m: float, units: Units) -> str:
-    return f"{far(distance_m, units)} {units.distance}" if distance_m else "no distance"
+    return distance_words(distance_m, units) if distance_m else "no distance"
 
 
 def _trust(rigs: ChangedRig, units: Units) -> tuple[str, ...]:

@@ -55,10 +55,14 @@ SHORT: tuple[Column[Bands], ...] = (
 )
 
 
+def finest_m(answer: Answer) -> float:
+    """Step finer than which no mark is told: a click, or what nobody sets a sight finer than."""
+    return answer.rig.sight.elevation_click_m or FINEST_M
+
+
 def by_clicks(columns: Sequence[Column[Found]], answer: Answer) -> list[Column[Found]]:
-    """Columns of marks, told no finer than the sight's clicks, or than anybody sets it."""
-    finest_m = answer.rig.sight.elevation_click_m or FINEST_M
-    return [replace(one, least=finest_m) if one.half else one for one in columns]
+    """Columns of marks, told no finer than the sight's clicks."""
+    return [replace(one, least=finest_m(answer)) if one.half else one for one in columns]
 
 
 def marks_table(answer: Answer, found: Bands, units: Units, pin: int) -> Table:
