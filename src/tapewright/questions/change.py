@@ -25,8 +25,8 @@ from tapewright.words.answer import SAFETY, caution_words, past_limit_words
 from tapewright.words.blocks import Blocks, Mind, Table
 from tapewright.words.columns import Column, beside, records, table
 from tapewright.words.json_head import head_json, rounded, trust_json
-from tapewright.words.marks import MARKS, SHORT, by_clicks
-from tapewright.words.numbers import told
+from tapewright.words.marks import MARKS, SHORT, by_clicks, finest_m
+from tapewright.words.numbers import known
 from tapewright.words.units import Units, distance_words
 
 BUTT_ENDS = (5.0, 2000.0, "cm")
@@ -204,9 +204,14 @@ def _next(found: Carried, units: Units) -> str:
 
 def _groups(rigs: ChangedRig, units: Units) -> str:
     """The first few confirming groups, and how many more."""
+    least = 1e3 * finest_m(rigs.new)
+    dials = [
+        known(1e3 * reading, 1e3 * half, least=least)
+        for reading, half in zip(rigs.readings_m, rigs.half_bands_m, strict=True)
+    ]
     groups = [
-        f"{step.arrows} arrows at {_reach(step.distance_m, units)} (dial {told(1e3 * mark, 2)} mm)"
-        for step, mark in zip(rigs.steps, rigs.readings_m, strict=True)
+        f"{step.arrows} arrows at {_reach(step.distance_m, units)} (dial {dial} mm)"
+        for step, dial in zip(rigs.steps, dials, strict=True)
     ]
     if not rigs.gets_there:
         return groups[0]
