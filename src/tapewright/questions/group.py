@@ -419,42 +419,24 @@ def _corrections(found: FoundGroups, units: Units) -> Iterable[dict[str, Any]]:
     return [shift | move for shift, move in rows]
 
 
+FIELDS = (
+    Field("zero_within", "Zero known within", takes="LENGTH",
+          hint="How far off the zero can be at that distance, two times in three, such as 1 in. "
+          "A small one trusts the old zero more. Left open: ten dispersions."),
+    Field("clicks_per_turn", "Clicks per turn", takes="NUMBER",
+          hint="Of the knob: many clicks are then said in turns."),
+    Field("arrow_by_arrow", "Arrow by arrow", "no", choices=YES_NO, is_switch=True,
+          hint="Yes if the sight was moved after each arrow: by all of the first miss, half of "
+          "the second, and so on. Each arrow has its own reading."),
+    Field("windage", "Windage meanwhile", "moved", choices=WINDAGES,
+          hint="Arrow by arrow: whether it was moved as told."),
+)  # fmt: skip
 QUESTION = Question(
     "group",
     "All groups",
     "Centres, spreads and flyers of every group, and what to turn after each, or that you had "
     "better leave it. The sight follows the arrows.",
-    (
-        Field(
-            "zero_within",
-            "Zero known within",
-            hint="How far off the zero can be at that distance, two times in three, such as 1 in. "
-            "A small one trusts the old zero more. Left open: ten dispersions.",
-            takes="LENGTH",
-        ),
-        Field(
-            "clicks_per_turn",
-            "Clicks per turn",
-            hint="Of the knob: many clicks are then said in turns.",
-            takes="NUMBER",
-        ),
-        Field(
-            "arrow_by_arrow",
-            "Arrow by arrow",
-            "no",
-            hint="Yes if the sight was moved after each arrow: by all of the first miss, half of "
-            "the second, and so on. Each arrow has its own reading.",
-            choices=YES_NO,
-            is_switch=True,
-        ),
-        Field(
-            "windage",
-            "Windage meanwhile",
-            "moved",
-            hint="Arrow by arrow: whether it was moved as told.",
-            choices=WINDAGES,
-        ),
-    ),
+    FIELDS,
     _ask,
     _tell,
     _write,

@@ -69,11 +69,8 @@ def plan_order(answer: Answer, said: Said, units: Units) -> PlanOrder:
     if wanted_m < NEAREST_TRUSTED_M - CLOSE_M:
         wrong = f"{quoted(said.text('wanted'))} is nearer than a trusted distance can be"
         raise BadInput(said.place("wanted"), wrong, "Write 10 yd or more, as 90 yd")
-    wish = Wish(
-        _tolerance(said, answer.rig),
-        read_butt(said, QUESTION.usual("butt", units)),
-        answer.bands.probability,
-    )
+    butt = read_butt(said, QUESTION.usual("butt", units))
+    wish = Wish(_tolerance(said, answer.rig), butt, answer.bands.probability)
     arrows = said.whole("arrows", int(QUESTION.usual("arrows", units)), ARROW_ENDS)
     places_m = _places(said, wanted_m)
     usual_m = usual_places(wanted_m, unit_m)
@@ -393,41 +390,24 @@ def _withheld(answer: Answer, refused: Withheld, units: Units) -> Row:
     )
 
 
+FIELDS = (
+    Field("wanted", "Trusted distance wanted", takes="DISTANCE", option_name="to",
+          hint="Such as 60 yd. Left open: the farthest ten of the tape not yet trusted."),
+    Field("tolerance", "Miss that is still good", takes="RADIUS",
+          hint="Such as 3 in. Left open: the rig sheet's."),
+    BUTT,
+    Field("arrows", "Arrows", "60", hint="At most so many before you tire.", takes="NUMBER"),
+    Field("distances", "Where you can shoot", takes="LIST",
+          hint="Such as 18, 30, 50 m. Left open: anywhere."),
+    Field("walk", "May you walk nearer", "yes", choices=WALKS,
+          hint="Whether the range lets you stand at other distances than those."),
+)  # fmt: skip
 QUESTION = Question(
     "plan",
     "What to shoot next",
     "Groups in an order in which few arrows buy much trust, the first from near by, none much "
     "farther than the one before. Shots that would not surely land on your butt are not asked for.",
-    (
-        Field(
-            "wanted",
-            "Trusted distance wanted",
-            hint="Such as 60 yd. Left open: the farthest ten of the tape not yet trusted.",
-            takes="DISTANCE",
-            option_name="to",
-        ),
-        Field(
-            "tolerance",
-            "Miss that is still good",
-            hint="Such as 3 in. Left open: the rig sheet's.",
-            takes="RADIUS",
-        ),
-        BUTT,
-        Field("arrows", "Arrows", "60", hint="At most so many before you tire.", takes="NUMBER"),
-        Field(
-            "distances",
-            "Where you can shoot",
-            hint="Such as 18, 30, 50 m. Left open: anywhere.",
-            takes="LIST",
-        ),
-        Field(
-            "walk",
-            "May you walk nearer",
-            "yes",
-            hint="Whether the range lets you stand at other distances than those.",
-            choices=WALKS,
-        ),
-    ),
+    FIELDS,
     _ask,
     _tell,
     _write,

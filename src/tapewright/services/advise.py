@@ -203,8 +203,7 @@ def plan_shots(answer: Answer, order: PlanOrder) -> Plan:
     """A session's plan."""
     refuse_stopped(answer.rig)
     posterior, wish = answer.posterior, order.wish
-    asked = np.array(order.distances_m)
-    told = np.array(order.shown_m or order.distances_m)
+    asked, told = np.array(order.distances_m), np.array(order.shown_m or order.distances_m)
     barred = told[~reachable(answer, told)]
     every = np.unique(np.concatenate([asked, order.walks_m]))
     every = every[reachable(answer, every)]
@@ -213,7 +212,6 @@ def plan_shots(answer: Answer, order: PlanOrder) -> Plan:
     watched = _grid(order.wanted_m, WANTED_STEP_M)
     now = prospect(posterior, every if len(every) else watched[-1:], watched, answer.ladder)
     own = np.isin(now.seen.shot_m, asked) & bool(len(every))
-    shown = own & np.isin(now.seen.shot_m, told)
     steps = plan_session(now, wish, order.most_arrows, 1, own) if len(every) else ()
     ahead = [] if is_trusted else [step.distance_m for step in steps]
     drawn_m = drawn_marks(posterior, ahead) if ahead else np.empty((1, 0))
@@ -224,7 +222,7 @@ def plan_shots(answer: Answer, order: PlanOrder) -> Plan:
         order=order,
         trusted_m=trusted_m,
         band_m=half_band(now.seen, wish),
-        candidates=candidates(now, wish, shown),
+        candidates=candidates(now, wish, own & np.isin(now.seen.shot_m, told)),
         steps=() if is_trusted else steps,
         readings_m=tuple(np.median(drawn_m, axis=0).tolist()),
         half_bands_m=tuple((0.5 * (high_m - low_m)).tolist()),
@@ -275,8 +273,7 @@ def _hindrance(
     """Why a plan ends short of its wish, if arrows are not all that is missing."""
     if not reachable(answer, [order.wanted_m])[0]:
         return Hindrance("reach")
-    used = sum(step.arrows for step in steps)
-    if used + RUNG > order.most_arrows or len(steps) == MOST_GROUPS:
+    if sum(step.arrows for step in steps) + RUNG > order.most_arrows or len(steps) == MOST_GROUPS:
         return None
     for step in steps:
         now = now.after(int(np.argmin(np.abs(now.seen.shot_m - step.distance_m))), step.arrows)

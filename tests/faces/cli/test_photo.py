@@ -97,7 +97,7 @@ def test_corners_do_instead_of_marks(run, bench):
 @pytest.mark.parametrize(
     ("said", "words"),
     [
-        (("--corners", "1,2,3 4,5 6,7 8,9", "--size", "40x40 cm"), "not a place"),
+        (("--corners", "1,2,3 4,5 6,7 8,9", "--size", "40x40 cm"), "no place in the picture"),
         (("--corners", "1,2 3,4 5,6 x,9", "--size", "40x40 cm"), "--corners"),
         (("--corners", "1,2 3,4 5,6 7,9", "--size", "40 cm"), "not a width and a height"),
         (("--shaft", "5.9 kg"), "--shaft"),

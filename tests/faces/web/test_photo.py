@@ -11,8 +11,8 @@ from PIL import Image
 from tests.support.sent_photograph import PLACE, nearest_mm, sent_photograph
 
 from tapewright.faces.web import photo_form
-from tapewright.faces.web.photo_form import read_size
 from tapewright.ground.errors import BadInput, MissingExtra
+from tapewright.words.sizes import read_size
 
 TYPED = {"distance": "20 yd", "reading": "16.1", "note": "calm <b>", "entry": "ab" * 10}
 WITHIN_MM = 1.5  # 0.13 mm of it is the rounding of the fields to 0.01 in
@@ -186,7 +186,7 @@ def test_a_picture_without_the_target_says_what_to_do(send):
 @pytest.mark.parametrize(
     ("fields", "field", "words"),
     [
-        ({"code": "nonsense"}, "code", "is not one"),
+        ({"code": "nonsense"}, "code", "is no code of a target"),
         ({"size": "40 cm"}, "size", "is not a width and a height"),
         ({"size": "1x1 mm"} | dict.fromkeys([f"corner-{n}" for n in (1, 2, 3, 4)], "9,9"),
          "size", "is not the size of a target"),

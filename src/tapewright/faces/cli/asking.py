@@ -140,9 +140,10 @@ def asked_distances(
 def spoken(said: Mapping[str, str | None], places: Mapping[str, str] = {}) -> Said:
     """What was typed, with options as places; an option with nothing behind it is refused."""
     for name, text in said.items():
-        if text is not None and not text.strip() and name not in places:
+        place = places.get(name, option(name))  # of a file its name: an empty one is told there
+        if text is not None and not text.strip() and place.startswith("--"):
             wrong, mend = "nothing stands behind it", "Write it out, or leave the option out"
-            raise BadInput(option(name), wrong, mend)
+            raise BadInput(place, wrong, mend)
     return Said(said, lambda name: places.get(name, option(name)))
 
 

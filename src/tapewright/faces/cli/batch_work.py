@@ -11,7 +11,6 @@ import json
 from dataclasses import dataclass
 
 from tapewright.faces.cli.batch_sources import BatchOrder, Piece
-from tapewright.faces.wording_planning import tidy_distance
 from tapewright.ground.errors import TapewrightError
 from tapewright.printing.order import Wish
 from tapewright.printing.tape import TAPE
@@ -22,7 +21,7 @@ from tapewright.reading.shots import read_shots
 from tapewright.services.calibrate import Answer
 from tapewright.services.calibrate_kept import Setup
 from tapewright.services.refit_many import NextGroup, RefitOrder, refit
-from tapewright.words.units import Units
+from tapewright.words.units import Units, distance_words
 
 PRELOAD = ("reportlab.pdfgen.canvas", "reportlab.pdfbase.ttfonts")
 
@@ -86,7 +85,7 @@ def _tape(answer: Answer, order: BatchOrder, units: Units) -> tuple[bytes, str]:
 
 def next_words(following: NextGroup, wanted_m: float, units: Units) -> str:
     """What to shoot next, in few words."""
-    wanted = tidy_distance(wanted_m, units.distance)
+    wanted = distance_words(wanted_m, units)
     if following.kind == "trusted":
         return f"nothing: trusted to {wanted}"
     if following.kind == "stop":
@@ -97,5 +96,5 @@ def next_words(following: NextGroup, wanted_m: float, units: Units) -> str:
         return f"nothing: {wanted} is out of reach"
     if following.kind == "no safe group":
         return "a larger butt first: no group is safe on the usual one"
-    at = tidy_distance(following.distance_m, units.distance)
+    at = distance_words(following.distance_m, units)
     return f"{following.arrows} arrows at {at}"

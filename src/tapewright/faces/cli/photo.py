@@ -15,8 +15,8 @@ from tapewright.faces.photo_json import PhotoShots, photo_json, photo_rows
 from tapewright.ground.errors import BadInput
 from tapewright.services.read_photo import PhotoReading, propose_impacts
 from tapewright.words.numbers import counted
-from tapewright.words.quantities import read_number, read_quantity
-from tapewright.words.sizes import read_size
+from tapewright.words.quantities import read_quantity
+from tapewright.words.sizes import read_corners, read_size
 
 MOST_BYTES = 55_000_000
 LEAST_ERROR_MM = 0.1
@@ -79,14 +79,14 @@ def _seen(image: Path, typed: dict[str, Any]) -> PhotoReading:
         return propose_impacts(
             content,
             shaft_m,
-            corners=None if corners is None else _corners(corners),
+            corners=None if corners is None else read_corners(corners, "--corners"),
             size_m=None if size is None else read_size(size, "--size"),
             code=typed["code"],
             name=image.name,
         )
     except BadInput as fault:
         name, _, number = fault.place.partition("-")
-        place = f"--corners, corner {number}" if name == "corner" else fault.place
+        place = f"--corners, {number}" if name == "corner" else fault.place
         raise BadInput(PLACES.get(place, place), fault.wrong, fault.mend) from None
 
 
@@ -109,18 +109,6 @@ def _shaft_m(text: str | None, rig_file: Path | None) -> float | None:
     rig, warnings = load_rig(rig_file)
     warn(warnings, rows_follow=True)
     return rig.arrow.shaft_diameter_m
-
-
-def _corners(text: str) -> tuple[tuple[float, float], ...]:
-    """Places in the picture as typed."""
-    corners = []
-    for pair in text.split():
-        parts = pair.split(",")
-        if len(parts) != 2:
-            raise BadInput("--corners", f"{pair!r} is not a place", f"Write {CORNERS_EXAMPLE}")
-        x, y = (read_number(part, "--corners", CORNERS_EXAMPLE) for part in parts)
-        corners.append((x, y))
-    return tuple(corners)
 
 
 def _sentences(seen: PhotoReading) -> tuple[str, ...]:

@@ -14,15 +14,9 @@ from tapewright.faces.web.group_form import CELLS, MOST_ROWS, group_form, rows_o
 from tapewright.ground.errors import BadInput
 from tapewright.services.equip import Rig
 from tapewright.services.read_photo import PhotoReading, propose_impacts
-from tapewright.words.quantities import in_unit, read_number
-from tapewright.words.sizes import read_size
-from tapewright.words.unit_names import quoted
+from tapewright.words.quantities import in_unit
 from tapewright.words.units import Units
 
-__all__ = ["PhotoReading", "Pictured", "Told", "look_at", "pictured", "read_corner", "read_size",
-           "with_proposals"]  # fmt: skip
-
-CORNER_EXAMPLE = "120,80"
 LEAST_ERROR_MM = 0.1
 PATIENCE_S = 60.0
 MM_PER_M = 1000.0
@@ -53,17 +47,6 @@ class Pictured:
     high: str
     words: tuple[str, ...]  # how sure its places are, and what to look for
     again: str  # what was typed before, for another picture
-
-
-def read_corner(text: str, place: str) -> tuple[float, float]:
-    """A place in the picture, right and down. [px]"""
-    parts = text.split(",")
-    if len(parts) != 2:
-        wrong = f"{quoted(text)} is no place in the picture" if text else "this corner is missing"
-        mend = f"Tap it, or write pixels right and down, as {CORNER_EXAMPLE}"
-        raise BadInput(place, wrong, mend)
-    x, y = (read_number(part, place, "120") for part in parts)
-    return x, y
 
 
 def look_at(content: bytes, name: str, rig: Rig, told: Told) -> PhotoReading:

@@ -16,19 +16,13 @@ from tapewright.faces.kept import rig_of
 from tapewright.faces.web.forms import Form
 from tapewright.faces.web.group_form import group_form
 from tapewright.faces.web.pages.groups import proposed_group
-from tapewright.faces.web.photo_form import (
-    PhotoReading,
-    Told,
-    look_at,
-    pictured,
-    read_corner,
-    read_size,
-    with_proposals,
-)
+from tapewright.faces.web.photo_form import Told, look_at, pictured, with_proposals
 from tapewright.faces.web.safety import POLICY
 from tapewright.faces.web.visit import At, Fields, Files, Visit
 from tapewright.ground.errors import BadInput, TapewrightError
 from tapewright.services.equip import Rig
+from tapewright.services.read_photo import PhotoReading
+from tapewright.words.sizes import read_corner, read_size
 
 ROUTER = APIRouter(include_in_schema=False)
 
