@@ -24,12 +24,15 @@ from written_out import IMPERIAL, METRIC
 from tapewright.confidence.diagnosis import Cause
 from tapewright.confidence.ladder import Ladder
 from tapewright.confidence.mending import Mend
-from tapewright.faces.proving_json import proof_json, strips_json
 from tapewright.questions.budget import QUESTION as BUDGET
 from tapewright.questions.level import QUESTION as LEVEL
 from tapewright.questions.limits import QUESTION as LIMITS
 from tapewright.questions.plan import plan_json
+from tapewright.questions.prove import QUESTION as PROVE
+from tapewright.questions.prove import TapeProof
 from tapewright.questions.slopes import QUESTION as SLOPES
+from tapewright.questions.strips import QUESTION as STRIPS
+from tapewright.questions.strips import FoundStrips
 from tapewright.questions.weather import QUESTION as WEATHER
 from tapewright.questions.wind import QUESTION as WIND
 from tapewright.questions.wind import HeldOff
@@ -126,7 +129,7 @@ def test_a_proof_and_its_mend():
     found.shot[1].group = SimpleNamespace(name="c")
     found.verdict.families = (("one distance", 0.71), ("nothing", 0.09))
     found.verdict.telling_m = 64.008
-    told = proof_json(found, None, IMPERIAL)
+    told = PROVE.write(TapeProof(found), IMPERIAL)
     assert told["groups"][:2] == [
         {"group": "a", "distance_yd": 20.0, "miss_up_in": 2.0, "miss_right_in": -3.0,
          "doubt_up_in": 0.5, "doubt_right_in": 1.0},
@@ -170,9 +173,9 @@ def test_what_a_proof_moved():
         "trusted_distance_before_yd": 60.0,
         "marks": [{"distance_yd": 20.0, "reading_mm": 16.1, "moved_mm": -0.45}],
     }  # fmt: skip
-    assert proof_json(found, accepted, IMPERIAL)["accepted"] == told
+    assert PROVE.write(TapeProof(found, accepted=accepted), IMPERIAL)["accepted"] == told
     accepted.before = SimpleNamespace(trusted_m=(0.0,), is_earned=False)
-    assert proof_json(found, accepted, IMPERIAL)["accepted"] == told | {
+    assert PROVE.write(TapeProof(found, accepted=accepted), IMPERIAL)["accepted"] == told | {
         "trusted_distance_before_yd": None,
     }  # fmt: skip
 
@@ -184,7 +187,7 @@ def test_strips_and_a_set():
         impact_m=[np.array([-0.0254]), np.array([0.0])],
     )  # fmt: skip
     best = ranked("K7", 0.62, 0.0254, (54.864, 18.288), (-0.0254, 0.0127), reversed_way=True)
-    told = strips_json(found, chosen(best), IMPERIAL)
+    told = STRIPS.write(FoundStrips(found, chosen(best)), IMPERIAL)
     assert (told["near_yd"], told["far_yd"]) == (20.0, 60.0)
     assert told["strips"] == [
         {"span_mm": 25.5,

@@ -2,10 +2,12 @@
 
 from types import SimpleNamespace
 
+import numpy as np
 from told_by_hand import banded_marks, card_made
 from written_out import IMPERIAL
 
 from tapewright.questions.card import QUESTION as CARD
+from tapewright.questions.card import card_csv
 from tapewright.questions.compare import QUESTION as COMPARE
 from tapewright.words.blocks import Mind, Table
 
@@ -53,6 +55,44 @@ def test_a_card_stands_in_two_tables(quiet):
     assert energy == "Energy in ft·lbf with standard gravity: grains × (ft/s)² / 450,436.7."
     assert cautions[:2] == [Mind(SAFE), Mind(BOUNDS)]
     assert len(cautions) == 4
+
+
+def test_programs_get_a_card_with_more_digits_and_no_number_that_json_cannot_hold(quiet):
+    card = card_made(quiet)
+    card.flight.twin_m = np.array([9.9, np.nan])
+    card.flight.hold_near_m[0], card.flight.hold_far_m[0] = 15.6, 20.3
+    card.flight.early_m[0], card.flight.late_m[0] = 2.7, 1.9
+    told = CARD.write(card, IMPERIAL)
+    near, far = told.pop("card")
+    assert near == {
+        "distance_yd": 20.0, "reading_mm": 16.0, "low_mm": 15.7, "high_mm": 16.3,
+        "impact_low_in": -0.5, "impact_high_in": 0.5,
+        "time_s": 0.223, "time_low_s": 0.221, "time_high_s": 0.225,
+        "speed_ftps": 270.0, "speed_low_ftps": 268.0, "speed_high_ftps": 272.0,
+        "energy_ftlbf": 60.0, "energy_low_ftlbf": 59.005, "energy_high_ftlbf": 61.955,
+        "momentum_slugftps": 0.45, "momentum_low_slugftps": 0.42714,
+        "momentum_high_slugftps": 0.4721,
+        "drift_in_per_mph": 0.04, "drift_low_in_per_mph": 0.0176, "drift_high_in_per_mph": 0.0528,
+        "from_yd": 17.06, "to_yd": 22.2, "nearer_yd": 2.95, "farther_yd": 2.08,
+        "same_mark_yd": 10.83,
+    }  # fmt: skip
+    assert list(near) == list(far)
+    assert (far["from_yd"], far["same_mark_yd"]) == (None, None)
+    (close,) = told.pop("close")
+    assert close == {
+        "distance_yd": 3.0, "reading_mm": 18.7, "low_mm": 18.2, "high_mm": 19.2,
+        "impact_low_in": -0.5, "impact_high_in": 0.402, "same_mark_yd": 29.0,
+    }  # fmt: skip
+    assert SAFE in told.pop("cautions")
+    assert told == {
+        "schema": "tapewright.card/1", "rig": "Heron", "fingerprint": "abc123", "band": 0.9,
+        "pin": 2, "radius_in": 2.5, "turning_distance_yd": 9.0, "trusted_distance_yd": 50.0,
+        "once_zeroed_distance_yd": 50.0,
+    }  # fmt: skip
+    header, first, second = card_csv(card, IMPERIAL).splitlines()
+    assert header == ",".join(near)
+    assert first.startswith("20.0,16.0,15.7,16.3,-0.5,0.5,0.223,")
+    assert second.endswith(",72.0,2.5,1.5,")  # no other distance has this mark
 
 
 def test_two_rigs_stand_side_by_side(quiet):

@@ -39,7 +39,7 @@ def changed(quiet, **more):
         "wanted_m": 54.864,
         "steps": (SimpleNamespace(arrows=3, distance_m=36.576, trusted_m=45.72),
                   SimpleNamespace(arrows=5, distance_m=54.864, trusted_m=54.864)),
-        "readings_m": (0.02513, 0.03902),
+        "readings_m": (0.02513, 0.03902), "half_bands_m": (0.0003, 0.0009),
     } | more)  # fmt: skip
 
 
@@ -62,7 +62,7 @@ def test_a_change_stands_before_and_after(quiet):
     )
     assert trust == "Trusted before the change: 60 yd; now: 40 yd."
     assert confirm == (
-        "To confirm shoot 3 arrows at 40 yd (dial 25.13 mm), then 5 arrows at 60 yd (dial 39.02 "
+        "To confirm shoot 3 arrows at 40 yd (dial 25.1 mm), then 5 arrows at 60 yd (dial 39.0 "
         "mm). After these you may expect to trust 60 yd again; write them down and run this again "
         "with the new file of shots."
     )
@@ -80,11 +80,11 @@ def test_a_change_stands_before_and_after(quiet):
          ("The two sheets tell no difference that reaches a mark: is the second one the copy in "
          "which you wrote the change?")),
         ({"is_restored": True}, "Nothing is lost, so no arrow has to be shot to win it back."),
-        ({"steps": (), "readings_m": ()},
+        ({"steps": (), "readings_m": (), "half_bands_m": ()},
          "No safe group can be planned here: see tapewright plan."),
         ({"gets_there": False},
          ("Even 8 arrows would hardly restore 60 yd on this butt and for this tolerance: expect to "
-         "trust 60 yd. Begin with 3 arrows at 40 yd (dial 25.13 mm), and see tapewright plan.")),
+         "trust 60 yd. Begin with 3 arrows at 40 yd (dial 25.1 mm), and see tapewright plan.")),
     ],
 )  # fmt: skip
 def test_what_buys_the_trust_back_is_told(quiet, more, words):
@@ -107,13 +107,13 @@ def test_until_a_group_fits_a_changed_bow_is_trusted_nowhere(quiet):
 def test_what_was_never_trusted_is_not_trusted_again(quiet):
     quiet.trusted_m = (0.0, 0.0)
     assert change_blocks(changed(quiet), METRIC)[3] == (
-        "To confirm shoot 3 arrows at 36.6 m (dial 25.13 mm), then 5 arrows at 54.9 m (dial "
-        "39.02 mm). After these you may expect to trust 54.9 m; write them down and run this "
+        "To confirm shoot 3 arrows at 36.6 m (dial 25.1 mm), then 5 arrows at 54.9 m (dial "
+        "39.0 mm). After these you may expect to trust 54.9 m; write them down and run this "
         "again with the new file of shots."
     )
     assert change_blocks(changed(quiet, gets_there=False), IMPERIAL)[3] == (
         "Even 8 arrows would hardly bring trust to 60 yd on this butt and for this tolerance: "
-        "expect to trust 60 yd. Begin with 3 arrows at 40 yd (dial 25.13 mm), and see tapewright "
+        "expect to trust 60 yd. Begin with 3 arrows at 40 yd (dial 25.1 mm), and see tapewright "
         "plan."
     )
 
@@ -133,8 +133,13 @@ def test_a_change_of_a_bow_that_was_never_shot_puts_no_reading_into_anybodys_mou
                                             (2, ", and 2 groups more")])  # fmt: skip
 def test_the_first_four_groups_are_told_and_the_rest_counted(quiet, more, rest):
     step = SimpleNamespace(arrows=2, distance_m=18.288, trusted_m=54.864)
-    found = changed(quiet, steps=(step,) * (4 + more), readings_m=(0.0161,) * (4 + more))
-    group = "2 arrows at 20 yd (dial 16.10 mm)"
+    found = changed(
+        quiet,
+        steps=(step,) * (4 + more),
+        readings_m=(0.0161,) * (4 + more),
+        half_bands_m=(0.0004,) * (4 + more),
+    )
+    group = "2 arrows at 20 yd (dial 16.1 mm)"
     assert change_blocks(found, IMPERIAL)[3] == (
         f"To confirm shoot {', then '.join([group] * 4)}{rest}. After these you may expect to "
         "trust 60 yd again; write them down and run this again with the new file of shots."
@@ -160,3 +165,42 @@ def test_a_new_pin_has_no_past(quiet, monkeypatch):
         ("20", "–", "–", "18.0", "0.5", "–"),
         ("70", "–", "–", "43.2", "2.5", "–"),
     )
+
+
+@pytest.mark.usefixtures("no_further_pins")
+def test_programs_get_both_sides_of_a_change(quiet):
+    found = changed(quiet)
+    found.new.fingerprint, found.new.posterior.method = "def456", "carried"
+    found.new.bands.probability = 0.8
+    told = CHANGE.write(Carried(found, WAYS), IMPERIAL)
+    old, new = (told.pop(name)[1] for name in ("old_marks", "marks"))
+    assert (old["reading_mm"], old["impact_high_in"]) == (41.2, 2.039)
+    assert (new["reading_mm"], new["impact_high_in"]) == (40.1, 2.855)
+    assert SAFE in told.pop("cautions")
+    assert told == {
+        "schema": "tapewright.change/1", "rig": "Heron 2", "fingerprint": "def456", "band": 0.8,
+        "old_rig": "Heron", "old_fingerprint": "abc123", "method": "carried",
+        "old_trusted_distance_yd": 60.0, "old_once_zeroed_distance_yd": 60.0,
+        "trusted_distance_yd": 40.0, "once_zeroed_distance_yd": 45.0, "pins": [],
+        "confirm": [
+            {"distance_yd": 40.0, "arrows": 3, "reading_mm": 25.13, "trusted_distance_yd": 50.0},
+            {"distance_yd": 60.0, "arrows": 5, "reading_mm": 39.02, "trusted_distance_yd": 60.0},
+        ],
+        "confirm_arrows": 8, "gets_there": True,
+    }  # fmt: skip
+    found.new.posterior.is_set_by_eye = True
+    told = CHANGE.write(Carried(found, WAYS), IMPERIAL)
+    assert [step["reading_mm"] for step in told["confirm"]] == [None, None]
+
+
+@pytest.mark.parametrize(
+    ("restored", "enough", "gets_there"),
+    [(True, False, True), (False, True, True), (False, False, False)],
+)
+@pytest.mark.usefixtures("no_further_pins")
+def test_a_change_gets_there_when_nothing_is_lost_or_the_groups_are_enough(
+    quiet, restored, enough, gets_there
+):
+    found = changed(quiet, is_restored=restored, gets_there=enough)
+    found.new.fingerprint, found.new.posterior.method = "def456", "carried"
+    assert CHANGE.write(Carried(found, WAYS), IMPERIAL)["gets_there"] is gets_there

@@ -6,6 +6,7 @@ from exact_units import GRAIN_KG, YARD_M
 from sessions import bare, groups, rig, truth_near
 
 from tapewright.calibration.rig import Belief
+from tapewright.confidence.bands import drawn_marks
 from tapewright.ground.errors import BadInput
 from tapewright.services.calibrate import calibrate
 from tapewright.services.change_rig import Butt, change_rig, confirming_steps
@@ -41,6 +42,10 @@ def test_a_heavier_arrow_needs_farther_marks_and_costs_trust(old, heavy):
 def test_confirming_groups_bring_the_trust_back(heavy):
     assert heavy.gets_there
     assert 2 <= len(heavy.steps) == len(heavy.readings_m) <= 5
+    dialled = drawn_marks(heavy.new.posterior, [step.distance_m for step in heavy.steps])
+    assert heavy.readings_m == pytest.approx(np.median(dialled, axis=0))
+    halves = 0.5 * (np.quantile(dialled, 0.95, axis=0) - np.quantile(dialled, 0.05, axis=0))
+    assert heavy.half_bands_m == pytest.approx(halves, rel=0.05)
     assert heavy.steps[0].distance_m <= 9.144 + 1e-6  # one near arrow first
     assert heavy.steps[0].arrows == 2
     # then no farther than the old arrows had hit: 70 yd

@@ -255,13 +255,15 @@ FAR_END = limit("far end", 0.06, 0.06, 0.06, "beyond")
 
 def limits_found(far=HOUSING, *some, by_eye=False, assumed=True, **sight):
     sight = {"arrow_margin_m": None, "clearance_reading_m": None, "travel_ends_m": None} | sight
+    limits = SimpleNamespace(far=far, found=some)
     return SimpleNamespace(
         answer=SimpleNamespace(
             rig=SimpleNamespace(name="Heron", sight=SimpleNamespace(**sight)),
             groups=(),
+            limits=limits,
             posterior=SimpleNamespace(is_set_by_eye=by_eye),
         ),
-        limits=SimpleNamespace(far=far, found=some),
+        limits=limits,
         vane_is_assumed=assumed,
         reaches=(
             Reach(1, (4.572, 4.0, 5.0), (86.868, 82.296, 91.44), 120.0),

@@ -24,7 +24,7 @@ from tapewright.services.draw_pictures import draw_budget, draw_fan, draw_path, 
 from tapewright.services.stops import refuse_stopped
 from tapewright.words.numbers import known
 from tapewright.words.quantities import in_unit
-from tapewright.words.units import Units, far, round_amount
+from tapewright.words.units import Units, distance_words, round_amount
 
 Draw = Callable[[Any, Answer, float, Units], None]  # axes, of which rig, where, in which units
 
@@ -99,7 +99,7 @@ def flight_picture(axes: Any, answer: Answer, distance_m: float, units: Units) -
     for end_m in (path.near_m, path.far_m):
         axes.axvline(in_unit(end_m, unit), color=SOFT, linestyle=":")
     window = " to ".join(f"{in_unit(end, unit):.1f}" for end in (path.near_m, path.far_m))
-    where = f"{far(distance_m, units)} {unit}"
+    where = distance_words(distance_m, units)
     _entitle(axes, answer, f"the mark for {where} hits within "
              f"{round_amount(path.radius_m, miss)} from {window} {unit}")  # fmt: skip
     axes.set_xlabel(f"distance from the eye, {unit}")
@@ -181,7 +181,7 @@ def budget_picture(axes: Any, answer: Answer, distance_m: float, units: Units) -
               label="left or right")  # fmt: skip
     axes.set_yticks(places, [ERROR_NAMES[one.name] for one in shares])
     axes.axhline(0.5, color=SOFT, linewidth=0.8)
-    where = f"{far(distance_m, units)} {units.distance}"
+    where = distance_words(distance_m, units)
     _entitle(axes, answer, f"what each error costs at {where}")
     axes.set_xlabel(f"miss, one standard deviation, {miss}")
     axes.grid(visible=False, axis="y")

@@ -28,10 +28,9 @@ SCHEMA = "tapewright.check/1"
 
 
 def checked_at(url: str) -> tuple[Checked, Archive | None]:
-    """Walk the notebook at an address, or a copy of it if it is too damaged to be opened.
+    """Walk the notebook at an address, or a copy of one too damaged to be opened.
 
-    Also all that is sound of it, None if nothing can be read. NotebookUnusable if it is no
-    notebook, or nobody can read it.
+    Also all that is sound of it; None if nothing can be read.
     """
     with ExitStack() as leaving:
         damage: NotebookDamaged | None = None

@@ -18,7 +18,7 @@ from tapewright.words.columns import Column, records, table
 from tapewright.words.json_head import head_json, rounded
 from tapewright.words.quantities import read_quantity
 from tapewright.words.unit_names import Kind, quoted
-from tapewright.words.units import Units, amount, far
+from tapewright.words.units import Units, amount, distance_words
 
 # Field, kind, largest sensible value in SI, an example.
 LIMITS: tuple[tuple[str, Kind, float, str], ...] = (
@@ -117,7 +117,7 @@ def _write(found: Budget, units: Units) -> dict[str, Any]:
 
 
 def _where(found: Budget, units: Units) -> str:
-    return f"{far(found.distance_m, units)} {units.distance}"
+    return distance_words(found.distance_m, units)
 
 
 def _advice(found: Budget, units: Units) -> tuple[str, ...]:

@@ -18,10 +18,10 @@ from tapewright.words.answer import SAFETY, mark_cautions, trust_words
 from tapewright.words.blocks import Blocks, Mind, Table
 from tapewright.words.columns import Column, beside, csv_text, records, table
 from tapewright.words.json_head import head_json, rounded, trust_json
-from tapewright.words.marks import MARKS, short_columns
+from tapewright.words.marks import MARKS, SHORT, by_clicks
 from tapewright.words.numbers import told
 from tapewright.words.quantities import in_unit
-from tapewright.words.units import Units, far, round_amount
+from tapewright.words.units import Units, distance_words, round_amount
 
 RADIUS_ENDS = (0.2, 200.0, "cm")
 TRUST_SLACK_M = 1e-6
@@ -119,7 +119,7 @@ def front_table(card: RangeCard, units: Units) -> Table:
     reach_m = card.trusted_m + TRUST_SLACK_M
     faint = [row for row, distance in enumerate(card.marks.distance_m) if distance > reach_m]
     title = "Marks, and how far each serves"
-    marks = table(title, short_columns(card.answer), card.marks, units, faint)
+    marks = table(title, by_clicks(SHORT, card.answer), card.marks, units, faint)
     return beside(marks, table("", SERVES, card, units))
 
 
@@ -133,13 +133,13 @@ def card_trust(card: RangeCard, units: Units) -> str:
     """How far the card may be trusted, as a sentence."""
     if card.order.pin == 1:
         return trust_words(card.answer, units)
-    where = f"{far(card.trusted_m, units)} {units.distance}" if card.trusted_m else "no distance"
+    where = distance_words(card.trusted_m, units) if card.trusted_m else "no distance"
     return f"Pin {card.order.pin} is trusted to {where}."
 
 
 def close_words(card: RangeCard, units: Units) -> tuple[str, ...]:
     """Each close mark and the far mark that is the same."""
-    unit, close = units.distance, table("", short_columns(card.answer), card.close, units)
+    unit, close = units.distance, table("", by_clicks(SHORT, card.answer), card.close, units)
     return tuple(
         f"{near} {unit}: {mark} mm"
         + (f", as {told(in_unit(twin_m, unit), 1)} {unit}" if isfinite(twin_m) else "")

@@ -25,9 +25,9 @@ from tapewright.words.answer import SAFETY, caution_words, past_limit_words
 from tapewright.words.blocks import Blocks, Mind, Table
 from tapewright.words.columns import Column, beside, records, table
 from tapewright.words.json_head import head_json, rounded, trust_json
-from tapewright.words.marks import MARKS, short_columns
-from tapewright.words.numbers import told
-from tapewright.words.units import Units, far
+from tapewright.words.marks import MARKS, SHORT, by_clicks, finest_m
+from tapewright.words.numbers import known
+from tapewright.words.units import Units, distance_words
 
 BUTT_ENDS = (5.0, 2000.0, "cm")
 NEAREST, FARTHEST = 9, {"yd": 125, "m": 115}  # where trust is looked for
@@ -109,13 +109,12 @@ def _table(title: str, bands: tuple[Bands | None, Bands], rigs: ChangedRig, unit
     if was is None:  # a new pin has no past
         unknown = np.full(len(now.distance_m), np.nan)
         was = Bands(now.probability, now.distance_m, *[unknown] * 5)
-    distance, *_ = short_columns(rigs.new)
     old_m = was.reading_m
     change: Column[Bands] = Column(
         "change mm", "", lambda it: it.reading_m - old_m, "mm", 2, signed=True
     )
     return beside(
-        table(title, (distance,), now, units),
+        table(title, SHORT[:1], now, units),
         _marks("old", rigs.old, was, units),
         _marks("new", rigs.new, now, units),
         table("", (change,), now, units),
@@ -124,7 +123,7 @@ def _table(title: str, bands: tuple[Bands | None, Bands], rigs: ChangedRig, unit
 
 def _marks(which: str, answer: Answer, bands: Bands, units: Units) -> Table:
     """Marks, and half of each band as a miss."""
-    _, mark, _, half = short_columns(answer)
+    _, mark, _, half = by_clicks(SHORT, answer)
     return table("", (replace(mark, head=f"{which} {mark.head}"), half), bands, units)
 
 
@@ -164,7 +163,7 @@ def _write(found: Carried, units: Units) -> dict[str, Any]:
 
 
 def _reach(distance_m: float, units: Units) -> str:
-    return f"{far(distance_m, units)} {units.distance}" if distance_m else "no distance"
+    return distance_words(distance_m, units) if distance_m else "no distance"
 
 
 def _trust(rigs: ChangedRig, units: Units) -> tuple[str, ...]:
@@ -205,9 +204,14 @@ def _next(found: Carried, units: Units) -> str:
 
 def _groups(rigs: ChangedRig, units: Units) -> str:
     """The first few confirming groups, and how many more."""
+    least = 1e3 * finest_m(rigs.new)
+    dials = [
+        known(1e3 * reading, 1e3 * half, least=least)
+        for reading, half in zip(rigs.readings_m, rigs.half_bands_m, strict=True)
+    ]
     groups = [
-        f"{step.arrows} arrows at {_reach(step.distance_m, units)} (dial {told(1e3 * mark, 2)} mm)"
-        for step, mark in zip(rigs.steps, rigs.readings_m, strict=True)
+        f"{step.arrows} arrows at {_reach(step.distance_m, units)} (dial {dial} mm)"
+        for step, dial in zip(rigs.steps, dials, strict=True)
     ]
     if not rigs.gets_there:
         return groups[0]

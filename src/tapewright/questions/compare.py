@@ -19,7 +19,7 @@ from tapewright.services.make_card import CardOrder, RangeCard
 from tapewright.words.answer import mark_cautions
 from tapewright.words.blocks import Block, Blocks, Mind, Table
 from tapewright.words.columns import Column, beside, table
-from tapewright.words.marks import short_columns
+from tapewright.words.marks import SHORT, by_clicks
 from tapewright.words.units import Units
 
 Part = Callable[[RangeCard, Units], Table]
@@ -59,9 +59,7 @@ def _tell(found: Comparison, units: Units) -> Blocks:
 
 def _side_by_side(title: str, found: Comparison, of: Part, units: Units) -> Table:
     """A part of both cards behind their distances."""
-    first = found.cards[0]
-    distance, *_ = short_columns(first.answer)
-    parts = [table(title, (distance,), first.marks, units)]
+    parts = [table(title, SHORT[:1], found.cards[0].marks, units)]
     for which, card in zip("AB", found.cards, strict=True):
         part = of(card, units)
         parts.append(replace(part, heads=tuple(f"{which} {head}" for head in part.heads)))
@@ -69,7 +67,7 @@ def _side_by_side(title: str, found: Comparison, of: Part, units: Units) -> Tabl
 
 
 def _marks(card: RangeCard, units: Units) -> Table:
-    _, mark, _, half = short_columns(card.answer)
+    _, mark, _, half = by_clicks(SHORT, card.answer)
     return beside(table("", (mark, half), card.marks, units), table("", (WINDOW,), card, units))
 
 

@@ -22,28 +22,27 @@ from tapewright.words.answer import (
     unknown_words,
 )
 from tapewright.words.blocks import Block, Blocks, Mind, Table
-from tapewright.words.columns import Column, records, table
+from tapewright.words.columns import Column, each, records, table
 from tapewright.words.json_head import head_json, rounded, trust_json, with_stops
 from tapewright.words.marks import MARKS, marks_table
 from tapewright.words.numbers import NOTHING, known, known_ends, plain
 from tapewright.words.quantities import in_unit
 from tapewright.words.stops import stop_lines
-from tapewright.words.units import DECIMALS, Units, far
+from tapewright.words.units import DECIMALS, Units, distance_words
 
 GUESSED = {"yd": "10:60:10yd", "m": "10:60:10m"}  # before the first arrow
 Groups = tuple[GroupCheck, ...]
 
 GROUPS: tuple[Column[Groups], ...] = (
-    Column("group", "group", lambda them: [one.name for one in them]),
-    Column("{unit}", "", lambda them: [one.distance_m for one in them], "distance", None),
-    Column("reading mm", "", lambda them: [one.reading_m for one in them], "mm", 2),
-    Column("arrows", "", lambda them: [str(one.arrows) for one in them]),
-    Column("up {unit}", "miss_up_{unit}", lambda them: [one.miss_up_m for one in them], "miss", 2),
-    Column("right {unit}", "miss_right_{unit}", lambda them: [one.miss_right_m for one in them],
-           "miss", 2),
+    Column("group", "group", each("name")),
+    Column("{unit}", "", each("distance_m"), "distance", None),
+    Column("reading mm", "", each("reading_m"), "mm", 2),
+    Column("arrows", "", each(lambda group: str(group.arrows))),
+    Column("up {unit}", "miss_up_{unit}", each("miss_up_m"), "miss", 2),
+    Column("right {unit}", "miss_right_{unit}", each("miss_right_m"), "miss", 2),
     Column("chance 1 in", "",
-           lambda them: [f"{10**one.surprise:.0f}{' odd' * one.is_odd}" for one in them]),
-    Column("", "surprise", lambda them: [one.surprise for one in them]),
+           each(lambda group: f"{10**group.surprise:.0f}{' odd' * group.is_odd}")),
+    Column("", "surprise", each("surprise")),
 )  # fmt: skip
 
 
@@ -114,7 +113,7 @@ def fixed_table(fixed: tuple[FixedPin, ...], units: Units) -> Table:
         below, low, high = (
             in_unit(length, "mm") for length in (one.below_m, one.low_m, one.high_m)
         )
-        where = f"{far(one.distance_m, units)} {units.distance}"
+        where = distance_words(one.distance_m, units)
         rows.append((where, known(below, 0.5 * (high - low)), known_ends(low, high)))
     return Table("Fixed pins: mm below the first", ("pin for", "below", "band"), tuple(rows))
 

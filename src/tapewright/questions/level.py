@@ -23,7 +23,7 @@ from tapewright.words.columns import Column, records, table
 from tapewright.words.json_head import head_json, rounded
 from tapewright.words.numbers import plain, told
 from tapewright.words.quantities import in_unit
-from tapewright.words.units import Units, amount, far
+from tapewright.words.units import Units, amount, distance_words
 
 Side = Literal["right", "left"]
 
@@ -90,7 +90,7 @@ def _ask(answer: Answer, said: Said, units: Units) -> FoundTilts:
 
 def misses_table(misses: TiltMisses, tilts: Tilts, units: Units) -> Table:
     """What given tilts do at each distance."""
-    zeroed = f"{far(tilts.zeroed_m, units)} {units.distance}"
+    zeroed = distance_words(tilts.zeroed_m, units)
     title = f"Misses to the right, {units.miss}; windage set at {zeroed} for always and travel"
     return table(title, _columns(tilts), misses, units)
 

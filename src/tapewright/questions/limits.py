@@ -4,6 +4,7 @@ Holds:  the question ``limits``: its field, tables, sentences and cautions.
 Never:  formulas, how a face asks and shows.
 """
 
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -15,11 +16,12 @@ from tapewright.services.limits import (
     USUAL_VANE_HEIGHT_M,
     FoundLimits,
     Reach,
+    ReadingLimit,
     find_limits,
 )
-from tapewright.words.answer import STOP_WORDS
+from tapewright.words.answer import past_limit_words
 from tapewright.words.blocks import Block, Blocks, Mind, Table
-from tapewright.words.columns import Column, records, table
+from tapewright.words.columns import Column, each, records, table
 from tapewright.words.json_head import head_json, rounded
 from tapewright.words.numbers import NOTHING, known, known_ends, told
 from tapewright.words.quantities import in_unit
@@ -39,19 +41,20 @@ WIN = (
 )
 
 
-def _band(low_m: float, high_m: float) -> str:
-    return NOTHING if low_m == high_m else known_ends(1e3 * low_m, 1e3 * high_m)
+def _band(limit: ReadingLimit) -> str:
+    low, high = 1e3 * limit.low_m, 1e3 * limit.high_m
+    return NOTHING if low == high else known_ends(low, high)
 
 
-LIMITS: tuple[Column[FoundLimits], ...] = (
-    Column("limit", "", lambda it: [LIMIT_WORDS[one.kind] for one in it.limits.found]),
-    Column("", "kind", lambda it: [one.kind for one in it.limits.found]),
-    Column("reading mm", "reading_mm", lambda it: [one.reading_m for one in it.limits.found], "mm"),
-    Column("band mm", "", lambda it: [_band(one.low_m, one.high_m) for one in it.limits.found]),
-    Column("", "low_mm", lambda it: [one.low_m for one in it.limits.found], "mm"),
-    Column("", "high_mm", lambda it: [one.high_m for one in it.limits.found], "mm"),
-    Column("{unit}", "", lambda it: [ROLE_WORDS[one.role] for one in it.limits.found]),
-    Column("", "role", lambda it: [one.role for one in it.limits.found]),
+LIMITS: tuple[Column[Sequence[ReadingLimit]], ...] = (
+    Column("limit", "", each(lambda limit: LIMIT_WORDS[limit.kind])),
+    Column("", "kind", each("kind")),
+    Column("reading mm", "reading_mm", each("reading_m"), "mm"),
+    Column("band mm", "", each(_band)),
+    Column("", "low_mm", each("low_m"), "mm"),
+    Column("", "high_mm", each("high_m"), "mm"),
+    Column("{unit}", "", each(lambda limit: ROLE_WORDS[limit.role])),  # no head: it has no unit
+    Column("", "role", each("role")),
 )
 
 
@@ -63,7 +66,7 @@ def _tell(found: FoundLimits, units: Units) -> Blocks:
     """What stops the sight and how far each pin reaches."""
     blocks: list[Block] = [f"{found.answer.rig.name}: {stop_words(found)}\n"]
     if found.limits.found:
-        blocks.append(table("Limits of the reading", LIMITS, found, units))
+        blocks.append(table("Limits of the reading", LIMITS, found.limits.found, units))
     if found.limits.far is not None:  # both ends of a travel are known, or none
         blocks += [_reaches(found, units), _travel_left(found, units)]
     return (*blocks, *map(Mind, limit_cautions(found, units)))
@@ -106,13 +109,10 @@ def reach_words(reach: Reach, distance_m: float, units: Units) -> str:
 
 def stop_words(found: FoundLimits) -> str:
     """What stops the sight toward farther targets, as a sentence."""
-    limit = found.limits.far
-    if limit is None:
-        return (
-            "Nothing on the sheet tells how far down the sight may go. Measure the reading at "
-            "which the housing just clears an arrow (clearance_reading), and travel_ends."
-        )
-    return f"Do not set the sight past {amount(limit.reading_m, 'mm')}: {STOP_WORDS[limit.kind]}."
+    return past_limit_words(found.answer) or (
+        "Nothing on the sheet tells how far down the sight may go. Measure the reading at "
+        "which the housing just clears an arrow (clearance_reading), and travel_ends."
+    )
 
 
 def limit_cautions(found: FoundLimits, units: Units) -> tuple[str, ...]:
@@ -145,7 +145,7 @@ def _write(found: FoundLimits, units: Units) -> dict[str, Any]:
     unit = units.distance
     pins = list(enumerate(zip(found.left_m, found.left_low_m, strict=True), 1))
     return head_json("tapewright.limits/1", found.answer) | {
-        "limits": records(LIMITS, found, units),
+        "limits": records(LIMITS, found.limits.found, units),
         "pins": [_reach(one, unit) for one in found.reaches],
         "travel_left": [
             {

@@ -1,4 +1,4 @@
-"""Shared fields: what several questions ask alike: which pin, and what stops the arrow.
+"""Shared fields: what several questions ask alike: pin, span of a strip, what stops the arrow.
 
 Holds:  these fields, and how they are read.
 Never:  a question (its neighbours), chances.
@@ -8,8 +8,9 @@ from tapewright.ground.errors import BadInput
 from tapewright.questions.question import Field, Said
 from tapewright.services.advise import Butt
 from tapewright.services.calibrate import Answer
-from tapewright.words.quantities import read_quantity
+from tapewright.words.quantities import read_distances, read_quantity
 from tapewright.words.unit_names import quoted
+from tapewright.words.units import Units
 
 MOST_PINS = 9
 LEAST_BUTT_M, MOST_BUTT_M = 0.05, 20.0
@@ -18,6 +19,11 @@ PIN = Field("pin", "Pin", "1", hint="Which pin is aimed with, 1 the top one.", t
 BUTT = Field(
     "butt", "Butt", "36x36 in", "90x90 cm", "Width x height of what stops the arrow.",
     takes="WIDTHxHEIGHT",
+)  # fmt: skip
+
+SPAN = Field(
+    "span", "Span between", "20,60", hint="Where strips are told apart: near, far.",
+    takes="NEAR,FAR",
 )  # fmt: skip
 
 
@@ -29,6 +35,17 @@ def asked_pin(answer: Answer, said: Said) -> int:
         mend = "Ask for a pin that it has, 1 the top"
         raise BadInput(said.place("pin"), f"the rig sheet has {pins}", mend)
     return pin
+
+
+def span_ends(said: Said, units: Units) -> tuple[float, float]:
+    """Near and far distance between which spans are told. [m]"""
+    text, place = said.text("span") or SPAN.usual, said.place("span")
+    with_unit = text if text[-1:].isalpha() else f"{text} {units.distance}"
+    ends = read_distances(with_unit, place).distances_m
+    if len(ends) != 2:
+        wrong = f"{quoted(text)} is not two distances"
+        raise BadInput(place, wrong, "Write near and far, as 20,60")
+    return ends[0], ends[1]
 
 
 def read_butt(said: Said, usual: str) -> Butt:

@@ -1,32 +1,38 @@
-"""Strips: the question which strip to take: the likeliest, a neighbour, or a ready-made one.
+"""Strips: which strip to take: the likeliest, a neighbour, or a ready-made one.
 
-Holds:  the errand ``strips``; how a span's ends are read.
-Never:  formulas, sentences that people read as an answer.
+Holds:  the question ``strips``: its fields, columns and sentences.
+Never:  formulas, how a face asks and shows.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from math import nan
 from typing import Any
 
-from tapewright.faces.proving_json import strips_json
-from tapewright.faces.telling.proofs import strips_blocks
 from tapewright.ground.errors import BadInput
 from tapewright.questions.question import Field, Question, Said
+from tapewright.questions.shared_fields import SPAN, span_ends
 from tapewright.reading.strips import read_strips
 from tapewright.services.calibrate import Answer
 from tapewright.services.choose_strip import (
     ChosenSet,
     Neighbours,
+    Ranked,
     farthest_tick,
     find_neighbours,
     rank_set,
 )
-from tapewright.words.blocks import Blocks
-from tapewright.words.quantities import read_distances, read_quantity
+from tapewright.words.blocks import Blocks, Table
+from tapewright.words.columns import Column, each, records, table
+from tapewright.words.json_head import rounded
+from tapewright.words.numbers import chance_words, told
+from tapewright.words.quantities import in_unit, read_quantity
 from tapewright.words.unit_names import quoted
-from tapewright.words.units import Units
+from tapewright.words.units import Units, amount, distance_words, far
 
-USUAL_SPAN = "20,60"
 CLOSE_M = 1e-6
+SURE = 0.8
+SHOWN_STRIPS, SHOWN_ERRORS = 6, 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,16 +43,51 @@ class FoundStrips:
     chosen: ChosenSet | None  # the set, if there was one
 
 
-def span_ends(said: Said, units: Units) -> tuple[float, float]:
-    """Near and far distance between which spans are told. [m]"""
-    text, place = said.text("span") or USUAL_SPAN, said.place("span")
-    with_unit = text if text[-1:].isalpha() else f"{text} {units.distance}"
-    ends = read_distances(with_unit, place).distances_m
-    if len(ends) != 2:
-        raise BadInput(
-            place, f"{quoted(text)} is not two distances", "Write near and far, as 20,60"
-        )
-    return ends[0], ends[1]
+def _reading_m(found: Neighbours, strip: int) -> Any:  # noqa: ANN401 — an array
+    return found.strips[strip].reading_m[0]
+
+
+def _near_m(one: Ranked) -> float:
+    """Distance of the tick by which a strip is stuck on."""
+    return float(one.distance_m.min())
+
+
+NEIGHBOURS: tuple[Column[Neighbours], ...] = (
+    Column("{unit}", "", lambda it: it.distance_m, "distance", None),
+    Column("mark mm", "", lambda it: _reading_m(it, 1), "mm", 2),
+    Column("shorter mm", "", lambda it: _reading_m(it, 0) - _reading_m(it, 1), "mm", 2,
+           signed=True),
+    Column("impact {unit}", "", lambda it: it.impact_m[0], "miss", signed=True),
+    Column("longer mm", "", lambda it: _reading_m(it, 2) - _reading_m(it, 1), "mm", 2,
+           signed=True),
+    Column("impact {unit}", "", lambda it: it.impact_m[2], "miss", signed=True),
+)  # fmt: skip
+# Distance, reading, impact of one strip
+TICKS: tuple[Column[tuple[Any, Any, Any]], ...] = (
+    Column("", "distance_{unit}", lambda it: it[0], "distance", kept=4),
+    Column("", "reading_mm", lambda it: it[1], "mm", kept=4),
+    Column("", "impact_up_{unit}", lambda it: it[2], "miss"),
+)
+RANKED: tuple[Column[Sequence[Ranked]], ...] = (
+    Column("strip", "strip", each("strip.name")),
+    Column("chance", "", each(lambda one: chance_words(one.chance))),
+    Column("", "chance", each("chance"), kept=4),
+    Column("worst {unit}", "worst_{unit}", each("worst_m"), "miss"),
+    Column("tick {unit}", "align_distance_{unit}", each(_near_m), "distance", None, 4),
+    Column("at mm", "align_reading_mm", each("align_m"), "mm", 2),
+    Column("", "runs_against_scale", each("reversed_way")),
+)
+ERRORS: tuple[Column[Ranked], ...] = (
+    Column("", "distance_{unit}", lambda it: it.distance_m, "distance", kept=4),
+    Column("", "error_up_{unit}", lambda it: it.error_m, "miss"),
+)
+
+
+def _ask(answer: Answer, said: Said, units: Units) -> FoundStrips:
+    ends_m, step_m = span_ends(said, units), _step(said)
+    distances_m = said.distances("distances", QUESTION.usual("distances", units))
+    own = find_neighbours(answer, distances_m, ends_m, step_m)
+    return FoundStrips(own, _chosen(answer, said))
 
 
 def _step(said: Said) -> float | None:
@@ -75,19 +116,115 @@ def _chosen(answer: Answer, said: Said) -> ChosenSet | None:
     return rank_set(answer, strips_of, farthest_m)
 
 
-def _find_strips(answer: Answer, said: Said, units: Units) -> FoundStrips:
-    ends_m, step_m = span_ends(said, units), _step(said)
-    distances_m = said.distances("distances", QUESTION.usual("distances", units))
-    own = find_neighbours(answer, distances_m, ends_m, step_m)
-    return FoundStrips(own, _chosen(answer, said))
+def _tell(found: FoundStrips, units: Units) -> Blocks:
+    """The likeliest strip, its neighbours, and a set of ready-made ones, ranked."""
+    own, chosen = found.own, found.chosen
+    mine = (neighbours_table(own, units), neighbour_words(own, units))
+    if chosen is None:
+        return mine
+    ready = ("", set_table(chosen, units), errors_table(chosen, units), set_words(chosen, units))
+    return (*mine, *ready)
 
 
-def _blocks(found: FoundStrips, units: Units) -> Blocks:
-    return strips_blocks(found.own, found.chosen, units)
+def neighbours_table(found: Neighbours, units: Units) -> Table:
+    """What taking a neighbour changes at each distance."""
+    return table("Neighbouring strips: what each changes", NEIGHBOURS, found, units)
 
 
-def _json(found: FoundStrips, units: Units) -> dict[str, Any]:
-    return strips_json(found.own, found.chosen, units)
+def set_table(chosen: ChosenSet, units: Units) -> Table:
+    """Ready-made strips, best first."""
+    title, ranked = "Ready-made strips, best first", chosen.ranked
+    if len(ranked) > SHOWN_STRIPS:
+        title = f"The best {SHOWN_STRIPS} of {len(ranked)} ready-made strips"
+    return table(title, RANKED, ranked[:SHOWN_STRIPS], units)
+
+
+def errors_table(chosen: ChosenSet, units: Units) -> Table:
+    """Impact that the best strips leave at each distance."""
+    best, miss = chosen.ranked[:SHOWN_ERRORS], units.miss
+    distances_m = sorted({float(tick) for one in best for tick in one.distance_m})
+    left = [dict(zip(one.distance_m.tolist(), one.error_m.tolist(), strict=True)) for one in best]
+    rows = tuple(
+        (
+            far(distance, units),
+            *(told(in_unit(errors.get(distance, nan), miss), 2, signed=True) for errors in left),
+        )
+        for distance in distances_m
+    )
+    heads = (units.distance, *(f"strip {one.strip.name}" for one in best))
+    return Table(f"Impact that the best leave, up ({miss})", heads, rows)
+
+
+def neighbour_words(found: Neighbours, units: Units) -> str:
+    """How to tell three strips apart, as sentences."""
+    near, farther = (far(end, units) for end in found.ends_m)
+    less, same, more = (f"{told(1e3 * strip.span_m, 2)} mm" for strip in found.strips)
+    return (
+        f"Strips by their {near}–{farther} span: {less}, {same} (the likeliest), {more}. All share "
+        f"the {near} {units.distance} mark. Far arrows high: take the shorter span; low: the "
+        "longer one."
+    )
+
+
+def align_words(best: Ranked, units: Units, *, is_zeroed: bool) -> str:
+    """Where to stick a ready-made strip, as sentences."""
+    near = distance_words(_near_m(best), units)
+    how = f"Zero the bow at {near}, then stick that tick under the pointer."
+    if is_zeroed:
+        how = f"Stick it so that its {near} tick stands at {told(1e3 * best.align_m, 2)} mm."
+    if best.reversed_way:
+        how += " Its positions run against your scale's numbers: far ticks go the other way."
+    return how
+
+
+def set_words(chosen: ChosenSet, units: Units) -> str:
+    """Which strip of a set to take, as sentences."""
+    best = chosen.ranked[0]
+    farthest = distance_words(chosen.farthest_m, units)
+    take = (
+        f"Take strip {best.strip.name}: the best of the set with {chance_words(best.chance)} "
+        f"chance; up to {farthest} it leaves at most {amount(best.worst_m, units.miss)}. "
+        + align_words(best, units, is_zeroed=bool(chosen.answer.observations))
+    )
+    if not chosen.best_is_good:
+        tolerance = amount(chosen.answer.rig.archer.tolerance_m, units.miss)
+        bad = f"That is more than your {tolerance}: no strip of this set will do; print your own."
+        return f"{take} {bad}"
+    if best.chance < SURE and len(chosen.ranked) > 1:
+        other = chosen.ranked[1].strip.name
+        return f"{take} Strip {other} may be the better one: shoot a far group and ask again."
+    return take
+
+
+def _write(found: FoundStrips, units: Units) -> dict[str, Any]:
+    own, unit = found.own, units.distance
+    return {
+        "schema": "tapewright.strips/1",
+        "rig": own.answer.rig.name,
+        "fingerprint": own.answer.fingerprint,
+        f"near_{unit}": rounded(own.ends_m[0], unit, 4),
+        f"far_{unit}": rounded(own.ends_m[1], unit, 4),
+        "strips": [
+            {
+                "span_mm": rounded(strip.span_m, "mm"),
+                "marks": records(TICKS, (own.distance_m, strip.reading_m[0], impacts), units),
+            }
+            for strip, impacts in zip(own.strips, own.impact_m, strict=True)
+        ],
+        **_set(found.chosen, units),
+    }
+
+
+def _set(chosen: ChosenSet | None, units: Units) -> dict[str, Any]:
+    if chosen is None:
+        return {}
+    ranked = [
+        row | {"errors": records(ERRORS, one, units)}
+        for row, one in zip(records(RANKED, chosen.ranked, units), chosen.ranked, strict=True)
+    ]
+    to = rounded(chosen.farthest_m, units.distance, 4)
+    good = chosen.best_is_good
+    return {"set": {f"to_{units.distance}": to, "good_enough": good, "ranked": ranked}}
 
 
 QUESTION = Question(
@@ -98,12 +235,16 @@ QUESTION = Question(
     "marks are enough for that.",
     (
         Field("distances", "Distances", "20:100:10yd", "20:100:10m", "Where marks are wanted."),
-        Field("span", "Span between", USUAL_SPAN, hint="Where strips are told apart: near, far."),
+        SPAN,
         Field("step", "Step", hint="Difference of the neighbours' spans, such as 0.5 mm."),
-        Field("set", "Ready-made strips", hint="Rows of strip,distance_yd,position_mm."),
+        Field(
+            "set", "Ready-made strips", hint="Rows of strip,distance_yd,position_mm.", is_file=True
+        ),
         Field("to", "Wanted to", hint="Farther ticks of the set do not count, such as 80 yd."),
     ),
-    _find_strips,
-    _blocks,
-    _json,
+    _ask,
+    _tell,
+    _write,
+    more="Two zeroed marks are rows of SHOTS.csv with right and up left empty. A set is ranked by "
+    "the chance that each strip is its best.",
 )

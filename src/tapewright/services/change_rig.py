@@ -12,14 +12,14 @@ from numpy.typing import ArrayLike, NDArray
 from tapewright.calibration.observation import Observation
 from tapewright.calibration.rig import Rig
 from tapewright.confidence.advice import Step, Wish, plan_session, prospect
-from tapewright.confidence.bands import NEAREST_TRUSTED_M, drawn_marks
+from tapewright.confidence.bands import NEAREST_TRUSTED_M
 from tapewright.confidence.ladder import NEAREST_M
 from tapewright.confidence.landing import Butt
 from tapewright.field.change import carried_draws, carried_prior, other_scale
 from tapewright.ground.errors import OtherScale
 from tapewright.ground.units import YARD_M
 from tapewright.services.advise import usual_places
-from tapewright.services.calibrate import Answer, Bands, calibrate, pin_bands
+from tapewright.services.calibrate import Answer, Bands, answer_at, calibrate, pin_bands
 from tapewright.services.fingerprint import short_hash
 from tapewright.services.limits import reachable
 from tapewright.services.record_groups import refuse_twice
@@ -55,6 +55,7 @@ class ChangedRig:
     steps: tuple[Step, ...]
     readings_m: tuple[float, ...]  # what to dial for each of them
     new_string: bool = False  # whether string or cables were replaced
+    half_bands_m: tuple[float, ...] = ()  # half of the bands of what to dial
 
     @property
     def differs(self) -> bool:
@@ -146,9 +147,12 @@ def change_rig(
     if found.is_restored:
         return found
     steps = confirming_steps(new, found.wanted_m, butt, step_m=step_m)
-    ahead = [step.distance_m for step in steps]
-    marks = np.median(drawn_marks(new.posterior, ahead), axis=0) if ahead else ()
-    return replace(found, steps=steps, readings_m=tuple(float(one) for one in marks))
+    if not steps:
+        return found
+    dial = answer_at(new, [step.distance_m for step in steps]).bands
+    half_m = 0.5 * (dial.high_m - dial.low_m)
+    marks, halves = (tuple(part.tolist()) for part in (dial.reading_m, half_m))
+    return replace(found, steps=steps, readings_m=marks, half_bands_m=halves)
 
 
 def further_pins(found: ChangedRig) -> tuple[tuple[Bands | None, Bands], ...]:

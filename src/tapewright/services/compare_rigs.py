@@ -9,8 +9,6 @@ from dataclasses import dataclass
 from tapewright.services.calibrate import Answer
 from tapewright.services.make_card import CardOrder, RangeCard, make_card
 
-__all__ = ["Comparison", "compare_rigs"]
-
 
 @dataclass(frozen=True)
 class Comparison:

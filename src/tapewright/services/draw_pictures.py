@@ -18,8 +18,6 @@ from tapewright.services.table_slopes import Slopes, table_slopes
 from tapewright.services.weigh_errors import Budget, Errors, weigh_errors
 from tapewright.sight.prediction import sight_angle
 
-__all__ = ["FlightPath", "draw_budget", "draw_fan", "draw_path", "draw_slopes"]
-
 Floats = NDArray[np.float64]
 
 STEEP_DEG = np.array([-45.0, -30.0, 30.0, 45.0])

@@ -4,21 +4,26 @@ Holds:  their columns; a table that ends where the sight does.
 Never:  which marks are wanted, computations.
 """
 
+from collections.abc import Sequence
 from dataclasses import replace
+from typing import TypeVar
 
 import numpy as np
+from numpy.typing import NDArray
 
 from tapewright.services.calibrate import Answer, Bands
 from tapewright.words.blocks import Table
 from tapewright.words.columns import Column, table
 from tapewright.words.units import Units
 
+Found = TypeVar("Found")
+
 FINEST_M = 1e-5  # nobody sets a sight finer
 NO_REACH = ("the arm does", "not reach")
 PAST_LIMIT = ("past the limit:", "do not shoot")
 
 
-def half_band_m(found: Bands) -> np.ndarray:
+def half_band_m(found: Bands) -> NDArray[np.float64]:
     """Half of each mark's band. [m]"""
     return 0.5 * (found.high_m - found.low_m)
 
@@ -36,34 +41,36 @@ MARKS: tuple[Column[Bands], ...] = (
 )  # fmt: skip
 
 
-def finest_m(answer: Answer) -> float:
-    """No mark is told finer than a click of its sight, or than anybody sets one. [m]"""
-    return answer.rig.sight.elevation_click_m or FINEST_M
-
-
 def half_miss_m(found: Bands) -> np.ndarray:
     """Half of each mark's band, as a miss. [m]"""
     return 0.5 * (found.impact_high_m - found.impact_low_m)
 
 
-def short_columns(answer: Answer) -> tuple[Column[Bands], ...]:
-    """Distance, mark no finer than a click, half of its band, the same as a miss."""
-    return (
-        Column("{unit}", "", lambda it: it.distance_m, "distance", None),
-        Column("mark mm", "", lambda it: it.reading_m, "mm", half=half_band_m,
-               least=finest_m(answer)),
-        Column("± mm", "", half_band_m, "mm"),
-        Column("± {unit}", "", half_miss_m, "miss"),
-    )  # fmt: skip
+# Distance, mark, half of its band, the same as a miss: for tables that show more beside.
+SHORT: tuple[Column[Bands], ...] = (
+    Column("{unit}", "", lambda it: it.distance_m, "distance", None),
+    Column("mark mm", "", lambda it: it.reading_m, "mm", half=half_band_m),
+    Column("± mm", "", half_band_m, "mm"),
+    Column("± {unit}", "", half_miss_m, "miss"),
+)
+
+
+def finest_m(answer: Answer) -> float:
+    """Step finer than which no mark is told: a click, or what nobody sets a sight finer than."""
+    return answer.rig.sight.elevation_click_m or FINEST_M
+
+
+def by_clicks(columns: Sequence[Column[Found]], answer: Answer) -> list[Column[Found]]:
+    """Columns of marks, told no finer than the sight's clicks."""
+    return [replace(one, least=finest_m(answer)) if one.half else one for one in columns]
 
 
 def marks_table(answer: Answer, found: Bands, units: Units, pin: int) -> Table:
     """Marks of one pin with their bands, no finer than the sight's clicks."""
-    columns = [replace(one, least=finest_m(answer)) if one.half else one for one in MARKS]
     beyond = np.flatnonzero(found.distance_m > answer.trusted_m[pin - 1] + 1e-6)
     title = "Marks" if pin == 1 else f"Marks of pin {pin}"
-    marks = table(title, columns, found, units, beyond.tolist())
-    unknown = np.isnan([found.low_m, found.high_m, found.impact_low_m]).any(axis=0)
+    marks = table(title, by_clicks(MARKS, answer), found, units, beyond.tolist())
+    unknown = np.isnan(found.low_m + found.high_m + found.impact_low_m)
     allowed = answer.limits.allows(found.reading_m)
     rows = (
         (*row[:2], *(NO_REACH if lost else row[2:] if may else PAST_LIMIT))

@@ -2,6 +2,8 @@
 
 import csv
 import json
+import subprocess
+import sys
 
 import pytest
 from screen import rows_under
@@ -91,3 +93,21 @@ def test_a_card_is_printed(run, bench):
 )
 def test_a_wrong_card_is_refused_in_a_paragraph(run, typed, words):
     assert words in refused(run("card", "rig.toml", "shots.csv", *typed))
+
+
+def test_what_is_told_on_the_screen_loads_nothing_that_draws(bench, heavy):
+    script = f"""
+import sys
+from click.testing import CliRunner
+from tapewright.faces.cli.commands import main
+for typed in ("card rig.toml", "budget rig.toml", "change rig.toml shots.csv {heavy}"):
+    done = CliRunner().invoke(main, typed.split())
+    assert done.exit_code == 0, done.output
+drawing = ("tapewright.drawing", "tapewright.faces.pictures", "reportlab", "matplotlib")
+print([name for name in sys.modules if name.startswith(drawing)])
+"""
+    done = subprocess.run(
+        [sys.executable, "-c", script], cwd=bench, capture_output=True, text=True, timeout=300,
+        check=False,
+    )  # fmt: skip
+    assert (done.stdout.strip(), done.stderr) == ("[]", "")

@@ -119,6 +119,20 @@ def test_without_a_tape_there_is_nothing_to_prove(client, rig_id):
     assert "nothing was shot to make a tape from yet" in told.text
 
 
+def test_rows_of_a_proof_are_proved_by_page_and_api_alike(client, rig_id):
+    rows = "group,distance_yd,reading_mm,up_in\na,20,15.6,2\nb,40,29,4\nc,60,46,6"
+    page = client.get(f"/rigs/{rig_id}/ask/prove", params={"proof": rows})
+    assert page.status_code == 200
+    assert "Misses against the tape" in page.text
+    told = client.get(f"/api/rigs/{rig_id}/ask/prove", params={"proof": rows}).json()
+    assert told["schema"] == "tapewright.proof/1"
+    assert [one["group"] for one in told["groups"]] == ["a", "b", "c"]
+    assert client.get(f"/rigs/{rig_id}/ask/prove").status_code == 200
+    wrong = client.get(f"/rigs/{rig_id}/ask/prove", params={"proof": "group\n1"})
+    assert wrong.status_code == 422
+    assert 'id="proof-fault"' in wrong.text
+
+
 def test_a_table_of_ready_made_strips_is_ranked(client, rig_id):
     rows = ["strip,distance_yd,position_mm"]
     marks = client.get(f"/api/rigs/{rig_id}/calibration?distances=20,40,60yd").json()["marks"]

@@ -1,4 +1,4 @@
-"""Clicks: say what a click does at each distance, or learn how large it is; no band is drawn.
+"""Clicks: say what a click does at each distance, or learn how large it is.
 
 Holds:  the command ``clicks``.
 Never:  what is asked, found and said (questions/clicks.py).

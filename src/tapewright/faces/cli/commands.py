@@ -23,7 +23,7 @@ from tapewright.questions.every import question_files, question_in, question_pat
 FILES = {
     "demo": "demo", "new": "new", "gauge": "gauge", "target": "target", "group": "group",
     "photo": "photo", "clicks": "clicks", "fit": "", "plan": "", "tape": "tape",
-    "pocket": "pocket", "strips": "proving", "prove": "proving", "card": "card",
+    "pocket": "pocket", "strips": "", "prove": "prove", "card": "card",
     "slopes": "", "weather": "", "wind": "", "change": "change", "compare": "compare",
     "budget": "", "picture": "picture", "limits": "", "level": "",
     "batch": "batch", "family": "family", "serve": "serve", "rigs": "rigs",

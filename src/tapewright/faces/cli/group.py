@@ -1,4 +1,4 @@
-"""Group: measure groups, and say what to move or to leave it; a rig sheet may be missing.
+"""Group: measure groups, and say what to move, or that you had better leave it.
 
 Holds:  the command ``group``.
 Never:  what is asked, found and said (questions/group.py).

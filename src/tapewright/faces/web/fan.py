@@ -16,6 +16,7 @@ from markupsafe import Markup
 from numpy.typing import NDArray
 
 from tapewright.services.calibrate import Bands
+from tapewright.words.numbers import plain
 from tapewright.words.quantities import in_unit
 from tapewright.words.units import Units, amount, round_amount
 
@@ -126,7 +127,7 @@ def _grid(axes: _Axes) -> list[str]:
     for number in range(-last, last + 1):
         y = 0.5 * (TOP + BOTTOM) - 0.5 * (BOTTOM - TOP) * number * step / axes.most
         kind = "grid" if number else "aim"
-        words = f"{number * step:+g}".replace("-", "−") if number else "0"
+        words = f"{'+' * (number > 0)}{plain(number * step)}"
         parts.append(
             f'<line class="{kind}" x1="{LEFT:g}" x2="{RIGHT:g}" y1="{y:.1f}" y2="{y:.1f}"/>'
         )

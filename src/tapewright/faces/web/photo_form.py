@@ -1,4 +1,4 @@
-"""Photographed: a picture that was sent becomes proposed arrows, for a person to confirm.
+"""Photo form: a picture that was sent becomes proposed arrows, for a person to confirm.
 
 Holds:  what is told beside a picture, read; the picture looked at, one at a time; rows and the
         straightened picture as the form of a group shows them.

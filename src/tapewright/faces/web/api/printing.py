@@ -84,8 +84,8 @@ def _read_card(the_visit: Visit, rig_id: str, ending: str, look: BaseModel) -> R
     answer = the_visit.desk.answers.of(the_visit.kept(rig_id), units)
     made: RangeCard = CARD.ask(answer, said, units)
     wish = Wish(said, units)
-    look = (read_paper(wish), (wish.choice(ONE_SIZE),), (ending,))
-    files = card_files(made, units, the_visit.today, *look)
+    paper, size = read_paper(wish), wish.choice(ONE_SIZE)
+    files = card_files(made, units, the_visit.today, paper, (size,), (ending,))
     return send(tuple((f".{ending}", one) for _, one in files), f"{answer.rig.name}-card")
 
 

@@ -1,7 +1,7 @@
 """Change: what a change of the bow did, what one would do, and two rigs side by side.
 
 Holds:  /rigs/{rig_id}/change with trying and taking back, /rigs/{rig_id}/compare.
-Never:  editing and keeping a sheet (sheet.py), what the blocks say (faces/telling).
+Never:  editing and keeping a sheet (sheet.py), what the blocks say (questions).
 """
 
 from dataclasses import dataclass

@@ -6,7 +6,7 @@ Never:  what is asked or said (questions), how cards and pictures are drawn.
 """
 
 from collections.abc import Callable
-from functools import lru_cache
+from functools import lru_cache, partial
 from typing import Any
 from urllib.parse import urlencode
 
@@ -25,13 +25,13 @@ from tapewright.faces.web.visit import At, Fields, Visit, attachment
 from tapewright.ground.errors import TapewrightError
 from tapewright.printing.card import SIZES, SIZES_OF, card_files
 from tapewright.printing.look import PAPER, read_paper
-from tapewright.printing.order import Wish
+from tapewright.printing.order import Files, Wish
 from tapewright.questions.budget import AT
 from tapewright.questions.card import QUESTION as CARD
 from tapewright.questions.card import card_csv
 from tapewright.questions.question import Said
 from tapewright.services.calibrate import Answer
-from tapewright.services.keep import Entry, KeptRig, kept_as
+from tapewright.services.keep import Entry
 from tapewright.services.make_card import RangeCard
 from tapewright.services.pocket import make_pocket_card
 from tapewright.services.stops import refuse_stopped
@@ -156,13 +156,14 @@ def card_file(at: At, rig_id: str, ending: str) -> Response:
         raise HTTPException(404)
     form = _choices(at.request.query_params)
     made = _card(at, rig_id, form)
-    name = f"{kept_as(at.rig(rig_id), KeptRig).name}-card"
-    if made is not None:
-        refuse_stopped(made.answer.rig)
-    if made is not None and ending == "csv":
+    if made is None:
+        return faulty(at, form)
+    refuse_stopped(made.answer.rig)
+    name = f"{made.answer.rig.name}-card"
+    if ending == "csv":
         rows = card_csv(made, at.units)
         return Response(rows, 200, attachment(f"{name}.csv"), "text/csv; charset=utf-8")
-    files = () if made is None else _drawn(at, made, form)
+    files = _drawn(at, made, form)
     return send(files, name) if files else faulty(at, form)
 
 
@@ -183,25 +184,20 @@ def _choices(said: Any) -> Form:  # noqa: ANN401 — fields of a form or of an a
 def _card(at: Visit, rig_id: str, form: Form) -> RangeCard | None:
     """The card asked for; None with the faults in the form."""
     at.rig(rig_id)
-    try:
-        made: RangeCard = find(at, at.answer(rig_id), CARD.name, form)
-    except TapewrightError as refused:
-        form.refuse("", refused)
-        return None
+    made: RangeCard | None = form.read(
+        "", lambda: find(at, at.answer(rig_id), CARD.name, form), None
+    )
     return made
 
 
-def _drawn(at: Visit, made: RangeCard, form: Form) -> tuple[tuple[str, bytes], ...]:
+def _drawn(at: Visit, made: RangeCard, form: Form) -> Files:
     """The card on paper; nothing, with the faults in the form, if it cannot be printed."""
     wish = Wish(form.said, at.units, read=form.read)
     sizes, paper = wish.choice(SIZES), read_paper(wish)
     if not form.is_good:
         return ()
-    try:
-        return card_files(made, at.units, at.today, paper, SIZES_OF[sizes])
-    except TapewrightError as refused:
-        form.refuse("", refused)
-        return ()
+    draw = partial(card_files, made, at.units, at.today, paper, SIZES_OF[sizes])
+    return form.read("", draw, ())
 
 
 @ROUTER.get("/rigs/{rig_id}/pocket")

@@ -52,6 +52,7 @@ def marks_page(at: At, rig_id: str) -> Response:
         rig=rig,
         answer=answer,
         form=form,
+        fields={field.name: field for field in QUESTION.fields},
         pin=pin,
         picture=_picture(answer, pin, at.units),
         trust=trust_words(answer, at.units),

@@ -1,7 +1,7 @@
 """Prove: a session shot with the printed tape, the verdict on it, and taking it in.
 
 Holds:  /rigs/{rig_id}/prove: beginning, looking, accepting.
-Never:  groups written down (groups.py), what the verdict says (faces/telling/proofs.py).
+Never:  groups written down (groups.py), what the verdict says (questions/prove.py).
 """
 
 from dataclasses import dataclass, replace
@@ -12,7 +12,6 @@ from fastapi.responses import Response
 
 from tapewright.faces.kept import Kept, rig_of, setup_now
 from tapewright.faces.settings import new_id
-from tapewright.faces.telling.proofs import accepted_blocks, proof_blocks
 from tapewright.faces.web.answers import Known
 from tapewright.faces.web.forms import Form, seen_number
 from tapewright.faces.web.sessions import (
@@ -25,11 +24,12 @@ from tapewright.faces.web.sessions import (
 from tapewright.faces.web.visit import At, Fields, Visit
 from tapewright.ground.errors import BadInput, EditedMeanwhile, NotKept, TapewrightError
 from tapewright.ground.units import UNITS
+from tapewright.questions.prove import QUESTION, TapeProof, accepted_blocks, is_few, prove_groups
 from tapewright.questions.question import Said
-from tapewright.questions.strips import span_ends
+from tapewright.questions.shared_fields import SPAN
 from tapewright.services.calibrate import answer_at
 from tapewright.services.keep import KeptGroup, KeptSession, Source, kept_as
-from tapewright.services.prove import Accepted, Proving, joined_groups, prove_tape
+from tapewright.services.prove import Accepted, Proving, joined_groups
 from tapewright.services.record_groups import Observation
 from tapewright.services.stops import refuse_stopped
 from tapewright.words.blocks import Blocks
@@ -37,9 +37,8 @@ from tapewright.words.units import Units
 
 ROUTER = APIRouter(include_in_schema=False)
 
-TRIED = range(10, 101, 5)  # where one more group could be shot, in the person's unit
 SHOWN = range(10, 101, 10)  # marks that may move, in the person's unit
-FEW_DISTANCES, OK = 3, 200
+OK = 200
 MOST_REMEMBERED = 32
 
 
@@ -139,11 +138,11 @@ def _page(
     if shot and form.is_good and not found.is_taken:
         try:
             proving = _prove(at, rig_id, shot, form.said)
-            blocks, is_right = proof_blocks(proving, at.units), proving.cause is None
+            blocks = QUESTION.tell(TapeProof(proving), at.units)
+            is_right = proving.cause is None
             ahead = _ahead(at, rig_id, found, proving) if looks_ahead else ()
         except TapewrightError as refused:
             form.refuse("", refused)
-    distances = len({round(one.distance_m, 1) for one in shot})
     return at.page(
         "prove.html",
         status=422 if status == OK and not form.is_good else status,
@@ -153,7 +152,8 @@ def _page(
         blocks=blocks,
         ahead=ahead,
         is_right=is_right,
-        few=distances < FEW_DISTANCES,
+        few=is_few(shot),
+        span=SPAN,
     )
 
 
@@ -162,22 +162,12 @@ def _prove(at: Visit, rig_id: str, shot: tuple[Observation, ...], said: Said) ->
     if not answer.observations:
         wrong = "nothing was shot to make a tape from yet"
         raise BadInput("Prove", wrong, "Shoot two groups first and print the tape")
-    tried_m = tuple(_steps(TRIED, at.units))
-    return _proved(Known(answer), shot, tried_m, span_ends(said, at.units))
+    return _proved(Known(answer), shot, said.text("span"), at.units)
 
 
 @lru_cache(maxsize=MOST_REMEMBERED)
-def _proved(
-    known: Known,
-    shot: tuple[Observation, ...],
-    tried_m: tuple[float, ...],
-    ends_m: tuple[float, float],
-) -> Proving:
-    return prove_tape(known.answer, shot, tried_m, ends_m)
-
-
-def _steps(steps: range, units: Units) -> list[float]:
-    return [step * UNITS[units.distance].factor for step in steps]
+def _proved(known: Known, shot: tuple[Observation, ...], span: str, units: Units) -> Proving:
+    return prove_groups(known.answer, shot, Said({"span": span}), units)
 
 
 def _ahead(at: Visit, rig_id: str, found: Proofs, proving: Proving) -> Blocks:
@@ -188,7 +178,7 @@ def _ahead(at: Visit, rig_id: str, found: Proofs, proving: Proving) -> Blocks:
     groups = [one.group for one in found.line.groups] if found.line else []
     sources = tuple(Source(one.id, one.number) for one in groups)
     more = Kept((*kept.setups[:-1], joined), (*kept.sources, *sources))
-    shown_m = _steps(SHOWN, at.units)
+    shown_m = [step * UNITS[at.units.distance].factor for step in SHOWN]
     before = answer_at(proving.answer, shown_m)
     after = answer_at(at.desk.answers.of(more, at.units), shown_m)
     moved_m = after.bands.reading_m - before.bands.reading_m

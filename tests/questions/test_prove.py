@@ -4,21 +4,24 @@ import numpy as np
 import pytest
 from exact_units import YARD_M
 from sessions import group, groups, rig, truth_near
-from written_out import IMPERIAL
+from written_out import IMPERIAL, METRIC
 
 from tapewright.confidence.diagnosis import Cause
 from tapewright.confidence.mending import Mend
-from tapewright.faces.wording_planning import tidy_distance
-from tapewright.faces.wording_proving import (
+from tapewright.ground.errors import BadInput, TapewrightError
+from tapewright.questions.prove import (
+    QUESTION,
     dispersion_words,
     mend_words,
     size_words,
     telling_words,
     verdict_words,
 )
+from tapewright.questions.question import Said
 from tapewright.services.calibrate import calibrate
 from tapewright.services.prove import prove_tape
 from tapewright.target.group import Impact
+from tapewright.words.units import distance_words
 
 ASKED_M = np.arange(20, 81, 20) * YARD_M
 
@@ -51,7 +54,7 @@ def test_a_verdict_is_as_sure_as_its_odds(proving, odds, words):
     rest = tuple(Cause(name, (1 - odds) / 4) for name in ("zero", "height", "sideways", "nothing"))
     told = with_causes(proving, Cause("windage", odds, 1e-3, 0.5e-3, 1.5e-3), *rest)
     assert words in verdict_words(told, IMPERIAL)
-    assert "1.00 mrad right (0.50 to 1.50)" in verdict_words(told, IMPERIAL)
+    assert "1.0 mrad right (0.5 to 1.5)" in verdict_words(told, IMPERIAL)
 
 
 @pytest.mark.parametrize(("odds", "words"), [(0.9, "tape is right"), (0.6, "if anything, zero")])
@@ -64,10 +67,10 @@ def test_nothing_wrong_is_as_sure_as_its_odds(proving, odds, words):
 @pytest.mark.parametrize(
     ("cause", "words"),
     [
-        (Cause("zero", 1, -2e-3, -3e-3, -1e-3), "2.00 mrad low (1.00 to 3.00)"),
+        (Cause("zero", 1, -2e-3, -3e-3, -1e-3), "2.0 mrad low (1.0 to 3.0)"),
         (Cause("height", 1, 0.0254, -0.0254, 0.0762), "1.0 in high (−1.0 to 3.0)"),
-        (Cause("span", 1, 1e-3, 0.5e-3, 1.5e-3), "1.00 mm longer (0.50 to 1.50)"),
-        (Cause("drag or air", 1, -0.1, -0.2, -0.05), "10 % less (5 to 20)"),
+        (Cause("span", 1, 1e-3, 0.5e-3, 1.5e-3), "1.0 mm longer (0.5 to 1.5)"),
+        (Cause("drag or air", 1, -0.1, -0.2, -0.05), "10 % less (4 to 20)"),
         (Cause("one distance", 1, -0.9144, -1.8288, 0.0), "1.0 yd nearer"),
         (
             Cause("third axis", 1, 0.0349, 0.0174, 0.0524),
@@ -125,5 +128,44 @@ def test_marks_alone_tell_no_dispersion(proving):
 
 
 def test_distances_have_decimals_only_when_they_need_them():
-    assert tidy_distance(90 * YARD_M, "yd") == "90 yd"
-    assert tidy_distance(18.5, "m") == "18.5 m"
+    assert distance_words(90 * YARD_M, IMPERIAL) == "90 yd"
+    assert distance_words(18.5, METRIC) == "18.5 m"
+
+
+ROWS = (
+    "group,distance_yd,reading_mm,right_in,up_in\r\n"
+    "x,20,{0:.2f},0.3,0.2\r\nx,20,{0:.2f},-0.4,-0.3\r\n"
+    "y,60,{1:.2f},0.9,0.7\r\ny,60,{1:.2f},-0.8,-0.9\r\n"
+)
+
+
+def test_rows_of_a_proof_are_told_as_groups_are(proving):
+    answer = proving.answer
+    rows = ROWS.format(*(1e3 * answer.bands.reading_m[[0, 2]]))
+    found = QUESTION.ask(answer, Said({"proof": rows, "span": "30,70"}), IMPERIAL)
+    assert [one.name for one in found.proving.verdict.proofs] == ["x", "y"]
+    assert found.proving.ends_m == pytest.approx((30 * YARD_M, 70 * YARD_M))
+    told = QUESTION.tell(found, IMPERIAL)
+    assert [one.title for one in told[:2]] == ["Misses against the tape", "What may be wrong"]
+    assert QUESTION.write(found, METRIC)["groups"][1]["distance_m"] == 54.864
+
+
+@pytest.mark.parametrize(
+    ("rows", "words"),
+    [
+        ("", "proof: the file of shots is empty"),
+        ("group,distance_yd,reading_mm,right_in,up_in\n", "proof: there are no arrows in it"),
+        ("group,distance_yd,reading_mm,right_in,up_in\na,20,x,1,1\n", "proof, line 2"),
+    ],
+)
+def test_rows_that_tell_nothing_are_refused_with_their_place(proving, rows, words):
+    with pytest.raises(TapewrightError) as refused:
+        QUESTION.ask(proving.answer, Said({"proof": rows}), IMPERIAL)
+    assert words in str(refused.value)
+
+
+def test_without_a_tape_a_proof_is_refused(proving):
+    bare = replace(proving.answer, observations=())
+    rows = ROWS.format(15.0, 45.0)
+    with pytest.raises(BadInput, match="nothing was shot to make a tape from yet"):
+        QUESTION.ask(bare, Said({"proof": rows}), IMPERIAL)
