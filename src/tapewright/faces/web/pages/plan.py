@@ -23,9 +23,9 @@ def plan_page(at: At, rig_id: str) -> Response:
     """Ask for a plan, and show it under what was wanted, or what must be answered before."""
     asked = ask(at, rig_id, "plan")
     plan, answer = asked.found, asked.answer
-    things: dict[str, Any] = {"shots": (), "counted": "", "asked": ()}
+    things: dict[str, Any] = {"shots": (), "counted": "", "missing": ()}
     if plan is not None:
         things |= {"shots": next_shots(plan, at.units), "counted": counted_words(plan)}
     elif answer is not None and not answer.stops:
-        things |= {"asked": question_lines(answer.questions)}
+        things |= {"missing": question_lines(answer.questions)}
     return page_of(at, rig_id, asked, "plan.html", **things)
