@@ -7,12 +7,14 @@ from sessions import rig, truth_near
 from written_out import IMPERIAL, METRIC
 
 from tapewright.questions.clicks import QUESTION as CLICKS
+from tapewright.questions.group import MOVES
 from tapewright.questions.group import QUESTION as GROUP
 from tapewright.services.correct import arrow_by_arrow, correct, group_shifts
 from tapewright.services.correct_groups import FoundGroups
 from tapewright.services.learn_clicks import FoundClicks, LearntClick, click_table
 from tapewright.services.measure_groups import Banded, measure_groups
-from tapewright.services.move_sight import fitted_sight
+from tapewright.services.move_sight import SightMove, fitted_sight
+from tapewright.words.columns import records
 
 INCH_M = 0.0254
 
@@ -80,3 +82,18 @@ def test_steps_and_clicks(case):
     learnt = LearntClick("elevation", Banded(1e-4, 9e-5, 11e-5), Banded(8e-5, 7e-5, 9e-5), 2, 6)
     told = CLICKS.write(FoundClicks(fitted.rig, rows, (learnt,), 0.9), METRIC)["learnt"][0]
     assert (told["click_mm"], told["click_low_mm"], told["angle_mrad"]) == (0.1, 0.09, 0.08)
+
+
+def test_a_move_is_sent_with_its_side():
+    moves = (
+        SightMove(0.0189, 0.0029, 29, -1, -0.00048, -5),
+        SightMove(0.0131, -0.0029, None, 1, 0.0, None),
+        SightMove(0.016, 0.0, 0, 0, 0.0, 0),
+    )
+    down, up, still = records(MOVES, moves, IMPERIAL)
+    assert down == {
+        "new_reading_mm": 18.9, "by_reading_mm": 2.9, "reading_clicks": 29,
+        "pin_vertical": "down", "pin_right_mm": -0.48, "right_clicks": -5,
+    }  # fmt: skip
+    assert (up["pin_vertical"], up["reading_clicks"], up["right_clicks"]) == ("up", None, None)
+    assert (still["pin_vertical"], still["right_clicks"]) == ("", 0)
