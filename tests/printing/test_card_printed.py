@@ -28,3 +28,19 @@ def test_a_printed_card_says_what_it_stands_on():
     untrusted.trusted_m = 0.0
     words = card_words(untrusted, IMPERIAL, "2026-05-01")
     assert words.trust == "Level ground, calm, 15 °C, 1013 hPa; not trusted."
+
+
+def test_a_printed_card_bears_close_marks_small_print_and_every_caution():
+    words = card_words(card_made(quiet_answer()), IMPERIAL, "2026-05-01")
+    assert words.close == ("3 yd: 18.7 mm, as 29.0 yd",)
+    assert words.notes[0].startswith("± is half of the 90 % band.")
+    assert words.notes[-1].startswith("Calibration abc123, Tapewright ")
+    assert words.fold.startswith("Pocket card: cut along the frame")
+    for caution in (
+        "Shoot only at a safe stop with clear ground behind it; a first far arrow needs a larger "
+        "butt.",
+        "Distances to people and boundaries: club's and national body's rules, and local law.",
+        "Never shoot past the distance at which arrow and housing clear each other.",
+        "In hunting the trusted distance is no permission: local law and the animal decide.",
+    ):
+        assert caution in words.cautions

@@ -3,6 +3,7 @@
 import json
 
 import pytest
+from screen import rows_under
 
 
 def answered(result):
@@ -34,8 +35,10 @@ def test_slopes_on_screen_and_in_json_agree(run):
     assert up[0]["dial_yd"] is None
     assert "low" in said
     assert "lower than any level mark" in said
-    assert f"{up[1]['dial_yd']:.1f}" in said
-    assert f"{up[1]['horizontal_miss_in']:+.1f}" in said
+    # columns: distance, then -45, -30, 30 and 45 degrees
+    assert rows_under(said, "Dial")[1][3] == pytest.approx(up[1]["dial_yd"], abs=0.051)
+    miss = rows_under(said, "Miss of the rule")[1][3]
+    assert miss == pytest.approx(up[1]["horizontal_miss_in"], abs=0.051)
     assert up[1]["horizontal_yd"] == pytest.approx(51.96, abs=0.01)
     assert "bend at the hips" in said
 
@@ -62,8 +65,10 @@ def test_weather_on_screen_and_in_json_agree(run):
     assert found["air"]["temperature_c"] == -5.0
     assert 0.8 < found["air"]["density_ratio"] < 0.9
     last = found["marks"][-1]
-    assert f"{last['away_mm']:.2f}" in said
-    assert f"{last['miss_in']:+.1f}" in said
+    row = rows_under(said, "Marks at home")[-1]
+    known_mm = (last["away_high_mm"] - last["away_low_mm"]) / 6  # a third of half the band
+    assert row[2] == pytest.approx(last["away_mm"], abs=0.5 * known_mm)
+    assert row[5] == pytest.approx(last["miss_in"], abs=0.051)
     assert "thinner than at home" in said
     assert "dial the marks of the day" in said
     assert "Cold limbs" in said
@@ -113,7 +118,10 @@ def test_wind_on_screen_and_in_json_agree(run):
     assert found["schema"] == "tapewright.wind/1"
     assert row["hold_off_right_in"] == -row["right_in"]
     assert row["hold_off_right_spots"] == pytest.approx(-row["right_in"] / 5.0, abs=2e-3)
-    assert f"{row['right_in']:.1f} ±" in said
+    known_in = (row["right_high_in"] - row["right_low_in"]) / 6
+    ((_, side, told, spots, *_),) = rows_under(said, "Wind:")
+    assert (side, told) == ("left", pytest.approx(row["right_in"], abs=0.5 * known_in))
+    assert spots == pytest.approx(row["right_in"] / 5.0, abs=0.0051)
     assert "10 mph blow to the right" in said
     assert "hold off to the left" in said
 
