@@ -25,6 +25,7 @@ hand = "left"
 draw_weight = "60 lbf"
 draw_length = "29 in"
 brace_height = "6.5 in"
+nock_height = "0.25 in"
 launch_speed = "278 ft/s ± 3"
 rated_speed = "330 ft/s ± 2 %"
 least_arrow_mass = "350 gr"
@@ -145,6 +146,15 @@ def test_what_is_not_said_stays_unsaid():
     assert rig.sight.arm_level_reading_m == 0.0
     assert rig.archer.reading_sd_m == nearly(0.0001)
     assert [one.split(":")[0] for one in warnings] == ["rig sheet, bow", "rig sheet, air"]
+
+
+def test_the_height_of_the_nocking_point_is_kept_and_moves_no_mark():
+    sheet = WITH_AIR.replace("[bow]", '[bow]\nnock_height = "0.25 in"')
+    assert read_rig_sheet(sheet) == read_rig_sheet(WITH_AIR)
+    (warning,) = read_rig_sheet(sheet.replace("0.25 in", "-12 mm"), "rig.toml")[1]
+    assert warning.startswith("rig.toml, line 6, bow.nock_height: -0.4724 in is possible, but")
+    with pytest.raises(BadRigSheet, match=r"above the limit of 2 in"):
+        read_rig_sheet(sheet.replace("0.25 in", "25 in"))
 
 
 def test_rating_conditions_overrule_the_usual_ones():
@@ -371,8 +381,8 @@ def test_every_key_with_limits_has_an_example_inside_what_is_usual():
             assert low <= amount_number(key, ours) <= high, name
             assert ours == pytest.approx(theirs, rel=0.1 if "distance" in name else 0.02), name
             count += 1
-    # chronograph 3, bow 10, arrow 6, sight 12, archer 4, air 5
-    assert count == 40
+    # chronograph 3, bow 11, arrow 6, sight 12, archer 4, air 5
+    assert count == 41
 
 
 def test_doubt_of_an_unused_place_is_the_only_caution_of_a_key():
