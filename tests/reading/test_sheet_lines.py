@@ -88,6 +88,11 @@ def test_every_key_of_a_sheet_has_a_line():
     assert {line.key for line in sheet_lines({})} == set(KEYS)
 
 
+def test_only_what_no_sheet_is_without_is_needed():
+    needed = [line.name for line in sheet_lines({}) if line.is_needed]
+    assert needed == ["name", "arrow.mass", "arrow.shaft_diameter"]
+
+
 def test_a_list_shows_one_row_more_than_is_filled_and_never_too_many():
     def pins(count):
         values = {f"sight.pins_below_first[{one}]": "9 mm" for one in range(1, count + 1)}
