@@ -16,6 +16,7 @@ from tapewright.reading.sheet import load_rig_sheet, new_rig_sheet, read_rig_she
 from tapewright.reading.sheet_cautions import rig_cautions
 from tapewright.reading.sheet_keys import amount_number, key_names, read_amount, read_keys
 from tapewright.services.equip import Belief, air_from_weather
+from tapewright.words.stops import QUESTIONS
 
 SHEET = """
 schema = 1
@@ -25,6 +26,7 @@ hand = "left"
 draw_weight = "60 lbf"
 draw_length = "29 in"
 brace_height = "6.5 in"
+nock_height = "0.25 in"
 launch_speed = "278 ft/s ± 3"
 rated_speed = "330 ft/s ± 2 %"
 least_arrow_mass = "350 gr"
@@ -145,6 +147,15 @@ def test_what_is_not_said_stays_unsaid():
     assert rig.sight.arm_level_reading_m == 0.0
     assert rig.archer.reading_sd_m == nearly(0.0001)
     assert [one.split(":")[0] for one in warnings] == ["rig sheet, bow", "rig sheet, air"]
+
+
+def test_the_height_of_the_nocking_point_is_kept_and_moves_no_mark():
+    sheet = WITH_AIR.replace("[bow]", '[bow]\nnock_height = "0.25 in"')
+    assert read_rig_sheet(sheet) == read_rig_sheet(WITH_AIR)
+    (warning,) = read_rig_sheet(sheet.replace("0.25 in", "-12 mm"), "rig.toml")[1]
+    assert warning.startswith("rig.toml, line 6, bow.nock_height: -0.4724 in is possible, but")
+    with pytest.raises(BadRigSheet, match=r"above the limit of 2 in"):
+        read_rig_sheet(sheet.replace("0.25 in", "25 in"))
 
 
 def test_rating_conditions_overrule_the_usual_ones():
@@ -278,6 +289,10 @@ def test_what_is_odd_but_possible_is_said_once_and_goes_on(sheet, says):
         LONG_DRAW.replace("278", "380"),
         WITH_AIR + '[sight]\nclearance_reading = "85 mm"\ntravel_ends = ["85 mm", "0 mm"]',
         WITH_AIR + '[sight]\nclearance_reading = "85 mm"',
+        WITH_AIR.replace('launch_speed = "278 ft/s"', 'draw_weight = "60 lbf"'),
+        WITH_AIR.replace(
+            'launch_speed = "278 ft/s"', '[[bow.chronograph]]\nspeed = "274 ft/s"\nat = "2 yd"'
+        ),
     ],
 )
 def test_what_is_usual_is_passed_in_silence(sheet):
@@ -317,6 +332,23 @@ def test_every_example_in_a_new_sheet_is_right(metric):
         assert said is not None
     assert rig.sight.windage_click_m == nearly(0.0001)
     assert len(rig.sight.pins_below_first_m) == 2
+
+
+@pytest.mark.parametrize(
+    ("metric", "begun"),
+    [
+        (False, ['mass = "420 gr ± 40"', 'tolerance = "3 in"', 'altitude = "1000 ft"']),
+        (True, ['mass = "27.2 g ± 2.6"', 'tolerance = "75 mm"', 'altitude = "300 m"']),
+    ],
+)
+def test_a_new_sheet_begins_with_a_guess_and_leaves_the_rest_open(metric, begun):
+    lines = new_rig_sheet("Heron", "left", metric).splitlines()
+    said = [line for line in lines if line and line[0] not in "#["]
+    assert [line for line in said if line in begun] == begun
+    keys = [line.split(" = ")[0] for line in said]
+    assert keys == ["schema", "name", "hand", "mass", "shaft_diameter", "point", "farther",
+                    "tolerance", "temperature", "altitude"]  # fmt: skip
+    assert 'hand = "left"' in said
 
 
 def test_inches_and_metres_of_a_new_sheet_are_the_same_bow():
@@ -371,8 +403,14 @@ def test_every_key_with_limits_has_an_example_inside_what_is_usual():
             assert low <= amount_number(key, ours) <= high, name
             assert ours == pytest.approx(theirs, rel=0.1 if "distance" in name else 0.02), name
             count += 1
-    # chronograph 3, bow 10, arrow 6, sight 12, archer 4, air 5
-    assert count == 40
+    # chronograph 3, bow 11, arrow 6, sight 12, archer 4, air 5
+    assert count == 41
+
+
+def test_what_is_asked_before_the_first_arrow_has_the_examples_of_its_key():
+    for name, (_, answer) in QUESTIONS.items():
+        told = re.search(rf'{name.rpartition(".")[2]} = "([^"]+)"', answer)[1]
+        assert told in DECLARED[name].examples, name
 
 
 def test_doubt_of_an_unused_place_is_the_only_caution_of_a_key():

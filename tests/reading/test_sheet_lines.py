@@ -27,6 +27,7 @@ hand = "left"
 draw_weight = "60 lbf"
 draw_length = "29 in"
 brace_height = "6,5 in"
+nock_height = "6 mm"
 launch_speed = "285 fps ± 3"
 rated_speed = "330 ft/s ± 2 %"
 rated_draw_weight = "70 lbf"
@@ -85,6 +86,11 @@ def test_a_sheet_through_the_form_is_the_same_rig(text):
 
 def test_every_key_of_a_sheet_has_a_line():
     assert {line.key for line in sheet_lines({})} == set(KEYS)
+
+
+def test_only_what_no_sheet_is_without_is_needed():
+    needed = [line.name for line in sheet_lines({}) if line.is_needed]
+    assert needed == ["name", "arrow.mass", "arrow.shaft_diameter"]
 
 
 def test_a_list_shows_one_row_more_than_is_filled_and_never_too_many():

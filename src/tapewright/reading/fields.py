@@ -72,6 +72,16 @@ _BOW = Table(
             measure="Bow at rest: from the string to the deepest place of the grip, at right "
             "angles to the string.",
         ),
+        "nock_height": Key(
+            label="Height of the nocking point", kind="length", unit="in", limits=(-1, 2),
+            usual=(-0.25, 0.75), examples=("0.25 in", "6.4 mm"),
+            purpose="No mark is computed from it. It is kept so that a new string can be set up as "
+            "the old one was, and two sheets can be told apart; with a nocking point that moved, "
+            "marks move too.",
+            measure="Bow at rest: from the line through the rest, at right angles to the string, "
+            "up to the middle of the nock; below that line less than 0. A bow square clipped to "
+            "the string shows it.",
+        ),
         "launch_speed": Key(
             label="Arrow speed", fills="launch_speed_mps", kind="speed", unit="ft/s",
             limits=(60, 500), usual=(130, 380), doubt=True,

@@ -87,16 +87,14 @@ def _lines_of(rows: tuple[int, ...]) -> tuple[SheetLine, ...]:
 
 
 def _lines(table: str, path: Path, rows: Mapping[str, int]) -> Iterator[SheetLine]:
-    for word, entry in TABLES[table].keys.items():
-        here, key = (*path, word), f"{table}.{word}".removeprefix(".")
-        paths: list[Path] = [(*here, row) for row in range(rows[key])] if entry.many else [here]
-        for each in paths:
-            yield SheetLine(each, field_name(each), key, entry)
-    for word in inner_tables(table):
-        inner = f"{table}.{word}".removeprefix(".")
-        here = (*path, word)
-        for each in [(*here, row) for row in range(rows[inner])] if inner in rows else [here]:
-            yield from _lines(inner, each, rows)
+    """Lines of a table, its own keys first; of lists, a line or a table for each row."""
+    for word in (*TABLES[table].keys, *inner_tables(table)):
+        here, name = (*path, word), f"{table}.{word}".removeprefix(".")
+        for each in [(*here, row) for row in range(rows[name])] if name in rows else [here]:
+            if name in KEYS:
+                yield SheetLine(each, field_name(each), name, KEYS[name])
+            else:
+                yield from _lines(name, each, rows)
 
 
 def sheet_values(text: str) -> dict[str, str]:

@@ -49,7 +49,7 @@ def _table(name: str, table: Table, said: dict[str, str], *, metric: bool) -> It
         yield from [] if name else ["schema = 1"]
     for word, key in table.keys.items():
         value = said.get(word, "") if not name else ""
-        begun = value or (key.begun and not table.most)
+        begun = value or key.begun
         yield ""
         yield from _comment(_words(key))
         yield f"{'' if begun else '#'}{word} = {value or _value(key, metric=metric)}"

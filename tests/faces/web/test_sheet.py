@@ -5,7 +5,9 @@ from importlib.resources import files
 
 import pytest
 from exact_units import FOOT_M, INCH_M
+from written_out import IMPERIAL, METRIC
 
+from tapewright.faces.web.sheet_forms import blank_typed, sections
 from tapewright.faces.web.sheet_words import FIRST, GROUPS, form_words
 from tapewright.reading.fields import KEYS
 from tapewright.reading.sheet import read_rig_sheet
@@ -233,6 +235,35 @@ def test_a_file_that_is_wrong_keeps_nothing(client, notebook, files_sent, shot_o
     assert page.status_code == 422
     assert words in page.text
     assert not notebook.entries("rig")
+
+
+def test_a_form_asks_in_the_units_of_its_reader_and_names_each_row():
+    def shown(units):
+        lines = [
+            line
+            for group in sections(blank_typed(""), units, is_new=False)
+            for _, row in group.rows
+            for line in row
+        ]
+        return {line.line.name: (line.label, line.example) for line in lines}
+
+    ours, theirs = shown(IMPERIAL), shown(METRIC)
+    assert ours["bow.draw_length"] == ("Draw length", "29 in")
+    assert theirs["bow.draw_length"] == ("Draw length", "737 mm")
+    assert (ours["air.temperature"][1], theirs["air.temperature"][1]) == ("59 °F", "15 °C")
+    assert ours["sight.pins_below_first[1]"][0] == "Pin 2 below the first"
+    assert ours["sight.pins_below_first[3]"][0] == "Pin 4 below the first"
+    assert ours["sight.travel_ends[1]"][0] == "One end of the travel"
+    assert ours["sight.travel_ends[2]"][0] == "The other end of the travel"
+    assert ours["bow.chronograph[2].at"] == ("Read at", "1 yd")
+    assert ours["name"] == ("Name of the rig", "")
+
+
+def test_what_is_said_of_a_whole_table_stands_beside_one_of_its_lines(client):
+    no_speed = {name: text for name, text in WREN.items() if name[:3] not in ("bow", "air")}
+    page = client.post("/rigs/new", data=no_speed | {"look": "1"}).text
+    assert re.search(r'id="note-bow.launch_speed">[^<]*<strong>[^<]*</strong> Nothing in', page)
+    assert re.search(r'id="note-air.temperature">No air is said', page)
 
 
 def test_every_line_has_words_and_a_place_in_the_form():
