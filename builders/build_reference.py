@@ -1,8 +1,8 @@
-"""Build the command reference of docs/command-line.md from the program's own help.
+"""Build the references of docs/command-line.md: commands from their help, keys from the sheet.
 
-Rewrites what stands between two markers; ``--check`` only compares.
+Rewrites what stands between markers; ``--check`` only compares.
 
-Holds:  every command and option as the program describes them, as Markdown.
+Holds:  every command and option, and every key of a rig sheet as it is declared, as Markdown.
 Never:  text written by hand, numbers.
 """
 
@@ -12,9 +12,13 @@ from pathlib import Path
 import click
 
 from tapewright.faces.cli.commands import main as program
+from tapewright.reading.fields import TABLES
+from tapewright.reading.key import Key
+from tapewright.reading.sheet_keys import heading
 
 PAGE = Path(__file__).resolve().parents[1] / "docs" / "command-line.md"
 BEGIN, END = "<!-- reference -->\n", "<!-- /reference -->"
+SHEET_BEGIN, SHEET_END = "<!-- rig sheet -->\n", "<!-- /rig sheet -->"
 
 
 def typed(context: click.Context, command: click.Command) -> str:
@@ -49,22 +53,57 @@ def reference() -> str:
     """Sections of all commands, in the order the program lists them."""
     context = click.Context(program, info_name="tapewright")
     names = program.list_commands(context)
-    sections = [command_section(context, name, program.commands[name]) for name in names]
+    found = {name: program.get_command(context, name) for name in names}
+    sections = [command_section(context, name, one) for name, one in found.items() if one]
     return "\n" + "\n\n".join(sections) + "\n\n"
+
+
+def key_row(word: str, key: Key) -> str:
+    """One table row for a key of the rig sheet."""
+    choices = " or ".join(f"`{choice}`" for choice, _ in key.choices if choice)
+    words = [f"{key.label}.", key.purpose, key.measure, f"Write {choices}." if choices else ""]
+    examples = dict.fromkeys(key.examples if key.kind else ())
+    written = " or ".join(f'`"{one}"`' for one in examples)
+    if key.many:
+        written = f"`{key.list_example()}`"
+    shown = written or f'`"{key.examples[0] or key.choices[0][0]}"`'
+    usual = (f"`{value}`" if value else meaning for value, meaning in key.choices[:1])
+    left_out = "needed" if key.needed else key.left_open or next(usual, "")
+    limits = f"{key.span}; ± counts" if key.doubt else key.span
+    cells = (f"`{word}`", " ".join(filter(None, words)), shown, limits, left_out)
+    return f"| {' | '.join(cells)} |"
+
+
+def sheet_reference() -> str:
+    """Every key of a rig sheet, table by table."""
+    rows = ["| key | what it is, and how to measure it | example | limits | left out |"]
+    rows.append("| --- | --- | --- | --- | --- |")
+    rows.append("| `schema` | Version of the sheet's keys. | `1` | always 1 | 1 |")
+    for name, table in TABLES.items():
+        rows += [f"| **{heading(name)}** | {table.about} | | | |"] if name else []
+        rows += [key_row(word, key) for word, key in table.keys.items()]
+    return "\n" + "\n".join(rows) + "\n\n"
+
+
+def rebuilt(text: str) -> str:
+    """The page with everything between its markers made anew."""
+    for begin, end, make in ((BEGIN, END, reference), (SHEET_BEGIN, SHEET_END, sheet_reference)):
+        if begin in text:
+            before, rest = text.split(begin)
+            text = before + begin + make() + end + rest.split(end)[1]
+    return text
 
 
 def main() -> int:
     """Write or check."""
-    text = PAGE.read_text(encoding="utf-8")
-    before, rest = text.split(BEGIN)
-    told, after = rest.split(END)
-    fresh = reference()
+    told = PAGE.read_text(encoding="utf-8")
+    fresh = rebuilt(told)
     if told == fresh:
         return 0
     if "--check" in sys.argv:
-        print("docs/command-line.md is older than the help: python builders/build_reference.py")
+        print("docs/command-line.md is older than the program: python builders/build_reference.py")
         return 1
-    PAGE.write_text(before + BEGIN + fresh + END + after, encoding="utf-8")
+    PAGE.write_text(fresh, encoding="utf-8")
     return 0
 
 

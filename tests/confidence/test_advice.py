@@ -62,6 +62,21 @@ def now(posterior, ladder):
     return prospect(posterior, SHOTS_M, WANTED_M, ladder)
 
 
+def planned(*given, **how):
+    """The groups of a session's plan."""
+    return plan_session(*given, **how)[0]
+
+
+def test_the_prospect_after_a_plan_is_that_of_its_groups(short):
+    start = now(short, TO_40)
+    steps, then = plan_session(start, WISH, 100)
+    assert len(steps) > 1
+    for step in steps:
+        start = start.after(int(np.argmin(np.abs(SHOTS_M - step.distance_m))), step.arrows)
+    assert then.ladder == start.ladder
+    assert then.seen.wanted_sd_m == pytest.approx(start.seen.wanted_sd_m)
+
+
 def test_expected_trust_is_near_the_real_one(short, full):
     grid = np.arange(10, 91) * YARD_M
     for posterior in (short, full):
@@ -109,7 +124,7 @@ def test_a_group_is_trusted_no_farther_than_its_hit_carries(short):
 
 
 def test_a_never_shot_bow_climbs_from_near_by(bare):
-    steps = plan_session(now(bare, NEVER), WISH, 100)
+    steps = planned(now(bare, NEVER), WISH, 100)
     yards = [step.distance_m / YARD_M for step in steps]
     assert yards[0] <= 10.0 + 1e-9
     hit = yards[0]
@@ -122,14 +137,14 @@ def test_a_never_shot_bow_climbs_from_near_by(bare):
 
 
 def test_a_smaller_butt_begins_nearer(bare):
-    near = plan_session(now(bare, NEVER), Wish(0.0762, Butt(0.6, 0.6)), 100)[0]
+    near = planned(now(bare, NEVER), Wish(0.0762, Butt(0.6, 0.6)), 100)[0]
     assert near.distance_m <= 7 * YARD_M
-    wide = plan_session(now(bare, NEVER), Wish(0.0762, Butt(1.2, 1.2)), 100)[0]
+    wide = planned(now(bare, NEVER), Wish(0.0762, Butt(1.2, 1.2)), 100)[0]
     assert wide.distance_m == pytest.approx(10 * YARD_M)
 
 
 def test_rungs_cost_two_arrows_and_proof_of_far_marks_three_or_more(short):
-    steps = plan_session(now(short, TO_40), WISH, 100)
+    steps = planned(now(short, TO_40), WISH, 100)
     assert steps[0].distance_m == pytest.approx(60 * YARD_M)
     assert steps[0].arrows == 2
     assert steps[-1].trusted_m == pytest.approx(90 * YARD_M)
@@ -141,7 +156,7 @@ def test_unsafe_candidates_are_told_and_never_planned(short):
     closed = [one for one in candidates(start, small) if not one.is_safe]
     assert closed
     assert all(one.chance < 0.99 for one in closed)
-    for step in plan_session(start, small, 60):
+    for step in planned(start, small, 60):
         shot = int(np.argmin(np.abs(SHOTS_M - step.distance_m)))
         assert open_shots(start.cloud, start.ladder, small.butt)[shot]
         start = start.after(shot, step.arrows)
@@ -150,21 +165,18 @@ def test_unsafe_candidates_are_told_and_never_planned(short):
 def test_own_places_come_first_and_others_only_where_a_rung_is_missing(bare):
     own = np.isin(SHOTS_M, [20 * YARD_M, 40 * YARD_M, 60 * YARD_M, 90 * YARD_M])
     yards = [
-        round(step.distance_m / YARD_M)
-        for step in plan_session(now(bare, NEVER), HUGE, 100, own=own)
+        round(step.distance_m / YARD_M) for step in planned(now(bare, NEVER), HUGE, 100, own=own)
     ]
     assert yards[:6] == [10, 15, 20, 30, 40, 60]
-    fixed = plan_session(
-        prospect(bare, SHOTS_M[own], WANTED_M, NEVER), HUGE, 100, own=np.ones(4, bool)
-    )
+    fixed = planned(prospect(bare, SHOTS_M[own], WANTED_M, NEVER), HUGE, 100, own=np.ones(4, bool))
     assert fixed == ()
 
 
 def test_where_the_next_place_is_too_far_no_arrow_is_asked_for(short):
     lanes_m = np.array([20, 40, 90]) * YARD_M  # hit at 40 yd: a step to 90 yd is too long
-    assert plan_session(prospect(short, lanes_m, WANTED_M, TO_40), HUGE, 100) == ()
+    assert planned(prospect(short, lanes_m, WANTED_M, TO_40), HUGE, 100) == ()
     nearer_m = np.array([20, 40, 60, 90]) * YARD_M
-    steps = plan_session(prospect(short, nearer_m, WANTED_M, TO_40), HUGE, 100)
+    steps = planned(prospect(short, nearer_m, WANTED_M, TO_40), HUGE, 100)
     assert [round(step.distance_m / YARD_M) for step in steps][:1] == [60]
 
 
@@ -172,7 +184,7 @@ def test_a_step_that_the_butt_closes_is_opened_by_narrowing_nearer(short):
     lanes_m = np.array([20, 40, 60]) * YARD_M
     start = prospect(short, lanes_m, WANTED_M, TO_40)
     small = Wish(0.0762, Butt(0.25, 0.25))  # 97 of 100 at 60 yd, 99.9 at 40 yd
-    steps = plan_session(start, small, 24)
+    steps = planned(start, small, 24)
     assert steps[0].distance_m == pytest.approx(40 * YARD_M)
     assert steps[0].arrows >= 3
 
@@ -180,28 +192,28 @@ def test_a_step_that_the_butt_closes_is_opened_by_narrowing_nearer(short):
 def test_a_plan_keeps_within_its_arrows(bare):
     tight = Wish(0.02, WISH.butt)
     for most in (2, 7, 12):
-        steps = plan_session(now(bare, NEVER), tight, most)
+        steps = planned(now(bare, NEVER), tight, most)
         assert 0 < sum(one.arrows for one in steps) <= most
-    assert plan_session(now(bare, NEVER), tight, 1) == ()
+    assert planned(now(bare, NEVER), tight, 1) == ()
 
 
 def test_a_plan_has_an_end_however_much_is_wanted(bare):
-    assert len(plan_session(now(bare, TO_90), Wish(0.001, HUGE.butt), 10_000)) == 30
+    assert len(planned(now(bare, TO_90), Wish(0.001, HUGE.butt), 10_000)) == 30
 
 
 def test_nothing_is_planned_when_all_is_trusted_unless_asked(full):
     easy = Wish(1.0, WISH.butt)
-    assert plan_session(now(full, TO_90), easy, 60) == ()
-    assert len(plan_session(now(full, TO_90), easy, 60, least_groups=1)) == 1
+    assert planned(now(full, TO_90), easy, 60) == ()
+    assert len(planned(now(full, TO_90), easy, 60, least_groups=1)) == 1
 
 
 def test_nothing_safe_nothing_planned(bare):
-    assert plan_session(now(bare, NEVER), Wish(0.0762, Butt(0.02, 0.02)), 60) == ()
+    assert planned(now(bare, NEVER), Wish(0.0762, Butt(0.02, 0.02)), 60) == ()
 
 
 def test_a_smaller_tolerance_never_needs_fewer_arrows(short):
     counts = [
-        sum(one.arrows for one in plan_session(now(short, TO_40), Wish(radius, HUGE.butt), 200))
+        sum(one.arrows for one in planned(now(short, TO_40), Wish(radius, HUGE.butt), 200))
         for radius in (0.2, 0.1, 0.0762, 0.05)
     ]
     assert counts == sorted(counts)

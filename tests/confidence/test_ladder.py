@@ -9,6 +9,7 @@ from tapewright.calibration.fit import fit_bow
 from tapewright.confidence.checks import GroupCheck
 from tapewright.confidence.ladder import (
     Ladder,
+    air_cautions,
     earned_trust,
     farthest_hit,
     ladder_of,
@@ -153,3 +154,25 @@ def test_groups_shot_in_far_warmer_air_count_as_before():
     found = ladder_of(again, checks("fits fits fits"), 0.0, cold_k)
     assert found == Ladder(10 * YARD_M, 60 * YARD_M)
     assert found.farthest_m == pytest.approx(60 * YARD_M)
+
+
+@pytest.mark.parametrize(("groups_c", "sheet_c", "warmer_k"), [
+    ((20.0, 21.0), -15.0, -35.0), ((-5.0,), 15.0, 20.0), ((0.0,), 15.0, 15.0),
+])  # fmt: skip
+def test_a_sheet_in_other_air_than_every_group_is_warned_of(groups_c, sheet_c, warmer_k):
+    shots = [
+        replace(one, air=Air(celsius + 273.15, 101325.0))
+        for one, celsius in zip(shot_at(20, 30), groups_c, strict=False)
+    ]
+    (caution,) = air_cautions(shots, sheet_c + 273.15)
+    assert caution.kind == "other air"
+    assert caution.numbers == pytest.approx((warmer_k,))
+
+
+def test_one_group_in_such_air_is_enough():
+    cold, home = shot_at(20, 30)
+    cold = replace(cold, air=Air(258.15, 101325.0))
+    assert air_cautions([cold, home], 258.15) == ()  # the other one
+    assert air_cautions([cold, home], 288.15) == ()  # said nothing: shot in the sheet's own
+    assert air_cautions([], 258.15) == ()
+    assert air_cautions([cold], 273.0) == ()  # 14.85 °C

@@ -97,10 +97,6 @@ def test_a_smaller_butt_is_never_safer(seen):
         assert seen.chance(shot, Butt(0.1, 0.9)) <= seen.chance(shot, Butt(0.9, 0.9))
 
 
-def test_chances_are_those_of_each_shot(seen):
-    assert seen.chances(BUTT) == pytest.approx([seen.chance(shot, BUTT) for shot in range(9)])
-
-
 def test_a_group_still_to_be_shot_narrows_what_it_tells_of(seen, by_eye):
     for before in (seen, by_eye):
         later = before.after(8, 3)

@@ -21,9 +21,10 @@ ALLOWED = {
     **dict.fromkeys(
         ("ALL", "QUESTIONS", "PAGES", "TABLES", "UNITS", "KIND_WORDS", "PATTERNS", "MEASURES",
          "COUNTS", "WORDS", "FIRST", "GROUPS", "LOOK", "GAUGE", "TARGET", "LABELS", "FIELDS_OF",
-         "PARTS", "API", "PICTURES"),
+         "PARTS", "API", "PICTURES", "KEYS", "DECLARED"),
         "a list that a test walks so that none is left out",
     ),
+    "SHOTS": "a kind of file, handed to its reader",
     "METADATA": "compared with what the steps of the schema make",
     "TURN": "a lock, taken by the test",
     "START": "a program, started by the test",

@@ -177,10 +177,10 @@ def holes(seeds, cases=(("A4", "in"), ("Letter", "cm"))):
     return tally
 
 
-def test_twenty_photographs_of_holes(ledger):
-    tally = holes(range(1000, 1020))
+def test_ten_photographs_of_holes(ledger):
+    tally = holes(range(1000, 1010))
     assert not tally.refused
-    tally.enter(ledger, "holes, 20 pictures")
+    tally.enter(ledger, "holes, 10 pictures")
 
 
 @pytest.mark.long

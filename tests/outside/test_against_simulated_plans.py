@@ -53,7 +53,7 @@ def follow(rig, truth, rng, seed):
         if climbed.carries_m >= GRID_M[-1] and is_trusted(posterior):
             break
         now = prospect(posterior, SHOTS_M, WANTED_M, climbed)
-        step = plan_session(now, WISH, MOST_ARROWS, 1)[0]
+        step = plan_session(now, WISH, MOST_ARROWS, 1)[0][0]
         if shots:
             reading_m = float(np.median(drawn_marks(posterior, [step.distance_m])))
         else:

@@ -69,14 +69,14 @@ def test_every_limit_has_its_cautions():
         limits_found(HOUSING, HOUSING, assumed=False, arrow_margin_m=0.0081), METRIC
     )
     assert told[1] == COMPUTED.format(margin="8.1 mm")
-    told = limit_cautions(limits_found(FAR_END, FAR_END, groups=(), assumed=False), METRIC)
+    told = limit_cautions(limits_found(FAR_END, FAR_END, by_eye=True, assumed=False), METRIC)
     assert told == (
         DO_NOT,
         "No arrow was shot yet, so readings are counted from a near mark.",
     )
     for more in ({"travel_ends_m": (0.0, 0.06)}, {"clearance_reading_m": 0.04}):
         told = limit_cautions(
-            limits_found(FAR_END, FAR_END, groups=(), assumed=False, **more), METRIC
+            limits_found(FAR_END, FAR_END, by_eye=True, assumed=False, **more), METRIC
         )
         assert told[1] == (
             "No arrow was shot yet, so readings are counted from a near mark and the readings "

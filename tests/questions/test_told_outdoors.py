@@ -1,10 +1,8 @@
 """Slopes, weather and wind, told from numbers written by hand: each table by its whole cells."""
 
-from types import SimpleNamespace
-
 import numpy as np
 import pytest
-from told_by_hand import blown, weather
+from told_by_hand import blown, sloped, weather
 from written_out import IMPERIAL, METRIC
 
 from tapewright.questions.slopes import QUESTION as SLOPES
@@ -141,16 +139,7 @@ def test_air_that_hardly_matters_leaves_the_marks_of_home(quiet):
 
 
 def test_slopes_stand_in_three_tables(quiet):
-    found = SimpleNamespace(
-        answer=quiet,
-        table=SimpleNamespace(
-            slope_rad=np.radians([-30.0, 40.0]),
-            distance_m=np.array([18.288, 54.864]),
-            dial_m=np.array([[16.4592, 50.292], [np.nan, 46.6344]]),
-            reading_m=np.array([[0.0151, 0.0362], [0.0139, 0.0333]]),
-        ),
-        rule=SimpleNamespace(miss_m=np.array([[0.00508, -0.0127], [0.0254, 0.0762]])),
-    )
+    found = sloped(quiet)
     dial, reading, rule, how, low, worst, body, uphill, safe = slopes_blocks(found, IMPERIAL)
     heads = ("yd", "−30°", "+40°")
     assert dial == Table(

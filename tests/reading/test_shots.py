@@ -11,8 +11,9 @@ from hypothesis import strategies as st
 from tapewright.ground.errors import BadShots, TapewrightError
 from tapewright.ground.units import UNITS
 from tapewright.reading.sheet import read_rig_sheet
-from tapewright.reading.shots import load_shots, read_shots
-from tapewright.reading.table_columns import MEASURES, Column, read_header
+from tapewright.reading.shots import SHOTS, load_shots, read_shots
+from tapewright.reading.table_columns import MEASURES, Column
+from tapewright.reading.tables import read_header
 from tapewright.services.record_groups import Impact
 
 MOST_ROWS = 20_000
@@ -368,7 +369,7 @@ def test_random_bytes_raise_nothing_but_our_own_error(raw, tmp_path_factory):
 
 
 def test_a_header_keeps_its_spelling_and_knows_its_unit():
-    columns = read_header(["Distance (YD)", "reading mm", "Pin"], "shots.csv, line 1")
+    columns = read_header(["Distance (YD)", "reading mm", "Pin"], "shots.csv, line 1", SHOTS)
     assert columns[0] == Column("distance", "Distance (YD)", UNITS["yd"], "yd")
     assert columns[2] == Column("pin", "Pin")
 

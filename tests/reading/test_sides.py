@@ -68,5 +68,5 @@ def test_faults_are_named(text, wrong):
 
 def test_up_to_ten_faults_are_told_at_once():
     with pytest.raises(BadShots) as caught:
-        read_side_groups(HEAD + "x,0,1,6\n" * 40, "line.csv")
+        read_side_groups(HEAD + "".join(f"x{one},0,1,6\n" for one in range(40)), "line.csv")
     assert str(caught.value).count("\n") == 9

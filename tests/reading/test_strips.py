@@ -59,7 +59,7 @@ def test_units_are_those_of_the_header():
         ("strip,distance_yd,position_mm\n14,20,0\n14,20,1\n", "a tick for this distance already"),
         ("strip,distance_yd,position_mm\n14,20,0\n", "has one tick"),
         ("strip,distance_yd,position_mm\n14,20,3\n14,60,3\n", "at one position"),
-        ("strip,distance_yd,position_mm\n" + "14,x,0\n" * 20, "line 11"),
+        (HEAD + "".join(f"\n14,x{one},0" for one in range(20)), "line 11"),
     ],
 )
 def test_what_is_wrong_is_told_with_its_place(text, told):

@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tapewright.faces import rig_sheet as room
 from tapewright.ground.errors import BadRigSheet
+from tapewright.reading import sheet as room
 from tapewright.reading.sheet import load_rig_sheet, read_rig_sheet
 from tapewright.reading.toml_text import refuse_large
 

@@ -5,11 +5,12 @@ import pytest
 from exact_units import YARD_M
 from sessions import groups, rig, truth_near
 
+from tapewright.confidence.ladder import open_shots
+from tapewright.confidence.landing import landings
 from tapewright.services.advise import (
     Butt,
     PlanOrder,
     Wish,
-    open_distances,
     plan_shots,
     tape_end,
     usual_places,
@@ -197,5 +198,6 @@ def test_places_are_near_by_each_and_farther_out_each_five():
 
 def test_one_rule_says_where_the_next_arrow_may_be_shot(short, bare):
     tries = np.array([5.0, 9.0, 12.0, 40.0, 54.0, 56.0])
-    assert open_distances(bare, WISH.butt, tries).tolist() == [True, True, *[False] * 4]
-    assert open_distances(short, WISH.butt, tries).tolist() == [True] * 5 + [False]
+    for one, opened in ((bare, [True, True, *[False] * 4]), (short, [True] * 5 + [False])):
+        seen = landings(one.posterior, tries)
+        assert open_shots(seen, one.ladder, WISH.butt).tolist() == opened

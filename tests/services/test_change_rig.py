@@ -3,7 +3,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from exact_units import GRAIN_KG, YARD_M
-from sessions import groups, rig, truth_near
+from sessions import bare, groups, rig, truth_near
 
 from tapewright.calibration.rig import Belief
 from tapewright.ground.errors import BadInput
@@ -111,3 +111,34 @@ def test_no_groups_are_asked_for_where_the_sight_does_not_reach(heavy):
         rig_, (), AT_M, GRID_M, carried=heavy.new.posterior.calibration.evidence.prior
     )
     assert confirming_steps(stopped, 60 * YARD_M, BUTT) == ()
+
+
+@pytest.fixture(scope="module")
+def typed():
+    """Marks that somebody typed, a measured clearance, and no arrow measured."""
+    marked = replace(OLD, sight=replace(OLD.sight, clearance_reading_m=0.09))
+    marks = tuple(bare(one, 3) for one in groups(marked, truth_near(marked), (20, 40, 60)))
+    return calibrate(marked, marks, AT_M, GRID_M)
+
+
+def test_marks_typed_before_a_change_tie_the_scale_as_arrows_do(typed):
+    heavy = replace(typed.rig, arrow=HEAVY.arrow)
+    found = change_rig(typed, heavy, (), GRID_M, BUTT)
+    assert found.new.posterior.method == "carried"
+    assert not found.new.posterior.is_set_by_eye
+    assert found.new.ladder.before_m == 0.0  # they raise nothing
+    assert found.steps[0].distance_m <= 9.144 + 1e-6
+    assert found.new.questions == ()  # a caution, as for arrows
+    kinds = [one.kind for one in found.new.limits.found]
+    assert "measured clearance" in kinds  # it may be used: readings are known
+    again = change_rig(found.new, typed.rig, (), GRID_M, BUTT)
+    assert not again.new.posterior.is_set_by_eye
+
+
+def test_a_change_of_a_rig_that_was_never_shot_knows_no_reading():
+    measured = replace(OLD, sight=replace(OLD.sight, clearance_reading_m=0.09))
+    never = calibrate(measured, (), AT_M, GRID_M)
+    found = change_rig(never, replace(measured, arrow=HEAVY.arrow), (), GRID_M, BUTT)
+    assert found.new.posterior.is_set_by_eye
+    assert [one.kind for one in found.new.limits.found] == []
+    assert found.new.questions[0] == "bow.draw_weight"

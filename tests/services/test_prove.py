@@ -29,7 +29,10 @@ def shot(answer, right_rad=0.0, up_rad=0.0):
     for place, (distance_m, reading_m) in enumerate(
         zip(ASKED_M, answer.bands.reading_m, strict=True), 1
     ):
-        one = group(answer.rig, truth, distance_m, 6, float(reading_m), str(place))
+        # arrows of their own: hits that stand in the calibration, too, would be refused
+        one = group(
+            answer.rig, truth, distance_m, 6, float(reading_m), str(place), spread_rad=0.58e-3
+        )
         impacts = tuple(
             Impact(hit.right_m + right_rad * distance_m, hit.up_m + up_rad * distance_m)
             for hit in one.group.impacts

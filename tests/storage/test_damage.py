@@ -33,7 +33,7 @@ def test_both_sound_notebooks_are_read_as_they_are(sound, tmp_path):
         assert read(tmp_path / "copy.db", asked) == right
 
 
-@pytest.mark.parametrize("times", [63, pytest.param(2016, marks=pytest.mark.long)])
+@pytest.mark.parametrize("times", [32, pytest.param(2016, marks=pytest.mark.long)])
 def test_no_damage_goes_unnoticed(sound, tmp_path, times):
     away, busy, asked, right = sound
     told = Counter()

@@ -50,31 +50,35 @@ def test_rigs_come_by_name_and_then_in_the_order_they_were_added(rigs):
     }  # fmt: skip
 
 
-@pytest.mark.parametrize(
-    ("search", "found"),
-    [
-        ("MULL", ("Müller", "muller")),
-        (" müller ", ("Müller", "muller")),
-        ("0%", ("Zoë 100%",)),
-        ("_", ("b_1",)),
-        ("/", ()),
-        ("\\", ()),
-        ("'", ()),
-        ("1", ("b_1", "bx1", "Zoë 100%")),
-        ("nobody", ()),
-        ("\u0000", BY_NAME),  # nothing that can be seen: no search
-    ],
+SEARCHES = (
+    ("MULL", ("Müller", "muller")),
+    (" müller ", ("Müller", "muller")),
+    ("0%", ("Zoë 100%",)),
+    ("_", ("b_1",)),
+    ("/", ()),
+    ("\\", ()),
+    ("'", ()),
+    ("1", ("b_1", "bx1", "Zoë 100%")),
+    ("nobody", ()),
+    ("\u0000", BY_NAME),  # nothing that can be seen: no search
 )
-def test_a_search_finds_what_a_name_holds(rigs, search, found):
-    page = rigs.rigs(RigsAsked(search))
-    assert named(page) == found
-    assert page.found == len(found)
 
 
-@pytest.mark.parametrize("limit", [1, 2, 3, 7, 8, 9])
-@pytest.mark.parametrize("search", ["", "a", "1"])
-def test_pages_forward_and_backward_hold_every_rig_once(rigs, limit, search):
-    whole = named(rigs.rigs(RigsAsked(search)))
+def test_a_search_finds_what_a_name_holds(rigs):
+    for search, found in SEARCHES:
+        page = rigs.rigs(RigsAsked(search))
+        assert named(page) == found, search
+        assert page.found == len(found), search
+
+
+def test_pages_forward_and_backward_hold_every_rig_once(rigs):
+    for search in ("", "a", "1"):
+        whole = named(rigs.rigs(RigsAsked(search)))
+        for limit in (1, 2, 3, 7, 8, 9):
+            walk(rigs, whole, search, limit)
+
+
+def walk(rigs, whole, search, limit):
     pages, asked = [], RigsAsked(search, limit=limit)
     while True:
         page = rigs.rigs(asked)
@@ -298,6 +302,8 @@ def test_the_step_keeps_a_rig_whose_version_was_lost_in_the_list(file_notebook):
             "DROP INDEX rig_in_list",
             "DROP INDEX rig_aside",
             "ALTER TABLE entry DROP COLUMN folded_name",
+            "ALTER TABLE entry DROP COLUMN verdict",
+            "ALTER TABLE entry DROP COLUMN verdict_sum",
             "UPDATE alembic_version SET version_num = '0002'",
         ):
             file.execute(line)

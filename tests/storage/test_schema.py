@@ -93,6 +93,8 @@ def test_a_notebook_of_0002_gets_its_names(notebook, notebook_url):
         "DROP INDEX rig_in_list",
         "DROP INDEX rig_aside",
         "ALTER TABLE entry DROP COLUMN folded_name",
+        "ALTER TABLE entry DROP COLUMN verdict",
+        "ALTER TABLE entry DROP COLUMN verdict_sum",
         "UPDATE alembic_version SET version_num = '0002'",
     )
     opened = open_notebook(notebook_url)

@@ -7,6 +7,7 @@ Never:  tests.
 import shutil
 import sqlite3
 from contextlib import closing
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -31,7 +32,10 @@ def make_sound(folder):
     shutil.copyfile(KEPT, source)
     opened = open_notebook(f"sqlite:///{source}")
     opened.close()
-    opened = open_notebook(f"sqlite:///{source}")
+    opened = open_notebook(f"sqlite:///{source}", lambda kept: f"judged: {kept.name}")
+    opened.keep_verdicts(
+        [replace(one, verdict=opened.judge(one.body)) for one in opened.entries("rig")]
+    )
     for number in range(6):
         body = KeptPrinter(f"printer {number}", 99.0 + 0.1 * number, 100.3)
         opened.add(body, entry_id=f"{0xE00 + number:020x}", now=NOW)
@@ -208,7 +212,7 @@ def change_cell(path, chance):
     """One cell of a row."""
     table, columns = chance.choice((
         ("entry", ("kind", "rig_id", "added_at", "latest", "withdrawn_at", "id", "sum",
-                   "folded_name")),
+                   "folded_name", "verdict", "verdict_sum")),
         ("version", ("entry_id", "number", "body", "saved_at", "salt", "sum")),
         ("made_from", ("source_number", "number", "source_id")),
         ("tally", ("scope", "entries", "counts", "sum")),

@@ -1,7 +1,7 @@
 """Told by hand: what services find, as records with numbers written out, none equal to another.
 
-Holds:  a wind, other air, misses, strips, plans, limits and tilts for tests of what people and
-        programs are told.
+Holds:  a wind, other air, slopes, cards, changes, misses, strips, plans, limits and tilts for
+        tests of what people and programs are told.
 Never:  computations.
 """
 
@@ -81,6 +81,79 @@ def weather(answer, density_ratio=0.85, off=1.0, warmer_k=-12.0, *, far=False):
     )
 
 
+def sloped(answer):
+    """Slopes of 30° down and 40° up, at 20 and 60 yd; the near mark uphill is lower than any."""
+    return SimpleNamespace(
+        answer=answer,
+        table=SimpleNamespace(
+            slope_rad=np.radians([-30.0, 40.0]),
+            distance_m=np.array([18.288, 54.864]),
+            dial_m=np.array([[16.4592, 50.292], [np.nan, 46.6344]]),
+            reading_m=np.array([[0.0151, 0.0362], [0.0139, 0.0333]]),
+        ),
+        rule=SimpleNamespace(miss_m=np.array([[0.00508, -0.0127], [0.0254, 0.0762]])),
+    )
+
+
+def spread(low, middle, high):
+    return SimpleNamespace(low=np.array(low), middle=np.array(middle), high=np.array(high))
+
+
+def marks(shift_m=0.0, wider=1.0):
+    return SimpleNamespace(
+        distance_m=np.array([18.288, 64.008]),
+        reading_m=np.array([0.016, 0.0412]) + shift_m,
+        low_m=np.array([0.0157, 0.0404]) + shift_m,
+        high_m=np.array([0.0163, 0.042]) + shift_m,
+        impact_low_m=-wider * np.array([0.0127, 0.0762]),
+        impact_high_m=wider * np.array([0.0127, 0.0518]),
+    )
+
+
+def card(answer, pin=2, speed_mps=82.296):
+    answer.fingerprint = "abc123"
+    answer.posterior = SimpleNamespace(method="importance sampling")
+    answer.rig.air = SimpleNamespace(temperature_k=288.15, pressure_pa=101325.0)
+    return SimpleNamespace(
+        answer=answer,
+        order=SimpleNamespace(pin=pin, radius_m=0.0635),
+        trusted_m=45.72,
+        marks=marks(),
+        close=SimpleNamespace(distance_m=np.array([2.7432]), reading_m=np.array([0.0187])),
+        close_twin_m=np.array([26.5176]),
+        flight=SimpleNamespace(
+            turning_m=8.2296,
+            hold_near_m=np.array([15.5448, np.nan]),
+            hold_far_m=np.array([20.1168, 65.8368]),
+            early_m=np.array([2.7432, 2.286]),
+            late_m=np.array([1.8288, 1.3716]),
+            time_s=spread([0.221, 0.812], [0.223, 0.82], [0.225, 0.83]),
+            speed_mps=spread([81.6864, 76.0], [speed_mps, 76.2], [82.9056, 76.4]),
+            energy_j=spread([80.0, 70.0], [81.349077, 69.146715], [84.0, 73.0]),
+            momentum_n_s=spread([1.9, 1.7], [2.00169972, 1.77928864], [2.1, 1.9]),
+            drift_m=spread([0.001, 0.02], [0.0022727, 0.0284090], [0.003, 0.03]),
+        ),
+    )
+
+
+def changed(answer, **more):
+    answer.bands = marks()
+    answer.rig.name = "Heron"
+    new = SimpleNamespace(
+        bands=marks(-0.0011, 1.4), trusted_m=(36.576, 27.432), cautions=(),
+        once_zeroed_m=(41.148, 32.004), is_earned=True,
+        posterior=SimpleNamespace(is_set_by_eye=False),
+        limits=SimpleNamespace(far=None), rig=SimpleNamespace(name="Heron 2"),
+    )  # fmt: skip
+    return SimpleNamespace(**{
+        "old": answer, "new": new, "differs": True, "is_restored": False, "gets_there": True,
+        "wanted_m": 54.864,
+        "steps": (SimpleNamespace(arrows=3, distance_m=36.576, trusted_m=45.72),
+                  SimpleNamespace(arrows=5, distance_m=54.864, trusted_m=54.864)),
+        "readings_m": (0.02513, 0.03902),
+    } | more)  # fmt: skip
+
+
 def proof_of(name, distance_m, up_m, right_m):
     return SimpleNamespace(
         name=name, distance_m=distance_m, miss_up_m=up_m, doubt_up_m=0.0127,
@@ -137,7 +210,7 @@ def first_shot(*, safe=True):
 def plan(**more):
     """A plan for 70 yd: groups at 30 and 60 yd, both places of the archer's own."""
     return SimpleNamespace(**{
-        "answer": SimpleNamespace(is_earned=True),
+        "answer": SimpleNamespace(is_earned=True, cautions=()),
         "is_set_by_eye": False,
         "ladder": Ladder(45.72, 41.148),
         "lands_m": (-0.2032, 0.1778),
@@ -175,14 +248,15 @@ MEASURED = limit("measured clearance", 0.0409, 0.0409, 0.0409, "overruled")
 FAR_END = limit("far end", 0.06, 0.06, 0.06, "beyond")
 
 
-def limits_found(far=HOUSING, *some, groups=("g",), assumed=True, **sight):
+def limits_found(far=HOUSING, *some, by_eye=False, assumed=True, **sight):
     sight = {"arrow_margin_m": None, "clearance_reading_m": None, "travel_ends_m": None} | sight
     limits = SimpleNamespace(far=far, found=some)
     return SimpleNamespace(
         answer=SimpleNamespace(
             rig=SimpleNamespace(name="Heron", sight=SimpleNamespace(**sight)),
-            groups=groups,
+            groups=(),
             limits=limits,
+            posterior=SimpleNamespace(is_set_by_eye=by_eye),
         ),
         limits=limits,
         vane_is_assumed=assumed,

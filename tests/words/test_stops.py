@@ -34,7 +34,7 @@ LIGHT = Stop("light arrow", "arrow.mass", (0.01814369, 0.01943967))
                 "STOP: an arrow of 280 gr (18.1 g) is too light for this bow, which needs 300 gr "
                 "(19.4 g) or more: do not shoot it. It strains the bow like a shot without an arrow"
             ),
-            "Take a heavier arrow, or correct mass, draw_weight or least_arrow_mass",
+            "Take a heavier arrow, or correct the arrow's mass, draw_weight or least_arrow_mass",
         ),
         (
             Stop("fast arrow", "bow.launch_speed", (0.01619973, 112.776, 231.6, 0.0168672)),
@@ -51,7 +51,7 @@ LIGHT = Stop("light arrow", "arrow.mass", (0.01814369, 0.01943967))
                 "in) before it is the least: do not shoot it. A shaft that slips off the rest, or "
                 "blades at the hand, wound you"
             ),
-            "Take a longer arrow, or correct length, draw_length or rest",
+            "Take a longer arrow, or correct the arrow's length, draw_length or rest",
         ),
         (
             Stop("short arrow", "arrow.length", (-0.0051, 0.0254)),
@@ -60,7 +60,7 @@ LIGHT = Stop("light arrow", "arrow.mass", (0.01814369, 0.01943967))
                 "before it is the least: do not shoot it. A shaft that slips off the rest, or "
                 "blades at the hand, wound you"
             ),
-            "Take a longer arrow, or correct length, draw_length or rest",
+            "Take a longer arrow, or correct the arrow's length, draw_length or rest",
         ),
         (
             Stop("housing", "sight.housing_below_pin", (0.0023,)),
@@ -195,12 +195,12 @@ def test_the_check_list_tells_what_was_found():
     )  # fmt: skip
     assert [(row[0], row[3]) for row in table.rows] == [
         ("bow, limbs, string, cables", "sound"),
-        ("shafts, points, nocks", "open"),
+        ("shafts, points, nocks", "not looked at yet"),
         ("arrow rest", "damaged"),
-        ("centre shot", "open"),
-        ("nock and nocking point", "open"),
-        ("timing of the cams", "open"),
-        ("peep", "open"),
+        ("centre shot", "not looked at yet"),
+        ("nock and nocking point", "not looked at yet"),
+        ("timing of the cams", "not looked at yet"),
+        ("peep", "not looked at yet"),
         ("screws", "sound"),
     ]
     assert table.rows[5][1:3] == (

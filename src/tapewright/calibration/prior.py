@@ -73,6 +73,8 @@ class Prior:
     hit_before_m : float, default 0
         Farthest distance at which a group that fits had hit with the rig they were carried over
         from. [m]
+    is_zeroed : bool, default False
+        Whether arrows or typed marks had tied that rig's scale to its flight.
     """
 
     unknowns: Unknowns
@@ -82,6 +84,7 @@ class Prior:
     whitener: Floats | None = None
     cloud: Floats | None = None
     hit_before_m: float = 0.0
+    is_zeroed: bool = False
 
     @property
     def is_carried(self) -> bool:

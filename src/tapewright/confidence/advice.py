@@ -271,8 +271,8 @@ def _next_group(now: Prospect, wish: Wish, most_arrows: int, own: Flags) -> tupl
 
 def plan_session(
     now: Prospect, wish: Wish, most_arrows: int, least_groups: int = 0, own: Flags | None = None
-) -> tuple[Step, ...]:
-    """Groups to shoot until the farthest wanted distance is trusted.
+) -> tuple[tuple[Step, ...], Prospect]:
+    """Groups to shoot until the farthest wanted distance is trusted, and how things stand then.
 
     Parameters
     ----------
@@ -290,9 +290,9 @@ def plan_session(
 
     Returns
     -------
-    tuple of Step
+    tuple of Step, Prospect
         In the order to shoot them; it may end short of the aim when arrows run out or no shot
-        is open.
+        is open. And what is expected after the last.
     """
     steps: list[Step] = []
     left = most_arrows
@@ -308,7 +308,7 @@ def plan_session(
         steps.append(_step(now, shot, arrows, wish, is_safe=True))
         now = now.after(shot, arrows)
         left -= arrows
-    return tuple(steps)
+    return tuple(steps), now
 
 
 def first_shot(posterior: Posterior, distance_m: float, butt: Butt, ladder: Ladder) -> FirstShot:

@@ -72,7 +72,7 @@ class Caution:
     kind : str
         ``"no arrows"``, ``"carried"``, ``"few arrows"``, ``"odd group"``,
         ``"sheet contradicted"``, ``"change contradicted"``, ``"not determined"``,
-        ``"unusual drag"`` or ``"second sampler"``.
+        ``"unusual drag"``, ``"second sampler"``, ``"other air"`` or ``"same arrows"``.
     subject : str
         The group or unknown it is about; empty for the whole.
     numbers : tuple of float

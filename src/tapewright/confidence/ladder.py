@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from tapewright.calibration.observation import Observation
-from tapewright.confidence.checks import GroupCheck
+from tapewright.confidence.checks import Caution, GroupCheck
 from tapewright.confidence.landing import Butt, Landings
 from tapewright.ground.units import YARD_M
 
@@ -74,6 +74,49 @@ def _is_in_other_air(shot: Observation, temperature_k: float | None) -> bool:
     if shot.air is None or temperature_k is None:
         return False
     return abs(shot.air.temperature_k - temperature_k) >= FAR_K
+
+
+def shot_temperatures(observations: Sequence[Observation], home_k: float) -> tuple[float, ...]:
+    """Temperatures in which groups were shot; the sheet's own before the first.
+
+    Parameters
+    ----------
+    observations : sequence of Observation
+        The groups.
+    home_k : float
+        Of the sheet's air, which counts where a group does not say. [K]
+
+    Returns
+    -------
+    tuple of float
+        Each once, growing. [K]
+    """
+    shot = {home_k if one.air is None else one.air.temperature_k for one in observations}
+    return tuple(sorted(shot)) or (home_k,)
+
+
+def warmer_than_shot(shot_k: Sequence[float], temperature_k: float) -> float:
+    """How much warmer than the nearest air in which arrows were shot. [K]"""
+    return min((temperature_k - one for one in shot_k), key=abs)
+
+
+def air_cautions(observations: Sequence[Observation], home_k: float) -> tuple[Caution, ...]:
+    """That no group was shot in air like the sheet's; none when one was, or was shot at all.
+
+    Parameters
+    ----------
+    observations : sequence of Observation
+        The groups.
+    home_k : float
+        Of the sheet's air. [K]
+
+    Returns
+    -------
+    tuple of Caution
+        One of kind ``"other air"`` with how much warmer the sheet's is [K], or none.
+    """
+    warmer_k = warmer_than_shot(shot_temperatures(observations, home_k), home_k)
+    return (Caution("other air", numbers=(warmer_k,)),) if abs(warmer_k) >= FAR_K else ()
 
 
 def ladder_of(
@@ -166,7 +209,7 @@ def earned_trust(trusted_m: float, hit_m: float, before_m: float, grid_m: ArrayL
 
 
 def open_shots(seen: Landings, ladder: Ladder, butt: Butt) -> NDArray[np.bool_]:
-    """Which shots may be made next.
+    """The one rule of safety: which shots may be made next.
 
     Parameters
     ----------

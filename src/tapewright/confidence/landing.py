@@ -89,10 +89,6 @@ class Landings:
         up = _inside(self.up_rad, self.up_sd_rad, shot, 0.5 * butt.height_m / distance)
         return float((right * up).mean())
 
-    def chances(self, butt: Butt) -> Floats:
-        """The same for every shot, (c,). [-]"""
-        return np.array([self.chance(shot, butt) for shot in range(len(self.shot_m))])
-
     def below(self, shot: int, share: float) -> float:
         """Height below which a share of the arrows lands, up of the aim positive.
 

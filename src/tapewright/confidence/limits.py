@@ -192,7 +192,7 @@ def _drawn(posterior: Posterior) -> dict[Kind, Floats]:
     housing = housing_of(rig)
     if housing is not None:
         drawn["housing"] = clearance_reading(_bow(posterior), housing)
-    if posterior.method == "prior":
+    if posterior.is_set_by_eye:
         return drawn
     if rig.sight.clearance_reading_m is not None:
         drawn["measured clearance"] = _measured(posterior, rig.sight.clearance_reading_m)

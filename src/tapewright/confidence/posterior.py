@@ -64,9 +64,9 @@ class Posterior:
 
     @property
     def is_set_by_eye(self) -> bool:
-        """Whether no arrow ever tied the sight's scale to the flight, nor before a change."""
+        """Whether no arrow or typed mark ever tied scale and flight, nor before a change."""
         if self.method == "carried":
-            return not self.calibration.evidence.prior.hit_before_m
+            return not self.calibration.evidence.prior.is_zeroed
         return self.method == "prior"
 
     @cached_property

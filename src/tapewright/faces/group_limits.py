@@ -11,6 +11,7 @@ from math import isfinite
 
 from tapewright.ground.errors import BadInput
 from tapewright.ground.units import UNITS
+from tapewright.reading.shots import measured_of
 from tapewright.reading.table_columns import COUNTS, MEASURES
 from tapewright.services.equip import Rig
 from tapewright.services.record_groups import Observation
@@ -29,12 +30,8 @@ def refuse_impossible(one: Observation, rig: Rig) -> None:
         raise BadInput(place, wrong, "Mend the group, or add the pin to the sheet")
     if not one.group.arrows:
         raise BadInput(place, "no arrow in it counts", MEND)
-    _refuse(place, "distance", one.distance_m)
-    _refuse(place, "reading", one.reading_m)
-    _refuse(place, "slope", one.slope_rad)
-    _refuse(place, "crosswind", one.crosswind_mps)
-    if one.air is not None:
-        _refuse(place, "temperature", one.air.temperature_k)
+    for word, value in measured_of(one).items():
+        _refuse(place, word, value)
     for impact in one.group.impacts:
         if not 1 <= impact.arrows <= COUNTS["arrows"]:
             raise BadInput(place, f"one impact stands for {impact.arrows} arrows", MEND)

@@ -7,16 +7,15 @@ Never:  rows and tables (storage), formulas, pages.
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import datetime
-from functools import lru_cache
 
 from tapewright import __version__
 from tapewright.faces.group_limits import refuse_impossible
+from tapewright.faces.kept_stops import kept_stops, read_once
 from tapewright.faces.telling.plans import step_words
 from tapewright.ground.errors import LaunchUnreachable, TapewrightError, Withheld
 from tapewright.ground.units import UNITS
 from tapewright.questions.plan import plan_order
 from tapewright.questions.question import Said
-from tapewright.reading.sheet import read_rig_sheet
 from tapewright.services.advise import GROWTH, plan_shots
 from tapewright.services.calibrate_kept import Answer, Setup, calibrate_setups
 from tapewright.services.equip import Rig
@@ -33,7 +32,6 @@ from tapewright.services.keep import (
 )
 from tapewright.services.record_groups import Observation
 from tapewright.words.answer import caution_words
-from tapewright.words.stops import stop_lines
 from tapewright.words.units import IMPERIAL, Units
 
 __all__ = [
@@ -41,7 +39,6 @@ __all__ = [
     "calibration_of",
     "kept_answer",
     "kept_rig",
-    "kept_stops",
     "kept_trust",
     "next_setup",
     "rig_of",
@@ -78,15 +75,7 @@ class Kept:
 def rig_of(entry: Entry) -> Rig:
     """Rig of a kept sheet."""
     kept = kept_as(entry, KeptRig)
-    return _read_once(kept.sheet, kept.name)
-
-
-def kept_stops(entry: Entry) -> tuple[str, ...]:
-    """Why a kept rig must not be shot, a line each; a sheet that cannot be read stops by itself."""
-    try:
-        return stop_lines(rig_of(entry))
-    except TapewrightError:
-        return ()
+    return read_once(kept.sheet, kept.name)
 
 
 def kept_trust(calibration: Entry, rig: Entry) -> tuple[float, ...]:
@@ -98,12 +87,6 @@ def kept_trust(calibration: Entry, rig: Entry) -> tuple[float, ...]:
     body = kept_as(calibration, KeptCalibration)
     is_earned = body.arrows and not kept_stops(rig)
     return body.trusted_m if is_earned else tuple(0.0 for _ in body.trusted_m)
-
-
-@lru_cache(maxsize=256)
-def _read_once(sheet: str, name: str) -> Rig:
-    """Rig of a sheet, which says the same whenever it is read."""
-    return read_rig_sheet(sheet, name)[0]
 
 
 def kept_rig(notebook: Notebook, rig_id: str) -> Kept:

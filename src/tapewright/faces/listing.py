@@ -6,7 +6,8 @@ Never:  tables, pages, JSON.
 
 from dataclasses import dataclass
 
-from tapewright.faces.kept import kept_stops, kept_trust
+from tapewright.faces.kept import kept_trust
+from tapewright.faces.kept_stops import kept_stops, with_stops
 from tapewright.services.keep import (
     Entry,
     KeptCalibration,
@@ -41,8 +42,10 @@ class Listed:
 def list_rigs(notebook: Notebook, asked: RigsAsked) -> tuple[RigPage, tuple[Listed, ...]]:
     """A page of rigs with what a list says of each."""
     page = notebook.rigs(asked)
-    ids = [one.id for one in page.rigs]
-    calibrations, sessions = notebook.latest("calibration", ids), notebook.latest("session", ids)
+    rigs = with_stops(notebook, page.rigs)
+    ids = [one.id for one in rigs]
+    latest = notebook.latest_of_each(("calibration", "session"), ids)
+    calibrations, sessions = latest["calibration"], latest["session"]
     return page, tuple(
         Listed(
             one,
@@ -52,7 +55,7 @@ def list_rigs(notebook: Notebook, asked: RigsAsked) -> tuple[RigPage, tuple[List
             _trusted(calibrations.get(one.id), one),
             kept_stops(one),
         )
-        for one in page.rigs
+        for one in rigs
     )
 
 

@@ -118,7 +118,7 @@ def plan_json(plan: Plan, units: Units) -> Row:
         "first_shot": _first(plan.first, units, is_set_by_eye=plan.is_set_by_eye),
         "walk_back": [_place(step, units) | {"arrows": step.arrows} for step in plan.chain],
         "walk_back_gets_there": plan.chain_gets_there,
-        "cautions": list(plan_cautions()),
+        "cautions": list(plan_cautions(plan, units)),
     }
 
 

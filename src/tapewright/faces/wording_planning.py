@@ -5,7 +5,7 @@ Never:  layout, computations.
 """
 
 from tapewright.services.advise import Plan
-from tapewright.words.answer import SAFETY
+from tapewright.words.answer import SAFETY, mark_words
 from tapewright.words.quantities import in_unit
 from tapewright.words.units import Units, amount
 
@@ -53,7 +53,10 @@ def step_rule_words(plan: Plan, units: Units) -> str:
     low, high = (height_words(end, units) for end in plan.lands_m)
     first = f"Next at {where}: {look}, between {low} and {high} of the aim.{walk}"
     if ladder.needs_near_arrow:
-        return f"{first} It stands near by, since something may have moved the zero."
+        why = "something may have moved the zero"
+        if any(one.kind == "other air" for one in plan.answer.cautions):
+            why = "limbs and string shoot otherwise in such air"
+        return f"{first} It stands near by, since {why}."
     hit = tidy_distance(ladder.hit_m, units.distance)
     far = tidy_distance(ladder.farthest_m, units.distance)
     return (
@@ -168,6 +171,7 @@ def barred_words(plan: Plan, units: Units) -> str:
     return f"Left out, since the sight does not surely reach them: {left_out}."
 
 
-def plan_cautions() -> tuple[str, ...]:
+def plan_cautions(plan: Plan, units: Units) -> tuple[str, ...]:
     """What must be read before a planned arrow is loosed."""
-    return (FIRST_FAR, *SAFETY[:2], SAFETY[3])
+    known = mark_words(plan.answer, units, but="no arrows")
+    return (*known, FIRST_FAR, *SAFETY[:2], SAFETY[3])

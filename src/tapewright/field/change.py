@@ -154,7 +154,7 @@ def carried_draws(
     return cloud
 
 
-def carried_prior(cloud: Floats, new: Rig, hit_before_m: float) -> Prior:
+def carried_prior(cloud: Floats, new: Rig, hit_before_m: float, *, is_zeroed: bool = True) -> Prior:
     """Belief of the new rig: carried draws, and the Gaussian with their mean and covariance.
 
     Without a new arrow the draws themselves are the answer; with some the Gaussian is fitted.
@@ -167,6 +167,8 @@ def carried_prior(cloud: Floats, new: Rig, hit_before_m: float) -> Prior:
         The sheet after the change.
     hit_before_m : float
         Farthest distance at which a group that fits had hit before it; 0 for none. [m]
+    is_zeroed : bool, default True
+        Whether arrows or typed marks had tied the old rig's scale to its flight.
 
     Returns
     -------
@@ -191,6 +193,7 @@ def carried_prior(cloud: Floats, new: Rig, hit_before_m: float) -> Prior:
         whitener=whitener,
         cloud=cloud,
         hit_before_m=hit_before_m,
+        is_zeroed=is_zeroed,
     )
 
 

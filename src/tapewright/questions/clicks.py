@@ -60,7 +60,7 @@ def find_clicks(
 def _ask(answer: Answer, said: Said, units: Units) -> FoundClicks:
     fitted, probability = answer.posterior.calibration, answer.bands.probability
     found = find_clicks(answer.rig, fitted, said, units, probability)
-    if answer.posterior.method != "prior":
+    if not answer.posterior.is_set_by_eye:
         return found
     # before the first arrow readings count from the near mark, as on every other page
     marks_m = bands_at(answer, [row.distance_m for row in found.rows]).reading_m

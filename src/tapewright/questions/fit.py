@@ -48,7 +48,7 @@ GROUPS: tuple[Column[Groups], ...] = (
 
 def usual_marks(answer: Answer, units: Units) -> str:
     """Distances of the marks when nobody says which."""
-    if answer.posterior.method == "prior":
+    if answer.posterior.is_set_by_eye:
         return GUESSED[units.distance]
     return QUESTION.usual("distances", units)
 

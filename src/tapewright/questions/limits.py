@@ -130,7 +130,7 @@ def limit_cautions(found: FoundLimits, units: Units) -> tuple[str, ...]:
         )
     if found.vane_is_assumed:
         warned.append(f"Vanes are taken to be {amount(USUAL_VANE_HEIGHT_M, units.miss)} high.")
-    if not found.answer.groups:
+    if found.answer.posterior.is_set_by_eye:
         measured = sight.clearance_reading_m is not None or sight.travel_ends_m is not None
         warned.append(
             "No arrow was shot yet, so readings are counted from a near mark"

@@ -169,8 +169,9 @@ def _serves(found: Weather, units: Units) -> tuple[str, ...]:
 
 def _cautions(found: Weather, units: Units) -> tuple[str, ...]:
     """Far from home, what the air does is little."""
+    known = mark_cautions(found.answer, units, in_air=False)
     if not found.is_far:
-        return mark_cautions(found.answer, units)
+        return known
     away = f"{abs(found.warmer_k):.0f} °C {'warmer' if found.warmer_k > 0.0 else 'colder'}"
     low, high = (100.0 * share * abs(found.warmer_k) for share in SPEED_PER_K)
     limbs = (
@@ -178,7 +179,7 @@ def _cautions(found: Weather, units: Units) -> tuple[str, ...]:
         f"string change, too: by {low:.1f} to {high:.1f} % of arrow speed, either way, as far as "
         "anybody knows. Shoot one near arrow first, and go farther only from what it shows."
     )
-    return (limbs, *mark_cautions(found.answer, units))
+    return (limbs, *known)
 
 
 QUESTION = Question(

@@ -1,25 +1,18 @@
 """Sheet faults: what is wrong with a sheet, on which line, and what would be right.
 
-Holds:  the line of every key; sentences for TOML's and pydantic's complaints.
-Never:  limits and kinds (sheet_keys.py).
+Holds:  the Fault record; the line of every key; sentences for TOML's complaints.
+Never:  keys and their limits (fields.py, sheet_keys.py).
 """
 
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
-from difflib import get_close_matches
-from typing import TYPE_CHECKING, Any
 
 from tapewright.ground.errors import BadRigSheet
-from tapewright.reading.sheet_keys import TABLES, as_text
 from tapewright.words.unit_names import quoted
-
-if TYPE_CHECKING:
-    from pydantic_core import ErrorDetails
 
 Path = tuple[str | int, ...]
 
-CHECKS = ("checks",)
 MOST_FAULTS = 30  # told at once
 
 _ONE_KEY = r"""(?:[\w-]+|"[^"]*"|'[^']*')"""
@@ -106,35 +99,6 @@ def field_name(path: Path) -> str:
     return " ".join(words.removeprefix(".").split())[:80]
 
 
-def fault_of(complaint: "ErrorDetails") -> Fault:
-    """Turn one of pydantic's complaints into a sentence for a person."""
-    path: Path = tuple(complaint["loc"])
-    context: dict[str, Any] = complaint.get("ctx", {})
-    written = quoted(as_text(complaint["input"]))
-    wrong, mend = f"{written} is not text in quotes", ""
-    match complaint["type"]:
-        case "tapewright":
-            wrong, mend = context["wrong"], context["mend"]
-        case "missing":
-            wrong = "this key is missing"
-        case "extra_forbidden":
-            wrong, mend = "a rig sheet has no such key", _nearest_key(path)
-        case "int_parsing_size":  # beyond any machine's whole numbers
-            wrong = f"{written} is not one of the choices"
-        case "literal_error":
-            wrong = f"{written} is not one of the choices"
-            mend = "Write " + context["expected"].replace("'", '"')
-        case "model_type":
-            wrong = f"{written} stands where a table belongs"
-            mend = f"Write {_heading(_words(path))} as a heading, its keys on the lines below"
-        case "list_type":
-            wrong = f"{written} stands where a list belongs"
-        case "too_long":
-            wrong = f"the list has more than {context['max_length']} entries"
-            mend = "Keep no more than that"
-    return Fault(path, wrong, mend or f"Write {_example(path)}")
-
-
 def toml_error(text: str, name: str, complaint: str) -> BadRigSheet:
     """Say in plain words what keeps a text from being TOML."""
     found = re.search(r"\(at line (\d+), column (\d+)\)", complaint)
@@ -191,57 +155,3 @@ def _key_lines(text: str) -> dict[Path, int]:
 def _parts(dotted: str) -> Path:
     """Parts of a dotted key, without quotes."""
     return tuple(one.strip("\"'") for one in re.findall(_ONE_KEY, dotted))
-
-
-def _example(path: Path) -> str:
-    """Line that would be right for a key."""
-    words = _words(path)
-    if words == ("name",):
-        return 'name = "Heron"'
-    if words == ("schema",):
-        return "schema = 1"
-    if words == ("arrow",):
-        return '[arrow] with at least mass = "420 gr" and shaft_diameter = "6.0 mm"'
-    if words == ("bow", "chronograph"):
-        return 'each reading under its own heading [[bow.chronograph]] with speed = "278 ft/s"'
-    if words == ("sight", "pins_below_first"):
-        return 'pins_below_first = ["9 mm"]'
-    if words == ("sight", "travel_ends"):
-        return 'travel_ends = ["0 mm", "85 mm"]'
-    amount = TABLES[words[:-1]].model_fields[words[-1]].metadata[0]
-    return f'{words[-1]} = "{amount.example}"'
-
-
-def _nearest_key(path: Path) -> str:
-    """Mend for an unknown key: the nearest one, the table it belongs to, or all there are."""
-    *tables, key = _words(path)
-    tidy = re.sub(r"[\s-]+", "_", key.strip().casefold())
-    here = _key_names(tuple(tables))
-    others = [table for table in TABLES if table and table != CHECKS]  # its words are everyday ones
-    there = {key: table for table in others for key in _key_names(table)}
-    if tidy in there and tidy not in here:
-        return f'"{tidy}" belongs under {_heading(there[tidy])}'
-    afar = get_close_matches(tidy, there, 1, 0.85)
-    begun = [key for key in here if len(tidy) > 2 and key.startswith(tidy)]
-    if near := begun or get_close_matches(tidy, here, 1, 0.85 if afar else 0.6):
-        return f'The nearest key is "{near[0]}"'
-    if afar:
-        return f'"{afar[0]}" belongs under {_heading(there[afar[0]])}'
-    where = f"under {_heading(tuple(tables))}" if tables else "outside every table"
-    return f"The keys {where} are {', '.join(here)}"
-
-
-def _key_names(table: tuple[str, ...]) -> list[str]:
-    """Keys of a table as a person writes them."""
-    return [one.alias or key for key, one in TABLES[table].model_fields.items()]
-
-
-def _words(path: Path) -> tuple[str, ...]:
-    """Path without positions in lists."""
-    return tuple(one for one in path if isinstance(one, str))
-
-
-def _heading(table: tuple[str, ...]) -> str:
-    """Heading of a table as TOML writes it."""
-    dotted = ".".join(table)
-    return f"[[{dotted}]]" if len(table) > 1 else f"[{dotted}]"

@@ -1,20 +1,28 @@
-"""Sheet keys: which keys a rig sheet may hold, each with its kind, limits and an example.
+"""Sheet keys: the tables of a TOML text become values by key, or faults with their paths.
 
-Holds:  one model per table of the sheet.
-Never:  sentences about files and lines (sheet_faults.py), cross-checks (sheet.py).
-Source: limits are common practice, no source: wide enough for any bow shot by hand.
+Holds:  tables, lists, choices and amounts read by their entries; unknown keys and the nearest.
+Never:  the entries (fields.py), lines of a text (sheet_faults.py), keys together (cautions).
 """
 
-from dataclasses import dataclass, replace
-from typing import Annotated, Literal
-
-from pydantic import BaseModel, ConfigDict, Field, GetCoreSchemaHandler
-from pydantic_core import PydanticCustomError, core_schema
+import re
+from collections.abc import Mapping
+from difflib import get_close_matches
+from typing import Any
 
 from tapewright.ground.errors import BadInput
+from tapewright.reading.fields import KEYS, TABLES
+from tapewright.reading.key import Key
+from tapewright.reading.sheet_faults import Fault, Path
 from tapewright.services.equip import Belief
 from tapewright.words.quantities import in_unit, read_with_doubt
-from tapewright.words.unit_names import Kind, quoted
+from tapewright.words.unit_names import quoted
+
+SCHEMA = 1
+SLACK = 1e-9
+
+# Key → its Belief, words, or a list of them or of rows; None when left open.  A table's own name
+# → whether it was written.
+Values = dict[str, Any]
 
 
 def as_text(raw: object) -> str:
@@ -25,188 +33,173 @@ def as_text(raw: object) -> str:
         return "a number of thousands of digits"
 
 
-@dataclass(frozen=True, slots=True)
-class Amount:
-    """What one key takes."""
+def read_keys(tables: Mapping[str, Any]) -> tuple[Values, list[Fault]]:
+    """Values of every key of a sheet, and what is wrong with any of them."""
+    faults: list[Fault] = []
+    schema = tables.get("schema", SCHEMA)
+    if schema != SCHEMA:
+        wrong = f"{quoted(as_text(schema))} is not one of the choices"
+        faults.append(Fault(("schema",), wrong, f"Write {SCHEMA}"))
+    return _table(tables, "", (), faults), faults
 
-    kind: Kind  # kind of quantity
-    unit: str  # unit of the limits; empty for a plain number
-    low: float  # hard limits: beyond, the sheet is refused
-    high: float
-    example: str  # what would be right
-    usual: tuple[float, float] | None = None  # beyond, a warning
-    doubt: bool = False  # whether a ± is used
-    words: tuple[str, ...] = ()  # answers that stand for none, which is 0
 
-    def __get_pydantic_core_schema__(
-        self, source: object, handler: GetCoreSchemaHandler
-    ) -> core_schema.CoreSchema:
-        return core_schema.no_info_plain_validator_function(self.read)
+def inner_tables(name: str) -> list[str]:
+    """Names of the tables right inside a table, without its own."""
+    inside = [one for one in TABLES if one and one.rpartition(".")[0] == name]
+    return [one.rpartition(".")[2] for one in inside]
 
-    def read(self, raw: object) -> Belief:
-        """Read the value of the key, inside the hard limits."""
-        text = as_text(raw)
-        if text.strip().casefold() in self.words:
-            return Belief(0.0)
+
+def key_names(name: str) -> list[str]:
+    """Keys of a table as a person writes them, the tables inside it last."""
+    return [*([] if name else ["schema"]), *TABLES[name].keys, *inner_tables(name)]
+
+
+def _table(said: Mapping[str, Any], name: str, path: Path, faults: list[Fault]) -> Values:
+    """One table with all inside it."""
+    values: Values = {}
+    for word, key in TABLES[name].keys.items():
+        here, dotted = (*path, word), _dotted(name, word)
+        values[dotted] = None
+        if word in said:
+            values[dotted] = _value(key, dotted, said[word], here, faults)
+        elif key.needed:
+            faults.append(Fault(here, "this key is missing", f"Write {example(dotted)}"))
+    for word in inner_tables(name):
+        values |= _inner(said.get(word), _dotted(name, word), (*path, word), faults)
+    faults += [
+        Fault((*path, word), "a rig sheet has no such key", _nearest_key(name, word))
+        for word in said
+        if word not in key_names(name)
+    ]
+    return values
+
+
+def _inner(said: object, name: str, path: Path, faults: list[Fault]) -> Values:
+    """A table inside another, or the rows of one that repeats."""
+    most = TABLES[name].most
+    if most:
+        rows = [] if said is None else _listed(said, most, name, path, faults)
+        return {name: [_row(row, name, (*path, place), faults) for place, row in enumerate(rows)]}
+    if said is not None:
+        return {name: True} | _row(said, name, path, faults)
+    if any(key.needed for key in TABLES[name].keys.values()):
+        faults.append(Fault(path, "this key is missing", f"Write {example(name)}"))
+    return {name: False} | _table({}, name, path, [])
+
+
+def _row(said: object, name: str, path: Path, faults: list[Fault]) -> Values:
+    """What is written where a table belongs."""
+    if isinstance(said, dict):
+        return _table(said, name, path, faults)
+    wrong = f"{quoted(as_text(said))} stands where a table belongs"
+    mend = f"Write {heading(name)} as a heading, its keys on the lines below"
+    faults.append(Fault(path, wrong, mend))
+    return {}
+
+
+def _listed(said: object, most: int, name: str, path: Path, faults: list[Fault]) -> list[Any]:
+    """Entries of a list; none of what is no list, or too long."""
+    if not isinstance(said, list):
+        wrong = f"{quoted(as_text(said))} stands where a list belongs"
+        faults.append(Fault(path, wrong, f"Write {example(name)}"))
+        return []
+    if len(said) > most:
+        wrong = f"the list has more than {most} entries"
+        faults.append(Fault(path, wrong, "Keep no more than that"))
+        return []
+    return said
+
+
+def _value(key: Key, name: str, raw: object, path: Path, faults: list[Fault]) -> Any:  # noqa: ANN401 — by its entry
+    """Value of one key; None of what is wrong."""
+    if key.many:
+        rows = _listed(raw, key.many[1], name, path, faults)
+        return [_entry(key, name, row, (*path, place), faults) for place, row in enumerate(rows)]
+    return _entry(key, name, raw, path, faults)
+
+
+def _entry(
+    key: Key, name: str, raw: object, path: Path, faults: list[Fault]
+) -> Belief | str | None:
+    """One amount, choice or text."""
+    choices = [choice for choice, _ in key.choices]
+    if key.kind is not None:
         try:
-            value, doubt = read_with_doubt(text, self.kind, "", self.example)
+            return read_amount(key, as_text(raw))
         except BadInput as bad:
-            raise self._refused(bad.wrong, bad.mend) from None
-        number = self.number(value)
-        if not self.low - 1e-9 <= number <= self.high + 1e-9:
-            side, limit = ("below", self.low) if number < self.low else ("above", self.high)
-            shown = f"{number:.4g} {self.unit}".rstrip()
-            wrong = f"{quoted(text)} is " + (f"{shown}, " if shown != text else "")
-            wrong += f"{side} the limit of {limit:g} {self.unit}".rstrip()
-            comma = " (a comma is read as the decimal mark)" if "," in text else ""
-            span = f"{self.low:g} to {self.high:g} {self.unit}".rstrip()
-            raise self._refused(wrong, f"Write {span}{comma}, such as {quoted(self.example)}")
-        return Belief(value, doubt)
-
-    def number(self, value: float) -> float:
-        """Give an SI value in the unit of the limits."""
-        return in_unit(value, self.unit) if self.unit else value
-
-    @staticmethod
-    def _refused(wrong: str, mend: str) -> PydanticCustomError:
-        return PydanticCustomError("tapewright", "{wrong}. {mend}", {"wrong": wrong, "mend": mend})
+            faults.append(Fault(path, bad.wrong, bad.mend))
+    elif isinstance(raw, str) and (not choices or raw in choices):
+        return raw
+    elif choices:
+        offered = " or ".join(f'"{choice}"' for choice in choices if choice)
+        wrong = f"{quoted(as_text(raw))} is not one of the choices"
+        faults.append(Fault(path, wrong, f"Write {offered}"))
+    else:
+        wrong = f"{quoted(as_text(raw))} is not text in quotes"
+        faults.append(Fault(path, wrong, f"Write {example(name)}"))
+    return None
 
 
-_WEIGHT = Amount("force", "lbf", 10, 120, "60 lbf")
-_DRAW = Amount("length", "in", 15, 36, "29 in")
-_SPEED = Amount("speed", "ft/s", 60, 500, "278 ft/s ± 3", usual=(130, 380), doubt=True)
-_MASS = Amount("mass", "gr", 100, 1500, "420 gr ± 2", doubt=True)
-_PLAIN_MASS = Amount("mass", "gr", 100, 1500, "350 gr")
-_CLICK = Amount("length", "mm", 0.001, 5, "0.10 mm")
-_RATIO = Amount("number", "", 0.05, 50, "1.60 ± 0.05", doubt=True)
-_DRAG = Amount("number", "", 0.3, 10, "2.1 ± 30 %", usual=(1, 4), doubt=True)
-_PIN = Amount("length", "mm", 0.5, 150, "9 mm", doubt=True)
-_END = Amount("length", "mm", -500, 500, "85 mm")
-
-Said = Belief | None
-
-
-class _Keys(BaseModel):
-    model_config = ConfigDict(strict=True, extra="forbid", frozen=True)
-
-
-class ChronographKeys(_Keys):
-    """One ``[[bow.chronograph]]``."""
-
-    speed: Annotated[Belief, _SPEED]
-    at: Annotated[Said, Amount("length", "m", 0, 30, "1 yd")] = None
-    arrow_mass: Annotated[Said, _PLAIN_MASS] = None
+def read_amount(key: Key, text: str) -> Belief:
+    """Read an amount inside its hard limits."""
+    if text.strip().casefold() in key.none_words:
+        return Belief(0.0)
+    assert key.kind is not None, "only amounts are read here"
+    value, doubt = read_with_doubt(text, key.kind, "", key.fitting_example)
+    (low, high), number = key.limits, amount_number(key, value)
+    if not low - SLACK <= number <= high + SLACK:
+        side, limit = ("below", low) if number < low else ("above", high)
+        shown = f"{number:.4g} {key.unit}".rstrip()
+        wrong = f"{quoted(text)} is " + (f"{shown}, " if shown != text else "")
+        wrong += f"{side} the limit of {limit:g} {key.unit}".rstrip()
+        comma = " (a comma is read as the decimal mark)" if "," in text else ""
+        mend = f"Write {key.span}{comma}, such as {quoted(key.fitting_example)}"
+        raise BadInput("", wrong, mend)
+    return Belief(value, doubt)
 
 
-class BowKeys(_Keys):
-    """The ``[bow]`` table."""
-
-    draw_weight: Annotated[Said, _WEIGHT] = None
-    draw_length: Annotated[Said, _DRAW] = None
-    brace_height: Annotated[Said, Amount("length", "in", 3, 12, "6.5 in")] = None
-    launch_speed: Annotated[Said, _SPEED] = None
-    rated_speed: Annotated[Said, replace(_SPEED, example="330 ft/s ± 2 %")] = None
-    rated_draw_weight: Annotated[Said, replace(_WEIGHT, example="70 lbf")] = None
-    rated_draw_length: Annotated[Said, replace(_DRAW, example="30 in")] = None
-    rated_arrow_mass: Annotated[Said, _PLAIN_MASS] = None
-    least_arrow_mass: Annotated[Said, _PLAIN_MASS] = None
-    rest: Annotated[
-        Said, Amount("length", "mm", -150, 150, "5 mm", words=("shelf", "off the shelf", "none"))
-    ] = None
-    chronograph: list[ChronographKeys] = Field(default=[], max_length=100)
+def amount_number(key: Key, value: float) -> float:
+    """An SI value in the unit of the limits."""
+    return in_unit(value, key.unit) if key.unit else value
 
 
-class ArrowKeys(_Keys):
-    """The ``[arrow]`` table."""
-
-    mass: Annotated[Belief, _MASS]
-    shaft_diameter: Annotated[Belief, Amount("length", "mm", 3, 12, "6.0 mm")]
-    length: Annotated[Said, Amount("length", "in", 15, 36, "28.5 in")] = None
-    point: Literal["field", "broadhead"] = "field"
-    vane_height: Annotated[Said, Amount("length", "in", 0.05, 2, "0.45 in")] = None
-    drag_coefficient: Annotated[Said, _DRAG] = None
-    blade_diameter: Annotated[Said, Amount("length", "mm", 8, 100, "29 mm", words=("none",))] = None
-
-
-class SightKeys(_Keys):
-    """The ``[sight]`` table."""
-
-    peep_height: Annotated[
-        Said, Amount("length", "in", 0.5, 12, "4.6 in ± 0.15", usual=(2.5, 7), doubt=True)
-    ] = None
-    sight_radius: Annotated[
-        Said, Amount("length", "in", 10, 60, "33 in ± 0.5", usual=(20, 45), doubt=True)
-    ] = None
-    reading_per_travel: Annotated[Said, _RATIO] = None
-    farther: Literal["increases", "decreases"] = "increases"
-    pins_below_first: list[Annotated[Belief, _PIN]] = Field(default=[], max_length=10)
-    housing_below_pin: Annotated[Said, Amount("length", "mm", 1, 150, "23 mm")] = None
-    clearance_reading: Annotated[Said, Amount("length", "mm", -500, 500, "78 mm")] = None
-    travel_ends: list[Annotated[Belief, _END]] = Field(default=[], max_length=2)
-    arrow_margin: Annotated[Said, Amount("length", "mm", 0, 50, "6 mm")] = None
-    elevation_click: Annotated[Said, _CLICK] = None
-    windage_click: Annotated[Said, _CLICK] = None
-    arm_length: Annotated[Said, Amount("length", "mm", 20, 500, "90 mm")] = None
-    arm_level_reading: Annotated[Said, Amount("length", "mm", -500, 500, "32 mm")] = None
+def example(name: str) -> str:
+    """Line of a sheet that would be right for a key, or for a table."""
+    word = name.rpartition(".")[2]
+    if name in TABLES:
+        needed = [f"{name}.{one}" for one, key in TABLES[name].keys.items() if key.needed]
+        written = " and ".join(example(one) for one in needed)
+        if TABLES[name].most:
+            return f"each reading under its own heading {heading(name)} with {written}"
+        return f"{heading(name)} with at least {written}"
+    key = KEYS[name]
+    if key.many:
+        return f"{word} = {key.list_example(key.many[0])}"
+    return f'{word} = "{key.fitting_example}"'
 
 
-class ArcherKeys(_Keys):
-    """The ``[archer]`` table."""
-
-    dispersion: Annotated[Said, Amount("angle", "mrad", 0.05, 20, "0.6 mrad", doubt=True)] = None
-    tolerance: Annotated[Said, Amount("length", "in", 0.2, 40, "3 in")] = None
-    distance_error: Annotated[Said, Amount("length", "m", 0.001, 10, "0.25 yd")] = None
-    reading_error: Annotated[Said, Amount("length", "mm", 0.001, 10, "0.1 mm")] = None
+def heading(name: str) -> str:
+    """Heading of a table as TOML writes it."""
+    return f"[[{name}]]" if TABLES[name].most else f"[{name}]"
 
 
-Found = Literal["", "sound", "damaged"]  # empty: nobody looked yet
+def _nearest_key(name: str, word: str) -> str:
+    """Mend for an unknown key: the nearest one, the table it belongs to, or all there are."""
+    tidy = re.sub(r"[\s-]+", "_", word.strip().casefold())
+    here = key_names(name)
+    others = [one for one in TABLES if one and one != "checks"]  # its words are everyday ones
+    there = {key: one for one in others for key in key_names(one)}
+    if tidy in there and tidy not in here:
+        return f'"{tidy}" belongs under {heading(there[tidy])}'
+    afar = get_close_matches(tidy, there, 1, 0.85)
+    begun = [key for key in here if len(tidy) > 2 and key.startswith(tidy)]
+    if near := begun or get_close_matches(tidy, here, 1, 0.85 if afar else 0.6):
+        return f'The nearest key is "{near[0]}"'
+    if afar:
+        return f'"{afar[0]}" belongs under {heading(there[afar[0]])}'
+    where = f"under {heading(name)}" if name else "outside every table"
+    return f"The keys {where} are {', '.join(here)}"
 
 
-class ChecksKeys(_Keys):
-    """The ``[checks]`` table: the check list before the first arrow."""
-
-    bow: Found = ""
-    shafts: Found = ""
-    rest: Found = ""
-    centre_shot: Found = ""
-    nock: Found = ""
-    timing: Found = ""
-    peep: Found = ""
-    screws: Found = ""
-
-
-class AirKeys(_Keys):
-    """The ``[air]`` table."""
-
-    temperature: Annotated[Said, Amount("temperature", "°C", -35, 50, "15 °C")] = None
-    pressure: Annotated[Said, Amount("pressure", "hPa", 500, 1100, "1013 hPa")] = None
-    sea_level_pressure: Annotated[Said, Amount("pressure", "hPa", 850, 1100, "1013 hPa")] = None
-    altitude: Annotated[Said, Amount("length", "m", -450, 5500, "300 m")] = None
-    humidity: Annotated[Said, Amount("fraction", "%", 0, 100, "50 %")] = None
-
-
-class SheetKeys(_Keys):
-    """The whole sheet."""
-
-    schema_: Literal[1] = Field(default=1, alias="schema")
-    name: str
-    hand: Literal["right", "left"] = "right"
-    bow: BowKeys = BowKeys()
-    arrow: ArrowKeys
-    sight: SightKeys = SightKeys()
-    archer: ArcherKeys = ArcherKeys()
-    air: AirKeys | None = None
-    checks: ChecksKeys = ChecksKeys()
-
-
-# table → its model, as errors look for the nearest key
-TABLES: dict[tuple[str, ...], type[BaseModel]] = {
-    (): SheetKeys,
-    ("checks",): ChecksKeys,
-    ("bow",): BowKeys,
-    ("bow", "chronograph"): ChronographKeys,
-    ("arrow",): ArrowKeys,
-    ("sight",): SightKeys,
-    ("archer",): ArcherKeys,
-    ("air",): AirKeys,
-}
+def _dotted(*words: str) -> str:
+    return ".".join(filter(None, words))

@@ -1,7 +1,7 @@
 """Sheet lines: a sheet as lines of a form, and back as text, nothing lost but comments.
 
 Holds:  which lines a form has; text to what stands in them; what was typed to text, examined.
-Never:  keys and limits (sheet_keys.py), labels and measuring (the face that shows a form).
+Never:  the keys (fields.py), how a face shows a form.
 """
 
 import json
@@ -9,31 +9,19 @@ import re
 import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from functools import cache, lru_cache
+from functools import lru_cache
 from itertools import pairwise
-from typing import Any, Literal, cast, get_args, get_origin
+from typing import Any, cast
 
-from pydantic import BaseModel, ValidationError
-from pydantic.fields import FieldInfo
-
+from tapewright.reading.fields import KEYS, TABLES
+from tapewright.reading.key import Key
 from tapewright.reading.sheet import sheet_cautions, sheet_faults
-from tapewright.reading.sheet_faults import Fault, Path, fault_of, field_name
-from tapewright.reading.sheet_keys import TABLES, Amount, SheetKeys, as_text
+from tapewright.reading.sheet_faults import Fault, Path, field_name
+from tapewright.reading.sheet_keys import as_text, inner_tables, read_keys
 
-__all__ = [
-    "Examined",
-    "SheetLine",
-    "examined_sheet",
-    "has_comments",
-    "sheet_lines",
-    "sheet_text",
-    "sheet_values",
-    "tidy_values",
-]
+Values = Mapping[str, str]  # what stands in each line, by name
 
-Values = Mapping[str, str]
-
-LEAST_ROWS = {"chronograph": 4, "pins_below_first": 4, "travel_ends": 2}
+LEAST_ROWS = 4  # of a list that may be longer
 _STRINGS = re.compile(
     r'"""(?:\\.|[^\\])*?"""|' + r"'''.*?'''" + r'|"(?:\\.|[^"\\\n])*"' + r"|'[^'\n]*'", re.DOTALL
 )
@@ -46,9 +34,22 @@ class SheetLine:
     path: Path  # tables, key and position in a list
     name: str  # name of the field: ``bow.chronograph[2].speed``
     key: str  # the same without positions: ``bow.chronograph.speed``
-    amount: Amount | None  # what it takes; None: a choice, or the name
-    choices: tuple[str, ...] = ()  # all it may be, the usual one first; empty: typed freely
-    is_needed: bool = False  # whether a sheet is none without it
+    entry: Key  # what is declared of the key
+
+    @property
+    def choices(self) -> tuple[str, ...]:
+        """All it may be, the usual one first; empty: typed freely."""
+        return tuple(choice for choice, _ in self.entry.choices)
+
+    @property
+    def is_needed(self) -> bool:
+        """Whether a sheet is none without it."""
+        return self.entry.needed and self.row is None
+
+    @property
+    def row(self) -> int | None:
+        """Its place in a list, or that of its table; None: it stands alone."""
+        return next((part for part in self.path if isinstance(part, int)), None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,33 +63,40 @@ class Examined:
 
 def sheet_lines(values: Values) -> tuple[SheetLine, ...]:
     """Lines of a form: every key of a sheet, and of lists one row more than is filled."""
-    rows = []
-    for begins, least, most in _lists():
+    counts = []
+    for begins, most in _LISTS.items():
         filled = (
-            name[len(begins) :] for name, text in values.items() if text and name.startswith(begins)
+            name[len(begins) + 1 :]
+            for name, text in values.items()
+            if text and name.startswith(f"{begins}[")
         )
         numbers = (one.partition("]")[0] for one in filled)
         last = max((int(one) for one in numbers if one.isdecimal() and len(one) < 4), default=0)
-        rows.append(min(most, max(least, last + 1)))
-    return _lines_of(tuple(rows))
+        counts.append(min(most, max(LEAST_ROWS, last + 1)))
+    return _lines_of(tuple(counts))
 
 
-@cache
-def _lists() -> tuple[tuple[str, int, int], ...]:
-    """Lists of a sheet: how names of their lines begin, rows shown at least and at most."""
-    found = []
-    for table, keys in TABLES.items():
-        for key, one in keys.model_fields.items():
-            if get_origin(one.annotation) is list:
-                most = next(part.max_length for part in one.metadata if hasattr(part, "max_length"))
-                found.append((f"{field_name((*table, key))}[", LEAST_ROWS[key], int(most)))
-    return tuple(found)
+_LISTS = {name: table.most for name, table in TABLES.items() if table.most} | {
+    name: key.many[1] for name, key in KEYS.items() if key.many
+}
 
 
 @lru_cache(maxsize=64)
 def _lines_of(rows: tuple[int, ...]) -> tuple[SheetLine, ...]:
-    counts = {begins: row for (begins, _, _), row in zip(_lists(), rows, strict=True)}
-    return tuple(_lines(SheetKeys, (), counts))
+    return tuple(_lines("", (), dict(zip(_LISTS, rows, strict=True))))
+
+
+def _lines(table: str, path: Path, rows: Mapping[str, int]) -> Iterator[SheetLine]:
+    for word, entry in TABLES[table].keys.items():
+        here, key = (*path, word), f"{table}.{word}".removeprefix(".")
+        paths: list[Path] = [(*here, row) for row in range(rows[key])] if entry.many else [here]
+        for each in paths:
+            yield SheetLine(each, field_name(each), key, entry)
+    for word in inner_tables(table):
+        inner = f"{table}.{word}".removeprefix(".")
+        here = (*path, word)
+        for each in [(*here, row) for row in range(rows[inner])] if inner in rows else [here]:
+            yield from _lines(inner, each, rows)
 
 
 def sheet_values(text: str) -> dict[str, str]:
@@ -131,55 +139,14 @@ def examined_sheet(values: Values) -> Examined:
     """What was typed as a sheet, with what is wrong and what is odd about it."""
     tidy = tidy_values(values)
     text = sheet_text(tidy)
-    try:
-        keys = SheetKeys.model_validate({"arrow": {}} | _tables(tidy))
-    except ValidationError as error:
-        return Examined(text, tuple(fault_of(one) for one in error.errors()), ())
-    faults = sheet_faults(keys)
-    return Examined(text, faults, () if faults else sheet_cautions(keys))
+    found, wrong = read_keys({"arrow": {}} | _tables(tidy))
+    faults = tuple(wrong) or sheet_faults(found)
+    return Examined(text, faults, () if faults else sheet_cautions(found))
 
 
 def has_comments(text: str) -> bool:
     """Whether a sheet holds comments, which a form cannot keep."""
     return "#" in _STRINGS.sub("", text)
-
-
-def _lines(table: type[BaseModel], path: Path, rows: Mapping[str, int]) -> Iterator[SheetLine]:
-    for key, one in table.model_fields.items():
-        if one.alias:  # the number of the schema is nobody's wish
-            continue
-        here = (*path, key)
-        inner = _inner(one.annotation)
-        if get_origin(one.annotation) is list:
-            for place in range(rows[f"{field_name(here)}["]):
-                row = (*here, place)
-                yield from _lines(inner, row, rows) if inner else (_line(row, one),)
-        elif inner:
-            yield from _lines(inner, here, rows)
-        else:
-            yield _line(here, one)
-
-
-def _inner(annotation: Any) -> type[BaseModel] | None:  # noqa: ANN401 — any annotation
-    """The table that a key holds, alone or in a list."""
-    kinds = [annotation, *get_args(annotation)]
-    found = [one for one in kinds if isinstance(one, type) and issubclass(one, BaseModel)]
-    return found[0] if found else None
-
-
-def _line(path: Path, one: FieldInfo) -> SheetLine:
-    choices: tuple[str, ...] = ()
-    if get_origin(one.annotation) is Literal:
-        every = get_args(one.annotation)
-        choices = (one.default, *(choice for choice in every if choice != one.default))
-    metadata = [*one.metadata]
-    if get_origin(one.annotation) is list:
-        metadata = [*getattr(get_args(one.annotation)[0], "__metadata__", ())]
-    amount = next((part for part in metadata if isinstance(part, Amount)), None)
-    in_list = any(isinstance(part, int) for part in path)
-    key = ".".join(part for part in path if isinstance(part, str))
-    is_needed = one.is_required() and not in_list
-    return SheetLine(path, field_name(path), key, amount, choices, is_needed)
 
 
 def _flatten(value: object, path: Path, values: dict[str, str]) -> None:

@@ -1,26 +1,17 @@
 """Shots: a CSV text, one arrow a row, becomes observations.
 
 Holds:  rows, groups, and what rows of one group must agree in.
-Never:  units and limits of columns (table_columns.py), oddities (shots_cautions.py).
+Never:  units and limits of columns (table_columns.py), how a table is read (tables.py), oddities
+        (shots_cautions.py).
 """
 
-from collections.abc import Iterator
 from pathlib import Path
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from tapewright.ground.errors import BadShots
 from tapewright.reading.shots_cautions import Placed, shots_cautions
-from tapewright.reading.table_columns import (
-    EXAMPLE_HEADER,
-    MEASURES,
-    Column,
-    check_pin,
-    read_count,
-    read_header,
-    read_measure,
-)
-from tapewright.reading.table_faults import Faults
-from tapewright.reading.table_rows import check_width, group_name, is_called_bad, table_rows
+from tapewright.reading.table_columns import COUNTS, MEASURES, WORDS, check_pin, is_called_bad
+from tapewright.reading.tables import Row, TableKind, read_table
 from tapewright.reading.text_file import file_name, load_text
 from tapewright.services.equip import STANDARD_AIR, Air, Rig
 from tapewright.services.record_groups import (
@@ -33,20 +24,17 @@ from tapewright.services.record_groups import (
 from tapewright.words.unit_names import quoted
 
 MOST_BYTES = 4_000_000
+SHOTS = TableKind(
+    what="shots",
+    reads=(*MEASURES, *COUNTS, *WORDS),
+    filled=("distance", "reading"),
+    needed={"the distance": ("distance",), "the reading": ("reading",)},
+    example="group,distance_yd,reading_mm,right_in,up_in",
+)
+# Columns in which all rows of one group agree.
+SHARED = ("distance", "reading", "pin", "slope", "temperature", "crosswind", "pressure", "altitude")
+USUAL = {word: MEASURES[word].usual if word in MEASURES else 1 for word in SHARED}
 _NO_SHOTS = "no arrows yet; a strip made from this is a starting strip with wide bands"
-
-
-class _Conditions(NamedTuple):
-    """What all rows of one group share; names are the columns' words."""
-
-    distance: float
-    reading: float
-    pin: int
-    slope: float
-    temperature: float | None
-    crosswind: float
-    pressure: float | None
-    altitude: float | None
 
 
 class _Shot(NamedTuple):
@@ -54,7 +42,7 @@ class _Shot(NamedTuple):
 
     line: int
     group: str
-    conditions: _Conditions
+    conditions: dict[str, Any]  # what all rows of one group share, by column
     impact: Impact
     is_mark: bool
     cells: tuple[str, ...]
@@ -90,14 +78,8 @@ def read_shots(
     text: str, name: str = "shots file", rig: Rig | None = None
 ) -> tuple[tuple[Observation, ...], tuple[str, ...]]:
     """Read a text of shots."""
-    rows = table_rows(text.removeprefix("\ufeff"), name)
-    line, cells = next(rows, (0, [""]))
-    if not line:
-        raise BadShots(name, "the file of shots is empty", f"Begin with {EXAMPLE_HEADER}")
-    while cells and not cells[-1]:
-        cells.pop()
-    columns = read_header(cells, f"{name}, line {line}")
-    shots = _shots(rows, columns, name, rig)
+    pins = None if rig is None else 1 + len(rig.sight.pins_below_first_m)
+    columns, shots = read_table(text, name, SHOTS, lambda row: _shot(row, pins))
     if not shots:
         return (), (f"{name}: {_NO_SHOTS}.",)
     groups, warnings = _grouped(shots, name)
@@ -115,55 +97,12 @@ def read_shots(
     return tuple(one.observation for one in placed), tuple(warnings)
 
 
-def _shots(
-    rows: Iterator[tuple[int, list[str]]], columns: list[Column], name: str, rig: Rig | None
-) -> list[_Shot]:
-    """Every row read, or the first ten faults; one that many rows share is said once."""
-    shots: list[_Shot] = []
-    faults = Faults()
-    pins = None if rig is None else 1 + len(rig.sight.pins_below_first_m)
-    for line, cells in rows:
-        try:
-            shots.append(_read_shot(line, cells, columns, name, pins))
-        except BadShots as bad:
-            if not faults.note(bad, line):
-                break
-    if faults.found:
-        raise faults.told()
-    return shots
-
-
-def _read_shot(
-    line: int, cells: list[str], columns: list[Column], name: str, pins: int | None
-) -> _Shot:
-    """One row."""
-    check_width(cells, columns, f"{name}, line {line}")
-    measured: dict[str, float] = {}
-    counted: dict[str, int] = {}
-    words: dict[str, str] = {}
-    for column, text in zip(columns, cells, strict=False):
-        place = f"{name}, line {line}, column {column.header}"
-        if column.word in ("distance", "reading") or (text and column.word in MEASURES):
-            measured[column.word] = read_measure(text, column, place)
-        elif text and column.word in ("pin", "arrows"):
-            counted[column.word] = read_count(text, column, place)
-        elif column.word == "group":
-            words["group"] = group_name(text, place)
-        elif column.word == "note":
-            words["note"] = text
-    pin = check_pin(counted.get("pin", 1), pins, f"{name}, line {line}, column pin")
-    conditions = _Conditions(
-        measured["distance"],
-        measured["reading"],
-        pin,
-        measured.get("slope", 0.0),
-        measured.get("temperature"),
-        measured.get("crosswind", 0.0),
-        measured.get("pressure"),
-        measured.get("altitude"),
-    )
-    right_m, up_m, arrows = measured.get("right"), measured.get("up"), counted.get("arrows")
-    note = words.get("note", "")
+def _shot(row: Row, pins: int | None) -> _Shot:
+    """One row; what it does not say is as usual."""
+    said = row.said
+    shared = {word: USUAL[word] if said[word] is None else said[word] for word in SHARED}
+    check_pin(said["pin"] or 1, pins, f"{row.place}, column pin")
+    right_m, up_m, arrows, note = said["right"], said["up"], said["arrows"], said["note"] or ""
     is_bad = is_called_bad(note)
     is_mark = right_m is None and up_m is None and not is_bad
     impact = (
@@ -171,7 +110,7 @@ def _read_shot(
         if is_mark
         else Impact(right_m, up_m, arrows or 1, called_bad=is_bad)
     )
-    return _Shot(line, words.get("group", ""), conditions, impact, is_mark, tuple(cells), note)
+    return _Shot(row.line, said["group"] or "", shared, impact, is_mark, row.cells, note)
 
 
 def _bad_shots(groups: dict[str, list[_Shot]], name: str) -> list[str]:
@@ -225,9 +164,8 @@ def _grouped(shots: list[_Shot], name: str) -> tuple[dict[str, list[_Shot]], lis
 
 def _check_same(first: _Shot, shot: _Shot, name: str) -> None:
     """Refuse rows of one group that were shot under different conditions."""
-    pairs = zip(_Conditions._fields, first.conditions, shot.conditions, strict=True)
-    for word, there, here in pairs:
-        if there != here:
+    for word, there in first.conditions.items():
+        if there != shot.conditions[word]:
             wrong = f"group {quoted(shot.group)} has another {word} here than on line {first.line}"
             mend = "Make the two agree, or give the rows that differ another group name"
             raise BadShots(f"{name}, line {shot.line}, column {word}", wrong, mend)
@@ -246,17 +184,18 @@ def _check_marks(rows: list[_Shot], name: str) -> None:
 
 def _observation(label: str, rows: list[_Shot], air: Air) -> Observation:
     """One group put together."""
-    shared = rows[0].conditions
-    return observe_group(
-        label,
-        [row.impact for row in rows],
-        distance_m=shared.distance,
-        reading_m=shared.reading,
-        pin=shared.pin,
-        slope_rad=shared.slope,
-        crosswind_mps=shared.crosswind,
-        temperature_k=shared.temperature,
-        pressure_pa=shared.pressure,
-        altitude_m=shared.altitude,
-        air=air,
-    )
+    shared = {
+        MEASURES[word].attribute if word in MEASURES else word: value
+        for word, value in rows[0].conditions.items()
+    }
+    return observe_group(label, [row.impact for row in rows], air=air, **shared)
+
+
+def measured_of(one: Observation) -> dict[str, float | None]:
+    """What was measured of a group, by column; an altitude is kept as its pressure."""
+    kept = [word for word in SHARED if word in MEASURES and word != "altitude"]
+    attributes = {word: MEASURES[word].attribute for word in kept}
+    return {
+        word: getattr(one if hasattr(one, attribute) else one.air, attribute, None)
+        for word, attribute in attributes.items()
+    }

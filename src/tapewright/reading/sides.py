@@ -1,22 +1,28 @@
 """Sides: a CSV text of groups shot at a plumb line or on slopes becomes side groups.
 
-Holds:  rows of distance, slope, miss to the right and arrows.
-Never:  units and limits of columns (table_columns.py), what the groups say (services).
+Holds:  the columns of such a file, and what a row means.
+Never:  how a table is read (tables.py), what the groups say (services).
 """
 
 from pathlib import Path
 
 from tapewright.ground.errors import BadShots
 from tapewright.reading.shots import MOST_BYTES
-from tapewright.reading.table_columns import Column, read_count, read_header, read_measure
-from tapewright.reading.table_faults import MOST_FAULTS
-from tapewright.reading.table_rows import check_width, is_called_bad, table_rows
+from tapewright.reading.table_columns import COUNTS, MEASURES, WORDS
+from tapewright.reading.tables import Row, TableKind, read_table
 from tapewright.reading.text_file import file_name, load_text
 from tapewright.services.level import SideGroup
 
-EXAMPLE_HEADER = "distance_yd,slope_deg,right_in,arrows"
-NEEDED = ("distance", "right")
-MOST_ROWS = 1000
+SIDES = TableKind(
+    what="the test",
+    reads=("distance", "slope", "right", "arrows"),
+    filled=("distance", "right"),
+    needed={"the distance": ("distance",), "the right": ("right",)},
+    example="distance_yd,slope_deg,right_in,arrows",
+    passes=(*MEASURES, *COUNTS, *WORDS),
+    drops_bad=True,
+    most_rows=1000,
+)
 
 
 def load_side_groups(path: Path) -> tuple[SideGroup, ...]:
@@ -26,45 +32,13 @@ def load_side_groups(path: Path) -> tuple[SideGroup, ...]:
 
 def read_side_groups(text: str, name: str = "test file") -> tuple[SideGroup, ...]:
     """Read a plumb-line or slope test."""
-    rows = table_rows(text.removeprefix("\ufeff"), name)
-    line, cells = next(rows, (0, [""]))
-    if not line:
-        raise BadShots(name, "the file of the test is empty", f"Begin with {EXAMPLE_HEADER}")
-    while cells and not cells[-1]:
-        cells.pop()
-    columns = read_header(cells, f"{name}, line {line}", NEEDED, EXAMPLE_HEADER)
-    groups: list[SideGroup] = []
-    faults: list[BadShots] = []
-    for line, cells in rows:
-        try:
-            found = _read_group(cells, columns, f"{name}, line {line}")
-            groups += [] if found is None else [found]
-        except BadShots as bad:
-            faults.append(bad)
-        if len(faults) == MOST_FAULTS or len(groups) > MOST_ROWS:
-            break
-    if faults:
-        first, *rest = faults
-        others = "".join(f".\n{bad}".removesuffix(".") for bad in rest)
-        raise BadShots(first.place, first.wrong, first.mend + others)
+    _, groups = read_table(text, name, SIDES, _side_group)
     if not groups:
         raise BadShots(name, "no group stands below the header", "Write a row such as 40,0,1.5,6")
-    if len(groups) > MOST_ROWS:
-        raise BadShots(name, f"the file has more than {MOST_ROWS} rows", "Write a group a row")
     return tuple(groups)
 
 
-def _read_group(cells: list[str], columns: list[Column], place: str) -> SideGroup | None:
-    """One row; None for a shot that was called bad."""
-    check_width(cells, columns, place)
-    measured: dict[str, float] = {}
-    arrows = 1
-    for column, text in zip(columns, cells, strict=False):
-        spot = f"{place}, column {column.header}"
-        if column.word == "note" and is_called_bad(text):
-            return None
-        if column.word in NEEDED or (column.word == "slope" and text):
-            measured[column.word] = read_measure(text, column, spot)
-        elif column.word == "arrows" and text:
-            arrows = read_count(text, column, spot)
-    return SideGroup(measured["distance"], measured.get("slope", 0.0), measured["right"], arrows)
+def _side_group(row: Row) -> SideGroup:
+    """One row."""
+    distance_m, slope_rad, right_m, arrows = (row.said[word] for word in SIDES.reads)
+    return SideGroup(distance_m, slope_rad or 0.0, right_m, arrows or 1)

@@ -1,14 +1,15 @@
-"""Table columns: the header of a file of shots, and the numbers below it in SI.
+"""Table columns: every column that a file of ours may have, and one cell of it in SI.
 
-Holds:  names, units and limits of columns; one cell read.
-Never:  rows and groups (shots.py).
+From here come the header and cells of files, what is typed into a form of a group, and what
+another program may send of one.
+
+Holds:  names, kinds, units and limits of columns; a cell read.
+Never:  headers, rows and faults (tables.py), what a row means (shots.py, sides.py and so on).
 Source: limits are common practice, no source.
 """
 
 import re
-from collections.abc import Sequence
 from dataclasses import dataclass
-from difflib import get_close_matches
 
 from tapewright.ground.errors import BadInput, BadShots
 from tapewright.ground.units import UNITS, Unit
@@ -26,30 +27,55 @@ class Measure:
     unit: str  # unit of the limits
     headers: str  # headers worth offering
     example: str  # number that would be right
+    attribute: str = ""  # what records of shooting call it, in SI
+    sent: str = ""  # what other programs call it
+    sent_unit: str = ""
+    usual: float | None = None  # in SI, unless written; None: not said
+
+    def ends(self, unit: str) -> tuple[float, float]:
+        """The limits in another unit."""
+        if unit == self.unit:
+            return self.low, self.high
+        factor = UNITS[self.unit].factor / UNITS[unit].factor
+        return self.low * factor, self.high * factor
 
 
 MEASURES = {
-    "distance": Measure("length", 1, 200, "m", "distance_yd, distance_m or distance_ft", "20"),
-    "reading": Measure("length", -500, 500, "mm", "reading_mm, reading_cm or reading_in", "31.2"),
-    "right": Measure("length", -3, 3, "m", "right_in, right_cm or right_mm", "1.5"),
-    "up": Measure("length", -3, 3, "m", "up_in, up_cm or up_mm", "-2.0"),
-    "slope": Measure("angle", -60, 60, "deg", "slope_deg", "12"),
-    "temperature": Measure("temperature", -35, 50, "°C", "temperature_c or temperature_f", "15"),
-    "crosswind": Measure(
-        "speed", -40, 40, "m/s", "crosswind_mps, crosswind_kmh or crosswind_mph", "2.5"
-    ),
-    "pressure": Measure("pressure", 500, 1100, "hPa", "pressure_hpa or pressure_inhg", "1013"),
-    "altitude": Measure("length", -430, 5500, "m", "altitude_m or altitude_ft", "350"),
-}
+    "distance": Measure("length", 1, 200, "m", "distance_yd, distance_m or distance_ft", "20",
+                        "distance_m", "distance_m", "m"),
+    "reading": Measure("length", -500, 500, "mm", "reading_mm, reading_cm or reading_in", "31.2",
+                       "reading_m", "reading_mm", "mm"),
+    "right": Measure("length", -3, 3, "m", "right_in, right_cm or right_mm", "1.5",
+                     "right_m", "right_mm", "mm"),
+    "up": Measure("length", -3, 3, "m", "up_in, up_cm or up_mm", "-2.0",
+                  "up_m", "up_mm", "mm"),
+    "slope": Measure("angle", -60, 60, "deg", "slope_deg", "12",
+                     "slope_rad", "slope_deg", "deg", 0.0),
+    "temperature": Measure("temperature", -35, 50, "°C", "temperature_c or temperature_f", "15",
+                           "temperature_k", "temperature_c", "°C"),
+    "crosswind": Measure("speed", -40, 40, "m/s", "crosswind_mps, crosswind_kmh or crosswind_mph",
+                         "2.5", "crosswind_mps", "crosswind_mps", "m/s", 0.0),
+    "pressure": Measure("pressure", 500, 1100, "hPa", "pressure_hpa or pressure_inhg", "1013",
+                        "pressure_pa", "pressure_hpa", "hPa"),
+    "altitude": Measure("length", -450, 5500, "m", "altitude_m or altitude_ft", "350",
+                        "altitude_m", "altitude_m", "m"),
+}  # fmt: skip
+POSITION = Measure(
+    "length", -500, 500, "mm", "position_mm, position_cm or position_in", "31.2"
+)  # along a ready-made strip
 COUNTS = {"pin": 20, "arrows": 100}
+CLICKS = ("clicks", "windage_clicks")
+MOST_CLICKS = 5000
 WORDS = ("group", "note")
-NEEDED = ("distance", "reading")
-EXAMPLE_HEADER = "group,distance_yd,reading_mm,right_in,up_in"
+NAMES = ("group", "strip")  # words that name something
+
+MEASURED = MEASURES | {"position": POSITION}
+PLAIN = (*COUNTS, *CLICKS, *WORDS, "strip")  # columns without a unit
 
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """One column of the file."""
+    """One column of a file."""
 
     word: str  # what it holds: ``"distance"``, ``"pin"`` and so on
     header: str  # as written
@@ -57,61 +83,41 @@ class Column:
     unit_name: str = ""  # the same by name
 
 
-def read_header(
-    cells: Sequence[str],
-    place: str,
-    needed: Sequence[str] = NEEDED,
-    example: str = EXAMPLE_HEADER,
-) -> list[Column]:
-    """Read the header, forgiving case, spaces and brackets."""
-    columns: list[Column] = []
-    for cell in cells:
-        column = read_column(cell, f"{place}, column {quoted(cell)}")
-        for earlier in columns:
-            if earlier.word == column.word:
-                wrong = f"{column.word} stands here for the second time"
-                raise BadShots(f"{place}, column {quoted(cell)}", wrong, "Keep one of the two")
-        columns.append(column)
-    for word in needed:
-        if word not in {column.word for column in columns}:
-            wrong = f"there is no column for the {word}"
-            mend = f"Add {MEASURES[word].headers}; the whole header may be {example}"
-            raise BadShots(place, wrong, mend)
-    return columns
+def read_cell(text: str, column: Column, place: str, *, filled: bool) -> float | str | None:
+    """Read one cell; None for an empty one that may be."""
+    word = column.word
+    if word == "note":
+        return text
+    if word in NAMES:
+        if filled and not text:
+            wrong = f"the {word} has no name"
+            raise BadShots(place, wrong, "Write its name in each row, as 14")
+        return group_name(text, place)
+    if not text and not filled:
+        return None
+    if word in COUNTS:
+        return read_count(text, column, place)
+    return read_clicks(text, place) if word in CLICKS else read_measure(text, column, place)
 
 
-def tidy_header(cell: str) -> str:
-    """Name of a column without case, spaces and brackets."""
-    return re.sub(r"[\s()\[\]-]+", "_", cell.strip().casefold()).strip("_")
+def group_name(text: str, place: str) -> str:
+    """Name of a group, printable and not too long."""
+    tidy = " ".join(text.split())
+    if len(tidy) > 60 or not tidy.isprintable():
+        wrong = f"{quoted(tidy)} is too long for a group's name, or cannot be printed"
+        raise BadShots(place, wrong, "Write at most 60 letters, such as far1")
+    return tidy
 
 
-def read_column(cell: str, place: str) -> Column:
-    """Read one cell of the header."""
-    header = " ".join(cell.split())
-    tidy = tidy_header(header)
-    if tidy in COUNTS or tidy in WORDS:
-        return Column(tidy, header)
-    word, _, unit = tidy.partition("_")
-    measure = MEASURES.get(word)
-    if measure is None:
-        known = [*MEASURES, *COUNTS, *WORDS]
-        near = get_close_matches(word, known, 1, 0.6)
-        nearest = f'The nearest is "{near[0]}"; known are' if near else "Known are"
-        if near and near[0] in MEASURES:
-            nearest = f"The nearest is {MEASURES[near[0]].headers}; known are"
-        wrong = "no column has that name" if tidy else "a column has no name"
-        raise BadShots(place, wrong, f"{nearest} {', '.join(known)}")
-    try:
-        found = find_unit(unit, measure.kind, place, "", header)
-    except BadInput as bad:
-        raise BadShots(place, bad.wrong, f"Write {measure.headers}") from None
-    return Column(word, header, found, unit_name(unit, measure.kind) or unit)
+def is_called_bad(note: str) -> bool:
+    """Whether a note says that the archer called a bad shot: "bad", alone or before a colon."""
+    return note.partition(":")[0].strip().casefold() == "bad"
 
 
 def read_measure(text: str, column: Column, place: str) -> float:
     """Read one cell with a measured number."""
     assert column.unit is not None, "only measured columns are read here"
-    measure = MEASURES[column.word]
+    measure = MEASURED[column.word]
     if not text:
         wrong, mend = "the cell is empty", f"Write a number such as {measure.example}"
         raise BadShots(place, wrong, mend)
@@ -162,6 +168,18 @@ def read_count(text: str, column: Column, place: str) -> int:
         wrong = f"{quoted(text)} is not a whole number from 1 to {most}"
         raise BadShots(place, wrong, "Write a count such as 1")
     return int(number)
+
+
+def read_clicks(text: str, place: str) -> float:
+    """Read one cell with clicks turned from the start."""
+    try:
+        clicks = read_number(text, place, "20")
+    except BadInput as bad:
+        raise BadShots(place, bad.wrong, "Write a count such as 20 or -20") from None
+    if abs(clicks) > MOST_CLICKS:
+        wrong = f"{text} clicks are more than a sight has"
+        raise BadShots(place, wrong, f"Write {-MOST_CLICKS} to {MOST_CLICKS}")
+    return clicks
 
 
 def _number(text: str, example: str, column: Column, place: str) -> float:

@@ -6,7 +6,7 @@ It stops where a string has no end, for there the reader stops, too: behind that
 hidden.
 
 Holds:  limits of length, lines, depth, headings and keys; the line on which each is passed.
-Never:  what a key means (sheet_keys.py), TOML's own grammar (tomllib).
+Never:  what a key means (fields.py), TOML's own grammar (tomllib).
 Source: limits are common practice, no source: a sheet that says all it can say, with a hundred
         readings of a chronograph, has 30 kB, 450 lines, 340 keys and 105 headings.
 """

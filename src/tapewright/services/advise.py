@@ -26,7 +26,12 @@ from tapewright.confidence.advice import (
     prospect,
     walk_back,
 )
-from tapewright.confidence.bands import NEAREST_TRUSTED_M, drawn_marks, within_reach
+from tapewright.confidence.bands import (
+    NEAREST_TRUSTED_M,
+    drawn_marks,
+    trusted_distance,
+    within_reach,
+)
 from tapewright.confidence.ladder import (
     FIRST_M,
     GROWTH,
@@ -39,7 +44,7 @@ from tapewright.confidence.ladder import (
 )
 from tapewright.confidence.landing import Butt, landings
 from tapewright.ground.units import YARD_M
-from tapewright.services.calibrate import Answer, trust_of_bands
+from tapewright.services.calibrate import Answer
 from tapewright.services.limits import reachable
 from tapewright.services.stops import refuse_stopped
 
@@ -58,7 +63,6 @@ __all__ = [
     "PlanOrder",
     "Step",
     "Wish",
-    "open_distances",
     "plan_shots",
     "tape_end",
     "usual_places",
@@ -182,15 +186,6 @@ def usual_wish(answer: Answer, unit_m: float) -> float:
     return float(tens_m[-1]) if len(tens_m) else 10 * unit_m
 
 
-def open_distances(answer: Answer, butt: Butt, distance_m: Floats) -> NDArray[np.bool_]:
-    """The one rule of safety: at which distances the next arrow may be shot."""
-    open_now = reachable(answer, distance_m)
-    if open_now.any():
-        seen = landings(answer.posterior, distance_m[open_now])
-        open_now[open_now] = open_shots(seen, answer.ladder, butt)
-    return open_now
-
-
 def _grid(farthest_m: float, step_m: float) -> Floats:
     """Distances up to the farthest, itself the last, about so far apart."""
     near_m = min(NEAREST_TRUSTED_M, farthest_m)
@@ -213,7 +208,10 @@ def plan_shots(answer: Answer, order: PlanOrder) -> Plan:
     now = prospect(posterior, every if len(every) else watched[-1:], watched, answer.ladder)
     own = np.isin(now.seen.shot_m, asked) & bool(len(every))
     shown = own & np.isin(now.seen.shot_m, told)
-    steps = plan_session(now, wish, order.most_arrows, 1, own) if len(every) else ()
+    none: tuple[Step, ...] = ()
+    steps, then = none, now
+    if len(every):
+        steps, then = plan_session(now, wish, order.most_arrows, 1, own)
     ahead = [] if is_trusted else [step.distance_m for step in steps]
     marks = np.median(drawn_marks(posterior, ahead), axis=0) if ahead else ()
     first, chain = _far_shot(answer, order, now)
@@ -229,7 +227,7 @@ def plan_shots(answer: Answer, order: PlanOrder) -> Plan:
         chain=chain,
         barred_m=tuple(float(one) for one in barred),
         lands_m=_landing(now, steps),
-        hindrance=None if is_trusted else _hindrance(answer, order, now, steps),
+        hindrance=None if is_trusted else _hindrance(answer, order, then, steps),
         spare=steps[0] if is_trusted and steps else None,
     )
 
@@ -248,7 +246,7 @@ def _trusted_now(answer: Answer, order: PlanOrder) -> float:
     if not hit_m:
         return 0.0
     grid, wish = _grid(order.wanted_m, YARD_M), order.wish
-    alone_m = trust_of_bands(answer, wish.tolerance_m, grid, wish.probability)
+    alone_m = trusted_distance(answer.posterior, wish.tolerance_m, grid, wish.probability)
     return earned_trust(alone_m, hit_m, answer.ladder.before_m, grid)
 
 
@@ -267,7 +265,7 @@ def _far_shot(
 
 
 def _hindrance(
-    answer: Answer, order: PlanOrder, now: Prospect, steps: tuple[Step, ...]
+    answer: Answer, order: PlanOrder, then: Prospect, steps: tuple[Step, ...]
 ) -> Hindrance | None:
     """Why a plan ends short of its wish, if arrows are not all that is missing."""
     if not reachable(answer, [order.wanted_m])[0]:
@@ -275,11 +273,9 @@ def _hindrance(
     used = sum(step.arrows for step in steps)
     if used + RUNG > order.most_arrows or len(steps) == MOST_GROUPS:
         return None
-    for step in steps:
-        now = now.after(int(np.argmin(np.abs(now.seen.shot_m - step.distance_m))), step.arrows)
     if steps and steps[-1].trusted_m >= order.wanted_m - CLOSE_M:
         return None
-    places, ladder = now.seen.shot_m, now.ladder
+    places, ladder = then.seen.shot_m, then.ladder
     climbs = np.flatnonzero((places > ladder.hit_m + CLOSE_M) & (places >= NEAREST_M - CLOSE_M))
     within = climbs[places[climbs] <= ladder.farthest_m + CLOSE_M]
     if not len(within):
@@ -287,7 +283,7 @@ def _hindrance(
             return None
         return Hindrance("place", _nearest_open(answer, order.wish.butt, ladder))
     shot, share = int(within[0]), SAFE_ON_BUTT**0.5
-    width_m, height_m = now.cloud.butt_width_m(shot, share), now.cloud.butt_height_m(shot, share)
+    width_m, height_m = then.cloud.butt_width_m(shot, share), then.cloud.butt_height_m(shot, share)
     return Hindrance("butt", float(places[shot]), width_m, height_m)
 
 
@@ -296,5 +292,8 @@ def _nearest_open(answer: Answer, butt: Butt, ladder: Ladder) -> float:
     if ladder != answer.ladder:  # later in the plan: the step is what is short
         return ladder.farthest_m
     tries = np.arange(NEAREST_M, ladder.farthest_m + CLOSE_M, 0.25)
-    would = tries[open_distances(answer, butt, tries)]
+    tries = tries[reachable(answer, tries)]
+    if not len(tries):
+        return 0.0
+    would = tries[open_shots(landings(answer.posterior, tries), ladder, butt)]
     return float(would[-1]) if len(would) else 0.0

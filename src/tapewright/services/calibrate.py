@@ -21,16 +21,22 @@ from tapewright.confidence.bands import (
     bands_of,
     on_the_curves,
     spread_of_marks,
-    trusted_distance,
     trusted_of,
     within_reach,
 )
 from tapewright.confidence.checks import Caution, GroupCheck, cautions, group_checks
 from tapewright.confidence.estimates import Estimate, estimates
-from tapewright.confidence.ladder import Ladder, earned_trust, farthest_hit, ladder_of
+from tapewright.confidence.ladder import (
+    Ladder,
+    air_cautions,
+    earned_trust,
+    farthest_hit,
+    ladder_of,
+)
 from tapewright.confidence.limits import ReadingLimits, reading_limits
 from tapewright.confidence.posterior import COUNTED_FROM_M, Posterior, draw_posterior
 from tapewright.services.fingerprint import fingerprint_of
+from tapewright.services.record_groups import repeated_groups
 from tapewright.services.stops import Stop, questions, stops
 from tapewright.sight.pins import pin_drops
 from tapewright.sight.prediction import turning_distance
@@ -47,7 +53,6 @@ __all__ = [
     "calibrate",
     "fixed_pins",
     "pin_bands",
-    "trust_of_bands",
 ]
 
 Floats = NDArray[np.float64]
@@ -83,8 +88,9 @@ class Answer:
     @property
     def questions(self) -> tuple[str, ...]:
         """What the sheet must tell before the next arrow: nothing more once arrows have hit."""
-        has_hit = farthest_hit(self.observations, self.groups) or self.ladder.before_m
-        return () if has_hit else questions(self.rig)
+        is_zeroed = self.posterior.calibration.evidence.prior.is_zeroed  # before a change
+        hit_m = farthest_hit(self.observations, self.groups) or self.ladder.before_m
+        return () if hit_m or is_zeroed else questions(self.rig)
 
     @property
     def stops(self) -> tuple[Stop, ...]:
@@ -182,17 +188,14 @@ def calibrate(
         turning_m=turning_distance(unknowns.bow(np.median(posterior.vectors, axis=0))),
         estimates=found,
         groups=groups,
-        cautions=cautions(posterior, found, groups),
+        cautions=(
+            *cautions(posterior, found, groups),
+            *air_cautions(observations, rig.air.temperature_k),
+            *(Caution("same arrows", " and ".join(two)) for two in repeated_groups(observations)),
+        ),
         fingerprint=fingerprint_of(seed, rig, observations),
         limits=limits,
     )
-
-
-def trust_of_bands(
-    answer: Answer, tolerance_m: float, distance_m: Floats, probability: float
-) -> float:
-    """Trusted distance that the bands of the first pin alone would carry."""
-    return trusted_distance(answer.posterior, tolerance_m, distance_m, probability)
 
 
 def answer_at(answer: Answer, distance_m: ArrayLike) -> Answer:

@@ -18,6 +18,7 @@ from tapewright.confidence.landing import Butt
 from tapewright.field.change import carried_draws, carried_prior, other_scale
 from tapewright.ground.errors import BadInput
 from tapewright.ground.units import YARD_M
+from tapewright.services.advise import usual_places
 from tapewright.services.calibrate import Answer, Bands, calibrate, pin_bands
 from tapewright.services.fingerprint import short_hash
 from tapewright.services.limits import reachable
@@ -85,9 +86,10 @@ def confirming_steps(
     step_m: float = STEP_M,
 ) -> tuple[Step, ...]:
     """Groups after which a distance is trusted again, with a margin for bad luck."""
-    places = np.arange(0.2 * step_m, wanted_m + CLOSE_M, 0.2 * step_m)
-    places = places[places >= NEAREST_M - CLOSE_M]
-    places = places[reachable(new, places)] if len(places) else places
+    if wanted_m < NEAREST_M:
+        return ()
+    places = np.asarray(usual_places(wanted_m, 0.2 * step_m))
+    places = places[reachable(new, places)]
     if not len(places):
         return ()
     own = np.abs(places / step_m - np.round(places / step_m)) < CLOSE_M
@@ -96,7 +98,7 @@ def confirming_steps(
     grid = np.unique(np.linspace(NEAREST_TRUSTED_M, wanted_m, steps + 1))
     wish = Wish(MARGIN * new.rig.archer.tolerance_m, butt, new.bands.probability)
     now = prospect(new.posterior, places, grid, new.ladder)
-    return plan_session(now, wish, most_arrows, least_groups=1, own=own)
+    return plan_session(now, wish, most_arrows, least_groups=1, own=own)[0]
 
 
 def carried_answer(
@@ -118,7 +120,8 @@ def carried_answer(
     vectors = old.posterior.vectors
     cloud = carried_draws(vectors, unknowns, old.rig, rig, rng, new_string=new_string)
     distance_m, chance = old.bands.distance_m, old.bands.probability
-    prior = carried_prior(cloud, rig, max(old.ladder.hit_m, old.ladder.before_m))
+    hit_before_m = max(old.ladder.hit_m, old.ladder.before_m)
+    prior = carried_prior(cloud, rig, hit_before_m, is_zeroed=not old.posterior.is_set_by_eye)
     new = calibrate(rig, observations, distance_m, trust_grid_m, seed, chance, prior)
     made_from = repr((old.fingerprint, new.fingerprint, new_string))
     return replace(new, fingerprint=short_hash(made_from))

@@ -9,7 +9,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from tapewright.confidence.ladder import FAR_K
+from tapewright.confidence import ladder
+from tapewright.confidence.ladder import FAR_K, warmer_than_shot
 from tapewright.field.weather import Away, marks_away
 from tapewright.field.wind import WindMiss, wind_miss
 from tapewright.flight.air import Air
@@ -47,7 +48,7 @@ class Weather:
     def warmer_k(self) -> float:
         """How much warmer than the nearest air in which arrows were shot. [K]"""
         away_k = self.air.temperature_k
-        return min((away_k - one for one in shot_temperatures(self.answer)), key=abs)
+        return warmer_than_shot(shot_temperatures(self.answer), away_k)
 
     @property
     def is_far(self) -> bool:
@@ -79,9 +80,7 @@ class Blown:
 
 def shot_temperatures(answer: Answer) -> tuple[float, ...]:
     """Temperatures in which arrows were shot; the sheet's own before the first."""
-    home_k = answer.rig.air.temperature_k
-    shot = {home_k if one.air is None else one.air.temperature_k for one in answer.observations}
-    return tuple(sorted(shot)) or (home_k,)
+    return ladder.shot_temperatures(answer.observations, answer.rig.air.temperature_k)
 
 
 def air_away(

@@ -22,9 +22,11 @@ __all__ = [
     "group_centre",
     "observe_group",
     "refuse_twice",
+    "repeated_groups",
 ]
 
 FEW_ARROWS = 3  # fewer may hit alike by chance, as they are read
+GRAIN_M, READING_GRAIN_M, DISTANCE_GRAIN_M = 1e-4, 1e-5, 1e-2  # alike within these is the same
 MARK_ARROWS = 3  # what "it hits here" is worth when nobody said; common practice, no source
 
 
@@ -58,35 +60,69 @@ def observe_group(
     )
 
 
-def _arrows(one: Observation) -> tuple[object, ...]:
-    """What two records of the same arrows have in common: all but names, to 0.1 mm."""
-    hits = [
-        (
-            None if hit.right_m is None else round(hit.right_m, 4),
-            None if hit.up_m is None else round(hit.up_m, 4),
-            hit.arrows,
-        )
-        for hit in one.group.impacts
+_Arrow = tuple[int | None, int | None]
+
+
+def _grains(length_m: float | None, grain_m: float) -> int | None:
+    """Whole grains; numbers that people read lie on no border between two, whatever the unit."""
+    return None if length_m is None else round(length_m / grain_m + 0.137)
+
+
+def _stand(one: Observation) -> tuple[int | None, ...]:
+    """From where and with which pin and reading."""
+    reading = _grains(one.reading_m, READING_GRAIN_M)
+    return _grains(one.distance_m, DISTANCE_GRAIN_M), reading, one.pin
+
+
+def _arrows(one: Observation) -> list[_Arrow]:
+    """Arrows measured one by one, in the order they were written down."""
+    return [
+        (_grains(hit.right_m, GRAIN_M), _grains(hit.up_m, GRAIN_M))
+        for hit in one.group.counted
+        if hit.arrows == 1
     ]
-    at = (round(one.distance_m, 2), round(one.reading_m, 5), one.pin)
-    return (*at, *sorted(hits, key=repr))
 
 
-def _is_telling(one: Observation) -> bool:
-    """Whether arrows that hit just so a second time can only be the same: three measured ones."""
-    measured = [hit for hit in one.group.impacts if hit.arrows == 1 and (hit.right_m or hit.up_m)]
-    return len(measured) >= FEW_ARROWS
+def _are_same(one: Observation, other: Observation) -> bool:
+    """Whether all arrows of the smaller group stand in the other one, too.
+
+    Those measured both ways are known in any order, else only as they stand in a row: heights
+    alone are alike by chance too often.
+    """
+    few, many = sorted((_arrows(one), _arrows(other)), key=len)
+    if sum(bool(right or up) for right, up in few) < FEW_ARROWS:
+        return False
+    if all(None not in arrow for arrow in few) and sorted(few, key=repr) == sorted(many, key=repr):
+        return True
+    return any(many[place : place + len(few)] == few for place in range(len(many) - len(few) + 1))
+
+
+def repeated_groups(
+    groups: Sequence[Observation], before: Sequence[Observation] = ()
+) -> tuple[tuple[str, str], ...]:
+    """Groups whose arrows stand in an earlier one, too, whatever the names.
+
+    From three arrows up that were measured one by one, at the same distance and reading; centres
+    that stand for several arrows may be alike by chance.
+    """
+    known: dict[tuple[int | None, ...], list[Observation]] = {}
+    for one in before:
+        known.setdefault(_stand(one), []).append(one)
+    found = []
+    for one in groups:
+        there = known.setdefault(_stand(one), [])
+        found += [(one.group.name, old.group.name) for old in there if _are_same(one, old)][:1]
+        there.append(one)
+    return tuple(found)
 
 
 def refuse_twice(groups: Sequence[Observation], before: Sequence[Observation]) -> None:
     """Refuse arrows that count already: taken in again they would make marks look surer."""
-    known = {_arrows(one): one.group.name for one in before}
-    same = [
-        (one.group.name, known[_arrows(one)])
-        for one in groups
-        if _is_telling(one) and _arrows(one) in known
-    ]
-    if same:
+    if same := repeated_groups(groups, before):
         named = ", ".join(new if new == old else f"{new} (there as {old})" for new, old in same)
         wrong = f"these arrows count already: {named}"
-        raise BadInput("groups", wrong, "Offer only arrows shot since; leave these groups out")
+        mend = (
+            "Offer only arrows shot since, and leave these groups out; if they are others, measure "
+            "them more finely"
+        )
+        raise BadInput("groups", wrong, mend)

@@ -102,7 +102,7 @@ def _following(answer: Answer, order: RefitOrder) -> NextGroup:
     except LaunchUnreachable:
         return NextGroup("out of reach")
     wish = Wish(answer.rig.archer.tolerance_m, BUTT[order.unit], order.probability)
-    steps = plan_session(now, wish, MOST_ARROWS, least_groups=1)
+    steps, _ = plan_session(now, wish, MOST_ARROWS, least_groups=1)
     if not steps:
         return NextGroup("no safe group")
     return NextGroup("shoot", steps[0].distance_m, steps[0].arrows)

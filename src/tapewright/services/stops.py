@@ -20,7 +20,7 @@ from tapewright.calibration.prior import (
     USUAL_SIGHT_RADIUS_M,
     USUAL_VIRTUAL_MASS_KG,
 )
-from tapewright.calibration.rig import Arrow, Belief, Rig
+from tapewright.calibration.rig import Arrow, Belief, Bow, Rig
 from tapewright.confidence.limits import housing_of
 from tapewright.flight.bow_energy import (
     least_arrow_mass,
@@ -98,12 +98,14 @@ def _light(rig: Rig) -> Iterator[Stop]:
         yield Stop("light arrow", "arrow.mass", (mass_kg, least_kg))
 
 
+def _stroke_m(bow: Bow) -> float:
+    draw_m, brace_m = bow.draw_length_m or RATED_DRAW_M, bow.brace_height_m
+    return power_stroke(draw_m, brace_m or USUAL_BRACE_HEIGHT_M)
+
+
 def _fast(rig: Rig) -> Iterator[Stop]:
     """A speed whose energy no bow stores that may shoot so light an arrow."""
-    bow = rig.bow
-    stroke_m = power_stroke(
-        bow.draw_length_m or RATED_DRAW_M, bow.brace_height_m or USUAL_BRACE_HEIGHT_M
-    )
+    bow, stroke_m = rig.bow, _stroke_m(rig.bow)
     own: tuple[str, Belief | None, float | None] = ("bow.launch_speed", bow.launch_speed_mps, None)
     read = [("bow.chronograph", one.speed_mps, one.arrow_mass_kg) for one in bow.chronograph]
     for key, speed, other_kg in (own, *read):
@@ -128,12 +130,12 @@ def _ahead(rig: Rig) -> tuple[float, float] | None:
     length_m, draw_m, rest_m = rig.arrow.length_m, rig.bow.draw_length_m, rig.bow.rest_ahead_m
     if length_m is None or draw_m is None:
         return None
+    clear_m, least_m = rest_m or 0.0, SHAFT_AHEAD_M[rig.arrow.point]
     if rig.arrow.point == "broadhead":
-        before_m = max(rest_m or 0.0, 0.0)
-        return shaft_ahead(length_m, draw_m, before_m), SHAFT_AHEAD_M["broadhead"]
-    if rest_m is None:
-        return shaft_ahead(length_m, draw_m, 0.0), 0.0
-    return shaft_ahead(length_m, draw_m, rest_m), SHAFT_AHEAD_M["field"]
+        clear_m = max(clear_m, 0.0)
+    elif rest_m is None:
+        least_m = 0.0
+    return shaft_ahead(length_m, draw_m, clear_m), least_m
 
 
 def _short(rig: Rig) -> Iterator[Stop]:
@@ -151,20 +153,13 @@ def _touching(rig: Rig) -> Iterator[Stop]:
     radius_m = _end(sight.sight_radius_m, USUAL_SIGHT_RADIUS_M, -SURE)
     speed = rig.bow.launch_speed_mps
     speed_mps = FASTEST_MPS if speed is None else speed.value
-    air_m = most_air(peep_m, radius_m, speed_mps, _launch_ahead_m(rig), housing)
+    ahead_m = launch_ahead(arrow.length_m or USUAL_ARROW_LENGTH_M, _stroke_m(rig.bow))
+    air_m = most_air(peep_m, radius_m, speed_mps, ahead_m, housing)
     if air_m < 0.0:
         by_blades = arrow.point == "broadhead" and _is_widest(arrow, housing.arrow_height_m)
         kind: Literal["blades", "housing"] = "blades" if by_blades else "housing"
         key = "arrow.blade_diameter" if by_blades else "sight.housing_below_pin"
         yield Stop(kind, key, (-air_m,))
-
-
-def _launch_ahead_m(rig: Rig) -> float:
-    bow = rig.bow
-    stroke_m = power_stroke(
-        bow.draw_length_m or RATED_DRAW_M, bow.brace_height_m or USUAL_BRACE_HEIGHT_M
-    )
-    return launch_ahead(rig.arrow.length_m or USUAL_ARROW_LENGTH_M, stroke_m)
 
 
 def _is_widest(arrow: Arrow, height_m: float) -> bool:

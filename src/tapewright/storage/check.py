@@ -23,6 +23,7 @@ from tapewright.storage.records import pointed_to
 from tapewright.storage.sums import Damaged
 from tapewright.storage.tables import entry, made_from, version
 from tapewright.storage.tallies import Counted, differences
+from tapewright.storage.verdicts import OTHER_VERDICT, verdict_fits
 
 MOST_FAULTS = 100  # told; more are counted
 UNREADABLE = "the file is damaged there, and the database cannot read it"
@@ -107,6 +108,7 @@ def check_notebook(notebook: Notebook) -> Checked:
         if not checked.faults:  # else what is missing from the count is told already
             _noted(checked, lambda: list(_count(connection, seen, checked)))
         _noted(checked, lambda: _look_for_names(connection, names, checked))
+        _noted(checked, lambda: _look_for_verdicts(connection, names, checked))
         _noted(checked, lambda: _ask_engine(connection, checked))
         _noted(checked, lambda: _look_for_strays(connection, checked))
     faults = tuple(checked.faults)
@@ -201,6 +203,19 @@ def _look_for_names(
     for row in connection.execute(asked):
         if row.id in names and row.folded_name != names[row.id]:
             checked.add(f"{row.kind} {row.id}", OTHER_NAME)
+
+
+def _look_for_verdicts(
+    connection: Connection, names: Mapping[str, str | None], checked: _Walk
+) -> None:
+    """Verdicts that lists tell of rigs; those of what is not sound are told already."""
+    head = (version.c.entry_id == entry.c.id) & (version.c.number == entry.c.latest)
+    cells = (entry.c.id, entry.c.kind, entry.c.verdict, entry.c.verdict_sum)
+    asked = select(*cells, version.c.sum.label("head_sum")).join(version, head)
+    some = entry.c.verdict.is_not(None) | entry.c.verdict_sum.is_not(None)
+    for row in connection.execute(asked.where(some)):
+        if row.id in names and not verdict_fits(row):
+            checked.add(f"{row.kind} {row.id}", OTHER_VERDICT)
 
 
 def _ask_engine(connection: Connection, checked: _Walk) -> None:

@@ -46,8 +46,10 @@ class Entry:
         When this version was saved, as UTC ISO time.
     is_withdrawn : bool
         Whether the entry (not this version alone) is withdrawn.
-    sources : tuple of Source
+    sources : tuple of Source, default empty
         What this version was made from, in order of ids.
+    verdict : str, default empty
+        Of a rig's latest version, what the notebook's judge said; empty if that is not kept.
     """
 
     id: str
@@ -58,6 +60,7 @@ class Entry:
     saved_at: str
     is_withdrawn: bool
     sources: tuple[Source, ...] = ()
+    verdict: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -58,7 +58,8 @@ def rig_page(connection: Connection, asked: RigsAsked, *, counted: bool = True) 
         If a row of it is not what was written, or lost, or in another place than is its own; or
         if there are more or fewer rigs than were kept.
     """
-    few = _few(connection, asked)
+    standing = expected(connection, "rig", None, withdrawn=asked.withdrawn) or 0
+    few = _few(connection, asked, standing)
     place = _place(connection, asked)
     nearest = _near(few, asked, place) if few is not None else _seek(connection, asked, place)
     further, lines = len(nearest) > asked.limit, nearest[: asked.limit]
@@ -71,7 +72,7 @@ def rig_page(connection: Connection, asked: RigsAsked, *, counted: bool = True) 
     found = None
     if counted:
         seen = len(lines) if starts and ends else None
-        found = len(few) if few is not None else _found(connection, asked, seen)
+        found = len(few) if few is not None else _found(connection, asked, seen, standing)
     return RigPage(
         rigs=tuple(line.rig for line in lines),
         twins=frozenset(line.rig.id for line in lines if line.has_twin),
@@ -81,17 +82,16 @@ def rig_page(connection: Connection, asked: RigsAsked, *, counted: bool = True) 
     )
 
 
-def _few(connection: Connection, asked: RigsAsked) -> list[_Line] | None:
+def _few(connection: Connection, asked: RigsAsked, standing: int) -> list[_Line] | None:
     """All that are found, of a list so short that every row of it can be read; None: it is not.
 
     No index is asked and no name that is not that of its rig, so that none can be overlooked.
     """
-    wanted = _standing(connection, asked)
-    if wanted > WHOLLY_READ:
+    if standing > WHOLLY_READ:
         return None
     rows = connection.execute(latest_versions("rig", None, withdrawn=asked.withdrawn)).all()
     rigs = list(map(entry_from_row, rows))
-    refuse_lost(len({rig.id for rig in rigs}), wanted, "rig", None)
+    refuse_lost(len({rig.id for rig in rigs}), standing, "rig", None)
     alike, part = Counter(row.folded_name for row in rows), folded(asked.search)
     lines = [
         _Line(_key(row), rig, alike[row.folded_name] > 1)
@@ -99,11 +99,6 @@ def _few(connection: Connection, asked: RigsAsked) -> list[_Line] | None:
         if part in row.folded_name
     ]
     return sorted(lines, key=lambda line: line.key)
-
-
-def _standing(connection: Connection, asked: RigsAsked) -> int:
-    """How many rigs were kept in the list, whatever is looked for."""
-    return expected(connection, "rig", None, withdrawn=asked.withdrawn) or 0
 
 
 def _near(lines: list[_Line], asked: RigsAsked, place: _Key | None) -> list[_Line]:
@@ -124,7 +119,7 @@ def _seek(connection: Connection, asked: RigsAsked, place: _Key | None) -> list[
     return lines
 
 
-def _found(connection: Connection, asked: RigsAsked, seen: int | None) -> int | None:
+def _found(connection: Connection, asked: RigsAsked, seen: int | None, standing: int) -> int | None:
     """How many there are on all pages of a long list; None: too many to look through."""
     some = _chosen(connection, asked)
     if folded(asked.search):
@@ -133,7 +128,7 @@ def _found(connection: Connection, asked: RigsAsked, seen: int | None) -> int | 
             seen = connection.scalar(select(func.count()).select_from(some.subquery())) or 0
         return seen if seen <= MOST_COUNTED else None
     there = connection.scalar(some.with_only_columns(func.count())) or 0
-    refuse_lost(there, _standing(connection, asked), "rig", None)
+    refuse_lost(there, standing, "rig", None)
     return there
 
 

@@ -61,16 +61,19 @@ from tapewright.storage.sums import Damaged
 from tapewright.storage.tables import SCHEMA
 from tapewright.storage.tallies import ALONE, expected, refuse_lost, tallies
 from tapewright.storage.trouble import READ_ONLY, contradicts, usable
-from tapewright.storage.writing import mark_withdrawn, write_all
+from tapewright.storage.verdicts import Judge
+from tapewright.storage.writing import mark_withdrawn, write_all, write_verdicts
 
 
-def open_notebook(url: str) -> "Notebook":
+def open_notebook(url: str, judge: Judge | None = None) -> "Notebook":
     """The notebook at an address, made if it is not there, brought up to date if it is old.
 
     Parameters
     ----------
     url : str
         ``sqlite:///PATH`` or ``postgresql://USER@HOST/NAME``.
+    judge : Judge or None, default None
+        What is to be kept of every rig sheet beside its name; None: nothing.
 
     Raises
     ------
@@ -81,7 +84,9 @@ def open_notebook(url: str) -> "Notebook":
     """
     place = notebook_place(url)
     with usable(place):
-        return _open_file(file_path(url)) if is_file(url) else _open(notebook_engine(url), place)
+        opened = _open_file(file_path(url)) if is_file(url) else _open(notebook_engine(url), place)
+    opened.judge = judge
+    return opened
 
 
 def _open(engine: Engine, place: str) -> "Notebook":
@@ -172,11 +177,12 @@ class Notebook:
         self.place = place
         self.is_read_only = is_read_only
         self.leaving = ExitStack()  # what is to be done when it is closed
+        self.judge: Judge | None = None
         self._engine = engine
         self._reads, self._writes = reads_of(engine), writes_of(engine)
         self._snapshots = snapshots_of(engine)
         # SQLite takes one writer at a time and lets others poll; a lock lets them queue instead.
-        self._turn = Lock() if self.is_file else nullcontext()
+        self._turn = Lock()
 
     @property
     def is_file(self) -> bool:
@@ -200,7 +206,8 @@ class Notebook:
         """A connection whose writes are kept together when it ends well, and else not at all."""
         if self.is_read_only:
             raise NotebookUnusable(self.place, *READ_ONLY)
-        with self._turn, usable(self.place), self._writes.begin() as connection:
+        turn = self._turn if self.is_file else nullcontext()
+        with turn, usable(self.place), self._writes.begin() as connection:
             yield connection
 
     def add(
@@ -232,14 +239,20 @@ class Notebook:
         """Several adds and saves, of different entries, all or nothing."""
         try:
             with self.writing() as connection:
-                return write_all(connection, writes, now)
+                return write_all(connection, writes, now, self.judge)
         except IntegrityError:
             # Somebody added the same id in the same moment; now it is there to be seen.
             try:
                 with self.writing() as connection:
-                    return write_all(connection, writes, now)
+                    return write_all(connection, writes, now, self.judge)
             except IntegrityError as crossed:
                 raise contradicts(self.place) from crossed
+
+    def keep_verdicts(self, rigs: Sequence[Entry]) -> None:
+        """Keep the verdicts of rigs that were read, unless somebody is writing: they can wait."""
+        if not self._turn.locked():
+            with self.writing() as connection:
+                write_verdicts(connection, rigs)
 
     def withdraw(self, entry_id: str, *, seen: int, now: datetime) -> None:
         """Mark as withdrawn: out of the lists, kept all the same."""
@@ -343,17 +356,27 @@ class Notebook:
 
     def latest(self, kind: Kind, rig_ids: Sequence[str]) -> Mapping[str, Entry]:
         """For each of these rigs the entry of a kind that was added last and is not withdrawn."""
-        newest: dict[str, str] = {}
+        return self.latest_of_each((kind,), rig_ids)[kind]
+
+    def latest_of_each(
+        self, kinds: Sequence[Kind], rig_ids: Sequence[str]
+    ) -> Mapping[Kind, Mapping[str, Entry]]:
+        """The same of several kinds at once."""
+        newest: dict[tuple[Kind, str], str] = {}
         with self.snapshot() as connection:
             for some in batched(rig_ids):
-                there = places(connection, kind, some)
-                if kind not in ALONE:
-                    _refuse_lost_of_each(connection, kind, some, there)
-                newest |= {one.rig_id: one.id for one in there}  # the last wins
+                there = places(connection, kinds, some)
+                _refuse_lost_of_each(connection, kinds, some, there)
+                newest |= {(one.kind, one.rig_id): one.id for one in there}  # the last wins
             rows = latest_of(connection, tuple(newest.values()))
-            found = {row.rig_id: entry_from_row(row) for row in rows}
-            refuse_lost(len(found), len(newest), kind, None)
-        return {rig_id: found[rig_id] for rig_id in rig_ids if rig_id in found}
+            found = {(row.kind, row.rig_id): entry_from_row(row) for row in rows}
+            for kind in kinds:
+                are, must = (sum(one == kind for one, _ in keys) for keys in (found, newest))
+                refuse_lost(are, must, kind, None)
+        return {
+            kind: {one: found[kind, one] for one in rig_ids if (kind, one) in found}
+            for kind in kinds
+        }
 
     def failed_jobs(self, most: int) -> tuple[Entry, ...]:
         """Jobs that failed, and no later job of the same rig did better."""
@@ -383,14 +406,18 @@ class Notebook:
 
 
 def _refuse_lost_of_each(
-    connection: Connection, kind: Kind, rig_ids: Sequence[str], there: Sequence[Place]
+    connection: Connection, kinds: Sequence[Kind], rig_ids: Sequence[str], there: Sequence[Place]
 ) -> None:
     """Refuse what is there of these rigs if it is not as much as each must have."""
-    of_rig = Counter(one.rig_id for one in there)
+    counted = [kind for kind in kinds if kind not in ALONE]
+    if not counted:
+        return
+    of_rig = Counter((one.kind, one.rig_id) for one in there)
     wanted = tallies(connection, rig_ids)
     for rig_id in rig_ids:
-        if rig_id in wanted:
-            must = wanted[rig_id].standing(kind, withdrawn=False)
-            refuse_lost(of_rig[rig_id], must, kind, rig_id)
-        else:
+        if rig_id not in wanted:
             refuse_traces(connection, rig_id)
+            continue
+        for kind in counted:
+            must = wanted[rig_id].standing(kind, withdrawn=False)
+            refuse_lost(of_rig[kind, rig_id], must, kind, rig_id)

@@ -15,6 +15,8 @@ from math import isfinite
 from types import NoneType, UnionType
 from typing import Any, Literal, NoReturn, get_args, get_origin, get_type_hints
 
+from pydantic_core import from_json
+
 from tapewright.ground.errors import BadArchive, BadInput, TapewrightError
 from tapewright.storage.records import BODIES, Body, Kind, kind_of
 
@@ -83,7 +85,11 @@ def _fitted(kind: Kind, value: object) -> Body:
 
 
 def _read(kind: Kind, text: str) -> Body:
-    return _fitted(kind, json.loads(text))
+    try:
+        value = from_json(text, allow_inf_nan=False)  # five times as quick with many numbers
+    except (TypeError, ValueError):
+        value = json.loads(text)  # takes what is wrong, too, for its field to be named
+    return _fitted(kind, value)
 
 
 _read_once = lru_cache(maxsize=4096)(_read)  # a list of fifty rigs is read again and again

@@ -5,6 +5,7 @@ Never:  writing (writing.py), connections, transactions.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from functools import cache
 from itertools import pairwise
 from typing import Any, NamedTuple
@@ -33,6 +34,7 @@ from tapewright.storage.plain import body_from_text
 from tapewright.storage.records import Kind
 from tapewright.storage.sums import Damaged, entry_sum, salted_sum, version_sum
 from tapewright.storage.tables import entry, made_from, tally, version
+from tapewright.storage.verdicts import OTHER_VERDICT, verdict_fits
 
 CHANGED = "what is there is not what was written"
 OTHER_NAME = "its name in the list is not the one it has"
@@ -68,6 +70,8 @@ _CHECKED = (
     version.c.sum.label("version_sum"),
     _BEFORE.c.sum.label("before_sum"),
     entry.c.folded_name,
+    entry.c.verdict,
+    entry.c.verdict_sum,
 )
 _OF_ENTRY = version.c.entry_id == entry.c.id
 _IS_BEFORE = (_BEFORE.c.entry_id == version.c.entry_id) & (_BEFORE.c.number == version.c.number - 1)
@@ -182,17 +186,20 @@ class Place(NamedTuple):
     added_at: str
     id: str
     rig_id: str
+    kind: Kind
 
 
-def places(connection: Connection, kind: Kind, rig_ids: Sequence[str]) -> Sequence[Place]:
-    """Where each entry of a kind stands that belongs to one of these rigs and is not withdrawn.
+def places(
+    connection: Connection, kinds: Sequence[Kind], rig_ids: Sequence[str]
+) -> Sequence[Place]:
+    """Where each entry of these kinds stands that belongs to one of these rigs, if not withdrawn.
 
     Sorted here, from cells that fit their sums: an index may be damaged, too.
     """
     found = []
-    for row in connection.execute(_heads(kind), {"rigs": rig_ids}):
+    for row in connection.execute(_HEADS, {"rigs": rig_ids, "kinds": kinds}):
         refuse_changed_entry(row)
-        found.append(Place(row.added_at, row.id, row.rig_id))
+        found.append(Place(row.added_at, row.id, row.rig_id, row.kind))
     return sorted(set(found))
 
 
@@ -208,11 +215,12 @@ _STANDING = select(
 ).select_from(entry.outerjoin(version, _OF_ENTRY & (version.c.number == entry.c.latest)))
 
 
-@cache
-def _heads(kind: Kind) -> Select[Any]:
-    these = entry.c.rig_id.in_(bindparam("rigs", expanding=True))
-    # Written so that SQLite does not look through all of the kind by the other index.
-    return _STANDING.where(these, entry.c.kind + "" == kind, entry.c.withdrawn_at.is_(None))
+_HEADS = _STANDING.where(
+    entry.c.rig_id.in_(bindparam("rigs", expanding=True)),
+    # Written so that SQLite does not look through all of a kind by the other index.
+    (entry.c.kind + "").in_(bindparam("kinds", expanding=True)),
+    entry.c.withdrawn_at.is_(None),
+)
 
 
 def all_versions() -> Select[Any]:
@@ -231,13 +239,17 @@ def entry_from_row(row: Row[Any]) -> Entry:
         If the row is not what was written, or what it stands on is missing.
     """
     found = entry_of_any_name(row)
-    if row.number == row.latest and row.folded_name != kept_name(found.body):
+    if row.number != row.latest:
+        return found
+    if row.folded_name != kept_name(found.body):
         raise Damaged(f"{row.kind} {row.id}", OTHER_NAME)
-    return found
+    if not verdict_fits(row):
+        raise Damaged(f"{row.kind} {row.id}", OTHER_VERDICT)
+    return found if row.verdict is None else replace(found, verdict=row.verdict)
 
 
 def entry_of_any_name(row: Row[Any]) -> Entry:
-    """The same, whatever name lists look for: for copies, in which that name does not stand."""
+    """The same without what lists need, name and verdict, which do not stand in copies."""
     refuse_changed_entry(row)
     made = refuse_changed_version(row)
     place = f"{row.kind} {row.id}, version {row.number}"

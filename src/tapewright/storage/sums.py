@@ -2,6 +2,7 @@
 
     version n: salted body ──► its sum ┐
     version n − 1: its sum ────────────┴─► its sum ──► … ──► entry: its cells and the last sum
+    verdict on a rig: the sum of its last version and what was said of that (verdicts.py)
     tally: how many entries of each kind there are, standing and withdrawn, for every rig
 
 A version's sum covers the sum of the one before it, an entry's sum that of its latest version, and
@@ -22,7 +23,15 @@ from hashlib import sha256
 
 from tapewright.storage.entries import Source
 
-__all__ = ["Damaged", "entry_sum", "new_salt", "salted_sum", "tally_sum", "version_sum"]
+__all__ = [
+    "Damaged",
+    "entry_sum",
+    "new_salt",
+    "salted_sum",
+    "tally_sum",
+    "verdict_sum",
+    "version_sum",
+]
 
 
 class Damaged(Exception):
@@ -75,6 +84,11 @@ def entry_sum(
 ) -> str:
     """Sum of an entry; ``head`` is that of its latest version."""
     return _sum("entry", entry_id, kind, rig_id, added_at, latest, withdrawn_at, head)
+
+
+def verdict_sum(entry_id: str, head: str | None, verdict: str | None) -> str:
+    """Sum of a verdict on the version whose sum is ``head``."""
+    return _sum("verdict", entry_id, head, verdict)
 
 
 def tally_sum(scope: str, entries: int, counts: str) -> str:

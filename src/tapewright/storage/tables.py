@@ -45,6 +45,8 @@ entry = Table(
     Column("withdrawn_at", String(32)),
     Column("sum", String(64)),
     Column("folded_name", BY_BYTES),  # of a rig's latest version, names.py; else empty
+    Column("verdict", Text),  # on a rig's latest version, verdicts.py; else empty
+    Column("verdict_sum", String(64)),
     Index("entry_by_kind", "kind", "withdrawn_at", "added_at"),
     Index("entry_by_rig", "rig_id", "kind", "added_at"),
     *(

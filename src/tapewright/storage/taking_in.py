@@ -26,6 +26,7 @@ from tapewright.storage.records import KeptRig
 from tapewright.storage.sums import entry_sum, new_salt, salted_sum, version_sum
 from tapewright.storage.tables import entry
 from tapewright.storage.tallies import Changes
+from tapewright.storage.verdicts import Judge, verdict_cells
 from tapewright.storage.writing import insert_rows
 
 
@@ -64,7 +65,7 @@ def take_in(notebook: Notebook, archive: Archive, *, only_if_empty: bool = False
         with notebook.writing() as connection:
             if only_if_empty:
                 _refuse_full(connection, notebook.place)
-            return _take(connection, archive, notebook.place)
+            return _take(connection, archive, notebook.place, notebook.judge)
     except IntegrityError as crossed:
         raise _crossed(notebook.place) from crossed
 
@@ -91,7 +92,7 @@ def _ours(connection: Connection, archive: Archive) -> Mapping[str, History]:
     return ours
 
 
-def _take(connection: Connection, archive: Archive, place: str) -> Counts:
+def _take(connection: Connection, archive: Archive, place: str, judge: Judge | None) -> Counts:
     ours = _ours(connection, archive)
     known = standing(connection, set(ours))
     new = [theirs for theirs in archive.histories if theirs.id not in ours]
@@ -100,11 +101,12 @@ def _take(connection: Connection, archive: Archive, place: str) -> Counts:
         there = known.get(one.id)
         if there is None or there.latest != len(ours[one.id].versions):
             raise _crossed(place)
-    rows = _rows(new, [(one, known[one.id]) for one in longer])
+    rows = _rows(new, [(one, known[one.id]) for one in longer], judge)
     heads = {row["entry_id"]: row["sum"] for row in rows.versions}
     changes = Changes()
     for one in longer:
-        _step_up(connection, known[one.id], one, heads[one.id], place)
+        verdict = verdict_cells(judge, one.id, one.versions[-1].body, heads[one.id])
+        _step_up(connection, known[one.id], one, heads[one.id], verdict, place)
         gone = int(one.withdrawn_at is not None) - int(known[one.id].withdrawn_at is not None)
         changes.count(one.kind, one.rig_id, 0, gone)
     for one in new:
@@ -145,7 +147,12 @@ def _of_rig(theirs: History, archive: Archive) -> str:
 
 
 def _step_up(
-    connection: Connection, ours: Standing, theirs: History, head: str, place: str
+    connection: Connection,
+    ours: Standing,
+    theirs: History,
+    head: str,
+    verdict: Mapping[str, str | None],
+    place: str,
 ) -> None:
     latest, gone = len(theirs.versions), theirs.withdrawn_at
     cells = (theirs.id, ours.kind, ours.rig_id, ours.added_at, latest, gone)
@@ -159,6 +166,7 @@ def _step_up(
             withdrawn_at=gone,
             sum=entry_sum(*cells, head),
             folded_name=kept_name(theirs.versions[-1].body),
+            **verdict,
         )
     )
     if stepped.rowcount == 0:
@@ -173,7 +181,7 @@ class _Rows(NamedTuple):
     sources: list[dict[str, Any]]
 
 
-def _rows(new: list[History], longer: list[tuple[History, Standing]]) -> _Rows:
+def _rows(new: list[History], longer: list[tuple[History, Standing]], judge: Judge | None) -> _Rows:
     rows = _Rows([], [], [])
     for one in new:
         head = _add_versions(rows, one, 0, None)
@@ -181,8 +189,9 @@ def _rows(new: list[History], longer: list[tuple[History, Standing]]) -> _Rows:
         cells = (one.id, one.kind, one.rig_id, added_at, latest, one.withdrawn_at)
         names = ("id", "kind", "rig_id", "added_at", "latest", "withdrawn_at")
         named = dict(zip(names, cells, strict=True))
-        derived = {"sum": entry_sum(*cells, head), "folded_name": kept_name(one.versions[-1].body)}
-        rows.added.append({**named, **derived})
+        body = one.versions[-1].body
+        derived = {"sum": entry_sum(*cells, head), "folded_name": kept_name(body)}
+        rows.added.append({**named, **derived, **verdict_cells(judge, one.id, body, head)})
     for one, ours in longer:
         _add_versions(rows, one, ours.latest, ours.head)
     return rows

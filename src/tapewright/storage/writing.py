@@ -22,9 +22,10 @@ from tapewright.storage.queries import (
     standing,
 )
 from tapewright.storage.records import KeptRig, kind_of, pointed_to, refuse_no_id
-from tapewright.storage.sums import entry_sum, new_salt, salted_sum, version_sum
+from tapewright.storage.sums import entry_sum, new_salt, salted_sum, verdict_sum, version_sum
 from tapewright.storage.tables import entry, made_from, version
 from tapewright.storage.tallies import Changes
+from tapewright.storage.verdicts import Judge, verdict_cells
 
 
 def utc_text(now: datetime) -> str:
@@ -34,7 +35,9 @@ def utc_text(now: datetime) -> str:
     return now.astimezone(UTC).isoformat(timespec="microseconds")
 
 
-def write_all(connection: Connection, writes: Sequence[Write], now: datetime) -> tuple[Entry, ...]:
+def write_all(
+    connection: Connection, writes: Sequence[Write], now: datetime, judge: Judge | None = None
+) -> tuple[Entry, ...]:
     """Write all or raise; the caller's transaction makes it all or nothing.
 
     Raises
@@ -57,16 +60,24 @@ def write_all(connection: Connection, writes: Sequence[Write], now: datetime) ->
         for write, text, salt, saved_at in zip(writes, texts, salts, moments, strict=True)
     ]
     heads = {write.entry_id: one for write, one in zip(writes, summed, strict=True)}
+    verdicts = {
+        write.entry_id: verdict_cells(judge, write.entry_id, write.body, heads[write.entry_id])
+        for write in writes
+    }
     # One order for everybody, so that two writers of the same entries never wait crosswise.
     for write in sorted(writes, key=lambda write: write.entry_id):
         if write.seen:
-            _step_up(connection, write, known[write.entry_id], heads[write.entry_id])
+            verdict = verdicts[write.entry_id]
+            _step_up(connection, write, known[write.entry_id], heads[write.entry_id], verdict)
         elif write.entry_id in known:
             raise EditedMeanwhile(_now_standing(connection, write.entry_id))
-    _insert(connection, writes, texts, moments, salts, summed)
+    _insert(connection, writes, texts, moments, salts, summed, verdicts)
     _count_added(connection, writes)
     pairs = zip(writes, moments, strict=True)
-    return tuple(_entry(write, known, saved_at) for write, saved_at in pairs)
+    return tuple(
+        _entry(write, known, saved_at, verdicts[write.entry_id]["verdict"] or "")
+        for write, saved_at in pairs
+    )
 
 
 def _version_sum(
@@ -112,7 +123,13 @@ def _refuse_unknown(writes: Sequence[Write], known: Mapping[str, Standing]) -> N
                 raise NotKept(source.entry_id, source.number)
 
 
-def _step_up(connection: Connection, write: Write, known: Standing, head: str) -> None:
+def _step_up(
+    connection: Connection,
+    write: Write,
+    known: Standing,
+    head: str,
+    verdict: Mapping[str, str | None],
+) -> None:
     number = write.seen + 1
     cells = (write.entry_id, known.kind, known.rig_id, known.added_at, number, None)
     stepped = connection.execute(
@@ -122,7 +139,12 @@ def _step_up(connection: Connection, write: Write, known: Standing, head: str) -
             entry.c.latest == write.seen,
             entry.c.withdrawn_at.is_(None),
         )
-        .values(latest=number, sum=entry_sum(*cells, head), folded_name=kept_name(write.body))
+        .values(
+            latest=number,
+            sum=entry_sum(*cells, head),
+            folded_name=kept_name(write.body),
+            **verdict,
+        )
     )
     # the sum hangs on the version that was read; whoever saw another one is told
     if stepped.rowcount == 0 or known.latest != write.seen:
@@ -140,6 +162,7 @@ def _insert(
     moments: Sequence[str],
     salts: Sequence[str],
     summed: Sequence[str],
+    verdicts: Mapping[str, Mapping[str, str | None]],
 ) -> None:
     added = [
         {
@@ -152,6 +175,7 @@ def _insert(
                 write.entry_id, kind_of(write.body), write.rig_id, saved_at, 1, None, head
             ),
             "folded_name": kept_name(write.body),
+            **verdicts[write.entry_id],
         }
         for write, saved_at, head in zip(writes, moments, summed, strict=True)
         if not write.seen
@@ -195,7 +219,7 @@ def insert_rows(
             connection.execute(insert(table), rows)
 
 
-def _entry(write: Write, known: Mapping[str, Standing], saved_at: str) -> Entry:
+def _entry(write: Write, known: Mapping[str, Standing], saved_at: str, verdict: str) -> Entry:
     return Entry(
         write.entry_id,
         kind_of(write.body),
@@ -205,7 +229,25 @@ def _entry(write: Write, known: Mapping[str, Standing], saved_at: str) -> Entry:
         saved_at,
         is_withdrawn=False,
         sources=tuple(sorted(set(write.sources))),
+        verdict=verdict,
     )
+
+
+def write_verdicts(connection: Connection, rigs: Sequence[Entry]) -> None:
+    """Keep verdicts passed on rigs that were read; one changed meanwhile is left as it is.
+
+    Damaged if one is not as it was written.
+    """
+    known = standing(connection, {one.id for one in rigs})
+    for one in sorted(rigs, key=lambda one: one.id):
+        there = known.get(one.id)
+        if there is not None and there.latest == one.number:
+            cells = {
+                "verdict": one.verdict,
+                "verdict_sum": verdict_sum(one.id, there.head, one.verdict),
+            }
+            same = (entry.c.id == one.id, entry.c.latest == one.number)
+            connection.execute(update(entry).where(*same).values(cells))
 
 
 def mark_withdrawn(connection: Connection, entry_id: str, seen: int, now: datetime | None) -> None:

@@ -13,6 +13,7 @@ from tapewright.words.quantities import format_quantity, format_with_doubt, in_u
 from tapewright.words.units import DECIMALS, Units, amount, round_amount
 
 COUNTS_FOR_LITTLE = 0.1  # of the larger miss
+MARK_CAUTIONS = {"no arrows", "few arrows", "carried", "other air", "same arrows"}  # of every mark
 
 UNKNOWN_WORDS = {
     "launch_speed": "launch speed",
@@ -88,6 +89,18 @@ def caution_words(caution: Caution, answer: Answer, units: Units) -> str:
             f"Only {numbers[0]:.0f} arrows so far: the dispersion is mostly assumed. A second "
             "group at another distance buys the most."
         )
+    if caution.kind == "other air":
+        far = f"{abs(numbers[0]):.0f} °C {'warmer' if numbers[0] > 0.0 else 'colder'}"
+        return (
+            f"The air of the rig sheet is {far} than where arrows were shot: limbs and string "
+            "change, too, and these marks count the air alone. Shoot one near arrow first, and go "
+            "farther only from what it shows."
+        )
+    if caution.kind == "same arrows":
+        return (
+            f"Groups {caution.subject} hold the same arrows: counted twice they make marks look "
+            "surer than they are. Leave one of them out."
+        )
     if caution.kind == "odd group":
         distance, right, up = numbers
         check = "its distance and reading"
@@ -109,6 +122,12 @@ def caution_words(caution: Caution, answer: Answer, units: Units) -> str:
             f"({numbers[0]:.0f} distinct draws)."
         )
     return _estimate_caution(caution, answer, units)
+
+
+def mark_words(answer: Answer, units: Units, *, but: str = "") -> tuple[str, ...]:
+    """What must be known of every mark, wherever it is taken."""
+    kinds = MARK_CAUTIONS - {but}
+    return tuple(caution_words(one, answer, units) for one in answer.cautions if one.kind in kinds)
 
 
 def _estimate_caution(caution: Caution, answer: Answer, units: Units) -> str:
@@ -226,8 +245,7 @@ STOP_WORDS = {
 }
 
 
-def mark_cautions(answer: Answer, units: Units) -> tuple[str, ...]:
-    """What must be known of marks taken outdoors: too few arrows, where the sight stops."""
-    serious = {"no arrows", "few arrows", "carried"}
-    told = (caution_words(one, answer, units) for one in answer.cautions if one.kind in serious)
+def mark_cautions(answer: Answer, units: Units, *, in_air: bool = True) -> tuple[str, ...]:
+    """What must be known of marks taken outdoors, in the sheet's air or in another."""
+    told = mark_words(answer, units, but="" if in_air else "other air")
     return tuple(filter(None, (*told, past_limit_words(answer))))

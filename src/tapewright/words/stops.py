@@ -1,8 +1,7 @@
 """Stops: why a set-up must not be shot, what must be answered, what is looked at first.
 
-Holds:  these sentences for every face; the check list before the first arrow, with how and who.
-Never:  when a stop stands (services/stops.py), how a face draws it.
-Source: the check list is common practice, no source.
+Holds:  these sentences for every face; the check list before the first arrow as a table.
+Never:  when a stop stands (services/stops.py), how a face draws it, words of the check list.
 """
 
 from __future__ import annotations
@@ -11,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from tapewright.services.stops import PARTS, Withheld, questions, stops
 from tapewright.words.blocks import Table
+from tapewright.words.check_list import CHECKS
 from tapewright.words.quantities import in_unit
 
 if TYPE_CHECKING:
@@ -19,71 +19,6 @@ if TYPE_CHECKING:
 
 STOP = "STOP"
 UNTIL = "Until the rig sheet is corrected nothing is planned, printed or trusted"
-
-# Part of the check list → what it is called, how it is looked at, who may mend it.
-CHECKS = {
-    "bow": (
-        "bow, limbs, string, cables",
-        (
-            "Look and feel along each limb for cracks and splinters, cams for dents, string and "
-            "cables for broken strands and a loose serving"
-        ),
-        "you look; a qualified technician with a press mends",
-    ),
-    "shafts": (
-        "shafts, points, nocks",
-        (
-            "Bend each shaft gently beside your ear and look along it: a crack that shows or "
-            "sounds, a loose point or a split nock ends its life"
-        ),
-        "you",
-    ),
-    "rest": (
-        "arrow rest",
-        (
-            "Nothing loose; a rest that falls away is out of the vanes' way, and the arrow stays "
-            "on it through the whole draw"
-        ),
-        "you; a technician if it hangs on a cable",
-    ),
-    "centre_shot": (
-        "centre shot",
-        "Seen from behind, string, arrow and pin stand in one line, as the bow's maker says",
-        "you",
-    ),
-    "nock": (
-        "nock and nocking point",
-        (
-            "The nock snaps on and lets go with a light tap, does not turn hard, and sits at the "
-            "same height each time"
-        ),
-        "you",
-    ),
-    "timing": (
-        "timing of the cams",
-        (
-            "Both cams reach their stops together; a second person looks while you draw with an "
-            "arrow nocked, on a range, pointed at a butt. A bow without cams: tick it sound"
-        ),
-        "a qualified technician: press work",
-    ),
-    "peep": (
-        "peep",
-        (
-            "At full draw on the range it stands straight to the eye, tied so that it cannot "
-            "slip. No peep: tick it sound"
-        ),
-        "you look; a qualified technician moves it: press work",
-    ),
-    "screws": (
-        "screws",
-        (
-            "Limb bolts, sight, rest, quiver and stabilizer are tight; no limb bolt is out "
-            "farther than its maker allows"
-        ),
-        "you",
-    ),
-}
 
 # Key of the sheet → what is asked, and how it is answered.
 QUESTIONS = {
@@ -131,7 +66,9 @@ def stop_words(stop: Stop) -> tuple[str, str]:
                 f"{_mass(numbers[1])} or more: do not shoot it. It strains the bow like a shot "
                 "without an arrow"
             )
-            mend = "Take a heavier arrow, or correct mass, draw_weight or least_arrow_mass"
+            mend = (
+                "Take a heavier arrow, or correct the arrow's mass, draw_weight or least_arrow_mass"
+            )
         case "fast arrow":
             wrong = (
                 f"{in_unit(numbers[1], 'ft/s'):.0f} ft/s ({numbers[1]:.0f} m/s) with "
@@ -146,7 +83,7 @@ def stop_words(stop: Stop) -> tuple[str, str]:
                 f"{_length(numbers[1])} before it is the least: do not shoot it. A shaft that "
                 "slips off the rest, or blades at the hand, wound you"
             )
-            mend = "Take a longer arrow, or correct length, draw_length or rest"
+            mend = "Take a longer arrow, or correct the arrow's length, draw_length or rest"
         case "housing" | "blades":
             what = "the blades of the point" if stop.kind == "blades" else "the arrow"
             wrong = (
@@ -236,5 +173,9 @@ def found_of(rig: Rig, part: str) -> str:
 
 def check_list(rig: Rig) -> Table:
     """The check list before the first arrow."""
-    rows = tuple((*CHECKS[part], found_of(rig, part)) for part in PARTS)
+    found = {part: found_of(rig, part) for part in PARTS}
+    rows = tuple(
+        (*CHECKS[part], "not looked at yet" if one == "open" else one)
+        for part, one in found.items()
+    )
     return Table("Before the first arrow", ("part", "how", "who", "found"), rows)

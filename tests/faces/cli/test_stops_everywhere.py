@@ -261,3 +261,66 @@ def test_the_same_arrows_are_not_taken_in_twice(run, bench, typed):
     assert done.exit_code == 2
     assert "these arrows count already: 1, 2" in done.stderr
     assert not (bench / "all.csv").exists()
+
+
+COLD = '"-15 °C"'
+FAR_AIR = "is 35 °C colder than where arrows were shot"
+
+
+def test_a_sheet_far_colder_than_its_arrows_is_warned_of_in_every_command(run, bench):
+    (bench / RIG).write_text(HERON.replace('"15 °C"', COLD), encoding="utf-8")
+    head, *rows = ARROWS.splitlines()
+    warm = [f"{head},temperature_c", *(f"{row},20" for row in rows)]
+    (bench / SHOTS).write_text("\n".join(warm) + "\n", encoding="utf-8")
+    shorter = ("--distances", "20,40 yd")
+    for name, *more in (
+        ("fit",), ("card", *shorter), ("slopes", *shorter), ("wind", *shorter), ("budget",),
+        ("plan",),
+    ):  # fmt: skip
+        for ending in ((), ("--json",)):
+            done = run(name, RIG, SHOTS, *more, *ending)
+            assert done.exit_code == 0, done.output
+            assert FAR_AIR in " ".join(done.stdout.split()), (name, ending)
+    plan = json.loads(run("plan", RIG, SHOTS, "--json").stdout)
+    assert plan["plan"][0]["distance_yd"] <= 10.0  # one near arrow first
+    for name, out in (("tape", "rig-tape"), ("card", "rig-card")):
+        more = ("--print", "page", "--out", out) if name == "card" else ("--out", out)
+        assert run(name, RIG, SHOTS, *more, "--format", "pdf").exit_code == 0
+        (made,) = bench.glob(f"{out}*.pdf")
+        with pdfplumber.open(made) as document:
+            printed = " ".join(" ".join(page.extract_text() for page in document.pages).split())
+        assert "colder than where arrows were shot" in printed, name
+    assert run("pocket", RIG, SHOTS, "--out", "pocket.html").exit_code == 0
+    assert FAR_AIR in (bench / "pocket.html").read_text(encoding="utf-8")
+
+
+def test_arrows_under_two_names_in_one_file_are_warned_of_or_refused(run, bench):
+    rows = ARROWS.splitlines()
+    copied = [f"x{row}" for row in rows[1:5]]
+    (bench / SHOTS).write_text("\n".join([*rows, *copied]) + "\n", encoding="utf-8")
+    same = "Groups x1 and 1 hold the same arrows"
+    assert same in " ".join(run("fit", RIG, SHOTS).stdout.split())
+    assert any(
+        same in one for one in json.loads(run("fit", RIG, SHOTS, "--json").stdout)["cautions"]
+    )
+    (bench / "whole.csv").write_text(ARROWS, encoding="utf-8")
+    twice = [rows[0], *(f"n{row}".replace(",16.1,", ",16.3,") for row in rows[1:5]),
+             *(f"m{row}".replace(",16.1,", ",16.3,") for row in rows[1:5])]  # fmt: skip
+    (bench / "new.csv").write_text("\n".join(twice) + "\n", encoding="utf-8")
+    done = run("prove", RIG, "whole.csv", "new.csv", "--accept", "all.csv")
+    assert done.exit_code == 2
+    assert "these arrows count already: m1 (there as n1)" in done.stderr
+    assert not (bench / "all.csv").exists()
+
+
+def test_a_proof_that_shares_rows_with_the_calibration_is_refused(run, bench):
+    rows = ARROWS.splitlines()
+    grown = [
+        rows[0],
+        *(f"grown,{row.partition(',')[2]}" for row in rows[1:5]),
+        "grown,20,16.1,1,1,1",
+    ]
+    (bench / "new.csv").write_text("\n".join(grown) + "\n", encoding="utf-8")
+    done = run("prove", RIG, SHOTS, "new.csv")
+    assert done.exit_code == 2
+    assert "these arrows count already: grown (there as 1)" in done.stderr

@@ -6,6 +6,7 @@ import pytest
 from told_by_hand import first_shot, plan, plan_step
 from written_out import IMPERIAL, METRIC
 
+from tapewright.confidence.checks import Caution
 from tapewright.confidence.ladder import Ladder
 from tapewright.faces.telling.budget import budget_blocks
 from tapewright.faces.telling.plans import (
@@ -118,6 +119,10 @@ def test_the_next_group_is_told_with_the_rule_it_follows(walked, walk):
     assert step_rule_words(one, IMPERIAL) == (
         f"{NEXT}{walk} It stands near by, since something may have moved the zero."
     )
+    one.answer.cautions = (Caution("other air", numbers=(-30.0,)),)
+    assert step_rule_words(one, IMPERIAL) == (
+        f"{NEXT}{walk} It stands near by, since limbs and string shoot otherwise in such air."
+    )
     one.is_set_by_eye = True
     assert step_rule_words(one, METRIC) == (
         "First from 27.432 m, the sight set by eye: one arrow, then look; the others only if it "
@@ -218,12 +223,32 @@ def test_an_unsafe_first_arrow_is_led_back_to():
 
 
 def test_a_plan_warns():
-    first_far, stop, people, housing = plan_cautions()
+    first_far, stop, people, housing = plan_cautions(plan(), IMPERIAL)
     assert "larger butt" in stop
     assert stop.startswith("Shoot only at a safe stop")
     assert people.startswith("Distances to people and boundaries")
     assert housing == "Never shoot past the distance at which arrow and housing clear each other."
     assert first_far
+
+
+def test_a_plan_says_what_shakes_the_arrows_before_it():
+    one = plan()
+    one.answer.cautions = (
+        Caution("no arrows"),  # said in the plan's first line
+        Caution("other air", numbers=(-30.2,)),
+        Caution("same arrows", "2 and 1"),
+    )
+    cold, twice, *usual = plan_cautions(one, IMPERIAL)
+    assert cold == (
+        "The air of the rig sheet is 30 °C colder than where arrows were shot: limbs and string "
+        "change, too, and these marks count the air alone. Shoot one near arrow first, and go "
+        "farther only from what it shows."
+    )
+    assert twice == (
+        "Groups 2 and 1 hold the same arrows: counted twice they make marks look surer than they "
+        "are. Leave one of them out."
+    )
+    assert len(usual) == 4
 
 
 def test_a_budget_stands_sideways_then_up(quiet):

@@ -45,6 +45,36 @@ def test_a_group_comes_back_as_it_was_sent(client, rig_id, session, notebook):
     assert one.group.arrows == 2
 
 
+def test_the_air_of_a_place_is_sent_as_pressure_or_altitude(client, rig_id, session, notebook):
+    def pascals(name, **air):
+        body = GROUP | {"name": name} | air
+        made = client.post(f"/api/rigs/{rig_id}/sessions/{session}/groups", json=body)
+        assert made.status_code == 201, made.text
+        one = kept_as(notebook.entry(made.json()["id"]), KeptGroup).observation
+        assert one.air.temperature_k == pytest.approx(277.15)
+        assert made.json()["pressure_hpa"] == pytest.approx(one.air.pressure_pa / 100.0)
+        return one.air.pressure_pa
+
+    assert pascals("spot", pressure_hpa=912.5) == pytest.approx(91250.0)
+    # ISO 2533 table at 1000 m, rounded there to six figures
+    assert pascals("high", altitude_m=1000.0) == pytest.approx(89876.3, rel=1e-5)
+    assert pascals("both", altitude_m=1000.0, pressure_hpa=905.0) == pytest.approx(90500.0)
+    assert pascals("as ever") == pytest.approx(101300.0)  # the sample's sheet: 1013 hPa
+
+
+def test_a_group_saved_again_keeps_the_air_that_nobody_sent(client, rig_id, session):
+    here = f"/api/rigs/{rig_id}/sessions/{session}/groups"
+    made = client.post(here, json=GROUP | {"pressure_hpa": 912.5}).json()
+    one = f"/api/rigs/{rig_id}/groups/{made['id']}"
+    warmer = client.put(one, json=GROUP | {"seen": 1, "temperature_c": 9.0}).json()
+    assert (warmer["temperature_c"], warmer["pressure_hpa"]) == (9.0, 912.5)
+    lower = client.put(one, json=GROUP | {"seen": 2, "pressure_hpa": 955.0}).json()
+    assert (lower["temperature_c"], lower["pressure_hpa"]) == (4.0, 955.0)
+    without = {key: value for key, value in GROUP.items() if key != "temperature_c"}
+    plain = client.put(one, json=without | {"seen": 3}).json()
+    assert (plain["temperature_c"], plain["pressure_hpa"]) == (None, None)
+
+
 def test_a_mark_alone_stands_for_several_arrows(client, rig_id, session):
     body = {"name": "zero", "distance_m": 20.0, "reading_mm": 17.0, "impacts": [{}]}
     told = client.post(f"/api/rigs/{rig_id}/sessions/{session}/groups", json=body).json()
@@ -59,6 +89,11 @@ def test_a_mark_alone_stands_for_several_arrows(client, rig_id, session):
         ({"distance_m": True}, "number"),
         ({"distance_m": "30"}, "number"),
         ({"distance_m": 0.5}, "greater than or equal to 1"),
+        ({"pressure_hpa": 499.0}, "greater than or equal to 500"),
+        ({"altitude_m": 5501.0}, "less than or equal to 5500"),
+        ({"right_mm": 3.0}, "Extra inputs"),
+        ({"impacts": [{"right_mm": 3001.0}]}, "less than or equal to 3000"),
+        ({"slope_deg": 61.0}, "less than or equal to 60"),
         ({"pin": 3}, "the rig sheet has 2"),
         ({"impacts": []}, "at least 1"),
         ({"impacts": [{"called_bad": True}]}, "no arrow in it counts"),

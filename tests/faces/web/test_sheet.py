@@ -6,7 +6,8 @@ from importlib.resources import files
 import pytest
 from exact_units import FOOT_M, INCH_M
 
-from tapewright.faces.web.sheet_words import FIRST, GROUPS, WORDS, form_words
+from tapewright.faces.web.sheet_words import FIRST, GROUPS, form_words
+from tapewright.reading.fields import KEYS
 from tapewright.reading.sheet import read_rig_sheet
 from tapewright.reading.sheet_lines import sheet_lines, sheet_values
 from tapewright.services.keep import KeptChange, KeptRig
@@ -236,11 +237,11 @@ def test_a_file_that_is_wrong_keeps_nothing(client, notebook, files_sent, shot_o
 
 def test_every_line_has_words_and_a_place_in_the_form():
     keys = {line.key for line in sheet_lines({})}
-    assert set(WORDS) == keys
+    assert set(KEYS) == keys
+    assert all(key.label and key.purpose for key in KEYS.values())
     tables = {key for group in GROUPS for key in group.keys}
     assert all(key in tables or key.rpartition(".")[0] in tables for key in keys)
-    choices = {line.key: set(line.choices) for line in sheet_lines({}) if line.choices}
-    assert {key: {one for one, _ in WORDS[key].choices} for key in choices} == choices
+    assert all(meaning for key in KEYS.values() for _, meaning in key.choices)
 
 
 def test_what_is_told_of_a_line_left_open_is_what_is_taken():
@@ -256,7 +257,7 @@ def test_what_is_told_of_a_line_left_open_is_what_is_taken():
         ("archer.tolerance", 3.0),  # in
         ("archer.reading_error", 0.1),  # mm
     ]:
-        told = float(re.match(r"[0-9.]+", WORDS[key].left_open)[0])
+        told = float(re.match(r"[0-9.]+", KEYS[key].left_open)[0])
         assert told == pytest.approx(number, rel=1e-9), key
 
 

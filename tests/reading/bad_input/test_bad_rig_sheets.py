@@ -4,7 +4,8 @@ import pytest
 
 from tapewright.ground.errors import BadRigSheet
 from tapewright.reading.sheet import load_rig_sheet, read_rig_sheet
-from tapewright.reading.sheet_faults import fault_of, field_name
+from tapewright.reading.sheet_faults import field_name
+from tapewright.reading.sheet_keys import read_keys
 
 # the sound sheet that each case spoils; its lines are counted from 1
 SOUND = """\
@@ -416,7 +417,7 @@ def test_a_field_with_a_strange_name_is_shown_on_one_line():
 
 
 def test_a_complaint_without_context_still_makes_a_sentence():
-    fault = fault_of({"type": "string_type", "loc": ("name",), "msg": "", "input": None})
+    (fault,) = read_keys({"name": None, "arrow": {"mass": "420 gr", "shaft_diameter": "6 mm"}})[1]
     assert (fault.wrong, fault.mend) == ('"None" is not text in quotes', 'Write name = "Heron"')
 
 

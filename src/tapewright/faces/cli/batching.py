@@ -6,7 +6,7 @@ Holds:  batch: what is done already, what is handed out, what is written, what i
 Never:  formulas, what a worker does (batch_work.py), how work is shared (services).
 """
 
-# ruff: noqa: PLC0415, FBT001 — see above; and click hands flags over by name
+# ruff: noqa: PLC0415 — see above; and click hands flags over by name
 from __future__ import annotations
 
 import datetime as dt
@@ -166,10 +166,11 @@ def _source(
     if archive is not None:
         notebook = open_things.enter_context(batch_sources.archive_notebook(archive))
     else:
+        from tapewright.faces.kept_stops import stops_verdict
         from tapewright.faces.settings import notebook_url
         from tapewright.services.keep import open_notebook
 
-        notebook = open_notebook(notebook_url())
+        notebook = open_notebook(notebook_url(), stops_verdict)
         open_things.callback(notebook.close)
     return batch_sources.notebook_pieces(notebook, order)
 

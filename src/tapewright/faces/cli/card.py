@@ -92,7 +92,7 @@ def card(
     formats: tuple[str, ...],
     paper: str,
     out: Path | None,
-    as_json: bool,  # noqa: FBT001 — click hands flags over by name
+    as_json: bool,
     **said: Any,  # noqa: ANN401 — what is asked and wanted, handed on by name
 ) -> None:
     """Range card: what the arrow does at each distance, on the level and in calm air.

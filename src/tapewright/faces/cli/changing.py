@@ -6,7 +6,7 @@ Holds:  change, compare, budget, picture; how their options are read.
 Never:  cards, slopes, weather, wind (outdoors.py), formulas, sentences another face needs too.
 """
 
-# ruff: noqa: PLC0415, FBT001 — see above; and click hands flags over by name
+# ruff: noqa: PLC0415 — see above; and click hands flags over by name
 from __future__ import annotations
 
 import datetime as dt

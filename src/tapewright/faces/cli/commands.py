@@ -26,9 +26,9 @@ FILES = {
     "pocket": "carrying", "strips": "", "prove": "prove", "card": "card",
     "slopes": "", "weather": "", "wind": "", "change": "changing", "compare": "changing",
     "budget": "changing", "picture": "changing", "limits": "", "level": "",
-    "batch": "batching", "family": "families", "serve": "keeping", "rigs": "keeping",
-    "import": "keeping", "export": "keeping", "backup": "keeping", "restore": "keeping",
-    "check": "keeping",
+    "batch": "batching", "family": "families", "serve": "serve", "rigs": "rigs",
+    "import": "import_", "export": "export", "backup": "backup", "restore": "restore",
+    "check": "check",
 }  # fmt: skip
 
 

@@ -6,7 +6,7 @@ Holds:  new, gauge, fit, tape, demo.
 Never:  formulas, sentences that another face needs too.
 """
 
-# ruff: noqa: PLC0415, FBT001 — see above; and click hands flags over by name
+# ruff: noqa: PLC0415 — see above; and click hands flags over by name
 from __future__ import annotations
 
 import datetime as dt

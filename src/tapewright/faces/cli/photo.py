@@ -59,8 +59,8 @@ CORNERS_EXAMPLE = '"120,80 1910,95 1880,2500 140,2480"'
 def photo(
     image: Path,
     out: Path | None,
-    metric: bool,  # noqa: FBT001 — click hands flags over by name
-    as_json: bool,  # noqa: FBT001 — the same
+    metric: bool,
+    as_json: bool,
     **said: Any,  # noqa: ANN401 — what is known of the shots, read by name below
 ) -> None:
     """Propose impacts from a picture of the target: rows of shots, and a picture to check them by.

@@ -67,7 +67,7 @@ def target(
     rig_file: Path | None,
     out: Path | None,
     formats: tuple[str, ...],
-    as_json: bool,  # noqa: FBT001 — click hands flags over by name
+    as_json: bool,
     **wishes: Any,  # noqa: ANN401 — what is wanted of the target, read by name below
 ) -> None:
     """Print a sighting target: a measured grid with an aiming mark and a plumb line.

@@ -7,7 +7,7 @@ Never:  markup, computations; safety lines, which stand in words/answer.py for e
 from tapewright import __version__
 from tapewright.services.calibrate import COUNTED_FROM_M, Answer
 from tapewright.services.pocket import PocketCard
-from tapewright.words.answer import STOP_WORDS, caution_words, trust_words
+from tapewright.words.answer import STOP_WORDS, mark_words, trust_words
 from tapewright.words.quantities import format_quantity, in_unit
 from tapewright.words.units import Units, round_amount
 
@@ -64,9 +64,7 @@ def _unshot(answer: Answer, unit: str) -> str:
 
 def list_cautions(card: PocketCard, units: Units) -> tuple[str, ...]:
     """What must be known of every mark, in full: how few arrows it rests on."""
-    told = {"no arrows", "carried", "few arrows"}
-    answer = card.answer
-    return tuple(caution_words(one, answer, units) for one in answer.cautions if one.kind in told)
+    return mark_words(card.answer, units)
 
 
 def list_caption(card: PocketCard, units: Units, *, has_hold: bool = True) -> str:

@@ -99,7 +99,7 @@ def plan_blocks(plan: Plan, units: Units) -> Blocks:
         first_shot_words(plan, units),
         chain_words(plan, units),
     )
-    return (*blocks, *dict.fromkeys(filter(None, said)), *map(Mind, plan_cautions()))
+    return (*blocks, *dict.fromkeys(filter(None, said)), *map(Mind, plan_cautions(plan, units)))
 
 
 def step_words(plan: Plan, place: int, units: Units) -> str:

@@ -12,8 +12,14 @@ from math import isclose
 
 from tapewright.faces.web.forms import Form
 from tapewright.ground.errors import BadInput
-from tapewright.reading.table_columns import Column, check_pin, read_count, read_typed
-from tapewright.reading.table_rows import group_name
+from tapewright.reading.table_columns import (
+    MEASURES,
+    Column,
+    check_pin,
+    group_name,
+    read_count,
+    read_typed,
+)
 from tapewright.services.equip import Air, Rig, usual_pressure
 from tapewright.services.record_groups import (
     MARK_ARROWS,
@@ -30,7 +36,6 @@ MOST_ROWS, USUAL_ROWS = 100, 3
 PLAIN = ("name", "distance", "reading", "pin", "slope", "crosswind", "temperature", "air",
          "note", "here", "mark_arrows")  # fmt: skip
 CELLS = ("right", "up", "arrows", "bad")
-ALTITUDE_ENDS_M = (-450.0, 5500.0)  # as on a rig sheet
 
 
 def group_form(texts: Mapping[str, str], rows: int = USUAL_ROWS) -> Form:
@@ -117,9 +122,9 @@ def _air(text: str, usual: Air) -> Air:
         return usual
     letters = text.translate(TIDY).strip().lstrip("+-0123456789., ").casefold()
     if letters.startswith(("h", "k", "mb", "pa", "in", "mm")):
-        return replace(usual, pressure_pa=read_quantity(text, "pressure", "air", "950 hPa"))
+        return replace(usual, pressure_pa=read_typed(text, "pressure", "", "air"))
     altitude_m = read_quantity(text, "length", "air", "300 m")
-    low_m, high_m = ALTITUDE_ENDS_M
+    low_m, high_m = MEASURES["altitude"].ends("m")
     if not low_m <= altitude_m <= high_m:
         wrong = f"{quoted(text)} is no altitude where arrows are shot"
         raise BadInput("air", wrong, f"Write {low_m:g} to {high_m:g} m, such as 300 m")

@@ -21,6 +21,7 @@ import uvicorn
 from uvicorn.middleware.proxy_headers import ProxyHeadersMiddleware
 from uvicorn.supervisors import Multiprocess
 
+from tapewright.faces.kept_stops import stops_verdict
 from tapewright.faces.settings import VARIABLE
 from tapewright.faces.web.app import build_app
 from tapewright.faces.web.connections import (
@@ -200,7 +201,8 @@ def app_from_environment(
         raise BadInput(file, "the passcode is gone", "Start the program anew")
     guesses = environment.get(GUESSES_FILE, "")
     rules = Rules(hosts or frozenset(HERE), passcode, Path(guesses) if guesses else None)
-    app = build_app(open_notebook(environment[VARIABLE]), rules)
+    notebook = open_notebook(environment[VARIABLE], stops_verdict)
+    app = build_app(notebook, rules)
     proxies = [one for one in environment.get(TRUSTED, "").split(",") if one]
     if not proxies:
         return app

@@ -1,7 +1,7 @@
 """Sheet forms: a rig sheet as a person sees it in the browser: groups of lines, faults, notes.
 
 Holds:  the sections of the form; what was typed, read as form or as text; two sheets compared.
-Never:  addresses and saving (pages/sheet.py), words of single lines (sheet_words.py).
+Never:  addresses and saving (pages/sheet.py), words of single lines (reading/fields.py).
 """
 
 from collections.abc import Iterator, Mapping, Sequence
@@ -9,16 +9,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from tapewright.faces.web.forms import Form
-from tapewright.faces.web.sheet_words import (
-    FIRST,
-    GROUPS,
-    TABLE_LINES,
-    WORDS,
-    Group,
-    Words,
-    form_words,
-    row_label,
-)
+from tapewright.faces.web.sheet_words import FIRST, GROUPS, Group, beside, form_words
 from tapewright.ground.errors import BadRigSheet, TapewrightError
 from tapewright.reading.sheet import MOST_BYTES, read_rig_sheet
 from tapewright.reading.sheet_faults import Fault, field_name
@@ -41,9 +32,8 @@ Differences = tuple[tuple[str, str, str], ...]  # label, the one's, the other's
 class FormLine:
     """One line of the form."""
 
-    line: SheetLine  # what it takes
+    line: SheetLine  # what it takes, is for and how it is measured
     label: str  # what people read before it
-    words: Words  # what it is for and how it is measured
     example: str  # in the person's units
     is_led: bool  # whether an earlier row told what it is for
 
@@ -140,10 +130,7 @@ def _beside(faults: Sequence[Fault], values: Mapping[str, str]) -> dict[str, str
     names = [line.name for line in sheet_lines(values)]
     found: dict[str, str] = {}
     for one in faults:
-        name = field_name(one.path)
-        if name not in names:
-            under = [known for known in names if known.startswith(name)]
-            name = TABLE_LINES.get(name, under[0] if under else "name")
+        name = beside(field_name(one.path), names)
         words = f"{one.wrong}. {one.mend}."
         if one.wrong == "this key is missing":
             words = f"This is needed. {one.mend.rpartition(' = ')[2]} would be an example."
@@ -179,7 +166,7 @@ def _place(line: SheetLine, group: Group) -> int:
 
 def _section(group: Group, lines: Sequence[SheetLine], typed: Typed, units: Units) -> Section:
     form = typed.form
-    said = " · ".join(form[line.name] for line in lines if form[line.name] and line.amount)
+    said = " · ".join(form[line.name] for line in lines if form[line.name] and line.entry.kind)
     to_see = any(form.fault(line.name) or typed.notes.get(line.name) for line in lines)
     return Section(
         group.title,
@@ -195,21 +182,18 @@ def _rows(lines: Sequence[SheetLine], units: Units) -> Iterator[tuple[str, tuple
     rows: dict[str, list[FormLine]] = {}
     led: set[str] = set()
     for line in lines:
-        words = WORDS[line.key]
-        row = next((one for one in line.path if isinstance(one, int)), None)
-        is_table = row is not None and isinstance(line.path[-1], str)
-        legend = f"Reading {row + 1}" if is_table and row is not None else ""
-        label = words.label if row is None or is_table else row_label(line.key, row)
-        example = (words.metric if units.distance == "m" else "") or _example(line)
+        is_table = line.row is not None and not line.entry.many
+        legend = f"Reading {(line.row or 0) + 1}" if is_table else ""
         rows.setdefault(legend, []).append(
-            FormLine(line, label, words, example, is_led=line.key in led)
+            FormLine(
+                line,
+                line.entry.label if is_table else _label(line),
+                line.entry.examples[units.distance == "m"] if line.entry.kind else "",
+                is_led=line.key in led,
+            )
         )
         led.add(line.key)
     return ((legend, tuple(row)) for legend, row in rows.items())
-
-
-def _example(line: SheetLine) -> str:
-    return line.amount.example if line.amount else ""
 
 
 def differences(mine: Typed, other_sheet: str) -> Differences:
@@ -235,9 +219,9 @@ def _apart(yours: Mapping[str, str], theirs: Mapping[str, str]) -> Differences:
 
 
 def _label(line: SheetLine) -> str:
-    rows = [one for one in line.path if isinstance(one, int)]
-    if not rows:
-        return WORDS[line.key].label
-    if isinstance(line.path[-1], int):
-        return row_label(line.key, rows[0])
-    return f"{WORDS[line.key].label}, reading {rows[0] + 1}"
+    """Label of a line that stands alone or in a list."""
+    if line.row is None:
+        return line.entry.label
+    if line.entry.many:
+        return line.entry.row_label(line.row)
+    return f"{line.entry.label}, reading {line.row + 1}"

@@ -154,6 +154,7 @@ def refuse_known(
     purposes = {
         one.id: kept_as(one, KeptSession).purpose for one in at.notebook.entries("session", rig_id)
     }
+    counting = ("sighting", "proving") if proving else ("sighting",)
     before = [
         kept_as(one, KeptGroup)
         for one in at.notebook.entries("group", rig_id)
@@ -161,12 +162,16 @@ def refuse_known(
     ]
     refuse_twice(
         groups,
-        [
-            one.observation
-            for one in before
-            if proving or purposes.get(one.session_id) == "sighting"
-        ],
+        [one.observation for one in before if purposes.get(one.session_id) in counting],
     )
+
+
+def refuse_back(at: Visit, rig_id: str, entry: Entry) -> None:
+    """Refuse to take a group or session back whose arrows were kept anew meanwhile."""
+    if entry.is_withdrawn and isinstance(entry.body, KeptGroup):
+        refuse_known(at, rig_id, (entry.body.observation,), entry.id)
+    if entry.is_withdrawn and isinstance(entry.body, KeptSession):
+        refuse_known(at, rig_id, groups_of(at, rig_id, entry.id))
 
 
 def told_after(at: Visit, group: Entry, answer: Answer) -> Blocks:

@@ -15,7 +15,8 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from jinja2 import Environment
 from starlette.datastructures import FormData, UploadFile
 
-from tapewright.faces.kept import Kept, keep_calibration, kept_rig, kept_stops
+from tapewright.faces.kept import Kept, keep_calibration, kept_rig
+from tapewright.faces.kept_stops import kept_stops
 from tapewright.faces.settings import new_id
 from tapewright.faces.web.answers import Answers
 from tapewright.ground.errors import TapewrightError

@@ -10,7 +10,7 @@ from fastapi import APIRouter, Depends, Query, Request
 from fastapi.responses import Response
 
 from tapewright.faces.history import history_of
-from tapewright.faces.kept import next_setup
+from tapewright.faces.kept import next_setup, rig_of
 from tapewright.faces.settings import new_id
 from tapewright.faces.soundness import checked_json
 from tapewright.faces.web.api.answers import (
@@ -22,6 +22,7 @@ from tapewright.faces.web.api.answers import (
     file_answer,
     units_of,
 )
+from tapewright.faces.web.api.aside import offer_aside
 from tapewright.faces.web.api.rigs import rig_body
 from tapewright.faces.web.api.shapes import (
     ChangeBody,
@@ -33,11 +34,9 @@ from tapewright.faces.web.api.shapes import (
     PrinterKept,
     PrinterSaved,
     PrintKept,
-    SeenBody,
     Taken,
 )
-from tapewright.faces.web.api.written import change_kept, print_kept, printer_kept
-from tapewright.faces.web.shooting import kept_of_rig
+from tapewright.faces.web.api.written import kept_thing
 from tapewright.faces.web.visit import At, Visit, attachment
 from tapewright.services.keep import KeptChange, KeptPrint, KeptPrinter, Write
 from tapewright.services.move_notebook import (
@@ -46,10 +45,12 @@ from tapewright.services.move_notebook import (
     read_archive_bytes,
     take_in,
 )
+from tapewright.services.stops import refuse_stopped
 
 ROUTER = APIRouter(prefix="/api", tags=["keeping"], responses=REFUSED)
 
 ARCHIVE = "application/json"
+TO_MEASURE = ("gauge", "target")  # sheets that carry a stop and may be printed under it
 SENT = {"requestBody": {"required": True, "content": {ARCHIVE: {"schema": {"type": "object"}}}}}
 OneRig = Annotated[str | None, Query(pattern=r"^[0-9a-f]{20}$", description="Absent: all rigs.")]
 
@@ -58,7 +59,7 @@ OneRig = Annotated[str | None, Query(pattern=r"^[0-9a-f]{20}$", description="Abs
 def list_changes(at: At, rig_id: RigId, *, withdrawn: Aside = False) -> list[ChangeKept]:
     """Changes of a rig, the first first."""
     at.rig(rig_id)
-    return [change_kept(one) for one in at.notebook.entries("change", rig_id, withdrawn=withdrawn)]
+    return [kept_thing(one) for one in at.notebook.entries("change", rig_id, withdrawn=withdrawn)]
 
 
 @ROUTER.post("/rigs/{rig_id}/changes", status_code=201)
@@ -70,40 +71,24 @@ def create_change(at: At, rig_id: RigId, sent: ChangeBody) -> ChangeKept:
     writes = (Write(rig_id, after, seen=sent.seen), Write(new_id(), change, rig_id=rig_id))
     _, entry = at.notebook.save_all(writes, now=at.now)
     at.recalibrate(rig_id)
-    return change_kept(entry)
-
-
-@ROUTER.post("/rigs/{rig_id}/changes/{entry_id}/withdraw")
-def withdraw_change(at: At, rig_id: RigId, entry_id: EntryId, sent: SeenBody) -> ChangeKept:
-    """Take a change back: its sessions join those before it."""
-    change_kept(kept_of_rig(at, rig_id, entry_id))
-    at.notebook.withdraw(entry_id, seen=sent.seen, now=at.now)
-    at.recalibrate(rig_id)
-    return change_kept(at.notebook.entry(entry_id))
-
-
-@ROUTER.post("/rigs/{rig_id}/changes/{entry_id}/restore")
-def restore_change(at: At, rig_id: RigId, entry_id: EntryId, sent: SeenBody) -> ChangeKept:
-    """Let a change hold again."""
-    change_kept(kept_of_rig(at, rig_id, entry_id))
-    at.notebook.restore(entry_id, seen=sent.seen, now=at.now)
-    at.recalibrate(rig_id)
-    return change_kept(at.notebook.entry(entry_id))
+    return kept_thing(entry)
 
 
 @ROUTER.get("/rigs/{rig_id}/prints")
 def list_prints(at: At, rig_id: RigId) -> list[PrintKept]:
     """What was printed for a rig."""
     at.rig(rig_id)
-    return [print_kept(one) for one in at.notebook.entries("print", rig_id)]
+    return [kept_thing(one) for one in at.notebook.entries("print", rig_id)]
 
 
 @ROUTER.post("/rigs/{rig_id}/prints", status_code=201)
 def create_print(at: At, rig_id: RigId, sent: PrintBody) -> PrintKept:
-    """Remember that a sheet was printed."""
-    at.rig(rig_id)
+    """Remember that a sheet was printed; of a set-up that must not be shot only to measure with."""
+    rig = at.rig(rig_id)
+    if sent.what not in TO_MEASURE:
+        refuse_stopped(rig_of(rig))
     body = KeptPrint(sent.what, sent.fingerprint, sent.printer_id, sent.choices, sent.printed_on)
-    return print_kept(at.notebook.add(body, rig_id=rig_id, entry_id=new_id(), now=at.now))
+    return kept_thing(at.notebook.add(body, rig_id=rig_id, entry_id=new_id(), now=at.now))
 
 
 @ROUTER.get("/rigs/{rig_id}/history")
@@ -126,42 +111,26 @@ def read_history(at: At, rig_id: RigId, units: UnitsAsked = "imperial") -> list[
 @ROUTER.get("/printers")
 def list_printers(at: At, *, withdrawn: Aside = False) -> list[PrinterKept]:
     """Printers and what their proof rulers measured."""
-    return [printer_kept(one) for one in at.notebook.entries("printer", withdrawn=withdrawn)]
+    return [kept_thing(one) for one in at.notebook.entries("printer", withdrawn=withdrawn)]
 
 
 @ROUTER.post("/printers", status_code=201)
 def create_printer(at: At, sent: PrinterBody) -> PrinterKept:
     """Keep a new printer."""
-    return printer_kept(at.notebook.add(_printer(sent), entry_id=new_id(), now=at.now))
+    return kept_thing(at.notebook.add(_printer(sent), entry_id=new_id(), now=at.now))
 
 
 @ROUTER.get("/printers/{entry_id}")
 def read_printer(at: At, entry_id: EntryId) -> PrinterKept:
     """One printer."""
-    return printer_kept(at.notebook.entry(entry_id))
+    return kept_thing(at.notebook.entry(entry_id))
 
 
 @ROUTER.put("/printers/{entry_id}")
 def save_printer(at: At, entry_id: EntryId, sent: PrinterSaved) -> PrinterKept:
     """Save a printer as a new version."""
-    printer_kept(at.notebook.entry(entry_id))
-    return printer_kept(at.notebook.save(entry_id, _printer(sent), seen=sent.seen, now=at.now))
-
-
-@ROUTER.post("/printers/{entry_id}/withdraw")
-def withdraw_printer(at: At, entry_id: EntryId, sent: SeenBody) -> PrinterKept:
-    """Put a printer aside."""
-    printer_kept(at.notebook.entry(entry_id))
-    at.notebook.withdraw(entry_id, seen=sent.seen, now=at.now)
-    return printer_kept(at.notebook.entry(entry_id))
-
-
-@ROUTER.post("/printers/{entry_id}/restore")
-def restore_printer(at: At, entry_id: EntryId, sent: SeenBody) -> PrinterKept:
-    """Take a printer back."""
-    printer_kept(at.notebook.entry(entry_id))
-    at.notebook.restore(entry_id, seen=sent.seen, now=at.now)
-    return printer_kept(at.notebook.entry(entry_id))
+    kept_thing(at.notebook.entry(entry_id))
+    return kept_thing(at.notebook.save(entry_id, _printer(sent), seen=sent.seen, now=at.now))
 
 
 def _printer(sent: PrinterBody) -> KeptPrinter:
@@ -201,3 +170,13 @@ def took(at: Visit, sent: bytes) -> dict[str, Any]:
     """Counts of what taking in an archive did."""
     counts = take_in(at.notebook, read_archive_bytes(sent))
     return {"new": counts.new, "longer": counts.longer, "same": counts.same}
+
+
+offer_aside(
+    ROUTER,
+    "/rigs/{rig_id}/changes",
+    KeptChange,
+    ChangeKept,
+    "a change; its sessions join those before it",
+)
+offer_aside(ROUTER, "/printers", KeptPrinter, PrinterKept, "a printer")

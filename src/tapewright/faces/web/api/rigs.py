@@ -12,8 +12,9 @@ from tapewright.faces.listing import Listed
 from tapewright.faces.listing import list_rigs as list_rigs_of
 from tapewright.faces.settings import new_id
 from tapewright.faces.web.api.answers import ID, REFUSED, Aside, RigId
-from tapewright.faces.web.api.shapes import RigBody, RigKept, RigLine, RigSaved, SeenBody
-from tapewright.faces.web.api.written import rig_kept
+from tapewright.faces.web.api.aside import offer_aside
+from tapewright.faces.web.api.shapes import RigBody, RigKept, RigLine, RigSaved
+from tapewright.faces.web.api.written import kept_thing
 from tapewright.faces.web.visit import At
 from tapewright.reading.sheet import read_rig_sheet
 from tapewright.services.keep import KeptRig, RigsAsked
@@ -70,13 +71,13 @@ def create_rig(at: At, sent: RigBody) -> RigKept:
     body, rig_id = rig_body(sent.sheet), new_id()
     entry = at.notebook.add(body, entry_id=rig_id, now=at.now)
     at.recalibrate(rig_id)
-    return rig_kept(entry)
+    return kept_thing(entry)
 
 
 @ROUTER.get("/{rig_id}")
 def read_rig(at: At, rig_id: RigId) -> RigKept:
     """One rig."""
-    return rig_kept(at.rig(rig_id))
+    return kept_thing(at.rig(rig_id))
 
 
 @ROUTER.put("/{rig_id}")
@@ -85,30 +86,14 @@ def save_rig(at: At, rig_id: RigId, sent: RigSaved) -> RigKept:
     at.rig(rig_id)
     entry = at.notebook.save(rig_id, rig_body(sent.sheet), seen=sent.seen, now=at.now)
     at.recalibrate(rig_id)
-    return rig_kept(entry)
-
-
-@ROUTER.post("/{rig_id}/withdraw")
-def withdraw_rig(at: At, rig_id: RigId, sent: SeenBody) -> RigKept:
-    """Put a rig aside."""
-    at.rig(rig_id)
-    at.notebook.withdraw(rig_id, seen=sent.seen, now=at.now)
-    return rig_kept(at.rig(rig_id))
-
-
-@ROUTER.post("/{rig_id}/restore")
-def restore_rig(at: At, rig_id: RigId, sent: SeenBody) -> RigKept:
-    """Take a rig back."""
-    at.rig(rig_id)
-    at.notebook.restore(rig_id, seen=sent.seen, now=at.now)
-    return rig_kept(at.rig(rig_id))
+    return kept_thing(entry)
 
 
 @ROUTER.get("/{rig_id}/versions")
 def list_versions(at: At, rig_id: RigId) -> list[RigKept]:
     """All versions of a rig sheet, newest first."""
     at.rig(rig_id)
-    return [rig_kept(one) for one in at.notebook.history(rig_id)]
+    return [kept_thing(one) for one in at.notebook.history(rig_id)]
 
 
 def rig_body(sheet: str) -> KeptRig:
@@ -129,3 +114,6 @@ def _line(rig: Listed) -> RigLine:
         shot_on=rig.shot_on or None,
         next_shot=rig.calibration.next_shot if rig.calibration and not rig.stops else "",
     )
+
+
+offer_aside(ROUTER, "", KeptRig, RigKept, "a rig")

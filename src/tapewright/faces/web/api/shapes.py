@@ -6,16 +6,30 @@ Holds:  one record for each body of a request and of an answer.
 Never:  addresses, the notebook.
 """
 
-from typing import Annotated, Any, Literal
+from collections.abc import Callable, Sequence
+from dataclasses import fields as dataclass_fields
+from typing import Annotated, Any, Literal, TypeVar, get_type_hints
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, create_model
 
+from tapewright.reading.shots import SHARED, SHOTS
 from tapewright.reading.table_columns import COUNTS, MEASURES
+from tapewright.services.keep import (
+    KeptCalibration,
+    KeptChange,
+    KeptPrint,
+    KeptPrinter,
+    KeptRig,
+    KeptSession,
+)
 
 MOST_SHEET, MOST_NOTE, MOST_NAME = 200_000, 4000, 60
 DAY = r"^\d{4}-\d{2}-\d{2}$"
-DISTANCE, READING, ASIDE = MEASURES["distance"], MEASURES["reading"], MEASURES["up"]
-SLOPE, WARMTH, WIND = MEASURES["slope"], MEASURES["temperature"], MEASURES["crosswind"]
+TOLD = {  # of a column, where its name does not say it
+    "temperature": "Absent: as the rig sheet has it.",
+    "pressure": "On the spot; null or absent: as altitude_m or else the rig sheet has it.",
+    "altitude": "Of the place; pressure_hpa overrules it.",
+}
 
 
 class Strict(BaseModel):
@@ -68,28 +82,38 @@ class SessionSaved(SessionBody):
     seen: Seen
 
 
-class ImpactBody(Strict):
+def measured(words: Sequence[str], base: type[BaseModel] = Strict) -> Any:  # noqa: ANN401 — a base made here
+    """Base of a body: columns of a file of shots, with their limits where they are sent."""
+    fields: dict[str, Any] = {}
+    for word in words:
+        measure = MEASURES[word]
+        is_said = word in SHOTS.filled or measure.usual is not None
+        more: dict[str, Any] = {"description": TOLD.get(word)}
+        if base is Strict:
+            more["ge"], more["le"] = measure.ends(measure.sent_unit)
+            if word not in SHOTS.filled:
+                more["default"] = measure.usual
+        fields[measure.sent] = (float if is_said else float | None, Field(**more))
+    return create_model("Measured", __base__=base, **fields)
+
+
+MEASURED = tuple(word for word in SHARED if word in MEASURES)  # of a group
+KEPT = tuple(word for word in MEASURED if word != "altitude")  # an altitude is kept as pressure
+
+
+class ImpactBody(measured(("right", "up"))):  # type: ignore[misc]
     """Where an arrow hit, from the aim; both absent: it hits where it is aimed."""
 
-    right_mm: float | None = Field(None, ge=1e3 * ASIDE.low, le=1e3 * ASIDE.high)
-    up_mm: float | None = Field(None, ge=1e3 * ASIDE.low, le=1e3 * ASIDE.high)
     arrows: int = Field(1, ge=1, le=COUNTS["arrows"])
     called_bad: bool = False
 
 
-class GroupBody(Strict):
+class GroupBody(measured(MEASURED)):  # type: ignore[misc]
     """Arrows shot at one distance with one reading."""
 
     name: str = Field(min_length=1, max_length=MOST_NAME)
-    distance_m: float = Field(ge=DISTANCE.low, le=DISTANCE.high)
-    reading_mm: float = Field(ge=READING.low, le=READING.high)
     impacts: list[ImpactBody] = Field(min_length=1, max_length=COUNTS["arrows"])
     pin: int = Field(1, ge=1, le=COUNTS["pin"])
-    slope_deg: float = Field(0.0, ge=SLOPE.low, le=SLOPE.high)
-    crosswind_mps: float = Field(0.0, ge=WIND.low, le=WIND.high)
-    temperature_c: float | None = Field(
-        None, ge=WARMTH.low, le=WARMTH.high, description="Absent: as the rig sheet has it."
-    )
     note: Note = ""
 
 
@@ -141,91 +165,86 @@ class Kept(BaseModel):
     is_withdrawn: bool
 
 
+Stop = Annotated[list[str], Field(description="Why it must not be shot; empty when it may.")]
+Shape = TypeVar("Shape", bound=Kept)
+
+
+def as_kept(record: type, *without: str) -> Callable[[type[Shape]], type[Shape]]:
+    """Fill a shape with the fields of a record of the notebook, as it is kept."""
+
+    def fill(shape: type[Shape]) -> type[Shape]:
+        hints = get_type_hints(record)
+        names = (one.name for one in dataclass_fields(record))
+        wanted = [name for name in names if name not in (*without, *shape.model_fields)]
+        fields: dict[str, Any] = {name: (hints[name], ...) for name in wanted}
+        made: type[Shape] = create_model(
+            shape.__name__, __base__=shape, __doc__=shape.__doc__, **fields
+        )
+        return made
+
+    return fill
+
+
+@as_kept(KeptRig)
 class RigKept(Kept):
     """A rig sheet."""
 
-    name: str
-    sheet: str
-    stop: list[str] = Field(description="Why it must not be shot; empty when it may.")
+    stop: Stop
+
+
+class OfARig(Kept):
+    """A kept thing of a rig."""
+
+    rig_id: str
+
+
+@as_kept(KeptSession)
+class SessionKept(OfARig):
+    """A session."""
+
+
+@as_kept(KeptChange)
+class ChangeKept(OfARig):
+    """A change."""
+
+
+@as_kept(KeptPrinter)
+class PrinterKept(Kept):
+    """A printer."""
+
+
+@as_kept(KeptPrint)
+class PrintKept(Kept):
+    """A sheet that was printed."""
+
+    rig_id: str | None
+
+
+@as_kept(KeptCalibration, "trusted_m", "marks", "seed", "probability")
+class CalibrationKept(OfARig):
+    """A calibration as it was kept."""
+
+    trusted_distance_m: list[float]
 
 
 class RigLine(Kept):
     """A rig in the list."""
 
     name: str
-    stop: list[str] = Field(description="Why it must not be shot; empty when it may.")
+    stop: Stop
     trusted_distance_m: float | None = Field(description="Of the first pin; null: not calibrated.")
     shot_on: str | None
     next_shot: str
 
 
-class SessionKept(Kept):
-    """A session."""
-
-    rig_id: str
-    shot_on: str
-    purpose: Purpose
-    note: str
-    setup: int
-
-
-class GroupKept(Kept):
+class GroupKept(measured(KEPT, OfARig)):  # type: ignore[misc]
     """A group."""
 
-    rig_id: str
     session_id: str
     name: str
-    distance_m: float
-    reading_mm: float
     impacts: list[dict[str, float | int | bool | None]]
     pin: int
-    slope_deg: float
-    crosswind_mps: float
-    temperature_c: float | None
     note: str
-
-
-class ChangeKept(Kept):
-    """A change."""
-
-    rig_id: str
-    setup: int
-    from_rig: int
-    to_rig: int
-    new_string: bool
-    words: str
-
-
-class PrinterKept(Kept):
-    """A printer."""
-
-    name: str
-    across_mm: float
-    down_mm: float
-
-
-class PrintKept(Kept):
-    """A sheet that was printed."""
-
-    rig_id: str | None
-    what: What
-    fingerprint: str
-    printer_id: str | None
-    choices: dict[str, str]
-    printed_on: str
-
-
-class CalibrationKept(Kept):
-    """A calibration as it was kept."""
-
-    rig_id: str
-    fingerprint: str
-    program: str
-    trusted_distance_m: list[float]
-    arrows: int
-    groups: int
-    cautions: list[str]
-    next_shot: str
 
 
 class FaultFound(BaseModel):

@@ -12,20 +12,20 @@ from tapewright.faces.group_limits import refuse_impossible
 from tapewright.faces.kept import rig_of, setup_now
 from tapewright.faces.settings import new_id
 from tapewright.faces.web.api.answers import REFUSED, Aside, EntryId, RigId
+from tapewright.faces.web.api.aside import offer_aside
 from tapewright.faces.web.api.shapes import (
     GroupBody,
     GroupKept,
     GroupSaved,
-    SeenBody,
     SessionBody,
     SessionKept,
     SessionSaved,
 )
-from tapewright.faces.web.api.written import group_kept, observation_of, session_kept
+from tapewright.faces.web.api.written import kept_thing, observation_of
 from tapewright.faces.web.shooting import groups_of, kept_of_rig, names_taken, refuse_known
 from tapewright.faces.web.visit import At, Visit
 from tapewright.ground.errors import BadInput
-from tapewright.services.keep import Entry, KeptGroup, KeptSession, kept_as
+from tapewright.services.keep import KeptGroup, KeptSession, kept_as
 from tapewright.words.unit_names import quoted
 
 ROUTER = APIRouter(prefix="/api/rigs/{rig_id}", tags=["shooting"], responses=REFUSED)
@@ -35,9 +35,7 @@ ROUTER = APIRouter(prefix="/api/rigs/{rig_id}", tags=["shooting"], responses=REF
 def list_sessions(at: At, rig_id: RigId, *, withdrawn: Aside = False) -> list[SessionKept]:
     """Sessions of a rig, in the order they were kept."""
     at.rig(rig_id)
-    return [
-        session_kept(one) for one in at.notebook.entries("session", rig_id, withdrawn=withdrawn)
-    ]
+    return [kept_thing(one) for one in at.notebook.entries("session", rig_id, withdrawn=withdrawn)]
 
 
 @ROUTER.post("/sessions", status_code=201)
@@ -45,13 +43,13 @@ def create_session(at: At, rig_id: RigId, sent: SessionBody) -> SessionKept:
     """Keep a new session."""
     at.rig(rig_id)
     body = _session(at, rig_id, sent, None)
-    return session_kept(at.notebook.add(body, rig_id=rig_id, entry_id=new_id(), now=at.now))
+    return kept_thing(at.notebook.add(body, rig_id=rig_id, entry_id=new_id(), now=at.now))
 
 
 @ROUTER.get("/sessions/{entry_id}")
 def read_session(at: At, rig_id: RigId, entry_id: EntryId) -> SessionKept:
     """One session."""
-    return session_kept(kept_of_rig(at, rig_id, entry_id))
+    return kept_thing(kept_of_rig(at, rig_id, entry_id))
 
 
 @ROUTER.put("/sessions/{entry_id}")
@@ -63,28 +61,14 @@ def save_session(at: At, rig_id: RigId, entry_id: EntryId, sent: SessionSaved) -
         refuse_known(at, rig_id, groups_of(at, rig_id, entry_id), proving=False)
     entry = at.notebook.save(entry_id, body, seen=sent.seen, now=at.now)
     at.recalibrate(rig_id)
-    return session_kept(entry)
-
-
-@ROUTER.post("/sessions/{entry_id}/withdraw")
-def withdraw_session(at: At, rig_id: RigId, entry_id: EntryId, sent: SeenBody) -> SessionKept:
-    """Put a session aside; its groups count no more."""
-    session_kept(kept_of_rig(at, rig_id, entry_id))
-    return session_kept(_marked(at, rig_id, entry_id, sent.seen, withdrawn=True))
-
-
-@ROUTER.post("/sessions/{entry_id}/restore")
-def restore_session(at: At, rig_id: RigId, entry_id: EntryId, sent: SeenBody) -> SessionKept:
-    """Take a session back."""
-    session_kept(kept_of_rig(at, rig_id, entry_id))
-    return session_kept(_marked(at, rig_id, entry_id, sent.seen, withdrawn=False))
+    return kept_thing(entry)
 
 
 @ROUTER.get("/groups")
 def list_groups(at: At, rig_id: RigId, *, withdrawn: Aside = False) -> list[GroupKept]:
     """Groups of a rig, in the order they were kept."""
     at.rig(rig_id)
-    return [group_kept(one) for one in at.notebook.entries("group", rig_id, withdrawn=withdrawn)]
+    return [kept_thing(one) for one in at.notebook.entries("group", rig_id, withdrawn=withdrawn)]
 
 
 @ROUTER.post("/sessions/{session_id}/groups", status_code=201)
@@ -95,13 +79,13 @@ def create_group(at: At, rig_id: RigId, session_id: EntryId, sent: GroupBody) ->
     body = _group(at, rig_id, session_id, sent, None, group_id)
     entry = at.notebook.add(body, rig_id=rig_id, entry_id=group_id, now=at.now)
     at.recalibrate(rig_id)
-    return group_kept(entry)
+    return kept_thing(entry)
 
 
 @ROUTER.get("/groups/{entry_id}")
 def read_group(at: At, rig_id: RigId, entry_id: EntryId) -> GroupKept:
     """One group."""
-    return group_kept(kept_of_rig(at, rig_id, entry_id))
+    return kept_thing(kept_of_rig(at, rig_id, entry_id))
 
 
 @ROUTER.put("/groups/{entry_id}")
@@ -111,21 +95,7 @@ def save_group(at: At, rig_id: RigId, entry_id: EntryId, sent: GroupSaved) -> Gr
     body = _group(at, rig_id, before.session_id, sent, before, entry_id)
     entry = at.notebook.save(entry_id, body, seen=sent.seen, now=at.now)
     at.recalibrate(rig_id)
-    return group_kept(entry)
-
-
-@ROUTER.post("/groups/{entry_id}/withdraw")
-def withdraw_group(at: At, rig_id: RigId, entry_id: EntryId, sent: SeenBody) -> GroupKept:
-    """Put a group aside; it counts no more."""
-    group_kept(kept_of_rig(at, rig_id, entry_id))
-    return group_kept(_marked(at, rig_id, entry_id, sent.seen, withdrawn=True))
-
-
-@ROUTER.post("/groups/{entry_id}/restore")
-def restore_group(at: At, rig_id: RigId, entry_id: EntryId, sent: SeenBody) -> GroupKept:
-    """Take a group back."""
-    group_kept(kept_of_rig(at, rig_id, entry_id))
-    return group_kept(_marked(at, rig_id, entry_id, sent.seen, withdrawn=False))
+    return kept_thing(entry)
 
 
 def _session(at: Visit, rig_id: str, sent: SessionBody, before: int | None) -> KeptSession:
@@ -143,7 +113,7 @@ def _group(
     before: KeptGroup | None,
     entry_id: str,
 ) -> KeptGroup:
-    """Group ready to be kept; its air stays as it was if its temperature does."""
+    """Group ready to be kept; its air stays as it was but for what was sent of it."""
     rig = rig_of(at.rig(rig_id))
     observation = observation_of(sent, rig)
     if observation.group.name in names_taken(at, rig_id, entry_id):
@@ -151,16 +121,14 @@ def _group(
         raise BadInput("name", wrong, "Take another name")
     air = before.observation.air if before else None
     if air is not None and observation.air is not None:
-        observation = replace(
-            observation, air=replace(air, temperature_k=observation.air.temperature_k)
-        )
+        sent_air = observation.air
+        if sent.pressure_hpa is None and sent.altitude_m is None:
+            sent_air = replace(air, temperature_k=sent_air.temperature_k)
+        observation = replace(observation, air=sent_air)
     refuse_impossible(observation, rig)
     refuse_known(at, rig_id, (observation,), entry_id)
     return KeptGroup(session_id, observation, sent.note)
 
 
-def _marked(at: Visit, rig_id: str, entry_id: str, seen: int, *, withdrawn: bool) -> Entry:
-    mark = at.notebook.withdraw if withdrawn else at.notebook.restore
-    mark(entry_id, seen=seen, now=at.now)
-    at.recalibrate(rig_id)
-    return at.notebook.entry(entry_id)
+offer_aside(ROUTER, "/sessions", KeptSession, SessionKept, "a session; its groups count no more")
+offer_aside(ROUTER, "/groups", KeptGroup, GroupKept, "a group; it counts no more")

@@ -4,14 +4,18 @@ Holds:  entry → shape of an answer; shape of a request → body of an entry.
 Never:  addresses, writing into the notebook.
 """
 
+from collections.abc import Mapping
 from typing import Any
 
-from tapewright.faces.kept import kept_stops, kept_trust
+from tapewright.faces.kept import kept_trust
+from tapewright.faces.kept_stops import kept_stops
 from tapewright.faces.web.api.shapes import (
+    MEASURED,
     CalibrationKept,
     ChangeKept,
     GroupBody,
     GroupKept,
+    Kept,
     PrinterKept,
     PrintKept,
     RigKept,
@@ -19,7 +23,8 @@ from tapewright.faces.web.api.shapes import (
 )
 from tapewright.ground.errors import BadInput
 from tapewright.ground.units import UNITS
-from tapewright.reading.table_rows import group_name
+from tapewright.reading.shots import measured_of
+from tapewright.reading.table_columns import MEASURES, group_name
 from tapewright.services.equip import Rig
 from tapewright.services.keep import (
     Entry,
@@ -44,32 +49,26 @@ from tapewright.words.quantities import in_unit
 DIGITS = 9  # of a number written: a nanometre
 
 
-def _kept(entry: Entry) -> dict[str, Any]:
-    return {
-        "id": entry.id,
-        "number": entry.number,
-        "saved_at": entry.saved_at,
-        "is_withdrawn": entry.is_withdrawn,
-    }
+SHAPES: Mapping[type, type[Kept]] = {
+    KeptRig: RigKept, KeptSession: SessionKept, KeptChange: ChangeKept, KeptPrinter: PrinterKept,
+    KeptPrint: PrintKept, KeptCalibration: CalibrationKept,
+}  # fmt: skip
 
 
-def rig_kept(entry: Entry) -> RigKept:
-    """A rig sheet."""
-    body = kept_as(entry, KeptRig)
-    return RigKept(**_kept(entry), name=body.name, sheet=body.sheet, stop=list(kept_stops(entry)))
+def _head(entry: Entry) -> dict[str, Any]:
+    names = ("id", "number", "saved_at", "is_withdrawn", "rig_id")
+    return {name: getattr(entry, name) for name in names}
 
 
-def session_kept(entry: Entry) -> SessionKept:
-    """A session."""
-    body = kept_as(entry, KeptSession)
-    return SessionKept(
-        **_kept(entry),
-        rig_id=entry.rig_id or "",
-        shot_on=body.shot_on,
-        purpose=body.purpose,
-        note=body.note,
-        setup=body.setup,
-    )
+def kept_thing(entry: Entry, **more: Any) -> Any:  # noqa: ANN401 — the shape of its kind
+    """Whatever is kept, as it is kept."""
+    if isinstance(entry.body, KeptGroup):
+        return group_kept(entry)
+    if isinstance(entry.body, KeptRig):
+        more["stop"] = list(kept_stops(entry))
+    shape = SHAPES[type(entry.body)]
+    fields = {name: getattr(entry.body, name, None) for name in shape.model_fields}
+    return shape(**(fields | _head(entry) | more))
 
 
 def _in(value: float, unit: str) -> float:
@@ -81,12 +80,13 @@ def group_kept(entry: Entry) -> GroupKept:
     body = kept_as(entry, KeptGroup)
     one = body.observation
     return GroupKept(
-        **_kept(entry),
-        rig_id=entry.rig_id or "",
+        **_head(entry),
         session_id=body.session_id,
         name=one.group.name,
-        distance_m=_in(one.distance_m, "m"),
-        reading_mm=_in(one.reading_m, "mm"),
+        **{
+            MEASURES[word].sent: None if value is None else _in(value, MEASURES[word].sent_unit)
+            for word, value in measured_of(one).items()
+        },
         impacts=[
             {
                 "right_mm": None if hit.right_m is None else _in(hit.right_m, "mm"),
@@ -97,63 +97,15 @@ def group_kept(entry: Entry) -> GroupKept:
             for hit in one.group.impacts
         ],
         pin=one.pin,
-        slope_deg=_in(one.slope_rad, "deg"),
-        crosswind_mps=_in(one.crosswind_mps, "m/s"),
-        temperature_c=None if one.air is None else _in(one.air.temperature_k, "°C"),
         note=body.note,
     )
 
 
-def change_kept(entry: Entry) -> ChangeKept:
-    """A change."""
-    body = kept_as(entry, KeptChange)
-    return ChangeKept(
-        **_kept(entry),
-        rig_id=entry.rig_id or "",
-        setup=body.setup,
-        from_rig=body.from_rig,
-        to_rig=body.to_rig,
-        new_string=body.new_string,
-        words=body.words,
-    )
-
-
-def printer_kept(entry: Entry) -> PrinterKept:
-    """A printer."""
-    body = kept_as(entry, KeptPrinter)
-    return PrinterKept(
-        **_kept(entry), name=body.name, across_mm=body.across_mm, down_mm=body.down_mm
-    )
-
-
-def print_kept(entry: Entry) -> PrintKept:
-    """A sheet that was printed."""
-    body = kept_as(entry, KeptPrint)
-    return PrintKept(
-        **_kept(entry),
-        rig_id=entry.rig_id,
-        what=body.what,
-        fingerprint=body.fingerprint,
-        printer_id=body.printer_id,
-        choices=dict(body.choices),
-        printed_on=body.printed_on,
-    )
-
-
-def calibration_kept(entry: Entry, rig: Entry) -> CalibrationKept:
-    """A calibration as it was kept, without its marks; a rig stopped since is not trusted."""
+def calibration_kept(entry: Entry, rig: Entry) -> Any:  # noqa: ANN401 — the shape of its kind
+    """A calibration without its marks; a rig stopped since is not trusted."""
     body = kept_as(entry, KeptCalibration)
-    return CalibrationKept(
-        **_kept(entry),
-        rig_id=entry.rig_id or "",
-        fingerprint=body.fingerprint,
-        program=body.program,
-        trusted_distance_m=list(kept_trust(entry, rig)),
-        arrows=body.arrows,
-        groups=body.groups,
-        cautions=list(body.cautions),
-        next_shot="" if kept_stops(rig) else body.next_shot,
-    )
+    next_shot = "" if kept_stops(rig) else body.next_shot
+    return kept_thing(entry, trusted_distance_m=kept_trust(entry, rig), next_shot=next_shot)
 
 
 def observation_of(body: GroupBody, rig: Rig) -> Observation:
@@ -165,17 +117,11 @@ def observation_of(body: GroupBody, rig: Rig) -> Observation:
     unseen = [one for one in hits if one.right_m is None and one.up_m is None]
     if any(not one.called_bad for one in unseen):
         hits = [_mark(hits)]
-    return observe_group(
-        _tidy_name(body.name),
-        hits,
-        distance_m=body.distance_m,
-        reading_m=body.reading_mm * UNITS["mm"].factor,
-        pin=body.pin,
-        slope_rad=body.slope_deg * UNITS["deg"].factor,
-        crosswind_mps=body.crosswind_mps,
-        temperature_k=_si(body.temperature_c, "°C"),
-        air=rig.air,
-    )
+    measures = (MEASURES[word] for word in MEASURED)
+    given: dict[str, Any] = {
+        one.attribute: _si(getattr(body, one.sent), one.sent_unit) for one in measures
+    }
+    return observe_group(_tidy_name(body.name), hits, pin=body.pin, air=rig.air, **given)
 
 
 def _tidy_name(name: str) -> str:

@@ -11,7 +11,8 @@ from typing import Annotated
 from fastapi import APIRouter, Query
 from fastapi.responses import Response
 
-from tapewright.faces.kept import FARTHEST, NEAREST_TRUSTED, SEED, Kept, kept_stops, rig_of
+from tapewright.faces.kept import FARTHEST, NEAREST_TRUSTED, SEED, Kept, rig_of
+from tapewright.faces.kept_stops import kept_stops
 from tapewright.faces.listing import apart
 from tapewright.faces.telling.change import change_blocks, comparison_blocks
 from tapewright.faces.web.answers import Known

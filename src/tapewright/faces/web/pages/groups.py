@@ -31,6 +31,7 @@ from tapewright.faces.web.shooting import (
     group_line,
     kept_of_rig,
     names_taken,
+    refuse_back,
     refuse_known,
     session_for,
     told_after,
@@ -141,7 +142,9 @@ def withdraw_group(at: At, rig_id: str, group_id: str, fields: Fields) -> Respon
 @ROUTER.post("/rigs/{rig_id}/groups/{group_id}/restore")
 def restore_group(at: At, rig_id: str, group_id: str, fields: Fields) -> Response:
     """Take a group back that was put aside."""
-    kept_as(kept_of_rig(at, rig_id, group_id), KeptGroup)
+    group = kept_of_rig(at, rig_id, group_id)
+    kept_as(group, KeptGroup)
+    refuse_back(at, rig_id, group)
     at.notebook.restore(group_id, seen=seen_number(fields), now=at.now)
     at.recalibrate(rig_id)
     return at.go(f"/rigs/{rig_id}/groups/{group_id}")

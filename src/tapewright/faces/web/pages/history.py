@@ -13,7 +13,7 @@ from tapewright.faces.kept import kept_trust
 from tapewright.faces.listing import apart
 from tapewright.faces.web.forms import seen_number
 from tapewright.faces.web.sheet_forms import Differences, sheet_differences
-from tapewright.faces.web.shooting import kept_of_rig
+from tapewright.faces.web.shooting import kept_of_rig, refuse_back
 from tapewright.faces.web.visit import At, Fields, Visit
 from tapewright.ground.errors import NotKept
 from tapewright.services.keep import Entry, KeptCalibration, KeptRig, RigsAsked, kept_as
@@ -84,7 +84,7 @@ def put_aside(at: At, rig_id: str, entry_id: str, fields: Fields) -> Response:
 @ROUTER.post("/rigs/{rig_id}/history/{entry_id}/restore")
 def take_back(at: At, rig_id: str, entry_id: str, fields: Fields) -> Response:
     """Take back what was put aside."""
-    _markable(at, rig_id, entry_id)
+    refuse_back(at, rig_id, _markable(at, rig_id, entry_id))
     at.notebook.restore(entry_id, seen=seen_number(fields), now=at.now)
     at.recalibrate(rig_id)
     return at.go(f"/rigs/{rig_id}/history")
@@ -106,9 +106,11 @@ def _version(at: Visit, rig_id: str, number: str) -> Entry:
     return at.notebook.entry(rig_id, int(number))
 
 
-def _markable(at: Visit, rig_id: str, entry_id: str) -> None:
-    if kept_of_rig(at, rig_id, entry_id).kind not in MARKABLE:
+def _markable(at: Visit, rig_id: str, entry_id: str) -> Entry:
+    entry = kept_of_rig(at, rig_id, entry_id)
+    if entry.kind not in MARKABLE:
         raise NotKept(entry_id)
+    return entry
 
 
 def _trust_table(calibrations: list[Entry], rig: Entry, units: Units) -> Table:

@@ -11,9 +11,10 @@ from tapewright.faces.web.forms import Form
 from tapewright.faces.web.shot_plans import NextShot, next_shots, shot_plan
 from tapewright.faces.web.visit import At
 from tapewright.faces.wording_planning import counted_words
-from tapewright.ground.errors import TapewrightError
+from tapewright.ground.errors import TapewrightError, Withheld
 from tapewright.questions.plan import QUESTION as PLAN
 from tapewright.words.blocks import Blocks
+from tapewright.words.stops import question_lines
 
 ROUTER = APIRouter(include_in_schema=False)
 
@@ -25,13 +26,16 @@ def plan_page(at: At, rig_id: str) -> Response:
     form = Form({one.name: at.request.query_params.get(one.name, "") for one in PLAN.fields})
     blocks: Blocks = ()
     shots: tuple[NextShot, ...] = ()
-    counted = ""
+    counted, asked = "", tuple[str, ...]()
     try:
         plan = shot_plan(at.answer(rig_id), form.said, at.units)
         blocks, shots = PLAN.tell(plan, at.units), next_shots(plan, at.units)
         counted = counted_words(plan)
     except TapewrightError as refused:
         form.refuse("", refused)
+        if isinstance(refused, Withheld):
+            asked = question_lines(refused.questions)
     status = 200 if form.is_good else 422
-    things = {"question": PLAN, "form": form, "blocks": blocks, "shots": shots, "counted": counted}
+    things = {"question": PLAN, "form": form, "blocks": blocks, "shots": shots}
+    things |= {"counted": counted, "asked": asked}
     return at.page("plan.html", status=status, rig=rig, **things)

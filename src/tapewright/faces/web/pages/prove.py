@@ -10,7 +10,7 @@ from functools import lru_cache
 from fastapi import APIRouter
 from fastapi.responses import Response
 
-from tapewright.faces.kept import Kept, setup_now
+from tapewright.faces.kept import Kept, rig_of, setup_now
 from tapewright.faces.settings import new_id
 from tapewright.faces.web.answers import Known
 from tapewright.faces.web.forms import Form, seen_number
@@ -31,6 +31,7 @@ from tapewright.services.calibrate import answer_at
 from tapewright.services.keep import KeptGroup, KeptSession, Source, kept_as
 from tapewright.services.prove import Accepted, Proving, joined_groups
 from tapewright.services.record_groups import Observation
+from tapewright.services.stops import refuse_stopped
 from tapewright.words.blocks import Blocks
 from tapewright.words.units import Units
 
@@ -74,7 +75,7 @@ def prove_page(at: At, rig_id: str, session: str = "", span: str = "", look: str
 @ROUTER.post("/rigs/{rig_id}/prove")
 def begin(at: At, rig_id: str) -> Response:
     """Begin a proving session; an empty one of today is taken up again."""
-    at.rig(rig_id)
+    refuse_stopped(rig_of(at.rig(rig_id)))
     body = KeptSession(at.today, "proving", "", setup_now(at.notebook, rig_id))
     line = _proofs(at, rig_id, "").line
     if line is not None and not line.groups and line.session.body == body:
@@ -87,6 +88,7 @@ def begin(at: At, rig_id: str) -> Response:
 @ROUTER.post("/rigs/{rig_id}/prove/{session_id}/accept")
 def accept(at: At, rig_id: str, session_id: str, fields: Fields) -> Response:
     """Let the arrows of a proof calibrate, too."""
+    refuse_stopped(rig_of(at.rig(rig_id)))
     entry = kept_of_rig(at, rig_id, session_id)
     body = replace(kept_as(entry, KeptSession), purpose="sighting")
     if body != entry.body:

@@ -12,7 +12,8 @@ from importlib.resources import files
 from fastapi import APIRouter
 from fastapi.responses import Response
 
-from tapewright.faces.kept import kept_stops, still_holds
+from tapewright.faces.kept import still_holds
+from tapewright.faces.kept_stops import kept_stops
 from tapewright.faces.listing import Listed, found_words, list_rigs
 from tapewright.faces.settings import new_id
 from tapewright.faces.web.forms import seen_number

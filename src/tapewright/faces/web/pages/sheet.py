@@ -1,7 +1,7 @@
 """Sheet: the rig sheet as a form or as text, for a new rig and for one that is kept.
 
 Holds:  /rigs/new, /rigs/new/file, /rigs/{rig_id}/sheet and its download; what saving asks.
-Never:  what a line means (sheet_words.py, reading/sheet_keys.py), what a change does (change.py).
+Never:  what a line means (reading/fields.py), what a change does (change.py).
 """
 
 from collections.abc import Mapping

@@ -1,4 +1,6 @@
-"""V0003: a rig's name is kept as it is looked for, with indexes for long lists.
+"""V0003: what lists say of a rig: its name as it is looked for, with indexes, and a verdict.
+
+No step passes a verdict: who opens the notebook does, rig by rig, when first listed.
 
 Holds:  the step from schema 0002 to 0003.
 Never:  a way back: an archive is the way back.
@@ -23,9 +25,11 @@ LISTS = {
 
 
 def upgrade() -> None:
-    """Add the column, fill it from the latest version of every rig, and draw its indexes."""
+    """Add the columns, fill in names from the latest version of every rig, and draw indexes."""
     kind = sa.Text().with_variant(sa.Text(collation="C"), "postgresql")
     op.add_column("entry", sa.Column("folded_name", kind))
+    op.add_column("entry", sa.Column("verdict", sa.Text))
+    op.add_column("entry", sa.Column("verdict_sum", sa.String(64)))
     _fill(op.get_bind())
     for name, some in LISTS.items():
         where = sa.text(some)

@@ -4,8 +4,8 @@ from tapewright.ground.errors import BadShots
 from tapewright.reading.shots import read_shots
 from tapewright.reading.sides import read_side_groups
 from tapewright.reading.strips import read_strips
-from tapewright.reading.table_columns import Column
-from tapewright.reading.table_rows import check_width, group_name, is_called_bad, table_rows
+from tapewright.reading.table_columns import Column, group_name, is_called_bad
+from tapewright.reading.tables import check_width, table_rows
 from tapewright.reading.turns import read_turned
 
 HEAD = "distance_yd,reading_mm,right_in,up_in\n"
@@ -53,6 +53,25 @@ def test_twenty_thousand_rows_with_one_mistake_are_one_mistake():
         read_shots(HEAD + "x,10,1,1\n" * 20_000)
     assert "likewise lines 3, 4, 5 and hundreds more" in str(told.value)
     assert str(told.value).count("\n") == 0
+
+
+@pytest.mark.parametrize(
+    ("read", "head", "row"),
+    [
+        (read_shots, HEAD, "x,10,1,1\n"),
+        (read_turned, "distance_yd,clicks,up_in\n", "x,5,1\n"),
+        (read_strips, "strip,distance_yd,position_mm\n", "14,x,0\n"),
+        (read_side_groups, "distance_yd,right_in\n", "x,1\n"),
+    ],
+)
+def test_every_kind_of_file_tells_one_mistake_once_and_others_with_it(read, head, row):
+    other = row.replace("x", "900")
+    with pytest.raises(BadShots) as told:
+        read(head + row * 3 + other, "f.csv")
+    first, second = str(told.value).split("\n")
+    assert first.startswith("f.csv, line 2, column distance_yd: ")
+    assert "likewise lines 3, 4" in first
+    assert second.startswith("f.csv, line 5, column distance_yd: 900 yd is ")
 
 
 def test_ten_thousand_arrows_pass():

@@ -1,0 +1,77 @@
+"""Key: what is known of one key of a rig sheet, and of one table.
+
+Holds:  the records in which reading/fields.py declares the sheet, and what follows from them.
+Never:  any key itself (fields.py), reading a value (sheet_keys.py).
+"""
+
+from dataclasses import dataclass
+
+from tapewright.words.unit_names import Kind
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Key:
+    """One key of a rig sheet."""
+
+    label: str  # what people read before its line
+    purpose: str  # what it is for
+    fills: str = ""  # attribute of its table's record, or "record.attribute"; empty: none alone
+    measure: str = ""  # how to measure it; empty: that is plain
+    left_open: str = ""  # what is taken when it is left open, in words; empty: nothing is
+    taken: str = ""  # the same as the sheet would write it, where the reader itself takes it
+    examples: tuple[str, str] = ("", "")  # in inches, in metric units
+    guess: tuple[str, str] = ("", "")  # what a new sheet says of it until it is measured
+    drawing: str = ""  # name of a line drawing; empty: none
+    kind: Kind | None = None  # kind of quantity; None: words
+    unit: str = ""  # of the limits; empty for a plain number
+    limits: tuple[float, float] = (0.0, 0.0)  # beyond, the sheet is refused
+    usual: tuple[float, float] | None = None  # beyond, a warning
+    doubt: bool = False  # whether a ± is used, and so kept
+    none_words: tuple[str, ...] = ()  # answers that stand for none, which is 0
+    choices: tuple[tuple[str, str], ...] = ()  # all it may be, the usual one first, with meanings
+    needed: bool = False  # whether a sheet is none without it
+    begun: bool = False  # whether a new sheet says something of it
+    many: tuple[int, int] | None = None  # least and most entries of a list; None: it is no list
+    listed: tuple[str, ...] = ()  # a list as an example
+    row_labels: str = ""  # labels of a list's lines, "{}" for the number; or each, parted by "|"
+
+    def example(self, *, metric: bool) -> str:
+        """An example in a person's units."""
+        return self.examples[metric]
+
+    @property
+    def fitting_example(self) -> str:
+        """The example in the unit of the limits."""
+        fitting = [one for one in self.examples if self.unit in one.split()]
+        return fitting[0] if fitting else self.examples[0]
+
+    @property
+    def span(self) -> str:
+        """The limits in words."""
+        return span_words(self.limits, self.unit) if self.kind else ""
+
+    def list_example(self, entries: int | None = None) -> str:
+        """A list as the sheet writes it, or its first entries."""
+        return "[" + ", ".join(f'"{entry}"' for entry in self.listed[:entries]) + "]"
+
+    def row_label(self, row: int) -> str:
+        """Label of one line of a list, counted from 0."""
+        labels = self.row_labels.split("|")
+        return labels[row] if len(labels) > 1 else self.row_labels.format(row + 2)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Table:
+    """One table of a rig sheet."""
+
+    title: str  # what people read above its lines
+    about: str = ""
+    intro: str = ""  # what a new sheet says below its heading
+    keys: dict[str, Key]
+    most: int = 0  # how many there may be of a table that repeats; 0: one
+    faults_at: str = ""  # key beside which a form tells what is wrong with all of it
+
+
+def span_words(ends: tuple[float, float], unit: str) -> str:
+    """Two ends as people write them."""
+    return f"{ends[0]:g} to {ends[1]:g} {unit}".rstrip()
