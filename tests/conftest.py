@@ -26,7 +26,7 @@ GRACE_S = 60
 # killed, pictures, readers of prints, simulations.
 SLOW_ROOMS = (
     "journeys", "outside", "faces/web", "faces/pocket/test_card", "faces/cli/test_keeping",
-    "faces/cli/test_batching", "faces/cli/test_commands", "faces/cli/test_photographing",
+    "faces/cli/test_batching", "faces/cli/test_commands", "faces/cli/test_photo",
     "faces/cli/test_proving", "services/test_share_work",
     "services/test_read_photo", "services/test_learn_clicks", "services/test_print_t",
     "services/test_prove", "photograph", "storage/test_kills", "storage/test_together",

@@ -24,10 +24,10 @@ from written_out import IMPERIAL, METRIC
 from tapewright.confidence.diagnosis import Cause
 from tapewright.confidence.ladder import Ladder
 from tapewright.confidence.mending import Mend
-from tapewright.faces.budget_json import budget_json
-from tapewright.faces.planning_json import plan_json
+from tapewright.questions.budget import QUESTION as BUDGET
 from tapewright.questions.level import QUESTION as LEVEL
 from tapewright.questions.limits import QUESTION as LIMITS
+from tapewright.questions.plan import plan_json
 from tapewright.questions.prove import QUESTION as PROVE
 from tapewright.questions.prove import TapeProof
 from tapewright.questions.slopes import QUESTION as SLOPES
@@ -327,7 +327,7 @@ def test_a_budget():
         for name in ("dispersion", "distance", "together")
     )
     found = SimpleNamespace(answer=quiet_answer(), distance_m=54.864, shares=shares)
-    told = budget_json(found, METRIC)
+    told = BUDGET.write(found, METRIC)
     assert told["distance_m"] == 54.864
     assert told["errors"][0] == {
         "error": "dispersion", "right_cm": 2.54, "up_cm": 5.08, "share": 0.51,

@@ -19,7 +19,7 @@ ENDS = {
     ("faces/web/background.py", "Event()"): "",
     ("faces/web/answers.py", "Lock()"): "a look into a table",
     ("faces/web/connections.py", "sock.accept()"): "the socket does not block",
-    ("faces/web/photographed.py", "Lock()"): "taken with a limit",
+    ("faces/web/photo_form.py", "Lock()"): "taken with a limit",
     ("faces/pictures.py", "Lock()"): "a drawing, which waits for nothing",
     ("storage/files.py", "Lock()"): "a look at a file",
     ("storage/guesses.py", "Lock()"): "a look into a table, which waits no longer than SQLite does",

@@ -11,17 +11,22 @@ from written_out import IMPERIAL
 
 from tapewright.calibration.observation import Observation
 from tapewright.calibration.rig import Belief, Bow
-from tapewright.faces.wording_shooting import correction_words
 from tapewright.ground.errors import LaunchUnreachable
+from tapewright.questions.group import group_words
 from tapewright.services.correct import arrow_by_arrow, correct, group_shifts
 from tapewright.services.measure_groups import known_scatter, measure_groups
 from tapewright.services.move_sight import fitted_sight
 from tapewright.sight.prediction import Aim, impact, mark
 from tapewright.target.group import Group, Impact
+from tapewright.words.sight_moves import turn_words
 
 OFF_M = 4 * INCH_M
 TIGHT = [(-0.4, 0.1), (0.3, -0.3), (0.1, 0.4), (0.2, -0.2), (-0.2, 0.0)]  # in
 ELEVATION_CLICK_M, WINDAGE_CLICK_M = 0.1e-3, 0.05e-3
+
+
+def correction_words(measure, found, units):
+    return group_words(measure, turn_words(measure, found), units)
 
 
 def rig(hand="right", farther="increases", *, clicks=True, arm=None, pins=()):

@@ -8,8 +8,9 @@ from tapewright.ground.errors import BadInput
 from tapewright.services.calibrate import calibrate
 from tapewright.services.compare_rigs import compare_rigs
 from tapewright.services.draw_pictures import draw_budget, draw_fan, draw_path, draw_slopes
-from tapewright.services.make_card import CardOrder, CardTable, CardWords, make_card, print_card
+from tapewright.services.make_card import CardOrder, make_card
 from tapewright.services.meet_weather import Air, air_away, meet_air, meet_wind
+from tapewright.services.print_card import CardTable, CardWords, print_card
 from tapewright.services.stand_in import few_bows, one_bow
 from tapewright.services.table_slopes import table_slopes
 from tapewright.services.weigh_errors import Errors, weigh_errors

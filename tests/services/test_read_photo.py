@@ -107,7 +107,7 @@ def test_blur_and_too_few_marks_are_refused():
         ({"corners": ((0, 0), (9e3, 0), (9, 9), (0, 9)), "size_m": (0.4, 0.4)}, "outside"),
         ({"corners": ((0, 0),) * 4, "size_m": (0.4, 40.0)}, "not the size"),
         ({"shaft_diameter_m": 0.05}, "no arrow"),
-        ({"code": "A5-in-3x3"}, "is not one"),
+        ({"code": "A5-in-3x3"}, "is no code of a target"),
     ],
 )
 def test_wrong_wishes_are_refused_with_a_reason(said, wrong):

@@ -210,7 +210,11 @@ def first_shot(*, safe=True):
 def plan(**more):
     """A plan for 70 yd: groups at 30 and 60 yd, both places of the archer's own."""
     return SimpleNamespace(**{
-        "answer": SimpleNamespace(is_earned=True, cautions=()),
+        "answer": SimpleNamespace(
+            is_earned=True,
+            cautions=(),
+            rig=SimpleNamespace(name="Heron", sight=SimpleNamespace(elevation_click_m=None)),
+        ),
         "is_set_by_eye": False,
         "ladder": Ladder(45.72, 41.148),
         "lands_m": (-0.2032, 0.1778),
@@ -228,6 +232,7 @@ def plan(**more):
         "steps": (plan_step(27.432, 4, 0.0838, 50.292),
                   plan_step(54.864, 3, 0.0584, 64.008, 0.999)),
         "readings_m": (0.02111, 0.03902),
+        "half_bands_m": (0.00005, 0.0009),
         "barred_m": (),
         "first": first_shot(),
         "chain": tuple(plan_step(one, 3, 0.1, 0.0) for one in (36.576, 50.292, 64.008)),
@@ -282,3 +287,53 @@ MISSES = SimpleNamespace(
     travel_right_m=np.array([0.0, -0.0178]),
     peep_m=np.array([0.0305, 0.1016]),
 )
+
+
+def flown(low, middle, high):
+    return SimpleNamespace(low=np.array(low), middle=np.array(middle), high=np.array(high))
+
+
+def banded_marks(shift_m=0.0, wider=1.0):
+    return SimpleNamespace(
+        probability=0.9,
+        distance_m=np.array([18.288, 64.008]),
+        reading_m=np.array([0.016, 0.0412]) + shift_m,
+        low_m=np.array([0.0157, 0.0404]) + shift_m,
+        high_m=np.array([0.0163, 0.042]) + shift_m,
+        impact_low_m=-wider * np.array([0.0127, 0.0762]),
+        impact_high_m=wider * np.array([0.0127, 0.0518]),
+    )
+
+
+def card_made(answer, pin=2, speed_mps=82.296):
+    """A range card for 20 and 70 yd, of a pin that is trusted to 50 yd."""
+    answer.fingerprint = "abc123"
+    answer.posterior = SimpleNamespace(method="importance sampling")
+    answer.rig.air = SimpleNamespace(temperature_k=288.15, pressure_pa=101325.0)
+    return SimpleNamespace(
+        answer=answer,
+        order=SimpleNamespace(pin=pin, radius_m=0.0635),
+        trusted_m=45.72,
+        marks=banded_marks(),
+        close=SimpleNamespace(
+            distance_m=np.array([2.7432]),
+            reading_m=np.array([0.0187]),
+            low_m=np.array([0.0182]),
+            high_m=np.array([0.0192]),
+            impact_low_m=np.array([-0.0127]),
+            impact_high_m=np.array([0.0102]),
+        ),
+        close_twin_m=np.array([26.5176]),
+        flight=SimpleNamespace(
+            turning_m=8.2296,
+            hold_near_m=np.array([15.5448, np.nan]),
+            hold_far_m=np.array([20.1168, 65.8368]),
+            early_m=np.array([2.7432, 2.286]),
+            late_m=np.array([1.8288, 1.3716]),
+            time_s=flown([0.221, 0.812], [0.223, 0.82], [0.225, 0.83]),
+            speed_mps=flown([81.6864, 76.0], [speed_mps, 76.2], [82.9056, 76.4]),
+            energy_j=flown([80.0, 70.0], [81.349077, 69.146715], [84.0, 73.0]),
+            momentum_n_s=flown([1.9, 1.7], [2.00169972, 1.77928864], [2.1, 1.9]),
+            drift_m=flown([0.001, 0.02], [0.0022727, 0.0284090], [0.003, 0.03]),
+        ),
+    )

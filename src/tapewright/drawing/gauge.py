@@ -40,7 +40,7 @@ class Gauge:
     def __post_init__(self) -> None:
         if not SHORTEST_MM <= self.length_mm <= LONGEST_MM:
             raise BadInput(
-                "Gauge strip",
+                "reach",
                 f"a length of {self.length_mm:g} mm cannot be drawn",
                 f"Choose {SHORTEST_MM:g} to {LONGEST_MM:g} mm",
             )

@@ -71,7 +71,7 @@ class PrinterCorrection:
         for name, share in (("across", self.across), ("down", self.down)):
             if not abs(share - 1.0) <= LARGEST_ERROR:
                 raise BadInput(
-                    f"Proof ruler {name}",
+                    name,
                     f"{PROOF_MM * share:.1f} mm in place of {PROOF_MM} mm is more than a "
                     "printer's own error",
                     "Print again at 100 %, without fitting to the page, and measure again",
@@ -99,7 +99,7 @@ class WheelWrap:
     def __post_init__(self) -> None:
         if not (self.diameter_mm > 0.0 and 0.0 <= self.thickness_mm < self.diameter_mm):
             raise BadInput(
-                "Sight wheel",
+                "wheel",
                 f"a strip of {self.thickness_mm:g} mm on {self.diameter_mm:g} mm cannot be wrapped",
                 "Give the diameter of the bare wheel and the thickness of the strip in mm",
             )

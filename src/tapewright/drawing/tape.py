@@ -146,7 +146,7 @@ class Look:
     def __post_init__(self) -> None:
         if not NARROWEST_MM <= self.width_mm <= WIDEST_MM:
             raise BadInput(
-                "Strip width",
+                "width",
                 f"{self.width_mm:g} mm cannot be drawn well",
                 f"Choose {NARROWEST_MM:g} to {WIDEST_MM:g} mm",
             )

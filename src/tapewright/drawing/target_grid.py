@@ -67,7 +67,7 @@ class Target:
         for side_mm in (self.width_mm, self.height_mm):
             if not NARROWEST_MM <= side_mm <= WIDEST_MM:
                 raise BadInput(
-                    "Target size",
+                    "size",
                     f"{side_mm / 10.0:g} cm cannot be printed well",
                     f"Choose {NARROWEST_MM / 10:g} to {WIDEST_MM / 10:g} cm each way",
                 )
@@ -79,7 +79,7 @@ class Target:
             )
         if self.circle_mm is not None and not self.circle_mm > 0.0:
             raise BadInput(
-                "Tolerance circle", f"a radius of {self.circle_mm:g} mm", "Choose a radius over 0"
+                "tolerance", f"a radius of {self.circle_mm:g} mm", "Choose a radius over 0"
             )
 
     @property

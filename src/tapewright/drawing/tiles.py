@@ -108,7 +108,7 @@ def tiling(whole: Area, face_mm: tuple[float, float], aiming_mark_mm: float) -> 
     sheets = len(lefts_mm) * len(tops_mm)
     if sheets > MOST_SHEETS:
         raise BadInput(
-            "Target size",
+            "size",
             f"it would take {sheets} sheets",
             f"Choose a smaller one; {MOST_SHEETS} sheets are the most",
         )

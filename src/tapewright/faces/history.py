@@ -20,6 +20,7 @@ from tapewright.services.keep import (
     Notebook,
     kept_as,
 )
+from tapewright.words.numbers import counted
 from tapewright.words.units import Units, amount
 
 PURPOSES = {"sighting": "sighting in", "proving": "proving the tape"}
@@ -46,89 +47,88 @@ class Happening:
 
 
 def history_of(notebook: Notebook, rig_id: str, units: Units) -> tuple[Happening, ...]:
-    """Everything that happened to a rig, newest first.
-
-    NotKept if there is no such rig.
-    """
-    sheets = notebook.history(rig_id)
+    """Everything that happened to a rig, newest first; NotKept if there is no such rig."""
+    sheets, now = notebook.history(rig_id), notebook.entry(rig_id)
     groups = _both(notebook, "group", rig_id)
-    arrows = _arrows(groups)
-    found = [Happening(one, _sheet(one)) for one in sheets]
-    sessions, calibrations = (_both(notebook, kind, rig_id) for kind in ("session", "calibration"))
-    found += [Happening(one, _session(one, arrows.get(one.id, (0, 0)))) for one in sessions]
-    now = notebook.entry(rig_id)
-    found += [Happening(one, _calibration(one, now, units)) for one in calibrations]
-    found += [Happening(one, _change(one)) for one in _both(notebook, "change", rig_id)]
-    found += [Happening(one, _print(one)) for one in _both(notebook, "print", rig_id)]
-    found += [Happening(one, _group(one, units)) for one in groups if one.is_withdrawn]
-    return tuple(sorted(found, key=_when, reverse=True))
+    shot = _shot(groups)
+
+    def told(kind: Any, tell: Any) -> list[Happening]:  # noqa: ANN401 — a Kind, a function
+        return [Happening(entry, tell(entry)) for entry in _both(notebook, kind, rig_id)]
+
+    happenings = (
+        *(Happening(sheet, _sheet(sheet)) for sheet in sheets),
+        *told("session", lambda entry: _session(entry, shot.get(entry.id, (0, 0)))),
+        *told("calibration", lambda entry: _calibration(entry, now, units)),
+        *told("change", _change),
+        *told("print", _print),
+        *(Happening(group, _group(group, units)) for group in groups if group.is_withdrawn),
+    )
+    return tuple(sorted(happenings, key=_when, reverse=True))
 
 
-def _when(one: Happening) -> tuple[str, bool]:
-    return one.entry.saved_at, one.entry.kind != "rig"
+def _when(happening: Happening) -> tuple[str, bool]:
+    return happening.entry.saved_at, happening.entry.kind != "rig"
 
 
 def _both(notebook: Notebook, kind: Any, rig_id: str) -> list[Entry]:  # noqa: ANN401 — a Kind
     """Entries of a kind, those that were withdrawn behind the others."""
     return [
-        one
+        entry
         for withdrawn in (False, True)
-        for one in notebook.entries(kind, rig_id, withdrawn=withdrawn)
+        for entry in notebook.entries(kind, rig_id, withdrawn=withdrawn)
     ]
 
 
-def _arrows(groups: list[Entry]) -> dict[str, tuple[int, int]]:
-    """Groups and arrows of each session that count."""
-    found: dict[str, tuple[int, int]] = {}
-    for one in groups:
-        if not one.is_withdrawn:
-            body = kept_as(one, KeptGroup)
-            count, arrows = found.get(body.session_id, (0, 0))
-            found[body.session_id] = (count + 1, arrows + body.observation.group.arrows)
-    return found
+def _shot(groups: list[Entry]) -> dict[str, tuple[int, int]]:
+    """How many groups and arrows of each session count."""
+    shot: dict[str, tuple[int, int]] = {}
+    for group in groups:
+        if not group.is_withdrawn:
+            body = kept_as(group, KeptGroup)
+            count, arrows = shot.get(body.session_id, (0, 0))
+            shot[body.session_id] = (count + 1, arrows + body.observation.group.arrows)
+    return shot
 
 
-def _sheet(one: Entry) -> str:
-    kept_as(one, KeptRig)
-    return "Rig described" if one.number == 1 else f"Rig sheet saved, version {one.number}"
+def _sheet(sheet: Entry) -> str:
+    kept_as(sheet, KeptRig)
+    return "Rig described" if sheet.number == 1 else f"Rig sheet saved, version {sheet.number}"
 
 
-def _plural(count: int, word: str) -> str:
-    return f"{count} {word}{'' if count == 1 else 's'}"
+def _how_many(groups: int, arrows: int) -> str:
+    return f"{counted(groups, 'group')}, {counted(arrows, 'arrow')}"
 
 
-def _session(one: Entry, shot: tuple[int, int]) -> str:
-    body = kept_as(one, KeptSession)
-    said = f": {body.note}" if body.note else ""
-    much = f"{_plural(shot[0], 'group')}, {_plural(shot[1], 'arrow')}"
-    return f"Shot {body.shot_on}, {PURPOSES[body.purpose]}, {much}{said}"
+def _session(entry: Entry, shot: tuple[int, int]) -> str:
+    body = kept_as(entry, KeptSession)
+    note = f": {body.note}" if body.note else ""
+    return f"Shot {body.shot_on}, {PURPOSES[body.purpose]}, {_how_many(*shot)}{note}"
 
 
-def _group(one: Entry, units: Units) -> str:
-    shot = kept_as(one, KeptGroup).observation
-    where = amount(shot.distance_m, units.distance)
-    return f"Group {shot.group.name} at {where}, {_plural(shot.group.arrows, 'arrow')}"
+def _group(entry: Entry, units: Units) -> str:
+    shot = kept_as(entry, KeptGroup).observation
+    where, arrows = amount(shot.distance_m, units.distance), counted(shot.group.arrows, "arrow")
+    return f"Group {shot.group.name} at {where}, {arrows}"
 
 
-def _calibration(one: Entry, rig: Entry, units: Units) -> str:
-    body = kept_as(one, KeptCalibration)
-    shot = f"{_plural(body.groups, 'group')}, {_plural(body.arrows, 'arrow')}"
-    trusted = [distance for distance in kept_trust(one, rig) if distance > 0.0]
+def _calibration(entry: Entry, rig: Entry, units: Units) -> str:
+    body = kept_as(entry, KeptCalibration)
+    reached = [amount(end_m, units.distance) for end_m in kept_trust(entry, rig) if end_m > 0.0]
     trust = "not trusted: the set-up must not be shot" if kept_stops(rig) else "not trusted yet"
-    if trusted:
-        trust = "trusted to " + ", ".join(amount(one_m, units.distance) for one_m in trusted)
+    if reached:
+        trust = f"trusted to {', '.join(reached)}"
     made = f"Calibration {body.fingerprint}, by Tapewright {body.program}"
-    return f"{made}: {trust}, from {shot}"
+    return f"{made}: {trust}, from {_how_many(body.groups, body.arrows)}"
 
 
-def _change(one: Entry) -> str:
-    body = kept_as(one, KeptChange)
+def _change(entry: Entry) -> str:
+    body = kept_as(entry, KeptChange)
     string = "; new string or cables" if body.new_string else ""
     versions = f"sheet version {body.from_rig} became {body.to_rig}"
     return f"Something changed: {body.words or 'not said what'} ({versions}{string})"
 
 
-def _print(one: Entry) -> str:
-    body = kept_as(one, KeptPrint)
+def _print(entry: Entry) -> str:
+    body = kept_as(entry, KeptPrint)
     made = f", calibration {body.fingerprint}" if body.fingerprint else ""
     return f"Printed {body.printed_on}: {THINGS[body.what]}{made}"

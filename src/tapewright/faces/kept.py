@@ -11,7 +11,6 @@ from datetime import datetime
 from tapewright import __version__
 from tapewright.faces.group_limits import refuse_impossible
 from tapewright.faces.kept_stops import kept_stops, read_once
-from tapewright.faces.telling.plans import step_words
 from tapewright.ground.errors import LaunchUnreachable, TapewrightError, Withheld
 from tapewright.ground.units import UNITS
 from tapewright.questions.plan import plan_order
@@ -32,6 +31,7 @@ from tapewright.services.keep import (
 )
 from tapewright.services.record_groups import Observation
 from tapewright.words.answer import caution_words
+from tapewright.words.next_shot import step_words
 from tapewright.words.units import IMPERIAL, Units
 
 __all__ = [

@@ -6,31 +6,27 @@ Holds:  the house's style; flight path, fan of bands, slopes, budget; the bytes 
 Never:  computations.
 """
 
-from __future__ import annotations
-
 import io
+from collections.abc import Callable
 from importlib import import_module
 from importlib.util import find_spec
 from threading import Lock
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
-from tapewright.faces.wording_budget import ERROR_NAMES
-from tapewright.faces.wording_planning import tidy_distance
 from tapewright.ground.errors import MissingExtra
 from tapewright.ground.units import UNITS
+from tapewright.questions.budget import ERROR_NAMES
+from tapewright.services.calibrate import Answer
 from tapewright.services.draw_pictures import draw_budget, draw_fan, draw_path, draw_slopes
 from tapewright.services.stops import refuse_stopped
+from tapewright.words.numbers import known
 from tapewright.words.quantities import in_unit
-from tapewright.words.units import Units, round_amount
+from tapewright.words.units import Units, far, round_amount
 
-if TYPE_CHECKING:
-    from collections.abc import Callable
-
-    from numpy.typing import NDArray
-
-    from tapewright.services.calibrate import Answer
+Draw = Callable[[Any, Answer, float, Units], None]  # axes, of which rig, where, in which units
 
 INK, SOFT, PALE, PAPER = "#000000", "#6e6e6e", "#d4d4d4", "#ffffff"
 WIDE_IN, HIGH_IN = 8.0, 4.8
@@ -56,7 +52,7 @@ def can_draw() -> bool:
 
 
 def picture_bytes(
-    draw: Callable[[Any, Answer, float, Units], None],
+    draw: Draw,
     answer: Answer,
     distance_m: float,
     units: Units,
@@ -103,7 +99,7 @@ def flight_picture(axes: Any, answer: Answer, distance_m: float, units: Units) -
     for end_m in (path.near_m, path.far_m):
         axes.axvline(in_unit(end_m, unit), color=SOFT, linestyle=":")
     window = " to ".join(f"{in_unit(end, unit):.1f}" for end in (path.near_m, path.far_m))
-    where = tidy_distance(distance_m, unit)
+    where = f"{far(distance_m, units)} {unit}"
     _entitle(axes, answer, f"the mark for {where} hits within "
              f"{round_amount(path.radius_m, miss)} from {window} {unit}")  # fmt: skip
     axes.set_xlabel(f"distance from the eye, {unit}")
@@ -141,7 +137,9 @@ def marks_picture(axes: Any, answer: Answer, distance_m: float, units: Units) ->
                   label="centres of your groups")  # fmt: skip
     marks = axes.secondary_xaxis(-0.2)
     ticks = list(range(10, int(at[-1]) + 1, 10 if at[-1] < 101 else 20))
-    marks.set_xticks(ticks, [f"{1e3 * found.reading_m[one - 5]:.1f}" for one in ticks])
+    half_mm = 0.5e3 * (found.high_m - found.low_m)
+    told = [known(1e3 * found.reading_m[one - 5], half_mm[one - 5]) for one in ticks]
+    marks.set_xticks(ticks, told)
     marks.set_xlabel("mark, mm")
     axes.set_ylim(-2.5 * radius, 2.5 * radius)
     _entitle(axes, answer, "how far each mark can be wrong")
@@ -183,14 +181,14 @@ def budget_picture(axes: Any, answer: Answer, distance_m: float, units: Units) -
               label="left or right")  # fmt: skip
     axes.set_yticks(places, [ERROR_NAMES[one.name] for one in shares])
     axes.axhline(0.5, color=SOFT, linewidth=0.8)
-    where = tidy_distance(distance_m, units.distance)
+    where = f"{far(distance_m, units)} {units.distance}"
     _entitle(axes, answer, f"what each error costs at {where}")
     axes.set_xlabel(f"miss, one standard deviation, {miss}")
     axes.grid(visible=False, axis="y")
     axes.legend(loc="best")
 
 
-PICTURES: dict[str, Callable[[Any, Answer, float, Units], None]] = {
+PICTURES: dict[str, Draw] = {
     "flight": flight_picture,
     "marks": marks_picture,
     "slopes": slopes_picture,

@@ -6,6 +6,7 @@
     │   ├── UnreadableQuantity
     │   ├── BadRigSheet
     │   ├── BadShots
+    │   ├── OtherScale        a changed sight that counts differently
     │   └── BadArchive        an archive or a kept body that cannot be taken in
     ├── OutsideValidRange     a formula was asked beyond where it holds
     ├── LaunchUnreachable     no launch angle reaches the distance
@@ -68,6 +69,10 @@ class BadRigSheet(BadInput):
 
 class BadShots(BadInput):
     """A file of shots that cannot be used."""
+
+
+class OtherScale(BadInput):
+    """A changed rig whose readings count differently, so that no old one carries over."""
 
 
 class BadArchive(BadInput):

@@ -1,23 +1,66 @@
-"""Card: the question what the arrow does at each distance, on the level and in calm air.
+"""Card: what the arrow does at each distance, on the level and in calm air.
 
-Holds:  the errand ``card``.
-Never:  formulas, sentences that people read as an answer; the card on paper.
+Holds:  the question ``card``: its fields, columns, sentences and cautions.
+Never:  formulas, how a face asks and shows; the card on paper (printing/card.py).
 """
 
-from tapewright.faces.card_json import card_json
-from tapewright.faces.telling.card import card_blocks
+from collections.abc import Callable
+from math import isfinite
+from typing import Any
+
 from tapewright.ground.errors import BadInput
 from tapewright.ground.units import UNITS
 from tapewright.questions.question import Field, Question, Said
 from tapewright.questions.shared_fields import PIN, asked_pin
 from tapewright.services.calibrate import Answer
-from tapewright.services.make_card import CardOrder, RangeCard, make_card
-from tapewright.words.units import Units
+from tapewright.services.make_card import CardOrder, RangeCard, Spread, make_card
+from tapewright.words.answer import SAFETY, mark_cautions, trust_words
+from tapewright.words.blocks import Blocks, Mind, Table
+from tapewright.words.columns import Column, beside, csv_text, records, table
+from tapewright.words.json_head import head_json, rounded, trust_json
+from tapewright.words.marks import MARKS, short_columns
+from tapewright.words.numbers import told
+from tapewright.words.quantities import in_unit
+from tapewright.words.units import Units, far, round_amount
 
 RADIUS_ENDS = (0.2, 200.0, "cm")
+TRUST_SLACK_M = 1e-6
+POUNDS = "Energy in ft·lbf with standard gravity: grains × (ft/s)² / 450,436.7."
 
 
-def _make_card(answer: Answer, said: Said, units: Units) -> RangeCard:
+def _flight(
+    head: str, key: str, unit: str, kept: int, of: Callable[[RangeCard], Spread]
+) -> tuple[Column[RangeCard], ...]:
+    """A quantity of the flight, and for programs the ends of its band."""
+    word, _, rest = key.partition("_")
+
+    def half(card: RangeCard) -> Any:  # noqa: ANN401 — an array
+        return 0.5 * (of(card).high - of(card).low)
+
+    return (
+        Column(head, key, lambda it: of(it).middle, unit, kept=kept, half=half, banded=True),
+        Column("", f"{word}_low_{rest}", lambda it: of(it).low, unit, kept=kept),
+        Column("", f"{word}_high_{rest}", lambda it: of(it).high, unit, kept=kept),
+    )
+
+
+TIME = _flight("time s", "time_s", "", 4, lambda it: it.flight.time_s)
+SPEED = _flight("speed {unit}", "speed_{unit}", "speed", 2, lambda it: it.flight.speed_mps)
+ENERGY = _flight("energy {unit}", "energy_{unit}", "energy", 3, lambda it: it.flight.energy_j)
+MOMENTUM = _flight("momentum {unit}", "momentum_{unit}", "momentum", 5,
+                   lambda it: it.flight.momentum_n_s)  # fmt: skip
+DRIFT = _flight("drift {unit}", "drift_{unit}", "miss per wind", 4, lambda it: it.flight.drift_m)
+FLIGHT = (*TIME, *SPEED, *ENERGY, *MOMENTUM, *DRIFT)
+SERVES: tuple[Column[RangeCard], ...] = (
+    Column("from {unit}", "from_{unit}", lambda it: it.flight.hold_near_m, "distance", kept=2),
+    Column("to {unit}", "to_{unit}", lambda it: it.flight.hold_far_m, "distance", kept=2),
+    Column("nearer {unit}", "nearer_{unit}", lambda it: it.flight.early_m, "distance", kept=2),
+    Column("farther {unit}", "farther_{unit}", lambda it: it.flight.late_m, "distance", kept=2),
+    Column("", "same_mark_{unit}", lambda it: it.flight.twin_m, "distance", kept=2),
+)
+
+
+def _ask(answer: Answer, said: Said, units: Units) -> RangeCard:
     radius_m = answer.rig.archer.tolerance_m
     if said.text("radius"):
         radius_m = said.quantity("radius", "length", "3 in", RADIUS_ENDS)
@@ -25,9 +68,105 @@ def _make_card(answer: Answer, said: Said, units: Units) -> RangeCard:
     order = CardOrder(distances_m, radius_m, asked_pin(answer, said), UNITS[units.distance].factor)
     try:
         return make_card(answer, order)
-    except BadInput as bad:  # the service does not know how a face names its fields
-        place = said.place(bad.place.removeprefix("--"))
-        raise BadInput(place, bad.wrong, bad.mend) from None
+    except BadInput as refused:
+        raise said.named(refused) from None
+
+
+def _tell(card: RangeCard, units: Units) -> Blocks:
+    close, marks = close_words(card, units), front_table(card, units)
+    distances = (tuple(row[:1]) for row in marks.rows)
+    where = Table("Flight: at the target", marks.heads[:1], tuple(distances))
+    return (
+        f"{card_title(card)}: {card_trust(card, units)}\n",
+        marks,
+        beside(where, table("", FLIGHT, card, units)),
+        *([f"Close marks: {'; '.join(close)}."] if close else []),
+        *card_notes(card, units),
+        *map(Mind, card_cautions(card, units)),
+    )
+
+
+def _write(card: RangeCard, units: Units) -> dict[str, Any]:
+    unit, miss = units.distance, units.miss
+    close = records(MARKS, card.close, units)
+    return head_json("tapewright.card/1", card.answer) | {
+        "pin": card.order.pin,
+        f"radius_{miss}": rounded(card.order.radius_m, miss),
+        f"turning_distance_{unit}": rounded(card.flight.turning_m, unit, 2),
+        **trust_json(card.answer, unit, card.order.pin),
+        "card": _rows(card, units),
+        "close": [
+            row | {f"same_mark_{unit}": rounded(twin, unit, 2)}
+            for row, twin in zip(close, card.close_twin_m, strict=True)
+        ],
+        "cautions": list(card_cautions(card, units)),
+    }
+
+
+def _rows(card: RangeCard, units: Units) -> list[dict[str, Any]]:
+    """A distance a row, for programs."""
+    marks, flown = records(MARKS, card.marks, units), records((*FLIGHT, *SERVES), card, units)
+    return [mark | flight for mark, flight in zip(marks, flown, strict=True)]
+
+
+def card_csv(card: RangeCard, units: Units) -> str:
+    """A card for a spreadsheet."""
+    return csv_text(_rows(card, units))
+
+
+def front_table(card: RangeCard, units: Units) -> Table:
+    """Marks, and how far each serves; those beyond the trusted distance are faint."""
+    reach_m = card.trusted_m + TRUST_SLACK_M
+    faint = [row for row, distance in enumerate(card.marks.distance_m) if distance > reach_m]
+    title = "Marks, and how far each serves"
+    marks = table(title, short_columns(card.answer), card.marks, units, faint)
+    return beside(marks, table("", SERVES, card, units))
+
+
+def card_title(card: RangeCard) -> str:
+    """The rig, and the pin where it has several."""
+    pin = f", pin {card.order.pin}" if len(card.answer.trusted_m) > 1 else ""
+    return f"{card.answer.rig.name}{pin}"
+
+
+def card_trust(card: RangeCard, units: Units) -> str:
+    """How far the card may be trusted, as a sentence."""
+    if card.order.pin == 1:
+        return trust_words(card.answer, units)
+    where = f"{far(card.trusted_m, units)} {units.distance}" if card.trusted_m else "no distance"
+    return f"Pin {card.order.pin} is trusted to {where}."
+
+
+def close_words(card: RangeCard, units: Units) -> tuple[str, ...]:
+    """Each close mark and the far mark that is the same."""
+    unit, close = units.distance, table("", short_columns(card.answer), card.close, units)
+    return tuple(
+        f"{near} {unit}: {mark} mm"
+        + (f", as {told(in_unit(twin_m, unit), 1)} {unit}" if isfinite(twin_m) else "")
+        for (near, mark, *_), twin_m in zip(close.rows, card.close_twin_m, strict=True)
+    )
+
+
+def card_notes(card: RangeCard, units: Units) -> tuple[str, ...]:
+    """How to read a card."""
+    radius = round_amount(card.order.radius_m, units.miss)
+    percent = f"{100 * card.answer.bands.probability:.0f} %"
+    turning = f"{told(in_unit(card.flight.turning_m, units.distance), 0)} {units.distance}"
+    band = (
+        f"± is half of the {percent} band. From and to: the nearest and farthest target that "
+        f"the mark still hits within {radius}; nearer and farther: by how much the distance "
+        "may be wrong before the miss exceeds that."
+    )
+    drift = (
+        f"Drift is for a crosswind of 1 {units.wind}; hold off against the wind. Nearer than "
+        f"{turning} marks run back."
+    )
+    return (band, drift, POUNDS) if units.energy == "ft·lbf" else (band, drift)
+
+
+def card_cautions(card: RangeCard, units: Units) -> tuple[str, ...]:
+    """What must be read before a card is used."""
+    return (*mark_cautions(card.answer, units), SAFETY[0], SAFETY[1], SAFETY[3], SAFETY[5])
 
 
 QUESTION = Question(
@@ -51,7 +190,7 @@ QUESTION = Question(
         ),
         PIN,
     ),
-    _make_card,
-    card_blocks,
-    card_json,
+    _ask,
+    _tell,
+    _write,
 )

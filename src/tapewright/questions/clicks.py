@@ -115,22 +115,18 @@ def learnt_words(learnt: LearntClick, probability: float) -> str:
     return told
 
 
+FIELDS = (
+    Field("distances", "Distances", "20:80:10yd", "20:80:10m", "Where it is wanted.", takes="LIST"),
+    Field("learn", "Groups with clicks turned", is_file=True,
+          hint="To learn a click: rows of group,distance_yd,clicks,up_in and, for windage, "
+          "windage_clicks,right_in; clicks turned from the start."),
+)  # fmt: skip
 QUESTION = Question(
     "clicks",
     "Clicks",
     "What a click of the sight moves at each distance; or how large a click is, learnt from "
     "groups between which clicks were turned.",
-    (
-        Field("distances", "Distances", "20:80:10yd", "20:80:10m", "Where it is wanted."),
-        Field(
-            "learn",
-            "Groups with clicks turned",
-            hint="To learn a click: rows of group,distance_yd,clicks,up_in and, for windage, "
-            "windage_clicks,right_in; clicks turned from the start.",
-            takes="TURNED.csv",
-            is_file=True,
-        ),
-    ),
+    FIELDS,
     _ask,
     _tell,
     _write,

@@ -18,7 +18,7 @@ if TYPE_CHECKING:  # a list of names loads no question
 
 FRAME = ("__init__", "every", "question", "shared_fields")  # what questions are made of
 ORDER = ("fit", "plan", "group", "clicks", "strips", "prove", "limits", "level", "card", "slopes",
-         "weather", "wind", "budget")  # fmt: skip
+         "weather", "wind", "change", "compare", "budget")  # fmt: skip
 
 
 @cache
@@ -43,6 +43,6 @@ def question_in(file: str) -> Question[Any]:
 
 @cache
 def all_questions() -> dict[str, Question[Any]]:
-    """All questions by the name that addresses have for them."""
+    """All questions to one calibration by the name that addresses have for them."""
     questions = map(question_in, question_files())
-    return {question.name: question for question in questions}
+    return {question.name: question for question in questions if not question.is_of_two}

@@ -34,7 +34,7 @@ from tapewright.services.measure_groups import (
 from tapewright.services.move_sight import SightMove
 from tapewright.services.record_groups import Observation
 from tapewright.words.blocks import Blocks, Mind, Table
-from tapewright.words.columns import Column, banded_columns, each, records, table
+from tapewright.words.columns import Column, banded_columns, beside, each, records, table
 from tapewright.words.numbers import NOTHING, counted, told
 from tapewright.words.quantities import format_quantity, in_unit, read_quantity
 from tapewright.words.sight_moves import (
@@ -276,17 +276,14 @@ def centres_table(measured: Measured, units: Units) -> Table:
 
 def spreads_table(measured: Measured, units: Units) -> Table:
     """How widely the arrows scatter."""
-    names = [group.observation.group.name for group in measured.groups]
-    spreads = [group.spread for group in measured.groups]
-    sizes = table("", (*SIZES, *CIRCLES), measured.groups, units)
-    rows = list(sizes.rows)
-    if len(names) > 1:
-        names, spreads = [*names, "together"], [*spreads, measured.together]
-        rows.append((NOTHING,) * len(sizes.heads))
-    angles = table("", SPREADS, spreads, units)
-    joined = zip(names, angles.rows, rows, strict=True)
-    heads = ("group", *angles.heads, *sizes.heads)
-    return Table("Spread", heads, tuple((name, *angle, *size) for name, angle, size in joined))
+    groups, spreads = measured.groups, [group.spread for group in measured.groups]
+    names = table("Spread", CENTRES[:1], groups, units)
+    sizes = table("", (*SIZES, *CIRCLES), groups, units)
+    if len(groups) > 1:
+        spreads.append(measured.together)
+        names = replace(names, rows=(*names.rows, ("together",)))
+        sizes = replace(sizes, rows=(*sizes.rows, (NOTHING,) * len(sizes.heads)))
+    return beside(names, table("", SPREADS, spreads, units), sizes)
 
 
 def _is_judged(measure: GroupMeasure) -> bool:
@@ -360,16 +357,14 @@ def after_group_blocks(found: FoundGroups, units: Units) -> Blocks:
 def steps_blocks(steps: Sequence[ArrowStep], units: Units, per_turn: int | None) -> Blocks:
     """What to turn after each arrow."""
     arrows = table("Arrow by arrow", STEPS, steps, units)
-    moves = table("", MOVES, [step.move for step in steps], units)
-    rows = zip(arrows.rows, moves.rows, strict=True)
-    last = steps[-1]
+    last, moves = steps[-1], [step.move for step in steps]
     elevation = windage = "leave it"
     if last.move.by_reading_m:
         elevation = elevation_words(last.move, last.observation.reading_m, per_turn)
     if last.move.pin_right_m:
         windage = windage_words(last.move, per_turn)
     return (
-        Table(arrows.title, arrows.heads + moves.heads, tuple(one + two for one, two in rows)),
+        beside(arrows, table("", MOVES, moves, units)),
         f"Before arrow {last.arrow + 1}: elevation: {elevation}; windage: {windage}.",
     )
 
@@ -424,42 +419,24 @@ def _corrections(found: FoundGroups, units: Units) -> Iterable[dict[str, Any]]:
     return [shift | move for shift, move in rows]
 
 
+FIELDS = (
+    Field("zero_within", "Zero known within", takes="LENGTH",
+          hint="How far off the zero can be at that distance, two times in three, such as 1 in. "
+          "A small one trusts the old zero more. Left open: ten dispersions."),
+    Field("clicks_per_turn", "Clicks per turn", takes="NUMBER",
+          hint="Of the knob: many clicks are then said in turns."),
+    Field("arrow_by_arrow", "Arrow by arrow", "no", choices=YES_NO, is_switch=True,
+          hint="Yes if the sight was moved after each arrow: by all of the first miss, half of "
+          "the second, and so on. Each arrow has its own reading."),
+    Field("windage", "Windage meanwhile", "moved", choices=WINDAGES,
+          hint="Arrow by arrow: whether it was moved as told."),
+)  # fmt: skip
 QUESTION = Question(
     "group",
     "All groups",
     "Centres, spreads and flyers of every group, and what to turn after each, or that you had "
     "better leave it. The sight follows the arrows.",
-    (
-        Field(
-            "zero_within",
-            "Zero known within",
-            hint="How far off the zero can be at that distance, two times in three, such as 1 in. "
-            "A small one trusts the old zero more. Left open: ten dispersions.",
-            takes="LENGTH",
-        ),
-        Field(
-            "clicks_per_turn",
-            "Clicks per turn",
-            hint="Of the knob: many clicks are then said in turns.",
-            takes="NUMBER",
-        ),
-        Field(
-            "arrow_by_arrow",
-            "Arrow by arrow",
-            "no",
-            hint="Yes if the sight was moved after each arrow: by all of the first miss, half of "
-            "the second, and so on. Each arrow has its own reading.",
-            choices=YES_NO,
-            is_switch=True,
-        ),
-        Field(
-            "windage",
-            "Windage meanwhile",
-            "moved",
-            hint="Arrow by arrow: whether it was moved as told.",
-            choices=WINDAGES,
-        ),
-    ),
+    FIELDS,
     _ask,
     _tell,
     _write,

@@ -5,7 +5,7 @@ Never:  a particular question (its neighbours); how a face asks.
 """
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any, Generic, TypeVar
 
 from tapewright.ground.errors import BadInput, Withheld
@@ -29,6 +29,8 @@ class Field:
     metric_usual: str = ""  # the same for who reads metres; empty: no other
     hint: str = ""  # what it is for
     choices: tuple[str, ...] = ()  # all that may be said; empty: free text
+    choice_words: tuple[str, ...] = ()  # what people read for each of them; empty: themselves
+    ends: tuple[int, int] | None = None  # least and most of a whole number; None: it is none
     takes: str = "TEXT"  # what stands behind a command's option
     option_name: str = ""  # a command's option, where it is not the name
     is_switch: bool = False  # yes or no: a command says yes by the option alone
@@ -37,6 +39,14 @@ class Field:
     def usual_in(self, units: Units) -> str:
         """What holds when nothing is said, for a person who reads these units."""
         return (self.metric_usual or self.usual) if units.distance == "m" else self.usual
+
+    def offered(self, units: Units) -> tuple[tuple[str, str], ...]:
+        """What may be chosen with its words, the usual first and said by an empty text."""
+        words = dict(zip(self.choices, self.choice_words or self.choices, strict=True))
+        usual = self.usual_in(units)
+        rest = ((choice, told) for choice, told in words.items() if choice != usual)
+        offered = (("", words.get(usual, usual)), *rest)
+        return tuple((choice, told.format(unit=units.distance)) for choice, told in offered)
 
     @property
     def option(self) -> str:
@@ -58,6 +68,10 @@ class Said:
     texts: Mapping[str, str | None]  # by the field's name; absent or empty: nothing was said
     # From a field's name to what the person knows it by, for errors
     place: Callable[[str], str] = field(default=str)
+
+    def named(self, refused: BadInput) -> BadInput:
+        """A service's refusal with its field named as the face knows it."""
+        return replace(refused, place=self.place(refused.place))
 
     def text(self, name: str) -> str:
         """Words of a field, empty when nothing was said."""
@@ -89,6 +103,11 @@ class Said:
             raise BadInput(self.place(name), f"{quoted(text)} is too {much}", mend)
         return value
 
+    def whole_of(self, field: Field) -> int:
+        """A whole number of a field that has ends. [-]"""
+        assert field.ends is not None
+        return self.whole(field.name, int(field.usual), field.ends)
+
     def whole(self, name: str, usual: int, ends: tuple[int, int]) -> int:
         """A whole number of a field inside its ends. [-]"""
         text = self.text(name) or str(usual)
@@ -115,8 +134,9 @@ class Question(Generic[Found]):
     title: str  # for people: a few words, and a sentence or two
     about: str
     fields: tuple[Field, ...]  # what may be said with it
-    # Answer, what was said and units become what was found
-    ask: Callable[[Answer, Said, Units], Found]
+    # Answer, or what stands in its place if it is of two, what was said and units become what was
+    # found
+    ask: Callable[[Any, Said, Units], Found]
     tell: Callable[[Found, Units], Blocks]  # what was found, as blocks for people
     write: Callable[[Found, Units], dict[str, Any]]  # what was found, as JSON for programs
     where: str = "distances"  # name of the field that says the distances
@@ -125,6 +145,7 @@ class Question(Generic[Found]):
     more: str = ""  # what else a command's help tells
     # What programs are told when the answer is withheld; None: what any refusal tells
     withheld: Callable[[Answer, Withheld, Units], dict[str, Any]] | None = None
+    is_of_two: bool = False  # asked of two rigs: then faces say which
 
     def usual(self, name: str, units: Units) -> str:
         """What holds for a field when nothing is said."""

@@ -118,6 +118,7 @@ class Plan:
     candidates: tuple[Step, ...]
     steps: tuple[Step, ...]  # groups to shoot, in order; empty when the wanted distance is trusted
     readings_m: tuple[float, ...]  # what to dial for each of them, as known now
+    half_bands_m: tuple[float, ...]  # and half of their bands
     # The first arrow at the wanted distance; None when the sight does not reach it
     first: FirstShot | None
     # Distances to walk back through to it, itself the last; short of it when it stays closed
@@ -197,8 +198,7 @@ def plan_shots(answer: Answer, order: PlanOrder) -> Plan:
     """A session's plan."""
     refuse_stopped(answer.rig)
     posterior, wish = answer.posterior, order.wish
-    asked = np.array(order.distances_m)
-    told = np.array(order.shown_m or order.distances_m)
+    asked, told = np.array(order.distances_m), np.array(order.shown_m or order.distances_m)
     barred = told[~reachable(answer, told)]
     every = np.unique(np.concatenate([asked, order.walks_m]))
     every = every[reachable(answer, every)]
@@ -207,25 +207,26 @@ def plan_shots(answer: Answer, order: PlanOrder) -> Plan:
     watched = _grid(order.wanted_m, WANTED_STEP_M)
     now = prospect(posterior, every if len(every) else watched[-1:], watched, answer.ladder)
     own = np.isin(now.seen.shot_m, asked) & bool(len(every))
-    shown = own & np.isin(now.seen.shot_m, told)
     none: tuple[Step, ...] = ()
     steps, then = none, now
     if len(every):
         steps, then = plan_session(now, wish, order.most_arrows, 1, own)
     ahead = [] if is_trusted else [step.distance_m for step in steps]
-    marks = np.median(drawn_marks(posterior, ahead), axis=0) if ahead else ()
+    drawn_m = drawn_marks(posterior, ahead) if ahead else np.empty((1, 0))
+    low_m, high_m = np.quantile(drawn_m, 0.5 + np.array([-0.5, 0.5]) * wish.probability, axis=0)
     first, chain = _far_shot(answer, order, now)
     return Plan(
         answer=answer,
         order=order,
         trusted_m=trusted_m,
         band_m=half_band(now.seen, wish),
-        candidates=candidates(now, wish, shown),
+        candidates=candidates(now, wish, own & np.isin(now.seen.shot_m, told)),
         steps=() if is_trusted else steps,
-        readings_m=tuple(float(one) for one in marks),
+        readings_m=tuple(np.median(drawn_m, axis=0).tolist()),
+        half_bands_m=tuple((0.5 * (high_m - low_m)).tolist()),
         first=first,
         chain=chain,
-        barred_m=tuple(float(one) for one in barred),
+        barred_m=tuple(barred.tolist()),
         lands_m=_landing(now, steps),
         hindrance=None if is_trusted else _hindrance(answer, order, then, steps),
         spare=steps[0] if is_trusted and steps else None,
@@ -270,8 +271,7 @@ def _hindrance(
     """Why a plan ends short of its wish, if arrows are not all that is missing."""
     if not reachable(answer, [order.wanted_m])[0]:
         return Hindrance("reach")
-    used = sum(step.arrows for step in steps)
-    if used + RUNG > order.most_arrows or len(steps) == MOST_GROUPS:
+    if sum(step.arrows for step in steps) + RUNG > order.most_arrows or len(steps) == MOST_GROUPS:
         return None
     if steps and steps[-1].trusted_m >= order.wanted_m - CLOSE_M:
         return None

@@ -38,7 +38,7 @@ class Cluster:
             self._client = self._dask.Client(address, timeout=SOON_S, set_as_default=False)
         except (OSError, ValueError):
             mend = "Start its scheduler first, and write its address as host:port"
-            raise BadInput("--cluster", f"no cluster answers at {address!r}", mend) from None
+            raise BadInput("cluster", f"no cluster answers at {address!r}", mend) from None
         self._work = partial(told_with_version, work)
         self._in_hand: dict[str, tuple[Job, Any]] = {}
         self._told: SimpleQueue[Any] = SimpleQueue()
@@ -56,7 +56,7 @@ class Cluster:
             if self._threads:
                 return
             sleep(GLANCE_S)
-        raise BadInput("--cluster", "the cluster has no worker", "Start workers for its scheduler")
+        raise BadInput("cluster", "the cluster has no worker", "Start workers for its scheduler")
 
     def give(self, job: Job) -> None:
         """Hand a job to whoever is free first."""
@@ -77,15 +77,15 @@ class Cluster:
             self._look()
         minutes = f"for {PATIENCE_S / 60:.0f} minutes"
         if not self._threads:
-            raise BadInput("--cluster", f"the cluster has had no worker {minutes}", AGAIN)
-        raise BadInput("--cluster", f"no worker finished a rig {minutes}", AGAIN)
+            raise BadInput("cluster", f"the cluster has had no worker {minutes}", AGAIN)
+        raise BadInput("cluster", f"no worker finished a rig {minutes}", AGAIN)
 
     def _look(self) -> None:
         """Look how large the cluster is, and whether it is still there."""
         try:
             self._threads = sum(self._client.nthreads(callback_timeout=SOON_S).values())
         except TimeoutError:
-            raise BadInput("--cluster", "its scheduler no longer answers", AGAIN) from None
+            raise BadInput("cluster", "its scheduler no longer answers", AGAIN) from None
         except (OSError, RuntimeError, AttributeError):  # closed, or just closing itself
             raise _went_away() from None
 
@@ -103,7 +103,7 @@ class Cluster:
             if version != __version__:
                 raise _other_version()
             return Answered(answer)
-        raise BadInput("--cluster", "its answers do not come through", AGAIN)
+        raise BadInput("cluster", "its answers do not come through", AGAIN)
 
     def _fault(self, future: Any, fault: Exception) -> Failed:  # noqa: ANN401 — the same
         if future.cancelled():
@@ -135,8 +135,8 @@ def is_of_other_version(fault: BaseException | None) -> bool:
 
 def _other_version() -> BadInput:
     wrong = f"not every worker has Tapewright {__version__}"
-    return BadInput("--cluster", wrong, "Install the same version on all machines")
+    return BadInput("cluster", wrong, "Install the same version on all machines")
 
 
 def _went_away() -> BadInput:
-    return BadInput("--cluster", "the cluster went away in the middle", AGAIN)
+    return BadInput("cluster", "the cluster went away in the middle", AGAIN)

@@ -92,7 +92,7 @@ class Processes:
 
 def _no_worker(can: str) -> BadInput:
     mend = "Look for memory, disk and processes, and run the same command again"
-    return BadInput("--workers", f"no worker can {can} on this machine", mend)
+    return BadInput("workers", f"no worker can {can} on this machine", mend)
 
 
 class _Unable(Exception):

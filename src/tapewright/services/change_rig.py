@@ -16,7 +16,7 @@ from tapewright.confidence.bands import NEAREST_TRUSTED_M, drawn_marks
 from tapewright.confidence.ladder import NEAREST_M
 from tapewright.confidence.landing import Butt
 from tapewright.field.change import carried_draws, carried_prior, other_scale
-from tapewright.ground.errors import BadInput
+from tapewright.ground.errors import OtherScale
 from tapewright.ground.units import YARD_M
 from tapewright.services.advise import usual_places
 from tapewright.services.calibrate import Answer, Bands, calibrate, pin_bands
@@ -114,7 +114,7 @@ def carried_answer(
     if other := other_scale(old.rig, rig):
         verb = "differs" if len(other) == 1 else "differ"
         wrong = f"{' and '.join(other)} {verb} from the old sheet: no old reading carries over"
-        raise BadInput("NEWRIG.toml", wrong, "Calibrate the new rig by itself: tapewright fit")
+        raise OtherScale("new_rig", wrong, "Calibrate the new rig by itself")
     unknowns = old.posterior.calibration.evidence.prior.unknowns
     rng = np.random.default_rng([seed, 9])
     vectors = old.posterior.vectors

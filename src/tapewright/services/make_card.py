@@ -1,37 +1,22 @@
-"""Make card: a calibration becomes a range card, in numbers and on paper.
+"""Make card: a calibration becomes a range card in numbers.
 
-Holds:  the CardOrder and RangeCard records; the errands that make and print one.
-Never:  formulas, sentences, file names.
+Holds:  the CardOrder and RangeCard records; the errand that makes one.
+Never:  formulas, sentences, paper (print_card.py).
 """
 
 from dataclasses import dataclass
-from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from tapewright.confidence.bands import Bands, bands
-from tapewright.drawing.card_sheet import CardTable, CardWords, full_sheet, pocket_sheet
-from tapewright.drawing.files import sheet_files
-from tapewright.drawing.paper import PAPERS
 from tapewright.field.range_card import Card, Spread, range_card, twin_distances
 from tapewright.ground.errors import BadInput
 from tapewright.services.calibrate import Answer
 from tapewright.services.stand_in import few_bows, one_bow
-from tapewright.services.stops import refuse_stopped
 from tapewright.sight.prediction import turning_distance
 
-__all__ = [
-    "Bands",
-    "Card",
-    "CardOrder",
-    "CardTable",
-    "CardWords",
-    "RangeCard",
-    "Spread",
-    "make_card",
-    "print_card",
-]
+__all__ = ["CardOrder", "RangeCard", "Spread", "make_card"]
 
 Floats = NDArray[np.float64]
 NEAREST_M = 2.0  # nearer, the arrow may not have left the string
@@ -70,9 +55,9 @@ def make_card(answer: Answer, order: CardOrder) -> RangeCard:
     """A range card of a calibrated rig."""
     if order.pin > len(answer.trusted_m):
         have = "one pin" if len(answer.trusted_m) == 1 else f"{len(answer.trusted_m)} pins"
-        raise BadInput("--pin", f"the rig sheet has {have}", "Ask for a pin that it has, 1 the top")
+        raise BadInput("pin", f"the rig sheet has {have}", "Ask for a pin that it has, 1 the top")
     if order.distances_m[0] < NEAREST_M:
-        raise BadInput("--distances", "the nearest is under 2 m", "Ask for 2 m, 3 yd or more")
+        raise BadInput("distances", "the nearest is under 2 m", "Ask for 2 m, 3 yd or more")
     posterior, chance = answer.posterior, answer.bands.probability
     mass = answer.rig.arrow.mass_kg
     draws, middle = few_bows(posterior), one_bow(posterior)
@@ -88,18 +73,3 @@ def make_card(answer: Answer, order: CardOrder) -> RangeCard:
         close=bands(posterior, close_m, chance, order.pin),
         close_twin_m=twin_distances(middle, close_m),
     )
-
-
-def print_card(
-    made: RangeCard,
-    table: CardTable,
-    words: CardWords,
-    paper: Literal["A4", "Letter"],
-    sizes: tuple[str, ...],
-    formats: tuple[str, ...],
-) -> tuple[tuple[str, bytes], ...]:
-    """The files of a range card."""
-    refuse_stopped(made.answer.rig)
-    draw = {"page": full_sheet, "pocket": pocket_sheet}
-    sheets = tuple(draw[size](table, words, PAPERS[paper]) for size in sizes)
-    return sheet_files(sheets, formats, [f"-{size}" for size in sizes])

@@ -83,7 +83,7 @@ def plan_family(rig: Rig, order: TapeOrder, spans_mm: tuple[float, ...]) -> Plan
     refuse_stopped(rig)
     if not 1 <= len(spans_mm) <= MOST_STRIPS:
         wrong = f"{len(spans_mm)} strips are not a family"
-        raise BadInput("--spans", wrong, f"Ask for 1 to {MOST_STRIPS}, in wider steps")
+        raise BadInput("spans", wrong, f"Ask for 1 to {MOST_STRIPS}, in wider steps")
     unknowns, mean = _middle(rig)
     near_m, far_m = _ends_m(order)
     spans_m = np.array(sorted(spans_mm)) / MM_PER_M
@@ -96,14 +96,14 @@ def plan_family(rig: Rig, order: TapeOrder, spans_mm: tuple[float, ...]) -> Plan
     except OutsideValidRange as beyond:
         wrong = f"no bow with this sight has a span of {beyond.value:g} mm"
         mend = f"Ask for {beyond.low:.1f} to {beyond.high:.1f} mm"
-        raise BadInput("--spans", wrong, mend) from None
+        raise BadInput("spans", wrong, mend) from None
     except LaunchUnreachable as short:
         wrong = f"the slowest of these bows does not reach {short.distance_m:.0f} m"
-        raise BadInput("--distances", wrong, "Ask for nearer ones, or for smaller spans") from None
+        raise BadInput("distances", wrong, "Ask for nearer ones, or for smaller spans") from None
     positions = MM_PER_M * unknowns.direction * (marks[:, :-1] - marks[:, -1:])
     if not (np.diff(positions, axis=1) > 0.0).all():
         wrong = "marks so near run back, and one strip cannot tell them apart"
-        raise BadInput("--distances", wrong, "Begin at 20 yd or farther")
+        raise BadInput("distances", wrong, "Begin at 20 yd or farther")
     return PlannedFamily(rig, order, tuple(sorted(spans_mm)), speeds, positions)
 
 

@@ -10,6 +10,7 @@ from math import isfinite
 from typing import Literal
 
 import numpy as np
+from segno import make_qr
 
 from tapewright.confidence.bands import drawn_marks
 from tapewright.confidence.limits import ReadingLimits
@@ -180,7 +181,7 @@ def plan_tape(answer: Answer, order: TapeOrder) -> PlannedTape:
         if not all(plan.kept(place, pin) for place in range(len(strips))):
             wrong = f"the sight's limits leave pin {pin + 1} none of the distances asked for"
             mend = "Check clearance_reading, travel_ends and housing_below_pin in the sheet"
-            raise BadInput("--distances", wrong, f"{mend}, or ask for other distances")
+            raise BadInput("distances", wrong, f"{mend}, or ask for other distances")
     return plan
 
 
@@ -240,8 +241,6 @@ def _cells(text: str) -> tuple[tuple[bool, ...], ...]:
     """A text as the cells of a code; none for none."""
     if not text:
         return ()
-    from segno import make_qr  # noqa: PLC0415 — 0.05 s, only for who prints
-
     code = make_qr(text, error="m", boost_error=False, encoding="utf-8")
     return tuple(tuple(bool(cell) for cell in row) for row in code.matrix)
 

@@ -28,6 +28,7 @@ __all__ = [
     "TargetOrder",
     "TargetWords",
     "order_of_code",
+    "plan_of_code",
     "plan_target",
     "print_target",
     "target_code",
@@ -39,6 +40,7 @@ MM_PER_M = 1000.0
 # than a pin of 0.5 mm at 0.85 m.  The share itself is common practice, no source.
 AIMING_MARK_RAD = 1.0e-3
 USUAL_DISTANCE_M = 40.0 * YARD_M  # a mark for here serves from about 20 to 60 yd
+CODE = "code"
 CODE_EXAMPLE = "A4-in-609.6x914.4"
 _NUMBER = r"\d{1,5}(?:\.\d{1,4})?"
 _CODE = re.compile(
@@ -110,12 +112,20 @@ def target_code(plan: PlannedTarget) -> str:
     return code
 
 
+def plan_of_code(code: str) -> PlannedTarget:
+    """A target planned again from its code; whatever is wrong with it is the code's fault."""
+    try:
+        return plan_target(order_of_code(code))
+    except BadInput as refused:
+        raise BadInput(CODE, refused.wrong, refused.mend) from None
+
+
 def order_of_code(code: str) -> TargetOrder:
     """Order of a target from its code."""
     found = _CODE.fullmatch("".join(code.split()))
     if found is None:
         mend = f"Copy it from the notes of the plan sheet; it looks like {CODE_EXAMPLE}"
-        raise BadInput("Code of the target", f"{code[:60]!r} is not one", mend)
+        raise BadInput(CODE, f"{code[:60]!r} is no code of a target", mend)
     paper, unit, wide, high, distance, across, down = found.groups()
     return TargetOrder(
         unit=cast("Literal['in', 'cm']", unit.casefold()),

@@ -29,7 +29,7 @@ from tapewright.photograph.propose import (
     propose,
 )
 from tapewright.photograph.straighten import LEAST_MARKS, straighten, straighten_by_taps
-from tapewright.services.print_target import order_of_code, plan_target
+from tapewright.services.print_target import plan_of_code
 
 __all__ = ["PhotoReading", "Proposal", "propose_impacts"]
 
@@ -51,10 +51,10 @@ def propose_impacts(
     """Impacts that a photograph seems to show."""
     if shaft_diameter_m is not None and not THINNEST_M <= shaft_diameter_m <= THICKEST_M:
         wrong = f"{1e3 * shaft_diameter_m:.1f} mm is no arrow"
-        raise BadInput("Diameter of the shaft", wrong, "Give 3 to 12 mm")
+        raise BadInput("shaft", wrong, "Give 3 to 12 mm")
     if (corners is None) != (size_m is None):
         mend = "Give both, or neither for a target with marks"
-        raise BadInput("Corners", "corners and size of the rectangle go together", mend)
+        raise BadInput("corners", "corners and size of the rectangle go together", mend)
     if corners is not None and size_m is not None:
         return _by_taps(read_picture(content, name), corners, size_m, shaft_diameter_m)
     sheets = _single_sheets() if code is None else (_tiled(code),)
@@ -78,16 +78,16 @@ def _by_taps(
     wide_m, high_m = size_m
     if not (NARROWEST_M <= wide_m <= WIDEST_M and NARROWEST_M <= high_m <= WIDEST_M):
         wrong = f"{1e3 * wide_m:g} by {1e3 * high_m:g} mm is not the size of a target"
-        raise BadInput("Size of the rectangle", wrong, "Give 3 cm to 3 m each way")
+        raise BadInput("size", wrong, "Give 3 cm to 3 m each way")
     if len(corners) != 4:
         mend = "Give upper left, upper right, lower right, lower left"
-        raise BadInput("Corners", f"{len(corners)} places are given and four are needed", mend)
+        raise BadInput("corners", f"{len(corners)} places are given and four are needed", mend)
     taps = [tuple((one + 0.5) / picture.reduced - 0.5 for one in corner) for corner in corners]
     for index, (x, y) in enumerate(taps, 1):
         if not (-1.0 <= x <= picture.wide and -1.0 <= y <= picture.high):
             wrong = "it lies outside the picture, which is "
             size = f"{picture.wide * picture.reduced} by {picture.high * picture.reduced} pixels"
-            raise BadInput(f"Corner {index}", wrong + size, "Tap inside the picture")
+            raise BadInput(f"corner-{index}", wrong + size, "Tap inside the picture")
     way = straighten_by_taps(picture, np.array(taps), 1e3 * wide_m, 1e3 * high_m)
     window_mm = (-5e2 * wide_m, -5e2 * high_m, 5e2 * wide_m, 5e2 * high_m)
     sheet = PrintedSheet(
@@ -118,7 +118,7 @@ def _single(paper: Paper, unit: str) -> PrintedSheet:
 
 def _tiled(code: str) -> PrintedSheet:
     """Target of several sheets, or one, planned again from its code."""
-    plan = plan_target(order_of_code(code))
+    plan = plan_of_code(code)
     target, paper = plan.target, PAPERS[plan.order.paper]
     if not plan.is_tiled:
         return _single(paper, target.unit)

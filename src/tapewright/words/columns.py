@@ -7,7 +7,8 @@ Never:  which columns a question has, computations.
 import csv
 import io
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import chain
 from operator import attrgetter
 from typing import Any, Generic, TypeVar
 
@@ -19,6 +20,7 @@ from tapewright.words.units import Units
 Found = TypeVar("Found")
 Values = Callable[[Found], Iterable[Any]]
 OF_A_PERSON = frozenset({"distance", "miss", "speed", "wind", "energy", "momentum"})
+PER = " per "  # between two units
 KEYS = {"ft/s": "ftps", "m/s": "mps", "ft·lbf": "ftlbf", "J": "j", "slug·ft/s": "slugftps",
         "kg·m/s": "kgmps"}  # fmt: skip
 
@@ -40,8 +42,10 @@ class Column(Generic[Found]):
     to: Values[Found] | None = None  # the other end, where each cell is a band
 
     def unit_for(self, units: Units) -> str:
-        """Unit in which a person reads it."""
-        return str(getattr(units, self.unit)) if self.unit in OF_A_PERSON else self.unit
+        """Unit in which a person reads it, or one per another."""
+        parts = self.unit.split(PER)
+        own = (str(getattr(units, part)) if part in OF_A_PERSON else part for part in parts)
+        return PER.join(own)
 
     def head_for(self, units: Units) -> str:
         """What that person reads above it."""
@@ -49,8 +53,8 @@ class Column(Generic[Found]):
 
     def key_for(self, units: Units) -> str:
         """What a program that wants these units calls it."""
-        unit = self.unit_for(units)
-        return self.key.format(unit=KEYS.get(unit, unit))
+        parts = (KEYS.get(part, part) for part in self.unit_for(units).split(PER))
+        return self.key.format(unit="_per_".join(parts))
 
     def told(self, found: Found, units: Units) -> list[str]:
         """Cells as people read them."""
@@ -66,7 +70,7 @@ class Column(Generic[Found]):
             return [
                 number if isinstance(number, str) else self._digits(number) for number in numbers
             ]
-        size = in_unit(1.0, self.unit_for(units)) - in_unit(0.0, self.unit_for(units))
+        size = _in(1.0, self.unit_for(units)) - _in(0.0, self.unit_for(units))
         cells = []
         for number, half in zip(numbers, self.half(found), strict=True):
             text = known(number, half * size, least=self.least * size, signed=self.signed)
@@ -86,8 +90,14 @@ class Column(Generic[Found]):
     def _number(self, value: Any, units: Units) -> Any:  # noqa: ANN401 — words pass as they are
         if value is None or isinstance(value, str | bool | int):
             return value
-        unit = self.unit_for(units)
-        return in_unit(float(value), unit) if unit else float(value)
+        return _in(float(value), self.unit_for(units))
+
+
+def _in(value: float, unit: str) -> float:
+    """A number in a unit, in one per another, in none."""
+    own, *others = unit.split(PER)
+    number = in_unit(value, own) if own else value
+    return number / in_unit(1.0, others[0]) if others else number
 
 
 def each(get: str | Callable[[Any], Any], rows: str = "") -> Values[Any]:
@@ -125,6 +135,14 @@ def table(
     heads = tuple(column.head_for(units) for column in shown)
     rows = zip(*(column.told(found, units) for column in shown), strict=True)
     return Table(title, heads, tuple(rows), frozenset(faint))
+
+
+def beside(first: Table, *more: Table) -> Table:
+    """Tables of the same rows as one, with the first's title and faint rows."""
+    parts = (first, *more)
+    heads = chain.from_iterable(part.heads for part in parts)
+    rows = zip(*(part.rows for part in parts), strict=True)
+    return replace(first, heads=tuple(heads), rows=tuple(tuple(chain(*cells)) for cells in rows))
 
 
 def records(columns: Sequence[Column[Found]], found: Found, units: Units) -> list[dict[str, Any]]:

@@ -18,6 +18,7 @@ from tapewright.words.units import Units
 
 Found = TypeVar("Found")
 
+FINEST_M = 1e-5  # nobody sets a sight finer
 NO_REACH = ("the arm does", "not reach")
 PAST_LIMIT = ("past the limit:", "do not shoot")
 
@@ -40,10 +41,30 @@ MARKS: tuple[Column[Bands], ...] = (
 )  # fmt: skip
 
 
+def finest_m(answer: Answer) -> float:
+    """No mark is told finer than a click of its sight, or than anybody sets one. [m]"""
+    return answer.rig.sight.elevation_click_m or FINEST_M
+
+
+def half_miss_m(found: Bands) -> NDArray[np.float64]:
+    """Half of each mark's band, as a miss. [m]"""
+    return 0.5 * (found.impact_high_m - found.impact_low_m)
+
+
+def short_columns(answer: Answer) -> tuple[Column[Bands], ...]:
+    """Distance, mark no finer than a click, half of its band, the same as a miss."""
+    return (
+        Column("{unit}", "", lambda it: it.distance_m, "distance", None),
+        Column("mark mm", "", lambda it: it.reading_m, "mm", half=half_band_m,
+               least=finest_m(answer)),
+        Column("± mm", "", half_band_m, "mm"),
+        Column("± {unit}", "", half_miss_m, "miss"),
+    )  # fmt: skip
+
+
 def by_clicks(columns: Sequence[Column[Found]], answer: Answer) -> list[Column[Found]]:
     """Columns of marks, told no finer than the sight's clicks."""
-    click_m = answer.rig.sight.elevation_click_m or 0.0
-    return [replace(one, least=click_m) if one.half else one for one in columns]
+    return [replace(one, least=finest_m(answer)) if one.half else one for one in columns]
 
 
 def marks_table(answer: Answer, found: Bands, units: Units, pin: int) -> Table:

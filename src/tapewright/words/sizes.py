@@ -1,13 +1,13 @@
-"""Sizes: reads "60x90 cm", a width and a height whose unit may stand once for both.
+"""Sizes: reads "60x90 cm", a width and a height whose unit may stand once for both; places.
 
-Holds:  a size parted into its two texts; a size in metres.
+Holds:  a size parted into its two texts; a size in metres; the corners of one in a picture.
 Never:  which sizes make sense for what.
 """
 
 import re
 
 from tapewright.ground.errors import BadInput
-from tapewright.words.quantities import read_quantity
+from tapewright.words.quantities import read_number, read_quantity
 from tapewright.words.unit_names import quoted
 
 _TIMES = re.compile(r"\s*(?:[x×]|\bby\b)\s*", re.IGNORECASE)
@@ -35,3 +35,23 @@ def read_size(text: str, place: str, example: str = "40x40 cm") -> tuple[float, 
     wide, high = parted_size(text, place, f"Write such as {example}")
     wide_m, high_m = (read_quantity(one, "length", place, "40 cm") for one in (wide, high))
     return wide_m, high_m
+
+
+def read_corner(text: str, place: str) -> tuple[float, float]:
+    """A place in a picture, right and down. [px]"""
+    parts = text.split(",")
+    if len(parts) != 2:
+        wrong = f"{quoted(text)} is no place in the picture" if text else "this corner is missing"
+        raise BadInput(place, wrong, "Tap it, or write pixels right and down, as 120,80")
+    x, y = (read_number(part, place, "120") for part in parts)
+    return x, y
+
+
+def read_corners(text: str, place: str) -> tuple[tuple[float, float], ...]:
+    """The four corners of a rectangle in a picture, a blank between two of them. [px]"""
+    parts = text.split()
+    if len(parts) != 4:
+        wrong = f"{len(parts)} places are given and four are needed"
+        mend = "Give upper left, upper right, lower right, lower left"
+        raise BadInput(place, wrong, mend)
+    return tuple(read_corner(part, f"{place}, {number}") for number, part in enumerate(parts, 1))

@@ -25,3 +25,12 @@ def run(bench):
     """Type a command; returns what click's runner saw."""
     assert bench.exists()
     return lambda *typed: CliRunner().invoke(main, [str(one) for one in typed])
+
+
+@pytest.fixture
+def heavy(bench):
+    """Another arrow on the same bow."""
+    text = (bench / "rig.toml").read_text(encoding="utf-8")
+    text = text.replace('"Heron"', '"Heron heavy"').replace("420 gr", "500 gr")
+    (bench / "heavy.toml").write_text(text, encoding="utf-8")
+    return "heavy.toml"

@@ -8,7 +8,7 @@ import pytest
 
 def rows_of(screen, title):
     lines = screen[screen.index(title) :].split("\n\n")[0].splitlines()[2:]
-    return [line.split() for line in lines]
+    return [line.replace("−", "-").split() for line in lines]
 
 
 @pytest.fixture

@@ -1,6 +1,5 @@
-"""The commands card, slopes, weather and wind as a person types them."""
+"""The commands slopes, weather and wind as a person types them."""
 
-import csv
 import json
 
 import pytest
@@ -17,75 +16,12 @@ def refused(result):
     return result.stderr
 
 
-def test_a_card_on_screen_in_json_and_csv_agrees(run, bench):
-    typed = ("card", "rig.toml", "shots.csv", "--distances", "20:60:20yd")
-    said = answered(run(*typed, "--csv", "card.csv"))
-    found = json.loads(answered(run(*typed, "--json")))
-    assert found["schema"] == "tapewright.card/1"
-    assert found["radius_in"] == 3.0
-    assert [row["distance_yd"] for row in found["card"]] == [20.0, 40.0, 60.0]
-    with (bench / "card.csv").open(encoding="utf-8") as file:
-        rows = list(csv.DictReader(file))
-    for row, written in zip(found["card"], rows, strict=True):
-        assert {key: float(value) for key, value in written.items()} == row
-        assert f"{row['energy_ftlbf']:.1f} ±" in said
-        assert f"{row['from_yd']:.1f}" in said
-        assert row["low_mm"] < row["reading_mm"] < row["high_mm"]
-        assert row["speed_low_ftps"] < row["speed_ftps"] < row["speed_high_ftps"]
-    assert "Close marks: 3 yd" in said
-    assert "standard gravity" in said
-    assert "no permission" in said
-    assert found["close"][0]["distance_yd"] == 3.0
-    assert found["close"][0]["same_mark_yd"] > 50.0
-
-
-def test_a_metric_card_speaks_metric(run):
-    said = answered(run("card", "rig.toml", "shots.csv", "--pin", "2"))
-    assert "Pin 2 is trusted to" in said
-    said = answered(run("card", "rig.toml", "shots.csv", "--metric", "--radius", "5 cm"))
-    assert "kg·m/s" in said
-    assert "drift cm per m/s" in said
-    assert "ft·lbf" not in said
-    typed = ("card", "rig.toml", "shots.csv", "--distances", "18,30 m", "--json", "--pin", "2")
-    found = json.loads(answered(run(*typed)))
-    assert found["pin"] == 2
-    assert {"energy_j", "momentum_kgmps", "drift_cm_per_mps", "speed_mps"} <= set(found["card"][0])
-
-
-def test_a_card_is_printed(run, bench):
-    said = answered(run("card", "rig.toml", "shots.csv", "--print", "pocket", "--format", "svg"))
-    assert "Wrote rig-card-pocket.svg" in said
-    assert (bench / "rig-card-pocket.svg").read_text(encoding="utf-8").startswith("<svg")
-    both = json.loads(answered(run("card", "rig.toml", "shots.csv", "--out", "my", "--json")))
-    assert both["files"] == ["my.pdf"]
-    assert (bench / "my.pdf").read_bytes().startswith(b"%PDF")
-    answered(run("card", "rig.toml", "shots.csv", "--print", "page", "--paper", "Letter"))
-
-
 def test_without_shots_a_card_is_a_guess_and_says_so(run):
     said = answered(run("card", "rig.toml", "--distances", "20,40yd"))
     assert "this is a starting strip" in said
     assert "Do not set the sight past" in said
     for other in (["slopes"], ["weather", "--temperature", "0 °C"]):
         assert "starting strip" in answered(run(other[0], "rig.toml", *other[1:]))
-
-
-@pytest.mark.parametrize(
-    ("typed", "words"),
-    [
-        (["--pin", "3"], "--pin: the rig sheet has 2 pins"),
-        (["--radius", "3"], "no unit"),
-        (["--radius", "9 m"], '--radius: "9 m" is too much. Write 0.2 to 200 cm'),
-        (["--distances", "1,20 m"], "--distances: the nearest is under 2 m"),
-        (["--distances", "20,30"], "no unit"),
-        (["--csv", "nowhere/card.csv"], '--csv: there is no folder "nowhere"'),
-        (["--csv", "."], '--csv: "." is a folder'),
-        (["--out", "nowhere/card"], '--out: there is no folder "nowhere"'),
-        (["--distances", ""], "--distances"),
-    ],
-)
-def test_a_wrong_card_is_refused_in_a_paragraph(run, typed, words):
-    assert words in refused(run("card", "rig.toml", "shots.csv", *typed))
 
 
 def test_slopes_on_screen_and_in_json_agree(run):

@@ -191,6 +191,7 @@ def test_the_same_seed_plans_the_same(run):
     ("typed", "told"),
     [
         (("--to", "60"), "--to"),
+        (("--to", " "), "--to: nothing stands behind it"),
         (("--to", "40,60 yd"), "not one distance"),
         (("--to", "5 yd"), "nearer than a trusted distance"),
         (("--to", "sixty"), "--to"),

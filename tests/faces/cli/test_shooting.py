@@ -106,6 +106,8 @@ def test_clicks_table_and_learning(typed):
         (("group", "single.csv", "--arrow-by-arrow"), "no rig sheet is given"),
         (("group", "rig.toml", "low.csv", "--zero-within", "-1 in"), "is not above zero"),
         (("group", "rig.toml", "low.csv", "--zero-within", "far"), "--zero-within"),
+        (("group", "rig.toml", "low.csv", "--zero-within", ""), "nothing stands behind it"),
+        (("group", "rig.toml", "low.csv", "--clicks-per-turn", "1"), "from 2 to 1000"),
         (("clicks", "rig.toml", "--learn", "low.csv"), "has no use in a file of clicks"),
         (("group", "rig.toml", "none.csv"), "there are no arrows in it"),
         (("group", "rig.toml", "marks.csv", "--arrow-by-arrow"), "no arrow of the last distance"),

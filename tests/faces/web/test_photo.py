@@ -10,9 +10,9 @@ import pytest
 from PIL import Image
 from tests.support.sent_photograph import PLACE, nearest_mm, sent_photograph
 
-from tapewright.faces.web import photographed
-from tapewright.faces.web.photographed import read_size
+from tapewright.faces.web import photo_form
 from tapewright.ground.errors import BadInput, MissingExtra
+from tapewright.words.sizes import read_size
 
 TYPED = {"distance": "20 yd", "reading": "16.1", "note": "calm <b>", "entry": "ab" * 10}
 WITHIN_MM = 1.5  # 0.13 mm of it is the rounding of the fields to 0.01 in
@@ -186,7 +186,7 @@ def test_a_picture_without_the_target_says_what_to_do(send):
 @pytest.mark.parametrize(
     ("fields", "field", "words"),
     [
-        ({"code": "nonsense"}, "code", "is not one"),
+        ({"code": "nonsense"}, "code", "is no code of a target"),
         ({"size": "40 cm"}, "size", "is not a width and a height"),
         ({"size": "1x1 mm"} | dict.fromkeys([f"corner-{n}" for n in (1, 2, 3, 4)], "9,9"),
          "size", "is not the size of a target"),
@@ -209,7 +209,7 @@ def test_without_the_library_the_way_on_is_told(send, monkeypatch):
     def missing(*_, **__):
         raise MissingExtra("Reading a photograph", "photo")
 
-    monkeypatch.setattr(photographed, "propose_impacts", missing)
+    monkeypatch.setattr(photo_form, "propose_impacts", missing)
     page = send(sent_photograph()[0])
     assert page.status_code == 422
     assert "Reading a photograph needs an optional library" in page.text
@@ -217,8 +217,8 @@ def test_without_the_library_the_way_on_is_told(send, monkeypatch):
 
 
 def test_one_picture_is_looked_at_at_a_time(send, monkeypatch):
-    monkeypatch.setattr(photographed, "PATIENCE_S", 0.01)
-    with photographed.TURN:  # as if another picture had it
+    monkeypatch.setattr(photo_form, "PATIENCE_S", 0.01)
+    with photo_form.TURN:  # as if another picture had it
         assert "Send it again in a minute" in send(sent_photograph()[0]).text
 
 
@@ -244,7 +244,7 @@ def test_programs_get_proposals_from_bytes_or_from_a_form(ask, client, rig_id, n
         ({"distance": "far"}, "distance"),
         ({"corners": "1,1 2,2", "size": "9x9 cm"}, "corners"),
         ({"corners": "1,1 2,2 3,3 4", "size": "9x9 cm"}, "corners, 4"),
-        ({"size": "9x9 cm"}, "Corners"),
+        ({"size": "9x9 cm"}, "corners"),
     ],
 )
 def test_programs_are_told_the_place_and_the_mend(ask, more, place):

@@ -4,6 +4,7 @@ Holds:  files to records, options to an answer, bytes to files.
 Never:  a command, a table.
 """
 
+import datetime as dt
 import json
 import sys
 from collections.abc import Mapping
@@ -52,6 +53,11 @@ def stops_told() -> tuple[str, ...]:
     """Why a rig of this command must not be shot, a line each."""
     context = click.get_current_context(silent=True)
     return () if context is None else tuple(context.meta.get(STOPS, ()))
+
+
+def today() -> str:
+    """The day as this machine has it, as prints and cards tell it."""
+    return dt.datetime.now().astimezone().date().isoformat()
 
 
 def warn(warnings: tuple[str, ...], *, rows_follow: bool = False) -> None:
@@ -134,9 +140,10 @@ def asked_distances(
 def spoken(said: Mapping[str, str | None], places: Mapping[str, str] = {}) -> Said:
     """What was typed, with options as places; an option with nothing behind it is refused."""
     for name, text in said.items():
-        if text is not None and not text.strip() and name not in places:
+        place = places.get(name, option(name))  # of a file its name: an empty one is told there
+        if text is not None and not text.strip() and place.startswith("--"):
             wrong, mend = "nothing stands behind it", "Write it out, or leave the option out"
-            raise BadInput(option(name), wrong, mend)
+            raise BadInput(place, wrong, mend)
     return Said(said, lambda name: places.get(name, option(name)))
 
 

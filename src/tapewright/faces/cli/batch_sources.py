@@ -4,27 +4,28 @@ Holds:  the BatchOrder and Piece records; sources to pieces, each with a hash of
 Never:  calibration, what is written.
 """
 
-# ruff: noqa: PLC0415 — heavy imports stand inside the functions
-from __future__ import annotations
-
 import hashlib
 import re
 from collections import Counter
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import partial
+from pathlib import Path
 from tempfile import TemporaryDirectory
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
 from tapewright import __version__
-from tapewright.ground.errors import BadInput, TapewrightError
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
-    from pathlib import Path
-
-    from tapewright.services.calibrate_kept import Setup
-    from tapewright.services.keep import Notebook
+from tapewright.faces.kept import setups_of
+from tapewright.ground.errors import BadInput, BadRigSheet, BadShots, TapewrightError
+from tapewright.printing.look import End, PaperName
+from tapewright.reading import sheet as rig_sheets
+from tapewright.reading import shots as shots_files
+from tapewright.reading.text_file import load_text
+from tapewright.services.calibrate_kept import Setup
+from tapewright.services.keep import KeptRig, Notebook, kept_as, open_notebook
+from tapewright.services.move_notebook import load_archive, take_in
+from tapewright.words.units import IMPERIAL, METRIC, Units
 
 SHOTS_NAMES = ("{}.csv", "{}-shots.csv")
 
@@ -38,9 +39,9 @@ class BatchOrder:
     probability: float  # chance with which a band holds the truth
     seed: int  # of the draws
     tapes: bool  # whether tapes are printed too
-    paper: Literal["A4", "Letter"]  # as for a tape
-    far_end: Literal["down", "up"]
-    proof: str | None  # what the proof rulers measured, as typed
+    paper: PaperName  # as for a tape
+    far_end: End
+    proof_mm: tuple[float, float] | None  # what the proof rulers measured
     today: str  # date on the tapes; not part of what a calibration is made of
 
     @property
@@ -48,10 +49,15 @@ class BatchOrder:
         """Unit of distances."""
         return "m" if self.metric else "yd"
 
+    @property
+    def units(self) -> Units:
+        """Units in which it is told."""
+        return METRIC if self.metric else IMPERIAL
+
     def made_from(self, *parts: str) -> str:
         """Hash of everything that decides an answer: these parts, the wishes, the program."""
         wishes = (self.metric, self.wanted_m, self.probability, self.seed, self.paper)
-        whole = repr((__version__, wishes, self.far_end, self.proof, parts))
+        whole = repr((__version__, wishes, self.far_end, self.proof_mm, parts))
         return hashlib.sha256(whole.encode()).hexdigest()
 
 
@@ -91,16 +97,12 @@ def folder_pieces(folder: Path, sheets: list[Path], order: BatchOrder) -> Iterat
 
 
 def _file_piece(path: Path, name: str, order: BatchOrder) -> Piece:
-    from tapewright.faces import rig_sheet, shots_file
-    from tapewright.ground.errors import BadRigSheet, BadShots
-    from tapewright.reading.text_file import load_text
-
     _refuse_pipe(path)
-    sheet, shots = load_text(path, rig_sheet.MOST_BYTES, BadRigSheet), ""
+    sheet, shots = load_text(path, rig_sheets.MOST_BYTES, BadRigSheet), ""
     beside = [path.with_name(pattern.format(path.stem)) for pattern in SHOTS_NAMES]
     for one in (one for one in beside if one.exists()):
         _refuse_pipe(one)
-        shots = load_text(one, shots_file.MOST_BYTES, BadShots)
+        shots = load_text(one, shots_files.MOST_BYTES, BadShots)
         break
     return Piece(name, order.made_from(sheet, shots), sheet, shots)
 
@@ -121,9 +123,6 @@ def _refusing(name: str, make: Callable[[], Piece]) -> Piece:
 
 def notebook_pieces(notebook: Notebook, order: BatchOrder) -> tuple[int, Iterator[Piece]]:
     """Every rig of a notebook, in the order of their names, each read when it is its turn."""
-    from tapewright.faces.kept import setups_of
-    from tapewright.services.keep import KeptRig, kept_as
-
     rigs = {one.id: kept_as(one, KeptRig).name for one in notebook.each_rig()}
     names = {rig_id: re.sub(r"[^\w -]+", "", name).strip()[:60] for rig_id, name in rigs.items()}
     taken = Counter(name.casefold() for name in names.values())
@@ -145,9 +144,6 @@ def notebook_pieces(notebook: Notebook, order: BatchOrder) -> tuple[int, Iterato
 @contextmanager
 def archive_notebook(path: Path) -> Iterator[Notebook]:
     """A notebook that holds an archive for as long as it is needed."""
-    from tapewright.services.keep import open_notebook
-    from tapewright.services.move_notebook import load_archive, take_in
-
     archive = load_archive(path)
     with TemporaryDirectory() as folder:
         notebook = open_notebook(f"sqlite:///{folder}/archive.db")

@@ -6,34 +6,24 @@ Holds:  the Made record; a piece to what is made of it; modules worth loading be
 Never:  files, the clock.
 """
 
-# ruff: noqa: PLC0415 — heavy imports belong to the worker, not to who hands out the work
-from __future__ import annotations
-
 import hashlib
 import json
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
 
+from tapewright.faces.cli.batch_sources import BatchOrder, Piece
 from tapewright.ground.errors import TapewrightError
+from tapewright.printing.order import Wish
+from tapewright.printing.tape import TAPE
+from tapewright.questions.fit import calibration_json
+from tapewright.questions.question import Said
+from tapewright.reading.sheet import read_rig_sheet
+from tapewright.reading.shots import read_shots
+from tapewright.services.calibrate import Answer
+from tapewright.services.calibrate_kept import Setup
+from tapewright.services.refit_many import NextGroup, RefitOrder, refit
+from tapewright.words.units import Units, distance_words
 
-if TYPE_CHECKING:
-    from tapewright.faces.cli.batch_sources import BatchOrder, Piece
-    from tapewright.services.calibrate import Answer
-    from tapewright.services.calibrate_kept import Setup
-    from tapewright.services.refit_many import NextGroup
-    from tapewright.words.units import Units
-
-PRELOAD = (
-    "tapewright.services.refit_many",
-    "tapewright.questions.fit",
-    "tapewright.reading.sheet",
-    "tapewright.reading.shots",
-    "tapewright.faces.wording_planning",
-    "tapewright.faces.cli.orders",
-    "reportlab.pdfgen.canvas",
-    "reportlab.pdfbase.ttfonts",
-    "segno",
-)
+PRELOAD = ("reportlab.pdfgen.canvas", "reportlab.pdfbase.ttfonts")
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,11 +47,7 @@ def refit_piece(piece: Piece, order: BatchOrder) -> Made:
 
 
 def _made(piece: Piece, order: BatchOrder) -> Made:
-    from tapewright.questions.fit import calibration_json
-    from tapewright.services.refit_many import RefitOrder, refit
-    from tapewright.words.units import IMPERIAL, METRIC
-
-    units = METRIC if order.metric else IMPERIAL
+    units = order.units
     setups, notes = (piece.setups, ()) if piece.setups else _read(piece)
     found = refit(setups, RefitOrder(order.unit, order.wanted_m, order.seed, order.probability))
     answer = found.answer
@@ -79,10 +65,6 @@ def _made(piece: Piece, order: BatchOrder) -> Made:
 
 
 def _read(piece: Piece) -> tuple[tuple[Setup, ...], tuple[str, ...]]:
-    from tapewright.reading.sheet import read_rig_sheet
-    from tapewright.reading.shots import read_shots
-    from tapewright.services.calibrate_kept import Setup
-
     rig, notes = read_rig_sheet(piece.sheet, f"{piece.name}.toml")
     if not piece.shots:
         return (Setup(rig, ()),), notes
@@ -92,17 +74,10 @@ def _read(piece: Piece) -> tuple[tuple[Setup, ...], tuple[str, ...]]:
 
 def _tape(answer: Answer, order: BatchOrder, units: Units) -> tuple[bytes, str]:
     """The tape, or why there is none: a calibration without a tape is worth keeping."""
-    from tapewright.faces.cli.asking import tape_ticks
-    from tapewright.faces.cli.orders import tape_order
-    from tapewright.services.print_tape import plan_tape, print_tape
-    from tapewright.words.tape import tape_words
-
-    look: dict[str, Any] = dict.fromkeys(("width", "length", "pointer"))
-    look |= {"far_end": order.far_end, "paper": order.paper, "proof": order.proof}
+    said = Said({"far_end": order.far_end, "paper": order.paper})
     try:
-        wanted = tape_order(answer.rig, tape_ticks(answer, (), units), units, look)
-        plan = plan_tape(answer, wanted)
-        ((_, pdf),) = print_tape(plan, tape_words(plan, units, order.today), ("pdf",))
+        made = TAPE.made_of(answer, Wish(said, units, order.proof_mm), order.today)
+        ((_, pdf),) = TAPE.files(made, ("pdf",))
     except TapewrightError as bad:
         return b"", str(bad)
     return pdf, ""
@@ -110,9 +85,7 @@ def _tape(answer: Answer, order: BatchOrder, units: Units) -> tuple[bytes, str]:
 
 def next_words(following: NextGroup, wanted_m: float, units: Units) -> str:
     """What to shoot next, in few words."""
-    from tapewright.faces.wording_planning import tidy_distance
-
-    wanted = tidy_distance(wanted_m, units.distance)
+    wanted = distance_words(wanted_m, units)
     if following.kind == "trusted":
         return f"nothing: trusted to {wanted}"
     if following.kind == "stop":
@@ -123,5 +96,5 @@ def next_words(following: NextGroup, wanted_m: float, units: Units) -> str:
         return f"nothing: {wanted} is out of reach"
     if following.kind == "no safe group":
         return "a larger butt first: no group is safe on the usual one"
-    at = tidy_distance(following.distance_m, units.distance)
+    at = distance_words(following.distance_m, units)
     return f"{following.arrows} arrows at {at}"

@@ -16,17 +16,17 @@ import click
 
 from tapewright import __version__
 from tapewright.faces.cli.withheld import withhold
-from tapewright.ground.errors import TapewrightError, Withheld
+from tapewright.ground.errors import BadInput, TapewrightError, Withheld
 from tapewright.questions.every import question_files, question_in, question_path
 
 # In the order of use; behind each the file beside this one that holds it, unless a question does.
 FILES = {
-    "demo": "demo", "new": "making", "gauge": "making", "target": "printing", "group": "group",
-    "photo": "photo", "clicks": "clicks", "fit": "", "plan": "", "tape": "making",
-    "pocket": "carrying", "strips": "", "prove": "prove", "card": "card",
-    "slopes": "", "weather": "", "wind": "", "change": "changing", "compare": "changing",
-    "budget": "changing", "picture": "changing", "limits": "", "level": "",
-    "batch": "batching", "family": "families", "serve": "serve", "rigs": "rigs",
+    "demo": "demo", "new": "new", "gauge": "gauge", "target": "target", "group": "group",
+    "photo": "photo", "clicks": "clicks", "fit": "", "plan": "", "tape": "tape",
+    "pocket": "pocket", "strips": "", "prove": "prove", "card": "card",
+    "slopes": "", "weather": "", "wind": "", "change": "change", "compare": "compare",
+    "budget": "", "picture": "picture", "limits": "", "level": "",
+    "batch": "batch", "family": "family", "serve": "serve", "rigs": "rigs",
     "import": "import_", "export": "export", "backup": "backup", "restore": "restore",
     "check": "check",
 }  # fmt: skip
@@ -61,7 +61,7 @@ class _Refusing(click.Group):
             withhold(ctx, refused)
             ctx.exit(2)
         except TapewrightError as refused:
-            click.echo(f"tapewright: {refused}", err=True)
+            click.echo(f"tapewright: {self._named(ctx, refused)}", err=True)
             ctx.exit(2)
         except BrokenPipeError:  # whoever was listening has heard enough
             os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
@@ -70,6 +70,15 @@ class _Refusing(click.Group):
             place = refused.filename or "a file"
             click.echo(f"tapewright: {place}: {refused.strerror}.", err=True)
             ctx.exit(2)
+
+    def _named(self, ctx: click.Context, refused: TapewrightError) -> str:
+        """A refusal with its field named as the command's option, where it is one of them."""
+        if type(refused) is BadInput and ctx.invoked_subcommand:
+            command = self.get_command(ctx, ctx.invoked_subcommand)
+            for option in command.params if command else ():
+                if isinstance(option, click.Option) and option.name == refused.place:
+                    return str(BadInput(option.opts[0], refused.wrong, refused.mend))
+        return str(refused)
 
 
 def _door_card(name: str) -> str:

@@ -9,7 +9,7 @@ from typing import Any
 
 import click
 
-from tapewright.faces.cli.asking import load_rig_and_shots, units_of, warn
+from tapewright.faces.cli.asking import load_rig, units_of, warn
 from tapewright.faces.cli.options import BAND, FILE, JSON, METRIC, with_options
 from tapewright.faces.cli.question_command import options_of, said_by, show_answer
 from tapewright.ground.errors import BadInput
@@ -31,12 +31,9 @@ def _loaded(files: tuple[Path, ...]) -> tuple[Rig | None, tuple[Observation, ...
     if shots.suffix.casefold() == ".toml":
         wrong = f"{shots.name} is a rig sheet, and no file of shots stands behind it"
         raise BadInput("group", wrong, MEND)
-    rig, (observations, warnings) = None, ((), ())
-    if sheet:
-        rig, observations, warnings = load_rig_and_shots(*sheet, shots)
-    else:
-        observations, warnings = load_shots(shots)
-    warn(warnings)
+    rig, warnings = load_rig(sheet[0]) if sheet else (None, ())
+    observations, more = load_shots(shots, rig)
+    warn((*warnings, *more))
     if not observations:
         raise BadInput(shots.name, "there are no arrows in it", "Shoot a group first")
     return rig, observations

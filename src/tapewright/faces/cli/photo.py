@@ -1,35 +1,28 @@
-"""Photographing: a picture of the target in place of a ruler.
+"""Photo: a picture of the target in place of a ruler.
 
-Heavy imports stand inside the command, so that help and mistakes answer at once.
-
-Holds:  photo.
+Holds:  the command ``photo``: what is typed, what is written beside the picture.
 Never:  what is seen in a picture.
 """
 
-# ruff: noqa: PLC0415 — see above
-from __future__ import annotations
-
-from typing import TYPE_CHECKING, Any
+from pathlib import Path
+from typing import Any
 
 import click
 
-from tapewright.faces.cli.asking import (
-    load_rig,
-    say_json,
-    units_of,
-    warn,
-    write_files,
-)
+from tapewright.faces.cli.asking import load_rig, say_json, units_of, warn, write_files
 from tapewright.faces.cli.options import FILE, JSON, METRIC, with_options
+from tapewright.faces.photo_json import PhotoShots, photo_json, photo_rows
 from tapewright.ground.errors import BadInput
-
-if TYPE_CHECKING:
-    from pathlib import Path
-
-    from tapewright.services.read_photo import PhotoReading
+from tapewright.services.read_photo import PhotoReading, propose_impacts
+from tapewright.words.numbers import counted
+from tapewright.words.quantities import read_quantity
+from tapewright.words.sizes import read_corners, read_size
 
 MOST_BYTES = 55_000_000
+LEAST_ERROR_MM = 0.1
 CORNERS_EXAMPLE = '"120,80 1910,95 1880,2500 140,2480"'
+PLACES = {"shaft": "--shaft", "size": "--size", "code": "--target", "corners": "--corners",
+          "Corners": "--corners"}  # fmt: skip
 
 
 @click.command()
@@ -56,47 +49,45 @@ CORNERS_EXAMPLE = '"120,80 1910,95 1880,2500 140,2480"'
 )
 @click.option("--out", type=FILE, default=None, help="Where to write. Default: beside the picture.")
 @with_options(METRIC, JSON)
-def photo(
-    image: Path,
-    out: Path | None,
-    metric: bool,
-    as_json: bool,
-    **said: Any,  # noqa: ANN401 — what is known of the shots, read by name below
-) -> None:
+def photo(image: Path, **typed: Any) -> None:  # noqa: ANN401 — options, read by name below
     """Propose impacts from a picture of the target: rows of shots, and a picture to check them by.
 
     Look at the picture it writes; delete, move or add rows before you trust them. The picture
     stays on this computer, and where it was taken goes into no file.
     """
-    from tapewright.faces.photo_json import photo_json, photo_rows
-    from tapewright.services.read_photo import propose_impacts
-    from tapewright.words.quantities import read_quantity
-    from tapewright.words.sizes import read_size
-
-    units = units_of(metric=metric)
-    distance_m = read_quantity(said["distance"], "length", "--distance", "20 yd")
-    reading_m = read_quantity(said["reading"], "length", "--reading", "31.2 mm")
-    group = said["name"] or image.stem
-    found = propose_impacts(
-        _content(image),
-        _shaft_m(said["shaft"], said["rig_file"]),
-        corners=None if said["corners"] is None else _corners(said["corners"]),
-        size_m=None if said["size"] is None else read_size(said["size"], "--size"),
-        code=said["code"],
-        name=image.name,
-    )
-    rows = photo_rows(found, group, distance_m, reading_m, units)
-    stem = out or image.with_name(f"{image.stem}-shots")
-    files = ((".csv", rows.encode()), (".jpg", found.annotated_jpeg))
-    written = write_files(stem, files)
-    if as_json:
-        names = [str(path) for path in written]
-        answer = photo_json(found, group, distance_m, reading_m, units, names)
-        say_json(answer)
+    units = units_of(metric=typed["metric"])
+    distance_m = read_quantity(typed["distance"], "length", "--distance", "20 yd")
+    reading_m = read_quantity(typed["reading"], "length", "--reading", "31.2 mm")
+    seen = _seen(image, typed)
+    shots = PhotoShots(seen, typed["name"] or image.stem, distance_m, reading_m)
+    rows = photo_rows(shots, units)
+    stem = typed["out"] or image.with_name(f"{image.stem}-shots")
+    written = write_files(stem, ((".csv", rows.encode()), (".jpg", seen.annotated_jpeg)))
+    if typed["as_json"]:
+        say_json(photo_json(shots, units, [str(path) for path in written]))
         return
     click.echo(rows, nl=False)
-    for sentence in (*_sentences(found), *(f"Wrote {path}" for path in written)):
+    for sentence in (*_sentences(seen), *(f"Wrote {path}" for path in written)):
         click.echo(sentence, err=True)
+
+
+def _seen(image: Path, typed: dict[str, Any]) -> PhotoReading:
+    """What the picture shows; faults are told by the option that they belong to."""
+    corners, size = typed["corners"], typed["size"]
+    content, shaft_m = _content(image), _shaft_m(typed["shaft"], typed["rig_file"])
+    try:
+        return propose_impacts(
+            content,
+            shaft_m,
+            corners=None if corners is None else read_corners(corners, "--corners"),
+            size_m=None if size is None else read_size(size, "--size"),
+            code=typed["code"],
+            name=image.name,
+        )
+    except BadInput as fault:
+        name, _, number = fault.place.partition("-")
+        place = f"--corners, {number}" if name == "corner" else fault.place
+        raise BadInput(PLACES.get(place, place), fault.wrong, fault.mend) from None
 
 
 def _content(image: Path) -> bytes:
@@ -111,45 +102,25 @@ def _content(image: Path) -> bytes:
 
 def _shaft_m(text: str | None, rig_file: Path | None) -> float | None:
     """Diameter of the shafts: as typed, else the rig's."""
-    from tapewright.words.quantities import read_quantity
-
     if text is not None:
         return read_quantity(text, "length", "--shaft", "5.9 mm")
     if rig_file is None:
         return None
-
     rig, warnings = load_rig(rig_file)
     warn(warnings, rows_follow=True)
     return rig.arrow.shaft_diameter_m
 
 
-def _corners(text: str) -> tuple[tuple[float, float], ...]:
-    """Places in the picture as typed."""
-    from tapewright.words.quantities import read_number
-
-    corners = []
-    for pair in text.split():
-        parts = pair.split(",")
-        if len(parts) != 2:
-            raise BadInput("--corners", f"{pair!r} is not a place", f"Write {CORNERS_EXAMPLE}")
-        x, y = (read_number(part, "--corners", CORNERS_EXAMPLE) for part in parts)
-        corners.append((x, y))
-    return tuple(corners)
-
-
-def _sentences(found: PhotoReading) -> tuple[str, ...]:
+def _sentences(seen: PhotoReading) -> tuple[str, ...]:
     """What to know before the rows are trusted."""
-    count = len(found.proposals)
-    by = f"{found.marks} marks" if found.marks else "four taps"
-    shafts = sum(one.kind == "shaft" for one in found.proposals)
-    said = [
-        (
-            f"{count or 'No'} impact{'' if count == 1 else 's'} proposed on {found.sheet}, "
-            f"straightened by {by}: places within {max(found.error_mm, 0.1):.1f} mm "
-            "if it hung flat."
-        ),
+    count = counted(len(seen.proposals), "impact") if seen.proposals else "No impacts"
+    by = f"{seen.marks} marks" if seen.marks else "four taps"
+    error = f"{max(seen.error_mm, LEAST_ERROR_MM):.1f} mm"
+    shafts = any(impact.kind == "shaft" for impact in seen.proposals)
+    first = f"{count} proposed on {seen.sheet}, straightened by {by}"
+    hidden = "Arrows hide each other: holes photographed after pulling are found better."
+    return (
+        f"{first}: places within {error} if it hung flat.",
         "Holes that touch, or lie on ink, are easily missed: compare with the picture.",
-    ]
-    if shafts:
-        said.append("Arrows hide each other: holes photographed after pulling are found better.")
-    return tuple(said)
+        *((hidden,) if shafts else ()),
+    )

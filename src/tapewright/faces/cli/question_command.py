@@ -4,9 +4,9 @@ Holds:  the options of a question; the command that asks and shows it.
 Never:  what a question asks or says (questions), other commands.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 import click
 
@@ -17,6 +17,8 @@ from tapewright.ground.errors import BadShots, Withheld
 from tapewright.questions.question import Field, Question, Said
 from tapewright.reading.text_file import file_name, load_text
 from tapewright.words.units import Units
+
+Found = TypeVar("Found")
 
 
 def options_of(fields: tuple[Field, ...]) -> Callable[[Any], Any]:
@@ -74,12 +76,22 @@ def answer(
     show_answer(question, *asked, as_json=typed["as_json"])
 
 
-def show_answer(question: Question[Any], found: Any, units: Units, *, as_json: bool) -> None:  # noqa: ANN401 — each question finds its own
-    """Show what was found in the form wanted."""
+def show_answer(
+    question: Question[Found],
+    found: Found,
+    units: Units,
+    *,
+    as_json: bool,
+    written: Sequence[Path] | None = None,
+) -> None:
+    """Show what was found in the form wanted, and which files were written, if any could be."""
     if as_json:
-        say_json(question.write(found, units))
-    else:
-        show(question.tell(found, units))
+        files = {} if written is None else {"files": [str(path) for path in written]}
+        say_json(question.write(found, units) | files)
+        return
+    show(question.tell(found, units))
+    for path in written or ():
+        click.echo(f"Wrote {path}")
 
 
 def question_command(name: str, question: Question[Any]) -> click.Command:

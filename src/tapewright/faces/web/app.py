@@ -45,13 +45,12 @@ from tapewright.faces.web.pages import (
     photo,
     plan,
     printers,
+    prints,
     prove,
     refits,
     rigs,
     sheet,
-    sheets,
     shoot,
-    tape,
 )
 from tapewright.faces.web.passcode import GUESSES, WINDOW_S
 from tapewright.faces.web.safety import Gate, Rules
@@ -83,8 +82,7 @@ PAGES = (
     photo.ROUTER,
     plan.ROUTER,
     marks.ROUTER,
-    tape.ROUTER,
-    sheets.ROUTER,
+    prints.ROUTER,
     printers.ROUTER,
     refits.ROUTER,
     field.ROUTER,

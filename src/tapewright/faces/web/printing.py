@@ -12,10 +12,24 @@ from urllib.parse import quote, urlencode
 
 from fastapi.responses import Response
 
+from tapewright.faces.kept import rig_of
 from tapewright.faces.settings import new_id
 from tapewright.faces.web.forms import Form
 from tapewright.faces.web.visit import Visit, attachment
-from tapewright.ground.errors import BadInput, MissingExtra, NotKept, TapewrightError
+from tapewright.ground.errors import (
+    BadInput,
+    LaunchUnreachable,
+    MissingExtra,
+    NotKept,
+    TapewrightError,
+)
+from tapewright.printing.card import SIZES
+from tapewright.printing.gauge import GAUGE
+from tapewright.printing.look import PAPER, PRINTER
+from tapewright.printing.order import Print
+from tapewright.printing.tape import TAPE
+from tapewright.printing.target import TARGET
+from tapewright.questions.card import QUESTION as CARD
 from tapewright.services.keep import (
     Entry,
     KeptCalibration,
@@ -24,53 +38,25 @@ from tapewright.services.keep import (
     Source,
     kept_as,
 )
-from tapewright.services.print_tape import TapeOrder
 
+AnyPrint = Print[Any, Any, Any]
 Printed = Literal["tape", "gauge", "target", "card", "pocket"]
 
 NO_PRINTER = "none"
 KINDS = {".pdf": "application/pdf", ".svg": "image/svg+xml", ".dxf": "image/vnd.dxf"}
 # A browser's own viewer for PDF styles itself; the file holds no script.
 PDF_POLICY = "default-src 'none'; object-src 'self'; style-src 'unsafe-inline'"
-FIELDS_OF = {
-    "--distances": "distances",
-    "Strip width": "width",
-    "Sight wheel": "wheel",
-    "Gauge strip": "reach",
-    "Target size": "size",
-    "Tolerance circle": "tolerance",
-    "Proof ruler across": "printer",
-    "Proof ruler down": "printer",
-}
-
 LABELS = {
-    "paper": "Paper",
-    "printer": "Printer",
-    "pointer": "Pointer",
-    "far_end": "Far distances",
-    "distances": "Distances",
-    "span": "Strips told apart between",
-    "step": "Difference of the neighbours",
-    "number_every": "Numbers",
-    "width": "Width of the strip",
-    "length": "Length of the strip",
-    "wheel": "Wheel",
-    "thickness": "Strip, thickness",
-    "start": "First number",
-    "reach": "Length",
-    "size": "Size of the grid",
-    "distance": "Shot at from",
-    "tolerance": "Broken circle",
-    "grid": "Grid",
-    "radius": "Miss that is still good",
-    "pin": "Pin",
-    "sizes": "Size",
+    field.name: field.label
+    for fields in (TAPE.fields, GAUGE.fields, TARGET.fields, CARD.fields, (PRINTER, SIZES))
+    for field in fields
 }
 
 
-def choices(at: Visit, names: tuple[str, ...], texts: Mapping[str, str] | None = None) -> Form:
+def choices(at: Visit, to_print: AnyPrint, texts: Mapping[str, str] | None = None) -> Form:
     """What was chosen, by the address unless a form said it; the last printer is the usual one."""
     said = at.request.query_params if texts is None else texts
+    names = (PAPER.name, PRINTER.name, *(field.name for field in to_print.fields))
     form = Form({name: said.get(name, "").strip() for name in names})
     if not form["printer"]:
         form.texts["printer"] = last_used(at)
@@ -122,15 +108,7 @@ def refuse(form: Form, refused: TapewrightError) -> None:
     """Put a fault found while drawing beside the field it comes from."""
     if isinstance(refused, NotKept | MissingExtra):
         raise refused
-    place = refused.place if isinstance(refused, BadInput) else ""
-    form.refuse(FIELDS_OF.get(place, ""), refused)
-
-
-def check_look(form: Form, order: TapeOrder) -> None:
-    """Tell each part of an order that cannot be drawn beside its field."""
-    form.read("width", lambda: order.look, None)
-    form.read("wheel", lambda: order.wrap, None)
-    form.read("printer", lambda: order.correction, None)
+    form.refuse("distances" if isinstance(refused, LaunchUnreachable) else "", refused)
 
 
 def query(form: Form) -> str:
@@ -191,16 +169,20 @@ def keep_print(at: Visit, rig_id: str, what: Printed, form: Form, fingerprint: s
     at.notebook.add(body, rig_id=rig_id, sources=tuple(sources), now=at.now, entry_id=new_id())
 
 
-def shared(at: Visit, rig_id: str, what: str, form: Form, hand: str) -> dict[str, Any]:
+def shared(at: Visit, rig_id: str, to_print: AnyPrint, form: Form) -> dict[str, Any]:
     """What every print page's template needs."""
     offered = [(one.id, kept_as(one, KeptPrinter).name) for one in printers(at)]
+    fields = to_print.fields_of(rig_of(at.rig(rig_id)))
+    more = fields[to_print.open_fields :]
     return {
         "status": 200 if form.is_good else 422,
         "form": form,
-        "here": f"/rigs/{rig_id}/{what}",
+        "here": f"/rigs/{rig_id}/{to_print.name}",
         "query": query(form),
         "printer_choices": [(NO_PRINTER, "any, no correction"), *offered],
-        "hand": hand,
-        "other_hand": "right" if hand == "left" else "left",
+        "fields": fields[: to_print.open_fields],
+        "more": more,
+        "more_said": any(form[field.name] for field in more),
         "labels": LABELS,
+        "told": (),
     }

@@ -12,7 +12,7 @@ from fastapi import APIRouter
 from tapewright.faces.web.api.answers import EntryId, RigId
 from tapewright.faces.web.api.shapes import Kept, SeenBody
 from tapewright.faces.web.api.written import kept_thing
-from tapewright.faces.web.shooting import kept_of_rig, refuse_back
+from tapewright.faces.web.sessions import kept_of_rig, refuse_back
 from tapewright.faces.web.visit import At, Visit
 from tapewright.services.keep import Entry, KeptGroup, KeptPrinter, KeptRig, KeptSession, kept_as
 

@@ -6,11 +6,12 @@ Never:  what an errand asks or finds (questions).
 
 from collections.abc import Callable
 from inspect import Parameter, Signature
-from typing import Annotated, Any, Literal
+from typing import Any
 
-from fastapi import APIRouter, Query
+from fastapi import APIRouter
 
 from tapewright.faces.web.api.answers import REFUSED, Distances, RigId, UnitsAsked, units_of
+from tapewright.faces.web.api.parameters import parameter
 from tapewright.faces.web.api.shapes import Anything, CalibrationKept
 from tapewright.faces.web.api.written import calibration_kept
 from tapewright.faces.web.visit import At, Visit
@@ -53,18 +54,9 @@ def _answer(at: Visit, rig_id: str, units: Units) -> Answer:
 
 
 def _query(field: Field) -> Parameter:
-    """Parameter of an address for a field of an question."""
-    usual = f" Usual: {field.usual}." if field.usual else ""
-    if field.metric_usual and field.metric_usual != field.usual:
-        usual = f" Usual: {field.usual}, or metric {field.metric_usual}."
-    about = f"{field.label}. {field.hint}{usual}".strip()
-    kind: Any = str
-    query = Query(description=about, max_length=MOST_LETTERS)
-    if field.choices:
-        kind, query = Literal[("", *field.choices)], Query(description=about)
-    return Parameter(
-        field.name, Parameter.KEYWORD_ONLY, default="", annotation=Annotated[kind, query]
-    )
+    """Parameter of an address for a field of a question."""
+    kind, query = parameter(field, MOST_LETTERS)
+    return Parameter(field.name, Parameter.KEYWORD_ONLY, default=query, annotation=kind)
 
 
 def _asker(question: Question[Any]) -> Callable[..., Anything]:

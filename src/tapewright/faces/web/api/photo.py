@@ -10,12 +10,13 @@ from fastapi import APIRouter, Depends, Query, Request
 from starlette.datastructures import UploadFile
 
 from tapewright.faces.kept import rig_of
-from tapewright.faces.photo_json import photo_json
+from tapewright.faces.photo_json import PhotoShots, photo_json
 from tapewright.faces.web.api.answers import REFUSED, RigId, UnitsAsked, units_of
-from tapewright.faces.web.photographed import Told, look_at, read_corner, read_size
+from tapewright.faces.web.photo_form import Told, look_at
 from tapewright.faces.web.visit import At
 from tapewright.ground.errors import BadInput
 from tapewright.words.quantities import read_quantity
+from tapewright.words.sizes import read_corners, read_size
 
 ROUTER = APIRouter(prefix="/api/rigs/{rig_id}", tags=["shooting"], responses=REFUSED)
 
@@ -38,7 +39,6 @@ SENT = {
     }
 }  # fmt: skip
 MULTIPART = "multipart/form-data"
-CORNER_COUNT = 4
 
 Distance = Annotated[str, Query(max_length=40, description='Shot from, as "20 yd".')]
 Reading = Annotated[str, Query(max_length=40, description='The pointer showed, as "31.2 mm".')]
@@ -90,17 +90,8 @@ def propose_group(
     told = Told(
         code.strip() or None,
         read_size(size, "size") if size.strip() else None,
-        _corners(corners) if corners.strip() else None,
+        read_corners(corners, "corners") if corners.strip() else None,
     )
     name, content = sent
-    found = look_at(content, name, rig, told)
-    return photo_json(found, group, distance_m, reading_m, units_of(units), ())
-
-
-def _corners(text: str) -> tuple[tuple[float, float], ...]:
-    parts = text.split()
-    if len(parts) != CORNER_COUNT:
-        wrong = f"{len(parts)} places are given and four are needed"
-        mend = "Give upper left, upper right, lower right, lower left"
-        raise BadInput("corners", wrong, mend)
-    return tuple(read_corner(part, f"corners, {at}") for at, part in enumerate(parts, 1))
+    shots = PhotoShots(look_at(content, name, rig, told), group, distance_m, reading_m)
+    return photo_json(shots, units_of(units), ())

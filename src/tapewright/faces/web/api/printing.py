@@ -1,46 +1,37 @@
 """Printing: tapes, gauge strips, targets and cards as files for other programs.
 
 Holds:  /api/rigs/{rig_id}/tape, /gauge, /target, /card and /pocket; nothing is noted as printed.
-Never:  what a text means (faces/orders.py), drawing.
+Never:  what may be said of a print and how it is planned (printing), drawing.
 """
 
-from typing import Annotated, Literal
+from collections.abc import Callable
+from inspect import Parameter, Signature
+from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter, Query
 from fastapi.responses import Response
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, create_model
 
-from tapewright import __version__
 from tapewright.faces.kept import rig_of
-from tapewright.faces.orders import (
-    asked_ticks,
-    gauge_order,
-    gauge_ruler,
-    tape_order,
-    target_order,
-    usual_ticks,
-)
 from tapewright.faces.pocket.card import LISTED_M, pocket_page
-from tapewright.faces.target_wording import target_words
 from tapewright.faces.web.api.answers import REFUSED, RigId, UnitsAsked, units_of
+from tapewright.faces.web.api.parameters import parameter
 from tapewright.faces.web.printing import proof_of, send
 from tapewright.faces.web.visit import At, Visit, attachment
-from tapewright.faces.wording_card import card_table, card_words
+from tapewright.printing.card import ONE_SIZE, card_files
+from tapewright.printing.gauge import GAUGE
+from tapewright.printing.look import PAPER, PRINTER, read_paper
+from tapewright.printing.order import Print, Wish
+from tapewright.printing.tape import TAPE, asked_ticks
+from tapewright.printing.target import TARGET
 from tapewright.questions.card import QUESTION as CARD
-from tapewright.questions.question import Said
+from tapewright.questions.question import Field, Said
 from tapewright.services.keep import KeptPrinter, kept_as
-from tapewright.services.make_card import RangeCard, print_card
+from tapewright.services.make_card import RangeCard
 from tapewright.services.pocket import make_pocket_card
-from tapewright.services.print_tape import plan_tape, print_gauge, print_tape
-from tapewright.services.print_target import plan_target, print_target
-from tapewright.words.stops import stop_lines, stop_title
-from tapewright.words.tape import tape_words
 
-Ending = Literal["pdf", "svg"]
-Short = Annotated[str, Field(max_length=400)]
-Printer = Annotated[
-    str, Field(pattern=r"^([0-9a-f]{20})?$", description="A kept printer, whose error is undone.")
-]
+ID_OR_NONE = r"^([0-9a-f]{20})?$"
+MOST_LETTERS = 400
 KINDS = {
     "application/pdf": {"schema": {"type": "string", "format": "binary"}},
     "image/svg+xml": {"schema": {"type": "string"}},
@@ -56,122 +47,89 @@ A_PAGE = {"description": "The page.", "content": {"text/html": {"schema": {"type
 ROUTER = APIRouter(prefix="/api/rigs/{rig_id}", tags=["printing"], default_response_class=Response)
 
 
-class Look(BaseModel):
-    """How a sheet is to look; empty: as usual."""
-
-    model_config = ConfigDict(extra="forbid")
-
-    paper: Literal["", "A4", "Letter"] = ""
-    printer: Printer = ""
-
-
-class StripLook(Look):
-    """How a strip is to look."""
-
-    pointer: Literal["", "left", "right"] = ""
-    far_end: Literal["", "down", "up"] = ""
-    width: Short = ""
+def _look(name: str, fields: tuple[Field, ...], *, asks_units: bool) -> type[BaseModel]:
+    """What an address may say: its fields and nothing else; empty: as usual."""
+    said: dict[str, Any] = {field.name: parameter(field, MOST_LETTERS) for field in fields}
+    if PRINTER in fields:
+        said[PRINTER.name] = (str, Query("", pattern=ID_OR_NONE, description=PRINTER.about))
+    if asks_units:
+        said["units"] = (UnitsAsked, "imperial")
+    return create_model(name, __config__=ConfigDict(extra="forbid"), **said)
 
 
-class TapeLook(StripLook):
-    """How a tape is to look."""
-
-    distances: Short = ""
-    span: Short = ""
-    step: Short = ""
-    number_every: Literal["", "5", "10"] = ""
-    length: Short = ""
-    wheel: Short = ""
-    thickness: Short = ""
-    units: UnitsAsked = "imperial"
+def _texts(look: BaseModel) -> Said:
+    return Said({name: str(text) for name, text in look.model_dump().items()})
 
 
-class GaugeLook(StripLook):
-    """How a gauge strip is to look."""
+def _of_print(to_print: Print[Any, Any, Any]) -> Callable[..., Response]:
+    """What the address of a print does."""
 
-    start: int = Field(0, ge=0, le=500, description="Number at the low end, in mm.")
-    reach: int = Field(80, ge=5, le=300, description="How many mm it measures.")
+    def read(the_visit: Visit, rig_id: str, ending: str, look: BaseModel) -> Response:
+        said, units = _texts(look), units_of(getattr(look, "units", ""))
+        rig: Any = rig_of(the_visit.rig(rig_id))
+        of = rig
+        if to_print.is_of_answer:
+            _, typed_units = asked_ticks(said, units)
+            of = the_visit.desk.answers.of(the_visit.kept(rig_id), typed_units)
+        wish = Wish(said, units, _proof_mm(the_visit, said))
+        made = to_print.made_of(of, wish, the_visit.today)
+        return send(to_print.files(made, (ending,)), f"{rig.name}-{to_print.name}")
 
-
-class TargetLook(Look):
-    """How a target is to look."""
-
-    size: Short = Field("", description='Such as "60x90 cm".')
-    distance: Short = ""
-    tolerance: Short = ""
-    grid: Literal["", "in", "cm"] = ""
-
-
-class CardLook(BaseModel):
-    """What a range card shows and how it is printed; empty: as usual."""
-
-    model_config = ConfigDict(extra="forbid")
-
-    distances: Short = ""
-    pin: Short = ""
-    radius: Short = ""
-    units: UnitsAsked = "imperial"
-    paper: Literal["A4", "Letter"] = "A4"
-    size: Literal["page", "pocket"] = "page"
+    return read
 
 
-@ROUTER.get("/tape/{ending}", responses=A_FILE)
-def read_tape(
-    at: At, rig_id: RigId, ending: Literal["pdf", "svg", "dxf"], look: Annotated[TapeLook, Query()]
-) -> Response:
-    """The sight tape at true length."""
-    said = _said(look)
-    asked_m, units = asked_ticks(said, units_of(look.units))
-    at.rig(rig_id)
-    answer = at.desk.answers.of(at.kept(rig_id), units)
-    ticks = usual_ticks(answer, asked_m, units)
-    plan = plan_tape(answer, tape_order(answer.rig, ticks, units, said, _proof_mm(at, look)))
-    files = print_tape(plan, tape_words(plan, units, at.today), (ending,))
-    return send(files, f"{answer.rig.name}-tape")
-
-
-@ROUTER.get("/gauge/{ending}", responses=A_FILE)
-def read_gauge(
-    at: At, rig_id: RigId, ending: Ending, look: Annotated[GaugeLook, Query()]
-) -> Response:
-    """A gauge strip to take readings with."""
-    rig = rig_of(at.rig(rig_id))
-    order = gauge_order(rig.hand, _said(look), _proof_mm(at, look))
-    falls = rig.sight.farther == "decreases"
-    ruler = gauge_ruler(look.start, look.reach, order, numbers_fall=falls)
-    stops = stop_lines(rig)
-    notes = (*stops, f"Printed {at.today}, Tapewright {__version__}")
-    files = print_gauge(ruler, order, stop_title(rig.name, stops), notes, (ending,))
-    return send(files, f"{rig.name}-gauge")
-
-
-@ROUTER.get("/target/{ending}", responses=A_FILE)
-def read_target(
-    at: At, rig_id: RigId, ending: Ending, look: Annotated[TargetLook, Query()]
-) -> Response:
-    """A sighting target with a measured grid."""
-    rig = rig_of(at.rig(rig_id))
-    metric = {"in": False, "cm": True}.get(look.grid)
-    order, unit = target_order(rig, _said(look), _proof_mm(at, look), metric=metric)
-    plan = plan_target(order)
-    words = target_words(plan, rig.name, unit, at.today, stop_lines(rig))
-    files = print_target(plan, words, (ending,))
-    return send(files, f"{rig.name}-target")
-
-
-@ROUTER.get("/card/{ending}", responses=A_FILE)
-def read_card(
-    at: At, rig_id: RigId, ending: Ending, look: Annotated[CardLook, Query()]
-) -> Response:
-    """A range card on paper; in numbers it is at /ask/card."""
-    at.rig(rig_id)
-    read = units_of(look.units)
-    answer = at.desk.answers.of(at.kept(rig_id), read)
-    said = Said({"distances": look.distances, "pin": look.pin, "radius": look.radius})
-    made: RangeCard = CARD.ask(answer, said, read)
-    table, words = card_table(made, read), card_words(made, read, at.today)
-    files = print_card(made, table, words, look.paper, (look.size,), (ending,))
+def _read_card(the_visit: Visit, rig_id: str, ending: str, look: BaseModel) -> Response:
+    the_visit.rig(rig_id)
+    said, units = _texts(look), units_of(getattr(look, "units", ""))
+    answer = the_visit.desk.answers.of(the_visit.kept(rig_id), units)
+    made: RangeCard = CARD.ask(answer, said, units)
+    wish = Wish(said, units)
+    look = (read_paper(wish), (wish.choice(ONE_SIZE),), (ending,))
+    files = card_files(made, units, the_visit.today, *look)
     return send(tuple((f".{ending}", one) for _, one in files), f"{answer.rig.name}-card")
+
+
+def _add(
+    name: str,
+    about: str,
+    formats: tuple[str, ...],
+    read: Callable[..., Response],
+    look: type[BaseModel],
+) -> None:
+    """An address whose parameters are the fields of a print."""
+    kinds = {
+        "the_visit": At,
+        "rig_id": RigId,
+        "ending": Literal[formats],
+        "look": Annotated[look, Query()],
+    }
+    asked = [
+        Parameter(name, Parameter.KEYWORD_ONLY, annotation=kind) for name, kind in kinds.items()
+    ]
+
+    def call(**given: Any) -> Response:  # noqa: ANN401 — parameters, handed on by name
+        return read(**given)
+
+    call.__signature__ = Signature(asked, return_annotation=Response)  # type: ignore[attr-defined]
+    call.__name__, call.__doc__ = f"read_{name}", about
+    ROUTER.add_api_route(f"/{name}/{{ending}}", call, methods=["GET"], responses=A_FILE)
+
+
+for _print, _about in (
+    (TAPE, "The sight tape at true length."),
+    (GAUGE, "A gauge strip to take readings with."),
+    (TARGET, "A sighting target with a measured grid."),
+):
+    _fields = (PRINTER, *_print.fields)
+    _wishes = _look(_print.name, _fields, asks_units=_print.is_of_answer)
+    _add(_print.name, _about, _print.formats, _of_print(_print), _wishes)
+_add(
+    "card",
+    "A range card on paper; in numbers it is at /ask/card.",
+    ("pdf", "svg"),
+    _read_card,
+    _look("card", (*CARD.fields, PAPER, ONE_SIZE), asks_units=True),
+)
 
 
 @ROUTER.get("/pocket", responses={**REFUSED, 200: A_PAGE})
@@ -184,14 +142,10 @@ def read_pocket(at: At, rig_id: RigId, units: UnitsAsked = "imperial") -> Respon
     return Response(page, 200, attachment(f"{answer.rig.name}-pocket.html"), "text/html")
 
 
-def _said(look: Look) -> Said:
-    return Said({name: str(text) for name, text in look.model_dump().items()})
-
-
-def _proof_mm(at: Visit, look: Look) -> tuple[float, float] | None:
+def _proof_mm(at: Visit, said: Said) -> tuple[float, float] | None:
     """What the printer named makes of the proof rulers. [mm]"""
-    if not look.printer:
+    if not said.text("printer"):
         return None
-    printer = at.notebook.entry(look.printer)
+    printer = at.notebook.entry(said.text("printer"))
     kept_as(printer, KeptPrinter)
     return proof_of(printer)

@@ -22,7 +22,7 @@ from tapewright.faces.web.api.shapes import (
     SessionSaved,
 )
 from tapewright.faces.web.api.written import kept_thing, observation_of
-from tapewright.faces.web.shooting import groups_of, kept_of_rig, names_taken, refuse_known
+from tapewright.faces.web.sessions import groups_of, kept_of_rig, names_taken, refuse_known
 from tapewright.faces.web.visit import At, Visit
 from tapewright.ground.errors import BadInput
 from tapewright.services.keep import KeptGroup, KeptSession, kept_as

@@ -11,10 +11,9 @@ from typing import Annotated
 from fastapi import APIRouter, Query
 from fastapi.responses import Response
 
-from tapewright.faces.kept import FARTHEST, NEAREST_TRUSTED, SEED, Kept, rig_of
+from tapewright.faces.kept import SEED, Kept, rig_of
 from tapewright.faces.kept_stops import kept_stops
 from tapewright.faces.listing import apart
-from tapewright.faces.telling.change import change_blocks, comparison_blocks
 from tapewright.faces.web.answers import Known
 from tapewright.faces.web.forms import Form
 from tapewright.faces.web.sheet_forms import (
@@ -26,27 +25,23 @@ from tapewright.faces.web.sheet_forms import (
     sheet_differences,
 )
 from tapewright.faces.web.visit import At, Fields, Visit
-from tapewright.faces.wording_change import BY_PAGE
-from tapewright.ground.errors import BadInput, EditedMeanwhile, NotKept, TapewrightError
-from tapewright.ground.units import UNITS
+from tapewright.ground.errors import EditedMeanwhile, NotKept, OtherScale, TapewrightError
+from tapewright.questions.change import QUESTION as CHANGE
+from tapewright.questions.change import Change, Ways
+from tapewright.questions.compare import QUESTION as COMPARE
 from tapewright.questions.question import Said
-from tapewright.services.calibrate import answer_at
-from tapewright.services.change_rig import Butt, change_rig
-from tapewright.services.compare_rigs import compare_rigs
-from tapewright.services.equip import Rig
+from tapewright.services.calibrate_kept import Setup
 from tapewright.services.keep import Entry, KeptChange, KeptRig, RigsAsked, Source, kept_as
-from tapewright.services.make_card import CardOrder
-from tapewright.services.record_groups import Observation
 from tapewright.words.blocks import Blocks, Mind, Table
 from tapewright.words.units import Units
 
 ROUTER = APIRouter(include_in_schema=False)
 
-BUTT_ENDS = (0.05, 20.0, "m")
-USUAL_BUTT = {"yd": "36 in", "m": "90 cm"}
-CHANGE_DISTANCES = {"yd": "10:100:10yd", "m": "10:90:10m"}
-COMPARE_DISTANCES = {"yd": "20:80:20yd", "m": "20:80:20m"}
-CONFIRMING_STEP = 5.0  # yards or metres between the distances of confirming groups
+NEXT = Ways(
+    "see What to shoot next",
+    "write them down under Shoot and look here again",
+    "write what you changed into its lines.",
+)
 MOST_REMEMBERED = 32
 MOST_OTHERS = 50  # rigs to choose from; more are looked for
 
@@ -65,11 +60,11 @@ def change_page(at: At, rig_id: str) -> Response:
     """What the last change did, all changes, and how to make one."""
     rig = at.rig(rig_id)
     changes = at.notebook.entries("change", rig_id)
-    form = Form({"distances": "", "butt": ""} | dict(at.request.query_params))
+    form = Form({field.name: "" for field in CHANGE.fields} | dict(at.request.query_params))
     blocks: Blocks = ()
     if changes:
         try:
-            blocks = _last_change(at, rig_id, form.said)
+            blocks = _last_change(at, rig_id, form)
         except TapewrightError as refused:
             _refuse(form, refused)
     return at.page(
@@ -80,70 +75,41 @@ def change_page(at: At, rig_id: str) -> Response:
         blocks=blocks,
         changes=[_told(at, one) for one in reversed(changes)],
         gone=[_told(at, one) for one in at.notebook.entries("change", rig_id, withdrawn=True)],
-        usual=(CHANGE_DISTANCES[at.units.distance], USUAL_BUTT[at.units.distance]),
+        fields=CHANGE.fields,
     )
 
 
-def _last_change(at: Visit, rig_id: str, said: Said) -> Blocks:
+def _last_change(at: Visit, rig_id: str, form: Form) -> Blocks:
     """The rig before its last change against the rig now."""
     kept = at.kept(rig_id)
     before = Kept(kept.setups[:-1], (*kept.sources, Source("before", len(kept.setups))))
     old = at.desk.answers.of(before, at.units)
     last = kept.setups[-1]
-    order = _order(said, at.units)
-    return _changed(Known(old), last.rig, last.observations, order, last.new_string)
+    return _changed(at, form, Known(old), last)
 
 
 def _refuse(form: Form, refused: TapewrightError) -> None:
     """Say what a page can say: a sheet that counts differently is no mistake of a field."""
-    if isinstance(refused, BadInput) and refused.place == "NEWRIG.toml":
+    if isinstance(refused, OtherScale):
         words = f"{refused.wrong}. The marks start afresh from the new sheet and its own arrows."
         form.faults[""] = words[0].upper() + words[1:]
     else:
         form.refuse("", refused)
 
 
-@dataclass(frozen=True, slots=True)
-class _Order:
-    """What is asked of a change: where marks are wanted, what stops the arrows, in which units."""
-
-    distances_m: tuple[float, ...]
-    butt_m: float
-    units: Units
-
-
-def _order(said: Said, units: Units) -> _Order:
-    unit = units.distance
-    distances_m = said.distances("distances", CHANGE_DISTANCES[unit])
-    return _Order(distances_m, said.quantity("butt", "length", USUAL_BUTT[unit], BUTT_ENDS), units)
+def _changed(at: Visit, form: Form, old: Known, now: Setup) -> Blocks:
+    """What a change does: the verdict and the cautions, then the tables behind them."""
+    said = tuple((field.name, form[field.name]) for field in CHANGE.fields)
+    blocks = _blocks(old, now, said, at.units)
+    if old.answer.rig.name == now.rig.name:
+        blocks = blocks[1:]
+    return tuple(sorted(blocks, key=lambda one: (isinstance(one, Table), isinstance(one, Mind))))
 
 
 @lru_cache(maxsize=MOST_REMEMBERED)
-def _changed(
-    old: Known,
-    rig: Rig,
-    observations: tuple[Observation, ...],
-    order: _Order,
-    new_string: bool,  # noqa: FBT001 — by its place, to be remembered
-) -> Blocks:
-    """What a change does: the verdict and the cautions, then the tables behind them."""
-    unit = order.units.distance
-    factor = UNITS[unit].factor
-    steps = range(NEAREST_TRUSTED, FARTHEST[unit][0] + 1)
-    found = change_rig(
-        answer_at(old.answer, order.distances_m),
-        rig,
-        observations,
-        [step * factor for step in steps],
-        Butt(order.butt_m, order.butt_m),
-        SEED,
-        new_string=new_string,
-        step_m=CONFIRMING_STEP * factor,
-    )
-    blocks = change_blocks(found, order.units, BY_PAGE)
-    if found.old.rig.name == found.new.rig.name:
-        blocks = blocks[1:]
-    return tuple(sorted(blocks, key=lambda one: (isinstance(one, Table), isinstance(one, Mind))))
+def _blocks(old: Known, now: Setup, said: tuple[tuple[str, str], ...], units: Units) -> Blocks:
+    change = Change(old.answer, now.rig, now.observations, NEXT, now.new_string, SEED)
+    return CHANGE.tell(CHANGE.ask(change, Said(dict(said)), units), units)
 
 
 def _told(at: Visit, change: Entry) -> Told:
@@ -172,9 +138,8 @@ def try_change(at: At, rig_id: str, fields: Fields) -> Response:
     blocks: Blocks = ()
     if typed.rig:
         try:
-            old, order = at.answer(rig_id), _order(form.said, at.units)
-            new_string = bool(form["new_string"])
-            blocks = _changed(Known(old), typed.rig, (), order, new_string)
+            now = Setup(typed.rig, (), bool(form["new_string"]))
+            blocks = _changed(at, form, Known(at.answer(rig_id)), now)
         except TapewrightError as refused:
             _refuse(form, refused)
     return _try(at, rig_id, typed, blocks)
@@ -247,7 +212,9 @@ def compare_page(
             others.insert(0, other)
         stops = map(Mind, kept_stops(other))
         try:
-            blocks = (*stops, *_side_by_side(at, rig_id, other_id, form.said))
+            both = at.answer(rig_id), at.answer(other_id)
+            found = COMPARE.ask(both, form.said, at.units)
+            blocks = (*stops, *COMPARE.tell(found, at.units))
         except TapewrightError as refused:
             form.refuse("", refused)
     return at.page(
@@ -259,13 +226,5 @@ def compare_page(
         find=find,
         is_long=bool(find.strip()) or page.after is not None,
         blocks=blocks,
-        usual=COMPARE_DISTANCES[at.units.distance],
+        usual=COMPARE.usual("distances", at.units),
     )
-
-
-def _side_by_side(at: Visit, rig_id: str, other_id: str, said: Said) -> Blocks:
-    unit = at.units.distance
-    distances_m = said.distances("distances", COMPARE_DISTANCES[unit])
-    first, other = at.answer(rig_id), at.answer(other_id)
-    order = CardOrder(distances_m, first.rig.archer.tolerance_m, 1, UNITS[unit].factor)
-    return comparison_blocks(compare_rigs(first, other, order), at.units)

@@ -7,7 +7,7 @@ Never:  what is asked or said (questions), how cards and pictures are drawn.
 
 from collections.abc import Callable
 from functools import lru_cache
-from typing import Any, Literal
+from typing import Any
 from urllib.parse import urlencode
 
 from fastapi import APIRouter
@@ -15,7 +15,6 @@ from fastapi.responses import Response
 from starlette.exceptions import HTTPException
 
 from tapewright import __version__
-from tapewright.faces.card_json import card_csv
 from tapewright.faces.pictures import PICTURES, can_draw, picture_bytes
 from tapewright.faces.pocket.card import LISTED_M, page_policy, pocket_page
 from tapewright.faces.web.answers import Known
@@ -23,14 +22,17 @@ from tapewright.faces.web.forms import Form
 from tapewright.faces.web.pages.asking import Asked, ask, find, page_of
 from tapewright.faces.web.printing import faulty, keep_print, note_print, send
 from tapewright.faces.web.visit import At, Fields, Visit, attachment
-from tapewright.faces.wording_card import card_table, card_words
 from tapewright.ground.errors import TapewrightError
-from tapewright.questions.budget import QUESTION as BUDGET
+from tapewright.printing.card import SIZES, SIZES_OF, card_files
+from tapewright.printing.look import PAPER, read_paper
+from tapewright.printing.order import Wish
+from tapewright.questions.budget import AT
 from tapewright.questions.card import QUESTION as CARD
+from tapewright.questions.card import card_csv
 from tapewright.questions.question import Said
 from tapewright.services.calibrate import Answer
 from tapewright.services.keep import Entry, KeptRig, kept_as
-from tapewright.services.make_card import RangeCard, print_card
+from tapewright.services.make_card import RangeCard
 from tapewright.services.pocket import make_pocket_card
 from tapewright.services.stops import refuse_stopped
 from tapewright.words.answer import trust_words
@@ -39,14 +41,13 @@ from tapewright.words.units import IMPERIAL, METRIC, Units
 
 ROUTER = APIRouter(include_in_schema=False)
 
-LOOK = (*(one.name for one in CARD.fields), "sizes", "paper")
-SIZES = {"both": ("page", "pocket"), "page": ("page",), "pocket": ("pocket",)}
-PAPERS = ("A4", "Letter")
+ON_PAPER = (SIZES, PAPER)
+LOOK = tuple(field.name for field in (*CARD.fields, *ON_PAPER))
 KINDS = {"svg": "image/svg+xml", "png": "image/png"}
 LASTING = "private, max-age=31536000, immutable"  # its address changes when the picture does
 UNITS_BY_NAME = {"yd": IMPERIAL, "m": METRIC}
 MOST_POCKETS, MOST_PICTURES = 8, 64
-# Errands, and how many of their fields stand open: the others are seldom said.
+# Questions, and how many of their fields stand open: the others are seldom said.
 FIRST = {"card": 1, "slopes": 2, "weather": 2, "wind": 2, "budget": 1}
 # Question, its picture, what that shows.
 PICTURED = {
@@ -78,6 +79,7 @@ def _field_page(name: str) -> Callable[[Visit, str], Response]:
             can_draw=can_draw(),
             query=_typed(asked.form),
             first=FIRST[name],
+            on_paper=ON_PAPER,
             more_said=any(asked.form[one.name] for one in more),
         )
 
@@ -114,7 +116,7 @@ def _shown(at: Visit, rig: Entry, asked: Asked) -> dict[str, str]:
 
 def _where_m(at: Visit, asked: Asked) -> float:
     """Distance of a picture: the one asked about, or of several that nearest to the usual. [m]"""
-    usual_m = read_distances(BUDGET.usual("at", at.units), "at").distances_m[0]
+    usual_m = read_distances(AT.usual_in(at.units), "at").distances_m[0]
     if asked.question.name == "budget":
         return float(asked.found.distance_m)
     if asked.question.name == "card":
@@ -136,7 +138,7 @@ def picture(at: At, rig_id: str, name: str, ending: str, units: str = "", of: st
     rig, read = at.rig(rig_id), UNITS_BY_NAME.get(units, at.units)
     answer = at.desk.answers.of(at.kept(rig_id), read)
     said = Said(at.request.query_params)
-    distance_m = said.distance("at", BUDGET.usual("at", read))
+    distance_m = said.distance("at", AT.usual_in(read))
     drawn = _picture(Known(answer), name, distance_m, read, ending)
     lasts = of == _stamp(answer, rig) and units in UNITS_BY_NAME
     return Response(drawn, 200, {"Cache-Control": LASTING} if lasts else {}, KINDS[ending])
@@ -191,15 +193,12 @@ def _card(at: Visit, rig_id: str, form: Form) -> RangeCard | None:
 
 def _drawn(at: Visit, made: RangeCard, form: Form) -> tuple[tuple[str, bytes], ...]:
     """The card on paper; nothing, with the faults in the form, if it cannot be printed."""
-    said = form.said
-    sizes = form.read("sizes", lambda: said.choice("sizes", "both", tuple(SIZES)), "both")
-    paper = form.read("paper", lambda: said.choice("paper", "A4", PAPERS), "A4")
+    wish = Wish(form.said, at.units, read=form.read)
+    sizes, paper = wish.choice(SIZES), read_paper(wish)
     if not form.is_good:
         return ()
-    table, words = card_table(made, at.units), card_words(made, at.units, at.today)
-    size: Literal["A4", "Letter"] = "Letter" if paper == "Letter" else "A4"
     try:
-        return print_card(made, table, words, size, SIZES[sizes], ("pdf",))
+        return card_files(made, at.units, at.today, paper, SIZES_OF[sizes])
     except TapewrightError as refused:
         form.refuse("", refused)
         return ()

@@ -1,7 +1,7 @@
 """Groups: one group written down or tapped, and what it tells at once.
 
 Holds:  /rigs/{rig_id}/groups: a new one, one kept, putting it aside and taking it back.
-Never:  what its fields mean (group_form.py), what is told (faces/telling/groups.py).
+Never:  what its fields mean (group_form.py), what is told (questions/group.py).
 """
 
 import re
@@ -24,10 +24,10 @@ from tapewright.faces.web.group_form import (
     read_group,
     rows_of,
 )
-from tapewright.faces.web.photographed import Pictured
-from tapewright.faces.web.shooting import (
-    Ahead,
-    ahead_of,
+from tapewright.faces.web.next_shots import Ahead, ahead_of
+from tapewright.faces.web.pages.asking import find
+from tapewright.faces.web.photo_form import Pictured
+from tapewright.faces.web.sessions import (
     group_line,
     kept_of_rig,
     names_taken,
@@ -39,6 +39,7 @@ from tapewright.faces.web.shooting import (
 from tapewright.faces.web.visit import At, Fields, Visit
 from tapewright.ground.errors import EditedMeanwhile, TapewrightError
 from tapewright.services.keep import Entry, KeptGroup, Write, kept_as
+from tapewright.services.record_groups import Observation
 from tapewright.words.blocks import Blocks
 
 ROUTER = APIRouter(include_in_schema=False)
@@ -74,14 +75,11 @@ def add_group(at: At, rig_id: str, fields: Fields) -> Response:
     sheet, form = _new_sheet(at, rig_id, fields), group_form(fields)
     if "add" in fields:
         return _group_page(at, rig_id, group_form(fields, rows_of(form) + 1), sheet)
-    rig = rig_of(at.rig(rig_id))
-    one = read_group(form, rig, at.units, names_taken(at, rig_id, sheet.entry_id), sheet.usual_name)
-    if one is not None:
-        form.read("", partial(refuse_known, at, rig_id, (one,), sheet.entry_id), None)
-    if one is None or not form.is_good:
+    shot = _shot(at, rig_id, form, sheet)
+    if shot is None:
         return _group_page(at, rig_id, form, sheet)
     session_id, writes = session_for(at, rig_id, sheet.session_id)
-    body = KeptGroup(session_id, one, form["note"].strip()[:MOST_NOTE])
+    body = KeptGroup(session_id, shot, form["note"].strip()[:MOST_NOTE])
     try:
         at.notebook.save_all([*writes, Write(sheet.entry_id, body, rig_id=rig_id)], now=at.now)
     except EditedMeanwhile as other:
@@ -111,16 +109,13 @@ def save_group(at: At, rig_id: str, group_id: str, fields: Fields) -> Response:
     if "add" in fields:
         more = group_form(fields, rows_of(form) + 1)
         return _group_page(at, rig_id, more, sheet, group=group)
-    rig = rig_of(at.rig(rig_id))
-    taken = names_taken(at, rig_id, group_id)
-    one = read_group(form, rig, at.units, taken, body.observation.group.name)
-    if one is not None:
-        form.read("", partial(refuse_known, at, rig_id, (one,), group_id), None)
-    if one is None or not form.is_good:
+    shot = _shot(at, rig_id, form, sheet)
+    if shot is None:
         return _group_page(at, rig_id, form, sheet, group=group)
-    if is_untouched(form, group_texts(body.observation, body.note, rig, at.units)):
-        one = body.observation  # to the last digit
-    kept = KeptGroup(body.session_id, one, form["note"].strip()[:MOST_NOTE])
+    texts = group_texts(body.observation, body.note, rig_of(at.rig(rig_id)), at.units)
+    if is_untouched(form, texts):
+        shot = body.observation  # to the last digit
+    kept = KeptGroup(body.session_id, shot, form["note"].strip()[:MOST_NOTE])
     try:
         at.notebook.save(group_id, kept, seen=seen, now=at.now)
     except EditedMeanwhile as other:
@@ -153,6 +148,15 @@ def restore_group(at: At, rig_id: str, group_id: str, fields: Fields) -> Respons
 def proposed_group(at: Visit, rig_id: str, texts: dict[str, str], photo: Pictured) -> Response:
     """A new group as a photograph proposes it, to be confirmed by tapping."""
     return _group_page(at, rig_id, group_form(texts), _new_sheet(at, rig_id, texts), photo=photo)
+
+
+def _shot(at: Visit, rig_id: str, form: Form, sheet: Sheet) -> Observation | None:
+    """Group as typed; None when something is wrong, or its arrows count already."""
+    rig, taken = rig_of(at.rig(rig_id)), names_taken(at, rig_id, sheet.entry_id)
+    shot = read_group(form, rig, at.units, taken, sheet.usual_name)
+    if shot is not None:
+        form.read("", partial(refuse_known, at, rig_id, (shot,), sheet.entry_id), None)
+    return shot if form.is_good else None
 
 
 def _new_sheet(at: Visit, rig_id: str, texts: dict[str, str]) -> Sheet:
@@ -206,6 +210,7 @@ def _told(at: Visit, rig_id: str, group: Entry | None) -> tuple[Blocks, Ahead | 
         return (), None, ""
     try:
         answer = at.answer(rig_id)
-        return told_after(at, group, answer), ahead_of(answer, at.units), ""
+        ahead = ahead_of(lambda: find(at, answer, "plan", Form()), at.units)
+        return told_after(at, group, answer), ahead, ""
     except TapewrightError as refused:
         return (), None, str(refused)

@@ -12,8 +12,8 @@ from tapewright.faces.history import history_of
 from tapewright.faces.kept import kept_trust
 from tapewright.faces.listing import apart
 from tapewright.faces.web.forms import seen_number
+from tapewright.faces.web.sessions import kept_of_rig, refuse_back
 from tapewright.faces.web.sheet_forms import Differences, sheet_differences
-from tapewright.faces.web.shooting import kept_of_rig, refuse_back
 from tapewright.faces.web.visit import At, Fields, Visit
 from tapewright.ground.errors import NotKept
 from tapewright.services.keep import Entry, KeptCalibration, KeptRig, RigsAsked, kept_as

@@ -1,7 +1,7 @@
 """Photo: a picture of the target in place of a ruler; its arrows are confirmed by tapping.
 
 Holds:  /rigs/{rig_id}/photo: the picture asked for, and the form of a group over it.
-Never:  keeping a picture, what is seen in one (faces/web/photographed.py).
+Never:  keeping a picture, what is seen in one (faces/web/photo_form.py).
 """
 
 from collections.abc import Mapping
@@ -16,19 +16,13 @@ from tapewright.faces.kept import rig_of
 from tapewright.faces.web.forms import Form
 from tapewright.faces.web.group_form import group_form
 from tapewright.faces.web.pages.groups import proposed_group
-from tapewright.faces.web.photographed import (
-    PhotoReading,
-    Told,
-    look_at,
-    pictured,
-    read_corner,
-    read_size,
-    with_proposals,
-)
+from tapewright.faces.web.photo_form import Told, look_at, pictured, with_proposals
 from tapewright.faces.web.safety import POLICY
 from tapewright.faces.web.visit import At, Fields, Files, Visit
 from tapewright.ground.errors import BadInput, TapewrightError
 from tapewright.services.equip import Rig
+from tapewright.services.read_photo import PhotoReading
+from tapewright.words.sizes import read_corner, read_size
 
 ROUTER = APIRouter(include_in_schema=False)
 
@@ -39,11 +33,6 @@ CORNERS = {
     "corner-3": "Lower right", "corner-4": "Lower left",
 }  # fmt: skip
 TOLD = ("picture", "code", "size", *CORNERS)
-FIELDS_OF = {
-    "Code of the target": "code",
-    "Size of the rectangle": "size",
-    **{f"Corner {number}": f"corner-{number}" for number in (1, 2, 3, 4)},
-}
 CARRIED = ("entry", "session")
 
 
@@ -88,8 +77,7 @@ def _found(form: Form, files: Mapping[str, tuple[str, bytes]], rig: Rig) -> Phot
     try:
         return look_at(content, name, rig, told)
     except TapewrightError as refused:
-        place = refused.place if isinstance(refused, BadInput) else ""
-        form.refuse(FIELDS_OF.get(place, "picture"), refused)
+        form.refuse("picture", refused)
         return None
 
 

@@ -14,7 +14,7 @@ from tapewright.faces.kept import Kept, rig_of, setup_now
 from tapewright.faces.settings import new_id
 from tapewright.faces.web.answers import Known
 from tapewright.faces.web.forms import Form, seen_number
-from tapewright.faces.web.shooting import (
+from tapewright.faces.web.sessions import (
     SessionLines,
     groups_of,
     kept_of_rig,

@@ -14,9 +14,9 @@ from tapewright.faces.kept import rig_of
 from tapewright.faces.settings import new_id
 from tapewright.faces.web.forms import Form, seen_number
 from tapewright.faces.web.group_form import free_name
-from tapewright.faces.web.shooting import (
-    Ahead,
-    ahead_of,
+from tapewright.faces.web.next_shots import ahead_of
+from tapewright.faces.web.pages.asking import find
+from tapewright.faces.web.sessions import (
     group_line,
     kept_of_rig,
     names_taken,
@@ -25,7 +25,7 @@ from tapewright.faces.web.shooting import (
     session_lines,
 )
 from tapewright.faces.web.visit import At, Fields, Files, Visit
-from tapewright.ground.errors import BadShots, EditedMeanwhile, TapewrightError
+from tapewright.ground.errors import BadShots, EditedMeanwhile
 from tapewright.reading.shots import read_shots
 from tapewright.reading.text_file import decode_text
 from tapewright.services.keep import Entry, KeptGroup, KeptSession, Write, kept_as
@@ -41,10 +41,7 @@ PLACE_DIGITS = 4  # of a group's id, behind what the whole form has in common
 def shoot_page(at: At, rig_id: str) -> Response:
     """What to shoot next, and everything shot."""
     rig = at.rig(rig_id)
-    try:
-        ahead = ahead_of(at.answer(rig_id), at.units)
-    except TapewrightError as refused:
-        ahead = Ahead(str(refused))
+    ahead = ahead_of(lambda: find(at, at.answer(rig_id), "plan", Form()), at.units)
     aside = [
         group_line(one, at.units) for one in at.notebook.entries("group", rig_id, withdrawn=True)
     ]

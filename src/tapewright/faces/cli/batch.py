@@ -1,0 +1,288 @@
+"""Batch: refit many rigs at once: calibrations, tapes, and a summary.
+
+Holds:  the command batch: what is done already, what is handed out, what is written, what is said.
+Never:  what a worker does (batch_work.py), how work is shared (services).
+"""
+
+import datetime as dt
+import hashlib
+import json
+import os
+import sys
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import ExitStack, contextmanager, suppress
+from dataclasses import dataclass, field
+from functools import partial
+from pathlib import Path
+from typing import Any
+
+import click
+from rich.console import Console
+from rich.progress import MofNCompleteColumn, Progress, TimeRemainingColumn
+
+from tapewright.faces.cli.asking import today, units_of
+from tapewright.faces.cli.batch_sources import (
+    BatchOrder,
+    Piece,
+    archive_notebook,
+    folder_pieces,
+    notebook_pieces,
+    sheets_in,
+)
+from tapewright.faces.cli.batch_summary import (
+    Row,
+    row_of,
+    summary_csv,
+    summary_json,
+    summary_table,
+)
+from tapewright.faces.cli.batch_work import PRELOAD, Made, refit_piece
+from tapewright.faces.cli.options import BAND, FILE, JSON, METRIC, SEED, with_options
+from tapewright.faces.cli.question_command import options_of, said_by
+from tapewright.faces.cli.tables import show_table
+from tapewright.faces.kept_stops import stops_verdict
+from tapewright.faces.settings import notebook_url
+from tapewright.ground.errors import BadInput
+from tapewright.printing.look import FAR_END, PAPER, PROOF, read_far_end, read_paper, read_proof
+from tapewright.printing.order import Wish
+from tapewright.questions.question import Field
+from tapewright.services import share_work
+from tapewright.services.keep import open_notebook
+from tapewright.words.quantities import read_distances
+
+ONE_THREAD = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
+SAID_TIMES = 20  # lines of progress when nobody watches a bar
+SOME_FAILED, SOME_WITHHELD = 1, 2  # exit status
+MOST_WORKERS = 256
+WANTED = Field(
+    "wanted", "How far tapes are to be trusted", "60 yd", "50 m", "Tells what to shoot next.",
+    takes="DISTANCE", option_name="to",
+)  # fmt: skip
+FIELDS = (WANTED, PAPER, PROOF, FAR_END)
+
+
+@click.command()
+@click.argument("folder", metavar="[FOLDER]", type=FILE, required=False)
+@click.option("--archive", type=FILE, default=None, help="Rigs of an archive, in place of FOLDER.")
+@click.option("--notebook", "whole", is_flag=True, help="Every rig of the notebook.")
+@click.option(
+    "--out", type=FILE, default=Path("tapewright-batch"), show_default=True, metavar="FOLDER",
+    help="Where to write: calibrations, tapes, summary.",
+)  # fmt: skip
+@click.option("--no-tapes", is_flag=True, help="Calibrations and summary only.")
+@click.option(
+    "--workers", type=click.IntRange(1, MOST_WORKERS), default=None,
+    help="Processes; default: one for each core.",
+)  # fmt: skip
+@click.option("--cluster", default=None, metavar="ADDRESS", help="Scheduler of a Dask cluster.")
+@click.option("--date", default=None, help="Date on the tapes, as 2026-11-25; default: today.")
+@options_of(FIELDS)
+@with_options(METRIC, BAND, SEED, JSON)
+def batch(
+    folder: Path | None,
+    archive: Path | None,
+    whole: bool,
+    out: Path,
+    workers: int | None,
+    cluster: str | None,
+    as_json: bool,
+    **wishes: Any,  # noqa: ANN401 — what is wanted of every rig, read by name below
+) -> None:
+    """Refit many rigs at once: calibrations, tapes, and a summary.
+
+    FOLDER holds rig sheets NAME.toml with their shots NAME.csv beside them, in sub-folders too.
+    A rig that cannot be used is told of and the rest goes on. Run the same command again after a
+    break, or with new shots: what is done for the same sheet, shots and wishes is not done again.
+    """
+    if sum((folder is not None, archive is not None, whole)) != 1:
+        raise BadInput("batch", "not one source of rigs was named", "Name FOLDER, or an option")
+    os.environ.update(dict.fromkeys(ONE_THREAD, "1"))  # of each worker; read when numpy loads
+    order = _order(wishes)
+    done = _Outcome(out, order)
+    with ExitStack() as open_things:
+        count, pieces = _source(folder, archive, order, open_things)
+        tick = open_things.enter_context(_progress(count))
+        todo = done.not_done(pieces, tick)
+        for made in _shared(todo, order, workers, cluster):
+            done.keep(made)
+            tick()
+            if made.why:
+                click.echo(f"{made.name}: {made.why}", err=True)
+    done.write_summary()
+    rows, failed = done.sorted_rows(), sum(bool(row.why) for row in done.rows)
+    if as_json:
+        click.echo(json.dumps(summary_json(rows, order.unit), indent=1, ensure_ascii=False))
+    else:
+        show_table(summary_table(rows, order.unit))
+        click.echo(_ending(len(rows) - failed, failed, done.kept))
+        click.echo(f"Wrote {out / 'summary.csv'} and {out / 'summary.json'}")
+    for row in rows:
+        for line in row.stop:
+            click.echo(f"{row.rig}: {line}", err=True)
+    if any(row.stop for row in rows):
+        click.get_current_context().exit(SOME_WITHHELD)
+    if failed:
+        click.get_current_context().exit(SOME_FAILED)
+
+
+def _ending(good: int, failed: int, kept: int) -> str:
+    again = f", {kept} of them done before" if kept else ""
+    return f"Calibrated: {good}{again}. Failed: {failed}."
+
+
+def _order(typed: dict[str, Any]) -> BatchOrder:
+    said = said_by(FIELDS, typed)
+    units = units_of(metric=typed["metric"])
+    wanted = read_distances(said.text("wanted") or WANTED.usual_in(units), said.place("wanted"))
+    if len(wanted.distances_m) != 1:
+        wrong = f"{said.text('wanted')!r} is not one distance"
+        raise BadInput(said.place("wanted"), wrong, "Write one, as 60 yd")
+    wish = Wish(said, units)
+    return BatchOrder(
+        metric=typed["metric"] or wanted.unit == "m",
+        wanted_m=wanted.distances_m[0],
+        probability=typed["band"] / 100.0,
+        seed=typed["seed"],
+        tapes=not typed["no_tapes"],
+        paper=read_paper(wish),
+        far_end=read_far_end(wish),
+        proof_mm=read_proof(said),
+        today=today() if typed["date"] is None else _day(typed["date"]),
+    )
+
+
+def _day(text: str) -> str:
+    try:
+        return dt.date.fromisoformat(text.strip()).isoformat()
+    except ValueError:
+        raise BadInput("--date", f"{text!r} is no day", "Write it as 2026-11-25") from None
+
+
+def _source(
+    folder: Path | None, archive: Path | None, order: BatchOrder, open_things: ExitStack
+) -> tuple[int, Iterable[Piece]]:
+    """How many rigs, and the rigs."""
+    if folder is not None:
+        sheets = sheets_in(folder)
+        return len(sheets), folder_pieces(folder, sheets, order)
+    if archive is not None:
+        notebook = open_things.enter_context(archive_notebook(archive))
+    else:
+        notebook = open_notebook(notebook_url(), stops_verdict)
+        open_things.callback(notebook.close)
+    return notebook_pieces(notebook, order)
+
+
+def _shared(
+    pieces: Iterable[Piece], order: BatchOrder, workers: int | None, cluster: str | None
+) -> Iterator[Made]:
+    """What was made of each piece, as it is finished."""
+    work = partial(refit_piece, order=order)
+    if cluster is not None:
+        shared = share_work.shared_by_cluster(work, pieces, cluster)
+    else:
+        shared = share_work.shared_by_processes(work, pieces, workers or _cores(), PRELOAD)
+    for piece, made in shared:
+        yield Made(piece.name, why=made.why) if isinstance(made, share_work.GivenUp) else made
+
+
+def _cores() -> int:
+    """Cores that this process may use."""
+    if hasattr(os, "sched_getaffinity"):
+        return len(os.sched_getaffinity(0))
+    return os.cpu_count() or 1
+
+
+@dataclass
+class _Outcome:
+    """The folder of results, and a row for each rig seen so far."""
+
+    out: Path
+    order: BatchOrder
+    rows: list[Row] = field(default_factory=list)
+    kept: int = 0
+
+    def record_path(self, name: str) -> Path:
+        return self.out / "calibrations" / f"{name}.json"
+
+    def tape_path(self, name: str) -> Path:
+        return self.out / "tapes" / f"{name}.pdf"
+
+    def not_done(self, pieces: Iterable[Piece], tick: Callable[[], None]) -> Iterator[Piece]:
+        """Pieces that must be worked on; of the others the rows are noted."""
+        for piece in pieces:
+            if piece.fault:
+                self.rows.append(Row(piece.name, why=piece.fault))
+                click.echo(f"{piece.name}: {piece.fault}", err=True)
+            elif not self._is_done(piece):
+                yield piece
+                continue
+            tick()
+
+    def _is_done(self, piece: Piece) -> bool:
+        try:
+            record = json.loads(self.record_path(piece.name).read_bytes())
+            if record["made_from"] != piece.made_from:
+                return False
+            if self.order.tapes and not record["tape_fault"]:
+                found = hashlib.sha256(self.tape_path(piece.name).read_bytes()).hexdigest()
+                if found != record["tape_sha256"]:
+                    return False
+            row = row_of(piece.name, record, self.order.unit)
+        except (OSError, ValueError, KeyError, TypeError):
+            return False  # not there, not whole, or not ours
+        self.rows.append(row)
+        self.kept += 1
+        return True
+
+    def keep(self, made: Made) -> None:
+        """Write what was made, the record last: it says that the rest is there."""
+        if made.why:
+            self.rows.append(Row(made.name, why=made.why))
+            return
+        if made.tape:
+            write_whole(self.tape_path(made.name), made.tape)
+        write_whole(self.record_path(made.name), made.record.encode())
+        self.rows.append(row_of(made.name, json.loads(made.record), self.order.unit))
+
+    def sorted_rows(self) -> list[Row]:
+        return sorted(self.rows, key=lambda row: row.rig)
+
+    def write_summary(self) -> None:
+        rows, unit = self.sorted_rows(), self.order.unit
+        text = json.dumps(summary_json(rows, unit), indent=1, ensure_ascii=False) + "\n"
+        write_whole(self.out / "summary.json", text.encode())
+        write_whole(self.out / "summary.csv", ("\ufeff" + summary_csv(rows, unit)).encode())
+
+
+def write_whole(path: Path, content: bytes) -> None:
+    """Write a file beside its name and rename it: it is there whole, or not at all."""
+    path.parent.mkdir(parents=True, exist_ok=True)
+    draft = path.with_name(f"{path.name}.{os.getpid()}.part")
+    try:
+        draft.write_bytes(content)
+        draft.replace(path)
+    except OSError as refused:  # a full disk, as a rule: half a draft would help nobody
+        with suppress(OSError):
+            draft.unlink()
+        raise OSError(refused.errno, refused.strerror, str(path)) from None
+
+
+@contextmanager
+def _progress(count: int) -> Iterator[Callable[[], None]]:
+    """A bar in a terminal, a line now and then elsewhere; both on standard error."""
+    if sys.stderr.isatty():
+        columns = (*Progress.get_default_columns()[:2], MofNCompleteColumn(), TimeRemainingColumn())
+        with Progress(*columns, console=Console(stderr=True)) as bar:
+            task = bar.add_task("Rigs", total=count)
+            yield lambda: bar.advance(task)
+        return
+    seen, each = 0, max(1, -(-count // SAID_TIMES))
+
+    def say() -> None:
+        nonlocal seen
+        seen += 1
+        if seen % each == 0 or seen == count:
+            click.echo(f"{seen} of {count} rigs", err=True)
+
+    yield say

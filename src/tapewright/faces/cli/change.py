@@ -1,0 +1,77 @@
+"""Change: a calibration carried over to another arrow, peep or string, and what confirms it.
+
+Holds:  change; what a person does next at the command line.
+Never:  what it says (questions/change.py).
+"""
+
+from importlib import import_module
+from pathlib import Path
+from typing import Any
+
+import click
+
+from tapewright.faces.cli.asking import answer_for, load_rig_and_shots, today, warn, write_files
+from tapewright.faces.cli.options import (
+    BAND,
+    FILE,
+    JSON,
+    METRIC,
+    OUT,
+    PAPER,
+    RIG,
+    SEED,
+    with_options,
+)
+from tapewright.faces.cli.question_command import options_of, said_by, show_answer
+from tapewright.ground.errors import OtherScale
+from tapewright.printing.order import Wish
+from tapewright.questions.change import QUESTION as CHANGE
+from tapewright.questions.change import Change, Ways
+from tapewright.questions.question import Said, option
+from tapewright.reading.text_file import file_name
+
+NEXT = Ways(
+    "see tapewright plan",
+    "write them down and run this again with the new file of shots",
+    "is the second one the copy in which you wrote the change?",
+)
+
+
+@click.command(help=f"{CHANGE.about}\n\n{CHANGE.more}")
+@with_options(RIG)
+@click.argument("shots_file", metavar="SHOTS.csv", type=FILE)
+@click.argument("new_rig_file", metavar="NEWRIG.toml", type=FILE)
+@click.argument("new_shots_file", metavar="[NEWSHOTS.csv]", type=FILE, required=False)
+@options_of(CHANGE.fields)
+@click.option(
+    "--new-string", is_flag=True, help="String or cables were replaced, too: no sheet tells that."
+)
+@click.option("--tape", is_flag=True, help="Print the new sight tape at once, as PDF and SVG.")
+@with_options(PAPER, OUT, METRIC, BAND, SEED, JSON)
+def change(
+    rig_file: Path,
+    shots_file: Path,
+    new_rig_file: Path,
+    new_shots_file: Path | None,
+    **typed: Any,  # noqa: ANN401 — options, handed on by name
+) -> None:
+    """A rig before and after a change, and its new tape."""
+    said = said_by(CHANGE.fields, typed)
+    old, _, units = answer_for((rig_file, shots_file), said, CHANGE.fields[0], typed)
+    rig, observations, warnings = load_rig_and_shots(new_rig_file, new_shots_file)
+    warn(warnings)
+    places = {"new_rig": file_name(new_rig_file), "groups": file_name(new_shots_file or shots_file)}
+    said = Said(said.texts, lambda name: places.get(name, option(name)))
+    asked = Change(old, rig, observations, NEXT, typed["new_string"], typed["seed"])
+    try:
+        found = CHANGE.ask(asked, said, units)
+    except OtherScale as other:
+        raise OtherScale(other.place, other.wrong, f"{other.mend}: tapewright fit") from None
+    written = []
+    if typed["tape"] or typed["out"]:
+        stem = typed["out"] or new_rig_file.with_name(f"{new_rig_file.stem}-tape")
+        paper = import_module("tapewright.printing.tape")  # only who prints loads what draws
+        wish = Wish(Said({"paper": typed["paper"]}), units)
+        made = paper.TAPE.made_of(found.rigs.new, wish, today())
+        written = write_files(stem, paper.TAPE.files(made, paper.TAPE.usual_formats))
+    show_answer(CHANGE, found, units, as_json=typed["as_json"], written=written)

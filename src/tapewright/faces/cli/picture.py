@@ -1,0 +1,56 @@
+"""Picture: a chart of a calibration as SVG or PNG, readable in black and white.
+
+Holds:  picture.
+Never:  what is drawn (faces/pictures.py).
+"""
+
+from pathlib import Path
+from typing import Any
+
+import click
+
+from tapewright.faces.cli.asking import answer_for, write_files
+from tapewright.faces.cli.options import BAND, FILE, METRIC, RIG, SEED, SHOTS, with_options
+from tapewright.faces.cli.question_command import options_of, said_by
+from tapewright.faces.pictures import PICTURES, picture_bytes
+from tapewright.ground.errors import BadInput
+from tapewright.questions.budget import AT
+from tapewright.words.unit_names import quoted
+
+KINDS = (".svg", ".png")
+
+
+@click.command()
+@click.argument("what", type=click.Choice(list(PICTURES)))
+@with_options(RIG, SHOTS)
+@options_of((AT,))
+@click.option(
+    "--out",
+    type=FILE,
+    default=None,
+    help="File to write, .svg or .png; default: an SVG named after rig and picture.",
+)
+@with_options(METRIC, BAND, SEED)
+def picture(
+    what: str,
+    rig_file: Path,
+    shots_file: Path | None,
+    out: Path | None,
+    **typed: Any,  # noqa: ANN401 — options, handed on by name
+) -> None:
+    """Draw a picture, as SVG or PNG, that reads in black and white.
+
+    flight: the arrow's path and the line of sight. marks: marks and their bands over distance.
+    slopes: what to dial up and down hill. budget: which error costs how much. Needs an
+    optional library; without it the command that adds it is told.
+    """
+    path = out or rig_file.with_name(f"{rig_file.stem}-{what}.svg")
+    if path.suffix not in KINDS:
+        wrong = f"{quoted(path.name)} is neither .svg nor .png"
+        raise BadInput("--out", wrong, "Write such as fan.svg")
+    said = said_by((AT,), typed)
+    answer, _, units = answer_for((rig_file, shots_file), said, AT, typed)
+    distance_m = said.distance(AT.name, AT.usual_in(units))
+    drawn = picture_bytes(PICTURES[what], answer, distance_m, units, path.suffix[1:])
+    for written in write_files(path, ((path.suffix, drawn),)):
+        click.echo(f"Wrote {written}")

@@ -1,0 +1,87 @@
+"""Pocket: write a card for your phone: marks for any slope and weather, without a signal.
+
+Holds:  the command pocket; what is told of the card written.
+Never:  the card itself (faces/pocket), computations.
+"""
+
+from pathlib import Path
+from typing import Any
+
+import click
+
+from tapewright.faces.cli.asking import (
+    calibrated,
+    load_rig_and_shots,
+    say_json,
+    today,
+    units_of,
+    warn,
+    write_files,
+)
+from tapewright.faces.cli.options import BAND, FILE, JSON, METRIC, RIG, SEED, SHOTS, with_options
+from tapewright.faces.pocket.card import LISTED_M, pocket_page
+from tapewright.services.pocket import PocketCard, make_pocket_card
+from tapewright.words.answer import trust_words
+from tapewright.words.json_head import trust_json
+from tapewright.words.quantities import in_unit
+from tapewright.words.units import Units, amount
+
+
+@click.command()
+@with_options(RIG, SHOTS)
+@click.option(
+    "--out", type=FILE, default=None, metavar="CARD.html", help="Where to write; default: the rig."
+)
+@with_options(METRIC, BAND, SEED, JSON)
+def pocket(rig_file: Path, shots_file: Path | None, **typed: Any) -> None:  # noqa: ANN401 — options, read by name
+    """Write a card for your phone: marks for any slope and weather, without a signal.
+
+    One file that loads nothing from anywhere: send it to the phone once and open it there. It
+    shows the reading, the tape mark to dial instead, the band and the hold window for distance,
+    slope, temperature and pin. A list of marks stands in it too, for a phone that runs no
+    scripts.
+    """
+    rig, observations, warnings = load_rig_and_shots(rig_file, shots_file)
+    warn(warnings)
+    units, chance = units_of(metric=typed["metric"]), (typed["seed"], typed["band"])
+    answer = calibrated(rig, observations, (LISTED_M[0],), units.distance, chance)
+    card = make_pocket_card(answer, LISTED_M)
+    page = pocket_page(card, units, today()).encode()
+    stem = typed["out"] or rig_file.with_name(f"{rig_file.stem}-pocket")
+    (path,) = write_files(stem, ((".html", page),))
+    if typed["as_json"]:
+        say_json(_pocket_json(card, units, path, len(page)))
+        return
+    click.echo(trust_words(answer, units))
+    click.echo(f"Wrote {path} ({len(page) / 1000:.0f} kB). {_worth(card, units)}")
+
+
+def _worth(card: PocketCard, units: Units) -> str:
+    """How far the card goes and how near it comes."""
+    return (
+        f"To {amount(card.table.farthest_m, units.distance)} and 60° up and down, its readings "
+        f"are within {max(1e3 * card.table.error_m, 0.001):.3f} mm of the program's own."
+    )
+
+
+def _pocket_json(card: PocketCard, units: Units, path: Path, size: int) -> dict[str, Any]:
+    table, unit = card.table, units.distance
+    return {
+        "schema": "tapewright.pocket/1",
+        "rig": card.answer.rig.name,
+        "fingerprint": card.answer.fingerprint,
+        "file": str(path),
+        "bytes": size,
+        f"farthest_{unit}": round(in_unit(table.farthest_m, unit), 3),
+        f"turning_distance_{unit}": round(in_unit(card.turning_m, unit), 3),
+        "worst_difference_mm": round(1e3 * table.error_m, 6),
+        "places_compared": table.checked,
+        "pins": [
+            {
+                "pin": number,
+                **trust_json(card.answer, unit, number),
+                "below_first_mm": round(1e3 * pin.below_m, 3),
+            }
+            for number, pin in enumerate(card.pins, 1)
+        ],
+    }

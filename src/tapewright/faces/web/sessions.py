@@ -1,0 +1,174 @@
+"""Sessions: sessions and groups of a rig as a page lists them, and a group's correction.
+
+Holds:  the session a new group belongs to; lines of a list; what is told after a group.
+Never:  pages, what a group's fields mean (group_form.py), formulas.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from tapewright.faces.kept import setup_now
+from tapewright.faces.settings import new_id
+from tapewright.faces.web.group_form import neat
+from tapewright.faces.web.visit import Visit
+from tapewright.ground.errors import NotKept
+from tapewright.questions.group import after_group_blocks
+from tapewright.services.calibrate import Answer
+from tapewright.services.correct_groups import correct_group
+from tapewright.services.keep import (
+    Entry,
+    KeptGroup,
+    KeptSession,
+    Write,
+    kept_as,
+)
+from tapewright.services.record_groups import Observation, group_centre, refuse_twice
+from tapewright.words.answer import caution_words
+from tapewright.words.blocks import Blocks, Mind
+from tapewright.words.numbers import counted
+from tapewright.words.quantities import format_quantity
+from tapewright.words.sight_moves import hit_words
+from tapewright.words.units import Units
+
+EARLIER = (
+    "This group was shot before the rig was changed. It counts by what the change carries over; "
+    "what to turn now is told by groups shot since."
+)
+PROVING = (
+    "This group was shot to prove the tape: it questions the calibration and is no part of it."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class GroupLine:
+    """One group in a list."""
+
+    group: Entry
+    name: str
+    where: str  # distance, reading and arrows
+    hit: str  # where its centre lies
+
+
+@dataclass(frozen=True, slots=True)
+class SessionLines:
+    """One session in a list, with its groups."""
+
+    session: Entry
+    groups: tuple[GroupLine, ...]  # in the order they were written down
+
+
+def kept_of_rig(at: Visit, rig_id: str, entry_id: str) -> Entry:
+    """Something kept of this rig; NotKept if it is another's."""
+    entry = at.notebook.entry(entry_id)
+    if entry.rig_id != rig_id:
+        raise NotKept(entry_id)
+    return entry
+
+
+def session_for(at: Visit, rig_id: str, wanted: str, shot_on: str = "") -> tuple[str, list[Write]]:
+    """Session a new group goes into, and what to write if it must be begun: today's, unless said.
+
+    With a date of its own it is always a new one.
+    """
+    if wanted:
+        kept_as(kept_of_rig(at, rig_id, wanted), KeptSession)
+        return wanted, []
+    begun = KeptSession(shot_on or at.today, "sighting", "", setup_now(at.notebook, rig_id))
+    for one in () if shot_on else reversed(at.notebook.entries("session", rig_id)):
+        body = kept_as(one, KeptSession)
+        same = (body.shot_on, body.purpose, body.setup)
+        if same == (begun.shot_on, begun.purpose, begun.setup):
+            return one.id, []
+    session_id = new_id()
+    return session_id, [Write(session_id, begun, rig_id=rig_id)]
+
+
+def group_line(group: Entry, units: Units) -> GroupLine:
+    """A group in a few words."""
+    one = kept_as(group, KeptGroup).observation
+    distance = neat(one.distance_m, (units.distance, "yd", "m"))
+    reading, arrows = format_quantity(one.reading_m, "mm", 2), counted(one.group.arrows, "arrow")
+    where = f"{distance} at {reading}, {arrows}"
+    right_m, up_m = group_centre(one.group)
+    hit = "it hits here" if right_m == up_m == 0.0 else hit_words(right_m, up_m, units.miss)
+    return GroupLine(group, one.group.name, where, hit)
+
+
+def session_lines(at: Visit, rig_id: str) -> tuple[SessionLines, ...]:
+    """Sessions of a rig with their groups, the last day first."""
+    groups: dict[str, list[GroupLine]] = {}
+    for one in at.notebook.entries("group", rig_id):
+        line = group_line(one, at.units)
+        groups.setdefault(kept_as(one, KeptGroup).session_id, []).append(line)
+    sessions = sorted(
+        at.notebook.entries("session", rig_id),
+        key=lambda one: kept_as(one, KeptSession).shot_on,
+        reverse=True,
+    )
+    return tuple(SessionLines(one, tuple(groups.get(one.id, ()))) for one in sessions)
+
+
+def names_taken(at: Visit, rig_id: str, but: str = "") -> set[str]:
+    """Names of a rig's groups, one left out."""
+    return {
+        kept_as(one, KeptGroup).observation.group.name
+        for one in at.notebook.entries("group", rig_id)
+        if one.id != but
+    }
+
+
+def groups_of(at: Visit, rig_id: str, session_id: str) -> tuple[Observation, ...]:
+    """What the groups of a session tell."""
+    groups = (kept_as(one, KeptGroup) for one in at.notebook.entries("group", rig_id))
+    return tuple(one.observation for one in groups if one.session_id == session_id)
+
+
+def refuse_known(
+    at: Visit, rig_id: str, groups: Sequence[Observation], but: str = "", *, proving: bool = True
+) -> None:
+    """Refuse arrows that a rig has already, in groups whose ids do not begin so.
+
+    With ``proving`` off only those count that calibrate.
+    """
+    purposes = {
+        one.id: kept_as(one, KeptSession).purpose for one in at.notebook.entries("session", rig_id)
+    }
+    counting = ("sighting", "proving") if proving else ("sighting",)
+    before = [
+        kept_as(one, KeptGroup)
+        for one in at.notebook.entries("group", rig_id)
+        if not but or not one.id.startswith(but)
+    ]
+    refuse_twice(
+        groups,
+        [one.observation for one in before if purposes.get(one.session_id) in counting],
+    )
+
+
+def refuse_back(at: Visit, rig_id: str, entry: Entry) -> None:
+    """Refuse to take a group or session back whose arrows were kept anew meanwhile."""
+    if entry.is_withdrawn and isinstance(entry.body, KeptGroup):
+        refuse_known(at, rig_id, (entry.body.observation,), entry.id)
+    if entry.is_withdrawn and isinstance(entry.body, KeptSession):
+        refuse_known(at, rig_id, groups_of(at, rig_id, entry.id))
+
+
+def told_after(at: Visit, group: Entry, answer: Answer) -> Blocks:
+    """What to turn after a group, and whether it fits the others."""
+    body = kept_as(group, KeptGroup)
+    session = at.notebook.entry(body.session_id)
+    if kept_as(session, KeptSession).purpose == "proving":
+        return (PROVING,)
+    one = body.observation
+    if one not in answer.observations:
+        return (EARLIER,)
+    found = correct_group(one, answer.observations, answer.rig, answer.posterior.calibration)
+    return (*_oddities(one, answer, at.units), *after_group_blocks(found, at.units))
+
+
+def _oddities(one: Observation, answer: Answer, units: Units) -> Sequence[Mind]:
+    return [
+        Mind(caution_words(caution, answer, units))
+        for caution in answer.cautions
+        if caution.kind == "odd group" and caution.subject == one.group.name
+    ]

@@ -1,0 +1,85 @@
+"""Card: a range card on paper, a page and a card to fold; what it shows is a question's.
+
+Holds:  its fields beside those of the question; the cells and sentences printed; the files.
+Never:  what a card says elsewhere, too (questions/card.py); where it stands on paper (drawing).
+"""
+
+from dataclasses import replace
+
+from tapewright import __version__
+from tapewright.printing.look import PaperName
+from tapewright.printing.order import Files
+from tapewright.questions.card import (
+    FLIGHT,
+    card_cautions,
+    card_notes,
+    card_title,
+    close_words,
+    front_table,
+)
+from tapewright.questions.question import Field
+from tapewright.services.make_card import RangeCard
+from tapewright.services.print_card import CardTable, CardWords, print_card
+from tapewright.words.columns import beside, table
+from tapewright.words.quantities import format_quantity
+from tapewright.words.units import Units, amount
+
+SIZES = Field(
+    "sizes", "Size", "both", choices=("both", "pocket", "page"),
+    choice_words=("Full page and pocket card", "Pocket card, to fold", "Full page"),
+)  # fmt: skip
+ONE_SIZE = Field("size", "Size", "page", choices=("page", "pocket"))
+SIZES_OF = {"both": ("page", "pocket"), "page": ("page",), "pocket": ("pocket",)}
+FOLD = (
+    "Pocket card: cut along the frame, fold away from you along the broken line, and "
+    "cover both sides with clear tape."
+)
+
+
+def card_files(
+    card: RangeCard,
+    units: Units,
+    date: str,
+    paper: PaperName,
+    sizes: tuple[str, ...] = (),
+    formats: tuple[str, ...] = (),
+) -> Files:
+    """The files of a card, in both sizes and as PDF unless others were asked for."""
+    cells, words = card_table(card, units), card_words(card, units, date)
+    return print_card(
+        card, cells, words, paper, sizes or SIZES_OF["both"],
+        formats or ("pdf",),
+    )  # fmt: skip
+
+
+def card_table(card: RangeCard, units: Units) -> CardTable:
+    """Heads and cells of a card on paper, where bands of the flight have no room."""
+    front = front_table(card, units)
+    both = beside(front, table("", [replace(one, banded=False) for one in FLIGHT], card, units))
+    heads = (head.partition(" ") for head in both.heads)
+    return CardTable(
+        tuple((name, unit) for name, _, unit in heads), both.rows, len(front.heads), front.faint
+    )
+
+
+def card_words(card: RangeCard, units: Units, date: str) -> CardWords:
+    """The sentences of a printed card."""
+    air = card.answer.rig.air
+    conditions = (
+        f"{format_quantity(air.temperature_k, '°C', 0)}, "
+        f"{format_quantity(air.pressure_pa, 'hPa', 0)}"
+    )
+    trusted, grey = "not trusted", ""
+    if card.trusted_m:
+        trusted = f"trusted to {amount(card.trusted_m, units.distance)}"
+        grey = " Grey rows lie beyond the trusted distance."
+    made_from = f"Calibration {card.answer.fingerprint}, Tapewright {__version__}"
+    return CardWords(
+        title=card_title(card),
+        subtitle=f"Range card, {date}",
+        trust=f"Level ground, calm, {conditions}; {trusted}.{grey}",
+        close=close_words(card, units),
+        notes=(*card_notes(card, units), made_from),
+        cautions=card_cautions(card, units),
+        fold=FOLD,
+    )

@@ -1,0 +1,131 @@
+"""Gauge: the gauge strip, a plain ruler to take readings with.
+
+Holds:  its fields and order; its title and notes; the print GAUGE.
+Never:  what stands on a tape (tape.py), drawing.
+"""
+
+from dataclasses import dataclass, replace
+from functools import partial
+
+from tapewright import __version__
+from tapewright.printing.look import (
+    FAR_END,
+    PAPER,
+    POINTER,
+    WIDTH,
+    End,
+    in_place,
+    pointer_of,
+    read_far_end,
+    read_paper,
+    read_pointer,
+    usual_width_mm,
+)
+from tapewright.printing.order import Files, Print, Wish
+from tapewright.printing.tape import check_look
+from tapewright.questions.question import Field
+from tapewright.services.equip import Rig
+from tapewright.services.print_tape import Gauge, TapeOrder, gauge_preview, print_gauge
+from tapewright.words.stops import stop_lines, stop_title
+
+START = Field(
+    "start", "First number, mm", "0", hint="At the low end.", takes="NUMBER", ends=(0, 500)
+)
+REACH = Field(
+    "reach", "Length, mm", "80", hint="As long as your sight travels.", takes="NUMBER",
+    ends=(5, 300),
+)  # fmt: skip
+FIELDS = (
+    PAPER,
+    POINTER,
+    replace(
+        FAR_END,
+        label="Far distances will stand",
+        hint="The numbers run as the rig sheet says they do.",
+    ),
+    START,
+    REACH,
+    replace(WIDTH, usual="12 mm"),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class GaugeOrder:
+    """The ruler wanted, and how its strip and paper look."""
+
+    ruler: Gauge
+    look: TapeOrder
+
+
+@dataclass(frozen=True, slots=True)
+class MadeGauge:
+    """A gauge strip with its words."""
+
+    order: GaugeOrder
+    title: str
+    notes: tuple[str, ...]
+
+
+def gauge_ruler(start_mm: int, reach_mm: int, look: TapeOrder, *, numbers_fall: bool) -> Gauge:
+    """The ruler itself; its numbers run as the sight's do toward the far end."""
+    other_end: End = "up" if look.far_end == "down" else "down"
+    return Gauge(start_mm, reach_mm, other_end if numbers_fall else look.far_end)
+
+
+def gauge_look(hand: str, wish: Wish) -> TapeOrder:
+    """Look and paper of a gauge strip for a right- or left-handed archer."""
+    look = TapeOrder(
+        unit="yd",
+        distances=(20.0, 60.0),
+        span=(20.0, 60.0),
+        width_mm=wish.length_mm("width") or usual_width_mm(0),
+        pointer=read_pointer(wish, hand),
+        far_end=read_far_end(wish),
+        paper=read_paper(wish),
+        proof_mm=wish.proof_mm,
+    )
+    check_look(look, wish)
+    return look
+
+
+def _order(rig: Rig | None, wish: Wish) -> GaugeOrder:
+    start_mm, reach_mm = (
+        wish.read(field.name, partial(wish.said.whole_of, field), int(field.usual))
+        for field in (START, REACH)
+    )
+    look = gauge_look(rig.hand if rig else "right", wish)
+    numbers_fall = rig is not None and rig.sight.farther == "decreases"
+    return GaugeOrder(gauge_ruler(start_mm, reach_mm, look, numbers_fall=numbers_fall), look)
+
+
+def _make(rig: Rig | None, order: GaugeOrder, date: str) -> MadeGauge:
+    stops = stop_lines(rig) if rig else ()
+    title = stop_title(rig.name if rig else "Gauge strip", stops)
+    return MadeGauge(order, title, (*stops, f"Printed {date}, Tapewright {__version__}"))
+
+
+def _files(made: MadeGauge, formats: tuple[str, ...]) -> Files:
+    return print_gauge(made.order.ruler, made.order.look, made.title, made.notes, formats)
+
+
+def _seen(made: MadeGauge) -> str:
+    ruler, width_mm = made.order.ruler, made.order.look.width_mm
+    return (
+        f"Ruler from {ruler.start_mm} to {ruler.start_mm + ruler.length_mm} mm, "
+        f"{width_mm:g} mm wide, numbers growing {ruler.grows}"
+    )
+
+
+GAUGE: Print[Rig | None, GaugeOrder, MadeGauge] = Print(
+    "gauge",
+    FIELDS,
+    ("pdf", "svg"),
+    ("pdf", "svg"),
+    _order,
+    _make,
+    _files,
+    lambda _made: (),
+    preview=lambda made: gauge_preview(made.order.ruler, made.order.look),
+    seen=_seen,
+    for_rig=lambda rig: in_place(FIELDS, pointer_of(rig.hand)),
+)

@@ -1,0 +1,229 @@
+"""Tape: the sight tape: what may be said of it, its ticks, its order, what is told of it.
+
+Holds:  its fields; texts with units to an order; ticks nobody named; the print TAPE.
+Never:  sentences on its sheet (tape_sentences.py), calibration, how a face asks.
+"""
+
+from dataclasses import dataclass, replace
+from functools import partial
+from typing import Any
+
+from tapewright.ground.errors import BadInput
+from tapewright.ground.units import UNITS
+from tapewright.printing.look import (
+    FAR_END,
+    LENGTH,
+    PAPER,
+    POINTER,
+    WIDTH,
+    in_place,
+    pointer_of,
+    read_far_end,
+    read_paper,
+    read_pointer,
+    usual_width_mm,
+)
+from tapewright.printing.order import Files, Print, Wish, said_length_mm
+from tapewright.printing.tape_sentences import limit_notes, tape_cautions, tape_words
+from tapewright.questions.question import Field, Said
+from tapewright.services.advise import tape_end
+from tapewright.services.calibrate import Answer
+from tapewright.services.equip import Rig
+from tapewright.services.print_tape import (
+    PlannedTape,
+    TapeOrder,
+    TapeWords,
+    plan_tape,
+    print_tape,
+    tape_preview,
+)
+from tapewright.words.answer import trust_words
+from tapewright.words.blocks import Blocks, Mind
+from tapewright.words.quantities import in_unit, read_distances
+from tapewright.words.units import IMPERIAL, METRIC, Units
+
+USUAL_THICKNESS_MM = 0.15
+
+SPAN = Field(
+    "span", "Strips told apart between", "20,60 yd", "20,60 m", "Near and far distance.",
+    takes="NEAR,FAR",
+)  # fmt: skip
+NUMBER_EVERY = Field(
+    "number_every", "Numbers at every", "5", hint="So many yards or metres, where they fit.",
+    choices=("5", "10"), choice_words=("5 {unit}", "10 {unit}"),
+)  # fmt: skip
+FIELDS = (
+    PAPER,
+    POINTER,
+    FAR_END,
+    WIDTH,
+    Field(
+        "distances", "Distances", "each yd, a little past the trusted one",
+        "each m, a little past the trusted one", "From:to:step, or a list.", takes="LIST",
+    ),
+    SPAN,
+    Field("step", "Difference of the neighbours", "from the band",
+          hint="How much longer and shorter the two other strips are.", takes="LENGTH"),
+    NUMBER_EVERY,
+    LENGTH,
+    Field("wheel", "Wheel, diameter", "none", takes="DIAMETER",
+          hint="Only for a tape on a wheel whose readings were taken on the bare wheel."),
+    Field("thickness", "Strip, thickness", "0.15 mm", hint="On a wheel.", takes="LENGTH"),
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class MadeTape:
+    """A tape in numbers, its sentences, and the units both are in."""
+
+    plan: PlannedTape
+    words: TapeWords
+    units: Units
+
+
+def asked_ticks(said: Said, units: Units) -> tuple[tuple[float, ...], Units]:
+    """Ticks that were named [m], and the units in which they were."""
+    text = said.text("distances")
+    if not text:
+        return (), units
+    asked = read_distances(text, said.place("distances"))
+    if asked.unit in ("m", "yd"):
+        units = METRIC if asked.unit == "m" else IMPERIAL
+    return asked.distances_m, units
+
+
+def usual_ticks(answer: Answer, asked_m: tuple[float, ...], units: Units) -> tuple[float, ...]:
+    """Distances of a tape's ticks in the unit printed; unless asked, a little past the trusted."""
+    if asked_m:
+        return in_units(asked_m, units)
+    last = tape_end(answer, UNITS[units.distance].factor)
+    return tuple(float(distance) for distance in range(5, last + 1))
+
+
+def in_units(distances_m: tuple[float, ...], units: Units) -> tuple[float, ...]:
+    """Distances in a person's unit, without needless digits."""
+    return tuple(round(in_unit(distance_m, units.distance), 6) for distance_m in distances_m)
+
+
+def tape_order(rig: Rig, ticks: tuple[float, ...], units: Units, wish: Wish) -> TapeOrder:
+    """What kind of tape was asked for."""
+    said, read = wish.said, wish.read
+    wheel_mm = wish.length_mm("wheel")
+    thickness_mm = wish.length_mm("thickness")
+    order = TapeOrder(
+        unit="m" if units.distance == "m" else "yd",
+        distances=ticks,
+        span=read("span", lambda: _span(said, ticks, units), (20.0, 60.0)),
+        step_mm=read("step", lambda: _step(said), None),
+        width_mm=wish.length_mm("width") or usual_width_mm(len(rig.sight.pins_below_first_m)),
+        length_mm=wish.length_mm("length"),
+        pointer=read_pointer(wish, rig.hand),
+        far_end=read_far_end(wish),
+        number_every=10 if wish.choice(NUMBER_EVERY) == "10" else 5,
+        paper=read_paper(wish),
+        proof_mm=wish.proof_mm,
+        wheel_mm=None
+        if wheel_mm is None
+        else (wheel_mm, USUAL_THICKNESS_MM if thickness_mm is None else thickness_mm),
+    )
+    check_look(order, wish)
+    return order
+
+
+def check_look(order: TapeOrder, wish: Wish) -> None:
+    """Refuse each part of an order that cannot be drawn."""
+    wish.read("width", lambda: order.look, None)
+    wish.read("wheel", lambda: order.wrap, None)
+    wish.read("printer", lambda: order.correction, None)
+
+
+def _step(said: Said) -> float | None:
+    step_mm = said_length_mm(said, "step")
+    if step_mm is not None and step_mm <= 0.0:
+        wrong = f"{said.text('step')!r} tells no strips apart"
+        raise BadInput(said.place("step"), wrong, "Write a length as 0.5 mm")
+    return step_mm
+
+
+def _span(said: Said, ticks: tuple[float, ...], units: Units) -> tuple[float, float]:
+    text = said.text("span")
+    if not text:
+        # The near end is a tick, since the strip is aligned with it.
+        near = min((tick for tick in ticks if tick >= 20.0), default=ticks[-1])
+        return near, max((tick for tick in ticks if near < tick <= 60.0), default=near + 20.0)
+    with_unit = text if text[-1:].isalpha() else f"{text} {units.distance}"
+    ends = read_distances(with_unit, said.place("span")).distances_m
+    if len(ends) != 2:
+        wrong = f"{text!r} is not two distances"
+        raise BadInput(said.place("span"), wrong, "Write near and far, as 20,60")
+    near, far = in_units(ends, units)
+    return near, far
+
+
+def _order(answer: Answer, wish: Wish) -> TapeOrder:
+    nobody: tuple[tuple[float, ...], Units] = ((), wish.units)
+    asked = partial(asked_ticks, wish.said, wish.units)
+    asked_m, units = wish.read("distances", asked, nobody)
+    return tape_order(answer.rig, usual_ticks(answer, asked_m, units), units, wish)
+
+
+def _make(answer: Answer, order: TapeOrder, date: str) -> MadeTape:
+    units = METRIC if order.unit == "m" else IMPERIAL
+    plan = plan_tape(answer, order)
+    return MadeTape(plan, tape_words(plan, units, date), units)
+
+
+def _files(made: MadeTape, formats: tuple[str, ...]) -> Files:
+    return print_tape(made.plan, made.words, formats)
+
+
+def _tell(made: MadeTape) -> Blocks:
+    """How far it is to be trusted, what speaks against it, and which strips there are."""
+    plan, words = made.plan, made.words
+    notes = (*tape_cautions(plan, made.units), *limit_notes(plan))
+    strips = f"Strips: {'; '.join(words.strip_names)}. {words.advice[1]}"
+    return (trust_words(plan.answer, made.units), *map(Mind, notes), strips)
+
+
+def _write(made: MadeTape) -> dict[str, Any]:
+    return {
+        "schema": "tapewright.tape/1",
+        "fingerprint": made.plan.answer.fingerprint,
+        "spans_mm": [round(span, 3) for span in made.plan.spans_mm],
+        "align_at_mm": round(made.plan.near_mm, 3),
+    }
+
+
+def _seen(made: MadeTape) -> str:
+    """The middle strip in words."""
+    plan, unit = made.plan, made.plan.order.unit
+    near, far = plan.kept(1, 0)[0][0], plan.kept(1, 0)[-1][0]
+    pins = len(plan.answer.trusted_m)
+    columns = f", {pins} pins" if pins > 1 else ""
+    return (
+        f"Middle strip, {plan.order.width_mm:g} mm wide{columns}: "
+        f"ticks from {near:g} to {far:g} {unit}, {made.words.strip_names[1]}"
+    )
+
+
+def _for_rig(rig: Rig) -> tuple[Field, ...]:
+    usual_mm = usual_width_mm(len(rig.sight.pins_below_first_m))
+    return in_place(FIELDS, pointer_of(rig.hand), replace(WIDTH, usual=f"{usual_mm:g} mm"))
+
+
+TAPE: Print[Answer, TapeOrder, MadeTape] = Print(
+    "tape",
+    FIELDS,
+    ("pdf", "svg", "dxf"),
+    ("pdf", "svg"),
+    _order,
+    _make,
+    _files,
+    _tell,
+    is_of_answer=True,
+    write=_write,
+    preview=lambda made: tape_preview(made.plan, made.words),
+    seen=_seen,
+    open_fields=5,
+    for_rig=_for_rig,
+)

@@ -1,0 +1,109 @@
+"""Tape sentences: the words on a tape's sheet, and what its code says.
+
+Holds:  title, names of strips, advice, small print, cautions; the code's text.
+Never:  where they stand on paper.
+"""
+
+from tapewright import __version__
+from tapewright.services.print_tape import PlannedTape, TapeWords
+from tapewright.words.answer import SAFETY, STOP_WORDS, caution_words, shot_words, trust_words
+from tapewright.words.quantities import format_quantity, in_unit
+from tapewright.words.units import Units
+
+SPAN_SLACK_MM = 0.3
+MOST_NAME = 24
+MOST_CODE_BYTES = 213  # of a code of 57 cells a side at the middling level; ISO/IEC 18004
+
+
+def limit_notes(plan: PlannedTape) -> tuple[str, ...]:
+    """Where ticks end because the sight may go no farther; empty when all stand."""
+    ends = [(pin, end) for pin, end in enumerate(plan.last_ticks, 1) if end is not None]
+    if not ends:
+        return ()
+    unit, far = plan.order.unit, plan.limits.far
+    if len(plan.last_ticks) == 1:
+        where = f"No tick past {ends[0][1]:g} {unit}"
+    else:
+        where = "No tick past " + ", ".join(f"{end:g} {unit} on pin {pin}" for pin, end in ends)
+    why = "there the arm ends" if far is None else STOP_WORDS[far.kind]
+    return (f"{where}: {why}.",)
+
+
+def tape_cautions(plan: PlannedTape, units: Units) -> tuple[str, ...]:
+    """What speaks against sticking the tape on and believing it."""
+    told = [caution_words(one, plan.answer, units) for one in plan.answer.cautions]
+    low, high = plan.span_band_mm
+    if low < plan.spans_mm[0] - SPAN_SLACK_MM or high > plan.spans_mm[2] + SPAN_SLACK_MM:
+        told.append(
+            f"The true span lies between {low:.1f} and {high:.1f} mm, farther apart than these "
+            "three strips: shoot farther away before you stick one on."
+        )
+    return tuple(told)
+
+
+def tape_words(plan: PlannedTape, units: Units, date: str) -> TapeWords:
+    """All sentences on a tape's sheet."""
+    answer, order = plan.answer, plan.order
+    near, far = (f"{end:g}" for end in order.span)
+    names = tuple(f"{near}–{far} span {span:.1f} mm" for span in plan.spans_mm)
+    if len(set(names)) < len(names):
+        names = tuple(f"{near}–{far} span {span:.2f} mm" for span in plan.spans_mm)
+    air = answer.rig.air
+    conditions = (
+        f"{format_quantity(air.temperature_k, '°C', 0)}, "
+        f"{format_quantity(air.pressure_pa, 'hPa', 0)}"
+    )
+    tick = f"{near} {order.unit} tick"
+    if len(answer.trusted_m) > 1:
+        tick = f"{tick} of pin 1"
+    if not answer.posterior.is_set_by_eye:
+        align = (
+            f"Set the pointer to {plan.near_mm:.1f} mm on the gauge strip, lock the sight, peel "
+            f"the gauge strip off, and stick the tape with the {tick} at the pointer."
+        )
+    else:
+        align = f"Zero the bow at {near} {order.unit}, then stick the {tick} under the pointer."
+    return TapeWords(
+        title=answer.rig.name,
+        strip_names=names,
+        advice=("Take it if far arrows land high.", align, "Take it if far arrows land low."),
+        pin_names=tuple(f"pin {pin}" for pin in range(1, len(answer.trusted_m) + 1)),
+        notes=(
+            f"{answer.rig.name}, printed {date}, {conditions}",
+            f"{shot_words(answer)}; {answer.rig.hand}-handed",
+            trust_words(answer, units),
+            *limit_notes(plan),
+            f"Calibration {answer.fingerprint}, Tapewright {__version__}",
+        ),
+        cautions=(*tape_cautions(plan, units), *SAFETY),
+        code=code_words(plan, date),
+    )
+
+
+def code_words(plan: PlannedTape, date: str) -> str:
+    """What the code on a sheet says: rig, date, fingerprint, marks each ten; plain text."""
+    answer, unit = plan.answer, plan.order.unit
+    pins = [dict(plan.kept(1, pin)) for pin in range(len(answer.trusted_m))]
+    distances = sorted(one for one in plan.order.distances if one % 10 == 0 and one in pins[0])
+    trusted = in_unit(answer.trusted_m[0], unit)
+    while True:
+        names = f"{unit} mm" if len(pins) == 1 else f"{unit} mm, {len(pins)} pins"
+        lines = [
+            f"{answer.rig.name[:MOST_NAME]} {date} {answer.fingerprint}",
+            f"{names}, trusted to {trusted:.0f}",
+        ]
+        lines += [
+            " ".join([f"{one:.0f}", *(_code_mark(pin.get(one)) for pin in pins)])
+            for one in distances
+        ]
+        text = "\n".join(lines)
+        if len(text.encode()) <= MOST_CODE_BYTES:
+            return text
+        if len(pins) > 1:
+            pins.pop()
+        else:
+            distances = distances[1::2]  # each twenty, then each forty
+
+
+def _code_mark(reading_m: float | None) -> str:
+    return "-" if reading_m is None else f"{1e3 * reading_m:.1f}"

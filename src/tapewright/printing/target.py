@@ -1,0 +1,169 @@
+"""Target: the sighting target: what may be said of it, its order, what is told of it.
+
+Holds:  its fields; texts with units to an order; the print TARGET.
+Never:  sentences on its sheets (target_sentences.py), how it is planned (services/print_target.py).
+"""
+
+from dataclasses import dataclass
+from typing import Any
+
+from tapewright.ground.errors import BadInput
+from tapewright.printing.look import PAPER, read_paper
+from tapewright.printing.order import Files, Print, Wish
+from tapewright.printing.target_sentences import sheets_words, target_words
+from tapewright.questions.question import Field, Said
+from tapewright.services.equip import Rig
+from tapewright.services.print_target import (
+    PlannedTarget,
+    TargetOrder,
+    TargetWords,
+    plan_target,
+    print_target,
+)
+from tapewright.words.quantities import read_distances, read_quantity
+from tapewright.words.sizes import parted_size, unit_in
+from tapewright.words.stops import stop_lines
+from tapewright.words.unit_names import quoted, unit_name
+
+SIZE_EXAMPLE = "60x90 cm"
+METRIC_UNITS = ("mm", "cm", "m")
+
+GRID = Field(
+    "grid", "Grid in", "the units of its size",
+    choices=("in", "cm"), choice_words=("inches", "centimetres"),
+)  # fmt: skip
+FIELDS = (
+    PAPER,
+    Field("size", "Size of the grid", "one sheet", takes="WIDTHxHEIGHT",
+          hint="Width by height, such as 60x90 cm or 24x36 in."),
+    Field("distance", "Shot at from", "about 20 to 60 yd", "about 18 to 55 m",
+          "Sizes the aiming mark.", takes="DISTANCE"),
+    Field("tolerance", "Broken circle, radius", "the rig's tolerance", hint="Or none.",
+          takes="LENGTH"),
+    GRID,
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class TargetWish:
+    """The target wanted, and the unit in which its distance is read."""
+
+    target: TargetOrder
+    distance_unit: str
+
+
+@dataclass(frozen=True, slots=True)
+class MadeTarget:
+    """A target in numbers, and its sentences."""
+
+    plan: PlannedTarget
+    words: TargetWords
+
+
+@dataclass(frozen=True, slots=True)
+class _Typed:
+    """A length or two as typed, and the unit used."""
+
+    lengths_m: tuple[float, ...]
+    unit: str
+
+
+def target_order(rig: Rig | None, wish: Wish) -> TargetWish:
+    """What kind of target was asked for: its grid in the unit named, typed, or usual."""
+    said, read = wish.said, wish.read
+    usually_metric = wish.units.distance == "m"
+    grid = said.text("grid") and wish.choice(GRID, "in")
+    size = read("size", lambda: _size(said), None)
+    usual = "m" if grid == "cm" or (not grid and usually_metric) else "yd"
+    distance = read("distance", lambda: _distance(said, usual), None)
+    named = size or distance
+    typed_metric = named.unit in METRIC_UNITS if named else usually_metric
+    metric = grid == "cm" if grid else typed_metric
+    tolerance_m = rig.archer.tolerance_m if rig else None
+    order = TargetOrder(
+        unit="cm" if metric else "in",
+        size_mm=None if size is None else (1e3 * size.lengths_m[0], 1e3 * size.lengths_m[1]),
+        distance_m=None if distance is None else distance.lengths_m[0],
+        tolerance_m=read("tolerance", lambda: _tolerance_m(said, tolerance_m), None),
+        paper=read_paper(wish),
+        proof_mm=wish.proof_mm,
+    )
+    read("printer", lambda: order.correction, None)
+    return TargetWish(order, distance.unit if distance else ("m" if metric else "yd"))
+
+
+def _size(said: Said) -> _Typed | None:
+    """Width and height as typed; a unit at the end serves both."""
+    text, place = said.text("size"), said.place("size")
+    if not text:
+        return None
+    parts = parted_size(text, place, f"Write {SIZE_EXAMPLE}")
+    lengths_m = tuple(read_quantity(part, "length", place, "60 cm") for part in parts)
+    name = unit_in(parts[1])
+    return _Typed(lengths_m, unit_name(name, "length") or name)
+
+
+def _distance(said: Said, usual_unit: str) -> _Typed | None:
+    """One distance; without a unit it is in the usual one."""
+    text, place = said.text("distance"), said.place("distance")
+    if not text:
+        return None
+    found = read_distances(text if text[-1:].isalpha() else f"{text} {usual_unit}", place)
+    if len(found.distances_m) != 1:
+        raise BadInput(place, f"{quoted(text)} is not one distance", "Write one, as 60 yd")
+    return _Typed(found.distances_m, found.unit)
+
+
+def _tolerance_m(said: Said, usual_m: float | None) -> float | None:
+    text = said.text("tolerance")
+    if not text:
+        return usual_m
+    if text.casefold() == "none":
+        return None
+    return read_quantity(text, "length", said.place("tolerance"), "3 in")
+
+
+def _make(rig: Rig | None, order: TargetWish, date: str) -> MadeTarget:
+    plan = plan_target(order.target)
+    name, stops = (rig.name, stop_lines(rig)) if rig else ("", ())
+    return MadeTarget(plan, target_words(plan, name, order.distance_unit, date, stops))
+
+
+def _files(made: MadeTarget, formats: tuple[str, ...]) -> Files:
+    return print_target(made.plan, made.words, formats)
+
+
+def _seen(made: MadeTarget) -> str:
+    return f"{sheets_words(made.plan)} {made.words.notes[0]}"
+
+
+def _write(made: MadeTarget) -> dict[str, Any]:
+    plan, target, order = made.plan, made.plan.target, made.plan.order
+    return {
+        "schema": "tapewright.target/1",
+        "unit": target.unit,
+        "paper": order.paper,
+        "width_mm": round(target.width_mm, 3),
+        "height_mm": round(target.height_mm, 3),
+        "aiming_mark_mm": round(2.0 * target.aiming_mark_mm, 2),
+        "tolerance_mm": None if target.circle_mm is None else round(target.circle_mm, 3),
+        "distance_m": None if order.distance_m is None else round(order.distance_m, 4),
+        "tile_rows": plan.rows,
+        "tile_columns": plan.columns,
+        "sheets": plan.rows * plan.columns + int(plan.is_tiled),
+    }
+
+
+TARGET: Print[Rig | None, TargetWish, MadeTarget] = Print(
+    "target",
+    FIELDS,
+    ("pdf", "svg"),
+    ("pdf",),
+    target_order,
+    _make,
+    _files,
+    lambda made: (_seen(made),),
+    write=_write,
+    preview=lambda made: _files(made, ("svg",))[0][1].decode(),  # the first sheet
+    seen=_seen,
+)

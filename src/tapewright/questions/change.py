@@ -1,0 +1,250 @@
+"""Change: marks and trust of a rig after a change, and how few arrows buy the trust back.
+
+Holds:  the question ``change``: its fields, tables, sentences and cautions.
+Never:  formulas, how a face asks and shows; what a person does next there (each face's Ways).
+"""
+
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+
+from tapewright.ground.errors import BadInput
+from tapewright.ground.units import UNITS
+from tapewright.questions.question import Field, Question, Said
+from tapewright.services.calibrate import Answer, Bands, answer_at
+from tapewright.services.change_rig import (
+    Butt,
+    ChangedRig,
+    Observation,
+    Rig,
+    change_rig,
+    further_pins,
+)
+from tapewright.words.answer import SAFETY, caution_words, past_limit_words
+from tapewright.words.blocks import Blocks, Mind, Table
+from tapewright.words.columns import Column, beside, records, table
+from tapewright.words.json_head import head_json, rounded, trust_json
+from tapewright.words.marks import MARKS, short_columns
+from tapewright.words.numbers import told
+from tapewright.words.units import Units, far
+
+BUTT_ENDS = (5.0, 2000.0, "cm")
+NEAREST, FARTHEST = 9, {"yd": 125, "m": 115}  # where trust is looked for
+CONFIRMING_STEP = 5.0  # yards or metres between the distances of confirming groups
+MOST_SAID = 4  # confirming groups in a sentence
+LIGHT, PRESS = SAFETY[2], SAFETY[4]
+
+
+@dataclass(frozen=True, slots=True)
+class Ways:
+    """What a person does next, in the words of their face."""
+
+    plan: str  # where a session is planned
+    again: str  # how the confirming arrows are counted
+    copy: str  # what to look at when two sheets tell no difference
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """What is asked about: a calibration, the sheet after the change, and what was shot since."""
+
+    old: Answer
+    rig: Rig
+    observations: tuple[Observation, ...]
+    ways: Ways
+    new_string: bool = False
+    seed: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Carried:
+    """What a change did, and the words of the face that asked."""
+
+    rigs: ChangedRig
+    ways: Ways
+
+
+def _ask(change: Change, said: Said, units: Units) -> Carried:
+    unit = UNITS[units.distance].factor
+    distances_m = said.distances("distances", QUESTION.usual("distances", units))
+    side_m = said.quantity("butt", "length", QUESTION.usual("butt", units), BUTT_ENDS)
+    try:
+        rigs = change_rig(
+            answer_at(change.old, distances_m),
+            change.rig,
+            change.observations,
+            [step * unit for step in range(NEAREST, FARTHEST[units.distance] + 1)],
+            Butt(side_m, side_m),
+            change.seed,
+            new_string=change.new_string,
+            step_m=CONFIRMING_STEP * unit,
+        )
+    except BadInput as refused:
+        raise said.named(refused) from None
+    return Carried(rigs, change.ways)
+
+
+def _tell(found: Carried, units: Units) -> Blocks:
+    rigs = found.rigs
+    old, new = rigs.old, rigs.new
+    pins = [
+        _table(f"Marks of pin {pin} before and after", (was, now), rigs, units)
+        for pin, (was, now) in enumerate(further_pins(rigs), 2)
+    ]
+    return (
+        f"From {old.rig.name} to {new.rig.name}\n",
+        _table("Marks before and after", (old.bands, new.bands), rigs, units),
+        *pins,
+        *_trust(rigs, units),
+        _next(found, units),
+        *_pins(rigs, units),
+        *map(Mind, _cautions(rigs, units)),
+    )
+
+
+def _table(title: str, bands: tuple[Bands | None, Bands], rigs: ChangedRig, units: Units) -> Table:
+    """Marks and bands of both, and how far each mark moved."""
+    was, now = bands
+    if was is None:  # a new pin has no past
+        unknown = np.full(len(now.distance_m), np.nan)
+        was = Bands(now.probability, now.distance_m, *[unknown] * 5)
+    distance, *_ = short_columns(rigs.new)
+    old_m = was.reading_m
+    change: Column[Bands] = Column(
+        "change mm", "", lambda it: it.reading_m - old_m, "mm", 2, signed=True
+    )
+    return beside(
+        table(title, (distance,), now, units),
+        _marks("old", rigs.old, was, units),
+        _marks("new", rigs.new, now, units),
+        table("", (change,), now, units),
+    )
+
+
+def _marks(which: str, answer: Answer, bands: Bands, units: Units) -> Table:
+    """Marks, and half of each band as a miss."""
+    _, mark, _, half = short_columns(answer)
+    return table("", (replace(mark, head=f"{which} {mark.head}"), half), bands, units)
+
+
+def _write(found: Carried, units: Units) -> dict[str, Any]:
+    unit, rigs = units.distance, found.rigs
+    old, new = rigs.old, rigs.new
+    return head_json("tapewright.change/1", new) | {
+        "old_rig": old.rig.name,
+        "old_fingerprint": old.fingerprint,
+        "method": new.posterior.method,
+        **trust_json(old, unit, before="old_"),
+        **trust_json(new, unit),
+        "old_marks": records(MARKS, old.bands, units),
+        "marks": records(MARKS, new.bands, units),
+        "pins": [
+            {
+                "pin": pin,
+                **trust_json(new, unit, pin),
+                "old_marks": None if was is None else records(MARKS, was, units),
+                "marks": records(MARKS, now, units),
+            }
+            for pin, (was, now) in enumerate(further_pins(rigs), 2)
+        ],
+        "confirm": [
+            {
+                f"distance_{unit}": rounded(step.distance_m, unit, 4),
+                "arrows": step.arrows,
+                "reading_mm": None if new.posterior.is_set_by_eye else rounded(reading, "mm"),
+                f"trusted_distance_{unit}": rounded(step.trusted_m, unit),
+            }
+            for step, reading in zip(rigs.steps, rigs.readings_m, strict=True)
+        ],
+        "confirm_arrows": sum(step.arrows for step in rigs.steps),
+        "gets_there": rigs.is_restored or rigs.gets_there,
+        "cautions": list(_cautions(rigs, units)),
+    }
+
+
+def _reach(distance_m: float, units: Units) -> str:
+    return f"{far(distance_m, units)} {units.distance}" if distance_m else "no distance"
+
+
+def _trust(rigs: ChangedRig, units: Units) -> tuple[str, ...]:
+    """How far the marks were trusted, and are now."""
+    before = f"Trusted before the change: {_reach(rigs.old.trusted_m[0], units)}; now:"
+    if rigs.new.is_earned:
+        return (f"{before} {_reach(rigs.new.trusted_m[0], units)}.",)
+    alone = _reach(rigs.new.once_zeroed_m[0], units)
+    nothing = "nothing, until a group with the new set-up fits"
+    return (f"{before} {nothing}. The bands alone would carry {alone}.",)
+
+
+def _next(found: Carried, units: Units) -> str:
+    """What buys the trust back, as a sentence."""
+    rigs, ways = found.rigs, found.ways
+    if not rigs.differs:
+        return f"The two sheets tell no difference that reaches a mark: {ways.copy}"
+    if rigs.is_restored:
+        return "Nothing is lost, so no arrow has to be shot to win it back."
+    if not rigs.steps:
+        return f"No safe group can be planned here: {ways.plan}."
+    if rigs.new.posterior.is_set_by_eye:
+        return f"No arrow has hit with the old set-up, so no reading is known: {ways.plan}."
+    wanted, was_trusted = _reach(rigs.wanted_m, units), bool(rigs.old.trusted_m[0])
+    if rigs.gets_there:
+        return (
+            f"To confirm shoot {_groups(rigs, units)}. After these you may expect to trust "
+            f"{wanted}{' again' if was_trusted else ''}; {ways.again}."
+        )
+    arrows = sum(step.arrows for step in rigs.steps)
+    return (
+        f"Even {arrows} arrows would hardly {'restore' if was_trusted else 'bring trust to'} "
+        f"{wanted} on this butt and for this tolerance: expect to trust "
+        f"{_reach(rigs.steps[-1].trusted_m, units)}. Begin with {_groups(rigs, units)}, and "
+        f"{ways.plan}."
+    )
+
+
+def _groups(rigs: ChangedRig, units: Units) -> str:
+    """The first few confirming groups, and how many more."""
+    groups = [
+        f"{step.arrows} arrows at {_reach(step.distance_m, units)} (dial {told(1e3 * mark, 2)} mm)"
+        for step, mark in zip(rigs.steps, rigs.readings_m, strict=True)
+    ]
+    if not rigs.gets_there:
+        return groups[0]
+    more = len(groups) - MOST_SAID
+    rest = f", and {'1 group' if more == 1 else f'{more} groups'} more" if more > 0 else ""
+    return ", then ".join(groups[:MOST_SAID]) + rest
+
+
+def _pins(rigs: ChangedRig, units: Units) -> tuple[str, ...]:
+    """How far the further pins are trusted, a sentence each."""
+    return tuple(
+        f"Pin {pin} is trusted to {_reach(trusted_m, units)}."
+        for pin, trusted_m in enumerate(rigs.new.trusted_m[1:], 2)
+    )
+
+
+def _cautions(rigs: ChangedRig, units: Units) -> tuple[str, ...]:
+    """What must be read before a changed bow is shot."""
+    warned = (caution_words(one, rigs.new, units) for one in rigs.new.cautions)
+    return (*warned, *filter(None, [past_limit_words(rigs.new)]), LIGHT, PRESS, SAFETY[0])
+
+
+QUESTION = Question(
+    "change",
+    "Change",
+    "Carry a calibration over to another arrow, point, vane, peep, pin or draw weight.",
+    (
+        Field("distances", "Distances", "10:100:10yd", "10:90:10m", "Where marks are wanted.",
+              takes="LIST"),
+        Field("butt", "Butt", "36 in", "90 cm",
+              "Width and height of what stops the confirming arrows.", takes="WIDTH"),
+    ),
+    _ask,
+    _tell,
+    _write,
+    more="RIG.toml and SHOTS.csv are the old rig, NEWRIG.toml its sheet after the change: copy the "
+    "old one and alter what changed. A speed that only the new sheet tells counts as measured "
+    "anew; what both tell is left as the old arrows have it. NEWSHOTS.csv holds arrows shot since.",
+    is_of_two=True,
+)  # fmt: skip

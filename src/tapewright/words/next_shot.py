@@ -1,0 +1,111 @@
+"""Next shot: where the archer stands, the next group, what stands in its way, as sentences.
+
+Holds:  these sentences, said by a plan, beside a group just shot and in what is kept.
+Never:  how a plan is made (services/advise.py), layout.
+"""
+
+from tapewright.services.advise import Plan
+from tapewright.words.marks import finest_m
+from tapewright.words.numbers import known, told
+from tapewright.words.quantities import in_unit
+from tapewright.words.units import Units, distance_words, round_amount
+
+FIRST_FAR = (
+    "Before a first far arrow: a safe stop wider and taller than the butt, clear ground behind "
+    "it, nobody near the line of flight. If in doubt, shoot nearer."
+)
+BY_EYE = (
+    "Set the sight by eye for the first arrow, write down its reading, and plan anew: readings "
+    "are told from then on."
+)
+
+
+def dial_words(plan: Plan, place: int) -> str:
+    """Reading for a step, in as many digits as are known."""
+    reading_mm, half_mm = 1e3 * plan.readings_m[place], 1e3 * plan.half_bands_m[place]
+    return f"{known(reading_mm, half_mm, least=1e3 * finest_m(plan.answer))} mm"
+
+
+def step_words(plan: Plan, place: int, units: Units) -> str:
+    """One group of a plan, in a few words; before the first arrow nothing can be dialled."""
+    step = plan.steps[place]
+    dial = "" if plan.is_set_by_eye else f"dial {dial_words(plan, place)}, "
+    return f"{distance_words(step.distance_m, units)}: {dial}{step.arrows} arrows"
+
+
+def standing_words(plan: Plan, units: Units) -> str:
+    """Where the archer stands now, as a sentence or two."""
+    wanted = distance_words(plan.order.wanted_m, units)
+    tolerance = round_amount(plan.order.wish.tolerance_m, units.miss)
+    if plan.is_set_by_eye:
+        return f"No arrow was shot yet. Wanted: {wanted} trusted within {tolerance}."
+    band = f"At {wanted} the band is ±{tenths(plan.band_m, units)}."
+    if plan.is_trusted:
+        return f"{wanted} is trusted within {tolerance} already: no arrow is needed. {band}"
+    now = "Nothing is trusted yet"
+    if plan.trusted_m:
+        now = f"Trusted to {distance_words(plan.trusted_m, units)}"
+    return f"{now} within {tolerance}; wanted: {wanted}. {band}"
+
+
+def step_rule_words(plan: Plan, units: Units) -> str:
+    """How the first group of a plan is to be shot, and why there; empty without one."""
+    if not plan.steps:
+        return ""
+    step, ladder = plan.steps[0], plan.ladder
+    where = distance_words(step.distance_m, units)
+    walk = " Walk up to there, with the range's leave." if plan.is_walk(step) else ""
+    look = "one arrow, then look; the others only if it hit where it may"
+    if plan.is_set_by_eye:
+        return f"First from {where}, the sight set by eye: {look}, on the butt.{walk}"
+    low, high = (_height_words(end, units) for end in plan.lands_m)
+    first = f"Next at {where}: {look}, between {low} and {high} of the aim.{walk}"
+    if ladder.needs_near_arrow:
+        why = "something may have moved the zero"
+        if any(caution.kind == "other air" for caution in plan.answer.cautions):
+            why = "limbs and string shoot otherwise in such air"
+        return f"{first} It stands near by, since {why}."
+    hit, farthest = (distance_words(end, units) for end in (ladder.hit_m, ladder.farthest_m))
+    return (
+        f"{first} The farthest group that fits hit at {hit}, so no arrow is shot past {farthest} "
+        "before this one is seen, and none where fewer than 99 of 100 stay on the butt."
+    )
+
+
+def counted_words(plan: Plan) -> str:
+    """Why no reading is told when no arrow was shot; else empty."""
+    return BY_EYE if plan.is_set_by_eye else ""
+
+
+def hindrance_words(plan: Plan, units: Units) -> str:
+    """What stands in the way of the wish and what would do; empty when nothing does."""
+    hindrance = plan.hindrance
+    if hindrance is None:
+        return ""
+    if hindrance.kind == "reach":
+        return no_reach_words(plan, units)
+    where = distance_words(hindrance.distance_m, units)
+    done = "That is as far as it goes here." if plan.steps else "Nothing may be shot here."
+    if hindrance.kind == "butt":
+        wide, tall = (tenths(side, units) for side in (hindrance.width_m, hindrance.height_m))
+        need = f"one {wide} wide and {tall} tall stops 99 arrows of 100"
+        return f"{done} At {where} this butt is too small: {need}."
+    if not hindrance.distance_m:
+        return f"{done} No distance is near enough for this butt: take a larger one."
+    farther = "Farther ones are too long a step."
+    return f"{done} A place at {where} would do, or a little nearer. {farther}"
+
+
+def no_reach_words(plan: Plan, units: Units) -> str:
+    """That the sight ends before the wanted distance."""
+    wanted = distance_words(plan.order.wanted_m, units)
+    return f"The sight does not surely reach {wanted}: see its limits."
+
+
+def tenths(length_m: float, units: Units) -> str:
+    """A length at the target: nobody knows, nor measures, a butt or a band finer."""
+    return f"{told(abs(in_unit(length_m, units.miss)), 1)} {units.miss}"
+
+
+def _height_words(up_m: float, units: Units) -> str:
+    return f"{tenths(up_m, units)} {'high' if up_m > 0 else 'low'}"

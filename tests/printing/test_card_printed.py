@@ -1,0 +1,30 @@
+"""A range card on paper, from numbers written by hand."""
+
+from told_by_hand import card_made, quiet_answer
+from written_out import IMPERIAL, METRIC
+
+from tapewright.printing.card import card_table, card_words
+
+
+def test_a_printed_card_has_its_flight_on_the_back():
+    table = card_table(card_made(quiet_answer()), METRIC)
+    assert (table.front, table.faint) == (8, frozenset({1}))
+    assert table.heads[8:] == (
+        ("time", "s"), ("speed", "m/s"), ("energy", "J"), ("momentum", "kg·m/s"),
+        ("drift", "cm per m/s"),
+    )  # fmt: skip
+    assert table.rows[0][8:] == ("0.2230", "82.2", "81.5", "2.00", "0.22")
+    assert table.rows[1][:8] == ("64", "41.2", "0.8", "6.4", "–", "65.8", "2.3", "1.4")
+
+
+def test_a_printed_card_says_what_it_stands_on():
+    words = card_words(card_made(quiet_answer()), IMPERIAL, "2026-05-01")
+    assert (words.title, words.subtitle) == ("Heron, pin 2", "Range card, 2026-05-01")
+    assert words.trust == (
+        "Level ground, calm, 15 °C, 1013 hPa; trusted to 50 yd. Grey rows lie beyond the trusted "
+        "distance."
+    )
+    untrusted = card_made(quiet_answer())
+    untrusted.trusted_m = 0.0
+    words = card_words(untrusted, IMPERIAL, "2026-05-01")
+    assert words.trust == "Level ground, calm, 15 °C, 1013 hPa; not trusted."

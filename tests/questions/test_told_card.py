@@ -1,0 +1,86 @@
+"""Cards and two rigs side by side, told from numbers written by hand: tables by whole cells."""
+
+from types import SimpleNamespace
+
+from told_by_hand import banded_marks, card_made
+from written_out import IMPERIAL
+
+from tapewright.questions.card import QUESTION as CARD
+from tapewright.questions.compare import QUESTION as COMPARE
+from tapewright.words.blocks import Mind, Table
+
+card_blocks, comparison_blocks = CARD.tell, COMPARE.tell
+
+SAFE = (
+    "Shoot only at a safe stop with clear ground behind it; a first far arrow needs a larger butt."
+)
+BOUNDS = "Distances to people and boundaries: club's and national body's rules, and local law."
+
+
+def test_a_card_stands_in_two_tables(quiet):
+    trust, front, flight, close, how, drift, energy, *cautions = card_blocks(
+        card_made(quiet), IMPERIAL
+    )
+    assert trust == "Heron, pin 2: Pin 2 is trusted to 50 yd.\n"
+    assert front == Table(
+        "Marks, and how far each serves",
+        ("yd", "mark mm", "± mm", "± in", "from yd", "to yd", "nearer yd", "farther yd"),
+        (
+            ("20", "16.0", "0.3", "0.5", "17.0", "22.0", "3.0", "2.0"),
+            ("70", "41.2", "0.8", "2.5", "–", "72.0", "2.5", "1.5"),
+        ),
+        frozenset({1}),
+    )
+    # 60 ft·lbf are 81.349 J, 0.45 slug·ft/s 2.0017 N·s, a mile an hour 0.44704 m/s
+    assert flight == Table(
+        "Flight: at the target",
+        ("yd", "time s", "speed ft/s", "energy ft·lbf", "momentum slug·ft/s", "drift in per mph"),
+        (
+            ("20", "0.2230 ±0.0020", "270.0 ±2.0", "60.0 ±1.4", "0.450 ±0.020", "0.040 ±0.020"),
+            ("70", "0.820 ±0.008", "250.0 ±0.6", "51.0 ±1.2", "0.400 ±0.020", "0.50 ±0.08"),
+        ),
+    )
+    assert close == "Close marks: 3 yd: 18.7 mm, as 29.0 yd."
+    assert how == (
+        "± is half of the 90 % band. From and to: the nearest and farthest target that the mark "
+        "still hits within 2.5 in; nearer and farther: by how much the distance may be wrong "
+        "before the miss exceeds that."
+    )
+    assert drift == (
+        "Drift is for a crosswind of 1 mph; hold off against the wind. Nearer than 9 yd marks run "
+        "back."
+    )
+    assert energy == "Energy in ft·lbf with standard gravity: grains × (ft/s)² / 450,436.7."
+    assert cautions[:2] == [Mind(SAFE), Mind(BOUNDS)]
+    assert len(cautions) == 4
+
+
+def test_two_rigs_stand_side_by_side(quiet):
+    one, other = card_made(quiet, 1), card_made(quiet, 1, 85.344)
+    other.marks = banded_marks(0.0011, 1.4)
+    table, flight, *said = comparison_blocks(SimpleNamespace(cards=(one, other)), IMPERIAL)
+    assert table == Table(
+        "Marks, and how far each serves. A: Heron; B: Heron",
+        ("yd", "A mark mm", "A ± in", "A window yd", "B mark mm", "B ± in", "B window yd"),
+        (
+            ("20", "16.0", "0.5", "5.0", "17.1", "0.7", "5.0"),
+            ("70", "41.2", "2.5", "–", "42.2", "3.5", "–"),
+        ),
+    )
+    assert flight == Table(
+        "Flight: at the target",
+        (
+            "yd",
+            "A ft/s",
+            "A ft·lbf",
+            "A drift in per mph",
+            "B ft/s",
+            "B ft·lbf",
+            "B drift in per mph",
+        ),
+        (
+            ("20", "270.0", "60.0", "0.040", "280.0", "60.0", "0.040"),
+            ("70", "250.0", "51.0", "0.50", "250.0", "51.0", "0.50"),
+        ),
+    )
+    assert [one[:9] for one in said] == ["A, Heron:", "B, Heron:"]

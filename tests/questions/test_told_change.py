@@ -1,0 +1,162 @@
+"""Changes, told from numbers written by hand: each table by its whole cells."""
+
+from types import SimpleNamespace
+
+import pytest
+from told_by_hand import banded_marks
+from written_out import IMPERIAL, METRIC
+
+from tapewright.questions.change import QUESTION as CHANGE
+from tapewright.questions.change import Carried, Ways
+from tapewright.words.blocks import Mind, Table
+
+SAFE = (
+    "Shoot only at a safe stop with clear ground behind it; a first far arrow needs a larger butt."
+)
+WAYS = Ways(
+    "see tapewright plan",
+    "write them down and run this again with the new file of shots",
+    "is the second one the copy in which you wrote the change?",
+)
+
+
+def change_blocks(found, units):
+    return CHANGE.tell(Carried(found, WAYS), units)
+
+
+def changed(quiet, **more):
+    quiet.bands = banded_marks()
+    quiet.rig.name = "Heron"
+    new = SimpleNamespace(
+        bands=banded_marks(-0.0011, 1.4), trusted_m=(36.576, 27.432), cautions=(),
+        once_zeroed_m=(41.148, 32.004), is_earned=True,
+        posterior=SimpleNamespace(is_set_by_eye=False),
+        limits=SimpleNamespace(far=None),
+        rig=SimpleNamespace(name="Heron 2", sight=SimpleNamespace(elevation_click_m=None)),
+    )  # fmt: skip
+    return SimpleNamespace(**{
+        "old": quiet, "new": new, "differs": True, "is_restored": False, "gets_there": True,
+        "wanted_m": 54.864,
+        "steps": (SimpleNamespace(arrows=3, distance_m=36.576, trusted_m=45.72),
+                  SimpleNamespace(arrows=5, distance_m=54.864, trusted_m=54.864)),
+        "readings_m": (0.02513, 0.03902),
+    } | more)  # fmt: skip
+
+
+@pytest.fixture
+def no_further_pins(monkeypatch):
+    monkeypatch.setattr("tapewright.questions.change.further_pins", lambda _: ())
+
+
+@pytest.mark.usefixtures("no_further_pins")
+def test_a_change_stands_before_and_after(quiet):
+    name, table, trust, confirm, pin, light, press, safe = change_blocks(changed(quiet), IMPERIAL)
+    assert name == "From Heron to Heron 2\n"
+    assert table == Table(
+        "Marks before and after",
+        ("yd", "old mark mm", "± in", "new mark mm", "± in", "change mm"),
+        (
+            ("20", "16.0", "0.5", "14.9", "0.7", "−1.10"),
+            ("70", "41.2", "2.5", "40.0", "3.5", "−1.10"),
+        ),
+    )
+    assert trust == "Trusted before the change: 60 yd; now: 40 yd."
+    assert confirm == (
+        "To confirm shoot 3 arrows at 40 yd (dial 25.13 mm), then 5 arrows at 60 yd (dial 39.02 "
+        "mm). After these you may expect to trust 60 yd again; write them down and run this again "
+        "with the new file of shots."
+    )
+    assert pin == "Pin 2 is trusted to 30 yd."
+    assert safe == Mind(SAFE)
+    assert "dry" in light.text or "light" in light.text
+    assert "technician" in press.text
+
+
+@pytest.mark.usefixtures("no_further_pins")
+@pytest.mark.parametrize(
+    ("more", "words"),
+    [
+        ({"differs": False},
+         ("The two sheets tell no difference that reaches a mark: is the second one the copy in "
+         "which you wrote the change?")),
+        ({"is_restored": True}, "Nothing is lost, so no arrow has to be shot to win it back."),
+        ({"steps": (), "readings_m": ()},
+         "No safe group can be planned here: see tapewright plan."),
+        ({"gets_there": False},
+         ("Even 8 arrows would hardly restore 60 yd on this butt and for this tolerance: expect to "
+         "trust 60 yd. Begin with 3 arrows at 40 yd (dial 25.13 mm), and see tapewright plan.")),
+    ],
+)  # fmt: skip
+def test_what_buys_the_trust_back_is_told(quiet, more, words):
+    assert change_blocks(changed(quiet, **more), IMPERIAL)[3] == words
+
+
+@pytest.mark.usefixtures("no_further_pins")
+def test_until_a_group_fits_a_changed_bow_is_trusted_nowhere(quiet):
+    found = changed(quiet)
+    found.new.is_earned, found.new.trusted_m = False, (0.0, 0.0)
+    _, _, trust, _, pin, *_ = change_blocks(found, IMPERIAL)
+    assert trust == (
+        "Trusted before the change: 60 yd; now: nothing, until a group with the new set-up fits. "
+        "The bands alone would carry 45 yd."
+    )
+    assert pin == "Pin 2 is trusted to no distance."
+
+
+@pytest.mark.usefixtures("no_further_pins")
+def test_what_was_never_trusted_is_not_trusted_again(quiet):
+    quiet.trusted_m = (0.0, 0.0)
+    assert change_blocks(changed(quiet), METRIC)[3] == (
+        "To confirm shoot 3 arrows at 36.6 m (dial 25.13 mm), then 5 arrows at 54.9 m (dial "
+        "39.02 mm). After these you may expect to trust 54.9 m; write them down and run this "
+        "again with the new file of shots."
+    )
+    assert change_blocks(changed(quiet, gets_there=False), IMPERIAL)[3] == (
+        "Even 8 arrows would hardly bring trust to 60 yd on this butt and for this tolerance: "
+        "expect to trust 60 yd. Begin with 3 arrows at 40 yd (dial 25.13 mm), and see tapewright "
+        "plan."
+    )
+
+
+@pytest.mark.usefixtures("no_further_pins")
+def test_a_change_of_a_bow_that_was_never_shot_puts_no_reading_into_anybodys_mouth(quiet):
+    quiet.trusted_m = (0.0, 0.0)
+    found = changed(quiet)
+    found.new.posterior.is_set_by_eye = True
+    assert change_blocks(found, IMPERIAL)[3] == (
+        "No arrow has hit with the old set-up, so no reading is known: see tapewright plan."
+    )
+
+
+@pytest.mark.usefixtures("no_further_pins")
+@pytest.mark.parametrize(("more", "rest"), [(0, ""), (1, ", and 1 group more"),
+                                            (2, ", and 2 groups more")])  # fmt: skip
+def test_the_first_four_groups_are_told_and_the_rest_counted(quiet, more, rest):
+    step = SimpleNamespace(arrows=2, distance_m=18.288, trusted_m=54.864)
+    found = changed(quiet, steps=(step,) * (4 + more), readings_m=(0.0161,) * (4 + more))
+    group = "2 arrows at 20 yd (dial 16.10 mm)"
+    assert change_blocks(found, IMPERIAL)[3] == (
+        f"To confirm shoot {', then '.join([group] * 4)}{rest}. After these you may expect to "
+        "trust 60 yd again; write them down and run this again with the new file of shots."
+    )
+
+
+@pytest.mark.usefixtures("no_further_pins")
+def test_no_mark_is_told_finer_than_its_sight_clicks(quiet):
+    found = changed(quiet)
+    quiet.rig.sight.elevation_click_m = 0.25e-3
+    found.new.rig.sight.elevation_click_m = 0.5e-3
+    rows = change_blocks(found, IMPERIAL)[1].rows
+    # 41.2 and 40.1 mm, of which 0.2 mm are known
+    assert [(row[1], row[3]) for row in rows] == [("16.00", "15.0"), ("41.25", "40.0")]
+
+
+def test_a_new_pin_has_no_past(quiet, monkeypatch):
+    pins = ((None, banded_marks(0.002)),)
+    monkeypatch.setattr("tapewright.questions.change.further_pins", lambda _: pins)
+    table = change_blocks(changed(quiet), IMPERIAL)[2]
+    assert table.title == "Marks of pin 2 before and after"
+    assert table.rows == (
+        ("20", "–", "–", "18.0", "0.5", "–"),
+        ("70", "–", "–", "43.2", "2.5", "–"),
+    )
