@@ -80,8 +80,9 @@ def test_a_found_tilt_is_told_with_its_band_and_its_cost():
 
 @pytest.mark.parametrize("name", ["travel lean", "level swing"])
 def test_what_was_not_seen_or_not_told_is_said_so(name):
-    seen = tilt_words(tilt(name, 0.2, "none seen"), IMPERIAL)
-    assert "seen; up to 0.8° could hide" in seen
+    for degrees in (0.2, -0.2):
+        seen = tilt_words(tilt(name, degrees, "none seen"), IMPERIAL)
+        assert "seen; up to 0.8° could hide" in seen
     assert "2.00 in at 60 yd" in seen
     told = tilt_words(tilt(name, 0.0, "not told"), IMPERIAL)
     assert "do not tell" in told

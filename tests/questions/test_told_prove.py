@@ -12,6 +12,7 @@ from tapewright.confidence.mending import Mend
 from tapewright.questions.prove import (
     accepted_words,
     causes_table,
+    dispersion_words,
     mend_words,
     misses_table,
     moved_table,
@@ -186,3 +187,14 @@ def test_two_bows_and_wrong_distances_are_warned_of():
     assert proof_cautions(told) == (wrong, *SAFE)
     told.cause = Cause("span", 0.9)
     assert proof_cautions(told) == (near, *SAFE)
+
+
+def test_dispersion_is_told_in_the_digits_that_are_known():
+    spread = SimpleNamespace(value=0.55e-3, low=0.41e-3, high=0.78e-3)
+    told = proving(spread=SimpleNamespace(dispersion_rad=spread))
+    assert dispersion_words(told, IMPERIAL) == (
+        "Your dispersion: 0.55 mrad (0.40 to 0.80), 1.0 in at 50 yd."
+    )
+    assert dispersion_words(told, METRIC) == (
+        "Your dispersion: 0.55 mrad (0.40 to 0.80), 2.6 cm at 45.7 m."
+    )
