@@ -18,6 +18,7 @@ from tapewright.questions.prove import (
     moved_table,
     proof_cautions,
     size_words,
+    verdict_words,
 )
 from tapewright.words.blocks import Table
 
@@ -197,4 +198,12 @@ def test_dispersion_is_told_in_the_digits_that_are_known():
     )
     assert dispersion_words(told, METRIC) == (
         "Your dispersion: 0.55 mrad (0.40 to 0.80), 2.6 cm at 45.7 m."
+    )
+
+
+def test_a_wrong_distance_is_told_with_its_place():
+    told = proving(Cause("one distance", 0.71, 1.8288, 0.9144, 3.6576, 1))
+    told.verdict.families = (("one distance", 0.71), ("nothing", 0.29))
+    assert verdict_words(told, IMPERIAL) == (
+        "Most likely: one wrong distance (71 %) at 50 yd: 2.0 yd farther (1.0 to 4.0)."
     )
