@@ -5,7 +5,7 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
-from told_by_hand import MISSES, TILTS
+from told_by_hand import MISSES, TILTS, quiet_answer
 from written_out import IMPERIAL, METRIC
 
 from tapewright.confidence.levelling import Levelling, Tilt
@@ -80,8 +80,9 @@ def test_a_found_tilt_is_told_with_its_band_and_its_cost():
 
 @pytest.mark.parametrize("name", ["travel lean", "level swing"])
 def test_what_was_not_seen_or_not_told_is_said_so(name):
-    seen = tilt_words(tilt(name, 0.2, "none seen"), IMPERIAL)
-    assert "seen; up to 0.8° could hide" in seen
+    for degrees in (0.2, -0.2):
+        seen = tilt_words(tilt(name, degrees, "none seen"), IMPERIAL)
+        assert "seen; up to 0.8° could hide" in seen
     assert "2.00 in at 60 yd" in seen
     told = tilt_words(tilt(name, 0.0, "not told"), IMPERIAL)
     assert "do not tell" in told
@@ -139,3 +140,36 @@ def test_what_tilts_mean_is_told_below_the_table():
             "Uphill and downhill shots only with a safe stop behind them: a miss uphill flies far."
         ),
     )
+
+
+def test_a_test_is_told_by_line_and_by_key():
+    found = SimpleNamespace(
+        answer=quiet_answer(),
+        tilts=TILTS,
+        misses=SimpleNamespace(**vars(MISSES), cant_up_m=np.array([-0.0025, -0.0127])),
+        test=Levelling(
+            (tilt(degrees=-1.5), tilt("level swing", 0.2, "none seen")), -3e-4, 0.0, 4.0
+        ),
+    )
+    told = QUESTION.write(found, IMPERIAL)["test"]
+    assert told["tilts"][0] | {"mend": ""} == {
+        "name": "travel lean", "angle_deg": -1.5, "low_deg": -2.073, "high_deg": -0.927,
+        "verdict": "tilted", "shown_most_at_yd": 60.0, "costs_in": 1.5, "could_cost_in": 2.0,
+        "mend": "",
+    }  # fmt: skip
+    assert "the end at the sight's bar" in told["tilts"][0]["mend"]  # a left hand, a left end
+    assert told["tilts"][1]["mend"] == ""
+    assert (told["windage_mrad"], told["surprise"], len(told["notes"])) == (-0.3, 4.0, 2)
+    head, lean, mend, swing, blank, *rest = QUESTION.tell(found, IMPERIAL)
+    assert head == "Heron: what the test tells, seen by you at full draw"
+    assert lean == (
+        "\nTravel against plumb: top to the left by 1.5° (−2.1° to −0.9°); it costs 1.50 in at "
+        "60 yd."
+    )
+    assert mend == told["tilts"][0]["mend"]
+    assert swing.startswith("\nLevel (third axis): no swing seen; up to 0.8°")
+    assert blank == ""
+    assert [str(one)[:7] for one in rest[:2]] == ["Besides", "The gro"]
+    assert rest[2:] == [
+        Mind(SLOPE_SAFETY), Mind("Turn one thing at a time, and shoot the test again."),
+    ]  # fmt: skip

@@ -68,6 +68,7 @@ def test_nothing_wrong_is_as_sure_as_its_odds(proving, odds, words):
     ("cause", "words"),
     [
         (Cause("zero", 1, -2e-3, -3e-3, -1e-3), "2.0 mrad low (1.0 to 3.0)"),
+        (Cause("zero", 1, 2.72e-3, 2.67e-3, 2.77e-3), "2.72 mrad high (2.67 to 2.77)"),
         (Cause("height", 1, 0.0254, -0.0254, 0.0762), "1.0 in high (−1.0 to 3.0)"),
         (Cause("span", 1, 1e-3, 0.5e-3, 1.5e-3), "1.0 mm longer (0.5 to 1.5)"),
         (Cause("drag or air", 1, -0.1, -0.2, -0.05), "10 % less (4 to 20)"),

@@ -12,11 +12,13 @@ from tapewright.confidence.mending import Mend
 from tapewright.questions.prove import (
     accepted_words,
     causes_table,
+    dispersion_words,
     mend_words,
     misses_table,
     moved_table,
     proof_cautions,
     size_words,
+    verdict_words,
 )
 from tapewright.words.blocks import Table
 
@@ -186,3 +188,22 @@ def test_two_bows_and_wrong_distances_are_warned_of():
     assert proof_cautions(told) == (wrong, *SAFE)
     told.cause = Cause("span", 0.9)
     assert proof_cautions(told) == (near, *SAFE)
+
+
+def test_dispersion_is_told_in_the_digits_that_are_known():
+    spread = SimpleNamespace(value=0.55e-3, low=0.41e-3, high=0.78e-3)
+    told = proving(spread=SimpleNamespace(dispersion_rad=spread))
+    assert dispersion_words(told, IMPERIAL) == (
+        "Your dispersion: 0.55 mrad (0.40 to 0.80), 1.0 in at 50 yd."
+    )
+    assert dispersion_words(told, METRIC) == (
+        "Your dispersion: 0.55 mrad (0.40 to 0.80), 2.6 cm at 45.7 m."
+    )
+
+
+def test_a_wrong_distance_is_told_with_its_place():
+    told = proving(Cause("one distance", 0.71, 1.8288, 0.9144, 3.6576, 1))
+    told.verdict.families = (("one distance", 0.71), ("nothing", 0.29))
+    assert verdict_words(told, IMPERIAL) == (
+        "Most likely: one wrong distance (71 %) at 50 yd: 2.0 yd farther (1.0 to 4.0)."
+    )

@@ -1,7 +1,7 @@
-"""Marks: where to set the sight for each distance, how far to trust it, and what does not fit.
+"""Fit: where to set the sight for each distance, how far to trust it, and what does not fit.
 
-Holds:  the question ``marks``, which the command line calls fit: its fields, tables, sentences; a
-        calibration for programs.
+Holds:  the question ``marks``, as addresses call it: its fields, tables, sentences; a calibration
+        for programs.
 Never:  formulas, how a face asks and shows.
 """
 

@@ -34,7 +34,7 @@ LIMIT_WORDS = {
     "near end": "end of travel, near",
 }
 ROLE_WORDS = {"binds": "stops", "beyond": "not reached", "overruled": "overruled"}
-DO_NOT = "Do not shoot past it: a vane that touches the housing throws the arrow off its way."
+VANE_TOUCHES = "Do not shoot past it: a vane that touches the housing throws the arrow off its way."
 WIN = (
     "A higher peep or anchor, a shorter housing or lower vanes win distance. Moving a peep means "
     "press work: that belongs to a qualified technician."
@@ -117,7 +117,7 @@ def stop_words(found: FoundLimits) -> str:
 
 def limit_cautions(found: FoundLimits, units: Units) -> tuple[str, ...]:
     """What must be read before the limits are believed."""
-    warned = [DO_NOT]
+    warned = [VANE_TOUCHES]
     sight, limit = found.answer.rig.sight, found.limits.far
     kinds = [one.kind for one in found.limits.found]
     if "housing" in kinds and "measured clearance" not in kinds:

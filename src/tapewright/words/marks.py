@@ -41,7 +41,7 @@ MARKS: tuple[Column[Bands], ...] = (
 )  # fmt: skip
 
 
-def half_miss_m(found: Bands) -> np.ndarray:
+def half_miss_m(found: Bands) -> NDArray[np.float64]:
     """Half of each mark's band, as a miss. [m]"""
     return 0.5 * (found.impact_high_m - found.impact_low_m)
 
