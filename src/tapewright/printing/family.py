@@ -12,7 +12,7 @@ from tapewright.ground.errors import BadInput
 from tapewright.printing.look import FAR_END, LENGTH, PAPER, POINTER, WIDTH
 from tapewright.printing.order import Files, Print, Wish
 from tapewright.printing.strips_table import strip_name, strips_csv, strips_json
-from tapewright.printing.tape import SPAN, in_units, tape_order
+from tapewright.printing.tape import NUMBER_EVERY, SPAN, in_units, tape_order
 from tapewright.questions.question import Field, Said
 from tapewright.services.equip import Arrow, Belief, Rig
 from tapewright.services.print_family import (
@@ -44,6 +44,7 @@ FIELDS = (
           "faster than the rig's."),
     replace(SPAN, label="Spans told between", option_name="between"),
     DISTANCES,
+    NUMBER_EVERY,
     WIDTH,
     LENGTH,
     POINTER,

@@ -35,11 +35,11 @@ GRID = Field(
 FIELDS = (
     PAPER,
     Field("size", "Size of the grid", "one sheet", takes="WIDTHxHEIGHT",
-          hint="Width by height, such as 60x90 cm or 24x36 in."),
+          hint="Width by height, such as 60x90 cm or 24x36 in; a large one is glued of sheets."),
     Field("distance", "Shot at from", "about 20 to 60 yd", "about 18 to 55 m",
           "Sizes the aiming mark.", takes="DISTANCE"),
-    Field("tolerance", "Broken circle, radius", "the rig's tolerance", hint="Or none.",
-          takes="LENGTH"),
+    Field("tolerance", "Broken circle, radius", "the rig's tolerance",
+          hint="Such as 3 in, or none.", takes="LENGTH"),
     GRID,
 )  # fmt: skip
 

@@ -12,7 +12,7 @@ from fastapi import APIRouter
 
 from tapewright.faces.answer_json import answer_json
 from tapewright.faces.web.api.answers import REFUSED, Distances, RigId, UnitsAsked, units_of
-from tapewright.faces.web.api.parameters import parameter
+from tapewright.faces.web.api.query_parameters import parameter
 from tapewright.faces.web.api.shapes import Anything, CalibrationKept
 from tapewright.faces.web.api.written import calibration_kept
 from tapewright.faces.web.visit import At, Visit
