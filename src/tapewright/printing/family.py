@@ -1,6 +1,6 @@
-"""Family: a set of ready strips for a shop or a bow maker, told apart by their span.
+"""Family: print a family of ready strips for one kind of sight, told apart by their span.
 
-Holds:  its fields; spans as typed; the order; its sentences and tables; the print FAMILY.
+Holds:  its fields; spans as typed; the order; its sentences and tables; the print.
 Never:  how a family is planned (services/print_family.py), drawing.
 """
 
@@ -169,6 +169,19 @@ def _proof_note(plan: PlannedFamily) -> tuple[str, ...]:
     return (f"Only for a printer whose proof rulers measured {across:g} and {down:g} mm",)
 
 
-FAMILY: Print[Rig | None, FamilyOrder, MadeFamily] = Print(
-    "family", FIELDS, ("pdf", "svg", "dxf"), ("pdf",), _order, _make, _files, _tell, write=_write
+PRINT: Print[Rig | None, FamilyOrder, MadeFamily] = Print(
+    "family",
+    "Print a family of ready strips for one kind of sight, told apart by their span.",
+    "RIG.toml tells sight, arrow and archer; the strips are for bows that differ from it in launch "
+    'speed alone. Beside the sheets stands a table: "tapewright strips RIG SHOTS --set TABLE.csv" '
+    "says which strip is an archer's.",
+    FIELDS,
+    ("pdf", "svg", "dxf"),
+    ("pdf",),
+    _order,
+    _make,
+    _files,
+    _tell,
+    write=_write,
+    asks_units=True,
 )

@@ -1,6 +1,6 @@
-"""Target: the sighting target: what may be said of it, its order, what is told of it.
+"""Target: print a sighting target: a measured grid with an aiming mark and a plumb line.
 
-Holds:  its fields; texts with units to an order; the print TARGET.
+Holds:  its fields; texts with units to an order; the print.
 Never:  sentences on its sheets (target_sentences.py), how it is planned (services/print_target.py).
 """
 
@@ -30,7 +30,7 @@ METRIC_UNITS = ("mm", "cm", "m")
 
 GRID = Field(
     "grid", "Grid in", "the units of its size",
-    choices=("in", "cm"), choice_words=("inches", "centimetres"),
+    choices=("in", "cm"), choice_words=("inches", "centimetres"), flags=("imperial", "metric"),
 )  # fmt: skip
 FIELDS = (
     PAPER,
@@ -154,8 +154,11 @@ def _write(made: MadeTarget) -> dict[str, Any]:
     }
 
 
-TARGET: Print[Rig | None, TargetWish, MadeTarget] = Print(
+PRINT: Print[Rig | None, TargetWish, MadeTarget] = Print(
     "target",
+    "Print a sighting target: a measured grid with an aiming mark and a plumb line.",
+    "Where an arrow hit can be read off the grid, right and up from the aim. Greys are light "
+    "enough to see holes. A target larger than the paper comes in sheets to cut and glue.",
     FIELDS,
     ("pdf", "svg"),
     ("pdf",),

@@ -15,7 +15,7 @@ from tapewright.faces.cli.batch_sources import BatchOrder, Piece
 from tapewright.faces.wording_planning import tidy_distance
 from tapewright.ground.errors import TapewrightError
 from tapewright.printing.order import Wish
-from tapewright.printing.tape import TAPE
+from tapewright.printing.tape import PRINT as TAPE
 from tapewright.questions.question import Said
 from tapewright.reading.sheet import read_rig_sheet
 from tapewright.reading.shots import read_shots

@@ -126,7 +126,7 @@ def change(
 def _new_tape(answer: Answer, units: Units, paper: str, stem: Path) -> list[Path]:
     """The changed rig's tape, with the usual look."""
     from tapewright.printing.order import Wish
-    from tapewright.printing.tape import TAPE
+    from tapewright.printing.tape import PRINT as TAPE
 
     today = dt.datetime.now().astimezone().date().isoformat()
     made = TAPE.made_of(answer, Wish(Said({"paper": paper}), units), today)

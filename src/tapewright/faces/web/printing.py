@@ -24,11 +24,11 @@ from tapewright.ground.errors import (
     TapewrightError,
 )
 from tapewright.printing.card import SIZES
-from tapewright.printing.gauge import GAUGE
+from tapewright.printing.gauge import PRINT as GAUGE
 from tapewright.printing.look import PAPER, PRINTER
 from tapewright.printing.order import Print
-from tapewright.printing.tape import TAPE
-from tapewright.printing.target import TARGET
+from tapewright.printing.tape import PRINT as TAPE
+from tapewright.printing.target import PRINT as TARGET
 from tapewright.questions.card import QUESTION as CARD
 from tapewright.services.keep import (
     Entry,

@@ -30,10 +30,11 @@ from tapewright.faces.web.printing import (
 )
 from tapewright.faces.web.visit import At, Fields, Visit
 from tapewright.ground.errors import TapewrightError
-from tapewright.printing.gauge import GAUGE
+from tapewright.printing.gauge import PRINT as GAUGE
 from tapewright.printing.order import Print, Wish
-from tapewright.printing.tape import TAPE, asked_ticks
-from tapewright.printing.target import TARGET
+from tapewright.printing.tape import PRINT as TAPE
+from tapewright.printing.tape import asked_ticks
+from tapewright.printing.target import PRINT as TARGET
 from tapewright.services.calibrate_kept import Answer
 from tapewright.services.print_tape import can_engrave
 from tapewright.words.blocks import Mind
