@@ -12,9 +12,9 @@ from sessions import groups, rig, truth_near
 from written_out import IMPERIAL, METRIC
 
 from tapewright.calibration.rig import Belief
+from tapewright.printing.tape_sentences import tape_words
 from tapewright.services.calibrate import calibrate
 from tapewright.services.print_tape import TapeOrder, plan_tape, print_tape
-from tapewright.printing.tape_sentences import tape_words
 
 DPI = 300  # of an ordinary office scanner; a phone sees more
 MEND = "sudo apt-get install poppler-utils"

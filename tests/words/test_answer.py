@@ -9,10 +9,10 @@ from exact_units import INCH_M, YARD_M
 from sessions import groups, rig, truth_near
 from written_out import IMPERIAL, METRIC
 
+from tapewright.printing.tape_sentences import tape_words
 from tapewright.services.calibrate import Caution, calibrate
 from tapewright.services.print_tape import TapeOrder, plan_tape
 from tapewright.words.answer import caution_words, estimate_unit, trust_words, unknown_words
-from tapewright.printing.tape_sentences import tape_words
 from tapewright.words.units import amount
 
 SAFETY = (

@@ -306,3 +306,24 @@ def test_the_usual_stands_first_and_is_said_by_nothing(client, rig_id):
     ]  # fmt: skip
     every = page.split('<select id="number_every"')[1].split("</select>")[0]
     assert re.findall(r'value="(\w*)".*?>([^<]+)<', every) == [("", "5 yd"), ("10", "10 yd")]
+
+
+def test_a_printer_that_cannot_be_is_told_beside_its_field(client, rig_id):
+    sent = {"name": "Desk", "across_mm": 50.0, "down_mm": 100.0}
+    printer = client.post("/api/printers", json=sent).json()["id"]
+    for name in ("tape", "gauge", "target"):
+        page = client.get(f"/rigs/{rig_id}/{name}?printer={printer}")
+        assert page.status_code == 422
+        assert 'id="printer-fault"' in page.text
+
+
+def test_what_speaks_against_a_strip_stands_on_the_page(client, tape):
+    page = client.get(f"{tape}?step=0.01mm").text
+    assert "farther apart than these three strips" in page
+    assert "farther apart than these three strips" not in client.get(tape).text
+
+
+def test_a_distance_that_is_out_of_reach_is_told_beside_the_distances(client, tape):
+    page = client.get(f"{tape}?distances=20,900yd&span=20,60")
+    assert page.status_code == 422
+    assert 'id="distances-fault"' in page.text
