@@ -45,7 +45,7 @@ REASONS = {
 }
 UNITLESS = {name for names in REASONS.values() for name in names.split()}
 PRINTED = {"distance", "distances", "span", "ticks"}
-PRINTING = ("drawing", "print_tape", "orders", "making", "wording", "ready_strips")
+PRINTING = ("drawing", "print_tape", "printing", "wording", "ready_strips")
 
 
 def public(nodes):

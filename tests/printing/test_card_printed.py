@@ -37,8 +37,10 @@ def test_a_printed_card_bears_close_marks_small_print_and_every_caution():
     assert words.notes[-1].startswith("Calibration abc123, Tapewright ")
     assert words.fold.startswith("Pocket card: cut along the frame")
     for caution in (
-        "Shoot only at a safe stop with clear ground behind it; a first far arrow needs a larger "
-        "butt.",
+        (
+            "Shoot only at a safe stop with clear ground behind it; a first far arrow needs a "
+            "larger butt."
+        ),
         "Distances to people and boundaries: club's and national body's rules, and local law.",
         "Never shoot past the distance at which arrow and housing clear each other.",
         "In hunting the trusted distance is no permission: local law and the animal decide.",

@@ -126,6 +126,8 @@ def test_a_target_s_grid_is_in_the_units_typed_or_else_the_usual():
     assert unit(usually_metric=True, distance="30") == ("cm", "m")
     assert unit(distance="30 m") == ("cm", "m")
     assert unit(metric=False, distance="30 m") == ("in", "m")
+    assert unit(metric=True, distance="30") == ("cm", "m")
+    assert unit(metric=False, usually_metric=True, distance="30") == ("in", "yd")
 
 
 def test_a_target_takes_the_rig_s_tolerance_unless_told_otherwise():

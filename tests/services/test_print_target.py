@@ -7,7 +7,13 @@ from written_out import A4, LETTER
 from tapewright.drawing.target_sheet import target_tiling
 from tapewright.drawing.tiles import clear_corners
 from tapewright.ground.errors import BadInput
-from tapewright.services.print_target import TargetOrder, TargetWords, plan_target, print_target
+from tapewright.services.print_target import (
+    TargetOrder,
+    TargetWords,
+    plan_of_code,
+    plan_target,
+    print_target,
+)
 
 WORDS = TargetWords("Target", "inches", (), "Hang it.", "Measure.", ("Cut.",), ("Note.",))
 POSTER = TargetOrder("cm", (600.0, 900.0))
@@ -91,3 +97,10 @@ def test_sizes_beyond_reason_are_refused():
     for size in ((10.0, 300.0), (300.0, 9000.0), (2500.0, 2500.0)):
         with pytest.raises(BadInput, match="size"):
             plan_target(TargetOrder("cm", size))
+
+
+@pytest.mark.parametrize("code", ["nonsense", "A4-cm-10x10", "A4-cm-600x900-p75x100"])
+def test_whatever_is_wrong_with_a_code_is_the_code_s_fault(code):
+    with pytest.raises(BadInput) as refused:
+        plan_of_code(code)
+    assert refused.value.place == "Code of the target"

@@ -1,6 +1,6 @@
-"""Family: a set of ready strips for a shop or a bow maker, told apart by their span.
+"""Family: print a family of ready strips for one kind of sight, told apart by their span.
 
-Holds:  its fields; spans as typed; the order; its sentences and tables; the print FAMILY.
+Holds:  its fields; spans as typed; the order; its sentences and tables; the print.
 Never:  how a family is planned (services/print_family.py), drawing.
 """
 
@@ -12,7 +12,7 @@ from tapewright.ground.errors import BadInput
 from tapewright.printing.look import FAR_END, LENGTH, PAPER, POINTER, WIDTH
 from tapewright.printing.order import Files, Print, Wish
 from tapewright.printing.strips_table import strip_name, strips_csv, strips_json
-from tapewright.printing.tape import SPAN, in_units, tape_order
+from tapewright.printing.tape import NUMBER_EVERY, SPAN, in_units, tape_order
 from tapewright.questions.question import Field, Said
 from tapewright.services.equip import Arrow, Belief, Rig
 from tapewright.services.print_family import (
@@ -44,6 +44,7 @@ FIELDS = (
           "faster than the rig's."),
     replace(SPAN, label="Spans told between", option_name="between"),
     DISTANCES,
+    NUMBER_EVERY,
     WIDTH,
     LENGTH,
     POINTER,
@@ -168,6 +169,19 @@ def _proof_note(plan: PlannedFamily) -> tuple[str, ...]:
     return (f"Only for a printer whose proof rulers measured {across:g} and {down:g} mm",)
 
 
-FAMILY: Print[Rig | None, FamilyOrder, MadeFamily] = Print(
-    "family", FIELDS, ("pdf", "svg", "dxf"), ("pdf",), _order, _make, _files, _tell, write=_write
+PRINT: Print[Rig | None, FamilyOrder, MadeFamily] = Print(
+    "family",
+    "Print a family of ready strips for one kind of sight, told apart by their span.",
+    "RIG.toml tells sight, arrow and archer; the strips are for bows that differ from it in launch "
+    'speed alone. Beside the sheets stands a table: "tapewright strips RIG SHOTS --set TABLE.csv" '
+    "says which strip is an archer's.",
+    FIELDS,
+    ("pdf", "svg", "dxf"),
+    ("pdf",),
+    _order,
+    _make,
+    _files,
+    _tell,
+    write=_write,
+    asks_units=True,
 )

@@ -1,6 +1,6 @@
-"""Gauge: the gauge strip, a plain ruler to take readings with.
+"""Gauge: print a gauge strip to take readings with.
 
-Holds:  its fields and order; its title and notes; the print GAUGE.
+Holds:  its fields and order; its title and notes; the print.
 Never:  what stands on a tape (tape.py), drawing.
 """
 
@@ -116,8 +116,11 @@ def _seen(made: MadeGauge) -> str:
     )
 
 
-GAUGE: Print[Rig | None, GaugeOrder, MadeGauge] = Print(
+PRINT: Print[Rig | None, GaugeOrder, MadeGauge] = Print(
     "gauge",
+    "Print a gauge strip to take readings with.",
+    "A plain mm ruler to stick on the sight. Its numbers run as the rig sheet says they do toward "
+    "--far-end. Leave it on while you shoot; the tape replaces it later.",
     FIELDS,
     ("pdf", "svg"),
     ("pdf", "svg"),

@@ -64,7 +64,9 @@ def said_length_mm(said: Said, name: str) -> float | None:
 class Print(Generic[Of, Order, Made]):
     """One thing that is put on paper, the same in every face."""
 
-    name: str  # in addresses and at the end of files' names
+    name: str  # as a command, in addresses and at the end of files' names
+    about: str  # what it is, in a sentence
+    more: str  # what else a command's help tells
     fields: tuple[Field, ...]  # what may be said of it, the commonest first
     formats: tuple[str, ...]  # in which it can be had
     usual_formats: tuple[str, ...]  # which of them a command writes
@@ -74,6 +76,7 @@ class Print(Generic[Of, Order, Made]):
     files: Callable[[Made, tuple[str, ...]], Files]  # what was planned, in these formats
     tell: Callable[[Made], Blocks]  # what was planned, in words
     is_of_answer: bool = False  # made of a calibration; else of a rig sheet, or of nothing
+    asks_units: bool = False  # whether it differs by the units that a person reads
     write: Callable[[Made], dict[str, Any]] | None = None  # what was planned, for other programs
     preview: Callable[[Made], str] | None = None  # what a page shows of it, as SVG
     seen: Callable[[Made], str] | None = None  # the same in words

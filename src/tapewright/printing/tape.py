@@ -1,6 +1,6 @@
-"""Tape: the sight tape: what may be said of it, its ticks, its order, what is told of it.
+"""Tape: print the sight tape, at true length.
 
-Holds:  its fields; texts with units to an order; ticks nobody named; the print TAPE.
+Holds:  its fields; texts with units to an order; ticks nobody named; the print.
 Never:  sentences on its sheet (tape_sentences.py), calibration, how a face asks.
 """
 
@@ -58,12 +58,13 @@ FIELDS = (
     FAR_END,
     WIDTH,
     Field(
-        "distances", "Distances", "each yd, a little past the trusted one",
-        "each m, a little past the trusted one", "From:to:step, or a list.", takes="LIST",
+        "distances", "Distances", "each yd from 5 to a little past the trusted one",
+        "each m from 5 to a little past the trusted one", "From:to:step, or a list.", takes="LIST",
     ),
     SPAN,
     Field("step", "Difference of the neighbours", "from the band",
-          hint="How much longer and shorter the two other strips are.", takes="LENGTH"),
+          hint="How much longer and shorter the two other strips are, such as 0.5 mm.",
+          takes="LENGTH"),
     NUMBER_EVERY,
     LENGTH,
     Field("wheel", "Wheel, diameter", "none", takes="DIAMETER",
@@ -211,8 +212,12 @@ def _for_rig(rig: Rig) -> tuple[Field, ...]:
     return in_place(FIELDS, pointer_of(rig.hand), replace(WIDTH, usual=f"{usual_mm:g} mm"))
 
 
-TAPE: Print[Answer, TapeOrder, MadeTape] = Print(
+PRINT: Print[Answer, TapeOrder, MadeTape] = Print(
     "tape",
+    "Print the sight tape, at true length.",
+    "On the sheet stand the likeliest strip and its two neighbours. Ticks past the trusted "
+    "distance are drawn lighter. Measure the two 100 mm proof rulers before you cut; if they are "
+    "off, print again with --proof.",
     FIELDS,
     ("pdf", "svg", "dxf"),
     ("pdf", "svg"),
@@ -221,6 +226,7 @@ TAPE: Print[Answer, TapeOrder, MadeTape] = Print(
     _files,
     _tell,
     is_of_answer=True,
+    asks_units=True,
     write=_write,
     preview=lambda made: tape_preview(made.plan, made.words),
     seen=_seen,

@@ -1,6 +1,6 @@
-"""Target: the sighting target: what may be said of it, its order, what is told of it.
+"""Target: print a sighting target: a measured grid with an aiming mark and a plumb line.
 
-Holds:  its fields; texts with units to an order; the print TARGET.
+Holds:  its fields; texts with units to an order; the print.
 Never:  sentences on its sheets (target_sentences.py), how it is planned (services/print_target.py).
 """
 
@@ -30,16 +30,16 @@ METRIC_UNITS = ("mm", "cm", "m")
 
 GRID = Field(
     "grid", "Grid in", "the units of its size",
-    choices=("in", "cm"), choice_words=("inches", "centimetres"),
+    choices=("in", "cm"), choice_words=("inches", "centimetres"), flags=("imperial", "metric"),
 )  # fmt: skip
 FIELDS = (
     PAPER,
     Field("size", "Size of the grid", "one sheet", takes="WIDTHxHEIGHT",
-          hint="Width by height, such as 60x90 cm or 24x36 in."),
+          hint="Width by height, such as 60x90 cm or 24x36 in; a large one is glued of sheets."),
     Field("distance", "Shot at from", "about 20 to 60 yd", "about 18 to 55 m",
           "Sizes the aiming mark.", takes="DISTANCE"),
-    Field("tolerance", "Broken circle, radius", "the rig's tolerance", hint="Or none.",
-          takes="LENGTH"),
+    Field("tolerance", "Broken circle, radius", "the rig's tolerance",
+          hint="Such as 3 in, or none.", takes="LENGTH"),
     GRID,
 )  # fmt: skip
 
@@ -154,8 +154,11 @@ def _write(made: MadeTarget) -> dict[str, Any]:
     }
 
 
-TARGET: Print[Rig | None, TargetWish, MadeTarget] = Print(
+PRINT: Print[Rig | None, TargetWish, MadeTarget] = Print(
     "target",
+    "Print a sighting target: a measured grid with an aiming mark and a plumb line.",
+    "Where an arrow hit can be read off the grid, right and up from the aim. Greys are light "
+    "enough to see holes. A target larger than the paper comes in sheets to cut and glue.",
     FIELDS,
     ("pdf", "svg"),
     ("pdf",),

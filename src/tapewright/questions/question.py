@@ -30,6 +30,7 @@ class Field:
     hint: str = ""  # what it is for
     choices: tuple[str, ...] = ()  # all that may be said; empty: free text
     choice_words: tuple[str, ...] = ()  # what people read for each of them; empty: themselves
+    flags: tuple[str, str] | None = None  # what a command says for two choices; None: the option
     ends: tuple[int, int] | None = None  # least and most of a whole number; None: it is none
     takes: str = "TEXT"  # what stands behind a command's option
     option_name: str = ""  # a command's option, where it is not the name

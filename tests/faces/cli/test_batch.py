@@ -7,6 +7,7 @@ from datetime import UTC, datetime
 from itertools import count
 from pathlib import Path
 
+import pdfplumber
 import pytest
 from click.testing import CliRunner
 from many_rigs import texts, write_rigs
@@ -146,6 +147,19 @@ def test_tapes_may_be_left_out(tmp_path):
     assert said["done"] == 1
     assert said["rigs"][0]["tape"] == ""
     assert not (tmp_path / "out" / "tapes").exists()
+
+
+def test_tapes_of_a_batch_look_as_it_was_told(tmp_path):
+    write_rigs(tmp_path / "rigs", 1, groups=2, arrows=3)
+    look = ("--paper", "Letter", "--proof", "99,101", "--far-end", "up")
+    typed(tmp_path / "rigs", "--out", tmp_path / "out", *look)
+    with pdfplumber.open(tmp_path / "out" / "tapes" / "rig-0000.pdf") as book:
+        page = book.pages[0]
+        assert (float(page.width), float(page.height)) == pytest.approx((612.0, 792.0), abs=0.1)
+    plain = tmp_path / "plain"
+    typed(tmp_path / "rigs", "--out", plain, "--paper", "Letter", "--far-end", "up")
+    (tape,) = plain.glob("tapes/*.pdf")
+    assert tape.read_bytes() != (tmp_path / "out" / "tapes" / "rig-0000.pdf").read_bytes()
 
 
 @pytest.fixture

@@ -238,6 +238,15 @@ def test_tape_writes_a_pdf_and_an_svg_beside_the_sheet(run, bench):
     assert not list(bench.glob("*.part"))
 
 
+def test_tape_tells_trust_what_speaks_against_it_and_its_strips(run):
+    told = run("tape", "rig.toml", "shots.csv", "--step", "0.01 mm").stdout.splitlines()
+    assert told[0].startswith("Trusted to 91 yd: up to there a mark misses by less than 3 in")
+    assert told[1].startswith("Mind: The true span lies between ")
+    assert told[2].startswith("Strips: 20–60 span 30.4")
+    assert "Set the pointer to 15.6 mm" in told[2]
+    assert told[3:] == ["Wrote rig-tape.pdf", "Wrote rig-tape.svg"]
+
+
 def test_the_same_seed_prints_the_same_tape(run, bench):
     run("tape", "rig.toml", "shots.csv", "--format", "svg", "--out", "one")
     run("tape", "rig.toml", "shots.csv", "--format", "svg", "--out", "two")
@@ -392,7 +401,7 @@ def test_a_refusal_in_a_process_of_its_own_has_status_2(bench):
 
 
 def test_every_command_of_the_program_is_tested_here():
-    assert set(main.commands) >= {"demo", "new", "gauge", "fit", "tape"}
+    assert set(main.list_commands(None)) >= {"demo", "new", "gauge", "fit", "tape"}
 
 
 def test_distances_are_read_the_way_the_help_shows():

@@ -71,6 +71,19 @@ def test_the_strips_command_finds_the_strip_of_a_bow_in_its_family(ready, run, b
     assert said["set"]["ranked"][0]["strip"] == f"span {ready:g} mm"
 
 
+def test_a_family_tells_its_bows_and_on_paper_its_printer(run, bench):
+    done = run("family", "rig.toml", "--spans", "26,30 mm", "--proof", "99.5,100.2 mm")
+    said = done.stdout.splitlines()
+    assert said[0].startswith("2 strips, spans 26 to 30 mm between 20 and 60 yd: bows of ")
+    slow, fast = (float(word) for word in said[0].split() if word.isdigit() and len(word) == 3)
+    assert (slow, fast) == pytest.approx((278, 295), abs=4)  # the sheet: 278 ± 3 ft/s, 30 mm
+    assert said[1:] == ["Wrote rig-family.pdf", "Wrote rig-family.csv", "Wrote rig-family.json"]
+    with pdfplumber.open(bench / "rig-family.pdf") as book:
+        text = " ".join(book.pages[0].extract_text().split())
+    assert "whose proof rulers measured 99.5 and 100.2 mm" in text
+    assert "No strip is right before it was chosen by two zeroed marks" in text
+
+
 def test_a_family_needs_no_sheet_and_comes_in_every_format(run, bench):
     done = run("family", "--spans", "24,25 mm", "--metric", "--format", "pdf", "--format", "svg",
                "--format", "dxf", "--out", "set", "--json")  # fmt: skip

@@ -3,10 +3,16 @@
 import io
 import re
 import zipfile
+from importlib.resources import files
+from pathlib import Path
 
+import click
 import pdfplumber
 import pytest
+from click.testing import CliRunner
 from svgelements import SVG, Rect, SimpleLine
+
+from tapewright.faces.cli.commands import main
 
 MM_PER_PT = 25.4 / 72.0
 SHARP_MM = 0.02  # an SVG is written to 0.0001 mm, a PDF to 0.001 pt; a hundredth is not seen
@@ -234,3 +240,90 @@ def test_every_field_of_a_print_has_its_words(client, rig_id):
         page = client.get(f"/rigs/{rig_id}/{name}").text
         assert f">{label}</label>" in page
         assert ">Printer</label>" in page
+
+
+ASKED = {
+    "tape": {
+        "paper", "pointer", "far_end", "width", "distances", "span", "step", "number_every",
+        "length", "wheel", "thickness",
+    },
+    "gauge": {"paper", "pointer", "far_end", "start", "reach", "width"},
+    "target": {"paper", "size", "distance", "tolerance", "grid"},
+}  # fmt: skip
+ONLY_TYPED = {"proof", "out", "formats", "metric", "band", "seed", "as_json", "help"}
+
+
+@pytest.mark.parametrize("name", sorted(ASKED))
+def test_command_page_and_address_ask_the_same(client, rig_id, name):
+    command = main.get_command(None, name)
+    options = {one.name for one in command.params if isinstance(one, click.Option)}
+    assert options - ONLY_TYPED == ASKED[name]
+    page = client.get(f"/rigs/{rig_id}/{name}").text
+    assert {one for one in ASKED[name] if f'id="{one}"' in page} == ASKED[name]
+    ways = client.get("/api/openapi.json").json()["paths"]
+    told = ways[f"/api/rigs/{{rig_id}}/{name}/{{ending}}"]["get"]["parameters"]
+    of_address = {one["name"] for one in told if one["in"] == "query"}
+    assert of_address - {"units"} == ASKED[name] | {"printer"}
+    assert all(one["description"] for one in told if one["in"] == "query")
+
+
+@pytest.mark.parametrize(
+    ("name", "field", "text", "option", "label"),
+    [
+        ("tape", "width", "2 mm", "--width", "Width of the strip"),
+        ("tape", "wheel", "0 mm", "--wheel", "Wheel, diameter"),
+        ("tape", "span", "5,12", "--span", "Strips told apart between"),
+        ("gauge", "reach", "3", "--reach", "Length, mm"),
+        ("target", "size", "1x1 cm", "--size", "Size of the grid"),
+        ("target", "tolerance", "0 in", "--tolerance", "Broken circle, radius"),
+    ],
+)
+def test_each_face_names_a_fault_s_field_as_it_calls_it(
+    client, rig_id, tmp_path, monkeypatch, name, field, text, option, label
+):
+    monkeypatch.chdir(tmp_path)
+    sample = Path(str(files("tapewright.faces") / "sample" / "heron.toml"))
+    typed = CliRunner().invoke(main, [name, str(sample), option, text, "--out", "x"])
+    assert typed.exit_code == 2
+    assert typed.stderr.startswith(f"tapewright: {option}: ")
+    refused = client.get(f"/rigs/{rig_id}/{name}.pdf", params={field: text})
+    assert refused.status_code == 422
+    assert f"{label}: " in refused.text
+    told = client.get(f"/api/rigs/{rig_id}/{name}/pdf", params={field: text}).json()
+    places = [told["place"]] if "place" in told else [one["place"] for one in told["faults"]]
+    assert places[0].removeprefix("query.") == field
+
+
+def test_the_usual_stands_first_and_is_said_by_nothing(client, rig_id):
+    page = client.get(f"/rigs/{rig_id}/tape").text
+    pointer = page.split('<select id="pointer"')[1].split("</select>")[0]
+    assert re.findall(r'value="(\w*)".*?>([^<]+)<', pointer) == [
+        ("", "on the right (your hand)"), ("left", "on the left"),
+    ]  # fmt: skip
+    ends = page.split('<select id="far_end"')[1].split("</select>")[0]
+    assert re.findall(r'value="(\w*)".*?>([^<]+)<', ends) == [
+        ("", "at the bottom"), ("up", "at the top"),
+    ]  # fmt: skip
+    every = page.split('<select id="number_every"')[1].split("</select>")[0]
+    assert re.findall(r'value="(\w*)".*?>([^<]+)<', every) == [("", "5 yd"), ("10", "10 yd")]
+
+
+def test_a_printer_that_cannot_be_is_told_beside_its_field(client, rig_id):
+    sent = {"name": "Desk", "across_mm": 50.0, "down_mm": 100.0}
+    printer = client.post("/api/printers", json=sent).json()["id"]
+    for name in ("tape", "gauge", "target"):
+        page = client.get(f"/rigs/{rig_id}/{name}?printer={printer}")
+        assert page.status_code == 422
+        assert 'id="printer-fault"' in page.text
+
+
+def test_what_speaks_against_a_strip_stands_on_the_page(client, tape):
+    page = client.get(f"{tape}?step=0.01mm").text
+    assert "farther apart than these three strips" in page
+    assert "farther apart than these three strips" not in client.get(tape).text
+
+
+def test_a_distance_that_is_out_of_reach_is_told_beside_the_distances(client, tape):
+    page = client.get(f"{tape}?distances=20,900yd&span=20,60")
+    assert page.status_code == 422
+    assert 'id="distances-fault"' in page.text

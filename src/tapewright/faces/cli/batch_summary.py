@@ -71,49 +71,48 @@ def _trusted(row: Row, unit: str) -> float | None:
 def summary_json(rows: Sequence[Row], unit: str) -> dict[str, Any]:
     """All rows as JSON."""
     failed = sum(bool(row.why) for row in rows)
+    rigs = [_sent(row, unit) for row in rows]
+    return {"schema": SCHEMA, "done": len(rows) - failed, "failed": failed, "rigs": rigs}
+
+
+def _sent(row: Row, unit: str) -> dict[str, Any]:
+    """A row for programs."""
     return {
-        "schema": SCHEMA,
-        "done": len(rows) - failed,
-        "failed": failed,
-        "rigs": [
-            {
-                "rig": row.rig,
-                "name": row.name,
-                "stop": list(row.stop),
-                f"trusted_distance_{unit}": _trusted(row, unit),
-                "groups": row.groups,
-                "arrows": row.arrows,
-                "odd_groups": list(row.odd_groups),
-                "cautions": list(row.cautions),
-                "next": row.following,
-                "tape": row.tape,
-                "why": row.why,
-            }
-            for row in rows
-        ],
+        "rig": row.rig,
+        "name": row.name,
+        "stop": list(row.stop),
+        f"trusted_distance_{unit}": _trusted(row, unit),
+        "groups": row.groups,
+        "arrows": row.arrows,
+        "odd_groups": list(row.odd_groups),
+        "cautions": list(row.cautions),
+        "next": row.following,
+        "tape": row.tape,
+        "why": row.why,
     }
 
 
 def summary_csv(rows: Sequence[Row], unit: str) -> str:
     """All rows as a table for a spreadsheet; lists are joined by a bar."""
+    trusted = f"trusted_distance_{unit}"
+    keys = ("rig", "name", trusted, "groups", "arrows", "odd_groups", "cautions", "next", "tape",
+            "why", "stop")  # fmt: skip
     file = io.StringIO()
     writer = csv.writer(file, lineterminator="\r\n")  # RFC 4180
-    writer.writerow(
-        ["rig", "name", f"trusted_{unit}", "groups", "arrows", "odd_groups", "cautions", "next",
-         "tape", "why", "stop"]
-    )  # fmt: skip
-    for row in rows:
-        trusted = "" if row.trusted_m is None else f"{_trusted(row, unit):g}"
-        told = [" | ".join(row.odd_groups), " | ".join(row.cautions), row.following]
-        cells = [row.rig, row.name, trusted, str(row.groups), str(row.arrows), *told]
-        writer.writerow(
-            [_harmless(cell) for cell in (*cells, row.tape, row.why, " | ".join(row.stop))]
-        )
+    writer.writerow([f"trusted_{unit}" if key == trusted else key for key in keys])
+    for sent in (_sent(row, unit) for row in rows):
+        writer.writerow([_cell(sent[key]) for key in keys])
     return file.getvalue()
 
 
-def _harmless(cell: str) -> str:
-    return f"'{cell}" if cell.startswith(FORMULA) else cell
+def _cell(value: Any) -> str:  # noqa: ANN401 — whatever a row sends
+    """Text of a cell; what a spreadsheet would run is made harmless."""
+    if value is None:
+        return ""
+    if isinstance(value, float):
+        return f"{value:g}"
+    text = " | ".join(value) if isinstance(value, list) else str(value)
+    return f"'{text}" if text.startswith(FORMULA) else text
 
 
 def summary_table(rows: Sequence[Row], unit: str) -> Table:

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from tapewright.faces.cli.batch_sources import BatchOrder, Piece
 from tapewright.ground.errors import TapewrightError
 from tapewright.printing.order import Wish
-from tapewright.printing.tape import TAPE
+from tapewright.printing.tape import PRINT as TAPE
 from tapewright.questions.fit import calibration_json
 from tapewright.questions.question import Said
 from tapewright.reading.sheet import read_rig_sheet

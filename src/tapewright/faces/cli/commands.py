@@ -19,14 +19,16 @@ from tapewright.faces.cli.withheld import withhold
 from tapewright.ground.errors import BadInput, TapewrightError, Withheld
 from tapewright.questions.every import question_files, question_in, question_path
 
+HOUSE = Path(__file__).parents[2]
+PRINT = "print"  # made from a print's record
 # In the order of use; behind each the file beside this one that holds it, unless a question does.
 FILES = {
-    "demo": "demo", "new": "new", "gauge": "gauge", "target": "target", "group": "group",
-    "photo": "photo", "clicks": "clicks", "fit": "", "plan": "", "tape": "tape",
+    "demo": "demo", "new": "new", "gauge": PRINT, "target": PRINT, "group": "group",
+    "photo": "photo", "clicks": "clicks", "fit": "", "plan": "", "tape": PRINT,
     "pocket": "pocket", "strips": "", "prove": "prove", "card": "card",
     "slopes": "", "weather": "", "wind": "", "change": "change", "compare": "compare",
     "budget": "", "picture": "picture", "limits": "", "level": "",
-    "batch": "batch", "family": "family", "serve": "serve", "rigs": "rigs",
+    "batch": "batch", "family": PRINT, "serve": "serve", "rigs": "rigs",
     "import": "import_", "export": "export", "backup": "backup", "restore": "restore",
     "check": "check",
 }  # fmt: skip
@@ -41,7 +43,10 @@ class _Refusing(click.Group):
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         if cmd_name not in self.list_commands(ctx):
             return None
-        if file := FILES.get(cmd_name, ""):
+        if (file := FILES.get(cmd_name, "")) == PRINT:
+            made = import_module("tapewright.faces.cli.print_command")
+            return made.print_command(cmd_name)  # type: ignore[no-any-return]
+        if file:
             room = import_module(f"tapewright.faces.cli.{file}")
             command: click.Command = getattr(room, cmd_name, None) or getattr(room, f"{cmd_name}_")
             return command
@@ -85,6 +90,8 @@ def _door_card(name: str) -> str:
     """What the file that holds a command says of it in its first line."""
     file = FILES.get(name, "")
     path = Path(__file__).with_name(f"{file}.py") if file else question_path(name)
+    if file == PRINT:
+        path = HOUSE / "printing" / f"{name}.py"
     with path.open(encoding="utf-8") as text:
         claim = text.readline().removeprefix('"""').partition(": ")[2].strip()
     return claim[:1].upper() + claim[1:]

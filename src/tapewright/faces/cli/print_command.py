@@ -1,47 +1,91 @@
-"""Print command: a print's record becomes a command's options, and its files.
+"""Print command: a print's record becomes a command with its options, its files and its help.
 
-Holds:  the options of a print; what was typed as a wish; files written and told of.
+Holds:  the command of a print; files written and told of.
 Never:  what may be said of a print or how it is planned (printing).
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
+from importlib import import_module
 from pathlib import Path
 from typing import Any
 
 import click
 
-from tapewright.faces.cli.asking import load_rig, say_json, today, warn, write_files
-from tapewright.faces.cli.options import FILE, OUT, with_options
+from tapewright.faces.cli.asking import (
+    calibrated,
+    load_rig,
+    load_rig_and_shots,
+    say_json,
+    today,
+    units_of,
+    warn,
+    write_files,
+)
+from tapewright.faces.cli.options import (
+    BAND,
+    FILE,
+    JSON,
+    METRIC,
+    OUT,
+    RIG,
+    SEED,
+    SHOTS,
+    with_options,
+)
 from tapewright.faces.cli.question_command import options_of, said_by
 from tapewright.faces.cli.tables import show
 from tapewright.printing.look import PROOF, read_proof
 from tapewright.printing.order import Print, Wish
+from tapewright.printing.tape import SPAN, asked_ticks
+from tapewright.services.calibrate import Answer
 from tapewright.services.equip import Rig
-from tapewright.words.units import Units
+from tapewright.words.quantities import read_distances
 
+AnyPrint = Print[Any, Any, Any]
 SOME_RIG = click.argument("rig_file", metavar="[RIG.toml]", type=FILE, required=False)
 
 
-def print_options(
-    made: Print[Any, Any, Any], without: tuple[str, ...] = ()
-) -> Callable[[Any], Any]:
-    """A command's options for what may be said of a print, and where and how it is written."""
-    fields = tuple(field for field in made.fields if field.name not in without)
-    usual = " and ".join(made.usual_formats)
+def print_command(name: str) -> click.Command:
+    """The command of a print."""
+    to_print: AnyPrint = import_module(f"tapewright.printing.{name}").PRINT
     formats = click.option(
-        "--format", "formats", multiple=True, type=click.Choice(made.formats),
-        help=f"May be given several times. Default: {usual}.",
+        "--format", "formats", multiple=True, type=click.Choice(to_print.formats),
+        help=f"May be given several times. Default: {' and '.join(to_print.usual_formats)}.",
     )  # fmt: skip
-    return with_options(options_of((*fields, PROOF)), OUT, formats)
+    wishes = [METRIC] if to_print.asks_units else []
+    wishes += [BAND, SEED] if to_print.is_of_answer else []
+    wishes += [JSON] if to_print.write else []
+
+    @click.command(name, help=f"{to_print.about}\n\n{to_print.more}")
+    @with_options(*((RIG, SHOTS) if to_print.is_of_answer else (SOME_RIG,)))
+    @options_of((*to_print.fields, PROOF))
+    @with_options(OUT, formats, *wishes)
+    def command(rig_file: Path | None, shots_file: Path | None = None, **typed: Any) -> None:  # noqa: ANN401 — options, handed on by name
+        said = said_by((*to_print.fields, PROOF), typed)
+        wish = Wish(said, units_of(metric=typed.get("metric", False)), read_proof(said))
+        if to_print.is_of_answer and rig_file is not None:
+            of: Answer | Rig | None = _answer((rig_file, shots_file), wish, typed)
+        else:
+            of = _some_rig(rig_file)
+        made = to_print.made_of(of, wish, today())
+        beside = rig_file.with_name(f"{rig_file.stem}-{name}") if rig_file else Path(name)
+        files = to_print.files(made, typed["formats"] or to_print.usual_formats)
+        _tell(to_print, made, write_files(typed["out"] or beside, files), typed)
+
+    return command
 
 
-def wish_of(made: Print[Any, Any, Any], typed: Mapping[str, Any], units: Units) -> Wish:
-    """What was typed of a print; its options alone are read."""
-    said = said_by((*made.fields, PROOF), typed)
-    return Wish(said, units, read_proof(said))
+def _answer(files: tuple[Path, Path | None], wish: Wish, typed: Mapping[str, Any]) -> Answer:
+    """Calibration of a rig in the units of the ticks typed."""
+    rig, observations, warnings = load_rig_and_shots(*files)
+    warn(warnings)
+    asked_m, units = asked_ticks(wish.said, wish.units)
+    wanted_m = asked_m or read_distances(SPAN.usual_in(units), SPAN.name).distances_m
+    chance = (typed["seed"], typed["band"])
+    return calibrated(rig, observations, wanted_m, units.distance, chance)
 
 
-def some_rig(rig_file: Path | None) -> Rig | None:
+def _some_rig(rig_file: Path | None) -> Rig | None:
     """The rig of a sheet, if one was named."""
     if rig_file is None:
         return None
@@ -50,19 +94,7 @@ def some_rig(rig_file: Path | None) -> Rig | None:
     return rig
 
 
-def hand_over(
-    to_print: Print[Any, Any, Any],
-    of: object,
-    wish: Wish,
-    rig_file: Path | None,
-    typed: Mapping[str, Any],
-) -> None:
-    """Plan a print, write its files beside the rig or where it was said, and tell of them."""
-    made = to_print.made_of(of, wish, today())
-    name = to_print.name
-    beside = rig_file.with_name(f"{rig_file.stem}-{name}") if rig_file else Path(name)
-    files = to_print.files(made, typed["formats"] or to_print.usual_formats)
-    written = write_files(typed["out"] or beside, files)
+def _tell(to_print: AnyPrint, made: Any, written: list[Path], typed: Mapping[str, Any]) -> None:  # noqa: ANN401 — of the print's own kind
     if typed.get("as_json") and to_print.write:
         say_json(to_print.write(made) | {"files": [str(path) for path in written]})
         return

@@ -27,6 +27,8 @@ def options_of(fields: tuple[Field, ...]) -> Callable[[Any], Any]:
 
 
 def _option(field: Field) -> Callable[[Any], Any]:
+    if field.flags:
+        return _flags(field, *field.flags)
     kind: Any = FILE if field.is_file else click.Choice(field.choices) if field.choices else str
     takes = None if field.choices else "FILE" if field.is_file else field.takes
     if field.is_switch:
@@ -34,6 +36,16 @@ def _option(field: Field) -> Callable[[Any], Any]:
     return click.option(
         field.option, field.name, default=None, type=kind, metavar=takes, help=field.about
     )
+
+
+def _flags(field: Field, first: str, second: str) -> Callable[[Any], Any]:
+    """A field of two choices as two flags."""
+
+    def chosen(_context: click.Context, _option: click.Parameter, is_first: Any) -> str | None:  # noqa: ANN401 — a flag, or none
+        return None if is_first is None else field.choices[0 if is_first else 1]
+
+    both = f"--{first}/--{second}"
+    return click.option(both, field.name, default=None, callback=chosen, help=field.about)
 
 
 def said_by(fields: tuple[Field, ...], typed: Mapping[str, Any]) -> Said:

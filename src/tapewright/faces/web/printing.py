@@ -23,13 +23,9 @@ from tapewright.ground.errors import (
     NotKept,
     TapewrightError,
 )
-from tapewright.printing.card import SIZES
-from tapewright.printing.gauge import GAUGE
 from tapewright.printing.look import PAPER, PRINTER
 from tapewright.printing.order import Print
-from tapewright.printing.tape import TAPE
-from tapewright.printing.target import TARGET
-from tapewright.questions.card import QUESTION as CARD
+from tapewright.questions.question import Field
 from tapewright.services.keep import (
     Entry,
     KeptCalibration,
@@ -46,11 +42,6 @@ NO_PRINTER = "none"
 KINDS = {".pdf": "application/pdf", ".svg": "image/svg+xml", ".dxf": "image/vnd.dxf"}
 # A browser's own viewer for PDF styles itself; the file holds no script.
 PDF_POLICY = "default-src 'none'; object-src 'self'; style-src 'unsafe-inline'"
-LABELS = {
-    field.name: field.label
-    for fields in (TAPE.fields, GAUGE.fields, TARGET.fields, CARD.fields, (PRINTER, SIZES))
-    for field in fields
-}
 
 
 def choices(at: Visit, to_print: AnyPrint, texts: Mapping[str, str] | None = None) -> Form:
@@ -133,10 +124,15 @@ def send(files: tuple[tuple[str, bytes], ...], stem: str) -> Response:
     return Response(content, 200, headers, KINDS[ending])
 
 
-def faulty(at: Visit, form: Form) -> Response:
+def faulty(at: Visit, form: Form, fields: tuple[Field, ...]) -> Response:
     """What is wrong with the choices, where there is no form to tell it in."""
-    told = [f"{LABELS[name]}: {wrong}" if name else wrong for name, wrong in form.faults.items()]
+    labels = _labels(fields)
+    told = [f"{labels[name]}: {wrong}" if name else wrong for name, wrong in form.faults.items()]
     return at.page("wrong.html", status=422, words="\n".join(told))
+
+
+def _labels(fields: tuple[Field, ...]) -> dict[str, str]:
+    return {field.name: field.label for field in (*fields, PRINTER)}
 
 
 def picture(svg: str) -> Response:
@@ -183,6 +179,6 @@ def shared(at: Visit, rig_id: str, to_print: AnyPrint, form: Form) -> dict[str, 
         "fields": fields[: to_print.open_fields],
         "more": more,
         "more_said": any(form[field.name] for field in more),
-        "labels": LABELS,
+        "labels": _labels(fields),
         "told": (),
     }

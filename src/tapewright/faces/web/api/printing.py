@@ -15,15 +15,16 @@ from pydantic import BaseModel, ConfigDict, create_model
 from tapewright.faces.kept import rig_of
 from tapewright.faces.pocket.card import LISTED_M, pocket_page
 from tapewright.faces.web.api.answers import REFUSED, RigId, UnitsAsked, units_of
-from tapewright.faces.web.api.parameters import parameter
+from tapewright.faces.web.api.query_parameters import parameter
 from tapewright.faces.web.printing import proof_of, send
 from tapewright.faces.web.visit import At, Visit, attachment
 from tapewright.printing.card import ONE_SIZE, card_files
-from tapewright.printing.gauge import GAUGE
+from tapewright.printing.gauge import PRINT as GAUGE
 from tapewright.printing.look import PAPER, PRINTER, read_paper
 from tapewright.printing.order import Print, Wish
-from tapewright.printing.tape import TAPE, asked_ticks
-from tapewright.printing.target import TARGET
+from tapewright.printing.tape import PRINT as TAPE
+from tapewright.printing.tape import asked_ticks
+from tapewright.printing.target import PRINT as TARGET
 from tapewright.questions.card import QUESTION as CARD
 from tapewright.questions.question import Field, Said
 from tapewright.services.keep import KeptPrinter, kept_as
@@ -115,14 +116,11 @@ def _add(
     ROUTER.add_api_route(f"/{name}/{{ending}}", call, methods=["GET"], responses=A_FILE)
 
 
-for _print, _about in (
-    (TAPE, "The sight tape at true length."),
-    (GAUGE, "A gauge strip to take readings with."),
-    (TARGET, "A sighting target with a measured grid."),
-):
+_PRINTS: tuple[Print[Any, Any, Any], ...] = (TAPE, GAUGE, TARGET)
+for _print in _PRINTS:
     _fields = (PRINTER, *_print.fields)
     _wishes = _look(_print.name, _fields, asks_units=_print.is_of_answer)
-    _add(_print.name, _about, _print.formats, _of_print(_print), _wishes)
+    _add(_print.name, _print.about, _print.formats, _of_print(_print), _wishes)
 _add(
     "card",
     "A range card on paper; in numbers it is at /ask/card.",

@@ -42,7 +42,8 @@ from tapewright.words.units import IMPERIAL, METRIC, Units
 ROUTER = APIRouter(include_in_schema=False)
 
 ON_PAPER = (SIZES, PAPER)
-LOOK = tuple(field.name for field in (*CARD.fields, *ON_PAPER))
+ASKED = (*CARD.fields, *ON_PAPER)
+LOOK = tuple(field.name for field in ASKED)
 KINDS = {"svg": "image/svg+xml", "png": "image/png"}
 LASTING = "private, max-age=31536000, immutable"  # its address changes when the picture does
 UNITS_BY_NAME = {"yd": IMPERIAL, "m": METRIC}
@@ -164,7 +165,7 @@ def card_file(at: At, rig_id: str, ending: str) -> Response:
         rows = card_csv(made, at.units)
         return Response(rows, 200, attachment(f"{name}.csv"), "text/csv; charset=utf-8")
     files = _drawn(at, made, form)
-    return send(files, name) if files else faulty(at, form)
+    return send(files, name) if files else faulty(at, form, ASKED)
 
 
 @ROUTER.post("/rigs/{rig_id}/card")
@@ -173,7 +174,7 @@ def card_printed(at: At, rig_id: str, fields: Fields) -> Response:
     form = _choices(fields)
     made = _card(at, rig_id, form)
     if made is None or not _drawn(at, made, form):  # what cannot be printed is not noted
-        return faulty(at, form)
+        return faulty(at, form, ASKED)
     return note_print(at, rig_id, "card", form, made.answer.fingerprint)
 
 

@@ -23,7 +23,6 @@ ROUTER = APIRouter(include_in_schema=False)
 
 MOST_NAME = 60
 PRINTS = ("plain", "corrected")  # which print was measured
-RULERS = {"Proof ruler across": "across", "Proof ruler down": "down"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +110,7 @@ def _printer(form: Form, printed_with: KeptPrinter | None) -> KeptPrinter | None
     try:
         proof_mm = proof_after((across_mm, down_mm), before)
     except BadInput as refused:
-        form.refuse(RULERS.get(refused.place, ""), refused)
+        form.refuse("", refused)  # its place is the ruler's field
         return None
     return KeptPrinter(name, *proof_mm) if form.is_good else None
 

@@ -30,10 +30,11 @@ from tapewright.faces.web.printing import (
 )
 from tapewright.faces.web.visit import At, Fields, Visit
 from tapewright.ground.errors import TapewrightError
-from tapewright.printing.gauge import GAUGE
+from tapewright.printing.gauge import PRINT as GAUGE
 from tapewright.printing.order import Print, Wish
-from tapewright.printing.tape import TAPE, asked_ticks
-from tapewright.printing.target import TARGET
+from tapewright.printing.tape import PRINT as TAPE
+from tapewright.printing.tape import asked_ticks
+from tapewright.printing.target import PRINT as TARGET
 from tapewright.services.calibrate_kept import Answer
 from tapewright.services.print_tape import can_engrave
 from tapewright.words.blocks import Mind
@@ -92,7 +93,7 @@ def _printed(to_print: AnyPrint) -> Callable[[Visit, str, dict[str, str]], Respo
         form = choices(at, to_print, fields)
         shown = _shown(at, rig_id, to_print, form)
         if shown is None:
-            return faulty(at, form)
+            return faulty(at, form, to_print.fields)
         to_print.files(shown.made, ("pdf",))  # what cannot be printed is not noted
         name = cast("Printed", to_print.name)
         return note_print(at, rig_id, name, form, shown.fingerprint)
@@ -106,7 +107,7 @@ def _picture(to_print: AnyPrint) -> Callable[[Visit, str], Response]:
     def seen(at: At, rig_id: str) -> Response:
         form = choices(at, to_print)
         shown = _shown(at, rig_id, to_print, form)
-        return faulty(at, form) if shown is None else picture(shown.drawn)
+        return faulty(at, form, to_print.fields) if shown is None else picture(shown.drawn)
 
     return seen
 
@@ -120,7 +121,7 @@ def _file(to_print: AnyPrint) -> Callable[[Visit, str, str], Response]:
         form, rig = choices(at, to_print), rig_of(at.rig(rig_id))
         shown = _shown(at, rig_id, to_print, form)
         if shown is None:
-            return faulty(at, form)
+            return faulty(at, form, to_print.fields)
         return send(to_print.files(shown.made, (ending,)), f"{rig.name}-{to_print.name}")
 
     return file

@@ -1,1 +1,0 @@
-"""Telling: what an errand found, as tables and sentences that every face can show."""
