@@ -36,7 +36,7 @@ from tapewright.faces.web.api.shapes import (
     PrintKept,
     Taken,
 )
-from tapewright.faces.web.api.written import kept_thing
+from tapewright.faces.web.api.written import shaped
 from tapewright.faces.web.visit import At, Visit, attachment
 from tapewright.services.keep import KeptChange, KeptPrint, KeptPrinter, Write
 from tapewright.services.move_notebook import (
@@ -59,7 +59,10 @@ OneRig = Annotated[str | None, Query(pattern=r"^[0-9a-f]{20}$", description="Abs
 def list_changes(at: At, rig_id: RigId, *, withdrawn: Aside = False) -> list[ChangeKept]:
     """Changes of a rig, the first first."""
     at.rig(rig_id)
-    return [kept_thing(one) for one in at.notebook.entries("change", rig_id, withdrawn=withdrawn)]
+    return [
+        shaped(ChangeKept, one)
+        for one in at.notebook.entries("change", rig_id, withdrawn=withdrawn)
+    ]
 
 
 @ROUTER.post("/rigs/{rig_id}/changes", status_code=201)
@@ -71,14 +74,14 @@ def create_change(at: At, rig_id: RigId, sent: ChangeBody) -> ChangeKept:
     writes = (Write(rig_id, after, seen=sent.seen), Write(new_id(), change, rig_id=rig_id))
     _, entry = at.notebook.save_all(writes, now=at.now)
     at.recalibrate(rig_id)
-    return kept_thing(entry)
+    return shaped(ChangeKept, entry)
 
 
 @ROUTER.get("/rigs/{rig_id}/prints")
 def list_prints(at: At, rig_id: RigId) -> list[PrintKept]:
     """What was printed for a rig."""
     at.rig(rig_id)
-    return [kept_thing(one) for one in at.notebook.entries("print", rig_id)]
+    return [shaped(PrintKept, one) for one in at.notebook.entries("print", rig_id)]
 
 
 @ROUTER.post("/rigs/{rig_id}/prints", status_code=201)
@@ -88,7 +91,7 @@ def create_print(at: At, rig_id: RigId, sent: PrintBody) -> PrintKept:
     if sent.what not in TO_MEASURE:
         refuse_stopped(rig_of(rig))
     body = KeptPrint(sent.what, sent.fingerprint, sent.printer_id, sent.choices, sent.printed_on)
-    return kept_thing(at.notebook.add(body, rig_id=rig_id, entry_id=new_id(), now=at.now))
+    return shaped(PrintKept, at.notebook.add(body, rig_id=rig_id, entry_id=new_id(), now=at.now))
 
 
 @ROUTER.get("/rigs/{rig_id}/history")
@@ -111,26 +114,28 @@ def read_history(at: At, rig_id: RigId, units: UnitsAsked = "imperial") -> list[
 @ROUTER.get("/printers")
 def list_printers(at: At, *, withdrawn: Aside = False) -> list[PrinterKept]:
     """Printers and what their proof rulers measured."""
-    return [kept_thing(one) for one in at.notebook.entries("printer", withdrawn=withdrawn)]
+    return [shaped(PrinterKept, one) for one in at.notebook.entries("printer", withdrawn=withdrawn)]
 
 
 @ROUTER.post("/printers", status_code=201)
 def create_printer(at: At, sent: PrinterBody) -> PrinterKept:
     """Keep a new printer."""
-    return kept_thing(at.notebook.add(_printer(sent), entry_id=new_id(), now=at.now))
+    return shaped(PrinterKept, at.notebook.add(_printer(sent), entry_id=new_id(), now=at.now))
 
 
 @ROUTER.get("/printers/{entry_id}")
 def read_printer(at: At, entry_id: EntryId) -> PrinterKept:
     """One printer."""
-    return kept_thing(at.notebook.entry(entry_id))
+    return shaped(PrinterKept, at.notebook.entry(entry_id))
 
 
 @ROUTER.put("/printers/{entry_id}")
 def save_printer(at: At, entry_id: EntryId, sent: PrinterSaved) -> PrinterKept:
     """Save a printer as a new version."""
-    kept_thing(at.notebook.entry(entry_id))
-    return kept_thing(at.notebook.save(entry_id, _printer(sent), seen=sent.seen, now=at.now))
+    shaped(PrinterKept, at.notebook.entry(entry_id))
+    return shaped(
+        PrinterKept, at.notebook.save(entry_id, _printer(sent), seen=sent.seen, now=at.now)
+    )
 
 
 def _printer(sent: PrinterBody) -> KeptPrinter:
@@ -179,4 +184,4 @@ offer_aside(
     ChangeKept,
     "a change; its sessions join those before it",
 )
-offer_aside(ROUTER, "/printers", KeptPrinter, PrinterKept, "a printer")
+offer_aside(ROUTER, "/printers", PrinterKept, "a printer")

@@ -14,7 +14,7 @@ from tapewright.faces.settings import new_id
 from tapewright.faces.web.api.answers import ID, REFUSED, Aside, RigId
 from tapewright.faces.web.api.aside import offer_aside
 from tapewright.faces.web.api.shapes import RigBody, RigKept, RigLine, RigSaved
-from tapewright.faces.web.api.written import kept_thing
+from tapewright.faces.web.api.written import shaped
 from tapewright.faces.web.visit import At
 from tapewright.reading.sheet import read_rig_sheet
 from tapewright.services.keep import KeptRig, RigsAsked
@@ -71,13 +71,13 @@ def create_rig(at: At, sent: RigBody) -> RigKept:
     body, rig_id = rig_body(sent.sheet), new_id()
     entry = at.notebook.add(body, entry_id=rig_id, now=at.now)
     at.recalibrate(rig_id)
-    return kept_thing(entry)
+    return shaped(RigKept, entry)
 
 
 @ROUTER.get("/{rig_id}")
 def read_rig(at: At, rig_id: RigId) -> RigKept:
     """One rig."""
-    return kept_thing(at.rig(rig_id))
+    return shaped(RigKept, at.rig(rig_id))
 
 
 @ROUTER.put("/{rig_id}")
@@ -86,14 +86,14 @@ def save_rig(at: At, rig_id: RigId, sent: RigSaved) -> RigKept:
     at.rig(rig_id)
     entry = at.notebook.save(rig_id, rig_body(sent.sheet), seen=sent.seen, now=at.now)
     at.recalibrate(rig_id)
-    return kept_thing(entry)
+    return shaped(RigKept, entry)
 
 
 @ROUTER.get("/{rig_id}/versions")
 def list_versions(at: At, rig_id: RigId) -> list[RigKept]:
     """All versions of a rig sheet, newest first."""
     at.rig(rig_id)
-    return [kept_thing(one) for one in at.notebook.history(rig_id)]
+    return [shaped(RigKept, one) for one in at.notebook.history(rig_id)]
 
 
 def rig_body(sheet: str) -> KeptRig:
@@ -116,4 +116,4 @@ def _line(rig: Listed) -> RigLine:
     )
 
 
-offer_aside(ROUTER, "", KeptRig, RigKept, "a rig")
+offer_aside(ROUTER, "", RigKept, "a rig")

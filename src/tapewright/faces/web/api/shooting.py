@@ -21,7 +21,7 @@ from tapewright.faces.web.api.shapes import (
     SessionKept,
     SessionSaved,
 )
-from tapewright.faces.web.api.written import kept_thing, observation_of
+from tapewright.faces.web.api.written import observation_of, shaped
 from tapewright.faces.web.sessions import groups_of, kept_of_rig, names_taken, refuse_known
 from tapewright.faces.web.visit import At, Visit
 from tapewright.ground.errors import BadInput
@@ -35,7 +35,10 @@ ROUTER = APIRouter(prefix="/api/rigs/{rig_id}", tags=["shooting"], responses=REF
 def list_sessions(at: At, rig_id: RigId, *, withdrawn: Aside = False) -> list[SessionKept]:
     """Sessions of a rig, in the order they were kept."""
     at.rig(rig_id)
-    return [kept_thing(one) for one in at.notebook.entries("session", rig_id, withdrawn=withdrawn)]
+    return [
+        shaped(SessionKept, one)
+        for one in at.notebook.entries("session", rig_id, withdrawn=withdrawn)
+    ]
 
 
 @ROUTER.post("/sessions", status_code=201)
@@ -43,13 +46,13 @@ def create_session(at: At, rig_id: RigId, sent: SessionBody) -> SessionKept:
     """Keep a new session."""
     at.rig(rig_id)
     body = _session(at, rig_id, sent, None)
-    return kept_thing(at.notebook.add(body, rig_id=rig_id, entry_id=new_id(), now=at.now))
+    return shaped(SessionKept, at.notebook.add(body, rig_id=rig_id, entry_id=new_id(), now=at.now))
 
 
 @ROUTER.get("/sessions/{entry_id}")
 def read_session(at: At, rig_id: RigId, entry_id: EntryId) -> SessionKept:
     """One session."""
-    return kept_thing(kept_of_rig(at, rig_id, entry_id))
+    return shaped(SessionKept, kept_of_rig(at, rig_id, entry_id))
 
 
 @ROUTER.put("/sessions/{entry_id}")
@@ -61,14 +64,16 @@ def save_session(at: At, rig_id: RigId, entry_id: EntryId, sent: SessionSaved) -
         refuse_known(at, rig_id, groups_of(at, rig_id, entry_id), proving=False)
     entry = at.notebook.save(entry_id, body, seen=sent.seen, now=at.now)
     at.recalibrate(rig_id)
-    return kept_thing(entry)
+    return shaped(SessionKept, entry)
 
 
 @ROUTER.get("/groups")
 def list_groups(at: At, rig_id: RigId, *, withdrawn: Aside = False) -> list[GroupKept]:
     """Groups of a rig, in the order they were kept."""
     at.rig(rig_id)
-    return [kept_thing(one) for one in at.notebook.entries("group", rig_id, withdrawn=withdrawn)]
+    return [
+        shaped(GroupKept, one) for one in at.notebook.entries("group", rig_id, withdrawn=withdrawn)
+    ]
 
 
 @ROUTER.post("/sessions/{session_id}/groups", status_code=201)
@@ -79,13 +84,13 @@ def create_group(at: At, rig_id: RigId, session_id: EntryId, sent: GroupBody) ->
     body = _group(at, rig_id, session_id, sent, None, group_id)
     entry = at.notebook.add(body, rig_id=rig_id, entry_id=group_id, now=at.now)
     at.recalibrate(rig_id)
-    return kept_thing(entry)
+    return shaped(GroupKept, entry)
 
 
 @ROUTER.get("/groups/{entry_id}")
 def read_group(at: At, rig_id: RigId, entry_id: EntryId) -> GroupKept:
     """One group."""
-    return kept_thing(kept_of_rig(at, rig_id, entry_id))
+    return shaped(GroupKept, kept_of_rig(at, rig_id, entry_id))
 
 
 @ROUTER.put("/groups/{entry_id}")
@@ -95,7 +100,7 @@ def save_group(at: At, rig_id: RigId, entry_id: EntryId, sent: GroupSaved) -> Gr
     body = _group(at, rig_id, before.session_id, sent, before, entry_id)
     entry = at.notebook.save(entry_id, body, seen=sent.seen, now=at.now)
     at.recalibrate(rig_id)
-    return kept_thing(entry)
+    return shaped(GroupKept, entry)
 
 
 def _session(at: Visit, rig_id: str, sent: SessionBody, before: int | None) -> KeptSession:
@@ -130,5 +135,5 @@ def _group(
     return KeptGroup(session_id, observation, sent.note)
 
 
-offer_aside(ROUTER, "/sessions", KeptSession, SessionKept, "a session; its groups count no more")
-offer_aside(ROUTER, "/groups", KeptGroup, GroupKept, "a group; it counts no more")
+offer_aside(ROUTER, "/sessions", SessionKept, "a session; its groups count no more")
+offer_aside(ROUTER, "/groups", GroupKept, "a group; it counts no more")

@@ -5,7 +5,7 @@ Never:  addresses, writing into the notebook.
 """
 
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, TypeVar
 
 from tapewright.faces.kept import kept_trust
 from tapewright.faces.kept_stops import kept_stops
@@ -47,47 +47,42 @@ from tapewright.services.record_groups import (
 from tapewright.words.quantities import in_unit
 
 DIGITS = 9  # of a number written: a nanometre
+HEAD = ("id", "number", "saved_at", "is_withdrawn", "rig_id")
 
 
-SHAPES: Mapping[type, type[Kept]] = {
-    KeptRig: RigKept, KeptSession: SessionKept, KeptChange: ChangeKept, KeptPrinter: PrinterKept,
-    KeptPrint: PrintKept, KeptCalibration: CalibrationKept,
+RECORDS: Mapping[type[Kept], type] = {
+    RigKept: KeptRig, SessionKept: KeptSession, GroupKept: KeptGroup, ChangeKept: KeptChange,
+    PrinterKept: KeptPrinter, PrintKept: KeptPrint, CalibrationKept: KeptCalibration,
 }  # fmt: skip
+Shape = TypeVar("Shape", bound=Kept)
 
 
-def _head(entry: Entry) -> dict[str, Any]:
-    names = ("id", "number", "saved_at", "is_withdrawn", "rig_id")
-    return {name: getattr(entry, name) for name in names}
-
-
-def kept_thing(entry: Entry, **more: Any) -> Any:  # noqa: ANN401 — the shape of its kind
-    """Whatever is kept, as it is kept."""
-    if isinstance(entry.body, KeptGroup):
-        return group_kept(entry)
-    if isinstance(entry.body, KeptRig):
+def shaped(shape: type[Shape], entry: Entry, **more: Any) -> Shape:  # noqa: ANN401 — fields of the shape
+    """What is kept, in the shape in which it is sent. NotKept if it is of another kind."""
+    body = kept_as(entry, RECORDS[shape])
+    if isinstance(body, KeptGroup):
+        more |= _group_fields(body)
+    if isinstance(body, KeptRig):
         more["stop"] = list(kept_stops(entry))
-    shape = SHAPES[type(entry.body)]
-    fields = {name: getattr(entry.body, name, None) for name in shape.model_fields}
-    return shape(**(fields | _head(entry) | more))
+    head = {name: getattr(entry, name) for name in HEAD}
+    own = {name: getattr(body, name, None) for name in shape.model_fields}
+    return shape(**(own | head | more))
 
 
 def _in(value: float, unit: str) -> float:
     return round(in_unit(value, unit), DIGITS) + 0.0  # no minus zero
 
 
-def group_kept(entry: Entry) -> GroupKept:
-    """A group."""
-    body = kept_as(entry, KeptGroup)
+def _group_fields(body: KeptGroup) -> dict[str, Any]:
+    """What a group is besides its session and note."""
     one = body.observation
-    return GroupKept(
-        **_head(entry),
-        session_id=body.session_id,
-        name=one.group.name,
+    return {
+        "name": one.group.name,
         **{
             MEASURES[word].sent: None if value is None else _in(value, MEASURES[word].sent_unit)
             for word, value in measured_of(one).items()
         },
-        impacts=[
+        "impacts": [
             {
                 "right_mm": None if hit.right_m is None else _in(hit.right_m, "mm"),
                 "up_mm": None if hit.up_m is None else _in(hit.up_m, "mm"),
@@ -96,16 +91,16 @@ def group_kept(entry: Entry) -> GroupKept:
             }
             for hit in one.group.impacts
         ],
-        pin=one.pin,
-        note=body.note,
-    )
+        "pin": one.pin,
+    }
 
 
-def calibration_kept(entry: Entry, rig: Entry) -> Any:  # noqa: ANN401 — the shape of its kind
+def calibration_kept(entry: Entry, rig: Entry) -> CalibrationKept:
     """A calibration without its marks; a rig stopped since is not trusted."""
     body = kept_as(entry, KeptCalibration)
     next_shot = "" if kept_stops(rig) else body.next_shot
-    return kept_thing(entry, trusted_distance_m=kept_trust(entry, rig), next_shot=next_shot)
+    trusted_m = list(kept_trust(entry, rig))
+    return shaped(CalibrationKept, entry, trusted_distance_m=trusted_m, next_shot=next_shot)
 
 
 def observation_of(body: GroupBody, rig: Rig) -> Observation:

@@ -158,7 +158,7 @@ def card_file(at: At, rig_id: str, ending: str) -> Response:
     form = _choices(at.request.query_params)
     made = _card(at, rig_id, form)
     if made is None:
-        return faulty(at, form)
+        return faulty(at, form, ASKED)
     refuse_stopped(made.answer.rig)
     name = f"{made.answer.rig.name}-card"
     if ending == "csv":
