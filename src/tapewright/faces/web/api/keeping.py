@@ -36,7 +36,7 @@ from tapewright.faces.web.api.shapes import (
     PrintKept,
     Taken,
 )
-from tapewright.faces.web.api.written import shaped
+from tapewright.faces.web.api.written import all_shaped, shaped
 from tapewright.faces.web.visit import At, Visit, attachment
 from tapewright.services.keep import KeptChange, KeptPrint, KeptPrinter, Write
 from tapewright.services.move_notebook import (
@@ -59,10 +59,7 @@ OneRig = Annotated[str | None, Query(pattern=r"^[0-9a-f]{20}$", description="Abs
 def list_changes(at: At, rig_id: RigId, *, withdrawn: Aside = False) -> list[ChangeKept]:
     """Changes of a rig, the first first."""
     at.rig(rig_id)
-    return [
-        shaped(ChangeKept, one)
-        for one in at.notebook.entries("change", rig_id, withdrawn=withdrawn)
-    ]
+    return all_shaped(ChangeKept, at.notebook.entries("change", rig_id, withdrawn=withdrawn))
 
 
 @ROUTER.post("/rigs/{rig_id}/changes", status_code=201)
@@ -81,7 +78,7 @@ def create_change(at: At, rig_id: RigId, sent: ChangeBody) -> ChangeKept:
 def list_prints(at: At, rig_id: RigId) -> list[PrintKept]:
     """What was printed for a rig."""
     at.rig(rig_id)
-    return [shaped(PrintKept, one) for one in at.notebook.entries("print", rig_id)]
+    return all_shaped(PrintKept, at.notebook.entries("print", rig_id))
 
 
 @ROUTER.post("/rigs/{rig_id}/prints", status_code=201)
@@ -114,7 +111,7 @@ def read_history(at: At, rig_id: RigId, units: UnitsAsked = "imperial") -> list[
 @ROUTER.get("/printers")
 def list_printers(at: At, *, withdrawn: Aside = False) -> list[PrinterKept]:
     """Printers and what their proof rulers measured."""
-    return [shaped(PrinterKept, one) for one in at.notebook.entries("printer", withdrawn=withdrawn)]
+    return all_shaped(PrinterKept, at.notebook.entries("printer", withdrawn=withdrawn))
 
 
 @ROUTER.post("/printers", status_code=201)
@@ -177,11 +174,6 @@ def took(at: Visit, sent: bytes) -> dict[str, Any]:
     return {"new": counts.new, "longer": counts.longer, "same": counts.same}
 
 
-offer_aside(
-    ROUTER,
-    "/rigs/{rig_id}/changes",
-    KeptChange,
-    ChangeKept,
-    "a change; its sessions join those before it",
-)
+CHANGE = "a change; its sessions join those before it"
+offer_aside(ROUTER, "/rigs/{rig_id}/changes", ChangeKept, CHANGE)
 offer_aside(ROUTER, "/printers", PrinterKept, "a printer")

@@ -14,7 +14,7 @@ from tapewright.faces.settings import new_id
 from tapewright.faces.web.api.answers import ID, REFUSED, Aside, RigId
 from tapewright.faces.web.api.aside import offer_aside
 from tapewright.faces.web.api.shapes import RigBody, RigKept, RigLine, RigSaved
-from tapewright.faces.web.api.written import shaped
+from tapewright.faces.web.api.written import all_shaped, shaped
 from tapewright.faces.web.visit import At
 from tapewright.reading.sheet import read_rig_sheet
 from tapewright.services.keep import KeptRig, RigsAsked
@@ -93,7 +93,7 @@ def save_rig(at: At, rig_id: RigId, sent: RigSaved) -> RigKept:
 def list_versions(at: At, rig_id: RigId) -> list[RigKept]:
     """All versions of a rig sheet, newest first."""
     at.rig(rig_id)
-    return [shaped(RigKept, one) for one in at.notebook.history(rig_id)]
+    return all_shaped(RigKept, at.notebook.history(rig_id))
 
 
 def rig_body(sheet: str) -> KeptRig:

@@ -21,7 +21,7 @@ from tapewright.faces.web.api.shapes import (
     SessionKept,
     SessionSaved,
 )
-from tapewright.faces.web.api.written import observation_of, shaped
+from tapewright.faces.web.api.written import all_shaped, observation_of, shaped
 from tapewright.faces.web.sessions import groups_of, kept_of_rig, names_taken, refuse_known
 from tapewright.faces.web.visit import At, Visit
 from tapewright.ground.errors import BadInput
@@ -35,10 +35,7 @@ ROUTER = APIRouter(prefix="/api/rigs/{rig_id}", tags=["shooting"], responses=REF
 def list_sessions(at: At, rig_id: RigId, *, withdrawn: Aside = False) -> list[SessionKept]:
     """Sessions of a rig, in the order they were kept."""
     at.rig(rig_id)
-    return [
-        shaped(SessionKept, one)
-        for one in at.notebook.entries("session", rig_id, withdrawn=withdrawn)
-    ]
+    return all_shaped(SessionKept, at.notebook.entries("session", rig_id, withdrawn=withdrawn))
 
 
 @ROUTER.post("/sessions", status_code=201)
@@ -71,9 +68,7 @@ def save_session(at: At, rig_id: RigId, entry_id: EntryId, sent: SessionSaved) -
 def list_groups(at: At, rig_id: RigId, *, withdrawn: Aside = False) -> list[GroupKept]:
     """Groups of a rig, in the order they were kept."""
     at.rig(rig_id)
-    return [
-        shaped(GroupKept, one) for one in at.notebook.entries("group", rig_id, withdrawn=withdrawn)
-    ]
+    return all_shaped(GroupKept, at.notebook.entries("group", rig_id, withdrawn=withdrawn))
 
 
 @ROUTER.post("/sessions/{session_id}/groups", status_code=201)

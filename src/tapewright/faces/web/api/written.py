@@ -4,7 +4,7 @@ Holds:  entry → shape of an answer; shape of a request → body of an entry.
 Never:  addresses, writing into the notebook.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any, TypeVar
 
 from tapewright.faces.kept import kept_trust
@@ -59,14 +59,19 @@ Shape = TypeVar("Shape", bound=Kept)
 
 def shaped(shape: type[Shape], entry: Entry, **more: Any) -> Shape:  # noqa: ANN401 — fields of the shape
     """What is kept, in the shape in which it is sent. NotKept if it is of another kind."""
-    body = kept_as(entry, RECORDS[shape])
+    body: Any = kept_as(entry, RECORDS[shape])
     if isinstance(body, KeptGroup):
         more |= _group_fields(body)
     if isinstance(body, KeptRig):
         more["stop"] = list(kept_stops(entry))
-    head = {name: getattr(entry, name) for name in HEAD}
-    own = {name: getattr(body, name, None) for name in shape.model_fields}
-    return shape(**(own | head | more))
+    own: dict[str, Any] = {name: getattr(body, name, None) for name in shape.model_fields}
+    own |= {name: getattr(entry, name) for name in HEAD}
+    return shape(**(own | more))
+
+
+def all_shaped(shape: type[Shape], entries: Iterable[Entry]) -> list[Shape]:
+    """Several kept things of a kind."""
+    return [shaped(shape, entry) for entry in entries]
 
 
 def _in(value: float, unit: str) -> float:
