@@ -5,6 +5,10 @@ from written_out import IMPERIAL, METRIC
 
 from tapewright.printing.card import card_table, card_words
 
+SAFE = (
+    "Shoot only at a safe stop with clear ground behind it; a first far arrow needs a larger butt."
+)
+
 
 def test_a_printed_card_has_its_flight_on_the_back():
     table = card_table(card_made(quiet_answer()), METRIC)
@@ -37,10 +41,7 @@ def test_a_printed_card_bears_close_marks_small_print_and_every_caution():
     assert words.notes[-1].startswith("Calibration abc123, Tapewright ")
     assert words.fold.startswith("Pocket card: cut along the frame")
     for caution in (
-        (
-            "Shoot only at a safe stop with clear ground behind it; a first far arrow needs a "
-            "larger butt."
-        ),
+        SAFE,
         "Distances to people and boundaries: club's and national body's rules, and local law.",
         "Never shoot past the distance at which arrow and housing clear each other.",
         "In hunting the trusted distance is no permission: local law and the animal decide.",

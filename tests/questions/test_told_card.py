@@ -95,6 +95,13 @@ def test_programs_get_a_card_with_more_digits_and_no_number_that_json_cannot_hol
     assert second.endswith(",72.0,2.5,1.5,")  # no other distance has this mark
 
 
+def test_a_mark_without_a_band_is_told_no_finer_than_anybody_sets_it(quiet):
+    card = card_made(quiet)
+    card.marks.low_m = card.marks.high_m = card.marks.reading_m
+    front = card_blocks(card, IMPERIAL)[1]
+    assert [row[1:3] for row in front.rows] == [("16.00", "0.0"), ("41.20", "0.0")]
+
+
 def test_two_rigs_stand_side_by_side(quiet):
     one, other = card_made(quiet, 1), card_made(quiet, 1, 85.344)
     other.marks = banded_marks(0.0011, 1.4)
