@@ -331,6 +331,18 @@ def notebook_calls():
     return [shlex.split(line) for line in NOTEBOOK.strip().splitlines()]
 
 
+def commands_of(group):
+    """All commands by name, whether the group has loaded them or not.
+
+    Parameters
+    ----------
+    group : click.Group
+        All commands.
+    """
+    context = click.Context(group)
+    return {name: group.get_command(context, name) for name in group.list_commands(context)}
+
+
 def refusals(group):
     """Calls that most probably end in a refusal, from the commands as they are.
 
@@ -340,7 +352,7 @@ def refusals(group):
         All commands.
     """
     found = [shlex.split(line) for line in REFUSED]
-    for name, command in group.commands.items():
+    for name, command in commands_of(group).items():
         if name == "serve":  # it would open
             continue
         found += [[name], [name, "nowhere.toml"], [name, "--jsno"], [name, "--help"]]
@@ -377,7 +389,7 @@ def forgotten(group, calls):
         As they would be typed.
     """
     missed = []
-    for name, command in group.commands.items():
+    for name, command in commands_of(group).items():
         mine = [words[1:] for words in calls if words[:1] == [name]]
         if not mine:
             missed.append(name)

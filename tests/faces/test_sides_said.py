@@ -2,14 +2,19 @@
 
 import pytest
 
-from tapewright.faces.web.sheet_words import WORDS
 from tapewright.questions.every import all_questions
+from tapewright.reading.fields import TABLES
 
 QUESTIONS = all_questions()
+SHEET = {
+    f"{table}.{name}".strip("."): key
+    for table, declared in TABLES.items()
+    for name, key in declared.keys.items()
+}
 
 
 @pytest.mark.parametrize(
-    ("errand", "field", "hint"),
+    ("question", "field", "hint"),
     [
         ("wind", "cross", "To your right more than zero."),
         ("wind", "head", "In your face more than zero. Left open: none."),
@@ -49,17 +54,17 @@ def test_a_question_says_which_side_is_positive(question, field, hint):
     ],
 )  # fmt: skip
 def test_a_line_of_the_sheet_says_which_way_it_is_measured(key, label, words):
-    found = WORDS[key]
+    found = SHEET[key]
     assert found.label == label
     assert words in f"{found.purpose} {found.measure}"
 
 
 def test_the_numbers_and_the_hand_are_chosen_in_words():
-    assert WORDS["hand"].choices == (
+    assert SHEET["hand"].choices == (
         ("right", "right: I draw with the right hand"),
         ("left", "left: I draw with the left hand"),
     )
-    assert WORDS["sight.farther"].choices == (
+    assert SHEET["sight.farther"].choices == (
         ("increases", "get larger farther out"),
         ("decreases", "get smaller farther out"),
     )

@@ -26,7 +26,8 @@ REASONS = {
         vector vectors whitener
     """,
     "in a unit that stands beside it in its record or call": """
-        alone alone_sd doubt high low median number numbers offset sd sheet sheet_high sheet_low
+        alone alone_sd doubt ends half high least limits low median number numbers offset sd sheet
+        sheet_high sheet_low
         size usual value
         doubt2 variance wobble2 amount
     """,

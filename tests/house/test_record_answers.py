@@ -5,6 +5,7 @@ from pathlib import Path
 
 import click
 import pytest
+from every_command import every_command
 
 from tapewright.faces.cli.commands import main
 
@@ -35,13 +36,13 @@ def test_no_command_option_or_choice_is_left_out(calls):
 
 def test_each_command_is_asked_of_each_rig_or_of_the_notebook_of_all(calls):
     asked = {words[0] for words in (*calls.calls_of(calls.RIG), *calls.notebook_calls())}
-    assert set(main.commands) <= asked
+    assert set(every_command()) <= asked
 
 
 def test_every_option_that_takes_a_text_is_refused_too(calls):
     refused = [" ".join(words) for words in calls.refusals(main)]
     for name in ("wind", "budget", "weather"):
-        for option in main.commands[name].params:
+        for option in every_command()[name].params:
             if option.param_type_name == "option" and not option.is_flag:
                 ending = f" {option.opts[0]} x@y"
                 assert any(one.startswith(name) and one.endswith(ending) for one in refused), ending

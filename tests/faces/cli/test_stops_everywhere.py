@@ -12,10 +12,10 @@ from functools import cache
 
 import pdfplumber
 import pytest
+from every_command import every_command
 from set_ups import HERON, ODD, STOPPED
 from set_ups import SHOTS as ARROWS
 
-from tapewright.faces.cli.commands import main
 from tapewright.reading.sheet import read_rig_sheet
 from tapewright.reading.shots import read_shots
 from tapewright.services import calibrate as calibrating
@@ -97,7 +97,7 @@ def bench_of(bench, monkeypatch):
 
 
 def test_every_command_has_its_line_here():
-    assert {*WITHHELD, *TOLD, *CARRIED, *APART} == set(main.commands)
+    assert {*WITHHELD, *TOLD, *CARRIED, *APART} == set(every_command())
 
 
 def told(answer):
@@ -118,7 +118,7 @@ def check_withheld(run, bench, name):
     assert done.exit_code == 2, done.output
     assert done.stdout.startswith("STOP: ")
     assert "nothing is planned, printed or trusted" in done.stderr
-    if any("--json" in one.opts for one in main.commands[name].params):
+    if any("--json" in one.opts for one in every_command()[name].params):
         done = run(name, *WITHHELD[name], "--json")
         assert done.exit_code == 2, done.output
         assert json.loads(done.stdout)["stop"][0].startswith("STOP: ")

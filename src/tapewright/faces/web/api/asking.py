@@ -11,7 +11,7 @@ from typing import Any
 from fastapi import APIRouter
 
 from tapewright.faces.web.api.answers import REFUSED, Distances, RigId, UnitsAsked, units_of
-from tapewright.faces.web.api.query_parameters import parameter
+from tapewright.faces.web.api.queries import parameter
 from tapewright.faces.web.api.shapes import Anything, CalibrationKept
 from tapewright.faces.web.api.written import calibration_kept
 from tapewright.faces.web.visit import At, Visit

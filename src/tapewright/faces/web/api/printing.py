@@ -15,7 +15,7 @@ from pydantic import BaseModel, ConfigDict, create_model
 from tapewright.faces.kept import rig_of
 from tapewright.faces.pocket.card import LISTED_M, pocket_page
 from tapewright.faces.web.api.answers import REFUSED, RigId, UnitsAsked, units_of
-from tapewright.faces.web.api.query_parameters import parameter
+from tapewright.faces.web.api.queries import parameter
 from tapewright.faces.web.printing import proof_of, send
 from tapewright.faces.web.visit import At, Visit, attachment
 from tapewright.printing.card import ONE_SIZE, card_files

@@ -1,4 +1,4 @@
-"""Query parameters: what may be said, as parameters of an address with their schema.
+"""Queries: what may be said, as parameters of an address with their schema.
 
 Holds:  a field to the type of its parameter, its usual value and its description.
 Never:  a question or a print.
