@@ -28,7 +28,7 @@ REASONS = {
     "in a unit that stands beside it in its record or call": """
         alone alone_sd doubt high low median number numbers offset sd sheet sheet_high sheet_low
         size usual value
-        doubt2 variance wobble2 amount
+        doubt2 variance wobble2 amount limits ends
     """,
     "whitened or an angle of the misfit, whose docstring says rad": """
         arrow centre centres dispersion sds there shift2
