@@ -29,7 +29,7 @@ REASONS = {
         alone alone_sd doubt ends half high least limits low median number numbers offset sd sheet
         sheet_high sheet_low
         size usual value
-        doubt2 variance wobble2 amount
+        doubt2 variance wobble2 amount limits ends
     """,
     "whitened or an angle of the misfit, whose docstring says rad": """
         arrow centre centres dispersion sds there shift2

@@ -152,16 +152,26 @@ def _air(values: Values) -> Air:
 def _said(values: Values, record: str) -> dict[str, Any]:
     """What a sheet tells of a record, by attribute; what it leaves open stays the record's own."""
     said = {}
-    for name, key in KEYS.items():
-        inside, _, attribute = key.fills.rpartition(".")
-        if not attribute or record != (inside or name.rpartition(".")[0]):
-            continue
+    for attribute, name, key in _FILLED[record]:
         value = values[name]
         if value is None and key.taken:
             value = read_amount(key, key.taken)
         if value:
             said[attribute] = _kept(key, value)
     return said
+
+
+def _filled() -> dict[str, list[tuple[str, str, Key]]]:
+    """Records with their attributes, and the keys that fill them."""
+    filled: dict[str, list[tuple[str, str, Key]]] = {}
+    for name, key in KEYS.items():
+        record, _, attribute = key.fills.rpartition(".")
+        if attribute:
+            filled.setdefault(record or name.rpartition(".")[0], []).append((attribute, name, key))
+    return filled
+
+
+_FILLED = _filled()
 
 
 def _kept(key: Key, value: Any) -> Any:  # noqa: ANN401 — by the key's entry

@@ -7,6 +7,7 @@ Never:  the entries (fields.py), lines of a text (sheet_faults.py), keys togethe
 import re
 from collections.abc import Mapping
 from difflib import get_close_matches
+from functools import cache
 from typing import Any
 
 from tapewright.ground.errors import BadInput
@@ -43,15 +44,17 @@ def read_keys(tables: Mapping[str, Any]) -> tuple[Values, list[Fault]]:
     return _table(tables, "", (), faults), faults
 
 
-def inner_tables(name: str) -> list[str]:
+@cache
+def inner_tables(name: str) -> tuple[str, ...]:
     """Names of the tables right inside a table, without its own."""
-    inside = [one for one in TABLES if one and one.rpartition(".")[0] == name]
-    return [one.rpartition(".")[2] for one in inside]
+    parts = (table.rpartition(".") for table in TABLES if table)
+    return tuple(word for outer, _, word in parts if outer == name)
 
 
-def key_names(name: str) -> list[str]:
+@cache
+def key_names(name: str) -> tuple[str, ...]:
     """Keys of a table as a person writes them, the tables inside it last."""
-    return [*([] if name else ["schema"]), *TABLES[name].keys, *inner_tables(name)]
+    return (*(() if name else ("schema",)), *TABLES[name].keys, *inner_tables(name))
 
 
 def _table(said: Mapping[str, Any], name: str, path: Path, faults: list[Fault]) -> Values:

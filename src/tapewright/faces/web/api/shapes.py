@@ -82,19 +82,19 @@ class SessionSaved(SessionBody):
     seen: Seen
 
 
-def measured(words: Sequence[str], under: type[BaseModel] = Strict) -> Any:  # noqa: ANN401 — a base made here
+def measured(words: Sequence[str], kind: type[BaseModel] = Strict) -> Any:  # noqa: ANN401 — a base made here
     """Base of a body: columns of a file of shots, with their limits where they are sent."""
     fields: dict[str, Any] = {}
     for word in words:
         measure = MEASURES[word]
         is_said = word in SHOTS.filled or measure.usual is not None
         more: dict[str, Any] = {"description": TOLD.get(word)}
-        if under is Strict:
+        if kind is Strict:
             more["ge"], more["le"] = measure.ends(measure.sent_unit)
             if word not in SHOTS.filled:
                 more["default"] = measure.usual
         fields[measure.sent] = (float if is_said else float | None, Field(**more))
-    return create_model("Measured", __base__=under, **fields)
+    return create_model("Measured", __base__=kind, **fields)
 
 
 MEASURED = tuple(word for word in SHARED if word in MEASURES)  # of a group
