@@ -170,6 +170,12 @@ SAMPLE = {
         rig.toml shots.csv --at "40 yd" --distance "2 yd" --cant "1 deg" --peep "0.5 mm" --wind "2 mph" --slope "5 deg" --temperature "12 K" --speed "2 ft/s" --imperial --band 80 --seed 2
         rig.toml --at "40 m"
     """,
+    "hold": """
+        rig.toml shots.csv
+        rig.toml shots.csv --json --metric
+        rig.toml shots.csv --size "12 in" --distances 15:45:5yd --pin 1 --imperial --band 80 --seed 2
+        rig.toml --size "30 cm"
+    """,
     "picture": """
         flight rig.toml shots.csv
         marks rig.toml shots.csv --metric --out marks.png --band 80 --seed 2
@@ -234,6 +240,7 @@ RIG = {
     "change": "rig.toml shots.csv new.toml since.csv\nrig.toml shots.csv new.toml --json --metric",
     "compare": "rig.toml shots.csv new.toml since.csv\nrig.toml shots.csv new.toml since.csv --json --metric",
     "budget": "rig.toml shots.csv\nrig.toml shots.csv --json --metric",
+    "hold": "rig.toml shots.csv\nrig.toml shots.csv --json --metric",
     "picture": "marks rig.toml shots.csv",
     "limits": "rig.toml shots.csv\nrig.toml shots.csv --json --metric",
     "level": "rig.toml shots.csv --test sides.csv\nrig.toml shots.csv --json --metric",

@@ -47,6 +47,7 @@ TOLD = {
     "wind": [RIG, SHOTS],
     "compare": ["sound.toml", SHOTS, RIG, SHOTS],
     "budget": [RIG, SHOTS],
+    "hold": [RIG, SHOTS],
     "limits": [RIG, SHOTS],
     "level": [RIG, SHOTS],
 }

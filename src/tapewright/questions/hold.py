@@ -1,0 +1,149 @@
+"""Hold: which single reading serves the widest span of distances for a target of a given size.
+
+Holds:  the question ``hold``: its fields, columns, sentences and cautions.
+Never:  formulas, how a face asks and shows.
+"""
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tapewright.ground.errors import BadInput
+from tapewright.ground.units import UNITS
+from tapewright.questions.question import Field, Question, Said
+from tapewright.questions.shared_fields import PIN, asked_pin
+from tapewright.services.calibrate import Answer
+from tapewright.services.make_card import CardOrder, RangeCard, make_card
+from tapewright.words.answer import SAFETY, mark_cautions
+from tapewright.words.blocks import Blocks, Mind
+from tapewright.words.columns import Column, records, table
+from tapewright.words.json_head import head_json, rounded
+from tapewright.words.marks import finest_m, half_band_m
+from tapewright.words.numbers import known
+from tapewright.words.units import Units, distance_words, far, round_amount
+
+Floats = NDArray[np.float64]
+SIZE_ENDS = (0.5, 200.0, "cm")
+SHOWN = 5  # readings in the table, spread over the distances asked for
+AIM = (
+    "Aim at the middle. The arrow then lands no farther above or below it than half the target "
+    "anywhere between; your own dispersion comes on top of that."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Hold:
+    """Which mark serves how far, at each distance looked at."""
+
+    card: RangeCard
+    size_m: float  # from the upper edge of the target to the lower
+    best: int  # place of the mark that serves the widest span
+
+    @property
+    def shown(self) -> list[int]:
+        """Places told in the table: some of them, the best among them."""
+        spread = np.linspace(0, len(self.card.marks.distance_m) - 1, SHOWN).round().astype(int)
+        return sorted({*spread.tolist(), self.best})
+
+
+def _shown(found: Hold, values: Floats) -> Floats:
+    return np.asarray(values)[found.shown]
+
+
+COLUMNS: tuple[Column[Hold], ...] = (
+    Column("mark for {unit}", "distance_{unit}",
+           lambda it: _shown(it, it.card.marks.distance_m), "distance", None, 4),
+    Column("reading mm", "reading_mm", lambda it: _shown(it, it.card.marks.reading_m), "mm",
+           half=lambda it: _shown(it, half_band_m(it.card.marks))),
+    Column("from {unit}", "from_{unit}", lambda it: _shown(it, it.card.flight.hold_near_m),
+           "distance", kept=2),
+    Column("to {unit}", "to_{unit}", lambda it: _shown(it, it.card.flight.hold_far_m),
+           "distance", kept=2),
+    Column("serves {unit}", "serves_{unit}", lambda it: _shown(it, _spans_m(it.card)),
+           "distance", kept=2),
+)  # fmt: skip
+
+
+def _spans_m(card: RangeCard) -> Floats:
+    return card.flight.hold_far_m - card.flight.hold_near_m
+
+
+def _ask(answer: Answer, said: Said, units: Units) -> Hold:
+    size_m = said.quantity("size", "length", QUESTION.usual("size", units), SIZE_ENDS)
+    distances_m = said.distances("distances", QUESTION.usual("distances", units))
+    order = CardOrder(distances_m, 0.5 * size_m, asked_pin(answer, said),
+                      UNITS[units.distance].factor)  # fmt: skip
+    try:
+        card = make_card(answer, order)
+    except BadInput as refused:
+        raise said.named(refused) from None
+    return Hold(card, size_m, int(np.nanargmax(_spans_m(card))))
+
+
+def _tell(found: Hold, units: Units) -> Blocks:
+    size = round_amount(found.size_m, units.miss)
+    faint = [place for place, row in enumerate(found.shown) if row != found.best]
+    return (
+        table(f"Marks that serve a target {size} high", COLUMNS, found, units, faint),
+        *_words(found, units),
+        *map(Mind, _cautions(found, units)),
+    )
+
+
+def _write(found: Hold, units: Units) -> dict[str, Any]:
+    card, unit, best = found.card, units.distance, found.best
+    return head_json("tapewright.hold/1", card.answer) | {
+        "pin": card.order.pin,
+        f"size_{units.miss}": rounded(found.size_m, units.miss),
+        f"distance_{unit}": rounded(card.marks.distance_m[best], unit, 4),
+        "reading_mm": rounded(card.marks.reading_m[best], "mm", 4),
+        f"from_{unit}": rounded(card.flight.hold_near_m[best], unit, 2),
+        f"to_{unit}": rounded(card.flight.hold_far_m[best], unit, 2),
+        "marks": records(COLUMNS, found, units),
+        "cautions": [*_words(found, units), *_cautions(found, units)],
+    }
+
+
+def _words(found: Hold, units: Units) -> tuple[str, ...]:
+    """The one mark, and between where it serves."""
+    card, best = found.card, found.best
+    near_m, far_m = card.flight.hold_near_m[best], card.flight.hold_far_m[best]
+    half_mm, step_mm = 1e3 * half_band_m(card.marks)[best], 1e3 * finest_m(card.answer)
+    reading = known(1e3 * card.marks.reading_m[best], half_mm, least=step_mm)
+    mark = distance_words(card.marks.distance_m[best], units)
+    return (
+        (
+            f"Set the sight to {reading} mm, the mark for {mark}: it serves from "
+            f"{far(near_m, units)} to {distance_words(far_m, units)}."
+        ),
+        AIM,
+    )
+
+
+def _cautions(found: Hold, units: Units) -> tuple[str, ...]:
+    """How far the mark is trusted, marks that are guesses, the animal and the law."""
+    card = found.card
+    far_m, trusted_m = card.flight.hold_far_m[found.best], card.trusted_m
+    beyond: tuple[str, ...] = ()
+    if card.answer.is_earned and far_m > trusted_m:
+        where = distance_words(trusted_m, units)
+        beyond = (f"This pin is trusted to {where} only: past that the far end is a guess.",)
+    return (*beyond, *mark_cautions(card.answer, units), SAFETY[0], SAFETY[5])
+
+
+QUESTION = Question(
+    "hold",
+    "One mark for many distances",
+    "The single reading that serves the widest span of distances for a target of a given size, "
+    "and between which distances each mark serves.",
+    (
+        Field("size", "Height of the target", "8 in", "20 cm", "Of what the arrow must hit."),
+        Field("distances", "Distances", "10:50:1yd", "9:45:1m", "Whose marks are tried."),
+        PIN,
+    ),
+    _ask,
+    _tell,
+    _write,
+)
