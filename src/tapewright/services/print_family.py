@@ -73,7 +73,12 @@ def usual_spans(rig: Rig, order: TapeOrder) -> tuple[float, ...]:
     unknowns, mean = _middle(rig)
     bow = unknowns.bow(mean)
     speeds = np.asarray(bow.speed_mps) * np.array([[1.0 + SPEED_SHARE], [1.0 - SPEED_SHARE]])
-    ends = MM_PER_M * mark_span(replace(bow, speed_mps=speeds), *_ends_m(order)) / USUAL_STEP_MM
+    near_m, far_m = _ends_m(order)
+    ends = MM_PER_M * mark_span(replace(bow, speed_mps=speeds), near_m, far_m) / USUAL_STEP_MM
+    if not np.isfinite(ends).all():
+        far = f"{order.span[1]:g} {order.unit}"
+        wrong = f"a bow a tenth slower than the sheet's, or the arm of the sight, ends before {far}"
+        raise BadInput("span", wrong, "Tell strips apart between nearer distances, or name spans")
     steps = range(int(np.floor(ends[0])), int(np.ceil(ends[1])) + 1)
     return tuple(USUAL_STEP_MM * step for step in steps if step > 0)
 

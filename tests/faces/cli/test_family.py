@@ -127,3 +127,15 @@ def test_mistakes_are_named(words, said, run):
     assert done.exit_code == 2
     assert said in done.stderr
     assert "Traceback" not in done.output
+
+
+def test_an_arm_too_short_for_the_span_is_told(run, bench):
+    sheet = (bench / "rig.toml").read_text(encoding="utf-8")
+    arm = '[sight]\narm_length = "95 mm"\narm_level_reading = "-96.4 mm"\n'
+    sheet = sheet.replace("[sight]\n", arm, 1)
+    (bench / "arm.toml").write_text(sheet, encoding="utf-8")
+    done = run("family", "arm.toml")
+    assert done.exit_code == 2
+    assert (
+        "--between: a bow a tenth slower than the sheet's, or the arm of the sight" in done.stderr
+    )
