@@ -104,8 +104,8 @@ def test_no_tolerance_no_circle():
         (("in", float("nan"), 200.0, 5.0), "size"),
         (("in", 200.0, 200.0, 100.0), "mark"),
         (("in", 200.0, 200.0, 0.0), "mark"),
-        (("in", 200.0, 200.0, 20.0, 0.0), "circle"),
-        (("in", 200.0, 200.0, 20.0, -3.0), "circle"),
+        (("in", 200.0, 200.0, 20.0, 0.0), "tolerance"),
+        (("in", 200.0, 200.0, 20.0, -3.0), "tolerance"),
     ],
 )
 def test_nonsense_is_refused(wrong, place):

@@ -37,7 +37,7 @@ def test_a_question_says_which_side_is_positive(question, field, hint):
         ("hand", "Hand that draws the string", "Turns left and right where they matter."),
         ("sight.peep_height", "Peep height", "How far your eye is above the arrow."),
         ("sight.peep_height", "Peep height",
-         "from the middle of the peep down to the middle of the arrow"),
+         "from the middle of the peep (your eye) down to the middle of the arrow"),
         ("sight.sight_radius", "Sight radius",
          "the farther, the more the pin moves for the same shot."),
         ("sight.reading_per_travel", "Reading per travel", "the number moves more than the pin."),

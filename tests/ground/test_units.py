@@ -5,7 +5,8 @@ from hypothesis import strategies as st
 from tapewright.ground import units
 from tapewright.ground.units import UNITS
 
-KINDS = {"length", "mass", "speed", "force", "angle", "temperature", "pressure", "fraction"}
+KINDS = {"length", "mass", "speed", "force", "angle", "temperature", "pressure", "energy",
+         "momentum", "fraction"}  # fmt: skip
 LAW = settings(deadline=None, derandomize=True, max_examples=60)
 
 

@@ -47,6 +47,9 @@ PINT_NAMES = {
     "lbs": "pound_force",
     "#": "pound_force",
     "kgf": "kilogram_force",
+    "ft·lbf": "foot * pound_force",
+    "slug·ft/s": "slug * foot / second",
+    "kg·m/s": "kilogram * meter / second",
     "mrad": "milliradian",
     "deg": "degree",
     "°": "degree",
@@ -66,6 +69,8 @@ SI = {
     "angle": "rad",
     "temperature": "K",
     "pressure": "Pa",
+    "energy": "J",
+    "momentum": "kg*m/s",
     "fraction": "",
 }
 ROUNDED = {"inHg"}  # conventional value rounded to seven figures in the handbook

@@ -52,7 +52,7 @@ def test_what_raises_on_a_cluster_is_told_with_its_piece():
 def test_a_cluster_without_a_worker_is_refused(monkeypatch):
     with within(0) as address:
         monkeypatch.setattr(by_cluster, "SOON_S", 1.0)
-        with pytest.raises(BadInput, match=r"--cluster: the cluster has no worker\. Start workers"):
+        with pytest.raises(BadInput, match=r"cluster: the cluster has no worker\. Start workers"):
             next(shared_by_cluster(given.double, [1], address))
 
 
@@ -74,8 +74,8 @@ def test_a_cluster_that_finishes_nothing_is_not_waited_for_for_ever(monkeypatch)
 @pytest.mark.parametrize(
     ("harm", "said"),
     [
-        (signal.SIGSTOP, r"--cluster: its scheduler no longer answers\. Run the same command"),
-        (signal.SIGKILL, r"--cluster: the cluster went away in the middle\. Run the same command"),
+        (signal.SIGSTOP, r"cluster: its scheduler no longer answers\. Run the same command"),
+        (signal.SIGKILL, r"cluster: the cluster went away in the middle\. Run the same command"),
     ],
 )
 def test_a_scheduler_that_stops_or_dies_is_told_of(monkeypatch, tmp_path, harm, said):

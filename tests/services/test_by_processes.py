@@ -104,14 +104,14 @@ def test_workers_killed_as_they_start_or_rest_blame_nobody(monkeypatch):
 def test_where_no_worker_can_start_one_is_told_so(monkeypatch):
     monkeypatch.setattr(by_processes, "START", "raise SystemExit(3)")
     monkeypatch.setattr(by_processes, "PAUSE_S", 0.0)
-    with pytest.raises(BadInput, match=r"--workers: no worker can be started on this machine"):
+    with pytest.raises(BadInput, match=r"workers: no worker can be started on this machine"):
         done(given.double, range(5))
 
 
 def test_where_no_process_can_be_made_one_is_told_so(monkeypatch):
     monkeypatch.setattr(by_processes.sys, "executable", "/nowhere/python")
     monkeypatch.setattr(by_processes, "PAUSE_S", 0.0)
-    with pytest.raises(BadInput, match=r"--workers: no worker can be started on this machine"):
+    with pytest.raises(BadInput, match=r"workers: no worker can be started on this machine"):
         done(given.double, range(5))
 
 

@@ -103,4 +103,4 @@ def test_sizes_beyond_reason_are_refused():
 def test_whatever_is_wrong_with_a_code_is_the_code_s_fault(code):
     with pytest.raises(BadInput) as refused:
         plan_of_code(code)
-    assert refused.value.place == "Code of the target"
+    assert refused.value.place == "code"

@@ -156,4 +156,7 @@ QUESTION = Question(
     _tell,
     _write,
     where="at",
+    shelf="field",
+    short="Budget",
+    first=1,
 )

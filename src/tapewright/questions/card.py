@@ -193,4 +193,7 @@ QUESTION = Question(
     _ask,
     _tell,
     _write,
+    shelf="field",
+    short="Card",
+    first=1,
 )

@@ -132,4 +132,5 @@ QUESTION = Question(
     _write,
     more="Clicks stand on the rig sheet: elevation_click as change of reading, windage_click as "
     "way of the pin. With SHOTS.csv the bow is fitted to the arrows first.",
+    shelf="check",
 )

@@ -46,3 +46,8 @@ def all_questions() -> dict[str, Question[Any]]:
     """All questions to one calibration by the name that addresses have for them."""
     questions = map(question_in, question_files())
     return {question.name: question for question in questions if not question.is_of_two}
+
+
+def shelf(name: str) -> tuple[Question[Any], ...]:
+    """Questions to which a rig's page links under one heading."""
+    return tuple(question for question in all_questions().values() if question.shelf == name)

@@ -146,4 +146,7 @@ QUESTION = Question(
     _ask,
     _tell,
     _write,
+    shelf="field",
+    short="Hold",
+    first=1,
 )

@@ -251,4 +251,5 @@ QUESTION = Question(
     more="For a test shoot groups at a hanging line, near and far on the level, and at one "
     "distance up and down hill, all with one windage; the answer is each angle with its band, and "
     "what to turn which way.",
+    shelf="check",
 )

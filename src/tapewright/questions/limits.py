@@ -186,4 +186,5 @@ QUESTION = Question(
     more="From housing_below_pin and vane_height in the rig sheet it is computed; "
     "clearance_reading, measured on the bow, overrules it; travel_ends stop the sight too. The "
     "tape carries no ticks past the limit.",
+    shelf="check",
 )

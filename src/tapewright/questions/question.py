@@ -6,7 +6,7 @@ Never:  a particular question (its neighbours); how a face asks.
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
-from typing import Any, Generic, TypeVar
+from typing import Any, Generic, Literal, TypeVar
 
 from tapewright.ground.errors import BadInput, Withheld
 from tapewright.services.calibrate import Answer
@@ -147,6 +147,9 @@ class Question(Generic[Found]):
     # What programs are told when the answer is withheld; None: what any refusal tells
     withheld: Callable[[Answer, Withheld, Units], dict[str, Any]] | None = None
     is_of_two: bool = False  # asked of two rigs: then faces say which
+    shelf: Literal["", "check", "field"] = ""  # under which heading a rig's page links to it
+    short: str = ""  # title where there is little room; empty: the title
+    first: int = 0  # how many fields stand open, the others being seldom said; 0: all
 
     def usual(self, name: str, units: Units) -> str:
         """What holds for a field when nothing is said."""

@@ -145,4 +145,6 @@ QUESTION = Question(
     _ask,
     _tell,
     _write,
+    shelf="field",
+    first=2,
 )

@@ -247,4 +247,5 @@ QUESTION = Question(
     _write,
     more="Two zeroed marks are rows of SHOTS.csv with right and up left empty. A set is ranked by "
     "the chance that each strip is its best.",
+    shelf="check",
 )

@@ -204,4 +204,6 @@ QUESTION = Question(
     _tell,
     _write,
     needs=tuple(name for name, *_ in AIR),
+    shelf="field",
+    first=2,
 )

@@ -16,7 +16,7 @@ from pathlib import Path
 
 import pytest
 
-from tapewright.faces.cli import keeping
+from tapewright.faces.cli import serve
 from tapewright.faces.web import serving
 from tapewright.ground.errors import BadInput
 from tapewright.services.keep import KeptRig, open_notebook
@@ -258,7 +258,7 @@ def test_without_the_lan_nobody_is_asked(run, kept, monkeypatch):
 
 
 def test_a_notebook_on_a_server_has_its_passcode_in_ones_own_folder():
-    file = keeping._passcode_file("postgresql://bows@shop/notebook")  # noqa: SLF001
+    file = serve._passcode_file("postgresql://bows@shop/notebook")  # noqa: SLF001
     assert file.name == "notebook.passcode"
     assert "shop" not in str(file)
 

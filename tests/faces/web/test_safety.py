@@ -285,7 +285,7 @@ def test_what_breaks_is_told_without_its_inside(client, notebook, monkeypatch):
     def broken(*_):
         raise RuntimeError("secret inside")
 
-    monkeypatch.setattr(type(notebook), "latest", broken)
+    monkeypatch.setattr(type(notebook), "latest_of_each", broken)
     quiet = TestClient(client.app, base_url=HERE, raise_server_exceptions=False)
     for address in ("/rigs", "/api/rigs"):
         told = quiet.get(address)

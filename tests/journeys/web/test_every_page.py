@@ -18,7 +18,11 @@ WIDEST = """() => [...document.querySelectorAll("main *")]
   .filter(one => !one.closest(".wide, pre, .drawing, .fan, .vanish, .unseen"))
   .filter(one => one.getBoundingClientRect().right > innerWidth + 1)
   .map(one => one.outerHTML.slice(0, 120)).slice(0, 3)"""
-ONE_PAGE = {"/ask/marks": "/marks", "/ask/plan": "/plan"}  # questions that have grown pages
+ONE_PAGE = {
+    "/ask/marks": "/marks",
+    "/ask/plan": "/plan",
+    "/ask/prove": "/prove",
+}  # questions that have grown pages
 INSIDE = {
     "/strip.svg", "/gauge-strip.svg", "/target-sheet.svg",  # pictures in their pages
     "/photo",  # a step of the form of a new group, which sends along what is typed

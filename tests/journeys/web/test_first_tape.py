@@ -11,7 +11,7 @@ from on_paper import page_of, proof_rulers_mm, strips_mm
 from playwright.sync_api import expect
 
 RULER_MM = 0.005  # the file's numbers are finer; a steel rule shows 0.1 mm
-TABLE_MM = 0.02  # the page rounds both marks to 0.01 mm
+TABLE_MM = 0.1  # the page tells both marks in the digits that are known, here tenths
 SHOT_MM = 0.5  # half a millimetre of the sight's scale: a few arrows against an uncertain sheet
 RIG = re.compile(r"/rigs/[0-9a-f]{20}$")
 GROUP = re.compile(r"/groups/[0-9a-f]{20}$")

@@ -53,7 +53,7 @@ FORMS = [
 IN_THE_PREVIEW = [
     ("tape", {"distances": "20:60"}, "Distances", "such as"),
     ("tape", {"width": "wide"}, "Width of the strip", "Write"),
-    ("gauge", {"start": "5", "reach": "long"}, "Length", "Write"),
+    ("gauge", {"start": "5", "reach": "long"}, "Length, mm", "Write"),
     ("target", {"size": "large"}, "Size of the grid", "Write 60x90 cm"),
 ]
 

@@ -72,6 +72,6 @@ def change(
         stem = typed["out"] or new_rig_file.with_name(f"{new_rig_file.stem}-tape")
         paper = import_module("tapewright.printing.tape")  # only who prints loads what draws
         wish = Wish(Said({"paper": typed["paper"]}), units)
-        made = paper.TAPE.made_of(found.rigs.new, wish, today())
-        written = write_files(stem, paper.TAPE.files(made, paper.TAPE.usual_formats))
+        made = paper.PRINT.made_of(found.rigs.new, wish, today())
+        written = write_files(stem, paper.PRINT.files(made, paper.PRINT.usual_formats))
     show_answer(CHANGE, found, units, as_json=typed["as_json"], written=written)

@@ -14,14 +14,7 @@ import segno
 
 from tapewright.faces.cli.notebook import NOTEBOOK, address, opened
 from tapewright.faces.settings import notebook_url
-from tapewright.faces.web.serving import (
-    Plan,
-    choose_passcode,
-    passcode_of,
-    passcode_words,
-    refuse_taken,
-)
-from tapewright.faces.web.serving import serve as run
+from tapewright.faces.web import serving
 from tapewright.ground.errors import BadInput
 
 PORT = 8640
@@ -80,15 +73,15 @@ def serve(
         place = kept.place
     file = _passcode_file(url) if lan or names else None
     trusted = tuple(map(_proxy, filter(None, proxies.split(","))))
-    plan = Plan(url, port, lan, tuple(map(_host_name, names)), file, workers, trusted)
-    refuse_taken(plan)
+    plan = serving.Plan(url, port, lan, tuple(map(_host_name, names)), file, workers, trusted)
+    serving.refuse_taken(plan)
     if file is not None:
         _ask_passcode(file, anew=new_passcode)
     click.echo(f"The notebook {place} is open at {plan.address}")
     if lan or names:
         _show_way_in(plan.lan_address)
     click.echo("Stop with Ctrl-C.")
-    run(plan, browser=not no_browser)
+    serving.serve(plan, browser=not no_browser)
 
 
 def _host_name(name: str) -> str:
@@ -121,15 +114,15 @@ def _passcode_file(url: str) -> Path:
 
 def _ask_passcode(file: Path, *, anew: bool) -> None:
     """Let somebody choose a passcode, or make one; it is told only now."""
-    if passcode_of(file) is not None and not anew:
-        click.echo(passcode_words(file))
+    if serving.passcode_of(file) is not None and not anew:
+        click.echo(serving.passcode_words(file))
         return
     made = "".join(secrets.choice(LETTERS) for _ in range(PASSCODE_LETTERS))
     typed = ""
     if sys.stdin.isatty():
         asked = "Choose a passcode, or press Enter to have one made"
         typed = click.prompt(asked, default="", show_default=False, hide_input=True)
-    choose_passcode(file, typed or made)
+    serving.choose_passcode(file, typed or made)
     if not typed:
         click.echo(f"Passcode: {made}   (only its hash is kept: write it down now)")
 

@@ -29,6 +29,7 @@ from tapewright.printing.order import Files, Wish
 from tapewright.questions.budget import AT
 from tapewright.questions.card import QUESTION as CARD
 from tapewright.questions.card import card_csv
+from tapewright.questions.every import shelf
 from tapewright.questions.question import Said
 from tapewright.services.calibrate import Answer
 from tapewright.services.keep import Entry
@@ -70,7 +71,8 @@ def _field_page(name: str) -> Callable[[Visit, str], Response]:
     def page(at: At, rig_id: str) -> Response:
         asked = ask(at, rig_id, name)
         shown = _shown(at, at.rig(rig_id), asked)
-        more = asked.fields[FIRST[name] :]
+        first = asked.question.first
+        more = asked.fields[first:]
         return page_of(
             at,
             rig_id,
@@ -79,7 +81,7 @@ def _field_page(name: str) -> Callable[[Visit, str], Response]:
             picture=shown,
             can_draw=can_draw(),
             query=_typed(asked.form),
-            first=FIRST[name],
+            first=first,
             on_paper=ON_PAPER,
             more_said=any(asked.form[one.name] for one in more),
         )
@@ -87,8 +89,10 @@ def _field_page(name: str) -> Callable[[Visit, str], Response]:
     return page
 
 
-for _name in FIRST:
-    ROUTER.add_api_route(f"/rigs/{{rig_id}}/ask/{_name}", _field_page(_name), methods=["GET"])
+for _question in shelf("field"):
+    ROUTER.add_api_route(
+        f"/rigs/{{rig_id}}/ask/{_question.name}", _field_page(_question.name), methods=["GET"]
+    )
 
 
 def _typed(form: Form) -> str:
