@@ -1,1 +1,1 @@
-"""Floor 7: people."""
+"""Floor 11: how a terminal, a browser, another program and a pocket card ask and show."""

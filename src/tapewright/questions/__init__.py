@@ -1,1 +1,1 @@
-"""Questions: one file each: what may be asked, who answers, what is told."""
+"""Floor 9: one file a question: what may be asked, who answers, what is told."""

@@ -1,1 +1,1 @@
-"""Reading: sheets and tables that people wrote become records."""
+"""Floor 8: sheets and tables that people wrote become records."""

@@ -1,1 +1,1 @@
-"""Storage: the notebook of rigs, groups, calibrations and prints; nothing is overwritten."""
+"""Floor 5, west wing: the notebook of rigs, groups, calibrations and prints; nothing is overwritten."""

@@ -1,1 +1,1 @@
-"""Words: units, numbers and sentences as people read them."""
+"""Floor 7: units, numbers and sentences as people read them."""
