@@ -24,7 +24,7 @@ from urllib.parse import urlencode
 
 from web import ask, served
 
-from tapewright.faces.kept import calibration_of, kept_answer, kept_rig
+from tapewright.faces.kept_rigs import calibration_of, kept_answer, kept_rig
 from tapewright.faces.kept_stops import stops_verdict
 from tapewright.reading.sheet import read_rig_sheet
 from tapewright.reading.shots import read_shots

@@ -23,7 +23,7 @@ from urllib.parse import urlencode
 import numpy as np
 from archers import random_truth, session
 
-from tapewright.faces.kept import calibration_of, kept_answer, kept_rig
+from tapewright.faces.kept_rigs import calibration_of, kept_answer, kept_rig
 from tapewright.reading.sheet import read_rig_sheet
 from tapewright.reading.shots import read_shots
 from tapewright.services.keep import (

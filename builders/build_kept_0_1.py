@@ -30,7 +30,7 @@ from sent_photograph import sent_photograph
 from sqlalchemy import text
 
 from tapewright import __version__
-from tapewright.faces.kept import keep_calibration, keep_next_shot, kept_answer, kept_rig
+from tapewright.faces.kept_rigs import keep_calibration, keep_next_shot, kept_answer, kept_rig
 from tapewright.reading.shots import load_shots
 from tapewright.services.keep import (
     KeptChange,

@@ -25,7 +25,7 @@ from contextlib import suppress
 from hashlib import sha256
 from pathlib import Path
 
-from tapewright.faces.kept import kept_rig
+from tapewright.faces.kept_rigs import kept_rig
 from tapewright.ground.errors import BadRigSheet, TapewrightError
 from tapewright.reading.sheet import load_rig_sheet, read_rig_sheet
 from tapewright.reading.sheet_lines import examined_sheet, has_comments, sheet_values

@@ -10,7 +10,7 @@ from set_ups import HERON, STOPPED
 import tapewright
 from tapewright.faces import kept_stops as room
 from tapewright.faces.kept_stops import kept_stops, stops_verdict
-from tapewright.faces.listing import list_rigs
+from tapewright.faces.rig_list import list_rigs
 from tapewright.ground.errors import NotebookUnusable
 from tapewright.services.keep import KeptRig, RigsAsked, open_notebook
 

@@ -17,7 +17,7 @@ ENDS = {
     # Events are waited for above; locks are held for so long:
     ("services/by_processes.py", "Event()"): "",
     ("faces/web/background.py", "Event()"): "",
-    ("faces/web/answers.py", "Lock()"): "a look into a table",
+    ("faces/web/calibrations.py", "Lock()"): "a look into a table",
     ("faces/web/connections.py", "sock.accept()"): "the socket does not block",
     ("faces/web/photo_form.py", "Lock()"): "taken with a limit",
     ("faces/pictures.py", "Lock()"): "a drawing, which waits for nothing",

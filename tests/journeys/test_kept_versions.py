@@ -13,7 +13,7 @@ from notebooks import server
 from written_out import IMPERIAL, METRIC
 
 from tapewright.faces.history import history_of
-from tapewright.faces.kept import kept_answer, kept_rig
+from tapewright.faces.kept_rigs import kept_answer, kept_rig
 from tapewright.reading.sheet import read_rig_sheet
 from tapewright.reading.shots import load_shots
 from tapewright.reading.sides import load_side_groups

@@ -101,7 +101,7 @@ def test_an_index_that_lost_a_row_is_told(file_notebook, old):
             f" WHERE name = 'sqlite_autoindex_tally_1') WHERE name = '{old}'"
         )
     file_notebook.close()
-    from tapewright.faces.soundness import checked_at
+    from tapewright.faces.notebook_check import checked_at
 
     checked, _ = checked_at(f"sqlite:///{file_notebook.place}")
     assert not checked.is_sound

@@ -6,7 +6,7 @@ from random import Random
 import pytest
 from damages import broken, make_sound, questions, read, write
 
-from tapewright.faces.soundness import checked_at
+from tapewright.faces.notebook_check import checked_at
 from tapewright.ground.errors import NotebookUnusable
 from tapewright.storage.notebook import open_notebook
 

@@ -7,7 +7,7 @@ Never:  going back to an older sheet (web/pages), computations.
 from dataclasses import dataclass
 from typing import Any
 
-from tapewright.faces.kept import kept_trust
+from tapewright.faces.kept_rigs import kept_trust
 from tapewright.faces.kept_stops import kept_stops
 from tapewright.services.keep import (
     Entry,

@@ -1,1 +1,1 @@
-"""Floor 5, west wing: the notebook of rigs, groups, calibrations and prints; nothing is overwritten."""
+"""Floor 5, west wing: the notebook of all that is kept; nothing is overwritten."""

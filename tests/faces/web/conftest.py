@@ -12,10 +12,10 @@ import uvicorn
 from starlette.testclient import TestClient
 from written_out import IMPERIAL, METRIC
 
-from tapewright.faces.kept import kept_answer, kept_rig
+from tapewright.faces.kept_rigs import kept_answer, kept_rig
 from tapewright.faces.web import app as web_app
-from tapewright.faces.web.answers import Answers
 from tapewright.faces.web.app import build_app
+from tapewright.faces.web.calibrations import Answers
 from tapewright.faces.web.safety import Rules
 from tapewright.services.keep import open_notebook
 from tapewright.services.move_notebook import archive_text, read_archive, take_in

@@ -5,7 +5,7 @@ from importlib.resources import files
 
 import pytest
 
-from tapewright.faces.kept import setup_now
+from tapewright.faces.kept_rigs import setup_now
 from tapewright.reading.sheet_lines import sheet_values
 
 HERON = (files("tapewright.faces") / "sample" / "heron.toml").read_text(encoding="utf-8")

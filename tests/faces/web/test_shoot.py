@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 import pytest
 from written_out import IMPERIAL, METRIC
 
-from tapewright.faces.kept import rig_of
+from tapewright.faces.kept_rigs import rig_of
 from tapewright.faces.web.group_form import (
     free_name,
     group_form,

@@ -20,7 +20,6 @@ import click
 from rich.console import Console
 from rich.progress import MofNCompleteColumn, Progress, TimeRemainingColumn
 
-from tapewright.faces.cli.asking import today, units_of
 from tapewright.faces.cli.batch_sources import (
     BatchOrder,
     Piece,
@@ -37,6 +36,7 @@ from tapewright.faces.cli.batch_summary import (
     summary_table,
 )
 from tapewright.faces.cli.batch_work import PRELOAD, Made, refit_piece
+from tapewright.faces.cli.input_files import today, units_of
 from tapewright.faces.cli.options import BAND, FILE, JSON, METRIC, SEED, with_options
 from tapewright.faces.cli.question_command import options_of, said_by
 from tapewright.faces.cli.tables import show_table

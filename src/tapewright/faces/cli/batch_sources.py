@@ -16,7 +16,7 @@ from tempfile import TemporaryDirectory
 from typing import Literal
 
 from tapewright import __version__
-from tapewright.faces.kept import setups_of
+from tapewright.faces.kept_rigs import setups_of
 from tapewright.ground.errors import BadInput, BadRigSheet, BadShots, TapewrightError
 from tapewright.printing.look import End, PaperName
 from tapewright.reading import sheet as rig_sheets

@@ -10,7 +10,7 @@ from typing import Any
 
 import click
 
-from tapewright.faces.cli.asking import today, write_files
+from tapewright.faces.cli.input_files import today, write_files
 from tapewright.faces.cli.options import (
     BAND,
     FILE,

@@ -10,7 +10,13 @@ from typing import Any
 
 import click
 
-from tapewright.faces.cli.asking import answer_for, load_rig_and_shots, today, warn, write_files
+from tapewright.faces.cli.input_files import (
+    answer_for,
+    load_rig_and_shots,
+    today,
+    warn,
+    write_files,
+)
 from tapewright.faces.cli.options import (
     BAND,
     FILE,

@@ -11,7 +11,7 @@ import click
 
 from tapewright.faces.cli.notebook import NOTEBOOK, address, write_private
 from tapewright.faces.cli.options import FILE, JSON, with_options
-from tapewright.faces.soundness import checked_at, checked_json, checked_lines
+from tapewright.faces.notebook_check import checked_at, checked_json, checked_lines
 from tapewright.ground.errors import BadInput
 from tapewright.services.move_notebook import text_of
 

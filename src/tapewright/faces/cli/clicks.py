@@ -9,7 +9,7 @@ from typing import Any
 
 import click
 
-from tapewright.faces.cli.asking import asked_distances, load_rig_and_shots, warn
+from tapewright.faces.cli.input_files import asked_distances, load_rig_and_shots, warn
 from tapewright.faces.cli.options import BAND, JSON, METRIC, RIG, SHOTS, with_options
 from tapewright.faces.cli.question_command import options_of, said_by, show_answer
 from tapewright.questions.clicks import QUESTION, find_clicks

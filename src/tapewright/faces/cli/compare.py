@@ -9,7 +9,7 @@ from typing import Any
 
 import click
 
-from tapewright.faces.cli.asking import answer_for
+from tapewright.faces.cli.input_files import answer_for
 from tapewright.faces.cli.options import BAND, FILE, JSON, METRIC, RIG, SEED, with_options
 from tapewright.faces.cli.question_command import options_of, said_by, show_answer
 from tapewright.questions.compare import QUESTION as COMPARE

@@ -9,7 +9,7 @@ from typing import Any
 
 import click
 
-from tapewright.faces.cli.asking import load_rig, units_of, warn
+from tapewright.faces.cli.input_files import load_rig, units_of, warn
 from tapewright.faces.cli.options import BAND, FILE, JSON, METRIC, with_options
 from tapewright.faces.cli.question_command import options_of, said_by, show_answer
 from tapewright.ground.errors import BadInput

@@ -11,7 +11,7 @@ from typing import Any
 
 import click
 
-from tapewright.faces.cli.asking import (
+from tapewright.faces.cli.input_files import (
     calibrated,
     load_rig,
     load_rig_and_shots,

@@ -10,7 +10,7 @@ from typing import Any, TypeVar
 
 import click
 
-from tapewright.faces.cli.asking import MOST_BYTES, answer_for, say_json, spoken
+from tapewright.faces.cli.input_files import MOST_BYTES, answer_for, say_json, spoken
 from tapewright.faces.cli.options import BAND, FILE, JSON, METRIC, RIG, SEED, SHOTS, with_options
 from tapewright.faces.cli.tables import show
 from tapewright.ground.errors import BadShots, Withheld

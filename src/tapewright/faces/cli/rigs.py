@@ -9,11 +9,11 @@ from typing import Any
 
 import click
 
-from tapewright.faces.cli.asking import units_of
+from tapewright.faces.cli.input_files import units_of
 from tapewright.faces.cli.notebook import NOTEBOOK, opened
 from tapewright.faces.cli.options import JSON, METRIC, with_options
 from tapewright.faces.cli.tables import show
-from tapewright.faces.listing import Listed, found_words, list_rigs
+from tapewright.faces.rig_list import Listed, found_words, list_rigs
 from tapewright.services.keep import RigsAsked
 from tapewright.words.blocks import Table
 from tapewright.words.json_head import rounded

@@ -1,1 +1,1 @@
-"""Web: the notebook and every errand in a browser, phone first."""
+"""Web: the notebook and every question in a browser, phone first."""

@@ -24,18 +24,18 @@ from starlette.routing import Match
 from starlette.types import Receive, Scope, Send
 
 from tapewright import __version__
-from tapewright.faces.web.answers import Answers
-from tapewright.faces.web.api import asking as api_asking
-from tapewright.faces.web.api import keeping as api_keeping
+from tapewright.faces.web.api import groups as api_groups
+from tapewright.faces.web.api import kept_things as api_kept_things
 from tapewright.faces.web.api import photo as api_photo
 from tapewright.faces.web.api import printing as api_printing
+from tapewright.faces.web.api import questions as api_questions
 from tapewright.faces.web.api import rigs as api_rigs
-from tapewright.faces.web.api import shooting as api_shooting
-from tapewright.faces.web.api.answers import describe
+from tapewright.faces.web.api.refusals import describe
 from tapewright.faces.web.background import Background
+from tapewright.faces.web.calibrations import Answers
+from tapewright.faces.web.page_request import AppState, PageRequest
 from tapewright.faces.web.pages import (
     archive,
-    asking,
     change,
     entrance,
     field,
@@ -44,9 +44,10 @@ from tapewright.faces.web.pages import (
     marks,
     photo,
     plan,
+    printed_sheets,
     printers,
-    prints,
     prove,
+    question,
     refits,
     rigs,
     sheet,
@@ -55,7 +56,6 @@ from tapewright.faces.web.pages import (
 from tapewright.faces.web.passcode import GUESSES, WINDOW_S
 from tapewright.faces.web.safety import Gate, Rules
 from tapewright.faces.web.templating import FILTERS, GLOBALS
-from tapewright.faces.web.visit import Desk, Visit
 from tapewright.ground.errors import (
     BadInput,
     EditedMeanwhile,
@@ -82,19 +82,19 @@ PAGES = (
     photo.ROUTER,
     plan.ROUTER,
     marks.ROUTER,
-    prints.ROUTER,
+    printed_sheets.ROUTER,
     printers.ROUTER,
     refits.ROUTER,
     field.ROUTER,
-    asking.ROUTER,
+    question.ROUTER,
 )
 API = (
     api_rigs.ROUTER,
-    api_shooting.ROUTER,
+    api_groups.ROUTER,
     api_photo.ROUTER,
-    api_asking.ROUTER,
+    api_questions.ROUTER,
     api_printing.ROUTER,
-    api_keeping.ROUTER,
+    api_kept_things.ROUTER,
 )
 LOG = logging.getLogger("tapewright.web")
 STATUS: tuple[tuple[type[Exception], HTTPStatus], ...] = (
@@ -117,7 +117,7 @@ def build_app(notebook: Notebook, rules: Rules) -> Gate:
         lifespan=_while_served,
     )
     app.state.background = Background(notebook)
-    app.state.desk = Desk(notebook, _sheets(), Answers())
+    app.state.app_state = AppState(notebook, _sheets(), Answers())
     app.state.rules = rules
     app.state.lock = entrance.Lock(Guesses(GUESSES, WINDOW_S, rules.guesses_file))
     for router in (*PAGES, *API):
@@ -208,7 +208,7 @@ def _refused(request: Request, error: Exception) -> Response:
     status = next(code for kind, code in STATUS if isinstance(error, kind))
     if _is_for_program(request):
         return problem(status, str(error), **_details(error))
-    return Visit(request).page("wrong.html", status=status, words=refused_words(error))
+    return PageRequest(request).page("wrong.html", status=status, words=refused_words(error))
 
 
 def _details(error: Exception) -> dict[str, Any]:
@@ -232,7 +232,7 @@ def _misread(request: Request, error: Exception) -> Response:
     if _is_for_program(request):
         return problem(status, "The request is not shaped as documented.", faults=faults)
     words = "; ".join(f"{one['place']}: {one['wrong']}" for one in faults)
-    return Visit(request).page("wrong.html", status=status, words=words)
+    return PageRequest(request).page("wrong.html", status=status, words=words)
 
 
 def _no_page(request: Request, error: Exception) -> Response:
@@ -243,7 +243,7 @@ def _no_page(request: Request, error: Exception) -> Response:
     if _is_for_program(request):
         answer = problem(error.status_code, words)
     else:
-        answer = Visit(request).page("wrong.html", status=error.status_code, words=words)
+        answer = PageRequest(request).page("wrong.html", status=error.status_code, words=words)
     answer.headers.update(error.headers or {})
     if error.status_code == HTTPStatus.METHOD_NOT_ALLOWED:
         answer.headers["Allow"] = ", ".join(_methods(request))
@@ -272,4 +272,4 @@ def _broken(request: Request, error: Exception) -> Response:
     status = HTTPStatus.INTERNAL_SERVER_ERROR
     if _is_for_program(request):
         return problem(status, words)
-    return Visit(request).page("wrong.html", status=status, words=words)
+    return PageRequest(request).page("wrong.html", status=status, words=words)

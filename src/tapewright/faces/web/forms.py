@@ -1,7 +1,7 @@
 """Forms: what was typed, and beside which field what is wrong with it.
 
 Holds:  the Form that collects faults; values for the template, even wrong ones.
-Never:  what a field means (errands, rig sheet), HTML.
+Never:  what a field means (questions, rig sheet), HTML.
 """
 
 from collections.abc import Callable, Mapping

@@ -7,10 +7,10 @@ Never:  pages, what a group's fields mean (group_form.py), formulas.
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from tapewright.faces.kept import setup_now
+from tapewright.faces.kept_rigs import setup_now
 from tapewright.faces.settings import new_id
 from tapewright.faces.web.group_form import neat
-from tapewright.faces.web.visit import Visit
+from tapewright.faces.web.page_request import PageRequest
 from tapewright.ground.errors import NotKept
 from tapewright.questions.group import after_group_blocks
 from tapewright.services.calibrate import Answer
@@ -57,7 +57,7 @@ class SessionLines:
     groups: tuple[GroupLine, ...]  # in the order they were written down
 
 
-def kept_of_rig(at: Visit, rig_id: str, entry_id: str) -> Entry:
+def kept_of_rig(at: PageRequest, rig_id: str, entry_id: str) -> Entry:
     """Something kept of this rig; NotKept if it is another's."""
     entry = at.notebook.entry(entry_id)
     if entry.rig_id != rig_id:
@@ -65,7 +65,9 @@ def kept_of_rig(at: Visit, rig_id: str, entry_id: str) -> Entry:
     return entry
 
 
-def session_for(at: Visit, rig_id: str, wanted: str, shot_on: str = "") -> tuple[str, list[Write]]:
+def session_for(
+    at: PageRequest, rig_id: str, wanted: str, shot_on: str = ""
+) -> tuple[str, list[Write]]:
     """Session a new group goes into, and what to write if it must be begun: today's, unless said.
 
     With a date of its own it is always a new one.
@@ -94,7 +96,7 @@ def group_line(group: Entry, units: Units) -> GroupLine:
     return GroupLine(group, one.group.name, where, hit)
 
 
-def session_lines(at: Visit, rig_id: str) -> tuple[SessionLines, ...]:
+def session_lines(at: PageRequest, rig_id: str) -> tuple[SessionLines, ...]:
     """Sessions of a rig with their groups, the last day first."""
     groups: dict[str, list[GroupLine]] = {}
     for one in at.notebook.entries("group", rig_id):
@@ -108,7 +110,7 @@ def session_lines(at: Visit, rig_id: str) -> tuple[SessionLines, ...]:
     return tuple(SessionLines(one, tuple(groups.get(one.id, ()))) for one in sessions)
 
 
-def names_taken(at: Visit, rig_id: str, but: str = "") -> set[str]:
+def names_taken(at: PageRequest, rig_id: str, but: str = "") -> set[str]:
     """Names of a rig's groups, one left out."""
     return {
         kept_as(one, KeptGroup).observation.group.name
@@ -117,14 +119,19 @@ def names_taken(at: Visit, rig_id: str, but: str = "") -> set[str]:
     }
 
 
-def groups_of(at: Visit, rig_id: str, session_id: str) -> tuple[Observation, ...]:
+def groups_of(at: PageRequest, rig_id: str, session_id: str) -> tuple[Observation, ...]:
     """What the groups of a session tell."""
     groups = (kept_as(one, KeptGroup) for one in at.notebook.entries("group", rig_id))
     return tuple(one.observation for one in groups if one.session_id == session_id)
 
 
 def refuse_known(
-    at: Visit, rig_id: str, groups: Sequence[Observation], but: str = "", *, proving: bool = True
+    at: PageRequest,
+    rig_id: str,
+    groups: Sequence[Observation],
+    but: str = "",
+    *,
+    proving: bool = True,
 ) -> None:
     """Refuse arrows that a rig has already, in groups whose ids do not begin so.
 
@@ -145,7 +152,7 @@ def refuse_known(
     )
 
 
-def refuse_back(at: Visit, rig_id: str, entry: Entry) -> None:
+def refuse_back(at: PageRequest, rig_id: str, entry: Entry) -> None:
     """Refuse to take a group or session back whose arrows were kept anew meanwhile."""
     if entry.is_withdrawn and isinstance(entry.body, KeptGroup):
         refuse_known(at, rig_id, (entry.body.observation,), entry.id)
@@ -153,7 +160,7 @@ def refuse_back(at: Visit, rig_id: str, entry: Entry) -> None:
         refuse_known(at, rig_id, groups_of(at, rig_id, entry.id))
 
 
-def told_after(at: Visit, group: Entry, answer: Answer) -> Blocks:
+def told_after(at: PageRequest, group: Entry, answer: Answer) -> Blocks:
     """What to turn after a group, and whether it fits the others."""
     body = kept_as(group, KeptGroup)
     session = at.notebook.entry(body.session_id)

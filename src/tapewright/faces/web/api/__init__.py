@@ -1,1 +1,1 @@
-"""API: the notebook and every errand for other programs, as JSON under /api."""
+"""API: the notebook and every question for other programs, as JSON under /api."""

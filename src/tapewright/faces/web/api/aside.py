@@ -9,11 +9,11 @@ from typing import Any
 
 from fastapi import APIRouter
 
-from tapewright.faces.web.api.answers import EntryId, RigId
-from tapewright.faces.web.api.shapes import Kept, SeenBody
-from tapewright.faces.web.api.written import RECORDS, shaped
+from tapewright.faces.web.api.bodies import Kept, SeenBody
+from tapewright.faces.web.api.kept_shapes import RECORDS, shaped
+from tapewright.faces.web.api.refusals import EntryId, RigId
+from tapewright.faces.web.page_request import At, PageRequest
 from tapewright.faces.web.sessions import kept_of_rig, refuse_back
-from tapewright.faces.web.visit import At, Visit
 from tapewright.services.keep import Entry, KeptGroup, KeptPrinter, KeptRig, KeptSession, kept_as
 
 WAYS = {"withdraw": "Put aside {}.", "restore": "Take back {}."}
@@ -36,7 +36,7 @@ def offer_aside(router: APIRouter, path: str, shape: type[Kept], about: str) -> 
 
 
 def _marking(way: str, record: type, shape: type[Kept]) -> Callable[..., Any]:
-    def mark(at: Visit, entry: Entry, seen: int) -> Kept:
+    def mark(at: PageRequest, entry: Entry, seen: int) -> Kept:
         kept_as(entry, record)
         if way == "restore" and record in (KeptSession, KeptGroup):
             refuse_back(at, str(entry.rig_id), entry)

@@ -9,11 +9,11 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Depends, Query, Request
 from starlette.datastructures import UploadFile
 
-from tapewright.faces.kept import rig_of
+from tapewright.faces.kept_rigs import rig_of
 from tapewright.faces.photo_json import PhotoShots, photo_json
-from tapewright.faces.web.api.answers import REFUSED, RigId, UnitsAsked, units_of
+from tapewright.faces.web.api.refusals import REFUSED, RigId, UnitsAsked, units_of
+from tapewright.faces.web.page_request import At
 from tapewright.faces.web.photo_form import Told, look_at
-from tapewright.faces.web.visit import At
 from tapewright.ground.errors import BadInput
 from tapewright.words.quantities import read_quantity
 from tapewright.words.sizes import read_corners, read_size

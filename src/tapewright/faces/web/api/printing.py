@@ -12,12 +12,12 @@ from fastapi import APIRouter, Query
 from fastapi.responses import Response
 from pydantic import BaseModel, ConfigDict, create_model
 
-from tapewright.faces.kept import rig_of
+from tapewright.faces.kept_rigs import rig_of
 from tapewright.faces.pocket.card import LISTED_M, pocket_page
-from tapewright.faces.web.api.answers import REFUSED, RigId, UnitsAsked, units_of
 from tapewright.faces.web.api.queries import parameter
-from tapewright.faces.web.printing import proof_of, send
-from tapewright.faces.web.visit import At, Visit, attachment
+from tapewright.faces.web.api.refusals import REFUSED, RigId, UnitsAsked, units_of
+from tapewright.faces.web.page_request import At, PageRequest, attachment
+from tapewright.faces.web.print_choices import proof_of, send
 from tapewright.printing.card import ONE_SIZE, card_files
 from tapewright.printing.gauge import PRINT as GAUGE
 from tapewright.printing.look import PAPER, PRINTER, read_paper
@@ -65,28 +65,28 @@ def _texts(look: BaseModel) -> Said:
 def _of_print(to_print: Print[Any, Any, Any]) -> Callable[..., Response]:
     """What the address of a print does."""
 
-    def read(the_visit: Visit, rig_id: str, ending: str, look: BaseModel) -> Response:
+    def read(the_request: PageRequest, rig_id: str, ending: str, look: BaseModel) -> Response:
         said, units = _texts(look), units_of(getattr(look, "units", ""))
-        rig: Any = rig_of(the_visit.rig(rig_id))
+        rig: Any = rig_of(the_request.rig(rig_id))
         of = rig
         if to_print.is_of_answer:
             _, typed_units = asked_ticks(said, units)
-            of = the_visit.desk.answers.of(the_visit.kept(rig_id), typed_units)
-        wish = Wish(said, units, _proof_mm(the_visit, said))
-        made = to_print.made_of(of, wish, the_visit.today)
+            of = the_request.app_state.answers.of(the_request.kept(rig_id), typed_units)
+        wish = Wish(said, units, _proof_mm(the_request, said))
+        made = to_print.made_of(of, wish, the_request.today)
         return send(to_print.files(made, (ending,)), f"{rig.name}-{to_print.name}")
 
     return read
 
 
-def _read_card(the_visit: Visit, rig_id: str, ending: str, look: BaseModel) -> Response:
-    the_visit.rig(rig_id)
+def _read_card(the_request: PageRequest, rig_id: str, ending: str, look: BaseModel) -> Response:
+    the_request.rig(rig_id)
     said, units = _texts(look), units_of(getattr(look, "units", ""))
-    answer = the_visit.desk.answers.of(the_visit.kept(rig_id), units)
+    answer = the_request.app_state.answers.of(the_request.kept(rig_id), units)
     made: RangeCard = CARD.ask(answer, said, units)
     wish = Wish(said, units)
     paper, size = read_paper(wish), wish.choice(ONE_SIZE)
-    files = card_files(made, units, the_visit.today, paper, (size,), (ending,))
+    files = card_files(made, units, the_request.today, paper, (size,), (ending,))
     return send(tuple((f".{ending}", one) for _, one in files), f"{answer.rig.name}-card")
 
 
@@ -99,7 +99,7 @@ def _add(
 ) -> None:
     """An address whose parameters are the fields of a print."""
     kinds = {
-        "the_visit": At,
+        "the_request": At,
         "rig_id": RigId,
         "ending": Literal[formats],
         "look": Annotated[look, Query()],
@@ -135,12 +135,12 @@ def read_pocket(at: At, rig_id: RigId, units: UnitsAsked = "imperial") -> Respon
     """A card for a phone: one file that loads nothing from anywhere."""
     at.rig(rig_id)
     read = units_of(units)
-    answer = at.desk.answers.of(at.kept(rig_id), read)
+    answer = at.app_state.answers.of(at.kept(rig_id), read)
     page = pocket_page(make_pocket_card(answer, LISTED_M), read, at.today)
     return Response(page, 200, attachment(f"{answer.rig.name}-pocket.html"), "text/html")
 
 
-def _proof_mm(at: Visit, said: Said) -> tuple[float, float] | None:
+def _proof_mm(at: PageRequest, said: Said) -> tuple[float, float] | None:
     """What the printer named makes of the proof rulers. [mm]"""
     if not said.text("printer"):
         return None

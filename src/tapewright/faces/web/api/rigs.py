@@ -8,14 +8,14 @@ from typing import Annotated, Any
 
 from fastapi import APIRouter, Query, Response
 
-from tapewright.faces.listing import Listed
-from tapewright.faces.listing import list_rigs as list_rigs_of
+from tapewright.faces.rig_list import Listed
+from tapewright.faces.rig_list import list_rigs as list_rigs_of
 from tapewright.faces.settings import new_id
-from tapewright.faces.web.api.answers import ID, REFUSED, Aside, RigId
 from tapewright.faces.web.api.aside import offer_aside
-from tapewright.faces.web.api.shapes import RigBody, RigKept, RigLine, RigSaved
-from tapewright.faces.web.api.written import all_shaped, shaped
-from tapewright.faces.web.visit import At
+from tapewright.faces.web.api.bodies import RigBody, RigKept, RigLine, RigSaved
+from tapewright.faces.web.api.kept_shapes import all_shaped, shaped
+from tapewright.faces.web.api.refusals import ID, REFUSED, Aside, RigId
+from tapewright.faces.web.page_request import At
 from tapewright.reading.sheet import read_rig_sheet
 from tapewright.services.keep import KeptRig, RigsAsked
 

@@ -10,10 +10,10 @@ from dataclasses import replace
 from fastapi import APIRouter
 from fastapi.responses import Response
 
-from tapewright.faces.soundness import checked_lines
-from tapewright.faces.web.api.keeping import took
+from tapewright.faces.notebook_check import checked_lines
+from tapewright.faces.web.api.kept_things import took
 from tapewright.faces.web.forms import Form
-from tapewright.faces.web.visit import At, Files, Visit, attachment
+from tapewright.faces.web.page_request import At, Files, PageRequest, attachment
 from tapewright.ground.errors import BadInput
 from tapewright.questions.fit import calibration_json
 from tapewright.reading.shots_text import shots_text
@@ -101,7 +101,7 @@ def rig_archive(at: At, rig_id: str) -> Response:
     return Response(text, 200, attachment(f"{name}-archive.json"), "application/json")
 
 
-def _page(at: Visit, form: Form, counts: dict[str, int] | None = None) -> Response:
+def _page(at: PageRequest, form: Form, counts: dict[str, int] | None = None) -> Response:
     status = 200 if form.is_good else 422
     return at.page("archive.html", status=status, form=form, counts=counts)
 

@@ -11,11 +11,12 @@ from typing import Annotated
 from fastapi import APIRouter, Query
 from fastapi.responses import Response
 
-from tapewright.faces.kept import SEED, Kept, rig_of
+from tapewright.faces.kept_rigs import SEED, Kept, rig_of
 from tapewright.faces.kept_stops import kept_stops
-from tapewright.faces.listing import apart
-from tapewright.faces.web.answers import Known
+from tapewright.faces.rig_list import apart
+from tapewright.faces.web.calibrations import Known
 from tapewright.faces.web.forms import Form
+from tapewright.faces.web.page_request import At, Fields, PageRequest
 from tapewright.faces.web.sheet_forms import (
     Typed,
     kept_text,
@@ -24,7 +25,6 @@ from tapewright.faces.web.sheet_forms import (
     sections,
     sheet_differences,
 )
-from tapewright.faces.web.visit import At, Fields, Visit
 from tapewright.ground.errors import EditedMeanwhile, NotKept, OtherScale, TapewrightError
 from tapewright.questions.change import QUESTION as CHANGE
 from tapewright.questions.change import Change, Ways
@@ -79,11 +79,11 @@ def change_page(at: At, rig_id: str) -> Response:
     )
 
 
-def _last_change(at: Visit, rig_id: str, form: Form) -> Blocks:
+def _last_change(at: PageRequest, rig_id: str, form: Form) -> Blocks:
     """The rig before its last change against the rig now."""
     kept = at.kept(rig_id)
     before = Kept(kept.setups[:-1], (*kept.sources, Source("before", len(kept.setups))))
-    old = at.desk.answers.of(before, at.units)
+    old = at.app_state.answers.of(before, at.units)
     last = kept.setups[-1]
     return _changed(at, form, Known(old), last)
 
@@ -97,7 +97,7 @@ def _refuse(form: Form, refused: TapewrightError) -> None:
         form.refuse("", refused)
 
 
-def _changed(at: Visit, form: Form, old: Known, now: Setup) -> Blocks:
+def _changed(at: PageRequest, form: Form, old: Known, now: Setup) -> Blocks:
     """What a change does: the verdict and the cautions, then the tables behind them."""
     said = tuple((field.name, form[field.name]) for field in CHANGE.fields)
     blocks = _blocks(old, now, said, at.units)
@@ -112,7 +112,7 @@ def _blocks(old: Known, now: Setup, said: tuple[tuple[str, str], ...], units: Un
     return CHANGE.tell(CHANGE.ask(change, Said(dict(said)), units), units)
 
 
-def _told(at: Visit, change: Entry) -> Told:
+def _told(at: PageRequest, change: Entry) -> Told:
     body = kept_as(change, KeptChange)
     before, after = (
         kept_as(at.notebook.entry(str(change.rig_id), number), KeptRig).sheet
@@ -145,7 +145,7 @@ def try_change(at: At, rig_id: str, fields: Fields) -> Response:
     return _try(at, rig_id, typed, blocks)
 
 
-def _try(at: Visit, rig_id: str, typed: Typed, blocks: Blocks = ()) -> Response:
+def _try(at: PageRequest, rig_id: str, typed: Typed, blocks: Blocks = ()) -> Response:
     rig = at.rig(rig_id)
     return at.page(
         "change_try.html",
@@ -183,7 +183,7 @@ def bring_back(at: At, rig_id: str, change_id: str) -> Response:
     return at.go(f"/rigs/{rig_id}/change")
 
 
-def _change_of(at: Visit, rig_id: str, change_id: str) -> Entry:
+def _change_of(at: PageRequest, rig_id: str, change_id: str) -> Entry:
     """A change of this rig and no other. NotKept else."""
     change = at.notebook.entry(change_id)
     kept_as(change, KeptChange)

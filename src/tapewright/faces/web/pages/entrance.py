@@ -14,8 +14,8 @@ from fastapi.responses import PlainTextResponse, RedirectResponse, Response
 
 from tapewright.faces.web.connections import household
 from tapewright.faces.web.forms import Form
+from tapewright.faces.web.page_request import At, Fields, PageRequest
 from tapewright.faces.web.passcode import COOKIE, DAYS, HASHED_AT_ONCE, MOST_TO_HASH, Passcode
-from tapewright.faces.web.visit import At, Fields, Visit
 from tapewright.storage.guesses import Guesses
 
 ROUTER = APIRouter(include_in_schema=False)
@@ -90,7 +90,7 @@ async def enter(at: At, fields: Fields) -> Response:
     return answer
 
 
-def _not_in(at: Visit, status: int, words: str) -> Response:
+def _not_in(at: PageRequest, status: int, words: str) -> Response:
     form = Form({"passcode": ""})
     form.faults["passcode"] = words
     return at.page("enter.html", status=status, form=form)

@@ -17,11 +17,11 @@ from starlette.exceptions import HTTPException
 from tapewright import __version__
 from tapewright.faces.pictures import PICTURES, can_draw, picture_bytes
 from tapewright.faces.pocket.card import LISTED_M, page_policy, pocket_page
-from tapewright.faces.web.answers import Known
+from tapewright.faces.web.calibrations import Known
 from tapewright.faces.web.forms import Form
-from tapewright.faces.web.pages.asking import Asked, ask, find, page_of
-from tapewright.faces.web.printing import faulty, keep_print, note_print, send
-from tapewright.faces.web.visit import At, Fields, Visit, attachment
+from tapewright.faces.web.page_request import At, Fields, PageRequest, attachment
+from tapewright.faces.web.pages.question import Asked, ask, find, page_of
+from tapewright.faces.web.print_choices import faulty, keep_print, note_print, send
 from tapewright.ground.errors import TapewrightError
 from tapewright.printing.card import SIZES, SIZES_OF, card_files
 from tapewright.printing.look import PAPER, read_paper
@@ -65,7 +65,7 @@ PICTURED = {
 SHOWN_WITH = {"card": {"distances"}, "slopes": {"distances", "slopes"}, "budget": {"at"}}
 
 
-def _field_page(name: str) -> Callable[[Visit, str], Response]:
+def _field_page(name: str) -> Callable[[PageRequest, str], Response]:
     """Page of one question of the field."""
 
     def page(at: At, rig_id: str) -> Response:
@@ -100,7 +100,7 @@ def _typed(form: Form) -> str:
     return urlencode({name: form[name] for name in LOOK if form[name]})
 
 
-def _shown(at: Visit, rig: Entry, asked: Asked) -> dict[str, str]:
+def _shown(at: PageRequest, rig: Entry, asked: Asked) -> dict[str, str]:
     """Address of the picture that goes with an answer, and what it shows; empty for none."""
     question, form = asked.question.name, asked.form
     if asked.found is None or question not in PICTURED:
@@ -119,7 +119,7 @@ def _shown(at: Visit, rig: Entry, asked: Asked) -> dict[str, str]:
     }
 
 
-def _where_m(at: Visit, asked: Asked) -> float:
+def _where_m(at: PageRequest, asked: Asked) -> float:
     """Distance of a picture: the one asked about, or of several that nearest to the usual. [m]"""
     usual_m = read_distances(AT.usual_in(at.units), "at").distances_m[0]
     if asked.question.name == "budget":
@@ -141,7 +141,7 @@ def picture(at: At, rig_id: str, name: str, ending: str, units: str = "", of: st
     if name not in PICTURES or ending not in KINDS:
         raise HTTPException(404)
     rig, read = at.rig(rig_id), UNITS_BY_NAME.get(units, at.units)
-    answer = at.desk.answers.of(at.kept(rig_id), read)
+    answer = at.app_state.answers.of(at.kept(rig_id), read)
     said = Said(at.request.query_params)
     distance_m = said.distance("at", AT.usual_in(read))
     drawn = _picture(Known(answer), name, distance_m, read, ending)
@@ -186,7 +186,7 @@ def _choices(said: Any) -> Form:  # noqa: ANN401 — fields of a form or of an a
     return Form({name: said.get(name, "").strip() for name in LOOK})
 
 
-def _card(at: Visit, rig_id: str, form: Form) -> RangeCard | None:
+def _card(at: PageRequest, rig_id: str, form: Form) -> RangeCard | None:
     """The card asked for; None with the faults in the form."""
     at.rig(rig_id)
     made: RangeCard | None = form.read(
@@ -195,7 +195,7 @@ def _card(at: Visit, rig_id: str, form: Form) -> RangeCard | None:
     return made
 
 
-def _drawn(at: Visit, made: RangeCard, form: Form) -> Files:
+def _drawn(at: PageRequest, made: RangeCard, form: Form) -> Files:
     """The card on paper; nothing, with the faults in the form, if it cannot be printed."""
     wish = Wish(form.said, at.units, read=form.read)
     sizes, paper = wish.choice(SIZES), read_paper(wish)

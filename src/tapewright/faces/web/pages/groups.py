@@ -11,7 +11,7 @@ from functools import partial
 from fastapi import APIRouter
 from fastapi.responses import Response
 
-from tapewright.faces.kept import rig_of
+from tapewright.faces.kept_rigs import rig_of
 from tapewright.faces.settings import new_id
 from tapewright.faces.web.forms import Form, seen_number
 from tapewright.faces.web.group_form import (
@@ -25,7 +25,8 @@ from tapewright.faces.web.group_form import (
     rows_of,
 )
 from tapewright.faces.web.next_shots import Ahead, ahead_of
-from tapewright.faces.web.pages.asking import find
+from tapewright.faces.web.page_request import At, Fields, PageRequest
+from tapewright.faces.web.pages.question import find
 from tapewright.faces.web.photo_form import Pictured
 from tapewright.faces.web.sessions import (
     group_line,
@@ -36,7 +37,6 @@ from tapewright.faces.web.sessions import (
     session_for,
     told_after,
 )
-from tapewright.faces.web.visit import At, Fields, Visit
 from tapewright.ground.errors import EditedMeanwhile, TapewrightError
 from tapewright.services.keep import Entry, KeptGroup, Write, kept_as
 from tapewright.services.record_groups import Observation
@@ -145,12 +145,14 @@ def restore_group(at: At, rig_id: str, group_id: str, fields: Fields) -> Respons
     return at.go(f"/rigs/{rig_id}/groups/{group_id}")
 
 
-def proposed_group(at: Visit, rig_id: str, texts: dict[str, str], photo: Pictured) -> Response:
+def proposed_group(
+    at: PageRequest, rig_id: str, texts: dict[str, str], photo: Pictured
+) -> Response:
     """A new group as a photograph proposes it, to be confirmed by tapping."""
     return _group_page(at, rig_id, group_form(texts), _new_sheet(at, rig_id, texts), photo=photo)
 
 
-def _shot(at: Visit, rig_id: str, form: Form, sheet: Sheet) -> Observation | None:
+def _shot(at: PageRequest, rig_id: str, form: Form, sheet: Sheet) -> Observation | None:
     """Group as typed; None when something is wrong, or its arrows count already."""
     rig, taken = rig_of(at.rig(rig_id)), names_taken(at, rig_id, sheet.entry_id)
     shot = read_group(form, rig, at.units, taken, sheet.usual_name)
@@ -159,7 +161,7 @@ def _shot(at: Visit, rig_id: str, form: Form, sheet: Sheet) -> Observation | Non
     return shot if form.is_good else None
 
 
-def _new_sheet(at: Visit, rig_id: str, texts: dict[str, str]) -> Sheet:
+def _new_sheet(at: PageRequest, rig_id: str, texts: dict[str, str]) -> Sheet:
     entry_id = texts.get("entry", "")
     if not ID.fullmatch(entry_id):
         entry_id = new_id()
@@ -175,7 +177,7 @@ def _kept_sheet(rig_id: str, group: Entry, seen: int | None = None) -> Sheet:
 
 
 def _group_page(
-    at: Visit,
+    at: PageRequest,
     rig_id: str,
     form: Form,
     sheet: Sheet,
@@ -204,7 +206,7 @@ def _group_page(
     return at.page("group.html", status=status, rig=rig, **things)
 
 
-def _told(at: Visit, rig_id: str, group: Entry | None) -> tuple[Blocks, Ahead | None, str]:
+def _told(at: PageRequest, rig_id: str, group: Entry | None) -> tuple[Blocks, Ahead | None, str]:
     """What a kept group tells, what to shoot next, or why the rig cannot be calibrated."""
     if group is None or group.is_withdrawn:
         return (), None, ""

@@ -9,12 +9,12 @@ from fastapi import APIRouter
 from fastapi.responses import Response
 
 from tapewright.faces.history import history_of
-from tapewright.faces.kept import kept_trust
-from tapewright.faces.listing import apart
+from tapewright.faces.kept_rigs import kept_trust
+from tapewright.faces.rig_list import apart
 from tapewright.faces.web.forms import seen_number
+from tapewright.faces.web.page_request import At, Fields, PageRequest
 from tapewright.faces.web.sessions import kept_of_rig, refuse_back
 from tapewright.faces.web.sheet_forms import Differences, sheet_differences
-from tapewright.faces.web.visit import At, Fields, Visit
 from tapewright.ground.errors import NotKept
 from tapewright.services.keep import Entry, KeptCalibration, KeptRig, RigsAsked, kept_as
 from tapewright.words.blocks import Table
@@ -99,14 +99,14 @@ def aside_page(at: At, after: str = "", before: str = "") -> Response:
     return at.page("aside.html", page=page, apart=apart)
 
 
-def _version(at: Visit, rig_id: str, number: str) -> Entry:
+def _version(at: PageRequest, rig_id: str, number: str) -> Entry:
     """One version of a rig's sheet. NotKept if there is none of that number."""
     if not (number.isascii() and number.isdigit() and len(number) <= MOST_DIGITS):
         raise NotKept(rig_id)
     return at.notebook.entry(rig_id, int(number))
 
 
-def _markable(at: Visit, rig_id: str, entry_id: str) -> Entry:
+def _markable(at: PageRequest, rig_id: str, entry_id: str) -> Entry:
     entry = kept_of_rig(at, rig_id, entry_id)
     if entry.kind not in MARKABLE:
         raise NotKept(entry_id)

@@ -10,7 +10,7 @@ from fastapi.responses import Response
 
 from tapewright.faces.web.fan import Dot, Frame, fan
 from tapewright.faces.web.forms import Form
-from tapewright.faces.web.visit import At, Visit
+from tapewright.faces.web.page_request import At, PageRequest
 from tapewright.ground.errors import LaunchUnreachable, TapewrightError
 from tapewright.ground.units import UNITS
 from tapewright.questions.fit import (
@@ -73,7 +73,7 @@ def _pin(text: str) -> int:
     return max(int(text[:2]), 1) if text.isascii() and text.isdigit() else 1
 
 
-def _why(answer: Answer, at: Visit) -> Blocks:
+def _why(answer: Answer, at: PageRequest) -> Blocks:
     """Groups against the calibration, sheet against arrows."""
     sheet = sheet_table(answer, at.units)
     return (groups_table(answer, at.units), sheet) if answer.groups else (sheet,)

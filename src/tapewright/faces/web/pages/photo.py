@@ -12,13 +12,13 @@ from urllib.parse import urlencode
 from fastapi import APIRouter
 from fastapi.responses import Response
 
-from tapewright.faces.kept import rig_of
+from tapewright.faces.kept_rigs import rig_of
 from tapewright.faces.web.forms import Form
 from tapewright.faces.web.group_form import group_form
+from tapewright.faces.web.page_request import At, Fields, Files, PageRequest
 from tapewright.faces.web.pages.groups import proposed_group
 from tapewright.faces.web.photo_form import Told, look_at, pictured, with_proposals
 from tapewright.faces.web.safety import POLICY
-from tapewright.faces.web.visit import At, Fields, Files, Visit
 from tapewright.ground.errors import BadInput, TapewrightError
 from tapewright.services.equip import Rig
 from tapewright.services.read_photo import PhotoReading
@@ -95,7 +95,7 @@ def _told(form: Form) -> Told:
     return Told(code, size_m, tuple(corners))
 
 
-def _page(at: Visit, rig_id: str, form: Form, carried: Mapping[str, str]) -> Response:
+def _page(at: PageRequest, rig_id: str, form: Form, carried: Mapping[str, str]) -> Response:
     status = HTTPStatus.OK if form.is_good else HTTPStatus.UNPROCESSABLE_ENTITY
     things = {"form": form, "carried": carried, "corners": CORNERS}
     return at.page("photo.html", status=status, rig=at.rig(rig_id), **things)

@@ -10,8 +10,8 @@ from fastapi import APIRouter
 from fastapi.responses import Response
 
 from tapewright.faces.web.next_shots import next_shots
-from tapewright.faces.web.pages.asking import ask, page_of
-from tapewright.faces.web.visit import At
+from tapewright.faces.web.page_request import At
+from tapewright.faces.web.pages.question import ask, page_of
 from tapewright.words.next_shot import counted_words
 from tapewright.words.stops import question_lines
 

@@ -11,8 +11,8 @@ from fastapi.responses import Response
 
 from tapewright.faces.settings import new_id
 from tapewright.faces.web.forms import Form, seen_number
-from tapewright.faces.web.printing import last_used, printers
-from tapewright.faces.web.visit import At, Fields, Visit
+from tapewright.faces.web.page_request import At, Fields, PageRequest
+from tapewright.faces.web.print_choices import last_used, printers
 from tapewright.ground.errors import BadInput, EditedMeanwhile
 from tapewright.services.keep import Entry, KeptPrinter, kept_as
 from tapewright.services.measure_printer import proof_after
@@ -130,7 +130,7 @@ def _line(entry: Entry) -> Line:
     return Line(entry.id, kept.name, across, down, day, entry.number, entry.is_withdrawn)
 
 
-def _all(at: Visit, form: Form, status: int = 200) -> Response:
+def _all(at: PageRequest, form: Form, status: int = 200) -> Response:
     lines = [_line(one) for one in printers(at)]
     aside = [_line(one) for one in at.notebook.entries("printer", withdrawn=True)]
     return at.page(
@@ -144,7 +144,7 @@ def _all(at: Visit, form: Form, status: int = 200) -> Response:
 
 
 def _one(
-    at: Visit, entry: Entry, form: Form, status: int = 200, newer: Line | None = None
+    at: PageRequest, entry: Entry, form: Form, status: int = 200, newer: Line | None = None
 ) -> Response:
     rows = tuple(
         (f"{one.number}", one.name, one.across, one.down, one.saved)

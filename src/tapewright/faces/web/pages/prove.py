@@ -10,10 +10,11 @@ from functools import lru_cache
 from fastapi import APIRouter
 from fastapi.responses import Response
 
-from tapewright.faces.kept import Kept, rig_of, setup_now
+from tapewright.faces.kept_rigs import Kept, rig_of, setup_now
 from tapewright.faces.settings import new_id
-from tapewright.faces.web.answers import Known
+from tapewright.faces.web.calibrations import Known
 from tapewright.faces.web.forms import Form, seen_number
+from tapewright.faces.web.page_request import At, Fields, PageRequest
 from tapewright.faces.web.sessions import (
     SessionLines,
     groups_of,
@@ -21,7 +22,6 @@ from tapewright.faces.web.sessions import (
     refuse_known,
     session_lines,
 )
-from tapewright.faces.web.visit import At, Fields, Visit
 from tapewright.ground.errors import BadInput, EditedMeanwhile, NotKept, TapewrightError
 from tapewright.ground.units import UNITS
 from tapewright.questions.prove import QUESTION, TapeProof, accepted_blocks, is_few, prove_groups
@@ -105,7 +105,7 @@ def accept(at: At, rig_id: str, session_id: str, fields: Fields) -> Response:
     return at.go(f"/rigs/{rig_id}/marks")
 
 
-def _proofs(at: Visit, rig_id: str, wanted: str) -> Proofs:
+def _proofs(at: PageRequest, rig_id: str, wanted: str) -> Proofs:
     """Proving sessions, and the one asked for or the newest. NotKept if there is no such one."""
     lines, setup = session_lines(at, rig_id), setup_now(at.notebook, rig_id)
     proving = [
@@ -123,7 +123,7 @@ def _proofs(at: Visit, rig_id: str, wanted: str) -> Proofs:
 
 
 def _page(
-    at: Visit,
+    at: PageRequest,
     rig_id: str,
     found: Proofs,
     form: Form,
@@ -157,7 +157,7 @@ def _page(
     )
 
 
-def _prove(at: Visit, rig_id: str, shot: tuple[Observation, ...], said: Said) -> Proving:
+def _prove(at: PageRequest, rig_id: str, shot: tuple[Observation, ...], said: Said) -> Proving:
     answer = at.answer(rig_id)
     if not answer.observations:
         wrong = "nothing was shot to make a tape from yet"
@@ -170,7 +170,7 @@ def _proved(known: Known, shot: tuple[Observation, ...], span: str, units: Units
     return prove_groups(known.answer, shot, Said({"span": span}), units)
 
 
-def _ahead(at: Visit, rig_id: str, found: Proofs, proving: Proving) -> Blocks:
+def _ahead(at: PageRequest, rig_id: str, found: Proofs, proving: Proving) -> Blocks:
     """How marks would move if the proof were taken in."""
     kept = at.kept(rig_id)
     last = kept.setups[-1]
@@ -180,6 +180,6 @@ def _ahead(at: Visit, rig_id: str, found: Proofs, proving: Proving) -> Blocks:
     more = Kept((*kept.setups[:-1], joined), (*kept.sources, *sources))
     shown_m = [step * UNITS[at.units.distance].factor for step in SHOWN]
     before = answer_at(proving.answer, shown_m)
-    after = answer_at(at.desk.answers.of(more, at.units), shown_m)
+    after = answer_at(at.app_state.answers.of(more, at.units), shown_m)
     moved_m = after.bands.reading_m - before.bands.reading_m
     return accepted_blocks(Accepted(before, after, after.bands.distance_m, moved_m), at.units)

@@ -8,7 +8,7 @@ from fastapi import APIRouter
 from fastapi.responses import Response
 
 from tapewright.faces.settings import new_id
-from tapewright.faces.web.visit import At, Visit
+from tapewright.faces.web.page_request import At, PageRequest
 from tapewright.services.keep import KeptJob, KeptRig, kept_as
 from tapewright.services.refit_kept import ask_for_refits
 
@@ -32,7 +32,7 @@ def refit_all(at: At) -> Response:
     return at.go("/refits")
 
 
-def _failed(at: Visit) -> list[tuple[str, str, str]]:
+def _failed(at: PageRequest) -> list[tuple[str, str, str]]:
     """Rigs whose last job failed, each with the reason: name, id, what the worker said."""
     found = []
     for job in at.notebook.failed_jobs(MOST_FAULTS):

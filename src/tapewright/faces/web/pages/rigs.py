@@ -12,12 +12,12 @@ from importlib.resources import files
 from fastapi import APIRouter
 from fastapi.responses import Response
 
-from tapewright.faces.kept import still_holds
+from tapewright.faces.kept_rigs import still_holds
 from tapewright.faces.kept_stops import kept_stops
-from tapewright.faces.listing import Listed, found_words, list_rigs
+from tapewright.faces.rig_list import Listed, found_words, list_rigs
 from tapewright.faces.settings import new_id
 from tapewright.faces.web.forms import seen_number
-from tapewright.faces.web.visit import At, Fields, Visit
+from tapewright.faces.web.page_request import At, Fields, PageRequest
 from tapewright.ground.errors import TapewrightError
 from tapewright.reading.sheet import read_rig_sheet
 from tapewright.reading.shots import read_shots
@@ -75,7 +75,7 @@ def rig_page(at: At, rig_id: str) -> Response:
     return at.page("rig.html", rig=rig, trust=trust, wrong=wrong, checks=checks, unjudged=unjudged)
 
 
-def _trust(at: Visit, rig: Entry) -> tuple[str, Blocks, str]:
+def _trust(at: PageRequest, rig: Entry) -> tuple[str, Blocks, str]:
     """How far a rig is trusted, what to look at before its first arrow, what nobody can judge.
 
     Calibrated only if the calibration kept last does not say it.
@@ -86,7 +86,7 @@ def _trust(at: Visit, rig: Entry) -> tuple[str, Blocks, str]:
     if last is not None and last.trusted_m and last.trusted_m[0]:
         words = plain_trust_words(last.trusted_m[0], kept.rig, last.probability, at.units)
         return words, (), unjudged
-    answer = at.desk.answers.of(kept, at.units)
+    answer = at.app_state.answers.of(kept, at.units)
     checks = () if answer.is_earned else (check_list(answer.rig),)
     return trust_words(answer, at.units), checks, unjudged
 
@@ -123,7 +123,7 @@ def sample(at: At) -> Response:
     return at.go(f"/rigs/{rig_id}")
 
 
-def _line(at: Visit, rig: Listed) -> Line:
+def _line(at: PageRequest, rig: Listed) -> Line:
     trusted = format_quantity(rig.trusted_m, at.units.distance, 0) if rig.trusted_m else ""
     state, found = "not calibrated yet", rig.calibration
     if found:

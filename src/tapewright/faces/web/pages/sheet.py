@@ -10,9 +10,10 @@ from typing import Any
 from fastapi import APIRouter
 from fastapi.responses import PlainTextResponse, Response
 
-from tapewright.faces.kept import next_setup, rig_of
+from tapewright.faces.kept_rigs import next_setup, rig_of
 from tapewright.faces.settings import new_id
 from tapewright.faces.web.forms import Form
+from tapewright.faces.web.page_request import At, Fields, Files, PageRequest, attachment
 from tapewright.faces.web.sheet_forms import (
     Typed,
     blank_typed,
@@ -22,7 +23,6 @@ from tapewright.faces.web.sheet_forms import (
     read_typed,
     sections,
 )
-from tapewright.faces.web.visit import At, Fields, Files, Visit, attachment
 from tapewright.ground.errors import (
     BadInput,
     BadRigSheet,
@@ -78,7 +78,9 @@ def keep_new(at: At, fields: Fields) -> Response:
     return at.go(_after(fresh, typed))
 
 
-def _new(at: Visit, typed: Typed, status: int, fresh: str, *, looked: bool = False) -> Response:
+def _new(
+    at: PageRequest, typed: Typed, status: int, fresh: str, *, looked: bool = False
+) -> Response:
     things = {"typed": typed, "groups": sections(typed, at.units, is_new=True)}
     return at.page("sheet_new.html", status=status, fresh=fresh, looked=looked, **things)
 
@@ -211,7 +213,7 @@ def _ask_why(rig: Entry, typed: Typed) -> None:
             )
 
 
-def _change(at: Visit, rig: Entry, fields: Mapping[str, str]) -> Write:
+def _change(at: PageRequest, rig: Entry, fields: Mapping[str, str]) -> Write:
     """The change that a new version of the sheet begins."""
     body = KeptChange(
         setup=next_setup(at.notebook, rig.id),
@@ -223,14 +225,14 @@ def _change(at: Visit, rig: Entry, fields: Mapping[str, str]) -> Write:
     return Write(new_id(), body, rig_id=rig.id)
 
 
-def _meanwhile(at: Visit, newer: Entry, typed: Typed) -> Response:
+def _meanwhile(at: PageRequest, newer: Entry, typed: Typed) -> Response:
     """Somebody saved first: both are shown, and saving again saves on top."""
     sheet = kept_as(newer, KeptRig).sheet
     both = () if typed.is_text else differences(typed, sheet)
     return _sheet(at, newer, typed, 409, both=both, newer_sheet=sheet)
 
 
-def _sheet(at: Visit, rig: Entry, typed: Typed, status: int, **more: Any) -> Response:  # noqa: ANN401 — for the template
+def _sheet(at: PageRequest, rig: Entry, typed: Typed, status: int, **more: Any) -> Response:  # noqa: ANN401 — for the template
     kept = kept_as(rig, KeptRig)
     things = {"saved": False, "looked": False, "both": (), "newer_sheet": ""} | more
     groups = sections(typed, at.units, is_new=False)

@@ -10,12 +10,13 @@ from dataclasses import replace
 from fastapi import APIRouter
 from fastapi.responses import Response
 
-from tapewright.faces.kept import rig_of
+from tapewright.faces.kept_rigs import rig_of
 from tapewright.faces.settings import new_id
 from tapewright.faces.web.forms import Form, seen_number
 from tapewright.faces.web.group_form import free_name
 from tapewright.faces.web.next_shots import ahead_of
-from tapewright.faces.web.pages.asking import find
+from tapewright.faces.web.page_request import At, Fields, Files, PageRequest
+from tapewright.faces.web.pages.question import find
 from tapewright.faces.web.sessions import (
     group_line,
     kept_of_rig,
@@ -24,7 +25,6 @@ from tapewright.faces.web.sessions import (
     session_for,
     session_lines,
 )
-from tapewright.faces.web.visit import At, Fields, Files, Visit
 from tapewright.ground.errors import BadShots, EditedMeanwhile
 from tapewright.reading.shots import read_shots
 from tapewright.reading.text_file import decode_text
@@ -77,7 +77,7 @@ def save_session(at: At, rig_id: str, session_id: str, fields: Fields) -> Respon
 
 
 def _session_page(
-    at: Visit, session: Entry, form: Form, seen: int, newer: Entry | None = None
+    at: PageRequest, session: Entry, form: Form, seen: int, newer: Entry | None = None
 ) -> Response:
     status = 409 if newer else 200 if form.is_good else 422
     rig = at.rig(session.rig_id or "")
@@ -142,7 +142,7 @@ def _part_id(batch: str, place: int) -> str:
     return f"{hashlib.sha256(batch.encode()).hexdigest()[:16]}{place:0{PLACE_DIGITS}x}"
 
 
-def _shots_page(at: Visit, rig_id: str, form: Form, notes: tuple[str, ...] = ()) -> Response:
+def _shots_page(at: PageRequest, rig_id: str, form: Form, notes: tuple[str, ...] = ()) -> Response:
     sessions = [one.session for one in session_lines(at, rig_id)]
     status = 200 if form.is_good else 422
     things = {"form": form, "sessions": sessions, "notes": notes if form.is_good else ()}

@@ -1,7 +1,7 @@
-"""Asking: a page for every question that can be put to a rig's calibration.
+"""Question: a page for every question that can be put to a rig's calibration.
 
-Holds:  /rigs/{rig_id}/ask/{name} for all errands; an errand asked as an address says it.
-Never:  what an errand asks, computes or says (questions).
+Holds:  /rigs/{rig_id}/ask/{name} for all questions; a question asked as an address says it.
+Never:  what a question asks, computes or says (questions).
 """
 
 from dataclasses import dataclass, replace
@@ -12,9 +12,9 @@ from fastapi import APIRouter
 from fastapi.responses import Response
 from starlette.exceptions import HTTPException
 
-from tapewright.faces.web.answers import Known
+from tapewright.faces.web.calibrations import Known
 from tapewright.faces.web.forms import Form
-from tapewright.faces.web.visit import At, Visit
+from tapewright.faces.web.page_request import At, PageRequest
 from tapewright.ground.errors import TapewrightError
 from tapewright.questions.every import all_questions
 from tapewright.questions.question import Field, Question, Said
@@ -34,7 +34,7 @@ class Asked:
     form: Form  # what was said with it, and the faults
     fields: tuple[Field, ...]  # what may be said with it of this rig
     answer: Answer | None  # the calibration; None: there is none yet
-    found: Any  # what the errand found; None: nothing
+    found: Any  # what the question found; None: nothing
 
 
 @ROUTER.get("/rigs/{rig_id}/ask/{name}")
@@ -45,7 +45,7 @@ def ask_page(at: At, rig_id: str, name: str) -> Response:
     return page_of(at, rig_id, ask(at, rig_id, name), "ask.html")
 
 
-def ask(at: Visit, rig_id: str, name: str) -> Asked:
+def ask(at: PageRequest, rig_id: str, name: str) -> Asked:
     """Put a question as the address says it."""
     question, said = all_questions()[name], at.request.query_params
     form = Form({one.name: "" for one in question.fields} | dict(said))
@@ -59,8 +59,8 @@ def ask(at: Visit, rig_id: str, name: str) -> Asked:
     return Asked(question, form, _fields(question, answer, form), answer, found)
 
 
-def find(at: Visit, answer: Answer, name: str, form: Form) -> Any:  # noqa: ANN401 — each errand finds its own
-    """What an errand finds; remembered, for it is often looked at again."""
+def find(at: PageRequest, answer: Answer, name: str, form: Form) -> Any:  # noqa: ANN401 — each question finds its own
+    """What a question finds; remembered, for it is often looked at again."""
     said = tuple((one.name, form[one.name]) for one in all_questions()[name].fields)
     return _found(Known(answer), name, said, at.units.distance)
 
@@ -71,7 +71,7 @@ def _found(known: Known, name: str, said: tuple[tuple[str, str], ...], distance:
     return all_questions()[name].ask(known.answer, Said(dict(said)), units)
 
 
-def page_of(at: Visit, rig_id: str, asked: Asked, template: str, **things: Any) -> Response:  # noqa: ANN401 — whatever the template needs
+def page_of(at: PageRequest, rig_id: str, asked: Asked, template: str, **things: Any) -> Response:  # noqa: ANN401 — whatever the template needs
     """Page with a question and its answer."""
     found = asked.found
     return at.page(
@@ -87,7 +87,7 @@ def page_of(at: Visit, rig_id: str, asked: Asked, template: str, **things: Any) 
 
 
 def _fields(question: Question[Any], answer: Answer | None, form: Form) -> tuple[Field, ...]:
-    """Fields of an errand; the pin is only asked for where there are several, of those."""
+    """Fields of a question; the pin is only asked for where there are several, of those."""
     pins = 1 if answer is None else len(answer.trusted_m)
     choices = tuple(str(pin) for pin in range(1, pins + 1)) if pins > 1 else ()
     return tuple(

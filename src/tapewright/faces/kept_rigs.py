@@ -1,4 +1,4 @@
-"""Kept: what the notebook holds of a rig becomes what can be calibrated.
+"""Kept rigs: what the notebook holds of a rig becomes what can be calibrated.
 
 Holds:  set-ups of a kept rig with what they were made from; its calibration, kept in turn.
 Never:  rows and tables (storage), formulas, pages.

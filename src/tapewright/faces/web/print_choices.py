@@ -1,4 +1,4 @@
-"""Printing: what the pages of tape, gauge strip and target do alike.
+"""Print choices: what the pages of tape, gauge strip and target do alike.
 
 Holds:  choices out of an address, the printer among them; files sent; a print noted.
 Never:  a page, what is drawn.
@@ -12,10 +12,10 @@ from urllib.parse import quote, urlencode
 
 from fastapi.responses import Response
 
-from tapewright.faces.kept import rig_of
+from tapewright.faces.kept_rigs import rig_of
 from tapewright.faces.settings import new_id
 from tapewright.faces.web.forms import Form
-from tapewright.faces.web.visit import Visit, attachment
+from tapewright.faces.web.page_request import PageRequest, attachment
 from tapewright.ground.errors import (
     BadInput,
     LaunchUnreachable,
@@ -44,7 +44,7 @@ KINDS = {".pdf": "application/pdf", ".svg": "image/svg+xml", ".dxf": "image/vnd.
 PDF_POLICY = "default-src 'none'; object-src 'self'; style-src 'unsafe-inline'"
 
 
-def choices(at: Visit, to_print: AnyPrint, texts: Mapping[str, str] | None = None) -> Form:
+def choices(at: PageRequest, to_print: AnyPrint, texts: Mapping[str, str] | None = None) -> Form:
     """What was chosen, by the address unless a form said it; the last printer is the usual one."""
     said = at.request.query_params if texts is None else texts
     names = (PAPER.name, PRINTER.name, *(field.name for field in to_print.fields))
@@ -54,13 +54,13 @@ def choices(at: Visit, to_print: AnyPrint, texts: Mapping[str, str] | None = Non
     return form
 
 
-def printers(at: Visit) -> tuple[Entry, ...]:
+def printers(at: PageRequest) -> tuple[Entry, ...]:
     """The printers by name."""
     kept = at.notebook.entries("printer")
     return tuple(sorted(kept, key=lambda one: kept_as(one, KeptPrinter).name.casefold()))
 
 
-def last_used(at: Visit) -> str:
+def last_used(at: PageRequest) -> str:
     """Id of the printer that printed last, unless it was put aside."""
     last = at.notebook.newest("print")
     used = kept_as(last, KeptPrint).printer_id if last else None
@@ -68,7 +68,7 @@ def last_used(at: Visit) -> str:
     return used if used in known and used else NO_PRINTER
 
 
-def chosen_printer(at: Visit, form: Form) -> Entry | None:
+def chosen_printer(at: PageRequest, form: Form) -> Entry | None:
     """The printer chosen; None for none. A wrong one is told beside its field."""
     if form["printer"] in ("", NO_PRINTER):
         return None
@@ -124,7 +124,7 @@ def send(files: tuple[tuple[str, bytes], ...], stem: str) -> Response:
     return Response(content, 200, headers, KINDS[ending])
 
 
-def faulty(at: Visit, form: Form, fields: tuple[Field, ...]) -> Response:
+def faulty(at: PageRequest, form: Form, fields: tuple[Field, ...]) -> Response:
     """What is wrong with the choices, where there is no form to tell it in."""
     labels = _labels(fields)
     told = [f"{labels[name]}: {wrong}" if name else wrong for name, wrong in form.faults.items()]
@@ -141,14 +141,14 @@ def picture(svg: str) -> Response:
 
 
 def note_print(
-    at: Visit, rig_id: str, what: Printed, form: Form, fingerprint: str = ""
+    at: PageRequest, rig_id: str, what: Printed, form: Form, fingerprint: str = ""
 ) -> Response:
     """Keep what is printed, with what it was made from; then show the file."""
     keep_print(at, rig_id, what, form, fingerprint)
     return at.go(f"/rigs/{rig_id}/{what}.pdf?{query(form)}")
 
 
-def keep_print(at: Visit, rig_id: str, what: Printed, form: Form, fingerprint: str) -> None:
+def keep_print(at: PageRequest, rig_id: str, what: Printed, form: Form, fingerprint: str) -> None:
     """Keep what is taken home or into the field, with what it was made from."""
     printer = chosen_printer(at, form)
     sources = [] if printer is None else [Source(printer.id, printer.number)]
@@ -165,7 +165,7 @@ def keep_print(at: Visit, rig_id: str, what: Printed, form: Form, fingerprint: s
     at.notebook.add(body, rig_id=rig_id, sources=tuple(sources), now=at.now, entry_id=new_id())
 
 
-def shared(at: Visit, rig_id: str, to_print: AnyPrint, form: Form) -> dict[str, Any]:
+def shared(at: PageRequest, rig_id: str, to_print: AnyPrint, form: Form) -> dict[str, Any]:
     """What every print page's template needs."""
     offered = [(one.id, kept_as(one, KeptPrinter).name) for one in printers(at)]
     fields = to_print.fields_of(rig_of(at.rig(rig_id)))

@@ -1,13 +1,13 @@
-"""Answers: the last few calibrations, so that looking at one does not make it again.
+"""Calibrations: the last few calibrations, so that looking at one does not make it again.
 
 Holds:  a small cache by what a calibration was made from; an answer as a key of other caches.
-Never:  the notebook's own keeping (faces/kept.py).
+Never:  the notebook's own keeping (faces/kept_rigs.py).
 """
 
 from collections import OrderedDict
 from threading import Lock
 
-from tapewright.faces.kept import Kept, kept_answer
+from tapewright.faces.kept_rigs import Kept, kept_answer
 from tapewright.services.calibrate_kept import Answer
 from tapewright.services.keep import Source
 from tapewright.words.units import Units

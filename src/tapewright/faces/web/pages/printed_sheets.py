@@ -1,4 +1,4 @@
-"""Prints: tape, gauge strip and target: chosen, seen at once, taken home as a file.
+"""Printed sheets: tape, gauge strip and target: chosen, seen at once, taken home as a file.
 
 Holds:  /rigs/{rig_id}/tape, /gauge and /target, their previews and files; the print noted.
 Never:  what may be said of a print and how it is planned (printing), how it is drawn.
@@ -13,10 +13,11 @@ from fastapi import APIRouter
 from fastapi.responses import Response
 from starlette.exceptions import HTTPException
 
-from tapewright.faces.kept import rig_of
-from tapewright.faces.web.answers import Known
+from tapewright.faces.kept_rigs import rig_of
+from tapewright.faces.web.calibrations import Known
 from tapewright.faces.web.forms import Form
-from tapewright.faces.web.printing import (
+from tapewright.faces.web.page_request import At, Fields, PageRequest
+from tapewright.faces.web.print_choices import (
     Printed,
     choices,
     chosen_printer,
@@ -28,7 +29,6 @@ from tapewright.faces.web.printing import (
     send,
     shared,
 )
-from tapewright.faces.web.visit import At, Fields, Visit
 from tapewright.ground.errors import TapewrightError
 from tapewright.printing.gauge import PRINT as GAUGE
 from tapewright.printing.order import Print, Wish
@@ -71,7 +71,7 @@ class _Shown:
         return {"made": self.made, "seen": seen, "told": told, "cautions": minds}
 
 
-def _page(to_print: AnyPrint) -> Callable[[Visit, str], Response]:
+def _page(to_print: AnyPrint) -> Callable[[PageRequest, str], Response]:
     """Choose the look and see it."""
 
     def page(at: At, rig_id: str) -> Response:
@@ -86,7 +86,7 @@ def _page(to_print: AnyPrint) -> Callable[[Visit, str], Response]:
     return page
 
 
-def _printed(to_print: AnyPrint) -> Callable[[Visit, str, dict[str, str]], Response]:
+def _printed(to_print: AnyPrint) -> Callable[[PageRequest, str, dict[str, str]], Response]:
     """Note that it is printed, and hand it over."""
 
     def printed(at: At, rig_id: str, fields: Fields) -> Response:
@@ -101,7 +101,7 @@ def _printed(to_print: AnyPrint) -> Callable[[Visit, str, dict[str, str]], Respo
     return printed
 
 
-def _picture(to_print: AnyPrint) -> Callable[[Visit, str], Response]:
+def _picture(to_print: AnyPrint) -> Callable[[PageRequest, str], Response]:
     """What a page shows of it, as it is printed."""
 
     def seen(at: At, rig_id: str) -> Response:
@@ -112,7 +112,7 @@ def _picture(to_print: AnyPrint) -> Callable[[Visit, str], Response]:
     return seen
 
 
-def _file(to_print: AnyPrint) -> Callable[[Visit, str, str], Response]:
+def _file(to_print: AnyPrint) -> Callable[[PageRequest, str, str], Response]:
     """The file alone; nothing is noted."""
 
     def file(at: At, rig_id: str, ending: str) -> Response:
@@ -136,7 +136,7 @@ for _print in PRINTS:
     ROUTER.add_api_route(f"{_here}.{{ending}}", _file(_print), methods=["GET"])
 
 
-def _shown(at: Visit, rig_id: str, to_print: AnyPrint, form: Form) -> _Shown | None:
+def _shown(at: PageRequest, rig_id: str, to_print: AnyPrint, form: Form) -> _Shown | None:
     """The print asked for; None with the faults in the form."""
     rig = rig_of(at.rig(rig_id))
     wish = Wish(form.said, at.units, proof_of(chosen_printer(at, form)), form.read)
@@ -153,13 +153,13 @@ def _shown(at: Visit, rig_id: str, to_print: AnyPrint, form: Form) -> _Shown | N
         return None
 
 
-def _answer(at: Visit, rig_id: str, form: Form) -> Answer:
+def _answer(at: PageRequest, rig_id: str, form: Form) -> Answer:
     """Calibration in the units of the distances typed; a fault of them is told by the order."""
     try:
         _, units = asked_ticks(form.said, at.units)
     except TapewrightError:
         units = at.units
-    return at.desk.answers.of(at.kept(rig_id), units)
+    return at.app_state.answers.of(at.kept(rig_id), units)
 
 
 @lru_cache(maxsize=MOST_MADE)

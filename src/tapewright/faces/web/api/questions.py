@@ -1,7 +1,7 @@
-"""Asking: calibrations and every question to them for other programs.
+"""Questions: calibrations and every question to them for other programs.
 
 Holds:  /api/rigs/{rig_id}/calibration and /ask/{name}, one address for each question.
-Never:  what an errand asks or finds (questions).
+Never:  what a question asks or finds (questions).
 """
 
 from collections.abc import Callable
@@ -10,11 +10,11 @@ from typing import Any
 
 from fastapi import APIRouter
 
-from tapewright.faces.web.api.answers import REFUSED, Distances, RigId, UnitsAsked, units_of
+from tapewright.faces.web.api.bodies import Anything, CalibrationKept
+from tapewright.faces.web.api.kept_shapes import calibration_kept
 from tapewright.faces.web.api.queries import parameter
-from tapewright.faces.web.api.shapes import Anything, CalibrationKept
-from tapewright.faces.web.api.written import calibration_kept
-from tapewright.faces.web.visit import At, Visit
+from tapewright.faces.web.api.refusals import REFUSED, Distances, RigId, UnitsAsked, units_of
+from tapewright.faces.web.page_request import At, PageRequest
 from tapewright.questions.every import all_questions
 from tapewright.questions.fit import calibration_json
 from tapewright.questions.question import Field, Question, Said
@@ -48,9 +48,9 @@ def list_calibrations(at: At, rig_id: RigId) -> list[CalibrationKept]:
     return [calibration_kept(one, rig) for one in at.notebook.entries("calibration", rig_id)]
 
 
-def _answer(at: Visit, rig_id: str, units: Units) -> Answer:
+def _answer(at: PageRequest, rig_id: str, units: Units) -> Answer:
     at.rig(rig_id)
-    return at.desk.answers.of(at.kept(rig_id), units)
+    return at.app_state.answers.of(at.kept(rig_id), units)
 
 
 def _query(field: Field) -> Parameter:
@@ -62,15 +62,15 @@ def _query(field: Field) -> Parameter:
 def _asker(question: Question[Any]) -> Callable[..., Anything]:
     """Function that an address calls, with a parameter for each field."""
 
-    def ask(the_visit: Visit, rig_id: str, units: str, **texts: str) -> Anything:
+    def ask(the_request: PageRequest, rig_id: str, units: str, **texts: str) -> Anything:
         read = units_of(units)
-        answer = _answer(the_visit, rig_id, read)
+        answer = _answer(the_request, rig_id, read)
         written = question.write(question.ask(answer, Said(texts), read), read)
         return with_stops(written, stop_lines(answer.rig))
 
     fixed = [
         Parameter(name, Parameter.KEYWORD_ONLY, annotation=kind)
-        for name, kind in (("the_visit", At), ("rig_id", RigId))
+        for name, kind in (("the_request", At), ("rig_id", RigId))
     ]
     units = Parameter("units", Parameter.KEYWORD_ONLY, default="imperial", annotation=UnitsAsked)
     asked = [*fixed, units, *map(_query, question.fields)]

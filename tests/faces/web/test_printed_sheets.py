@@ -168,7 +168,7 @@ def test_files_carry_the_rig_s_name_and_no_path(client, tape):
 
 def test_an_engraver_s_file_is_offered_only_where_it_can_be_made(client, tape, monkeypatch):
     assert f'href="{tape}.dxf' in client.get(tape).text
-    monkeypatch.setattr("tapewright.faces.web.pages.prints.can_engrave", lambda: False)
+    monkeypatch.setattr("tapewright.faces.web.pages.printed_sheets.can_engrave", lambda: False)
     page = client.get(tape).text
     assert f'href="{tape}.dxf' not in page
     assert "<code>./run --with engrave</code>" in page

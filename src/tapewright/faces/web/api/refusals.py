@@ -1,4 +1,4 @@
-"""Answers: what every address of the API may say besides what was asked for.
+"""Refusals: what every address of the API may say besides what was asked for.
 
 Holds:  documented refusals; parts of addresses; the description of the API as a whole.
 Never:  when a refusal is given (app.py, safety.py).
@@ -9,7 +9,7 @@ from typing import Annotated, Any, Literal
 from fastapi import FastAPI, Path, Query
 from fastapi.openapi.utils import get_openapi
 
-from tapewright.faces.web.api.shapes import Fault, Problem
+from tapewright.faces.web.api.bodies import Fault, Problem
 from tapewright.words.units import IMPERIAL, METRIC
 from tapewright.words.units import Units as Read
 

@@ -1,4 +1,4 @@
-"""Soundness: what a walk through the notebook found, in words and for other programs.
+"""Notebook check: what a walk through the notebook found, in words and for other programs.
 
 Holds:  the walk of a notebook that may be damaged; its JSON; its lines.
 Never:  how rows are checked (storage).

@@ -1,4 +1,4 @@
-"""Keeping: changes, prints, printers and archives for other programs.
+"""Kept things: changes, prints, printers and archives for other programs.
 
 Holds:  /api/rigs/{rig_id}/changes, /prints and /history; /api/printers; /api/archive.
 Never:  making files to print (printing.py).
@@ -10,21 +10,11 @@ from fastapi import APIRouter, Depends, Query, Request
 from fastapi.responses import Response
 
 from tapewright.faces.history import history_of
-from tapewright.faces.kept import next_setup, rig_of
+from tapewright.faces.kept_rigs import next_setup, rig_of
+from tapewright.faces.notebook_check import checked_json
 from tapewright.faces.settings import new_id
-from tapewright.faces.soundness import checked_json
-from tapewright.faces.web.api.answers import (
-    REFUSED,
-    Aside,
-    EntryId,
-    RigId,
-    UnitsAsked,
-    file_answer,
-    units_of,
-)
 from tapewright.faces.web.api.aside import offer_aside
-from tapewright.faces.web.api.rigs import rig_body
-from tapewright.faces.web.api.shapes import (
+from tapewright.faces.web.api.bodies import (
     ChangeBody,
     ChangeKept,
     CheckedWhole,
@@ -36,8 +26,18 @@ from tapewright.faces.web.api.shapes import (
     PrintKept,
     Taken,
 )
-from tapewright.faces.web.api.written import all_shaped, shaped
-from tapewright.faces.web.visit import At, Visit, attachment
+from tapewright.faces.web.api.kept_shapes import all_shaped, shaped
+from tapewright.faces.web.api.refusals import (
+    REFUSED,
+    Aside,
+    EntryId,
+    RigId,
+    UnitsAsked,
+    file_answer,
+    units_of,
+)
+from tapewright.faces.web.api.rigs import rig_body
+from tapewright.faces.web.page_request import At, PageRequest, attachment
 from tapewright.services.keep import KeptChange, KeptPrint, KeptPrinter, Write
 from tapewright.services.move_notebook import (
     archive_text,
@@ -168,7 +168,7 @@ def import_archive(at: At, sent: Annotated[bytes, Depends(_sent_bytes)]) -> Take
     return Taken(**took(at, sent))
 
 
-def took(at: Visit, sent: bytes) -> dict[str, Any]:
+def took(at: PageRequest, sent: bytes) -> dict[str, Any]:
     """Counts of what taking in an archive did."""
     counts = take_in(at.notebook, read_archive_bytes(sent))
     return {"new": counts.new, "longer": counts.longer, "same": counts.same}

@@ -1,4 +1,4 @@
-"""Shapes: what another program may send, and what it gets back; units in the names of keys.
+"""Bodies: what another program may send, and what it gets back; units in the names of keys.
 
 Everything sent is taken strictly: no unknown key, no text for a number, no endless number.
 

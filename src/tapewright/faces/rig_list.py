@@ -1,4 +1,4 @@
-"""Listing: a page of rigs, each with its last calibration and session.
+"""Rig list: a page of rigs, each with its last calibration and session.
 
 Holds:  the Listed record; a page of them; what tells rigs of one name apart.
 Never:  tables, pages, JSON.
@@ -6,7 +6,7 @@ Never:  tables, pages, JSON.
 
 from dataclasses import dataclass
 
-from tapewright.faces.kept import kept_trust
+from tapewright.faces.kept_rigs import kept_trust
 from tapewright.faces.kept_stops import kept_stops, with_stops
 from tapewright.services.keep import (
     Entry,

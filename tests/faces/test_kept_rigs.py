@@ -9,7 +9,7 @@ from exact_units import GRAIN_KG, YARD_M
 from sessions import groups, rig, truth_near
 from written_out import IMPERIAL, METRIC
 
-from tapewright.faces.kept import (
+from tapewright.faces.kept_rigs import (
     calibration_of,
     keep_calibration,
     keep_next_shot,

@@ -1,4 +1,4 @@
-"""Refitting: one kept rig calibrated anew and its calibration kept, in the background.
+"""Refit work: one kept rig calibrated anew and its calibration kept, in the background.
 
 Holds:  the errand that a worker of ``services.refit_kept`` is given.
 Never:  jobs, threads, pages.
@@ -7,7 +7,7 @@ Never:  jobs, threads, pages.
 from collections.abc import Callable
 from datetime import datetime
 
-from tapewright.faces.kept import keep_calibration, keep_next_shot, kept_answer, kept_rig
+from tapewright.faces.kept_rigs import keep_calibration, keep_next_shot, kept_answer, kept_rig
 from tapewright.services.keep import Notebook
 from tapewright.words.answer import trust_words
 from tapewright.words.units import Units

@@ -1,6 +1,6 @@
-"""Visit: one request: who asks, what the desk holds, and how a page goes back.
+"""Page request: who asks, what the app holds for all of them, and how a page goes back.
 
-Holds:  the Desk that all requests share, the Visit of one, the person's wishes from cookies.
+Holds:  the AppState that all requests share; the PageRequest of one; wishes from cookies.
 Never:  what a page says.
 """
 
@@ -15,10 +15,10 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from jinja2 import Environment
 from starlette.datastructures import FormData, UploadFile
 
-from tapewright.faces.kept import Kept, keep_calibration, kept_rig
+from tapewright.faces.kept_rigs import Kept, keep_calibration, kept_rig
 from tapewright.faces.kept_stops import kept_stops
 from tapewright.faces.settings import new_id
-from tapewright.faces.web.answers import Answers
+from tapewright.faces.web.calibrations import Answers
 from tapewright.ground.errors import TapewrightError
 from tapewright.services.calibrate_kept import Answer
 from tapewright.services.keep import Entry, KeptRig, Notebook, kept_as
@@ -29,7 +29,7 @@ MOST_FIELDS, MOST_FILES = 1000, 8
 
 
 @dataclass(frozen=True, slots=True)
-class Desk:
+class AppState:
     """What all requests share."""
 
     notebook: Notebook  # what is kept
@@ -37,13 +37,13 @@ class Desk:
     answers: Answers  # calibrations made lately
 
 
-class Visit:
+class PageRequest:
     """One request, with everything a page needs."""
 
     def __init__(self, request: Request) -> None:
         self.request = request
-        self.desk: Desk = request.app.state.desk
-        self.notebook: Notebook = self.desk.notebook
+        self.app_state: AppState = request.app.state.app_state
+        self.notebook: Notebook = self.app_state.notebook
         cookies = request.cookies
         self.units: Units = METRIC if cookies.get("units") == "metric" else IMPERIAL
         theme = cookies.get("theme", "auto")
@@ -61,7 +61,7 @@ class Visit:
 
     def page(self, name: str, *, status: int = 200, **things: Any) -> HTMLResponse:  # noqa: ANN401 — whatever the template needs
         """Page from a template."""
-        sheet, rig = self.desk.sheets.get_template(name), things.get("rig")
+        sheet, rig = self.app_state.sheets.get_template(name), things.get("rig")
         stops = kept_stops(rig) if isinstance(rig, Entry) else ()
         text = sheet.render(at=self, units=self.units, theme=self.theme, stops=stops, **things)
         return HTMLResponse(text, status)
@@ -82,13 +82,13 @@ class Visit:
 
     def answer(self, rig_id: str) -> Answer:
         """Calibration of a kept rig as it stands."""
-        return self.desk.answers.of(self.kept(rig_id), self.units)
+        return self.app_state.answers.of(self.kept(rig_id), self.units)
 
     def recalibrate(self, rig_id: str) -> None:
         """Calibrate after something changed and keep it; a page tells why if it cannot be."""
         try:
             kept = self.kept(rig_id)
-            answer = self.desk.answers.of(kept, self.units)
+            answer = self.app_state.answers.of(kept, self.units)
         except TapewrightError:
             return
         entry = keep_calibration(
@@ -132,6 +132,6 @@ async def _files(form: _Sent) -> dict[str, tuple[str, bytes]]:
     }
 
 
-At = Annotated[Visit, Depends(Visit)]
+At = Annotated[PageRequest, Depends(PageRequest)]
 Fields = Annotated[dict[str, str], Depends(_fields)]
 Files = Annotated[dict[str, tuple[str, bytes]], Depends(_files)]

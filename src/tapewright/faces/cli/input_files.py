@@ -1,4 +1,4 @@
-"""Asking: what several commands do alike: load, calibrate, write.
+"""Input files: what several commands do alike: load, calibrate, write.
 
 Holds:  files to records, options to an answer, bytes to files.
 Never:  a command, a table.

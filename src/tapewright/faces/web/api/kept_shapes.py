@@ -1,4 +1,4 @@
-"""Written: what the notebook keeps, as other programs read it; and what they send, as it is kept.
+"""Kept shapes: what the notebook keeps, as programs read it; what they send, as it is kept.
 
 Holds:  entry → shape of an answer; shape of a request → body of an entry.
 Never:  addresses, writing into the notebook.
@@ -7,9 +7,9 @@ Never:  addresses, writing into the notebook.
 from collections.abc import Iterable, Mapping
 from typing import Any, TypeVar
 
-from tapewright.faces.kept import kept_trust
+from tapewright.faces.kept_rigs import kept_trust
 from tapewright.faces.kept_stops import kept_stops
-from tapewright.faces.web.api.shapes import (
+from tapewright.faces.web.api.bodies import (
     MEASURED,
     CalibrationKept,
     ChangeKept,

@@ -1,4 +1,4 @@
-"""Shooting: sessions and groups for other programs.
+"""Groups: sessions and groups for other programs.
 
 Holds:  /api/rigs/{rig_id}/sessions and /groups: list, create, save, withdraw, restore.
 Never:  what groups tell (asking.py).
@@ -9,11 +9,10 @@ from dataclasses import replace
 from fastapi import APIRouter
 
 from tapewright.faces.group_limits import refuse_impossible
-from tapewright.faces.kept import rig_of, setup_now
+from tapewright.faces.kept_rigs import rig_of, setup_now
 from tapewright.faces.settings import new_id
-from tapewright.faces.web.api.answers import REFUSED, Aside, EntryId, RigId
 from tapewright.faces.web.api.aside import offer_aside
-from tapewright.faces.web.api.shapes import (
+from tapewright.faces.web.api.bodies import (
     GroupBody,
     GroupKept,
     GroupSaved,
@@ -21,9 +20,10 @@ from tapewright.faces.web.api.shapes import (
     SessionKept,
     SessionSaved,
 )
-from tapewright.faces.web.api.written import all_shaped, observation_of, shaped
+from tapewright.faces.web.api.kept_shapes import all_shaped, observation_of, shaped
+from tapewright.faces.web.api.refusals import REFUSED, Aside, EntryId, RigId
+from tapewright.faces.web.page_request import At, PageRequest
 from tapewright.faces.web.sessions import groups_of, kept_of_rig, names_taken, refuse_known
-from tapewright.faces.web.visit import At, Visit
 from tapewright.ground.errors import BadInput
 from tapewright.services.keep import KeptGroup, KeptSession, kept_as
 from tapewright.words.unit_names import quoted
@@ -98,7 +98,7 @@ def save_group(at: At, rig_id: RigId, entry_id: EntryId, sent: GroupSaved) -> Gr
     return shaped(GroupKept, entry)
 
 
-def _session(at: Visit, rig_id: str, sent: SessionBody, before: int | None) -> KeptSession:
+def _session(at: PageRequest, rig_id: str, sent: SessionBody, before: int | None) -> KeptSession:
     setup = sent.setup
     if setup is None:
         setup = setup_now(at.notebook, rig_id) if before is None else before
@@ -106,7 +106,7 @@ def _session(at: Visit, rig_id: str, sent: SessionBody, before: int | None) -> K
 
 
 def _group(
-    at: Visit,
+    at: PageRequest,
     rig_id: str,
     session_id: str,
     sent: GroupBody,
