@@ -1,7 +1,7 @@
 """Groups: sessions and groups for other programs.
 
 Holds:  /api/rigs/{rig_id}/sessions and /groups: list, create, save, withdraw, restore.
-Never:  what groups tell (asking.py).
+Never:  what groups tell (questions.py).
 """
 
 from dataclasses import replace

@@ -1,7 +1,7 @@
 """Rigs: rig sheets for other programs.
 
 Holds:  /api/rigs and one rig: read, save, withdraw, restore, its versions.
-Never:  sessions and groups (shooting.py), questions (asking.py).
+Never:  sessions and groups (groups.py), questions (questions.py).
 """
 
 from typing import Annotated, Any
