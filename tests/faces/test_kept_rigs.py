@@ -201,3 +201,18 @@ def test_a_calibration_that_asks_for_nothing_stays_as_it_is(notebook):
     entry = keep_calibration(notebook, RIG, kept, answer, f"{400:020x}", NOW)
     keep_next_shot(notebook, entry, answer, LATER)
     assert notebook.entry(entry.id).number == 1
+
+
+def test_marks_past_the_reach_of_an_arm_are_left_out_and_the_rest_is_kept(tmp_path):
+    # an arm of 95 mm that stands level at a reading of -96.4 mm does not turn so far
+    arm = '\n[sight]\narm_length = "95 mm"\narm_level_reading = "-96.4 mm"\n'
+    bare = 'name = "Arm"\n[arrow]\nmass = "381 gr"\nshaft_diameter = "7.1 mm"\n'
+    speed = '[bow]\nlaunch_speed = "74.5 m/s ± 1"\n'
+    kept = open_notebook(f"sqlite:///{tmp_path}/arm.db")
+    kept.add(KeptRig(bare + speed + arm, "Arm"), entry_id=RIG, now=NOW)
+    answer = kept_answer(kept_rig(kept, RIG), IMPERIAL)
+    marks = calibration_of(answer).marks
+    assert len(marks) < len(answer.bands.distance_m)
+    assert all(np.isfinite(marks).ravel())
+    assert keep_calibration(kept, RIG, kept_rig(kept, RIG), answer, f"{9:020x}", NOW) is not None
+    kept.close()

@@ -136,6 +136,9 @@ def test_a_thing_stays_what_it_is(notebook, rig):
     with pytest.raises(NotKept):  # a session is no rig
         notebook.add(BODIES[GROUP], entry_id=GROUP, now=NOW, rig_id=SESSION)
     assert notebook.entry(RIG) == rig
+    # what is asked of it as of a rig is nothing, and no damage
+    assert notebook.entries("group", SESSION) == ()
+    assert notebook.latest("calibration", (SESSION,)) == {}
 
 
 @pytest.mark.parametrize("wrong", ["", "1", "g" * 20, "A" * 20, "0" * 21, "0" * 20 + "\n"])

@@ -7,6 +7,7 @@ Never:  rows and tables (storage), formulas, pages.
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import datetime
+from math import isfinite
 
 from tapewright import __version__
 from tapewright.faces.group_limits import refuse_impossible
@@ -162,7 +163,8 @@ def _answer_to(last: int, kept: Kept, unit: float) -> Answer:
 def calibration_of(answer: Answer, units: Units = IMPERIAL, next_shot: str = "") -> KeptCalibration:
     """What is kept of a calibration; all else can be computed again from its sources."""
     found = answer.bands
-    marks = zip(found.distance_m, found.reading_m, found.low_m, found.high_m, strict=True)
+    ends = (found.distance_m, found.reading_m, found.low_m, found.high_m)
+    marks = zip(*(one.tolist() for one in ends), strict=True)
     return KeptCalibration(
         fingerprint=answer.fingerprint,
         program=__version__,
@@ -173,10 +175,7 @@ def calibration_of(answer: Answer, units: Units = IMPERIAL, next_shot: str = "")
         groups=len(answer.observations),
         cautions=tuple(caution_words(one, answer, units) for one in answer.cautions),
         next_shot=next_shot,
-        marks=tuple(
-            (float(distance), float(mark), float(low), float(high))
-            for distance, mark, low, high in marks
-        ),
+        marks=tuple(row for row in marks if all(map(isfinite, row))),  # an arm ends somewhere
     )
 
 

@@ -52,6 +52,7 @@ from tapewright.storage.queries import (
     refuse_gap,
     refuse_other_order,
     refuse_traces,
+    refuse_traces_of_rig,
     some_of,
     versions_of,
 )
@@ -304,7 +305,7 @@ class Notebook:
             refuse_other_order(kind, [(row.added_at, row.id) for row in rows])
             wanted = expected(connection, kind, rig_id, withdrawn=withdrawn)
             if wanted is None and rig_id is not None:
-                refuse_traces(connection, rig_id)
+                refuse_traces_of_rig(connection, rig_id)
             refuse_lost(len(found), wanted, kind, rig_id)
         return found
 
@@ -416,7 +417,7 @@ def _refuse_lost_of_each(
     wanted = tallies(connection, rig_ids)
     for rig_id in rig_ids:
         if rig_id not in wanted:
-            refuse_traces(connection, rig_id)
+            refuse_traces_of_rig(connection, rig_id)
             continue
         for kind in counted:
             must = wanted[rig_id].standing(kind, withdrawn=False)

@@ -339,6 +339,21 @@ def batched(ids: Sequence[str]) -> Iterator[Sequence[str]]:
     return (ids[start : start + AT_ONCE] for start in range(0, len(ids), AT_ONCE))
 
 
+def refuse_traces_of_rig(connection: Connection, rig_id: str) -> None:
+    """The same of a rig, unless what is kept under its id is whole and something else.
+
+    Raises
+    ------
+    Damaged
+        If something of the rig is left, or anything at all is missing.
+    """
+    newest = connection.execute(one_version(rig_id, None)).one_or_none()
+    if newest is not None and newest.kind != "rig":
+        refuse_changed_entry(newest)
+        return
+    refuse_traces(connection, rig_id)
+
+
 def refuse_traces(connection: Connection, entry_id: str) -> None:
     """Refuse to say "not kept" of what was kept and is lost.
 
