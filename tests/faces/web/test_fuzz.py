@@ -349,7 +349,7 @@ def test_no_form_breaks_the_program(template, tmp_path):
 
 
 def test_no_archive_breaks_the_program(template, tmp_path):
-    assert take_in_many(template, tmp_path, ALWAYS_ARCHIVES, seed=2) > 2  # some are taken
+    assert take_in_many(template, tmp_path, ALWAYS_ARCHIVES, seed=2) > 0  # some are taken
 
 
 @pytest.mark.long

@@ -1,6 +1,7 @@
 """Tapping arrows on the drawn target, by touch on a phone, and the same form without scripts."""
 
 import pytest
+from playwright.sync_api import expect
 from tests.support.browser import PHONE, faults, open_browser
 
 
@@ -80,7 +81,7 @@ def test_without_scripts_the_fields_do_it_all(open_group):
     page, notebook = open_group(java_script_enabled=False)
     assert not page.locator("#board").is_visible()
     page.get_by_role("button", name="Add a row").click()
-    assert page.locator("#rows .row").count() == 4
+    expect(page.locator("#rows .row")).to_have_count(4)
     page.fill("#right-4", "-1")
     page.fill("#up-4", "-4")
     page.press("#up-4", "Enter")  # keeps the group, adds no row
