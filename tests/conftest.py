@@ -26,11 +26,14 @@ GRACE_S = 60
 # killed, pictures, readers of prints, simulations.
 SLOW_ROOMS = (
     "journeys", "outside", "faces/web", "faces/pocket/test_card", "faces/cli/test_keeping",
-    "faces/cli/test_batching", "faces/cli/test_commands", "faces/cli/test_photo",
-    "faces/cli/test_proving", "services/test_share_work",
+    "faces/cli/test_batch", "faces/cli/test_commands", "faces/cli/test_photo",
+    "faces/cli/test_proving", "faces/cli/test_stops_everywhere", "faces/cli/test_planning",
+    "faces/cli/test_outdoors", "faces/cli/test_picture", "services/test_share_work",
+    "services/test_by_", "services/test_refit_kept",
     "services/test_read_photo", "services/test_learn_clicks", "services/test_print_t",
     "services/test_prove", "photograph", "storage/test_kills", "storage/test_together",
-    "storage/test_full_disk", "house/test_floors", "house/test_setting_up",
+    "storage/test_full_disk", "storage/test_lists", "storage/test_verdicts", "storage/test_damage",
+    "storage/test_sums", "storage/test_taking_in", "house/test_floors", "house/test_setting_up",
 )  # fmt: skip
 SLOW_FIXTURES = {"server", "chromium", "enter", "live"}
 # Floors 0 to 5 are covered by their own tests; to trace them under all others doubles the time.
