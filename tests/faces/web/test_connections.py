@@ -227,13 +227,26 @@ def test_twisted_requests_are_refused_and_closed(served, capfd):
     assert "Traceback" not in capfd.readouterr().err
 
 
-def test_junk_behind_a_request_is_refused_after_its_answer(served):
+@pytest.mark.parametrize("behind", [b"\x01\x02junk\r\n\r\n" * 50, WHOLE * 49])
+def test_whatever_is_sent_into_an_answer_is_not_worked_on(served, behind):
+    # fifty requests at once would be fifty answers for one place at the door
     port = served()
     with connect(port) as line:
-        line.sendall(WHOLE + b"\x01\x02junk\r\n\r\n" * 50)
+        line.sendall(WHOLE + behind)
         told = everything(line)
     assert told.startswith(b"HTTP/1.1 200")
-    assert told.count(b"HTTP/1.1 400") == 1
+    assert told.count(b"HTTP/1.1 ") == 1
+    assert status(port) == 200
+
+
+def test_one_request_after_another_keeps_its_connection(served):
+    port = served()
+    line = http.client.HTTPConnection("127.0.0.1", port, timeout=WAIT_S)
+    for _ in range(3):
+        line.request("GET", "/health")
+        assert line.getresponse().read() == b"well"
+    assert line.sock is not None
+    line.close()
 
 
 def test_chunks_without_end_are_refused(served):
