@@ -1,6 +1,6 @@
-"""Settings: where the notebook is kept, and ids for what goes into it.
+"""Settings: where the notebook is kept; the day, and ids for what goes into it.
 
-Holds:  the address from TAPEWRIGHT_NOTEBOOK, or a place in the user's own folder; new ids.
+Holds:  the address from TAPEWRIGHT_NOTEBOOK, or a place in the user's own folder; today; new ids.
 Never:  opening the notebook, settings of a single command.
 """
 
@@ -8,6 +8,7 @@ import os
 import secrets
 import sys
 from collections.abc import Mapping
+from datetime import datetime
 from pathlib import Path
 
 VARIABLE = "TAPEWRIGHT_NOTEBOOK"
@@ -38,6 +39,11 @@ def _user_folder(environment: Mapping[str, str], platform: str, home: Path) -> P
     given = environment.get("XDG_DATA_HOME", "")
     # The base directory specification says to ignore a path that is not absolute.
     return Path(given) if given.startswith("/") else home / ".local" / "share"
+
+
+def today() -> str:
+    """The day as this machine has it, as pages, prints and cards tell it."""
+    return datetime.now().astimezone().date().isoformat()
 
 
 def new_id() -> str:

@@ -36,12 +36,12 @@ from tapewright.faces.cli.batch_summary import (
     summary_table,
 )
 from tapewright.faces.cli.batch_work import PRELOAD, Made, refit_piece
-from tapewright.faces.cli.input_files import today, units_of
+from tapewright.faces.cli.input_files import units_of
 from tapewright.faces.cli.options import BAND, FILE, JSON, METRIC, SEED, with_options
 from tapewright.faces.cli.question_command import options_of, said_by
 from tapewright.faces.cli.tables import show_table
 from tapewright.faces.kept_stops import stops_verdict
-from tapewright.faces.settings import notebook_url
+from tapewright.faces.settings import notebook_url, today
 from tapewright.ground.errors import BadInput
 from tapewright.printing.look import FAR_END, PAPER, PROOF, read_far_end, read_paper, read_proof
 from tapewright.printing.order import Wish

@@ -10,7 +10,7 @@ from typing import Any
 
 import click
 
-from tapewright.faces.cli.input_files import today, write_files
+from tapewright.faces.cli.input_files import write_files
 from tapewright.faces.cli.options import (
     BAND,
     FILE,
@@ -24,6 +24,7 @@ from tapewright.faces.cli.options import (
     with_options,
 )
 from tapewright.faces.cli.question_command import ask, options_of, show_answer
+from tapewright.faces.settings import today
 from tapewright.questions.card import QUESTION as CARD
 from tapewright.questions.card import card_csv
 from tapewright.services.stops import refuse_stopped

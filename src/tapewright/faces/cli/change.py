@@ -10,13 +10,7 @@ from typing import Any
 
 import click
 
-from tapewright.faces.cli.input_files import (
-    answer_for,
-    load_rig_and_shots,
-    today,
-    warn,
-    write_files,
-)
+from tapewright.faces.cli.input_files import answer_for, load_rig_and_shots, warn, write_files
 from tapewright.faces.cli.options import (
     BAND,
     FILE,
@@ -29,6 +23,7 @@ from tapewright.faces.cli.options import (
     with_options,
 )
 from tapewright.faces.cli.question_command import options_of, said_by, show_answer
+from tapewright.faces.settings import today
 from tapewright.ground.errors import OtherScale
 from tapewright.printing.order import Wish
 from tapewright.questions.change import QUESTION as CHANGE

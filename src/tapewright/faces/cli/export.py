@@ -9,8 +9,9 @@ from pathlib import Path
 
 import click
 
-from tapewright.faces.cli.notebook import NOTEBOOK, opened, today, write_private
+from tapewright.faces.cli.notebook import NOTEBOOK, opened, write_private
 from tapewright.faces.cli.options import FILE
+from tapewright.faces.settings import today
 from tapewright.ground.errors import BadInput, NotKept
 from tapewright.services.keep import KeptRig, Notebook, RigsAsked, kept_as
 from tapewright.services.move_notebook import archive_text

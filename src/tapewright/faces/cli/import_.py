@@ -9,10 +9,10 @@ from pathlib import Path
 import click
 
 from tapewright.faces.cli.input_files import load_rig_and_shots, warn
-from tapewright.faces.cli.notebook import NOTEBOOK, counted, now, opened, today
+from tapewright.faces.cli.notebook import NOTEBOOK, counted, now, opened
 from tapewright.faces.cli.options import FILE
 from tapewright.faces.kept_rigs import keep_calibration, keep_next_shot, kept_answer, kept_rig
-from tapewright.faces.settings import new_id
+from tapewright.faces.settings import new_id, today
 from tapewright.ground.errors import BadInput, BadRigSheet, TapewrightError
 from tapewright.reading.text_file import load_text
 from tapewright.services.keep import KeptGroup, KeptRig, KeptSession, Notebook, Write

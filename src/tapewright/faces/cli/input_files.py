@@ -4,7 +4,6 @@ Holds:  files to records, options to an answer, bytes to files.
 Never:  a command, a table.
 """
 
-import datetime as dt
 import json
 import sys
 from collections.abc import Mapping
@@ -53,11 +52,6 @@ def stops_told() -> tuple[str, ...]:
     """Why a rig of this command must not be shot, a line each."""
     context = click.get_current_context(silent=True)
     return () if context is None else tuple(context.meta.get(STOPS, ()))
-
-
-def today() -> str:
-    """The day as this machine has it, as prints and cards tell it."""
-    return dt.datetime.now().astimezone().date().isoformat()
 
 
 def warn(warnings: tuple[str, ...], *, rows_follow: bool = False) -> None:

@@ -44,11 +44,6 @@ def now() -> dt.datetime:
     return dt.datetime.now(dt.UTC)
 
 
-def today() -> str:
-    """The day, where the person is."""
-    return dt.datetime.now().astimezone().date().isoformat()
-
-
 def write_private(out: Path, text: str) -> None:
     """Write a new file that is the owner's alone: it holds what a notebook holds."""
     draft = out.with_name(f"{out.name}.part")

@@ -13,13 +13,13 @@ from tapewright.faces.cli.input_files import (
     calibrated,
     load_rig_and_shots,
     say_json,
-    today,
     units_of,
     warn,
     write_files,
 )
 from tapewright.faces.cli.options import BAND, FILE, JSON, METRIC, RIG, SEED, SHOTS, with_options
 from tapewright.faces.pocket.card import LISTED_M, pocket_page
+from tapewright.faces.settings import today
 from tapewright.services.pocket import PocketCard, make_pocket_card
 from tapewright.words.answer import trust_words
 from tapewright.words.json_head import trust_json

@@ -16,7 +16,6 @@ from tapewright.faces.cli.input_files import (
     load_rig,
     load_rig_and_shots,
     say_json,
-    today,
     units_of,
     warn,
     write_files,
@@ -34,6 +33,7 @@ from tapewright.faces.cli.options import (
 )
 from tapewright.faces.cli.question_command import options_of, said_by
 from tapewright.faces.cli.tables import show
+from tapewright.faces.settings import today
 from tapewright.printing.look import PROOF, read_proof
 from tapewright.printing.order import Print, Wish
 from tapewright.printing.tape import SPAN, asked_ticks

@@ -17,7 +17,7 @@ from starlette.datastructures import FormData, UploadFile
 
 from tapewright.faces.kept_rigs import Kept, keep_calibration, kept_rig
 from tapewright.faces.kept_stops import kept_stops
-from tapewright.faces.settings import new_id
+from tapewright.faces.settings import new_id, today
 from tapewright.faces.web.calibrations import Answers
 from tapewright.ground.errors import TapewrightError
 from tapewright.services.calibrate_kept import Answer
@@ -57,7 +57,7 @@ class PageRequest:
     @property
     def today(self) -> str:
         """The date where the program runs."""
-        return datetime.now().astimezone().date().isoformat()
+        return today()
 
     def page(self, name: str, *, status: int = 200, **things: Any) -> HTMLResponse:  # noqa: ANN401 — whatever the template needs
         """Page from a template."""
