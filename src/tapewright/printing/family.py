@@ -28,7 +28,7 @@ from tapewright.words.answer import SAFETY
 from tapewright.words.blocks import Blocks
 from tapewright.words.quantities import format_quantity, read_distances, read_quantity
 from tapewright.words.unit_names import quoted
-from tapewright.words.units import IMPERIAL, METRIC, Units
+from tapewright.words.units import BY_DISTANCE, Units
 
 CHOOSE_FIRST = (
     "No strip is right before it was chosen by two zeroed marks and proved by arrows at three "
@@ -102,14 +102,14 @@ def _order(rig: Rig | None, wish: Wish) -> FamilyOrder:
     said, of = wish.said, _of_rig(rig)
     usual = DISTANCES.usual_in(wish.units)
     asked = read_distances(said.text("distances") or usual, said.place("distances"))
-    units = METRIC if asked.unit == "m" else IMPERIAL if asked.unit == "yd" else wish.units
+    units = BY_DISTANCE.get(asked.unit, wish.units)
     look = tape_order(of, in_units(asked.distances_m, units), units, wish)
     return FamilyOrder(look, read_spans(said) if said.text("spans") else usual_spans(of, look))
 
 
 def _make(rig: Rig | None, order: FamilyOrder, date: str) -> MadeFamily:
-    units = METRIC if order.look.unit == "m" else IMPERIAL
-    return MadeFamily(plan_family(_of_rig(rig), order.look, order.spans_mm), units, date)
+    plan = plan_family(_of_rig(rig), order.look, order.spans_mm)
+    return MadeFamily(plan, BY_DISTANCE[order.look.unit], date)
 
 
 def _files(made: MadeFamily, formats: tuple[str, ...]) -> Files:

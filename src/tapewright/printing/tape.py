@@ -40,7 +40,7 @@ from tapewright.services.print_tape import (
 from tapewright.words.answer import trust_words
 from tapewright.words.blocks import Blocks, Mind
 from tapewright.words.quantities import in_unit, read_distances
-from tapewright.words.units import IMPERIAL, METRIC, Units
+from tapewright.words.units import BY_DISTANCE, Units
 
 USUAL_THICKNESS_MM = 0.15
 
@@ -88,9 +88,7 @@ def asked_ticks(said: Said, units: Units) -> tuple[tuple[float, ...], Units]:
     if not text:
         return (), units
     asked = read_distances(text, said.place("distances"))
-    if asked.unit in ("m", "yd"):
-        units = METRIC if asked.unit == "m" else IMPERIAL
-    return asked.distances_m, units
+    return asked.distances_m, BY_DISTANCE.get(asked.unit, units)
 
 
 def usual_ticks(answer: Answer, asked_m: tuple[float, ...], units: Units) -> tuple[float, ...]:
@@ -169,7 +167,7 @@ def _order(answer: Answer, wish: Wish) -> TapeOrder:
 
 
 def _make(answer: Answer, order: TapeOrder, date: str) -> MadeTape:
-    units = METRIC if order.unit == "m" else IMPERIAL
+    units = BY_DISTANCE[order.unit]
     plan = plan_tape(answer, order)
     return MadeTape(plan, tape_words(plan, units, date), units)
 

@@ -31,6 +31,7 @@ class Units:
 
 IMPERIAL = Units("yd", "in", "ft/s", "in", "mph", "ft·lbf", "slug·ft/s")
 METRIC = Units("m", "cm", "m/s", "mm", "m/s", "J", "kg·m/s")
+BY_DISTANCE = {"yd": IMPERIAL, "m": METRIC}  # which of them a typed unit asks for
 
 DECIMALS = {"ft/s": 1, "m/s": 2, "in": 2, "cm": 1, "mm": 1, "mrad": 2, "": 2, "yd": 0, "m": 0}
 

@@ -25,7 +25,7 @@ from tapewright.words.json_head import with_stops
 from tapewright.words.quantities import read_distances
 from tapewright.words.stops import stop_lines
 from tapewright.words.unit_names import quoted
-from tapewright.words.units import IMPERIAL, METRIC, Units
+from tapewright.words.units import BY_DISTANCE, IMPERIAL, METRIC, Units
 
 LONG_WORK_ARROWS = 400  # from here on a fit takes long enough to say so
 MOST_BYTES = 4_000_000  # of a file that goes with a question
@@ -126,9 +126,7 @@ def asked_distances(
     if not where or not (text or usual):
         return (COUNTED_FROM_M,), units
     asked = read_distances(text or usual, said.place(where.name))
-    if text and asked.unit in ("m", "yd"):
-        units = units_of(metric=asked.unit == "m")
-    return asked.distances_m, units
+    return asked.distances_m, BY_DISTANCE.get(asked.unit, units) if text else units
 
 
 def spoken(said: Mapping[str, str | None], places: Mapping[str, str] = {}) -> Said:

@@ -38,7 +38,7 @@ from tapewright.services.pocket import make_pocket_card
 from tapewright.services.stops import refuse_stopped
 from tapewright.words.answer import trust_words
 from tapewright.words.quantities import in_unit, read_distances
-from tapewright.words.units import IMPERIAL, METRIC, Units
+from tapewright.words.units import BY_DISTANCE, Units
 
 ROUTER = APIRouter(include_in_schema=False)
 
@@ -47,10 +47,7 @@ ASKED = (*CARD.fields, *ON_PAPER)
 LOOK = tuple(field.name for field in ASKED)
 KINDS = {"svg": "image/svg+xml", "png": "image/png"}
 LASTING = "private, max-age=31536000, immutable"  # its address changes when the picture does
-UNITS_BY_NAME = {"yd": IMPERIAL, "m": METRIC}
 MOST_POCKETS, MOST_PICTURES = 8, 64
-# Questions, and how many of their fields stand open: the others are seldom said.
-FIRST = {"card": 1, "slopes": 2, "weather": 2, "wind": 2, "budget": 1}
 # Question, its picture, what that shows.
 PICTURED = {
     "card": ("flight", "The arrow's path against the line of sight, with the mark for {where}."),
@@ -140,12 +137,12 @@ def picture(at: At, rig_id: str, name: str, ending: str, units: str = "", of: st
     """A picture of a calibration; a browser may keep it as long as its address stands."""
     if name not in PICTURES or ending not in KINDS:
         raise HTTPException(404)
-    rig, read = at.rig(rig_id), UNITS_BY_NAME.get(units, at.units)
+    rig, read = at.rig(rig_id), BY_DISTANCE.get(units, at.units)
     answer = at.app_state.answers.of(at.kept(rig_id), read)
     said = Said(at.request.query_params)
     distance_m = said.distance("at", AT.usual_in(read))
     drawn = _picture(Known(answer), name, distance_m, read, ending)
-    lasts = of == _stamp(answer, rig) and units in UNITS_BY_NAME
+    lasts = of == _stamp(answer, rig) and units in BY_DISTANCE
     return Response(drawn, 200, {"Cache-Control": LASTING} if lasts else {}, KINDS[ending])
 
 

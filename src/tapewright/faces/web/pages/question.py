@@ -19,7 +19,7 @@ from tapewright.ground.errors import TapewrightError
 from tapewright.questions.every import all_questions
 from tapewright.questions.question import Field, Question, Said
 from tapewright.services.calibrate import Answer
-from tapewright.words.units import IMPERIAL, METRIC
+from tapewright.words.units import BY_DISTANCE
 
 ROUTER = APIRouter(include_in_schema=False)
 
@@ -67,8 +67,7 @@ def find(at: PageRequest, answer: Answer, name: str, form: Form) -> Any:  # noqa
 
 @lru_cache(maxsize=MOST_REMEMBERED)
 def _found(known: Known, name: str, said: tuple[tuple[str, str], ...], distance: str) -> Any:  # noqa: ANN401 — the same
-    units = METRIC if distance == "m" else IMPERIAL
-    return all_questions()[name].ask(known.answer, Said(dict(said)), units)
+    return all_questions()[name].ask(known.answer, Said(dict(said)), BY_DISTANCE[distance])
 
 
 def page_of(at: PageRequest, rig_id: str, asked: Asked, template: str, **things: Any) -> Response:  # noqa: ANN401 — whatever the template needs
