@@ -13,6 +13,7 @@ from typing import NamedTuple
 
 from tapewright.ground.errors import UnreadableQuantity
 from tapewright.ground.units import UNITS, Unit
+from tapewright.words.numbers import told
 from tapewright.words.unit_names import TIDY, Kind, find_unit, quoted, unit_name
 
 _NUMBER = re.compile(
@@ -225,9 +226,8 @@ def _si(amount: _Amount, unit: Unit, asked: _Asked) -> float:
 
 
 def _digits(number: float, decimals: int | None) -> str:
-    """Digits of a number, with a true minus sign and no minus zero."""
-    text = f"{number:.12g}" if decimals is None else f"{number:.{decimals}f}"
-    bare = text.removeprefix("-")
-    if text == bare or not bare.strip("0."):
-        return bare
-    return f"−{bare}"
+    """Digits of a number; as many as are needed where none are asked for."""
+    if decimals is not None:
+        return told(number, decimals)
+    text = f"{number + 0.0:.12g}"  # no minus zero
+    return f"−{text[1:]}" if text.startswith("-") else text

@@ -43,8 +43,7 @@ def amount(value: float, unit: str) -> str:
 
 def round_amount(value: float, unit: str) -> str:
     """A value that a person chose, without zeros that nobody wrote."""
-    number = f"{in_unit(value, unit):.{DECIMALS[unit]}f}"
-    return f"{number.rstrip('0').rstrip('.') if '.' in number else number} {unit}"
+    return f"{plain(in_unit(value, unit), DECIMALS[unit])} {unit}"
 
 
 def far(distance_m: float, units: Units) -> str:
