@@ -53,10 +53,7 @@ from tapewright.services.stops import refuse_stopped
 @with_options(PAPER, OUT, METRIC, BAND, SEED, JSON)
 def card(rig_file: Path, shots_file: Path | None, csv_file: Path | None, **typed: Any) -> None:  # noqa: ANN401 — options, handed on by name
     """Range card on the screen, as CSV and on paper."""
-    asked = ask(CARD, (rig_file, shots_file), typed)
-    if asked is None:
-        return
-    made, units = asked
+    made, units = ask(CARD, (rig_file, shots_file), typed)
     is_printed = typed["sizes"] or typed["formats"] or typed["out"]
     written: list[Path] = []
     if csv_file is not None or is_printed:

@@ -64,8 +64,8 @@ def said_by(fields: tuple[Field, ...], typed: Mapping[str, Any]) -> Said:
 
 def ask(
     question: Question[Any], files: tuple[Path, Path | None], typed: Mapping[str, Any]
-) -> tuple[Any, Units] | None:
-    """Calibrate and ask; None when it is withheld and the reason was given as JSON."""
+) -> tuple[Any, Units]:
+    """Calibrate and ask; where it is withheld, the command ends with the reason."""
     said = said_by(question.fields, typed)
     where = next((one for one in question.fields if one.name == question.where), None)
     answer, _, units = answer_for(files, said, where, typed)
@@ -82,10 +82,8 @@ def answer(
     question: Question[Any], files: tuple[Path, Path | None], typed: Mapping[str, Any]
 ) -> None:
     """Ask, and show what was found in the form wanted."""
-    asked = ask(question, files, typed)
-    if asked is None:
-        return
-    show_answer(question, *asked, as_json=typed["as_json"])
+    found, units = ask(question, files, typed)
+    show_answer(question, found, units, as_json=typed["as_json"])
 
 
 def show_answer(

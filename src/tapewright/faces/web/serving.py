@@ -2,7 +2,7 @@
 
 Holds:  the Plan of a server and running it; names of this machine on the local network; the app
         made anew in each worker from the environment.
-Never:  pages, the words of the command (cli/keeping.py).
+Never:  pages, the words of the command (cli/serve.py).
 """
 
 import errno

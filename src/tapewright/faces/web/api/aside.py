@@ -1,7 +1,7 @@
 """Aside: putting a kept thing aside and taking it back, the same for every kind.
 
 Holds:  the two addresses that each kind has for it.
-Never:  what a kind is, what it says (written.py).
+Never:  what a kind is, what it says (kept_shapes.py).
 """
 
 from collections.abc import Callable

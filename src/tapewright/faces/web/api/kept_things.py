@@ -38,7 +38,7 @@ from tapewright.faces.web.api.refusals import (
 )
 from tapewright.faces.web.api.rigs import rig_body
 from tapewright.faces.web.page_request import At, PageRequest, attachment
-from tapewright.services.keep import KeptChange, KeptPrint, KeptPrinter, Write
+from tapewright.services.keep import KeptChange, KeptPrint, KeptPrinter, Write, kept_as
 from tapewright.services.move_notebook import (
     archive_text,
     check_notebook,
@@ -129,7 +129,7 @@ def read_printer(at: At, entry_id: EntryId) -> PrinterKept:
 @ROUTER.put("/printers/{entry_id}")
 def save_printer(at: At, entry_id: EntryId, sent: PrinterSaved) -> PrinterKept:
     """Save a printer as a new version."""
-    shaped(PrinterKept, at.notebook.entry(entry_id))
+    kept_as(at.notebook.entry(entry_id), KeptPrinter)
     return shaped(
         PrinterKept, at.notebook.save(entry_id, _printer(sent), seen=sent.seen, now=at.now)
     )
