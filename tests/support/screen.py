@@ -1,10 +1,23 @@
-"""Screen: a table as a command prints it, read back into numbers.
+"""Screen: what a command printed: its answer, its refusal, a table read back into numbers.
 
-Holds:  the rows under a title.
+Holds:  an answer or a refusal, held to be one; the rows under a title.
 Never:  commands, what the numbers should be.
 """
 
 import re
+
+
+def answered(result):
+    """What stands on the screen of a command that did what it was asked."""
+    assert result.exit_code == 0, result.output
+    return result.stdout
+
+
+def refused(result):
+    """The one paragraph of a command that did not."""
+    assert result.exit_code == 2, result.output
+    assert result.stderr.count("\n") == 1
+    return result.stderr
 
 
 def rows_under(said, title):

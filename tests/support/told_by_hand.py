@@ -95,65 +95,6 @@ def sloped(answer):
     )
 
 
-def spread(low, middle, high):
-    return SimpleNamespace(low=np.array(low), middle=np.array(middle), high=np.array(high))
-
-
-def marks(shift_m=0.0, wider=1.0):
-    return SimpleNamespace(
-        distance_m=np.array([18.288, 64.008]),
-        reading_m=np.array([0.016, 0.0412]) + shift_m,
-        low_m=np.array([0.0157, 0.0404]) + shift_m,
-        high_m=np.array([0.0163, 0.042]) + shift_m,
-        impact_low_m=-wider * np.array([0.0127, 0.0762]),
-        impact_high_m=wider * np.array([0.0127, 0.0518]),
-    )
-
-
-def card(answer, pin=2, speed_mps=82.296):
-    answer.fingerprint = "abc123"
-    answer.posterior = SimpleNamespace(method="importance sampling")
-    answer.rig.air = SimpleNamespace(temperature_k=288.15, pressure_pa=101325.0)
-    return SimpleNamespace(
-        answer=answer,
-        order=SimpleNamespace(pin=pin, radius_m=0.0635),
-        trusted_m=45.72,
-        marks=marks(),
-        close=SimpleNamespace(distance_m=np.array([2.7432]), reading_m=np.array([0.0187])),
-        close_twin_m=np.array([26.5176]),
-        flight=SimpleNamespace(
-            turning_m=8.2296,
-            hold_near_m=np.array([15.5448, np.nan]),
-            hold_far_m=np.array([20.1168, 65.8368]),
-            early_m=np.array([2.7432, 2.286]),
-            late_m=np.array([1.8288, 1.3716]),
-            time_s=spread([0.221, 0.812], [0.223, 0.82], [0.225, 0.83]),
-            speed_mps=spread([81.6864, 76.0], [speed_mps, 76.2], [82.9056, 76.4]),
-            energy_j=spread([80.0, 70.0], [81.349077, 69.146715], [84.0, 73.0]),
-            momentum_n_s=spread([1.9, 1.7], [2.00169972, 1.77928864], [2.1, 1.9]),
-            drift_m=spread([0.001, 0.02], [0.0022727, 0.0284090], [0.003, 0.03]),
-        ),
-    )
-
-
-def changed(answer, **more):
-    answer.bands = marks()
-    answer.rig.name = "Heron"
-    new = SimpleNamespace(
-        bands=marks(-0.0011, 1.4), trusted_m=(36.576, 27.432), cautions=(),
-        once_zeroed_m=(41.148, 32.004), is_earned=True,
-        posterior=SimpleNamespace(is_set_by_eye=False),
-        limits=SimpleNamespace(far=None), rig=SimpleNamespace(name="Heron 2"),
-    )  # fmt: skip
-    return SimpleNamespace(**{
-        "old": answer, "new": new, "differs": True, "is_restored": False, "gets_there": True,
-        "wanted_m": 54.864,
-        "steps": (SimpleNamespace(arrows=3, distance_m=36.576, trusted_m=45.72),
-                  SimpleNamespace(arrows=5, distance_m=54.864, trusted_m=54.864)),
-        "readings_m": (0.02513, 0.03902),
-    } | more)  # fmt: skip
-
-
 def proof_of(name, distance_m, up_m, right_m):
     return SimpleNamespace(
         name=name, distance_m=distance_m, miss_up_m=up_m, doubt_up_m=0.0127,

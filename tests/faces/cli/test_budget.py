@@ -3,17 +3,7 @@
 import json
 
 import pytest
-
-
-def answered(result):
-    assert result.exit_code == 0, result.output
-    return result.stdout
-
-
-def refused(result):
-    assert result.exit_code == 2, result.output
-    assert result.stderr.count("\n") == 1
-    return result.stderr
+from screen import answered, refused
 
 
 def test_a_budget_on_screen_and_in_json_agrees(run):

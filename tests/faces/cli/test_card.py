@@ -6,18 +6,7 @@ import subprocess
 import sys
 
 import pytest
-from screen import rows_under
-
-
-def answered(result):
-    assert result.exit_code == 0, result.output
-    return result.stdout
-
-
-def refused(result):
-    assert result.exit_code == 2, result.output
-    assert result.stderr.count("\n") == 1
-    return result.stderr
+from screen import answered, refused, rows_under
 
 
 def test_a_card_on_screen_in_json_and_csv_agrees(run, bench):

@@ -3,6 +3,7 @@
 import json
 
 import pytest
+from screen import answered
 
 TEST = """distance_yd,slope_deg,right_in,arrows
 20,0,0.1,12
@@ -17,11 +18,6 @@ def with_sight(bench, *lines):
     sheet = bench / "rig.toml"
     text = sheet.read_text(encoding="utf-8")
     sheet.write_text(text.replace("[sight]\n", "\n".join(["[sight]", *lines, ""])), "utf-8")
-
-
-def answered(result):
-    assert result.exit_code == 0, result.output
-    return result.stdout
 
 
 def test_limits_of_the_sample_are_computed_and_say_so(run):

@@ -3,12 +3,7 @@
 import json
 
 import pytest
-from screen import rows_under
-
-
-def answered(result):
-    assert result.exit_code == 0, result.output
-    return result.stdout
+from screen import answered, rows_under
 
 
 def test_two_rigs_side_by_side(run, heavy):

@@ -3,18 +3,7 @@
 import json
 
 import pytest
-from screen import rows_under
-
-
-def answered(result):
-    assert result.exit_code == 0, result.output
-    return result.stdout
-
-
-def refused(result):
-    assert result.exit_code == 2, result.output
-    assert result.stderr.count("\n") == 1
-    return result.stderr
+from screen import answered, refused, rows_under
 
 
 def test_without_shots_a_card_is_a_guess_and_says_so(run):

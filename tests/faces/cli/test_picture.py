@@ -3,17 +3,7 @@
 import builtins
 
 import pytest
-
-
-def answered(result):
-    assert result.exit_code == 0, result.output
-    return result.stdout
-
-
-def refused(result):
-    assert result.exit_code == 2, result.output
-    assert result.stderr.count("\n") == 1
-    return result.stderr
+from screen import answered, refused
 
 
 @pytest.mark.parametrize("what", ["flight", "marks", "slopes", "budget"])

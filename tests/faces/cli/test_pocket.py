@@ -2,10 +2,7 @@
 
 import json
 
-
-def answered(result):
-    assert result.exit_code == 0, result.output
-    return result.stdout
+from screen import answered
 
 
 def test_pocket_writes_one_file_beside_the_rig(run, bench):
