@@ -16,6 +16,7 @@ from every_command import every_command
 from set_ups import HERON, ODD, STOPPED
 from set_ups import SHOTS as ARROWS
 
+from tapewright.faces.cli import input_files
 from tapewright.reading.sheet import read_rig_sheet
 from tapewright.reading.shots import read_shots
 from tapewright.services import calibrate as calibrating
@@ -83,8 +84,8 @@ def bench_of(bench, monkeypatch):
         held = {"trusted_m": none, "once_zeroed_m": none} if stops(rig) else {}
         return replace(one, rig=rig, observations=tuple(observations), **held)
 
-    for room in (calibrating, calibrate_kept):
-        monkeypatch.setattr(room, "calibrate", borrowed, raising=False)
+    for room in (calibrating, calibrate_kept, input_files):
+        monkeypatch.setattr(room, "calibrate", borrowed)
 
     def write(sheet):
         (bench / RIG).write_text(sheet, encoding="utf-8")
