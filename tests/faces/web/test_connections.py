@@ -13,7 +13,7 @@ import pytest
 import uvicorn
 
 from tapewright.faces.web.app import build_app
-from tapewright.faces.web.connections import Connection, Limits, household, new_loop
+from tapewright.faces.web.connections import Connection, Door, Limits, household, new_loop
 from tapewright.faces.web.safety import Rules
 
 WAIT_S = 60.0
@@ -309,6 +309,20 @@ def test_a_household_is_what_one_device_owns():
     assert household("2001:db8:1:2:ffff:1:2:3") == first
     assert household("2001:db8:1:3::5") != first
     assert household("") == ""
+
+
+def test_those_at_the_door_count_before_they_are_inside():
+    loop = new_loop()
+    door = Door(Limits(of_all=3), loop)
+    for owner in ("greedy", "greedy"):
+        assert door.is_welcome(owner)
+        door.expect(owner)
+    assert door.is_welcome("modest")
+    door.expect("modest")
+    assert not door.is_welcome("greedy")  # three are expected, two of them its own
+    door.arrived("greedy")
+    assert door.is_welcome("greedy")
+    loop.close()
 
 
 def test_a_server_without_files_lets_slow_ones_go_and_says_so(served, monkeypatch, caplog):

@@ -19,7 +19,7 @@ from collections import Counter
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from enum import Enum
-from functools import lru_cache
+from functools import lru_cache, partial
 from ipaddress import IPv6Address, ip_address
 from operator import attrgetter
 from typing import Any, ClassVar
@@ -231,6 +231,7 @@ class Door:
         self._inside: set[Connection] = set()
         self._held: Counter[str] = Counter()
         self._slow: Counter[str] = Counter()  # as the last sweep found them, and new ones
+        self._at_the_door: Counter[str] = Counter()  # welcome, and not inside yet
         self._shared = {household(one) for one in os.environ.get(TRUSTED, "").split(",") if one}
         self._is_sweeping = False
 
@@ -251,9 +252,20 @@ class Door:
 
         Thousands knock a second; this is asked before anything is made for them.
         """
-        if len(self._inside) < self._of_all or owner in self._shared:
+        if len(self._inside) + self._at_the_door.total() < self._of_all or owner in self._shared:
             return True
-        return self._slow[owner] < max(1, self._of_all // len(self._held))
+        share = max(1, self._of_all // max(1, len(self._held), len(self._at_the_door)))
+        return self._slow[owner] + self._at_the_door[owner] < share
+
+    def expect(self, owner: str) -> None:
+        """Count somebody who is welcome and not inside yet."""
+        self._at_the_door[owner] += 1
+
+    def arrived(self, owner: str, _done: object = None) -> None:
+        """Count one who was expected no more: inside by now, or gone."""
+        self._at_the_door[owner] -= 1
+        if not self._at_the_door[owner]:
+            del self._at_the_door[owner]
 
     def close_some(self) -> None:
         """Close a quarter of what is waited for: the system has no more files."""
@@ -333,7 +345,7 @@ class _Loop(asyncio.SelectorEventLoop):
     def _take_in(self, sock: socket.socket, protocol: Callable[[], Connection]) -> None:
         """Take in a few, so that those inside are not forgotten over those who come."""
         door = Door.known(self)
-        for _ in range(AT_ONCE):
+        for _ in range(1 if door is None else AT_ONCE):
             try:
                 new, address = sock.accept()
             except (BlockingIOError, InterruptedError, ConnectionAbortedError):
@@ -347,13 +359,17 @@ class _Loop(asyncio.SelectorEventLoop):
                 self.remove_reader(sock.fileno())
                 self.call_later(FULL_S, self._listen_again, sock, protocol)
                 return
-            if door is not None and not door.is_welcome(household(address[0])):
+            owner = household(address[0])
+            if door is not None and not door.is_welcome(owner):
                 new.close()
                 continue
             new.settimeout(0.0)
             task = self.create_task(self.connect_accepted_socket(protocol, new))
             self._coming.add(task)
             task.add_done_callback(self._coming.discard)
+            if door is not None:
+                door.expect(owner)
+                task.add_done_callback(partial(door.arrived, owner))
 
     def _listen_again(self, sock: socket.socket, protocol: Callable[[], Connection]) -> None:
         if sock.fileno() >= 0:  # not closed meanwhile

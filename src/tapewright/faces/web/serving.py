@@ -12,7 +12,7 @@ import threading
 import time
 import webbrowser
 from collections.abc import Mapping
-from contextlib import closing, suppress
+from contextlib import ExitStack, closing, suppress
 from dataclasses import dataclass
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -50,6 +50,7 @@ LOOP = "tapewright.faces.web.connections:new_loop"
 HERE = ("127.0.0.1", "localhost")
 NOBODY = ("192.0.2.1", 9)  # an address for documents, RFC 5737; nothing is ever sent there
 UP_S, STEP_S = 20.0, 0.1
+QUEUES = 4  # of those who wait to be taken in: 4096 each where the system allows it
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,11 +170,29 @@ def _run(plan: Plan) -> None:
         proxy_headers=False,
         server_header=False,
     )
-    with closing(config.bind_socket()) as sock, suppress(KeyboardInterrupt):
+    with ExitStack() as until_end, suppress(KeyboardInterrupt):
+        queues = [until_end.enter_context(closing(one)) for one in bound_sockets(plan)]
         if plan.workers > 1:
-            Multiprocess(config, sockets=[sock]).run()
+            Multiprocess(config, sockets=queues).run()
         else:
-            uvicorn.Server(config).run(sockets=[sock])
+            uvicorn.Server(config).run(sockets=queues)
+
+
+def bound_sockets(plan: Plan) -> list[socket.socket]:
+    """Sockets bound to one address, nobody listening yet.
+
+    The system keeps so many people waiting at each and asks the rest to come again after a second;
+    where it lets several sockets share an address, it shares the people out among them.
+    """
+    can_share = hasattr(socket, "SO_REUSEPORT")
+    sockets = [socket.socket() for _ in range(QUEUES if can_share else 1)]
+    for each in sockets:
+        each.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        if can_share:
+            each.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEPORT, 1)
+        each.bind((plan.bind, plan.port))
+        each.set_inheritable(True)
+    return sockets
 
 
 def surroundings(plan: Plan, guesses_file: Path) -> dict[str, str]:
