@@ -5,13 +5,12 @@ Never:  bodies (records.py), tables, SQL.
 """
 
 from dataclasses import dataclass
-from typing import ClassVar
+from typing import ClassVar, NamedTuple
 
 from tapewright.storage.records import Body, KeptRig, Kind, pointed_to
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Source:
+class Source(NamedTuple):
     """A version that another was made from.
 
     Parameters

@@ -112,8 +112,8 @@ def _near(lines: list[_Line], asked: RigsAsked, place: _Key | None) -> list[_Lin
 
 def _seek(connection: Connection, asked: RigsAsked, place: _Key | None) -> list[_Line]:
     """The same of a long list, by its index."""
-    rows = connection.execute(_page(connection, asked, place)).all()
-    lines = [_Line(_key(row), _listed(row, asked), row.has_twin) for row in rows]
+    rows, part = connection.execute(_page(connection, asked, place)).all(), folded(asked.search)
+    lines = [_Line(_key(row), _listed(row, asked, part), row.has_twin) for row in rows]
     keys = [line.key for line in lines]
     refuse_other_order("rig", keys[::-1] if asked.is_backward else keys)
     return lines
@@ -181,12 +181,12 @@ def _key(row: Row[Any]) -> _Key:
     return row.folded_name, row.added_at, row.id
 
 
-def _listed(row: Row[Any], asked: RigsAsked) -> Entry:
+def _listed(row: Row[Any], asked: RigsAsked, part: str) -> Entry:
     """A rig of the list that was asked for. Damaged if it is not what was written there."""
     if row.id is None:
         raise Damaged(f"rig {row.listed}", "it is in one list and not in another")
     rig = entry_from_row(row)
     is_one = rig.kind == "rig" and rig.is_withdrawn == asked.withdrawn
-    if not (is_one and folded(asked.search) in row.folded_name):
+    if not (is_one and part in row.folded_name):
         raise Damaged(f"{rig.kind} {rig.id}", "it is in a list where it does not belong")
     return rig

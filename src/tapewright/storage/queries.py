@@ -170,7 +170,7 @@ def latest_of(connection: Connection, ids: Sequence[str]) -> Sequence[Row[Any]]:
     """Latest versions of these entries, in no order."""
     rows: list[Row[Any]] = []
     for some in batched(ids):
-        rows += connection.execute(_THESE, {"ids": some})
+        rows += connection.execute(_THESE, {"ids": some}).all()
     return rows
 
 
@@ -197,7 +197,7 @@ def places(
     Sorted here, from cells that fit their sums: an index may be damaged, too.
     """
     found = []
-    for row in connection.execute(_HEADS, {"rigs": rig_ids, "kinds": kinds}):
+    for row in connection.execute(_HEADS, {"rigs": rig_ids, "kinds": kinds}).all():
         refuse_changed_entry(row)
         found.append(Place(row.added_at, row.id, row.rig_id, row.kind))
     return sorted(set(found))

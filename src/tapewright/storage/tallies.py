@@ -11,9 +11,10 @@ Never:  entries and versions (queries.py, writing.py), sums (sums.py).
 import json
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Any, NamedTuple
 
-from sqlalchemy import Connection, Row, insert, select, update
+from sqlalchemy import Connection, Row, bindparam, insert, select, update
 
 from tapewright.storage.entries import History
 from tapewright.storage.plain import canonical
@@ -24,6 +25,7 @@ from tapewright.storage.tables import tally
 ALONE = ("rig", "printer", "job")  # kinds that are listed over all rigs
 ROOTS = ("rig", "session", "group", "calibration", "print", "change", "printer", "job")
 _AT_ONCE = 500  # scopes in one question
+_THESE = select(tally).where(tally.c.scope.in_(bindparam("scopes", expanding=True)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,14 +147,13 @@ def tallies(connection: Connection, scopes: Iterable[str] | None = None) -> Mapp
     Damaged
         If one is not what was written.
     """
-    asked = select(tally)
     if scopes is None:
-        return {row.scope: tally_from_row(row) for row in connection.execute(asked)}
+        return {row.scope: tally_from_row(row) for row in connection.execute(select(tally))}
     found: dict[str, Tally] = {}
     wanted = sorted(scopes)
     for start in range(0, len(wanted), _AT_ONCE):
-        some = asked.where(tally.c.scope.in_(wanted[start : start + _AT_ONCE]))
-        found |= {row.scope: tally_from_row(row) for row in connection.execute(some)}
+        rows = connection.execute(_THESE, {"scopes": wanted[start : start + _AT_ONCE]}).all()
+        found |= {row.scope: tally_from_row(row) for row in rows}
     return found
 
 
@@ -160,8 +161,12 @@ def tally_from_row(row: Row[Any]) -> Tally:
     """A row as a Tally; Damaged if it is not what was written."""
     if row.sum != tally_sum(row.scope, row.entries, row.counts):
         raise Damaged(_words(row.scope), "the count of what belongs to it was changed")
-    counts = {kind: (added, gone) for kind, (added, gone) in json.loads(row.counts).items()}
-    return Tally(row.scope, counts)
+    return Tally(row.scope, _counts(row.counts))
+
+
+@lru_cache(maxsize=1024)  # rigs of a list count alike
+def _counts(text: str) -> Mapping[str, tuple[int, int]]:
+    return {kind: (added, gone) for kind, (added, gone) in json.loads(text).items()}
 
 
 def expected(
