@@ -54,6 +54,10 @@ SEARCHES = (
     ("MULL", ("Müller", "muller")),
     (" müller ", ("Müller", "muller")),
     ("0%", ("Zoë 100%",)),
+    ("100%", ("Zoë 100%",)),  # three letters and more: a server has an index of these
+    ("1%0", ()),
+    ("b_1", ("b_1",)),
+    ("wre", ("Wren",)),
     ("_", ("b_1",)),
     ("/", ()),
     ("\\", ()),

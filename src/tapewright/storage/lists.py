@@ -16,7 +16,7 @@ from collections import Counter
 from dataclasses import replace
 from typing import Any, NamedTuple
 
-from sqlalchemy import Connection, Row, Select, desc, exists, func, select, tuple_
+from sqlalchemy import ColumnElement, Connection, Row, Select, desc, exists, func, select, tuple_
 
 from tapewright.ground.errors import NotKept
 from tapewright.storage.entries import Entry, RigPage, RigsAsked
@@ -34,6 +34,8 @@ from tapewright.storage.tallies import expected, refuse_lost
 
 MOST_COUNTED = 10_000
 WHOLLY_READ = 200  # rigs: six milliseconds
+TRIGRAM = 3  # letters: what an index of parts is made of
+_HAS_PARTS = select(func.to_regclass("rig_by_part").is_not(None))  # a server may not have made it
 _BY_NAME = (entry.c.folded_name, entry.c.added_at, entry.c.id)
 
 _Key = tuple[str, str, str]
@@ -138,11 +140,18 @@ def _chosen(connection: Connection, asked: RigsAsked) -> Select[Any]:
     chosen = select(entry.c.id).where(
         entry.c.folded_name.is_not(None), mark.is_not(None) if asked.withdrawn else mark.is_(None)
     )
-    if wanted:
-        # Guessing that LIKE finds little, a server reads the whole table in place of the index.
-        place = func.instr if connection.dialect.name == "sqlite" else func.strpos
-        chosen = chosen.where(place(entry.c.folded_name, wanted) > 0)
-    return chosen
+    return chosen.where(_holds(connection, wanted)) if wanted else chosen
+
+
+def _holds(connection: Connection, part: str) -> ColumnElement[bool]:
+    """Whether a name holds a part, in the way that each database finds soonest."""
+    name = entry.c.folded_name
+    if connection.dialect.name == "sqlite":
+        return func.instr(name, part) > 0
+    if len(part) >= TRIGRAM and connection.scalar(_HAS_PARTS):
+        return name.contains(part, autoescape=True)
+    # Guessing that LIKE finds little, it reads the whole table in place of the list's index.
+    return func.strpos(name, part) > 0
 
 
 def _page(connection: Connection, asked: RigsAsked, place: _Key | None) -> Select[Any]:

@@ -163,7 +163,7 @@ def failed_lately(most: int) -> Select[Any]:
     return _LATEST.where(*finished, failed | lost, ~exists(again)).limit(most)
 
 
-_THESE = _LATEST.where(entry.c.id.in_(bindparam("ids", expanding=True)))
+_THESE: Select[Any] = _LATEST.where(entry.c.id.in_(bindparam("ids", expanding=True)))
 
 
 def latest_of(connection: Connection, ids: Sequence[str]) -> Sequence[Row[Any]]:

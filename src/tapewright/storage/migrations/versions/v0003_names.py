@@ -7,6 +7,7 @@ Never:  a way back: an archive is the way back.
 """
 
 import json
+from contextlib import suppress
 
 import sqlalchemy as sa
 from alembic import op
@@ -34,6 +35,19 @@ def upgrade() -> None:
     for name, some in LISTS.items():
         where = sa.text(some)
         op.create_index(name, "entry", BY_NAME, sqlite_where=where, postgresql_where=where)
+    if op.get_bind().dialect.name == "postgresql":
+        _index_parts(op.get_bind())
+
+
+def _index_parts(connection: sa.Connection) -> None:
+    """Let a server find parts of names without a walk over all; one that may not walks on."""
+    with suppress(sa.exc.DBAPIError), connection.begin_nested():
+        connection.execute(sa.text("CREATE EXTENSION IF NOT EXISTS pg_trgm"))
+        op.create_index(
+            "rig_by_part", "entry", ["folded_name"], postgresql_using="gin",
+            postgresql_ops={"folded_name": "gin_trgm_ops"},
+            postgresql_where=sa.text("folded_name IS NOT NULL"),
+        )  # fmt: skip
 
 
 def _name(body: str | None) -> str:
