@@ -39,7 +39,8 @@ SPARE_S = 60.0  # pytest's own start, on a busy machine
 UNTOLD_S = 0.5  # a test that is newer than the measured run
 SLOWER = 20.0  # how much slower than when quiet a test may be
 FLOORS = ("ground", "flight", "target", "sight", "calibration", "confidence", "field")
-FLOORS += ("drawing", "storage", "photograph", "services", "faces")
+FLOORS += ("drawing", "storage", "photograph", "services")
+FLOORS += ("words", "reading", "questions", "printing", "faces")
 
 
 def main() -> int:
