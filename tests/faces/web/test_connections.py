@@ -13,7 +13,8 @@ import pytest
 import uvicorn
 
 from tapewright.faces.web.app import build_app
-from tapewright.faces.web.connections import Connection, Door, Limits, household, new_loop
+from tapewright.faces.web.connections import Connection, new_loop
+from tapewright.faces.web.door import Door, Limits, household
 from tapewright.faces.web.safety import Rules
 
 WAIT_S = 60.0

@@ -1,46 +1,34 @@
-"""Connections: who may hold one, how many, and how long they may keep the server waiting.
+"""Connections: how long each may keep the server waiting.
 
 The server library reads requests and runs the app; it has no time limit for heads and bodies and
-no cap. Both stand here, on the class that it lets one exchange. Whenever the next step is the
-other side's, a clock runs; when there is no room, whoever holds most and has been waited for
-longest goes first, so that many slow strangers do not keep one honest person out.
+no cap. The clocks stand here, on the class that it lets one exchange: whenever the next step
+is the other side's, one runs. How many there may be is the door's business (door.py).
 
-Holds:  the Limits; a connection that keeps them; the Door that counts connections; the loop that
-        takes in a few at once.
+Holds:  a connection that keeps the Limits; the loop that takes in a few at once.
 Never:  what a request may ask (safety.py), pages.
 """
 
 import asyncio
 import errno
 import logging
-import os
 import socket
-from collections import Counter
-from collections.abc import Callable, Iterable
-from dataclasses import dataclass
-from enum import Enum
-from functools import lru_cache, partial
-from ipaddress import IPv6Address, ip_address
-from operator import attrgetter
-from typing import Any, ClassVar
-from weakref import WeakKeyDictionary
+from collections.abc import Callable
+from functools import partial
+from typing import Any
 
 import h11
 from uvicorn.config import Config
 from uvicorn.protocols.http.h11_impl import H11Protocol
 from uvicorn.server import ServerState
 
-TRUSTED = "TAPEWRIGHT_TRUSTED_PROXIES"
+from tapewright.faces.web.door import Door, Limits, Step, household
+
 MOST_HEAD_BYTES = 32_768
 KEEP_ALIVE_S = 30
 STOP_S = 10  # how long a stop waits for answers that are under way
 AT_ONCE = 1024  # connections looked at before those inside have their turn: most are closed
 QUEUE = 4096  # those whom the system may keep waiting until then
 FULL_S = 0.1  # before listening again when there are no files
-SWEEP_EVERY_S = 0.5
-USUAL_FILES = 1024  # where the system does not say how many may be open
-OF_FILES = 0.625  # share that may be connections; the rest is for the notebook and those just met
-MOST = 2000  # a sweep looks at each: 2 ms
 NO_ROOM = {errno.EMFILE, errno.ENFILE, errno.ENOBUFS, errno.ENOMEM}
 BUSY = (
     b"HTTP/1.1 503 Service Unavailable\r\nretry-after: 5\r\nconnection: close\r\n"
@@ -48,60 +36,6 @@ BUSY = (
     b"Too many connections are open. Try again in 5 seconds."
 )
 LOG = logging.getLogger("tapewright.web")
-
-
-@dataclass(frozen=True, slots=True)
-class Limits:
-    """How many connections there may be, and how long each may be waited for."""
-
-    head_s: float = 10.0  # for a whole head, from the connection or its first byte
-    patience_s: float = 20.0  # for a body, or for an answer to be taken, however few bytes come
-    least_bytes_s: float = 256.0  # pace asked for beyond that
-    body_s: float = 3600.0  # for a whole body at any pace
-    linger_s: float = 5.0  # for a body nobody reads, once its answer is out
-    of_one: int = 64  # connections of one address
-    of_all: int | None = None  # connections in all; None: by the files that may be open
-
-
-class Step(Enum):
-    """What a connection waits for; all but the work is the other side's to do."""
-
-    FIRST = "the first byte"
-    IDLE = "another request"
-    HEAD = "the rest of a head"
-    BODY = "the rest of a body"
-    WORK = "our answer"
-    SEND = "an answer to be taken"
-    LINGER = "a body that nobody reads"
-
-
-@lru_cache(maxsize=4096)
-def household(address: str) -> str:
-    """Address as far as one device or household owns it: all of IPv4, half of IPv6."""
-    try:
-        found = ip_address(address)
-    except ValueError:
-        return address
-    if not isinstance(found, IPv6Address):
-        return str(found)
-    if found.ipv4_mapped:
-        return str(found.ipv4_mapped)
-    return f"{IPv6Address(int(found) >> 64 << 64)}/64"
-
-
-def most_connections() -> int:
-    """Connections that leave enough files for everything else."""
-    try:
-        import resource  # noqa: PLC0415 — not on every system
-    except ImportError:
-        files = USUAL_FILES
-    else:
-        files = resource.getrlimit(resource.RLIMIT_NOFILE)[0]
-        files = MOST * 2 if files < 0 else files
-    return max(16, min(MOST, int(files * OF_FILES)))
-
-
-PATIENT = {Step.WORK, Step.IDLE}  # what an honest browser holds
 
 
 class Connection(H11Protocol):
@@ -217,113 +151,6 @@ class Connection(H11Protocol):
                 b"HTTP/1.1 408 Request Timeout\r\nconnection: close\r\ncontent-length: 0\r\n\r\n"
             )
         self.transport.abort() if self.transport.get_write_buffer_size() else self.transport.close()
-
-
-class Door:
-    """All connections of one server."""
-
-    _doors: ClassVar[WeakKeyDictionary[asyncio.AbstractEventLoop, "Door"]] = WeakKeyDictionary()
-
-    def __init__(self, limits: Limits, loop: asyncio.AbstractEventLoop) -> None:
-        self._of_one = limits.of_one
-        self._of_all = limits.of_all or most_connections()
-        self._loop = loop
-        self._inside: set[Connection] = set()
-        self._held: Counter[str] = Counter()
-        self._slow: Counter[str] = Counter()  # as the last sweep found them, and new ones
-        self._at_the_door: Counter[str] = Counter()  # welcome, and not inside yet
-        self._shared = {household(one) for one in os.environ.get(TRUSTED, "").split(",") if one}
-        self._is_sweeping = False
-
-    @classmethod
-    def of(cls, loop: asyncio.AbstractEventLoop, limits: Limits) -> "Door":
-        """The door of the server on a loop."""
-        if loop not in cls._doors:
-            cls._doors[loop] = cls(limits, loop)
-        return cls._doors[loop]
-
-    @classmethod
-    def known(cls, loop: asyncio.AbstractEventLoop) -> "Door | None":
-        """The same, if anybody came through it yet."""
-        return cls._doors.get(loop)
-
-    def is_welcome(self, owner: str) -> bool:
-        """Whether to look at somebody at all: not when it is full and its owner has a share.
-
-        Thousands knock a second; this is asked before anything is made for them.
-        """
-        if len(self._inside) + self._at_the_door.total() < self._of_all or owner in self._shared:
-            return True
-        share = max(1, self._of_all // max(1, len(self._held), len(self._at_the_door)))
-        return self._slow[owner] + self._at_the_door[owner] < share
-
-    def expect(self, owner: str) -> None:
-        """Count somebody who is welcome and not inside yet."""
-        self._at_the_door[owner] += 1
-
-    def arrived(self, owner: str, _done: object = None) -> None:
-        """Count one who was expected no more: inside by now, or gone."""
-        self._at_the_door[owner] -= 1
-        if not self._at_the_door[owner]:
-            del self._at_the_door[owner]
-
-    def close_some(self) -> None:
-        """Close a quarter of what is waited for: the system has no more files."""
-        self._drop(self._inside, max(1, len(self._inside) // 4))
-
-    def let_in(self, new: Connection) -> bool:
-        """Whether there is a place for somebody, after others gave theirs up."""
-        has_place = True
-        if new.owner not in self._shared and self._held[new.owner] >= self._of_one:
-            own = [one for one in self._inside if one.owner == new.owner]
-            has_place = self._drop(own, 1)
-        if has_place and len(self._inside) >= self._of_all:
-            has_place = self._drop(self._inside, max(1, self._of_all // 32))
-        if has_place:
-            self._inside.add(new)
-            self._held[new.owner] += 1
-            self._slow[new.owner] += 1
-            self._watch()
-        return has_place
-
-    def leave(self, gone: Connection) -> None:
-        """Forget somebody."""
-        if gone in self._inside:
-            self._inside.discard(gone)
-            for count in (self._held, self._slow):
-                count[gone.owner] -= 1
-                if count[gone.owner] <= 0:
-                    del count[gone.owner]
-
-    def _drop(self, among: Iterable[Connection], most: int) -> bool:
-        """Close those of the greediest who were waited for longest; False if nobody is."""
-        waited_for = [one for one in among if one.step is not Step.WORK]
-        waited_for.sort(key=attrgetter("since_s"))
-        waited_for.sort(key=self._greed, reverse=True)
-        for one in waited_for[:most]:
-            one.drop()
-            self.leave(one)
-        return bool(waited_for)
-
-    def _greed(self, one: Connection) -> int:
-        return 1 if one.owner in self._shared else self._held[one.owner]
-
-    def _watch(self) -> None:
-        if not self._is_sweeping:
-            self._is_sweeping = True
-            self._loop.call_later(SWEEP_EVERY_S, self._sweep)
-
-    def _sweep(self) -> None:
-        """Close whoever has used up its time."""
-        self._is_sweeping = False
-        now_s = self._loop.time()
-        for one in list(self._inside):
-            if one.is_overdue(now_s):
-                one.drop()
-                self.leave(one)
-        self._slow = Counter(one.owner for one in self._inside if one.step not in PATIENT)
-        if self._inside:
-            self._watch()
 
 
 class _Loop(asyncio.SelectorEventLoop):

@@ -23,7 +23,7 @@ from starlette.middleware.gzip import DEFAULT_EXCLUDED_CONTENT_TYPES, GZipMiddle
 from starlette.requests import Request
 from starlette.responses import JSONResponse, PlainTextResponse, RedirectResponse, Response
 
-from tapewright.faces.web.connections import household
+from tapewright.faces.web.door import household
 from tapewright.faces.web.passcode import COOKIE, Passcode
 from tapewright.faces.web.turns import Turns
 

@@ -28,9 +28,9 @@ from tapewright.faces.web.connections import (
     KEEP_ALIVE_S,
     MOST_HEAD_BYTES,
     STOP_S,
-    TRUSTED,
     Connection,
 )
+from tapewright.faces.web.door import TRUSTED
 from tapewright.faces.web.passcode import (
     FEWEST_LETTERS,
     Passcode,

@@ -12,7 +12,7 @@ from anyio import CapacityLimiter, to_thread
 from fastapi import APIRouter, Header
 from fastapi.responses import PlainTextResponse, RedirectResponse, Response
 
-from tapewright.faces.web.connections import household
+from tapewright.faces.web.door import household
 from tapewright.faces.web.forms import Form
 from tapewright.faces.web.page_request import At, Fields, PageRequest
 from tapewright.faces.web.passcode import COOKIE, DAYS, HASHED_AT_ONCE, MOST_TO_HASH, Passcode
