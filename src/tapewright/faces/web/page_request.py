@@ -59,16 +59,23 @@ class PageRequest:
         """The date where the program runs."""
         return today()
 
-    def page(self, name: str, *, status: int = 200, **things: Any) -> HTMLResponse:  # noqa: ANN401 — whatever the template needs
-        """Page from a template."""
+    def page(self, name: str, *, status: int = 0, **things: Any) -> HTMLResponse:  # noqa: ANN401 — whatever the template needs
+        """Page from a template; faults of its form, or what is newer, tell the status."""
+        form = things.get("form")
+        usual = 409 if things.get("newer") else 422 if form and not form.is_good else 200
         sheet, rig = self.app_state.sheets.get_template(name), things.get("rig")
         stops = kept_stops(rig) if isinstance(rig, Entry) else ()
         text = sheet.render(at=self, units=self.units, theme=self.theme, stops=stops, **things)
-        return HTMLResponse(text, status)
+        return HTMLResponse(text, status or usual)
 
     def go(self, address: str) -> Response:
         """Answer to a form that was taken: look there now."""
         return RedirectResponse(address, 303)
+
+    def changed(self, rig_id: str, page: str = "") -> Response:
+        """Answer to a form that changed a rig: calibrated anew; look at a page of it now."""
+        self.recalibrate(rig_id)
+        return self.go(f"/rigs/{rig_id}{page}")
 
     def rig(self, rig_id: str) -> Entry:
         """The kept rig of an address."""
