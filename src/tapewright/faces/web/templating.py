@@ -7,7 +7,7 @@ Never:  pages, computations.
 from typing import Any
 
 from tapewright import __version__
-from tapewright.faces.web.sheet_words import form_words
+from tapewright.faces.web.sheet_forms import form_words
 from tapewright.questions.every import shelf
 from tapewright.words.answer import SAFETY
 from tapewright.words.blocks import Mind, Table

@@ -152,7 +152,7 @@ def _try(at: PageRequest, rig_id: str, typed: Typed, blocks: Blocks = ()) -> Res
         status=200 if typed.form.is_good else 422,
         rig=rig,
         typed=typed,
-        groups=sections(typed, at.units, is_new=False),
+        groups=sections(typed, is_new=False),
         blocks=blocks,
         seen=typed.form["seen"] or rig.number,
         same=typed.rig is not None and typed.rig == rig_of(rig) and not typed.form["new_string"],
