@@ -59,14 +59,14 @@ class PageRequest:
         """The date where the program runs."""
         return today()
 
-    def page(self, name: str, *, status: int = 0, **things: Any) -> HTMLResponse:  # noqa: ANN401 — whatever the template needs
-        """Page from a template; faults of its form, or what is newer, tell the status."""
+    def page(self, name: str, **things: Any) -> HTMLResponse:  # noqa: ANN401 — whatever the template needs
+        """Page from a template; faults of its form, or what is newer, tell an unsaid status."""
         form = things.get("form")
         usual = 409 if things.get("newer") else 422 if form and not form.is_good else 200
         sheet, rig = self.app_state.sheets.get_template(name), things.get("rig")
         stops = kept_stops(rig) if isinstance(rig, Entry) else ()
         text = sheet.render(at=self, units=self.units, theme=self.theme, stops=stops, **things)
-        return HTMLResponse(text, status or usual)
+        return HTMLResponse(text, things.get("status", usual))
 
     def go(self, address: str) -> Response:
         """Answer to a form that was taken: look there now."""

@@ -5,7 +5,6 @@ Holds:  /rigs/{rig_id}/ask/card and its neighbours with their pictures; the card
 Never:  what is asked or said (questions), how cards and pictures are drawn.
 """
 
-from collections.abc import Callable
 from functools import lru_cache, partial
 from typing import Any
 from urllib.parse import urlencode
@@ -48,72 +47,56 @@ LOOK = tuple(field.name for field in ASKED)
 KINDS = {"svg": "image/svg+xml", "png": "image/png"}
 LASTING = "private, max-age=31536000, immutable"  # its address changes when the picture does
 MOST_POCKETS, MOST_PICTURES = 8, 64
-# Question, its picture, what that shows.
+# Question, its picture, what that shows, and what may be said while it still shows the same as the
+# tables: it knows pin 1, the sheet's tolerance and the usual errors only.
 PICTURED = {
-    "card": ("flight", "The arrow's path against the line of sight, with the mark for {where}."),
+    "card": (
+        "flight",
+        "The arrow's path against the line of sight, with the mark for {where}.",
+        {"distances"},
+    ),
     "slopes": (
         "slopes",
         "How much less to dial up and down hill, and what the rule of thumb says.",
+        {"distances", "slopes"},
     ),
-    "budget": ("budget", "What each error costs at {where}, up or down and left or right."),
+    "budget": ("budget", "What each error costs at {where}, up or down and left or right.", {"at"}),
 }
-# What may be said while the picture still shows the same as the tables: it knows pin 1, the
-# sheet's tolerance and the usual errors only.
-SHOWN_WITH = {"card": {"distances"}, "slopes": {"distances", "slopes"}, "budget": {"at"}}
 
 
-def _field_page(name: str) -> Callable[[PageRequest, str], Response]:
-    """Page of one question of the field."""
-
-    def page(at: At, rig_id: str) -> Response:
-        asked = ask(at, rig_id, name)
-        shown = _shown(at, at.rig(rig_id), asked)
-        first = asked.question.first
-        more = asked.fields[first:]
-        return page_of(
-            at,
-            rig_id,
-            asked,
-            "field.html",
-            picture=shown,
-            can_draw=can_draw(),
-            query=_typed(asked.form),
-            first=first,
-            on_paper=ON_PAPER,
-            more_said=any(asked.form[one.name] for one in more),
-        )
-
-    return page
-
-
-for _question in shelf("field"):
-    ROUTER.add_api_route(
-        f"/rigs/{{rig_id}}/ask/{_question.name}", _field_page(_question.name), methods=["GET"]
+def field_page(at: At, rig_id: str) -> Response:
+    """Page of a question of the field, by the end of its address."""
+    asked = ask(at, rig_id, at.request.url.path.rpartition("/")[2])
+    form = asked.form
+    return page_of(
+        at,
+        rig_id,
+        asked,
+        "field.html",
+        picture=_shown(at, at.rig(rig_id), asked),
+        can_draw=can_draw(),
+        query=urlencode({name: form[name] for name in LOOK if form[name]}),  # of the card
+        on_paper=ON_PAPER,
     )
 
 
-def _typed(form: Form) -> str:
-    """What was asked of a card, as the end of an address."""
-    return urlencode({name: form[name] for name in LOOK if form[name]})
+for _question in shelf("field"):
+    ROUTER.get(f"/rigs/{{rig_id}}/ask/{_question.name}")(field_page)
 
 
 def _shown(at: PageRequest, rig: Entry, asked: Asked) -> dict[str, str]:
     """Address of the picture that goes with an answer, and what it shows; empty for none."""
-    question, form = asked.question.name, asked.form
-    if asked.found is None or question not in PICTURED:
+    if asked.found is None or asked.question.name not in PICTURED:
         return {}
-    said = {one.name for one in asked.fields if form[one.name] not in ("", one.usual)}
-    if not said <= SHOWN_WITH[question]:
+    name, words, same = PICTURED[asked.question.name]
+    said = {one.name for one in asked.fields if asked.form[one.name] not in ("", one.usual)}
+    if not said <= same:
         return {}
-    name, words = PICTURED[question]
     unit = at.units.distance
     where = f"{in_unit(_where_m(at, asked), unit):.6g} {unit}"
-    of = _stamp(asked.found.answer, rig)
-    ends = urlencode({"at": where, "units": unit, "of": of})
-    return {
-        "address": f"/rigs/{rig.id}/picture/{name}.svg?{ends}",
-        "shows": words.format(where=where),
-    }
+    ends = urlencode({"at": where, "units": unit, "of": _stamp(asked.found.answer, rig)})
+    address = f"/rigs/{rig.id}/picture/{name}.svg?{ends}"
+    return {"address": address, "shows": words.format(where=where)}
 
 
 def _where_m(at: PageRequest, asked: Asked) -> float:
@@ -186,9 +169,8 @@ def _choices(said: Any) -> Form:  # noqa: ANN401 — fields of a form or of an a
 def _card(at: PageRequest, rig_id: str, form: Form) -> RangeCard | None:
     """The card asked for; None with the faults in the form."""
     at.rig(rig_id)
-    made: RangeCard | None = form.read(
-        "", lambda: find(at, at.answer(rig_id), CARD.name, form), None
-    )
+    made: RangeCard | None
+    made = form.read("", lambda: find(at, at.answer(rig_id), CARD.name, form), None)
     return made
 
 
@@ -205,13 +187,12 @@ def _drawn(at: PageRequest, made: RangeCard, form: Form) -> Files:
 @ROUTER.get("/rigs/{rig_id}/pocket")
 def pocket_about(at: At, rig_id: str) -> Response:
     """What a pocket card is; open it or save it."""
-    rig = at.rig(rig_id)
-    answer, wrong = None, ""
+    rig, answer, wrong, trust = at.rig(rig_id), None, "", ""
     try:
         answer = at.answer(rig_id)
+        trust = trust_words(answer, at.units)
     except TapewrightError as refused:
         wrong = str(refused)
-    trust = "" if answer is None else trust_words(answer, at.units)
     return at.page("pocket.html", rig=rig, answer=answer, wrong=wrong, trust=trust)
 
 

@@ -128,8 +128,9 @@ def _file_shots(name: str, raw: bytes, rig: Rig, rig_id: str, shot_on: str) -> l
     observations, _ = read_shots(decode_text(raw, name, BadShots), name, rig)
     session_id = new_id()
     session = KeptSession(shot_on, "sighting", f"From the file {name}"[:MOST_WORDS], 0)
-    groups = [(new_id(), KeptGroup(session_id, one, "")) for one in observations]
-    return [Write(one_id, body, rig_id=rig_id) for one_id, body in [(session_id, session), *groups]]
+    groups = (KeptGroup(session_id, one, "") for one in observations)
+    writes = (Write(new_id(), one, rig_id=rig_id) for one in groups)
+    return [Write(session_id, session, rig_id=rig_id), *writes]
 
 
 @ROUTER.get("/rigs/{rig_id}/sheet")
