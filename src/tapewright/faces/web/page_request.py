@@ -59,16 +59,25 @@ class PageRequest:
         """The date where the program runs."""
         return today()
 
-    def page(self, name: str, *, status: int = 200, **things: Any) -> HTMLResponse:  # noqa: ANN401 — whatever the template needs
-        """Page from a template."""
+    def page(self, name: str, *, status: int = 0, **things: Any) -> HTMLResponse:  # noqa: ANN401 — whatever the template needs
+        """Page from a template; a form with faults makes it a refusal unless a status is given."""
         sheet, rig = self.app_state.sheets.get_template(name), things.get("rig")
         stops = kept_stops(rig) if isinstance(rig, Entry) else ()
+        form = things.get("form")
+        status = status or (422 if form is not None and form.faults else 200)
         text = sheet.render(at=self, units=self.units, theme=self.theme, stops=stops, **things)
         return HTMLResponse(text, status)
 
     def go(self, address: str) -> Response:
         """Answer to a form that was taken: look there now."""
         return RedirectResponse(address, 303)
+
+    def mark(self, entry_id: str, seen: int) -> str:
+        """Put a thing aside or take it back, as the end of the address says, which is returned."""
+        way = self.request.url.path.rpartition("/")[2]
+        change = {"withdraw": self.notebook.withdraw, "restore": self.notebook.restore}[way]
+        change(entry_id, seen=seen, now=self.now)
+        return way
 
     def rig(self, rig_id: str) -> Entry:
         """The kept rig of an address."""

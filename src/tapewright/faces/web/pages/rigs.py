@@ -5,8 +5,6 @@ Never:  the sheet (sheet.py), what is shot (shoot.py).
 """
 
 import re
-from collections.abc import Sequence
-from dataclasses import dataclass
 from importlib.resources import files
 
 from fastapi import APIRouter
@@ -24,26 +22,11 @@ from tapewright.reading.shots import read_shots
 from tapewright.services.keep import Entry, KeptGroup, KeptRig, KeptSession, RigsAsked, Write
 from tapewright.words.answer import plain_trust_words, trust_words
 from tapewright.words.blocks import Blocks
-from tapewright.words.quantities import format_quantity
 from tapewright.words.stops import check_list, unjudged_words
 
 ROUTER = APIRouter(include_in_schema=False)
 
 SAMPLE = ("heron.toml", "heron-shots.csv")
-
-
-@dataclass(frozen=True, slots=True)
-class Line:
-    """One rig in the list."""
-
-    # Id; name; what tells it from others of its name; trusted distance; when it was shot last; what
-    # is next, all for people
-    rig_id: str
-    name: str
-    apart: str
-    trusted: str
-    shot: str
-    state: str
 
 
 @ROUTER.get("/rigs")
@@ -55,8 +38,7 @@ def rigs_page(at: At, find: str = "", after: str = "", before: str = "") -> Resp
         asked = RigsAsked(find, before=RigsAsked.END)
         page, listed = list_rigs(at.notebook, asked)
     any_rig = bool(listed) or bool(find and at.notebook.rigs(RigsAsked(limit=1)).rigs)
-    lines = [_line(at, one) for one in listed]
-    found = found_words(page, asked)
+    lines, found = [(one, _state(one)) for one in listed], found_words(page, asked)
     return at.page(
         "rigs.html", lines=lines, find=find, any_rig=any_rig, page=page, asked=asked, found=found
     )
@@ -92,17 +74,11 @@ def _trust(at: PageRequest, rig: Entry) -> tuple[str, Blocks, str]:
 
 
 @ROUTER.post("/rigs/{rig_id}/withdraw")
-def withdraw(at: At, rig_id: str, fields: Fields) -> Response:
-    """Put a rig aside; it can be taken back."""
-    at.notebook.withdraw(rig_id, seen=seen_number(fields), now=at.now)
-    return at.go("/rigs")
-
-
 @ROUTER.post("/rigs/{rig_id}/restore")
-def restore(at: At, rig_id: str, fields: Fields) -> Response:
-    """Take a rig back that was put aside."""
-    at.notebook.restore(rig_id, seen=seen_number(fields), now=at.now)
-    return at.go(f"/rigs/{rig_id}")
+def rig_marked(at: At, rig_id: str, fields: Fields) -> Response:
+    """Put a rig aside, or take it back."""
+    way = at.mark(rig_id, seen_number(fields))
+    return at.go("/rigs" if way == "withdraw" else f"/rigs/{rig_id}")
 
 
 @ROUTER.post("/sample")
@@ -123,16 +99,13 @@ def sample(at: At) -> Response:
     return at.go(f"/rigs/{rig_id}")
 
 
-def _line(at: PageRequest, rig: Listed) -> Line:
-    trusted = format_quantity(rig.trusted_m, at.units.distance, 0) if rig.trusted_m else ""
-    state, found = "not calibrated yet", rig.calibration
-    if found:
-        state = f"next {found.next_shot}" if found.next_shot else _short(found.cautions)
+def _state(rig: Listed) -> str:
+    """What is next with a rig of the list, as far as its first stop: fifty must stay a list."""
+    found = rig.calibration
     if rig.stops:
-        state = rig.stops[0].partition(". ")[0]
-    return Line(rig.entry.id, rig.name, rig.apart, trusted, rig.shot_on, state)
-
-
-def _short(cautions: Sequence[str]) -> str:
-    """The first caution as far as its first stop: fifty rigs must stay a list."""
-    return re.split(r"[.:;] ", cautions[0])[0].rstrip(".") if cautions else ""
+        return rig.stops[0].partition(". ")[0]
+    if found is None:
+        return "not calibrated yet"
+    if found.next_shot:
+        return f"next {found.next_shot}"
+    return re.split(r"[.:;] ", found.cautions[0])[0].rstrip(".") if found.cautions else ""
