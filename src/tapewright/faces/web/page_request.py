@@ -72,12 +72,15 @@ class PageRequest:
         """Answer to a form that was taken: look there now."""
         return RedirectResponse(address, 303)
 
-    def mark(self, entry_id: str, seen: int) -> str:
-        """Put a thing aside or take it back, as the end of the address says, which is returned."""
-        way = self.request.url.path.rpartition("/")[2]
-        change = {"withdraw": self.notebook.withdraw, "restore": self.notebook.restore}[way]
+    @property
+    def way(self) -> str:
+        """What is done to a thing, as the address ends: ``withdraw`` or ``restore``."""
+        return self.request.url.path.rpartition("/")[2]
+
+    def mark(self, entry_id: str, seen: int) -> None:
+        """Put a thing aside or take it back, as the address says."""
+        change = self.notebook.withdraw if self.way == "withdraw" else self.notebook.restore
         change(entry_id, seen=seen, now=self.now)
-        return way
 
     def rig(self, rig_id: str) -> Entry:
         """The kept rig of an address."""

@@ -73,8 +73,8 @@ def printer_saved(at: At, printer_id: str, fields: Fields) -> Response:
 def printer_marked(at: At, printer_id: str, fields: Fields) -> Response:
     """Put a printer aside, or take it back."""
     kept_as(at.notebook.entry(printer_id), KeptPrinter)
-    way = at.mark(printer_id, seen_number(fields))
-    return at.go("/printers" if way == "withdraw" else f"/printers/{printer_id}")
+    at.mark(printer_id, seen_number(fields))
+    return at.go("/printers" if at.way == "withdraw" else f"/printers/{printer_id}")
 
 
 def _printer(form: Form, printed_with: KeptPrinter | None) -> KeptPrinter | None:
