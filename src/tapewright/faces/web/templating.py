@@ -19,6 +19,7 @@ from tapewright.faces.web.sheet_words import form_words
 from tapewright.questions.every import shelf
 from tapewright.words.answer import SAFETY
 from tapewright.words.blocks import Mind, Table
+from tapewright.words.numbers import plain
 from tapewright.words.units import amount, round_amount
 
 HERE = Path(str(files(__package__)))
@@ -65,5 +66,7 @@ TEMPLATES = Environment(
     lstrip_blocks=True,
     auto_reload=False,
 )
-TEMPLATES.filters.update(amount=amount, round_amount=round_amount, kind=kind, form_words=form_words)
+TEMPLATES.filters.update(
+    amount=amount, round_amount=round_amount, plain=plain, kind=kind, form_words=form_words
+)
 TEMPLATES.globals.update(version=__version__, safety=SAFETY, shelf=shelf_links, static=static)
