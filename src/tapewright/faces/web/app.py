@@ -42,7 +42,6 @@ from tapewright.faces.web.pages import (
     printers,
     prove,
     question,
-    refits,
     rigs,
     sheet,
     shoot,
@@ -64,7 +63,7 @@ from tapewright.words.stops import refused_words, withheld_json
 
 PAGES = tuple(one.ROUTER for one in (
     prove, history, archive, entrance, sheet, change, rigs, shoot, groups, photo, plan, marks,
-    printed_sheets, printers, refits, field, question,
+    printed_sheets, printers, field, question,
 ))  # fmt: skip
 API = tuple(one.ROUTER for one in (
     api_rigs, api_groups, api_photo, api_questions, api_printing, api_kept_things,

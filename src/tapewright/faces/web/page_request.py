@@ -60,17 +60,22 @@ class PageRequest:
         return today()
 
     def page(self, name: str, *, status: int = 0, **things: Any) -> HTMLResponse:  # noqa: ANN401 — whatever the template needs
-        """Page from a template; a form with faults makes it a refusal unless a status is given."""
+        """Page from a template; faults of its form, or what is newer, tell the status."""
+        form = things.get("form")
+        usual = 409 if things.get("newer") else 422 if form and not form.is_good else 200
         sheet, rig = self.app_state.sheets.get_template(name), things.get("rig")
         stops = kept_stops(rig) if isinstance(rig, Entry) else ()
-        form = things.get("form")
-        status = status or (422 if form is not None and form.faults else 200)
         text = sheet.render(at=self, units=self.units, theme=self.theme, stops=stops, **things)
-        return HTMLResponse(text, status)
+        return HTMLResponse(text, status or usual)
 
     def go(self, address: str) -> Response:
         """Answer to a form that was taken: look there now."""
         return RedirectResponse(address, 303)
+
+    def changed(self, rig_id: str, page: str = "") -> Response:
+        """Answer to a form that changed a rig: calibrated anew; look at a page of it now."""
+        self.recalibrate(rig_id)
+        return self.go(f"/rigs/{rig_id}{page}")
 
     @property
     def way(self) -> str:
@@ -92,9 +97,9 @@ class PageRequest:
         """All of a rig that a calibration is made from."""
         return kept_rig(self.notebook, rig_id)
 
-    def answer(self, rig_id: str) -> Answer:
-        """Calibration of a kept rig as it stands."""
-        return self.app_state.answers.of(self.kept(rig_id), self.units)
+    def answer(self, rig_id: str, units: Units | None = None) -> Answer:
+        """Calibration of a kept rig as it stands, in these units or the reader's."""
+        return self.app_state.answers.of(self.kept(rig_id), units or self.units)
 
     def recalibrate(self, rig_id: str) -> None:
         """Calibrate after something changed and keep it; a page tells why if it cannot be."""

@@ -156,8 +156,7 @@ def change_marked(at: At, rig_id: str, change_id: str, fields: Fields) -> Respon
         before = kept_as(at.notebook.entry(rig_id, body.from_rig), KeptRig)
         at.notebook.save(rig_id, before, seen=rig.number, now=at.now)
     at.mark(change_id, change.number)
-    at.recalibrate(rig_id)
-    return at.go(f"/rigs/{rig_id}/change")
+    return at.changed(rig_id, "/change")
 
 
 @ROUTER.get("/rigs/{rig_id}/compare")

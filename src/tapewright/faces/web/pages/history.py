@@ -1,7 +1,7 @@
 """History: everything that happened to a rig, older sheets, and the way back.
 
 Holds:  /rigs/{rig_id}/history with one version of the sheet, going back to it, putting aside and
-        taking back; /aside, the rigs put aside.
+        taking back.
 Never:  what happened in words (faces/history.py).
 """
 
@@ -10,13 +10,12 @@ from fastapi.responses import Response
 
 from tapewright.faces.history import history_of
 from tapewright.faces.kept_rigs import kept_trust
-from tapewright.faces.rig_list import apart
 from tapewright.faces.web.forms import seen_number
 from tapewright.faces.web.page_request import At, Fields, PageRequest
 from tapewright.faces.web.sessions import kept_of_rig, refuse_back
 from tapewright.faces.web.sheet_forms import sheet_differences
 from tapewright.ground.errors import NotKept
-from tapewright.services.keep import Entry, KeptCalibration, KeptRig, RigsAsked, kept_as
+from tapewright.services.keep import Entry, KeptCalibration, KeptRig, kept_as
 from tapewright.words.blocks import Table
 from tapewright.words.units import Units, amount
 
@@ -57,8 +56,7 @@ def go_back(at: At, rig_id: str, number: str, fields: Fields) -> Response:
     at.rig(rig_id)
     body = kept_as(_version(at, rig_id, number), KeptRig)
     at.notebook.save(rig_id, body, seen=seen_number(fields), now=at.now)
-    at.recalibrate(rig_id)
-    return at.go(f"/rigs/{rig_id}/history")
+    return at.changed(rig_id, "/history")
 
 
 @ROUTER.post("/rigs/{rig_id}/history/{entry_id}/withdraw")
@@ -71,17 +69,7 @@ def marked(at: At, rig_id: str, entry_id: str, fields: Fields) -> Response:
     if at.way == "restore":
         refuse_back(at, rig_id, entry)
     at.mark(entry_id, seen_number(fields))
-    at.recalibrate(rig_id)
-    return at.go(f"/rigs/{rig_id}/history")
-
-
-@ROUTER.get("/aside")
-def aside_page(at: At, after: str = "", before: str = "") -> Response:
-    """Rigs put aside, a page at a time."""
-    page = at.notebook.rigs(RigsAsked(after=after, before=before, withdrawn=True))
-    if not page.rigs and (after or before):  # the last of them was taken back meanwhile
-        page = at.notebook.rigs(RigsAsked(before=RigsAsked.END, withdrawn=True))
-    return at.page("aside.html", page=page, apart=apart)
+    return at.changed(rig_id, "/history")
 
 
 def _version(at: PageRequest, rig_id: str, number: str) -> Entry:

@@ -176,7 +176,7 @@ def _answer(at: PageRequest, rig_id: str, form: Form) -> Answer:
         _, units = asked_ticks(form.said, at.units)
     except TapewrightError:
         units = at.units
-    return at.app_state.answers.of(at.kept(rig_id), units)
+    return at.answer(rig_id, units)
 
 
 @lru_cache(maxsize=MOST_MADE)

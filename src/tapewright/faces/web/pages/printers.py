@@ -19,7 +19,6 @@ from tapewright.words.quantities import read_number, read_quantity
 
 ROUTER = APIRouter(include_in_schema=False)
 
-CONFLICT = 409
 MOST_NAME = 60
 PRINTS = ("plain", "corrected")  # which print was measured
 
@@ -64,7 +63,7 @@ def printer_saved(at: At, printer_id: str, fields: Fields) -> Response:
     try:
         at.notebook.save(printer_id, body, seen=seen, now=at.now)
     except EditedMeanwhile:
-        return _one(at, at.notebook.entry(printer_id), form, CONFLICT)
+        return _one(at, at.notebook.entry(printer_id), form, newer=True)
     return at.go(f"/printers/{printer_id}")
 
 
@@ -107,12 +106,11 @@ def _all(at: PageRequest, form: Form) -> Response:
     return at.page("printers.html", form=form, lines=lines, aside=aside, used=used)
 
 
-def _one(at: PageRequest, entry: Entry, form: Form, status: int = 0) -> Response:
+def _one(at: PageRequest, entry: Entry, form: Form, *, newer: bool = False) -> Response:
     rows = []
     for one in at.notebook.history(entry.id):
         kept = kept_as(one, KeptPrinter)
         rulers = (f"{kept.across_mm:.2f} mm", f"{kept.down_mm:.2f} mm")
         rows.append((str(one.number), kept.name, *rulers, one.saved_at[:10]))
     versions = Table("Versions", ("version", "name", "across", "down", "day"), tuple(rows))
-    things = {"now": entry, "form": form, "versions": versions, "newer": status == CONFLICT}
-    return at.page("printer.html", status=status, **things)
+    return at.page("printer.html", now=entry, form=form, versions=versions, newer=newer)

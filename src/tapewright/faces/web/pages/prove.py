@@ -106,8 +106,7 @@ def accept(at: At, rig_id: str, session_id: str, fields: Fields) -> Response:
         form = Form({"span": ""})
         form.refuse("", other)
         return _page(at, rig_id, _proofs(at, rig_id, session_id), form, status=409)
-    at.recalibrate(rig_id)
-    return at.go(f"/rigs/{rig_id}/marks")
+    return at.changed(rig_id, "/marks")
 
 
 def _proofs(at: PageRequest, rig_id: str, wanted: str) -> Proofs:

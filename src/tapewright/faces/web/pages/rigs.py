@@ -1,6 +1,7 @@
 """Rigs: all of them at a glance, and one rig with everything that can be done with it.
 
-Holds:  /rigs, /rigs/{rig_id}, withdrawing and restoring; the sample to play with.
+Holds:  /rigs, /rigs/{rig_id}, withdrawing and restoring; /aside, the rigs put aside; /refits, all
+        calibrated anew; the sample to play with.
 Never:  the sheet (sheet.py), what is shot (shoot.py).
 """
 
@@ -12,20 +13,31 @@ from fastapi.responses import Response
 
 from tapewright.faces.kept_rigs import still_holds
 from tapewright.faces.kept_stops import kept_stops
-from tapewright.faces.rig_list import Listed, found_words, list_rigs
+from tapewright.faces.rig_list import Listed, apart, found_words, list_rigs
 from tapewright.faces.settings import new_id
 from tapewright.faces.web.forms import seen_number
 from tapewright.faces.web.page_request import At, Fields, PageRequest
 from tapewright.ground.errors import TapewrightError
 from tapewright.reading.sheet import read_rig_sheet
 from tapewright.reading.shots import read_shots
-from tapewright.services.keep import Entry, KeptGroup, KeptRig, KeptSession, RigsAsked, Write
+from tapewright.services.keep import (
+    Entry,
+    KeptGroup,
+    KeptJob,
+    KeptRig,
+    KeptSession,
+    RigsAsked,
+    Write,
+    kept_as,
+)
+from tapewright.services.refit_kept import ask_for_refits
 from tapewright.words.answer import plain_trust_words, trust_words
 from tapewright.words.blocks import Blocks
 from tapewright.words.stops import check_list, unjudged_words
 
 ROUTER = APIRouter(include_in_schema=False)
 
+MOST_FAULTS = 50
 SAMPLE = ("heron.toml", "heron-shots.csv")
 
 
@@ -95,8 +107,7 @@ def sample(at: At) -> Response:
         *(Write(new_id(), KeptGroup(session_id, one, ""), rig_id=rig_id) for one in observations),
     ]
     at.notebook.save_all(writes, now=at.now)
-    at.recalibrate(rig_id)
-    return at.go(f"/rigs/{rig_id}")
+    return at.changed(rig_id)
 
 
 def _state(rig: Listed) -> str:
@@ -109,3 +120,33 @@ def _state(rig: Listed) -> str:
     if found.next_shot:
         return f"next {found.next_shot}"
     return re.split(r"[.:;] ", found.cautions[0])[0].rstrip(".") if found.cautions else ""
+
+
+@ROUTER.get("/aside")
+def aside_page(at: At, after: str = "", before: str = "") -> Response:
+    """Rigs put aside, a page at a time."""
+    page = at.notebook.rigs(RigsAsked(after=after, before=before, withdrawn=True))
+    if not page.rigs and (after or before):  # the last of them was taken back meanwhile
+        page = at.notebook.rigs(RigsAsked(before=RigsAsked.END, withdrawn=True))
+    return at.page("aside.html", page=page, apart=apart)
+
+
+@ROUTER.get("/refits")
+def refits_page(at: At) -> Response:
+    """How many rigs wait, and which could not be refitted last time, each with the reason."""
+    failed = [(at.rig(job.rig_id or ""), job) for job in at.notebook.failed_jobs(MOST_FAULTS)]
+    faults = sorted(
+        (kept_as(rig, KeptRig).name, rig.id, kept_as(job, KeptJob).told)
+        for rig, job in failed
+        if not rig.is_withdrawn
+    )
+    waiting, rigs = at.notebook.number_of("job"), at.notebook.number_of("rig")
+    return at.page("refits.html", waiting=waiting, rigs=rigs, faults=faults)
+
+
+@ROUTER.post("/refits")
+def refit_all(at: At) -> Response:
+    """Ask for every rig to be calibrated anew."""
+    ask_for_refits(at.notebook, at.now, new_id)
+    at.request.app.state.background.wake()
+    return at.go("/refits")
