@@ -77,6 +77,16 @@ class PageRequest:
         self.recalibrate(rig_id)
         return self.go(f"/rigs/{rig_id}{page}")
 
+    @property
+    def way(self) -> str:
+        """What is done to a thing, as the address ends: ``withdraw`` or ``restore``."""
+        return self.request.url.path.rpartition("/")[2]
+
+    def mark(self, entry_id: str, seen: int) -> None:
+        """Put a thing aside or take it back, as the address says."""
+        change = self.notebook.withdraw if self.way == "withdraw" else self.notebook.restore
+        change(entry_id, seen=seen, now=self.now)
+
     def rig(self, rig_id: str) -> Entry:
         """The kept rig of an address."""
         entry = self.notebook.entry(rig_id)
@@ -87,9 +97,9 @@ class PageRequest:
         """All of a rig that a calibration is made from."""
         return kept_rig(self.notebook, rig_id)
 
-    def answer(self, rig_id: str) -> Answer:
-        """Calibration of a kept rig as it stands."""
-        return self.app_state.answers.of(self.kept(rig_id), self.units)
+    def answer(self, rig_id: str, units: Units | None = None) -> Answer:
+        """Calibration of a kept rig as it stands, in these units or the reader's."""
+        return self.app_state.answers.of(self.kept(rig_id), units or self.units)
 
     def recalibrate(self, rig_id: str) -> None:
         """Calibrate after something changed and keep it; a page tells why if it cannot be."""
