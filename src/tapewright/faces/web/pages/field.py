@@ -16,7 +16,6 @@ from starlette.exceptions import HTTPException
 from tapewright import __version__
 from tapewright.faces.pictures import PICTURES, can_draw, picture_bytes
 from tapewright.faces.pocket.card import LISTED_M, page_policy, pocket_page
-from tapewright.faces.web.calibrations import Known
 from tapewright.faces.web.forms import Form
 from tapewright.faces.web.page_request import At, Fields, PageRequest, attachment
 from tapewright.faces.web.pages.question import Asked, ask, find, page_of
@@ -47,6 +46,7 @@ LOOK = tuple(field.name for field in ASKED)
 KINDS = {"svg": "image/svg+xml", "png": "image/png"}
 LASTING = "private, max-age=31536000, immutable"  # its address changes when the picture does
 MOST_POCKETS, MOST_PICTURES = 8, 64
+_drawn_picture = lru_cache(MOST_PICTURES)(picture_bytes)
 # Question, its picture, what that shows, and what may be said while it still shows the same as the
 # tables: it knows pin 1, the sheet's tolerance and the usual errors only.
 PICTURED = {
@@ -121,17 +121,12 @@ def picture(at: At, rig_id: str, name: str, ending: str, units: str = "", of: st
     if name not in PICTURES or ending not in KINDS:
         raise HTTPException(404)
     rig, read = at.rig(rig_id), BY_DISTANCE.get(units, at.units)
-    answer = at.app_state.answers.of(at.kept(rig_id), read)
+    answer = at.answer(rig_id, read)
     said = Said(at.request.query_params)
     distance_m = said.distance("at", AT.usual_in(read))
-    drawn = _picture(Known(answer), name, distance_m, read, ending)
+    drawn = _drawn_picture(PICTURES[name], answer, distance_m, read, ending)
     lasts = of == _stamp(answer, rig) and units in BY_DISTANCE
     return Response(drawn, 200, {"Cache-Control": LASTING} if lasts else {}, KINDS[ending])
-
-
-@lru_cache(maxsize=MOST_PICTURES)
-def _picture(known: Known, name: str, distance_m: float, units: Units, ending: str) -> bytes:
-    return picture_bytes(PICTURES[name], known.answer, distance_m, units, ending)
 
 
 @ROUTER.get("/rigs/{rig_id}/card.{ending}")
@@ -211,7 +206,7 @@ def pocket_file(at: At, rig_id: str, save: str = "") -> Response:
     """The card itself: one page that loads nothing, with a policy that says just that."""
     at.rig(rig_id)
     answer = at.answer(rig_id)
-    page = _pocket(Known(answer), at.units, at.today)
+    page = _pocket(answer, at.units, at.today)
     headers = {"Content-Security-Policy": f"{page_policy()}; frame-ancestors 'none'"}
     if save:
         headers |= attachment(f"{answer.rig.name}-pocket.html")
@@ -219,5 +214,5 @@ def pocket_file(at: At, rig_id: str, save: str = "") -> Response:
 
 
 @lru_cache(maxsize=MOST_POCKETS)
-def _pocket(known: Known, units: Units, today: str) -> str:
-    return pocket_page(make_pocket_card(known.answer, LISTED_M), units, today)
+def _pocket(answer: Answer, units: Units, today: str) -> str:
+    return pocket_page(make_pocket_card(answer, LISTED_M), units, today)

@@ -85,21 +85,15 @@ def save_group(at: At, rig_id: str, group_id: str, fields: Fields) -> Response:
 
 
 @ROUTER.post("/rigs/{rig_id}/groups/{group_id}/withdraw")
-def withdraw_group(at: At, rig_id: str, group_id: str, fields: Fields) -> Response:
-    """Put a group aside; it can be taken back."""
-    kept_as(kept_of_rig(at, rig_id, group_id), KeptGroup)
-    at.notebook.withdraw(group_id, seen=seen_number(fields), now=at.now)
-    return at.changed(rig_id, "/shoot")
-
-
 @ROUTER.post("/rigs/{rig_id}/groups/{group_id}/restore")
-def restore_group(at: At, rig_id: str, group_id: str, fields: Fields) -> Response:
-    """Take a group back that was put aside."""
+def mark_group(at: At, rig_id: str, group_id: str, fields: Fields) -> Response:
+    """Put a group aside, or take it back."""
     group = kept_of_rig(at, rig_id, group_id)
     kept_as(group, KeptGroup)
-    refuse_back(at, rig_id, group)
-    at.notebook.restore(group_id, seen=seen_number(fields), now=at.now)
-    return at.changed(rig_id, f"/groups/{group_id}")
+    if at.way == "restore":
+        refuse_back(at, rig_id, group)
+    at.mark(group_id, seen_number(fields))
+    return at.changed(rig_id, f"/groups/{group_id}" if at.way == "restore" else "/shoot")
 
 
 def proposed_group(
