@@ -38,6 +38,7 @@ from tapewright.words.units import Units
 MOST_ROWS, USUAL_ROWS = 100, 3
 PLAIN = ("name", "distance", "reading", "pin", "slope", "crosswind", "temperature", "air",
          "note", "here", "mark_arrows")  # fmt: skip
+HIDDEN = ("entry", "session", "seen")  # of the group, empty for today's, 0 for a new one
 CELLS = ("right", "up", "arrows", "bad")
 NEEDED = ("distance", "reading")
 # Unit of a number typed without one, empty for none; units in which a number is filled in.
@@ -55,9 +56,10 @@ class GroupForm(Form):
         cells = (name.partition("-") for name in texts)
         named = [row for cell, _, row in cells if cell in CELLS and row.isascii()]
         typed = [int(row) for row in named if row.isdigit() and len(row) < 4]
-        rows = min(max([rows, 1, *typed]) + ("add" in texts), MOST_ROWS)
+        self.is_longer = "add" in texts
+        rows = min(max([rows, 1, *typed]) + self.is_longer, MOST_ROWS)
         self.rows = range(1, rows + 1)
-        names = [*PLAIN, *(f"{cell}-{row}" for row in self.rows for cell in CELLS)]
+        names = [*HIDDEN, *PLAIN, *(f"{cell}-{row}" for row in self.rows for cell in CELLS)]
         super().__init__({name: texts.get(name, "") for name in names})
 
     @property
@@ -67,7 +69,8 @@ class GroupForm(Form):
 
     def is_untouched(self, texts: Mapping[str, str]) -> bool:
         """Whether nothing but the note differs from the texts of an observation."""
-        return all(self[name] == texts.get(name, "") for name in self.texts if name != "note")
+        names = set(self.texts) - {"note", *HIDDEN}
+        return all(self[name] == texts.get(name, "") for name in names)
 
 
 def read_group(

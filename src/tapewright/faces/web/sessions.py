@@ -34,21 +34,11 @@ PROVING = (
 
 
 @dataclass(frozen=True, slots=True)
-class GroupLine:
-    """One group in a list."""
-
-    group: Entry
-    name: str
-    where: str  # distance, reading and arrows
-    hit: str  # where its centre lies
-
-
-@dataclass(frozen=True, slots=True)
 class SessionLines:
     """One session in a list, with its groups."""
 
     session: Entry
-    groups: tuple[GroupLine, ...]  # in the order they were written down
+    groups: tuple[Entry, ...]  # in the order they were written down
 
 
 def kept_of_rig(at: PageRequest, rig_id: str, entry_id: str) -> Entry:
@@ -77,22 +67,21 @@ def session_for(
     return session_id, [Write(session_id, begun, rig_id=rig_id)]
 
 
-def group_line(group: Entry, units: Units) -> GroupLine:
-    """A group in a few words."""
+def group_line(group: Entry, units: Units) -> tuple[str, str, str]:
+    """A group in a few words: its name; distance, reading and arrows; where its centre lies."""
     one = kept_as(group, KeptGroup).observation
     distance = neat(one.distance_m, (units.distance, "yd", "m"))
     reading, arrows = format_quantity(one.reading_m, "mm", 2), counted(one.group.arrows, "arrow")
-    where = f"{distance} at {reading}, {arrows}"
     right_m, up_m = group_centre(one.group)
     hit = "it hits here" if right_m == up_m == 0.0 else hit_words(right_m, up_m, units.miss)
-    return GroupLine(group, one.group.name, where, hit)
+    return one.group.name, f"{distance} at {reading}, {arrows}", hit
 
 
 def session_lines(at: PageRequest, rig_id: str) -> tuple[SessionLines, ...]:
     """Sessions of a rig with their groups, the last day first."""
-    groups: dict[str, list[GroupLine]] = {}
+    groups: dict[str, list[Entry]] = {}
     for one, kept in _groups(at, rig_id):
-        groups.setdefault(kept.session_id, []).append(group_line(one, at.units))
+        groups.setdefault(kept.session_id, []).append(one)
     sessions = sorted(at.notebook.entries("session", rig_id), key=_day, reverse=True)
     return tuple(SessionLines(one, tuple(groups.get(one.id, ()))) for one in sessions)
 

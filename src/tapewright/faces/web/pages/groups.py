@@ -5,7 +5,6 @@ Never:  what its fields mean (group_form.py), what is told (questions/group.py).
 """
 
 import re
-from dataclasses import dataclass
 from functools import partial
 
 from fastapi import APIRouter
@@ -25,7 +24,6 @@ from tapewright.faces.web.page_request import At, Fields, PageRequest
 from tapewright.faces.web.pages.plan import Ahead, ahead_of
 from tapewright.faces.web.photo_form import Pictured
 from tapewright.faces.web.sessions import (
-    group_line,
     kept_of_rig,
     names_taken,
     refuse_back,
@@ -44,44 +42,34 @@ MOST_NOTE = 2000
 ID = re.compile(r"[0-9a-f]{20}")
 
 
-@dataclass(frozen=True, slots=True)
-class Sheet:
-    """What the form of a group needs beside its texts."""
-
-    entry_id: str  # id of the group; the session it goes into, empty for today's
-    session_id: str
-    seen: int  # version that the person saw; 0 for a new group
-    usual_name: str  # its name when none is typed
-
-
 @ROUTER.get("/rigs/{rig_id}/groups/new")
 def new_group(at: At, rig_id: str) -> Response:
     """An empty group, or one filled in by the address."""
     asked = dict(at.request.query_params)
     rows = asked.get("rows", "")
     count = int(rows) if rows.isascii() and rows.isdigit() and len(rows) < 3 else USUAL_ROWS
-    return _page(at, rig_id, GroupForm(asked, count), _new_sheet(at, rig_id, asked))
+    return _page(at, rig_id, _new_form(asked, count))
 
 
 @ROUTER.post("/rigs/{rig_id}/groups/new")
 def add_group(at: At, rig_id: str, fields: Fields) -> Response:
     """Keep a new group; today's session begins with its first."""
-    return _keep(at, rig_id, fields, _new_sheet(at, rig_id, fields), None)
+    return _keep(at, rig_id, _new_form(fields), None, 0)
 
 
 @ROUTER.get("/rigs/{rig_id}/groups/{group_id}")
 def group_page(at: At, rig_id: str, group_id: str) -> Response:
     """What a group tells, what to shoot next, and the group itself to be changed."""
     group = kept_of_rig(at, rig_id, group_id)
-    form = GroupForm(_texts(at, rig_id, kept_as(group, KeptGroup)))
-    return _page(at, rig_id, form, _kept_sheet(group), group)
+    texts = _texts(at, rig_id, kept_as(group, KeptGroup))
+    return _page(at, rig_id, GroupForm(texts | _hidden(group)), group)
 
 
 @ROUTER.post("/rigs/{rig_id}/groups/{group_id}")
 def save_group(at: At, rig_id: str, group_id: str, fields: Fields) -> Response:
     """Keep a group as it was changed."""
-    group = kept_of_rig(at, rig_id, group_id)
-    return _keep(at, rig_id, fields, _kept_sheet(group, seen_number(fields)), group)
+    group, seen = kept_of_rig(at, rig_id, group_id), seen_number(fields)
+    return _keep(at, rig_id, GroupForm(fields | _hidden(group, seen)), group, seen)
 
 
 @ROUTER.post("/rigs/{rig_id}/groups/{group_id}/withdraw")
@@ -100,68 +88,68 @@ def proposed_group(
     at: PageRequest, rig_id: str, texts: dict[str, str], photo: Pictured
 ) -> Response:
     """A new group as a photograph proposes it, to be confirmed by tapping."""
-    return _page(at, rig_id, GroupForm(texts), _new_sheet(at, rig_id, texts), photo=photo)
+    return _page(at, rig_id, _new_form(texts), photo=photo)
 
 
 def _keep(
-    at: PageRequest, rig_id: str, fields: dict[str, str], sheet: Sheet, group: Entry | None
+    at: PageRequest, rig_id: str, form: GroupForm, group: Entry | None, seen: int
 ) -> Response:
     """Keep a group as typed, new or changed, or show what is wrong with it."""
-    form = GroupForm(fields)
-    shot = None if "add" in fields else _shot(at, rig_id, form, sheet)
+    shot = None if form.is_longer else _shot(at, rig_id, form, group)
     if shot is None:
-        return _page(at, rig_id, form, sheet, group)
+        return _page(at, rig_id, form, group)
+    session_id, group_id, writes = form["session"], form["entry"], []
     if group is None:
-        session_id, writes = session_for(at, rig_id, sheet.session_id)
-        seen = 0
-    else:
-        before, session_id, writes = kept_as(group, KeptGroup), sheet.session_id, []
-        seen = seen_number(fields)
-        if form.is_untouched(_texts(at, rig_id, before)):
-            shot = before.observation  # to the last digit
+        session_id, writes = session_for(at, rig_id, session_id)
+    elif form.is_untouched(_texts(at, rig_id, kept_as(group, KeptGroup))):
+        shot = kept_as(group, KeptGroup).observation  # to the last digit
     body = KeptGroup(session_id, shot, form["note"].strip()[:MOST_NOTE])
-    write = Write(sheet.entry_id, body, seen=seen, rig_id=rig_id)
+    writes.append(Write(group_id, body, seen=seen, rig_id=rig_id))
     try:
-        at.notebook.save_all([*writes, write], now=at.now)
+        at.notebook.save_all(writes, now=at.now)
     except EditedMeanwhile as other:
         if group or (other.newer.rig_id, other.newer.body) != (rig_id, body):
-            newer = kept_of_rig(at, rig_id, sheet.entry_id)
-            return _page(at, rig_id, form, _kept_sheet(newer), group, newer)
+            newer = kept_of_rig(at, rig_id, group_id)
+            form.texts |= _hidden(newer)
+            return _page(at, rig_id, form, group, newer)
         # the same form sent twice: it was kept the first time
-    return at.changed(rig_id, f"/groups/{sheet.entry_id}")
+    return at.changed(rig_id, f"/groups/{group_id}")
 
 
-def _shot(at: PageRequest, rig_id: str, form: GroupForm, sheet: Sheet) -> Observation | None:
+def _shot(at: PageRequest, rig_id: str, form: GroupForm, group: Entry | None) -> Observation | None:
     """Group as typed; None when something is wrong, or its arrows count already."""
-    rig, taken = rig_of(at.rig(rig_id)), names_taken(at, rig_id, sheet.entry_id)
-    shot = read_group(form, rig, at.units, taken, sheet.usual_name)
+    rig, taken = rig_of(at.rig(rig_id)), names_taken(at, rig_id, form["entry"])
+    shot = read_group(form, rig, at.units, taken, _usual_name(taken, group))
     if shot is not None:
-        form.read("", partial(refuse_known, at, rig_id, (shot,), sheet.entry_id), None)
+        form.read("", partial(refuse_known, at, rig_id, (shot,), form["entry"]), None)
     return shot if form.is_good else None
+
+
+def _usual_name(taken: set[str], group: Entry | None) -> str:
+    """Name of a group when none is typed."""
+    return kept_as(group, KeptGroup).observation.group.name if group else next_name(taken)
 
 
 def _texts(at: PageRequest, rig_id: str, kept: KeptGroup) -> dict[str, str]:
     return group_texts(kept.observation, kept.note, rig_of(at.rig(rig_id)), at.units)
 
 
-def _new_sheet(at: PageRequest, rig_id: str, texts: dict[str, str]) -> Sheet:
-    entry_id = texts.get("entry", "")
-    if not ID.fullmatch(entry_id):
-        entry_id = new_id()
-    usual = next_name(names_taken(at, rig_id, entry_id))
-    return Sheet(entry_id, texts.get("session", ""), 0, usual)
+def _new_form(texts: dict[str, str], rows: int = USUAL_ROWS) -> GroupForm:
+    entry = texts.get("entry", "")
+    entry = entry if ID.fullmatch(entry) else new_id()
+    return GroupForm({**texts, "entry": entry, "seen": "0"}, rows)
 
 
-def _kept_sheet(group: Entry, seen: int = 0) -> Sheet:
-    body = kept_as(group, KeptGroup)
-    return Sheet(group.id, body.session_id, seen or group.number, body.observation.group.name)
+def _hidden(group: Entry, seen: int = 0) -> dict[str, str]:
+    """What the form of a kept group says of it unseen."""
+    session_id = kept_as(group, KeptGroup).session_id
+    return {"entry": group.id, "session": session_id, "seen": str(seen or group.number)}
 
 
 def _page(
     at: PageRequest,
     rig_id: str,
     form: GroupForm,
-    sheet: Sheet,
     group: Entry | None = None,
     newer: Entry | None = None,
     photo: Pictured | None = None,
@@ -172,12 +160,10 @@ def _page(
         "group.html",
         rig=rig,
         form=form,
-        sheet=sheet,
         group=group,
-        line=group_line(group, at.units) if group else None,
         newer=newer,
-        newer_line=group_line(newer, at.units) if newer else None,
         photo=photo,
+        usual_name=_usual_name(names_taken(at, rig_id, form["entry"]), newer or group),
         pins=1 + len(rig_of(rig).sight.pins_below_first_m),
         blocks=blocks,
         ahead=ahead,

@@ -32,7 +32,6 @@ CORNERS = {
     "corner-3": "Lower right", "corner-4": "Lower left",
 }  # fmt: skip
 TOLD = ("picture", "code", "size", *CORNERS)
-CARRIED = ("entry", "session")
 
 
 @ROUTER.get("/rigs/{rig_id}/photo")
@@ -60,8 +59,8 @@ def _form(fields: Mapping[str, str]) -> Form:
 
 def _carried(fields: Mapping[str, str]) -> dict[str, str]:
     """What was typed of the group before."""
-    texts = GroupForm(fields, 1).texts | {name: fields.get(name, "") for name in CARRIED}
-    return {name: text for name, text in texts.items() if text}
+    texts = GroupForm(fields, 1).texts
+    return {name: text for name, text in texts.items() if text and name != "seen"}
 
 
 def _found(form: Form, files: Mapping[str, tuple[str, bytes]], rig: Rig) -> PhotoReading | None:

@@ -31,13 +31,7 @@ from tapewright.words.units import Units
 
 ROUTER = APIRouter(include_in_schema=False)
 
-
-@dataclass(frozen=True, slots=True)
-class NextShot:
-    """One group to shoot."""
-
-    words: str  # where, what to dial, how many arrows
-    query: str  # fills the form of a new group in
+NextShots = list[tuple[str, str]]  # a group in words, and what fills the form of a new one in
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +39,7 @@ class Ahead:
     """What to shoot next."""
 
     words: str  # where the archer stands
-    shots: tuple[NextShot, ...] = ()  # the plan's groups; empty when none is needed
+    shots: NextShots  # the plan's groups; empty when none is needed
     caution: str = ""  # what must be read before the first of them; empty for nothing
     is_trusted: bool = False  # whether the tape holds as far as it is usually wanted
 
@@ -68,7 +62,7 @@ def ahead_of(at: PageRequest, rig_id: str) -> Ahead:
     try:
         plan: Plan = find(at, at.answer(rig_id), "plan", Form())
     except TapewrightError as refused:
-        return Ahead(refused_words(refused))
+        return Ahead(refused_words(refused), [])
     standing, rule = standing_words(plan, at.units), step_rule_words(plan, at.units)
     words = (standing, rule, counted_words(plan), hindrance_words(plan, at.units))
     is_far = bool(plan.steps) and plan.steps[0].distance_m > plan.trusted_m
@@ -77,12 +71,12 @@ def ahead_of(at: PageRequest, rig_id: str) -> Ahead:
     return Ahead(" ".join(filter(None, words)), shots, caution, is_trusted=plan.is_trusted)
 
 
-def _next_shots(plan: Plan, units: Units) -> tuple[NextShot, ...]:
+def _next_shots(plan: Plan, units: Units) -> NextShots:
     """Groups of a plan, the first first; before the first arrow no reading is known."""
     shots = []
     for place, step in enumerate(plan.steps):
         reading = {} if plan.is_set_by_eye else {"reading": dial_words(plan, place)}
         fields = {"distance": neat(step.distance_m, (units.distance,))} | reading
         query = urlencode(fields | {"pin": "1", "rows": step.arrows})
-        shots.append(NextShot(step_words(plan, place, units), query))
-    return tuple(shots)
+        shots.append((step_words(plan, place, units), query))
+    return shots

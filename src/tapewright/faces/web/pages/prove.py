@@ -50,7 +50,7 @@ class Proofs:
     @property
     def groups(self) -> tuple[Entry, ...]:
         """Groups of the session."""
-        return tuple(one.group for one in self.line.groups) if self.line else ()
+        return self.line.groups if self.line else ()
 
     @property
     def shot(self) -> tuple[Observation, ...]:

@@ -49,12 +49,7 @@ ROUTER = APIRouter(include_in_schema=False)
 
 MOST_WORDS = 500  # letters of what was changed
 # Beside which field of the files a refusal stands.
-FAULT_AT = (
-    (BadShots, "shots"),
-    (BadRigSheet, "sheet"),
-    (BadInput, "shot_on"),
-    (TapewrightError, ""),
-)
+FAULT_AT = ((BadShots, "shots"), (BadRigSheet, "sheet"), (BadInput, "shot_on"))
 SHOWN = {"saved": False, "looked": False, "both": (), "newer_sheet": ""}  # unless said
 
 

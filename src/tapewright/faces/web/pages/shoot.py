@@ -17,7 +17,6 @@ from tapewright.faces.web.group_form import free_name
 from tapewright.faces.web.page_request import At, Fields, Files, PageRequest
 from tapewright.faces.web.pages.plan import ahead_of
 from tapewright.faces.web.sessions import (
-    group_line,
     kept_of_rig,
     names_taken,
     refuse_known,
@@ -39,13 +38,12 @@ PLACE_DIGITS = 4  # of a group's id, behind what the whole form has in common
 @ROUTER.get("/rigs/{rig_id}/shoot")
 def shoot_page(at: At, rig_id: str) -> Response:
     """What to shoot next, and everything shot."""
-    gone = at.notebook.entries("group", rig_id, withdrawn=True)
     return at.page(
         "shoot.html",
         rig=at.rig(rig_id),
         ahead=ahead_of(at, rig_id),
         sessions=session_lines(at, rig_id),
-        aside=[group_line(one, at.units) for one in gone],
+        aside=at.notebook.entries("group", rig_id, withdrawn=True),
     )
 
 
