@@ -1,7 +1,7 @@
 """Photo form: a picture that was sent becomes proposed arrows, for a person to confirm.
 
-Holds:  what is told beside a picture, read; the picture looked at, one at a time; rows and the
-        straightened picture as the form of a group shows them.
+Holds:  a picture looked at, one at a time; rows and the straightened picture as the form of a
+        group shows them.
 Never:  keeping a picture; what a hole looks like (photograph), HTML.
 """
 
@@ -9,6 +9,7 @@ from base64 import b64encode
 from collections.abc import Mapping
 from dataclasses import dataclass
 from threading import Lock
+from typing import Any
 
 from tapewright.faces.web.group_form import CELLS, MOST_ROWS, GroupForm
 from tapewright.ground.errors import BadInput
@@ -25,17 +26,6 @@ LOOK_FOR = (
 PATIENCE_S = 60.0
 MM_PER_M = 1000.0
 TURN = Lock()  # pictures are large: one at a time, so that memory stays small
-
-Corners = tuple[tuple[float, float], ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Told:
-    """What a person tells beside a picture."""
-
-    code: str | None = None  # of a target of several sheets
-    size_m: tuple[float, float] | None = None  # of a rectangle, if the target bears no marks
-    corners: Corners | None = None  # where its corners are in the picture
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,20 +68,14 @@ class Pictured:
         return words
 
 
-def look_at(content: bytes, name: str, rig: Rig, told: Told) -> PhotoReading:
-    """Arrows that a picture seems to show; others wait meanwhile."""
+def look_at(content: bytes, name: str, rig: Rig, told: dict[str, Any]) -> PhotoReading:
+    """Arrows that a picture seems to show, by what was told beside it; others wait meanwhile."""
     if not TURN.acquire(timeout=PATIENCE_S):
         wrong = "other pictures are being looked at"
         raise BadInput("Photograph", wrong, "Send it again in a minute")
     try:
-        return propose_impacts(
-            content,
-            rig.arrow.shaft_diameter_m,
-            corners=told.corners,
-            size_m=told.size_m,
-            code=told.code,
-            name=name or "photograph",
-        )
+        shaft_m = rig.arrow.shaft_diameter_m
+        return propose_impacts(content, shaft_m, name=name or "photograph", **told)
     finally:
         TURN.release()
 

@@ -98,7 +98,8 @@ def _keep(
     shot = None if form.is_longer else _shot(at, rig_id, form, group)
     if shot is None:
         return _page(at, rig_id, form, group)
-    session_id, group_id, writes = form["session"], form["entry"], []
+    session_id, group_id = form["session"], form["entry"]
+    writes: list[Write] = []
     if group is None:
         session_id, writes = session_for(at, rig_id, session_id)
     elif form.is_untouched(_texts(at, rig_id, kept_as(group, KeptGroup))):

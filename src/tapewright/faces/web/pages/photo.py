@@ -6,6 +6,7 @@ Never:  keeping a picture, what is seen in one (faces/web/photo_form.py).
 
 from collections.abc import Mapping
 from functools import partial
+from typing import Any
 from urllib.parse import urlencode
 
 from fastapi import APIRouter
@@ -16,7 +17,7 @@ from tapewright.faces.web.forms import Form
 from tapewright.faces.web.group_form import GroupForm
 from tapewright.faces.web.page_request import At, Fields, Files, PageRequest
 from tapewright.faces.web.pages.groups import proposed_group
-from tapewright.faces.web.photo_form import Pictured, Told, look_at, with_proposals
+from tapewright.faces.web.photo_form import Pictured, look_at, with_proposals
 from tapewright.faces.web.safety import POLICY
 from tapewright.ground.errors import BadInput
 from tapewright.services.equip import Rig
@@ -75,20 +76,20 @@ def _found(form: Form, files: Mapping[str, tuple[str, bytes]], rig: Rig) -> Phot
     return form.read("picture", lambda: look_at(content, name, rig, told), None)
 
 
-def _told(form: Form) -> Told:
-    """What was typed beside the picture."""
-    code = form["code"].strip() or None
+def _told(form: Form) -> dict[str, Any]:
+    """What was typed beside the picture: a code, and of a target without marks a rectangle."""
+    told = {"code": form["code"].strip() or None}
     typed = {name: form[name].strip() for name in CORNERS}
     if not form["size"].strip() and not any(typed.values()):
-        return Told(code)
+        return told
     size_m = form.read("size", lambda: read_size(form["size"], "size"), None)
     corners = (
         form.read(name, partial(read_corner, text, name), (0.0, 0.0))
         for name, text in typed.items()
     )
-    return Told(code, size_m, tuple(corners))
+    return {**told, "size_m": size_m, "corners": tuple(corners)}
 
 
 def _page(at: PageRequest, rig_id: str, form: Form, carried: Mapping[str, str]) -> Response:
-    things = {"form": form, "carried": carried, "corners": CORNERS}
-    return at.page("photo.html", rig=at.rig(rig_id), **things)
+    rig = at.rig(rig_id)
+    return at.page("photo.html", rig=rig, form=form, carried=carried, corners=CORNERS)
