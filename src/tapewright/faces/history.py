@@ -4,8 +4,9 @@ Holds:  the Happening record; sheets, sessions, groups, calibrations, prints and
 Never:  going back to an older sheet (web/pages), computations.
 """
 
+from collections import defaultdict
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import Any
 
 from tapewright.faces.kept_rigs import kept_trust
 from tapewright.faces.kept_stops import kept_stops
@@ -20,6 +21,7 @@ from tapewright.services.keep import (
     Notebook,
     kept_as,
 )
+from tapewright.storage.records import Kind
 from tapewright.words.numbers import counted
 from tapewright.words.units import Units, amount
 
@@ -48,46 +50,34 @@ class Happening:
 
 def history_of(notebook: Notebook, rig_id: str, units: Units) -> tuple[Happening, ...]:
     """Everything that happened to a rig, newest first; NotKept if there is no such rig."""
-    sheets, now = notebook.history(rig_id), notebook.entry(rig_id)
-    groups = _both(notebook, "group", rig_id)
-    shot = _shot(groups)
-
-    def told(kind: Any, tell: Any) -> list[Happening]:  # noqa: ANN401 — a Kind, a function
-        return [Happening(entry, tell(entry)) for entry in _both(notebook, kind, rig_id)]
-
-    happenings = (
-        *(Happening(sheet, _sheet(sheet)) for sheet in sheets),
-        *told("session", lambda entry: _session(entry, shot.get(entry.id, (0, 0)))),
-        *told("calibration", lambda entry: _calibration(entry, now, units)),
-        *told("change", _change),
-        *told("print", _print),
-        *(Happening(group, _group(group, units)) for group in groups if group.is_withdrawn),
-    )
-    return tuple(sorted(happenings, key=_when, reverse=True))
-
-
-def _when(happening: Happening) -> tuple[str, bool]:
-    return happening.entry.saved_at, happening.entry.kind != "rig"
-
-
-def _both(notebook: Notebook, kind: Any, rig_id: str) -> list[Entry]:  # noqa: ANN401 — a Kind
-    """Entries of a kind, those that were withdrawn behind the others."""
-    return [
-        entry
-        for withdrawn in (False, True)
-        for entry in notebook.entries(kind, rig_id, withdrawn=withdrawn)
-    ]
-
-
-def _shot(groups: list[Entry]) -> dict[str, tuple[int, int]]:
-    """How many groups and arrows of each session count."""
-    shot: dict[str, tuple[int, int]] = {}
-    for group in groups:
+    rig, arrows = notebook.entry(rig_id), defaultdict[str, list[int]](list)
+    groups = [(one, kept_as(one, KeptGroup)) for one in _both(notebook, "group", rig_id)]
+    for group, body in groups:
         if not group.is_withdrawn:
-            body = kept_as(group, KeptGroup)
-            count, arrows = shot.get(body.session_id, (0, 0))
-            shot[body.session_id] = (count + 1, arrows + body.observation.group.arrows)
-    return shot
+            arrows[body.session_id].append(body.observation.group.arrows)
+    tellers: dict[Kind, Callable[[Entry], str]] = {
+        "session": lambda one: _session(one, arrows[one.id]),
+        "calibration": lambda one: _calibration(one, rig, units),
+        "change": _change,
+        "print": _print,
+    }
+    happenings = [
+        *(Happening(one, _sheet(one)) for one in notebook.history(rig_id)),
+        *(
+            Happening(one, tell(one))
+            for kind, tell in tellers.items()
+            for one in _both(notebook, kind, rig_id)
+        ),
+        *(Happening(one, _group(body, units)) for one, body in groups if one.is_withdrawn),
+    ]
+    happenings.sort(key=lambda one: (one.entry.saved_at, one.entry.kind != "rig"), reverse=True)
+    return tuple(happenings)
+
+
+def _both(notebook: Notebook, kind: Kind, rig_id: str) -> tuple[Entry, ...]:
+    """Entries of a kind, those that were withdrawn behind the others."""
+    gone = notebook.entries(kind, rig_id, withdrawn=True)
+    return (*notebook.entries(kind, rig_id), *gone)
 
 
 def _sheet(sheet: Entry) -> str:
@@ -99,14 +89,14 @@ def _how_many(groups: int, arrows: int) -> str:
     return f"{counted(groups, 'group')}, {counted(arrows, 'arrow')}"
 
 
-def _session(entry: Entry, shot: tuple[int, int]) -> str:
-    body = kept_as(entry, KeptSession)
+def _session(entry: Entry, arrows: Sequence[int]) -> str:
+    body, shot = kept_as(entry, KeptSession), _how_many(len(arrows), sum(arrows))
     note = f": {body.note}" if body.note else ""
-    return f"Shot {body.shot_on}, {PURPOSES[body.purpose]}, {_how_many(*shot)}{note}"
+    return f"Shot {body.shot_on}, {PURPOSES[body.purpose]}, {shot}{note}"
 
 
-def _group(entry: Entry, units: Units) -> str:
-    shot = kept_as(entry, KeptGroup).observation
+def _group(body: KeptGroup, units: Units) -> str:
+    shot = body.observation
     where, arrows = amount(shot.distance_m, units.distance), counted(shot.group.arrows, "arrow")
     return f"Group {shot.group.name} at {where}, {arrows}"
 

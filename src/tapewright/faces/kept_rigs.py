@@ -1,13 +1,15 @@
 """Kept rigs: what the notebook holds of a rig becomes what can be calibrated.
 
-Holds:  set-ups of a kept rig with what they were made from; its calibration, kept in turn.
+Holds:  set-ups of a kept rig with what they were made from; its calibration, kept in turn; a refit.
 Never:  rows and tables (storage), formulas, pages.
 """
 
+from collections.abc import Callable, Iterable
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import datetime
-from math import isfinite
+from itertools import pairwise
+from math import inf, isfinite
 
 from tapewright import __version__
 from tapewright.faces.group_limits import refuse_impossible
@@ -31,22 +33,9 @@ from tapewright.services.keep import (
     kept_as,
 )
 from tapewright.services.record_groups import Observation
-from tapewright.words.answer import caution_words
+from tapewright.words.answer import caution_words, trust_words
 from tapewright.words.next_shot import step_words
 from tapewright.words.units import IMPERIAL, Units
-
-__all__ = [
-    "Kept",
-    "calibration_of",
-    "kept_answer",
-    "kept_rig",
-    "kept_trust",
-    "next_setup",
-    "rig_of",
-    "setup_now",
-    "setups_of",
-    "still_holds",
-]
 
 FARTHEST = {"yd": (125, 80, 50, 30), "m": (115, 73, 45, 27)}  # the later for slow bows
 NEAREST, NEAREST_TRUSTED = 3, 9
@@ -57,9 +46,10 @@ ASK_FIRST = "answer what the rig sheet must tell first"
 
 @dataclass(frozen=True, slots=True)
 class Kept:
-    """A kept rig, ready to be calibrated."""
+    """A kept rig, ready to be calibrated; what was read from the same versions is the same."""
 
-    setups: tuple[Setup, ...]  # one more than the rig had changes, the first first
+    # One more than the rig had changes, the first first
+    setups: tuple[Setup, ...] = field(compare=False)
     sources: tuple[Source, ...]  # the versions all this was read from
 
     @property
@@ -97,45 +87,41 @@ def kept_rig(notebook: Notebook, rig_id: str) -> Kept:
     to those before it. Proving sessions prove; only sighting sessions calibrate.
     """
     rig = notebook.entry(rig_id)
-    changes = notebook.entries("change", rig_id)
-    sessions = {one.id: one for one in notebook.entries("session", rig_id)}
-    groups = notebook.entries("group", rig_id)
-    begun = [0, *(kept_as(one, KeptChange).setup for one in changes)]
-    sheets = [
-        *(notebook.entry(rig_id, kept_as(one, KeptChange).from_rig) for one in changes),
-        rig,
-    ]
-    setups, sources = [], [Source(one.id, one.number) for one in (*sheets, *changes)]
-    for place, sheet in enumerate(sheets):
-        until = begun[place + 1] if place + 1 < len(begun) else None
-        mine = [
-            group
-            for group in groups
-            if _is_within(sessions.get(kept_as(group, KeptGroup).session_id), begun[place], until)
-        ]
-        sources += [Source(one.id, one.number) for one in mine]
-        new_string = place > 0 and kept_as(changes[place - 1], KeptChange).new_string
-        observations = tuple(kept_as(one, KeptGroup).observation for one in mine)
+    changes = [(one, kept_as(one, KeptChange)) for one in notebook.entries("change", rig_id)]
+    sighting = {
+        one.id: body.setup
+        for one in notebook.entries("session", rig_id)
+        if (body := kept_as(one, KeptSession)).purpose == "sighting"
+    }
+    groups = [(one, kept_as(one, KeptGroup)) for one in notebook.entries("group", rig_id)]
+    sheets = [*(notebook.entry(rig_id, change.from_rig) for _, change in changes), rig]
+    begun = [0, *(change.setup for _, change in changes), inf]
+    new_strings = [False, *(change.new_string for _, change in changes)]
+    setups, sources = [], [*sheets, *(one for one, _ in changes)]
+    for sheet, new_string, (since, until) in zip(sheets, new_strings, pairwise(begun), strict=True):
+        mine = [pair for pair in groups if since <= sighting.get(pair[1].session_id, -1) < until]
+        sources += [one for one, _ in mine]
+        observations = tuple(kept.observation for _, kept in mine)
         setup = Setup(rig_of(sheet), observations, new_string)
         for one in observations:
             refuse_impossible(one, setup.rig)
         setups.append(setup)
-    return Kept(tuple(setups), tuple(sources))
+    return Kept(tuple(setups), tuple(Source(one.id, one.number) for one in sources))
 
 
 def setup_now(notebook: Notebook, rig_id: str) -> int:
     """Number of the last change that stands, which a new session belongs to; 0 for none. [-]"""
-    changes = notebook.entries("change", rig_id)
-    return max((kept_as(one, KeptChange).setup for one in changes), default=0)
+    return _last_setup(notebook.entries("change", rig_id))
 
 
 def next_setup(notebook: Notebook, rig_id: str) -> int:
     """Number of the next change: one that no change ever had, taken back or not. [-]"""
-    changes = (
-        *notebook.entries("change", rig_id),
-        *notebook.entries("change", rig_id, withdrawn=True),
-    )
-    return 1 + max((kept_as(one, KeptChange).setup for one in changes), default=0)
+    gone = notebook.entries("change", rig_id, withdrawn=True)
+    return 1 + max(setup_now(notebook, rig_id), _last_setup(gone))
+
+
+def _last_setup(changes: Iterable[Entry]) -> int:
+    return max((kept_as(one, KeptChange).setup for one in changes), default=0)
 
 
 def setups_of(notebook: Notebook, rig_id: str) -> tuple[Setup, ...]:
@@ -191,9 +177,26 @@ def keep_calibration(
     """Keep a calibration with what it was made from, unless the same one was kept last."""
     last = notebook.newest("calibration", rig_id)
     body = calibration_of(answer, units)
-    if last is not None and _says_the_same(kept_as(last, KeptCalibration), body):
+    before = None if last is None else kept_as(last, KeptCalibration)
+    if before and (before.fingerprint, before.trusted_m) == (body.fingerprint, body.trusted_m):
         return None
     return notebook.add(body, rig_id=rig_id, sources=kept.sources, now=now, entry_id=entry_id)
+
+
+def refit_rig(
+    notebook: Notebook,
+    rig_id: str,
+    units: Units,
+    clock: Callable[[], datetime],
+    new_id: Callable[[], str],
+) -> str:
+    """Calibrate a kept rig and keep the answer, unless the same one was kept last."""
+    kept = kept_rig(notebook, rig_id)
+    answer = kept_answer(kept, units)
+    entry = keep_calibration(notebook, rig_id, kept, answer, new_id(), clock(), units)
+    if entry is not None:
+        keep_next_shot(notebook, entry, answer, clock(), units)
+    return trust_words(answer, units)
 
 
 def still_holds(
@@ -204,22 +207,13 @@ def still_holds(
     if last is None or set(last.sources) != set(kept.sources):
         return None
     body = kept_as(last, KeptCalibration)
-    starts_m = body.marks[0][0] if body.marks else 0.0
-    is_ours = body.program == __version__ and body.seed == SEED
-    unit_m = UNITS[units.distance].factor
+    starts_m, unit_m = body.marks[0][0] if body.marks else 0.0, UNITS[units.distance].factor
     in_these_units = abs(starts_m - NEAREST * unit_m) < SAME_M
-    says_all = not body.cautions and not _may_be_held_back(kept, body, unit_m)
-    return body if is_ours and in_these_units and says_all else None
-
-
-def _may_be_held_back(kept: Kept, body: KeptCalibration, unit_m: float) -> bool:
-    """Whether trust may be less than the bands carry, which the page must then say."""
-    hit_m = max((one.distance_m for one in kept.setups[-1].observations), default=0.0)
-    return any(one_m > GROWTH * hit_m - unit_m for one_m in body.trusted_m)
-
-
-def _says_the_same(kept: KeptCalibration, body: KeptCalibration) -> bool:
-    return (kept.fingerprint, kept.trusted_m) == (body.fingerprint, body.trusted_m)
+    is_ours = (body.program, body.seed) == (__version__, SEED) and in_these_units
+    # Trust may be less than the bands carry, which the page must then say.
+    hit_m = max((one.distance_m for one in kept.observations), default=0.0)
+    is_held_back = any(one_m > GROWTH * hit_m - unit_m for one_m in body.trusted_m)
+    return body if is_ours and not body.cautions and not is_held_back else None
 
 
 def keep_next_shot(
@@ -241,13 +235,3 @@ def _next_shot(answer: Answer, units: Units) -> str:
     except TapewrightError:
         return ""
     return step_words(plan, 0, units) if plan.steps else ""
-
-
-def _is_within(session: Entry | None, begun: int, until: int | None) -> bool:
-    """Whether a session calibrates, and was held between two changes."""
-    if session is None:
-        return False
-    body = kept_as(session, KeptSession)
-    return (
-        body.purpose == "sighting" and begun <= body.setup and (until is None or body.setup < until)
-    )

@@ -24,8 +24,6 @@ from tapewright.services.keep import Entry, KeptRig, Notebook, kept_as
 if TYPE_CHECKING:
     from tapewright.services.equip import Rig
 
-__all__ = ["kept_stops", "read_once", "stops_verdict", "with_stops"]
-
 
 def _program() -> str:
     """Version of the program and a hash of its source, for limits change between versions, too."""

@@ -4,7 +4,7 @@ Holds:  the walk of a notebook that may be damaged; its JSON; its lines.
 Never:  how rows are checked (storage).
 """
 
-from contextlib import ExitStack
+from contextlib import closing
 from dataclasses import replace
 from typing import Any
 
@@ -32,18 +32,17 @@ def checked_at(url: str) -> tuple[Checked, Archive | None]:
 
     Also all that is sound of it; None if nothing can be read.
     """
-    with ExitStack() as leaving:
-        damage: NotebookDamaged | None = None
+    damage: NotebookDamaged | None = None
+    try:
+        notebook = open_notebook(url)
+    except NotebookDamaged as found:
+        damage = found
         try:
-            notebook = open_notebook(url)
-        except NotebookDamaged as found:
-            damage = found
-            try:
-                notebook = open_damaged_copy(url)
-            except NotebookUnusable:
-                fault = Fault("the whole of it", found.wrong)
-                return Checked(found.place, {}, 0, (fault,)), None
-        leaving.callback(notebook.close)
+            notebook = open_damaged_copy(url)
+        except NotebookUnusable:
+            fault = Fault("the whole of it", found.wrong)
+            return Checked(found.place, {}, 0, (fault,)), None
+    with closing(notebook):
         checked = check_notebook(notebook)
         if damage is not None:
             faults = (Fault("the file", damage.wrong), *checked.faults)

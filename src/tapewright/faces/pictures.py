@@ -41,7 +41,7 @@ STYLE = {
     "xtick.color": INK, "ytick.color": INK, "text.color": INK, "axes.grid": True,
     "grid.color": PALE, "grid.linewidth": 0.7, "axes.axisbelow": True, "lines.linewidth": 1.8,
     "lines.color": INK, "legend.frameon": False, "hatch.linewidth": 0.6,
-    "svg.hashsalt": "tapewright", "svg.fonttype": "path", "axes.prop_cycle": None,
+    "svg.hashsalt": "tapewright", "svg.fonttype": "path",
 }  # fmt: skip
 ONE_AT_A_TIME = Lock()  # the library's style is the whole process's
 
@@ -51,13 +51,7 @@ def can_draw() -> bool:
     return find_spec("matplotlib") is not None
 
 
-def picture_bytes(
-    draw: Draw,
-    answer: Answer,
-    distance_m: float,
-    units: Units,
-    kind: str,
-) -> bytes:
+def picture_bytes(draw: Draw, answer: Answer, distance_m: float, units: Units, kind: str) -> bytes:
     """A picture as a file's content; the same input gives the same bytes."""
     refuse_stopped(answer.rig)
     try:
@@ -65,8 +59,7 @@ def picture_bytes(
         figures: Any = import_module("matplotlib.figure")
     except ImportError as error:
         raise MissingExtra("A picture", "pictures") from error
-    style = {key: value for key, value in STYLE.items() if value is not None}
-    with ONE_AT_A_TIME, plotter.rc_context(style):
+    with ONE_AT_A_TIME, plotter.rc_context(STYLE):
         figure = figures.Figure(figsize=(WIDE_IN, HIGH_IN), layout="constrained")
         draw(figure.subplots(), answer, distance_m, units)
         file = io.BytesIO()
@@ -75,15 +68,18 @@ def picture_bytes(
     return file.getvalue()
 
 
-def _in(values: NDArray[np.float64], unit: str) -> NDArray[np.float64]:
-    return np.asarray(values / UNITS[unit].factor)
+def _in(values: Any, unit: str) -> NDArray[np.float64]:  # noqa: ANN401 — numbers of any kind
+    return np.asarray(values) / UNITS[unit].factor
 
 
-def _entitle(axes: Any, answer: Answer, what: str) -> None:  # noqa: ANN401 — an optional library's own
-    """Title of a picture: the rig's name, a long one shortened, and what is seen."""
+def _entitle(axes: Any, answer: Answer, what: str, ends: tuple[str, str], legend: str) -> None:  # noqa: ANN401 — an optional library's own
+    """What a picture shows, of which rig (a long name shortened), its axes, a legend's place."""
     name = answer.rig.name
     name = name if len(name) <= MOST_NAME else f"{name[: MOST_NAME - 1]}…"
     axes.set_title(f"{name}: {what}", parse_math=False)  # a name may hold a dollar
+    axes.set_xlabel(ends[0])
+    axes.set_ylabel(ends[1])
+    axes.legend(loc=legend)
 
 
 def flight_picture(axes: Any, answer: Answer, distance_m: float, units: Units) -> None:  # noqa: ANN401 — an optional library's own
@@ -93,19 +89,19 @@ def flight_picture(axes: Any, answer: Answer, distance_m: float, units: Units) -
     axes.axhspan(-radius, radius, facecolor=PALE, alpha=0.6)
     axes.axhline(0.0, color=INK, linestyle="--", linewidth=1.2, label="line of sight")
     axes.plot(_in(path.at_m, unit), _in(path.height_m, miss), color=INK, label="arrow")
-    start = (float(_in(path.at_m[:1], unit)[0]), float(_in(path.height_m[:1], miss)[0]))
+    start = (_in(path.at_m[0], unit), _in(path.height_m[0], miss))
     axes.annotate("leaves the string", start, xytext=(8, -3), textcoords="offset points")
     axes.plot([in_unit(distance_m, unit)], [0.0], marker="o", color=INK, markersize=7)
     for end_m in (path.near_m, path.far_m):
         axes.axvline(in_unit(end_m, unit), color=SOFT, linestyle=":")
     window = " to ".join(f"{in_unit(end, unit):.1f}" for end in (path.near_m, path.far_m))
-    where = distance_words(distance_m, units)
-    _entitle(axes, answer, f"the mark for {where} hits within "
-             f"{round_amount(path.radius_m, miss)} from {window} {unit}")  # fmt: skip
-    axes.set_xlabel(f"distance from the eye, {unit}")
-    axes.set_ylabel(f"height over the line of sight, {miss}")
+    what = (
+        f"the mark for {distance_words(distance_m, units)} hits within "
+        f"{round_amount(path.radius_m, miss)} from {window} {unit}"
+    )
+    ends = (f"distance from the eye, {unit}", f"height over the line of sight, {miss}")
     axes.set_xlim(left=0.0)
-    axes.legend(loc="lower left")
+    _entitle(axes, answer, what, ends, "lower left")
 
 
 def marks_picture(axes: Any, answer: Answer, distance_m: float, units: Units) -> None:  # noqa: ANN401, ARG001 — as above; all pictures are called alike
@@ -131,8 +127,8 @@ def marks_picture(axes: Any, answer: Answer, distance_m: float, units: Units) ->
                       horizontalalignment=end)  # fmt: skip
     shot = [one for one in answer.groups if one.miss_up_m == one.miss_up_m]
     if shot:
-        axes.plot([in_unit(one.distance_m, unit) for one in shot],
-                  [in_unit(one.miss_up_m, miss) for one in shot],
+        axes.plot(_in([one.distance_m for one in shot], unit),
+                  _in([one.miss_up_m for one in shot], miss),
                   linestyle="", marker="o", markerfacecolor=PAPER, markeredgecolor=INK,
                   label="centres of your groups")  # fmt: skip
     marks = axes.secondary_xaxis(-0.2)
@@ -142,10 +138,8 @@ def marks_picture(axes: Any, answer: Answer, distance_m: float, units: Units) ->
     marks.set_xticks(ticks, told)
     marks.set_xlabel("mark, mm")
     axes.set_ylim(-2.5 * radius, 2.5 * radius)
-    _entitle(axes, answer, "how far each mark can be wrong")
-    axes.set_xlabel(f"distance, {unit}")
-    axes.set_ylabel(f"impact, {miss}")
-    axes.legend(loc="lower left")
+    ends = (f"distance, {unit}", f"impact, {miss}")
+    _entitle(axes, answer, "how far each mark can be wrong", ends, "lower left")
 
 
 def slopes_picture(axes: Any, answer: Answer, distance_m: float, units: Units) -> None:  # noqa: ANN401, ARG001 — as above
@@ -162,30 +156,25 @@ def slopes_picture(axes: Any, answer: Answer, distance_m: float, units: Units) -
         rule = at * (1.0 - np.cos(np.radians(steep)))
         axes.plot(at, rule, color=SOFT, linestyle=":", linewidth=width,
                   label=f"rule of thumb, {steep}°")  # fmt: skip
-    _entitle(axes, answer, "how much less to dial on a slope")
-    axes.set_xlabel(f"distance along the line of sight, {unit}")
-    axes.set_ylabel(f"{unit} less than that")
     axes.set_ylim(bottom=0.0)
     axes.set_xlim(left=0.0)
-    axes.legend(loc="upper left")
+    ends = (f"distance along the line of sight, {unit}", f"{unit} less than that")
+    _entitle(axes, answer, "how much less to dial on a slope", ends, "upper left")
 
 
 def budget_picture(axes: Any, answer: Answer, distance_m: float, units: Units) -> None:  # noqa: ANN401 — as above
     """Bars of the miss budget."""
     shares, miss = draw_budget(answer, distance_m).shares, units.miss
     places = np.arange(len(shares))[::-1]
-    up, right = ([in_unit(one, miss) for one in side] for side in
-                 ([one.up_m for one in shares], [one.right_m for one in shares]))  # fmt: skip
+    up, right = _in([(one.up_m, one.right_m) for one in shares], miss).T
     axes.barh(places + 0.2, up, 0.38, facecolor=INK, edgecolor=INK, label="up or down")
     axes.barh(places - 0.2, right, 0.38, facecolor=PAPER, edgecolor=INK, hatch="////",
               label="left or right")  # fmt: skip
     axes.set_yticks(places, [ERROR_NAMES[one.name] for one in shares])
     axes.axhline(0.5, color=SOFT, linewidth=0.8)
-    where = distance_words(distance_m, units)
-    _entitle(axes, answer, f"what each error costs at {where}")
-    axes.set_xlabel(f"miss, one standard deviation, {miss}")
     axes.grid(visible=False, axis="y")
-    axes.legend(loc="best")
+    what = f"what each error costs at {distance_words(distance_m, units)}"
+    _entitle(axes, answer, what, (f"miss, one standard deviation, {miss}", ""), "best")
 
 
 PICTURES: dict[str, Draw] = {

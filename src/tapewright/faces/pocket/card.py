@@ -1,8 +1,7 @@
 """Card: a pocket card as one page that needs nothing from outside.
 
-Holds:  numbers into JSON, marks into lists, everything into the page with the hashes that its
-        content policy asks for.
-Never:  formulas, sentences.
+Holds:  numbers into JSON, marks into lists, the hashes that the page's content policy asks for.
+Never:  formulas, sentences, markup (card.html).
 """
 
 import base64
@@ -13,11 +12,15 @@ from importlib.resources import files
 from math import degrees, isfinite
 from typing import Any
 
+from jinja2 import Environment
+from markupsafe import Markup
+
 from tapewright.faces.pocket import words
 from tapewright.ground.units import YARD_M
 from tapewright.services.meet_weather import FAR_K, shot_temperatures
 from tapewright.services.pocket import NEAREST_M, PinMarks, PocketCard
 from tapewright.words.answer import SAFETY
+from tapewright.words.numbers import told
 from tapewright.words.quantities import in_unit
 from tapewright.words.units import IMPERIAL, METRIC, Units
 
@@ -91,76 +94,47 @@ def _pin_numbers(pin: PinMarks) -> dict[str, Any]:
 def _flags(card: PocketCard, place: int) -> set[str]:
     """What is to be said of one listed distance."""
     distance_m = float(card.listed_m[place])
-    found = set()
-    if distance_m > max(pin.trusted_m for pin in card.pins) + 1e-6:
-        found.add("guess")
-    if distance_m < card.turning_m:
-        found.add("close")
-    return found
+    past = distance_m > max(pin.trusted_m for pin in card.pins) + 1e-6
+    signs = (("guess", past), ("close", distance_m < card.turning_m))
+    return {sign for sign, holds in signs if holds}
 
 
-def _cells(card: PocketCard, place: int) -> tuple[str, bool]:
-    """Mark and half its band for each pin, and whether a limit forbids one of them."""
-    cells, forbidden = "", False
-    for pin in card.pins:
-        mark_m = float(pin.listed_m[place])
-        if not isfinite(mark_m):
-            cells += '<td class="mark">—</td>'
-            continue
-        half_mm = _mm(0.5 * float(pin.listed_high_m[place] - pin.listed_low_m[place]))
-        said = f"{_mm(mark_m):.2f}".replace("-", "−")
-        if not card.limits.allows(mark_m):
-            said, forbidden = f"<s>{said}</s>", True
-        half = f" <small>±{half_mm:.1f}</small>" if isfinite(half_mm) else ""
-        cells += f'<td class="mark">{said}{half}</td>'
-    return cells, forbidden
+def _cell(card: PocketCard, pin: PinMarks, place: int) -> tuple[str, str, bool]:
+    """Mark and half its band as told, and whether a limit forbids it; no text: there is none."""
+    mark_m = float(pin.listed_m[place])
+    if not isfinite(mark_m):
+        return "", "", False
+    half_mm = _mm(0.5 * float(pin.listed_high_m[place] - pin.listed_low_m[place]))
+    half = told(half_mm, 1) if isfinite(half_mm) else ""
+    return told(_mm(mark_m), 2), half, not card.limits.allows(mark_m)
 
 
-def _rows(card: PocketCard, units: Units) -> tuple[str, set[str]]:
-    """Rows of the list whose distances are whole fives of the unit; and the flags that occur."""
-    rows, seen = [], set()
+def _list(card: PocketCard, units: Units) -> dict[str, Any]:
+    """Marks at the distances that are whole fives of a unit, and what is told with them."""
+    rows, seen, has_hold = [], set[str](), len(card.pins) <= MOST_PINS_WITH_HOLD
     for place, distance_m in enumerate(card.listed_m.tolist()):
         distance = in_unit(distance_m, units.distance)
         if abs(distance / 5.0 - round(distance / 5.0)) > 1e-6:
             continue
-        flags = _flags(card, place)
-        cells, forbidden = _cells(card, place)
-        seen |= flags | ({"stopped"} if forbidden else set())
-        signs = " ?" * ("guess" in flags) + " ↩" * ("close" in flags)
-        kind = f' class="{" ".join(sorted(flags))}"' if flags else ""
-        hold = ""
-        if len(card.pins) <= MOST_PINS_WITH_HOLD:
-            near, far = (
-                f"{in_unit(float(one[place]), units.distance):.0f}"
-                for one in (card.hold_near_m, card.hold_far_m)
-            )
-            hold = f"<td><small>{near}–{far}</small></td>"
-        rows.append(f'<tr{kind}><th scope="row">{distance:.0f}{signs}</th>{cells}{hold}</tr>')
-    return "\n".join(rows), seen
-
-
-def _list(card: PocketCard, units: Units, *, hidden: bool) -> str:
-    """Marks of one unit as a section; the other unit's is shown by the script."""
-    rows, seen = _rows(card, units)
-    unit = units.distance
-    names = ["mark"] if len(card.pins) == 1 else [f"pin {n}" for n in range(1, len(card.pins) + 1)]
-    heads = "".join(f'<th scope="col">{name}</th>' for name in names)
-    has_hold = len(card.pins) <= MOST_PINS_WITH_HOLD
-    if has_hold:
-        heads += '<th scope="col">hold</th>'
-    notes = " ".join(words.list_notes(card, seen))
-    caption = words.list_caption(card, units, has_hold=has_hold)
-    minded = "".join(
-        f'<p class="note"><strong>{escape(one)}</strong></p>\n'
-        for one in words.list_cautions(card, units)
-    )
-    return (
-        f'<section data-list="{unit}" aria-labelledby="list-{unit}"{" hidden" if hidden else ""}>\n'
-        f'<h2 id="list-{unit}">Marks each 5 {unit}</h2>\n{minded}<div class="wide-list">\n'
-        f"<table><caption>{escape(caption)}</caption>\n"
-        f'<thead><tr><th scope="col">{unit}</th>{heads}</tr></thead>\n<tbody>\n{rows}\n</tbody>'
-        f'</table>\n</div>\n<p class="note">{escape(notes)}</p>\n</section>'
-    )
+        flags, cells = _flags(card, place), [_cell(card, pin, place) for pin in card.pins]
+        seen |= flags | {"stopped" for *_, is_forbidden in cells if is_forbidden}
+        hold_m = (float(card.hold_near_m[place]), float(card.hold_far_m[place]))
+        rows.append(
+            {
+                "distance": round(distance),
+                "flags": flags,
+                "cells": cells,
+                "hold": "–".join(f"{in_unit(end, units.distance):.0f}" for end in hold_m),
+            }
+        )
+    return {
+        "unit": units.distance,
+        "cautions": words.list_cautions(card, units),
+        "caption": words.list_caption(card, units, has_hold=has_hold),
+        "has_hold": has_hold,
+        "rows": rows,
+        "notes": " ".join(words.list_notes(card, seen)),
+    }
 
 
 def _hash(text: str) -> str:
@@ -179,29 +153,21 @@ def page_policy() -> str:
 
 def pocket_page(card: PocketCard, units: Units, date: str) -> str:
     """The whole page."""
-    parts = {name: _part(f"card.{name}") for name in ("html", "css", "js")}
     others = METRIC if units.distance == "yd" else IMPERIAL
     numbers = json.dumps(card_numbers(card, units), separators=(",", ":"), ensure_ascii=False)
-    rig = escape(card.answer.rig.name)
-    filled = {
-        "policy": page_policy(),
-        "title": f"{rig}: pocket card",
-        "style": parts["css"],
-        "rig": rig,
-        "home": escape(words.HOME),
-        "no_script": escape(words.NO_SCRIPT),
-        "lists": "\n".join(_list(card, one, hidden=one is not units) for one in (units, others)),
-        "safety": "\n".join(f"<li>{escape(one)}</li>" for one in SAFETY),
-        "about": "\n".join(
-            f'<p class="about">{escape(one)}</p>' for one in words.about_lines(card, units, date)
-        ),
-        "numbers": numbers.replace("<", "\\u003c"),  # a name cannot end the script
-        "script": parts["js"],
-    }
-    page = parts["html"]
-    pieces = page.split("{{")
-    return pieces[0] + "".join(
-        filled[name] + rest for name, rest in (one.split("}}", 1) for one in pieces[1:])
+    sheets = Environment(autoescape=True, trim_blocks=True, keep_trailing_newline=True)
+    sheets.filters["text"] = lambda words: Markup(escape(words))  # noqa: S704 — escaped
+    return sheets.from_string(_part("card.html")).render(
+        policy=Markup(page_policy()),  # noqa: S704 — our own
+        style=Markup(_part("card.css")),  # noqa: S704 — our own
+        script=Markup(_part("card.js")),  # noqa: S704 — our own
+        numbers=Markup(numbers.replace("<", "\\u003c")),  # noqa: S704 — cannot end the script
+        rig=card.answer.rig.name,
+        words=words,
+        pins=len(card.pins),
+        lists=[_list(card, one) for one in (units, others)],
+        safety=SAFETY,
+        about=words.about_lines(card, units, date),
     )
 
 

@@ -5,7 +5,7 @@ Every worker looks for refits, so several of them over one notebook share the wo
 gives each job to one of them only.
 
 Holds:  the Background thread, which is woken by a page and else looks now and then.
-Never:  what a refit is (faces/refit_work.py), pages.
+Never:  what a refit is (faces/kept_rigs.py), pages.
 """
 
 import logging
@@ -18,8 +18,7 @@ from functools import partial
 from queue import Empty, SimpleQueue
 from threading import Event, Thread
 
-from tapewright.faces.kept_rigs import keep_next_shot
-from tapewright.faces.refit_work import refit_rig
+from tapewright.faces.kept_rigs import keep_next_shot, refit_rig
 from tapewright.faces.settings import new_id
 from tapewright.ground.errors import EditedMeanwhile, NotebookUnusable
 from tapewright.services.calibrate_kept import Answer

@@ -1,30 +1,21 @@
-"""Print choices: what the pages of tape, gauge strip and target do alike.
+"""Print choices: what is alike in all that is printed: the printer, the file sent, the note kept.
 
-Holds:  choices out of an address, the printer among them; files sent; a print noted.
+Holds:  printers and the one chosen; faults told without a form; files sent; a print noted.
 Never:  a page, what is drawn.
 """
 
 import zipfile
-from collections.abc import Mapping
 from io import BytesIO
-from typing import Any, Literal
+from typing import Literal
 from urllib.parse import quote, urlencode
 
 from fastapi.responses import Response
 
-from tapewright.faces.kept_rigs import rig_of
 from tapewright.faces.settings import new_id
 from tapewright.faces.web.forms import Form
 from tapewright.faces.web.page_request import PageRequest, attachment
-from tapewright.ground.errors import (
-    BadInput,
-    LaunchUnreachable,
-    MissingExtra,
-    NotKept,
-    TapewrightError,
-)
-from tapewright.printing.look import PAPER, PRINTER
-from tapewright.printing.order import Print
+from tapewright.ground.errors import BadInput
+from tapewright.printing.look import PRINTER
 from tapewright.questions.question import Field
 from tapewright.services.keep import (
     Entry,
@@ -35,23 +26,12 @@ from tapewright.services.keep import (
     kept_as,
 )
 
-AnyPrint = Print[Any, Any, Any]
 Printed = Literal["tape", "gauge", "target", "card", "pocket"]
 
 NO_PRINTER = "none"
 KINDS = {".pdf": "application/pdf", ".svg": "image/svg+xml", ".dxf": "image/vnd.dxf"}
 # A browser's own viewer for PDF styles itself; the file holds no script.
 PDF_POLICY = "default-src 'none'; object-src 'self'; style-src 'unsafe-inline'"
-
-
-def choices(at: PageRequest, to_print: AnyPrint, texts: Mapping[str, str] | None = None) -> Form:
-    """What was chosen, by the address unless a form said it; the last printer is the usual one."""
-    said = at.request.query_params if texts is None else texts
-    names = (PAPER.name, PRINTER.name, *(field.name for field in to_print.fields))
-    form = Form({name: said.get(name, "").strip() for name in names})
-    if not form["printer"]:
-        form.texts["printer"] = last_used(at)
-    return form
 
 
 def printers(at: PageRequest) -> tuple[Entry, ...]:
@@ -64,27 +44,18 @@ def last_used(at: PageRequest) -> str:
     """Id of the printer that printed last, unless it was put aside."""
     last = at.notebook.newest("print")
     used = kept_as(last, KeptPrint).printer_id if last else None
-    known = {one.id for one in printers(at)} if used else set()
-    return used if used in known and used else NO_PRINTER
+    return used if used and used in {one.id for one in printers(at)} else NO_PRINTER
 
 
 def chosen_printer(at: PageRequest, form: Form) -> Entry | None:
     """The printer chosen; None for none. A wrong one is told beside its field."""
     if form["printer"] in ("", NO_PRINTER):
         return None
-    try:
-        found = at.notebook.entry(form["printer"])
-        kept_as(found, KeptPrinter)
-    except TapewrightError:
-        form.refuse("printer", _no_such_printer())
-        return None
-    if found.is_withdrawn:
-        form.refuse("printer", _no_such_printer())
+    found = next((one for one in printers(at) if one.id == form["printer"]), None)
+    if found is None:
+        wrong = "there is no such printer any more"
+        form.refuse("printer", BadInput("printer", wrong, "Choose one of the list"))
     return found
-
-
-def _no_such_printer() -> BadInput:
-    return BadInput("printer", "there is no such printer any more", "Choose one of the list")
 
 
 def proof_of(printer: Entry | None) -> tuple[float, float] | None:
@@ -93,13 +64,6 @@ def proof_of(printer: Entry | None) -> tuple[float, float] | None:
         return None
     kept = kept_as(printer, KeptPrinter)
     return kept.across_mm, kept.down_mm
-
-
-def refuse(form: Form, refused: TapewrightError) -> None:
-    """Put a fault found while drawing beside the field it comes from."""
-    if isinstance(refused, NotKept | MissingExtra):
-        raise refused
-    form.refuse("distances" if isinstance(refused, LaunchUnreachable) else "", refused)
 
 
 def query(form: Form) -> str:
@@ -126,18 +90,14 @@ def send(files: tuple[tuple[str, bytes], ...], stem: str) -> Response:
 
 def faulty(at: PageRequest, form: Form, fields: tuple[Field, ...]) -> Response:
     """What is wrong with the choices, where there is no form to tell it in."""
-    labels = _labels(fields)
+    labels = labels_of(fields)
     told = [f"{labels[name]}: {wrong}" if name else wrong for name, wrong in form.faults.items()]
     return at.page("wrong.html", status=422, words="\n".join(told))
 
 
-def _labels(fields: tuple[Field, ...]) -> dict[str, str]:
+def labels_of(fields: tuple[Field, ...]) -> dict[str, str]:
+    """What people read before each field, the printer's among them."""
     return {field.name: field.label for field in (*fields, PRINTER)}
-
-
-def picture(svg: str) -> Response:
-    """A preview, to be shown in a page."""
-    return Response(svg.encode(), 200, media_type=KINDS[".svg"])
 
 
 def note_print(
@@ -163,22 +123,3 @@ def keep_print(at: PageRequest, rig_id: str, what: Printed, form: Form, fingerpr
         printed_on=at.today,
     )
     at.notebook.add(body, rig_id=rig_id, sources=tuple(sources), now=at.now, entry_id=new_id())
-
-
-def shared(at: PageRequest, rig_id: str, to_print: AnyPrint, form: Form) -> dict[str, Any]:
-    """What every print page's template needs."""
-    offered = [(one.id, kept_as(one, KeptPrinter).name) for one in printers(at)]
-    fields = to_print.fields_of(rig_of(at.rig(rig_id)))
-    more = fields[to_print.open_fields :]
-    return {
-        "status": 200 if form.is_good else 422,
-        "form": form,
-        "here": f"/rigs/{rig_id}/{to_print.name}",
-        "query": query(form),
-        "printer_choices": [(NO_PRINTER, "any, no correction"), *offered],
-        "fields": fields[: to_print.open_fields],
-        "more": more,
-        "more_said": any(form[field.name] for field in more),
-        "labels": _labels(fields),
-        "told": (),
-    }

@@ -1,17 +1,49 @@
-"""Templating: what templates may call beyond their own language.
+"""Templating: the templates, what they may call beyond their own language, and what lies beside.
 
-Holds:  filters and tests for blocks, amounts and dates.
+Holds:  the environment with its filters; static files and their addresses.
 Never:  pages, computations.
 """
 
-from typing import Any
+from functools import cache
+from hashlib import sha256
+from importlib.resources import files
+from mimetypes import guess_type
+from pathlib import Path
+
+from fastapi.responses import Response
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from starlette.exceptions import HTTPException
 
 from tapewright import __version__
-from tapewright.faces.web.sheet_words import form_words
+from tapewright.faces.web.sessions import group_line
+from tapewright.faces.web.sheet_forms import form_words
 from tapewright.questions.every import shelf
 from tapewright.words.answer import SAFETY
 from tapewright.words.blocks import Mind, Table
+from tapewright.words.numbers import plain
 from tapewright.words.units import amount, round_amount
+
+HERE = Path(str(files(__package__)))
+# Read once: whoever takes no answer must not hold an open file with it.
+STATIC = {
+    one.relative_to(HERE / "static").as_posix(): one.read_bytes()
+    for one in (HERE / "static").rglob("*")
+    if one.is_file()
+}
+LASTING = {"Cache-Control": "public, max-age=31536000, immutable"}
+
+
+async def static_file(name: str) -> Response:
+    """A file that a browser may keep: its address changes when it does."""
+    if name not in STATIC:
+        raise HTTPException(404)
+    return Response(STATIC[name], 200, LASTING, guess_type(name)[0] or "application/octet-stream")
+
+
+@cache
+def static(name: str) -> str:
+    """Address of a static file, which changes with its content."""
+    return f"/static/{name}?{sha256(STATIC[name]).hexdigest()[:10]}"
 
 
 def kind(block: object) -> str:
@@ -27,10 +59,20 @@ def shelf_links(name: str, in_full: bool = False) -> tuple[tuple[str, str], ...]
     )
 
 
-FILTERS: dict[str, Any] = {
-    "amount": amount,
-    "round_amount": round_amount,
-    "kind": kind,
-    "form_words": form_words,
-}
-GLOBALS: dict[str, Any] = {"version": __version__, "safety": SAFETY, "shelf": shelf_links}
+TEMPLATES = Environment(
+    loader=FileSystemLoader(HERE / "templates"),
+    autoescape=True,
+    undefined=StrictUndefined,
+    trim_blocks=True,
+    lstrip_blocks=True,
+    auto_reload=False,
+)
+TEMPLATES.filters.update(
+    amount=amount,
+    round_amount=round_amount,
+    plain=plain,
+    kind=kind,
+    form_words=form_words,
+    group_line=group_line,
+)
+TEMPLATES.globals.update(version=__version__, safety=SAFETY, shelf=shelf_links, static=static)

@@ -13,7 +13,8 @@ from fastapi.responses import Response
 from tapewright.faces.notebook_check import checked_lines
 from tapewright.faces.web.api.kept_things import took
 from tapewright.faces.web.forms import Form
-from tapewright.faces.web.page_request import At, Files, PageRequest, attachment
+from tapewright.faces.web.group_form import free_name
+from tapewright.faces.web.page_request import At, Files, attachment
 from tapewright.ground.errors import BadInput
 from tapewright.questions.fit import calibration_json
 from tapewright.reading.shots_text import shots_text
@@ -27,26 +28,25 @@ ROUTER = APIRouter(include_in_schema=False)
 @ROUTER.get("/archive")
 def archive_page(at: At) -> Response:
     """Take everything home, or bring it back."""
-    return _page(at, Form())
+    return at.page("archive.html", form=Form(), counts=None)
 
 
 @ROUTER.get("/archive/download")
 def download(at: At) -> Response:
     """Everything that is kept."""
-    headers = attachment(f"tapewright-{at.today}.json")
-    return Response(archive_text(at.notebook), 200, headers, "application/json")
+    return _file(archive_text(at.notebook), f"tapewright-{at.today}.json")
 
 
 @ROUTER.post("/archive")
 def upload(at: At, files: Files) -> Response:
     """Take an archive in, all of it or nothing."""
-    form = Form({"file": ""})
+    form, counts = Form({"file": ""}), None
     name, sent = files.get("file", ("", b""))
-    if not name and not sent:
+    if name or sent:
+        counts = form.read("", lambda: took(at, sent), None)
+    else:
         form.refuse("file", BadInput("file", "no file was chosen", "Choose one"))
-        return _page(at, form)
-    counts = form.read("", lambda: took(at, sent), None)
-    return _page(at, form, counts)
+    return at.page("archive.html", form=form, counts=counts)
 
 
 @ROUTER.get("/archive/check")
@@ -68,7 +68,7 @@ def files_page(at: At, rig_id: str) -> Response:
 def sheet_file(at: At, rig_id: str) -> Response:
     """The rig sheet, exactly as it was written."""
     body = kept_as(at.rig(rig_id), KeptRig)
-    return Response(body.sheet, 200, attachment(f"{body.name}.toml"), "application/toml")
+    return _file(body.sheet, f"{body.name}.toml")
 
 
 @ROUTER.get("/rigs/{rig_id}/files/shots.csv")
@@ -79,8 +79,7 @@ def shots_file(at: At, rig_id: str) -> Response:
     if not shot:
         wrong = "no group calibrates this rig as it stands"
         raise BadInput("shots", wrong, "Shoot one first, or take the archive of this rig")
-    text = shots_text(shot, at.units)
-    return Response(text, 200, attachment(f"{name}-shots.csv"), "text/csv")
+    return _file(shots_text(shot, at.units), f"{name}-shots.csv")
 
 
 @ROUTER.get("/rigs/{rig_id}/files/calibration.json")
@@ -89,31 +88,26 @@ def calibration_file(at: At, rig_id: str) -> Response:
     at.rig(rig_id)
     answer = at.answer(rig_id)
     text = json.dumps(calibration_json(answer, at.units), indent=1, ensure_ascii=False)
-    headers = attachment(f"{answer.rig.name}-calibration.json")
-    return Response(text, 200, headers, "application/json")
+    return _file(text, f"{answer.rig.name}-calibration.json")
 
 
 @ROUTER.get("/rigs/{rig_id}/files/archive.json")
 def rig_archive(at: At, rig_id: str) -> Response:
     """Everything of this rig, to be taken in elsewhere."""
     name = kept_as(at.rig(rig_id), KeptRig).name
-    text = archive_text(at.notebook, (rig_id,))
-    return Response(text, 200, attachment(f"{name}-archive.json"), "application/json")
+    return _file(archive_text(at.notebook, (rig_id,)), f"{name}-archive.json")
 
 
-def _page(at: PageRequest, form: Form, counts: dict[str, int] | None = None) -> Response:
-    status = 200 if form.is_good else 422
-    return at.page("archive.html", status=status, form=form, counts=counts)
+def _file(text: str, name: str) -> Response:
+    """A text to be saved."""
+    kinds = {"csv": "text/csv", "json": "application/json", "toml": "application/toml"}
+    return Response(text, 200, attachment(name), kinds[name.rpartition(".")[2]])
 
 
 def _named_apart(shot: tuple[Observation, ...]) -> tuple[Observation, ...]:
     """Groups whose names are all different; the file tells groups apart by them."""
-    taken: set[str] = set()
-    apart = []
+    taken: list[str] = []
     for one in shot:
-        name, number = one.group.name, 2
-        while name in taken:
-            name, number = f"{one.group.name} {number}", number + 1
-        taken.add(name)
-        apart.append(replace(one, group=replace(one.group, name=name)))
-    return tuple(apart)
+        taken.append(free_name(one.group.name, taken))
+    named = zip(shot, taken, strict=True)
+    return tuple(replace(one, group=replace(one.group, name=name)) for one, name in named)

@@ -4,7 +4,7 @@ Holds:  /rigs/{rig_id}/change with trying and taking back, /rigs/{rig_id}/compar
 Never:  editing and keeping a sheet (sheet.py), what the blocks say (questions).
 """
 
-from dataclasses import dataclass
+from collections.abc import Callable
 from functools import lru_cache
 from typing import Annotated
 
@@ -14,10 +14,11 @@ from fastapi.responses import Response
 from tapewright.faces.kept_rigs import SEED, Kept, rig_of
 from tapewright.faces.kept_stops import kept_stops
 from tapewright.faces.rig_list import apart
-from tapewright.faces.web.calibrations import Known
 from tapewright.faces.web.forms import Form
 from tapewright.faces.web.page_request import At, Fields, PageRequest
+from tapewright.faces.web.sessions import kept_of_rig
 from tapewright.faces.web.sheet_forms import (
+    Differences,
     Typed,
     kept_text,
     kept_values,
@@ -25,12 +26,12 @@ from tapewright.faces.web.sheet_forms import (
     sections,
     sheet_differences,
 )
-from tapewright.ground.errors import EditedMeanwhile, NotKept, OtherScale, TapewrightError
+from tapewright.ground.errors import EditedMeanwhile, OtherScale, TapewrightError
 from tapewright.questions.change import QUESTION as CHANGE
 from tapewright.questions.change import Change, Ways
 from tapewright.questions.compare import QUESTION as COMPARE
 from tapewright.questions.question import Said
-from tapewright.services.calibrate_kept import Setup
+from tapewright.services.calibrate_kept import Answer, Setup
 from tapewright.services.keep import Entry, KeptChange, KeptRig, RigsAsked, Source, kept_as
 from tapewright.words.blocks import Blocks, Mind, Table
 from tapewright.words.units import Units
@@ -46,13 +47,8 @@ MOST_REMEMBERED = 32
 MOST_OTHERS = 50  # rigs to choose from; more are looked for
 
 
-@dataclass(frozen=True, slots=True)
-class Told:
-    """One change in the list."""
-
-    entry: Entry  # as it is kept
-    day: str  # when it was kept
-    lines: tuple[tuple[str, str, str], ...]  # lines of the sheet that changed: label, before, after
+# An entry of a change, and the lines of the sheet that it changed
+Told = tuple[Entry, Differences]
 
 
 @ROUTER.get("/rigs/{rig_id}/change")
@@ -61,15 +57,15 @@ def change_page(at: At, rig_id: str) -> Response:
     rig = at.rig(rig_id)
     changes = at.notebook.entries("change", rig_id)
     form = Form({field.name: "" for field in CHANGE.fields} | dict(at.request.query_params))
-    blocks: Blocks = ()
-    if changes:
-        try:
-            blocks = _last_change(at, rig_id, form)
-        except TapewrightError as refused:
-            _refuse(form, refused)
+
+    def last_change() -> Blocks:
+        kept = at.kept(rig_id)
+        before = Kept(kept.setups[:-1], (*kept.sources, Source("before", len(kept.setups))))
+        return _changed(form, at.app_state.answers.of(before, at.units), kept.setups[-1], at.units)
+
+    blocks = _looked(form, last_change) if changes else ()
     return at.page(
         "change.html",
-        status=200 if form.is_good else 422,
         rig=rig,
         form=form,
         blocks=blocks,
@@ -79,117 +75,87 @@ def change_page(at: At, rig_id: str) -> Response:
     )
 
 
-def _last_change(at: PageRequest, rig_id: str, form: Form) -> Blocks:
-    """The rig before its last change against the rig now."""
-    kept = at.kept(rig_id)
-    before = Kept(kept.setups[:-1], (*kept.sources, Source("before", len(kept.setups))))
-    old = at.app_state.answers.of(before, at.units)
-    last = kept.setups[-1]
-    return _changed(at, form, Known(old), last)
-
-
-def _refuse(form: Form, refused: TapewrightError) -> None:
-    """Say what a page can say: a sheet that counts differently is no mistake of a field."""
-    if isinstance(refused, OtherScale):
+def _looked(form: Form, look: Callable[[], Blocks]) -> Blocks:
+    """What is seen; a sheet that counts differently is told as no mistake of a field."""
+    try:
+        return look()
+    except OtherScale as refused:
         words = f"{refused.wrong}. The marks start afresh from the new sheet and its own arrows."
         form.faults[""] = words[0].upper() + words[1:]
-    else:
+    except TapewrightError as refused:
         form.refuse("", refused)
+    return ()
 
 
-def _changed(at: PageRequest, form: Form, old: Known, now: Setup) -> Blocks:
+def _changed(form: Form, old: Answer, now: Setup, units: Units) -> Blocks:
     """What a change does: the verdict and the cautions, then the tables behind them."""
     said = tuple((field.name, form[field.name]) for field in CHANGE.fields)
-    blocks = _blocks(old, now, said, at.units)
-    if old.answer.rig.name == now.rig.name:
+    blocks = _blocks(old, now, said, units)
+    if old.rig.name == now.rig.name:
         blocks = blocks[1:]
     return tuple(sorted(blocks, key=lambda one: (isinstance(one, Table), isinstance(one, Mind))))
 
 
 @lru_cache(maxsize=MOST_REMEMBERED)
-def _blocks(old: Known, now: Setup, said: tuple[tuple[str, str], ...], units: Units) -> Blocks:
-    change = Change(old.answer, now.rig, now.observations, NEXT, now.new_string, SEED)
+def _blocks(old: Answer, now: Setup, said: tuple[tuple[str, str], ...], units: Units) -> Blocks:
+    change = Change(old, now.rig, now.observations, NEXT, now.new_string, SEED)
     return CHANGE.tell(CHANGE.ask(change, Said(dict(said)), units), units)
 
 
 def _told(at: PageRequest, change: Entry) -> Told:
-    body = kept_as(change, KeptChange)
+    body, rig_id = kept_as(change, KeptChange), str(change.rig_id)
     before, after = (
-        kept_as(at.notebook.entry(str(change.rig_id), number), KeptRig).sheet
+        kept_as(at.notebook.entry(rig_id, number), KeptRig).sheet
         for number in (body.from_rig, body.to_rig)
     )
-    return Told(change, change.saved_at[:10], sheet_differences(before, after))
+    return change, sheet_differences(before, after)
 
 
 @ROUTER.get("/rigs/{rig_id}/change/try")
 def try_page(at: At, rig_id: str) -> Response:
     """The sheet as it is, to be changed for a try."""
-    sheet = kept_as(at.rig(rig_id), KeptRig).sheet
-    return _try(
-        at, rig_id, (kept_text if "text" in at.request.query_params else kept_values)(sheet)
-    )
+    read = kept_text if "text" in at.request.query_params else kept_values
+    return _try(at, rig_id, read(kept_as(at.rig(rig_id), KeptRig).sheet))
 
 
 @ROUTER.post("/rigs/{rig_id}/change/try")
 def try_change(at: At, rig_id: str, fields: Fields) -> Response:
     """Marks and cost of a changed sheet; nothing is kept."""
     typed = read_typed(fields)
-    form = typed.form
     blocks: Blocks = ()
     if typed.rig:
-        try:
-            now = Setup(typed.rig, (), bool(form["new_string"]))
-            blocks = _changed(at, form, Known(at.answer(rig_id)), now)
-        except TapewrightError as refused:
-            _refuse(form, refused)
+        now = Setup(typed.rig, (), bool(typed.form["new_string"]))
+        blocks = _looked(typed.form, lambda: _changed(typed.form, at.answer(rig_id), now, at.units))
     return _try(at, rig_id, typed, blocks)
 
 
 def _try(at: PageRequest, rig_id: str, typed: Typed, blocks: Blocks = ()) -> Response:
-    rig = at.rig(rig_id)
+    rig, form = at.rig(rig_id), typed.form
     return at.page(
         "change_try.html",
-        status=200 if typed.form.is_good else 422,
         rig=rig,
         typed=typed,
-        groups=sections(typed, at.units, is_new=False),
+        form=form,
+        groups=sections(typed, is_new=False),
         blocks=blocks,
-        seen=typed.form["seen"] or rig.number,
-        same=typed.rig is not None and typed.rig == rig_of(rig) and not typed.form["new_string"],
+        seen=form["seen"] or rig.number,
+        same=typed.rig is not None and typed.rig == rig_of(rig) and not form["new_string"],
     )
 
 
 @ROUTER.post("/rigs/{rig_id}/change/{change_id}/withdraw")
-def take_back(at: At, rig_id: str, change_id: str, fields: Fields) -> Response:
-    """Take a change back: the arrows before and after it belong together again."""
-    change = _change_of(at, rig_id, change_id)
-    rig = at.rig(rig_id)
-    if fields.get("old_sheet") and fields.get("seen_rig", "") != str(rig.number):
-        raise EditedMeanwhile(rig)
-    if fields.get("old_sheet"):
-        before = at.notebook.entry(rig_id, kept_as(change, KeptChange).from_rig)
-        at.notebook.save(rig_id, kept_as(before, KeptRig), seen=rig.number, now=at.now)
-    at.notebook.withdraw(change_id, seen=change.number, now=at.now)
-    at.recalibrate(rig_id)
-    return at.go(f"/rigs/{rig_id}/change")
-
-
 @ROUTER.post("/rigs/{rig_id}/change/{change_id}/restore")
-def bring_back(at: At, rig_id: str, change_id: str) -> Response:
-    """Count a change again that was taken back."""
-    change = _change_of(at, rig_id, change_id)
-    at.notebook.restore(change_id, seen=change.number, now=at.now)
-    at.recalibrate(rig_id)
-    return at.go(f"/rigs/{rig_id}/change")
-
-
-def _change_of(at: PageRequest, rig_id: str, change_id: str) -> Entry:
-    """A change of this rig and no other. NotKept else."""
-    change = at.notebook.entry(change_id)
-    kept_as(change, KeptChange)
-    if change.rig_id != rig_id:
-        raise NotKept(change_id)
-    return change
+def change_marked(at: At, rig_id: str, change_id: str, fields: Fields) -> Response:
+    """Take a change back, so that the arrows before and after it belong together, or count it."""
+    change, rig = kept_of_rig(at, rig_id, change_id), at.rig(rig_id)
+    body = kept_as(change, KeptChange)
+    if at.way == "withdraw" and fields.get("old_sheet"):
+        if fields.get("seen_rig", "") != str(rig.number):
+            raise EditedMeanwhile(rig)
+        before = kept_as(at.notebook.entry(rig_id, body.from_rig), KeptRig)
+        at.notebook.save(rig_id, before, seen=rig.number, now=at.now)
+    at.mark(change_id, change.number)
+    return at.changed(rig_id, "/change")
 
 
 @ROUTER.get("/rigs/{rig_id}/compare")
@@ -210,16 +176,9 @@ def compare_page(
         other = at.rig(other_id)
         if other_id not in {one.id for one in others}:
             others.insert(0, other)
-        stops = map(Mind, kept_stops(other))
-        try:
-            both = at.answer(rig_id), at.answer(other_id)
-            found = COMPARE.ask(both, form.said, at.units)
-            blocks = (*stops, *COMPARE.tell(found, at.units))
-        except TapewrightError as refused:
-            form.refuse("", refused)
+        blocks = form.read("", lambda: _compared(at, (rig, other), form), blocks)
     return at.page(
         "compare.html",
-        status=200 if form.is_good else 422,
         rig=rig,
         form=form,
         others=[(one, apart(one) if one.id in page.twins else "") for one in others],
@@ -228,3 +187,8 @@ def compare_page(
         blocks=blocks,
         usual=COMPARE.usual("distances", at.units),
     )
+
+
+def _compared(at: PageRequest, rigs: tuple[Entry, Entry], form: Form) -> Blocks:
+    found = COMPARE.ask(tuple(at.answer(one.id) for one in rigs), form.said, at.units)
+    return (*map(Mind, kept_stops(rigs[1])), *COMPARE.tell(found, at.units))

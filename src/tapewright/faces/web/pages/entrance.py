@@ -14,7 +14,7 @@ from fastapi.responses import PlainTextResponse, RedirectResponse, Response
 
 from tapewright.faces.web.door import household
 from tapewright.faces.web.forms import Form
-from tapewright.faces.web.page_request import At, Fields, PageRequest
+from tapewright.faces.web.page_request import At, Fields
 from tapewright.faces.web.passcode import COOKIE, DAYS, HASHED_AT_ONCE, MOST_TO_HASH, Passcode
 from tapewright.storage.guesses import Guesses
 
@@ -77,23 +77,13 @@ async def enter(at: At, fields: Fields) -> Response:
     lock: Lock = request.app.state.lock
     status, words = await lock.fault(passcode, fields.get("passcode", ""), address)
     if status:
-        return _not_in(at, status, words)
-    answer, until = at.go("/rigs"), int(time.time()) + DAYS * DAY_S
-    answer.set_cookie(
-        COOKIE,
-        passcode.cookie(until),
-        max_age=DAYS * DAY_S,
-        httponly=True,
-        samesite="strict",
-        secure=request.url.scheme == "https",
-    )
+        form = Form({"passcode": ""})
+        form.faults["passcode"] = words
+        return at.page("enter.html", status=status, form=form)
+    answer, lasts_s = at.go("/rigs"), DAYS * DAY_S
+    cookie, is_secure = passcode.cookie(int(time.time()) + lasts_s), request.url.scheme == "https"
+    answer.set_cookie(COOKIE, cookie, lasts_s, httponly=True, samesite="strict", secure=is_secure)
     return answer
-
-
-def _not_in(at: PageRequest, status: int, words: str) -> Response:
-    form = Form({"passcode": ""})
-    form.faults["passcode"] = words
-    return at.page("enter.html", status=status, form=form)
 
 
 @ROUTER.get("/wishes")
@@ -109,7 +99,5 @@ def wish(at: At, fields: Fields, referer: Annotated[str, Header()] = "") -> Resp
     answer = at.go(f"/{place}" if place and not place.startswith(("/", "\\")) else "/wishes")
     for name, choices in WISHES.items():
         if fields.get(name) in choices:
-            answer.set_cookie(
-                name, fields[name], max_age=365 * DAY_S, httponly=True, samesite="lax"
-            )
+            answer.set_cookie(name, fields[name], 365 * DAY_S, httponly=True, samesite="lax")
     return answer

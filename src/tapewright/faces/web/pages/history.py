@@ -1,7 +1,7 @@
 """History: everything that happened to a rig, older sheets, and the way back.
 
 Holds:  /rigs/{rig_id}/history with one version of the sheet, going back to it, putting aside and
-        taking back; /aside, the rigs put aside.
+        taking back.
 Never:  what happened in words (faces/history.py).
 """
 
@@ -10,16 +10,14 @@ from fastapi.responses import Response
 
 from tapewright.faces.history import history_of
 from tapewright.faces.kept_rigs import kept_trust
-from tapewright.faces.rig_list import apart
 from tapewright.faces.web.forms import seen_number
 from tapewright.faces.web.page_request import At, Fields, PageRequest
 from tapewright.faces.web.sessions import kept_of_rig, refuse_back
-from tapewright.faces.web.sheet_forms import Differences, sheet_differences
+from tapewright.faces.web.sheet_forms import sheet_differences
 from tapewright.ground.errors import NotKept
-from tapewright.services.keep import Entry, KeptCalibration, KeptRig, RigsAsked, kept_as
+from tapewright.services.keep import Entry, KeptCalibration, KeptRig, kept_as
 from tapewright.words.blocks import Table
-from tapewright.words.quantities import format_quantity
-from tapewright.words.units import Units
+from tapewright.words.units import Units, amount
 
 ROUTER = APIRouter(include_in_schema=False)
 
@@ -46,20 +44,10 @@ def history_page(at: At, rig_id: str) -> Response:
 def sheet_page(at: At, rig_id: str, number: str) -> Response:
     """One version of the sheet, and what changed since and before."""
     rig, old = at.rig(rig_id), _version(at, rig_id, number)
-    text = kept_as(old, KeptRig).sheet
-    before = _version(at, rig_id, str(old.number - 1)) if old.number > 1 else None
-    return at.page(
-        "old_sheet.html",
-        rig=rig,
-        old=old,
-        text=text,
-        since=_differences(old, rig),
-        then=_differences(before, old) if before else (),
-    )
-
-
-def _differences(one: Entry, other: Entry) -> Differences:
-    return sheet_differences(kept_as(one, KeptRig).sheet, kept_as(other, KeptRig).sheet)
+    before = _version(at, rig_id, str(old.number - 1)) if old.number > 1 else old
+    was, text, now = (kept_as(one, KeptRig).sheet for one in (before, old, rig))
+    since, then = sheet_differences(text, now), sheet_differences(was, text)
+    return at.page("old_sheet.html", rig=rig, old=old, text=text, since=since, then=then)
 
 
 @ROUTER.post("/rigs/{rig_id}/history/sheet/{number}/back")
@@ -68,35 +56,20 @@ def go_back(at: At, rig_id: str, number: str, fields: Fields) -> Response:
     at.rig(rig_id)
     body = kept_as(_version(at, rig_id, number), KeptRig)
     at.notebook.save(rig_id, body, seen=seen_number(fields), now=at.now)
-    at.recalibrate(rig_id)
-    return at.go(f"/rigs/{rig_id}/history")
+    return at.changed(rig_id, "/history")
 
 
 @ROUTER.post("/rigs/{rig_id}/history/{entry_id}/withdraw")
-def put_aside(at: At, rig_id: str, entry_id: str, fields: Fields) -> Response:
-    """Put a session, a group, a print or a change aside."""
-    _markable(at, rig_id, entry_id)
-    at.notebook.withdraw(entry_id, seen=seen_number(fields), now=at.now)
-    at.recalibrate(rig_id)
-    return at.go(f"/rigs/{rig_id}/history")
-
-
 @ROUTER.post("/rigs/{rig_id}/history/{entry_id}/restore")
-def take_back(at: At, rig_id: str, entry_id: str, fields: Fields) -> Response:
-    """Take back what was put aside."""
-    refuse_back(at, rig_id, _markable(at, rig_id, entry_id))
-    at.notebook.restore(entry_id, seen=seen_number(fields), now=at.now)
-    at.recalibrate(rig_id)
-    return at.go(f"/rigs/{rig_id}/history")
-
-
-@ROUTER.get("/aside")
-def aside_page(at: At, after: str = "", before: str = "") -> Response:
-    """Rigs put aside, a page at a time."""
-    page = at.notebook.rigs(RigsAsked(after=after, before=before, withdrawn=True))
-    if not page.rigs and (after or before):  # the last of them was taken back meanwhile
-        page = at.notebook.rigs(RigsAsked(before=RigsAsked.END, withdrawn=True))
-    return at.page("aside.html", page=page, apart=apart)
+def marked(at: At, rig_id: str, entry_id: str, fields: Fields) -> Response:
+    """Put a session, a group, a print or a change aside, or take it back."""
+    entry = kept_of_rig(at, rig_id, entry_id)
+    if entry.kind not in MARKABLE:
+        raise NotKept(entry_id)
+    if at.way == "restore":
+        refuse_back(at, rig_id, entry)
+    at.mark(entry_id, seen_number(fields))
+    return at.changed(rig_id, "/history")
 
 
 def _version(at: PageRequest, rig_id: str, number: str) -> Entry:
@@ -106,21 +79,13 @@ def _version(at: PageRequest, rig_id: str, number: str) -> Entry:
     return at.notebook.entry(rig_id, int(number))
 
 
-def _markable(at: PageRequest, rig_id: str, entry_id: str) -> Entry:
-    entry = kept_of_rig(at, rig_id, entry_id)
-    if entry.kind not in MARKABLE:
-        raise NotKept(entry_id)
-    return entry
-
-
 def _trust_table(calibrations: list[Entry], rig: Entry, units: Units) -> Table:
     """How trust grew, the newest first."""
     rows = []
     for one in calibrations:
         body = kept_as(one, KeptCalibration)
         trusted = [
-            format_quantity(trusted_m, units.distance, 0) if trusted_m > 0.0 else "–"
-            for trusted_m in kept_trust(one, rig)
+            amount(one_m, units.distance) if one_m else "–" for one_m in kept_trust(one, rig)
         ]
         counts = (str(body.arrows), str(body.groups))
         rows.append((one.saved_at[:10], ", ".join(trusted) or "–", *counts, body.fingerprint))

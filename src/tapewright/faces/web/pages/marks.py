@@ -10,7 +10,7 @@ from fastapi.responses import Response
 
 from tapewright.faces.web.fan import Dot, Frame, fan
 from tapewright.faces.web.forms import Form
-from tapewright.faces.web.page_request import At, PageRequest
+from tapewright.faces.web.page_request import At
 from tapewright.ground.errors import LaunchUnreachable, TapewrightError
 from tapewright.ground.units import UNITS
 from tapewright.questions.fit import (
@@ -24,7 +24,7 @@ from tapewright.questions.fit import (
 from tapewright.services.calibrate import Answer, Bands
 from tapewright.services.look_up_marks import bands_at, look_up_marks, seen_groups
 from tapewright.words.answer import shot_words, trust_words
-from tapewright.words.blocks import Blocks, Table
+from tapewright.words.blocks import Table
 from tapewright.words.marks import marks_table
 from tapewright.words.units import Units, amount
 
@@ -40,43 +40,38 @@ def marks_page(at: At, rig_id: str) -> Response:
     """How far the marks can be trusted, the marks, and what they rest on."""
     rig = at.rig(rig_id)
     form = Form({one.name: "" for one in QUESTION.fields} | dict(at.request.query_params))
+    units = at.units
     try:
         answer = at.answer(rig_id)
     except TapewrightError as refused:
         return at.page("marks.html", rig=rig, answer=None, wrong=str(refused), form=form)
     pin = min(_pin(form["pin"]), len(answer.trusted_m))
-    marks, fixed = _tables(answer, pin, form, at.units)
+    marks, fixed = _tables(answer, pin, form, units)
+    sheet = sheet_table(answer, units)
     return at.page(
         "marks.html",
-        status=200 if form.is_good else 422,
         rig=rig,
         answer=answer,
         form=form,
         fields={field.name: field for field in QUESTION.fields},
         pin=pin,
-        picture=_picture(answer, pin, at.units),
-        trust=trust_words(answer, at.units),
+        picture=_picture(answer, pin, units),
+        trust=trust_words(answer, units),
         shot=shot_words(answer),
-        trusted=[amount(one, at.units.distance) if one else "" for one in answer.trusted_m],
+        trusted=[amount(one, units.distance) if one else "" for one in answer.trusted_m],
         marks=marks,
         fixed=fixed,
-        why=_why(answer, at),
-        cautions=answer_cautions(answer, at.units),
+        why=(groups_table(answer, units), sheet) if answer.groups else (sheet,),
+        cautions=answer_cautions(answer, units),
         made=made_words(answer),
         percent=f"{100.0 * answer.bands.probability:.0f} %",
-        usual=_usual(answer, at.units),
-        steps=[(step, _range(answer, at.units, step)) for step in STEPS],
+        usual=_range(answer, units, 5),
+        steps=[(step, _range(answer, units, step)) for step in STEPS],
     )
 
 
 def _pin(text: str) -> int:
     return max(int(text[:2]), 1) if text.isascii() and text.isdigit() else 1
-
-
-def _why(answer: Answer, at: PageRequest) -> Blocks:
-    """Groups against the calibration, sheet against arrows."""
-    sheet = sheet_table(answer, at.units)
-    return (groups_table(answer, at.units), sheet) if answer.groups else (sheet,)
 
 
 def _last(answer: Answer, units: Units) -> int:
@@ -91,30 +86,22 @@ def _range(answer: Answer, units: Units, step: int) -> str:
     return f"{NEAREST_DRAWN}:{_last(answer, units)}:{step}{units.distance}"
 
 
-def _usual(answer: Answer, units: Units) -> str:
-    return _range(answer, units, 5)
-
-
 def _tables(
     answer: Answer, pin: int, form: Form, units: Units
 ) -> tuple[Table | None, Table | None]:
     """Marks of a pin, and where fixed pins must sit; what cannot be read is told in the form."""
-    usual = _usual(answer, units)
-    wanted_m = _distances(form, "distances", usual)
-    fixed_m = _distances(form, "fixed_pins", "") if form.said.text("fixed_pins") else ()
-    marks, fixed = None, None
-    if wanted_m:
-        found = form.read("distances", lambda: bands_at(answer, wanted_m, pin), None)
-        marks = marks_table(answer, found, units, pin) if found else None
-    if fixed_m:
-        pins = form.read("fixed_pins", lambda: look_up_marks(answer, (), fixed_m), None)
-        fixed = fixed_table(pins.fixed, units) if pins else None
-    return marks, fixed
 
+    def marks() -> Table:
+        wanted_m = form.said.distances("distances", _range(answer, units, 5))
+        return marks_table(answer, bands_at(answer, wanted_m, pin), units, pin)
 
-def _distances(form: Form, name: str, usual: str) -> tuple[float, ...]:
-    nothing: tuple[float, ...] = ()
-    return form.read(name, lambda: form.said.distances(name, usual), nothing)
+    def fixed() -> Table | None:
+        wanted_m = form.said.distances("fixed_pins", "")
+        return fixed_table(look_up_marks(answer, (), wanted_m).fixed, units)
+
+    has_fixed = form.said.text("fixed_pins")
+    found = form.read("distances", marks, None)
+    return found, form.read("fixed_pins", fixed, None) if has_fixed else None
 
 
 def _drawn(answer: Answer, pin: int, units: Units) -> Bands | None:
@@ -139,15 +126,9 @@ def _picture(answer: Answer, pin: int, units: Units) -> str:
     allowed = answer.limits.allows(found.reading_m)
     ends_m = None if allowed.all() else float(found.distance_m[np.argmin(allowed)])
     dots = [
-        Dot(
-            one.check.name,
-            one.check.distance_m,
-            one.check.miss_up_m,
-            one.half_up_m,
-            one.check.is_odd,
-        )
-        for one in seen_groups(answer)
+        Dot(of.name, of.distance_m, of.miss_up_m, one.half_up_m, of.is_odd)
+        for one, of in ((one, one.check) for one in seen_groups(answer))
         if one.pin == pin
     ]
-    trusted_m = answer.trusted_m[pin - 1]
-    return fan(found, dots, Frame(units, answer.rig.archer.tolerance_m, trusted_m, ends_m))
+    frame = Frame(units, answer.rig.archer.tolerance_m, answer.trusted_m[pin - 1], ends_m)
+    return fan(found, dots, frame)

@@ -4,7 +4,7 @@ Holds:  /rigs/{rig_id}/tape, /gauge and /target, their previews and files; the p
 Never:  what may be said of a print and how it is planned (printing), how it is drawn.
 """
 
-from collections.abc import Callable
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from typing import Any, cast
@@ -14,36 +14,39 @@ from fastapi.responses import Response
 from starlette.exceptions import HTTPException
 
 from tapewright.faces.kept_rigs import rig_of
-from tapewright.faces.web.calibrations import Known
 from tapewright.faces.web.forms import Form
 from tapewright.faces.web.page_request import At, Fields, PageRequest
 from tapewright.faces.web.print_choices import (
+    KINDS,
+    NO_PRINTER,
     Printed,
-    choices,
     chosen_printer,
     faulty,
+    labels_of,
+    last_used,
     note_print,
-    picture,
+    printers,
     proof_of,
-    refuse,
+    query,
     send,
-    shared,
 )
-from tapewright.ground.errors import TapewrightError
+from tapewright.ground.errors import LaunchUnreachable, MissingExtra, NotKept, TapewrightError
 from tapewright.printing.gauge import PRINT as GAUGE
+from tapewright.printing.look import PAPER, PRINTER
 from tapewright.printing.order import Print, Wish
 from tapewright.printing.tape import PRINT as TAPE
 from tapewright.printing.tape import asked_ticks
 from tapewright.printing.target import PRINT as TARGET
 from tapewright.services.calibrate_kept import Answer
+from tapewright.services.keep import KeptPrinter, kept_as
 from tapewright.services.print_tape import can_engrave
 from tapewright.words.blocks import Mind
 
 ROUTER = APIRouter(include_in_schema=False)
 
 AnyPrint = Print[Any, Any, Any]
-PICTURES = {"tape": "strip", "gauge": "gauge-strip", "target": "target-sheet"}
-PRINTS: tuple[AnyPrint, ...] = (TAPE, GAUGE, TARGET)
+PRINTS: dict[str, AnyPrint] = {one.name: one for one in (TAPE, GAUGE, TARGET)}
+PICTURES = {"strip": "tape", "gauge-strip": "gauge", "target-sheet": "target"}
 MOST_MADE = 32
 
 
@@ -71,73 +74,84 @@ class _Shown:
         return {"made": self.made, "seen": seen, "told": told, "cautions": minds}
 
 
-def _page(to_print: AnyPrint) -> Callable[[PageRequest, str], Response]:
+def _asked(
+    at: PageRequest, rig_id: str, texts: Mapping[str, str] | None = None
+) -> tuple[AnyPrint, Form, _Shown | None]:
+    """The print of an address, what was chosen, by it unless a form said it, and what is seen.
+
+    The last printer is the usual one. What cannot be shown is told in the form.
+    """
+    name = at.request.url.path.rpartition("/")[2].partition(".")[0]
+    to_print = PRINTS[PICTURES.get(name, name)]
+    said = at.request.query_params if texts is None else texts
+    names = [field.name for field in (PAPER, PRINTER, *to_print.fields)]
+    form = Form({name: said.get(name, "").strip() for name in names})
+    form.texts["printer"] = form["printer"] or last_used(at)
+    return to_print, form, _shown(at, rig_id, to_print, form)
+
+
+def page(at: At, rig_id: str) -> Response:
     """Choose the look and see it."""
+    rig = at.rig(rig_id)
+    to_print, form, shown = _asked(at, rig_id)
+    if shown is not None:
+        form.read("", lambda: shown.drawn, "")
+    fields, first = to_print.fields_of(rig_of(rig)), to_print.open_fields
+    offered = [(one.id, kept_as(one, KeptPrinter).name) for one in printers(at)]
+    return at.page(
+        f"{to_print.name}.html",
+        rig=rig,
+        form=form,
+        here=f"/rigs/{rig_id}/{to_print.name}",
+        query=query(form),
+        printer_choices=[(NO_PRINTER, "any, no correction"), *offered],
+        fields=fields[:first],
+        more=fields[first:],
+        more_said=any(form[field.name] for field in fields[first:]),
+        labels=labels_of(fields),
+        engraves=can_engrave(),
+        **({"told": ()} if shown is None else shown.words),
+    )
 
-    def page(at: At, rig_id: str) -> Response:
-        rig, form = at.rig(rig_id), choices(at, to_print)
-        shown = _shown(at, rig_id, to_print, form)
-        if shown is not None:
-            form.read("", lambda: shown.drawn, "")
-        words = shown.words if shown is not None else {}
-        things = shared(at, rig_id, to_print, form) | words
-        return at.page(f"{to_print.name}.html", rig=rig, engraves=can_engrave(), **things)
 
-    return page
-
-
-def _printed(to_print: AnyPrint) -> Callable[[PageRequest, str, dict[str, str]], Response]:
+def printed(at: At, rig_id: str, fields: Fields) -> Response:
     """Note that it is printed, and hand it over."""
-
-    def printed(at: At, rig_id: str, fields: Fields) -> Response:
-        form = choices(at, to_print, fields)
-        shown = _shown(at, rig_id, to_print, form)
-        if shown is None:
-            return faulty(at, form, to_print.fields)
-        to_print.files(shown.made, ("pdf",))  # what cannot be printed is not noted
-        name = cast("Printed", to_print.name)
-        return note_print(at, rig_id, name, form, shown.fingerprint)
-
-    return printed
+    to_print, form, shown = _asked(at, rig_id, fields)
+    if shown is None:
+        return faulty(at, form, to_print.fields)
+    to_print.files(shown.made, ("pdf",))  # what cannot be printed is not noted
+    return note_print(at, rig_id, cast("Printed", to_print.name), form, shown.fingerprint)
 
 
-def _picture(to_print: AnyPrint) -> Callable[[PageRequest, str], Response]:
+def picture(at: At, rig_id: str) -> Response:
     """What a page shows of it, as it is printed."""
-
-    def seen(at: At, rig_id: str) -> Response:
-        form = choices(at, to_print)
-        shown = _shown(at, rig_id, to_print, form)
-        return faulty(at, form, to_print.fields) if shown is None else picture(shown.drawn)
-
-    return seen
+    to_print, form, shown = _asked(at, rig_id)
+    if shown is None:
+        return faulty(at, form, to_print.fields)
+    return Response(shown.drawn, 200, media_type=KINDS[".svg"])
 
 
-def _file(to_print: AnyPrint) -> Callable[[PageRequest, str, str], Response]:
+def file(at: At, rig_id: str, ending: str) -> Response:
     """The file alone; nothing is noted."""
-
-    def file(at: At, rig_id: str, ending: str) -> Response:
-        if ending not in to_print.formats:
-            raise HTTPException(404)
-        form, rig = choices(at, to_print), rig_of(at.rig(rig_id))
-        shown = _shown(at, rig_id, to_print, form)
-        if shown is None:
-            return faulty(at, form, to_print.fields)
-        return send(to_print.files(shown.made, (ending,)), f"{rig.name}-{to_print.name}")
-
-    return file
+    to_print, form, shown = _asked(at, rig_id)
+    if ending not in to_print.formats:
+        raise HTTPException(404)
+    if shown is None:
+        return faulty(at, form, to_print.fields)
+    stem = f"{rig_of(at.rig(rig_id)).name}-{to_print.name}"
+    return send(to_print.files(shown.made, (ending,)), stem)
 
 
-for _print in PRINTS:
-    _here = f"/rigs/{{rig_id}}/{_print.name}"
-    ROUTER.add_api_route(_here, _page(_print), methods=["GET"])
-    ROUTER.add_api_route(_here, _printed(_print), methods=["POST"])
-    _there = f"/rigs/{{rig_id}}/{PICTURES[_print.name]}.svg"
-    ROUTER.add_api_route(_there, _picture(_print), methods=["GET"])
-    ROUTER.add_api_route(f"{_here}.{{ending}}", _file(_print), methods=["GET"])
+for _name in PRINTS:
+    ROUTER.add_api_route(f"/rigs/{{rig_id}}/{_name}", page, methods=["GET"])
+    ROUTER.add_api_route(f"/rigs/{{rig_id}}/{_name}", printed, methods=["POST"])
+    ROUTER.add_api_route(f"/rigs/{{rig_id}}/{_name}.{{ending}}", file, methods=["GET"])
+for _name in PICTURES:
+    ROUTER.add_api_route(f"/rigs/{{rig_id}}/{_name}.svg", picture, methods=["GET"])
 
 
 def _shown(at: PageRequest, rig_id: str, to_print: AnyPrint, form: Form) -> _Shown | None:
-    """The print asked for; None with the faults in the form."""
+    """What is seen of a print; None with the faults in the form, beside their fields."""
     rig = rig_of(at.rig(rig_id))
     wish = Wish(form.said, at.units, proof_of(chosen_printer(at, form)), form.read)
     try:
@@ -146,10 +160,12 @@ def _shown(at: PageRequest, rig_id: str, to_print: AnyPrint, form: Form) -> _Sho
         if not form.is_good:
             return None
         if isinstance(of, Answer):
-            return _remembered(to_print.name, Known(of), order, at.today)
+            return _remembered(to_print.name, of, order, at.today)
         return _Shown(to_print, to_print.make(of, order, at.today))
+    except (NotKept, MissingExtra):
+        raise
     except TapewrightError as refused:
-        refuse(form, refused)
+        form.refuse("distances" if isinstance(refused, LaunchUnreachable) else "", refused)
         return None
 
 
@@ -159,10 +175,10 @@ def _answer(at: PageRequest, rig_id: str, form: Form) -> Answer:
         _, units = asked_ticks(form.said, at.units)
     except TapewrightError:
         units = at.units
-    return at.app_state.answers.of(at.kept(rig_id), units)
+    return at.answer(rig_id, units)
 
 
 @lru_cache(maxsize=MOST_MADE)
-def _remembered(name: str, known: Known, order: object, today: str) -> _Shown:
-    to_print = next(one for one in PRINTS if one.name == name)
-    return _Shown(to_print, to_print.make(known.answer, order, today), known.answer.fingerprint)
+def _remembered(name: str, answer: Answer, order: object, today: str) -> _Shown:
+    made = PRINTS[name].make(answer, order, today)
+    return _Shown(PRINTS[name], made, answer.fingerprint)

@@ -4,8 +4,6 @@ Holds:  /printers and the page of one; new versions, putting aside, taking back.
 Never:  the correction itself (drawing), which printer a print took (printing.py).
 """
 
-from dataclasses import dataclass
-
 from fastapi import APIRouter
 from fastapi.responses import Response
 
@@ -25,19 +23,6 @@ MOST_NAME = 60
 PRINTS = ("plain", "corrected")  # which print was measured
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
-    """One printer, for people."""
-
-    id: str  # id; name; what both rulers measure; day of the version
-    name: str
-    across: str
-    down: str
-    saved: str
-    number: int  # version
-    is_withdrawn: bool  # whether it was put aside
-
-
 @ROUTER.get("/printers")
 def printers_page(at: At) -> Response:
     """All printers, and room for a new one."""
@@ -50,7 +35,7 @@ def printer_added(at: At, fields: Fields) -> Response:
     form = Form({name: fields.get(name, "") for name in ("name", "across", "down")})
     body = _printer(form, None)
     if body is None:
-        return _all(at, form, 422)
+        return _all(at, form)
     at.notebook.add(body, now=at.now, entry_id=new_id())
     return at.go("/printers")
 
@@ -74,29 +59,21 @@ def printer_saved(at: At, printer_id: str, fields: Fields) -> Response:
     corrected = kept_as(before, KeptPrinter) if form["print"] == "corrected" else None
     body = _printer(form, corrected)
     if body is None:
-        return _one(at, entry, form, 422)
+        return _one(at, entry, form)
     try:
         at.notebook.save(printer_id, body, seen=seen, now=at.now)
     except EditedMeanwhile:
-        entry = at.notebook.entry(printer_id)
-        return _one(at, entry, form, 409, newer=_line(entry))
+        return _one(at, at.notebook.entry(printer_id), form, newer=True)
     return at.go(f"/printers/{printer_id}")
 
 
 @ROUTER.post("/printers/{printer_id}/withdraw")
-def printer_withdrawn(at: At, printer_id: str, fields: Fields) -> Response:
-    """Put a printer aside; it can be taken back."""
-    kept_as(at.notebook.entry(printer_id), KeptPrinter)
-    at.notebook.withdraw(printer_id, seen=seen_number(fields), now=at.now)
-    return at.go("/printers")
-
-
 @ROUTER.post("/printers/{printer_id}/restore")
-def printer_restored(at: At, printer_id: str, fields: Fields) -> Response:
-    """Take a printer back."""
+def printer_marked(at: At, printer_id: str, fields: Fields) -> Response:
+    """Put a printer aside, or take it back."""
     kept_as(at.notebook.entry(printer_id), KeptPrinter)
-    at.notebook.restore(printer_id, seen=seen_number(fields), now=at.now)
-    return at.go(f"/printers/{printer_id}")
+    at.mark(printer_id, seen_number(fields))
+    return at.go("/printers" if at.way == "withdraw" else f"/printers/{printer_id}")
 
 
 def _printer(form: Form, printed_with: KeptPrinter | None) -> KeptPrinter | None:
@@ -123,41 +100,17 @@ def _ruler(form: Form, name: str) -> float:
     return read_number(text, name, "99.6 mm")
 
 
-def _line(entry: Entry) -> Line:
-    kept = kept_as(entry, KeptPrinter)
-    across, down = f"{kept.across_mm:.2f} mm", f"{kept.down_mm:.2f} mm"
-    day = entry.saved_at.partition("T")[0]
-    return Line(entry.id, kept.name, across, down, day, entry.number, entry.is_withdrawn)
+def _all(at: PageRequest, form: Form) -> Response:
+    aside = at.notebook.entries("printer", withdrawn=True)
+    lines, used = printers(at), last_used(at)
+    return at.page("printers.html", form=form, lines=lines, aside=aside, used=used)
 
 
-def _all(at: PageRequest, form: Form, status: int = 200) -> Response:
-    lines = [_line(one) for one in printers(at)]
-    aside = [_line(one) for one in at.notebook.entries("printer", withdrawn=True)]
-    return at.page(
-        "printers.html",
-        status=status,
-        form=form,
-        lines=lines,
-        aside=[one for one in aside if one.is_withdrawn],
-        used=last_used(at),
-    )
-
-
-def _one(
-    at: PageRequest, entry: Entry, form: Form, status: int = 200, newer: Line | None = None
-) -> Response:
-    rows = tuple(
-        (f"{one.number}", one.name, one.across, one.down, one.saved)
-        for one in map(_line, at.notebook.history(entry.id))
-    )
-    versions = Table("Versions", ("version", "name", "across", "down", "day"), rows)
-    next_number = entry.number + 1
-    return at.page(
-        "printer.html",
-        status=status,
-        now=_line(entry),
-        form=form,
-        newer=newer,
-        versions=versions,
-        next_number=next_number,
-    )
+def _one(at: PageRequest, entry: Entry, form: Form, *, newer: bool = False) -> Response:
+    rows = []
+    for one in at.notebook.history(entry.id):
+        kept = kept_as(one, KeptPrinter)
+        rulers = (f"{kept.across_mm:.2f} mm", f"{kept.down_mm:.2f} mm")
+        rows.append((str(one.number), kept.name, *rulers, one.saved_at[:10]))
+    versions = Table("Versions", ("version", "name", "across", "down", "day"), tuple(rows))
+    return at.page("printer.html", now=entry, form=form, versions=versions, newer=newer)

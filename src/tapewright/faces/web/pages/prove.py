@@ -5,14 +5,13 @@ Never:  groups written down (groups.py), what the verdict says (questions/prove.
 """
 
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import lru_cache, partial
 
 from fastapi import APIRouter
 from fastapi.responses import Response
 
 from tapewright.faces.kept_rigs import Kept, rig_of, setup_now
 from tapewright.faces.settings import new_id
-from tapewright.faces.web.calibrations import Known
 from tapewright.faces.web.forms import Form, seen_number
 from tapewright.faces.web.page_request import At, Fields, PageRequest
 from tapewright.faces.web.sessions import (
@@ -22,13 +21,13 @@ from tapewright.faces.web.sessions import (
     refuse_known,
     session_lines,
 )
-from tapewright.ground.errors import BadInput, EditedMeanwhile, NotKept, TapewrightError
+from tapewright.ground.errors import BadInput, EditedMeanwhile, NotKept
 from tapewright.ground.units import UNITS
 from tapewright.questions.prove import QUESTION, TapeProof, accepted_blocks, is_few, prove_groups
 from tapewright.questions.question import Said
 from tapewright.questions.shared_fields import SPAN
-from tapewright.services.calibrate import answer_at
-from tapewright.services.keep import KeptGroup, KeptSession, Source, kept_as
+from tapewright.services.calibrate import Answer, answer_at
+from tapewright.services.keep import Entry, KeptGroup, KeptSession, Source, kept_as
 from tapewright.services.prove import Accepted, Proving, joined_groups
 from tapewright.services.record_groups import Observation
 from tapewright.services.stops import refuse_stopped
@@ -38,7 +37,6 @@ from tapewright.words.units import Units
 ROUTER = APIRouter(include_in_schema=False)
 
 SHOWN = range(10, 101, 10)  # marks that may move, in the person's unit
-OK = 200
 MOST_REMEMBERED = 32
 
 
@@ -47,20 +45,26 @@ class Proofs:
     """Proving sessions since the last change, and the one looked at."""
 
     line: SessionLines | None  # the one looked at; None: there is none
-    # All others that still question the calibration, the newest first
-    others: tuple[SessionLines, ...]
+    others: tuple[SessionLines, ...]  # all others that question the calibration, newest first
+
+    @property
+    def groups(self) -> tuple[Entry, ...]:
+        """Groups of the session."""
+        return self.line.groups if self.line else ()
 
     @property
     def shot(self) -> tuple[Observation, ...]:
         """What the groups of the session tell."""
-        groups = self.line.groups if self.line else ()
-        return tuple(kept_as(one.group, KeptGroup).observation for one in groups)
+        return tuple(kept_as(one, KeptGroup).observation for one in self.groups)
 
     @property
     def is_taken(self) -> bool:
         """Whether its arrows calibrate already."""
-        line = self.line
-        return line is not None and kept_as(line.session, KeptSession).purpose == "sighting"
+        return self.line is not None and _body(self.line).purpose == "sighting"
+
+
+def _body(line: SessionLines) -> KeptSession:
+    return kept_as(line.session, KeptSession)
 
 
 @ROUTER.get("/rigs/{rig_id}/prove")
@@ -101,19 +105,13 @@ def accept(at: At, rig_id: str, session_id: str, fields: Fields) -> Response:
         form = Form({"span": ""})
         form.refuse("", other)
         return _page(at, rig_id, _proofs(at, rig_id, session_id), form, status=409)
-    at.recalibrate(rig_id)
-    return at.go(f"/rigs/{rig_id}/marks")
+    return at.changed(rig_id, "/marks")
 
 
 def _proofs(at: PageRequest, rig_id: str, wanted: str) -> Proofs:
     """Proving sessions, and the one asked for or the newest. NotKept if there is no such one."""
-    lines, setup = session_lines(at, rig_id), setup_now(at.notebook, rig_id)
-    proving = [
-        one
-        for one in lines
-        if (kept_as(one.session, KeptSession).purpose, kept_as(one.session, KeptSession).setup)
-        == ("proving", setup)
-    ]
+    lines, wanted_of = session_lines(at, rig_id), ("proving", setup_now(at.notebook, rig_id))
+    proving = [one for one in lines if (_body(one).purpose, _body(one).setup) == wanted_of]
     proving.sort(key=lambda one: one.session.saved_at, reverse=True)
     line = next((one for one in lines if one.session.id == wanted), None)
     if wanted and line is None:
@@ -129,45 +127,39 @@ def _page(
     form: Form,
     *,
     looks_ahead: bool = False,
-    status: int = OK,
+    status: int = 0,
 ) -> Response:
-    blocks: Blocks = ()
-    ahead: Blocks = ()
-    is_right = False
     shot = found.shot
+    proving: Proving | None = None
+    ahead: Blocks = ()
+
+    def prove() -> Proving:
+        return _proved(at.answer(rig_id), shot, form.said.text("span"), at.units)
+
     if shot and form.is_good and not found.is_taken:
-        try:
-            proving = _prove(at, rig_id, shot, form.said)
-            blocks = QUESTION.tell(TapeProof(proving), at.units)
-            is_right = proving.cause is None
-            ahead = _ahead(at, rig_id, found, proving) if looks_ahead else ()
-        except TapewrightError as refused:
-            form.refuse("", refused)
+        proving = form.read("", prove, None)
+    if proving and looks_ahead:
+        ahead = form.read("", partial(_ahead, at, rig_id, found, proving), ahead)
     return at.page(
         "prove.html",
-        status=422 if status == OK and not form.is_good else status,
+        status=status,
         rig=at.rig(rig_id),
         form=form,
         found=found,
-        blocks=blocks,
+        blocks=QUESTION.tell(TapeProof(proving), at.units) if proving else (),
         ahead=ahead,
-        is_right=is_right,
+        is_right=proving is not None and proving.cause is None,
         few=is_few(shot),
         span=SPAN,
     )
 
 
-def _prove(at: PageRequest, rig_id: str, shot: tuple[Observation, ...], said: Said) -> Proving:
-    answer = at.answer(rig_id)
+@lru_cache(maxsize=MOST_REMEMBERED)
+def _proved(answer: Answer, shot: tuple[Observation, ...], span: str, units: Units) -> Proving:
     if not answer.observations:
         wrong = "nothing was shot to make a tape from yet"
         raise BadInput("Prove", wrong, "Shoot two groups first and print the tape")
-    return _proved(Known(answer), shot, said.text("span"), at.units)
-
-
-@lru_cache(maxsize=MOST_REMEMBERED)
-def _proved(known: Known, shot: tuple[Observation, ...], span: str, units: Units) -> Proving:
-    return prove_groups(known.answer, shot, Said({"span": span}), units)
+    return prove_groups(answer, shot, Said({"span": span}), units)
 
 
 def _ahead(at: PageRequest, rig_id: str, found: Proofs, proving: Proving) -> Blocks:
@@ -175,8 +167,7 @@ def _ahead(at: PageRequest, rig_id: str, found: Proofs, proving: Proving) -> Blo
     kept = at.kept(rig_id)
     last = kept.setups[-1]
     joined = replace(last, observations=joined_groups(last.observations, found.shot))
-    groups = [one.group for one in found.line.groups] if found.line else []
-    sources = tuple(Source(one.id, one.number) for one in groups)
+    sources = tuple(Source(one.id, one.number) for one in found.groups)
     more = Kept((*kept.setups[:-1], joined), (*kept.sources, *sources))
     shown_m = [step * UNITS[at.units.distance].factor for step in SHOWN]
     before = answer_at(proving.answer, shown_m)

@@ -1,12 +1,11 @@
 """Rigs: all of them at a glance, and one rig with everything that can be done with it.
 
-Holds:  /rigs, /rigs/{rig_id}, withdrawing and restoring; the sample to play with.
+Holds:  /rigs, /rigs/{rig_id}, withdrawing and restoring; /aside, the rigs put aside; /refits, all
+        calibrated anew; the sample to play with.
 Never:  the sheet (sheet.py), what is shot (shoot.py).
 """
 
 import re
-from collections.abc import Sequence
-from dataclasses import dataclass
 from importlib.resources import files
 
 from fastapi import APIRouter
@@ -14,36 +13,32 @@ from fastapi.responses import Response
 
 from tapewright.faces.kept_rigs import still_holds
 from tapewright.faces.kept_stops import kept_stops
-from tapewright.faces.rig_list import Listed, found_words, list_rigs
+from tapewright.faces.rig_list import Listed, apart, found_words, list_rigs
 from tapewright.faces.settings import new_id
 from tapewright.faces.web.forms import seen_number
 from tapewright.faces.web.page_request import At, Fields, PageRequest
 from tapewright.ground.errors import TapewrightError
 from tapewright.reading.sheet import read_rig_sheet
 from tapewright.reading.shots import read_shots
-from tapewright.services.keep import Entry, KeptGroup, KeptRig, KeptSession, RigsAsked, Write
+from tapewright.services.keep import (
+    Entry,
+    KeptGroup,
+    KeptJob,
+    KeptRig,
+    KeptSession,
+    RigsAsked,
+    Write,
+    kept_as,
+)
+from tapewright.services.refit_kept import ask_for_refits
 from tapewright.words.answer import plain_trust_words, trust_words
 from tapewright.words.blocks import Blocks
-from tapewright.words.quantities import format_quantity
 from tapewright.words.stops import check_list, unjudged_words
 
 ROUTER = APIRouter(include_in_schema=False)
 
+MOST_FAULTS = 50
 SAMPLE = ("heron.toml", "heron-shots.csv")
-
-
-@dataclass(frozen=True, slots=True)
-class Line:
-    """One rig in the list."""
-
-    # Id; name; what tells it from others of its name; trusted distance; when it was shot last; what
-    # is next, all for people
-    rig_id: str
-    name: str
-    apart: str
-    trusted: str
-    shot: str
-    state: str
 
 
 @ROUTER.get("/rigs")
@@ -55,8 +50,7 @@ def rigs_page(at: At, find: str = "", after: str = "", before: str = "") -> Resp
         asked = RigsAsked(find, before=RigsAsked.END)
         page, listed = list_rigs(at.notebook, asked)
     any_rig = bool(listed) or bool(find and at.notebook.rigs(RigsAsked(limit=1)).rigs)
-    lines = [_line(at, one) for one in listed]
-    found = found_words(page, asked)
+    lines, found = [(one, _state(one)) for one in listed], found_words(page, asked)
     return at.page(
         "rigs.html", lines=lines, find=find, any_rig=any_rig, page=page, asked=asked, found=found
     )
@@ -92,17 +86,11 @@ def _trust(at: PageRequest, rig: Entry) -> tuple[str, Blocks, str]:
 
 
 @ROUTER.post("/rigs/{rig_id}/withdraw")
-def withdraw(at: At, rig_id: str, fields: Fields) -> Response:
-    """Put a rig aside; it can be taken back."""
-    at.notebook.withdraw(rig_id, seen=seen_number(fields), now=at.now)
-    return at.go("/rigs")
-
-
 @ROUTER.post("/rigs/{rig_id}/restore")
-def restore(at: At, rig_id: str, fields: Fields) -> Response:
-    """Take a rig back that was put aside."""
-    at.notebook.restore(rig_id, seen=seen_number(fields), now=at.now)
-    return at.go(f"/rigs/{rig_id}")
+def rig_marked(at: At, rig_id: str, fields: Fields) -> Response:
+    """Put a rig aside, or take it back."""
+    at.mark(rig_id, seen_number(fields))
+    return at.go("/rigs" if at.way == "withdraw" else f"/rigs/{rig_id}")
 
 
 @ROUTER.post("/sample")
@@ -119,20 +107,46 @@ def sample(at: At) -> Response:
         *(Write(new_id(), KeptGroup(session_id, one, ""), rig_id=rig_id) for one in observations),
     ]
     at.notebook.save_all(writes, now=at.now)
-    at.recalibrate(rig_id)
-    return at.go(f"/rigs/{rig_id}")
+    return at.changed(rig_id)
 
 
-def _line(at: PageRequest, rig: Listed) -> Line:
-    trusted = format_quantity(rig.trusted_m, at.units.distance, 0) if rig.trusted_m else ""
-    state, found = "not calibrated yet", rig.calibration
-    if found:
-        state = f"next {found.next_shot}" if found.next_shot else _short(found.cautions)
+def _state(rig: Listed) -> str:
+    """What is next with a rig of the list, as far as its first stop: fifty must stay a list."""
+    found = rig.calibration
     if rig.stops:
-        state = rig.stops[0].partition(". ")[0]
-    return Line(rig.entry.id, rig.name, rig.apart, trusted, rig.shot_on, state)
+        return rig.stops[0].partition(". ")[0]
+    if found is None:
+        return "not calibrated yet"
+    if found.next_shot:
+        return f"next {found.next_shot}"
+    return re.split(r"[.:;] ", found.cautions[0])[0].rstrip(".") if found.cautions else ""
 
 
-def _short(cautions: Sequence[str]) -> str:
-    """The first caution as far as its first stop: fifty rigs must stay a list."""
-    return re.split(r"[.:;] ", cautions[0])[0].rstrip(".") if cautions else ""
+@ROUTER.get("/aside")
+def aside_page(at: At, after: str = "", before: str = "") -> Response:
+    """Rigs put aside, a page at a time."""
+    page = at.notebook.rigs(RigsAsked(after=after, before=before, withdrawn=True))
+    if not page.rigs and (after or before):  # the last of them was taken back meanwhile
+        page = at.notebook.rigs(RigsAsked(before=RigsAsked.END, withdrawn=True))
+    return at.page("aside.html", page=page, apart=apart)
+
+
+@ROUTER.get("/refits")
+def refits_page(at: At) -> Response:
+    """How many rigs wait, and which could not be refitted last time, each with the reason."""
+    failed = [(at.rig(job.rig_id or ""), job) for job in at.notebook.failed_jobs(MOST_FAULTS)]
+    faults = sorted(
+        (kept_as(rig, KeptRig).name, rig.id, kept_as(job, KeptJob).told)
+        for rig, job in failed
+        if not rig.is_withdrawn
+    )
+    waiting, rigs = at.notebook.number_of("job"), at.notebook.number_of("rig")
+    return at.page("refits.html", waiting=waiting, rigs=rigs, faults=faults)
+
+
+@ROUTER.post("/refits")
+def refit_all(at: At) -> Response:
+    """Ask for every rig to be calibrated anew."""
+    ask_for_refits(at.notebook, at.now, new_id)
+    at.request.app.state.background.wake()
+    return at.go("/refits")

@@ -5,7 +5,7 @@ import pytest
 from many_rigs import texts
 from written_out import IMPERIAL
 
-from tapewright.faces.refit_work import refit_rig
+from tapewright.faces.kept_rigs import refit_rig
 from tapewright.ground.errors import NotKept
 from tapewright.reading.sheet import read_rig_sheet
 from tapewright.reading.shots import read_shots
