@@ -12,12 +12,12 @@ ENDS = {
     # Waits without a limit.
     ("services/by_processes.py", "self._todo.get()"): "close() puts an end for each worker",
     ("services/by_processes.py", "given.get()"): "the process ends with its parent",
+    ("faces/web/turns.py", "line.turn.acquire()"): "stands under asyncio.timeout()",
     # Starts of processes.
     ("services/by_processes.py", "Popen"): "begins and does not wait",
     # Events are waited for above; locks are held for so long:
     ("services/by_processes.py", "Event()"): "",
     ("faces/web/background.py", "Event()"): "",
-    ("faces/web/calibrations.py", "Lock()"): "a look into a table",
     ("faces/web/connections.py", "sock.accept()"): "the socket does not block",
     ("faces/web/photo_form.py", "Lock()"): "taken with a limit",
     ("faces/pictures.py", "Lock()"): "a drawing, which waits for nothing",

@@ -6,7 +6,7 @@ Never:  rows and tables (storage), formulas, pages.
 
 from collections.abc import Callable, Iterable
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from itertools import pairwise
 from math import inf, isfinite
@@ -46,9 +46,10 @@ ASK_FIRST = "answer what the rig sheet must tell first"
 
 @dataclass(frozen=True, slots=True)
 class Kept:
-    """A kept rig, ready to be calibrated."""
+    """A kept rig, ready to be calibrated; what was read from the same versions is the same."""
 
-    setups: tuple[Setup, ...]  # one more than the rig had changes, the first first
+    # One more than the rig had changes, the first first
+    setups: tuple[Setup, ...] = field(compare=False)
     sources: tuple[Source, ...]  # the versions all this was read from
 
     @property

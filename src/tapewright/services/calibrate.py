@@ -60,7 +60,7 @@ Floats = NDArray[np.float64]
 CLOSE_M = 1e-9  # one distance and the same
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)  # known by itself: what is made of it can be remembered
 class Answer:
     """A calibration with everything that may be said of it."""
 

@@ -15,7 +15,7 @@ from written_out import IMPERIAL, METRIC
 from tapewright.faces.kept_rigs import kept_answer, kept_rig
 from tapewright.faces.web import app as web_app
 from tapewright.faces.web.app import build_app
-from tapewright.faces.web.calibrations import Answers
+from tapewright.faces.web.page_request import Answers
 from tapewright.faces.web.safety import Rules
 from tapewright.services.keep import open_notebook
 from tapewright.services.move_notebook import archive_text, read_archive, take_in
@@ -41,12 +41,10 @@ def sample(tmp_path_factory):
 
 @pytest.fixture(autouse=True)
 def _sample_is_known(sample, monkeypatch):
-    def answers():
-        made = Answers()
-        made._kept.update(sample[2])  # noqa: SLF001 — what a page would make at its first look
-        return made
+    def known_or_made(rig, units):
+        return sample[2].get((rig.sources, units.distance)) or kept_answer(rig, units)
 
-    monkeypatch.setattr(web_app, "Answers", answers)
+    monkeypatch.setattr(web_app, "Answers", lambda: Answers(known_or_made))
 
 
 @pytest.fixture

@@ -5,10 +5,8 @@ from importlib.resources import files
 
 import pytest
 from exact_units import FOOT_M, INCH_M
-from written_out import IMPERIAL, METRIC
 
-from tapewright.faces.web.sheet_forms import blank_typed, sections
-from tapewright.faces.web.sheet_words import FIRST, GROUPS, form_words
+from tapewright.faces.web.sheet_forms import FIRST, blank_typed, form_words, sections
 from tapewright.reading.fields import KEYS
 from tapewright.reading.sheet import read_rig_sheet
 from tapewright.reading.sheet_lines import sheet_lines, sheet_values
@@ -42,7 +40,7 @@ def values(**changed):
 def test_the_first_rig_asks_a_few_lines_and_folds_the_rest(client):
     page = client.get("/rigs/new").text
     first = page.index("To begin")
-    assert all(first < page.index(f'id="{key}"') < page.index("<h2>Bow") for key in FIRST.keys)
+    assert all(first < page.index(f'id="{key}"') < page.index("<h2>Bow") for key in FIRST)
     assert page.count('<details class="fold" open') == 1
     assert "Left open: 4.5 in (114 mm)" in page
     assert "<svg" in page
@@ -237,17 +235,18 @@ def test_a_file_that_is_wrong_keeps_nothing(client, notebook, files_sent, shot_o
     assert not notebook.entries("rig")
 
 
-def test_a_form_asks_in_the_units_of_its_reader_and_names_each_row():
-    def shown(units):
-        lines = [
-            line
-            for group in sections(blank_typed(""), units, is_new=False)
-            for _, row in group.rows
-            for line in row
-        ]
-        return {line.line.name: (line.label, line.example) for line in lines}
+def test_a_form_asks_in_the_units_of_its_reader_and_names_each_row(client):
+    line = re.compile(
+        r'<label for="([^"]+)">([^<]+?) *<(?:[^<]|<(?!input|select))*?'
+        r'<(?:input|select)(?:[^>]*?placeholder="such as ([^"]+)")?'
+    )
 
-    ours, theirs = shown(IMPERIAL), shown(METRIC)
+    def shown(units):
+        client.cookies.set("units", units)
+        page = client.get("/rigs/new").text
+        return {name: (label, example) for name, label, example in line.findall(page)}
+
+    ours, theirs = shown("imperial"), shown("metric")
     assert ours["bow.draw_length"] == ("Draw length", "29 in")
     assert theirs["bow.draw_length"] == ("Draw length", "737 mm")
     assert (ours["air.temperature"][1], theirs["air.temperature"][1]) == ("59 °F", "15 °C")
@@ -270,8 +269,8 @@ def test_every_line_has_words_and_a_place_in_the_form():
     keys = {line.key for line in sheet_lines({})}
     assert set(KEYS) == keys
     assert all(key.label and key.purpose for key in KEYS.values())
-    tables = {key for group in GROUPS for key in group.keys}
-    assert all(key in tables or key.rpartition(".")[0] in tables for key in keys)
+    shown = sections(blank_typed(""), is_new=True)
+    assert {line.key for section in shown for line in section.lines} == keys
     assert all(meaning for key in KEYS.values() for _, meaning in key.choices)
 
 

@@ -8,8 +8,8 @@ from written_out import IMPERIAL, METRIC
 
 from tapewright.faces.kept_rigs import rig_of
 from tapewright.faces.web.group_form import (
+    GroupForm,
     free_name,
-    group_form,
     group_texts,
     next_name,
     read_group,
@@ -344,7 +344,7 @@ def test_faults_of_a_file_are_shown_by_line_with_its_text_to_mend(client, notebo
 def test_a_form_reads_back_what_it_was_filled_with(notebook, rig_id, units, impacts, more):
     rig = rig_of(notebook.entry(rig_id))
     one = observe_group("x", impacts, distance_m=50.0, reading_m=0.03, air=rig.air, **more)
-    form = group_form(group_texts(one, "", rig, units))
+    form = GroupForm(group_texts(one, "", rig, units))
     again = read_group(form, rig, units, (), "g1")
     assert form.is_good, form.faults
     for name in ("distance_m", "reading_m", "pin", "slope_rad", "crosswind_mps"):
@@ -359,14 +359,14 @@ def test_a_form_reads_back_what_it_was_filled_with(notebook, rig_id, units, impa
 def test_the_altitude_of_the_place_becomes_its_pressure(notebook, rig_id):
     rig = rig_of(notebook.entry(rig_id))
     high, low = (
-        read_group(group_form(LOW | {"air": air}), rig, IMPERIAL, (), "g1").air
+        read_group(GroupForm(LOW | {"air": air}), rig, IMPERIAL, (), "g1").air
         for air in ("5000 ft", "843.1 hPa")
     )
     # ICAO Doc 7488: 84307 Pa at 5000 ft (1524 m); 10 Pa for rounding and geopotential height
     assert high.pressure_pa == pytest.approx(84307.0, abs=10.0)
     assert low.pressure_pa == pytest.approx(84310.0)
     assert high.temperature_k == rig.air.temperature_k
-    form = group_form(group_texts(_at(rig, low), "", rig, IMPERIAL))
+    form = GroupForm(group_texts(_at(rig, low), "", rig, IMPERIAL))
     assert form["air"] == "843.1 hPa"
 
 

@@ -16,7 +16,7 @@ from set_ups import HERON, SHOTS, STOPPED
 
 from tapewright.faces.pictures import PICTURES
 from tapewright.faces.web.app import API, PAGES
-from tapewright.faces.web.calibrations import Answers
+from tapewright.faces.web.page_request import Answers
 from tapewright.questions.every import all_questions
 from tapewright.services.calibrate import stops
 from tapewright.services.keep import KeptGroup

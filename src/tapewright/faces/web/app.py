@@ -26,8 +26,7 @@ from tapewright.faces.web.api import questions as api_questions
 from tapewright.faces.web.api import rigs as api_rigs
 from tapewright.faces.web.api.refusals import describe
 from tapewright.faces.web.background import Background
-from tapewright.faces.web.calibrations import Answers
-from tapewright.faces.web.page_request import AppState, PageRequest
+from tapewright.faces.web.page_request import Answers, AppState, PageRequest
 from tapewright.faces.web.pages import (
     archive,
     change,

@@ -2,16 +2,19 @@
 
 Cells are read by the rules of a file of shots: same limits, same sentences.
 
-Holds:  the fields of a group, its rows of arrows; an observation from them, texts from one.
+Holds:  the fields of a group, its rows of arrows; an observation from them, texts from one; names.
 Never:  limits (reading/table_columns.py), the notebook, HTML.
 """
 
 from collections.abc import Collection, Mapping
-from dataclasses import replace
+from functools import partial
+from itertools import chain, count
 from math import isclose
+from typing import Any
 
 from tapewright.faces.web.forms import Form
 from tapewright.ground.errors import BadInput
+from tapewright.reading.shots import measured_of
 from tapewright.reading.table_columns import (
     MEASURES,
     Column,
@@ -20,7 +23,7 @@ from tapewright.reading.table_columns import (
     read_count,
     read_typed,
 )
-from tapewright.services.equip import Air, Rig, usual_pressure
+from tapewright.services.equip import Rig, usual_pressure
 from tapewright.services.record_groups import (
     MARK_ARROWS,
     Impact,
@@ -35,58 +38,59 @@ from tapewright.words.units import Units
 MOST_ROWS, USUAL_ROWS = 100, 3
 PLAIN = ("name", "distance", "reading", "pin", "slope", "crosswind", "temperature", "air",
          "note", "here", "mark_arrows")  # fmt: skip
+HIDDEN = ("entry", "session", "seen")  # of the group, empty for today's, 0 for a new one
 CELLS = ("right", "up", "arrows", "bad")
+NEEDED = ("distance", "reading")
+# Unit of a number typed without one, empty for none; units in which a number is filled in.
+TYPED_IN = {"reading": "mm", "slope": "deg", "crosswind": "", "temperature": ""}
+SHOWN_IN = {
+    "reading": ("mm",), "slope": ("deg",), "crosswind": ("mph", "m/s", "km/h"),
+    "temperature": ("°C", "°F"), "pressure": ("hPa",),
+}  # fmt: skip
 
 
-def group_form(texts: Mapping[str, str], rows: int = USUAL_ROWS) -> Form:
-    """Form with every field of a group, and at least so many rows of arrows."""
-    named = [one.rpartition("-")[2] for one in texts if one.partition("-")[0] in CELLS]
-    typed = [int(one) for one in named if one.isascii() and one.isdigit() and len(one) < 4]
-    rows = min(max([rows, 1, *typed]), MOST_ROWS)
-    fields = [*PLAIN, *(f"{cell}-{row}" for row in range(1, rows + 1) for cell in CELLS)]
-    return Form({one: texts.get(one, "") for one in fields})
+class GroupForm(Form):
+    """Form with every field of a group, and at least so many rows; one more if that was wished."""
 
+    def __init__(self, texts: Mapping[str, str], rows: int = USUAL_ROWS) -> None:
+        cells = (name.partition("-") for name in texts)
+        named = [row for cell, _, row in cells if cell in CELLS and row.isascii()]
+        typed = [int(row) for row in named if row.isdigit() and len(row) < 4]
+        self.is_longer = "add" in texts
+        rows = min(max([rows, 1, *typed]) + self.is_longer, MOST_ROWS)
+        self.rows = range(1, rows + 1)
+        names = [*HIDDEN, *PLAIN, *(f"{cell}-{row}" for row in self.rows for cell in CELLS)]
+        super().__init__({name: texts.get(name, "") for name in names})
 
-def rows_of(form: Form) -> int:
-    """How many rows of arrows a form has."""
-    return sum(one.startswith("right-") for one in form.texts)
+    @property
+    def has_several(self) -> bool:
+        """Whether a row stands for several arrows."""
+        return any(self[f"arrows-{row}"] not in ("", "1") for row in self.rows)
 
-
-def has_several(form: Form) -> bool:
-    """Whether a row stands for several arrows."""
-    return any(form[f"arrows-{row}"] not in ("", "1") for row in range(1, rows_of(form) + 1))
+    def is_untouched(self, texts: Mapping[str, str]) -> bool:
+        """Whether nothing but the note differs from the texts of an observation."""
+        names = set(self.texts) - {"note", *HIDDEN}
+        return all(self[name] == texts.get(name, "") for name in names)
 
 
 def read_group(
-    form: Form, rig: Rig, units: Units, taken: Collection[str], usual_name: str
+    form: GroupForm, rig: Rig, units: Units, taken: Collection[str], usual_name: str
 ) -> Observation | None:
     """Observation as typed; None when something is wrong, told beside its field."""
     name = form.read("name", lambda: _name(form["name"].strip() or usual_name, taken), "")
-    distance_m = form.read("distance", lambda: _typed(form, "distance", units.distance), 0.0)
-    reading_m = form.read("reading", lambda: _typed(form, "reading", "mm"), 0.0)
-    pin = form.read("pin", lambda: _pin(form, rig), 1)
-    slope_rad = form.read("slope", lambda: _typed(form, "slope", "deg", usual=0.0), 0.0)
-    crosswind_mps = form.read("crosswind", lambda: _typed(form, "crosswind", "", usual=0.0), 0.0)
-    air = form.read("air", lambda: _air(form["air"], rig.air), rig.air)
-    temperature_k = form.read("temperature", lambda: _temperature(form, rig, air), None)
+    given: dict[str, Any] = {
+        MEASURES[word].attribute: _measured(form, word, unit)
+        for word, unit in ({"distance": units.distance} | TYPED_IN).items()
+    }
+    pins, pin = 1 + len(rig.sight.pins_below_first_m), _count(form, "pin", "pin")
+    given["pin"] = form.read("pin", lambda: check_pin(pin, pins, "pin"), 1)
+    pressure_pa = form.read("air", lambda: _pressure(form["air"]), None)
+    given["pressure_pa"] = None if pressure_pa == rig.air.pressure_pa else pressure_pa
     impacts = _impacts(form, units)
     if not form.is_good:
         return None
-    return form.read(
-        "temperature",
-        lambda: observe_group(
-            name,
-            impacts,
-            distance_m=distance_m,
-            reading_m=reading_m,
-            pin=pin,
-            slope_rad=slope_rad,
-            crosswind_mps=crosswind_mps,
-            temperature_k=temperature_k,
-            air=air,
-        ),
-        None,
-    )
+    observed = partial(observe_group, name, impacts, air=rig.air, **given)
+    return form.read("temperature", observed, None)
 
 
 def _name(text: str, taken: Collection[str]) -> str:
@@ -97,119 +101,89 @@ def _name(text: str, taken: Collection[str]) -> str:
     return name
 
 
-def _typed(form: Form, word: str, unit: str, usual: float | None = None) -> float:
-    if usual is not None and not form[word].strip():
+def _measured(form: Form, name: str, unit: str) -> float | None:
+    """A measured field in SI; as usual when it is empty, unless no group is one without it."""
+    text, word = form[name], name.partition("-")[0]
+    if not text.strip() and word not in NEEDED:
+        return MEASURES[word].usual
+    return form.read(name, lambda: read_typed(text, word, unit, name), 0.0)
+
+
+def _count(form: Form, name: str, word: str = "arrows", usual: int = 1) -> int:
+    text = form[name].strip()
+    if not text:
         return usual
-    return read_typed(form[word], word, unit, word)
+    return form.read(name, lambda: read_count(text, Column(word, name), name), usual)
 
 
-def _pin(form: Form, rig: Rig) -> int:
-    text = form["pin"].strip()
-    pin = read_count(text, Column("pin", "pin"), "pin") if text else 1
-    return check_pin(pin, 1 + len(rig.sight.pins_below_first_m), "pin")
-
-
-def _temperature(form: Form, rig: Rig, air: Air) -> float | None:
-    """As typed; the rig's own where only the pressure was another."""
-    if form["temperature"].strip():
-        return read_typed(form["temperature"], "temperature", "", "temperature")
-    return None if air == rig.air else rig.air.temperature_k
-
-
-def _air(text: str, usual: Air) -> Air:
-    """The rig's air with the pressure of the place: typed, or that of an altitude."""
+def _pressure(text: str) -> float | None:
+    """Pressure of the place: typed, or that of an altitude; None where nothing is typed."""
     if not text.strip():
-        return usual
+        return None
     letters = text.translate(TIDY).strip().lstrip("+-0123456789., ").casefold()
     if letters.startswith(("h", "k", "mb", "pa", "in", "mm")):
-        return replace(usual, pressure_pa=read_typed(text, "pressure", "", "air"))
+        return read_typed(text, "pressure", "", "air")
     altitude_m = read_quantity(text, "length", "air", "300 m")
     low_m, high_m = MEASURES["altitude"].ends("m")
     if not low_m <= altitude_m <= high_m:
         wrong = f"{quoted(text)} is no altitude where arrows are shot"
         raise BadInput("air", wrong, f"Write {low_m:g} to {high_m:g} m, such as 300 m")
-    return replace(usual, pressure_pa=usual_pressure(altitude_m))
+    return usual_pressure(altitude_m)
 
 
-def _impacts(form: Form, units: Units) -> list[Impact]:
+def _impacts(form: GroupForm, units: Units) -> list[Impact]:
     """Where the arrows hit, or the mark alone."""
-    impacts = [one for row in range(1, rows_of(form) + 1) for one in _row(form, row, units)]
+    impacts = [hit for row in form.rows for hit in _row(form, row, units)]
+    are_bad = all(hit.called_bad for hit in impacts)
     if form["here"]:
-        if any(not one.called_bad for one in impacts):
+        if not are_bad:
             wrong = "this is ticked, and arrows are written down as well"
             form.refuse("here", BadInput("here", wrong, "Untick it, or clear the rows"))
-        arrows = form.read("mark_arrows", lambda: _arrows(form, "mark_arrows", MARK_ARROWS), 1)
-        return [*impacts, bare_mark(arrows)]
-    if form.faults:
-        return impacts
-    if not impacts:
-        wrong = "no arrow is written down"
-        mend = "Tap or write where the arrows landed, or tick that it hits here"
-        form.refuse("right-1", BadInput("right-1", wrong, mend))
-    elif all(one.called_bad for one in impacts):
+        return [*impacts, bare_mark(_count(form, "mark_arrows", usual=MARK_ARROWS))]
+    if are_bad and form.is_good:
         wrong = "every arrow is called bad, so nothing is left that counts"
-        form.refuse("right-1", BadInput("right-1", wrong, "Add an arrow that was not"))
+        mend = "Add an arrow that was not"
+        if not impacts:
+            wrong = "no arrow is written down"
+            mend = "Tap or write where the arrows landed, or tick that it hits here"
+        form.refuse("right-1", BadInput("right-1", wrong, mend))
     return impacts
 
 
 def _row(form: Form, row: int, units: Units) -> list[Impact]:
     """One arrow, or none from an empty row."""
-    right_m, up_m = (_cell(form, word, row, units) for word in ("right", "up"))
-    name, is_bad = f"arrows-{row}", bool(form[f"bad-{row}"])
-    arrows = form.read(name, lambda: _arrows(form, name, 1), 1)
-    if right_m is None and up_m is None and not is_bad:
-        if form[name].strip() not in ("", "1"):
+    right, up, many, bad = (f"{cell}-{row}" for cell in CELLS)
+    right_m, up_m = (_measured(form, side, units.miss) for side in (right, up))
+    arrows = _count(form, many)
+    if right_m is None and up_m is None and not form[bad]:
+        if form[many].strip() not in ("", "1"):
             wrong, mend = "right and up are empty", "Write where they hit, or clear the row"
-            form.refuse(f"right-{row}", BadInput(f"right-{row}", wrong, mend))
+            form.refuse(right, BadInput(right, wrong, mend))
         return []
-    return [Impact(right_m, up_m, arrows, called_bad=is_bad)]
-
-
-def _cell(form: Form, word: str, row: int, units: Units) -> float | None:
-    """Where an arrow hit along one axis, if it was measured."""
-    name = f"{word}-{row}"
-    if not form[name].strip():
-        return None
-    return form.read(name, lambda: read_typed(form[name], word, units.miss, name), 0.0)
-
-
-def _arrows(form: Form, name: str, usual: int) -> int:
-    text = form[name].strip()
-    return read_count(text, Column("arrows", name), name) if text else usual
+    return [Impact(right_m, up_m, arrows, called_bad=bool(form[bad]))]
 
 
 def group_texts(one: Observation, note: str, rig: Rig, units: Units) -> dict[str, str]:
     """What a form must hold to read this observation again."""
+    shown_in = SHOWN_IN | {"distance": (units.distance, "yd", "m", "ft")}
     texts = {
-        "name": one.group.name,
-        "distance": neat(one.distance_m, (units.distance, "yd", "m", "ft")),
-        "reading": neat(one.reading_m, ("mm",)),
-        "pin": str(one.pin),
-        "slope": neat(one.slope_rad, ("deg",)) if one.slope_rad else "",
-        "crosswind": neat(one.crosswind_mps, ("mph", "m/s", "km/h")) if one.crosswind_mps else "",
-        "note": note,
+        word: neat(value, shown_in[word])
+        for word, value in measured_of(one).items()
+        if value is not None and value != MEASURES[word].usual
     }
-    if one.air is not None:
-        texts["temperature"] = neat(one.air.temperature_k, ("°C", "°F"))
-        if one.air.pressure_pa != rig.air.pressure_pa:
-            texts["air"] = neat(one.air.pressure_pa, ("hPa",))
+    if one.air is not None and one.air.pressure_pa != rig.air.pressure_pa:
+        texts["air"] = texts["pressure"]
     impacts = list(one.group.impacts)
     marks = [hit for hit in impacts if not hit.called_bad]
     if len(marks) == 1 and marks[0] == bare_mark(marks[0].arrows) and marks[0].arrows > 1:
         impacts.remove(marks[0])
         texts |= {"here": "yes", "mark_arrows": str(marks[0].arrows)}
     for row, hit in enumerate(impacts, 1):
-        texts |= _row_texts(row, hit, units)
-    return texts
-
-
-def _row_texts(row: int, hit: Impact, units: Units) -> dict[str, str]:
-    return {
-        f"right-{row}": "" if hit.right_m is None else f"{in_unit(hit.right_m, units.miss):.10g}",
-        f"up-{row}": "" if hit.up_m is None else f"{in_unit(hit.up_m, units.miss):.10g}",
-        f"arrows-{row}": str(hit.arrows) if hit.arrows > 1 else "",
-        f"bad-{row}": "yes" if hit.called_bad else "",
-    }
+        for side, at_m in (("right", hit.right_m), ("up", hit.up_m)):
+            texts[f"{side}-{row}"] = "" if at_m is None else f"{in_unit(at_m, units.miss):.10g}"
+        texts[f"arrows-{row}"] = str(hit.arrows) if hit.arrows > 1 else ""
+        texts[f"bad-{row}"] = "yes" if hit.called_bad else ""
+    return texts | {"name": one.group.name, "pin": str(one.pin), "note": note}
 
 
 def neat(value: float, units: tuple[str, ...]) -> str:
@@ -221,23 +195,13 @@ def neat(value: float, units: tuple[str, ...]) -> str:
     return f"{in_unit(value, units[0]):.10g} {units[0]}"
 
 
-def is_untouched(form: Form, texts: Mapping[str, str]) -> bool:
-    """Whether nothing but the note differs from the texts of an observation."""
-    return all(form[name] == texts.get(name, "") for name in form.texts if name != "note")
-
-
 def free_name(name: str, taken: Collection[str]) -> str:
     """A name, with a number behind it if somebody has it."""
-    number, free = 2, name
-    while free in taken:
-        free = f"{name[:54]} {number}"
-        number += 1
-    return free
+    numbered = (f"{name[:54]} {number}" for number in count(2))
+    return next(free for free in chain((name,), numbered) if free not in taken)
 
 
 def next_name(taken: Collection[str]) -> str:
     """Name of a group that nobody named."""
-    number = len(taken) + 1
-    while f"g{number}" in taken:
-        number += 1
-    return f"g{number}"
+    numbered = (f"g{number}" for number in count(len(taken) + 1))
+    return next(name for name in numbered if name not in taken)

@@ -4,9 +4,10 @@ Holds:  the AppState that all requests share; the PageRequest of one; wishes fro
 Never:  what a page says.
 """
 
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Callable
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from functools import lru_cache
 from typing import Annotated, Any, Literal
 from urllib.parse import quote
 
@@ -15,10 +16,9 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from jinja2 import Environment
 from starlette.datastructures import FormData, UploadFile
 
-from tapewright.faces.kept_rigs import Kept, keep_calibration, kept_rig
+from tapewright.faces.kept_rigs import Kept, keep_calibration, kept_answer, kept_rig
 from tapewright.faces.kept_stops import kept_stops
 from tapewright.faces.settings import new_id, today
-from tapewright.faces.web.calibrations import Answers
 from tapewright.ground.errors import TapewrightError
 from tapewright.services.calibrate_kept import Answer
 from tapewright.services.keep import Entry, KeptRig, Notebook, kept_as
@@ -26,6 +26,18 @@ from tapewright.words.units import IMPERIAL, METRIC, Units
 
 Theme = Literal["auto", "sun", "dark"]
 MOST_FIELDS, MOST_FILES = 1000, 8
+MOST_CALIBRATIONS = 64
+
+
+class Answers:
+    """The last calibrations, by the versions they were made from and the units they are read in."""
+
+    def __init__(self, make: Callable[[Kept, Units], Answer] = kept_answer) -> None:
+        self._made = lru_cache(MOST_CALIBRATIONS)(make)
+
+    def of(self, kept: Kept, units: Units) -> Answer:
+        """Calibration of a kept rig, made now if nobody asked lately."""
+        return self._made(kept, units)
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,14 +71,14 @@ class PageRequest:
         """The date where the program runs."""
         return today()
 
-    def page(self, name: str, *, status: int = 0, **things: Any) -> HTMLResponse:  # noqa: ANN401 — whatever the template needs
-        """Page from a template; faults of its form, or what is newer, tell the status."""
+    def page(self, name: str, **things: Any) -> HTMLResponse:  # noqa: ANN401 — whatever the template needs
+        """Page from a template; faults of its form, or what is newer, tell an unsaid status."""
         form = things.get("form")
         usual = 409 if things.get("newer") else 422 if form and not form.is_good else 200
         sheet, rig = self.app_state.sheets.get_template(name), things.get("rig")
         stops = kept_stops(rig) if isinstance(rig, Entry) else ()
         text = sheet.render(at=self, units=self.units, theme=self.theme, stops=stops, **things)
-        return HTMLResponse(text, status or usual)
+        return HTMLResponse(text, things.get("status") or usual)
 
     def go(self, address: str) -> Response:
         """Answer to a form that was taken: look there now."""

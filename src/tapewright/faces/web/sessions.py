@@ -4,8 +4,8 @@ Holds:  the session a new group belongs to; lines of a list; what is told after 
 Never:  pages, what a group's fields mean (group_form.py), formulas.
 """
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 
 from tapewright.faces.kept_rigs import setup_now
 from tapewright.faces.settings import new_id
@@ -15,13 +15,7 @@ from tapewright.ground.errors import NotKept
 from tapewright.questions.group import after_group_blocks
 from tapewright.services.calibrate import Answer
 from tapewright.services.correct_groups import correct_group
-from tapewright.services.keep import (
-    Entry,
-    KeptGroup,
-    KeptSession,
-    Write,
-    kept_as,
-)
+from tapewright.services.keep import Entry, KeptGroup, KeptSession, Write, kept_as
 from tapewright.services.record_groups import Observation, group_centre, refuse_twice
 from tapewright.words.answer import caution_words
 from tapewright.words.blocks import Blocks, Mind
@@ -40,21 +34,11 @@ PROVING = (
 
 
 @dataclass(frozen=True, slots=True)
-class GroupLine:
-    """One group in a list."""
-
-    group: Entry
-    name: str
-    where: str  # distance, reading and arrows
-    hit: str  # where its centre lies
-
-
-@dataclass(frozen=True, slots=True)
 class SessionLines:
     """One session in a list, with its groups."""
 
     session: Entry
-    groups: tuple[GroupLine, ...]  # in the order they were written down
+    groups: tuple[Entry, ...]  # in the order they were written down
 
 
 def kept_of_rig(at: PageRequest, rig_id: str, entry_id: str) -> Entry:
@@ -77,52 +61,49 @@ def session_for(
         return wanted, []
     begun = KeptSession(shot_on or at.today, "sighting", "", setup_now(at.notebook, rig_id))
     for one in () if shot_on else reversed(at.notebook.entries("session", rig_id)):
-        body = kept_as(one, KeptSession)
-        same = (body.shot_on, body.purpose, body.setup)
-        if same == (begun.shot_on, begun.purpose, begun.setup):
+        if replace(kept_as(one, KeptSession), note="") == begun:
             return one.id, []
     session_id = new_id()
     return session_id, [Write(session_id, begun, rig_id=rig_id)]
 
 
-def group_line(group: Entry, units: Units) -> GroupLine:
-    """A group in a few words."""
+def group_line(group: Entry, units: Units) -> tuple[str, str, str]:
+    """A group in a few words: its name; distance, reading and arrows; where its centre lies."""
     one = kept_as(group, KeptGroup).observation
     distance = neat(one.distance_m, (units.distance, "yd", "m"))
     reading, arrows = format_quantity(one.reading_m, "mm", 2), counted(one.group.arrows, "arrow")
-    where = f"{distance} at {reading}, {arrows}"
     right_m, up_m = group_centre(one.group)
     hit = "it hits here" if right_m == up_m == 0.0 else hit_words(right_m, up_m, units.miss)
-    return GroupLine(group, one.group.name, where, hit)
+    return one.group.name, f"{distance} at {reading}, {arrows}", hit
 
 
 def session_lines(at: PageRequest, rig_id: str) -> tuple[SessionLines, ...]:
     """Sessions of a rig with their groups, the last day first."""
-    groups: dict[str, list[GroupLine]] = {}
-    for one in at.notebook.entries("group", rig_id):
-        line = group_line(one, at.units)
-        groups.setdefault(kept_as(one, KeptGroup).session_id, []).append(line)
-    sessions = sorted(
-        at.notebook.entries("session", rig_id),
-        key=lambda one: kept_as(one, KeptSession).shot_on,
-        reverse=True,
-    )
+    groups: dict[str, list[Entry]] = {}
+    for one, kept in _groups(at, rig_id):
+        groups.setdefault(kept.session_id, []).append(one)
+    sessions = sorted(at.notebook.entries("session", rig_id), key=_day, reverse=True)
     return tuple(SessionLines(one, tuple(groups.get(one.id, ()))) for one in sessions)
+
+
+def _day(session: Entry) -> str:
+    return kept_as(session, KeptSession).shot_on
+
+
+def _groups(at: PageRequest, rig_id: str) -> Iterator[tuple[Entry, KeptGroup]]:
+    for one in at.notebook.entries("group", rig_id):
+        yield one, kept_as(one, KeptGroup)
 
 
 def names_taken(at: PageRequest, rig_id: str, but: str = "") -> set[str]:
     """Names of a rig's groups, one left out."""
-    return {
-        kept_as(one, KeptGroup).observation.group.name
-        for one in at.notebook.entries("group", rig_id)
-        if one.id != but
-    }
+    return {kept.observation.group.name for one, kept in _groups(at, rig_id) if one.id != but}
 
 
 def groups_of(at: PageRequest, rig_id: str, session_id: str) -> tuple[Observation, ...]:
     """What the groups of a session tell."""
-    groups = (kept_as(one, KeptGroup) for one in at.notebook.entries("group", rig_id))
-    return tuple(one.observation for one in groups if one.session_id == session_id)
+    all_groups = _groups(at, rig_id)
+    return tuple(kept.observation for _, kept in all_groups if kept.session_id == session_id)
 
 
 def refuse_known(
@@ -137,19 +118,15 @@ def refuse_known(
 
     With ``proving`` off only those count that calibrate.
     """
-    purposes = {
-        one.id: kept_as(one, KeptSession).purpose for one in at.notebook.entries("session", rig_id)
-    }
-    counting = ("sighting", "proving") if proving else ("sighting",)
+    purposes = ("sighting", "proving") if proving else ("sighting",)
+    sessions = at.notebook.entries("session", rig_id)
+    counting = {one.id for one in sessions if kept_as(one, KeptSession).purpose in purposes}
     before = [
-        kept_as(one, KeptGroup)
-        for one in at.notebook.entries("group", rig_id)
-        if not but or not one.id.startswith(but)
+        kept.observation
+        for one, kept in _groups(at, rig_id)
+        if kept.session_id in counting and not (but and one.id.startswith(but))
     ]
-    refuse_twice(
-        groups,
-        [one.observation for one in before if purposes.get(one.session_id) in counting],
-    )
+    refuse_twice(groups, before)
 
 
 def refuse_back(at: PageRequest, rig_id: str, entry: Entry) -> None:
@@ -162,20 +139,16 @@ def refuse_back(at: PageRequest, rig_id: str, entry: Entry) -> None:
 
 def told_after(at: PageRequest, group: Entry, answer: Answer) -> Blocks:
     """What to turn after a group, and whether it fits the others."""
-    body = kept_as(group, KeptGroup)
-    session = at.notebook.entry(body.session_id)
+    kept = kept_as(group, KeptGroup)
+    one, session = kept.observation, at.notebook.entry(kept.session_id)
     if kept_as(session, KeptSession).purpose == "proving":
         return (PROVING,)
-    one = body.observation
     if one not in answer.observations:
         return (EARLIER,)
-    found = correct_group(one, answer.observations, answer.rig, answer.posterior.calibration)
-    return (*_oddities(one, answer, at.units), *after_group_blocks(found, at.units))
-
-
-def _oddities(one: Observation, answer: Answer, units: Units) -> Sequence[Mind]:
-    return [
-        Mind(caution_words(caution, answer, units))
+    oddities = (
+        Mind(caution_words(caution, answer, at.units))
         for caution in answer.cautions
         if caution.kind == "odd group" and caution.subject == one.group.name
-    ]
+    )
+    found = correct_group(one, answer.observations, answer.rig, answer.posterior.calibration)
+    return (*oddities, *after_group_blocks(found, at.units))

@@ -1,16 +1,18 @@
 """Sheet forms: a rig sheet as a person sees it in the browser: groups of lines, faults, notes.
 
-Holds:  the sections of the form; what was typed, read as form or as text; two sheets compared.
+Holds:  the sections of the form; what was typed, read as form or as text; two sheets compared;
+        keys in a sentence told by their labels.
 Never:  addresses and saving (pages/sheet.py), words of single lines (reading/fields.py).
 """
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from tapewright.faces.web.forms import Form
-from tapewright.faces.web.sheet_words import FIRST, GROUPS, Group, beside, form_words
 from tapewright.ground.errors import BadRigSheet, TapewrightError
+from tapewright.reading.fields import KEYS, TABLES
 from tapewright.reading.sheet import MOST_BYTES, read_rig_sheet
 from tapewright.reading.sheet_faults import Fault, field_name
 from tapewright.reading.sheet_lines import (
@@ -21,21 +23,21 @@ from tapewright.reading.sheet_lines import (
     tidy_values,
 )
 from tapewright.services.equip import Rig
-from tapewright.words.units import Units
 
 PLACE = "your sheet"
+BEGIN = "Enough for a first tape with honest, wide bands. Of the three speeds give what you have."
+# Lines asked first of a new rig.
+FIRST = (
+    "name", "hand", "arrow.mass", "arrow.shaft_diameter", "arrow.length", "bow.draw_weight",
+    "bow.draw_length", "bow.rest", "bow.launch_speed", "bow.rated_speed", "sight.peep_height",
+    "sight.sight_radius",
+)  # fmt: skip
 
 Differences = tuple[tuple[str, str, str], ...]  # label, the one's, the other's
 
-
-@dataclass(frozen=True, slots=True)
-class FormLine:
-    """One line of the form."""
-
-    line: SheetLine  # what it takes, is for and how it is measured
-    label: str  # what people read before it
-    example: str  # in the person's units
-    is_led: bool  # whether an earlier row told what it is for
+_ASSIGNED = re.compile(r'\b([a-z_]+) = ("[^"]*"|\[[^\]]*\])')
+_LABELS = {name.rpartition(".")[2]: key.label for name, key in KEYS.items()}
+_KEYS = re.compile(rf"\b({'|'.join(key for key in _LABELS if '_' in key)})\b")
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,9 +46,19 @@ class Section:
 
     title: str  # for people
     about: str
-    rows: tuple[tuple[str, tuple[FormLine, ...]], ...]  # lines with a legend; empty legend: none
+    lines: Sequence[SheetLine]
     said: str  # what stands in its lines already, shortly
     is_open: bool  # whether something in it needs to be seen
+
+    @property
+    def rows(self) -> dict[str, list[SheetLine]]:
+        """Lines by legend: readings of a chronograph are a row each, all else is one without."""
+        rows: dict[str, list[SheetLine]] = {}
+        for line in self.lines:
+            is_reading = line.row is not None and not line.entry.many
+            legend = f"Reading {(line.row or 0) + 1}" if is_reading else ""
+            rows.setdefault(legend, []).append(line)
+        return rows
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,10 +93,7 @@ def kept_values(sheet: str) -> Typed:
 
 def kept_text(sheet: str) -> Typed:
     """A kept sheet as text, with what is odd about it."""
-    form = Form({"text": sheet})
-    nothing: tuple[str, ...] = ()
-    odd = form.read("text", lambda: read_rig_sheet(sheet, PLACE)[1], nothing)
-    return Typed(form, sheet, None, {"text": "\n".join(odd)}, is_text=True)
+    return replace(_typed_text({"text": sheet}), rig=None)
 
 
 def is_readable(sheet: str) -> bool:
@@ -97,9 +106,8 @@ def is_readable(sheet: str) -> bool:
 
 
 def _typed_lines(fields: Mapping[str, str]) -> Typed:
-    tidy = tidy_values(fields)
-    others = {name: text for name, text in fields.items() if name not in _names(fields)}
-    form = Form(others | tidy)
+    tidy, names = tidy_values(fields), {line.name for line in sheet_lines(fields)}
+    form = Form({name: text for name, text in fields.items() if name not in names} | tidy)
     examined = examined_sheet(tidy)
     form.faults.update(_beside(examined.faults, tidy))
     rig = None if examined.faults else read_rig_sheet(examined.text, PLACE)[0]
@@ -107,9 +115,8 @@ def _typed_lines(fields: Mapping[str, str]) -> Typed:
 
 
 def _typed_text(fields: Mapping[str, str]) -> Typed:
-    form = Form(fields)
     sheet = fields["text"].replace("\r\n", "\n")
-    form.texts["text"] = sheet
+    form = Form({**fields, "text": sheet})
     try:
         if len(sheet) > MOST_BYTES:
             mend = "Keep it shorter"
@@ -121,79 +128,61 @@ def _typed_text(fields: Mapping[str, str]) -> Typed:
     return Typed(form, sheet, rig, {"text": "\n".join(cautions)}, is_text=True)
 
 
-def _names(fields: Mapping[str, str]) -> set[str]:
-    return {line.name for line in sheet_lines(fields)}
-
-
 def _beside(faults: Sequence[Fault], values: Mapping[str, str]) -> dict[str, str]:
-    """Faults by the field they stand beside, in the form's words."""
+    """Faults by the line they stand beside, in the form's words."""
     names = [line.name for line in sheet_lines(values)]
-    found: dict[str, str] = {}
-    for one in faults:
-        name = beside(field_name(one.path), names)
-        words = f"{one.wrong}. {one.mend}."
-        if one.wrong == "this key is missing":
-            words = f"This is needed. {one.mend.rpartition(' = ')[2]} would be an example."
+    told: dict[str, str] = {}
+    for fault in faults:
+        name = _line_of(field_name(fault.path), names)
+        words = f"{fault.wrong}. {fault.mend}."
+        if fault.wrong == "this key is missing":
+            words = f"This is needed. {fault.mend.rpartition(' = ')[2]} would be an example."
         words = form_words(words)
-        found[name] = " ".join(filter(None, [found.get(name, ""), words[0].upper() + words[1:]]))
-    return found
+        told[name] = " ".join(filter(None, [told.get(name, ""), words[0].upper() + words[1:]]))
+    return told
 
 
-def sections(typed: Typed, units: Units, *, is_new: bool) -> tuple[Section, ...]:
-    """The form: for a new rig the few lines to begin with, then the rest in groups."""
-    lines = sheet_lines(typed.form.texts)
-    groups = (FIRST, *GROUPS) if is_new else GROUPS
-    taken: set[str] = set()
-    made = []
-    for group in groups:
-        mine = [line for line in lines if line.name not in taken and _belongs(line, group)]
-        mine.sort(key=lambda line: _place(line, group))
-        taken |= {line.name for line in mine}
-        if mine:
-            made.append(_section(group, mine, typed, units))
+def _line_of(name: str, lines: Sequence[str]) -> str:
+    """Line beside which a fault stands: its own, or one of its table."""
+    if name in lines:
+        return name
+    if name in TABLES and TABLES[name].faults_at:
+        return f"{name}.{TABLES[name].faults_at}"
+    return next((line for line in lines if line.startswith(name)), "name")
+
+
+def form_words(text: str) -> str:
+    """Sentence about a sheet's text in the words of the form: labels in place of keys."""
+
+    def assigned(found: re.Match[str]) -> str:
+        value = found[2].strip("[]").replace('"', "")
+        return f"“{_LABELS.get(found[1], found[1])}”: {value}"
+
+    text = _ASSIGNED.sub(assigned, text)
+    text = _KEYS.sub(lambda found: f"“{_LABELS[found[1]]}”", text)
+    return re.sub(r"\[+([a-z.]+)\]+", r"\1", text)
+
+
+def sections(typed: Typed, *, is_new: bool) -> tuple[Section, ...]:
+    """The form: for a new rig the few lines to begin with, then the rest by tables."""
+    lines, first = sheet_lines(typed.form.texts), FIRST if is_new else ()
+    known = {line.key: line for line in lines}
+    groups = [("To begin", BEGIN, [known[key] for key in first])]
+    for name, table in TABLES.items():
+        mine = (line for line in lines if line.key.rpartition(".")[0] == name)
+        rest = [line for line in mine if line.key not in first]
+        groups.append((table.title, table.about, rest))
+    made: list[Section] = []
+    for title, about, these in groups:
+        if these:
+            said = [typed.form[line.name] for line in these if line.entry.kind]
+            is_open = not made or any(_needs_a_look(typed, line.name) for line in these)
+            made.append(Section(title, about, these, " · ".join(filter(None, said)), is_open))
     return tuple(made)
 
 
-def _belongs(line: SheetLine, group: Group) -> bool:
-    table = line.key.rpartition(".")[0]
-    return line.key in group.keys or (table in group.keys and bool(table))
-
-
-def _place(line: SheetLine, group: Group) -> int:
-    """Place of a line in its group; those of a whole table keep their order behind it."""
-    return group.keys.index(line.key) if line.key in group.keys else len(group.keys)
-
-
-def _section(group: Group, lines: Sequence[SheetLine], typed: Typed, units: Units) -> Section:
-    form = typed.form
-    said = " · ".join(form[line.name] for line in lines if form[line.name] and line.entry.kind)
-    to_see = any(form.fault(line.name) or typed.notes.get(line.name) for line in lines)
-    return Section(
-        group.title,
-        group.about,
-        tuple(_rows(lines, units)),
-        said,
-        is_open=to_see or group in (FIRST, GROUPS[0]),
-    )
-
-
-def _rows(lines: Sequence[SheetLine], units: Units) -> Iterator[tuple[str, tuple[FormLine, ...]]]:
-    """Lines by row: readings of a chronograph are a row each, all else is one."""
-    rows: dict[str, list[FormLine]] = {}
-    led: set[str] = set()
-    for line in lines:
-        is_table = line.row is not None and not line.entry.many
-        legend = f"Reading {(line.row or 0) + 1}" if is_table else ""
-        rows.setdefault(legend, []).append(
-            FormLine(
-                line,
-                line.entry.label if is_table else _label(line),
-                line.entry.examples[units.distance == "m"] if line.entry.kind else "",
-                is_led=line.key in led,
-            )
-        )
-        led.add(line.key)
-    return ((legend, tuple(row)) for legend, row in rows.items())
+def _needs_a_look(typed: Typed, name: str) -> bool:
+    return bool(typed.form.fault(name) or typed.notes.get(name))
 
 
 def differences(mine: Typed, other_sheet: str) -> Differences:

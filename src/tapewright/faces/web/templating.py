@@ -15,7 +15,8 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from starlette.exceptions import HTTPException
 
 from tapewright import __version__
-from tapewright.faces.web.sheet_words import form_words
+from tapewright.faces.web.sessions import group_line
+from tapewright.faces.web.sheet_forms import form_words
 from tapewright.questions.every import shelf
 from tapewright.words.answer import SAFETY
 from tapewright.words.blocks import Mind, Table
@@ -67,6 +68,11 @@ TEMPLATES = Environment(
     auto_reload=False,
 )
 TEMPLATES.filters.update(
-    amount=amount, round_amount=round_amount, plain=plain, kind=kind, form_words=form_words
+    amount=amount,
+    round_amount=round_amount,
+    plain=plain,
+    kind=kind,
+    form_words=form_words,
+    group_line=group_line,
 )
 TEMPLATES.globals.update(version=__version__, safety=SAFETY, shelf=shelf_links, static=static)

@@ -5,15 +5,14 @@ Never:  who a person is (safety.py), what is long (safety.py).
 """
 
 import asyncio
-from collections import deque
 
 MOST_WAITING = 64  # of one person; as many as connections
 
 
 class _Line:
-    def __init__(self) -> None:
-        self.busy = 0
-        self.waiting: deque[asyncio.Future[None]] = deque()
+    def __init__(self, at_once: int) -> None:
+        self.turn = asyncio.Semaphore(at_once)
+        self.inside = 0  # who holds a turn or waits for one
 
 
 class Turns:
@@ -25,34 +24,26 @@ class Turns:
 
     async def take(self, person: str, wait_s: float) -> bool:
         """Whether it became this person's turn in time; whoever takes one gives it back."""
-        line = self._lines.setdefault(person, _Line())
-        if line.busy < self._at_once:
-            line.busy += 1
-            return True
-        if len(line.waiting) >= MOST_WAITING:
+        line = self._lines.setdefault(person, _Line(self._at_once))
+        if line.inside >= self._at_once + MOST_WAITING:
             return False
-        turn = asyncio.get_running_loop().create_future()
-        line.waiting.append(turn)
+        line.inside += 1
         try:
-            await asyncio.wait_for(turn, wait_s)
+            async with asyncio.timeout(wait_s):
+                return await line.turn.acquire()
         except BaseException as left:
-            if turn.done() and not turn.cancelled():  # it came in the same moment
-                self.give(person)
-            elif turn in line.waiting:
-                line.waiting.remove(turn)
+            self._leave(person)
             if isinstance(left, TimeoutError):
                 return False
             raise
-        return True
 
     def give(self, person: str) -> None:
         """Let the next one have the turn."""
+        self._lines[person].turn.release()
+        self._leave(person)
+
+    def _leave(self, person: str) -> None:
         line = self._lines[person]
-        while line.waiting:
-            turn = line.waiting.popleft()
-            if not turn.done():
-                turn.set_result(None)
-                return
-        line.busy -= 1
-        if not line.busy:
+        line.inside -= 1
+        if not line.inside:
             del self._lines[person]

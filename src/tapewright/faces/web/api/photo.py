@@ -13,7 +13,7 @@ from tapewright.faces.kept_rigs import rig_of
 from tapewright.faces.photo_json import PhotoShots, photo_json
 from tapewright.faces.web.api.refusals import REFUSED, RigId, UnitsAsked, units_of
 from tapewright.faces.web.page_request import At
-from tapewright.faces.web.photo_form import Told, look_at
+from tapewright.faces.web.photo_form import look_at
 from tapewright.ground.errors import BadInput
 from tapewright.words.quantities import read_quantity
 from tapewright.words.sizes import read_corners, read_size
@@ -87,11 +87,11 @@ def propose_group(
     rig = rig_of(at.rig(rig_id))
     distance_m = read_quantity(distance, "length", "distance", "20 yd")
     reading_m = read_quantity(reading, "length", "reading", "31.2 mm")
-    told = Told(
-        code.strip() or None,
-        read_size(size, "size") if size.strip() else None,
-        read_corners(corners, "corners") if corners.strip() else None,
-    )
+    told = {
+        "code": code.strip() or None,
+        "size_m": read_size(size, "size") if size.strip() else None,
+        "corners": read_corners(corners, "corners") if corners.strip() else None,
+    }
     name, content = sent
     shots = PhotoShots(look_at(content, name, rig, told), group, distance_m, reading_m)
     return photo_json(shots, units_of(units), ())

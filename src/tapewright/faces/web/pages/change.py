@@ -14,7 +14,6 @@ from fastapi.responses import Response
 from tapewright.faces.kept_rigs import SEED, Kept, rig_of
 from tapewright.faces.kept_stops import kept_stops
 from tapewright.faces.rig_list import apart
-from tapewright.faces.web.calibrations import Known
 from tapewright.faces.web.forms import Form
 from tapewright.faces.web.page_request import At, Fields, PageRequest
 from tapewright.faces.web.sessions import kept_of_rig
@@ -90,15 +89,15 @@ def _looked(form: Form, look: Callable[[], Blocks]) -> Blocks:
 def _changed(form: Form, old: Answer, now: Setup, units: Units) -> Blocks:
     """What a change does: the verdict and the cautions, then the tables behind them."""
     said = tuple((field.name, form[field.name]) for field in CHANGE.fields)
-    blocks = _blocks(Known(old), now, said, units)
+    blocks = _blocks(old, now, said, units)
     if old.rig.name == now.rig.name:
         blocks = blocks[1:]
     return tuple(sorted(blocks, key=lambda one: (isinstance(one, Table), isinstance(one, Mind))))
 
 
 @lru_cache(maxsize=MOST_REMEMBERED)
-def _blocks(old: Known, now: Setup, said: tuple[tuple[str, str], ...], units: Units) -> Blocks:
-    change = Change(old.answer, now.rig, now.observations, NEXT, now.new_string, SEED)
+def _blocks(old: Answer, now: Setup, said: tuple[tuple[str, str], ...], units: Units) -> Blocks:
+    change = Change(old, now.rig, now.observations, NEXT, now.new_string, SEED)
     return CHANGE.tell(CHANGE.ask(change, Said(dict(said)), units), units)
 
 
@@ -131,7 +130,7 @@ def try_page(at: At, rig_id: str, fields: Fields) -> Response:
         rig=rig,
         typed=typed,
         form=form,
-        groups=sections(typed, at.units, is_new=False),
+        groups=sections(typed, is_new=False),
         blocks=blocks,
         seen=form["seen"] or rig.number,
         same=typed.rig is not None and typed.rig == rig_of(rig) and not new_string,

@@ -5,7 +5,6 @@ Holds:  /rigs/{rig_id}/ask/card and its neighbours with their pictures; the card
 Never:  what is asked or said (questions), how cards and pictures are drawn.
 """
 
-from collections.abc import Callable
 from functools import lru_cache, partial
 from typing import Any
 from urllib.parse import urlencode
@@ -17,7 +16,6 @@ from starlette.exceptions import HTTPException
 from tapewright import __version__
 from tapewright.faces.pictures import PICTURES, can_draw, picture_bytes
 from tapewright.faces.pocket.card import LISTED_M, page_policy, pocket_page
-from tapewright.faces.web.calibrations import Known
 from tapewright.faces.web.forms import Form
 from tapewright.faces.web.page_request import At, Fields, PageRequest, attachment
 from tapewright.faces.web.pages.question import Asked, ask, find, page_of
@@ -48,72 +46,57 @@ LOOK = tuple(field.name for field in ASKED)
 KINDS = {"svg": "image/svg+xml", "png": "image/png"}
 LASTING = "private, max-age=31536000, immutable"  # its address changes when the picture does
 MOST_POCKETS, MOST_PICTURES = 8, 64
-# Question, its picture, what that shows.
+_drawn_picture = lru_cache(MOST_PICTURES)(picture_bytes)
+# Question, its picture, what that shows, and what may be said while it still shows the same as the
+# tables: it knows pin 1, the sheet's tolerance and the usual errors only.
 PICTURED = {
-    "card": ("flight", "The arrow's path against the line of sight, with the mark for {where}."),
+    "card": (
+        "flight",
+        "The arrow's path against the line of sight, with the mark for {where}.",
+        {"distances"},
+    ),
     "slopes": (
         "slopes",
         "How much less to dial up and down hill, and what the rule of thumb says.",
+        {"distances", "slopes"},
     ),
-    "budget": ("budget", "What each error costs at {where}, up or down and left or right."),
+    "budget": ("budget", "What each error costs at {where}, up or down and left or right.", {"at"}),
 }
-# What may be said while the picture still shows the same as the tables: it knows pin 1, the
-# sheet's tolerance and the usual errors only.
-SHOWN_WITH = {"card": {"distances"}, "slopes": {"distances", "slopes"}, "budget": {"at"}}
 
 
-def _field_page(name: str) -> Callable[[PageRequest, str], Response]:
-    """Page of one question of the field."""
-
-    def page(at: At, rig_id: str) -> Response:
-        asked = ask(at, rig_id, name)
-        shown = _shown(at, at.rig(rig_id), asked)
-        first = asked.question.first
-        more = asked.fields[first:]
-        return page_of(
-            at,
-            rig_id,
-            asked,
-            "field.html",
-            picture=shown,
-            can_draw=can_draw(),
-            query=_typed(asked.form),
-            first=first,
-            on_paper=ON_PAPER,
-            more_said=any(asked.form[one.name] for one in more),
-        )
-
-    return page
-
-
-for _question in shelf("field"):
-    ROUTER.add_api_route(
-        f"/rigs/{{rig_id}}/ask/{_question.name}", _field_page(_question.name), methods=["GET"]
+def field_page(at: At, rig_id: str) -> Response:
+    """Page of a question of the field, by the end of its address."""
+    asked = ask(at, rig_id, at.request.url.path.rpartition("/")[2])
+    form = asked.form
+    return page_of(
+        at,
+        rig_id,
+        asked,
+        "field.html",
+        picture=_shown(at, at.rig(rig_id), asked),
+        can_draw=can_draw(),
+        query=urlencode({name: form[name] for name in LOOK if form[name]}),  # of the card
+        on_paper=ON_PAPER,
     )
 
 
-def _typed(form: Form) -> str:
-    """What was asked of a card, as the end of an address."""
-    return urlencode({name: form[name] for name in LOOK if form[name]})
+for _question in shelf("field"):
+    ROUTER.get(f"/rigs/{{rig_id}}/ask/{_question.name}")(field_page)
 
 
 def _shown(at: PageRequest, rig: Entry, asked: Asked) -> dict[str, str]:
     """Address of the picture that goes with an answer, and what it shows; empty for none."""
-    question, form = asked.question.name, asked.form
-    if asked.found is None or question not in PICTURED:
+    if asked.found is None or asked.question.name not in PICTURED:
         return {}
-    said = {one.name for one in asked.fields if form[one.name] not in ("", one.usual)}
-    if not said <= SHOWN_WITH[question]:
+    name, words, same = PICTURED[asked.question.name]
+    said = {one.name for one in asked.fields if asked.form[one.name] not in ("", one.usual)}
+    if not said <= same:
         return {}
-    name, words = PICTURED[question]
     unit = at.units.distance
     where = f"{in_unit(_where_m(at, asked), unit):.6g} {unit}"
-    of = _stamp(asked.found.answer, rig)
-    ends = urlencode({"at": where, "units": unit, "of": of})
-    return {
-        "address": f"/rigs/{rig.id}/picture/{name}.svg?{ends}",
-        "shows": words.format(where=where),
-    }
+    ends = urlencode({"at": where, "units": unit, "of": _stamp(asked.found.answer, rig)})
+    address = f"/rigs/{rig.id}/picture/{name}.svg?{ends}"
+    return {"address": address, "shows": words.format(where=where)}
 
 
 def _where_m(at: PageRequest, asked: Asked) -> float:
@@ -138,17 +121,12 @@ def picture(at: At, rig_id: str, name: str, ending: str, units: str = "", of: st
     if name not in PICTURES or ending not in KINDS:
         raise HTTPException(404)
     rig, read = at.rig(rig_id), BY_DISTANCE.get(units, at.units)
-    answer = at.app_state.answers.of(at.kept(rig_id), read)
+    answer = at.answer(rig_id, read)
     said = Said(at.request.query_params)
     distance_m = said.distance("at", AT.usual_in(read))
-    drawn = _picture(Known(answer), name, distance_m, read, ending)
+    drawn = _drawn_picture(PICTURES[name], answer, distance_m, read, ending)
     lasts = of == _stamp(answer, rig) and units in BY_DISTANCE
     return Response(drawn, 200, {"Cache-Control": LASTING} if lasts else {}, KINDS[ending])
-
-
-@lru_cache(maxsize=MOST_PICTURES)
-def _picture(known: Known, name: str, distance_m: float, units: Units, ending: str) -> bytes:
-    return picture_bytes(PICTURES[name], known.answer, distance_m, units, ending)
 
 
 @ROUTER.get("/rigs/{rig_id}/card.{ending}")
@@ -186,9 +164,8 @@ def _choices(said: Any) -> Form:  # noqa: ANN401 — fields of a form or of an a
 def _card(at: PageRequest, rig_id: str, form: Form) -> RangeCard | None:
     """The card asked for; None with the faults in the form."""
     at.rig(rig_id)
-    made: RangeCard | None = form.read(
-        "", lambda: find(at, at.answer(rig_id), CARD.name, form), None
-    )
+    made: RangeCard | None
+    made = form.read("", lambda: find(at, at.answer(rig_id), CARD.name, form), None)
     return made
 
 
@@ -205,13 +182,12 @@ def _drawn(at: PageRequest, made: RangeCard, form: Form) -> Files:
 @ROUTER.get("/rigs/{rig_id}/pocket")
 def pocket_about(at: At, rig_id: str) -> Response:
     """What a pocket card is; open it or save it."""
-    rig = at.rig(rig_id)
-    answer, wrong = None, ""
+    rig, answer, wrong, trust = at.rig(rig_id), None, "", ""
     try:
         answer = at.answer(rig_id)
+        trust = trust_words(answer, at.units)
     except TapewrightError as refused:
         wrong = str(refused)
-    trust = "" if answer is None else trust_words(answer, at.units)
     return at.page("pocket.html", rig=rig, answer=answer, wrong=wrong, trust=trust)
 
 
@@ -230,7 +206,7 @@ def pocket_file(at: At, rig_id: str, save: str = "") -> Response:
     """The card itself: one page that loads nothing, with a policy that says just that."""
     at.rig(rig_id)
     answer = at.answer(rig_id)
-    page = _pocket(Known(answer), at.units, at.today)
+    page = _pocket(answer, at.units, at.today)
     headers = {"Content-Security-Policy": f"{page_policy()}; frame-ancestors 'none'"}
     if save:
         headers |= attachment(f"{answer.rig.name}-pocket.html")
@@ -238,5 +214,5 @@ def pocket_file(at: At, rig_id: str, save: str = "") -> Response:
 
 
 @lru_cache(maxsize=MOST_POCKETS)
-def _pocket(known: Known, units: Units, today: str) -> str:
-    return pocket_page(make_pocket_card(known.answer, LISTED_M), units, today)
+def _pocket(answer: Answer, units: Units, today: str) -> str:
+    return pocket_page(make_pocket_card(answer, LISTED_M), units, today)

@@ -5,7 +5,6 @@ Never:  what its fields mean (group_form.py), what is told (questions/group.py).
 """
 
 import re
-from dataclasses import dataclass
 from functools import partial
 
 from fastapi import APIRouter
@@ -13,23 +12,18 @@ from fastapi.responses import Response
 
 from tapewright.faces.kept_rigs import rig_of
 from tapewright.faces.settings import new_id
-from tapewright.faces.web.forms import Form, seen_number
+from tapewright.faces.web.forms import seen_number
 from tapewright.faces.web.group_form import (
     USUAL_ROWS,
-    group_form,
+    GroupForm,
     group_texts,
-    has_several,
-    is_untouched,
     next_name,
     read_group,
-    rows_of,
 )
-from tapewright.faces.web.next_shots import Ahead, ahead_of
 from tapewright.faces.web.page_request import At, Fields, PageRequest
-from tapewright.faces.web.pages.question import find
+from tapewright.faces.web.pages.plan import Ahead, ahead_of
 from tapewright.faces.web.photo_form import Pictured
 from tapewright.faces.web.sessions import (
-    group_line,
     kept_of_rig,
     names_taken,
     refuse_back,
@@ -48,162 +42,134 @@ MOST_NOTE = 2000
 ID = re.compile(r"[0-9a-f]{20}")
 
 
-@dataclass(frozen=True, slots=True)
-class Sheet:
-    """What the form of a group needs beside its texts."""
-
-    address: str  # where the form is sent
-    entry_id: str  # id of the group; the session it goes into, empty for today's
-    session_id: str
-    seen: int  # version that the person saw; 0 for a new group
-    usual_name: str  # its name when none is typed
-
-
 @ROUTER.get("/rigs/{rig_id}/groups/new")
 def new_group(at: At, rig_id: str) -> Response:
     """An empty group, or one filled in by the address."""
     asked = dict(at.request.query_params)
     rows = asked.get("rows", "")
     count = int(rows) if rows.isascii() and rows.isdigit() and len(rows) < 3 else USUAL_ROWS
-    sheet = _new_sheet(at, rig_id, asked)
-    return _group_page(at, rig_id, group_form(asked, count), sheet)
+    return _page(at, rig_id, _new_form(asked, count))
 
 
 @ROUTER.post("/rigs/{rig_id}/groups/new")
 def add_group(at: At, rig_id: str, fields: Fields) -> Response:
     """Keep a new group; today's session begins with its first."""
-    sheet, form = _new_sheet(at, rig_id, fields), group_form(fields)
-    if "add" in fields:
-        return _group_page(at, rig_id, group_form(fields, rows_of(form) + 1), sheet)
-    shot = _shot(at, rig_id, form, sheet)
-    if shot is None:
-        return _group_page(at, rig_id, form, sheet)
-    session_id, writes = session_for(at, rig_id, sheet.session_id)
-    body = KeptGroup(session_id, shot, form["note"].strip()[:MOST_NOTE])
-    try:
-        at.notebook.save_all([*writes, Write(sheet.entry_id, body, rig_id=rig_id)], now=at.now)
-    except EditedMeanwhile as other:
-        if other.newer.rig_id != rig_id or other.newer.body != body:
-            kept = _kept_sheet(rig_id, kept_of_rig(at, rig_id, sheet.entry_id))
-            return _group_page(at, rig_id, form, kept, newer=other.newer)
-        # the same form sent twice: it was kept the first time
-    at.recalibrate(rig_id)
-    return at.go(f"/rigs/{rig_id}/groups/{sheet.entry_id}")
+    return _keep(at, rig_id, _new_form(fields), None, 0)
 
 
 @ROUTER.get("/rigs/{rig_id}/groups/{group_id}")
 def group_page(at: At, rig_id: str, group_id: str) -> Response:
     """What a group tells, what to shoot next, and the group itself to be changed."""
     group = kept_of_rig(at, rig_id, group_id)
-    body = kept_as(group, KeptGroup)
-    texts = group_texts(body.observation, body.note, rig_of(at.rig(rig_id)), at.units)
-    return _group_page(at, rig_id, group_form(texts), _kept_sheet(rig_id, group), group=group)
+    texts = _texts(at, rig_id, kept_as(group, KeptGroup))
+    return _page(at, rig_id, GroupForm(texts | _hidden(group)), group)
 
 
 @ROUTER.post("/rigs/{rig_id}/groups/{group_id}")
 def save_group(at: At, rig_id: str, group_id: str, fields: Fields) -> Response:
     """Keep a group as it was changed."""
-    group, form = kept_of_rig(at, rig_id, group_id), group_form(fields)
-    body, seen = kept_as(group, KeptGroup), seen_number(fields)
-    sheet = _kept_sheet(rig_id, group, seen)
-    if "add" in fields:
-        more = group_form(fields, rows_of(form) + 1)
-        return _group_page(at, rig_id, more, sheet, group=group)
-    shot = _shot(at, rig_id, form, sheet)
-    if shot is None:
-        return _group_page(at, rig_id, form, sheet, group=group)
-    texts = group_texts(body.observation, body.note, rig_of(at.rig(rig_id)), at.units)
-    if is_untouched(form, texts):
-        shot = body.observation  # to the last digit
-    kept = KeptGroup(body.session_id, shot, form["note"].strip()[:MOST_NOTE])
-    try:
-        at.notebook.save(group_id, kept, seen=seen, now=at.now)
-    except EditedMeanwhile as other:
-        sheet = _kept_sheet(rig_id, other.newer)
-        return _group_page(at, rig_id, form, sheet, group=group, newer=other.newer)
-    at.recalibrate(rig_id)
-    return at.go(f"/rigs/{rig_id}/groups/{group_id}")
+    group, seen = kept_of_rig(at, rig_id, group_id), seen_number(fields)
+    return _keep(at, rig_id, GroupForm(fields | _hidden(group, seen)), group, seen)
 
 
 @ROUTER.post("/rigs/{rig_id}/groups/{group_id}/withdraw")
-def withdraw_group(at: At, rig_id: str, group_id: str, fields: Fields) -> Response:
-    """Put a group aside; it can be taken back."""
-    kept_as(kept_of_rig(at, rig_id, group_id), KeptGroup)
-    at.notebook.withdraw(group_id, seen=seen_number(fields), now=at.now)
-    at.recalibrate(rig_id)
-    return at.go(f"/rigs/{rig_id}/shoot")
-
-
 @ROUTER.post("/rigs/{rig_id}/groups/{group_id}/restore")
-def restore_group(at: At, rig_id: str, group_id: str, fields: Fields) -> Response:
-    """Take a group back that was put aside."""
+def mark_group(at: At, rig_id: str, group_id: str, fields: Fields) -> Response:
+    """Put a group aside, or take it back."""
     group = kept_of_rig(at, rig_id, group_id)
     kept_as(group, KeptGroup)
-    refuse_back(at, rig_id, group)
-    at.notebook.restore(group_id, seen=seen_number(fields), now=at.now)
-    at.recalibrate(rig_id)
-    return at.go(f"/rigs/{rig_id}/groups/{group_id}")
+    if at.way == "restore":
+        refuse_back(at, rig_id, group)
+    at.mark(group_id, seen_number(fields))
+    return at.changed(rig_id, f"/groups/{group_id}" if at.way == "restore" else "/shoot")
 
 
 def proposed_group(
     at: PageRequest, rig_id: str, texts: dict[str, str], photo: Pictured
 ) -> Response:
     """A new group as a photograph proposes it, to be confirmed by tapping."""
-    return _group_page(at, rig_id, group_form(texts), _new_sheet(at, rig_id, texts), photo=photo)
+    return _page(at, rig_id, _new_form(texts), photo=photo)
 
 
-def _shot(at: PageRequest, rig_id: str, form: Form, sheet: Sheet) -> Observation | None:
+def _keep(
+    at: PageRequest, rig_id: str, form: GroupForm, group: Entry | None, seen: int
+) -> Response:
+    """Keep a group as typed, new or changed, or show what is wrong with it."""
+    shot = None if form.is_longer else _shot(at, rig_id, form, group)
+    if shot is None:
+        return _page(at, rig_id, form, group)
+    session_id, group_id = form["session"], form["entry"]
+    writes: list[Write] = []
+    if group is None:
+        session_id, writes = session_for(at, rig_id, session_id)
+    elif form.is_untouched(_texts(at, rig_id, kept_as(group, KeptGroup))):
+        shot = kept_as(group, KeptGroup).observation  # to the last digit
+    body = KeptGroup(session_id, shot, form["note"].strip()[:MOST_NOTE])
+    writes.append(Write(group_id, body, seen=seen, rig_id=rig_id))
+    try:
+        at.notebook.save_all(writes, now=at.now)
+    except EditedMeanwhile as other:
+        if group or (other.newer.rig_id, other.newer.body) != (rig_id, body):
+            newer = kept_of_rig(at, rig_id, group_id)
+            form.texts |= _hidden(newer)
+            return _page(at, rig_id, form, group, newer)
+        # the same form sent twice: it was kept the first time
+    return at.changed(rig_id, f"/groups/{group_id}")
+
+
+def _shot(at: PageRequest, rig_id: str, form: GroupForm, group: Entry | None) -> Observation | None:
     """Group as typed; None when something is wrong, or its arrows count already."""
-    rig, taken = rig_of(at.rig(rig_id)), names_taken(at, rig_id, sheet.entry_id)
-    shot = read_group(form, rig, at.units, taken, sheet.usual_name)
+    rig, taken = rig_of(at.rig(rig_id)), names_taken(at, rig_id, form["entry"])
+    shot = read_group(form, rig, at.units, taken, _usual_name(taken, group))
     if shot is not None:
-        form.read("", partial(refuse_known, at, rig_id, (shot,), sheet.entry_id), None)
+        form.read("", partial(refuse_known, at, rig_id, (shot,), form["entry"]), None)
     return shot if form.is_good else None
 
 
-def _new_sheet(at: PageRequest, rig_id: str, texts: dict[str, str]) -> Sheet:
-    entry_id = texts.get("entry", "")
-    if not ID.fullmatch(entry_id):
-        entry_id = new_id()
-    usual = next_name(names_taken(at, rig_id, entry_id))
-    address = f"/rigs/{rig_id}/groups/new"
-    return Sheet(address, entry_id, texts.get("session", ""), 0, usual)
+def _usual_name(taken: set[str], group: Entry | None) -> str:
+    """Name of a group when none is typed."""
+    return kept_as(group, KeptGroup).observation.group.name if group else next_name(taken)
 
 
-def _kept_sheet(rig_id: str, group: Entry, seen: int | None = None) -> Sheet:
-    body = kept_as(group, KeptGroup)
-    address, name = f"/rigs/{rig_id}/groups/{group.id}", body.observation.group.name
-    return Sheet(address, group.id, body.session_id, seen or group.number, name)
+def _texts(at: PageRequest, rig_id: str, kept: KeptGroup) -> dict[str, str]:
+    return group_texts(kept.observation, kept.note, rig_of(at.rig(rig_id)), at.units)
 
 
-def _group_page(
+def _new_form(texts: dict[str, str], rows: int = USUAL_ROWS) -> GroupForm:
+    entry = texts.get("entry", "")
+    entry = entry if ID.fullmatch(entry) else new_id()
+    return GroupForm({**texts, "entry": entry, "seen": "0"}, rows)
+
+
+def _hidden(group: Entry, seen: int = 0) -> dict[str, str]:
+    """What the form of a kept group says of it unseen."""
+    session_id = kept_as(group, KeptGroup).session_id
+    return {"entry": group.id, "session": session_id, "seen": str(seen or group.number)}
+
+
+def _page(
     at: PageRequest,
     rig_id: str,
-    form: Form,
-    sheet: Sheet,
+    form: GroupForm,
     group: Entry | None = None,
     newer: Entry | None = None,
     photo: Pictured | None = None,
 ) -> Response:
     rig = at.rig(rig_id)
     blocks, ahead, wrong = _told(at, rig_id, group)
-    status = 409 if newer else 200 if form.is_good else 422
-    things = {
-        "form": form,
-        "sheet": sheet,
-        "group": group,
-        "line": group_line(group, at.units) if group else None,
-        "newer": newer,
-        "photo": photo,
-        "newer_line": group_line(newer, at.units) if newer else None,
-        "pins": 1 + len(rig_of(rig).sight.pins_below_first_m),
-        "several": has_several(form),
-        "rows": range(1, rows_of(form) + 1),
-        "blocks": blocks,
-        "ahead": ahead,
-        "wrong": wrong,
-    }
-    return at.page("group.html", status=status, rig=rig, **things)
+    return at.page(
+        "group.html",
+        rig=rig,
+        form=form,
+        group=group,
+        newer=newer,
+        photo=photo,
+        usual_name=_usual_name(names_taken(at, rig_id, form["entry"]), newer or group),
+        pins=1 + len(rig_of(rig).sight.pins_below_first_m),
+        blocks=blocks,
+        ahead=ahead,
+        wrong=wrong,
+    )
 
 
 def _told(at: PageRequest, rig_id: str, group: Entry | None) -> tuple[Blocks, Ahead | None, str]:
@@ -211,8 +177,6 @@ def _told(at: PageRequest, rig_id: str, group: Entry | None) -> tuple[Blocks, Ah
     if group is None or group.is_withdrawn:
         return (), None, ""
     try:
-        answer = at.answer(rig_id)
-        ahead = ahead_of(lambda: find(at, answer, "plan", Form()), at.units)
-        return told_after(at, group, answer), ahead, ""
+        return told_after(at, group, at.answer(rig_id)), ahead_of(at, rig_id), ""
     except TapewrightError as refused:
         return (), None, str(refused)

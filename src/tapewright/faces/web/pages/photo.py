@@ -6,7 +6,7 @@ Never:  keeping a picture, what is seen in one (faces/web/photo_form.py).
 
 from collections.abc import Mapping
 from functools import partial
-from http import HTTPStatus
+from typing import Any
 from urllib.parse import urlencode
 
 from fastapi import APIRouter
@@ -14,12 +14,12 @@ from fastapi.responses import Response
 
 from tapewright.faces.kept_rigs import rig_of
 from tapewright.faces.web.forms import Form
-from tapewright.faces.web.group_form import group_form
+from tapewright.faces.web.group_form import GroupForm
 from tapewright.faces.web.page_request import At, Fields, Files, PageRequest
 from tapewright.faces.web.pages.groups import proposed_group
-from tapewright.faces.web.photo_form import Told, look_at, pictured, with_proposals
+from tapewright.faces.web.photo_form import Pictured, look_at, with_proposals
 from tapewright.faces.web.safety import POLICY
-from tapewright.ground.errors import BadInput, TapewrightError
+from tapewright.ground.errors import BadInput
 from tapewright.services.equip import Rig
 from tapewright.services.read_photo import PhotoReading
 from tapewright.words.sizes import read_corner, read_size
@@ -33,7 +33,6 @@ CORNERS = {
     "corner-3": "Lower right", "corner-4": "Lower left",
 }  # fmt: skip
 TOLD = ("picture", "code", "size", *CORNERS)
-CARRIED = ("entry", "session")
 
 
 @ROUTER.get("/rigs/{rig_id}/photo")
@@ -49,7 +48,7 @@ def take_photo(at: At, rig_id: str, fields: Fields, files: Files) -> Response:
     found = _found(form, files, rig_of(at.rig(rig_id)))
     if found is None:
         return _page(at, rig_id, form, carried)
-    photo = pictured(found, at.units, urlencode(carried))
+    photo = Pictured(found, at.units, urlencode(carried))
     page = proposed_group(at, rig_id, with_proposals(carried, found, at.units), photo)
     page.headers.update(WITH_PICTURE)
     return page
@@ -61,41 +60,36 @@ def _form(fields: Mapping[str, str]) -> Form:
 
 def _carried(fields: Mapping[str, str]) -> dict[str, str]:
     """What was typed of the group before."""
-    texts = group_form(fields, 1).texts | {name: fields.get(name, "") for name in CARRIED}
-    return {name: text for name, text in texts.items() if text}
+    texts = GroupForm(fields, 1).texts
+    return {name: text for name, text in texts.items() if text and name != "seen"}
 
 
 def _found(form: Form, files: Mapping[str, tuple[str, bytes]], rig: Rig) -> PhotoReading | None:
     """What the picture tells; None when something is wrong, told beside its field."""
-    name, content = next((one for one in files.values() if one[1]), ("", b""))
+    name, content = next((file for file in files.values() if file[1]), ("", b""))
     if not content:
         wrong = BadInput("picture", "no picture was sent", "Take one, or choose one")
         form.refuse("picture", wrong)
     told = _told(form)
     if not form.is_good:
         return None
-    try:
-        return look_at(content, name, rig, told)
-    except TapewrightError as refused:
-        form.refuse("picture", refused)
-        return None
+    return form.read("picture", lambda: look_at(content, name, rig, told), None)
 
 
-def _told(form: Form) -> Told:
-    """What was typed beside the picture."""
-    code = form["code"].strip() or None
+def _told(form: Form) -> dict[str, Any]:
+    """What was typed beside the picture: a code, and of a target without marks a rectangle."""
+    told = {"code": form["code"].strip() or None}
     typed = {name: form[name].strip() for name in CORNERS}
     if not form["size"].strip() and not any(typed.values()):
-        return Told(code)
+        return told
     size_m = form.read("size", lambda: read_size(form["size"], "size"), None)
-    corners = [
+    corners = (
         form.read(name, partial(read_corner, text, name), (0.0, 0.0))
         for name, text in typed.items()
-    ]
-    return Told(code, size_m, tuple(corners))
+    )
+    return {**told, "size_m": size_m, "corners": tuple(corners)}
 
 
 def _page(at: PageRequest, rig_id: str, form: Form, carried: Mapping[str, str]) -> Response:
-    status = HTTPStatus.OK if form.is_good else HTTPStatus.UNPROCESSABLE_ENTITY
-    things = {"form": form, "carried": carried, "corners": CORNERS}
-    return at.page("photo.html", status=status, rig=at.rig(rig_id), **things)
+    rig = at.rig(rig_id)
+    return at.page("photo.html", rig=rig, form=form, carried=carried, corners=CORNERS)

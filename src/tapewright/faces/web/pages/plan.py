@@ -1,21 +1,47 @@
-"""Plan: what to shoot next, each step with a way to write the group down.
+"""Plan: what to shoot next, each step with a way to write the group down; the same in short.
 
-Holds:  /rigs/{rig_id}/plan.
+Holds:  /rigs/{rig_id}/plan; what pages of shooting tell of the plan with the usual wishes.
 Never:  how a plan is made or told (questions/plan.py).
 """
 
+from dataclasses import dataclass
 from typing import Any
+from urllib.parse import urlencode
 
 from fastapi import APIRouter
 from fastapi.responses import Response
 
-from tapewright.faces.web.next_shots import next_shots
-from tapewright.faces.web.page_request import At
-from tapewright.faces.web.pages.question import ask, page_of
-from tapewright.words.next_shot import counted_words
-from tapewright.words.stops import question_lines
+from tapewright.faces.web.forms import Form
+from tapewright.faces.web.group_form import neat
+from tapewright.faces.web.page_request import At, PageRequest
+from tapewright.faces.web.pages.question import ask, find, page_of
+from tapewright.ground.errors import TapewrightError
+from tapewright.services.advise import Plan
+from tapewright.words.next_shot import (
+    FIRST_FAR,
+    counted_words,
+    dial_words,
+    hindrance_words,
+    standing_words,
+    step_rule_words,
+    step_words,
+)
+from tapewright.words.stops import question_lines, refused_words
+from tapewright.words.units import Units
 
 ROUTER = APIRouter(include_in_schema=False)
+
+NextShots = list[tuple[str, str]]  # a group in words, and what fills the form of a new one in
+
+
+@dataclass(frozen=True, slots=True)
+class Ahead:
+    """What to shoot next."""
+
+    words: str  # where the archer stands
+    shots: NextShots  # the plan's groups; empty when none is needed
+    caution: str = ""  # what must be read before the first of them; empty for nothing
+    is_trusted: bool = False  # whether the tape holds as far as it is usually wanted
 
 
 @ROUTER.get("/rigs/{rig_id}/plan")
@@ -25,7 +51,32 @@ def plan_page(at: At, rig_id: str) -> Response:
     plan, answer = asked.found, asked.answer
     things: dict[str, Any] = {"shots": (), "counted": "", "missing": ()}
     if plan is not None:
-        things |= {"shots": next_shots(plan, at.units), "counted": counted_words(plan)}
+        things |= {"shots": _next_shots(plan, at.units), "counted": counted_words(plan)}
     elif answer is not None and not answer.stops:
         things |= {"missing": question_lines(answer.questions)}
     return page_of(at, rig_id, asked, "plan.html", **things)
+
+
+def ahead_of(at: PageRequest, rig_id: str) -> Ahead:
+    """What to shoot next with the usual wishes, or why nothing."""
+    try:
+        plan: Plan = find(at, at.answer(rig_id), "plan", Form())
+    except TapewrightError as refused:
+        return Ahead(refused_words(refused), [])
+    standing, rule = standing_words(plan, at.units), step_rule_words(plan, at.units)
+    words = (standing, rule, counted_words(plan), hindrance_words(plan, at.units))
+    is_far = bool(plan.steps) and plan.steps[0].distance_m > plan.trusted_m
+    shots = _next_shots(plan, at.units)
+    caution = FIRST_FAR if is_far else ""
+    return Ahead(" ".join(filter(None, words)), shots, caution, is_trusted=plan.is_trusted)
+
+
+def _next_shots(plan: Plan, units: Units) -> NextShots:
+    """Groups of a plan, the first first; before the first arrow no reading is known."""
+    shots = []
+    for place, step in enumerate(plan.steps):
+        reading = {} if plan.is_set_by_eye else {"reading": dial_words(plan, place)}
+        fields = {"distance": neat(step.distance_m, (units.distance,))} | reading
+        query = urlencode(fields | {"pin": "1", "rows": step.arrows})
+        shots.append((step_words(plan, place, units), query))
+    return shots

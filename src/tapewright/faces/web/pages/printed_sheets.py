@@ -14,7 +14,6 @@ from fastapi.responses import Response
 from starlette.exceptions import HTTPException
 
 from tapewright.faces.kept_rigs import rig_of
-from tapewright.faces.web.calibrations import Known
 from tapewright.faces.web.forms import Form
 from tapewright.faces.web.page_request import At, Fields, PageRequest
 from tapewright.faces.web.print_choices import (
@@ -161,7 +160,7 @@ def _shown(at: PageRequest, rig_id: str, to_print: AnyPrint, form: Form) -> _Sho
         if not form.is_good:
             return None
         if isinstance(of, Answer):
-            return _remembered(to_print.name, Known(of), order, at.today)
+            return _remembered(to_print.name, of, order, at.today)
         return _Shown(to_print, to_print.make(of, order, at.today))
     except (NotKept, MissingExtra):
         raise
@@ -180,6 +179,6 @@ def _answer(at: PageRequest, rig_id: str, form: Form) -> Answer:
 
 
 @lru_cache(maxsize=MOST_MADE)
-def _remembered(name: str, known: Known, order: object, today: str) -> _Shown:
-    made = PRINTS[name].make(known.answer, order, today)
-    return _Shown(PRINTS[name], made, known.answer.fingerprint)
+def _remembered(name: str, answer: Answer, order: object, today: str) -> _Shown:
+    made = PRINTS[name].make(answer, order, today)
+    return _Shown(PRINTS[name], made, answer.fingerprint)

@@ -12,7 +12,6 @@ from fastapi.responses import Response
 
 from tapewright.faces.kept_rigs import Kept, rig_of, setup_now
 from tapewright.faces.settings import new_id
-from tapewright.faces.web.calibrations import Known
 from tapewright.faces.web.forms import Form, seen_number
 from tapewright.faces.web.page_request import At, Fields, PageRequest
 from tapewright.faces.web.sessions import (
@@ -27,7 +26,7 @@ from tapewright.ground.units import UNITS
 from tapewright.questions.prove import QUESTION, TapeProof, accepted_blocks, is_few, prove_groups
 from tapewright.questions.question import Said
 from tapewright.questions.shared_fields import SPAN
-from tapewright.services.calibrate import answer_at
+from tapewright.services.calibrate import Answer, answer_at
 from tapewright.services.keep import Entry, KeptGroup, KeptSession, Source, kept_as
 from tapewright.services.prove import Accepted, Proving, joined_groups
 from tapewright.services.record_groups import Observation
@@ -51,7 +50,7 @@ class Proofs:
     @property
     def groups(self) -> tuple[Entry, ...]:
         """Groups of the session."""
-        return tuple(one.group for one in self.line.groups) if self.line else ()
+        return self.line.groups if self.line else ()
 
     @property
     def shot(self) -> tuple[Observation, ...]:
@@ -135,7 +134,7 @@ def _page(
     ahead: Blocks = ()
 
     def prove() -> Proving:
-        return _proved(Known(at.answer(rig_id)), shot, form.said.text("span"), at.units)
+        return _proved(at.answer(rig_id), shot, form.said.text("span"), at.units)
 
     if shot and form.is_good and not found.is_taken:
         proving = form.read("", prove, None)
@@ -156,11 +155,11 @@ def _page(
 
 
 @lru_cache(maxsize=MOST_REMEMBERED)
-def _proved(known: Known, shot: tuple[Observation, ...], span: str, units: Units) -> Proving:
-    if not known.answer.observations:
+def _proved(answer: Answer, shot: tuple[Observation, ...], span: str, units: Units) -> Proving:
+    if not answer.observations:
         wrong = "nothing was shot to make a tape from yet"
         raise BadInput("Prove", wrong, "Shoot two groups first and print the tape")
-    return prove_groups(known.answer, shot, Said({"span": span}), units)
+    return prove_groups(answer, shot, Said({"span": span}), units)
 
 
 def _ahead(at: PageRequest, rig_id: str, found: Proofs, proving: Proving) -> Blocks:

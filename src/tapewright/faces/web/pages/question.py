@@ -12,7 +12,6 @@ from fastapi import APIRouter
 from fastapi.responses import Response
 from starlette.exceptions import HTTPException
 
-from tapewright.faces.web.calibrations import Known
 from tapewright.faces.web.forms import Form
 from tapewright.faces.web.page_request import At, PageRequest
 from tapewright.ground.errors import TapewrightError
@@ -62,12 +61,12 @@ def ask(at: PageRequest, rig_id: str, name: str) -> Asked:
 def find(at: PageRequest, answer: Answer, name: str, form: Form) -> Any:  # noqa: ANN401 — each question finds its own
     """What a question finds; remembered, for it is often looked at again."""
     said = tuple((one.name, form[one.name]) for one in all_questions()[name].fields)
-    return _found(Known(answer), name, said, at.units)
+    return _found(answer, name, said, at.units)
 
 
 @lru_cache(maxsize=MOST_REMEMBERED)
-def _found(known: Known, name: str, said: tuple[tuple[str, str], ...], units: Units) -> Any:  # noqa: ANN401 — the same
-    return all_questions()[name].ask(known.answer, Said(dict(said)), units)
+def _found(answer: Answer, name: str, said: tuple[tuple[str, str], ...], units: Units) -> Any:  # noqa: ANN401 — the same
+    return all_questions()[name].ask(answer, Said(dict(said)), units)
 
 
 def page_of(at: PageRequest, rig_id: str, asked: Asked, template: str, **things: Any) -> Response:  # noqa: ANN401 — whatever the template needs

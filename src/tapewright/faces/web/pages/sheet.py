@@ -48,41 +48,38 @@ from tapewright.services.keep import (
 ROUTER = APIRouter(include_in_schema=False)
 
 MOST_WORDS = 500  # letters of what was changed
+# Beside which field of the files a refusal stands.
+FAULT_AT = ((BadShots, "shots"), (BadRigSheet, "sheet"), (BadInput, "shot_on"))
+SHOWN = {"saved": False, "looked": False, "both": (), "newer_sheet": ""}  # unless said
 
 
 @ROUTER.get("/rigs/new")
 def new_page(at: At, text: bool = False) -> Response:  # noqa: FBT001, FBT002 — part of the address
     """An empty sheet: the few lines to begin with, the rest folded away; or a text to fill in."""
-    sheet = new_rig_sheet("Heron", "right", at.units.distance == "m")
-    typed = blank_typed(sheet if text else "")
-    return _new(at, typed, 200, new_id())
+    sheet = new_rig_sheet("Heron", "right", at.units.distance == "m") if text else ""
+    return _new(at, blank_typed(sheet), new_id())
 
 
 @ROUTER.post("/rigs/new")
 def keep_new(at: At, fields: Fields) -> Response:
     """Keep a new rig; a form that was sent twice is kept once."""
-    typed = read_typed(fields)
-    fresh = fields.get("fresh") or new_id()
-    if typed.rig is None:
-        return _new(at, typed, 422, fresh)
-    if "look" in fields:
-        return _new(at, typed, 200, fresh, looked=True)
+    typed, fresh = read_typed(fields), fields.get("fresh") or new_id()
+    if typed.rig is None or "look" in fields:
+        return _new(at, typed, fresh, looked=typed.rig is not None)
+    body = KeptRig(typed.sheet, typed.rig.name)
     try:
-        at.notebook.add(KeptRig(typed.sheet, typed.rig.name), now=at.now, entry_id=fresh)
+        at.notebook.add(body, now=at.now, entry_id=fresh)
     except EditedMeanwhile as there:
-        if there.newer.body == KeptRig(typed.sheet, typed.rig.name):
+        if there.newer.body == body:
             return at.go(f"/rigs/{fresh}")
         typed.form.faults[""] = "This form was kept before. Keep it again to make another rig."
-        return _new(at, typed, 409, new_id())
-    at.recalibrate(fresh)
-    return at.go(_after(fresh, typed))
+        return _new(at, typed, new_id(), status=409)
+    return at.changed(fresh, _after(typed))
 
 
-def _new(
-    at: PageRequest, typed: Typed, status: int, fresh: str, *, looked: bool = False
-) -> Response:
-    things = {"typed": typed, "groups": sections(typed, at.units, is_new=True)}
-    return at.page("sheet_new.html", status=status, fresh=fresh, looked=looked, **things)
+def _new(at: PageRequest, typed: Typed, fresh: str, **more: Any) -> Response:  # noqa: ANN401 — for the template
+    things = {"form": typed.form, "groups": sections(typed, is_new=True), "looked": False}
+    return at.page("sheet_new.html", typed=typed, fresh=fresh, **(things | more))
 
 
 @ROUTER.get("/rigs/new/file")
@@ -95,24 +92,23 @@ def file_page(at: At) -> Response:
 def keep_files(at: At, fields: Fields, files: Files) -> Response:
     """Keep a rig from its file, with the groups of a file of shots: all or nothing."""
     form = Form({"shot_on": at.today, "sheet": "", "shots": ""} | fields)
-    rig_id = new_id()
-    writes: list[Write] = []
+    rig_id, nothing = new_id(), ("", b"")
     try:
-        name, raw = files.get("sheet", ("", b""))
-        rig, sheet = _file_rig(name or "sheet", raw)
+        rig, sheet = _file_rig(*files.get("sheet", nothing))
         writes = [Write(rig_id, KeptRig(sheet, rig.name))]
-        writes += _file_shots(files.get("shots", ("", b"")), rig, rig_id, form["shot_on"])
+        writes += _file_shots(*files.get("shots", nothing), rig, rig_id, form["shot_on"])
     except TapewrightError as refused:
-        form.faults[_file_field(refused)] = str(refused)
-        return at.page("sheet_file.html", status=422, form=form)
+        place = next((name for kind, name in FAULT_AT if isinstance(refused, kind)), "")
+        form.faults[place] = str(refused)
+        return at.page("sheet_file.html", form=form)
     at.notebook.save_all(writes, now=at.now)
-    at.recalibrate(rig_id)
-    return at.go(f"/rigs/{rig_id}")
+    return at.changed(rig_id)
 
 
 def _file_rig(name: str, raw: bytes) -> tuple[Rig, str]:
     if not raw:
         raise BadRigSheet("sheet", "no file was chosen", "Choose a rig sheet, such as heron.toml")
+    name = name or "sheet"
     if len(raw) > MOST_BYTES:
         wrong = f"the file is larger than {MOST_BYTES // 1000} kB"
         raise BadRigSheet(name, wrong, "Check that it is the right one")
@@ -120,37 +116,26 @@ def _file_rig(name: str, raw: bytes) -> tuple[Rig, str]:
     return read_rig_sheet(sheet, name)[0], sheet
 
 
-def _file_shots(file: tuple[str, bytes], rig: Rig, rig_id: str, shot_on: str) -> list[Write]:
+def _file_shots(name: str, raw: bytes, rig: Rig, rig_id: str, shot_on: str) -> list[Write]:
     """A session with its groups; nothing if no file was chosen."""
-    name, raw = file
     if not raw:
         return []
     observations, _ = read_shots(decode_text(raw, name, BadShots), name, rig)
     session_id = new_id()
     session = KeptSession(shot_on, "sighting", f"From the file {name}"[:MOST_WORDS], 0)
-    groups = [KeptGroup(session_id, one, "") for one in observations]
-    return [
-        Write(session_id, session, rig_id=rig_id),
-        *(Write(new_id(), one, rig_id=rig_id) for one in groups),
-    ]
-
-
-def _file_field(refused: TapewrightError) -> str:
-    if isinstance(refused, BadShots):
-        return "shots"
-    is_sheet = isinstance(refused, BadRigSheet)
-    return "sheet" if is_sheet else "shot_on" if isinstance(refused, BadInput) else ""
+    groups = (KeptGroup(session_id, one, "") for one in observations)
+    writes = (Write(new_id(), one, rig_id=rig_id) for one in groups)
+    return [Write(session_id, session, rig_id=rig_id), *writes]
 
 
 @ROUTER.get("/rigs/{rig_id}/sheet")
 def sheet_page(at: At, rig_id: str) -> Response:
     """The kept sheet, to be read and edited."""
-    rig = at.rig(rig_id)
-    asked = at.request.query_params
+    rig, asked = at.rig(rig_id), at.request.query_params
     sheet = kept_as(rig, KeptRig).sheet
     typed = kept_text(sheet) if "text" in asked else kept_values(sheet)
     typed.form.texts["why"] = "changed" if asked.get("why") == "changed" else ""
-    return _sheet(at, rig, typed, 200, saved="saved" in asked)
+    return _sheet(at, rig, typed, status=200, saved="saved" in asked)
 
 
 @ROUTER.get("/rigs/{rig_id}/sheet.toml")
@@ -164,15 +149,14 @@ def sheet_file(at: At, rig_id: str) -> Response:
 @ROUTER.post("/rigs/{rig_id}/sheet")
 def keep_sheet(at: At, rig_id: str, fields: Fields) -> Response:
     """Keep a new version of the sheet: a correction, or a change of the bow."""
-    rig = at.rig(rig_id)
-    typed = read_typed(fields)
+    rig, typed = at.rig(rig_id), read_typed(fields)
     if "look" in fields and typed.rig:
-        return _sheet(at, rig, typed, 200, looked=True)
+        return _sheet(at, rig, typed, looked=True)
     if fields.get("seen") != str(rig.number):
         return _meanwhile(at, rig, typed)
     _ask_why(rig, typed)
     if typed.rig is None or not typed.form.is_good:
-        return _sheet(at, rig, typed, 422)
+        return _sheet(at, rig, typed)
     is_change = fields["why"] == "changed"
     body = KeptRig(typed.sheet, typed.rig.name)
     if body == rig.body and not is_change:
@@ -184,16 +168,12 @@ def keep_sheet(at: At, rig_id: str, fields: Fields) -> Response:
         at.notebook.save_all(writes, now=at.now)
     except EditedMeanwhile as there:
         return _meanwhile(at, there.newer, typed)
-    at.recalibrate(rig_id)
-    if is_change:
-        return at.go(f"/rigs/{rig_id}/change")
-    return at.go(_after(rig_id, typed))
+    return at.changed(rig_id, "/change" if is_change else _after(typed))
 
 
-def _after(rig_id: str, typed: Typed) -> str:
+def _after(typed: Typed) -> str:
     """Where to go after saving: to what is odd, if anything is, else to the rig."""
-    here = f"/rigs/{rig_id}"
-    return f"{here}/sheet?saved=1" if any(typed.notes.values()) else here
+    return "/sheet?saved=1" if any(typed.notes.values()) else ""
 
 
 def _ask_why(rig: Entry, typed: Typed) -> None:
@@ -215,13 +195,9 @@ def _ask_why(rig: Entry, typed: Typed) -> None:
 
 def _change(at: PageRequest, rig: Entry, fields: Mapping[str, str]) -> Write:
     """The change that a new version of the sheet begins."""
-    body = KeptChange(
-        setup=next_setup(at.notebook, rig.id),
-        from_rig=rig.number,
-        to_rig=rig.number + 1,
-        new_string=bool(fields.get("new_string")),
-        words=fields.get("words", "").strip(),
-    )
+    setup, words = next_setup(at.notebook, rig.id), fields.get("words", "").strip()
+    is_new = bool(fields.get("new_string"))
+    body = KeptChange(setup, rig.number, rig.number + 1, is_new, words)
     return Write(new_id(), body, rig_id=rig.id)
 
 
@@ -229,14 +205,10 @@ def _meanwhile(at: PageRequest, newer: Entry, typed: Typed) -> Response:
     """Somebody saved first: both are shown, and saving again saves on top."""
     sheet = kept_as(newer, KeptRig).sheet
     both = () if typed.is_text else differences(typed, sheet)
-    return _sheet(at, newer, typed, 409, both=both, newer_sheet=sheet)
+    return _sheet(at, newer, typed, status=409, both=both, newer_sheet=sheet)
 
 
-def _sheet(at: PageRequest, rig: Entry, typed: Typed, status: int, **more: Any) -> Response:  # noqa: ANN401 — for the template
-    kept = kept_as(rig, KeptRig)
-    things = {"saved": False, "looked": False, "both": (), "newer_sheet": ""} | more
-    groups = sections(typed, at.units, is_new=False)
-    lost = has_comments(kept.sheet) and not typed.is_text
-    return at.page(
-        "sheet.html", status=status, rig=rig, typed=typed, groups=groups, lost=lost, **things
-    )
+def _sheet(at: PageRequest, rig: Entry, typed: Typed, **more: Any) -> Response:  # noqa: ANN401 — for the template
+    lost = has_comments(kept_as(rig, KeptRig).sheet) and not typed.is_text
+    things = {"form": typed.form, "groups": sections(typed, is_new=False), "lost": lost}
+    return at.page("sheet.html", rig=rig, typed=typed, **(SHOWN | things | more))

@@ -14,11 +14,9 @@ from tapewright.faces.kept_rigs import rig_of
 from tapewright.faces.settings import new_id
 from tapewright.faces.web.forms import Form, seen_number
 from tapewright.faces.web.group_form import free_name
-from tapewright.faces.web.next_shots import ahead_of
 from tapewright.faces.web.page_request import At, Fields, Files, PageRequest
-from tapewright.faces.web.pages.question import find
+from tapewright.faces.web.pages.plan import ahead_of
 from tapewright.faces.web.sessions import (
-    group_line,
     kept_of_rig,
     names_taken,
     refuse_known,
@@ -40,13 +38,13 @@ PLACE_DIGITS = 4  # of a group's id, behind what the whole form has in common
 @ROUTER.get("/rigs/{rig_id}/shoot")
 def shoot_page(at: At, rig_id: str) -> Response:
     """What to shoot next, and everything shot."""
-    rig = at.rig(rig_id)
-    ahead = ahead_of(lambda: find(at, at.answer(rig_id), "plan", Form()), at.units)
-    aside = [
-        group_line(one, at.units) for one in at.notebook.entries("group", rig_id, withdrawn=True)
-    ]
-    sessions = session_lines(at, rig_id)
-    return at.page("shoot.html", rig=rig, ahead=ahead, sessions=sessions, aside=aside)
+    return at.page(
+        "shoot.html",
+        rig=at.rig(rig_id),
+        ahead=ahead_of(at, rig_id),
+        sessions=session_lines(at, rig_id),
+        aside=at.notebook.entries("group", rig_id, withdrawn=True),
+    )
 
 
 @ROUTER.get("/rigs/{rig_id}/sessions/{session_id}")
@@ -61,49 +59,46 @@ def session_page(at: At, rig_id: str, session_id: str) -> Response:
 @ROUTER.post("/rigs/{rig_id}/sessions/{session_id}")
 def save_session(at: At, rig_id: str, session_id: str, fields: Fields) -> Response:
     """Keep date and note of a session."""
-    session = kept_of_rig(at, rig_id, session_id)
+    session, seen = kept_of_rig(at, rig_id, session_id), seen_number(fields)
     body = kept_as(session, KeptSession)
     form = Form({name: fields.get(name, "") for name in ("shot_on", "note")})
-    note = form["note"].strip()[:MOST_NOTE]
-    day = form["shot_on"].strip()
+    day, note = form["shot_on"].strip(), form["note"].strip()[:MOST_NOTE]
     body = form.read("shot_on", lambda: replace(body, shot_on=day, note=note), body)
     if not form.is_good:
-        return _session_page(at, session, form, seen_number(fields))
+        return _session_page(at, session, form, seen)
     try:
-        at.notebook.save(session_id, body, seen=seen_number(fields), now=at.now)
+        at.notebook.save(session_id, body, seen=seen, now=at.now)
     except EditedMeanwhile as other:
-        return _session_page(at, session, form, other.newer.number, newer=other.newer)
+        return _session_page(at, session, form, other.newer.number, other.newer)
     return at.go(f"/rigs/{rig_id}/shoot")
 
 
 def _session_page(
     at: PageRequest, session: Entry, form: Form, seen: int, newer: Entry | None = None
 ) -> Response:
-    status = 409 if newer else 200 if form.is_good else 422
-    rig = at.rig(session.rig_id or "")
     things = {"session": session, "form": form, "seen": seen, "newer": newer}
-    return at.page("session.html", status=status, rig=rig, **things)
+    return at.page("session.html", rig=at.rig(session.rig_id or ""), **things)
 
 
 @ROUTER.get("/rigs/{rig_id}/shots")
 def shots_page(at: At, rig_id: str) -> Response:
     """Take shots in from a file."""
-    session = at.request.query_params.get("session", "")
-    return _shots_page(at, rig_id, Form(_shots_texts({"session": session})))
+    return _shots_page(
+        at, rig_id, _shots_form({"session": at.request.query_params.get("session", "")})
+    )
 
 
 @ROUTER.post("/rigs/{rig_id}/shots")
 def take_shots(at: At, rig_id: str, fields: Fields, files: Files) -> Response:
     """Keep the groups of a file, all or none; oddities are shown before anything is kept."""
-    rig, form = rig_of(at.rig(rig_id)), Form(_shots_texts(fields))
-    name, raw = files.get("file", ("", b""))
+    form, (name, raw) = _shots_form(fields), files.get("file", ("", b""))
     name = name or "your rows"
     if raw:
         form.texts["rows"] = form.read("rows", lambda: decode_text(raw, name, BadShots), "")
     observations: tuple[Observation, ...] = ()
     notes: tuple[str, ...] = ()
     try:
-        observations, notes = read_shots(form["rows"], name, rig)
+        observations, notes = read_shots(form["rows"], name, rig_of(at.rig(rig_id)))
     except BadShots as refused:
         form.faults.setdefault("rows", str(refused))
     if not observations:
@@ -126,15 +121,13 @@ def take_shots(at: At, rig_id: str, fields: Fields, files: Files) -> Response:
         at.notebook.save_all(writes, now=at.now)
     except EditedMeanwhile:
         return at.go(f"/rigs/{rig_id}/shoot")  # the same form, sent twice
-    at.recalibrate(rig_id)
-    return at.go(f"/rigs/{rig_id}/shoot")
+    return at.changed(rig_id, "/shoot")
 
 
-def _shots_texts(fields: dict[str, str]) -> dict[str, str]:
+def _shots_form(fields: dict[str, str]) -> Form:
     texts = {name: fields.get(name, "") for name in ("rows", "session", "shot_on", "batch")}
-    texts["rows"] = texts["rows"].replace("\r\n", "\n")
-    texts["batch"] = texts["batch"][:40] or new_id()
-    return texts
+    rows, batch = texts["rows"].replace("\r\n", "\n"), texts["batch"][:40] or new_id()
+    return Form(texts | {"rows": rows, "batch": batch})
 
 
 def _part_id(batch: str, place: int) -> str:
@@ -143,7 +136,10 @@ def _part_id(batch: str, place: int) -> str:
 
 
 def _shots_page(at: PageRequest, rig_id: str, form: Form, notes: tuple[str, ...] = ()) -> Response:
-    sessions = [one.session for one in session_lines(at, rig_id)]
-    status = 200 if form.is_good else 422
-    things = {"form": form, "sessions": sessions, "notes": notes if form.is_good else ()}
-    return at.page("shots.html", status=status, rig=at.rig(rig_id), **things)
+    return at.page(
+        "shots.html",
+        rig=at.rig(rig_id),
+        form=form,
+        sessions=[one.session for one in session_lines(at, rig_id)],
+        notes=notes if form.is_good else (),
+    )
