@@ -146,7 +146,7 @@ def _answer_to(last: int, kept: Kept, unit: float) -> Answer:
     return calibrate_setups(kept.setups, distances_m, grid_m, SEED)
 
 
-def calibration_of(answer: Answer, units: Units = IMPERIAL, next_shot: str = "") -> KeptCalibration:
+def calibration_of(answer: Answer, units: Units = IMPERIAL) -> KeptCalibration:
     """What is kept of a calibration; all else can be computed again from its sources."""
     found = answer.bands
     ends = (found.distance_m, found.reading_m, found.low_m, found.high_m)
@@ -160,7 +160,7 @@ def calibration_of(answer: Answer, units: Units = IMPERIAL, next_shot: str = "")
         arrows=sum(one.group.arrows for one in answer.observations),
         groups=len(answer.observations),
         cautions=tuple(caution_words(one, answer, units) for one in answer.cautions),
-        next_shot=next_shot,
+        next_shot="",  # planned later: it takes as long again
         marks=tuple(row for row in marks if all(map(isfinite, row))),  # an arm ends somewhere
     )
 
