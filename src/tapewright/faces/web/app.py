@@ -24,13 +24,9 @@ from starlette.routing import Match
 from starlette.types import Receive, Scope, Send
 
 from tapewright import __version__
-from tapewright.faces.web.api import groups as api_groups
-from tapewright.faces.web.api import kept_things as api_kept_things
+from tapewright.faces.web.api import kept_kinds, kept_things, printing, questions
 from tapewright.faces.web.api import photo as api_photo
-from tapewright.faces.web.api import printing as api_printing
-from tapewright.faces.web.api import questions as api_questions
-from tapewright.faces.web.api import rigs as api_rigs
-from tapewright.faces.web.api.refusals import describe
+from tapewright.faces.web.api.addresses import describe
 from tapewright.faces.web.background import Background
 from tapewright.faces.web.calibrations import Answers
 from tapewright.faces.web.page_request import AppState, PageRequest
@@ -89,12 +85,11 @@ PAGES = (
     question.ROUTER,
 )
 API = (
-    api_rigs.ROUTER,
-    api_groups.ROUTER,
+    kept_things.ROUTER,
+    kept_kinds.ROUTER,
     api_photo.ROUTER,
-    api_questions.ROUTER,
-    api_printing.ROUTER,
-    api_kept_things.ROUTER,
+    questions.ROUTER,
+    printing.ROUTER,
 )
 LOG = logging.getLogger("tapewright.web")
 STATUS: tuple[tuple[type[Exception], HTTPStatus], ...] = (

@@ -80,9 +80,9 @@ class PageRequest:
         """All of a rig that a calibration is made from."""
         return kept_rig(self.notebook, rig_id)
 
-    def answer(self, rig_id: str) -> Answer:
-        """Calibration of a kept rig as it stands."""
-        return self.app_state.answers.of(self.kept(rig_id), self.units)
+    def answer(self, rig_id: str, units: Units | None = None) -> Answer:
+        """Calibration of a kept rig as it stands, in these units or the reader's."""
+        return self.app_state.answers.of(self.kept(rig_id), units or self.units)
 
     def recalibrate(self, rig_id: str) -> None:
         """Calibrate after something changed and keep it; a page tells why if it cannot be."""
