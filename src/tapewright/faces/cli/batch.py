@@ -10,7 +10,7 @@ import json
 import os
 import sys
 from collections.abc import Callable, Iterable, Iterator
-from contextlib import ExitStack, contextmanager, suppress
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
@@ -20,14 +20,7 @@ import click
 from rich.console import Console
 from rich.progress import MofNCompleteColumn, Progress, TimeRemainingColumn
 
-from tapewright.faces.cli.batch_sources import (
-    BatchOrder,
-    Piece,
-    archive_notebook,
-    folder_pieces,
-    notebook_pieces,
-    sheets_in,
-)
+from tapewright.faces.cli.batch_sources import BatchOrder, Piece, pieces_of
 from tapewright.faces.cli.batch_summary import (
     Row,
     row_of,
@@ -36,18 +29,17 @@ from tapewright.faces.cli.batch_summary import (
     summary_table,
 )
 from tapewright.faces.cli.batch_work import PRELOAD, Made, refit_piece
-from tapewright.faces.cli.input_files import units_of
+from tapewright.faces.cli.input_files import echo_json, units_of, write_whole
 from tapewright.faces.cli.options import BAND, FILE, JSON, METRIC, SEED, with_options
 from tapewright.faces.cli.question_command import options_of, said_by
 from tapewright.faces.cli.tables import show_table
-from tapewright.faces.kept_stops import stops_verdict
-from tapewright.faces.settings import notebook_url, today
+from tapewright.faces.settings import today
 from tapewright.ground.errors import BadInput
 from tapewright.printing.look import FAR_END, PAPER, PROOF, read_far_end, read_paper, read_proof
 from tapewright.printing.order import Wish
 from tapewright.questions.question import Field
 from tapewright.services import share_work
-from tapewright.services.keep import open_notebook
+from tapewright.services.refit_many import RefitOrder
 from tapewright.words.quantities import read_distances
 
 ONE_THREAD = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
@@ -100,34 +92,26 @@ def batch(
     order = _order(wishes)
     done = _Outcome(out, order)
     with ExitStack() as open_things:
-        count, pieces = _source(folder, archive, order, open_things)
+        count, pieces = pieces_of(folder, archive, order, open_things)
         tick = open_things.enter_context(_progress(count))
-        todo = done.not_done(pieces, tick)
-        for made in _shared(todo, order, workers, cluster):
+        for made in _shared(done.not_done(pieces, tick), order, workers, cluster):
             done.keep(made)
             tick()
             if made.why:
                 click.echo(f"{made.name}: {made.why}", err=True)
-    done.write_summary()
-    rows, failed = done.sorted_rows(), sum(bool(row.why) for row in done.rows)
+    rows, written = done.write_summary()
     if as_json:
-        click.echo(json.dumps(summary_json(rows, order.unit), indent=1, ensure_ascii=False))
+        echo_json(written)
     else:
-        show_table(summary_table(rows, order.unit))
-        click.echo(_ending(len(rows) - failed, failed, done.kept))
+        show_table(summary_table(rows, order.refit.unit))
+        again = f", {done.kept} of them done before" if done.kept else ""
+        click.echo(f"Calibrated: {written['done']}{again}. Failed: {written['failed']}.")
         click.echo(f"Wrote {out / 'summary.csv'} and {out / 'summary.json'}")
-    for row in rows:
-        for line in row.stop:
-            click.echo(f"{row.rig}: {line}", err=True)
-    if any(row.stop for row in rows):
-        click.get_current_context().exit(SOME_WITHHELD)
-    if failed:
-        click.get_current_context().exit(SOME_FAILED)
-
-
-def _ending(good: int, failed: int, kept: int) -> str:
-    again = f", {kept} of them done before" if kept else ""
-    return f"Calibrated: {good}{again}. Failed: {failed}."
+    stops = [f"{row.rig}: {line}" for row in rows for line in row.stop]
+    for line in stops:
+        click.echo(line, err=True)
+    if stops or written["failed"]:
+        click.get_current_context().exit(SOME_WITHHELD if stops else SOME_FAILED)
 
 
 def _order(typed: dict[str, Any]) -> BatchOrder:
@@ -137,17 +121,14 @@ def _order(typed: dict[str, Any]) -> BatchOrder:
     if len(wanted.distances_m) != 1:
         wrong = f"{said.text('wanted')!r} is not one distance"
         raise BadInput(said.place("wanted"), wrong, "Write one, as 60 yd")
-    wish = Wish(said, units)
+    wish, unit = Wish(said, units), "m" if wanted.unit == "m" else units.distance
     return BatchOrder(
-        metric=typed["metric"] or wanted.unit == "m",
-        wanted_m=wanted.distances_m[0],
-        probability=typed["band"] / 100.0,
-        seed=typed["seed"],
-        tapes=not typed["no_tapes"],
-        paper=read_paper(wish),
-        far_end=read_far_end(wish),
-        proof_mm=read_proof(said),
-        today=today() if typed["date"] is None else _day(typed["date"]),
+        RefitOrder(unit, wanted.distances_m[0], typed["seed"], typed["band"] / 100.0),
+        not typed["no_tapes"],
+        read_paper(wish),
+        read_far_end(wish),
+        read_proof(said),
+        today() if typed["date"] is None else _day(typed["date"]),
     )
 
 
@@ -156,21 +137,6 @@ def _day(text: str) -> str:
         return dt.date.fromisoformat(text.strip()).isoformat()
     except ValueError:
         raise BadInput("--date", f"{text!r} is no day", "Write it as 2026-11-25") from None
-
-
-def _source(
-    folder: Path | None, archive: Path | None, order: BatchOrder, open_things: ExitStack
-) -> tuple[int, Iterable[Piece]]:
-    """How many rigs, and the rigs."""
-    if folder is not None:
-        sheets = sheets_in(folder)
-        return len(sheets), folder_pieces(folder, sheets, order)
-    if archive is not None:
-        notebook = open_things.enter_context(archive_notebook(archive))
-    else:
-        notebook = open_notebook(notebook_url(), stops_verdict)
-        open_things.callback(notebook.close)
-    return notebook_pieces(notebook, order)
 
 
 def _shared(
@@ -228,7 +194,7 @@ class _Outcome:
                 found = hashlib.sha256(self.tape_path(piece.name).read_bytes()).hexdigest()
                 if found != record["tape_sha256"]:
                     return False
-            row = row_of(piece.name, record, self.order.unit)
+            row = row_of(piece.name, record, self.order.refit.unit)
         except (OSError, ValueError, KeyError, TypeError):
             return False  # not there, not whole, or not ours
         self.rows.append(row)
@@ -241,31 +207,23 @@ class _Outcome:
             self.rows.append(Row(made.name, why=made.why))
             return
         if made.tape:
-            write_whole(self.tape_path(made.name), made.tape)
-        write_whole(self.record_path(made.name), made.record.encode())
-        self.rows.append(row_of(made.name, json.loads(made.record), self.order.unit))
+            _write(self.tape_path(made.name), made.tape)
+        _write(self.record_path(made.name), made.record.encode())
+        self.rows.append(row_of(made.name, json.loads(made.record), self.order.refit.unit))
 
-    def sorted_rows(self) -> list[Row]:
-        return sorted(self.rows, key=lambda row: row.rig)
+    def write_summary(self) -> tuple[list[Row], dict[str, Any]]:
+        """The rows by rig, and the same for programs, both written."""
+        rows, unit = sorted(self.rows, key=lambda row: row.rig), self.order.refit.unit
+        written = summary_json(rows, unit)
+        text = json.dumps(written, indent=1, ensure_ascii=False) + "\n"
+        _write(self.out / "summary.json", text.encode())
+        _write(self.out / "summary.csv", ("\ufeff" + summary_csv(rows, unit)).encode())
+        return rows, written
 
-    def write_summary(self) -> None:
-        rows, unit = self.sorted_rows(), self.order.unit
-        text = json.dumps(summary_json(rows, unit), indent=1, ensure_ascii=False) + "\n"
-        write_whole(self.out / "summary.json", text.encode())
-        write_whole(self.out / "summary.csv", ("\ufeff" + summary_csv(rows, unit)).encode())
 
-
-def write_whole(path: Path, content: bytes) -> None:
-    """Write a file beside its name and rename it: it is there whole, or not at all."""
+def _write(path: Path, content: bytes) -> None:
     path.parent.mkdir(parents=True, exist_ok=True)
-    draft = path.with_name(f"{path.name}.{os.getpid()}.part")
-    try:
-        draft.write_bytes(content)
-        draft.replace(path)
-    except OSError as refused:  # a full disk, as a rule: half a draft would help nobody
-        with suppress(OSError):
-            draft.unlink()
-        raise OSError(refused.errno, refused.strerror, str(path)) from None
+    write_whole(path, content)
 
 
 @contextmanager

@@ -7,15 +7,15 @@ Never:  calibration, what is written.
 import hashlib
 import re
 from collections import Counter
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import ExitStack, closing
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from typing import Literal
 
 from tapewright import __version__
+from tapewright.faces.cli.notebook import opened
 from tapewright.faces.kept_rigs import setups_of
 from tapewright.ground.errors import BadInput, BadRigSheet, BadShots, TapewrightError
 from tapewright.printing.look import End, PaperName
@@ -25,19 +25,18 @@ from tapewright.reading.text_file import load_text
 from tapewright.services.calibrate_kept import Setup
 from tapewright.services.keep import KeptRig, Notebook, kept_as, open_notebook
 from tapewright.services.move_notebook import load_archive, take_in
-from tapewright.words.units import IMPERIAL, METRIC, Units
+from tapewright.services.refit_many import RefitOrder
+from tapewright.words.units import BY_DISTANCE, Units
 
 SHOTS_NAMES = ("{}.csv", "{}-shots.csv")
+Pieces = tuple[int, Iterable["Piece"]]  # how many, and each when it is its turn
 
 
 @dataclass(frozen=True, slots=True)
 class BatchOrder:
     """What is wanted of every rig alike."""
 
-    metric: bool  # metres and centimetres, or yards and inches
-    wanted_m: float  # how far tapes are to be trusted
-    probability: float  # chance with which a band holds the truth
-    seed: int  # of the draws
+    refit: RefitOrder
     tapes: bool  # whether tapes are printed too
     paper: PaperName  # as for a tape
     far_end: End
@@ -45,18 +44,14 @@ class BatchOrder:
     today: str  # date on the tapes; not part of what a calibration is made of
 
     @property
-    def unit(self) -> Literal["yd", "m"]:
-        """Unit of distances."""
-        return "m" if self.metric else "yd"
-
-    @property
     def units(self) -> Units:
         """Units in which it is told."""
-        return METRIC if self.metric else IMPERIAL
+        return BY_DISTANCE[self.refit.unit]
 
     def made_from(self, *parts: str) -> str:
         """Hash of everything that decides an answer: these parts, the wishes, the program."""
-        wishes = (self.metric, self.wanted_m, self.probability, self.seed, self.paper)
+        refit = self.refit
+        wishes = (refit.unit == "m", refit.wanted_m, refit.probability, refit.seed, self.paper)
         whole = repr((__version__, wishes, self.far_end, self.proof_mm, parts))
         return hashlib.sha256(whole.encode()).hexdigest()
 
@@ -73,7 +68,22 @@ class Piece:
     fault: str = ""  # why it cannot even be read
 
 
-def sheets_in(folder: Path) -> list[Path]:
+def pieces_of(
+    folder: Path | None, archive: Path | None, order: BatchOrder, open_things: ExitStack
+) -> Pieces:
+    """Rigs of a folder, else of an archive, else of the notebook, which stays open meanwhile."""
+    if folder is not None:
+        sheets = _sheets_in(folder)
+        return len(sheets), _folder_pieces(folder, sheets, order)
+    if archive is None:
+        return _notebook_pieces(open_things.enter_context(opened(None)), order)
+    whole, place = load_archive(archive), open_things.enter_context(TemporaryDirectory())
+    notebook = open_things.enter_context(closing(open_notebook(f"sqlite:///{place}/archive.db")))
+    take_in(notebook, whole)
+    return _notebook_pieces(notebook, order)
+
+
+def _sheets_in(folder: Path) -> list[Path]:
     """Rig sheets of a folder and its sub-folders, in the order of their names."""
     if not folder.is_dir():
         raise BadInput(str(folder), "there is no such folder", "Name the folder of the rig sheets")
@@ -89,7 +99,7 @@ def sheets_in(folder: Path) -> list[Path]:
     return found
 
 
-def folder_pieces(folder: Path, sheets: list[Path], order: BatchOrder) -> Iterator[Piece]:
+def _folder_pieces(folder: Path, sheets: list[Path], order: BatchOrder) -> Iterator[Piece]:
     """Each sheet with the shots beside it: NAME.csv, or NAME-shots.csv."""
     for path in sheets:
         name = path.relative_to(folder).with_suffix("").as_posix()
@@ -97,21 +107,19 @@ def folder_pieces(folder: Path, sheets: list[Path], order: BatchOrder) -> Iterat
 
 
 def _file_piece(path: Path, name: str, order: BatchOrder) -> Piece:
-    _refuse_pipe(path)
-    sheet, shots = load_text(path, rig_sheets.MOST_BYTES, BadRigSheet), ""
-    beside = [path.with_name(pattern.format(path.stem)) for pattern in SHOTS_NAMES]
-    for one in (one for one in beside if one.exists()):
-        _refuse_pipe(one)
-        shots = load_text(one, shots_files.MOST_BYTES, BadShots)
-        break
+    sheet, shots = _load(path, rig_sheets.MOST_BYTES, BadRigSheet), ""
+    beside = (path.with_name(pattern.format(path.stem)) for pattern in SHOTS_NAMES)
+    if there := next((file for file in beside if file.exists()), None):
+        shots = _load(there, shots_files.MOST_BYTES, BadShots)
     return Piece(name, order.made_from(sheet, shots), sheet, shots)
 
 
-def _refuse_pipe(path: Path) -> None:
+def _load(path: Path, most_bytes: int, error: type[BadInput]) -> str:
     """Whoever named a pipe waits for it; one that lies in a folder would be waited for for ever."""
     if path.is_fifo() or path.is_char_device():
         wrong = "this is a pipe or a device, not a file"
         raise BadInput(path.name, wrong, "Take it out of the folder")
+    return load_text(path, most_bytes, error)
 
 
 def _refusing(name: str, make: Callable[[], Piece]) -> Piece:
@@ -121,7 +129,7 @@ def _refusing(name: str, make: Callable[[], Piece]) -> Piece:
         return Piece(name, fault=str(bad))
 
 
-def notebook_pieces(notebook: Notebook, order: BatchOrder) -> tuple[int, Iterator[Piece]]:
+def _notebook_pieces(notebook: Notebook, order: BatchOrder) -> Pieces:
     """Every rig of a notebook, in the order of their names, each read when it is its turn."""
     rigs = {one.id: kept_as(one, KeptRig).name for one in notebook.each_rig()}
     names = {rig_id: re.sub(r"[^\w -]+", "", name).strip()[:60] for rig_id, name in rigs.items()}
@@ -139,16 +147,3 @@ def notebook_pieces(notebook: Notebook, order: BatchOrder) -> tuple[int, Iterato
     if not names:
         raise BadInput("notebook", "it holds no rig", "Keep one first, or name a folder")
     return len(names), pieces()
-
-
-@contextmanager
-def archive_notebook(path: Path) -> Iterator[Notebook]:
-    """A notebook that holds an archive for as long as it is needed."""
-    archive = load_archive(path)
-    with TemporaryDirectory() as folder:
-        notebook = open_notebook(f"sqlite:///{folder}/archive.db")
-        try:
-            take_in(notebook, archive)
-            yield notebook
-        finally:
-            notebook.close()

@@ -20,10 +20,18 @@ from tapewright.reading.sheet import read_rig_sheet
 from tapewright.reading.shots import read_shots
 from tapewright.services.calibrate import Answer
 from tapewright.services.calibrate_kept import Setup
-from tapewright.services.refit_many import NextGroup, RefitOrder, refit
-from tapewright.words.units import Units, distance_words
+from tapewright.services.refit_many import refit
+from tapewright.words.units import distance_words
 
 PRELOAD = ("reportlab.pdfgen.canvas", "reportlab.pdfbase.ttfonts")
+NEXT = {  # what to shoot next, in few words
+    "shoot": "{arrows} arrows at {at}",
+    "trusted": "nothing: trusted to {wanted}",
+    "stop": "STOP: correct the rig sheet first",
+    "questions": "answer the rig sheet's questions first",
+    "out of reach": "nothing: {wanted} is out of reach",
+    "no safe group": "a larger butt first: no group is safe on the usual one",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,15 +55,19 @@ def refit_piece(piece: Piece, order: BatchOrder) -> Made:
 
 
 def _made(piece: Piece, order: BatchOrder) -> Made:
-    units = order.units
     setups, notes = (piece.setups, ()) if piece.setups else _read(piece)
-    found = refit(setups, RefitOrder(order.unit, order.wanted_m, order.seed, order.probability))
-    answer = found.answer
-    tape, tape_fault = _tape(answer, order, units) if order.tapes else (b"", "")
-    record = calibration_json(answer, units) | {
+    found = refit(setups, order.refit)
+    answer, following = found.answer, found.following
+    told = {
+        "arrows": following.arrows,
+        "at": distance_words(following.distance_m, order.units),
+        "wanted": distance_words(order.refit.wanted_m, order.units),
+    }
+    tape, tape_fault = _tape(answer, order) if order.tapes else (b"", "")
+    record = calibration_json(answer, order.units) | {
         "arrows": sum(one.group.arrows for one in answer.observations),
         "odd_groups": [one.name for one in answer.groups if one.is_odd],
-        "next": next_words(found.following, order.wanted_m, units),
+        "next": NEXT[following.kind].format_map(told),
         "notes": list(notes),
         "tape_sha256": hashlib.sha256(tape).hexdigest() if tape else None,
         "tape_fault": tape_fault,
@@ -72,29 +84,12 @@ def _read(piece: Piece) -> tuple[tuple[Setup, ...], tuple[str, ...]]:
     return (Setup(rig, observations),), notes + more
 
 
-def _tape(answer: Answer, order: BatchOrder, units: Units) -> tuple[bytes, str]:
+def _tape(answer: Answer, order: BatchOrder) -> tuple[bytes, str]:
     """The tape, or why there is none: a calibration without a tape is worth keeping."""
     said = Said({"far_end": order.far_end, "paper": order.paper})
     try:
-        made = TAPE.made_of(answer, Wish(said, units, order.proof_mm), order.today)
+        made = TAPE.made_of(answer, Wish(said, order.units, order.proof_mm), order.today)
         ((_, pdf),) = TAPE.files(made, ("pdf",))
     except TapewrightError as bad:
         return b"", str(bad)
     return pdf, ""
-
-
-def next_words(following: NextGroup, wanted_m: float, units: Units) -> str:
-    """What to shoot next, in few words."""
-    wanted = distance_words(wanted_m, units)
-    if following.kind == "trusted":
-        return f"nothing: trusted to {wanted}"
-    if following.kind == "stop":
-        return "STOP: correct the rig sheet first"
-    if following.kind == "questions":
-        return "answer the rig sheet's questions first"
-    if following.kind == "out of reach":
-        return f"nothing: {wanted} is out of reach"
-    if following.kind == "no safe group":
-        return "a larger butt first: no group is safe on the usual one"
-    at = distance_words(following.distance_m, units)
-    return f"{following.arrows} arrows at {at}"

@@ -21,9 +21,10 @@ from tapewright.faces.cli.options import (
     RIG,
     SEED,
     SHOTS,
+    formats_option,
     with_options,
 )
-from tapewright.faces.cli.question_command import ask, options_of, show_answer
+from tapewright.faces.cli.question_command import ask, options_of, said_by, show_answer
 from tapewright.faces.settings import today
 from tapewright.questions.card import QUESTION as CARD
 from tapewright.questions.card import card_csv
@@ -37,23 +38,14 @@ from tapewright.services.stops import refuse_stopped
     "--csv", "csv_file", type=FILE, default=None, help="Write the card as CSV into this file, too."
 )
 @click.option(
-    "--print",
-    "sizes",
-    multiple=True,
-    type=click.Choice(["pocket", "page"]),
+    "--print", "sizes", multiple=True, type=click.Choice(["pocket", "page"]),
     help="Print it: a pocket card to fold, a full page, or both.",
-)
-@click.option(
-    "--format",
-    "formats",
-    multiple=True,
-    type=click.Choice(["pdf", "svg"]),
-    help="Of the print; may be given several times. Default: pdf.",
-)
+)  # fmt: skip
+@formats_option(("pdf", "svg"), "Of the print; may be given several times. Default: pdf.")
 @with_options(PAPER, OUT, METRIC, BAND, SEED, JSON)
-def card(rig_file: Path, shots_file: Path | None, csv_file: Path | None, **typed: Any) -> None:  # noqa: ANN401 — options, handed on by name
+def card(csv_file: Path | None, **typed: Any) -> None:  # noqa: ANN401 — options, handed on by name
     """Range card on the screen, as CSV and on paper."""
-    made, units = ask(CARD, (rig_file, shots_file), typed)
+    made, units = ask(CARD, said_by(CARD.fields, typed), typed)
     is_printed = typed["sizes"] or typed["formats"] or typed["out"]
     written: list[Path] = []
     if csv_file is not None or is_printed:
@@ -63,6 +55,6 @@ def card(rig_file: Path, shots_file: Path | None, csv_file: Path | None, **typed
     if is_printed:
         paper = import_module("tapewright.printing.card")  # only who prints loads what draws
         look = (typed["paper"], typed["sizes"], typed["formats"])
-        stem = typed["out"] or rig_file.with_name(f"{rig_file.stem}-card")
+        stem = typed["out"] or typed["rig_file"].with_name(f"{typed['rig_file'].stem}-card")
         written += write_files(stem, paper.card_files(made, units, today(), *look))
     show_answer(CARD, made, units, as_json=typed["as_json"], written=written)

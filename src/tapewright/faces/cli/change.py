@@ -13,13 +13,13 @@ import click
 from tapewright.faces.cli.input_files import answer_for, load_rig_and_shots, warn, write_files
 from tapewright.faces.cli.options import (
     BAND,
-    FILE,
     JSON,
     METRIC,
     OUT,
     PAPER,
     RIG,
     SEED,
+    file_argument,
     with_options,
 )
 from tapewright.faces.cli.question_command import options_of, said_by, show_answer
@@ -40,9 +40,9 @@ NEXT = Ways(
 
 @click.command(help=f"{CHANGE.about}\n\n{CHANGE.more}")
 @with_options(RIG)
-@click.argument("shots_file", metavar="SHOTS.csv", type=FILE)
-@click.argument("new_rig_file", metavar="NEWRIG.toml", type=FILE)
-@click.argument("new_shots_file", metavar="[NEWSHOTS.csv]", type=FILE, required=False)
+@file_argument("shots_file", "SHOTS.csv")
+@file_argument("new_rig_file", "NEWRIG.toml")
+@file_argument("new_shots_file", "[NEWSHOTS.csv]", required=False)
 @options_of(CHANGE.fields)
 @click.option(
     "--new-string", is_flag=True, help="String or cables were replaced, too: no sheet tells that."
@@ -58,7 +58,7 @@ def change(
 ) -> None:
     """A rig before and after a change, and its new tape."""
     said = said_by(CHANGE.fields, typed)
-    old, _, units = answer_for((rig_file, shots_file), said, CHANGE.fields[0], typed)
+    old, units = answer_for((rig_file, shots_file), said, CHANGE.fields[0], typed)
     rig, observations, warnings = load_rig_and_shots(new_rig_file, new_shots_file)
     warn(warnings)
     places = {"new_rig": file_name(new_rig_file), "groups": file_name(new_shots_file or shots_file)}

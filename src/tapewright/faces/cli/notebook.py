@@ -1,21 +1,39 @@
-"""Notebook: what the commands on the notebook do alike.
+"""Notebook: what commands do with the whole notebook: fill it, take it home, look it through.
 
-Holds:  the option that names it; the notebook opened and closed; a private file written.
-Never:  a command, how anything is kept (storage).
+Holds:  the commands ``import``, ``export``, ``backup``, ``restore`` and ``check``; the option that
+        names a notebook, and one opened.
+Never:  how anything is kept, archived and checked (storage); the list of rigs (rigs.py).
 """
 
 import datetime as dt
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 import click
 
+from tapewright.faces.cli.input_files import echo_json, load_rig_and_shots, warn, write_whole
+from tapewright.faces.cli.options import FILE, JSON, with_options
+from tapewright.faces.kept_rigs import keep_calibration, keep_next_shot, kept_answer, kept_rig
 from tapewright.faces.kept_stops import stops_verdict
-from tapewright.faces.settings import VARIABLE, notebook_url
-from tapewright.services.keep import Notebook, open_notebook
-from tapewright.services.move_notebook import Counts, make_private
+from tapewright.faces.notebook_check import checked_at, checked_json, checked_lines
+from tapewright.faces.settings import VARIABLE, new_id, notebook_url, today
+from tapewright.ground.errors import BadInput, BadRigSheet, NotKept, TapewrightError
+from tapewright.reading.text_file import load_text
+from tapewright.services import move_notebook as moving
+from tapewright.services.keep import (
+    KeptGroup,
+    KeptRig,
+    KeptSession,
+    Notebook,
+    RigsAsked,
+    Write,
+    kept_as,
+    open_notebook,
+)
+from tapewright.words.units import IMPERIAL
 
+MOST_ALIKE, MOST_TOLD = 1000, 20  # rigs looked at for one name, and named in a refusal
 NOTEBOOK = click.option(
     "--notebook",
     default=None,
@@ -39,21 +57,61 @@ def opened(given: str | None) -> Iterator[Notebook]:
         notebook.close()
 
 
-def now() -> dt.datetime:
-    """The instant at which a command runs."""
+@click.command("import")
+@click.argument("file", metavar="RIG.toml|ARCHIVE", type=FILE)
+@click.argument("shots_file", metavar="[SHOTS.csv]", type=FILE, required=False)
+@NOTEBOOK
+def take(file: Path, shots_file: Path | None, notebook: str | None) -> None:
+    """Take a rig sheet with its shots, or an archive, into the notebook.
+
+    A file that ends in .toml is a rig sheet and becomes a new rig; SHOTS.csv becomes its first
+    session. Anything else is an archive: all of it is taken in or nothing, and what is there
+    already stays as it is.
+    """
+    if file.suffix.casefold() == ".toml":
+        with opened(notebook) as kept:
+            click.echo(_keep_rig(kept, file, shots_file))
+        return
+    if shots_file is not None:
+        wrong = "shots are taken in together with a rig sheet"
+        raise BadInput(file.name, wrong, "Name the rig sheet first, its name ending in .toml")
+    archive = moving.load_archive(file)
+    with opened(notebook) as kept:
+        click.echo(_counted(moving.take_in(kept, archive)))
+
+
+def _keep_rig(kept: Notebook, rig_file: Path, shots_file: Path | None) -> str:
+    """Keep a rig with its shots, calibrated so that lists know its trust; what to tell of it."""
+    rig, observations, warnings = load_rig_and_shots(rig_file, shots_file)
+    warn(warnings)
+    sheet = load_text(rig_file, 1_000_000, BadRigSheet)
+    rig_id, session_id = new_id(), new_id()
+    writes = [Write(rig_id, KeptRig(sheet, rig.name))]
+    if observations and shots_file:
+        session = KeptSession(today(), "sighting", f"From {shots_file.name}", 0)
+        writes.append(Write(session_id, session, rig_id=rig_id))
+    writes += [
+        Write(new_id(), KeptGroup(session_id, one, ""), rig_id=rig_id) for one in observations
+    ]
+    kept.save_all(writes, _now())
+    arrows = sum(one.group.arrows for one in observations)
+    told = f"Kept {rig.name} with {len(observations)} groups, {arrows} arrows."
+    whole = kept_rig(kept, rig_id)
+    try:
+        answer = kept_answer(whole, IMPERIAL)
+    except TapewrightError as refused:
+        return f"{told} It cannot be calibrated yet: {refused}"
+    entry = keep_calibration(kept, rig_id, whole, answer, new_id(), _now())
+    if entry is not None:
+        keep_next_shot(kept, entry, answer, _now())
+    return told
+
+
+def _now() -> dt.datetime:
     return dt.datetime.now(dt.UTC)
 
 
-def write_private(out: Path, text: str) -> None:
-    """Write a new file that is the owner's alone: it holds what a notebook holds."""
-    draft = out.with_name(f"{out.name}.part")
-    draft.unlink(missing_ok=True)
-    make_private(draft)
-    draft.write_text(text, encoding="utf-8")
-    draft.replace(out)
-
-
-def counted(counts: Counts) -> str:
+def _counted(counts: moving.Counts) -> str:
     """What taking in an archive did."""
     if not counts.new + counts.longer:
         return f"Nothing new: all {counts.same} entries were there already."
@@ -61,3 +119,99 @@ def counted(counts: Counts) -> str:
         f"Taken in: {counts.new} new entries, {counts.longer} with later versions; "
         f"{counts.same} were there already."
     )
+
+
+@click.command()
+@click.option("--rig", default=None, metavar="NAME", help="Only this rig; default: all.")
+@click.option("--out", type=FILE, default=None, help="A new file; default: by the day's date.")
+@NOTEBOOK
+def export(rig: str | None, out: Path | None, notebook: str | None) -> None:
+    """Write everything that is kept, or one rig of it, to one readable file.
+
+    The file can be imported on another machine, or again here: what is there already stays.
+    """
+    out = out or Path(f"tapewright-{today()}.json")
+    _refuse_old("--out", out)
+    with opened(notebook) as kept:
+        text = moving.archive_text(kept, None if rig is None else (_rig_id(kept, rig),))
+    write_whole(out, text.encode(), prepare=moving.make_private)
+    click.echo(f"Wrote {out}")
+
+
+def _refuse_old(option: str, file: Path) -> None:
+    if file.exists():
+        raise BadInput(option, f"{file.name} is there already", "Name a new file")
+
+
+def _rig_id(kept: Notebook, name: str) -> str:
+    """Id of the rig of a name, or of an id."""
+    page = kept.rigs(RigsAsked(name, limit=MOST_ALIKE))
+    found = [one.id for one in page.rigs if name == kept_as(one, KeptRig).name]
+    if not found:
+        with suppress(NotKept):
+            found = [kept.entry(name).id]
+    if len(found) == 1:
+        return found[0]
+    wrong = f"{len(found) or 'no'} rigs are called {name!r}"
+    if found:
+        mend = f"Give the id of one: {', '.join(found[:MOST_TOLD])}"
+    else:
+        rigs = page.rigs or kept.rigs(RigsAsked(limit=MOST_TOLD)).rigs
+        names = ", ".join(sorted(kept_as(one, KeptRig).name for one in rigs[:MOST_TOLD]))
+        mend = f"Choose from: {names or 'none yet'}; or give its id, see tapewright rigs --json"
+    raise BadInput("--rig", wrong, mend)
+
+
+@click.command()
+@click.argument("file", type=FILE)
+@NOTEBOOK
+def backup(file: Path, notebook: str | None) -> None:
+    """Copy the whole notebook into a new file, while others may go on writing."""
+    with opened(notebook) as kept:
+        moving.backup(kept, file)
+    click.echo(f"Wrote {file}")
+
+
+@click.command()
+@click.argument("file", type=FILE)
+@NOTEBOOK
+def restore(file: Path, notebook: str | None) -> None:
+    """Take a backup or an archive into an empty notebook.
+
+    Nothing is ever replaced: if the notebook is not empty, name a new one with --notebook.
+    """
+    with opened(notebook) as kept:
+        click.echo(_counted(moving.restore(kept, file)))
+
+
+@click.command()
+@click.option(
+    "--save", type=FILE, default=None, metavar="SOUND.json",
+    help="Write what is sound to a new archive, to be restored into a new notebook.",
+)  # fmt: skip
+@with_options(NOTEBOOK, JSON)
+@click.pass_context
+def check(ctx: click.Context, save: Path | None, notebook: str | None, as_json: bool) -> None:
+    """Look at every row of the notebook and say what is not as it was written.
+
+    Status 2 if anything is not. Nothing is changed: what is damaged stays as it is.
+    """
+    if save is not None:
+        _refuse_old("--save", save)
+    url = address(notebook)
+    if url.startswith("sqlite:///") and not Path(url.removeprefix("sqlite:///")).exists():
+        wrong = "there is no notebook yet"
+        raise BadInput(url.removeprefix("sqlite:///"), wrong, "Name another with --notebook")
+    checked, sound = checked_at(url)
+    if as_json:
+        echo_json(checked_json(checked))
+    else:
+        click.echo("\n".join((f"Notebook {checked.place}", *checked_lines(checked))))
+    if save is not None and sound is not None:
+        write_whole(save, moving.text_of(sound).encode(), prepare=moving.make_private)
+        click.echo(f"Wrote {save}: {len(sound.histories)} sound entries.", err=as_json)
+    if not checked.is_sound:
+        ctx.exit(2)
+
+
+COMMANDS = {one.name: one for one in (take, export, backup, restore, check)}

@@ -43,8 +43,8 @@ def pocket(rig_file: Path, shots_file: Path | None, **typed: Any) -> None:  # no
     """
     rig, observations, warnings = load_rig_and_shots(rig_file, shots_file)
     warn(warnings)
-    units, chance = units_of(metric=typed["metric"]), (typed["seed"], typed["band"])
-    answer = calibrated(rig, observations, (LISTED_M[0],), units.distance, chance)
+    units = units_of(metric=typed["metric"])
+    answer = calibrated(rig, observations, (LISTED_M[0],), units.distance, typed)
     card = make_pocket_card(answer, LISTED_M)
     page = pocket_page(card, units, today()).encode()
     stem = typed["out"] or rig_file.with_name(f"{rig_file.stem}-pocket")

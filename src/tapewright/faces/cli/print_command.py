@@ -22,13 +22,14 @@ from tapewright.faces.cli.input_files import (
 )
 from tapewright.faces.cli.options import (
     BAND,
-    FILE,
     JSON,
     METRIC,
     OUT,
     RIG,
     SEED,
     SHOTS,
+    file_argument,
+    formats_option,
     with_options,
 )
 from tapewright.faces.cli.question_command import options_of, said_by
@@ -42,16 +43,14 @@ from tapewright.services.equip import Rig
 from tapewright.words.quantities import read_distances
 
 AnyPrint = Print[Any, Any, Any]
-SOME_RIG = click.argument("rig_file", metavar="[RIG.toml]", type=FILE, required=False)
+SOME_RIG = file_argument("rig_file", "[RIG.toml]", required=False)
 
 
 def print_command(name: str) -> click.Command:
     """The command of a print."""
     to_print: AnyPrint = import_module(f"tapewright.printing.{name}").PRINT
-    formats = click.option(
-        "--format", "formats", multiple=True, type=click.Choice(to_print.formats),
-        help=f"May be given several times. Default: {' and '.join(to_print.usual_formats)}.",
-    )  # fmt: skip
+    usual = " and ".join(to_print.usual_formats)
+    formats = formats_option(to_print.formats, f"May be given several times. Default: {usual}.")
     wishes = [METRIC] if to_print.asks_units else []
     wishes += [BAND, SEED] if to_print.is_of_answer else []
     wishes += [JSON] if to_print.write else []
@@ -81,8 +80,7 @@ def _answer(files: tuple[Path, Path | None], wish: Wish, typed: Mapping[str, Any
     warn(warnings)
     asked_m, units = asked_ticks(wish.said, wish.units)
     wanted_m = asked_m or read_distances(SPAN.usual_in(units), SPAN.name).distances_m
-    chance = (typed["seed"], typed["band"])
-    return calibrated(rig, observations, wanted_m, units.distance, chance)
+    return calibrated(rig, observations, wanted_m, units.distance, typed)
 
 
 def _some_rig(rig_file: Path | None) -> Rig | None:

@@ -15,8 +15,18 @@ from tapewright.faces.cli.input_files import (
     calibrated,
     load_rig_and_shots,
     warn,
+    write_whole,
 )
-from tapewright.faces.cli.options import BAND, FILE, JSON, METRIC, RIG, SEED, with_options
+from tapewright.faces.cli.options import (
+    BAND,
+    FILE,
+    JSON,
+    METRIC,
+    RIG,
+    SEED,
+    file_argument,
+    with_options,
+)
 from tapewright.faces.cli.question_command import options_of, said_by, show_answer
 from tapewright.ground.errors import BadInput
 from tapewright.ground.units import UNITS
@@ -33,19 +43,15 @@ DISTANCES = Field(
 )
 FIELDS = (DISTANCES, SPAN)
 ACCEPT = click.option(
-    "--accept",
-    "out_file",
-    default=None,
-    metavar="OUT.csv",
-    type=FILE,
+    "--accept", "out_file", default=None, metavar="OUT.csv", type=FILE,
     help="Take the proof into the calibration: write all arrows to a new file of shots.",
-)
+)  # fmt: skip
 
 
 @click.command(help=f"{QUESTION.about}\n\n{QUESTION.more}")
 @with_options(RIG)
-@click.argument("shots_file", metavar="SHOTS.csv", type=FILE)
-@click.argument("proof_file", metavar="PROOF.csv", type=FILE)
+@file_argument("shots_file", "SHOTS.csv")
+@file_argument("proof_file", "PROOF.csv")
 @options_of(FIELDS)
 @with_options(ACCEPT, METRIC, BAND, SEED, JSON)
 def prove(
@@ -67,8 +73,7 @@ def prove(
         wrong = f"{out_file.name} is there already"
         raise BadInput("--accept", wrong, "Name a new file; nothing is overwritten")
     distances_m, units = asked_distances(said, DISTANCES, metric=typed["metric"])
-    chance = (typed["seed"], typed["band"])
-    answer = calibrated(rig, observations, distances_m, units.distance, chance)
+    answer = calibrated(rig, observations, distances_m, units.distance, typed)
     proving = prove_groups(answer, shot, said, units)
     accepted = None if out_file is None else _accept(proving, out_file, units, typed["seed"])
     found = TapeProof(proving, accepted=accepted)
@@ -82,7 +87,5 @@ def _accept(proving: Proving, out_file: Path, units: Units, seed: int) -> Accept
     factor = UNITS[units.distance].factor
     grid_m = [step * factor for step in range(9, round(FARTHEST[units.distance]) + 1)]
     accepted = accept_proof(proving, grid_m, seed)
-    draft = out_file.with_name(out_file.name + ".part")
-    draft.write_text(shots_text(accepted.answer.observations, units), encoding="utf-8")
-    draft.replace(out_file)
+    write_whole(out_file, shots_text(accepted.answer.observations, units).encode())
     return accepted

@@ -4,12 +4,11 @@ Holds:  the command ``rigs``.
 Never:  how anything is kept (storage).
 """
 
-import json
 from typing import Any
 
 import click
 
-from tapewright.faces.cli.input_files import units_of
+from tapewright.faces.cli.input_files import echo_json, units_of
 from tapewright.faces.cli.notebook import NOTEBOOK, opened
 from tapewright.faces.cli.options import JSON, METRIC, with_options
 from tapewright.faces.cli.tables import show
@@ -27,12 +26,9 @@ STOPPED = "STOP: correct the rig sheet first"
     "--find", default="", metavar="TEXT", help="Only rigs whose name holds this; accents aside."
 )
 @click.option(
-    "--limit",
-    default=1000,
-    show_default=True,
-    type=click.IntRange(1, 1_000_000),
+    "--limit", default=1000, show_default=True, type=click.IntRange(1, 1_000_000),
     help="How many at most.",
-)
+)  # fmt: skip
 @click.option("--after", default="", metavar="ID", help="Those that follow this rig in the list.")
 @with_options(NOTEBOOK, METRIC, JSON)
 def rigs(
@@ -52,34 +48,28 @@ def rigs(
             "rigs": [_row(one, units) for one in listed],
             "next_after": page.after,
         }
-        click.echo(json.dumps(written, indent=1, ensure_ascii=False))
+        echo_json(written)
         return
     if not listed:
         nobody = "No rig is kept yet. Try tapewright import RIG.toml, or tapewright serve."
         click.echo("No rig is found." if find or after else nobody)
         return
-    key = f"trusted_distance_{units.distance}"
-    lines = tuple(
-        (
-            f"{one.name} ({one.apart})" if one.apart else one.name,
-            _whole(row[key]),
-            row["shot_on"] or "never",
-            str(row["arrows"]),
-            row["next"],
-        )
-        for one, row in ((one, _row(one, units)) for one in listed)
-    )
     for one in listed:
         for line in one.stops:
             click.echo(f"{one.name}: {line}")
     heads = ("rig", f"trusted {units.distance}", "shot last", "arrows", "next")
-    show((Table("Rigs", heads, lines),))
+    show((Table("Rigs", heads, tuple(_cells(one, units) for one in listed)),))
     if page.after is not None:
         click.echo(f"{found_words(page, asked)}. More: --after {page.after}, or --find TEXT")
 
 
-def _whole(distance: float | None) -> str:
-    return f"{distance:.0f}" if distance else "–"
+def _cells(rig: Listed, units: Units) -> tuple[str, ...]:
+    """A rig of the list as a line of the table."""
+    row = _row(rig, units)
+    distance = row[f"trusted_distance_{units.distance}"]
+    name, trusted = rig.name, f"{distance:.0f}" if distance else "–"
+    name += f" ({rig.apart})" if rig.apart else ""
+    return name, trusted, row["shot_on"] or "never", str(row["arrows"]), row["next"]
 
 
 def _row(rig: Listed, units: Units) -> dict[str, Any]:
