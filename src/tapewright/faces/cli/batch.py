@@ -121,9 +121,11 @@ def _order(typed: dict[str, Any]) -> BatchOrder:
     if len(wanted.distances_m) != 1:
         wrong = f"{said.text('wanted')!r} is not one distance"
         raise BadInput(said.place("wanted"), wrong, "Write one, as 60 yd")
-    wish, unit = Wish(said, units), "m" if wanted.unit == "m" else units.distance
+    wish, is_metric = Wish(said, units), typed["metric"] or wanted.unit == "m"
     return BatchOrder(
-        RefitOrder(unit, wanted.distances_m[0], typed["seed"], typed["band"] / 100.0),
+        RefitOrder(
+            "m" if is_metric else "yd", wanted.distances_m[0], typed["seed"], typed["band"] / 100.0
+        ),
         not typed["no_tapes"],
         read_paper(wish),
         read_far_end(wish),

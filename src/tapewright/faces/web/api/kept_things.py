@@ -28,7 +28,6 @@ from tapewright.faces.web.api.kept_shapes import all_shaped
 from tapewright.faces.web.page_request import At, PageRequest, attachment
 from tapewright.services.keep import RigsAsked
 from tapewright.services.move_notebook import (
-    Counts,
     archive_text,
     check_notebook,
     read_archive_bytes,
@@ -144,9 +143,9 @@ async def _sent_bytes(request: Request) -> bytes:
 @ROUTER.post("/archive", openapi_extra=SENT, tags=["keeping"])
 def import_archive(at: At, sent: Annotated[bytes, Depends(_sent_bytes)]) -> Taken:
     """Take in an archive, all of it or nothing."""
-    return Taken(**asdict(took(at, sent)))
+    return Taken(**took(at, sent))
 
 
-def took(at: PageRequest, sent: bytes) -> Counts:
+def took(at: PageRequest, sent: bytes) -> dict[str, int]:
     """What taking in an archive did."""
-    return take_in(at.notebook, read_archive_bytes(sent))
+    return asdict(take_in(at.notebook, read_archive_bytes(sent)))
