@@ -1,7 +1,7 @@
 """Batch: refit many rigs at once: calibrations, tapes, and a summary.
 
 Holds:  the command batch: what is done already, what is handed out, what is written, what is said.
-Never:  what a worker does (batch_work.py), how work is shared (services).
+Never:  what a worker does (batch_rigs.py), how work is shared (services).
 """
 
 import datetime as dt
@@ -9,7 +9,7 @@ import hashlib
 import json
 import os
 import sys
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, field
 from functools import partial
@@ -20,7 +20,14 @@ import click
 from rich.console import Console
 from rich.progress import MofNCompleteColumn, Progress, TimeRemainingColumn
 
-from tapewright.faces.cli.batch_sources import BatchOrder, Piece, pieces_of
+from tapewright.faces.cli.batch_rigs import (
+    PRELOAD,
+    BatchOrder,
+    Made,
+    Piece,
+    pieces_of,
+    refit_piece,
+)
 from tapewright.faces.cli.batch_summary import (
     Row,
     row_of,
@@ -28,7 +35,6 @@ from tapewright.faces.cli.batch_summary import (
     summary_json,
     summary_table,
 )
-from tapewright.faces.cli.batch_work import PRELOAD, Made, refit_piece
 from tapewright.faces.cli.input_files import echo_json, units_of, write_whole
 from tapewright.faces.cli.options import BAND, FILE, JSON, METRIC, SEED, with_options
 from tapewright.faces.cli.question_command import options_of, said_by
@@ -70,16 +76,7 @@ FIELDS = (WANTED, PAPER, PROOF, FAR_END)
 @click.option("--date", default=None, help="Date on the tapes, as 2026-11-25; default: today.")
 @options_of(FIELDS)
 @with_options(METRIC, BAND, SEED, JSON)
-def batch(
-    folder: Path | None,
-    archive: Path | None,
-    whole: bool,
-    out: Path,
-    workers: int | None,
-    cluster: str | None,
-    as_json: bool,
-    **wishes: Any,  # noqa: ANN401 — what is wanted of every rig, read by name below
-) -> None:
+def batch(folder: Path | None, archive: Path | None, whole: bool, **typed: Any) -> None:  # noqa: ANN401 — options, read by name below
     """Refit many rigs at once: calibrations, tapes, and a summary.
 
     FOLDER holds rig sheets NAME.toml with their shots NAME.csv beside them, in sub-folders too.
@@ -89,18 +86,18 @@ def batch(
     if sum((folder is not None, archive is not None, whole)) != 1:
         raise BadInput("batch", "not one source of rigs was named", "Name FOLDER, or an option")
     os.environ.update(dict.fromkeys(ONE_THREAD, "1"))  # of each worker; read when numpy loads
-    order = _order(wishes)
+    order, out = _order(typed), typed["out"]
     done = _Outcome(out, order)
     with ExitStack() as open_things:
         count, pieces = pieces_of(folder, archive, order, open_things)
         tick = open_things.enter_context(_progress(count))
-        for made in _shared(done.not_done(pieces, tick), order, workers, cluster):
+        for made in _shared(done.not_done(pieces, tick), order, typed):
             done.keep(made)
             tick()
             if made.why:
                 click.echo(f"{made.name}: {made.why}", err=True)
     rows, written = done.write_summary()
-    if as_json:
+    if typed["as_json"]:
         echo_json(written)
     else:
         show_table(summary_table(rows, order.refit.unit))
@@ -114,7 +111,7 @@ def batch(
         click.get_current_context().exit(SOME_WITHHELD if stops else SOME_FAILED)
 
 
-def _order(typed: dict[str, Any]) -> BatchOrder:
+def _order(typed: Mapping[str, Any]) -> BatchOrder:
     said = said_by(FIELDS, typed)
     units = units_of(metric=typed["metric"])
     wanted = read_distances(said.text("wanted") or WANTED.usual_in(units), said.place("wanted"))
@@ -141,24 +138,17 @@ def _day(text: str) -> str:
         raise BadInput("--date", f"{text!r} is no day", "Write it as 2026-11-25") from None
 
 
-def _shared(
-    pieces: Iterable[Piece], order: BatchOrder, workers: int | None, cluster: str | None
-) -> Iterator[Made]:
+def _shared(pieces: Iterable[Piece], order: BatchOrder, typed: Mapping[str, Any]) -> Iterator[Made]:
     """What was made of each piece, as it is finished."""
     work = partial(refit_piece, order=order)
-    if cluster is not None:
-        shared = share_work.shared_by_cluster(work, pieces, cluster)
+    if typed["cluster"] is not None:
+        shared = share_work.shared_by_cluster(work, pieces, typed["cluster"])
     else:
-        shared = share_work.shared_by_processes(work, pieces, workers or _cores(), PRELOAD)
+        has_own = hasattr(os, "sched_getaffinity")  # cores that this process may use
+        cores = len(os.sched_getaffinity(0)) if has_own else os.cpu_count() or 1
+        shared = share_work.shared_by_processes(work, pieces, typed["workers"] or cores, PRELOAD)
     for piece, made in shared:
         yield Made(piece.name, why=made.why) if isinstance(made, share_work.GivenUp) else made
-
-
-def _cores() -> int:
-    """Cores that this process may use."""
-    if hasattr(os, "sched_getaffinity"):
-        return len(os.sched_getaffinity(0))
-    return os.cpu_count() or 1
 
 
 @dataclass

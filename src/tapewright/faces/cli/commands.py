@@ -28,6 +28,7 @@ BEFORE = {
     "hold": ("batch", "family", "serve", "rigs", "import", "export", "backup", "restore", "check"),
 }  # fmt: skip
 NOTEBOOK = {  # one file holds these
+    "rigs": "The rigs in the notebook by name, with trust, last session and what is next.",
     "import": "A rig sheet with its shots, or an archive, into the notebook.",
     "export": "Everything that is kept, or one rig of it, as one readable file.",
     "backup": "The whole notebook copied into a new file, while others may go on writing.",

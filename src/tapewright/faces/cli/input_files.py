@@ -16,7 +16,7 @@ import click
 
 from tapewright.ground.errors import BadInput, Withheld
 from tapewright.ground.units import UNITS
-from tapewright.questions.question import Field, Said, option
+from tapewright.questions.question import Field, Said
 from tapewright.reading.sheet import load_rig_sheet
 from tapewright.reading.shots import load_shots
 from tapewright.services.calibrate import COUNTED_FROM_M, Answer, calibrate
@@ -131,16 +131,6 @@ def asked_distances(
         return (COUNTED_FROM_M,), units
     asked = read_distances(text or usual, said.place(where.name))
     return asked.distances_m, BY_DISTANCE.get(asked.unit, units) if text else units
-
-
-def spoken(said: Mapping[str, str | None], places: Mapping[str, str] = {}) -> Said:
-    """What was typed, with options as places; an option with nothing behind it is refused."""
-    for name, text in said.items():
-        place = places.get(name, option(name))  # of a file its name: an empty one is told there
-        if text is not None and not text.strip() and place.startswith("--"):
-            wrong, mend = "nothing stands behind it", "Write it out, or leave the option out"
-            raise BadInput(place, wrong, mend)
-    return Said(said, lambda name: places.get(name, option(name)))
 
 
 def write_files(

@@ -1,38 +1,42 @@
-"""Notebook: what commands do with the whole notebook: fill it, take it home, look it through.
+"""Notebook: what commands do with the notebook: list it, fill it, take it home, look it through.
 
-Holds:  the commands ``import``, ``export``, ``backup``, ``restore`` and ``check``; the option that
-        names a notebook, and one opened.
-Never:  how anything is kept, archived and checked (storage); the list of rigs (rigs.py).
+Holds:  the commands ``rigs``, ``import``, ``export``, ``backup``, ``restore`` and ``check``; the
+        option that names a notebook, and one opened.
+Never:  how anything is kept, archived and checked (storage).
 """
 
 import datetime as dt
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
+from typing import Any
 
 import click
 
-from tapewright.faces.cli.input_files import echo_json, load_rig_and_shots, warn, write_whole
-from tapewright.faces.cli.options import FILE, JSON, with_options
+from tapewright.faces.cli.input_files import (
+    echo_json,
+    load_rig_and_shots,
+    units_of,
+    warn,
+    write_whole,
+)
+from tapewright.faces.cli.options import FILE, JSON, METRIC, with_options
+from tapewright.faces.cli.tables import show
 from tapewright.faces.kept_rigs import keep_calibration, keep_next_shot, kept_answer, kept_rig
 from tapewright.faces.kept_stops import stops_verdict
 from tapewright.faces.notebook_check import checked_at, checked_json, checked_lines
+from tapewright.faces.rig_list import Listed, found_words, list_rigs
 from tapewright.faces.settings import VARIABLE, new_id, notebook_url, today
 from tapewright.ground.errors import BadInput, BadRigSheet, NotKept, TapewrightError
 from tapewright.reading.text_file import load_text
+from tapewright.services import keep
 from tapewright.services import move_notebook as moving
-from tapewright.services.keep import (
-    KeptGroup,
-    KeptRig,
-    KeptSession,
-    Notebook,
-    RigsAsked,
-    Write,
-    kept_as,
-    open_notebook,
-)
-from tapewright.words.units import IMPERIAL
+from tapewright.services.keep import KeptRig, Notebook, Write, kept_as
+from tapewright.words.blocks import Table
+from tapewright.words.json_head import rounded
+from tapewright.words.units import IMPERIAL, Units
 
+STOPPED = "STOP: correct the rig sheet first"
 MOST_ALIKE, MOST_TOLD = 1000, 20  # rigs looked at for one name, and named in a refusal
 NOTEBOOK = click.option(
     "--notebook",
@@ -50,7 +54,7 @@ def address(given: str | None) -> str:
 @contextmanager
 def opened(given: str | None) -> Iterator[Notebook]:
     """The notebook asked for, closed afterwards."""
-    notebook = open_notebook(address(given), stops_verdict)
+    notebook = keep.open_notebook(address(given), stops_verdict)
     try:
         yield notebook
     finally:
@@ -88,10 +92,10 @@ def _keep_rig(kept: Notebook, rig_file: Path, shots_file: Path | None) -> str:
     rig_id, session_id = new_id(), new_id()
     writes = [Write(rig_id, KeptRig(sheet, rig.name))]
     if observations and shots_file:
-        session = KeptSession(today(), "sighting", f"From {shots_file.name}", 0)
+        session = keep.KeptSession(today(), "sighting", f"From {shots_file.name}", 0)
         writes.append(Write(session_id, session, rig_id=rig_id))
     writes += [
-        Write(new_id(), KeptGroup(session_id, one, ""), rig_id=rig_id) for one in observations
+        Write(new_id(), keep.KeptGroup(session_id, one, ""), rig_id=rig_id) for one in observations
     ]
     kept.save_all(writes, _now())
     arrows = sum(one.group.arrows for one in observations)
@@ -145,7 +149,7 @@ def _refuse_old(option: str, file: Path) -> None:
 
 def _rig_id(kept: Notebook, name: str) -> str:
     """Id of the rig of a name, or of an id."""
-    page = kept.rigs(RigsAsked(name, limit=MOST_ALIKE))
+    page = kept.rigs(keep.RigsAsked(name, limit=MOST_ALIKE))
     found = [one.id for one in page.rigs if name == kept_as(one, KeptRig).name]
     if not found:
         with suppress(NotKept):
@@ -156,7 +160,7 @@ def _rig_id(kept: Notebook, name: str) -> str:
     if found:
         mend = f"Give the id of one: {', '.join(found[:MOST_TOLD])}"
     else:
-        rigs = page.rigs or kept.rigs(RigsAsked(limit=MOST_TOLD)).rigs
+        rigs = page.rigs or kept.rigs(keep.RigsAsked(limit=MOST_TOLD)).rigs
         names = ", ".join(sorted(kept_as(one, KeptRig).name for one in rigs[:MOST_TOLD]))
         mend = f"Choose from: {names or 'none yet'}; or give its id, see tapewright rigs --json"
     raise BadInput("--rig", wrong, mend)
@@ -214,4 +218,71 @@ def check(ctx: click.Context, save: Path | None, notebook: str | None, as_json: 
         ctx.exit(2)
 
 
-COMMANDS = {one.name: one for one in (take, export, backup, restore, check)}
+@click.command()
+@click.option(
+    "--find", default="", metavar="TEXT", help="Only rigs whose name holds this; accents aside."
+)
+@click.option(
+    "--limit", default=1000, show_default=True, type=click.IntRange(1, 1_000_000),
+    help="How many at most.",
+)  # fmt: skip
+@click.option("--after", default="", metavar="ID", help="Those that follow this rig in the list.")
+@with_options(NOTEBOOK, METRIC, JSON)
+def rigs(
+    find: str, limit: int, after: str, notebook: str | None, metric: bool, as_json: bool
+) -> None:
+    """List the rigs in the notebook by name.
+
+    Each with how far it is trusted, when it was shot last, and what is next. If there are more
+    than the limit, the last line (in JSON: next_after) says how to go on.
+    """
+    units, asked = units_of(metric=metric), keep.RigsAsked(find, after, limit=limit)
+    with opened(notebook) as kept:
+        page, listed = list_rigs(kept, asked)
+    if as_json:
+        written = {
+            "schema": "tapewright.rigs/1",
+            "rigs": [_row(one, units) for one in listed],
+            "next_after": page.after,
+        }
+        echo_json(written)
+        return
+    if not listed:
+        nobody = "No rig is kept yet. Try tapewright import RIG.toml, or tapewright serve."
+        click.echo("No rig is found." if find or after else nobody)
+        return
+    for one in listed:
+        for line in one.stops:
+            click.echo(f"{one.name}: {line}")
+    heads = ("rig", f"trusted {units.distance}", "shot last", "arrows", "next")
+    show((Table("Rigs", heads, tuple(_cells(one, units) for one in listed)),))
+    if page.after is not None:
+        click.echo(f"{found_words(page, asked)}. More: --after {page.after}, or --find TEXT")
+
+
+def _cells(rig: Listed, units: Units) -> tuple[str, ...]:
+    """A rig of the list as a line of the table."""
+    row = _row(rig, units)
+    distance = row[f"trusted_distance_{units.distance}"]
+    name, trusted = rig.name, f"{distance:.0f}" if distance else "–"
+    name += f" ({rig.apart})" if rig.apart else ""
+    return name, trusted, row["shot_on"] or "never", str(row["arrows"]), row["next"]
+
+
+def _row(rig: Listed, units: Units) -> dict[str, Any]:
+    """A rig of the list, ready for JSON."""
+    found, far_m = rig.calibration, rig.trusted_m
+    trusted = rounded(far_m, units.distance)
+    return {
+        "id": rig.entry.id,
+        "name": rig.name,
+        "version": rig.entry.number,
+        "stop": list(rig.stops),
+        f"trusted_distance_{units.distance}": trusted,
+        "shot_on": rig.shot_on or None,
+        "arrows": found.arrows if found else 0,
+        "next": STOPPED if rig.stops else found.next_shot if found else "",
+    }
+
+
+COMMANDS = {one.name: one for one in (rigs, take, export, backup, restore, check)}

@@ -64,3 +64,4 @@ OUT = click.option(
     "--out", type=FILE, default=None, help="Where to write; the ending is added. Default: the rig."
 )
 JSON = click.option("--json", "as_json", is_flag=True, help="Answer as JSON, for other programs.")
+WISHES = (METRIC, BAND, SEED, JSON)  # of whatever a calibration answers

@@ -17,21 +17,12 @@ from tapewright.faces.cli.input_files import (
     warn,
     write_whole,
 )
-from tapewright.faces.cli.options import (
-    BAND,
-    FILE,
-    JSON,
-    METRIC,
-    RIG,
-    SEED,
-    file_argument,
-    with_options,
-)
-from tapewright.faces.cli.question_command import options_of, said_by, show_answer
+from tapewright.faces.cli.options import FILE, RIG, file_argument
+from tapewright.faces.cli.question_command import Typed, asks
 from tapewright.ground.errors import BadInput
 from tapewright.ground.units import UNITS
 from tapewright.questions.prove import QUESTION, TapeProof, prove_groups
-from tapewright.questions.question import Field
+from tapewright.questions.question import Field, Said
 from tapewright.questions.shared_fields import SPAN
 from tapewright.reading.shots import load_shots
 from tapewright.reading.shots_text import shots_text
@@ -48,21 +39,16 @@ ACCEPT = click.option(
 )  # fmt: skip
 
 
-@click.command(help=f"{QUESTION.about}\n\n{QUESTION.more}")
-@with_options(RIG)
-@file_argument("shots_file", "SHOTS.csv")
-@file_argument("proof_file", "PROOF.csv")
-@options_of(FIELDS)
-@with_options(ACCEPT, METRIC, BAND, SEED, JSON)
-def prove(
-    rig_file: Path,
-    shots_file: Path,
-    proof_file: Path,
-    out_file: Path | None,
-    **typed: Any,  # noqa: ANN401 — options, handed on by name
-) -> None:
+FILES = (
+    RIG, file_argument("shots_file", "SHOTS.csv"), file_argument("proof_file", "PROOF.csv"),
+)  # fmt: skip
+
+
+@asks("prove", QUESTION, FILES, FIELDS, more=(ACCEPT,))
+def prove(said: Said, typed: Typed) -> tuple[Any, ...]:
     """Say whether a tape is right."""
-    said = said_by(FIELDS, typed)
+    rig_file, shots_file, proof_file = (typed[f"{one}_file"] for one in ("rig", "shots", "proof"))
+    out_file = typed["out_file"]
     rig, observations, warnings = load_rig_and_shots(rig_file, shots_file)
     shot, more = load_shots(proof_file, rig)
     warn(warnings + more)
@@ -77,9 +63,7 @@ def prove(
     proving = prove_groups(answer, shot, said, units)
     accepted = None if out_file is None else _accept(proving, out_file, units, typed["seed"])
     found = TapeProof(proving, accepted=accepted)
-    show_answer(QUESTION, found, units, as_json=typed["as_json"])
-    if out_file is not None and not typed["as_json"]:
-        click.echo(f"Wrote {out_file}")
+    return found, units, None if out_file is None or typed["as_json"] else (out_file,)
 
 
 def _accept(proving: Proving, out_file: Path, units: Units, seed: int) -> Accepted:

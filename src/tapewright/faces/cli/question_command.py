@@ -6,6 +6,7 @@ Never:  what a question asks or says (questions), commands that write files, too
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -18,7 +19,6 @@ from tapewright.faces.cli.input_files import (
     load_rig,
     load_rig_and_shots,
     say_json,
-    spoken,
     units_of,
     warn,
 )
@@ -28,17 +28,17 @@ from tapewright.faces.cli.options import (
     JSON,
     METRIC,
     RIG,
-    SEED,
     SHOTS,
+    WISHES,
     file_argument,
     with_options,
 )
-from tapewright.faces.cli.tables import show
+from tapewright.faces.cli.tables import answer
 from tapewright.ground.errors import BadInput, BadShots, Withheld
 from tapewright.questions.clicks import find_clicks
 from tapewright.questions.every import question_in
 from tapewright.questions.group import find_groups
-from tapewright.questions.question import Field, Question, Said
+from tapewright.questions.question import Field, Question, Said, option
 from tapewright.reading.shots import load_shots
 from tapewright.reading.text_file import file_name, load_text
 from tapewright.services.move_sight import fitted_sight
@@ -46,15 +46,16 @@ from tapewright.words.units import Units
 
 AnyQuestion = Question[Any]
 Typed = Mapping[str, Any]
+Option = Callable[[Any], Any]
 GROUP_MEND = "Write: tapewright group RIG.toml SHOTS.csv"
 
 
-def options_of(fields: tuple[Field, ...]) -> Callable[[Any], Any]:
+def options_of(fields: tuple[Field, ...]) -> Option:
     """A command's options for what may be said with a question."""
     return with_options(*map(_option, fields))
 
 
-def _option(field: Field) -> Callable[[Any], Any]:
+def _option(field: Field) -> Option:
     if field.flags:
         return _flags(field, *field.flags)
     kind: Any = FILE if field.is_file else click.Choice(field.choices) if field.choices else str
@@ -66,7 +67,7 @@ def _option(field: Field) -> Callable[[Any], Any]:
     )
 
 
-def _flags(field: Field, first: str, second: str) -> Callable[[Any], Any]:
+def _flags(field: Field, first: str, second: str) -> Option:
     """A field of two choices as two flags."""
 
     def chosen(_context: click.Context, _option: click.Parameter, is_first: Any) -> str | None:  # noqa: ANN401 — a flag, or none
@@ -79,27 +80,31 @@ def _flags(field: Field, first: str, second: str) -> Callable[[Any], Any]:
 def said_by(fields: tuple[Field, ...], typed: Typed) -> Said:
     """What options say, files read; an option with nothing behind it is refused."""
     texts: dict[str, str | None] = {}
-    places = {field.name: field.option for field in fields if field.option_name}
+    places = {field.name: field.option for field in fields}
     for field in fields:
         value = typed.get(field.name)
         if isinstance(value, Path):
             texts[field.name] = load_text(value, MOST_BYTES, BadShots) or " \n"
-            places[field.name] = file_name(value)
+            places[field.name] = file_name(value)  # an empty one is told there
+        elif value is not None and not value.strip():
+            wrong, mend = "nothing stands behind it", "Write it out, or leave the option out"
+            raise BadInput(field.option, wrong, mend)
         else:
             texts[field.name] = value
-    return spoken(texts, places)
+    return Said(texts, lambda name: places.get(name, option(name)))
 
 
 def ask(question: AnyQuestion, said: Said, typed: Typed) -> tuple[Any, Units]:
     """Calibrate and ask; where it is withheld, the command ends with the reason."""
     where = next((one for one in question.fields if one.name == question.where), None)
-    answer, units = answer_for((typed["rig_file"], typed["shots_file"]), said, where, typed)
+    files = (typed["rig_file"], typed["shots_file"])
+    calibration, units = answer_for(files, said, where, typed)
     try:
-        return question.ask(answer, said, units), units
+        return question.ask(calibration, said, units), units
     except Withheld as refused:
         if question.withheld is None or not typed["as_json"]:
             raise
-        say_json(question.withheld(answer, refused, units))
+        say_json(question.withheld(calibration, refused, units))
         click.get_current_context().exit(2)
 
 
@@ -146,8 +151,8 @@ class Way:
     """How a command asks a question."""
 
     ask: Callable[[AnyQuestion, Said, Typed], tuple[Any, Units]] = ask
-    files: Sequence[Callable[[Any], Any]] = (RIG, SHOTS)
-    wishes: Sequence[Callable[[Any], Any]] = (METRIC, BAND, SEED, JSON)
+    files: Sequence[Option] = (RIG, SHOTS)
+    wishes: Sequence[Option] = WISHES
 
 
 WAYS = {  # by the command; all others are asked of one calibration
@@ -169,34 +174,37 @@ WAYS = {  # by the command; all others are asked of one calibration
 }
 
 
-def show_answer(
+def asks(
+    name: str,
     question: AnyQuestion,
-    found: Any,  # noqa: ANN401 — what the question finds
-    units: Units,
-    *,
-    as_json: bool,
-    written: Sequence[Path] | None = None,
-) -> None:
-    """Show what was found in the form wanted, and which files were written, if any could be."""
-    if as_json:
-        files = {} if written is None else {"files": [str(path) for path in written]}
-        say_json(question.write(found, units) | files)
-        return
-    show(question.tell(found, units))
-    for path in written or ():
-        click.echo(f"Wrote {path}")
+    files: Sequence[Option],
+    fields: tuple[Field, ...] | None = None,
+    more: Sequence[Option] = (),
+    wishes: Sequence[Option] = WISHES,
+) -> Callable[[Callable[[Said, Typed], tuple[Any, ...]]], click.Command]:
+    """Make the command of a question of a function that finds what is shown.
+
+    It is told what was said and all that was typed, and returns what was found, the units, and
+    which files were written, if any could be.
+    """
+    fields = question.fields if fields is None else fields
+
+    def decorate(find: Callable[[Said, Typed], tuple[Any, ...]]) -> click.Command:
+        @click.command(name, help=f"{question.about}\n\n{question.more}".strip())
+        @with_options(*files)
+        @options_of(fields)
+        @with_options(*more, *wishes)
+        def command(**typed: Any) -> None:  # noqa: ANN401 — options, handed on by name
+            found, units, *written = find(said_by(fields, typed), typed)
+            write = partial(question.write, found, units) if typed["as_json"] else None
+            answer(partial(question.tell, found, units), write, *written)
+
+        return command
+
+    return decorate
 
 
 def question_command(name: str) -> click.Command:
-    """The command of a question."""
+    """The command of a question that writes no files."""
     question, way = question_in(name), WAYS.get(name, Way())
-
-    @click.command(name, help=f"{question.about}\n\n{question.more}".strip())
-    @with_options(*way.files)
-    @options_of(question.fields)
-    @with_options(*way.wishes)
-    def command(**typed: Any) -> None:  # noqa: ANN401 — options, handed on by name
-        found, units = way.ask(question, said_by(question.fields, typed), typed)
-        show_answer(question, found, units, as_json=typed["as_json"])
-
-    return command
+    return asks(name, question, way.files, wishes=way.wishes)(partial(way.ask, question))

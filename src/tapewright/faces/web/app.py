@@ -24,7 +24,7 @@ from starlette.routing import Match
 from starlette.types import Receive, Scope, Send
 
 from tapewright import __version__
-from tapewright.faces.web.api import kept_kinds, kept_things, printing, questions
+from tapewright.faces.web.api import answers, kept_kinds, kept_things
 from tapewright.faces.web.api import photo as api_photo
 from tapewright.faces.web.api.addresses import describe
 from tapewright.faces.web.background import Background
@@ -88,8 +88,7 @@ API = (
     kept_things.ROUTER,
     kept_kinds.ROUTER,
     api_photo.ROUTER,
-    questions.ROUTER,
-    printing.ROUTER,
+    answers.ROUTER,
 )
 LOG = logging.getLogger("tapewright.web")
 STATUS: tuple[tuple[type[Exception], HTTPStatus], ...] = (

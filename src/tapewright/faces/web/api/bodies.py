@@ -16,15 +16,9 @@ from pydantic import BaseModel, ConfigDict, Field, create_model
 
 from tapewright.reading.shots import SHARED, SHOTS
 from tapewright.reading.table_columns import COUNTS, MEASURES
-from tapewright.services.keep import (
-    KeptCalibration,
-    KeptChange,
-    KeptGroup,
-    KeptPrint,
-    KeptPrinter,
-    KeptRig,
-    KeptSession,
-)
+from tapewright.services import keep
+from tapewright.services.move_notebook import Counts
+from tapewright.services.move_notebook import Fault as NotSound
 
 MEASURED = tuple(word for word in SHARED if word in MEASURES)  # of a group
 KEPT = tuple(word for word in MEASURED if word != "altitude")  # an altitude is kept as pressure
@@ -128,13 +122,13 @@ class SeenBody(Strict):
     seen: Seen
 
 
-@_with_fields(KeptRig, ["name"])
+@_with_fields(keep.KeptRig, ["name"])
 class RigBody(Strict):
     """A new rig."""
 
 
 @_with_fields(
-    KeptSession, purpose="sighting", note="",
+    keep.KeptSession, purpose="sighting", note="",
     setup=Field(None, description="Absent: all changes so far."),
 )  # fmt: skip
 class SessionBody(Strict):
@@ -166,12 +160,12 @@ class ChangeBody(Strict):
     words: Note = ""
 
 
-@_with_fields(KeptPrinter)
+@_with_fields(keep.KeptPrinter)
 class PrinterBody(Strict):
     """How long a printer makes 100 mm."""
 
 
-@_with_fields(KeptPrint, fingerprint="", printer_id=None, choices=Field(default_factory=dict))
+@_with_fields(keep.KeptPrint, fingerprint="", printer_id=None, choices=Field(default_factory=dict))
 class PrintBody(Strict):
     """A sheet that was printed."""
 
@@ -182,14 +176,14 @@ GroupSaved = _saved(GroupBody, "A group")
 PrinterSaved = _saved(PrinterBody, "A printer")
 
 
-@_with_fields(KeptRig)
+@_with_fields(keep.KeptRig)
 class RigKept(Kept):
     """A rig sheet."""
 
     stop: Stop
 
 
-@_with_fields(KeptSession)
+@_with_fields(keep.KeptSession)
 class SessionKept(OfARig):
     """A session."""
 
@@ -197,7 +191,7 @@ class SessionKept(OfARig):
 class GroupKept(_measured(KEPT, OfARig)):  # type: ignore[misc]
     """A group."""
 
-    record = KeptGroup
+    record = keep.KeptGroup
     session_id: str
     name: str
     impacts: list[dict[str, float | int | bool | None]]
@@ -205,24 +199,24 @@ class GroupKept(_measured(KEPT, OfARig)):  # type: ignore[misc]
     note: str
 
 
-@_with_fields(KeptChange)
+@_with_fields(keep.KeptChange)
 class ChangeKept(OfARig):
     """A change."""
 
 
-@_with_fields(KeptPrinter)
+@_with_fields(keep.KeptPrinter)
 class PrinterKept(Kept):
     """A printer."""
 
 
-@_with_fields(KeptPrint)
+@_with_fields(keep.KeptPrint)
 class PrintKept(Kept):
     """A sheet that was printed."""
 
     rig_id: str | None
 
 
-@_with_fields(KeptCalibration, ["trusted_m", "marks", "seed", "probability"])
+@_with_fields(keep.KeptCalibration, ["trusted_m", "marks", "seed", "probability"])
 class CalibrationKept(OfARig):
     """A calibration as it was kept."""
 
@@ -239,11 +233,9 @@ class RigLine(Kept):
     next_shot: str
 
 
+@_with_fields(NotSound)
 class FaultFound(BaseModel):
     """Something that is not as it was written."""
-
-    where: str
-    wrong: str
 
 
 class CheckedWhole(BaseModel):
@@ -267,12 +259,9 @@ class HistoryLine(BaseModel):
     words: str
 
 
+@_with_fields(Counts)
 class Taken(BaseModel):
     """What taking in an archive did, in entries."""
-
-    new: int
-    longer: int
-    same: int
 
 
 class Fault(BaseModel):

@@ -15,30 +15,15 @@ from fastapi import APIRouter
 from tapewright.faces.group_limits import refuse_impossible
 from tapewright.faces.kept_rigs import next_setup, rig_of, setup_now
 from tapewright.faces.settings import new_id
+from tapewright.faces.web import sessions
 from tapewright.faces.web.api import bodies
 from tapewright.faces.web.api.addresses import ASIDE, REFUSED, offer
 from tapewright.faces.web.api.kept_shapes import all_shaped, observation_of, shaped
 from tapewright.faces.web.page_request import PageRequest
-from tapewright.faces.web.sessions import (
-    groups_of,
-    kept_of_rig,
-    names_taken,
-    refuse_back,
-    refuse_known,
-)
 from tapewright.ground.errors import BadInput
 from tapewright.reading.sheet import read_rig_sheet
-from tapewright.services.keep import (
-    Entry,
-    KeptChange,
-    KeptGroup,
-    KeptPrint,
-    KeptPrinter,
-    KeptRig,
-    KeptSession,
-    Write,
-    kept_as,
-)
+from tapewright.services import keep
+from tapewright.services.keep import Entry, Write, kept_as
 from tapewright.services.stops import refuse_stopped
 from tapewright.words.unit_names import quoted
 
@@ -61,56 +46,56 @@ class Sent:
 Make = Callable[[PageRequest, Sent], Any]
 
 
-def _rig(_at: PageRequest, sent: Sent) -> KeptRig:
+def _rig(_at: PageRequest, sent: Sent) -> keep.KeptRig:
     rig, _ = read_rig_sheet(sent.body.sheet)
-    return KeptRig(sent.body.sheet, rig.name)
+    return keep.KeptRig(sent.body.sheet, rig.name)
 
 
-def _session(at: PageRequest, sent: Sent) -> KeptSession:
+def _session(at: PageRequest, sent: Sent) -> keep.KeptSession:
     said, setup = sent.body, sent.body.setup
     if sent.before is None:
         at.rig(sent.rig_id)
         setup = setup_now(at.notebook, sent.rig_id) if setup is None else setup
     elif (sent.before.purpose, said.purpose) == ("proving", "sighting"):
-        groups = groups_of(at, sent.rig_id, sent.entry_id)
-        refuse_known(at, sent.rig_id, groups, proving=False)
+        groups = sessions.groups_of(at, sent.rig_id, sent.entry_id)
+        sessions.refuse_known(at, sent.rig_id, groups, proving=False)
     setup = sent.before.setup if setup is None else setup
-    return KeptSession(said.shot_on, said.purpose, said.note, setup)
+    return keep.KeptSession(said.shot_on, said.purpose, said.note, setup)
 
 
-def _group(at: PageRequest, sent: Sent) -> KeptGroup:
+def _group(at: PageRequest, sent: Sent) -> keep.KeptGroup:
     """Group ready to be kept; its air stays as it was but for what was sent of it."""
     session_id = sent.before.session_id if sent.before else sent.session_id
     if not sent.before:
-        kept_as(kept_of_rig(at, sent.rig_id, session_id), KeptSession)
+        kept_as(sessions.kept_of_rig(at, sent.rig_id, session_id), keep.KeptSession)
     rig = rig_of(at.rig(sent.rig_id))
     observation = observation_of(sent.body, rig)
-    if observation.group.name in names_taken(at, sent.rig_id, sent.entry_id):
+    if observation.group.name in sessions.names_taken(at, sent.rig_id, sent.entry_id):
         wrong = f"another group of this rig is called {quoted(observation.group.name)}"
         raise BadInput("name", wrong, "Take another name")
     air, now = sent.before.observation.air if sent.before else None, observation.air
     if air and now and sent.body.pressure_hpa is None and sent.body.altitude_m is None:
         observation = replace(observation, air=replace(air, temperature_k=now.temperature_k))
     refuse_impossible(observation, rig)
-    refuse_known(at, sent.rig_id, (observation,), sent.entry_id)
-    return KeptGroup(session_id, observation, sent.body.note)
+    sessions.refuse_known(at, sent.rig_id, (observation,), sent.entry_id)
+    return keep.KeptGroup(session_id, observation, sent.body.note)
 
 
-def _change(at: PageRequest, sent: Sent) -> KeptChange:
+def _change(at: PageRequest, sent: Sent) -> keep.KeptChange:
     at.rig(sent.rig_id)
     said, setup = sent.body, next_setup(at.notebook, sent.rig_id)
-    return KeptChange(setup, said.seen, said.seen + 1, said.new_string, said.words)
+    return keep.KeptChange(setup, said.seen, said.seen + 1, said.new_string, said.words)
 
 
-def _print(at: PageRequest, sent: Sent) -> KeptPrint:
+def _print(at: PageRequest, sent: Sent) -> keep.KeptPrint:
     rig = at.rig(sent.rig_id)
     if sent.body.what not in TO_MEASURE:
         refuse_stopped(rig_of(rig))
-    return KeptPrint(**sent.body.model_dump())
+    return keep.KeptPrint(**sent.body.model_dump())
 
 
-def _printer(_at: PageRequest, sent: Sent) -> KeptPrinter:
-    return KeptPrinter(**sent.body.model_dump(exclude={"seen"}))
+def _printer(_at: PageRequest, sent: Sent) -> keep.KeptPrinter:
+    return keep.KeptPrinter(**sent.body.model_dump(exclude={"seen"}))
 
 
 @dataclass(frozen=True, slots=True)
@@ -207,7 +192,7 @@ def _create(kind: Kind, at: PageRequest, sent: Any, **ids: str) -> Entry:  # noq
 def _read(_kind: Kind, at: PageRequest, rig_id: str = "", entry_id: str = "") -> Entry:
     if not entry_id:
         return at.rig(rig_id)
-    return kept_of_rig(at, rig_id, entry_id) if rig_id else at.notebook.entry(entry_id)
+    return sessions.kept_of_rig(at, rig_id, entry_id) if rig_id else at.notebook.entry(entry_id)
 
 
 def _save(kind: Kind, at: PageRequest, sent: Any, **ids: str) -> Entry:  # noqa: ANN401 — the body sent
@@ -222,7 +207,7 @@ def _mark(way: str, kind: Kind, at: PageRequest, sent: Any, **ids: str) -> Entry
     entry = _read(kind, at, **ids)
     kept_as(entry, kind.shape.record)
     if way == "restore":
-        refuse_back(at, str(entry.rig_id), entry)
+        sessions.refuse_back(at, str(entry.rig_id), entry)
     getattr(at.notebook, way)(entry.id, seen=sent.seen, now=at.now)
     return at.notebook.entry(entry.id)
 

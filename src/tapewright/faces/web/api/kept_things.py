@@ -105,17 +105,14 @@ def list_versions(at: At, rig_id: RigId) -> list[RigKept]:
 def read_history(at: At, rig_id: RigId, units: UnitsAsked = "imperial") -> list[HistoryLine]:
     """Everything that happened to a rig, newest first."""
     at.rig(rig_id)
+    told = ((one, one.entry) for one in history_of(at.notebook, rig_id, units_of(units)))
     return [
         HistoryLine(
-            when=one.entry.saved_at,
-            kind=one.entry.kind,
-            id=one.entry.id,
-            number=one.entry.number,
-            is_withdrawn=one.is_gone,
-            words=one.words,
+            when=entry.saved_at, kind=entry.kind, id=entry.id, number=entry.number,
+            is_withdrawn=one.is_gone, words=one.words,
         )
-        for one in history_of(at.notebook, rig_id, units_of(units))
-    ]
+        for one, entry in told
+    ]  # fmt: skip
 
 
 @ROUTER.get(

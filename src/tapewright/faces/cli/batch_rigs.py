@@ -1,10 +1,15 @@
-"""Batch sources: where many rigs come from: a folder of sheets, an archive, the notebook.
+"""Batch rigs: where many rigs come from, and what a worker makes of each: calibration and tape.
 
-Holds:  the BatchOrder and Piece records; sources to pieces, each with a hash of what it is made of.
-Never:  calibration, what is written.
+Work is done in processes of its own, or on another machine: it takes texts and gives texts and
+bytes.
+
+Holds:  the BatchOrder, Piece and Made records; a folder of sheets, an archive or the notebook to
+        pieces, each with a hash of what it is made of; a piece to what is made of it.
+Never:  what is written, the clock.
 """
 
 import hashlib
+import json
 import re
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
@@ -19,16 +24,30 @@ from tapewright.faces.cli.notebook import opened
 from tapewright.faces.kept_rigs import setups_of
 from tapewright.ground.errors import BadInput, BadRigSheet, BadShots, TapewrightError
 from tapewright.printing.look import End, PaperName
+from tapewright.printing.order import Wish
+from tapewright.printing.tape import PRINT as TAPE
+from tapewright.questions.fit import calibration_json
+from tapewright.questions.question import Said
 from tapewright.reading import sheet as rig_sheets
 from tapewright.reading import shots as shots_files
 from tapewright.reading.text_file import load_text
+from tapewright.services.calibrate import Answer
 from tapewright.services.calibrate_kept import Setup
 from tapewright.services.keep import KeptRig, Notebook, kept_as, open_notebook
 from tapewright.services.move_notebook import load_archive, take_in
-from tapewright.services.refit_many import RefitOrder
-from tapewright.words.units import BY_DISTANCE, Units
+from tapewright.services.refit_many import RefitOrder, refit
+from tapewright.words.units import BY_DISTANCE, Units, distance_words
 
 SHOTS_NAMES = ("{}.csv", "{}-shots.csv")
+PRELOAD = ("reportlab.pdfgen.canvas", "reportlab.pdfbase.ttfonts")  # worth loading before
+NEXT = {  # what to shoot next, in few words
+    "shoot": "{arrows} arrows at {at}",
+    "trusted": "nothing: trusted to {wanted}",
+    "stop": "STOP: correct the rig sheet first",
+    "questions": "answer the rig sheet's questions first",
+    "out of reach": "nothing: {wanted} is out of reach",
+    "no safe group": "a larger butt first: no group is safe on the usual one",
+}
 Pieces = tuple[int, Iterable["Piece"]]  # how many, and each when it is its turn
 
 
@@ -147,3 +166,64 @@ def _notebook_pieces(notebook: Notebook, order: BatchOrder) -> Pieces:
     if not names:
         raise BadInput("notebook", "it holds no rig", "Keep one first, or name a folder")
     return len(names), pieces()
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """What was made of one rig."""
+
+    name: str  # of the piece
+    record: str = ""  # the calibration as JSON text; empty when it failed
+    tape: bytes = b""  # the PDF; empty for none
+    why: str = ""  # why it failed; empty when it did not
+
+
+def refit_piece(piece: Piece, order: BatchOrder) -> Made:
+    """One rig; whatever is wrong with it stays its own affair."""
+    try:
+        return _made(piece, order)
+    except TapewrightError as bad:
+        return Made(piece.name, why=str(bad))
+    except Exception as fault:  # noqa: BLE001 — one rig never stops the rest
+        return Made(piece.name, why=f"Unexpected fault: {type(fault).__name__}: {fault}")
+
+
+def _made(piece: Piece, order: BatchOrder) -> Made:
+    setups, notes = (piece.setups, ()) if piece.setups else _read(piece)
+    found = refit(setups, order.refit)
+    answer, following = found.answer, found.following
+    told = {
+        "arrows": following.arrows,
+        "at": distance_words(following.distance_m, order.units),
+        "wanted": distance_words(order.refit.wanted_m, order.units),
+    }
+    tape, tape_fault = _tape(answer, order) if order.tapes else (b"", "")
+    record = calibration_json(answer, order.units) | {
+        "arrows": sum(one.group.arrows for one in answer.observations),
+        "odd_groups": [one.name for one in answer.groups if one.is_odd],
+        "next": NEXT[following.kind].format_map(told),
+        "notes": list(notes),
+        "tape_sha256": hashlib.sha256(tape).hexdigest() if tape else None,
+        "tape_fault": tape_fault,
+        "made_from": piece.made_from,
+    }
+    return Made(piece.name, json.dumps(record, indent=1, ensure_ascii=False) + "\n", tape)
+
+
+def _read(piece: Piece) -> tuple[tuple[Setup, ...], tuple[str, ...]]:
+    rig, notes = rig_sheets.read_rig_sheet(piece.sheet, f"{piece.name}.toml")
+    if not piece.shots:
+        return (Setup(rig, ()),), notes
+    observations, more = shots_files.read_shots(piece.shots, f"{piece.name}.csv", rig)
+    return (Setup(rig, observations),), notes + more
+
+
+def _tape(answer: Answer, order: BatchOrder) -> tuple[bytes, str]:
+    """The tape, or why there is none: a calibration without a tape is worth keeping."""
+    said = Said({"far_end": order.far_end, "paper": order.paper})
+    try:
+        made = TAPE.made_of(answer, Wish(said, order.units, order.proof_mm), order.today)
+        ((_, pdf),) = TAPE.files(made, ("pdf",))
+    except TapewrightError as bad:
+        return b"", str(bad)
+    return pdf, ""
