@@ -12,8 +12,7 @@ from typing import Any
 
 from fastapi import APIRouter
 
-from tapewright.faces.group_limits import refuse_impossible
-from tapewright.faces.kept_rigs import next_setup, rig_of, setup_now
+from tapewright.faces.kept_rigs import next_setup, refuse_impossible, rig_of, setup_now
 from tapewright.faces.settings import new_id
 from tapewright.faces.web import sessions
 from tapewright.faces.web.api import bodies
