@@ -1,6 +1,7 @@
 """Kept rigs: what the notebook holds of a rig becomes what can be calibrated.
 
-Holds:  set-ups of a kept rig with what they were made from; its calibration, kept in turn; a refit.
+Holds:  set-ups of a kept rig with what they were made from, no impossible group among them; its
+        calibration, kept in turn; a refit.
 Never:  rows and tables (storage), formulas, pages.
 """
 
@@ -12,12 +13,13 @@ from itertools import pairwise
 from math import inf, isfinite
 
 from tapewright import __version__
-from tapewright.faces.group_limits import refuse_impossible
 from tapewright.faces.kept_stops import kept_stops, read_once
-from tapewright.ground.errors import LaunchUnreachable, TapewrightError, Withheld
+from tapewright.ground.errors import BadInput, LaunchUnreachable, TapewrightError, Withheld
 from tapewright.ground.units import UNITS
 from tapewright.questions.plan import plan_order
 from tapewright.questions.question import Said
+from tapewright.reading.shots import measured_of
+from tapewright.reading.table_columns import COUNTS, MEASURES
 from tapewright.services.advise import GROWTH, plan_shots
 from tapewright.services.calibrate_kept import Answer, Setup, calibrate_setups
 from tapewright.services.equip import Rig
@@ -35,12 +37,16 @@ from tapewright.services.keep import (
 from tapewright.services.record_groups import Observation
 from tapewright.words.answer import caution_words, trust_words
 from tapewright.words.next_shot import step_words
+from tapewright.words.quantities import in_unit
+from tapewright.words.unit_names import quoted
 from tapewright.words.units import IMPERIAL, Units
 
 FARTHEST = {"yd": (125, 80, 50, 30), "m": (115, 73, 45, 27)}  # the later for slow bows
 NEAREST, NEAREST_TRUSTED = 3, 9
 SEED = 1
 SAME_M = 1e-6  # distances nearer to each other are one
+SLACK = 1e-9
+MEND = "Mend the group, or withdraw it"
 ASK_FIRST = "answer what the rig sheet must tell first"
 
 
@@ -109,6 +115,36 @@ def kept_rig(notebook: Notebook, rig_id: str) -> Kept:
     return Kept(tuple(setups), tuple(Source(one.id, one.number) for one in sources))
 
 
+def refuse_impossible(one: Observation, rig: Rig) -> None:
+    """Refuse an observation that no archer can have made with a rig, however it came to be kept.
+
+    A form and a file of shots refuse such numbers as they are typed; an archive, another program
+    or a sheet that lost a pin can still bring them.
+    """
+    place, pins = f"group {quoted(one.group.name)}", 1 + len(rig.sight.pins_below_first_m)
+    if not 1 <= one.pin <= pins:
+        wrong = f"pin {one.pin} is aimed with, and the rig sheet has {pins}"
+        raise BadInput(place, wrong, "Mend the group, or add the pin to the sheet")
+    if not one.group.arrows:
+        raise BadInput(place, "no arrow in it counts", MEND)
+    for word, value in measured_of(one).items():
+        if value is not None:
+            _refuse_outside(place, word, value)
+    for impact in one.group.impacts:
+        if not 1 <= impact.arrows <= COUNTS["arrows"]:
+            raise BadInput(place, f"one impact stands for {impact.arrows} arrows", MEND)
+        _refuse_outside(place, "right", impact.right_m)
+        _refuse_outside(place, "up", impact.up_m)
+
+
+def _refuse_outside(place: str, word: str, value: float) -> None:
+    measure = MEASURES[word]
+    shown = in_unit(value, measure.unit)
+    if not (isfinite(shown) and measure.low - SLACK <= shown <= measure.high + SLACK):
+        ends = f"{measure.low:g} to {measure.high:g} {measure.unit}"
+        raise BadInput(place, f"its {word} is {shown:.4g} {measure.unit}, outside {ends}", MEND)
+
+
 def setup_now(notebook: Notebook, rig_id: str) -> int:
     """Number of the last change that stands, which a new session belongs to; 0 for none. [-]"""
     return _last_setup(notebook.entries("change", rig_id))
@@ -146,7 +182,7 @@ def _answer_to(last: int, kept: Kept, unit: float) -> Answer:
     return calibrate_setups(kept.setups, distances_m, grid_m, SEED)
 
 
-def calibration_of(answer: Answer, units: Units = IMPERIAL, next_shot: str = "") -> KeptCalibration:
+def calibration_of(answer: Answer, units: Units = IMPERIAL) -> KeptCalibration:
     """What is kept of a calibration; all else can be computed again from its sources."""
     found = answer.bands
     ends = (found.distance_m, found.reading_m, found.low_m, found.high_m)
@@ -160,7 +196,7 @@ def calibration_of(answer: Answer, units: Units = IMPERIAL, next_shot: str = "")
         arrows=sum(one.group.arrows for one in answer.observations),
         groups=len(answer.observations),
         cautions=tuple(caution_words(one, answer, units) for one in answer.cautions),
-        next_shot=next_shot,
+        next_shot="",  # planned later: it takes as long again
         marks=tuple(row for row in marks if all(map(isfinite, row))),  # an arm ends somewhere
     )
 

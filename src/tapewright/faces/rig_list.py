@@ -43,25 +43,22 @@ def list_rigs(notebook: Notebook, asked: RigsAsked) -> tuple[RigPage, tuple[List
     """A page of rigs with what a list says of each."""
     page = notebook.rigs(asked)
     rigs = with_stops(notebook, page.rigs)
-    ids = [one.id for one in rigs]
-    latest = notebook.latest_of_each(("calibration", "session"), ids)
-    calibrations, sessions = latest["calibration"], latest["session"]
-    return page, tuple(
-        Listed(
-            one,
-            kept_as(calibrations[one.id], KeptCalibration) if one.id in calibrations else None,
-            kept_as(sessions[one.id], KeptSession).shot_on if one.id in sessions else "",
-            apart(one) if one.id in page.twins else "",
-            _trusted(calibrations.get(one.id), one),
-            kept_stops(one),
+    latest = notebook.latest_of_each(("calibration", "session"), [one.id for one in rigs])
+    listed = []
+    for rig in rigs:
+        calibration, session = latest["calibration"].get(rig.id), latest["session"].get(rig.id)
+        trusted_m = kept_trust(calibration, rig) if calibration else ()
+        listed.append(
+            Listed(
+                rig,
+                kept_as(calibration, KeptCalibration) if calibration else None,
+                kept_as(session, KeptSession).shot_on if session else "",
+                apart(rig) if rig.id in page.twins else "",
+                (trusted_m[0] or None) if trusted_m else None,
+                kept_stops(rig),
+            )
         )
-        for one in rigs
-    )
-
-
-def _trusted(calibration: Entry | None, rig: Entry) -> float | None:
-    trusted_m = kept_trust(calibration, rig) if calibration else ()
-    return (trusted_m[0] or None) if trusted_m else None
+    return page, tuple(listed)
 
 
 def apart(rig: Entry) -> str:

@@ -18,13 +18,9 @@ from starlette.requests import ClientDisconnect
 from starlette.routing import Match
 
 from tapewright import __version__
-from tapewright.faces.web.api import groups as api_groups
-from tapewright.faces.web.api import kept_things as api_kept_things
+from tapewright.faces.web.api import answers, kept_kinds, kept_things
 from tapewright.faces.web.api import photo as api_photo
-from tapewright.faces.web.api import printing as api_printing
-from tapewright.faces.web.api import questions as api_questions
-from tapewright.faces.web.api import rigs as api_rigs
-from tapewright.faces.web.api.refusals import describe
+from tapewright.faces.web.api.addresses import describe
 from tapewright.faces.web.background import Background
 from tapewright.faces.web.page_request import Answers, AppState, PageRequest
 from tapewright.faces.web.pages import (
@@ -64,9 +60,7 @@ PAGES = tuple(one.ROUTER for one in (
     prove, history, archive, entrance, sheet, change, rigs, shoot, groups, photo, plan, marks,
     printed_sheets, printers, field, question,
 ))  # fmt: skip
-API = tuple(one.ROUTER for one in (
-    api_rigs, api_groups, api_photo, api_questions, api_printing, api_kept_things,
-))  # fmt: skip
+API = (kept_things.ROUTER, kept_kinds.ROUTER, api_photo.ROUTER, answers.ROUTER)
 LOG = logging.getLogger("tapewright.web")
 STATUS: tuple[tuple[type[Exception], HTTPStatus], ...] = (
     (NotKept, HTTPStatus.NOT_FOUND),

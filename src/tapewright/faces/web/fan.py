@@ -2,8 +2,8 @@
 
 Drawn by hand so that themes colour it by class, a screen reader hears it, and no script is needed.
 
-Holds:  the Dot and Frame records; axes, areas and words of the picture.
-Never:  how a band was found (services), lines and dots (templates/fan.html), colours (style.css).
+Holds:  the Dot and Frame records; axes and areas of the picture.
+Never:  how a band was found (services), lines and words (templates/fan.html), colours (style.css).
 """
 
 from collections.abc import Iterable, Sequence
@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from tapewright.faces.web.templating import TEMPLATES
 from tapewright.services.calibrate import Bands
 from tapewright.words.quantities import in_unit
-from tapewright.words.units import Units, amount, round_amount
+from tapewright.words.units import Units
 
 LEAST_SHOWN, MOST_SHOWN = 1.6, 3.0  # tolerances to each side of the aim
 STEPS = (0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0)
@@ -92,15 +92,16 @@ class _Axes:
 def fan(found: Bands, dots: Sequence[Dot], frame: Frame) -> Markup:
     """Bands as impact over distance, with tolerance, trusted distance and groups."""
     axes = _axes(found, dots, frame)
-    drawn = TEMPLATES.get_template("fan.html").render(
+    picture = TEMPLATES.get_template("fan.html").render(
         axes=axes,
         frame=frame,
         units=frame.units,
         areas=_areas(found, axes),
-        dots=[one for one in dots if isfinite(one.up_m)],
-        spoken=_spoken(found, dots, frame),
+        ends_m=found.distance_m[[0, -1]].tolist(),
+        dots=dots,
+        drawn=[one for one in dots if isfinite(one.up_m)],
     )
-    return Markup(drawn.replace("\n", ""))  # noqa: S704 — the template escapes
+    return Markup(picture.replace("\n", ""))  # noqa: S704 — the template escapes
 
 
 def _axes(found: Bands, dots: Iterable[Dot], frame: Frame) -> _Axes:
@@ -137,19 +138,3 @@ def _areas(found: Bands, axes: _Axes) -> list[str]:
         ]
         areas.append(" ".join(points))
     return areas
-
-
-def _spoken(found: Bands, dots: Sequence[Dot], frame: Frame) -> str:
-    """The picture in words."""
-    units = frame.units
-    tolerance = round_amount(frame.tolerance_m, units.miss)
-    near, far = (amount(float(end), units.distance) for end in found.distance_m[[0, -1]])
-    told = [f"Bands of impact from {near} to {far} against a tolerance of {tolerance}."]
-    if frame.trusted_m:
-        told.append(f"They stay inside it up to {amount(frame.trusted_m, units.distance)}.")
-    else:
-        told.append("They do not stay inside it.")
-    odd = [one.name for one in dots if one.is_odd]
-    if dots:
-        told.append(f"Dots: {len(dots)} groups; not fitting: {', '.join(odd) or 'none'}.")
-    return " ".join(told)
