@@ -12,10 +12,9 @@ from tapewright.ground.errors import BadInput
 from tapewright.questions.question import Field, Question, Said
 from tapewright.services.calibrate import Answer
 from tapewright.services.weigh_errors import Budget, Errors, weigh_errors
-from tapewright.words.answer import mark_cautions
+from tapewright.words.answer import head_json, mark_cautions
 from tapewright.words.blocks import Blocks, Mind
-from tapewright.words.columns import Column, records, table
-from tapewright.words.json_head import head_json, rounded
+from tapewright.words.columns import Column, records, rounded, table
 from tapewright.words.quantities import read_quantity
 from tapewright.words.unit_names import Kind, quoted
 from tapewright.words.units import Units, amount, distance_words

@@ -14,10 +14,9 @@ from tapewright.questions.question import Field, Question, Said
 from tapewright.questions.shared_fields import PIN, asked_pin
 from tapewright.services.calibrate import Answer
 from tapewright.services.make_card import CardOrder, RangeCard, Spread, make_card
-from tapewright.words.answer import SAFETY, mark_cautions, trust_words
+from tapewright.words.answer import SAFETY, head_json, mark_cautions, trust_json, trust_words
 from tapewright.words.blocks import Blocks, Mind, Table
-from tapewright.words.columns import Column, beside, csv_text, records, table
-from tapewright.words.json_head import head_json, rounded, trust_json
+from tapewright.words.columns import Column, beside, csv_text, records, rounded, table
 from tapewright.words.marks import MARKS, SHORT, by_clicks
 from tapewright.words.numbers import told
 from tapewright.words.quantities import in_unit

@@ -21,10 +21,9 @@ from tapewright.services.change_rig import (
     change_rig,
     further_pins,
 )
-from tapewright.words.answer import SAFETY, caution_words, past_limit_words
+from tapewright.words.answer import SAFETY, caution_words, head_json, past_limit_words, trust_json
 from tapewright.words.blocks import Blocks, Mind, Table
-from tapewright.words.columns import Column, beside, records, table
-from tapewright.words.json_head import head_json, rounded, trust_json
+from tapewright.words.columns import Column, beside, records, rounded, table
 from tapewright.words.marks import MARKS, SHORT, by_clicks, finest_m
 from tapewright.words.numbers import known
 from tapewright.words.units import Units, distance_words

@@ -16,14 +16,16 @@ from tapewright.services.look_up_marks import FixedPin, FoundMarks, look_up_mark
 from tapewright.words.answer import (
     caution_words,
     estimate_unit,
+    head_json,
     past_limit_words,
     shot_words,
+    trust_json,
     trust_words,
     unknown_words,
+    with_stops,
 )
 from tapewright.words.blocks import Block, Blocks, Mind, Table
-from tapewright.words.columns import Column, each, records, table
-from tapewright.words.json_head import head_json, rounded, trust_json, with_stops
+from tapewright.words.columns import Column, each, records, rounded, table
 from tapewright.words.marks import MARKS, marks_table
 from tapewright.words.numbers import NOTHING, known, known_ends, plain
 from tapewright.words.quantities import in_unit

@@ -16,10 +16,9 @@ from tapewright.questions.question import Field, Question, Said
 from tapewright.questions.shared_fields import PIN, asked_pin
 from tapewright.services.calibrate import Answer
 from tapewright.services.make_card import CardOrder, RangeCard, make_card
-from tapewright.words.answer import SAFETY, mark_cautions
+from tapewright.words.answer import SAFETY, head_json, mark_cautions
 from tapewright.words.blocks import Blocks, Mind
-from tapewright.words.columns import Column, records, table
-from tapewright.words.json_head import head_json, rounded
+from tapewright.words.columns import Column, records, rounded, table
 from tapewright.words.marks import finest_m, half_band_m
 from tapewright.words.numbers import known
 from tapewright.words.units import Units, distance_words, far, round_amount

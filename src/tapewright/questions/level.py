@@ -18,9 +18,9 @@ from tapewright.services.level import (
     Tilts,
     find_tilt_misses,
 )
+from tapewright.words.answer import head_json
 from tapewright.words.blocks import Block, Blocks, Mind, Table
-from tapewright.words.columns import Column, records, table
-from tapewright.words.json_head import head_json, rounded
+from tapewright.words.columns import Column, records, rounded, table
 from tapewright.words.numbers import plain, told
 from tapewright.words.quantities import in_unit
 from tapewright.words.units import Units, amount, distance_words

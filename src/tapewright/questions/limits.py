@@ -19,10 +19,9 @@ from tapewright.services.limits import (
     ReadingLimit,
     find_limits,
 )
-from tapewright.words.answer import past_limit_words
+from tapewright.words.answer import head_json, past_limit_words
 from tapewright.words.blocks import Block, Blocks, Mind, Table
-from tapewright.words.columns import Column, each, records, table
-from tapewright.words.json_head import head_json, rounded
+from tapewright.words.columns import Column, each, records, rounded, table
 from tapewright.words.numbers import NOTHING, known, known_ends, told
 from tapewright.words.quantities import in_unit
 from tapewright.words.units import Units, amount, far

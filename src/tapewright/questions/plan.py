@@ -27,9 +27,9 @@ from tapewright.services.advise import (
 from tapewright.services.calibrate import Answer
 from tapewright.services.equip import Rig
 from tapewright.services.stops import PARTS, questions, refuse_unready
-from tapewright.words.answer import SAFETY, mark_words
+from tapewright.words.answer import SAFETY, head_json, mark_words
 from tapewright.words.blocks import Block, Blocks, Mind, Table
-from tapewright.words.json_head import head_json, rounded
+from tapewright.words.columns import rounded
 from tapewright.words.next_shot import (
     FIRST_FAR,
     counted_words,

@@ -19,10 +19,9 @@ from tapewright.reading.shots import read_shots
 from tapewright.services.calibrate import Answer
 from tapewright.services.prove import Accepted, Cause, Proof, Proving, prove_tape
 from tapewright.services.record_groups import Observation
-from tapewright.words.answer import SAFETY
+from tapewright.words.answer import SAFETY, earned, trust_json
 from tapewright.words.blocks import Blocks, Mind, Table
-from tapewright.words.columns import Column, each, records, table
-from tapewright.words.json_head import earned, rounded, trust_json
+from tapewright.words.columns import Column, each, records, rounded, table
 from tapewright.words.marks import by_clicks, half_band_m
 from tapewright.words.numbers import chance_words, counted, known, known_ends
 from tapewright.words.quantities import in_unit

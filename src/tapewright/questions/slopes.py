@@ -13,9 +13,9 @@ from tapewright.questions.question import Field, Question, Said
 from tapewright.questions.shared_fields import PIN, asked_pin
 from tapewright.services.calibrate import Answer
 from tapewright.services.table_slopes import Slopes, table_slopes
-from tapewright.words.answer import SAFETY, mark_cautions
+from tapewright.words.answer import SAFETY, head_json, mark_cautions
 from tapewright.words.blocks import Blocks, Mind, Table
-from tapewright.words.json_head import head_json, rounded
+from tapewright.words.columns import rounded
 from tapewright.words.numbers import told
 from tapewright.words.quantities import in_unit, read_number
 from tapewright.words.unit_names import quoted

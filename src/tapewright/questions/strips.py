@@ -23,8 +23,7 @@ from tapewright.services.choose_strip import (
     rank_set,
 )
 from tapewright.words.blocks import Blocks, Table
-from tapewright.words.columns import Column, each, records, table
-from tapewright.words.json_head import rounded
+from tapewright.words.columns import Column, each, records, rounded, table
 from tapewright.words.numbers import chance_words, told
 from tapewright.words.quantities import in_unit, read_quantity
 from tapewright.words.unit_names import quoted

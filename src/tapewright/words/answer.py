@@ -1,15 +1,21 @@
 """Answer: what is said of a calibration, shared by every question and face.
 
-Holds:  names of unknowns; sentences for cautions, for trust and for safety.
+Holds:  names of unknowns; sentences for cautions, for trust and for safety; what every answer for
+        programs begins with.
 Never:  layout, colours, computations; what stands on a tape (tape.py).
 """
 
-from math import isnan
+from collections.abc import Iterable
+from math import isnan, nan
 from statistics import NormalDist
+from typing import Any
 
 from tapewright.services.calibrate import COUNTED_FROM_M, Answer, Caution, Estimate
 from tapewright.services.equip import Rig
-from tapewright.words.quantities import format_quantity, format_with_doubt, in_unit
+from tapewright.words.columns import rounded
+from tapewright.words.numbers import counted
+from tapewright.words.quantities import format_quantity, format_with_doubt
+from tapewright.words.sight_moves import hit_words
 from tapewright.words.units import DECIMALS, Units, amount, round_amount
 
 COUNTS_FOR_LITTLE = 0.1  # of the larger miss
@@ -29,6 +35,27 @@ UNKNOWN_WORDS = {
     "wobble": "wobble from group to group",
 }
 
+# What is said of a caution; its numbers stand in its order
+CAUTION_WORDS = {
+    "no arrows": "No arrow was shot yet: this is a starting strip. Readings count from {near}, and "
+    "the bands say how far the rig sheet can be wrong once that distance is zeroed.",
+    "carried": "No arrow was shot since the change: the marks follow from the old arrows and from "
+    "what such a change usually does. Confirm them before you trust them.",
+    "few arrows": "Only {0:.0f} arrows so far: the dispersion is mostly assumed. A second group at "
+    "another distance buys the most.",
+    "other air": "The air of the rig sheet is {warmer} than where arrows were shot: limbs and "
+    "string change, too, and these marks count the air alone. Shoot one near arrow first, and go "
+    "farther only from what it shows.",
+    "same arrows": "Groups {subject} hold the same arrows: counted twice they make marks look "
+    "surer than they are. Leave one of them out.",
+    "odd group": "Group {subject} at {where} does not fit the others: it lies {off} of where they "
+    "put it. Check {check}, or shoot it again.",
+    "unusual drag": "The drag of this arrow comes out at {0:.4f} per metre, outside the usual "
+    "0.0008 to 0.0040. Check arrow mass, shaft diameter and the far distances.",
+    "second sampler": "The doubt has an unusual shape, so a slower way of drawing it was used "
+    "({0:.0f} distinct draws).",
+}
+
 SAFETY = (
     "Shoot only at a safe stop with clear ground behind it; a first far arrow needs a larger butt.",
     "Distances to people and boundaries: club's and national body's rules, and local law.",
@@ -41,9 +68,7 @@ SAFETY = (
 
 def unknown_words(name: str) -> str:
     """Name of an unknown as people say it."""
-    if name in UNKNOWN_WORDS:
-        return UNKNOWN_WORDS[name]
-    return name.replace("_", " ")  # pin 2 below first
+    return UNKNOWN_WORDS.get(name, name.replace("_", " "))  # pin 2 below first
 
 
 def estimate_unit(estimate: Estimate, units: Units) -> str:
@@ -53,75 +78,41 @@ def estimate_unit(estimate: Estimate, units: Units) -> str:
     return units.of_kind(estimate.kind)
 
 
-def _plus_minus(low: float, high: float, unit: str) -> str:
-    half = 0.5 * (in_unit(high, unit) - in_unit(low, unit)) if unit else 0.5 * (high - low)
-    return f"{half:.{DECIMALS[unit]}f}"
+def warmer_words(warmer_k: float) -> str:
+    """How much warmer or colder it is."""
+    return f"{abs(warmer_k):.0f} °C {'warmer' if warmer_k > 0.0 else 'colder'}"
 
 
-def _offset(right: float, up: float, unit: str) -> str:
-    """Where a group lies, in words; what was not measured or counts for little is left out."""
-    misses = ((up, ("high", "low")), (right, ("right", "left")))
-    largest = max(abs(miss) for miss, _ in misses if not isnan(miss))
-    parts = [
-        f"{amount(abs(miss), unit)} {words[miss < 0]}"
-        for miss, words in misses
-        if not isnan(miss) and abs(miss) > COUNTS_FOR_LITTLE * largest
-    ]
-    return " and ".join(parts)
+def _odd_words(caution: Caution, units: Units) -> dict[str, str]:
+    """Where a group that does not fit lies, and what to check; a side that counts little goes."""
+    distance, right, up = caution.numbers
+    least = COUNTS_FOR_LITTLE * max(abs(miss) for miss in (right, up) if not isnan(miss))
+    sides = (miss if abs(miss) > least else nan for miss in (right, up))
+    is_sideways = isnan(up) or abs(right) > abs(up)
+    return {
+        "where": amount(distance, units.distance),
+        "off": hit_words(*sides, units.miss),
+        "check": "the signs of right and left, whether the windage was moved, and the wind"
+        if is_sideways
+        else "its distance and reading",
+    }
 
 
 def caution_words(caution: Caution, answer: Answer, units: Units) -> str:
     """One caution as a sentence."""
-    numbers = caution.numbers
-    if caution.kind == "no arrows":
-        near = format_quantity(COUNTED_FROM_M, units.distance, 1)
-        return (
-            f"No arrow was shot yet: this is a starting strip. Readings count from {near}, and "
-            "the bands say how far the rig sheet can be wrong once that distance is zeroed."
-        )
-    if caution.kind == "carried":
-        return (
-            "No arrow was shot since the change: the marks follow from the old arrows and from "
-            "what such a change usually does. Confirm them before you trust them."
-        )
-    if caution.kind == "few arrows":
-        return (
-            f"Only {numbers[0]:.0f} arrows so far: the dispersion is mostly assumed. A second "
-            "group at another distance buys the most."
-        )
+    if caution.kind not in CAUTION_WORDS:
+        return _estimate_caution(caution, answer, units)
+    told = {"subject": caution.subject, "near": _near(units)}
     if caution.kind == "other air":
-        far = f"{abs(numbers[0]):.0f} °C {'warmer' if numbers[0] > 0.0 else 'colder'}"
-        return (
-            f"The air of the rig sheet is {far} than where arrows were shot: limbs and string "
-            "change, too, and these marks count the air alone. Shoot one near arrow first, and go "
-            "farther only from what it shows."
-        )
-    if caution.kind == "same arrows":
-        return (
-            f"Groups {caution.subject} hold the same arrows: counted twice they make marks look "
-            "surer than they are. Leave one of them out."
-        )
+        told["warmer"] = warmer_words(caution.numbers[0])
     if caution.kind == "odd group":
-        distance, right, up = numbers
-        check = "its distance and reading"
-        if isnan(up) or abs(right) > abs(up):
-            check = "the signs of right and left, whether the windage was moved, and the wind"
-        return (
-            f"Group {caution.subject} at {amount(distance, units.distance)} does not fit the "
-            f"others: it lies {_offset(right, up, units.miss)} of where they put it. Check "
-            f"{check}, or shoot it again."
-        )
-    if caution.kind == "unusual drag":
-        return (
-            f"The drag of this arrow comes out at {numbers[0]:.4f} per metre, outside the usual "
-            "0.0008 to 0.0040. Check arrow mass, shaft diameter and the far distances."
-        )
-    if caution.kind == "second sampler":
-        return (
-            "The doubt has an unusual shape, so a slower way of drawing it was used "
-            f"({numbers[0]:.0f} distinct draws)."
-        )
-    return _estimate_caution(caution, answer, units)
+        told |= _odd_words(caution, units)
+    return CAUTION_WORDS[caution.kind].format(*caution.numbers, **told)
+
+
+def _near(units: Units) -> str:
+    """Where readings count from before the first arrow."""
+    return format_quantity(COUNTED_FROM_M, units.distance, 1)
 
 
 def mark_words(answer: Answer, units: Units, *, but: str = "") -> tuple[str, ...]:
@@ -134,8 +125,9 @@ def _estimate_caution(caution: Caution, answer: Answer, units: Units) -> str:
     """A caution about one unknown."""
     estimate = next(one for one in answer.estimates if one.name == caution.subject)
     unit = estimate_unit(estimate, units)
-    said = f"{amount(estimate.median, unit)} ± {_plus_minus(estimate.low, estimate.high, unit)}"
     if caution.kind == "not determined":
+        half = 0.5 * (estimate.high - estimate.low)
+        said = format_with_doubt(estimate.median, half, unit, DECIMALS[unit])
         return (
             f"The arrows do not tell the {unknown_words(estimate.name)} (now {said}). Shoot a "
             "group farther away, or measure it: far marks hang on it."
@@ -203,7 +195,7 @@ def _misses(rig: Rig, probability: float, units: Units) -> str:
 def _unearned(answer: Answer, units: Units) -> str:
     """Why nothing is trusted, and when a mark would be."""
     if answer.posterior.method == "prior":
-        near = format_quantity(COUNTED_FROM_M, units.distance, 1).replace(".0 ", " ")
+        near = _near(units).replace(".0 ", " ")
         return f"No arrow was shot yet, so nothing is trusted. Once {near} is zeroed, a mark up to"
     if answer.posterior.method == "carried":
         told = "No arrow was shot since the change, so nothing is trusted."
@@ -222,12 +214,8 @@ def shot_words(answer: Answer) -> str:
     ]
     groups = len(answer.observations) - len(marks)
     arrows = sum(one.group.arrows for one in answer.observations if one not in marks)
-    told = f"{_counted(groups, 'group')}, {_counted(arrows, 'arrow')}"
-    return f"{told} and {_counted(len(marks), 'bare mark')}" if marks else told
-
-
-def _counted(number: int, thing: str) -> str:
-    return f"{number} {thing}" if number == 1 else f"{number} {thing}s"
+    told = f"{counted(groups, 'group')}, {counted(arrows, 'arrow')}"
+    return f"{told} and {counted(len(marks), 'bare mark')}" if marks else told
 
 
 def past_limit_words(answer: Answer) -> str:
@@ -249,3 +237,31 @@ def mark_cautions(answer: Answer, units: Units, *, in_air: bool = True) -> tuple
     """What must be known of marks taken outdoors, in the sheet's air or in another."""
     told = mark_words(answer, units, but="" if in_air else "other air")
     return tuple(filter(None, (*told, past_limit_words(answer))))
+
+
+def earned(answer: Answer, unit: str, pin: int = 1) -> float | None:
+    """How far a pin is trusted; None until a group that fits has hit with this set-up."""
+    return rounded(answer.trusted_m[pin - 1], unit) if answer.is_earned else None
+
+
+def trust_json(answer: Answer, unit: str, pin: int = 1, before: str = "") -> dict[str, Any]:
+    """How far a pin is trusted; what its bands alone would carry has a key of its own."""
+    return {
+        f"{before}trusted_distance_{unit}": earned(answer, unit, pin),
+        f"{before}once_zeroed_distance_{unit}": rounded(answer.once_zeroed_m[pin - 1], unit),
+    }
+
+
+def head_json(schema: str, answer: Answer) -> dict[str, Any]:
+    """What an answer is and which calibration it comes from."""
+    return {
+        "schema": schema,
+        "rig": answer.rig.name,
+        "fingerprint": answer.fingerprint,
+        "band": answer.bands.probability,
+    }
+
+
+def with_stops(answered: dict[str, Any], lines: Iterable[str]) -> dict[str, Any]:
+    """An answer with its key ``stop``: why the set-up must not be shot; empty when it may."""
+    return {"schema": answered["schema"], "stop": list(lines)} | answered

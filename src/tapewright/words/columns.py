@@ -19,6 +19,7 @@ from tapewright.words.units import Units
 
 Found = TypeVar("Found")
 Values = Callable[[Found], Iterable[Any]]
+Place = str  # where values stand in what was found, as attributes: "marks.home_m"
 OF_A_PERSON = frozenset({"distance", "miss", "speed", "wind", "energy", "momentum"})
 PER = " per "  # between two units
 KEYS = {"ft/s": "ftps", "m/s": "mps", "ft·lbf": "ftlbf", "J": "j", "slug·ft/s": "slugftps",
@@ -31,15 +32,17 @@ class Column(Generic[Found]):
 
     head: str  # what people read above it; empty: they do not see it
     key: str  # what programs call it; empty: they do not get it
-    values: Values[Found]  # a row each, in SI where they have a unit; words are told as they are
+    # A row each, in SI where they have a unit; words are told as they are
+    values: Place | Values[Found]
     unit: str = ""  # "distance", "miss" and so on are the person's own; empty: plain numbers
     decimals: int | None = 1  # as people read it; None: one at most, no zeros that nobody wrote
     kept: int = 3  # decimals that programs get
     signed: bool = False
-    half: Values[Found] | None = None  # half of each band: no more digits are told than are known
+    # Half of each band, or where its two ends stand: no more digits are told than are known
+    half: Place | Values[Found] | tuple[Place, Place] | None = None
     banded: bool = False  # whether the half is told, too
     least: float = 0.0  # nothing finer is told, in SI; 0: whatever is known
-    to: Values[Found] | None = None  # the other end, where each cell is a band
+    to: Place = ""  # where the other end stands, if each cell is a band
 
     def unit_for(self, units: Units) -> str:
         """Unit in which a person reads it, or one per another."""
@@ -58,28 +61,34 @@ class Column(Generic[Found]):
 
     def told(self, found: Found, units: Units) -> list[str]:
         """Cells as people read them."""
-        cells = self._cells(self.values(found), found, units)
-        if self.to is None:
+        cells = self._cells(self.values, found, units)
+        if not self.to:
             return cells
-        ends = self._cells(self.to(found), found, units)
+        ends = self._cells(self.to, found, units)
         return [f"{low} to {high}" for low, high in zip(cells, ends, strict=True)]
 
-    def _cells(self, values: Iterable[Any], found: Found, units: Units) -> list[str]:
-        numbers = [self._number(value, units) for value in values]
+    def _cells(self, values: Place | Values[Found], found: Found, units: Units) -> list[str]:
+        numbers = [self._number(value, units) for value in _found(values, found)]
         if self.half is None:
             return [
                 number if isinstance(number, str) else self._digits(number) for number in numbers
             ]
         size = _in(1.0, self.unit_for(units)) - _in(0.0, self.unit_for(units))
         cells = []
-        for number, half in zip(numbers, self.half(found), strict=True):
+        for number, half in zip(numbers, self._halves(found), strict=True):
             text = known(number, half * size, least=self.least * size, signed=self.signed)
             cells.append(f"{text} ±{known(half * size, half * size)}" if self.banded else text)
         return cells
 
+    def _halves(self, found: Found) -> Iterable[float]:
+        if not isinstance(self.half, tuple):
+            return _found(self.half, found)
+        low, high = (_found(end, found) for end in self.half)
+        return [0.5 * (most - least) for least, most in zip(low, high, strict=True)]
+
     def sent(self, found: Found, units: Units) -> list[Any]:
         """Cells for programs: whatever JSON can hold."""
-        values = (self._number(value, units) for value in self.values(found))
+        values = (self._number(value, units) for value in _found(self.values, found))
         return [written(one, self.kept) if isinstance(one, float) else one for one in values]
 
     def _digits(self, value: float | None) -> str:
@@ -93,6 +102,12 @@ class Column(Generic[Found]):
         return _in(float(value), self.unit_for(units))
 
 
+def _found(values: Any, found: Any) -> Iterable[Any]:  # noqa: ANN401 — a place, or a function
+    """Values of what was found."""
+    get: Values[Any] = attrgetter(values) if isinstance(values, str) else values
+    return get(found)
+
+
 def _in(value: float, unit: str) -> float:
     """A number in a unit, in one per another, in none."""
     own, *others = unit.split(PER)
@@ -100,13 +115,10 @@ def _in(value: float, unit: str) -> float:
     return number / in_unit(1.0, others[0]) if others else number
 
 
-def each(get: str | Callable[[Any], Any], rows: str = "") -> Values[Any]:
+def each(get: Place | Callable[[Any], Any], rows: Place = "") -> Values[Any]:
     """Values of a column, one from each row: an attribute of it, or what a function makes of it."""
     value = attrgetter(get) if isinstance(get, str) else get
-    if not rows:
-        return lambda found: map(value, found)
-    rows_of = attrgetter(rows)
-    return lambda found: map(value, rows_of(found))
+    return lambda found: map(value, _found(rows, found) if rows else found)
 
 
 def banded_columns(
@@ -151,6 +163,11 @@ def records(columns: Sequence[Column[Found]], found: Found, units: Units) -> lis
     keys = [column.key_for(units) for column in sent]
     rows = zip(*(column.sent(found, units) for column in sent), strict=True)
     return [dict(zip(keys, row, strict=True)) for row in rows]
+
+
+def rounded(value: float | None, unit: str, decimals: int = 3) -> float | None:
+    """A number in a unit, rounded; None for what JSON cannot hold."""
+    return written(value if value is None or not unit else in_unit(float(value), unit), decimals)
 
 
 def csv_text(rows: Sequence[dict[str, Any]]) -> str:

@@ -16,7 +16,7 @@ from tapewright.faces.cli.tables import show
 from tapewright.faces.rig_list import Listed, found_words, list_rigs
 from tapewright.services.keep import RigsAsked
 from tapewright.words.blocks import Table
-from tapewright.words.json_head import rounded
+from tapewright.words.columns import rounded
 from tapewright.words.units import Units
 
 STOPPED = "STOP: correct the rig sheet first"

@@ -19,7 +19,7 @@ from tapewright.questions.every import all_questions
 from tapewright.questions.fit import calibration_json
 from tapewright.questions.question import Field, Question, Said
 from tapewright.services.calibrate import Answer, answer_at
-from tapewright.words.json_head import with_stops
+from tapewright.words.answer import with_stops
 from tapewright.words.quantities import read_distances
 from tapewright.words.stops import stop_lines
 from tapewright.words.units import Units
