@@ -8,27 +8,16 @@ import re
 from math import sqrt
 from typing import Any
 
-from tapewright.ground.errors import BadInput
-from tapewright.questions.question import Field, Question, Said
+from tapewright.questions.question import Field, Measure, Question, Said
 from tapewright.services.calibrate import Answer
 from tapewright.services.weigh_errors import Budget, Errors, weigh_errors
 from tapewright.words.answer import head_json, mark_cautions
 from tapewright.words.blocks import Blocks, Mind
-from tapewright.words.columns import Column, records, rounded, table
+from tapewright.words.columns import Column, each, records, rounded, table
 from tapewright.words.quantities import read_quantity
 from tapewright.words.unit_names import Kind, quoted
 from tapewright.words.units import Units, amount, distance_words
 
-# Field, kind, largest sensible value in SI, an example.
-LIMITS: tuple[tuple[str, Kind, float, str], ...] = (
-    ("distance", "length", 30.0, "1 yd"),
-    ("cant", "angle", 0.3, "0.6 deg"),
-    ("peep", "length", 0.01, "0.25 mm"),
-    ("wind", "speed", 20.0, "1 m/s"),
-    ("slope", "angle", 0.5, "3 deg"),
-    ("temperature", "temperature", 40.0, "8 K"),
-    ("speed", "speed", 10.0, "1.5 ft/s"),
-)
 ERROR_NAMES = {
     "distance": "wrong distance",
     "cant": "cant",
@@ -54,37 +43,6 @@ ERROR_MENDS = {
     "wobble": "practice: the same grip, anchor and stance each time",
     "tape": "more groups: plan what to shoot next",
 }
-AT = Field("at", "Where", "60 yd", "50 m", "One distance.", takes="DISTANCE")
-COLUMNS: tuple[Column[Budget], ...] = (
-    Column("error alone", "", lambda it: [ERROR_NAMES[one.name] for one in it.shares]),
-    Column("", "error", lambda it: [one.name for one in it.shares]),
-    Column("left or right {unit}", "right_{unit}", lambda it: [one.right_m for one in it.shares],
-           "miss", 2),
-    Column("up or down {unit}", "up_{unit}", lambda it: [one.up_m for one in it.shares], "miss", 2),
-    Column("share", "", lambda it: [f"{100 * one.saved:.0f} %" for one in it.shares]),
-    Column("", "share", lambda it: [one.saved for one in it.shares], kept=4),
-)  # fmt: skip
-
-
-def _ask(answer: Answer, said: Said, units: Units) -> Budget:
-    return weigh_errors(answer, said.distance("at", AT.usual_in(units)), _errors(said))
-
-
-def _errors(said: Said) -> Errors:
-    """The archer's own errors as typed; what is not said stays as is usual."""
-    known_as = Errors.__dataclass_fields__
-    found: dict[str, float] = {}
-    for (name, kind, most, example), field in zip(LIMITS, known_as, strict=True):
-        text, place = said.text(name), said.place(name)
-        if not text:
-            continue
-        read = _difference if kind == "temperature" else read_quantity
-        value = read(text, kind, place, example)
-        if not 0.0 <= value <= most:
-            wrong = f"{quoted(text)} is less than nothing, or more than anybody errs"
-            raise BadInput(place, wrong, f"Write such as {quoted(example)}")
-        found[field] = value
-    return Errors(**found)
 
 
 def _difference(text: str, kind: Kind, place: str, example: str) -> float:
@@ -94,6 +52,46 @@ def _difference(text: str, kind: Kind, place: str, example: str) -> float:
         for one in (text, re.sub(r"[0-9]+(?:[.,][0-9]+)?", "0", text, count=1))
     )
     return warm - cold
+
+
+def _error(kind: Kind, most: float, example: str) -> Measure:
+    """One of the archer's own errors, which is at most so much in SI."""
+    read = _difference if kind == "temperature" else read_quantity
+    wrong = "is less than nothing, or more than anybody errs"
+    return Measure(kind, (0.0, most, ""), example, wrong, f"Write such as {quoted(example)}", read)
+
+
+FIELDS = (
+    Field("distance", "Error of distance", "1 m", hint="Of judging or measuring it.",
+          measure=_error("length", 30.0, "1 yd")),
+    Field("cant", "Cant", "0.6 deg", hint="Of holding the bow upright.",
+          measure=_error("angle", 0.3, "0.6 deg")),
+    Field("peep", "Eye in the peep", "0.25 mm", hint="How far beside its middle.",
+          measure=_error("length", 0.01, "0.25 mm")),
+    Field("wind", "Wind", "1 m/s", hint="Of judging a crosswind.",
+          measure=_error("speed", 20.0, "1 m/s")),
+    Field("slope", "Slope", "3 deg", hint="Of judging a slope.",
+          measure=_error("angle", 0.5, "3 deg")),
+    Field("temperature", "Temperature", "8 K", hint="Of the air against the tape's.",
+          measure=_error("temperature", 40.0, "8 K")),
+    Field("speed", "Arrow speed", "0.4 m/s", hint="From arrow to arrow.",
+          measure=_error("speed", 10.0, "1.5 ft/s")),
+)  # fmt: skip
+AT = Field("at", "Where", "60 yd", "50 m", "One distance.", takes="DISTANCE")
+COLUMNS: tuple[Column[Budget], ...] = (
+    Column("error alone", "", each(lambda one: ERROR_NAMES[one.name], "shares")),
+    Column("", "error", each("name", "shares")),
+    Column("left or right {unit}", "right_{unit}", each("right_m", "shares"), "miss", 2),
+    Column("up or down {unit}", "up_{unit}", each("up_m", "shares"), "miss", 2),
+    Column("share", "", each(lambda one: f"{100 * one.saved:.0f} %", "shares")),
+    Column("", "share", each("saved", "shares"), kept=4),
+)
+
+
+def _ask(answer: Answer, said: Said, units: Units) -> Budget:
+    sizes = zip(Errors.__dataclass_fields__, map(said.quantity_if_said, FIELDS), strict=True)
+    errors = Errors(**{known_as: size for known_as, size in sizes if size is not None})
+    return weigh_errors(answer, said.distance(AT.name, AT.usual_in(units)), errors)
 
 
 def _tell(found: Budget, units: Units) -> Blocks:
@@ -141,16 +139,7 @@ QUESTION = Question(
     "Which error costs how much at a distance, and what to improve first. Each error is one "
     "standard deviation: two times in three you are better than that. Dispersion, wobble and the "
     "band of the tape come from your own arrows.",
-    (
-        AT,
-        Field("distance", "Error of distance", "1 m", hint="Of judging or measuring it."),
-        Field("cant", "Cant", "0.6 deg", hint="Of holding the bow upright."),
-        Field("peep", "Eye in the peep", "0.25 mm", hint="How far beside its middle."),
-        Field("wind", "Wind", "1 m/s", hint="Of judging a crosswind."),
-        Field("slope", "Slope", "3 deg", hint="Of judging a slope."),
-        Field("temperature", "Temperature", "8 K", hint="Of the air against the tape's."),
-        Field("speed", "Arrow speed", "0.4 m/s", hint="From arrow to arrow."),
-    ),
+    (AT, *FIELDS),
     _ask,
     _tell,
     _write,

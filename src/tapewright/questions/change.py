@@ -9,9 +9,8 @@ from typing import Any
 
 import numpy as np
 
-from tapewright.ground.errors import BadInput
 from tapewright.ground.units import UNITS
-from tapewright.questions.question import Field, Question, Said
+from tapewright.questions.question import Field, Measure, Question, Said
 from tapewright.services.calibrate import Answer, Bands, answer_at
 from tapewright.services.change_rig import (
     Butt,
@@ -28,7 +27,11 @@ from tapewright.words.marks import MARKS, SHORT, by_clicks, finest_m
 from tapewright.words.numbers import known
 from tapewright.words.units import Units, distance_words
 
-BUTT_ENDS = (5.0, 2000.0, "cm")
+DISTANCES = Field("distances", "Distances", "10:100:10yd", "10:90:10m", "Where marks are wanted.",
+                  takes="LIST")  # fmt: skip
+BUTT = Field("butt", "Butt", "36 in", "90 cm",
+             "Width and height of what stops the confirming arrows.", takes="WIDTH",
+             measure=Measure("length", (5.0, 2000.0, "cm")))  # fmt: skip
 NEAREST, FARTHEST = 9, {"yd": 125, "m": 115}  # where trust is looked for
 CONFIRMING_STEP = 5.0  # yards or metres between the distances of confirming groups
 MOST_SAID = 4  # confirming groups in a sentence
@@ -65,22 +68,19 @@ class Carried:
 
 
 def _ask(change: Change, said: Said, units: Units) -> Carried:
-    unit = UNITS[units.distance].factor
-    distances_m = said.distances("distances", QUESTION.usual("distances", units))
-    side_m = said.quantity("butt", "length", QUESTION.usual("butt", units), BUTT_ENDS)
-    try:
-        rigs = change_rig(
-            answer_at(change.old, distances_m),
-            change.rig,
-            change.observations,
-            [step * unit for step in range(NEAREST, FARTHEST[units.distance] + 1)],
-            Butt(side_m, side_m),
-            change.seed,
-            new_string=change.new_string,
-            step_m=CONFIRMING_STEP * unit,
-        )
-    except BadInput as refused:
-        raise said.named(refused) from None
+    unit_m = UNITS[units.distance].factor
+    distances_m = said.distances(DISTANCES.name, DISTANCES.usual_in(units))
+    side_m = said.quantity(BUTT, units)
+    rigs = change_rig(
+        answer_at(change.old, distances_m),
+        change.rig,
+        change.observations,
+        [step * unit_m for step in range(NEAREST, FARTHEST[units.distance] + 1)],
+        Butt(side_m, side_m),
+        change.seed,
+        new_string=change.new_string,
+        step_m=CONFIRMING_STEP * unit_m,
+    )
     return Carried(rigs, change.ways)
 
 
@@ -237,12 +237,7 @@ QUESTION = Question(
     "change",
     "Change",
     "Carry a calibration over to another arrow, point, vane, peep, pin or draw weight.",
-    (
-        Field("distances", "Distances", "10:100:10yd", "10:90:10m", "Where marks are wanted.",
-              takes="LIST"),
-        Field("butt", "Butt", "36 in", "90 cm",
-              "Width and height of what stops the confirming arrows.", takes="WIDTH"),
-    ),
+    (DISTANCES, BUTT),
     _ask,
     _tell,
     _write,
@@ -250,4 +245,5 @@ QUESTION = Question(
     "old one and alter what changed. A speed that only the new sheet tells counts as measured "
     "anew; what both tell is left as the old arrows have it. NEWSHOTS.csv holds arrows shot since.",
     is_of_two=True,
+    parts=("new_rig", "groups"),
 )  # fmt: skip

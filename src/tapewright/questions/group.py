@@ -13,7 +13,7 @@ from operator import methodcaller
 from typing import Any
 
 from tapewright.ground.errors import BadInput
-from tapewright.questions.question import Field, Question, Said
+from tapewright.questions.question import Field, Measure, Question, Said
 from tapewright.services.calibrate import Answer
 from tapewright.services.correct import ArrowStep, AxisMove
 from tapewright.services.correct_groups import (
@@ -36,7 +36,7 @@ from tapewright.services.record_groups import Observation
 from tapewright.words.blocks import Blocks, Mind, Table
 from tapewright.words.columns import Column, banded_columns, beside, each, records, table
 from tapewright.words.numbers import NOTHING, counted, told
-from tapewright.words.quantities import format_quantity, in_unit, read_quantity
+from tapewright.words.quantities import format_quantity, in_unit
 from tapewright.words.sight_moves import (
     PAST_LIMIT,
     WAIT,
@@ -47,10 +47,16 @@ from tapewright.words.sight_moves import (
     turn_words,
     windage_words,
 )
-from tapewright.words.unit_names import quoted
 from tapewright.words.units import Units, distance_words
 
 SCHEMA = "tapewright.group/1"
+ZERO_WITHIN = Field(
+    "zero_within", "Zero known within", takes="LENGTH",
+    hint="How far off the zero can be at that distance, two times in three, such as 1 in. "
+    "A small one trusts the old zero more. Left open: ten dispersions.",
+    measure=Measure("length", example="1 in", wrong="is not above zero",
+                    mend='Write such as "1 in"'),
+)  # fmt: skip
 TURN_ENDS = (2, 1000)
 YES_NO, WINDAGES = ("no", "yes"), ("moved", "still")
 SCATTER_WORDS = {
@@ -184,7 +190,7 @@ def find_groups(
     probability: float,
 ) -> FoundGroups:
     """Groups measured, and what to turn; without a rig only which way."""
-    zero_sd_m = _zero_sd(said)
+    zero_sd_m = said.quantity_if_said(ZERO_WITHIN)
     per_turn = None
     if said.text("clicks_per_turn"):
         per_turn = said.whole("clicks_per_turn", 20, TURN_ENDS)
@@ -203,16 +209,6 @@ def find_groups(
         wrong = "no arrow of the last distance is measured right and up"
         raise BadInput(place, wrong, "Write right and up of each arrow")
     return found
-
-
-def _zero_sd(said: Said) -> float | None:
-    text, place = said.text("zero_within"), said.place("zero_within")
-    if not text:
-        return None
-    sd_m = read_quantity(text, "length", place, "1 in")
-    if sd_m <= 0.0:
-        raise BadInput(place, f"{quoted(text)} is not above zero", 'Write such as "1 in"')
-    return sd_m
 
 
 def _ask(answer: Answer, said: Said, _: Units) -> FoundGroups:
@@ -420,9 +416,7 @@ def _corrections(found: FoundGroups, units: Units) -> Iterable[dict[str, Any]]:
 
 
 FIELDS = (
-    Field("zero_within", "Zero known within", takes="LENGTH",
-          hint="How far off the zero can be at that distance, two times in three, such as 1 in. "
-          "A small one trusts the old zero more. Left open: ten dispersions."),
+    ZERO_WITHIN,
     Field("clicks_per_turn", "Clicks per turn", takes="NUMBER",
           hint="Of the knob: many clicks are then said in turns."),
     Field("arrow_by_arrow", "Arrow by arrow", "no", choices=YES_NO, is_switch=True,

@@ -7,7 +7,7 @@ Source: on which side of the housing a sight's bar stands is common practice, no
 
 from typing import Any, Literal
 
-from tapewright.questions.question import Field, Question, Said
+from tapewright.questions.question import Field, Measure, Question, Said
 from tapewright.reading.sides import read_side_groups
 from tapewright.services.calibrate import Answer
 from tapewright.services.level import (
@@ -27,8 +27,16 @@ from tapewright.words.units import Units, amount, distance_words
 
 Side = Literal["right", "left"]
 
-TILT_ENDS, SLOPE_ENDS = (-45.0, 45.0, "deg"), (-60.0, 60.0, "deg")
-PEEP_ENDS = (-20.0, 20.0, "mm")
+TILT = Measure("angle", (-45.0, 45.0, "deg"))
+CANT = Field("cant", "Cant", "1 deg", hint="Lean of the bow, right positive.", measure=TILT)
+SWING = Field("third_axis", "Third axis", "1 deg", hint="Right end of the level ahead.",
+              measure=TILT)  # fmt: skip
+TRAVEL = Field("travel_axis", "Travel axis", "1 deg", hint="Lower end of the travel to the left.",
+               measure=TILT)  # fmt: skip
+PEEP = Field("peep", "Eye off the peep", "1 mm", hint="Eye beside the peep's middle.",
+             measure=Measure("length", (-20.0, 20.0, "mm")))  # fmt: skip
+SLOPE = Field("slope", "Slope", "20 deg", hint="For the third axis.",
+              measure=Measure("angle", (-60.0, 60.0, "deg")))  # fmt: skip
 ODD_SURPRISE = 3.0
 
 TILT_MEANINGS = (
@@ -72,14 +80,8 @@ def _columns(tilts: Tilts) -> tuple[Column[TiltMisses], ...]:
 
 
 def _ask(answer: Answer, said: Said, units: Units) -> FoundTilts:
-    tilts = Tilts(
-        cant_rad=said.quantity("cant", "angle", "1 deg", TILT_ENDS),
-        swing_rad=said.quantity("third_axis", "angle", "1 deg", TILT_ENDS),
-        travel_rad=said.quantity("travel_axis", "angle", "1 deg", TILT_ENDS),
-        peep_m=said.quantity("peep", "length", "1 mm", PEEP_ENDS),
-        slope_rad=said.quantity("slope", "angle", "20 deg", SLOPE_ENDS),
-        zeroed_m=said.distance("zeroed", QUESTION.usual("zeroed", units)),
-    )
+    sizes = (said.quantity(one, units) for one in (CANT, SWING, TRAVEL, PEEP, SLOPE))
+    tilts = Tilts(*sizes, zeroed_m=said.distance("zeroed", QUESTION.usual("zeroed", units)))
     test = said.text("test")
     groups = read_side_groups(test, said.place("test")) if test else ()
     distances_m = said.distances("distances", QUESTION.usual("distances", units))
@@ -232,18 +234,14 @@ QUESTION = Question(
     "groups at a plumb line and on slopes, which of them there is.",
     (
         Field("distances", "Distances", "20:80:20yd", "20:80:20m", "Where misses are wanted."),
-        Field("cant", "Cant", "1 deg", hint="Lean of the bow, right positive."),
-        Field("third_axis", "Third axis", "1 deg", hint="Right end of the level ahead."),
-        Field("travel_axis", "Travel axis", "1 deg", hint="Lower end of the travel to the left."),
-        Field("peep", "Eye off the peep", "1 mm", hint="Eye beside the peep's middle."),
-        Field("slope", "Slope", "20 deg", hint="For the third axis."),
+        CANT,
+        SWING,
+        TRAVEL,
+        PEEP,
+        SLOPE,
         Field("zeroed", "Windage set at", "20 yd", "20 m", "Where windage was set."),
-        Field(
-            "test",
-            "Test groups",
-            hint="Rows of distance_yd,slope_deg,right_in,arrows.",
-            is_file=True,
-        ),
+        Field("test", "Test groups", hint="Rows of distance_yd,slope_deg,right_in,arrows.",
+              is_file=True),
     ),
     _ask,
     _tell,
@@ -252,4 +250,4 @@ QUESTION = Question(
     "distance up and down hill, all with one windage; the answer is each angle with its band, and "
     "what to turn which way.",
     shelf="check",
-)
+)  # fmt: skip

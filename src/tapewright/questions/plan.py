@@ -11,7 +11,7 @@ from typing import Any
 
 from tapewright.ground.errors import BadInput, Withheld
 from tapewright.ground.units import UNITS
-from tapewright.questions.question import Field, Question, Said
+from tapewright.questions.question import Field, Measure, Question, Said
 from tapewright.questions.shared_fields import BUTT, read_butt
 from tapewright.services.advise import (
     ARROWS,
@@ -25,7 +25,6 @@ from tapewright.services.advise import (
     usual_wish,
 )
 from tapewright.services.calibrate import Answer
-from tapewright.services.equip import Rig
 from tapewright.services.stops import PARTS, questions, refuse_unready
 from tapewright.words.answer import SAFETY, head_json, mark_words
 from tapewright.words.blocks import Block, Blocks, Mind, Table
@@ -41,7 +40,7 @@ from tapewright.words.next_shot import (
     tenths,
 )
 from tapewright.words.numbers import NOTHING, chance_words, counted, told
-from tapewright.words.quantities import in_unit, read_quantity
+from tapewright.words.quantities import in_unit
 from tapewright.words.stops import (
     check_list,
     found_of,
@@ -53,7 +52,12 @@ from tapewright.words.unit_names import quoted
 from tapewright.words.units import Units, amount, distance_words, far
 
 SCHEMA = "tapewright.plan/1"
-LEAST_TOLERANCE_M, MOST_TOLERANCE_M = 0.002, 2.0
+TOLERANCE = Field(
+    "tolerance", "Miss that is still good", takes="RADIUS",
+    hint="Such as 3 in. Left open: the rig sheet's.",
+    measure=Measure("length", (0.002, 2.0, "m"), "3 in", "is no miss to ask for",
+                    "Write such as 3 in"),
+)  # fmt: skip
 ARROW_ENDS = (3, 1000)
 WALKS = ("yes", "no")
 CLOSE_M = 1e-6
@@ -69,8 +73,8 @@ def plan_order(answer: Answer, said: Said, units: Units) -> PlanOrder:
     if wanted_m < NEAREST_TRUSTED_M - CLOSE_M:
         wrong = f"{quoted(said.text('wanted'))} is nearer than a trusted distance can be"
         raise BadInput(said.place("wanted"), wrong, "Write 10 yd or more, as 90 yd")
-    butt = read_butt(said, QUESTION.usual("butt", units))
-    wish = Wish(_tolerance(said, answer.rig), butt, answer.bands.probability)
+    tolerance_m = said.quantity_if_said(TOLERANCE) or answer.rig.archer.tolerance_m
+    wish = Wish(tolerance_m, read_butt(said, units), answer.bands.probability)
     arrows = said.whole("arrows", int(QUESTION.usual("arrows", units)), ARROW_ENDS)
     places_m = _places(said, wanted_m)
     usual_m = usual_places(wanted_m, unit_m)
@@ -86,16 +90,6 @@ def _is_told(distance_m: float, wanted_m: float, unit_m: float) -> bool:
     count = distance_m / unit_m
     is_five = abs(count / 5.0 - round(count / 5.0)) < CLOSE_M
     return distance_m >= wanted_m - CLOSE_M or (is_five and count > 10.0 - CLOSE_M)
-
-
-def _tolerance(said: Said, rig: Rig) -> float:
-    text, place = said.text("tolerance"), said.place("tolerance")
-    if not text:
-        return rig.archer.tolerance_m
-    tolerance_m = read_quantity(text, "length", place, "3 in")
-    if not LEAST_TOLERANCE_M <= tolerance_m <= MOST_TOLERANCE_M:
-        raise BadInput(place, f"{quoted(text)} is no miss to ask for", "Write such as 3 in")
-    return tolerance_m
 
 
 def _places(said: Said, wanted_m: float) -> tuple[float, ...]:
@@ -394,8 +388,7 @@ def _withheld(answer: Answer, refused: Withheld, units: Units) -> Row:
 FIELDS = (
     Field("wanted", "Trusted distance wanted", takes="DISTANCE", option_name="to",
           hint="Such as 60 yd. Left open: the farthest ten of the tape not yet trusted."),
-    Field("tolerance", "Miss that is still good", takes="RADIUS",
-          hint="Such as 3 in. Left open: the rig sheet's."),
+    TOLERANCE,
     BUTT,
     Field("arrows", "Arrows", "60", hint="At most so many before you tire.", takes="NUMBER"),
     Field("distances", "Where you can shoot", takes="LIST",

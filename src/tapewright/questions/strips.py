@@ -11,7 +11,7 @@ from typing import Any
 
 from tapewright.ground.errors import BadInput
 from tapewright.questions.question import Field, Question, Said
-from tapewright.questions.shared_fields import SPAN, span_ends
+from tapewright.questions.shared_fields import APART, SPAN, span_ends
 from tapewright.reading.strips import read_strips
 from tapewright.services.calibrate import Answer
 from tapewright.services.choose_strip import (
@@ -25,10 +25,11 @@ from tapewright.services.choose_strip import (
 from tapewright.words.blocks import Blocks, Table
 from tapewright.words.columns import Column, each, records, rounded, table
 from tapewright.words.numbers import chance_words, told
-from tapewright.words.quantities import in_unit, read_quantity
-from tapewright.words.unit_names import quoted
+from tapewright.words.quantities import in_unit
 from tapewright.words.units import Units, amount, distance_words, far
 
+STEP = Field("step", "Step", hint="Difference of the neighbours' spans, such as 0.5 mm.",
+             measure=APART)  # fmt: skip
 CLOSE_M = 1e-6
 SURE = 0.8
 SHOWN_STRIPS, SHOWN_ERRORS = 6, 3
@@ -83,20 +84,10 @@ ERRORS: tuple[Column[Ranked], ...] = (
 
 
 def _ask(answer: Answer, said: Said, units: Units) -> FoundStrips:
-    ends_m, step_m = span_ends(said, units), _step(said)
+    ends_m, step_m = span_ends(said, units), said.quantity_if_said(STEP)
     distances_m = said.distances("distances", QUESTION.usual("distances", units))
     own = find_neighbours(answer, distances_m, ends_m, step_m)
     return FoundStrips(own, _chosen(answer, said))
-
-
-def _step(said: Said) -> float | None:
-    text, place = said.text("step"), said.place("step")
-    if not text:
-        return None
-    step_m = read_quantity(text, "length", place, "0.5 mm")
-    if step_m <= 0.0:
-        raise BadInput(place, f"{quoted(text)} tells no strips apart", "Write a length as 0.5 mm")
-    return step_m
 
 
 def _chosen(answer: Answer, said: Said) -> ChosenSet | None:
@@ -235,7 +226,7 @@ QUESTION = Question(
     (
         Field("distances", "Distances", "20:100:10yd", "20:100:10m", "Where marks are wanted."),
         SPAN,
-        Field("step", "Step", hint="Difference of the neighbours' spans, such as 0.5 mm."),
+        STEP,
         Field(
             "set", "Ready-made strips", hint="Rows of strip,distance_yd,position_mm.", is_file=True
         ),

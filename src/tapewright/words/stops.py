@@ -46,8 +46,8 @@ STOPS = {
     ),
     "fast arrow": (
         (
-            "{1:speed} with {0:mass} takes a bow of about {2:force} or more, and that needs an arrow "
-            "of {3:mass}: do not shoot it"
+            "{1:speed} with {0:mass} takes a bow of about {2:force} or more, and that needs an "
+            "arrow of {3:mass}: do not shoot it"
         ),
         "Weigh the arrow, read the speed again, and correct the one that is wrong",
     ),

@@ -48,7 +48,6 @@ from tapewright.printing.order import Wish
 from tapewright.questions.question import Field
 from tapewright.services import share_work
 from tapewright.services.keep import open_notebook
-from tapewright.words.quantities import read_distances
 
 ONE_THREAD = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
 SAID_TIMES = 20  # lines of progress when nobody watches a bar
@@ -133,10 +132,7 @@ def _ending(good: int, failed: int, kept: int) -> str:
 def _order(typed: dict[str, Any]) -> BatchOrder:
     said = said_by(FIELDS, typed)
     units = units_of(metric=typed["metric"])
-    wanted = read_distances(said.text("wanted") or WANTED.usual_in(units), said.place("wanted"))
-    if len(wanted.distances_m) != 1:
-        wrong = f"{said.text('wanted')!r} is not one distance"
-        raise BadInput(said.place("wanted"), wrong, "Write one, as 60 yd")
+    wanted = said.one_distance(WANTED.name, WANTED.usual_in(units), such="60 yd")
     wish = Wish(said, units)
     return BatchOrder(
         metric=typed["metric"] or wanted.unit == "m",

@@ -15,8 +15,7 @@ from tapewright.faces.photo_json import PhotoShots, photo_json, photo_rows
 from tapewright.ground.errors import BadInput
 from tapewright.services.read_photo import PhotoReading, propose_impacts
 from tapewright.words.numbers import counted
-from tapewright.words.quantities import read_quantity
-from tapewright.words.sizes import read_corners, read_size
+from tapewright.words.quantities import read_corners, read_quantity, read_size
 
 MOST_BYTES = 55_000_000
 LEAST_ERROR_MM = 0.1
