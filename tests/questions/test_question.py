@@ -15,8 +15,6 @@ TILT = Measure("angle", (-1.0, 1.0, "deg"))
 CANT, LEVEL = Field("cant", "Cant", "1 deg", measure=TILT), Field("cant", "", "0 deg", measure=TILT)
 ABOVE = Measure("length", example="1 in", wrong="is no gap", mend="Write it")
 GAP = Field("gap", "Gap", measure=ABOVE)
-    "gap", "Gap", measure=Measure("length", example="1 in", wrong="is no gap", mend="Write it")
-)
 
 
 def said(**texts):

@@ -5,7 +5,7 @@ Never:  how a plan is made (services/advise.py), the next shot in words (words/n
         face asks and shows.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from itertools import groupby
 from typing import Any
 
@@ -16,6 +16,8 @@ from tapewright.questions.shared_fields import BUTT, read_butt
 from tapewright.services.advise import (
     ARROWS,
     NEAREST_TRUSTED_M,
+    FirstShot,
+    Hindrance,
     Plan,
     PlanOrder,
     Step,
@@ -28,18 +30,21 @@ from tapewright.services.calibrate import Answer
 from tapewright.services.stops import PARTS, questions, refuse_unready
 from tapewright.words.answer import SAFETY, head_json, mark_words
 from tapewright.words.blocks import Block, Blocks, Mind, Table
-from tapewright.words.columns import rounded
+from tapewright.words.columns import Column, each, record, records, rounded
 from tapewright.words.next_shot import (
     FIRST_FAR,
+    barred_words,
+    chain_words,
     counted_words,
     dial_words,
+    first_shot_words,
     hindrance_words,
-    no_reach_words,
+    plan_words,
+    spare_words,
     standing_words,
     step_rule_words,
-    tenths,
 )
-from tapewright.words.numbers import NOTHING, chance_words, counted, told
+from tapewright.words.numbers import NOTHING, chance_words, told
 from tapewright.words.quantities import in_unit
 from tapewright.words.stops import (
     check_list,
@@ -49,8 +54,35 @@ from tapewright.words.stops import (
     withheld_json,
 )
 from tapewright.words.unit_names import quoted
-from tapewright.words.units import Units, amount, distance_words, far
+from tapewright.words.units import Units, distance_words, far
 
+# Where a group is shot; what it buys
+PLACE: tuple[Column[Sequence[Step]], ...] = (
+    Column("", "distance_{unit}", each("distance_m"), "distance", kept=4),
+    Column("", "chance_on_butt", each("chance"), kept=4),
+    Column("", "safe", each("is_safe")),
+)
+BOUGHT: tuple[Column[Sequence[Step]], ...] = (
+    Column("", "arrows", each("arrows")),
+    Column("", "band_{unit}", each("band_m"), "miss"),
+    Column("", "trusted_distance_{unit}", each("trusted_m"), "distance"),
+)
+HINDRANCE: tuple[Column[Sequence[Hindrance]], ...] = (
+    Column("", "kind", each("kind")),
+    Column("", "distance_{unit}", each("distance_m"), "distance", kept=2),
+    Column("", "butt_width_{unit}", each("width_m"), "miss", kept=1),
+    Column("", "butt_height_{unit}", each("height_m"), "miss", kept=1),
+)
+FIRST_SHOT: tuple[Column[Sequence[FirstShot]], ...] = (
+    Column("", "distance_{unit}", each("distance_m"), "distance", kept=4),
+    Column("", "reading_mm", each("reading_m"), "mm"),
+    Column("", "low_{unit}", each("low_m"), "miss"),
+    Column("", "high_{unit}", each("high_m"), "miss"),
+    Column("", "butt_height_95_{unit}", each("height_95_m"), "miss"),
+    Column("", "butt_height_99_{unit}", each("height_99_m"), "miss"),
+    Column("", "chance_on_butt", each("chance"), kept=4),
+    Column("", "safe", each("is_safe")),
+)
 SCHEMA = "tapewright.plan/1"
 TOLERANCE = Field(
     "tolerance", "Miss that is still good", takes="RADIUS",
@@ -186,77 +218,6 @@ def plan_table(plan: Plan, units: Units) -> Table:
     return Table("Plan", heads, rows)
 
 
-def plan_words(plan: Plan, units: Units) -> str:
-    """What the plan does, as a sentence or two; empty when nothing is left to shoot."""
-    if plan.is_trusted or not plan.steps:
-        is_idle = not plan.is_trusted and plan.hindrance is None
-        why = "the sight reaches none of these distances, or no arrow is left"
-        return f"No group can be planned: {why}." if is_idle else ""
-    wanted = distance_words(plan.order.wanted_m, units)
-    arrows = sum(step.arrows for step in plan.steps)
-    groups = counted(len(plan.steps), "group")
-    first = f"The plan: {groups}, {arrows} arrows, in this order; after each group plan anew."
-    if plan.gets_there:
-        return f"{first} It ends when {wanted} is trusted."
-    last_m = plan.steps[-1].trusted_m
-    reached = f"trust to {distance_words(last_m, units)}" if last_m else "no trust yet"
-    return (
-        f"{first} It ends short of {wanted}, with {reached} to be expected: more arrows, a larger "
-        "butt, or a wider tolerance would be needed."
-    )
-
-
-def spare_words(plan: Plan, units: Units) -> str:
-    """What still tells something when all is trusted; empty else."""
-    if plan.spare is None:
-        return ""
-    where = distance_words(plan.spare.distance_m, units)
-    most = f"{plan.spare.arrows} arrows at {where} tell most about what may be wrong"
-    return f"If you shoot all the same, {most}."
-
-
-def barred_words(plan: Plan, units: Units) -> str:
-    """Distances left out since the sight does not reach them; empty when there are none."""
-    if not plan.barred_m:
-        return ""
-    left_out = ", ".join(distance_words(barred_m, units) for barred_m in plan.barred_m)
-    return f"Left out, since the sight does not surely reach them: {left_out}."
-
-
-def first_shot_words(plan: Plan, units: Units) -> str:
-    """The first arrow at the wanted distance, as sentences."""
-    first = plan.first
-    if first is None:
-        return no_reach_words(plan, units)
-    if plan.is_set_by_eye:
-        return ""
-    wanted = distance_words(plan.order.wanted_m, units)
-    low, high, tall_95, tall_99 = (
-        tenths(length_m, units)
-        for length_m in (first.low_m, first.high_m, first.height_95_m, first.height_99_m)
-    )
-    return (
-        f"First arrow at {wanted}, shot now: dial {amount(first.reading_m, 'mm')}; nine of ten "
-        f"such arrows land between {low} low and {high} high. A butt {tall_95} tall stops 95 %, "
-        f"{tall_99} tall 99 %; on yours: {chance_words(first.chance)}."
-    )
-
-
-def chain_words(plan: Plan, units: Units) -> str:
-    """The way back to the first far arrow, as a sentence; empty when it is not asked."""
-    if plan.first is None or plan.first.is_safe:
-        return ""
-    wanted = distance_words(plan.order.wanted_m, units)
-    stops = [distance_words(step.distance_m, units) for step in plan.chain]
-    if not plan.chain_gets_there:
-        way = f" Groups lead to {stops[-1]} and no farther." if stops else ""
-        return f"Do not shoot {wanted} at this butt yet.{way}"
-    return (
-        f"Do not shoot {wanted} at this butt yet. The way there: {', '.join(stops[:-1])}, planning "
-        f"anew after each; then {wanted} is safe."
-    )
-
-
 def plan_cautions(plan: Plan, units: Units) -> tuple[str, ...]:
     """What must be read before a planned arrow is loosed."""
     known = mark_words(plan.answer, units, but="no arrows")
@@ -272,7 +233,10 @@ def _write(plan: Plan, units: Units) -> Row:
 def plan_json(plan: Plan, units: Units) -> Row:
     """A plan for programs, but for what must be answered and looked at before it."""
     unit, miss, order, wish = units.distance, units.miss, plan.order, plan.order.wish
-    ladder, answer = plan.ladder, plan.answer
+    ladder, answer, by_eye = plan.ladder, plan.answer, plan.is_set_by_eye
+    steps, bought = records(PLACE, plan.steps, units), records(BOUGHT, plan.steps, units)
+    hindrance = record(HINDRANCE, plan.hindrance, units)
+    first = record(FIRST_SHOT, plan.first, units)
     return head_json(SCHEMA, answer) | {
         "band": wish.probability,
         f"wanted_distance_{unit}": rounded(order.wanted_m, unit, 4),
@@ -283,45 +247,28 @@ def plan_json(plan: Plan, units: Units) -> Row:
         f"trusted_distance_{unit}": rounded(plan.trusted_m, unit) if answer.is_earned else None,
         f"band_{miss}": rounded(plan.band_m, miss),
         "candidates": [
-            _place_json(steps[0], units) | {"groups": [_bought_json(step, units) for step in steps]}
-            for steps in _by_place(plan.candidates)
+            records(PLACE, there[:1], units)[0] | {"groups": records(BOUGHT, there, units)}
+            for there in _by_place(plan.candidates)
         ],
         f"farthest_hit_{unit}": rounded(ladder.hit_m, unit, 4) if ladder.hit_m else None,
         f"next_step_to_{unit}": rounded(ladder.farthest_m, unit, 4),
         f"left_out_{unit}": [rounded(barred_m, unit, 4) for barred_m in plan.barred_m],
         "plan": [
-            _place_json(step, units)
-            | {"reading_mm": None if plan.is_set_by_eye else rounded(reading_m, "mm")}
-            | {"walk": plan.is_walk(step)}
-            | _bought_json(step, units)
-            for step, reading_m in zip(plan.steps, plan.readings_m, strict=True)
+            step
+            | {"reading_mm": None if by_eye else rounded(plan.readings_m[place], "mm")}
+            | {"walk": plan.is_walk(plan.steps[place])}
+            | bought[place]
+            for place, step in enumerate(steps)
         ],
         "plan_arrows": sum(step.arrows for step in plan.steps),
         "gets_there": plan.gets_there,
         "first_arrow": _first_arrow_json(plan, units),
-        "hindrance": _hindrance_json(plan, units),
-        "spare_group": plan.spare
-        and _place_json(plan.spare, units) | _bought_json(plan.spare, units),
-        "first_shot": _first_shot_json(plan, units),
-        "walk_back": [_place_json(step, units) | {"arrows": step.arrows} for step in plan.chain],
+        "hindrance": hindrance and {key: value or None for key, value in hindrance.items()},
+        "spare_group": record((*PLACE, *BOUGHT), plan.spare, units),
+        "first_shot": first and first | ({"reading_mm": None} if by_eye else {}),
+        "walk_back": records((*PLACE, BOUGHT[0]), plan.chain, units),
         "walk_back_gets_there": plan.chain_gets_there,
         "cautions": list(plan_cautions(plan, units)),
-    }
-
-
-def _place_json(step: Step, units: Units) -> Row:
-    return {
-        f"distance_{units.distance}": rounded(step.distance_m, units.distance, 4),
-        "chance_on_butt": rounded(step.chance, "", 4),
-        "safe": step.is_safe,
-    }
-
-
-def _bought_json(step: Step, units: Units) -> Row:
-    return {
-        "arrows": step.arrows,
-        f"band_{units.miss}": rounded(step.band_m, units.miss),
-        f"trusted_distance_{units.distance}": rounded(step.trusted_m, units.distance),
     }
 
 
@@ -334,34 +281,6 @@ def _first_arrow_json(plan: Plan, units: Units) -> Row | None:
         f"distance_{units.distance}": rounded(plan.steps[0].distance_m, units.distance, 4),
         f"low_{units.miss}": rounded(low_m, units.miss),
         f"high_{units.miss}": rounded(high_m, units.miss),
-    }
-
-
-def _hindrance_json(plan: Plan, units: Units) -> Row | None:
-    hindrance, miss = plan.hindrance, units.miss
-    if hindrance is None:
-        return None
-    return {
-        "kind": hindrance.kind,
-        f"distance_{units.distance}": rounded(hindrance.distance_m, units.distance, 2) or None,
-        f"butt_width_{miss}": rounded(hindrance.width_m, miss, 1) or None,
-        f"butt_height_{miss}": rounded(hindrance.height_m, miss, 1) or None,
-    }
-
-
-def _first_shot_json(plan: Plan, units: Units) -> Row | None:
-    first, miss = plan.first, units.miss
-    if first is None:
-        return None
-    return {
-        f"distance_{units.distance}": rounded(first.distance_m, units.distance, 4),
-        "reading_mm": None if plan.is_set_by_eye else rounded(first.reading_m, "mm"),
-        f"low_{miss}": rounded(first.low_m, miss),
-        f"high_{miss}": rounded(first.high_m, miss),
-        f"butt_height_95_{miss}": rounded(first.height_95_m, miss),
-        f"butt_height_99_{miss}": rounded(first.height_99_m, miss),
-        "chance_on_butt": rounded(first.chance, "", 4),
-        "safe": first.is_safe,
     }
 
 

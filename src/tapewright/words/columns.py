@@ -165,6 +165,11 @@ def records(columns: Sequence[Column[Found]], found: Found, units: Units) -> lis
     return [dict(zip(keys, row, strict=True)) for row in rows]
 
 
+def record(columns: Sequence[Column[Any]], one: object, units: Units) -> dict[str, Any] | None:
+    """The record of one row; None where there is no row."""
+    return None if one is None else records(columns, [one], units)[0]
+
+
 def rounded(value: float | None, unit: str, decimals: int = 3) -> float | None:
     """A number in a unit, rounded; None for what JSON cannot hold."""
     return written(value if value is None or not unit else in_unit(float(value), unit), decimals)
