@@ -18,7 +18,7 @@ from tapewright.words.columns import Column, beside, csv_text, records, rounded,
 from tapewright.words.marks import MARKS, SHORT, by_clicks
 from tapewright.words.numbers import told
 from tapewright.words.quantities import in_unit
-from tapewright.words.units import Units, distance_words, round_amount
+from tapewright.words.units import Units, round_amount, trusted_words
 
 RADIUS = Field("radius", "Miss that is still good",
                hint="Such as 3 in. Left open: the rig sheet's.",
@@ -121,8 +121,7 @@ def card_trust(card: RangeCard, units: Units) -> str:
     """How far the card may be trusted, as a sentence."""
     if card.order.pin == 1:
         return trust_words(card.answer, units)
-    where = distance_words(card.trusted_m, units) if card.trusted_m else "no distance"
-    return f"Pin {card.order.pin} is trusted to {where}."
+    return f"Pin {card.order.pin} is trusted to {trusted_words(card.trusted_m, units)}."
 
 
 def close_words(card: RangeCard, units: Units) -> tuple[str, ...]:

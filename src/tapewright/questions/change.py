@@ -25,7 +25,7 @@ from tapewright.words.blocks import Blocks, Mind, Table
 from tapewright.words.columns import Column, beside, records, rounded, table
 from tapewright.words.marks import MARKS, SHORT, by_clicks, finest_m
 from tapewright.words.numbers import known
-from tapewright.words.units import Units, distance_words
+from tapewright.words.units import Units, trusted_words
 
 DISTANCES = Field("distances", "Distances", "10:100:10yd", "10:90:10m", "Where marks are wanted.",
                   takes="LIST")  # fmt: skip
@@ -161,16 +161,12 @@ def _write(found: Carried, units: Units) -> dict[str, Any]:
     }
 
 
-def _reach(distance_m: float, units: Units) -> str:
-    return distance_words(distance_m, units) if distance_m else "no distance"
-
-
 def _trust(rigs: ChangedRig, units: Units) -> tuple[str, ...]:
     """How far the marks were trusted, and are now."""
-    before = f"Trusted before the change: {_reach(rigs.old.trusted_m[0], units)}; now:"
+    before = f"Trusted before the change: {trusted_words(rigs.old.trusted_m[0], units)}; now:"
     if rigs.new.is_earned:
-        return (f"{before} {_reach(rigs.new.trusted_m[0], units)}.",)
-    alone = _reach(rigs.new.once_zeroed_m[0], units)
+        return (f"{before} {trusted_words(rigs.new.trusted_m[0], units)}.",)
+    alone = trusted_words(rigs.new.once_zeroed_m[0], units)
     nothing = "nothing, until a group with the new set-up fits"
     return (f"{before} {nothing}. The bands alone would carry {alone}.",)
 
@@ -186,7 +182,7 @@ def _next(found: Carried, units: Units) -> str:
         return f"No safe group can be planned here: {ways.plan}."
     if rigs.new.posterior.is_set_by_eye:
         return f"No arrow has hit with the old set-up, so no reading is known: {ways.plan}."
-    wanted, was_trusted = _reach(rigs.wanted_m, units), bool(rigs.old.trusted_m[0])
+    wanted, was_trusted = trusted_words(rigs.wanted_m, units), bool(rigs.old.trusted_m[0])
     if rigs.gets_there:
         return (
             f"To confirm shoot {_groups(rigs, units)}. After these you may expect to trust "
@@ -196,7 +192,7 @@ def _next(found: Carried, units: Units) -> str:
     return (
         f"Even {arrows} arrows would hardly {'restore' if was_trusted else 'bring trust to'} "
         f"{wanted} on this butt and for this tolerance: expect to trust "
-        f"{_reach(rigs.steps[-1].trusted_m, units)}. Begin with {_groups(rigs, units)}, and "
+        f"{trusted_words(rigs.steps[-1].trusted_m, units)}. Begin with {_groups(rigs, units)}, and "
         f"{ways.plan}."
     )
 
@@ -209,7 +205,7 @@ def _groups(rigs: ChangedRig, units: Units) -> str:
         for reading, half in zip(rigs.readings_m, rigs.half_bands_m, strict=True)
     ]
     groups = [
-        f"{step.arrows} arrows at {_reach(step.distance_m, units)} (dial {dial} mm)"
+        f"{step.arrows} arrows at {trusted_words(step.distance_m, units)} (dial {dial} mm)"
         for step, dial in zip(rigs.steps, dials, strict=True)
     ]
     if not rigs.gets_there:
@@ -222,7 +218,7 @@ def _groups(rigs: ChangedRig, units: Units) -> str:
 def _pins(rigs: ChangedRig, units: Units) -> tuple[str, ...]:
     """How far the further pins are trusted, a sentence each."""
     return tuple(
-        f"Pin {pin} is trusted to {_reach(trusted_m, units)}."
+        f"Pin {pin} is trusted to {trusted_words(trusted_m, units)}."
         for pin, trusted_m in enumerate(rigs.new.trusted_m[1:], 2)
     )
 

@@ -20,7 +20,6 @@ from tapewright.words.units import Units
 Found = TypeVar("Found")
 Values = Callable[[Found], Iterable[Any]]
 Place = str  # where values stand in what was found, as attributes: "marks.home_m"
-OF_A_PERSON = frozenset({"distance", "miss", "speed", "wind", "energy", "momentum"})
 PER = " per "  # between two units
 KEYS = {"ft/s": "ftps", "m/s": "mps", "ft·lbf": "ftlbf", "J": "j", "slug·ft/s": "slugftps",
         "kg·m/s": "kgmps"}  # fmt: skip
@@ -46,9 +45,7 @@ class Column(Generic[Found]):
 
     def unit_for(self, units: Units) -> str:
         """Unit in which a person reads it, or one per another."""
-        parts = self.unit.split(PER)
-        own = (str(getattr(units, part)) if part in OF_A_PERSON else part for part in parts)
-        return PER.join(own)
+        return PER.join(map(units.own, self.unit.split(PER)))
 
     def head_for(self, units: Units) -> str:
         """What that person reads above it."""
