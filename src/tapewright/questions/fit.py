@@ -36,15 +36,15 @@ GUESSED = {"yd": "10:60:10yd", "m": "10:60:10m"}  # before the first arrow
 Groups = tuple[GroupCheck, ...]
 
 GROUPS: tuple[Column[Groups], ...] = (
-    Column("group", "group", each("name")),
-    Column("{unit}", "", each("distance_m"), "distance", None),
-    Column("reading mm", "", each("reading_m"), "mm", 2),
+    Column("group", "group", "name"),
+    Column("{unit}", "", "distance_m", "distance", None),
+    Column("reading mm", "", "reading_m", "mm", 2),
     Column("arrows", "", each(lambda group: str(group.arrows))),
-    Column("up {unit}", "miss_up_{unit}", each("miss_up_m"), "miss", 2),
-    Column("right {unit}", "miss_right_{unit}", each("miss_right_m"), "miss", 2),
+    Column("up {unit}", "miss_up_{unit}", "miss_up_m", "miss", 2),
+    Column("right {unit}", "miss_right_{unit}", "miss_right_m", "miss", 2),
     Column("chance 1 in", "",
            each(lambda group: f"{10**group.surprise:.0f}{' odd' * group.is_odd}")),
-    Column("", "surprise", each("surprise")),
+    Column("", "surprise", "surprise"),
 )  # fmt: skip
 
 

@@ -98,29 +98,27 @@ def _seen_from(measure: GroupMeasure, place: int) -> float:
     return nan if measure.findable is None else measure.findable[place] * width_m
 
 
-NAME, DISTANCE, READING = map(
-    each, ("observation.group.name", "observation.distance_m", "observation.reading_m")
-)
+NAME, READING = "observation.group.name", "observation.reading_m"
 CENTRES: tuple[Column[Groups], ...] = (
     Column("group", "group", NAME),
-    Column("{unit}", "distance_{unit}", DISTANCE, "distance", None, 4),
+    Column("{unit}", "distance_{unit}", "observation.distance_m", "distance", None, 4),
     Column("reading mm", "reading_mm", READING, "mm", 2, 4),
-    Column("arrows", "arrows", each("observation.group.arrows"), decimals=0),
-    Column("", "called_bad", each("observation.group.called_bad")),
-    Column("up {unit}", "centre_up_{unit}", each("centre.up_m"), "miss", 2, 4),
-    Column("right {unit}", "centre_right_{unit}", each("centre.right_m"), "miss", 2, 4),
-    Column("", "region_up_{unit}", each("centre.reach_up_m"), "miss", kept=4),
-    Column("", "region_right_{unit}", each("centre.reach_right_m"), "miss", kept=4),
+    Column("arrows", "arrows", "observation.group.arrows", decimals=0),
+    Column("", "called_bad", "observation.group.called_bad"),
+    Column("up {unit}", "centre_up_{unit}", "centre.up_m", "miss", 2, 4),
+    Column("right {unit}", "centre_right_{unit}", "centre.right_m", "miss", 2, 4),
+    Column("", "region_up_{unit}", "centre.reach_up_m", "miss", kept=4),
+    Column("", "region_right_{unit}", "centre.reach_right_m", "miss", kept=4),
     Column("± {unit}", "", each(_reach), "miss", 2),
-    Column("chance", "chance", each("centre.chance"), "", 3, 6),
-    Column("", "chance_up", each("centre.chance_up"), kept=6),
-    Column("", "chance_right", each("centre.chance_right"), kept=6),
+    Column("chance", "chance", "centre.chance", "", 3, 6),
+    Column("", "chance_up", "centre.chance_up", kept=6),
+    Column("", "chance_right", "centre.chance_right", kept=6),
     Column("by itself", "", each(_by_itself), "", 3),
 )
 SIZES: tuple[Column[Groups], ...] = (
-    Column("mean radius {unit}", "mean_radius_measured_{unit}", each("mean_radius_m"), "miss", 2,
+    Column("mean radius {unit}", "mean_radius_measured_{unit}", "mean_radius_m", "miss", 2,
            4),
-    Column("extreme spread {unit}", "extreme_spread_{unit}", each("extreme_spread_m"), "miss", 2,
+    Column("extreme spread {unit}", "extreme_spread_{unit}", "extreme_spread_m", "miss", 2,
            4),
 )  # fmt: skip
 CIRCLES: tuple[Column[Groups], ...] = (
@@ -128,29 +126,29 @@ CIRCLES: tuple[Column[Groups], ...] = (
     *banded_columns("radius_90", each(partial(_circle, share=0.9)), "miss", "90 % {unit}"),
 )
 SPREADS: tuple[Column[Sequence[Spread]], ...] = (
-    *banded_columns("dispersion", each("dispersion_rad"), "mrad", "dispersion mrad"),
+    *banded_columns("dispersion", "dispersion_rad", "mrad", "dispersion mrad"),
     Column("band mrad", "", each(_band)),
-    *banded_columns("dispersion_up", each("up_rad"), "mrad", "up mrad"),
-    *banded_columns("dispersion_right", each("right_rad"), "mrad", "right mrad"),
-    *banded_columns("mean_radius", each("mean_radius_rad"), "mrad"),
+    *banded_columns("dispersion_up", "up_rad", "mrad", "up mrad"),
+    *banded_columns("dispersion_right", "right_rad", "mrad", "right mrad"),
+    *banded_columns("mean_radius", "mean_radius_rad", "mrad"),
     *banded_columns("radius_50", each(methodcaller("radius_rad", 0.5)), "mrad"),
     *banded_columns("radius_90", each(methodcaller("radius_rad", 0.9)), "mrad"),
 )
 ELLIPSES: tuple[Column[Groups], ...] = (
-    Column("", "chance", each("hotelling.chance"), kept=6),
-    Column("", "major_{unit}", each("hotelling.major_m"), "miss", kept=4),
-    Column("", "minor_{unit}", each("hotelling.minor_m"), "miss", kept=4),
-    Column("", "tilt_deg", each("hotelling.tilt_rad"), "deg", kept=2),
+    Column("", "chance", "hotelling.chance", kept=6),
+    Column("", "major_{unit}", "hotelling.major_m", "miss", kept=4),
+    Column("", "minor_{unit}", "hotelling.minor_m", "miss", kept=4),
+    Column("", "tilt_deg", "hotelling.tilt_rad", "deg", kept=2),
 )
 FLYERS: tuple[Column[Groups], ...] = (
     Column("group", "", NAME),
-    Column("arrows", "", each("spread.arrows"), decimals=0),
+    Column("arrows", "", "spread.arrows", decimals=0),
     Column("up {unit}", "up_{unit}", each(lambda row: row.flyer_at_m[1]), "miss", 2, 4),
     Column("right {unit}", "right_{unit}", each(lambda row: row.flyer_at_m[0]), "miss", 2, 4),
-    Column("deviations", "statistic", each("flyer.statistic"), "", 2, 4),
-    Column("critical", "critical", each("flyer.critical"), "", 2, 4),
-    Column("chance", "chance", each("flyer.chance"), "", 3, 6),
-    Column("", "is_flyer", each("flyer.is_flyer")),
+    Column("deviations", "statistic", "flyer.statistic", "", 2, 4),
+    Column("critical", "critical", "flyer.critical", "", 2, 4),
+    Column("chance", "chance", "flyer.chance", "", 3, 6),
+    Column("", "is_flyer", "flyer.is_flyer"),
     Column("seen 1 in 2 {unit}", "", each(partial(_seen_from, place=0)), "miss"),
     Column("9 in 10 {unit}", "", each(partial(_seen_from, place=1)), "miss"),
     Column("", "findable_50_dispersions", each(lambda row: row.findable[0]), kept=2),
@@ -164,21 +162,21 @@ SHIFTS: tuple[Column[Shifts], ...] = (
     Column("", "shift_right_{unit}", each(lambda row: row[0].shift_m), "miss", kept=4),
 )
 MOVES: tuple[Column[Sequence[SightMove]], ...] = (
-    Column("then mm", "new_reading_mm", each("reading_m"), "mm", 2, 4),
-    Column("", "by_reading_mm", each("by_reading_m"), "mm", kept=4),
-    Column("clicks", "reading_clicks", each("reading_clicks"), "", 0, signed=True),
+    Column("then mm", "new_reading_mm", "reading_m", "mm", 2, 4),
+    Column("", "by_reading_mm", "by_reading_m", "mm", kept=4),
+    Column("clicks", "reading_clicks", "reading_clicks", "", 0, signed=True),
     Column("", "pin_vertical", each(lambda row: ("", "up", "down")[row.pin_up])),
-    Column("pin right mm", "pin_right_mm", each("pin_right_m"), "mm", 2, 4, signed=True),
-    Column("clicks", "right_clicks", each("right_clicks"), "", 0, signed=True),
+    Column("pin right mm", "pin_right_mm", "pin_right_m", "mm", 2, 4, signed=True),
+    Column("clicks", "right_clicks", "right_clicks", "", 0, signed=True),
 )
 STEPS: tuple[Column[Sequence[ArrowStep]], ...] = (
-    Column("arrow", "arrow", each("arrow"), decimals=0),
+    Column("arrow", "arrow", "arrow", decimals=0),
     Column("", "group", NAME),
     Column("reading mm", "reading_mm", READING, "mm", 2, 4),
-    Column("up {unit}", "up_{unit}", each("up_m"), "miss", 2, 4),
-    Column("right {unit}", "right_{unit}", each("right_m"), "miss", 2, 4),
+    Column("up {unit}", "up_{unit}", "up_m", "miss", 2, 4),
+    Column("right {unit}", "right_{unit}", "right_m", "miss", 2, 4),
     Column("share", "", each(lambda row: f"{100 * row.share:.0f} %")),
-    Column("", "share", each("share"), kept=4),
+    Column("", "share", "share", kept=4),
 )
 
 

@@ -47,13 +47,13 @@ def _band(limit: ReadingLimit) -> str:
 
 LIMITS: tuple[Column[Sequence[ReadingLimit]], ...] = (
     Column("limit", "", each(lambda limit: LIMIT_WORDS[limit.kind])),
-    Column("", "kind", each("kind")),
-    Column("reading mm", "reading_mm", each("reading_m"), "mm"),
+    Column("", "kind", "kind"),
+    Column("reading mm", "reading_mm", "reading_m", "mm"),
     Column("band mm", "", each(_band)),
-    Column("", "low_mm", each("low_m"), "mm"),
-    Column("", "high_mm", each("high_m"), "mm"),
+    Column("", "low_mm", "low_m", "mm"),
+    Column("", "high_mm", "high_m", "mm"),
     Column("{unit}", "", each(lambda limit: ROLE_WORDS[limit.role])),  # no head: it has no unit
-    Column("", "role", each("role")),
+    Column("", "role", "role"),
 )
 
 

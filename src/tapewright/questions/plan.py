@@ -30,7 +30,7 @@ from tapewright.services.calibrate import Answer
 from tapewright.services.stops import PARTS, questions, refuse_unready
 from tapewright.words.answer import SAFETY, head_json, mark_words
 from tapewright.words.blocks import Block, Blocks, Mind, Table
-from tapewright.words.columns import Column, each, record, records, rounded
+from tapewright.words.columns import Column, record, records, rounded
 from tapewright.words.next_shot import (
     FIRST_FAR,
     barred_words,
@@ -58,30 +58,30 @@ from tapewright.words.units import Units, distance_words, far
 
 # Where a group is shot; what it buys
 PLACE: tuple[Column[Sequence[Step]], ...] = (
-    Column("", "distance_{unit}", each("distance_m"), "distance", kept=4),
-    Column("", "chance_on_butt", each("chance"), kept=4),
-    Column("", "safe", each("is_safe")),
+    Column("", "distance_{unit}", "distance_m", "distance", kept=4),
+    Column("", "chance_on_butt", "chance", kept=4),
+    Column("", "safe", "is_safe"),
 )
 BOUGHT: tuple[Column[Sequence[Step]], ...] = (
-    Column("", "arrows", each("arrows")),
-    Column("", "band_{unit}", each("band_m"), "miss"),
-    Column("", "trusted_distance_{unit}", each("trusted_m"), "distance"),
+    Column("", "arrows", "arrows"),
+    Column("", "band_{unit}", "band_m", "miss"),
+    Column("", "trusted_distance_{unit}", "trusted_m", "distance"),
 )
 HINDRANCE: tuple[Column[Sequence[Hindrance]], ...] = (
-    Column("", "kind", each("kind")),
-    Column("", "distance_{unit}", each("distance_m"), "distance", kept=2),
-    Column("", "butt_width_{unit}", each("width_m"), "miss", kept=1),
-    Column("", "butt_height_{unit}", each("height_m"), "miss", kept=1),
+    Column("", "kind", "kind"),
+    Column("", "distance_{unit}", "distance_m", "distance", kept=2),
+    Column("", "butt_width_{unit}", "width_m", "miss", kept=1),
+    Column("", "butt_height_{unit}", "height_m", "miss", kept=1),
 )
 FIRST_SHOT: tuple[Column[Sequence[FirstShot]], ...] = (
-    Column("", "distance_{unit}", each("distance_m"), "distance", kept=4),
-    Column("", "reading_mm", each("reading_m"), "mm"),
-    Column("", "low_{unit}", each("low_m"), "miss"),
-    Column("", "high_{unit}", each("high_m"), "miss"),
-    Column("", "butt_height_95_{unit}", each("height_95_m"), "miss"),
-    Column("", "butt_height_99_{unit}", each("height_99_m"), "miss"),
-    Column("", "chance_on_butt", each("chance"), kept=4),
-    Column("", "safe", each("is_safe")),
+    Column("", "distance_{unit}", "distance_m", "distance", kept=4),
+    Column("", "reading_mm", "reading_m", "mm"),
+    Column("", "low_{unit}", "low_m", "miss"),
+    Column("", "high_{unit}", "high_m", "miss"),
+    Column("", "butt_height_95_{unit}", "height_95_m", "miss"),
+    Column("", "butt_height_99_{unit}", "height_99_m", "miss"),
+    Column("", "chance_on_butt", "chance", kept=4),
+    Column("", "safe", "is_safe"),
 )
 SCHEMA = "tapewright.plan/1"
 TOLERANCE = Field(

@@ -66,12 +66,12 @@ def _miss(side: str) -> tuple[Column[Sequence[Proof]], ...]:
 
 
 PROOFS: tuple[Column[Sequence[Proof]], ...] = (
-    Column("group", "group", each("name")),
-    Column("{unit}", "distance_{unit}", each("distance_m"), "distance", None, 4),
+    Column("group", "group", "name"),
+    Column("{unit}", "distance_{unit}", "distance_m", "distance", None, 4),
     *_miss("up"),
     *_miss("right"),
-    Column("", "doubt_up_{unit}", each("doubt_up_m"), "miss"),
-    Column("", "doubt_right_{unit}", each("doubt_right_m"), "miss"),
+    Column("", "doubt_up_{unit}", "doubt_up_m", "miss"),
+    Column("", "doubt_right_{unit}", "doubt_right_m", "miss"),
 )
 MOVED: tuple[Column[Accepted], ...] = (
     Column("{unit}", "distance_{unit}", "distance_m", "distance", None, 4),

@@ -69,13 +69,13 @@ TICKS: tuple[Column[tuple[Any, Any, Any]], ...] = (
     Column("", "impact_up_{unit}", lambda it: it[2], "miss"),
 )
 RANKED: tuple[Column[Sequence[Ranked]], ...] = (
-    Column("strip", "strip", each("strip.name")),
+    Column("strip", "strip", "strip.name"),
     Column("chance", "", each(lambda one: chance_words(one.chance))),
-    Column("", "chance", each("chance"), kept=4),
-    Column("worst {unit}", "worst_{unit}", each("worst_m"), "miss"),
+    Column("", "chance", "chance", kept=4),
+    Column("worst {unit}", "worst_{unit}", "worst_m", "miss"),
     Column("tick {unit}", "align_distance_{unit}", each(_near_m), "distance", None, 4),
-    Column("at mm", "align_reading_mm", each("align_m"), "mm", 2),
-    Column("", "runs_against_scale", each("reversed_way")),
+    Column("at mm", "align_reading_mm", "align_m", "mm", 2),
+    Column("", "runs_against_scale", "reversed_way"),
 )
 ERRORS: tuple[Column[Ranked], ...] = (
     Column("", "distance_{unit}", lambda it: it.distance_m, "distance", kept=4),

@@ -19,7 +19,7 @@ from tapewright.words.units import Units
 
 Found = TypeVar("Found")
 Values = Callable[[Found], Iterable[Any]]
-Place = str  # where values stand in what was found, as attributes: "marks.home_m"
+Place = str  # where values stand in what was found, or in each of its rows: "marks.home_m"
 PER = " per "  # between two units
 KEYS = {"ft/s": "ftps", "m/s": "mps", "ft·lbf": "ftlbf", "J": "j", "slug·ft/s": "slugftps",
         "kg·m/s": "kgmps"}  # fmt: skip
@@ -101,8 +101,10 @@ class Column(Generic[Found]):
 
 def _found(values: Any, found: Any) -> Iterable[Any]:  # noqa: ANN401 — a place, or a function
     """Values of what was found."""
-    get: Values[Any] = attrgetter(values) if isinstance(values, str) else values
-    return get(found)
+    if not isinstance(values, str):
+        return values(found)  # type: ignore[no-any-return]
+    get = attrgetter(values)
+    return map(get, found) if isinstance(found, list | tuple) else get(found)
 
 
 def _in(value: float, unit: str) -> float:
@@ -119,12 +121,12 @@ def each(get: Place | Callable[[Any], Any], rows: Place = "") -> Values[Any]:
 
 
 def banded_columns(
-    name: str, values: Values[Found], unit: str, head: str = "", kept: int = 4
+    name: str, values: Place | Values[Found], unit: str, head: str = "", kept: int = 4
 ) -> tuple[Column[Found], ...]:
     """A value, which people may see, and for programs the two ends of its band."""
 
     def part(end: str) -> Values[Found]:
-        return lambda found: [getattr(banded, end) for banded in values(found)]
+        return lambda found: [getattr(banded, end) for banded in _found(values, found)]
 
     ends = ((head, "", "value"), ("", "_low", "low"), ("", "_high", "high"))
     return tuple(
