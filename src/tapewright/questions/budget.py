@@ -78,13 +78,13 @@ FIELDS = (
           measure=_error("speed", 10.0, "1.5 ft/s")),
 )  # fmt: skip
 AT = Field("at", "Where", "60 yd", "50 m", "One distance.", takes="DISTANCE")
-COLUMNS: tuple[Column[Budget], ...] = (
-    Column("error alone", "", each(lambda one: ERROR_NAMES[one.name], "shares")),
-    Column("", "error", each("name", "shares")),
-    Column("left or right {unit}", "right_{unit}", each("right_m", "shares"), "miss", 2),
-    Column("up or down {unit}", "up_{unit}", each("up_m", "shares"), "miss", 2),
-    Column("share", "", each(lambda one: f"{100 * one.saved:.0f} %", "shares")),
-    Column("", "share", each("saved", "shares"), kept=4),
+COLUMNS: tuple[Column[Any], ...] = (
+    Column("error alone", "", each(lambda one: ERROR_NAMES[one.name])),
+    Column("", "error", "name"),
+    Column("left or right {unit}", "right_{unit}", "right_m", "miss", 2),
+    Column("up or down {unit}", "up_{unit}", "up_m", "miss", 2),
+    Column("share", "", each(lambda one: f"{100 * one.saved:.0f} %")),
+    Column("", "share", "saved", kept=4),
 )
 
 
@@ -97,7 +97,7 @@ def _ask(answer: Answer, said: Said, units: Units) -> Budget:
 def _tell(found: Budget, units: Units) -> Blocks:
     title = f"Miss budget at {_where(found, units)}, one deviation each"
     return (
-        table(title, COLUMNS, found, units),
+        table(title, COLUMNS, found.shares, units),
         *_advice(found, units),
         *map(Mind, mark_cautions(found.answer, units)),
     )
@@ -107,7 +107,7 @@ def _write(found: Budget, units: Units) -> dict[str, Any]:
     unit = units.distance
     return head_json("tapewright.budget/1", found.answer) | {
         f"distance_{unit}": rounded(found.distance_m, unit, 4),
-        "errors": records(COLUMNS, found, units),
+        "errors": records(COLUMNS, found.shares, units),
         "advice": list(_advice(found, units)),
         "cautions": list(mark_cautions(found.answer, units)),
     }

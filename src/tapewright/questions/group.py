@@ -24,30 +24,42 @@ from tapewright.services.correct_groups import (
 )
 from tapewright.services.equip import Rig
 from tapewright.services.measure_groups import (
-    FEWEST,
     Banded,
     GroupMeasure,
     Measured,
     Spread,
-    largest_possible,
 )
 from tapewright.services.move_sight import SightMove
 from tapewright.services.record_groups import Observation
 from tapewright.words.blocks import Blocks, Mind, Table
-from tapewright.words.columns import Column, banded_columns, beside, each, records, table
-from tapewright.words.numbers import NOTHING, counted, told
-from tapewright.words.quantities import format_quantity, in_unit
+from tapewright.words.columns import (
+    Column,
+    banded_columns,
+    beside,
+    each,
+    record,
+    records,
+    rounded,
+    table,
+)
+from tapewright.words.numbers import NOTHING, told
+from tapewright.words.quantities import in_unit
 from tapewright.words.sight_moves import (
     PAST_LIMIT,
     WAIT,
+    called_bad_words,
     elevation_words,
+    few_arrows_words,
+    flyer_words,
+    group_words,
     hit_words,
-    one_in,
+    odd_arrows_words,
+    scatter_words,
     shift_words,
     turn_words,
     windage_words,
 )
-from tapewright.words.units import Units, distance_words
+from tapewright.words.units import Units
 
 SCHEMA = "tapewright.group/1"
 ZERO_WITHIN = Field(
@@ -59,11 +71,6 @@ ZERO_WITHIN = Field(
 )  # fmt: skip
 TURN_ENDS = (2, 1000)
 YES_NO, WINDAGES = ("no", "yes"), ("moved", "still")
-SCATTER_WORDS = {
-    "arrows": "the dispersion of these arrows",
-    "sheet": "the rig sheet's dispersion",
-    "usual": "a usual dispersion",
-}
 MORE_NEEDED = "Give the rig sheet, too, for readings and clicks."
 
 Groups = Sequence[GroupMeasure]
@@ -189,9 +196,8 @@ def find_groups(
 ) -> FoundGroups:
     """Groups measured, and what to turn; without a rig only which way."""
     zero_sd_m = said.quantity_if_said(ZERO_WITHIN)
-    per_turn = None
-    if said.text("clicks_per_turn"):
-        per_turn = said.whole("clicks_per_turn", 20, TURN_ENDS)
+    turns = said.whole("clicks_per_turn", 20, TURN_ENDS)
+    per_turn = turns if said.text("clicks_per_turn") else None
     is_stepwise = said.choice("arrow_by_arrow", "no", YES_NO) == "yes"
     moved = said.choice("windage", "moved", WINDAGES) == "moved"
     if not is_stepwise:
@@ -220,21 +226,16 @@ def _ask(answer: Answer, said: Said, _: Units) -> FoundGroups:
 def _tell(found: FoundGroups, units: Units) -> Blocks:
     if found.steps:
         return steps_blocks(found.steps, units, found.per_turn)
-    return (
-        *_measured_blocks(found.measured, units),
-        *_turns(found, units),
-        *((Mind(PAST_LIMIT),) if found.is_past_limit else ()),
-    )
-
-
-def _measured_blocks(measured: Measured, units: Units) -> Blocks:
+    measured, groups = found.measured, found.measured.groups
     return (
         centres_table(measured, units),
-        *((spreads_table(measured, units),) if measured.together.freedoms else ()),
-        *((flyers_table(measured, units),) if any(map(_is_judged, measured.groups)) else ()),
-        *(words for group in measured.groups for words in _odd_arrows(group, units)),
+        *([spreads_table(measured, units)] if measured.together.freedoms else []),
+        *([flyers_table(measured, units)] if any(map(_is_judged, groups)) else []),
+        *(words for group in groups for words in odd_arrows_words(group, units)),
         *filter(None, (few_arrows_words(measured),)),
         scatter_words(measured, units) + "\n",
+        *_turns(found, units),
+        *((Mind(PAST_LIMIT),) if found.is_past_limit else ()),
     )
 
 
@@ -250,21 +251,12 @@ def _turns(found: FoundGroups, units: Units) -> Iterable[str]:
     yield MORE_NEEDED
 
 
-def group_words(measure: GroupMeasure, turns: Iterable[str], units: Units) -> str:
-    """Where a group hit, and what to turn, as a sentence or two."""
-    centre, group = measure.centre, measure.observation
-    where = hit_words(centre.right_m, centre.up_m, units.miss)
-    place = f"Group {group.group.name}, {distance_words(group.distance_m, units)}"
-    return f"{place}: centre {where}. {' '.join(turns)}"
-
-
 def centres_table(measured: Measured, units: Units) -> Table:
     """Where the centres lie, and whether chance explains it."""
     title = "Centres, and the chance that a zeroed bow lies as far off"
     centres = table(title, CENTRES, measured.groups, units)
-    band = f"± {units.miss}"
-    heads = (f"{head} ({told(100 * measured.probability, 0)} %)" if head == band else head
-             for head in centres.heads)  # fmt: skip
+    heads = list(centres.heads)
+    heads[heads.index(f"± {units.miss}")] += f" ({told(100 * measured.probability, 0)} %)"
     return replace(centres, heads=tuple(heads))
 
 
@@ -288,50 +280,6 @@ def flyers_table(measured: Measured, units: Units) -> Table:
     """The arrow farthest off in each group, and how far off one must be to be found."""
     judged = [group for group in measured.groups if _is_judged(group)]
     return table("Flyers: the farthest arrow, and from where on one is seen", FLYERS, judged, units)
-
-
-def _odd_arrows(measure: GroupMeasure, units: Units) -> tuple[str, ...]:
-    return (*called_bad_words(measure), *filter(None, (flyer_words(measure, units),)))
-
-
-def called_bad_words(measure: GroupMeasure) -> tuple[str, ...]:
-    """How many arrows were left out as called bad, if any."""
-    bad, name = measure.observation.group.called_bad, measure.observation.group.name
-    return (f"Group {name}: {counted(bad, 'arrow')} called bad, left out.",) if bad else ()
-
-
-def flyer_words(measure: GroupMeasure, units: Units) -> str:
-    """What to make of an arrow that does not belong; empty when every arrow does."""
-    flyer = measure.flyer
-    if flyer is None or not flyer.is_flyer:
-        return ""
-    return (
-        f"Group {measure.observation.group.name}: the arrow at "
-        f"{hit_words(*measure.flyer_at_m, units.miss)} does not belong to the others (one sound "
-        f"group {one_in(flyer.chance)} has one as far off). It is counted all the "
-        "same: leave out only what was called bad before looking."
-    )
-
-
-def few_arrows_words(measured: Measured) -> str:
-    """How little groups of three can prove; empty when there are none."""
-    if not any(group.findable and group.spread.arrows == FEWEST for group in measured.groups):
-        return ""
-    return (
-        "Three arrows prove next to nothing: along an axis none of them can lie more than "
-        f"{largest_possible(FEWEST):.4f} standard deviations from their mean, however wild it is."
-    )
-
-
-def scatter_words(measured: Measured, units: Units) -> str:
-    """By which scatter centres were judged."""
-    known = measured.known
-    angle = format_quantity(known.dispersion_rad, units.angle, 2)
-    wobble = format_quantity(known.wobble_rad, units.angle, 2)
-    return (
-        f"Centres are judged by {SCATTER_WORDS[known.source]}, {angle} per axis, and a usual "
-        f"wobble of {wobble} from group to group."
-    )
 
 
 def after_group_blocks(found: FoundGroups, units: Units) -> Blocks:
@@ -368,26 +316,18 @@ def _write(found: FoundGroups, units: Units) -> dict[str, Any]:
         moves = records(MOVES, [step.move for step in found.steps], units)
         arrows = zip(records(STEPS, found.steps, units), moves, strict=True)
         return {"schema": SCHEMA, "arrows": [arrow | move for arrow, move in arrows]}
-    measured = found.measured
-    known, together = measured.known, measured.together
+    measured, together, known = found.measured, found.measured.together, found.measured.known
+    groups = zip(_group_records(measured, units), _corrections(found, units), strict=True)
     return {
         "schema": SCHEMA,
         "band": measured.probability,
-        "groups": [
-            group | {"correction": correction}
-            for group, correction in zip(
-                _group_records(measured, units), _corrections(found, units), strict=True
-            )
-        ],
-        "together": {
-            "groups": together.groups,
-            "arrows": together.arrows,
-            **records(SPREADS, [together], units)[0],
-        },
+        "groups": [group | {"correction": correction} for group, correction in groups],
+        "together": {"groups": together.groups, "arrows": together.arrows}
+        | records(SPREADS, [together], units)[0],
         "judged_by": {
             "source": known.source,
-            "dispersion_mrad": round(in_unit(known.dispersion_rad, "mrad"), 4),
-            "wobble_mrad": round(in_unit(known.wobble_rad, "mrad"), 4),
+            "dispersion_mrad": rounded(known.dispersion_rad, "mrad", 4),
+            "wobble_mrad": rounded(known.wobble_rad, "mrad", 4),
         },
     }
 
@@ -397,13 +337,16 @@ def _group_records(measured: Measured, units: Units) -> Iterable[dict[str, Any]]
     own = records((*CENTRES, *SIZES), groups, units)
     spreads = records(SPREADS, [group.spread for group in groups], units)
     circles = records(CIRCLES, groups, units)
-    for group, *parts in zip(groups, own, spreads, circles, strict=True):
-        is_round = group.hotelling is None
-        yield {
-            **{key: value for part in parts for key, value in part.items()},
-            "ellipse": None if is_round else records(ELLIPSES, [group], units)[0],
-            "flyer": records(FLYERS, [group], units)[0] if _is_judged(group) else None,
-        }
+    for group, first, second, third in zip(groups, own, spreads, circles, strict=True):
+        yield (
+            first
+            | second
+            | third
+            | {
+                "ellipse": record(ELLIPSES, None if group.hotelling is None else group, units),
+                "flyer": record(FLYERS, group if _is_judged(group) else None, units),
+            }
+        )
 
 
 def _corrections(found: FoundGroups, units: Units) -> Iterable[dict[str, Any]]:

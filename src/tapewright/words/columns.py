@@ -114,10 +114,9 @@ def _in(value: float, unit: str) -> float:
     return number / in_unit(1.0, others[0]) if others else number
 
 
-def each(get: Place | Callable[[Any], Any], rows: Place = "") -> Values[Any]:
-    """Values of a column, one from each row: an attribute of it, or what a function makes of it."""
-    value = attrgetter(get) if isinstance(get, str) else get
-    return lambda found: map(value, _found(rows, found) if rows else found)
+def each(value: Callable[[Any], Any]) -> Values[Any]:
+    """Values of a column: what a function makes of each row."""
+    return lambda rows: map(value, rows)
 
 
 def banded_columns(
