@@ -34,15 +34,12 @@ COLUMNS: tuple[Column[Sequence[ClickRow]], ...] = (
     Column("mark mm", "mark_mm", "mark_m", "mm", 2, 4),
     Column("{unit} per mm of reading", "",
            each(lambda row: abs(row.up_per_reading) * MM_M), "miss", 3),
-    Column("{unit} per mm of pin", "",
-           each(lambda row: abs(row.right_per_pin) * MM_M), "miss", 3),
-    Column("", "up_{unit}_per_mm", each(lambda row: row.up_per_reading * MM_M), "miss",
-           kept=5),
+    Column("{unit} per mm of pin", "", each(lambda row: abs(row.right_per_pin) * MM_M), "miss", 3),
+    Column("", "up_{unit}_per_mm", each(lambda row: row.up_per_reading * MM_M), "miss", kept=5),
     Column("", "right_{unit}_per_pin_mm", each(lambda row: row.right_per_pin * MM_M),
            "miss", kept=5),
     Column("{unit} per click up", "up_{unit}_per_click", "up_click_m", "miss", 3, 5),
-    Column("{unit} per click right", "right_{unit}_per_click", "right_click_m",
-           "miss", 3, 5),
+    Column("{unit} per click right", "right_{unit}_per_click", "right_click_m", "miss", 3, 5),
 )  # fmt: skip
 LEARNT: tuple[Column[Sequence[LearntClick]], ...] = (
     Column("", "axis", "axis"),

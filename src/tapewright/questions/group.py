@@ -123,10 +123,8 @@ CENTRES: tuple[Column[Groups], ...] = (
     Column("by itself", "", each(_by_itself), "", 3),
 )
 SIZES: tuple[Column[Groups], ...] = (
-    Column("mean radius {unit}", "mean_radius_measured_{unit}", "mean_radius_m", "miss", 2,
-           4),
-    Column("extreme spread {unit}", "extreme_spread_{unit}", "extreme_spread_m", "miss", 2,
-           4),
+    Column("mean radius {unit}", "mean_radius_measured_{unit}", "mean_radius_m", "miss", 2, 4),
+    Column("extreme spread {unit}", "extreme_spread_{unit}", "extreme_spread_m", "miss", 2, 4),
 )  # fmt: skip
 CIRCLES: tuple[Column[Groups], ...] = (
     *banded_columns("radius_50", each(partial(_circle, share=0.5)), "miss", "50 % {unit}"),

@@ -58,8 +58,7 @@ NEIGHBOURS: tuple[Column[Neighbours], ...] = (
     Column("shorter mm", "", lambda it: _reading_m(it, 0) - _reading_m(it, 1), "mm", 2,
            signed=True),
     Column("impact {unit}", "", lambda it: it.impact_m[0], "miss", signed=True),
-    Column("longer mm", "", lambda it: _reading_m(it, 2) - _reading_m(it, 1), "mm", 2,
-           signed=True),
+    Column("longer mm", "", lambda it: _reading_m(it, 2) - _reading_m(it, 1), "mm", 2, signed=True),
     Column("impact {unit}", "", lambda it: it.impact_m[2], "miss", signed=True),
 )  # fmt: skip
 # Distance, reading, impact of one strip

@@ -21,15 +21,9 @@ from tapewright.words.units import DECIMALS, Units, amount, round_amount
 COUNTS_FOR_LITTLE = 0.1  # of the larger miss
 MARK_CAUTIONS = {"no arrows", "few arrows", "carried", "other air", "same arrows"}  # of every mark
 
-UNKNOWN_WORDS = {
-    "launch_speed": "launch speed",
-    "drag_coefficient": "drag coefficient",
-    "peep_height": "peep height",
-    "zero_reading": "zero reading",
+UNKNOWN_WORDS = {  # where it is not the name
     "reading_per_travel": "reading per pin travel",
     "launch_point": "launch point before the eye",
-    "windage_offset": "windage offset",
-    "sideways_offset": "sideways offset",
     "dispersion_up": "dispersion up and down",
     "dispersion_right": "dispersion left and right",
     "wobble": "wobble from group to group",

@@ -35,8 +35,7 @@ MARKS: tuple[Column[Bands], ...] = (
     Column("band mm", "", "low_m", "mm", half=BAND, to="high_m"),
     Column("", "low_mm", "low_m", "mm", kept=4),
     Column("", "high_mm", "high_m", "mm", kept=4),
-    Column("impact {unit}", "", "impact_low_m", "miss", signed=True,
-           to="impact_high_m"),
+    Column("impact {unit}", "", "impact_low_m", "miss", signed=True, to="impact_high_m"),
     Column("", "impact_low_{unit}", "impact_low_m", "miss"),
     Column("", "impact_high_{unit}", "impact_high_m", "miss"),
 )  # fmt: skip

@@ -20,157 +20,73 @@ if TYPE_CHECKING:
 STOP = "STOP"
 UNTIL = "Until the rig sheet is corrected nothing is planned, printed or trusted"
 
-# Kind of a number → units and decimals
+# Kind of a number: units and decimals
 BOTH = {
     "mass": (("gr", 0), ("g", 1)),
     "length": (("mm", 0), ("in", 1)),
     "speed": (("ft/s", 0), ("m/s", 0)),
     "force": (("lbf", 0),),
 }
-MEETS = (
-    "the sight's housing meets {what} at every distance: {{0:length}} are missing where it stands "
-    "highest. Do not shoot it"
-)
-RAISE = (
-    "Raise the peep or change the housing, or correct housing_below_pin, peep_height, vane_height "
-    "or blade_diameter"
-)
-# Kind of a stop → what is wrong, what ends it; kind of a doubt → what is odd, what to look at.
+THEN = " → "  # between the parts of what is said
+# Kind of a stop: what is wrong, what ends it; kind of a doubt: what is odd, what to look at.
 STOPS = {
-    "light arrow": (
-        (
-            "an arrow of {0:mass} is too light for this bow, which needs {1:mass} or more: do not "
-            "shoot it. It strains the bow like a shot without an arrow"
-        ),
-        "Take a heavier arrow, or correct the arrow's mass, draw_weight or least_arrow_mass",
-    ),
-    "fast arrow": (
-        (
-            "{1:speed} with {0:mass} takes a bow of about {2:force} or more, and that needs an "
-            "arrow of {3:mass}: do not shoot it"
-        ),
-        "Weigh the arrow, read the speed again, and correct the one that is wrong",
-    ),
-    "short arrow": (
-        (
-            "at full draw the shaft ends {end}, and {1:length} before it is the least: "
-            "do not shoot it. A shaft that slips off the rest, or blades at the hand, wound you"
-        ),
-        "Take a longer arrow, or correct the arrow's length, draw_length or rest",
-    ),
-    "housing": (MEETS.format(what="the arrow"), RAISE),
-    "blades": (MEETS.format(what="the blades of the point"), RAISE),
+    "light arrow": "an arrow of {0:mass} is too light for this bow, which needs {1:mass} or more: "
+    "do not shoot it. It strains the bow like a shot without an arrow → Take a heavier arrow, or "
+    "correct the arrow's mass, draw_weight or least_arrow_mass",
+    "fast arrow": "{1:speed} with {0:mass} takes a bow of about {2:force} or more, and that needs "
+    "an arrow of {3:mass}: do not shoot it → Weigh the arrow, read the speed again, and correct "
+    "the one that is wrong",
+    "short arrow": "at full draw the shaft ends {end}, and {1:length} before it is the least: do "
+    "not shoot it. A shaft that slips off the rest, or blades at the hand, wound you → Take a "
+    "longer arrow, or correct the arrow's length, draw_length or rest",
+    "damaged": "damaged, by the check list: {part}. Do not shoot it → Have it mended; press work "
+    "belongs to a qualified technician. Then tick it sound",
+    "housing": "the sight's housing meets {what} at every distance: {0:length} are missing where "
+    "it stands highest. Do not shoot it → Raise the peep or change the housing, or correct "
+    "housing_below_pin, peep_height, vane_height or blade_diameter",
 }
-DAMAGED = (
-    "damaged, by the check list: {part}. Do not shoot it",
-    "Have it mended; press work belongs to a qualified technician. Then tick it sound",
-)
 DOUBTS = {
-    "light arrow": (
-        "{0:mass} is hardly more than the least, {1:mass}",
-        "Weigh the arrow well before you shoot it",
-    ),
-    "over the hand": (
-        "at full draw the shaft ends {1:length} behind the grip, over the hand",
-        "Check length, draw_length and rest; never let an arrow slip off the rest",
-    ),
-    "short arrow": (
-        "at full draw only {0:length} of the shaft stand before the rest",
-        "Usual is {1:length} or more; check length, draw_length and rest",
-    ),
+    "light arrow": "{0:mass} is hardly more than the least, {1:mass} → Weigh the arrow well before "
+    "you shoot it",
+    "over the hand": "at full draw the shaft ends {1:length} behind the grip, over the hand → "
+    "Check length, draw_length and rest; never let an arrow slip off the rest",
+    "short arrow": "at full draw only {0:length} of the shaft stand before the rest → Usual is "
+    "{1:length} or more; check length, draw_length and rest",
 }
-
-# Part of the check list → what it is called, how it is looked at, who may mend it.
-CHECKS = {
-    "bow": (
-        "bow, limbs, string, cables",
-        (
-            "Look and feel along each limb for cracks and splinters, cams for dents, string and "
-            "cables for broken strands and a loose serving"
-        ),
-        "you look; a qualified technician with a press mends",
-    ),
-    "shafts": (
-        "shafts, points, nocks",
-        (
-            "Bend each shaft gently beside your ear and look along it: a crack that shows or "
-            "sounds, a loose point or a split nock ends its life"
-        ),
-        "you",
-    ),
-    "rest": (
-        "arrow rest",
-        (
-            "Nothing loose; a rest that falls away is out of the vanes' way, and the arrow stays "
-            "on it through the whole draw"
-        ),
-        "you; a technician if it hangs on a cable",
-    ),
-    "centre_shot": (
-        "centre shot",
-        "Seen from behind, string, arrow and pin stand in one line, as the bow's maker says",
-        "you",
-    ),
-    "nock": (
-        "nock and nocking point",
-        (
-            "The nock snaps on and lets go with a light tap, does not turn hard, and sits at the "
-            "same height each time"
-        ),
-        "you",
-    ),
-    "timing": (
-        "timing of the cams",
-        (
-            "Both cams reach their stops together; a second person looks while you draw with an "
-            "arrow nocked, on a range, pointed at a butt. A bow without cams: tick it sound"
-        ),
-        "a qualified technician: press work",
-    ),
-    "peep": (
-        "peep",
-        (
-            "At full draw on the range it stands straight to the eye, tied so that it cannot "
-            "slip. No peep: tick it sound"
-        ),
-        "you look; a qualified technician moves it: press work",
-    ),
-    "screws": (
-        "screws",
-        (
-            "Limb bolts, sight, rest, quiver and stabilizer are tight; no limb bolt is out "
-            "farther than its maker allows"
-        ),
-        "you",
-    ),
+# Part of the check list: what it is called, how it is looked at, who may mend it.
+_CHECKS = {
+    "bow": "bow, limbs, string, cables → Look and feel along each limb for cracks and splinters, "
+    "cams for dents, string and cables for broken strands and a loose serving → you look; a "
+    "qualified technician with a press mends",
+    "shafts": "shafts, points, nocks → Bend each shaft gently beside your ear and look along it: a "
+    "crack that shows or sounds, a loose point or a split nock ends its life → you",
+    "rest": "arrow rest → Nothing loose; a rest that falls away is out of the vanes' way, and the "
+    "arrow stays on it through the whole draw → you; a technician if it hangs on a cable",
+    "centre_shot": "centre shot → Seen from behind, string, arrow and pin stand in one line, as "
+    "the bow's maker says → you",
+    "nock": "nock and nocking point → The nock snaps on and lets go with a light tap, does not "
+    "turn hard, and sits at the same height each time → you",
+    "timing": "timing of the cams → Both cams reach their stops together; a second person looks "
+    "while you draw with an arrow nocked, on a range, pointed at a butt. A bow without cams: tick "
+    "it sound → a qualified technician: press work",
+    "peep": "peep → At full draw on the range it stands straight to the eye, tied so that it "
+    "cannot slip. No peep: tick it sound → you look; a qualified technician moves it: press work",
+    "screws": "screws → Limb bolts, sight, rest, quiver and stabilizer are tight; no limb bolt is "
+    "out farther than its maker allows → you",
 }
-
-# Key of the sheet → what is asked, and how it is answered.
-QUESTIONS = {
-    "bow.draw_weight": (
-        "how heavy an arrow this bow needs",
-        'draw_weight = "60 lbf", or the maker\'s least_arrow_mass = "350 gr", under [bow]',
-    ),
-    "bow.draw_length": (
-        "how far you draw",
-        'draw_length = "29 in" under [bow]',
-    ),
-    "bow.rest": (
-        "where the arrow lies",
-        (
-            'rest = "5 mm" under [bow]: how far the rest stands before the grip\'s deepest place, '
-            'behind it less than 0; "shelf" without a rest'
-        ),
-    ),
-    "arrow.length": (
-        "how long the shaft is",
-        'length = "28.5 in" under [arrow]',
-    ),
-    "arrow.blade_diameter": (
-        "how wide the blades are as the arrow flies",
-        'blade_diameter = "29 mm" under [arrow]; "none" if they are folded in',
-    ),
+# Key of the sheet: what is asked, and how it is answered.
+_QUESTIONS = {
+    "bow.draw_weight": 'how heavy an arrow this bow needs → draw_weight = "60 lbf", or the '
+    'maker\'s least_arrow_mass = "350 gr", under [bow]',
+    "bow.draw_length": 'how far you draw → draw_length = "29 in" under [bow]',
+    "bow.rest": 'where the arrow lies → rest = "5 mm" under [bow]: how far the rest stands before '
+    'the grip\'s deepest place, behind it less than 0; "shelf" without a rest',
+    "arrow.length": 'how long the shaft is → length = "28.5 in" under [arrow]',
+    "arrow.blade_diameter": 'how wide the blades are as the arrow flies → blade_diameter = "29 mm" '
+    'under [arrow]; "none" if they are folded in',
 }
+CHECKS = {part: tuple(words.split(THEN)) for part, words in _CHECKS.items()}
+QUESTIONS = {key: tuple(words.split(THEN)) for key, words in _QUESTIONS.items()}
 
 
 class _Number(float):
@@ -187,13 +103,15 @@ def stop_words(stop: Stop) -> tuple[str, str]:
     part = CHECKS.get(stop.key.rpartition(".")[2], ("",))[0]
     ahead = numbers[0] if numbers else 0.0
     end = f"{_Number(abs(ahead)):length} {'behind it' if ahead < 0.0 else 'before the rest'}"
-    wrong, mend = STOPS.get(stop.kind, DAMAGED)
-    return f"{STOP}: {wrong.format(*numbers, part=part, end=end)}", mend
+    what = "the blades of the point" if stop.kind == "blades" else "the arrow"
+    words = STOPS["housing" if stop.kind == "blades" else stop.kind]
+    wrong, mend = words.format(*numbers, part=part, end=end, what=what).split(THEN)
+    return f"{STOP}: {wrong}", mend
 
 
 def doubt_words(doubt: Doubt) -> tuple[str, str]:
     """What is odd, and what to look at; without their full stops."""
-    wrong, mend = (words.format(*map(_Number, doubt.numbers)) for words in DOUBTS[doubt.kind])
+    wrong, mend = DOUBTS[doubt.kind].format(*map(_Number, doubt.numbers)).split(THEN)
     return wrong, mend
 
 
