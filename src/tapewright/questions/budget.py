@@ -18,31 +18,22 @@ from tapewright.words.quantities import read_quantity
 from tapewright.words.unit_names import Kind, quoted
 from tapewright.words.units import Units, amount, distance_words
 
-ERROR_NAMES = {
-    "distance": "wrong distance",
-    "cant": "cant",
-    "peep": "eye in the peep",
-    "wind": "wind misjudged",
-    "slope": "slope misjudged",
-    "temperature": "other air",
-    "arrow speed": "speed from arrow to arrow",
-    "dispersion": "dispersion",
-    "wobble": "wobble from group to group",
-    "tape": "band of the tape",
-    "together": "all together",
-}
-ERROR_MENDS = {
-    "distance": "measure distances, or practise judging them",
-    "cant": "watch the bubble, or level the sight: see “level”",
-    "peep": "a smaller peep, or one that matches the housing's ring",
-    "wind": "learn to read the wind: see “wind”",
-    "slope": "measure slopes: see “slopes”",
-    "temperature": "marks for the day's air: see “weather”",
-    "arrow speed": "match arrows by weight",
-    "dispersion": "practice, and arrows that match",
-    "wobble": "practice: the same grip, anchor and stance each time",
-    "tape": "more groups: plan what to shoot next",
-}
+# Name of an error: what it is called, and what makes it smaller
+ERRORS = {
+    "distance": ("wrong distance", "measure distances, or practise judging them"),
+    "cant": ("cant", "watch the bubble, or level the sight: see “level”"),
+    "peep": ("eye in the peep", "a smaller peep, or one that matches the housing's ring"),
+    "wind": ("wind misjudged", "learn to read the wind: see “wind”"),
+    "slope": ("slope misjudged", "measure slopes: see “slopes”"),
+    "temperature": ("other air", "marks for the day's air: see “weather”"),
+    "arrow speed": ("speed from arrow to arrow", "match arrows by weight"),
+    "dispersion": ("dispersion", "practice, and arrows that match"),
+    "wobble": (
+        "wobble from group to group", "practice: the same grip, anchor and stance each time"
+    ),
+    "tape": ("band of the tape", "more groups: plan what to shoot next"),
+    "together": ("all together", ""),
+}  # fmt: skip
 
 
 def _difference(text: str, kind: Kind, place: str, example: str) -> float:
@@ -79,7 +70,7 @@ FIELDS = (
 )  # fmt: skip
 AT = Field("at", "Where", "60 yd", "50 m", "One distance.", takes="DISTANCE")
 COLUMNS: tuple[Column[Any], ...] = (
-    Column("error alone", "", each(lambda one: ERROR_NAMES[one.name])),
+    Column("error alone", "", each(lambda one: ERRORS[one.name][0])),
     Column("", "error", "name"),
     Column("left or right {unit}", "right_{unit}", "right_m", "miss", 2),
     Column("up or down {unit}", "up_{unit}", "up_m", "miss", 2),
@@ -95,7 +86,7 @@ def _ask(answer: Answer, said: Said, units: Units) -> Budget:
 
 
 def _tell(found: Budget, units: Units) -> Blocks:
-    title = f"Miss budget at {_where(found, units)}, one deviation each"
+    title = f"Miss budget at {distance_words(found.distance_m, units)}, one deviation each"
     return (
         table(title, COLUMNS, found.shares, units),
         *_advice(found, units),
@@ -113,21 +104,18 @@ def _write(found: Budget, units: Units) -> dict[str, Any]:
     }
 
 
-def _where(found: Budget, units: Units) -> str:
-    return distance_words(found.distance_m, units)
-
-
 def _advice(found: Budget, units: Units) -> tuple[str, ...]:
     """What costs most and what to improve first."""
     together, miss = found.shares[-1], units.miss
+    where = distance_words(found.distance_m, units)
     costs = (
-        f"At {_where(found, units)}, when all of this comes together, one arrow in three misses by "
-        f"more than {amount(together.up_m, miss)} up or down; one in three by more than "
+        f"At {where}, when all of this comes together, one arrow in three misses by more than "
+        f"{amount(together.up_m, miss)} up or down; one in three by more than "
         f"{amount(together.right_m, miss)} left or right."
     )
     mends = (
-        f"{order} improve: {ERROR_NAMES[share.name]} (without it misses shrink by "
-        f"{100.0 * (1.0 - sqrt(1.0 - share.saved)):.0f} %): {ERROR_MENDS[share.name]}."
+        f"{order} improve: {ERRORS[share.name][0]} (without it misses shrink by "
+        f"{100.0 * (1.0 - sqrt(1.0 - share.saved)):.0f} %): {ERRORS[share.name][1]}."
         for order, share in zip(("First", "Then"), found.shares[:2], strict=True)
     )
     return (costs, *mends)
