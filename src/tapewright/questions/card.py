@@ -12,13 +12,20 @@ from tapewright.questions.question import Field, Measure, Question, Said
 from tapewright.questions.shared_fields import PIN, asked_pin
 from tapewright.services.calibrate import Answer
 from tapewright.services.make_card import CardOrder, RangeCard, make_card
-from tapewright.words.answer import SAFETY, head_json, mark_cautions, trust_json, trust_words
+from tapewright.words.answer import (
+    SAFETY,
+    head_json,
+    mark_cautions,
+    pin_trust_words,
+    trust_json,
+    trust_words,
+)
 from tapewright.words.blocks import Blocks, Mind, Table
 from tapewright.words.columns import Column, beside, csv_text, records, rounded, table
 from tapewright.words.marks import MARKS, SHORT, by_clicks
 from tapewright.words.numbers import told
 from tapewright.words.quantities import in_unit
-from tapewright.words.units import Units, round_amount, trusted_words
+from tapewright.words.units import Units, round_amount
 
 RADIUS = Field("radius", "Miss that is still good",
                hint="Such as 3 in. Left open: the rig sheet's.",
@@ -121,7 +128,7 @@ def card_trust(card: RangeCard, units: Units) -> str:
     """How far the card may be trusted, as a sentence."""
     if card.order.pin == 1:
         return trust_words(card.answer, units)
-    return f"Pin {card.order.pin} is trusted to {trusted_words(card.trusted_m, units)}."
+    return pin_trust_words(card.order.pin, card.trusted_m, units)
 
 
 def close_words(card: RangeCard, units: Units) -> tuple[str, ...]:

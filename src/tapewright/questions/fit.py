@@ -16,10 +16,10 @@ from tapewright.questions.question import Field, Question, Said
 from tapewright.services.calibrate import Answer, Estimate, GroupCheck, pin_bands
 from tapewright.services.look_up_marks import FixedPin, FoundMarks, look_up_marks
 from tapewright.words.answer import (
+    all_cautions,
     caution_words,
     estimate_unit,
     head_json,
-    past_limit_words,
     shot_words,
     trust_json,
     trust_words,
@@ -122,8 +122,7 @@ def fixed_table(fixed: tuple[FixedPin, ...], units: Units) -> Table:
 
 def answer_cautions(answer: Answer, units: Units) -> tuple[Mind, ...]:
     """What speaks against a calibration, and where the sight may not be set."""
-    told = [caution_words(caution, answer, units) for caution in answer.cautions]
-    return tuple(Mind(text) for text in (*told, past_limit_words(answer)) if text)
+    return tuple(map(Mind, all_cautions(answer, units)))
 
 
 def made_words(answer: Answer) -> tuple[str, ...]:

@@ -20,8 +20,7 @@ from tapewright.services.make_card import CardOrder, RangeCard, make_card
 from tapewright.words.answer import SAFETY, head_json, mark_cautions
 from tapewright.words.blocks import Blocks, Mind
 from tapewright.words.columns import Column, records, rounded, table
-from tapewright.words.marks import finest_m, half_band_m
-from tapewright.words.numbers import known
+from tapewright.words.marks import dial_mm, half_band_m
 from tapewright.words.units import Units, distance_words, far, round_amount
 
 Floats = NDArray[np.float64]
@@ -105,8 +104,8 @@ def _words(found: Hold, units: Units) -> tuple[str, ...]:
     """The one mark, and between where it serves."""
     card, best = found.card, found.best
     near_m, far_m = card.flight.hold_near_m[best], card.flight.hold_far_m[best]
-    half_mm, step_mm = 1e3 * half_band_m(card.marks)[best], 1e3 * finest_m(card.answer)
-    reading = known(1e3 * card.marks.reading_m[best], half_mm, least=step_mm)
+    half_m = half_band_m(card.marks)[best]
+    reading = dial_mm(card.marks.reading_m[best], half_m, card.answer)
     mark = distance_words(card.marks.distance_m[best], units)
     reach = f"{far(near_m, units)} to {distance_words(far_m, units)}"
     return (f"Set the sight to {reading} mm, the mark for {mark}: it serves from {reach}.", AIM)

@@ -16,7 +16,7 @@ from tapewright.words.columns import rounded
 from tapewright.words.numbers import counted
 from tapewright.words.quantities import format_quantity, format_with_doubt
 from tapewright.words.sight_moves import hit_words
-from tapewright.words.units import DECIMALS, Units, amount, round_amount
+from tapewright.words.units import DECIMALS, Units, amount, round_amount, trusted_words
 
 COUNTS_FOR_LITTLE = 0.1  # of the larger miss
 MARK_CAUTIONS = {"no arrows", "few arrows", "carried", "other air", "same arrows"}  # of every mark
@@ -181,6 +181,11 @@ def plain_trust_words(trusted_m: float, rig: Rig, probability: float, units: Uni
     return f"Trusted to {reach}: up to there a mark {_misses(rig, probability, units)}"
 
 
+def pin_trust_words(pin: int, trusted_m: float, units: Units) -> str:
+    """How far a pin is trusted, as a sentence."""
+    return f"Pin {pin} is trusted to {trusted_words(trusted_m, units)}."
+
+
 def _misses(rig: Rig, probability: float, units: Units) -> str:
     tolerance = round_amount(rig.archer.tolerance_m, units.miss)
     return f"misses by less than {tolerance} with {100 * probability:.0f} % chance."
@@ -225,6 +230,12 @@ STOP_WORDS = {
     "measured clearance": "there the housing meets the arrow",
     "far end": "there the sight's travel ends",
 }
+
+
+def all_cautions(answer: Answer, units: Units) -> tuple[str, ...]:
+    """What speaks against a calibration, and where the sight may not be set."""
+    told = (caution_words(one, answer, units) for one in answer.cautions)
+    return tuple(filter(None, (*told, past_limit_words(answer))))
 
 
 def mark_cautions(answer: Answer, units: Units, *, in_air: bool = True) -> tuple[str, ...]:

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from tapewright.services.calibrate import Answer, Bands
 from tapewright.words.blocks import Table
 from tapewright.words.columns import Column, table
+from tapewright.words.numbers import known
 from tapewright.words.units import Units
 
 Found = TypeVar("Found")
@@ -53,6 +54,11 @@ SHORT: tuple[Column[Bands], ...] = (
 def finest_m(answer: Answer) -> float:
     """Step finer than which no mark is told: a click, or what nobody sets a sight finer than."""
     return answer.rig.sight.elevation_click_m or FINEST_M
+
+
+def dial_mm(reading_m: float, half_m: float, answer: Answer) -> str:
+    """A reading in mm, with as many digits as are known, no finer than the sight's clicks."""
+    return known(1e3 * reading_m, 1e3 * half_m, least=1e3 * finest_m(answer))
 
 
 def by_clicks(columns: Sequence[Column[Found]], answer: Answer) -> list[Column[Found]]:

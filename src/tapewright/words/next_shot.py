@@ -5,8 +5,8 @@ Never:  how a plan is made (services/advise.py), layout.
 """
 
 from tapewright.services.advise import Plan
-from tapewright.words.marks import finest_m
-from tapewright.words.numbers import chance_words, counted, known, told
+from tapewright.words.marks import dial_mm
+from tapewright.words.numbers import chance_words, counted, told
 from tapewright.words.quantities import in_unit
 from tapewright.words.units import Units, amount, distance_words, round_amount
 
@@ -22,8 +22,7 @@ BY_EYE = (
 
 def dial_words(plan: Plan, place: int) -> str:
     """Reading for a step, in as many digits as are known."""
-    reading_mm, half_mm = 1e3 * plan.readings_m[place], 1e3 * plan.half_bands_m[place]
-    return f"{known(reading_mm, half_mm, least=1e3 * finest_m(plan.answer))} mm"
+    return f"{dial_mm(plan.readings_m[place], plan.half_bands_m[place], plan.answer)} mm"
 
 
 def step_words(plan: Plan, place: int, units: Units) -> str:
