@@ -29,20 +29,13 @@ from tapewright.services.advise import (
 from tapewright.services.calibrate import Answer
 from tapewright.services.stops import PARTS, questions, refuse_unready
 from tapewright.words.answer import SAFETY, head_json, mark_words
-from tapewright.words.blocks import Block, Blocks, Mind, Table
+from tapewright.words.blocks import Blocks, Mind, Table
 from tapewright.words.columns import Column, record, records, rounded
 from tapewright.words.next_shot import (
     FIRST_FAR,
-    barred_words,
-    chain_words,
-    counted_words,
     dial_words,
-    first_shot_words,
-    hindrance_words,
-    plan_words,
-    spare_words,
+    plan_sentences,
     standing_words,
-    step_rule_words,
 )
 from tapewright.words.numbers import NOTHING, chance_words, told
 from tapewright.words.quantities import in_unit
@@ -108,8 +101,7 @@ def plan_order(answer: Answer, said: Said, units: Units) -> PlanOrder:
     tolerance_m = said.quantity_if_said(TOLERANCE) or answer.rig.archer.tolerance_m
     wish = Wish(tolerance_m, read_butt(said, units), answer.bands.probability)
     arrows = said.whole("arrows", int(QUESTION.usual("arrows", units)), ARROW_ENDS)
-    places_m = _places(said, wanted_m)
-    usual_m = usual_places(wanted_m, unit_m)
+    places_m, usual_m = _places(said, wanted_m), usual_places(wanted_m, unit_m)
     may_walk = said.choice("walk", "yes", WALKS) == "yes"
     if places_m:
         return PlanOrder(wanted_m, wish, arrows, places_m, usual_m if may_walk else ())
@@ -149,22 +141,13 @@ def _tell(plan: Plan, units: Units) -> Blocks:
 
 def plan_blocks(plan: Plan, units: Units) -> Blocks:
     """Where the archer stands, what groups buy, the steps, the first far arrow."""
-    blocks: list[Block] = [f"{plan.answer.rig.name}: {standing_words(plan, units)}\n"]
-    if plan.candidates:
-        blocks.append(candidates_table(plan, units))
-    if plan.steps:
-        blocks.append(plan_table(plan, units))
-    words = (
-        step_rule_words(plan, units),
-        plan_words(plan, units),
-        counted_words(plan),
-        hindrance_words(plan, units),
-        spare_words(plan, units),
-        barred_words(plan, units),
-        first_shot_words(plan, units),
-        chain_words(plan, units),
+    return (
+        f"{plan.answer.rig.name}: {standing_words(plan, units)}\n",
+        *([candidates_table(plan, units)] if plan.candidates else []),
+        *([plan_table(plan, units)] if plan.steps else []),
+        *plan_sentences(plan, units),
+        *map(Mind, plan_cautions(plan, units)),
     )
-    return (*blocks, *dict.fromkeys(filter(None, words)), *map(Mind, plan_cautions(plan, units)))
 
 
 def _on_butt(step: Step) -> str:

@@ -47,6 +47,21 @@ def standing_words(plan: Plan, units: Units) -> str:
     return f"{now} within {tolerance}; wanted: {wanted}. {band}"
 
 
+def plan_sentences(plan: Plan, units: Units) -> tuple[str, ...]:
+    """All that is said of a plan but where the archer stands, each once."""
+    words = (
+        step_rule_words(plan, units),
+        plan_words(plan, units),
+        counted_words(plan),
+        hindrance_words(plan, units),
+        spare_words(plan, units),
+        barred_words(plan, units),
+        first_shot_words(plan, units),
+        chain_words(plan, units),
+    )
+    return tuple(dict.fromkeys(filter(None, words)))
+
+
 def step_rule_words(plan: Plan, units: Units) -> str:
     """How the first group of a plan is to be shot, and why there; empty without one."""
     if not plan.steps:
