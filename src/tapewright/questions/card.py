@@ -21,7 +21,7 @@ from tapewright.words.answer import (
     trust_words,
 )
 from tapewright.words.blocks import Blocks, Mind, Table
-from tapewright.words.columns import Column, beside, csv_text, records, rounded, table
+from tapewright.words.columns import Column, beside, csv_text, joined, records, rounded, table
 from tapewright.words.marks import MARKS, SHORT, by_clicks
 from tapewright.words.numbers import told
 from tapewright.words.quantities import in_unit
@@ -100,8 +100,8 @@ def _write(card: RangeCard, units: Units) -> dict[str, Any]:
 
 def _rows(card: RangeCard, units: Units) -> list[dict[str, Any]]:
     """A distance a row, for programs."""
-    marks, flown = records(MARKS, card.marks, units), records((*FLIGHT, *SERVES), card, units)
-    return [mark | flight for mark, flight in zip(marks, flown, strict=True)]
+    flown = records((*FLIGHT, *SERVES), card, units)
+    return joined(records(MARKS, card.marks, units), flown)
 
 
 def card_csv(card: RangeCard, units: Units) -> str:

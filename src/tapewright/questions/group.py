@@ -38,6 +38,7 @@ from tapewright.words.columns import (
     banded_columns,
     beside,
     each,
+    joined,
     record,
     records,
     rounded,
@@ -313,14 +314,12 @@ def steps_blocks(steps: Sequence[ArrowStep], units: Units, per_turn: int | None)
 def _write(found: FoundGroups, units: Units) -> dict[str, Any]:
     if found.steps:
         moves = records(MOVES, [step.move for step in found.steps], units)
-        arrows = zip(records(STEPS, found.steps, units), moves, strict=True)
-        return {"schema": SCHEMA, "arrows": [arrow | move for arrow, move in arrows]}
+        return {"schema": SCHEMA, "arrows": joined(records(STEPS, found.steps, units), moves)}
     measured, together, known = found.measured, found.measured.together, found.measured.known
-    groups = zip(_group_records(measured, units), _corrections(found, units), strict=True)
     return {
         "schema": SCHEMA,
         "band": measured.probability,
-        "groups": [group | {"correction": correction} for group, correction in groups],
+        "groups": _group_records(found, units),
         "together": {"groups": together.groups, "arrows": together.arrows}
         | records(SPREADS, [together], units)[0],
         "judged_by": {
@@ -331,28 +330,22 @@ def _write(found: FoundGroups, units: Units) -> dict[str, Any]:
     }
 
 
-def _group_records(measured: Measured, units: Units) -> Iterable[dict[str, Any]]:
-    groups = measured.groups
-    own = records((*CENTRES, *SIZES), groups, units)
-    spreads = records(SPREADS, [group.spread for group in groups], units)
-    circles = records(CIRCLES, groups, units)
-    for group, first, second, third in zip(groups, own, spreads, circles, strict=True):
-        yield (
-            first
-            | second
-            | third
-            | {
-                "ellipse": record(ELLIPSES, None if group.hotelling is None else group, units),
-                "flyer": record(FLYERS, group if _is_judged(group) else None, units),
-            }
-        )
-
-
-def _corrections(found: FoundGroups, units: Units) -> Iterable[dict[str, Any]]:
+def _group_records(found: FoundGroups, units: Units) -> list[dict[str, Any]]:
+    groups = found.measured.groups
     shifts = found.shifts or [(move.right, move.up) for move in found.moves]
     moves = records(MOVES, [move.move for move in found.moves], units) or [{}] * len(shifts)
-    rows = zip(records(SHIFTS, shifts, units), moves, strict=True)
-    return [shift | move for shift, move in rows]
+    corrections = joined(records(SHIFTS, shifts, units), moves)
+    more = [
+        {
+            "ellipse": record(ELLIPSES, None if group.hotelling is None else group, units),
+            "flyer": record(FLYERS, group if _is_judged(group) else None, units),
+            "correction": correction,
+        }
+        for group, correction in zip(groups, corrections, strict=True)
+    ]
+    spreads = records(SPREADS, [group.spread for group in groups], units)
+    circles = records(CIRCLES, groups, units)
+    return joined(records((*CENTRES, *SIZES), groups, units), spreads, circles, more)
 
 
 FIELDS = (

@@ -30,7 +30,7 @@ from tapewright.services.calibrate import Answer
 from tapewright.services.stops import PARTS, questions, refuse_unready
 from tapewright.words.answer import SAFETY, head_json, mark_words
 from tapewright.words.blocks import Blocks, Mind, Table
-from tapewright.words.columns import Column, record, records, rounded
+from tapewright.words.columns import Column, joined, record, records, rounded
 from tapewright.words.next_shot import (
     FIRST_FAR,
     dial_words,
@@ -217,7 +217,11 @@ def plan_json(plan: Plan, units: Units) -> Row:
     """A plan for programs, but for what must be answered and looked at before it."""
     unit, miss, order, wish = units.distance, units.miss, plan.order, plan.order.wish
     ladder, answer, by_eye = plan.ladder, plan.answer, plan.is_set_by_eye
-    steps, bought = records(PLACE, plan.steps, units), records(BOUGHT, plan.steps, units)
+    dials = [
+        {"reading_mm": None if by_eye else rounded(reading_m, "mm"), "walk": plan.is_walk(step)}
+        for step, reading_m in zip(plan.steps, plan.readings_m, strict=True)
+    ]
+    places, bought = records(PLACE, plan.steps, units), records(BOUGHT, plan.steps, units)
     hindrance = record(HINDRANCE, plan.hindrance, units)
     first = record(FIRST_SHOT, plan.first, units)
     return head_json(SCHEMA, answer) | {
@@ -236,13 +240,7 @@ def plan_json(plan: Plan, units: Units) -> Row:
         f"farthest_hit_{unit}": rounded(ladder.hit_m, unit, 4) if ladder.hit_m else None,
         f"next_step_to_{unit}": rounded(ladder.farthest_m, unit, 4),
         f"left_out_{unit}": [rounded(barred_m, unit, 4) for barred_m in plan.barred_m],
-        "plan": [
-            step
-            | {"reading_mm": None if by_eye else rounded(plan.readings_m[place], "mm")}
-            | {"walk": plan.is_walk(plan.steps[place])}
-            | bought[place]
-            for place, step in enumerate(steps)
-        ],
+        "plan": joined(places, dials, bought),
         "plan_arrows": sum(step.arrows for step in plan.steps),
         "gets_there": plan.gets_there,
         "first_arrow": _first_arrow_json(plan, units),

@@ -23,7 +23,7 @@ from tapewright.services.choose_strip import (
     rank_set,
 )
 from tapewright.words.blocks import Blocks, Table
-from tapewright.words.columns import Column, each, records, rounded, table
+from tapewright.words.columns import Column, each, joined, records, rounded, table
 from tapewright.words.numbers import chance_words, told
 from tapewright.words.quantities import in_unit
 from tapewright.words.units import Units, amount, distance_words, far
@@ -53,7 +53,7 @@ def _near_m(one: Ranked) -> float:
 
 
 NEIGHBOURS: tuple[Column[Neighbours], ...] = (
-    Column("{unit}", "", lambda it: it.distance_m, "distance", None),
+    Column("{unit}", "", "distance_m", "distance", None),
     Column("mark mm", "", lambda it: _reading_m(it, 1), "mm", 2),
     Column("shorter mm", "", lambda it: _reading_m(it, 0) - _reading_m(it, 1), "mm", 2,
            signed=True),
@@ -77,8 +77,8 @@ RANKED: tuple[Column[Sequence[Ranked]], ...] = (
     Column("", "runs_against_scale", "reversed_way"),
 )
 ERRORS: tuple[Column[Ranked], ...] = (
-    Column("", "distance_{unit}", lambda it: it.distance_m, "distance", kept=4),
-    Column("", "error_up_{unit}", lambda it: it.error_m, "miss"),
+    Column("", "distance_{unit}", "distance_m", "distance", kept=4),
+    Column("", "error_up_{unit}", "error_m", "miss"),
 )
 
 
@@ -207,10 +207,8 @@ def _write(found: FoundStrips, units: Units) -> dict[str, Any]:
 def _set(chosen: ChosenSet | None, units: Units) -> dict[str, Any]:
     if chosen is None:
         return {}
-    ranked = [
-        row | {"errors": records(ERRORS, one, units)}
-        for row, one in zip(records(RANKED, chosen.ranked, units), chosen.ranked, strict=True)
-    ]
+    errors = [{"errors": records(ERRORS, one, units)} for one in chosen.ranked]
+    ranked = joined(records(RANKED, chosen.ranked, units), errors)
     to = rounded(chosen.farthest_m, units.distance, 4)
     good = chosen.best_is_good
     return {"set": {f"to_{units.distance}": to, "good_enough": good, "ranked": ranked}}

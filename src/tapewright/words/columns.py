@@ -8,8 +8,9 @@ import csv
 import io
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import reduce
 from itertools import chain
-from operator import attrgetter
+from operator import attrgetter, or_
 from typing import Any, Generic, TypeVar
 
 from tapewright.words.blocks import Table
@@ -161,6 +162,11 @@ def records(columns: Sequence[Column[Found]], found: Found, units: Units) -> lis
     keys = [column.key_for(units) for column in sent]
     rows = zip(*(column.sent(found, units) for column in sent), strict=True)
     return [dict(zip(keys, row, strict=True)) for row in rows]
+
+
+def joined(*parts: Sequence[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Records of the same rows as one."""
+    return [reduce(or_, rows) for rows in zip(*parts, strict=True)]
 
 
 def record(columns: Sequence[Column[Any]], one: object, units: Units) -> dict[str, Any] | None:
