@@ -122,17 +122,10 @@ def _advice(found: Budget, units: Units) -> tuple[str, ...]:
 
 
 QUESTION = Question(
-    "budget",
-    "Miss budget",
+    "budget", "Miss budget",
     "Which error costs how much at a distance, and what to improve first. Each error is one "
     "standard deviation: two times in three you are better than that. Dispersion, wobble and the "
     "band of the tape come from your own arrows.",
     (AT, *FIELDS),
-    _ask,
-    _tell,
-    _write,
-    where="at",
-    shelf="field",
-    short="Budget",
-    first=1,
-)
+    _ask, _tell, _write, where="at", shelf="field", short="Budget", first=1,
+)  # fmt: skip

@@ -164,8 +164,7 @@ def card_cautions(card: RangeCard, units: Units) -> tuple[str, ...]:
 
 
 QUESTION = Question(
-    "card",
-    "Range card",
+    "card", "Range card",
     "What the arrow does at each distance, on the level and in calm air: mark with its band, from "
     "where to where one mark serves, how wrong a distance may be, time of flight, speed, energy, "
     "drift, and the close marks.",
@@ -175,10 +174,5 @@ QUESTION = Question(
         RADIUS,
         PIN,
     ),
-    _ask,
-    _tell,
-    _write,
-    shelf="field",
-    short="Card",
-    first=1,
+    _ask, _tell, _write, shelf="field", short="Card", first=1,
 )  # fmt: skip

@@ -210,16 +210,11 @@ def _cautions(rigs: ChangedRig, units: Units) -> tuple[str, ...]:
 
 
 QUESTION = Question(
-    "change",
-    "Change",
+    "change", "Change",
     "Carry a calibration over to another arrow, point, vane, peep, pin or draw weight.",
-    (DISTANCES, BUTT),
-    _ask,
-    _tell,
-    _write,
+    (DISTANCES, BUTT), _ask, _tell, _write,
     more="RIG.toml and SHOTS.csv are the old rig, NEWRIG.toml its sheet after the change: copy the "
     "old one and alter what changed. A speed that only the new sheet tells counts as measured "
     "anew; what both tell is left as the old arrows have it. NEWSHOTS.csv holds arrows shot since.",
-    is_of_two=True,
-    parts=("new_rig", "groups"),
+    is_of_two=True, parts=("new_rig", "groups"),
 )  # fmt: skip

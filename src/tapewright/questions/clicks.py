@@ -126,15 +126,9 @@ FIELDS = (
           "windage_clicks,right_in; clicks turned from the start."),
 )  # fmt: skip
 QUESTION = Question(
-    "clicks",
-    "Clicks",
+    "clicks", "Clicks",
     "What a click of the sight moves at each distance; or how large a click is, learnt from "
-    "groups between which clicks were turned.",
-    FIELDS,
-    _ask,
-    _tell,
-    _write,
+    "groups between which clicks were turned.", FIELDS, _ask, _tell, _write,
     more="Clicks stand on the rig sheet: elevation_click as change of reading, windage_click as "
-    "way of the pin. With SHOTS.csv the bow is fitted to the arrows first.",
-    shelf="check",
-)
+    "way of the pin. With SHOTS.csv the bow is fitted to the arrows first.", shelf="check",
+)  # fmt: skip

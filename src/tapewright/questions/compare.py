@@ -74,12 +74,8 @@ def _write(found: Comparison, units: Units) -> dict[str, Any]:
 
 
 QUESTION = Question(
-    "compare",
-    "Compare",
+    "compare", "Compare",
     "Two calibrated rigs side by side: marks, speed, energy, drift, hold windows.",
     (Field("distances", "Distances", "20:80:20yd", "20:80:20m", takes="LIST"),),
-    _ask,
-    _tell,
-    _write,
-    is_of_two=True,
-)
+    _ask, _tell, _write, is_of_two=True,
+)  # fmt: skip

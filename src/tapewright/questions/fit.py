@@ -195,8 +195,7 @@ def calibration_json(answer: Answer, units: Units) -> dict[str, Any]:
 
 
 QUESTION = Question(
-    "marks",
-    "Marks",
+    "marks", "Marks",
     "Where to set the sight for each distance, how far each mark can be wrong, and what does not "
     "fit.",
     (
@@ -205,7 +204,5 @@ QUESTION = Question(
         Field("fixed_pins", "Pins of a sight that does not move",
               hint="The distance of each, as 20,30,40 yd: tells where they must sit."),
     ),
-    _ask,
-    _tell,
-    _write,
+    _ask, _tell, _write,
 )  # fmt: skip

@@ -359,14 +359,9 @@ FIELDS = (
           hint="Arrow by arrow: whether it was moved as told."),
 )  # fmt: skip
 QUESTION = Question(
-    "group",
-    "All groups",
+    "group", "All groups",
     "Centres, spreads and flyers of every group, and what to turn after each, or that you had "
-    "better leave it. The sight follows the arrows.",
-    FIELDS,
-    _ask,
-    _tell,
-    _write,
+    "better leave it. The sight follows the arrows.", FIELDS, _ask, _tell, _write,
     more='A row whose note is "bad" was called a bad shot before looking and counts nowhere. '
     "Without RIG.toml moves are angles; with it, readings and clicks.",
-)
+)  # fmt: skip

@@ -122,8 +122,7 @@ def _cautions(found: Hold, units: Units) -> tuple[str, ...]:
 
 
 QUESTION = Question(
-    "hold",
-    "One mark for many distances",
+    "hold", "One mark for many distances",
     "The single reading that serves the widest span of distances for a target of a given size, "
     "and between which distances each mark serves.",
     (
@@ -131,10 +130,5 @@ QUESTION = Question(
         Field("distances", "Distances", "10:50:1yd", "9:45:1m", "Whose marks are tried."),
         PIN,
     ),
-    _ask,
-    _tell,
-    _write,
-    shelf="field",
-    short="Hold",
-    first=1,
-)
+    _ask, _tell, _write, shelf="field", short="Hold", first=1,
+)  # fmt: skip

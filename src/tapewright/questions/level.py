@@ -228,8 +228,7 @@ def _test(test: Levelling, answer: Answer, units: Units) -> dict[str, Any]:
 
 
 QUESTION = Question(
-    "level",
-    "Level and tilts",
+    "level", "Level and tilts",
     "What a canted bow, a swung level, a leaning travel and an eye beside the peep do; or, from "
     "groups at a plumb line and on slopes, which of them there is.",
     (
@@ -243,11 +242,8 @@ QUESTION = Question(
         Field("test", "Test groups", hint="Rows of distance_yd,slope_deg,right_in,arrows.",
               is_file=True),
     ),
-    _ask,
-    _tell,
-    _write,
+    _ask, _tell, _write,
     more="For a test shoot groups at a hanging line, near and far on the level, and at one "
     "distance up and down hill, all with one windage; the answer is each angle with its band, and "
-    "what to turn which way.",
-    shelf="check",
+    "what to turn which way.", shelf="check",
 )  # fmt: skip

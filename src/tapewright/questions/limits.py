@@ -175,15 +175,11 @@ def _reach(reach: Reach, unit: str) -> dict[str, Any]:
 
 
 QUESTION = Question(
-    "limits",
-    "Limits of the sight",
+    "limits", "Limits of the sight",
     "How far each pin reaches before housing and arrow meet, or the travel ends.",
     (Field("distances", "Distances", "40:120:10yd", "40:110:10m", "Where travel left is wanted."),),
-    _ask,
-    _tell,
-    _write,
+    _ask, _tell, _write,
     more="From housing_below_pin and vane_height in the rig sheet it is computed; "
     "clearance_reading, measured on the bow, overrules it; travel_ends stop the sight too. The "
-    "tape carries no ticks past the limit.",
-    shelf="check",
-)
+    "tape carries no ticks past the limit.", shelf="check",
+)  # fmt: skip

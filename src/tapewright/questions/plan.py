@@ -297,16 +297,11 @@ FIELDS = (
           hint="Whether the range lets you stand at other distances than those."),
 )  # fmt: skip
 QUESTION = Question(
-    "plan",
-    "What to shoot next",
+    "plan", "What to shoot next",
     "Groups in an order in which few arrows buy much trust, the first from near by, none much "
     "farther than the one before. Shots that would not surely land on your butt are not asked for.",
-    FIELDS,
-    _ask,
-    _tell,
-    _write,
-    where="wanted",
+    FIELDS, _ask, _tell, _write, where="wanted",
     more="Without shots it plans the whole session, the first arrow from near by. Each group is "
     "shot one arrow first; then look. Shoot the first group, add it to SHOTS.csv, and plan anew.",
     withheld=_withheld,
-)
+)  # fmt: skip

@@ -204,16 +204,10 @@ PROOF = Field(
     "or more, far ones among them.",
 )  # fmt: skip
 QUESTION = Question(
-    "prove",
-    "Prove the tape",
+    "prove", "Prove the tape",
     "Whether the tape is right, and if not, why it misses and what to turn, from groups shot with "
-    "it, its marks dialled.",
-    (PROOF, SPAN),
-    _ask,
-    _tell,
-    _write,
-    needs=("proof",),
+    "it, its marks dialled.", (PROOF, SPAN), _ask, _tell, _write, needs=("proof",),
     more="SHOTS.csv is what the tape was made from, PROOF.csv what was shot with it since: groups "
     "at three distances or more, far ones among them, with the readings dialled. With slopes it "
     "looks at the third axis, too.",
-)
+)  # fmt: skip

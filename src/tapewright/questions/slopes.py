@@ -128,8 +128,7 @@ def _cautions(found: Slopes, units: Units) -> tuple[str, ...]:
 
 
 QUESTION = Question(
-    "slopes",
-    "Slopes",
+    "slopes", "Slopes",
     "What to dial up and down hill: the level distance whose mark serves, and the reading itself, "
     "beside the rule of thumb and its error.",
     (
@@ -142,9 +141,5 @@ QUESTION = Question(
         ),
         PIN,
     ),
-    _ask,
-    _tell,
-    _write,
-    shelf="field",
-    first=2,
-)
+    _ask, _tell, _write, shelf="field", first=2,
+)  # fmt: skip

@@ -215,8 +215,7 @@ def _set(chosen: ChosenSet | None, units: Units) -> dict[str, Any]:
 
 
 QUESTION = Question(
-    "strips",
-    "Strips",
+    "strips", "Strips",
     "The likeliest strip between its two neighbours: what each would change. Or paste a table of "
     "ready-made strips and see which one fits, where to stick it, and what it leaves. Two zeroed "
     "marks are enough for that.",
@@ -229,10 +228,7 @@ QUESTION = Question(
         ),
         Field("to", "Wanted to", hint="Farther ticks of the set do not count, such as 80 yd."),
     ),
-    _ask,
-    _tell,
-    _write,
+    _ask, _tell, _write,
     more="Two zeroed marks are rows of SHOTS.csv with right and up left empty. A set is ranked by "
-    "the chance that each strip is its best.",
-    shelf="check",
-)
+    "the chance that each strip is its best.", shelf="check",
+)  # fmt: skip

@@ -165,8 +165,7 @@ def _cautions(found: Weather, units: Units) -> tuple[str, ...]:
 
 
 QUESTION = Question(
-    "weather",
-    "Weather",
+    "weather", "Weather",
     "Marks in other air beside those at home, and how much it matters. What is not said of the "
     "air away is taken as at home.",
     (
@@ -179,10 +178,7 @@ QUESTION = Question(
         Field("distances", "Distances", "10:100:10yd", "10:90:10m", "Where marks are wanted."),
         PIN,
     ),
-    _ask,
-    _tell,
-    _write,
+    _ask, _tell, _write,
     needs=tuple(name for name, *_ in AIR),
-    shelf="field",
-    first=2,
+    shelf="field", first=2,
 )  # fmt: skip

@@ -151,8 +151,7 @@ def _cautions(found: HeldOff, units: Units) -> tuple[str, ...]:
 
 
 QUESTION = Question(
-    "wind",
-    "Wind",
+    "wind", "Wind",
     "How far to hold off, in lengths and in widths of the spot; and what a head or tail wind does.",
     (
         CROSS,
@@ -161,9 +160,5 @@ QUESTION = Question(
         BUTT,
         Field("distances", "Distances", "20:100:10yd", "20:90:10m", "Where it is wanted."),
     ),
-    _ask,
-    _tell,
-    _write,
-    shelf="field",
-    first=2,
-)
+    _ask, _tell, _write, shelf="field", first=2,
+)  # fmt: skip
