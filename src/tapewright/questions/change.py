@@ -109,13 +109,13 @@ def _table(title: str, both: tuple[Bands | None, Bands], rigs: ChangedRig, units
         unknown = np.full(len(now.distance_m), np.nan)
         was = Bands(now.probability, now.distance_m, *[unknown] * 5)
     moved_m = now.reading_m - was.reading_m
-    change: Column[Bands] = Column("change mm", "", lambda _: moved_m, "mm", 2, signed=True)
+    moved: Column[Bands] = Column("change mm", "", moved_m, "mm", 2, signed=True)
     parts = [table(title, SHORT[:1], now, units)]
     for which, answer, bands in (("old", rigs.old, was), ("new", rigs.new, now)):
         _, mark, _, half = by_clicks(SHORT, answer)
         mark = replace(mark, head=f"{which} {mark.head}")
         parts.append(table("", (mark, half), bands, units))
-    return beside(*parts, table("", (change,), now, units))
+    return beside(*parts, table("", (moved,), now, units))
 
 
 def _write(found: Carried, units: Units) -> dict[str, Any]:

@@ -20,11 +20,11 @@ from tapewright.services.limits import (
     find_limits,
 )
 from tapewright.words.answer import head_json, past_limit_words
-from tapewright.words.blocks import Block, Blocks, Mind, Table
+from tapewright.words.blocks import Blocks, Mind, Table
 from tapewright.words.columns import Column, each, records, rounded, table
 from tapewright.words.numbers import NOTHING, known, known_ends, told
 from tapewright.words.quantities import in_unit
-from tapewright.words.units import Units, amount, far
+from tapewright.words.units import Units, amount
 
 LIMIT_WORDS = {
     "housing": "housing meets arrow, computed",
@@ -63,12 +63,14 @@ def _ask(answer: Answer, said: Said, units: Units) -> FoundLimits:
 
 def _tell(found: FoundLimits, units: Units) -> Blocks:
     """What stops the sight and how far each pin reaches."""
-    blocks: list[Block] = [f"{found.answer.rig.name}: {stop_words(found)}\n"]
-    if found.limits.found:
-        blocks.append(table("Limits of the reading", LIMITS, found.limits.found, units))
-    if found.limits.far is not None:  # both ends of a travel are known, or none
-        blocks += [_reaches(found, units), _travel_left(found, units)]
-    return (*blocks, *map(Mind, limit_cautions(found, units)))
+    limits = found.limits
+    far = [_reaches(found, units), _travel_left(found, units)] if limits.far is not None else []
+    return (
+        f"{found.answer.rig.name}: {stop_words(found)}\n",
+        *([table("Limits of the reading", LIMITS, limits.found, units)] if limits.found else []),
+        *far,  # both ends of a travel are known, or none
+        *map(Mind, limit_cautions(found, units)),
+    )
 
 
 def _reaches(found: FoundLimits, units: Units) -> Table:
@@ -83,19 +85,15 @@ def _reaches(found: FoundLimits, units: Units) -> Table:
 
 
 def _travel_left(found: FoundLimits, units: Units) -> Table:
-    columns = [
-        [_left(1e3 * left, 1e3 * low) for left, low in zip(*of_pin, strict=True)]
-        for of_pin in zip(found.left_m, found.left_low_m, strict=True)
+    columns: list[Column[FoundLimits]] = [
+        Column("distance {unit}", "", "distance_m", "distance", None)
     ]
-    where = [far(distance, units) for distance in found.distance_m]
-    heads = (f"distance {units.distance}", *(f"pin {one.pin}" for one in found.reaches))
+    for one, *of_pin in zip(found.reaches, 1e3 * found.left_m, 1e3 * found.left_low_m, strict=True):
+        pairs = zip(*of_pin, strict=True)
+        left = [f"{known(most, most - low)} ({known(low, most - low)})" for most, low in pairs]
+        columns.append(Column(f"pin {one.pin}", "", left))
     gone = np.flatnonzero((found.left_m < 0.0).all(axis=0)).tolist()
-    title = "Pin travel left, mm (low end of its band)"
-    return Table(title, heads, tuple(zip(where, *columns, strict=True)), frozenset(gone))
-
-
-def _left(left: float, low: float) -> str:
-    return f"{known(left, left - low)} ({known(low, left - low)})"
+    return table("Pin travel left, mm (low end of its band)", columns, found, units, gone)
 
 
 def reach_words(reach: Reach, distance_m: float, units: Units) -> str:
@@ -141,8 +139,7 @@ def limit_cautions(found: FoundLimits, units: Units) -> tuple[str, ...]:
 
 
 def _write(found: FoundLimits, units: Units) -> dict[str, Any]:
-    unit = units.distance
-    pins = list(enumerate(zip(found.left_m, found.left_low_m, strict=True), 1))
+    unit, ends_m = units.distance, np.stack((found.left_m, found.left_low_m), axis=2)
     return head_json("tapewright.limits/1", found.answer) | {
         "limits": records(LIMITS, found.limits.found, units),
         "pins": [_reach(one, unit) for one in found.reaches],
@@ -150,12 +147,8 @@ def _write(found: FoundLimits, units: Units) -> dict[str, Any]:
             {
                 f"distance_{unit}": rounded(distance, unit, 4),
                 "pins": [
-                    {
-                        "pin": pin,
-                        "left_mm": rounded(left[place], "mm"),
-                        "low_mm": rounded(low[place], "mm"),
-                    }
-                    for pin, (left, low) in pins
+                    {"pin": pin, "left_mm": rounded(left, "mm"), "low_mm": rounded(low, "mm")}
+                    for pin, (left, low) in enumerate(ends_m[:, place], 1)
                 ],
             }
             for place, distance in enumerate(found.distance_m)

@@ -25,7 +25,6 @@ from tapewright.services.choose_strip import (
 from tapewright.words.blocks import Blocks, Table
 from tapewright.words.columns import Column, each, joined, records, rounded, table
 from tapewright.words.numbers import chance_words, told
-from tapewright.words.quantities import in_unit
 from tapewright.words.units import Units, amount, distance_words, far
 
 STEP = Field("step", "Step", hint="Difference of the neighbours' spans, such as 0.5 mm.",
@@ -95,9 +94,7 @@ def _chosen(answer: Answer, said: Said) -> ChosenSet | None:
     if not text:
         return None
     strips_of = read_strips(text.replace("\r\n", "\n"), said.place("set"))
-    farthest_m = farthest_tick(strips_of)
-    if said.text("to"):
-        farthest_m = said.distance("to", "80 yd")
+    farthest_m = said.distance("to", "") if said.text("to") else farthest_tick(strips_of)
     short = [one.name for one in strips_of if (one.distance_m <= farthest_m + CLOSE_M).sum() < 2]
     if short:
         wrong = f"strip {short[0]} has fewer than two ticks up to there"
@@ -111,8 +108,8 @@ def _tell(found: FoundStrips, units: Units) -> Blocks:
     mine = (neighbours_table(own, units), neighbour_words(own, units))
     if chosen is None:
         return mine
-    ready = ("", set_table(chosen, units), errors_table(chosen, units), set_words(chosen, units))
-    return (*mine, *ready)
+    return (*mine, "", set_table(chosen, units), errors_table(chosen, units),
+            set_words(chosen, units))  # fmt: skip
 
 
 def neighbours_table(found: Neighbours, units: Units) -> Table:
@@ -130,18 +127,14 @@ def set_table(chosen: ChosenSet, units: Units) -> Table:
 
 def errors_table(chosen: ChosenSet, units: Units) -> Table:
     """Impact that the best strips leave at each distance."""
-    best, miss = chosen.ranked[:SHOWN_ERRORS], units.miss
+    best = chosen.ranked[:SHOWN_ERRORS]
     distances_m = sorted({float(tick) for one in best for tick in one.distance_m})
-    left = [dict(zip(one.distance_m.tolist(), one.error_m.tolist(), strict=True)) for one in best]
-    rows = tuple(
-        (
-            far(distance, units),
-            *(told(in_unit(errors.get(distance, nan), miss), 2, signed=True) for errors in left),
-        )
-        for distance in distances_m
-    )
-    heads = (units.distance, *(f"strip {one.strip.name}" for one in best))
-    return Table(f"Impact that the best leave, up ({miss})", heads, rows)
+    columns: list[Column[None]] = [Column("{unit}", "", distances_m, "distance", None)]
+    for one in best:
+        left = dict(zip(one.distance_m.tolist(), one.error_m.tolist(), strict=True))
+        left_m = [left.get(distance, nan) for distance in distances_m]
+        columns.append(Column(f"strip {one.strip.name}", "", left_m, "miss", 2, signed=True))
+    return table(f"Impact that the best leave, up ({units.miss})", columns, None, units)
 
 
 def neighbour_words(found: Neighbours, units: Units) -> str:
@@ -186,7 +179,7 @@ def set_words(chosen: ChosenSet, units: Units) -> str:
 
 
 def _write(found: FoundStrips, units: Units) -> dict[str, Any]:
-    own, unit = found.own, units.distance
+    own, chosen, unit = found.own, found.chosen, units.distance
     return {
         "schema": "tapewright.strips/1",
         "rig": own.answer.rig.name,
@@ -200,18 +193,17 @@ def _write(found: FoundStrips, units: Units) -> dict[str, Any]:
             }
             for strip, impacts in zip(own.strips, own.impact_m, strict=True)
         ],
-        **_set(found.chosen, units),
+        **({} if chosen is None else {"set": _set_json(chosen, units)}),
     }
 
 
-def _set(chosen: ChosenSet | None, units: Units) -> dict[str, Any]:
-    if chosen is None:
-        return {}
+def _set_json(chosen: ChosenSet, units: Units) -> dict[str, Any]:
     errors = [{"errors": records(ERRORS, one, units)} for one in chosen.ranked]
-    ranked = joined(records(RANKED, chosen.ranked, units), errors)
-    to = rounded(chosen.farthest_m, units.distance, 4)
-    good = chosen.best_is_good
-    return {"set": {f"to_{units.distance}": to, "good_enough": good, "ranked": ranked}}
+    return {
+        f"to_{units.distance}": rounded(chosen.farthest_m, units.distance, 4),
+        "good_enough": chosen.best_is_good,
+        "ranked": joined(records(RANKED, chosen.ranked, units), errors),
+    }
 
 
 QUESTION = Question(

@@ -81,11 +81,11 @@ def _odd_words(caution: Caution, units: Units) -> dict[str, str]:
     """Where a group that does not fit lies, and what to check; a side that counts little goes."""
     distance, right, up = caution.numbers
     least = COUNTS_FOR_LITTLE * max(abs(miss) for miss in (right, up) if not isnan(miss))
-    sides = (miss if abs(miss) > least else nan for miss in (right, up))
+    aside, above = (miss if abs(miss) > least else nan for miss in (right, up))
     is_sideways = isnan(up) or abs(right) > abs(up)
     return {
         "where": amount(distance, units.distance),
-        "off": hit_words(*sides, units.miss),
+        "off": hit_words(aside, above, units.miss),
         "check": "the signs of right and left, whether the windage was moved, and the wind"
         if is_sideways
         else "its distance and reading",

@@ -13,14 +13,17 @@ from itertools import chain
 from operator import attrgetter, or_
 from typing import Any, Generic, TypeVar
 
+import numpy as np
+from numpy.typing import NDArray
+
 from tapewright.words.blocks import Table
 from tapewright.words.numbers import known, plain, told, written
 from tapewright.words.quantities import in_unit
 from tapewright.words.units import Units
 
 Found = TypeVar("Found")
-Values = Callable[[Found], Iterable[Any]]
 Place = str  # where values stand in what was found, or in each of its rows: "marks.home_m"
+Values = Place | Callable[[Found], Iterable[Any]] | Sequence[Any] | NDArray[np.float64]
 PER = " per "  # between two units
 KEYS = {"ft/s": "ftps", "m/s": "mps", "ft·lbf": "ftlbf", "J": "j", "slug·ft/s": "slugftps",
         "kg·m/s": "kgmps"}  # fmt: skip
@@ -32,14 +35,15 @@ class Column(Generic[Found]):
 
     head: str  # what people read above it; empty: they do not see it
     key: str  # what programs call it; empty: they do not get it
-    # A row each, in SI where they have a unit; words are told as they are
-    values: Place | Values[Found]
+    # A row each, in SI where they have a unit: these, or where or how they are found; words are
+    # told as they are
+    values: Values[Found]
     unit: str = ""  # "distance", "miss" and so on are the person's own; empty: plain numbers
     decimals: int | None = 1  # as people read it; None: one at most, no zeros that nobody wrote
     kept: int = 3  # decimals that programs get
     signed: bool = False
     # Half of each band, or where its two ends stand: no more digits are told than are known
-    half: Place | Values[Found] | tuple[Place, Place] | None = None
+    half: Values[Found] | tuple[Place, Place] | None = None
     banded: bool = False  # whether the half is told, too
     least: float = 0.0  # nothing finer is told, in SI; 0: whatever is known
     to: Place = ""  # where the other end stands, if each cell is a band
@@ -65,7 +69,7 @@ class Column(Generic[Found]):
         ends = self._cells(self.to, found, units)
         return [f"{low} to {high}" for low, high in zip(cells, ends, strict=True)]
 
-    def _cells(self, values: Place | Values[Found], found: Found, units: Units) -> list[str]:
+    def _cells(self, values: Values[Found], found: Found, units: Units) -> list[str]:
         numbers = [self._number(value, units) for value in _found(values, found)]
         if self.half is None:
             return [
@@ -100,11 +104,11 @@ class Column(Generic[Found]):
         return _in(float(value), self.unit_for(units))
 
 
-def _found(values: Any, found: Any) -> Iterable[Any]:  # noqa: ANN401 — a place, or a function
+def _found(values: Values[Any], found: Any) -> Iterable[Any]:  # noqa: ANN401 — whatever a question found
     """Values of what was found."""
     if not isinstance(values, str):
-        return values(found)  # type: ignore[no-any-return]
-    get = attrgetter(values)
+        return values(found) if callable(values) else values
+    get: Callable[[Any], Iterable[Any]] = attrgetter(values)
     return map(get, found) if isinstance(found, list | tuple) else get(found)
 
 
@@ -115,13 +119,13 @@ def _in(value: float, unit: str) -> float:
     return number / in_unit(1.0, others[0]) if others else number
 
 
-def each(value: Callable[[Any], Any]) -> Values[Any]:
+def each(value: Callable[[Any], Any]) -> Callable[[Any], Iterable[Any]]:
     """Values of a column: what a function makes of each row."""
     return lambda rows: map(value, rows)
 
 
 def banded_columns(
-    name: str, values: Place | Values[Found], unit: str, head: str = "", kept: int = 4
+    name: str, values: Values[Found], unit: str, head: str = "", kept: int = 4
 ) -> tuple[Column[Found], ...]:
     """A value, which people may see, and for programs the two ends of its band."""
 
