@@ -62,20 +62,19 @@ def _columns(tilts: Tilts) -> tuple[Column[TiltMisses], ...]:
     """A column for each tilt, under its size."""
     slope = degrees(tilts.slope_rad)
 
-    def miss(head: str, key: str, values: Any) -> Column[TiltMisses]:  # noqa: ANN401 — a function
-        return Column(head, f"{key}_{{unit}}", values, "miss", 2, 4, signed=True)
+    def miss(head: str, key: str, place: str) -> Column[TiltMisses]:
+        return Column(head, f"{key}_{{unit}}", place, "miss", 2, 4, signed=True)
 
     return (
-        Column("distance {unit}", "distance_{unit}", lambda it: it.distance_m, "distance", None, 4),
-        miss(f"cant {degrees(tilts.cant_rad)}", "cant_right", lambda it: it.cant_right_m),
-        miss("", "cant_up", lambda it: it.cant_up_m),
-        miss("always", "constant_cant_right", lambda it: it.constant_cant_right_m),
+        Column("distance {unit}", "distance_{unit}", "distance_m", "distance", None, 4),
+        miss(f"cant {degrees(tilts.cant_rad)}", "cant_right", "cant_right_m"),
+        miss("", "cant_up", "cant_up_m"),
+        miss("always", "constant_cant_right", "constant_cant_right_m"),
         miss(f"third axis {degrees(tilts.swing_rad)}, {slope} up", "third_axis_uphill_right",
-             lambda it: it.uphill_right_m),
-        miss(f"{slope} down", "third_axis_downhill_right", lambda it: it.downhill_right_m),
-        miss(f"travel {degrees(tilts.travel_rad)}", "travel_axis_right",
-             lambda it: it.travel_right_m),
-        miss(f"eye {plain(1e3 * tilts.peep_m)} mm off", "peep", lambda it: it.peep_m),
+             "uphill_right_m"),
+        miss(f"{slope} down", "third_axis_downhill_right", "downhill_right_m"),
+        miss(f"travel {degrees(tilts.travel_rad)}", "travel_axis_right", "travel_right_m"),
+        miss(f"eye {plain(1e3 * tilts.peep_m)} mm off", "peep", "peep_m"),
     )  # fmt: skip
 
 

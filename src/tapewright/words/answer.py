@@ -48,7 +48,16 @@ CAUTION_WORDS = {
     "0.0008 to 0.0040. Check arrow mass, shaft diameter and the far distances.",
     "second sampler": "The doubt has an unusual shape, so a slower way of drawing it was used "
     "({0:.0f} distinct draws).",
+    "not determined": "The arrows do not tell the {unknown} (now {now}). Shoot a group farther "
+    "away, or measure it: far marks hang on it.",
+    "sheet contradicted": "Your sheet says {unknown} {sheet}; the arrows say {alone}. Measure it "
+    "again, or check the distances and readings.",
+    "change contradicted": "After the change {unknown} {sheet} was to be expected; the arrows say "
+    "{alone}. Check what else has changed.",
+    "usual": "A usual sight has a reading per pin travel of {usual}; the arrows say {alone}. Are "
+    "the readings in mm?",
 }
+OF_UNKNOWNS = ("not determined", "sheet contradicted", "change contradicted")
 
 SAFETY = (
     "Shoot only at a safe stop with clear ground behind it; a first far arrow needs a larger butt.",
@@ -94,14 +103,16 @@ def _odd_words(caution: Caution, units: Units) -> dict[str, str]:
 
 def caution_words(caution: Caution, answer: Answer, units: Units) -> str:
     """One caution as a sentence."""
-    if caution.kind not in CAUTION_WORDS:
-        return _estimate_caution(caution, answer, units)
-    told = {"subject": caution.subject, "near": _near(units)}
-    if caution.kind == "other air":
+    kind, told = caution.kind, {"subject": caution.subject, "near": _near(units)}
+    if kind == "other air":
         told["warmer"] = warmer_words(caution.numbers[0])
-    if caution.kind == "odd group":
+    if kind == "odd group":
         told |= _odd_words(caution, units)
-    return CAUTION_WORDS[caution.kind].format(*caution.numbers, **told)
+    if kind in OF_UNKNOWNS:
+        told |= _estimate_words(caution.subject, answer, units)
+        is_usual = answer.rig.sight.reading_per_travel is None and kind != "not determined"
+        kind = "usual" if is_usual and caution.subject == "reading_per_travel" else kind
+    return CAUTION_WORDS[kind].format(*caution.numbers, **told)
 
 
 def _near(units: Units) -> str:
@@ -115,36 +126,20 @@ def mark_words(answer: Answer, units: Units, *, but: str = "") -> tuple[str, ...
     return tuple(caution_words(one, answer, units) for one in answer.cautions if one.kind in kinds)
 
 
-def _estimate_caution(caution: Caution, answer: Answer, units: Units) -> str:
-    """A caution about one unknown."""
-    estimate = next(one for one in answer.estimates if one.name == caution.subject)
+def _estimate_words(name: str, answer: Answer, units: Units) -> dict[str, str]:
+    """What a caution about an unknown may tell: what it is, and what is said of it."""
+    estimate = next(one for one in answer.estimates if one.name == name)
     unit = estimate_unit(estimate, units)
-    if caution.kind == "not determined":
-        half = 0.5 * (estimate.high - estimate.low)
-        said = format_with_doubt(estimate.median, half, unit, DECIMALS[unit])
-        return (
-            f"The arrows do not tell the {unknown_words(estimate.name)} (now {said}). Shoot a "
-            "group farther away, or measure it: far marks hang on it."
-        )
     reach = NormalDist().inv_cdf(0.5 + 0.5 * answer.bands.probability)
-    sheet_sd = 0.5 * (estimate.sheet_high - estimate.sheet_low) / reach
-    sheet = format_with_doubt(estimate.sheet, sheet_sd, unit, DECIMALS[unit])
-    said_alone = estimate.median if estimate.alone is None else estimate.alone
-    alone = format_with_doubt(said_alone, estimate.alone_sd, unit, DECIMALS[unit])
-    if estimate.name == "reading_per_travel" and answer.rig.sight.reading_per_travel is None:
-        return (
-            f"A usual sight has a reading per pin travel of {amount(estimate.sheet, unit)}; the "
-            f"arrows say {alone}. Are the readings in mm?"
-        )
-    if caution.kind == "change contradicted":
-        return (
-            f"After the change {unknown_words(estimate.name)} {sheet} was to be expected; the "
-            f"arrows say {alone}. Check what else has changed."
-        )
-    return (
-        f"Your sheet says {unknown_words(estimate.name)} {sheet}; the arrows say {alone}. "
-        "Measure it again, or check the distances and readings."
-    )
+    alone = estimate.median if estimate.alone is None else estimate.alone
+    said = {
+        "now": (estimate.median, 0.5 * (estimate.high - estimate.low)),
+        "sheet": (estimate.sheet, 0.5 * (estimate.sheet_high - estimate.sheet_low) / reach),
+        "alone": (alone, estimate.alone_sd),
+        "usual": (estimate.sheet, None),
+    }
+    told = {name: format_with_doubt(*one, unit, DECIMALS[unit]) for name, one in said.items()}
+    return told | {"unknown": unknown_words(name)}
 
 
 def trust_words(answer: Answer, units: Units) -> str:
