@@ -9,18 +9,18 @@ from written_out import IMPERIAL, METRIC
 from tapewright.confidence.diagnosis import Cause
 from tapewright.confidence.mending import Mend
 from tapewright.ground.errors import BadInput, TapewrightError
-from tapewright.questions.prove import (
-    QUESTION,
+from tapewright.questions.prove import QUESTION
+from tapewright.questions.question import Said
+from tapewright.services.calibrate import calibrate
+from tapewright.services.prove import prove_tape
+from tapewright.target.group import Impact
+from tapewright.words.causes import (
     dispersion_words,
     mend_words,
     size_words,
     telling_words,
     verdict_words,
 )
-from tapewright.questions.question import Said
-from tapewright.services.calibrate import calibrate
-from tapewright.services.prove import prove_tape
-from tapewright.target.group import Impact
 from tapewright.words.units import distance_words
 
 ASKED_M = np.arange(20, 81, 20) * YARD_M

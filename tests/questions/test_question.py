@@ -5,10 +5,16 @@ from written_out import IMPERIAL, METRIC
 
 from tapewright.ground.errors import BadInput, UnknownUnit
 from tapewright.questions.every import all_questions
-from tapewright.questions.question import Said, option
+from tapewright.questions.question import Field, Measure, Said, option
 
 QUESTIONS = all_questions()
 ALL = tuple(QUESTIONS.values())
+
+
+TILT = Measure("angle", (-1.0, 1.0, "deg"))
+CANT, LEVEL = Field("cant", "Cant", "1 deg", measure=TILT), Field("cant", "", "0 deg", measure=TILT)
+ABOVE = Measure("length", example="1 in", wrong="is no gap", mend="Write it")
+GAP = Field("gap", "Gap", measure=ABOVE)
 
 
 def said(**texts):
@@ -22,7 +28,9 @@ def test_an_option_is_named_as_it_is_typed():
 def test_nothing_said_means_the_usual():
     assert said().distances("distances", "20,40 m") == (20.0, 40.0)
     assert said(distances=" ").distance("distances", "20 m") == 20.0
-    assert said().quantity("cant", "angle", "0 deg", (-1.0, 1.0, "deg")) == 0.0
+    assert said().quantity(LEVEL, IMPERIAL) == 0.0
+    assert said().quantity_if_said(GAP) is None
+    assert said(gap="2 cm").quantity_if_said(GAP) == 0.02
     assert said(pin=None).whole("pin", 2, (1, 3)) == 2
     assert said().choice("paper", "A4", ("A4", "Letter")) == "A4"
 
@@ -32,13 +40,15 @@ def test_nothing_said_means_the_usual():
     [
         (lambda: said(at="20,30 yd").distance("at", "20 yd"), '--at: "20,30 yd" is not one'),
         (
-            lambda: said(cant="2 deg").quantity("cant", "angle", "1 deg", (-1.0, 1.0, "deg")),
+            lambda: said(cant="2 deg").quantity(CANT, IMPERIAL),
             '--cant: "2 deg" is too much. Write -1 to 1 deg, such as 1 deg.',
         ),
         (
-            lambda: said(cant="-2 deg").quantity("cant", "angle", "1 deg", (-1.0, 1.0, "deg")),
+            lambda: said(cant="-2 deg").quantity(CANT, IMPERIAL),
             "is too little",
         ),
+        (lambda: said(gap="0 in").quantity_if_said(GAP), '--gap: "0 in" is no gap. Write it.'),
+        (lambda: said(gap="-1 in").quantity_if_said(GAP), '--gap: "-1 in" is no gap. Write it.'),
         (lambda: said(pin="x").whole("pin", 1, (1, 3)), '--pin: "x" is no whole number from 1'),
         (lambda: said(pin="²").whole("pin", 1, (1, 3)), "is no whole number"),
         (lambda: said(pin="9" * 99).whole("pin", 1, (1, 3)), "is no whole number"),
@@ -53,7 +63,7 @@ def test_what_is_wrong_names_the_place_and_the_mend(read, words):
 
 def test_a_unit_of_another_kind_is_refused():
     with pytest.raises(UnknownUnit):
-        said(cant="2 mm").quantity("cant", "angle", "1 deg", (-1.0, 1.0, "deg"))
+        said(cant="2 mm").quantity(CANT, IMPERIAL)
 
 
 @pytest.mark.parametrize("question", ALL, ids=list(QUESTIONS))

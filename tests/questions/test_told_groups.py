@@ -9,7 +9,6 @@ from written_out import IMPERIAL, METRIC
 from tapewright.questions.clicks import QUESTION as CLICKS
 from tapewright.questions.group import (
     after_group_blocks,
-    called_bad_words,
     centres_table,
     flyers_table,
     spreads_table,
@@ -20,6 +19,7 @@ from tapewright.services.learn_clicks import LearntClick
 from tapewright.services.measure_groups import Banded
 from tapewright.services.move_sight import SightMove
 from tapewright.words.blocks import Mind, Table
+from tapewright.words.sight_moves import called_bad_words
 
 clicks_blocks = CLICKS.tell
 PAST_LIMIT = (

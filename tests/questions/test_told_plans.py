@@ -6,22 +6,17 @@ from written_out import IMPERIAL, METRIC
 
 from tapewright.confidence.checks import Caution
 from tapewright.confidence.ladder import Ladder
-from tapewright.questions.plan import (
-    barred_words,
-    candidates_table,
-    chain_words,
-    first_shot_words,
-    plan_blocks,
-    plan_cautions,
-    plan_table,
-    plan_words,
-    spare_words,
-)
+from tapewright.questions.plan import candidates_table, plan_blocks, plan_cautions, plan_table
 from tapewright.services.advise import Hindrance
 from tapewright.words.blocks import Table
 from tapewright.words.next_shot import (
+    barred_words,
+    chain_words,
     counted_words,
+    first_shot_words,
     hindrance_words,
+    plan_words,
+    spare_words,
     standing_words,
     step_rule_words,
     step_words,

@@ -9,18 +9,16 @@ from written_out import IMPERIAL, METRIC
 
 from tapewright.confidence.diagnosis import Cause
 from tapewright.confidence.mending import Mend
-from tapewright.questions.prove import (
+from tapewright.questions.prove import accepted_blocks, causes_table, misses_table
+from tapewright.words.blocks import Table
+from tapewright.words.causes import (
     accepted_words,
-    causes_table,
     dispersion_words,
     mend_words,
-    misses_table,
-    moved_table,
     proof_cautions,
     size_words,
     verdict_words,
 )
-from tapewright.words.blocks import Table
 
 SAFE = (
     "Shoot only at a safe stop with clear ground behind it; a first far arrow needs a larger butt.",
@@ -147,7 +145,7 @@ def test_what_was_moved_is_told_before_and_now():
             trusted_m=(54.864,),
         ),
     )
-    assert moved_table(accepted, IMPERIAL) == Table(
+    assert accepted_blocks(accepted, IMPERIAL)[1] == Table(
         "Marks",
         ("yd", "before mm", "now mm", "moved mm"),
         (("20", "16.0", "16.1", "+0.10"), ("60", "40.0", "39.5", "−0.47")),
@@ -157,7 +155,7 @@ def test_what_was_moved_is_told_before_and_now():
         "most 0.5 mm."
     )
     accepted.answer.rig.sight.elevation_click_m = 1.0e-3
-    assert moved_table(accepted, IMPERIAL).rows[0][1:] == ("16", "16", "+0.10")
+    assert accepted_blocks(accepted, IMPERIAL)[1].rows[0][1:] == ("16", "16", "+0.10")
     accepted.before.trusted_m = (0.0,)
     assert "trusted to 70 yd (before: no distance)" in accepted_words(accepted, IMPERIAL)
 

@@ -12,13 +12,12 @@ from written_out import IMPERIAL
 from tapewright.calibration.observation import Observation
 from tapewright.calibration.rig import Belief, Bow
 from tapewright.ground.errors import LaunchUnreachable
-from tapewright.questions.group import group_words
 from tapewright.services.correct import arrow_by_arrow, correct, group_shifts
 from tapewright.services.measure_groups import known_scatter, measure_groups
 from tapewright.services.move_sight import fitted_sight
 from tapewright.sight.prediction import Aim, impact, mark
 from tapewright.target.group import Group, Impact
-from tapewright.words.sight_moves import turn_words
+from tapewright.words.sight_moves import group_words, turn_words
 
 OFF_M = 4 * INCH_M
 TIGHT = [(-0.4, 0.1), (0.3, -0.3), (0.1, 0.4), (0.2, -0.2), (-0.2, 0.0)]  # in

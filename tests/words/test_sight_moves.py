@@ -4,7 +4,6 @@ import pytest
 from written_out import IMPERIAL, METRIC
 
 from tapewright.questions.clicks import learnt_words
-from tapewright.questions.group import few_arrows_words, flyer_words, group_words, scatter_words
 from tapewright.services.correct import AxisMove, group_shifts
 from tapewright.services.learn_clicks import LearntClick
 from tapewright.services.measure_groups import Banded, measure_groups
@@ -13,8 +12,12 @@ from tapewright.services.record_groups import Impact, observe_group
 from tapewright.words.sight_moves import (
     click_words,
     elevation_words,
+    few_arrows_words,
+    flyer_words,
+    group_words,
     hit_words,
     leave_words,
+    scatter_words,
     windage_words,
 )
 from tapewright.words.sight_moves import shift_words as shift_turns

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from tapewright.services.read_photo import PhotoReading
-from tapewright.words.json_head import rounded
+from tapewright.words.columns import rounded
 from tapewright.words.numbers import counted
 from tapewright.words.quantities import in_unit
 from tapewright.words.units import Units

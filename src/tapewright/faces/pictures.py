@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 
 from tapewright.ground.errors import MissingExtra
 from tapewright.ground.units import UNITS
-from tapewright.questions.budget import ERROR_NAMES
+from tapewright.questions.budget import ERRORS
 from tapewright.services.calibrate import Answer
 from tapewright.services.draw_pictures import draw_budget, draw_fan, draw_path, draw_slopes
 from tapewright.services.stops import refuse_stopped
@@ -170,7 +170,7 @@ def budget_picture(axes: Any, answer: Answer, distance_m: float, units: Units) -
     axes.barh(places + 0.2, up, 0.38, facecolor=INK, edgecolor=INK, label="up or down")
     axes.barh(places - 0.2, right, 0.38, facecolor=PAPER, edgecolor=INK, hatch="////",
               label="left or right")  # fmt: skip
-    axes.set_yticks(places, [ERROR_NAMES[one.name] for one in shares])
+    axes.set_yticks(places, [ERRORS[one.name][0] for one in shares])
     axes.axhline(0.5, color=SOFT, linewidth=0.8)
     axes.grid(visible=False, axis="y")
     what = f"what each error costs at {distance_words(distance_m, units)}"

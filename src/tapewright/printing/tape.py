@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 from functools import partial
 from typing import Any
 
-from tapewright.ground.errors import BadInput
 from tapewright.ground.units import UNITS
 from tapewright.printing.look import (
     FAR_END,
@@ -23,9 +22,10 @@ from tapewright.printing.look import (
     read_pointer,
     usual_width_mm,
 )
-from tapewright.printing.order import Files, Print, Wish, said_length_mm
+from tapewright.printing.order import Files, Print, Wish
 from tapewright.printing.tape_sentences import limit_notes, tape_cautions, tape_words
 from tapewright.questions.question import Field, Said
+from tapewright.questions.shared_fields import APART, span_ends
 from tapewright.services.advise import tape_end
 from tapewright.services.calibrate import Answer
 from tapewright.services.equip import Rig
@@ -52,6 +52,9 @@ NUMBER_EVERY = Field(
     "number_every", "Numbers at every", "5", hint="So many yards or metres, where they fit.",
     choices=("5", "10"), choice_words=("5 {unit}", "10 {unit}"),
 )  # fmt: skip
+STEP = Field("step", "Difference of the neighbours", "from the band",
+             hint="How much longer and shorter the two other strips are, such as 0.5 mm.",
+             takes="LENGTH", measure=APART)  # fmt: skip
 FIELDS = (
     PAPER,
     POINTER,
@@ -62,9 +65,7 @@ FIELDS = (
         "each m from 5 to a little past the trusted one", "From:to:step, or a list.", takes="LIST",
     ),
     SPAN,
-    Field("step", "Difference of the neighbours", "from the band",
-          hint="How much longer and shorter the two other strips are, such as 0.5 mm.",
-          takes="LENGTH"),
+    STEP,
     NUMBER_EVERY,
     LENGTH,
     Field("wheel", "Wheel, diameter", "none", takes="DIAMETER",
@@ -113,7 +114,7 @@ def tape_order(rig: Rig, ticks: tuple[float, ...], units: Units, wish: Wish) -> 
         unit="m" if units.distance == "m" else "yd",
         distances=ticks,
         span=read("span", lambda: _span(said, ticks, units), (20.0, 60.0)),
-        step_mm=read("step", lambda: _step(said), None),
+        step_mm=read("step", lambda: _step_mm(said), None),
         width_mm=wish.length_mm("width") or usual_width_mm(len(rig.sight.pins_below_first_m)),
         length_mm=wish.length_mm("length"),
         pointer=read_pointer(wish, rig.hand),
@@ -136,27 +137,18 @@ def check_look(order: TapeOrder, wish: Wish) -> None:
     wish.read("printer", lambda: order.correction, None)
 
 
-def _step(said: Said) -> float | None:
-    step_mm = said_length_mm(said, "step")
-    if step_mm is not None and step_mm <= 0.0:
-        wrong = f"{said.text('step')!r} tells no strips apart"
-        raise BadInput(said.place("step"), wrong, "Write a length as 0.5 mm")
-    return step_mm
+def _step_mm(said: Said) -> float | None:
+    step_m = said.quantity_if_said(STEP)
+    return None if step_m is None else 1e3 * step_m
 
 
 def _span(said: Said, ticks: tuple[float, ...], units: Units) -> tuple[float, float]:
-    text = said.text("span")
-    if not text:
-        # The near end is a tick, since the strip is aligned with it.
-        near = min((tick for tick in ticks if tick >= 20.0), default=ticks[-1])
-        return near, max((tick for tick in ticks if near < tick <= 60.0), default=near + 20.0)
-    with_unit = text if text[-1:].isalpha() else f"{text} {units.distance}"
-    ends = read_distances(with_unit, said.place("span")).distances_m
-    if len(ends) != 2:
-        wrong = f"{text!r} is not two distances"
-        raise BadInput(said.place("span"), wrong, "Write near and far, as 20,60")
-    near, far = in_units(ends, units)
-    return near, far
+    if said.text("span"):
+        near, far = in_units(span_ends(said, units), units)
+        return near, far
+    # The near end is a tick, since the strip is aligned with it.
+    near = min((tick for tick in ticks if tick >= 20.0), default=ticks[-1])
+    return near, max((tick for tick in ticks if near < tick <= 60.0), default=near + 20.0)
 
 
 def _order(answer: Answer, wish: Wish) -> TapeOrder:

@@ -7,7 +7,6 @@ Never:  sentences on its sheets (target_sentences.py), how it is planned (servic
 from dataclasses import dataclass
 from typing import Any
 
-from tapewright.ground.errors import BadInput
 from tapewright.printing.look import PAPER, read_paper
 from tapewright.printing.order import Files, Print, Wish
 from tapewright.printing.target_sentences import sheets_words, target_words
@@ -20,10 +19,9 @@ from tapewright.services.print_target import (
     plan_target,
     print_target,
 )
-from tapewright.words.quantities import read_distances, read_quantity
-from tapewright.words.sizes import parted_size, unit_in
+from tapewright.words.quantities import parted_size, read_quantity, unit_in
 from tapewright.words.stops import stop_lines
-from tapewright.words.unit_names import quoted, unit_name
+from tapewright.words.unit_names import unit_name
 
 SIZE_EXAMPLE = "60x90 cm"
 METRIC_UNITS = ("mm", "cm", "m")
@@ -105,12 +103,9 @@ def _size(said: Said) -> _Typed | None:
 
 def _distance(said: Said, usual_unit: str) -> _Typed | None:
     """One distance; without a unit it is in the usual one."""
-    text, place = said.text("distance"), said.place("distance")
-    if not text:
+    if not said.text("distance"):
         return None
-    found = read_distances(text if text[-1:].isalpha() else f"{text} {usual_unit}", place)
-    if len(found.distances_m) != 1:
-        raise BadInput(place, f"{quoted(text)} is not one distance", "Write one, as 60 yd")
+    found = said.one_distance("distance", "", unit=usual_unit, such="60 yd")
     return _Typed(found.distances_m, found.unit)
 
 

@@ -4,78 +4,73 @@ Holds:  the question ``card``: its fields, columns, sentences and cautions.
 Never:  formulas, how a face asks and shows; the card on paper (printing/card.py).
 """
 
-from collections.abc import Callable
 from math import isfinite
 from typing import Any
 
-from tapewright.ground.errors import BadInput
 from tapewright.ground.units import UNITS
-from tapewright.questions.question import Field, Question, Said
+from tapewright.questions.question import Field, Measure, Question, Said
 from tapewright.questions.shared_fields import PIN, asked_pin
 from tapewright.services.calibrate import Answer
-from tapewright.services.make_card import CardOrder, RangeCard, Spread, make_card
-from tapewright.words.answer import SAFETY, mark_cautions, trust_words
+from tapewright.services.make_card import CardOrder, RangeCard, make_card
+from tapewright.words.answer import (
+    SAFETY,
+    head_json,
+    mark_cautions,
+    pin_trust_words,
+    trust_json,
+    trust_words,
+)
 from tapewright.words.blocks import Blocks, Mind, Table
-from tapewright.words.columns import Column, beside, csv_text, records, table
-from tapewright.words.json_head import head_json, rounded, trust_json
+from tapewright.words.columns import Column, beside, csv_text, joined, records, rounded, table
 from tapewright.words.marks import MARKS, SHORT, by_clicks
 from tapewright.words.numbers import told
 from tapewright.words.quantities import in_unit
-from tapewright.words.units import Units, distance_words, round_amount
+from tapewright.words.units import Units, round_amount
 
-RADIUS_ENDS = (0.2, 200.0, "cm")
+RADIUS = Field("radius", "Miss that is still good",
+               hint="Such as 3 in. Left open: the rig sheet's.",
+               measure=Measure("length", (0.2, 200.0, "cm"), "3 in"))  # fmt: skip
 TRUST_SLACK_M = 1e-6
 POUNDS = "Energy in ft·lbf with standard gravity: grains × (ft/s)² / 450,436.7."
 
 
-def _flight(
-    head: str, key: str, unit: str, kept: int, of: Callable[[RangeCard], Spread]
-) -> tuple[Column[RangeCard], ...]:
+def _flight(key: str, unit: str, kept: int, place: str) -> tuple[Column[RangeCard], ...]:
     """A quantity of the flight, and for programs the ends of its band."""
     word, _, rest = key.partition("_")
-
-    def half(card: RangeCard) -> Any:  # noqa: ANN401 — an array
-        return 0.5 * (of(card).high - of(card).low)
-
+    low, middle, high = (f"flight.{place}.{part}" for part in ("low", "middle", "high"))
+    head = f"{word} {rest}"
     return (
-        Column(head, key, lambda it: of(it).middle, unit, kept=kept, half=half, banded=True),
-        Column("", f"{word}_low_{rest}", lambda it: of(it).low, unit, kept=kept),
-        Column("", f"{word}_high_{rest}", lambda it: of(it).high, unit, kept=kept),
+        Column(head, key, middle, unit, kept=kept, half=(low, high), banded=True),
+        Column("", f"{word}_low_{rest}", low, unit, kept=kept),
+        Column("", f"{word}_high_{rest}", high, unit, kept=kept),
     )
 
 
-TIME = _flight("time s", "time_s", "", 4, lambda it: it.flight.time_s)
-SPEED = _flight("speed {unit}", "speed_{unit}", "speed", 2, lambda it: it.flight.speed_mps)
-ENERGY = _flight("energy {unit}", "energy_{unit}", "energy", 3, lambda it: it.flight.energy_j)
-MOMENTUM = _flight("momentum {unit}", "momentum_{unit}", "momentum", 5,
-                   lambda it: it.flight.momentum_n_s)  # fmt: skip
-DRIFT = _flight("drift {unit}", "drift_{unit}", "miss per wind", 4, lambda it: it.flight.drift_m)
+TIME = _flight("time_s", "", 4, "time_s")
+SPEED = _flight("speed_{unit}", "speed", 2, "speed_mps")
+ENERGY = _flight("energy_{unit}", "energy", 3, "energy_j")
+MOMENTUM = _flight("momentum_{unit}", "momentum", 5, "momentum_n_s")
+DRIFT = _flight("drift_{unit}", "miss per wind", 4, "drift_m")
 FLIGHT = (*TIME, *SPEED, *ENERGY, *MOMENTUM, *DRIFT)
 SERVES: tuple[Column[RangeCard], ...] = (
-    Column("from {unit}", "from_{unit}", lambda it: it.flight.hold_near_m, "distance", kept=2),
-    Column("to {unit}", "to_{unit}", lambda it: it.flight.hold_far_m, "distance", kept=2),
-    Column("nearer {unit}", "nearer_{unit}", lambda it: it.flight.early_m, "distance", kept=2),
-    Column("farther {unit}", "farther_{unit}", lambda it: it.flight.late_m, "distance", kept=2),
-    Column("", "same_mark_{unit}", lambda it: it.flight.twin_m, "distance", kept=2),
+    Column("from {unit}", "from_{unit}", "flight.hold_near_m", "distance", kept=2),
+    Column("to {unit}", "to_{unit}", "flight.hold_far_m", "distance", kept=2),
+    Column("nearer {unit}", "nearer_{unit}", "flight.early_m", "distance", kept=2),
+    Column("farther {unit}", "farther_{unit}", "flight.late_m", "distance", kept=2),
+    Column("", "same_mark_{unit}", "flight.twin_m", "distance", kept=2),
 )
 
 
 def _ask(answer: Answer, said: Said, units: Units) -> RangeCard:
-    radius_m = answer.rig.archer.tolerance_m
-    if said.text("radius"):
-        radius_m = said.quantity("radius", "length", "3 in", RADIUS_ENDS)
+    radius_m = said.quantity_if_said(RADIUS) or answer.rig.archer.tolerance_m
     distances_m = said.distances("distances", QUESTION.usual("distances", units))
-    order = CardOrder(distances_m, radius_m, asked_pin(answer, said), UNITS[units.distance].factor)
-    try:
-        return make_card(answer, order)
-    except BadInput as refused:
-        raise said.named(refused) from None
+    pin, unit_m = asked_pin(answer, said), UNITS[units.distance].factor
+    return make_card(answer, CardOrder(distances_m, radius_m, pin, unit_m))
 
 
 def _tell(card: RangeCard, units: Units) -> Blocks:
     close, marks = close_words(card, units), front_table(card, units)
-    distances = (tuple(row[:1]) for row in marks.rows)
-    where = Table("Flight: at the target", marks.heads[:1], tuple(distances))
+    where = table("Flight: at the target", SHORT[:1], card.marks, units)
     return (
         f"{card_title(card)}: {card_trust(card, units)}\n",
         marks,
@@ -105,8 +100,8 @@ def _write(card: RangeCard, units: Units) -> dict[str, Any]:
 
 def _rows(card: RangeCard, units: Units) -> list[dict[str, Any]]:
     """A distance a row, for programs."""
-    marks, flown = records(MARKS, card.marks, units), records((*FLIGHT, *SERVES), card, units)
-    return [mark | flight for mark, flight in zip(marks, flown, strict=True)]
+    flown = records((*FLIGHT, *SERVES), card, units)
+    return joined(records(MARKS, card.marks, units), flown)
 
 
 def card_csv(card: RangeCard, units: Units) -> str:
@@ -133,8 +128,7 @@ def card_trust(card: RangeCard, units: Units) -> str:
     """How far the card may be trusted, as a sentence."""
     if card.order.pin == 1:
         return trust_words(card.answer, units)
-    where = distance_words(card.trusted_m, units) if card.trusted_m else "no distance"
-    return f"Pin {card.order.pin} is trusted to {where}."
+    return pin_trust_words(card.order.pin, card.trusted_m, units)
 
 
 def close_words(card: RangeCard, units: Units) -> tuple[str, ...]:
@@ -170,30 +164,15 @@ def card_cautions(card: RangeCard, units: Units) -> tuple[str, ...]:
 
 
 QUESTION = Question(
-    "card",
-    "Range card",
+    "card", "Range card",
     "What the arrow does at each distance, on the level and in calm air: mark with its band, from "
     "where to where one mark serves, how wrong a distance may be, time of flight, speed, energy, "
     "drift, and the close marks.",
     (
-        Field(
-            "distances",
-            "Distances",
-            "10:100:10yd",
-            "10:90:10m",
-            "From:to:step, or a list such as 18,30 m.",
-        ),
-        Field(
-            "radius",
-            "Miss that is still good",
-            hint="Such as 3 in. Left open: the rig sheet's.",
-        ),
+        Field("distances", "Distances", "10:100:10yd", "10:90:10m",
+              "From:to:step, or a list such as 18,30 m."),
+        RADIUS,
         PIN,
     ),
-    _ask,
-    _tell,
-    _write,
-    shelf="field",
-    short="Card",
-    first=1,
-)
+    _ask, _tell, _write, shelf="field", short="Card", first=1,
+)  # fmt: skip

@@ -9,9 +9,8 @@ from typing import Any
 
 import numpy as np
 
-from tapewright.ground.errors import BadInput
 from tapewright.ground.units import UNITS
-from tapewright.questions.question import Field, Question, Said
+from tapewright.questions.question import Field, Measure, Question, Said
 from tapewright.services.calibrate import Answer, Bands, answer_at
 from tapewright.services.change_rig import (
     Butt,
@@ -21,15 +20,18 @@ from tapewright.services.change_rig import (
     change_rig,
     further_pins,
 )
-from tapewright.words.answer import SAFETY, caution_words, past_limit_words
+from tapewright.words.answer import SAFETY, all_cautions, head_json, pin_trust_words, trust_json
 from tapewright.words.blocks import Blocks, Mind, Table
-from tapewright.words.columns import Column, beside, records, table
-from tapewright.words.json_head import head_json, rounded, trust_json
-from tapewright.words.marks import MARKS, SHORT, by_clicks, finest_m
-from tapewright.words.numbers import known
-from tapewright.words.units import Units, distance_words
+from tapewright.words.columns import Column, beside, records, rounded, table
+from tapewright.words.marks import MARKS, SHORT, by_clicks, dial_mm
+from tapewright.words.numbers import counted
+from tapewright.words.units import Units, trusted_words
 
-BUTT_ENDS = (5.0, 2000.0, "cm")
+DISTANCES = Field("distances", "Distances", "10:100:10yd", "10:90:10m", "Where marks are wanted.",
+                  takes="LIST")  # fmt: skip
+BUTT = Field("butt", "Butt", "36 in", "90 cm",
+             "Width and height of what stops the confirming arrows.", takes="WIDTH",
+             measure=Measure("length", (5.0, 2000.0, "cm")))  # fmt: skip
 NEAREST, FARTHEST = 9, {"yd": 125, "m": 115}  # where trust is looked for
 CONFIRMING_STEP = 5.0  # yards or metres between the distances of confirming groups
 MOST_SAID = 4  # confirming groups in a sentence
@@ -66,65 +68,54 @@ class Carried:
 
 
 def _ask(change: Change, said: Said, units: Units) -> Carried:
-    unit = UNITS[units.distance].factor
-    distances_m = said.distances("distances", QUESTION.usual("distances", units))
-    side_m = said.quantity("butt", "length", QUESTION.usual("butt", units), BUTT_ENDS)
-    try:
-        rigs = change_rig(
-            answer_at(change.old, distances_m),
-            change.rig,
-            change.observations,
-            [step * unit for step in range(NEAREST, FARTHEST[units.distance] + 1)],
-            Butt(side_m, side_m),
-            change.seed,
-            new_string=change.new_string,
-            step_m=CONFIRMING_STEP * unit,
-        )
-    except BadInput as refused:
-        raise said.named(refused) from None
+    unit_m = UNITS[units.distance].factor
+    distances_m = said.distances(DISTANCES.name, DISTANCES.usual_in(units))
+    side_m = said.quantity(BUTT, units)
+    rigs = change_rig(
+        answer_at(change.old, distances_m),
+        change.rig,
+        change.observations,
+        [step * unit_m for step in range(NEAREST, FARTHEST[units.distance] + 1)],
+        Butt(side_m, side_m),
+        change.seed,
+        new_string=change.new_string,
+        step_m=CONFIRMING_STEP * unit_m,
+    )
     return Carried(rigs, change.ways)
 
 
 def _tell(found: Carried, units: Units) -> Blocks:
     rigs = found.rigs
     old, new = rigs.old, rigs.new
-    pins = [
-        _table(f"Marks of pin {pin} before and after", (was, now), rigs, units)
-        for pin, (was, now) in enumerate(further_pins(rigs), 2)
-    ]
+    further = enumerate(further_pins(rigs), 2)
     return (
         f"From {old.rig.name} to {new.rig.name}\n",
         _table("Marks before and after", (old.bands, new.bands), rigs, units),
-        *pins,
-        *_trust(rigs, units),
+        *(
+            _table(f"Marks of pin {pin} before and after", bands, rigs, units)
+            for pin, bands in further
+        ),
+        _trust(rigs, units),
         _next(found, units),
-        *_pins(rigs, units),
+        *(pin_trust_words(pin, far_m, units) for pin, far_m in enumerate(new.trusted_m[1:], 2)),
         *map(Mind, _cautions(rigs, units)),
     )
 
 
-def _table(title: str, bands: tuple[Bands | None, Bands], rigs: ChangedRig, units: Units) -> Table:
+def _table(title: str, both: tuple[Bands | None, Bands], rigs: ChangedRig, units: Units) -> Table:
     """Marks and bands of both, and how far each mark moved."""
-    was, now = bands
+    was, now = both
     if was is None:  # a new pin has no past
         unknown = np.full(len(now.distance_m), np.nan)
         was = Bands(now.probability, now.distance_m, *[unknown] * 5)
-    old_m = was.reading_m
-    change: Column[Bands] = Column(
-        "change mm", "", lambda it: it.reading_m - old_m, "mm", 2, signed=True
-    )
-    return beside(
-        table(title, SHORT[:1], now, units),
-        _marks("old", rigs.old, was, units),
-        _marks("new", rigs.new, now, units),
-        table("", (change,), now, units),
-    )
-
-
-def _marks(which: str, answer: Answer, bands: Bands, units: Units) -> Table:
-    """Marks, and half of each band as a miss."""
-    _, mark, _, half = by_clicks(SHORT, answer)
-    return table("", (replace(mark, head=f"{which} {mark.head}"), half), bands, units)
+    moved_m = now.reading_m - was.reading_m
+    moved: Column[Bands] = Column("change mm", "", moved_m, "mm", 2, signed=True)
+    parts = [table(title, SHORT[:1], now, units)]
+    for which, answer, bands in (("old", rigs.old, was), ("new", rigs.new, now)):
+        _, mark, _, half = by_clicks(SHORT, answer)
+        mark = replace(mark, head=f"{which} {mark.head}")
+        parts.append(table("", (mark, half), bands, units))
+    return beside(*parts, table("", (moved,), now, units))
 
 
 def _write(found: Carried, units: Units) -> dict[str, Any]:
@@ -162,18 +153,14 @@ def _write(found: Carried, units: Units) -> dict[str, Any]:
     }
 
 
-def _reach(distance_m: float, units: Units) -> str:
-    return distance_words(distance_m, units) if distance_m else "no distance"
-
-
-def _trust(rigs: ChangedRig, units: Units) -> tuple[str, ...]:
+def _trust(rigs: ChangedRig, units: Units) -> str:
     """How far the marks were trusted, and are now."""
-    before = f"Trusted before the change: {_reach(rigs.old.trusted_m[0], units)}; now:"
+    before = f"Trusted before the change: {trusted_words(rigs.old.trusted_m[0], units)}; now:"
     if rigs.new.is_earned:
-        return (f"{before} {_reach(rigs.new.trusted_m[0], units)}.",)
-    alone = _reach(rigs.new.once_zeroed_m[0], units)
+        return f"{before} {trusted_words(rigs.new.trusted_m[0], units)}."
+    alone = trusted_words(rigs.new.once_zeroed_m[0], units)
     nothing = "nothing, until a group with the new set-up fits"
-    return (f"{before} {nothing}. The bands alone would carry {alone}.",)
+    return f"{before} {nothing}. The bands alone would carry {alone}."
 
 
 def _next(found: Carried, units: Units) -> str:
@@ -187,7 +174,7 @@ def _next(found: Carried, units: Units) -> str:
         return f"No safe group can be planned here: {ways.plan}."
     if rigs.new.posterior.is_set_by_eye:
         return f"No arrow has hit with the old set-up, so no reading is known: {ways.plan}."
-    wanted, was_trusted = _reach(rigs.wanted_m, units), bool(rigs.old.trusted_m[0])
+    wanted, was_trusted = trusted_words(rigs.wanted_m, units), bool(rigs.old.trusted_m[0])
     if rigs.gets_there:
         return (
             f"To confirm shoot {_groups(rigs, units)}. After these you may expect to trust "
@@ -197,58 +184,37 @@ def _next(found: Carried, units: Units) -> str:
     return (
         f"Even {arrows} arrows would hardly {'restore' if was_trusted else 'bring trust to'} "
         f"{wanted} on this butt and for this tolerance: expect to trust "
-        f"{_reach(rigs.steps[-1].trusted_m, units)}. Begin with {_groups(rigs, units)}, and "
+        f"{trusted_words(rigs.steps[-1].trusted_m, units)}. Begin with {_groups(rigs, units)}, and "
         f"{ways.plan}."
     )
 
 
 def _groups(rigs: ChangedRig, units: Units) -> str:
     """The first few confirming groups, and how many more."""
-    least = 1e3 * finest_m(rigs.new)
-    dials = [
-        known(1e3 * reading, 1e3 * half, least=least)
-        for reading, half in zip(rigs.readings_m, rigs.half_bands_m, strict=True)
-    ]
+    dials = zip(rigs.steps, rigs.readings_m, rigs.half_bands_m, strict=True)
     groups = [
-        f"{step.arrows} arrows at {_reach(step.distance_m, units)} (dial {dial} mm)"
-        for step, dial in zip(rigs.steps, dials, strict=True)
+        f"{step.arrows} arrows at {trusted_words(step.distance_m, units)} "
+        f"(dial {dial_mm(reading_m, half_m, rigs.new)} mm)"
+        for step, reading_m, half_m in dials
     ]
     if not rigs.gets_there:
         return groups[0]
     more = len(groups) - MOST_SAID
-    rest = f", and {'1 group' if more == 1 else f'{more} groups'} more" if more > 0 else ""
+    rest = f", and {counted(more, 'group')} more" if more > 0 else ""
     return ", then ".join(groups[:MOST_SAID]) + rest
-
-
-def _pins(rigs: ChangedRig, units: Units) -> tuple[str, ...]:
-    """How far the further pins are trusted, a sentence each."""
-    return tuple(
-        f"Pin {pin} is trusted to {_reach(trusted_m, units)}."
-        for pin, trusted_m in enumerate(rigs.new.trusted_m[1:], 2)
-    )
 
 
 def _cautions(rigs: ChangedRig, units: Units) -> tuple[str, ...]:
     """What must be read before a changed bow is shot."""
-    warned = (caution_words(one, rigs.new, units) for one in rigs.new.cautions)
-    return (*warned, *filter(None, [past_limit_words(rigs.new)]), LIGHT, PRESS, SAFETY[0])
+    return (*all_cautions(rigs.new, units), LIGHT, PRESS, SAFETY[0])
 
 
 QUESTION = Question(
-    "change",
-    "Change",
+    "change", "Change",
     "Carry a calibration over to another arrow, point, vane, peep, pin or draw weight.",
-    (
-        Field("distances", "Distances", "10:100:10yd", "10:90:10m", "Where marks are wanted.",
-              takes="LIST"),
-        Field("butt", "Butt", "36 in", "90 cm",
-              "Width and height of what stops the confirming arrows.", takes="WIDTH"),
-    ),
-    _ask,
-    _tell,
-    _write,
+    (DISTANCES, BUTT), _ask, _tell, _write,
     more="RIG.toml and SHOTS.csv are the old rig, NEWRIG.toml its sheet after the change: copy the "
     "old one and alter what changed. A speed that only the new sheet tells counts as measured "
     "anew; what both tell is left as the old arrows have it. NEWSHOTS.csv holds arrows shot since.",
-    is_of_two=True,
+    is_of_two=True, parts=("new_rig", "groups"),
 )  # fmt: skip

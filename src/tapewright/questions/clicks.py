@@ -4,6 +4,7 @@ Holds:  the question ``clicks``: its fields, columns and sentences.
 Never:  formulas, how a face asks and shows.
 """
 
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -12,7 +13,13 @@ from tapewright.reading.turns import read_turned
 from tapewright.services.calibrate import Answer
 from tapewright.services.correct_groups import Calibration
 from tapewright.services.equip import Rig
-from tapewright.services.learn_clicks import FoundClicks, LearntClick, click_table, learn_clicks
+from tapewright.services.learn_clicks import (
+    ClickRow,
+    FoundClicks,
+    LearntClick,
+    click_table,
+    learn_clicks,
+)
 from tapewright.services.look_up_marks import bands_at
 from tapewright.words.blocks import Blocks
 from tapewright.words.columns import Column, banded_columns, each, records, table
@@ -22,27 +29,24 @@ from tapewright.words.units import Units
 
 MM_M = 1e-3
 
-COLUMNS: tuple[Column[FoundClicks], ...] = (
-    Column("distance {unit}", "distance_{unit}", each("distance_m", "rows"), "distance", None, 4),
-    Column("mark mm", "mark_mm", each("mark_m", "rows"), "mm", 2, 4),
+COLUMNS: tuple[Column[Sequence[ClickRow]], ...] = (
+    Column("distance {unit}", "distance_{unit}", "distance_m", "distance", None, 4),
+    Column("mark mm", "mark_mm", "mark_m", "mm", 2, 4),
     Column("{unit} per mm of reading", "",
-           each(lambda row: abs(row.up_per_reading) * MM_M, "rows"), "miss", 3),
-    Column("{unit} per mm of pin", "",
-           each(lambda row: abs(row.right_per_pin) * MM_M, "rows"), "miss", 3),
-    Column("", "up_{unit}_per_mm", each(lambda row: row.up_per_reading * MM_M, "rows"), "miss",
-           kept=5),
-    Column("", "right_{unit}_per_pin_mm", each(lambda row: row.right_per_pin * MM_M, "rows"),
+           each(lambda row: abs(row.up_per_reading) * MM_M), "miss", 3),
+    Column("{unit} per mm of pin", "", each(lambda row: abs(row.right_per_pin) * MM_M), "miss", 3),
+    Column("", "up_{unit}_per_mm", each(lambda row: row.up_per_reading * MM_M), "miss", kept=5),
+    Column("", "right_{unit}_per_pin_mm", each(lambda row: row.right_per_pin * MM_M),
            "miss", kept=5),
-    Column("{unit} per click up", "up_{unit}_per_click", each("up_click_m", "rows"), "miss", 3, 5),
-    Column("{unit} per click right", "right_{unit}_per_click", each("right_click_m", "rows"),
-           "miss", 3, 5),
+    Column("{unit} per click up", "up_{unit}_per_click", "up_click_m", "miss", 3, 5),
+    Column("{unit} per click right", "right_{unit}_per_click", "right_click_m", "miss", 3, 5),
 )  # fmt: skip
-LEARNT: tuple[Column[FoundClicks], ...] = (
-    Column("", "axis", each("axis", "learnt")),
-    *banded_columns("click", each("click_m", "learnt"), "mm", kept=5),
-    *banded_columns("angle", each("angle_rad", "learnt"), "mrad", kept=5),
-    Column("", "groups", each("groups", "learnt")),
-    Column("", "arrows", each("arrows", "learnt")),
+LEARNT: tuple[Column[Sequence[LearntClick]], ...] = (
+    Column("", "axis", "axis"),
+    *banded_columns("click", "click_m", "mm", kept=5),
+    *banded_columns("angle", "angle_rad", "mrad", kept=5),
+    Column("", "groups", "groups"),
+    Column("", "arrows", "arrows"),
 )
 
 
@@ -71,7 +75,7 @@ def _ask(answer: Answer, said: Said, units: Units) -> FoundClicks:
 def _tell(found: FoundClicks, units: Units) -> Blocks:
     sight = found.rig.sight
     return (
-        table("What a click does to the impact", COLUMNS, found, units),
+        table("What a click does to the impact", COLUMNS, found.rows, units),
         _size_words("elevation", sight.elevation_click_m),
         _size_words("windage", sight.windage_click_m),
         *(learnt_words(learnt, found.probability) for learnt in found.learnt),
@@ -79,10 +83,10 @@ def _tell(found: FoundClicks, units: Units) -> Blocks:
 
 
 def _write(found: FoundClicks, units: Units) -> dict[str, Any]:
-    written = {"schema": "tapewright.clicks/1", "clicks": records(COLUMNS, found, units)}
+    written = {"schema": "tapewright.clicks/1", "clicks": records(COLUMNS, found.rows, units)}
     if not found.learnt:
         return written
-    return written | {"band": found.probability, "learnt": records(LEARNT, found, units)}
+    return written | {"band": found.probability, "learnt": records(LEARNT, found.learnt, units)}
 
 
 def _size_words(axis: str, size_m: float | None) -> str:
@@ -122,15 +126,9 @@ FIELDS = (
           "windage_clicks,right_in; clicks turned from the start."),
 )  # fmt: skip
 QUESTION = Question(
-    "clicks",
-    "Clicks",
+    "clicks", "Clicks",
     "What a click of the sight moves at each distance; or how large a click is, learnt from "
-    "groups between which clicks were turned.",
-    FIELDS,
-    _ask,
-    _tell,
-    _write,
+    "groups between which clicks were turned.", FIELDS, _ask, _tell, _write,
     more="Clicks stand on the rig sheet: elevation_click as change of reading, windage_click as "
-    "way of the pin. With SHOTS.csv the bow is fitted to the arrows first.",
-    shelf="check",
-)
+    "way of the pin. With SHOTS.csv the bow is fitted to the arrows first.", shelf="check",
+)  # fmt: skip

@@ -4,11 +4,9 @@ Holds:  the question ``compare``: its fields, tables and sentences.
 Never:  formulas, how a face asks and shows; what a card says of one rig (card.py).
 """
 
-from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
-from tapewright.ground.errors import BadInput
 from tapewright.ground.units import UNITS
 from tapewright.questions.card import DRIFT, ENERGY, SPEED, card_trust
 from tapewright.questions.card import QUESTION as CARD
@@ -22,7 +20,6 @@ from tapewright.words.columns import Column, beside, table
 from tapewright.words.marks import SHORT, by_clicks
 from tapewright.words.units import Units
 
-Part = Callable[[RangeCard, Units], Table]
 WINDOW: Column[RangeCard] = Column(
     "window {unit}", "", lambda it: it.flight.hold_far_m - it.flight.hold_near_m, "distance"
 )
@@ -37,19 +34,17 @@ def _ask(answers: tuple[Answer, Answer], said: Said, units: Units) -> Comparison
     distances_m = said.distances("distances", QUESTION.usual("distances", units))
     tolerance_m = answers[0].rig.archer.tolerance_m
     order = CardOrder(distances_m, tolerance_m, 1, UNITS[units.distance].factor)
-    try:
-        return compare_rigs(*answers, order)
-    except BadInput as refused:
-        raise said.named(refused) from None
+    return compare_rigs(*answers, order)
 
 
 def _tell(found: Comparison, units: Units) -> Blocks:
     both = dict(zip("AB", found.cards, strict=True))
     names = "; ".join(f"{which}: {card.answer.rig.name}" for which, card in both.items())
     title = f"Marks, and how far each serves. {names}"
+    marks, flown = zip(*(_parts(card, units) for card in found.cards), strict=True)
     blocks: list[Block] = [
-        _side_by_side(title, found, _marks, units),
-        _side_by_side("Flight: at the target", found, _flown, units),
+        _side_by_side(title, found, marks, units),
+        _side_by_side("Flight: at the target", found, flown, units),
     ]
     for which, card in both.items():
         blocks.append(f"{which}, {card.answer.rig.name}: {card_trust(card, units)}")
@@ -57,22 +52,20 @@ def _tell(found: Comparison, units: Units) -> Blocks:
     return tuple(blocks)
 
 
-def _side_by_side(title: str, found: Comparison, of: Part, units: Units) -> Table:
+def _side_by_side(title: str, found: Comparison, parts: tuple[Table, ...], units: Units) -> Table:
     """A part of both cards behind their distances."""
-    parts = [table(title, SHORT[:1], found.cards[0].marks, units)]
-    for which, card in zip("AB", found.cards, strict=True):
-        part = of(card, units)
-        parts.append(replace(part, heads=tuple(f"{which} {head}" for head in part.heads)))
-    return beside(*parts)
+    both = (
+        replace(part, heads=tuple(f"{which} {head}" for head in part.heads))
+        for which, part in zip("AB", parts, strict=True)
+    )
+    return beside(table(title, SHORT[:1], found.cards[0].marks, units), *both)
 
 
-def _marks(card: RangeCard, units: Units) -> Table:
+def _parts(card: RangeCard, units: Units) -> tuple[Table, Table]:
+    """Its marks and how far each serves, and its flight."""
     _, mark, _, half = by_clicks(SHORT, card.answer)
-    return beside(table("", (mark, half), card.marks, units), table("", (WINDOW,), card, units))
-
-
-def _flown(card: RangeCard, units: Units) -> Table:
-    return table("", FLOWN, card, units)
+    marks = beside(table("", (mark, half), card.marks, units), table("", (WINDOW,), card, units))
+    return marks, table("", FLOWN, card, units)
 
 
 def _write(found: Comparison, units: Units) -> dict[str, Any]:
@@ -81,12 +74,8 @@ def _write(found: Comparison, units: Units) -> dict[str, Any]:
 
 
 QUESTION = Question(
-    "compare",
-    "Compare",
+    "compare", "Compare",
     "Two calibrated rigs side by side: marks, speed, energy, drift, hold windows.",
     (Field("distances", "Distances", "20:80:20yd", "20:80:20m", takes="LIST"),),
-    _ask,
-    _tell,
-    _write,
-    is_of_two=True,
-)
+    _ask, _tell, _write, is_of_two=True,
+)  # fmt: skip

@@ -5,6 +5,8 @@ Holds:  the question ``marks``, as addresses call it: its fields, tables, senten
 Never:  formulas, how a face asks and shows.
 """
 
+from collections.abc import Iterator
+from functools import partial
 from statistics import NormalDist
 from typing import Any
 
@@ -14,17 +16,19 @@ from tapewright.questions.question import Field, Question, Said
 from tapewright.services.calibrate import Answer, Estimate, GroupCheck, pin_bands
 from tapewright.services.look_up_marks import FixedPin, FoundMarks, look_up_marks
 from tapewright.words.answer import (
+    all_cautions,
     caution_words,
     estimate_unit,
-    past_limit_words,
+    head_json,
     shot_words,
+    trust_json,
     trust_words,
     unknown_words,
+    with_stops,
 )
-from tapewright.words.blocks import Block, Blocks, Mind, Table
-from tapewright.words.columns import Column, each, records, table
-from tapewright.words.json_head import head_json, rounded, trust_json, with_stops
-from tapewright.words.marks import MARKS, marks_table
+from tapewright.words.blocks import Blocks, Mind, Table
+from tapewright.words.columns import Column, each, records, rounded, table
+from tapewright.words.marks import BAND, MARKS, marks_table
 from tapewright.words.numbers import NOTHING, known, known_ends, plain
 from tapewright.words.quantities import in_unit
 from tapewright.words.stops import stop_lines
@@ -34,16 +38,23 @@ GUESSED = {"yd": "10:60:10yd", "m": "10:60:10m"}  # before the first arrow
 Groups = tuple[GroupCheck, ...]
 
 GROUPS: tuple[Column[Groups], ...] = (
-    Column("group", "group", each("name")),
-    Column("{unit}", "", each("distance_m"), "distance", None),
-    Column("reading mm", "", each("reading_m"), "mm", 2),
+    Column("group", "group", "name"),
+    Column("{unit}", "", "distance_m", "distance", None),
+    Column("reading mm", "", "reading_m", "mm", 2),
     Column("arrows", "", each(lambda group: str(group.arrows))),
-    Column("up {unit}", "miss_up_{unit}", each("miss_up_m"), "miss", 2),
-    Column("right {unit}", "miss_right_{unit}", each("miss_right_m"), "miss", 2),
+    Column("up {unit}", "miss_up_{unit}", "miss_up_m", "miss", 2),
+    Column("right {unit}", "miss_right_{unit}", "miss_right_m", "miss", 2),
     Column("chance 1 in", "",
            each(lambda group: f"{10**group.surprise:.0f}{' odd' * group.is_odd}")),
-    Column("", "surprise", each("surprise")),
+    Column("", "surprise", "surprise"),
 )  # fmt: skip
+FIXED: tuple[Column[tuple[FixedPin, ...]], ...] = (
+    Column("", "distance_{unit}", "distance_m", "distance", kept=4),
+    Column("below", "below_first_mm", "below_m", "mm", half=BAND),
+    Column("band", "", "low_m", "mm", half=BAND, to="high_m"),
+    Column("", "low_mm", "low_m", "mm"),
+    Column("", "high_mm", "high_m", "mm"),
+)
 
 
 def usual_marks(answer: Answer, units: Units) -> str:
@@ -64,64 +75,54 @@ def groups_table(answer: Answer, units: Units) -> Table:
     return table("Groups: centre against the fit", GROUPS, answer.groups, units)
 
 
-def _cells(one: Estimate, answer: Answer, units: Units) -> tuple[str, str, str, str, str]:
-    """An unknown as the sheet has it, as arrows alone tell it, both, band, share of the arrows."""
-    unit = estimate_unit(one, units)
-
-    def size(value: float) -> float:
-        return in_unit(value, unit) if unit else value
-
-    low, high, least = size(one.low), size(one.high), 10.0 ** -DECIMALS[unit]
-    alone = NOTHING
-    if one.alone is not None and one.alone_sd is not None:
-        reach = NormalDist().inv_cdf(0.5 + 0.5 * answer.bands.probability)
-        alone = known(size(one.alone), reach * size(one.alone_sd), least=least)
-    return (
-        plain(size(one.sheet), DECIMALS[unit]),
-        alone,
-        known(size(one.median), 0.5 * (high - low), least=least),
-        known_ends(low, high, least=least),
-        f"{100 * max(one.learnt, 0.0):.0f} %" if answer.groups else NOTHING,
-    )
+def _rows(answer: Answer, units: Units) -> Iterator[tuple[str, ...]]:
+    """Of each unknown: its name, unit, the sheet, arrows alone, both, band, share of the arrows."""
+    reach = NormalDist().inv_cdf(0.5 + 0.5 * answer.bands.probability)
+    for one in answer.estimates:
+        unit = estimate_unit(one, units)
+        size = partial(in_unit, unit=unit) if unit else float
+        low, high, least = size(one.low), size(one.high), 10.0 ** -DECIMALS[unit]
+        alone = NOTHING
+        if one.alone is not None and one.alone_sd is not None:
+            alone = known(size(one.alone), reach * size(one.alone_sd), least=least)
+        yield (
+            unknown_words(one.name),
+            unit,
+            plain(size(one.sheet), DECIMALS[unit]),
+            alone,
+            known(size(one.median), 0.5 * (high - low), least=least),
+            known_ends(low, high, least=least),
+            f"{100 * max(one.learnt, 0.0):.0f} %" if answer.groups else NOTHING,
+        )
 
 
 def unknowns_table(answer: Answer, units: Units) -> Table:
     """What arrows and sheet together say of each unknown."""
-    rows = []
-    for one in answer.estimates:
-        _, _, both, band, learnt = _cells(one, answer, units)
-        rows.append((unknown_words(one.name), both, band, estimate_unit(one, units), learnt))
-    heads = ("unknown", "value", "band", "unit", "from arrows")
-    return Table("Bow and archer", heads, tuple(rows))
+    rows = ((name, both, band, unit, learnt) for name, unit, _, _, both, band, learnt in
+            _rows(answer, units))  # fmt: skip
+    return Table("Bow and archer", ("unknown", "value", "band", "unit", "from arrows"), tuple(rows))
 
 
 def sheet_table(answer: Answer, units: Units) -> Table:
     """What the sheet says of each unknown, what the arrows alone, and what both together."""
-    rows = []
-    for one in answer.estimates:
-        unit = estimate_unit(one, units)
-        name = f"{unknown_words(one.name)}{f', {unit}' if unit else ''}"
-        rows.append((name, *_cells(one, answer, units)))
+    rows = ((f"{name}, {unit}" if unit else name, *told) for name, unit, *told in
+            _rows(answer, units))  # fmt: skip
     heads = ("unknown", "sheet", "arrows alone", "both", "band", "from arrows")
     return Table("Sheet against arrows", heads, tuple(rows))
 
 
 def fixed_table(fixed: tuple[FixedPin, ...], units: Units) -> Table:
     """Where the pins of a sight that does not move must sit."""
-    rows = []
-    for one in fixed:
-        below, low, high = (
-            in_unit(length, "mm") for length in (one.below_m, one.low_m, one.high_m)
-        )
-        where = distance_words(one.distance_m, units)
-        rows.append((where, known(below, 0.5 * (high - low)), known_ends(low, high)))
-    return Table("Fixed pins: mm below the first", ("pin for", "below", "band"), tuple(rows))
+    told = table("", FIXED, fixed, units)
+    rows = ((distance_words(one.distance_m, units), *row) for one, row in
+            zip(fixed, told.rows, strict=True))  # fmt: skip
+    heads = ("pin for", *told.heads)
+    return Table("Fixed pins: mm below the first", heads, tuple(rows))
 
 
 def answer_cautions(answer: Answer, units: Units) -> tuple[Mind, ...]:
     """What speaks against a calibration, and where the sight may not be set."""
-    told = [caution_words(caution, answer, units) for caution in answer.cautions]
-    return tuple(Mind(text) for text in (*told, past_limit_words(answer)) if text)
+    return tuple(map(Mind, all_cautions(answer, units)))
 
 
 def made_words(answer: Answer) -> tuple[str, ...]:
@@ -133,26 +134,23 @@ def made_words(answer: Answer) -> tuple[str, ...]:
         f"Calibration {answer.fingerprint}: {posterior.method}, "
         f"{posterior.effective_draws:.0f} effective draws{tail}."
     )
-    if not assumed:
-        return (drawn,)
-    return (f"Not on the sheet, usual values taken: {'; '.join(assumed)}.", drawn)
+    usual = f"Not on the sheet, usual values taken: {'; '.join(assumed)}."
+    return (usual, drawn) if assumed else (drawn,)
 
 
 def _tell(found: FoundMarks, units: Units) -> Blocks:
     """A calibration from its trusted distance to its small print."""
     answer = found.answer
-    blocks: list[Block] = [
+    return (
         f"{answer.rig.name}: {shot_words(answer)}",
         trust_words(answer, units) + "\n",
         *(marks_table(answer, bands, units, pin) for pin, bands in enumerate(found.pins, 1)),
-    ]
-    if answer.groups:
-        blocks.append(groups_table(answer, units))
-    blocks.append(unknowns_table(answer, units))
-    blocks += [*answer_cautions(answer, units), *made_words(answer)]
-    if found.fixed:
-        blocks.append(fixed_table(found.fixed, units))
-    return tuple(blocks)
+        *([groups_table(answer, units)] if answer.groups else []),
+        unknowns_table(answer, units),
+        *answer_cautions(answer, units),
+        *made_words(answer),
+        *([fixed_table(found.fixed, units)] if found.fixed else []),
+    )
 
 
 def _write(found: FoundMarks, units: Units) -> dict[str, Any]:
@@ -179,15 +177,7 @@ def _write(found: FoundMarks, units: Units) -> dict[str, Any]:
             for pin, bands in enumerate(further, 2)
         ]
     if found.fixed:
-        answered["fixed_pins"] = [
-            {
-                f"distance_{unit}": rounded(one.distance_m, unit, 4),
-                "below_first_mm": rounded(one.below_m, "mm"),
-                "low_mm": rounded(one.low_m, "mm"),
-                "high_mm": rounded(one.high_m, "mm"),
-            }
-            for one in found.fixed
-        ]
+        answered["fixed_pins"] = records(FIXED, found.fixed, units)
     return answered
 
 
@@ -205,25 +195,14 @@ def calibration_json(answer: Answer, units: Units) -> dict[str, Any]:
 
 
 QUESTION = Question(
-    "marks",
-    "Marks",
+    "marks", "Marks",
     "Where to set the sight for each distance, how far each mark can be wrong, and what does not "
     "fit.",
     (
-        Field(
-            "distances",
-            "Distances",
-            "10:120:10yd",
-            "10:110:10m",
-            "From:to:step, or a list such as 18,30 m.",
-        ),
-        Field(
-            "fixed_pins",
-            "Pins of a sight that does not move",
-            hint="The distance of each, as 20,30,40 yd: tells where they must sit.",
-        ),
+        Field("distances", "Distances", "10:120:10yd", "10:110:10m",
+              "From:to:step, or a list such as 18,30 m."),
+        Field("fixed_pins", "Pins of a sight that does not move",
+              hint="The distance of each, as 20,30,40 yd: tells where they must sit."),
     ),
-    _ask,
-    _tell,
-    _write,
-)
+    _ask, _tell, _write,
+)  # fmt: skip

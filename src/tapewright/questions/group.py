@@ -3,6 +3,7 @@
 Holds:  the question ``group``: its fields, columns and sentences; what is said at once after one
         group.
 Never:  formulas, what to turn in words (words/sight_moves.py), how a face asks and shows.
+Long:   a group is told in nine kinds of columns, and what is told of one question stands together.
 """
 
 from collections.abc import Iterable, Sequence
@@ -13,7 +14,7 @@ from operator import methodcaller
 from typing import Any
 
 from tapewright.ground.errors import BadInput
-from tapewright.questions.question import Field, Question, Said
+from tapewright.questions.question import Field, Measure, Question, Said
 from tapewright.services.calibrate import Answer
 from tapewright.services.correct import ArrowStep, AxisMove
 from tapewright.services.correct_groups import (
@@ -24,40 +25,54 @@ from tapewright.services.correct_groups import (
 )
 from tapewright.services.equip import Rig
 from tapewright.services.measure_groups import (
-    FEWEST,
     Banded,
     GroupMeasure,
     Measured,
     Spread,
-    largest_possible,
 )
 from tapewright.services.move_sight import SightMove
 from tapewright.services.record_groups import Observation
 from tapewright.words.blocks import Blocks, Mind, Table
-from tapewright.words.columns import Column, banded_columns, beside, each, records, table
-from tapewright.words.numbers import NOTHING, counted, told
-from tapewright.words.quantities import format_quantity, in_unit, read_quantity
+from tapewright.words.columns import (
+    Column,
+    banded_columns,
+    beside,
+    each,
+    joined,
+    record,
+    records,
+    rounded,
+    table,
+)
+from tapewright.words.numbers import NOTHING, told
+from tapewright.words.quantities import in_unit
 from tapewright.words.sight_moves import (
     PAST_LIMIT,
     WAIT,
+    called_bad_words,
     elevation_words,
+    few_arrows_words,
+    flyer_words,
+    group_words,
     hit_words,
-    one_in,
+    odd_arrows_words,
+    scatter_words,
     shift_words,
     turn_words,
     windage_words,
 )
-from tapewright.words.unit_names import quoted
-from tapewright.words.units import Units, distance_words
+from tapewright.words.units import Units
 
 SCHEMA = "tapewright.group/1"
+ZERO_WITHIN = Field(
+    "zero_within", "Zero known within", takes="LENGTH",
+    hint="How far off the zero can be at that distance, two times in three, such as 1 in. "
+    "A small one trusts the old zero more. Left open: ten dispersions.",
+    measure=Measure("length", example="1 in", wrong="is not above zero",
+                    mend='Write such as "1 in"'),
+)  # fmt: skip
 TURN_ENDS = (2, 1000)
 YES_NO, WINDAGES = ("no", "yes"), ("moved", "still")
-SCATTER_WORDS = {
-    "arrows": "the dispersion of these arrows",
-    "sheet": "the rig sheet's dispersion",
-    "usual": "a usual dispersion",
-}
 MORE_NEEDED = "Give the rig sheet, too, for readings and clicks."
 
 Groups = Sequence[GroupMeasure]
@@ -92,59 +107,55 @@ def _seen_from(measure: GroupMeasure, place: int) -> float:
     return nan if measure.findable is None else measure.findable[place] * width_m
 
 
-NAME, DISTANCE, READING = map(
-    each, ("observation.group.name", "observation.distance_m", "observation.reading_m")
-)
+NAME, READING = "observation.group.name", "observation.reading_m"
 CENTRES: tuple[Column[Groups], ...] = (
     Column("group", "group", NAME),
-    Column("{unit}", "distance_{unit}", DISTANCE, "distance", None, 4),
+    Column("{unit}", "distance_{unit}", "observation.distance_m", "distance", None, 4),
     Column("reading mm", "reading_mm", READING, "mm", 2, 4),
-    Column("arrows", "arrows", each("observation.group.arrows"), decimals=0),
-    Column("", "called_bad", each("observation.group.called_bad")),
-    Column("up {unit}", "centre_up_{unit}", each("centre.up_m"), "miss", 2, 4),
-    Column("right {unit}", "centre_right_{unit}", each("centre.right_m"), "miss", 2, 4),
-    Column("", "region_up_{unit}", each("centre.reach_up_m"), "miss", kept=4),
-    Column("", "region_right_{unit}", each("centre.reach_right_m"), "miss", kept=4),
+    Column("arrows", "arrows", "observation.group.arrows", decimals=0),
+    Column("", "called_bad", "observation.group.called_bad"),
+    Column("up {unit}", "centre_up_{unit}", "centre.up_m", "miss", 2, 4),
+    Column("right {unit}", "centre_right_{unit}", "centre.right_m", "miss", 2, 4),
+    Column("", "region_up_{unit}", "centre.reach_up_m", "miss", kept=4),
+    Column("", "region_right_{unit}", "centre.reach_right_m", "miss", kept=4),
     Column("± {unit}", "", each(_reach), "miss", 2),
-    Column("chance", "chance", each("centre.chance"), "", 3, 6),
-    Column("", "chance_up", each("centre.chance_up"), kept=6),
-    Column("", "chance_right", each("centre.chance_right"), kept=6),
+    Column("chance", "chance", "centre.chance", "", 3, 6),
+    Column("", "chance_up", "centre.chance_up", kept=6),
+    Column("", "chance_right", "centre.chance_right", kept=6),
     Column("by itself", "", each(_by_itself), "", 3),
 )
 SIZES: tuple[Column[Groups], ...] = (
-    Column("mean radius {unit}", "mean_radius_measured_{unit}", each("mean_radius_m"), "miss", 2,
-           4),
-    Column("extreme spread {unit}", "extreme_spread_{unit}", each("extreme_spread_m"), "miss", 2,
-           4),
+    Column("mean radius {unit}", "mean_radius_measured_{unit}", "mean_radius_m", "miss", 2, 4),
+    Column("extreme spread {unit}", "extreme_spread_{unit}", "extreme_spread_m", "miss", 2, 4),
 )  # fmt: skip
 CIRCLES: tuple[Column[Groups], ...] = (
     *banded_columns("radius_50", each(partial(_circle, share=0.5)), "miss", "50 % {unit}"),
     *banded_columns("radius_90", each(partial(_circle, share=0.9)), "miss", "90 % {unit}"),
 )
 SPREADS: tuple[Column[Sequence[Spread]], ...] = (
-    *banded_columns("dispersion", each("dispersion_rad"), "mrad", "dispersion mrad"),
+    *banded_columns("dispersion", "dispersion_rad", "mrad", "dispersion mrad"),
     Column("band mrad", "", each(_band)),
-    *banded_columns("dispersion_up", each("up_rad"), "mrad", "up mrad"),
-    *banded_columns("dispersion_right", each("right_rad"), "mrad", "right mrad"),
-    *banded_columns("mean_radius", each("mean_radius_rad"), "mrad"),
+    *banded_columns("dispersion_up", "up_rad", "mrad", "up mrad"),
+    *banded_columns("dispersion_right", "right_rad", "mrad", "right mrad"),
+    *banded_columns("mean_radius", "mean_radius_rad", "mrad"),
     *banded_columns("radius_50", each(methodcaller("radius_rad", 0.5)), "mrad"),
     *banded_columns("radius_90", each(methodcaller("radius_rad", 0.9)), "mrad"),
 )
 ELLIPSES: tuple[Column[Groups], ...] = (
-    Column("", "chance", each("hotelling.chance"), kept=6),
-    Column("", "major_{unit}", each("hotelling.major_m"), "miss", kept=4),
-    Column("", "minor_{unit}", each("hotelling.minor_m"), "miss", kept=4),
-    Column("", "tilt_deg", each("hotelling.tilt_rad"), "deg", kept=2),
+    Column("", "chance", "hotelling.chance", kept=6),
+    Column("", "major_{unit}", "hotelling.major_m", "miss", kept=4),
+    Column("", "minor_{unit}", "hotelling.minor_m", "miss", kept=4),
+    Column("", "tilt_deg", "hotelling.tilt_rad", "deg", kept=2),
 )
 FLYERS: tuple[Column[Groups], ...] = (
     Column("group", "", NAME),
-    Column("arrows", "", each("spread.arrows"), decimals=0),
+    Column("arrows", "", "spread.arrows", decimals=0),
     Column("up {unit}", "up_{unit}", each(lambda row: row.flyer_at_m[1]), "miss", 2, 4),
     Column("right {unit}", "right_{unit}", each(lambda row: row.flyer_at_m[0]), "miss", 2, 4),
-    Column("deviations", "statistic", each("flyer.statistic"), "", 2, 4),
-    Column("critical", "critical", each("flyer.critical"), "", 2, 4),
-    Column("chance", "chance", each("flyer.chance"), "", 3, 6),
-    Column("", "is_flyer", each("flyer.is_flyer")),
+    Column("deviations", "statistic", "flyer.statistic", "", 2, 4),
+    Column("critical", "critical", "flyer.critical", "", 2, 4),
+    Column("chance", "chance", "flyer.chance", "", 3, 6),
+    Column("", "is_flyer", "flyer.is_flyer"),
     Column("seen 1 in 2 {unit}", "", each(partial(_seen_from, place=0)), "miss"),
     Column("9 in 10 {unit}", "", each(partial(_seen_from, place=1)), "miss"),
     Column("", "findable_50_dispersions", each(lambda row: row.findable[0]), kept=2),
@@ -158,21 +169,21 @@ SHIFTS: tuple[Column[Shifts], ...] = (
     Column("", "shift_right_{unit}", each(lambda row: row[0].shift_m), "miss", kept=4),
 )
 MOVES: tuple[Column[Sequence[SightMove]], ...] = (
-    Column("then mm", "new_reading_mm", each("reading_m"), "mm", 2, 4),
-    Column("", "by_reading_mm", each("by_reading_m"), "mm", kept=4),
-    Column("clicks", "reading_clicks", each("reading_clicks"), "", 0, signed=True),
+    Column("then mm", "new_reading_mm", "reading_m", "mm", 2, 4),
+    Column("", "by_reading_mm", "by_reading_m", "mm", kept=4),
+    Column("clicks", "reading_clicks", "reading_clicks", "", 0, signed=True),
     Column("", "pin_vertical", each(lambda row: ("", "up", "down")[row.pin_up])),
-    Column("pin right mm", "pin_right_mm", each("pin_right_m"), "mm", 2, 4, signed=True),
-    Column("clicks", "right_clicks", each("right_clicks"), "", 0, signed=True),
+    Column("pin right mm", "pin_right_mm", "pin_right_m", "mm", 2, 4, signed=True),
+    Column("clicks", "right_clicks", "right_clicks", "", 0, signed=True),
 )
 STEPS: tuple[Column[Sequence[ArrowStep]], ...] = (
-    Column("arrow", "arrow", each("arrow"), decimals=0),
+    Column("arrow", "arrow", "arrow", decimals=0),
     Column("", "group", NAME),
     Column("reading mm", "reading_mm", READING, "mm", 2, 4),
-    Column("up {unit}", "up_{unit}", each("up_m"), "miss", 2, 4),
-    Column("right {unit}", "right_{unit}", each("right_m"), "miss", 2, 4),
+    Column("up {unit}", "up_{unit}", "up_m", "miss", 2, 4),
+    Column("right {unit}", "right_{unit}", "right_m", "miss", 2, 4),
     Column("share", "", each(lambda row: f"{100 * row.share:.0f} %")),
-    Column("", "share", each("share"), kept=4),
+    Column("", "share", "share", kept=4),
 )
 
 
@@ -184,10 +195,9 @@ def find_groups(
     probability: float,
 ) -> FoundGroups:
     """Groups measured, and what to turn; without a rig only which way."""
-    zero_sd_m = _zero_sd(said)
-    per_turn = None
-    if said.text("clicks_per_turn"):
-        per_turn = said.whole("clicks_per_turn", 20, TURN_ENDS)
+    zero_sd_m = said.quantity_if_said(ZERO_WITHIN)
+    turns = said.whole("clicks_per_turn", 20, TURN_ENDS)
+    per_turn = turns if said.text("clicks_per_turn") else None
     is_stepwise = said.choice("arrow_by_arrow", "no", YES_NO) == "yes"
     moved = said.choice("windage", "moved", WINDAGES) == "moved"
     if not is_stepwise:
@@ -205,16 +215,6 @@ def find_groups(
     return found
 
 
-def _zero_sd(said: Said) -> float | None:
-    text, place = said.text("zero_within"), said.place("zero_within")
-    if not text:
-        return None
-    sd_m = read_quantity(text, "length", place, "1 in")
-    if sd_m <= 0.0:
-        raise BadInput(place, f"{quoted(text)} is not above zero", 'Write such as "1 in"')
-    return sd_m
-
-
 def _ask(answer: Answer, said: Said, _: Units) -> FoundGroups:
     if not answer.observations:
         wrong = "no group was shot with this rig as it stands"
@@ -226,21 +226,16 @@ def _ask(answer: Answer, said: Said, _: Units) -> FoundGroups:
 def _tell(found: FoundGroups, units: Units) -> Blocks:
     if found.steps:
         return steps_blocks(found.steps, units, found.per_turn)
-    return (
-        *_measured_blocks(found.measured, units),
-        *_turns(found, units),
-        *((Mind(PAST_LIMIT),) if found.is_past_limit else ()),
-    )
-
-
-def _measured_blocks(measured: Measured, units: Units) -> Blocks:
+    measured, groups = found.measured, found.measured.groups
     return (
         centres_table(measured, units),
-        *((spreads_table(measured, units),) if measured.together.freedoms else ()),
-        *((flyers_table(measured, units),) if any(map(_is_judged, measured.groups)) else ()),
-        *(words for group in measured.groups for words in _odd_arrows(group, units)),
+        *([spreads_table(measured, units)] if measured.together.freedoms else []),
+        *([flyers_table(measured, units)] if any(map(_is_judged, groups)) else []),
+        *(words for group in groups for words in odd_arrows_words(group, units)),
         *filter(None, (few_arrows_words(measured),)),
         scatter_words(measured, units) + "\n",
+        *_turns(found, units),
+        *((Mind(PAST_LIMIT),) if found.is_past_limit else ()),
     )
 
 
@@ -256,21 +251,12 @@ def _turns(found: FoundGroups, units: Units) -> Iterable[str]:
     yield MORE_NEEDED
 
 
-def group_words(measure: GroupMeasure, turns: Iterable[str], units: Units) -> str:
-    """Where a group hit, and what to turn, as a sentence or two."""
-    centre, group = measure.centre, measure.observation
-    where = hit_words(centre.right_m, centre.up_m, units.miss)
-    place = f"Group {group.group.name}, {distance_words(group.distance_m, units)}"
-    return f"{place}: centre {where}. {' '.join(turns)}"
-
-
 def centres_table(measured: Measured, units: Units) -> Table:
     """Where the centres lie, and whether chance explains it."""
     title = "Centres, and the chance that a zeroed bow lies as far off"
     centres = table(title, CENTRES, measured.groups, units)
-    band = f"± {units.miss}"
-    heads = (f"{head} ({told(100 * measured.probability, 0)} %)" if head == band else head
-             for head in centres.heads)  # fmt: skip
+    heads = list(centres.heads)
+    heads[heads.index(f"± {units.miss}")] += f" ({told(100 * measured.probability, 0)} %)"
     return replace(centres, heads=tuple(heads))
 
 
@@ -294,50 +280,6 @@ def flyers_table(measured: Measured, units: Units) -> Table:
     """The arrow farthest off in each group, and how far off one must be to be found."""
     judged = [group for group in measured.groups if _is_judged(group)]
     return table("Flyers: the farthest arrow, and from where on one is seen", FLYERS, judged, units)
-
-
-def _odd_arrows(measure: GroupMeasure, units: Units) -> tuple[str, ...]:
-    return (*called_bad_words(measure), *filter(None, (flyer_words(measure, units),)))
-
-
-def called_bad_words(measure: GroupMeasure) -> tuple[str, ...]:
-    """How many arrows were left out as called bad, if any."""
-    bad, name = measure.observation.group.called_bad, measure.observation.group.name
-    return (f"Group {name}: {counted(bad, 'arrow')} called bad, left out.",) if bad else ()
-
-
-def flyer_words(measure: GroupMeasure, units: Units) -> str:
-    """What to make of an arrow that does not belong; empty when every arrow does."""
-    flyer = measure.flyer
-    if flyer is None or not flyer.is_flyer:
-        return ""
-    return (
-        f"Group {measure.observation.group.name}: the arrow at "
-        f"{hit_words(*measure.flyer_at_m, units.miss)} does not belong to the others (one sound "
-        f"group {one_in(flyer.chance)} has one as far off). It is counted all the "
-        "same: leave out only what was called bad before looking."
-    )
-
-
-def few_arrows_words(measured: Measured) -> str:
-    """How little groups of three can prove; empty when there are none."""
-    if not any(group.findable and group.spread.arrows == FEWEST for group in measured.groups):
-        return ""
-    return (
-        "Three arrows prove next to nothing: along an axis none of them can lie more than "
-        f"{largest_possible(FEWEST):.4f} standard deviations from their mean, however wild it is."
-    )
-
-
-def scatter_words(measured: Measured, units: Units) -> str:
-    """By which scatter centres were judged."""
-    known = measured.known
-    angle = format_quantity(known.dispersion_rad, units.angle, 2)
-    wobble = format_quantity(known.wobble_rad, units.angle, 2)
-    return (
-        f"Centres are judged by {SCATTER_WORDS[known.source]}, {angle} per axis, and a usual "
-        f"wobble of {wobble} from group to group."
-    )
 
 
 def after_group_blocks(found: FoundGroups, units: Units) -> Blocks:
@@ -372,57 +314,42 @@ def steps_blocks(steps: Sequence[ArrowStep], units: Units, per_turn: int | None)
 def _write(found: FoundGroups, units: Units) -> dict[str, Any]:
     if found.steps:
         moves = records(MOVES, [step.move for step in found.steps], units)
-        arrows = zip(records(STEPS, found.steps, units), moves, strict=True)
-        return {"schema": SCHEMA, "arrows": [arrow | move for arrow, move in arrows]}
-    measured = found.measured
-    known, together = measured.known, measured.together
+        return {"schema": SCHEMA, "arrows": joined(records(STEPS, found.steps, units), moves)}
+    measured, together, known = found.measured, found.measured.together, found.measured.known
     return {
         "schema": SCHEMA,
         "band": measured.probability,
-        "groups": [
-            group | {"correction": correction}
-            for group, correction in zip(
-                _group_records(measured, units), _corrections(found, units), strict=True
-            )
-        ],
-        "together": {
-            "groups": together.groups,
-            "arrows": together.arrows,
-            **records(SPREADS, [together], units)[0],
-        },
+        "groups": _group_records(found, units),
+        "together": {"groups": together.groups, "arrows": together.arrows}
+        | records(SPREADS, [together], units)[0],
         "judged_by": {
             "source": known.source,
-            "dispersion_mrad": round(in_unit(known.dispersion_rad, "mrad"), 4),
-            "wobble_mrad": round(in_unit(known.wobble_rad, "mrad"), 4),
+            "dispersion_mrad": rounded(known.dispersion_rad, "mrad", 4),
+            "wobble_mrad": rounded(known.wobble_rad, "mrad", 4),
         },
     }
 
 
-def _group_records(measured: Measured, units: Units) -> Iterable[dict[str, Any]]:
-    groups = measured.groups
-    own = records((*CENTRES, *SIZES), groups, units)
-    spreads = records(SPREADS, [group.spread for group in groups], units)
-    circles = records(CIRCLES, groups, units)
-    for group, *parts in zip(groups, own, spreads, circles, strict=True):
-        is_round = group.hotelling is None
-        yield {
-            **{key: value for part in parts for key, value in part.items()},
-            "ellipse": None if is_round else records(ELLIPSES, [group], units)[0],
-            "flyer": records(FLYERS, [group], units)[0] if _is_judged(group) else None,
-        }
-
-
-def _corrections(found: FoundGroups, units: Units) -> Iterable[dict[str, Any]]:
+def _group_records(found: FoundGroups, units: Units) -> list[dict[str, Any]]:
+    groups = found.measured.groups
     shifts = found.shifts or [(move.right, move.up) for move in found.moves]
     moves = records(MOVES, [move.move for move in found.moves], units) or [{}] * len(shifts)
-    rows = zip(records(SHIFTS, shifts, units), moves, strict=True)
-    return [shift | move for shift, move in rows]
+    corrections = joined(records(SHIFTS, shifts, units), moves)
+    more = [
+        {
+            "ellipse": record(ELLIPSES, None if group.hotelling is None else group, units),
+            "flyer": record(FLYERS, group if _is_judged(group) else None, units),
+            "correction": correction,
+        }
+        for group, correction in zip(groups, corrections, strict=True)
+    ]
+    spreads = records(SPREADS, [group.spread for group in groups], units)
+    circles = records(CIRCLES, groups, units)
+    return joined(records((*CENTRES, *SIZES), groups, units), spreads, circles, more)
 
 
 FIELDS = (
-    Field("zero_within", "Zero known within", takes="LENGTH",
-          hint="How far off the zero can be at that distance, two times in three, such as 1 in. "
-          "A small one trusts the old zero more. Left open: ten dispersions."),
+    ZERO_WITHIN,
     Field("clicks_per_turn", "Clicks per turn", takes="NUMBER",
           hint="Of the knob: many clicks are then said in turns."),
     Field("arrow_by_arrow", "Arrow by arrow", "no", choices=YES_NO, is_switch=True,
@@ -432,14 +359,9 @@ FIELDS = (
           hint="Arrow by arrow: whether it was moved as told."),
 )  # fmt: skip
 QUESTION = Question(
-    "group",
-    "All groups",
+    "group", "All groups",
     "Centres, spreads and flyers of every group, and what to turn after each, or that you had "
-    "better leave it. The sight follows the arrows.",
-    FIELDS,
-    _ask,
-    _tell,
-    _write,
+    "better leave it. The sight follows the arrows.", FIELDS, _ask, _tell, _write,
     more='A row whose note is "bad" was called a bad shot before looking and counts nowhere. '
     "Without RIG.toml moves are angles; with it, readings and clicks.",
-)
+)  # fmt: skip

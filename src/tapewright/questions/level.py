@@ -7,7 +7,7 @@ Source: on which side of the housing a sight's bar stands is common practice, no
 
 from typing import Any, Literal
 
-from tapewright.questions.question import Field, Question, Said
+from tapewright.questions.question import Field, Measure, Question, Said
 from tapewright.reading.sides import read_side_groups
 from tapewright.services.calibrate import Answer
 from tapewright.services.level import (
@@ -18,17 +18,25 @@ from tapewright.services.level import (
     Tilts,
     find_tilt_misses,
 )
+from tapewright.words.answer import head_json
 from tapewright.words.blocks import Block, Blocks, Mind, Table
-from tapewright.words.columns import Column, records, table
-from tapewright.words.json_head import head_json, rounded
+from tapewright.words.columns import Column, records, rounded, table
 from tapewright.words.numbers import plain, told
 from tapewright.words.quantities import in_unit
 from tapewright.words.units import Units, amount, distance_words
 
 Side = Literal["right", "left"]
 
-TILT_ENDS, SLOPE_ENDS = (-45.0, 45.0, "deg"), (-60.0, 60.0, "deg")
-PEEP_ENDS = (-20.0, 20.0, "mm")
+TILT = Measure("angle", (-45.0, 45.0, "deg"))
+CANT = Field("cant", "Cant", "1 deg", hint="Lean of the bow, right positive.", measure=TILT)
+SWING = Field("third_axis", "Third axis", "1 deg", hint="Right end of the level ahead.",
+              measure=TILT)  # fmt: skip
+TRAVEL = Field("travel_axis", "Travel axis", "1 deg", hint="Lower end of the travel to the left.",
+               measure=TILT)  # fmt: skip
+PEEP = Field("peep", "Eye off the peep", "1 mm", hint="Eye beside the peep's middle.",
+             measure=Measure("length", (-20.0, 20.0, "mm")))  # fmt: skip
+SLOPE = Field("slope", "Slope", "20 deg", hint="For the third axis.",
+              measure=Measure("angle", (-60.0, 60.0, "deg")))  # fmt: skip
 ODD_SURPRISE = 3.0
 
 TILT_MEANINGS = (
@@ -54,32 +62,25 @@ def _columns(tilts: Tilts) -> tuple[Column[TiltMisses], ...]:
     """A column for each tilt, under its size."""
     slope = degrees(tilts.slope_rad)
 
-    def miss(head: str, key: str, values: Any) -> Column[TiltMisses]:  # noqa: ANN401 — a function
-        return Column(head, f"{key}_{{unit}}", values, "miss", 2, 4, signed=True)
+    def miss(head: str, key: str, place: str) -> Column[TiltMisses]:
+        return Column(head, f"{key}_{{unit}}", place, "miss", 2, 4, signed=True)
 
     return (
-        Column("distance {unit}", "distance_{unit}", lambda it: it.distance_m, "distance", None, 4),
-        miss(f"cant {degrees(tilts.cant_rad)}", "cant_right", lambda it: it.cant_right_m),
-        miss("", "cant_up", lambda it: it.cant_up_m),
-        miss("always", "constant_cant_right", lambda it: it.constant_cant_right_m),
+        Column("distance {unit}", "distance_{unit}", "distance_m", "distance", None, 4),
+        miss(f"cant {degrees(tilts.cant_rad)}", "cant_right", "cant_right_m"),
+        miss("", "cant_up", "cant_up_m"),
+        miss("always", "constant_cant_right", "constant_cant_right_m"),
         miss(f"third axis {degrees(tilts.swing_rad)}, {slope} up", "third_axis_uphill_right",
-             lambda it: it.uphill_right_m),
-        miss(f"{slope} down", "third_axis_downhill_right", lambda it: it.downhill_right_m),
-        miss(f"travel {degrees(tilts.travel_rad)}", "travel_axis_right",
-             lambda it: it.travel_right_m),
-        miss(f"eye {plain(1e3 * tilts.peep_m)} mm off", "peep", lambda it: it.peep_m),
+             "uphill_right_m"),
+        miss(f"{slope} down", "third_axis_downhill_right", "downhill_right_m"),
+        miss(f"travel {degrees(tilts.travel_rad)}", "travel_axis_right", "travel_right_m"),
+        miss(f"eye {plain(1e3 * tilts.peep_m)} mm off", "peep", "peep_m"),
     )  # fmt: skip
 
 
 def _ask(answer: Answer, said: Said, units: Units) -> FoundTilts:
-    tilts = Tilts(
-        cant_rad=said.quantity("cant", "angle", "1 deg", TILT_ENDS),
-        swing_rad=said.quantity("third_axis", "angle", "1 deg", TILT_ENDS),
-        travel_rad=said.quantity("travel_axis", "angle", "1 deg", TILT_ENDS),
-        peep_m=said.quantity("peep", "length", "1 mm", PEEP_ENDS),
-        slope_rad=said.quantity("slope", "angle", "20 deg", SLOPE_ENDS),
-        zeroed_m=said.distance("zeroed", QUESTION.usual("zeroed", units)),
-    )
+    sizes = (said.quantity(one, units) for one in (CANT, SWING, TRAVEL, PEEP, SLOPE))
+    tilts = Tilts(*sizes, said.distance("zeroed", QUESTION.usual("zeroed", units)))
     test = said.text("test")
     groups = read_side_groups(test, said.place("test")) if test else ()
     distances_m = said.distances("distances", QUESTION.usual("distances", units))
@@ -226,30 +227,22 @@ def _test(test: Levelling, answer: Answer, units: Units) -> dict[str, Any]:
 
 
 QUESTION = Question(
-    "level",
-    "Level and tilts",
+    "level", "Level and tilts",
     "What a canted bow, a swung level, a leaning travel and an eye beside the peep do; or, from "
     "groups at a plumb line and on slopes, which of them there is.",
     (
         Field("distances", "Distances", "20:80:20yd", "20:80:20m", "Where misses are wanted."),
-        Field("cant", "Cant", "1 deg", hint="Lean of the bow, right positive."),
-        Field("third_axis", "Third axis", "1 deg", hint="Right end of the level ahead."),
-        Field("travel_axis", "Travel axis", "1 deg", hint="Lower end of the travel to the left."),
-        Field("peep", "Eye off the peep", "1 mm", hint="Eye beside the peep's middle."),
-        Field("slope", "Slope", "20 deg", hint="For the third axis."),
+        CANT,
+        SWING,
+        TRAVEL,
+        PEEP,
+        SLOPE,
         Field("zeroed", "Windage set at", "20 yd", "20 m", "Where windage was set."),
-        Field(
-            "test",
-            "Test groups",
-            hint="Rows of distance_yd,slope_deg,right_in,arrows.",
-            is_file=True,
-        ),
+        Field("test", "Test groups", hint="Rows of distance_yd,slope_deg,right_in,arrows.",
+              is_file=True),
     ),
-    _ask,
-    _tell,
-    _write,
+    _ask, _tell, _write,
     more="For a test shoot groups at a hanging line, near and far on the level, and at one "
     "distance up and down hill, all with one windage; the answer is each angle with its band, and "
-    "what to turn which way.",
-    shelf="check",
-)
+    "what to turn which way.", shelf="check",
+)  # fmt: skip

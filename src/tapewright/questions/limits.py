@@ -19,13 +19,12 @@ from tapewright.services.limits import (
     ReadingLimit,
     find_limits,
 )
-from tapewright.words.answer import past_limit_words
-from tapewright.words.blocks import Block, Blocks, Mind, Table
-from tapewright.words.columns import Column, each, records, table
-from tapewright.words.json_head import head_json, rounded
+from tapewright.words.answer import head_json, past_limit_words
+from tapewright.words.blocks import Blocks, Mind, Table
+from tapewright.words.columns import Column, each, records, rounded, table
 from tapewright.words.numbers import NOTHING, known, known_ends, told
 from tapewright.words.quantities import in_unit
-from tapewright.words.units import Units, amount, far
+from tapewright.words.units import Units, amount
 
 LIMIT_WORDS = {
     "housing": "housing meets arrow, computed",
@@ -48,13 +47,13 @@ def _band(limit: ReadingLimit) -> str:
 
 LIMITS: tuple[Column[Sequence[ReadingLimit]], ...] = (
     Column("limit", "", each(lambda limit: LIMIT_WORDS[limit.kind])),
-    Column("", "kind", each("kind")),
-    Column("reading mm", "reading_mm", each("reading_m"), "mm"),
+    Column("", "kind", "kind"),
+    Column("reading mm", "reading_mm", "reading_m", "mm"),
     Column("band mm", "", each(_band)),
-    Column("", "low_mm", each("low_m"), "mm"),
-    Column("", "high_mm", each("high_m"), "mm"),
+    Column("", "low_mm", "low_m", "mm"),
+    Column("", "high_mm", "high_m", "mm"),
     Column("{unit}", "", each(lambda limit: ROLE_WORDS[limit.role])),  # no head: it has no unit
-    Column("", "role", each("role")),
+    Column("", "role", "role"),
 )
 
 
@@ -64,12 +63,14 @@ def _ask(answer: Answer, said: Said, units: Units) -> FoundLimits:
 
 def _tell(found: FoundLimits, units: Units) -> Blocks:
     """What stops the sight and how far each pin reaches."""
-    blocks: list[Block] = [f"{found.answer.rig.name}: {stop_words(found)}\n"]
-    if found.limits.found:
-        blocks.append(table("Limits of the reading", LIMITS, found.limits.found, units))
-    if found.limits.far is not None:  # both ends of a travel are known, or none
-        blocks += [_reaches(found, units), _travel_left(found, units)]
-    return (*blocks, *map(Mind, limit_cautions(found, units)))
+    limits = found.limits
+    far = [_reaches(found, units), _travel_left(found, units)] if limits.far is not None else []
+    return (
+        f"{found.answer.rig.name}: {stop_words(found)}\n",
+        *([table("Limits of the reading", LIMITS, limits.found, units)] if limits.found else []),
+        *far,  # both ends of a travel are known, or none
+        *map(Mind, limit_cautions(found, units)),
+    )
 
 
 def _reaches(found: FoundLimits, units: Units) -> Table:
@@ -84,19 +85,15 @@ def _reaches(found: FoundLimits, units: Units) -> Table:
 
 
 def _travel_left(found: FoundLimits, units: Units) -> Table:
-    columns = [
-        [_left(1e3 * left, 1e3 * low) for left, low in zip(*of_pin, strict=True)]
-        for of_pin in zip(found.left_m, found.left_low_m, strict=True)
+    columns: list[Column[FoundLimits]] = [
+        Column("distance {unit}", "", "distance_m", "distance", None)
     ]
-    where = [far(distance, units) for distance in found.distance_m]
-    heads = (f"distance {units.distance}", *(f"pin {one.pin}" for one in found.reaches))
+    for one, *of_pin in zip(found.reaches, 1e3 * found.left_m, 1e3 * found.left_low_m, strict=True):
+        pairs = zip(*of_pin, strict=True)
+        left = [f"{known(most, most - low)} ({known(low, most - low)})" for most, low in pairs]
+        columns.append(Column(f"pin {one.pin}", "", left))
     gone = np.flatnonzero((found.left_m < 0.0).all(axis=0)).tolist()
-    title = "Pin travel left, mm (low end of its band)"
-    return Table(title, heads, tuple(zip(where, *columns, strict=True)), frozenset(gone))
-
-
-def _left(left: float, low: float) -> str:
-    return f"{known(left, left - low)} ({known(low, left - low)})"
+    return table("Pin travel left, mm (low end of its band)", columns, found, units, gone)
 
 
 def reach_words(reach: Reach, distance_m: float, units: Units) -> str:
@@ -142,8 +139,7 @@ def limit_cautions(found: FoundLimits, units: Units) -> tuple[str, ...]:
 
 
 def _write(found: FoundLimits, units: Units) -> dict[str, Any]:
-    unit = units.distance
-    pins = list(enumerate(zip(found.left_m, found.left_low_m, strict=True), 1))
+    unit, ends_m = units.distance, np.stack((found.left_m, found.left_low_m), axis=2)
     return head_json("tapewright.limits/1", found.answer) | {
         "limits": records(LIMITS, found.limits.found, units),
         "pins": [_reach(one, unit) for one in found.reaches],
@@ -151,12 +147,8 @@ def _write(found: FoundLimits, units: Units) -> dict[str, Any]:
             {
                 f"distance_{unit}": rounded(distance, unit, 4),
                 "pins": [
-                    {
-                        "pin": pin,
-                        "left_mm": rounded(left[place], "mm"),
-                        "low_mm": rounded(low[place], "mm"),
-                    }
-                    for pin, (left, low) in pins
+                    {"pin": pin, "left_mm": rounded(left, "mm"), "low_mm": rounded(low, "mm")}
+                    for pin, (left, low) in enumerate(ends_m[:, place], 1)
                 ],
             }
             for place, distance in enumerate(found.distance_m)
@@ -176,15 +168,11 @@ def _reach(reach: Reach, unit: str) -> dict[str, Any]:
 
 
 QUESTION = Question(
-    "limits",
-    "Limits of the sight",
+    "limits", "Limits of the sight",
     "How far each pin reaches before housing and arrow meet, or the travel ends.",
     (Field("distances", "Distances", "40:120:10yd", "40:110:10m", "Where travel left is wanted."),),
-    _ask,
-    _tell,
-    _write,
+    _ask, _tell, _write,
     more="From housing_below_pin and vane_height in the rig sheet it is computed; "
     "clearance_reading, measured on the bow, overrules it; travel_ends stop the sight too. The "
-    "tape carries no ticks past the limit.",
-    shelf="check",
-)
+    "tape carries no ticks past the limit.", shelf="check",
+)  # fmt: skip

@@ -5,17 +5,19 @@ Never:  how a plan is made (services/advise.py), the next shot in words (words/n
         face asks and shows.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from itertools import groupby
 from typing import Any
 
 from tapewright.ground.errors import BadInput, Withheld
 from tapewright.ground.units import UNITS
-from tapewright.questions.question import Field, Question, Said
+from tapewright.questions.question import Field, Measure, Question, Said
 from tapewright.questions.shared_fields import BUTT, read_butt
 from tapewright.services.advise import (
     ARROWS,
     NEAREST_TRUSTED_M,
+    FirstShot,
+    Hindrance,
     Plan,
     PlanOrder,
     Step,
@@ -25,23 +27,18 @@ from tapewright.services.advise import (
     usual_wish,
 )
 from tapewright.services.calibrate import Answer
-from tapewright.services.equip import Rig
 from tapewright.services.stops import PARTS, questions, refuse_unready
-from tapewright.words.answer import SAFETY, mark_words
-from tapewright.words.blocks import Block, Blocks, Mind, Table
-from tapewright.words.json_head import head_json, rounded
+from tapewright.words.answer import SAFETY, head_json, mark_words
+from tapewright.words.blocks import Blocks, Mind, Table
+from tapewright.words.columns import Column, joined, record, records, rounded
 from tapewright.words.next_shot import (
     FIRST_FAR,
-    counted_words,
     dial_words,
-    hindrance_words,
-    no_reach_words,
+    plan_sentences,
     standing_words,
-    step_rule_words,
-    tenths,
 )
-from tapewright.words.numbers import NOTHING, chance_words, counted, told
-from tapewright.words.quantities import in_unit, read_quantity
+from tapewright.words.numbers import NOTHING, chance_words, told
+from tapewright.words.quantities import in_unit
 from tapewright.words.stops import (
     check_list,
     found_of,
@@ -50,10 +47,42 @@ from tapewright.words.stops import (
     withheld_json,
 )
 from tapewright.words.unit_names import quoted
-from tapewright.words.units import Units, amount, distance_words, far
+from tapewright.words.units import Units, distance_words, far
 
+# Where a group is shot; what it buys
+PLACE: tuple[Column[Sequence[Step]], ...] = (
+    Column("", "distance_{unit}", "distance_m", "distance", kept=4),
+    Column("", "chance_on_butt", "chance", kept=4),
+    Column("", "safe", "is_safe"),
+)
+BOUGHT: tuple[Column[Sequence[Step]], ...] = (
+    Column("", "arrows", "arrows"),
+    Column("", "band_{unit}", "band_m", "miss"),
+    Column("", "trusted_distance_{unit}", "trusted_m", "distance"),
+)
+HINDRANCE: tuple[Column[Sequence[Hindrance]], ...] = (
+    Column("", "kind", "kind"),
+    Column("", "distance_{unit}", "distance_m", "distance", kept=2),
+    Column("", "butt_width_{unit}", "width_m", "miss", kept=1),
+    Column("", "butt_height_{unit}", "height_m", "miss", kept=1),
+)
+FIRST_SHOT: tuple[Column[Sequence[FirstShot]], ...] = (
+    Column("", "distance_{unit}", "distance_m", "distance", kept=4),
+    Column("", "reading_mm", "reading_m", "mm"),
+    Column("", "low_{unit}", "low_m", "miss"),
+    Column("", "high_{unit}", "high_m", "miss"),
+    Column("", "butt_height_95_{unit}", "height_95_m", "miss"),
+    Column("", "butt_height_99_{unit}", "height_99_m", "miss"),
+    Column("", "chance_on_butt", "chance", kept=4),
+    Column("", "safe", "is_safe"),
+)
 SCHEMA = "tapewright.plan/1"
-LEAST_TOLERANCE_M, MOST_TOLERANCE_M = 0.002, 2.0
+TOLERANCE = Field(
+    "tolerance", "Miss that is still good", takes="RADIUS",
+    hint="Such as 3 in. Left open: the rig sheet's.",
+    measure=Measure("length", (0.002, 2.0, "m"), "3 in", "is no miss to ask for",
+                    "Write such as 3 in"),
+)  # fmt: skip
 ARROW_ENDS = (3, 1000)
 WALKS = ("yes", "no")
 CLOSE_M = 1e-6
@@ -69,11 +98,10 @@ def plan_order(answer: Answer, said: Said, units: Units) -> PlanOrder:
     if wanted_m < NEAREST_TRUSTED_M - CLOSE_M:
         wrong = f"{quoted(said.text('wanted'))} is nearer than a trusted distance can be"
         raise BadInput(said.place("wanted"), wrong, "Write 10 yd or more, as 90 yd")
-    butt = read_butt(said, QUESTION.usual("butt", units))
-    wish = Wish(_tolerance(said, answer.rig), butt, answer.bands.probability)
+    tolerance_m = said.quantity_if_said(TOLERANCE) or answer.rig.archer.tolerance_m
+    wish = Wish(tolerance_m, read_butt(said, units), answer.bands.probability)
     arrows = said.whole("arrows", int(QUESTION.usual("arrows", units)), ARROW_ENDS)
-    places_m = _places(said, wanted_m)
-    usual_m = usual_places(wanted_m, unit_m)
+    places_m, usual_m = _places(said, wanted_m), usual_places(wanted_m, unit_m)
     may_walk = said.choice("walk", "yes", WALKS) == "yes"
     if places_m:
         return PlanOrder(wanted_m, wish, arrows, places_m, usual_m if may_walk else ())
@@ -86,16 +114,6 @@ def _is_told(distance_m: float, wanted_m: float, unit_m: float) -> bool:
     count = distance_m / unit_m
     is_five = abs(count / 5.0 - round(count / 5.0)) < CLOSE_M
     return distance_m >= wanted_m - CLOSE_M or (is_five and count > 10.0 - CLOSE_M)
-
-
-def _tolerance(said: Said, rig: Rig) -> float:
-    text, place = said.text("tolerance"), said.place("tolerance")
-    if not text:
-        return rig.archer.tolerance_m
-    tolerance_m = read_quantity(text, "length", place, "3 in")
-    if not LEAST_TOLERANCE_M <= tolerance_m <= MOST_TOLERANCE_M:
-        raise BadInput(place, f"{quoted(text)} is no miss to ask for", "Write such as 3 in")
-    return tolerance_m
 
 
 def _places(said: Said, wanted_m: float) -> tuple[float, ...]:
@@ -123,22 +141,13 @@ def _tell(plan: Plan, units: Units) -> Blocks:
 
 def plan_blocks(plan: Plan, units: Units) -> Blocks:
     """Where the archer stands, what groups buy, the steps, the first far arrow."""
-    blocks: list[Block] = [f"{plan.answer.rig.name}: {standing_words(plan, units)}\n"]
-    if plan.candidates:
-        blocks.append(candidates_table(plan, units))
-    if plan.steps:
-        blocks.append(plan_table(plan, units))
-    words = (
-        step_rule_words(plan, units),
-        plan_words(plan, units),
-        counted_words(plan),
-        hindrance_words(plan, units),
-        spare_words(plan, units),
-        barred_words(plan, units),
-        first_shot_words(plan, units),
-        chain_words(plan, units),
+    return (
+        f"{plan.answer.rig.name}: {standing_words(plan, units)}\n",
+        *([candidates_table(plan, units)] if plan.candidates else []),
+        *([plan_table(plan, units)] if plan.steps else []),
+        *plan_sentences(plan, units),
+        *map(Mind, plan_cautions(plan, units)),
     )
-    return (*blocks, *dict.fromkeys(filter(None, words)), *map(Mind, plan_cautions(plan, units)))
 
 
 def _on_butt(step: Step) -> str:
@@ -192,77 +201,6 @@ def plan_table(plan: Plan, units: Units) -> Table:
     return Table("Plan", heads, rows)
 
 
-def plan_words(plan: Plan, units: Units) -> str:
-    """What the plan does, as a sentence or two; empty when nothing is left to shoot."""
-    if plan.is_trusted or not plan.steps:
-        is_idle = not plan.is_trusted and plan.hindrance is None
-        why = "the sight reaches none of these distances, or no arrow is left"
-        return f"No group can be planned: {why}." if is_idle else ""
-    wanted = distance_words(plan.order.wanted_m, units)
-    arrows = sum(step.arrows for step in plan.steps)
-    groups = counted(len(plan.steps), "group")
-    first = f"The plan: {groups}, {arrows} arrows, in this order; after each group plan anew."
-    if plan.gets_there:
-        return f"{first} It ends when {wanted} is trusted."
-    last_m = plan.steps[-1].trusted_m
-    reached = f"trust to {distance_words(last_m, units)}" if last_m else "no trust yet"
-    return (
-        f"{first} It ends short of {wanted}, with {reached} to be expected: more arrows, a larger "
-        "butt, or a wider tolerance would be needed."
-    )
-
-
-def spare_words(plan: Plan, units: Units) -> str:
-    """What still tells something when all is trusted; empty else."""
-    if plan.spare is None:
-        return ""
-    where = distance_words(plan.spare.distance_m, units)
-    most = f"{plan.spare.arrows} arrows at {where} tell most about what may be wrong"
-    return f"If you shoot all the same, {most}."
-
-
-def barred_words(plan: Plan, units: Units) -> str:
-    """Distances left out since the sight does not reach them; empty when there are none."""
-    if not plan.barred_m:
-        return ""
-    left_out = ", ".join(distance_words(barred_m, units) for barred_m in plan.barred_m)
-    return f"Left out, since the sight does not surely reach them: {left_out}."
-
-
-def first_shot_words(plan: Plan, units: Units) -> str:
-    """The first arrow at the wanted distance, as sentences."""
-    first = plan.first
-    if first is None:
-        return no_reach_words(plan, units)
-    if plan.is_set_by_eye:
-        return ""
-    wanted = distance_words(plan.order.wanted_m, units)
-    low, high, tall_95, tall_99 = (
-        tenths(length_m, units)
-        for length_m in (first.low_m, first.high_m, first.height_95_m, first.height_99_m)
-    )
-    return (
-        f"First arrow at {wanted}, shot now: dial {amount(first.reading_m, 'mm')}; nine of ten "
-        f"such arrows land between {low} low and {high} high. A butt {tall_95} tall stops 95 %, "
-        f"{tall_99} tall 99 %; on yours: {chance_words(first.chance)}."
-    )
-
-
-def chain_words(plan: Plan, units: Units) -> str:
-    """The way back to the first far arrow, as a sentence; empty when it is not asked."""
-    if plan.first is None or plan.first.is_safe:
-        return ""
-    wanted = distance_words(plan.order.wanted_m, units)
-    stops = [distance_words(step.distance_m, units) for step in plan.chain]
-    if not plan.chain_gets_there:
-        way = f" Groups lead to {stops[-1]} and no farther." if stops else ""
-        return f"Do not shoot {wanted} at this butt yet.{way}"
-    return (
-        f"Do not shoot {wanted} at this butt yet. The way there: {', '.join(stops[:-1])}, planning "
-        f"anew after each; then {wanted} is safe."
-    )
-
-
 def plan_cautions(plan: Plan, units: Units) -> tuple[str, ...]:
     """What must be read before a planned arrow is loosed."""
     known = mark_words(plan.answer, units, but="no arrows")
@@ -278,7 +216,14 @@ def _write(plan: Plan, units: Units) -> Row:
 def plan_json(plan: Plan, units: Units) -> Row:
     """A plan for programs, but for what must be answered and looked at before it."""
     unit, miss, order, wish = units.distance, units.miss, plan.order, plan.order.wish
-    ladder, answer = plan.ladder, plan.answer
+    ladder, answer, by_eye = plan.ladder, plan.answer, plan.is_set_by_eye
+    dials = [
+        {"reading_mm": None if by_eye else rounded(reading_m, "mm"), "walk": plan.is_walk(step)}
+        for step, reading_m in zip(plan.steps, plan.readings_m, strict=True)
+    ]
+    places, bought = records(PLACE, plan.steps, units), records(BOUGHT, plan.steps, units)
+    hindrance = record(HINDRANCE, plan.hindrance, units)
+    first = record(FIRST_SHOT, plan.first, units)
     return head_json(SCHEMA, answer) | {
         "band": wish.probability,
         f"wanted_distance_{unit}": rounded(order.wanted_m, unit, 4),
@@ -289,45 +234,22 @@ def plan_json(plan: Plan, units: Units) -> Row:
         f"trusted_distance_{unit}": rounded(plan.trusted_m, unit) if answer.is_earned else None,
         f"band_{miss}": rounded(plan.band_m, miss),
         "candidates": [
-            _place_json(steps[0], units) | {"groups": [_bought_json(step, units) for step in steps]}
-            for steps in _by_place(plan.candidates)
+            records(PLACE, there[:1], units)[0] | {"groups": records(BOUGHT, there, units)}
+            for there in _by_place(plan.candidates)
         ],
         f"farthest_hit_{unit}": rounded(ladder.hit_m, unit, 4) if ladder.hit_m else None,
         f"next_step_to_{unit}": rounded(ladder.farthest_m, unit, 4),
         f"left_out_{unit}": [rounded(barred_m, unit, 4) for barred_m in plan.barred_m],
-        "plan": [
-            _place_json(step, units)
-            | {"reading_mm": None if plan.is_set_by_eye else rounded(reading_m, "mm")}
-            | {"walk": plan.is_walk(step)}
-            | _bought_json(step, units)
-            for step, reading_m in zip(plan.steps, plan.readings_m, strict=True)
-        ],
+        "plan": joined(places, dials, bought),
         "plan_arrows": sum(step.arrows for step in plan.steps),
         "gets_there": plan.gets_there,
         "first_arrow": _first_arrow_json(plan, units),
-        "hindrance": _hindrance_json(plan, units),
-        "spare_group": plan.spare
-        and _place_json(plan.spare, units) | _bought_json(plan.spare, units),
-        "first_shot": _first_shot_json(plan, units),
-        "walk_back": [_place_json(step, units) | {"arrows": step.arrows} for step in plan.chain],
+        "hindrance": hindrance and {key: value or None for key, value in hindrance.items()},
+        "spare_group": record((*PLACE, *BOUGHT), plan.spare, units),
+        "first_shot": first and first | ({"reading_mm": None} if by_eye else {}),
+        "walk_back": records((*PLACE, BOUGHT[0]), plan.chain, units),
         "walk_back_gets_there": plan.chain_gets_there,
         "cautions": list(plan_cautions(plan, units)),
-    }
-
-
-def _place_json(step: Step, units: Units) -> Row:
-    return {
-        f"distance_{units.distance}": rounded(step.distance_m, units.distance, 4),
-        "chance_on_butt": rounded(step.chance, "", 4),
-        "safe": step.is_safe,
-    }
-
-
-def _bought_json(step: Step, units: Units) -> Row:
-    return {
-        "arrows": step.arrows,
-        f"band_{units.miss}": rounded(step.band_m, units.miss),
-        f"trusted_distance_{units.distance}": rounded(step.trusted_m, units.distance),
     }
 
 
@@ -340,34 +262,6 @@ def _first_arrow_json(plan: Plan, units: Units) -> Row | None:
         f"distance_{units.distance}": rounded(plan.steps[0].distance_m, units.distance, 4),
         f"low_{units.miss}": rounded(low_m, units.miss),
         f"high_{units.miss}": rounded(high_m, units.miss),
-    }
-
-
-def _hindrance_json(plan: Plan, units: Units) -> Row | None:
-    hindrance, miss = plan.hindrance, units.miss
-    if hindrance is None:
-        return None
-    return {
-        "kind": hindrance.kind,
-        f"distance_{units.distance}": rounded(hindrance.distance_m, units.distance, 2) or None,
-        f"butt_width_{miss}": rounded(hindrance.width_m, miss, 1) or None,
-        f"butt_height_{miss}": rounded(hindrance.height_m, miss, 1) or None,
-    }
-
-
-def _first_shot_json(plan: Plan, units: Units) -> Row | None:
-    first, miss = plan.first, units.miss
-    if first is None:
-        return None
-    return {
-        f"distance_{units.distance}": rounded(first.distance_m, units.distance, 4),
-        "reading_mm": None if plan.is_set_by_eye else rounded(first.reading_m, "mm"),
-        f"low_{miss}": rounded(first.low_m, miss),
-        f"high_{miss}": rounded(first.high_m, miss),
-        f"butt_height_95_{miss}": rounded(first.height_95_m, miss),
-        f"butt_height_99_{miss}": rounded(first.height_99_m, miss),
-        "chance_on_butt": rounded(first.chance, "", 4),
-        "safe": first.is_safe,
     }
 
 
@@ -394,8 +288,7 @@ def _withheld(answer: Answer, refused: Withheld, units: Units) -> Row:
 FIELDS = (
     Field("wanted", "Trusted distance wanted", takes="DISTANCE", option_name="to",
           hint="Such as 60 yd. Left open: the farthest ten of the tape not yet trusted."),
-    Field("tolerance", "Miss that is still good", takes="RADIUS",
-          hint="Such as 3 in. Left open: the rig sheet's."),
+    TOLERANCE,
     BUTT,
     Field("arrows", "Arrows", "60", hint="At most so many before you tire.", takes="NUMBER"),
     Field("distances", "Where you can shoot", takes="LIST",
@@ -404,16 +297,11 @@ FIELDS = (
           hint="Whether the range lets you stand at other distances than those."),
 )  # fmt: skip
 QUESTION = Question(
-    "plan",
-    "What to shoot next",
+    "plan", "What to shoot next",
     "Groups in an order in which few arrows buy much trust, the first from near by, none much "
     "farther than the one before. Shots that would not surely land on your butt are not asked for.",
-    FIELDS,
-    _ask,
-    _tell,
-    _write,
-    where="wanted",
+    FIELDS, _ask, _tell, _write, where="wanted",
     more="Without shots it plans the whole session, the first arrow from near by. Each group is "
     "shot one arrow first; then look. Shoot the first group, add it to SHOTS.csv, and plan anew.",
     withheld=_withheld,
-)
+)  # fmt: skip

@@ -1,22 +1,47 @@
 """Question: one question to a calibration: what may be said, how it is answered, shown, written.
 
-Holds:  the Field, Said and Question records.
+Holds:  the Measure, Field, Said and Question records.
 Never:  a particular question (its neighbours); how a face asks.
 """
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
+from math import inf
 from typing import Any, Generic, Literal, TypeVar
 
 from tapewright.ground.errors import BadInput, Withheld
+from tapewright.ground.units import UNITS
 from tapewright.services.calibrate import Answer
 from tapewright.words.blocks import Blocks
-from tapewright.words.quantities import read_distances, read_quantity
+from tapewright.words.quantities import Distances, read_distances, read_quantity, with_unit
 from tapewright.words.unit_names import Kind, quoted
 from tapewright.words.units import Units
 
 Found = TypeVar("Found")
-Ends = tuple[float, float, str]  # least and most, and the unit both are told in
+ABOVE_ZERO = 5e-324  # the least number that is not zero
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """What a quantity may be, and what is told of one that it may not be."""
+
+    kind: Kind
+    ends: tuple[float, float, str] = (ABOVE_ZERO, inf, "")  # with their unit; empty: SI
+    example: str = ""  # empty: what is usual
+    wrong: str = ""  # empty: which end it passes
+    mend: str = ""  # empty: what lies between the ends
+    read: Callable[[str, Kind, str, str], float] = read_quantity
+
+    def inside(self, text: str, place: str, usual: str) -> float:
+        """A quantity that is not beyond the ends. [SI]"""
+        value, (low, high, unit) = self.read(text, self.kind, place, usual), self.ends
+        factor = UNITS[unit].factor if unit else 1.0
+        slack = 1e-9 * factor  # of what was typed in another unit
+        if low * factor - slack * abs(low) <= value <= high * factor + slack * abs(high):
+            return value
+        wrong = self.wrong or f"is too {'much' if value > high * factor else 'little'}"
+        mend = self.mend or f"Write {low:g} to {high:g} {unit}, such as {usual}"
+        raise BadInput(place, f"{quoted(text)} {wrong}", mend)
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +57,7 @@ class Field:
     choice_words: tuple[str, ...] = ()  # what people read for each of them; empty: themselves
     flags: tuple[str, str] | None = None  # what a command says for two choices; None: the option
     ends: tuple[int, int] | None = None  # least and most of a whole number; None: it is none
+    measure: Measure | None = None  # what a quantity may be; None: it is none
     takes: str = "TEXT"  # what stands behind a command's option
     option_name: str = ""  # a command's option, where it is not the name
     is_switch: bool = False  # yes or no: a command says yes by the option alone
@@ -70,10 +96,6 @@ class Said:
     # From a field's name to what the person knows it by, for errors
     place: Callable[[str], str] = field(default=str)
 
-    def named(self, refused: BadInput) -> BadInput:
-        """A service's refusal with its field named as the face knows it."""
-        return replace(refused, place=self.place(refused.place))
-
     def text(self, name: str) -> str:
         """Words of a field, empty when nothing was said."""
         return (self.texts.get(name) or "").strip()
@@ -84,25 +106,31 @@ class Said:
 
     def distance(self, name: str, usual: str) -> float:
         """One distance of a field. [m]"""
-        text = self.text(name) or usual
-        where = self.distances(name, usual)
-        if len(where) != 1:
-            wrong = f"{quoted(text)} is not one distance"
-            raise BadInput(self.place(name), wrong, "Write one, as 20 yd")
-        return where[0]
+        return self.one_distance(name, usual).distances_m[0]
 
-    def quantity(self, name: str, kind: Kind, usual: str, ends: Ends) -> float:
-        """A quantity of a field inside its ends, which are told in the unit named. [SI]"""
-        text = self.text(name) or usual
-        value = read_quantity(text, kind, self.place(name), usual)
-        low, high, unit = ends
-        ends_si = [read_quantity(f"{end} {unit}", kind, name) for end in (low, high)]
-        slack = 1e-9 * max(abs(end) for end in ends_si)
-        if not ends_si[0] - slack <= value <= ends_si[1] + slack:
-            much = "much" if value > ends_si[1] else "little"
-            mend = f"Write {low:g} to {high:g} {unit}, such as {usual}"
-            raise BadInput(self.place(name), f"{quoted(text)} is too {much}", mend)
-        return value
+    def one_distance(
+        self, name: str, usual: str, *, unit: str = "", such: str = "20 yd"
+    ) -> Distances:
+        """One distance of a field with its unit; the one given where none was typed."""
+        text, place = self.text(name) or usual, self.place(name)
+        found = read_distances(with_unit(text, unit), place)
+        if len(found.distances_m) != 1:
+            wrong = f"{quoted(text)} is not one distance"
+            raise BadInput(place, wrong, f"Write one, as {such}")
+        return found
+
+    def quantity(self, field: Field, units: Units) -> float:
+        """A quantity of a field, or the usual one. [SI]"""
+        return self._inside(field, field.usual_in(units))
+
+    def quantity_if_said(self, field: Field) -> float | None:
+        """A quantity of a field, if one was said. [SI]"""
+        return self._inside(field, "") if self.text(field.name) else None
+
+    def _inside(self, field: Field, usual: str) -> float:
+        assert field.measure is not None
+        text, place = self.text(field.name) or usual, self.place(field.name)
+        return field.measure.inside(text, place, field.measure.example or usual)
 
     def whole_of(self, field: Field) -> int:
         """A whole number of a field that has ends. [-]"""
@@ -137,7 +165,7 @@ class Question(Generic[Found]):
     fields: tuple[Field, ...]  # what may be said with it
     # Answer, or what stands in its place if it is of two, what was said and units become what was
     # found
-    ask: Callable[[Any, Said, Units], Found]
+    find: Callable[[Any, Said, Units], Found]
     tell: Callable[[Found, Units], Blocks]  # what was found, as blocks for people
     write: Callable[[Found, Units], dict[str, Any]]  # what was found, as JSON for programs
     where: str = "distances"  # name of the field that says the distances
@@ -147,9 +175,19 @@ class Question(Generic[Found]):
     # What programs are told when the answer is withheld; None: what any refusal tells
     withheld: Callable[[Answer, Withheld, Units], dict[str, Any]] | None = None
     is_of_two: bool = False  # asked of two rigs: then faces say which
+    parts: tuple[str, ...] = ()  # what a refusal may name beside its fields
     shelf: Literal["", "check", "field"] = ""  # under which heading a rig's page links to it
     short: str = ""  # title where there is little room; empty: the title
     first: int = 0  # how many fields stand open, the others being seldom said; 0: all
+
+    def ask(self, subject: Any, said: Said, units: Units) -> Found:  # noqa: ANN401 — as `find`
+        """What was found; a field that a service refuses is named as the face knows it."""
+        try:
+            return self.find(subject, said, units)
+        except BadInput as refused:
+            if refused.place in (*self.parts, *(one.name for one in self.fields)):
+                raise replace(refused, place=said.place(refused.place)) from None
+            raise
 
     def usual(self, name: str, units: Units) -> str:
         """What holds for a field when nothing is said."""

@@ -1,35 +1,36 @@
 """Shared fields: what several questions ask alike: pin, span of a strip, what stops the arrow.
 
-Holds:  these fields, and how they are read.
+Holds:  these fields, and how they are read; what sets neighbouring strips apart.
 Never:  a question (its neighbours), chances.
 """
 
 from tapewright.ground.errors import BadInput
-from tapewright.questions.question import Field, Said
+from tapewright.questions.question import Field, Measure, Said
 from tapewright.services.advise import Butt
 from tapewright.services.calibrate import Answer
-from tapewright.words.quantities import read_distances, read_quantity
+from tapewright.words.quantities import parted_size, read_distances, read_quantity, with_unit
 from tapewright.words.unit_names import quoted
 from tapewright.words.units import Units
 
-MOST_PINS = 9
 LEAST_BUTT_M, MOST_BUTT_M = 0.05, 20.0
 
 PIN = Field("pin", "Pin", "1", hint="Which pin is aimed with, 1 the top one.", takes="NUMBER")
+PINS = (1, 9)
 BUTT = Field(
     "butt", "Butt", "36x36 in", "90x90 cm", "Width x height of what stops the arrow.",
     takes="WIDTHxHEIGHT",
 )  # fmt: skip
-
 SPAN = Field(
     "span", "Span between", "20,60", hint="Where strips are told apart: near, far.",
     takes="NEAR,FAR",
 )  # fmt: skip
+APART = Measure("length", example="0.5 mm", wrong="tells no strips apart",
+                mend="Write a length as 0.5 mm")  # fmt: skip
 
 
 def asked_pin(answer: Answer, said: Said) -> int:
     """Pin that was asked for; one that the rig lacks is refused."""
-    pin, have = said.whole("pin", 1, (1, MOST_PINS)), len(answer.trusted_m)
+    pin, have = said.whole(PIN.name, 1, PINS), len(answer.trusted_m)
     if pin > have:
         pins = "one pin" if have == 1 else f"{have} pins"
         mend = "Ask for a pin that it has, 1 the top"
@@ -39,24 +40,19 @@ def asked_pin(answer: Answer, said: Said) -> int:
 
 def span_ends(said: Said, units: Units) -> tuple[float, float]:
     """Near and far distance between which spans are told. [m]"""
-    text, place = said.text("span") or SPAN.usual, said.place("span")
-    with_unit = text if text[-1:].isalpha() else f"{text} {units.distance}"
-    ends = read_distances(with_unit, place).distances_m
+    text, place = said.text(SPAN.name) or SPAN.usual, said.place(SPAN.name)
+    ends = read_distances(with_unit(text, units.distance), place).distances_m
     if len(ends) != 2:
         wrong = f"{quoted(text)} is not two distances"
         raise BadInput(place, wrong, "Write near and far, as 20,60")
     return ends[0], ends[1]
 
 
-def read_butt(said: Said, usual: str) -> Butt:
+def read_butt(said: Said, units: Units) -> Butt:
     """Width and height as typed, one unit for both or one each."""
-    text, place = said.text("butt") or usual, said.place("butt")
-    parts = text.replace("×", "x").casefold().split("x")
-    if len(parts) != 2:
-        raise BadInput(place, f"{quoted(text)} is not width x height", "Write both, as 36x36 in")
-    unit = parts[1].strip().lstrip("0123456789., ")
-    first = parts[0] if any(letter.isalpha() for letter in parts[0]) else f"{parts[0]} {unit}"
-    sides = [read_quantity(part, "length", place, "36x36 in") for part in (first, parts[1])]
+    text, place = said.text(BUTT.name) or BUTT.usual_in(units), said.place(BUTT.name)
+    parts = parted_size(text, place, "Write both, as 36x36 in", "width x height")
+    sides = [read_quantity(part, "length", place, "36x36 in") for part in parts]
     if not all(LEAST_BUTT_M <= side <= MOST_BUTT_M for side in sides):
         wrong = f"{quoted(text)} stops no arrow, or is a hill"
         raise BadInput(place, wrong, "Write such as 36x36 in")

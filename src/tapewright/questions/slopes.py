@@ -4,6 +4,7 @@ Holds:  the question ``slopes``: its fields, tables, sentences and cautions.
 Never:  formulas, how a face asks and shows.
 """
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -13,11 +14,11 @@ from tapewright.questions.question import Field, Question, Said
 from tapewright.questions.shared_fields import PIN, asked_pin
 from tapewright.services.calibrate import Answer
 from tapewright.services.table_slopes import Slopes, table_slopes
-from tapewright.words.answer import SAFETY, mark_cautions
+from tapewright.words.answer import SAFETY, head_json, mark_cautions
 from tapewright.words.blocks import Blocks, Mind, Table
-from tapewright.words.json_head import head_json, rounded
-from tapewright.words.numbers import told
-from tapewright.words.quantities import in_unit, read_number
+from tapewright.words.columns import Column, rounded, table
+from tapewright.words.numbers import NOTHING, told
+from tapewright.words.quantities import read_number
 from tapewright.words.unit_names import quoted
 from tapewright.words.units import Units, amount, far
 
@@ -59,22 +60,21 @@ def _slopes(said: Said) -> list[float]:
 
 def _tell(found: Slopes, units: Units) -> Blocks:
     unit, miss, by_slope = units.distance, units.miss, found.table
-    heads = (unit, *(f"{told(slope, 0, signed=True)}°" for slope in np.degrees(by_slope.slope_rad)))
+    slopes = [f"{told(slope, 0, signed=True)}°" for slope in np.degrees(by_slope.slope_rad)]
+    where: Column[Slopes] = Column("{unit}", "", "table.distance_m", "distance", None)
 
     def matrix(title: str, cells: Any, of: str, *, signed: bool = False) -> Table:  # noqa: ANN401 — an array
-        rows = (
-            (far(distance, units), *(told(in_unit(cell, of), 1, signed=signed) for cell in column))
-            for distance, column in zip(by_slope.distance_m, np.transpose(cells), strict=True)
-        )
-        return Table(title, heads, tuple(rows))
+        both = zip(slopes, cells, strict=True)
+        columns = (Column(slope, "", row, of, signed=signed) for slope, row in both)
+        return table(title, (where, *columns), found, units)
 
-    dial = matrix(f"Dial the mark for, {unit}", by_slope.dial_m, unit)
-    low = tuple(tuple(cell.replace("–", "low") for cell in row) for row in dial.rows)
+    dial = matrix(f"Dial the mark for, {unit}", by_slope.dial_m, "distance")
+    low = tuple(tuple(cell.replace(NOTHING, "low") for cell in row) for row in dial.rows)
     thumb = f"Miss of the rule of thumb (dial the horizontal distance), {miss}: high is more than 0"
     return (
-        Table(dial.title, heads, low),
+        replace(dial, rows=low),
         matrix("Reading, mm", by_slope.reading_m, "mm"),
-        matrix(thumb, found.rule.miss_m, miss, signed=True),
+        matrix(thumb, found.rule.miss_m, "miss", signed=True),
         *_notes(found, units),
         *map(Mind, _cautions(found, units)),
     )
@@ -128,8 +128,7 @@ def _cautions(found: Slopes, units: Units) -> tuple[str, ...]:
 
 
 QUESTION = Question(
-    "slopes",
-    "Slopes",
+    "slopes", "Slopes",
     "What to dial up and down hill: the level distance whose mark serves, and the reading itself, "
     "beside the rule of thumb and its error.",
     (
@@ -142,9 +141,5 @@ QUESTION = Question(
         ),
         PIN,
     ),
-    _ask,
-    _tell,
-    _write,
-    shelf="field",
-    first=2,
-)
+    _ask, _tell, _write, shelf="field", first=2,
+)  # fmt: skip

@@ -11,7 +11,7 @@ from typing import Any
 
 from tapewright.ground.errors import BadInput
 from tapewright.questions.question import Field, Question, Said
-from tapewright.questions.shared_fields import SPAN, span_ends
+from tapewright.questions.shared_fields import APART, SPAN, span_ends
 from tapewright.reading.strips import read_strips
 from tapewright.services.calibrate import Answer
 from tapewright.services.choose_strip import (
@@ -23,13 +23,12 @@ from tapewright.services.choose_strip import (
     rank_set,
 )
 from tapewright.words.blocks import Blocks, Table
-from tapewright.words.columns import Column, each, records, table
-from tapewright.words.json_head import rounded
+from tapewright.words.columns import Column, each, joined, records, rounded, table
 from tapewright.words.numbers import chance_words, told
-from tapewright.words.quantities import in_unit, read_quantity
-from tapewright.words.unit_names import quoted
 from tapewright.words.units import Units, amount, distance_words, far
 
+STEP = Field("step", "Step", hint="Difference of the neighbours' spans, such as 0.5 mm.",
+             measure=APART)  # fmt: skip
 CLOSE_M = 1e-6
 SURE = 0.8
 SHOWN_STRIPS, SHOWN_ERRORS = 6, 3
@@ -53,13 +52,12 @@ def _near_m(one: Ranked) -> float:
 
 
 NEIGHBOURS: tuple[Column[Neighbours], ...] = (
-    Column("{unit}", "", lambda it: it.distance_m, "distance", None),
+    Column("{unit}", "", "distance_m", "distance", None),
     Column("mark mm", "", lambda it: _reading_m(it, 1), "mm", 2),
     Column("shorter mm", "", lambda it: _reading_m(it, 0) - _reading_m(it, 1), "mm", 2,
            signed=True),
     Column("impact {unit}", "", lambda it: it.impact_m[0], "miss", signed=True),
-    Column("longer mm", "", lambda it: _reading_m(it, 2) - _reading_m(it, 1), "mm", 2,
-           signed=True),
+    Column("longer mm", "", lambda it: _reading_m(it, 2) - _reading_m(it, 1), "mm", 2, signed=True),
     Column("impact {unit}", "", lambda it: it.impact_m[2], "miss", signed=True),
 )  # fmt: skip
 # Distance, reading, impact of one strip
@@ -69,35 +67,25 @@ TICKS: tuple[Column[tuple[Any, Any, Any]], ...] = (
     Column("", "impact_up_{unit}", lambda it: it[2], "miss"),
 )
 RANKED: tuple[Column[Sequence[Ranked]], ...] = (
-    Column("strip", "strip", each("strip.name")),
+    Column("strip", "strip", "strip.name"),
     Column("chance", "", each(lambda one: chance_words(one.chance))),
-    Column("", "chance", each("chance"), kept=4),
-    Column("worst {unit}", "worst_{unit}", each("worst_m"), "miss"),
+    Column("", "chance", "chance", kept=4),
+    Column("worst {unit}", "worst_{unit}", "worst_m", "miss"),
     Column("tick {unit}", "align_distance_{unit}", each(_near_m), "distance", None, 4),
-    Column("at mm", "align_reading_mm", each("align_m"), "mm", 2),
-    Column("", "runs_against_scale", each("reversed_way")),
+    Column("at mm", "align_reading_mm", "align_m", "mm", 2),
+    Column("", "runs_against_scale", "reversed_way"),
 )
 ERRORS: tuple[Column[Ranked], ...] = (
-    Column("", "distance_{unit}", lambda it: it.distance_m, "distance", kept=4),
-    Column("", "error_up_{unit}", lambda it: it.error_m, "miss"),
+    Column("", "distance_{unit}", "distance_m", "distance", kept=4),
+    Column("", "error_up_{unit}", "error_m", "miss"),
 )
 
 
 def _ask(answer: Answer, said: Said, units: Units) -> FoundStrips:
-    ends_m, step_m = span_ends(said, units), _step(said)
+    ends_m, step_m = span_ends(said, units), said.quantity_if_said(STEP)
     distances_m = said.distances("distances", QUESTION.usual("distances", units))
     own = find_neighbours(answer, distances_m, ends_m, step_m)
     return FoundStrips(own, _chosen(answer, said))
-
-
-def _step(said: Said) -> float | None:
-    text, place = said.text("step"), said.place("step")
-    if not text:
-        return None
-    step_m = read_quantity(text, "length", place, "0.5 mm")
-    if step_m <= 0.0:
-        raise BadInput(place, f"{quoted(text)} tells no strips apart", "Write a length as 0.5 mm")
-    return step_m
 
 
 def _chosen(answer: Answer, said: Said) -> ChosenSet | None:
@@ -106,9 +94,7 @@ def _chosen(answer: Answer, said: Said) -> ChosenSet | None:
     if not text:
         return None
     strips_of = read_strips(text.replace("\r\n", "\n"), said.place("set"))
-    farthest_m = farthest_tick(strips_of)
-    if said.text("to"):
-        farthest_m = said.distance("to", "80 yd")
+    farthest_m = said.distance("to", "") if said.text("to") else farthest_tick(strips_of)
     short = [one.name for one in strips_of if (one.distance_m <= farthest_m + CLOSE_M).sum() < 2]
     if short:
         wrong = f"strip {short[0]} has fewer than two ticks up to there"
@@ -122,8 +108,8 @@ def _tell(found: FoundStrips, units: Units) -> Blocks:
     mine = (neighbours_table(own, units), neighbour_words(own, units))
     if chosen is None:
         return mine
-    ready = ("", set_table(chosen, units), errors_table(chosen, units), set_words(chosen, units))
-    return (*mine, *ready)
+    return (*mine, "", set_table(chosen, units), errors_table(chosen, units),
+            set_words(chosen, units))  # fmt: skip
 
 
 def neighbours_table(found: Neighbours, units: Units) -> Table:
@@ -141,18 +127,14 @@ def set_table(chosen: ChosenSet, units: Units) -> Table:
 
 def errors_table(chosen: ChosenSet, units: Units) -> Table:
     """Impact that the best strips leave at each distance."""
-    best, miss = chosen.ranked[:SHOWN_ERRORS], units.miss
+    best = chosen.ranked[:SHOWN_ERRORS]
     distances_m = sorted({float(tick) for one in best for tick in one.distance_m})
-    left = [dict(zip(one.distance_m.tolist(), one.error_m.tolist(), strict=True)) for one in best]
-    rows = tuple(
-        (
-            far(distance, units),
-            *(told(in_unit(errors.get(distance, nan), miss), 2, signed=True) for errors in left),
-        )
-        for distance in distances_m
-    )
-    heads = (units.distance, *(f"strip {one.strip.name}" for one in best))
-    return Table(f"Impact that the best leave, up ({miss})", heads, rows)
+    columns: list[Column[None]] = [Column("{unit}", "", distances_m, "distance", None)]
+    for one in best:
+        left = dict(zip(one.distance_m.tolist(), one.error_m.tolist(), strict=True))
+        left_m = [left.get(distance, nan) for distance in distances_m]
+        columns.append(Column(f"strip {one.strip.name}", "", left_m, "miss", 2, signed=True))
+    return table(f"Impact that the best leave, up ({units.miss})", columns, None, units)
 
 
 def neighbour_words(found: Neighbours, units: Units) -> str:
@@ -197,7 +179,7 @@ def set_words(chosen: ChosenSet, units: Units) -> str:
 
 
 def _write(found: FoundStrips, units: Units) -> dict[str, Any]:
-    own, unit = found.own, units.distance
+    own, chosen, unit = found.own, found.chosen, units.distance
     return {
         "schema": "tapewright.strips/1",
         "rig": own.answer.rig.name,
@@ -211,41 +193,34 @@ def _write(found: FoundStrips, units: Units) -> dict[str, Any]:
             }
             for strip, impacts in zip(own.strips, own.impact_m, strict=True)
         ],
-        **_set(found.chosen, units),
+        **({} if chosen is None else {"set": _set_json(chosen, units)}),
     }
 
 
-def _set(chosen: ChosenSet | None, units: Units) -> dict[str, Any]:
-    if chosen is None:
-        return {}
-    ranked = [
-        row | {"errors": records(ERRORS, one, units)}
-        for row, one in zip(records(RANKED, chosen.ranked, units), chosen.ranked, strict=True)
-    ]
-    to = rounded(chosen.farthest_m, units.distance, 4)
-    good = chosen.best_is_good
-    return {"set": {f"to_{units.distance}": to, "good_enough": good, "ranked": ranked}}
+def _set_json(chosen: ChosenSet, units: Units) -> dict[str, Any]:
+    errors = [{"errors": records(ERRORS, one, units)} for one in chosen.ranked]
+    return {
+        f"to_{units.distance}": rounded(chosen.farthest_m, units.distance, 4),
+        "good_enough": chosen.best_is_good,
+        "ranked": joined(records(RANKED, chosen.ranked, units), errors),
+    }
 
 
 QUESTION = Question(
-    "strips",
-    "Strips",
+    "strips", "Strips",
     "The likeliest strip between its two neighbours: what each would change. Or paste a table of "
     "ready-made strips and see which one fits, where to stick it, and what it leaves. Two zeroed "
     "marks are enough for that.",
     (
         Field("distances", "Distances", "20:100:10yd", "20:100:10m", "Where marks are wanted."),
         SPAN,
-        Field("step", "Step", hint="Difference of the neighbours' spans, such as 0.5 mm."),
+        STEP,
         Field(
             "set", "Ready-made strips", hint="Rows of strip,distance_yd,position_mm.", is_file=True
         ),
         Field("to", "Wanted to", hint="Farther ticks of the set do not count, such as 80 yd."),
     ),
-    _ask,
-    _tell,
-    _write,
+    _ask, _tell, _write,
     more="Two zeroed marks are rows of SHOTS.csv with right and up left empty. A set is ranked by "
-    "the chance that each strip is its best.",
-    shelf="check",
-)
+    "the chance that each strip is its best.", shelf="check",
+)  # fmt: skip

@@ -13,14 +13,12 @@ from tapewright.questions.question import Field, Question, Said
 from tapewright.questions.shared_fields import PIN, asked_pin
 from tapewright.services.calibrate import Answer
 from tapewright.services.meet_weather import Air, Weather, air_away, meet_air
-from tapewright.words.answer import mark_cautions
+from tapewright.words.answer import head_json, mark_cautions, warmer_words
 from tapewright.words.blocks import Blocks, Mind
-from tapewright.words.columns import Column, records, table
-from tapewright.words.json_head import head_json, rounded
-from tapewright.words.numbers import known
+from tapewright.words.columns import Column, records, rounded, table
 from tapewright.words.quantities import format_quantity, read_quantity
 from tapewright.words.unit_names import Kind
-from tapewright.words.units import Units, amount, far, round_amount
+from tapewright.words.units import Units, amount, distance_words, round_amount
 
 COLD = "Cold limbs may shoot slower: that is not in these marks. Read a chronograph in the cold."
 SPEED_PER_K = (0.0005, 0.001)  # of arrow speed, docs/physics.md eq. (9.16)
@@ -35,27 +33,16 @@ AIR: tuple[tuple[str, str, Kind, str], ...] = (
 )
 
 
-def _half_m(found: Weather) -> Any:  # noqa: ANN401 — an array
-    return 0.5 * (found.marks.away_high_m - found.marks.away_low_m)
-
-
-def _band(found: Weather) -> list[str]:
-    ends = zip(found.marks.away_low_m, found.marks.away_high_m, _half_m(found), strict=True)
-    return [
-        f"{known(1e3 * low, 1e3 * half)} to {known(1e3 * high, 1e3 * half)}"
-        for low, high, half in ends
-    ]
-
-
+AWAY = ("marks.away_low_m", "marks.away_high_m")
 COLUMNS: tuple[Column[Weather], ...] = (
-    Column("{unit}", "distance_{unit}", lambda it: it.marks.distance_m, "distance", None, 4),
-    Column("home mm", "home_mm", lambda it: it.marks.home_m, "mm", half=_half_m),
-    Column("away mm", "away_mm", lambda it: it.marks.away_m, "mm", half=_half_m),
-    Column("band away mm", "", _band),
-    Column("", "away_low_mm", lambda it: it.marks.away_low_m, "mm"),
-    Column("", "away_high_mm", lambda it: it.marks.away_high_m, "mm"),
+    Column("{unit}", "distance_{unit}", "marks.distance_m", "distance", None, 4),
+    Column("home mm", "home_mm", "marks.home_m", "mm", half=AWAY),
+    Column("away mm", "away_mm", "marks.away_m", "mm", half=AWAY),
+    Column("band away mm", "", AWAY[0], "mm", half=AWAY, to=AWAY[1]),
+    Column("", "away_low_mm", AWAY[0], "mm"),
+    Column("", "away_high_mm", AWAY[1], "mm"),
     Column("change mm", "", lambda it: it.marks.away_m - it.marks.home_m, "mm", 2, signed=True),
-    Column("home mark hits {unit}", "miss_{unit}", lambda it: it.marks.miss_m, "miss", signed=True),
+    Column("home mark hits {unit}", "miss_{unit}", "marks.miss_m", "miss", signed=True),
 )
 
 
@@ -134,11 +121,10 @@ def _write(found: Weather, units: Units) -> dict[str, Any]:
 
 def _words(found: Weather, units: Units) -> tuple[str, ...]:
     """Density; the worst miss, or from where on the home tape no longer serves; cold limbs."""
-    marks, air = found.marks, found.air
-    change = 100.0 * (marks.density_ratio - 1.0)
-    what = "thicker" if change > 0.0 else "thinner"
-    same = abs(change) < NO_OTHER_PERCENT
-    density = "as dense as at home" if same else f"{abs(change):.1f} % {what} than at home"
+    air, change = found.air, 100.0 * (found.marks.density_ratio - 1.0)
+    density = "as dense as at home"
+    if abs(change) >= NO_OTHER_PERCENT:
+        density = f"{abs(change):.1f} % {'thicker' if change > 0.0 else 'thinner'} than at home"
     away = (
         f"Away: {format_quantity(air.temperature_k, '°C', 0)}, "
         f"{format_quantity(air.pressure_pa, 'hPa', 0)}, humidity "
@@ -153,18 +139,14 @@ def _serves(found: Weather, units: Units) -> tuple[str, ...]:
     size_m = np.abs(marks.miss_m)
     off = size_m > 0.25 * tolerance_m
     place = int(np.argmax(off) if off.any() else np.argmax(size_m))
-    where = f"{far(marks.distance_m[place], units)} {units.distance}"
+    where = distance_words(marks.distance_m[place], units)
     if off.any():
-        return (
-            (
-                f"From {where} on the marks of home miss by more than a quarter of your "
-                f"{round_amount(tolerance_m, units.miss)}: dial the marks of the day there."
-            ),
-        )
-    if found.is_far:
-        return ()
+        tolerance = round_amount(tolerance_m, units.miss)
+        told = f"From {where} on the marks of home miss by more than a quarter of your {tolerance}"
+        return (f"{told}: dial the marks of the day there.",)
     miss = amount(size_m[place], units.miss)
-    return (f"The marks of home serve: at {where}, the worst, they miss by {miss}.",)
+    serve = f"The marks of home serve: at {where}, the worst, they miss by {miss}."
+    return () if found.is_far else (serve,)
 
 
 def _cautions(found: Weather, units: Units) -> tuple[str, ...]:
@@ -172,38 +154,31 @@ def _cautions(found: Weather, units: Units) -> tuple[str, ...]:
     known = mark_cautions(found.answer, units, in_air=False)
     if not found.is_far:
         return known
-    away = f"{abs(found.warmer_k):.0f} °C {'warmer' if found.warmer_k > 0.0 else 'colder'}"
     low, high = (100.0 * share * abs(found.warmer_k) for share in SPEED_PER_K)
     limbs = (
-        f"It is {away} than where arrows were shot, and these marks count the air alone. Limbs and "
-        f"string change, too: by {low:.1f} to {high:.1f} % of arrow speed, either way, as far as "
-        "anybody knows. Shoot one near arrow first, and go farther only from what it shows."
+        f"It is {warmer_words(found.warmer_k)} than where arrows were shot, and these marks count "
+        f"the air alone. Limbs and string change, too: by {low:.1f} to {high:.1f} % of arrow "
+        "speed, either way, as far as anybody knows. Shoot one near arrow first, and go farther "
+        "only from what it shows."
     )
     return (limbs, *known)
 
 
 QUESTION = Question(
-    "weather",
-    "Weather",
+    "weather", "Weather",
     "Marks in other air beside those at home, and how much it matters. What is not said of the "
     "air away is taken as at home.",
     (
         Field("temperature", "Temperature", hint="Of the air away, such as -5 °C or 30 °F."),
         Field("altitude", "Altitude", hint="Of the place, such as 1800 m or 6000 ft."),
         Field("pressure", "Pressure", hint="As a barometer on the spot shows it, such as 850 hPa."),
-        Field(
-            "sea_level_pressure",
-            "Pressure at sea level",
-            hint="A weather report's figure; needs the altitude.",
-        ),
+        Field("sea_level_pressure", "Pressure at sea level",
+              hint="A weather report's figure; needs the altitude."),
         Field("humidity", "Humidity", hint="Such as 30 %."),
         Field("distances", "Distances", "10:100:10yd", "10:90:10m", "Where marks are wanted."),
         PIN,
     ),
-    _ask,
-    _tell,
-    _write,
+    _ask, _tell, _write,
     needs=tuple(name for name, *_ in AIR),
-    shelf="field",
-    first=2,
-)
+    shelf="field", first=2,
+)  # fmt: skip

@@ -11,21 +11,27 @@ from typing import Any
 import numpy as np
 
 from tapewright.ground.errors import BadInput
-from tapewright.questions.question import Field, Question, Said
+from tapewright.questions.question import Field, Measure, Question, Said
 from tapewright.questions.shared_fields import BUTT, read_butt
 from tapewright.services.calibrate import Answer
 from tapewright.services.meet_weather import Blown, meet_wind
-from tapewright.words.answer import mark_cautions
+from tapewright.words.answer import head_json, mark_cautions
 from tapewright.words.blocks import Blocks, Mind
 from tapewright.words.columns import Column, records, table
-from tapewright.words.json_head import head_json
 from tapewright.words.numbers import plain
-from tapewright.words.quantities import in_unit, read_quantity
-from tapewright.words.unit_names import quoted
+from tapewright.words.quantities import in_unit
 from tapewright.words.units import Units, far, round_amount
 
-MOST_WIND_MPS = 20.0
-SPOT_ENDS = (0.5, 200.0, "cm")
+WIND = Measure(
+    "speed", (-20.0, 20.0, "m/s"), "10 mph", "is a gale in which nobody shoots",
+    'Write 20 m/s or less, such as "10 mph"',
+)  # fmt: skip
+CROSS = Field("cross", "Wind across", "10 mph", "5 m/s", "To your right more than zero.",
+              measure=WIND)  # fmt: skip
+HEAD = Field("head", "Head wind", hint="In your face more than zero. Left open: none.",
+             measure=WIND)  # fmt: skip
+SPOT = Field("spot", "Spot", "4 in", "10 cm", "Width of what you aim at.",
+             measure=Measure("length", (0.5, 200.0, "cm")))  # fmt: skip
 GUSTS = "Wind is seldom steady; between archer and target it may blow two ways at once."
 STRONG = (
     "So strong a wind nobody judges well: a third more or less of it moves the arrow by a third of "
@@ -42,10 +48,6 @@ class HeldOff:
     butt_width_m: float
 
 
-def _half_m(found: HeldOff) -> Any:  # noqa: ANN401 — an array
-    return 0.5 * (found.blown.misses.right_high_m - found.blown.misses.right_low_m)
-
-
 def _sides(found: HeldOff) -> Iterator[str]:
     """To which side to hold off at each distance."""
     stays = found.blown.stays_on(found.butt_width_m)
@@ -55,42 +57,34 @@ def _sides(found: HeldOff) -> Iterator[str]:
 
 
 COLUMNS: tuple[Column[HeldOff], ...] = (
-    Column("{unit}", "distance_{unit}", lambda it: it.blown.misses.distance_m, "distance", None, 4),
+    Column("{unit}", "distance_{unit}", "blown.misses.distance_m", "distance", None, 4),
     Column("hold off to the", "", _sides),
-    Column("{unit}", "", lambda it: abs(it.blown.misses.right_m), "miss", half=_half_m,
-           banded=True),
+    Column("{unit}", "", lambda it: abs(it.blown.misses.right_m), "miss", banded=True,
+           half=("blown.misses.right_low_m", "blown.misses.right_high_m")),
     Column("spots", "", lambda it: abs(it.blown.misses.right_m) / it.spot_m, decimals=2),
-    Column("", "right_{unit}", lambda it: it.blown.misses.right_m, "miss"),
-    Column("", "right_low_{unit}", lambda it: it.blown.misses.right_low_m, "miss"),
-    Column("", "right_high_{unit}", lambda it: it.blown.misses.right_high_m, "miss"),
+    Column("", "right_{unit}", "blown.misses.right_m", "miss"),
+    Column("", "right_low_{unit}", "blown.misses.right_low_m", "miss"),
+    Column("", "right_high_{unit}", "blown.misses.right_high_m", "miss"),
     Column("", "hold_off_right_{unit}", lambda it: -it.blown.misses.right_m, "miss"),
     Column("", "hold_off_right_spots", lambda it: -it.blown.misses.right_m / it.spot_m),
-    Column("arrow up {unit}", "up_{unit}", lambda it: it.blown.misses.up_m, "miss", 2, signed=True),
-    Column("add to reading mm", "reading_change_mm", lambda it: it.blown.misses.reading_m, "mm", 2,
+    Column("arrow up {unit}", "up_{unit}", "blown.misses.up_m", "miss", 2, signed=True),
+    Column("add to reading mm", "reading_change_mm", "blown.misses.reading_m", "mm", 2,
            signed=True),
     Column("", "stays_on_butt", lambda it: it.blown.stays_on(it.butt_width_m).tolist()),
 )  # fmt: skip
 
 
 def _ask(answer: Answer, said: Said, units: Units) -> HeldOff:
-    head_mps = _wind(said, "head", "0 mph")
-    calm_or_usual = "0 mph" if said.text("head") else QUESTION.usual("cross", units)
-    cross_mps = _wind(said, "cross", calm_or_usual)
+    head_mps = said.quantity_if_said(HEAD) or 0.0
+    cross_mps = said.quantity_if_said(CROSS)
+    if cross_mps is None:
+        cross_mps = 0.0 if said.text("head") else said.quantity(CROSS, units)
     if cross_mps == 0.0 and head_mps == 0.0:
         raise BadInput(said.place("cross"), "no wind blows", 'Write such as "10 mph", or "5 m/s"')
-    spot_m = said.quantity("spot", "length", QUESTION.usual("spot", units), SPOT_ENDS)
+    spot_m = said.quantity(SPOT, units)
     distances_m = said.distances("distances", QUESTION.usual("distances", units))
-    butt = read_butt(said, QUESTION.usual("butt", units))
+    butt = read_butt(said, units)
     return HeldOff(meet_wind(answer, distances_m, cross_mps, head_mps), spot_m, butt.width_m)
-
-
-def _wind(said: Said, name: str, usual: str) -> float:
-    text, place = said.text(name) or usual, said.place(name)
-    speed_mps = read_quantity(text, "speed", place, "10 mph")
-    if abs(speed_mps) > MOST_WIND_MPS:
-        wrong = f"{quoted(text)} is a gale in which nobody shoots"
-        raise BadInput(place, wrong, 'Write 20 m/s or less, such as "10 mph"')
-    return speed_mps
 
 
 def _tell(found: HeldOff, units: Units) -> Blocks:
@@ -157,19 +151,14 @@ def _cautions(found: HeldOff, units: Units) -> tuple[str, ...]:
 
 
 QUESTION = Question(
-    "wind",
-    "Wind",
+    "wind", "Wind",
     "How far to hold off, in lengths and in widths of the spot; and what a head or tail wind does.",
     (
-        Field("cross", "Wind across", "10 mph", "5 m/s", "To your right more than zero."),
-        Field("head", "Head wind", hint="In your face more than zero. Left open: none."),
-        Field("spot", "Spot", "4 in", "10 cm", "Width of what you aim at."),
+        CROSS,
+        HEAD,
+        SPOT,
         BUTT,
         Field("distances", "Distances", "20:100:10yd", "20:90:10m", "Where it is wanted."),
     ),
-    _ask,
-    _tell,
-    _write,
-    shelf="field",
-    first=2,
-)
+    _ask, _tell, _write, shelf="field", first=2,
+)  # fmt: skip

@@ -1,33 +1,63 @@
 """Answer: what is said of a calibration, shared by every question and face.
 
-Holds:  names of unknowns; sentences for cautions, for trust and for safety.
+Holds:  names of unknowns; sentences for cautions, for trust and for safety; what every answer for
+        programs begins with.
 Never:  layout, colours, computations; what stands on a tape (tape.py).
 """
 
-from math import isnan
+from collections.abc import Iterable
+from math import isnan, nan
 from statistics import NormalDist
+from typing import Any
 
 from tapewright.services.calibrate import COUNTED_FROM_M, Answer, Caution, Estimate
 from tapewright.services.equip import Rig
-from tapewright.words.quantities import format_quantity, format_with_doubt, in_unit
-from tapewright.words.units import DECIMALS, Units, amount, round_amount
+from tapewright.words.columns import rounded
+from tapewright.words.numbers import counted
+from tapewright.words.quantities import format_quantity, format_with_doubt
+from tapewright.words.sight_moves import hit_words
+from tapewright.words.units import DECIMALS, Units, amount, round_amount, trusted_words
 
 COUNTS_FOR_LITTLE = 0.1  # of the larger miss
 MARK_CAUTIONS = {"no arrows", "few arrows", "carried", "other air", "same arrows"}  # of every mark
 
-UNKNOWN_WORDS = {
-    "launch_speed": "launch speed",
-    "drag_coefficient": "drag coefficient",
-    "peep_height": "peep height",
-    "zero_reading": "zero reading",
+UNKNOWN_WORDS = {  # where it is not the name
     "reading_per_travel": "reading per pin travel",
     "launch_point": "launch point before the eye",
-    "windage_offset": "windage offset",
-    "sideways_offset": "sideways offset",
     "dispersion_up": "dispersion up and down",
     "dispersion_right": "dispersion left and right",
     "wobble": "wobble from group to group",
 }
+
+# What is said of a caution; its numbers stand in its order
+CAUTION_WORDS = {
+    "no arrows": "No arrow was shot yet: this is a starting strip. Readings count from {near}, and "
+    "the bands say how far the rig sheet can be wrong once that distance is zeroed.",
+    "carried": "No arrow was shot since the change: the marks follow from the old arrows and from "
+    "what such a change usually does. Confirm them before you trust them.",
+    "few arrows": "Only {0:.0f} arrows so far: the dispersion is mostly assumed. A second group at "
+    "another distance buys the most.",
+    "other air": "The air of the rig sheet is {warmer} than where arrows were shot: limbs and "
+    "string change, too, and these marks count the air alone. Shoot one near arrow first, and go "
+    "farther only from what it shows.",
+    "same arrows": "Groups {subject} hold the same arrows: counted twice they make marks look "
+    "surer than they are. Leave one of them out.",
+    "odd group": "Group {subject} at {where} does not fit the others: it lies {off} of where they "
+    "put it. Check {check}, or shoot it again.",
+    "unusual drag": "The drag of this arrow comes out at {0:.4f} per metre, outside the usual "
+    "0.0008 to 0.0040. Check arrow mass, shaft diameter and the far distances.",
+    "second sampler": "The doubt has an unusual shape, so a slower way of drawing it was used "
+    "({0:.0f} distinct draws).",
+    "not determined": "The arrows do not tell the {unknown} (now {now}). Shoot a group farther "
+    "away, or measure it: far marks hang on it.",
+    "sheet contradicted": "Your sheet says {unknown} {sheet}; the arrows say {alone}. Measure it "
+    "again, or check the distances and readings.",
+    "change contradicted": "After the change {unknown} {sheet} was to be expected; the arrows say "
+    "{alone}. Check what else has changed.",
+    "usual": "A usual sight has a reading per pin travel of {usual}; the arrows say {alone}. Are "
+    "the readings in mm?",
+}
+OF_UNKNOWNS = ("not determined", "sheet contradicted", "change contradicted")
 
 SAFETY = (
     "Shoot only at a safe stop with clear ground behind it; a first far arrow needs a larger butt.",
@@ -41,9 +71,7 @@ SAFETY = (
 
 def unknown_words(name: str) -> str:
     """Name of an unknown as people say it."""
-    if name in UNKNOWN_WORDS:
-        return UNKNOWN_WORDS[name]
-    return name.replace("_", " ")  # pin 2 below first
+    return UNKNOWN_WORDS.get(name, name.replace("_", " "))  # pin 2 below first
 
 
 def estimate_unit(estimate: Estimate, units: Units) -> str:
@@ -53,75 +81,43 @@ def estimate_unit(estimate: Estimate, units: Units) -> str:
     return units.of_kind(estimate.kind)
 
 
-def _plus_minus(low: float, high: float, unit: str) -> str:
-    half = 0.5 * (in_unit(high, unit) - in_unit(low, unit)) if unit else 0.5 * (high - low)
-    return f"{half:.{DECIMALS[unit]}f}"
+def warmer_words(warmer_k: float) -> str:
+    """How much warmer or colder it is."""
+    return f"{abs(warmer_k):.0f} °C {'warmer' if warmer_k > 0.0 else 'colder'}"
 
 
-def _offset(right: float, up: float, unit: str) -> str:
-    """Where a group lies, in words; what was not measured or counts for little is left out."""
-    misses = ((up, ("high", "low")), (right, ("right", "left")))
-    largest = max(abs(miss) for miss, _ in misses if not isnan(miss))
-    parts = [
-        f"{amount(abs(miss), unit)} {words[miss < 0]}"
-        for miss, words in misses
-        if not isnan(miss) and abs(miss) > COUNTS_FOR_LITTLE * largest
-    ]
-    return " and ".join(parts)
+def _odd_words(caution: Caution, units: Units) -> dict[str, str]:
+    """Where a group that does not fit lies, and what to check; a side that counts little goes."""
+    distance, right, up = caution.numbers
+    least = COUNTS_FOR_LITTLE * max(abs(miss) for miss in (right, up) if not isnan(miss))
+    aside, above = (miss if abs(miss) > least else nan for miss in (right, up))
+    is_sideways = isnan(up) or abs(right) > abs(up)
+    return {
+        "where": amount(distance, units.distance),
+        "off": hit_words(aside, above, units.miss),
+        "check": "the signs of right and left, whether the windage was moved, and the wind"
+        if is_sideways
+        else "its distance and reading",
+    }
 
 
 def caution_words(caution: Caution, answer: Answer, units: Units) -> str:
     """One caution as a sentence."""
-    numbers = caution.numbers
-    if caution.kind == "no arrows":
-        near = format_quantity(COUNTED_FROM_M, units.distance, 1)
-        return (
-            f"No arrow was shot yet: this is a starting strip. Readings count from {near}, and "
-            "the bands say how far the rig sheet can be wrong once that distance is zeroed."
-        )
-    if caution.kind == "carried":
-        return (
-            "No arrow was shot since the change: the marks follow from the old arrows and from "
-            "what such a change usually does. Confirm them before you trust them."
-        )
-    if caution.kind == "few arrows":
-        return (
-            f"Only {numbers[0]:.0f} arrows so far: the dispersion is mostly assumed. A second "
-            "group at another distance buys the most."
-        )
-    if caution.kind == "other air":
-        far = f"{abs(numbers[0]):.0f} °C {'warmer' if numbers[0] > 0.0 else 'colder'}"
-        return (
-            f"The air of the rig sheet is {far} than where arrows were shot: limbs and string "
-            "change, too, and these marks count the air alone. Shoot one near arrow first, and go "
-            "farther only from what it shows."
-        )
-    if caution.kind == "same arrows":
-        return (
-            f"Groups {caution.subject} hold the same arrows: counted twice they make marks look "
-            "surer than they are. Leave one of them out."
-        )
-    if caution.kind == "odd group":
-        distance, right, up = numbers
-        check = "its distance and reading"
-        if isnan(up) or abs(right) > abs(up):
-            check = "the signs of right and left, whether the windage was moved, and the wind"
-        return (
-            f"Group {caution.subject} at {amount(distance, units.distance)} does not fit the "
-            f"others: it lies {_offset(right, up, units.miss)} of where they put it. Check "
-            f"{check}, or shoot it again."
-        )
-    if caution.kind == "unusual drag":
-        return (
-            f"The drag of this arrow comes out at {numbers[0]:.4f} per metre, outside the usual "
-            "0.0008 to 0.0040. Check arrow mass, shaft diameter and the far distances."
-        )
-    if caution.kind == "second sampler":
-        return (
-            "The doubt has an unusual shape, so a slower way of drawing it was used "
-            f"({numbers[0]:.0f} distinct draws)."
-        )
-    return _estimate_caution(caution, answer, units)
+    kind, told = caution.kind, {"subject": caution.subject, "near": _near(units)}
+    if kind == "other air":
+        told["warmer"] = warmer_words(caution.numbers[0])
+    if kind == "odd group":
+        told |= _odd_words(caution, units)
+    if kind in OF_UNKNOWNS:
+        told |= _estimate_words(caution.subject, answer, units)
+        is_usual = answer.rig.sight.reading_per_travel is None and kind != "not determined"
+        kind = "usual" if is_usual and caution.subject == "reading_per_travel" else kind
+    return CAUTION_WORDS[kind].format(*caution.numbers, **told)
+
+
+def _near(units: Units) -> str:
+    """Where readings count from before the first arrow."""
+    return format_quantity(COUNTED_FROM_M, units.distance, 1)
 
 
 def mark_words(answer: Answer, units: Units, *, but: str = "") -> tuple[str, ...]:
@@ -130,35 +126,20 @@ def mark_words(answer: Answer, units: Units, *, but: str = "") -> tuple[str, ...
     return tuple(caution_words(one, answer, units) for one in answer.cautions if one.kind in kinds)
 
 
-def _estimate_caution(caution: Caution, answer: Answer, units: Units) -> str:
-    """A caution about one unknown."""
-    estimate = next(one for one in answer.estimates if one.name == caution.subject)
+def _estimate_words(name: str, answer: Answer, units: Units) -> dict[str, str]:
+    """What a caution about an unknown may tell: what it is, and what is said of it."""
+    estimate = next(one for one in answer.estimates if one.name == name)
     unit = estimate_unit(estimate, units)
-    said = f"{amount(estimate.median, unit)} ± {_plus_minus(estimate.low, estimate.high, unit)}"
-    if caution.kind == "not determined":
-        return (
-            f"The arrows do not tell the {unknown_words(estimate.name)} (now {said}). Shoot a "
-            "group farther away, or measure it: far marks hang on it."
-        )
     reach = NormalDist().inv_cdf(0.5 + 0.5 * answer.bands.probability)
-    sheet_sd = 0.5 * (estimate.sheet_high - estimate.sheet_low) / reach
-    sheet = format_with_doubt(estimate.sheet, sheet_sd, unit, DECIMALS[unit])
-    said_alone = estimate.median if estimate.alone is None else estimate.alone
-    alone = format_with_doubt(said_alone, estimate.alone_sd, unit, DECIMALS[unit])
-    if estimate.name == "reading_per_travel" and answer.rig.sight.reading_per_travel is None:
-        return (
-            f"A usual sight has a reading per pin travel of {amount(estimate.sheet, unit)}; the "
-            f"arrows say {alone}. Are the readings in mm?"
-        )
-    if caution.kind == "change contradicted":
-        return (
-            f"After the change {unknown_words(estimate.name)} {sheet} was to be expected; the "
-            f"arrows say {alone}. Check what else has changed."
-        )
-    return (
-        f"Your sheet says {unknown_words(estimate.name)} {sheet}; the arrows say {alone}. "
-        "Measure it again, or check the distances and readings."
-    )
+    alone = estimate.median if estimate.alone is None else estimate.alone
+    said = {
+        "now": (estimate.median, 0.5 * (estimate.high - estimate.low)),
+        "sheet": (estimate.sheet, 0.5 * (estimate.sheet_high - estimate.sheet_low) / reach),
+        "alone": (alone, estimate.alone_sd),
+        "usual": (estimate.sheet, None),
+    }
+    told = {name: format_with_doubt(*one, unit, DECIMALS[unit]) for name, one in said.items()}
+    return told | {"unknown": unknown_words(name)}
 
 
 def trust_words(answer: Answer, units: Units) -> str:
@@ -195,6 +176,11 @@ def plain_trust_words(trusted_m: float, rig: Rig, probability: float, units: Uni
     return f"Trusted to {reach}: up to there a mark {_misses(rig, probability, units)}"
 
 
+def pin_trust_words(pin: int, trusted_m: float, units: Units) -> str:
+    """How far a pin is trusted, as a sentence."""
+    return f"Pin {pin} is trusted to {trusted_words(trusted_m, units)}."
+
+
 def _misses(rig: Rig, probability: float, units: Units) -> str:
     tolerance = round_amount(rig.archer.tolerance_m, units.miss)
     return f"misses by less than {tolerance} with {100 * probability:.0f} % chance."
@@ -203,7 +189,7 @@ def _misses(rig: Rig, probability: float, units: Units) -> str:
 def _unearned(answer: Answer, units: Units) -> str:
     """Why nothing is trusted, and when a mark would be."""
     if answer.posterior.method == "prior":
-        near = format_quantity(COUNTED_FROM_M, units.distance, 1).replace(".0 ", " ")
+        near = _near(units).replace(".0 ", " ")
         return f"No arrow was shot yet, so nothing is trusted. Once {near} is zeroed, a mark up to"
     if answer.posterior.method == "carried":
         told = "No arrow was shot since the change, so nothing is trusted."
@@ -222,12 +208,8 @@ def shot_words(answer: Answer) -> str:
     ]
     groups = len(answer.observations) - len(marks)
     arrows = sum(one.group.arrows for one in answer.observations if one not in marks)
-    told = f"{_counted(groups, 'group')}, {_counted(arrows, 'arrow')}"
-    return f"{told} and {_counted(len(marks), 'bare mark')}" if marks else told
-
-
-def _counted(number: int, thing: str) -> str:
-    return f"{number} {thing}" if number == 1 else f"{number} {thing}s"
+    told = f"{counted(groups, 'group')}, {counted(arrows, 'arrow')}"
+    return f"{told} and {counted(len(marks), 'bare mark')}" if marks else told
 
 
 def past_limit_words(answer: Answer) -> str:
@@ -245,7 +227,41 @@ STOP_WORDS = {
 }
 
 
+def all_cautions(answer: Answer, units: Units) -> tuple[str, ...]:
+    """What speaks against a calibration, and where the sight may not be set."""
+    told = (caution_words(one, answer, units) for one in answer.cautions)
+    return tuple(filter(None, (*told, past_limit_words(answer))))
+
+
 def mark_cautions(answer: Answer, units: Units, *, in_air: bool = True) -> tuple[str, ...]:
     """What must be known of marks taken outdoors, in the sheet's air or in another."""
     told = mark_words(answer, units, but="" if in_air else "other air")
     return tuple(filter(None, (*told, past_limit_words(answer))))
+
+
+def earned(answer: Answer, unit: str, pin: int = 1) -> float | None:
+    """How far a pin is trusted; None until a group that fits has hit with this set-up."""
+    return rounded(answer.trusted_m[pin - 1], unit) if answer.is_earned else None
+
+
+def trust_json(answer: Answer, unit: str, pin: int = 1, before: str = "") -> dict[str, Any]:
+    """How far a pin is trusted; what its bands alone would carry has a key of its own."""
+    return {
+        f"{before}trusted_distance_{unit}": earned(answer, unit, pin),
+        f"{before}once_zeroed_distance_{unit}": rounded(answer.once_zeroed_m[pin - 1], unit),
+    }
+
+
+def head_json(schema: str, answer: Answer) -> dict[str, Any]:
+    """What an answer is and which calibration it comes from."""
+    return {
+        "schema": schema,
+        "rig": answer.rig.name,
+        "fingerprint": answer.fingerprint,
+        "band": answer.bands.probability,
+    }
+
+
+def with_stops(answered: dict[str, Any], lines: Iterable[str]) -> dict[str, Any]:
+    """An answer with its key ``stop``: why the set-up must not be shot; empty when it may."""
+    return {"schema": answered["schema"], "stop": list(lines)} | answered

@@ -8,9 +8,13 @@ import csv
 import io
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import reduce
 from itertools import chain
-from operator import attrgetter
+from operator import attrgetter, or_
 from typing import Any, Generic, TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
 
 from tapewright.words.blocks import Table
 from tapewright.words.numbers import known, plain, told, written
@@ -18,8 +22,8 @@ from tapewright.words.quantities import in_unit
 from tapewright.words.units import Units
 
 Found = TypeVar("Found")
-Values = Callable[[Found], Iterable[Any]]
-OF_A_PERSON = frozenset({"distance", "miss", "speed", "wind", "energy", "momentum"})
+Place = str  # where values stand in what was found, or in each of its rows: "marks.home_m"
+Values = Place | Callable[[Found], Iterable[Any]] | Sequence[Any] | NDArray[np.float64]
 PER = " per "  # between two units
 KEYS = {"ft/s": "ftps", "m/s": "mps", "ft·lbf": "ftlbf", "J": "j", "slug·ft/s": "slugftps",
         "kg·m/s": "kgmps"}  # fmt: skip
@@ -31,21 +35,22 @@ class Column(Generic[Found]):
 
     head: str  # what people read above it; empty: they do not see it
     key: str  # what programs call it; empty: they do not get it
-    values: Values[Found]  # a row each, in SI where they have a unit; words are told as they are
+    # A row each, in SI where they have a unit: these, or where or how they are found; words are
+    # told as they are
+    values: Values[Found]
     unit: str = ""  # "distance", "miss" and so on are the person's own; empty: plain numbers
     decimals: int | None = 1  # as people read it; None: one at most, no zeros that nobody wrote
     kept: int = 3  # decimals that programs get
     signed: bool = False
-    half: Values[Found] | None = None  # half of each band: no more digits are told than are known
+    # Half of each band, or where its two ends stand: no more digits are told than are known
+    half: Values[Found] | tuple[Place, Place] | None = None
     banded: bool = False  # whether the half is told, too
     least: float = 0.0  # nothing finer is told, in SI; 0: whatever is known
-    to: Values[Found] | None = None  # the other end, where each cell is a band
+    to: Place = ""  # where the other end stands, if each cell is a band
 
     def unit_for(self, units: Units) -> str:
         """Unit in which a person reads it, or one per another."""
-        parts = self.unit.split(PER)
-        own = (str(getattr(units, part)) if part in OF_A_PERSON else part for part in parts)
-        return PER.join(own)
+        return PER.join(map(units.own, self.unit.split(PER)))
 
     def head_for(self, units: Units) -> str:
         """What that person reads above it."""
@@ -58,28 +63,34 @@ class Column(Generic[Found]):
 
     def told(self, found: Found, units: Units) -> list[str]:
         """Cells as people read them."""
-        cells = self._cells(self.values(found), found, units)
-        if self.to is None:
+        cells = self._cells(self.values, found, units)
+        if not self.to:
             return cells
-        ends = self._cells(self.to(found), found, units)
+        ends = self._cells(self.to, found, units)
         return [f"{low} to {high}" for low, high in zip(cells, ends, strict=True)]
 
-    def _cells(self, values: Iterable[Any], found: Found, units: Units) -> list[str]:
-        numbers = [self._number(value, units) for value in values]
+    def _cells(self, values: Values[Found], found: Found, units: Units) -> list[str]:
+        numbers = [self._number(value, units) for value in _found(values, found)]
         if self.half is None:
             return [
                 number if isinstance(number, str) else self._digits(number) for number in numbers
             ]
         size = _in(1.0, self.unit_for(units)) - _in(0.0, self.unit_for(units))
         cells = []
-        for number, half in zip(numbers, self.half(found), strict=True):
+        for number, half in zip(numbers, self._halves(found), strict=True):
             text = known(number, half * size, least=self.least * size, signed=self.signed)
             cells.append(f"{text} ±{known(half * size, half * size)}" if self.banded else text)
         return cells
 
+    def _halves(self, found: Found) -> Iterable[float]:
+        if not isinstance(self.half, tuple):
+            return _found(self.half, found)
+        low, high = (_found(end, found) for end in self.half)
+        return [0.5 * (most - least) for least, most in zip(low, high, strict=True)]
+
     def sent(self, found: Found, units: Units) -> list[Any]:
         """Cells for programs: whatever JSON can hold."""
-        values = (self._number(value, units) for value in self.values(found))
+        values = (self._number(value, units) for value in _found(self.values, found))
         return [written(one, self.kept) if isinstance(one, float) else one for one in values]
 
     def _digits(self, value: float | None) -> str:
@@ -93,6 +104,14 @@ class Column(Generic[Found]):
         return _in(float(value), self.unit_for(units))
 
 
+def _found(values: Values[Any], found: Any) -> Iterable[Any]:  # noqa: ANN401 — whatever a question found
+    """Values of what was found."""
+    if not isinstance(values, str):
+        return values(found) if callable(values) else values
+    get: Callable[[Any], Iterable[Any]] = attrgetter(values)
+    return map(get, found) if isinstance(found, list | tuple) else get(found)
+
+
 def _in(value: float, unit: str) -> float:
     """A number in a unit, in one per another, in none."""
     own, *others = unit.split(PER)
@@ -100,13 +119,9 @@ def _in(value: float, unit: str) -> float:
     return number / in_unit(1.0, others[0]) if others else number
 
 
-def each(get: str | Callable[[Any], Any], rows: str = "") -> Values[Any]:
-    """Values of a column, one from each row: an attribute of it, or what a function makes of it."""
-    value = attrgetter(get) if isinstance(get, str) else get
-    if not rows:
-        return lambda found: map(value, found)
-    rows_of = attrgetter(rows)
-    return lambda found: map(value, rows_of(found))
+def each(value: Callable[[Any], Any]) -> Callable[[Any], Iterable[Any]]:
+    """Values of a column: what a function makes of each row."""
+    return lambda rows: map(value, rows)
 
 
 def banded_columns(
@@ -115,7 +130,7 @@ def banded_columns(
     """A value, which people may see, and for programs the two ends of its band."""
 
     def part(end: str) -> Values[Found]:
-        return lambda found: [getattr(banded, end) for banded in values(found)]
+        return lambda found: [getattr(banded, end) for banded in _found(values, found)]
 
     ends = ((head, "", "value"), ("", "_low", "low"), ("", "_high", "high"))
     return tuple(
@@ -151,6 +166,21 @@ def records(columns: Sequence[Column[Found]], found: Found, units: Units) -> lis
     keys = [column.key_for(units) for column in sent]
     rows = zip(*(column.sent(found, units) for column in sent), strict=True)
     return [dict(zip(keys, row, strict=True)) for row in rows]
+
+
+def joined(*parts: Sequence[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Records of the same rows as one."""
+    return [reduce(or_, rows) for rows in zip(*parts, strict=True)]
+
+
+def record(columns: Sequence[Column[Any]], one: object, units: Units) -> dict[str, Any] | None:
+    """The record of one row; None where there is no row."""
+    return None if one is None else records(columns, [one], units)[0]
+
+
+def rounded(value: float | None, unit: str, decimals: int = 3) -> float | None:
+    """A number in a unit, rounded; None for what JSON cannot hold."""
+    return written(value if value is None or not unit else in_unit(float(value), unit), decimals)
 
 
 def csv_text(rows: Sequence[dict[str, Any]]) -> str:

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from tapewright.services.calibrate import Answer, Bands
 from tapewright.words.blocks import Table
 from tapewright.words.columns import Column, table
+from tapewright.words.numbers import known
 from tapewright.words.units import Units
 
 Found = TypeVar("Found")
@@ -28,36 +29,36 @@ def half_band_m(found: Bands) -> NDArray[np.float64]:
     return 0.5 * (found.high_m - found.low_m)
 
 
+BAND = ("low_m", "high_m")
 MARKS: tuple[Column[Bands], ...] = (
-    Column("distance {unit}", "distance_{unit}", lambda it: it.distance_m, "distance", None, 4),
-    Column("mark mm", "reading_mm", lambda it: it.reading_m, "mm", kept=4, half=half_band_m),
-    Column("band mm", "", lambda it: it.low_m, "mm", half=half_band_m, to=lambda it: it.high_m),
-    Column("", "low_mm", lambda it: it.low_m, "mm", kept=4),
-    Column("", "high_mm", lambda it: it.high_m, "mm", kept=4),
-    Column("impact {unit}", "", lambda it: it.impact_low_m, "miss", signed=True,
-           to=lambda it: it.impact_high_m),
-    Column("", "impact_low_{unit}", lambda it: it.impact_low_m, "miss"),
-    Column("", "impact_high_{unit}", lambda it: it.impact_high_m, "miss"),
+    Column("distance {unit}", "distance_{unit}", "distance_m", "distance", None, 4),
+    Column("mark mm", "reading_mm", "reading_m", "mm", kept=4, half=BAND),
+    Column("band mm", "", "low_m", "mm", half=BAND, to="high_m"),
+    Column("", "low_mm", "low_m", "mm", kept=4),
+    Column("", "high_mm", "high_m", "mm", kept=4),
+    Column("impact {unit}", "", "impact_low_m", "miss", signed=True, to="impact_high_m"),
+    Column("", "impact_low_{unit}", "impact_low_m", "miss"),
+    Column("", "impact_high_{unit}", "impact_high_m", "miss"),
 )  # fmt: skip
-
-
-def half_miss_m(found: Bands) -> NDArray[np.float64]:
-    """Half of each mark's band, as a miss. [m]"""
-    return 0.5 * (found.impact_high_m - found.impact_low_m)
 
 
 # Distance, mark, half of its band, the same as a miss: for tables that show more beside.
 SHORT: tuple[Column[Bands], ...] = (
-    Column("{unit}", "", lambda it: it.distance_m, "distance", None),
-    Column("mark mm", "", lambda it: it.reading_m, "mm", half=half_band_m),
+    Column("{unit}", "", "distance_m", "distance", None),
+    Column("mark mm", "", "reading_m", "mm", half=BAND),
     Column("± mm", "", half_band_m, "mm"),
-    Column("± {unit}", "", half_miss_m, "miss"),
+    Column("± {unit}", "", lambda it: 0.5 * (it.impact_high_m - it.impact_low_m), "miss"),
 )
 
 
 def finest_m(answer: Answer) -> float:
     """Step finer than which no mark is told: a click, or what nobody sets a sight finer than."""
     return answer.rig.sight.elevation_click_m or FINEST_M
+
+
+def dial_mm(reading_m: float, half_m: float, answer: Answer) -> str:
+    """A reading in mm, with as many digits as are known, no finer than the sight's clicks."""
+    return known(1e3 * reading_m, 1e3 * half_m, least=1e3 * finest_m(answer))
 
 
 def by_clicks(columns: Sequence[Column[Found]], answer: Answer) -> list[Column[Found]]:

@@ -1,14 +1,14 @@
-"""Next shot: where the archer stands, the next group, what stands in its way, as sentences.
+"""Next shot: where the archer stands, the next groups, what stands in their way, as sentences.
 
 Holds:  these sentences, said by a plan, beside a group just shot and in what is kept.
 Never:  how a plan is made (services/advise.py), layout.
 """
 
 from tapewright.services.advise import Plan
-from tapewright.words.marks import finest_m
-from tapewright.words.numbers import known, told
+from tapewright.words.marks import dial_mm
+from tapewright.words.numbers import chance_words, counted, told
 from tapewright.words.quantities import in_unit
-from tapewright.words.units import Units, distance_words, round_amount
+from tapewright.words.units import Units, amount, distance_words, round_amount
 
 FIRST_FAR = (
     "Before a first far arrow: a safe stop wider and taller than the butt, clear ground behind "
@@ -22,8 +22,7 @@ BY_EYE = (
 
 def dial_words(plan: Plan, place: int) -> str:
     """Reading for a step, in as many digits as are known."""
-    reading_mm, half_mm = 1e3 * plan.readings_m[place], 1e3 * plan.half_bands_m[place]
-    return f"{known(reading_mm, half_mm, least=1e3 * finest_m(plan.answer))} mm"
+    return f"{dial_mm(plan.readings_m[place], plan.half_bands_m[place], plan.answer)} mm"
 
 
 def step_words(plan: Plan, place: int, units: Units) -> str:
@@ -46,6 +45,21 @@ def standing_words(plan: Plan, units: Units) -> str:
     if plan.trusted_m:
         now = f"Trusted to {distance_words(plan.trusted_m, units)}"
     return f"{now} within {tolerance}; wanted: {wanted}. {band}"
+
+
+def plan_sentences(plan: Plan, units: Units) -> tuple[str, ...]:
+    """All that is said of a plan but where the archer stands, each once."""
+    words = (
+        step_rule_words(plan, units),
+        plan_words(plan, units),
+        counted_words(plan),
+        hindrance_words(plan, units),
+        spare_words(plan, units),
+        barred_words(plan, units),
+        first_shot_words(plan, units),
+        chain_words(plan, units),
+    )
+    return tuple(dict.fromkeys(filter(None, words)))
 
 
 def step_rule_words(plan: Plan, units: Units) -> str:
@@ -94,6 +108,73 @@ def hindrance_words(plan: Plan, units: Units) -> str:
         return f"{done} No distance is near enough for this butt: take a larger one."
     farther = "Farther ones are too long a step."
     return f"{done} A place at {where} would do, or a little nearer. {farther}"
+
+
+def plan_words(plan: Plan, units: Units) -> str:
+    """What the plan does, as a sentence or two; empty when nothing is left to shoot."""
+    if plan.is_trusted or not plan.steps:
+        is_idle = not plan.is_trusted and plan.hindrance is None
+        why = "the sight reaches none of these distances, or no arrow is left"
+        return f"No group can be planned: {why}." if is_idle else ""
+    wanted = distance_words(plan.order.wanted_m, units)
+    arrows = sum(step.arrows for step in plan.steps)
+    groups = counted(len(plan.steps), "group")
+    first = f"The plan: {groups}, {arrows} arrows, in this order; after each group plan anew."
+    if plan.gets_there:
+        return f"{first} It ends when {wanted} is trusted."
+    last_m = plan.steps[-1].trusted_m
+    reached = f"trust to {distance_words(last_m, units)}" if last_m else "no trust yet"
+    return (
+        f"{first} It ends short of {wanted}, with {reached} to be expected: more arrows, a larger "
+        "butt, or a wider tolerance would be needed."
+    )
+
+
+def spare_words(plan: Plan, units: Units) -> str:
+    """What still tells something when all is trusted; empty else."""
+    if plan.spare is None:
+        return ""
+    where = distance_words(plan.spare.distance_m, units)
+    most = f"{plan.spare.arrows} arrows at {where} tell most about what may be wrong"
+    return f"If you shoot all the same, {most}."
+
+
+def barred_words(plan: Plan, units: Units) -> str:
+    """Distances left out since the sight does not reach them; empty when there are none."""
+    left_out = ", ".join(distance_words(barred_m, units) for barred_m in plan.barred_m)
+    return f"Left out, since the sight does not surely reach them: {left_out}." if left_out else ""
+
+
+def first_shot_words(plan: Plan, units: Units) -> str:
+    """The first arrow at the wanted distance, as sentences."""
+    first = plan.first
+    if first is None:
+        return no_reach_words(plan, units)
+    if plan.is_set_by_eye:
+        return ""
+    wanted = distance_words(plan.order.wanted_m, units)
+    low, high, tall_95, tall_99 = (
+        tenths(length_m, units)
+        for length_m in (first.low_m, first.high_m, first.height_95_m, first.height_99_m)
+    )
+    return (
+        f"First arrow at {wanted}, shot now: dial {amount(first.reading_m, 'mm')}; nine of ten "
+        f"such arrows land between {low} low and {high} high. A butt {tall_95} tall stops 95 %, "
+        f"{tall_99} tall 99 %; on yours: {chance_words(first.chance)}."
+    )
+
+
+def chain_words(plan: Plan, units: Units) -> str:
+    """The way back to the first far arrow, as a sentence; empty when it is not asked."""
+    if plan.first is None or plan.first.is_safe:
+        return ""
+    wanted = distance_words(plan.order.wanted_m, units)
+    stops = [distance_words(step.distance_m, units) for step in plan.chain]
+    way = f" Groups lead to {stops[-1]} and no farther." if stops else ""
+    if plan.chain_gets_there:
+        before = ", ".join(stops[:-1])
+        way = f" The way there: {before}, planning anew after each; then {wanted} is safe."
+    return f"Do not shoot {wanted} at this butt yet.{way}"
 
 
 def no_reach_words(plan: Plan, units: Units) -> str:

@@ -1,6 +1,7 @@
 """Quantities: reads "20 yd", writes "5.3 mm"; the only door between people's units and SI.
 
-Holds:  numbers with a unit, with and without ±; lists of distances; writing back.
+Holds:  numbers with a unit, with and without ±; lists of distances; sizes such as "60x90 cm";
+        places in a picture; writing back.
 Never:  spellings of units (unit_names.py), which field wants which kind (reading/sheet_keys.py).
 Source: factors in ground/units.py.
 """
@@ -11,7 +12,7 @@ from itertools import pairwise
 from math import floor, isfinite
 from typing import NamedTuple
 
-from tapewright.ground.errors import UnreadableQuantity
+from tapewright.ground.errors import BadInput, UnreadableQuantity
 from tapewright.ground.units import UNITS, Unit
 from tapewright.words.numbers import told
 from tapewright.words.unit_names import TIDY, Kind, find_unit, quoted, unit_name
@@ -21,6 +22,8 @@ _NUMBER = re.compile(
     r"(?:[eE][-+]?[0-9]{1,4})?(?![0-9.,/])"
 )
 _FRACTION = re.compile(r"([-+]?)(?:([0-9]+)[ -])?([0-9]+)/([0-9]+)(?![0-9.,/])")
+_TIMES = re.compile(r"\s*(?:[x×]|\bby\b)\s*", re.IGNORECASE)
+_UNIT_AT_END = re.compile(r"[^\d.,\s]+\s*$")
 _UNIT = re.compile(r"[^\s0-9.,+-][^0-9]{0,23}")
 
 _PLAIN = Unit("number", 1.0)
@@ -186,6 +189,11 @@ def read_distances(text: str, place: str) -> Distances:
     return Distances(tuple(metres), unit_name(unit, "length") or unit)
 
 
+def with_unit(text: str, unit: str) -> str:
+    """A text with a unit behind it, if none was typed."""
+    return text if not unit or text[-1:].isalpha() else f"{text} {unit}"
+
+
 def _evenly_spaced(bounds_m: list[float], asked: _Asked) -> list[float]:
     """From, to and step become the distances themselves, the last one included."""
     if len(bounds_m) != 3 or bounds_m[2] <= 0.0 or bounds_m[1] < bounds_m[0]:
@@ -193,6 +201,51 @@ def _evenly_spaced(bounds_m: list[float], asked: _Asked) -> list[float]:
     start_m, stop_m, step_m = bounds_m
     steps = floor(min((stop_m - start_m) / step_m, MOST_DISTANCES) + 1e-9)
     return [start_m + index * step_m for index in range(steps + 1)]
+
+
+def unit_in(text: str) -> str:
+    """Unit at the end of a text as it was typed, empty for none."""
+    unit = _UNIT_AT_END.search(text)
+    return unit.group().strip() if unit else ""
+
+
+def parted_size(
+    text: str, place: str, mend: str, shape: str = "a width and a height"
+) -> tuple[str, str]:
+    """Width and height as texts of their own, each with its unit if one was typed at all."""
+    parts = _TIMES.split(text.strip())
+    if len(parts) != 2:
+        raise BadInput(place, f"{quoted(text)} is not {shape}", mend)
+    wide, high = parts
+    unit = unit_in(high)
+    return (f"{wide} {unit}" if unit and not unit_in(wide) else wide), high
+
+
+def read_size(text: str, place: str, example: str = "40x40 cm") -> tuple[float, float]:
+    """Width and height. [m]"""
+    wide, high = parted_size(text, place, f"Write such as {example}")
+    wide_m, high_m = (read_quantity(one, "length", place, "40 cm") for one in (wide, high))
+    return wide_m, high_m
+
+
+def read_corner(text: str, place: str) -> tuple[float, float]:
+    """A place in a picture, right and down. [px]"""
+    parts = text.split(",")
+    if len(parts) != 2:
+        wrong = f"{quoted(text)} is no place in the picture" if text else "this corner is missing"
+        raise BadInput(place, wrong, "Tap it, or write pixels right and down, as 120,80")
+    x, y = (read_number(part, place, "120") for part in parts)
+    return x, y
+
+
+def read_corners(text: str, place: str) -> tuple[tuple[float, float], ...]:
+    """The four corners of a rectangle in a picture, a blank between two of them. [px]"""
+    parts = text.split()
+    if len(parts) != 4:
+        wrong = f"{len(parts)} places are given and four are needed"
+        mend = "Give upper left, upper right, lower right, lower left"
+        raise BadInput(place, wrong, mend)
+    return tuple(read_corner(part, f"{place}, {number}") for number, part in enumerate(parts, 1))
 
 
 def _split(part: str, asked: _Asked) -> _Amount:

@@ -1,17 +1,19 @@
-"""Sight moves: where arrows hit, and what to turn on the sight or why to leave it, as sentences.
+"""Sight moves: where arrows hit, what to turn on the sight or why to leave it, as sentences.
 
-Holds:  sides of a miss; moves of the pin in readings, turns and clicks; why an axis is left.
+Holds:  sides of a miss; moves of the pin in readings, turns and clicks; why an axis is left; arrows
+        that do not belong, and by which scatter groups are judged.
 Never:  how far to move (services/correct.py), layout.
 """
 
+from collections.abc import Iterable
 from math import isnan
 
 from tapewright.services.correct import AxisMove, Correction
-from tapewright.services.measure_groups import GroupMeasure
+from tapewright.services.measure_groups import FEWEST, GroupMeasure, Measured, largest_possible
 from tapewright.services.move_sight import SightMove, turns_and_clicks
 from tapewright.words.numbers import counted
 from tapewright.words.quantities import format_quantity
-from tapewright.words.units import amount
+from tapewright.words.units import Units, amount, distance_words
 
 MOST_GROUPS = 0.6  # chance from which on a zeroed bow puts most groups as far off
 PAST_LIMIT = (
@@ -19,6 +21,11 @@ PAST_LIMIT = (
     "set the sight there and do not shoot: housing and arrow would meet. Come nearer, or use a "
     "lower pin."
 )
+SCATTER_WORDS = {
+    "arrows": "the dispersion of these arrows",
+    "sheet": "the rig sheet's dispersion",
+    "usual": "a usual dispersion",
+}
 WAIT = (
     "Leave the sight as it is: what shows may be chance or less than a click. Shoot more arrows "
     "at this distance before you turn anything; the group counts for the tape all the same."
@@ -110,3 +117,56 @@ def shift_words(measure: GroupMeasure, right: AxisMove, up: AxisMove) -> tuple[s
 
     elevation = axis(up, ("up", "down"), "up")
     return f"Elevation: {elevation}.", f"Windage: {axis(right, ('right', 'left'), 'right')}."
+
+
+def group_words(measure: GroupMeasure, turns: Iterable[str], units: Units) -> str:
+    """Where a group hit, and what to turn, as a sentence or two."""
+    centre, group = measure.centre, measure.observation
+    where = hit_words(centre.right_m, centre.up_m, units.miss)
+    place = f"Group {group.group.name}, {distance_words(group.distance_m, units)}"
+    return f"{place}: centre {where}. {' '.join(turns)}"
+
+
+def called_bad_words(measure: GroupMeasure) -> tuple[str, ...]:
+    """How many arrows were left out as called bad, if any."""
+    bad, name = measure.observation.group.called_bad, measure.observation.group.name
+    return (f"Group {name}: {counted(bad, 'arrow')} called bad, left out.",) if bad else ()
+
+
+def flyer_words(measure: GroupMeasure, units: Units) -> str:
+    """What to make of an arrow that does not belong; empty when every arrow does."""
+    flyer = measure.flyer
+    if flyer is None or not flyer.is_flyer:
+        return ""
+    return (
+        f"Group {measure.observation.group.name}: the arrow at "
+        f"{hit_words(*measure.flyer_at_m, units.miss)} does not belong to the others (one sound "
+        f"group {one_in(flyer.chance)} has one as far off). It is counted all the "
+        "same: leave out only what was called bad before looking."
+    )
+
+
+def few_arrows_words(measured: Measured) -> str:
+    """How little groups of three can prove; empty when there are none."""
+    if not any(group.findable and group.spread.arrows == FEWEST for group in measured.groups):
+        return ""
+    return (
+        "Three arrows prove next to nothing: along an axis none of them can lie more than "
+        f"{largest_possible(FEWEST):.4f} standard deviations from their mean, however wild it is."
+    )
+
+
+def scatter_words(measured: Measured, units: Units) -> str:
+    """By which scatter centres were judged."""
+    known = measured.known
+    angle = format_quantity(known.dispersion_rad, units.angle, 2)
+    wobble = format_quantity(known.wobble_rad, units.angle, 2)
+    return (
+        f"Centres are judged by {SCATTER_WORDS[known.source]}, {angle} per axis, and a usual "
+        f"wobble of {wobble} from group to group."
+    )
+
+
+def odd_arrows_words(measure: GroupMeasure, units: Units) -> tuple[str, ...]:
+    """What to make of arrows called bad, and of one that does not belong."""
+    return (*called_bad_words(measure), *filter(None, (flyer_words(measure, units),)))

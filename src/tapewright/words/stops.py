@@ -1,7 +1,8 @@
 """Stops: why a set-up must not be shot, what must be answered, what is looked at first.
 
-Holds:  these sentences for every face; the check list before the first arrow as a table.
-Never:  when a stop stands (services/stops.py), how a face draws it, words of the check list.
+Holds:  these sentences for every face; the check list before the first arrow, its words, a table.
+Never:  when a stop stands (services/stops.py), how a face draws it.
+Source: the check list is common practice, no source.
 """
 
 from __future__ import annotations
@@ -10,7 +11,6 @@ from typing import TYPE_CHECKING, Any
 
 from tapewright.services.stops import PARTS, Withheld, questions, stops
 from tapewright.words.blocks import Table
-from tapewright.words.check_list import CHECKS
 from tapewright.words.quantities import in_unit
 
 if TYPE_CHECKING:
@@ -20,98 +20,99 @@ if TYPE_CHECKING:
 STOP = "STOP"
 UNTIL = "Until the rig sheet is corrected nothing is planned, printed or trusted"
 
-# Key of the sheet → what is asked, and how it is answered.
-QUESTIONS = {
-    "bow.draw_weight": (
-        "how heavy an arrow this bow needs",
-        'draw_weight = "60 lbf", or the maker\'s least_arrow_mass = "350 gr", under [bow]',
-    ),
-    "bow.draw_length": (
-        "how far you draw",
-        'draw_length = "29 in" under [bow]',
-    ),
-    "bow.rest": (
-        "where the arrow lies",
-        (
-            'rest = "5 mm" under [bow]: how far the rest stands before the grip\'s deepest place, '
-            'behind it less than 0; "shelf" without a rest'
-        ),
-    ),
-    "arrow.length": (
-        "how long the shaft is",
-        'length = "28.5 in" under [arrow]',
-    ),
-    "arrow.blade_diameter": (
-        "how wide the blades are as the arrow flies",
-        'blade_diameter = "29 mm" under [arrow]; "none" if they are folded in',
-    ),
+# Kind of a number: units and decimals
+BOTH = {
+    "mass": (("gr", 0), ("g", 1)),
+    "length": (("mm", 0), ("in", 1)),
+    "speed": (("ft/s", 0), ("m/s", 0)),
+    "force": (("lbf", 0),),
 }
+THEN = " → "  # between the parts of what is said
+# Kind of a stop: what is wrong, what ends it; kind of a doubt: what is odd, what to look at.
+STOPS = {
+    "light arrow": "an arrow of {0:mass} is too light for this bow, which needs {1:mass} or more: "
+    "do not shoot it. It strains the bow like a shot without an arrow → Take a heavier arrow, or "
+    "correct the arrow's mass, draw_weight or least_arrow_mass",
+    "fast arrow": "{1:speed} with {0:mass} takes a bow of about {2:force} or more, and that needs "
+    "an arrow of {3:mass}: do not shoot it → Weigh the arrow, read the speed again, and correct "
+    "the one that is wrong",
+    "short arrow": "at full draw the shaft ends {end}, and {1:length} before it is the least: do "
+    "not shoot it. A shaft that slips off the rest, or blades at the hand, wound you → Take a "
+    "longer arrow, or correct the arrow's length, draw_length or rest",
+    "damaged": "damaged, by the check list: {part}. Do not shoot it → Have it mended; press work "
+    "belongs to a qualified technician. Then tick it sound",
+    "housing": "the sight's housing meets {what} at every distance: {0:length} are missing where "
+    "it stands highest. Do not shoot it → Raise the peep or change the housing, or correct "
+    "housing_below_pin, peep_height, vane_height or blade_diameter",
+}
+DOUBTS = {
+    "light arrow": "{0:mass} is hardly more than the least, {1:mass} → Weigh the arrow well before "
+    "you shoot it",
+    "over the hand": "at full draw the shaft ends {1:length} behind the grip, over the hand → "
+    "Check length, draw_length and rest; never let an arrow slip off the rest",
+    "short arrow": "at full draw only {0:length} of the shaft stand before the rest → Usual is "
+    "{1:length} or more; check length, draw_length and rest",
+}
+# Part of the check list: what it is called, how it is looked at, who may mend it.
+_CHECKS = {
+    "bow": "bow, limbs, string, cables → Look and feel along each limb for cracks and splinters, "
+    "cams for dents, string and cables for broken strands and a loose serving → you look; a "
+    "qualified technician with a press mends",
+    "shafts": "shafts, points, nocks → Bend each shaft gently beside your ear and look along it: a "
+    "crack that shows or sounds, a loose point or a split nock ends its life → you",
+    "rest": "arrow rest → Nothing loose; a rest that falls away is out of the vanes' way, and the "
+    "arrow stays on it through the whole draw → you; a technician if it hangs on a cable",
+    "centre_shot": "centre shot → Seen from behind, string, arrow and pin stand in one line, as "
+    "the bow's maker says → you",
+    "nock": "nock and nocking point → The nock snaps on and lets go with a light tap, does not "
+    "turn hard, and sits at the same height each time → you",
+    "timing": "timing of the cams → Both cams reach their stops together; a second person looks "
+    "while you draw with an arrow nocked, on a range, pointed at a butt. A bow without cams: tick "
+    "it sound → a qualified technician: press work",
+    "peep": "peep → At full draw on the range it stands straight to the eye, tied so that it "
+    "cannot slip. No peep: tick it sound → you look; a qualified technician moves it: press work",
+    "screws": "screws → Limb bolts, sight, rest, quiver and stabilizer are tight; no limb bolt is "
+    "out farther than its maker allows → you",
+}
+# Key of the sheet: what is asked, and how it is answered.
+_QUESTIONS = {
+    "bow.draw_weight": 'how heavy an arrow this bow needs → draw_weight = "60 lbf", or the '
+    'maker\'s least_arrow_mass = "350 gr", under [bow]',
+    "bow.draw_length": 'how far you draw → draw_length = "29 in" under [bow]',
+    "bow.rest": 'where the arrow lies → rest = "5 mm" under [bow]: how far the rest stands before '
+    'the grip\'s deepest place, behind it less than 0; "shelf" without a rest',
+    "arrow.length": 'how long the shaft is → length = "28.5 in" under [arrow]',
+    "arrow.blade_diameter": 'how wide the blades are as the arrow flies → blade_diameter = "29 mm" '
+    'under [arrow]; "none" if they are folded in',
+}
+CHECKS = {part: tuple(words.split(THEN)) for part, words in _CHECKS.items()}
+QUESTIONS = {key: tuple(words.split(THEN)) for key, words in _QUESTIONS.items()}
 
 
-def _mass(mass_kg: float) -> str:
-    return f"{in_unit(mass_kg, 'gr'):.0f} gr ({in_unit(mass_kg, 'g'):.1f} g)"
+class _Number(float):
+    """A number of a stop or a doubt: "{0:mass}" tells it in the units of both worlds."""
 
-
-def _length(length_m: float) -> str:
-    return f"{1e3 * length_m:.0f} mm ({in_unit(length_m, 'in'):.1f} in)"
+    def __format__(self, kind: str) -> str:
+        told = [f"{in_unit(self, unit):.{digits}f} {unit}" for unit, digits in BOTH[kind]]
+        return " ".join((told[0], *(f"({other})" for other in told[1:])))
 
 
 def stop_words(stop: Stop) -> tuple[str, str]:
     """What is wrong, and what ends it; without their full stops."""
-    numbers = stop.numbers
-    match stop.kind:
-        case "light arrow":
-            wrong = (
-                f"an arrow of {_mass(numbers[0])} is too light for this bow, which needs "
-                f"{_mass(numbers[1])} or more: do not shoot it. It strains the bow like a shot "
-                "without an arrow"
-            )
-            mend = (
-                "Take a heavier arrow, or correct the arrow's mass, draw_weight or least_arrow_mass"
-            )
-        case "fast arrow":
-            wrong = (
-                f"{in_unit(numbers[1], 'ft/s'):.0f} ft/s ({numbers[1]:.0f} m/s) with "
-                f"{_mass(numbers[0])} takes a bow of about {in_unit(numbers[2], 'lbf'):.0f} lbf or "
-                f"more, and that needs an arrow of {_mass(numbers[3])}: do not shoot it"
-            )
-            mend = "Weigh the arrow, read the speed again, and correct the one that is wrong"
-        case "short arrow":
-            where = "before the rest" if numbers[0] >= 0.0 else "behind it"
-            wrong = (
-                f"at full draw the shaft ends {_length(abs(numbers[0]))} {where}, and "
-                f"{_length(numbers[1])} before it is the least: do not shoot it. A shaft that "
-                "slips off the rest, or blades at the hand, wound you"
-            )
-            mend = "Take a longer arrow, or correct the arrow's length, draw_length or rest"
-        case "housing" | "blades":
-            what = "the blades of the point" if stop.kind == "blades" else "the arrow"
-            wrong = (
-                f"the sight's housing meets {what} at every distance: {_length(numbers[0])} are "
-                "missing where it stands highest. Do not shoot it"
-            )
-            mend = "Raise the peep or change the housing, or correct housing_below_pin, peep_height"
-            mend += ", vane_height or blade_diameter"
-        case _:
-            part = CHECKS[stop.key.rpartition(".")[2]][0]
-            wrong = f"damaged, by the check list: {part}. Do not shoot it"
-            mend = (
-                "Have it mended; press work belongs to a qualified technician. Then tick it sound"
-            )
+    numbers = [_Number(number) for number in stop.numbers]
+    part = CHECKS.get(stop.key.rpartition(".")[2], ("",))[0]
+    ahead = numbers[0] if numbers else 0.0
+    end = f"{_Number(abs(ahead)):length} {'behind it' if ahead < 0.0 else 'before the rest'}"
+    what = "the blades of the point" if stop.kind == "blades" else "the arrow"
+    words = STOPS["housing" if stop.kind == "blades" else stop.kind]
+    wrong, mend = words.format(*numbers, part=part, end=end, what=what).split(THEN)
     return f"{STOP}: {wrong}", mend
 
 
 def doubt_words(doubt: Doubt) -> tuple[str, str]:
     """What is odd, and what to look at; without their full stops."""
-    numbers = doubt.numbers
-    if doubt.kind == "light arrow":
-        wrong = f"{_mass(numbers[0])} is hardly more than the least, {_mass(numbers[1])}"
-        return wrong, "Weigh the arrow well before you shoot it"
-    if doubt.kind == "over the hand":
-        wrong = f"at full draw the shaft ends {_length(numbers[1])} behind the grip, over the hand"
-        return wrong, "Check length, draw_length and rest; never let an arrow slip off the rest"
-    wrong = f"at full draw only {_length(numbers[0])} of the shaft stand before the rest"
-    return wrong, f"Usual is {_length(numbers[1])} or more; check length, draw_length and rest"
+    wrong, mend = DOUBTS[doubt.kind].format(*map(_Number, doubt.numbers)).split(THEN)
+    return wrong, mend
 
 
 def stop_lines(rig: Rig) -> tuple[str, ...]:
@@ -135,13 +136,9 @@ def question_lines(keys: tuple[str, ...]) -> tuple[str, ...]:
 
 def unjudged_words(rig: Rig) -> str:
     """What cannot be judged of a rig that was shot already, as a caution; empty for nothing."""
-    asked = questions(rig)
-    if not asked:
-        return ""
-    what = "; ".join(QUESTIONS[key][0] for key in asked)
-    return (
-        f"Not on the rig sheet, so nobody can judge whether this set-up is safe to shoot: {what}."
-    )
+    what = "; ".join(QUESTIONS[key][0] for key in questions(rig))
+    unjudged = "Not on the rig sheet, so nobody can judge whether this set-up is safe to shoot"
+    return f"{unjudged}: {what}." if what else ""
 
 
 def refused_words(refused: Exception) -> str:
@@ -161,9 +158,8 @@ def withheld_json(refused: Withheld) -> dict[str, Any]:
 
 def questions_json(keys: tuple[str, ...]) -> list[dict[str, str]]:
     """Questions left open, for other programs."""
-    return [
-        dict(zip(("key", "asked", "answer"), (key, *QUESTIONS[key]), strict=True)) for key in keys
-    ]
+    asked = ((key, *QUESTIONS[key]) for key in keys)
+    return [dict(zip(("key", "asked", "answer"), one, strict=True)) for one in asked]
 
 
 def found_of(rig: Rig, part: str) -> str:
@@ -173,9 +169,6 @@ def found_of(rig: Rig, part: str) -> str:
 
 def check_list(rig: Rig) -> Table:
     """The check list before the first arrow."""
-    found = {part: found_of(rig, part) for part in PARTS}
-    rows = tuple(
-        (*CHECKS[part], "not looked at yet" if one == "open" else one)
-        for part, one in found.items()
-    )
+    found = (found_of(rig, part).replace("open", "not looked at yet") for part in PARTS)
+    rows = tuple((*CHECKS[part], one) for part, one in zip(PARTS, found, strict=True))
     return Table("Before the first arrow", ("part", "how", "who", "found"), rows)

@@ -9,6 +9,8 @@ from dataclasses import dataclass
 from tapewright.words.numbers import plain
 from tapewright.words.quantities import format_quantity, in_unit
 
+OF_A_PERSON = frozenset({"distance", "miss", "speed", "wind", "energy", "momentum"})
+
 
 @dataclass(frozen=True, slots=True)
 class Units:
@@ -23,6 +25,10 @@ class Units:
     momentum: str
     reading: str = "mm"
     angle: str = "mrad"
+
+    def own(self, unit: str) -> str:
+        """The person's own unit of "distance", "miss" and so on; any other as it is."""
+        return str(getattr(self, unit)) if unit in OF_A_PERSON else unit
 
     def of_kind(self, kind: str) -> str:
         """Unit in which an estimate of this kind is read."""
@@ -54,3 +60,8 @@ def far(distance_m: float, units: Units) -> str:
 def distance_words(distance_m: float, units: Units) -> str:
     """A distance with its unit: no finer than anybody measures it."""
     return f"{far(distance_m, units)} {units.distance}"
+
+
+def trusted_words(trusted_m: float, units: Units) -> str:
+    """How far something is trusted: a distance, or none."""
+    return distance_words(trusted_m, units) if trusted_m else "no distance"

@@ -46,7 +46,6 @@ from tapewright.printing.order import Wish
 from tapewright.questions.question import Field
 from tapewright.services import share_work
 from tapewright.services.refit_many import RefitOrder
-from tapewright.words.quantities import read_distances
 
 ONE_THREAD = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
 SAID_TIMES = 20  # lines of progress when nobody watches a bar
@@ -114,10 +113,7 @@ def batch(folder: Path | None, archive: Path | None, whole: bool, **typed: Any) 
 def _order(typed: Mapping[str, Any]) -> BatchOrder:
     said = said_by(FIELDS, typed)
     units = units_of(metric=typed["metric"])
-    wanted = read_distances(said.text("wanted") or WANTED.usual_in(units), said.place("wanted"))
-    if len(wanted.distances_m) != 1:
-        wrong = f"{said.text('wanted')!r} is not one distance"
-        raise BadInput(said.place("wanted"), wrong, "Write one, as 60 yd")
+    wanted = said.one_distance(WANTED.name, WANTED.usual_in(units), such="60 yd")
     wish, is_metric = Wish(said, units), typed["metric"] or wanted.unit == "m"
     return BatchOrder(
         RefitOrder(

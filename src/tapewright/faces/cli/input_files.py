@@ -22,7 +22,7 @@ from tapewright.reading.shots import load_shots
 from tapewright.services.calibrate import COUNTED_FROM_M, Answer, calibrate
 from tapewright.services.equip import Rig
 from tapewright.services.record_groups import Observation
-from tapewright.words.json_head import with_stops
+from tapewright.words.answer import with_stops
 from tapewright.words.quantities import read_distances
 from tapewright.words.stops import UNTIL, refused_words, stop_lines, withheld_json
 from tapewright.words.unit_names import quoted

@@ -33,7 +33,7 @@ from tapewright.services import keep
 from tapewright.services import move_notebook as moving
 from tapewright.services.keep import KeptRig, Notebook, Write, kept_as
 from tapewright.words.blocks import Table
-from tapewright.words.json_head import rounded
+from tapewright.words.columns import rounded
 from tapewright.words.units import IMPERIAL, Units
 
 STOPPED = "STOP: correct the rig sheet first"

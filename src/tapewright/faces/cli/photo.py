@@ -14,8 +14,7 @@ from tapewright.faces.cli.options import FILE, JSON, METRIC, file_argument, with
 from tapewright.faces.photo_json import PhotoShots, photo_json, photo_rows, photo_words
 from tapewright.ground.errors import BadInput
 from tapewright.services.read_photo import PhotoReading, propose_impacts
-from tapewright.words.quantities import read_quantity
-from tapewright.words.sizes import read_corners, read_size
+from tapewright.words.quantities import read_corners, read_quantity, read_size
 
 MOST_BYTES = 55_000_000
 CORNERS_EXAMPLE = '"120,80 1910,95 1880,2500 140,2480"'

@@ -21,8 +21,7 @@ from tapewright.faces.cli.options import FILE, RIG, SHOTS, WISHES, with_options
 from tapewright.faces.pocket.card import LISTED_M, pocket_page
 from tapewright.faces.settings import today
 from tapewright.services.pocket import PocketCard, make_pocket_card
-from tapewright.words.answer import trust_words
-from tapewright.words.json_head import trust_json
+from tapewright.words.answer import trust_json, trust_words
 from tapewright.words.quantities import in_unit
 from tapewright.words.units import Units, amount
 

@@ -33,7 +33,7 @@ from tapewright.questions.fit import calibration_json
 from tapewright.questions.question import Field, Question, Said
 from tapewright.services.calibrate import answer_at
 from tapewright.services.pocket import make_pocket_card
-from tapewright.words.json_head import with_stops
+from tapewright.words.answer import with_stops
 from tapewright.words.quantities import read_distances
 from tapewright.words.stops import stop_lines
 

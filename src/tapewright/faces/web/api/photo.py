@@ -15,8 +15,7 @@ from tapewright.faces.web.api.addresses import REFUSED, RigId, UnitsAsked, units
 from tapewright.faces.web.page_request import At
 from tapewright.faces.web.photo_form import look_at
 from tapewright.ground.errors import BadInput
-from tapewright.words.quantities import read_quantity
-from tapewright.words.sizes import read_corners, read_size
+from tapewright.words.quantities import read_corners, read_quantity, read_size
 
 ROUTER = APIRouter(prefix="/api/rigs/{rig_id}", tags=["shooting"], responses=REFUSED)
 

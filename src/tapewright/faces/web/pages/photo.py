@@ -22,7 +22,7 @@ from tapewright.faces.web.safety import POLICY
 from tapewright.ground.errors import BadInput
 from tapewright.services.equip import Rig
 from tapewright.services.read_photo import PhotoReading
-from tapewright.words.sizes import read_corner, read_size
+from tapewright.words.quantities import read_corner, read_size
 
 ROUTER = APIRouter(include_in_schema=False)
 

@@ -23,7 +23,7 @@ from tapewright.faces.web.sessions import (
 )
 from tapewright.ground.errors import BadInput, EditedMeanwhile, NotKept
 from tapewright.ground.units import UNITS
-from tapewright.questions.prove import QUESTION, TapeProof, accepted_blocks, is_few, prove_groups
+from tapewright.questions.prove import QUESTION, TapeProof, accepted_blocks, prove_groups
 from tapewright.questions.question import Said
 from tapewright.questions.shared_fields import SPAN
 from tapewright.services.calibrate import Answer, answer_at
@@ -32,6 +32,7 @@ from tapewright.services.prove import Accepted, Proving, joined_groups
 from tapewright.services.record_groups import Observation
 from tapewright.services.stops import refuse_stopped
 from tapewright.words.blocks import Blocks
+from tapewright.words.causes import is_few
 from tapewright.words.units import Units
 
 ROUTER = APIRouter(include_in_schema=False)

@@ -1,0 +1,220 @@
+"""Causes: what may be wrong with a tape, how surely, how large, and what to turn, as sentences.
+
+Holds:  causes in words with the units of their sizes; verdict, mend and cautions of a proof.
+Never:  what was found (services/prove.py), tables, keys for programs.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import isnan
+
+from tapewright.services.prove import Accepted, Cause, Proving
+from tapewright.services.record_groups import Observation
+from tapewright.words.answer import SAFETY
+from tapewright.words.numbers import chance_words, known, known_ends
+from tapewright.words.quantities import in_unit
+from tapewright.words.sight_moves import click_words
+from tapewright.words.units import DECIMALS, Units, amount, distance_words, far, trusted_words
+
+SURE, LIKELY = 0.8, 0.5
+NO_RIVAL = 0.03  # odds below which nobody needs to tell a second cause from the first
+FEW_DISTANCES = 3
+
+
+@dataclass(frozen=True, slots=True)
+class CauseWords:
+    """A cause in words."""
+
+    name: str
+    unit: str = ""  # of its size; "distance" and "miss" are the person's own
+    decimals: int = 1  # of its size, at most
+    ways: tuple[str, str] = ("", "")  # of a size that is positive, and of one that is negative
+    look: str = ""  # what to look at
+
+
+CAUSES = {
+    "nothing": CauseWords("nothing wrong"),
+    "zero": CauseWords("zero moved", "mrad", 2, ("high", "low")),
+    "height": CauseWords(
+        "height offset", "miss", 1, ("high", "low"),
+        "The same length at every distance: look whether peep, nocking point, rest or anchor "
+        "moved, and whether impacts were measured from the spot that was aimed at. Moving a peep "
+        "is press work for a qualified technician.",
+    ),
+    "span": CauseWords("span of the strip", "mm", 2, ("longer", "shorter")),
+    "drag or air": CauseWords(
+        "drag or air", "%", 0, ("more", "less"),
+        "Drag differs: look for other vanes, points or a bent arrow, and write each group's "
+        "temperature into the file (temperature_c).",
+    ),
+    "one distance": CauseWords(
+        "one wrong distance", "distance", 1, ("farther", "nearer"),
+        "Measure that distance again, and see whether the right mark was dialled there; leave "
+        "that group out if it was wrong.",
+    ),
+    "windage": CauseWords("windage", "mrad", 2, ("right", "left")),
+    "sideways": CauseWords(
+        "sideways offset", "miss", 1, ("right", "left"),
+        "The same length at every distance: look at rest and centre shot, at the sight's windage "
+        "block, and whether impacts were measured from the spot that was aimed at.",
+    ),
+    "wind or cant": CauseWords(
+        "crosswind or cant", "deg", 1, ("right", "left"),
+        "It grows as the arrow falls: watch the bubble and the flags. Test the level against a "
+        "plumb line (tapewright level), or shoot again in still air.",
+    ),
+    "third axis": CauseWords(
+        "third axis", "deg", 1, ("with the right end ahead", "with the left end ahead"),
+        "Misses change sides up and down hill: test and swing the level (tapewright level "
+        "--test).",
+    ),
+    "far marks": CauseWords("far marks (span, or drag and air)"),
+}  # fmt: skip
+TWO_BOWS = ("zero", "height", "windage", "sideways", "wind or cant", "third axis")
+FOLLOWS = "The sight follows the arrows: pin"
+MOVE_BACK = (
+    "Then move tape or pointer back so that it shows the distance again, and see what came loose."
+)
+FEW = (
+    "Causes are told apart by how misses change with distance: shoot three distances or more, far "
+    "ones among them."
+)
+NEAR_FIRST = (
+    "Something is not as it was: after the mend one arrow from 10 yd / 9 m or nearer, then look, "
+    "before any far one."
+)
+BETWEEN_TWO = (
+    "Something changed since the calibration: mend it and prove again before you accept these "
+    "arrows, or the marks settle between two bows."
+)
+TRUE_DISTANCE = "Do not accept arrows from a distance that was wrong: write the true one."
+
+
+def size_words(cause: Cause, units: Units) -> str:
+    """Size of a cause with its band, such as ``"0.8 mm longer (0.5 to 1.1)"``."""
+    if cause.name == "nothing":
+        return ""
+    words, unit, is_less = CAUSES[cause.name], cause_unit(cause, units), cause.size < 0.0
+    sign, least = -1.0 if is_less else 1.0, 10.0**-words.decimals
+    low, high = sorted(sign * in_unit(end, unit) for end in (cause.low, cause.high))
+    size = known(abs(in_unit(cause.size, unit)), 0.5 * (high - low), least=least)
+    return f"{size} {unit} {words.ways[is_less]} ({known_ends(low, high, least=least)})"
+
+
+def cause_unit(cause: Cause, units: Units) -> str:
+    """Unit in which a cause's size is read; per cent for drag."""
+    return units.own(CAUSES[cause.name].unit)
+
+
+def dispersion_words(proving: Proving, units: Units) -> str:
+    """Scatter of the session's arrows, as a sentence; empty when no group has two arrows."""
+    spread, miss = proving.spread.dispersion_rad, units.miss
+    if isnan(spread.value):
+        return ""
+    value, low, high = (in_unit(one, "mrad") for one in (spread.value, spread.low, spread.high))
+    far_m = max(one.distance_m for one in proving.shot)
+    half_m = 0.5 * (spread.high - spread.low) * far_m
+    least = 10.0 ** -DECIMALS[miss]
+    size = known(in_unit(spread.value * far_m, miss), in_unit(half_m, miss), least=least)
+    return (
+        f"Your dispersion: {known(value, 0.5 * (high - low), least=0.01)} mrad "
+        f"({known_ends(low, high, least=0.01)}), {size} {miss} at {distance_words(far_m, units)}."
+    )
+
+
+def verdict_words(proving: Proving, units: Units) -> str:
+    """What the session says, as a sentence or two."""
+    family, odds = proving.verdict.families[0]
+    percent, cause = chance_words(odds), proving.cause
+    if cause is None:
+        if odds >= SURE:
+            return f"The tape is right ({percent}): the misses are what your arrows scatter."
+        second = CAUSES[proving.verdict.families[1][0]].name
+        return (
+            f"Nothing is clearly wrong ({percent}); if anything, {second}. A few more arrows far "
+            "out would tell."
+        )
+    how_sure = "No clear answer; first of several"
+    if odds >= LIKELY:
+        how_sure = "Found" if odds >= SURE else "Most likely"
+    where = ""
+    if cause.name == "one distance" and cause.group is not None:
+        where = f" at {distance_words(proving.shot[cause.group].distance_m, units)}"
+    about = "" if family == cause.name else f"{CAUSES[cause.name].name}: "
+    found = f"{how_sure}: {CAUSES[family].name} ({percent}){where}"
+    return f"{found}: {about}{size_words(cause, units)}."
+
+
+def mend_words(proving: Proving, units: Units) -> str:
+    """What to do about it, as sentences; empty when nothing is wrong."""
+    cause, mend = proving.cause, proving.mend
+    if cause is None:
+        return ""
+    if mend.reading_m is not None:
+        way, by = "up" if mend.pin_up > 0 else "down", amount(abs(mend.reading_m), "mm")
+        numbers = "larger" if mend.reading_m > 0.0 else "smaller"
+        turn = f"{way}, {by} toward {numbers} numbers{click_words(proving.clicks, None)}"
+        return f"{FOLLOWS} {turn}. {MOVE_BACK}"
+    if mend.pin_right_m is not None:
+        way, by = "right" if mend.pin_right_m > 0.0 else "left", amount(abs(mend.pin_right_m), "mm")
+        return f"{FOLLOWS} {way} by {by}{click_words(proving.right_clicks, None)}."
+    if mend.span_m is not None:
+        return f"{_strip_mend(proving, units)} {CAUSES[cause.name].look}".rstrip()
+    return CAUSES[cause.name].look
+
+
+def _strip_mend(proving: Proving, units: Units) -> str:
+    """Which of the printed strips to take."""
+    less, same, more = proving.spans_m
+    wanted_m = same + (proving.mend.span_m or 0.0)
+    near, farther = (far(end, units) for end in proving.ends_m)
+    high = "high" if wanted_m < same else "low"
+    wants = (
+        f"Far arrows land {high}: the strip wants a {near}–{farther} span of "
+        f"{amount(wanted_m, 'mm')}, not {amount(same, 'mm')}. "
+    )
+    nearest_m = min((less, same, more), key=lambda span: abs(span - wanted_m))
+    if nearest_m == same:
+        return f"{wants}That is nearer to the strip you have than to a neighbour: keep it for now."
+    way = "shorter" if nearest_m == less else "longer"
+    beyond = abs(wanted_m - nearest_m) > abs(nearest_m - same) / 2
+    take = f"Take the {way} neighbour, {amount(nearest_m, 'mm')}"
+    rest = "; it goes only part of the way: accept the proof and print anew." if beyond else "."
+    return f"{wants}{take}{rest}"
+
+
+def telling_words(proving: Proving, units: Units) -> str:
+    """The shot that would tell the first two causes apart; empty when none is needed."""
+    telling_m, rivals = proving.verdict.telling_m, proving.verdict.causes[:2]
+    if telling_m is None or proving.cause is None or rivals[1].odds < NO_RIVAL:
+        return ""
+    first, second = (CAUSES[one.name].name for one in rivals)
+    where = distance_words(telling_m, units)
+    return f"To tell {first} from {second}: shoot one more group at {where}."
+
+
+def accepted_words(accepted: Accepted, units: Units) -> str:
+    """The trusted distance before and after, as a sentence."""
+    calibrations, most_m = (accepted.answer, accepted.before), float(abs(accepted.moved_m).max())
+    now, before = (trusted_words(one.trusted_m[0], units) for one in calibrations)
+    return (
+        f"With the proof taken in the tape is trusted to {now} (before: {before}). Marks moved by "
+        f"at most {amount(most_m, 'mm')}."
+    )
+
+
+def is_few(shot: Sequence[Observation]) -> bool:
+    """Whether groups stand at too few distances to tell causes apart."""
+    return len({round(one.distance_m, 3) for one in shot}) < FEW_DISTANCES
+
+
+def proof_cautions(proving: Proving) -> tuple[str, ...]:
+    """What must be read before a proof is believed or accepted."""
+    cause = "" if proving.cause is None else proving.cause.name
+    warned = (
+        (FEW, is_few(proving.shot)),
+        (NEAR_FIRST, cause not in ("", "one distance")),
+        (BETWEEN_TWO, cause in TWO_BOWS),
+        (TRUE_DISTANCE, cause == "one distance"),
+    )
+    return (*(words for words, holds in warned if holds), *SAFETY[:2])
