@@ -79,8 +79,11 @@ def _columns(tilts: Tilts) -> tuple[Column[TiltMisses], ...]:
 
 
 def _ask(answer: Answer, said: Said, units: Units) -> FoundTilts:
-    sizes = (said.quantity(one, units) for one in (CANT, SWING, TRAVEL, PEEP, SLOPE))
-    tilts = Tilts(*sizes, said.distance("zeroed", QUESTION.usual("zeroed", units)))
+    cant_rad, swing_rad, travel_rad, peep_m, slope_rad = (
+        said.quantity(one, units) for one in (CANT, SWING, TRAVEL, PEEP, SLOPE)
+    )
+    zeroed_m = said.distance("zeroed", QUESTION.usual("zeroed", units))
+    tilts = Tilts(cant_rad, swing_rad, travel_rad, peep_m, slope_rad, zeroed_m)
     test = said.text("test")
     groups = read_side_groups(test, said.place("test")) if test else ()
     distances_m = said.distances("distances", QUESTION.usual("distances", units))

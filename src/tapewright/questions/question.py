@@ -18,6 +18,7 @@ from tapewright.words.unit_names import Kind, quoted
 from tapewright.words.units import Units
 
 Found = TypeVar("Found")
+Reader = Callable[[str, Kind, str, str], float]  # of a text, its kind, place, an example
 ABOVE_ZERO = 5e-324  # the least number that is not zero
 
 
@@ -30,7 +31,7 @@ class Measure:
     example: str = ""  # empty: what is usual
     wrong: str = ""  # empty: which end it passes
     mend: str = ""  # empty: what lies between the ends
-    read: Callable[[str, Kind, str, str], float] = read_quantity
+    read: Reader = read_quantity
 
     def inside(self, text: str, place: str, usual: str) -> float:
         """A quantity that is not beyond the ends. [SI]"""

@@ -77,16 +77,10 @@ class Column(Generic[Found]):
             ]
         size = _in(1.0, self.unit_for(units)) - _in(0.0, self.unit_for(units))
         cells = []
-        for number, half in zip(numbers, self._halves(found), strict=True):
+        for number, half in zip(numbers, _halves(self.half, found), strict=True):
             text = known(number, half * size, least=self.least * size, signed=self.signed)
             cells.append(f"{text} ±{known(half * size, half * size)}" if self.banded else text)
         return cells
-
-    def _halves(self, found: Found) -> Iterable[float]:
-        if not isinstance(self.half, tuple):
-            return _found(self.half, found)
-        low, high = (_found(end, found) for end in self.half)
-        return [0.5 * (most - least) for least, most in zip(low, high, strict=True)]
 
     def sent(self, found: Found, units: Units) -> list[Any]:
         """Cells for programs: whatever JSON can hold."""
@@ -110,6 +104,14 @@ def _found(values: Values[Any], found: Any) -> Iterable[Any]:  # noqa: ANN401 �
         return values(found) if callable(values) else values
     get: Callable[[Any], Iterable[Any]] = attrgetter(values)
     return map(get, found) if isinstance(found, list | tuple) else get(found)
+
+
+def _halves(half: Values[Any] | tuple[Place, Place], found: Any) -> Iterable[float]:  # noqa: ANN401 — as above
+    """Half of each band, itself or from the places of its ends."""
+    if not isinstance(half, tuple):
+        return _found(half, found)
+    ends = zip(*(_found(end, found) for end in half), strict=True)
+    return [0.5 * (high - low) for low, high in ends]
 
 
 def _in(value: float, unit: str) -> float:
