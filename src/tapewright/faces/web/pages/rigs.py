@@ -51,9 +51,7 @@ def rigs_page(at: At, find: str = "", after: str = "", before: str = "") -> Resp
         page, listed = list_rigs(at.notebook, asked)
     any_rig = bool(listed) or bool(find and at.notebook.rigs(RigsAsked(limit=1)).rigs)
     lines, found = [(one, _state(one)) for one in listed], found_words(page, asked)
-    return at.page(
-        "rigs.html", lines=lines, find=find, any_rig=any_rig, page=page, asked=asked, found=found
-    )
+    return at.page("rigs.html", lines=lines, find=find, any_rig=any_rig, page=page, found=found)
 
 
 @ROUTER.get("/rigs/{rig_id}")
