@@ -59,12 +59,12 @@ class _Axes:
     def across(self, distance: float) -> float:
         """Place of a distance in the person's unit."""
         share = (distance - self.near) / (self.far - self.near)
-        return self.left + (self.right - self.left) * share
+        return float(self.left + (self.right - self.left) * share)
 
     def upward(self, impact: float) -> float:
         """Place of an impact in the person's unit."""
         share = impact / self.most
-        return 0.5 * (self.top + self.bottom) - 0.5 * (self.bottom - self.top) * share
+        return float(0.5 * (self.top + self.bottom) - 0.5 * (self.bottom - self.top) * share)
 
     def x(self, distance_m: float) -> float:
         return self.across(in_unit(distance_m, self.units.distance))
