@@ -5,8 +5,8 @@ Holds:  /rigs/{rig_id}/ask/card and its neighbours with their pictures; the card
 Never:  what is asked or said (questions), how cards and pictures are drawn.
 """
 
+from collections.abc import Mapping
 from functools import lru_cache, partial
-from typing import Any
 from urllib.parse import urlencode
 
 from fastapi import APIRouter
@@ -47,21 +47,16 @@ KINDS = {"svg": "image/svg+xml", "png": "image/png"}
 LASTING = "private, max-age=31536000, immutable"  # its address changes when the picture does
 MOST_POCKETS, MOST_PICTURES = 8, 64
 _drawn_picture = lru_cache(MOST_PICTURES)(picture_bytes)
-# Question, its picture, what that shows, and what may be said while it still shows the same as the
-# tables: it knows pin 1, the sheet's tolerance and the usual errors only.
+# Question, its picture, what may be said while that still shows the same as the tables (it knows
+# pin 1, the sheet's tolerance and the usual errors only), and what it shows.
 PICTURED = {
-    "card": (
-        "flight",
-        "The arrow's path against the line of sight, with the mark for {where}.",
-        {"distances"},
-    ),
-    "slopes": (
-        "slopes",
-        "How much less to dial up and down hill, and what the rule of thumb says.",
-        {"distances", "slopes"},
-    ),
-    "budget": ("budget", "What each error costs at {where}, up or down and left or right.", {"at"}),
-}
+    "card": ("flight", {"distances"},
+             "The arrow's path against the line of sight, with the mark for {where}."),
+    "slopes": ("slopes", {"distances", "slopes"},
+               "How much less to dial up and down hill, and what the rule of thumb says."),
+    "budget": ("budget", {"at"},
+               "What each error costs at {where}, up or down and left or right."),
+}  # fmt: skip
 
 
 def field_page(at: At, rig_id: str) -> Response:
@@ -88,7 +83,7 @@ def _shown(at: PageRequest, rig: Entry, asked: Asked) -> dict[str, str]:
     """Address of the picture that goes with an answer, and what it shows; empty for none."""
     if asked.found is None or asked.question.name not in PICTURED:
         return {}
-    name, words, same = PICTURED[asked.question.name]
+    name, same, words = PICTURED[asked.question.name]
     said = {one.name for one in asked.fields if asked.form[one.name] not in ("", one.usual)}
     if not said <= same:
         return {}
@@ -134,39 +129,32 @@ def card_file(at: At, rig_id: str, ending: str) -> Response:
     """The card as a file; nothing is noted."""
     if ending not in ("pdf", "csv"):
         raise HTTPException(404)
-    form = _choices(at.request.query_params)
-    made = _card(at, rig_id, form)
-    if made is None:
-        return faulty(at, form, ASKED)
-    refuse_stopped(made.answer.rig)
-    name = f"{made.answer.rig.name}-card"
-    if ending == "csv":
-        rows = card_csv(made, at.units)
-        return Response(rows, 200, attachment(f"{name}.csv"), "text/csv; charset=utf-8")
-    files = _drawn(at, made, form)
-    return send(files, name) if files else faulty(at, form, ASKED)
+    form, made = _card(at, rig_id, at.request.query_params)
+    if made is not None:
+        refuse_stopped(made.answer.rig)
+        name = f"{made.answer.rig.name}-card"
+        if ending == "csv":
+            rows = card_csv(made, at.units)
+            return Response(rows, 200, attachment(f"{name}.csv"), "text/csv; charset=utf-8")
+        if files := _drawn(at, made, form):
+            return send(files, name)
+    return faulty(at, form, ASKED)
 
 
 @ROUTER.post("/rigs/{rig_id}/card")
 def card_printed(at: At, rig_id: str, fields: Fields) -> Response:
     """Note that this card is printed, and hand it over."""
-    form = _choices(fields)
-    made = _card(at, rig_id, form)
+    form, made = _card(at, rig_id, fields)
     if made is None or not _drawn(at, made, form):  # what cannot be printed is not noted
         return faulty(at, form, ASKED)
     return note_print(at, rig_id, "card", form, made.answer.fingerprint)
 
 
-def _choices(said: Any) -> Form:  # noqa: ANN401 — fields of a form or of an address
-    return Form({name: said.get(name, "").strip() for name in LOOK})
-
-
-def _card(at: PageRequest, rig_id: str, form: Form) -> RangeCard | None:
-    """The card asked for; None with the faults in the form."""
+def _card(at: PageRequest, rig_id: str, said: Mapping[str, str]) -> tuple[Form, RangeCard | None]:
+    """What was chosen, and the card asked for; None with the faults in the form."""
     at.rig(rig_id)
-    made: RangeCard | None
-    made = form.read("", lambda: find(at, at.answer(rig_id), CARD.name, form), None)
-    return made
+    form = Form({name: said.get(name, "").strip() for name in LOOK})
+    return form, form.read("", lambda: find(at, at.answer(rig_id), CARD.name, form), None)
 
 
 def _drawn(at: PageRequest, made: RangeCard, form: Form) -> Files:

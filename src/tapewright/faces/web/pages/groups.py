@@ -5,6 +5,7 @@ Never:  what its fields mean (group_form.py), what is told (questions/group.py).
 """
 
 import re
+from collections.abc import Mapping
 from functools import partial
 
 from fastapi import APIRouter
@@ -48,13 +49,13 @@ def new_group(at: At, rig_id: str) -> Response:
     asked = dict(at.request.query_params)
     rows = asked.get("rows", "")
     count = int(rows) if rows.isascii() and rows.isdigit() and len(rows) < 3 else USUAL_ROWS
-    return _page(at, rig_id, _new_form(asked, count))
+    return shown_group(at, rig_id, new_form(asked, count))
 
 
 @ROUTER.post("/rigs/{rig_id}/groups/new")
 def add_group(at: At, rig_id: str, fields: Fields) -> Response:
     """Keep a new group; today's session begins with its first."""
-    return _keep(at, rig_id, _new_form(fields), None, 0)
+    return _keep(at, rig_id, new_form(fields), None, 0)
 
 
 @ROUTER.get("/rigs/{rig_id}/groups/{group_id}")
@@ -62,7 +63,7 @@ def group_page(at: At, rig_id: str, group_id: str) -> Response:
     """What a group tells, what to shoot next, and the group itself to be changed."""
     group = kept_of_rig(at, rig_id, group_id)
     texts = _texts(at, rig_id, kept_as(group, KeptGroup))
-    return _page(at, rig_id, GroupForm(texts | _hidden(group)), group)
+    return shown_group(at, rig_id, GroupForm(texts | _hidden(group)), group)
 
 
 @ROUTER.post("/rigs/{rig_id}/groups/{group_id}")
@@ -84,20 +85,13 @@ def mark_group(at: At, rig_id: str, group_id: str, fields: Fields) -> Response:
     return at.changed(rig_id, f"/groups/{group_id}" if at.way == "restore" else "/shoot")
 
 
-def proposed_group(
-    at: PageRequest, rig_id: str, texts: dict[str, str], photo: Pictured
-) -> Response:
-    """A new group as a photograph proposes it, to be confirmed by tapping."""
-    return _page(at, rig_id, _new_form(texts), photo=photo)
-
-
 def _keep(
     at: PageRequest, rig_id: str, form: GroupForm, group: Entry | None, seen: int
 ) -> Response:
     """Keep a group as typed, new or changed, or show what is wrong with it."""
     shot = None if form.is_longer else _shot(at, rig_id, form, group)
     if shot is None:
-        return _page(at, rig_id, form, group)
+        return shown_group(at, rig_id, form, group)
     session_id, group_id = form["session"], form["entry"]
     writes: list[Write] = []
     if group is None:
@@ -112,7 +106,7 @@ def _keep(
         if group or (other.newer.rig_id, other.newer.body) != (rig_id, body):
             newer = kept_of_rig(at, rig_id, group_id)
             form.texts |= _hidden(newer)
-            return _page(at, rig_id, form, group, newer)
+            return shown_group(at, rig_id, form, group, newer)
         # the same form sent twice: it was kept the first time
     return at.changed(rig_id, f"/groups/{group_id}")
 
@@ -135,7 +129,8 @@ def _texts(at: PageRequest, rig_id: str, kept: KeptGroup) -> dict[str, str]:
     return group_texts(kept.observation, kept.note, rig_of(at.rig(rig_id)), at.units)
 
 
-def _new_form(texts: dict[str, str], rows: int = USUAL_ROWS) -> GroupForm:
+def new_form(texts: Mapping[str, str], rows: int = USUAL_ROWS) -> GroupForm:
+    """Form of a group that is not kept yet."""
     entry = texts.get("entry", "")
     entry = entry if ID.fullmatch(entry) else new_id()
     return GroupForm({**texts, "entry": entry, "seen": "0"}, rows)
@@ -147,7 +142,7 @@ def _hidden(group: Entry, seen: int = 0) -> dict[str, str]:
     return {"entry": group.id, "session": session_id, "seen": str(seen or group.number)}
 
 
-def _page(
+def shown_group(
     at: PageRequest,
     rig_id: str,
     form: GroupForm,
@@ -155,6 +150,7 @@ def _page(
     newer: Entry | None = None,
     photo: Pictured | None = None,
 ) -> Response:
+    """Page of a group, with the picture that proposes it or what somebody else kept meanwhile."""
     rig = at.rig(rig_id)
     blocks, ahead, wrong = _told(at, rig_id, group)
     return at.page(
