@@ -1,6 +1,7 @@
 """Kept rigs: what the notebook holds of a rig becomes what can be calibrated.
 
-Holds:  set-ups of a kept rig with what they were made from; its calibration, kept in turn; a refit.
+Holds:  set-ups of a kept rig with what they were made from, no impossible group among them; its
+        calibration, kept in turn; a refit.
 Never:  rows and tables (storage), formulas, pages.
 """
 
@@ -12,35 +13,31 @@ from itertools import pairwise
 from math import inf, isfinite
 
 from tapewright import __version__
-from tapewright.faces.group_limits import refuse_impossible
 from tapewright.faces.kept_stops import kept_stops, read_once
-from tapewright.ground.errors import LaunchUnreachable, TapewrightError, Withheld
+from tapewright.ground.errors import BadInput, LaunchUnreachable, TapewrightError, Withheld
 from tapewright.ground.units import UNITS
 from tapewright.questions.plan import plan_order
 from tapewright.questions.question import Said
+from tapewright.reading.shots import measured_of
+from tapewright.reading.table_columns import COUNTS, MEASURES
+from tapewright.services import keep
 from tapewright.services.advise import GROWTH, plan_shots
 from tapewright.services.calibrate_kept import Answer, Setup, calibrate_setups
 from tapewright.services.equip import Rig
-from tapewright.services.keep import (
-    Entry,
-    KeptCalibration,
-    KeptChange,
-    KeptGroup,
-    KeptRig,
-    KeptSession,
-    Notebook,
-    Source,
-    kept_as,
-)
+from tapewright.services.keep import Entry, Notebook, Source, kept_as
 from tapewright.services.record_groups import Observation
 from tapewright.words.answer import caution_words, trust_words
 from tapewright.words.next_shot import step_words
+from tapewright.words.quantities import in_unit
+from tapewright.words.unit_names import quoted
 from tapewright.words.units import IMPERIAL, Units
 
 FARTHEST = {"yd": (125, 80, 50, 30), "m": (115, 73, 45, 27)}  # the later for slow bows
 NEAREST, NEAREST_TRUSTED = 3, 9
 SEED = 1
 SAME_M = 1e-6  # distances nearer to each other are one
+SLACK = 1e-9
+MEND = "Mend the group, or withdraw it"
 ASK_FIRST = "answer what the rig sheet must tell first"
 
 
@@ -65,7 +62,7 @@ class Kept:
 
 def rig_of(entry: Entry) -> Rig:
     """Rig of a kept sheet."""
-    kept = kept_as(entry, KeptRig)
+    kept = kept_as(entry, keep.KeptRig)
     return read_once(kept.sheet, kept.name)
 
 
@@ -75,7 +72,7 @@ def kept_trust(calibration: Entry, rig: Entry) -> tuple[float, ...]:
     Without arrows nothing is trusted, though 0.1 kept what the bands alone would carry; nor is a
     rig that must not be shot now.
     """
-    body = kept_as(calibration, KeptCalibration)
+    body = kept_as(calibration, keep.KeptCalibration)
     is_earned = body.arrows and not kept_stops(rig)
     return body.trusted_m if is_earned else tuple(0.0 for _ in body.trusted_m)
 
@@ -87,13 +84,13 @@ def kept_rig(notebook: Notebook, rig_id: str) -> Kept:
     to those before it. Proving sessions prove; only sighting sessions calibrate.
     """
     rig = notebook.entry(rig_id)
-    changes = [(one, kept_as(one, KeptChange)) for one in notebook.entries("change", rig_id)]
+    changes = [(one, kept_as(one, keep.KeptChange)) for one in notebook.entries("change", rig_id)]
     sighting = {
         one.id: body.setup
         for one in notebook.entries("session", rig_id)
-        if (body := kept_as(one, KeptSession)).purpose == "sighting"
+        if (body := kept_as(one, keep.KeptSession)).purpose == "sighting"
     }
-    groups = [(one, kept_as(one, KeptGroup)) for one in notebook.entries("group", rig_id)]
+    groups = [(one, kept_as(one, keep.KeptGroup)) for one in notebook.entries("group", rig_id)]
     sheets = [*(notebook.entry(rig_id, change.from_rig) for _, change in changes), rig]
     begun = [0, *(change.setup for _, change in changes), inf]
     new_strings = [False, *(change.new_string for _, change in changes)]
@@ -109,6 +106,36 @@ def kept_rig(notebook: Notebook, rig_id: str) -> Kept:
     return Kept(tuple(setups), tuple(Source(one.id, one.number) for one in sources))
 
 
+def refuse_impossible(one: Observation, rig: Rig) -> None:
+    """Refuse an observation that no archer can have made with a rig, however it came to be kept.
+
+    A form and a file of shots refuse such numbers as they are typed; an archive, another program
+    or a sheet that lost a pin can still bring them.
+    """
+    place, pins = f"group {quoted(one.group.name)}", 1 + len(rig.sight.pins_below_first_m)
+    if not 1 <= one.pin <= pins:
+        wrong = f"pin {one.pin} is aimed with, and the rig sheet has {pins}"
+        raise BadInput(place, wrong, "Mend the group, or add the pin to the sheet")
+    if not one.group.arrows:
+        raise BadInput(place, "no arrow in it counts", MEND)
+    for word, value in measured_of(one).items():
+        if value is not None:
+            _refuse_outside(place, word, value)
+    for impact in one.group.impacts:
+        if not 1 <= impact.arrows <= COUNTS["arrows"]:
+            raise BadInput(place, f"one impact stands for {impact.arrows} arrows", MEND)
+        _refuse_outside(place, "right", impact.right_m)
+        _refuse_outside(place, "up", impact.up_m)
+
+
+def _refuse_outside(place: str, word: str, value: float) -> None:
+    measure = MEASURES[word]
+    shown = in_unit(value, measure.unit)
+    if not (isfinite(shown) and measure.low - SLACK <= shown <= measure.high + SLACK):
+        ends = f"{measure.low:g} to {measure.high:g} {measure.unit}"
+        raise BadInput(place, f"its {word} is {shown:.4g} {measure.unit}, outside {ends}", MEND)
+
+
 def setup_now(notebook: Notebook, rig_id: str) -> int:
     """Number of the last change that stands, which a new session belongs to; 0 for none. [-]"""
     return _last_setup(notebook.entries("change", rig_id))
@@ -121,7 +148,7 @@ def next_setup(notebook: Notebook, rig_id: str) -> int:
 
 
 def _last_setup(changes: Iterable[Entry]) -> int:
-    return max((kept_as(one, KeptChange).setup for one in changes), default=0)
+    return max((kept_as(one, keep.KeptChange).setup for one in changes), default=0)
 
 
 def setups_of(notebook: Notebook, rig_id: str) -> tuple[Setup, ...]:
@@ -146,12 +173,12 @@ def _answer_to(last: int, kept: Kept, unit: float) -> Answer:
     return calibrate_setups(kept.setups, distances_m, grid_m, SEED)
 
 
-def calibration_of(answer: Answer, units: Units = IMPERIAL, next_shot: str = "") -> KeptCalibration:
+def calibration_of(answer: Answer, units: Units = IMPERIAL) -> keep.KeptCalibration:
     """What is kept of a calibration; all else can be computed again from its sources."""
     found = answer.bands
     ends = (found.distance_m, found.reading_m, found.low_m, found.high_m)
     marks = zip(*(one.tolist() for one in ends), strict=True)
-    return KeptCalibration(
+    return keep.KeptCalibration(
         fingerprint=answer.fingerprint,
         program=__version__,
         seed=SEED,
@@ -160,7 +187,7 @@ def calibration_of(answer: Answer, units: Units = IMPERIAL, next_shot: str = "")
         arrows=sum(one.group.arrows for one in answer.observations),
         groups=len(answer.observations),
         cautions=tuple(caution_words(one, answer, units) for one in answer.cautions),
-        next_shot=next_shot,
+        next_shot="",  # planned later: it takes as long again
         marks=tuple(row for row in marks if all(map(isfinite, row))),  # an arm ends somewhere
     )
 
@@ -177,7 +204,7 @@ def keep_calibration(
     """Keep a calibration with what it was made from, unless the same one was kept last."""
     last = notebook.newest("calibration", rig_id)
     body = calibration_of(answer, units)
-    before = None if last is None else kept_as(last, KeptCalibration)
+    before = None if last is None else kept_as(last, keep.KeptCalibration)
     if before and (before.fingerprint, before.trusted_m) == (body.fingerprint, body.trusted_m):
         return None
     return notebook.add(body, rig_id=rig_id, sources=kept.sources, now=now, entry_id=entry_id)
@@ -201,12 +228,12 @@ def refit_rig(
 
 def still_holds(
     notebook: Notebook, rig_id: str, kept: Kept, units: Units
-) -> KeptCalibration | None:
+) -> keep.KeptCalibration | None:
     """The calibration kept last, if to calibrate now would say the same and warn of nothing."""
     last = notebook.newest("calibration", rig_id)
     if last is None or set(last.sources) != set(kept.sources):
         return None
-    body = kept_as(last, KeptCalibration)
+    body = kept_as(last, keep.KeptCalibration)
     starts_m, unit_m = body.marks[0][0] if body.marks else 0.0, UNITS[units.distance].factor
     in_these_units = abs(starts_m - NEAREST * unit_m) < SAME_M
     is_ours = (body.program, body.seed) == (__version__, SEED) and in_these_units
@@ -222,7 +249,7 @@ def keep_next_shot(
     """Add what to shoot next to a kept calibration; it takes as long as a calibration again."""
     words = _next_shot(answer, units)
     if words:
-        body = replace(kept_as(entry, KeptCalibration), next_shot=words)
+        body = replace(kept_as(entry, keep.KeptCalibration), next_shot=words)
         notebook.save(entry.id, body, seen=entry.number, sources=entry.sources, now=now)
 
 

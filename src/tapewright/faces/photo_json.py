@@ -1,8 +1,8 @@
-"""Photo JSON: what a photograph told, as other programs read it, and its rows of shots.
+"""Photo JSON: what a photograph told, as other programs and people read it, and its rows of shots.
 
 Holds:  the PhotoShots record; the keys of ``photo --json``, units in their names; rows for a file
-        of shots.
-Never:  sentences, computations.
+        of shots; the sentences to know before they are trusted.
+Never:  computations.
 """
 
 import csv
@@ -13,8 +13,13 @@ from typing import Any
 
 from tapewright.services.read_photo import PhotoReading
 from tapewright.words.json_head import rounded
+from tapewright.words.numbers import counted
 from tapewright.words.quantities import in_unit
 from tapewright.words.units import Units
+
+LEAST_ERROR_MM = 0.1
+LOOK = "Holes that touch, or lie on ink, are easily missed: compare with the picture."
+HIDDEN = "Arrows hide each other: holes photographed after pulling are found better."
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,3 +69,13 @@ def photo_rows(shots: PhotoShots, units: Units) -> str:
         note = f"{number}: {impact.kind}, {100.0 * impact.confidence:.0f} %"
         rows.writerow([shots.group, f"{distance:.10g}", f"{mark:.10g}", *places, note])
     return text.getvalue()
+
+
+def photo_words(photo: PhotoReading) -> tuple[str, ...]:
+    """What to know before the impacts proposed are trusted."""
+    count = counted(len(photo.proposals), "impact") if photo.proposals else "No impacts"
+    by = f"{photo.marks} marks" if photo.marks else "four taps"
+    first = f"{count} proposed on {photo.sheet}, straightened by {by}"
+    hung = f"{first}: places within {max(photo.error_mm, LEAST_ERROR_MM):.1f} mm if it hung flat."
+    shafts = any(impact.kind == "shaft" for impact in photo.proposals)
+    return (hung, LOOK, HIDDEN) if shafts else (hung, LOOK)

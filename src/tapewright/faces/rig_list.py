@@ -8,16 +8,8 @@ from dataclasses import dataclass
 
 from tapewright.faces.kept_rigs import kept_trust
 from tapewright.faces.kept_stops import kept_stops, with_stops
-from tapewright.services.keep import (
-    Entry,
-    KeptCalibration,
-    KeptRig,
-    KeptSession,
-    Notebook,
-    RigPage,
-    RigsAsked,
-    kept_as,
-)
+from tapewright.services import keep
+from tapewright.services.keep import Entry, Notebook, RigPage, RigsAsked, kept_as
 
 ID_SHOWN = 6  # digits of an id that tell two rigs of one name and day apart
 
@@ -27,7 +19,7 @@ class Listed:
     """A rig in a list."""
 
     entry: Entry  # the rig
-    calibration: KeptCalibration | None  # the last one
+    calibration: keep.KeptCalibration | None  # the last one
     shot_on: str  # day of the last session, empty for none
     apart: str  # what tells it from others of its name; empty if it has the name alone
     trusted_m: float | None  # how far its first pin is trusted; None for no distance
@@ -36,32 +28,29 @@ class Listed:
     @property
     def name(self) -> str:
         """The rig's name."""
-        return kept_as(self.entry, KeptRig).name
+        return kept_as(self.entry, keep.KeptRig).name
 
 
 def list_rigs(notebook: Notebook, asked: RigsAsked) -> tuple[RigPage, tuple[Listed, ...]]:
     """A page of rigs with what a list says of each."""
     page = notebook.rigs(asked)
     rigs = with_stops(notebook, page.rigs)
-    ids = [one.id for one in rigs]
-    latest = notebook.latest_of_each(("calibration", "session"), ids)
-    calibrations, sessions = latest["calibration"], latest["session"]
-    return page, tuple(
-        Listed(
-            one,
-            kept_as(calibrations[one.id], KeptCalibration) if one.id in calibrations else None,
-            kept_as(sessions[one.id], KeptSession).shot_on if one.id in sessions else "",
-            apart(one) if one.id in page.twins else "",
-            _trusted(calibrations.get(one.id), one),
-            kept_stops(one),
+    latest = notebook.latest_of_each(("calibration", "session"), [one.id for one in rigs])
+    listed = []
+    for rig in rigs:
+        calibration, session = latest["calibration"].get(rig.id), latest["session"].get(rig.id)
+        trusted_m = kept_trust(calibration, rig) if calibration else ()
+        listed.append(
+            Listed(
+                rig,
+                kept_as(calibration, keep.KeptCalibration) if calibration else None,
+                kept_as(session, keep.KeptSession).shot_on if session else "",
+                apart(rig) if rig.id in page.twins else "",
+                (trusted_m[0] or None) if trusted_m else None,
+                kept_stops(rig),
+            )
         )
-        for one in rigs
-    )
-
-
-def _trusted(calibration: Entry | None, rig: Entry) -> float | None:
-    trusted_m = kept_trust(calibration, rig) if calibration else ()
-    return (trusted_m[0] or None) if trusted_m else None
+    return page, tuple(listed)
 
 
 def apart(rig: Entry) -> str:

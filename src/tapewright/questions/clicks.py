@@ -1,4 +1,4 @@
-"""Clicks: what a click of the sight moves at each distance, and how large it is.
+"""Clicks: say what a click does at each distance, or learn how large it is.
 
 Holds:  the question ``clicks``: its fields, columns and sentences.
 Never:  formulas, how a face asks and shows.

@@ -1,4 +1,4 @@
-"""Compare: two calibrated rigs side by side: marks, speed, energy, drift, hold windows.
+"""Compare: two calibrated rigs side by side.
 
 Holds:  the question ``compare``: its fields, tables and sentences.
 Never:  formulas, how a face asks and shows; what a card says of one rig (card.py).

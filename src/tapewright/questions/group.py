@@ -1,4 +1,4 @@
-"""Group: what groups show, what to move after each, or that you had better leave it.
+"""Group: measure groups, and say what to move, or that you had better leave it.
 
 Holds:  the question ``group``: its fields, columns and sentences; what is said at once after one
         group.

@@ -121,11 +121,11 @@ def test_files_that_are_no_pictures_are_refused(run, bench):
 
 
 def test_shafts_come_with_a_word_of_caution():
-    from tapewright.faces.cli.photo import _sentences
+    from tapewright.faces.photo_json import photo_words
     from tapewright.services.read_photo import PhotoReading, Proposal
 
     shaft = Proposal(0.01, 0.02, "shaft", 0.7)
     reading = PhotoReading("A4", (shaft,), 0.02, 4, b"", b"", 0.2, 1.0, 1.0, 2, 2, 6e-3)
-    said = _sentences(reading)
+    said = photo_words(reading)
     assert said[0].startswith("1 impact proposed on A4")
     assert "Arrows hide each other" in said[-1]

@@ -1,7 +1,7 @@
 """Batch: refit many rigs at once: calibrations, tapes, and a summary.
 
 Holds:  the command batch: what is done already, what is handed out, what is written, what is said.
-Never:  what a worker does (batch_work.py), how work is shared (services).
+Never:  what a worker does (batch_rigs.py), how work is shared (services).
 """
 
 import datetime as dt
@@ -9,8 +9,8 @@ import hashlib
 import json
 import os
 import sys
-from collections.abc import Callable, Iterable, Iterator
-from contextlib import ExitStack, contextmanager, suppress
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
@@ -20,13 +20,13 @@ import click
 from rich.console import Console
 from rich.progress import MofNCompleteColumn, Progress, TimeRemainingColumn
 
-from tapewright.faces.cli.batch_sources import (
+from tapewright.faces.cli.batch_rigs import (
+    PRELOAD,
     BatchOrder,
+    Made,
     Piece,
-    archive_notebook,
-    folder_pieces,
-    notebook_pieces,
-    sheets_in,
+    pieces_of,
+    refit_piece,
 )
 from tapewright.faces.cli.batch_summary import (
     Row,
@@ -35,19 +35,17 @@ from tapewright.faces.cli.batch_summary import (
     summary_json,
     summary_table,
 )
-from tapewright.faces.cli.batch_work import PRELOAD, Made, refit_piece
-from tapewright.faces.cli.input_files import units_of
+from tapewright.faces.cli.input_files import echo_json, units_of, write_whole
 from tapewright.faces.cli.options import BAND, FILE, JSON, METRIC, SEED, with_options
 from tapewright.faces.cli.question_command import options_of, said_by
 from tapewright.faces.cli.tables import show_table
-from tapewright.faces.kept_stops import stops_verdict
-from tapewright.faces.settings import notebook_url, today
+from tapewright.faces.settings import today
 from tapewright.ground.errors import BadInput
 from tapewright.printing.look import FAR_END, PAPER, PROOF, read_far_end, read_paper, read_proof
 from tapewright.printing.order import Wish
 from tapewright.questions.question import Field
 from tapewright.services import share_work
-from tapewright.services.keep import open_notebook
+from tapewright.services.refit_many import RefitOrder
 from tapewright.words.quantities import read_distances
 
 ONE_THREAD = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
@@ -78,16 +76,7 @@ FIELDS = (WANTED, PAPER, PROOF, FAR_END)
 @click.option("--date", default=None, help="Date on the tapes, as 2026-11-25; default: today.")
 @options_of(FIELDS)
 @with_options(METRIC, BAND, SEED, JSON)
-def batch(
-    folder: Path | None,
-    archive: Path | None,
-    whole: bool,
-    out: Path,
-    workers: int | None,
-    cluster: str | None,
-    as_json: bool,
-    **wishes: Any,  # noqa: ANN401 — what is wanted of every rig, read by name below
-) -> None:
+def batch(folder: Path | None, archive: Path | None, whole: bool, **typed: Any) -> None:  # noqa: ANN401 — options, read by name below
     """Refit many rigs at once: calibrations, tapes, and a summary.
 
     FOLDER holds rig sheets NAME.toml with their shots NAME.csv beside them, in sub-folders too.
@@ -97,57 +86,48 @@ def batch(
     if sum((folder is not None, archive is not None, whole)) != 1:
         raise BadInput("batch", "not one source of rigs was named", "Name FOLDER, or an option")
     os.environ.update(dict.fromkeys(ONE_THREAD, "1"))  # of each worker; read when numpy loads
-    order = _order(wishes)
+    order, out = _order(typed), typed["out"]
     done = _Outcome(out, order)
     with ExitStack() as open_things:
-        count, pieces = _source(folder, archive, order, open_things)
+        count, pieces = pieces_of(folder, archive, order, open_things)
         tick = open_things.enter_context(_progress(count))
-        todo = done.not_done(pieces, tick)
-        for made in _shared(todo, order, workers, cluster):
+        for made in _shared(done.not_done(pieces, tick), order, typed):
             done.keep(made)
             tick()
             if made.why:
                 click.echo(f"{made.name}: {made.why}", err=True)
-    done.write_summary()
-    rows, failed = done.sorted_rows(), sum(bool(row.why) for row in done.rows)
-    if as_json:
-        click.echo(json.dumps(summary_json(rows, order.unit), indent=1, ensure_ascii=False))
+    rows, written = done.write_summary()
+    if typed["as_json"]:
+        echo_json(written)
     else:
-        show_table(summary_table(rows, order.unit))
-        click.echo(_ending(len(rows) - failed, failed, done.kept))
+        show_table(summary_table(rows, order.refit.unit))
+        again = f", {done.kept} of them done before" if done.kept else ""
+        click.echo(f"Calibrated: {written['done']}{again}. Failed: {written['failed']}.")
         click.echo(f"Wrote {out / 'summary.csv'} and {out / 'summary.json'}")
-    for row in rows:
-        for line in row.stop:
-            click.echo(f"{row.rig}: {line}", err=True)
-    if any(row.stop for row in rows):
-        click.get_current_context().exit(SOME_WITHHELD)
-    if failed:
-        click.get_current_context().exit(SOME_FAILED)
+    stops = [f"{row.rig}: {line}" for row in rows for line in row.stop]
+    for line in stops:
+        click.echo(line, err=True)
+    if stops or written["failed"]:
+        click.get_current_context().exit(SOME_WITHHELD if stops else SOME_FAILED)
 
 
-def _ending(good: int, failed: int, kept: int) -> str:
-    again = f", {kept} of them done before" if kept else ""
-    return f"Calibrated: {good}{again}. Failed: {failed}."
-
-
-def _order(typed: dict[str, Any]) -> BatchOrder:
+def _order(typed: Mapping[str, Any]) -> BatchOrder:
     said = said_by(FIELDS, typed)
     units = units_of(metric=typed["metric"])
     wanted = read_distances(said.text("wanted") or WANTED.usual_in(units), said.place("wanted"))
     if len(wanted.distances_m) != 1:
         wrong = f"{said.text('wanted')!r} is not one distance"
         raise BadInput(said.place("wanted"), wrong, "Write one, as 60 yd")
-    wish = Wish(said, units)
+    wish, is_metric = Wish(said, units), typed["metric"] or wanted.unit == "m"
     return BatchOrder(
-        metric=typed["metric"] or wanted.unit == "m",
-        wanted_m=wanted.distances_m[0],
-        probability=typed["band"] / 100.0,
-        seed=typed["seed"],
-        tapes=not typed["no_tapes"],
-        paper=read_paper(wish),
-        far_end=read_far_end(wish),
-        proof_mm=read_proof(said),
-        today=today() if typed["date"] is None else _day(typed["date"]),
+        RefitOrder(
+            "m" if is_metric else "yd", wanted.distances_m[0], typed["seed"], typed["band"] / 100.0
+        ),
+        not typed["no_tapes"],
+        read_paper(wish),
+        read_far_end(wish),
+        read_proof(said),
+        today() if typed["date"] is None else _day(typed["date"]),
     )
 
 
@@ -158,39 +138,17 @@ def _day(text: str) -> str:
         raise BadInput("--date", f"{text!r} is no day", "Write it as 2026-11-25") from None
 
 
-def _source(
-    folder: Path | None, archive: Path | None, order: BatchOrder, open_things: ExitStack
-) -> tuple[int, Iterable[Piece]]:
-    """How many rigs, and the rigs."""
-    if folder is not None:
-        sheets = sheets_in(folder)
-        return len(sheets), folder_pieces(folder, sheets, order)
-    if archive is not None:
-        notebook = open_things.enter_context(archive_notebook(archive))
-    else:
-        notebook = open_notebook(notebook_url(), stops_verdict)
-        open_things.callback(notebook.close)
-    return notebook_pieces(notebook, order)
-
-
-def _shared(
-    pieces: Iterable[Piece], order: BatchOrder, workers: int | None, cluster: str | None
-) -> Iterator[Made]:
+def _shared(pieces: Iterable[Piece], order: BatchOrder, typed: Mapping[str, Any]) -> Iterator[Made]:
     """What was made of each piece, as it is finished."""
     work = partial(refit_piece, order=order)
-    if cluster is not None:
-        shared = share_work.shared_by_cluster(work, pieces, cluster)
+    if typed["cluster"] is not None:
+        shared = share_work.shared_by_cluster(work, pieces, typed["cluster"])
     else:
-        shared = share_work.shared_by_processes(work, pieces, workers or _cores(), PRELOAD)
+        has_own = hasattr(os, "sched_getaffinity")  # cores that this process may use
+        cores = len(os.sched_getaffinity(0)) if has_own else os.cpu_count() or 1
+        shared = share_work.shared_by_processes(work, pieces, typed["workers"] or cores, PRELOAD)
     for piece, made in shared:
         yield Made(piece.name, why=made.why) if isinstance(made, share_work.GivenUp) else made
-
-
-def _cores() -> int:
-    """Cores that this process may use."""
-    if hasattr(os, "sched_getaffinity"):
-        return len(os.sched_getaffinity(0))
-    return os.cpu_count() or 1
 
 
 @dataclass
@@ -228,7 +186,7 @@ class _Outcome:
                 found = hashlib.sha256(self.tape_path(piece.name).read_bytes()).hexdigest()
                 if found != record["tape_sha256"]:
                     return False
-            row = row_of(piece.name, record, self.order.unit)
+            row = row_of(piece.name, record, self.order.refit.unit)
         except (OSError, ValueError, KeyError, TypeError):
             return False  # not there, not whole, or not ours
         self.rows.append(row)
@@ -241,31 +199,23 @@ class _Outcome:
             self.rows.append(Row(made.name, why=made.why))
             return
         if made.tape:
-            write_whole(self.tape_path(made.name), made.tape)
-        write_whole(self.record_path(made.name), made.record.encode())
-        self.rows.append(row_of(made.name, json.loads(made.record), self.order.unit))
+            _write(self.tape_path(made.name), made.tape)
+        _write(self.record_path(made.name), made.record.encode())
+        self.rows.append(row_of(made.name, json.loads(made.record), self.order.refit.unit))
 
-    def sorted_rows(self) -> list[Row]:
-        return sorted(self.rows, key=lambda row: row.rig)
+    def write_summary(self) -> tuple[list[Row], dict[str, Any]]:
+        """The rows by rig, and the same for programs, both written."""
+        rows, unit = sorted(self.rows, key=lambda row: row.rig), self.order.refit.unit
+        written = summary_json(rows, unit)
+        text = json.dumps(written, indent=1, ensure_ascii=False) + "\n"
+        _write(self.out / "summary.json", text.encode())
+        _write(self.out / "summary.csv", ("\ufeff" + summary_csv(rows, unit)).encode())
+        return rows, written
 
-    def write_summary(self) -> None:
-        rows, unit = self.sorted_rows(), self.order.unit
-        text = json.dumps(summary_json(rows, unit), indent=1, ensure_ascii=False) + "\n"
-        write_whole(self.out / "summary.json", text.encode())
-        write_whole(self.out / "summary.csv", ("\ufeff" + summary_csv(rows, unit)).encode())
 
-
-def write_whole(path: Path, content: bytes) -> None:
-    """Write a file beside its name and rename it: it is there whole, or not at all."""
+def _write(path: Path, content: bytes) -> None:
     path.parent.mkdir(parents=True, exist_ok=True)
-    draft = path.with_name(f"{path.name}.{os.getpid()}.part")
-    try:
-        draft.write_bytes(content)
-        draft.replace(path)
-    except OSError as refused:  # a full disk, as a rule: half a draft would help nobody
-        with suppress(OSError):
-            draft.unlink()
-        raise OSError(refused.errno, refused.strerror, str(path)) from None
+    write_whole(path, content)
 
 
 @contextmanager

@@ -11,51 +11,30 @@ from typing import Any
 import click
 
 from tapewright.faces.cli.input_files import write_files
-from tapewright.faces.cli.options import (
-    BAND,
-    FILE,
-    JSON,
-    METRIC,
-    OUT,
-    PAPER,
-    RIG,
-    SEED,
-    SHOTS,
-    with_options,
-)
-from tapewright.faces.cli.question_command import ask, options_of, show_answer
+from tapewright.faces.cli.options import FILE, OUT, PAPER, RIG, SHOTS, formats_option
+from tapewright.faces.cli.question_command import Typed, ask, asks
 from tapewright.faces.settings import today
 from tapewright.questions.card import QUESTION as CARD
 from tapewright.questions.card import card_csv
+from tapewright.questions.question import Said
 from tapewright.services.stops import refuse_stopped
 
-
-@click.command(help=CARD.about)
-@with_options(RIG, SHOTS)
-@options_of(CARD.fields)
-@click.option(
+CSV = click.option(
     "--csv", "csv_file", type=FILE, default=None, help="Write the card as CSV into this file, too."
 )
-@click.option(
-    "--print",
-    "sizes",
-    multiple=True,
-    type=click.Choice(["pocket", "page"]),
+SIZES = click.option(
+    "--print", "sizes", multiple=True, type=click.Choice(["pocket", "page"]),
     help="Print it: a pocket card to fold, a full page, or both.",
-)
-@click.option(
-    "--format",
-    "formats",
-    multiple=True,
-    type=click.Choice(["pdf", "svg"]),
-    help="Of the print; may be given several times. Default: pdf.",
-)
-@with_options(PAPER, OUT, METRIC, BAND, SEED, JSON)
-def card(rig_file: Path, shots_file: Path | None, csv_file: Path | None, **typed: Any) -> None:  # noqa: ANN401 — options, handed on by name
+)  # fmt: skip
+FORMATS = formats_option(("pdf", "svg"), "Of the print; may be given several times. Default: pdf.")
+
+
+@asks("card", CARD, (RIG, SHOTS), more=(CSV, SIZES, FORMATS, PAPER, OUT))
+def card(said: Said, typed: Typed) -> tuple[Any, ...]:
     """Range card on the screen, as CSV and on paper."""
-    made, units = ask(CARD, (rig_file, shots_file), typed)
+    made, units = ask(CARD, said, typed)
+    csv_file, written = typed["csv_file"], list[Path]()
     is_printed = typed["sizes"] or typed["formats"] or typed["out"]
-    written: list[Path] = []
     if csv_file is not None or is_printed:
         refuse_stopped(made.answer.rig)
     if csv_file is not None:
@@ -63,6 +42,6 @@ def card(rig_file: Path, shots_file: Path | None, csv_file: Path | None, **typed
     if is_printed:
         paper = import_module("tapewright.printing.card")  # only who prints loads what draws
         look = (typed["paper"], typed["sizes"], typed["formats"])
-        stem = typed["out"] or rig_file.with_name(f"{rig_file.stem}-card")
+        stem = typed["out"] or typed["rig_file"].with_name(f"{typed['rig_file'].stem}-card")
         written += write_files(stem, paper.card_files(made, units, today(), *look))
-    show_answer(CARD, made, units, as_json=typed["as_json"], written=written)
+    return made, units, written

@@ -5,24 +5,13 @@ Never:  what it says (questions/change.py).
 """
 
 from importlib import import_module
-from pathlib import Path
 from typing import Any
 
 import click
 
 from tapewright.faces.cli.input_files import answer_for, load_rig_and_shots, warn, write_files
-from tapewright.faces.cli.options import (
-    BAND,
-    FILE,
-    JSON,
-    METRIC,
-    OUT,
-    PAPER,
-    RIG,
-    SEED,
-    with_options,
-)
-from tapewright.faces.cli.question_command import options_of, said_by, show_answer
+from tapewright.faces.cli.options import OUT, PAPER, RIG, file_argument
+from tapewright.faces.cli.question_command import Typed, asks
 from tapewright.faces.settings import today
 from tapewright.ground.errors import OtherScale
 from tapewright.printing.order import Wish
@@ -38,41 +27,40 @@ NEXT = Ways(
 )
 
 
-@click.command(help=f"{CHANGE.about}\n\n{CHANGE.more}")
-@with_options(RIG)
-@click.argument("shots_file", metavar="SHOTS.csv", type=FILE)
-@click.argument("new_rig_file", metavar="NEWRIG.toml", type=FILE)
-@click.argument("new_shots_file", metavar="[NEWSHOTS.csv]", type=FILE, required=False)
-@options_of(CHANGE.fields)
-@click.option(
+NEW_STRING = click.option(
     "--new-string", is_flag=True, help="String or cables were replaced, too: no sheet tells that."
 )
-@click.option("--tape", is_flag=True, help="Print the new sight tape at once, as PDF and SVG.")
-@with_options(PAPER, OUT, METRIC, BAND, SEED, JSON)
-def change(
-    rig_file: Path,
-    shots_file: Path,
-    new_rig_file: Path,
-    new_shots_file: Path | None,
-    **typed: Any,  # noqa: ANN401 — options, handed on by name
-) -> None:
+TAPE = click.option(
+    "--tape", is_flag=True, help="Print the new sight tape at once, as PDF and SVG."
+)
+FILES = (
+    RIG,
+    file_argument("shots_file", "SHOTS.csv"),
+    file_argument("new_rig_file", "NEWRIG.toml"),
+    file_argument("new_shots_file", "[NEWSHOTS.csv]", required=False),
+)
+
+
+@asks("change", CHANGE, FILES, more=(NEW_STRING, TAPE, PAPER, OUT))
+def change(said: Said, typed: Typed) -> tuple[Any, ...]:
     """A rig before and after a change, and its new tape."""
-    said = said_by(CHANGE.fields, typed)
-    old, _, units = answer_for((rig_file, shots_file), said, CHANGE.fields[0], typed)
+    files = (typed["rig_file"], typed["shots_file"])
+    new_rig_file, new_shots_file = typed["new_rig_file"], typed["new_shots_file"]
+    old, units = answer_for(files, said, CHANGE.fields[0], typed)
     rig, observations, warnings = load_rig_and_shots(new_rig_file, new_shots_file)
     warn(warnings)
-    places = {"new_rig": file_name(new_rig_file), "groups": file_name(new_shots_file or shots_file)}
+    places = {"new_rig": file_name(new_rig_file), "groups": file_name(new_shots_file or files[1])}
     said = Said(said.texts, lambda name: places.get(name, option(name)))
     asked = Change(old, rig, observations, NEXT, typed["new_string"], typed["seed"])
     try:
         found = CHANGE.ask(asked, said, units)
     except OtherScale as other:
         raise OtherScale(other.place, other.wrong, f"{other.mend}: tapewright fit") from None
-    written = []
+    written: list[Any] = []
     if typed["tape"] or typed["out"]:
         stem = typed["out"] or new_rig_file.with_name(f"{new_rig_file.stem}-tape")
         paper = import_module("tapewright.printing.tape")  # only who prints loads what draws
         wish = Wish(Said({"paper": typed["paper"]}), units)
         made = paper.PRINT.made_of(found.rigs.new, wish, today())
         written = write_files(stem, paper.PRINT.files(made, paper.PRINT.usual_formats))
-    show_answer(CHANGE, found, units, as_json=typed["as_json"], written=written)
+    return found, units, written

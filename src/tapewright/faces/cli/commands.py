@@ -1,6 +1,7 @@
 """Commands: the program, and how it refuses.
 
-A question's command is made from its record and loaded when it is asked for; so is every other.
+Each command is loaded when it is asked for: it has a file of its name beside this one, or is made
+from the record of a print or of a question.
 
 Holds:  the group of all commands; wrong input ends in one paragraph and status 2.
 Never:  what a command does (its own file, questions).
@@ -15,47 +16,54 @@ from typing import Any
 import click
 
 from tapewright import __version__
-from tapewright.faces.cli.withheld import withhold
 from tapewright.ground.errors import BadInput, TapewrightError, Withheld
-from tapewright.questions.every import question_files, question_in, question_path
+from tapewright.questions.every import question_files, question_path
 
-HOUSE = Path(__file__).parents[2]
-PRINT = "print"  # made from a print's record
-# In the order of use; behind each the file beside this one that holds it, unless a question does.
-FILES = {
-    "demo": "demo", "new": "new", "gauge": PRINT, "target": PRINT, "group": "group",
-    "photo": "photo", "clicks": "clicks", "fit": "", "plan": "", "tape": PRINT,
-    "pocket": "pocket", "strips": "", "prove": "prove", "card": "card",
-    "slopes": "", "weather": "", "wind": "", "change": "change", "compare": "compare",
-    "budget": "", "picture": "picture", "limits": "", "level": "",
-    "batch": "batch", "family": PRINT, "serve": "serve", "rigs": "rigs",
-    "import": "import_", "export": "export", "backup": "backup", "restore": "restore",
-    "check": "check",
+HERE = Path(__file__).parent
+PRINTS = ("gauge", "target", "tape", "family")
+# Commands that are no questions, each line before the question behind which they are no use.
+BEFORE = {
+    "group": ("demo", "new", "gauge", "target"), "clicks": ("photo",),
+    "strips": ("tape", "pocket"), "limits": ("picture",),
+    "hold": ("batch", "family", "serve", "rigs", "import", "export", "backup", "restore", "check"),
 }  # fmt: skip
+NOTEBOOK = {  # one file holds these
+    "rigs": "The rigs in the notebook by name, with trust, last session and what is next.",
+    "import": "A rig sheet with its shots, or an archive, into the notebook.",
+    "export": "Everything that is kept, or one rig of it, as one readable file.",
+    "backup": "The whole notebook copied into a new file, while others may go on writing.",
+    "restore": "A backup or an archive into an empty notebook.",
+    "check": "Every row of the notebook looked at, and what is not as it was written.",
+}
+
+
+def _in_cli(file: str) -> Any:  # noqa: ANN401 — a module
+    return import_module(f"tapewright.faces.cli.{file}")
 
 
 class _Refusing(click.Group):
     """A group whose commands end in one paragraph and status 2 when input is wrong."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002 — click's own
-        return list(dict.fromkeys((*FILES, *question_files())))
+        return [name for file in question_files() for name in (*BEFORE.get(file, ()), file)]
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         if cmd_name not in self.list_commands(ctx):
             return None
-        if (file := FILES.get(cmd_name, "")) == PRINT:
-            made = import_module("tapewright.faces.cli.print_command")
-            return made.print_command(cmd_name)  # type: ignore[no-any-return]
-        if file:
-            room = import_module(f"tapewright.faces.cli.{file}")
-            command: click.Command = getattr(room, cmd_name, None) or getattr(room, f"{cmd_name}_")
-            return command
-        made = import_module("tapewright.faces.cli.question_command")
-        return made.question_command(cmd_name, question_in(cmd_name))  # type: ignore[no-any-return]
+        command: click.Command
+        if cmd_name in PRINTS:
+            command = _in_cli("print_command").print_command(cmd_name)
+        elif cmd_name in NOTEBOOK:
+            command = _in_cli("notebook").COMMANDS[cmd_name]
+        elif (HERE / f"{cmd_name}.py").exists():
+            command = getattr(_in_cli(cmd_name), cmd_name)
+        else:
+            command = _in_cli("question_command").question_command(cmd_name)
+        return command
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """Names and door cards: to list them, none has to be loaded."""
-        rows = [(name, _door_card(name)) for name in self.list_commands(ctx)]
+        rows = [(name, NOTEBOOK.get(name) or _door_card(name)) for name in self.list_commands(ctx)]
         with formatter.section("Commands"):
             formatter.write_dl(rows)
 
@@ -63,7 +71,7 @@ class _Refusing(click.Group):
         try:
             return super().invoke(ctx)
         except Withheld as refused:
-            withhold(ctx, refused)
+            _in_cli("input_files").say_withheld(ctx, refused)
             ctx.exit(2)
         except TapewrightError as refused:
             click.echo(f"tapewright: {self._named(ctx, refused)}", err=True)
@@ -87,12 +95,9 @@ class _Refusing(click.Group):
 
 
 def _door_card(name: str) -> str:
-    """What the file that holds a command says of it in its first line."""
-    file = FILES.get(name, "")
-    path = Path(__file__).with_name(f"{file}.py") if file else question_path(name)
-    if file == PRINT:
-        path = HOUSE / "printing" / f"{name}.py"
-    with path.open(encoding="utf-8") as text:
+    """What the file that holds a command, or its record, says of it in its first line."""
+    path = HERE.parents[1] / "printing" / f"{name}.py" if name in PRINTS else HERE / f"{name}.py"
+    with (path if path.exists() else question_path(name)).open(encoding="utf-8") as text:
         claim = text.readline().removeprefix('"""').partition(": ")[2].strip()
     return claim[:1].upper() + claim[1:]
 

@@ -1,21 +1,22 @@
 """Input files: what several commands do alike: load, calibrate, write.
 
-Holds:  files to records, options to an answer, bytes to files.
+Holds:  files to records, options to an answer, bytes to files, JSON to other programs.
 Never:  a command, a table.
 """
 
 import json
+import os
 import sys
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
 import click
 
-from tapewright.faces.cli.withheld import IS_JSON
-from tapewright.ground.errors import BadInput
+from tapewright.ground.errors import BadInput, Withheld
 from tapewright.ground.units import UNITS
-from tapewright.questions.question import Field, Said, option
+from tapewright.questions.question import Field, Said
 from tapewright.reading.sheet import load_rig_sheet
 from tapewright.reading.shots import load_shots
 from tapewright.services.calibrate import COUNTED_FROM_M, Answer, calibrate
@@ -23,13 +24,13 @@ from tapewright.services.equip import Rig
 from tapewright.services.record_groups import Observation
 from tapewright.words.json_head import with_stops
 from tapewright.words.quantities import read_distances
-from tapewright.words.stops import stop_lines
+from tapewright.words.stops import UNTIL, refused_words, stop_lines, withheld_json
 from tapewright.words.unit_names import quoted
 from tapewright.words.units import BY_DISTANCE, IMPERIAL, METRIC, Units
 
 LONG_WORK_ARROWS = 400  # from here on a fit takes long enough to say so
 MOST_BYTES = 4_000_000  # of a file that goes with a question
-STOPS = "tapewright.stops"  # what a command remembers
+STOPS, IS_JSON = "tapewright.stops", "tapewright.json"  # what a command remembers
 FARTHEST = {"yd": 125.0, "m": 115.0}
 
 
@@ -48,10 +49,15 @@ def load_rig(rig_file: Path) -> tuple[Rig, tuple[str, ...]]:
     return rig, warnings
 
 
-def stops_told() -> tuple[str, ...]:
-    """Why a rig of this command must not be shot, a line each."""
-    context = click.get_current_context(silent=True)
-    return () if context is None else tuple(context.meta.get(STOPS, ()))
+def load_rig_and_shots(
+    rig_file: Path, shots_file: Path | None
+) -> tuple[Rig, tuple[Observation, ...], tuple[str, ...]]:
+    """Rig, groups and what is odd about both files."""
+    rig, warnings = load_rig(rig_file)
+    if shots_file is None:
+        return rig, (), warnings
+    observations, more = load_shots(shots_file, rig)
+    return rig, observations, warnings + more
 
 
 def warn(warnings: tuple[str, ...], *, rows_follow: bool = False) -> None:
@@ -68,20 +74,23 @@ def warn(warnings: tuple[str, ...], *, rows_follow: bool = False) -> None:
         )
 
 
+def echo_json(written: Mapping[str, Any]) -> None:
+    """Say something to another program."""
+    click.echo(json.dumps(written, indent=1, ensure_ascii=False))
+
+
 def say_json(written: dict[str, Any]) -> None:
     """Answer another program, the stops with it."""
-    click.echo(json.dumps(with_stops(written, stops_told()), indent=1, ensure_ascii=False))
+    context = click.get_current_context(silent=True)
+    echo_json(with_stops(written, () if context is None else context.meta.get(STOPS, ())))
 
 
-def load_rig_and_shots(
-    rig_file: Path, shots_file: Path | None
-) -> tuple[Rig, tuple[Observation, ...], tuple[str, ...]]:
-    """Rig, groups and what is odd about both files."""
-    rig, warnings = load_rig(rig_file)
-    if shots_file is None:
-        return rig, (), warnings
-    observations, more = load_shots(shots_file, rig)
-    return rig, observations, warnings + more
+def say_withheld(context: click.Context, refused: Withheld) -> None:
+    """Say that something is withheld, and why, in the form that was asked for."""
+    if context.meta.get(IS_JSON):
+        echo_json({"schema": "tapewright.withheld/1"} | withheld_json(refused))
+    told = f"{UNTIL}." if refused.stops else refused_words(refused)  # the stops are told already
+    click.echo(f"tapewright: {told}", err=True)
 
 
 def calibrated(
@@ -89,7 +98,7 @@ def calibrated(
     observations: tuple[Observation, ...],
     distances_m: tuple[float, ...],
     unit: str,
-    chance: tuple[int, float],
+    wish: Mapping[str, Any],
 ) -> Answer:
     """Answer for distances, with trusted distances looked for as far as arrows are shot."""
     arrows = sum(one.group.arrows for one in observations)
@@ -98,22 +107,17 @@ def calibrated(
     factor = UNITS[unit].factor
     last = round(max(FARTHEST[unit], max(distances_m) / factor))
     grid_m = [step * factor for step in range(9, last + 1)]
-    seed, band = chance
-    return calibrate(rig, observations, distances_m, grid_m, seed, band / 100.0)
+    return calibrate(rig, observations, distances_m, grid_m, wish["seed"], wish["band"] / 100.0)
 
 
 def answer_for(
-    files: tuple[Path, Path | None],
-    said: Said,
-    where: Field | None,
-    wish: Mapping[str, Any],
-) -> tuple[Answer, tuple[float, ...], Units]:
-    """Calibration for distances as typed or usual, these, and the person's units."""
+    files: tuple[Path, Path | None], said: Said, where: Field | None, wish: Mapping[str, Any]
+) -> tuple[Answer, Units]:
+    """Calibration for distances as typed or usual, and the person's units."""
     rig, observations, warnings = load_rig_and_shots(*files)
     warn(warnings)
     distances_m, units = asked_distances(said, where, metric=wish["metric"])
-    chance = (wish["seed"], wish["band"])
-    return calibrated(rig, observations, distances_m, units.distance, chance), distances_m, units
+    return calibrated(rig, observations, distances_m, units.distance, wish), units
 
 
 def asked_distances(
@@ -129,27 +133,10 @@ def asked_distances(
     return asked.distances_m, BY_DISTANCE.get(asked.unit, units) if text else units
 
 
-def spoken(said: Mapping[str, str | None], places: Mapping[str, str] = {}) -> Said:
-    """What was typed, with options as places; an option with nothing behind it is refused."""
-    for name, text in said.items():
-        place = places.get(name, option(name))  # of a file its name: an empty one is told there
-        if text is not None and not text.strip() and place.startswith("--"):
-            wrong, mend = "nothing stands behind it", "Write it out, or leave the option out"
-            raise BadInput(place, wrong, mend)
-    return Said(said, lambda name: places.get(name, option(name)))
-
-
-def _bare_name(name: str, ending: str) -> str:
-    """A file's name without the ending that will be added."""
-    for known in (".pdf", ".svg", ending):
-        name = name.removesuffix(known)
-    return name
-
-
 def write_files(
     stem: Path, files: tuple[tuple[str, bytes], ...], option: str = "--out"
 ) -> list[Path]:
-    """Write each file beside its name first, so that none is ever half there."""
+    """Write files that are named alike but for their ends, which the name may bear already."""
     if stem.name in ("", "..") or stem.is_dir():
         raise BadInput(option, f"{quoted(stem)} is a folder", "Write a file's name behind it")
     if not stem.parent.is_dir():
@@ -157,9 +144,24 @@ def write_files(
         raise BadInput(option, wrong, "Make it first, or name another")
     written = []
     for ending, content in files:
-        path = stem.with_name(_bare_name(stem.name, ending) + ending)
-        draft = path.with_name(path.name + ".part")
+        name = stem.name
+        for known in (".pdf", ".svg", ending):
+            name = name.removesuffix(known)
+        written.append(stem.with_name(name + ending))
+        write_whole(written[-1], content)
+    return written
+
+
+def write_whole(path: Path, content: bytes, prepare: Callable[[Path], None] | None = None) -> None:
+    """Write a file beside its name and rename it: it is there whole, or not at all."""
+    draft = path.with_name(f"{path.name}.{os.getpid()}.part")
+    try:
+        if prepare is not None:
+            draft.unlink(missing_ok=True)
+            prepare(draft)
         draft.write_bytes(content)
         draft.replace(path)
-        written.append(path)
-    return written
+    except OSError as refused:  # a full disk, as a rule: half a draft would help nobody
+        with suppress(OSError):
+            draft.unlink()
+        raise OSError(refused.errno, refused.strerror, str(path)) from None

@@ -1,21 +1,43 @@
-"""Notebook: what the commands on the notebook do alike.
+"""Notebook: what commands do with the notebook: list it, fill it, take it home, look it through.
 
-Holds:  the option that names it; the notebook opened and closed; a private file written.
-Never:  a command, how anything is kept (storage).
+Holds:  the commands ``rigs``, ``import``, ``export``, ``backup``, ``restore`` and ``check``; the
+        option that names a notebook, and one opened.
+Never:  how anything is kept, archived and checked (storage).
 """
 
 import datetime as dt
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
+from typing import Any
 
 import click
 
+from tapewright.faces.cli.input_files import (
+    echo_json,
+    load_rig_and_shots,
+    units_of,
+    warn,
+    write_whole,
+)
+from tapewright.faces.cli.options import FILE, JSON, METRIC, with_options
+from tapewright.faces.cli.tables import show
+from tapewright.faces.kept_rigs import keep_calibration, keep_next_shot, kept_answer, kept_rig
 from tapewright.faces.kept_stops import stops_verdict
-from tapewright.faces.settings import VARIABLE, notebook_url
-from tapewright.services.keep import Notebook, open_notebook
-from tapewright.services.move_notebook import Counts, make_private
+from tapewright.faces.notebook_check import checked_at, checked_json, checked_lines
+from tapewright.faces.rig_list import Listed, found_words, list_rigs
+from tapewright.faces.settings import VARIABLE, new_id, notebook_url, today
+from tapewright.ground.errors import BadInput, BadRigSheet, NotKept, TapewrightError
+from tapewright.reading.text_file import load_text
+from tapewright.services import keep
+from tapewright.services import move_notebook as moving
+from tapewright.services.keep import KeptRig, Notebook, Write, kept_as
+from tapewright.words.blocks import Table
+from tapewright.words.json_head import rounded
+from tapewright.words.units import IMPERIAL, Units
 
+STOPPED = "STOP: correct the rig sheet first"
+MOST_ALIKE, MOST_TOLD = 1000, 20  # rigs looked at for one name, and named in a refusal
 NOTEBOOK = click.option(
     "--notebook",
     default=None,
@@ -32,28 +54,68 @@ def address(given: str | None) -> str:
 @contextmanager
 def opened(given: str | None) -> Iterator[Notebook]:
     """The notebook asked for, closed afterwards."""
-    notebook = open_notebook(address(given), stops_verdict)
+    notebook = keep.open_notebook(address(given), stops_verdict)
     try:
         yield notebook
     finally:
         notebook.close()
 
 
-def now() -> dt.datetime:
-    """The instant at which a command runs."""
+@click.command("import")
+@click.argument("file", metavar="RIG.toml|ARCHIVE", type=FILE)
+@click.argument("shots_file", metavar="[SHOTS.csv]", type=FILE, required=False)
+@NOTEBOOK
+def take(file: Path, shots_file: Path | None, notebook: str | None) -> None:
+    """Take a rig sheet with its shots, or an archive, into the notebook.
+
+    A file that ends in .toml is a rig sheet and becomes a new rig; SHOTS.csv becomes its first
+    session. Anything else is an archive: all of it is taken in or nothing, and what is there
+    already stays as it is.
+    """
+    if file.suffix.casefold() == ".toml":
+        with opened(notebook) as kept:
+            click.echo(_keep_rig(kept, file, shots_file))
+        return
+    if shots_file is not None:
+        wrong = "shots are taken in together with a rig sheet"
+        raise BadInput(file.name, wrong, "Name the rig sheet first, its name ending in .toml")
+    archive = moving.load_archive(file)
+    with opened(notebook) as kept:
+        click.echo(_counted(moving.take_in(kept, archive)))
+
+
+def _keep_rig(kept: Notebook, rig_file: Path, shots_file: Path | None) -> str:
+    """Keep a rig with its shots, calibrated so that lists know its trust; what to tell of it."""
+    rig, observations, warnings = load_rig_and_shots(rig_file, shots_file)
+    warn(warnings)
+    sheet = load_text(rig_file, 1_000_000, BadRigSheet)
+    rig_id, session_id = new_id(), new_id()
+    writes = [Write(rig_id, KeptRig(sheet, rig.name))]
+    if observations and shots_file:
+        session = keep.KeptSession(today(), "sighting", f"From {shots_file.name}", 0)
+        writes.append(Write(session_id, session, rig_id=rig_id))
+    writes += [
+        Write(new_id(), keep.KeptGroup(session_id, one, ""), rig_id=rig_id) for one in observations
+    ]
+    kept.save_all(writes, _now())
+    arrows = sum(one.group.arrows for one in observations)
+    told = f"Kept {rig.name} with {len(observations)} groups, {arrows} arrows."
+    whole = kept_rig(kept, rig_id)
+    try:
+        answer = kept_answer(whole, IMPERIAL)
+    except TapewrightError as refused:
+        return f"{told} It cannot be calibrated yet: {refused}"
+    entry = keep_calibration(kept, rig_id, whole, answer, new_id(), _now())
+    if entry is not None:
+        keep_next_shot(kept, entry, answer, _now())
+    return told
+
+
+def _now() -> dt.datetime:
     return dt.datetime.now(dt.UTC)
 
 
-def write_private(out: Path, text: str) -> None:
-    """Write a new file that is the owner's alone: it holds what a notebook holds."""
-    draft = out.with_name(f"{out.name}.part")
-    draft.unlink(missing_ok=True)
-    make_private(draft)
-    draft.write_text(text, encoding="utf-8")
-    draft.replace(out)
-
-
-def counted(counts: Counts) -> str:
+def _counted(counts: moving.Counts) -> str:
     """What taking in an archive did."""
     if not counts.new + counts.longer:
         return f"Nothing new: all {counts.same} entries were there already."
@@ -61,3 +123,166 @@ def counted(counts: Counts) -> str:
         f"Taken in: {counts.new} new entries, {counts.longer} with later versions; "
         f"{counts.same} were there already."
     )
+
+
+@click.command()
+@click.option("--rig", default=None, metavar="NAME", help="Only this rig; default: all.")
+@click.option("--out", type=FILE, default=None, help="A new file; default: by the day's date.")
+@NOTEBOOK
+def export(rig: str | None, out: Path | None, notebook: str | None) -> None:
+    """Write everything that is kept, or one rig of it, to one readable file.
+
+    The file can be imported on another machine, or again here: what is there already stays.
+    """
+    out = out or Path(f"tapewright-{today()}.json")
+    _refuse_old("--out", out)
+    with opened(notebook) as kept:
+        text = moving.archive_text(kept, None if rig is None else (_rig_id(kept, rig),))
+    write_whole(out, text.encode(), prepare=moving.make_private)
+    click.echo(f"Wrote {out}")
+
+
+def _refuse_old(option: str, file: Path) -> None:
+    if file.exists():
+        raise BadInput(option, f"{file.name} is there already", "Name a new file")
+
+
+def _rig_id(kept: Notebook, name: str) -> str:
+    """Id of the rig of a name, or of an id."""
+    page = kept.rigs(keep.RigsAsked(name, limit=MOST_ALIKE))
+    found = [one.id for one in page.rigs if name == kept_as(one, KeptRig).name]
+    if not found:
+        with suppress(NotKept):
+            found = [kept.entry(name).id]
+    if len(found) == 1:
+        return found[0]
+    wrong = f"{len(found) or 'no'} rigs are called {name!r}"
+    if found:
+        mend = f"Give the id of one: {', '.join(found[:MOST_TOLD])}"
+    else:
+        rigs = page.rigs or kept.rigs(keep.RigsAsked(limit=MOST_TOLD)).rigs
+        names = ", ".join(sorted(kept_as(one, KeptRig).name for one in rigs[:MOST_TOLD]))
+        mend = f"Choose from: {names or 'none yet'}; or give its id, see tapewright rigs --json"
+    raise BadInput("--rig", wrong, mend)
+
+
+@click.command()
+@click.argument("file", type=FILE)
+@NOTEBOOK
+def backup(file: Path, notebook: str | None) -> None:
+    """Copy the whole notebook into a new file, while others may go on writing."""
+    with opened(notebook) as kept:
+        moving.backup(kept, file)
+    click.echo(f"Wrote {file}")
+
+
+@click.command()
+@click.argument("file", type=FILE)
+@NOTEBOOK
+def restore(file: Path, notebook: str | None) -> None:
+    """Take a backup or an archive into an empty notebook.
+
+    Nothing is ever replaced: if the notebook is not empty, name a new one with --notebook.
+    """
+    with opened(notebook) as kept:
+        click.echo(_counted(moving.restore(kept, file)))
+
+
+@click.command()
+@click.option(
+    "--save", type=FILE, default=None, metavar="SOUND.json",
+    help="Write what is sound to a new archive, to be restored into a new notebook.",
+)  # fmt: skip
+@with_options(NOTEBOOK, JSON)
+@click.pass_context
+def check(ctx: click.Context, save: Path | None, notebook: str | None, as_json: bool) -> None:
+    """Look at every row of the notebook and say what is not as it was written.
+
+    Status 2 if anything is not. Nothing is changed: what is damaged stays as it is.
+    """
+    if save is not None:
+        _refuse_old("--save", save)
+    url = address(notebook)
+    if url.startswith("sqlite:///") and not Path(url.removeprefix("sqlite:///")).exists():
+        wrong = "there is no notebook yet"
+        raise BadInput(url.removeprefix("sqlite:///"), wrong, "Name another with --notebook")
+    checked, sound = checked_at(url)
+    if as_json:
+        echo_json(checked_json(checked))
+    else:
+        click.echo("\n".join((f"Notebook {checked.place}", *checked_lines(checked))))
+    if save is not None and sound is not None:
+        write_whole(save, moving.text_of(sound).encode(), prepare=moving.make_private)
+        click.echo(f"Wrote {save}: {len(sound.histories)} sound entries.", err=as_json)
+    if not checked.is_sound:
+        ctx.exit(2)
+
+
+@click.command()
+@click.option(
+    "--find", default="", metavar="TEXT", help="Only rigs whose name holds this; accents aside."
+)
+@click.option(
+    "--limit", default=1000, show_default=True, type=click.IntRange(1, 1_000_000),
+    help="How many at most.",
+)  # fmt: skip
+@click.option("--after", default="", metavar="ID", help="Those that follow this rig in the list.")
+@with_options(NOTEBOOK, METRIC, JSON)
+def rigs(
+    find: str, limit: int, after: str, notebook: str | None, metric: bool, as_json: bool
+) -> None:
+    """List the rigs in the notebook by name.
+
+    Each with how far it is trusted, when it was shot last, and what is next. If there are more
+    than the limit, the last line (in JSON: next_after) says how to go on.
+    """
+    units, asked = units_of(metric=metric), keep.RigsAsked(find, after, limit=limit)
+    with opened(notebook) as kept:
+        page, listed = list_rigs(kept, asked)
+    if as_json:
+        written = {
+            "schema": "tapewright.rigs/1",
+            "rigs": [_row(one, units) for one in listed],
+            "next_after": page.after,
+        }
+        echo_json(written)
+        return
+    if not listed:
+        nobody = "No rig is kept yet. Try tapewright import RIG.toml, or tapewright serve."
+        click.echo("No rig is found." if find or after else nobody)
+        return
+    for one in listed:
+        for line in one.stops:
+            click.echo(f"{one.name}: {line}")
+    heads = ("rig", f"trusted {units.distance}", "shot last", "arrows", "next")
+    show((Table("Rigs", heads, tuple(_cells(one, units) for one in listed)),))
+    if page.after is not None:
+        click.echo(f"{found_words(page, asked)}. More: --after {page.after}, or --find TEXT")
+
+
+def _cells(rig: Listed, units: Units) -> tuple[str, ...]:
+    """A rig of the list as a line of the table."""
+    row = _row(rig, units)
+    distance = row[f"trusted_distance_{units.distance}"]
+    name, trusted = rig.name, f"{distance:.0f}" if distance else "–"
+    name += f" ({rig.apart})" if rig.apart else ""
+    return name, trusted, row["shot_on"] or "never", str(row["arrows"]), row["next"]
+
+
+def _row(rig: Listed, units: Units) -> dict[str, Any]:
+    """A rig of the list, ready for JSON."""
+    found, far_m = rig.calibration, rig.trusted_m
+    trusted = rounded(far_m, units.distance)
+    return {
+        "id": rig.entry.id,
+        "name": rig.name,
+        "version": rig.entry.number,
+        "stop": list(rig.stops),
+        f"trusted_distance_{units.distance}": trusted,
+        "shot_on": rig.shot_on or None,
+        "arrows": found.arrows if found else 0,
+        "next": STOPPED if rig.stops else found.next_shot if found else "",
+    }
+
+
+COMMANDS = {one.name: one for one in (rigs, take, export, backup, restore, check)}

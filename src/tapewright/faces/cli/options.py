@@ -25,6 +25,18 @@ def with_options(*options: Callable[[Any], Any]) -> Callable[[Any], Any]:
     return decorate
 
 
+def file_argument(name: str, metavar: str, **more: Any) -> Callable[[Any], Any]:  # noqa: ANN401 — as click takes it
+    """A file that a command is given."""
+    return click.argument(name, metavar=metavar, type=FILE, **more)
+
+
+def formats_option(formats: tuple[str, ...], about: str) -> Callable[[Any], Any]:
+    """In which formats a print is wanted."""
+    return click.option(
+        "--format", "formats", multiple=True, type=click.Choice(formats), help=about
+    )
+
+
 def _number(ctx: click.Context, param: click.Parameter, value: float) -> float:
     """A number; "nan" is none, although no range leaves it out."""
     if isnan(value):
@@ -32,27 +44,19 @@ def _number(ctx: click.Context, param: click.Parameter, value: float) -> float:
     return value
 
 
-RIG = click.argument("rig_file", metavar="RIG.toml", type=FILE)
-SHOTS = click.argument("shots_file", metavar="[SHOTS.csv]", type=FILE, required=False)
+RIG = file_argument("rig_file", "RIG.toml")
+SHOTS = file_argument("shots_file", "[SHOTS.csv]", required=False)
 METRIC = click.option(
     "--metric/--imperial", default=False, help="Metres and centimetres, or yards and inches."
 )
 SEED = click.option(
-    "--seed",
-    default=1,
-    show_default=True,
-    type=click.IntRange(min=0),
+    "--seed", default=1, show_default=True, type=click.IntRange(min=0),
     help="Of the random draws: same seed, same answer.",
-)
-
+)  # fmt: skip
 BAND = click.option(
-    "--band",
-    default=90.0,
-    show_default=True,
-    type=click.FloatRange(50.0, 99.0),
-    callback=_number,
+    "--band", default=90.0, show_default=True, type=click.FloatRange(50.0, 99.0), callback=_number,
     help="Chance in percent with which a band holds the truth.",
-)
+)  # fmt: skip
 PAPER = click.option(
     "--paper", default="A4", show_default=True, type=click.Choice(["A4", "Letter"])
 )
@@ -60,3 +64,4 @@ OUT = click.option(
     "--out", type=FILE, default=None, help="Where to write; the ending is added. Default: the rig."
 )
 JSON = click.option("--json", "as_json", is_flag=True, help="Answer as JSON, for other programs.")
+WISHES = (METRIC, BAND, SEED, JSON)  # of whatever a calibration answers

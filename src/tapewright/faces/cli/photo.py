@@ -10,23 +10,21 @@ from typing import Any
 import click
 
 from tapewright.faces.cli.input_files import load_rig, say_json, units_of, warn, write_files
-from tapewright.faces.cli.options import FILE, JSON, METRIC, with_options
-from tapewright.faces.photo_json import PhotoShots, photo_json, photo_rows
+from tapewright.faces.cli.options import FILE, JSON, METRIC, file_argument, with_options
+from tapewright.faces.photo_json import PhotoShots, photo_json, photo_rows, photo_words
 from tapewright.ground.errors import BadInput
 from tapewright.services.read_photo import PhotoReading, propose_impacts
-from tapewright.words.numbers import counted
 from tapewright.words.quantities import read_quantity
 from tapewright.words.sizes import read_corners, read_size
 
 MOST_BYTES = 55_000_000
-LEAST_ERROR_MM = 0.1
 CORNERS_EXAMPLE = '"120,80 1910,95 1880,2500 140,2480"'
 PLACES = {"shaft": "--shaft", "size": "--size", "code": "--target", "corners": "--corners",
           "Corners": "--corners"}  # fmt: skip
 
 
 @click.command()
-@click.argument("image", metavar="IMAGE", type=FILE)
+@file_argument("image", "IMAGE")
 @click.option("--distance", required=True, help='Where it was shot from, such as "20 yd".')
 @click.option("--reading", required=True, help='What the pointer showed, such as "31.2 mm".')
 @click.option("--group", "name", default=None, help="Name of the group. Default: the picture's.")
@@ -67,7 +65,7 @@ def photo(image: Path, **typed: Any) -> None:  # noqa: ANN401 — options, read 
         say_json(photo_json(shots, units, [str(path) for path in written]))
         return
     click.echo(rows, nl=False)
-    for sentence in (*_sentences(seen), *(f"Wrote {path}" for path in written)):
+    for sentence in (*photo_words(seen), *(f"Wrote {path}" for path in written)):
         click.echo(sentence, err=True)
 
 
@@ -109,18 +107,3 @@ def _shaft_m(text: str | None, rig_file: Path | None) -> float | None:
     rig, warnings = load_rig(rig_file)
     warn(warnings, rows_follow=True)
     return rig.arrow.shaft_diameter_m
-
-
-def _sentences(seen: PhotoReading) -> tuple[str, ...]:
-    """What to know before the rows are trusted."""
-    count = counted(len(seen.proposals), "impact") if seen.proposals else "No impacts"
-    by = f"{seen.marks} marks" if seen.marks else "four taps"
-    error = f"{max(seen.error_mm, LEAST_ERROR_MM):.1f} mm"
-    shafts = any(impact.kind == "shaft" for impact in seen.proposals)
-    first = f"{count} proposed on {seen.sheet}, straightened by {by}"
-    hidden = "Arrows hide each other: holes photographed after pulling are found better."
-    return (
-        f"{first}: places within {error} if it hung flat.",
-        "Holes that touch, or lie on ink, are easily missed: compare with the picture.",
-        *((hidden,) if shafts else ()),
-    )

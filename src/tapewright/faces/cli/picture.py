@@ -25,31 +25,23 @@ KINDS = (".svg", ".png")
 @with_options(RIG, SHOTS)
 @options_of((AT,))
 @click.option(
-    "--out",
-    type=FILE,
-    default=None,
+    "--out", type=FILE, default=None,
     help="File to write, .svg or .png; default: an SVG named after rig and picture.",
-)
+)  # fmt: skip
 @with_options(METRIC, BAND, SEED)
-def picture(
-    what: str,
-    rig_file: Path,
-    shots_file: Path | None,
-    out: Path | None,
-    **typed: Any,  # noqa: ANN401 — options, handed on by name
-) -> None:
+def picture(what: str, rig_file: Path, shots_file: Path | None, **typed: Any) -> None:  # noqa: ANN401 — options, handed on by name
     """Draw a picture, as SVG or PNG, that reads in black and white.
 
     flight: the arrow's path and the line of sight. marks: marks and their bands over distance.
     slopes: what to dial up and down hill. budget: which error costs how much. Needs an
     optional library; without it the command that adds it is told.
     """
-    path = out or rig_file.with_name(f"{rig_file.stem}-{what}.svg")
+    path = typed["out"] or rig_file.with_name(f"{rig_file.stem}-{what}.svg")
     if path.suffix not in KINDS:
         wrong = f"{quoted(path.name)} is neither .svg nor .png"
         raise BadInput("--out", wrong, "Write such as fan.svg")
     said = said_by((AT,), typed)
-    answer, _, units = answer_for((rig_file, shots_file), said, AT, typed)
+    answer, units = answer_for((rig_file, shots_file), said, AT, typed)
     distance_m = said.distance(AT.name, AT.usual_in(units))
     drawn = picture_bytes(PICTURES[what], answer, distance_m, units, path.suffix[1:])
     for written in write_files(path, ((path.suffix, drawn),)):

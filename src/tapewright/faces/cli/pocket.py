@@ -17,7 +17,7 @@ from tapewright.faces.cli.input_files import (
     warn,
     write_files,
 )
-from tapewright.faces.cli.options import BAND, FILE, JSON, METRIC, RIG, SEED, SHOTS, with_options
+from tapewright.faces.cli.options import FILE, RIG, SHOTS, WISHES, with_options
 from tapewright.faces.pocket.card import LISTED_M, pocket_page
 from tapewright.faces.settings import today
 from tapewright.services.pocket import PocketCard, make_pocket_card
@@ -32,7 +32,7 @@ from tapewright.words.units import Units, amount
 @click.option(
     "--out", type=FILE, default=None, metavar="CARD.html", help="Where to write; default: the rig."
 )
-@with_options(METRIC, BAND, SEED, JSON)
+@with_options(*WISHES)
 def pocket(rig_file: Path, shots_file: Path | None, **typed: Any) -> None:  # noqa: ANN401 — options, read by name
     """Write a card for your phone: marks for any slope and weather, without a signal.
 
@@ -43,8 +43,8 @@ def pocket(rig_file: Path, shots_file: Path | None, **typed: Any) -> None:  # no
     """
     rig, observations, warnings = load_rig_and_shots(rig_file, shots_file)
     warn(warnings)
-    units, chance = units_of(metric=typed["metric"]), (typed["seed"], typed["band"])
-    answer = calibrated(rig, observations, (LISTED_M[0],), units.distance, chance)
+    units = units_of(metric=typed["metric"])
+    answer = calibrated(rig, observations, (LISTED_M[0],), units.distance, typed)
     card = make_pocket_card(answer, LISTED_M)
     page = pocket_page(card, units, today()).encode()
     stem = typed["out"] or rig_file.with_name(f"{rig_file.stem}-pocket")
@@ -52,16 +52,11 @@ def pocket(rig_file: Path, shots_file: Path | None, **typed: Any) -> None:  # no
     if typed["as_json"]:
         say_json(_pocket_json(card, units, path, len(page)))
         return
+    far = amount(card.table.farthest_m, units.distance)
+    near = f"{max(1e3 * card.table.error_m, 0.001):.3f} mm of the program's own"
     click.echo(trust_words(answer, units))
-    click.echo(f"Wrote {path} ({len(page) / 1000:.0f} kB). {_worth(card, units)}")
-
-
-def _worth(card: PocketCard, units: Units) -> str:
-    """How far the card goes and how near it comes."""
-    return (
-        f"To {amount(card.table.farthest_m, units.distance)} and 60° up and down, its readings "
-        f"are within {max(1e3 * card.table.error_m, 0.001):.3f} mm of the program's own."
-    )
+    click.echo(f"Wrote {path} ({len(page) / 1000:.0f} kB).", nl=False)
+    click.echo(f" To {far} and 60° up and down, its readings are within {near}.")
 
 
 def _pocket_json(card: PocketCard, units: Units, path: Path, size: int) -> dict[str, Any]:

@@ -15,13 +15,14 @@ from tapewright.faces.cli.input_files import (
     calibrated,
     load_rig_and_shots,
     warn,
+    write_whole,
 )
-from tapewright.faces.cli.options import BAND, FILE, JSON, METRIC, RIG, SEED, with_options
-from tapewright.faces.cli.question_command import options_of, said_by, show_answer
+from tapewright.faces.cli.options import FILE, RIG, file_argument
+from tapewright.faces.cli.question_command import Typed, asks
 from tapewright.ground.errors import BadInput
 from tapewright.ground.units import UNITS
 from tapewright.questions.prove import QUESTION, TapeProof, prove_groups
-from tapewright.questions.question import Field
+from tapewright.questions.question import Field, Said
 from tapewright.questions.shared_fields import SPAN
 from tapewright.reading.shots import load_shots
 from tapewright.reading.shots_text import shots_text
@@ -33,30 +34,21 @@ DISTANCES = Field(
 )
 FIELDS = (DISTANCES, SPAN)
 ACCEPT = click.option(
-    "--accept",
-    "out_file",
-    default=None,
-    metavar="OUT.csv",
-    type=FILE,
+    "--accept", "out_file", default=None, metavar="OUT.csv", type=FILE,
     help="Take the proof into the calibration: write all arrows to a new file of shots.",
-)
+)  # fmt: skip
 
 
-@click.command(help=f"{QUESTION.about}\n\n{QUESTION.more}")
-@with_options(RIG)
-@click.argument("shots_file", metavar="SHOTS.csv", type=FILE)
-@click.argument("proof_file", metavar="PROOF.csv", type=FILE)
-@options_of(FIELDS)
-@with_options(ACCEPT, METRIC, BAND, SEED, JSON)
-def prove(
-    rig_file: Path,
-    shots_file: Path,
-    proof_file: Path,
-    out_file: Path | None,
-    **typed: Any,  # noqa: ANN401 — options, handed on by name
-) -> None:
+FILES = (
+    RIG, file_argument("shots_file", "SHOTS.csv"), file_argument("proof_file", "PROOF.csv"),
+)  # fmt: skip
+
+
+@asks("prove", QUESTION, FILES, FIELDS, more=(ACCEPT,))
+def prove(said: Said, typed: Typed) -> tuple[Any, ...]:
     """Say whether a tape is right."""
-    said = said_by(FIELDS, typed)
+    rig_file, shots_file, proof_file = (typed[f"{one}_file"] for one in ("rig", "shots", "proof"))
+    out_file = typed["out_file"]
     rig, observations, warnings = load_rig_and_shots(rig_file, shots_file)
     shot, more = load_shots(proof_file, rig)
     warn(warnings + more)
@@ -67,14 +59,11 @@ def prove(
         wrong = f"{out_file.name} is there already"
         raise BadInput("--accept", wrong, "Name a new file; nothing is overwritten")
     distances_m, units = asked_distances(said, DISTANCES, metric=typed["metric"])
-    chance = (typed["seed"], typed["band"])
-    answer = calibrated(rig, observations, distances_m, units.distance, chance)
+    answer = calibrated(rig, observations, distances_m, units.distance, typed)
     proving = prove_groups(answer, shot, said, units)
     accepted = None if out_file is None else _accept(proving, out_file, units, typed["seed"])
     found = TapeProof(proving, accepted=accepted)
-    show_answer(QUESTION, found, units, as_json=typed["as_json"])
-    if out_file is not None and not typed["as_json"]:
-        click.echo(f"Wrote {out_file}")
+    return found, units, None if out_file is None or typed["as_json"] else (out_file,)
 
 
 def _accept(proving: Proving, out_file: Path, units: Units, seed: int) -> Accepted:
@@ -82,7 +71,5 @@ def _accept(proving: Proving, out_file: Path, units: Units, seed: int) -> Accept
     factor = UNITS[units.distance].factor
     grid_m = [step * factor for step in range(9, round(FARTHEST[units.distance]) + 1)]
     accepted = accept_proof(proving, grid_m, seed)
-    draft = out_file.with_name(out_file.name + ".part")
-    draft.write_text(shots_text(accepted.answer.observations, units), encoding="utf-8")
-    draft.replace(out_file)
+    write_whole(out_file, shots_text(accepted.answer.observations, units).encode())
     return accepted

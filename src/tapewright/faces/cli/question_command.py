@@ -1,32 +1,63 @@
 """Question command: a question's record becomes a command with its options and help.
 
-Holds:  the options of a question; the command that asks and shows it.
-Never:  what a question asks or says (questions), other commands.
+Holds:  the options of a question; what each is asked of; the command that asks and shows it.
+Never:  what a question asks or says (questions), commands that write files, too (their own).
 """
 
 from collections.abc import Callable, Mapping, Sequence
+from functools import partial
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any
 
 import click
 
-from tapewright.faces.cli.input_files import MOST_BYTES, answer_for, say_json, spoken
-from tapewright.faces.cli.options import BAND, FILE, JSON, METRIC, RIG, SEED, SHOTS, with_options
-from tapewright.faces.cli.tables import show
-from tapewright.ground.errors import BadShots, Withheld
-from tapewright.questions.question import Field, Question, Said
+from tapewright.faces.cli.input_files import (
+    MOST_BYTES,
+    answer_for,
+    asked_distances,
+    load_rig,
+    load_rig_and_shots,
+    say_json,
+    units_of,
+    warn,
+)
+from tapewright.faces.cli.options import (
+    BAND,
+    FILE,
+    JSON,
+    METRIC,
+    RIG,
+    SHOTS,
+    WISHES,
+    file_argument,
+    with_options,
+)
+from tapewright.faces.cli.tables import answer
+from tapewright.ground.errors import BadInput, BadShots, Withheld
+from tapewright.questions.clicks import QUESTION as CLICKS
+from tapewright.questions.clicks import find_clicks
+from tapewright.questions.compare import QUESTION as COMPARE
+from tapewright.questions.every import question_in
+from tapewright.questions.group import QUESTION as GROUP
+from tapewright.questions.group import find_groups
+from tapewright.questions.question import Field, Question, Said, option
+from tapewright.reading.shots import load_shots
 from tapewright.reading.text_file import file_name, load_text
+from tapewright.services.move_sight import fitted_sight
 from tapewright.words.units import Units
 
-Found = TypeVar("Found")
+AnyQuestion = Question[Any]
+Typed = Mapping[str, Any]
+Option = Callable[[Any], Any]
+GROUP_MEND = "Write: tapewright group RIG.toml SHOTS.csv"
 
 
-def options_of(fields: tuple[Field, ...]) -> Callable[[Any], Any]:
+def options_of(fields: tuple[Field, ...]) -> Option:
     """A command's options for what may be said with a question."""
     return with_options(*map(_option, fields))
 
 
-def _option(field: Field) -> Callable[[Any], Any]:
+def _option(field: Field) -> Option:
     if field.flags:
         return _flags(field, *field.flags)
     kind: Any = FILE if field.is_file else click.Choice(field.choices) if field.choices else str
@@ -38,7 +69,7 @@ def _option(field: Field) -> Callable[[Any], Any]:
     )
 
 
-def _flags(field: Field, first: str, second: str) -> Callable[[Any], Any]:
+def _flags(field: Field, first: str, second: str) -> Option:
     """A field of two choices as two flags."""
 
     def chosen(_context: click.Context, _option: click.Parameter, is_first: Any) -> str | None:  # noqa: ANN401 — a flag, or none
@@ -48,70 +79,121 @@ def _flags(field: Field, first: str, second: str) -> Callable[[Any], Any]:
     return click.option(both, field.name, default=None, callback=chosen, help=field.about)
 
 
-def said_by(fields: tuple[Field, ...], typed: Mapping[str, Any]) -> Said:
+def said_by(fields: tuple[Field, ...], typed: Typed) -> Said:
     """What options say, files read; an option with nothing behind it is refused."""
     texts: dict[str, str | None] = {}
-    places = {field.name: field.option for field in fields if field.option_name}
+    places = {field.name: field.option for field in fields}
     for field in fields:
         value = typed.get(field.name)
         if isinstance(value, Path):
             texts[field.name] = load_text(value, MOST_BYTES, BadShots) or " \n"
-            places[field.name] = file_name(value)
+            places[field.name] = file_name(value)  # an empty one is told there
+        elif value is not None and not value.strip():
+            wrong, mend = "nothing stands behind it", "Write it out, or leave the option out"
+            raise BadInput(field.option, wrong, mend)
         else:
             texts[field.name] = value
-    return spoken(texts, places)
+    return Said(texts, lambda name: places.get(name, option(name)))
 
 
-def ask(
-    question: Question[Any], files: tuple[Path, Path | None], typed: Mapping[str, Any]
-) -> tuple[Any, Units]:
+def ask(question: AnyQuestion, said: Said, typed: Typed) -> tuple[Any, Units]:
     """Calibrate and ask; where it is withheld, the command ends with the reason."""
-    said = said_by(question.fields, typed)
     where = next((one for one in question.fields if one.name == question.where), None)
-    answer, _, units = answer_for(files, said, where, typed)
+    files = (typed["rig_file"], typed["shots_file"])
+    calibration, units = answer_for(files, said, where, typed)
     try:
-        return question.ask(answer, said, units), units
+        return question.ask(calibration, said, units), units
     except Withheld as refused:
         if question.withheld is None or not typed["as_json"]:
             raise
-        say_json(question.withheld(answer, refused, units))
+        say_json(question.withheld(calibration, refused, units))
         click.get_current_context().exit(2)
 
 
-def answer(
-    question: Question[Any], files: tuple[Path, Path | None], typed: Mapping[str, Any]
-) -> None:
-    """Ask, and show what was found in the form wanted."""
-    found, units = ask(question, files, typed)
-    show_answer(question, found, units, as_json=typed["as_json"])
+def asks(
+    name: str,
+    question: AnyQuestion,
+    files: Sequence[Option],
+    fields: tuple[Field, ...] | None = None,
+    more: Sequence[Option] = (),
+    wishes: Sequence[Option] = WISHES,
+) -> Callable[[Callable[[Said, Typed], tuple[Any, ...]]], click.Command]:
+    """Make the command of a question of a function that finds what is shown.
+
+    It is told what was said and all that was typed, and returns what was found, the units, and
+    which files were written, if any could be.
+    """
+    fields = question.fields if fields is None else fields
+
+    def decorate(find: Callable[[Said, Typed], tuple[Any, ...]]) -> click.Command:
+        @click.command(name, help=f"{question.about}\n\n{question.more}".strip())
+        @with_options(*files)
+        @options_of(fields)
+        @with_options(*more, *wishes)
+        def command(**typed: Any) -> None:  # noqa: ANN401 — options, handed on by name
+            found, units, *written = find(said_by(fields, typed), typed)
+            write = partial(question.write, found, units) if typed["as_json"] else None
+            answer(partial(question.tell, found, units), write, *written)
+
+        return command
+
+    return decorate
 
 
-def show_answer(
-    question: Question[Found],
-    found: Found,
-    units: Units,
-    *,
-    as_json: bool,
-    written: Sequence[Path] | None = None,
-) -> None:
-    """Show what was found in the form wanted, and which files were written, if any could be."""
-    if as_json:
-        files = {} if written is None else {"files": [str(path) for path in written]}
-        say_json(question.write(found, units) | files)
-        return
-    show(question.tell(found, units))
-    for path in written or ():
-        click.echo(f"Wrote {path}")
+@asks(
+    "compare", COMPARE,
+    (RIG, file_argument("shots_file", "SHOTS.csv"), file_argument("other_rig_file", "OTHER.toml"),
+     file_argument("other_shots_file", "OTHERSHOTS.csv")),
+)  # fmt: skip
+def compare(said: Said, typed: Typed) -> tuple[Any, ...]:
+    """Two rigs, at the same distances."""
+    files = (typed["rig_file"], typed["shots_file"])
+    others = (typed["other_rig_file"], typed["other_shots_file"])
+    first, units = answer_for(files, said, COMPARE.fields[0], typed)
+    other, _ = answer_for(others, said, COMPARE.fields[0], typed)
+    return COMPARE.ask((first, other), said, units), units
 
 
-def question_command(name: str, question: Question[Any]) -> click.Command:
-    """The command of a question about a calibrated rig."""
+@asks("clicks", CLICKS, (RIG, SHOTS), wishes=(METRIC, BAND, JSON))
+def clicks(said: Said, typed: Typed) -> tuple[Any, ...]:
+    """What a click does: the bow, and no draws."""
+    rig, observations, warnings = load_rig_and_shots(typed["rig_file"], typed["shots_file"])
+    warn(warnings)
+    _, units = asked_distances(said, CLICKS.fields[0], metric=typed["metric"])
+    fitted = fitted_sight(rig, observations)
+    return find_clicks(rig, fitted, said, units, typed["band"] / 100.0), units
 
-    @click.command(name, help=f"{question.about}\n\n{question.more}".strip())
-    @with_options(RIG, SHOTS)
-    @options_of(question.fields)
-    @with_options(METRIC, BAND, SEED, JSON)
-    def command(rig_file: Path, shots_file: Path | None, **typed: Any) -> None:  # noqa: ANN401 — options, handed on by name
-        answer(question, (rig_file, shots_file), typed)
 
-    return command
+@asks(
+    "group", GROUP, [file_argument("files", "[RIG.toml] SHOTS.csv", nargs=-1, required=True)],
+    wishes=(METRIC, BAND, JSON),
+)  # fmt: skip
+def group(said: Said, typed: Typed) -> tuple[Any, ...]:
+    """Groups measured: no calibration, and no rig sheet either unless one is given."""
+    files = typed["files"]
+    if len(files) > 2:
+        wrong = f"{len(files)} files are named, where a rig sheet and a file of shots are wanted"
+        raise BadInput("group", wrong, GROUP_MEND)
+    *sheet, shots = files
+    if shots.suffix.casefold() == ".toml":
+        wrong = f"{shots.name} is a rig sheet, and no file of shots stands behind it"
+        raise BadInput("group", wrong, GROUP_MEND)
+    rig, warnings = load_rig(sheet[0]) if sheet else (None, ())
+    observations, more = load_shots(shots, rig)
+    warn((*warnings, *more))
+    if not observations:
+        raise BadInput(shots.name, "there are no arrows in it", "Shoot a group first")
+    fitted = None if rig is None else fitted_sight(rig, observations)
+    found = find_groups(observations, rig, fitted, said, typed["band"] / 100.0)
+    return found, units_of(metric=typed["metric"])
+
+
+OTHERS = {"compare": compare, "clicks": clicks, "group": group}  # of other than a calibration
+
+
+def question_command(name: str) -> click.Command:
+    """The command of a question that writes no files."""
+    if name in OTHERS:
+        return OTHERS[name]
+    question = question_in(name)
+    return asks(name, question, (RIG, SHOTS))(partial(ask, question))

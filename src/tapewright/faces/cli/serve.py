@@ -32,26 +32,17 @@ PASSCODE_LETTERS = 10
 )
 @click.option("--new-passcode", is_flag=True, help="Choose the passcode anew.")
 @click.option(
-    "--name",
-    "names",
-    multiple=True,
-    metavar="HOST",
+    "--name", "names", multiple=True, metavar="HOST",
     help="A name that leads here, such as one your shop's network gives; asks for the passcode.",
-)
+)  # fmt: skip
 @click.option(
-    "--workers",
-    default=1,
-    show_default=True,
-    type=click.IntRange(1, 64),
+    "--workers", default=1, show_default=True, type=click.IntRange(1, 64),
     help="Processes; more than one is for many people and a notebook on PostgreSQL.",
-)
+)  # fmt: skip
 @click.option(
-    "--trusted-proxy",
-    "proxies",
-    default="",
-    metavar="ADDRESS[,…]",
+    "--trusted-proxy", "proxies", default="", metavar="ADDRESS[,…]",
     help="Servers that pass requests on: what they say of the sender's address is believed.",
-)
+)  # fmt: skip
 @NOTEBOOK
 def serve(
     port: int,

@@ -1,13 +1,18 @@
 """Tables: records as aligned text: drawn with rules in a terminal, plain when piped.
 
-Holds:  the two ways of a table onto the screen; blocks shown one after the other.
+Holds:  the two ways of a table onto the screen; blocks shown one after the other; an answer shown
+        to a person or another program.
 Never:  sentences, computations.
 """
 
 import sys
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Any
 
 import click
 
+from tapewright.faces.cli.input_files import say_json
 from tapewright.words.blocks import Blocks, Mind, Table
 
 
@@ -50,3 +55,18 @@ def show(blocks: Blocks) -> None:
             show_table(block)
         else:
             click.echo(f"Mind: {block.text}" if isinstance(block, Mind) else block)
+
+
+def answer(
+    tell: Callable[[], Blocks],
+    write: Callable[[], dict[str, Any]] | None,
+    written: Sequence[Path] | None = None,
+) -> None:
+    """Answer a person, unless it is to be written for a program; and which files were written."""
+    if write is not None:
+        files = {} if written is None else {"files": [str(path) for path in written]}
+        say_json(write() | files)
+        return
+    show(tell())
+    for path in written or ():
+        click.echo(f"Wrote {path}")

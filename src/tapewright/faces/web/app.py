@@ -18,13 +18,9 @@ from starlette.requests import ClientDisconnect
 from starlette.routing import Match
 
 from tapewright import __version__
-from tapewright.faces.web.api import groups as api_groups
-from tapewright.faces.web.api import kept_things as api_kept_things
+from tapewright.faces.web.api import answers, kept_kinds, kept_things
 from tapewright.faces.web.api import photo as api_photo
-from tapewright.faces.web.api import printing as api_printing
-from tapewright.faces.web.api import questions as api_questions
-from tapewright.faces.web.api import rigs as api_rigs
-from tapewright.faces.web.api.refusals import describe
+from tapewright.faces.web.api.addresses import describe
 from tapewright.faces.web.background import Background
 from tapewright.faces.web.page_request import Answers, AppState, PageRequest
 from tapewright.faces.web.pages import (
@@ -48,14 +44,7 @@ from tapewright.faces.web.pages import (
 from tapewright.faces.web.passcode import GUESSES, WINDOW_S
 from tapewright.faces.web.safety import Gate, Rules
 from tapewright.faces.web.templating import TEMPLATES, static_file
-from tapewright.ground.errors import (
-    BadInput,
-    EditedMeanwhile,
-    NotebookUnusable,
-    NotKept,
-    TapewrightError,
-    Withheld,
-)
+from tapewright.ground import errors
 from tapewright.services.keep import Notebook
 from tapewright.storage.guesses import Guesses
 from tapewright.words.stops import refused_words, withheld_json
@@ -64,15 +53,13 @@ PAGES = tuple(one.ROUTER for one in (
     prove, history, archive, entrance, sheet, change, rigs, shoot, groups, photo, plan, marks,
     printed_sheets, printers, field, question,
 ))  # fmt: skip
-API = tuple(one.ROUTER for one in (
-    api_rigs, api_groups, api_photo, api_questions, api_printing, api_kept_things,
-))  # fmt: skip
+API = (kept_things.ROUTER, kept_kinds.ROUTER, api_photo.ROUTER, answers.ROUTER)
 LOG = logging.getLogger("tapewright.web")
 STATUS: tuple[tuple[type[Exception], HTTPStatus], ...] = (
-    (NotKept, HTTPStatus.NOT_FOUND),
-    (EditedMeanwhile, HTTPStatus.CONFLICT),
-    (NotebookUnusable, HTTPStatus.SERVICE_UNAVAILABLE),
-    (TapewrightError, HTTPStatus.UNPROCESSABLE_ENTITY),
+    (errors.NotKept, HTTPStatus.NOT_FOUND),
+    (errors.EditedMeanwhile, HTTPStatus.CONFLICT),
+    (errors.NotebookUnusable, HTTPStatus.SERVICE_UNAVAILABLE),
+    (errors.TapewrightError, HTTPStatus.UNPROCESSABLE_ENTITY),
 )
 
 
@@ -95,7 +82,7 @@ def build_app(notebook: Notebook, rules: Rules) -> Gate:
         app.include_router(router)
     describe(app)
     app.add_api_route("/static/{name:path}", static_file, include_in_schema=False)
-    app.add_exception_handler(TapewrightError, _refused)
+    app.add_exception_handler(errors.TapewrightError, _refused)
     app.add_exception_handler(RequestValidationError, _misread)
     app.add_exception_handler(HTTPException, _no_page)
     app.add_exception_handler(ClientDisconnect, _gone)
@@ -132,11 +119,11 @@ def _refused(request: Request, error: Exception) -> Response:
 
 def _details(error: Exception) -> dict[str, Any]:
     """Where a request was wrong, or what stands now."""
-    if isinstance(error, BadInput):
+    if isinstance(error, errors.BadInput):
         return {"place": error.place, "mend": error.mend}
-    if isinstance(error, EditedMeanwhile):
+    if isinstance(error, errors.EditedMeanwhile):
         return {"newer": error.newer.number}
-    if isinstance(error, Withheld):
+    if isinstance(error, errors.Withheld):
         return withheld_json(error)
     return {}
 

@@ -11,7 +11,6 @@ Never:  what a refit is (faces/kept_rigs.py), pages.
 import logging
 import os
 import socket
-from collections.abc import Callable
 from contextlib import suppress
 from datetime import UTC, datetime
 from functools import partial
@@ -69,13 +68,12 @@ class Background:
         self._thread.join(FINISH_S)
 
     def _work(self) -> None:
-        refit: Callable[[str], str] = partial(
-            refit_rig, self._notebook, units=IMPERIAL, clock=_now, new_id=new_id
-        )
+        refit = partial(refit_rig, self._notebook, units=IMPERIAL, clock=_now, new_id=new_id)
+        refit_one = partial(work_off, self._notebook, refit, self._worker, _now, most=1)
         while not self._stopping.is_set():
             with suppress(NotebookUnusable):  # told by every page; tried again later
                 self._plan_all()
-                while not self._stopping.is_set() and self._one(refit):
+                while not self._stopping.is_set() and refit_one() > 0:
                     pass
             self._told.wait(self._look_every_s)
             self._told.clear()
@@ -89,7 +87,3 @@ class Background:
                 return
             with suppress(EditedMeanwhile):  # put aside before its plan was made
                 keep_next_shot(self._notebook, calibration, answer, _now(), units)
-
-    def _one(self, refit: Callable[[str], str]) -> bool:
-        """Do one job, if there is one."""
-        return work_off(self._notebook, refit, self._worker, _now, most=1) > 0

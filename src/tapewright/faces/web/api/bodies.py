@@ -1,35 +1,49 @@
 """Bodies: what another program may send, and what it gets back; units in the names of keys.
 
-Everything sent is taken strictly: no unknown key, no text for a number, no endless number.
+Everything sent is taken strictly: no unknown key, no text for a number, no endless number. What
+is kept decides the keys: bodies are filled with the fields of the notebook's records, and with
+the columns of a file of shots.
 
 Holds:  one record for each body of a request and of an answer.
 Never:  addresses, the notebook.
 """
 
 from collections.abc import Callable, Sequence
-from dataclasses import fields as dataclass_fields
-from typing import Annotated, Any, Literal, TypeVar, get_type_hints
+from dataclasses import fields as fields_of
+from typing import Annotated, Any, ClassVar, TypeVar, get_type_hints
 
 from pydantic import BaseModel, ConfigDict, Field, create_model
 
 from tapewright.reading.shots import SHARED, SHOTS
 from tapewright.reading.table_columns import COUNTS, MEASURES
-from tapewright.services.keep import (
-    KeptCalibration,
-    KeptChange,
-    KeptPrint,
-    KeptPrinter,
-    KeptRig,
-    KeptSession,
-)
+from tapewright.services import keep
+from tapewright.services.move_notebook import Counts
+from tapewright.services.move_notebook import Fault as NotSound
 
-MOST_SHEET, MOST_NOTE, MOST_NAME = 200_000, 4000, 60
-DAY = r"^\d{4}-\d{2}-\d{2}$"
+MEASURED = tuple(word for word in SHARED if word in MEASURES)  # of a group
+KEPT = tuple(word for word in MEASURED if word != "altitude")  # an altitude is kept as pressure
 TOLD = {  # of a column, where its name does not say it
     "temperature": "Absent: as the rig sheet has it.",
     "pressure": "On the spot; null or absent: as altitude_m or else the rig sheet has it.",
     "altitude": "Of the place; pressure_hpa overrules it.",
 }
+
+Sheet = Annotated[str, Field(min_length=1, max_length=200_000, description="Rig sheet, TOML.")]
+Seen = Annotated[int, Field(ge=1, le=2**31 - 1, description="Newest version you have seen.")]
+Day = Annotated[str, Field(pattern=r"^\d{4}-\d{2}-\d{2}$", json_schema_extra={"format": "date"})]
+Name = Annotated[str, Field(min_length=1, max_length=60)]
+Note = Annotated[str, Field(max_length=4000)]
+Setup = Annotated[int, Field(ge=0, le=10_000, description="How many changes the rig had had.")]
+Id = Annotated[str, Field(pattern=r"^[0-9a-f]{20}$")]
+Mm = Annotated[float, Field(gt=0.0, le=1000.0)]
+Stop = Annotated[list[str], Field(description="Why it must not be shot; empty when it may.")]
+Anything = dict[str, Any]
+LIMITS: dict[str, Any] = {  # of what is sent; where nothing stands here, the record's own kind
+    "sheet": Sheet, "shot_on": Day, "printed_on": Day, "name": Name, "note": Note, "words": Note,
+    "setup": Setup | None, "printer_id": Id | None, "across_mm": Mm, "down_mm": Mm,
+    "fingerprint": Annotated[str, Field(max_length=40)],
+    "choices": Annotated[dict[str, str], Field(max_length=50)],
+}  # fmt: skip
 
 
 class Strict(BaseModel):
@@ -38,15 +52,68 @@ class Strict(BaseModel):
     model_config = ConfigDict(strict=True, extra="forbid", allow_inf_nan=False)
 
 
-Sheet = Annotated[str, Field(min_length=1, max_length=MOST_SHEET, description="Rig sheet, TOML.")]
-Seen = Annotated[int, Field(ge=1, le=2**31 - 1, description="Newest version you have seen.")]
-Day = Annotated[str, Field(pattern=DAY, json_schema_extra={"format": "date"})]
-Note = Annotated[str, Field(max_length=MOST_NOTE)]
-Setup = Annotated[int, Field(ge=0, le=10_000, description="How many changes the rig had had.")]
-Purpose = Literal["sighting", "proving"]
-What = Literal["tape", "gauge", "target", "card", "pocket"]
-Id = Annotated[str, Field(pattern=r"^[0-9a-f]{20}$")]
-Mm = Annotated[float, Field(gt=0.0, le=1000.0)]
+class Kept(BaseModel):
+    """A kept thing in one of its versions."""
+
+    record: ClassVar[type]  # of the notebook
+
+    id: str
+    number: int = Field(description="Version, 1 the first.")
+    saved_at: str
+    is_withdrawn: bool
+
+
+class OfARig(Kept):
+    """A kept thing of a rig."""
+
+    rig_id: str
+
+
+Shape = TypeVar("Shape", bound=BaseModel)
+
+
+def _with_fields(
+    record: type,
+    without: Sequence[str] = (),
+    **usual: Any,  # noqa: ANN401 — defaults of fields
+) -> Callable[[type[Shape]], type[Shape]]:
+    """Fill a body with the fields of a record of the notebook; some have a usual value."""
+
+    def fill(shape: type[Shape]) -> type[Shape]:
+        hints = get_type_hints(record) | (LIMITS if issubclass(shape, Strict) else {})
+        names = [one.name for one in fields_of(record) if one.name not in without]
+        more: Any = {
+            name: (hints[name], usual.get(name, ...))
+            for name in names
+            if name not in shape.model_fields
+        }
+        made = create_model(shape.__name__, __base__=shape, __doc__=shape.__doc__, **more)
+        made.record = record  # type: ignore[attr-defined]
+        return made
+
+    return fill
+
+
+def _saved(body: type[BaseModel], told: str) -> type[BaseModel]:
+    """The same body on top of the version seen."""
+    name = f"{body.__name__.removesuffix('Body')}Saved"
+    words = f"{told} on top of the version seen."
+    return create_model(name, __base__=body, __doc__=words, seen=(Seen, ...))
+
+
+def _measured(words: Sequence[str], base: type[BaseModel] = Strict) -> Any:  # noqa: ANN401 — a base made here
+    """Base of a body: columns of a file of shots, with their limits where they are sent."""
+    columns: dict[str, Any] = {}
+    for word in words:
+        measure = MEASURES[word]
+        is_said = word in SHOTS.filled or measure.usual is not None
+        more: dict[str, Any] = {"description": TOLD.get(word)}
+        if base is Strict:
+            more["ge"], more["le"] = measure.ends(measure.sent_unit)
+            if word not in SHOTS.filled:
+                more["default"] = measure.usual
+        columns[measure.sent] = (float if is_said else float | None, Field(**more))
+    return create_model("Measured", __base__=base, **columns)
 
 
 class SeenBody(Strict):
@@ -55,72 +122,33 @@ class SeenBody(Strict):
     seen: Seen
 
 
+@_with_fields(keep.KeptRig, ["name"])
 class RigBody(Strict):
     """A new rig."""
 
-    sheet: Sheet
 
-
-class RigSaved(RigBody):
-    """A rig sheet on top of the version seen."""
-
-    seen: Seen
-
-
+@_with_fields(
+    keep.KeptSession, purpose="sighting", note="",
+    setup=Field(None, description="Absent: all changes so far."),
+)  # fmt: skip
 class SessionBody(Strict):
     """An afternoon's shooting."""
 
-    shot_on: Day
-    purpose: Purpose = "sighting"
-    note: Note = ""
-    setup: Setup | None = Field(None, description="Absent: all changes so far.")
 
-
-class SessionSaved(SessionBody):
-    """A session on top of the version seen."""
-
-    seen: Seen
-
-
-def measured(words: Sequence[str], kind: type[BaseModel] = Strict) -> Any:  # noqa: ANN401 — a base made here
-    """Base of a body: columns of a file of shots, with their limits where they are sent."""
-    fields: dict[str, Any] = {}
-    for word in words:
-        measure = MEASURES[word]
-        is_said = word in SHOTS.filled or measure.usual is not None
-        more: dict[str, Any] = {"description": TOLD.get(word)}
-        if kind is Strict:
-            more["ge"], more["le"] = measure.ends(measure.sent_unit)
-            if word not in SHOTS.filled:
-                more["default"] = measure.usual
-        fields[measure.sent] = (float if is_said else float | None, Field(**more))
-    return create_model("Measured", __base__=kind, **fields)
-
-
-MEASURED = tuple(word for word in SHARED if word in MEASURES)  # of a group
-KEPT = tuple(word for word in MEASURED if word != "altitude")  # an altitude is kept as pressure
-
-
-class ImpactBody(measured(("right", "up"))):  # type: ignore[misc]
+class ImpactBody(_measured(("right", "up"))):  # type: ignore[misc]
     """Where an arrow hit, from the aim; both absent: it hits where it is aimed."""
 
     arrows: int = Field(1, ge=1, le=COUNTS["arrows"])
     called_bad: bool = False
 
 
-class GroupBody(measured(MEASURED)):  # type: ignore[misc]
+class GroupBody(_measured(MEASURED)):  # type: ignore[misc]
     """Arrows shot at one distance with one reading."""
 
-    name: str = Field(min_length=1, max_length=MOST_NAME)
+    name: Name
     impacts: list[ImpactBody] = Field(min_length=1, max_length=COUNTS["arrows"])
     pin: int = Field(1, ge=1, le=COUNTS["pin"])
     note: Note = ""
-
-
-class GroupSaved(GroupBody):
-    """A group on top of the version seen."""
-
-    seen: Seen
 
 
 class ChangeBody(Strict):
@@ -132,95 +160,63 @@ class ChangeBody(Strict):
     words: Note = ""
 
 
+@_with_fields(keep.KeptPrinter)
 class PrinterBody(Strict):
     """How long a printer makes 100 mm."""
 
-    name: str = Field(min_length=1, max_length=MOST_NAME)
-    across_mm: Mm
-    down_mm: Mm
 
-
-class PrinterSaved(PrinterBody):
-    """A printer on top of the version seen."""
-
-    seen: Seen
-
-
+@_with_fields(keep.KeptPrint, fingerprint="", printer_id=None, choices=Field(default_factory=dict))
 class PrintBody(Strict):
     """A sheet that was printed."""
 
-    what: What
-    fingerprint: str = Field("", max_length=40)
-    printer_id: Id | None = None
-    choices: dict[str, str] = Field(default_factory=dict, max_length=50)
-    printed_on: Day
+
+RigSaved = _saved(RigBody, "A rig sheet")
+SessionSaved = _saved(SessionBody, "A session")
+GroupSaved = _saved(GroupBody, "A group")
+PrinterSaved = _saved(PrinterBody, "A printer")
 
 
-class Kept(BaseModel):
-    """A kept thing in one of its versions."""
-
-    id: str
-    number: int = Field(description="Version, 1 the first.")
-    saved_at: str
-    is_withdrawn: bool
-
-
-Stop = Annotated[list[str], Field(description="Why it must not be shot; empty when it may.")]
-Shape = TypeVar("Shape", bound=Kept)
-
-
-def as_kept(record: type, *without: str) -> Callable[[type[Shape]], type[Shape]]:
-    """Fill a shape with the fields of a record of the notebook, as it is kept."""
-
-    def fill(shape: type[Shape]) -> type[Shape]:
-        hints = get_type_hints(record)
-        names = (one.name for one in dataclass_fields(record))
-        wanted = [name for name in names if name not in (*without, *shape.model_fields)]
-        fields: dict[str, Any] = {name: (hints[name], ...) for name in wanted}
-        made: type[Shape] = create_model(
-            shape.__name__, __base__=shape, __doc__=shape.__doc__, **fields
-        )
-        return made
-
-    return fill
-
-
-@as_kept(KeptRig)
+@_with_fields(keep.KeptRig)
 class RigKept(Kept):
     """A rig sheet."""
 
     stop: Stop
 
 
-class OfARig(Kept):
-    """A kept thing of a rig."""
-
-    rig_id: str
-
-
-@as_kept(KeptSession)
+@_with_fields(keep.KeptSession)
 class SessionKept(OfARig):
     """A session."""
 
 
-@as_kept(KeptChange)
+class GroupKept(_measured(KEPT, OfARig)):  # type: ignore[misc]
+    """A group."""
+
+    record = keep.KeptGroup
+    session_id: str
+    name: str
+    impacts: list[dict[str, float | int | bool | None]]
+    pin: int
+    note: str
+
+
+@_with_fields(keep.KeptChange)
 class ChangeKept(OfARig):
     """A change."""
 
 
-@as_kept(KeptPrinter)
+@_with_fields(keep.KeptPrinter)
 class PrinterKept(Kept):
     """A printer."""
 
 
-@as_kept(KeptPrint)
+@_with_fields(keep.KeptPrint)
 class PrintKept(Kept):
     """A sheet that was printed."""
 
     rig_id: str | None
 
 
-@as_kept(KeptCalibration, "trusted_m", "marks", "seed", "probability")
+@_with_fields(keep.KeptCalibration, ["trusted_m", "marks", "seed", "probability"])
 class CalibrationKept(OfARig):
     """A calibration as it was kept."""
 
@@ -237,21 +233,9 @@ class RigLine(Kept):
     next_shot: str
 
 
-class GroupKept(measured(KEPT, OfARig)):  # type: ignore[misc]
-    """A group."""
-
-    session_id: str
-    name: str
-    impacts: list[dict[str, float | int | bool | None]]
-    pin: int
-    note: str
-
-
+@_with_fields(NotSound)
 class FaultFound(BaseModel):
     """Something that is not as it was written."""
-
-    where: str
-    wrong: str
 
 
 class CheckedWhole(BaseModel):
@@ -275,12 +259,9 @@ class HistoryLine(BaseModel):
     words: str
 
 
+@_with_fields(Counts)
 class Taken(BaseModel):
     """What taking in an archive did, in entries."""
-
-    new: int
-    longer: int
-    same: int
 
 
 class Fault(BaseModel):
@@ -303,6 +284,3 @@ class Problem(BaseModel):
         None, description="What the rig sheet must tell before the first arrow."
     )
     newer: int | None = Field(None, description="Version that stands now, when yours was older.")
-
-
-Anything = dict[str, Any]

@@ -1,6 +1,6 @@
 """Kept shapes: what the notebook keeps, as programs read it; what they send, as it is kept.
 
-Holds:  entry → shape of an answer; shape of a request → body of an entry.
+Holds:  entry → shape of an answer; shape of a group sent → observation.
 Never:  addresses, writing into the notebook.
 """
 
@@ -9,34 +9,13 @@ from typing import Any, TypeVar
 
 from tapewright.faces.kept_rigs import kept_trust
 from tapewright.faces.kept_stops import kept_stops
-from tapewright.faces.web.api.bodies import (
-    MEASURED,
-    CalibrationKept,
-    ChangeKept,
-    GroupBody,
-    GroupKept,
-    Kept,
-    PrinterKept,
-    PrintKept,
-    RigKept,
-    SessionKept,
-)
+from tapewright.faces.web.api.bodies import MEASURED, Kept
 from tapewright.ground.errors import BadInput
 from tapewright.ground.units import UNITS
 from tapewright.reading.shots import measured_of
 from tapewright.reading.table_columns import MEASURES, group_name
 from tapewright.services.equip import Rig
-from tapewright.services.keep import (
-    Entry,
-    KeptCalibration,
-    KeptChange,
-    KeptGroup,
-    KeptPrint,
-    KeptPrinter,
-    KeptRig,
-    KeptSession,
-    kept_as,
-)
+from tapewright.services.keep import Entry, KeptCalibration, KeptGroup, KeptRig, kept_as
 from tapewright.services.record_groups import (
     MARK_ARROWS,
     Impact,
@@ -49,86 +28,80 @@ from tapewright.words.quantities import in_unit
 DIGITS = 9  # of a number written: a nanometre
 HEAD = ("id", "number", "saved_at", "is_withdrawn", "rig_id")
 
-
-RECORDS: Mapping[type[Kept], type] = {
-    RigKept: KeptRig, SessionKept: KeptSession, GroupKept: KeptGroup, ChangeKept: KeptChange,
-    PrinterKept: KeptPrinter, PrintKept: KeptPrint, CalibrationKept: KeptCalibration,
-}  # fmt: skip
 Shape = TypeVar("Shape", bound=Kept)
 
 
-def shaped(shape: type[Shape], entry: Entry, **more: Any) -> Shape:  # noqa: ANN401 — fields of the shape
-    """What is kept, in the shape in which it is sent. NotKept if it is of another kind."""
-    body: Any = kept_as(entry, RECORDS[shape])
-    if isinstance(body, KeptGroup):
-        more |= _group_fields(body)
-    if isinstance(body, KeptRig):
-        more["stop"] = list(kept_stops(entry))
+def all_shaped(
+    shape: type[Shape], entries: Iterable[Entry], rig: Entry | None = None
+) -> list[Shape]:
+    """Several kept things of a kind, the rig's if they are of one."""
+    return [shaped(shape, entry, rig) for entry in entries]
+
+
+def shaped(shape: type[Shape], entry: Entry, rig: Entry | None = None) -> Shape:
+    """What is kept, in the shape in which it is sent. NotKept if it is of another kind.
+
+    Of a calibration it is without its marks, and a rig that was stopped since is not trusted.
+    """
+    body: Any = kept_as(entry, shape.record)
     own: dict[str, Any] = {name: getattr(body, name, None) for name in shape.model_fields}
     own |= {name: getattr(entry, name) for name in HEAD}
-    return shape(**(own | more))
+    if isinstance(body, KeptGroup):
+        own |= _group_fields(body.observation)
+    if isinstance(body, KeptRig):
+        own["stop"] = list(kept_stops(entry))
+    if isinstance(body, KeptCalibration) and rig is not None:
+        own["trusted_distance_m"] = list(kept_trust(entry, rig))
+        own["next_shot"] = "" if kept_stops(rig) else body.next_shot
+    return shape(**own)
 
 
-def all_shaped(shape: type[Shape], entries: Iterable[Entry]) -> list[Shape]:
-    """Several kept things of a kind."""
-    return [shaped(shape, entry) for entry in entries]
-
-
-def _in(value: float, unit: str) -> float:
-    return round(in_unit(value, unit), DIGITS) + 0.0  # no minus zero
-
-
-def _group_fields(body: KeptGroup) -> dict[str, Any]:
+def _group_fields(one: Observation) -> dict[str, Any]:
     """What a group is besides its session and note."""
-    one = body.observation
+    impacts = [
+        _sent({"right": hit.right_m, "up": hit.up_m})
+        | {"arrows": hit.arrows, "called_bad": hit.called_bad}
+        for hit in one.group.impacts
+    ]
+    name = one.group.name
+    return {"name": name, "impacts": impacts, "pin": one.pin, **_sent(measured_of(one))}
+
+
+def _sent(measured: Mapping[str, float | None]) -> dict[str, float | None]:
+    """What was measured, by column, under the keys and in the units of what is sent."""
     return {
-        "name": one.group.name,
-        **{
-            MEASURES[word].sent: None if value is None else _in(value, MEASURES[word].sent_unit)
-            for word, value in measured_of(one).items()
-        },
-        "impacts": [
-            {
-                "right_mm": None if hit.right_m is None else _in(hit.right_m, "mm"),
-                "up_mm": None if hit.up_m is None else _in(hit.up_m, "mm"),
-                "arrows": hit.arrows,
-                "called_bad": hit.called_bad,
-            }
-            for hit in one.group.impacts
-        ],
-        "pin": one.pin,
+        MEASURES[word].sent: None
+        if value is None
+        else round(in_unit(value, MEASURES[word].sent_unit), DIGITS) + 0.0  # no minus zero
+        for word, value in measured.items()
     }
 
 
-def calibration_kept(entry: Entry, rig: Entry) -> CalibrationKept:
-    """A calibration without its marks; a rig stopped since is not trusted."""
-    body = kept_as(entry, KeptCalibration)
-    next_shot = "" if kept_stops(rig) else body.next_shot
-    trusted_m = list(kept_trust(entry, rig))
-    return shaped(CalibrationKept, entry, trusted_distance_m=trusted_m, next_shot=next_shot)
-
-
-def observation_of(body: GroupBody, rig: Rig) -> Observation:
+def observation_of(body: Any, rig: Rig) -> Observation:  # noqa: ANN401 — a GroupBody, made as the program begins
     """Observation of a group that was sent."""
     hits = [
-        Impact(_si(one.right_mm, "mm"), _si(one.up_mm, "mm"), one.arrows, one.called_bad)
+        Impact(**_measured(one, "right", "up"), arrows=one.arrows, called_bad=one.called_bad)
         for one in body.impacts
     ]
-    unseen = [one for one in hits if one.right_m is None and one.up_m is None]
-    if any(not one.called_bad for one in unseen):
+    if any(one.right_m is one.up_m is None and not one.called_bad for one in hits):
         hits = [_mark(hits)]
-    measures = (MEASURES[word] for word in MEASURED)
-    given: dict[str, Any] = {
-        one.attribute: _si(getattr(body, one.sent), one.sent_unit) for one in measures
-    }
-    return observe_group(_tidy_name(body.name), hits, pin=body.pin, air=rig.air, **given)
-
-
-def _tidy_name(name: str) -> str:
-    tidy = group_name(name, "name")
-    if not tidy:
+    name = group_name(body.name, "name")
+    if not name:
         raise BadInput("name", "the group has no name", "Write one, such as far1")
-    return tidy
+    return observe_group(name, hits, pin=body.pin, air=rig.air, **_measured(body, *MEASURED))
+
+
+def _measured(body: Any, *words: str) -> dict[str, Any]:  # noqa: ANN401 — as above
+    """Columns of a body as records of shooting call them. [SI]"""
+    return {
+        MEASURES[word].attribute: _si(getattr(body, MEASURES[word].sent), MEASURES[word].sent_unit)
+        for word in words
+    }
+
+
+def _si(value: float | None, unit: str) -> float | None:
+    found = UNITS[unit]
+    return None if value is None else value * found.factor + found.offset
 
 
 def _mark(hits: list[Impact]) -> Impact:
@@ -138,8 +111,3 @@ def _mark(hits: list[Impact]) -> Impact:
         mend = "Leave arrows out that were not found, or send a bare mark alone"
         raise BadInput("impacts", wrong, mend)
     return bare_mark(hits[0].arrows if hits[0].arrows > 1 else MARK_ARROWS)
-
-
-def _si(value: float | None, unit: str) -> float | None:
-    found = UNITS[unit]
-    return None if value is None else value * found.factor + found.offset

@@ -11,7 +11,7 @@ from starlette.datastructures import UploadFile
 
 from tapewright.faces.kept_rigs import rig_of
 from tapewright.faces.photo_json import PhotoShots, photo_json
-from tapewright.faces.web.api.refusals import REFUSED, RigId, UnitsAsked, units_of
+from tapewright.faces.web.api.addresses import REFUSED, RigId, UnitsAsked, units_of
 from tapewright.faces.web.page_request import At
 from tapewright.faces.web.photo_form import look_at
 from tapewright.ground.errors import BadInput

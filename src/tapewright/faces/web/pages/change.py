@@ -19,7 +19,6 @@ from tapewright.faces.web.page_request import At, Fields, PageRequest
 from tapewright.faces.web.sessions import kept_of_rig
 from tapewright.faces.web.sheet_forms import (
     Differences,
-    Typed,
     kept_text,
     kept_values,
     read_typed,
@@ -112,25 +111,20 @@ def _told(at: PageRequest, change: Entry) -> Told:
 
 
 @ROUTER.get("/rigs/{rig_id}/change/try")
-def try_page(at: At, rig_id: str) -> Response:
-    """The sheet as it is, to be changed for a try."""
-    read = kept_text if "text" in at.request.query_params else kept_values
-    return _try(at, rig_id, read(kept_as(at.rig(rig_id), KeptRig).sheet))
-
-
 @ROUTER.post("/rigs/{rig_id}/change/try")
-def try_change(at: At, rig_id: str, fields: Fields) -> Response:
-    """Marks and cost of a changed sheet; nothing is kept."""
-    typed = read_typed(fields)
+def try_page(at: At, rig_id: str, fields: Fields) -> Response:
+    """The sheet as it is, to be changed for a try; what a changed one costs. Nothing is kept."""
+    rig = at.rig(rig_id)
+    if at.request.method == "POST":
+        typed = read_typed(fields)
+    else:
+        read = kept_text if "text" in at.request.query_params else kept_values
+        typed = read(kept_as(rig, KeptRig).sheet)
+    form, new_string = typed.form, bool(typed.form["new_string"])
     blocks: Blocks = ()
     if typed.rig:
-        now = Setup(typed.rig, (), bool(typed.form["new_string"]))
-        blocks = _looked(typed.form, lambda: _changed(typed.form, at.answer(rig_id), now, at.units))
-    return _try(at, rig_id, typed, blocks)
-
-
-def _try(at: PageRequest, rig_id: str, typed: Typed, blocks: Blocks = ()) -> Response:
-    rig, form = at.rig(rig_id), typed.form
+        now = Setup(typed.rig, (), new_string)
+        blocks = _looked(form, lambda: _changed(form, at.answer(rig_id), now, at.units))
     return at.page(
         "change_try.html",
         rig=rig,
@@ -139,7 +133,7 @@ def _try(at: PageRequest, rig_id: str, typed: Typed, blocks: Blocks = ()) -> Res
         groups=sections(typed, is_new=False),
         blocks=blocks,
         seen=form["seen"] or rig.number,
-        same=typed.rig is not None and typed.rig == rig_of(rig) and not form["new_string"],
+        same=typed.rig is not None and typed.rig == rig_of(rig) and not new_string,
     )
 
 

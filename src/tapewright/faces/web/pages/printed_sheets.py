@@ -38,9 +38,9 @@ from tapewright.printing.tape import PRINT as TAPE
 from tapewright.printing.tape import asked_ticks
 from tapewright.printing.target import PRINT as TARGET
 from tapewright.services.calibrate_kept import Answer
+from tapewright.services.equip import Rig
 from tapewright.services.keep import KeptPrinter, kept_as
 from tapewright.services.print_tape import can_engrave
-from tapewright.words.blocks import Mind
 
 ROUTER = APIRouter(include_in_schema=False)
 
@@ -56,7 +56,7 @@ class _Shown:
 
     to_print: AnyPrint
     made: Any
-    fingerprint: str = ""  # of the calibration it is made of
+    fingerprint: str  # of the calibration it is made of; empty: it is made of none
 
     @cached_property
     def drawn(self) -> str:
@@ -65,13 +65,17 @@ class _Shown:
         return self.to_print.preview(self.made)
 
     @property
-    def words(self) -> dict[str, Any]:
+    def told(self) -> dict[str, Any]:
         """What a page says of it."""
         assert self.to_print.seen is not None
-        told = self.to_print.tell(self.made)
-        minds = tuple(block for block in told if isinstance(block, Mind))
-        seen = self.to_print.seen(self.made)
-        return {"made": self.made, "seen": seen, "told": told, "cautions": minds}
+        seen, told = self.to_print.seen(self.made), self.to_print.tell(self.made)
+        return {"made": self.made, "seen": seen, "told": told}
+
+
+@lru_cache(maxsize=MOST_MADE)
+def _made(to_print: AnyPrint, of: Answer | Rig, order: object, today: str) -> _Shown:
+    fingerprint = of.fingerprint if isinstance(of, Answer) else ""
+    return _Shown(to_print, to_print.make(of, order, today), fingerprint)
 
 
 def _asked(
@@ -110,7 +114,7 @@ def page(at: At, rig_id: str) -> Response:
         more_said=any(form[field.name] for field in fields[first:]),
         labels=labels_of(fields),
         engraves=can_engrave(),
-        **({"told": ()} if shown is None else shown.words),
+        **({"told": ()} if shown is None else shown.told),
     )
 
 
@@ -157,11 +161,7 @@ def _shown(at: PageRequest, rig_id: str, to_print: AnyPrint, form: Form) -> _Sho
     try:
         of = _answer(at, rig_id, form) if to_print.is_of_answer else rig
         order = to_print.order(of, wish)
-        if not form.is_good:
-            return None
-        if isinstance(of, Answer):
-            return _remembered(to_print.name, of, order, at.today)
-        return _Shown(to_print, to_print.make(of, order, at.today))
+        return _made(to_print, of, order, at.today) if form.is_good else None
     except (NotKept, MissingExtra):
         raise
     except TapewrightError as refused:
@@ -176,9 +176,3 @@ def _answer(at: PageRequest, rig_id: str, form: Form) -> Answer:
     except TapewrightError:
         units = at.units
     return at.answer(rig_id, units)
-
-
-@lru_cache(maxsize=MOST_MADE)
-def _remembered(name: str, answer: Answer, order: object, today: str) -> _Shown:
-    made = PRINTS[name].make(answer, order, today)
-    return _Shown(PRINTS[name], made, answer.fingerprint)

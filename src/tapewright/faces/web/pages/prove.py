@@ -71,9 +71,7 @@ def _body(line: SessionLines) -> KeptSession:
 def prove_page(at: At, rig_id: str, session: str = "", span: str = "", look: str = "") -> Response:
     """The newest proving session, or the one asked for, and the verdict."""
     at.rig(rig_id)
-    form = Form({"span": span})
-    found = _proofs(at, rig_id, session)
-    return _page(at, rig_id, found, form, looks_ahead=look == "accept")
+    return _page(at, rig_id, session, Form({"span": span}), looks_ahead=look == "accept")
 
 
 @ROUTER.post("/rigs/{rig_id}/prove")
@@ -104,7 +102,7 @@ def accept(at: At, rig_id: str, session_id: str, fields: Fields) -> Response:
             return at.go(f"/rigs/{rig_id}/marks")
         form = Form({"span": ""})
         form.refuse("", other)
-        return _page(at, rig_id, _proofs(at, rig_id, session_id), form, status=409)
+        return _page(at, rig_id, session_id, form, newer=True)
     return at.changed(rig_id, "/marks")
 
 
@@ -123,33 +121,31 @@ def _proofs(at: PageRequest, rig_id: str, wanted: str) -> Proofs:
 def _page(
     at: PageRequest,
     rig_id: str,
-    found: Proofs,
+    wanted: str,
     form: Form,
     *,
     looks_ahead: bool = False,
-    status: int = 0,
+    newer: bool = False,
 ) -> Response:
-    shot = found.shot
+    found, span = _proofs(at, rig_id, wanted), form.said.text("span")
     proving: Proving | None = None
     ahead: Blocks = ()
-
-    def prove() -> Proving:
-        return _proved(at.answer(rig_id), shot, form.said.text("span"), at.units)
-
-    if shot and form.is_good and not found.is_taken:
-        proving = form.read("", prove, None)
+    if found.shot and form.is_good and not found.is_taken:
+        proving = form.read(
+            "", lambda: _proved(at.answer(rig_id), found.shot, span, at.units), None
+        )
     if proving and looks_ahead:
         ahead = form.read("", partial(_ahead, at, rig_id, found, proving), ahead)
     return at.page(
         "prove.html",
-        status=status,
+        newer=newer,
         rig=at.rig(rig_id),
         form=form,
         found=found,
         blocks=QUESTION.tell(TapeProof(proving), at.units) if proving else (),
         ahead=ahead,
         is_right=proving is not None and proving.cause is None,
-        few=is_few(shot),
+        few=is_few(found.shot),
         span=SPAN,
     )
 
