@@ -16,13 +16,7 @@ from tapewright.faces.web import sheet_forms
 from tapewright.faces.web.forms import Form
 from tapewright.faces.web.page_request import At, Fields, Files, PageRequest, attachment
 from tapewright.faces.web.sheet_forms import Typed, read_typed, sections
-from tapewright.ground.errors import (
-    BadInput,
-    BadRigSheet,
-    BadShots,
-    EditedMeanwhile,
-    TapewrightError,
-)
+from tapewright.ground import errors
 from tapewright.reading.sheet import MOST_BYTES, new_rig_sheet, read_rig_sheet
 from tapewright.reading.sheet_lines import has_comments
 from tapewright.reading.shots import read_shots
@@ -35,7 +29,7 @@ ROUTER = APIRouter(include_in_schema=False)
 
 MOST_WORDS = 500  # letters of what was changed
 # Beside which field of the files a refusal stands.
-FAULT_AT = ((BadShots, "shots"), (BadRigSheet, "sheet"), (BadInput, "shot_on"))
+FAULT_AT = ((errors.BadShots, "shots"), (errors.BadRigSheet, "sheet"), (errors.BadInput, "shot_on"))
 SHOWN = {"saved": False, "looked": False, "both": (), "newer_sheet": ""}  # unless said
 
 
@@ -55,7 +49,7 @@ def keep_new(at: At, fields: Fields) -> Response:
     body = keep.KeptRig(typed.sheet, typed.rig.name)
     try:
         at.notebook.add(body, now=at.now, entry_id=fresh)
-    except EditedMeanwhile as there:
+    except errors.EditedMeanwhile as there:
         if there.newer.body == body:
             return at.go(f"/rigs/{fresh}")
         typed.form.faults[""] = "This form was kept before. Keep it again to make another rig."
@@ -83,7 +77,7 @@ def keep_files(at: At, fields: Fields, files: Files) -> Response:
         rig, sheet = _file_rig(*files.get("sheet", nothing))
         writes = [Write(rig_id, keep.KeptRig(sheet, rig.name))]
         writes += _file_shots(*files.get("shots", nothing), rig, rig_id, form["shot_on"])
-    except TapewrightError as refused:
+    except errors.TapewrightError as refused:
         place = next((name for kind, name in FAULT_AT if isinstance(refused, kind)), "")
         form.faults[place] = str(refused)
         return at.page("sheet_file.html", form=form)
@@ -93,12 +87,13 @@ def keep_files(at: At, fields: Fields, files: Files) -> Response:
 
 def _file_rig(name: str, raw: bytes) -> tuple[Rig, str]:
     if not raw:
-        raise BadRigSheet("sheet", "no file was chosen", "Choose a rig sheet, such as heron.toml")
+        mend = "Choose a rig sheet, such as heron.toml"
+        raise errors.BadRigSheet("sheet", "no file was chosen", mend)
     name = name or "sheet"
     if len(raw) > MOST_BYTES:
         wrong = f"the file is larger than {MOST_BYTES // 1000} kB"
-        raise BadRigSheet(name, wrong, "Check that it is the right one")
-    sheet = decode_text(raw, name, BadRigSheet)
+        raise errors.BadRigSheet(name, wrong, "Check that it is the right one")
+    sheet = decode_text(raw, name, errors.BadRigSheet)
     return read_rig_sheet(sheet, name)[0], sheet
 
 
@@ -106,7 +101,7 @@ def _file_shots(name: str, raw: bytes, rig: Rig, rig_id: str, shot_on: str) -> l
     """A session with its groups; nothing if no file was chosen."""
     if not raw:
         return []
-    observations, _ = read_shots(decode_text(raw, name, BadShots), name, rig)
+    observations, _ = read_shots(decode_text(raw, name, errors.BadShots), name, rig)
     session_id = new_id()
     session = keep.KeptSession(shot_on, "sighting", f"From the file {name}"[:MOST_WORDS], 0)
     groups = (keep.KeptGroup(session_id, one, "") for one in observations)
@@ -152,7 +147,7 @@ def keep_sheet(at: At, rig_id: str, fields: Fields) -> Response:
         writes.append(_change(at, rig, fields))
     try:
         at.notebook.save_all(writes, now=at.now)
-    except EditedMeanwhile as there:
+    except errors.EditedMeanwhile as there:
         return _meanwhile(at, there.newer, typed)
     return at.changed(rig_id, "/change" if is_change else _after(typed))
 
