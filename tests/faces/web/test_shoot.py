@@ -383,6 +383,8 @@ def test_the_altitude_of_the_place_becomes_its_pressure(notebook, rig_id):
     assert high.temperature_k == rig.air.temperature_k
     form = GroupForm(group_texts(_at(rig, low), "", rig, IMPERIAL))
     assert form["air"] == "843.1 hPa"
+    # The sample is shot at sea level, 1013.25 hPa [ISO 2533]: to say so is to say nothing.
+    assert read_group(GroupForm(LOW | {"air": "1013.25 hPa"}), rig, IMPERIAL, (), "g1").air is None
 
 
 def _at(rig, air):
