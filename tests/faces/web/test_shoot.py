@@ -69,6 +69,16 @@ def test_a_typed_group_is_kept_as_a_file_of_shots_would_read_it(keep, kept_group
     assert one.group.name == "g9"
 
 
+def test_a_group_is_not_taken_back_whose_arrows_were_kept_anew(client, keep, notebook):
+    address = keep()
+    client.post(f"{address}/withdraw", data={"seen": "1"})
+    keep()
+    told = client.post(f"{address}/restore", data={"seen": "1"})
+    assert told.status_code == 422
+    assert "these arrows count already" in told.text
+    assert notebook.entry(address.rpartition("/")[2]).is_withdrawn
+
+
 def test_a_note_alone_leaves_a_group_as_it_was_to_the_last_digit(client, keep, notebook):
     address = keep()
     kept = notebook.entry(address.rpartition("/")[2])
