@@ -119,8 +119,7 @@ def refuse_impossible(one: Observation, rig: Rig) -> None:
     if not one.group.arrows:
         raise BadInput(place, "no arrow in it counts", MEND)
     for word, value in measured_of(one).items():
-        if value is not None:
-            _refuse_outside(place, word, value)
+        _refuse_outside(place, word, value)
     for impact in one.group.impacts:
         if not 1 <= impact.arrows <= COUNTS["arrows"]:
             raise BadInput(place, f"one impact stands for {impact.arrows} arrows", MEND)
@@ -128,7 +127,9 @@ def refuse_impossible(one: Observation, rig: Rig) -> None:
         _refuse_outside(place, "up", impact.up_m)
 
 
-def _refuse_outside(place: str, word: str, value: float) -> None:
+def _refuse_outside(place: str, word: str, value: float | None) -> None:
+    if value is None:
+        return
     measure = MEASURES[word]
     shown = in_unit(value, measure.unit)
     if not (isfinite(shown) and measure.low - SLACK <= shown <= measure.high + SLACK):
