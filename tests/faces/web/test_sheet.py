@@ -1,6 +1,8 @@
 """The rig sheet in the browser: described, corrected, changed, from a file."""
 
+import datetime as dt
 import re
+from html import unescape
 from importlib.resources import files
 
 import pytest
@@ -256,6 +258,16 @@ def test_a_form_asks_in_the_units_of_its_reader_and_names_each_row(client):
     assert ours["sight.travel_ends[2]"][0] == "The other end of the travel"
     assert ours["bow.chronograph[2].at"] == ("Read at", "1 yd")
     assert ours["name"] == ("Name of the rig", "")
+
+
+def test_a_kept_sheet_that_cannot_be_read_names_the_line_to_mend(client, notebook):
+    sheet = 'name = "A"\nhand = "right"\n[arrow]\nmass = "heavy"\n'
+    rig_id, now = "0123456789abcdef0123", dt.datetime(2026, 1, 2, tzinfo=dt.UTC)
+    notebook.add(KeptRig(sheet, "A"), entry_id=rig_id, now=now)
+    for address in ("sheet", "sheet?text=1"):
+        page = unescape(client.get(f"/rigs/{rig_id}/{address}").text)
+        assert 'your sheet, line 4, arrow.mass: "heavy" does not start with a number' in page
+        assert sheet in page
 
 
 def test_what_is_said_of_a_whole_table_stands_beside_one_of_its_lines(client):

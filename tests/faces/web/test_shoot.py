@@ -68,6 +68,21 @@ def test_a_typed_group_is_kept_as_a_file_of_shots_would_read_it(keep, kept_group
     assert one.group.name == "g9"
 
 
+@pytest.mark.parametrize(("name", "such"), [("distance", "20"), ("reading", "31.2")])
+def test_a_group_is_none_without_its_distance_and_its_reading(client, groups, name, such):
+    page = client.post(f"{groups}/new", data=LOW | {name: " "})
+    assert page.status_code == 422
+    assert f'id="{name}-fault">the cell is empty. Write a number such as {such}.' in page.text
+
+
+def test_a_side_that_nobody_measured_stays_open(client, keep, kept_group):
+    address = keep(**{f"right-{row}": "" for row in range(1, 6)})
+    assert kept_group(address).body.observation.group.impacts[0] == Impact(None, -3.9 * 0.0254)
+    said = words_of(client.get(address).text)
+    assert "Elevation: pin down" in said
+    assert "Windage: pin" not in said
+
+
 def test_the_correction_stands_on_the_groups_page_in_words_and_clicks(client, keep):
     said = words_of(client.get(keep()).text)
     assert "The centre lies 4.00 in low and 1.00 in left." in said

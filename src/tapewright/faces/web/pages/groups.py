@@ -13,6 +13,7 @@ from fastapi.responses import Response
 
 from tapewright.faces.kept_rigs import rig_of
 from tapewright.faces.settings import new_id
+from tapewright.faces.web import sessions
 from tapewright.faces.web.forms import seen_number
 from tapewright.faces.web.group_form import (
     USUAL_ROWS,
@@ -24,14 +25,7 @@ from tapewright.faces.web.group_form import (
 from tapewright.faces.web.page_request import At, Fields, PageRequest
 from tapewright.faces.web.pages.plan import Ahead, ahead_of
 from tapewright.faces.web.photo_form import Pictured
-from tapewright.faces.web.sessions import (
-    kept_of_rig,
-    names_taken,
-    refuse_back,
-    refuse_known,
-    session_for,
-    told_after,
-)
+from tapewright.faces.web.sessions import kept_of_rig
 from tapewright.ground.errors import EditedMeanwhile, TapewrightError
 from tapewright.services.keep import Entry, KeptGroup, Write, kept_as
 from tapewright.services.record_groups import Observation
@@ -80,7 +74,7 @@ def mark_group(at: At, rig_id: str, group_id: str, fields: Fields) -> Response:
     group = kept_of_rig(at, rig_id, group_id)
     kept_as(group, KeptGroup)
     if at.way == "restore":
-        refuse_back(at, rig_id, group)
+        sessions.refuse_back(at, rig_id, group)
     at.mark(group_id, seen_number(fields))
     return at.changed(rig_id, f"/groups/{group_id}" if at.way == "restore" else "/shoot")
 
@@ -95,7 +89,7 @@ def _keep(
     session_id, group_id = form["session"], form["entry"]
     writes: list[Write] = []
     if group is None:
-        session_id, writes = session_for(at, rig_id, session_id)
+        session_id, writes = sessions.session_for(at, rig_id, session_id)
     elif form.is_untouched(_texts(at, rig_id, kept_as(group, KeptGroup))):
         shot = kept_as(group, KeptGroup).observation  # to the last digit
     body = KeptGroup(session_id, shot, form["note"].strip()[:MOST_NOTE])
@@ -113,10 +107,10 @@ def _keep(
 
 def _shot(at: PageRequest, rig_id: str, form: GroupForm, group: Entry | None) -> Observation | None:
     """Group as typed; None when something is wrong, or its arrows count already."""
-    rig, taken = rig_of(at.rig(rig_id)), names_taken(at, rig_id, form["entry"])
+    rig, taken = rig_of(at.rig(rig_id)), sessions.names_taken(at, rig_id, form["entry"])
     shot = read_group(form, rig, at.units, taken, _usual_name(taken, group))
     if shot is not None:
-        form.read("", partial(refuse_known, at, rig_id, (shot,), form["entry"]), None)
+        form.read("", partial(sessions.refuse_known, at, rig_id, (shot,), form["entry"]), None)
     return shot if form.is_good else None
 
 
@@ -160,7 +154,7 @@ def shown_group(
         group=group,
         newer=newer,
         photo=photo,
-        usual_name=_usual_name(names_taken(at, rig_id, form["entry"]), newer or group),
+        usual_name=_usual_name(sessions.names_taken(at, rig_id, form["entry"]), newer or group),
         pins=1 + len(rig_of(rig).sight.pins_below_first_m),
         blocks=blocks,
         ahead=ahead,
@@ -173,6 +167,6 @@ def _told(at: PageRequest, rig_id: str, group: Entry | None) -> tuple[Blocks, Ah
     if group is None or group.is_withdrawn:
         return (), None, ""
     try:
-        return told_after(at, group, at.answer(rig_id)), ahead_of(at, rig_id), ""
+        return sessions.told_after(at, group, at.answer(rig_id)), ahead_of(at, rig_id), ""
     except TapewrightError as refused:
         return (), None, str(refused)
