@@ -157,8 +157,7 @@ def compare(said: Said, typed: Typed) -> tuple[Any, ...]:
 @asks("clicks", CLICKS, (RIG, SHOTS), wishes=(METRIC, BAND, JSON))
 def clicks(said: Said, typed: Typed) -> tuple[Any, ...]:
     """What a click does: the bow, and no draws."""
-    rig, observations, warnings = load_rig_and_shots(typed["rig_file"], typed["shots_file"])
-    warn(warnings)
+    rig, observations = load_rig_and_shots(typed["rig_file"], typed["shots_file"])
     _, units = asked_distances(said, CLICKS.fields[0], metric=typed["metric"])
     fitted = fitted_sight(rig, observations)
     return find_clicks(rig, fitted, said, units, typed["band"] / 100.0), units
