@@ -265,7 +265,9 @@ def test_a_kept_sheet_that_cannot_be_read_names_the_line_to_mend(client, noteboo
     rig_id, now = "0123456789abcdef0123", dt.datetime(2026, 1, 2, tzinfo=dt.UTC)
     notebook.add(KeptRig(sheet, "A"), entry_id=rig_id, now=now)
     for address in ("sheet", "sheet?text=1"):
-        page = unescape(client.get(f"/rigs/{rig_id}/{address}").text)
+        told = client.get(f"/rigs/{rig_id}/{address}")
+        assert told.status_code == 200
+        page = unescape(told.text)
         assert 'your sheet, line 4, arrow.mass: "heavy" does not start with a number' in page
         assert sheet in page
 
