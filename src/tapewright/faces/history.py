@@ -10,17 +10,8 @@ from dataclasses import dataclass
 
 from tapewright.faces.kept_rigs import kept_trust
 from tapewright.faces.kept_stops import kept_stops
-from tapewright.services.keep import (
-    Entry,
-    KeptCalibration,
-    KeptChange,
-    KeptGroup,
-    KeptPrint,
-    KeptRig,
-    KeptSession,
-    Notebook,
-    kept_as,
-)
+from tapewright.services import keep
+from tapewright.services.keep import Entry, Notebook, kept_as
 from tapewright.storage.records import Kind
 from tapewright.words.numbers import counted
 from tapewright.words.units import Units, amount
@@ -51,7 +42,7 @@ class Happening:
 def history_of(notebook: Notebook, rig_id: str, units: Units) -> tuple[Happening, ...]:
     """Everything that happened to a rig, newest first; NotKept if there is no such rig."""
     rig, arrows = notebook.entry(rig_id), defaultdict[str, list[int]](list)
-    groups = [(one, kept_as(one, KeptGroup)) for one in _both(notebook, "group", rig_id)]
+    groups = [(one, kept_as(one, keep.KeptGroup)) for one in _both(notebook, "group", rig_id)]
     for group, body in groups:
         if not group.is_withdrawn:
             arrows[body.session_id].append(body.observation.group.arrows)
@@ -81,7 +72,7 @@ def _both(notebook: Notebook, kind: Kind, rig_id: str) -> tuple[Entry, ...]:
 
 
 def _sheet(sheet: Entry) -> str:
-    kept_as(sheet, KeptRig)
+    kept_as(sheet, keep.KeptRig)
     return "Rig described" if sheet.number == 1 else f"Rig sheet saved, version {sheet.number}"
 
 
@@ -90,19 +81,19 @@ def _how_many(groups: int, arrows: int) -> str:
 
 
 def _session(entry: Entry, arrows: Sequence[int]) -> str:
-    body, shot = kept_as(entry, KeptSession), _how_many(len(arrows), sum(arrows))
+    body, shot = kept_as(entry, keep.KeptSession), _how_many(len(arrows), sum(arrows))
     note = f": {body.note}" if body.note else ""
     return f"Shot {body.shot_on}, {PURPOSES[body.purpose]}, {shot}{note}"
 
 
-def _group(body: KeptGroup, units: Units) -> str:
+def _group(body: keep.KeptGroup, units: Units) -> str:
     shot = body.observation
     where, arrows = amount(shot.distance_m, units.distance), counted(shot.group.arrows, "arrow")
     return f"Group {shot.group.name} at {where}, {arrows}"
 
 
 def _calibration(entry: Entry, rig: Entry, units: Units) -> str:
-    body = kept_as(entry, KeptCalibration)
+    body = kept_as(entry, keep.KeptCalibration)
     reached = [amount(end_m, units.distance) for end_m in kept_trust(entry, rig) if end_m > 0.0]
     trust = "not trusted: the set-up must not be shot" if kept_stops(rig) else "not trusted yet"
     if reached:
@@ -112,13 +103,13 @@ def _calibration(entry: Entry, rig: Entry, units: Units) -> str:
 
 
 def _change(entry: Entry) -> str:
-    body = kept_as(entry, KeptChange)
+    body = kept_as(entry, keep.KeptChange)
     string = "; new string or cables" if body.new_string else ""
     versions = f"sheet version {body.from_rig} became {body.to_rig}"
     return f"Something changed: {body.words or 'not said what'} ({versions}{string})"
 
 
 def _print(entry: Entry) -> str:
-    body = kept_as(entry, KeptPrint)
+    body = kept_as(entry, keep.KeptPrint)
     made = f", calibration {body.fingerprint}" if body.fingerprint else ""
     return f"Printed {body.printed_on}: {THINGS[body.what]}{made}"

@@ -20,20 +20,11 @@ from tapewright.questions.plan import plan_order
 from tapewright.questions.question import Said
 from tapewright.reading.shots import measured_of
 from tapewright.reading.table_columns import COUNTS, MEASURES
+from tapewright.services import keep
 from tapewright.services.advise import GROWTH, plan_shots
 from tapewright.services.calibrate_kept import Answer, Setup, calibrate_setups
 from tapewright.services.equip import Rig
-from tapewright.services.keep import (
-    Entry,
-    KeptCalibration,
-    KeptChange,
-    KeptGroup,
-    KeptRig,
-    KeptSession,
-    Notebook,
-    Source,
-    kept_as,
-)
+from tapewright.services.keep import Entry, Notebook, Source, kept_as
 from tapewright.services.record_groups import Observation
 from tapewright.words.answer import caution_words, trust_words
 from tapewright.words.next_shot import step_words
@@ -71,7 +62,7 @@ class Kept:
 
 def rig_of(entry: Entry) -> Rig:
     """Rig of a kept sheet."""
-    kept = kept_as(entry, KeptRig)
+    kept = kept_as(entry, keep.KeptRig)
     return read_once(kept.sheet, kept.name)
 
 
@@ -81,7 +72,7 @@ def kept_trust(calibration: Entry, rig: Entry) -> tuple[float, ...]:
     Without arrows nothing is trusted, though 0.1 kept what the bands alone would carry; nor is a
     rig that must not be shot now.
     """
-    body = kept_as(calibration, KeptCalibration)
+    body = kept_as(calibration, keep.KeptCalibration)
     is_earned = body.arrows and not kept_stops(rig)
     return body.trusted_m if is_earned else tuple(0.0 for _ in body.trusted_m)
 
@@ -93,13 +84,13 @@ def kept_rig(notebook: Notebook, rig_id: str) -> Kept:
     to those before it. Proving sessions prove; only sighting sessions calibrate.
     """
     rig = notebook.entry(rig_id)
-    changes = [(one, kept_as(one, KeptChange)) for one in notebook.entries("change", rig_id)]
+    changes = [(one, kept_as(one, keep.KeptChange)) for one in notebook.entries("change", rig_id)]
     sighting = {
         one.id: body.setup
         for one in notebook.entries("session", rig_id)
-        if (body := kept_as(one, KeptSession)).purpose == "sighting"
+        if (body := kept_as(one, keep.KeptSession)).purpose == "sighting"
     }
-    groups = [(one, kept_as(one, KeptGroup)) for one in notebook.entries("group", rig_id)]
+    groups = [(one, kept_as(one, keep.KeptGroup)) for one in notebook.entries("group", rig_id)]
     sheets = [*(notebook.entry(rig_id, change.from_rig) for _, change in changes), rig]
     begun = [0, *(change.setup for _, change in changes), inf]
     new_strings = [False, *(change.new_string for _, change in changes)]
@@ -128,8 +119,7 @@ def refuse_impossible(one: Observation, rig: Rig) -> None:
     if not one.group.arrows:
         raise BadInput(place, "no arrow in it counts", MEND)
     for word, value in measured_of(one).items():
-        if value is not None:
-            _refuse_outside(place, word, value)
+        _refuse_outside(place, word, value)
     for impact in one.group.impacts:
         if not 1 <= impact.arrows <= COUNTS["arrows"]:
             raise BadInput(place, f"one impact stands for {impact.arrows} arrows", MEND)
@@ -137,7 +127,9 @@ def refuse_impossible(one: Observation, rig: Rig) -> None:
         _refuse_outside(place, "up", impact.up_m)
 
 
-def _refuse_outside(place: str, word: str, value: float) -> None:
+def _refuse_outside(place: str, word: str, value: float | None) -> None:
+    if value is None:
+        return
     measure = MEASURES[word]
     shown = in_unit(value, measure.unit)
     if not (isfinite(shown) and measure.low - SLACK <= shown <= measure.high + SLACK):
@@ -157,7 +149,7 @@ def next_setup(notebook: Notebook, rig_id: str) -> int:
 
 
 def _last_setup(changes: Iterable[Entry]) -> int:
-    return max((kept_as(one, KeptChange).setup for one in changes), default=0)
+    return max((kept_as(one, keep.KeptChange).setup for one in changes), default=0)
 
 
 def setups_of(notebook: Notebook, rig_id: str) -> tuple[Setup, ...]:
@@ -182,12 +174,12 @@ def _answer_to(last: int, kept: Kept, unit: float) -> Answer:
     return calibrate_setups(kept.setups, distances_m, grid_m, SEED)
 
 
-def calibration_of(answer: Answer, units: Units = IMPERIAL) -> KeptCalibration:
+def calibration_of(answer: Answer, units: Units = IMPERIAL) -> keep.KeptCalibration:
     """What is kept of a calibration; all else can be computed again from its sources."""
     found = answer.bands
     ends = (found.distance_m, found.reading_m, found.low_m, found.high_m)
     marks = zip(*(one.tolist() for one in ends), strict=True)
-    return KeptCalibration(
+    return keep.KeptCalibration(
         fingerprint=answer.fingerprint,
         program=__version__,
         seed=SEED,
@@ -213,7 +205,7 @@ def keep_calibration(
     """Keep a calibration with what it was made from, unless the same one was kept last."""
     last = notebook.newest("calibration", rig_id)
     body = calibration_of(answer, units)
-    before = None if last is None else kept_as(last, KeptCalibration)
+    before = None if last is None else kept_as(last, keep.KeptCalibration)
     if before and (before.fingerprint, before.trusted_m) == (body.fingerprint, body.trusted_m):
         return None
     return notebook.add(body, rig_id=rig_id, sources=kept.sources, now=now, entry_id=entry_id)
@@ -237,12 +229,12 @@ def refit_rig(
 
 def still_holds(
     notebook: Notebook, rig_id: str, kept: Kept, units: Units
-) -> KeptCalibration | None:
+) -> keep.KeptCalibration | None:
     """The calibration kept last, if to calibrate now would say the same and warn of nothing."""
     last = notebook.newest("calibration", rig_id)
     if last is None or set(last.sources) != set(kept.sources):
         return None
-    body = kept_as(last, KeptCalibration)
+    body = kept_as(last, keep.KeptCalibration)
     starts_m, unit_m = body.marks[0][0] if body.marks else 0.0, UNITS[units.distance].factor
     in_these_units = abs(starts_m - NEAREST * unit_m) < SAME_M
     is_ours = (body.program, body.seed) == (__version__, SEED) and in_these_units
@@ -258,7 +250,7 @@ def keep_next_shot(
     """Add what to shoot next to a kept calibration; it takes as long as a calibration again."""
     words = _next_shot(answer, units)
     if words:
-        body = replace(kept_as(entry, KeptCalibration), next_shot=words)
+        body = replace(kept_as(entry, keep.KeptCalibration), next_shot=words)
         notebook.save(entry.id, body, seen=entry.number, sources=entry.sources, now=now)
 
 

@@ -8,16 +8,8 @@ from dataclasses import dataclass
 
 from tapewright.faces.kept_rigs import kept_trust
 from tapewright.faces.kept_stops import kept_stops, with_stops
-from tapewright.services.keep import (
-    Entry,
-    KeptCalibration,
-    KeptRig,
-    KeptSession,
-    Notebook,
-    RigPage,
-    RigsAsked,
-    kept_as,
-)
+from tapewright.services import keep
+from tapewright.services.keep import Entry, Notebook, RigPage, RigsAsked, kept_as
 
 ID_SHOWN = 6  # digits of an id that tell two rigs of one name and day apart
 
@@ -27,7 +19,7 @@ class Listed:
     """A rig in a list."""
 
     entry: Entry  # the rig
-    calibration: KeptCalibration | None  # the last one
+    calibration: keep.KeptCalibration | None  # the last one
     shot_on: str  # day of the last session, empty for none
     apart: str  # what tells it from others of its name; empty if it has the name alone
     trusted_m: float | None  # how far its first pin is trusted; None for no distance
@@ -36,7 +28,7 @@ class Listed:
     @property
     def name(self) -> str:
         """The rig's name."""
-        return kept_as(self.entry, KeptRig).name
+        return kept_as(self.entry, keep.KeptRig).name
 
 
 def list_rigs(notebook: Notebook, asked: RigsAsked) -> tuple[RigPage, tuple[Listed, ...]]:
@@ -51,8 +43,8 @@ def list_rigs(notebook: Notebook, asked: RigsAsked) -> tuple[RigPage, tuple[List
         listed.append(
             Listed(
                 rig,
-                kept_as(calibration, KeptCalibration) if calibration else None,
-                kept_as(session, KeptSession).shot_on if session else "",
+                kept_as(calibration, keep.KeptCalibration) if calibration else None,
+                kept_as(session, keep.KeptSession).shot_on if session else "",
                 apart(rig) if rig.id in page.twins else "",
                 (trusted_m[0] or None) if trusted_m else None,
                 kept_stops(rig),

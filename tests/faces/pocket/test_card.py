@@ -116,6 +116,18 @@ def test_lists_say_what_is_a_guess_and_what_must_not_be_shot(card):
         assert line.replace("'", "&#x27;") in page
 
 
+def test_a_mark_of_nothing_has_no_minus(card):
+    place = int(np.argmin(np.abs(card.listed_m - 20.0)))
+    first = card.pins[0]
+    nearly = np.where(np.arange(len(card.listed_m)) == place, -1e-9, first.listed_m)
+    below = np.where(np.arange(len(card.listed_m)) == place + 2, -0.0123, nearly)
+    page = pocket_page(replace(card, pins=(replace(first, listed_m=below),)), METRIC, "2026-11-25")
+    marks = re.findall(r'<td class="mark">([^ <]*)', page)
+    assert "0.00" in marks
+    assert "−12.30" in marks
+    assert "−0.00" not in page
+
+
 def test_an_arm_s_end_is_a_dash_and_three_pins_leave_no_room_for_hold():
     short = {"arm_length_m": 0.15, "arm_level_reading_m": 0.03, "pins_below_first_m": PINS}
     made = card_of(short)

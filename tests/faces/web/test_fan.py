@@ -8,8 +8,9 @@ import pytest
 from svgelements import SVG, Circle, Polygon, SimpleLine
 from written_out import IMPERIAL, METRIC
 
-from tapewright.faces.web.fan import Dot, Frame, fan
-from tapewright.services.calibrate import Bands
+from tapewright.faces.web.fan import Frame, fan
+from tapewright.services.calibrate import Bands, GroupCheck
+from tapewright.services.look_up_marks import SeenGroup
 
 TOLERANCE_M = 0.0762
 DISTANCES_M = np.arange(10.0, 101.0, 5.0)
@@ -19,6 +20,11 @@ def bands(half_m):
     half = np.broadcast_to(half_m, DISTANCES_M.shape).astype(float)
     marks = np.zeros_like(DISTANCES_M)
     return Bands(0.9, DISTANCES_M, marks, marks, marks, -half, half)
+
+
+def dot(name, distance_m, up_m, half_m, *, is_odd):
+    check = GroupCheck(name, distance_m, 0.031, 3, 0.004, up_m, surprise=0.2, is_odd=is_odd)
+    return SeenGroup(check, pin=1, half_up_m=half_m)
 
 
 def frame(trusted_m=60.0, sight_ends_m=None, units=METRIC):
@@ -56,14 +62,14 @@ def test_the_aim_is_halfway_between_the_tolerances():
 
 def test_a_high_group_stands_above_the_aim_and_an_odd_one_is_named():
     dots = (
-        Dot("1", 20.0, 0.02, 0.01, is_odd=False),
-        Dot("2<b>", 40.0, -0.03, 0.01, is_odd=True),
-        Dot("3", 40.0, float("nan"), float("inf"), is_odd=False),
+        dot("1", 20.0, 0.02, 0.01, is_odd=False),
+        dot("2<b>", 40.0, -0.03, 0.01, is_odd=True),
+        dot("3", 40.0, float("nan"), float("inf"), is_odd=False),
     )
     picture = fan(bands(0.01), dots, frame())
-    (dot,) = read(picture, Circle)
+    (circle,) = read(picture, Circle)
     (aim,) = classed(picture, "aim")
-    assert dot.cy < aim.y1
+    assert circle.cy < aim.y1
     assert picture.count('class="odd"') == 1
     assert "2&lt;b&gt;" in picture
     assert "<b>" not in picture
@@ -74,8 +80,8 @@ def test_a_high_group_stands_above_the_aim_and_an_odd_one_is_named():
 
 def test_everything_stays_inside_the_picture():
     wild = (
-        Dot("1", 20.0, 9.0, 99.0, is_odd=False),
-        Dot("2", 30.0, -9.0, float("inf"), is_odd=True),
+        dot("1", 20.0, 9.0, 99.0, is_odd=False),
+        dot("2", 30.0, -9.0, float("inf"), is_odd=True),
     )
     for half_m in (0.0, 50.0, GROWING):
         picture = str(fan(bands(half_m), wild, frame(sight_ends_m=80.0)))

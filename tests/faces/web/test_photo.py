@@ -85,8 +85,11 @@ def test_the_group_form_leads_to_the_picture_and_what_was_typed_comes_along(clie
     assert f'formaction="{photo}" formmethod="get"' in page
     assert client.get(photo).status_code == 200
     assert client.get(photo, params={"reading": "12"}).status_code == 200
-    asked = client.get(photo, params=TYPED | {"right-1": "2", "up-1": "", "slope": "3 deg"})
+    asked = client.get(
+        photo, params=TYPED | {"right-1": "2", "up-1": "", "slope": "3 deg", "seen": "0"}
+    )
     carried = values(asked.text)
+    assert "seen" not in carried
     assert carried["distance"] == "20 yd"
     assert carried["right-1"] == "2"
     assert carried["slope"] == "3 deg"

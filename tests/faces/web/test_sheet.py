@@ -1,6 +1,8 @@
 """The rig sheet in the browser: described, corrected, changed, from a file."""
 
+import datetime as dt
 import re
+from html import unescape
 from importlib.resources import files
 
 import pytest
@@ -258,6 +260,18 @@ def test_a_form_asks_in_the_units_of_its_reader_and_names_each_row(client):
     assert ours["name"] == ("Name of the rig", "")
 
 
+def test_a_kept_sheet_that_cannot_be_read_names_the_line_to_mend(client, notebook):
+    sheet = 'name = "A"\nhand = "right"\n[arrow]\nmass = "heavy"\n'
+    rig_id, now = "0123456789abcdef0123", dt.datetime(2026, 1, 2, tzinfo=dt.UTC)
+    notebook.add(KeptRig(sheet, "A"), entry_id=rig_id, now=now)
+    for address in ("sheet", "sheet?text=1"):
+        told = client.get(f"/rigs/{rig_id}/{address}")
+        assert told.status_code == 200
+        page = unescape(told.text)
+        assert 'your sheet, line 4, arrow.mass: "heavy" does not start with a number' in page
+        assert sheet in page
+
+
 def test_what_is_said_of_a_whole_table_stands_beside_one_of_its_lines(client):
     no_speed = {name: text for name, text in WREN.items() if name[:3] not in ("bow", "air")}
     page = client.post("/rigs/new", data=no_speed | {"look": "1"}).text
@@ -269,8 +283,10 @@ def test_every_line_has_words_and_a_place_in_the_form():
     keys = {line.key for line in sheet_lines({})}
     assert set(KEYS) == keys
     assert all(key.label and key.purpose for key in KEYS.values())
-    shown = sections(blank_typed(""), is_new=True)
-    assert {line.key for section in shown for line in section.lines} == keys
+    for is_new in (True, False):
+        shown = sections(blank_typed(""), is_new=is_new)
+        lines = [line.name for section in shown for line in section.lines]
+        assert sorted(lines) == sorted(line.name for line in sheet_lines({}))
     assert all(meaning for key in KEYS.values() for _, meaning in key.choices)
 
 

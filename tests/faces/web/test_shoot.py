@@ -1,6 +1,7 @@
 """Shooting in the web app: groups typed, changed, put aside; what is told; shots from a file."""
 
 import re
+from dataclasses import replace
 from datetime import UTC, datetime
 
 import pytest
@@ -66,6 +67,48 @@ def test_a_typed_group_is_kept_as_a_file_of_shots_would_read_it(keep, kept_group
     assert one.group.impacts[2] == Impact(-1 * 0.0254, -4.2 * 0.0254)
     assert (one.group.arrows, one.group.called_bad) == (4, 1)
     assert one.group.name == "g9"
+
+
+def test_a_group_is_not_taken_back_whose_arrows_were_kept_anew(client, keep, notebook):
+    address = keep()
+    client.post(f"{address}/withdraw", data={"seen": "1"})
+    keep()
+    told = client.post(f"{address}/restore", data={"seen": "1"})
+    assert told.status_code == 422
+    assert "these arrows count already" in told.text
+    assert notebook.entry(address.rpartition("/")[2]).is_withdrawn
+
+
+def test_a_note_alone_leaves_a_group_as_it_was_to_the_last_digit(client, keep, notebook):
+    address = keep()
+    kept = notebook.entry(address.rpartition("/")[2])
+    odd = replace(kept.body.observation, distance_m=18.287654321987654, reading_m=0.016123456789123)
+    notebook.save(kept.id, replace(kept.body, observation=odd), seen=1, now=NOW)
+    page = client.get(address).text
+    inputs = [tag for tag in re.findall("<input[^>]*>", page) if 'name="' in tag]
+    sent = [tag for tag in inputs if "checkbox" not in tag or " checked" in tag]
+    fields = {
+        re.search('name="([^"]+)"', tag)[1]: re.search('value="([^"]*)"', tag)[1] for tag in sent
+    }
+    fields["note"] = "gusty"
+    assert client.post(address, data=fields).status_code == 303
+    now = notebook.entry(kept.id).body
+    assert (now.note, now.observation) == ("gusty", odd)
+
+
+@pytest.mark.parametrize(("name", "such"), [("distance", "20"), ("reading", "31.2")])
+def test_a_group_is_none_without_its_distance_and_its_reading(client, groups, name, such):
+    page = client.post(f"{groups}/new", data=LOW | {name: " "})
+    assert page.status_code == 422
+    assert f'id="{name}-fault">the cell is empty. Write a number such as {such}.' in page.text
+
+
+def test_a_side_that_nobody_measured_stays_open(client, keep, kept_group):
+    address = keep(**{f"right-{row}": "" for row in range(1, 6)})
+    assert kept_group(address).body.observation.group.impacts[0] == Impact(None, -3.9 * 0.0254)
+    said = words_of(client.get(address).text)
+    assert "Elevation: pin down" in said
+    assert "Windage: pin" not in said
 
 
 def test_the_correction_stands_on_the_groups_page_in_words_and_clicks(client, keep):
@@ -368,6 +411,8 @@ def test_the_altitude_of_the_place_becomes_its_pressure(notebook, rig_id):
     assert high.temperature_k == rig.air.temperature_k
     form = GroupForm(group_texts(_at(rig, low), "", rig, IMPERIAL))
     assert form["air"] == "843.1 hPa"
+    # The sample's sheet says 1013 hPa: to say so again is to say nothing.
+    assert read_group(GroupForm(LOW | {"air": "1013 hPa"}), rig, IMPERIAL, (), "g1").air is None
 
 
 def _at(rig, air):

@@ -54,12 +54,27 @@ def test_who_gives_up_leaves_the_line():
     assert run(told())
 
 
+def test_who_waited_in_vain_leaves_room():
+    async def told():
+        turns = Turns(1)
+        await turns.take("a", 9.0)
+        assert not any([await turns.take("a", 0.0) for _ in range(64)])
+        waits = asyncio.create_task(turns.take("a", 9.0))
+        await asyncio.sleep(0)
+        assert not waits.done()
+        turns.give("a")
+        return await waits
+
+    assert run(told())
+
+
 def test_a_line_has_an_end():
     async def told():
         turns = Turns(1)
         await turns.take("a", 9.0)
         waiting = [asyncio.create_task(turns.take("a", 20.0)) for _ in range(64)]
         await asyncio.sleep(0)
+        assert not any(one.done() for one in waiting)
         refused = not await turns.take("a", 20.0)
         for one in waiting:
             one.cancel()

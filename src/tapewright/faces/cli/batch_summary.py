@@ -10,7 +10,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any
 
+from tapewright.ground.units import UNITS
 from tapewright.words.blocks import Table
+from tapewright.words.json_head import rounded
 
 SCHEMA = "tapewright.batch/1"
 MOST_SHOWN = 60
@@ -24,9 +26,8 @@ class Row:
 
     rig: str  # where its files are
     name: str = ""  # as on its sheet; empty when it could not be read
-    # Trusted distance in the batch's unit; 0 for none, None when it failed or no arrow that fits
-    # stands behind
-    trusted: float | None = None
+    # Trusted distance; 0 for none, None when it failed or no arrow that fits stands behind
+    trusted_m: float | None = None
     groups: int = 0  # what was shot
     arrows: int = 0
     odd_groups: Sequence[str] = ()  # what speaks against it
@@ -39,10 +40,11 @@ class Row:
 
 def row_of(rig: str, record: Mapping[str, Any], unit: str) -> Row:
     """The row of a rig that was calibrated, from its record."""
+    distance = record[f"trusted_distance_{unit}"]
     return Row(
         rig,
         record["rig"],
-        record[f"trusted_distance_{unit}"],
+        None if distance is None else distance * UNITS[unit].factor,
         len(record["groups"]),
         record["arrows"],
         record["odd_groups"],
@@ -63,7 +65,7 @@ def summary_json(rows: Sequence[Row], unit: str) -> dict[str, Any]:
 def _sent(row: Row, unit: str) -> dict[str, Any]:
     """A row for programs."""
     cells = asdict(row)
-    trusted = {f"trusted_distance_{unit}": cells.pop("trusted")}
+    trusted = {f"trusted_distance_{unit}": rounded(cells.pop("trusted_m"), unit)}
     return {name: cells.pop(name) for name in ("rig", "name", "stop")} | trusted | cells
 
 
@@ -72,8 +74,10 @@ def summary_csv(rows: Sequence[Row], unit: str) -> str:
     file = io.StringIO()
     writer = csv.writer(file, lineterminator="\r\n")  # RFC 4180
     heads = asdict(Row("")).keys()
-    writer.writerow([f"trusted_{unit}" if head == "trusted" else head for head in heads])
-    writer.writerows([_cell(value) for value in asdict(row).values()] for row in rows)
+    writer.writerow([f"trusted_{unit}" if head == "trusted_m" else head for head in heads])
+    for row in rows:
+        cells = asdict(row) | {"trusted_m": rounded(row.trusted_m, unit)}
+        writer.writerow([_cell(value) for value in cells.values()])
     return file.getvalue()
 
 
@@ -91,7 +95,7 @@ def summary_table(rows: Sequence[Row], unit: str) -> Table:
     """The rows for a screen; of very many those that ask for a look."""
     shown, title = rows, "Rigs"
     if len(rows) > MOST_SHOWN:
-        asking = [row for row in rows if row.why or row.stop or row.odd_groups or not row.trusted]
+        asking = [row for row in rows if row.why or row.stop or row.odd_groups or not row.trusted_m]
         shown = asking[:MOST_SHOWN]
         title = f"Rigs to look at first: {len(shown)} of {len(asking)}, of {len(rows)} in all"
     heads = ("rig", "trusted", "odd groups", "cautions", "next")
@@ -103,5 +107,6 @@ def _cells(row: Row, unit: str) -> tuple[str, ...]:
         short = " ".join(row.why.split())
         short = short if len(short) <= MOST_WORDS else short[: MOST_WORDS - 1] + "…"
         return row.rig, "failed", "", "", short
-    trusted = "STOP" if row.stop else f"{row.trusted:.0f} {unit}" if row.trusted else "none"
+    trusted = f"{rounded(row.trusted_m, unit):.0f} {unit}" if row.trusted_m else "none"
+    trusted = "STOP" if row.stop else trusted
     return row.rig, trusted, ", ".join(row.odd_groups), str(len(row.cautions)), row.next

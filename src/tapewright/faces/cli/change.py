@@ -9,7 +9,7 @@ from typing import Any
 
 import click
 
-from tapewright.faces.cli.input_files import answer_for, load_rig_and_shots, warn, write_files
+from tapewright.faces.cli.input_files import answer_for, load_rig_and_shots, write_files
 from tapewright.faces.cli.options import OUT, PAPER, RIG, file_argument
 from tapewright.faces.cli.question_command import Typed, asks
 from tapewright.faces.settings import today
@@ -47,8 +47,7 @@ def change(said: Said, typed: Typed) -> tuple[Any, ...]:
     files = (typed["rig_file"], typed["shots_file"])
     new_rig_file, new_shots_file = typed["new_rig_file"], typed["new_shots_file"]
     old, units = answer_for(files, said, CHANGE.fields[0], typed)
-    rig, observations, warnings = load_rig_and_shots(new_rig_file, new_shots_file)
-    warn(warnings)
+    rig, observations = load_rig_and_shots(new_rig_file, new_shots_file)
     places = {"new_rig": file_name(new_rig_file), "groups": file_name(new_shots_file or files[1])}
     said = Said(said.texts, lambda name: places.get(name, option(name)))
     asked = Change(old, rig, observations, NEXT, typed["new_string"], typed["seed"])

@@ -21,7 +21,7 @@ from tapewright.questions.every import question_files, question_path
 
 HERE = Path(__file__).parent
 PRINTS = ("gauge", "target", "tape", "family")
-# Commands that are no questions, each line before the question behind which they are no use.
+# Commands that are no questions, by the question before which they are listed.
 BEFORE = {
     "group": ("demo", "new", "gauge", "target"), "clicks": ("photo",),
     "strips": ("tape", "pocket"), "limits": ("picture",),

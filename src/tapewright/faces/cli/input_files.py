@@ -51,13 +51,12 @@ def load_rig(rig_file: Path) -> tuple[Rig, tuple[str, ...]]:
 
 def load_rig_and_shots(
     rig_file: Path, shots_file: Path | None
-) -> tuple[Rig, tuple[Observation, ...], tuple[str, ...]]:
-    """Rig, groups and what is odd about both files."""
+) -> tuple[Rig, tuple[Observation, ...]]:
+    """Rig and groups; what is odd about both files is told."""
     rig, warnings = load_rig(rig_file)
-    if shots_file is None:
-        return rig, (), warnings
-    observations, more = load_shots(shots_file, rig)
-    return rig, observations, warnings + more
+    observations, more = load_shots(shots_file, rig) if shots_file else ((), ())
+    warn(warnings + more)
+    return rig, observations
 
 
 def warn(warnings: tuple[str, ...], *, rows_follow: bool = False) -> None:
@@ -114,8 +113,7 @@ def answer_for(
     files: tuple[Path, Path | None], said: Said, where: Field | None, wish: Mapping[str, Any]
 ) -> tuple[Answer, Units]:
     """Calibration for distances as typed or usual, and the person's units."""
-    rig, observations, warnings = load_rig_and_shots(*files)
-    warn(warnings)
+    rig, observations = load_rig_and_shots(*files)
     distances_m, units = asked_distances(said, where, metric=wish["metric"])
     return calibrated(rig, observations, distances_m, units.distance, wish), units
 

@@ -13,13 +13,7 @@ from typing import Any
 
 import click
 
-from tapewright.faces.cli.input_files import (
-    echo_json,
-    load_rig_and_shots,
-    units_of,
-    warn,
-    write_whole,
-)
+from tapewright.faces.cli.input_files import echo_json, load_rig_and_shots, units_of, write_whole
 from tapewright.faces.cli.options import FILE, JSON, METRIC, with_options
 from tapewright.faces.cli.tables import show
 from tapewright.faces.kept_rigs import keep_calibration, keep_next_shot, kept_answer, kept_rig
@@ -86,8 +80,7 @@ def take(file: Path, shots_file: Path | None, notebook: str | None) -> None:
 
 def _keep_rig(kept: Notebook, rig_file: Path, shots_file: Path | None) -> str:
     """Keep a rig with its shots, calibrated so that lists know its trust; what to tell of it."""
-    rig, observations, warnings = load_rig_and_shots(rig_file, shots_file)
-    warn(warnings)
+    rig, observations = load_rig_and_shots(rig_file, shots_file)
     sheet = load_text(rig_file, 1_000_000, BadRigSheet)
     rig_id, session_id = new_id(), new_id()
     writes = [Write(rig_id, KeptRig(sheet, rig.name))]

@@ -14,7 +14,6 @@ from tapewright.faces.cli.input_files import (
     load_rig_and_shots,
     say_json,
     units_of,
-    warn,
     write_files,
 )
 from tapewright.faces.cli.options import FILE, RIG, SHOTS, WISHES, with_options
@@ -40,8 +39,7 @@ def pocket(rig_file: Path, shots_file: Path | None, **typed: Any) -> None:  # no
     slope, temperature and pin. A list of marks stands in it too, for a phone that runs no
     scripts.
     """
-    rig, observations, warnings = load_rig_and_shots(rig_file, shots_file)
-    warn(warnings)
+    rig, observations = load_rig_and_shots(rig_file, shots_file)
     units = units_of(metric=typed["metric"])
     answer = calibrated(rig, observations, (LISTED_M[0],), units.distance, typed)
     card = make_pocket_card(answer, LISTED_M)

@@ -12,13 +12,7 @@ from typing import Any
 
 import click
 
-from tapewright.faces.cli.input_files import (
-    calibrated,
-    load_rig_and_shots,
-    units_of,
-    warn,
-    write_files,
-)
+from tapewright.faces.cli.input_files import calibrated, load_rig_and_shots, units_of, write_files
 from tapewright.faces.cli.options import (
     BAND,
     JSON,
@@ -74,8 +68,7 @@ def _of(rig_file: Path | None, wish: Wish, typed: Mapping[str, Any]) -> Answer |
     """What a print is made of: a calibration in the units of the ticks typed, a rig, or nothing."""
     if rig_file is None:
         return None
-    rig, observations, warnings = load_rig_and_shots(rig_file, typed.get("shots_file"))
-    warn(warnings)
+    rig, observations = load_rig_and_shots(rig_file, typed.get("shots_file"))
     if "seed" not in typed:
         return rig
     asked_m, units = asked_ticks(wish.said, wish.units)

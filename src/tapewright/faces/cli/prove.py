@@ -49,9 +49,9 @@ def prove(said: Said, typed: Typed) -> tuple[Any, ...]:
     """Say whether a tape is right."""
     rig_file, shots_file, proof_file = (typed[f"{one}_file"] for one in ("rig", "shots", "proof"))
     out_file = typed["out_file"]
-    rig, observations, warnings = load_rig_and_shots(rig_file, shots_file)
-    shot, more = load_shots(proof_file, rig)
-    warn(warnings + more)
+    rig, observations = load_rig_and_shots(rig_file, shots_file)
+    shot, warnings = load_shots(proof_file, rig)
+    warn(warnings)
     for file, groups in ((shots_file, observations), (proof_file, shot)):
         if not groups:
             raise BadInput(file.name, "there are no arrows in it", "Shoot groups first")

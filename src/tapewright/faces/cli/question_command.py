@@ -5,7 +5,6 @@ Never:  what a question asks or says (questions), commands that write files, too
 """
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -35,8 +34,11 @@ from tapewright.faces.cli.options import (
 )
 from tapewright.faces.cli.tables import answer
 from tapewright.ground.errors import BadInput, BadShots, Withheld
+from tapewright.questions.clicks import QUESTION as CLICKS
 from tapewright.questions.clicks import find_clicks
+from tapewright.questions.compare import QUESTION as COMPARE
 from tapewright.questions.every import question_in
+from tapewright.questions.group import QUESTION as GROUP
 from tapewright.questions.group import find_groups
 from tapewright.questions.question import Field, Question, Said, option
 from tapewright.reading.shots import load_shots
@@ -108,72 +110,6 @@ def ask(question: AnyQuestion, said: Said, typed: Typed) -> tuple[Any, Units]:
         click.get_current_context().exit(2)
 
 
-def _ask_of_two(question: AnyQuestion, said: Said, typed: Typed) -> tuple[Any, Units]:
-    """Two rigs, at the same distances."""
-    files = (typed["rig_file"], typed["shots_file"])
-    others = (typed["other_rig_file"], typed["other_shots_file"])
-    first, units = answer_for(files, said, question.fields[0], typed)
-    other, _ = answer_for(others, said, question.fields[0], typed)
-    return question.ask((first, other), said, units), units
-
-
-def _clicks(question: AnyQuestion, said: Said, typed: Typed) -> tuple[Any, Units]:
-    """Clicks want the bow, and no draws."""
-    rig, observations, warnings = load_rig_and_shots(typed["rig_file"], typed["shots_file"])
-    warn(warnings)
-    _, units = asked_distances(said, question.fields[0], metric=typed["metric"])
-    fitted = fitted_sight(rig, observations)
-    return find_clicks(rig, fitted, said, units, typed["band"] / 100.0), units
-
-
-def _groups(_question: AnyQuestion, said: Said, typed: Typed) -> tuple[Any, Units]:
-    """Groups want no calibration, and no rig sheet either."""
-    files = typed["files"]
-    if len(files) > 2:
-        wrong = f"{len(files)} files are named, where a rig sheet and a file of shots are wanted"
-        raise BadInput("group", wrong, GROUP_MEND)
-    *sheet, shots = files
-    if shots.suffix.casefold() == ".toml":
-        wrong = f"{shots.name} is a rig sheet, and no file of shots stands behind it"
-        raise BadInput("group", wrong, GROUP_MEND)
-    rig, warnings = load_rig(sheet[0]) if sheet else (None, ())
-    observations, more = load_shots(shots, rig)
-    warn((*warnings, *more))
-    if not observations:
-        raise BadInput(shots.name, "there are no arrows in it", "Shoot a group first")
-    fitted = None if rig is None else fitted_sight(rig, observations)
-    found = find_groups(observations, rig, fitted, said, typed["band"] / 100.0)
-    return found, units_of(metric=typed["metric"])
-
-
-@dataclass(frozen=True, slots=True)
-class Way:
-    """How a command asks a question."""
-
-    ask: Callable[[AnyQuestion, Said, Typed], tuple[Any, Units]] = ask
-    files: Sequence[Option] = (RIG, SHOTS)
-    wishes: Sequence[Option] = WISHES
-
-
-WAYS = {  # by the command; all others are asked of one calibration
-    "clicks": Way(_clicks, wishes=(METRIC, BAND, JSON)),
-    "compare": Way(
-        _ask_of_two,
-        (
-            RIG,
-            file_argument("shots_file", "SHOTS.csv"),
-            file_argument("other_rig_file", "OTHER.toml"),
-            file_argument("other_shots_file", "OTHERSHOTS.csv"),
-        ),
-    ),
-    "group": Way(
-        _groups,
-        [file_argument("files", "[RIG.toml] SHOTS.csv", nargs=-1, required=True)],
-        (METRIC, BAND, JSON),
-    ),
-}
-
-
 def asks(
     name: str,
     question: AnyQuestion,
@@ -204,7 +140,59 @@ def asks(
     return decorate
 
 
+@asks(
+    "compare", COMPARE,
+    (RIG, file_argument("shots_file", "SHOTS.csv"), file_argument("other_rig_file", "OTHER.toml"),
+     file_argument("other_shots_file", "OTHERSHOTS.csv")),
+)  # fmt: skip
+def compare(said: Said, typed: Typed) -> tuple[Any, ...]:
+    """Two rigs, at the same distances."""
+    files = (typed["rig_file"], typed["shots_file"])
+    others = (typed["other_rig_file"], typed["other_shots_file"])
+    first, units = answer_for(files, said, COMPARE.fields[0], typed)
+    other, _ = answer_for(others, said, COMPARE.fields[0], typed)
+    return COMPARE.ask((first, other), said, units), units
+
+
+@asks("clicks", CLICKS, (RIG, SHOTS), wishes=(METRIC, BAND, JSON))
+def clicks(said: Said, typed: Typed) -> tuple[Any, ...]:
+    """What a click does: the bow, and no draws."""
+    rig, observations = load_rig_and_shots(typed["rig_file"], typed["shots_file"])
+    _, units = asked_distances(said, CLICKS.fields[0], metric=typed["metric"])
+    fitted = fitted_sight(rig, observations)
+    return find_clicks(rig, fitted, said, units, typed["band"] / 100.0), units
+
+
+@asks(
+    "group", GROUP, [file_argument("files", "[RIG.toml] SHOTS.csv", nargs=-1, required=True)],
+    wishes=(METRIC, BAND, JSON),
+)  # fmt: skip
+def group(said: Said, typed: Typed) -> tuple[Any, ...]:
+    """Groups measured: no calibration, and no rig sheet either unless one is given."""
+    files = typed["files"]
+    if len(files) > 2:
+        wrong = f"{len(files)} files are named, where a rig sheet and a file of shots are wanted"
+        raise BadInput("group", wrong, GROUP_MEND)
+    *sheet, shots = files
+    if shots.suffix.casefold() == ".toml":
+        wrong = f"{shots.name} is a rig sheet, and no file of shots stands behind it"
+        raise BadInput("group", wrong, GROUP_MEND)
+    rig, warnings = load_rig(sheet[0]) if sheet else (None, ())
+    observations, more = load_shots(shots, rig)
+    warn((*warnings, *more))
+    if not observations:
+        raise BadInput(shots.name, "there are no arrows in it", "Shoot a group first")
+    fitted = None if rig is None else fitted_sight(rig, observations)
+    found = find_groups(observations, rig, fitted, said, typed["band"] / 100.0)
+    return found, units_of(metric=typed["metric"])
+
+
+OTHERS = {"compare": compare, "clicks": clicks, "group": group}  # of other than a calibration
+
+
 def question_command(name: str) -> click.Command:
     """The command of a question that writes no files."""
-    question, way = question_in(name), WAYS.get(name, Way())
-    return asks(name, question, way.files, wishes=way.wishes)(partial(way.ask, question))
+    if name in OTHERS:
+        return OTHERS[name]
+    question = question_in(name)
+    return asks(name, question, (RIG, SHOTS))(partial(ask, question))

@@ -8,6 +8,7 @@ import secrets
 import sys
 from ipaddress import ip_address
 from pathlib import Path
+from typing import Any
 
 import click
 import segno
@@ -44,35 +45,28 @@ PASSCODE_LETTERS = 10
     help="Servers that pass requests on: what they say of the sender's address is believed.",
 )  # fmt: skip
 @NOTEBOOK
-def serve(
-    port: int,
-    no_browser: bool,
-    lan: bool,
-    new_passcode: bool,
-    names: tuple[str, ...],
-    workers: int,
-    proxies: str,
-    notebook: str | None,
-) -> None:
+def serve(port: int, lan: bool, names: tuple[str, ...], **typed: Any) -> None:  # noqa: ANN401 — options, read by name
     """Open the notebook in a browser: everything the commands do, and what they keep.
 
     Only this machine can see it, unless --lan is given; then a passcode is asked for, once, and a
     code to scan with a phone is shown.
     """
-    url = address(notebook)
-    with opened(notebook) as kept:
+    url = address(typed["notebook"])
+    with opened(typed["notebook"]) as kept:
         place = kept.place
     file = _passcode_file(url) if lan or names else None
-    trusted = tuple(map(_proxy, filter(None, proxies.split(","))))
-    plan = serving.Plan(url, port, lan, tuple(map(_host_name, names)), file, workers, trusted)
+    trusted = tuple(map(_proxy, filter(None, typed["proxies"].split(","))))
+    plan = serving.Plan(
+        url, port, lan, tuple(map(_host_name, names)), file, typed["workers"], trusted
+    )
     serving.refuse_taken(plan)
     if file is not None:
-        _ask_passcode(file, anew=new_passcode)
+        _ask_passcode(file, anew=typed["new_passcode"])
     click.echo(f"The notebook {place} is open at {plan.address}")
     if lan or names:
         _show_way_in(plan.lan_address)
     click.echo("Stop with Ctrl-C.")
-    serving.serve(plan, browser=not no_browser)
+    serving.serve(plan, browser=not typed["no_browser"])
 
 
 def _host_name(name: str) -> str:

@@ -11,6 +11,8 @@ from pathlib import Path
 from typing import Any
 
 import click
+from rich.console import Console
+from rich.table import Table as Drawn
 
 from tapewright.faces.cli.input_files import say_json
 from tapewright.words.blocks import Blocks, Mind, Table
@@ -37,9 +39,6 @@ def show_table(table: Table) -> None:
     if not sys.stdout.isatty():
         click.echo(plain_table(table) + "\n")
         return
-    from rich.console import Console  # noqa: PLC0415 — a tenth of a second that pipes need not pay
-    from rich.table import Table as Drawn  # noqa: PLC0415
-
     drawn = Drawn(title=table.title, title_justify="left", title_style="bold")
     for column, head in enumerate(table.heads):
         drawn.add_column(head, justify="left" if column == 0 else "right")

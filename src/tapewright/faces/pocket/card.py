@@ -12,7 +12,7 @@ from importlib.resources import files
 from math import degrees, isfinite
 from typing import Any
 
-from jinja2 import Environment
+from jinja2 import Environment, StrictUndefined
 from markupsafe import Markup
 
 from tapewright.faces.pocket import words
@@ -155,13 +155,15 @@ def pocket_page(card: PocketCard, units: Units, date: str) -> str:
     """The whole page."""
     others = METRIC if units.distance == "yd" else IMPERIAL
     numbers = json.dumps(card_numbers(card, units), separators=(",", ":"), ensure_ascii=False)
-    sheets = Environment(autoescape=True, trim_blocks=True, keep_trailing_newline=True)
+    sheets = Environment(
+        autoescape=True, undefined=StrictUndefined, trim_blocks=True, keep_trailing_newline=True
+    )
     sheets.filters["text"] = lambda words: Markup(escape(words))  # noqa: S704 — escaped
     return sheets.from_string(_part("card.html")).render(
-        policy=Markup(page_policy()),  # noqa: S704 — our own
-        style=Markup(_part("card.css")),  # noqa: S704 — our own
-        script=Markup(_part("card.js")),  # noqa: S704 — our own
-        numbers=Markup(numbers.replace("<", "\\u003c")),  # noqa: S704 — cannot end the script
+        policy=page_policy(),
+        style=_part("card.css"),
+        script=_part("card.js"),
+        numbers=numbers.replace("<", "\\u003c"),  # a name cannot end the script
         rig=card.answer.rig.name,
         words=words,
         pins=len(card.pins),

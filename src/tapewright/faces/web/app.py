@@ -44,14 +44,7 @@ from tapewright.faces.web.pages import (
 from tapewright.faces.web.passcode import GUESSES, WINDOW_S
 from tapewright.faces.web.safety import Gate, Rules
 from tapewright.faces.web.templating import TEMPLATES, static_file
-from tapewright.ground.errors import (
-    BadInput,
-    EditedMeanwhile,
-    NotebookUnusable,
-    NotKept,
-    TapewrightError,
-    Withheld,
-)
+from tapewright.ground import errors
 from tapewright.services.keep import Notebook
 from tapewright.storage.guesses import Guesses
 from tapewright.words.stops import refused_words, withheld_json
@@ -63,10 +56,10 @@ PAGES = tuple(one.ROUTER for one in (
 API = (kept_things.ROUTER, kept_kinds.ROUTER, api_photo.ROUTER, answers.ROUTER)
 LOG = logging.getLogger("tapewright.web")
 STATUS: tuple[tuple[type[Exception], HTTPStatus], ...] = (
-    (NotKept, HTTPStatus.NOT_FOUND),
-    (EditedMeanwhile, HTTPStatus.CONFLICT),
-    (NotebookUnusable, HTTPStatus.SERVICE_UNAVAILABLE),
-    (TapewrightError, HTTPStatus.UNPROCESSABLE_ENTITY),
+    (errors.NotKept, HTTPStatus.NOT_FOUND),
+    (errors.EditedMeanwhile, HTTPStatus.CONFLICT),
+    (errors.NotebookUnusable, HTTPStatus.SERVICE_UNAVAILABLE),
+    (errors.TapewrightError, HTTPStatus.UNPROCESSABLE_ENTITY),
 )
 
 
@@ -89,7 +82,7 @@ def build_app(notebook: Notebook, rules: Rules) -> Gate:
         app.include_router(router)
     describe(app)
     app.add_api_route("/static/{name:path}", static_file, include_in_schema=False)
-    app.add_exception_handler(TapewrightError, _refused)
+    app.add_exception_handler(errors.TapewrightError, _refused)
     app.add_exception_handler(RequestValidationError, _misread)
     app.add_exception_handler(HTTPException, _no_page)
     app.add_exception_handler(ClientDisconnect, _gone)
@@ -126,11 +119,11 @@ def _refused(request: Request, error: Exception) -> Response:
 
 def _details(error: Exception) -> dict[str, Any]:
     """Where a request was wrong, or what stands now."""
-    if isinstance(error, BadInput):
+    if isinstance(error, errors.BadInput):
         return {"place": error.place, "mend": error.mend}
-    if isinstance(error, EditedMeanwhile):
+    if isinstance(error, errors.EditedMeanwhile):
         return {"newer": error.newer.number}
-    if isinstance(error, Withheld):
+    if isinstance(error, errors.Withheld):
         return withheld_json(error)
     return {}
 

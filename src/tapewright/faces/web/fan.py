@@ -2,11 +2,11 @@
 
 Drawn by hand so that themes colour it by class, a screen reader hears it, and no script is needed.
 
-Holds:  the Dot and Frame records; axes and areas of the picture.
+Holds:  the Frame record; axes and areas of the picture.
 Never:  how a band was found (services), lines and words (templates/fan.html), colours (style.css).
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import ceil, isfinite
 
@@ -15,24 +15,14 @@ from markupsafe import Markup
 from numpy.typing import NDArray
 
 from tapewright.faces.web.templating import TEMPLATES
-from tapewright.services.calibrate import Bands
+from tapewright.services.calibrate import Bands, GroupCheck
+from tapewright.services.look_up_marks import SeenGroup
 from tapewright.words.quantities import in_unit
 from tapewright.words.units import Units
 
 LEAST_SHOWN, MOST_SHOWN = 1.6, 3.0  # tolerances to each side of the aim
 STEPS = (0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0)
 MOST_STEPS = 7
-
-
-@dataclass(frozen=True, slots=True)
-class Dot:
-    """A group in the picture."""
-
-    name: str  # the group
-    distance_m: float  # where it was shot; its centre above where the calibration puts it
-    up_m: float
-    half_m: float  # half its whisker
-    is_odd: bool  # whether it does not fit
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,12 +49,12 @@ class _Axes:
     def across(self, distance: float) -> float:
         """Place of a distance in the person's unit."""
         share = (distance - self.near) / (self.far - self.near)
-        return self.left + (self.right - self.left) * share
+        return float(self.left + (self.right - self.left) * share)
 
     def upward(self, impact: float) -> float:
         """Place of an impact in the person's unit."""
         share = impact / self.most
-        return 0.5 * (self.top + self.bottom) - 0.5 * (self.bottom - self.top) * share
+        return float(0.5 * (self.top + self.bottom) - 0.5 * (self.bottom - self.top) * share)
 
     def x(self, distance_m: float) -> float:
         return self.across(in_unit(distance_m, self.units.distance))
@@ -89,27 +79,28 @@ class _Axes:
         return [one * step for one in range(-last, last + 1)]
 
 
-def fan(found: Bands, dots: Sequence[Dot], frame: Frame) -> Markup:
+def fan(found: Bands, groups: Sequence[SeenGroup], frame: Frame) -> Markup:
     """Bands as impact over distance, with tolerance, trusted distance and groups."""
-    axes = _axes(found, dots, frame)
+    checks = [one.check for one in groups]
+    axes = _axes(found, checks, frame)
     picture = TEMPLATES.get_template("fan.html").render(
         axes=axes,
         frame=frame,
         units=frame.units,
         areas=_areas(found, axes),
         ends_m=found.distance_m[[0, -1]].tolist(),
-        dots=dots,
-        drawn=[one for one in dots if isfinite(one.up_m)],
+        checks=checks,
+        dots=[one for one in groups if isfinite(one.check.miss_up_m)],
     )
     return Markup(picture.replace("\n", ""))  # noqa: S704 — the template escapes
 
 
-def _axes(found: Bands, dots: Iterable[Dot], frame: Frame) -> _Axes:
+def _axes(found: Bands, checks: Sequence[GroupCheck], frame: Frame) -> _Axes:
     """Axes with room for tolerance and band; a band far wider runs out of the picture."""
     units = frame.units
     ends = np.abs([found.impact_low_m, found.impact_high_m])
     inside = found.distance_m <= max(frame.trusted_m * 1.1, found.distance_m[0])
-    seen = [1.1 * abs(one.up_m) for one in dots if isfinite(one.up_m)]
+    seen = [1.1 * abs(one.miss_up_m) for one in checks if isfinite(one.miss_up_m)]
     wanted_m = max([1.1 * float(np.nanmax(ends[:, inside], initial=0.0)), *seen])
     tolerance_m = frame.tolerance_m
     most_m = min(max(wanted_m, LEAST_SHOWN * tolerance_m), MOST_SHOWN * tolerance_m)

@@ -36,15 +36,10 @@ class Pictured:
     units: Units  # the person's
     again: str  # what was typed before, for another picture
 
-    @property
-    def bare(self) -> str:
-        """The picture as an address that holds it all."""
-        return _address(self.found.straight_jpeg)
-
-    @property
-    def numbered(self) -> str:
-        """The same with numbers drawn on."""
-        return _address(self.found.annotated_jpeg)
+    @staticmethod
+    def address(jpeg: bytes) -> str:
+        """A picture as an address that holds it all."""
+        return f"data:image/jpeg;base64,{b64encode(jpeg).decode()}"
 
     @property
     def place(self) -> dict[str, str]:
@@ -99,7 +94,3 @@ def with_proposals(texts: Mapping[str, str], found: PhotoReading, units: Units) 
 
 def _plain(at_m: float, units: Units) -> str:
     return f"{round(in_unit(at_m, units.miss), 2) + 0.0:g}"
-
-
-def _address(jpeg: bytes) -> str:
-    return f"data:image/jpeg;base64,{b64encode(jpeg).decode()}"

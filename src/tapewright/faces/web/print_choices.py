@@ -17,14 +17,8 @@ from tapewright.faces.web.page_request import PageRequest, attachment
 from tapewright.ground.errors import BadInput
 from tapewright.printing.look import PRINTER
 from tapewright.questions.question import Field
-from tapewright.services.keep import (
-    Entry,
-    KeptCalibration,
-    KeptPrint,
-    KeptPrinter,
-    Source,
-    kept_as,
-)
+from tapewright.services import keep
+from tapewright.services.keep import Entry, Source, kept_as
 
 Printed = Literal["tape", "gauge", "target", "card", "pocket"]
 
@@ -37,13 +31,13 @@ PDF_POLICY = "default-src 'none'; object-src 'self'; style-src 'unsafe-inline'"
 def printers(at: PageRequest) -> tuple[Entry, ...]:
     """The printers by name."""
     kept = at.notebook.entries("printer")
-    return tuple(sorted(kept, key=lambda one: kept_as(one, KeptPrinter).name.casefold()))
+    return tuple(sorted(kept, key=lambda one: kept_as(one, keep.KeptPrinter).name.casefold()))
 
 
 def last_used(at: PageRequest) -> str:
     """Id of the printer that printed last, unless it was put aside."""
     last = at.notebook.newest("print")
-    used = kept_as(last, KeptPrint).printer_id if last else None
+    used = kept_as(last, keep.KeptPrint).printer_id if last else None
     return used if used and used in {one.id for one in printers(at)} else NO_PRINTER
 
 
@@ -62,7 +56,7 @@ def proof_of(printer: Entry | None) -> tuple[float, float] | None:
     """What a printer makes of the two proof rulers. [mm]"""
     if printer is None:
         return None
-    kept = kept_as(printer, KeptPrinter)
+    kept = kept_as(printer, keep.KeptPrinter)
     return kept.across_mm, kept.down_mm
 
 
@@ -113,9 +107,9 @@ def keep_print(at: PageRequest, rig_id: str, what: Printed, form: Form, fingerpr
     printer = chosen_printer(at, form)
     sources = [] if printer is None else [Source(printer.id, printer.number)]
     calibration = at.notebook.newest("calibration", rig_id)
-    if calibration and kept_as(calibration, KeptCalibration).fingerprint == fingerprint:
+    if calibration and kept_as(calibration, keep.KeptCalibration).fingerprint == fingerprint:
         sources.append(Source(calibration.id, calibration.number))
-    body = KeptPrint(
+    body = keep.KeptPrint(
         what=what,
         fingerprint=fingerprint,
         printer_id=None if printer is None else printer.id,

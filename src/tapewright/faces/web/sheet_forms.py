@@ -86,9 +86,7 @@ def kept_values(sheet: str) -> Typed:
     """A kept sheet in the form, with what is odd about it; as text if it cannot be read."""
     if not is_readable(sheet):
         return kept_text(sheet)
-    values = sheet_values(sheet)
-    notes = _beside(examined_sheet(values).notes, values)
-    return Typed(Form(values), sheet, None, notes, is_text=False)
+    return replace(_typed_lines(sheet_values(sheet)), rig=None)
 
 
 def kept_text(sheet: str) -> Typed:

@@ -101,19 +101,19 @@ def _saved(body: type[BaseModel], told: str) -> type[BaseModel]:
     return create_model(name, __base__=body, __doc__=words, seen=(Seen, ...))
 
 
-def _measured(words: Sequence[str], base: type[BaseModel] = Strict) -> Any:  # noqa: ANN401 — a base made here
+def _measured(words: Sequence[str], kind: type[BaseModel] = Strict) -> Any:  # noqa: ANN401 — a base made here
     """Base of a body: columns of a file of shots, with their limits where they are sent."""
     columns: dict[str, Any] = {}
     for word in words:
         measure = MEASURES[word]
         is_said = word in SHOTS.filled or measure.usual is not None
         more: dict[str, Any] = {"description": TOLD.get(word)}
-        if base is Strict:
+        if kind is Strict:
             more["ge"], more["le"] = measure.ends(measure.sent_unit)
             if word not in SHOTS.filled:
                 more["default"] = measure.usual
         columns[measure.sent] = (float if is_said else float | None, Field(**more))
-    return create_model("Measured", __base__=base, **columns)
+    return create_model("Measured", __base__=kind, **columns)
 
 
 class SeenBody(Strict):

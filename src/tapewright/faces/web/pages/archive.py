@@ -52,16 +52,14 @@ def upload(at: At, files: Files) -> Response:
 @ROUTER.get("/archive/check")
 def check_page(at: At) -> Response:
     """Whether every row of the notebook is as it was written."""
-    checked = check_notebook(at.notebook)
-    return at.page("check.html", checked=checked, lines=checked_lines(checked))
+    return at.page("check.html", lines=checked_lines(check_notebook(at.notebook)))
 
 
 @ROUTER.get("/rigs/{rig_id}/files")
 def files_page(at: At, rig_id: str) -> Response:
     """The files of one rig."""
-    rig = at.rig(rig_id)
-    kept = len(at.notebook.entries("change", rig_id))
-    return at.page("files.html", rig=rig, changes=kept)
+    changes = at.notebook.entries("change", rig_id)
+    return at.page("files.html", rig=at.rig(rig_id), changes=changes)
 
 
 @ROUTER.get("/rigs/{rig_id}/files/sheet.toml")

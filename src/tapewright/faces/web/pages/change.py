@@ -46,10 +46,6 @@ MOST_REMEMBERED = 32
 MOST_OTHERS = 50  # rigs to choose from; more are looked for
 
 
-# An entry of a change, and the lines of the sheet that it changed
-Told = tuple[Entry, Differences]
-
-
 @ROUTER.get("/rigs/{rig_id}/change")
 def change_page(at: At, rig_id: str) -> Response:
     """What the last change did, all changes, and how to make one."""
@@ -101,7 +97,8 @@ def _blocks(old: Answer, now: Setup, said: tuple[tuple[str, str], ...], units: U
     return CHANGE.tell(CHANGE.ask(change, Said(dict(said)), units), units)
 
 
-def _told(at: PageRequest, change: Entry) -> Told:
+def _told(at: PageRequest, change: Entry) -> tuple[Entry, Differences]:
+    """A change, and the lines of the sheet that it changed."""
     body, rig_id = kept_as(change, KeptChange), str(change.rig_id)
     before, after = (
         kept_as(at.notebook.entry(rig_id, number), KeptRig).sheet

@@ -47,21 +47,16 @@ KINDS = {"svg": "image/svg+xml", "png": "image/png"}
 LASTING = "private, max-age=31536000, immutable"  # its address changes when the picture does
 MOST_POCKETS, MOST_PICTURES = 8, 64
 _drawn_picture = lru_cache(MOST_PICTURES)(picture_bytes)
-# Question, its picture, what that shows, and what may be said while it still shows the same as the
-# tables: it knows pin 1, the sheet's tolerance and the usual errors only.
+# Question, its picture, what may be said while that still shows the same as the tables (it knows
+# pin 1, the sheet's tolerance and the usual errors only), and what it shows.
 PICTURED = {
-    "card": (
-        "flight",
-        "The arrow's path against the line of sight, with the mark for {where}.",
-        {"distances"},
-    ),
-    "slopes": (
-        "slopes",
-        "How much less to dial up and down hill, and what the rule of thumb says.",
-        {"distances", "slopes"},
-    ),
-    "budget": ("budget", "What each error costs at {where}, up or down and left or right.", {"at"}),
-}
+    "card": ("flight", {"distances"},
+             "The arrow's path against the line of sight, with the mark for {where}."),
+    "slopes": ("slopes", {"distances", "slopes"},
+               "How much less to dial up and down hill, and what the rule of thumb says."),
+    "budget": ("budget", {"at"},
+               "What each error costs at {where}, up or down and left or right."),
+}  # fmt: skip
 
 
 def field_page(at: At, rig_id: str) -> Response:
@@ -88,7 +83,7 @@ def _shown(at: PageRequest, rig: Entry, asked: Asked) -> dict[str, str]:
     """Address of the picture that goes with an answer, and what it shows; empty for none."""
     if asked.found is None or asked.question.name not in PICTURED:
         return {}
-    name, words, same = PICTURED[asked.question.name]
+    name, same, words = PICTURED[asked.question.name]
     said = {one.name for one in asked.fields if asked.form[one.name] not in ("", one.usual)}
     if not said <= same:
         return {}

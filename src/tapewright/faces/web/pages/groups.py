@@ -5,6 +5,7 @@ Never:  what its fields mean (group_form.py), what is told (questions/group.py).
 """
 
 import re
+from collections.abc import Mapping
 from functools import partial
 
 from fastapi import APIRouter
@@ -12,6 +13,7 @@ from fastapi.responses import Response
 
 from tapewright.faces.kept_rigs import rig_of
 from tapewright.faces.settings import new_id
+from tapewright.faces.web import sessions
 from tapewright.faces.web.forms import seen_number
 from tapewright.faces.web.group_form import (
     USUAL_ROWS,
@@ -23,14 +25,7 @@ from tapewright.faces.web.group_form import (
 from tapewright.faces.web.page_request import At, Fields, PageRequest
 from tapewright.faces.web.pages.plan import Ahead, ahead_of
 from tapewright.faces.web.photo_form import Pictured
-from tapewright.faces.web.sessions import (
-    kept_of_rig,
-    names_taken,
-    refuse_back,
-    refuse_known,
-    session_for,
-    told_after,
-)
+from tapewright.faces.web.sessions import kept_of_rig
 from tapewright.ground.errors import EditedMeanwhile, TapewrightError
 from tapewright.services.keep import Entry, KeptGroup, Write, kept_as
 from tapewright.services.record_groups import Observation
@@ -48,13 +43,13 @@ def new_group(at: At, rig_id: str) -> Response:
     asked = dict(at.request.query_params)
     rows = asked.get("rows", "")
     count = int(rows) if rows.isascii() and rows.isdigit() and len(rows) < 3 else USUAL_ROWS
-    return _page(at, rig_id, _new_form(asked, count))
+    return shown_group(at, rig_id, new_form(asked, count))
 
 
 @ROUTER.post("/rigs/{rig_id}/groups/new")
 def add_group(at: At, rig_id: str, fields: Fields) -> Response:
     """Keep a new group; today's session begins with its first."""
-    return _keep(at, rig_id, _new_form(fields), None, 0)
+    return _keep(at, rig_id, new_form(fields), None, 0)
 
 
 @ROUTER.get("/rigs/{rig_id}/groups/{group_id}")
@@ -62,7 +57,7 @@ def group_page(at: At, rig_id: str, group_id: str) -> Response:
     """What a group tells, what to shoot next, and the group itself to be changed."""
     group = kept_of_rig(at, rig_id, group_id)
     texts = _texts(at, rig_id, kept_as(group, KeptGroup))
-    return _page(at, rig_id, GroupForm(texts | _hidden(group)), group)
+    return shown_group(at, rig_id, GroupForm(texts | _hidden(group)), group)
 
 
 @ROUTER.post("/rigs/{rig_id}/groups/{group_id}")
@@ -79,16 +74,9 @@ def mark_group(at: At, rig_id: str, group_id: str, fields: Fields) -> Response:
     group = kept_of_rig(at, rig_id, group_id)
     kept_as(group, KeptGroup)
     if at.way == "restore":
-        refuse_back(at, rig_id, group)
+        sessions.refuse_back(at, rig_id, group)
     at.mark(group_id, seen_number(fields))
     return at.changed(rig_id, f"/groups/{group_id}" if at.way == "restore" else "/shoot")
-
-
-def proposed_group(
-    at: PageRequest, rig_id: str, texts: dict[str, str], photo: Pictured
-) -> Response:
-    """A new group as a photograph proposes it, to be confirmed by tapping."""
-    return _page(at, rig_id, _new_form(texts), photo=photo)
 
 
 def _keep(
@@ -97,11 +85,11 @@ def _keep(
     """Keep a group as typed, new or changed, or show what is wrong with it."""
     shot = None if form.is_longer else _shot(at, rig_id, form, group)
     if shot is None:
-        return _page(at, rig_id, form, group)
+        return shown_group(at, rig_id, form, group)
     session_id, group_id = form["session"], form["entry"]
     writes: list[Write] = []
     if group is None:
-        session_id, writes = session_for(at, rig_id, session_id)
+        session_id, writes = sessions.session_for(at, rig_id, session_id)
     elif form.is_untouched(_texts(at, rig_id, kept_as(group, KeptGroup))):
         shot = kept_as(group, KeptGroup).observation  # to the last digit
     body = KeptGroup(session_id, shot, form["note"].strip()[:MOST_NOTE])
@@ -112,17 +100,17 @@ def _keep(
         if group or (other.newer.rig_id, other.newer.body) != (rig_id, body):
             newer = kept_of_rig(at, rig_id, group_id)
             form.texts |= _hidden(newer)
-            return _page(at, rig_id, form, group, newer)
+            return shown_group(at, rig_id, form, group, newer)
         # the same form sent twice: it was kept the first time
     return at.changed(rig_id, f"/groups/{group_id}")
 
 
 def _shot(at: PageRequest, rig_id: str, form: GroupForm, group: Entry | None) -> Observation | None:
     """Group as typed; None when something is wrong, or its arrows count already."""
-    rig, taken = rig_of(at.rig(rig_id)), names_taken(at, rig_id, form["entry"])
+    rig, taken = rig_of(at.rig(rig_id)), sessions.names_taken(at, rig_id, form["entry"])
     shot = read_group(form, rig, at.units, taken, _usual_name(taken, group))
     if shot is not None:
-        form.read("", partial(refuse_known, at, rig_id, (shot,), form["entry"]), None)
+        form.read("", partial(sessions.refuse_known, at, rig_id, (shot,), form["entry"]), None)
     return shot if form.is_good else None
 
 
@@ -135,7 +123,8 @@ def _texts(at: PageRequest, rig_id: str, kept: KeptGroup) -> dict[str, str]:
     return group_texts(kept.observation, kept.note, rig_of(at.rig(rig_id)), at.units)
 
 
-def _new_form(texts: dict[str, str], rows: int = USUAL_ROWS) -> GroupForm:
+def new_form(texts: Mapping[str, str], rows: int = USUAL_ROWS) -> GroupForm:
+    """Form of a group that is not kept yet."""
     entry = texts.get("entry", "")
     entry = entry if ID.fullmatch(entry) else new_id()
     return GroupForm({**texts, "entry": entry, "seen": "0"}, rows)
@@ -147,7 +136,7 @@ def _hidden(group: Entry, seen: int = 0) -> dict[str, str]:
     return {"entry": group.id, "session": session_id, "seen": str(seen or group.number)}
 
 
-def _page(
+def shown_group(
     at: PageRequest,
     rig_id: str,
     form: GroupForm,
@@ -155,6 +144,7 @@ def _page(
     newer: Entry | None = None,
     photo: Pictured | None = None,
 ) -> Response:
+    """Page of a group, with the picture that proposes it or what somebody else kept meanwhile."""
     rig = at.rig(rig_id)
     blocks, ahead, wrong = _told(at, rig_id, group)
     return at.page(
@@ -164,7 +154,7 @@ def _page(
         group=group,
         newer=newer,
         photo=photo,
-        usual_name=_usual_name(names_taken(at, rig_id, form["entry"]), newer or group),
+        usual_name=_usual_name(sessions.names_taken(at, rig_id, form["entry"]), newer or group),
         pins=1 + len(rig_of(rig).sight.pins_below_first_m),
         blocks=blocks,
         ahead=ahead,
@@ -177,6 +167,6 @@ def _told(at: PageRequest, rig_id: str, group: Entry | None) -> tuple[Blocks, Ah
     if group is None or group.is_withdrawn:
         return (), None, ""
     try:
-        return told_after(at, group, at.answer(rig_id)), ahead_of(at, rig_id), ""
+        return sessions.told_after(at, group, at.answer(rig_id)), ahead_of(at, rig_id), ""
     except TapewrightError as refused:
         return (), None, str(refused)

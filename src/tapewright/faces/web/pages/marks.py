@@ -8,7 +8,7 @@ import numpy as np
 from fastapi import APIRouter
 from fastapi.responses import Response
 
-from tapewright.faces.web.fan import Dot, Frame, fan
+from tapewright.faces.web.fan import Frame, fan
 from tapewright.faces.web.forms import Form
 from tapewright.faces.web.page_request import At
 from tapewright.ground.errors import LaunchUnreachable, TapewrightError
@@ -125,10 +125,6 @@ def _picture(answer: Answer, pin: int, units: Units) -> str:
         return ""
     allowed = answer.limits.allows(found.reading_m)
     ends_m = None if allowed.all() else float(found.distance_m[np.argmin(allowed)])
-    dots = [
-        Dot(of.name, of.distance_m, of.miss_up_m, one.half_up_m, of.is_odd)
-        for one, of in ((one, one.check) for one in seen_groups(answer))
-        if one.pin == pin
-    ]
+    groups = [one for one in seen_groups(answer) if one.pin == pin]
     frame = Frame(units, answer.rig.archer.tolerance_m, answer.trusted_m[pin - 1], ends_m)
-    return fan(found, dots, frame)
+    return fan(found, groups, frame)

@@ -16,7 +16,7 @@ from tapewright.faces.kept_rigs import rig_of
 from tapewright.faces.web.forms import Form
 from tapewright.faces.web.group_form import GroupForm
 from tapewright.faces.web.page_request import At, Fields, Files, PageRequest
-from tapewright.faces.web.pages.groups import proposed_group
+from tapewright.faces.web.pages.groups import new_form, shown_group
 from tapewright.faces.web.photo_form import Pictured, look_at, with_proposals
 from tapewright.faces.web.safety import POLICY
 from tapewright.ground.errors import BadInput
@@ -49,7 +49,8 @@ def take_photo(at: At, rig_id: str, fields: Fields, files: Files) -> Response:
     if found is None:
         return _page(at, rig_id, form, carried)
     photo = Pictured(found, at.units, urlencode(carried))
-    page = proposed_group(at, rig_id, with_proposals(carried, found, at.units), photo)
+    form = new_form(with_proposals(carried, found, at.units))
+    page = shown_group(at, rig_id, form, photo=photo)
     page.headers.update(WITH_PICTURE)
     return page
 

@@ -10,7 +10,7 @@ from fastapi.responses import Response
 from tapewright.faces.settings import new_id
 from tapewright.faces.web.forms import Form, seen_number
 from tapewright.faces.web.page_request import At, Fields, PageRequest
-from tapewright.faces.web.print_choices import last_used, printers
+from tapewright.faces.web.print_choices import last_used, printers, proof_of
 from tapewright.ground.errors import BadInput, EditedMeanwhile
 from tapewright.services.keep import Entry, KeptPrinter, kept_as
 from tapewright.services.measure_printer import proof_after
@@ -56,8 +56,7 @@ def printer_saved(at: At, printer_id: str, fields: Fields) -> Response:
     before = at.notebook.entry(printer_id, seen) if 0 < seen < entry.number else entry
     if form["print"] not in PRINTS:
         form.faults["print"] = "Say whether the print you measured was corrected for this printer."
-    corrected = kept_as(before, KeptPrinter) if form["print"] == "corrected" else None
-    body = _printer(form, corrected)
+    body = _printer(form, before if form["print"] == "corrected" else None)
     if body is None:
         return _one(at, entry, form)
     try:
@@ -76,16 +75,15 @@ def printer_marked(at: At, printer_id: str, fields: Fields) -> Response:
     return at.go("/printers" if at.way == "withdraw" else f"/printers/{printer_id}")
 
 
-def _printer(form: Form, printed_with: KeptPrinter | None) -> KeptPrinter | None:
+def _printer(form: Form, printed_with: Entry | None) -> KeptPrinter | None:
     """A printer as typed; None with the faults in the form."""
     name = form["name"].strip()
     if not name or len(name) > MOST_NAME:
         form.faults["name"] = f"A name of 1 to {MOST_NAME} letters is needed."
     across_mm = form.read("across", lambda: _ruler(form, "across"), 100.0)
     down_mm = form.read("down", lambda: _ruler(form, "down"), 100.0)
-    before = (printed_with.across_mm, printed_with.down_mm) if printed_with else None
     try:
-        proof_mm = proof_after((across_mm, down_mm), before)
+        proof_mm = proof_after((across_mm, down_mm), proof_of(printed_with))
     except BadInput as refused:
         form.refuse("", refused)  # its place is the ruler's field
         return None

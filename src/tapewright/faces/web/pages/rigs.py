@@ -20,16 +20,8 @@ from tapewright.faces.web.page_request import At, Fields, PageRequest
 from tapewright.ground.errors import TapewrightError
 from tapewright.reading.sheet import read_rig_sheet
 from tapewright.reading.shots import read_shots
-from tapewright.services.keep import (
-    Entry,
-    KeptGroup,
-    KeptJob,
-    KeptRig,
-    KeptSession,
-    RigsAsked,
-    Write,
-    kept_as,
-)
+from tapewright.services import keep
+from tapewright.services.keep import Entry, RigsAsked, Write, kept_as
 from tapewright.services.refit_kept import ask_for_refits
 from tapewright.words.answer import plain_trust_words, trust_words
 from tapewright.words.blocks import Blocks
@@ -51,9 +43,7 @@ def rigs_page(at: At, find: str = "", after: str = "", before: str = "") -> Resp
         page, listed = list_rigs(at.notebook, asked)
     any_rig = bool(listed) or bool(find and at.notebook.rigs(RigsAsked(limit=1)).rigs)
     lines, found = [(one, _state(one)) for one in listed], found_words(page, asked)
-    return at.page(
-        "rigs.html", lines=lines, find=find, any_rig=any_rig, page=page, asked=asked, found=found
-    )
+    return at.page("rigs.html", lines=lines, find=find, any_rig=any_rig, page=page, found=found)
 
 
 @ROUTER.get("/rigs/{rig_id}")
@@ -101,10 +91,12 @@ def sample(at: At) -> Response:
     rig, _ = read_rig_sheet(sheet)
     observations, _ = read_shots(shots, "sample", rig)
     rig_id, session_id = new_id(), new_id()
+    session = keep.KeptSession(at.today, "sighting", "Invented arrows", 0)
+    groups = (keep.KeptGroup(session_id, one, "") for one in observations)
     writes = [
-        Write(rig_id, KeptRig(sheet, f"{rig.name} (invented)")),
-        Write(session_id, KeptSession(at.today, "sighting", "Invented arrows", 0), rig_id=rig_id),
-        *(Write(new_id(), KeptGroup(session_id, one, ""), rig_id=rig_id) for one in observations),
+        Write(rig_id, keep.KeptRig(sheet, f"{rig.name} (invented)")),
+        Write(session_id, session, rig_id=rig_id),
+        *(Write(new_id(), one, rig_id=rig_id) for one in groups),
     ]
     at.notebook.save_all(writes, now=at.now)
     return at.changed(rig_id)
@@ -136,7 +128,7 @@ def refits_page(at: At) -> Response:
     """How many rigs wait, and which could not be refitted last time, each with the reason."""
     failed = [(at.rig(job.rig_id or ""), job) for job in at.notebook.failed_jobs(MOST_FAULTS)]
     faults = sorted(
-        (kept_as(rig, KeptRig).name, rig.id, kept_as(job, KeptJob).told)
+        (kept_as(rig, keep.KeptRig).name, rig.id, kept_as(job, keep.KeptJob).told)
         for rig, job in failed
         if not rig.is_withdrawn
     )

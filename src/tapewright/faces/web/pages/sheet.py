@@ -12,44 +12,24 @@ from fastapi.responses import PlainTextResponse, Response
 
 from tapewright.faces.kept_rigs import next_setup, rig_of
 from tapewright.faces.settings import new_id
+from tapewright.faces.web import sheet_forms
 from tapewright.faces.web.forms import Form
 from tapewright.faces.web.page_request import At, Fields, Files, PageRequest, attachment
-from tapewright.faces.web.sheet_forms import (
-    Typed,
-    blank_typed,
-    differences,
-    kept_text,
-    kept_values,
-    read_typed,
-    sections,
-)
-from tapewright.ground.errors import (
-    BadInput,
-    BadRigSheet,
-    BadShots,
-    EditedMeanwhile,
-    TapewrightError,
-)
+from tapewright.faces.web.sheet_forms import Typed, read_typed, sections
+from tapewright.ground import errors
 from tapewright.reading.sheet import MOST_BYTES, new_rig_sheet, read_rig_sheet
 from tapewright.reading.sheet_lines import has_comments
 from tapewright.reading.shots import read_shots
 from tapewright.reading.text_file import decode_text
+from tapewright.services import keep
 from tapewright.services.equip import Rig
-from tapewright.services.keep import (
-    Entry,
-    KeptChange,
-    KeptGroup,
-    KeptRig,
-    KeptSession,
-    Write,
-    kept_as,
-)
+from tapewright.services.keep import Entry, Write, kept_as
 
 ROUTER = APIRouter(include_in_schema=False)
 
 MOST_WORDS = 500  # letters of what was changed
 # Beside which field of the files a refusal stands.
-FAULT_AT = ((BadShots, "shots"), (BadRigSheet, "sheet"), (BadInput, "shot_on"))
+FAULT_AT = ((errors.BadShots, "shots"), (errors.BadRigSheet, "sheet"), (errors.BadInput, "shot_on"))
 SHOWN = {"saved": False, "looked": False, "both": (), "newer_sheet": ""}  # unless said
 
 
@@ -57,7 +37,7 @@ SHOWN = {"saved": False, "looked": False, "both": (), "newer_sheet": ""}  # unle
 def new_page(at: At, text: bool = False) -> Response:  # noqa: FBT001, FBT002 — part of the address
     """An empty sheet: the few lines to begin with, the rest folded away; or a text to fill in."""
     sheet = new_rig_sheet("Heron", "right", at.units.distance == "m") if text else ""
-    return _new(at, blank_typed(sheet), new_id())
+    return _new(at, sheet_forms.blank_typed(sheet), new_id())
 
 
 @ROUTER.post("/rigs/new")
@@ -66,10 +46,10 @@ def keep_new(at: At, fields: Fields) -> Response:
     typed, fresh = read_typed(fields), fields.get("fresh") or new_id()
     if typed.rig is None or "look" in fields:
         return _new(at, typed, fresh, looked=typed.rig is not None)
-    body = KeptRig(typed.sheet, typed.rig.name)
+    body = keep.KeptRig(typed.sheet, typed.rig.name)
     try:
         at.notebook.add(body, now=at.now, entry_id=fresh)
-    except EditedMeanwhile as there:
+    except errors.EditedMeanwhile as there:
         if there.newer.body == body:
             return at.go(f"/rigs/{fresh}")
         typed.form.faults[""] = "This form was kept before. Keep it again to make another rig."
@@ -95,9 +75,9 @@ def keep_files(at: At, fields: Fields, files: Files) -> Response:
     rig_id, nothing = new_id(), ("", b"")
     try:
         rig, sheet = _file_rig(*files.get("sheet", nothing))
-        writes = [Write(rig_id, KeptRig(sheet, rig.name))]
+        writes = [Write(rig_id, keep.KeptRig(sheet, rig.name))]
         writes += _file_shots(*files.get("shots", nothing), rig, rig_id, form["shot_on"])
-    except TapewrightError as refused:
+    except errors.TapewrightError as refused:
         place = next((name for kind, name in FAULT_AT if isinstance(refused, kind)), "")
         form.faults[place] = str(refused)
         return at.page("sheet_file.html", form=form)
@@ -107,12 +87,13 @@ def keep_files(at: At, fields: Fields, files: Files) -> Response:
 
 def _file_rig(name: str, raw: bytes) -> tuple[Rig, str]:
     if not raw:
-        raise BadRigSheet("sheet", "no file was chosen", "Choose a rig sheet, such as heron.toml")
+        mend = "Choose a rig sheet, such as heron.toml"
+        raise errors.BadRigSheet("sheet", "no file was chosen", mend)
     name = name or "sheet"
     if len(raw) > MOST_BYTES:
         wrong = f"the file is larger than {MOST_BYTES // 1000} kB"
-        raise BadRigSheet(name, wrong, "Check that it is the right one")
-    sheet = decode_text(raw, name, BadRigSheet)
+        raise errors.BadRigSheet(name, wrong, "Check that it is the right one")
+    sheet = decode_text(raw, name, errors.BadRigSheet)
     return read_rig_sheet(sheet, name)[0], sheet
 
 
@@ -120,10 +101,10 @@ def _file_shots(name: str, raw: bytes, rig: Rig, rig_id: str, shot_on: str) -> l
     """A session with its groups; nothing if no file was chosen."""
     if not raw:
         return []
-    observations, _ = read_shots(decode_text(raw, name, BadShots), name, rig)
+    observations, _ = read_shots(decode_text(raw, name, errors.BadShots), name, rig)
     session_id = new_id()
-    session = KeptSession(shot_on, "sighting", f"From the file {name}"[:MOST_WORDS], 0)
-    groups = (KeptGroup(session_id, one, "") for one in observations)
+    session = keep.KeptSession(shot_on, "sighting", f"From the file {name}"[:MOST_WORDS], 0)
+    groups = (keep.KeptGroup(session_id, one, "") for one in observations)
     writes = (Write(new_id(), one, rig_id=rig_id) for one in groups)
     return [Write(session_id, session, rig_id=rig_id), *writes]
 
@@ -132,8 +113,8 @@ def _file_shots(name: str, raw: bytes, rig: Rig, rig_id: str, shot_on: str) -> l
 def sheet_page(at: At, rig_id: str) -> Response:
     """The kept sheet, to be read and edited."""
     rig, asked = at.rig(rig_id), at.request.query_params
-    sheet = kept_as(rig, KeptRig).sheet
-    typed = kept_text(sheet) if "text" in asked else kept_values(sheet)
+    sheet = kept_as(rig, keep.KeptRig).sheet
+    typed = sheet_forms.kept_text(sheet) if "text" in asked else sheet_forms.kept_values(sheet)
     typed.form.texts["why"] = "changed" if asked.get("why") == "changed" else ""
     return _sheet(at, rig, typed, status=200, saved="saved" in asked)
 
@@ -141,7 +122,7 @@ def sheet_page(at: At, rig_id: str) -> Response:
 @ROUTER.get("/rigs/{rig_id}/sheet.toml")
 def sheet_file(at: At, rig_id: str) -> Response:
     """The kept sheet as a file."""
-    kept = kept_as(at.rig(rig_id), KeptRig)
+    kept = kept_as(at.rig(rig_id), keep.KeptRig)
     head = attachment(f"{kept.name}.toml")
     return PlainTextResponse(kept.sheet, headers=head, media_type="application/toml")
 
@@ -158,7 +139,7 @@ def keep_sheet(at: At, rig_id: str, fields: Fields) -> Response:
     if typed.rig is None or not typed.form.is_good:
         return _sheet(at, rig, typed)
     is_change = fields["why"] == "changed"
-    body = KeptRig(typed.sheet, typed.rig.name)
+    body = keep.KeptRig(typed.sheet, typed.rig.name)
     if body == rig.body and not is_change:
         return at.go(f"/rigs/{rig_id}")
     writes = [Write(rig_id, body, seen=rig.number)]
@@ -166,7 +147,7 @@ def keep_sheet(at: At, rig_id: str, fields: Fields) -> Response:
         writes.append(_change(at, rig, fields))
     try:
         at.notebook.save_all(writes, now=at.now)
-    except EditedMeanwhile as there:
+    except errors.EditedMeanwhile as there:
         return _meanwhile(at, there.newer, typed)
     return at.changed(rig_id, "/change" if is_change else _after(typed))
 
@@ -197,18 +178,18 @@ def _change(at: PageRequest, rig: Entry, fields: Mapping[str, str]) -> Write:
     """The change that a new version of the sheet begins."""
     setup, words = next_setup(at.notebook, rig.id), fields.get("words", "").strip()
     is_new = bool(fields.get("new_string"))
-    body = KeptChange(setup, rig.number, rig.number + 1, is_new, words)
+    body = keep.KeptChange(setup, rig.number, rig.number + 1, is_new, words)
     return Write(new_id(), body, rig_id=rig.id)
 
 
 def _meanwhile(at: PageRequest, newer: Entry, typed: Typed) -> Response:
     """Somebody saved first: both are shown, and saving again saves on top."""
-    sheet = kept_as(newer, KeptRig).sheet
-    both = () if typed.is_text else differences(typed, sheet)
+    sheet = kept_as(newer, keep.KeptRig).sheet
+    both = () if typed.is_text else sheet_forms.differences(typed, sheet)
     return _sheet(at, newer, typed, status=409, both=both, newer_sheet=sheet)
 
 
 def _sheet(at: PageRequest, rig: Entry, typed: Typed, **more: Any) -> Response:  # noqa: ANN401 — for the template
-    lost = has_comments(kept_as(rig, KeptRig).sheet) and not typed.is_text
+    lost = has_comments(kept_as(rig, keep.KeptRig).sheet) and not typed.is_text
     things = {"form": typed.form, "groups": sections(typed, is_new=False), "lost": lost}
     return at.page("sheet.html", rig=rig, typed=typed, **(SHOWN | things | more))

@@ -12,17 +12,12 @@ from fastapi.responses import Response
 
 from tapewright.faces.kept_rigs import rig_of
 from tapewright.faces.settings import new_id
+from tapewright.faces.web import sessions
 from tapewright.faces.web.forms import Form, seen_number
 from tapewright.faces.web.group_form import free_name
 from tapewright.faces.web.page_request import At, Fields, Files, PageRequest
 from tapewright.faces.web.pages.plan import ahead_of
-from tapewright.faces.web.sessions import (
-    kept_of_rig,
-    names_taken,
-    refuse_known,
-    session_for,
-    session_lines,
-)
+from tapewright.faces.web.sessions import kept_of_rig
 from tapewright.ground.errors import BadShots, EditedMeanwhile
 from tapewright.reading.shots import read_shots
 from tapewright.reading.text_file import decode_text
@@ -42,7 +37,7 @@ def shoot_page(at: At, rig_id: str) -> Response:
         "shoot.html",
         rig=at.rig(rig_id),
         ahead=ahead_of(at, rig_id),
-        sessions=session_lines(at, rig_id),
+        sessions=sessions.session_lines(at, rig_id),
         aside=at.notebook.entries("group", rig_id, withdrawn=True),
     )
 
@@ -104,14 +99,14 @@ def take_shots(at: At, rig_id: str, fields: Fields, files: Files) -> Response:
     if not observations:
         form.faults.setdefault("rows", " ".join(notes))
     part = _part_id(form["batch"], 0)[:-PLACE_DIGITS]  # the same form sent twice is no second offer
-    form.read("rows", lambda: refuse_known(at, rig_id, observations, part), None)
-    day = form["shot_on"].strip()
+    form.read("rows", lambda: sessions.refuse_known(at, rig_id, observations, part), None)
+    day, wanted = form["shot_on"].strip(), form["session"]
     none: tuple[str, list[Write]] = ("", [])
-    begun = form.read("shot_on", lambda: session_for(at, rig_id, form["session"], day), none)
+    begun = form.read("shot_on", lambda: sessions.session_for(at, rig_id, wanted, day), none)
     if not form.is_good or (notes and not fields.get("anyway")):
         return _shots_page(at, rig_id, form, notes)
     session_id, writes = begun
-    taken = names_taken(at, rig_id)
+    taken = sessions.names_taken(at, rig_id)
     for place, one in enumerate(observations):
         label = free_name(one.group.name, taken)
         taken.add(label)
@@ -140,6 +135,6 @@ def _shots_page(at: PageRequest, rig_id: str, form: Form, notes: tuple[str, ...]
         "shots.html",
         rig=at.rig(rig_id),
         form=form,
-        sessions=[one.session for one in session_lines(at, rig_id)],
+        sessions=[one.session for one in sessions.session_lines(at, rig_id)],
         notes=notes if form.is_good else (),
     )
