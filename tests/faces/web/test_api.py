@@ -145,6 +145,52 @@ def test_a_saved_group_calibrates_at_once(client, rig_id, session):
     assert len(client.get(f"/api/rigs/{rig_id}/calibrations").json()) >= 2
 
 
+def test_whatever_counts_for_marks_is_calibrated_and_kept_at_once(
+    client, rig_id, session, notebook
+):
+    rig, groups = f"/api/rigs/{rig_id}", f"/api/rigs/{rig_id}/sessions/{session}/groups"
+
+    def is_kept():
+        last = notebook.newest("calibration", rig_id)
+        told = client.get(f"{rig}/calibration").json()["fingerprint"]
+        return last is not None and last.body.fingerprint == told
+
+    group = f"{rig}/groups/{client.post(groups, json=GROUP).json()['id']}"
+    assert is_kept()
+    sheet = client.get(rig).json()["sheet"]
+    here = f"{rig}/sessions/{session}"
+    proving = {"shot_on": "2026-11-25", "purpose": "proving", "seen": 1}
+    steps = (
+        ("PUT", group, GROUP | {"reading_mm": 23.75, "seen": 1}),
+        ("POST", f"{group}/withdraw", {"seen": 2}),
+        ("POST", f"{group}/restore", {"seen": 2}),
+        ("POST", f"{here}/withdraw", {"seen": 1}),
+        ("POST", f"{here}/restore", {"seen": 1}),
+        ("PUT", here, proving),
+        ("PUT", rig, {"sheet": sheet.replace("420 gr", "430 gr"), "seen": 1}),
+        ("POST", f"{rig}/changes", {"sheet": sheet.replace("420 gr", "450 gr"), "seen": 2}),
+    )
+    for method, address, body in steps:
+        before = client.get(f"{rig}/calibration").json()["fingerprint"]
+        assert client.request(method, address, json=body).status_code in (200, 201), address
+        assert client.get(f"{rig}/calibration").json()["fingerprint"] != before, address
+        assert is_kept(), (method, address)
+
+
+def test_arrows_kept_anew_meanwhile_are_not_taken_back(client, rig_id, session):
+    groups = f"/api/rigs/{rig_id}/sessions/{session}/groups"
+    shot = [{"right_mm": 12.5, "up_mm": -3.25}, {"right_mm": -7.75, "up_mm": 4.5}]
+    shot += [{"right_mm": 3.125, "up_mm": 9.375}]
+    group = {"name": "far", "distance_m": 30.0, "reading_mm": 23.25, "impacts": shot}
+    first = client.post(groups, json=group).json()["id"]
+    here = f"/api/rigs/{rig_id}/groups/{first}"
+    assert client.post(f"{here}/withdraw", json={"seen": 1}).status_code == 200
+    assert client.post(groups, json=group | {"name": "again"}).status_code == 201
+    told = client.post(f"{here}/restore", json={"seen": 1})
+    assert told.status_code == 422, told.text
+    assert client.get(here).json()["is_withdrawn"]
+
+
 def test_a_change_saves_sheet_and_change_together(client, rig_id):
     sheet = client.get(f"/api/rigs/{rig_id}").json()["sheet"].replace("420 gr", "450 gr")
     body = {"sheet": sheet, "seen": 1, "words": "heavier point"}

@@ -2,7 +2,7 @@
 
 Holds:  /api/rigs, /api/printers and what is kept of a rig: list, create, read, save, withdraw,
         restore; what becomes of a thing that was sent.
-Never:  rigs in pages, archives (kept_things.py), what groups tell (questions.py).
+Never:  rigs in pages, archives (kept_things.py), what groups tell (answers.py).
 """
 
 from collections.abc import Callable
