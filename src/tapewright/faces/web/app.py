@@ -8,13 +8,14 @@ import hashlib
 import logging
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
+from functools import cache
 from http import HTTPStatus
 from importlib.resources import files
 from mimetypes import guess_type
 from pathlib import Path
 from typing import Any
 
-from fastapi import FastAPI, Request
+from fastapi import APIRouter, FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from fastapi.responses import JSONResponse, Response
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
@@ -115,13 +116,12 @@ def build_app(notebook: Notebook, rules: Rules) -> Gate:
         docs_url=None,
         redoc_url=None,
         lifespan=_while_served,
+        routes=_addresses().routes,
     )
     app.state.background = Background(notebook)
     app.state.app_state = AppState(notebook, _sheets(), Answers())
     app.state.rules = rules
     app.state.lock = entrance.Lock(Guesses(GUESSES, WINDOW_S, rules.guesses_file))
-    for router in (*PAGES, *API):
-        app.include_router(router)
     describe(app)
     app.mount("/static", _Lasting(HERE / "static"))
     app.add_exception_handler(TapewrightError, _refused)
@@ -130,6 +130,14 @@ def build_app(notebook: Notebook, rules: Rules) -> Gate:
     app.add_exception_handler(ClientDisconnect, _gone)
     app.add_exception_handler(Exception, _broken)
     return Gate(app, rules)
+
+
+@cache  # the library works out at the first request what an address takes, and keeps it there
+def _addresses() -> APIRouter:
+    every = APIRouter()
+    for router in (*PAGES, *API):
+        every.include_router(router)
+    return every
 
 
 @asynccontextmanager
@@ -167,6 +175,7 @@ class _Lasting:
         await Response(found[0], 200, lasting, found[1])(scope, receive, send)
 
 
+@cache  # to compile the templates takes longer than to show a page
 def _sheets() -> Environment:
     sheets = Environment(
         loader=FileSystemLoader(HERE / "templates"),
