@@ -37,7 +37,10 @@ SLOW_ROOMS = (
 )  # fmt: skip
 SLOW_FIXTURES = {"server", "chromium", "enter", "live"}
 # Floors 0 to 5 are covered by their own tests; to trace them under all others doubles the time.
-UPSTAIRS = ("services", "faces", "journeys", "house", "outside")
+UPSTAIRS = (
+    "services", "words", "reading", "questions", "printing", "faces", "journeys", "house",
+    "outside",
+)  # fmt: skip
 
 # A busy machine is no fault of ours.
 settings.register_profile("house", deadline=None, suppress_health_check=[HealthCheck.too_slow])

@@ -10,10 +10,15 @@ from click.testing import CliRunner
 from tapewright.faces.cli.commands import main
 
 
+@pytest.fixture(scope="session")
+def sample():
+    """The folder of the invented archer's own files."""
+    return Path(str(files("tapewright.faces") / "sample"))
+
+
 @pytest.fixture
-def bench(tmp_path, monkeypatch):
+def bench(sample, tmp_path, monkeypatch):
     """A folder to work in, with rig.toml and shots.csv."""
-    sample = Path(str(files("tapewright.faces") / "sample"))
     shutil.copy(sample / "heron.toml", tmp_path / "rig.toml")
     shutil.copy(sample / "heron-shots.csv", tmp_path / "shots.csv")
     monkeypatch.chdir(tmp_path)

@@ -4,6 +4,7 @@ import contextlib
 import hashlib
 import json
 import re
+import shutil
 import socket
 import sqlite3
 import subprocess
@@ -15,8 +16,10 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 
 from tapewright.faces.cli import serve
+from tapewright.faces.cli.commands import main
 from tapewright.faces.web import serving
 from tapewright.ground.errors import BadInput
 from tapewright.services.keep import KeptRig, open_notebook
@@ -31,12 +34,22 @@ def kept(bench, monkeypatch):
     return bench / "kept" / "notebook.db"
 
 
-@pytest.fixture
-def full(run, kept):
-    """A notebook with one rig."""
-    told = run("import", "rig.toml", "shots.csv")
+@pytest.fixture(scope="module")
+def imported(sample, tmp_path_factory):
+    """A notebook with one rig, made as a person makes it, once."""
+    file = tmp_path_factory.mktemp("imported") / "kept" / "notebook.db"
+    words = [sample / "heron.toml", sample / "heron-shots.csv", "--notebook", file]
+    told = CliRunner().invoke(main, ["import", *map(str, words)])
     assert told.exit_code == 0, told.output
     assert "Kept Heron with 8 groups, 40 arrows." in told.stdout
+    return file
+
+
+@pytest.fixture
+def full(kept, imported):
+    """A copy of it, rights and all."""
+    kept.parent.mkdir()
+    shutil.copy(imported, kept)
     return kept
 
 

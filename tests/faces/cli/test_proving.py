@@ -4,6 +4,9 @@ import json
 
 import numpy as np
 import pytest
+from click.testing import CliRunner
+
+from tapewright.faces.cli.commands import main
 
 PROOF_KEYS = {
     "schema", "stop", "rig", "fingerprint", "groups", "families", "causes", "mend", "spans_mm",
@@ -26,9 +29,11 @@ def refused(done):
     return " ".join(done.stderr.split())
 
 
-@pytest.fixture
-def marks(run):
-    answer = said(run("fit", "rig.toml", "shots.csv", "--json", "--distances", "10:100:10yd"))
+@pytest.fixture(scope="module")
+def marks(sample):
+    """Marks by their distances, of the rig and the shots that every test begins with."""
+    words = ["fit", str(sample / "heron.toml"), str(sample / "heron-shots.csv"), "--json"]
+    answer = said(CliRunner().invoke(main, [*words, "--distances", "10:100:10yd"]))
     return {one["distance_yd"]: one["reading_mm"] for one in answer["marks"]}
 
 

@@ -1,14 +1,17 @@
 """A notebook, a browser without scripts, and the invented sample rig for every test of pages.
 
-The sample is calibrated once: each test takes it in from an archive, and its app already knows
-the calibration of the sample as it was. What a test changes is calibrated anew.
+The sample is calibrated once: each test has a copy of the file into which it was taken from an
+archive, and its app already knows the calibration of the sample as it was. What a test changes is
+calibrated anew.
 """
 
+import shutil
 import threading
 import time
 
 import pytest
 import uvicorn
+from notebooks import empty_file
 from starlette.testclient import TestClient
 from written_out import IMPERIAL, METRIC
 
@@ -19,6 +22,8 @@ from tapewright.faces.web.page_request import Answers
 from tapewright.faces.web.safety import Rules
 from tapewright.services.keep import open_notebook
 from tapewright.services.move_notebook import archive_text, read_archive, take_in
+
+__all__ = ["empty_file"]
 
 RULES = Rules(frozenset({"127.0.0.1"}))
 WAIT_S = 30.0
@@ -39,6 +44,17 @@ def sample(tmp_path_factory):
     return rig_id, archive, known
 
 
+@pytest.fixture(scope="session")
+def sample_file(tmp_path_factory, empty_file, sample):
+    """The file of a notebook with the sample, to be copied."""
+    path = tmp_path_factory.mktemp("taken") / "notebook.db"
+    shutil.copyfile(empty_file, path)
+    kept = open_notebook(f"sqlite:///{path}")
+    take_in(kept, sample[1])
+    kept.close()
+    return path
+
+
 @pytest.fixture(autouse=True)
 def _sample_is_known(sample, monkeypatch):
     def known_or_made(rig, units):
@@ -48,7 +64,10 @@ def _sample_is_known(sample, monkeypatch):
 
 
 @pytest.fixture
-def notebook(tmp_path):
+def notebook(request, tmp_path):
+    """Empty, or with the sample for whoever asks for ``rig_id``."""
+    like = "sample_file" if "rig_id" in request.fixturenames else "empty_file"
+    shutil.copyfile(request.getfixturevalue(like), tmp_path / "notebook.db")
     kept = open_notebook(f"sqlite:///{tmp_path}/notebook.db")
     yield kept
     kept.close()
@@ -65,8 +84,7 @@ def client(notebook):
 @pytest.fixture
 def rig_id(notebook, sample):
     """The invented sample rig with its arrows."""
-    take_in(notebook, sample[1])
-    return sample[0]
+    return notebook.entry(sample[0]).id
 
 
 @pytest.fixture

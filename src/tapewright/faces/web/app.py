@@ -7,10 +7,11 @@ Never:  pages (pages/), templates (templating.py), safety's rules (safety.py).
 import logging
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
+from functools import cache
 from http import HTTPStatus
 from typing import Any
 
-from fastapi import FastAPI, Request
+from fastapi import APIRouter, FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from fastapi.responses import JSONResponse, Response
 from starlette.exceptions import HTTPException
@@ -73,13 +74,12 @@ def build_app(notebook: Notebook, rules: Rules) -> Gate:
         docs_url=None,
         redoc_url=None,
         lifespan=_while_served,
+        routes=_addresses().routes,
     )
     app.state.background = Background(notebook)
     app.state.app_state = AppState(notebook, TEMPLATES, Answers())
     app.state.rules = rules
     app.state.lock = entrance.Lock(Guesses(GUESSES, WINDOW_S, rules.guesses_file))
-    for router in (*PAGES, *API):
-        app.include_router(router)
     describe(app)
     app.add_api_route("/static/{name:path}", static_file, include_in_schema=False)
     app.add_exception_handler(errors.TapewrightError, _refused)
@@ -88,6 +88,14 @@ def build_app(notebook: Notebook, rules: Rules) -> Gate:
     app.add_exception_handler(ClientDisconnect, _gone)
     app.add_exception_handler(Exception, _broken)
     return Gate(app, rules)
+
+
+@cache  # the library works out at the first request what an address takes, and keeps it there
+def _addresses() -> APIRouter:
+    every = APIRouter()
+    for router in (*PAGES, *API):
+        every.include_router(router)
+    return every
 
 
 @asynccontextmanager
