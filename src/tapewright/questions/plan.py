@@ -211,12 +211,11 @@ def _write(plan: Plan, units: Units) -> Row:
 def plan_json(plan: Plan, units: Units) -> Row:
     """A plan for programs, but for what must be answered and looked at before it."""
     unit, miss, order, wish = units.distance, units.miss, plan.order, plan.order.wish
-    ladder, answer, by_eye = plan.ladder, plan.answer, plan.is_set_by_eye
+    ladder, answer, by_eye, steps = plan.ladder, plan.answer, plan.is_set_by_eye, plan.steps
     dials = [
         {"reading_mm": None if by_eye else rounded(reading_m, "mm"), "walk": plan.is_walk(step)}
-        for step, reading_m in zip(plan.steps, plan.readings_m, strict=True)
+        for step, reading_m in zip(steps, plan.readings_m, strict=True)
     ]
-    places, bought = records(PLACE, plan.steps, units), records(BOUGHT, plan.steps, units)
     hindrance = record(HINDRANCE, plan.hindrance, units)
     first = record(FIRST_SHOT, plan.first, units)
     return head_json(SCHEMA, answer) | {
@@ -235,8 +234,8 @@ def plan_json(plan: Plan, units: Units) -> Row:
         f"farthest_hit_{unit}": rounded(ladder.hit_m, unit, 4) if ladder.hit_m else None,
         f"next_step_to_{unit}": rounded(ladder.farthest_m, unit, 4),
         f"left_out_{unit}": [rounded(barred_m, unit, 4) for barred_m in plan.barred_m],
-        "plan": joined(places, dials, bought),
-        "plan_arrows": sum(step.arrows for step in plan.steps),
+        "plan": joined(records(PLACE, steps, units), dials, records(BOUGHT, steps, units)),
+        "plan_arrows": sum(step.arrows for step in steps),
         "gets_there": plan.gets_there,
         "first_arrow": _first_arrow_json(plan, units),
         "hindrance": hindrance and {key: value or None for key, value in hindrance.items()},
