@@ -17,6 +17,7 @@ from tapewright.questions.level import (
     misses_table,
     tilt_words,
 )
+from tapewright.questions.question import Said
 from tapewright.services.level import Tilts
 from tapewright.words.blocks import Mind, Table
 
@@ -173,3 +174,14 @@ def test_a_test_is_told_by_line_and_by_key():
     assert rest[2:] == [
         Mind(SLOPE_SAFETY), Mind("Turn one thing at a time, and shoot the test again."),
     ]  # fmt: skip
+
+
+def test_each_tilt_is_read_from_its_own_field(answer):
+    said = {
+        "cant": "2 deg", "third_axis": "-1 deg", "travel_axis": "0.5 deg", "peep": "3 mm",
+        "slope": "30 deg", "zeroed": "30 yd", "distances": "20,50 yd",
+    }  # fmt: skip
+    tilts = QUESTION.ask(answer, Said(said), IMPERIAL).tilts
+    assert (tilts.cant_rad, tilts.swing_rad) == pytest.approx((0.0349066, -0.0174533))
+    assert (tilts.travel_rad, tilts.slope_rad) == pytest.approx((0.00872665, 0.523599))
+    assert (tilts.peep_m, tilts.zeroed_m) == pytest.approx((0.003, 27.432))

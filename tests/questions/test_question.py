@@ -29,6 +29,8 @@ def test_nothing_said_means_the_usual():
     assert said().distances("distances", "20,40 m") == (20.0, 40.0)
     assert said(distances=" ").distance("distances", "20 m") == 20.0
     assert said().quantity(LEVEL, IMPERIAL) == 0.0
+    assert said(cant="1 deg").quantity(CANT, IMPERIAL) == pytest.approx(0.0174533)
+    assert said(cant="-1 deg").quantity(CANT, IMPERIAL) == pytest.approx(-0.0174533)
     assert said().quantity_if_said(GAP) is None
     assert said(gap="2 cm").quantity_if_said(GAP) == 0.02
     assert said(pin=None).whole("pin", 2, (1, 3)) == 2
@@ -47,6 +49,7 @@ def test_nothing_said_means_the_usual():
             lambda: said(cant="-2 deg").quantity(CANT, IMPERIAL),
             "is too little",
         ),
+        (lambda: said(cant="1.01 deg").quantity(CANT, IMPERIAL), "is too much"),
         (lambda: said(gap="0 in").quantity_if_said(GAP), '--gap: "0 in" is no gap. Write it.'),
         (lambda: said(gap="-1 in").quantity_if_said(GAP), '--gap: "-1 in" is no gap. Write it.'),
         (lambda: said(pin="x").whole("pin", 1, (1, 3)), '--pin: "x" is no whole number from 1'),

@@ -3,10 +3,14 @@
 from types import SimpleNamespace
 
 import numpy as np
+import pytest
 from told_by_hand import chosen, ranked, span_strip
 from written_out import IMPERIAL, METRIC
 
+from tapewright.ground.errors import BadInput
+from tapewright.questions.question import Said, option
 from tapewright.questions.strips import (
+    QUESTION,
     align_words,
     errors_table,
     neighbour_words,
@@ -76,4 +80,13 @@ def test_a_strip_that_runs_the_other_way_is_said_to():
     assert align_words(one, METRIC, is_zeroed=False) == (
         "Zero the bow at 18.3 m, then stick that tick under the pointer. Its positions run "
         "against your scale's numbers: far ticks go the other way."
+    )
+
+
+@pytest.mark.parametrize("step", ["0 mm", "-1 mm"])
+def test_neighbours_that_nothing_tells_apart_are_refused(answer, step):
+    with pytest.raises(BadInput) as refused:
+        QUESTION.ask(answer, Said({"step": step}, option), IMPERIAL)
+    assert str(refused.value) == (
+        f'--step: "{step}" tells no strips apart. Write a length as 0.5 mm.'
     )

@@ -1,9 +1,10 @@
 """Group: measure groups, and say what to move, or that you had better leave it.
 
+The file is as long as a group has columns: a third of it says what stands in its tables.
+
 Holds:  the question ``group``: its fields, columns and sentences; what is said at once after one
         group.
 Never:  formulas, what to turn in words (words/sight_moves.py), how a face asks and shows.
-Long:   a group is told in nine kinds of columns, and what is told of one question stands together.
 """
 
 from collections.abc import Iterable, Sequence

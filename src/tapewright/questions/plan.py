@@ -1,8 +1,7 @@
 """Plan: what to shoot next, and why: few arrows that buy much trust, none that is not safe.
 
-Holds:  the question ``plan``: its fields and how they are read, its tables, keys and sentences.
-Never:  how a plan is made (services/advise.py), the next shot in words (words/next_shot.py), how a
-        face asks and shows.
+Holds:  the question ``plan``: its fields and how they are read, its tables and keys.
+Never:  how a plan is made (services/advise.py), its sentences (words/next_shot.py), faces.
 """
 
 from collections.abc import Iterable, Sequence
@@ -16,7 +15,6 @@ from tapewright.questions.shared_fields import BUTT, read_butt
 from tapewright.services.advise import (
     ARROWS,
     NEAREST_TRUSTED_M,
-    FirstShot,
     Hindrance,
     Plan,
     PlanOrder,
@@ -66,25 +64,22 @@ HINDRANCE: tuple[Column[Sequence[Hindrance]], ...] = (
     Column("", "butt_width_{unit}", "width_m", "miss", kept=1),
     Column("", "butt_height_{unit}", "height_m", "miss", kept=1),
 )
-FIRST_SHOT: tuple[Column[Sequence[FirstShot]], ...] = (
-    Column("", "distance_{unit}", "distance_m", "distance", kept=4),
+FIRST_SHOT: tuple[Column[Any], ...] = (
+    PLACE[0],
     Column("", "reading_mm", "reading_m", "mm"),
     Column("", "low_{unit}", "low_m", "miss"),
     Column("", "high_{unit}", "high_m", "miss"),
     Column("", "butt_height_95_{unit}", "height_95_m", "miss"),
     Column("", "butt_height_99_{unit}", "height_99_m", "miss"),
-    Column("", "chance_on_butt", "chance", kept=4),
-    Column("", "safe", "is_safe"),
+    *PLACE[1:],
 )
 SCHEMA = "tapewright.plan/1"
 TOLERANCE = Field(
-    "tolerance", "Miss that is still good", takes="RADIUS",
-    hint="Such as 3 in. Left open: the rig sheet's.",
-    measure=Measure("length", (0.002, 2.0, "m"), "3 in", "is no miss to ask for",
-                    "Write such as 3 in"),
+    "tolerance", "Miss that is still good", hint="Such as 3 in. Left open: the rig sheet's.",
+    takes="RADIUS", measure=Measure("length", (0.002, 2.0, "m"), "3 in", "is no miss to ask for",
+                                    "Write such as 3 in"),
 )  # fmt: skip
-ARROW_ENDS = (3, 1000)
-WALKS = ("yes", "no")
+ARROW_ENDS, WALKS = (3, 1000), ("yes", "no")
 CLOSE_M = 1e-6
 Row = dict[str, Any]
 
@@ -93,8 +88,7 @@ def plan_order(answer: Answer, said: Said, units: Units) -> PlanOrder:
     """What is wanted of a session, as asked; Withheld while the rig must or may not be shot."""
     refuse_unready(answer.rig, answer.questions)
     unit_m = UNITS[units.distance].factor
-    is_said = bool(said.text("wanted"))
-    wanted_m = said.distance("wanted", "60 yd") if is_said else usual_wish(answer, unit_m)
+    wanted_m = said.distance("wanted", "") if said.text("wanted") else usual_wish(answer, unit_m)
     if wanted_m < NEAREST_TRUSTED_M - CLOSE_M:
         wrong = f"{quoted(said.text('wanted'))} is nearer than a trusted distance can be"
         raise BadInput(said.place("wanted"), wrong, "Write 10 yd or more, as 90 yd")
@@ -134,9 +128,10 @@ def _ask(answer: Answer, said: Said, units: Units) -> Plan:
 
 def _tell(plan: Plan, units: Units) -> Blocks:
     """The plan; before the first arrow with the check list, later with what nobody can judge."""
-    rig, unjudged = plan.answer.rig, unjudged_words(plan.answer.rig)
-    before = (check_list(rig),) if plan.is_set_by_eye else ()
-    return (*plan_blocks(plan, units), *before, *((Mind(unjudged),) if unjudged else ()))
+    rig = plan.answer.rig
+    before = [check_list(rig)] if plan.is_set_by_eye else []
+    unjudged = filter(None, [unjudged_words(rig)])
+    return (*plan_blocks(plan, units), *before, *map(Mind, unjudged))
 
 
 def plan_blocks(plan: Plan, units: Units) -> Blocks:
@@ -203,25 +198,24 @@ def plan_table(plan: Plan, units: Units) -> Table:
 
 def plan_cautions(plan: Plan, units: Units) -> tuple[str, ...]:
     """What must be read before a planned arrow is loosed."""
-    known = mark_words(plan.answer, units, but="no arrows")
-    return (*known, FIRST_FAR, *SAFETY[:2], SAFETY[3])
+    marks = mark_words(plan.answer, units, but="no arrows")
+    return (*marks, FIRST_FAR, *SAFETY[:2], SAFETY[3])
 
 
 def _write(plan: Plan, units: Units) -> Row:
     rig = plan.answer.rig
-    checks = {part: found_of(rig, part) for part in PARTS}
-    return plan_json(plan, units) | {"questions": questions_json(questions(rig)), "checks": checks}
+    asked, checks = questions_json(questions(rig)), {part: found_of(rig, part) for part in PARTS}
+    return plan_json(plan, units) | {"questions": asked, "checks": checks}
 
 
 def plan_json(plan: Plan, units: Units) -> Row:
     """A plan for programs, but for what must be answered and looked at before it."""
     unit, miss, order, wish = units.distance, units.miss, plan.order, plan.order.wish
-    ladder, answer, by_eye = plan.ladder, plan.answer, plan.is_set_by_eye
+    ladder, answer, by_eye, steps = plan.ladder, plan.answer, plan.is_set_by_eye, plan.steps
     dials = [
         {"reading_mm": None if by_eye else rounded(reading_m, "mm"), "walk": plan.is_walk(step)}
-        for step, reading_m in zip(plan.steps, plan.readings_m, strict=True)
+        for step, reading_m in zip(steps, plan.readings_m, strict=True)
     ]
-    places, bought = records(PLACE, plan.steps, units), records(BOUGHT, plan.steps, units)
     hindrance = record(HINDRANCE, plan.hindrance, units)
     first = record(FIRST_SHOT, plan.first, units)
     return head_json(SCHEMA, answer) | {
@@ -240,8 +234,8 @@ def plan_json(plan: Plan, units: Units) -> Row:
         f"farthest_hit_{unit}": rounded(ladder.hit_m, unit, 4) if ladder.hit_m else None,
         f"next_step_to_{unit}": rounded(ladder.farthest_m, unit, 4),
         f"left_out_{unit}": [rounded(barred_m, unit, 4) for barred_m in plan.barred_m],
-        "plan": joined(places, dials, bought),
-        "plan_arrows": sum(step.arrows for step in plan.steps),
+        "plan": joined(records(PLACE, steps, units), dials, records(BOUGHT, steps, units)),
+        "plan_arrows": sum(step.arrows for step in steps),
         "gets_there": plan.gets_there,
         "first_arrow": _first_arrow_json(plan, units),
         "hindrance": hindrance and {key: value or None for key, value in hindrance.items()},
@@ -274,11 +268,10 @@ def _withheld(answer: Answer, refused: Withheld, units: Units) -> Row:
         f"farthest_hit_{unit}", f"next_step_to_{unit}", "first_arrow", "hindrance",
         "spare_group", "first_shot",
     )  # fmt: skip
-    empty = ("candidates", f"left_out_{unit}", "plan", "walk_back", "cautions")
     return (
         head_json(SCHEMA, answer)
         | dict.fromkeys(nothing)
-        | {key: [] for key in empty}
+        | {key: [] for key in ("candidates", f"left_out_{unit}", "plan", "walk_back", "cautions")}
         | {"plan_arrows": 0, "gets_there": False, "walk_back_gets_there": False}
         | {"checks": {part: found_of(answer.rig, part) for part in PARTS}}
         | withheld_json(refused)

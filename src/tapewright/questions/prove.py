@@ -9,7 +9,6 @@ Never:  formulas, causes in words (words/causes.py), how a face asks and shows, 
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import isnan, nan
-from operator import attrgetter
 from typing import Any
 
 from tapewright.ground.errors import BadInput
@@ -53,16 +52,15 @@ class TapeProof:
 
 def _miss(side: str) -> tuple[Column[Sequence[Proof]], ...]:
     """A miss up or right, and its doubt, none where it was not measured."""
-    miss, doubt = (attrgetter(f"{what}_{side}_m") for what in ("miss", "doubt"))
+    miss, doubt = f"miss_{side}_m", f"doubt_{side}_m"
 
     def shown(proof: Proof) -> float:
-        return nan if isnan(miss(proof)) else doubt(proof)
+        return nan if isnan(getattr(proof, miss)) else float(getattr(proof, doubt))
 
     return (
-        Column(f"{side} {{unit}}", f"miss_{side}_{{unit}}", each(miss), "miss", signed=True,
-               half=each(doubt)),
-        Column(f"± {side}", "", each(shown), "miss", half=each(doubt)),
-    )  # fmt: skip
+        Column(f"{side} {{unit}}", f"miss_{side}_{{unit}}", miss, "miss", signed=True, half=doubt),
+        Column(f"± {side}", "", each(shown), "miss", half=doubt),
+    )
 
 
 PROOFS: tuple[Column[Sequence[Proof]], ...] = (

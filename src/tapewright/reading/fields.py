@@ -11,7 +11,7 @@ Source: limits, usual values and how to measure are common practice, no source: 
 """
 
 from tapewright.reading.key import Key, Table
-from tapewright.words.stops import CHECKS
+from tapewright.words.check_list import CHECKS
 
 _RANGE = "Only on a range, an arrow nocked and pointed at a butt with a safe stop behind it: "
 _RATED = "As the maker states it beside the rated speed."

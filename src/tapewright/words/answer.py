@@ -78,7 +78,7 @@ def estimate_unit(estimate: Estimate, units: Units) -> str:
     """Unit in which an estimate is read; readings are always in mm."""
     if estimate.name in ("zero_reading", "sideways_offset") or estimate.name.startswith("pin_"):
         return units.reading
-    return units.of_kind(estimate.kind)
+    return "" if estimate.kind == "number" else units.own(estimate.kind)
 
 
 def warmer_words(warmer_k: float) -> str:

@@ -13,9 +13,6 @@ from itertools import chain
 from operator import attrgetter, or_
 from typing import Any, Generic, TypeVar
 
-import numpy as np
-from numpy.typing import NDArray
-
 from tapewright.words.blocks import Table
 from tapewright.words.numbers import known, plain, told, written
 from tapewright.words.quantities import in_unit
@@ -23,7 +20,7 @@ from tapewright.words.units import Units
 
 Found = TypeVar("Found")
 Place = str  # where values stand in what was found, or in each of its rows: "marks.home_m"
-Values = Place | Callable[[Found], Iterable[Any]] | Sequence[Any] | NDArray[np.float64]
+Values = Place | Callable[[Found], Iterable[Any]] | Iterable[Any]
 PER = " per "  # between two units
 KEYS = {"ft/s": "ftps", "m/s": "mps", "ft·lbf": "ftlbf", "J": "j", "slug·ft/s": "slugftps",
         "kg·m/s": "kgmps"}  # fmt: skip

@@ -1,8 +1,7 @@
 """Stops: why a set-up must not be shot, what must be answered, what is looked at first.
 
-Holds:  these sentences for every face; the check list before the first arrow, its words, a table.
-Never:  when a stop stands (services/stops.py), how a face draws it.
-Source: the check list is common practice, no source.
+Holds:  these sentences for every face; the check list before the first arrow as a table.
+Never:  when a stop stands (services/stops.py), how a face draws it, words of the check list.
 """
 
 from __future__ import annotations
@@ -11,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from tapewright.services.stops import PARTS, Withheld, questions, stops
 from tapewright.words.blocks import Table
+from tapewright.words.check_list import CHECKS, THEN
 from tapewright.words.quantities import in_unit
 
 if TYPE_CHECKING:
@@ -27,7 +27,6 @@ BOTH = {
     "speed": (("ft/s", 0), ("m/s", 0)),
     "force": (("lbf", 0),),
 }
-THEN = " → "  # between the parts of what is said
 # Kind of a stop: what is wrong, what ends it; kind of a doubt: what is odd, what to look at.
 STOPS = {
     "light arrow": "an arrow of {0:mass} is too light for this bow, which needs {1:mass} or more: "
@@ -53,27 +52,6 @@ DOUBTS = {
     "short arrow": "at full draw only {0:length} of the shaft stand before the rest → Usual is "
     "{1:length} or more; check length, draw_length and rest",
 }
-# Part of the check list: what it is called, how it is looked at, who may mend it.
-_CHECKS = {
-    "bow": "bow, limbs, string, cables → Look and feel along each limb for cracks and splinters, "
-    "cams for dents, string and cables for broken strands and a loose serving → you look; a "
-    "qualified technician with a press mends",
-    "shafts": "shafts, points, nocks → Bend each shaft gently beside your ear and look along it: a "
-    "crack that shows or sounds, a loose point or a split nock ends its life → you",
-    "rest": "arrow rest → Nothing loose; a rest that falls away is out of the vanes' way, and the "
-    "arrow stays on it through the whole draw → you; a technician if it hangs on a cable",
-    "centre_shot": "centre shot → Seen from behind, string, arrow and pin stand in one line, as "
-    "the bow's maker says → you",
-    "nock": "nock and nocking point → The nock snaps on and lets go with a light tap, does not "
-    "turn hard, and sits at the same height each time → you",
-    "timing": "timing of the cams → Both cams reach their stops together; a second person looks "
-    "while you draw with an arrow nocked, on a range, pointed at a butt. A bow without cams: tick "
-    "it sound → a qualified technician: press work",
-    "peep": "peep → At full draw on the range it stands straight to the eye, tied so that it "
-    "cannot slip. No peep: tick it sound → you look; a qualified technician moves it: press work",
-    "screws": "screws → Limb bolts, sight, rest, quiver and stabilizer are tight; no limb bolt is "
-    "out farther than its maker allows → you",
-}
 # Key of the sheet: what is asked, and how it is answered.
 _QUESTIONS = {
     "bow.draw_weight": 'how heavy an arrow this bow needs → draw_weight = "60 lbf", or the '
@@ -85,7 +63,6 @@ _QUESTIONS = {
     "arrow.blade_diameter": 'how wide the blades are as the arrow flies → blade_diameter = "29 mm" '
     'under [arrow]; "none" if they are folded in',
 }
-CHECKS = {part: tuple(words.split(THEN)) for part, words in _CHECKS.items()}
 QUESTIONS = {key: tuple(words.split(THEN)) for key, words in _QUESTIONS.items()}
 
 

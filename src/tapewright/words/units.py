@@ -9,8 +9,6 @@ from dataclasses import dataclass
 from tapewright.words.numbers import plain
 from tapewright.words.quantities import format_quantity, in_unit
 
-OF_A_PERSON = frozenset({"distance", "miss", "speed", "wind", "energy", "momentum"})
-
 
 @dataclass(frozen=True, slots=True)
 class Units:
@@ -28,11 +26,7 @@ class Units:
 
     def own(self, unit: str) -> str:
         """The person's own unit of "distance", "miss" and so on; any other as it is."""
-        return str(getattr(self, unit)) if unit in OF_A_PERSON else unit
-
-    def of_kind(self, kind: str) -> str:
-        """Unit in which an estimate of this kind is read."""
-        return {"speed": self.speed, "length": self.length, "angle": self.angle, "number": ""}[kind]
+        return str(getattr(self, unit, unit))
 
 
 IMPERIAL = Units("yd", "in", "ft/s", "in", "mph", "ft·lbf", "slug·ft/s")
