@@ -26,6 +26,7 @@ from tapewright.services.advise import (
 )
 from tapewright.services.calibrate import Answer
 from tapewright.services.equip import Rig
+from tapewright.services.meet_weather import before_arrows_in
 from tapewright.services.stops import PARTS, questions, refuse_unready
 from tapewright.words.answer import SAFETY, mark_words
 from tapewright.words.blocks import Block, Blocks, Mind, Table
@@ -55,6 +56,7 @@ from tapewright.words.units import Units, amount, distance_words, far
 SCHEMA = "tapewright.plan/1"
 LEAST_TOLERANCE_M, MOST_TOLERANCE_M = 0.002, 2.0
 ARROW_ENDS = (3, 1000)
+ANY_AIR = (-35.0, 50.0, "°C")  # in which anybody shoots, as on the rig sheet
 WALKS = ("yes", "no")
 CLOSE_M = 1e-6
 Row = dict[str, Any]
@@ -111,7 +113,11 @@ def _places(said: Said, wanted_m: float) -> tuple[float, ...]:
 
 
 def _ask(answer: Answer, said: Said, units: Units) -> Plan:
-    return plan_shots(answer, plan_order(answer, said, units))
+    order = plan_order(answer, said, units)
+    if said.text("temperature"):
+        today_k = said.quantity("temperature", "temperature", "15 °C", ANY_AIR)
+        answer = before_arrows_in(answer, today_k)
+    return plan_shots(answer, order)
 
 
 def _tell(plan: Plan, units: Units) -> Blocks:
@@ -294,6 +300,7 @@ def plan_json(plan: Plan, units: Units) -> Row:
         ],
         f"farthest_hit_{unit}": rounded(ladder.hit_m, unit, 4) if ladder.hit_m else None,
         f"next_step_to_{unit}": rounded(ladder.farthest_m, unit, 4),
+        "near_arrow_first": ladder.needs_near_arrow,
         f"left_out_{unit}": [rounded(barred_m, unit, 4) for barred_m in plan.barred_m],
         "plan": [
             _place_json(step, units)
@@ -377,8 +384,8 @@ def _withheld(answer: Answer, refused: Withheld, units: Units) -> Row:
     nothing = (
         f"wanted_distance_{unit}", f"tolerance_{miss}", f"butt_width_{miss}",
         f"butt_height_{miss}", "most_arrows", f"trusted_distance_{unit}", f"band_{miss}",
-        f"farthest_hit_{unit}", f"next_step_to_{unit}", "first_arrow", "hindrance",
-        "spare_group", "first_shot",
+        f"farthest_hit_{unit}", f"next_step_to_{unit}", "near_arrow_first", "first_arrow",
+        "hindrance", "spare_group", "first_shot",
     )  # fmt: skip
     empty = ("candidates", f"left_out_{unit}", "plan", "walk_back", "cautions")
     return (
@@ -402,6 +409,8 @@ FIELDS = (
           hint="Such as 18, 30, 50 m. Left open: anywhere."),
     Field("walk", "May you walk nearer", "yes", choices=WALKS,
           hint="Whether the range lets you stand at other distances than those."),
+    Field("temperature", "Temperature today", takes="TEMPERATURE",
+          hint="Such as -5 °C or 30 °F. Left open: like that of the groups."),
 )  # fmt: skip
 QUESTION = Question(
     "plan",

@@ -91,10 +91,12 @@ def caution_words(caution: Caution, answer: Answer, units: Units) -> str:
         )
     if caution.kind == "other air":
         far = f"{abs(numbers[0]):.0f} °C {'warmer' if numbers[0] > 0.0 else 'colder'}"
+        whose, count = "The air of the rig sheet is", "count the air alone"
+        if caution.subject:
+            whose, count = f"The air of {caution.subject} is", "are for the air of the rig sheet"
         return (
-            f"The air of the rig sheet is {far} than where arrows were shot: limbs and string "
-            "change, too, and these marks count the air alone. Shoot one near arrow first, and go "
-            "farther only from what it shows."
+            f"{whose} {far} than where arrows were shot: limbs and string change, too, and these "
+            f"marks {count}. Shoot one near arrow first, and go farther only from what it shows."
         )
     if caution.kind == "same arrows":
         return (

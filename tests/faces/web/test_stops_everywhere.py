@@ -326,6 +326,18 @@ def test_a_sheet_far_colder_than_its_arrows_is_warned_of_on_every_page(client):
     assert "limbs and string shoot otherwise in such air" in client.get(f"{rig}/shoot").text
 
 
+def test_cold_today_is_told_to_the_plan_by_page_and_address(client, rig_id):
+    cold = {"temperature": "-5 °C"}
+    page = client.get(f"/rigs/{rig_id}/plan", params=cold).text
+    assert "since limbs and string shoot otherwise in such air" in page
+    assert "The air of today is 20 °C colder" in page
+    assert 'value="-5 °C"' in page
+    told = client.get(f"/api/rigs/{rig_id}/ask/plan", params=cold).json()
+    assert told["near_arrow_first"]
+    assert told["plan"][0]["distance_yd"] <= 10
+    assert not client.get(f"/api/rigs/{rig_id}/ask/plan").json()["near_arrow_first"]
+
+
 def test_a_wind_that_leaves_the_butt_is_told_on_page_and_address(client, rig_id):
     gale = {"cross": "30 mph", "butt": "60x60 cm", "distances": "20,60 yd"}
     words = "do not shoot there in this wind"
