@@ -90,14 +90,7 @@ def caution_words(caution: Caution, answer: Answer, units: Units) -> str:
             "group at another distance buys the most."
         )
     if caution.kind == "other air":
-        far = f"{abs(numbers[0]):.0f} °C {'warmer' if numbers[0] > 0.0 else 'colder'}"
-        whose, count = "The air of the rig sheet is", "count the air alone"
-        if caution.subject:
-            whose, count = f"The air of {caution.subject} is", "are for the air of the rig sheet"
-        return (
-            f"{whose} {far} than where arrows were shot: limbs and string change, too, and these "
-            f"marks {count}. Shoot one near arrow first, and go farther only from what it shows."
-        )
+        return _other_air(caution.subject, *numbers)
     if caution.kind == "same arrows":
         return (
             f"Groups {caution.subject} hold the same arrows: counted twice they make marks look "
@@ -124,6 +117,17 @@ def caution_words(caution: Caution, answer: Answer, units: Units) -> str:
             f"({numbers[0]:.0f} distinct draws)."
         )
     return _estimate_caution(caution, answer, units)
+
+
+def _other_air(whose: str, warmer_k: float) -> str:
+    """That no arrow was shot in such air: of the day it was asked for, else of the sheet."""
+    far = f"{abs(warmer_k):.0f} °C {'warmer' if warmer_k > 0.0 else 'colder'}"
+    count = "are for the air of the rig sheet" if whose else "count the air alone"
+    return (
+        f"The air of {whose or 'the rig sheet'} is {far} than where arrows were shot: limbs and "
+        f"string change, too, and these marks {count}. Shoot one near arrow first, and go farther "
+        "only from what it shows."
+    )
 
 
 def mark_words(answer: Answer, units: Units, *, but: str = "") -> tuple[str, ...]:
