@@ -231,6 +231,34 @@ def test_the_same_arrows_are_taken_in_once_by_pages_and_api(client, notebook, ri
     assert rows_of(notebook, rig_id) == before
 
 
+def test_arrows_of_which_some_are_new_are_named_by_pages_and_api(client, notebook, rig_id):
+    before = rows_of(notebook, rig_id)
+    head, *rows = SHOTS.splitlines()
+    late = [rows[0], "1,20,16.1,0.33,-0.21,1", rows[2], "1,20,16.1,-0.07,0.12,1"]
+    text = "\n".join([head, *(f"late{row[1:]}" for row in late)])
+    sent = {"rows": text, "batch": "late", "anyway": "yes"}
+    page = client.post(f"/rigs/{rig_id}/shots", data=sent)
+    assert page.status_code == 422
+    assert "late (there as 1), arrows 1, 3 of its 4" in page.text
+    kept = client.get(f"/api/rigs/{rig_id}/groups").json()
+    one = next(group for group in kept if group["name"] == "1")
+    body = {key: one[key] for key in ("distance_m", "reading_mm", "pin")} | {"name": "late"}
+    new = one["impacts"][0] | {"right_mm": -8.4, "up_mm": 5.3}
+    body["impacts"] = [new, *one["impacts"][1:3]]
+    session = one["session_id"]
+    answer = client.post(f"/api/rigs/{rig_id}/sessions/{session}/groups", json=body)
+    assert answer.status_code == 422
+    assert "late (there as 1), arrows 2, 3 of its 3" in answer.json()["title"]
+    typed = {"name": "late", "distance": "20 yd", "reading": "16.1 mm", "pin": "1"}
+    hits = [("0.50", "0.60"), ("1", "-1"), ("0.01", "0.04")]
+    for place, (right, up) in enumerate(hits, 1):
+        typed |= {f"right-{place}": right, f"up-{place}": up}
+    page = client.post(f"/rigs/{rig_id}/groups/new", data=typed)
+    assert page.status_code == 422
+    assert "late (there as 1), arrows 1, 3 of its 3" in page.text
+    assert rows_of(notebook, rig_id) == before
+
+
 def test_a_proof_of_the_same_arrows_is_not_accepted(client, notebook, rig_id):
     session = {"shot_on": "2026-11-20", "purpose": "proving"}
     proof = client.post(f"/api/rigs/{rig_id}/sessions", json=session).json()
@@ -250,7 +278,7 @@ def test_a_proof_of_the_same_arrows_is_not_accepted(client, notebook, rig_id):
 
 def test_a_form_sent_twice_is_no_second_offer(client, rig_id):
     rows = SHOTS.replace(",16.1,", ",16.3,").replace(",29.4,", ",29.6,")
-    rows = "\n".join(rows.splitlines()[:7]) + "\n"
+    rows = "\n".join(rows.splitlines()[:5]) + "\n"
     sent = {"rows": rows, "batch": "once", "anyway": "1"}
     for _ in range(2):
         done = client.post(f"/rigs/{rig_id}/shots", data=sent)
