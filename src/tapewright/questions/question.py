@@ -8,8 +8,9 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any, Generic, Literal, TypeVar
 
-from tapewright.ground.errors import BadInput, Withheld
+from tapewright.ground.errors import BadInput, CalibrationFailed, LaunchUnreachable, Withheld
 from tapewright.services.calibrate import Answer
+from tapewright.words.answer import apart_words
 from tapewright.words.blocks import Blocks
 from tapewright.words.quantities import read_distances, read_quantity
 from tapewright.words.unit_names import Kind, quoted
@@ -150,6 +151,15 @@ class Question(Generic[Found]):
     shelf: Literal["", "check", "field"] = ""  # under which heading a rig's page links to it
     short: str = ""  # title where there is little room; empty: the title
     first: int = 0  # how many fields stand open, the others being seldom said; 0: all
+
+    def found(self, answer: Answer, said: Said, units: Units) -> Found:
+        """What is found; CalibrationFailed if arrows and sheet that differ leave no answer."""
+        try:
+            return self.ask(answer, said, units)
+        except LaunchUnreachable as short:
+            if apart := apart_words(answer, units):
+                raise CalibrationFailed(*apart) from short
+            raise
 
     def usual(self, name: str, units: Units) -> str:
         """What holds for a field when nothing is said."""

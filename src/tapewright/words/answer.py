@@ -167,6 +167,31 @@ def _estimate_caution(caution: Caution, answer: Answer, units: Units) -> str:
     )
 
 
+def apart_words(answer: Answer, units: Units) -> tuple[str, str] | None:
+    """What to look at where sheet and shots do not belong together; None if they may."""
+    kinds = ("sheet contradicted", "change contradicted", "unusual drag")
+    told = [caution_words(one, answer, units) for one in answer.cautions if one.kind in kinds]
+    if not told:
+        return None
+    mend = (
+        "The rig sheet and the shots do not belong together: no arrow does what both say. Look "
+        f"first at {_speed_key(answer.rig)} and the arrow's mass on the sheet, then whether these "
+        "arrows were shot with this very bow and arrow"
+    )
+    return mend, told[0].removesuffix(".")
+
+
+def _speed_key(rig: Rig) -> str:
+    """Key of the sheet from which the arrow's speed was taken."""
+    bow = rig.bow
+    said = {
+        "launch_speed": bow.launch_speed_mps,
+        "the speeds under [[bow.chronograph]]": bow.chronograph,
+        "rated_speed": bow.rating,
+    }
+    return next((key for key, value in said.items() if value), "draw_weight")
+
+
 def trust_words(answer: Answer, units: Units) -> str:
     """How far the tape can be trusted, as a sentence."""
     trusted, alone = answer.trusted_m[0], answer.once_zeroed_m[0]

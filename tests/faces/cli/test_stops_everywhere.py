@@ -348,3 +348,25 @@ def test_arrows_of_which_some_are_new_are_named(run, bench, typed):
     assert "these arrows count already: late (there as 1), arrows 1, 3 of its 4" in told
     assert "leave these arrows out" in told
     assert not (bench / "all.csv").exists()
+
+
+@pytest.mark.parametrize(
+    ("speed", "key"),
+    [
+        ('launch_speed = "370 ft/s ± 3"', "launch_speed"),
+        ('chronograph = [{ speed = "370 ft/s ± 3" }]', "the speeds under [[bow.chronograph]]"),
+    ],
+)
+def test_shots_of_another_speed_than_the_sheets_end_with_what_to_look_at(run, bench, speed, key):
+    light = HERON.replace("420 gr ± 2", "250 gr ± 2")
+    sheet = light.replace('launch_speed = "278 ft/s ± 3"', speed)
+    (bench / RIG).write_text(sheet, encoding="utf-8")
+    for ending in ((), ("--json",)):
+        done = run("slopes", RIG, SHOTS, *ending)
+        assert done.exit_code == 2
+        assert "STOP" in done.output
+        told = " ".join(done.stderr.split())
+        assert "The rig sheet and the shots do not belong together" in told
+        assert f"Look first at {key} and the arrow's mass on the sheet" in told
+        assert "Your sheet says" in told
+        assert "No launch angle" not in told

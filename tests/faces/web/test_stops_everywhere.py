@@ -366,6 +366,20 @@ def test_cold_today_is_told_to_the_plan_by_page_and_address(client, rig_id):
     assert not client.get(f"/api/rigs/{rig_id}/ask/plan").json()["near_arrow_first"]
 
 
+def test_shots_of_another_speed_than_the_sheets_tell_what_to_look_at(client):
+    fast = HERON.replace("420 gr ± 2", "250 gr ± 2").replace("278 ft/s ± 3", "370 ft/s ± 3")
+    rig = f"/rigs/{client.post('/api/rigs', json={'sheet': fast}).json()['id']}"
+    sent = {"rows": SHOTS, "batch": "fast", "anyway": "yes"}
+    assert client.post(f"{rig}/shots", data=sent).status_code == 303
+    for address in (f"{rig}/ask/slopes", f"/api{rig}/ask/slopes"):
+        answer = client.get(address)
+        assert answer.status_code == 422, address
+        assert "The rig sheet and the shots do not belong together" in answer.text
+        assert "Look first at launch_speed" in answer.text
+    far = client.get(f"/api{rig}/ask/card", params={"distances": "20:200:20yd"})
+    assert "do not belong together" in far.text
+
+
 def test_a_wind_that_leaves_the_butt_is_told_on_page_and_address(client, rig_id):
     gale = {"cross": "30 mph", "butt": "60x60 cm", "distances": "20,60 yd"}
     words = "do not shoot there in this wind"
