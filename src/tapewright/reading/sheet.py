@@ -165,9 +165,10 @@ def _filled() -> dict[str, list[tuple[str, str, Key]]]:
     """Records with their attributes, and the keys that fill them."""
     filled: dict[str, list[tuple[str, str, Key]]] = {}
     for name, key in KEYS.items():
-        record, _, attribute = key.fills.rpartition(".")
+        table, _, word = name.rpartition(".")
+        record, _, attribute = key.attribute(word).rpartition(".")
         if attribute:
-            filled.setdefault(record or name.rpartition(".")[0], []).append((attribute, name, key))
+            filled.setdefault(record or table, []).append((attribute, name, key))
     return filled
 
 

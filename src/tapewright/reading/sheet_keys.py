@@ -147,7 +147,8 @@ def read_amount(key: Key, text: str) -> Belief:
     """Read an amount inside its hard limits."""
     if text.strip().casefold() in key.none_words:
         return Belief(0.0)
-    assert key.kind is not None, "only amounts are read here"
+    assert key.kind, "only amounts are read here"
+    assert key.limits
     value, doubt = read_with_doubt(text, key.kind, "", key.fitting_example)
     (low, high), number = key.limits, amount_number(key, value)
     if not low - SLACK <= number <= high + SLACK:
