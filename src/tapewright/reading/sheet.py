@@ -12,11 +12,10 @@ from tapewright.ground.errors import BadRigSheet, OutsideValidRange
 from tapewright.reading.fields import KEYS
 from tapewright.reading.key import Key
 from tapewright.reading.sheet_cautions import contradictions, rig_cautions
-from tapewright.reading.sheet_faults import MOST_FAULTS, Fault, SheetText, toml_error
-from tapewright.reading.sheet_keys import Values, read_amount, read_keys
+from tapewright.reading.sheet_keys import Fault, Values, fault_at, read_amount, read_keys
 from tapewright.reading.sheet_template import clean_name, new_rig_sheet
 from tapewright.reading.text_file import file_name, load_text
-from tapewright.reading.toml_text import refuse_large
+from tapewright.reading.toml_text import MOST_FAULTS, SheetText, refuse_large, toml_error
 from tapewright.services.equip import (
     STANDARD_AIR,
     Air,
@@ -85,14 +84,10 @@ def sheet_cautions(values: Values) -> tuple[Fault, ...]:
     """Why a set-up must not be shot, then what is odd but possible."""
     rig = _rig(values)
     return (
-        *(_fault(one.key, stop_words(one)) for one in stops(rig)),
-        *(_fault(one.key, doubt_words(one)) for one in doubts(rig)),
+        *(fault_at(one.key, *stop_words(one)) for one in stops(rig)),
+        *(fault_at(one.key, *doubt_words(one)) for one in doubts(rig)),
         *rig_cautions(values),
     )
-
-
-def _fault(key: str, words: tuple[str, str]) -> Fault:
-    return Fault(tuple(key.split(".")), *words)
 
 
 def _checked_keys(text: str, sheet: SheetText) -> Values:
@@ -114,11 +109,11 @@ def sheet_faults(values: Values) -> tuple[Fault, ...]:
         _air(values)
     except OutsideValidRange as error:
         mend = "Check altitude and sea_level_pressure"
-        faults.append(Fault(("air",), f"{error}".rstrip("."), mend))
+        faults.append(fault_at("air", f"{error}".rstrip("."), mend))
     try:
         clean_name(values["name"])
     except BadRigSheet as bad:
-        faults.append(Fault(("name",), bad.wrong, bad.mend))
+        faults.append(fault_at("name", bad.wrong, bad.mend))
     return tuple(faults)
 
 

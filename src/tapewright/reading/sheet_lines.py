@@ -14,8 +14,7 @@ from typing import Any, cast
 from tapewright.reading.fields import KEYS, TABLES
 from tapewright.reading.key import Key
 from tapewright.reading.sheet import sheet_cautions, sheet_faults
-from tapewright.reading.sheet_faults import Fault, Path, field_name
-from tapewright.reading.sheet_keys import as_text, inner_tables, read_keys
+from tapewright.reading.sheet_keys import Fault, Path, as_text, field_name, inner_tables, read_keys
 from tapewright.reading.sheet_template import quoted_toml
 
 Values = Mapping[str, str]  # what stands in each line, by name

@@ -12,7 +12,7 @@ from tapewright.faces.web.forms import Form
 from tapewright.faces.web.sheet_words import FIRST, GROUPS, Group, beside, form_words
 from tapewright.ground.errors import BadRigSheet, TapewrightError
 from tapewright.reading.sheet import MOST_BYTES, read_rig_sheet
-from tapewright.reading.sheet_faults import Fault, field_name
+from tapewright.reading.sheet_keys import Fault, field_name
 from tapewright.reading.sheet_lines import (
     SheetLine,
     examined_sheet,
