@@ -66,12 +66,16 @@ def read_rig_sheet(text: str, name: str = "rig sheet") -> tuple[Rig, tuple[str, 
         raise BadRigSheet(name, "the rig sheet is empty", mend)
     refuse_large(plain, name)
     sheet = SheetText(plain, name)
-    values = _checked_keys(plain, sheet)
+    try:
+        tables = tomllib.loads(plain)
+    except ValueError as error:
+        raise toml_error(plain, name, str(error)) from None
+    values, wrong = read_keys(tables)
+    if wrong:
+        raise sheet.error(wrong[:MOST_FAULTS], len(wrong[MOST_FAULTS:]))
     if faults := sheet_faults(values):
         raise sheet.error(faults)
-    rig = _rig(values)
-    cautions = tuple(_told(one, sheet) for one in sheet_cautions(values))
-    return rig, cautions
+    return _rig(values), tuple(_told(one, sheet) for one in sheet_cautions(values))
 
 
 def _told(one: Fault, sheet: SheetText) -> str:
@@ -88,18 +92,6 @@ def sheet_cautions(values: Values) -> tuple[Fault, ...]:
         *(fault_at(one.key, *doubt_words(one)) for one in doubts(rig)),
         *rig_cautions(values),
     )
-
-
-def _checked_keys(text: str, sheet: SheetText) -> Values:
-    """Keys and values of the text, each inside its limits."""
-    try:
-        tables = tomllib.loads(text)
-    except ValueError as error:
-        raise toml_error(text, sheet.name, str(error)) from None
-    values, faults = read_keys(tables)
-    if faults:
-        raise sheet.error(faults[:MOST_FAULTS], len(faults[MOST_FAULTS:]))
-    return values
 
 
 def sheet_faults(values: Values) -> tuple[Fault, ...]:

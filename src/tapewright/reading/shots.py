@@ -234,6 +234,6 @@ def _cells(one: Observation, impact: Impact, units: Units) -> dict[str, str]:
         measure = MEASURES[word]
         unit = own_units.get(word, measure.sent_unit)
         heads[word] = f"{word}_{unit}" if word in own_units else measure.sent
-        is_usual = value is None or value == measure.usual
-        cells[word] = "" if is_usual else f"{in_unit(value, unit):.10g}"
+        is_said = value is not None and value != measure.usual
+        cells[word] = f"{in_unit(value or 0.0, unit):.10g}" if is_said else ""
     return {heads[word] or word: cells[word] for word in WRITTEN}
