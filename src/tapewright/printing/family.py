@@ -11,7 +11,7 @@ from typing import Any
 
 from tapewright import __version__
 from tapewright.ground.errors import BadInput
-from tapewright.printing.look import FAR_END, LENGTH, PAPER, POINTER, WIDTH
+from tapewright.printing import look
 from tapewright.printing.order import Files, Print, Wish
 from tapewright.printing.tape import NUMBER_EVERY, SPAN, in_units, tape_order
 from tapewright.questions.question import Field, Said
@@ -46,13 +46,8 @@ FIELDS = (
           hint='Such as "24:40:0.5mm"; left open: each half millimetre for bows a tenth slower and '
           "faster than the rig's."),
     replace(SPAN, label="Spans told between", option_name="between"),
-    DISTANCES,
-    NUMBER_EVERY,
-    WIDTH,
-    LENGTH,
-    POINTER,
-    FAR_END,
-    PAPER,
+    DISTANCES, NUMBER_EVERY,
+    look.WIDTH, look.LENGTH, look.POINTER, look.FAR_END, look.PAPER,
 )  # fmt: skip
 
 
@@ -106,8 +101,8 @@ def _order(rig: Rig | None, wish: Wish) -> FamilyOrder:
     usual = DISTANCES.usual_in(wish.units)
     asked = read_distances(said.text("distances") or usual, said.place("distances"))
     units = BY_DISTANCE.get(asked.unit, wish.units)
-    look = tape_order(of, in_units(asked.distances_m, units), units, wish)
-    return FamilyOrder(look, read_spans(said) if said.text("spans") else usual_spans(of, look))
+    strip = tape_order(of, in_units(asked.distances_m, units), units, wish)
+    return FamilyOrder(strip, read_spans(said) if said.text("spans") else usual_spans(of, strip))
 
 
 def _make(rig: Rig | None, order: FamilyOrder, date: str) -> MadeFamily:
@@ -216,13 +211,7 @@ PRINT: Print[Rig | None, FamilyOrder, MadeFamily] = Print(
     "RIG.toml tells sight, arrow and archer; the strips are for bows that differ from it in launch "
     'speed alone. Beside the sheets stands a table: "tapewright strips RIG SHOTS --set TABLE.csv" '
     "says which strip is an archer's.",
-    FIELDS,
-    ("pdf", "svg", "dxf"),
-    ("pdf",),
-    _order,
-    _make,
-    _files,
-    _tell,
-    write=_write,
-    asks_units=True,
-)
+    FIELDS, ("pdf", "svg", "dxf"), ("pdf",),
+    _order, _make, _files, _tell,
+    write=_write, asks_units=True,
+)  # fmt: skip

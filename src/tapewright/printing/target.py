@@ -258,14 +258,7 @@ PRINT: Print[Rig | None, TargetWish, MadeTarget] = Print(
     "Print a sighting target: a measured grid with an aiming mark and a plumb line.",
     "Where an arrow hit can be read off the grid, right and up from the aim. Greys are light "
     "enough to see holes. A target larger than the paper comes in sheets to cut and glue.",
-    FIELDS,
-    ("pdf", "svg"),
-    ("pdf",),
-    target_order,
-    _make,
-    _files,
-    lambda made: (_seen(made),),
-    write=_write,
-    preview=lambda made: _files(made, ("svg",))[0][1].decode(),  # the first sheet
-    seen=_seen,
-)
+    FIELDS, ("pdf", "svg"), ("pdf",),
+    target_order, _make, _files, lambda made: (_seen(made),),
+    write=_write, preview=lambda made: _files(made, ("svg",))[0][1].decode(), seen=_seen,
+)  # fmt: skip

@@ -4,7 +4,7 @@ Holds:  the records in which reading/fields.py declares the sheet, and what foll
 Never:  any key itself (fields.py), reading a value (sheet_keys.py).
 """
 
-from dataclasses import dataclass
+from dataclasses import KW_ONLY, dataclass
 from typing import cast
 
 from tapewright.ground.units import UNITS
@@ -15,11 +15,12 @@ _SI = {"length": "m", "mass": "kg", "speed": "mps", "force": "n", "angle": "rad"
        "temperature": "k", "pressure": "pa"}  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True)
 class Key:
     """One key of a rig sheet."""
 
     label: str  # what people read before its line
+    _: KW_ONLY
     purpose: str  # what it is for
     # Attribute of its table's record, or "record.attribute"; None: its own name, with the SI unit;
     # empty: none alone

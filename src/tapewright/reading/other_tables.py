@@ -47,13 +47,10 @@ TURNS = TableKind(
     what="clicks",
     reads=(*SHARED, "right", "up", "note"),
     filled=("distance",),
-    needed={
-        "the distance": ("distance",),
-        "clicks": CLICKS,
-        "where the arrows hit": ("up", "right"),
-    },
+    needed={"the distance": ("distance",), "clicks": CLICKS,
+            "where the arrows hit": ("up", "right")},
     example="group,distance_yd,clicks,up_in",
-)
+)  # fmt: skip
 Ticks = dict[float, float]
 
 

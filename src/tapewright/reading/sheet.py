@@ -16,19 +16,7 @@ from tapewright.reading.sheet_keys import Fault, Values, fault_at, read_amount, 
 from tapewright.reading.sheet_template import clean_name, new_rig_sheet
 from tapewright.reading.text_file import file_name, load_text
 from tapewright.reading.toml_text import MOST_FAULTS, SheetText, refuse_large, toml_error
-from tapewright.services.equip import (
-    STANDARD_AIR,
-    Air,
-    Archer,
-    Arrow,
-    Belief,
-    Bow,
-    Chronograph,
-    Rating,
-    Rig,
-    Sight,
-    air_from_weather,
-)
+from tapewright.services import equip
 from tapewright.services.stops import PARTS, doubts, stops
 from tapewright.words.stops import STOP, doubt_words, stop_words
 
@@ -37,7 +25,7 @@ __all__ = ["load_rig_sheet", "new_rig_sheet", "read_rig_sheet", "sheet_cautions"
 MOST_BYTES = 100_000
 
 
-def load_rig_sheet(path: Path) -> tuple[Rig, tuple[str, ...]]:
+def load_rig_sheet(path: Path) -> tuple[equip.Rig, tuple[str, ...]]:
     """Load a rig sheet from a file.
 
     Parameters
@@ -58,7 +46,7 @@ def load_rig_sheet(path: Path) -> tuple[Rig, tuple[str, ...]]:
     return read_rig_sheet(load_text(path, MOST_BYTES, BadRigSheet), file_name(path))
 
 
-def read_rig_sheet(text: str, name: str = "rig sheet") -> tuple[Rig, tuple[str, ...]]:
+def read_rig_sheet(text: str, name: str = "rig sheet") -> tuple[equip.Rig, tuple[str, ...]]:
     """Read a rig sheet."""
     plain = text.removeprefix("\ufeff").replace("\r\n", "\n")
     if not plain.strip():
@@ -109,31 +97,32 @@ def sheet_faults(values: Values) -> tuple[Fault, ...]:
     return tuple(faults)
 
 
-def _rig(values: Values) -> Rig:
+def _rig(values: Values) -> equip.Rig:
     """Put the records together, of a sheet without faults."""
     said = _said(values, "")
     rated = values["bow.rated_speed"] is not None
-    return Rig(
+    return equip.Rig(
         **said | {"name": clean_name(said["name"])},
-        arrow=Arrow(**_said(values, "arrow")),
-        bow=Bow(
+        arrow=equip.Arrow(**_said(values, "arrow")),
+        bow=equip.Bow(
             **_said(values, "bow"),
             chronograph=tuple(
-                Chronograph(**_said(row, "bow.chronograph")) for row in values["bow.chronograph"]
+                equip.Chronograph(**_said(row, "bow.chronograph"))
+                for row in values["bow.chronograph"]
             ),
-            rating=Rating(**_said(values, "rating")) if rated else None,
+            rating=equip.Rating(**_said(values, "rating")) if rated else None,
         ),
-        sight=Sight(**_said(values, "sight")),
-        archer=Archer(**_said(values, "archer")),
+        sight=equip.Sight(**_said(values, "sight")),
+        archer=equip.Archer(**_said(values, "archer")),
         air=_air(values),
         sound=tuple(part for part in PARTS if values[f"checks.{part}"] == "sound"),
         damaged=tuple(part for part in PARTS if values[f"checks.{part}"] == "damaged"),
     )
 
 
-def _air(values: Values) -> Air:
+def _air(values: Values) -> equip.Air:
     """Air at the line."""
-    return air_from_weather(**_said(values, "air")) if values["air"] else STANDARD_AIR
+    return equip.air_from_weather(**_said(values, "air")) if values["air"] else equip.STANDARD_AIR
 
 
 def _said(values: Values, record: str) -> dict[str, Any]:
@@ -166,5 +155,5 @@ def _kept(key: Key, value: Any) -> Any:  # noqa: ANN401 — by the key's entry
     """What a record holds of a value: with its doubt where that is used."""
     if key.many:
         return tuple(value) if key.doubt else tuple(sorted(entry.value for entry in value))
-    is_bare = isinstance(value, Belief) and not key.doubt
+    is_bare = isinstance(value, equip.Belief) and not key.doubt
     return value.value if is_bare else value
