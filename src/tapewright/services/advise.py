@@ -236,8 +236,8 @@ def plan_shots(answer: Answer, order: PlanOrder) -> Plan:
 def _is_done(answer: Answer, order: PlanOrder, trusted_m: float) -> bool:
     """Whether trust reaches, and no near arrow must show first that it holds in other air."""
     is_other_air = any(caution.kind == "other air" for caution in answer.cautions)
-    is_near_first = is_other_air and answer.ladder.needs_near_arrow
-    return trusted_m >= order.wanted_m - CLOSE_M and not is_near_first
+    is_open = is_other_air and answer.ladder.needs_near_arrow
+    return trusted_m >= order.wanted_m - CLOSE_M and not is_open
 
 
 def _landing(now: Prospect, steps: tuple[Step, ...]) -> tuple[float, float]:

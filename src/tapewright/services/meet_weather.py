@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from tapewright.confidence import ladder
-from tapewright.confidence.ladder import FAR_K, air_cautions, ladder_of, warmer_than_shot
+from tapewright.confidence.ladder import FAR_K, air_cautions, warmer_than_shot
 from tapewright.field.weather import Away, marks_away
 from tapewright.field.wind import WindMiss, wind_miss
 from tapewright.flight.air import Air
@@ -109,12 +109,9 @@ def before_arrows_in(answer: Answer, temperature_k: float) -> Answer:
     shot = [replace(one, air=one.air or answer.rig.air) for one in answer.observations]
     before_m = answer.posterior.calibration.evidence.prior.hit_before_m
     others = (one for one in answer.cautions if one.kind != "other air")
-    told = (replace(one, subject="today") for one in air_cautions(shot, temperature_k) if shot)
-    return replace(
-        answer,
-        ladder=ladder_of(shot, answer.groups, before_m, temperature_k),
-        cautions=(*others, *told),
-    )
+    today = (replace(one, subject="today") for one in air_cautions(shot, temperature_k))
+    rungs = ladder.ladder_of(shot, answer.groups, before_m, temperature_k)
+    return replace(answer, ladder=rungs, cautions=(*others, *today))
 
 
 def meet_air(answer: Answer, distance_m: ArrayLike, air: Air, pin: int = 1) -> Weather:

@@ -2,8 +2,7 @@
 
 Holds:  the records of shooting for the floors above, how they are put together, and that no
         arrow counts twice.
-Never:  files (reading/shots.py), which arrows two groups share (target/repeats.py), weights
-        (calibration).
+Never:  files (reading/shots.py), which arrows are alike (target/repeats.py), weights.
 """
 
 from collections.abc import Iterator, Sequence
@@ -78,10 +77,9 @@ def _repeats(
         told: set[int] = set()
         there = known.setdefault(_stand(one), [])
         for old in there:
-            fresh = set(shared_arrows(one.group, old)) - told
-            if fresh:
+            if fresh := set(shared_arrows(one.group, old)) - told:
                 yield one.group, old, tuple(sorted(fresh))
-            told |= fresh
+                told |= fresh
         there.append(one.group)
 
 
@@ -105,9 +103,8 @@ def refuse_twice(groups: Sequence[Observation], before: Sequence[Observation]) -
     """Refuse arrows that count already: taken in again they would make marks look surer."""
     if same := list(_repeats(groups, before)):
         wrong = f"these arrows count already: {', '.join(_named(*one) for one in same)}"
-        is_whole = all(len(places) == len(new.counted) for new, _, places in same)
+        are_whole = all(len(places) == len(new.counted) for new, _, places in same)
         mend = (
-            f"Offer only arrows shot since, and leave these {'groups' if is_whole else 'arrows'} "
-            "out; if they are others, measure them more finely"
+            f"Offer only arrows shot since, and leave these {'groups' if are_whole else 'arrows'}"
         )
-        raise BadInput("groups", wrong, mend)
+        raise BadInput("groups", wrong, f"{mend} out; if they are others, measure them more finely")
