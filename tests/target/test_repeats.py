@@ -26,6 +26,7 @@ def group(hits, unit=IN):
         ((NEW[0], *FINE), (1, 2, 3, 4)),
         ((*NEW, FINE[2]), ()),  # one arrow may hit alike
         (NEW, ()),
+        ((FINE[0], FINE[0], *NEW), ()),  # one arrow there is one here
     ],
 )
 def test_arrows_that_stand_in_another_group_are_found(hits, places):
@@ -39,6 +40,11 @@ def test_coarse_readings_ask_for_more_arrows():
     assert shared_arrows(group(four), group(QUARTERS[:4])) == ()
     shuffled = (QUARTERS[2], other, QUARTERS[1], QUARTERS[0], QUARTERS[3])
     assert shared_arrows(group(shuffled), group(QUARTERS)) == ()
+
+
+def test_tight_groups_ask_for_more_arrows():
+    tight = ((0.01, 0.03), (0.04, 0.01), (0.05, 0.04), (0.02, 0.06))
+    assert shared_arrows(group(((0.03, 0.02), *tight[1:])), group(tight)) == ()
 
 
 def test_bad_shots_and_centres_share_nothing_and_keep_their_places():
