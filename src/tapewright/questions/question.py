@@ -152,18 +152,29 @@ class Question(Generic[Found]):
     short: str = ""  # title where there is little room; empty: the title
     first: int = 0  # how many fields stand open, the others being seldom said; 0: all
 
-    def found(self, answer: Answer, said: Said, units: Units) -> Found:
-        """What is found; CalibrationFailed if arrows and sheet that differ leave no answer."""
+    def __post_init__(self) -> None:
+        if not self.is_of_two:
+            object.__setattr__(self, "ask", _telling_apart(self.ask))
+
+    def usual(self, name: str, units: Units) -> str:
+        """What holds for a field when nothing is said."""
+        return next(one for one in self.fields if one.name == name).usual_in(units)
+
+
+def _telling_apart(
+    ask: Callable[[Answer, Said, Units], Found],
+) -> Callable[[Answer, Said, Units], Found]:
+    """The same, with CalibrationFailed where arrows and sheet that differ leave no answer."""
+
+    def found(answer: Answer, said: Said, units: Units) -> Found:
         try:
-            return self.ask(answer, said, units)
+            return ask(answer, said, units)
         except LaunchUnreachable as short:
             if apart := apart_words(answer, units):
                 raise CalibrationFailed(*apart) from short
             raise
 
-    def usual(self, name: str, units: Units) -> str:
-        """What holds for a field when nothing is said."""
-        return next(one for one in self.fields if one.name == name).usual_in(units)
+    return found
 
 
 def option(name: str) -> str:

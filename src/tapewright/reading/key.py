@@ -50,6 +50,10 @@ class Key:
             return None
         return cast("Kind", UNITS[self.unit].kind) if self.unit else "number"
 
+    def __post_init__(self) -> None:
+        if len(self.examples) == 1:
+            object.__setattr__(self, "examples", 2 * self.examples)
+
     def attribute(self, word: str) -> str:
         """What it fills, under the name by which it is known."""
         if self.fills is not None:
@@ -58,7 +62,7 @@ class Key:
 
     def example(self, *, metric: bool) -> str:
         """An example in a person's units."""
-        return self.examples[-1 if metric else 0]
+        return self.examples[metric]
 
     @property
     def fitting_example(self) -> str:

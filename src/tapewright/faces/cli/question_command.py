@@ -70,7 +70,7 @@ def ask(
     where = next((one for one in question.fields if one.name == question.where), None)
     answer, _, units = answer_for(files, said, where, typed)
     try:
-        return question.found(answer, said, units), units
+        return question.ask(answer, said, units), units
     except Withheld as refused:
         if question.withheld is None or not typed["as_json"]:
             raise

@@ -188,7 +188,7 @@ def _rows(lines: Sequence[SheetLine], units: Units) -> Iterator[tuple[str, tuple
             FormLine(
                 line,
                 line.entry.label if is_table else _label(line),
-                line.entry.example(metric=units.distance == "m") if line.entry.kind else "",
+                line.entry.examples[units.distance == "m"] if line.entry.kind else "",
                 is_led=line.key in led,
             )
         )

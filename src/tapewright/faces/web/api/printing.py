@@ -83,7 +83,7 @@ def _read_card(the_request: PageRequest, rig_id: str, ending: str, look: BaseMod
     the_request.rig(rig_id)
     said, units = _texts(look), units_of(getattr(look, "units", ""))
     answer = the_request.app_state.answers.of(the_request.kept(rig_id), units)
-    made: RangeCard = CARD.found(answer, said, units)
+    made: RangeCard = CARD.ask(answer, said, units)
     wish = Wish(said, units)
     paper, size = read_paper(wish), wish.choice(ONE_SIZE)
     files = card_files(made, units, the_request.today, paper, (size,), (ending,))

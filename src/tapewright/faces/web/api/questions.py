@@ -65,7 +65,7 @@ def _asker(question: Question[Any]) -> Callable[..., Anything]:
     def ask(the_request: PageRequest, rig_id: str, units: str, **texts: str) -> Anything:
         read = units_of(units)
         answer = _answer(the_request, rig_id, read)
-        written = question.write(question.found(answer, Said(texts), read), read)
+        written = question.write(question.ask(answer, Said(texts), read), read)
         return with_stops(written, stop_lines(answer.rig))
 
     fixed = [

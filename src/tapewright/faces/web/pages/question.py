@@ -67,7 +67,7 @@ def find(at: PageRequest, answer: Answer, name: str, form: Form) -> Any:  # noqa
 
 @lru_cache(maxsize=MOST_REMEMBERED)
 def _found(known: Known, name: str, said: tuple[tuple[str, str], ...], distance: str) -> Any:  # noqa: ANN401 — the same
-    return all_questions()[name].found(known.answer, Said(dict(said)), BY_DISTANCE[distance])
+    return all_questions()[name].ask(known.answer, Said(dict(said)), BY_DISTANCE[distance])
 
 
 def page_of(at: PageRequest, rig_id: str, asked: Asked, template: str, **things: Any) -> Response:  # noqa: ANN401 — whatever the template needs
