@@ -26,14 +26,12 @@ from hashlib import sha256
 from pathlib import Path
 
 from tapewright.faces.kept_rigs import kept_rig
-from tapewright.ground.errors import BadRigSheet, TapewrightError
+from tapewright.ground.errors import BadRigSheet, BadShots, TapewrightError
+from tapewright.reading.other_tables import read_side_groups, read_strips, read_turned
 from tapewright.reading.sheet import load_rig_sheet, read_rig_sheet
 from tapewright.reading.sheet_lines import examined_sheet, has_comments, sheet_values
 from tapewright.reading.shots import load_shots
-from tapewright.reading.sides import load_side_groups
-from tapewright.reading.strips import load_strips
-from tapewright.reading.text_file import decode_text
-from tapewright.reading.turns import load_turned
+from tapewright.reading.text_file import decode_text, load_text
 from tapewright.services.calibrate import calibrate
 from tapewright.services.keep import open_notebook
 from tapewright.services.move_notebook import load_archive, take_in
@@ -221,7 +219,8 @@ def through_doors(kind: str, path: Path, content: bytes) -> Callable[[], object]
             for file in path.parent.glob(f"{path.stem}.db*"):
                 file.unlink()
     else:
-        {"strips": load_strips, "sides": load_side_groups, "turned": load_turned}[kind](path)
+        text = load_text(path, 4_000_000, BadShots)
+        {"strips": read_strips, "sides": read_side_groups, "turned": read_turned}[kind](text)
     return None
 
 

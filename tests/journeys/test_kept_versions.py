@@ -14,11 +14,9 @@ from written_out import IMPERIAL, METRIC
 
 from tapewright.faces.history import history_of
 from tapewright.faces.kept_rigs import kept_answer, kept_rig
+from tapewright.reading.other_tables import read_side_groups, read_strips, read_turned
 from tapewright.reading.sheet import read_rig_sheet
 from tapewright.reading.shots import load_shots
-from tapewright.reading.sides import load_side_groups
-from tapewright.reading.strips import load_strips
-from tapewright.reading.turns import load_turned
 from tapewright.services.keep import open_notebook
 from tapewright.services.move_notebook import load_archive, take_in
 from tapewright.storage.check import check_notebook
@@ -158,9 +156,12 @@ def test_sheets_are_read(name):
 def test_files_are_read():
     shots, _ = load_shots(KEPT / "heron-shots.csv")
     assert len(shots) == 8
-    assert [one.arrows for one in load_side_groups(KEPT / "sides.csv")] == [3, 4, 3, 2]
-    assert len(load_turned(KEPT / "turned.csv")) == 4
-    assert [one.name for one in load_strips(KEPT / "strips.csv")] == ["near", "middle", "far"]
+    sides, turned, strips = (
+        (KEPT / f"{name}.csv").read_text(encoding="utf-8") for name in ("sides", "turned", "strips")
+    )
+    assert [one.arrows for one in read_side_groups(sides)] == [3, 4, 3, 2]
+    assert len(read_turned(turned)) == 4
+    assert [one.name for one in read_strips(strips)] == ["near", "middle", "far"]
 
 
 def test_prints_say_who_made_them():

@@ -1,7 +1,7 @@
 import pytest
 from exact_units import YARD_M
 
-from tapewright.printing.target_sentences import (
+from tapewright.printing.target import (
     aiming_mark_words,
     circle_words,
     distance_words,

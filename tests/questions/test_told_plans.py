@@ -243,6 +243,12 @@ def test_a_plan_says_what_shakes_the_arrows_before_it():
         "change, too, and these marks count the air alone. Shoot one near arrow first, and go "
         "farther only from what it shows."
     )
+    one.answer.cautions = (Caution("other air", "today", (30.2,)),)
+    assert plan_cautions(one, IMPERIAL)[0] == (
+        "The air of today is 30 °C warmer than where arrows were shot: limbs and string change, "
+        "too, and these marks are for the air of the rig sheet. Shoot one near arrow first, and "
+        "go farther only from what it shows."
+    )
     assert twice == (
         "Groups 2 and 1 hold the same arrows: counted twice they make marks look surer than they "
         "are. Leave one of them out."

@@ -3,8 +3,15 @@
 import pytest
 
 from tapewright.ground.errors import BadShots
-from tapewright.reading.sides import load_side_groups, read_side_groups
+from tapewright.reading.other_tables import read_side_groups
+from tapewright.reading.text_file import file_name, load_text
 from tapewright.services.level import SideGroup
+
+
+def loaded(path):
+    """A file as a command reads it."""
+    return read_side_groups(load_text(path, 400_000, BadShots), file_name(path))
+
 
 MOST_ROWS = 1000
 
@@ -38,9 +45,9 @@ def test_a_file_is_read_and_named(tmp_path):
     path = tmp_path / "line.csv"
     path.write_text(HEAD + "40,25,x,6\n", encoding="utf-8")
     with pytest.raises(BadShots, match=r"line\.csv, line 2, column right_in: "):
-        load_side_groups(path)
+        loaded(path)
     path.write_text(HEAD + "40,25,1,6\n", encoding="utf-8")
-    assert len(load_side_groups(path)) == 1
+    assert len(loaded(path)) == 1
 
 
 @pytest.mark.parametrize(

@@ -10,8 +10,8 @@ import pytest
     ("rooms", "unwanted"),
     [
         (("fields", "sheet_template", "text_file", "table_columns", "tables"), "numpy pydantic"),
-        (("sheet", "sheet_lines", "shots", "shots_text", "sides", "strips", "turns"), "pydantic"),
-        (("sheet", "shots", "strips"), "tapewright.drawing reportlab ezdxf"),
+        (("sheet", "sheet_lines", "shots", "other_tables"), "pydantic"),
+        (("sheet", "shots", "other_tables"), "tapewright.drawing reportlab ezdxf"),
     ],
 )
 def test_reading_loads_no_more_than_it_needs(rooms, unwanted):

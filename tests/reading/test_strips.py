@@ -2,7 +2,14 @@ import numpy as np
 import pytest
 
 from tapewright.ground.errors import BadShots
-from tapewright.reading.strips import load_strips, read_strips
+from tapewright.reading.other_tables import read_strips
+from tapewright.reading.text_file import file_name, load_text
+
+
+def loaded(path):
+    """A file as a command reads it."""
+    return read_strips(load_text(path, 400_000, BadShots), file_name(path))
+
 
 HEAD = "strip,distance_yd,position_mm"
 GOOD = f"{HEAD}\n14,20,0\n14,60,30.5\n15,60,31.0\n15,20,0.5\n"
@@ -79,6 +86,6 @@ def test_a_set_of_absurd_size_is_refused():
 
 def test_a_missing_file_is_told(tmp_path):
     with pytest.raises(BadShots, match="no such file"):
-        load_strips(tmp_path / "none.csv")
+        loaded(tmp_path / "none.csv")
     (tmp_path / "set.csv").write_text(GOOD, encoding="utf-8")
-    assert len(load_strips(tmp_path / "set.csv")) == 2
+    assert len(loaded(tmp_path / "set.csv")) == 2

@@ -1,12 +1,10 @@
 import pytest
 
 from tapewright.ground.errors import BadShots
+from tapewright.reading.other_tables import read_side_groups, read_strips, read_turned
 from tapewright.reading.shots import read_shots
-from tapewright.reading.sides import read_side_groups
-from tapewright.reading.strips import read_strips
 from tapewright.reading.table_columns import Column, group_name, is_called_bad
 from tapewright.reading.tables import check_width, table_rows
-from tapewright.reading.turns import read_turned
 
 HEAD = "distance_yd,reading_mm,right_in,up_in\n"
 # text → line told, what is wrong

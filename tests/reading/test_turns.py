@@ -1,8 +1,15 @@
 import pytest
 
 from tapewright.ground.errors import BadShots
-from tapewright.reading.turns import load_turned, read_turned
+from tapewright.reading.other_tables import read_turned
+from tapewright.reading.text_file import file_name, load_text
 from tapewright.services.record_groups import Impact
+
+
+def loaded(path):
+    """A file as a command reads it."""
+    return read_turned(load_text(path, 400_000, BadShots), file_name(path))
+
 
 HEADER = "group,distance_yd,clicks,up_in\n"
 
@@ -29,9 +36,9 @@ def test_windage_and_bad_shots():
 def test_a_file_is_loaded_and_named(tmp_path):
     path = tmp_path / "turned.csv"
     path.write_text(HEADER + "a,20,0,1\n", encoding="utf-8")
-    assert len(load_turned(path)) == 1
+    assert len(loaded(path)) == 1
     with pytest.raises(BadShots, match=r"gone\.csv"):
-        load_turned(tmp_path / "gone.csv")
+        loaded(tmp_path / "gone.csv")
 
 
 @pytest.mark.parametrize(

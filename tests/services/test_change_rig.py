@@ -10,6 +10,7 @@ from tapewright.confidence.bands import drawn_marks
 from tapewright.ground.errors import BadInput
 from tapewright.services.calibrate import calibrate
 from tapewright.services.change_rig import Butt, change_rig, confirming_steps
+from tapewright.services.meet_weather import before_arrows_in
 
 OLD = rig()
 HEAVY = replace(OLD, arrow=replace(OLD.arrow, mass_kg=Belief(500 * GRAIN_KG, 2 * GRAIN_KG)))
@@ -52,6 +53,16 @@ def test_confirming_groups_bring_the_trust_back(heavy):
     assert heavy.steps[1].distance_m <= 70 * YARD_M + 1e-6
     assert all(step.is_safe for step in heavy.steps)
     assert all(step.distance_m <= heavy.wanted_m + 1e-6 for step in heavy.steps)
+
+
+def test_cold_leaves_the_old_hits_for_after_the_near_arrow(old, heavy):
+    cold = before_arrows_in(heavy.new, 250.0)
+    assert (cold.ladder.hit_m, cold.ladder.before_m) == (0.0, pytest.approx(70 * YARD_M))
+    assert [one.kind for one in cold.cautions] == ["carried"]  # no arrow was shot in any air yet
+    shot = before_arrows_in(old, 250.0)
+    assert (shot.ladder.hit_m, shot.ladder.before_m) == (0.0, pytest.approx(70 * YARD_M))
+    assert [(one.kind, one.subject) for one in shot.cautions][-1] == ("other air", "today")
+    assert before_arrows_in(old, OLD.air.temperature_k) == old
 
 
 def test_the_new_strip_says_that_no_arrow_was_shot_since(heavy):

@@ -73,12 +73,27 @@ def offered(name, hits=HITS, **where):
 
 
 @pytest.mark.parametrize("hits", [
-    HITS, HITS[::-1], HITS[:3], HITS[1:], (*HITS, (2.0, 2.0)),
+    HITS, HITS[::-1], HITS[:3], HITS[1:],
 ])  # fmt: skip
 def test_the_same_arrows_are_known_by_another_name(hits):
     assert repeated_groups([offered("again", hits)], [offered("once")]) == (("again", "once"),)
     with pytest.raises(BadInput, match=r"count already: again \(there as once\)\. .* more finely"):
         refuse_twice([offered("again", hits)], [offered("once")])
+
+
+def test_arrows_that_come_with_new_ones_are_named():
+    grown = [offered("grown", (*HITS, (2.0, 2.0)))]
+    assert repeated_groups(grown, [offered("once")]) == (("grown", "once"),)
+    told = (
+        r"already: grown \(there as once\), arrows 1, 2, 3, 4 of its 5\. Offer only arrows shot "
+        r"since, and leave these arrows out; if .* more finely"
+    )
+    with pytest.raises(BadInput, match=told):
+        refuse_twice(grown, [offered("once")])
+    mixed = [offered("1", ((0.31, 0.07), (1.02, -0.44), (-0.23, 0.58), (0.66, 0.12)))]
+    parts = [offered("1", ((1.02, -0.44), (0.66, 0.12))), offered("2", ((0.31, 0.07), (9.0, 1.0)))]
+    with pytest.raises(BadInput, match=r"already: 1, arrows 2, 4 of its 4\. Offer"):
+        refuse_twice(mixed, parts)
 
 
 @pytest.mark.parametrize(

@@ -1,17 +1,18 @@
 """Family: print a family of ready strips for one kind of sight, told apart by their span.
 
-Holds:  its fields; spans as typed; the order; its sentences and tables; the print.
-Never:  how a family is planned (services/print_family.py), drawing.
+Holds:  its fields; spans as typed; the order; its sentences; the table that ``strips --set``
+        reads, and JSON; the print.
+Never:  how a family is planned (services/print_family.py), reading such a table, drawing.
 """
 
 import json
 from dataclasses import dataclass, replace
+from typing import Any
 
 from tapewright import __version__
 from tapewright.ground.errors import BadInput
-from tapewright.printing.look import FAR_END, LENGTH, PAPER, POINTER, WIDTH
+from tapewright.printing import look
 from tapewright.printing.order import Files, Print, Wish
-from tapewright.printing.strips_table import strip_name, strips_csv, strips_json
 from tapewright.printing.tape import NUMBER_EVERY, SPAN, in_units, tape_order
 from tapewright.questions.question import Field, Said
 from tapewright.services.equip import Arrow, Belief, Rig
@@ -26,7 +27,7 @@ from tapewright.services.print_family import (
 from tapewright.services.print_tape import TapeOrder
 from tapewright.words.answer import SAFETY
 from tapewright.words.blocks import Blocks
-from tapewright.words.quantities import format_quantity, read_distances, read_quantity
+from tapewright.words.quantities import format_quantity, in_unit, read_distances, read_quantity
 from tapewright.words.unit_names import quoted
 from tapewright.words.units import BY_DISTANCE, Units
 
@@ -35,6 +36,8 @@ CHOOSE_FIRST = (
     "distances."
 )
 USUAL_MASS_KG, USUAL_SHAFT_M = 0.027, 0.006  # of a sheet that is not there: 420 gr, 6 mm
+SCHEMA = "tapewright.family/1"
+DIGITS = 4  # of a millimetre
 LETTERS = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
 DISTANCES = Field("distances", "Ticks of each strip", "20:80:1yd", "20:70:1m", takes="LIST")
@@ -43,13 +46,8 @@ FIELDS = (
           hint='Such as "24:40:0.5mm"; left open: each half millimetre for bows a tenth slower and '
           "faster than the rig's."),
     replace(SPAN, label="Spans told between", option_name="between"),
-    DISTANCES,
-    NUMBER_EVERY,
-    WIDTH,
-    LENGTH,
-    POINTER,
-    FAR_END,
-    PAPER,
+    DISTANCES, NUMBER_EVERY,
+    look.WIDTH, look.LENGTH, look.POINTER, look.FAR_END, look.PAPER,
 )  # fmt: skip
 
 
@@ -103,8 +101,8 @@ def _order(rig: Rig | None, wish: Wish) -> FamilyOrder:
     usual = DISTANCES.usual_in(wish.units)
     asked = read_distances(said.text("distances") or usual, said.place("distances"))
     units = BY_DISTANCE.get(asked.unit, wish.units)
-    look = tape_order(of, in_units(asked.distances_m, units), units, wish)
-    return FamilyOrder(look, read_spans(said) if said.text("spans") else usual_spans(of, look))
+    strip = tape_order(of, in_units(asked.distances_m, units), units, wish)
+    return FamilyOrder(strip, read_spans(said) if said.text("spans") else usual_spans(of, strip))
 
 
 def _make(rig: Rig | None, order: FamilyOrder, date: str) -> MadeFamily:
@@ -115,12 +113,50 @@ def _make(rig: Rig | None, order: FamilyOrder, date: str) -> MadeFamily:
 def _files(made: MadeFamily, formats: tuple[str, ...]) -> Files:
     """The sheets, and the tables from which ``strips`` chooses."""
     table = json.dumps(_write(made), indent=1, ensure_ascii=False) + "\n"
-    tables = ((".csv", strips_csv(made.plan).encode()), (".json", table.encode()))
+    tables = ((".csv", _csv(made.plan).encode()), (".json", table.encode()))
     return (*print_family(made.plan, _words(made), formats), *tables)
 
 
-def _write(made: MadeFamily) -> dict[str, object]:
-    return strips_json(made.plan, made.units.speed)
+def _strip_name(span_mm: float) -> str:
+    """What a strip is called, by its span."""
+    return f"span {span_mm:g} mm"
+
+
+def _csv(plan: PlannedFamily) -> str:
+    """One tick a row: strip, distance, position."""
+    unit = plan.order.unit
+    rows = [f"strip,distance_{unit},position_mm"]
+    for span, places in zip(plan.spans_mm, plan.position_mm, strict=True):
+        rows += [
+            f"{_strip_name(span)},{distance:g},{place + 0.0:.{DIGITS}f}"
+            for distance, place in zip(plan.order.distances, places, strict=True)
+        ]
+    return "\n".join(rows) + "\n"
+
+
+def _write(made: MadeFamily) -> dict[str, Any]:
+    """The family for other programs."""
+    plan, order, speed_unit = made.plan, made.plan.order, made.units.speed
+    return {
+        "schema": SCHEMA,
+        f"between_{order.unit}": list(order.span),
+        "strips": [
+            {
+                "strip": _strip_name(span),
+                "span_mm": span,
+                f"launch_speed_{speed_unit.replace('/', '_')}": round(
+                    in_unit(float(speed), speed_unit), 2
+                ),
+                "ticks": [
+                    {f"distance_{order.unit}": distance, "position_mm": round(place, DIGITS) + 0.0}
+                    for distance, place in zip(order.distances, places.tolist(), strict=True)
+                ],
+            }
+            for span, speed, places in zip(
+                plan.spans_mm, plan.speed_mps, plan.position_mm, strict=True
+            )
+        ],
+    }
 
 
 def _tell(made: MadeFamily) -> Blocks:
@@ -149,7 +185,7 @@ def _words(made: MadeFamily) -> FamilyWords:
         title=f"{plan.rig.name}: ready strips",
         subtitle="Strips in metres" if plan.order.unit == "m" else "Strips in yards",
         strip_names=tuple(
-            f"{place} of {count}: {near:g}–{far:g} {strip_name(span)}"
+            f"{place} of {count}: {near:g}–{far:g} {_strip_name(span)}"
             for place, span in enumerate(plan.spans_mm, 1)
         ),
         notes=(
@@ -175,13 +211,7 @@ PRINT: Print[Rig | None, FamilyOrder, MadeFamily] = Print(
     "RIG.toml tells sight, arrow and archer; the strips are for bows that differ from it in launch "
     'speed alone. Beside the sheets stands a table: "tapewright strips RIG SHOTS --set TABLE.csv" '
     "says which strip is an archer's.",
-    FIELDS,
-    ("pdf", "svg", "dxf"),
-    ("pdf",),
-    _order,
-    _make,
-    _files,
-    _tell,
-    write=_write,
-    asks_units=True,
-)
+    FIELDS, ("pdf", "svg", "dxf"), ("pdf",),
+    _order, _make, _files, _tell,
+    write=_write, asks_units=True,
+)  # fmt: skip

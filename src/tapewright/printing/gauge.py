@@ -8,19 +8,7 @@ from dataclasses import dataclass, replace
 from functools import partial
 
 from tapewright import __version__
-from tapewright.printing.look import (
-    FAR_END,
-    PAPER,
-    POINTER,
-    WIDTH,
-    End,
-    in_place,
-    pointer_of,
-    read_far_end,
-    read_paper,
-    read_pointer,
-    usual_width_mm,
-)
+from tapewright.printing import look
 from tapewright.printing.order import Files, Print, Wish
 from tapewright.printing.tape import check_look
 from tapewright.questions.question import Field
@@ -36,17 +24,11 @@ REACH = Field(
     ends=(5, 300),
 )  # fmt: skip
 FIELDS = (
-    PAPER,
-    POINTER,
-    replace(
-        FAR_END,
-        label="Far distances will stand",
-        hint="The numbers run as the rig sheet says they do.",
-    ),
-    START,
-    REACH,
-    replace(WIDTH, usual="12 mm"),
-)
+    look.PAPER, look.POINTER,
+    replace(look.FAR_END, label="Far distances will stand",
+            hint="The numbers run as the rig sheet says they do."),
+    START, REACH, replace(look.WIDTH, usual="12 mm"),
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,26 +48,26 @@ class MadeGauge:
     notes: tuple[str, ...]
 
 
-def gauge_ruler(start_mm: int, reach_mm: int, look: TapeOrder, *, numbers_fall: bool) -> Gauge:
+def gauge_ruler(start_mm: int, reach_mm: int, order: TapeOrder, *, numbers_fall: bool) -> Gauge:
     """The ruler itself; its numbers run as the sight's do toward the far end."""
-    other_end: End = "up" if look.far_end == "down" else "down"
-    return Gauge(start_mm, reach_mm, other_end if numbers_fall else look.far_end)
+    other_end: look.End = "up" if order.far_end == "down" else "down"
+    return Gauge(start_mm, reach_mm, other_end if numbers_fall else order.far_end)
 
 
 def gauge_look(hand: str, wish: Wish) -> TapeOrder:
     """Look and paper of a gauge strip for a right- or left-handed archer."""
-    look = TapeOrder(
+    order = TapeOrder(
         unit="yd",
         distances=(20.0, 60.0),
         span=(20.0, 60.0),
-        width_mm=wish.length_mm("width") or usual_width_mm(0),
-        pointer=read_pointer(wish, hand),
-        far_end=read_far_end(wish),
-        paper=read_paper(wish),
+        width_mm=wish.length_mm("width") or look.usual_width_mm(0),
+        pointer=look.read_pointer(wish, hand),
+        far_end=look.read_far_end(wish),
+        paper=look.read_paper(wish),
         proof_mm=wish.proof_mm,
     )
-    check_look(look, wish)
-    return look
+    check_look(order, wish)
+    return order
 
 
 def _order(rig: Rig | None, wish: Wish) -> GaugeOrder:
@@ -93,9 +75,9 @@ def _order(rig: Rig | None, wish: Wish) -> GaugeOrder:
         wish.read(field.name, partial(wish.said.whole_of, field), int(field.usual))
         for field in (START, REACH)
     )
-    look = gauge_look(rig.hand if rig else "right", wish)
+    strip = gauge_look(rig.hand if rig else "right", wish)
     numbers_fall = rig is not None and rig.sight.farther == "decreases"
-    return GaugeOrder(gauge_ruler(start_mm, reach_mm, look, numbers_fall=numbers_fall), look)
+    return GaugeOrder(gauge_ruler(start_mm, reach_mm, strip, numbers_fall=numbers_fall), strip)
 
 
 def _make(rig: Rig | None, order: GaugeOrder, date: str) -> MadeGauge:
@@ -121,14 +103,8 @@ PRINT: Print[Rig | None, GaugeOrder, MadeGauge] = Print(
     "Print a gauge strip to take readings with.",
     "A plain mm ruler to stick on the sight. Its numbers run as the rig sheet says they do toward "
     "--far-end. Leave it on while you shoot; the tape replaces it later.",
-    FIELDS,
-    ("pdf", "svg"),
-    ("pdf", "svg"),
-    _order,
-    _make,
-    _files,
-    lambda _made: (),
-    preview=lambda made: gauge_preview(made.order.ruler, made.order.look),
-    seen=_seen,
-    for_rig=lambda rig: in_place(FIELDS, pointer_of(rig.hand)),
-)
+    FIELDS, ("pdf", "svg"), ("pdf", "svg"),
+    _order, _make, _files, lambda _made: (),
+    preview=lambda made: gauge_preview(made.order.ruler, made.order.look), seen=_seen,
+    for_rig=lambda rig: look.in_place(FIELDS, look.pointer_of(rig.hand)),
+)  # fmt: skip

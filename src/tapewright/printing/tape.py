@@ -9,19 +9,7 @@ from functools import partial
 from typing import Any
 
 from tapewright.ground.units import UNITS
-from tapewright.printing.look import (
-    FAR_END,
-    LENGTH,
-    PAPER,
-    POINTER,
-    WIDTH,
-    in_place,
-    pointer_of,
-    read_far_end,
-    read_paper,
-    read_pointer,
-    usual_width_mm,
-)
+from tapewright.printing import look
 from tapewright.printing.order import Files, Print, Wish
 from tapewright.printing.tape_sentences import limit_notes, tape_cautions, tape_words
 from tapewright.questions.question import Field, Said
@@ -56,10 +44,7 @@ STEP = Field("step", "Difference of the neighbours", "from the band",
              hint="How much longer and shorter the two other strips are, such as 0.5 mm.",
              takes="LENGTH", measure=APART)  # fmt: skip
 FIELDS = (
-    PAPER,
-    POINTER,
-    FAR_END,
-    WIDTH,
+    look.PAPER, look.POINTER, look.FAR_END, look.WIDTH,
     Field(
         "distances", "Distances", "each yd from 5 to a little past the trusted one",
         "each m from 5 to a little past the trusted one", "From:to:step, or a list.", takes="LIST",
@@ -67,7 +52,7 @@ FIELDS = (
     SPAN,
     STEP,
     NUMBER_EVERY,
-    LENGTH,
+    look.LENGTH,
     Field("wheel", "Wheel, diameter", "none", takes="DIAMETER",
           hint="Only for a tape on a wheel whose readings were taken on the bare wheel."),
     Field("thickness", "Strip, thickness", "0.15 mm", hint="On a wheel.", takes="LENGTH"),
@@ -115,12 +100,12 @@ def tape_order(rig: Rig, ticks: tuple[float, ...], units: Units, wish: Wish) -> 
         distances=ticks,
         span=read("span", lambda: _span(said, ticks, units), (20.0, 60.0)),
         step_mm=read("step", lambda: _step_mm(said), None),
-        width_mm=wish.length_mm("width") or usual_width_mm(len(rig.sight.pins_below_first_m)),
+        width_mm=wish.length_mm("width") or look.usual_width_mm(len(rig.sight.pins_below_first_m)),
         length_mm=wish.length_mm("length"),
-        pointer=read_pointer(wish, rig.hand),
-        far_end=read_far_end(wish),
+        pointer=look.read_pointer(wish, rig.hand),
+        far_end=look.read_far_end(wish),
         number_every=10 if wish.choice(NUMBER_EVERY) == "10" else 5,
-        paper=read_paper(wish),
+        paper=look.read_paper(wish),
         proof_mm=wish.proof_mm,
         wheel_mm=None
         if wheel_mm is None
@@ -198,8 +183,9 @@ def _seen(made: MadeTape) -> str:
 
 
 def _for_rig(rig: Rig) -> tuple[Field, ...]:
-    usual_mm = usual_width_mm(len(rig.sight.pins_below_first_m))
-    return in_place(FIELDS, pointer_of(rig.hand), replace(WIDTH, usual=f"{usual_mm:g} mm"))
+    usual_mm = look.usual_width_mm(len(rig.sight.pins_below_first_m))
+    width = replace(look.WIDTH, usual=f"{usual_mm:g} mm")
+    return look.in_place(FIELDS, look.pointer_of(rig.hand), width)
 
 
 PRINT: Print[Answer, TapeOrder, MadeTape] = Print(
@@ -208,18 +194,9 @@ PRINT: Print[Answer, TapeOrder, MadeTape] = Print(
     "On the sheet stand the likeliest strip and its two neighbours. Ticks past the trusted "
     "distance are drawn lighter. Measure the two 100 mm proof rulers before you cut; if they are "
     "off, print again with --proof.",
-    FIELDS,
-    ("pdf", "svg", "dxf"),
-    ("pdf", "svg"),
-    _order,
-    _make,
-    _files,
-    _tell,
-    is_of_answer=True,
-    asks_units=True,
-    write=_write,
-    preview=lambda made: tape_preview(made.plan, made.words),
-    seen=_seen,
-    open_fields=5,
-    for_rig=_for_rig,
-)
+    FIELDS, ("pdf", "svg", "dxf"), ("pdf", "svg"),
+    _order, _make, _files, _tell,
+    is_of_answer=True, asks_units=True,
+    write=_write, preview=lambda made: tape_preview(made.plan, made.words), seen=_seen,
+    open_fields=5, for_rig=_for_rig,
+)  # fmt: skip

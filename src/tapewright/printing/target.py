@@ -1,15 +1,15 @@
 """Target: print a sighting target: a measured grid with an aiming mark and a plumb line.
 
-Holds:  its fields; texts with units to an order; the print.
-Never:  sentences on its sheets (target_sentences.py), how it is planned (services/print_target.py).
+Holds:  its fields; texts with units to an order; the sentences on its sheets; the print.
+Never:  how it is planned (services/print_target.py), layout.
 """
 
 from dataclasses import dataclass
 from typing import Any
 
+from tapewright import __version__
 from tapewright.printing.look import PAPER, read_paper
 from tapewright.printing.order import Files, Print, Wish
-from tapewright.printing.target_sentences import sheets_words, target_words
 from tapewright.questions.question import Field, Said
 from tapewright.services.equip import Rig
 from tapewright.services.print_target import (
@@ -18,13 +18,33 @@ from tapewright.services.print_target import (
     TargetWords,
     plan_target,
     print_target,
+    target_code,
 )
-from tapewright.words.quantities import parted_size, read_quantity, unit_in
-from tapewright.words.stops import stop_lines
+from tapewright.words.quantities import format_quantity, parted_size, read_quantity, unit_in
+from tapewright.words.stops import stop_lines, stop_title
 from tapewright.words.unit_names import unit_name
 
 SIZE_EXAMPLE = "60x90 cm"
 METRIC_UNITS = ("mm", "cm", "m")
+UNIT_WORDS = {"in": "inches", "cm": "centimetres"}
+HANGING = (
+    "Let a thread with a weight hang from a pin in the open diamond at the top. Turn the sheet "
+    "until the thread covers the upright line down to the solid diamond, then pin the corners."
+)
+PROOF = (
+    "Measure both rulers with a steel rule. If one is not 100 mm, enter the two lengths and "
+    "print again."
+)
+STEPS = (
+    """Print every sheet at 100 %, without fitting to the page. Each has a bar of 100 mm across and
+    one down: measure a few before you cut.""",
+    """Cut each sheet along its solid lines, on the left and on top. Leave the tabs behind the
+    broken lines: they take the glue.""",
+    """Row by row, lay the next sheet on the tab until its edge meets the broken line. Diamonds and
+    grid lines must join, and the number beside a diamond is the same on both sheets.""",
+    """Then glue the rows to each other in the same way. Keep the square marks in the corners clean:
+    a camera finds the target by them.""",
+)
 
 GRID = Field(
     "grid", "Grid in", "the units of its size",
@@ -118,6 +138,85 @@ def _tolerance_m(said: Said, usual_m: float | None) -> float | None:
     return read_quantity(text, "length", said.place("tolerance"), "3 in")
 
 
+def distance_words(distance_m: float, unit: str) -> str:
+    """A distance as it was asked for, without needless digits."""
+    return format_quantity(round(distance_m, 6), unit, None if unit == "m" else 1).replace(
+        ".0 ", " "
+    )
+
+
+def target_words(
+    plan: PlannedTarget, rig: str, distance_unit: str, date: str, stops: tuple[str, ...] = ()
+) -> TargetWords:
+    """All words on a target."""
+    order = plan.order
+    meaning = f"{UNIT_WORDS[order.unit]} from the aim, right and up are +"
+    kind = "Sighting target"
+    distance_m = order.distance_m
+    distance = "" if distance_m is None else distance_words(distance_m, distance_unit)
+    return TargetWords(
+        title=stop_title(rig or kind, stops),
+        subtitle="  ·  ".join(
+            (*((kind,) if rig else ()), meaning, f"{order.paper}, print at 100 %")
+        ),
+        fields=(
+            ("rig", rig, 3.0),
+            ("distance", distance, 1.8),
+            ("reading", "", 1.8),
+            ("arrows", "", 1.5),
+            ("date", "", 2.0),
+        ),
+        hanging=HANGING,
+        proof=PROOF,
+        steps=STEPS,
+        notes=(
+            aiming_mark_words(plan, distance),
+            *stops,
+            *circle_words(plan),
+            *(
+                (f"Its code, for reading a photograph: {target_code(plan)}",)
+                if plan.is_tiled
+                else ()
+            ),
+            f"Printed {date}, Tapewright {__version__}",
+        ),
+    )
+
+
+def sheets_words(plan: PlannedTarget) -> str:
+    """How large a target is and how many sheets it takes."""
+    unit, wanted = plan.target.unit, (plan.target.width_mm, plan.target.height_mm)
+    wide, high = (format_quantity(side_mm / 1e3, unit, 1).replace(".0 ", " ") for side_mm in wanted)
+    sheets = "one sheet"
+    if plan.is_tiled:
+        tiles = plan.rows * plan.columns
+        sheets = f"{tiles} sheets ({plan.rows} rows, {plan.columns} columns) and a plan sheet"
+    return f"Target of {wide} by {high} on {sheets}."
+
+
+def aiming_mark_words(plan: PlannedTarget, distance: str) -> str:
+    """How large the aiming mark is and for which distance."""
+    drawn_mm, wanted_mm = 2.0 * plan.target.aiming_mark_mm, 2.0 * plan.wanted_aiming_mark_mm
+    said = f"Aiming mark {drawn_mm:.0f} mm across"
+    if drawn_mm < wanted_mm - 0.5:
+        return f"{said}: as large as this grid allows; {wanted_mm:.0f} mm would be seen better."
+    if distance:
+        return f"{said}, for {distance}."
+    metric = plan.order.unit == "cm"
+    return f"{said}, for about {'18 to 55 m' if metric else '20 to 60 yd'}."
+
+
+def circle_words(plan: PlannedTarget) -> tuple[str, ...]:
+    """What the broken circle is, if there is one."""
+    target, tolerance_m = plan.target, plan.order.tolerance_m
+    if target.circle_mm is None or tolerance_m is None:
+        return ()
+    radius = format_quantity(tolerance_m, target.unit, 1).replace(".0 ", " ")
+    half_mm = min(target.width_mm, target.height_mm) / 2.0
+    fits = target.circle_mm <= half_mm + 1e-6
+    return (f"Broken circle: the tolerance, {radius}{'' if fits else '; only part of it fits'}.",)
+
+
 def _make(rig: Rig | None, order: TargetWish, date: str) -> MadeTarget:
     plan = plan_target(order.target)
     name, stops = (rig.name, stop_lines(rig)) if rig else ("", ())
@@ -154,14 +253,7 @@ PRINT: Print[Rig | None, TargetWish, MadeTarget] = Print(
     "Print a sighting target: a measured grid with an aiming mark and a plumb line.",
     "Where an arrow hit can be read off the grid, right and up from the aim. Greys are light "
     "enough to see holes. A target larger than the paper comes in sheets to cut and glue.",
-    FIELDS,
-    ("pdf", "svg"),
-    ("pdf",),
-    target_order,
-    _make,
-    _files,
-    lambda made: (_seen(made),),
-    write=_write,
-    preview=lambda made: _files(made, ("svg",))[0][1].decode(),  # the first sheet
-    seen=_seen,
-)
+    FIELDS, ("pdf", "svg"), ("pdf",),
+    target_order, _make, _files, lambda made: (_seen(made),),
+    write=_write, preview=lambda made: _files(made, ("svg",))[0][1].decode(), seen=_seen,
+)  # fmt: skip

@@ -9,7 +9,7 @@ from dataclasses import replace
 from typing import Any
 
 from tapewright.questions.question import Field, Question, Said
-from tapewright.reading.turns import read_turned
+from tapewright.reading.other_tables import read_turned
 from tapewright.services.calibrate import Answer
 from tapewright.services.correct_groups import Calibration
 from tapewright.services.equip import Rig

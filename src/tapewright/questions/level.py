@@ -8,7 +8,7 @@ Source: on which side of the housing a sight's bar stands is common practice, no
 from typing import Any, Literal
 
 from tapewright.questions.question import Field, Measure, Question, Said
-from tapewright.reading.sides import read_side_groups
+from tapewright.reading.other_tables import read_side_groups
 from tapewright.services.calibrate import Answer
 from tapewright.services.level import (
     FoundTilts,

@@ -25,6 +25,7 @@ from tapewright.services.advise import (
     usual_wish,
 )
 from tapewright.services.calibrate import Answer
+from tapewright.services.meet_weather import before_arrows_in
 from tapewright.services.stops import PARTS, questions, refuse_unready
 from tapewright.words.answer import SAFETY, head_json, mark_words
 from tapewright.words.blocks import Blocks, Mind, Table
@@ -80,6 +81,11 @@ TOLERANCE = Field(
                                     "Write such as 3 in"),
 )  # fmt: skip
 ARROW_ENDS, WALKS = (3, 1000), ("yes", "no")
+TODAY = Field(
+    "temperature", "Temperature today", takes="TEMPERATURE",
+    hint="Such as -5 °C or 30 °F. Left open: like that of the groups.",
+    measure=Measure("temperature", (-35.0, 50.0, "°C"), "15 °C"),  # in which anybody shoots
+)  # fmt: skip
 CLOSE_M = 1e-6
 Row = dict[str, Any]
 
@@ -123,7 +129,11 @@ def _places(said: Said, wanted_m: float) -> tuple[float, ...]:
 
 
 def _ask(answer: Answer, said: Said, units: Units) -> Plan:
-    return plan_shots(answer, plan_order(answer, said, units))
+    order = plan_order(answer, said, units)
+    today_k = said.quantity_if_said(TODAY)
+    if today_k is not None:
+        answer = before_arrows_in(answer, today_k)
+    return plan_shots(answer, order)
 
 
 def _tell(plan: Plan, units: Units) -> Blocks:
@@ -233,6 +243,7 @@ def plan_json(plan: Plan, units: Units) -> Row:
         ],
         f"farthest_hit_{unit}": rounded(ladder.hit_m, unit, 4) if ladder.hit_m else None,
         f"next_step_to_{unit}": rounded(ladder.farthest_m, unit, 4),
+        "near_arrow_first": ladder.needs_near_arrow,
         f"left_out_{unit}": [rounded(barred_m, unit, 4) for barred_m in plan.barred_m],
         "plan": joined(records(PLACE, steps, units), dials, records(BOUGHT, steps, units)),
         "plan_arrows": sum(step.arrows for step in steps),
@@ -265,8 +276,8 @@ def _withheld(answer: Answer, refused: Withheld, units: Units) -> Row:
     nothing = (
         f"wanted_distance_{unit}", f"tolerance_{miss}", f"butt_width_{miss}",
         f"butt_height_{miss}", "most_arrows", f"trusted_distance_{unit}", f"band_{miss}",
-        f"farthest_hit_{unit}", f"next_step_to_{unit}", "first_arrow", "hindrance",
-        "spare_group", "first_shot",
+        f"farthest_hit_{unit}", f"next_step_to_{unit}", "near_arrow_first", "first_arrow",
+        "hindrance", "spare_group", "first_shot",
     )  # fmt: skip
     return (
         head_json(SCHEMA, answer)
@@ -288,6 +299,7 @@ FIELDS = (
           hint="Such as 18, 30, 50 m. Left open: anywhere."),
     Field("walk", "May you walk nearer", "yes", choices=WALKS,
           hint="Whether the range lets you stand at other distances than those."),
+    TODAY,
 )  # fmt: skip
 QUESTION = Question(
     "plan", "What to shoot next",

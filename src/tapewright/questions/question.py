@@ -9,11 +9,11 @@ from dataclasses import dataclass, field, replace
 from math import inf
 from typing import Any, Generic, Literal, TypeVar
 
-from tapewright.ground.errors import BadInput, Withheld
-from tapewright.ground.units import UNITS
+from tapewright.ground.errors import BadInput, CalibrationFailed, LaunchUnreachable, Withheld
 from tapewright.services.calibrate import Answer
+from tapewright.words.answer import apart_words
 from tapewright.words.blocks import Blocks
-from tapewright.words.quantities import Distances, read_distances, read_quantity, with_unit
+from tapewright.words.quantities import Distances, in_unit, read_distances, read_quantity, with_unit
 from tapewright.words.unit_names import Kind, quoted
 from tapewright.words.units import Units
 
@@ -36,11 +36,11 @@ class Measure:
     def inside(self, text: str, place: str, usual: str) -> float:
         """A quantity that is not beyond the ends. [SI]"""
         value, (low, high, unit) = self.read(text, self.kind, place, usual), self.ends
-        factor = UNITS[unit].factor if unit else 1.0
-        slack = 1e-9 * factor  # of what was typed in another unit
-        if low * factor - slack * abs(low) <= value <= high * factor + slack * abs(high):
+        shown = in_unit(value, unit) if unit else value
+        slack = 1e-9  # of what was typed in another unit
+        if low - slack * abs(low) <= shown <= high + slack * abs(high):
             return value
-        wrong = self.wrong or f"is too {'much' if value > high * factor else 'little'}"
+        wrong = self.wrong or f"is too {'much' if shown > high else 'little'}"
         mend = self.mend or f"Write {low:g} to {high:g} {unit}, such as {usual}"
         raise BadInput(place, f"{quoted(text)} {wrong}", mend)
 
@@ -182,12 +182,19 @@ class Question(Generic[Found]):
     first: int = 0  # how many fields stand open, the others being seldom said; 0: all
 
     def ask(self, subject: Any, said: Said, units: Units) -> Found:  # noqa: ANN401 — as `find`
-        """What was found; a field that a service refuses is named as the face knows it."""
+        """What was found; a field that a service refuses is named as the face knows it.
+
+        CalibrationFailed where arrows and sheet that differ leave no answer.
+        """
         try:
             return self.find(subject, said, units)
         except BadInput as refused:
             if refused.place in (*self.parts, *(one.name for one in self.fields)):
                 raise replace(refused, place=said.place(refused.place)) from None
+            raise
+        except LaunchUnreachable as short:
+            if isinstance(subject, Answer) and (apart := apart_words(subject, units)):
+                raise CalibrationFailed(*apart) from short
             raise
 
     def usual(self, name: str, units: Units) -> str:

@@ -12,7 +12,7 @@ from typing import Any
 from tapewright.ground.errors import BadInput
 from tapewright.questions.question import Field, Question, Said
 from tapewright.questions.shared_fields import APART, SPAN, span_ends
-from tapewright.reading.strips import read_strips
+from tapewright.reading.other_tables import read_strips
 from tapewright.services.calibrate import Answer
 from tapewright.services.choose_strip import (
     ChosenSet,

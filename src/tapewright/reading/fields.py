@@ -27,16 +27,12 @@ _TOP = Table(
     '"± 3" behind it says how sure you are: the truth lies within it two times in three. "± 2 %" '
     "works as well. What you leave out is learnt from the arrows, or taken as told.",
     keys={
-        "name": Key(
-            label="Name of the rig", fills="name", examples=("Heron", "Heron"), needed=True,
-            purpose="Any name you will know it by, such as Heron.",
-        ),
-        "hand": Key(
-            label="Hand that draws the string", fills="hand",
+        "name": Key("Name of the rig", examples=("Heron",), needed=True,
+            purpose="Any name you will know it by, such as Heron."),
+        "hand": Key("Hand that draws the string",
             choices=(("right", "right: I draw with the right hand"),
                      ("left", "left: I draw with the left hand")),
-            purpose="Turns left and right where they matter.",
-        ),
+            purpose="Turns left and right where they matter."),
     },
 )
 
@@ -48,94 +44,68 @@ _BOW = Table(
     "shot. Full draw only on a range, with an arrow nocked and pointed at a butt with a safe stop "
     "behind it.",
     keys={
-        "draw_weight": Key(
-            label="Draw weight", fills="draw_weight_n", kind="force", unit="lbf", limits=(10, 120),
+        "draw_weight": Key("Draw weight", unit="lbf", limits=(10, 120),
             examples=("60 lbf", "267 N"),
             purpose="Tells how fast the bow is when no speed was measured, and whether the arrow "
             "is too light.",
             measure="The peak: pull through the whole draw with a bow scale and note the largest "
-            "number.",
-        ),
-        "draw_length": Key(
-            label="Draw length", fills="draw_length_m", kind="length", unit="in", limits=(15, 36),
-            examples=("29 in", "737 mm"), left_open="29 in (737 mm)", drawing="draw-length",
+            "number."),
+        "draw_length": Key("Draw length", unit="in", limits=(15, 36), examples=("29 in", "737 mm"),
+            left_open="29 in (737 mm)", drawing="draw-length",
             purpose="Carries a rated speed over to your draw, and tells whether the shaft is too "
             "short.",
             measure=_RANGE + "at full draw from the string's nock point to the deepest place of "
             "the grip, plus 1¾ in (44 mm). A second person marks the arrow. Never let go of a "
-            "string without an arrow on it.",
-        ),
-        "brace_height": Key(
-            label="Brace height", fills="brace_height_m", kind="length", unit="in", limits=(3, 12),
+            "string without an arrow on it."),
+        "brace_height": Key("Brace height", unit="in", limits=(3, 12),
             examples=("6.5 in", "165 mm"), left_open="6.5 in (165 mm)", drawing="draw-length",
             purpose="With the draw length it tells how long the string pushes.",
             measure="Bow at rest: from the string to the deepest place of the grip, at right "
-            "angles to the string.",
-        ),
-        "nock_height": Key(
-            label="Height of the nocking point", kind="length", unit="in", limits=(-1, 2),
+            "angles to the string."),
+        "nock_height": Key("Height of the nocking point", fills="", unit="in", limits=(-1, 2),
             usual=(-0.25, 0.75), examples=("0.25 in", "6.4 mm"),
             purpose="No mark is computed from it. It is kept so that a new string can be set up as "
             "the old one was, and two sheets can be told apart; with a nocking point that moved, "
             "marks move too.",
             measure="Bow at rest: from the line through the rest, at right angles to the string, "
             "up to the middle of the nock; below that line less than 0. A bow square clipped to "
-            "the string shows it.",
-        ),
-        "launch_speed": Key(
-            label="Arrow speed", fills="launch_speed_mps", kind="speed", unit="ft/s",
-            limits=(60, 500), usual=(130, 380), doubt=True,
-            examples=("278 ft/s ± 3", "84.7 m/s ± 1"),
+            "the string shows it."),
+        "launch_speed": Key("Arrow speed", unit="ft/s", limits=(60, 500), usual=(130, 380),
+            doubt=True, examples=("278 ft/s ± 3", "84.7 m/s ± 1"),
             left_open="what rated speed or draw weight tell",
             purpose="The speed of this arrow from this bow, as it leaves the string.",
             measure="From a chronograph. A speed read further away belongs under chronograph "
-            "readings.",
-        ),
-        "rated_speed": Key(
-            label="Rated speed", fills="rating.speed_mps", kind="speed", unit="ft/s",
-            limits=(60, 500), usual=(130, 380), doubt=True,
-            examples=("330 ft/s ± 2 %", "100.6 m/s ± 2 %"),
+            "readings."),
+        "rated_speed": Key("Rated speed", fills="rating.speed_mps", unit="ft/s", limits=(60, 500),
+            usual=(130, 380), doubt=True, examples=("330 ft/s ± 2 %", "100.6 m/s ± 2 %"),
             left_open="315 ft/s (96 m/s), give or take 15",
             purpose="The maker's figure, when no speed was measured. Your own bow may differ by a "
             "few per cent, so the bands start wider.",
-            measure=_LEAFLET,
-        ),
-        "rated_draw_weight": Key(
-            label="Draw weight of the rating", fills="rating.draw_weight_n", kind="force",
+            measure=_LEAFLET),
+        "rated_draw_weight": Key("Draw weight of the rating", fills="rating.draw_weight_n",
             unit="lbf", limits=(10, 120), examples=("70 lbf", "311 N"), left_open="70 lbf (311 N)",
             taken="70 lbf",
-            purpose=_RATED,
-        ),
-        "rated_draw_length": Key(
-            label="Draw length of the rating", fills="rating.draw_length_m", kind="length",
+            purpose=_RATED),
+        "rated_draw_length": Key("Draw length of the rating", fills="rating.draw_length_m",
             unit="in", limits=(15, 36), examples=("30 in", "762 mm"), left_open="30 in (762 mm)",
             taken="30 in",
-            purpose=_RATED,
-        ),
-        "rated_arrow_mass": Key(
-            label="Arrow mass of the rating", fills="rating.arrow_mass_kg", kind="mass", unit="gr",
+            purpose=_RATED),
+        "rated_arrow_mass": Key("Arrow mass of the rating", fills="rating.arrow_mass_kg", unit="gr",
             limits=(100, 1500), examples=("350 gr", "22.7 g"), left_open="350 gr (22.7 g)",
             taken="350 gr",
-            purpose=_RATED,
-        ),
-        "least_arrow_mass": Key(
-            label="Lightest arrow the maker allows", fills="least_arrow_mass_kg", kind="mass",
-            unit="gr", limits=(100, 1500), examples=("350 gr", "22.7 g"),
-            left_open="5 grains a pound of draw weight",
+            purpose=_RATED),
+        "least_arrow_mass": Key("Lightest arrow the maker allows", unit="gr", limits=(100, 1500),
+            examples=("350 gr", "22.7 g"), left_open="5 grains a pound of draw weight",
             purpose="A lighter one strains the bow like a shot without an arrow. The draw weight "
             "asks for 5 grains a pound at least; the greater of the two counts.",
-            measure=_LEAFLET,
-        ),
-        "rest": Key(
-            label="Rest before the grip", fills="rest_ahead_m", kind="length", unit="mm",
-            limits=(-150, 150), examples=("0.2 in", "5 mm"),
-            none_words=("shelf", "off the shelf", "none"),
+            measure=_LEAFLET),
+        "rest": Key("Rest before the grip", fills="rest_ahead_m", unit="mm", limits=(-150, 150),
+            examples=("0.2 in", "5 mm"), none_words=("shelf", "off the shelf", "none"),
             purpose="With draw and arrow length it tells whether the shaft stays on the rest. "
             "Needed before the first plan.",
             measure="Bow at rest: from the deepest place of the grip to where the arrow lies, "
             "toward the target; behind the grip less than 0, as -15 mm. Write shelf when the arrow "
-            "lies on the bow's own shelf.",
-        ),
+            "lies on the bow's own shelf."),
     },
 )
 
@@ -144,21 +114,15 @@ _CHRONOGRAPH = Table(
     about="Speeds read, if you read any.",
     intro="Chronograph: one block for each reading.",
     keys={
-        "speed": Key(
-            label="Speed read", fills="speed_mps", kind="speed", unit="ft/s", limits=(60, 500),
-            usual=(130, 380), doubt=True, examples=("278 ft/s ± 3", "84.7 m/s ± 1"), needed=True,
-            purpose="One reading a row; several readings together tell more than one.",
-        ),
-        "at": Key(
-            label="Read at", fills="at_m", kind="length", unit="m", limits=(0, 30),
-            examples=("1 yd", "0.9 m"), left_open="3 ft (0.91 m)", taken="3 ft",
-            purpose="How far from your grip the gate stands.",
-        ),
-        "arrow_mass": Key(
-            label="Mass of that arrow", fills="arrow_mass_kg", kind="mass", unit="gr",
-            limits=(100, 1500), examples=("400 gr", "26 g"), left_open="this rig's arrow",
-            purpose="Only if it was another arrow.",
-        ),
+        "speed": Key("Speed read", unit="ft/s", limits=(60, 500), usual=(130, 380), doubt=True,
+            examples=("278 ft/s ± 3", "84.7 m/s ± 1"), needed=True,
+            purpose="One reading a row; several readings together tell more than one."),
+        "at": Key("Read at", unit="m", limits=(0, 30), examples=("1 yd", "0.9 m"),
+            left_open="3 ft (0.91 m)", taken="3 ft",
+            purpose="How far from your grip the gate stands."),
+        "arrow_mass": Key("Mass of that arrow", unit="gr", limits=(100, 1500),
+            examples=("400 gr", "26 g"), left_open="this rig's arrow",
+            purpose="Only if it was another arrow."),
     },
 )
 
@@ -166,54 +130,40 @@ _ARROW = Table(
     title="Arrow", faults_at="mass",
     about="As you shoot it, point in.",
     keys={
-        "mass": Key(
-            label="Arrow mass", fills="mass_kg", kind="mass", unit="gr", limits=(100, 1500),
-            doubt=True, examples=("420 gr ± 2", "27.2 g ± 0.1"),
-            guess=("420 gr ± 40", "27.2 g ± 2.6"), needed=True, begun=True,
+        "mass": Key("Arrow mass", unit="gr", limits=(100, 1500), doubt=True,
+            examples=("420 gr ± 2", "27.2 g ± 0.1"), guess=("420 gr ± 40", "27.2 g ± 2.6"),
+            needed=True, begun=True,
             purpose="A heavy arrow flies slower and keeps its speed better.",
             measure="Weigh three whole arrows, points in, on a kitchen or grain scale and take the "
-            "mean.",
-        ),
-        "shaft_diameter": Key(
-            label="Shaft diameter", fills="shaft_diameter_m", kind="length", unit="mm",
-            limits=(3, 12), examples=("6.0 mm", "6.0 mm"), needed=True, begun=True,
+            "mean."),
+        "shaft_diameter": Key("Shaft diameter", unit="mm", limits=(3, 12), examples=("6.0 mm",),
+            needed=True, begun=True,
             purpose="The air takes hold of the shaft's width.",
-            measure="Calliper across the bare shaft, or the maker's table.",
-        ),
-        "length": Key(
-            label="Arrow length", fills="length_m", kind="length", unit="in", limits=(15, 36),
-            examples=("28.5 in", "724 mm"), left_open="28.5 in (724 mm)",
+            measure="Calliper across the bare shaft, or the maker's table."),
+        "length": Key("Arrow length", unit="in", limits=(15, 36), examples=("28.5 in", "724 mm"),
+            left_open="28.5 in (724 mm)",
             purpose="Tells where the arrow leaves the string, and whether the shaft is too short.",
             measure="From the floor of the nock's groove to the end of the shaft, without the "
-            "point.",
-        ),
-        "point": Key(
-            label="Point", fills="point",
-            choices=(("field", "field point"), ("broadhead", "broadhead")), begun=True,
-            purpose="A broadhead has more drag, and its marks differ.",
-        ),
-        "vane_height": Key(
-            label="Vane height", fills="vane_height_m", kind="length", unit="in", limits=(0.05, 2),
+            "point."),
+        "point": Key("Point", choices=(("field", "field point"), ("broadhead", "broadhead")),
+            begun=True,
+            purpose="A broadhead has more drag, and its marks differ."),
+        "vane_height": Key("Vane height", unit="in", limits=(0.05, 2),
             examples=("0.45 in", "11.4 mm"), drawing="vane-height",
             purpose="A vane that touches the sight's housing throws the arrow off; this tells "
             "where that begins.",
-            measure="Ruler against the shaft: from its surface to the top of the vane.",
-        ),
-        "drag_coefficient": Key(
-            label="Drag coefficient", fills="drag_coefficient", kind="number", limits=(0.3, 10),
-            usual=(1, 4), doubt=True, examples=("2.1 ± 30 %", "2.1 ± 30 %"),
+            measure="Ruler against the shaft: from its surface to the top of the vane."),
+        "drag_coefficient": Key("Drag coefficient", limits=(0.3, 10), usual=(1, 4), doubt=True,
+            examples=("2.1 ± 30 %",),
             left_open="2.1, or 2.6 with a broadhead; your arrows correct it",
             purpose="Only if you know it, on the shaft's cross-section. Arrows at far targets tell "
-            "it better.",
-        ),
-        "blade_diameter": Key(
-            label="Blades, tip to tip", fills="blade_diameter_m", kind="length", unit="mm",
-            limits=(8, 100), examples=("1.15 in", "29 mm"), none_words=("none",),
+            "it better."),
+        "blade_diameter": Key("Blades, tip to tip", unit="mm", limits=(8, 100),
+            examples=("1.15 in", "29 mm"), none_words=("none",),
             purpose="Of a broadhead as it flies: blades pass under the sight's housing, and must "
             "stay clear of your hand. Needed before the first plan with a broadhead.",
             measure="Across the blades, as they stand in flight. Write none when they are folded "
-            "in until they hit.",
-        ),
+            "in until they hit."),
     },
 )
 
@@ -221,96 +171,69 @@ _SIGHT = Table(
     title="Sight",
     about="Peep, pin, scale and what stops them.",
     keys={
-        "peep_height": Key(
-            label="Peep height", fills="peep_height_m", kind="length", unit="in", limits=(0.5, 12),
-            usual=(2.5, 7), doubt=True, examples=("4.6 in ± 0.15", "117 mm ± 4"),
+        "peep_height": Key("Peep height", unit="in", limits=(0.5, 12), usual=(2.5, 7), doubt=True,
+            examples=("4.6 in ± 0.15", "117 mm ± 4"),
             left_open="4.5 in (114 mm), give or take 0.4 in", drawing="peep-height",
             purpose="How far your eye is above the arrow. With the speed it shapes the whole tape.",
             measure=_RANGE + "at full draw from the middle of the peep (your eye) down to the "
             "middle of the arrow, at right angles to the arrow. A photograph from the side with a "
-            "ruler in it helps.",
-        ),
-        "sight_radius": Key(
-            label="Sight radius", fills="sight_radius_m", kind="length", unit="in",
-            limits=(10, 60), usual=(20, 45), doubt=True, examples=("33 in ± 0.5", "838 mm ± 13"),
+            "ruler in it helps."),
+        "sight_radius": Key("Sight radius", unit="in", limits=(10, 60), usual=(20, 45), doubt=True,
+            examples=("33 in ± 0.5", "838 mm ± 13"),
             left_open="33 in (838 mm), give or take 1.5 in", drawing="sight-radius",
             purpose="How far the pin is from your eye: the farther, the more the pin moves for the "
             "same shot.",
-            measure=_RANGE + "at full draw from the peep to the pin.",
-        ),
-        "reading_per_travel": Key(
-            label="Reading per travel", fills="reading_per_travel", kind="number",
-            limits=(0.05, 50), doubt=True, examples=("1.60 ± 0.05", "1.60 ± 0.05"),
-            left_open="learnt from the arrows", drawing="reading-per-travel",
+            measure=_RANGE + "at full draw from the peep to the pin."),
+        "reading_per_travel": Key("Reading per travel", limits=(0.05, 50), doubt=True,
+            examples=("1.60 ± 0.05",), left_open="learnt from the arrows",
+            drawing="reading-per-travel",
             purpose="Many sights gear the pointer up: the number moves more than the pin.",
             measure="Move the pin 10 mm with a calliper and see how many mm the pointer moved; "
-            "divide by ten. If unsure leave it open.",
-        ),
-        "farther": Key(
-            label="Numbers for farther targets", fills="farther",
+            "divide by ten. If unsure leave it open."),
+        "farther": Key("Numbers for farther targets", begun=True,
             choices=(("increases", "get larger farther out"),
                      ("decreases", "get smaller farther out")),
-            begun=True,
             purpose="Which way the dial runs: do the numbers on the scale get larger or smaller "
-            "for farther targets?",
-        ),
-        "pins_below_first": Key(
-            label="Pins below the first", fills="pins_below_first_m", kind="length", unit="mm",
-            limits=(0.5, 150), doubt=True, examples=("9 mm", "9 mm"), left_open="one pin",
-            many=(1, 10), listed=("9 mm", "17 mm"), row_labels="Pin {} below the first",
+            "for farther targets?"),
+        "pins_below_first": Key("Pins below the first", unit="mm", limits=(0.5, 150), doubt=True,
+            examples=("9 mm",), left_open="one pin", many=(1, 10), listed=("9 mm", "17 mm"),
+            row_labels="Pin {} below the first",
             purpose="Sights with several pins: each from the first, the top one first.",
-            measure="Calliper from the middle of the first pin to the middle of the other.",
-        ),
-        "housing_below_pin": Key(
-            label="Housing below the pin", fills="housing_below_pin_m", kind="length", unit="mm",
-            limits=(1, 150), examples=("23 mm", "23 mm"), drawing="housing-below-pin",
+            measure="Calliper from the middle of the first pin to the middle of the other."),
+        "housing_below_pin": Key("Housing below the pin", unit="mm", limits=(1, 150),
+            examples=("23 mm",), drawing="housing-below-pin",
             purpose="Far out the housing sinks toward the arrow. This tells where they would meet.",
-            measure="From the (first) pin down to the lower edge of the housing.",
-        ),
-        "clearance_reading": Key(
-            label="Reading where the housing just clears", fills="clearance_reading_m",
-            kind="length", unit="mm", limits=(-500, 500), examples=("78 mm", "78 mm"),
+            measure="From the (first) pin down to the lower edge of the housing."),
+        "clearance_reading": Key("Reading where the housing just clears", unit="mm",
+            limits=(-500, 500), examples=("78 mm",),
             purpose="Better than the line above: the limit itself, measured.",
             measure="Bow at rest, an arrow laid on it with its vanes under the sight, lifted as "
             "far as the rest lets it. Turn the sight down until the housing just clears, and read "
-            "the number.",
-        ),
-        "travel_ends": Key(
-            label="Ends of the travel", fills="travel_ends_m", kind="length", unit="mm",
-            limits=(-500, 500), examples=("85 mm", "85 mm"), many=(2, 2), listed=("0 mm", "85 mm"),
+            "the number."),
+        "travel_ends": Key("Ends of the travel", unit="mm", limits=(-500, 500), examples=("85 mm",),
+            many=(2, 2), listed=("0 mm", "85 mm"),
             row_labels="One end of the travel|The other end of the travel",
             purpose="The numbers at both ends; beyond them there are no marks.",
-            measure="Turn to the stop at each end and read.",
-        ),
-        "arrow_margin": Key(
-            label="Air over the vane", fills="arrow_margin_m", kind="length", unit="mm",
-            limits=(0, 50), examples=("6 mm", "6 mm"), left_open="6 mm",
-            purpose="How much room you want between vane and housing.",
-        ),
-        "elevation_click": Key(
-            label="One click up or down", fills="elevation_click_m", kind="length", unit="mm",
-            limits=(0.001, 5), examples=("0.10 mm", "0.10 mm"),
+            measure="Turn to the stop at each end and read."),
+        "arrow_margin": Key("Air over the vane", unit="mm", limits=(0, 50), examples=("6 mm",),
+            left_open="6 mm",
+            purpose="How much room you want between vane and housing."),
+        "elevation_click": Key("One click up or down", unit="mm", limits=(0.001, 5),
+            examples=("0.10 mm",),
             purpose="Tells corrections in clicks.",
-            measure="Turn ten clicks, see how many mm the number moved, divide by ten.",
-        ),
-        "windage_click": Key(
-            label="One click left or right", fills="windage_click_m", kind="length", unit="mm",
-            limits=(0.001, 5), examples=("0.10 mm", "0.10 mm"),
+            measure="Turn ten clicks, see how many mm the number moved, divide by ten."),
+        "windage_click": Key("One click left or right", unit="mm", limits=(0.001, 5),
+            examples=("0.10 mm",),
             purpose="Tells corrections in clicks.",
-            measure="Turn ten clicks, see how many mm the pin moved sideways, divide by ten.",
-        ),
-        "arm_length": Key(
-            label="Length of a pivoting arm", fills="arm_length_m", kind="length", unit="mm",
-            limits=(20, 500), examples=("90 mm", "90 mm"), left_open="the pin runs straight",
+            measure="Turn ten clicks, see how many mm the pin moved sideways, divide by ten."),
+        "arm_length": Key("Length of a pivoting arm", unit="mm", limits=(20, 500),
+            examples=("90 mm",), left_open="the pin runs straight",
             purpose="Only for sights whose pin swings on an arm.",
-            measure="From the pivot to the pin.",
-        ),
-        "arm_level_reading": Key(
-            label="Reading with the arm level", fills="arm_level_reading_m", kind="length",
-            unit="mm", limits=(-500, 500), examples=("32 mm", "32 mm"), left_open="0",
+            measure="From the pivot to the pin."),
+        "arm_level_reading": Key("Reading with the arm level", unit="mm", limits=(-500, 500),
+            examples=("32 mm",), left_open="0",
             purpose="Only with a pivoting arm.",
-            measure="Set the arm parallel to the arrow and read the number.",
-        ),
+            measure="Set the arm parallel to the arrow and read the number."),
     },
 )
 
@@ -318,30 +241,21 @@ _ARCHER = Table(
     title="Archer",
     about="What is good enough, and how well you measure.",
     keys={
-        "dispersion": Key(
-            label="Dispersion", fills="dispersion_rad", kind="angle", unit="mrad",
-            limits=(0.05, 20), doubt=True, examples=("0.6 mrad", "0.6 mrad"),
-            left_open="learnt from the arrows",
+        "dispersion": Key("Dispersion", unit="mrad", limits=(0.05, 20), doubt=True,
+            examples=("0.6 mrad",), left_open="learnt from the arrows",
             purpose="How far your arrows spread, as an angle: one deviation, up or sideways.",
-            measure="Leave it open: the groups tell it.",
-        ),
-        "tolerance": Key(
-            label="Tolerance", fills="tolerance_m", kind="length", unit="in", limits=(0.2, 40),
-            examples=("3 in", "75 mm"), left_open="3 in (76 mm)", begun=True,
+            measure="Leave it open: the groups tell it."),
+        "tolerance": Key("Tolerance", unit="in", limits=(0.2, 40), examples=("3 in", "75 mm"),
+            left_open="3 in (76 mm)", begun=True,
             purpose="The miss that is still good to you, as a radius. Trusted distance hangs on "
-            "it.",
-        ),
-        "distance_error": Key(
-            label="Error of distances", fills="distance_sd_m", kind="length", unit="m",
+            "it."),
+        "distance_error": Key("Error of distances", fills="distance_sd_m", unit="m",
             limits=(0.001, 10), examples=("0.25 yd", "0.25 m"),
             left_open="half a per cent, at least 0.25 yd (0.23 m)",
-            purpose="How well you know how far the butts stand.",
-        ),
-        "reading_error": Key(
-            label="Error of readings", fills="reading_sd_m", kind="length", unit="mm",
-            limits=(0.001, 10), examples=("0.1 mm", "0.1 mm"), left_open="0.1 mm",
-            purpose="How well you can set and read the pointer.",
-        ),
+            purpose="How well you know how far the butts stand."),
+        "reading_error": Key("Error of readings", fills="reading_sd_m", unit="mm",
+            limits=(0.001, 10), examples=("0.1 mm",), left_open="0.1 mm",
+            purpose="How well you can set and read the pointer."),
     },
 )
 
@@ -351,33 +265,21 @@ _AIR = Table(
     intro="Altitude alone will do in place of a barometer. If you read a barometer at the line, "
     "write pressure; a weather report's figure is sea_level_pressure and needs the altitude.",
     keys={
-        "temperature": Key(
-            label="Temperature", fills="temperature_k", kind="temperature", unit="°C",
-            limits=(-35, 50), examples=("59 °F", "15 °C"),
+        "temperature": Key("Temperature", unit="°C", limits=(-35, 50), examples=("59 °F", "15 °C"),
             left_open="15 °C (59 °F), colder high up", begun=True,
-            purpose="Where you shoot. Cold air is thicker.",
-        ),
-        "pressure": Key(
-            label="Pressure at the line", fills="pressure_pa", kind="pressure", unit="hPa",
-            limits=(500, 1100), examples=("28.9 inHg", "980 hPa"),
-            left_open="what is usual at the altitude",
-            purpose="Only as a barometer shows it on the spot.",
-        ),
-        "sea_level_pressure": Key(
-            label="Pressure of a weather report", fills="sea_level_pressure_pa", kind="pressure",
-            unit="hPa", limits=(850, 1100), examples=("29.9 inHg", "1013 hPa"),
-            purpose="Reduced to sea level, as reports give it; needs the altitude.",
-        ),
-        "altitude": Key(
-            label="Altitude", fills="altitude_m", kind="length", unit="m", limits=(-450, 5500),
-            examples=("1000 ft", "300 m"), left_open="sea level", begun=True,
-            purpose="Alone it does in place of a barometer.",
-        ),
-        "humidity": Key(
-            label="Humidity", fills="relative_humidity", kind="fraction", unit="%",
-            limits=(0, 100), examples=("50 %", "50 %"), left_open="50 %",
-            purpose="Matters little.",
-        ),
+            purpose="Where you shoot. Cold air is thicker."),
+        "pressure": Key("Pressure at the line", unit="hPa", limits=(500, 1100),
+            examples=("28.9 inHg", "980 hPa"), left_open="what is usual at the altitude",
+            purpose="Only as a barometer shows it on the spot."),
+        "sea_level_pressure": Key("Pressure of a weather report", unit="hPa", limits=(850, 1100),
+            examples=("29.9 inHg", "1013 hPa"),
+            purpose="Reduced to sea level, as reports give it; needs the altitude."),
+        "altitude": Key("Altitude", unit="m", limits=(-450, 5500), examples=("1000 ft", "300 m"),
+            left_open="sea level", begun=True,
+            purpose="Alone it does in place of a barometer."),
+        "humidity": Key("Humidity", fills="relative_humidity", unit="%", limits=(0, 100),
+            examples=("50 %",), left_open="50 %",
+            purpose="Matters little."),
     },
 )
 # fmt: on
@@ -393,8 +295,9 @@ _CHECKS = Table(
         part: Key(
             label=what[0].upper() + what[1:],
             purpose=f"{how}. Who: {who}.",
+            fills="",
             choices=FOUND,
-            examples=("sound", "sound"),
+            examples=("sound",),
         )
         for part, (what, how, who) in CHECKS.items()
     },

@@ -4,27 +4,35 @@ Holds:  the records in which reading/fields.py declares the sheet, and what foll
 Never:  any key itself (fields.py), reading a value (sheet_keys.py).
 """
 
-from dataclasses import dataclass
+from dataclasses import KW_ONLY, dataclass
+from typing import cast
 
+from tapewright.ground.units import UNITS
 from tapewright.words.unit_names import Kind
 
+# Kind of quantity → how an attribute that holds it in SI ends.
+_SI = {"length": "m", "mass": "kg", "speed": "mps", "force": "n", "angle": "rad",
+       "temperature": "k", "pressure": "pa"}  # fmt: skip
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+
+@dataclass(frozen=True, slots=True)
 class Key:
     """One key of a rig sheet."""
 
     label: str  # what people read before its line
+    _: KW_ONLY
     purpose: str  # what it is for
-    fills: str = ""  # attribute of its table's record, or "record.attribute"; empty: none alone
+    # Attribute of its table's record, or "record.attribute"; None: its own name, with the SI unit;
+    # empty: none alone
+    fills: str | None = None
     measure: str = ""  # how to measure it; empty: that is plain
     left_open: str = ""  # what is taken when it is left open, in words; empty: nothing is
     taken: str = ""  # the same as the sheet would write it, where the reader itself takes it
-    examples: tuple[str, str] = ("", "")  # in inches, in metric units
+    examples: tuple[str, ...] = ("",)  # in inches, in metric units, or in both alike
     guess: tuple[str, str] = ("", "")  # what a new sheet says of it until it is measured
     drawing: str = ""  # name of a line drawing; empty: none
-    kind: Kind | None = None  # kind of quantity; None: words
     unit: str = ""  # of the limits; empty for a plain number
-    limits: tuple[float, float] = (0.0, 0.0)  # beyond, the sheet is refused
+    limits: tuple[float, float] | None = None  # beyond, the sheet is refused; None: words
     usual: tuple[float, float] | None = None  # beyond, a warning
     doubt: bool = False  # whether a ± is used, and so kept
     none_words: tuple[str, ...] = ()  # answers that stand for none, which is 0
@@ -34,6 +42,23 @@ class Key:
     many: tuple[int, int] | None = None  # least and most entries of a list; None: it is no list
     listed: tuple[str, ...] = ()  # a list as an example
     row_labels: str = ""  # labels of a list's lines, "{}" for the number; or each, parted by "|"
+
+    @property
+    def kind(self) -> Kind | None:
+        """Kind of quantity; None: words."""
+        if self.limits is None:
+            return None
+        return cast("Kind", UNITS[self.unit].kind) if self.unit else "number"
+
+    def __post_init__(self) -> None:
+        if len(self.examples) == 1:
+            object.__setattr__(self, "examples", 2 * self.examples)
+
+    def attribute(self, word: str) -> str:
+        """What it fills, under the name by which it is known."""
+        if self.fills is not None:
+            return self.fills
+        return f"{word}_{_SI[self.kind]}" if self.kind in _SI else word
 
     def example(self, *, metric: bool) -> str:
         """An example in a person's units."""
@@ -48,7 +73,7 @@ class Key:
     @property
     def span(self) -> str:
         """The limits in words."""
-        return span_words(self.limits, self.unit) if self.kind else ""
+        return span_words(self.limits, self.unit) if self.limits else ""
 
     def list_example(self, entries: int | None = None) -> str:
         """A list as the sheet writes it, or its first entries."""

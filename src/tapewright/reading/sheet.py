@@ -12,24 +12,11 @@ from tapewright.ground.errors import BadRigSheet, OutsideValidRange
 from tapewright.reading.fields import KEYS
 from tapewright.reading.key import Key
 from tapewright.reading.sheet_cautions import contradictions, rig_cautions
-from tapewright.reading.sheet_faults import MOST_FAULTS, Fault, SheetText, toml_error
-from tapewright.reading.sheet_keys import Values, read_amount, read_keys
+from tapewright.reading.sheet_keys import Fault, Values, fault_at, read_amount, read_keys
 from tapewright.reading.sheet_template import clean_name, new_rig_sheet
 from tapewright.reading.text_file import file_name, load_text
-from tapewright.reading.toml_text import refuse_large
-from tapewright.services.equip import (
-    STANDARD_AIR,
-    Air,
-    Archer,
-    Arrow,
-    Belief,
-    Bow,
-    Chronograph,
-    Rating,
-    Rig,
-    Sight,
-    air_from_weather,
-)
+from tapewright.reading.toml_text import MOST_FAULTS, SheetText, refuse_large, toml_error
+from tapewright.services import equip
 from tapewright.services.stops import PARTS, doubts, stops
 from tapewright.words.stops import STOP, doubt_words, stop_words
 
@@ -38,7 +25,7 @@ __all__ = ["load_rig_sheet", "new_rig_sheet", "read_rig_sheet", "sheet_cautions"
 MOST_BYTES = 100_000
 
 
-def load_rig_sheet(path: Path) -> tuple[Rig, tuple[str, ...]]:
+def load_rig_sheet(path: Path) -> tuple[equip.Rig, tuple[str, ...]]:
     """Load a rig sheet from a file.
 
     Parameters
@@ -59,7 +46,7 @@ def load_rig_sheet(path: Path) -> tuple[Rig, tuple[str, ...]]:
     return read_rig_sheet(load_text(path, MOST_BYTES, BadRigSheet), file_name(path))
 
 
-def read_rig_sheet(text: str, name: str = "rig sheet") -> tuple[Rig, tuple[str, ...]]:
+def read_rig_sheet(text: str, name: str = "rig sheet") -> tuple[equip.Rig, tuple[str, ...]]:
     """Read a rig sheet."""
     plain = text.removeprefix("\ufeff").replace("\r\n", "\n")
     if not plain.strip():
@@ -67,12 +54,16 @@ def read_rig_sheet(text: str, name: str = "rig sheet") -> tuple[Rig, tuple[str, 
         raise BadRigSheet(name, "the rig sheet is empty", mend)
     refuse_large(plain, name)
     sheet = SheetText(plain, name)
-    values = _checked_keys(plain, sheet)
+    try:
+        tables = tomllib.loads(plain)
+    except ValueError as error:
+        raise toml_error(plain, name, str(error)) from None
+    values, wrong = read_keys(tables)
+    if wrong:
+        raise sheet.error(wrong[:MOST_FAULTS], len(wrong[MOST_FAULTS:]))
     if faults := sheet_faults(values):
         raise sheet.error(faults)
-    rig = _rig(values)
-    cautions = tuple(_told(one, sheet) for one in sheet_cautions(values))
-    return rig, cautions
+    return _rig(values), tuple(_told(one, sheet) for one in sheet_cautions(values))
 
 
 def _told(one: Fault, sheet: SheetText) -> str:
@@ -85,26 +76,10 @@ def sheet_cautions(values: Values) -> tuple[Fault, ...]:
     """Why a set-up must not be shot, then what is odd but possible."""
     rig = _rig(values)
     return (
-        *(_fault(one.key, stop_words(one)) for one in stops(rig)),
-        *(_fault(one.key, doubt_words(one)) for one in doubts(rig)),
+        *(fault_at(one.key, *stop_words(one)) for one in stops(rig)),
+        *(fault_at(one.key, *doubt_words(one)) for one in doubts(rig)),
         *rig_cautions(values),
     )
-
-
-def _fault(key: str, words: tuple[str, str]) -> Fault:
-    return Fault(tuple(key.split(".")), *words)
-
-
-def _checked_keys(text: str, sheet: SheetText) -> Values:
-    """Keys and values of the text, each inside its limits."""
-    try:
-        tables = tomllib.loads(text)
-    except ValueError as error:
-        raise toml_error(text, sheet.name, str(error)) from None
-    values, faults = read_keys(tables)
-    if faults:
-        raise sheet.error(faults[:MOST_FAULTS], len(faults[MOST_FAULTS:]))
-    return values
 
 
 def sheet_faults(values: Values) -> tuple[Fault, ...]:
@@ -114,39 +89,40 @@ def sheet_faults(values: Values) -> tuple[Fault, ...]:
         _air(values)
     except OutsideValidRange as error:
         mend = "Check altitude and sea_level_pressure"
-        faults.append(Fault(("air",), f"{error}".rstrip("."), mend))
+        faults.append(fault_at("air", f"{error}".rstrip("."), mend))
     try:
         clean_name(values["name"])
     except BadRigSheet as bad:
-        faults.append(Fault(("name",), bad.wrong, bad.mend))
+        faults.append(fault_at("name", bad.wrong, bad.mend))
     return tuple(faults)
 
 
-def _rig(values: Values) -> Rig:
+def _rig(values: Values) -> equip.Rig:
     """Put the records together, of a sheet without faults."""
     said = _said(values, "")
     rated = values["bow.rated_speed"] is not None
-    return Rig(
+    return equip.Rig(
         **said | {"name": clean_name(said["name"])},
-        arrow=Arrow(**_said(values, "arrow")),
-        bow=Bow(
+        arrow=equip.Arrow(**_said(values, "arrow")),
+        bow=equip.Bow(
             **_said(values, "bow"),
             chronograph=tuple(
-                Chronograph(**_said(row, "bow.chronograph")) for row in values["bow.chronograph"]
+                equip.Chronograph(**_said(row, "bow.chronograph"))
+                for row in values["bow.chronograph"]
             ),
-            rating=Rating(**_said(values, "rating")) if rated else None,
+            rating=equip.Rating(**_said(values, "rating")) if rated else None,
         ),
-        sight=Sight(**_said(values, "sight")),
-        archer=Archer(**_said(values, "archer")),
+        sight=equip.Sight(**_said(values, "sight")),
+        archer=equip.Archer(**_said(values, "archer")),
         air=_air(values),
         sound=tuple(part for part in PARTS if values[f"checks.{part}"] == "sound"),
         damaged=tuple(part for part in PARTS if values[f"checks.{part}"] == "damaged"),
     )
 
 
-def _air(values: Values) -> Air:
+def _air(values: Values) -> equip.Air:
     """Air at the line."""
-    return air_from_weather(**_said(values, "air")) if values["air"] else STANDARD_AIR
+    return equip.air_from_weather(**_said(values, "air")) if values["air"] else equip.STANDARD_AIR
 
 
 def _said(values: Values, record: str) -> dict[str, Any]:
@@ -165,9 +141,10 @@ def _filled() -> dict[str, list[tuple[str, str, Key]]]:
     """Records with their attributes, and the keys that fill them."""
     filled: dict[str, list[tuple[str, str, Key]]] = {}
     for name, key in KEYS.items():
-        record, _, attribute = key.fills.rpartition(".")
+        table, _, word = name.rpartition(".")
+        record, _, attribute = key.attribute(word).rpartition(".")
         if attribute:
-            filled.setdefault(record or name.rpartition(".")[0], []).append((attribute, name, key))
+            filled.setdefault(record or table, []).append((attribute, name, key))
     return filled
 
 
@@ -178,5 +155,5 @@ def _kept(key: Key, value: Any) -> Any:  # noqa: ANN401 — by the key's entry
     """What a record holds of a value: with its doubt where that is used."""
     if key.many:
         return tuple(value) if key.doubt else tuple(sorted(entry.value for entry in value))
-    is_bare = isinstance(value, Belief) and not key.doubt
+    is_bare = isinstance(value, equip.Belief) and not key.doubt
     return value.value if is_bare else value

@@ -10,8 +10,15 @@ from itertools import pairwise
 
 from tapewright.reading.fields import KEYS
 from tapewright.reading.key import Key, span_words
-from tapewright.reading.sheet_faults import Fault, Path
-from tapewright.reading.sheet_keys import SLACK, Values, amount_number, example
+from tapewright.reading.sheet_keys import (
+    SLACK,
+    Fault,
+    Path,
+    Values,
+    amount_number,
+    example,
+    fault_at,
+)
 from tapewright.services.equip import Belief, usual_pressure
 from tapewright.words.quantities import in_unit
 
@@ -24,83 +31,70 @@ def contradictions(values: Values) -> Iterator[Fault]:
     if any(lower <= upper for upper, lower in pairwise(pins_m)):
         pins = KEYS["sight.pins_below_first"].list_example()
         mend = f"Measure each from the first pin, top one first: {pins}"
-        yield Fault(("sight", "pins_below_first"), "the pins do not run from top to bottom", mend)
+        yield fault_at("sight.pins_below_first", "the pins do not run from top to bottom", mend)
     ends = values["sight.travel_ends"]
     if ends and len({end.value for end in ends}) != 2:
         both = KEYS["sight.travel_ends"].list_example()
         mend = f"Write both, such as {both}, or leave travel_ends out"
-        yield Fault(("sight", "travel_ends"), "a travel has two ends that differ", mend)
+        yield fault_at("sight.travel_ends", "a travel has two ends that differ", mend)
     if values["air.sea_level_pressure"] is None:
         return
     if values["air.pressure"] is not None:
         wrong = "pressure on the spot and sea_level_pressure are both given"
         mend = "Keep pressure if a barometer was read at the line, else sea_level_pressure"
-        yield Fault(("air", "sea_level_pressure"), wrong, mend)
+        yield fault_at("air.sea_level_pressure", wrong, mend)
     if values["air.altitude"] is None:
         wrong = "sea_level_pressure says nothing without the altitude of the line"
         mend = f"Add {example('air.altitude')} (yours), or give pressure as read on the spot"
-        yield Fault(("air", "sea_level_pressure"), wrong, mend)
+        yield fault_at("air.sea_level_pressure", wrong, mend)
 
 
 def rig_cautions(values: Values) -> Iterator[Fault]:
     """Oddities that are possible; the worst first."""
-    yield from _arrow_cautions(values)
-    yield from _bow_cautions(values)
-    arm, level = values["sight.arm_length"], values["sight.arm_level_reading"]
-    if level is not None and arm is None:
-        wrong = "arm_level_reading is not used without arm_length"
-        yield Fault(("sight", "arm_level_reading"), wrong, "Add arm_length, or leave both out")
-    if level is None and arm is not None:
-        wrong = "arm_length has no arm_level_reading; the arm is taken as level at a reading of 0"
-        mend = "Set the arm parallel to the arrow and write the reading: far marks hang on it"
-        yield Fault(("sight", "arm_length"), wrong, mend)
-    yield from _clearance_cautions(values)
-    yield from _air_cautions(values)
-    yield from _amount_cautions(values, ())
-
-
-def _arrow_cautions(values: Values) -> Iterator[Fault]:
-    """Blades that cannot be."""
     blades = values["arrow.blade_diameter"]
     if blades is not None and 0.0 < blades.value < values["arrow.shaft_diameter"].value:
         wrong = "the blades cut a smaller circle than the shaft"
-        yield Fault(("arrow", "blade_diameter"), wrong, "Measure across the blades, tip to tip")
-
-
-def _bow_cautions(values: Values) -> Iterator[Fault]:
-    """Speeds that are missing, or lack what belongs to them."""
-    readings = values["bow.chronograph"]
-    for index, reading in enumerate(readings):
-        if reading["bow.chronograph.at"] is None:
-            gate = KEYS["bow.chronograph.at"]
-            mend = f'Add at = "{gate.examples[0]}" (yours): from the grip to the gate'
-            path = ("bow", "chronograph", index)
-            wrong = f"at is not said, so {gate.taken} from the grip are assumed"
-            yield Fault(path, wrong, mend)
-    if values["bow.rated_speed"] is None:
-        for key in ("rated_draw_weight", "rated_draw_length", "rated_arrow_mass"):
-            if values[f"bow.{key}"] is not None:
-                wrong = f"{key} is not used without rated_speed"
-                yield Fault(("bow", key), wrong, "Add rated_speed, or leave it out")
-        speeds = values["bow.launch_speed"], values["bow.draw_weight"]
-        if not readings and speeds == (None, None):
-            wrong = "nothing in the sheet tells the arrow's speed"
-            mend = "Give launch_speed, rated_speed or draw_weight; until then bands are very wide"
-            yield Fault(("bow",), wrong, mend)
-
-
-def _clearance_cautions(values: Values) -> Iterator[Fault]:
-    """A measured clearance that the sight never reaches, and numbers that lack their partner."""
+        yield fault_at("arrow.blade_diameter", wrong, "Measure across the blades, tip to tip")
+    yield from _speed_cautions(values)
+    yield from _alone(values, "sight.arm_level_reading", "sight.arm_length", "both")
+    if values["sight.arm_level_reading"] is None and values["sight.arm_length"] is not None:
+        wrong = "arm_length has no arm_level_reading; the arm is taken as level at a reading of 0"
+        mend = "Set the arm parallel to the arrow and write the reading: far marks hang on it"
+        yield fault_at("sight.arm_length", wrong, mend)
     ends = [end.value for end in values["sight.travel_ends"] or ()]
     reading = values["sight.clearance_reading"]
     if ends and reading is not None and not min(ends) <= reading.value <= max(ends):
         wrong = "the housing would meet the arrow only past the end of the travel"
         mend = "Check clearance_reading and travel_ends, or leave clearance_reading out"
-        yield Fault(("sight", "clearance_reading"), wrong, mend)
-    if values["sight.arrow_margin"] is not None and values["sight.housing_below_pin"] is None:
-        wrong = "arrow_margin is not used without housing_below_pin"
-        mend = "Add housing_below_pin, or leave both out"
-        yield Fault(("sight", "arrow_margin"), wrong, mend)
+        yield fault_at("sight.clearance_reading", wrong, mend)
+    yield from _alone(values, "sight.arrow_margin", "sight.housing_below_pin", "both")
+    yield from _air_cautions(values)
+    yield from _amount_cautions(values, ())
+
+
+def _alone(values: Values, key: str, other: str, what: str) -> Iterator[Fault]:
+    """A key that says nothing without another one."""
+    if values[key] is not None and values[other] is None:
+        word, partner = (name.rpartition(".")[2] for name in (key, other))
+        wrong = f"{word} is not used without {partner}"
+        yield fault_at(key, wrong, f"Add {partner}, or leave {what} out")
+
+
+def _speed_cautions(values: Values) -> Iterator[Fault]:
+    """Speeds that are missing, or lack what belongs to them."""
+    gate, readings = KEYS["bow.chronograph.at"], values["bow.chronograph"]
+    for index, reading in enumerate(readings):
+        if reading["bow.chronograph.at"] is None:
+            mend = f'Add at = "{gate.examples[0]}" (yours): from the grip to the gate'
+            wrong = f"at is not said, so {gate.taken} from the grip are assumed"
+            yield Fault(("bow", "chronograph", index), wrong, mend)
+    for key in ("rated_draw_weight", "rated_draw_length", "rated_arrow_mass"):
+        yield from _alone(values, f"bow.{key}", "bow.rated_speed", "it")
+    speeds = (values[f"bow.{key}"] for key in ("rated_speed", "launch_speed", "draw_weight"))
+    if not readings and all(speed is None for speed in speeds):
+        wrong = "nothing in the sheet tells the arrow's speed"
+        mend = "Give launch_speed, rated_speed or draw_weight; until then bands are very wide"
+        yield fault_at("bow", wrong, mend)
 
 
 def _air_cautions(values: Values) -> Iterator[Fault]:
@@ -109,7 +103,7 @@ def _air_cautions(values: Values) -> Iterator[Fault]:
     if not values["air"]:
         both = f"{example('air.temperature')} and {example('air.altitude')}"
         wrong = "no air is said, so 15 °C at sea level is assumed"
-        yield Fault(("air",), wrong, f"Add [air] with {both} (yours)")
+        yield fault_at("air", wrong, f"Add [air] with {both} (yours)")
     elif pressure is not None and altitude is not None:
         here = usual_pressure(altitude.value)
         if abs(pressure.value / here - 1.0) > STATION_DOUBT:
@@ -121,7 +115,7 @@ def _air_cautions(values: Values) -> Iterator[Fault]:
                 "If it comes from a weather report it is reduced to sea level: name it "
                 "sea_level_pressure; pressure is taken as read at the shooting line (station)"
             )
-            yield Fault(("air", "pressure"), wrong, mend)
+            yield fault_at("air.pressure", wrong, mend)
 
 
 def _amount_cautions(values: Values, path: Path) -> Iterator[Fault]:
@@ -142,11 +136,8 @@ def _odd_amount(said: Belief, key: Key, path: Path) -> Iterator[Fault]:
     """One number."""
     if said.sd is not None and not key.doubt:
         yield Fault(path, "its ± is not used", "Leave it out")
-    if key.usual is None:
-        return
-    low, high = key.usual
     number = amount_number(key, said.value)
-    if not low - SLACK <= number <= high + SLACK:
+    if key.usual and not key.usual[0] - SLACK <= number <= key.usual[1] + SLACK:
         wrong = f"{number:.4g} {key.unit}".rstrip() + " is possible, but unusual"
         mend = f"Usual is {span_words(key.usual, key.unit)}; measure it again if in doubt"
         yield Fault(path, wrong, mend)

@@ -1,11 +1,13 @@
 """Sheet keys: the tables of a TOML text become values by key, or faults with their paths.
 
-Holds:  tables, lists, choices and amounts read by their entries; unknown keys and the nearest.
-Never:  the entries (fields.py), lines of a text (sheet_faults.py), keys together (cautions).
+Holds:  tables, lists, choices and amounts read by their entries; unknown keys and the nearest; the
+        Fault record.
+Never:  the entries (fields.py), lines of a text (toml_text.py), keys together (cautions).
 """
 
 import re
 from collections.abc import Mapping
+from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import cache
 from typing import Any
@@ -13,7 +15,6 @@ from typing import Any
 from tapewright.ground.errors import BadInput
 from tapewright.reading.fields import KEYS, TABLES
 from tapewright.reading.key import Key
-from tapewright.reading.sheet_faults import Fault, Path
 from tapewright.services.equip import Belief
 from tapewright.words.quantities import in_unit, read_with_doubt
 from tapewright.words.unit_names import quoted
@@ -24,6 +25,27 @@ SLACK = 1e-9
 # Key → its Belief, words, or a list of them or of rows; None when left open.  A table's own name
 # → whether it was written.
 Values = dict[str, Any]
+Path = tuple[str | int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """One thing wrong or odd in a sheet."""
+
+    path: Path  # tables, key and position in a list
+    wrong: str  # what is wrong and what would be right, without their full stops
+    mend: str
+
+
+def fault_at(key: str, wrong: str, mend: str) -> Fault:
+    """A fault of a key that is in no list."""
+    return Fault(tuple(key.split(".")), wrong, mend)
+
+
+def field_name(path: Path) -> str:
+    """Name of a key with its tables, positions counted from one: ``bow.chronograph[2].speed``."""
+    words = "".join(f"[{one + 1}]" if isinstance(one, int) else f".{one}" for one in path)
+    return " ".join(words.removeprefix(".").split())[:80]
 
 
 def as_text(raw: object) -> str:
@@ -147,7 +169,8 @@ def read_amount(key: Key, text: str) -> Belief:
     """Read an amount inside its hard limits."""
     if text.strip().casefold() in key.none_words:
         return Belief(0.0)
-    assert key.kind is not None, "only amounts are read here"
+    assert key.kind, "only amounts are read here"
+    assert key.limits
     value, doubt = read_with_doubt(text, key.kind, "", key.fitting_example)
     (low, high), number = key.limits, amount_number(key, value)
     if not low - SLACK <= number <= high + SLACK:

@@ -4,20 +4,18 @@ Holds:  which lines a form has; text to what stands in them; what was typed to t
 Never:  the keys (fields.py), how a face shows a form.
 """
 
-import json
 import re
 import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
-from itertools import pairwise
 from typing import Any, cast
 
 from tapewright.reading.fields import KEYS, TABLES
 from tapewright.reading.key import Key
 from tapewright.reading.sheet import sheet_cautions, sheet_faults
-from tapewright.reading.sheet_faults import Fault, Path, field_name
-from tapewright.reading.sheet_keys import as_text, inner_tables, read_keys
+from tapewright.reading.sheet_keys import Fault, Path, as_text, field_name, inner_tables, read_keys
+from tapewright.reading.sheet_template import quoted_toml
 
 Values = Mapping[str, str]  # what stands in each line, by name
 
@@ -109,37 +107,21 @@ def sheet_values(text: str) -> dict[str, str]:
 
 def tidy_values(values: Values) -> dict[str, str]:
     """What was typed, without what no sheet has and without empty rows between filled ones."""
-    known = {line.name: line for line in sheet_lines(values)}
-    filled = {name: values[name].strip() for name in known if values.get(name, "").strip()}
-    places: dict[tuple[Path, str | int], int] = {}
-    counts: dict[Path, int] = {}
-    tidy = {}
-    for name, text in filled.items():
-        path = known[name].path
-        for place, part in enumerate(path):
-            if isinstance(part, int):
-                before = path[:place]
-                if (before, part) not in places:
-                    places[before, part] = counts.get(before, 0)
-                    counts[before] = places[before, part] + 1
-                path = (*before, places[before, part], *path[place + 1 :])
-        tidy[field_name(path)] = text
+    tidy: dict[str, str] = {}
+    _flatten(_tables(values), (), tidy)
     return tidy
 
 
 def sheet_text(values: Values) -> str:
     """The sheet in which every line says what was typed."""
-    tables = _tables(tidy_values(values))
-    return "schema = 1\n" + "".join(_written(tables, ()))
+    return "schema = 1\n" + "".join(_written(_tables(values), ()))
 
 
 def examined_sheet(values: Values) -> Examined:
     """What was typed as a sheet, with what is wrong and what is odd about it."""
-    tidy = tidy_values(values)
-    text = sheet_text(tidy)
-    found, wrong = read_keys({"arrow": {}} | _tables(tidy))
+    found, wrong = read_keys({"arrow": {}} | _tables(values))
     faults = tuple(wrong) or sheet_faults(found)
-    return Examined(text, faults, () if faults else sheet_cautions(found))
+    return Examined(sheet_text(values), faults, () if faults else sheet_cautions(found))
 
 
 def has_comments(text: str) -> bool:
@@ -158,26 +140,24 @@ def _flatten(value: object, path: Path, values: dict[str, str]) -> None:
         values[field_name(path)] = as_text(value)
 
 
-def _tables(tidy: Values) -> dict[str, Any]:
-    """Tables of a sheet, as TOML would read them."""
-    tables: dict[str, Any] = {}
-    for line in sheet_lines(tidy):
-        if line.name not in tidy:
-            continue
-        last = line.path[-1]
-        here: Any = tables
-        for part, following in pairwise(line.path):
-            if isinstance(part, int):
-                if part == len(here):
-                    here.append({})
-                here = here[part]
-            else:
-                here = here.setdefault(part, [] if isinstance(following, int) else {})
-        if isinstance(last, int):
-            here.append(tidy[line.name])
-        else:
-            here[last] = tidy[line.name]
-    return tables
+def _tables(values: Values) -> dict[str, Any]:
+    """Tables of a sheet as TOML would read them, without empty rows."""
+    tables: dict[str | int, Any] = {}
+    for line in sheet_lines(values):
+        if text := values.get(line.name, "").strip():
+            here = tables
+            for part in line.path[:-1]:
+                here = here.setdefault(part, {})
+            here[line.path[-1]] = text
+    return {str(word): _closed_up(inside) for word, inside in tables.items()}
+
+
+def _closed_up(inside: Any) -> Any:  # noqa: ANN401 — a text, or a table
+    """What is known by numbers as a list, whatever numbers are missing."""
+    if not isinstance(inside, dict):
+        return inside
+    closed = {part: _closed_up(value) for part, value in inside.items()}
+    return list(closed.values()) if any(isinstance(part, int) for part in closed) else closed
 
 
 def _written(table: Mapping[str, Any], path: tuple[str, ...]) -> Iterator[str]:
@@ -185,9 +165,9 @@ def _written(table: Mapping[str, Any], path: tuple[str, ...]) -> Iterator[str]:
     inside = []
     for key, value in table.items():
         if isinstance(value, str):
-            yield f"{key} = {_quoted(value)}\n"
+            yield f"{key} = {quoted_toml(value)}\n"
         elif isinstance(value, list) and isinstance(value[0], str):
-            yield f"{key} = [{', '.join(map(_quoted, value))}]\n"
+            yield f"{key} = [{', '.join(map(quoted_toml, value))}]\n"
         else:
             inside.append((key, value))
     for key, value in inside:
@@ -200,8 +180,3 @@ def _written(table: Mapping[str, Any], path: tuple[str, ...]) -> Iterator[str]:
         else:
             yield f"\n[{dotted}]\n"
             yield from _written(value, here)
-
-
-def _quoted(text: str) -> str:
-    """Text as TOML writes it; JSON's escapes are TOML's, but for one sign."""
-    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")

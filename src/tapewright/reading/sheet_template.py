@@ -33,7 +33,7 @@ def clean_name(name: str) -> str:
 
 def new_rig_sheet(name: str, hand: Literal["right", "left"], metric: bool) -> str:  # noqa: FBT001
     """Commented sheet to be filled in."""
-    said = {"name": _quoted(clean_name(name)), "hand": _quoted(hand)}
+    said = {"name": quoted_toml(clean_name(name)), "hand": quoted_toml(hand)}
     tables = (_table(name, table, said, metric=metric) for name, table in TABLES.items())
     return "\n".join("".join(f"{line}\n" for line in lines) for lines in tables)
 
@@ -59,7 +59,7 @@ def _words(key: Key) -> str:
     """All that is told of a key."""
     words = [f"{key.label}.", key.purpose, key.measure]
     if key.choices and key.choices[0][0]:
-        words.append(f"Write {' or '.join(_quoted(choice) for choice, _ in key.choices)}.")
+        words.append(f"Write {' or '.join(quoted_toml(choice) for choice, _ in key.choices)}.")
     if key.guess[0]:
         words.append("The number below is a guess until you measure yours.")
     left_open = f"\nLeft out: {key.left_open}." if key.left_open else ""
@@ -71,7 +71,9 @@ def _value(key: Key, *, metric: bool) -> str:
     if key.many:
         return key.list_example()
     usual = key.choices[0][0] if key.begun and key.choices else ""
-    return _quoted(usual or key.guess[metric] or key.examples[metric] or key.choices[-1][0])
+    return quoted_toml(
+        usual or key.guess[metric] or key.example(metric=metric) or key.choices[-1][0]
+    )
 
 
 def _comment(words: str) -> list[str]:
@@ -80,5 +82,6 @@ def _comment(words: str) -> list[str]:
     return [f"# {line}" for line in lines]
 
 
-def _quoted(text: str) -> str:
-    return json.dumps(text, ensure_ascii=False)
+def quoted_toml(text: str) -> str:
+    """Text as TOML writes it; JSON's escapes are TOML's, but for one sign."""
+    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")

@@ -1,10 +1,13 @@
-"""Shots: a CSV text, one arrow a row, becomes observations.
+"""Shots: a CSV text, one arrow a row, becomes observations, and these such a text again.
 
-Holds:  rows, groups, and what rows of one group must agree in.
+Holds:  rows, groups, and what rows of one group must agree in; which columns are written.
 Never:  units and limits of columns (table_columns.py), how a table is read (tables.py), oddities
         (shots_cautions.py).
 """
 
+import csv
+import io
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -21,7 +24,9 @@ from tapewright.services.record_groups import (
     bare_mark,
     observe_group,
 )
+from tapewright.words.quantities import in_unit
 from tapewright.words.unit_names import quoted
+from tapewright.words.units import Units
 
 MOST_BYTES = 4_000_000
 SHOTS = TableKind(
@@ -34,6 +39,9 @@ SHOTS = TableKind(
 # Columns in which all rows of one group agree.
 SHARED = ("distance", "reading", "pin", "slope", "temperature", "crosswind", "pressure", "altitude")
 USUAL = {word: MEASURES[word].usual if word in MEASURES else 1 for word in SHARED}
+# In the order in which they are written; the first five always.
+WRITTEN = ("group", "distance", "reading", "right", "up", "pin", "slope", "temperature", "pressure",
+           "crosswind", "arrows", "note")  # fmt: skip
 _NO_SHOTS = "no arrows yet; a strip made from this is a starting strip with wide bands"
 
 
@@ -199,3 +207,33 @@ def measured_of(one: Observation) -> dict[str, float | None]:
         word: getattr(one if hasattr(one, attribute) else one.air, attribute, None)
         for word, attribute in attributes.items()
     }
+
+
+def shots_text(observations: Sequence[Observation], units: Units) -> str:
+    """Groups as the text of a file of shots, one arrow a row; empty cells where the usual holds."""
+    rows = [_cells(one, impact, units) for one in observations for impact in one.group.impacts]
+    heads = [
+        head for place, head in enumerate(rows[0]) if place < 5 or any(row[head] for row in rows)
+    ]
+    text = io.StringIO()
+    writer = csv.DictWriter(text, heads, extrasaction="ignore", lineterminator="\n")
+    writer.writeheader()
+    writer.writerows(rows)
+    return text.getvalue()
+
+
+def _cells(one: Observation, impact: Impact, units: Units) -> dict[str, str]:
+    """Cells of one arrow by column."""
+    measured = measured_of(one) | {"right": impact.right_m, "up": impact.up_m}
+    counted = {"pin": one.pin, "arrows": impact.arrows}
+    named = {"group": one.group.name, "note": "bad" if impact.called_bad else ""}
+    own_units = {"distance": units.distance, "right": units.miss, "up": units.miss}
+    cells = named | {word: str(count) if count > 1 else "" for word, count in counted.items()}
+    heads = dict.fromkeys(WRITTEN, "")
+    for word, value in measured.items():
+        measure = MEASURES[word]
+        unit = own_units.get(word, measure.sent_unit)
+        heads[word] = f"{word}_{unit}" if word in own_units else measure.sent
+        is_said = value is not None and value != measure.usual
+        cells[word] = f"{in_unit(value or 0.0, unit):.10g}" if is_said else ""
+    return {heads[word] or word: cells[word] for word in WRITTEN}

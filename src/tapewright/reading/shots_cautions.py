@@ -6,14 +6,19 @@ Source: common practice, no source.
 """
 
 from collections.abc import Sequence
-from math import isnan, radians
+from math import radians
 from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
 
 from tapewright.ground.errors import BadShots
 from tapewright.ground.units import INCH_M, YARD_M
 from tapewright.reading.table_columns import Column
 from tapewright.services.equip import Rig
 from tapewright.services.record_groups import Observation, group_centre
+
+Floats = NDArray[np.float64]
 
 TURNING_M = 15 * YARD_M  # nearer, marks turn back and any order may be right
 APART = 1.1  # distances nearer to each other than 10 % are not compared
@@ -33,15 +38,6 @@ class Placed(NamedTuple):
 
     line: int
     observation: Observation
-
-
-class _Ordered(NamedTuple):
-    """A group's reading, counted so that farther is more, and what may explain its deviation."""
-
-    line: int
-    distance_m: float
-    low_m: float
-    high_m: float
 
 
 def shots_cautions(
@@ -104,43 +100,39 @@ def _order(placed: Sequence[Placed], name: str, rig: Rig) -> list[str]:
     return [f"{place}: {wrong}, by more than misses explain. Check distance and reading there."]
 
 
-def _comparable(placed: Sequence[Placed], pin: int, rig: Rig) -> list[_Ordered]:
-    """Ordered by distance: groups of one pin whose readings must rise with it."""
+def _comparable(placed: Sequence[Placed], pin: int, rig: Rig) -> Floats:
+    """Groups of one pin whose readings must rise with the distance, ordered by it, (4, g).
+
+    Line, distance [m], and between which ends the reading lies, counted so that farther is more,
+    once the miss and what else may explain it are given away [m].
+    """
     said_ratio, said_radius = rig.sight.reading_per_travel, rig.sight.sight_radius_m
     ratio = GENEROUS_RATIO if said_ratio is None else said_ratio.value
     radius_m = USUAL_RADIUS_M if said_radius is None else said_radius.value
     sign = 1.0 if rig.sight.farther == "increases" else -1.0
-    ordered = []
-    for line, one in placed:
-        up_m = group_centre(one.group)[1]
-        if one.pin != pin or one.distance_m < TURNING_M or abs(one.slope_rad) > STEEP_RAD:
-            continue
-        if isnan(up_m):
-            continue
-        angle = MISS_SLACK * abs(up_m) / one.distance_m + ANGLE_SLACK_RAD
-        slack_m = ratio * radius_m * angle + READING_SLACK_M
-        reading_m = sign * one.reading_m
-        ordered.append(_Ordered(line, one.distance_m, reading_m - slack_m, reading_m + slack_m))
-    return sorted(ordered, key=lambda one: one.distance_m)
+    rows = [
+        (line, one.distance_m, sign * one.reading_m, abs(group_centre(one.group)[1]))
+        for line, one in placed
+        if one.pin == pin and one.distance_m >= TURNING_M and abs(one.slope_rad) <= STEEP_RAD
+    ]
+    line, distance_m, reading_m, up_m = np.array(rows, np.float64).reshape(-1, 4).T
+    angle = MISS_SLACK * up_m / distance_m + ANGLE_SLACK_RAD
+    slack_m = ratio * radius_m * angle + READING_SLACK_M
+    ordered = np.stack([line, distance_m, reading_m - slack_m, reading_m + slack_m])
+    ordered = ordered[:, np.isfinite(up_m)]
+    return ordered[:, np.argsort(ordered[1], kind="stable")]
 
 
-def _compared(ordered: Sequence[_Ordered]) -> tuple[list[tuple[int, int]], int]:
+def _compared(ordered: Floats) -> tuple[list[tuple[int, int]], int]:
     """Lines of pairs that run against the order, and how many groups run along with it."""
-    against: list[tuple[int, int]] = []
-    along = 0
-    highest = lowest = None
-    waiting = iter(ordered)
-    near = next(waiting, None)
-    for far in ordered:
-        while near is not None and near.distance_m * APART <= far.distance_m:
-            highest = near if highest is None or near.low_m > highest.low_m else highest
-            lowest = near if lowest is None or near.high_m < lowest.high_m else lowest
-            near = next(waiting, None)
-        if highest is not None and far.high_m < highest.low_m:
-            against.append((highest.line, far.line))
-        if lowest is not None and far.low_m > lowest.high_m:
-            along += 1
-    return against, along
+    line, distance_m, low_m, high_m = ordered
+    nearer = np.searchsorted(distance_m * APART, distance_m, side="right")
+    far = np.flatnonzero(nearer)
+    last = nearer[far] - 1  # of the groups that are nearer by enough
+    highest_m, lowest_m = np.maximum.accumulate(low_m), np.minimum.accumulate(high_m)
+    against = far[high_m[far] < highest_m[last]]
+    pairs = [(int(line[np.argmax(low_m[: nearer[place]])]), int(line[place])) for place in against]
+    return pairs, int(np.sum(low_m[far] > lowest_m[last]))
 
 
 def _listed(pairs: Sequence[str]) -> str:

@@ -175,13 +175,11 @@ def table_rows(text: str, name: str, most_rows: int = MOST_ROWS) -> Iterator[tup
 
 def check_width(cells: Sequence[str], columns: Sequence[Column], place: str) -> None:
     """Refuse rows with more or fewer cells than the header."""
-    extra = [cell for cell in cells[len(columns) :] if cell]
-    if extra:
-        wrong = f"the row has {len(cells)} cells and the header {len(columns)}"
+    wrong = f"the row has {len(cells)} cells and the header {len(columns)}"
+    if any(cells[len(columns) :]):
         mend = "Write decimals with a point, or part all cells, the header's too, by semicolons"
         raise BadShots(place, wrong, mend)
     if len(cells) < len(columns):
-        wrong = f"the row has {len(cells)} cells and the header {len(columns)}"
         mend = "Write the separators of empty cells too: empty right and up mean a hit on the aim"
         raise BadShots(place, wrong, mend)
 

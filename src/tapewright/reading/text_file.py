@@ -4,18 +4,13 @@ Holds:  missing, too large and wrongly encoded files.
 Never:  what the text means.
 """
 
+from collections.abc import Callable
 from pathlib import Path
-from typing import Protocol
 
 from tapewright.ground.errors import BadInput
 from tapewright.words.unit_names import quoted
 
-
-class BadFile(Protocol):
-    """Any error of a file: built from place, what is wrong, and the mend."""
-
-    def __call__(self, place: str, wrong: str, mend: str) -> BadInput:
-        """Build the error."""
+BadFile = Callable[[str, str, str], BadInput]  # an error of place, what is wrong, and the mend
 
 
 def load_text(path: Path, most_bytes: int, bad_file: BadFile) -> str:

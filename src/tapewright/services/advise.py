@@ -144,8 +144,8 @@ class Plan:
 
     @property
     def is_trusted(self) -> bool:
-        """Whether the wanted distance is trusted already."""
-        return self.trusted_m >= self.order.wanted_m - CLOSE_M
+        """Whether the wanted distance is trusted already, in such air as today's."""
+        return _is_done(self.answer, self.order, self.trusted_m)
 
     @property
     def gets_there(self) -> bool:
@@ -203,7 +203,7 @@ def plan_shots(answer: Answer, order: PlanOrder) -> Plan:
     every = np.unique(np.concatenate([asked, order.walks_m]))
     every = every[reachable(answer, every)]
     trusted_m = _trusted_now(answer, order)
-    is_trusted = trusted_m >= order.wanted_m - CLOSE_M
+    is_trusted = _is_done(answer, order, trusted_m)
     watched = _grid(order.wanted_m, WANTED_STEP_M)
     now = prospect(posterior, every if len(every) else watched[-1:], watched, answer.ladder)
     own = np.isin(now.seen.shot_m, asked) & bool(len(every))
@@ -231,6 +231,13 @@ def plan_shots(answer: Answer, order: PlanOrder) -> Plan:
         hindrance=None if is_trusted else _hindrance(answer, order, then, steps),
         spare=steps[0] if is_trusted and steps else None,
     )
+
+
+def _is_done(answer: Answer, order: PlanOrder, trusted_m: float) -> bool:
+    """Whether trust reaches, and no near arrow must show first that it holds in other air."""
+    is_other_air = any(caution.kind == "other air" for caution in answer.cautions)
+    is_open = is_other_air and answer.ladder.needs_near_arrow
+    return trusted_m >= order.wanted_m - CLOSE_M and not is_open
 
 
 def _landing(now: Prospect, steps: tuple[Step, ...]) -> tuple[float, float]:

@@ -4,13 +4,13 @@ Holds:  the Weather and Blown records; the errands that make them.
 Never:  formulas, sentences.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from tapewright.confidence import ladder
-from tapewright.confidence.ladder import FAR_K, warmer_than_shot
+from tapewright.confidence.ladder import FAR_K, air_cautions, warmer_than_shot
 from tapewright.field.weather import Away, marks_away
 from tapewright.field.wind import WindMiss, wind_miss
 from tapewright.flight.air import Air
@@ -29,6 +29,7 @@ __all__ = [
     "Weather",
     "WindMiss",
     "air_away",
+    "before_arrows_in",
     "meet_air",
     "meet_wind",
     "shot_temperatures",
@@ -101,6 +102,16 @@ def air_away(
         altitude_m,
         home.relative_humidity if relative_humidity is None else relative_humidity,
     )
+
+
+def before_arrows_in(answer: Answer, temperature_k: float) -> Answer:
+    """The same calibration before arrows in such air: how far the next may be shot, and why."""
+    shot = [replace(one, air=one.air or answer.rig.air) for one in answer.observations]
+    before_m = answer.posterior.calibration.evidence.prior.hit_before_m
+    others = (one for one in answer.cautions if one.kind != "other air")
+    today = (replace(one, subject="today") for one in air_cautions(shot, temperature_k))
+    rungs = ladder.ladder_of(shot, answer.groups, before_m, temperature_k)
+    return replace(answer, ladder=rungs, cautions=(*others, *today))
 
 
 def meet_air(answer: Answer, distance_m: ArrayLike, air: Air, pin: int = 1) -> Weather:

@@ -2,16 +2,17 @@
 
 Holds:  the records of shooting for the floors above, how they are put together, and that no
         arrow counts twice.
-Never:  files (reading/shots.py), weights (calibration).
+Never:  files (reading/shots.py), which arrows are alike (target/repeats.py), weights.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from tapewright.calibration.observation import Observation
 from tapewright.flight.air import STANDARD_AIR, Air, standard_pressure
 from tapewright.ground.errors import BadInput
 from tapewright.target.group import Group, Impact, group_centre
+from tapewright.target.repeats import grains, shared_arrows
 
 __all__ = [
     "MARK_ARROWS",
@@ -25,8 +26,7 @@ __all__ = [
     "repeated_groups",
 ]
 
-FEW_ARROWS = 3  # fewer may hit alike by chance, as they are read
-GRAIN_M, READING_GRAIN_M, DISTANCE_GRAIN_M = 1e-4, 1e-5, 1e-2  # alike within these is the same
+READING_GRAIN_M, DISTANCE_GRAIN_M = 1e-5, 1e-2  # alike within these is the same
 MARK_ARROWS = 3  # what "it hits here" is worth when nobody said; common practice, no source
 
 
@@ -60,69 +60,51 @@ def observe_group(
     )
 
 
-_Arrow = tuple[int | None, int | None]
-
-
-def _grains(length_m: float | None, grain_m: float) -> int | None:
-    """Whole grains; numbers that people read lie on no border between two, whatever the unit."""
-    return None if length_m is None else round(length_m / grain_m + 0.137)
-
-
 def _stand(one: Observation) -> tuple[int | None, ...]:
     """From where and with which pin and reading."""
-    reading = _grains(one.reading_m, READING_GRAIN_M)
-    return _grains(one.distance_m, DISTANCE_GRAIN_M), reading, one.pin
+    reading = grains(one.reading_m, READING_GRAIN_M)
+    return grains(one.distance_m, DISTANCE_GRAIN_M), reading, one.pin
 
 
-def _arrows(one: Observation) -> list[_Arrow]:
-    """Arrows measured one by one, in the order they were written down."""
-    return [
-        (_grains(hit.right_m, GRAIN_M), _grains(hit.up_m, GRAIN_M))
-        for hit in one.group.counted
-        if hit.arrows == 1
-    ]
-
-
-def _are_same(one: Observation, other: Observation) -> bool:
-    """Whether all arrows of the smaller group stand in the other one, too.
-
-    Those measured both ways are known in any order, else only as they stand in a row: heights
-    alone are alike by chance too often.
-    """
-    few, many = sorted((_arrows(one), _arrows(other)), key=len)
-    if sum(bool(right or up) for right, up in few) < FEW_ARROWS:
-        return False
-    if all(None not in arrow for arrow in few) and sorted(few, key=repr) == sorted(many, key=repr):
-        return True
-    return any(many[place : place + len(few)] == few for place in range(len(many) - len(few) + 1))
+def _repeats(
+    groups: Sequence[Observation], before: Sequence[Observation]
+) -> Iterator[tuple[Group, Group, tuple[int, ...]]]:
+    """Groups that share arrows with an earlier one, this, and which of them, each once."""
+    known: dict[tuple[int | None, ...], list[Group]] = {}
+    for one in before:
+        known.setdefault(_stand(one), []).append(one.group)
+    for one in groups:
+        told: set[int] = set()
+        there = known.setdefault(_stand(one), [])
+        for old in there:
+            if fresh := set(shared_arrows(one.group, old)) - told:
+                yield one.group, old, tuple(sorted(fresh))
+                told |= fresh
+        there.append(one.group)
 
 
 def repeated_groups(
     groups: Sequence[Observation], before: Sequence[Observation] = ()
 ) -> tuple[tuple[str, str], ...]:
-    """Groups whose arrows stand in an earlier one, too, whatever the names.
+    """Groups of which arrows stand in an earlier one, too, whatever the names."""
+    return tuple((new.name, old.name) for new, old, _ in _repeats(groups, before))
 
-    From three arrows up that were measured one by one, at the same distance and reading; centres
-    that stand for several arrows may be alike by chance.
-    """
-    known: dict[tuple[int | None, ...], list[Observation]] = {}
-    for one in before:
-        known.setdefault(_stand(one), []).append(one)
-    found = []
-    for one in groups:
-        there = known.setdefault(_stand(one), [])
-        found += [(one.group.name, old.group.name) for old in there if _are_same(one, old)][:1]
-        there.append(one)
-    return tuple(found)
+
+def _named(new: Group, old: Group, places: tuple[int, ...]) -> str:
+    """A group as it is there, and which of its arrows if others are new."""
+    there = new.name if new.name == old.name else f"{new.name} (there as {old.name})"
+    if len(places) == len(new.counted):
+        return there
+    rows = ", ".join(str(place + 1) for place in places)
+    return f"{there}, arrow{'s' * (len(places) > 1)} {rows} of its {len(new.impacts)}"
 
 
 def refuse_twice(groups: Sequence[Observation], before: Sequence[Observation]) -> None:
     """Refuse arrows that count already: taken in again they would make marks look surer."""
-    if same := repeated_groups(groups, before):
-        named = ", ".join(new if new == old else f"{new} (there as {old})" for new, old in same)
-        wrong = f"these arrows count already: {named}"
+    if same := list(_repeats(groups, before)):
+        wrong = f"these arrows count already: {', '.join(_named(*one) for one in same)}"
+        are_whole = all(len(places) == len(new.counted) for new, _, places in same)
         mend = (
-            "Offer only arrows shot since, and leave these groups out; if they are others, measure "
-            "them more finely"
+            f"Offer only arrows shot since, and leave these {'groups' if are_whole else 'arrows'}"
         )
-        raise BadInput("groups", wrong, mend)
+        raise BadInput("groups", wrong, f"{mend} out; if they are others, measure them more finely")

@@ -37,9 +37,9 @@ CAUTION_WORDS = {
     "what such a change usually does. Confirm them before you trust them.",
     "few arrows": "Only {0:.0f} arrows so far: the dispersion is mostly assumed. A second group at "
     "another distance buys the most.",
-    "other air": "The air of the rig sheet is {warmer} than where arrows were shot: limbs and "
-    "string change, too, and these marks count the air alone. Shoot one near arrow first, and go "
-    "farther only from what it shows.",
+    "other air": "The air of {whose} is {warmer} than where arrows were shot: limbs and string "
+    "change, too, and these marks {count}. Shoot one near arrow first, and go farther only from "
+    "what it shows.",
     "same arrows": "Groups {subject} hold the same arrows: counted twice they make marks look "
     "surer than they are. Leave one of them out.",
     "odd group": "Group {subject} at {where} does not fit the others: it lies {off} of where they "
@@ -106,6 +106,10 @@ def caution_words(caution: Caution, answer: Answer, units: Units) -> str:
     kind, told = caution.kind, {"subject": caution.subject, "near": _near(units)}
     if kind == "other air":
         told["warmer"] = warmer_words(caution.numbers[0])
+        told["whose"] = caution.subject or "the rig sheet"  # or of the day it was asked for
+        told["count"] = (
+            "are for the air of the rig sheet" if caution.subject else "count the air alone"
+        )
     if kind == "odd group":
         told |= _odd_words(caution, units)
     if kind in OF_UNKNOWNS:
@@ -140,6 +144,31 @@ def _estimate_words(name: str, answer: Answer, units: Units) -> dict[str, str]:
     }
     told = {name: format_with_doubt(*one, unit, DECIMALS[unit]) for name, one in said.items()}
     return told | {"unknown": unknown_words(name)}
+
+
+def apart_words(answer: Answer, units: Units) -> tuple[str, str] | None:
+    """What to look at where sheet and shots do not belong together; None if they may."""
+    kinds = ("sheet contradicted", "change contradicted", "unusual drag")
+    told = [caution_words(one, answer, units) for one in answer.cautions if one.kind in kinds]
+    if not told:
+        return None
+    mend = (
+        "The rig sheet and the shots do not belong together: no arrow does what both say. Look "
+        f"first at {_speed_key(answer.rig)} and the arrow's mass on the sheet, then whether these "
+        "arrows were shot with this very bow and arrow"
+    )
+    return mend, told[0].removesuffix(".")
+
+
+def _speed_key(rig: Rig) -> str:
+    """Key of the sheet from which the arrow's speed was taken."""
+    bow = rig.bow
+    said = {
+        "launch_speed": bow.launch_speed_mps,
+        "the speeds under [[bow.chronograph]]": bow.chronograph,
+        "rated_speed": bow.rating,
+    }
+    return next((key for key, value in said.items() if value), "draw_weight")
 
 
 def trust_words(answer: Answer, units: Units) -> str:

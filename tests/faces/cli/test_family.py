@@ -5,7 +5,7 @@ from itertools import pairwise
 import pdfplumber
 import pytest
 
-from tapewright.reading.strips import load_strips
+from tapewright.reading.other_tables import read_strips
 
 MM = 25.4 / 72.0
 
@@ -37,7 +37,7 @@ def test_every_strip_is_as_long_on_paper_as_its_name_says(run, bench):
     done = run("family", "rig.toml", "--spans", "24:40:1.5mm", "--distances", "20:60:10yd",
                "--out", "set")  # fmt: skip
     assert done.exit_code == 0, done.output
-    names = [one.name for one in load_strips(bench / "set.csv")]
+    names = [one.name for one in read_strips((bench / "set.csv").read_text(encoding="utf-8"))]
     wanted = [float(name.split()[1]) for name in names]
     assert wanted == [24.0, 25.5, 27.0, 28.5, 30.0, 31.5, 33.0, 34.5, 36.0, 37.5, 39.0]
     found = spans_on_paper((bench / "set.pdf").read_bytes(), 0, 4)
@@ -57,7 +57,8 @@ def test_strips_are_numbered_on_paper_from_first_to_last(run, bench):
 def test_the_strips_command_finds_the_strip_of_a_bow_in_its_family(ready, run, bench):
     """Marks read off one strip of the family are shot; that strip must come out best."""
     run("family", "rig.toml", "--spans", "22:34:0.5mm", "--out", "set")
-    ticks = next(one for one in load_strips(bench / "set.csv") if one.name == f"span {ready:g} mm")
+    ready_strips = read_strips((bench / "set.csv").read_text(encoding="utf-8"))
+    ticks = next(one for one in ready_strips if one.name == f"span {ready:g} mm")
     rows = ["group,distance_yd,reading_mm,right_in,up_in"]
     for yards in (20, 60):
         place = [round(one / 0.9144) for one in ticks.distance_m].index(yards)

@@ -7,7 +7,7 @@ import pytest
 PLAN_KEYS = {
     "schema", "rig", "fingerprint", "band", "most_arrows", "candidates", "plan", "plan_arrows",
     "gets_there", "first_arrow", "hindrance", "spare_group", "first_shot", "walk_back",
-    "walk_back_gets_there", "cautions", "stop", "questions", "checks",
+    "walk_back_gets_there", "cautions", "stop", "questions", "checks", "near_arrow_first",
 }  # fmt: skip
 YARD_KEYS = {
     "wanted_distance_yd", "tolerance_in", "butt_width_in", "butt_height_in", "trusted_distance_yd",
@@ -116,6 +116,40 @@ def test_no_step_is_longer_than_half_as_far_again_as_the_farthest_hit(run):
     assert answer["next_step_to_yd"] == 105
     text = run("plan", "rig.toml", "shots.csv").stdout
     assert "The farthest group that fits hit at 70 yd, so no arrow is shot past 105 yd" in text
+
+
+def test_cold_today_asks_for_one_near_arrow_first(run):
+    at_home = plan(run, "shots.csv", "--to", "50 yd", "--temperature", "1 °C")
+    assert at_home == plan(run, "shots.csv", "--to", "50 yd")  # 14 °C colder is not far
+    assert not at_home["near_arrow_first"]
+    cold = plan(run, "shots.csv", "--to", "50 yd", "--temperature", "32 °F")
+    assert cold["near_arrow_first"]
+    assert (cold["farthest_hit_yd"], cold["next_step_to_yd"]) == (None, 10)
+    assert cold["trusted_distance_yd"] == at_home["trusted_distance_yd"] == 50
+    assert cold["plan"][0]["distance_yd"] <= 10
+    assert "The air of today is 15 °C colder than where arrows were shot" in cold["cautions"][0]
+    text = run("plan", "rig.toml", "shots.csv", "--temperature", "35 °C").stdout
+    assert "It stands near by, since limbs and string shoot otherwise in such air." in text
+    assert "The air of today is 20 °C warmer" in " ".join(text.split())
+    afar = ("--temperature", "-5 °C", "--distances", "40,60yd", "--walk", "no")
+    assert plan(run, "shots.csv", "--to", "60 yd", *afar)["plan"] == []
+
+
+def test_groups_shot_in_such_cold_count(run, bench):
+    head, *rows = (bench / "shots.csv").read_text(encoding="utf-8").splitlines()
+    cold = [f"{head},temperature_c", *(f"{row},{-5 if ',60,' in row else ''}" for row in rows)]
+    (bench / "cold.csv").write_text("\n".join(cold) + "\n", encoding="utf-8")
+    asked = ("cold.csv", "--to", "60 yd", "--temperature", "-10 °C")
+    answer = plan(run, *asked)
+    assert (answer["farthest_hit_yd"], answer["next_step_to_yd"]) == (60, 90)
+    assert "The air of today" not in answer["cautions"][0]
+
+
+def test_cold_says_nothing_new_before_the_first_arrow(run):
+    assert plan(run, "--temperature", "-20 °C") == plan(run)
+    wrong = refused(run("plan", "rig.toml", "--temperature", "95 °C"))
+    assert "--temperature" in wrong
+    assert "Write -35 to 50 °C" in wrong
 
 
 def test_a_range_with_fixed_places_says_where_to_walk_or_what_would_do(run):

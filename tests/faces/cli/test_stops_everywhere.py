@@ -326,3 +326,47 @@ def test_a_proof_that_shares_rows_with_the_calibration_is_refused(run, bench):
     done = run("prove", RIG, SHOTS, "new.csv")
     assert done.exit_code == 2
     assert "these arrows count already: grown (there as 1)" in done.stderr
+
+
+@pytest.mark.parametrize(
+    "typed",
+    [
+        ["prove", RIG, SHOTS, "new.csv", "--accept", "all.csv"],
+        ["change", RIG, SHOTS, "heavy.toml", "new.csv"],
+    ],
+)
+def test_arrows_of_which_some_are_new_are_named(run, bench, typed):
+    (bench / "heavy.toml").write_text(HERON.replace("420 gr", "450 gr"), encoding="utf-8")
+    head, *rows = ARROWS.splitlines()
+    late = [rows[0], "1,20,16.1,0.33,-0.21,1", rows[2], "1,20,16.1,-0.07,0.12,1"]
+    (bench / "new.csv").write_text(
+        "\n".join([head, *(f"late{row[1:]}" for row in late)]) + "\n", encoding="utf-8"
+    )
+    done = run(*typed)
+    assert done.exit_code == 2
+    told = " ".join(done.stderr.split())
+    assert "these arrows count already: late (there as 1), arrows 1, 3 of its 4" in told
+    assert "leave these arrows out" in told
+    assert not (bench / "all.csv").exists()
+
+
+@pytest.mark.parametrize(
+    ("speed", "key"),
+    [
+        ('launch_speed = "370 ft/s ± 3"', "launch_speed"),
+        ('chronograph = [{ speed = "370 ft/s ± 3" }]', "the speeds under [[bow.chronograph]]"),
+    ],
+)
+def test_shots_of_another_speed_than_the_sheets_end_with_what_to_look_at(run, bench, speed, key):
+    light = HERON.replace("420 gr ± 2", "250 gr ± 2")
+    sheet = light.replace('launch_speed = "278 ft/s ± 3"', speed)
+    (bench / RIG).write_text(sheet, encoding="utf-8")
+    for ending in ((), ("--json",)):
+        done = run("slopes", RIG, SHOTS, *ending)
+        assert done.exit_code == 2
+        assert "STOP" in done.output
+        told = " ".join(done.stderr.split())
+        assert "The rig sheet and the shots do not belong together" in told
+        assert f"Look first at {key} and the arrow's mass on the sheet" in told
+        assert "Your sheet says" in told
+        assert "No launch angle" not in told

@@ -73,6 +73,7 @@ def test_a_range_with_fixed_places_is_asked_for_and_obeyed(client, empty_rig):
         ("butt=3", "is not width x height"),
         ("arrows=two", "is no whole number from 3 to 1000"),
         ("tolerance=0+in", "is no miss to ask for"),
+        ("temperature=-60+°C", "is too little"),
         ("distances=20,90+yd&wanted=60+yd", "goes past the wanted distance"),
     ],
 )

@@ -231,6 +231,34 @@ def test_the_same_arrows_are_taken_in_once_by_pages_and_api(client, notebook, ri
     assert rows_of(notebook, rig_id) == before
 
 
+def test_arrows_of_which_some_are_new_are_named_by_pages_and_api(client, notebook, rig_id):
+    before = rows_of(notebook, rig_id)
+    head, *rows = SHOTS.splitlines()
+    late = [rows[0], "1,20,16.1,0.33,-0.21,1", rows[2], "1,20,16.1,-0.07,0.12,1"]
+    text = "\n".join([head, *(f"late{row[1:]}" for row in late)])
+    sent = {"rows": text, "batch": "late", "anyway": "yes"}
+    page = client.post(f"/rigs/{rig_id}/shots", data=sent)
+    assert page.status_code == 422
+    assert "late (there as 1), arrows 1, 3 of its 4" in page.text
+    kept = client.get(f"/api/rigs/{rig_id}/groups").json()
+    one = next(group for group in kept if group["name"] == "1")
+    body = {key: one[key] for key in ("distance_m", "reading_mm", "pin")} | {"name": "late"}
+    new = one["impacts"][0] | {"right_mm": -8.4, "up_mm": 5.3}
+    body["impacts"] = [new, *one["impacts"][1:3]]
+    session = one["session_id"]
+    answer = client.post(f"/api/rigs/{rig_id}/sessions/{session}/groups", json=body)
+    assert answer.status_code == 422
+    assert "late (there as 1), arrows 2, 3 of its 3" in answer.json()["title"]
+    typed = {"name": "late", "distance": "20 yd", "reading": "16.1 mm", "pin": "1"}
+    hits = [("0.50", "0.60"), ("1", "-1"), ("0.01", "0.04")]
+    for place, (right, up) in enumerate(hits, 1):
+        typed |= {f"right-{place}": right, f"up-{place}": up}
+    page = client.post(f"/rigs/{rig_id}/groups/new", data=typed)
+    assert page.status_code == 422
+    assert "late (there as 1), arrows 1, 3 of its 3" in page.text
+    assert rows_of(notebook, rig_id) == before
+
+
 def test_a_proof_of_the_same_arrows_is_not_accepted(client, notebook, rig_id):
     session = {"shot_on": "2026-11-20", "purpose": "proving"}
     proof = client.post(f"/api/rigs/{rig_id}/sessions", json=session).json()
@@ -250,7 +278,7 @@ def test_a_proof_of_the_same_arrows_is_not_accepted(client, notebook, rig_id):
 
 def test_a_form_sent_twice_is_no_second_offer(client, rig_id):
     rows = SHOTS.replace(",16.1,", ",16.3,").replace(",29.4,", ",29.6,")
-    rows = "\n".join(rows.splitlines()[:7]) + "\n"
+    rows = "\n".join(rows.splitlines()[:5]) + "\n"
     sent = {"rows": rows, "batch": "once", "anyway": "1"}
     for _ in range(2):
         done = client.post(f"/rigs/{rig_id}/shots", data=sent)
@@ -324,6 +352,32 @@ def test_a_sheet_far_colder_than_its_arrows_is_warned_of_on_every_page(client):
     for name in ("plan", "card", "wind"):
         assert words in client.get(f"/api{rig}/ask/{name}").text, name
     assert "limbs and string shoot otherwise in such air" in client.get(f"{rig}/shoot").text
+
+
+def test_cold_today_is_told_to_the_plan_by_page_and_address(client, rig_id):
+    cold = {"temperature": "-5 °C"}
+    page = client.get(f"/rigs/{rig_id}/plan", params=cold).text
+    assert "since limbs and string shoot otherwise in such air" in page
+    assert "The air of today is 20 °C colder" in page
+    assert 'value="-5 °C"' in page
+    told = client.get(f"/api/rigs/{rig_id}/ask/plan", params=cold).json()
+    assert told["near_arrow_first"]
+    assert told["plan"][0]["distance_yd"] <= 10
+    assert not client.get(f"/api/rigs/{rig_id}/ask/plan").json()["near_arrow_first"]
+
+
+def test_shots_of_another_speed_than_the_sheets_tell_what_to_look_at(client):
+    fast = HERON.replace("420 gr ± 2", "250 gr ± 2").replace("278 ft/s ± 3", "370 ft/s ± 3")
+    rig = f"/rigs/{client.post('/api/rigs', json={'sheet': fast}).json()['id']}"
+    sent = {"rows": SHOTS, "batch": "fast", "anyway": "yes"}
+    assert client.post(f"{rig}/shots", data=sent).status_code == 303
+    for address in (f"{rig}/ask/slopes", f"/api{rig}/ask/slopes"):
+        answer = client.get(address)
+        assert answer.status_code == 422, address
+        assert "The rig sheet and the shots do not belong together" in answer.text
+        assert "Look first at launch_speed" in answer.text
+    far = client.get(f"/api{rig}/ask/card", params={"distances": "20:200:20yd"})
+    assert "do not belong together" in far.text
 
 
 def test_a_wind_that_leaves_the_butt_is_told_on_page_and_address(client, rig_id):

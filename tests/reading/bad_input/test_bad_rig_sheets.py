@@ -4,8 +4,7 @@ import pytest
 
 from tapewright.ground.errors import BadRigSheet
 from tapewright.reading.sheet import load_rig_sheet, read_rig_sheet
-from tapewright.reading.sheet_faults import field_name
-from tapewright.reading.sheet_keys import read_keys
+from tapewright.reading.sheet_keys import field_name, read_keys
 
 # the sound sheet that each case spoils; its lines are counted from 1
 SOUND = """\

@@ -14,7 +14,7 @@ from tapewright.faces.web.forms import Form
 from tapewright.ground.errors import BadRigSheet, TapewrightError
 from tapewright.reading.fields import KEYS, TABLES
 from tapewright.reading.sheet import MOST_BYTES, read_rig_sheet
-from tapewright.reading.sheet_faults import Fault, field_name
+from tapewright.reading.sheet_keys import Fault, field_name
 from tapewright.reading.sheet_lines import (
     SheetLine,
     examined_sheet,
