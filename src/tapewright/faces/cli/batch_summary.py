@@ -12,7 +12,7 @@ from typing import Any
 
 from tapewright.ground.units import UNITS
 from tapewright.words.blocks import Table
-from tapewright.words.json_head import rounded
+from tapewright.words.columns import rounded
 
 SCHEMA = "tapewright.batch/1"
 MOST_SHOWN = 60
