@@ -124,6 +124,22 @@ def caution_words(caution: Caution, answer: Answer, units: Units) -> str:
     return _estimate_caution(caution, answer, units)
 
 
+def _differing_words(caution: Caution, answer: Answer, units: Units) -> str:
+    """What the sheet says twice and differently, and how it counts."""
+    prior, (value, sd, scale) = answer.posterior.calibration.evidence.prior, caution.numbers
+    differ = next(one for one in prior.disagreements if one.name == caution.subject)
+    said = ", ".join(
+        f"{who} {format_with_doubt(speed, doubt, units.speed, 0)}"
+        for who, speed, doubt in differ.said
+    )
+    together = format_with_doubt(value, sd, units.speed, 0)
+    return (
+        f"The sheet's statements about the {unknown_words(caution.subject)} differ by more than "
+        f"they allow: {said}. Together they count as {together}, {scale:.1f} times as wide as they "
+        "say. Measure the speed again with the arrow of the sheet, or take off what is wrong."
+    )
+
+
 def mark_words(answer: Answer, units: Units, *, but: str = "") -> tuple[str, ...]:
     """What must be known of every mark, wherever it is taken."""
     kinds = MARK_CAUTIONS - {but}
@@ -132,6 +148,8 @@ def mark_words(answer: Answer, units: Units, *, but: str = "") -> tuple[str, ...
 
 def _estimate_caution(caution: Caution, answer: Answer, units: Units) -> str:
     """A caution about one unknown."""
+    if caution.kind == "statements differ":
+        return _differing_words(caution, answer, units)
     estimate = next(one for one in answer.estimates if one.name == caution.subject)
     unit = estimate_unit(estimate, units)
     said = f"{amount(estimate.median, unit)} ± {_plus_minus(estimate.low, estimate.high, unit)}"
