@@ -78,13 +78,50 @@ def test_two_chronographs_are_weighed_by_their_doubts():
     both = Bow(
         chronograph=(
             Chronograph(Belief(270 * FPS, 2.7 * FPS), 0.0),
-            Chronograph(Belief(280 * FPS, 5.6 * FPS), 0.0),
+            Chronograph(Belief(275 * FPS, 5.5 * FPS), 0.0),
         )
     )
     value, doubt = speed_fps(rig(bow=both))
     # relative doubts 1 % and 2 %: weights 4 to 1
-    assert value == pytest.approx(exp((4 * log(270) + log(280)) / 5), abs=0.05)
+    assert value == pytest.approx(exp((4 * log(270) + log(275)) / 5), abs=0.05)
     assert doubt == pytest.approx(0.01 / (1 + 1 / 4) ** 0.5)
+    assert prior(rig(bow=both)).disagreements == ()
+
+
+def test_two_speeds_that_differ_count_as_wide_as_they_differ():
+    both = Bow(
+        launch_speed_mps=Belief(270 * FPS, 1 * FPS),
+        chronograph=(Chronograph(Belief(292 * FPS, 1 * FPS), 0.0),),
+    )
+    value, doubt = speed_fps(rig(bow=both))
+    # weights of logarithms 270² to 292²; of two alike in doubt, half the difference
+    middle = (270**2 * log(270) + 292**2 * log(292)) / (270**2 + 292**2)
+    assert value == pytest.approx(exp(middle), abs=0.01)
+    assert value * doubt == pytest.approx(11.0, abs=0.1)
+    (told,) = prior(rig(bow=both)).disagreements
+    assert told.name == "launch_speed"
+    assert [who for who, _, _ in told.said] == ["launch_speed", "chronograph 1"]
+    assert [speed / FPS for _, speed, _ in told.said] == pytest.approx([270, 292], rel=1e-5)
+    assert [sd / FPS for _, _, sd in told.said] == pytest.approx([1, 1], rel=1e-5)
+    assert told.weighed.value / FPS == pytest.approx(value)
+    assert told.weighed.scale == pytest.approx(11 * 2**0.5, rel=0.01)
+
+
+def test_a_rating_counts_beside_a_chronograph_as_little_as_it_knows():
+    rated = Rating(Belief(330 * FPS), 70 * LB, 30 * INCH_M, 420 * GRAIN_KG)
+    bow = Bow(
+        draw_weight_n=70 * LB, draw_length_m=30 * INCH_M, rating=rated,
+        launch_speed_mps=Belief(300 * FPS, 15 * FPS),
+    )  # fmt: skip
+    sheet = rig(bow=bow)
+    weighed = 0.5 * sheet.arrow.mass_kg.sd / (420 * GRAIN_KG + USUAL_VIRTUAL_MASS_KG)
+    rating2 = LOG_SD_OF_RATING**2 + weighed**2
+    share = (1 / 0.05**2) / (1 / 0.05**2 + 1 / rating2)
+    value, doubt = speed_fps(sheet)
+    assert value == pytest.approx(exp(share * log(300) + (1 - share) * log(330)), rel=1e-6)
+    apart = log(330 / 300)
+    assert doubt == pytest.approx(apart / 2, rel=0.01)  # alike in doubt: half the difference
+    assert prior(sheet).disagreements == ()  # one sound pair in six differs so much
 
 
 def test_a_rating_at_its_own_conditions_is_the_speed():

@@ -16,8 +16,8 @@ REASONS = {
         conflict counts critical density_ratio down drag_coefficient effective
         effective_draws f_ratio factor findable freedoms grey laminar learnt odds on_butt
         per_click probability reading_per_travel relative_humidity reynolds
-        reynolds_at_middle right_clicks right_per_pin risk saved shape share statistic stretch
-        stretches surprise t_squared tail_shape tangent tangents tilt turbulent
+        reynolds_at_middle right_clicks right_per_pin risk saved scale shape share statistic
+        stretch stretches surprise t_squared tail_shape tangent tangents tilt turbulent
         up_per_reading variance_over_doubt2 weight weights width zeroed_tangent
         confidence softness
     """,
@@ -28,7 +28,7 @@ REASONS = {
     "in a unit that stands beside it in its record or call": """
         alone alone_sd doubt ends half high least limits low median number numbers offset sd sheet
         sheet_high sheet_low
-        size usual value
+        size usual value values said
         doubt2 variance wobble2 amount limits ends
     """,
     "whitened or an angle of the misfit, whose docstring says rad": """

@@ -7,9 +7,11 @@ and Hotelling's criticals: worked apart from the laws. Constants of the circular
 closed forms, six digits. Extreme spreads: four million simulated groups of another program
 (standard error 0.0008 and less; two arrows exactly √π), and for five arrows the published 3.06,
 0.83 and ratio 1.24 of ten to five. Harmonic rule: F. E. Grubbs, Industrial Quality Control, 1954,
-worked by hand.
+worked by hand. Stragglers and outliers: ISO 5725-2, from memory. What rounding adds: W. F.
+Sheppard, Proc. London Math. Soc. 29 (1898) 353.
 """
 
+from itertools import product
 from math import log, pi, sqrt
 
 import numpy as np
@@ -18,13 +20,16 @@ import pytest
 from tapewright.target.aim_test import chance_beyond, hotelling_region, ratio_within
 from tapewright.target.correction import believed_share, harmonic_weight, wanted_shift
 from tapewright.target.flyer import (
+    axis_flyer,
     chance_to_find,
     grubbs_critical,
     largest_possible,
     offset_to_find,
     radial_critical,
+    radial_flyer,
 )
 from tapewright.target.group import Group, Impact, group_centre, group_dispersion, unbiased_factor
+from tapewright.target.rounding import written_step
 from tapewright.target.spread import (
     combined_spread,
     extreme_spread,
@@ -106,6 +111,69 @@ def test_flyers_are_found_as_often_as_is_said(ledger):
     ledger("Chance to find a flyer, 3 to 10 arrows", "480,000 simulated groups", 12,
            100 * np.abs(off).max(), 1.0, "% of groups")  # fmt: skip
     assert chance_to_find(3.0, 6) < 0.25  # three dispersions off, and yet seldom found
+
+
+def apart(xy, step):
+    """Farthest arrow over the spread, one axis or two, worked apart; (groups,)."""
+    off = xy - xy.mean(axis=1, keepdims=True)
+    arrows, axes = xy.shape[1:]
+    spread2 = np.square(off).sum(axis=(1, 2)) / (axes * (arrows - 1)) + step**2 / 12
+    return np.sqrt(np.square(off).sum(axis=2).max(axis=1) / spread2)
+
+
+def rounded(rng, groups, arrows, axes, step):
+    """Sound groups of dispersion 1 as somebody writes them whose aim is anywhere on the ruler."""
+    xy = rng.normal(size=(groups, arrows, axes)) + rng.uniform(size=(groups, 1, axes)) * step
+    return np.round(xy / step) * step if step else xy
+
+
+def test_rounded_arrows_raise_no_false_alarm(ledger):
+    """40,000 groups each: a share of 5 % is told to 0.11 %."""
+    rng = np.random.default_rng(5725)
+    criticals = {1: grubbs_critical, 2: radial_critical}
+    alarms, outliers, power = [], [], []
+    for axes, arrows, step in product((1, 2), (5, 6, 8, 12), (0, 0.05, 0.25, 0.5, 1, 1.5, 2)):
+        found = apart(rounded(rng, 40_000, arrows, axes, step), step)
+        alarms.append((found > criticals[axes](arrows)).mean())
+        outliers.append((found > criticals[axes](arrows, 0.01)).mean())
+    for step in (0, 0.5, 1):  # six arrows, one of them six dispersions off
+        xy = rng.normal(size=(20_000, 6, 2))
+        xy[:, 0, 1] += 6.0
+        xy = np.round(xy / step) * step if step else xy
+        power.append((apart(xy, step) > radial_critical(6)).mean())
+    ledger("False alarms for a flyer: 5 to 12 arrows, rounded to 0 to 2 dispersions",
+           "simulated groups", 56, 100 * max(alarms), 5.5, "% of groups at most")  # fmt: skip
+    ledger("The same, called an outlier", "simulated groups", 56, 100 * max(outliers), 1.2,
+           "% of groups at most")  # fmt: skip
+    ledger("Flyer of six arrows, six dispersions off, missed; rounded to 1 dispersion",
+           "simulated groups", 20_000, 100 * (1 - power[2]), 25.0, "% of groups")  # fmt: skip
+    assert power[0] > power[1] > power[2]
+
+
+@pytest.mark.parametrize("step", [0.00254, 0.00635, 0.01])
+def test_the_program_tests_as_was_worked_apart(step):
+    rng = np.random.default_rng(12)
+    for xy in 0.012 * rounded(rng, 30, 6, 2, step / 0.012):
+        group = Group("a", tuple(Impact(right, up) for right, up in xy))
+        written = written_step([group])
+        assert written >= step * 0.9999
+        if written > step * 1.0001:
+            continue  # chance made all of them multiples of a coarser step
+        assert radial_flyer(group, step_m=written).statistic == pytest.approx(
+            apart(xy[None], step)[0]
+        )
+        assert axis_flyer(xy[:, 0], step_m=written).statistic == pytest.approx(
+            apart(xy[None, :, :1], step)[0]
+        )
+
+
+def test_stragglers_and_outliers_of_the_standard():
+    """ISO 5725-2, Grubbs' test for one outlying value: 1 % and 5 %; from memory."""
+    table = {5: (1.764, 1.715), 6: (1.973, 1.887), 7: (2.139, 2.020), 8: (2.274, 2.126),
+             9: (2.387, 2.215), 10: (2.482, 2.290)}  # fmt: skip
+    for arrows, (one, five) in table.items():
+        assert grubbs_critical(arrows, 0.01) == pytest.approx(one, abs=0.0006)
+        assert grubbs_critical(arrows) == pytest.approx(five, abs=0.0011)
 
 
 def test_student_and_hotelling_criticals(ledger):

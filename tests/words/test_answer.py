@@ -5,10 +5,11 @@ from math import nan
 
 import numpy as np
 import pytest
-from exact_units import INCH_M, YARD_M
+from exact_units import FOOT_M, INCH_M, YARD_M
 from sessions import groups, rig, truth_near
 from written_out import IMPERIAL, METRIC
 
+from tapewright.calibration.rig import Belief, Bow, Chronograph
 from tapewright.printing.tape_sentences import tape_words
 from tapewright.services.calibrate import Caution, calibrate
 from tapewright.services.print_tape import TapeOrder, plan_tape
@@ -67,6 +68,23 @@ def test_every_caution_is_one_paragraph_with_its_number(answer, caution, words):
     assert words in told
     assert told.endswith(".")
     assert "\n" not in told
+
+
+def test_statements_that_differ_are_told_with_what_they_come_to():
+    bow = Bow(
+        launch_speed_mps=Belief(270 * FOOT_M, 1 * FOOT_M),
+        chronograph=(Chronograph(Belief(292 * FOOT_M, 2 * FOOT_M), 0.0),),
+    )
+    sheet = replace(rig(), bow=bow)
+    found = calibrate(sheet, (), np.array([20.0, 60.0]), np.arange(10, 100) * YARD_M)
+    first = found.cautions[0]
+    assert first.kind == "statements differ"
+    assert caution_words(first, found, IMPERIAL) == (
+        "The sheet's statements about the launch speed differ by more than they allow: "
+        "launch_speed 270 ft/s ± 1, chronograph 1 292 ft/s ± 2. Together they count as 275 ft/s ± "
+        "9, 10.1 times as wide as they say. Measure the speed again with the arrow of the sheet, "
+        "or take off what is wrong."
+    )
 
 
 def test_readings_count_from_twenty_yards_in_the_reader_s_unit(answer):

@@ -92,14 +92,21 @@ def test_a_flyer_is_named_by_where_it_hit_and_counted():
     wild = measured((0.1, 0), (0, 0.1), (-0.1, 0), (0, -0.1), (0.1, 0.1), (2, -3))
     said = flyer_words(wild.groups[0], IMPERIAL)
     assert said.startswith("Group a: the arrow at 3.00 in low and 2.00 in right does not belong")
+    assert "Look for a slip" in said
     assert "It is counted all the same" in said
+    stray = measured((0.3, 0), (0, 0.4), (-0.3, 0), (0, -0.4), (0.2, 0.2), (1.5, 0.3))
+    assert "1.50 in right strays from the others" in flyer_words(stray.groups[0], IMPERIAL)
     assert flyer_words(measured((0, 0), (1, 1)).groups[0], IMPERIAL) == ""
     assert flyer_words(measured((0, 0), (1, 1), (0, 1)).groups[0], IMPERIAL) == ""
 
 
 def test_three_arrows_are_said_to_prove_little():
     assert "1.1547 standard deviations" in few_arrows_words(measured((0, 0), (1, 1), (0, 1)))
-    assert few_arrows_words(measured((0, 0), (1, 1), (0, 1), (1, 0))) == ""
+    assert "four never more than 1.5, however wild" in few_arrows_words(
+        measured((0, 0), (1, 1), (0, 1), (1, 0))
+    )
+    assert few_arrows_words(measured((0, 0), (1, 1), (0, 1), (1, 0), (1, 2))) == ""
+    assert few_arrows_words(measured((0, 0), (1, 1))) == ""
 
 
 def test_whose_scatter_judges():

@@ -9,12 +9,13 @@ Source: docs/physics.md §7.
 """
 
 from dataclasses import dataclass, replace
-from math import hypot, log
+from math import exp, hypot, log
 
 import numpy as np
 from numpy.typing import NDArray
 
 from tapewright.calibration.rig import Belief, Rig
+from tapewright.calibration.statements import UNLIKELY, Disagreement, weigh
 from tapewright.calibration.unknowns import Unknowns, unknowns_of
 from tapewright.flight.bow_energy import launch_speed, power_stroke, stored_energy
 from tapewright.flight.drag import drag_per_metre
@@ -75,6 +76,8 @@ class Prior:
         from. [m]
     is_zeroed : bool, default False
         Whether arrows or typed marks had tied that rig's scale to its flight.
+    disagreements : tuple of Disagreement
+        What the sheet says twice and differently, counted as wide as it differs.
     """
 
     unknowns: Unknowns
@@ -85,6 +88,7 @@ class Prior:
     cloud: Floats | None = None
     hit_before_m: float = 0.0
     is_zeroed: bool = False
+    disagreements: tuple[Disagreement, ...] = ()
 
     @property
     def is_carried(self) -> bool:
@@ -165,12 +169,12 @@ def _speed_from_rating(rig: Rig, assumed: list[str]) -> tuple[float, float]:
     return log(own_mps), hypot(doubt, _mass_doubt(rig))
 
 
-def _speed(rig: Rig, log_drag: float, assumed: list[str]) -> tuple[float, float]:
-    """Every statement about speed, weighed together."""
-    said: list[tuple[float, float]] = []
+def _said_of_speed(rig: Rig, log_drag: float, assumed: list[str]) -> dict[str, tuple[float, float]]:
+    """Every statement about launch speed by the key that makes it, as logarithms."""
+    said: dict[str, tuple[float, float]] = {}
     if rig.bow.launch_speed_mps is not None:
-        said.append(_log_belief(rig.bow.launch_speed_mps, LOG_SD_OF_CHRONOGRAPH))
-    for reading in rig.bow.chronograph:
+        said["launch_speed"] = _log_belief(rig.bow.launch_speed_mps, LOG_SD_OF_CHRONOGRAPH)
+    for number, reading in enumerate(rig.bow.chronograph, 1):
         log_read, doubt = _log_belief(reading.speed_mps, LOG_SD_OF_CHRONOGRAPH)
         mass_kg = reading.arrow_mass_kg or rig.arrow.mass_kg.value
         drag = np.exp(log_drag) * rig.arrow.mass_kg.value / mass_kg
@@ -180,12 +184,20 @@ def _speed(rig: Rig, log_drag: float, assumed: list[str]) -> tuple[float, float]
         if mass_kg != rig.arrow.mass_kg.value:
             log_launch = _for_this_arrow(log_launch, mass_kg, rig)
             doubt = hypot(hypot(doubt, LOG_SD_OF_VIRTUAL_MASS), _mass_doubt(rig))
-        said.append((log_launch, doubt))
-    if not said:
-        return _speed_from_rating(rig, assumed)
-    weights = np.array([doubt**-2.0 for _, doubt in said])
-    values = np.array([value for value, _ in said])
-    return float(values @ weights / weights.sum()), float(weights.sum() ** -0.5)
+        said[f"chronograph {number}"] = log_launch, doubt
+    if not said or rig.bow.rating is not None:
+        said["rated_speed"] = _speed_from_rating(rig, assumed)
+    return said
+
+
+def _speed(said: dict[str, tuple[float, float]]) -> tuple[float, float, tuple[Disagreement, ...]]:
+    """Statements about speed weighed together, wider where they differ, eq. (7.7)."""
+    found = weigh(*zip(*said.values(), strict=True))
+    if found.chance >= UNLIKELY:
+        return found.value, found.sd, ()
+    speeds = tuple((who, exp(value), exp(value) * doubt) for who, (value, doubt) in said.items())
+    together = replace(found, value=exp(found.value), sd=exp(found.value) * found.sd)
+    return found.value, found.sd, (Disagreement("launch_speed", speeds, together),)
 
 
 def _gain(rig: Rig, radius: Belief, assumed: list[str]) -> tuple[float, float]:
@@ -227,7 +239,7 @@ def prior_from_rig(rig: Rig, shared_distance_sds_m: Floats) -> Prior:
     """
     assumed: list[str] = []
     log_drag, drag_sd = _drag(rig, assumed)
-    log_speed, speed_sd = _speed(rig, log_drag, assumed)
+    log_speed, speed_sd, differ = _speed(_said_of_speed(rig, log_drag, assumed))
     peep = _with_doubt(rig.sight.peep_height_m, USUAL_PEEP_HEIGHT_M, "peep height", assumed)
     radius = _with_doubt(rig.sight.sight_radius_m, USUAL_SIGHT_RADIUS_M, "sight radius", assumed)
     log_gain, gain_sd = _gain(rig, radius, assumed)
@@ -260,7 +272,7 @@ def prior_from_rig(rig: Rig, shared_distance_sds_m: Floats) -> Prior:
     ]
     table = np.array(rows, dtype=np.float64)
     unknowns = unknowns_of(rig.sight, radius.value, 0)
-    bare = Prior(unknowns, table[:, 0], table[:, 1], tuple(assumed))
+    bare = Prior(unknowns, table[:, 0], table[:, 1], tuple(assumed), disagreements=differ)
     return with_distance_errors(bare, shared_distance_sds_m)
 
 

@@ -70,7 +70,7 @@ class Caution:
     Parameters
     ----------
     kind : str
-        ``"no arrows"``, ``"carried"``, ``"few arrows"``, ``"odd group"``,
+        ``"statements differ"``, ``"no arrows"``, ``"carried"``, ``"few arrows"``, ``"odd group"``,
         ``"sheet contradicted"``, ``"change contradicted"``, ``"not determined"``,
         ``"unusual drag"``, ``"second sampler"``, ``"other air"`` or ``"same arrows"``.
     subject : str
@@ -160,7 +160,14 @@ def cautions(
     """
     arrows = sum(group.arrows for group in groups)
     told: list[Caution] = []
-    is_carried = posterior.calibration.evidence.prior.is_carried
+    prior = posterior.calibration.evidence.prior
+    is_carried = prior.is_carried
+    told += [
+        Caution(
+            "statements differ", one.name, (one.weighed.value, one.weighed.sd, one.weighed.scale)
+        )
+        for one in prior.disagreements
+    ]
     if not arrows:
         told.append(Caution("carried" if is_carried else "no arrows"))
     elif arrows < FEW_ARROWS and not is_carried:

@@ -28,6 +28,7 @@ from tapewright.target.flyer import (
     radial_flyer,
 )
 from tapewright.target.group import Group, single_arrows
+from tapewright.target.rounding import written_step
 from tapewright.target.spread import (
     Banded,
     Spread,
@@ -81,7 +82,7 @@ class GroupMeasure:
     spread: Spread  # its own scatter, in angles
     mean_radius_m: float  # as measured; nan with fewer than two arrows
     extreme_spread_m: float
-    flyer: FlyerTest | None  # the arrow farthest off; None with fewer than three
+    flyer: FlyerTest | None  # the arrow farthest off; None with fewer than five
     # Where that arrow hit, right and up; nan if not measured or there is none
     flyer_at_m: tuple[float, float]
     # How far off a flyer must be to be found with 50 and 90 % chance, in dispersions
@@ -116,17 +117,17 @@ def known_scatter(observations: Sequence[Observation], rig: Rig | None = None) -
 
 
 def _flyer(
-    group: Group,
+    group: Group, step_m: float
 ) -> tuple[FlyerTest | None, tuple[float, float], tuple[float, float] | None]:
     """The arrow farthest off, where it hit, and what the test can find; on what was measured."""
     xy, axes = single_arrows(group), 2
-    flyer = radial_flyer(group)
+    flyer = radial_flyer(group, step_m=step_m)
     if not len(xy):
         axes = 1
         lines = {axis: group.along(axis) for axis in ("up", "right")}
         only = max(lines, key=lambda axis: len(lines[axis][0]))
         values = lines[only][0][lines[only][1] == 1]
-        flyer = axis_flyer(values)
+        flyer = axis_flyer(values, step_m=step_m)
         unseen = np.full(len(values), nan)
         xy = np.stack([unseen, values] if only == "up" else [values, unseen], axis=1)
     if flyer is None:
@@ -136,10 +137,13 @@ def _flyer(
     return flyer, (right_m, up_m), findable
 
 
-def measure_group(one: Observation, known: KnownScatter, probability: float = 0.9) -> GroupMeasure:
-    """One group by itself, judged by a known scatter."""
+def measure_group(
+    one: Observation, known: KnownScatter, probability: float = 0.9, step_m: float | None = None
+) -> GroupMeasure:
+    """One group by itself, judged by a known scatter; rounded to a step, or to its own."""
     distance_m = one.distance_m
-    flyer, flyer_at_m, findable = _flyer(one.group)
+    step_m = written_step([one.group]) if step_m is None else step_m
+    flyer, flyer_at_m, findable = _flyer(one.group, step_m)
     return GroupMeasure(
         observation=one,
         centre=centre_region(
@@ -166,9 +170,10 @@ def measure_groups(
     known = known_scatter(observations, rig)
     groups = [one.group for one in observations]
     distances_m = [one.distance_m for one in observations]
+    step_m = written_step(groups)
     return Measured(
         probability,
-        tuple(measure_group(one, known, probability) for one in observations),
+        tuple(measure_group(one, known, probability, step_m) for one in observations),
         combined_spread(groups, distances_m, probability),
         known,
     )

@@ -3,7 +3,7 @@
 Holds:  Grubbs' test along one axis and its sister for both axes together; how far off an arrow
         must lie to be found.
 Never:  leaving an arrow out: that is the archer's word, given before looking.
-Source: docs/physics.md §6; docs/sources.md [GRUBBS], [E178].
+Source: docs/physics.md §6; docs/sources.md [GRUBBS], [E178], [ISO5725].
 """
 
 from dataclasses import dataclass
@@ -19,7 +19,8 @@ from tapewright.target.group import Group, single_arrows
 
 Floats = NDArray[np.float64]
 
-FEWEST = 3  # arrows; of two, none can be told to be the wrong one
+FEWEST = 5  # arrows: of three or four, rounded as they are, none can be told to be the wrong one
+OUTLIER = 0.01  # chance below which a straggler is an outlier, as in ISO 5725-2
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +46,11 @@ class FlyerTest:
     critical: float
     chance: float
     is_flyer: bool
+
+    @property
+    def is_outlier(self) -> bool:
+        """Whether it is more than a straggler, which is kept unless a slip explains it."""
+        return self.is_flyer and self.chance < OUTLIER
 
 
 def largest_possible(arrows: int) -> float:
@@ -119,7 +125,7 @@ def radial_critical(arrows: int, risk: float = 0.05) -> float:
     return sqrt(2.0 * share / arrows) * (arrows - 1)
 
 
-def axis_flyer(values_m: Floats, risk: float = 0.05) -> FlyerTest | None:
+def axis_flyer(values_m: Floats, risk: float = 0.05, step_m: float = 0.0) -> FlyerTest | None:
     """Grubbs' two-sided test along one axis.
 
     Parameters
@@ -128,18 +134,24 @@ def axis_flyer(values_m: Floats, risk: float = 0.05) -> FlyerTest | None:
         Where the arrows hit along the axis. [m]
     risk : float, default 0.05
         Chance of calling an arrow of a sound group a flyer. [-]
+    step_m : float, default 0
+        Step to which the values were rounded (``rounding.written_step``). [m]
 
     Returns
     -------
     FlyerTest or None
-        None with fewer than three arrows, or all in one place.
+        None with fewer than five arrows, or all in one place.
+
+    Source
+    ------
+    docs/physics.md eq. (6.9) and (6.16).
     """
     arrows = len(values_m)
     if arrows < FEWEST:
         return None
-    width_m = values_m.std(ddof=1)
-    if width_m <= 0.0:
+    if np.ptp(values_m) <= 0.0:
         return None
+    width_m = sqrt(float(values_m.var(ddof=1)) + step_m**2 / 12.0)  # eq. (6.16)
     away = np.abs(values_m - values_m.mean()) / width_m
     place = int(away.argmax())
     statistic = float(away[place])
@@ -149,7 +161,7 @@ def axis_flyer(values_m: Floats, risk: float = 0.05) -> FlyerTest | None:
     return FlyerTest(place, statistic, grubbs_critical(arrows, risk), chance, chance < risk)
 
 
-def radial_flyer(group: Group, risk: float = 0.05) -> FlyerTest | None:
+def radial_flyer(group: Group, risk: float = 0.05, step_m: float = 0.0) -> FlyerTest | None:
     """The test for both axes together: axes alike, direction unknown.
 
     Parameters
@@ -158,15 +170,17 @@ def radial_flyer(group: Group, risk: float = 0.05) -> FlyerTest | None:
         The arrows, measured on both axes.
     risk : float, default 0.05
         Chance of calling an arrow of a sound group a flyer. [-]
+    step_m : float, default 0
+        Step to which the values were rounded (``rounding.written_step``). [m]
 
     Returns
     -------
     FlyerTest or None
-        None with fewer than three such arrows, or all in one place.
+        None with fewer than five such arrows, or all in one place.
 
     Source
     ------
-    docs/physics.md eq. (6.10).
+    docs/physics.md eq. (6.10) and (6.16).
     """
     xy = single_arrows(group)
     arrows = len(xy)
@@ -176,6 +190,7 @@ def radial_flyer(group: Group, risk: float = 0.05) -> FlyerTest | None:
     total = float(far2.sum())
     if total <= 0.0:
         return None
+    total += (arrows - 1) * step_m**2 / 6.0  # eq. (6.16), on both axes
     place = int(far2.argmax())
     share = min(arrows / (arrows - 1) * float(far2[place]) / total, 1.0)
     chance = min(1.0, arrows * (1.0 - share) ** (arrows - 2))  # eq. (6.10)

@@ -2,7 +2,7 @@
 
 Holds:  which arrows two groups share, and the chance that different arrows are read alike.
 Never:  what is done about it (services/record_groups.py).
-Source: docs/physics.md eq. (6.16).
+Source: docs/physics.md eq. (6.17).
 """
 
 from collections import Counter
@@ -46,7 +46,7 @@ def shared_arrows(group: Group, other: Group) -> tuple[int, ...]:
 
     Source
     ------
-    docs/physics.md eq. (6.16).
+    docs/physics.md eq. (6.17).
     """
     ours, theirs = _arrows(group), _arrows(other)
     mine, their = list(ours.values()), list(theirs.values())

@@ -31,6 +31,9 @@ UNKNOWN_WORDS = {  # where it is not the name
 
 # What is said of a caution; its numbers stand in its order
 CAUTION_WORDS = {
+    "statements differ": "The sheet's statements about the {unknown} differ by more than they "
+    "allow: {said}. Together they count as {weighed}, {2:.1f} times as wide as they say. Measure "
+    "the speed again with the arrow of the sheet, or take off what is wrong.",
     "no arrows": "No arrow was shot yet: this is a starting strip. Readings count from {near}, and "
     "the bands say how far the rig sheet can be wrong once that distance is zeroed.",
     "carried": "No arrow was shot since the change: the marks follow from the old arrows and from "
@@ -112,6 +115,8 @@ def caution_words(caution: Caution, answer: Answer, units: Units) -> str:
         )
     if kind == "odd group":
         told |= _odd_words(caution, units)
+    if kind == "statements differ":
+        told |= _differing_words(caution.subject, answer, units)
     if kind in OF_UNKNOWNS:
         told |= _estimate_words(caution.subject, answer, units)
         is_usual = answer.rig.sight.reading_per_travel is None and kind != "not determined"
@@ -122,6 +127,15 @@ def caution_words(caution: Caution, answer: Answer, units: Units) -> str:
 def _near(units: Units) -> str:
     """Where readings count from before the first arrow."""
     return format_quantity(COUNTED_FROM_M, units.distance, 1)
+
+
+def _differing_words(name: str, answer: Answer, units: Units) -> dict[str, str]:
+    """What the sheet says twice and differently, and how it counts."""
+    prior, unit = answer.posterior.calibration.evidence.prior, units.speed
+    differ = next(one for one in prior.disagreements if one.name == name)
+    said = (f"{who} {format_with_doubt(speed, sd, unit, 0)}" for who, speed, sd in differ.said)
+    weighed = format_with_doubt(differ.weighed.value, differ.weighed.sd, unit, 0)
+    return {"unknown": unknown_words(name), "said": ", ".join(said), "weighed": weighed}
 
 
 def mark_words(answer: Answer, units: Units, *, but: str = "") -> tuple[str, ...]:

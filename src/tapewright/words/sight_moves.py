@@ -140,19 +140,22 @@ def flyer_words(measure: GroupMeasure, units: Units) -> str:
         return ""
     return (
         f"Group {measure.observation.group.name}: the arrow at "
-        f"{hit_words(*measure.flyer_at_m, units.miss)} does not belong to the others (one sound "
-        f"group {one_in(flyer.chance)} has one as far off). It is counted all the "
-        "same: leave out only what was called bad before looking."
+        f"{hit_words(*measure.flyer_at_m, units.miss)} "
+        f"{'does not belong to' if flyer.is_outlier else 'strays from'} the others (one sound "
+        f"group {one_in(flyer.chance)} has one as far off). Look for a slip: another pin, a nock, "
+        "a number written wrongly. It is counted all the same: leave out only what was called bad "
+        "before looking."
     )
 
 
 def few_arrows_words(measured: Measured) -> str:
-    """How little groups of three can prove; empty when there are none."""
-    if not any(group.findable and group.spread.arrows == FEWEST for group in measured.groups):
+    """How little groups of three and four can prove; empty when there are none."""
+    if not any(3 <= group.observation.group.arrows < FEWEST for group in measured.groups):
         return ""
     return (
-        "Three arrows prove next to nothing: along an axis none of them can lie more than "
-        f"{largest_possible(FEWEST):.4f} standard deviations from their mean, however wild it is."
+        "Of three or four arrows nobody can tell which does not belong: along an axis one of three "
+        f"never lies more than {largest_possible(3):.4f} standard deviations from their mean, one "
+        f"of four never more than {largest_possible(4):.1f}, however wild it is."
     )
 
 
