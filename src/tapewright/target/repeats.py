@@ -12,11 +12,10 @@ from math import comb, factorial, pi
 import numpy as np
 
 from tapewright.target.group import Group
+from tapewright.target.rounding import coarsest_step
 
 FEW_ARROWS = 3  # fewer may hit alike by chance, as they are read
 GRAIN_M = 1e-4  # alike within these is the same
-# In which people read off where an arrow hit, the coarsest first: inches and millimetres. [m]
-STEPS_M = (0.0254, 0.0127, 0.01, 0.00635, 0.005, 0.003175, 0.00254, 0.002, 0.001, 0.0005, 0.000254)
 LIKELIEST = 1e-5  # chance of a likeness, up to which it is none; common practice, no source
 
 Arrow = tuple[int | None, int | None]
@@ -109,13 +108,6 @@ def _chance_alike(arrows: list[Arrow]) -> float:
     once = 1.0
     for lengths in np.array(arrows, dtype=np.float64).T * GRAIN_M:
         spread_m = float(lengths.std())
-        once *= min(1.0, _step(lengths) / (2.0 * pi**0.5 * spread_m)) if spread_m else 1.0
+        step_m = coarsest_step(lengths, GRAIN_M) or GRAIN_M
+        once *= min(1.0, step_m / (2.0 * pi**0.5 * spread_m)) if spread_m else 1.0
     return once
-
-
-def _step(lengths_m: np.typing.NDArray[np.float64]) -> float:
-    """The coarsest step in which all of them were read. [m]"""
-    for step_m in STEPS_M:
-        if np.all(np.abs(lengths_m - step_m * np.round(lengths_m / step_m)) <= GRAIN_M):
-            return step_m
-    return GRAIN_M

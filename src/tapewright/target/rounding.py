@@ -19,12 +19,12 @@ from tapewright.target.group import Group
 Floats = NDArray[np.float64]
 
 # Common practice, no source: whole inches, their halves, quarters, eighths and tenths; whole and
-# half centimetres, whole and half millimetres. [m]
+# half centimetres, whole and half millimetres. The coarsest first. [m]
 STEPS_M = (
-    INCH_M, INCH_M / 2, 0.01, INCH_M / 4, 0.005, INCH_M / 8, INCH_M / 10,
-    INCH_M / 16, INCH_M / 20, 0.001, 0.0005,
+    INCH_M, INCH_M / 2, 0.01, INCH_M / 4, 0.005, INCH_M / 8, INCH_M / 10, 0.002,
+    INCH_M / 16, INCH_M / 20, 0.001, 0.0005, INCH_M / 100,
 )  # fmt: skip
-NEARLY = 1e-4  # of a step: what a conversion from another unit leaves
+NEARLY_M = 1e-7  # what a conversion from another unit leaves
 
 
 def written_step(groups: Sequence[Group]) -> float:
@@ -52,9 +52,20 @@ def written_step(groups: Sequence[Group]) -> float:
     values = np.concatenate([*along, np.zeros(0)])
     if not values.any():
         return 0.0
-    return next((step for step in STEPS_M if _are_multiples(values, step)), 0.0)
+    return coarsest_step(values)
 
 
-def _are_multiples(values_m: Floats, step_m: float) -> bool:
-    steps = values_m / step_m
-    return bool((np.abs(steps - steps.round()) < NEARLY).all())
+def coarsest_step(values_m: Floats, within_m: float = NEARLY_M) -> float:
+    """The coarsest of the usual steps of which all values are whole multiples; 0 for none. [m]
+
+    Parameters
+    ----------
+    values_m : (n,) array
+        What was written. [m]
+    within_m : float
+        How far a value may lie from a multiple. [m]
+    """
+    for step_m in STEPS_M:
+        if (np.abs(values_m - step_m * np.round(values_m / step_m)) <= within_m).all():
+            return step_m
+    return 0.0
