@@ -14,8 +14,9 @@ from tapewright.questions.fit import (
     sheet_table,
     unknowns_table,
 )
-from tapewright.words.answer import caution_words, past_limit_words, shot_words, trust_words
+from tapewright.words.answer import shot_words, trust_words
 from tapewright.words.blocks import Table
+from tapewright.words.cautions import caution_words, past_limit_words
 from tapewright.words.marks import marks_table
 
 

@@ -13,7 +13,8 @@ from tapewright.calibration.rig import Belief, Bow, Chronograph
 from tapewright.printing.tape_sentences import tape_words
 from tapewright.services.calibrate import Caution, calibrate
 from tapewright.services.print_tape import TapeOrder, plan_tape
-from tapewright.words.answer import caution_words, estimate_unit, trust_words, unknown_words
+from tapewright.words.answer import estimate_unit, trust_words, unknown_words
+from tapewright.words.cautions import caution_words
 from tapewright.words.units import amount
 
 SAFETY = (

@@ -26,7 +26,8 @@ from tapewright.services.calibrate_kept import Answer, Setup, calibrate_setups
 from tapewright.services.equip import Rig
 from tapewright.services.keep import Entry, Notebook, Source, kept_as
 from tapewright.services.record_groups import Observation
-from tapewright.words.answer import caution_words, trust_words
+from tapewright.words.answer import trust_words
+from tapewright.words.cautions import caution_words
 from tapewright.words.next_shot import step_words
 from tapewright.words.quantities import in_unit
 from tapewright.words.unit_names import quoted

@@ -25,8 +25,8 @@ from tapewright.services.print_family import (
     usual_spans,
 )
 from tapewright.services.print_tape import TapeOrder
-from tapewright.words.answer import SAFETY
 from tapewright.words.blocks import Blocks
+from tapewright.words.cautions import SAFETY
 from tapewright.words.quantities import format_quantity, in_unit, read_distances, read_quantity
 from tapewright.words.unit_names import quoted
 from tapewright.words.units import BY_DISTANCE, Units

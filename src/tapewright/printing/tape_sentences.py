@@ -6,7 +6,8 @@ Never:  where they stand on paper.
 
 from tapewright import __version__
 from tapewright.services.print_tape import PlannedTape, TapeWords
-from tapewright.words.answer import SAFETY, STOP_WORDS, caution_words, shot_words, trust_words
+from tapewright.words.answer import shot_words, trust_words
+from tapewright.words.cautions import SAFETY, STOP_WORDS, caution_words
 from tapewright.words.quantities import format_quantity, in_unit
 from tapewright.words.units import Units
 

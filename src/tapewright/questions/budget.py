@@ -11,8 +11,9 @@ from typing import Any
 from tapewright.questions.question import Field, Measure, Question, Said
 from tapewright.services.calibrate import Answer
 from tapewright.services.weigh_errors import Budget, Errors, weigh_errors
-from tapewright.words.answer import head_json, mark_cautions
+from tapewright.words.answer import head_json
 from tapewright.words.blocks import Blocks, Mind
+from tapewright.words.cautions import mark_cautions
 from tapewright.words.columns import Column, each, records, rounded, table
 from tapewright.words.quantities import read_quantity
 from tapewright.words.unit_names import Kind, quoted

@@ -12,15 +12,9 @@ from tapewright.questions.question import Field, Measure, Question, Said
 from tapewright.questions.shared_fields import PIN, asked_pin
 from tapewright.services.calibrate import Answer
 from tapewright.services.make_card import CardOrder, RangeCard, make_card
-from tapewright.words.answer import (
-    SAFETY,
-    head_json,
-    mark_cautions,
-    pin_trust_words,
-    trust_json,
-    trust_words,
-)
+from tapewright.words.answer import head_json, pin_trust_words, trust_json, trust_words
 from tapewright.words.blocks import Blocks, Mind, Table
+from tapewright.words.cautions import SAFETY, mark_cautions
 from tapewright.words.columns import Column, beside, csv_text, joined, records, rounded, table
 from tapewright.words.marks import MARKS, SHORT, by_clicks
 from tapewright.words.numbers import told

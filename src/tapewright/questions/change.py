@@ -20,8 +20,9 @@ from tapewright.services.change_rig import (
     change_rig,
     further_pins,
 )
-from tapewright.words.answer import SAFETY, all_cautions, head_json, pin_trust_words, trust_json
+from tapewright.words.answer import head_json, pin_trust_words, trust_json
 from tapewright.words.blocks import Blocks, Mind, Table
+from tapewright.words.cautions import SAFETY, all_cautions
 from tapewright.words.columns import Column, beside, records, rounded, table
 from tapewright.words.marks import MARKS, SHORT, by_clicks, dial_mm
 from tapewright.words.numbers import counted

@@ -14,8 +14,8 @@ from tapewright.questions.question import Field, Question, Said
 from tapewright.services.calibrate import Answer
 from tapewright.services.compare_rigs import Comparison, compare_rigs
 from tapewright.services.make_card import CardOrder, RangeCard
-from tapewright.words.answer import mark_cautions
 from tapewright.words.blocks import Block, Blocks, Mind, Table
+from tapewright.words.cautions import mark_cautions
 from tapewright.words.columns import Column, beside, table
 from tapewright.words.marks import SHORT, by_clicks
 from tapewright.words.units import Units

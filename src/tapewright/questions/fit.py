@@ -16,8 +16,6 @@ from tapewright.questions.question import Field, Question, Said
 from tapewright.services.calibrate import Answer, Estimate, GroupCheck, pin_bands
 from tapewright.services.look_up_marks import FixedPin, FoundMarks, look_up_marks
 from tapewright.words.answer import (
-    all_cautions,
-    caution_words,
     estimate_unit,
     head_json,
     shot_words,
@@ -27,6 +25,7 @@ from tapewright.words.answer import (
     with_stops,
 )
 from tapewright.words.blocks import Blocks, Mind, Table
+from tapewright.words.cautions import all_cautions, caution_words
 from tapewright.words.columns import Column, each, records, rounded, table
 from tapewright.words.marks import BAND, MARKS, marks_table
 from tapewright.words.numbers import NOTHING, known, known_ends, plain

@@ -17,8 +17,9 @@ from tapewright.questions.question import Field, Measure, Question, Said
 from tapewright.questions.shared_fields import PIN, asked_pin
 from tapewright.services.calibrate import Answer
 from tapewright.services.make_card import CardOrder, RangeCard, make_card
-from tapewright.words.answer import SAFETY, head_json, mark_cautions
+from tapewright.words.answer import head_json
 from tapewright.words.blocks import Blocks, Mind
+from tapewright.words.cautions import SAFETY, mark_cautions
 from tapewright.words.columns import Column, records, rounded, table
 from tapewright.words.marks import dial_mm, half_band_m
 from tapewright.words.units import Units, distance_words, far, round_amount

@@ -19,8 +19,9 @@ from tapewright.services.limits import (
     ReadingLimit,
     find_limits,
 )
-from tapewright.words.answer import head_json, past_limit_words
+from tapewright.words.answer import head_json
 from tapewright.words.blocks import Blocks, Mind, Table
+from tapewright.words.cautions import past_limit_words
 from tapewright.words.columns import Column, each, records, rounded, table
 from tapewright.words.numbers import NOTHING, known, known_ends, told
 from tapewright.words.quantities import in_unit

@@ -1,5 +1,7 @@
 """Plan: what to shoot next, and why: few arrows that buy much trust, none that is not safe.
 
+As long as its answer for programs has keys: a third of it says what they hold.
+
 Holds:  the question ``plan``: its fields and how they are read, its tables and keys.
 Never:  how a plan is made (services/advise.py), its sentences (words/next_shot.py), faces.
 """
@@ -27,8 +29,9 @@ from tapewright.services.advise import (
 from tapewright.services.calibrate import Answer
 from tapewright.services.meet_weather import before_arrows_in
 from tapewright.services.stops import PARTS, questions, refuse_unready
-from tapewright.words.answer import SAFETY, head_json, mark_words
+from tapewright.words.answer import head_json
 from tapewright.words.blocks import Blocks, Mind, Table
+from tapewright.words.cautions import SAFETY, mark_words
 from tapewright.words.columns import Column, joined, record, records, rounded
 from tapewright.words.next_shot import (
     FIRST_FAR,

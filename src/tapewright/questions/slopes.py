@@ -14,8 +14,9 @@ from tapewright.questions.question import Field, Question, Said
 from tapewright.questions.shared_fields import PIN, asked_pin
 from tapewright.services.calibrate import Answer
 from tapewright.services.table_slopes import Slopes, table_slopes
-from tapewright.words.answer import SAFETY, head_json, mark_cautions
+from tapewright.words.answer import head_json
 from tapewright.words.blocks import Blocks, Mind, Table
+from tapewright.words.cautions import SAFETY, mark_cautions
 from tapewright.words.columns import Column, rounded, table
 from tapewright.words.numbers import NOTHING, told
 from tapewright.words.quantities import read_number

@@ -13,8 +13,9 @@ from tapewright.questions.question import Field, Question, Said
 from tapewright.questions.shared_fields import PIN, asked_pin
 from tapewright.services.calibrate import Answer
 from tapewright.services.meet_weather import Air, Weather, air_away, meet_air
-from tapewright.words.answer import head_json, mark_cautions, warmer_words
+from tapewright.words.answer import head_json
 from tapewright.words.blocks import Blocks, Mind
+from tapewright.words.cautions import mark_cautions, warmer_words
 from tapewright.words.columns import Column, records, rounded, table
 from tapewright.words.quantities import format_quantity, read_quantity
 from tapewright.words.unit_names import Kind

@@ -15,8 +15,9 @@ from tapewright.questions.question import Field, Measure, Question, Said
 from tapewright.questions.shared_fields import BUTT, read_butt
 from tapewright.services.calibrate import Answer
 from tapewright.services.meet_weather import Blown, meet_wind
-from tapewright.words.answer import head_json, mark_cautions
+from tapewright.words.answer import head_json
 from tapewright.words.blocks import Blocks, Mind
+from tapewright.words.cautions import mark_cautions
 from tapewright.words.columns import Column, records, table
 from tapewright.words.numbers import plain
 from tapewright.words.quantities import in_unit

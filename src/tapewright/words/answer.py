@@ -1,25 +1,19 @@
 """Answer: what is said of a calibration, shared by every question and face.
 
-Holds:  names of unknowns; sentences for cautions, for trust and for safety; what every answer for
-        programs begins with.
-Never:  layout, colours, computations; what stands on a tape (tape.py).
+Holds:  names of unknowns; how far marks are trusted, and from how many arrows; what every answer
+        for programs begins with.
+Never:  cautions (cautions.py), layout, computations.
 """
 
 from collections.abc import Iterable
-from math import isnan, nan
-from statistics import NormalDist
 from typing import Any
 
-from tapewright.services.calibrate import COUNTED_FROM_M, Answer, Caution, Estimate
+from tapewright.services.calibrate import COUNTED_FROM_M, Answer, Estimate
 from tapewright.services.equip import Rig
 from tapewright.words.columns import rounded
 from tapewright.words.numbers import counted
-from tapewright.words.quantities import format_quantity, format_with_doubt
-from tapewright.words.sight_moves import hit_words
-from tapewright.words.units import DECIMALS, Units, amount, round_amount, trusted_words
-
-COUNTS_FOR_LITTLE = 0.1  # of the larger miss
-MARK_CAUTIONS = {"no arrows", "few arrows", "carried", "other air", "same arrows"}  # of every mark
+from tapewright.words.quantities import format_quantity
+from tapewright.words.units import Units, amount, round_amount, trusted_words
 
 UNKNOWN_WORDS = {  # where it is not the name
     "reading_per_travel": "reading per pin travel",
@@ -29,52 +23,15 @@ UNKNOWN_WORDS = {  # where it is not the name
     "wobble": "wobble from group to group",
 }
 
-# What is said of a caution; its numbers stand in its order
-CAUTION_WORDS = {
-    "statements differ": "The sheet's statements about the {unknown} differ by more than they "
-    "allow: {said}. Together they count as {weighed}, {2:.1f} times as wide as they say. Measure "
-    "the speed again with the arrow of the sheet, or take off what is wrong.",
-    "no arrows": "No arrow was shot yet: this is a starting strip. Readings count from {near}, and "
-    "the bands say how far the rig sheet can be wrong once that distance is zeroed.",
-    "carried": "No arrow was shot since the change: the marks follow from the old arrows and from "
-    "what such a change usually does. Confirm them before you trust them.",
-    "few arrows": "Only {0:.0f} arrows so far: the dispersion is mostly assumed. A second group at "
-    "another distance buys the most.",
-    "other air": "The air of {whose} is {warmer} than where arrows were shot: limbs and string "
-    "change, too, and these marks {count}. Shoot one near arrow first, and go farther only from "
-    "what it shows.",
-    "same arrows": "Groups {subject} hold the same arrows: counted twice they make marks look "
-    "surer than they are. Leave one of them out.",
-    "odd group": "Group {subject} at {where} does not fit the others: it lies {off} of where they "
-    "put it. Check {check}, or shoot it again.",
-    "unusual drag": "The drag of this arrow comes out at {0:.4f} per metre, outside the usual "
-    "0.0008 to 0.0040. Check arrow mass, shaft diameter and the far distances.",
-    "second sampler": "The doubt has an unusual shape, so a slower way of drawing it was used "
-    "({0:.0f} distinct draws).",
-    "not determined": "The arrows do not tell the {unknown} (now {now}). Shoot a group farther "
-    "away, or measure it: far marks hang on it.",
-    "sheet contradicted": "Your sheet says {unknown} {sheet}; the arrows say {alone}. Measure it "
-    "again, or check the distances and readings.",
-    "change contradicted": "After the change {unknown} {sheet} was to be expected; the arrows say "
-    "{alone}. Check what else has changed.",
-    "usual": "A usual sight has a reading per pin travel of {usual}; the arrows say {alone}. Are "
-    "the readings in mm?",
-}
-OF_UNKNOWNS = ("not determined", "sheet contradicted", "change contradicted")
-
-SAFETY = (
-    "Shoot only at a safe stop with clear ground behind it; a first far arrow needs a larger butt.",
-    "Distances to people and boundaries: club's and national body's rules, and local law.",
-    "Never shoot a damaged shaft or one lighter than the bow maker allows; never dry-fire.",
-    "Never shoot past the distance at which arrow and housing clear each other.",
-    "Press work and changes at peak weight belong to a qualified technician.",
-    "In hunting the trusted distance is no permission: local law and the animal decide.",
-)
-
 
 def unknown_words(name: str) -> str:
     """Name of an unknown as people say it."""
     return UNKNOWN_WORDS.get(name, name.replace("_", " "))  # pin 2 below first
+
+
+def counted_from(units: Units) -> str:
+    """Where readings count from before the first arrow."""
+    return format_quantity(COUNTED_FROM_M, units.distance, 1)
 
 
 def estimate_unit(estimate: Estimate, units: Units) -> str:
@@ -82,107 +39,6 @@ def estimate_unit(estimate: Estimate, units: Units) -> str:
     if estimate.name in ("zero_reading", "sideways_offset") or estimate.name.startswith("pin_"):
         return units.reading
     return "" if estimate.kind == "number" else units.own(estimate.kind)
-
-
-def warmer_words(warmer_k: float) -> str:
-    """How much warmer or colder it is."""
-    return f"{abs(warmer_k):.0f} °C {'warmer' if warmer_k > 0.0 else 'colder'}"
-
-
-def _odd_words(caution: Caution, units: Units) -> dict[str, str]:
-    """Where a group that does not fit lies, and what to check; a side that counts little goes."""
-    distance, right, up = caution.numbers
-    least = COUNTS_FOR_LITTLE * max(abs(miss) for miss in (right, up) if not isnan(miss))
-    aside, above = (miss if abs(miss) > least else nan for miss in (right, up))
-    is_sideways = isnan(up) or abs(right) > abs(up)
-    return {
-        "where": amount(distance, units.distance),
-        "off": hit_words(aside, above, units.miss),
-        "check": "the signs of right and left, whether the windage was moved, and the wind"
-        if is_sideways
-        else "its distance and reading",
-    }
-
-
-def caution_words(caution: Caution, answer: Answer, units: Units) -> str:
-    """One caution as a sentence."""
-    kind, told = caution.kind, {"subject": caution.subject, "near": _near(units)}
-    if kind == "other air":
-        told["warmer"] = warmer_words(caution.numbers[0])
-        told["whose"] = caution.subject or "the rig sheet"  # or of the day it was asked for
-        told["count"] = (
-            "are for the air of the rig sheet" if caution.subject else "count the air alone"
-        )
-    if kind == "odd group":
-        told |= _odd_words(caution, units)
-    if kind == "statements differ":
-        told |= _differing_words(caution.subject, answer, units)
-    if kind in OF_UNKNOWNS:
-        told |= _estimate_words(caution.subject, answer, units)
-        is_usual = answer.rig.sight.reading_per_travel is None and kind != "not determined"
-        kind = "usual" if is_usual and caution.subject == "reading_per_travel" else kind
-    return CAUTION_WORDS[kind].format(*caution.numbers, **told)
-
-
-def _near(units: Units) -> str:
-    """Where readings count from before the first arrow."""
-    return format_quantity(COUNTED_FROM_M, units.distance, 1)
-
-
-def _differing_words(name: str, answer: Answer, units: Units) -> dict[str, str]:
-    """What the sheet says twice and differently, and how it counts."""
-    prior, unit = answer.posterior.calibration.evidence.prior, units.speed
-    differ = next(one for one in prior.disagreements if one.name == name)
-    said = (f"{who} {format_with_doubt(speed, sd, unit, 0)}" for who, speed, sd in differ.said)
-    weighed = format_with_doubt(differ.weighed.value, differ.weighed.sd, unit, 0)
-    return {"unknown": unknown_words(name), "said": ", ".join(said), "weighed": weighed}
-
-
-def mark_words(answer: Answer, units: Units, *, but: str = "") -> tuple[str, ...]:
-    """What must be known of every mark, wherever it is taken."""
-    kinds = MARK_CAUTIONS - {but}
-    return tuple(caution_words(one, answer, units) for one in answer.cautions if one.kind in kinds)
-
-
-def _estimate_words(name: str, answer: Answer, units: Units) -> dict[str, str]:
-    """What a caution about an unknown may tell: what it is, and what is said of it."""
-    estimate = next(one for one in answer.estimates if one.name == name)
-    unit = estimate_unit(estimate, units)
-    reach = NormalDist().inv_cdf(0.5 + 0.5 * answer.bands.probability)
-    alone = estimate.median if estimate.alone is None else estimate.alone
-    said = {
-        "now": (estimate.median, 0.5 * (estimate.high - estimate.low)),
-        "sheet": (estimate.sheet, 0.5 * (estimate.sheet_high - estimate.sheet_low) / reach),
-        "alone": (alone, estimate.alone_sd),
-        "usual": (estimate.sheet, None),
-    }
-    told = {name: format_with_doubt(*one, unit, DECIMALS[unit]) for name, one in said.items()}
-    return told | {"unknown": unknown_words(name)}
-
-
-def apart_words(answer: Answer, units: Units) -> tuple[str, str] | None:
-    """What to look at where sheet and shots do not belong together; None if they may."""
-    kinds = ("sheet contradicted", "change contradicted", "unusual drag")
-    told = [caution_words(one, answer, units) for one in answer.cautions if one.kind in kinds]
-    if not told:
-        return None
-    mend = (
-        "The rig sheet and the shots do not belong together: no arrow does what both say. Look "
-        f"first at {_speed_key(answer.rig)} and the arrow's mass on the sheet, then whether these "
-        "arrows were shot with this very bow and arrow"
-    )
-    return mend, told[0].removesuffix(".")
-
-
-def _speed_key(rig: Rig) -> str:
-    """Key of the sheet from which the arrow's speed was taken."""
-    bow = rig.bow
-    said = {
-        "launch_speed": bow.launch_speed_mps,
-        "the speeds under [[bow.chronograph]]": bow.chronograph,
-        "rated_speed": bow.rating,
-    }
-    return next((key for key, value in said.items() if value), "draw_weight")
 
 
 def trust_words(answer: Answer, units: Units) -> str:
@@ -232,7 +88,7 @@ def _misses(rig: Rig, probability: float, units: Units) -> str:
 def _unearned(answer: Answer, units: Units) -> str:
     """Why nothing is trusted, and when a mark would be."""
     if answer.posterior.method == "prior":
-        near = _near(units).replace(".0 ", " ")
+        near = counted_from(units).replace(".0 ", " ")
         return f"No arrow was shot yet, so nothing is trusted. Once {near} is zeroed, a mark up to"
     if answer.posterior.method == "carried":
         told = "No arrow was shot since the change, so nothing is trusted."
@@ -253,33 +109,6 @@ def shot_words(answer: Answer) -> str:
     arrows = sum(one.group.arrows for one in answer.observations if one not in marks)
     told = f"{counted(groups, 'group')}, {counted(arrows, 'arrow')}"
     return f"{told} and {counted(len(marks), 'bare mark')}" if marks else told
-
-
-def past_limit_words(answer: Answer) -> str:
-    """Where the sight may not be set, as a sentence; empty when nothing is known."""
-    far = answer.limits.far
-    if far is None:
-        return ""
-    return f"Do not set the sight past {amount(far.reading_m, 'mm')}: {STOP_WORDS[far.kind]}."
-
-
-STOP_WORDS = {
-    "housing": "there the housing comes too near to the arrow (computed: measure it)",
-    "measured clearance": "there the housing meets the arrow",
-    "far end": "there the sight's travel ends",
-}
-
-
-def all_cautions(answer: Answer, units: Units) -> tuple[str, ...]:
-    """What speaks against a calibration, and where the sight may not be set."""
-    told = (caution_words(one, answer, units) for one in answer.cautions)
-    return tuple(filter(None, (*told, past_limit_words(answer))))
-
-
-def mark_cautions(answer: Answer, units: Units, *, in_air: bool = True) -> tuple[str, ...]:
-    """What must be known of marks taken outdoors, in the sheet's air or in another."""
-    told = mark_words(answer, units, but="" if in_air else "other air")
-    return tuple(filter(None, (*told, past_limit_words(answer))))
 
 
 def earned(answer: Answer, unit: str, pin: int = 1) -> float | None:

@@ -10,7 +10,7 @@ from math import isnan
 
 from tapewright.services.prove import Accepted, Cause, Proving
 from tapewright.services.record_groups import Observation
-from tapewright.words.answer import SAFETY
+from tapewright.words.cautions import SAFETY
 from tapewright.words.numbers import chance_words, known, known_ends
 from tapewright.words.quantities import in_unit
 from tapewright.words.sight_moves import click_words

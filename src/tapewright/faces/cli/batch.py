@@ -22,7 +22,7 @@ from rich.progress import MofNCompleteColumn, Progress, TimeRemainingColumn
 
 from tapewright.faces.cli.batch_rigs import PRELOAD, BatchOrder, Made, Piece, pieces_of, refit_piece
 from tapewright.faces.cli.batch_summary import Row, row_of, summary_csv, summary_json, summary_table
-from tapewright.faces.cli.input_files import echo_json, units_of, write_whole
+from tapewright.faces.cli.files import echo_json, units_of, write_whole
 from tapewright.faces.cli.options import BAND, FILE, JSON, METRIC, SEED, with_options
 from tapewright.faces.cli.question_command import options_of, said_by
 from tapewright.faces.cli.tables import show_table

@@ -10,7 +10,7 @@ from typing import Any
 
 import click
 
-from tapewright.faces.cli.input_files import write_files
+from tapewright.faces.cli.files import write_files
 from tapewright.faces.cli.options import FILE, OUT, PAPER, RIG, SHOTS, formats_option
 from tapewright.faces.cli.question_command import Typed, ask, asks
 from tapewright.faces.settings import today

@@ -9,7 +9,7 @@ from typing import Any
 
 import click
 
-from tapewright.faces.cli.input_files import answer_for, load_rig_and_shots, write_files
+from tapewright.faces.cli.files import answer_for, load_rig_and_shots, write_files
 from tapewright.faces.cli.options import OUT, PAPER, RIG, file_argument
 from tapewright.faces.cli.question_command import Typed, asks
 from tapewright.faces.settings import today

@@ -13,7 +13,7 @@ from typing import Any
 
 import click
 
-from tapewright.faces.cli.input_files import echo_json, load_rig_and_shots, units_of, write_whole
+from tapewright.faces.cli.files import echo_json, load_rig_and_shots, units_of, write_whole
 from tapewright.faces.cli.options import FILE, JSON, METRIC, with_options
 from tapewright.faces.cli.tables import show
 from tapewright.faces.kept_rigs import keep_calibration, keep_next_shot, kept_answer, kept_rig

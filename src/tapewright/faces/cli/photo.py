@@ -9,7 +9,7 @@ from typing import Any
 
 import click
 
-from tapewright.faces.cli.input_files import load_rig, say_json, units_of, warn, write_files
+from tapewright.faces.cli.files import load_rig, say_json, units_of, warn, write_files
 from tapewright.faces.cli.options import FILE, JSON, METRIC, file_argument, with_options
 from tapewright.faces.photo_json import PhotoShots, photo_json, photo_rows, photo_words
 from tapewright.ground.errors import BadInput

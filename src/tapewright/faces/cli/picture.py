@@ -9,7 +9,7 @@ from typing import Any
 
 import click
 
-from tapewright.faces.cli.input_files import answer_for, write_files
+from tapewright.faces.cli.files import answer_for, write_files
 from tapewright.faces.cli.options import BAND, FILE, METRIC, RIG, SEED, SHOTS, with_options
 from tapewright.faces.cli.question_command import options_of, said_by
 from tapewright.faces.pictures import PICTURES, picture_bytes

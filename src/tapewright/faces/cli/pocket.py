@@ -9,7 +9,7 @@ from typing import Any
 
 import click
 
-from tapewright.faces.cli.input_files import (
+from tapewright.faces.cli.files import (
     calibrated,
     load_rig_and_shots,
     say_json,

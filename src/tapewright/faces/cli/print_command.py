@@ -12,7 +12,7 @@ from typing import Any
 
 import click
 
-from tapewright.faces.cli.input_files import calibrated, load_rig_and_shots, units_of, write_files
+from tapewright.faces.cli.files import calibrated, load_rig_and_shots, units_of, write_files
 from tapewright.faces.cli.options import (
     BAND,
     JSON,

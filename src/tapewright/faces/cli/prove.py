@@ -9,7 +9,7 @@ from typing import Any
 
 import click
 
-from tapewright.faces.cli.input_files import (
+from tapewright.faces.cli.files import (
     FARTHEST,
     asked_distances,
     calibrated,

@@ -11,7 +11,7 @@ from typing import Any
 
 import click
 
-from tapewright.faces.cli.input_files import (
+from tapewright.faces.cli.files import (
     MOST_BYTES,
     answer_for,
     asked_distances,

@@ -14,7 +14,7 @@ import click
 from rich.console import Console
 from rich.table import Table as Drawn
 
-from tapewright.faces.cli.input_files import say_json
+from tapewright.faces.cli.files import say_json
 from tapewright.words.blocks import Blocks, Mind, Table
 
 

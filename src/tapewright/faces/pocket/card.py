@@ -19,7 +19,7 @@ from tapewright.faces.pocket import words
 from tapewright.ground.units import YARD_M
 from tapewright.services.meet_weather import FAR_K, shot_temperatures
 from tapewright.services.pocket import NEAREST_M, PinMarks, PocketCard
-from tapewright.words.answer import SAFETY
+from tapewright.words.cautions import SAFETY
 from tapewright.words.numbers import told
 from tapewright.words.quantities import in_unit
 from tapewright.words.units import IMPERIAL, METRIC, Units

@@ -7,7 +7,8 @@ Never:  markup, computations; safety lines, which stand in words/answer.py for e
 from tapewright import __version__
 from tapewright.services.calibrate import COUNTED_FROM_M, Answer
 from tapewright.services.pocket import PocketCard
-from tapewright.words.answer import STOP_WORDS, mark_words, trust_words
+from tapewright.words.answer import trust_words
+from tapewright.words.cautions import STOP_WORDS, mark_words
 from tapewright.words.quantities import format_quantity, in_unit
 from tapewright.words.units import Units, round_amount
 

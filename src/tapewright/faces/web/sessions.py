@@ -17,8 +17,8 @@ from tapewright.services.calibrate import Answer
 from tapewright.services.correct_groups import correct_group
 from tapewright.services.keep import Entry, KeptGroup, KeptSession, Write, kept_as
 from tapewright.services.record_groups import Observation, group_centre, refuse_twice
-from tapewright.words.answer import caution_words
 from tapewright.words.blocks import Blocks, Mind
+from tapewright.words.cautions import caution_words
 from tapewright.words.numbers import counted
 from tapewright.words.quantities import format_quantity
 from tapewright.words.sight_moves import hit_words

@@ -18,8 +18,8 @@ from tapewright import __version__
 from tapewright.faces.web.sessions import group_line
 from tapewright.faces.web.sheet_forms import form_words
 from tapewright.questions.every import shelf
-from tapewright.words.answer import SAFETY
 from tapewright.words.blocks import Mind, Table
+from tapewright.words.cautions import SAFETY
 from tapewright.words.numbers import plain
 from tapewright.words.units import amount, round_amount
 

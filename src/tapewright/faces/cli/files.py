@@ -1,4 +1,4 @@
-"""Input files: what several commands do alike: load, calibrate, write.
+"""Files: what commands read from files and write into them: rigs, shots, answers for programs.
 
 Holds:  files to records, options to an answer, bytes to files, JSON to other programs.
 Never:  a command, a table.
