@@ -152,6 +152,14 @@ def card_process():
     return ours / theirs, 2.5, "at most"
 
 
+def help_process():
+    """``--help``, which lists every command, against importing numpy."""
+    ours = process(sys.executable, "-m", "tapewright", "--help")
+    theirs = process(sys.executable, "-c", "import numpy")
+    print(f"  help {ours:.3f} s, import {theirs:.3f} s")
+    return ours / theirs, 0.5, "at most"
+
+
 def slopes():
     """Marks for 60 distances on 121 slopes, warm."""
     bow = SightedBow(84.7, 0.0018, 0.117, 1.2, Scale(0.004, 1.34, 0.838))
@@ -222,6 +230,7 @@ TARGETS = {
     "cost of an arrow, 2,000 over 480": linearity,
     "tape over the bare imports": whole_process,
     "card over the bare imports": card_process,
+    "help over importing numpy": help_process,
     "slope table of 60 × 121": slopes,
     "memory": memory,
     "1,000 rigs on two processes": many_rigs,
