@@ -107,21 +107,25 @@ def test_two_speeds_that_differ_count_as_wide_as_they_differ():
     assert told.weighed.scale == pytest.approx(11 * 2**0.5, rel=0.01)
 
 
-def test_a_rating_counts_beside_a_chronograph_as_little_as_it_knows():
-    rated = Rating(Belief(330 * FPS), 70 * LB, 30 * INCH_M, 420 * GRAIN_KG)
-    bow = Bow(
-        draw_weight_n=70 * LB, draw_length_m=30 * INCH_M, rating=rated,
-        launch_speed_mps=Belief(300 * FPS, 15 * FPS),
-    )  # fmt: skip
-    sheet = rig(bow=bow)
-    weighed = 0.5 * sheet.arrow.mass_kg.sd / (420 * GRAIN_KG + USUAL_VIRTUAL_MASS_KG)
+def test_a_rating_is_heard_beside_a_chronograph_only_if_one_of_them_must_be_wrong():
+    def sheet(rated_fps):
+        rated = Rating(Belief(rated_fps * FPS), 70 * LB, 30 * INCH_M, 420 * GRAIN_KG)
+        measured = Belief(300 * FPS, 9 * FPS)
+        bow = Bow(draw_weight_n=70 * LB, draw_length_m=30 * INCH_M, rating=rated,
+                  launch_speed_mps=measured)  # fmt: skip
+        return rig(bow=bow)
+
+    assert speed_fps(sheet(330)) == (pytest.approx(300), pytest.approx(0.03))
+    assert prior(sheet(330)).disagreements == ()
+    weighed = 0.5 * sheet(380).arrow.mass_kg.sd / (420 * GRAIN_KG + USUAL_VIRTUAL_MASS_KG)
     rating2 = LOG_SD_OF_RATING**2 + weighed**2
-    share = (1 / 0.05**2) / (1 / 0.05**2 + 1 / rating2)
-    value, doubt = speed_fps(sheet)
-    assert value == pytest.approx(exp(share * log(300) + (1 - share) * log(330)), rel=1e-6)
-    apart = log(330 / 300)
-    assert doubt == pytest.approx(apart / 2, rel=0.01)  # alike in doubt: half the difference
-    assert prior(sheet).disagreements == ()  # one sound pair in six differs so much
+    share = (1 / 0.03**2) / (1 / 0.03**2 + 1 / rating2)
+    value, doubt = speed_fps(sheet(380))
+    assert value == pytest.approx(exp(share * log(300) + (1 - share) * log(380)), rel=1e-6)
+    scale = log(380 / 300) / hypot(0.03, rating2**0.5)  # of two: their difference over its doubt
+    assert doubt == pytest.approx(scale * (1 / 0.03**2 + 1 / rating2) ** -0.5, rel=1e-6)
+    (told,) = prior(sheet(380)).disagreements
+    assert [who for who, _, _ in told.said] == ["launch_speed", "rated_speed"]
 
 
 def test_a_rating_at_its_own_conditions_is_the_speed():

@@ -61,3 +61,8 @@ def test_honest_groups_are_left_alone_however_coarse_they_are_read(step, spread)
             group(step * np.round(rng.normal(0.0, spread, (6, 2)) / step), 1.0) for _ in range(2)
         )
         assert shared_arrows(one, other) == ()
+
+
+def test_two_heights_alike_are_no_repeat():
+    heights = Group("any", (Impact(None, 0.5 * IN), Impact(None, -0.25 * IN)))
+    assert shared_arrows(heights, heights) == ()

@@ -186,7 +186,10 @@ def _said_of_speed(rig: Rig, log_drag: float, assumed: list[str]) -> dict[str, t
             doubt = hypot(hypot(doubt, LOG_SD_OF_VIRTUAL_MASS), _mass_doubt(rig))
         said[f"chronograph {number}"] = log_launch, doubt
     if not said or rig.bow.rating is not None:
-        said["rated_speed"] = _speed_from_rating(rig, assumed)
+        rated = {"rated_speed": _speed_from_rating(rig, assumed)}
+        # A rating tells nothing beside a measured speed but that one of them is wrong.
+        if not said or weigh(*zip(*said.values(), *rated.values(), strict=True)).chance < UNLIKELY:
+            said |= rated
     return said
 
 

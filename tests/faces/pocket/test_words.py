@@ -11,6 +11,7 @@ from tapewright.faces.pocket.words import (
     list_cautions,
     list_notes,
 )
+from tapewright.services.calibrate import Caution
 
 ARCHER = SimpleNamespace(tolerance_m=0.0762)
 
@@ -21,7 +22,7 @@ def card(far=None, trusted_m=80.0, cautions=()):
         rig=rig, bands=SimpleNamespace(probability=0.9), trusted_m=(trusted_m,),
         once_zeroed_m=(trusted_m,), is_earned=True,
         groups=(SimpleNamespace(arrows=4, is_odd=False),), fingerprint="0123abcd",
-        cautions=tuple(SimpleNamespace(kind=one, numbers=(3.0,)) for one in cautions),
+        cautions=tuple(Caution(one, "", (3.0,)) for one in cautions),
         posterior=SimpleNamespace(method="arrows"), stops=(),
     )  # fmt: skip
     limits = SimpleNamespace(far=far and SimpleNamespace(kind=far))
