@@ -129,9 +129,10 @@ def _found(connection: Connection, asked: RigsAsked, seen: int | None, standing:
             some = some.limit(MOST_COUNTED + 1)
             seen = connection.scalar(select(func.count()).select_from(some.subquery())) or 0
         return seen if seen <= MOST_COUNTED else None
-    there = connection.scalar(some.with_only_columns(func.count())) or 0
-    refuse_lost(there, standing, "rig", None)
-    return there
+    if not (asked.after or asked.before):  # where it begins; to count all costs a page of them
+        there = connection.scalar(some.with_only_columns(func.count())) or 0
+        refuse_lost(there, standing, "rig", None)
+    return standing
 
 
 def _chosen(connection: Connection, asked: RigsAsked) -> Select[Any]:

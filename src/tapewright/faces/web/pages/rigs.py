@@ -41,7 +41,7 @@ def rigs_page(at: At, find: str = "", after: str = "", before: str = "") -> Resp
     if not listed and (after or before):  # the last of them was put aside meanwhile
         asked = RigsAsked(find, before=RigsAsked.END)
         page, listed = list_rigs(at.notebook, asked)
-    any_rig = bool(listed) or bool(find and at.notebook.rigs(RigsAsked(limit=1)).rigs)
+    any_rig = bool(listed) or bool(find and at.notebook.newest("rig"))
     lines, found = [(one, _state(one)) for one in listed], found_words(page, asked)
     return at.page("rigs.html", lines=lines, find=find, any_rig=any_rig, page=page, found=found)
 
