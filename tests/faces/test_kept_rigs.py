@@ -99,6 +99,18 @@ def test_after_a_change_the_old_groups_belong_to_the_old_arrow(notebook):
     assert new.new_string
 
 
+def test_a_session_moved_to_another_set_up_is_another_rig_to_calibrate(notebook):
+    change(notebook)
+    before = kept_rig(notebook, RIG)
+    session = notebook.entries("session", RIG)[0]
+    moved = replace(kept_as(session, KeptSession), setup=1)
+    notebook.save(session.id, moved, seen=session.number, now=NOW)
+    after = kept_rig(notebook, RIG)
+    assert after.sources == before.sources
+    assert after != before
+    assert (len(before.observations), len(after.observations)) == (0, 6)
+
+
 def test_a_change_taken_back_joins_its_sessions_to_those_before(notebook):
     change(notebook)
     extra = kept_as(notebook.entries("group", RIG)[0], KeptGroup).observation

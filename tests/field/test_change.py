@@ -8,7 +8,7 @@ from sessions import groups, rig, truth_near
 
 from tapewright.calibration.fit import fit_bow
 from tapewright.calibration.prior import prior_from_rig
-from tapewright.calibration.rig import Belief, Chronograph
+from tapewright.calibration.rig import Belief, Chronograph, Rating
 from tapewright.confidence.bands import drawn_marks
 from tapewright.confidence.posterior import draw_posterior
 from tapewright.field.change import carried_draws, carried_prior, has_another_scale, other_scale
@@ -189,6 +189,18 @@ def test_a_speed_read_with_the_new_arrow_is_weighed_in(old):
         assert now["log_speed"].std() < 0.6 * guessed["log_speed"].std()
         assert np.median(np.exp(now["log_speed"])) == pytest.approx(77.0, abs=0.25)
         assert not np.array_equal(now["zero_tangent"], guessed["zero_tangent"])
+
+
+def test_what_both_sheets_tell_is_neither_news_nor_in_doubt(old):
+    """A rating that both tell is not heard, and speeds of two arrows do not disagree."""
+    rating = Rating(Belief(150.0), 300.0, 0.76, 350 * GRAIN_KG)  # m/s, N, m: much too fast
+    read = replace(OLD.bow, rating=rating)
+    heavy = arrow(mass_kg=Belief(500 * GRAIN_KG, 2 * GRAIN_KG))
+    told = replace(heavy, bow=replace(read, launch_speed_mps=Belief(77.0, 0.2)))
+    now, _, cloud = carry(old, told, sheet=replace(OLD, bow=read))
+    assert np.median(np.exp(now["log_speed"])) == pytest.approx(77.0, abs=0.25)
+    assert prior_from_rig(told, np.zeros(0)).disagreements
+    assert carried_prior(cloud, told, 60.0).disagreements == ()
 
 
 def test_what_the_old_sheet_left_out_is_weighed_in(old):

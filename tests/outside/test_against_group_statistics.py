@@ -155,7 +155,7 @@ def test_the_program_tests_as_was_worked_apart(step):
     rng = np.random.default_rng(12)
     for xy in 0.012 * rounded(rng, 30, 6, 2, step / 0.012):
         group = Group("a", tuple(Impact(right, up) for right, up in xy))
-        written = written_step([group])
+        written = written_step(group)
         assert written >= step * 0.9999
         if written > step * 1.0001:
             continue  # chance made all of them multiples of a coarser step

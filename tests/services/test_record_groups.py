@@ -76,14 +76,14 @@ def offered(name, hits=HITS, **where):
     HITS, HITS[::-1], HITS[:3], HITS[1:],
 ])  # fmt: skip
 def test_the_same_arrows_are_known_by_another_name(hits):
-    assert repeated_groups([offered("again", hits)], [offered("once")]) == (("again", "once"),)
+    assert repeated_groups([offered("again", hits)], [offered("once")]) == (("again", "once", ()),)
     with pytest.raises(BadInput, match=r"count already: again \(there as once\)\. .* more finely"):
         refuse_twice([offered("again", hits)], [offered("once")])
 
 
 def test_arrows_that_come_with_new_ones_are_named():
     grown = [offered("grown", (*HITS, (2.0, 2.0)))]
-    assert repeated_groups(grown, [offered("once")]) == (("grown", "once"),)
+    assert repeated_groups(grown, [offered("once")]) == (("grown", "once", (0, 1, 2, 3)),)
     told = (
         r"already: grown \(there as once\), arrows 1, 2, 3, 4 of its 5\. Offer only arrows shot "
         r"since, and leave these arrows out; if .* more finely"
@@ -137,4 +137,4 @@ def test_other_units_and_ways_of_writing_do_not_hide_them():
         "mm", [Impact(round(x * 25.4, 3) / 1e3, round(y * 25.4, 3) / 1e3) for x, y in HITS],
         distance_m=18.29, reading_m=16.1 / 1e3,
     )  # fmt: skip
-    assert repeated_groups([mm], [offered("in", distance_m=20 * 0.9144)]) == (("mm", "in"),)
+    assert repeated_groups([mm], [offered("in", distance_m=20 * 0.9144)]) == (("mm", "in", ()),)

@@ -6,8 +6,8 @@ from tapewright.target.rounding import written_step
 INCH = 0.0254
 
 
-def groups(*values_m):
-    return [Group("A", tuple(Impact(None, one) for one in values_m))]
+def heights(*values_m):
+    return Group("A", tuple(Impact(None, one) for one in values_m))
 
 
 @pytest.mark.parametrize(
@@ -30,17 +30,16 @@ def groups(*values_m):
     ],
 )
 def test_the_coarsest_step_of_which_all_are_multiples(values_m, step_m):
-    assert written_step(groups(*values_m)) == pytest.approx(step_m, rel=1e-9, abs=1e-12)
+    assert written_step(heights(*values_m)) == pytest.approx(step_m, rel=1e-9, abs=1e-12)
 
 
-def test_all_that_one_person_wrote_tells_the_step():
-    whole = Group("A", (Impact(INCH, 2 * INCH),))
-    tenths = Group("B", (Impact(0.3 * INCH, INCH),))
-    assert written_step([whole]) == pytest.approx(0.0254)
-    assert written_step([whole, tenths]) == pytest.approx(0.00254)
+def test_what_nobody_read_off_tells_no_step():
+    """A shot called bad is not looked at; a centre of several was worked out."""
     called = Impact(0.3 * INCH, INCH, called_bad=True)
-    assert written_step([Group("C", (Impact(INCH, INCH), called))]) == pytest.approx(0.0254)
+    worked_out = Impact(0.37 * INCH, 0.333 * INCH, arrows=3)
+    read = (Impact(INCH, 2 * INCH), Impact(-INCH, 0.0))
+    assert written_step(Group("C", (*read, called, worked_out))) == pytest.approx(0.0254)
 
 
 def test_a_conversion_leaves_the_step_to_be_seen():
-    assert written_step(groups(0.30480000000000007, 0.05079999999999999)) == pytest.approx(0.0254)
+    assert written_step(heights(0.30480000000000007, 0.05079999999999999)) == pytest.approx(0.0254)

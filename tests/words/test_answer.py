@@ -61,6 +61,8 @@ def test_an_axis_not_measured_is_not_spoken_of(answer):
             Caution("not determined", "reading_per_travel", (1.4, 0.6, 3.0)),
             "reading per pin travel",
         ),
+        (Caution("same arrows", "late and 1"), "hold the same arrows"),
+        (Caution("same arrows", "late and 1", (1.0, 3.0)), "share arrows (1, 3 of the first)"),
         (Caution("sheet contradicted", "launch_speed", (84.7, 80.0, 79.0, 81.0)), "278.0 ft/s"),
     ],
 )

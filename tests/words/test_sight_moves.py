@@ -107,6 +107,8 @@ def test_three_arrows_are_said_to_prove_little():
     )
     assert few_arrows_words(measured((0, 0), (1, 1), (0, 1), (1, 0), (1, 2))) == ""
     assert few_arrows_words(measured((0, 0), (1, 1))) == ""
+    mark = observe_group("mark", [Impact(0.0, 0.0, arrows=3)], distance_m=18.0, reading_m=0.01)
+    assert few_arrows_words(measure_groups([mark])) == ""  # nobody looks for a flyer among these
 
 
 def test_whose_scatter_judges():

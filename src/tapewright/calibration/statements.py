@@ -68,8 +68,8 @@ def weigh(values: Sequence[float], sds: Sequence[float]) -> Weighed:
     Returns
     -------
     Weighed
-        All count in the mean; those whose own doubt is too large to tell are left out of the
-        scale factor.
+        All count in the mean and in the chance; of three and more, those whose own doubt is too
+        large to tell are left out of the scale factor.
 
     Example
     -------
@@ -86,10 +86,11 @@ def weigh(values: Sequence[float], sds: Sequence[float]) -> Weighed:
     value, sd = np.asarray(values, dtype=np.float64), np.asarray(sds, dtype=np.float64)
     weight = sd**-2.0
     mean, doubt = float(value @ weight / weight.sum()), float(weight.sum() ** -0.5)
-    telling = sd < 3.0 * sqrt(len(value)) * doubt
-    freedoms = int(telling.sum()) - 1
-    if freedoms < 1:
+    if len(value) == 1:
         return Weighed(mean, doubt, 1.0, 1.0)
-    chi2 = float(weight[telling] @ np.square(value[telling] - mean))
-    scale = max(1.0, sqrt(chi2 / freedoms))
-    return Weighed(mean, doubt * scale, scale, float(chdtrc(freedoms, chi2)))
+    away2 = weight * np.square(value - mean)
+    telling = (sd < 3.0 * sqrt(len(value)) * doubt) | (len(value) == 2)
+    freedoms = int(telling.sum()) - 1
+    scale = max(1.0, sqrt(away2[telling].sum() / freedoms)) if freedoms else 1.0
+    chance = float(chdtrc(len(value) - 1, away2.sum()))
+    return Weighed(mean, doubt * scale, scale, chance)

@@ -2,7 +2,7 @@
 
 Holds:  GroupCheck and Caution records; which group is odd, which sheet number the arrows
         contradict, which unknown nobody determined.
-Never:  sentences (words/answer.py), changes to the fit.
+Never:  sentences (words/cautions.py), changes to the fit.
 Source: docs/physics.md §8; docs/sources.md [COOK].
 """
 

@@ -48,7 +48,12 @@ class Kept:
 
     # One more than the rig had changes, the first first
     setups: tuple[Setup, ...] = field(compare=False)
-    sources: tuple[Source, ...]  # the versions all this was read from
+    sources: tuple[Source, ...]  # the versions all this was read from, groups by their set-up
+    groups: tuple[int, ...] = field(init=False)  # of each set-up, to which sessions move them
+
+    def __post_init__(self) -> None:
+        counts = tuple(len(setup.observations) for setup in self.setups)
+        object.__setattr__(self, "groups", counts)
 
     @property
     def rig(self) -> Rig:
@@ -239,6 +244,7 @@ def still_holds(
     starts_m, unit_m = body.marks[0][0] if body.marks else 0.0, UNITS[units.distance].factor
     in_these_units = abs(starts_m - NEAREST * unit_m) < SAME_M
     is_ours = (body.program, body.seed) == (__version__, SEED) and in_these_units
+    is_ours &= body.groups == len(kept.observations)  # a session moved to another set-up
     # Trust may be less than the bands carry, which the page must then say.
     hit_m = max((one.distance_m for one in kept.observations), default=0.0)
     is_held_back = any(one_m > GROWTH * hit_m - unit_m for one_m in body.trusted_m)

@@ -190,6 +190,7 @@ def carried_prior(cloud: Floats, new: Rig, hit_before_m: float, *, is_zeroed: bo
         mean=mean,
         sd=sd,
         assumed=(),
+        disagreements=(),  # what both sheets tell is in the draws already
         whitener=whitener,
         cloud=cloud,
         hit_before_m=hit_before_m,
@@ -310,7 +311,7 @@ def _weigh_in(carry: _Carry) -> None:
         speed = None
     readings = tuple(one for one in new.bow.chronograph if one not in old.bow.chronograph)
     if speed is not None or readings:
-        bow = replace(new.bow, launch_speed_mps=speed, chronograph=readings)
+        bow = replace(new.bow, launch_speed_mps=speed, chronograph=readings, rating=None)
         _learn(carry, "log_speed", prior_from_rig(replace(new, bow=bow), np.zeros(0)))
     if _is_news(old.arrow.drag_coefficient, new.arrow.drag_coefficient):
         _learn(carry, "log_drag", carry.sheet)

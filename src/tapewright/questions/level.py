@@ -79,11 +79,14 @@ def _columns(tilts: Tilts) -> tuple[Column[TiltMisses], ...]:
 
 
 def _ask(answer: Answer, said: Said, units: Units) -> FoundTilts:
-    cant_rad, swing_rad, travel_rad, peep_m, slope_rad = (
-        said.quantity(one, units) for one in (CANT, SWING, TRAVEL, PEEP, SLOPE)
+    tilts = Tilts(
+        cant_rad=said.quantity(CANT, units),
+        swing_rad=said.quantity(SWING, units),
+        travel_rad=said.quantity(TRAVEL, units),
+        peep_m=said.quantity(PEEP, units),
+        slope_rad=said.quantity(SLOPE, units),
+        zeroed_m=said.distance("zeroed", QUESTION.usual("zeroed", units)),
     )
-    zeroed_m = said.distance("zeroed", QUESTION.usual("zeroed", units))
-    tilts = Tilts(cant_rad, swing_rad, travel_rad, peep_m, slope_rad, zeroed_m)
     test = said.text("test")
     groups = read_side_groups(test, said.place("test")) if test else ()
     distances_m = said.distances("distances", QUESTION.usual("distances", units))

@@ -4,7 +4,7 @@ From here come the header and cells of files, what is typed into a form of a gro
 another program may send of one.
 
 Holds:  names, kinds, units and limits of columns; a cell read.
-Never:  headers, rows and faults (tables.py), what a row means (shots.py, sides.py and so on).
+Never:  headers, rows and faults (tables.py), what a row means (shots.py, other_tables.py).
 Source: limits are common practice, no source.
 """
 

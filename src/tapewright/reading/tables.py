@@ -2,7 +2,7 @@
 
 Holds:  the record of a kind of file; separators, header, width and cells of its rows; limits of
         length; every fault of a file, each mistake said once.
-Never:  what a column takes (table_columns.py), what a row means (shots.py, sides.py and so on).
+Never:  what a column takes (table_columns.py), what a row means (shots.py, other_tables.py).
 Source: limits are common practice, no source: twenty thousand arrows are more than a year of
         any archer's shooting.
 """

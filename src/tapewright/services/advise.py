@@ -150,8 +150,9 @@ class Plan:
     @property
     def gets_there(self) -> bool:
         """Whether the plan ends with the wanted distance trusted."""
-        last_m = self.steps[-1].trusted_m if self.steps else self.trusted_m
-        return last_m >= self.order.wanted_m - CLOSE_M
+        if not self.steps:
+            return self.is_trusted
+        return self.steps[-1].trusted_m >= self.order.wanted_m - CLOSE_M
 
     @property
     def chain_gets_there(self) -> bool:

@@ -191,7 +191,10 @@ def calibrate(
         cautions=(
             *cautions(posterior, found, groups),
             *air_cautions(observations, rig.air.temperature_k),
-            *(Caution("same arrows", " and ".join(two)) for two in repeated_groups(observations)),
+            *(
+                Caution("same arrows", f"{new} and {old}", tuple(place + 1.0 for place in places))
+                for new, old, places in repeated_groups(observations)
+            ),
         ),
         fingerprint=fingerprint_of(seed, rig, observations),
         limits=limits,

@@ -117,10 +117,10 @@ def known_scatter(observations: Sequence[Observation], rig: Rig | None = None) -
 
 
 def _flyer(
-    group: Group, step_m: float
+    group: Group,
 ) -> tuple[FlyerTest | None, tuple[float, float], tuple[float, float] | None]:
     """The arrow farthest off, where it hit, and what the test can find; on what was measured."""
-    xy, axes = single_arrows(group), 2
+    xy, axes, step_m = single_arrows(group), 2, written_step(group)
     flyer = radial_flyer(group, step_m=step_m)
     if not len(xy):
         axes = 1
@@ -137,13 +137,10 @@ def _flyer(
     return flyer, (right_m, up_m), findable
 
 
-def measure_group(
-    one: Observation, known: KnownScatter, probability: float = 0.9, step_m: float | None = None
-) -> GroupMeasure:
-    """One group by itself, judged by a known scatter; rounded to a step, or to its own."""
+def measure_group(one: Observation, known: KnownScatter, probability: float = 0.9) -> GroupMeasure:
+    """One group by itself, judged by a known scatter."""
     distance_m = one.distance_m
-    step_m = written_step([one.group]) if step_m is None else step_m
-    flyer, flyer_at_m, findable = _flyer(one.group, step_m)
+    flyer, flyer_at_m, findable = _flyer(one.group)
     return GroupMeasure(
         observation=one,
         centre=centre_region(
@@ -170,10 +167,9 @@ def measure_groups(
     known = known_scatter(observations, rig)
     groups = [one.group for one in observations]
     distances_m = [one.distance_m for one in observations]
-    step_m = written_step(groups)
     return Measured(
         probability,
-        tuple(measure_group(one, known, probability, step_m) for one in observations),
+        tuple(measure_group(one, known, probability) for one in observations),
         combined_spread(groups, distances_m, probability),
         known,
     )

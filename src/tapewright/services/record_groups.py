@@ -85,9 +85,12 @@ def _repeats(
 
 def repeated_groups(
     groups: Sequence[Observation], before: Sequence[Observation] = ()
-) -> tuple[tuple[str, str], ...]:
-    """Groups of which arrows stand in an earlier one, too, whatever the names."""
-    return tuple((new.name, old.name) for new, old, _ in _repeats(groups, before))
+) -> tuple[tuple[str, str, tuple[int, ...]], ...]:
+    """Groups of which arrows stand in an earlier one, too, that one, and which: none if all do."""
+    return tuple(
+        (new.name, old.name, () if len(places) == len(new.counted) else places)
+        for new, old, places in _repeats(groups, before)
+    )
 
 
 def _named(new: Group, old: Group, places: tuple[int, ...]) -> str:

@@ -12,6 +12,7 @@ Holds:  the selects of a page of rigs and of how many there are; a page from its
 Never:  connections, the lines a person reads.
 """
 
+import re
 from collections import Counter
 from dataclasses import replace
 from typing import Any, NamedTuple
@@ -34,7 +35,7 @@ from tapewright.storage.tallies import expected, refuse_lost
 
 MOST_COUNTED = 10_000
 WHOLLY_READ = 200  # rigs: six milliseconds
-TRIGRAM = 3  # letters: what an index of parts is made of
+TRIGRAM = re.compile("[0-9a-z]{3}")  # what an index of parts is made of, in any database
 _HAS_PARTS = select(func.to_regclass("rig_by_part").is_not(None))  # a server may not have made it
 _BY_NAME = (entry.c.folded_name, entry.c.added_at, entry.c.id)
 
@@ -149,7 +150,7 @@ def _holds(connection: Connection, part: str) -> ColumnElement[bool]:
     name = entry.c.folded_name
     if connection.dialect.name == "sqlite":
         return func.instr(name, part) > 0
-    if len(part) >= TRIGRAM and connection.scalar(_HAS_PARTS):
+    if TRIGRAM.search(part) and connection.scalar(_HAS_PARTS):
         return name.contains(part, autoescape=True)
     # Guessing that LIKE finds little, it reads the whole table in place of the list's index.
     return func.strpos(name, part) > 0

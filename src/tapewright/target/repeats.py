@@ -29,9 +29,10 @@ def grains(length_m: float | None, grain_m: float) -> int | None:
 def shared_arrows(group: Group, other: Group) -> tuple[int, ...]:
     """Arrows of a group that stand in another one, too; none if chance may have made them alike.
 
-    All arrows of the smaller group are known from three up: measured both ways in any order, else
-    as they stand in a row, for heights alone are alike by chance too often. A part of them is
-    known where arrows measured both ways are alike in more cases than chance brings about.
+    All arrows of the smaller group are known from three up as they stand in a row; of two groups
+    of one size in any order, if measured both ways, for heights alone are alike by chance too
+    often. A part of them is known where arrows measured both ways are alike in more cases than
+    chance brings about.
 
     Parameters
     ----------

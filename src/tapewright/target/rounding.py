@@ -3,12 +3,10 @@
 A ruler is read to so much, and what lies between is lost. The step is seen in the values
 themselves: all of them are whole multiples of it.
 
-Holds:  the steps that people use; the coarsest that all values of one person obey.
+Holds:  the steps that people use; the coarsest that all values of a group obey.
 Never:  what rounding does to a test (flyer.py).
 Source: docs/physics.md eq. (6.16).
 """
-
-from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,8 +16,8 @@ from tapewright.target.group import Group
 
 Floats = NDArray[np.float64]
 
-# Common practice, no source: whole inches, their halves, quarters, eighths and tenths; whole and
-# half centimetres, whole and half millimetres. The coarsest first. [m]
+# Common practice, no source: whole inches, their halves, quarters, eighths, tenths, sixteenths,
+# twentieths and hundredths; 10, 5, 2, 1 and half a millimetre. The coarsest first. [m]
 STEPS_M = (
     INCH_M, INCH_M / 2, 0.01, INCH_M / 4, 0.005, INCH_M / 8, INCH_M / 10, 0.002,
     INCH_M / 16, INCH_M / 20, 0.001, 0.0005, INCH_M / 100,
@@ -27,13 +25,13 @@ STEPS_M = (
 NEARLY_M = 1e-7  # what a conversion from another unit leaves
 
 
-def written_step(groups: Sequence[Group]) -> float:
-    """The step to which somebody wrote down where arrows hit.
+def written_step(group: Group) -> float:
+    """The step to which somebody wrote down where arrows of a group hit.
 
     Parameters
     ----------
-    groups : sequence of Group
-        What one person wrote in one session; more values tell the step more surely.
+    group : Group
+        Its arrows; centres that stand for several are worked out, not read, and left out.
 
     Returns
     -------
@@ -45,11 +43,11 @@ def written_step(groups: Sequence[Group]) -> float:
     -------
     >>> from tapewright.target.group import Impact
     >>> shot = Group("A", (Impact(0.0127, 0.0254), Impact(-0.0381, 0.0)))
-    >>> round(written_step([shot]), 4)
+    >>> round(written_step(shot), 4)
     0.0127
     """
-    along = [group.along(axis)[0] for group in groups for axis in ("up", "right")]
-    values = np.concatenate([*along, np.zeros(0)])
+    along = [group.along(axis) for axis in ("up", "right")]
+    values = np.concatenate([values_m[arrows == 1] for values_m, arrows in along])
     if not values.any():
         return 0.0
     return coarsest_step(values)

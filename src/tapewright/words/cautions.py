@@ -35,6 +35,8 @@ CAUTION_WORDS = {
     "what it shows.",
     "same arrows": "Groups {subject} hold the same arrows: counted twice they make marks look "
     "surer than they are. Leave one of them out.",
+    "shared arrows": "Groups {subject} share arrows ({rows} of the first): counted twice they make "
+    "marks look surer than they are. Leave these rows out of one of them.",
     "odd group": "Group {subject} at {where} does not fit the others: it lies {off} of where they "
     "put it. Check {check}, or shoot it again.",
     "unusual drag": "The drag of this arrow comes out at {0:.4f} per metre, outside the usual "
@@ -92,6 +94,9 @@ def caution_words(caution: Caution, answer: Answer, units: Units) -> str:
         told["count"] = (
             "are for the air of the rig sheet" if caution.subject else "count the air alone"
         )
+    if kind == "same arrows" and caution.numbers:
+        kind = "shared arrows"
+        told["rows"] = f"{', '.join(f'{row:.0f}' for row in caution.numbers)}"
     if kind == "odd group":
         told |= _odd_words(caution, units)
     if kind == "statements differ":
@@ -156,7 +161,8 @@ def _speed_key(rig: Rig) -> str:
         "the speeds under [[bow.chronograph]]": bow.chronograph,
         "rated_speed": bow.rating,
     }
-    return next((key for key, value in said.items() if value), "draw_weight")
+    untold = "the arrow's speed, which the sheet does not tell,"
+    return next((key for key, value in said.items() if value), untold)
 
 
 def past_limit_words(answer: Answer) -> str:

@@ -51,7 +51,7 @@ class Column(Generic[Found]):
 
     def head_for(self, units: Units) -> str:
         """What that person reads above it."""
-        return self.head.format(unit=self.unit_for(units))
+        return self.head.replace("{unit}", self.unit_for(units))  # a head may hold a typed name
 
     def key_for(self, units: Units) -> str:
         """What a program that wants these units calls it."""

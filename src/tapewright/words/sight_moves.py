@@ -148,9 +148,14 @@ def flyer_words(measure: GroupMeasure, units: Units) -> str:
     )
 
 
+def _single(measure: GroupMeasure) -> int:
+    """Arrows of a group that were measured one by one. [-]"""
+    return sum(one.arrows == 1 for one in measure.observation.group.counted)
+
+
 def few_arrows_words(measured: Measured) -> str:
     """How little groups of three and four can prove; empty when there are none."""
-    if not any(3 <= group.observation.group.arrows < FEWEST for group in measured.groups):
+    if not any(3 <= _single(group) < FEWEST for group in measured.groups):
         return ""
     return (
         "Of three or four arrows nobody can tell which does not belong: along an axis one of three "

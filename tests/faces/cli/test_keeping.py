@@ -177,10 +177,8 @@ def test_only_this_machine_is_served_unless_asked():
 
 def test_more_wait_at_a_port_than_one_queue_of_the_system_holds():
     port = free_port()
-    sockets = serving.bound_sockets(plan(port=port))
+    sockets = serving.listening_sockets(plan(port=port))
     assert [one.getsockname() for one in sockets] == [("127.0.0.1", port)] * 4
-    for each in sockets:
-        each.listen(1)
     with pytest.raises(BadInput, match=f"somebody listens on port {port} already"):
         serving.refuse_taken(plan(port=port))
     for each in sockets:

@@ -260,6 +260,16 @@ def test_the_right_strip_of_a_set_is_chosen(run, bench, marks):
     assert "20 yd tick stands at" in text
 
 
+@pytest.mark.parametrize("name", ["{24}", "A{"])
+def test_a_strip_may_have_any_name(run, bench, marks, name):
+    ready_set(bench, marks)
+    named = (bench / "set.csv").read_text(encoding="utf-8").replace("14,", f"{name},")
+    (bench / "set.csv").write_text(named, encoding="utf-8")
+    text = run("strips", "rig.toml", "shots.csv", "--set", "set.csv").stdout
+    assert f"Take strip {name}" in text
+    assert f"strip {name}" in text.partition("Impact that the best leave")[2].splitlines()[1]
+
+
 def test_a_set_measured_the_other_way_round(run, bench, marks):
     ready_set(bench, marks, way=-1)
     text = run("strips", "rig.toml", "shots.csv", "--set", "set.csv").stdout

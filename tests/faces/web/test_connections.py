@@ -326,6 +326,14 @@ def test_those_at_the_door_count_before_they_are_inside():
     loop.close()
 
 
+def test_some_are_closed_once_for_all_sockets_that_found_no_file():
+    loop = new_loop()
+    door = Door(Limits(of_all=3), loop)
+    assert door.close_some()
+    assert not door.close_some()
+    loop.close()
+
+
 def test_a_server_without_files_lets_slow_ones_go_and_says_so(served, monkeypatch, caplog):
     port = served(head_s=60.0)
     strangers = [connect(port, "127.0.0.7") for _ in range(8)]

@@ -38,6 +38,13 @@ def test_a_rig_put_aside_leaves_the_list_and_comes_back(client, rig_id):
     assert rig_id in client.get("/rigs").text
 
 
+def test_nothing_but_a_rig_is_put_aside_at_a_rigs_address(client, notebook, rig_id):
+    group = notebook.entries("group", rig_id)[0]
+    for way in ("withdraw", "restore"):
+        assert client.post(f"/rigs/{group.id}/{way}", data={"seen": "1"}).status_code == 404
+    assert not notebook.entry(group.id).is_withdrawn
+
+
 def test_a_rig_that_is_not_there_is_told_of(client):
     page = client.get("/rigs/00000000000000000000")
     assert page.status_code == 404
@@ -153,7 +160,8 @@ def test_the_page_of_a_rig_does_not_repeat_a_calibration_of_other_arrows(client,
 
 
 @pytest.mark.parametrize(
-    "otherwise", [{"program": "0.0.9"}, {"seed": 2}, {"cautions": ("A group is odd.",)}]
+    "otherwise",
+    [{"program": "0.0.9"}, {"seed": 2}, {"cautions": ("A group is odd.",)}, {"groups": 7}],
 )
 def test_the_page_of_a_rig_calibrates_when_more_is_to_be_said(client, notebook, rig_id, otherwise):
     last = notebook.newest("calibration", rig_id)

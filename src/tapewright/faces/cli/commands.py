@@ -1,7 +1,7 @@
 """Commands: the program, and how it refuses.
 
-Each command is loaded when it is asked for: it has a file of its name beside this one, or is made
-from the record of a print or of a question.
+Each command is loaded when it is asked for: it has a file of its name beside this one, stands in
+notebook.py, or is made from the record of a print or of a question.
 
 Holds:  the group of all commands; wrong input ends in one paragraph and status 2.
 Never:  what a command does (its own file, questions).

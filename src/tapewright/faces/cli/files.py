@@ -159,7 +159,9 @@ def write_whole(path: Path, content: bytes, prepare: Callable[[Path], None] | No
             prepare(draft)
         draft.write_bytes(content)
         draft.replace(path)
-    except OSError as refused:  # a full disk, as a rule: half a draft would help nobody
+    except BaseException as ended:  # a full disk, or Ctrl-C: half a draft would help nobody
         with suppress(OSError):
             draft.unlink()
-        raise OSError(refused.errno, refused.strerror, str(path)) from None
+        if isinstance(ended, OSError):
+            raise OSError(ended.errno, ended.strerror, str(path)) from None
+        raise

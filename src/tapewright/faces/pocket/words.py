@@ -1,7 +1,7 @@
 """Words: the sentences on a pocket card.
 
 Holds:  cautions with places for numbers, the lines about the card and under its list.
-Never:  markup, computations; safety lines, which stand in words/answer.py for every face.
+Never:  markup, computations; safety lines, which stand in words/cautions.py for every face.
 """
 
 from tapewright import __version__

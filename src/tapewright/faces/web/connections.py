@@ -21,14 +21,13 @@ from uvicorn.config import Config
 from uvicorn.protocols.http.h11_impl import H11Protocol
 from uvicorn.server import ServerState
 
-from tapewright.faces.web.door import Door, Limits, Step, household
+from tapewright.faces.web.door import FULL_S, Door, Limits, Step, household
 
 MOST_HEAD_BYTES = 32_768
 KEEP_ALIVE_S = 30
 STOP_S = 10  # how long a stop waits for answers that are under way
-AT_ONCE = 1024  # connections looked at before those inside have their turn: most are closed
+AT_ONCE = 256  # looked at, at each socket, before those inside have their turn: most are closed
 QUEUE = 4096  # those whom the system may keep waiting until then
-FULL_S = 0.1  # before listening again when there are no files
 NO_ROOM = {errno.EMFILE, errno.ENFILE, errno.ENOBUFS, errno.ENOMEM}
 BUSY = (
     b"HTTP/1.1 503 Service Unavailable\r\nretry-after: 5\r\nconnection: close\r\n"
@@ -180,9 +179,8 @@ class _Loop(asyncio.SelectorEventLoop):
             except OSError as error:
                 if error.errno not in NO_ROOM:
                     raise
-                LOG.error("The system has no more files to open; slow connections are closed.")  # noqa: TRY400 — no fault of ours
-                if door is not None:
-                    door.close_some()
+                if door is None or door.close_some():
+                    LOG.error("The system has no more files to open; slow connections are closed.")  # noqa: TRY400 — no fault of ours
                 self.remove_reader(sock.fileno())
                 self.call_later(FULL_S, self._listen_again, sock, protocol)
                 return

@@ -20,6 +20,7 @@ from typing import ClassVar, Protocol
 from weakref import WeakKeyDictionary
 
 SWEEP_EVERY_S = 0.5
+FULL_S = 0.1  # before listening again when there are no files
 USUAL_FILES = 1024  # where the system does not say how many may be open
 OF_FILES = 0.625  # share that may be connections; the rest is for the notebook and those just met
 MOST = 2000  # a sweep looks at each: 2 ms
@@ -109,6 +110,7 @@ class Door:
         self._at_the_door: Counter[str] = Counter()  # welcome, and not inside yet
         self._shared = {household(one) for one in os.environ.get(TRUSTED, "").split(",") if one}
         self._is_sweeping = False
+        self._closed_s = -FULL_S  # when some were closed for want of files
 
     @classmethod
     def of(cls, loop: asyncio.AbstractEventLoop, limits: Limits) -> "Door":
@@ -142,9 +144,13 @@ class Door:
         if not self._at_the_door[owner]:
             del self._at_the_door[owner]
 
-    def close_some(self) -> None:
-        """Close a quarter of what is waited for: the system has no more files."""
+    def close_some(self) -> bool:
+        """Close a quarter of what is waited for: the system has no more files. False: just done."""
+        if self._loop.time() < self._closed_s + FULL_S:
+            return False
+        self._closed_s = self._loop.time()
         self._drop(self._inside, max(1, len(self._inside) // 4))
+        return True
 
     def let_in(self, new: Guest) -> bool:
         """Whether there is a place for somebody, after others gave theirs up."""

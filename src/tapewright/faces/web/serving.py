@@ -27,6 +27,7 @@ from tapewright.faces.web.app import build_app
 from tapewright.faces.web.connections import (
     KEEP_ALIVE_S,
     MOST_HEAD_BYTES,
+    QUEUE,
     STOP_S,
     Connection,
 )
@@ -133,13 +134,18 @@ def refuse_taken(plan: Plan) -> None:
         try:
             tried.bind((plan.bind, plan.port))
         except OSError as refused:
-            if refused.errno == errno.EADDRINUSE:
-                wrong = f"somebody listens on port {plan.port} already, perhaps this program"
-                mend = f"Open {plan.address} to see, or choose another port with --port"
-            else:
-                wrong = f"port {plan.port} may not be used: {refused.strerror}"
-                mend = "Choose another with --port, above 1023"
-            raise BadInput("--port", wrong, mend) from None
+            raise _taken(plan, refused) from None
+
+
+def _taken(plan: Plan, refused: OSError) -> BadInput:
+    """Why a port cannot be had."""
+    if refused.errno == errno.EADDRINUSE:
+        wrong = f"somebody listens on port {plan.port} already, perhaps this program"
+        mend = f"Open {plan.address} to see, or choose another port with --port"
+    else:
+        wrong = f"port {plan.port} may not be used: {refused.strerror}"
+        mend = "Choose another with --port, above 1023"
+    return BadInput("--port", wrong, mend)
 
 
 def serve(plan: Plan, *, browser: bool) -> None:
@@ -171,27 +177,34 @@ def _run(plan: Plan) -> None:
         server_header=False,
     )
     with ExitStack() as until_end, suppress(KeyboardInterrupt):
-        queues = [until_end.enter_context(closing(one)) for one in bound_sockets(plan)]
+        queues = [until_end.enter_context(closing(one)) for one in listening_sockets(plan)]
         if plan.workers > 1:
             Multiprocess(config, sockets=queues).run()
         else:
             uvicorn.Server(config).run(sockets=queues)
 
 
-def bound_sockets(plan: Plan) -> list[socket.socket]:
-    """Sockets bound to one address, nobody listening yet.
+def listening_sockets(plan: Plan) -> list[socket.socket]:
+    """Sockets at one address; whoever comes before the app is up waits there.
 
     The system keeps so many people waiting at each and asks the rest to come again after a second;
-    where it lets several sockets share an address, it shares the people out among them.
+    where it lets several sockets share an address, it shares the people out among them. They
+    listen at once, so that a second start of the program finds the port taken.
     """
     can_share = hasattr(socket, "SO_REUSEPORT")
     sockets = [socket.socket() for _ in range(QUEUES if can_share else 1)]
-    for each in sockets:
-        each.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-        if can_share:
-            each.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEPORT, 1)
-        each.bind((plan.bind, plan.port))
-        each.set_inheritable(True)
+    try:
+        for each in sockets:
+            each.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            if can_share:
+                each.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEPORT, 1)
+            each.bind((plan.bind, plan.port))
+            each.set_inheritable(True)
+            each.listen(QUEUE)
+    except OSError as refused:
+        for each in sockets:
+            each.close()
+        raise _taken(plan, refused) from None
     return sockets
 
 

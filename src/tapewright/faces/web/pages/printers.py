@@ -1,7 +1,7 @@
 """Printers: what each printer makes of 100 mm, by its proof rulers.
 
 Holds:  /printers and the page of one; new versions, putting aside, taking back.
-Never:  the correction itself (drawing), which printer a print took (printing.py).
+Never:  the correction itself (drawing), which printer a print took (print_choices.py).
 """
 
 from fastapi import APIRouter

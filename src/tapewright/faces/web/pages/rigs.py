@@ -79,6 +79,7 @@ def _trust(at: PageRequest, rig: Entry) -> tuple[str, Blocks, str]:
 @ROUTER.post("/rigs/{rig_id}/restore")
 def rig_marked(at: At, rig_id: str, fields: Fields) -> Response:
     """Put a rig aside, or take it back."""
+    kept_as(at.notebook.entry(rig_id), keep.KeptRig)
     at.mark(rig_id, seen_number(fields))
     return at.go("/rigs" if at.way == "withdraw" else f"/rigs/{rig_id}")
 
