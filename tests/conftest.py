@@ -60,11 +60,7 @@ def _forgetful():
 
 
 def pytest_collection_modifyitems(items):
-    """Give long tests their limit; mark what is slow, and what need not be traced.
-
-    Those that take longest come first: begun last, one of them keeps everybody waiting.
-    """
-    items.sort(key=lambda item: not item.nodeid.startswith("tests/outside/"))
+    """Give long tests their limit; mark what is slow, and what need not be traced."""
     for item in items:
         room = item.nodeid.removeprefix("tests/")
         if not item.get_closest_marker("timeout"):
