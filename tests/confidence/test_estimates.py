@@ -63,6 +63,12 @@ def test_arrows_teach_and_the_truth_lies_in_the_bands(farther):
     assert said["dispersion_up"].median == pytest.approx(0.6e-3, rel=0.2)
 
 
+def test_arrows_that_say_next_to_nothing_have_no_word_of_their_own():
+    """Its logarithm would be the doubt of the draws over nothing: no number can hold it."""
+    for one in found(rig(), ()).values():
+        assert (one.alone, one.alone_sd) == (None, None) or one.learnt > 0.05, one.name
+
+
 def test_learnt_is_a_share():
     sheet = rig()
     said = found(sheet, groups(sheet, truth_near(sheet), arrows=6))

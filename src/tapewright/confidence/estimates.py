@@ -156,9 +156,9 @@ def _alone(
     """The arrows' own word: what is left of the answer when the sheet's is taken out."""
     mean, sd = sheet
     factor, is_log = form
-    told = 1.0 / float(draws.var()) - 1.0 / sd**2
-    if told <= 0.0:
+    if draws.var() >= MOST_LEFT * sd**2:  # what they say is divided by next to nothing
         return None, None
+    told = 1.0 / float(draws.var()) - 1.0 / sd**2
     alone, alone_sd = (float(draws.mean() / draws.var()) - mean / sd**2) / told, told**-0.5
     if is_log:
         alone, alone_sd = float(np.exp(alone)), float(np.exp(alone)) * alone_sd
