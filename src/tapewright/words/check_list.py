@@ -5,26 +5,67 @@ Never:  what was found, when it stops a rig (services/stops.py).
 Source: common practice, no source.
 """
 
-THEN = " → "  # between the parts of what is said
 # Part of the check list: what it is called, how it is looked at, who may mend it.
-_CHECKS = {
-    "bow": "bow, limbs, string, cables → Look and feel along each limb for cracks and splinters, "
-    "cams for dents, string and cables for broken strands and a loose serving → you look; a "
-    "qualified technician with a press mends",
-    "shafts": "shafts, points, nocks → Bend each shaft gently beside your ear and look along it: a "
-    "crack that shows or sounds, a loose point or a split nock ends its life → you",
-    "rest": "arrow rest → Nothing loose; a rest that falls away is out of the vanes' way, and the "
-    "arrow stays on it through the whole draw → you; a technician if it hangs on a cable",
-    "centre_shot": "centre shot → Seen from behind, string, arrow and pin stand in one line, as "
-    "the bow's maker says → you",
-    "nock": "nock and nocking point → The nock snaps on and lets go with a light tap, does not "
-    "turn hard, and sits at the same height each time → you",
-    "timing": "timing of the cams → Both cams reach their stops together; a second person looks "
-    "while you draw with an arrow nocked, on a range, pointed at a butt. A bow without cams: tick "
-    "it sound → a qualified technician: press work",
-    "peep": "peep → At full draw on the range it stands straight to the eye, tied so that it "
-    "cannot slip. No peep: tick it sound → you look; a qualified technician moves it: press work",
-    "screws": "screws → Limb bolts, sight, rest, quiver and stabilizer are tight; no limb bolt is "
-    "out farther than its maker allows → you",
+CHECKS = {
+    "bow": (
+        "bow, limbs, string, cables",
+        (
+            "Look and feel along each limb for cracks and splinters, cams for dents, string and "
+            "cables for broken strands and a loose serving"
+        ),
+        "you look; a qualified technician with a press mends",
+    ),
+    "shafts": (
+        "shafts, points, nocks",
+        (
+            "Bend each shaft gently beside your ear and look along it: a crack that shows or "
+            "sounds, a loose point or a split nock ends its life"
+        ),
+        "you",
+    ),
+    "rest": (
+        "arrow rest",
+        (
+            "Nothing loose; a rest that falls away is out of the vanes' way, and the arrow stays "
+            "on it through the whole draw"
+        ),
+        "you; a technician if it hangs on a cable",
+    ),
+    "centre_shot": (
+        "centre shot",
+        "Seen from behind, string, arrow and pin stand in one line, as the bow's maker says",
+        "you",
+    ),
+    "nock": (
+        "nock and nocking point",
+        (
+            "The nock snaps on and lets go with a light tap, does not turn hard, and sits at the "
+            "same height each time"
+        ),
+        "you",
+    ),
+    "timing": (
+        "timing of the cams",
+        (
+            "Both cams reach their stops together; a second person looks while you draw with an "
+            "arrow nocked, on a range, pointed at a butt. A bow without cams: tick it sound"
+        ),
+        "a qualified technician: press work",
+    ),
+    "peep": (
+        "peep",
+        (
+            "At full draw on the range it stands straight to the eye, tied so that it cannot slip. "
+            "No peep: tick it sound"
+        ),
+        "you look; a qualified technician moves it: press work",
+    ),
+    "screws": (
+        "screws",
+        (
+            "Limb bolts, sight, rest, quiver and stabilizer are tight; no limb bolt is out farther "
+            "than its maker allows"
+        ),
+        "you",
+    ),
 }
-CHECKS = {part: tuple(words.split(THEN)) for part, words in _CHECKS.items()}

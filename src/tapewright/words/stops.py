@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from tapewright.services.stops import PARTS, Withheld, questions, stops
 from tapewright.words.blocks import Table
-from tapewright.words.check_list import CHECKS, THEN
+from tapewright.words.check_list import CHECKS
 from tapewright.words.quantities import in_unit
 
 if TYPE_CHECKING:
@@ -29,41 +29,82 @@ BOTH = {
 }
 # Kind of a stop: what is wrong, what ends it; kind of a doubt: what is odd, what to look at.
 STOPS = {
-    "light arrow": "an arrow of {0:mass} is too light for this bow, which needs {1:mass} or more: "
-    "do not shoot it. It strains the bow like a shot without an arrow → Take a heavier arrow, or "
-    "correct the arrow's mass, draw_weight or least_arrow_mass",
-    "fast arrow": "{1:speed} with {0:mass} takes a bow of about {2:force} or more, and that needs "
-    "an arrow of {3:mass}: do not shoot it → Weigh the arrow, read the speed again, and correct "
-    "the one that is wrong",
-    "short arrow": "at full draw the shaft ends {end}, and {1:length} before it is the least: do "
-    "not shoot it. A shaft that slips off the rest, or blades at the hand, wound you → Take a "
-    "longer arrow, or correct the arrow's length, draw_length or rest",
-    "damaged": "damaged, by the check list: {part}. Do not shoot it → Have it mended; press work "
-    "belongs to a qualified technician. Then tick it sound",
-    "housing": "the sight's housing meets {what} at every distance: {0:length} are missing where "
-    "it stands highest. Do not shoot it → Raise the peep or change the housing, or correct "
-    "housing_below_pin, peep_height, vane_height or blade_diameter",
+    "light arrow": (
+        (
+            "an arrow of {0:mass} is too light for this bow, which needs {1:mass} or more: do not "
+            "shoot it. It strains the bow like a shot without an arrow"
+        ),
+        "Take a heavier arrow, or correct the arrow's mass, draw_weight or least_arrow_mass",
+    ),
+    "fast arrow": (
+        (
+            "{1:speed} with {0:mass} takes a bow of about {2:force} or more, and that needs an "
+            "arrow of {3:mass}: do not shoot it"
+        ),
+        "Weigh the arrow, read the speed again, and correct the one that is wrong",
+    ),
+    "short arrow": (
+        (
+            "at full draw the shaft ends {end}, and {1:length} before it is the least: do not "
+            "shoot it. A shaft that slips off the rest, or blades at the hand, wound you"
+        ),
+        "Take a longer arrow, or correct the arrow's length, draw_length or rest",
+    ),
+    "damaged": (
+        "damaged, by the check list: {part}. Do not shoot it",
+        "Have it mended; press work belongs to a qualified technician. Then tick it sound",
+    ),
+    "housing": (
+        (
+            "the sight's housing meets {what} at every distance: {0:length} are missing where it "
+            "stands highest. Do not shoot it"
+        ),
+        (
+            "Raise the peep or change the housing, or correct housing_below_pin, peep_height, "
+            "vane_height or blade_diameter"
+        ),
+    ),
 }
 DOUBTS = {
-    "light arrow": "{0:mass} is hardly more than the least, {1:mass} → Weigh the arrow well before "
-    "you shoot it",
-    "over the hand": "at full draw the shaft ends {1:length} behind the grip, over the hand → "
-    "Check length, draw_length and rest; never let an arrow slip off the rest",
-    "short arrow": "at full draw only {0:length} of the shaft stand before the rest → Usual is "
-    "{1:length} or more; check length, draw_length and rest",
+    "light arrow": (
+        "{0:mass} is hardly more than the least, {1:mass}",
+        "Weigh the arrow well before you shoot it",
+    ),
+    "over the hand": (
+        "at full draw the shaft ends {1:length} behind the grip, over the hand",
+        "Check length, draw_length and rest; never let an arrow slip off the rest",
+    ),
+    "short arrow": (
+        "at full draw only {0:length} of the shaft stand before the rest",
+        "Usual is {1:length} or more; check length, draw_length and rest",
+    ),
 }
 # Key of the sheet: what is asked, and how it is answered.
-_QUESTIONS = {
-    "bow.draw_weight": 'how heavy an arrow this bow needs → draw_weight = "60 lbf", or the '
-    'maker\'s least_arrow_mass = "350 gr", under [bow]',
-    "bow.draw_length": 'how far you draw → draw_length = "29 in" under [bow]',
-    "bow.rest": 'where the arrow lies → rest = "5 mm" under [bow]: how far the rest stands before '
-    'the grip\'s deepest place, behind it less than 0; "shelf" without a rest',
-    "arrow.length": 'how long the shaft is → length = "28.5 in" under [arrow]',
-    "arrow.blade_diameter": 'how wide the blades are as the arrow flies → blade_diameter = "29 mm" '
-    'under [arrow]; "none" if they are folded in',
+QUESTIONS = {
+    "bow.draw_weight": (
+        "how heavy an arrow this bow needs",
+        'draw_weight = "60 lbf", or the maker\'s least_arrow_mass = "350 gr", under [bow]',
+    ),
+    "bow.draw_length": (
+        "how far you draw",
+        'draw_length = "29 in" under [bow]',
+    ),
+    "bow.rest": (
+        "where the arrow lies",
+        (
+            'rest = "5 mm" under [bow]: how far the rest stands before the grip\'s deepest place, '
+            'behind it less than 0; "shelf" without a rest'
+        ),
+    ),
+    "arrow.length": (
+        "how long the shaft is",
+        'length = "28.5 in" under [arrow]',
+    ),
+    "arrow.blade_diameter": (
+        "how wide the blades are as the arrow flies",
+        'blade_diameter = "29 mm" under [arrow]; "none" if they are folded in',
+    ),
 }
-QUESTIONS = {key: tuple(words.split(THEN)) for key, words in _QUESTIONS.items()}
 
 
 class _Number(float):
@@ -81,14 +122,13 @@ def stop_words(stop: Stop) -> tuple[str, str]:
     ahead = numbers[0] if numbers else 0.0
     end = f"{_Number(abs(ahead)):length} {'behind it' if ahead < 0.0 else 'before the rest'}"
     what = "the blades of the point" if stop.kind == "blades" else "the arrow"
-    words = STOPS["housing" if stop.kind == "blades" else stop.kind]
-    wrong, mend = words.format(*numbers, part=part, end=end, what=what).split(THEN)
-    return f"{STOP}: {wrong}", mend
+    wrong, mend = STOPS["housing" if stop.kind == "blades" else stop.kind]
+    return f"{STOP}: {wrong.format(*numbers, part=part, end=end, what=what)}", mend
 
 
 def doubt_words(doubt: Doubt) -> tuple[str, str]:
     """What is odd, and what to look at; without their full stops."""
-    wrong, mend = DOUBTS[doubt.kind].format(*map(_Number, doubt.numbers)).split(THEN)
+    wrong, mend = (words.format(*map(_Number, doubt.numbers)) for words in DOUBTS[doubt.kind])
     return wrong, mend
 
 
