@@ -14,6 +14,7 @@ from math import inf, isfinite
 
 from tapewright import __version__
 from tapewright.faces.kept_stops import kept_stops, read_once
+from tapewright.faces.settings import new_id
 from tapewright.ground.errors import BadInput, LaunchUnreachable, TapewrightError, Withheld
 from tapewright.ground.units import UNITS
 from tapewright.questions.plan import plan_order
@@ -110,6 +111,16 @@ def kept_rig(notebook: Notebook, rig_id: str) -> Kept:
             refuse_impossible(one, setup.rig)
         setups.append(setup)
     return Kept(tuple(setups), tuple(Source(one.id, one.number) for one in sources))
+
+
+def session_writes(
+    rig_id: str, session: keep.KeptSession, observations: Iterable[Observation]
+) -> list[keep.Write]:
+    """A new session of a rig with its groups, ready to be kept."""
+    session_id = new_id()
+    groups = (keep.KeptGroup(session_id, one, "") for one in observations)
+    writes = (keep.Write(new_id(), one, rig_id=rig_id) for one in groups)
+    return [keep.Write(session_id, session, rig_id=rig_id), *writes]
 
 
 def refuse_impossible(one: Observation, rig: Rig) -> None:

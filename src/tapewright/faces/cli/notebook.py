@@ -16,7 +16,13 @@ import click
 from tapewright.faces.cli.files import echo_json, load_rig_and_shots, units_of, write_whole
 from tapewright.faces.cli.options import FILE, JSON, METRIC, with_options
 from tapewright.faces.cli.tables import show
-from tapewright.faces.kept_rigs import keep_calibration, keep_next_shot, kept_answer, kept_rig
+from tapewright.faces.kept_rigs import (
+    keep_calibration,
+    keep_next_shot,
+    kept_answer,
+    kept_rig,
+    session_writes,
+)
 from tapewright.faces.kept_stops import stops_verdict
 from tapewright.faces.notebook_check import checked_at, checked_json, checked_lines
 from tapewright.faces.rig_list import Listed, found_words, list_rigs
@@ -82,14 +88,11 @@ def _keep_rig(kept: Notebook, rig_file: Path, shots_file: Path | None) -> str:
     """Keep a rig with its shots, calibrated so that lists know its trust; what to tell of it."""
     rig, observations = load_rig_and_shots(rig_file, shots_file)
     sheet = load_text(rig_file, 1_000_000, BadRigSheet)
-    rig_id, session_id = new_id(), new_id()
+    rig_id = new_id()
     writes = [Write(rig_id, KeptRig(sheet, rig.name))]
     if observations and shots_file:
         session = keep.KeptSession(today(), "sighting", f"From {shots_file.name}", 0)
-        writes.append(Write(session_id, session, rig_id=rig_id))
-    writes += [
-        Write(new_id(), keep.KeptGroup(session_id, one, ""), rig_id=rig_id) for one in observations
-    ]
+        writes += session_writes(rig_id, session, observations)
     kept.save_all(writes, _now())
     arrows = sum(one.group.arrows for one in observations)
     told = f"Kept {rig.name} with {len(observations)} groups, {arrows} arrows."

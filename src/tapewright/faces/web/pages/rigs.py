@@ -11,7 +11,7 @@ from importlib.resources import files
 from fastapi import APIRouter
 from fastapi.responses import Response
 
-from tapewright.faces.kept_rigs import still_holds
+from tapewright.faces.kept_rigs import session_writes, still_holds
 from tapewright.faces.kept_stops import kept_stops
 from tapewright.faces.rig_list import Listed, apart, found_words, list_rigs
 from tapewright.faces.settings import new_id
@@ -91,14 +91,9 @@ def sample(at: At) -> Response:
     sheet, shots = ((folder / name).read_text(encoding="utf-8") for name in SAMPLE)
     rig, _ = read_rig_sheet(sheet)
     observations, _ = read_shots(shots, "sample", rig)
-    rig_id, session_id = new_id(), new_id()
-    session = keep.KeptSession(at.today, "sighting", "Invented arrows", 0)
-    groups = (keep.KeptGroup(session_id, one, "") for one in observations)
-    writes = [
-        Write(rig_id, keep.KeptRig(sheet, f"{rig.name} (invented)")),
-        Write(session_id, session, rig_id=rig_id),
-        *(Write(new_id(), one, rig_id=rig_id) for one in groups),
-    ]
+    rig_id, session = new_id(), keep.KeptSession(at.today, "sighting", "Invented arrows", 0)
+    writes = [Write(rig_id, keep.KeptRig(sheet, f"{rig.name} (invented)"))]
+    writes += session_writes(rig_id, session, observations)
     at.notebook.save_all(writes, now=at.now)
     return at.changed(rig_id)
 

@@ -10,7 +10,7 @@ from typing import Any
 from fastapi import APIRouter
 from fastapi.responses import PlainTextResponse, Response
 
-from tapewright.faces.kept_rigs import next_setup, rig_of
+from tapewright.faces.kept_rigs import next_setup, rig_of, session_writes
 from tapewright.faces.settings import new_id
 from tapewright.faces.web import sheet_forms
 from tapewright.faces.web.forms import Form
@@ -102,11 +102,8 @@ def _file_shots(name: str, raw: bytes, rig: Rig, rig_id: str, shot_on: str) -> l
     if not raw:
         return []
     observations, _ = read_shots(decode_text(raw, name, errors.BadShots), name, rig)
-    session_id = new_id()
     session = keep.KeptSession(shot_on, "sighting", f"From the file {name}"[:MOST_WORDS], 0)
-    groups = (keep.KeptGroup(session_id, one, "") for one in observations)
-    writes = (Write(new_id(), one, rig_id=rig_id) for one in groups)
-    return [Write(session_id, session, rig_id=rig_id), *writes]
+    return session_writes(rig_id, session, observations)
 
 
 @ROUTER.get("/rigs/{rig_id}/sheet")
