@@ -96,8 +96,8 @@ class PageRequest:
 
     def mark(self, entry_id: str, seen: int) -> None:
         """Put a thing aside or take it back, as the address says."""
-        change = self.notebook.withdraw if self.way == "withdraw" else self.notebook.restore
-        change(entry_id, seen=seen, now=self.now)
+        ways = {"withdraw": self.notebook.withdraw, "restore": self.notebook.restore}
+        ways[self.way](entry_id, seen=seen, now=self.now)
 
     def rig(self, rig_id: str) -> Entry:
         """The kept rig of an address."""

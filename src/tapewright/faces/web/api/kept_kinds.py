@@ -201,13 +201,13 @@ def _save(kind: Kind, at: PageRequest, sent: Any, **ids: str) -> Entry:  # noqa:
     return at.notebook.save(entry.id, body, seen=sent.seen, now=at.now)
 
 
-def _mark(way: str, kind: Kind, at: PageRequest, sent: Any, **ids: str) -> Entry:  # noqa: ANN401 — the body sent
+def _mark(kind: Kind, at: PageRequest, sent: Any, **ids: str) -> Entry:  # noqa: ANN401 — the body sent
     """Put aside, or take back what does not count twice then."""
     entry = _read(kind, at, **ids)
     kept_as(entry, kind.shape.record)
-    if way == "restore":
+    if at.way == "restore":
         sessions.refuse_back(at, str(entry.rig_id), entry)
-    getattr(at.notebook, way)(entry.id, seen=sent.seen, now=at.now)
+    at.mark(entry.id, sent.seen)
     return at.notebook.entry(entry.id)
 
 
@@ -221,8 +221,8 @@ DOES: dict[str, tuple[Callable[..., Entry], str, str, str]] = {
     "create": (_create, "POST", "", "Keep a new {name}."),
     "read": (_read, "GET", "/{entry_id}", "One {name}."),
     "save": (_save, "PUT", "/{entry_id}", "Save a {name} as a new version."),
-    "withdraw": (partial(_mark, "withdraw"), "POST", "/{entry_id}/withdraw", "Put aside {aside}."),
-    "restore": (partial(_mark, "restore"), "POST", "/{entry_id}/restore", "Take back {aside}."),
+    "withdraw": (_mark, "POST", "/{entry_id}/withdraw", "Put aside {aside}."),
+    "restore": (_mark, "POST", "/{entry_id}/restore", "Take back {aside}."),
 }
 
 

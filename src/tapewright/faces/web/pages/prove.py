@@ -103,7 +103,7 @@ def accept(at: At, rig_id: str, session_id: str, fields: Fields) -> Response:
             return at.go(f"/rigs/{rig_id}/marks")
         form = Form({"span": ""})
         form.refuse("", other)
-        return _page(at, rig_id, session_id, form, newer=True)
+        return _page(at, rig_id, session_id, form, status=409)
     return at.changed(rig_id, "/marks")
 
 
@@ -126,24 +126,27 @@ def _page(
     form: Form,
     *,
     looks_ahead: bool = False,
-    newer: bool = False,
+    status: int | None = None,
 ) -> Response:
     found, span = _proofs(at, rig_id, wanted), form.said.text("span")
     proving: Proving | None = None
+    blocks: Blocks = ()
     ahead: Blocks = ()
     if found.shot and form.is_good and not found.is_taken:
         proving = form.read(
             "", lambda: _proved(at.answer(rig_id), found.shot, span, at.units), None
         )
+    if proving:
+        blocks = form.read("", partial(QUESTION.tell, TapeProof(proving), at.units), blocks)
     if proving and looks_ahead:
         ahead = form.read("", partial(_ahead, at, rig_id, found, proving), ahead)
     return at.page(
         "prove.html",
-        newer=newer,
+        status=status,
         rig=at.rig(rig_id),
         form=form,
         found=found,
-        blocks=QUESTION.tell(TapeProof(proving), at.units) if proving else (),
+        blocks=blocks,
         ahead=ahead,
         is_right=proving is not None and proving.cause is None,
         few=is_few(found.shot),
