@@ -156,10 +156,11 @@ def _alone(
     """The arrows' own word: what is left of the answer when the sheet's is taken out."""
     mean, sd = sheet
     factor, is_log = form
-    if draws.var() >= MOST_LEFT * sd**2:  # what they say is divided by next to nothing
+    left = float(draws.var())
+    if left >= MOST_LEFT * sd**2:  # what they say is divided by next to nothing
         return None, None
-    told = 1.0 / float(draws.var()) - 1.0 / sd**2
-    alone, alone_sd = (float(draws.mean() / draws.var()) - mean / sd**2) / told, told**-0.5
+    told = 1.0 / left - 1.0 / sd**2
+    alone, alone_sd = (float(draws.mean()) / left - mean / sd**2) / told, told**-0.5
     if is_log:
         alone, alone_sd = float(np.exp(alone)), float(np.exp(alone)) * alone_sd
     return factor * alone, factor * alone_sd

@@ -104,13 +104,16 @@ def _order(typed: Mapping[str, Any]) -> BatchOrder:
     wish, is_metric = Wish(said, units), typed["metric"] or wanted.unit == "m"
     return BatchOrder(
         RefitOrder(
-            "m" if is_metric else "yd", wanted.distances_m[0], typed["seed"], typed["band"] / 100.0
+            unit="m" if is_metric else "yd",
+            wanted_m=wanted.distances_m[0],
+            seed=typed["seed"],
+            probability=typed["band"] / 100.0,
         ),
-        not typed["no_tapes"],
-        read_paper(wish),
-        read_far_end(wish),
-        read_proof(said),
-        today() if typed["date"] is None else _day(typed["date"]),
+        tapes=not typed["no_tapes"],
+        paper=read_paper(wish),
+        far_end=read_far_end(wish),
+        proof_mm=read_proof(said),
+        today=today() if typed["date"] is None else _day(typed["date"]),
     )
 
 

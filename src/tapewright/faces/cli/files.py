@@ -159,9 +159,8 @@ def write_whole(path: Path, content: bytes, prepare: Callable[[Path], None] | No
             prepare(draft)
         draft.write_bytes(content)
         draft.replace(path)
-    except BaseException as ended:  # a full disk, or Ctrl-C: half a draft would help nobody
+    except OSError as refused:
+        raise OSError(refused.errno, refused.strerror, str(path)) from None
+    finally:  # after a full disk, or Ctrl-C: half a draft would help nobody
         with suppress(OSError):
             draft.unlink()
-        if isinstance(ended, OSError):
-            raise OSError(ended.errno, ended.strerror, str(path)) from None
-        raise

@@ -108,6 +108,7 @@ class Door:
         self._held: Counter[str] = Counter()
         self._slow: Counter[str] = Counter()  # as the last sweep found them, and new ones
         self._at_the_door: Counter[str] = Counter()  # welcome, and not inside yet
+        self._expected = 0  # all of these
         self._shared = {household(one) for one in os.environ.get(TRUSTED, "").split(",") if one}
         self._is_sweeping = False
         self._closed_s = -FULL_S  # when some were closed for want of files
@@ -129,7 +130,7 @@ class Door:
 
         Thousands knock a second; this is asked before anything is made for them.
         """
-        if len(self._inside) + self._at_the_door.total() < self._of_all or owner in self._shared:
+        if len(self._inside) + self._expected < self._of_all or owner in self._shared:
             return True
         share = max(1, self._of_all // max(1, len(self._held), len(self._at_the_door)))
         return self._slow[owner] + self._at_the_door[owner] < share
@@ -137,9 +138,11 @@ class Door:
     def expect(self, owner: str) -> None:
         """Count somebody who is welcome and not inside yet."""
         self._at_the_door[owner] += 1
+        self._expected += 1
 
     def arrived(self, owner: str, _done: object = None) -> None:
         """Count one who was expected no more: inside by now, or gone."""
+        self._expected -= 1
         self._at_the_door[owner] -= 1
         if not self._at_the_door[owner]:
             del self._at_the_door[owner]

@@ -30,8 +30,8 @@ class Frame:
     """What the picture is drawn for."""
 
     units: Units  # what the person reads
-    tolerance_m: float  # largest miss allowed; distance up to which it is kept, 0 for none
-    trusted_m: float
+    tolerance_m: float  # largest miss allowed
+    trusted_m: float  # distance up to which it is kept, 0 for none
     # Distance at which the sight cannot be set farther; None: not known
     sight_ends_m: float | None = None
 
