@@ -18,6 +18,7 @@ from tapewright.confidence.ladder import (
 from tapewright.confidence.landing import Butt, landings
 from tapewright.confidence.posterior import draw_posterior
 from tapewright.flight.air import Air
+from tapewright.services.record_groups import past_butt
 
 GRID_M = np.arange(9, 126) * YARD_M
 
@@ -71,6 +72,55 @@ def test_a_group_that_does_not_fit_shakes_those_before_it():
     assert again == Ladder(8 * YARD_M, 40 * YARD_M)
 
 
+def test_after_a_miss_the_next_arrow_is_shot_where_arrows_have_hit():
+    missed = Ladder(20.0, 50.0).missed(28.0)
+    assert (missed.farthest_m, missed.carries_m) == (20.0, 20.0)
+    back = missed.climbed(18.0)
+    assert (back.hit_m, back.missed_m, back.misses) == (20.0, 28.0, 0)
+    assert back.farthest_m == pytest.approx(25.0)  # a quarter as far again, not half, nor 50 m
+    assert back.carries_m == 20.0  # the step to it is open, trust waits for the hit
+    again = back.climbed(25.0).climbed(28.0)
+    assert again == Ladder(28.0, 50.0)
+
+
+def test_a_miss_from_where_arrows_had_hit_takes_the_near_arrow_again():
+    missed = Ladder(40.0).missed(30.0)
+    assert missed == Ladder(0.0, 40.0, 30.0, 1)
+    assert missed.farthest_m == pytest.approx(4.572)  # half of 10 yd
+    near = missed.climbed(4.0)
+    assert near.farthest_m == pytest.approx(5.0)
+    assert near.climbed(35.0).carries_m == pytest.approx(52.5)
+
+
+def test_trust_stays_short_of_where_arrows_went_past_the_butt():
+    assert Ladder(40.0, 0.0, 30.0).carries_m == pytest.approx(29.999)
+
+
+def test_each_miss_without_a_hit_halves_the_distance_down_to_3_m():
+    once = Ladder(0.0).missed(9.0)
+    assert once.farthest_m == pytest.approx(4.572)
+    assert once.missed(4.5).farthest_m == 3.0
+    assert once.missed(4.5).missed_m == 4.5
+
+
+def past(one, arrows=1, hits=()):
+    return replace(one, group=replace(one.group, impacts=(*hits, past_butt(arrows))))
+
+
+def test_a_group_that_went_past_the_butt_raises_nothing():
+    near, far, again = shot_at(10, 15, 10)
+    found = ladder_of((near, past(far, 2)), checks("fits"))
+    assert found == Ladder(10 * YARD_M, 0.0, 15 * YARD_M, 1)
+    found = ladder_of((near, past(far), again), checks("fits fits"))
+    assert found == Ladder(10 * YARD_M, 0.0, 15 * YARD_M)
+    # one of several is a flyer, one of two may be the truth
+    some = past(far, 1, far.group.impacts[:2])
+    assert ladder_of((near, some), checks("fits fits")) == Ladder(15 * YARD_M)
+    half = past(far, 1, far.group.impacts[:1])
+    assert ladder_of((near, half), checks("fits fits")).misses == 1
+    assert farthest_hit((near, past(far)), checks("fits")) == pytest.approx(10 * YARD_M)
+
+
 def test_typed_marks_raise_nothing_but_count_for_trust():
     shots = tuple(bare(one, 3) for one in shot_at(20, 60))
     assert ladder_of(shots, checks("fits fits")) == Ladder(0.0)
@@ -109,7 +159,9 @@ def test_groups_that_do_not_fit_carry_no_trust():
     ],
 )
 def test_trust_never_passes_what_hits_carry(alone_yd, hit_yd, before_yd, earned_yd):
-    earned_m = earned_trust(alone_yd * YARD_M, hit_yd * YARD_M, before_yd * YARD_M, GRID_M)
+    earned_m = earned_trust(
+        alone_yd * YARD_M, hit_yd * YARD_M, Ladder(0.0, before_yd * YARD_M), GRID_M
+    )
     assert earned_m / YARD_M == pytest.approx(earned_yd, abs=1e-6)
 
 

@@ -224,6 +224,7 @@ def test_a_plan():
         "butt_width_in": 24.0, "butt_height_in": 30.0, "most_arrows": 24,
         "trusted_distance_yd": 50.0, "band_in": 4.0, "left_out_yd": [90.0], "plan_arrows": 7,
         "farthest_hit_yd": 50.0, "next_step_to_yd": 75.0, "near_arrow_first": False,
+        "past_butt_yd": None, "correction_share": 1.0,
         "first_arrow": {"distance_yd": 30.0, "low_in": -8.0, "high_in": 7.0},
         "hindrance": {"kind": "butt", "distance_yd": 40.0, "butt_width_in": 26.0,
                       "butt_height_in": 33.0},
@@ -262,6 +263,12 @@ def test_a_plan_before_the_first_arrow_puts_no_reading_into_anybodys_mouth():
     assert told["first_arrow"] == {"distance_yd": 30.0, "low_in": None, "high_in": None}
     assert [(row["reading_mm"], row["walk"]) for row in told["plan"]] == [(None, True)] * 2
     assert told["first_shot"]["reading_mm"] is None
+    assert told["past_butt_yd"] is None
+    one.ladder = Ladder(27.432, 0.0, 41.148, 1)
+    one.share = 0.25
+    again = plan_json(one, IMPERIAL)
+    assert (again["past_butt_yd"], again["correction_share"]) == (45.0, 0.25)
+    assert again["next_step_to_yd"] == 30.0
     assert told["hindrance"] == {
         "kind": "reach", "distance_yd": None, "butt_width_in": None, "butt_height_in": None,
     }  # fmt: skip

@@ -14,6 +14,7 @@ from tapewright.questions.fit import (
     sheet_table,
     unknowns_table,
 )
+from tapewright.services.record_groups import Group, Impact
 from tapewright.words.answer import shot_words, trust_words
 from tapewright.words.blocks import Table
 from tapewright.words.cautions import caution_words, past_limit_words
@@ -223,17 +224,14 @@ def test_what_must_not_be_shot_is_not_trusted(quiet):
 
 
 def test_what_was_shot_is_counted(quiet):
-    mark = SimpleNamespace(
-        group=SimpleNamespace(arrows=3, impacts=(SimpleNamespace(arrows=3, up_m=0.0, right_m=0.0),))
-    )
-    shot = SimpleNamespace(
-        group=SimpleNamespace(
-            arrows=4, impacts=(SimpleNamespace(arrows=4, up_m=0.0, right_m=0.01),)
-        )
-    )
+    mark = SimpleNamespace(group=Group("m", (Impact(0.0, 0.0, 3),)))
+    shot = SimpleNamespace(group=Group("a", (Impact(0.01, 0.0, 4),)))
+    past = SimpleNamespace(group=Group("p", (Impact(None, None, 2, missed=True),)))
     quiet.posterior = SimpleNamespace(method="importance sampling")
     quiet.observations = (mark, shot, shot)
     assert shot_words(quiet) == "2 groups, 8 arrows and 1 bare mark"
+    quiet.observations = (shot, past)
+    assert shot_words(quiet) == "2 groups, 4 arrows"
     quiet.observations = (shot,)
     assert shot_words(quiet) == "1 group, 4 arrows"
     quiet.posterior.method = "carried"

@@ -18,8 +18,9 @@ from tapewright.services.correct import AxisMove
 from tapewright.services.learn_clicks import LearntClick
 from tapewright.services.measure_groups import Banded
 from tapewright.services.move_sight import SightMove
+from tapewright.services.record_groups import Group, Impact, past_butt
 from tapewright.words.blocks import Mind, Table
-from tapewright.words.sight_moves import called_bad_words
+from tapewright.words.sight_moves import arrows_words, called_bad_words
 
 clicks_blocks = CLICKS.tell
 PAST_LIMIT = (
@@ -28,10 +29,12 @@ PAST_LIMIT = (
 )
 
 
-def measure(name, up_m, right_m, reach_up_m, reach_right_m, *, bad=0, flyer=None, hotelling=None):
+def measure(
+    name, up_m, right_m, reach_up_m, reach_right_m, *, bad=0, missed=0, flyer=None, hotelling=None
+):
     return SimpleNamespace(
         observation=SimpleNamespace(
-            group=SimpleNamespace(name=name, arrows=6, called_bad=bad),
+            group=SimpleNamespace(name=name, arrows=6, called_bad=bad, missed=missed),
             distance_m=18.288,
             reading_m=0.01602,
         ),
@@ -120,6 +123,17 @@ def test_flyers_stand_up_then_right():
 )
 def test_arrows_called_bad_are_counted(bad, words):
     assert called_bad_words(measure("a", 0, 0, 0, 0, bad=bad)) == words
+
+
+def test_arrows_past_the_butt_are_counted():
+    assert called_bad_words(measure("a", 0, 0, 0, 0, bad=1, missed=2)) == (
+        "Group a: 1 arrow called bad, left out.",
+        "Group a: 2 arrows past the butt, left out.",
+    )
+    hits = (Impact(0.0, 0.1),)
+    assert arrows_words(Group("a", hits)) == "1 arrow"
+    assert arrows_words(Group("a", (*hits, past_butt(2)))) == "1 arrow, 2 past the butt"
+    assert arrows_words(Group("a", (past_butt(),))) == "1 past the butt"
 
 
 def moved(up=29, right=-5):

@@ -132,6 +132,35 @@ def test_the_next_group_is_told_with_the_rule_it_follows(walked, walk):
     assert step_rule_words(one, METRIC) == ""
 
 
+def test_after_arrows_past_the_butt_the_way_back_is_told():
+    one = plan(ladder=Ladder(27.432, 0.0, 41.148, 1))
+    back = "Arrows went past the butt at 45 yd: back to where they are sure to hit."
+    assert step_rule_words(one, IMPERIAL) == f"{NEXT} {back}"
+    one.is_set_by_eye = True
+    assert step_rule_words(one, IMPERIAL) == (
+        "First from 30 yd, the sight set by eye: one arrow, then look; the others only if it hit "
+        "where it may, on the butt. Nearer, since arrows went past the butt."
+    )
+    assert hindrance_words(plan(hindrance=Hindrance("misses"), steps=()), IMPERIAL) == (
+        "Three groups in a row went past the butt: shoot no more. Go through the check list: "
+        "nock, rest, centre shot, peep and sight; have somebody who knows bows look, and take "
+        "these groups out only when the reason is found."
+    )
+
+
+@pytest.mark.parametrize(
+    ("share", "part"),
+    [(0.5, "half"), (0.25, "a quarter"), (0.125, "an eighth"), (0.0625, "a sixteenth")],
+)
+def test_part_of_a_correction_is_told_with_the_reason(share, part):
+    one = plan(share=share, steps=plan().steps[:1])
+    assert step_rule_words(one, IMPERIAL).startswith(
+        f"{NEXT} Dial {part} of the correction only: how far a millimetre moves the arrow is not "
+        "known well enough, and all of it might send the arrow past the butt. The farthest"
+    )
+    assert plan_words(one, IMPERIAL) == "This one group, 4 arrows; then plan anew."
+
+
 def test_after_a_near_arrow_the_old_farthest_hit_counts_again():
     # half as far again as 20 yd would be 30
     assert "hit at 20 yd, so no arrow is shot past 45 yd before" in step_rule_words(

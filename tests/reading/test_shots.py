@@ -402,6 +402,26 @@ def test_a_group_of_bad_shots_is_left_out_aloud():
     assert len(warnings) == 2
 
 
+def test_an_arrow_past_the_butt_is_no_hit_and_no_mark():
+    text = BAD_HEADER + "a,20,10,1,2,\na,20,10,,,missed\nb,30,20,,,Missed: gone high\n"
+    (some, none), warnings = read_shots(text)
+    assert warnings == ()
+    assert (some.group.arrows, some.group.missed) == (1, 1)
+    assert none.group.impacts == (Impact(None, None, missed=True),)
+    assert (none.group.arrows, none.group.called_bad, none.distance_m) == (0, 0, 27.432)
+
+
+def test_several_arrows_past_the_butt_stand_in_one_row():
+    header = BAD_HEADER.replace("note", "arrows,note")
+    (shot,), _ = read_shots(header + "a,20,10,,,3,missed the butt\n")
+    assert (shot.group.arrows, shot.group.missed) == (0, 3)
+
+
+def test_an_arrow_that_was_measured_hit_whatever_its_note_says():
+    (shot,), _ = read_shots(BAD_HEADER + "a,20,10,1,2,missed the gold\n")
+    assert (shot.group.arrows, shot.group.missed) == (1, 0)
+
+
 @pytest.mark.parametrize("note", ["bad light", "badly nocked", "bad, plucked"])
 def test_a_note_that_only_begins_with_bad_keeps_its_arrow_and_says_so(note):
     text = BAD_HEADER.replace(",", ";") + f"a;20;10;1;2;{note}\n"

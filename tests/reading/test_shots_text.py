@@ -22,6 +22,7 @@ RICH = (
     "c,70,55.4,-0.333,2.1,,,,,4,\n"
     "d,80,60,1,2,,,,,,\n"
     "d,80,60,11,-20,,,,,,bad\n"
+    "e,90,70,,,,,,,2,missed\n"
 )
 
 HIGH = "distance_yd,reading_mm,temperature_c,altitude_ft,pressure_hpa\n60,31,,5000,\n70,40,3,,790\n"
@@ -49,6 +50,7 @@ def test_what_is_written_reads_as_it_was(text, units):
             assert other.air.pressure_pa == pytest.approx(one.air.pressure_pa, rel=1e-9)
         for hit, again in zip(one.group.impacts, other.group.impacts, strict=True):
             assert (again.arrows, again.called_bad) == (hit.arrows, hit.called_bad)
+            assert again.missed == hit.missed
             for axis in ("right_m", "up_m"):
                 there, here = getattr(hit, axis), getattr(again, axis)
                 assert (there is None) == (here is None)

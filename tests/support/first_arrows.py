@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from archers import READING_SD_M, Truth, random_sheet
-from exact_units import POUND_FORCE_N, YARD_M
+from exact_units import GRAIN_KG, POUND_FORCE_N, YARD_M
 
 from tapewright.calibration.observation import Observation, distance_doubt
 from tapewright.calibration.prior import prior_from_rig
@@ -22,6 +22,7 @@ from tapewright.target.group import Group, Impact
 WILD_SHARE, WILD_TIMES = 0.04, 4.0
 SET_BY_EYE_MM = 40.0
 MOST_GROUPS = 30
+LEAST_GRAINS_A_POUND = 5.5  # a lighter arrow must not be shot; the truth may be three errors off
 
 
 @dataclass(frozen=True)
@@ -59,7 +60,8 @@ def a_sheet(rng, is_bare):
     full = random_sheet(rng)
     if not is_bare:
         return full
-    weight_n = rng.uniform(45, 70) * POUND_FORCE_N
+    heaviest = min(70.0, full.arrow.mass_kg.value / GRAIN_KG / LEAST_GRAINS_A_POUND)
+    weight_n = rng.uniform(45, heaviest) * POUND_FORCE_N
     bow = Bow(draw_weight_n=weight_n, draw_length_m=rng.uniform(0.66, 0.78))
     return replace(full, bow=bow, sight=Sight(farther=full.sight.farther))
 
@@ -129,6 +131,8 @@ def followed(seed, butt_m, wanted_yd=60, *, is_bare=False):
         longest = max(longest, distance_m / farthest_m if farthest_m else 0.0)
         if on_butt.any():
             farthest_m = max(farthest_m, distance_m)
-            impacts = tuple(Impact(round(x, 3), round(y, 3)) for x, y in hits[on_butt])
-            shots += (Observation(Group(str(number), impacts), distance_m, reading_m),)
+        impacts = [Impact(round(x, 3), round(y, 3)) for x, y in hits[on_butt]]
+        if not on_butt.all():
+            impacts.append(Impact(None, None, int((~on_butt).sum()), missed=True))
+        shots += (Observation(Group(str(number), tuple(impacts)), distance_m, reading_m),)
     return Followed(*counts, longest, first_m / YARD_M, plan.trusted_m / YARD_M, "tired")

@@ -161,6 +161,7 @@ def plan(**more):
         "lands_m": (-0.2032, 0.1778),
         "hindrance": None,
         "spare": None,
+        "share": 1.0,
         "is_walk": lambda step: step.distance_m not in (27.432, 54.864),
         "order": SimpleNamespace(wanted_m=64.008, wish=SimpleNamespace(tolerance_m=0.0762)),
         "band_m": 0.1016,

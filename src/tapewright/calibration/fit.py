@@ -200,7 +200,8 @@ def fit_bow(
     rig : Rig
         The sheet.
     observations : tuple of Observation
-        The groups; none is allowed and returns the sheet's own beliefs.
+        The groups; none is allowed and returns the sheet's own beliefs. Those of which no arrow
+        was seen to hit tell nothing of the bow and are left out.
     carried : Prior, optional
         Beliefs carried over from another rig; absent: those of the sheet.
 
@@ -218,7 +219,8 @@ def fit_bow(
     ------
     docs/physics.md §7.
     """
-    evidence = evidence_from(rig, observations, carried)
+    seen = tuple(one for one in observations if one.group.counted)
+    evidence = evidence_from(rig, seen, carried)
     vector = evidence.prior.mean.copy()
     unwhitened = np.linalg.inv(evidence.prior.whitening)
     covariance = unwhitened @ unwhitened.T

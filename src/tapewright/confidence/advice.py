@@ -311,6 +311,30 @@ def plan_session(
     return tuple(steps), now
 
 
+def near_group(now: Prospect, wish: Wish, own: Flags) -> tuple[Step, ...]:
+    """The farthest open shot alone, with the fewest arrows; one of the archer's own if any is open.
+
+    Parameters
+    ----------
+    now : Prospect
+        As things stand.
+    wish : Wish
+        Tolerance, butt and trust.
+    own : (c,) array of bool
+        Which shots stand at the archer's own places.
+
+    Returns
+    -------
+    tuple of Step
+        One, or none.
+    """
+    opened = open_shots(now.cloud, now.ladder, wish.butt)
+    for shots in (np.flatnonzero(opened & own), np.flatnonzero(opened)):
+        if len(shots):
+            return (_step(now, int(shots[-1]), RUNG, wish, is_safe=True),)
+    return ()
+
+
 def first_shot(posterior: Posterior, distance_m: float, butt: Butt, ladder: Ladder) -> FirstShot:
     """A first arrow at a distance not shot before.
 

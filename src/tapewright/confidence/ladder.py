@@ -2,7 +2,9 @@
 
 The first arrow is shot from near by; each further step goes at most half as far again as a group
 has hit that fits. After anything that may have moved the zero one near arrow comes first; when it
-fits, the old farthest hit counts again, and no more, until a group fits there.
+fits, the old farthest hit counts again, and no more, until a group fits there. After arrows that
+went past the butt the next is shot no farther than arrows have hit, and the way back is in shorter
+steps.
 
 Holds:  the Ladder record; the rungs that groups have earned, and the trust; the shots that may be
         made.
@@ -24,9 +26,13 @@ from tapewright.ground.units import YARD_M
 FIRST_M = 10.0 * YARD_M  # the first arrow is shot from here or nearer
 NEAREST_M = 3.0  # a butt that needs less is too small
 GROWTH = 1.5  # of the farthest hit, for the next step
+CAREFUL = 1.25  # the same, on the way back to where arrows went past the butt
+NEARER = 0.5  # of where the first arrow was shot that went past the butt
+MOST_MISSES = 3  # groups past the butt, one after the other; then something else is wrong
 SAFE_ON_BUTT = 0.99  # of the arrows, wild flyers apart
 FAR_K = 15.0  # docs/physics.md eq. (9.16)
 CLOSE_M = 1e-6  # one distance and the same
+SHORT_OF_M = 1e-3  # just nearer than
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,20 +45,38 @@ class Ladder:
         Farthest distance at which a fitting group has hit since; 0 for none. [m]
     before_m : float, default 0
         Farthest distance at which one had hit before; 0: nothing happened. [m]
+    missed_m : float, default 0
+        Nearest distance at which arrows went past the butt and from which, or farther, no group
+        has hit since; 0 for none. [m]
+    misses : int, default 0
+        Groups that went past the butt since the last that hit. [-]
     """
 
     hit_m: float
     before_m: float = 0.0
+    missed_m: float = 0.0
+    misses: int = 0
 
     @property
     def farthest_m(self) -> float:
         """How far the next arrow may be shot. [m]"""
-        return max(GROWTH * self.hit_m, self.before_m) if self.hit_m else FIRST_M
+        if not self.hit_m:
+            return max(FIRST_M * NEARER**self.misses, NEAREST_M)
+        if self.misses:
+            return self.hit_m
+        if self.missed_m:
+            return CAREFUL * self.hit_m
+        return max(GROWTH * self.hit_m, self.before_m)
 
     @property
     def carries_m(self) -> float:
         """How far trust may reach on these hits; 0 without one. [m]"""
-        return self.farthest_m if self.hit_m else 0.0
+        if not self.hit_m:
+            return 0.0
+        farthest_m = max(GROWTH * self.hit_m, self.before_m)
+        if not self.missed_m:
+            return farthest_m
+        return self.hit_m if self.hit_m < self.missed_m else self.missed_m - SHORT_OF_M
 
     @property
     def needs_near_arrow(self) -> bool:
@@ -61,7 +85,15 @@ class Ladder:
 
     def climbed(self, distance_m: float) -> "Ladder":
         """The ladder once a group at a distance has hit and fits."""
-        return replace(self, hit_m=max(self.hit_m, distance_m))
+        is_back = distance_m >= self.missed_m - CLOSE_M
+        return Ladder(max(self.hit_m, distance_m), self.before_m, 0.0 if is_back else self.missed_m)
+
+    def missed(self, distance_m: float) -> "Ladder":
+        """The ladder once arrows shot from a distance went past the butt."""
+        nearest_m = min(self.missed_m or distance_m, distance_m)
+        if distance_m > self.hit_m + CLOSE_M:
+            return replace(self, missed_m=nearest_m, misses=self.misses + 1)
+        return Ladder(0.0, max(self.hit_m, self.before_m), nearest_m, self.misses + 1)
 
 
 def _is_measured(shot: Observation) -> bool:
@@ -119,6 +151,14 @@ def air_cautions(observations: Sequence[Observation], home_k: float) -> tuple[Ca
     return (Caution("other air", numbers=(warmer_k,)),) if abs(warmer_k) >= FAR_K else ()
 
 
+def judged(
+    observations: Sequence[Observation], groups: Sequence[GroupCheck]
+) -> list[tuple[Observation, GroupCheck | None]]:
+    """Every group with how it fits; None where no arrow was seen to hit."""
+    checks = iter(groups)
+    return [(one, next(checks) if one.group.counted else None) for one in observations]
+
+
 def ladder_of(
     observations: Sequence[Observation],
     groups: Sequence[GroupCheck],
@@ -128,14 +168,15 @@ def ladder_of(
     """The rungs that groups have earned.
 
     A group that does not fit shakes what came before it: those after it count as new. So does
-    cold or heat far from that of a group: its limbs and string are not those of today.
+    cold or heat far from that of a group: its limbs and string are not those of today. A group
+    of which at least half went past the butt raises nothing.
 
     Parameters
     ----------
     observations : sequence of Observation
         In the order shot; typed marks raise nothing.
     groups : sequence of GroupCheck
-        The same groups against the fit.
+        Those of which an arrow was seen to hit against the fit.
     before_m : float, default 0
         Farthest hit with an earlier set-up, when these follow a change. [m]
     temperature_k : float, optional
@@ -151,9 +192,13 @@ def ladder_of(
     docs/physics.md eq. (8.22).
     """
     ladder = Ladder(0.0, before_m)
-    for shot, check in zip(observations, groups, strict=True):
-        if check.is_odd:
-            ladder = Ladder(0.0, max(ladder.hit_m, ladder.before_m))
+    for shot, check in judged(observations, groups):
+        if shot.group.missed and shot.group.missed >= shot.group.arrows:
+            ladder = ladder.missed(shot.distance_m)
+        elif check is None:
+            continue
+        elif check.is_odd:
+            ladder = replace(ladder, hit_m=0.0, before_m=max(ladder.hit_m, ladder.before_m))
         elif _is_measured(shot) and _is_in_other_air(shot, temperature_k):
             ladder = replace(ladder, before_m=max(ladder.before_m, shot.distance_m))
         elif _is_measured(shot):
@@ -169,18 +214,19 @@ def farthest_hit(observations: Sequence[Observation], groups: Sequence[GroupChec
     observations : sequence of Observation
         In the order shot.
     groups : sequence of GroupCheck
-        The same groups against the fit.
+        Those of which an arrow was seen to hit against the fit.
 
     Returns
     -------
     float
         0 for none. [m]
     """
-    both = zip(observations, groups, strict=True)
-    return max((shot.distance_m for shot, check in both if not check.is_odd), default=0.0)
+    both = judged(observations, groups)
+    hits = (shot.distance_m for shot, check in both if check is not None and not check.is_odd)
+    return max(hits, default=0.0)
 
 
-def earned_trust(trusted_m: float, hit_m: float, before_m: float, grid_m: ArrayLike) -> float:
+def earned_trust(trusted_m: float, hit_m: float, ladder: Ladder, grid_m: ArrayLike) -> float:
     """Trusted distance that hits can carry, of what the bands alone would.
 
     Parameters
@@ -189,8 +235,8 @@ def earned_trust(trusted_m: float, hit_m: float, before_m: float, grid_m: ArrayL
         What the bands would carry; 0 for none. [m]
     hit_m : float
         Farthest distance at which a group that fits has hit with this set-up; 0 for none. [m]
-    before_m : float
-        The same with the set-up before a change; 0 for none. [m]
+    ladder : Ladder
+        What had hit with the set-up before a change, and where arrows went past the butt.
     grid_m : (k,) array
         Distances that may be the trusted one. [m]
 
@@ -203,7 +249,7 @@ def earned_trust(trusted_m: float, hit_m: float, before_m: float, grid_m: ArrayL
     ------
     docs/physics.md eq. (8.23).
     """
-    most_m = min(trusted_m, Ladder(hit_m, before_m).carries_m) + CLOSE_M
+    most_m = min(trusted_m, replace(ladder, hit_m=hit_m).carries_m) + CLOSE_M
     grid = np.asarray(grid_m, dtype=np.float64)
     return float(grid[grid <= most_m].max(initial=0.0))
 

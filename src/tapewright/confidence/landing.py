@@ -187,7 +187,7 @@ def _conditioned(off: Floats, shot: int, own_rad2: Floats) -> Floats:
     return np.asarray(off - np.outer(seen + luck * np.sqrt(own_rad2), gain))
 
 
-def landings(posterior: Posterior, shot_m: ArrayLike) -> Landings:
+def landings(posterior: Posterior, shot_m: ArrayLike, short_m: float = 0.0) -> Landings:
     """Where arrows may land, seen from the draws.
 
     Parameters
@@ -196,6 +196,8 @@ def landings(posterior: Posterior, shot_m: ArrayLike) -> Landings:
         Draws; with no arrow behind them the sight is taken as set by eye.
     shot_m : (c,) array
         Distances. [m]
+    short_m : float, default 0
+        By how much the sight is left off the likeliest mark, as the numbers run. [m]
 
     Returns
     -------
@@ -215,12 +217,12 @@ def landings(posterior: Posterior, shot_m: ArrayLike) -> Landings:
     calibration = posterior.calibration
     unknowns, vectors = calibration.evidence.prior.unknowns, posterior.vectors
     bow = unknowns.bow(vectors)
-    likeliest = np.median(drawn_marks(posterior, distance), axis=0)
-    right_m, up_m = impact(bow, distance, likeliest)
+    dialled = np.median(drawn_marks(posterior, distance), axis=0) + short_m
+    right_m, up_m = impact(bow, distance, dialled)
     right, up = np.asarray(right_m / distance), np.asarray(up_m / distance)
     if posterior.is_set_by_eye:
         up = up + _set_by_eye(len(vectors)) / unknowns.sight_radius_m
-    slope = impact_gradient(unknowns.bow(np.median(vectors, axis=0)), distance, likeliest)
+    slope = impact_gradient(unknowns.bow(np.median(vectors, axis=0)), distance, dialled)
     said = calibration.rig.archer.distance_sd_m
     doubt_m = np.array([distance_doubt(one) if said is None else said for one in distance])
     peg = slope.by_distance * doubt_m / distance

@@ -14,6 +14,7 @@ from tapewright.services import keep
 from tapewright.services.keep import Entry, Notebook, kept_as
 from tapewright.storage.records import Kind
 from tapewright.words.numbers import counted
+from tapewright.words.sight_moves import arrows_words
 from tapewright.words.units import Units, amount
 
 PURPOSES = {"sighting": "sighting in", "proving": "proving the tape"}
@@ -88,7 +89,7 @@ def _session(entry: Entry, arrows: Sequence[int]) -> str:
 
 def _group(body: keep.KeptGroup, units: Units) -> str:
     shot = body.observation
-    where, arrows = amount(shot.distance_m, units.distance), counted(shot.group.arrows, "arrow")
+    where, arrows = amount(shot.distance_m, units.distance), arrows_words(shot.group)
     return f"Group {shot.group.name} at {where}, {arrows}"
 
 

@@ -133,7 +133,7 @@ def refuse_impossible(one: Observation, rig: Rig) -> None:
     if not 1 <= one.pin <= pins:
         wrong = f"pin {one.pin} is aimed with, and the rig sheet has {pins}"
         raise BadInput(place, wrong, "Mend the group, or add the pin to the sheet")
-    if not one.group.arrows:
+    if not (one.group.arrows or one.group.missed):
         raise BadInput(place, "no arrow in it counts", MEND)
     for word, value in measured_of(one).items():
         _refuse_outside(place, word, value)

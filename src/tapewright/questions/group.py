@@ -196,6 +196,10 @@ def find_groups(
     probability: float,
 ) -> FoundGroups:
     """Groups measured, and what to turn; without a rig only which way."""
+    observations = tuple(one for one in observations if one.group.counted)
+    if not observations:
+        wrong = "every arrow went past the butt, so nothing was measured"
+        raise BadInput("groups", wrong, "Plan anew: the next group is shot from nearer")
     zero_sd_m = said.quantity_if_said(ZERO_WITHIN)
     turns = said.whole("clicks_per_turn", 20, TURN_ENDS)
     per_turn = turns if said.text("clicks_per_turn") else None

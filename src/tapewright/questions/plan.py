@@ -247,6 +247,8 @@ def plan_json(plan: Plan, units: Units) -> Row:
         f"farthest_hit_{unit}": rounded(ladder.hit_m, unit, 4) if ladder.hit_m else None,
         f"next_step_to_{unit}": rounded(ladder.farthest_m, unit, 4),
         "near_arrow_first": ladder.needs_near_arrow,
+        f"past_butt_{unit}": rounded(ladder.missed_m, unit, 4) if ladder.missed_m else None,
+        "correction_share": plan.share,
         f"left_out_{unit}": [rounded(barred_m, unit, 4) for barred_m in plan.barred_m],
         "plan": joined(records(PLACE, steps, units), dials, records(BOUGHT, steps, units)),
         "plan_arrows": sum(step.arrows for step in steps),
@@ -279,7 +281,8 @@ def _withheld(answer: Answer, refused: Withheld, units: Units) -> Row:
     nothing = (
         f"wanted_distance_{unit}", f"tolerance_{miss}", f"butt_width_{miss}",
         f"butt_height_{miss}", "most_arrows", f"trusted_distance_{unit}", f"band_{miss}",
-        f"farthest_hit_{unit}", f"next_step_to_{unit}", "near_arrow_first", "first_arrow",
+        f"farthest_hit_{unit}", f"next_step_to_{unit}", "near_arrow_first", f"past_butt_{unit}",
+        "correction_share", "first_arrow",
         "hindrance", "spare_group", "first_shot",
     )  # fmt: skip
     return (

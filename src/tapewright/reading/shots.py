@@ -13,7 +13,14 @@ from typing import Any, NamedTuple
 
 from tapewright.ground.errors import BadShots
 from tapewright.reading.shots_cautions import Placed, shots_cautions
-from tapewright.reading.table_columns import COUNTS, MEASURES, WORDS, check_pin, is_called_bad
+from tapewright.reading.table_columns import (
+    COUNTS,
+    MEASURES,
+    WORDS,
+    check_pin,
+    is_called_bad,
+    is_missed,
+)
 from tapewright.reading.tables import Row, TableKind, read_table
 from tapewright.reading.text_file import file_name, load_text
 from tapewright.services.equip import STANDARD_AIR, Air, Rig
@@ -23,6 +30,7 @@ from tapewright.services.record_groups import (
     Observation,
     bare_mark,
     observe_group,
+    past_butt,
 )
 from tapewright.words.quantities import in_unit
 from tapewright.words.unit_names import quoted
@@ -112,12 +120,11 @@ def _shot(row: Row, pins: int | None) -> _Shot:
     check_pin(said["pin"] or 1, pins, f"{row.place}, column pin")
     right_m, up_m, arrows, note = said["right"], said["up"], said["arrows"], said["note"] or ""
     is_bad = is_called_bad(note)
-    is_mark = right_m is None and up_m is None and not is_bad
-    impact = (
-        bare_mark(arrows or MARK_ARROWS)
-        if is_mark
-        else Impact(right_m, up_m, arrows or 1, called_bad=is_bad)
-    )
+    is_unseen = right_m is None and up_m is None and not is_bad
+    is_mark = is_unseen and not is_missed(note)
+    impact = Impact(right_m, up_m, arrows or 1, called_bad=is_bad)
+    if is_unseen:
+        impact = bare_mark(arrows or MARK_ARROWS) if is_mark else past_butt(arrows or 1)
     return _Shot(row.line, said["group"] or "", shared, impact, is_mark, row.cells, note)
 
 
@@ -182,11 +189,13 @@ def _check_same(first: _Shot, shot: _Shot, name: str) -> None:
 def _check_marks(rows: list[_Shot], name: str) -> None:
     """Refuse a group in which some arrows were measured and some rows say nothing."""
     marks = [row.line for row in rows if row.is_mark]
-    hits = [row.line for row in rows if not row.is_mark and not row.impact.called_bad]
+    hits = [
+        row.line for row in rows if not (row.is_mark or row.impact.called_bad or row.impact.missed)
+    ]
     if marks and hits:
         measured = hits[0]
         wrong = f"right and up are empty, yet line {measured} of the same group has a hit"
-        mend = "Leave the row out if the arrow was not found, or write 0 and 0 if it hit the aim"
+        mend = 'Write "missed" as its note if it went past the butt, or 0 and 0 if it hit the aim'
         raise BadShots(f"{name}, line {marks[0]}, columns right and up", wrong, mend)
 
 
@@ -226,7 +235,8 @@ def _cells(one: Observation, impact: Impact, units: Units) -> dict[str, str]:
     """Cells of one arrow by column."""
     measured = measured_of(one) | {"right": impact.right_m, "up": impact.up_m}
     counted = {"pin": one.pin, "arrows": impact.arrows}
-    named = {"group": one.group.name, "note": "bad" if impact.called_bad else ""}
+    note = "bad" if impact.called_bad else "missed" if impact.missed else ""
+    named = {"group": one.group.name, "note": note}
     own_units = {"distance": units.distance, "right": units.miss, "up": units.miss}
     cells = named | {word: str(count) if count > 1 else "" for word, count in counted.items()}
     heads = dict.fromkeys(WRITTEN, "")

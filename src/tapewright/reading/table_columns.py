@@ -114,6 +114,12 @@ def is_called_bad(note: str) -> bool:
     return note.partition(":")[0].strip().casefold() == "bad"
 
 
+def is_missed(note: str) -> bool:
+    """Whether a note says that an arrow went past the butt: its first word is "missed"."""
+    words = note.casefold().replace(":", " ").split()
+    return words[:1] in (["missed"], ["miss"])
+
+
 def read_measure(text: str, column: Column, place: str) -> float:
     """Read one cell with a measured number."""
     assert column.unit is not None, "only measured columns are read here"

@@ -22,6 +22,7 @@ from tapewright.confidence.advice import (
     candidates,
     first_shot,
     half_band,
+    near_group,
     plan_session,
     prospect,
     walk_back,
@@ -35,6 +36,7 @@ from tapewright.confidence.bands import (
 from tapewright.confidence.ladder import (
     FIRST_M,
     GROWTH,
+    MOST_MISSES,
     NEAREST_M,
     SAFE_ON_BUTT,
     Ladder,
@@ -43,6 +45,7 @@ from tapewright.confidence.ladder import (
     open_shots,
 )
 from tapewright.confidence.landing import Butt, landings
+from tapewright.confidence.turning import dialled_off, turned
 from tapewright.ground.units import YARD_M
 from tapewright.services.calibrate import Answer
 from tapewright.services.limits import reachable
@@ -59,10 +62,12 @@ __all__ = [
     "FirstShot",
     "Hindrance",
     "Ladder",
+    "Next",
     "Plan",
     "PlanOrder",
     "Step",
     "Wish",
+    "next_groups",
     "plan_shots",
     "tape_end",
     "usual_places",
@@ -98,9 +103,9 @@ class Hindrance:
     """What stands in the way of a next step, and what would do."""
 
     # ``"place"``: no distance near enough; ``"butt"``: too small; ``"reach"``: the sight stops
-    # before
-    kind: Literal["place", "butt", "reach"]
-    # The distance that would do (place), or that a larger butt would open (butt); 0 for reach
+    # before; ``"misses"``: group after group went past the butt
+    kind: Literal["place", "butt", "reach", "misses"]
+    # The distance that would do (place), or that a larger butt would open (butt); else 0
     distance_m: float = 0.0
     width_m: float = 0.0  # of the butt that would do there
     height_m: float = 0.0
@@ -131,6 +136,9 @@ class Plan:
     hindrance: Hindrance | None = None
     # When all is trusted: the group that would tell most about what could be wrong
     spare: Step | None = None
+    # Of the correction since the last hit, the share dialled for the first group; less than 1 when
+    # the whole might send it past the butt
+    share: float = 1.0
 
     @property
     def ladder(self) -> Ladder:
@@ -195,6 +203,31 @@ def _grid(farthest_m: float, step_m: float) -> Floats:
     return np.unique(np.linspace(near_m, farthest_m, steps + 1))
 
 
+@dataclass(frozen=True)
+class Next:
+    """The groups to shoot next, and from what they were chosen."""
+
+    steps: tuple[Step, ...]  # in order; none when no shot is open
+    now: Prospect  # as things stand, with what is dialled for the first
+    then: Prospect  # to be expected after the last
+    share: float = 1.0  # of the correction since the last hit, dialled for the first
+    short_m: float = 0.0  # by how much it is left off the likeliest mark, as the numbers run
+
+
+def next_groups(
+    answer: Answer, whole: Prospect, wish: Wish, most_arrows: int, own: NDArray[np.bool_]
+) -> Next:
+    """Groups in an order in which each is open; one alone where only part may be dialled."""
+    off_m = dialled_off(answer.posterior, answer.observations, answer.groups)
+    now, share = turned(answer.posterior, whole, wish.butt, off_m)
+    if answer.ladder.misses >= MOST_MISSES:
+        return Next((), now, now)
+    if share < 1.0:
+        return Next(near_group(now, wish, own), now, now, share, (1.0 - share) * off_m)
+    steps, then = plan_session(now, wish, most_arrows, 1, own)
+    return Next(steps, now, then)
+
+
 def plan_shots(answer: Answer, order: PlanOrder) -> Plan:
     """A session's plan."""
     refuse_stopped(answer.rig)
@@ -206,16 +239,15 @@ def plan_shots(answer: Answer, order: PlanOrder) -> Plan:
     trusted_m = _trusted_now(answer, order)
     is_trusted = _is_done(answer, order, trusted_m)
     watched = _grid(order.wanted_m, WANTED_STEP_M)
-    now = prospect(posterior, every if len(every) else watched[-1:], watched, answer.ladder)
-    own = np.isin(now.seen.shot_m, asked) & bool(len(every))
-    none: tuple[Step, ...] = ()
-    steps, then = none, now
-    if len(every):
-        steps, then = plan_session(now, wish, order.most_arrows, 1, own)
+    whole = prospect(posterior, every if len(every) else watched[-1:], watched, answer.ladder)
+    own = np.isin(whole.seen.shot_m, asked) & bool(len(every))
+    following = next_groups(answer, whole, wish, order.most_arrows, own)
+    now, steps = following.now, following.steps if len(every) else ()
     ahead = [] if is_trusted else [step.distance_m for step in steps]
     drawn_m = drawn_marks(posterior, ahead) if ahead else np.empty((1, 0))
+    drawn_m = drawn_m + following.short_m
     low_m, high_m = np.quantile(drawn_m, 0.5 + np.array([-0.5, 0.5]) * wish.probability, axis=0)
-    first, chain = _far_shot(answer, order, now)
+    first, chain = _far_shot(answer, order, whole)
     return Plan(
         answer=answer,
         order=order,
@@ -229,8 +261,11 @@ def plan_shots(answer: Answer, order: PlanOrder) -> Plan:
         chain=chain,
         barred_m=tuple(barred.tolist()),
         lands_m=_landing(now, steps),
-        hindrance=None if is_trusted else _hindrance(answer, order, then, steps),
+        hindrance=None
+        if is_trusted or following.share < 1.0
+        else _hindrance(answer, order, following.then, steps),
         spare=steps[0] if is_trusted and steps else None,
+        share=following.share,
     )
 
 
@@ -256,7 +291,7 @@ def _trusted_now(answer: Answer, order: PlanOrder) -> float:
         return 0.0
     grid, wish = _grid(order.wanted_m, YARD_M), order.wish
     alone_m = trusted_distance(answer.posterior, wish.tolerance_m, grid, wish.probability)
-    return earned_trust(alone_m, hit_m, answer.ladder.before_m, grid)
+    return earned_trust(alone_m, hit_m, answer.ladder, grid)
 
 
 def _far_shot(
@@ -279,6 +314,8 @@ def _hindrance(
     """Why a plan ends short of its wish, if arrows are not all that is missing."""
     if not reachable(answer, [order.wanted_m])[0]:
         return Hindrance("reach")
+    if answer.ladder.misses >= MOST_MISSES:
+        return Hindrance("misses")
     if sum(step.arrows for step in steps) + RUNG > order.most_arrows or len(steps) == MOST_GROUPS:
         return None
     if steps and steps[-1].trusted_m >= order.wanted_m - CLOSE_M:

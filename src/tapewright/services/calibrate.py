@@ -176,20 +176,23 @@ def calibrate(
     once_zeroed_m = tuple(_trusted(grid, limits, tolerance_m) for _, grid in spreads)
     if stops(rig):
         once_zeroed_m = tuple(0.0 for _ in spreads)
-    hit_m, before_m = farthest_hit(observations, groups), calibration.evidence.prior.hit_before_m
+    before_m = calibration.evidence.prior.hit_before_m
+    hit_m = farthest_hit(observations, groups)
+    ladder = ladder_of(observations, groups, before_m, rig.air.temperature_k)
     return Answer(
         rig=rig,
         observations=observations,
         posterior=posterior,
         bands=bands_of(spreads[0][0]),
-        trusted_m=tuple(earned_trust(one, hit_m, before_m, grid_m) for one in once_zeroed_m),
+        trusted_m=tuple(earned_trust(one, hit_m, ladder, grid_m) for one in once_zeroed_m),
         once_zeroed_m=once_zeroed_m,
-        ladder=ladder_of(observations, groups, before_m, rig.air.temperature_k),
+        ladder=ladder,
         turning_m=turning_distance(unknowns.bow(np.median(posterior.vectors, axis=0))),
         estimates=found,
         groups=groups,
         cautions=(
             *cautions(posterior, found, groups),
+            *([Caution("past the butt", numbers=(ladder.missed_m,))] if ladder.missed_m else []),
             *air_cautions(observations, rig.air.temperature_k),
             *(
                 Caution("same arrows", f"{new} and {old}", tuple(place + 1.0 for place in places))

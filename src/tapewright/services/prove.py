@@ -15,6 +15,7 @@ from tapewright.confidence.diagnosis import FAMILIES, Cause, Proof, Verdict, pro
 from tapewright.confidence.ladder import farthest_hit
 from tapewright.confidence.mending import Mend, mend
 from tapewright.confidence.strips import strip_marks
+from tapewright.ground.errors import BadInput
 from tapewright.services.calibrate import Answer, calibrate
 from tapewright.services.limits import reachable
 from tapewright.services.record_groups import refuse_twice
@@ -70,6 +71,15 @@ class Accepted:
     moved_m: Floats  # by how much each mark moved, as the numbers run
 
 
+def _refuse_missed(shot: tuple[Observation, ...]) -> None:
+    """Refuse a session in which a tape sent arrows past the butt."""
+    past = ", ".join(one.group.name for one in shot if one.group.missed >= max(one.group.arrows, 1))
+    if past:
+        wrong = f"arrows of {past} went past the butt: what sends them there is not proven"
+        mend = "Add them to the arrows of the rig and plan anew, or leave them out"
+        raise BadInput("groups", wrong, mend)
+
+
 def prove_tape(
     answer: Answer,
     shot: tuple[Observation, ...],
@@ -79,6 +89,7 @@ def prove_tape(
     """A verdict on a tape from a proving session."""
     refuse_stopped(answer.rig)
     refuse_twice(shot, answer.observations)
+    _refuse_missed(shot)
     posterior, sight = answer.posterior, answer.rig.sight
     hit_m = max(farthest_hit(answer.observations, answer.groups), *(one.distance_m for one in shot))
     tried = np.asarray(tried_m, dtype=np.float64)

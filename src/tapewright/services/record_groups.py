@@ -22,6 +22,7 @@ __all__ = [
     "bare_mark",
     "group_centre",
     "observe_group",
+    "past_butt",
     "refuse_twice",
     "repeated_groups",
 ]
@@ -33,6 +34,11 @@ MARK_ARROWS = 3  # what "it hits here" is worth when nobody said; common practic
 def bare_mark(arrows: int = MARK_ARROWS) -> Impact:
     """Impact that says "it hits here"."""
     return Impact(0.0, 0.0, arrows)
+
+
+def past_butt(arrows: int = 1) -> Impact:
+    """Impact of arrows that went past what should have stopped them."""
+    return Impact(None, None, arrows, missed=True)
 
 
 def observe_group(

@@ -11,11 +11,11 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from tapewright.confidence.advice import Wish, plan_session, prospect
+from tapewright.confidence.advice import Wish, prospect
 from tapewright.confidence.landing import Butt
 from tapewright.ground.errors import LaunchUnreachable
 from tapewright.ground.units import UNITS
-from tapewright.services.advise import usual_places
+from tapewright.services.advise import next_groups, usual_places
 from tapewright.services.calibrate import Answer
 from tapewright.services.calibrate_kept import Setup, calibrate_setups
 from tapewright.services.limits import reachable
@@ -102,7 +102,8 @@ def _following(answer: Answer, order: RefitOrder) -> NextGroup:
     except LaunchUnreachable:
         return NextGroup("out of reach")
     wish = Wish(answer.rig.archer.tolerance_m, BUTT[order.unit], order.probability)
-    steps, _ = plan_session(now, wish, MOST_ARROWS, least_groups=1)
+    own = np.ones(len(shots), np.bool_)
+    steps = next_groups(answer, now, wish, MOST_ARROWS, own).steps
     if not steps:
         return NextGroup("no safe group")
     return NextGroup("shoot", steps[0].distance_m, steps[0].arrows)

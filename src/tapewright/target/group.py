@@ -29,12 +29,15 @@ class Impact:
         How many arrows this stands for; above 1 it is the centre of that many. [-]
     called_bad : bool, default False
         The archer called it a bad shot before looking where it hit: it counts nowhere.
+    missed : bool, default False
+        It went past what should have stopped it: nobody knows where, but that it did counts.
     """
 
     right_m: float | None
     up_m: float | None
     arrows: int = 1
     called_bad: bool = False
+    missed: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,12 +57,12 @@ class Group:
 
     @property
     def counted(self) -> tuple[Impact, ...]:
-        """Impacts that nobody called bad."""
-        return tuple(impact for impact in self.impacts if not impact.called_bad)
+        """Impacts that were seen and that nobody called bad."""
+        return tuple(one for one in self.impacts if not (one.called_bad or one.missed))
 
     @property
     def arrows(self) -> int:
-        """Arrows in the group, called bad shots left out. [-]"""
+        """Arrows seen to hit, called bad shots left out. [-]"""
         return sum(impact.arrows for impact in self.counted)
 
     @property
@@ -67,10 +70,15 @@ class Group:
         """Arrows called bad. [-]"""
         return sum(impact.arrows for impact in self.impacts if impact.called_bad)
 
+    @property
+    def missed(self) -> int:
+        """Arrows that went past what should have stopped them. [-]"""
+        return sum(impact.arrows for impact in self.impacts if impact.missed)
+
     def along(self, axis: str) -> tuple[Floats, Floats]:
         """Measured impacts along one axis, and how many arrows each stands for.
 
-        Called bad shots are left out.
+        Called bad shots, and arrows that nobody saw hit, are left out.
 
         Parameters
         ----------

@@ -103,7 +103,8 @@ def shot_words(answer: Answer) -> str:
     marks = [
         one
         for one in answer.observations
-        if all(hit.arrows > 1 and not hit.up_m and not hit.right_m for hit in one.group.impacts)
+        if one.group.counted
+        and all(hit.arrows > 1 and not hit.up_m and not hit.right_m for hit in one.group.impacts)
     ]
     groups = len(answer.observations) - len(marks)
     arrows = sum(one.group.arrows for one in answer.observations if one not in marks)

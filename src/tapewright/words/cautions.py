@@ -17,7 +17,8 @@ from tapewright.words.units import DECIMALS, Units, amount
 
 COUNTS_FOR_LITTLE = 0.1  # of the larger miss
 
-MARK_CAUTIONS = {"no arrows", "few arrows", "carried", "other air", "same arrows"}  # of every mark
+# Of every mark
+MARK_CAUTIONS = {"no arrows", "few arrows", "carried", "past the butt", "other air", "same arrows"}
 
 # What is said of a caution; its numbers stand in its order
 CAUTION_WORDS = {
@@ -30,6 +31,8 @@ CAUTION_WORDS = {
     "what such a change usually does. Confirm them before you trust them.",
     "few arrows": "Only {0:.0f} arrows so far: the dispersion is mostly assumed. A second group at "
     "another distance buys the most.",
+    "past the butt": "Arrows shot from {where} went past the butt: nothing is trusted there or "
+    "farther until a group hits from there, and the way back is in short steps.",
     "other air": "The air of {whose} is {warmer} than where arrows were shot: limbs and string "
     "change, too, and these marks {count}. Shoot one near arrow first, and go farther only from "
     "what it shows.",
@@ -97,6 +100,8 @@ def caution_words(caution: Caution, answer: Answer, units: Units) -> str:
     if kind == "same arrows" and caution.numbers:
         kind = "shared arrows"
         told["rows"] = f"{', '.join(f'{row:.0f}' for row in caution.numbers)}"
+    if kind == "past the butt":
+        told["where"] = amount(caution.numbers[0], units.distance)
     if kind == "odd group":
         told |= _odd_words(caution, units)
     if kind == "statements differ":

@@ -14,6 +14,11 @@ FIRST_FAR = (
     "Before a first far arrow: a safe stop wider and taller than the butt, clear ground behind "
     "it, nobody near the line of flight. If in doubt, shoot nearer."
 )
+MISSES = (
+    "Three groups in a row went past the butt: shoot no more. Go through the check list: nock, "
+    "rest, centre shot, peep and sight; have somebody who knows bows look, and take these groups "
+    "out only when the reason is found."
+)
 BY_EYE = (
     "Set the sight by eye for the first arrow, write down its reading, and plan anew: readings "
     "are told from then on."
@@ -71,9 +76,13 @@ def step_rule_words(plan: Plan, units: Units) -> str:
     walk = " Walk up to there, with the range's leave." if plan.is_walk(step) else ""
     look = "one arrow, then look; the others only if it hit where it may"
     if plan.is_set_by_eye:
-        return f"First from {where}, the sight set by eye: {look}, on the butt.{walk}"
+        again = " Nearer, since arrows went past the butt." if ladder.misses else ""
+        return f"First from {where}, the sight set by eye: {look}, on the butt.{again}{walk}"
     low, high = (_height_words(end, units) for end in plan.lands_m)
-    first = f"Next at {where}: {look}, between {low} and {high} of the aim.{walk}"
+    first = f"Next at {where}: {look}, between {low} and {high} of the aim.{walk}{_part(plan)}"
+    if ladder.misses:
+        missed = distance_words(ladder.missed_m, units)
+        return f"{first} Arrows went past the butt at {missed}: back to where they are sure to hit."
     if ladder.needs_near_arrow:
         why = "something may have moved the zero"
         if any(caution.kind == "other air" for caution in plan.answer.cautions):
@@ -83,6 +92,18 @@ def step_rule_words(plan: Plan, units: Units) -> str:
     return (
         f"{first} The farthest group that fits hit at {hit}, so no arrow is shot past {farthest} "
         "before this one is seen, and none where fewer than 99 of 100 stay on the butt."
+    )
+
+
+def _part(plan: Plan) -> str:
+    """That only part of the correction is dialled; empty when all of it is."""
+    if plan.share == 1.0:
+        return ""
+    part = f"{plan.share.as_integer_ratio()[1]}"
+    part = {"2": "half", "4": "a quarter", "8": "an eighth"}.get(part, "a sixteenth")
+    return (
+        f" Dial {part} of the correction only: how far a millimetre moves the arrow is not known "
+        "well enough, and all of it might send the arrow past the butt."
     )
 
 
@@ -98,6 +119,8 @@ def hindrance_words(plan: Plan, units: Units) -> str:
         return ""
     if hindrance.kind == "reach":
         return no_reach_words(plan, units)
+    if hindrance.kind == "misses":
+        return MISSES
     where = distance_words(hindrance.distance_m, units)
     done = "That is as far as it goes here." if plan.steps else "Nothing may be shot here."
     if hindrance.kind == "butt":
@@ -118,6 +141,8 @@ def plan_words(plan: Plan, units: Units) -> str:
         return f"No group can be planned: {why}." if is_idle else ""
     wanted = distance_words(plan.order.wanted_m, units)
     arrows = sum(step.arrows for step in plan.steps)
+    if plan.share < 1.0:
+        return f"This one group, {arrows} arrows; then plan anew."
     groups = counted(len(plan.steps), "group")
     first = f"The plan: {groups}, {arrows} arrows, in this order; after each group plan anew."
     if plan.gets_there:

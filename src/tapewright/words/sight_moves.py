@@ -11,6 +11,7 @@ from math import isnan
 from tapewright.services.correct import AxisMove, Correction
 from tapewright.services.measure_groups import FEWEST, GroupMeasure, Measured, largest_possible
 from tapewright.services.move_sight import SightMove, turns_and_clicks
+from tapewright.services.record_groups import Group
 from tapewright.words.numbers import counted
 from tapewright.words.quantities import format_quantity
 from tapewright.words.units import Units, amount, distance_words
@@ -127,10 +128,23 @@ def group_words(measure: GroupMeasure, turns: Iterable[str], units: Units) -> st
     return f"{place}: centre {where}. {' '.join(turns)}"
 
 
+def arrows_words(group: Group) -> str:
+    """How many arrows hit, and how many went past the butt."""
+    past = f"{group.missed} past the butt"
+    if not group.missed:
+        return counted(group.arrows, "arrow")
+    return f"{counted(group.arrows, 'arrow')}, {past}" if group.arrows else past
+
+
 def called_bad_words(measure: GroupMeasure) -> tuple[str, ...]:
-    """How many arrows were left out as called bad, if any."""
-    bad, name = measure.observation.group.called_bad, measure.observation.group.name
-    return (f"Group {name}: {counted(bad, 'arrow')} called bad, left out.",) if bad else ()
+    """How many arrows were left out as called bad or past the butt, if any."""
+    group = measure.observation.group
+    left_out = {"called bad": group.called_bad, "past the butt": group.missed}
+    return tuple(
+        f"Group {group.name}: {counted(arrows, 'arrow')} {why}, left out."
+        for why, arrows in left_out.items()
+        if arrows
+    )
 
 
 def flyer_words(measure: GroupMeasure, units: Units) -> str:

@@ -8,10 +8,11 @@ PLAN_KEYS = {
     "schema", "rig", "fingerprint", "band", "most_arrows", "candidates", "plan", "plan_arrows",
     "gets_there", "first_arrow", "hindrance", "spare_group", "first_shot", "walk_back",
     "walk_back_gets_there", "cautions", "stop", "questions", "checks", "near_arrow_first",
+    "correction_share",
 }  # fmt: skip
 YARD_KEYS = {
     "wanted_distance_yd", "tolerance_in", "butt_width_in", "butt_height_in", "trusted_distance_yd",
-    "band_in", "farthest_hit_yd", "next_step_to_yd", "left_out_yd",
+    "band_in", "farthest_hit_yd", "next_step_to_yd", "left_out_yd", "past_butt_yd",
 }  # fmt: skip
 
 
@@ -54,6 +55,62 @@ def test_json_has_the_documented_keys_and_no_other(run):
     assert set(answer["first_shot"]) == place | {
         "reading_mm", "low_in", "high_in", "butt_height_95_in", "butt_height_99_in",
     }  # fmt: skip
+
+
+NEAR = "group,distance_yd,reading_mm,right_in,up_in,note\na,10,12.3,1,-6,\na,10,12.3,0.6,-6.2,\n"
+
+
+def with_shots(tmp_path, rows):
+    (tmp_path / "near.csv").write_text(NEAR + rows)
+    return "near.csv"
+
+
+def test_after_a_miss_the_plan_comes_nearer_and_says_so(run, tmp_path):
+    before = plan(run, with_shots(tmp_path, ""), "--to", "60 yd")
+    assert before["next_step_to_yd"] == 15
+    assert (before["past_butt_yd"], before["correction_share"]) == (None, 1)
+    near = with_shots(tmp_path, "b,15,13.5,,,missed\n")
+    after = plan(run, near, "--to", "60 yd")
+    assert (after["next_step_to_yd"], after["past_butt_yd"]) == (10, 15)
+    assert after["correction_share"] == 0.5
+    (only,) = after["plan"]
+    assert only["distance_yd"] == 10
+    assert after["trusted_distance_yd"] <= 10
+    text = " ".join(run("plan", "rig.toml", near, "--to", "60 yd").stdout.split())
+    assert "Dial half of the correction only" in text
+    assert "Arrows went past the butt at 15 yd: back to where they are sure to hit." in text
+    said_of_it = "Arrows shot from 15 yd went past the butt: nothing is trusted there or farther"
+    for asked in (("fit", "rig.toml", near), ("slopes", "rig.toml", near, "--distance", "10 yd")):
+        assert said_of_it in " ".join(run(*asked).output.split())
+
+
+def test_after_three_misses_nothing_more_is_planned(run, tmp_path):
+    rows = "".join(
+        f"{name},{yards},13.5,,,missed\n" for name, yards in (("b", 15), ("c", 10), ("d", 5))
+    )
+    near = with_shots(tmp_path, rows)
+    answer = plan(run, near, "--to", "60 yd")
+    assert answer["plan"] == []
+    assert answer["hindrance"]["kind"] == "misses"
+    assert "shoot no more" in run("plan", "rig.toml", near, "--to", "60 yd").stdout
+
+
+def test_a_first_arrow_past_the_butt_is_shot_again_from_half_as_far(run, tmp_path):
+    (tmp_path / "near.csv").write_text(NEAR.splitlines()[0] + "\na,10,12.3,,,missed\n")
+    answer = plan(run, "near.csv", "--to", "60 yd")
+    assert answer["next_step_to_yd"] == 5
+    assert answer["plan"][0]["distance_yd"] == 5
+    assert answer["plan"][0]["reading_mm"] is None
+    text = run("plan", "rig.toml", "near.csv", "--to", "60 yd").stdout
+    assert "Nearer, since arrows went past the butt." in text
+
+
+def test_arrows_past_the_butt_turn_nothing_and_prove_nothing(run, tmp_path):
+    (tmp_path / "near.csv").write_text(NEAR.splitlines()[0] + "\na,40,22.3,,,missed\n")
+    told = run("group", "rig.toml", "near.csv")
+    assert "every arrow went past the butt, so nothing was measured" in refused(told)
+    told = run("prove", "rig.toml", "shots.csv", "near.csv")
+    assert "arrows of a went past the butt: what sends them there is not proven" in refused(told)
 
 
 def test_from_no_arrow_a_whole_session_is_planned(run):

@@ -15,7 +15,12 @@ GROUP = {
     "name": "far",
     "distance_m": 30.0,
     "reading_mm": 23.25,
-    "impacts": [{"right_mm": 12.5, "up_mm": -3.0}, {"up_mm": 4.0}, {"called_bad": True}],
+    "impacts": [
+        {"right_mm": 12.5, "up_mm": -3.0},
+        {"up_mm": 4.0},
+        {"called_bad": True},
+        {"missed": True, "arrows": 2},
+    ],
     "slope_deg": 12.0,
     "temperature_c": 4.0,
     "note": "wet",
@@ -37,12 +42,12 @@ def test_a_group_comes_back_as_it_was_sent(client, rig_id, session, notebook):
         if key != "impacts":
             assert told[key] == value, key
     assert told["impacts"][0] == {
-        "right_mm": 12.5, "up_mm": -3.0, "arrows": 1, "called_bad": False,
+        "right_mm": 12.5, "up_mm": -3.0, "arrows": 1, "called_bad": False, "missed": False,
     }  # fmt: skip
     one = kept_as(notebook.entry(told["id"]), KeptGroup).observation
     assert (one.distance_m, one.reading_m) == (30.0, 0.02325)
     assert one.air.temperature_k == pytest.approx(277.15)
-    assert one.group.arrows == 2
+    assert (one.group.arrows, one.group.missed) == (2, 2)
 
 
 def test_the_air_of_a_place_is_sent_as_pressure_or_altitude(client, rig_id, session, notebook):
@@ -79,7 +84,7 @@ def test_a_mark_alone_stands_for_several_arrows(client, rig_id, session):
     body = {"name": "zero", "distance_m": 20.0, "reading_mm": 17.0, "impacts": [{}]}
     told = client.post(f"/api/rigs/{rig_id}/sessions/{session}/groups", json=body).json()
     assert told["impacts"] == [
-        {"right_mm": 0.0, "up_mm": 0.0, "arrows": 3, "called_bad": False}
+        {"right_mm": 0.0, "up_mm": 0.0, "arrows": 3, "called_bad": False, "missed": False}
     ]  # fmt: skip
 
 
@@ -97,6 +102,7 @@ def test_a_mark_alone_stands_for_several_arrows(client, rig_id, session):
         ({"pin": 3}, "the rig sheet has 2"),
         ({"impacts": []}, "at least 1"),
         ({"impacts": [{"called_bad": True}]}, "no arrow in it counts"),
+        ({"impacts": [{"missed": True, "up_mm": 3.0}]}, "past the butt says where it hit"),
         ({"impacts": [{}, {"up_mm": 1.0}]}, "bare mark alone"),
         ({"name": "6"}, "another group of this rig"),
         ({"name": "\u202e"}, "cannot be printed"),

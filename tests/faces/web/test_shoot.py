@@ -231,6 +231,19 @@ def test_no_arrow_and_only_bad_arrows_are_refused(client, groups):
     assert "right and up are empty" in client.post(f"{groups}/new", data=three).text
 
 
+def test_arrows_past_the_butt_are_kept_and_the_next_group_comes_nearer(client, groups, kept_group):
+    past = {"distance": "75 yd", "reading": "50.1", "missed": "2"}
+    taken = client.post(f"{groups}/new", data=past)
+    address = taken.headers["location"]
+    one = kept_group(address).body.observation
+    assert one.group.impacts == (Impact(None, None, 2, missed=True),)
+    page = client.get(address).text
+    assert "Its arrows went past the butt, so it moves no mark" in words_of(page)
+    assert "2 past the butt" in page
+    plan = client.get(f"{groups.removesuffix('/groups')}/plan?wanted=90+yd").text
+    assert "Arrows went past the butt at 75 yd" in plan
+
+
 def test_it_hits_here_needs_no_arrow(client, keep, kept_group):
     empty = {one: "" for one in LOW if "-" in one}
     address = keep(**empty, here="yes", mark_arrows="5")
@@ -382,6 +395,8 @@ def test_faults_of_a_file_are_shown_by_line_with_its_text_to_mend(client, notebo
         ([Impact(0.01, -0.02), Impact(None, 0.03), Impact(0.1, 0.1, called_bad=True)], {}),
         ([Impact(0.0, 0.0, 4)], {"slope_rad": 0.2, "crosswind_mps": 2.0}),
         ([Impact(0.02, 0.01, 6)], {"temperature_k": 280.0, "pin": 2}),
+        ([Impact(0.02, 0.01), Impact(None, None, 2, missed=True)], {}),
+        ([Impact(None, None, 3, missed=True)], {}),
     ],
 )
 def test_a_form_reads_back_what_it_was_filled_with(notebook, rig_id, units, impacts, more):
@@ -394,7 +409,10 @@ def test_a_form_reads_back_what_it_was_filled_with(notebook, rig_id, units, impa
         assert getattr(again, name) == pytest.approx(getattr(one, name), rel=1e-9)
     for there, here in zip(one.group.impacts, again.group.impacts, strict=True):
         assert (there.arrows, there.called_bad) == (here.arrows, here.called_bad)
-        assert here.up_m == pytest.approx(there.up_m, rel=1e-9, abs=1e-12)
+        assert here.missed == there.missed
+        for side in ("right_m", "up_m"):
+            was, now = getattr(there, side), getattr(here, side)
+            assert now == (None if was is None else pytest.approx(was, rel=1e-9, abs=1e-12))
     if one.air is not None:
         assert again.air.temperature_k == pytest.approx(one.air.temperature_k, rel=1e-9)
 

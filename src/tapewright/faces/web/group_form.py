@@ -30,6 +30,7 @@ from tapewright.services.record_groups import (
     Observation,
     bare_mark,
     observe_group,
+    past_butt,
 )
 from tapewright.words.quantities import in_unit, read_quantity
 from tapewright.words.unit_names import TIDY, quoted
@@ -37,7 +38,7 @@ from tapewright.words.units import Units
 
 MOST_ROWS, USUAL_ROWS = 100, 3
 PLAIN = ("name", "distance", "reading", "pin", "slope", "crosswind", "temperature", "air",
-         "note", "here", "mark_arrows")  # fmt: skip
+         "note", "here", "mark_arrows", "missed")  # fmt: skip
 HIDDEN = ("entry", "session", "seen")  # of the group, empty for today's, 0 for a new one
 CELLS = ("right", "up", "arrows", "bad")
 NEEDED = ("distance", "reading")
@@ -134,20 +135,24 @@ def _pressure(text: str) -> float | None:
 def _impacts(form: GroupForm, units: Units) -> list[Impact]:
     """Where the arrows hit, or the mark alone."""
     impacts = [hit for row in form.rows for hit in _row(form, row, units)]
+    past = [past_butt(_count(form, "missed"))] if form["missed"].strip() not in ("", "0") else []
     are_bad = all(hit.called_bad for hit in impacts)
     if form["here"]:
         if not are_bad:
             wrong = "this is ticked, and arrows are written down as well"
             form.refuse("here", BadInput("here", wrong, "Untick it, or clear the rows"))
-        return [*impacts, bare_mark(_count(form, "mark_arrows", usual=MARK_ARROWS))]
-    if are_bad and form.is_good:
+        return [*impacts, bare_mark(_count(form, "mark_arrows", usual=MARK_ARROWS)), *past]
+    if are_bad and not past and form.is_good:
         wrong = "every arrow is called bad, so nothing is left that counts"
         mend = "Add an arrow that was not"
         if not impacts:
             wrong = "no arrow is written down"
-            mend = "Tap or write where the arrows landed, or tick that it hits here"
+            mend = (
+                "Tap or write where the arrows landed, how many went past the butt, or tick that "
+                "it hits here"
+            )
         form.refuse("right-1", BadInput("right-1", wrong, mend))
-    return impacts
+    return [*impacts, *past]
 
 
 def _row(form: Form, row: int, units: Units) -> list[Impact]:
@@ -173,7 +178,8 @@ def group_texts(one: Observation, note: str, rig: Rig, units: Units) -> dict[str
     }
     if one.air is not None and one.air.pressure_pa != rig.air.pressure_pa:
         texts["air"] = texts["pressure"]
-    impacts = list(one.group.impacts)
+    impacts = [hit for hit in one.group.impacts if not hit.missed]
+    texts["missed"] = str(one.group.missed) if one.group.missed else ""
     marks = [hit for hit in impacts if not hit.called_bad]
     if len(marks) == 1 and marks[0] == bare_mark(marks[0].arrows) and marks[0].arrows > 1:
         impacts.remove(marks[0])

@@ -19,14 +19,17 @@ from tapewright.services.keep import Entry, KeptGroup, KeptSession, Write, kept_
 from tapewright.services.record_groups import Observation, group_centre, refuse_twice
 from tapewright.words.blocks import Blocks, Mind
 from tapewright.words.cautions import caution_words
-from tapewright.words.numbers import counted
 from tapewright.words.quantities import format_quantity
-from tapewright.words.sight_moves import hit_words
+from tapewright.words.sight_moves import arrows_words, hit_words
 from tapewright.words.units import Units
 
 EARLIER = (
     "This group was shot before the rig was changed. It counts by what the change carries over; "
     "what to turn now is told by groups shot since."
+)
+PAST = (
+    "Its arrows went past the butt, so it moves no mark and asks for no turn of the sight. The "
+    "next group is planned nearer, where arrows are sure to hit."
 )
 PROVING = (
     "This group was shot to prove the tape: it questions the calibration and is no part of it."
@@ -71,9 +74,11 @@ def group_line(group: Entry, units: Units) -> tuple[str, str, str]:
     """A group in a few words: its name; distance, reading and arrows; where its centre lies."""
     one = kept_as(group, KeptGroup).observation
     distance = neat(one.distance_m, (units.distance, "yd", "m"))
-    reading, arrows = format_quantity(one.reading_m, "mm", 2), counted(one.group.arrows, "arrow")
+    reading, arrows = format_quantity(one.reading_m, "mm", 2), arrows_words(one.group)
     right_m, up_m = group_centre(one.group)
     hit = "it hits here" if right_m == up_m == 0.0 else hit_words(right_m, up_m, units.miss)
+    if not one.group.counted:
+        hit = "nothing measured"
     return one.group.name, f"{distance} at {reading}, {arrows}", hit
 
 
@@ -150,5 +155,8 @@ def told_after(at: PageRequest, group: Entry, answer: Answer) -> Blocks:
         for caution in answer.cautions
         if caution.kind == "odd group" and caution.subject == one.group.name
     )
-    found = correct_group(one, answer.observations, answer.rig, answer.posterior.calibration)
+    if not one.group.counted:
+        return (PAST,)
+    fitted = answer.posterior.calibration
+    found = correct_group(one, fitted.evidence.observations, answer.rig, fitted)
     return (*oddities, *after_group_blocks(found, at.units))

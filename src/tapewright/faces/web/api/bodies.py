@@ -140,6 +140,7 @@ class ImpactBody(_measured(("right", "up"))):  # type: ignore[misc]
 
     arrows: int = Field(1, ge=1, le=COUNTS["arrows"])
     called_bad: bool = False
+    missed: bool = Field(default=False, description="Past the butt; right and up are absent.")
 
 
 class GroupBody(_measured(MEASURED)):  # type: ignore[misc]

@@ -60,7 +60,7 @@ def _group_fields(one: Observation) -> dict[str, Any]:
     """What a group is besides its session and note."""
     impacts = [
         _sent({"right": hit.right_m, "up": hit.up_m})
-        | {"arrows": hit.arrows, "called_bad": hit.called_bad}
+        | {"arrows": hit.arrows, "called_bad": hit.called_bad, "missed": hit.missed}
         for hit in one.group.impacts
     ]
     name = one.group.name
@@ -80,10 +80,18 @@ def _sent(measured: Mapping[str, float | None]) -> dict[str, float | None]:
 def observation_of(body: Any, rig: Rig) -> Observation:  # noqa: ANN401 — a GroupBody, made as the program begins
     """Observation of a group that was sent."""
     hits = [
-        Impact(**_measured(one, "right", "up"), arrows=one.arrows, called_bad=one.called_bad)
+        Impact(
+            **_measured(one, "right", "up"),
+            arrows=one.arrows,
+            called_bad=one.called_bad,
+            missed=one.missed,
+        )
         for one in body.impacts
     ]
-    if any(one.right_m is one.up_m is None and not one.called_bad for one in hits):
+    if any(one.missed and (one.right_m, one.up_m) != (None, None) for one in hits):
+        wrong = "an impact past the butt says where it hit"
+        raise BadInput("impacts", wrong, "Leave right_mm and up_mm out, or missed")
+    if any(one.right_m is one.up_m is None and not (one.called_bad or one.missed) for one in hits):
         hits = [_mark(hits)]
     name = group_name(body.name, "name")
     if not name:
