@@ -55,6 +55,11 @@ def test_after_a_change_one_near_arrow_and_then_the_old_hit_counts_once():
     assert shaken.climbed(8.0).climbed(50.0).farthest_m == pytest.approx(75.0)
 
 
+def test_the_near_arrow_comes_from_no_farther_than_arrows_had_hit():
+    assert Ladder(0.0, 5.5).farthest_m == 5.5  # of an archer who had only begun
+    assert Ladder(0.0, 5.5, 7.0, 1).farthest_m == 3.0
+
+
 def test_climbing_never_leads_down():
     assert Ladder(30.0).climbed(10.0) == Ladder(30.0)
 

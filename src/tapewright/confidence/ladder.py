@@ -61,7 +61,8 @@ class Ladder:
     def farthest_m(self) -> float:
         """How far the next arrow may be shot. [m]"""
         if not self.hit_m:
-            return max(FIRST_M * NEARER**self.misses, NEAREST_M)
+            first_m = min(FIRST_M, self.before_m or FIRST_M)
+            return max(first_m * NEARER**self.misses, NEAREST_M)
         if self.misses:
             return self.hit_m
         if self.missed_m:
