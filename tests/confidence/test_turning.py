@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from exact_units import POUND_FORCE_N, YARD_M
-from sessions import rig
+from sessions import groups, rig, truth_near
 
 from tapewright.calibration.fit import fit_bow
 from tapewright.calibration.observation import Observation
@@ -15,7 +15,7 @@ from tapewright.confidence.checks import group_checks
 from tapewright.confidence.ladder import ladder_of
 from tapewright.confidence.landing import Butt
 from tapewright.confidence.posterior import draw_posterior
-from tapewright.confidence.turning import dialled_off, turned
+from tapewright.confidence.turning import dialled_off, turned, with_windage_turned
 from tapewright.target.group import Group, Impact
 
 PLACES_M = np.array([5, 8, 10, 12, 15]) * YARD_M
@@ -77,3 +77,30 @@ def test_where_no_part_helps_the_whole_stays():
     posterior, ladder, off_m = low_by(-0.438)
     whole = prospect(posterior, PLACES_M, PLACES_M[-1:], ladder)
     assert turned(posterior, whole, Butt(0.05, 0.05), off_m) == (whole, 1.0)
+
+
+def aside(right_m, side_m):
+    """A bow that hits so far to the right at 30 yd, seen on a butt of that size."""
+    sheet = rig()
+    truth = truth_near(sheet, windage=right_m / (30 * YARD_M))
+    shots = groups(sheet, truth, (10, 20, 30), arrows=4)
+    fitted = fit_bow(sheet, shots)
+    posterior = draw_posterior(fitted, np.random.default_rng(1))
+    places_m = np.array([10, 20, 30, 40, 45]) * YARD_M
+    ladder = ladder_of(shots, group_checks(fitted))
+    return with_windage_turned(
+        prospect(posterior, places_m, places_m[-1:], ladder), Butt(side_m, side_m)
+    )
+
+
+def test_windage_that_would_send_a_farther_arrow_past_the_butt_is_turned_first():
+    turned_to = aside(0.2, 0.6)
+    assert turned_to.ladder.farthest_m == pytest.approx(30 * YARD_M)
+    assert np.median(turned_to.cloud.right_rad, axis=0) == pytest.approx(np.zeros(5), abs=1e-12)
+    assert aside(-0.2, 0.6) is not None
+
+
+def test_windage_that_stands_in_nobody_s_way_stays():
+    assert aside(0.2, 1.2) is None  # the butt is wide enough as it is
+    assert aside(0.0, 0.6) is None
+    assert aside(0.2, 0.05) is None  # and here not even arrows in the middle would stay on it

@@ -224,7 +224,7 @@ def test_a_plan():
         "butt_width_in": 24.0, "butt_height_in": 30.0, "most_arrows": 24,
         "trusted_distance_yd": 50.0, "band_in": 4.0, "left_out_yd": [90.0], "plan_arrows": 7,
         "farthest_hit_yd": 50.0, "next_step_to_yd": 75.0, "near_arrow_first": False,
-        "past_butt_yd": None, "correction_share": 1.0,
+        "past_butt_yd": None, "correction_share": 1.0, "windage_first": None,
         "first_arrow": {"distance_yd": 30.0, "low_in": -8.0, "high_in": 7.0},
         "hindrance": {"kind": "butt", "distance_yd": 40.0, "butt_width_in": 26.0,
                       "butt_height_in": 33.0},
@@ -269,10 +269,15 @@ def test_a_plan_before_the_first_arrow_puts_no_reading_into_anybodys_mouth():
     again = plan_json(one, IMPERIAL)
     assert (again["past_butt_yd"], again["correction_share"]) == (45.0, 0.25)
     assert again["next_step_to_yd"] == 30.0
+    one.windage_rad, one.pin_right_m, one.right_clicks = -0.0074, -0.0062, -31
+    # 0.0074 of 30 yd
+    assert plan_json(one, IMPERIAL)["windage_first"] == {
+        "right_in": -7.992, "pin_right_mm": -6.2, "right_clicks": -31,
+    }  # fmt: skip
     assert told["hindrance"] == {
         "kind": "reach", "distance_yd": None, "butt_width_in": None, "butt_height_in": None,
     }  # fmt: skip
-    one.steps = one.readings_m = ()
+    one.steps, one.readings_m, one.windage_rad = (), (), 0.0
     assert plan_json(one, IMPERIAL)["first_arrow"] is None
 
 

@@ -149,6 +149,22 @@ def test_after_arrows_past_the_butt_the_way_back_is_told():
 
 
 @pytest.mark.parametrize(
+    ("windage_rad", "pin_right_m", "clicks", "words"),
+    [
+        (0.0074, 0.0062, None, ("8.0 in right at 30 yd, and farther out they would miss the butt. "
+         "Move the pin right by 6.2 mm.")),
+        (-0.0037, -0.0031, -31, ("4.0 in left at 30 yd, and farther out they would miss the butt. "
+         "Move the pin left by 3.1 mm, 31 clicks.")),
+    ],
+)  # fmt: skip
+def test_windage_that_stands_in_the_way_is_turned_first(windage_rad, pin_right_m, clicks, words):
+    one = plan(windage_rad=windage_rad, pin_right_m=pin_right_m, right_clicks=clicks)
+    told = step_rule_words(one, IMPERIAL)
+    assert told == f"Turn the windage first: arrows land {words} {NEXT}"
+    assert plan_words(one, IMPERIAL) == "This one group, 7 arrows; then plan anew."
+
+
+@pytest.mark.parametrize(
     ("share", "part"),
     [(0.5, "half"), (0.25, "a quarter"), (0.125, "an eighth"), (0.0625, "a sixteenth")],
 )

@@ -22,6 +22,7 @@ from tapewright.target.group import Group, Impact
 WILD_SHARE, WILD_TIMES = 0.04, 4.0
 SET_BY_EYE_MM = 40.0
 MOST_GROUPS = 30
+TURNED_SD_RAD = 2e-4  # of a turn of the windage: a tenth of a millimetre at the pin, and a click
 LEAST_GRAINS_A_POUND = 5.5  # a lighter arrow must not be shot; the truth may be three errors off
 
 
@@ -92,6 +93,13 @@ def loosed(truth, distance_m, reading_m, arrows, rng):
     return centre + spread, wild
 
 
+def turned(truth, right_rad):
+    """The same bow once its pin was moved after arrows that lay so far to the right."""
+    vector = truth.vector.copy()
+    vector[truth.unknowns.place("windage")] -= right_rad
+    return replace(truth, vector=vector)
+
+
 def followed(seed, butt_m, wanted_yd=60, *, is_bare=False):
     """One archer with a square butt, from the first arrow until the plan has nothing to ask."""
     rng = np.random.default_rng([23, seed])
@@ -121,6 +129,8 @@ def followed(seed, butt_m, wanted_yd=60, *, is_bare=False):
         else:
             reading_m, (low_m, high_m) = plan.readings_m[0], plan.lands_m
         reading_m = round(reading_m, 4)
+        if plan.windage_rad:
+            truth = turned(truth, plan.windage_rad + TURNED_SD_RAD * rng.standard_normal())
         hits, wild = loosed(truth, distance_m, reading_m, step.arrows, rng)
         on_butt = (np.abs(hits) <= 0.5 * butt_m).all(axis=1)
         fits = on_butt[0] and low_m <= hits[0, 1] <= high_m

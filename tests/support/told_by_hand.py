@@ -162,6 +162,7 @@ def plan(**more):
         "hindrance": None,
         "spare": None,
         "share": 1.0,
+        "windage_rad": 0.0,
         "is_walk": lambda step: step.distance_m not in (27.432, 54.864),
         "order": SimpleNamespace(wanted_m=64.008, wish=SimpleNamespace(tolerance_m=0.0762)),
         "band_m": 0.1016,

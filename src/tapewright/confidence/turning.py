@@ -1,13 +1,15 @@
-"""Turning: how far to move the sight after a hit while the correction itself is not known.
+"""Turning: what to turn before the next arrow so that it stays on the butt, and how far.
 
 How far a millimetre of reading moves the arrow may be known to a factor of two only. Then the
 whole correction can send the next arrow past the butt on the other side, and so can the same one
 again after an arrow that went past it: part of the way, shot no farther than arrows have hit, is
-safe and tells how far the rest is.
+safe and tells how far the rest is. And where it is the windage that would send a farther arrow past
+the butt, that comes first: no group of any size makes up for it.
 
-Holds:  how far off the last hit was dialled; the share of the correction that may be dialled.
+Holds:  how far off the last hit was dialled; the share of the correction that may be dialled;
+        whether windage stands in the way.
 Never:  how far one may step (ladder.py), where arrows land (landing.py), sentences.
-Source: docs/physics.md eq. (8.24); common practice, no source.
+Source: docs/physics.md eq. (8.24), (8.25); common practice, no source.
 """
 
 from collections.abc import Sequence
@@ -19,7 +21,7 @@ from tapewright.calibration.observation import Observation
 from tapewright.confidence.advice import Prospect
 from tapewright.confidence.bands import drawn_marks
 from tapewright.confidence.checks import GroupCheck
-from tapewright.confidence.ladder import judged, open_shots
+from tapewright.confidence.ladder import CLOSE_M, judged, open_shots
 from tapewright.confidence.landing import Butt, landings
 from tapewright.confidence.posterior import Posterior
 
@@ -92,3 +94,33 @@ def turned(
             return replace(whole, cloud=cloud, ladder=near), share
         share *= 0.5
     return whole, 1.0
+
+
+def with_windage_turned(whole: Prospect, butt: Butt) -> Prospect | None:
+    """What may be shot next once the windage is turned, if it is what stands in the way.
+
+    Parameters
+    ----------
+    whole : Prospect
+        As things stand.
+    butt : Butt
+        Aimed at in its middle.
+
+    Returns
+    -------
+    Prospect or None
+        The same shots with arrows in the middle, right and left, open only as far out as arrows
+        have hit: whether the turn was right is seen there first. None where no farther shot is
+        closed by the windage alone.
+
+    Source
+    ------
+    docs/physics.md eq. (8.25).
+    """
+    ladder, cloud = whole.ladder, whole.cloud
+    middle = replace(cloud, right_rad=cloud.right_rad - np.median(cloud.right_rad, axis=0))
+    farther = cloud.shot_m > ladder.hit_m + CLOSE_M
+    is_open = (open_shots(cloud, ladder, butt) & farther).any()
+    if not ladder.hit_m or is_open or not (open_shots(middle, ladder, butt) & farther).any():
+        return None
+    return replace(whole, cloud=middle, ladder=replace(ladder, misses=max(1, ladder.misses)))

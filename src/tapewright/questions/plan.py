@@ -249,6 +249,7 @@ def plan_json(plan: Plan, units: Units) -> Row:
         "near_arrow_first": ladder.needs_near_arrow,
         f"past_butt_{unit}": rounded(ladder.missed_m, unit, 4) if ladder.missed_m else None,
         "correction_share": plan.share,
+        "windage_first": _windage_json(plan, units),
         f"left_out_{unit}": [rounded(barred_m, unit, 4) for barred_m in plan.barred_m],
         "plan": joined(records(PLACE, steps, units), dials, records(BOUGHT, steps, units)),
         "plan_arrows": sum(step.arrows for step in steps),
@@ -275,6 +276,18 @@ def _first_arrow_json(plan: Plan, units: Units) -> Row | None:
     }
 
 
+def _windage_json(plan: Plan, units: Units) -> Row | None:
+    """What to turn to the side before the first group; None where nothing need be."""
+    if not plan.windage_rad:
+        return None
+    right_m = plan.windage_rad * plan.steps[0].distance_m
+    return {
+        f"right_{units.miss}": rounded(right_m, units.miss),
+        "pin_right_mm": rounded(plan.pin_right_m, "mm", 4),
+        "right_clicks": plan.right_clicks,
+    }
+
+
 def _withheld(answer: Answer, refused: Withheld, units: Units) -> Row:
     """A plan that is withheld: the same keys with nothing in them, and why."""
     unit, miss = units.distance, units.miss
@@ -282,7 +295,7 @@ def _withheld(answer: Answer, refused: Withheld, units: Units) -> Row:
         f"wanted_distance_{unit}", f"tolerance_{miss}", f"butt_width_{miss}",
         f"butt_height_{miss}", "most_arrows", f"trusted_distance_{unit}", f"band_{miss}",
         f"farthest_hit_{unit}", f"next_step_to_{unit}", "near_arrow_first", f"past_butt_{unit}",
-        "correction_share", "first_arrow",
+        "correction_share", "windage_first", "first_arrow",
         "hindrance", "spare_group", "first_shot",
     )  # fmt: skip
     return (

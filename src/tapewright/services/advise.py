@@ -45,11 +45,12 @@ from tapewright.confidence.ladder import (
     open_shots,
 )
 from tapewright.confidence.landing import Butt, landings
-from tapewright.confidence.turning import dialled_off, turned
+from tapewright.confidence.turning import dialled_off, turned, with_windage_turned
 from tapewright.ground.units import YARD_M
 from tapewright.services.calibrate import Answer
 from tapewright.services.limits import reachable
 from tapewright.services.stops import refuse_stopped
+from tapewright.target.correction import whole_clicks
 
 __all__ = [
     "ARROWS",
@@ -136,6 +137,9 @@ class Plan:
     hindrance: Hindrance | None = None
     # When all is trusted: the group that would tell most about what could be wrong
     spare: Step | None = None
+    # By which angle arrows land to the right of the aim: the windage is turned by so much before
+    # the first group, since a farther one would miss the butt; 0 where it need not be
+    windage_rad: float = 0.0
     # Of the correction since the last hit, the share dialled for the first group; less than 1 when
     # the whole might send it past the butt
     share: float = 1.0
@@ -166,6 +170,18 @@ class Plan:
     def chain_gets_there(self) -> bool:
         """Whether the first arrow at the wanted distance becomes safe."""
         return bool(self.chain) and self.chain[-1].distance_m >= self.order.wanted_m - CLOSE_M
+
+    @property
+    def pin_right_m(self) -> float:
+        """How far the pin is to go to the right before the first group: it follows the arrows."""
+        unknowns = self.answer.posterior.calibration.evidence.prior.unknowns
+        return self.windage_rad * unknowns.sight_radius_m
+
+    @property
+    def right_clicks(self) -> int | None:
+        """The same in whole clicks; None where the sheet tells none."""
+        click_m = self.answer.rig.sight.windage_click_m
+        return None if click_m is None else whole_clicks(self.pin_right_m, click_m)
 
     def is_walk(self, step: Step) -> bool:
         """Whether a step stands where the archer said no place is."""
@@ -212,6 +228,7 @@ class Next:
     then: Prospect  # to be expected after the last
     share: float = 1.0  # of the correction since the last hit, dialled for the first
     short_m: float = 0.0  # by how much it is left off the likeliest mark, as the numbers run
+    windage_rad: float = 0.0  # to the right of the aim: turn the windage by so much before it
 
 
 def next_groups(
@@ -224,6 +241,13 @@ def next_groups(
         return Next((), now, now)
     if share < 1.0:
         return Next(near_group(now, wish, own), now, now, share, (1.0 - share) * off_m)
+    climbs = now.ladder.carries_m < now.seen.wanted_m[-1] - CLOSE_M
+    turned_to = with_windage_turned(now, wish.butt) if climbs else None
+    if turned_to is not None:
+        steps = near_group(turned_to, wish, own)
+        shot = now.seen.shot_m == steps[0].distance_m if steps else np.zeros(0, np.bool_)
+        right_rad = float(np.median(now.cloud.right_rad[:, shot])) if steps else 0.0
+        return Next(steps, turned_to, turned_to, windage_rad=right_rad)
     steps, then = plan_session(now, wish, most_arrows, 1, own)
     return Next(steps, now, then)
 
@@ -262,10 +286,11 @@ def plan_shots(answer: Answer, order: PlanOrder) -> Plan:
         barred_m=tuple(barred.tolist()),
         lands_m=_landing(now, steps),
         hindrance=None
-        if is_trusted or following.share < 1.0
+        if is_trusted or following.share < 1.0 or following.windage_rad
         else _hindrance(answer, order, following.then, steps),
         spare=steps[0] if is_trusted and steps else None,
         share=following.share,
+        windage_rad=following.windage_rad if steps and not is_trusted else 0.0,
     )
 
 

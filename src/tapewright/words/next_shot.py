@@ -7,7 +7,8 @@ Never:  how a plan is made (services/advise.py), layout.
 from tapewright.services.advise import Plan
 from tapewright.words.marks import dial_mm
 from tapewright.words.numbers import chance_words, counted, told
-from tapewright.words.quantities import in_unit
+from tapewright.words.quantities import format_quantity, in_unit
+from tapewright.words.sight_moves import click_words
 from tapewright.words.units import Units, amount, distance_words, round_amount
 
 FIRST_FAR = (
@@ -80,6 +81,8 @@ def step_rule_words(plan: Plan, units: Units) -> str:
         return f"First from {where}, the sight set by eye: {look}, on the butt.{again}{walk}"
     low, high = (_height_words(end, units) for end in plan.lands_m)
     first = f"Next at {where}: {look}, between {low} and {high} of the aim.{walk}{_part(plan)}"
+    if plan.windage_rad:
+        return f"{windage_first_words(plan, units)} {first}"
     if ladder.misses:
         missed = distance_words(ladder.missed_m, units)
         return f"{first} Arrows went past the butt at {missed}: back to where they are sure to hit."
@@ -92,6 +95,18 @@ def step_rule_words(plan: Plan, units: Units) -> str:
     return (
         f"{first} The farthest group that fits hit at {hit}, so no arrow is shot past {farthest} "
         "before this one is seen, and none where fewer than 99 of 100 stay on the butt."
+    )
+
+
+def windage_first_words(plan: Plan, units: Units) -> str:
+    """What to turn to the side before the first group of a plan."""
+    where, side = plan.steps[0].distance_m, "right" if plan.windage_rad > 0.0 else "left"
+    off = tenths(plan.windage_rad * where, units)
+    by = format_quantity(abs(plan.pin_right_m), "mm", 1)
+    return (
+        f"Turn the windage first: arrows land {off} {side} at {distance_words(where, units)}, and "
+        f"farther out they would miss the butt. Move the pin {side} by {by}"
+        f"{click_words(plan.right_clicks, None)}."
     )
 
 
@@ -141,7 +156,7 @@ def plan_words(plan: Plan, units: Units) -> str:
         return f"No group can be planned: {why}." if is_idle else ""
     wanted = distance_words(plan.order.wanted_m, units)
     arrows = sum(step.arrows for step in plan.steps)
-    if plan.share < 1.0:
+    if plan.share < 1.0 or plan.windage_rad:
         return f"This one group, {arrows} arrows; then plan anew."
     groups = counted(len(plan.steps), "group")
     first = f"The plan: {groups}, {arrows} arrows, in this order; after each group plan anew."

@@ -8,7 +8,7 @@ PLAN_KEYS = {
     "schema", "rig", "fingerprint", "band", "most_arrows", "candidates", "plan", "plan_arrows",
     "gets_there", "first_arrow", "hindrance", "spare_group", "first_shot", "walk_back",
     "walk_back_gets_there", "cautions", "stop", "questions", "checks", "near_arrow_first",
-    "correction_share",
+    "correction_share", "windage_first",
 }  # fmt: skip
 YARD_KEYS = {
     "wanted_distance_yd", "tolerance_in", "butt_width_in", "butt_height_in", "trusted_distance_yd",
@@ -80,7 +80,7 @@ def test_after_a_miss_the_plan_comes_nearer_and_says_so(run, tmp_path):
     assert "Dial half of the correction only" in text
     assert "Arrows went past the butt at 15 yd: back to where they are sure to hit." in text
     said_of_it = "Arrows shot from 15 yd went past the butt: nothing is trusted there or farther"
-    for asked in (("fit", "rig.toml", near), ("slopes", "rig.toml", near, "--distance", "10 yd")):
+    for asked in (("fit", "rig.toml", near), ("slopes", "rig.toml", near, "--distances", "10yd")):
         assert said_of_it in " ".join(run(*asked).output.split())
 
 
