@@ -26,6 +26,7 @@ from tapewright.confidence.landing import Butt, landings
 from tapewright.confidence.posterior import Posterior
 
 LEAST_SHARE = 1 / 16  # of the correction; less tells nothing
+LEAST_OFF_M = 1e-3  # of the reading; less is no correction
 
 
 def dialled_off(
@@ -45,7 +46,8 @@ def dialled_off(
     Returns
     -------
     float
-        Its reading less the mark, as the numbers run; 0 without such a group. [m]
+        Its reading less the mark, as the numbers run; 0 within a millimetre, and without such a
+        group. [m]
     """
     both = judged(observations, groups)
     hits = [shot for shot, check in both if check is not None and not check.is_odd]
@@ -53,7 +55,8 @@ def dialled_off(
         return 0.0
     last = hits[-1]
     marks = drawn_marks(posterior, [last.distance_m], last.pin)
-    return last.reading_m - float(np.median(marks))
+    off_m = last.reading_m - float(np.median(marks))
+    return off_m if abs(off_m) > LEAST_OFF_M else 0.0
 
 
 def turned(

@@ -230,6 +230,13 @@ class Next:
     short_m: float = 0.0  # by how much it is left off the likeliest mark, as the numbers run
     windage_rad: float = 0.0  # to the right of the aim: turn the windage by so much before it
 
+    @property
+    def is_one_alone(self) -> bool:
+        """Whether one group must show how things stand before more is planned."""
+        return bool(self.steps) and (
+            self.share < 1.0 or self.windage_rad != 0.0 or self.now.ladder.misses > 0
+        )
+
 
 def next_groups(
     answer: Answer, whole: Prospect, wish: Wish, most_arrows: int, own: NDArray[np.bool_]
@@ -239,7 +246,7 @@ def next_groups(
     now, share = turned(answer.posterior, whole, wish.butt, off_m)
     if answer.ladder.misses >= MOST_MISSES:
         return Next((), now, now)
-    if share < 1.0:
+    if share < 1.0 or answer.ladder.misses:
         return Next(near_group(now, wish, own), now, now, share, (1.0 - share) * off_m)
     climbs = now.ladder.carries_m < now.seen.wanted_m[-1] - CLOSE_M
     turned_to = with_windage_turned(now, wish.butt) if climbs else None
@@ -286,7 +293,7 @@ def plan_shots(answer: Answer, order: PlanOrder) -> Plan:
         barred_m=tuple(barred.tolist()),
         lands_m=_landing(now, steps),
         hindrance=None
-        if is_trusted or following.share < 1.0 or following.windage_rad
+        if is_trusted or following.is_one_alone
         else _hindrance(answer, order, following.then, steps),
         spare=steps[0] if is_trusted and steps else None,
         share=following.share,

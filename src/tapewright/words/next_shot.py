@@ -156,7 +156,7 @@ def plan_words(plan: Plan, units: Units) -> str:
         return f"No group can be planned: {why}." if is_idle else ""
     wanted = distance_words(plan.order.wanted_m, units)
     arrows = sum(step.arrows for step in plan.steps)
-    if plan.share < 1.0 or plan.windage_rad:
+    if plan.share < 1.0 or plan.windage_rad or plan.ladder.misses:
         return f"This one group, {arrows} arrows; then plan anew."
     groups = counted(len(plan.steps), "group")
     first = f"The plan: {groups}, {arrows} arrows, in this order; after each group plan anew."
