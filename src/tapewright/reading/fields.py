@@ -74,7 +74,7 @@ _BOW = Table(
                      for kind, examples in (("recurve", ("40 lbf", "178 N")),
                                             ("longbow", ("45 lbf", "200 N")))}),
         "draw_length": Key("Draw length", unit="in", limits=(15, 36), examples=("29 in", "737 mm"),
-            left_open="29 in (737 mm)", drawing="draw-length",
+            left_open="29 in (737 mm); 28 in of a recurve or longbow", drawing="draw-length",
             purpose="With the draw weight or a rated speed it tells how fast the bow is, and "
             "whether the shaft is too short.",
             measure=_RANGE + "at full draw from the string's nock point to the deepest place of "
@@ -83,7 +83,8 @@ _BOW = Table(
             of_kind={kind: {"left_open": "28 in (711 mm)", "examples": ("28 in", "711 mm")}
                      for kind in NO_PEEP}),
         "brace_height": Key("Brace height", unit="in", limits=(3, 12),
-            examples=("6.5 in", "165 mm"), left_open="6.5 in (165 mm)", drawing="draw-length",
+            examples=("6.5 in", "165 mm"), drawing="draw-length",
+            left_open="6.5 in (165 mm); 8.6 in of a recurve, 6.75 in of a longbow",
             purpose="With the draw length it tells how long the string pushes.",
             measure="Bow at rest: from the string to the deepest place of the grip, at right "
             "angles to the string.",
@@ -127,8 +128,9 @@ _BOW = Table(
             taken="350 gr", kinds=COMPOUND,
             purpose=_RATED),
         "least_arrow_mass": Key("Lightest arrow the maker allows", unit="gr", limits=(100, 1500),
-            examples=("350 gr", "22.7 g"), left_open="5 grains a pound of draw weight",
-            purpose=_TOO_LIGHT.format(5),
+            examples=("350 gr", "22.7 g"),
+            left_open="5 grains a pound of draw weight; 6 for a recurve, 8 for a longbow",
+            purpose=_TOO_LIGHT.format("5 (6 for a recurve, 8 for a longbow)"),
             measure=_LEAFLET,
             of_kind={"recurve": {"left_open": "6 grains a pound of draw weight",
                                  "purpose": _TOO_LIGHT.format(6)},
@@ -237,7 +239,9 @@ _SIGHT = Table(
                      "longbow": {"left_open": "4.2 in (107 mm), give or take 0.9 in"}}),
         "sight_radius": Key("Sight radius", unit="in", limits=(10, 60), usual=(20, 45), doubt=True,
             examples=("33 in ± 0.5", "838 mm ± 13"),
-            left_open="33 in (838 mm), give or take 1.5 in", drawing="sight-radius",
+            drawing="sight-radius",
+            left_open="33 in (838 mm), give or take 1.5 in; 35 in of a recurve, 28.5 in of a "
+            "longbow",
             purpose="How far the pin is from your eye: the farther, the more the pin moves for the "
             "same shot.",
             measure=_RANGE + "at full draw from your eye, or the peep, to the pin.",
@@ -368,7 +372,7 @@ _CHECKS = Table(
                     "purpose": f"{other[1]}. Who: {other[2]}.",
                 }
                 for kind in NO_PEEP
-                if (other := checks_of(kind).get(part)) and other != what
+                if (other := checks_of(kind).get(part)) and other != (what, how, who)
             },
         )
         for part, (what, how, who) in CHECKS.items()

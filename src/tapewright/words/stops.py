@@ -66,10 +66,15 @@ STOPS = {
         ),
     ),
 }
-LOWER_ANCHOR = (
+_LOWER_ANCHOR = (
     "Anchor lower or change the housing, or correct housing_below_pin, eye_height, vane_height or "
     "blade_diameter"
 )
+WITHOUT_PEEP = {  # what ends a stop of a recurve or a longbow
+    "housing": _LOWER_ANCHOR,
+    "blades": _LOWER_ANCHOR,
+    "damaged": "Have it mended by its maker or a qualified technician. Then tick it sound",
+}
 DOUBTS = {
     "light arrow": (
         "{0:mass} is hardly more than the least, {1:mass}",
@@ -129,8 +134,8 @@ def stop_words(stop: Stop) -> tuple[str, str]:
     end = f"{_Number(abs(ahead)):length} {'behind it' if ahead < 0.0 else 'before the rest'}"
     what = "the blades of the point" if stop.kind == "blades" else "the arrow"
     wrong, mend = STOPS["housing" if stop.kind == "blades" else stop.kind]
-    if stop.kind in ("housing", "blades") and stop.bow != "compound":
-        mend = LOWER_ANCHOR
+    if stop.bow != "compound":
+        mend = WITHOUT_PEEP.get(stop.kind, mend)
     return f"{STOP}: {wrong.format(*numbers, part=part, end=end, what=what)}", mend
 
 
