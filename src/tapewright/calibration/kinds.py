@@ -93,11 +93,11 @@ USUAL: dict[Kind, Usual] = {
         most_stored=0.65,  # a tenth above the most of five measured ones
     ),
     "longbow": Usual(
-        stored_share=Belief(0.52, 0.03),  # a straight draw curve has 0.50
+        stored_share=Belief(0.52, 0.02),  # a straight draw curve has 0.50
         draw_weight_n=(45.0 * POUND_FORCE_N, 0.2),
         draw_length_m=Belief(28.0 * INCH_M, 1.0 * INCH_M),
         brace_height_m=6.75 * INCH_M,
-        virtual_mass_kg=(230.0 * GRAIN_KG, 0.2),  # [HICK47]: 188 to 278 gr of six
+        virtual_mass_kg=(230.0 * GRAIN_KG, 0.15),  # [HICK47]: 188 to 278 gr of six
         eye_height_m=Belief(4.2 * INCH_M, 0.9 * INCH_M),
         nock_behind_eye_m=0.03,
         sight_radius_m=Belief(28.5 * INCH_M, 1.5 * INCH_M),  # a pin on the bow itself

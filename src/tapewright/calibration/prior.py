@@ -265,7 +265,7 @@ def prior_from_rig(rig: Rig, shared_distance_sds_m: Floats) -> Prior:
     docs/physics.md §7.
     """
     usual = usual_of(rig.bow)
-    assumed = ["a compound (give kind)"] if rig.bow.kind is None else []
+    assumed = ["a compound bow"] if rig.bow.kind is None else []
     log_drag, drag_sd = _drag(rig, assumed)
     log_speed, speed_sd, differ = _speed(_said_of_speed(rig, log_drag, assumed))
     height = "peep height" if kind_of(rig.bow) == "compound" else "eye height"

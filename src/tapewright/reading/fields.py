@@ -75,8 +75,8 @@ _BOW = Table(
                                             ("longbow", ("45 lbf", "200 N")))}),
         "draw_length": Key("Draw length", unit="in", limits=(15, 36), examples=("29 in", "737 mm"),
             left_open="29 in (737 mm); 28 in of a recurve or longbow", drawing="draw-length",
-            purpose="With the draw weight or a rated speed it tells how fast the bow is, and "
-            "whether the shaft is too short.",
+            purpose="Tells how fast the bow is when no speed was measured, and whether the shaft is "
+            "too short.",
             measure=_RANGE + "at full draw from the string's nock point to the deepest place of "
             "the grip, plus 1¾ in (44 mm). A second person marks the arrow. Never let go of a "
             "string without an arrow on it.",
@@ -133,8 +133,10 @@ _BOW = Table(
             purpose=_TOO_LIGHT.format("5 (6 for a recurve, 8 for a longbow)"),
             measure=_LEAFLET,
             of_kind={"recurve": {"left_open": "6 grains a pound of draw weight",
+                                 "examples": ("240 gr", "15.6 g"),
                                  "purpose": _TOO_LIGHT.format(6)},
                      "longbow": {"left_open": "8 grains a pound of draw weight",
+                                 "examples": ("360 gr", "23.3 g"),
                                  "purpose": _TOO_LIGHT.format(8)}}),
         "rest": Key("Rest before the grip", fills="rest_ahead_m", unit="mm", limits=(-150, 150),
             examples=("0.2 in", "5 mm"), none_words=("shelf", "off the shelf", "none"),

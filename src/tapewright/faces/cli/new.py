@@ -19,18 +19,18 @@ from tapewright.reading.sheet_template import new_rig_sheet
 @click.option("--hand", default="right", show_default=True, type=click.Choice(["right", "left"]))
 @click.option(
     "--kind",
-    default="",
+    default=None,
     type=click.Choice(["compound", "recurve", "longbow"]),
     help="Kind of bow, whose sheet it is; without it a compound's, which leaves the kind open.",
 )
 @METRIC
-def new(rig_file: Path, name: str | None, hand: str, kind: str, metric: bool) -> None:
+def new(rig_file: Path, name: str | None, hand: str, kind: str | None, metric: bool) -> None:
     """Write a commented rig sheet to fill in.
 
     An existing file is never overwritten.
     """
     name = name or rig_file.stem
-    text = new_rig_sheet(name, "left" if hand == "left" else "right", metric, kind)
+    text = new_rig_sheet(name, "left" if hand == "left" else "right", metric, kind or "")
     try:
         with rig_file.open("x", encoding="utf-8") as sheet:
             sheet.write(text)

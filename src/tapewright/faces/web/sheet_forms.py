@@ -32,8 +32,8 @@ BEGIN = (
 # Lines asked first of a new rig.
 FIRST = (
     "bow.kind", "name", "hand", "arrow.mass", "arrow.shaft_diameter", "arrow.length",
-    "bow.draw_weight", "bow.draw_length", "bow.rest", "bow.launch_speed", "bow.rated_speed", "sight.peep_height",
-    "sight.eye_height", "sight.sight_radius",
+    "bow.draw_weight", "bow.draw_length", "bow.rest", "bow.launch_speed", "bow.rated_speed",
+    "sight.peep_height", "sight.eye_height", "sight.sight_radius",
 )  # fmt: skip
 
 KINDS = tuple(kind for kind, _ in KEYS["bow.kind"].choices if kind)
