@@ -1,4 +1,4 @@
-"""Level: what a canted bow, a swung level, a leaning travel and an eye beside the peep do.
+"""Level: what a canted bow, a swung level, a leaning travel and an eye off centre do.
 
 Holds:  the question ``level``: its fields, columns, sentences and cautions.
 Never:  formulas, how a face asks and shows.
@@ -34,7 +34,7 @@ SWING = Field("third_axis", "Third axis", "1 deg", hint="Right end of the level 
               measure=TILT)  # fmt: skip
 TRAVEL = Field("travel_axis", "Travel axis", "1 deg", hint="Lower end of the travel to the left.",
                measure=TILT)  # fmt: skip
-PEEP = Field("peep", "Eye off the peep", "1 mm",
+PEEP = Field("peep", "Eye off centre", "1 mm",
              hint="Eye beside the peep's middle, or beside the string without one.",
              measure=Measure("length", (-20.0, 20.0, "mm")))  # fmt: skip
 SLOPE = Field("slope", "Slope", "20 deg", hint="For the third axis.",
@@ -240,7 +240,7 @@ def _test(test: Levelling, answer: Answer, units: Units) -> dict[str, Any]:
 
 QUESTION = Question(
     "level", "Level and tilts",
-    "What a canted bow, a swung level, a leaning travel and an eye beside the peep do; or, from "
+    "What a canted bow, a swung level, a leaning travel and an eye off centre do; or, from "
     "groups at a plumb line and on slopes, which of them there is.",
     (
         Field("distances", "Distances", "20:80:20yd", "20:80:20m", "Where misses are wanted."),

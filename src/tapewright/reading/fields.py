@@ -30,7 +30,7 @@ COMPOUND, NO_PEEP = ("compound",), ("recurve", "longbow")
 KINDS = (
     ("", "not said: taken as a compound"),
     ("compound", "compound: cams or wheels"),
-    ("recurve", "recurve: limbs curved forward at the tips"),
+    ("recurve", "recurve: tips curve forward"),
     ("longbow", "longbow: straight limbs"),
 )
 FOUND = (("", "not looked at yet"), ("sound", "sound"), ("damaged", "damaged: stop"))
@@ -75,8 +75,8 @@ _BOW = Table(
                                             ("longbow", ("45 lbf", "200 N")))}),
         "draw_length": Key("Draw length", unit="in", limits=(15, 36), examples=("29 in", "737 mm"),
             left_open="29 in (737 mm); 28 in of a recurve or longbow", drawing="draw-length",
-            purpose="Tells how fast the bow is when no speed was measured, and whether the shaft is "
-            "too short.",
+            purpose="Tells how fast the bow is when no speed was measured, and whether the shaft "
+            "is too short.",
             measure=_RANGE + "at full draw from the string's nock point to the deepest place of "
             "the grip, plus 1¾ in (44 mm). A second person marks the arrow. Never let go of a "
             "string without an arrow on it.",
