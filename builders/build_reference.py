@@ -66,7 +66,8 @@ def key_row(word: str, key: Key) -> str:
     written = " or ".join(f'`"{one}"`' for one in examples)
     if key.many:
         written = f"`{key.list_example()}`"
-    shown = written or f'`"{key.examples[0] or key.choices[0][0]}"`'
+    offered = [key.examples[0], *(choice for choice, _ in key.choices)]
+    shown = written or f'`"{next(filter(None, offered))}"`'
     usual = (f"`{value}`" if value else meaning for value, meaning in key.choices[:1])
     left_out = "needed" if key.needed else key.left_open or next(usual, "")
     limits = f"{key.span}; ± counts" if key.doubt else key.span

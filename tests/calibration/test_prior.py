@@ -257,3 +257,79 @@ def test_what_the_least_sheet_leaves_open_is_the_trades_usual():
     assert drawn / value == pytest.approx(((28 - 1.75 - 6.5) / (30 - 1.75 - 6.5)) ** 0.5)
     weaker = speed_fps(Rig("Heron", least.arrow, Bow(draw_weight_n=60 * LB)))[0]
     assert weaker / value == pytest.approx((60 / 70) ** 0.5)
+
+
+def bow_of(kind, pounds=None, draw_in=None, brace_in=None, **more):
+    sizes = {
+        "draw_weight_n": None if pounds is None else pounds * LB,
+        "draw_length_m": None if draw_in is None else draw_in * INCH_M,
+        "brace_height_m": None if brace_in is None else brace_in * INCH_M,
+    }
+    return Bow(kind=kind, **sizes, **more)
+
+
+def speed_of(kind, grains, *said, **more):
+    arrow = Arrow(Belief(grains * GRAIN_KG), 6e-3)
+    found = prior(rig(bow=bow_of(kind, *said, **more), arrow=arrow))
+    place = found.unknowns.place("log_speed")
+    return exp(found.mean[place]), found.sd[place], found.assumed
+
+
+def test_a_recurves_speed_comes_from_its_draw():
+    # 0.58 × 50 lbf × (29 − 1.75 − 8.75) in and 107 gr beside the arrow's 370 gr
+    energy_j = 0.58 * 50 * LB * 18.5 * INCH_M
+    metres, doubt, assumed = speed_of("recurve", 370, 50, 29, 8.75)
+    assert metres == pytest.approx((2 * energy_j / (477 * GRAIN_KG)) ** 0.5, rel=1e-9)
+    # 5 % of the weight, ¼ in of 18½, a share known to 0.01, virtual mass to 20 %: half their sum
+    spread = hypot(hypot(0.05, 0.01 / 0.58), hypot(0.25 / 18.5, 0.2 * 107 / 477))
+    assert doubt == pytest.approx(0.5 * spread, rel=1e-9)
+    assert "launch speed from draw weight and draw length (give launch_speed)" in assumed
+    assert not any("rating" in words for words in assumed)
+
+
+def test_a_recurve_described_honestly_is_no_compound():
+    metres, doubt, _ = speed_of("recurve", 330, 42, 28.5)
+    assert abs(metres / FPS - 190) < 2 * doubt * 190  # what such a bow was measured to shoot
+    assert speed_of(None, 330, 42, 28.5)[0] / FPS > 220
+
+
+def test_an_open_draw_is_a_usual_one_and_is_said():
+    measured = speed_of("longbow", 450, 45, 28, 6.75)
+    open_too = speed_of("longbow", 450)
+    assert open_too[0] == pytest.approx(measured[0], rel=1e-9)
+    assert open_too[1] > 2 * measured[1]
+    assert {"draw weight 45 lbf", "draw length 28 in"} <= set(open_too[2])
+
+
+def test_a_measured_speed_of_a_recurve_is_taken_alone():
+    metres, doubt, assumed = speed_of("recurve", 330, 42, launch_speed_mps=Belief(57.0, 0.5))
+    assert (metres, doubt) == (pytest.approx(57.0), pytest.approx(0.5 / 57.0))
+    assert not any("speed" in words for words in assumed)
+
+
+@pytest.mark.parametrize(("kind", "moving_gr"), [("compound", 45), ("recurve", 107),
+                                                 ("longbow", 230)])  # fmt: skip
+def test_a_speed_is_carried_to_another_arrow_by_the_bows_own_virtual_mass(kind, moving_gr):
+    read = (Chronograph(Belief(60.0, 0.6), 0.0, 350 * GRAIN_KG),)
+    metres, _, _ = speed_of(kind, 450, chronograph=read)
+    assert metres / 60.0 == pytest.approx(((350 + moving_gr) / (450 + moving_gr)) ** 0.5, rel=1e-5)
+
+
+@pytest.mark.parametrize(
+    ("kind", "words", "height_in", "radius_in", "mrad"),
+    [("compound", "peep height 4.5 in", 4.5, 33.0, 0.67),
+     ("recurve", "eye height 4.6 in", 4.6, 35.0, 1.6),
+     ("longbow", "eye height 4.2 in", 4.2, 28.5, 3.2)],
+)  # fmt: skip
+def test_what_is_open_is_the_kinds_own(kind, words, height_in, radius_in, mrad):
+    silent = rig({"peep_height_m": None, "sight_radius_m": None}, bow=Bow(kind=kind))
+    assert words in prior(silent).assumed
+    assert f"sight radius {radius_in} in" in prior(silent).assumed
+    assert said(silent, "peep_height")[0] == pytest.approx(height_in * INCH_M)
+    for name in ("log_dispersion_up", "log_dispersion_right"):
+        assert exp(said(silent, name)[0]) == pytest.approx(mrad * 1e-3)
+
+
+def test_a_kind_that_is_not_said_is_said_to_be_a_compound():
+    assert "a compound bow" in prior(rig()).assumed
+    assert "a compound bow" not in prior(rig(bow=Bow(kind="compound"))).assumed

@@ -21,7 +21,7 @@ SHEET = {
         ("level", "cant", "Lean of the bow, right positive."),
         ("level", "third_axis", "Right end of the level ahead."),
         ("level", "travel_axis", "Lower end of the travel to the left."),
-        ("level", "peep", "Eye beside the peep's middle."),
+        ("level", "peep", "Eye beside the peep's middle, or beside the string without one."),
         ("slopes", "slopes", "Degrees, at most 60; each is taken up and down hill."),
         ("slopes", "distances", "Along the line of sight."),
     ],

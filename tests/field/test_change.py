@@ -287,3 +287,19 @@ def test_new_arrows_narrow_the_carried_belief(old):
     assert (drawn_marks(fitted, at).std(axis=0) < 0.6 * drawn_marks(bare, at).std(axis=0)).all()
     assert bare.method == "carried"
     assert fitted.method == "importance sampling"
+
+
+def test_another_kind_of_bow_carries_nothing_over():
+    recurve = replace(OLD, bow=replace(OLD.bow, kind="recurve"))
+    assert other_scale(OLD, recurve) == ("kind",)
+    assert other_scale(OLD, replace(OLD, bow=replace(OLD.bow, kind="compound"))) == ()
+
+
+@pytest.mark.parametrize(("kind", "moving_gr"), [("recurve", 107), ("longbow", 230)])
+def test_an_arrow_is_carried_over_by_the_kinds_own_virtual_mass(old, kind, moving_gr):
+    was = replace(OLD, bow=replace(OLD.bow, kind=kind))
+    heavy = replace(was, arrow=replace(was.arrow, mass_kg=Belief(500 * GRAIN_KG)))
+    _, by, _ = carry(old, heavy, sheet=was)
+    kg = moving_gr * GRAIN_KG
+    wanted = 0.5 * log((was.arrow.mass_kg.value + kg) / (500 * GRAIN_KG + kg))
+    assert np.median(by["log_speed"]) == pytest.approx(wanted, abs=1e-3)

@@ -121,10 +121,20 @@ def test_misses_of_tilts_stand_under_what_makes_them():
     )  # fmt: skip
 
 
+def of_a(kind):
+    return SimpleNamespace(rig=SimpleNamespace(bow=SimpleNamespace(kind=kind)))
+
+
+def test_without_a_peep_the_eye_is_off_the_string():
+    found = SimpleNamespace(test=None, misses=MISSES, tilts=TILTS, answer=of_a("longbow"))
+    told = QUESTION.tell(found, IMPERIAL)
+    assert "Eye off: the eye looks beside the string; the miss is to the eye's side." in told
+    assert "peep" not in " ".join(str(one) for one in told)
+
+
 def test_what_tilts_mean_is_told_below_the_table():
-    told = QUESTION.tell(
-        SimpleNamespace(test=None, misses=MISSES, tilts=TILTS, answer=None), IMPERIAL
-    )
+    found = SimpleNamespace(test=None, misses=MISSES, tilts=TILTS, answer=of_a(None))
+    told = QUESTION.tell(found, IMPERIAL)
     assert told[1:] == (
         (
             "Cant: the bow leans, top to the right; a level turned in its housing (second axis) "

@@ -13,7 +13,7 @@ COMPUTED = (
     "peep height. Look at the arrow under the housing, then write down clearance_reading."
 )
 WIN = (
-    "A higher peep or anchor, a shorter housing or lower vanes win distance. Moving a peep means "
+    "A higher peep, a shorter housing or lower vanes win distance. Moving a peep means "
     "press work: that belongs to a qualified technician."
 )
 
@@ -59,6 +59,14 @@ def test_what_stops_the_sight_is_told_by_kind():
     assert stop_words(limits_found(None)) == (
         "Nothing on the sheet tells how far down the sight may go. Measure the reading at which "
         "the housing just clears an arrow (clearance_reading), and travel_ends."
+    )
+
+
+def test_without_a_peep_the_anchor_wins_distance():
+    told = limit_cautions(limits_found(HOUSING, HOUSING, assumed=False, kind="recurve"), METRIC)
+    assert told[1:] == (
+        COMPUTED.format(margin="6.0 mm").replace("peep height", "eye height"),
+        "A lower anchor, a shorter housing or lower vanes win distance.",
     )
 
 

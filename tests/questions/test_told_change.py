@@ -32,7 +32,11 @@ def changed(quiet, **more):
         once_zeroed_m=(41.148, 32.004), is_earned=True,
         posterior=SimpleNamespace(is_set_by_eye=False),
         limits=SimpleNamespace(far=None),
-        rig=SimpleNamespace(name="Heron 2", sight=SimpleNamespace(elevation_click_m=None)),
+        rig=SimpleNamespace(
+            name="Heron 2",
+            bow=SimpleNamespace(kind=None),
+            sight=SimpleNamespace(elevation_click_m=None),
+        ),
     )  # fmt: skip
     return SimpleNamespace(**{
         "old": quiet, "new": new, "differs": True, "is_restored": False, "gets_there": True,

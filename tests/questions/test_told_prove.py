@@ -120,9 +120,28 @@ def test_moved_windage_is_mended_the_way_of_the_arrows(right_m, clicks, words):
     ],
 )  # fmt: skip
 def test_the_strip_to_take_is_told_by_length(span_m, words):
-    told = proving(Cause("span", 1.0), mend=Mend(span_m=span_m),
+    told = proving(Cause("span", 1.0), mend=Mend(span_m=span_m), answer=of_a(None),
                    spans_m=(25.5e-3, 26.0e-3, 26.7e-3), ends_m=(18.288, 54.864))  # fmt: skip
     assert mend_words(told, IMPERIAL) == f"Far arrows land {words}"
+
+
+def of_a(kind):
+    return SimpleNamespace(rig=SimpleNamespace(bow=SimpleNamespace(kind=kind)))
+
+
+@pytest.mark.parametrize(
+    ("kind", "look"),
+    [
+        ("compound", ("look whether peep, nocking point, rest or anchor moved, and whether impacts "
+                     "were measured from the spot that was aimed at. Moving a peep is press work "
+                     "for a qualified technician.")),
+        ("recurve", ("look whether nocking point, rest or anchor moved, and whether impacts were "
+                    "measured from the spot that was aimed at.")),
+    ],
+)  # fmt: skip
+def test_what_to_look_at_is_what_the_bow_has(kind, look):
+    told = proving(Cause("height", 1.0), mend=Mend(), answer=of_a(kind))
+    assert mend_words(told, IMPERIAL) == f"The same length at every distance: {look}"
 
 
 def test_what_was_moved_is_told_before_and_now():

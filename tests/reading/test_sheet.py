@@ -75,6 +75,7 @@ nock = "sound"
 """
 LEAST = 'name = "Heron"\n[arrow]\nmass = "420 gr"\nshaft_diameter = "6 mm"\n'
 WITH_AIR = LEAST + '[bow]\nlaunch_speed = "278 ft/s"\n[air]\ntemperature = "15 °C"\n'
+COMPOUND = WITH_AIR.replace("[bow]", '[bow]\nkind = "compound"')
 LONG_DRAW = WITH_AIR.replace("[bow]", '[bow]\ndraw_length = "33 in"')
 
 
@@ -146,7 +147,10 @@ def test_what_is_not_said_stays_unsaid():
     assert rig.sight.arrow_margin_m is None
     assert rig.sight.arm_level_reading_m == 0.0
     assert rig.archer.reading_sd_m == nearly(0.0001)
-    assert [one.split(":")[0] for one in warnings] == ["rig sheet, bow", "rig sheet, air"]
+    assert [one.split(":")[0] for one in warnings] == [
+        "rig sheet, bow.kind", "rig sheet, bow", "rig sheet, air",
+    ]  # fmt: skip
+    assert rig.bow.kind is None
 
 
 def test_the_height_of_the_nocking_point_is_kept_and_moves_no_mark():
@@ -231,7 +235,7 @@ def test_pressure_on_the_spot_overrules_the_altitude():
         (WITH_AIR + '[sight]\npeep_height = "18 cm"', ["peep_height", "7.087 in", "unusual"]),
         (WITH_AIR + '[sight]\nsight_radius = "19 in"', ["sight_radius", "20 to 45 in"]),
         (WITH_AIR + '[sight]\nsight_radius = "46 in"', ["sight_radius", "20 to 45 in"]),
-        (WITH_AIR.replace("278", "129"), ["line 6, bow.launch_speed", "130 to 380 ft/s"]),
+        (COMPOUND.replace("278", "129"), ["line 7, bow.launch_speed", "130 to 380 ft/s"]),
         (LONG_DRAW.replace("278", "381"), ["bow.launch_speed", "130 to 380 ft/s"]),
         (
             WITH_AIR.replace("[bow]", 'drag_coefficient = "0.9"\n[bow]'),
@@ -289,7 +293,7 @@ def test_what_is_odd_but_possible_is_said_once_and_goes_on(sheet, says):
         LONG_DRAW.replace("278", "380"),
         WITH_AIR + '[sight]\nclearance_reading = "85 mm"\ntravel_ends = ["85 mm", "0 mm"]',
         WITH_AIR + '[sight]\nclearance_reading = "85 mm"',
-        WITH_AIR.replace('launch_speed = "278 ft/s"', 'draw_weight = "60 lbf"'),
+        COMPOUND.replace('launch_speed = "278 ft/s"', 'draw_weight = "60 lbf"'),
         WITH_AIR.replace(
             'launch_speed = "278 ft/s"', '[[bow.chronograph]]\nspeed = "274 ft/s"\nat = "2 yd"'
         ),
@@ -372,7 +376,7 @@ def test_a_new_sheet_explains_every_key():
             told[f"{heading}.{found[1]}".removeprefix(".")] = before
         before = line
     assert told.pop("schema")
-    assert list(told) == list(DECLARED)
+    assert list(told) == [name for name in DECLARED if name != "sight.eye_height"]
     assert all(words.startswith("# ") for words in told.values())
 
 
@@ -404,8 +408,8 @@ def test_every_key_with_limits_has_an_example_inside_what_is_usual():
             assert low <= amount_number(key, ours) <= high, name
             assert ours == pytest.approx(theirs, rel=0.1 if "distance" in name else 0.02), name
             count += 1
-    # chronograph 3, bow 11, arrow 6, sight 12, archer 4, air 5
-    assert count == 41
+    # chronograph 3, bow 11, arrow 6, sight 13, archer 4, air 5
+    assert count == 42
 
 
 def test_what_is_asked_before_the_first_arrow_has_the_examples_of_its_key():
@@ -465,3 +469,50 @@ def test_random_bytes_raise_nothing_but_our_own_error(raw, tmp_path_factory):
     path.write_bytes(raw)
     with pytest.raises(BadRigSheet, match=r"^rig\.toml"):
         load_rig_sheet(path)
+
+
+@pytest.mark.parametrize(("key", "kind"), [("eye_height", "recurve"), ("peep_height", "compound"),
+                                           ("eye_height", "compound")])  # fmt: skip
+def test_eye_and_peep_height_are_one_length(key, kind):
+    rig, _ = read_rig_sheet(LEAST + f'[bow]\nkind = "{kind}"\n[sight]\n{key} = "4.6 in ± 0.15"\n')
+    assert rig.sight.peep_height_m == Belief(nearly(0.11684), nearly(0.00381))
+    assert rig.bow.kind == kind
+
+
+def test_a_kind_that_no_bow_is_is_refused():
+    with pytest.raises(BadRigSheet, match='Write "compound" or "recurve" or "longbow"'):
+        read_rig_sheet(LEAST + '[bow]\nkind = "crossbow"\n')
+
+
+@pytest.mark.parametrize("metric", [False, True])
+@pytest.mark.parametrize("kind", ["recurve", "longbow"])
+def test_a_new_sheet_without_a_peep_says_nothing_of_one(metric, kind):
+    text = new_rig_sheet("Heron", "left", metric, kind)
+    assert f'\nkind = "{kind}"\n' in text
+    words = text.replace("Of a bow with a peep it is peep_height", "").replace("or the peep", "")
+    words = " ".join(words.replace("\n#", "").split()).replace("and a compound's cams and peep", "")
+    for word in ("peep", "cam", "rated", "let-off", "timing", "release"):
+        assert word not in words, word
+    assert "#eye_height = " in text
+
+
+@pytest.mark.parametrize("metric", [False, True])
+@pytest.mark.parametrize(("kind", "pounds", "grains"), [("recurve", 40, 330), ("longbow", 45, 450)])
+def test_every_example_in_a_sheet_of_another_bow_is_right(metric, kind, pounds, grains):
+    lines = new_rig_sheet("Heron", "right", metric, kind).splitlines()
+    filled = [
+        one[1:] if one.startswith("#") and one[1:2] not in (" ", "") else one
+        for one in lines
+        if not one.startswith("#pressure")  # the one key that excludes another
+    ]
+    rig, warnings = read_rig_sheet("\n".join(filled))
+    assert warnings == ()
+    assert rig.bow.draw_weight_n == pytest.approx(pounds * 4.4482216152605, rel=2e-3)
+    assert rig.arrow.mass_kg.value == pytest.approx(grains * 64.79891e-6, rel=2e-3)
+    assert rig.sight.peep_height_m.value == pytest.approx(0.117, abs=3e-4)
+
+
+def test_the_kind_is_the_first_line_of_its_table():
+    text = new_rig_sheet("Heron", "right", metric=False)
+    assert text.index("#kind = ") < text.index("draw_weight = ")
+    assert '#kind = "compound"\n' in text

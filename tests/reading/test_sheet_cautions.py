@@ -10,6 +10,7 @@ from tapewright.reading.sheet_keys import read_keys
 
 LEAST = 'name = "Heron"\n[arrow]\nmass = "420 gr"\nshaft_diameter = "6 mm"\n'
 AIR = '[air]\ntemperature = "15 °C"\n'
+RECURVE = '[bow]\nkind = "recurve"\ndraw_weight = "40 lbf"\n'
 SPEED = '[bow]\nlaunch_speed = "278 ft/s"\n'
 
 
@@ -47,6 +48,21 @@ def told(rule, sheet):
             "sea_level_pressure says nothing without the altitude of the line",
             'Add altitude = "300 m" (yours), or give pressure as read on the spot',
         ),
+        (
+            '[sight]\npeep_height = "4.6 in"\neye_height = "4.6 in"',
+            "sight.eye_height",
+            "peep_height and eye_height are both given, and they are the same length",
+            "Keep peep_height of a bow with a peep, else eye_height",
+        ),
+        (
+            '[bow]\nkind = "longbow"\nrated_speed = "160 ft/s"\nrated_draw_length = "28 in"',
+            "bow.rated_speed",
+            "rated_speed of a longbow says nothing without rated_draw_weight, rated_arrow_mass",
+            (
+                "Add what the maker states beside it, or leave rated_speed out: draw_weight and "
+                "draw_length tell the speed as well"
+            ),
+        ),
     ],
 )
 def test_what_cannot_be_true_together_is_told(more, path, wrong, mend):
@@ -83,7 +99,7 @@ def test_pins_that_run_downward_are_no_contradiction():
             "Add rated_speed, or leave it out",
         ),
         (
-            LEAST + AIR,
+            LEAST + '[bow]\nkind = "compound"\n' + AIR,
             "bow",
             "nothing in the sheet tells the arrow's speed",
             "Give launch_speed, rated_speed or draw_weight; until then bands are very wide",
@@ -147,6 +163,33 @@ def test_pins_that_run_downward_are_no_contradiction():
             "Leave it out",
         ),
         (
+            LEAST + '[bow]\ndraw_weight = "60 lbf"\n' + AIR,
+            "bow.kind",
+            "the kind of bow is not said, so a compound is taken",
+            (
+                'Write kind = "compound", "recurve" or "longbow" under [bow]: usual speeds and '
+                "spreads and the lightest arrow hang on it"
+            ),
+        ),
+        (
+            LEAST + '[bow]\nkind = "longbow"\n' + AIR,
+            "bow",
+            "nothing in the sheet tells the arrow's speed",
+            "Give launch_speed or draw_weight; until then bands are very wide",
+        ),
+        (
+            LEAST + RECURVE + AIR + '[sight]\npeep_height = "4.6 in"',
+            "sight.peep_height",
+            "peep_height counts as eye_height: a recurve has no peep as a rule",
+            "Name it eye_height, or check kind",
+        ),
+        (
+            LEAST + RECURVE + 'launch_speed = "250 ft/s"\n' + AIR,
+            "bow.launch_speed",
+            "250 ft/s is possible, but unusual",
+            "Usual is 100 to 240 ft/s; measure it again if in doubt",
+        ),
+        (
             LEAST + SPEED + AIR + '[sight]\npeep_height = "2.4 in"',
             "sight.peep_height",
             "2.4 in is possible, but unusual",
@@ -162,7 +205,8 @@ def test_what_stops_comes_first_then_what_is_doubted():
     sheet = LEAST.replace('420 gr"', '280 gr"\nlength = "27.9 in"')
     sheet += '[bow]\ndraw_weight = "60 lbf"\ndraw_length = "29 in"\nrest = "0 mm"\n'
     assert [(path, wrong[:5]) for path, wrong, _ in told(sheet_cautions, sheet)] == [
-        ("arrow.mass", "STOP:"), ("arrow.length", "at fu"), ("air", "no ai"),
+        ("arrow.mass", "STOP:"), ("arrow.length", "at fu"), ("bow.kind", "the k"),
+        ("air", "no ai"),
     ]  # fmt: skip
 
 
@@ -190,3 +234,25 @@ def test_weather_may_move_a_barometer_a_little(pressure):
 def test_more_than_weather_is_odd(pressure):
     sheet = LEAST + SPEED + f'[air]\naltitude = "1500 m"\npressure = "{pressure}"'
     assert [path for path, *_ in told(rig_cautions, sheet)] == ["air.pressure"]
+
+
+@pytest.mark.parametrize(
+    "shows",
+    [
+        '[bow]\nkind = "recurve"\ndraw_weight = "40 lbf"\n',
+        '[bow]\nrated_speed = "310 ft/s"\n',
+        '[bow]\nlaunch_speed = "241 ft/s"\n',  # no recurve is so fast
+        '[bow]\n[[bow.chronograph]]\nspeed = "241 ft/s"\nat = "1 m"\n',
+        '[bow]\ndraw_weight = "60 lbf"\n[sight]\npeep_height = "4.6 in"\n',
+    ],
+)
+def test_a_kind_is_asked_for_only_where_nothing_shows_it(shows):
+    assert "bow.kind" not in [path for path, _, _ in told(rig_cautions, LEAST + AIR + shows)]
+    slower = shows.replace("241", "238")
+    if slower != shows:
+        assert "bow.kind" in [path for path, _, _ in told(rig_cautions, LEAST + AIR + slower)]
+
+
+def test_a_whole_rating_of_a_recurve_is_taken():
+    rated = 'rated_speed = "190 ft/s"\nrated_draw_weight = "40 lbf"\nrated_draw_length = "28 in"\n'
+    assert told(contradictions, LEAST + RECURVE + rated + 'rated_arrow_mass = "340 gr"\n') == []

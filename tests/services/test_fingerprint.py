@@ -63,3 +63,13 @@ def test_whatever_changes_the_answer_changes_the_fingerprint():
         fingerprint_of(1, replace(rig, sight=Sight(windage_click_m=1e-4)), (SHOT,)),
     }
     assert len(all_of_them) == 7
+
+
+def test_a_kind_that_changes_no_answer_leaves_a_tape_its_fingerprint():
+    rig = Rig("Heron", ARROW)
+    told = [
+        fingerprint_of(1, replace(rig, bow=Bow(kind=kind)), (SHOT,))
+        for kind in (None, "compound", "recurve", "longbow")
+    ]
+    assert told[0] == told[1]
+    assert len(set(told)) == 3

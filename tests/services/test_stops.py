@@ -11,6 +11,7 @@ from tapewright.services.equip import Arrow, Belief, Bow, Rig, Sight
 from tapewright.services.stops import (
     PARTS,
     doubts,
+    parts_of,
     questions,
     refuse_stopped,
     refuse_unready,
@@ -194,3 +195,38 @@ def test_a_stop_leaves_no_doubt_of_its_kind():
     (doubt,) = doubts(Rig("Heron", Arrow(Belief(301 * GRAIN_KG, 2 * GRAIN_KG), 0.006), near.bow))
     assert doubt.kind == "light arrow"
     assert not math.isnan(doubt.numbers[1])
+
+
+@pytest.mark.parametrize(
+    ("kind", "mass_gr", "stop"),
+    [
+        ("compound", 240, False), ("compound", 199.9, True),
+        ("recurve", 240, False), ("recurve", 239.9, True),
+        ("longbow", 320, False), ("longbow", 319.9, True),
+    ],
+)  # fmt: skip
+def test_each_kind_has_its_own_least_arrow(kind, mass_gr, stop):
+    # 5, 6 and 8 grains a pound of 40 lbf; common practice, no source
+    found = stops(rig(mass_gr, {"kind": kind, "draw_weight_n": 40 * POUND_N}))
+    assert [one.kind for one in found] == (["light arrow"] if stop else [])
+    assert all(one.bow == kind for one in found)
+
+
+def test_a_recurves_speed_tells_more_draw_weight_than_a_compounds():
+    # by hand: 230 ft/s, 200 gr and 107 gr store 0.5 × 19.893 g × (70.104 m/s)² = 48.88 J; over
+    # 30 − 1.75 − 8.6 in = 0.49911 m and 0.65 of the peak that is 150.7 N = 33.87 lbf: 203.2 gr
+    fast = {"launch_speed_mps": Belief(230 * FOOT_M)}
+    (stop,) = stops(rig(200, fast | {"kind": "recurve"}))
+    assert (stop.kind, stop.bow) == ("fast arrow", "recurve")
+    assert stop.numbers[2] == pytest.approx(150.7, abs=0.1)
+    assert stop.numbers[3] == pytest.approx(203.2 * GRAIN_KG, rel=1e-3)
+    assert stops(rig(200, fast | {"kind": "compound"})) == ()
+
+
+def test_bows_without_cams_and_peep_have_fewer_parts_to_look_at():
+    assert parts_of(rig(bow={"kind": "compound"})) == PARTS
+    assert parts_of(rig(bow={"kind": "recurve"})) == (
+        "bow", "shafts", "rest", "centre_shot", "nock", "screws",
+    )  # fmt: skip
+    damaged = rig(bow={"kind": "longbow"}, damaged=("peep",))  # what a sheet says still counts
+    assert [stop.key for stop in stops(damaged)] == ["checks.peep"]

@@ -30,6 +30,7 @@ def quiet_answer():
         rig=SimpleNamespace(
             name="Heron",
             hand="left",
+            bow=SimpleNamespace(kind=None),
             archer=SimpleNamespace(tolerance_m=0.0762),
             sight=SimpleNamespace(elevation_click_m=None),
         ),
@@ -196,12 +197,14 @@ MEASURED = limit("measured clearance", 0.0409, 0.0409, 0.0409, "overruled")
 FAR_END = limit("far end", 0.06, 0.06, 0.06, "beyond")
 
 
-def limits_found(far=HOUSING, *some, by_eye=False, assumed=True, **sight):
+def limits_found(far=HOUSING, *some, by_eye=False, assumed=True, kind=None, **sight):
     sight = {"arrow_margin_m": None, "clearance_reading_m": None, "travel_ends_m": None} | sight
     limits = SimpleNamespace(far=far, found=some)
     return SimpleNamespace(
         answer=SimpleNamespace(
-            rig=SimpleNamespace(name="Heron", sight=SimpleNamespace(**sight)),
+            rig=SimpleNamespace(
+                name="Heron", bow=SimpleNamespace(kind=kind), sight=SimpleNamespace(**sight)
+            ),
             groups=(),
             limits=limits,
             posterior=SimpleNamespace(is_set_by_eye=by_eye),

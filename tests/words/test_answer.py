@@ -125,10 +125,16 @@ def test_without_a_group_that_fits_nothing_is_trusted(answer):
 
 def test_every_estimate_has_a_name_and_a_unit(answer):
     for one in answer.estimates:
-        assert unknown_words(one.name).replace(" ", "").isalnum()
+        assert unknown_words(one.name, answer.rig).replace(" ", "").isalnum()
         for units in (IMPERIAL, METRIC):
             assert amount(one.median, estimate_unit(one, units))
-    assert unknown_words("pin_2_below_first") == "pin 2 below first"
+    assert unknown_words("pin_2_below_first", answer.rig) == "pin 2 below first"
+
+
+def test_without_a_peep_the_eye_has_the_height(answer):
+    recurve = replace(answer.rig, bow=replace(answer.rig.bow, kind="recurve"))
+    assert unknown_words("peep_height", recurve) == "eye height"
+    assert unknown_words("peep_height", answer.rig) == "peep height"
 
 
 def test_readings_are_in_mm_for_everyone(answer):

@@ -188,8 +188,14 @@ def test_what_nobody_can_judge_is_told_of_a_bow_that_was_shot():
     )
 
 
+def checked(kind=None):
+    return SimpleNamespace(
+        damaged=("rest",), sound=("bow", "screws"), bow=SimpleNamespace(kind=kind)
+    )
+
+
 def test_the_check_list_tells_what_was_found():
-    table = check_list(SimpleNamespace(damaged=("rest",), sound=("bow", "screws")))
+    table = check_list(checked())
     assert (table.title, table.heads) == (
         "Before the first arrow", ("part", "how", "who", "found"),
     )  # fmt: skip
@@ -210,3 +216,57 @@ def test_the_check_list_tells_what_was_found():
         ),
         "a qualified technician: press work",
     )
+
+
+@pytest.mark.parametrize(
+    ("stop", "mend"),
+    [
+        (
+            Stop("housing", "sight.housing_below_pin", (0.0023,), "recurve"),
+            (
+                "Anchor lower or change the housing, or correct housing_below_pin, eye_height, "
+                "vane_height or blade_diameter"
+            ),
+        ),
+        (
+            Stop("damaged", "checks.bow", (), "longbow"),
+            "Have it mended by its maker or a qualified technician. Then tick it sound",
+        ),
+        (
+            Stop("light arrow", "arrow.mass", (0.012, 0.013), "recurve"),
+            "Take a heavier arrow, or correct the arrow's mass, draw_weight or least_arrow_mass",
+        ),
+    ],
+)
+def test_what_ends_a_stop_is_in_the_words_of_the_bow(stop, mend):
+    assert stop_words(stop)[1] == mend
+
+
+def test_a_part_is_called_as_its_bow_has_it():
+    assert "part" not in stop_words(Stop("damaged", "checks.bow", (), "recurve"))[0]
+    told = [
+        stop_words(Stop("damaged", "checks.bow", (), kind))[0] for kind in ("compound", "recurve")
+    ]
+    assert told == [
+        "STOP: damaged, by the check list: bow, limbs, string, cables. Do not shoot it",
+        "STOP: damaged, by the check list: bow, limbs, string. Do not shoot it",
+    ]
+    assert (
+        "by the check list: peep." in stop_words(Stop("damaged", "checks.peep", (), "recurve"))[0]
+    )
+
+
+@pytest.mark.parametrize(("kind", "screws"), [("recurve", "screws"), ("longbow", "sight")])
+def test_a_bow_without_cams_is_looked_at_in_its_own_words(kind, screws):
+    rows = check_list(checked(kind)).rows
+    assert [(row[0], row[3]) for row in rows] == [
+        ("bow, limbs, string", "sound"),
+        ("shafts, points, nocks", "not looked at yet"),
+        ("arrow rest", "damaged"),
+        ("centre shot", "not looked at yet"),
+        ("nock and nocking point", "not looked at yet"),
+        (screws, "sound"),
+    ]
+    told = " ".join(cell for row in rows for cell in row)
+    for word in ("cam", "cable", "peep", "press", "release"):
+        assert word not in told

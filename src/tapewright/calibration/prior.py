@@ -14,6 +14,7 @@ from math import exp, hypot, log
 import numpy as np
 from numpy.typing import NDArray
 
+from tapewright.calibration.kinds import kind_of, usual_of
 from tapewright.calibration.rig import Belief, Rig
 from tapewright.calibration.statements import UNLIKELY, Disagreement, weigh
 from tapewright.calibration.unknowns import Unknowns, unknowns_of
@@ -25,22 +26,21 @@ from tapewright.sight.bow import launch_ahead
 
 Floats = NDArray[np.float64]
 
-# Usual values: common practice, no source, unless the line says otherwise.
+# Usual values of every kind of bow (kinds.py has those of each): common practice, no source,
+# unless the line says otherwise.
 USUAL_DRAG = {
     "field": (2.1, 0.26),
     "broadhead": (2.6, 0.30),
 }  # median, log sd; see [ORT20], [MIY21]
-USUAL_PEEP_HEIGHT_M = Belief(4.5 * INCH_M, 0.4 * INCH_M)
-USUAL_SIGHT_RADIUS_M = Belief(33.0 * INCH_M, 1.5 * INCH_M)
 USUAL_GAIN_PER_TRAVEL = (1.4, 0.5)  # median, log sd
 USUAL_RATED_SPEED_MPS = Belief(315.0 * FOOT_M, 15.0 * FOOT_M)
 RATED_DRAW_WEIGHT_N = 70.0 * POUND_FORCE_N  # the trade's usual rating: 70 lb, 30 in, 350 grains
 RATED_DRAW_LENGTH_M = 30.0 * INCH_M
 RATED_ARROW_MASS_KG = 350.0 * GRAIN_KG
-USUAL_BRACE_HEIGHT_M = 6.5 * INCH_M
 USUAL_ARROW_LENGTH_M = 28.5 * INCH_M
-USUAL_VIRTUAL_MASS_KG = 45.0 * GRAIN_KG
 LOG_SD_OF_RATING = 0.05  # speed from a rating
+LOG_SD_OF_DRAW_WEIGHT = 0.05  # what is told of a draw weight, against the archer's own draw
+STROKE_SD_M = 0.25 * INCH_M  # draw length and brace height as told
 LOG_SD_OF_CHRONOGRAPH = 0.01  # a chronograph that says nothing of its doubt
 LOG_SD_OF_VIRTUAL_MASS = 0.01  # speed carried to another arrow mass
 LAUNCH_AHEAD_SD_M = 0.05
@@ -48,8 +48,6 @@ PIN_SD_M = 0.2e-3
 ZERO_TANGENT_SD = 0.5  # as good as nothing known: half a metre on a usual scale
 WINDAGE_SD_RAD = 8e-3
 SIDE_SD_M = 5e-3
-USUAL_DISPERSION_RAD = (0.67e-3, 0.5)  # median, log sd; median: [AGB23], handicap 10
-USUAL_WOBBLE_RAD = (0.13e-3, 0.5)  # median, log sd
 
 
 @dataclass(frozen=True)
@@ -139,19 +137,21 @@ def _drag(rig: Rig, assumed: list[str]) -> tuple[float, float]:
 
 def _for_this_arrow(log_speed: float, mass_kg: float, rig: Rig) -> float:
     """Speed of another arrow carried over to the rig's own, eq. (4.2)."""
-    energy = stored_energy(float(np.exp(log_speed)), mass_kg, USUAL_VIRTUAL_MASS_KG)
-    return log(launch_speed(energy, rig.arrow.mass_kg.value, USUAL_VIRTUAL_MASS_KG))
+    moving_kg = usual_of(rig.bow).virtual_mass_kg[0]
+    energy = stored_energy(float(np.exp(log_speed)), mass_kg, moving_kg)
+    return log(launch_speed(energy, rig.arrow.mass_kg.value, moving_kg))
 
 
 def _mass_doubt(rig: Rig) -> float:
     """What the doubt about the arrow's mass does to a speed carried over, relative."""
     mass = rig.arrow.mass_kg
-    return 0.5 * (mass.sd or 0.0) / (mass.value + USUAL_VIRTUAL_MASS_KG)
+    return 0.5 * (mass.sd or 0.0) / (mass.value + usual_of(rig.bow).virtual_mass_kg[0])
 
 
 def _speed_from_rating(rig: Rig, assumed: list[str]) -> tuple[float, float]:
     """Eq. (4.5): energy in proportion to draw weight and power stroke."""
-    bow, rating = rig.bow, rig.bow.rating
+    bow, rating, usual = rig.bow, rig.bow.rating, usual_of(rig.bow)
+    moving_kg = usual.virtual_mass_kg[0]
     if rating is None:
         assumed.append("launch speed from a usual bow's rating (give launch_speed or rated_speed)")
         speed = USUAL_RATED_SPEED_MPS
@@ -159,14 +159,36 @@ def _speed_from_rating(rig: Rig, assumed: list[str]) -> tuple[float, float]:
     else:
         speed, weight_n = rating.speed_mps, rating.draw_weight_n
         length_m, mass_kg = rating.draw_length_m, rating.arrow_mass_kg
-    brace_m = bow.brace_height_m or USUAL_BRACE_HEIGHT_M
+    brace_m = bow.brace_height_m or usual.brace_height_m
     own_weight_n, own_length_m = bow.draw_weight_n or weight_n, bow.draw_length_m or length_m
-    rated_j = stored_energy(speed.value, mass_kg, USUAL_VIRTUAL_MASS_KG)
+    rated_j = stored_energy(speed.value, mass_kg, moving_kg)
     share = own_weight_n / weight_n * power_stroke(own_length_m, brace_m)
     own_j = rated_j * share / power_stroke(length_m, brace_m)
-    own_mps = launch_speed(own_j, rig.arrow.mass_kg.value, USUAL_VIRTUAL_MASS_KG)
+    own_mps = launch_speed(own_j, rig.arrow.mass_kg.value, moving_kg)
     doubt = hypot(LOG_SD_OF_RATING, (speed.sd or 0.0) / speed.value)
     return log(own_mps), hypot(doubt, _mass_doubt(rig))
+
+
+def _speed_from_draw(rig: Rig, assumed: list[str]) -> tuple[float, float]:
+    """Eq. (4.8): energy as a share of draw weight times power stroke."""
+    bow, usual, mass_kg = rig.bow, usual_of(rig.bow), rig.arrow.mass_kg.value
+    assert usual.stored_share, "asked of bows without a rating only"
+    assert usual.draw_weight_n
+    assumed.append("launch speed from draw weight and draw length (give launch_speed)")
+    weight_n, weight_sd = bow.draw_weight_n or 0.0, LOG_SD_OF_DRAW_WEIGHT
+    if not weight_n:
+        weight_n, weight_sd = usual.draw_weight_n
+        assumed.append(f"draw weight {weight_n / POUND_FORCE_N:.0f} lbf")
+    draw_m, stroke_sd_m = bow.draw_length_m or 0.0, STROKE_SD_M
+    if not draw_m:
+        draw_m, stroke_sd_m = usual.draw_length_m.value, usual.draw_length_m.sd or 0.0
+        assumed.append(f"draw length {draw_m / INCH_M:.0f} in")
+    stroke_m = power_stroke(draw_m, bow.brace_height_m or usual.brace_height_m)
+    share, (moving_kg, moving_sd) = usual.stored_share, usual.virtual_mass_kg
+    speed_mps = launch_speed(share.value * weight_n * stroke_m, mass_kg, moving_kg)
+    of_energy = hypot(hypot(weight_sd, (share.sd or 0.0) / share.value), stroke_sd_m / stroke_m)
+    of_moving = moving_sd * moving_kg / (mass_kg + moving_kg)
+    return log(speed_mps), hypot(0.5 * hypot(of_energy, of_moving), _mass_doubt(rig))
 
 
 def _said_of_speed(rig: Rig, log_drag: float, assumed: list[str]) -> dict[str, tuple[float, float]]:
@@ -185,6 +207,8 @@ def _said_of_speed(rig: Rig, log_drag: float, assumed: list[str]) -> dict[str, t
             log_launch = _for_this_arrow(log_launch, mass_kg, rig)
             doubt = hypot(hypot(doubt, LOG_SD_OF_VIRTUAL_MASS), _mass_doubt(rig))
         said[f"chronograph {number}"] = log_launch, doubt
+    if not said and rig.bow.rating is None and usual_of(rig.bow).stored_share is not None:
+        return {"draw_weight": _speed_from_draw(rig, assumed)}
     if not said or rig.bow.rating is not None:
         rated = {"rated_speed": _speed_from_rating(rig, assumed)}
         # A rating tells nothing beside a measured speed but that one of them is wrong.
@@ -240,19 +264,21 @@ def prior_from_rig(rig: Rig, shared_distance_sds_m: Floats) -> Prior:
     ------
     docs/physics.md §7.
     """
-    assumed: list[str] = []
+    usual = usual_of(rig.bow)
+    assumed = ["a compound bow"] if rig.bow.kind is None else []
     log_drag, drag_sd = _drag(rig, assumed)
     log_speed, speed_sd, differ = _speed(_said_of_speed(rig, log_drag, assumed))
-    peep = _with_doubt(rig.sight.peep_height_m, USUAL_PEEP_HEIGHT_M, "peep height", assumed)
-    radius = _with_doubt(rig.sight.sight_radius_m, USUAL_SIGHT_RADIUS_M, "sight radius", assumed)
+    height = "peep height" if kind_of(rig.bow) == "compound" else "eye height"
+    peep = _with_doubt(rig.sight.peep_height_m, usual.eye_height_m, height, assumed)
+    radius = _with_doubt(rig.sight.sight_radius_m, usual.sight_radius_m, "sight radius", assumed)
     log_gain, gain_sd = _gain(rig, radius, assumed)
-    stroke = power_stroke(
-        rig.bow.draw_length_m or 29.0 * INCH_M, rig.bow.brace_height_m or USUAL_BRACE_HEIGHT_M
-    )
-    ahead = launch_ahead(rig.arrow.length_m or USUAL_ARROW_LENGTH_M, stroke)
+    draw_m = rig.bow.draw_length_m or usual.draw_length_m.value
+    stroke_m = power_stroke(draw_m, rig.bow.brace_height_m or usual.brace_height_m)
+    length_m = rig.arrow.length_m or USUAL_ARROW_LENGTH_M
+    ahead = launch_ahead(length_m, stroke_m, usual.nock_behind_eye_m)
     spread = rig.archer.dispersion_rad
     log_spread = (
-        (log(USUAL_DISPERSION_RAD[0]), USUAL_DISPERSION_RAD[1])
+        (log(usual.dispersion_rad[0]), usual.dispersion_rad[1])
         if spread is None
         else _log_belief(spread, 0.3)
     )
@@ -271,7 +297,7 @@ def prior_from_rig(rig: Rig, shared_distance_sds_m: Floats) -> Prior:
         (0.0, SIDE_SD_M),
         log_spread,
         log_spread,
-        (log(USUAL_WOBBLE_RAD[0]), USUAL_WOBBLE_RAD[1]),
+        (log(usual.wobble_rad[0]), usual.wobble_rad[1]),
     ]
     table = np.array(rows, dtype=np.float64)
     unknowns = unknowns_of(rig.sight, radius.value, 0)

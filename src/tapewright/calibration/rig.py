@@ -9,6 +9,8 @@ from typing import Literal
 
 from tapewright.flight.air import STANDARD_AIR, Air
 
+Kind = Literal["compound", "recurve", "longbow"]
+
 
 @dataclass(frozen=True, slots=True)
 class Belief:
@@ -90,6 +92,8 @@ class Bow:
         The lightest arrow that the bow's maker allows. [kg]
     rest_ahead_m : float or None
         How far the rest stands before the grip pivot, behind it negative; 0 on the shelf. [m]
+    kind : str or None
+        ``"compound"``, ``"recurve"`` or ``"longbow"``; None: not said, taken as a compound.
     """
 
     draw_weight_n: float | None = None
@@ -100,6 +104,7 @@ class Bow:
     rating: Rating | None = None
     least_arrow_mass_kg: float | None = None
     rest_ahead_m: float | None = None
+    kind: Kind | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,14 +140,14 @@ class Arrow:
 
 @dataclass(frozen=True, slots=True)
 class Sight:
-    """The sight and the peep.
+    """The sight, and the eye above the arrow.
 
     Parameters
     ----------
     peep_height_m : Belief or None
-        Eye to arrow axis at full draw, perpendicular. [m]
+        Eye to arrow axis at full draw, perpendicular; without a peep the same. [m]
     sight_radius_m : Belief or None
-        Peep to pin. [m]
+        Eye to pin. [m]
     reading_per_travel : Belief or None
         Reading on the scale per pin travel; None: learnt from the arrows. [-]
     farther : str
@@ -217,7 +222,7 @@ class Rig:
     bow : Bow
         The bow.
     sight : Sight
-        The sight and the peep.
+        The sight, and the eye above the arrow.
     archer : Archer
         The archer's own numbers.
     air : Air

@@ -15,22 +15,15 @@ from math import log
 import numpy as np
 from numpy.typing import NDArray
 
-from tapewright.calibration.prior import (
-    USUAL_BRACE_HEIGHT_M,
-    USUAL_DRAG,
-    USUAL_VIRTUAL_MASS_KG,
-    Prior,
-    prior_from_rig,
-)
+from tapewright.calibration.kinds import kind_of, usual_of
+from tapewright.calibration.prior import USUAL_DRAG, Prior, prior_from_rig
 from tapewright.calibration.rig import Arrow, Belief, Bow, Rig
 from tapewright.calibration.unknowns import Unknowns
 from tapewright.flight.bow_energy import power_stroke
-from tapewright.ground.units import INCH_M
 
 Floats = NDArray[np.float64]
 
 # One standard deviation of what a change leaves open; common practice, no source.
-VIRTUAL_MASS_LOG_SD = 0.3  # factor 1.35 about the usual virtual mass
 SPEED_LOG_SD = 0.005  # of carrying a speed over at all
 STRING_LOG_SD = 0.01  # a new string, another draw weight or draw length
 DRAG_LOG_SD = 0.02  # same vanes and point
@@ -38,8 +31,6 @@ OTHER_DRAG_LOG_SD = 0.12  # other vanes, another point
 NEW_FLIGHT_RAD = 0.5e-3  # another arrow, or a bow worked on, sends it off at another angle
 NEW_SIDE_RAD = 0.5e-3
 BAR_LEAN_RAD = 0.02  # a sight's bar against the arrow: moving the sight along it moves the zero
-
-USUAL_DRAW_LENGTH_M = 29.0 * INCH_M
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +70,7 @@ def other_scale(old: Rig, new: Rig) -> tuple[str, ...]:
     """
     before, after = old.sight, new.sight
     differs = {
+        "kind": kind_of(old.bow) != kind_of(new.bow),
         "hand": old.hand != new.hand,
         "farther": before.farther != after.farther,
         "arm_length": before.arm_length_m != after.arm_length_m,
@@ -99,7 +91,7 @@ def has_another_scale(old: Rig, new: Rig) -> bool:
     Returns
     -------
     bool
-        True for another direction, arm or reading per travel, or a bow for the other hand.
+        True for another kind of bow, direction, arm or reading per travel, or the other hand.
     """
     return bool(other_scale(old, new))
 
@@ -232,12 +224,13 @@ def _change_arrow(carry: _Carry) -> None:
     thinner = 2.0 * log(after.shaft_diameter_m / before.shaft_diameter_m)
     carry.shift("log_drag", np.asarray(thinner + log(was_kg / is_kg)))
     if was_kg != is_kg:
-        moving_kg = USUAL_VIRTUAL_MASS_KG * np.exp(carry.normal(VIRTUAL_MASS_LOG_SD))
+        usual_kg, log_sd = usual_of(carry.new.bow).virtual_mass_kg
+        moving_kg = usual_kg * np.exp(carry.normal(log_sd))
         carry.shift("log_speed", 0.5 * np.log((was_kg + moving_kg) / (is_kg + moving_kg)))
         # Weighed a little wrong, an arrow is also a little faster or slower than reckoned.
         for arrow in (before, after):
             off = carry.normal((arrow.mass_kg.sd or 0.0) / arrow.mass_kg.value)
-            share = arrow.mass_kg.value / (arrow.mass_kg.value + USUAL_VIRTUAL_MASS_KG)
+            share = arrow.mass_kg.value / (arrow.mass_kg.value + usual_kg)
             carry.shift("log_speed", 0.5 * share * off)
             carry.shift("log_drag", off)
         carry.shift("log_speed", carry.normal(SPEED_LOG_SD))
@@ -249,8 +242,9 @@ def _change_arrow(carry: _Carry) -> None:
 
 
 def _stroke(bow: Bow) -> float:
+    usual = usual_of(bow)
     return power_stroke(
-        bow.draw_length_m or USUAL_DRAW_LENGTH_M, bow.brace_height_m or USUAL_BRACE_HEIGHT_M
+        bow.draw_length_m or usual.draw_length_m.value, bow.brace_height_m or usual.brace_height_m
     )
 
 

@@ -12,7 +12,7 @@ from math import sqrt
 from tapewright.ground.units import GRAIN_KG, INCH_M, POUND_FORCE_N
 
 DRAW_LENGTH_ADDS_M = 1.75 * INCH_M  # [AMO]: draw length is grip pivot plus 1¾ in
-LEAST_MASS_PER_FORCE = 5.0 * GRAIN_KG / POUND_FORCE_N  # common practice of bow makers, no source
+LEAST_MASS_PER_FORCE = 5.0 * GRAIN_KG / POUND_FORCE_N  # of compounds; common practice, no source
 MOST_STORED = 0.95  # of peak force times stroke; common practice, no source: bows reach 0.89
 
 
@@ -140,7 +140,11 @@ def kinetic_energy(speed_mps: float, mass_kg: float) -> float:
     return 0.5 * mass_kg * speed_mps**2
 
 
-def least_arrow_mass(draw_weight_n: float, stated_kg: float | None = None) -> float:
+def least_arrow_mass(
+    draw_weight_n: float,
+    stated_kg: float | None = None,
+    least_mass_per_n: float = LEAST_MASS_PER_FORCE,
+) -> float:
     """The lightest arrow that a bow may shoot.
 
     A lighter one leaves so much energy in limbs and string that they suffer as from a shot
@@ -152,15 +156,17 @@ def least_arrow_mass(draw_weight_n: float, stated_kg: float | None = None) -> fl
         Peak draw weight; 0: not known. [N]
     stated_kg : float, optional
         The bow maker's own figure. [kg]
+    least_mass_per_n : float, default 5 grains a pound
+        What the kind of bow needs for each newton of draw weight. [kg/N]
 
     Returns
     -------
     float
-        The greater of the maker's figure and 5 grains a pound. [kg]
+        The greater of the maker's figure and what the draw weight asks for. [kg]
 
     Example
     -------
-    70 lb ask for 350 gr:
+    70 lb ask a compound for 350 gr:
 
     >>> round(least_arrow_mass(70 * 4.4482216) / 64.79891e-6, 1)
     350.0
@@ -169,10 +175,10 @@ def least_arrow_mass(draw_weight_n: float, stated_kg: float | None = None) -> fl
     ------
     docs/physics.md eq. (4.6).
     """
-    return max(LEAST_MASS_PER_FORCE * draw_weight_n, stated_kg or 0.0)
+    return max(least_mass_per_n * draw_weight_n, stated_kg or 0.0)
 
 
-def least_draw_weight(energy_j: float, stroke_m: float) -> float:
+def least_draw_weight(energy_j: float, stroke_m: float, most_stored: float = MOST_STORED) -> float:
     """The draw weight that a bow must have to give up an energy.
 
     Parameters
@@ -181,6 +187,8 @@ def least_draw_weight(energy_j: float, stroke_m: float) -> float:
         As one measured speed tells it. [J]
     stroke_m : float
         Length of the push. [m]
+    most_stored : float, default 0.95
+        The largest share of peak force times stroke that a bow of its kind stores. [-]
 
     Returns
     -------
@@ -191,4 +199,4 @@ def least_draw_weight(energy_j: float, stroke_m: float) -> float:
     ------
     docs/physics.md eq. (4.7).
     """
-    return energy_j / (MOST_STORED * stroke_m)
+    return energy_j / (most_stored * stroke_m)

@@ -7,7 +7,7 @@ Never:  where they stand on paper.
 from tapewright import __version__
 from tapewright.services.print_tape import PlannedTape, TapeWords
 from tapewright.words.answer import shot_words, trust_words
-from tapewright.words.cautions import SAFETY, STOP_WORDS, caution_words
+from tapewright.words.cautions import STOP_WORDS, caution_words, safety_of
 from tapewright.words.quantities import format_quantity, in_unit
 from tapewright.words.units import Units
 
@@ -76,7 +76,7 @@ def tape_words(plan: PlannedTape, units: Units, date: str) -> TapeWords:
             *limit_notes(plan),
             f"Calibration {answer.fingerprint}, Tapewright {__version__}",
         ),
-        cautions=(*tape_cautions(plan, units), *SAFETY),
+        cautions=(*tape_cautions(plan, units), *safety_of(answer.rig)),
         code=code_words(plan, date),
     )
 

@@ -10,6 +10,7 @@ from typing import Any
 
 from tapewright.questions.question import Field, Measure, Question, Said
 from tapewright.services.calibrate import Answer
+from tapewright.services.equip import Rig, kind_of
 from tapewright.services.weigh_errors import Budget, Errors, weigh_errors
 from tapewright.words.answer import head_json
 from tapewright.words.blocks import Blocks, Mind
@@ -36,6 +37,15 @@ ERRORS = {
     "together": ("all together", ""),
 }  # fmt: skip
 
+WITHOUT_PEEP = ("eye beside the string", "the string seen at the same place in every shot")
+
+
+def error_words(name: str, rig: Rig) -> tuple[str, str]:
+    """What an error is called, and what makes it smaller, in the words of a rig's bow."""
+    if name == "peep" and kind_of(rig.bow) != "compound":
+        return WITHOUT_PEEP
+    return ERRORS[name]
+
 
 def _difference(text: str, kind: Kind, place: str, example: str) -> float:
     """A difference of temperatures as typed: 8 K, 8 °C and 14 °F are the same. [K]"""
@@ -58,7 +68,8 @@ FIELDS = (
           measure=_error("length", 30.0, "1 yd")),
     Field("cant", "Cant", "0.6 deg", hint="Of holding the bow upright.",
           measure=_error("angle", 0.3, "0.6 deg")),
-    Field("peep", "Eye in the peep", "0.25 mm", hint="How far beside its middle.",
+    Field("peep", "Eye off centre", "0.25 mm",
+          hint="How far beside the peep's middle, or beside the string without one.",
           measure=_error("length", 0.01, "0.25 mm")),
     Field("wind", "Wind", "1 m/s", hint="Of judging a crosswind.",
           measure=_error("speed", 20.0, "1 m/s")),
@@ -71,13 +82,17 @@ FIELDS = (
 )  # fmt: skip
 AT = Field("at", "Where", "60 yd", "50 m", "One distance.", takes="DISTANCE")
 COLUMNS: tuple[Column[Any], ...] = (
-    Column("error alone", "", each(lambda one: ERRORS[one.name][0])),
     Column("", "error", "name"),
     Column("left or right {unit}", "right_{unit}", "right_m", "miss", 2),
     Column("up or down {unit}", "up_{unit}", "up_m", "miss", 2),
     Column("share", "", each(lambda one: f"{100 * one.saved:.0f} %")),
     Column("", "share", "saved", kept=4),
 )
+
+
+def _alone(rig: Rig) -> Column[Any]:
+    """Names of the errors, in the words of a rig's bow."""
+    return Column("error alone", "", each(lambda one: error_words(one.name, rig)[0]))
 
 
 def _ask(answer: Answer, said: Said, units: Units) -> Budget:
@@ -89,7 +104,7 @@ def _ask(answer: Answer, said: Said, units: Units) -> Budget:
 def _tell(found: Budget, units: Units) -> Blocks:
     title = f"Miss budget at {distance_words(found.distance_m, units)}, one deviation each"
     return (
-        table(title, COLUMNS, found.shares, units),
+        table(title, (_alone(found.answer.rig), *COLUMNS), found.shares, units),
         *_advice(found, units),
         *map(Mind, mark_cautions(found.answer, units)),
     )
@@ -114,12 +129,12 @@ def _advice(found: Budget, units: Units) -> tuple[str, ...]:
         f"{amount(together.up_m, miss)} up or down; one in three by more than "
         f"{amount(together.right_m, miss)} left or right."
     )
-    mends = (
-        f"{order} improve: {ERRORS[share.name][0]} (without it misses shrink by "
-        f"{100.0 * (1.0 - sqrt(1.0 - share.saved)):.0f} %): {ERRORS[share.name][1]}."
-        for order, share in zip(("First", "Then"), found.shares[:2], strict=True)
-    )
-    return (costs, *mends)
+    told = []
+    for order, share in zip(("First", "Then"), found.shares[:2], strict=True):
+        name, mend = error_words(share.name, found.answer.rig)
+        less = f"{100.0 * (1.0 - sqrt(1.0 - share.saved)):.0f} %"
+        told.append(f"{order} improve: {name} (without it misses shrink by {less}): {mend}.")
+    return (costs, *told)
 
 
 QUESTION = Question(

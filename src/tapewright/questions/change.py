@@ -22,7 +22,7 @@ from tapewright.services.change_rig import (
 )
 from tapewright.words.answer import head_json, pin_trust_words, trust_json
 from tapewright.words.blocks import Blocks, Mind, Table
-from tapewright.words.cautions import SAFETY, all_cautions
+from tapewright.words.cautions import all_cautions, safety_of
 from tapewright.words.columns import Column, beside, records, rounded, table
 from tapewright.words.marks import MARKS, SHORT, by_clicks, dial_mm
 from tapewright.words.numbers import counted
@@ -36,7 +36,6 @@ BUTT = Field("butt", "Butt", "36 in", "90 cm",
 NEAREST, FARTHEST = 9, {"yd": 125, "m": 115}  # where trust is looked for
 CONFIRMING_STEP = 5.0  # yards or metres between the distances of confirming groups
 MOST_SAID = 4  # confirming groups in a sentence
-LIGHT, PRESS = SAFETY[2], SAFETY[4]
 
 
 @dataclass(frozen=True, slots=True)
@@ -207,12 +206,13 @@ def _groups(rigs: ChangedRig, units: Units) -> str:
 
 def _cautions(rigs: ChangedRig, units: Units) -> tuple[str, ...]:
     """What must be read before a changed bow is shot."""
-    return (*all_cautions(rigs.new, units), LIGHT, PRESS, SAFETY[0])
+    stop, _, light, _, press, _ = safety_of(rigs.new.rig)
+    return (*all_cautions(rigs.new, units), light, press, stop)
 
 
 QUESTION = Question(
     "change", "Change",
-    "Carry a calibration over to another arrow, point, vane, peep, pin or draw weight.",
+    "Carry a calibration over to another arrow, point, vane, peep, anchor, pin or draw weight.",
     (DISTANCES, BUTT), _ask, _tell, _write,
     more="RIG.toml and SHOTS.csv are the old rig, NEWRIG.toml its sheet after the change: copy the "
     "old one and alter what changed. A speed that only the new sheet tells counts as measured "

@@ -14,6 +14,7 @@ import numpy as np
 
 from tapewright.questions.question import Field, Question, Said
 from tapewright.services.calibrate import Answer, Estimate, GroupCheck, pin_bands
+from tapewright.services.equip import kind_of
 from tapewright.services.look_up_marks import FixedPin, FoundMarks, look_up_marks
 from tapewright.words.answer import (
     estimate_unit,
@@ -85,7 +86,7 @@ def _rows(answer: Answer, units: Units) -> Iterator[tuple[str, ...]]:
         if one.alone is not None and one.alone_sd is not None:
             alone = known(size(one.alone), reach * size(one.alone_sd), least=least)
         yield (
-            unknown_words(one.name),
+            unknown_words(one.name, answer.rig),
             unit,
             plain(size(one.sheet), DECIMALS[unit]),
             alone,
@@ -169,6 +170,8 @@ def _write(found: FoundMarks, units: Units) -> dict[str, Any]:
         "groups": records(GROUPS, answer.groups, units),
         "marks": records(MARKS, first, units),
         "cautions": [caution_words(one, answer, units) for one in answer.cautions],
+        "kind": kind_of(answer.rig.bow),
+        "assumed": list(posterior.calibration.evidence.prior.assumed),
     }
     if further:
         answered["pins"] = [

@@ -1,4 +1,4 @@
-"""Level: what a canted bow, a swung level, a leaning travel and an eye beside the peep do.
+"""Level: what a canted bow, a swung level, a leaning travel and an eye off centre do.
 
 Holds:  the question ``level``: its fields, columns, sentences and cautions.
 Never:  formulas, how a face asks and shows.
@@ -21,6 +21,7 @@ from tapewright.services.level import (
 from tapewright.words.answer import head_json
 from tapewright.words.blocks import Block, Blocks, Mind, Table
 from tapewright.words.columns import Column, records, rounded, table
+from tapewright.words.kinds import of_bow
 from tapewright.words.numbers import plain, told
 from tapewright.words.quantities import in_unit
 from tapewright.words.units import Units, amount, distance_words
@@ -33,7 +34,8 @@ SWING = Field("third_axis", "Third axis", "1 deg", hint="Right end of the level 
               measure=TILT)  # fmt: skip
 TRAVEL = Field("travel_axis", "Travel axis", "1 deg", hint="Lower end of the travel to the left.",
                measure=TILT)  # fmt: skip
-PEEP = Field("peep", "Eye off the peep", "1 mm", hint="Eye beside the peep's middle.",
+PEEP = Field("peep", "Eye off centre", "1 mm",
+             hint="Eye beside the peep's middle, or beside the string without one.",
              measure=Measure("length", (-20.0, 20.0, "mm")))  # fmt: skip
 SLOPE = Field("slope", "Slope", "20 deg", hint="For the third axis.",
               measure=Measure("angle", (-60.0, 60.0, "deg")))  # fmt: skip
@@ -43,7 +45,10 @@ TILT_MEANINGS = (
     "Cant: the bow leans, top to the right; a level turned in its housing (second axis) does it.",
     "Level swung (third axis): the right end of the level points ahead; the bow leans on slopes.",
     "Travel leaning: the line on which the pin moves is not plumb, its lower end to the left.",
+)
+EYE_OFF = (
     "Eye off: the eye looks past the middle of the peep; the miss is to the eye's side.",
+    "Eye off: the eye looks beside the string; the miss is to the eye's side.",
 )
 SLOPE_SAFETY = (
     "Uphill and downhill shots only with a safe stop behind them: a miss uphill flies far."
@@ -106,7 +111,8 @@ def _tell(found: FoundTilts, units: Units) -> Blocks:
     """What tilts do, or what a test tells of them."""
     test, cautions = found.test, map(Mind, level_cautions(found.tilts, found.test))
     if test is None:
-        return (misses_table(found.misses, found.tilts, units), *TILT_MEANINGS, *cautions)
+        meanings = (*TILT_MEANINGS, of_bow(found.answer.rig, *EYE_OFF))
+        return (misses_table(found.misses, found.tilts, units), *meanings, *cautions)
     rig = found.answer.rig
     blocks: list[Block] = [f"{rig.name}: what the test tells, seen by you at full draw"]
     for tilt in test.tilts:
@@ -234,7 +240,7 @@ def _test(test: Levelling, answer: Answer, units: Units) -> dict[str, Any]:
 
 QUESTION = Question(
     "level", "Level and tilts",
-    "What a canted bow, a swung level, a leaning travel and an eye beside the peep do; or, from "
+    "What a canted bow, a swung level, a leaning travel and an eye off centre do; or, from "
     "groups at a plumb line and on slopes, which of them there is.",
     (
         Field("distances", "Distances", "20:80:20yd", "20:80:20m", "Where misses are wanted."),

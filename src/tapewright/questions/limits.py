@@ -23,6 +23,7 @@ from tapewright.words.answer import head_json
 from tapewright.words.blocks import Blocks, Mind, Table
 from tapewright.words.cautions import past_limit_words
 from tapewright.words.columns import Column, each, records, rounded, table
+from tapewright.words.kinds import eye_words, of_bow
 from tapewright.words.numbers import NOTHING, known, known_ends, told
 from tapewright.words.quantities import in_unit
 from tapewright.words.units import Units, amount
@@ -35,9 +36,10 @@ LIMIT_WORDS = {
 }
 ROLE_WORDS = {"binds": "stops", "beyond": "not reached", "overruled": "overruled"}
 VANE_TOUCHES = "Do not shoot past it: a vane that touches the housing throws the arrow off its way."
+LOWER_ANCHOR = "A lower anchor, a shorter housing or lower vanes win distance."
 WIN = (
-    "A higher peep or anchor, a shorter housing or lower vanes win distance. Moving a peep means "
-    "press work: that belongs to a qualified technician."
+    "A higher peep, a shorter housing or lower vanes win distance. Moving a peep means press work: "
+    "that belongs to a qualified technician."
 )
 
 
@@ -121,9 +123,10 @@ def limit_cautions(found: FoundLimits, units: Units) -> tuple[str, ...]:
     if "housing" in kinds and "measured clearance" not in kinds:
         given_m = sight.arrow_margin_m
         margin = amount(USUAL_ARROW_MARGIN_M if given_m is None else given_m, "mm")
+        height = eye_words(found.answer.rig)
         warned.append(
             f"The housing's limit is computed with {margin} of air over the vane, and is no surer "
-            "than the peep height. Look at the arrow under the housing, then write down "
+            f"than the {height}. Look at the arrow under the housing, then write down "
             "clearance_reading."
         )
     if found.vane_is_assumed:
@@ -135,7 +138,7 @@ def limit_cautions(found: FoundLimits, units: Units) -> tuple[str, ...]:
             + (" and the readings measured on the sight cannot be used." if measured else ".")
         )
     if limit is not None and limit.kind != "far end":
-        warned.append(WIN)
+        warned.append(of_bow(found.answer.rig, WIN, LOWER_ANCHOR))
     return tuple(warned)
 
 

@@ -28,7 +28,7 @@ from tapewright.services.advise import (
 )
 from tapewright.services.calibrate import Answer
 from tapewright.services.meet_weather import before_arrows_in
-from tapewright.services.stops import PARTS, questions, refuse_unready
+from tapewright.services.stops import parts_of, questions, refuse_unready
 from tapewright.words.answer import head_json
 from tapewright.words.blocks import Blocks, Mind, Table
 from tapewright.words.cautions import SAFETY, mark_words
@@ -217,7 +217,8 @@ def plan_cautions(plan: Plan, units: Units) -> tuple[str, ...]:
 
 def _write(plan: Plan, units: Units) -> Row:
     rig = plan.answer.rig
-    asked, checks = questions_json(questions(rig)), {part: found_of(rig, part) for part in PARTS}
+    checks = {part: found_of(rig, part) for part in parts_of(rig)}
+    asked = questions_json(questions(rig))
     return plan_json(plan, units) | {"questions": asked, "checks": checks}
 
 
@@ -303,7 +304,7 @@ def _withheld(answer: Answer, refused: Withheld, units: Units) -> Row:
         | dict.fromkeys(nothing)
         | {key: [] for key in ("candidates", f"left_out_{unit}", "plan", "walk_back", "cautions")}
         | {"plan_arrows": 0, "gets_there": False, "walk_back_gets_there": False}
-        | {"checks": {part: found_of(answer.rig, part) for part in PARTS}}
+        | {"checks": {part: found_of(answer.rig, part) for part in parts_of(answer.rig)}}
         | withheld_json(refused)
     )
 

@@ -11,11 +11,28 @@ Source: limits, usual values and how to measure are common practice, no source: 
 """
 
 from tapewright.reading.key import Key, Table
-from tapewright.words.check_list import CHECKS
+from tapewright.words.check_list import CHECKS, COMPOUNDS_OWN, checks_of
 
 _RANGE = "Only on a range, an arrow nocked and pointed at a butt with a safe stop behind it: "
+_TOO_LIGHT = (
+    "A lighter one strains the bow like a shot without an arrow. The draw weight asks for {} "
+    "grains a pound at least; the greater of the two counts."
+)
 _RATED = "As the maker states it beside the rated speed."
+_BY_DRAW = "what draw weight and draw length tell"
+_OWN_DRAW = (
+    "At your own full draw, with a bow scale; let the string down slowly, never let go of it "
+    "without an arrow. The number on the limb is for a draw of 28 in; an inch more or less makes "
+    "about 2 lbf."
+)
 _LEAFLET = "It stands in the maker's leaflet or on the limb."
+COMPOUND, NO_PEEP = ("compound",), ("recurve", "longbow")
+KINDS = (
+    ("", "not said: taken as a compound"),
+    ("compound", "compound: cams or wheels"),
+    ("recurve", "recurve: tips curve forward"),
+    ("longbow", "longbow: straight limbs"),
+)
 FOUND = (("", "not looked at yet"), ("sound", "sound"), ("damaged", "damaged: stop"))
 
 # Each entry in few lines, to be read at a glance.
@@ -38,30 +55,42 @@ _TOP = Table(
 
 _BOW = Table(
     title="Bow", faults_at="launch_speed",
-    about="Weight, draw and speed.",
+    about="Kind, weight, draw and speed.",
     intro="Needed before the first plan: draw_weight (or least_arrow_mass), draw_length and rest "
     "below, and the length of the arrow. Without them nobody can judge whether the set-up may be "
     "shot. Full draw only on a range, with an arrow nocked and pointed at a butt with a safe stop "
     "behind it.",
     keys={
+        "kind": Key("Kind of bow", choices=KINDS, left_open="a compound",
+            purpose="Answered first: what is usual of speed, spread and the eye's height, and how "
+            "light an arrow may be, hangs on it."),
         "draw_weight": Key("Draw weight", unit="lbf", limits=(10, 120),
             examples=("60 lbf", "267 N"),
             purpose="Tells how fast the bow is when no speed was measured, and whether the arrow "
             "is too light.",
             measure="The peak: pull through the whole draw with a bow scale and note the largest "
-            "number."),
+            "number.",
+            of_kind={kind: {"examples": examples, "measure": _OWN_DRAW}
+                     for kind, examples in (("recurve", ("40 lbf", "178 N")),
+                                            ("longbow", ("45 lbf", "200 N")))}),
         "draw_length": Key("Draw length", unit="in", limits=(15, 36), examples=("29 in", "737 mm"),
-            left_open="29 in (737 mm)", drawing="draw-length",
-            purpose="Carries a rated speed over to your draw, and tells whether the shaft is too "
-            "short.",
+            left_open="29 in (737 mm); 28 in of a recurve or longbow", drawing="draw-length",
+            purpose="Tells how fast the bow is when no speed was measured, and whether the shaft "
+            "is too short.",
             measure=_RANGE + "at full draw from the string's nock point to the deepest place of "
             "the grip, plus 1¾ in (44 mm). A second person marks the arrow. Never let go of a "
-            "string without an arrow on it."),
+            "string without an arrow on it.",
+            of_kind={kind: {"left_open": "28 in (711 mm)", "examples": ("28 in", "711 mm")}
+                     for kind in NO_PEEP}),
         "brace_height": Key("Brace height", unit="in", limits=(3, 12),
-            examples=("6.5 in", "165 mm"), left_open="6.5 in (165 mm)", drawing="draw-length",
+            examples=("6.5 in", "165 mm"), drawing="draw-length",
+            left_open="6.5 in (165 mm); 8.6 in of a recurve, 6.75 in of a longbow",
             purpose="With the draw length it tells how long the string pushes.",
             measure="Bow at rest: from the string to the deepest place of the grip, at right "
-            "angles to the string."),
+            "angles to the string.",
+            of_kind={"recurve": {"left_open": "8.6 in (218 mm)", "examples": ("8.6 in", "218 mm")},
+                     "longbow": {"left_open": "6.75 in (171 mm)",
+                                 "examples": ("6.75 in", "171 mm")}}),
         "nock_height": Key("Height of the nocking point", fills="", unit="in", limits=(-1, 2),
             usual=(-0.25, 0.75), examples=("0.25 in", "6.4 mm"),
             purpose="No mark is computed from it. It is kept so that a new string can be set up as "
@@ -75,30 +104,40 @@ _BOW = Table(
             left_open="what rated speed or draw weight tell",
             purpose="The speed of this arrow from this bow, as it leaves the string.",
             measure="From a chronograph. A speed read further away belongs under chronograph "
-            "readings."),
+            "readings.",
+            of_kind={"recurve": {"usual": (100, 240), "left_open": _BY_DRAW,
+                                 "examples": ("190 ft/s ± 3", "57.9 m/s ± 1")},
+                     "longbow": {"usual": (90, 210), "left_open": _BY_DRAW,
+                                 "examples": ("155 ft/s ± 3", "47.2 m/s ± 1")}}),
         "rated_speed": Key("Rated speed", fills="rating.speed_mps", unit="ft/s", limits=(60, 500),
             usual=(130, 380), doubt=True, examples=("330 ft/s ± 2 %", "100.6 m/s ± 2 %"),
-            left_open="315 ft/s (96 m/s), give or take 15",
+            left_open="315 ft/s (96 m/s), give or take 15", kinds=COMPOUND,
             purpose="The maker's figure, when no speed was measured. Your own bow may differ by a "
             "few per cent, so the bands start wider.",
             measure=_LEAFLET),
         "rated_draw_weight": Key("Draw weight of the rating", fills="rating.draw_weight_n",
             unit="lbf", limits=(10, 120), examples=("70 lbf", "311 N"), left_open="70 lbf (311 N)",
-            taken="70 lbf",
+            taken="70 lbf", kinds=COMPOUND,
             purpose=_RATED),
         "rated_draw_length": Key("Draw length of the rating", fills="rating.draw_length_m",
             unit="in", limits=(15, 36), examples=("30 in", "762 mm"), left_open="30 in (762 mm)",
-            taken="30 in",
+            taken="30 in", kinds=COMPOUND,
             purpose=_RATED),
         "rated_arrow_mass": Key("Arrow mass of the rating", fills="rating.arrow_mass_kg", unit="gr",
             limits=(100, 1500), examples=("350 gr", "22.7 g"), left_open="350 gr (22.7 g)",
-            taken="350 gr",
+            taken="350 gr", kinds=COMPOUND,
             purpose=_RATED),
         "least_arrow_mass": Key("Lightest arrow the maker allows", unit="gr", limits=(100, 1500),
-            examples=("350 gr", "22.7 g"), left_open="5 grains a pound of draw weight",
-            purpose="A lighter one strains the bow like a shot without an arrow. The draw weight "
-            "asks for 5 grains a pound at least; the greater of the two counts.",
-            measure=_LEAFLET),
+            examples=("350 gr", "22.7 g"),
+            left_open="5 grains a pound of draw weight; 6 for a recurve, 8 for a longbow",
+            purpose=_TOO_LIGHT.format("5 (6 for a recurve, 8 for a longbow)"),
+            measure=_LEAFLET,
+            of_kind={"recurve": {"left_open": "6 grains a pound of draw weight",
+                                 "examples": ("240 gr", "15.6 g"),
+                                 "purpose": _TOO_LIGHT.format(6)},
+                     "longbow": {"left_open": "8 grains a pound of draw weight",
+                                 "examples": ("360 gr", "23.3 g"),
+                                 "purpose": _TOO_LIGHT.format(8)}}),
         "rest": Key("Rest before the grip", fills="rest_ahead_m", unit="mm", limits=(-150, 150),
             examples=("0.2 in", "5 mm"), none_words=("shelf", "off the shelf", "none"),
             purpose="With draw and arrow length it tells whether the shaft stays on the rest. "
@@ -116,7 +155,11 @@ _CHRONOGRAPH = Table(
     keys={
         "speed": Key("Speed read", unit="ft/s", limits=(60, 500), usual=(130, 380), doubt=True,
             examples=("278 ft/s ± 3", "84.7 m/s ± 1"), needed=True,
-            purpose="One reading a row; several readings together tell more than one."),
+            purpose="One reading a row; several readings together tell more than one.",
+            of_kind={"recurve": {"usual": (100, 240),
+                                 "examples": ("190 ft/s ± 3", "57.9 m/s ± 1")},
+                     "longbow": {"usual": (90, 210),
+                                 "examples": ("155 ft/s ± 3", "47.2 m/s ± 1")}}),
         "at": Key("Read at", unit="m", limits=(0, 30), examples=("1 yd", "0.9 m"),
             left_open="3 ft (0.91 m)", taken="3 ft",
             purpose="How far from your grip the gate stands."),
@@ -135,11 +178,16 @@ _ARROW = Table(
             needed=True, begun=True,
             purpose="A heavy arrow flies slower and keeps its speed better.",
             measure="Weigh three whole arrows, points in, on a kitchen or grain scale and take the "
-            "mean."),
+            "mean.",
+            of_kind={"recurve": {"examples": ("330 gr ± 2", "21.4 g ± 0.1"),
+                                 "guess": ("330 gr ± 40", "21.4 g ± 2.6")},
+                     "longbow": {"examples": ("450 gr ± 2", "29.2 g ± 0.1"),
+                                 "guess": ("450 gr ± 50", "29.2 g ± 3.2")}}),
         "shaft_diameter": Key("Shaft diameter", unit="mm", limits=(3, 12), examples=("6.0 mm",),
             needed=True, begun=True,
             purpose="The air takes hold of the shaft's width.",
-            measure="Calliper across the bare shaft, or the maker's table."),
+            measure="Calliper across the bare shaft, or the maker's table.",
+            of_kind={"longbow": {"examples": ("8.0 mm", "8.0 mm")}}),
         "length": Key("Arrow length", unit="in", limits=(15, 36), examples=("28.5 in", "724 mm"),
             left_open="28.5 in (724 mm)",
             purpose="Tells where the arrow leaves the string, and whether the shaft is too short.",
@@ -169,7 +217,7 @@ _ARROW = Table(
 
 _SIGHT = Table(
     title="Sight",
-    about="Peep, pin, scale and what stops them.",
+    about="Eye, pin, scale and what stops them.",
     keys={
         "peep_height": Key("Peep height", unit="in", limits=(0.5, 12), usual=(2.5, 7), doubt=True,
             examples=("4.6 in ± 0.15", "117 mm ± 4"),
@@ -177,13 +225,32 @@ _SIGHT = Table(
             purpose="How far your eye is above the arrow. With the speed it shapes the whole tape.",
             measure=_RANGE + "at full draw from the middle of the peep (your eye) down to the "
             "middle of the arrow, at right angles to the arrow. A photograph from the side with a "
-            "ruler in it helps."),
+            "ruler in it helps. Of a bow without a peep give eye_height in its place.",
+            kinds=COMPOUND),
+        "eye_height": Key("Eye above the arrow", fills="peep_height_m", unit="in",
+            limits=(0.5, 12), usual=(2, 7), doubt=True,
+            examples=("4.6 in ± 0.2", "117 mm ± 5"), drawing="eye-height",
+            left_open="4.6 in (117 mm) of a recurve, give or take 0.7 in; 4.2 in of a longbow",
+            purpose="How far your eye is above the arrow, by your anchor. With the speed it shapes "
+            "the whole tape.",
+            measure=_RANGE + "at full draw, at your usual anchor, from the pupil of the eye that "
+            "aims down to the middle of the arrow, at right angles to the arrow. A photograph from "
+            "the side with a ruler in it helps. Of a bow with a peep it is peep_height.",
+            kinds=NO_PEEP,
+            of_kind={"recurve": {"left_open": "4.6 in (117 mm), give or take 0.7 in"},
+                     "longbow": {"left_open": "4.2 in (107 mm), give or take 0.9 in"}}),
         "sight_radius": Key("Sight radius", unit="in", limits=(10, 60), usual=(20, 45), doubt=True,
             examples=("33 in ± 0.5", "838 mm ± 13"),
-            left_open="33 in (838 mm), give or take 1.5 in", drawing="sight-radius",
+            drawing="sight-radius",
+            left_open="33 in (838 mm), give or take 1.5 in; 35 in of a recurve, 28.5 in of a "
+            "longbow",
             purpose="How far the pin is from your eye: the farther, the more the pin moves for the "
             "same shot.",
-            measure=_RANGE + "at full draw from the peep to the pin."),
+            measure=_RANGE + "at full draw from your eye, or the peep, to the pin.",
+            of_kind={"recurve": {"left_open": "35 in (889 mm), give or take 2 in",
+                                 "examples": ("35 in ± 0.5", "889 mm ± 13")},
+                     "longbow": {"left_open": "28.5 in (724 mm), give or take 1.5 in",
+                                 "examples": ("28.5 in ± 0.5", "724 mm ± 13")}}),
         "reading_per_travel": Key("Reading per travel", limits=(0.05, 50), doubt=True,
             examples=("1.60 ± 0.05",), left_open="learnt from the arrows",
             drawing="reading-per-travel",
@@ -244,7 +311,9 @@ _ARCHER = Table(
         "dispersion": Key("Dispersion", unit="mrad", limits=(0.05, 20), doubt=True,
             examples=("0.6 mrad",), left_open="learnt from the arrows",
             purpose="How far your arrows spread, as an angle: one deviation, up or sideways.",
-            measure="Leave it open: the groups tell it."),
+            measure="Leave it open: the groups tell it.",
+            of_kind={"recurve": {"examples": ("1.5 mrad", "1.5 mrad")},
+                     "longbow": {"examples": ("3 mrad", "3 mrad")}}),
         "tolerance": Key("Tolerance", unit="in", limits=(0.2, 40), examples=("3 in", "75 mm"),
             left_open="3 in (76 mm)", begun=True,
             purpose="The miss that is still good to you, as a radius. Trusted distance hangs on "
@@ -289,8 +358,8 @@ _CHECKS = Table(
     about="Look at each. One that is damaged stops the rig until it is mended and ticked sound.",
     intro='The check list before the first arrow: look at each, then write "sound" or "damaged" '
     "and take the # away. One that is damaged stops the rig until it is mended and ticked sound. "
-    "Press work, cams and peep belong to a qualified technician; the rest you can look at "
-    "yourself.",
+    "Press work and a compound's cams and peep belong to a qualified technician; the rest you can "
+    "look at yourself.",
     keys={
         part: Key(
             label=what[0].upper() + what[1:],
@@ -298,6 +367,15 @@ _CHECKS = Table(
             fills="",
             choices=FOUND,
             examples=("sound",),
+            kinds=COMPOUND if part in COMPOUNDS_OWN else (),
+            of_kind={
+                kind: {
+                    "label": other[0][0].upper() + other[0][1:],
+                    "purpose": f"{other[1]}. Who: {other[2]}.",
+                }
+                for kind in NO_PEEP
+                if (other := checks_of(kind).get(part)) and other != (what, how, who)
+            },
         )
         for part, (what, how, who) in CHECKS.items()
     },

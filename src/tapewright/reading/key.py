@@ -4,8 +4,9 @@ Holds:  the records in which reading/fields.py declares the sheet, and what foll
 Never:  any key itself (fields.py), reading a value (sheet_keys.py).
 """
 
-from dataclasses import KW_ONLY, dataclass
-from typing import cast
+from collections.abc import Mapping
+from dataclasses import KW_ONLY, dataclass, field, replace
+from typing import Any, cast
 
 from tapewright.ground.units import UNITS
 from tapewright.words.unit_names import Kind
@@ -42,6 +43,9 @@ class Key:
     many: tuple[int, int] | None = None  # least and most entries of a list; None: it is no list
     listed: tuple[str, ...] = ()  # a list as an example
     row_labels: str = ""  # labels of a list's lines, "{}" for the number; or each, parted by "|"
+    kinds: tuple[str, ...] = ()  # kinds of bow whose new sheet asks for it; empty: all
+    # Kind of bow → what is declared otherwise of it, by attribute
+    of_kind: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
 
     @property
     def kind(self) -> Kind | None:
@@ -53,6 +57,14 @@ class Key:
     def __post_init__(self) -> None:
         if len(self.examples) == 1:
             object.__setattr__(self, "examples", 2 * self.examples)
+
+    def of(self, kind: str) -> "Key":
+        """The entry as it is for one kind of bow; of a kind not said, as it stands."""
+        return replace(self, **self.of_kind.get(kind, {}))
+
+    def is_of(self, kind: str) -> bool:
+        """Whether a new sheet of a kind of bow asks for it; a kind not said is a compound's."""
+        return not self.kinds or (kind or "compound") in self.kinds
 
     def attribute(self, word: str) -> str:
         """What it fills, under the name by which it is known."""

@@ -8,7 +8,7 @@ Source: common practice, no source.
 from collections.abc import Iterator
 from itertools import pairwise
 
-from tapewright.reading.fields import KEYS
+from tapewright.reading.fields import KEYS, NO_PEEP
 from tapewright.reading.key import Key, span_words
 from tapewright.reading.sheet_keys import (
     SLACK,
@@ -22,6 +22,8 @@ from tapewright.reading.sheet_keys import (
 from tapewright.services.equip import Belief, usual_pressure
 from tapewright.words.quantities import in_unit
 
+ONLY_A_COMPOUND_MPS = 73.0  # no recurve shoots 240 ft/s
+_READ = "bow.chronograph.speed"
 STATION_DOUBT = 0.04  # weather moves a barometer by less than 4 % of its average
 
 
@@ -37,6 +39,11 @@ def contradictions(values: Values) -> Iterator[Fault]:
         both = KEYS["sight.travel_ends"].list_example()
         mend = f"Write both, such as {both}, or leave travel_ends out"
         yield fault_at("sight.travel_ends", "a travel has two ends that differ", mend)
+    if values["sight.peep_height"] is not None and values["sight.eye_height"] is not None:
+        wrong = "peep_height and eye_height are both given, and they are the same length"
+        mend = "Keep peep_height of a bow with a peep, else eye_height"
+        yield fault_at("sight.eye_height", wrong, mend)
+    yield from _half_rated(values)
     if values["air.sea_level_pressure"] is None:
         return
     if values["air.pressure"] is not None:
@@ -49,12 +56,38 @@ def contradictions(values: Values) -> Iterator[Fault]:
         yield fault_at("air.sea_level_pressure", wrong, mend)
 
 
+def _half_rated(values: Values) -> Iterator[Fault]:
+    """A rating without its conditions: only compounds have usual ones."""
+    conditions = ("rated_draw_weight", "rated_draw_length", "rated_arrow_mass")
+    missing = [one for one in conditions if values[f"bow.{one}"] is None]
+    if values["bow.kind"] in NO_PEEP and values["bow.rated_speed"] is not None and missing:
+        wrong = f"rated_speed of a {values['bow.kind']} says nothing without {', '.join(missing)}"
+        mend = "Add what the maker states beside it, or leave rated_speed out: draw_weight and "
+        yield fault_at("bow.rated_speed", wrong, mend + "draw_length tell the speed as well")
+
+
+def _kind_cautions(values: Values) -> Iterator[Fault]:
+    """A kind of bow that is not said where nothing shows a compound, or that has no peep."""
+    kind, written = values["bow.kind"], values["sight.peep_height"] is not None
+    if kind in NO_PEEP and written:
+        wrong = f"peep_height counts as eye_height: a {kind} has no peep as a rule"
+        yield fault_at("sight.peep_height", wrong, "Name it eye_height, or check kind")
+    speeds = (values["bow.launch_speed"], *(row[_READ] for row in values["bow.chronograph"]))
+    fastest_mps = max((speed.value for speed in speeds if speed is not None), default=0.0)
+    rated = values["bow.rated_speed"] is not None
+    if not (kind or written or rated or fastest_mps > ONLY_A_COMPOUND_MPS):
+        wrong = "the kind of bow is not said, so a compound is taken"
+        mend = 'Write kind = "compound", "recurve" or "longbow" under [bow]: usual speeds and '
+        yield fault_at("bow.kind", wrong, mend + "spreads and the lightest arrow hang on it")
+
+
 def rig_cautions(values: Values) -> Iterator[Fault]:
     """Oddities that are possible; the worst first."""
     blades = values["arrow.blade_diameter"]
     if blades is not None and 0.0 < blades.value < values["arrow.shaft_diameter"].value:
         wrong = "the blades cut a smaller circle than the shaft"
         yield fault_at("arrow.blade_diameter", wrong, "Measure across the blades, tip to tip")
+    yield from _kind_cautions(values)
     yield from _speed_cautions(values)
     yield from _alone(values, "sight.arm_level_reading", "sight.arm_length", "both")
     if values["sight.arm_level_reading"] is None and values["sight.arm_length"] is not None:
@@ -69,7 +102,7 @@ def rig_cautions(values: Values) -> Iterator[Fault]:
         yield fault_at("sight.clearance_reading", wrong, mend)
     yield from _alone(values, "sight.arrow_margin", "sight.housing_below_pin", "both")
     yield from _air_cautions(values)
-    yield from _amount_cautions(values, ())
+    yield from _amount_cautions(values, (), values["bow.kind"] or "")
 
 
 def _alone(values: Values, key: str, other: str, what: str) -> Iterator[Fault]:
@@ -93,7 +126,8 @@ def _speed_cautions(values: Values) -> Iterator[Fault]:
     speeds = (values[f"bow.{key}"] for key in ("rated_speed", "launch_speed", "draw_weight"))
     if not readings and all(speed is None for speed in speeds):
         wrong = "nothing in the sheet tells the arrow's speed"
-        mend = "Give launch_speed, rated_speed or draw_weight; until then bands are very wide"
+        rated = "" if values["bow.kind"] in NO_PEEP else ", rated_speed"
+        mend = f"Give launch_speed{rated} or draw_weight; until then bands are very wide"
         yield fault_at("bow", wrong, mend)
 
 
@@ -118,7 +152,7 @@ def _air_cautions(values: Values) -> Iterator[Fault]:
             yield fault_at("air.pressure", wrong, mend)
 
 
-def _amount_cautions(values: Values, path: Path) -> Iterator[Fault]:
+def _amount_cautions(values: Values, path: Path, kind: str) -> Iterator[Fault]:
     """Numbers outside what is usual, and ± that nothing uses, in every table."""
     for name, said in values.items():
         word = name.rpartition(".")[2]
@@ -127,9 +161,9 @@ def _amount_cautions(values: Values, path: Path) -> Iterator[Fault]:
             if isinstance(entry, Belief):
                 yield from _odd_amount(entry, KEYS[name], (*here, place))
             else:
-                yield from _amount_cautions(entry, (*here, place))
+                yield from _amount_cautions(entry, (*here, place), kind)
         if isinstance(said, Belief):
-            yield from _odd_amount(said, KEYS[name], here)
+            yield from _odd_amount(said, KEYS[name].of(kind), here)
 
 
 def _odd_amount(said: Belief, key: Key, path: Path) -> Iterator[Fault]:

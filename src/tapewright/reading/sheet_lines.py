@@ -7,7 +7,7 @@ Never:  the keys (fields.py), how a face shows a form.
 import re
 import tomllib
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any, cast
 
@@ -38,6 +38,10 @@ class SheetLine:
     def choices(self) -> tuple[str, ...]:
         """All it may be, the usual one first; empty: typed freely."""
         return tuple(choice for choice, _ in self.entry.choices)
+
+    def of(self, kind: str) -> "SheetLine":
+        """The line in the words of a kind of bow."""
+        return replace(self, entry=self.entry.of(kind))
 
     @property
     def is_needed(self) -> bool:

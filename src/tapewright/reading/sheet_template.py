@@ -6,6 +6,7 @@ Never:  words and examples of any key (fields.py), reading it back (sheet.py).
 
 import json
 from collections.abc import Iterator
+from dataclasses import replace
 from textwrap import wrap
 from typing import Literal
 
@@ -31,11 +32,26 @@ def clean_name(name: str) -> str:
     return tidy
 
 
-def new_rig_sheet(name: str, hand: Literal["right", "left"], metric: bool) -> str:  # noqa: FBT001
-    """Commented sheet to be filled in."""
+def new_rig_sheet(
+    name: str,
+    hand: Literal["right", "left"],
+    metric: bool,  # noqa: FBT001
+    kind: str = "",
+) -> str:
+    """Commented sheet to be filled in, for one kind of bow; of a kind not said a compound's."""
     said = {"name": quoted_toml(clean_name(name)), "hand": quoted_toml(hand)}
-    tables = (_table(name, table, said, metric=metric) for name, table in TABLES.items())
+    if kind:
+        said["bow.kind"] = quoted_toml(kind)
+    tables = (
+        _table(name, _of_kind(table, kind), said, metric=metric) for name, table in TABLES.items()
+    )
     return "\n".join("".join(f"{line}\n" for line in lines) for lines in tables)
+
+
+def _of_kind(table: Table, kind: str) -> Table:
+    """A table with the keys that a kind of bow has, in its words."""
+    keys = {word: key.of(kind) for word, key in table.keys.items() if key.is_of(kind)}
+    return replace(table, keys=keys)
 
 
 def _table(name: str, table: Table, said: dict[str, str], *, metric: bool) -> Iterator[str]:
@@ -48,7 +64,7 @@ def _table(name: str, table: Table, said: dict[str, str], *, metric: bool) -> It
         yield from _comment(table.intro)
         yield from [] if name else ["schema = 1"]
     for word, key in table.keys.items():
-        value = said.get(word, "") if not name else ""
+        value = said.get(f"{name}.{word}".removeprefix("."), "")
         begun = value or key.begun
         yield ""
         yield from _comment(_words(key))
@@ -58,8 +74,9 @@ def _table(name: str, table: Table, said: dict[str, str], *, metric: bool) -> It
 def _words(key: Key) -> str:
     """All that is told of a key."""
     words = [f"{key.label}.", key.purpose, key.measure]
-    if key.choices and key.choices[0][0]:
-        words.append(f"Write {' or '.join(quoted_toml(choice) for choice, _ in key.choices)}.")
+    if key.choices and not key.examples[0]:
+        offered = (quoted_toml(choice) for choice, _ in key.choices if choice)
+        words.append(f"Write {' or '.join(offered)}.")
     if key.guess[0]:
         words.append("The number below is a guess until you measure yours.")
     left_open = f"\nLeft out: {key.left_open}." if key.left_open else ""
@@ -72,7 +89,10 @@ def _value(key: Key, *, metric: bool) -> str:
         return key.list_example()
     usual = key.choices[0][0] if key.begun and key.choices else ""
     return quoted_toml(
-        usual or key.guess[metric] or key.example(metric=metric) or key.choices[-1][0]
+        usual
+        or key.guess[metric]
+        or key.example(metric=metric)
+        or next(choice for choice, _ in key.choices if choice)
     )
 
 

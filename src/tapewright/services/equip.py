@@ -4,12 +4,14 @@ Holds:  the rig's records for the floors above, and the air from what a person c
 Never:  text with units (faces), formulas (flight/air.py).
 """
 
+from tapewright.calibration.kinds import kind_of
 from tapewright.calibration.rig import (
     Archer,
     Arrow,
     Belief,
     Bow,
     Chronograph,
+    Kind,
     Rating,
     Rig,
     Sight,
@@ -30,10 +32,12 @@ __all__ = [
     "Belief",
     "Bow",
     "Chronograph",
+    "Kind",
     "Rating",
     "Rig",
     "Sight",
     "air_from_weather",
+    "kind_of",
     "usual_pressure",
 ]
 

@@ -43,6 +43,9 @@ _FIRST: Mapping[str, tuple[str, ...]] = {
     ),
 }  # fmt: skip
 
+# Values of later fields that change no answer; a tape keeps its fingerprint when they are written.
+_SAYS_NOTHING = {"kind": "compound"}
+
 
 def fingerprint_of(seed: int, rig: Rig, observations: tuple[Observation, ...]) -> str:
     """Hash of what a calibration was made from."""
@@ -62,7 +65,8 @@ def written(value: object) -> str:
         later = (
             one.name
             for one in fields(value)
-            if one.name not in first and getattr(value, one.name) != _default(one)
+            if one.name not in first
+            and getattr(value, one.name) not in (_default(one), _SAYS_NOTHING.get(one.name))
         )
         parts = (f"{field}={written(getattr(value, field))}" for field in (*first, *later))
         return f"{name}({', '.join(parts)})"

@@ -15,8 +15,8 @@ from numpy.typing import ArrayLike, NDArray
 from scipy.special import ndtri, stdtrit
 
 from tapewright.calibration.fit import Calibration
+from tapewright.calibration.kinds import usual_of
 from tapewright.calibration.observation import Observation
-from tapewright.calibration.prior import USUAL_SIGHT_RADIUS_M
 from tapewright.calibration.rig import Rig
 from tapewright.ground.errors import CalibrationFailed
 from tapewright.services.measure_groups import Banded, KnownScatter, known_scatter
@@ -166,8 +166,9 @@ def _length_per_angle(fitted: Calibration, distance_m: float, axis: str) -> tupl
     """Reading, or way of the pin to the right, per angle of the impact; its relative doubt."""
     unknowns, sight = fitted.evidence.prior.unknowns, fitted.rig.sight
     if axis == "windage":
-        radius = sight.sight_radius_m or USUAL_SIGHT_RADIUS_M
-        doubt = radius.sd if radius.sd is not None else 0.5 * (USUAL_SIGHT_RADIUS_M.sd or 0.0)
+        usual = usual_of(fitted.rig.bow).sight_radius_m
+        radius = sight.sight_radius_m or usual
+        doubt = radius.sd if radius.sd is not None else 0.5 * (usual.sd or 0.0)
         return -unknowns.sight_radius_m, doubt / radius.value
     bow, place = unknowns.bow(fitted.best), unknowns.place("log_gain")
     slope = impact_gradient(bow, distance_m, mark(bow, distance_m)).by_reading

@@ -10,9 +10,9 @@ from math import nan, sqrt
 
 import numpy as np
 
+from tapewright.calibration.kinds import usual_of
 from tapewright.calibration.observation import Observation
-from tapewright.calibration.prior import USUAL_DISPERSION_RAD, USUAL_WOBBLE_RAD
-from tapewright.calibration.rig import Rig
+from tapewright.calibration.rig import Bow, Rig
 from tapewright.target.aim_test import (
     CentreRegion,
     HotellingRegion,
@@ -101,14 +101,15 @@ class Measured:
 
 def known_scatter(observations: Sequence[Observation], rig: Rig | None = None) -> KnownScatter:
     """The scatter by which groups are judged: their own, else the sheet's, else a usual one."""
-    wobble_rad = USUAL_WOBBLE_RAD[0]
+    usual = usual_of(Bow() if rig is None else rig.bow)
+    wobble_rad = usual.wobble_rad[0]
     groups = [one.group for one in observations]
     spread = combined_spread(groups, [one.distance_m for one in observations])
     if spread.freedoms >= FEWEST_FREEDOMS:
         variance = max(spread.variance_rad2, LEAST_DISPERSION_RAD**2)
         return KnownScatter(variance, spread.freedoms, wobble_rad, "arrows")
     said = None if rig is None else rig.archer.dispersion_rad
-    value, log_sd, source = (*USUAL_DISPERSION_RAD, "usual")
+    value, log_sd, source = (*usual.dispersion_rad, "usual")
     if said is not None:
         value, source = said.value, "sheet"
         log_sd = 0.3 if said.sd is None else said.sd / said.value

@@ -10,17 +10,12 @@ Source: docs/physics.md eq. (4.6), (4.7), (5.17), (5.18).
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
-from tapewright.calibration.prior import (
-    USUAL_ARROW_LENGTH_M,
-    USUAL_BRACE_HEIGHT_M,
-    USUAL_PEEP_HEIGHT_M,
-    USUAL_SIGHT_RADIUS_M,
-    USUAL_VIRTUAL_MASS_KG,
-)
-from tapewright.calibration.rig import Arrow, Belief, Bow, Rig
+from tapewright.calibration.kinds import kind_of, usual_of
+from tapewright.calibration.prior import USUAL_ARROW_LENGTH_M
+from tapewright.calibration.rig import Arrow, Belief, Bow, Kind, Rig
 from tapewright.confidence.limits import housing_of
 from tapewright.flight.bow_energy import (
     least_arrow_mass,
@@ -44,6 +39,7 @@ __all__ = [
     "Stop",
     "Withheld",
     "doubts",
+    "parts_of",
     "questions",
     "refuse_stopped",
     "refuse_unready",
@@ -52,6 +48,7 @@ __all__ = [
 
 # Parts of the check list before the first arrow, in the order they are looked at.
 PARTS = ("bow", "shafts", "rest", "centre_shot", "nock", "timing", "peep", "screws")
+OF_COMPOUNDS = ("timing", "peep")  # parts that other bows do not have
 
 RATED_DRAW_M = 30.0 * INCH_M  # the trade's rating: no draw length said, no harsher than this
 FASTEST_MPS = 120.0  # no speed said: the fastest leaves the most air
@@ -70,6 +67,7 @@ class Stop:
     # Light: arrow and least mass [kg]; fast: arrow mass [kg], speed [m/s], least draw weight [N],
     # least mass [kg]; short: shaft before the rest, least [m]; housing, blades: air missing [m]
     numbers: tuple[float, ...] = ()
+    bow: Kind = "compound"  # kind of the bow, which the words follow
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,11 +83,21 @@ class Doubt:
 
 def stops(rig: Rig) -> tuple[Stop, ...]:
     """Why a set-up must not be shot."""
-    return (*_light(rig), *_fast(rig), *_short(rig), *_touching(rig), *_damaged(rig))
+    found = (*_light(rig), *_fast(rig), *_short(rig), *_touching(rig), *_damaged(rig))
+    return tuple(replace(one, bow=kind_of(rig.bow)) for one in found)
+
+
+def parts_of(rig: Rig) -> tuple[str, ...]:
+    """Parts of the check list that a rig has."""
+    if kind_of(rig.bow) == "compound":
+        return PARTS
+    return tuple(part for part in PARTS if part not in OF_COMPOUNDS)
 
 
 def _least_mass_kg(rig: Rig) -> float:
-    return least_arrow_mass(rig.bow.draw_weight_n or 0.0, rig.bow.least_arrow_mass_kg)
+    bow = rig.bow
+    asked = usual_of(bow).least_mass_per_n
+    return least_arrow_mass(bow.draw_weight_n or 0.0, bow.least_arrow_mass_kg, asked)
 
 
 def _light(rig: Rig) -> Iterator[Stop]:
@@ -100,12 +108,12 @@ def _light(rig: Rig) -> Iterator[Stop]:
 
 def _stroke_m(bow: Bow) -> float:
     draw_m, brace_m = bow.draw_length_m or RATED_DRAW_M, bow.brace_height_m
-    return power_stroke(draw_m, brace_m or USUAL_BRACE_HEIGHT_M)
+    return power_stroke(draw_m, brace_m or usual_of(bow).brace_height_m)
 
 
 def _fast(rig: Rig) -> Iterator[Stop]:
     """A speed whose energy no bow stores that may shoot so light an arrow."""
-    bow, stroke_m = rig.bow, _stroke_m(rig.bow)
+    bow, stroke_m, usual = rig.bow, _stroke_m(rig.bow), usual_of(rig.bow)
     own: tuple[str, Belief | None, float | None] = ("bow.launch_speed", bow.launch_speed_mps, None)
     read = [("bow.chronograph", one.speed_mps, one.arrow_mass_kg) for one in bow.chronograph]
     for key, speed, other_kg in (own, *read):
@@ -113,9 +121,9 @@ def _fast(rig: Rig) -> Iterator[Stop]:
             continue
         mass_kg = other_kg or rig.arrow.mass_kg.value
         surely_mps = speed.value - SURE * (speed.sd or 0.0)
-        energy_j = stored_energy(surely_mps, mass_kg, USUAL_VIRTUAL_MASS_KG)
-        weight_n = least_draw_weight(energy_j, stroke_m)
-        least_kg = least_arrow_mass(weight_n)
+        energy_j = stored_energy(surely_mps, mass_kg, usual.virtual_mass_kg[0])
+        weight_n = least_draw_weight(energy_j, stroke_m, usual.most_stored)
+        least_kg = least_arrow_mass(weight_n, None, usual.least_mass_per_n)
         if mass_kg < least_kg:
             yield Stop("fast arrow", key, (mass_kg, speed.value, weight_n, least_kg))
             return
@@ -149,11 +157,13 @@ def _touching(rig: Rig) -> Iterator[Stop]:
     housing, sight, arrow = housing_of(rig), rig.sight, rig.arrow
     if housing is None or sight.clearance_reading_m is not None:
         return
-    peep_m = _end(sight.peep_height_m, USUAL_PEEP_HEIGHT_M, SURE)
-    radius_m = _end(sight.sight_radius_m, USUAL_SIGHT_RADIUS_M, -SURE)
+    usual = usual_of(rig.bow)
+    peep_m = _end(sight.peep_height_m, usual.eye_height_m, SURE)
+    radius_m = _end(sight.sight_radius_m, usual.sight_radius_m, -SURE)
     speed = rig.bow.launch_speed_mps
     speed_mps = FASTEST_MPS if speed is None else speed.value
-    ahead_m = launch_ahead(arrow.length_m or USUAL_ARROW_LENGTH_M, _stroke_m(rig.bow))
+    length_m = arrow.length_m or USUAL_ARROW_LENGTH_M
+    ahead_m = launch_ahead(length_m, _stroke_m(rig.bow), usual.nock_behind_eye_m)
     air_m = most_air(peep_m, radius_m, speed_mps, ahead_m, housing)
     if air_m < 0.0:
         by_blades = arrow.point == "broadhead" and _is_widest(arrow, housing.arrow_height_m)

@@ -14,7 +14,7 @@ from tapewright.sight.scale import Scale
 
 Floats = NDArray[np.float64]
 
-NOCK_BEHIND_EYE_M = 0.08  # common practice, no source; ± 0.03 m
+NOCK_BEHIND_EYE_M = 0.08  # with a peep; common practice, no source; ± 0.03 m
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +50,9 @@ class SightedBow:
     side_m: float | Floats = 0.0
 
 
-def launch_ahead(arrow_length_m: float, power_stroke_m: float) -> float:
+def launch_ahead(
+    arrow_length_m: float, power_stroke_m: float, nock_behind_eye_m: float = NOCK_BEHIND_EYE_M
+) -> float:
     """Where the point is when the string lets go, in front of the eye.
 
     Up to there string and rest carry the arrow; only from there does it fall.
@@ -61,6 +63,8 @@ def launch_ahead(arrow_length_m: float, power_stroke_m: float) -> float:
         Nock groove to end of shaft. [m]
     power_stroke_m : float
         Length of the string's push. [m]
+    nock_behind_eye_m : float, default 80 mm
+        How far the nock sits behind the eye at full draw. [m]
 
     Returns
     -------
@@ -71,7 +75,7 @@ def launch_ahead(arrow_length_m: float, power_stroke_m: float) -> float:
     ------
     docs/physics.md eq. (5.1).
     """
-    return arrow_length_m - NOCK_BEHIND_EYE_M + power_stroke_m
+    return arrow_length_m - nock_behind_eye_m + power_stroke_m
 
 
 def scalar_bow(bow: SightedBow) -> SightedBow:

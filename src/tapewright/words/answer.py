@@ -11,6 +11,7 @@ from typing import Any
 from tapewright.services.calibrate import COUNTED_FROM_M, Answer, Estimate
 from tapewright.services.equip import Rig
 from tapewright.words.columns import rounded
+from tapewright.words.kinds import eye_words
 from tapewright.words.numbers import counted
 from tapewright.words.quantities import format_quantity
 from tapewright.words.units import Units, amount, round_amount, trusted_words
@@ -24,8 +25,10 @@ UNKNOWN_WORDS = {  # where it is not the name
 }
 
 
-def unknown_words(name: str) -> str:
-    """Name of an unknown as people say it."""
+def unknown_words(name: str, rig: Rig) -> str:
+    """Name of an unknown as people say it of a rig."""
+    if name == "peep_height":
+        return eye_words(rig)
     return UNKNOWN_WORDS.get(name, name.replace("_", " "))  # pin 2 below first
 
 

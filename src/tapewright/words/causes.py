@@ -8,9 +8,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import isnan
 
+from tapewright.services.equip import Rig
 from tapewright.services.prove import Accepted, Cause, Proving
 from tapewright.services.record_groups import Observation
 from tapewright.words.cautions import SAFETY
+from tapewright.words.kinds import of_bow
 from tapewright.words.numbers import chance_words, known, known_ends
 from tapewright.words.quantities import in_unit
 from tapewright.words.sight_moves import click_words
@@ -37,9 +39,8 @@ CAUSES = {
     "zero": CauseWords("zero moved", "mrad", 2, ("high", "low")),
     "height": CauseWords(
         "height offset", "miss", 1, ("high", "low"),
-        "The same length at every distance: look whether peep, nocking point, rest or anchor "
-        "moved, and whether impacts were measured from the spot that was aimed at. Moving a peep "
-        "is press work for a qualified technician.",
+        "The same length at every distance: look whether {eye}nocking point, rest or anchor "
+        "moved, and whether impacts were measured from the spot that was aimed at.{press}",
     ),
     "span": CauseWords("span of the strip", "mm", 2, ("longer", "shorter")),
     "drag or air": CauseWords(
@@ -159,8 +160,15 @@ def mend_words(proving: Proving, units: Units) -> str:
         way, by = "right" if mend.pin_right_m > 0.0 else "left", amount(abs(mend.pin_right_m), "mm")
         return f"{FOLLOWS} {way} by {by}{click_words(proving.right_clicks, None)}."
     if mend.span_m is not None:
-        return f"{_strip_mend(proving, units)} {CAUSES[cause.name].look}".rstrip()
-    return CAUSES[cause.name].look
+        look = look_words(cause.name, proving.answer.rig)
+        return f"{_strip_mend(proving, units)} {look}".rstrip()
+    return look_words(cause.name, proving.answer.rig)
+
+
+def look_words(cause: str, rig: Rig) -> str:
+    """What to look at, in the words of a rig's bow."""
+    press = of_bow(rig, " Moving a peep is press work for a qualified technician.", "")
+    return CAUSES[cause].look.format(eye=of_bow(rig, "peep, ", ""), press=press)
 
 
 def _strip_mend(proving: Proving, units: Units) -> str:

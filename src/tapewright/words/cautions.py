@@ -11,6 +11,7 @@ from statistics import NormalDist
 from tapewright.services.calibrate import Answer, Caution
 from tapewright.services.equip import Rig
 from tapewright.words.answer import counted_from, estimate_unit, unknown_words
+from tapewright.words.kinds import of_bow
 from tapewright.words.quantities import format_with_doubt
 from tapewright.words.sight_moves import hit_words
 from tapewright.words.units import DECIMALS, Units, amount
@@ -66,6 +67,12 @@ SAFETY = (
     "Press work and changes at peak weight belong to a qualified technician.",
     "In hunting the trusted distance is no permission: local law and the animal decide.",
 )
+WITHOUT_PRESS = "A cracked or twisted limb ends a bow; limb bolts stay inside their maker's limits."
+
+
+def safety_of(rig: Rig) -> tuple[str, ...]:
+    """What stands wherever arrows of a rig are shot."""
+    return (*SAFETY[:4], of_bow(rig, SAFETY[4], WITHOUT_PRESS), *SAFETY[5:])
 
 
 def warmer_words(warmer_k: float) -> str:
@@ -119,7 +126,7 @@ def _differing_words(name: str, answer: Answer, units: Units) -> dict[str, str]:
     differ = next(one for one in prior.disagreements if one.name == name)
     said = (f"{who} {format_with_doubt(speed, sd, unit, 0)}" for who, speed, sd in differ.said)
     weighed = format_with_doubt(differ.weighed.value, differ.weighed.sd, unit, 0)
-    return {"unknown": unknown_words(name), "said": ", ".join(said), "weighed": weighed}
+    return {"unknown": unknown_words(name, answer.rig), "said": ", ".join(said), "weighed": weighed}
 
 
 def mark_words(answer: Answer, units: Units, *, but: str = "") -> tuple[str, ...]:
@@ -141,7 +148,7 @@ def _estimate_words(name: str, answer: Answer, units: Units) -> dict[str, str]:
         "usual": (estimate.sheet, None),
     }
     told = {name: format_with_doubt(*one, unit, DECIMALS[unit]) for name, one in said.items()}
-    return told | {"unknown": unknown_words(name)}
+    return told | {"unknown": unknown_words(name, answer.rig)}
 
 
 def apart_words(answer: Answer, units: Units) -> tuple[str, str] | None:

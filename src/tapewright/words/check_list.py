@@ -5,7 +5,7 @@ Never:  what was found, when it stops a rig (services/stops.py).
 Source: common practice, no source.
 """
 
-# Part of the check list: what it is called, how it is looked at, who may mend it.
+# Part of a compound's check list: what it is called, how it is looked at, who may mend it.
 CHECKS = {
     "bow": (
         "bow, limbs, string, cables",
@@ -69,3 +69,45 @@ CHECKS = {
         "you",
     ),
 }
+COMPOUNDS_OWN = ("timing", "peep")
+_STICKS = {
+    "bow": (
+        "bow, limbs, string",
+        (
+            "Look and feel along each limb for cracks, splinters and twists, and along the string "
+            "for broken strands; its loops sit in the grooves of both tips, and the brace height "
+            "is as the maker says"
+        ),
+        "you look; the maker or a qualified technician mends",
+    ),
+    "rest": (
+        "arrow rest",
+        (
+            "Nothing loose; the arrow stays on rest or shelf through the whole draw, and the "
+            "feathers or vanes pass it"
+        ),
+        "you",
+    ),
+    "screws": (
+        "screws",
+        (
+            "Limb bolts, sight, rest, button, clicker, quiver and stabilizer are tight; no limb "
+            "bolt is out farther than its maker allows"
+        ),
+        "you",
+    ),
+}
+# Kind of bow: what is looked at in other ways than on a compound.
+_OTHERWISE = {
+    "recurve": _STICKS,
+    "longbow": _STICKS | {"screws": ("sight", "Whatever holds the sight is tight", "you")},
+}
+
+
+def checks_of(kind: str) -> dict[str, tuple[str, str, str]]:
+    """The check list of a kind of bow."""
+    if kind not in _OTHERWISE:
+        return CHECKS
+    return {part: what for part, what in CHECKS.items() if part not in COMPOUNDS_OWN} | (
+        _OTHERWISE[kind]
+    )

@@ -8,9 +8,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from tapewright.services.stops import PARTS, Withheld, questions, stops
+from tapewright.services.equip import kind_of
+from tapewright.services.stops import Withheld, parts_of, questions, stops
 from tapewright.words.blocks import Table
-from tapewright.words.check_list import CHECKS
+from tapewright.words.check_list import checks_of
 from tapewright.words.quantities import in_unit
 
 if TYPE_CHECKING:
@@ -65,6 +66,15 @@ STOPS = {
         ),
     ),
 }
+_LOWER_ANCHOR = (
+    "Anchor lower or change the housing, or correct housing_below_pin, eye_height, vane_height or "
+    "blade_diameter"
+)
+WITHOUT_PEEP = {  # what ends a stop of a recurve or a longbow
+    "housing": _LOWER_ANCHOR,
+    "blades": _LOWER_ANCHOR,
+    "damaged": "Have it mended by its maker or a qualified technician. Then tick it sound",
+}
 DOUBTS = {
     "light arrow": (
         "{0:mass} is hardly more than the least, {1:mass}",
@@ -118,11 +128,14 @@ class _Number(float):
 def stop_words(stop: Stop) -> tuple[str, str]:
     """What is wrong, and what ends it; without their full stops."""
     numbers = [_Number(number) for number in stop.numbers]
-    part = CHECKS.get(stop.key.rpartition(".")[2], ("",))[0]
+    parts = checks_of("compound") | checks_of(stop.bow)  # a sheet may tick what its bow has not
+    part = parts.get(stop.key.rpartition(".")[2], ("",))[0]
     ahead = numbers[0] if numbers else 0.0
     end = f"{_Number(abs(ahead)):length} {'behind it' if ahead < 0.0 else 'before the rest'}"
     what = "the blades of the point" if stop.kind == "blades" else "the arrow"
     wrong, mend = STOPS["housing" if stop.kind == "blades" else stop.kind]
+    if stop.bow != "compound":
+        mend = WITHOUT_PEEP.get(stop.kind, mend)
     return f"{STOP}: {wrong.format(*numbers, part=part, end=end, what=what)}", mend
 
 
@@ -186,6 +199,7 @@ def found_of(rig: Rig, part: str) -> str:
 
 def check_list(rig: Rig) -> Table:
     """The check list before the first arrow."""
-    found = (found_of(rig, part).replace("open", "not looked at yet") for part in PARTS)
-    rows = tuple((*CHECKS[part], one) for part, one in zip(PARTS, found, strict=True))
+    parts, words = parts_of(rig), checks_of(kind_of(rig.bow))
+    found = (found_of(rig, part).replace("open", "not looked at yet") for part in parts)
+    rows = tuple((*words[part], one) for part, one in zip(parts, found, strict=True))
     return Table("Before the first arrow", ("part", "how", "who", "found"), rows)

@@ -65,13 +65,14 @@ def test_the_trusted_distance_is_told_first(screen, answer):
 def test_cautions_and_assumptions_are_told(run):
     screen = run("fit", "rig.toml").stdout
     assert "Mind: No arrow was shot yet" in screen
-    assert "Not on the sheet, usual values taken: drag coefficient" in screen
+    assert "Not on the sheet, usual values taken: a compound bow; drag coefficient" in screen
     assert "Groups" not in screen
 
 
 def test_a_whole_sheet_needs_no_assumptions(run, bench):
     sheet = (bench / "rig.toml").read_text(encoding="utf-8")
     whole = sheet.replace('point = "field"', 'point = "field"\ndrag_coefficient = "2.1 ± 20 %"')
+    whole = whole.replace("[bow]", '[bow]\nkind = "compound"')
     (bench / "whole.toml").write_text(whole, encoding="utf-8")
     assert "usual values" not in run("fit", "whole.toml", "shots.csv").stdout
 

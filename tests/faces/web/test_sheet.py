@@ -1,6 +1,7 @@
 """The rig sheet in the browser: described, corrected, changed, from a file."""
 
 import datetime as dt
+import html
 import re
 from html import unescape
 from importlib.resources import files
@@ -26,6 +27,16 @@ WREN = {
     "sight.peep_height": "4.6 in ± 0.15",
     "air.temperature": "15 °C",
 }
+RECURVE = {
+    "bow.kind": "recurve",
+    "name": "Reed",
+    "hand": "right",
+    "arrow.mass": "330 gr",
+    "arrow.shaft_diameter": "5.5 mm",
+    "bow.draw_weight": "42 lbf",
+    "bow.draw_length": "28.5 in",
+    "air.temperature": "15 °C",
+}
 CORRECTED = {"seen": "1", "why": "corrected"}
 CHANGED = {"seen": "1", "why": "changed", "words": "heavier points"}
 
@@ -46,6 +57,51 @@ def test_the_first_rig_asks_a_few_lines_and_folds_the_rest(client):
     assert page.count('<details class="fold" open') == 1
     assert "Left open: 4.5 in (114 mm)" in page
     assert "<svg" in page
+
+
+def test_the_kind_of_bow_is_asked_first(client):
+    page = client.get("/rigs/new").text
+    assert FIRST[0] == "bow.kind"
+    begun = page.index('id="bow.kind"')
+    assert begun < page.index('id="name"')
+    offered = re.findall(r'<option value="([a-z]*)"', page[begun : page.index("</select>", begun)])
+    assert offered == ["", "compound", "recurve", "longbow"]
+    # lines of one kind only, and which kind hides them; a browser's test looks whether they show
+    hidden = {"sight.peep_height": "with-peep", "bow.rated_speed": "with-peep",
+              "checks.peep": "with-peep", "sight.eye_height": "without-peep"}  # fmt: skip
+    for key, way in hidden.items():
+        assert re.search(rf'<div class="field said {way}">\s*<label for="{key}"', page), key
+    assert re.search(r'<div class="field said">\s*<label for="sight.sight_radius"', page)
+
+
+def test_a_line_that_says_something_is_never_hidden(client):
+    rig_id = made(client.post("/rigs/new", data=RECURVE | {"sight.peep_height": "118 mm"}))
+    page = client.get(f"/rigs/{rig_id}/sheet").text
+    assert re.search(r'<div class="field said">\s*<label for="sight.peep_height"', page)
+    assert "“Peep height” counts as “Eye above the arrow”" in page
+
+
+def test_a_recurve_is_kept_and_its_form_speaks_of_it(client, notebook):
+    rig_id = made(client.post("/rigs/new", data=RECURVE | {"sight.eye_height": "118 mm ± 5"}))
+    said = read_rig_sheet(notebook.entry(rig_id).body.sheet)[0]
+    assert said.bow.kind == "recurve"
+    assert said.sight.peep_height_m.value == pytest.approx(0.118)
+    page = client.get(f"/rigs/{rig_id}/sheet").text
+    assert "such as 190 ft/s ± 3" in page
+    assert "Left open: 35 in (889 mm), give or take 2 in." in page
+    assert "vane, anchor, pin" in page
+    assert (
+        "vane, peep, pin"
+        in client.get(f"/rigs/{made(client.post('/rigs/new', data=WREN))}/sheet").text
+    )
+
+
+@pytest.mark.parametrize("kind", ["compound", "recurve", "longbow"])
+def test_a_text_to_fill_in_is_that_of_a_kind(client, kind):
+    page = html.unescape(client.get(f"/rigs/new?text=1&kind={kind}").text)
+    assert f'\nkind = "{kind}"\n' in page
+    assert (f"a {kind}'s" in page, "?text=1&kind=" + kind in page) == (True, False)
+    assert "\n#kind = " in html.unescape(client.get("/rigs/new?text=1&kind=crossbow").text)
 
 
 def test_a_rig_is_kept_as_typed(client, notebook):

@@ -17,18 +17,25 @@ from tapewright.reading.sheet_template import new_rig_sheet
 @click.argument("rig_file", metavar="RIG.toml", type=FILE)
 @click.option("--name", default=None, help="What you call the rig; default: the file's name.")
 @click.option("--hand", default="right", show_default=True, type=click.Choice(["right", "left"]))
+@click.option(
+    "--kind",
+    default=None,
+    type=click.Choice(["compound", "recurve", "longbow"]),
+    help="Kind of bow, whose sheet it is; without it a compound's, which leaves the kind open.",
+)
 @METRIC
-def new(rig_file: Path, name: str | None, hand: str, metric: bool) -> None:
+def new(rig_file: Path, name: str | None, hand: str, kind: str | None, metric: bool) -> None:
     """Write a commented rig sheet to fill in.
 
     An existing file is never overwritten.
     """
     name = name or rig_file.stem
-    text = new_rig_sheet(name, "left" if hand == "left" else "right", metric=metric)
+    text = new_rig_sheet(name, "left" if hand == "left" else "right", metric, kind or "")
     try:
         with rig_file.open("x", encoding="utf-8") as sheet:
             sheet.write(text)
     except FileExistsError:
         wrong = "a file of this name is there already"
         raise BadInput(str(rig_file), wrong, "Choose another name") from None
-    click.echo(f"Wrote {rig_file}. Fill in what you know; every line says how to measure it.")
+    told = "" if kind else " First the kind of bow: a compound, unless the sheet says another."
+    click.echo(f"Wrote {rig_file}. Fill in what you know; every line says how to measure it.{told}")

@@ -19,7 +19,7 @@ from tapewright.faces.pocket import words
 from tapewright.ground.units import YARD_M
 from tapewright.services.meet_weather import FAR_K, shot_temperatures
 from tapewright.services.pocket import NEAREST_M, PinMarks, PocketCard
-from tapewright.words.cautions import SAFETY
+from tapewright.words.cautions import safety_of
 from tapewright.words.numbers import told
 from tapewright.words.quantities import in_unit
 from tapewright.words.units import IMPERIAL, METRIC, Units
@@ -168,7 +168,7 @@ def pocket_page(card: PocketCard, units: Units, date: str) -> str:
         words=words,
         pins=len(card.pins),
         lists=[_list(card, one) for one in (units, others)],
-        safety=SAFETY,
+        safety=safety_of(card.answer.rig),
         about=words.about_lines(card, units, date),
     )
 

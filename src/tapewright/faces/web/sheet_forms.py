@@ -25,13 +25,18 @@ from tapewright.reading.sheet_lines import (
 from tapewright.services.equip import Rig
 
 PLACE = "your sheet"
-BEGIN = "Enough for a first tape with honest, wide bands. Of the three speeds give what you have."
+BEGIN = (
+    "Enough for a first tape with honest, wide bands. Of the speeds give what you have; without "
+    "one the draw tells it."
+)
 # Lines asked first of a new rig.
 FIRST = (
-    "name", "hand", "arrow.mass", "arrow.shaft_diameter", "arrow.length", "bow.draw_weight",
-    "bow.draw_length", "bow.rest", "bow.launch_speed", "bow.rated_speed", "sight.peep_height",
-    "sight.sight_radius",
+    "bow.kind", "name", "hand", "arrow.mass", "arrow.shaft_diameter", "arrow.length",
+    "bow.draw_weight", "bow.draw_length", "bow.rest", "bow.launch_speed", "bow.rated_speed",
+    "sight.peep_height", "sight.eye_height", "sight.sight_radius",
 )  # fmt: skip
+
+KINDS = tuple(kind for kind, _ in KEYS["bow.kind"].choices if kind)
 
 Differences = tuple[tuple[str, str, str], ...]  # label, the one's, the other's
 
@@ -77,9 +82,10 @@ def read_typed(fields: Mapping[str, str]) -> Typed:
     return _typed_text(fields) if "text" in fields else _typed_lines(fields)
 
 
-def blank_typed(sheet: str) -> Typed:
+def blank_typed(sheet: str, kind: str = "") -> Typed:
     """A form nobody has written in yet; as text, the sheet to be filled in."""
-    return Typed(Form({"text": sheet} if sheet else {}), sheet, None, {}, is_text=bool(sheet))
+    texts = {"text": sheet} if sheet else {"bow.kind": kind}
+    return Typed(Form(texts), sheet, None, {}, is_text=bool(sheet))
 
 
 def kept_values(sheet: str) -> Typed:
@@ -163,7 +169,8 @@ def form_words(text: str) -> str:
 
 def sections(typed: Typed, *, is_new: bool) -> tuple[Section, ...]:
     """The form: for a new rig the few lines to begin with, then the rest by tables."""
-    lines, first = sheet_lines(typed.form.texts), FIRST if is_new else ()
+    kind, first = typed.form["bow.kind"], FIRST if is_new else ()
+    lines = [line.of(kind) for line in sheet_lines(typed.form.texts)]
     known = {line.key: line for line in lines}
     groups = [("To begin", BEGIN, [known[key] for key in first])]
     for name, table in TABLES.items():

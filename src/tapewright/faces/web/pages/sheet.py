@@ -34,10 +34,15 @@ SHOWN = {"saved": False, "looked": False, "both": (), "newer_sheet": ""}  # unle
 
 
 @ROUTER.get("/rigs/new")
-def new_page(at: At, text: bool = False) -> Response:  # noqa: FBT001, FBT002 — part of the address
+def new_page(
+    at: At,
+    text: bool = False,  # noqa: FBT001, FBT002 — part of the address
+    kind: str = "",
+) -> Response:
     """An empty sheet: the few lines to begin with, the rest folded away; or a text to fill in."""
-    sheet = new_rig_sheet("Heron", "right", at.units.distance == "m") if text else ""
-    return _new(at, sheet_forms.blank_typed(sheet), new_id())
+    known = kind if kind in sheet_forms.KINDS else ""
+    sheet = new_rig_sheet("Heron", "right", at.units.distance == "m", known) if text else ""
+    return _new(at, sheet_forms.blank_typed(sheet, known), new_id(), kind=known)
 
 
 @ROUTER.post("/rigs/new")
@@ -59,6 +64,7 @@ def keep_new(at: At, fields: Fields) -> Response:
 
 def _new(at: PageRequest, typed: Typed, fresh: str, **more: Any) -> Response:  # noqa: ANN401 — for the template
     things = {"form": typed.form, "groups": sections(typed, is_new=True), "looked": False}
+    things |= {"kind": typed.form["bow.kind"], "kinds": sheet_forms.KINDS}
     return at.page("sheet_new.html", typed=typed, fresh=fresh, **(things | more))
 
 
