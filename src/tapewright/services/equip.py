@@ -1,15 +1,19 @@
 """Equip: put bow, arrow, sight, archer and air together into a rig.
 
-Holds:  the rig's records for the floors above, and the air from what a person can read off.
+Holds:  the rig's records for the floors above, house values in it, and the air from what a person
+        can read off.
 Never:  text with units (faces), formulas (flight/air.py).
 """
 
+from tapewright.calibration.house_values import same_kind, unknown_kinds, with_house
 from tapewright.calibration.rig import (
     Archer,
     Arrow,
     Belief,
     Bow,
     Chronograph,
+    HouseValue,
+    HouseValues,
     Rating,
     Rig,
     Sight,
@@ -30,11 +34,16 @@ __all__ = [
     "Belief",
     "Bow",
     "Chronograph",
+    "HouseValue",
+    "HouseValues",
     "Rating",
     "Rig",
     "Sight",
     "air_from_weather",
+    "same_kind",
+    "unknown_kinds",
     "usual_pressure",
+    "with_house",
 ]
 
 
