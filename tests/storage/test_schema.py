@@ -21,7 +21,7 @@ from tapewright.storage.notebook import open_notebook
 from tapewright.storage.tables import METADATA
 
 APPLICATION_ID = 0x54575254  # TWRT in ASCII
-SCHEMA = "0003"
+SCHEMA = "0004"
 
 KEPT = Path(__file__).parent / "kept"
 
@@ -165,7 +165,7 @@ def test_a_notebook_of_a_newer_program_is_left_alone(notebook, notebook_url):
     with pytest.raises(NotebookUnusable, match=r"newer Tapewright.*0999.*Update") as told:
         open_notebook(url)
     assert "nothing was changed" in str(told.value)
-    say(url, "UPDATE alembic_version SET version_num = '0003'")
+    say(url, "UPDATE alembic_version SET version_num = '0004'")
     opened = open_notebook(url)
     assert opened.entry(RIG).number == 2
     opened.close()

@@ -34,6 +34,10 @@ Day = Annotated[str, Field(pattern=r"^\d{4}-\d{2}-\d{2}$", json_schema_extra={"f
 Name = Annotated[str, Field(min_length=1, max_length=60)]
 Note = Annotated[str, Field(max_length=4000)]
 Setup = Annotated[int, Field(ge=0, le=10_000, description="How many changes the rig had had.")]
+BackTo = Annotated[
+    int | None,
+    Field(ge=0, le=10_000, description="The earlier set-up that stands again; null: a new one."),
+]
 Id = Annotated[str, Field(pattern=r"^[0-9a-f]{20}$")]
 Mm = Annotated[float, Field(gt=0.0, le=1000.0)]
 Stop = Annotated[list[str], Field(description="Why it must not be shot; empty when it may.")]
@@ -158,6 +162,7 @@ class ChangeBody(Strict):
     seen: Seen
     new_string: bool = False
     words: Note = ""
+    back_to: BackTo = None
 
 
 @_with_fields(keep.KeptPrinter)

@@ -12,7 +12,8 @@ from typing import Any
 
 from fastapi import APIRouter
 
-from tapewright.faces.kept_rigs import next_setup, refuse_impossible, rig_of, setup_now
+from tapewright.faces.impossible import refuse_impossible
+from tapewright.faces.kept_rigs import next_setup, rig_of, setup_now
 from tapewright.faces.settings import new_id
 from tapewright.faces.web import sessions
 from tapewright.faces.web.api import bodies
@@ -83,7 +84,8 @@ def _group(at: PageRequest, sent: Sent) -> keep.KeptGroup:
 def _change(at: PageRequest, sent: Sent) -> keep.KeptChange:
     at.rig(sent.rig_id)
     said, setup = sent.body, next_setup(at.notebook, sent.rig_id)
-    return keep.KeptChange(setup, said.seen, said.seen + 1, said.new_string, said.words)
+    back = said.back_to
+    return keep.KeptChange(setup, said.seen, said.seen + 1, said.new_string, said.words, back)
 
 
 def _print(at: PageRequest, sent: Sent) -> keep.KeptPrint:
