@@ -32,6 +32,7 @@ from tapewright.services.calibrate_kept import Answer, Setup, calibrate_setups
 from tapewright.services.equip import Rig, with_house
 from tapewright.services.keep import Entry, Notebook, Source, kept_as
 from tapewright.services.record_groups import Observation
+from tapewright.services.there_and_back import is_same_setup
 from tapewright.words.answer import trust_words
 from tapewright.words.cautions import caution_words
 from tapewright.words.next_shot import step_words
@@ -108,7 +109,7 @@ def kept_ways(notebook: Notebook, rig_id: str) -> tuple[Kept, ...]:
     sheets = [*(notebook.entry(rig_id, change.from_rig) for _, change in changes), rig]
     begun = [0, *(change.setup for _, change in changes), inf]
     house = house_in(notebook)
-    ways: dict[float, tuple[Setup, ...]] = {}
+    ways: dict[float | None, tuple[Setup, ...]] = {}
     sources, found = [*sheets, *(one for one, _ in changes)], []
     for place, (sheet, (since, until)) in enumerate(zip(sheets, pairwise(begun), strict=True)):
         change = changes[place - 1][1] if place else None
@@ -137,6 +138,25 @@ def session_writes(
     groups = (keep.KeptGroup(session_id, one, "") for one in observations)
     writes = (keep.Write(new_id(), one, rig_id=rig_id) for one in groups)
     return [keep.Write(session_id, session, rig_id=rig_id), *writes]
+
+
+def way_back(notebook: Notebook, rig_id: str) -> tuple[int, Kept] | None:
+    """An earlier set-up with arrows of its own that stands again since the last change, if any.
+
+    Its number, and all that its calibration was made from. A new string since then is another bow;
+    a change that went back already asks for nothing.
+    """
+    changes = [kept_as(one, keep.KeptChange) for one in notebook.entries("change", rig_id)]
+    if not changes or changes[-1].back_to is not None:
+        return None
+    *ways, now = kept_ways(notebook, rig_id)
+    numbers = [0, *(change.setup for change in changes)]
+    for place in reversed(range(len(ways))):
+        if changes[place].new_string:
+            return None
+        if ways[place].observations and is_same_setup(ways[place].rig, now.rig):
+            return numbers[place], ways[place]
+    return None
 
 
 def setup_now(notebook: Notebook, rig_id: str) -> int:

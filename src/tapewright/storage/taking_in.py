@@ -25,7 +25,7 @@ from tapewright.storage.names import kept_name
 from tapewright.storage.notebook import Notebook
 from tapewright.storage.plain import body_text
 from tapewright.storage.queries import Standing, all_versions, batched, standing
-from tapewright.storage.records import KeptRig
+from tapewright.storage.records import KeptRig, Kind
 from tapewright.storage.sums import entry_sum, new_salt, salted_sum, version_sum
 from tapewright.storage.tables import entry
 from tapewright.storage.tallies import Changes, expected
@@ -130,8 +130,8 @@ def _houses_held_back(
     connection: Connection, archive: Archive, known: Mapping[str, Standing]
 ) -> Iterator[History]:
     """What an archive holds; its house values put aside, if rigs here do without them until now."""
-    kinds = ("rig", "house")
-    standing_here = sum(expected(connection, kind, None, withdrawn=False) or 0 for kind in kinds)
+    kinds: tuple[Kind, ...] = ("rig", "house")
+    standing_here = any(expected(connection, kind, None, withdrawn=False) for kind in kinds)
     for one in archive.histories:
         if one.kind != "house":
             yield one

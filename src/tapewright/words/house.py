@@ -6,9 +6,9 @@ Never:  where they stand in (calibration), reading them.
 
 from typing import Any
 
-from tapewright.services.equip import HouseValue, Rig
+from tapewright.services.equip import HouseValue, HouseValues, Rig
 from tapewright.words.columns import rounded
-from tapewright.words.quantities import format_with_doubt
+from tapewright.words.quantities import format_quantity, format_with_doubt
 
 _WORDS = {  # key → words, unit, decimals
     "arrow.drag_coefficient": ("drag coefficient", "", None),
@@ -34,12 +34,27 @@ def house_words(rig: Rig) -> str:
     return f"Not on the sheet, house values of {rig.house.name} taken: {told}."
 
 
+def house_rows(house: HouseValues) -> tuple[tuple[str, ...], ...]:
+    """What stands in house values: of each value what it is for, of which kind, how large."""
+    rows = []
+    for one in house.values:
+        words, unit, _ = _WORDS[one.key]
+        what = f"{words}, broadhead" if one.point == "broadhead" else words
+        value = format_quantity(one.value.value, unit)
+        doubt = format_quantity(one.value.sd or 0.0, unit)
+        rows.append((what, one.kind or "any", value, doubt))
+    return tuple(rows)
+
+
 def house_json(rig: Rig) -> dict[str, Any] | None:
-    """The same for programs; None: none."""
-    if rig.house is None:
-        return None
+    """Which house values a rig uses, for programs; None: none."""
+    return None if rig.house is None else values_json(rig.house)
+
+
+def values_json(house: HouseValues) -> dict[str, Any]:
+    """House values for programs."""
     return {
-        "name": rig.house.name,
+        "name": house.name,
         "values": [
             {
                 "key": one.key,
@@ -49,6 +64,6 @@ def house_json(rig: Rig) -> dict[str, Any] | None:
                 "sd": rounded(one.value.sd, _WORDS[one.key][1], 6),
                 "unit": _WORDS[one.key][1] or "number",
             }
-            for one in rig.house.values
+            for one in house.values
         ],
     }
