@@ -14,6 +14,7 @@ from tapewright.ground.errors import BadInput, Withheld
 from tapewright.ground.units import UNITS
 from tapewright.questions.question import Field, Measure, Question, Said
 from tapewright.questions.shared_fields import BUTT, read_butt
+from tapewright.reading.fields import KEYS
 from tapewright.services.advise import (
     ARROWS,
     NEAREST_TRUSTED_M,
@@ -27,6 +28,7 @@ from tapewright.services.advise import (
     usual_wish,
 )
 from tapewright.services.calibrate import Answer
+from tapewright.services.measure_first import gains_by_travel
 from tapewright.services.meet_weather import before_arrows_in
 from tapewright.services.stops import PARTS, questions, refuse_unready
 from tapewright.words.answer import head_json
@@ -144,7 +146,20 @@ def _tell(plan: Plan, units: Units) -> Blocks:
     rig = plan.answer.rig
     before = [check_list(rig)] if plan.is_set_by_eye else []
     unjudged = filter(None, [unjudged_words(rig)])
-    return (*plan_blocks(plan, units), *before, *map(Mind, unjudged))
+    first = filter(None, [measure_words(plan)])
+    return (*plan_blocks(plan, units), *first, *before, *map(Mind, unjudged))
+
+
+def measure_words(plan: Plan) -> str:
+    """What is worth measuring at home before more arrows are shot; empty: nothing."""
+    if plan.is_trusted or not gains_by_travel(plan.answer):
+        return ""
+    travel = KEYS["sight.reading_per_travel"]
+    return (
+        f"What saves most arrows is no arrow: measure the sight's {travel.label.lower()} to ±1 % "
+        f"and write it into the rig sheet; with the sight radius it tells twice as much. "
+        f"{travel.measure.partition(' If unsure')[0]}"
+    )
 
 
 def plan_blocks(plan: Plan, units: Units) -> Blocks:
@@ -218,7 +233,8 @@ def plan_cautions(plan: Plan, units: Units) -> tuple[str, ...]:
 def _write(plan: Plan, units: Units) -> Row:
     rig = plan.answer.rig
     asked, checks = questions_json(questions(rig)), {part: found_of(rig, part) for part in PARTS}
-    return plan_json(plan, units) | {"questions": asked, "checks": checks}
+    measure = {"measure_first": measure_words(plan) or None}
+    return plan_json(plan, units) | measure | {"questions": asked, "checks": checks}
 
 
 def plan_json(plan: Plan, units: Units) -> Row:
@@ -280,7 +296,7 @@ def _withheld(answer: Answer, refused: Withheld, units: Units) -> Row:
         f"wanted_distance_{unit}", f"tolerance_{miss}", f"butt_width_{miss}",
         f"butt_height_{miss}", "most_arrows", f"trusted_distance_{unit}", f"band_{miss}",
         f"farthest_hit_{unit}", f"next_step_to_{unit}", "near_arrow_first", "first_arrow",
-        "hindrance", "spare_group", "first_shot",
+        "hindrance", "spare_group", "first_shot", "measure_first",
     )  # fmt: skip
     return (
         head_json(SCHEMA, answer)

@@ -197,7 +197,8 @@ _SIGHT = Table(
             examples=("1.60 ± 0.05",), left_open="learnt from the arrows",
             drawing="reading-per-travel",
             purpose="Many sights gear the pointer up: the number moves more than the pin. Measured "
-            "to ±1 % it saves more arrows than any other line, and needs no bow drawn.",
+            "to ±1 % it saves more arrows than any other line, and needs no bow drawn; with the "
+            "sight radius it tells twice as much.",
             measure="At home, the bow at rest: turn the dial by a known number of its scale, 30 mm "
             "or more and always the same way, measure with a calliper how far the pin travelled, "
             "and divide the number by the travel. Do it three times: 0.2 mm on 30 are under 1 %. "

@@ -7,6 +7,7 @@ Never:  the keys (house_fields.py), where a value stands in (calibration).
 import tomllib
 from collections import Counter
 from collections.abc import Iterator
+from difflib import get_close_matches
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
@@ -33,6 +34,7 @@ __all__ = ["filled_rig", "house_template", "load_house", "read_house", "typed_ho
 
 MOST_BYTES = 100_000
 MOST_KIND = 60  # letters of the name of a kind
+MOST_TOLD = 5  # kinds named, the nearest first
 # Where each number stands → what it stands for, and for which point.
 STANDS_FOR = {
     "sight.reading_per_travel": ("sight.reading_per_travel", ""),
@@ -92,7 +94,9 @@ def filled_rig(rig: Rig, house: HouseValues) -> tuple[Rig, tuple[str, ...]]:
         lacks = f"have no {of.replace('_', ' ')} for a kind of {what} called {quoted(kind)}"
         if what == "chronograph":
             lacks = f"know no chronograph called {quoted(kind)}"
-        there = f"They name {', '.join(map(quoted, known))}" if known else "They name none"
+        near = get_close_matches(kind, known, MOST_TOLD, 0.0)
+        more = f" and {len(known) - MOST_TOLD} more" if len(known) > MOST_TOLD else ""
+        there = f"They name {', '.join(map(quoted, near))}{more}" if known else "They name none"
         notes.append(f"The house values of {house.name} {lacks}. {there}.")
     return filled, tuple(notes)
 

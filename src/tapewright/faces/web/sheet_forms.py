@@ -38,7 +38,7 @@ FIRST = (
 
 Differences = tuple[tuple[str, str, str], ...]  # label, the one's, the other's
 
-MOST_SAID = 15  # entries told of what stands in the lines of a section
+MOST_SAID = 5  # rows told of what stands in a section
 
 _ASSIGNED = re.compile(r'\b([a-z_]+) = ("[^"]*"|\[[^\]]*\])')
 _EVERY = [(name.rpartition(".")[2], key.label) for name, key in KEYS.items()]
@@ -205,8 +205,21 @@ def sections(typed: Typed, *, is_new: bool) -> tuple[Section, ...]:
 
 
 def house_sections(typed: Typed) -> tuple[Section, ...]:
-    """The form of house values, by tables."""
-    return _sections(typed, _by_table(sheet_lines(typed.form.texts, HOUSE), HOUSE))
+    """The form of house values, by tables; where nothing is typed yet, what buys most is open."""
+    made = _sections(typed, _by_table(sheet_lines(typed.form.texts, HOUSE), HOUSE))
+    is_blank = not any(typed.form.texts.values())
+    return tuple(
+        replace(
+            one, said=_shortly(_by_row(typed, one)), is_open=one.is_open or (is_blank and at < 2)
+        )
+        for at, one in enumerate(made)
+    )
+
+
+def _by_row(typed: Typed, section: Section) -> list[str]:
+    """What stands in the rows of a section, one text for each that says something."""
+    rows = ([typed.form[line.name] for line in lines] for lines in section.rows.values())
+    return [": ".join(filter(None, (row[0], ", ".join(filter(None, row[1:]))))) for row in rows]
 
 
 _Group = tuple[str, str, list[SheetLine], str]  # title, what it is about, lines, what a row is
@@ -229,12 +242,12 @@ def _sections(typed: Typed, groups: Sequence[_Group]) -> tuple[Section, ...]:
         if these:
             said = [typed.form[line.name] for line in these if line.entry.kind]
             is_open = not made or any(_needs_a_look(typed, line.name) for line in these)
-            made.append(Section(title, about, these, _shortly(said), is_open, row))
+            made.append(Section(title, about, these, " · ".join(filter(None, said)), is_open, row))
     return tuple(made)
 
 
 def _shortly(said: Sequence[str]) -> str:
-    """The first of what stands in some lines, and how many more there are."""
+    """The first of what stands in some rows, and how many more there are."""
     told = list(filter(None, said))
     more = len(told) - MOST_SAID
     return " · ".join(told if more <= 1 else [*told[:MOST_SAID], f"{more} more"])
