@@ -146,8 +146,7 @@ def _tell(plan: Plan, units: Units) -> Blocks:
     rig = plan.answer.rig
     before = [check_list(rig)] if plan.is_set_by_eye else []
     unjudged = filter(None, [unjudged_words(rig)])
-    first = filter(None, [measure_words(plan)])
-    return (*plan_blocks(plan, units), *first, *before, *map(Mind, unjudged))
+    return (*plan_blocks(plan, units), *before, *map(Mind, unjudged))
 
 
 def measure_words(plan: Plan) -> str:
@@ -163,12 +162,13 @@ def measure_words(plan: Plan) -> str:
 
 
 def plan_blocks(plan: Plan, units: Units) -> Blocks:
-    """Where the archer stands, what groups buy, the steps, the first far arrow."""
+    """Where the archer stands, what groups buy, the steps, the first far arrow; what to measure."""
     return (
         f"{plan.answer.rig.name}: {standing_words(plan, units)}\n",
         *([candidates_table(plan, units)] if plan.candidates else []),
         *([plan_table(plan, units)] if plan.steps else []),
         *plan_sentences(plan, units),
+        *filter(None, [measure_words(plan)]),
         *map(Mind, plan_cautions(plan, units)),
     )
 

@@ -47,6 +47,7 @@ NEXT = Ways(
     "write what you changed into its lines.",
     "let its calibration count again, below",
 )
+WENT_BACK = replace(NEXT, copy="the earlier set-up stands again. One near arrow first, then look.")
 MOST_REMEMBERED = 32
 MOST_OTHERS = 50  # rigs to choose from; more are looked for
 
@@ -64,7 +65,8 @@ def change_page(at: At, rig_id: str) -> Response:
         before = Kept(kept.setups[:-1], (*kept.sources, Source("before", len(kept.setups))))
         answers = at.app_state.answers
         again = answers.of(back[1], at.units) if back else None
-        return _changed(form, answers.of(before, at.units), kept.setups[-1], at.units, again)
+        old, is_back = answers.of(before, at.units), _is_back(changes[-1])
+        return _changed(form, old, kept.setups[-1], at.units, again, is_back=is_back)
 
     blocks = _looked(form, last_change) if changes else ()
     return at.page(
@@ -77,6 +79,10 @@ def change_page(at: At, rig_id: str) -> Response:
         gone=[_told(at, one) for one in at.notebook.entries("change", rig_id, withdrawn=True)],
         fields=CHANGE.fields,
     )
+
+
+def _is_back(change: Entry) -> bool:
+    return kept_as(change, KeptChange).back_to is not None
 
 
 def _looked(form: Form, look: Callable[[], Blocks]) -> Blocks:
@@ -92,11 +98,17 @@ def _looked(form: Form, look: Callable[[], Blocks]) -> Blocks:
 
 
 def _changed(
-    form: Form, old: Answer, now: Setup, units: Units, before: Answer | None = None
+    form: Form,
+    old: Answer,
+    now: Setup,
+    units: Units,
+    before: Answer | None = None,
+    *,
+    is_back: bool = False,
 ) -> Blocks:
     """What a change does: the verdict and the cautions, then the tables behind them."""
     said = tuple((field.name, form[field.name]) for field in CHANGE.fields)
-    blocks = _blocks(old, now, said, units, before)
+    blocks = _blocks(old, now, said, units, before, WENT_BACK if is_back else NEXT)
     if old.rig.name == now.rig.name:
         blocks = blocks[1:]
     return tuple(sorted(blocks, key=lambda one: (isinstance(one, Table), isinstance(one, Mind))))
@@ -109,8 +121,9 @@ def _blocks(
     said: tuple[tuple[str, str], ...],
     units: Units,
     before: Answer | None,
+    ways: Ways,
 ) -> Blocks:
-    change = Change(old, now.rig, now.observations, NEXT, now.new_string, SEED, before)
+    change = Change(old, now.rig, now.observations, ways, now.new_string, SEED, before)
     return CHANGE.tell(CHANGE.ask(change, Said(dict(said)), units), units)
 
 
