@@ -11,13 +11,14 @@ from alembic.autogenerate import compare_metadata
 from alembic.config import Config
 from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
-from notebooks import BODIES, CALIBRATION, GROUP, PRINTER, RIG, fill
+from notebooks import BODIES, CALIBRATION, GROUP, NOW, PRINTER, RIG, fill, some_id
 from sqlalchemy import inspect, text
 
 from tapewright.ground.errors import NotebookDamaged, NotebookUnusable
 from tapewright.storage.engine import notebook_engine
 from tapewright.storage.entries import RigsAsked, Source
 from tapewright.storage.notebook import open_notebook
+from tapewright.storage.records import KeptHouse
 from tapewright.storage.tables import METADATA
 
 APPLICATION_ID = 0x54575254  # TWRT in ASCII
@@ -128,6 +129,22 @@ def test_a_notebook_of_0002_gets_its_names(notebook, notebook_url):
     opened = open_notebook(notebook_url)
     assert [one.id for one in opened.rigs(RigsAsked("HERON")).rigs] == [RIG]
     assert opened.entry(PRINTER).body == BODIES[PRINTER]
+    opened.close()
+
+
+def test_a_notebook_of_0003_counts_house_values_from_now_on(notebook, notebook_url):
+    fill(notebook)
+    notebook.close()
+    say(
+        notebook_url,
+        "DELETE FROM tally WHERE scope = 'house'",
+        "UPDATE alembic_version SET version_num = '0003'",
+    )
+    opened = open_notebook(notebook_url)
+    assert opened.entries("house") == ()
+    opened.add(KeptHouse('name = "Reed"', "Reed"), entry_id=some_id(50), now=NOW)
+    assert opened.number_of("house") == 1
+    assert opened.entry(RIG).number == 2
     opened.close()
 
 
