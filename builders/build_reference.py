@@ -1,8 +1,8 @@
-"""Build the references of docs/command-line.md: commands from their help, keys from the sheet.
+"""Build the references in docs/: commands from their help, keys of sheet and house values.
 
 Rewrites what stands between markers; ``--check`` only compares.
 
-Holds:  every command and option, and every key of a rig sheet as it is declared, as Markdown.
+Holds:  every command and option, and every key of a rig sheet and of house values, as Markdown.
 Never:  text written by hand, numbers.
 """
 
@@ -12,13 +12,16 @@ from pathlib import Path
 import click
 
 from tapewright.faces.cli.commands import main as program
-from tapewright.reading.fields import TABLES
-from tapewright.reading.key import Key
+from tapewright.reading.fields import SHEET
+from tapewright.reading.house_fields import HOUSE
+from tapewright.reading.key import Declared, Key
 from tapewright.reading.sheet_keys import heading
 
-PAGE = Path(__file__).resolve().parents[1] / "docs" / "command-line.md"
+DOCS = Path(__file__).resolve().parents[1] / "docs"
+PAGES = (DOCS / "command-line.md", DOCS / "house-values.md")
 BEGIN, END = "<!-- reference -->\n", "<!-- /reference -->"
 SHEET_BEGIN, SHEET_END = "<!-- rig sheet -->\n", "<!-- /rig sheet -->"
+HOUSE_BEGIN, HOUSE_END = "<!-- house values -->\n", "<!-- /house values -->"
 
 
 def typed(context: click.Context, command: click.Command) -> str:
@@ -75,20 +78,30 @@ def key_row(word: str, key: Key) -> str:
     return f"| {' | '.join(cells)} |"
 
 
-def sheet_reference() -> str:
-    """Every key of a rig sheet, table by table."""
+def sheet_reference(declared: Declared = SHEET) -> str:
+    """Every key of a kind of sheet, table by table."""
     rows = ["| key | what it is, and how to measure it | example | limits | left out |"]
     rows.append("| --- | --- | --- | --- | --- |")
     rows.append("| `schema` | Version of the sheet's keys. | `1` | always 1 | 1 |")
-    for name, table in TABLES.items():
-        rows += [f"| **{heading(name)}** | {table.about} | | | |"] if name else []
+    for name, table in declared.tables.items():
+        rows += [f"| **{heading(name, declared)}** | {table.about} | | | |"] if name else []
         rows += [key_row(word, key) for word, key in table.keys.items()]
     return "\n" + "\n".join(rows) + "\n\n"
 
 
+def house_reference() -> str:
+    """Every key of house values."""
+    return sheet_reference(HOUSE)
+
+
 def rebuilt(text: str) -> str:
     """The page with everything between its markers made anew."""
-    for begin, end, make in ((BEGIN, END, reference), (SHEET_BEGIN, SHEET_END, sheet_reference)):
+    made = (
+        (BEGIN, END, reference),
+        (SHEET_BEGIN, SHEET_END, sheet_reference),
+        (HOUSE_BEGIN, HOUSE_END, house_reference),
+    )
+    for begin, end, make in made:
         if begin in text:
             before, rest = text.split(begin)
             text = before + begin + make() + end + rest.split(end)[1]
@@ -97,14 +110,15 @@ def rebuilt(text: str) -> str:
 
 def main() -> int:
     """Write or check."""
-    told = PAGE.read_text(encoding="utf-8")
-    fresh = rebuilt(told)
-    if told == fresh:
-        return 0
-    if "--check" in sys.argv:
-        print("docs/command-line.md is older than the program: python builders/build_reference.py")
-        return 1
-    PAGE.write_text(fresh, encoding="utf-8")
+    for page in PAGES:
+        told = page.read_text(encoding="utf-8")
+        fresh = rebuilt(told)
+        if told == fresh:
+            continue
+        if "--check" in sys.argv:
+            print(f"docs/{page.name} is older than the program: python builders/build_reference.py")
+            return 1
+        page.write_text(fresh, encoding="utf-8")
     return 0
 
 

@@ -26,6 +26,12 @@ SAMPLE = {
         fresh.toml --name Lapwing --hand left --metric
         fresh.toml --hand right --imperial
         rig.toml
+        fresh-house.toml --house
+    """,
+    "house": """
+        house.toml
+        house.toml --json
+        rig.toml
     """,
     "gauge": """
         rig.toml
@@ -52,6 +58,7 @@ SAMPLE = {
         rig.toml shots.csv --arrow-by-arrow --windage moved --json --metric
     shots.csv --arrow-by-arrow
         rig.toml since.csv --zero-within "1 in"
+        rig.toml shots.csv --house house.toml
     """,
     "photo": """
         image.png --distance "20 yd" --reading "31.2 mm" --corners "100,100 700,100 700,900 100,900" --size 30x40cm --shaft "6 mm"
@@ -67,6 +74,7 @@ SAMPLE = {
         rig.toml shots.csv --metric --distances "18,30 m" --band 95
         rig.toml --learn turned.csv
         rig.toml --learn turned.csv --json --imperial
+        rig.toml shots.csv --house house.toml
     """,
     "fit": """
         rig.toml
@@ -79,6 +87,8 @@ SAMPLE = {
         rig.toml shots.csv --distances 10:125:5yd
         rig.toml shots.csv --json --metric --distances "18,5;20,5 m"
         rig.toml shots.csv --distances 10:400:10yd
+        rig.toml shots.csv --house house.toml
+        rig.toml shots.csv --house house.toml --json --metric
     """,
     "plan": """
         rig.toml
@@ -87,6 +97,7 @@ SAMPLE = {
         rig.toml shots.csv --json --metric
         rig.toml shots.csv --to "90 yd" --tolerance "4 in" --butt 24x24in --arrows 30 --distances 20,30,50,70yd --walk no --band 80 --seed 2
         rig.toml shots.csv --to "70 m" --walk yes --imperial --temperature "-5 °C"
+        rig.toml shots.csv --house house.toml
     """,
     "tape": """
         rig.toml
@@ -96,11 +107,13 @@ SAMPLE = {
         rig.toml shots.csv --distances 10:70:1yd --span 30,70 --step 0.8mm --number-every 10 --width "14 mm" --length "120 mm" --pointer left --far-end up --paper Letter --proof "99.6,100.2 mm" --band 80 --seed 2 --imperial
         rig.toml shots.csv --number-every 5 --pointer right --far-end down --paper A4 --format pdf
         rig.toml shots.csv --length "2 mm"
+        rig.toml shots.csv --house house.toml
     """,
     "pocket": """
         rig.toml shots.csv
         rig.toml shots.csv --out phone.html --metric --band 80 --seed 2 --json
         rig.toml --imperial
+        rig.toml shots.csv --house house.toml
     """,
     "strips": """
         rig.toml
@@ -110,6 +123,7 @@ SAMPLE = {
         rig.toml shots.csv --metric --span 18,50 --step 0.5mm
         rig.toml shots.csv --set set.csv --json --imperial
         rig.toml shots.csv --set shots.csv
+        rig.toml shots.csv --house house.toml
     """,
     "prove": """
         rig.toml shots.csv proof.csv
@@ -118,6 +132,7 @@ SAMPLE = {
         rig.toml shots.csv proof.csv --accept all.csv --imperial
         rig.toml shots.csv since.csv
         rig.toml shots.csv shots.csv
+        rig.toml shots.csv proof.csv --house house.toml
     """,
     "card": """
         rig.toml
@@ -128,6 +143,7 @@ SAMPLE = {
         rig.toml shots.csv --print pocket --paper Letter --format svg --format pdf --out folded --imperial
         rig.toml shots.csv --print page --paper A4 --band 80 --seed 2
         rig.toml shots.csv --pin 7
+        rig.toml shots.csv --house house.toml
     """,
     "slopes": """
         rig.toml shots.csv
@@ -135,6 +151,7 @@ SAMPLE = {
         rig.toml shots.csv --distances 20,40m --slopes 10,25 --pin 2 --metric --band 80 --seed 2
         rig.toml --imperial
         rig.toml shots.csv --slopes 80
+        rig.toml shots.csv --house house.toml
     """,
     "weather": """
         rig.toml shots.csv
@@ -143,6 +160,7 @@ SAMPLE = {
         rig.toml shots.csv --sea-level-pressure "1020 hPa" --altitude "6000 ft" --metric --band 80 --seed 2
         rig.toml shots.csv --sea-level-pressure "1020 hPa"
         rig.toml shots.csv --temperature 20
+        rig.toml shots.csv --house house.toml
     """,
     "wind": """
         rig.toml shots.csv
@@ -150,6 +168,7 @@ SAMPLE = {
         rig.toml shots.csv --cross "3 m/s" --head "-2 m/s" --spot "12 cm" --butt 80x80cm --distances 30,50m --metric --band 80 --seed 2
         rig.toml --cross "-10 mph" --head "20 km/h" --imperial
         rig.toml shots.csv --cross 10
+        rig.toml shots.csv --house house.toml
     """,
     "change": """
         rig.toml shots.csv new.toml
@@ -158,23 +177,29 @@ SAMPLE = {
         rig.toml shots.csv new.toml --tape --paper Letter --out other --imperial
         rig.toml shots.csv new.toml --tape --paper A4 --json
         rig.toml shots.csv rig.toml
+        rig.toml shots.csv new.toml --house house.toml
+        new.toml shots.csv rig.toml --kept shots.csv
+        new.toml shots.csv rig.toml since.csv --kept shots.csv --json
     """,
     "compare": """
         rig.toml shots.csv new.toml since.csv
         rig.toml shots.csv new.toml since.csv --json --metric
         rig.toml shots.csv new.toml since.csv --distances 20,40,60yd --band 80 --seed 2 --imperial
+        rig.toml shots.csv new.toml since.csv --house house.toml
     """,
     "budget": """
         rig.toml shots.csv
         rig.toml shots.csv --json --metric
         rig.toml shots.csv --at "40 yd" --distance "2 yd" --cant "1 deg" --peep "0.5 mm" --wind "2 mph" --slope "5 deg" --temperature "12 K" --speed "2 ft/s" --imperial --band 80 --seed 2
         rig.toml --at "40 m"
+        rig.toml shots.csv --house house.toml
     """,
     "hold": """
         rig.toml shots.csv
         rig.toml shots.csv --json --metric
         rig.toml shots.csv --size "12 in" --distances 15:45:5yd --pin 1 --imperial --band 80 --seed 2
         rig.toml --size "30 cm"
+        rig.toml shots.csv --house house.toml
     """,
     "picture": """
         flight rig.toml shots.csv
@@ -182,12 +207,14 @@ SAMPLE = {
         slopes rig.toml shots.csv --imperial
         budget rig.toml shots.csv --at "50 m"
         marks rig.toml --out marks.gif
+        marks rig.toml shots.csv --house house.toml
     """,
     "limits": """
         rig.toml shots.csv
         rig.toml shots.csv --json
         rig.toml --metric --distances 18,50m --band 80 --seed 2
         rig.toml shots.csv --imperial --distances 20:80:20yd
+        rig.toml shots.csv --house house.toml
     """,
     "level": """
         rig.toml
@@ -195,6 +222,7 @@ SAMPLE = {
         rig.toml shots.csv --test sides.csv
         rig.toml shots.csv --test sides.csv --json --metric
         rig.toml shots.csv --cant "2 deg" --third-axis "-1 deg" --travel-axis "0.5 deg" --peep "2 mm" --slope "30 deg" --zeroed "30 yd" --distances 20,50yd --imperial --band 80 --seed 2
+        rig.toml shots.csv --house house.toml
     """,
     "family": """
         rig.toml --format pdf
@@ -209,6 +237,8 @@ SAMPLE = {
         many --archive rig.toml --notebook
         --archive rig.toml
         --notebook --no-tapes --workers 1
+        many --no-tapes --workers 1 --date 2031-04-05 --out housed --house house.toml
+        --notebook --house house.toml
     """,
     "serve": """
         --no-browser --port 8671
@@ -222,6 +252,7 @@ SAMPLE = {
 RIG = {
     "demo": "seen",
     "new": "fresh.toml",
+    "house": "house.toml",
     "gauge": "rig.toml --format pdf --format svg",
     "target": "rig.toml --json",
     "group": "rig.toml shots.csv\nrig.toml shots.csv --json --metric\nshots.csv",
@@ -271,6 +302,9 @@ NOTEBOOK = """
     check --json
     check --save sound.json --notebook other.db
     check --notebook nowhere.db
+    house house.toml --keep
+    house house.toml --keep --json --notebook other.db
+    house rig.toml --keep
     batch --notebook --no-tapes --workers 1 --date 2031-04-05
     batch --archive one.json --workers 1 --date 2031-04-05 --out from-one
 """
@@ -307,12 +341,22 @@ ROWS = {
     "comma": "distance_yd;reading_mm;right_in;up_in\n20;10,5;1,5;2\n60;41,2;;\n",
     "empty": "",
 }  # fmt: skip
+HOUSES = {
+    "house-no-name": '[[sight]]\nreading_per_travel = "1.6 ± 0.01"\n',
+    "house-no-doubt": 'name = "x"\n[[sight]]\nreading_per_travel = "1.6"\n',
+    "house-twice": 'name = "x"\n[[archer]]\ndispersion = "0.9 mrad ± 0.2"\n[[archer]]\ndispersion = "0.8 mrad ± 0.2"\n',
+    "house-one-bracket": 'name = "x"\n[sight]\nkind = "a"\n[sight]\nkind = "b"\n',
+    "house-bias": 'name = "x"\n[[chronograph]]\nreads = "1.2 % ± 0.4"\n',
+    "house-no-drag": 'name = "x"\n[[arrow]]\nkind = "thin"\n',
+}  # fmt: skip
 BAD = {f"sheet-{name}.toml": text for name, text in SHEETS.items()}
 BAD |= {f"rows-{name}.csv": text for name, text in ROWS.items()}
+BAD |= {f"{name}.toml": text for name, text in HOUSES.items()}
 REFUSED = [
     *(f"gauge sheet-{name}.toml --format svg" for name in SHEETS),
     *(f"fit sheet-{name}.toml" for name in ("odd", "air", "typo", "missing")),
     *(f"fit rig.toml rows-{name}.csv" for name in ROWS),
+    *(f"house {name}.toml" for name in HOUSES), "fit rig.toml --house nowhere.toml",
     *(f"group rows-{name}.csv" for name in ROWS),
     *(f"strips rig.toml shots.csv --set rows-{name}.csv" for name in ("letters", "no-unit", "empty")),
     *(f"level rig.toml --test rows-{name}.csv" for name in ("letters", "no-unit", "empty")),

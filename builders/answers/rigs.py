@@ -267,13 +267,28 @@ def make_rig(number, seed):
     return made
 
 
+HOUSE = """name = "Reed Lane Archers"
+[[arrow]]
+drag_coefficient = "2.05 ± 0.10"
+broadhead_drag_coefficient = "2.7 ± 0.2"
+[[sight]]
+kind = "counter slider"
+reading_per_travel = "1.573 ± 0.010"
+[[archer]]
+dispersion = "0.9 mrad ± 0.3"
+[[chronograph]]
+instrument = "counter"
+reads = "101.2 % ± 0.4"
+"""
+
+
 def companions(text):
-    """What stands beside every sheet: the changed one, a set of strips, tests."""
+    """What stands beside every sheet: the changed one, a set of strips, tests, house values."""
     lines = [
         'mass = "398 gr ± 2"' if line.startswith("mass =") else line for line in text.splitlines()
     ]
     files = {"new.toml": "\n".join(lines) + "\n"}
-    return files | {"set.csv": SETS, "sides.csv": SIDES, "turned.csv": TURNED}
+    return files | {"set.csv": SETS, "sides.csv": SIDES, "turned.csv": TURNED, "house.toml": HOUSE}
 
 
 def sample_rig(folder):

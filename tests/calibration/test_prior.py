@@ -1,5 +1,6 @@
 """What a sheet says before the first arrow; sums worked out by hand stand beside each check."""
 
+from dataclasses import replace
 from math import exp, hypot, log
 
 import numpy as np
@@ -333,3 +334,33 @@ def test_what_is_open_is_the_kinds_own(kind, words, height_in, radius_in, mrad):
 def test_a_kind_that_is_not_said_is_said_to_be_a_compound():
     assert "a compound bow" in prior(rig()).assumed
     assert "a compound bow" not in prior(rig(bow=Bow(kind="compound"))).assumed
+
+
+def test_a_known_bias_is_taken_off_and_its_doubt_is_left_whole():
+    # 281 ft/s read 1.2 % too high at the string are 277.67 flown; ten such readings, each ±1 ft/s,
+    # are no surer of the bias than one: (1/281)² + n (0.004/1.012)² each, over n
+    def sheet(count):
+        read = Chronograph(Belief(281 * FPS, 1 * FPS), 0.0, bias=Belief(1.012, 0.004))
+        return rig(bow=Bow(chronograph=(read,) * count))
+
+    share, bias = 1 / 281, 0.004 / 1.012
+    for count in (1, 10):
+        value, doubt = speed_fps(sheet(count))
+        assert value == pytest.approx(281 / 1.012, abs=0.02)  # a millimetre of flight beside it
+        assert doubt == pytest.approx(hypot(share / count**0.5, bias), rel=1e-6)
+
+
+def test_a_reading_without_its_own_doubt_counts_half_a_percent_once_the_bias_is_known():
+    read = Chronograph(Belief(281 * FPS), 0.0, bias=Belief(1.0, 0.003))
+    _, doubt = speed_fps(rig(bow=Bow(chronograph=(read,))))
+    assert doubt == pytest.approx(hypot(0.005, 0.003), rel=1e-6)
+    other = Chronograph(Belief(281 * FPS), 0.0, instrument="other")
+    _, doubt = speed_fps(rig(bow=Bow(chronograph=(other,))))
+    assert doubt == pytest.approx(0.01, rel=1e-6)
+
+
+def test_two_instruments_do_not_share_a_doubt():
+    first = Chronograph(Belief(281 * FPS, 1 * FPS), 0.0, instrument="a", bias=Belief(1.0, 0.004))
+    second = replace(first, instrument="b")
+    _, doubt = speed_fps(rig(bow=Bow(chronograph=(first, second))))
+    assert doubt == pytest.approx(hypot(1 / 281, 0.004) / 2**0.5, rel=1e-6)

@@ -16,12 +16,15 @@ from tapewright.faces.kept_rigs import (
     kept_answer,
     kept_rig,
     setups_of,
+    still_holds,
+    way_back,
 )
 from tapewright.ground.errors import NotKept
 from tapewright.reading.sheet import new_rig_sheet
 from tapewright.services.keep import (
     KeptChange,
     KeptGroup,
+    KeptHouse,
     KeptRig,
     KeptSession,
     Write,
@@ -228,3 +231,112 @@ def test_marks_past_the_reach_of_an_arm_are_left_out_and_the_rest_is_kept(tmp_pa
     assert all(np.isfinite(marks).ravel())
     assert keep_calibration(kept, RIG, kept_rig(kept, RIG), answer, f"{9:020x}", NOW) is not None
     kept.close()
+
+
+HOUSE = f"{900:020x}"
+HOUSE_TEXT = 'name = "Reed"\n[[sight]]\nkind = "slider"\nreading_per_travel = "{} ± 0.010"\n'
+
+
+def named(mass="420 gr"):
+    """The sheet, its sight named and its reading per travel left open."""
+    return sheet(mass).replace("[sight]\n", '[sight]\nkind = "Slider"\n')
+
+
+def test_house_values_stand_in_and_are_among_what_a_calibration_is_made_from(notebook):
+    notebook.save(RIG, KeptRig(named(), "Heron"), seen=1, now=NOW)
+    before = kept_rig(notebook, RIG)
+    assert before.rig.sight.reading_per_travel is None
+    notebook.add(KeptHouse(HOUSE_TEXT.format("1.573"), "Reed"), entry_id=HOUSE, now=NOW)
+    after = kept_rig(notebook, RIG)
+    assert after.rig.sight.reading_per_travel.value == pytest.approx(1.573)
+    assert {one.entry_id for one in after.sources} - {one.entry_id for one in before.sources} == {
+        HOUSE
+    }
+    assert after != before
+
+
+def test_a_rig_that_uses_no_house_value_does_not_hang_on_the_house(notebook):
+    before = kept_rig(notebook, RIG)
+    notebook.add(KeptHouse(HOUSE_TEXT.format("1.573"), "Reed"), entry_id=HOUSE, now=NOW)
+    assert kept_rig(notebook, RIG) == before
+
+
+def test_a_kept_answer_is_stale_once_a_house_value_changes_and_else_moves_on(notebook):
+    notebook.save(RIG, KeptRig(named(), "Heron"), seen=1, now=NOW)
+    notebook.add(KeptHouse(HOUSE_TEXT.format("1.573"), "Reed"), entry_id=HOUSE, now=NOW)
+    kept = kept_rig(notebook, RIG)
+    first = keep_calibration(notebook, RIG, kept, kept_answer(kept, IMPERIAL), f"{905:020x}", NOW)
+    assert set(first.sources) == set(kept.sources)
+
+    # another version that says the same of this sight: the same calibration, of these versions
+    more = HOUSE_TEXT.format("1.573") + '[[archer]]\nkind = "b"\ndispersion = "1 mrad ± 0.2"\n'
+    notebook.save(HOUSE, KeptHouse(more, "Reed"), seen=1, now=LATER)
+    kept = kept_rig(notebook, RIG)
+    assert still_holds(notebook, RIG, kept, IMPERIAL) is None
+    answer = kept_answer(kept, IMPERIAL)
+    assert keep_calibration(notebook, RIG, kept, answer, f"{910:020x}", LATER) is None
+    (entry,) = notebook.entries("calibration", RIG)
+    assert set(entry.sources) == set(kept.sources)
+
+    notebook.save(HOUSE, KeptHouse(HOUSE_TEXT.format("1.60"), "Reed"), seen=2, now=LATER)
+    kept = kept_rig(notebook, RIG)
+    assert still_holds(notebook, RIG, kept, IMPERIAL) is None
+    newer = keep_calibration(notebook, RIG, kept, kept_answer(kept, IMPERIAL), f"{911:020x}", LATER)
+    assert newer.body.fingerprint != first.body.fingerprint
+
+
+def back(notebook, **said):
+    """The first arrow again, after the other one."""
+    change(notebook)
+    notebook.save_all(
+        [
+            Write(RIG, KeptRig(sheet(), "Heron"), seen=2),
+            Write(
+                f"{920:020x}",
+                KeptChange(2, 2, 3, new_string=False, words="back") if not said
+                else KeptChange(2, 2, 3, words="back", **said),
+                rig_id=RIG,
+            ),
+        ],
+        LATER,
+    )  # fmt: skip
+
+
+def test_a_change_that_leads_back_offers_the_calibration_of_then(notebook):
+    was = kept_rig(notebook, RIG)
+    before = kept_answer(was, IMPERIAL)
+    back(notebook)
+    number, kept = way_back(notebook, RIG)
+    assert number == 0
+    assert kept_answer(kept, IMPERIAL).fingerprint == before.fingerprint
+    assert len(setups_of(notebook, RIG)) == 3
+
+    (last,) = [one for one in notebook.entries("change", RIG) if one.id != CHANGE]
+    notebook.save(last.id, replace(last.body, back_to=0), seen=1, now=LATER)
+    assert way_back(notebook, RIG) is None  # nothing is left to offer
+    first, again = setups_of(notebook, RIG)
+    assert first.observations == was.observations
+    assert again.observations == ()
+    after = kept_answer(kept_rig(notebook, RIG), IMPERIAL)
+    assert after.trusted_m[0] == 0.0  # until a group fits again
+    assert after.ladder.needs_near_arrow
+    width = after.bands.high_m - after.bands.low_m
+    kept_width = before.bands.high_m - before.bands.low_m
+    assert np.nanmax(np.abs(width / kept_width - 1.0)) < 1e-6
+
+
+def test_a_new_string_or_another_arrow_leads_to_no_earlier_set_up(notebook):
+    change(notebook)
+    assert way_back(notebook, RIG) is None
+
+
+def test_a_string_replaced_on_the_way_closes_the_way_back(notebook):
+    back(notebook, new_string=True)
+    assert way_back(notebook, RIG) is None
+
+
+def test_going_back_to_a_set_up_whose_change_was_taken_back_carries_over_what_stands(notebook):
+    back(notebook, new_string=False, back_to=1)
+    assert len(setups_of(notebook, RIG)) == 3
+    notebook.withdraw(CHANGE, seen=1, now=LATER)
+    assert len(setups_of(notebook, RIG)) == 2

@@ -46,11 +46,11 @@ def test_every_command_and_option_is_described(name, page):
 def test_the_builder_sees_a_stale_page(house, tmp_path):
     code = (
         "import pathlib, sys; sys.path.insert(0, 'builders'); import build_reference as it\n"
-        f"it.PAGE = pathlib.Path({str(tmp_path / 'page.md')!r})\n"
-        "it.PAGE.write_text(it.BEGIN + 'old' + it.END + ' rest')\n"
+        f"it.PAGES = (pathlib.Path({str(tmp_path / 'page.md')!r}),)\n"
+        "it.PAGES[0].write_text(it.BEGIN + 'old' + it.END + ' rest')\n"
         "sys.argv.append('--check'); first = it.main()\n"
         "sys.argv.pop(); it.main(); sys.argv.append('--check'); print(first, it.main())\n"
-        "assert it.PAGE.read_text().endswith(' rest')\n"
+        "assert it.PAGES[0].read_text().endswith(' rest')\n"
     )
     told = subprocess.run(
         [sys.executable, "-c", code], cwd=house, capture_output=True, text=True, check=False,

@@ -12,7 +12,7 @@ FLOAT = re.compile(r"\b(float|Floats|ArrayLike|Belief)\b")
 # name → why it needs no unit; grouped by reason
 REASONS = {
     "a pure number": """
-        across arrows band believed_share chance chance_right chance_up clicks closeness
+        across arrows band believed_share bias chance chance_right chance_up clicks closeness
         conflict counts critical density_ratio down drag_coefficient effective
         effective_draws f_ratio factor findable freedoms grey laminar learnt odds on_butt
         per_click probability reading_per_travel relative_humidity reynolds

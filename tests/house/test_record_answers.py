@@ -43,7 +43,8 @@ def test_every_option_that_takes_a_text_is_refused_too(calls):
     refused = [" ".join(words) for words in calls.refusals(main)]
     for name in ("wind", "budget", "weather"):
         for option in every_command()[name].params:
-            if option.param_type_name == "option" and not option.is_flag:
+            is_file = isinstance(option.type, click.Path)  # nonsense is a name like any other
+            if option.param_type_name == "option" and not (option.is_flag or is_file):
                 ending = f" {option.opts[0]} x@y"
                 assert any(one.startswith(name) and one.endswith(ending) for one in refused), ending
         assert f"{name} --help" in refused

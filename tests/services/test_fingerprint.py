@@ -3,8 +3,20 @@ from pathlib import Path
 
 import pytest
 
+from tapewright.calibration.house_values import with_house
 from tapewright.calibration.observation import Observation
-from tapewright.calibration.rig import Archer, Arrow, Belief, Bow, Chronograph, Rating, Rig, Sight
+from tapewright.calibration.rig import (
+    Archer,
+    Arrow,
+    Belief,
+    Bow,
+    Chronograph,
+    HouseValue,
+    HouseValues,
+    Rating,
+    Rig,
+    Sight,
+)
 from tapewright.flight.air import Air
 from tapewright.reading.sheet import read_rig_sheet
 from tapewright.reading.shots import load_shots
@@ -13,7 +25,10 @@ from tapewright.services.fingerprint import fingerprint_of, written
 from tapewright.target.group import Group, Impact
 
 KEPT = Path(__file__).parents[1] / "kept" / "0.1"
-RECORDS = (Belief, Chronograph, Rating, Bow, Arrow, Sight, Archer, Rig, Air, Impact, Group)
+RECORDS = (
+    Belief, Chronograph, Rating, Bow, Arrow, Sight, Archer, Rig, Air, Impact, Group, HouseValue,
+    HouseValues,
+)  # fmt: skip
 ARROW = Arrow(Belief(0.0272, 0.0001), 0.0059)
 SHOT = Observation(Group("a", (Impact(0.01, None),)), 18.288, 0.0301)
 
@@ -73,3 +88,19 @@ def test_a_kind_that_changes_no_answer_leaves_a_tape_its_fingerprint():
     ]
     assert told[0] == told[1]
     assert len(set(told)) == 3
+
+
+def test_house_values_are_part_of_it_where_they_are_used():
+    def house(travel, name="Reed Lane", kind=""):
+        return HouseValues(
+            name, (HouseValue("sight.reading_per_travel", Belief(travel, 0.01), kind),)
+        )
+
+    silent, stated = Rig("Heron", ARROW), Rig("Heron", ARROW, sight=Sight(None, None, Belief(1.6)))
+    hashes = [
+        fingerprint_of(1, with_house(silent, one), ())
+        for one in (None, house(1.6), house(1.61), house(1.6, name="Other"))
+    ]
+    assert len(set(hashes)) == 4
+    assert fingerprint_of(1, with_house(silent, house(1.6, kind="another")), ()) == hashes[0]
+    assert with_house(stated, house(1.7)) is stated

@@ -23,6 +23,8 @@ NONSENSE = {
     "a day that is none": lambda: KeptPrint("tape", "", None, {}, "today"),
     "less than no change": lambda: KeptSession("2026-11-25", "sighting", "", -1),
     "a change before the first": lambda: KeptChange(-1, 1, 2, new_string=False, words=""),
+    "a way back to itself": lambda: KeptChange(1, 1, 2, False, "", back_to=1),  # noqa: FBT003
+    "a way back to nowhere": lambda: KeptChange(2, 1, 2, False, "", back_to=-1),  # noqa: FBT003
     "a version before the first": lambda: KeptChange(1, -1, 2, new_string=False, words=""),
     "a ruler of no length": lambda: KeptPrinter("den", 0.0, 100.0),
     "a ruler that is no number": lambda: KeptPrinter("den", 100.0, nan),

@@ -11,17 +11,18 @@ from alembic.autogenerate import compare_metadata
 from alembic.config import Config
 from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
-from notebooks import BODIES, CALIBRATION, GROUP, PRINTER, RIG, fill
+from notebooks import BODIES, CALIBRATION, GROUP, NOW, PRINTER, RIG, fill, some_id
 from sqlalchemy import inspect, text
 
 from tapewright.ground.errors import NotebookDamaged, NotebookUnusable
 from tapewright.storage.engine import notebook_engine
 from tapewright.storage.entries import RigsAsked, Source
 from tapewright.storage.notebook import open_notebook
+from tapewright.storage.records import KeptHouse
 from tapewright.storage.tables import METADATA
 
 APPLICATION_ID = 0x54575254  # TWRT in ASCII
-SCHEMA = "0003"
+SCHEMA = "0004"
 
 KEPT = Path(__file__).parent / "kept"
 
@@ -131,6 +132,22 @@ def test_a_notebook_of_0002_gets_its_names(notebook, notebook_url):
     opened.close()
 
 
+def test_a_notebook_of_0003_counts_house_values_from_now_on(notebook, notebook_url):
+    fill(notebook)
+    notebook.close()
+    say(
+        notebook_url,
+        "DELETE FROM tally WHERE scope = 'house'",
+        "UPDATE alembic_version SET version_num = '0003'",
+    )
+    opened = open_notebook(notebook_url)
+    assert opened.entries("house") == ()
+    opened.add(KeptHouse('name = "Reed"', "Reed"), entry_id=some_id(50), now=NOW)
+    assert opened.number_of("house") == 1
+    assert opened.entry(RIG).number == 2
+    opened.close()
+
+
 def test_a_notebook_made_in_steps_ends_where_a_new_one_begins(notebook_of_0001, tmp_path):
     drawn = []
     for url in (notebook_of_0001, f"sqlite:///{tmp_path / 'new.db'}"):
@@ -165,7 +182,7 @@ def test_a_notebook_of_a_newer_program_is_left_alone(notebook, notebook_url):
     with pytest.raises(NotebookUnusable, match=r"newer Tapewright.*0999.*Update") as told:
         open_notebook(url)
     assert "nothing was changed" in str(told.value)
-    say(url, "UPDATE alembic_version SET version_num = '0003'")
+    say(url, "UPDATE alembic_version SET version_num = '0004'")
     opened = open_notebook(url)
     assert opened.entry(RIG).number == 2
     opened.close()

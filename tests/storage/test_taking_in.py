@@ -9,7 +9,7 @@ from tapewright.storage import taking_in
 from tapewright.storage.archive import archive_of, archive_text, read_archive
 from tapewright.storage.entries import Write
 from tapewright.storage.queries import standing
-from tapewright.storage.records import KeptRig
+from tapewright.storage.records import KeptHouse, KeptRig
 from tapewright.storage.taking_in import Counts, take_in
 
 LATER = NOW + timedelta(days=1)
@@ -131,3 +131,47 @@ def test_somebody_who_saves_in_the_same_moment_is_not_overrun(notebook, other, m
     with pytest.raises(NotebookUnusable, match=r"same moment.*Import again"):
         carry(other, notebook)
     assert notebook.entry(RIG).body.name == "Egret"
+
+
+HOUSE = some_id(30)
+
+
+def housed(notebook, name="Reed Lane"):
+    notebook.add(KeptHouse(f'name = "{name}"\n', name), entry_id=HOUSE, now=NOW)
+
+
+def test_house_values_stand_in_an_empty_notebook(notebook, other):
+    housed(other)
+    assert carry(other, notebook) == Counts(new=8, longer=0, same=0)
+    assert not notebook.entry(HOUSE).is_withdrawn
+    assert archive_text(notebook) == archive_text(other)
+
+
+def test_house_values_from_elsewhere_lie_aside_where_rigs_are(notebook, other):
+    housed(other)
+    notebook.add(KeptRig('name = "Wren"', "Wren"), entry_id=some_id(40), now=NOW)
+    assert carry(other, notebook) == Counts(new=8, longer=0, same=0, houses_aside=1)
+    assert notebook.entries("house") == ()
+    assert notebook.entry(HOUSE).is_withdrawn
+    assert carry(other, notebook) == Counts(new=0, longer=0, same=8)
+
+
+def test_later_versions_leave_house_values_where_they_lie(notebook, other):
+    housed(other)
+    notebook.add(KeptRig('name = "Wren"', "Wren"), entry_id=some_id(40), now=NOW)
+    carry(other, notebook)
+    other.save(HOUSE, KeptHouse('name = "Reed"\n', "Reed"), seen=1, now=LATER)
+    assert carry(other, notebook).longer == 1
+    assert notebook.entry(HOUSE).body.name == "Reed"
+    assert notebook.entries("house") == ()
+    notebook.restore(HOUSE, seen=2, now=LATER)
+    other.save(HOUSE, KeptHouse('name = "Rill"\n', "Rill"), seen=2, now=LATER)
+    assert carry(other, notebook).longer == 1
+    assert [one.body.name for one in notebook.entries("house")] == ["Rill"]
+
+
+def test_house_values_of_two_notebooks_do_not_meet(notebook, other):
+    housed(other)
+    notebook.add(KeptHouse('name = "Mill End"\n', "Mill End"), entry_id=some_id(41), now=LATER)
+    carry(other, notebook)
+    assert [one.body.name for one in notebook.entries("house")] == ["Mill End"]

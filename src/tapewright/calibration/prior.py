@@ -9,13 +9,13 @@ Source: docs/physics.md §7.
 """
 
 from dataclasses import dataclass, replace
-from math import exp, hypot, log
+from math import exp, hypot, log, sqrt
 
 import numpy as np
 from numpy.typing import NDArray
 
 from tapewright.calibration.kinds import kind_of, usual_of
-from tapewright.calibration.rig import Belief, Rig
+from tapewright.calibration.rig import Belief, Chronograph, Rig
 from tapewright.calibration.statements import UNLIKELY, Disagreement, weigh
 from tapewright.calibration.unknowns import Unknowns, unknowns_of
 from tapewright.flight.bow_energy import launch_speed, power_stroke, stored_energy
@@ -42,6 +42,7 @@ LOG_SD_OF_RATING = 0.05  # speed from a rating
 LOG_SD_OF_DRAW_WEIGHT = 0.05  # what is told of a draw weight, against the archer's own draw
 STROKE_SD_M = 0.25 * INCH_M  # draw length and brace height as told
 LOG_SD_OF_CHRONOGRAPH = 0.01  # a chronograph that says nothing of its doubt
+LOG_SD_OF_ONE_SHOT = 0.005  # the same once its bias is known: from shot to shot
 LOG_SD_OF_VIRTUAL_MASS = 0.01  # speed carried to another arrow mass
 LAUNCH_AHEAD_SD_M = 0.05
 PIN_SD_M = 0.2e-3
@@ -191,13 +192,28 @@ def _speed_from_draw(rig: Rig, assumed: list[str]) -> tuple[float, float]:
     return log(speed_mps), hypot(0.5 * hypot(of_energy, of_moving), _mass_doubt(rig))
 
 
+def _log_reading(reading: Chronograph, every: tuple[Chronograph, ...]) -> tuple[float, float]:
+    """Speed read, freed of its instrument's bias, eq. (7.8).
+
+    The bias is one for all that was read with the instrument: its doubt must not shrink when they
+    are weighed together, so each carries it so many times larger.
+    """
+    bias = reading.bias
+    if bias is None:
+        return _log_belief(reading.speed_mps, LOG_SD_OF_CHRONOGRAPH)
+    log_read, doubt = _log_belief(reading.speed_mps, LOG_SD_OF_ONE_SHOT)
+    sharing = sum(one.instrument == reading.instrument for one in every)
+    log_bias, bias_doubt = _log_belief(bias, 0.0)
+    return log_read - log_bias, hypot(doubt, sqrt(sharing) * bias_doubt)
+
+
 def _said_of_speed(rig: Rig, log_drag: float, assumed: list[str]) -> dict[str, tuple[float, float]]:
     """Every statement about launch speed by the key that makes it, as logarithms."""
     said: dict[str, tuple[float, float]] = {}
     if rig.bow.launch_speed_mps is not None:
         said["launch_speed"] = _log_belief(rig.bow.launch_speed_mps, LOG_SD_OF_CHRONOGRAPH)
     for number, reading in enumerate(rig.bow.chronograph, 1):
-        log_read, doubt = _log_belief(reading.speed_mps, LOG_SD_OF_CHRONOGRAPH)
+        log_read, doubt = _log_reading(reading, rig.bow.chronograph)
         mass_kg = reading.arrow_mass_kg or rig.arrow.mass_kg.value
         drag = np.exp(log_drag) * rig.arrow.mass_kg.value / mass_kg
         start = np.exp(log_read)

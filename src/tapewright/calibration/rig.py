@@ -1,6 +1,6 @@
 """Rig: what the archer says of bow, arrow, sight and self, each number with its doubt.
 
-Holds:  the Rig record and its parts; None stands for "not said".
+Holds:  the Rig record and its parts; None stands for "not said"; the house values that stand in.
 Never:  defaults for what was not said (prior.py), text with units (faces).
 """
 
@@ -41,11 +41,17 @@ class Chronograph:
         Distance from the archer's grip to the gate, along the flight. [m]
     arrow_mass_kg : float or None
         Mass of the arrow shot; None: the rig's own arrow. [kg]
+    instrument : str
+        What it was read with, as the house values call it; empty: not said.
+    bias : Belief or None
+        Speed that this instrument reads over the true one, from the house values. [-]
     """
 
     speed_mps: Belief
     at_m: float
     arrow_mass_kg: float | None = None
+    instrument: str = ""
+    bias: Belief | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,6 +133,8 @@ class Arrow:
         On the shaft's cross-section. [-]
     blade_diameter_m : float or None
         Circle that the blades of the point cut, as it flies; 0: there are none. [m]
+    kind : str
+        What the house values call such arrows; empty: not said.
     """
 
     mass_kg: Belief
@@ -136,6 +144,7 @@ class Arrow:
     vane_height_m: float | None = None
     drag_coefficient: Belief | None = None
     blade_diameter_m: float | None = None
+    kind: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,6 +179,8 @@ class Sight:
         Length of a pivoting arm; None: the pin moves in a straight line. [m]
     arm_level_reading_m : float
         Reading at which the arm is parallel to the arrow. [m]
+    kind : str
+        What the house values call such sights; empty: not said.
     """
 
     peep_height_m: Belief | None = None
@@ -185,6 +196,7 @@ class Sight:
     windage_click_m: float | None = None
     arm_length_m: float | None = None
     arm_level_reading_m: float = 0.0
+    kind: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -201,12 +213,54 @@ class Archer:
         How well a distance is measured; None: 0.5 % or 0.25 yd, the larger. [m]
     reading_sd_m : float
         How well the pointer is read and set. [m]
+    kind : str
+        What the house values call such archers; empty: not said.
     """
 
     dispersion_rad: Belief | None = None
     tolerance_m: float = 0.0762
     distance_sd_m: float | None = None
     reading_sd_m: float = 0.1e-3
+    kind: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class HouseValue:
+    """One usual value of a shop or a club.
+
+    Parameters
+    ----------
+    key : str
+        What it stands for: ``"arrow.drag_coefficient"``, ``"sight.reading_per_travel"``,
+        ``"archer.dispersion"`` or ``"chronograph.reads"``.
+    value : Belief
+        With its doubt, in the unit of the record it fills.
+    kind : str
+        Of which arrow, sight, archer or instrument; empty: of those whose sheet names none.
+    point : str
+        Of an arrow: the point it is for; else empty.
+    """
+
+    key: str
+    value: Belief
+    kind: str = ""
+    point: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class HouseValues:
+    """What a shop or a club knows of what it sells and of who shoots there.
+
+    Parameters
+    ----------
+    name : str
+        Whose values they are.
+    values : tuple of HouseValue
+        In the order they were written.
+    """
+
+    name: str
+    values: tuple[HouseValue, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -231,6 +285,8 @@ class Rig:
         ``"right"`` or ``"left"``.
     sound, damaged : tuple of str
         Parts of the check list that were looked at, by what was found.
+    house : HouseValues or None
+        House values that stand where the sheet is silent, those taken only; None: none was.
     """
 
     name: str
@@ -242,3 +298,19 @@ class Rig:
     hand: Literal["right", "left"] = "right"
     sound: tuple[str, ...] = ()
     damaged: tuple[str, ...] = ()
+    house: HouseValues | None = None
+
+    def is_from_house(self, key: str) -> bool:
+        """Whether a value stands here because the house knows it and the sheet is silent.
+
+        Parameters
+        ----------
+        key : str
+            As a ``HouseValue`` names it.
+
+        Returns
+        -------
+        bool
+            False for what the sheet states, and for what nobody does.
+        """
+        return self.house is not None and any(one.key == key for one in self.house.values)

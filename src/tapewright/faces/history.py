@@ -106,8 +106,9 @@ def _calibration(entry: Entry, rig: Entry, units: Units) -> str:
 def _change(entry: Entry) -> str:
     body = kept_as(entry, keep.KeptChange)
     string = "; new string or cables" if body.new_string else ""
+    went = "" if body.back_to is None else "; back to an earlier set-up"
     versions = f"sheet version {body.from_rig} became {body.to_rig}"
-    return f"Something changed: {body.words or 'not said what'} ({versions}{string})"
+    return f"Something changed: {body.words or 'not said what'} ({versions}{string}{went})"
 
 
 def _print(entry: Entry) -> str:

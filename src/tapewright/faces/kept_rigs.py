@@ -1,7 +1,7 @@
 """Kept rigs: what the notebook holds of a rig becomes what can be calibrated.
 
-Holds:  set-ups of a kept rig with what they were made from, no impossible group among them; its
-        calibration, kept in turn; a refit.
+Holds:  set-ups of a kept rig with what they were made from, house values in them and no impossible
+        group among them; its calibration, kept in turn; a refit.
 Never:  rows and tables (storage), formulas, pages.
 """
 
@@ -13,33 +13,35 @@ from itertools import pairwise
 from math import inf, isfinite
 
 from tapewright import __version__
+from tapewright.faces.impossible import refuse_impossible
+from tapewright.faces.kept_house import house_in, read_kept
 from tapewright.faces.kept_stops import kept_stops, read_once
 from tapewright.faces.settings import new_id
-from tapewright.ground.errors import BadInput, LaunchUnreachable, TapewrightError, Withheld
+from tapewright.ground.errors import (
+    EditedMeanwhile,
+    LaunchUnreachable,
+    TapewrightError,
+    Withheld,
+)
 from tapewright.ground.units import UNITS
 from tapewright.questions.plan import plan_order
 from tapewright.questions.question import Said
-from tapewright.reading.shots import measured_of
-from tapewright.reading.table_columns import COUNTS, MEASURES
 from tapewright.services import keep
 from tapewright.services.advise import GROWTH, plan_shots
 from tapewright.services.calibrate_kept import Answer, Setup, calibrate_setups
-from tapewright.services.equip import Rig
+from tapewright.services.equip import Rig, with_house
 from tapewright.services.keep import Entry, Notebook, Source, kept_as
 from tapewright.services.record_groups import Observation
+from tapewright.services.there_and_back import is_same_setup
 from tapewright.words.answer import trust_words
 from tapewright.words.cautions import caution_words
 from tapewright.words.next_shot import step_words
-from tapewright.words.quantities import in_unit
-from tapewright.words.unit_names import quoted
 from tapewright.words.units import IMPERIAL, Units
 
 FARTHEST = {"yd": (125, 80, 50, 30), "m": (115, 73, 45, 27)}  # the later for slow bows
 NEAREST, NEAREST_TRUSTED = 3, 9
 SEED = 1
 SAME_M = 1e-6  # distances nearer to each other are one
-SLACK = 1e-9
-MEND = "Mend the group, or withdraw it"
 ASK_FIRST = "answer what the rig sheet must tell first"
 
 
@@ -47,7 +49,7 @@ ASK_FIRST = "answer what the rig sheet must tell first"
 class Kept:
     """A kept rig, ready to be calibrated; what was read from the same versions is the same."""
 
-    # One more than the rig had changes, the first first
+    # Of set-ups that follow from each other, the first first; one gone back from is not among them
     setups: tuple[Setup, ...] = field(compare=False)
     sources: tuple[Source, ...]  # the versions all this was read from, groups by their set-up
     groups: tuple[int, ...] = field(init=False)  # of each set-up, to which sessions move them
@@ -68,7 +70,7 @@ class Kept:
 
 
 def rig_of(entry: Entry) -> Rig:
-    """Rig of a kept sheet."""
+    """Rig of a kept sheet, as the sheet alone tells it."""
     kept = kept_as(entry, keep.KeptRig)
     return read_once(kept.sheet, kept.name)
 
@@ -85,10 +87,16 @@ def kept_trust(calibration: Entry, rig: Entry) -> tuple[float, ...]:
 
 
 def kept_rig(notebook: Notebook, rig_id: str) -> Kept:
-    """Everything of a rig that a calibration is made from.
+    """Everything of a rig that a calibration is made from."""
+    return kept_ways(notebook, rig_id)[-1]
+
+
+def kept_ways(notebook: Notebook, rig_id: str) -> tuple[Kept, ...]:
+    """The same as it was with each set-up, the last as it is now.
 
     A session belongs to the last change made before it; a change taken back joins its sessions
-    to those before it. Proving sessions prove; only sighting sessions calibrate.
+    to those before it. Proving sessions prove; only sighting sessions calibrate. House values
+    stand in where any of the sheets is silent.
     """
     rig = notebook.entry(rig_id)
     changes = [(one, kept_as(one, keep.KeptChange)) for one in notebook.entries("change", rig_id)]
@@ -100,17 +108,26 @@ def kept_rig(notebook: Notebook, rig_id: str) -> Kept:
     groups = [(one, kept_as(one, keep.KeptGroup)) for one in notebook.entries("group", rig_id)]
     sheets = [*(notebook.entry(rig_id, change.from_rig) for _, change in changes), rig]
     begun = [0, *(change.setup for _, change in changes), inf]
-    new_strings = [False, *(change.new_string for _, change in changes)]
-    setups, sources = [], [*sheets, *(one for one, _ in changes)]
-    for sheet, new_string, (since, until) in zip(sheets, new_strings, pairwise(begun), strict=True):
+    house = house_in(notebook)
+    ways: dict[float | None, tuple[Setup, ...]] = {}
+    sources, found = [*sheets, *(one for one, _ in changes)], []
+    for place, (sheet, (since, until)) in enumerate(zip(sheets, pairwise(begun), strict=True)):
+        change = changes[place - 1][1] if place else None
         mine = [pair for pair in groups if since <= sighting.get(pair[1].session_id, -1) < until]
         sources += [one for one, _ in mine]
         observations = tuple(kept.observation for _, kept in mine)
-        setup = Setup(rig_of(sheet), observations, new_string)
+        rig_then = with_house(rig_of(sheet), read_kept(house))
+        setup = Setup(rig_then, observations, bool(change and change.new_string))
         for one in observations:
             refuse_impossible(one, setup.rig)
-        setups.append(setup)
-    return Kept(tuple(setups), tuple(Source(one.id, one.number) for one in sources))
+        before = () if change is None else ways.get(change.back_to, ways[begun[place - 1]])
+        ways[since] = (*before, setup)
+        found.append(ways[since])
+    if house is not None and any(setup.rig.house for way in found for setup in way):
+        sources.append(house)
+    made_from = tuple(Source(one.id, one.number) for one in sources)
+    earlier = (Kept(way, (*made_from, Source("way", at))) for at, way in enumerate(found[:-1]))
+    return (*earlier, Kept(found[-1], made_from))
 
 
 def session_writes(
@@ -123,35 +140,23 @@ def session_writes(
     return [keep.Write(session_id, session, rig_id=rig_id), *writes]
 
 
-def refuse_impossible(one: Observation, rig: Rig) -> None:
-    """Refuse an observation that no archer can have made with a rig, however it came to be kept.
+def way_back(notebook: Notebook, rig_id: str) -> tuple[int, Kept] | None:
+    """An earlier set-up with arrows of its own that stands again since the last change, if any.
 
-    A form and a file of shots refuse such numbers as they are typed; an archive, another program
-    or a sheet that lost a pin can still bring them.
+    Its number, and all that its calibration was made from. A new string since then is another bow;
+    a change that went back already asks for nothing.
     """
-    place, pins = f"group {quoted(one.group.name)}", 1 + len(rig.sight.pins_below_first_m)
-    if not 1 <= one.pin <= pins:
-        wrong = f"pin {one.pin} is aimed with, and the rig sheet has {pins}"
-        raise BadInput(place, wrong, "Mend the group, or add the pin to the sheet")
-    if not (one.group.arrows or one.group.missed):
-        raise BadInput(place, "no arrow in it counts", MEND)
-    for word, value in measured_of(one).items():
-        _refuse_outside(place, word, value)
-    for impact in one.group.impacts:
-        if not 1 <= impact.arrows <= COUNTS["arrows"]:
-            raise BadInput(place, f"one impact stands for {impact.arrows} arrows", MEND)
-        _refuse_outside(place, "right", impact.right_m)
-        _refuse_outside(place, "up", impact.up_m)
-
-
-def _refuse_outside(place: str, word: str, value: float | None) -> None:
-    if value is None:
-        return
-    measure = MEASURES[word]
-    shown = in_unit(value, measure.unit)
-    if not (isfinite(shown) and measure.low - SLACK <= shown <= measure.high + SLACK):
-        ends = f"{measure.low:g} to {measure.high:g} {measure.unit}"
-        raise BadInput(place, f"its {word} is {shown:.4g} {measure.unit}, outside {ends}", MEND)
+    changes = [kept_as(one, keep.KeptChange) for one in notebook.entries("change", rig_id)]
+    if not changes or changes[-1].back_to is not None:
+        return None
+    *ways, now = kept_ways(notebook, rig_id)
+    numbers = [0, *(change.setup for change in changes)]
+    for place in reversed(range(len(ways))):
+        if changes[place].new_string:
+            return None
+        if ways[place].observations and is_same_setup(ways[place].rig, now.rig):
+            return numbers[place], ways[place]
+    return None
 
 
 def setup_now(notebook: Notebook, rig_id: str) -> int:
@@ -224,6 +229,10 @@ def keep_calibration(
     body = calibration_of(answer, units)
     before = None if last is None else kept_as(last, keep.KeptCalibration)
     if before and (before.fingerprint, before.trusted_m) == (body.fingerprint, body.trusted_m):
+        if last and set(last.sources) != set(kept.sources):  # the same, of other versions
+            same = replace(body, next_shot=before.next_shot)
+            with suppress(EditedMeanwhile):
+                notebook.save(last.id, same, seen=last.number, sources=kept.sources, now=now)
         return None
     return notebook.add(body, rig_id=rig_id, sources=kept.sources, now=now, entry_id=entry_id)
 

@@ -15,6 +15,7 @@ from math import log
 import numpy as np
 from numpy.typing import NDArray
 
+from tapewright.calibration.house_values import TRAVEL, same_kind
 from tapewright.calibration.kinds import kind_of, usual_of
 from tapewright.calibration.prior import USUAL_DRAG, Prior, prior_from_rig
 from tapewright.calibration.rig import Arrow, Belief, Bow, Rig
@@ -75,7 +76,10 @@ def other_scale(old: Rig, new: Rig) -> tuple[str, ...]:
         "farther": before.farther != after.farther,
         "arm_length": before.arm_length_m != after.arm_length_m,
         "arm_level_reading": before.arm_level_reading_m != after.arm_level_reading_m,
-        "reading_per_travel": _is_another(before.reading_per_travel, after.reading_per_travel),
+        "reading_per_travel": _is_another(before.reading_per_travel, after.reading_per_travel)
+        and old.is_from_house(TRAVEL) == new.is_from_house(TRAVEL),
+        "kind of sight": bool(before.kind and after.kind)
+        and not same_kind(before.kind, after.kind),
     }
     return tuple(key for key, is_other in differs.items() if is_other)
 
@@ -311,7 +315,11 @@ def _weigh_in(carry: _Carry) -> None:
         _learn(carry, "log_drag", carry.sheet)
     if old.sight.peep_height_m is None and new.sight.peep_height_m is not None:
         _learn(carry, "peep_height", carry.sheet)
-    if old.sight.reading_per_travel is None and new.sight.reading_per_travel is not None:
+    is_said = new.sight.reading_per_travel is not None
+    if is_said and (
+        old.sight.reading_per_travel is None
+        or (old.is_from_house(TRAVEL) and not new.is_from_house(TRAVEL))
+    ):
         _learn(carry, "log_gain", carry.sheet)
 
 

@@ -5,6 +5,7 @@
     │   ├── UnknownUnit
     │   ├── UnreadableQuantity
     │   ├── BadRigSheet
+    │   ├── BadHouseValues    what a shop or a club says of its usual values
     │   ├── BadShots
     │   ├── OtherScale        a changed sight that counts differently
     │   └── BadArchive        an archive or a kept body that cannot be taken in
@@ -65,6 +66,10 @@ class UnreadableQuantity(BadInput):
 
 class BadRigSheet(BadInput):
     """A rig sheet that cannot be used."""
+
+
+class BadHouseValues(BadInput):
+    """House values that cannot be used."""
 
 
 class BadShots(BadInput):

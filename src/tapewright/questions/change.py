@@ -27,6 +27,7 @@ from tapewright.words.columns import Column, beside, records, rounded, table
 from tapewright.words.marks import MARKS, SHORT, by_clicks, dial_mm
 from tapewright.words.numbers import counted
 from tapewright.words.units import Units, trusted_words
+from tapewright.words.way_back import back_json, back_words
 
 DISTANCES = Field("distances", "Distances", "10:100:10yd", "10:90:10m", "Where marks are wanted.",
                   takes="LIST")  # fmt: skip
@@ -45,6 +46,7 @@ class Ways:
     plan: str  # where a session is planned
     again: str  # how the confirming arrows are counted
     copy: str  # what to look at when two sheets tell no difference
+    back: str = ""  # how a calibration that the new set-up had before is taken up
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +59,7 @@ class Change:
     ways: Ways
     new_string: bool = False
     seed: int = 1
+    before: Answer | None = None  # the calibration that the new set-up had before; None: none
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +68,7 @@ class Carried:
 
     rigs: ChangedRig
     ways: Ways
+    before: Answer | None = None  # what the new set-up was calibrated as before
 
 
 def _ask(change: Change, said: Said, units: Units) -> Carried:
@@ -81,7 +85,8 @@ def _ask(change: Change, said: Said, units: Units) -> Carried:
         new_string=change.new_string,
         step_m=CONFIRMING_STEP * unit_m,
     )
-    return Carried(rigs, change.ways)
+    before = change.before and answer_at(change.before, distances_m)
+    return Carried(rigs, change.ways, before)
 
 
 def _tell(found: Carried, units: Units) -> Blocks:
@@ -96,6 +101,7 @@ def _tell(found: Carried, units: Units) -> Blocks:
             for pin, bands in further
         ),
         _trust(rigs, units),
+        *([back_words(found.before, new, found.ways.back, units)] if found.before else []),
         _next(found, units),
         *(pin_trust_words(pin, far_m, units) for pin, far_m in enumerate(new.trusted_m[1:], 2)),
         *map(Mind, _cautions(rigs, units)),
@@ -149,6 +155,7 @@ def _write(found: Carried, units: Units) -> dict[str, Any]:
         ],
         "confirm_arrows": sum(step.arrows for step in rigs.steps),
         "gets_there": rigs.is_restored or rigs.gets_there,
+        "calibrated_before": found.before and back_json(found.before, units),
         "cautions": list(_cautions(rigs, units)),
     }
 

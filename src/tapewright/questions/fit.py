@@ -28,6 +28,7 @@ from tapewright.words.answer import (
 from tapewright.words.blocks import Blocks, Mind, Table
 from tapewright.words.cautions import all_cautions, caution_words
 from tapewright.words.columns import Column, each, records, rounded, table
+from tapewright.words.house import house_words
 from tapewright.words.marks import BAND, MARKS, marks_table
 from tapewright.words.numbers import NOTHING, known, known_ends, plain
 from tapewright.words.quantities import in_unit
@@ -126,7 +127,7 @@ def answer_cautions(answer: Answer, units: Units) -> tuple[Mind, ...]:
 
 
 def made_words(answer: Answer) -> tuple[str, ...]:
-    """What was assumed, and how the calibration was drawn."""
+    """What was assumed, what the house knows in its place, and how the calibration was drawn."""
     posterior = answer.posterior
     assumed = posterior.calibration.evidence.prior.assumed
     tail = "" if np.isnan(posterior.tail_shape) else f", tail shape {posterior.tail_shape:.2f}"
@@ -134,8 +135,8 @@ def made_words(answer: Answer) -> tuple[str, ...]:
         f"Calibration {answer.fingerprint}: {posterior.method}, "
         f"{posterior.effective_draws:.0f} effective draws{tail}."
     )
-    usual = f"Not on the sheet, usual values taken: {'; '.join(assumed)}."
-    return (usual, drawn) if assumed else (drawn,)
+    usual = f"Not on the sheet, usual values taken: {'; '.join(assumed)}." if assumed else ""
+    return tuple(filter(None, (house_words(answer.rig), usual, drawn)))
 
 
 def _tell(found: FoundMarks, units: Units) -> Blocks:
@@ -167,11 +168,11 @@ def _write(found: FoundMarks, units: Units) -> dict[str, Any]:
         "tail_shape": rounded(posterior.tail_shape, "", 3),
         "method": posterior.method,
         **trust_json(answer, unit),
+        "assumed": list(posterior.calibration.evidence.prior.assumed),
         "groups": records(GROUPS, answer.groups, units),
         "marks": records(MARKS, first, units),
         "cautions": [caution_words(one, answer, units) for one in answer.cautions],
         "kind": kind_of(answer.rig.bow),
-        "assumed": list(posterior.calibration.evidence.prior.assumed),
     }
     if further:
         answered["pins"] = [

@@ -14,6 +14,7 @@ from tapewright.ground.errors import BadInput, Withheld
 from tapewright.ground.units import UNITS
 from tapewright.questions.question import Field, Measure, Question, Said
 from tapewright.questions.shared_fields import BUTT, read_butt
+from tapewright.reading.fields import KEYS
 from tapewright.services.advise import (
     ARROWS,
     NEAREST_TRUSTED_M,
@@ -27,6 +28,7 @@ from tapewright.services.advise import (
     usual_wish,
 )
 from tapewright.services.calibrate import Answer
+from tapewright.services.measure_first import gains_by_travel
 from tapewright.services.meet_weather import before_arrows_in
 from tapewright.services.stops import parts_of, questions, refuse_unready
 from tapewright.words.answer import head_json
@@ -147,13 +149,26 @@ def _tell(plan: Plan, units: Units) -> Blocks:
     return (*plan_blocks(plan, units), *before, *map(Mind, unjudged))
 
 
+def measure_words(plan: Plan) -> str:
+    """What is worth measuring at home before more arrows are shot; empty: nothing."""
+    if plan.is_trusted or not gains_by_travel(plan.answer):
+        return ""
+    travel = KEYS["sight.reading_per_travel"]
+    return (
+        f"What saves most arrows is no arrow: measure the sight's {travel.label.lower()} to ±1 % "
+        f"and write it into the rig sheet; with the sight radius it tells twice as much. "
+        f"{travel.measure.partition(' If unsure')[0]}"
+    )
+
+
 def plan_blocks(plan: Plan, units: Units) -> Blocks:
-    """Where the archer stands, what groups buy, the steps, the first far arrow."""
+    """Where the archer stands, what groups buy, the steps, the first far arrow; what to measure."""
     return (
         f"{plan.answer.rig.name}: {standing_words(plan, units)}\n",
         *([candidates_table(plan, units)] if plan.candidates else []),
         *([plan_table(plan, units)] if plan.steps else []),
         *plan_sentences(plan, units),
+        *filter(None, [measure_words(plan)]),
         *map(Mind, plan_cautions(plan, units)),
     )
 
@@ -219,7 +234,8 @@ def _write(plan: Plan, units: Units) -> Row:
     rig = plan.answer.rig
     checks = {part: found_of(rig, part) for part in parts_of(rig)}
     asked = questions_json(questions(rig))
-    return plan_json(plan, units) | {"questions": asked, "checks": checks}
+    measure = {"measure_first": measure_words(plan) or None}
+    return plan_json(plan, units) | measure | {"questions": asked, "checks": checks}
 
 
 def plan_json(plan: Plan, units: Units) -> Row:
@@ -297,7 +313,7 @@ def _withheld(answer: Answer, refused: Withheld, units: Units) -> Row:
         f"butt_height_{miss}", "most_arrows", f"trusted_distance_{unit}", f"band_{miss}",
         f"farthest_hit_{unit}", f"next_step_to_{unit}", "near_arrow_first", f"past_butt_{unit}",
         "correction_share", "windage_first", "first_arrow",
-        "hindrance", "spare_group", "first_shot",
+        "hindrance", "spare_group", "first_shot", "measure_first",
     )  # fmt: skip
     return (
         head_json(SCHEMA, answer)

@@ -1,11 +1,13 @@
-"""Key: what is known of one key of a rig sheet, and of one table.
+"""Key: what is known of one key of a sheet, of one table, and of a sheet as a whole.
 
-Holds:  the records in which reading/fields.py declares the sheet, and what follows from them.
+Holds:  the records in which reading/fields.py and house_fields.py declare their sheets, and what
+        follows from them.
 Never:  any key itself (fields.py), reading a value (sheet_keys.py).
 """
 
 from collections.abc import Mapping
 from dataclasses import KW_ONLY, dataclass, field, replace
+from functools import cached_property
 from typing import Any, cast
 
 from tapewright.ground.units import UNITS
@@ -106,7 +108,33 @@ class Table:
     intro: str = ""  # what a new sheet says below its heading
     keys: dict[str, Key]
     most: int = 0  # how many there may be of a table that repeats; 0: one
+    row: str = "reading"  # what each of them is
     faults_at: str = ""  # key beside which a form tells what is wrong with all of it
+
+
+@dataclass(frozen=True, eq=False)  # known by itself: what follows from it can be remembered
+class Declared:
+    """A kind of sheet: all its tables with their keys."""
+
+    what: str  # what people call it
+    # Table → what is declared of it, in the order of the sheet; its own level's name is empty.
+    tables: Mapping[str, Table]
+    aloof: tuple[str, ...] = ()  # tables whose keys are everyday words, never offered as a mend
+
+    @cached_property
+    def keys(self) -> dict[str, Key]:
+        """The same, key by key: ``bow.brace_height`` → its entry."""
+        return {
+            f"{name}.{word}".removeprefix("."): key
+            for name, table in self.tables.items()
+            for word, key in table.keys.items()
+        }
+
+    @cached_property
+    def lists(self) -> dict[str, int]:
+        """How many rows there may be of each table that repeats, and of each list."""
+        tables = {name: table.most for name, table in self.tables.items() if table.most}
+        return tables | {name: key.many[1] for name, key in self.keys.items() if key.many}
 
 
 def span_words(ends: tuple[float, float], unit: str) -> str:

@@ -11,8 +11,8 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any, cast
 
-from tapewright.reading.fields import KEYS, TABLES
-from tapewright.reading.key import Key
+from tapewright.reading.fields import SHEET
+from tapewright.reading.key import Declared, Key
 from tapewright.reading.sheet import sheet_cautions, sheet_faults
 from tapewright.reading.sheet_keys import Fault, Path, as_text, field_name, inner_tables, read_keys
 from tapewright.reading.sheet_template import quoted_toml
@@ -63,10 +63,10 @@ class Examined:
     notes: tuple[Fault, ...]  # what is odd but possible
 
 
-def sheet_lines(values: Values) -> tuple[SheetLine, ...]:
+def sheet_lines(values: Values, declared: Declared = SHEET) -> tuple[SheetLine, ...]:
     """Lines of a form: every key of a sheet, and of lists one row more than is filled."""
     counts = []
-    for begins, most in _LISTS.items():
+    for begins, most in declared.lists.items():
         filled = (
             name[len(begins) + 1 :]
             for name, text in values.items()
@@ -75,55 +75,52 @@ def sheet_lines(values: Values) -> tuple[SheetLine, ...]:
         numbers = (one.partition("]")[0] for one in filled)
         last = max((int(one) for one in numbers if one.isdecimal() and len(one) < 4), default=0)
         counts.append(min(most, max(LEAST_ROWS, last + 1)))
-    return _lines_of(tuple(counts))
-
-
-_LISTS = {name: table.most for name, table in TABLES.items() if table.most} | {
-    name: key.many[1] for name, key in KEYS.items() if key.many
-}
+    return _lines_of(tuple(counts), declared)
 
 
 @lru_cache(maxsize=64)
-def _lines_of(rows: tuple[int, ...]) -> tuple[SheetLine, ...]:
-    return tuple(_lines("", (), dict(zip(_LISTS, rows, strict=True))))
+def _lines_of(rows: tuple[int, ...], declared: Declared) -> tuple[SheetLine, ...]:
+    return tuple(_lines("", (), dict(zip(declared.lists, rows, strict=True)), declared))
 
 
-def _lines(table: str, path: Path, rows: Mapping[str, int]) -> Iterator[SheetLine]:
+def _lines(
+    table: str, path: Path, rows: Mapping[str, int], declared: Declared
+) -> Iterator[SheetLine]:
     """Lines of a table, its own keys first; of lists, a line or a table for each row."""
-    for word in (*TABLES[table].keys, *inner_tables(table)):
+    for word in (*declared.tables[table].keys, *inner_tables(table, declared)):
         here, name = (*path, word), f"{table}.{word}".removeprefix(".")
         for each in [(*here, row) for row in range(rows[name])] if name in rows else [here]:
-            if name in KEYS:
-                yield SheetLine(each, field_name(each), name, KEYS[name])
+            if name in declared.keys:
+                yield SheetLine(each, field_name(each), name, declared.keys[name])
             else:
-                yield from _lines(name, each, rows)
+                yield from _lines(name, each, rows, declared)
 
 
-def sheet_values(text: str) -> dict[str, str]:
+def sheet_values(text: str, declared: Declared = SHEET) -> dict[str, str]:
     """What stands in the lines of a form, for a sheet that can be read."""
     values: dict[str, str] = {}
     _flatten(tomllib.loads(text.removeprefix("\ufeff").replace("\r\n", "\n")), (), values)
-    for line in sheet_lines(values):
+    for line in sheet_lines(values, declared):
         if line.choices:
             values.setdefault(line.name, line.choices[0])
     return values
 
 
-def tidy_values(values: Values) -> dict[str, str]:
+def tidy_values(values: Values, declared: Declared = SHEET) -> dict[str, str]:
     """What was typed, without what no sheet has and without empty rows between filled ones."""
     tidy: dict[str, str] = {}
-    _flatten(_tables(values), (), tidy)
+    _flatten(_tables(values, declared), (), tidy)
     return tidy
 
 
-def sheet_text(values: Values) -> str:
+def sheet_text(values: Values, declared: Declared = SHEET) -> str:
     """The sheet in which every line says what was typed."""
-    return "schema = 1\n" + "".join(_written(_tables(values), ()))
+    return "schema = 1\n" + "".join(_written(_tables(values, declared), ()))
 
 
 def examined_sheet(values: Values) -> Examined:
     """What was typed as a sheet, with what is wrong and what is odd about it."""
-    found, wrong = read_keys({"arrow": {}} | _tables(values))
+    found, wrong = read_keys({"arrow": {}} | _tables(values, SHEET))
     faults = tuple(wrong) or sheet_faults(found)
     return Examined(sheet_text(values), faults, () if faults else sheet_cautions(found))
 
@@ -144,10 +141,10 @@ def _flatten(value: object, path: Path, values: dict[str, str]) -> None:
         values[field_name(path)] = as_text(value)
 
 
-def _tables(values: Values) -> dict[str, Any]:
+def _tables(values: Values, declared: Declared) -> dict[str, Any]:
     """Tables of a sheet as TOML would read them, without empty rows."""
     tables: dict[str | int, Any] = {}
-    for line in sheet_lines(values):
+    for line in sheet_lines(values, declared):
         if text := values.get(line.name, "").strip():
             here = tables
             for part in line.path[:-1]:

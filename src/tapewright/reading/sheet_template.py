@@ -1,6 +1,6 @@
 """Sheet template: a sheet to fill in, for a person who has never measured a bow.
 
-Holds:  the commented sheet, in inches or in millimetres; what a rig may be called.
+Holds:  the commented sheet of any kind, in inches or in millimetres; what a rig may be called.
 Never:  words and examples of any key (fields.py), reading it back (sheet.py).
 """
 
@@ -11,8 +11,8 @@ from textwrap import wrap
 from typing import Literal
 
 from tapewright.ground.errors import BadRigSheet
-from tapewright.reading.fields import TABLES
-from tapewright.reading.key import Key, Table
+from tapewright.reading.fields import SHEET
+from tapewright.reading.key import Declared, Key, Table
 from tapewright.words.unit_names import quoted
 
 WIDTH = 94  # letters of a comment
@@ -42,8 +42,16 @@ def new_rig_sheet(
     said = {"name": quoted_toml(clean_name(name)), "hand": quoted_toml(hand)}
     if kind:
         said["bow.kind"] = quoted_toml(kind)
+    return commented_sheet(SHEET, said, metric=metric, kind=kind)
+
+
+def commented_sheet(
+    declared: Declared, said: dict[str, str], *, metric: bool, kind: str = ""
+) -> str:
+    """Every key of a kind of sheet as a line to be filled in, with what is told of it."""
     tables = (
-        _table(name, _of_kind(table, kind), said, metric=metric) for name, table in TABLES.items()
+        _table(name, _of_kind(table, kind), said, metric=metric)
+        for name, table in declared.tables.items()
     )
     return "\n".join("".join(f"{line}\n" for line in lines) for lines in tables)
 

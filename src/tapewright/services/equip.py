@@ -1,9 +1,11 @@
 """Equip: put bow, arrow, sight, archer and air together into a rig.
 
-Holds:  the rig's records for the floors above, and the air from what a person can read off.
+Holds:  the rig's records for the floors above, house values in it, and the air from what a person
+        can read off.
 Never:  text with units (faces), formulas (flight/air.py).
 """
 
+from tapewright.calibration.house_values import same_kind, unknown_kinds, with_house
 from tapewright.calibration.kinds import kind_of
 from tapewright.calibration.rig import (
     Archer,
@@ -11,6 +13,8 @@ from tapewright.calibration.rig import (
     Belief,
     Bow,
     Chronograph,
+    HouseValue,
+    HouseValues,
     Kind,
     Rating,
     Rig,
@@ -32,13 +36,18 @@ __all__ = [
     "Belief",
     "Bow",
     "Chronograph",
+    "HouseValue",
+    "HouseValues",
     "Kind",
     "Rating",
     "Rig",
     "Sight",
     "air_from_weather",
     "kind_of",
+    "same_kind",
+    "unknown_kinds",
     "usual_pressure",
+    "with_house",
 ]
 
 

@@ -35,6 +35,8 @@ _FIRST: Mapping[str, tuple[str, ...]] = {
     ),
     "Archer": ("dispersion_rad", "tolerance_m", "distance_sd_m", "reading_sd_m"),
     "Rig": ("name", "arrow", "bow", "sight", "archer", "air", "hand"),
+    "HouseValue": ("key", "value", "kind", "point"),
+    "HouseValues": ("name", "values"),
     "Air": ("temperature_k", "pressure_pa", "relative_humidity"),
     "Impact": ("right_m", "up_m", "arrows", "called_bad"),
     "Group": ("name", "impacts"),

@@ -103,7 +103,12 @@ def plain(value: object) -> object:
     if type(value) in _ALREADY:  # nearly everything: a calibration holds five hundred numbers
         return value
     if is_dataclass(value):
-        return {field.name: plain(getattr(value, field.name)) for field in fields(value)}
+        pairs = ((one, getattr(value, one.name)) for one in fields(value))
+        return {
+            one.name: plain(inner)
+            for one, inner in pairs
+            if not (one.metadata and inner == one.default)  # records.py, LATER
+        }
     if isinstance(value, Mapping):
         return {key: plain(inner) for key, inner in value.items()}
     if isinstance(value, tuple):

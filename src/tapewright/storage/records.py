@@ -1,13 +1,13 @@
 """Records: what the notebook keeps, one record a kind.
 
-Holds:  the body of a rig, session, group, calibration, print, change, printer and job; its kind;
-        what it points to.
+Holds:  the body of a rig, session, group, calibration, print, change, printer, job and house; its
+        kind; what it points to.
 Never:  JSON (plain.py), ids and versions (entries.py), tables, physics.
 """
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from math import isfinite
 from typing import Literal
@@ -15,9 +15,14 @@ from typing import Literal
 from tapewright.calibration.observation import Observation
 from tapewright.ground.errors import BadInput
 
-Kind = Literal["rig", "session", "group", "calibration", "print", "change", "printer", "job"]
+Kind = Literal[
+    "rig", "session", "group", "calibration", "print", "change", "printer", "job", "house"
+]
 State = Literal["waiting", "taken", "done", "failed"]
 KeptMark = tuple[float, float, float, float]  # distance, reading, low and high, in metres
+# Of a field that came later: written only where it says something, so that all else is written as
+# the programs before it wrote and read it.
+LATER = {"later": True}
 ID_PATTERN = re.compile(r"[0-9a-f]{20}")
 
 
@@ -167,6 +172,8 @@ class KeptChange:
         Whether the string was changed.
     words : str
         What was changed, in the archer's words.
+    back_to : int or None, default None
+        The earlier set-up that stands again, by its number, 0 the first; None: a new one. [-]
     """
 
     setup: int
@@ -174,10 +181,14 @@ class KeptChange:
     to_rig: int
     new_string: bool
     words: str
+    back_to: int | None = field(default=None, metadata=LATER)
 
     def __post_init__(self) -> None:
         for name in ("setup", "from_rig", "to_rig"):
             _refuse_negative(getattr(self, name), name)
+        if self.back_to is not None and not 0 <= self.back_to < self.setup:
+            wrong = f"{self.back_to} is no set-up before number {self.setup}"
+            raise BadInput("back_to", wrong, "Name an earlier set-up by its number, 0 the first")
 
 
 @dataclass(frozen=True, slots=True)
@@ -228,6 +239,22 @@ class KeptJob:
     told: str = ""
 
 
+@dataclass(frozen=True, slots=True)
+class KeptHouse:
+    """House values, exactly as somebody wrote them.
+
+    Parameters
+    ----------
+    sheet : str
+        The file, as text.
+    name : str
+        Whose values they are, copied out of it.
+    """
+
+    sheet: str
+    name: str
+
+
 Body = (
     KeptRig
     | KeptSession
@@ -237,6 +264,7 @@ Body = (
     | KeptChange
     | KeptPrinter
     | KeptJob
+    | KeptHouse
 )
 
 BODIES: Mapping[Kind, type[Body]] = {
@@ -248,6 +276,7 @@ BODIES: Mapping[Kind, type[Body]] = {
     "change": KeptChange,
     "printer": KeptPrinter,
     "job": KeptJob,
+    "house": KeptHouse,
 }
 _KINDS: Mapping[type, Kind] = {body: kind for kind, body in BODIES.items()}
 

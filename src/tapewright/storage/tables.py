@@ -22,7 +22,7 @@ from sqlalchemy import (
     text,
 )
 
-SCHEMA = "0003"
+SCHEMA = "0004"
 
 METADATA = MetaData()
 

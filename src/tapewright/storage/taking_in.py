@@ -4,12 +4,15 @@ An entry that is there already is kept as it is if the archive knows no more of 
 knows later versions, they are added, with its mark of withdrawal; if the two went different ways,
 nothing at all is taken in.
 
+House values are one for all rigs of a notebook, so what comes in never begins to count by itself:
+where rigs are already, house values from elsewhere lie put aside until somebody takes them up.
+
 Holds:  the comparison of histories; the one transaction.
 Never:  reading archives (archive.py), choosing between two histories.
 """
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
 from typing import Any, NamedTuple
 
 from sqlalchemy import Connection, update
@@ -22,10 +25,10 @@ from tapewright.storage.names import kept_name
 from tapewright.storage.notebook import Notebook
 from tapewright.storage.plain import body_text
 from tapewright.storage.queries import Standing, all_versions, batched, standing
-from tapewright.storage.records import KeptRig
+from tapewright.storage.records import KeptRig, Kind
 from tapewright.storage.sums import entry_sum, new_salt, salted_sum, version_sum
 from tapewright.storage.tables import entry
-from tapewright.storage.tallies import Changes
+from tapewright.storage.tallies import Changes, expected
 from tapewright.storage.verdicts import Judge, verdict_cells
 from tapewright.storage.writing import insert_rows
 
@@ -42,11 +45,14 @@ class Counts:
         Entries that got later versions. [-]
     same : int
         Entries of which the archive knew nothing new. [-]
+    houses_aside : int, default 0
+        House values among the new that were put aside. [-]
     """
 
     new: int
     longer: int
     same: int
+    houses_aside: int = 0
 
 
 def take_in(notebook: Notebook, archive: Archive, *, only_if_empty: bool = False) -> Counts:
@@ -95,8 +101,9 @@ def _ours(connection: Connection, archive: Archive) -> Mapping[str, History]:
 def _take(connection: Connection, archive: Archive, place: str, judge: Judge | None) -> Counts:
     ours = _ours(connection, archive)
     known = standing(connection, set(ours))
-    new = [theirs for theirs in archive.histories if theirs.id not in ours]
-    longer = [one for one in archive.histories if one.id in ours and _is_longer(one, ours, archive)]
+    histories = tuple(_houses_held_back(connection, archive, known))
+    new = [theirs for theirs in histories if theirs.id not in ours]
+    longer = [one for one in histories if one.id in ours and _is_longer(one, ours, archive)]
     for one in longer:
         there = known.get(one.id)
         if there is None or there.latest != len(ours[one.id].versions):
@@ -115,7 +122,25 @@ def _take(connection: Connection, archive: Archive, place: str, judge: Judge | N
             changes.open(one.id)
     insert_rows(connection, *rows)
     changes.write(connection)
-    return Counts(len(new), len(longer), len(archive.histories) - len(new) - len(longer))
+    aside = sum(one.kind == "house" and one.withdrawn_at is not None for one in new)
+    return Counts(len(new), len(longer), len(histories) - len(new) - len(longer), aside)
+
+
+def _houses_held_back(
+    connection: Connection, archive: Archive, known: Mapping[str, Standing]
+) -> Iterator[History]:
+    """What an archive holds; its house values put aside, if rigs here do without them until now."""
+    kinds: tuple[Kind, ...] = ("rig", "house")
+    standing_here = any(expected(connection, kind, None, withdrawn=False) for kind in kinds)
+    for one in archive.histories:
+        if one.kind != "house":
+            yield one
+        elif one.id in known:
+            yield replace(one, withdrawn_at=known[one.id].withdrawn_at)
+        elif standing_here and one.withdrawn_at is None:
+            yield replace(one, withdrawn_at=one.versions[-1].saved_at)
+        else:
+            yield one
 
 
 def _is_longer(theirs: History, ours: Mapping[str, History], archive: Archive) -> bool:

@@ -22,8 +22,8 @@ from tapewright.storage.records import Kind
 from tapewright.storage.sums import Damaged, tally_sum
 from tapewright.storage.tables import tally
 
-ALONE = ("rig", "printer", "job")  # kinds that are listed over all rigs
-ROOTS = ("rig", "session", "group", "calibration", "print", "change", "printer", "job")
+ALONE = ("rig", "printer", "job", "house")  # kinds that are listed over all rigs
+ROOTS = ("rig", "session", "group", "calibration", "print", "change", "printer", "job", "house")
 _AT_ONCE = 500  # scopes in one question
 _THESE = select(tally).where(tally.c.scope.in_(bindparam("scopes", expanding=True)))
 

@@ -11,6 +11,7 @@ from typing import Any
 from tapewright.services.calibrate import COUNTED_FROM_M, Answer, Estimate
 from tapewright.services.equip import Rig
 from tapewright.words.columns import rounded
+from tapewright.words.house import house_json
 from tapewright.words.kinds import eye_words
 from tapewright.words.numbers import counted
 from tapewright.words.quantities import format_quantity
@@ -129,12 +130,14 @@ def trust_json(answer: Answer, unit: str, pin: int = 1, before: str = "") -> dic
 
 
 def head_json(schema: str, answer: Answer) -> dict[str, Any]:
-    """What an answer is and which calibration it comes from."""
+    """What an answer is and which calibration it comes from; house values, if any are in it."""
+    house = house_json(answer.rig)
     return {
         "schema": schema,
         "rig": answer.rig.name,
         "fingerprint": answer.fingerprint,
         "band": answer.bands.probability,
+        **({"house": house} if house else {}),
     }
 
 

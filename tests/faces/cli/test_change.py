@@ -121,3 +121,42 @@ def test_every_pin_is_shown_and_a_new_one_has_no_past(run, bench):
     assert [one["pin"] for one in found["pins"]] == [2, 3]
     assert found["pins"][0]["old_marks"] == found["pins"][0]["marks"]
     assert found["pins"][1]["old_marks"] is None
+
+
+def test_a_change_back_to_a_sheet_with_shots_of_its_own_offers_its_calibration(run, bench, heavy):
+    typed = ("change", heavy, "shots.csv", "rig.toml")
+    (bench / "rig-shots.csv").write_bytes((bench / "shots.csv").read_bytes())
+    said = answered(run(*typed))
+    assert "This set-up was calibrated before: 8 groups, 40 arrows" in said
+    assert "tapewright fit rig.toml rig-shots.csv. Whatever was taken off" in said
+    found = json.loads(answered(run(*typed, "--json")))
+    kept = found["calibrated_before"]
+    alone = json.loads(answered(run("fit", "rig.toml", "rig-shots.csv", "--json")))
+    assert kept["fingerprint"] == alone["fingerprint"]
+    assert kept["trusted_distance_yd"] == alone["trusted_distance_yd"] == 91
+    assert kept["arrows"] == 40
+    wide = [one["high_mm"] - one["low_mm"] for one in found["marks"]]
+    narrow = [one["high_mm"] - one["low_mm"] for one in kept["marks"]]
+    assert all(ours < theirs for ours, theirs in zip(narrow[1:], wide[1:], strict=True))
+    assert narrow[4] == pytest.approx(alone["marks"][4]["high_mm"] - alone["marks"][4]["low_mm"])
+
+
+def test_no_way_back_is_offered_with_a_new_string_or_without_such_shots(run, bench, heavy):
+    typed = ("change", heavy, "shots.csv", "rig.toml")
+    assert "calibrated before" not in answered(run(*typed))
+    assert json.loads(answered(run(*typed, "--json")))["calibrated_before"] is None
+    (bench / "rig.csv").write_bytes((bench / "shots.csv").read_bytes())
+    assert "calibrated before" in answered(run(*typed))
+    assert "calibrated before" not in answered(run(*typed, "--new-string"))
+    assert "rig.toml shots.csv." in answered(run(*typed, "--kept", "shots.csv"))
+
+
+def test_shots_beside_a_sheet_that_cannot_be_read_are_told_and_those_named_are_refused(
+    run, bench, heavy
+):
+    (bench / "rig.csv").write_text("group,distance_yd\na,20\n", encoding="utf-8")
+    typed = ("change", heavy, "shots.csv", "rig.toml")
+    done = run(*typed)
+    assert done.exit_code == 0
+    assert "rig.csv lies beside rig.toml and cannot be used" in done.stderr
+    assert "rig.csv" in refused(run(*typed, "--kept", "rig.csv"))

@@ -136,3 +136,57 @@ def test_two_rigs_stand_side_by_side(client, changed):
 
 def test_one_rig_alone_has_nobody_to_compare_with(client, rig_id):
     assert "no other rig" in client.get(f"/rigs/{rig_id}/compare").text
+
+
+@pytest.fixture
+def there_and_back(client, changed):
+    """The sample rig with heavier arrows, and with its first ones again."""
+    typed = sheet_values(HERON) | {"seen": "2", "why": "changed", "words": "light ones again"}
+    assert client.post(f"{changed}/sheet", data=typed).status_code == 303
+    return changed
+
+
+def test_a_change_that_leads_back_offers_the_calibration_of_then(
+    client, notebook, rig_id, there_and_back
+):
+    page = client.get(f"{there_and_back}/change").text
+    assert "This set-up was calibrated before: 8 groups, 40 arrows" in page
+    assert "trusted to 91 yd" in page
+    offer = re.search(r'action="([^"]*/change/[0-9a-f]{20}/back)".*?name="back_to" value="0"', page)
+    answer = client.post(offer[1], data={"seen": "1", "back_to": "0"})
+    assert answer.status_code == 303
+    page = client.get(f"{there_and_back}/change").text
+    assert "This change went back to the first set-up" in page
+    assert "calibrated before" not in page
+    assert "The bands alone would carry 91 yd" in page
+    assert "One near arrow first, then look" in page
+    assert "write what you changed" not in page
+    assert "back to an earlier set-up" in client.get(f"{there_and_back}/history").text
+    plan = client.get(f"/api/rigs/{rig_id}/ask/plan").json()
+    assert plan["near_arrow_first"] is True
+    assert plan["trusted_distance_yd"] is None
+
+    client.post(offer[1], data={"seen": "2"})
+    assert "This set-up was calibrated before" in client.get(f"{there_and_back}/change").text
+    bodies = [one.body.back_to for one in notebook.entries("change", rig_id)]
+    assert bodies == [None, None]
+
+
+def test_only_the_set_up_that_is_offered_can_be_gone_back_to(client, notebook, rig_id, changed):
+    (change,) = notebook.entries("change", rig_id)
+    answer = client.post(f"{changed}/change/{change.id}/back", data={"seen": "1", "back_to": "0"})
+    assert answer.status_code == 409
+    assert notebook.entry(change.id).number == 1
+
+
+def test_programs_say_with_a_change_that_it_goes_back(client, rig_id, changed):
+    sent = {"sheet": HERON, "seen": 2, "words": "back", "back_to": 0}
+    made = client.post(f"/api/rigs/{rig_id}/changes", json=sent)
+    assert made.status_code == 201
+    assert made.json()["back_to"] == 0
+    marks = client.get(f"/api/rigs/{rig_id}/ask/marks").json()
+    assert marks["once_zeroed_distance_yd"] == 91
+    wrong = client.post(f"/api/rigs/{rig_id}/changes", json=sent | {"seen": 3, "back_to": 9})
+    assert wrong.status_code == 422
+    assert "no set-up before number 3" in wrong.json()["title"]
+    assert client.get(f"{changed}/change").status_code == 200

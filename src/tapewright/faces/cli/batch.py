@@ -17,13 +17,14 @@ from pathlib import Path
 from typing import Any
 
 import click
+from click.core import ParameterSource
 from rich.console import Console
 from rich.progress import MofNCompleteColumn, Progress, TimeRemainingColumn
 
 from tapewright.faces.cli.batch_rigs import PRELOAD, BatchOrder, Made, Piece, pieces_of, refit_piece
 from tapewright.faces.cli.batch_summary import Row, row_of, summary_csv, summary_json, summary_table
 from tapewright.faces.cli.files import echo_json, units_of, write_whole
-from tapewright.faces.cli.options import BAND, FILE, JSON, METRIC, SEED, with_options
+from tapewright.faces.cli.options import BAND, FILE, HOUSE, JSON, METRIC, SEED, with_options
 from tapewright.faces.cli.question_command import options_of, said_by
 from tapewright.faces.cli.tables import show_table
 from tapewright.faces.settings import today
@@ -31,6 +32,7 @@ from tapewright.ground.errors import BadInput
 from tapewright.printing.look import FAR_END, PAPER, PROOF, read_far_end, read_paper, read_proof
 from tapewright.printing.order import Wish
 from tapewright.questions.question import Field
+from tapewright.reading.house_values import load_house
 from tapewright.services import share_work
 from tapewright.services.refit_many import RefitOrder
 
@@ -61,21 +63,28 @@ FIELDS = (WANTED, PAPER, PROOF, FAR_END)
 @click.option("--cluster", default=None, metavar="ADDRESS", help="Scheduler of a Dask cluster.")
 @click.option("--date", default=None, help="Date on the tapes, as 2026-11-25; default: today.")
 @options_of(FIELDS)
-@with_options(METRIC, BAND, SEED, JSON)
+@with_options(METRIC, BAND, SEED, HOUSE, JSON)
 def batch(folder: Path | None, archive: Path | None, whole: bool, **typed: Any) -> None:  # noqa: ANN401 — options, read by name below
     """Refit many rigs at once: calibrations, tapes, and a summary.
 
-    FOLDER holds rig sheets NAME.toml with their shots NAME.csv beside them, in sub-folders too.
+    FOLDER holds rig sheets NAME.toml with their shots NAME.csv beside them, in sub-folders too; the
+    file named with --house may lie there as well.
     A rig that cannot be used is told of and the rest goes on. Run the same command again after a
     break, or with new shots: what is done for the same sheet, shots and wishes is not done again.
     """
     if sum((folder is not None, archive is not None, whole)) != 1:
         raise BadInput("batch", "not one source of rigs was named", "Name FOLDER, or an option")
+    if folder is None:  # whoever has it in the environment means it for files
+        source = click.get_current_context().get_parameter_source("house_file")
+        if source is ParameterSource.COMMANDLINE:
+            wrong = "a notebook or an archive holds house values of its own"
+            raise BadInput("--house", wrong, "Leave it out, or name a FOLDER")
+        typed["house_file"] = None
     os.environ.update(dict.fromkeys(ONE_THREAD, "1"))  # of each worker; read when numpy loads
     order, out = _order(typed), typed["out"]
     done = _Outcome(out, order)
     with ExitStack() as open_things:
-        count, pieces = pieces_of(folder, archive, order, open_things)
+        count, pieces = pieces_of(folder, archive, order, open_things, typed["house_file"])
         tick = open_things.enter_context(_progress(count))
         for made in _shared(done.not_done(pieces, tick), order, typed):
             done.keep(made)
@@ -114,6 +123,7 @@ def _order(typed: Mapping[str, Any]) -> BatchOrder:
         far_end=read_far_end(wish),
         proof_mm=read_proof(said),
         today=today() if typed["date"] is None else _day(typed["date"]),
+        house=load_house(typed["house_file"]) if typed["house_file"] else None,
     )
 
 

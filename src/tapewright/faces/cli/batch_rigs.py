@@ -30,9 +30,11 @@ from tapewright.questions.fit import calibration_json
 from tapewright.questions.question import Said
 from tapewright.reading import sheet as rig_sheets
 from tapewright.reading import shots as shots_files
+from tapewright.reading.house_values import filled_rig
 from tapewright.reading.text_file import load_text
 from tapewright.services.calibrate import Answer
 from tapewright.services.calibrate_kept import Setup
+from tapewright.services.equip import HouseValues
 from tapewright.services.keep import KeptRig, Notebook, kept_as, open_notebook
 from tapewright.services.move_notebook import load_archive, take_in
 from tapewright.services.refit_many import RefitOrder, refit
@@ -61,6 +63,7 @@ class BatchOrder:
     far_end: End
     proof_mm: tuple[float, float] | None  # what the proof rulers measured
     today: str  # date on the tapes; not part of what a calibration is made of
+    house: HouseValues | None = None  # stand in where sheets of a folder are silent
 
     @property
     def units(self) -> Units:
@@ -71,7 +74,8 @@ class BatchOrder:
         """Hash of everything that decides an answer: these parts, the wishes, the program."""
         refit = self.refit
         wishes = (refit.unit == "m", refit.wanted_m, refit.probability, refit.seed, self.paper)
-        whole = repr((__version__, wishes, self.far_end, self.proof_mm, parts))
+        house = () if self.house is None else (self.house,)
+        whole = repr((__version__, wishes, self.far_end, self.proof_mm, parts, *house))
         return hashlib.sha256(whole.encode()).hexdigest()
 
 
@@ -88,11 +92,15 @@ class Piece:
 
 
 def pieces_of(
-    folder: Path | None, archive: Path | None, order: BatchOrder, open_things: ExitStack
+    folder: Path | None,
+    archive: Path | None,
+    order: BatchOrder,
+    open_things: ExitStack,
+    house_file: Path | None = None,
 ) -> Pieces:
     """Rigs of a folder, else of an archive, else of the notebook, which stays open meanwhile."""
     if folder is not None:
-        sheets = _sheets_in(folder)
+        sheets = _sheets_in(folder, house_file)
         return len(sheets), _folder_pieces(folder, sheets, order)
     if archive is None:
         return _notebook_pieces(open_things.enter_context(opened(None)), order)
@@ -102,14 +110,16 @@ def pieces_of(
     return _notebook_pieces(notebook, order)
 
 
-def _sheets_in(folder: Path) -> list[Path]:
+def _sheets_in(folder: Path, house_file: Path | None) -> list[Path]:
     """Rig sheets of a folder and its sub-folders, in the order of their names."""
+    house = None if house_file is None else house_file.resolve()
     if not folder.is_dir():
         raise BadInput(str(folder), "there is no such folder", "Name the folder of the rig sheets")
     found = sorted(
         path
         for path in folder.rglob("*.toml")
         if not path.is_dir()
+        and path.resolve() != house
         and not any(part.startswith(".") for part in path.relative_to(folder).parts)
     )
     if not found:
@@ -189,7 +199,7 @@ def refit_piece(piece: Piece, order: BatchOrder) -> Made:
 
 
 def _made(piece: Piece, order: BatchOrder) -> Made:
-    setups, notes = (piece.setups, ()) if piece.setups else _read(piece)
+    setups, notes = (piece.setups, ()) if piece.setups else _read(piece, order.house)
     found = refit(setups, order.refit)
     answer, following = found.answer, found.following
     told = {
@@ -210,8 +220,11 @@ def _made(piece: Piece, order: BatchOrder) -> Made:
     return Made(piece.name, json.dumps(record, indent=1, ensure_ascii=False) + "\n", tape)
 
 
-def _read(piece: Piece) -> tuple[tuple[Setup, ...], tuple[str, ...]]:
+def _read(piece: Piece, house: HouseValues | None) -> tuple[tuple[Setup, ...], tuple[str, ...]]:
     rig, notes = rig_sheets.read_rig_sheet(piece.sheet, f"{piece.name}.toml")
+    if house is not None:
+        rig, more = filled_rig(rig, house)
+        notes += more
     if not piece.shots:
         return (Setup(rig, ()),), notes
     observations, more = shots_files.read_shots(piece.shots, f"{piece.name}.csv", rig)

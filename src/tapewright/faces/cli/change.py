@@ -1,30 +1,39 @@
 """Change: a calibration carried over to another arrow, peep or string, and what confirms it.
 
-Holds:  change; what a person does next at the command line.
+Holds:  change; what a person does next at the command line; shots with which the new sheet was
+        calibrated before.
 Never:  what it says (questions/change.py).
 """
 
+import shlex
+from dataclasses import replace
 from importlib import import_module
+from pathlib import Path
 from typing import Any
 
 import click
 
-from tapewright.faces.cli.files import answer_for, load_rig_and_shots, write_files
-from tapewright.faces.cli.options import OUT, PAPER, RIG, file_argument
+from tapewright.faces.cli.files import answer_for, calibrated, load_rig_and_shots, warn, write_files
+from tapewright.faces.cli.options import FILE, OUT, PAPER, RIG, file_argument
 from tapewright.faces.cli.question_command import Typed, asks
 from tapewright.faces.settings import today
-from tapewright.ground.errors import OtherScale
+from tapewright.ground.errors import OtherScale, TapewrightError
 from tapewright.printing.order import Wish
 from tapewright.questions.change import QUESTION as CHANGE
 from tapewright.questions.change import Change, Ways
 from tapewright.questions.question import Said, option
+from tapewright.reading.shots import load_shots
 from tapewright.reading.text_file import file_name
+from tapewright.services.calibrate import COUNTED_FROM_M, Answer
+from tapewright.services.equip import Rig
+from tapewright.words.units import Units
 
 NEXT = Ways(
     "see tapewright plan",
     "write them down and run this again with the new file of shots",
     "is the second one the copy in which you wrote the change?",
 )
+SHOTS_NAMES = ("{}.csv", "{}-shots.csv")  # beside a sheet, as for a batch
 
 
 NEW_STRING = click.option(
@@ -33,6 +42,11 @@ NEW_STRING = click.option(
 TAPE = click.option(
     "--tape", is_flag=True, help="Print the new sight tape at once, as PDF and SVG."
 )
+KEPT = click.option(
+    "--kept", "kept_file", type=FILE, default=None, metavar="KEPT.csv",
+    help="Shots with which NEWRIG.toml was calibrated before, there and back. Default: NEWRIG.csv "
+    "or NEWRIG-shots.csv beside it, if there is one.",
+)  # fmt: skip
 FILES = (
     RIG,
     file_argument("shots_file", "SHOTS.csv"),
@@ -41,7 +55,7 @@ FILES = (
 )
 
 
-@asks("change", CHANGE, FILES, more=(NEW_STRING, TAPE, PAPER, OUT))
+@asks("change", CHANGE, FILES, more=(NEW_STRING, KEPT, TAPE, PAPER, OUT))
 def change(said: Said, typed: Typed) -> tuple[Any, ...]:
     """A rig before and after a change, and its new tape."""
     files = (typed["rig_file"], typed["shots_file"])
@@ -50,7 +64,9 @@ def change(said: Said, typed: Typed) -> tuple[Any, ...]:
     rig, observations = load_rig_and_shots(new_rig_file, new_shots_file)
     places = {"new_rig": file_name(new_rig_file), "groups": file_name(new_shots_file or files[1])}
     said = Said(said.texts, lambda name: places.get(name, option(name)))
-    asked = Change(old, rig, observations, NEXT, typed["new_string"], typed["seed"])
+    before, back = _before(typed, rig, units)
+    ways = replace(NEXT, back=back)
+    asked = Change(old, rig, observations, ways, typed["new_string"], typed["seed"], before)
     try:
         found = CHANGE.ask(asked, said, units)
     except OtherScale as other:
@@ -63,3 +79,35 @@ def change(said: Said, typed: Typed) -> tuple[Any, ...]:
         made = paper.PRINT.made_of(found.rigs.new, wish, today())
         written = write_files(stem, paper.PRINT.files(made, paper.PRINT.usual_formats))
     return found, units, written
+
+
+def _before(typed: Typed, rig: Rig, units: Units) -> tuple[Answer | None, str]:
+    """The calibration that the new sheet had before, and how it is taken up; None: none is known.
+
+    A new string is another bow, whatever the sheet says.
+    """
+    new_rig_file, kept_file = typed["new_rig_file"], typed["kept_file"]
+    shots_file = kept_file or _beside(new_rig_file, (typed["shots_file"], typed["new_shots_file"]))
+    if shots_file is None or (typed["new_string"] and not kept_file):
+        return None, ""
+    try:
+        observations, warnings = load_shots(shots_file, rig)
+        before = calibrated(rig, observations, (COUNTED_FROM_M,), units.distance, typed)
+    except TapewrightError as bad:
+        if kept_file:
+            raise
+        warn((f"{shots_file.name} lies beside {new_rig_file.name} and cannot be used: {bad}",))
+        return None, ""
+    warn(warnings)
+    if not observations:
+        return None, ""
+    house = ["--house", str(typed["house_file"])] if typed["house_file"] else []
+    line = shlex.join(["tapewright", "fit", str(new_rig_file), str(shots_file), *house])
+    return before, f"its calibration holds: {line}"
+
+
+def _beside(rig_file: Path, others: tuple[Path | None, ...]) -> Path | None:
+    """Shots beside a sheet, unless they are named already."""
+    taken = [one.resolve() for one in others if one is not None]
+    found = (rig_file.with_name(one.format(rig_file.stem)) for one in SHOTS_NAMES)
+    return next((one for one in found if one.exists() and one.resolve() not in taken), None)

@@ -23,7 +23,7 @@ HERE = Path(__file__).parent
 PRINTS = ("gauge", "target", "tape", "family")
 # Commands that are no questions, by the question before which they are listed.
 BEFORE = {
-    "group": ("demo", "new", "gauge", "target"), "clicks": ("photo",),
+    "group": ("demo", "new", "house", "gauge", "target"), "clicks": ("photo",),
     "strips": ("tape", "pocket"), "limits": ("picture",),
     "hold": ("batch", "family", "serve", "rigs", "import", "export", "backup", "restore", "check"),
 }  # fmt: skip

@@ -17,6 +17,7 @@ import click
 from tapewright.ground.errors import BadInput, Withheld
 from tapewright.ground.units import UNITS
 from tapewright.questions.question import Field, Said
+from tapewright.reading.house_values import filled_rig, load_house
 from tapewright.reading.sheet import load_rig_sheet
 from tapewright.reading.shots import load_shots
 from tapewright.services.calibrate import COUNTED_FROM_M, Answer, calibrate
@@ -40,10 +41,16 @@ def units_of(*, metric: bool) -> Units:
 
 
 def load_rig(rig_file: Path) -> tuple[Rig, tuple[str, ...]]:
-    """Rig and what is odd about its sheet; why it must not be shot is remembered for the answer."""
+    """Rig and what is odd about its sheet; why it must not be shot is remembered for the answer.
+
+    House values stand in where the sheet is silent, if the command was given any.
+    """
     rig, warnings = load_rig_sheet(rig_file)
     context = click.get_current_context(silent=True)
     if context is not None:
+        if house_file := context.params.get("house_file"):
+            rig, more = filled_rig(rig, load_house(house_file))
+            warnings = (*warnings, *more)
         context.meta[IS_JSON] = bool(context.params.get("as_json"))
         context.meta[STOPS] = (*context.meta.get(STOPS, ()), *stop_lines(rig))
     return rig, warnings

@@ -115,9 +115,10 @@ def _counted(counts: moving.Counts) -> str:
     """What taking in an archive did."""
     if not counts.new + counts.longer:
         return f"Nothing new: all {counts.same} entries were there already."
+    aside = " Its house values lie aside: no rig uses them yet." if counts.houses_aside else ""
     return (
         f"Taken in: {counts.new} new entries, {counts.longer} with later versions; "
-        f"{counts.same} were there already."
+        f"{counts.same} were there already.{aside}"
     )
 
 

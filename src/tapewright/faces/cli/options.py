@@ -64,4 +64,9 @@ OUT = click.option(
     "--out", type=FILE, default=None, help="Where to write; the ending is added. Default: the rig."
 )
 JSON = click.option("--json", "as_json", is_flag=True, help="Answer as JSON, for other programs.")
-WISHES = (METRIC, BAND, SEED, JSON)  # of whatever a calibration answers
+HOUSE = click.option(
+    "--house", "house_file", default=None, type=FILE, metavar="HOUSE.toml",
+    envvar="TAPEWRIGHT_HOUSE", show_envvar=True,
+    help="Usual values of your shop or club, where the sheet is silent.",
+)  # fmt: skip
+WISHES = (METRIC, BAND, SEED, HOUSE, JSON)  # of whatever a calibration answers

@@ -15,6 +15,7 @@ import click
 from tapewright.faces.cli.files import calibrated, load_rig_and_shots, units_of, write_files
 from tapewright.faces.cli.options import (
     BAND,
+    HOUSE,
     JSON,
     METRIC,
     OUT,
@@ -44,7 +45,7 @@ def print_command(name: str) -> click.Command:
     fields, usual = (*to_print.fields, PROOF), " and ".join(to_print.usual_formats)
     formats = formats_option(to_print.formats, f"May be given several times. Default: {usual}.")
     wishes = [METRIC] if to_print.asks_units else []
-    wishes += [BAND, SEED] if to_print.is_of_answer else []
+    wishes += [BAND, SEED, HOUSE] if to_print.is_of_answer else []
     wishes += [JSON] if to_print.write else []
 
     @click.command(name, help=f"{to_print.about}\n\n{to_print.more}")

@@ -22,6 +22,7 @@ from tapewright.faces.settings import new_id, today
 from tapewright.ground.errors import TapewrightError
 from tapewright.services.calibrate_kept import Answer
 from tapewright.services.keep import Entry, KeptRig, Notebook, kept_as
+from tapewright.services.refit_kept import ask_for_refits
 from tapewright.words.units import IMPERIAL, METRIC, Units
 
 Theme = Literal["auto", "sun", "dark"]
@@ -112,6 +113,11 @@ class PageRequest:
     def answer(self, rig_id: str, units: Units | None = None) -> Answer:
         """Calibration of a kept rig as it stands, in these units or the reader's."""
         return self.app_state.answers.of(self.kept(rig_id), units or self.units)
+
+    def recalibrate_all(self) -> None:
+        """Have every rig calibrated in the background, after what all of them hang on changed."""
+        ask_for_refits(self.notebook, self.now, new_id)
+        self.request.app.state.background.wake()
 
     def recalibrate(self, rig_id: str) -> None:
         """Calibrate after something changed and keep it; a page tells why if it cannot be."""

@@ -1,8 +1,8 @@
 """Sheet forms: a rig sheet as a person sees it in the browser: groups of lines, faults, notes.
 
 Holds:  the sections of the form; what was typed, read as form or as text; two sheets compared;
-        keys in a sentence told by their labels.
-Never:  addresses and saving (pages/sheet.py), words of single lines (reading/fields.py).
+        keys in a sentence told by their labels; the same of house values.
+Never:  addresses and saving (pages/sheet.py, house.py), words of single lines (reading/fields.py).
 """
 
 import re
@@ -12,7 +12,10 @@ from functools import lru_cache
 
 from tapewright.faces.web.forms import Form
 from tapewright.ground.errors import BadRigSheet, TapewrightError
-from tapewright.reading.fields import KEYS, TABLES
+from tapewright.reading.fields import KEYS, SHEET
+from tapewright.reading.house_fields import HOUSE
+from tapewright.reading.house_values import read_house, typed_house
+from tapewright.reading.key import Declared
 from tapewright.reading.sheet import MOST_BYTES, read_rig_sheet
 from tapewright.reading.sheet_keys import Fault, field_name
 from tapewright.reading.sheet_lines import (
@@ -24,7 +27,7 @@ from tapewright.reading.sheet_lines import (
 )
 from tapewright.services.equip import Rig
 
-PLACE = "your sheet"
+PLACE, HOUSE_PLACE = "your sheet", "your house values"
 BEGIN = (
     "Enough for a first tape with honest, wide bands. Of the speeds give what you have; without "
     "one the draw tells it."
@@ -40,8 +43,11 @@ KINDS = tuple(kind for kind, _ in KEYS["bow.kind"].choices if kind)
 
 Differences = tuple[tuple[str, str, str], ...]  # label, the one's, the other's
 
+MOST_SAID = 5  # rows told of what stands in a section
+
 _ASSIGNED = re.compile(r'\b([a-z_]+) = ("[^"]*"|\[[^\]]*\])')
-_LABELS = {name.rpartition(".")[2]: key.label for name, key in KEYS.items()}
+_EVERY = [(name.rpartition(".")[2], key.label) for name, key in KEYS.items()]
+_LABELS = {word: told for word, told in _EVERY if dict(_EVERY)[word] == dict(_EVERY[::-1])[word]}
 _KEYS = re.compile(rf"\b({'|'.join(key for key in _LABELS if '_' in key)})\b")
 
 
@@ -54,14 +60,15 @@ class Section:
     lines: Sequence[SheetLine]
     said: str  # what stands in its lines already, shortly
     is_open: bool  # whether something in it needs to be seen
+    row: str = ""  # what a row of it is
 
     @property
     def rows(self) -> dict[str, list[SheetLine]]:
-        """Lines by legend: readings of a chronograph are a row each, all else is one without."""
+        """Lines by legend: of a table that repeats a row each, all else is one without."""
         rows: dict[str, list[SheetLine]] = {}
         for line in self.lines:
-            is_reading = line.row is not None and not line.entry.many
-            legend = f"Reading {(line.row or 0) + 1}" if is_reading else ""
+            is_row = line.row is not None and not line.entry.many
+            legend = f"{self.row} {(line.row or 0) + 1}".capitalize() if is_row else ""
             rows.setdefault(legend, []).append(line)
         return rows
 
@@ -109,13 +116,38 @@ def is_readable(sheet: str) -> bool:
     return True
 
 
+def read_typed_house(fields: Mapping[str, str]) -> Typed:
+    """House values as they were typed: as lines, or as text. No rig comes of them."""
+    if "text" in fields:
+        return kept_house(fields["text"].replace("\r\n", "\n"), as_text=True, more=fields)
+    tidy = tidy_values(fields, HOUSE)
+    names = {line.name for line in sheet_lines(fields, HOUSE)}
+    form = Form({name: text for name, text in fields.items() if name not in names} | tidy)
+    text, faults = typed_house(tidy)
+    form.faults.update(beside(faults, tidy, HOUSE))
+    return Typed(form, text, None, {}, is_text=False)
+
+
+def kept_house(sheet: str, *, as_text: bool, more: Mapping[str, str] | None = None) -> Typed:
+    """Kept house values in the form; as text if that is wanted, or they cannot be read."""
+    form = Form({**(more or {}), "text": sheet})
+    try:
+        read_house(sheet, HOUSE_PLACE)
+    except TapewrightError as refused:
+        form.faults["text"] = str(refused)
+        return Typed(form, sheet, None, {}, is_text=True)
+    if as_text:
+        return Typed(form, sheet, None, {}, is_text=True)
+    return Typed(Form(sheet_values(sheet, HOUSE)), sheet, None, {}, is_text=False)
+
+
 def _typed_lines(fields: Mapping[str, str]) -> Typed:
     tidy, names = tidy_values(fields), {line.name for line in sheet_lines(fields)}
     form = Form({name: text for name, text in fields.items() if name not in names} | tidy)
     examined = examined_sheet(tidy)
-    form.faults.update(_beside(examined.faults, tidy))
+    form.faults.update(beside(examined.faults, tidy))
     rig = None if examined.faults else read_rig_sheet(examined.text, PLACE)[0]
-    return Typed(form, examined.text, rig, _beside(examined.notes, tidy), is_text=False)
+    return Typed(form, examined.text, rig, beside(examined.notes, tidy), is_text=False)
 
 
 def _typed_text(fields: Mapping[str, str]) -> Typed:
@@ -132,12 +164,14 @@ def _typed_text(fields: Mapping[str, str]) -> Typed:
     return Typed(form, sheet, rig, {"text": "\n".join(cautions)}, is_text=True)
 
 
-def _beside(faults: Sequence[Fault], values: Mapping[str, str]) -> dict[str, str]:
+def beside(
+    faults: Sequence[Fault], values: Mapping[str, str], declared: Declared = SHEET
+) -> dict[str, str]:
     """Faults by the line they stand beside, in the form's words."""
-    names = [line.name for line in sheet_lines(values)]
+    names = [line.name for line in sheet_lines(values, declared)]
     told: dict[str, str] = {}
     for fault in faults:
-        name = _line_of(field_name(fault.path), names)
+        name = _line_of(field_name(fault.path), names, declared)
         words = f"{fault.wrong}. {fault.mend}."
         if fault.wrong == "this key is missing":
             words = f"This is needed. {fault.mend.rpartition(' = ')[2]} would be an example."
@@ -146,12 +180,13 @@ def _beside(faults: Sequence[Fault], values: Mapping[str, str]) -> dict[str, str
     return told
 
 
-def _line_of(name: str, lines: Sequence[str]) -> str:
+def _line_of(name: str, lines: Sequence[str], declared: Declared) -> str:
     """Line beside which a fault stands: its own, or one of its table."""
     if name in lines:
         return name
-    if name in TABLES and TABLES[name].faults_at:
-        return f"{name}.{TABLES[name].faults_at}"
+    table = declared.tables.get(name.partition("[")[0])
+    if table is not None and f"{name}.{table.faults_at}" in lines:
+        return f"{name}.{table.faults_at}"
     return next((line for line in lines if line.startswith(name)), "name")
 
 
@@ -172,18 +207,57 @@ def sections(typed: Typed, *, is_new: bool) -> tuple[Section, ...]:
     kind, first = typed.form["bow.kind"], FIRST if is_new else ()
     lines = [line.of(kind) for line in sheet_lines(typed.form.texts)]
     known = {line.key: line for line in lines}
-    groups = [("To begin", BEGIN, [known[key] for key in first])]
-    for name, table in TABLES.items():
-        mine = (line for line in lines if line.key.rpartition(".")[0] == name)
-        rest = [line for line in mine if line.key not in first]
-        groups.append((table.title, table.about, rest))
+    begin = ("To begin", BEGIN, [known[key] for key in first], "")
+    return _sections(typed, [begin, *_by_table(lines, SHEET, first)])
+
+
+def house_sections(typed: Typed) -> tuple[Section, ...]:
+    """The form of house values, by tables; where nothing is typed yet, what buys most is open."""
+    made = _sections(typed, _by_table(sheet_lines(typed.form.texts, HOUSE), HOUSE))
+    is_blank = not any(typed.form.texts.values())
+    return tuple(
+        replace(
+            one, said=_shortly(_by_row(typed, one)), is_open=one.is_open or (is_blank and at < 2)
+        )
+        for at, one in enumerate(made)
+    )
+
+
+def _by_row(typed: Typed, section: Section) -> list[str]:
+    """What stands in the rows of a section, one text for each that says something."""
+    rows = ([typed.form[line.name] for line in lines] for lines in section.rows.values())
+    return [": ".join(filter(None, (row[0], ", ".join(filter(None, row[1:]))))) for row in rows]
+
+
+_Group = tuple[str, str, list[SheetLine], str]  # title, what it is about, lines, what a row is
+
+
+def _by_table(
+    lines: Sequence[SheetLine], declared: Declared, without: Sequence[str] = ()
+) -> list[_Group]:
+    groups = []
+    for name, table in declared.tables.items():
+        mine = [line for line in lines if line.key.rpartition(".")[0] == name]
+        rest = [line for line in mine if line.key not in without]
+        groups.append((table.title, table.about, rest, table.row))
+    return groups
+
+
+def _sections(typed: Typed, groups: Sequence[_Group]) -> tuple[Section, ...]:
     made: list[Section] = []
-    for title, about, these in groups:
+    for title, about, these, row in groups:
         if these:
             said = [typed.form[line.name] for line in these if line.entry.kind]
             is_open = not made or any(_needs_a_look(typed, line.name) for line in these)
-            made.append(Section(title, about, these, " · ".join(filter(None, said)), is_open))
+            made.append(Section(title, about, these, " · ".join(filter(None, said)), is_open, row))
     return tuple(made)
+
+
+def _shortly(said: Sequence[str]) -> str:
+    """The first of what stands in some rows, and how many more there are."""
+    told = list(filter(None, said))
+    more = len(told) - MOST_SAID
+    return " · ".join(told if more <= 1 else [*told[:MOST_SAID], f"{more} more"])
 
 
 def _needs_a_look(typed: Typed, name: str) -> bool:

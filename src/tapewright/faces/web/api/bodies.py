@@ -28,12 +28,13 @@ TOLD = {  # of a column, where its name does not say it
     "altitude": "Of the place; pressure_hpa overrules it.",
 }
 
-Sheet = Annotated[str, Field(min_length=1, max_length=200_000, description="Rig sheet, TOML.")]
+Sheet = Annotated[str, Field(min_length=1, max_length=200_000, description="TOML.")]
 Seen = Annotated[int, Field(ge=1, le=2**31 - 1, description="Newest version you have seen.")]
 Day = Annotated[str, Field(pattern=r"^\d{4}-\d{2}-\d{2}$", json_schema_extra={"format": "date"})]
 Name = Annotated[str, Field(min_length=1, max_length=60)]
 Note = Annotated[str, Field(max_length=4000)]
 Setup = Annotated[int, Field(ge=0, le=10_000, description="How many changes the rig had had.")]
+BackTo = Annotated[int | None, Field(ge=0, le=10_000, description="Set-up that stands again.")]
 Id = Annotated[str, Field(pattern=r"^[0-9a-f]{20}$")]
 Mm = Annotated[float, Field(gt=0.0, le=1000.0)]
 Stop = Annotated[list[str], Field(description="Why it must not be shot; empty when it may.")]
@@ -159,11 +160,17 @@ class ChangeBody(Strict):
     seen: Seen
     new_string: bool = False
     words: Note = ""
+    back_to: BackTo = None
 
 
 @_with_fields(keep.KeptPrinter)
 class PrinterBody(Strict):
     """How long a printer makes 100 mm."""
+
+
+@_with_fields(keep.KeptHouse, ["name"])
+class HouseBody(Strict):
+    """House values as a text."""
 
 
 @_with_fields(keep.KeptPrint, fingerprint="", printer_id=None, choices=Field(default_factory=dict))
@@ -174,6 +181,7 @@ class PrintBody(Strict):
 RigSaved = _saved(RigBody, "A rig sheet")
 SessionSaved = _saved(SessionBody, "A session")
 GroupSaved = _saved(GroupBody, "A group")
+HouseSaved = _saved(HouseBody, "House values")
 PrinterSaved = _saved(PrinterBody, "A printer")
 
 
@@ -208,6 +216,11 @@ class ChangeKept(OfARig):
 @_with_fields(keep.KeptPrinter)
 class PrinterKept(Kept):
     """A printer."""
+
+
+@_with_fields(keep.KeptHouse)
+class HouseKept(Kept):
+    """House values."""
 
 
 @_with_fields(keep.KeptPrint)

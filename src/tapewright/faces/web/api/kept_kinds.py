@@ -12,7 +12,9 @@ from typing import Any
 
 from fastapi import APIRouter
 
-from tapewright.faces.kept_rigs import next_setup, refuse_impossible, rig_of, setup_now
+from tapewright.faces.impossible import refuse_impossible
+from tapewright.faces.kept_house import house_in
+from tapewright.faces.kept_rigs import next_setup, rig_of, setup_now
 from tapewright.faces.settings import new_id
 from tapewright.faces.web import sessions
 from tapewright.faces.web.api import bodies
@@ -20,6 +22,7 @@ from tapewright.faces.web.api.addresses import ASIDE, REFUSED, offer
 from tapewright.faces.web.api.kept_shapes import all_shaped, observation_of, shaped
 from tapewright.faces.web.page_request import PageRequest
 from tapewright.ground.errors import BadInput
+from tapewright.reading.house_values import read_house
 from tapewright.reading.sheet import read_rig_sheet
 from tapewright.services import keep
 from tapewright.services.keep import Entry, Write, kept_as
@@ -83,7 +86,8 @@ def _group(at: PageRequest, sent: Sent) -> keep.KeptGroup:
 def _change(at: PageRequest, sent: Sent) -> keep.KeptChange:
     at.rig(sent.rig_id)
     said, setup = sent.body, next_setup(at.notebook, sent.rig_id)
-    return keep.KeptChange(setup, said.seen, said.seen + 1, said.new_string, said.words)
+    back = said.back_to
+    return keep.KeptChange(setup, said.seen, said.seen + 1, said.new_string, said.words, back)
 
 
 def _print(at: PageRequest, sent: Sent) -> keep.KeptPrint:
@@ -95,6 +99,20 @@ def _print(at: PageRequest, sent: Sent) -> keep.KeptPrint:
 
 def _printer(_at: PageRequest, sent: Sent) -> keep.KeptPrinter:
     return keep.KeptPrinter(**sent.body.model_dump(exclude={"seen"}))
+
+
+def _house(at: PageRequest, sent: Sent) -> keep.KeptHouse:
+    house = read_house(sent.body.sheet, "sheet")
+    if sent.before is None:
+        _refuse_second_house(at)
+    return keep.KeptHouse(sent.body.sheet, house.name)
+
+
+def _refuse_second_house(at: PageRequest) -> None:
+    """One set of house values stands for all rigs."""
+    if (there := house_in(at.notebook)) is not None:
+        wrong = "other house values stand in this notebook"
+        raise BadInput("sheet", wrong, f"Save on top of {there.id}, or put those aside first")
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,6 +189,14 @@ KINDS = (
         {"list": "Printers and what their proof rulers measured."} | USUAL,
         "a printer", _printer, bodies.PrinterBody, bodies.PrinterSaved,
     ),
+    Kind(
+        "house", "keeping", "/houses", bodies.HouseKept,
+        {"list": "The house values that stand: one for all rigs, or none."}
+        | {"create": "Keep house values where none stand, and calibrate every rig anew.",
+           "read": "", "save": "Save house values as a new version and calibrate every rig anew."},
+        "house values", _house, bodies.HouseBody, bodies.HouseSaved,
+        calibrates=("create", "save", "withdraw", "restore"),
+    ),
 )  # fmt: skip
 
 
@@ -205,7 +231,9 @@ def _mark(kind: Kind, at: PageRequest, sent: Any, **ids: str) -> Entry:  # noqa:
     """Put aside, or take back what does not count twice then."""
     entry = _read(kind, at, **ids)
     kept_as(entry, kind.shape.record)
-    if at.way == "restore":
+    if at.way == "restore" and kind.name == "house":
+        _refuse_second_house(at)
+    elif at.way == "restore":
         sessions.refuse_back(at, str(entry.rig_id), entry)
     at.mark(entry.id, sent.seen)
     return at.notebook.entry(entry.id)
@@ -229,7 +257,9 @@ DOES: dict[str, tuple[Callable[..., Entry], str, str, str]] = {
 def _done(kind: Kind, way: str, at: PageRequest, **given: Any) -> bodies.Kept:  # noqa: ANN401 — parameters, handed on by name
     """One thing done with a kind; marks follow what still counts."""
     entry: Entry = DOES[way][0](kind, at, **given)
-    if way in kind.calibrates:
+    if way in kind.calibrates and kind.name == "house":
+        at.recalibrate_all()
+    elif way in kind.calibrates:
         at.recalibrate(entry.rig_id or entry.id)
     return shaped(kind.shape, entry)
 

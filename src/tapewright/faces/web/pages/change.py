@@ -1,20 +1,23 @@
 """Change: what a change of the bow did, what one would do, and two rigs side by side.
 
-Holds:  /rigs/{rig_id}/change with trying and taking back, /rigs/{rig_id}/compare.
+Holds:  /rigs/{rig_id}/change with trying, taking back, and going back to an earlier set-up;
+        /rigs/{rig_id}/compare.
 Never:  editing and keeping a sheet (sheet.py), what the blocks say (questions).
 """
 
 from collections.abc import Callable
+from dataclasses import replace
 from functools import lru_cache
 from typing import Annotated
 
 from fastapi import APIRouter, Query
 from fastapi.responses import Response
 
-from tapewright.faces.kept_rigs import SEED, Kept, rig_of
+from tapewright.faces.kept_house import house_in, kinds_in, read_kept
+from tapewright.faces.kept_rigs import SEED, Kept, rig_of, way_back
 from tapewright.faces.kept_stops import kept_stops
 from tapewright.faces.rig_list import apart
-from tapewright.faces.web.forms import Form
+from tapewright.faces.web.forms import Form, seen_number
 from tapewright.faces.web.page_request import At, Fields, PageRequest
 from tapewright.faces.web.sessions import kept_of_rig
 from tapewright.faces.web.sheet_forms import (
@@ -31,6 +34,7 @@ from tapewright.questions.change import Change, Ways
 from tapewright.questions.compare import QUESTION as COMPARE
 from tapewright.questions.question import Said
 from tapewright.services.calibrate_kept import Answer, Setup
+from tapewright.services.equip import with_house
 from tapewright.services.keep import Entry, KeptChange, KeptRig, RigsAsked, Source, kept_as
 from tapewright.words.blocks import Blocks, Mind, Table
 from tapewright.words.units import Units
@@ -41,7 +45,9 @@ NEXT = Ways(
     "see What to shoot next",
     "write them down under Shoot and look here again",
     "write what you changed into its lines.",
+    "let its calibration count again, below",
 )
+WENT_BACK = replace(NEXT, copy="the earlier set-up stands again. One near arrow first, then look.")
 MOST_REMEMBERED = 32
 MOST_OTHERS = 50  # rigs to choose from; more are looked for
 
@@ -51,12 +57,16 @@ def change_page(at: At, rig_id: str) -> Response:
     """What the last change did, all changes, and how to make one."""
     rig = at.rig(rig_id)
     changes = at.notebook.entries("change", rig_id)
+    back = way_back(at.notebook, rig_id) if changes else None
     form = Form({field.name: "" for field in CHANGE.fields} | dict(at.request.query_params))
 
     def last_change() -> Blocks:
         kept = at.kept(rig_id)
         before = Kept(kept.setups[:-1], (*kept.sources, Source("before", len(kept.setups))))
-        return _changed(form, at.app_state.answers.of(before, at.units), kept.setups[-1], at.units)
+        answers = at.app_state.answers
+        again = answers.of(back[1], at.units) if back else None
+        old, is_back = answers.of(before, at.units), _is_back(changes[-1])
+        return _changed(form, old, kept.setups[-1], at.units, again, is_back=is_back)
 
     blocks = _looked(form, last_change) if changes else ()
     return at.page(
@@ -65,9 +75,14 @@ def change_page(at: At, rig_id: str) -> Response:
         form=form,
         blocks=blocks,
         changes=[_told(at, one) for one in reversed(changes)],
+        back_to=None if back is None else back[0],
         gone=[_told(at, one) for one in at.notebook.entries("change", rig_id, withdrawn=True)],
         fields=CHANGE.fields,
     )
+
+
+def _is_back(change: Entry) -> bool:
+    return kept_as(change, KeptChange).back_to is not None
 
 
 def _looked(form: Form, look: Callable[[], Blocks]) -> Blocks:
@@ -82,18 +97,33 @@ def _looked(form: Form, look: Callable[[], Blocks]) -> Blocks:
     return ()
 
 
-def _changed(form: Form, old: Answer, now: Setup, units: Units) -> Blocks:
+def _changed(
+    form: Form,
+    old: Answer,
+    now: Setup,
+    units: Units,
+    before: Answer | None = None,
+    *,
+    is_back: bool = False,
+) -> Blocks:
     """What a change does: the verdict and the cautions, then the tables behind them."""
     said = tuple((field.name, form[field.name]) for field in CHANGE.fields)
-    blocks = _blocks(old, now, said, units)
+    blocks = _blocks(old, now, said, units, before, WENT_BACK if is_back else NEXT)
     if old.rig.name == now.rig.name:
         blocks = blocks[1:]
     return tuple(sorted(blocks, key=lambda one: (isinstance(one, Table), isinstance(one, Mind))))
 
 
 @lru_cache(maxsize=MOST_REMEMBERED)
-def _blocks(old: Answer, now: Setup, said: tuple[tuple[str, str], ...], units: Units) -> Blocks:
-    change = Change(old, now.rig, now.observations, NEXT, now.new_string, SEED)
+def _blocks(
+    old: Answer,
+    now: Setup,
+    said: tuple[tuple[str, str], ...],
+    units: Units,
+    before: Answer | None,
+    ways: Ways,
+) -> Blocks:
+    change = Change(old, now.rig, now.observations, ways, now.new_string, SEED, before)
     return CHANGE.tell(CHANGE.ask(change, Said(dict(said)), units), units)
 
 
@@ -120,7 +150,8 @@ def try_page(at: At, rig_id: str, fields: Fields) -> Response:
     form, new_string = typed.form, bool(typed.form["new_string"])
     blocks: Blocks = ()
     if typed.rig:
-        now = Setup(typed.rig, (), new_string)
+        house = read_kept(house_in(at.notebook))
+        now = Setup(with_house(typed.rig, house), (), new_string)
         blocks = _looked(form, lambda: _changed(form, at.answer(rig_id), now, at.units))
     return at.page(
         "change_try.html",
@@ -128,6 +159,7 @@ def try_page(at: At, rig_id: str, fields: Fields) -> Response:
         typed=typed,
         form=form,
         groups=sections(typed, is_new=False),
+        kinds=kinds_in(at.notebook),
         blocks=blocks,
         seen=form["seen"] or rig.number,
         same=typed.rig is not None and typed.rig == rig_of(rig) and not new_string,
@@ -146,6 +178,18 @@ def change_marked(at: At, rig_id: str, change_id: str, fields: Fields) -> Respon
         before = kept_as(at.notebook.entry(rig_id, body.from_rig), KeptRig)
         at.notebook.save(rig_id, before, seen=rig.number, now=at.now)
     at.mark(change_id, change.number)
+    return at.changed(rig_id, "/change")
+
+
+@ROUTER.post("/rigs/{rig_id}/change/{change_id}/back")
+def went_back(at: At, rig_id: str, change_id: str, fields: Fields) -> Response:
+    """Let the calibration of an earlier set-up count again, or begin a new one after all."""
+    change, back = kept_of_rig(at, rig_id, change_id), way_back(at.notebook, rig_id)
+    body, wanted = kept_as(change, KeptChange), fields.get("back_to", "")
+    if wanted and (back is None or wanted != str(back[0])):
+        raise EditedMeanwhile(change)
+    after = replace(body, back_to=int(wanted) if wanted else None)
+    at.notebook.save(change_id, after, seen=seen_number(fields), now=at.now)
     return at.changed(rig_id, "/change")
 
 

@@ -11,20 +11,22 @@ from importlib.resources import files
 from fastapi import APIRouter
 from fastapi.responses import Response
 
-from tapewright.faces.kept_rigs import session_writes, still_holds
+from tapewright.faces.kept_house import house_in, read_kept
+from tapewright.faces.kept_rigs import rig_of, session_writes, still_holds
 from tapewright.faces.kept_stops import kept_stops
 from tapewright.faces.rig_list import Listed, apart, found_words, list_rigs
 from tapewright.faces.settings import new_id
 from tapewright.faces.web.forms import seen_number
 from tapewright.faces.web.page_request import At, Fields, PageRequest
 from tapewright.ground.errors import TapewrightError
+from tapewright.reading.house_values import filled_rig
 from tapewright.reading.sheet import read_rig_sheet
 from tapewright.reading.shots import read_shots
 from tapewright.services import keep
 from tapewright.services.keep import Entry, RigsAsked, Write, kept_as
-from tapewright.services.refit_kept import ask_for_refits
 from tapewright.words.answer import plain_trust_words, trust_words
 from tapewright.words.blocks import Blocks
+from tapewright.words.house import house_words
 from tapewright.words.stops import check_list, unjudged_words
 
 ROUTER = APIRouter(include_in_schema=False)
@@ -51,12 +53,24 @@ def rig_page(at: At, rig_id: str) -> Response:
     """One rig: how far it is trusted, what is next, and every question."""
     rig = at.rig(rig_id)
     trust, wrong, unjudged = "", "", ""
+    house: tuple[str, ...] = ()
     checks: Blocks = ()
     try:
         trust, checks, unjudged = _trust(at, rig)
+        house = _house_told(at, rig)
     except TapewrightError as refused:
         wrong = str(refused)
-    return at.page("rig.html", rig=rig, trust=trust, wrong=wrong, checks=checks, unjudged=unjudged)
+    things = {"checks": checks, "unjudged": unjudged, "house": house}
+    return at.page("rig.html", rig=rig, trust=trust, wrong=wrong, **things)
+
+
+def _house_told(at: PageRequest, rig: Entry) -> tuple[str, ...]:
+    """Which house values a rig uses, and which kinds its sheet names in vain."""
+    values = read_kept(house_in(at.notebook))
+    if values is None:
+        return ()
+    filled, notes = filled_rig(rig_of(rig), values)
+    return tuple(filter(None, (house_words(filled), *notes)))
 
 
 def _trust(at: PageRequest, rig: Entry) -> tuple[str, Blocks, str]:
@@ -135,6 +149,5 @@ def refits_page(at: At) -> Response:
 @ROUTER.post("/refits")
 def refit_all(at: At) -> Response:
     """Ask for every rig to be calibrated anew."""
-    ask_for_refits(at.notebook, at.now, new_id)
-    at.request.app.state.background.wake()
+    at.recalibrate_all()
     return at.go("/refits")

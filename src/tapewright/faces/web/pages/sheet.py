@@ -10,6 +10,7 @@ from typing import Any
 from fastapi import APIRouter
 from fastapi.responses import PlainTextResponse, Response
 
+from tapewright.faces.kept_house import kinds_in
 from tapewright.faces.kept_rigs import next_setup, rig_of, session_writes
 from tapewright.faces.settings import new_id
 from tapewright.faces.web import sheet_forms
@@ -64,7 +65,8 @@ def keep_new(at: At, fields: Fields) -> Response:
 
 def _new(at: PageRequest, typed: Typed, fresh: str, **more: Any) -> Response:  # noqa: ANN401 — for the template
     things = {"form": typed.form, "groups": sections(typed, is_new=True), "looked": False}
-    things |= {"kind": typed.form["bow.kind"], "kinds": sheet_forms.KINDS}
+    things |= {"kind": typed.form["bow.kind"], "bow_kinds": sheet_forms.KINDS}
+    things |= {"kinds": kinds_in(at.notebook)}
     return at.page("sheet_new.html", typed=typed, fresh=fresh, **(things | more))
 
 
@@ -195,4 +197,5 @@ def _meanwhile(at: PageRequest, newer: Entry, typed: Typed) -> Response:
 def _sheet(at: PageRequest, rig: Entry, typed: Typed, **more: Any) -> Response:  # noqa: ANN401 — for the template
     lost = has_comments(kept_as(rig, keep.KeptRig).sheet) and not typed.is_text
     things = {"form": typed.form, "groups": sections(typed, is_new=False), "lost": lost}
+    things |= {"kinds": kinds_in(at.notebook)}
     return at.page("sheet.html", rig=rig, typed=typed, **(SHOWN | things | more))
