@@ -333,3 +333,18 @@ def test_what_is_open_is_the_kinds_own(kind, words, height_in, radius_in, mrad):
 def test_a_kind_that_is_not_said_is_said_to_be_a_compound():
     assert "a compound bow" in prior(rig()).assumed
     assert "a compound bow" not in prior(rig(bow=Bow(kind="compound"))).assumed
+
+
+def test_an_anchor_on_the_face_holds_the_nock_farther_forward():
+    def ahead_m(kind):
+        sizes = {"draw_length_m": 28 * INCH_M, "brace_height_m": 8 * INCH_M}
+        return said(rig(bow=Bow(kind=kind, **sizes)), "launch_ahead")[0]
+
+    assert ahead_m("recurve") - ahead_m("compound") == pytest.approx(0.06)
+    assert ahead_m("longbow") - ahead_m("compound") == pytest.approx(0.05)
+
+
+@pytest.mark.parametrize(("kind", "mrad"), [("compound", 0.13), ("recurve", 0.3), ("longbow", 0.6)])
+def test_whole_groups_of_bows_that_scatter_more_wander_more(kind, mrad):
+    middle, log_sd = said(rig(bow=Bow(kind=kind)), "log_wobble")
+    assert (exp(middle), log_sd) == (pytest.approx(mrad * 1e-3), 0.5)
