@@ -364,3 +364,18 @@ def test_two_instruments_do_not_share_a_doubt():
     second = replace(first, instrument="b")
     _, doubt = speed_fps(rig(bow=Bow(chronograph=(first, second))))
     assert doubt == pytest.approx(hypot(1 / 281, 0.004) / 2**0.5, rel=1e-6)
+
+
+def test_an_anchor_on_the_face_holds_the_nock_farther_forward():
+    def ahead_m(kind):
+        sizes = {"draw_length_m": 28 * INCH_M, "brace_height_m": 8 * INCH_M}
+        return said(rig(bow=Bow(kind=kind, **sizes)), "launch_ahead")[0]
+
+    assert ahead_m("recurve") - ahead_m("compound") == pytest.approx(0.06)
+    assert ahead_m("longbow") - ahead_m("compound") == pytest.approx(0.05)
+
+
+@pytest.mark.parametrize(("kind", "mrad"), [("compound", 0.13), ("recurve", 0.3), ("longbow", 0.6)])
+def test_whole_groups_of_bows_that_scatter_more_wander_more(kind, mrad):
+    middle, log_sd = said(rig(bow=Bow(kind=kind)), "log_wobble")
+    assert (exp(middle), log_sd) == (pytest.approx(mrad * 1e-3), 0.5)

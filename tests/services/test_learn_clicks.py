@@ -5,9 +5,14 @@ import pytest
 from exact_units import YARD_M
 from sessions import rig as usual_rig
 
-from tapewright.calibration.rig import Belief
+from tapewright.calibration.rig import Belief, Bow
 from tapewright.ground.errors import CalibrationFailed
-from tapewright.services.learn_clicks import TurnedGroup, click_table, learn_clicks
+from tapewright.services.learn_clicks import (
+    TurnedGroup,
+    _length_per_angle,
+    click_table,
+    learn_clicks,
+)
 from tapewright.services.measure_groups import known_scatter
 from tapewright.services.move_sight import fitted_sight
 from tapewright.sight.prediction import impact, mark
@@ -177,3 +182,11 @@ def test_groups_of_more_arrows_count_for_more():
     low, high = (float(np.squeeze(impact(bow, there_m, here + by)[1])) for by in (-1e-4, 1e-4))
     size_m = wanted * there_m / ((high - low) / 2e-4)
     assert found.click_m.value == pytest.approx(size_m, rel=1e-6)
+
+
+@pytest.mark.parametrize(("kind", "sd_m"), [("compound", 0.0381), ("recurve", 0.0508)])
+def test_a_radius_that_is_not_measured_is_as_doubtful_as_usual(kind, sd_m):
+    """1.5 in of a compound's sight, 2 in of a recurve's: half of it where a radius is told bare."""
+    sheet = usual_rig(sight={"sight_radius_m": Belief(0.9)}, bow=Bow(kind=kind))
+    _, relative_sd = _length_per_angle(fitted_sight(sheet), 30.0, "windage")
+    assert relative_sd == pytest.approx(0.5 * sd_m / 0.9)

@@ -4,7 +4,7 @@ import pytest
 from sessions import rig
 
 from tapewright.calibration.observation import Observation
-from tapewright.calibration.rig import Belief
+from tapewright.calibration.rig import Belief, Bow
 from tapewright.services.measure_groups import known_scatter, measure_groups
 from tapewright.target.group import Group, Impact
 
@@ -36,6 +36,14 @@ def test_one_arrow_is_judged_by_the_sheet_or_by_a_usual_archer():
     sure = known_scatter(alone, rig(archer={"dispersion_rad": Belief(0.4e-3, 0.04e-3)}))
     assert sure.freedoms == pytest.approx(50.0)
     assert sheet.freedoms < sure.freedoms
+
+
+@pytest.mark.parametrize(("kind", "mrad", "wobble_mrad"), [("recurve", 1.6, 0.3),
+                                                           ("longbow", 3.2, 0.6)])  # fmt: skip
+def test_a_usual_archer_shoots_the_sheets_kind_of_bow(kind, mrad, wobble_mrad):
+    usual = known_scatter([shot(FIVE[:1])], rig(bow=Bow(kind=kind)))
+    assert (usual.source, usual.dispersion_rad) == ("usual", pytest.approx(mrad * 1e-3))
+    assert usual.wobble_rad == pytest.approx(wobble_mrad * 1e-3)
 
 
 def test_a_group_shows_all_it_can():

@@ -230,3 +230,11 @@ def test_bows_without_cams_and_peep_have_fewer_parts_to_look_at():
     )  # fmt: skip
     damaged = rig(bow={"kind": "longbow"}, damaged=("peep",))  # what a sheet says still counts
     assert [stop.key for stop in stops(damaged)] == ["checks.peep"]
+
+
+def test_an_anchor_that_is_not_measured_gives_the_housing_more_room():
+    # usual eye over the arrow and two errors: 0.1346 m of a compound, 0.1524 m of a recurve
+    housing = {"housing_below_pin_m": 0.115, "sight_radius_m": Belief(0.85, 0.01)}
+    shaft = {"vane_height_m": 0.008}
+    assert kinds(rig(bow={"kind": "compound"}, sight=housing, arrow=shaft)) == ["housing"]
+    assert kinds(rig(bow={"kind": "recurve"}, sight=housing, arrow=shaft)) == []

@@ -92,7 +92,7 @@ def read_spans(said: Said) -> tuple[float, ...]:
 def _of_rig(rig: Rig | None) -> Rig:
     """The sheet's rig with its first pin alone, or a usual one."""
     if rig is None:
-        return Rig("Usual bow", Arrow(Belief(USUAL_MASS_KG), USUAL_SHAFT_M))
+        return Rig("Usual compound bow", Arrow(Belief(USUAL_MASS_KG), USUAL_SHAFT_M))
     return replace(rig, sight=replace(rig.sight, pins_below_first_m=()))
 
 
