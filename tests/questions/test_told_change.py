@@ -32,7 +32,9 @@ def changed(quiet, **more):
         once_zeroed_m=(41.148, 32.004), is_earned=True,
         posterior=SimpleNamespace(is_set_by_eye=False),
         limits=SimpleNamespace(far=None),
-        rig=SimpleNamespace(name="Heron 2", sight=SimpleNamespace(elevation_click_m=None)),
+        rig=SimpleNamespace(
+            name="Heron 2", sight=SimpleNamespace(elevation_click_m=None), house=None
+        ),
     )  # fmt: skip
     return SimpleNamespace(**{
         "old": quiet, "new": new, "differs": True, "is_restored": False, "gets_there": True,
@@ -186,7 +188,7 @@ def test_programs_get_both_sides_of_a_change(quiet):
             {"distance_yd": 40.0, "arrows": 3, "reading_mm": 25.13, "trusted_distance_yd": 50.0},
             {"distance_yd": 60.0, "arrows": 5, "reading_mm": 39.02, "trusted_distance_yd": 60.0},
         ],
-        "confirm_arrows": 8, "gets_there": True,
+        "confirm_arrows": 8, "gets_there": True, "calibrated_before": None,
     }  # fmt: skip
     found.new.posterior.is_set_by_eye = True
     told = CHANGE.write(Carried(found, WAYS), IMPERIAL)
