@@ -8,7 +8,7 @@ from sessions import groups, rig, truth_near
 
 from tapewright.calibration.fit import fit_bow
 from tapewright.calibration.prior import prior_from_rig
-from tapewright.calibration.rig import Belief, Chronograph, Rating
+from tapewright.calibration.rig import Belief, Chronograph, HouseValue, HouseValues, Rating
 from tapewright.confidence.bands import drawn_marks
 from tapewright.confidence.posterior import draw_posterior
 from tapewright.field.change import carried_draws, carried_prior, has_another_scale, other_scale
@@ -303,3 +303,43 @@ def test_an_arrow_is_carried_over_by_the_kinds_own_virtual_mass(old, kind, movin
     kg = moving_gr * GRAIN_KG
     wanted = 0.5 * log((was.arrow.mass_kg.value + kg) / (500 * GRAIN_KG + kg))
     assert np.median(by["log_speed"]) == pytest.approx(wanted, abs=1e-3)
+
+
+TRAVEL = "sight.reading_per_travel"
+
+
+def housed(travel, kind="", *, is_from_house=True):
+    """The old sheet with a reading per travel of the house, or stated."""
+    value = Belief(travel, 0.01 * travel)
+    house = HouseValues("Reed", (HouseValue(TRAVEL, value, kind),)) if is_from_house else None
+    return replace(sight(reading_per_travel=value, kind=kind), house=house)
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "keys"),
+    [
+        (housed(1.573), housed(1.573), ()),
+        # the sheet states what the house had stood in for: measured, not moved
+        (housed(1.573), housed(1.60, is_from_house=False), ()),
+        (housed(1.573, "slider"), housed(1.71, "arm"), ("reading_per_travel", "kind of sight")),
+        (housed(1.573, "slider"), housed(1.573, "Slider"), ()),
+        (
+            housed(1.6, "slider", is_from_house=False),
+            housed(1.6, "arm", is_from_house=False),
+            ("kind of sight",),
+        ),
+        (housed(1.6, "", is_from_house=False), housed(1.6, "arm", is_from_house=False), ()),
+    ],
+)
+def test_a_house_value_is_no_statement_and_another_kind_is_another_sight(before, after, keys):
+    assert other_scale(before, after) == keys
+
+
+def test_a_sight_measured_after_its_house_value_is_weighed_in(old):
+    measured = sight(reading_per_travel=Belief(1.60, 0.001), sight_radius_m=Belief(0.84, 1e-4))
+    still = replace(measured, house=None)
+    was = replace(measured, house=HouseValues("Reed", (HouseValue(TRAVEL, Belief(1.6, 0.001)),)))
+    _, by, _ = carry(old, still, sheet=was)
+    assert np.abs(by["log_gain"]).max() > 0.0
+    _, by, _ = carry(old, still, sheet=still)
+    assert np.abs(by["log_gain"]).max() == 0.0

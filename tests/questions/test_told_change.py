@@ -36,6 +36,7 @@ def changed(quiet, **more):
             name="Heron 2",
             bow=SimpleNamespace(kind=None),
             sight=SimpleNamespace(elevation_click_m=None),
+            house=None,
         ),
     )  # fmt: skip
     return SimpleNamespace(**{
@@ -190,7 +191,7 @@ def test_programs_get_both_sides_of_a_change(quiet):
             {"distance_yd": 40.0, "arrows": 3, "reading_mm": 25.13, "trusted_distance_yd": 50.0},
             {"distance_yd": 60.0, "arrows": 5, "reading_mm": 39.02, "trusted_distance_yd": 60.0},
         ],
-        "confirm_arrows": 8, "gets_there": True,
+        "confirm_arrows": 8, "gets_there": True, "calibrated_before": None,
     }  # fmt: skip
     found.new.posterior.is_set_by_eye = True
     told = CHANGE.write(Carried(found, WAYS), IMPERIAL)

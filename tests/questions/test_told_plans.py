@@ -1,12 +1,21 @@
 """Plans, told from numbers written by hand: each table by its whole cells."""
 
+from types import SimpleNamespace
+
+import numpy as np
 import pytest
 from told_by_hand import first_shot, plan, plan_step
 from written_out import IMPERIAL, METRIC
 
 from tapewright.confidence.checks import Caution
 from tapewright.confidence.ladder import Ladder
-from tapewright.questions.plan import candidates_table, plan_blocks, plan_cautions, plan_table
+from tapewright.questions.plan import (
+    candidates_table,
+    measure_words,
+    plan_blocks,
+    plan_cautions,
+    plan_table,
+)
 from tapewright.services.advise import Hindrance
 from tapewright.words.blocks import Table
 from tapewright.words.next_shot import (
@@ -299,3 +308,23 @@ def test_a_plan_says_what_shakes_the_arrows_before_it():
         "are. Leave one of them out."
     )
     assert len(usual) == 4
+
+
+def test_what_saves_arrows_is_asked_to_be_measured_first():
+    # draws that know the scale's gain to 4 % while the sheet says nothing of reading per travel
+    unshot = plan()
+    assert measure_words(unshot) == ""
+    unshot.answer.rig.sight.reading_per_travel = None
+    unknowns = SimpleNamespace(place=("log_speed", "log_gain").index)
+    prior = SimpleNamespace(unknowns=unknowns)
+    calibration = SimpleNamespace(evidence=SimpleNamespace(prior=prior))
+    unshot.answer.posterior = SimpleNamespace(
+        vectors=np.array([[4.4, 0.04], [4.4, -0.04]]), calibration=calibration
+    )
+    said = measure_words(unshot)
+    assert said.startswith("What saves most arrows is no arrow: measure the sight's reading per")
+    assert "At home, the bow at rest: turn the dial by a known number" in said
+    assert "If unsure" not in said
+    assert said in plan_blocks(unshot, IMPERIAL)
+    unshot.is_trusted = True
+    assert measure_words(unshot) == ""

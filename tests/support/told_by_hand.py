@@ -10,6 +10,7 @@ from types import SimpleNamespace
 
 import numpy as np
 
+from tapewright.calibration.rig import Belief
 from tapewright.confidence.ladder import Ladder
 from tapewright.confidence.limits import Reach
 from tapewright.services.level import Tilts
@@ -33,6 +34,7 @@ def quiet_answer():
             bow=SimpleNamespace(kind=None),
             archer=SimpleNamespace(tolerance_m=0.0762),
             sight=SimpleNamespace(elevation_click_m=None),
+            house=None,
         ),
         bands=SimpleNamespace(probability=0.9),
         groups=(),
@@ -149,13 +151,20 @@ def first_shot(*, safe=True):
                            height_99_m=0.9144, chance=0.93, is_safe=safe)  # fmt: skip
 
 
+MEASURED_TRAVEL = Belief(1.6, 0.01)
+
+
 def plan(**more):
     """A plan for 70 yd: groups at 30 and 60 yd, both places of the archer's own."""
     return SimpleNamespace(**{
         "answer": SimpleNamespace(
             is_earned=True,
             cautions=(),
-            rig=SimpleNamespace(name="Heron", sight=SimpleNamespace(elevation_click_m=None)),
+            rig=SimpleNamespace(
+                name="Heron",
+                sight=SimpleNamespace(elevation_click_m=None, reading_per_travel=MEASURED_TRAVEL),
+                house=None,
+            ),
         ),
         "is_set_by_eye": False,
         "ladder": Ladder(45.72, 41.148),
@@ -203,7 +212,10 @@ def limits_found(far=HOUSING, *some, by_eye=False, assumed=True, kind=None, **si
     return SimpleNamespace(
         answer=SimpleNamespace(
             rig=SimpleNamespace(
-                name="Heron", bow=SimpleNamespace(kind=kind), sight=SimpleNamespace(**sight)
+                name="Heron",
+                bow=SimpleNamespace(kind=kind),
+                sight=SimpleNamespace(**sight),
+                house=None,
             ),
             groups=(),
             limits=limits,

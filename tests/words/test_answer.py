@@ -9,7 +9,7 @@ from exact_units import FOOT_M, INCH_M, YARD_M
 from sessions import groups, rig, truth_near
 from written_out import IMPERIAL, METRIC
 
-from tapewright.calibration.rig import Belief, Bow, Chronograph
+from tapewright.calibration.rig import Belief, Bow, Chronograph, HouseValue, HouseValues
 from tapewright.printing.tape_sentences import tape_words
 from tapewright.services.calibrate import Caution, calibrate
 from tapewright.services.print_tape import TapeOrder, plan_tape
@@ -88,6 +88,18 @@ def test_statements_that_differ_are_told_with_what_they_come_to():
         "9, 10.1 times as wide as they say. Measure the speed again with the arrow of the sheet, "
         "or take off what is wrong."
     )
+
+
+def test_a_house_value_that_arrows_contradict_is_told_with_whose_it_is(answer):
+    said = Caution("sheet contradicted", "reading_per_travel", (1.6, 1.7, 1.65, 1.75))
+    assert caution_words(said, answer, IMPERIAL).startswith("Your sheet says reading per pin")
+    house = HouseValues("Reed", (HouseValue("sight.reading_per_travel", Belief(1.6, 0.01)),))
+    housed = replace(answer, rig=replace(answer.rig, house=house))
+    told = caution_words(said, housed, IMPERIAL)
+    assert told.startswith("The house values of Reed say reading per pin travel 1.6")
+    assert "Is the kind named on the sheet the right one?" in told
+    other = replace(said, subject="launch_speed")
+    assert caution_words(other, housed, IMPERIAL).startswith("Your sheet says launch speed")
 
 
 def test_readings_count_from_twenty_yards_in_the_reader_s_unit(answer):

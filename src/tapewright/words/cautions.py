@@ -51,12 +51,19 @@ CAUTION_WORDS = {
     "away, or measure it: far marks hang on it.",
     "sheet contradicted": "Your sheet says {unknown} {sheet}; the arrows say {alone}. Measure it "
     "again, or check the distances and readings.",
+    "house contradicted": "The house values of {house} say {unknown} {sheet}; the arrows say "
+    "{alone}. Is the kind named on the sheet the right one? Measure it and write it into the "
+    "sheet, or check the distances and readings.",
     "change contradicted": "After the change {unknown} {sheet} was to be expected; the arrows say "
     "{alone}. Check what else has changed.",
     "usual": "A usual sight has a reading per pin travel of {usual}; the arrows say {alone}. Are "
     "the readings in mm?",
 }
 
+HOUSE_KEYS = {  # unknown → the house value that may stand behind it
+    "reading_per_travel": "sight.reading_per_travel",
+    "drag_coefficient": "arrow.drag_coefficient",
+}
 OF_UNKNOWNS = ("not determined", "sheet contradicted", "change contradicted")
 
 SAFETY = (
@@ -117,6 +124,9 @@ def caution_words(caution: Caution, answer: Answer, units: Units) -> str:
         told |= _estimate_words(caution.subject, answer, units)
         is_usual = answer.rig.sight.reading_per_travel is None and kind != "not determined"
         kind = "usual" if is_usual and caution.subject == "reading_per_travel" else kind
+        is_house = answer.rig.is_from_house(HOUSE_KEYS.get(caution.subject, ""))
+        if kind == "sheet contradicted" and is_house and answer.rig.house:
+            kind, told["house"] = "house contradicted", answer.rig.house.name
     return CAUTION_WORDS[kind].format(*caution.numbers, **told)
 
 

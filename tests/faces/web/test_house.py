@@ -170,3 +170,9 @@ def test_programs_keep_read_and_put_them_aside(client, silent):
 def test_a_sheet_as_a_form_keeps_the_kinds_it_names(notebook, silent):
     sheet = notebook.entry(silent.rpartition("/")[2]).body.sheet
     assert sheet_values(sheet)["sight.kind"] == "Slider"
+
+
+def test_the_files_of_a_rig_hold_what_stood_in(client, silent):
+    assert "/house.toml" not in client.get(f"{silent}/files").text
+    client.post("/house", data=FIELDS)
+    assert 'href="/house.toml"' in client.get(f"{silent}/files").text

@@ -10,6 +10,7 @@ from dataclasses import replace
 from fastapi import APIRouter
 from fastapi.responses import Response
 
+from tapewright.faces.kept_house import house_in
 from tapewright.faces.notebook_check import checked_lines
 from tapewright.faces.web.api.kept_things import took
 from tapewright.faces.web.forms import Form
@@ -58,8 +59,8 @@ def check_page(at: At) -> Response:
 @ROUTER.get("/rigs/{rig_id}/files")
 def files_page(at: At, rig_id: str) -> Response:
     """The files of one rig."""
-    changes = at.notebook.entries("change", rig_id)
-    return at.page("files.html", rig=at.rig(rig_id), changes=changes)
+    changes, house = at.notebook.entries("change", rig_id), house_in(at.notebook)
+    return at.page("files.html", rig=at.rig(rig_id), changes=changes, house=house)
 
 
 @ROUTER.get("/rigs/{rig_id}/files/sheet.toml")
