@@ -191,18 +191,26 @@ class Bench:
     def weight(self):
         """Limbs turned in or out: the trade's 15 to 20 ft/s for 10 lbf, or energy alone."""
         more = self.rng.choice([-1, 1]) * self.rng.uniform(0.03, 0.15)
-        read = 1 + 0.008 * self.rng.standard_normal(2)  # a hand scale's two readings
-        is_n = self.rig.bow.draw_weight_n * (1 + more) * read[1] / read[0]
-        self.add("log_speed", self.by_weight * np.log(1 + more))
-        self.rig = replace(self.rig, bow=replace(self.rig.bow, draw_weight_n=is_n))
+        self.read_weight(1 + more)
+        share = self.by_weight
+        if self.bow != "compound":
+            share = 0.5
+            self.scatter("log_speed", 0.005)  # stored share 0.575 to 0.595 [TUI92]
+        self.add("log_speed", share * np.log(1 + more))
         self.usual("zero_tangent", 0.5e-3)  # tiller
 
+    def read_weight(self, ratio):
+        """The new weight, read on a hand scale as the old one was."""
+        off = 1 + self.unsourced * 0.008 * self.rng.standard_normal(2)
+        is_n = self.rig.bow.draw_weight_n * ratio * off[1] / off[0]
+        self.rig = replace(self.rig, bow=replace(self.rig.bow, draw_weight_n=is_n))
+
     def draw(self):
-        """A longer or shorter draw: 2.3 to 4.5 % of speed an inch; the eye goes with the string."""
+        """A longer or shorter draw; the eye goes with the string."""
         rng = self.rng
         told_m = rng.choice([-1.0, -0.5, 0.5, 1.0]) * INCH_M
-        by_m = told_m + 0.1 * INCH_M * rng.standard_normal()
-        self.add("log_speed", rng.uniform(0.023, 0.045) * by_m / INCH_M)
+        by_m = told_m + self.unsourced * 0.1 * INCH_M * rng.standard_normal()
+        self.push(by_m)
         self.add("launch_ahead", by_m)
         radius_m = self.truth.unknowns.sight_radius_m
         self.vector[self.place("zero_tangent")] *= radius_m / (radius_m + by_m)
@@ -213,13 +221,33 @@ class Bench:
         self.rig = replace(self.rig, bow=replace(self.rig.bow, draw_length_m=length_m))
         self.usual("zero_tangent", 0.5e-3)  # timing of cams
 
+    def push(self, by_m):
+        """2.3 to 4.5 % of speed an inch; without cams the force grows along a straight curve."""
+        rng = self.rng
+        if self.bow == "compound":
+            self.add("log_speed", rng.uniform(0.023, 0.045) * by_m / INCH_M)
+            return
+        brace_m = (8.6 if self.bow == "recurve" else 6.75) * INCH_M  # [TUI92]; common practice
+        stroke_m = self.rig.bow.draw_length_m - 1.75 * INCH_M - brace_m
+        # of weight times stroke: [TUI92], [OLS]; longbows by a nearly straight curve, from memory
+        stored = rng.uniform(0.575, 0.595) if self.bow == "recurve" else rng.uniform(0.5, 0.54)
+        longer, start = 1 + by_m / stroke_m, 2 * stored - 1
+        heavier = start + (1 - start) * longer
+        self.add("log_speed", 0.5 * np.log(longer * (start + heavier) / (start + 1)))
+        if rng.random() < 0.5:  # half of all people weigh it again
+            self.read_weight(heavier)
+
     def cold(self):
         """Another day: density, and limbs by half the modulus of wood [WH10] or less."""
         was = self.rig.air
         by_k = self.rng.uniform(-30, 15)
         air = Air(was.temperature_k + by_k, was.pressure_pa, was.relative_humidity)
         self.add("log_drag", np.log(air.density_kg_m3 / was.density_kg_m3))
-        self.scatter("log_speed", self.rng.uniform(0.0005, 0.001) * abs(by_k))
+        if self.bow == "longbow":  # wood is stiffer in the cold; fibre, strings, people: either way
+            self.add("log_speed", -self.rng.uniform(0.0, 0.001) * by_k)
+            self.scatter("log_speed", 0.0005 * abs(by_k))
+        else:
+            self.scatter("log_speed", self.rng.uniform(0.0005, 0.001) * abs(by_k))
         self.rig = replace(self.rig, air=air)
 
 

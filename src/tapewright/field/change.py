@@ -281,21 +281,22 @@ def _both(before: float | None, after: float | None, usual: float) -> tuple[floa
 
 
 def _change_bow(carry: _Carry) -> None:
-    """More speed by more draw weight or a longer stroke, eq. (9.18), and the eye farther back."""
+    """More speed by more draw weight or a longer stroke, eq. (9.19), and the eye farther back."""
     before, after = carry.old.bow, carry.new.bow
-    harder, slope = 0.0, doubts.SPEED_BY_WEIGHT
+    harder = 0.0
     if before.draw_weight_n and after.draw_weight_n:
         harder = log(after.draw_weight_n / before.draw_weight_n)
     lengths = _both(before.draw_length_m, after.draw_length_m, USUAL_DRAW_LENGTH_M)
     braces = _both(before.brace_height_m, after.brace_height_m, USUAL_BRACE_HEIGHT_M)
     strokes = [power_stroke(*one) for one in zip(lengths, braces, strict=True)]
     if harder:
-        share = slope[0] + carry.normal(slope[1])
-        carry.shift("log_speed", share * harder + carry.normal(doubts.WEIGHED_LOG_SD))
+        share, doubt = doubts.speed_by_weight(after)
+        carry.shift("log_speed", share * (harder + carry.normal(doubts.WEIGHED_LOG_SD)))
+        carry.shift("log_speed", carry.normal(doubt * abs(harder)))
     if strokes[0] != strokes[1]:
         pushed_m = strokes[1] + carry.normal(doubts.STROKE_SD_M)
-        share = doubts.SPEED_BY_STROKE[0] + carry.normal(doubts.SPEED_BY_STROKE[1])
-        carry.shift("log_speed", share * np.log(pushed_m / strokes[0]))
+        share, doubt = doubts.speed_by_stroke(after, weighed=harder != 0.0)
+        carry.shift("log_speed", (share + carry.normal(doubt)) * np.log(pushed_m / strokes[0]))
     if lengths[0] != lengths[1]:
         _draw_farther(carry, lengths[1] - lengths[0])
     if harder or strokes[0] != strokes[1]:

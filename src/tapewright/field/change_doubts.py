@@ -42,9 +42,7 @@ REST_RAD_PER_M = 0.58 / 0.7  # a shaft thicker by 2 a lies a higher 0.7 m before
 SIDE_RAD = 0.5e-3
 
 # The bow worked on.
-SPEED_BY_WEIGHT = (0.42, 0.06)  # 15 to 20 ft/s for 10 of 70 lbf, the trade; by energy alone 0.5
-WEIGHED_LOG_SD = 0.42 * sqrt(2.0) * 0.008  # two readings of a hand scale; common practice
-SPEED_BY_STROKE = (0.74, 0.14)  # 2.3 to 4.5 % an inch of 21.75: energy alone to the trade's figures
+WEIGHED_LOG_SD = sqrt(2.0) * 0.008  # of draw weight, two readings of a hand scale; common practice
 STROKE_SD_M = 0.1 * INCH_M  # a draw length as told; common practice, no source
 EYE_BY_DRAW = 0.08  # the string's angle at the eye: at most 0.13 of the draw, plain geometry
 WORKED_ON_RAD = 0.5e-3  # timing of cams, tiller; common practice, no source
@@ -81,6 +79,57 @@ def moving_mass(bow: Bow) -> tuple[float, float]:
     docs/physics.md eq. (9.17).
     """
     return MOVING_MASS_KG[_kind(bow)]
+
+
+def speed_by_weight(bow: Bow) -> tuple[float, float]:
+    """Share of a change of draw weight that is one of speed, both as logarithms.
+
+    A compound loses 15 to 20 ft/s with 10 of 70 lbf, says the trade, and 23 by energy alone;
+    recurves store the same share of weight times stroke whatever they weigh [TUI92].
+
+    Parameters
+    ----------
+    bow : Bow
+        The sheet's bow.
+
+    Returns
+    -------
+    (float, float)
+        Share, one standard deviation. [-]
+
+    Source
+    ------
+    docs/physics.md eq. (9.19).
+    """
+    return (0.42 if _kind(bow) == "compound" else 0.5), 0.06
+
+
+def speed_by_stroke(bow: Bow, *, weighed: bool) -> tuple[float, float]:
+    """Share of a change of the power stroke that is one of speed, both as logarithms.
+
+    A compound gains 2.3 % an inch by energy alone and up to 4.5 % to the trade. A recurve or
+    longbow drawn farther gets heavier, too, by a straight draw curve that stores 0.52 to 0.6 of
+    weight times stroke; where the sheet tells the new weight, energy alone is left.
+
+    Parameters
+    ----------
+    bow : Bow
+        The sheet's bow.
+    weighed : bool
+        Whether the sheet tells another draw weight, too.
+
+    Returns
+    -------
+    (float, float)
+        Share, one standard deviation. [-]
+
+    Source
+    ------
+    docs/physics.md eq. (9.19).
+    """
+    if _kind(bow) == "compound":
+        return 0.74, 0.14
+    return (0.5, 0.06) if weighed else (0.94, 0.1)
 
 
 def tied_peep(bow: Bow) -> float:
