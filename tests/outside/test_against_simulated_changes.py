@@ -40,7 +40,7 @@ def one_archer(seed, unsourced=1.0):
     ``unsourced``: how much people scatter in what nobody has published, in what is usual.
     """
     kind, bow, shoots = of_seed(seed)
-    rng = np.random.default_rng([31, seed])
+    rng = np.random.default_rng([32, seed])
     rig = sheet_of(bow, rng)
     truth = truth_of(bow, rig, rng)
     old = calibrate(rig, session(truth, rng), AT_YD * YARD_M, GRID_M, seed)
