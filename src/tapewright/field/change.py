@@ -10,7 +10,7 @@ Source: docs/physics.md §9; docs/sources.md [KLO43].
 """
 
 from dataclasses import dataclass, replace
-from math import log
+from math import hypot, log
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,20 +18,13 @@ from numpy.typing import NDArray
 from tapewright.calibration.house_values import TRAVEL, same_kind
 from tapewright.calibration.kinds import kind_of, usual_of
 from tapewright.calibration.prior import USUAL_DRAG, Prior, prior_from_rig
-from tapewright.calibration.rig import Arrow, Belief, Bow, Rig
+from tapewright.calibration.rig import Arrow, Belief, Rig
 from tapewright.calibration.unknowns import Unknowns
+from tapewright.field import change_doubts as doubts
 from tapewright.flight.bow_energy import power_stroke
 
 Floats = NDArray[np.float64]
 
-# One standard deviation of what a change leaves open; common practice, no source.
-SPEED_LOG_SD = 0.005  # of carrying a speed over at all
-STRING_LOG_SD = 0.01  # a new string, another draw weight or draw length
-DRAG_LOG_SD = 0.02  # same vanes and point
-OTHER_DRAG_LOG_SD = 0.12  # other vanes, another point
-NEW_FLIGHT_RAD = 0.5e-3  # another arrow, or a bow worked on, sends it off at another angle
-NEW_SIDE_RAD = 0.5e-3
-BAR_LEAN_RAD = 0.02  # a sight's bar against the arrow: moving the sight along it moves the zero
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +124,7 @@ def carried_draws(
 
     Source
     ------
-    docs/physics.md eq. (9.9).
+    docs/physics.md eq. (9.9), (9.17) to (9.20).
     """
     none = np.zeros(0)
     was, sheet = prior_from_rig(old, none), prior_from_rig(new, none)
@@ -139,10 +132,12 @@ def carried_draws(
     carry = _Carry(cloud, was, sheet, old, new, rng)
     if _is_another_arrow(old.arrow, new.arrow):
         _change_arrow(carry)
-    carry.shift("log_drag", np.log(new.air.density_kg_m3 / old.air.density_kg_m3))
+    _change_air(carry)
     place = sheet.unknowns.place("launch_ahead")
     carry.shift("launch_ahead", sheet.mean[place] - was.mean[was.unknowns.place("launch_ahead")])
-    _change_bow(carry, new_string=new_string)
+    _change_bow(carry)
+    if new_string:
+        _change_string(carry)
     _change_peep(carry)
     _change_radius(carry)
     _change_pins(carry)
@@ -205,10 +200,19 @@ def _reordered(vectors: Floats, had: Unknowns, wanted: Unknowns) -> Floats:
 
 def _is_another_arrow(before: Arrow, after: Arrow) -> bool:
     def looks(one: Arrow) -> tuple[float | str | None, ...]:
-        sizes = (one.mass_kg.value, one.shaft_diameter_m, one.length_m, one.vane_height_m)
-        return (*sizes, one.point)
+        return (one.mass_kg.value, one.vane_height_m, *_shaft(one))
 
-    return looks(before) != looks(after)
+    return looks(before) != looks(after) or _is_another_point(before, after)
+
+
+def _shaft(arrow: Arrow) -> tuple[float | None, ...]:
+    return arrow.shaft_diameter_m, arrow.length_m
+
+
+def _is_another_point(before: Arrow, after: Arrow) -> bool:
+    """A broadhead for a field point or back, or blades of another size."""
+    blades = before.blade_diameter_m, after.blade_diameter_m
+    return before.point != after.point or (None not in blades and blades[0] != blades[1])
 
 
 def _is_another(before: Belief | None, after: Belief | None) -> bool:
@@ -222,48 +226,101 @@ def _is_news(before: Belief | None, after: Belief | None) -> bool:
 
 
 def _change_arrow(carry: _Carry) -> None:
-    """Speed by virtual mass; drag by mass and area; where it leaves the bow is open."""
+    """Speed by virtual mass, drag by what makes it; where the arrow leaves the bow is open."""
     before, after = carry.old.arrow, carry.new.arrow
-    was_kg, is_kg = (one.mass_kg.value for one in (before, after))
-    thinner = 2.0 * log(after.shaft_diameter_m / before.shaft_diameter_m)
-    carry.shift("log_drag", np.asarray(thinner + log(was_kg / is_kg)))
-    if was_kg != is_kg:
-        usual_kg, log_sd = usual_of(carry.new.bow).virtual_mass_kg
-        moving_kg = usual_kg * np.exp(carry.normal(log_sd))
-        carry.shift("log_speed", 0.5 * np.log((was_kg + moving_kg) / (is_kg + moving_kg)))
-        # Weighed a little wrong, an arrow is also a little faster or slower than reckoned.
-        for arrow in (before, after):
-            off = carry.normal((arrow.mass_kg.sd or 0.0) / arrow.mass_kg.value)
-            share = arrow.mass_kg.value / (arrow.mass_kg.value + usual_kg)
-            carry.shift("log_speed", 0.5 * share * off)
-            carry.shift("log_drag", off)
-        carry.shift("log_speed", carry.normal(SPEED_LOG_SD))
-    same = before.point == after.point and before.vane_height_m == after.vane_height_m
+    thicker = log(after.shaft_diameter_m / before.shaft_diameter_m)
+    longer = log(after.length_m / before.length_m) if after.length_m and before.length_m else 0.0
+    heavier = log(after.mass_kg.value / before.mass_kg.value)
+    another_shaft = _shaft(before) != _shaft(after)
+    another_point = _is_another_point(before, after)
+    if heavier or another_shaft:
+        carry.shift("log_speed", carry.normal(doubts.SPEED_LOG_SD))
+    if heavier:
+        _change_mass(carry, heavier)
     usual = log(USUAL_DRAG[after.point][0] / USUAL_DRAG[before.point][0])
-    carry.shift("log_drag", usual + carry.normal(DRAG_LOG_SD if same else OTHER_DRAG_LOG_SD))
-    carry.shift("zero_tangent", carry.normal(NEW_FLIGHT_RAD))
-    carry.shift("windage", carry.normal(NEW_SIDE_RAD))
+    by_diameter = doubts.DRAG_BY_DIAMETER + carry.normal(doubts.DRAG_BY_DIAMETER_SD)
+    carry.shift("log_drag", usual + thicker * by_diameter + doubts.DRAG_BY_LENGTH * longer)
+    same = not another_point and before.vane_height_m == after.vane_height_m
+    carry.shift("log_drag", carry.normal(doubts.DRAG_LOG_SD if same else doubts.OTHER_DRAG_LOG_SD))
+    flight = doubts.shaft_flight(another_shaft=another_shaft, another_point=another_point)
+    lifted_m = 0.5 * abs(after.shaft_diameter_m - before.shaft_diameter_m)
+    up = hypot(flight, doubts.RECOIL_RAD * heavier, doubts.REST_RAD_PER_M * lifted_m)
+    carry.shift("zero_tangent", carry.normal(up))
+    carry.shift("windage", carry.normal(max(flight, doubts.SIDE_RAD)))
 
 
-def _stroke(bow: Bow) -> float:
-    usual = usual_of(bow)
-    return power_stroke(
-        bow.draw_length_m or usual.draw_length_m.value, bow.brace_height_m or usual.brace_height_m
-    )
+def _change_mass(carry: _Carry, heavier: float) -> None:
+    """The same energy for another mass, eq. (4.2), with a virtual mass that is not known."""
+    before, after = carry.old.arrow, carry.new.arrow
+    was_kg, is_kg = before.mass_kg.value, after.mass_kg.value
+    usual_kg, log_sd = doubts.moving_mass(carry.old.bow)
+    moving_kg = usual_kg * np.exp(carry.normal(log_sd))
+    carry.shift("log_speed", 0.5 * np.log((was_kg + moving_kg) / (is_kg + moving_kg)))
+    carry.shift("log_speed", carry.normal(doubts.MASS_LAW_LOG_SD * abs(heavier)))
+    carry.shift("log_drag", np.asarray(-heavier))
+    # Weighed a little wrong, an arrow is also a little faster or slower than reckoned.
+    for arrow in (before, after):
+        off = carry.normal((arrow.mass_kg.sd or 0.0) / arrow.mass_kg.value)
+        share = arrow.mass_kg.value / (arrow.mass_kg.value + usual_kg)
+        carry.shift("log_speed", 0.5 * share * off)
+        carry.shift("log_drag", off)
 
 
-def _change_bow(carry: _Carry, *, new_string: bool) -> None:
-    """Energy in proportion to draw weight and power stroke, eq. (4.5)."""
+def _change_air(carry: _Carry) -> None:
+    """Drag by density; what cold does to limbs nobody has measured, eq. (9.16)."""
+    before, after = carry.old.air, carry.new.air
+    carry.shift("log_drag", np.log(after.density_kg_m3 / before.density_kg_m3))
+    colder_k = abs(after.temperature_k - before.temperature_k)
+    carry.shift("log_speed", carry.normal(doubts.SPEED_LOG_SD_PER_K * colder_k))
+
+
+def _both(before: float | None, after: float | None, usual: float) -> tuple[float, float]:
+    """A length before and after; said by one sheet only it was the same."""
+    return before or after or usual, after or before or usual
+
+
+def _change_bow(carry: _Carry) -> None:
+    """More speed by more draw weight or a longer stroke, eq. (9.19), and the eye farther back."""
     before, after = carry.old.bow, carry.new.bow
-    work = _stroke(after) / _stroke(before)
-    weights = before.draw_weight_n, after.draw_weight_n
-    if weights[0] and weights[1]:
-        work *= weights[1] / weights[0]
-    if work == 1.0 and not new_string:
-        return
-    carry.shift("log_speed", 0.5 * log(work) + carry.normal(STRING_LOG_SD))
-    carry.shift("zero_tangent", carry.normal(NEW_FLIGHT_RAD))
-    carry.shift("windage", carry.normal(NEW_SIDE_RAD))
+    harder = 0.0
+    if before.draw_weight_n and after.draw_weight_n:
+        harder = log(after.draw_weight_n / before.draw_weight_n)
+    usual = usual_of(after)
+    lengths = _both(before.draw_length_m, after.draw_length_m, usual.draw_length_m.value)
+    braces = _both(before.brace_height_m, after.brace_height_m, usual.brace_height_m)
+    strokes = [power_stroke(*one) for one in zip(lengths, braces, strict=True)]
+    if harder:
+        share, doubt = doubts.speed_by_weight(after)
+        carry.shift("log_speed", share * (harder + carry.normal(doubts.WEIGHED_LOG_SD)))
+        carry.shift("log_speed", carry.normal(doubt * abs(harder)))
+    if strokes[0] != strokes[1]:
+        pushed_m = strokes[1] + carry.normal(doubts.STROKE_SD_M)
+        share, doubt = doubts.speed_by_stroke(after, weighed=harder != 0.0)
+        carry.shift("log_speed", (share + carry.normal(doubt)) * np.log(pushed_m / strokes[0]))
+    if lengths[0] != lengths[1]:
+        _draw_farther(carry, lengths[1] - lengths[0])
+    if harder or strokes[0] != strokes[1]:
+        carry.shift("zero_tangent", carry.normal(doubts.WORKED_ON_RAD))
+        carry.shift("windage", carry.normal(doubts.SIDE_RAD))
+
+
+def _draw_farther(carry: _Carry, by_m: float) -> None:
+    """The eye goes back with the string: a longer sight radius, unless it was measured anew."""
+    before, after = carry.old.sight.sight_radius_m, carry.new.sight.sight_radius_m
+    if not _is_another(before, after):
+        radius_m = carry.sheet.unknowns.sight_radius_m
+        _stretch(carry, (radius_m + by_m + carry.normal(doubts.STROKE_SD_M)) / radius_m)
+    if not _is_another(carry.old.sight.peep_height_m, carry.new.sight.peep_height_m):
+        _lift(carry, carry.normal(doubts.EYE_BY_DRAW * abs(by_m)))
+
+
+def _change_string(carry: _Carry) -> None:
+    """A string of unknown mass; nocking point and peep tied again by a ruler."""
+    carry.shift("log_speed", carry.normal(doubts.STRING_LOG_SD))
+    carry.shift("zero_tangent", carry.normal(doubts.TIED_AGAIN_RAD))
+    carry.shift("windage", carry.normal(doubts.SIDE_RAD))
+    if not _is_another(carry.old.sight.peep_height_m, carry.new.sight.peep_height_m):
+        _lift(carry, carry.normal(doubts.tied_peep(carry.new.bow)))
 
 
 def _change_peep(carry: _Carry) -> None:
@@ -271,8 +328,11 @@ def _change_peep(carry: _Carry) -> None:
     before, after = carry.old.sight.peep_height_m, carry.new.sight.peep_height_m
     if before is None or after is None or before.value == after.value:
         return
-    doubt_m = float(np.hypot(before.sd or 0.0, after.sd or 0.0))
-    lift_m = after.value - before.value + carry.normal(doubt_m)
+    doubt_m = hypot(before.sd or 0.0, after.sd or 0.0)
+    _lift(carry, after.value - before.value + carry.normal(doubt_m))
+
+
+def _lift(carry: _Carry, lift_m: Floats) -> None:
     carry.shift("peep_height", lift_m)
     carry.shift("zero_tangent", -lift_m / carry.sheet.unknowns.sight_radius_m)
 
@@ -282,13 +342,17 @@ def _change_radius(carry: _Carry) -> None:
     before, after = carry.old.sight.sight_radius_m, carry.new.sight.sight_radius_m
     if before is None or after is None or before.value == after.value:
         return
-    doubt_m = float(np.hypot(before.sd or 0.0, after.sd or 0.0))
-    ratio = (after.value + carry.normal(doubt_m)) / before.value
+    doubt_m = hypot(before.sd or 0.0, after.sd or 0.0)
+    _stretch(carry, (after.value + carry.normal(doubt_m)) / before.value)
+    slid = abs(after.value - before.value) / after.value
+    carry.shift("zero_tangent", carry.normal(doubts.BAR_LEAN_RAD * slid))
+    carry.shift("windage", carry.normal(doubts.BAR_LEAN_RAD * slid))
+
+
+def _stretch(carry: _Carry, ratio: Floats) -> None:
+    """The reading at which sight and arrow are parallel stays where it was."""
     carry.shift("log_gain", np.log(ratio))
     carry.column("zero_tangent")[:] /= ratio
-    slid = abs(after.value - before.value) / after.value
-    carry.shift("zero_tangent", carry.normal(BAR_LEAN_RAD * slid))
-    carry.shift("windage", carry.normal(BAR_LEAN_RAD * slid))
 
 
 def _change_pins(carry: _Carry) -> None:
