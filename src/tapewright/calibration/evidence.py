@@ -9,13 +9,20 @@ Source: docs/physics.md §7; docs/sources.md [STUDENT].
 from collections import Counter
 from dataclasses import dataclass
 from functools import cached_property
+from math import hypot
 
 import numpy as np
 from numpy.typing import NDArray
 
-from tapewright.calibration.observation import Observation, distance_doubt
-from tapewright.calibration.prior import Prior, prior_from_rig, with_distance_errors
+from tapewright.calibration.observation import SOURCES, Observation, distance_doubt
+from tapewright.calibration.prior import (
+    USUAL_SIGHT_RADIUS_M,
+    Prior,
+    prior_from_rig,
+    with_distance_errors,
+)
 from tapewright.calibration.rig import Rig
+from tapewright.calibration.windage import Turns, turns_of
 from tapewright.sight.prediction import Aim
 
 Floats = NDArray[np.float64]
@@ -124,6 +131,10 @@ class Evidence:
         Pin used, 1 the first. [-]
     shared : (g,) array of int
         Which shared distance, −1 for a distance of its own. [-]
+    source : (g,) array of int
+        Which further source of distances, −1 for the one for which marks are told. [-]
+    turns : Turns
+        What is told of the windage.
     up, right : AxisEvidence
         Where the arrows landed.
     distance_sd_m : (g,) array
@@ -141,6 +152,8 @@ class Evidence:
     aim: Aim
     pin: Indices
     shared: Indices
+    source: Indices
+    turns: Turns
     up: AxisEvidence
     right: AxisEvidence
     distance_sd_m: Floats
@@ -191,6 +204,30 @@ def _shared_distances(
     return shared, alone, np.array([doubt(key) for key in repeated], dtype=np.float64)
 
 
+def told_source(rig: Rig, observations: tuple[Observation, ...]) -> str:
+    """Source of the distances for which marks are told: the sheet's, or that of most groups."""
+    counted = Counter(one.distances for one in observations)
+    return rig.archer.distances or max(counted, key=lambda one: counted[one], default="")
+
+
+def _further_sources(told: str, observations: tuple[Observation, ...]) -> dict[str, float]:
+    """Other sources of distances, and how far each may be off against the one told. [-]"""
+    others = dict.fromkeys(one.distances for one in observations if one.distances != told)
+    return {one: hypot(SOURCES[one], SOURCES[told]) for one in others}
+
+
+def _turns(rig: Rig, observations: tuple[Observation, ...], prior: Prior) -> Turns:
+    radius = rig.sight.sight_radius_m or USUAL_SIGHT_RADIUS_M
+    doubt_m = 0.5 * (USUAL_SIGHT_RADIUS_M.sd or 0.0) if radius.sd is None else radius.sd
+    return turns_of(
+        observations,
+        rig.sight.windage_click_m,
+        prior.unknowns.sight_radius_m,
+        (doubt_m / radius.value, rig.archer.reading_sd_m),
+        is_carried=prior.is_carried,
+    )
+
+
 def evidence_from(
     rig: Rig, observations: tuple[Observation, ...], carried: Prior | None = None
 ) -> Evidence:
@@ -211,8 +248,10 @@ def evidence_from(
         Distance and reading errors are not carried to the target yet: ``with_set_up_doubt``.
     """
     shared, alone_sd, shared_sd = _shared_distances(observations, rig)
+    told = told_source(rig, observations)
+    further = _further_sources(told, observations)
     beliefs = prior_from_rig(rig, np.zeros(0)) if carried is None else carried
-    prior = with_distance_errors(beliefs, shared_sd)
+    prior = with_distance_errors(beliefs, shared_sd, SOURCES[told], further)
 
     def column(values: list[float]) -> Floats:
         return np.array(values, dtype=np.float64)
@@ -231,6 +270,14 @@ def evidence_from(
         ),
         pin=np.array([one.pin for one in observations], dtype=np.intp),
         shared=shared,
+        source=np.array(
+            [
+                [*further].index(one.distances) if one.distances in further else -1
+                for one in observations
+            ],
+            dtype=np.intp,
+        ),
+        turns=_turns(rig, observations, prior),
         up=_axis_evidence(observations, "up"),
         right=_axis_evidence(observations, "right"),
         distance_sd_m=alone_sd,

@@ -1,6 +1,7 @@
 """Observation: what the archer saw, and how sure.
 
-Holds:  a group with the distance, reading, pin, slope and air it was shot in.
+Holds:  a group with the distance, reading, pin, slope, windage and air it was shot in; where
+        distances come from, and how well they are known.
 Never:  weights (misfit.py), where the group should have landed (sight/prediction.py).
 """
 
@@ -9,6 +10,10 @@ from dataclasses import dataclass
 from tapewright.flight.air import Air
 from tapewright.ground.units import YARD_M
 from tapewright.target.group import Group
+
+# One standard deviation of the error that all distances of a source share, as a part of them;
+# common practice, no source.
+SOURCES = {"": 0.005, "tape": 0.001, "range finder": 0.005, "pegs": 0.005, "paces": 0.03}
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +39,15 @@ class Observation:
         Wind across, blowing to the archer's right positive. [m/s]
     air : Air or None, default None
         None: the rig's own air.
+    session : str, default empty
+        Groups of one session were shot with one windage, but for turns that are told; empty: it
+        may have been moved before this group.
+    windage_m : float or None, default None
+        What the sight's windage scale showed, growing as the pin goes right. [m]
+    windage_clicks : float or None, default None
+        The same in clicks from any start, positive when the pin went right. [-]
+    distances : str, default empty
+        Where the distance comes from, one of ``SOURCES``; empty: not said.
     """
 
     group: Group
@@ -43,6 +57,10 @@ class Observation:
     slope_rad: float = 0.0
     crosswind_mps: float = 0.0
     air: Air | None = None
+    session: str = ""
+    windage_m: float | None = None
+    windage_clicks: float | None = None
+    distances: str = ""
 
 
 def distance_doubt(distance_m: float) -> float:

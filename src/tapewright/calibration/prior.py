@@ -3,11 +3,12 @@
 What the sheet does not say gets a value that is usual in the trade, with a doubt to match, and
 is listed, so that nobody takes it for a measurement.
 
-Holds:  the Prior record; sheet to prior; the usual values.
+Holds:  the Prior record; sheet to prior; the usual values; errors of distances added to it.
 Never:  arrows shot (observation.py), weights (misfit.py).
 Source: docs/physics.md §7.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from math import exp, hypot, log
 
@@ -16,7 +17,7 @@ from numpy.typing import NDArray
 
 from tapewright.calibration.rig import Belief, Rig
 from tapewright.calibration.statements import UNLIKELY, Disagreement, weigh
-from tapewright.calibration.unknowns import Unknowns, unknowns_of
+from tapewright.calibration.unknowns import SIDE_NAMES, Unknowns, unknowns_of
 from tapewright.flight.bow_energy import launch_speed, power_stroke, stored_energy
 from tapewright.flight.drag import drag_per_metre
 from tapewright.flight.trajectory import crossing
@@ -279,7 +280,12 @@ def prior_from_rig(rig: Rig, shared_distance_sds_m: Floats) -> Prior:
     return with_distance_errors(bare, shared_distance_sds_m)
 
 
-def with_distance_errors(prior: Prior, shared_distance_sds_m: Floats) -> Prior:
+def with_distance_errors(
+    prior: Prior,
+    shared_distance_sds_m: Floats,
+    told_share: float = 0.0,
+    sources: Mapping[str, float] | None = None,
+) -> Prior:
     """Beliefs with an error for every distance at which more than one group was shot.
 
     Parameters
@@ -288,25 +294,67 @@ def with_distance_errors(prior: Prior, shared_distance_sds_m: Floats) -> Prior:
         Beliefs without any such error.
     shared_distance_sds_m : (k,) array
         Doubt about each such distance. [m]
+    told_share : float, default 0
+        Doubt about the error that all distances share for which marks are told. [-]
+    sources : mapping of str to float, optional
+        Further sources of distances, and the doubt about each against that one. [-]
 
     Returns
     -------
     Prior
-        The same beliefs and the errors', independent of them.
+        The same beliefs and the errors', independent of them. What the sheet says of speed is
+        doubted so much more; beliefs carried over are in those distances already.
+
+    Source
+    ------
+    docs/physics.md eq. (7.11), (7.12).
     """
-    count = len(shared_distance_sds_m)
-    unknowns = replace(prior.unknowns, shared_distances=count)
+    further = sources or {}
+    sds = np.concatenate([shared_distance_sds_m, np.array([*further.values()], np.float64)])
+    unknowns = replace(
+        prior.unknowns, shared_distances=len(shared_distance_sds_m), sources=tuple(further)
+    )
     at = prior.unknowns.place("windage")  # errors stand before it
-    places = np.full(count, at)
-    whitener = prior.whitener
-    if whitener is not None:
+    places = np.full(len(sds), at)
+    whitener, sd = prior.whitener, prior.sd.copy()
+    if whitener is None:
+        speed = unknowns.place("log_speed")
+        sd[speed] = hypot(sd[speed], 0.5 * told_share)
+    else:
         whitener = np.insert(np.insert(whitener, places, 0.0, axis=0), places, 0.0, axis=1)
-        new = np.arange(at, at + count)
-        whitener[new, new] = 1.0 / shared_distance_sds_m
+        new = np.arange(at, at + len(sds))
+        whitener[new, new] = 1.0 / sds
     return replace(
         prior,
         unknowns=unknowns,
         mean=np.insert(prior.mean, places, 0.0),
-        sd=np.insert(prior.sd, places, shared_distance_sds_m),
+        sd=np.insert(sd, places, sds),
         whitener=whitener,
     )
+
+
+def sideways_belief(prior: Prior, vectors: Floats) -> tuple[Floats, Floats]:
+    """What is believed of windage and sideways offset, given all other unknowns.
+
+    Parameters
+    ----------
+    prior : Prior
+        Beliefs.
+    vectors : (d, u) array
+        Vectors of unknowns; their windage and sideways offset are not looked at.
+
+    Returns
+    -------
+    (d, 2) array, (2, 2) array
+        Mean for each vector, and covariance. [rad], [m]
+    """
+    two = [prior.unknowns.place(name) for name in SIDE_NAMES]
+    if prior.whitener is None:
+        mean = np.broadcast_to(prior.mean[two], (len(vectors), 2))
+        return mean, np.diag(np.square(prior.sd[two]))
+    precision = prior.whitener.T @ prior.whitener
+    covariance = np.linalg.inv(precision[np.ix_(two, two)])
+    away = vectors - prior.mean
+    away[:, two] = 0.0
+    pull = covariance @ precision[two]
+    return prior.mean[two] - np.einsum("su,du->ds", pull, away), covariance

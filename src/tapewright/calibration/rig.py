@@ -196,12 +196,16 @@ class Archer:
         How well a distance is measured; None: 0.5 % or 0.25 yd, the larger. [m]
     reading_sd_m : float
         How well the pointer is read and set. [m]
+    distances : str
+        Where the distances come from for which marks are told, one of the sources of an
+        observation; empty: as those of the groups.
     """
 
     dispersion_rad: Belief | None = None
     tolerance_m: float = 0.0762
     distance_sd_m: float | None = None
     reading_sd_m: float = 0.1e-3
+    distances: str = ""
 
 
 @dataclass(frozen=True, slots=True)

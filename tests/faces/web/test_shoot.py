@@ -204,7 +204,7 @@ def test_proving_groups_tell_no_correction(client, notebook, groups):
         ("air", "9000 m", "is no altitude"),
         ("air", "5 hPa", "pressure"),
         ("name", "7", "another group of this rig is called"),
-        ("name", "n" * 61, "too long for a group"),
+        ("name", "n" * 61, "too long for a name"),
         ("here", "yes", "arrows are written down as well"),
         ("right-6", "<script>", "does not start with a number"),
     ],

@@ -71,7 +71,7 @@ WRONG = [
         "no column has that name",
         "distance_yd",
     ),
-    ("distance_yd,reading_mm,windage_in\n", 1, 'column "windage_in"', "no column", "crosswind"),
+    ("distance_yd,reading_mm,crossing_in\n", 1, 'column "crossing_in"', "no column", "crosswind"),
     ("distance_yd,reading_mm,pins\n", 1, 'column "pins"', "no column", '"pin"'),
     ("distance_yd,reading_mm,?\n", 1, 'column "?"', "no column", "Known are distance"),
     ("distance_yd,,reading_mm\n", 1, 'column ""', "a column has no name", "Known are distance"),
@@ -147,7 +147,7 @@ WRONG = [
         "than on line 2",
         "another group name",
     ),
-    (GROUP + "x" * 61 + ",20,10,1,,,,\n", 2, "column group", "too long for a group", "far1"),
+    (GROUP + "x" * 61 + ",20,10,1,,,,\n", 2, "column group", "too long for a name", "far1"),
     (GROUP + "a\x07,20,10,1,,,,\n", 2, "column group", "cannot be printed", "far1"),
 ]
 
