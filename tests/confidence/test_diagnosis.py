@@ -236,7 +236,7 @@ def test_the_telling_shot_is_where_two_causes_part(calibrated):
 def test_causes_along_different_axes_need_no_telling_shot(calibrated):
     sheet, truth, posterior = calibrated
     shots = tape(sheet, truth, posterior)
-    both = moved(shots, [(0.8e-3 * one.distance_m, 1e-3 * one.distance_m) for one in shots])
+    both = moved(shots, [(0.8e-3 * one.distance_m, 0.95e-3 * one.distance_m) for one in shots])
     verdict = prove(posterior, both, TRIED_M)
     assert {one.name for one in verdict.causes[:2]} == {"zero", "windage"}
     assert verdict.telling_m is None

@@ -9,12 +9,11 @@ Source: docs/physics.md §7; docs/sources.md [STUDENT].
 from collections import Counter
 from dataclasses import dataclass
 from functools import cached_property
-from math import hypot
 
 import numpy as np
 from numpy.typing import NDArray
 
-from tapewright.calibration.observation import SOURCES, Observation, distance_doubt
+from tapewright.calibration.observation import Observation, distance_doubt
 from tapewright.calibration.prior import (
     USUAL_SIGHT_RADIUS_M,
     Prior,
@@ -132,7 +131,7 @@ class Evidence:
     shared : (g,) array of int
         Which shared distance, −1 for a distance of its own. [-]
     source : (g,) array of int
-        Which further source of distances, −1 for the one for which marks are told. [-]
+        Which further source of distances; past the last for that for which marks are told. [-]
     turns : Turns
         What is told of the windage.
     up, right : AxisEvidence
@@ -204,16 +203,10 @@ def _shared_distances(
     return shared, alone, np.array([doubt(key) for key in repeated], dtype=np.float64)
 
 
-def told_source(rig: Rig, observations: tuple[Observation, ...]) -> str:
+def _told_source(rig: Rig, observations: tuple[Observation, ...]) -> str:
     """Source of the distances for which marks are told: the sheet's, or that of most groups."""
     counted = Counter(one.distances for one in observations)
     return rig.archer.distances or max(counted, key=lambda one: counted[one], default="")
-
-
-def _further_sources(told: str, observations: tuple[Observation, ...]) -> dict[str, float]:
-    """Other sources of distances, and how far each may be off against the one told. [-]"""
-    others = dict.fromkeys(one.distances for one in observations if one.distances != told)
-    return {one: hypot(SOURCES[one], SOURCES[told]) for one in others}
 
 
 def _turns(rig: Rig, observations: tuple[Observation, ...], prior: Prior) -> Turns:
@@ -229,7 +222,10 @@ def _turns(rig: Rig, observations: tuple[Observation, ...], prior: Prior) -> Tur
 
 
 def evidence_from(
-    rig: Rig, observations: tuple[Observation, ...], carried: Prior | None = None
+    rig: Rig,
+    observations: tuple[Observation, ...],
+    carried: Prior | None = None,
+    distances: str | None = None,
 ) -> Evidence:
     """Rig sheet and groups, made ready for the fit.
 
@@ -241,6 +237,9 @@ def evidence_from(
         The groups; may be empty.
     carried : Prior, optional
         Beliefs carried over from another rig; absent: those of the sheet.
+    distances : str, optional
+        Source of the distances for which marks are told; absent: the sheet's, or that of most
+        groups.
 
     Returns
     -------
@@ -248,10 +247,12 @@ def evidence_from(
         Distance and reading errors are not carried to the target yet: ``with_set_up_doubt``.
     """
     shared, alone_sd, shared_sd = _shared_distances(observations, rig)
-    told = told_source(rig, observations)
-    further = _further_sources(told, observations)
+    if distances is None:
+        distances = _told_source(rig, observations) if carried is None else carried.distances
+    sources = dict.fromkeys(one.distances for one in observations)
+    further = tuple(one for one in sources if one != distances)
     beliefs = prior_from_rig(rig, np.zeros(0)) if carried is None else carried
-    prior = with_distance_errors(beliefs, shared_sd, SOURCES[told], further)
+    prior = with_distance_errors(beliefs, shared_sd, distances, further)
 
     def column(values: list[float]) -> Floats:
         return np.array(values, dtype=np.float64)
@@ -271,11 +272,7 @@ def evidence_from(
         pin=np.array([one.pin for one in observations], dtype=np.intp),
         shared=shared,
         source=np.array(
-            [
-                [*further].index(one.distances) if one.distances in further else -1
-                for one in observations
-            ],
-            dtype=np.intp,
+            [(*further, distances).index(one.distances) for one in observations], np.intp
         ),
         turns=_turns(rig, observations, prior),
         up=_axis_evidence(observations, "up"),

@@ -452,7 +452,7 @@ def whitened_jacobian(evidence: Evidence, vector: Floats, sds: tuple[Floats, Flo
         if evidence.shared[group] >= 0:
             name = f"distance_error_{evidence.shared[group] + 1}"
             up[group, unknowns.place(name)] = slope.by_distance[group]
-        if evidence.source[group] >= 0:
+        if evidence.source[group] < len(unknowns.sources):
             name = source_name(unknowns.sources[evidence.source[group]])
             up[group, unknowns.place(name)] = (slope.by_distance * evidence.distance_m)[group]
     right[:, unknowns.place("windage")] = distance

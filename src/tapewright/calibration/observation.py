@@ -6,6 +6,7 @@ Never:  weights (misfit.py), where the group should have landed (sight/predictio
 """
 
 from dataclasses import dataclass
+from math import hypot
 
 from tapewright.flight.air import Air
 from tapewright.ground.units import YARD_M
@@ -13,7 +14,8 @@ from tapewright.target.group import Group
 
 # One standard deviation of the error that all distances of a source share, as a part of them;
 # common practice, no source.
-SOURCES = {"": 0.005, "tape": 0.001, "range finder": 0.005, "pegs": 0.005, "paces": 0.03}
+SOURCES = {"": 0.005, "tape": 0.001, "range finder": 0.01, "pegs": 0.01, "paces": 0.03}
+UNSAID_ELSEWHERE = 0.01  # of distances that nobody explained, against those of another source
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +63,23 @@ class Observation:
     windage_m: float | None = None
     windage_clicks: float | None = None
     distances: str = ""
+
+
+def source_doubt(one: str, other: str) -> float:
+    """How far distances of two sources may be off against each other.
+
+    Parameters
+    ----------
+    one, other : str
+        Sources.
+
+    Returns
+    -------
+    float
+        One standard deviation, as a part of the distance; 0 for one and the same. [-]
+    """
+    doubt = SOURCES | {"": UNSAID_ELSEWHERE}
+    return 0.0 if one == other else hypot(doubt[one], doubt[other])
 
 
 def distance_doubt(distance_m: float) -> float:

@@ -8,13 +8,14 @@ Never:  arrows shot (observation.py), weights (misfit.py).
 Source: docs/physics.md §7.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from math import exp, hypot, log
 
 import numpy as np
 from numpy.typing import NDArray
 
+from tapewright.calibration.observation import SOURCES, source_doubt
 from tapewright.calibration.rig import Belief, Rig
 from tapewright.calibration.statements import UNLIKELY, Disagreement, weigh
 from tapewright.calibration.unknowns import SIDE_NAMES, Unknowns, unknowns_of
@@ -79,6 +80,8 @@ class Prior:
         Whether arrows or typed marks had tied that rig's scale to its flight.
     disagreements : tuple of Disagreement
         What the sheet says twice and differently, counted as wide as it differs.
+    distances : str, default empty
+        Source of the distances for which marks are told.
     """
 
     unknowns: Unknowns
@@ -90,6 +93,7 @@ class Prior:
     hit_before_m: float = 0.0
     is_zeroed: bool = False
     disagreements: tuple[Disagreement, ...] = ()
+    distances: str = ""
 
     @property
     def is_carried(self) -> bool:
@@ -283,8 +287,8 @@ def prior_from_rig(rig: Rig, shared_distance_sds_m: Floats) -> Prior:
 def with_distance_errors(
     prior: Prior,
     shared_distance_sds_m: Floats,
-    told_share: float = 0.0,
-    sources: Mapping[str, float] | None = None,
+    told: str | None = None,
+    others: Iterable[str] = (),
 ) -> Prior:
     """Beliefs with an error for every distance at which more than one group was shot.
 
@@ -294,10 +298,10 @@ def with_distance_errors(
         Beliefs without any such error.
     shared_distance_sds_m : (k,) array
         Doubt about each such distance. [m]
-    told_share : float, default 0
-        Doubt about the error that all distances share for which marks are told. [-]
-    sources : mapping of str to float, optional
-        Further sources of distances, and the doubt about each against that one. [-]
+    told : str, optional
+        Source of the distances for which marks are told; absent: nothing is doubted for it.
+    others : iterable of str, default none
+        Further sources of distances.
 
     Returns
     -------
@@ -309,18 +313,17 @@ def with_distance_errors(
     ------
     docs/physics.md eq. (7.11), (7.12).
     """
-    further = sources or {}
-    sds = np.concatenate([shared_distance_sds_m, np.array([*further.values()], np.float64)])
-    unknowns = replace(
-        prior.unknowns, shared_distances=len(shared_distance_sds_m), sources=tuple(further)
-    )
+    further = tuple(others)
+    against = np.array([source_doubt(one, told or "") for one in further], dtype=np.float64)
+    sds = np.concatenate([shared_distance_sds_m, against])
+    unknowns = replace(prior.unknowns, shared_distances=len(shared_distance_sds_m), sources=further)
     at = prior.unknowns.place("windage")  # errors stand before it
     places = np.full(len(sds), at)
     whitener, sd = prior.whitener, prior.sd.copy()
-    if whitener is None:
+    if whitener is None and told is not None:
         speed = unknowns.place("log_speed")
-        sd[speed] = hypot(sd[speed], 0.5 * told_share)
-    else:
+        sd[speed] = hypot(sd[speed], 0.5 * SOURCES[told])
+    if whitener is not None:
         whitener = np.insert(np.insert(whitener, places, 0.0, axis=0), places, 0.0, axis=1)
         new = np.arange(at, at + len(sds))
         whitener[new, new] = 1.0 / sds
@@ -330,6 +333,7 @@ def with_distance_errors(
         mean=np.insert(prior.mean, places, 0.0),
         sd=np.insert(sd, places, sds),
         whitener=whitener,
+        distances=told or "",
     )
 
 
@@ -357,4 +361,5 @@ def sideways_belief(prior: Prior, vectors: Floats) -> tuple[Floats, Floats]:
     away = vectors - prior.mean
     away[:, two] = 0.0
     pull = covariance @ precision[two]
-    return prior.mean[two] - np.einsum("su,du->ds", pull, away), covariance
+    mean = np.asarray(prior.mean[two] - np.einsum("su,du->ds", pull, away), np.float64)
+    return mean, np.asarray(covariance, np.float64)

@@ -147,7 +147,7 @@ class Unknowns:
         vectors : (..., u) array
             Vectors of unknowns.
         source : (g,) array of int
-            Which further source, from 0; −1 for the one for which marks are told.
+            Which further source, from 0; one past the last for that for which marks are told.
 
         Returns
         -------
