@@ -25,7 +25,7 @@ from tapewright.calibration.evidence import (
     AxisEvidence,
     Evidence,
 )
-from tapewright.calibration.prior import Prior, sideways_belief
+from tapewright.calibration.prior import sideways_belief
 from tapewright.calibration.unknowns import SIDE_NAMES, source_name
 from tapewright.calibration.windage import Centres, Steered, steered
 from tapewright.sight.prediction import Aim, impact, impact_gradient
@@ -139,12 +139,16 @@ def _log_density_at(axis: AxisEvidence, dispersion: Floats, middle: Floats, away
 
 
 def _log_likelihood(
-    axis: AxisEvidence, predicted: Floats, dispersion: Floats, shift_sd: Floats
-) -> tuple[Floats, Floats, Floats]:
+    axis: AxisEvidence,
+    predicted: Floats,
+    dispersion: Floats,
+    shift_sd: Floats,
+    moments: list[Floats] | None = None,
+) -> Floats:
     """Log likelihood of each group, its own shift integrated out, (d, g); eq. (7.3).
 
-    Beside it mean and variance of where the centre then lies. The nodes sit about the most likely
-    centre, found by two steps of reweighting from the Gaussian guess.
+    The nodes sit about the most likely centre, found by two steps of reweighting from the
+    Gaussian guess. Into ``moments``, if given, go mean and variance of where the centre lies.
     """
     information = axis.information(dispersion).T
     predicted, dispersion = np.ascontiguousarray(predicted.T), dispersion.T
@@ -173,17 +177,18 @@ def _log_likelihood(
     summed = np.exp(log_terms, out=log_terms).sum(axis=0)
     factor = reach * np.sqrt(prior_precision / (2.0 * pi))
     seen = axis.seen[:, None]
-    first, second = (np.tensordot(_NODES**power, log_terms, 1) / summed for power in (1, 2))
-    told = np.where(seen, np.log(summed * factor) + top_term, 0.0)
-    return told.T, (centre + reach * first).T, (reach**2 * (second - first**2)).T
+    if moments is not None:
+        first, second = (np.tensordot(_NODES**power, log_terms, 1) / summed for power in (1, 2))
+        moments += [(centre + reach * first).T, (reach**2 * (second - first**2)).T]
+    return np.where(seen, np.log(summed * factor) + top_term, 0.0).T
 
 
 def _right_centres(axis: AxisEvidence, dispersion: Floats) -> Centres:
-    """What the arrows alone tell about each centre to the right, as a Gaussian, eq. (7.9)."""
+    """What the arrows alone tell about each centre to the right, as a Gaussian, eq. (7.11)."""
     middle = np.broadcast_to(_middle(axis), (len(dispersion), len(axis.seen)))
-    told, mean, variance = _log_likelihood(
-        axis, middle, dispersion, np.full_like(middle, FLAT_SD_RAD)
-    )
+    found: list[Floats] = []
+    told = _log_likelihood(axis, middle, dispersion, np.full_like(middle, FLAT_SD_RAD), found)
+    mean, variance = found
     flat = FLAT_SD_RAD**2
     own = flat * variance / np.maximum(flat - variance, 1e-3 * flat)
     centre = middle + (mean - middle) * own / variance
@@ -218,7 +223,7 @@ def _told_up(evidence: Evidence, vectors: Floats, blocks: list[Block]) -> Floats
     spread = np.exp(column(vectors, "log_dispersion_up"))
     shift = np.hypot(np.exp(column(vectors, "log_wobble")), evidence.set_up_sd_rad)
     for some, seen, _ in blocks:
-        total += _log_likelihood(seen, up[:, some], spread, shift[:, some])[0].sum(axis=-1)
+        total += _log_likelihood(seen, up[:, some], spread, shift[:, some]).sum(axis=-1)
     return np.where(np.isnan(total), -np.inf, total)
 
 
@@ -247,7 +252,7 @@ def steered_by(evidence: Evidence, vectors: Floats) -> Steered:
 
     Source
     ------
-    docs/physics.md eq. (7.9), (7.10).
+    docs/physics.md eq. (7.11), (7.12).
     """
     rows = _rows_at_once(evidence)
     blocks = _blocks(evidence, max(1, CHUNK // LEAST_DRAWS))
@@ -274,14 +279,6 @@ def _drift(evidence: Evidence, vectors: Floats) -> Floats | float:
     return predicted_angles(evidence, straight)[0]
 
 
-def _steered_straight(prior: Prior, vectors: Floats) -> Floats:
-    """Vectors with the windage and sideways offset that are believed given all else."""
-    straight = vectors.copy()
-    two = [prior.unknowns.place(name) for name in SIDE_NAMES]
-    straight[:, two] = sideways_belief(prior, vectors)[0]
-    return straight
-
-
 def _rows_at_once(evidence: Evidence) -> int:
     return max(LEAST_DRAWS, CHUNK // max(1, evidence.groups))
 
@@ -299,16 +296,15 @@ def log_posterior(evidence: Evidence, vectors: Floats) -> Floats:
     Returns
     -------
     (d,) array
-        −∞ where a vector describes no bow that reaches its targets; the same whatever windage and
-        sideways offset a vector has, for they are integrated out. [-]
+        −∞ where a vector describes no bow that reaches its targets. Windage and sideways offset
+        are integrated out: those of a vector weigh by what is believed of them, no more. [-]
 
     Source
     ------
-    docs/physics.md eq. (7.1) to (7.3), (7.9), (7.10).
+    docs/physics.md eq. (7.1) to (7.3), (7.11), (7.12).
     """
     rows = _rows_at_once(evidence)
     blocks = _blocks(evidence, max(1, CHUNK // LEAST_DRAWS))
-    vectors = _steered_straight(evidence.prior, vectors)
     with np.errstate(over="ignore", invalid="ignore"):  # an absurd draw has no weight, no voice
         parts = [
             _told_up(evidence, vectors[start : start + rows], blocks)

@@ -311,7 +311,7 @@ def with_distance_errors(
 
     Source
     ------
-    docs/physics.md eq. (7.11), (7.12).
+    docs/physics.md eq. (7.13), (7.14).
     """
     further = tuple(others)
     against = np.array([source_doubt(one, told or "") for one in further], dtype=np.float64)

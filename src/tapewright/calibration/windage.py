@@ -8,7 +8,7 @@ arrow flies. Nothing of it is sampled, so it costs the same for each of two hund
 Holds:  the Turns and Steered records; turns that were told; the chain from group to group; each
         group against the others.
 Never:  where arrows landed (evidence.py), densities of arrows (misfit.py), elevation.
-Source: docs/physics.md eq. (7.8) to (7.11); chances and sizes are common practice, no source.
+Source: docs/physics.md eq. (7.10) to (7.13); chances and sizes are common practice, no source.
 """
 
 from collections.abc import Sequence
@@ -140,7 +140,7 @@ def told_turns(
 
     Source
     ------
-    docs/physics.md eq. (7.8): a pin moved to the right turns the arrows to the left.
+    docs/physics.md eq. (7.10): a pin moved to the right turns the arrows to the left.
     """
     (scale, was_m), (other, is_m) = _scale(before, click_m), _scale(after, click_m)
     if scale != other or was_m is None or is_m is None:
@@ -190,7 +190,7 @@ def turns_of(
 
     Source
     ------
-    docs/physics.md eq. (7.8).
+    docs/physics.md eq. (7.10).
     """
     relative_sd, reading_sd_m = doubts
     order = _chained(observations, click_m)
@@ -213,7 +213,7 @@ def turns_of(
 
 
 class _State(NamedTuple):
-    """Windage and sideways offset of d draws as Gaussians, eq. (7.9): means and covariances."""
+    """Windage and sideways offset of d draws as Gaussians, eq. (7.11): means and covariances."""
 
     windage: Floats
     side: Floats
@@ -287,7 +287,7 @@ def steered(
 
     Source
     ------
-    docs/physics.md eq. (7.9), (7.10).
+    docs/physics.md eq. (7.11), (7.12).
     """
     mean, covariance = start
     total = np.zeros(len(mean))

@@ -141,12 +141,9 @@ def _straightened(calibration: Calibration) -> _Straightened:
     shear[zero] -= (ahead - behind) / (2e-4 * sd)
     middle = best.copy()
     middle[zero] -= bare.zero_tangent(best)
-    sides = [
-        unknowns.place(name) for name in SIDE_NAMES
-    ]  # windage is integrated out: no draw of it
-    kept = np.setdiff1d(np.arange(len(best)), sides)
-    root = np.zeros((len(best), len(kept)))
-    root[kept] = lower_root((shear @ calibration.covariance @ shear.T)[np.ix_(kept, kept)])
+    sides = [unknowns.place(name) for name in SIDE_NAMES]  # integrated out: as they are believed
+    middle[sides] = evidence.prior.mean[sides]
+    root = lower_root(shear @ calibration.covariance @ shear.T)
     return replace(bare, middle=middle, root=root)
 
 
@@ -191,7 +188,7 @@ def draw_posterior(calibration: Calibration, rng: np.random.Generator) -> Poster
     def target(points: Floats) -> Floats:
         return log_posterior(evidence, straight.vectors(points))
 
-    dimension = straight.root.shape[1]
+    dimension = len(calibration.best)
     found = draw_by_importance(target, dimension, rng)
     if found.is_good:
         vectors = straight.vectors(found.points[resampled(found.weights, DRAWS, rng)])

@@ -5,7 +5,7 @@ windage of the groups before, nor with that of the groups after, nor with one th
 
 Holds:  the Beside record; the groups' residuals to the right.
 Never:  how a chain of windages is weighed (calibration/windage.py), heights (checks.py).
-Source: docs/physics.md eq. (7.10), (8.9).
+Source: docs/physics.md eq. (7.12), (8.9).
 """
 
 from collections.abc import Iterator, Sequence

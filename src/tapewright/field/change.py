@@ -178,7 +178,7 @@ def in_distances_of(
 
     Source
     ------
-    docs/physics.md eq. (7.11): such distances are off as half of that in the speed would be.
+    docs/physics.md eq. (7.13): such distances are off as half of that in the speed would be.
     """
     doubt = 0.5 * source_doubt(was, told)
     if not doubt:
