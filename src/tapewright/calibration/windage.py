@@ -8,7 +8,7 @@ arrow flies. Nothing of it is sampled, so it costs the same for each of two hund
 Holds:  the Turns and Steered records; turns that were told; the chain from group to group; each
         group against the others.
 Never:  where arrows landed (evidence.py), densities of arrows (misfit.py), elevation.
-Source: docs/physics.md eq. (7.10) to (7.13); chances and sizes are common practice, no source.
+Source: docs/physics.md eq. (7.10) to (7.12); chances and sizes are common practice, no source.
 """
 
 from collections.abc import Sequence
