@@ -210,10 +210,10 @@ def _turned(calibration: Calibration, shot: tuple[Observation, ...]) -> Floats:
     known = calibration.evidence.observations[-1:] + shot
     click_m = calibration.rig.sight.windage_click_m
     radius_m = calibration.evidence.prior.unknowns.sight_radius_m
-    since = [
-        next(filter(None.__ne__, (told_turns(old, one, click_m, radius_m) for old in known)), 0.0)
-        for one in shot
-    ]
+    since = []
+    for one in shot:
+        told = (told_turns(old, one, click_m, radius_m) for old in known)
+        since.append(next((turned for turned in told if turned is not None), 0.0))
     return np.array(since, dtype=np.float64)
 
 
