@@ -98,6 +98,8 @@ SAMPLE = {
         rig.toml shots.csv --to "90 yd" --tolerance "4 in" --butt 24x24in --arrows 30 --distances 20,30,50,70yd --walk no --band 80 --seed 2
         rig.toml shots.csv --to "70 m" --walk yes --imperial --temperature "-5 °C"
         rig.toml shots.csv --house house.toml
+        rig.toml shots.csv --windage moved
+        rig.toml shots.csv --windage still --json
     """,
     "tape": """
         rig.toml

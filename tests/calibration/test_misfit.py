@@ -60,33 +60,52 @@ def everything(sight=None):
     return with_set_up_doubt(evidence, evidence.prior.mean)
 
 
+def only_heights(evidence):
+    """The same session with nothing measured to the right."""
+    shots = tuple(
+        replace(
+            one,
+            group=replace(
+                one.group,
+                impacts=tuple(replace(hit, right_m=None) for hit in one.group.impacts),
+            ),
+        )
+        for one in evidence.observations
+    )
+    again = evidence_from(rig(PINS), shots)
+    return with_set_up_doubt(again, again.prior.mean)
+
+
+def dense_log(grid, angles, arrows, spread):
+    """Log density of arrows, SciPy's Student-t, for each place of their centre."""
+    dense = np.zeros_like(grid)
+    for angle, count in zip(angles, arrows, strict=True):
+        if count > 1:
+            dense += norm.logpdf(angle, grid, spread * np.sqrt(CENTRE_VARIANCE / count))
+        else:
+            dense += t.logpdf(angle, FREEDOMS, grid, spread / CORE)
+    return dense
+
+
 def by_dense_integration(evidence, vector):
-    """Log likelihood of all groups: SciPy's Student-t, the shift integrated on a fine grid."""
+    """Log likelihood of all heights, each group's shift integrated on a fine grid."""
     unknowns = evidence.prior.unknowns
     wobble = np.exp(vector[unknowns.place("log_wobble")])
-    right, up = predicted_angles(evidence, vector)
+    spread = np.exp(vector[unknowns.place("log_dispersion_up")])
+    _, up = predicted_angles(evidence, vector)
     total = 0.0
     for place, one in enumerate(evidence.observations):
-        for axis, predicted in (("right", right), ("up", up)):
-            values, arrows = one.group.along(axis)
-            if not len(values):
-                continue
-            angles = values / one.distance_m
-            spread = np.exp(vector[unknowns.place(f"log_dispersion_{axis}")])
-            shift = np.hypot(wobble, evidence.set_up_sd_rad[place]) if axis == "up" else wobble
-            centre = predicted[place]
-            lowest = min(centre - 9 * shift, angles.min() - 9 * spread)
-            highest = max(centre + 9 * shift, angles.max() + 9 * spread)
-            grid = np.linspace(lowest, highest, 4_001)
-            dense = norm.logpdf(grid, centre, shift)
-            for angle, count in zip(angles, arrows, strict=True):
-                if count > 1:
-                    sd = spread * np.sqrt(CENTRE_VARIANCE / count)
-                    dense += norm.logpdf(angle, grid, sd)
-                else:
-                    dense += t.logpdf(angle, FREEDOMS, grid, spread / CORE)
-            top = dense.max()
-            total += top + np.log(trapezoid(np.exp(dense - top), grid))
+        values, arrows = one.group.along("up")
+        if not len(values):
+            continue
+        angles = values / one.distance_m
+        shift, centre = np.hypot(wobble, evidence.set_up_sd_rad[place]), up[place]
+        lowest = min(centre - 9 * shift, angles.min() - 9 * spread)
+        highest = max(centre + 9 * shift, angles.max() + 9 * spread)
+        grid = np.linspace(lowest, highest, 4_001)
+        dense = norm.logpdf(grid, centre, shift) + dense_log(grid, angles, arrows, spread)
+        top = dense.max()
+        total += top + np.log(trapezoid(np.exp(dense - top), grid))
     return total
 
 
@@ -96,7 +115,7 @@ def likelihood(evidence, vector):
 
 
 def test_likelihood_agrees_with_dense_integration():
-    evidence = everything()
+    evidence = only_heights(everything())
     rng = np.random.default_rng(5)
     off = []
     for _ in range(12):
@@ -124,7 +143,7 @@ def off_for(wild, wobble_rad):
     sheet = rig()
     truth = truth_near(sheet, zero_reading=0.004, log_wobble=np.log(wobble_rad))
     near = group(sheet, truth, 30.0)
-    arrows = tuple(Impact(0.0, 30 * DISPERSION_RAD * value) for value in WILD[wild])
+    arrows = tuple(Impact(None, 30 * DISPERSION_RAD * value) for value in WILD[wild])
     evidence = evidence_from(sheet, (replace(near, group=Group("1", arrows)),))
     evidence = with_set_up_doubt(evidence, truth.vector)
     return likelihood(evidence, truth.vector) - by_dense_integration(evidence, truth.vector)
@@ -279,3 +298,74 @@ def test_all_groups_of_a_session_are_predicted_where_the_truth_put_them():
     right, up = robust_centres(evidence, truth.vector)
     assert up == pytest.approx(np.zeros(6), abs=1e-6)  # balanced arrows on the dialled mark
     assert right == pytest.approx(np.full(6, 5e-4), abs=1e-6)
+
+
+WINDAGE_SD_RAD, SIDE_SD_M = 8e-3, 5e-3  # believed before the first arrow
+MOVED_SD_RAD = 3e-3  # believed of windage that was newly set
+
+
+def sideways(shots):
+    """Evidence of groups of which only the sides were measured, as angles in mrad."""
+    sheet = rig()
+    observed = tuple(
+        replace(
+            group(sheet, truth_near(sheet), metres, name=str(place)),
+            group=Group(str(place), tuple(Impact(1e-3 * metres * at, None) for at in angles)),
+            session=session,
+        )
+        for place, (metres, angles, session) in enumerate(shots)
+    )
+    return evidence_from(sheet, observed)
+
+
+def dense_sideways(evidence, vector, moved):
+    """Two groups, windage and side and each group's shift on grids; moved between them or not."""
+    unknowns = evidence.prior.unknowns
+    wobble = np.exp(vector[unknowns.place("log_wobble")])
+    spread = np.exp(vector[unknowns.place("log_dispersion_right")])
+    windage, side = np.linspace(-14e-3, 14e-3, 561), np.linspace(-25e-3, 25e-3, 41)
+    shift = np.linspace(-6 * wobble, 6 * wobble, 31)
+    told = []
+    for one in evidence.observations:
+        values, arrows = one.group.along("right")
+        centre = (
+            windage[:, None, None] + side[None, :, None] / one.distance_m + shift[None, None, :]
+        )
+        dense = np.exp(dense_log(centre, values / one.distance_m, arrows, spread))
+        told.append(trapezoid(dense * norm.pdf(shift, 0, wobble), shift, axis=2))
+    first, second = told
+    before = norm.pdf(windage, 0, WINDAGE_SD_RAD)[:, None]
+    after = norm.pdf(windage, 0, MOVED_SD_RAD)[:, None]
+    stays = trapezoid(first * second * before, windage, axis=0)
+    goes = trapezoid(first * before, windage, axis=0) * trapezoid(second * after, windage, axis=0)
+    both = (1 - moved) * stays + moved * goes
+    return np.log(trapezoid(both * norm.pdf(side, 0, SIDE_SD_M), side))
+
+
+@pytest.mark.parametrize(("session", "moved"), [("", 0.2), ("evening", 0.02)])
+@pytest.mark.parametrize(
+    "angles",
+    [
+        ([0.3, -0.6, 0.9], [0.2, 0.5, -0.1, 0.0]),  # windage that stayed
+        ([0.3, -0.6, 0.9], [2.2, 2.5, 1.9]),  # moved, or so it seems
+        ([0.3, -0.6, 0.9], [1.4, 1.1]),  # who knows
+        ([0.3, -0.6, 4.9, 0.1], [0.2, 0.5]),  # one wild arrow
+    ],
+)
+def test_windage_that_nobody_told_is_integrated_out(session, moved, angles):
+    evidence = sideways([(18.0, angles[0], session), (45.0, angles[1], session)])
+    vector = evidence.prior.mean.copy()
+    vector[evidence.prior.unknowns.place("log_dispersion_right")] = np.log(0.6e-3)
+    wanted = dense_sideways(evidence, vector, moved)
+    # arrows of one group become a Gaussian: a weight off by a tenth decides nothing
+    assert likelihood(evidence, vector) == pytest.approx(wanted, abs=0.1)
+
+
+def test_arrows_say_nothing_of_windage_and_side_of_a_vector():
+    evidence = everything()
+    other = evidence.prior.mean.copy()
+    for name, value in (("windage", 9e-3), ("side", -0.02)):
+        other[evidence.prior.unknowns.place(name)] = value
+    first, second = log_posterior(evidence, np.stack([evidence.prior.mean, other]))
+    believed = 0.5 * ((9e-3 / WINDAGE_SD_RAD) ** 2 + (0.02 / SIDE_SD_M) ** 2)
+    assert first - second == pytest.approx(believed)

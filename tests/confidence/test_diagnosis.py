@@ -236,7 +236,7 @@ def test_the_telling_shot_is_where_two_causes_part(calibrated):
 def test_causes_along_different_axes_need_no_telling_shot(calibrated):
     sheet, truth, posterior = calibrated
     shots = tape(sheet, truth, posterior)
-    both = moved(shots, [(0.8e-3 * one.distance_m, 1e-3 * one.distance_m) for one in shots])
+    both = moved(shots, [(0.8e-3 * one.distance_m, 0.95e-3 * one.distance_m) for one in shots])
     verdict = prove(posterior, both, TRIED_M)
     assert {one.name for one in verdict.causes[:2]} == {"zero", "windage"}
     assert verdict.telling_m is None
@@ -249,3 +249,31 @@ def test_an_arrow_that_cannot_get_there_is_refused(calibrated):
     steep = (replace(group(sheet, truth, 40 * YARD_M), slope_rad=1.0),)
     with pytest.raises(LaunchUnreachable):
         prove(lame, steep, ends_m=(8.0, 16.0))
+
+
+def test_windage_that_is_told_with_a_proof_is_no_fault(calibrated):
+    sheet, truth, posterior = calibrated
+    radius_m = posterior.calibration.evidence.prior.unknowns.sight_radius_m
+    shots = tape(sheet, truth, posterior)
+    # turned by 2 mrad to the right between the second and third group: the pin went left
+    turned = moved(
+        shots, [(0.0 if i < 2 else 2e-3 * one.distance_m, 0.0) for i, one in enumerate(shots)]
+    )
+    told = tuple(
+        replace(one, windage_m=0.0 if i < 2 else -2e-3 * radius_m) for i, one in enumerate(turned)
+    )
+    assert prove(posterior, told).causes[0].name == "nothing"
+    assert prove(posterior, turned).causes[0].name != "nothing"
+    wrong = tuple(replace(one, windage_m=-one.windage_m) for one in told)
+    assert prove(posterior, wrong).causes[0].name != "nothing"
+
+
+def test_a_proof_by_paces_says_little_against_a_tape(calibrated):
+    sheet, truth, posterior = calibrated
+    shots = tape(sheet, truth, posterior)
+    paced = tuple(replace(one, distances="paces") for one in shots)
+    plain, doubted = prove(posterior, shots).proofs, prove(posterior, paced).proofs
+    # a path falls by 8 % at 80 yd: 3 % of the distance are 17 cm
+    assert doubted[-1].doubt_up_m > 2 * plain[-1].doubt_up_m
+    assert doubted[-1].doubt_up_m > 0.1
+    assert doubted[-1].doubt_right_m == pytest.approx(plain[-1].doubt_right_m, rel=0.05)

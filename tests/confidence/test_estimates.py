@@ -26,7 +26,8 @@ def test_without_arrows_the_sheet_is_repeated_and_nothing_is_learnt():
     assert speed.median / FPS == pytest.approx(278, abs=0.3)
     # "± 3" is one deviation; 90 % lie within 1.645 of them
     assert speed.low / FPS == pytest.approx(278 - 4.93, abs=0.5)
-    assert speed.sheet_low / FPS == pytest.approx(278 - 4.93, abs=0.05)
+    # 3 ft/s, and half of what the archer's yards may be off: 0.25 % of 278 is 0.695
+    assert speed.sheet_low / FPS == pytest.approx(272.98, abs=0.02)
     assert speed.learnt == pytest.approx(0, abs=0.08)
     assert all(abs(one.conflict) < 0.5 for name, one in said.items() if name != "zero_reading")
 

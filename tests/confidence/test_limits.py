@@ -175,7 +175,7 @@ def test_a_housing_on_an_arm_stops_where_it_meets_the_arrow():
     far = reaches(posterior)[0].farthest_m[0]
     bow = posterior.calibration.evidence.prior.unknowns.bow(np.median(posterior.vectors, axis=0))
     limit = reading_limits(posterior).far.reading_m
-    assert 1e3 * abs(float(mark(bow, far).item()) - limit) < 0.3  # medians of curved things
+    assert 1e3 * abs(float(mark(bow, far).item()) - limit) < 0.5  # medians of curved things
 
 
 def test_an_arrow_that_flies_no_farther_is_looked_after_as_far_as_it_flies():

@@ -11,7 +11,13 @@ from tapewright.calibration.prior import prior_from_rig
 from tapewright.calibration.rig import Belief, Chronograph, HouseValue, HouseValues, Rating
 from tapewright.confidence.bands import drawn_marks
 from tapewright.confidence.posterior import draw_posterior
-from tapewright.field.change import carried_draws, carried_prior, has_another_scale, other_scale
+from tapewright.field.change import (
+    carried_draws,
+    carried_prior,
+    has_another_scale,
+    in_distances_of,
+    other_scale,
+)
 from tapewright.flight.air import Air
 
 USUAL_VIRTUAL_MASS_KG = 45.0 * 0.45359237 / 7000.0  # 45 grains; common practice [kg]
@@ -448,3 +454,13 @@ def test_a_sight_measured_after_its_house_value_is_weighed_in(old):
     assert np.abs(by["log_gain"]).max() > 0.0
     _, by, _ = carry(old, still, sheet=still)
     assert np.abs(by["log_gain"]).max() == 0.0
+
+
+def test_marks_for_other_distances_doubt_the_speed_by_half_of_what_those_are_off(old):
+    _, _, cloud = carry(old, OLD)
+    rng = np.random.default_rng(1)
+    assert in_distances_of(cloud, OLD, "pegs", "pegs", rng) is cloud
+    other = in_distances_of(cloud, OLD, "paces", "tape", rng) - cloud
+    speed = prior_from_rig(OLD, np.zeros(0)).unknowns.place("log_speed")
+    assert other[:, speed].std() == pytest.approx(0.015, rel=0.05)  # half of 3 %, of 2,000 draws
+    assert np.abs(np.delete(other, speed, axis=1)).max() == 0.0

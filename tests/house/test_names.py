@@ -20,6 +20,7 @@ REASONS = {
         stretch stretches surprise t_squared tail_shape tangent tangents tilt turbulent
         up_per_reading variance_over_doubt2 weight weights width zeroed_tangent
         confidence softness
+        windage_clicks moved log_likelihood log_share normal
     """,
     "vectors of unknowns, each in its own unit": """
         best cloud covariance mean unknowns middle root part point points sd start state
@@ -29,7 +30,7 @@ REASONS = {
         alone alone_sd doubt ends half high least limits low median number numbers offset sd sheet
         sheet_high sheet_low
         size usual value values said
-        doubt2 variance wobble2 amount limits ends
+        doubt2 variance wobble2 amount limits ends doubts
     """,
     "whitened or an angle of the misfit, whose docstring says rad": """
         arrow centre centres dispersion sds there shift2

@@ -86,7 +86,7 @@ def test_steps_and_clicks(case):
 
 def test_a_move_is_sent_with_its_side():
     moves = (
-        SightMove(0.0189, 0.0029, 29, -1, -0.00048, -5),
+        SightMove(0.0189, 0.0029, 29, -1, -0.00048, -5, 0.0021),
         SightMove(0.0131, -0.0029, None, 1, 0.0, None),
         SightMove(0.016, 0.0, 0, 0, 0.0, 0),
     )
@@ -94,6 +94,7 @@ def test_a_move_is_sent_with_its_side():
     assert down == {
         "new_reading_mm": 18.9, "by_reading_mm": 2.9, "reading_clicks": 29,
         "pin_vertical": "down", "pin_right_mm": -0.48, "right_clicks": -5,
+        "new_windage_mm": 2.1,
     }  # fmt: skip
     assert (up["pin_vertical"], up["reading_clicks"], up["right_clicks"]) == ("up", None, None)
     assert (still["pin_vertical"], still["right_clicks"]) == ("", 0)

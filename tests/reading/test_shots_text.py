@@ -25,11 +25,18 @@ RICH = (
     "e,90,70,,,,,,,2,missed\n"
 )
 
+TURNED = (
+    "group,distance_yd,reading_mm,up_in,session,windage_mm,windage_clicks,distances\n"
+    "a,20,16.1,0.5,evening 1,-1.35,,range finder\n"
+    "b,30,19.25,0.5,evening 1,0,,tape\n"
+    "c,40,24,0.25,,,-12,\n"
+    "d,50,30,0.25,,,,paces\n"
+)
 HIGH = "distance_yd,reading_mm,temperature_c,altitude_ft,pressure_hpa\n60,31,,5000,\n70,40,3,,790\n"
 
 
 @pytest.mark.parametrize("units", [IMPERIAL, METRIC])
-@pytest.mark.parametrize("text", [PLAIN, RICH, HIGH])
+@pytest.mark.parametrize("text", [PLAIN, RICH, HIGH, TURNED])
 def test_what_is_written_reads_as_it_was(text, units):
     wanted, _ = read_shots(text, rig=RIG)
     found, _ = read_shots(shots_text(wanted, units), rig=RIG)
@@ -44,6 +51,8 @@ def test_what_is_written_reads_as_it_was(text, units):
         )
         assert other.slope_rad == pytest.approx(one.slope_rad, rel=1e-9)
         assert other.crosswind_mps == pytest.approx(one.crosswind_mps, rel=1e-9)
+        for name in ("session", "windage_m", "windage_clicks", "distances"):
+            assert getattr(other, name) == pytest.approx(getattr(one, name))
         assert (one.air is None) == (other.air is None)
         if one.air is not None:
             assert other.air.temperature_k == pytest.approx(one.air.temperature_k)
@@ -55,6 +64,22 @@ def test_what_is_written_reads_as_it_was(text, units):
                 there, here = getattr(hit, axis), getattr(again, axis)
                 assert (there is None) == (here is None)
                 assert there is None or here == pytest.approx(there, rel=1e-9)
+
+
+def test_what_is_said_of_windage_and_distances_is_read():
+    first, second, third, last = read_shots(TURNED)[0]
+    assert (first.session, first.windage_m, first.distances) == (
+        "evening 1",
+        -0.00135,
+        "range finder",
+    )
+    assert (second.windage_m, second.windage_clicks, second.distances) == (0.0, None, "tape")
+    assert (third.session, third.windage_m, third.windage_clicks) == ("", None, -12.0)
+    assert (third.distances, last.distances) == ("", "paces")
+    assert shots_text((second,), IMPERIAL).splitlines() == [
+        "group,distance_yd,reading_mm,right_in,up_in,session,windage_mm,distances",
+        "b,30,19.25,,0.5,evening 1,0,tape",
+    ]
 
 
 def test_only_needed_columns_are_written():

@@ -17,6 +17,7 @@ from tapewright.services.advise import (
     usual_wish,
 )
 from tapewright.services.calibrate import calibrate
+from tapewright.services.correct_groups import windage_moved
 
 GRID_M = np.arange(10, 126) * YARD_M
 PLACES_M = tuple(np.arange(10, 91, 10) * YARD_M)
@@ -201,3 +202,24 @@ def test_one_rule_says_where_the_next_arrow_may_be_shot(short, bare):
     for one, opened in ((bare, [True, True, *[False] * 4]), (short, [True] * 5 + [False])):
         seen = landings(one.posterior, tries)
         assert open_shots(seen, one.ladder, WISH.butt).tolist() == opened
+
+
+def far_right(answered):
+    """Where the next arrow lands at 20 yd, right of the aim, mrad."""
+    seen = landings(answered.posterior, [20 * YARD_M])
+    return 1e3 * float(np.median(seen.right_rad))
+
+
+def test_the_next_arrow_flies_with_the_windage_of_the_last_group_or_as_it_was_moved_since():
+    sheet = rig()
+    before = groups(sheet, truth_near(sheet, windage=4e-3), (20, 30))
+    last = groups(sheet, truth_near(sheet, windage=-6e-3), (40,))
+    as_it_stood = answer(sheet, (*before, *last))
+    assert far_right(as_it_stood) == pytest.approx(-6, abs=0.4)
+    assert far_right(windage_moved(as_it_stood)) == pytest.approx(0, abs=0.4)
+    assert far_right(answer(sheet, before)) == pytest.approx(4, abs=0.4)
+    assert windage_moved(answer(sheet, ())).observations == ()
+    one = PlanOrder(50 * YARD_M, Wish(0.0762, Butt(0.5, 0.9)), 60, (50 * YARD_M,))
+    still, moved = (plan_shots(each, one) for each in (as_it_stood, windage_moved(as_it_stood)))
+    assert still.first.chance < 0.3  # 6 mrad at 50 yd are 27 cm, past the side of the butt
+    assert moved.first.chance > 0.99

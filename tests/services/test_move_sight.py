@@ -48,6 +48,14 @@ def test_a_sheet_without_clicks_has_none(fitted):
     assert right_per_click(bare, HERE) is None
 
 
+def test_where_the_windage_is_told_it_is_told_where_it_is_to_stand(fitted):
+    to_right = AxisMove(0.05, 1.0, -0.05, None, "off the aim")  # arrows hit right and must go left
+    told = sight_move(fitted, replace(HERE, windage_m=1.0e-3), LEFT, to_right)
+    assert told.pin_right_m > 2e-3
+    assert told.windage_m == pytest.approx(1.0e-3 + told.pin_right_m)
+    assert sight_move(fitted, HERE, LEFT, to_right).windage_m is None
+
+
 def test_moves_left_alone_leave_the_sight(fitted):
     move = sight_move(fitted, HERE, LEFT, LEFT)
     assert (move.reading_m, move.by_reading_m, move.pin_up, move.pin_right_m) == (0.02, 0, 0, 0)

@@ -65,6 +65,8 @@ def test_moves():
     back = SightMove(0.0131, -0.0029, None, 1, 0.00048, None)
     assert elevation_words(back, 0.016) == "pin up, 2.90 mm toward smaller numbers to 13.10 mm"
     assert windage_words(back) == "pin right by 0.48 mm"
+    told = SightMove(0.0131, 0.0, None, 0, 0.00048, 5, -0.0012)
+    assert windage_words(told) == "pin right by 0.48 mm to −1.20 mm, 5 clicks"
 
 
 def test_leaving_it_says_why():

@@ -13,9 +13,11 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from tapewright.calibration.kinds import usual_of
 from tapewright.calibration.observation import Observation, distance_doubt
 from tapewright.calibration.prior import Prior, prior_from_rig, with_distance_errors
 from tapewright.calibration.rig import Rig
+from tapewright.calibration.windage import Turns, turns_of
 from tapewright.sight.prediction import Aim
 
 Floats = NDArray[np.float64]
@@ -124,6 +126,10 @@ class Evidence:
         Pin used, 1 the first. [-]
     shared : (g,) array of int
         Which shared distance, −1 for a distance of its own. [-]
+    source : (g,) array of int
+        Which further source of distances; past the last for that for which marks are told. [-]
+    turns : Turns
+        What is told of the windage.
     up, right : AxisEvidence
         Where the arrows landed.
     distance_sd_m : (g,) array
@@ -141,6 +147,8 @@ class Evidence:
     aim: Aim
     pin: Indices
     shared: Indices
+    source: Indices
+    turns: Turns
     up: AxisEvidence
     right: AxisEvidence
     distance_sd_m: Floats
@@ -191,8 +199,30 @@ def _shared_distances(
     return shared, alone, np.array([doubt(key) for key in repeated], dtype=np.float64)
 
 
+def _told_source(rig: Rig, observations: tuple[Observation, ...]) -> str:
+    """Source of the distances for which marks are told: the sheet's, or that of most groups."""
+    counted = Counter(one.distances for one in observations)
+    return rig.archer.distances or max(counted, key=lambda one: counted[one], default="")
+
+
+def _turns(rig: Rig, observations: tuple[Observation, ...], prior: Prior) -> Turns:
+    usual = usual_of(rig.bow).sight_radius_m
+    radius = rig.sight.sight_radius_m or usual
+    doubt_m = 0.5 * (usual.sd or 0.0) if radius.sd is None else radius.sd
+    return turns_of(
+        observations,
+        rig.sight.windage_click_m,
+        prior.unknowns.sight_radius_m,
+        (doubt_m / radius.value, rig.archer.reading_sd_m),
+        is_carried=prior.is_carried,
+    )
+
+
 def evidence_from(
-    rig: Rig, observations: tuple[Observation, ...], carried: Prior | None = None
+    rig: Rig,
+    observations: tuple[Observation, ...],
+    carried: Prior | None = None,
+    distances: str | None = None,
 ) -> Evidence:
     """Rig sheet and groups, made ready for the fit.
 
@@ -204,6 +234,9 @@ def evidence_from(
         The groups; may be empty.
     carried : Prior, optional
         Beliefs carried over from another rig; absent: those of the sheet.
+    distances : str, optional
+        Source of the distances for which marks are told; absent: the sheet's, or that of most
+        groups.
 
     Returns
     -------
@@ -211,8 +244,12 @@ def evidence_from(
         Distance and reading errors are not carried to the target yet: ``with_set_up_doubt``.
     """
     shared, alone_sd, shared_sd = _shared_distances(observations, rig)
+    if distances is None:
+        distances = _told_source(rig, observations) if carried is None else carried.distances
+    sources = dict.fromkeys(one.distances for one in observations)
+    further = tuple(one for one in sources if one != distances)
     beliefs = prior_from_rig(rig, np.zeros(0)) if carried is None else carried
-    prior = with_distance_errors(beliefs, shared_sd)
+    prior = with_distance_errors(beliefs, shared_sd, distances, further)
 
     def column(values: list[float]) -> Floats:
         return np.array(values, dtype=np.float64)
@@ -231,6 +268,10 @@ def evidence_from(
         ),
         pin=np.array([one.pin for one in observations], dtype=np.intp),
         shared=shared,
+        source=np.array(
+            [(*further, distances).index(one.distances) for one in observations], np.intp
+        ),
+        turns=_turns(rig, observations, prior),
         up=_axis_evidence(observations, "up"),
         right=_axis_evidence(observations, "right"),
         distance_sd_m=alone_sd,

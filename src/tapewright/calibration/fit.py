@@ -17,6 +17,7 @@ from tapewright.calibration.misfit import (
     group_sds,
     log_posterior,
     robust_centres,
+    steered_by,
     whitened_jacobian,
     whitened_residual,
     with_set_up_doubt,
@@ -24,7 +25,7 @@ from tapewright.calibration.misfit import (
 from tapewright.calibration.observation import Observation
 from tapewright.calibration.prior import Prior
 from tapewright.calibration.rig import Rig
-from tapewright.calibration.unknowns import SPREAD_NAMES
+from tapewright.calibration.unknowns import SIDE_NAMES, SPREAD_NAMES
 from tapewright.ground.errors import CalibrationFailed
 
 Floats = NDArray[np.float64]
@@ -136,7 +137,7 @@ def _fit_bow(evidence: Evidence, vector: Floats) -> Minimum:
     """Everything but the spreads, which stay as they are (their beliefs pull only at them)."""
     free = np.array([name not in SPREAD_NAMES for name in evidence.prior.unknowns.names])
     centres = robust_centres(evidence, vector)
-    sds = group_sds(evidence, vector)
+    sds = np.full(evidence.groups, np.inf), group_sds(evidence, vector)[1]  # windage comes after
 
     def whole(part: Floats) -> Floats:
         filled = vector.copy()
@@ -233,4 +234,7 @@ def fit_bow(
         vector, doubt = _fit_spreads(evidence, found.vector)
         covariance = found.covariance
         covariance[np.ix_(spreads, spreads)] = doubt
+    known = steered_by(evidence, vector[None])
+    for name, value in zip(SIDE_NAMES, (known.windage_rad, known.side_m), strict=True):
+        vector[evidence.prior.unknowns.place(name)] = value[0]
     return Calibration(rig, evidence, vector, covariance)

@@ -7,7 +7,7 @@ Two forms of one statement. The *log posterior* takes every arrow by itself: hea
 the prediction, and integrates the centre out. The *whitened residual* takes each group by its
 robust centre, for least squares.
 
-Holds:  log posterior; whitened residual and its Jacobian.
+Holds:  log posterior; whitened residual and its Jacobian; what is known of the windage.
 Never:  a second forward model, the search for the best vector (fit.py).
 Source: docs/physics.md §7; docs/sources.md [STUDENT].
 """
@@ -25,6 +25,9 @@ from tapewright.calibration.evidence import (
     AxisEvidence,
     Evidence,
 )
+from tapewright.calibration.prior import sideways_belief
+from tapewright.calibration.unknowns import SIDE_NAMES, source_name
+from tapewright.calibration.windage import Centres, Steered, steered
 from tapewright.sight.prediction import Aim, impact, impact_gradient
 
 Floats = NDArray[np.float64]
@@ -35,6 +38,9 @@ _LOG_NODE_WEIGHTS = np.log(_NODE_WEIGHTS) + _NODES**2
 _WIDER = 1.15  # nodes reach past the Gaussian guess, for the tails
 _ARROWS_PER_LOG = 16  # so many factors fit in a float before the logarithm is taken
 CHUNK = 2_000  # draws × groups evaluated at a time, to stay in the cache: half the time
+FLAT_SD_RAD = (
+    8e-3  # of the belief under which arrows to the right become a Gaussian, taken out again
+)
 LEAST_DRAWS = 60  # at a time: with rows shorter than this, each group of many costs twice as much
 
 
@@ -73,7 +79,10 @@ def _distance_and_aim(evidence: Evidence, vectors: Floats) -> tuple[Floats, Aim]
     unknowns = evidence.prior.unknowns
     errors = unknowns.distance_errors(vectors, evidence.shared)
     below = unknowns.pin_below(vectors, evidence.pin)
-    return evidence.distance_m + errors, replace(evidence.aim, pin_below_m=below)
+    said = evidence.distance_m
+    if unknowns.sources:
+        said = said * (1.0 + unknowns.source_errors(vectors, evidence.source))
+    return said + errors, replace(evidence.aim, pin_below_m=below)
 
 
 def predicted_angles(evidence: Evidence, vectors: Floats) -> tuple[Floats, Floats]:
@@ -130,12 +139,16 @@ def _log_density_at(axis: AxisEvidence, dispersion: Floats, middle: Floats, away
 
 
 def _log_likelihood(
-    axis: AxisEvidence, predicted: Floats, dispersion: Floats, shift_sd: Floats
+    axis: AxisEvidence,
+    predicted: Floats,
+    dispersion: Floats,
+    shift_sd: Floats,
+    moments: list[Floats] | None = None,
 ) -> Floats:
     """Log likelihood of each group, its own shift integrated out, (d, g); eq. (7.3).
 
     The nodes sit about the most likely centre, found by two steps of reweighting from the
-    Gaussian guess.
+    Gaussian guess. Into ``moments``, if given, go mean and variance of where the centre lies.
     """
     information = axis.information(dispersion).T
     predicted, dispersion = np.ascontiguousarray(predicted.T), dispersion.T
@@ -164,7 +177,23 @@ def _log_likelihood(
     summed = np.exp(log_terms, out=log_terms).sum(axis=0)
     factor = reach * np.sqrt(prior_precision / (2.0 * pi))
     seen = axis.seen[:, None]
+    if moments is not None:
+        first, second = (np.tensordot(_NODES**power, log_terms, 1) / summed for power in (1, 2))
+        moments += [(centre + reach * first).T, (reach**2 * (second - first**2)).T]
     return np.where(seen, np.log(summed * factor) + top_term, 0.0).T
+
+
+def _right_centres(axis: AxisEvidence, dispersion: Floats) -> Centres:
+    """What the arrows alone tell about each centre to the right, as a Gaussian, eq. (7.11)."""
+    middle = np.broadcast_to(_middle(axis), (len(dispersion), len(axis.seen)))
+    found: list[Floats] = []
+    told = _log_likelihood(axis, middle, dispersion, np.full_like(middle, FLAT_SD_RAD), found)
+    mean, variance = found
+    flat = FLAT_SD_RAD**2
+    own = flat * variance / np.maximum(flat - variance, 1e-3 * flat)
+    centre = middle + (mean - middle) * own / variance
+    away2 = np.square(centre - middle) / (own + flat)
+    return Centres(told + 0.5 * (np.log(2.0 * pi * (own + flat)) + away2), centre, own)
 
 
 def _middle(axis: AxisEvidence) -> Floats:
@@ -183,24 +212,75 @@ def _blocks(evidence: Evidence, at_once: int) -> list[Block]:
     return [(one, evidence.up.part(one), evidence.right.part(one)) for one in some]
 
 
-def _log_posterior(evidence: Evidence, vectors: Floats, blocks: list[Block]) -> Floats:
+def _told_up(evidence: Evidence, vectors: Floats, blocks: list[Block]) -> Floats:
+    """Log of prior times likelihood of the heights."""
     prior = evidence.prior
     column = prior.unknowns.column
     total = -0.5 * np.square(prior.whitened(vectors)).sum(axis=-1)
     if not evidence.groups:
         return np.asarray(total, dtype=np.float64)
-    right, up = predicted_angles(evidence, vectors)
-    wobble = np.exp(column(vectors, "log_wobble"))
-    spread_up = np.exp(column(vectors, "log_dispersion_up"))
-    spread_right = np.exp(column(vectors, "log_dispersion_right"))
-    shift_up = np.hypot(wobble, evidence.set_up_sd_rad)
-    shift_right = np.broadcast_to(wobble, shift_up.shape)
-    for some, seen_up, seen_right in blocks:
-        told = _log_likelihood(seen_up, up[:, some], spread_up, shift_up[:, some])
-        total += told.sum(axis=-1)
-        told = _log_likelihood(seen_right, right[:, some], spread_right, shift_right[:, some])
-        total += told.sum(axis=-1)
+    _, up = predicted_angles(evidence, vectors)
+    spread = np.exp(column(vectors, "log_dispersion_up"))
+    shift = np.hypot(np.exp(column(vectors, "log_wobble")), evidence.set_up_sd_rad)
+    for some, seen, _ in blocks:
+        total += _log_likelihood(seen, up[:, some], spread, shift[:, some]).sum(axis=-1)
     return np.where(np.isnan(total), -np.inf, total)
+
+
+def _told_right(evidence: Evidence, vectors: Floats, blocks: list[Block]) -> Centres:
+    """What the arrows tell of each centre to the right."""
+    spread = np.exp(evidence.prior.unknowns.column(vectors, "log_dispersion_right"))
+    parts = [_right_centres(seen, spread) for _, _, seen in blocks]
+    names = ("log_share", "middle_rad", "variance_rad2")
+    return Centres(*(np.concatenate([getattr(one, name) for one in parts], 1) for name in names))
+
+
+def steered_by(evidence: Evidence, vectors: Floats) -> Steered:
+    """Likelihood of all that was measured to the right, and the windage after the last group.
+
+    Parameters
+    ----------
+    evidence : Evidence
+        Arrows and sheet.
+    vectors : (d, u) array
+        Vectors of unknowns; their windage and sideways offset are not looked at.
+
+    Returns
+    -------
+    Steered
+        Of each vector.
+
+    Source
+    ------
+    docs/physics.md eq. (7.11), (7.12).
+    """
+    rows = _rows_at_once(evidence)
+    blocks = _blocks(evidence, max(1, CHUNK // LEAST_DRAWS))
+    parts = [
+        _told_right(evidence, vectors[start : start + rows], blocks)
+        for start in range(0, len(vectors), rows)
+    ]
+    names = ("log_share", "middle_rad", "variance_rad2")
+    share, middle, variance = (
+        np.concatenate([getattr(one, name) for one in parts]) for name in names
+    )
+    wobble = np.exp(evidence.prior.unknowns.column(vectors, "log_wobble"))
+    centres = Centres(share, middle - _drift(evidence, vectors), variance + np.square(wobble))
+    start = sideways_belief(evidence.prior, vectors)
+    return steered(evidence.turns, centres, evidence.right.seen, evidence.distance_m, start)
+
+
+def _drift(evidence: Evidence, vectors: Floats) -> Floats | float:
+    """What the crosswinds that were told do to each group, as angles to the right."""
+    if not np.any(evidence.aim.crosswind_mps):
+        return 0.0
+    straight = vectors.copy()
+    straight[:, [evidence.prior.unknowns.place(name) for name in SIDE_NAMES]] = 0.0
+    return predicted_angles(evidence, straight)[0]
+
+
+def _rows_at_once(evidence: Evidence) -> int:
+    return max(LEAST_DRAWS, CHUNK // max(1, evidence.groups))
 
 
 def log_posterior(evidence: Evidence, vectors: Floats) -> Floats:
@@ -216,20 +296,24 @@ def log_posterior(evidence: Evidence, vectors: Floats) -> Floats:
     Returns
     -------
     (d,) array
-        −∞ where a vector describes no bow that reaches its targets. [-]
+        −∞ where a vector describes no bow that reaches its targets. Windage and sideways offset
+        are integrated out: those of a vector weigh by what is believed of them, no more. [-]
 
     Source
     ------
-    docs/physics.md eq. (7.1) to (7.3).
+    docs/physics.md eq. (7.1) to (7.3), (7.11), (7.12).
     """
-    rows = max(LEAST_DRAWS, CHUNK // max(1, evidence.groups))
+    rows = _rows_at_once(evidence)
     blocks = _blocks(evidence, max(1, CHUNK // LEAST_DRAWS))
     with np.errstate(over="ignore", invalid="ignore"):  # an absurd draw has no weight, no voice
         parts = [
-            _log_posterior(evidence, vectors[start : start + rows], blocks)
+            _told_up(evidence, vectors[start : start + rows], blocks)
             for start in range(0, len(vectors), rows)
         ]
-    return np.concatenate(parts)
+        total = np.concatenate(parts)
+        if evidence.right.seen.any():
+            total += steered_by(evidence, vectors).log_likelihood
+    return np.where(np.isnan(total), -np.inf, total)
 
 
 def group_sds(evidence: Evidence, vector: Floats) -> tuple[Floats, Floats]:
@@ -364,6 +448,9 @@ def whitened_jacobian(evidence: Evidence, vector: Floats, sds: tuple[Floats, Flo
         if evidence.shared[group] >= 0:
             name = f"distance_error_{evidence.shared[group] + 1}"
             up[group, unknowns.place(name)] = slope.by_distance[group]
+        if evidence.source[group] < len(unknowns.sources):
+            name = source_name(unknowns.sources[evidence.source[group]])
+            up[group, unknowns.place(name)] = (slope.by_distance * evidence.distance_m)[group]
     right[:, unknowns.place("windage")] = distance
     right[:, unknowns.place("side")] = 1.0
     metres = evidence.distance_m[:, None]

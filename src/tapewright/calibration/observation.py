@@ -1,14 +1,21 @@
 """Observation: what the archer saw, and how sure.
 
-Holds:  a group with the distance, reading, pin, slope and air it was shot in.
+Holds:  a group with the distance, reading, pin, slope, windage and air it was shot in; where
+        distances come from, and how well they are known.
 Never:  weights (misfit.py), where the group should have landed (sight/prediction.py).
 """
 
 from dataclasses import dataclass
+from math import hypot
 
 from tapewright.flight.air import Air
 from tapewright.ground.units import YARD_M
 from tapewright.target.group import Group
+
+# One standard deviation of the error that all distances of a source share, as a part of them;
+# common practice, no source.
+SOURCES = {"": 0.005, "tape": 0.001, "range finder": 0.01, "pegs": 0.01, "paces": 0.03}
+UNSAID_ELSEWHERE = 0.01  # of distances that nobody explained, against those of another source
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +41,15 @@ class Observation:
         Wind across, blowing to the archer's right positive. [m/s]
     air : Air or None, default None
         None: the rig's own air.
+    session : str, default empty
+        Groups of one session were shot with one windage, but for turns that are told; empty: it
+        may have been moved before this group.
+    windage_m : float or None, default None
+        What the sight's windage scale showed, growing as the pin goes right. [m]
+    windage_clicks : float or None, default None
+        The same in clicks from any start, positive when the pin went right. [-]
+    distances : str, default empty
+        Where the distance comes from, one of ``SOURCES``; empty: not said.
     """
 
     group: Group
@@ -43,6 +59,27 @@ class Observation:
     slope_rad: float = 0.0
     crosswind_mps: float = 0.0
     air: Air | None = None
+    session: str = ""
+    windage_m: float | None = None
+    windage_clicks: float | None = None
+    distances: str = ""
+
+
+def source_doubt(one: str, other: str) -> float:
+    """How far distances of two sources may be off against each other.
+
+    Parameters
+    ----------
+    one, other : str
+        Sources.
+
+    Returns
+    -------
+    float
+        One standard deviation, as a part of the distance; 0 for one and the same. [-]
+    """
+    doubt = SOURCES | {"": UNSAID_ELSEWHERE}
+    return 0.0 if one == other else hypot(doubt[one], doubt[other])
 
 
 def distance_doubt(distance_m: float) -> float:

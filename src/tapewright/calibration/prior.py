@@ -3,11 +3,12 @@
 What the sheet does not say gets a value that is usual in the trade, with a doubt to match, and
 is listed, so that nobody takes it for a measurement.
 
-Holds:  the Prior record; sheet to prior; the usual values.
+Holds:  the Prior record; sheet to prior; the usual values; errors of distances added to it.
 Never:  arrows shot (observation.py), weights (misfit.py).
 Source: docs/physics.md §7.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from math import exp, hypot, log, sqrt
 
@@ -15,9 +16,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tapewright.calibration.kinds import kind_of, usual_of
+from tapewright.calibration.observation import SOURCES, source_doubt
 from tapewright.calibration.rig import Belief, Chronograph, Rig
 from tapewright.calibration.statements import UNLIKELY, Disagreement, weigh
-from tapewright.calibration.unknowns import Unknowns, unknowns_of
+from tapewright.calibration.unknowns import SIDE_NAMES, Unknowns, unknowns_of
 from tapewright.flight.bow_energy import launch_speed, power_stroke, stored_energy
 from tapewright.flight.drag import drag_per_metre
 from tapewright.flight.trajectory import crossing
@@ -77,6 +79,8 @@ class Prior:
         Whether arrows or typed marks had tied that rig's scale to its flight.
     disagreements : tuple of Disagreement
         What the sheet says twice and differently, counted as wide as it differs.
+    distances : str, default empty
+        Source of the distances for which marks are told.
     """
 
     unknowns: Unknowns
@@ -88,6 +92,7 @@ class Prior:
     hit_before_m: float = 0.0
     is_zeroed: bool = False
     disagreements: tuple[Disagreement, ...] = ()
+    distances: str = ""
 
     @property
     def is_carried(self) -> bool:
@@ -321,7 +326,12 @@ def prior_from_rig(rig: Rig, shared_distance_sds_m: Floats) -> Prior:
     return with_distance_errors(bare, shared_distance_sds_m)
 
 
-def with_distance_errors(prior: Prior, shared_distance_sds_m: Floats) -> Prior:
+def with_distance_errors(
+    prior: Prior,
+    shared_distance_sds_m: Floats,
+    told: str | None = None,
+    others: Iterable[str] = (),
+) -> Prior:
     """Beliefs with an error for every distance at which more than one group was shot.
 
     Parameters
@@ -330,25 +340,68 @@ def with_distance_errors(prior: Prior, shared_distance_sds_m: Floats) -> Prior:
         Beliefs without any such error.
     shared_distance_sds_m : (k,) array
         Doubt about each such distance. [m]
+    told : str, optional
+        Source of the distances for which marks are told; absent: nothing is doubted for it.
+    others : iterable of str, default none
+        Further sources of distances.
 
     Returns
     -------
     Prior
-        The same beliefs and the errors', independent of them.
+        The same beliefs and the errors', independent of them. What the sheet says of speed is
+        doubted so much more; beliefs carried over are in those distances already.
+
+    Source
+    ------
+    docs/physics.md eq. (7.13), (7.14).
     """
-    count = len(shared_distance_sds_m)
-    unknowns = replace(prior.unknowns, shared_distances=count)
+    further = tuple(others)
+    against = np.array([source_doubt(one, told or "") for one in further], dtype=np.float64)
+    sds = np.concatenate([shared_distance_sds_m, against])
+    unknowns = replace(prior.unknowns, shared_distances=len(shared_distance_sds_m), sources=further)
     at = prior.unknowns.place("windage")  # errors stand before it
-    places = np.full(count, at)
-    whitener = prior.whitener
+    places = np.full(len(sds), at)
+    whitener, sd = prior.whitener, prior.sd.copy()
+    if whitener is None and told is not None:
+        speed = unknowns.place("log_speed")
+        sd[speed] = hypot(sd[speed], 0.5 * SOURCES[told])
     if whitener is not None:
         whitener = np.insert(np.insert(whitener, places, 0.0, axis=0), places, 0.0, axis=1)
-        new = np.arange(at, at + count)
-        whitener[new, new] = 1.0 / shared_distance_sds_m
+        new = np.arange(at, at + len(sds))
+        whitener[new, new] = 1.0 / sds
     return replace(
         prior,
         unknowns=unknowns,
         mean=np.insert(prior.mean, places, 0.0),
-        sd=np.insert(prior.sd, places, shared_distance_sds_m),
+        sd=np.insert(sd, places, sds),
         whitener=whitener,
+        distances=told or "",
     )
+
+
+def sideways_belief(prior: Prior, vectors: Floats) -> tuple[Floats, Floats]:
+    """What is believed of windage and sideways offset, given all other unknowns.
+
+    Parameters
+    ----------
+    prior : Prior
+        Beliefs.
+    vectors : (d, u) array
+        Vectors of unknowns; their windage and sideways offset are not looked at.
+
+    Returns
+    -------
+    (d, 2) array, (2, 2) array
+        Mean for each vector, and covariance. [rad], [m]
+    """
+    two = [prior.unknowns.place(name) for name in SIDE_NAMES]
+    if prior.whitener is None:
+        mean = np.broadcast_to(prior.mean[two], (len(vectors), 2))
+        return mean, np.diag(np.square(prior.sd[two]))
+    precision = prior.whitener.T @ prior.whitener
+    covariance = np.linalg.inv(precision[np.ix_(two, two)])
+    away = vectors - prior.mean
+    away[:, two] = 0.0
+    pull = covariance @ precision[two]
+    mean = np.asarray(prior.mean[two] - np.einsum("su,du->ds", pull, away), np.float64)
+    return mean, np.asarray(covariance, np.float64)

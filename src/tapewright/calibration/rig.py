@@ -215,6 +215,9 @@ class Archer:
         How well the pointer is read and set. [m]
     kind : str
         What the house values call such archers; empty: not said.
+    distances : str
+        Where the distances come from for which marks are told, one of the sources of an
+        observation; empty: as those of the groups.
     """
 
     dispersion_rad: Belief | None = None
@@ -222,6 +225,7 @@ class Archer:
     distance_sd_m: float | None = None
     reading_sd_m: float = 0.1e-3
     kind: str = ""
+    distances: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -29,6 +29,11 @@ SIDE_NAMES = ("windage", "side")  # [rad], [m]
 SPREAD_NAMES = ("log_dispersion_up", "log_dispersion_right", "log_wobble")  # of [rad]
 
 
+def source_name(source: str) -> str:
+    """The unknown that is the shared error of a source of distances."""
+    return f"distances_by_{source.replace(' ', '_') or 'no_word'}"
+
+
 @dataclass(frozen=True)
 class Unknowns:
     """The numbers that a calibration estimates, in order.
@@ -47,6 +52,9 @@ class Unknowns:
         Of a pivoting arm. [m]
     arm_level_reading_m : float
         Reading at which that arm is level. [m]
+    sources : tuple of str, default none
+        Sources of distances besides the one for which marks are told: each has one error that
+        all its distances share, as a part of them, against that one.
     """
 
     pins: int
@@ -55,13 +63,15 @@ class Unknowns:
     direction: int
     arm_length_m: float | None
     arm_level_reading_m: float
+    sources: tuple[str, ...] = ()
 
     @cached_property
     def names(self) -> tuple[str, ...]:
         """Name of each unknown, in the order of the vector."""
         pins = tuple(f"pin_{pin + 2}_below" for pin in range(self.pins))
         shared = tuple(f"distance_error_{one + 1}" for one in range(self.shared_distances))
-        return BOW_NAMES + pins + shared + SIDE_NAMES + SPREAD_NAMES
+        sources = tuple(source_name(one) for one in self.sources)
+        return BOW_NAMES + pins + shared + sources + SIDE_NAMES + SPREAD_NAMES
 
     @cached_property
     def _place(self) -> dict[str, int]:
@@ -128,6 +138,26 @@ class Unknowns:
         errors = vectors[..., start : start + self.shared_distances]
         none = np.zeros((*vectors.shape[:-1], 1))
         return np.concatenate([errors, none], axis=-1)[..., shared]
+
+    def source_errors(self, vectors: Floats, source: NDArray[np.intp]) -> Floats:
+        """Error that the distance of each group shares with all of its source.
+
+        Parameters
+        ----------
+        vectors : (..., u) array
+            Vectors of unknowns.
+        source : (g,) array of int
+            Which further source, from 0; one past the last for that for which marks are told.
+
+        Returns
+        -------
+        (..., g) array
+            Truth over what was said, less 1, against that one. [-]
+        """
+        start = len(BOW_NAMES) + self.pins + self.shared_distances
+        errors = vectors[..., start : start + len(self.sources)]
+        none = np.zeros((*vectors.shape[:-1], 1))
+        return np.concatenate([errors, none], axis=-1)[..., source]
 
     def bow(self, vectors: Floats) -> SightedBow:
         """The bow that a vector describes.

@@ -23,6 +23,7 @@ from tapewright.calibration.misfit import (
 )
 from tapewright.confidence.estimates import Estimate
 from tapewright.confidence.posterior import Posterior
+from tapewright.confidence.sideways import beside
 
 Floats = NDArray[np.float64]
 
@@ -86,13 +87,14 @@ class Caution:
 
 
 def _left_out(evidence: Evidence, vector: Floats) -> Floats:
-    """Residual of each group as if the fit had not seen it, in deviations, (2, g): right, up."""
-    centres, sds = robust_centres(evidence, vector), group_sds(evidence, vector)
+    """Residual of each group's height as if the fit had not seen it, in deviations, (g,)."""
+    centres = robust_centres(evidence, vector)
+    sds = np.full(evidence.groups, np.inf), group_sds(evidence, vector)[1]
     residual = whitened_residual(evidence, vector, centres, sds)
     slope = whitened_jacobian(evidence, vector, sds)
     hat = np.einsum("ij,jk,ik->i", slope, np.linalg.pinv(slope.T @ slope), slope)
     freed = residual / np.sqrt(np.maximum(1.0 - hat, 1e-6))  # eq. (8.9)
-    return np.asarray(freed[-2 * evidence.groups :].reshape(2, -1))
+    return np.asarray(freed[-evidence.groups :])
 
 
 def group_checks(calibration: Calibration) -> tuple[GroupCheck, ...]:
@@ -115,10 +117,11 @@ def group_checks(calibration: Calibration) -> tuple[GroupCheck, ...]:
     evidence, best = calibration.evidence, calibration.best
     if not evidence.groups:
         return ()
-    seen = np.stack(robust_centres(evidence, best))
-    misses = (seen - np.stack(predicted_angles(evidence, best))) * evidence.distance_m
+    to_right = beside(calibration)
+    up_rad = robust_centres(evidence, best)[1] - predicted_angles(evidence, best)[1]
+    misses = np.stack([to_right.miss_rad, up_rad]) * evidence.distance_m
     measured = np.stack([evidence.right.seen, evidence.up.seen])
-    freed = _left_out(evidence, best)
+    freed = np.stack([to_right.surprise, _left_out(evidence, best)])
     checks = []
     for place, one in enumerate(evidence.observations):
         both = measured[:, place].all()

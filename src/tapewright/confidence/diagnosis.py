@@ -13,12 +13,14 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.special import stdtrit
+from scipy.special import ndtri, stdtrit
 
 from tapewright.calibration.evidence import INFORMATION, AxisEvidence, Evidence, evidence_from
+from tapewright.calibration.fit import Calibration
 from tapewright.calibration.misfit import predicted_angles, robust_centres, with_set_up_doubt
 from tapewright.calibration.observation import Observation, distance_doubt
 from tapewright.calibration.unknowns import SPREAD_NAMES
+from tapewright.calibration.windage import told_turns
 from tapewright.confidence.bands import drawn_marks
 from tapewright.confidence.posterior import Posterior
 from tapewright.ground.errors import LaunchUnreachable
@@ -156,12 +158,14 @@ def _session(
     posterior: Posterior, shot: tuple[Observation, ...], ends_m: tuple[float, float]
 ) -> _Session:
     calibration = posterior.calibration
-    fresh = evidence_from(calibration.rig, shot)
+    fresh = evidence_from(calibration.rig, shot, distances=calibration.evidence.prior.distances)
     names = fresh.prior.unknowns.names
-    draws = _in_order(posterior.vectors, calibration.evidence.prior.unknowns.names, names)
+    had = calibration.evidence.prior.unknowns.names
+    draws = _in_order(posterior.vectors, had, names, fresh.prior.sd)
     middle = np.median(draws, axis=0)
     fresh = with_set_up_doubt(fresh, middle)
     right, up = predicted_angles(fresh, draws)
+    right = right + _turned(calibration, shot)
     if np.isnan(up).any():
         raise LaunchUnreachable(float(fresh.distance_m.max()))
     seen_right, seen_up = robust_centres(fresh, middle)
@@ -183,13 +187,34 @@ def _session(
     return _Session(fresh, bow, aim, (float(near), float(far)), spreads, miss, covariance, measured)
 
 
-def _in_order(vectors: Floats, had: tuple[str, ...], wanted: tuple[str, ...]) -> Floats:
-    """Draws in the order of a new session's unknowns; its pegs' own errors are not drawn."""
+def _in_order(
+    vectors: Floats, had: tuple[str, ...], wanted: tuple[str, ...], sds: Floats
+) -> Floats:
+    """Draws in the order of a new session's unknowns; its pegs' own errors are not drawn.
+
+    A source of distances that the calibration did not have may be off by all that is believed.
+    """
+    count = len(vectors)
+    even = ndtri((np.arange(count) + 0.5) / count)[np.arange(count) * 1237 % count]
     columns = [
-        np.zeros(len(vectors)) if name.startswith("distance_error") else vectors[:, had.index(name)]
-        for name in wanted
+        vectors[:, had.index(name)]
+        if name in had and not name.startswith("distance_error")
+        else even * sd * name.startswith("distances_by")
+        for name, sd in zip(wanted, sds, strict=True)
     ]
     return np.stack(columns, axis=1)
+
+
+def _turned(calibration: Calibration, shot: tuple[Observation, ...]) -> Floats:
+    """By which angle the windage was turned, as told, since it was last told, (g,)."""
+    known = calibration.evidence.observations[-1:] + shot
+    click_m = calibration.rig.sight.windage_click_m
+    radius_m = calibration.evidence.prior.unknowns.sight_radius_m
+    since = []
+    for one in shot:
+        told = (told_turns(old, one, click_m, radius_m) for old in known)
+        since.append(next((turned for turned in told if turned is not None), 0.0))
+    return np.array(since, dtype=np.float64)
 
 
 def _own_variance(axis: AxisEvidence, dispersion_rad: float) -> Floats:

@@ -17,8 +17,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tapewright.calibration.fit import Calibration
-from tapewright.calibration.misfit import log_posterior
-from tapewright.calibration.unknowns import Unknowns
+from tapewright.calibration.misfit import log_posterior, steered_by
+from tapewright.calibration.unknowns import SIDE_NAMES, Unknowns
 from tapewright.confidence.sampling import (
     DRAWS,
     draw_by_importance,
@@ -141,8 +141,19 @@ def _straightened(calibration: Calibration) -> _Straightened:
     shear[zero] -= (ahead - behind) / (2e-4 * sd)
     middle = best.copy()
     middle[zero] -= bare.zero_tangent(best)
+    sides = [unknowns.place(name) for name in SIDE_NAMES]  # integrated out: as they are believed
+    middle[sides] = evidence.prior.mean[sides]
     root = lower_root(shear @ calibration.covariance @ shear.T)
     return replace(bare, middle=middle, root=root)
+
+
+def _steered(calibration: Calibration, vectors: Floats, rng: np.random.Generator) -> Floats:
+    """Draws with the windage and sideways offset that each leaves open after the last group."""
+    evidence = calibration.evidence
+    drawn = steered_by(evidence, vectors).drawn(rng.standard_normal((len(vectors), 2)))
+    for name, values in zip(SIDE_NAMES, drawn, strict=True):
+        vectors[:, evidence.prior.unknowns.place(name)] = values
+    return vectors
 
 
 def draw_posterior(calibration: Calibration, rng: np.random.Generator) -> Posterior:
@@ -181,8 +192,8 @@ def draw_posterior(calibration: Calibration, rng: np.random.Generator) -> Poster
     found = draw_by_importance(target, dimension, rng)
     if found.is_good:
         vectors = straight.vectors(found.points[resampled(found.weights, DRAWS, rng)])
+        vectors = _steered(calibration, vectors, rng)
         return Posterior(calibration, vectors, found.effective, found.shape, "importance sampling")
     points, distinct = draw_sequentially(target, dimension, rng)
-    return Posterior(
-        calibration, straight.vectors(points), distinct, found.shape, "sequential Monte Carlo"
-    )
+    vectors = _steered(calibration, straight.vectors(points), rng)
+    return Posterior(calibration, vectors, distinct, found.shape, "sequential Monte Carlo")

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from tapewright.calibration.house_values import TRAVEL, same_kind
 from tapewright.calibration.kinds import kind_of, usual_of
+from tapewright.calibration.observation import source_doubt
 from tapewright.calibration.prior import USUAL_DRAG, Prior, prior_from_rig
 from tapewright.calibration.rig import Arrow, Belief, Rig
 from tapewright.calibration.unknowns import Unknowns
@@ -24,7 +25,6 @@ from tapewright.field import change_doubts as doubts
 from tapewright.flight.bow_energy import power_stroke
 
 Floats = NDArray[np.float64]
-
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,6 +142,40 @@ def carried_draws(
     _change_radius(carry)
     _change_pins(carry)
     _weigh_in(carry)
+    return cloud
+
+
+def in_distances_of(
+    cloud: Floats, new: Rig, was: str, told: str, rng: np.random.Generator
+) -> Floats:
+    """Draws for marks that are told for distances of another source than before.
+
+    Parameters
+    ----------
+    cloud : (d, v) array
+        From ``carried_draws``.
+    new : Rig
+        The sheet after the change.
+    was, told : str
+        Sources of distances for which marks were told, and are.
+    rng : numpy random Generator
+        Chance.
+
+    Returns
+    -------
+    (d, v) array
+        The same draws where the source is the same.
+
+    Source
+    ------
+    docs/physics.md eq. (7.13): such distances are off as half of that in the speed would be.
+    """
+    doubt = 0.5 * source_doubt(was, told)
+    if not doubt:
+        return cloud
+    cloud = cloud.copy()
+    place = prior_from_rig(new, np.zeros(0)).unknowns.place("log_speed")
+    cloud[:, place] += doubt * rng.standard_normal(len(cloud))
     return cloud
 
 

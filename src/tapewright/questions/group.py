@@ -175,6 +175,7 @@ MOVES: tuple[Column[Sequence[SightMove]], ...] = (
     Column("clicks", "reading_clicks", "reading_clicks", "", 0, signed=True),
     Column("", "pin_vertical", each(lambda row: ("", "up", "down")[row.pin_up])),
     Column("pin right mm", "pin_right_mm", "pin_right_m", "mm", 2, 4, signed=True),
+    Column("", "new_windage_mm", "windage_m", "mm", kept=4),
     Column("clicks", "right_clicks", "right_clicks", "", 0, signed=True),
 )
 STEPS: tuple[Column[Sequence[ArrowStep]], ...] = (

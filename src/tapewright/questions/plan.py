@@ -28,6 +28,7 @@ from tapewright.services.advise import (
     usual_wish,
 )
 from tapewright.services.calibrate import Answer
+from tapewright.services.correct_groups import windage_moved
 from tapewright.services.measure_first import gains_by_travel
 from tapewright.services.meet_weather import before_arrows_in
 from tapewright.services.stops import parts_of, questions, refuse_unready
@@ -91,6 +92,10 @@ TODAY = Field(
     hint="Such as -5 °C or 30 °F. Left open: like that of the groups.",
     measure=Measure("temperature", (-35.0, 50.0, "°C"), "15 °C"),  # in which anybody shoots
 )  # fmt: skip
+SINCE = Field(
+    "windage", "Windage since the last group", "still", choices=("still", "moved"),
+    hint="Moved: as `group` told after it. Still: the next arrow flies with it as it stood.",
+)  # fmt: skip
 CLOSE_M = 1e-6
 Row = dict[str, Any]
 
@@ -138,6 +143,8 @@ def _ask(answer: Answer, said: Said, units: Units) -> Plan:
     today_k = said.quantity_if_said(TODAY)
     if today_k is not None:
         answer = before_arrows_in(answer, today_k)
+    if said.choice("windage", "still", SINCE.choices) == "moved":
+        answer = windage_moved(answer)
     return plan_shots(answer, order)
 
 
@@ -336,6 +343,7 @@ FIELDS = (
     Field("walk", "May you walk nearer", "yes", choices=WALKS,
           hint="Whether the range lets you stand at other distances than those."),
     TODAY,
+    SINCE,
 )  # fmt: skip
 QUESTION = Question(
     "plan", "What to shoot next",

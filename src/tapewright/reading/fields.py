@@ -337,6 +337,16 @@ _ARCHER = Table(
             limits=(0.001, 10), examples=("0.25 yd", "0.25 m"),
             left_open="half a per cent, at least 0.25 yd (0.23 m)",
             purpose="How well you know how far the butts stand."),
+        "distances": Key("Distances the tape is for",
+            choices=(("", "measured as those of your groups"),
+                     ("tape", "taped"),
+                     ("range finder", "by a range finder"),
+                     ("pegs", "as pegs or signs say"),
+                     ("paces", "paced")),
+            left_open="the yards of your groups, whatever measured them",
+            purpose="All distances of one source are off together: a range finder that shows "
+            "1 % too little shows it everywhere. A tape for distances that were measured in "
+            "another way than your groups has wider bands."),
         "reading_error": Key("Error of readings", fills="reading_sd_m", unit="mm",
             limits=(0.001, 10), examples=("0.1 mm",), left_open="0.1 mm",
             purpose="How well you can set and read the pointer."),

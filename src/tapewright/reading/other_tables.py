@@ -38,7 +38,7 @@ SIDES = TableKind(
     filled=("distance", "right"),
     needed={"the distance": ("distance",), "the right": ("right",)},
     example="distance_yd,slope_deg,right_in,arrows",
-    passes=(*MEASURES, *COUNTS, *WORDS),
+    passes=(*MEASURES, *COUNTS, *WORDS, *CLICKS),
     drops_bad=True,
     most_rows=1000,
 )

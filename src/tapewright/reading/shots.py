@@ -16,6 +16,7 @@ from tapewright.reading.shots_cautions import Placed, shots_cautions
 from tapewright.reading.table_columns import (
     COUNTS,
     MEASURES,
+    PLAINLY_SAID,
     WORDS,
     check_pin,
     is_called_bad,
@@ -39,17 +40,19 @@ from tapewright.words.units import Units
 MOST_BYTES = 4_000_000
 SHOTS = TableKind(
     what="shots",
-    reads=(*MEASURES, *COUNTS, *WORDS),
+    reads=(*MEASURES, *COUNTS, *dict.fromkeys((*WORDS, *PLAINLY_SAID))),
     filled=("distance", "reading"),
     needed={"the distance": ("distance",), "the reading": ("reading",)},
     example="group,distance_yd,reading_mm,right_in,up_in",
 )
 # Columns in which all rows of one group agree.
-SHARED = ("distance", "reading", "pin", "slope", "temperature", "crosswind", "pressure", "altitude")
-USUAL = {word: MEASURES[word].usual if word in MEASURES else 1 for word in SHARED}
+SHARED = ("distance", "reading", "pin", "slope", "temperature", "crosswind", "pressure", "altitude",
+          "windage", *PLAINLY_SAID)  # fmt: skip
+USUAL = {"pin": 1} | {one: MEASURES[one].usual for one in SHARED if one in MEASURES} | PLAINLY_SAID
 # In the order in which they are written; the first five always.
 WRITTEN = ("group", "distance", "reading", "right", "up", "pin", "slope", "temperature", "pressure",
-           "crosswind", "arrows", "note")  # fmt: skip
+           "crosswind", "session", "windage", "windage_clicks", "distances", "arrows",
+           "note")  # fmt: skip
 _NO_SHOTS = "no arrows yet; a strip made from this is a starting strip with wide bands"
 
 
@@ -116,7 +119,7 @@ def read_shots(
 def _shot(row: Row, pins: int | None) -> _Shot:
     """One row; what it does not say is as usual."""
     said = row.said
-    shared = {word: USUAL[word] if said[word] is None else said[word] for word in SHARED}
+    shared = {word: USUAL[word] if said[word] in (None, "") else said[word] for word in SHARED}
     check_pin(said["pin"] or 1, pins, f"{row.place}, column pin")
     right_m, up_m, arrows, note = said["right"], said["up"], said["arrows"], said["note"] or ""
     is_bad = is_called_bad(note)
@@ -218,6 +221,11 @@ def measured_of(one: Observation) -> dict[str, float | None]:
     }
 
 
+def plainly_said_of(one: Observation) -> dict[str, Any]:
+    """What was said of a group without a unit, by column."""
+    return {word: getattr(one, word) for word in PLAINLY_SAID}
+
+
 def shots_text(observations: Sequence[Observation], units: Units) -> str:
     """Groups as the text of a file of shots, one arrow a row; empty cells where the usual holds."""
     rows = [_cells(one, impact, units) for one in observations for impact in one.group.impacts]
@@ -239,6 +247,10 @@ def _cells(one: Observation, impact: Impact, units: Units) -> dict[str, str]:
     named = {"group": one.group.name, "note": note}
     own_units = {"distance": units.distance, "right": units.miss, "up": units.miss}
     cells = named | {word: str(count) if count > 1 else "" for word, count in counted.items()}
+    cells |= {
+        word: f"{said:.10g}" if isinstance(said, float) else said or ""
+        for word, said in plainly_said_of(one).items()
+    }
     heads = dict.fromkeys(WRITTEN, "")
     for word, value in measured.items():
         measure = MEASURES[word]

@@ -59,6 +59,8 @@ MEASURES = {
                         "pressure_pa", "pressure_hpa", "hPa"),
     "altitude": Measure("length", -450, 5500, "m", "altitude_m or altitude_ft", "350",
                         "altitude_m", "altitude_m", "m"),
+    "windage": Measure("length", -50, 50, "mm", "windage_mm, windage_cm or windage_in", "1.5",
+                       "windage_m", "windage_mm", "mm"),
 }  # fmt: skip
 POSITION = Measure(
     "length", -500, 500, "mm", "position_mm, position_cm or position_in", "31.2"
@@ -66,8 +68,11 @@ POSITION = Measure(
 COUNTS = {"pin": 20, "arrows": 100}
 CLICKS = ("clicks", "windage_clicks")
 MOST_CLICKS = 5000
-WORDS = ("group", "note")
-NAMES = ("group", "strip")  # words that name something
+WORDS = ("group", "note", "session", "distances")
+NAMES = ("group", "strip", "session")  # words that name something
+CHOICES = {"distances": ("tape", "range finder", "pegs", "paces")}  # words of which one is right
+# What is said of a group without a unit, by column, and what it is where nothing is said.
+PLAINLY_SAID = {"session": "", "windage_clicks": None, "distances": ""}
 
 MEASURED = MEASURES | {"position": POSITION}
 PLAIN = (*COUNTS, *CLICKS, *WORDS, "strip")  # columns without a unit
@@ -95,18 +100,31 @@ def read_cell(text: str, column: Column, place: str, *, filled: bool) -> float |
         return group_name(text, place)
     if not text and not filled:
         return None
+    if word in CHOICES:
+        return read_choice(text, word, place)
     if word in COUNTS:
         return read_count(text, column, place)
     return read_clicks(text, place) if word in CLICKS else read_measure(text, column, place)
 
 
 def group_name(text: str, place: str) -> str:
-    """Name of a group, printable and not too long."""
+    """Name of a group or session, printable and not too long."""
     tidy = " ".join(text.split())
     if len(tidy) > 60 or not tidy.isprintable():
-        wrong = f"{quoted(tidy)} is too long for a group's name, or cannot be printed"
+        wrong = f"{quoted(tidy)} is too long for a name, or cannot be printed"
         raise BadShots(place, wrong, "Write at most 60 letters, such as far1")
     return tidy
+
+
+def read_choice(text: str, word: str, place: str) -> str:
+    """Read one of a few words, however it is spaced; empty for nothing."""
+    tidy = " ".join(re.split(r"[\s_-]+", text.strip().casefold()))
+    joined = {choice.replace(" ", ""): choice for choice in ("", *CHOICES[word])}
+    found = joined.get(tidy.replace(" ", ""))
+    if found is None:
+        wrong = f"{quoted(text)} is none of the words for {word}"
+        raise BadShots(place, wrong, f"Write {', '.join(CHOICES[word])}, or leave it open")
+    return found
 
 
 def is_called_bad(note: str) -> bool:

@@ -15,7 +15,7 @@ from tapewright.confidence.advice import Step, Wish, plan_session, prospect
 from tapewright.confidence.bands import NEAREST_TRUSTED_M
 from tapewright.confidence.ladder import NEAREST_M
 from tapewright.confidence.landing import Butt
-from tapewright.field.change import carried_draws, carried_prior, other_scale
+from tapewright.field.change import carried_draws, carried_prior, in_distances_of, other_scale
 from tapewright.ground.errors import OtherScale
 from tapewright.ground.units import YARD_M
 from tapewright.services.advise import usual_places
@@ -122,7 +122,11 @@ def carried_answer(
     cloud = carried_draws(vectors, unknowns, old.rig, rig, rng, new_string=new_string)
     distance_m, chance = old.bands.distance_m, old.bands.probability
     hit_before_m = max(old.ladder.hit_m, old.ladder.before_m)
+    was = old.posterior.calibration.evidence.prior.distances
+    told = rig.archer.distances or was
+    cloud = in_distances_of(cloud, rig, was, told, rng)
     prior = carried_prior(cloud, rig, hit_before_m, is_zeroed=not old.posterior.is_set_by_eye)
+    prior = replace(prior, distances=told)
     new = calibrate(rig, observations, distance_m, trust_grid_m, seed, chance, prior)
     made_from = repr((old.fingerprint, new.fingerprint, new_string))
     return replace(new, fingerprint=short_hash(made_from))

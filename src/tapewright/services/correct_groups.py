@@ -5,9 +5,10 @@ Never:  formulas (target), the sight (move_sight.py), sentences.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from tapewright.calibration.fit import Calibration
+from tapewright.services.calibrate import Answer
 from tapewright.services.correct import (
     ArrowStep,
     AxisMove,
@@ -26,7 +27,14 @@ from tapewright.services.measure_groups import (
 from tapewright.services.move_sight import past_measured_limit
 from tapewright.services.record_groups import Observation
 
-__all__ = ["Calibration", "FoundGroups", "correct_group", "correct_groups", "correct_steps"]
+__all__ = [
+    "Calibration",
+    "FoundGroups",
+    "correct_group",
+    "correct_groups",
+    "correct_steps",
+    "windage_moved",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +80,19 @@ def correct_group(
     is_past = past_measured_limit(rig, move.move.reading_m)
     measured = Measured(0.9, (measure,), measure.spread, known)
     return FoundGroups(measured, (move,), is_past_limit=is_past)
+
+
+def windage_moved(answer: Answer) -> Answer:
+    """The same calibration once the windage was moved as told after the last group."""
+    calibration, posterior = answer.posterior.calibration, answer.posterior
+    seen = calibration.evidence.observations
+    if not seen:
+        return answer
+    unknowns = calibration.evidence.prior.unknowns
+    (found,) = correct_group(seen[-1], seen, answer.rig, calibration).moves
+    vectors = posterior.vectors.copy()
+    vectors[:, unknowns.place("windage")] -= found.move.pin_right_m / unknowns.sight_radius_m
+    return replace(answer, posterior=replace(posterior, vectors=vectors))
 
 
 def correct_steps(

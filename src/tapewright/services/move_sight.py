@@ -47,6 +47,8 @@ class SightMove:
     pin_up: int  # 1 when the pin goes up, −1 when down, 0 when it stays
     pin_right_m: float  # way of the pin to the right; negative to the left; 0: leave it
     right_clicks: int | None  # the same in clicks
+    # Where the windage scale is to stand; None: the group does not tell where it stood
+    windage_m: float | None = None
 
 
 def past_measured_limit(rig: Rig, reading_m: float) -> bool:
@@ -128,13 +130,15 @@ def sight_move(fitted: Calibration, one: Observation, up: AxisMove, right: AxisM
     else:
         reading_clicks = direction * up.clicks
         new_m = one.reading_m + reading_clicks * (fitted.rig.sight.elevation_click_m or 0.0)
+    pin_right_m = right.shift_m * pin_per_shift(fitted, one) + 0.0
     return SightMove(
         reading_m=new_m,
         by_reading_m=new_m - one.reading_m,
         reading_clicks=reading_clicks,
         pin_up=-int(np.sign(up.shift_m)),
-        pin_right_m=right.shift_m * pin_per_shift(fitted, one) + 0.0,
+        pin_right_m=pin_right_m,
         right_clicks=None if right.clicks is None else -right.clicks,
+        windage_m=None if one.windage_m is None else one.windage_m + pin_right_m,
     )
 
 

@@ -54,6 +54,10 @@ def observe_group(
     pressure_pa: float | None = None,
     altitude_m: float | None = None,
     air: Air = STANDARD_AIR,
+    session: str = "",
+    windage_m: float | None = None,
+    windage_clicks: float | None = None,
+    distances: str = "",
 ) -> Observation:
     """Put a group together with what was dialled and where it was shot."""
     if pressure_pa is None and altitude_m is not None:
@@ -62,7 +66,17 @@ def observe_group(
     changed = {name: value for name, value in told.items() if value is not None}
     that_day = replace(air, **changed) if changed else None
     return Observation(
-        Group(name, tuple(impacts)), distance_m, reading_m, pin, slope_rad, crosswind_mps, that_day
+        Group(name, tuple(impacts)),
+        distance_m,
+        reading_m,
+        pin,
+        slope_rad,
+        crosswind_mps,
+        that_day,
+        session=session,
+        windage_m=windage_m,
+        windage_clicks=windage_clicks,
+        distances=distances,
     )
 
 

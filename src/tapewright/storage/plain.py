@@ -22,6 +22,10 @@ from tapewright.storage.records import BODIES, Body, Kind, kind_of
 
 UPDATE = "Take it from an untouched copy, or update Tapewright if a newer one wrote it"
 
+# Fields that records gained later, written only where they say something: what is kept stays as it
+# was, and an older program reads what it knows.
+LATER = {"session", "windage_m", "windage_clicks", "distances", "missed", "back_to"}
+
 
 def canonical(value: object) -> str:
     """JSON in the one way that is hashed and compared: keys in order, no blanks."""
@@ -103,11 +107,11 @@ def plain(value: object) -> object:
     if type(value) in _ALREADY:  # nearly everything: a calibration holds five hundred numbers
         return value
     if is_dataclass(value):
-        pairs = ((one, getattr(value, one.name)) for one in fields(value))
+        said = ((field, getattr(value, field.name)) for field in fields(value))
         return {
-            one.name: plain(inner)
-            for one, inner in pairs
-            if not (one.metadata and inner == one.default)  # records.py, LATER
+            field.name: plain(inner)
+            for field, inner in said
+            if field.name not in LATER or inner != field.default
         }
     if isinstance(value, Mapping):
         return {key: plain(inner) for key, inner in value.items()}

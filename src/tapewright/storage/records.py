@@ -7,7 +7,7 @@ Never:  JSON (plain.py), ids and versions (entries.py), tables, physics.
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date
 from math import isfinite
 from typing import Literal
@@ -20,9 +20,6 @@ Kind = Literal[
 ]
 State = Literal["waiting", "taken", "done", "failed"]
 KeptMark = tuple[float, float, float, float]  # distance, reading, low and high, in metres
-# Of a field that came later: written only where it says something, so that all else is written as
-# the programs before it wrote and read it.
-LATER = {"later": True}
 ID_PATTERN = re.compile(r"[0-9a-f]{20}")
 
 
@@ -181,7 +178,7 @@ class KeptChange:
     to_rig: int
     new_string: bool
     words: str
-    back_to: int | None = field(default=None, metadata=LATER)
+    back_to: int | None = None
 
     def __post_init__(self) -> None:
         for name in ("setup", "from_rig", "to_rig"):

@@ -74,7 +74,8 @@ def windage_words(move: SightMove, per_turn: int | None = None) -> str:
     """Which way the pin goes sideways, in mm at the pin and clicks."""
     way = "right" if move.pin_right_m > 0 else "left"
     by = format_quantity(abs(move.pin_right_m), "mm", 2)
-    return f"pin {way} by {by}{click_words(move.right_clicks, per_turn)}"
+    to = "" if move.windage_m is None else f" to {format_quantity(move.windage_m, 'mm', 2)}"
+    return f"pin {way} by {by}{to}{click_words(move.right_clicks, per_turn)}"
 
 
 def leave_words(move: AxisMove, chance: float) -> str:

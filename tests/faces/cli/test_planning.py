@@ -175,6 +175,14 @@ def test_no_step_is_longer_than_half_as_far_again_as_the_farthest_hit(run):
     assert "The farthest group that fits hit at 70 yd, so no arrow is shot past 105 yd" in text
 
 
+def test_windage_that_was_moved_since_is_planned_as_told(run):
+    still = plan(run, "shots.csv", "--to", "50 yd")
+    assert plan(run, "shots.csv", "--to", "50 yd", "--windage", "still") == still
+    moved = plan(run, "shots.csv", "--to", "50 yd", "--windage", "moved")
+    assert moved["trusted_distance_yd"] == still["trusted_distance_yd"]
+    assert "--windage" in refused(run("plan", "rig.toml", "--windage", "perhaps"))
+
+
 def test_cold_today_asks_for_one_near_arrow_first(run):
     at_home = plan(run, "shots.csv", "--to", "50 yd", "--temperature", "1 °C")
     assert at_home == plan(run, "shots.csv", "--to", "50 yd")  # 14 °C colder is not far

@@ -80,6 +80,27 @@ def test_a_group_saved_again_keeps_the_air_that_nobody_sent(client, rig_id, sess
     assert (plain["temperature_c"], plain["pressure_hpa"]) == (None, None)
 
 
+TURNED = {
+    "session": "evening 1", "windage_mm": -1.35, "windage_clicks": None,
+    "distances": "range finder",
+}  # fmt: skip
+
+
+def test_what_is_told_of_windage_and_distances_is_kept(client, rig_id, session, notebook):
+    here = f"/api/rigs/{rig_id}/sessions/{session}/groups"
+    made = client.post(here, json=GROUP | TURNED).json()
+    assert {key: made[key] for key in TURNED} == TURNED
+    one = kept_as(notebook.entry(made["id"]), KeptGroup).observation
+    assert (one.session, one.distances) == ("evening 1", "range finder")
+    assert one.windage_m == pytest.approx(-0.00135)
+    address = f"/api/rigs/{rig_id}/groups/{made['id']}"
+    again = client.put(address, json=GROUP | {"seen": 1}).json()  # as a program of 0.1 saves it
+    assert {key: again[key] for key in TURNED} == TURNED
+    by_clicks = {"windage_mm": None, "windage_clicks": -7.0, "session": ""}
+    other = client.put(address, json=GROUP | by_clicks | {"seen": 2}).json()
+    assert {key: other[key] for key in TURNED} == TURNED | by_clicks
+
+
 def test_a_mark_alone_stands_for_several_arrows(client, rig_id, session):
     body = {"name": "zero", "distance_m": 20.0, "reading_mm": 17.0, "impacts": [{}]}
     told = client.post(f"/api/rigs/{rig_id}/sessions/{session}/groups", json=body).json()
@@ -100,6 +121,10 @@ def test_a_mark_alone_stands_for_several_arrows(client, rig_id, session):
         ({"impacts": [{"right_mm": 3001.0}]}, "less than or equal to 3000"),
         ({"slope_deg": 61.0}, "less than or equal to 60"),
         ({"pin": 3}, "the rig sheet has 2"),
+        ({"windage_mm": 50.5}, "less than or equal to 50"),
+        ({"windage_clicks": -5001.0}, "greater than or equal to -5000"),
+        ({"distances": "guessed"}, "'', 'tape', 'range finder', 'pegs' or 'paces'"),
+        ({"session": "x" * 61}, "at most 60"),
         ({"impacts": []}, "at least 1"),
         ({"impacts": [{"called_bad": True}]}, "no arrow in it counts"),
         ({"impacts": [{"missed": True, "up_mm": 3.0}]}, "past the butt says where it hit"),

@@ -199,12 +199,16 @@ def test_proving_groups_tell_no_correction(client, notebook, groups):
         ("arrows-1", "0", "is not a whole number from 1 to 100"),
         ("slope", "80", "above the limit of 60"),
         ("crosswind", "5", "has no unit"),
+        ("windage", "60", "above the limit of 50 mm"),
+        ("windage_clicks", "few", "Write a count such as 20 or -20"),
+        ("windage_session", "n" * 61, "too long for a name"),
+        ("distances", "guessed", "Write tape, range finder, pegs, paces, or leave it open"),
         ("temperature", "15", "has no unit"),
         ("temperature", "90 °C", "above the limit of 50"),
         ("air", "9000 m", "is no altitude"),
         ("air", "5 hPa", "pressure"),
         ("name", "7", "another group of this rig is called"),
-        ("name", "n" * 61, "too long for a group"),
+        ("name", "n" * 61, "too long for a name"),
         ("here", "yes", "arrows are written down as well"),
         ("right-6", "<script>", "does not start with a number"),
     ],
@@ -397,6 +401,8 @@ def test_faults_of_a_file_are_shown_by_line_with_its_text_to_mend(client, notebo
         ([Impact(0.02, 0.01, 6)], {"temperature_k": 280.0, "pin": 2}),
         ([Impact(0.02, 0.01), Impact(None, None, 2, missed=True)], {}),
         ([Impact(None, None, 3, missed=True)], {}),
+        ([Impact(0.02, 0.01)], {"windage_m": -0.0012, "session": "dusk", "distances": "paces"}),
+        ([Impact(0.02, 0.01)], {"windage_clicks": -14.0, "distances": "range finder"}),
     ],
 )
 def test_a_form_reads_back_what_it_was_filled_with(notebook, rig_id, units, impacts, more):
@@ -407,6 +413,9 @@ def test_a_form_reads_back_what_it_was_filled_with(notebook, rig_id, units, impa
     assert form.is_good, form.faults
     for name in ("distance_m", "reading_m", "pin", "slope_rad", "crosswind_mps"):
         assert getattr(again, name) == pytest.approx(getattr(one, name), rel=1e-9)
+    assert again.windage_m == pytest.approx(one.windage_m)
+    said = [(each.session, each.windage_clicks, each.distances) for each in (one, again)]
+    assert said[0] == said[1]
     for there, here in zip(one.group.impacts, again.group.impacts, strict=True):
         assert (there.arrows, there.called_bad) == (here.arrows, here.called_bad)
         assert here.missed == there.missed

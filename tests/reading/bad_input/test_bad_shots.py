@@ -55,6 +55,34 @@ WRONG = [
         "above",
         "40 m/s",
     ),
+    (
+        "distance_m,reading_mm,windage_mm\n20,10,51\n",
+        2,
+        "column windage_mm",
+        "above",
+        "-50 to 50 mm",
+    ),
+    (
+        "distance_m,reading_mm,windage_clicks\n20,10,some\n",
+        2,
+        "column windage_clicks",
+        '"some" does not start',
+        "a count such as 20 or -20",
+    ),
+    (
+        "distance_m,reading_mm,distances\n20,10,guessed\n",
+        2,
+        "column distances",
+        '"guessed" is none of the words for distances',
+        "tape, range finder, pegs, paces",
+    ),
+    (
+        f"distance_m,reading_mm,session\n20,10,{'n' * 61}\n",
+        2,
+        "column session",
+        "too long for a name",
+        "at most 60 letters",
+    ),
     # counts
     (PIN + "20,10,1.5\n", 2, "column pin", '"1.5" is not a whole number', "a count such as 1"),
     (PIN + "20,10,0\n", 2, "column pin", "not a whole number from 1", "a count such as 1"),
@@ -71,7 +99,7 @@ WRONG = [
         "no column has that name",
         "distance_yd",
     ),
-    ("distance_yd,reading_mm,windage_in\n", 1, 'column "windage_in"', "no column", "crosswind"),
+    ("distance_yd,reading_mm,crossing_in\n", 1, 'column "crossing_in"', "no column", "crosswind"),
     ("distance_yd,reading_mm,pins\n", 1, 'column "pins"', "no column", '"pin"'),
     ("distance_yd,reading_mm,?\n", 1, 'column "?"', "no column", "Known are distance"),
     ("distance_yd,,reading_mm\n", 1, 'column ""', "a column has no name", "Known are distance"),
@@ -147,7 +175,7 @@ WRONG = [
         "than on line 2",
         "another group name",
     ),
-    (GROUP + "x" * 61 + ",20,10,1,,,,\n", 2, "column group", "too long for a group", "far1"),
+    (GROUP + "x" * 61 + ",20,10,1,,,,\n", 2, "column group", "too long for a name", "far1"),
     (GROUP + "a\x07,20,10,1,,,,\n", 2, "column group", "cannot be printed", "far1"),
 ]
 

@@ -20,6 +20,8 @@ from tapewright.reading.table_columns import (
     Column,
     check_pin,
     group_name,
+    read_choice,
+    read_clicks,
     read_count,
     read_typed,
 )
@@ -38,15 +40,16 @@ from tapewright.words.units import Units
 
 MOST_ROWS, USUAL_ROWS = 100, 3
 PLAIN = ("name", "distance", "reading", "pin", "slope", "crosswind", "temperature", "air",
+         "windage", "windage_clicks", "windage_session", "distances",
          "note", "here", "mark_arrows", "missed")  # fmt: skip
 HIDDEN = ("entry", "session", "seen")  # of the group, empty for today's, 0 for a new one
 CELLS = ("right", "up", "arrows", "bad")
 NEEDED = ("distance", "reading")
 # Unit of a number typed without one, empty for none; units in which a number is filled in.
-TYPED_IN = {"reading": "mm", "slope": "deg", "crosswind": "", "temperature": ""}
+TYPED_IN = {"reading": "mm", "slope": "deg", "crosswind": "", "temperature": "", "windage": "mm"}
 SHOWN_IN = {
     "reading": ("mm",), "slope": ("deg",), "crosswind": ("mph", "m/s", "km/h"),
-    "temperature": ("°C", "°F"), "pressure": ("hPa",),
+    "temperature": ("°C", "°F"), "pressure": ("hPa",), "windage": ("mm",),
 }  # fmt: skip
 
 
@@ -87,11 +90,28 @@ def read_group(
     given["pin"] = form.read("pin", lambda: check_pin(pin, pins, "pin"), 1)
     pressure_pa = form.read("air", lambda: _pressure(form["air"]), None)
     given["pressure_pa"] = None if pressure_pa == rig.air.pressure_pa else pressure_pa
+    given |= _said(form)
     impacts = _impacts(form, units)
     if not form.is_good:
         return None
     observed = partial(observe_group, name, impacts, air=rig.air, **given)
     return form.read("temperature", observed, None)
+
+
+def _said(form: Form) -> dict[str, Any]:
+    """What is said of windage and distances without a unit."""
+    session, clicks, source = form["windage_session"], form["windage_clicks"], form["distances"]
+    return {
+        "session": form.read("windage_session", lambda: group_name(session, "windage_session"), ""),
+        "windage_clicks": form.read(
+            "windage_clicks",
+            lambda: read_clicks(clicks, "windage_clicks") if clicks.strip() else None,
+            None,
+        ),
+        "distances": form.read(
+            "distances", lambda: read_choice(source, "distances", "distances"), ""
+        ),
+    }
 
 
 def _name(text: str, taken: Collection[str]) -> str:
@@ -176,6 +196,9 @@ def group_texts(one: Observation, note: str, rig: Rig, units: Units) -> dict[str
         for word, value in measured_of(one).items()
         if value is not None and value != MEASURES[word].usual
     }
+    texts |= {"windage_session": one.session, "distances": one.distances}
+    if one.windage_clicks is not None:
+        texts["windage_clicks"] = f"{one.windage_clicks:.10g}"
     if one.air is not None and one.air.pressure_pa != rig.air.pressure_pa:
         texts["air"] = texts["pressure"]
     impacts = [hit for hit in one.group.impacts if not hit.missed]

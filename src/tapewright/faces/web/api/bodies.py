@@ -10,12 +10,12 @@ Never:  addresses, the notebook.
 
 from collections.abc import Callable, Sequence
 from dataclasses import fields as fields_of
-from typing import Annotated, Any, ClassVar, TypeVar, get_type_hints
+from typing import Annotated, Any, ClassVar, Literal, TypeVar, get_type_hints
 
 from pydantic import BaseModel, ConfigDict, Field, create_model
 
 from tapewright.reading.shots import SHARED, SHOTS
-from tapewright.reading.table_columns import COUNTS, MEASURES
+from tapewright.reading.table_columns import CHOICES, COUNTS, MEASURES, MOST_CLICKS
 from tapewright.services import keep
 from tapewright.services.move_notebook import Counts
 from tapewright.services.move_notebook import Fault as NotSound
@@ -26,6 +26,7 @@ TOLD = {  # of a column, where its name does not say it
     "temperature": "Absent: as the rig sheet has it.",
     "pressure": "On the spot; null or absent: as altitude_m or else the rig sheet has it.",
     "altitude": "Of the place; pressure_hpa overrules it.",
+    "windage": "What the sight's windage scale shows, growing as the pin goes right.",
 }
 
 Sheet = Annotated[str, Field(min_length=1, max_length=200_000, description="TOML.")]
@@ -144,7 +145,22 @@ class ImpactBody(_measured(("right", "up"))):  # type: ignore[misc]
     missed: bool = Field(default=False, description="Past the butt; right and up are absent.")
 
 
-class GroupBody(_measured(MEASURED)):  # type: ignore[misc]
+class SaidOfGroup(BaseModel):
+    """What is said of a group without a unit."""
+
+    session: str = Field(
+        "", max_length=60, description="Groups between which the windage was hardly moved."
+    )
+    windage_clicks: float | None = Field(
+        None, ge=-MOST_CLICKS, le=MOST_CLICKS,
+        description="From any start, positive when the pin went right.",
+    )  # fmt: skip
+    distances: Literal[("", *CHOICES["distances"])] = Field(  # type: ignore[valid-type]
+        "", description="Where the distance comes from; empty: not said."
+    )
+
+
+class GroupBody(_measured(MEASURED), SaidOfGroup):  # type: ignore[misc]
     """Arrows shot at one distance with one reading."""
 
     name: Name
@@ -197,7 +213,7 @@ class SessionKept(OfARig):
     """A session."""
 
 
-class GroupKept(_measured(KEPT, OfARig)):  # type: ignore[misc]
+class GroupKept(_measured(KEPT, OfARig), SaidOfGroup):  # type: ignore[misc]
     """A group."""
 
     record = keep.KeptGroup

@@ -24,6 +24,7 @@ from tapewright.faces.web.page_request import PageRequest
 from tapewright.ground.errors import BadInput
 from tapewright.reading.house_values import read_house
 from tapewright.reading.sheet import read_rig_sheet
+from tapewright.reading.table_columns import PLAINLY_SAID
 from tapewright.services import keep
 from tapewright.services.keep import Entry, Write, kept_as
 from tapewright.services.stops import refuse_stopped
@@ -32,6 +33,9 @@ from tapewright.words.unit_names import quoted
 ROUTER = APIRouter(prefix="/api", responses=REFUSED)
 MARKS = ("withdraw", "restore")
 TO_MEASURE = ("gauge", "target")  # sheets that carry a stop and may be printed under it
+
+# Keys that programs of 0.1 do not send → what they fill: a group saved again keeps them.
+LATER_SENT = {"windage_mm": "windage_m"} | {word: word for word in PLAINLY_SAID}
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +70,7 @@ def _session(at: PageRequest, sent: Sent) -> keep.KeptSession:
 
 
 def _group(at: PageRequest, sent: Sent) -> keep.KeptGroup:
-    """Group ready to be kept; its air stays as it was but for what was sent of it."""
+    """Group ready to be kept; air and windage stay as they were but for what was sent of them."""
     session_id = sent.before.session_id if sent.before else sent.session_id
     if not sent.before:
         kept_as(sessions.kept_of_rig(at, sent.rig_id, session_id), keep.KeptSession)
@@ -78,6 +82,12 @@ def _group(at: PageRequest, sent: Sent) -> keep.KeptGroup:
     air, now = sent.before.observation.air if sent.before else None, observation.air
     if air and now and sent.body.pressure_hpa is None and sent.body.altitude_m is None:
         observation = replace(observation, air=replace(air, temperature_k=now.temperature_k))
+    if sent.before:
+        unsent = LATER_SENT.keys() - sent.body.model_fields_set
+        kept = {
+            LATER_SENT[key]: getattr(sent.before.observation, LATER_SENT[key]) for key in unsent
+        }
+        observation = replace(observation, **kept)
     refuse_impossible(observation, rig)
     sessions.refuse_known(at, sent.rig_id, (observation,), sent.entry_id)
     return keep.KeptGroup(session_id, observation, sent.body.note)

@@ -12,8 +12,8 @@ from tapewright.faces.kept_stops import kept_stops
 from tapewright.faces.web.api.bodies import MEASURED, Kept
 from tapewright.ground.errors import BadInput
 from tapewright.ground.units import UNITS
-from tapewright.reading.shots import measured_of
-from tapewright.reading.table_columns import MEASURES, group_name
+from tapewright.reading.shots import measured_of, plainly_said_of
+from tapewright.reading.table_columns import MEASURES, PLAINLY_SAID, group_name
 from tapewright.services.equip import Rig
 from tapewright.services.keep import Entry, KeptCalibration, KeptGroup, KeptRig, kept_as
 from tapewright.services.record_groups import (
@@ -64,7 +64,8 @@ def _group_fields(one: Observation) -> dict[str, Any]:
         for hit in one.group.impacts
     ]
     name = one.group.name
-    return {"name": name, "impacts": impacts, "pin": one.pin, **_sent(measured_of(one))}
+    told = {"name": name, "impacts": impacts, "pin": one.pin, **plainly_said_of(one)}
+    return told | _sent(measured_of(one))
 
 
 def _sent(measured: Mapping[str, float | None]) -> dict[str, float | None]:
@@ -96,7 +97,10 @@ def observation_of(body: Any, rig: Rig) -> Observation:  # noqa: ANN401 — a Gr
     name = group_name(body.name, "name")
     if not name:
         raise BadInput("name", "the group has no name", "Write one, such as far1")
-    return observe_group(name, hits, pin=body.pin, air=rig.air, **_measured(body, *MEASURED))
+    said = {word: getattr(body, word) for word in PLAINLY_SAID}
+    said["session"] = group_name(body.session, "session")
+    measured = _measured(body, *MEASURED)
+    return observe_group(name, hits, pin=body.pin, air=rig.air, **measured, **said)
 
 
 def _measured(body: Any, *words: str) -> dict[str, Any]:  # noqa: ANN401 — as above

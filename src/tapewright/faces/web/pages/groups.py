@@ -27,6 +27,7 @@ from tapewright.faces.web.pages.plan import Ahead, ahead_of
 from tapewright.faces.web.photo_form import Pictured
 from tapewright.faces.web.sessions import kept_of_rig
 from tapewright.ground.errors import EditedMeanwhile, TapewrightError
+from tapewright.reading.table_columns import CHOICES
 from tapewright.services.keep import Entry, KeptGroup, Write, kept_as
 from tapewright.services.record_groups import Observation
 from tapewright.words.blocks import Blocks
@@ -155,6 +156,7 @@ def shown_group(
         newer=newer,
         photo=photo,
         usual_name=_usual_name(sessions.names_taken(at, rig_id, form["entry"]), newer or group),
+        sources=("", *CHOICES["distances"]),
         pins=1 + len(rig_of(rig).sight.pins_below_first_m),
         blocks=blocks,
         ahead=ahead,
