@@ -26,6 +26,9 @@ SAMPLE = {
         fresh.toml --name Lapwing --hand left --metric
         fresh.toml --hand right --imperial
         rig.toml
+        compound.toml --kind compound
+        recurve.toml --kind recurve --metric
+        longbow.toml --kind longbow --hand left
     """,
     "gauge": """
         rig.toml

@@ -20,6 +20,7 @@ REASONS = {
         stretch stretches surprise t_squared tail_shape tangent tangents tilt turbulent
         up_per_reading variance_over_doubt2 weight weights width zeroed_tangent
         confidence softness
+        most_stored stored_share
     """,
     "vectors of unknowns, each in its own unit": """
         best cloud covariance mean unknowns middle root part point points sd start state
