@@ -27,6 +27,9 @@ SAMPLE = {
         fresh.toml --hand right --imperial
         rig.toml
         fresh-house.toml --house
+        compound.toml --kind compound
+        recurve.toml --kind recurve --metric
+        longbow.toml --kind longbow --hand left
     """,
     "house": """
         house.toml

@@ -49,7 +49,7 @@ def test_groups_and_sheet_are_set_against_the_calibration(client, marks):
     assert len(table(page, "Groups: centre against the fit")) == 9
     rows = {row[0]: row for row in table(page, "Sheet against arrows")}
     assert rows["launch speed, ft/s"][1] == "278"  # as the sheet says
-    assert "usual values taken: drag coefficient" in page
+    assert "usual values taken: a compound bow; drag coefficient" in page
 
 
 def test_fixed_pins_are_placed(client, marks):
