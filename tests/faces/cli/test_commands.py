@@ -16,7 +16,7 @@ from tapewright.words.quantities import read_distances
 
 FIT_KEYS = {  # the first line is promised by the design, the second added by docs/command-line.md
     "schema", "unknowns", "dispersion_mrad", "wobble_mrad", "effective_draws", "groups", "marks",
-    "cautions", "rig", "fingerprint", "band", "tail_shape", "method", "pins", "stop",
+    "cautions", "rig", "fingerprint", "assumed", "band", "tail_shape", "method", "pins", "stop",
 }  # fmt: skip
 
 
