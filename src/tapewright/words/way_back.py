@@ -42,7 +42,7 @@ def back_json(kept: Answer, units: Units) -> dict[str, Any]:
     return {
         "fingerprint": kept.fingerprint,
         "arrows": sum(one.group.arrows for one in kept.observations),
-        **trust_json(kept, units.distance),
+        **trust_json(kept, units.distance, before="was_"),
         "marks": records(MARKS, kept.bands, units),
     }
 

@@ -133,7 +133,7 @@ def test_a_change_back_to_a_sheet_with_shots_of_its_own_offers_its_calibration(r
     kept = found["calibrated_before"]
     alone = json.loads(answered(run("fit", "rig.toml", "rig-shots.csv", "--json")))
     assert kept["fingerprint"] == alone["fingerprint"]
-    assert kept["trusted_distance_yd"] == alone["trusted_distance_yd"] == 91
+    assert kept["was_trusted_distance_yd"] == alone["trusted_distance_yd"] == 91
     assert kept["arrows"] == 40
     wide = [one["high_mm"] - one["low_mm"] for one in found["marks"]]
     narrow = [one["high_mm"] - one["low_mm"] for one in kept["marks"]]

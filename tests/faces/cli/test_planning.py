@@ -8,7 +8,7 @@ PLAN_KEYS = {
     "schema", "rig", "fingerprint", "band", "most_arrows", "candidates", "plan", "plan_arrows",
     "gets_there", "first_arrow", "hindrance", "spare_group", "first_shot", "walk_back",
     "walk_back_gets_there", "cautions", "stop", "questions", "checks", "near_arrow_first",
-    "correction_share", "windage_first",
+    "correction_share", "windage_first", "measure_first",
 }  # fmt: skip
 YARD_KEYS = {
     "wanted_distance_yd", "tolerance_in", "butt_width_in", "butt_height_in", "trusted_distance_yd",

@@ -57,7 +57,7 @@ CARRIED = {"gauge": [RIG], "target": [RIG]}
 # What tells nothing of one rig, or is looked at below.
 APART = {
     "demo", "new", "photo", "serve", "export", "backup", "restore", "import", "rigs", "batch",
-    "check",
+    "check", "house",
 }  # fmt: skip
 
 
