@@ -9,11 +9,11 @@ from sessions import group, rig, truth_near
 from tapewright.calibration.evidence import evidence_from
 from tapewright.calibration.fit import fit_bow
 from tapewright.calibration.misfit import steered_by
-from tapewright.calibration.observation import SOURCES, source_doubt
+from tapewright.calibration.observation import source_doubt
 from tapewright.calibration.rig import Belief
 from tapewright.calibration.windage import told_turns, turns_of
 from tapewright.confidence.checks import group_checks
-from tapewright.reading.table_columns import CHOICES
+from tapewright.reading.table_columns import read_choice
 from tapewright.target.group import Group, Impact
 
 CLICK = {"windage_click_m": 0.2e-3}
@@ -152,7 +152,10 @@ def test_another_source_has_an_error_of_its_own_against_that_for_which_marks_are
     assert unknowns.source_errors(away, source)[0].tolist() == [0, 0, 0.02, 0.02, 0, 0.02]
 
 
-def test_the_words_for_a_source_are_those_that_may_be_written():
-    assert tuple(CHOICES["distances"]) == tuple(filter(None, SOURCES))
-    assert source_doubt("tape", "tape") == 0.0
-    assert source_doubt("", "tape") == pytest.approx(np.hypot(0.01, 0.001))
+def test_every_word_for_a_source_that_may_be_written_has_its_doubt():
+    doubts = {"tape": 0.001, "range finder": 0.01, "pegs": 0.01, "paces": 0.03, "": 0.01}
+    for word, doubt in doubts.items():
+        assert read_choice(word.upper().replace(" ", "_"), "distances", "here") == word
+        other = "pegs" if word == "tape" else "tape"
+        assert source_doubt(word, other) == pytest.approx(np.hypot(doubt, doubts[other]))
+        assert source_doubt(word, word) == 0.0
