@@ -45,3 +45,25 @@ def test_a_budget_stands_sideways_then_up(quiet):
         "practise judging them."
     )
     assert stop == Mind("Do not set the sight past 42.1 mm: there the housing meets the arrow.")
+
+
+def test_a_bow_without_a_peep_is_told_of_its_string(quiet):
+    shares = tuple(
+        SimpleNamespace(name=name, right_m=right_m, up_m=up_m, saved=saved)
+        for name, right_m, up_m, saved in [
+            ("peep", 0.0254, 0.0508, 0.51),
+            ("cant", 0.0127, 0.0, 0.19),
+            ("together", 0.0305, 0.0762, 1.0),
+        ]
+    )
+    quiet.rig.bow.kind = "recurve"
+    found = SimpleNamespace(answer=quiet, distance_m=54.864, shares=shares)
+    table, _, one, two = budget_blocks(found, IMPERIAL)
+    assert [row[0] for row in table.rows] == ["eye beside the string", "cant", "all together"]
+    assert one == (
+        "First improve: eye beside the string (without it misses shrink by 30 %): the string seen "
+        "at the same place in every shot."
+    )
+    quiet.rig.bow.kind = "compound"
+    assert budget_blocks(found, IMPERIAL)[0].rows[0][0] == "eye in the peep"
+    assert two.startswith("Then improve: cant")

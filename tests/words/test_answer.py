@@ -189,3 +189,13 @@ def test_safety_stands_on_every_sheet(answer):
     whole = " ".join(SAFETY)
     for told in ("safe stop", "clear ground", "damaged", "local law", "housing", "technician"):
         assert told in whole
+
+
+@pytest.mark.parametrize("kind", ["recurve", "longbow"])
+def test_a_bow_that_knows_no_press_is_told_of_its_limbs(kind):
+    bow = Bow(kind=kind, launch_speed_mps=Belief(57.0, 0.5))
+    bare = calibrate(rig(bow=bow), (), np.array([20.0, 60.0]), np.arange(10, 60) * YARD_M)
+    told = words_for(bare).cautions
+    limbs = "A cracked or twisted limb ends a bow; limb bolts stay inside their maker's limits."
+    assert told[-6:] == (*SAFETY[:4], limbs, SAFETY[5])
+    assert not any("peep" in one or "Press" in one for one in told)
