@@ -1,7 +1,6 @@
 """Source: [OLS] virtual mass 5.7697 g + 0.0583 m; [HICK47] 188 to 278 gr of six longbows."""
 
 from math import log
-from types import SimpleNamespace
 
 import pytest
 from exact_units import GRAIN_KG
@@ -17,7 +16,7 @@ from tapewright.field.change_doubts import (
 
 
 def of(kind):
-    return SimpleNamespace(kind=kind)
+    return Bow(kind=kind)
 
 
 def test_a_bow_of_no_said_kind_is_a_compound():

@@ -17,18 +17,16 @@ Holds:  sheets with all that may change; the kinds of change, each with the trut
 Never:  a number of the program's.
 """
 
-from dataclasses import fields, replace
+from dataclasses import replace
 
 import numpy as np
 from archers import random_sheet, random_truth
 from exact_units import FOOT_M, GRAIN_KG, INCH_M, POUND_FORCE_N
 
-from tapewright.calibration.rig import Belief, Bow
+from tapewright.calibration.rig import Belief
 from tapewright.flight.air import Air
 
 BOWS = ("compound", "recurve", "longbow")
-if "kind" not in {one.name for one in fields(Bow)}:  # a sheet that cannot tell its kind
-    BOWS = BOWS[:1]
 HICKMAN_GR = (188.0, 245.0, 197.0, 245.0, 278.0, 245.0)  # virtual masses of [HICK47], ±10 %
 TO_REST_M = 0.7  # nocking point to rest at full draw; common practice
 
