@@ -18,7 +18,9 @@ from tapewright.storage.notebook import open_notebook
 from tapewright.storage.records import KeptPrinter, KeptRig
 
 KEPT = Path(__file__).parents[1] / "kept" / "0.1" / "notebook.db"
-KINDS = ("rig", "session", "group", "calibration", "print", "change", "printer", "job")
+KINDS = (
+    "rig", "session", "group", "calibration", "print", "change", "printer", "job", "house",
+)  # fmt: skip
 OF_RIG = ("session", "group", "calibration", "print", "change")
 NOW = datetime(2026, 11, 28, 9, 30, tzinfo=UTC)
 PAGE = 4096

@@ -20,7 +20,9 @@ from tapewright.services.keep import open_notebook
 from tapewright.storage.tallies import Tally, tally_row
 
 UP_S = 120.0
-KINDS = ("rig", "session", "group", "calibration", "print", "change", "printer", "job")
+KINDS = (
+    "rig", "session", "group", "calibration", "print", "change", "printer", "job", "house",
+)  # fmt: skip
 OWN = ("blob:", "chrome:", "chrome-extension:")  # the browser's own viewer for PDF
 REFUSED = re.compile(r"Failed to load resource: the server responded with a status of (\d+)")
 
