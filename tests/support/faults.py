@@ -29,6 +29,7 @@ USUAL = {
     "height": 40.0e-3,  # [m]
     "span": 2.0e-3,  # [m]
     "drag or air": 0.25,  # [-]
+    "speed": 0.03,  # [-]
     "one distance": 2.0,  # [m]
     "windage": 1.5e-3,  # [rad]
     "sideways": 40.0e-3,  # [m]
