@@ -120,7 +120,7 @@ def test_nothing_wrong_is_said_to_be_nothing(calibrated):
     verdict = prove(posterior, tape(sheet, truth, posterior), TRIED_M)
     assert verdict.causes[0].name == "nothing"
     assert verdict.families[0][0] == "nothing"
-    assert verdict.tape_odds > 0.5
+    assert verdict.is_the_tapes
     # only a wrong peg stays possible, and no group elsewhere can tell that
     assert [name for name, _ in verdict.rivals] == ["one distance"]
     assert verdict.telling_m is None

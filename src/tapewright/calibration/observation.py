@@ -34,6 +34,8 @@ class Observation:
         Wind across, blowing to the archer's right positive. [m/s]
     air : Air or None, default None
         None: the rig's own air.
+    proved : bool, default False
+        Whether it was shot to prove a tape and taken in later: another bow may have shot it.
     """
 
     group: Group
@@ -43,6 +45,7 @@ class Observation:
     slope_rad: float = 0.0
     crosswind_mps: float = 0.0
     air: Air | None = None
+    proved: bool = False
 
 
 def distance_doubt(distance_m: float) -> float:

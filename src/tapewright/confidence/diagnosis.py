@@ -30,7 +30,9 @@ OFTEN = {"one distance": 6.0, "speed": 2.0}
 FAMILIES = {"span": "far marks", "drag or air": "far marks"}  # alike, but for still farther groups
 POSSIBLE = 0.05  # odds from which a rival is named
 SURELY_NOTHING = 0.8  # odds of nothing from which no rival is
-TAPE = ("nothing", "span")  # what says that the arrows came from the bow of the calibration
+# What says that arrows are those of the calibration's bow, with the odds of both together from
+# which the tape is blamed when that comes first.
+TAPE = {"nothing": 0.5, "span": 0.9}
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,11 +100,14 @@ class Verdict:
     telling_m : float or None
         Distance at which one more group would best tell the first two families apart; None when
         no rival is left, or one of them is up and down and the other sideways. [m]
+    told_from : str
+        The rival from which that group tells the first; empty without one.
     """
 
     proofs: tuple[Proof, ...]
     causes: tuple[Cause, ...]
     telling_m: float | None
+    told_from: str = ""
 
     @property
     def families(self) -> tuple[tuple[str, float], ...]:
@@ -114,6 +119,12 @@ class Verdict:
         return tuple(sorted(odds.items(), key=lambda item: -item[1]))
 
     @property
+    def found(self) -> Cause:
+        """The likeliest cause of the likeliest family."""
+        first = self.families[0][0]
+        return next(one for one in self.causes if family_of(one) == first)
+
+    @property
     def rivals(self) -> tuple[tuple[str, float], ...]:
         """Families that stay possible beside the first, likeliest first."""
         (first, odds), *others = self.families
@@ -122,9 +133,10 @@ class Verdict:
         return tuple(one for one in others if one[1] >= POSSIBLE)
 
     @property
-    def tape_odds(self) -> float:
-        """Odds that the arrows came from the bow of the calibration, dialled as they say. [-]"""
-        return sum(cause.odds for cause in self.causes if cause.name in TAPE)
+    def is_the_tapes(self) -> bool:
+        """Whether odds say that the tape, if anything, was wrong, and not the equipment."""
+        odds = sum(cause.odds for cause in self.causes if cause.name in TAPE)
+        return odds >= TAPE.get(self.found.name, 2.0)
 
 
 def family_of(cause: Cause) -> str:
@@ -195,16 +207,17 @@ def _shares(names: list[str]) -> Floats:
     return np.asarray((1.0 - CHANCE_OF_NOTHING) * each / sum(counts.values()))
 
 
-def _telling(
-    misses: Misses, found: tuple[Open, ...], verdict: Verdict, tried_m: Floats
-) -> float | None:
-    """Where one more group parts the first family from the likeliest rival that it can."""
+def _telling(misses: Misses, found: tuple[Open, ...], verdict: Verdict, tried_m: Floats) -> Verdict:
+    """The verdict with the group that parts the first family from the likeliest rival it can."""
     names = [name for name, _ in (verdict.families[0], *verdict.rivals)]
     first, *rivals = (
         next(one.signature for one in found if family_of(one.cause) == name) for name in names
     )
-    told = (telling_distance(misses, first, rival, tried_m) for rival in rivals)
-    return next((one for one in told if one is not None), None)
+    for name, rival in zip(names[1:], rivals, strict=True):
+        told_m = telling_distance(misses, first, rival, tried_m)
+        if told_m is not None:
+            return replace(verdict, telling_m=told_m, told_from=name)
+    return verdict
 
 
 def prove(
@@ -258,4 +271,4 @@ def prove(
     )
     verdict = Verdict(proofs, tuple(one.cause for one in found), None)
     tried = np.asarray(tried_m, dtype=np.float64)
-    return replace(verdict, telling_m=_telling(misses, found, verdict, tried))
+    return _telling(misses, found, verdict, tried)

@@ -93,7 +93,7 @@ def kept_rig(notebook: Notebook, rig_id: str) -> Kept:
     rig = notebook.entry(rig_id)
     changes = [(one, kept_as(one, keep.KeptChange)) for one in notebook.entries("change", rig_id)]
     sighting = {
-        one.id: body.setup
+        one.id: body
         for one in notebook.entries("session", rig_id)
         if (body := kept_as(one, keep.KeptSession)).purpose == "sighting"
     }
@@ -103,9 +103,15 @@ def kept_rig(notebook: Notebook, rig_id: str) -> Kept:
     new_strings = [False, *(change.new_string for _, change in changes)]
     setups, sources = [], [*sheets, *(one for one, _ in changes)]
     for sheet, new_string, (since, until) in zip(sheets, new_strings, pairwise(begun), strict=True):
-        mine = [pair for pair in groups if since <= sighting.get(pair[1].session_id, -1) < until]
+        counts = {one for one, body in sighting.items() if since <= body.setup < until}
+        mine = [pair for pair in groups if pair[1].session_id in counts]
         sources += [one for one, _ in mine]
-        observations = tuple(kept.observation for _, kept in mine)
+        observations = tuple(
+            replace(kept.observation, proved=True)
+            if sighting[kept.session_id].proved
+            else kept.observation
+            for _, kept in mine
+        )
         setup = Setup(rig_of(sheet), observations, new_string)
         for one in observations:
             refuse_impossible(one, setup.rig)

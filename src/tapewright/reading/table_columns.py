@@ -120,6 +120,11 @@ def is_missed(note: str) -> bool:
     return words[:1] in (["missed"], ["miss"])
 
 
+def is_proof(note: str) -> bool:
+    """Whether a note says that an arrow was shot to prove a tape: its first word is "proof"."""
+    return note.casefold().replace(":", " ").split()[:1] == ["proof"]
+
+
 def read_measure(text: str, column: Column, place: str) -> float:
     """Read one cell with a measured number."""
     assert column.unit is not None, "only measured columns are read here"

@@ -54,6 +54,7 @@ def observe_group(
     pressure_pa: float | None = None,
     altitude_m: float | None = None,
     air: Air = STANDARD_AIR,
+    proved: bool = False,
 ) -> Observation:
     """Put a group together with what was dialled and where it was shot."""
     if pressure_pa is None and altitude_m is not None:
@@ -61,9 +62,8 @@ def observe_group(
     told = {"temperature_k": temperature_k, "pressure_pa": pressure_pa}
     changed = {name: value for name, value in told.items() if value is not None}
     that_day = replace(air, **changed) if changed else None
-    return Observation(
-        Group(name, tuple(impacts)), distance_m, reading_m, pin, slope_rad, crosswind_mps, that_day
-    )
+    group, wind = Group(name, tuple(impacts)), crosswind_mps
+    return Observation(group, distance_m, reading_m, pin, slope_rad, wind, that_day, proved=proved)
 
 
 def _stand(one: Observation) -> tuple[int | None, ...]:

@@ -22,6 +22,10 @@ from tapewright.storage.records import BODIES, Body, Kind, kind_of
 
 UPDATE = "Take it from an untouched copy, or update Tapewright if a newer one wrote it"
 
+# Fields that records gained later, written only where they say something: what is kept stays as it
+# was, and an older program reads what it knows.
+LATER = {"proved"}
+
 
 def canonical(value: object) -> str:
     """JSON in the one way that is hashed and compared: keys in order, no blanks."""
@@ -103,7 +107,12 @@ def plain(value: object) -> object:
     if type(value) in _ALREADY:  # nearly everything: a calibration holds five hundred numbers
         return value
     if is_dataclass(value):
-        return {field.name: plain(getattr(value, field.name)) for field in fields(value)}
+        said = ((field, getattr(value, field.name)) for field in fields(value))
+        return {
+            field.name: plain(inner)
+            for field, inner in said
+            if field.name not in LATER or inner != field.default
+        }
     if isinstance(value, Mapping):
         return {key: plain(inner) for key, inner in value.items()}
     if isinstance(value, tuple):

@@ -51,15 +51,16 @@ def _rig(_at: PageRequest, sent: Sent) -> keep.KeptRig:
 
 
 def _session(at: PageRequest, sent: Sent) -> keep.KeptSession:
-    said, setup = sent.body, sent.body.setup
+    said, setup, proved = sent.body, sent.body.setup, False
     if sent.before is None:
         at.rig(sent.rig_id)
         setup = setup_now(at.notebook, sent.rig_id) if setup is None else setup
     elif (sent.before.purpose, said.purpose) == ("proving", "sighting"):
-        groups = sessions.groups_of(at, sent.rig_id, sent.entry_id)
-        sessions.refuse_known(at, sent.rig_id, groups, proving=False)
+        proved = sessions.may_count(at, sent.rig_id, sent.entry_id)
+    elif said.purpose == "sighting":
+        proved = sent.before.proved
     setup = sent.before.setup if setup is None else setup
-    return keep.KeptSession(said.shot_on, said.purpose, said.note, setup)
+    return keep.KeptSession(said.shot_on, said.purpose, said.note, setup, proved)
 
 
 def _group(at: PageRequest, sent: Sent) -> keep.KeptGroup:
@@ -75,6 +76,8 @@ def _group(at: PageRequest, sent: Sent) -> keep.KeptGroup:
     air, now = sent.before.observation.air if sent.before else None, observation.air
     if air and now and sent.body.pressure_hpa is None and sent.body.altitude_m is None:
         observation = replace(observation, air=replace(air, temperature_k=now.temperature_k))
+    if sent.before:
+        observation = replace(observation, proved=sent.before.observation.proved)
     refuse_impossible(observation, rig)
     sessions.refuse_known(at, sent.rig_id, (observation,), sent.entry_id)
     return keep.KeptGroup(session_id, observation, sent.body.note)
