@@ -39,10 +39,10 @@ Each row: what was wrong; each column: what was ranked first, in sessions of {se
 """
 
 MIDDLE = """
-An arrow that is 20 grains heavier makes a strip and a zero: five per cent slower, it strikes lower
-by 1.2 mrad at 20 yd and in proportion farther out, which is what another span and a moved zero do
-together. Nobody can tell these from each other by such a session until they are large; then both
-are named, with the group that would part them. Eight grains can hardly be seen at all.
+A slower arrow strikes lower in proportion to the distance, from the bow on; another span does so
+from the near mark on, where that is zeroed. So another speed is nearly a strip and a zero together,
+and by such a session nobody can tell it from a strip until it is large; both are named then, with
+the group that would part them. Eight grains can hardly be seen at all.
 
 A span that is wrong and drag (or air) that is wrong look alike over 20 to 80 yd with 24 arrows:
 both grow from the near mark, and drag curves a little more. They ask for the same thing, another
@@ -69,10 +69,11 @@ found and what stays possible (5 % or more) are both named, and the group that p
 TAKEN = """
 ## What could be taken in
 
-A proof is offered to be taken into the calibration when nothing was found, or when odds are 90 % and
-more that the strip was wrong and nothing else. *Trusted* is the mean trusted distance of the tape of
-all arrows, with the doubt of two bows counted and, in brackets, without it; *misses* are tapes
-trusted to where they miss the bow as it is now by more than 3 in: by what trust means, one in ten.
+A proof is offered to be taken into the calibration when nothing was found, or when odds are 90 %
+and more that the strip was wrong and nothing else. *Trusted* is the mean trusted distance of the
+tape of all arrows, with the doubt of two bows counted and, in brackets, without it; *misses* are
+tapes trusted to where they miss the bow as it is now by more than 3 in: by what trust means, one in
+ten.
 
 | | taken in | trusted, yd | misses |
 | --- | ---: | ---: | ---: |

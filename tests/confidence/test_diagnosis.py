@@ -9,7 +9,7 @@ from sessions import group, groups, rig, truth_near
 from tapewright.calibration.fit import fit_bow
 from tapewright.calibration.rig import Belief
 from tapewright.confidence.bands import drawn_marks
-from tapewright.confidence.diagnosis import prove
+from tapewright.confidence.diagnosis import Cause, Verdict, prove
 from tapewright.confidence.posterior import draw_posterior
 from tapewright.ground.errors import LaunchUnreachable
 from tapewright.sight.level import swung_level_cant
@@ -257,3 +257,13 @@ def test_an_arrow_that_cannot_get_there_is_refused(calibrated):
     steep = (replace(group(sheet, truth, 40 * YARD_M), slope_rad=1.0),)
     with pytest.raises(LaunchUnreachable):
         prove(lame, steep, ends_m=(8.0, 16.0))
+
+
+def test_rivals_are_what_stays_possible_and_none_is_beside_nothing_that_is_sure():
+    def rivals(*odds):
+        causes = zip(("nothing", "span", "drag or air", "zero"), odds, strict=True)
+        return Verdict((), tuple(Cause(*one) for one in causes), None).rivals
+
+    assert rivals(0.81, 0.1, 0.05, 0.04) == ()
+    assert rivals(0.7, 0.14, 0.12, 0.04) == (("far marks", pytest.approx(0.26)),)
+    assert rivals(0.06, 0.04, 0.0, 0.9) == (("nothing", 0.06),)

@@ -19,7 +19,7 @@ REASONS = {
         reynolds_at_middle right_clicks right_per_pin risk saved scale shape share statistic
         stretch stretches surprise t_squared tail_shape tangent tangents tilt turbulent
         up_per_reading variance_over_doubt2 weight weights width zeroed_tangent
-        confidence softness
+        confidence softness two_bows_odds log_evidence
     """,
     "vectors of unknowns, each in its own unit": """
         best cloud covariance mean unknowns middle root part point points sd start state

@@ -257,7 +257,7 @@ def prove(
     distance_m = misses.evidence.distance_m
     found = causes_of(misses)
     doubts = np.sqrt(np.diag(misses.covariance)).reshape(2, -1) * distance_m
-    missed = np.where(misses.measured, misses.miss, np.nan).reshape(2, -1) * distance_m
+    missed = np.where(misses.measured, misses.miss_rad, np.nan).reshape(2, -1) * distance_m
     proofs = tuple(
         Proof(
             one.group.name,

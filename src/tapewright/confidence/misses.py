@@ -42,11 +42,11 @@ class Misses:
         How each group was aimed.
     ends_m : (float, float)
         Marks of the two distances between which spans are told. [m]
-    spreads : dict of str to float
+    spread_rad : dict of str to float
         Dispersion and wobble, by name. [rad]
-    miss : (2 g,) array
+    miss_rad : (2 g,) array
         Centres minus what the calibration promises. [rad]
-    drawn : (d, 2 g) array
+    drawn_rad : (d, 2 g) array
         What each draw promises minus that. [rad]
     covariance : (2 g, 2 g) array
         Of the misses when nothing is wrong. [rad²]
@@ -59,9 +59,9 @@ class Misses:
     bow: SightedBow
     aim: Aim
     ends_m: tuple[float, float]
-    spreads: dict[str, float]
-    miss: Floats
-    drawn: Floats
+    spread_rad: dict[str, float]
+    miss_rad: Floats
+    drawn_rad: Floats
     covariance: Floats
     measured: NDArray[np.bool_]
 
@@ -177,7 +177,7 @@ def promised_at(misses: Misses, tried_m: Floats) -> tuple[Floats, Floats]:
     ------
     docs/physics.md eq. (8.41).
     """
-    posterior, spreads = misses.posterior, misses.spreads
+    posterior, spreads = misses.posterior, misses.spread_rad
     marks = drawn_marks(posterior, tried_m)
     middle = np.median(marks, axis=0)
     slope = impact_gradient(misses.bow, tried_m, middle)

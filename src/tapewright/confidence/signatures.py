@@ -97,14 +97,14 @@ def moving_mass(rig: Rig) -> float:
     return USUAL_VIRTUAL_MASS_KG
 
 
-def shapes_at(misses: Misses, distance: Floats, reading: Floats, aim: Aim) -> dict[str, Floats]:
+def shapes_at(misses: Misses, distance_m: Floats, reading_m: Floats, aim: Aim) -> dict[str, Floats]:
     """What one unit of each law does at distances, as angles up and right.
 
     Parameters
     ----------
     misses : Misses
         Of the session: its bow, its strip.
-    distance, reading : (n,) array
+    distance_m, reading_m : (n,) array
         Where, and what is dialled. [m]
     aim : Aim
         How it is aimed.
@@ -118,6 +118,7 @@ def shapes_at(misses: Misses, distance: Floats, reading: Floats, aim: Aim) -> di
     ------
     docs/physics.md eq. (8.16), (8.40).
     """
+    distance, reading = distance_m, reading_m
     bow, rig = misses.bow, misses.posterior.calibration.rig
     slope = impact_gradient(bow, distance, reading, aim)
     tangent = bow.scale.tangent(reading, aim.pin_below_m)
@@ -147,7 +148,7 @@ def shapes_at(misses: Misses, distance: Floats, reading: Floats, aim: Aim) -> di
 
 def nothing(misses: Misses) -> Signature:
     """The signature of a session in which nothing is wrong."""
-    return Signature("", np.zeros_like(misses.miss))
+    return Signature("", np.zeros_like(misses.miss_rad))
 
 
 def signatures(misses: Misses) -> list[Signature]:
@@ -223,7 +224,7 @@ def weigh(misses: Misses, signature: Signature) -> Weighed:
     chance = misses.covariance + free_covariance(signature, groups, groups)
     inverse = np.linalg.inv(chance[np.ix_(seen, seen)])
     _, log_volume = np.linalg.slogdet(inverse)
-    miss, shape = misses.miss[seen], signature.shape[seen]
+    miss, shape = misses.miss_rad[seen], signature.shape[seen]
     most = DOUBT_FREEDOMS + len(miss)
     far2 = float(miss @ inverse @ miss)
     if not signature.law:

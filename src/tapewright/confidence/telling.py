@@ -60,9 +60,9 @@ def _promise(misses: Misses, signature: Signature, tried_m: Floats) -> tuple[Flo
     usual2, there = signature.usual**2, shapes_on_tape(misses, tried_m)[signature.law]
     chance = misses.covariance + free_covariance(signature, groups, groups)
     chance += usual2 * np.outer(signature.shape, signature.shape)
-    shared = drawn.T @ (misses.drawn - misses.drawn.mean(axis=0)) / (len(drawn) - 1.0)
+    shared = drawn.T @ (misses.drawn_rad - misses.drawn_rad.mean(axis=0)) / (len(drawn) - 1.0)
     shared += free_covariance(signature, count, groups) + usual2 * np.outer(there, signature.shape)
     gain = np.linalg.solve(chance[np.ix_(seen, seen)], shared[:, seen].T).T
     before = drawn.var(axis=0) + signature.free_rad**2 + usual2 * np.square(there)
     left = before - (gain * shared[:, seen]).sum(axis=1)
-    return gain @ misses.miss[seen], np.maximum(left, 0.0) + scatter
+    return gain @ misses.miss_rad[seen], np.maximum(left, 0.0) + scatter

@@ -161,12 +161,14 @@ def _marks_if(
     up = size[:, None] * there + free[:, :1]
     changed = marks - up * spread.distance_m / spread.up_per_reading
     luck = rng.multivariate_normal(
-        np.zeros(2 * groups), misses.covariance - np.cov(misses.drawn.T), draws, method="eigh"
+        np.zeros(2 * groups), misses.covariance - np.cov(misses.drawn_rad.T), draws, method="eigh"
     )
-    would = misses.drawn + size[:, None] * signature.shape + np.repeat(free, groups, axis=1) + luck
+    would = (
+        misses.drawn_rad + size[:, None] * signature.shape + np.repeat(free, groups, axis=1) + luck
+    )
     would = would[:, seen]
     away = would - would.mean(axis=0)
     shared = away.T @ (changed - changed.mean(axis=0)) / (draws - 1.0)
     gain = np.linalg.solve(np.cov(away.T).reshape(len(shared), -1), shared)
-    led = changed + (misses.miss[seen] - would) @ gain
+    led = changed + (misses.miss_rad[seen] - would) @ gain
     return np.asarray(led[rng.permutation(draws)])

@@ -121,8 +121,8 @@ def is_missed(note: str) -> bool:
 
 
 def is_proof(note: str) -> bool:
-    """Whether a note says that an arrow was shot to prove a tape: its first word is "proof"."""
-    return note.casefold().replace(":", " ").split()[:1] == ["proof"]
+    """Whether a note says that a proof was taken in: "proof", alone or before a colon."""
+    return note.partition(":")[0].strip().casefold() == "proof"
 
 
 def read_measure(text: str, column: Column, place: str) -> float:
