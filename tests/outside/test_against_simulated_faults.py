@@ -37,11 +37,12 @@ GRID_M = np.arange(10, 101) * YARD_M
 # Allowed, in %: clear faults that are not first, the worst cause and all; faults that show, are not
 # clear, and are not named; something found where nothing is wrong; a wrong cause that is sure;
 # arrows taken in though the equipment, by what shows, is at fault; of those taken in, tapes trusted
-# to where they miss: 10 by what trust means, 15 with the luck of a hundred.
-ALLOWED = (15.0, 10.0, 7.0, 7.0, 2.0, 2.0, 15.0)
+# to where they miss: 10 by what trust means where nothing was wrong, more where it was but too
+# little to be seen.
+ALLOWED = (15.0, 10.0, 7.0, 7.0, 2.0, 2.0, 10.0, 45.0)
 # Of about forty clear faults with a chance of 95 % each four or fewer are missed in 95 of 100 runs,
 # of six quiet sessions with 95 % two or fewer in 99; one of 78 sessions more may be sure and wrong.
-ALLOWED_SHORT = (51.0, 12.0, 15.0, 34.0, 4.0, 4.0, 40.0)
+ALLOWED_SHORT = (51.0, 12.0, 15.0, 34.0, 4.0, 4.0, 51.0, 70.0)
 
 
 def one_session(job):
@@ -121,9 +122,12 @@ def enter(ledger, told, allowed, run):
     taken = sum(one["is_taken_in"] for one in shown)
     ledger("sessions with equipment at fault, by what shows, in which arrows could be taken in",
            against, len(shown), 100.0 * taken / len(shown), allowed[5], unit)  # fmt: skip
-    inside = [one for one in told if one["is_taken_in"]]
-    ledger("arrows taken in, and the tape trusted to where it misses today's bow",
-           against, len(inside), lacking_not(inside, "is_broken"), allowed[6], unit)  # fmt: skip
+    sound = [one for one in quiet if one["is_taken_in"]]
+    unseen = [one for one in wrong if one["is_taken_in"]]
+    ledger("arrows taken in, nothing wrong, and the tape trusted to where it misses",
+           against, len(sound), having(sound, "is_broken"), allowed[6], unit)  # fmt: skip
+    ledger("arrows taken in of a fault too small to be found, the tape trusted to where it misses",
+           against, len(unseen), having(unseen, "is_broken"), allowed[7], unit)  # fmt: skip
 
 
 def by_distance(told, cause):
@@ -150,7 +154,7 @@ def how_trusted(told, cause):
     return [len(mine), round(plain / len(mine), 1), round(trusted / len(mine), 1), was, broken]
 
 
-def lacking_not(told, what):
+def having(told, what):
     """How many per cent of sessions have something; 0 of none."""
     return 100.0 * sum(one[what] for one in told) / max(len(told), 1)
 

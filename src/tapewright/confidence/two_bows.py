@@ -25,8 +25,9 @@ from tapewright.confidence.signatures import shapes_on_tape
 
 Floats = NDArray[np.float64]
 
-# Causes after which the tape of all arrows is not the tape of the bow as it is.
-MOVE_MARKS = ("zero", "height", "speed", "drag or air", "one distance")
+# Causes after which the tape of all arrows is not the tape of the bow as it is: a span, too, for a
+# calibration that was wrong by more than it doubted is not mended by a mean with what is right.
+MOVE_MARKS = ("zero", "height", "span", "speed", "drag or air", "one distance")
 LEAST_ODDS = 1e-3  # of one that is counted at all
 
 
@@ -48,7 +49,7 @@ class TwoBows:
     @property
     def odds(self) -> float:
         """That arrows of two bows were mixed. [-]"""
-        return sum(one.cause.odds for one in self.moved)
+        return sum(one.cause.odds for one in self.moved if one.cause.name != "span")
 
 
 def proved_from(observations: Sequence[Observation]) -> int:
@@ -111,7 +112,8 @@ def two_bows_cautions(found: TwoBows | None) -> tuple[Caution, ...]:
     """
     if found is None or found.odds < POSSIBLE:
         return ()
-    first = max(found.moved, key=lambda one: one.cause.odds).cause.name
+    others = (one.cause for one in found.moved if one.cause.name != "span")
+    first = max(others, key=lambda cause: cause.odds).name
     return (Caution("two bows", first, (found.odds,)),)
 
 
