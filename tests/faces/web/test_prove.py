@@ -112,6 +112,9 @@ def test_taken_in_the_arrows_calibrate(client, rig_id, notebook):
     again = client.post(f"/rigs/{rig_id}/prove/{session}/accept", data={"seen": "1"})
     assert again.status_code == 303  # the button pressed twice
     assert len(notebook.history(session)) == 2
+    assert (
+        "sighting in, taken in from a proof, 3 groups" in client.get(f"/rigs/{rig_id}/history").text
+    )
     page = client.get(f"/rigs/{rig_id}/prove?session={session}").text
     assert "was taken into the calibration" in page
     assert "What the arrows say" not in page
