@@ -9,7 +9,7 @@ from sessions import group, groups, rig, truth_near
 from tapewright.calibration.fit import fit_bow
 from tapewright.calibration.rig import Belief
 from tapewright.confidence.bands import drawn_marks
-from tapewright.confidence.diagnosis import prove
+from tapewright.confidence.diagnosis import Cause, Verdict, prove
 from tapewright.confidence.posterior import draw_posterior
 from tapewright.ground.errors import LaunchUnreachable
 from tapewright.sight.level import swung_level_cant
@@ -17,6 +17,8 @@ from tapewright.sight.prediction import Aim, impact, mark
 from tapewright.target.group import Impact
 
 FAMILIES = {"span": "far marks", "drag or air": "far marks"}  # alike, but for still farther groups
+
+ALIKE = dict.fromkeys(("span", "drag or air", "speed"), ("far marks", "speed"))
 
 PROVED_YD = (20, 40, 60, 80)
 TRIED_M = np.arange(10, 101, 10) * YARD_M
@@ -88,6 +90,8 @@ def effect(truth, shots, name, size):
         reading = reading - (first - near) / abs(far - near) * size
     elif name == "drag or air":
         aim = replace(aim, density_ratio=np.exp(size))
+    elif name == "speed":
+        bow = replace(bow, speed_mps=bow.speed_mps * np.exp(size))
     elif name == "one distance":
         distance = distance + size * (distance == distance[2])
     elif name == "windage":
@@ -116,6 +120,9 @@ def test_nothing_wrong_is_said_to_be_nothing(calibrated):
     verdict = prove(posterior, tape(sheet, truth, posterior), TRIED_M)
     assert verdict.causes[0].name == "nothing"
     assert verdict.families[0][0] == "nothing"
+    assert verdict.is_the_tapes
+    # only a wrong peg stays possible, and no group elsewhere can tell that
+    assert [name for name, _ in verdict.rivals] == ["one distance"]
     assert verdict.telling_m is None
     assert sum(one.odds for one in verdict.causes) == pytest.approx(1.0)
     assert sum(odds for _, odds in verdict.families) == pytest.approx(1.0)
@@ -131,7 +138,9 @@ def test_one_plain_cause_is_found_with_its_size(calibrated, name, sign):
     posterior, shots = with_fault(calibrated, name, size)
     verdict = prove(posterior, shots, TRIED_M)
     assert verdict.families[0][0] == FAMILIES.get(name, name)
-    assert verdict.families[0][1] > 0.8
+    odds = dict(verdict.families)
+    # another speed is a strip and a zero: it is kept beside both far marks
+    assert sum(odds[one] for one in ALIKE.get(name, (name,))) > 0.8
     found = next(one for one in verdict.causes if one.name == name)
     # its band reaches a little farther than 90 %: the usual sizes pull large ones down
     reach = 1.5 * (found.high - found.low)
@@ -226,9 +235,9 @@ def test_a_bare_mark_can_prove(calibrated):
 def test_the_telling_shot_is_where_two_causes_part(calibrated):
     posterior, shots = with_fault(calibrated, "zero", 1.2e-3)
     far_out = prove(posterior, shots[2:], TRIED_M)
-    names = {one.name for one in far_out.causes[:2]}
-    # two far groups cannot tell a length from an angle: a near one does
-    assert names == {"zero", "height"}
+    names = {one for one, _ in far_out.families[:2]}
+    # two far groups cannot tell an angle from a slower arrow: a near one does
+    assert names == {"zero", "speed"}
     assert far_out.telling_m == TRIED_M[0]
     assert prove(posterior, shots[2:]).telling_m is None  # nowhere to shoot
 
@@ -236,9 +245,8 @@ def test_the_telling_shot_is_where_two_causes_part(calibrated):
 def test_causes_along_different_axes_need_no_telling_shot(calibrated):
     sheet, truth, posterior = calibrated
     shots = tape(sheet, truth, posterior)
-    both = moved(shots, [(0.8e-3 * one.distance_m, 0.95e-3 * one.distance_m) for one in shots])
-    verdict = prove(posterior, both, TRIED_M)
-    assert {one.name for one in verdict.causes[:2]} == {"zero", "windage"}
+    verdict = prove(posterior, moved(shots, [(0.030, 0.024)] * 4), TRIED_M)
+    assert [name for name, _ in (verdict.families[0], *verdict.rivals)] == ["sideways", "speed"]
     assert verdict.telling_m is None
 
 
@@ -277,3 +285,13 @@ def test_a_proof_by_paces_says_little_against_a_tape(calibrated):
     assert doubted[-1].doubt_up_m > 2 * plain[-1].doubt_up_m
     assert doubted[-1].doubt_up_m > 0.1
     assert doubted[-1].doubt_right_m == pytest.approx(plain[-1].doubt_right_m, rel=0.05)
+
+
+def test_rivals_are_what_stays_possible_and_none_is_beside_nothing_that_is_sure():
+    def rivals(*odds):
+        causes = zip(("nothing", "span", "drag or air", "zero"), odds, strict=True)
+        return Verdict((), tuple(Cause(*one) for one in causes), None).rivals
+
+    assert rivals(0.81, 0.1, 0.05, 0.04) == ()
+    assert rivals(0.7, 0.14, 0.12, 0.04) == (("far marks", pytest.approx(0.26)),)
+    assert rivals(0.06, 0.04, 0.0, 0.9) == (("nothing", 0.06),)

@@ -2,7 +2,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from exact_units import YARD_M
+from exact_units import GRAIN_KG, YARD_M
 from sessions import groups, rig, truth_near
 
 from tapewright.calibration.fit import fit_bow
@@ -66,3 +66,11 @@ def test_more_drag_wants_a_longer_strip(posterior, size):
 @pytest.mark.parametrize("name", ["height", "sideways", "wind or cant", "third axis", "nothing"])
 def test_what_neither_sight_nor_strip_can_mend_asks_for_neither(posterior, name):
     assert mend(posterior, Cause(name, 1.0, 0.03), 1.0, ENDS_M) == Mend()
+
+
+@pytest.mark.parametrize(("size", "grains"), [(-0.05, 48.902), (0.02, -18.235)])
+def test_another_speed_is_told_as_another_arrow_and_asks_for_no_turn(posterior, size, grains):
+    asked = mend(posterior, Cause("speed", 1.0, size), 50 * YARD_M, ENDS_M)
+    # v² is as 1 over arrow and virtual mass: (420 + 45) gr times exp(−2 size) − 1
+    assert asked.heavier_kg / GRAIN_KG == pytest.approx(grains, abs=0.01)
+    assert replace(asked, heavier_kg=None) == Mend()

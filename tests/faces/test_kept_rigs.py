@@ -84,6 +84,13 @@ def test_proving_groups_prove_and_do_not_calibrate(notebook):
     assert len(setup.observations) == len(notebook.entries("group", RIG)) - 1
 
 
+def test_a_proof_that_was_taken_in_calibrates_and_is_known_as_one(notebook):
+    taken = KeptSession("2026-05-02", "sighting", "", 0, proved=True)
+    notebook.save(PROOF, taken, seen=1, now=NOW)
+    (setup,) = setups_of(notebook, RIG)
+    assert [one.proved for one in setup.observations] == [False] * 6 + [True]
+
+
 def test_a_corrected_sheet_keeps_its_groups(notebook):
     notebook.save(RIG, KeptRig(sheet("421 gr"), "Heron"), seen=1, now=NOW)
     kept = kept_rig(notebook, RIG)

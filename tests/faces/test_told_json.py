@@ -120,7 +120,8 @@ def test_a_proof_and_its_mend():
               Cause("drag or air", 0.2, -0.1, -0.2, 0.05), Cause("nothing", 0.09))  # fmt: skip
     found = proving(
         None, causes, answer=quiet_answer(), clicks=-29, right_clicks=5,
-        mend=Mend(reading_m=-2.9e-3, pin_right_m=0.48e-3, span_m=0.6e-3),
+        mend=Mend(reading_m=-2.9e-3, pin_right_m=0.48e-3, span_m=0.6e-3, heavier_kg=-3.2399455e-3),
+        may_accept=False,
         spans_m=(25.5e-3, 26.0e-3, 26.7e-3),
         spread=SimpleNamespace(
             dispersion_rad=SimpleNamespace(value=0.55e-3, low=0.41e-3, high=0.78e-3)
@@ -128,7 +129,8 @@ def test_a_proof_and_its_mend():
     )  # fmt: skip
     found.shot[1].group = SimpleNamespace(name="c")
     found.verdict.families = (("one distance", 0.71), ("nothing", 0.09))
-    found.verdict.telling_m = 64.008
+    found.verdict.telling_m, found.verdict.told_from = 64.008, "speed"
+    found.verdict.rivals = (("speed", 0.12),)
     told = PROVE.write(TapeProof(found), IMPERIAL)
     assert told["groups"][:2] == [
         {"group": "a", "distance_yd": 20.0, "miss_up_in": 2.0, "miss_right_in": -3.0,
@@ -146,10 +148,13 @@ def test_a_proof_and_its_mend():
     ]  # fmt: skip
     assert told["mend"] == {
         "reading_mm": -2.9, "reading_clicks": -29, "pin_right_mm": 0.48, "pin_right_clicks": 5,
-        "longer_span_mm": 0.6,
+        "longer_span_mm": 0.6, "heavier_gr": -50.0,
     }  # fmt: skip
     assert told["spans_mm"] == [25.5, 26.0, 26.7]
     assert told["telling_distance_yd"] == 70.0
+    assert told["telling_from"] == "speed"
+    assert told["rivals"] == [{"family": "speed", "odds": 0.12}]
+    assert told["may_accept"] is False
     dispersion = [told[f"dispersion{one}_mrad"] for one in ("", "_low", "_high")]
     assert dispersion == [0.55, 0.41, 0.78]
 
@@ -157,20 +162,21 @@ def test_a_proof_and_its_mend():
 def test_what_a_proof_moved():
     found = proving(
         None, (Cause("nothing", 0.95), Cause("zero", 0.05)), answer=quiet_answer(), clicks=None,
-        right_clicks=None, mend=Mend(), spans_m=(25.5e-3, 26.0e-3, 26.7e-3),
+        right_clicks=None, mend=Mend(), may_accept=True, spans_m=(25.5e-3, 26.0e-3, 26.7e-3),
         spread=SimpleNamespace(dispersion_rad=SimpleNamespace(value=5e-4, low=4e-4, high=6e-4)),
     )  # fmt: skip
     found.verdict.families = (("nothing", 0.95), ("zero", 0.05))
-    found.verdict.telling_m = None
+    found.verdict.telling_m, found.verdict.told_from, found.verdict.rivals = None, "", ()
     accepted = SimpleNamespace(
         distance_m=[18.288], moved_m=[-0.45e-3],
         answer=SimpleNamespace(fingerprint="def456", trusted_m=(64.008,), is_earned=True,
-                               once_zeroed_m=(73.152,), bands=SimpleNamespace(reading_m=[0.0161])),
+                               once_zeroed_m=(73.152,), bands=SimpleNamespace(reading_m=[0.0161]),
+                               two_bows_odds=0.0312),
         before=SimpleNamespace(trusted_m=(54.864,), is_earned=True),
     )  # fmt: skip
     told = {
         "fingerprint": "def456", "trusted_distance_yd": 70.0, "once_zeroed_distance_yd": 80.0,
-        "trusted_distance_before_yd": 60.0,
+        "trusted_distance_before_yd": 60.0, "two_bows_odds": 0.0312,
         "marks": [{"distance_yd": 20.0, "reading_mm": 16.1, "moved_mm": -0.45}],
     }  # fmt: skip
     assert PROVE.write(TapeProof(found, accepted=accepted), IMPERIAL)["accepted"] == told

@@ -21,7 +21,7 @@ REASONS = {
         up_per_reading variance_over_doubt2 weight weights width zeroed_tangent
         confidence softness
         windage_clicks moved log_likelihood log_share normal
-        most_stored stored_share
+        most_stored stored_share two_bows_odds log_evidence
     """,
     "vectors of unknowns, each in its own unit": """
         best cloud covariance mean unknowns middle root part point points sd start state

@@ -12,11 +12,12 @@ from tapewright.ground.errors import BadInput, TapewrightError
 from tapewright.questions.prove import QUESTION
 from tapewright.questions.question import Said
 from tapewright.services.calibrate import calibrate
-from tapewright.services.prove import prove_tape
+from tapewright.services.prove import accept_proof, prove_tape
 from tapewright.target.group import Impact
 from tapewright.words.causes import (
     dispersion_words,
     mend_words,
+    proof_cautions,
     size_words,
     telling_words,
     verdict_words,
@@ -41,7 +42,8 @@ def proving():
 
 
 def with_causes(proving, *causes, **changes):
-    verdict = replace(proving.verdict, causes=causes, telling_m=changes.pop("telling_m", None))
+    told = {"telling_m": changes.pop("telling_m", None), "told_from": changes.pop("told_from", "")}
+    verdict = replace(proving.verdict, causes=causes, **told)
     cause = None if causes[0].name == "nothing" else causes[0]
     return replace(proving, verdict=verdict, cause=cause, **changes)
 
@@ -62,6 +64,56 @@ def test_nothing_wrong_is_as_sure_as_its_odds(proving, odds, words):
     told = with_causes(proving, Cause("nothing", odds), Cause("zero", 1 - odds, 1e-3))
     assert words in verdict_words(told, IMPERIAL)
     assert mend_words(told, IMPERIAL) == ""
+
+
+def test_what_stays_possible_beside_nothing_is_named_with_the_shot_that_tells(proving):
+    causes = (
+        Cause("nothing", 0.6),
+        Cause("speed", 0.2, 0.01),
+        Cause("span", 0.12),
+        Cause("zero", 0.04),
+    )
+    told = with_causes(proving, *causes, telling_m=73.152, told_from="speed")
+    assert verdict_words(told, IMPERIAL) == (
+        "Nothing is clearly wrong (60 %); if anything, arrow speed or far marks (span, or drag and "
+        "air). One more group at 80 yd would tell."
+    )
+
+
+def test_another_speed_is_told_with_its_arrow_and_leads_to_change(proving):
+    speed = Cause("speed", 0.93, -0.05, -0.061, -0.039)
+    told = with_causes(proving, speed, Cause("zero", 0.07), mend=Mend(heavier_kg=3.3e-3))
+    assert verdict_words(told, IMPERIAL) == (
+        "Found: arrow speed (93 %): 5.0 % slower (4.0 to 6.0)."
+    )
+    assert mend_words(told, IMPERIAL).startswith("An arrow 51 gr heavier would do as much. See ")
+    lighter = replace(told, mend=Mend(heavier_kg=-3.3e-3))
+    assert mend_words(lighter, METRIC).startswith("An arrow 3.3 g lighter would do as much. See ")
+    assert "goes through change" in mend_words(told, METRIC)
+    assert "belong to a changed set-up" in " ".join(proof_cautions(told))
+    assert not told.may_accept
+
+
+@pytest.mark.parametrize(
+    ("causes", "may"),
+    [
+        ((Cause("nothing", 0.51), Cause("zero", 0.49)), True),
+        ((Cause("nothing", 0.48), Cause("zero", 0.47), Cause("span", 0.05)), True),
+        ((Cause("nothing", 0.48), Cause("zero", 0.47), Cause("speed", 0.05)), False),
+        ((Cause("span", 0.91), Cause("zero", 0.09)), True),
+        ((Cause("span", 0.87), Cause("drag or air", 0.13)), False),
+        ((Cause("zero", 0.96), Cause("nothing", 0.04)), False),
+        ((Cause("one distance", 0.96), Cause("nothing", 0.04)), False),
+    ],
+)
+def test_arrows_are_taken_in_when_odds_say_the_tape_and_not_the_equipment(proving, causes, may):
+    told = with_causes(proving, *causes)
+    assert told.may_accept is may
+    told_so = "these arrows are not taken in" in " ".join(proof_cautions(told))
+    assert told_so is (not may and causes[0].name in ("nothing", "span"))
+    if not may:
+        with pytest.raises(BadInput, match="Taking the proof in"):
+            accept_proof(told, np.arange(10, 126) * YARD_M)
 
 
 @pytest.mark.parametrize(
@@ -111,8 +163,13 @@ def test_one_click_is_one_click(proving):
 
 def test_a_telling_shot_is_named_only_when_there_is_a_rival(proving):
     first, second = Cause("zero", 0.7, 1e-3), Cause("height", 0.3, 0.03)
-    told = with_causes(proving, first, second, telling_m=9.144)
-    assert "at 10 yd" in telling_words(told, IMPERIAL)
+    told = with_causes(proving, first, second, telling_m=9.144, told_from="height")
+    assert telling_words(told, IMPERIAL) == (
+        "Possible as well: height offset (30 %). To tell zero moved from height offset: shoot one "
+        "more group at 10 yd."
+    )
+    bare = with_causes(proving, first, second)
+    assert telling_words(bare, IMPERIAL) == "Possible as well: height offset (30 %)."
     sure = with_causes(
         proving, replace(first, odds=0.99), replace(second, odds=0.01), telling_m=9.0
     )

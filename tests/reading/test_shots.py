@@ -7,11 +7,12 @@ from dataclasses import replace
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from written_out import IMPERIAL
 
 from tapewright.ground.errors import BadShots, TapewrightError
 from tapewright.ground.units import UNITS
 from tapewright.reading.sheet import read_rig_sheet
-from tapewright.reading.shots import SHOTS, load_shots, read_shots
+from tapewright.reading.shots import SHOTS, load_shots, read_shots, shots_text
 from tapewright.reading.table_columns import MEASURES, Column
 from tapewright.reading.tables import read_header
 from tapewright.services.record_groups import Impact
@@ -450,3 +451,15 @@ def test_a_group_shot_elsewhere_brings_its_own_pressure(header, cell, pressure_p
 def test_a_row_with_another_altitude_is_another_group():
     text = "distance_yd,reading_mm,altitude_m\n20,10,0\n20,10,900\n"
     assert len(read_shots(text)[0]) == 2
+
+
+def test_rows_of_a_proof_that_was_taken_in_say_so_and_are_written_so():
+    text = BAD_HEADER + "a,20,10,1,2,\nb,30,20,1,2,proof\nb,30,20,2,1,\nc,40,30,1,1,Proof: windy\n"
+    shots, _ = read_shots(text + "d,50,40,1,1,proof of nothing\n")
+    assert [one.proved for one in shots] == [False, True, True, False]
+    written = shots_text(shots, IMPERIAL)
+    assert [line.endswith(",proof") for line in written.splitlines()[1:]] == [
+        False, True, True, True, False,
+    ]  # fmt: skip
+    again, _ = read_shots(written)
+    assert [one.proved for one in again] == [False, True, True, False]

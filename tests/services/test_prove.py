@@ -4,10 +4,13 @@ import numpy as np
 import pytest
 from exact_units import YARD_M
 from sessions import group, groups, rig, truth_near
+from written_out import IMPERIAL
 
+from tapewright.ground.errors import BadInput
 from tapewright.services.calibrate import calibrate
 from tapewright.services.prove import accept_proof, joined_groups, prove_tape
 from tapewright.target.group import Impact
+from tapewright.words.cautions import caution_words
 
 GRID_M = np.arange(10, 126) * YARD_M
 ASKED_M = np.arange(20, 81, 20) * YARD_M
@@ -95,6 +98,39 @@ def test_accepting_a_proof_refits_with_all_arrows(answer):
     # balanced arrows on a good tape move nothing that a band would show
     widths = answer.bands.high_m - answer.bands.low_m
     assert (np.abs(accepted.moved_m) < 0.5 * widths).all()
+
+
+def test_a_proof_taken_in_counts_with_the_odds_of_two_bows(answer):
+    found = prove_tape(answer, shot(answer), TRIED_M, ENDS_M)
+    taken = accept_proof(found, GRID_M).answer
+    assert all(one.proved for one in taken.observations[-len(ASKED_M) :])
+    assert 0.0 < taken.two_bows_odds < 0.4
+    assert answer.two_bows_odds == 0.0
+
+
+def test_arrows_of_two_bows_taken_in_all_the_same_lose_their_trust(answer):
+    high = joined_groups(answer.observations, shot(answer, up_rad=2e-3))
+    doubted = calibrate(answer.rig, high, ASKED_M, GRID_M)
+    plain = tuple(replace(one, proved=False) for one in high)
+    blind = calibrate(answer.rig, plain, ASKED_M, GRID_M)
+    assert doubted.two_bows_odds > 0.9
+    assert (doubted.bands.reading_m == blind.bands.reading_m).all()  # no mark moves
+    assert doubted.trusted_m[0] < 0.8 * blind.trusted_m[0]
+    told = next(one for one in doubted.cautions if one.kind == "two bows")
+    assert told.subject == "zero"
+    words = caution_words(told, doubted, IMPERIAL)
+    assert words == (
+        "Odds of over 99 % that arrows taken in from a proof came from another bow than those "
+        "before (the zero) count in the trusted distance: prove the tape once more."
+    )
+    assert not [one for one in blind.cautions if one.kind == "two bows"]
+
+
+def test_what_the_equipment_missed_is_not_taken_in(answer):
+    for turned, words in (({"up_rad": 2e-3}, "zero"), ({"right_rad": 2e-3}, "windage")):
+        found = prove_tape(answer, shot(answer, **turned), TRIED_M, ENDS_M)
+        with pytest.raises(BadInput, match=f"{words} .* between two bows"):
+            accept_proof(found, GRID_M)
 
 
 def test_one_group_beside_one_of_the_same_name_gets_another(answer):

@@ -12,7 +12,7 @@ from tapewright.calibration.observation import Observation
 from tapewright.flight.air import Air
 from tapewright.ground.errors import BadArchive, BadInput
 from tapewright.storage.plain import body_from_text, body_text, canonical, plain
-from tapewright.storage.records import KeptGroup, KeptPrint, kind_of
+from tapewright.storage.records import KeptGroup, KeptPrint, KeptSession, kind_of
 from tapewright.target.group import Group, Impact
 
 NUMBERS = st.floats(allow_nan=False, allow_infinity=False)
@@ -22,12 +22,19 @@ AIRS = st.builds(Air, st.floats(250, 310), st.floats(7e4, 1.05e5), st.floats(0, 
 OBSERVATIONS = st.builds(
     Observation,
     st.builds(Group, TEXTS, st.lists(IMPACTS, max_size=4).map(tuple)),
-    NUMBERS, NUMBERS, st.integers(), NUMBERS, NUMBERS, st.none() | AIRS,
+    NUMBERS, NUMBERS, st.integers(), NUMBERS, NUMBERS, st.none() | AIRS, st.booleans(),
 )  # fmt: skip
 
 
 def read_again(body):
     return body_from_text(kind_of(body), body_text(body), "here")
+
+
+def test_a_later_field_is_written_only_where_it_says_something():
+    plainly = KeptSession("2026-11-25", "sighting", "windy", 0)
+    assert "proved" not in body_text(plainly)
+    assert '"proved":true' in body_text(replace(plainly, proved=True))
+    assert read_again(replace(plainly, proved=True)) == replace(plainly, proved=True)
 
 
 @pytest.mark.parametrize("body", BODIES.values(), ids=kind_of)

@@ -1,10 +1,12 @@
 """Faults: proving sessions of bows on which one thing is wrong, for tests of the diagnosis.
 
 Each fault is made in the forward model: a moved zero, a moved peep, another drag, a wrong peg, a
-turned line of flight. The size is chosen by what it does to the farthest group (for one distance:
-to the group at the wrong peg), in doubts of that group's centre.
+turned line of flight, another arrow. The size is chosen by what it does to the farthest group (for
+one distance: to the group at the wrong peg), in doubts of that group's centre; another arrow has
+its mass, and the speed and drag that follow from it.
 
-Holds:  the ten conditions; a calibrated archer; a session with a fault of a size.
+Holds:  the thirteen conditions; a calibrated archer; a session with a fault of a size, and how far
+        it is from what else may be wrong.
 Never:  numbers used as evidence by themselves.
 """
 
@@ -12,12 +14,13 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from archers import READING_SD_M, random_sheet, random_truth, shoot
-from exact_units import YARD_M
+from exact_units import GRAIN_KG, YARD_M
 
 from tapewright.calibration.fit import fit_bow
 from tapewright.calibration.observation import Observation, distance_doubt
 from tapewright.confidence.bands import drawn_marks
 from tapewright.confidence.diagnosis import prove
+from tapewright.confidence.misses import misses_of
 from tapewright.confidence.posterior import draw_posterior
 from tapewright.sight.level import swung_level_cant
 from tapewright.sight.prediction import Aim, impact, mark
@@ -29,13 +32,19 @@ USUAL = {
     "height": 40.0e-3,  # [m]
     "span": 2.0e-3,  # [m]
     "drag or air": 0.25,  # [-]
+    "speed": 0.03,  # [-]
     "one distance": 2.0,  # [m]
     "windage": 1.5e-3,  # [rad]
     "sideways": 40.0e-3,  # [m]
     "wind or cant": 0.035,  # two degrees of cant [rad]
     "third axis": 0.035,  # [rad]
 }
-CONDITIONS = ("nothing", *USUAL)
+# How much heavier another arrow is: a share of the mass, and grains.
+OTHER_ARROWS = {"arrow +12 %": (0.12, 0.0), "arrow +20 gr": (0.0, 20.0), "arrow +8 gr": (0.0, 8.0)}
+CONDITIONS = ("nothing", *(one for one in USUAL if one != "speed"), *OTHER_ARROWS)
+FAMILIES = {"span": "far marks", "drag or air": "far marks"} | dict.fromkeys(OTHER_ARROWS, "speed")
+VIRTUAL_MASS_KG = 45.0 * GRAIN_KG  # of a compound; [KLO43], docs/physics.md eq. (4.2)
+TRIED_M = np.arange(10.0, 81.0, 5.0) * YARD_M  # where one more group could be shot
 CALIBRATED_YD = (20, 30, 45, 60, 75, 80)
 PROVED_YD = np.array([20.0, 40.0, 60.0, 80.0])
 ARROWS = 6
@@ -55,6 +64,8 @@ class Prover:
     bow: object  # the true one
     readings_m: np.ndarray  # what the tape says at the pegs
     slopes_rad: np.ndarray
+    mass_kg: float  # of the arrow that the tape was made with
+    shots: tuple  # what it was made from
 
 
 def prover(rng, seed, cause):
@@ -73,29 +84,45 @@ def prover(rng, seed, cause):
         for yards, slope in zip(PROVED_YD, slopes, strict=True)
     ]
     bow = truth.unknowns.bow(truth.vector)
-    return Prover(truth, posterior, bow, np.array(readings), slopes)
+    mass_kg = rig.arrow.mass_kg.value
+    return Prover(truth, posterior, bow, np.array(readings), slopes, mass_kg, shots)
+
+
+def heavier(archer, more_kg):
+    """The bow with an arrow so much heavier: slower, and drag takes less of its speed."""
+    was_kg, bow = archer.mass_kg, archer.bow
+    slower = np.sqrt((was_kg + VIRTUAL_MASS_KG) / (was_kg + more_kg + VIRTUAL_MASS_KG))
+    drag_per_m = bow.drag_per_m * was_kg / (was_kg + more_kg)
+    return replace(bow, speed_mps=bow.speed_mps * slower, drag_per_m=drag_per_m)
+
+
+def moved_bow(archer, cause, size):
+    """The bow with so much wrong on it; as it was when the cause is none of the bow's."""
+    bow = archer.bow
+    if cause == "zero":
+        moved = bow.scale.zero_reading_m - bow.scale.reading_per_tangent_m * size
+        return replace(bow, scale=replace(bow.scale, zero_reading_m=moved))
+    if cause in OTHER_ARROWS:
+        return heavier(archer, size)
+    changed = {
+        "height": {"peep_height_m": bow.peep_height_m - size},
+        "drag or air": {"drag_per_m": bow.drag_per_m * np.exp(size)},
+        "speed": {"speed_mps": bow.speed_mps * np.exp(size)},
+        "windage": {"windage_rad": bow.windage_rad + size},
+        "sideways": {"side_m": bow.side_m + size},
+    }
+    return replace(bow, **changed.get(cause, {}))
 
 
 def _landing(archer, cause, size, choice, distance_m, readings_m):
     """Where groups centre, right and up, when so much of a cause is wrong."""
-    bow, aim = archer.bow, Aim(slope_rad=archer.slopes_rad)
+    bow, aim = moved_bow(archer, cause, size), Aim(slope_rad=archer.slopes_rad)
     distance_m, readings_m = distance_m.copy(), readings_m.copy()
-    if cause == "zero":
-        moved = bow.scale.zero_reading_m - bow.scale.reading_per_tangent_m * size
-        bow = replace(bow, scale=replace(bow.scale, zero_reading_m=moved))
-    elif cause == "height":
-        bow = replace(bow, peep_height_m=bow.peep_height_m - size)
-    elif cause == "span":
+    if cause == "span":
         near, far = mark(archer.bow, np.array([20.0, 60.0]) * YARD_M)
         readings_m -= (readings_m - near) / abs(far - near) * size
-    elif cause == "drag or air":
-        bow = replace(bow, drag_per_m=bow.drag_per_m * np.exp(size))
     elif cause == "one distance":
         distance_m[choice] += size
-    elif cause == "windage":
-        bow = replace(bow, windage_rad=bow.windage_rad + size)
-    elif cause == "sideways":
-        bow = replace(bow, side_m=bow.side_m + size)
     elif cause == "wind or cant" and choice % 2:
         aim = replace(aim, crosswind_mps=np.full(len(distance_m), 3.0 * size / USUAL[cause]))
     right, up = impact(bow, distance_m, readings_m, aim)
@@ -135,6 +162,9 @@ def sized(archer, cause, rng):
     choice = int(rng.integers(1, len(PROVED_YD)))  # a peg from 40 yd on; wind or cant
     if cause == "nothing":
         return 0.0, choice
+    if cause in OTHER_ARROWS:
+        share, grains = OTHER_ARROWS[cause]
+        return share * archer.mass_kg + grains * GRAIN_KG, choice
     quiet = prove(archer.posterior, _groups(archer, np.zeros((len(PROVED_YD), ARROWS, 2))))
     at = choice if cause == "one distance" else -1
     axis = 0 if cause in SIDEWAYS else 1
@@ -147,8 +177,51 @@ def sized(archer, cause, rng):
     return size, choice
 
 
+def apart(archer, cause, size, choice, groups):
+    """How far a fault is from nothing and from its best-fitting rival, in errors of the centres.
+
+    Every rival may have any size; both are made in the forward model, the errors are those of the
+    groups' centres against the tape, with what groups share.
+    """
+    misses = misses_of(archer.posterior, groups, (20.0 * YARD_M, 60.0 * YARD_M))
+    inverse = np.linalg.inv(misses.covariance)
+
+    def angles(name, amount, where):
+        right, up = effect(archer, name, amount, where)
+        return np.concatenate([up, right]) / np.tile(PROVED_YD * YARD_M, 2)
+
+    true = angles(cause, size, choice)
+    whole = nearest = float(true @ inverse @ true)
+    pegs = range(len(PROVED_YD))
+    for name, usual in USUAL.items():
+        is_same = FAMILIES.get(name, name) == FAMILIES.get(cause, cause)
+        if name == "third axis" and not archer.slopes_rad.any():
+            continue
+        for where in pegs if name == "one distance" else (0,):
+            if is_same and (name != "one distance" or where == choice):
+                continue
+            rival = angles(name, 0.1 * usual, where)
+            fits = float(rival @ inverse @ true) ** 2 / float(rival @ inverse @ rival)
+            nearest = min(nearest, whole - fits)
+    return np.sqrt(whole), np.sqrt(max(nearest, 0.0))
+
+
+@dataclass(frozen=True)
+class Told:
+    """What was said of a session, and what was wrong with it."""
+
+    cause: str
+    verdict: object
+    size: float
+    from_nothing: float  # errors of the centres
+    from_rival: float
+    archer: object
+    groups: tuple
+    choice: int
+
+
 def fault_session(seed, cause):
-    """Verdict on one session of 24 arrows at four distances with one thing wrong."""
+    """One session of 24 arrows at four distances with one thing wrong, and what was said of it."""
     rng = np.random.default_rng([9, seed, CONDITIONS.index(cause)])
     archer = prover(rng, seed, cause)
     size, choice = sized(archer, cause, rng)
@@ -161,4 +234,7 @@ def fault_session(seed, cause):
     wild = np.where(rng.random((len(said_m), ARROWS, 1)) < FLYERS, 4.0, 1.0)
     scatter = truth.dispersion_rad * wild * rng.standard_normal((len(said_m), ARROWS, 2))
     impacts = centres[:, None, :] + said_m[:, None, None] * scatter
-    return prove(archer.posterior, _groups(archer, impacts)), size
+    groups = _groups(archer, impacts)
+    verdict = prove(archer.posterior, groups, TRIED_M)
+    distances = apart(archer, cause, size, choice, groups)
+    return Told(cause, verdict, size, *distances, archer, groups, choice)

@@ -50,6 +50,8 @@ class Observation:
         The same in clicks from any start, positive when the pin went right. [-]
     distances : str, default empty
         Where the distance comes from, one of ``SOURCES``; empty: not said.
+    proved : bool, default False
+        Whether it was shot to prove a tape and taken in later: another bow may have shot it.
     """
 
     group: Group
@@ -63,6 +65,7 @@ class Observation:
     windage_m: float | None = None
     windage_clicks: float | None = None
     distances: str = ""
+    proved: bool = False
 
 
 def source_doubt(one: str, other: str) -> float:

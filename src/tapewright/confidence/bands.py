@@ -6,7 +6,7 @@ Never:  new evidence; how a band is drawn or worded.
 Source: docs/physics.md §8.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -229,6 +229,24 @@ def spread_of_marks(
     low, reading, high = _shares(marks, (tail, 0.5, 1.0 - tail))
     per_reading = _impact_per_reading(posterior, distance, reading, pin)
     return Spread(probability, distance, marks, reading, low, high, per_reading)
+
+
+def banded_anew(spread: Spread) -> Spread:
+    """The same marks with the ends of the band taken anew from the draws.
+
+    Parameters
+    ----------
+    spread : Spread
+        Whose draws were exchanged.
+
+    Returns
+    -------
+    Spread
+        With the ends of its own draws.
+    """
+    tail = 0.5 * (1.0 - spread.probability)
+    low, high = _shares(spread.marks_m, (tail, 1.0 - tail))
+    return replace(spread, low_m=low, high_m=high)
 
 
 def bands_of(spread: Spread) -> Bands:

@@ -12,6 +12,7 @@ import numpy as np
 from tapewright.confidence.bands import drawn_marks
 from tapewright.confidence.diagnosis import Cause
 from tapewright.confidence.posterior import Posterior
+from tapewright.confidence.signatures import moving_mass
 from tapewright.sight.prediction import impact_gradient, mark
 
 
@@ -29,12 +30,15 @@ class Mend:
         Way of the pin to the right. [m]
     span_m : float or None
         How much longer the strip must be between the near and the far distance. [m]
+    heavier_kg : float or None
+        By how much heavier another arrow would do as much to the speed. [kg]
     """
 
     reading_m: float | None = None
     pin_up: int = 0
     pin_right_m: float | None = None
     span_m: float | None = None
+    heavier_kg: float | None = None
 
 
 def mend(
@@ -62,13 +66,17 @@ def mend(
 
     Source
     ------
-    docs/physics.md eq. (5.7), (8.16).
+    docs/physics.md eq. (4.2), (5.7), (8.16).
     """
     unknowns = posterior.calibration.evidence.prior.unknowns
     if cause.name == "windage":
         return Mend(pin_right_m=cause.size * unknowns.sight_radius_m)
     if cause.name == "span":
         return Mend(span_m=cause.size)
+    if cause.name == "speed":
+        rig = posterior.calibration.rig
+        moved_kg = rig.arrow.mass_kg.value + moving_mass(rig)
+        return Mend(heavier_kg=float(moved_kg * np.expm1(-2.0 * cause.size)))
     bow = unknowns.bow(np.median(posterior.vectors, axis=0))
     if cause.name == "zero":
         at = np.array([distance_m])

@@ -84,7 +84,8 @@ def _how_many(groups: int, arrows: int) -> str:
 def _session(entry: Entry, arrows: Sequence[int]) -> str:
     body, shot = kept_as(entry, keep.KeptSession), _how_many(len(arrows), sum(arrows))
     note = f": {body.note}" if body.note else ""
-    return f"Shot {body.shot_on}, {PURPOSES[body.purpose]}, {shot}{note}"
+    taken = ", taken in from a proof" * body.proved
+    return f"Shot {body.shot_on}, {PURPOSES[body.purpose]}{taken}, {shot}{note}"
 
 
 def _group(body: keep.KeptGroup, units: Units) -> str:

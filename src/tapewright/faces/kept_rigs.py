@@ -101,7 +101,7 @@ def kept_ways(notebook: Notebook, rig_id: str) -> tuple[Kept, ...]:
     rig = notebook.entry(rig_id)
     changes = [(one, kept_as(one, keep.KeptChange)) for one in notebook.entries("change", rig_id)]
     sighting = {
-        one.id: body.setup
+        one.id: body
         for one in notebook.entries("session", rig_id)
         if (body := kept_as(one, keep.KeptSession)).purpose == "sighting"
     }
@@ -113,9 +113,15 @@ def kept_ways(notebook: Notebook, rig_id: str) -> tuple[Kept, ...]:
     sources, found = [*sheets, *(one for one, _ in changes)], []
     for place, (sheet, (since, until)) in enumerate(zip(sheets, pairwise(begun), strict=True)):
         change = changes[place - 1][1] if place else None
-        mine = [pair for pair in groups if since <= sighting.get(pair[1].session_id, -1) < until]
+        counts = {one for one, body in sighting.items() if since <= body.setup < until}
+        mine = [pair for pair in groups if pair[1].session_id in counts]
         sources += [one for one, _ in mine]
-        observations = tuple(kept.observation for _, kept in mine)
+        observations = tuple(
+            replace(kept.observation, proved=True)
+            if sighting[kept.session_id].proved
+            else kept.observation
+            for _, kept in mine
+        )
         rig_then = with_house(rig_of(sheet), read_kept(house))
         setup = Setup(rig_then, observations, bool(change and change.new_string))
         for one in observations:

@@ -162,9 +162,13 @@ def _write(found: TapeProof, units: Units) -> dict[str, Any]:
             "pin_right_mm": rounded(mend.pin_right_m, "mm"),
             "pin_right_clicks": proving.right_clicks,
             "longer_span_mm": rounded(mend.span_m, "mm"),
+            "heavier_gr": rounded(mend.heavier_kg, "gr"),
         },
         "spans_mm": [rounded(span, "mm") for span in proving.spans_m],
+        "rivals": [{"family": name, "odds": rounded(odds, "", 4)} for name, odds in verdict.rivals],
         f"telling_distance_{unit}": rounded(verdict.telling_m, unit, 4),
+        "telling_from": verdict.told_from or None,
+        "may_accept": proving.may_accept,
         "dispersion_mrad": rounded(spread.value, "mrad", 4),
         "dispersion_low_mrad": rounded(spread.low, "mrad", 4),
         "dispersion_high_mrad": rounded(spread.high, "mrad", 4),
@@ -192,6 +196,7 @@ def _accepted(accepted: Accepted, units: Units) -> dict[str, Any]:
         "fingerprint": accepted.answer.fingerprint,
         **trust_json(accepted.answer, unit),
         f"trusted_distance_before_{unit}": earned(accepted.before, unit),
+        "two_bows_odds": rounded(accepted.answer.two_bows_odds, "", 4),
         "marks": records(MOVED, accepted, units),
     }
 

@@ -21,6 +21,7 @@ from tapewright.reading.table_columns import (
     check_pin,
     is_called_bad,
     is_missed,
+    is_proof,
 )
 from tapewright.reading.tables import Row, TableKind, read_table
 from tapewright.reading.text_file import file_name, load_text
@@ -208,7 +209,8 @@ def _observation(label: str, rows: list[_Shot], air: Air) -> Observation:
         MEASURES[word].attribute if word in MEASURES else word: value
         for word, value in rows[0].conditions.items()
     }
-    return observe_group(label, [row.impact for row in rows], air=air, **shared)
+    proved = any(is_proof(row.note) for row in rows)
+    return observe_group(label, [row.impact for row in rows], air=air, proved=proved, **shared)
 
 
 def measured_of(one: Observation) -> dict[str, float | None]:
@@ -243,7 +245,7 @@ def _cells(one: Observation, impact: Impact, units: Units) -> dict[str, str]:
     """Cells of one arrow by column."""
     measured = measured_of(one) | {"right": impact.right_m, "up": impact.up_m}
     counted = {"pin": one.pin, "arrows": impact.arrows}
-    note = "bad" if impact.called_bad else "missed" if impact.missed else ""
+    note = "bad" if impact.called_bad else "missed" if impact.missed else "proof" * one.proved
     named = {"group": one.group.name, "note": note}
     own_units = {"distance": units.distance, "right": units.miss, "up": units.miss}
     cells = named | {word: str(count) if count > 1 else "" for word, count in counted.items()}

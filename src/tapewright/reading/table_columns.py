@@ -138,6 +138,11 @@ def is_missed(note: str) -> bool:
     return words[:1] in (["missed"], ["miss"])
 
 
+def is_proof(note: str) -> bool:
+    """Whether a note says that a proof was taken in: "proof", alone or before a colon."""
+    return note.partition(":")[0].strip().casefold() == "proof"
+
+
 def read_measure(text: str, column: Column, place: str) -> float:
     """Read one cell with a measured number."""
     assert column.unit is not None, "only measured columns are read here"

@@ -35,6 +35,13 @@ from tapewright.confidence.ladder import (
 )
 from tapewright.confidence.limits import ReadingLimits, reading_limits
 from tapewright.confidence.posterior import COUNTED_FROM_M, Posterior, draw_posterior
+from tapewright.confidence.two_bows import (
+    TwoBows,
+    proved_from,
+    two_bows,
+    two_bows_cautions,
+    with_two_bows,
+)
 from tapewright.services.fingerprint import fingerprint_of
 from tapewright.services.record_groups import repeated_groups
 from tapewright.services.stops import Stop, questions, stops
@@ -79,6 +86,8 @@ class Answer:
     # Eight hexadecimal digits that change when sheet, arrows, seed or version change
     fingerprint: str
     limits: ReadingLimits  # readings at which housing and arrow meet, or the travel ends
+    # Odds that arrows taken in from a proof came from another bow; 0 where none were
+    two_bows_odds: float = 0.0
 
     @property
     def is_earned(self) -> bool:
@@ -119,6 +128,18 @@ def _trusted(spread: Spread, limits: ReadingLimits, tolerance_m: float) -> float
     """Trusted distance of a pin, among those at which the sight need not stand past a limit."""
     allowed = limits.allows(spread.reading_m)
     return trusted_of(spread if allowed.all() else spread.at(allowed), tolerance_m)
+
+
+def _weigh_two_bows(
+    rig: Rig, observations: tuple[Observation, ...], seed: int, carried: Prior | None
+) -> TwoBows | None:
+    """Whether the last proof that was taken in came from another bow; None where none was."""
+    since = proved_from(observations)
+    if not since or not any(one.group.counted for one in observations[since:]):
+        return None
+    fitted = fit_bow(rig, observations[:since], carried)
+    before = draw_posterior(fitted, np.random.default_rng(seed))
+    return two_bows(before, observations[since:])
 
 
 def calibrate(
@@ -171,9 +192,14 @@ def calibrate(
         for pin in range(1, unknowns.pins + 2)
     ]
     tolerance_m = rig.archer.tolerance_m
+    mixed = _weigh_two_bows(rig, observations, seed, carried)
+    grids = [grid for _, grid in spreads]
+    if mixed is not None:
+        chance = np.random.default_rng([seed, 2])
+        grids = [with_two_bows(one, mixed, pin, chance) for pin, one in enumerate(grids, 1)]
     found = estimates(posterior, probability)
     groups = group_checks(calibration)
-    once_zeroed_m = tuple(_trusted(grid, limits, tolerance_m) for _, grid in spreads)
+    once_zeroed_m = tuple(_trusted(grid, limits, tolerance_m) for grid in grids)
     if stops(rig):
         once_zeroed_m = tuple(0.0 for _ in spreads)
     before_m = calibration.evidence.prior.hit_before_m
@@ -194,6 +220,7 @@ def calibrate(
             *cautions(posterior, found, groups),
             *([Caution("past the butt", numbers=(ladder.missed_m,))] if ladder.missed_m else []),
             *air_cautions(observations, rig.air.temperature_k),
+            *two_bows_cautions(mixed),
             *(
                 Caution("same arrows", f"{new} and {old}", tuple(place + 1.0 for place in places))
                 for new, old, places in repeated_groups(observations)
@@ -201,6 +228,7 @@ def calibrate(
         ),
         fingerprint=fingerprint_of(seed, rig, observations),
         limits=limits,
+        two_bows_odds=0.0 if mixed is None else mixed.odds,
     )
 
 

@@ -35,6 +35,7 @@ __all__ = [
     "accept_proof",
     "joined_groups",
     "prove_tape",
+    "refuse_other_bow",
 ]
 
 Floats = NDArray[np.float64]
@@ -59,6 +60,11 @@ class Proving:
     ends_m: tuple[float, float]  # near and far distance between which spans are told
     # Spans of the tape's own strip, in the middle, and its neighbours
     spans_m: tuple[float, float, float]
+
+    @property
+    def may_accept(self) -> bool:
+        """Whether the proof may be taken in: the tape, if anything, was wrong."""
+        return self.verdict.is_the_tapes
 
 
 @dataclass(frozen=True)
@@ -95,7 +101,7 @@ def prove_tape(
     tried = np.asarray(tried_m, dtype=np.float64)
     tried = tried[tried <= hit_m + CLOSE_M]
     verdict = prove(posterior, shot, tried[reachable(answer, tried)], ends_m)
-    cause = _likeliest(verdict)
+    cause = None if verdict.found.name == "nothing" else verdict.found
     middle_m = float(np.median([one.distance_m for one in shot]))
     asked = Mend() if cause is None else mend(posterior, cause, middle_m, ends_m)
     less, same, more = strip_marks(posterior, ends_m, *ends_m)
@@ -113,13 +119,6 @@ def prove_tape(
     )
 
 
-def _likeliest(verdict: Verdict) -> Cause | None:
-    """The likeliest cause of the likeliest family."""
-    family = verdict.families[0][0]
-    first = next(one for one in verdict.causes if FAMILIES.get(one.name, one.name) == family)
-    return None if first.name == "nothing" else first
-
-
 def _clicks(change_m: float | None, click_m: float | None) -> int | None:
     return None if change_m is None or click_m is None else whole_clicks(change_m, click_m)
 
@@ -127,7 +126,7 @@ def _clicks(change_m: float | None, click_m: float | None) -> int | None:
 def joined_groups(
     had: tuple[Observation, ...], shot: tuple[Observation, ...]
 ) -> tuple[Observation, ...]:
-    """Groups of a calibration and of a proof, every name only once."""
+    """Groups of a calibration and of a proof, every name only once; those of the proof say so."""
     taken = {one.group.name for one in had} | {one.group.name for one in shot}
     before = {one.group.name for one in had}
     joined = list(had)
@@ -137,12 +136,29 @@ def joined_groups(
             tries = (f"{name} proof{number or ''}" for number in range(len(taken) + 1))
             name = next(fresh for fresh in tries if fresh not in taken)
             taken.add(name)
-        joined.append(replace(one, group=replace(one.group, name=name)))
+        joined.append(replace(one, group=replace(one.group, name=name), proved=True))
     return tuple(joined)
+
+
+def refuse_other_bow(proving: Proving) -> None:
+    """Refuse to take in arrows that the equipment may have sent elsewhere, not the tape."""
+    if proving.may_accept:
+        return
+    family, odds = proving.verdict.families[0]
+    wrong = "nobody can tell yet whether tape or equipment missed, so these arrows are not taken in"
+    mend = "Shoot one more group for the proof"
+    if proving.cause is not None:
+        wrong = f"{family} ({100.0 * odds:.0f} %) is not the tape's fault alone: marks would settle"
+        wrong += " between two bows"
+        mend = "Mend what was found and prove again"
+    if family == "speed":
+        mend = "Carry the calibration over with change, and shoot these arrows for the new set-up"
+    raise BadInput("Taking the proof in", wrong, mend)
 
 
 def accept_proof(proving: Proving, trust_grid_m: ArrayLike, seed: int = 1) -> Accepted:
     """The calibration with the arrows of a proof taken in."""
+    refuse_other_bow(proving)
     before = proving.answer
     had = before.bands
     joined = joined_groups(before.observations, proving.shot)

@@ -58,6 +58,7 @@ def observe_group(
     windage_m: float | None = None,
     windage_clicks: float | None = None,
     distances: str = "",
+    proved: bool = False,
 ) -> Observation:
     """Put a group together with what was dialled and where it was shot."""
     if pressure_pa is None and altitude_m is not None:
@@ -77,6 +78,7 @@ def observe_group(
         windage_m=windage_m,
         windage_clicks=windage_clicks,
         distances=distances,
+        proved=proved,
     )
 
 

@@ -24,7 +24,9 @@ UPDATE = "Take it from an untouched copy, or update Tapewright if a newer one wr
 
 # Fields that records gained later, written only where they say something: what is kept stays as it
 # was, and an older program reads what it knows.
-LATER = {"session", "windage_m", "windage_clicks", "distances", "missed", "back_to"}
+LATER = {
+    "session", "windage_m", "windage_clicks", "distances", "missed", "back_to", "proved",
+}  # fmt: skip
 
 
 def canonical(value: object) -> str:

@@ -53,12 +53,15 @@ class KeptSession:
         The archer's own words.
     setup : int
         How many changes the rig had had, 0 first. [-]
+    proved : bool, default False
+        Whether it was shot to prove a tape and taken into the calibration later.
     """
 
     shot_on: str
     purpose: Literal["sighting", "proving"]
     note: str
     setup: int
+    proved: bool = False
 
     def __post_init__(self) -> None:
         _refuse_no_day(self.shot_on, "shot_on")

@@ -14,12 +14,11 @@ from tapewright.services.record_groups import Observation
 from tapewright.words.cautions import SAFETY
 from tapewright.words.kinds import of_bow
 from tapewright.words.numbers import chance_words, known, known_ends
-from tapewright.words.quantities import in_unit
+from tapewright.words.quantities import format_quantity, in_unit
 from tapewright.words.sight_moves import click_words
 from tapewright.words.units import DECIMALS, Units, amount, distance_words, far, trusted_words
 
 SURE, LIKELY = 0.8, 0.5
-NO_RIVAL = 0.03  # odds below which nobody needs to tell a second cause from the first
 FEW_DISTANCES = 3
 
 
@@ -48,6 +47,13 @@ CAUSES = {
         "Drag differs: look for other vanes, points or a bent arrow, and write each group's "
         "temperature into the file (temperature_c).",
     ),
+    "speed": CauseWords(
+        "arrow speed", "%", 1, ("faster", "slower"),
+        "See whether it is another arrow (weigh it), whether draw weight, draw length or string "
+        "changed, and, if nothing of that did, whether bow or sight were knocked. What was changed "
+        "goes through change, which carries the calibration over (tapewright change); another "
+        "zero or strip would be right at few distances only.",
+    ),
     "one distance": CauseWords(
         "one wrong distance", "distance", 1, ("farther", "nearer"),
         "Measure that distance again, and see whether the right mark was dialled there; leave "
@@ -71,7 +77,7 @@ CAUSES = {
     ),
     "far marks": CauseWords("far marks (span, or drag and air)"),
 }  # fmt: skip
-TWO_BOWS = ("zero", "height", "windage", "sideways", "wind or cant", "third axis")
+TWO_BOWS = ("zero", "height", "drag or air", "windage", "sideways", "wind or cant", "third axis")
 FOLLOWS = "The sight follows the arrows: pin"
 MOVE_BACK = (
     "Then move tape or pointer back so that it shows the distance again, and see what came loose."
@@ -87,6 +93,14 @@ NEAR_FIRST = (
 BETWEEN_TWO = (
     "Something changed since the calibration: mend it and prove again before you accept these "
     "arrows, or the marks settle between two bows."
+)
+CHANGED = (
+    "Do not accept arrows of another speed: they belong to a changed set-up, and marks of both "
+    "would be wrong for both."
+)
+NOT_YET = (
+    "Nobody can tell yet whether tape or equipment missed: these arrows are not taken in. One more "
+    "group would tell."
 )
 TRUE_DISTANCE = "Do not accept arrows from a distance that was wrong: write the true one."
 
@@ -130,11 +144,13 @@ def verdict_words(proving: Proving, units: Units) -> str:
     if cause is None:
         if odds >= SURE:
             return f"The tape is right ({percent}): the misses are what your arrows scatter."
-        second = CAUSES[proving.verdict.families[1][0]].name
-        return (
-            f"Nothing is clearly wrong ({percent}); if anything, {second}. A few more arrows far "
-            "out would tell."
-        )
+        others = proving.verdict.rivals or proving.verdict.families[1:2]
+        named = one_of([CAUSES[name].name for name, _ in others])
+        told_m = proving.verdict.telling_m
+        more = "A few more arrows far out"
+        if told_m is not None:
+            more = f"One more group at {distance_words(told_m, units)}"
+        return f"Nothing is clearly wrong ({percent}); if anything, {named}. {more} would tell."
     how_sure = "No clear answer; first of several"
     if odds >= LIKELY:
         how_sure = "Found" if odds >= SURE else "Most likely"
@@ -162,7 +178,13 @@ def mend_words(proving: Proving, units: Units) -> str:
     if mend.span_m is not None:
         look = look_words(cause.name, proving.answer.rig)
         return f"{_strip_mend(proving, units)} {look}".rstrip()
-    return look_words(cause.name, proving.answer.rig)
+    heavier = ""
+    if mend.heavier_kg is not None:
+        unit, decimals = ("gr", 0) if units.distance == "yd" else ("g", 1)
+        way = "heavier" if mend.heavier_kg > 0.0 else "lighter"
+        by = format_quantity(abs(mend.heavier_kg), unit, decimals)
+        heavier = f"An arrow {by} {way} would do as much. "
+    return f"{heavier}{look_words(cause.name, proving.answer.rig)}"
 
 
 def look_words(cause: str, rig: Rig) -> str:
@@ -187,18 +209,30 @@ def _strip_mend(proving: Proving, units: Units) -> str:
     way = "shorter" if nearest_m == less else "longer"
     beyond = abs(wanted_m - nearest_m) > abs(nearest_m - same) / 2
     take = f"Take the {way} neighbour, {amount(nearest_m, 'mm')}"
-    rest = "; it goes only part of the way: accept the proof and print anew." if beyond else "."
-    return f"{wants}{take}{rest}"
+    if not beyond:
+        return f"{wants}{take}."
+    first = "accept the proof" if proving.may_accept else "shoot more groups for the proof"
+    return f"{wants}{take}; it goes only part of the way: {first} and print anew."
 
 
 def telling_words(proving: Proving, units: Units) -> str:
-    """The shot that would tell the first two causes apart; empty when none is needed."""
-    telling_m, rivals = proving.verdict.telling_m, proving.verdict.causes[:2]
-    if telling_m is None or proving.cause is None or rivals[1].odds < NO_RIVAL:
+    """What stays possible beside what was found, and the shot that tells; empty when nothing."""
+    verdict = proving.verdict
+    if proving.cause is None or not verdict.rivals:
         return ""
-    first, second = (CAUSES[one.name].name for one in rivals)
-    where = distance_words(telling_m, units)
-    return f"To tell {first} from {second}: shoot one more group at {where}."
+    rivals = [f"{CAUSES[name].name} ({chance_words(odds)})" for name, odds in verdict.rivals]
+    possible = f"Possible as well: {', '.join(rivals)}."
+    if verdict.telling_m is None:
+        return possible
+    first, second = (CAUSES[name].name for name in (verdict.families[0][0], verdict.told_from))
+    where = distance_words(verdict.telling_m, units)
+    return f"{possible} To tell {first} from {second}: shoot one more group at {where}."
+
+
+def one_of(names: Sequence[str]) -> str:
+    """Names with "or" before the last."""
+    *others, last = names
+    return f"{', '.join(others)} or {last}" if others else last
 
 
 def accepted_words(accepted: Accepted, units: Units) -> str:
@@ -223,6 +257,8 @@ def proof_cautions(proving: Proving) -> tuple[str, ...]:
         (FEW, is_few(proving.shot)),
         (NEAR_FIRST, cause not in ("", "one distance")),
         (BETWEEN_TWO, cause in TWO_BOWS),
+        (CHANGED, cause == "speed"),
         (TRUE_DISTANCE, cause == "one distance"),
+        (NOT_YET, cause in ("", "span") and not proving.may_accept),
     )
     return (*(words for words, holds in warned if holds), *SAFETY[:2])

@@ -12,6 +12,7 @@ from tapewright.services.calibrate import Answer, Caution
 from tapewright.services.equip import Rig
 from tapewright.words.answer import counted_from, estimate_unit, unknown_words
 from tapewright.words.kinds import of_bow
+from tapewright.words.numbers import chance_words
 from tapewright.words.quantities import format_with_doubt
 from tapewright.words.sight_moves import hit_words
 from tapewright.words.units import DECIMALS, Units, amount
@@ -20,6 +21,12 @@ COUNTS_FOR_LITTLE = 0.1  # of the larger miss
 
 # Of every mark
 MARK_CAUTIONS = {"no arrows", "few arrows", "carried", "past the butt", "other air", "same arrows"}
+
+# What may have changed between two bows, by cause
+CHANGES = {
+    "zero": "the zero", "height": "peep, nock or anchor", "speed": "arrow or bow",
+    "drag or air": "vanes, point or air", "one distance": "a distance",
+}  # fmt: skip
 
 # What is said of a caution; its numbers stand in its order
 CAUTION_WORDS = {
@@ -37,6 +44,8 @@ CAUTION_WORDS = {
     "other air": "The air of {whose} is {warmer} than where arrows were shot: limbs and string "
     "change, too, and these marks {count}. Shoot one near arrow first, and go farther only from "
     "what it shows.",
+    "two bows": "Odds of {odds} that arrows taken in from a proof came from another bow than those "
+    "before ({cause}) count in the trusted distance: prove the tape once more.",
     "same arrows": "Groups {subject} hold the same arrows: counted twice they make marks look "
     "surer than they are. Leave one of them out.",
     "shared arrows": "Groups {subject} share arrows ({rows} of the first): counted twice they make "
@@ -114,6 +123,8 @@ def caution_words(caution: Caution, answer: Answer, units: Units) -> str:
     if kind == "same arrows" and caution.numbers:
         kind = "shared arrows"
         told["rows"] = f"{', '.join(f'{row:.0f}' for row in caution.numbers)}"
+    if kind == "two bows":
+        told |= {"odds": chance_words(caution.numbers[0]), "cause": CHANGES[caution.subject]}
     if kind == "past the butt":
         told["where"] = amount(caution.numbers[0], units.distance)
     if kind == "odd group":

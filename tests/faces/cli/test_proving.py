@@ -11,7 +11,7 @@ from tapewright.faces.cli.commands import main
 PROOF_KEYS = {
     "schema", "stop", "rig", "fingerprint", "groups", "families", "causes", "mend", "spans_mm",
     "dispersion_mrad", "dispersion_low_mrad", "dispersion_high_mrad", "verdict", "advice",
-    "cautions",
+    "cautions", "rivals", "telling_from", "may_accept",
 }  # fmt: skip
 HEAD = "group,distance_yd,reading_mm,right_in,up_in"
 PROVED_YD = (20, 40, 60, 80)
@@ -75,6 +75,7 @@ def test_json_has_the_documented_keys_and_no_other(run, proof):
     keys = {
         "zero": "mrad", "height": "in", "span": "mm", "drag or air": "percent",
         "one distance": "yd", "windage": "mrad", "sideways": "in", "wind or cant": "deg",
+        "speed": "percent",
     }  # fmt: skip
     for one in answer["causes"]:
         if one["cause"] != "nothing":
@@ -82,6 +83,7 @@ def test_json_has_the_documented_keys_and_no_other(run, proof):
             assert {f"size_{unit}", f"low_{unit}", f"high_{unit}"} <= set(one)
     assert set(answer["mend"]) == {
         "reading_mm", "reading_clicks", "pin_right_mm", "pin_right_clicks", "longer_span_mm",
+        "heavier_gr",
     }  # fmt: skip
 
 
@@ -106,6 +108,37 @@ def test_a_moved_zero_is_mended_in_clicks(run, proof):
     assert "pin up" in text
     assert "clicks" in text
     assert "before you accept" in text
+
+
+@pytest.mark.parametrize(
+    ("up", "words", "mend"),
+    [
+        (lambda yards: 0.1 * yards, "zero (", "prove again"),
+        # 36 mm a yard over 20 yd, and a zero: 5 % slower, in angle as the distance
+        (lambda yards: -0.0021 * yards**2, "speed (", "with change"),
+    ],
+)
+def test_what_the_equipment_missed_is_not_taken_in(run, proof, bench, up, words, mend):
+    proof(up=up)
+    answer = prove(run)
+    assert not answer["may_accept"]
+    done = run("prove", "rig.toml", "shots.csv", "proof.csv", "--accept", "all.csv")
+    assert words in refused(done)
+    assert mend in refused(done)
+    assert not (bench / "all.csv").exists()
+
+
+def test_a_slower_arrow_is_told_with_its_mass_and_leads_to_change(run, proof):
+    proof(up=lambda yards: -0.0021 * yards**2)
+    answer = prove(run)
+    assert answer["families"][0]["family"] == "speed"
+    speed = next(one for one in answer["causes"] if one["cause"] == "speed")
+    assert speed["high_percent"] < -1.0
+    assert answer["mend"]["heavier_gr"] > 15.0
+    text = run("prove", "rig.toml", "shots.csv", "proof.csv").stdout
+    assert "slower" in text
+    assert "gr heavier would do as much" in text
+    assert "tapewright change" in text
 
 
 def test_arrows_low_far_out_want_a_longer_strip(run, proof):
@@ -175,7 +208,7 @@ def test_an_accepted_proof_is_a_file_that_fits(run, proof, bench, form):
         accepted = json.loads(done.stdout)["accepted"]
         assert set(accepted) == {
             "fingerprint", "trusted_distance_yd", "once_zeroed_distance_yd",
-            "trusted_distance_before_yd", "marks",
+            "trusted_distance_before_yd", "two_bows_odds", "marks",
         }  # fmt: skip
         again = said(run("fit", "rig.toml", "all.csv", "--json", "--distances", "10:100:10yd"))
         for one, other in zip(accepted["marks"], again["marks"], strict=True):
@@ -187,6 +220,7 @@ def test_an_accepted_proof_is_a_file_that_fits(run, proof, bench, form):
         assert "Wrote all.csv" in done.stdout
     rows = (bench / "all.csv").read_text(encoding="utf-8").splitlines()
     before = (bench / "shots.csv").read_text(encoding="utf-8").splitlines()
+    assert sum(row.endswith(",proof") for row in rows) == 6 * len(PROVED_YD)
     assert len(rows) == len(before) + 6 * len(PROVED_YD)
     assert not list(bench.glob("*.part"))
 

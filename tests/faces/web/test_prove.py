@@ -55,6 +55,39 @@ def test_a_moved_zero_is_mended_in_clicks_or_mm(client, rig_id):
     assert abs(clicks - 30) <= 4  # a click is 0.1 mm; the arrows' own luck is some 0.2 mm
 
 
+def test_arrows_that_the_equipment_sent_elsewhere_are_not_taken_in(client, rig_id, notebook):
+    session = proof_of(client, rig_id, 3.0)
+    page = client.get(f"/rigs/{rig_id}/prove").text
+    assert "These arrows are not taken in" in page
+    assert "Take these arrows" not in page
+    told = client.post(f"/rigs/{rig_id}/prove/{session}/accept", data={"seen": "1"})
+    assert told.status_code == 422
+    assert "between two bows" in told.text
+    body = {"shot_on": "2026-11-25", "purpose": "sighting", "seen": 1}
+    sent = client.put(f"/api/rigs/{rig_id}/sessions/{session}", json=body)
+    assert sent.status_code == 422
+    assert "between two bows" in sent.text
+    assert kept_as(notebook.entry(session), KeptSession).purpose == "proving"
+
+
+def test_arrows_of_another_speed_lead_to_the_change(client, rig_id):
+    session = client.post(f"/rigs/{rig_id}/prove").headers["location"].rpartition("session=")[2]
+    asked = "20,35,50,65"
+    told = client.get(f"/api/rigs/{rig_id}/calibration?units=metric&distances={asked} m").json()
+    for mark in told["marks"]:
+        metres = mark["distance_m"]
+        low = -0.065 * metres**2  # mm: in angle as the distance, some 6 % slower
+        impacts = [{"right_mm": x, "up_mm": y + low}
+                   for x, y in ((9, 5), (-12, -8), (3, 14), (0, -11))]  # fmt: skip
+        body = {"name": f"p{metres:g}", "distance_m": metres, "reading_mm": mark["reading_mm"],
+                "impacts": impacts}  # fmt: skip
+        assert client.post(f"/api/rigs/{rig_id}/sessions/{session}/groups", json=body).is_success
+    page = client.get(f"/rigs/{rig_id}/prove").text
+    assert "arrow speed" in page
+    assert f'href="/rigs/{rig_id}/change">Something was changed' in page
+    assert "Take these arrows" not in page
+
+
 def test_few_distances_are_said_to_be_few(client, rig_id):
     proof_of(client, rig_id, metres=(30,))
     assert "Fewer than three distances" in client.get(f"/rigs/{rig_id}/prove").text
@@ -71,12 +104,17 @@ def test_taken_in_the_arrows_calibrate(client, rig_id, notebook):
     session = proof_of(client, rig_id)
     told = client.post(f"/rigs/{rig_id}/prove/{session}/accept", data={"seen": "1"})
     assert told.headers["location"] == f"/rigs/{rig_id}/marks"
-    assert kept_as(notebook.entry(session), KeptSession).purpose == "sighting"
+    taken = kept_as(notebook.entry(session), KeptSession)
+    assert (taken.purpose, taken.proved) == ("sighting", True)
+    assert client.get(f"/api/rigs/{rig_id}/sessions/{session}").json()["proved"] is True
     groups = client.get(f"/api/rigs/{rig_id}/calibration").json()["groups"]
     assert len(groups) == 11
     again = client.post(f"/rigs/{rig_id}/prove/{session}/accept", data={"seen": "1"})
     assert again.status_code == 303  # the button pressed twice
     assert len(notebook.history(session)) == 2
+    assert (
+        "sighting in, taken in from a proof, 3 groups" in client.get(f"/rigs/{rig_id}/history").text
+    )
     page = client.get(f"/rigs/{rig_id}/prove?session={session}").text
     assert "was taken into the calibration" in page
     assert "What the arrows say" not in page
@@ -147,3 +185,17 @@ def test_a_table_of_ready_made_strips_is_ranked(client, rig_id):
     wrong = client.get(f"/rigs/{rig_id}/ask/strips", params={"set": "strip\n1"})
     assert wrong.status_code == 422
     assert "no column for the distance" in wrong.text
+
+
+def test_a_proof_taken_in_stays_known_as_one_until_it_proves_again(client, rig_id, notebook):
+    session = proof_of(client, rig_id)
+    body = {"shot_on": "2026-11-25", "note": "windy"}
+    address = f"/api/rigs/{rig_id}/sessions/{session}"
+    for seen, (purpose, proved) in enumerate(
+        (("sighting", True), ("sighting", True), ("proving", False)), start=1
+    ):
+        sent = client.put(
+            address, json=body | {"purpose": purpose, "seen": seen, "note": str(seen)}
+        )
+        assert sent.status_code == 200, sent.text
+        assert kept_as(notebook.entry(session), KeptSession).proved is proved

@@ -13,9 +13,12 @@ from tapewright.faces.web.group_form import neat
 from tapewright.faces.web.page_request import PageRequest
 from tapewright.ground.errors import NotKept
 from tapewright.questions.group import after_group_blocks
+from tapewright.questions.prove import prove_groups
+from tapewright.questions.question import Said
 from tapewright.services.calibrate import Answer
 from tapewright.services.correct_groups import correct_group
 from tapewright.services.keep import Entry, KeptGroup, KeptSession, Write, kept_as
+from tapewright.services.prove import refuse_other_bow
 from tapewright.services.record_groups import Observation, group_centre, refuse_twice
 from tapewright.words.blocks import Blocks, Mind
 from tapewright.words.cautions import caution_words
@@ -134,6 +137,22 @@ def refuse_known(
     refuse_twice(groups, before)
 
 
+def may_count(at: PageRequest, rig_id: str, session_id: str) -> bool:
+    """Let the arrows of a proof calibrate: whether they proved a tape.
+
+    Refused where they count already, or where the equipment and not the tape may have been at
+    fault. Arrows past the butt prove nothing and always count.
+    """
+    shot = groups_of(at, rig_id, session_id)
+    refuse_known(at, rig_id, shot, proving=False)
+    answer = at.answer(rig_id) if shot else None
+    if answer is None or not answer.observations:
+        return False
+    if all(one.group.missed < max(one.group.arrows, 1) for one in shot):
+        refuse_other_bow(prove_groups(answer, shot, Said({}), at.units))
+    return True
+
+
 def refuse_back(at: PageRequest, rig_id: str, entry: Entry) -> None:
     """Refuse to take a group or session back whose arrows were kept anew meanwhile."""
     if entry.is_withdrawn and isinstance(entry.body, KeptGroup):
@@ -148,7 +167,7 @@ def told_after(at: PageRequest, group: Entry, answer: Answer) -> Blocks:
     one, session = kept.observation, at.notebook.entry(kept.session_id)
     if kept_as(session, KeptSession).purpose == "proving":
         return (PROVING,)
-    if one not in answer.observations:
+    if not any(replace(other, proved=one.proved) == one for other in answer.observations):
         return (EARLIER,)
     oddities = (
         Mind(caution_words(caution, answer, at.units))

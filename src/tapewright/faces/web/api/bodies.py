@@ -130,7 +130,7 @@ class RigBody(Strict):
 
 
 @_with_fields(
-    keep.KeptSession, purpose="sighting", note="",
+    keep.KeptSession, ["proved"], purpose="sighting", note="",
     setup=Field(None, description="Absent: all changes so far."),
 )  # fmt: skip
 class SessionBody(Strict):

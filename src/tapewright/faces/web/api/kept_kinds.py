@@ -58,15 +58,16 @@ def _rig(_at: PageRequest, sent: Sent) -> keep.KeptRig:
 
 
 def _session(at: PageRequest, sent: Sent) -> keep.KeptSession:
-    said, setup = sent.body, sent.body.setup
+    said, setup, proved = sent.body, sent.body.setup, False
     if sent.before is None:
         at.rig(sent.rig_id)
         setup = setup_now(at.notebook, sent.rig_id) if setup is None else setup
     elif (sent.before.purpose, said.purpose) == ("proving", "sighting"):
-        groups = sessions.groups_of(at, sent.rig_id, sent.entry_id)
-        sessions.refuse_known(at, sent.rig_id, groups, proving=False)
+        proved = sessions.may_count(at, sent.rig_id, sent.entry_id)
+    elif said.purpose == "sighting":
+        proved = sent.before.proved
     setup = sent.before.setup if setup is None else setup
-    return keep.KeptSession(said.shot_on, said.purpose, said.note, setup)
+    return keep.KeptSession(said.shot_on, said.purpose, said.note, setup, proved)
 
 
 def _group(at: PageRequest, sent: Sent) -> keep.KeptGroup:
@@ -88,6 +89,7 @@ def _group(at: PageRequest, sent: Sent) -> keep.KeptGroup:
             LATER_SENT[key]: getattr(sent.before.observation, LATER_SENT[key]) for key in unsent
         }
         observation = replace(observation, **kept)
+        observation = replace(observation, proved=sent.before.observation.proved)
     refuse_impossible(observation, rig)
     sessions.refuse_known(at, sent.rig_id, (observation,), sent.entry_id)
     return keep.KeptGroup(session_id, observation, sent.body.note)

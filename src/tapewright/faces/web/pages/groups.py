@@ -6,6 +6,7 @@ Never:  what its fields mean (group_form.py), what is told (questions/group.py).
 
 import re
 from collections.abc import Mapping
+from dataclasses import replace
 from functools import partial
 
 from fastapi import APIRouter
@@ -110,6 +111,8 @@ def _shot(at: PageRequest, rig_id: str, form: GroupForm, group: Entry | None) ->
     """Group as typed; None when something is wrong, or its arrows count already."""
     rig, taken = rig_of(at.rig(rig_id)), sessions.names_taken(at, rig_id, form["entry"])
     shot = read_group(form, rig, at.units, taken, _usual_name(taken, group))
+    if shot is not None and group is not None:
+        shot = replace(shot, proved=kept_as(group, KeptGroup).observation.proved)
     if shot is not None:
         form.read("", partial(sessions.refuse_known, at, rig_id, (shot,), form["entry"]), None)
     return shot if form.is_good else None

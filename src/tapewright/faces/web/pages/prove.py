@@ -16,9 +16,8 @@ from tapewright.faces.web.forms import Form, seen_number
 from tapewright.faces.web.page_request import At, Fields, PageRequest
 from tapewright.faces.web.sessions import (
     SessionLines,
-    groups_of,
     kept_of_rig,
-    refuse_known,
+    may_count,
     session_lines,
 )
 from tapewright.ground.errors import BadInput, EditedMeanwhile, NotKept
@@ -93,9 +92,10 @@ def accept(at: At, rig_id: str, session_id: str, fields: Fields) -> Response:
     """Let the arrows of a proof calibrate, too."""
     refuse_stopped(rig_of(at.rig(rig_id)))
     entry = kept_of_rig(at, rig_id, session_id)
-    body = replace(kept_as(entry, KeptSession), purpose="sighting")
-    if body != entry.body:
-        refuse_known(at, rig_id, groups_of(at, rig_id, session_id), proving=False)
+    body = kept_as(entry, KeptSession)
+    if body.purpose == "proving":
+        proved = may_count(at, rig_id, session_id)
+        body = replace(body, purpose="sighting", proved=proved)
     try:
         at.notebook.save(session_id, body, seen=seen_number(fields), now=at.now)
     except EditedMeanwhile as other:
@@ -149,6 +149,10 @@ def _page(
         blocks=blocks,
         ahead=ahead,
         is_right=proving is not None and proving.cause is None,
+        may_accept=proving is not None and proving.may_accept,
+        is_changed=proving is not None
+        and proving.cause is not None
+        and proving.cause.name == "speed",
         few=is_few(found.shot),
         span=SPAN,
     )
