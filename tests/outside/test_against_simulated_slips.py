@@ -5,6 +5,7 @@ Source: archers are invented (tests/support/slips.py): three to six groups of th
 that moves a group by at least four of its errors. What was meant is known to them alone.
 """
 
+import sys
 from concurrent.futures import ProcessPoolExecutor
 from functools import partial
 
@@ -65,10 +66,8 @@ def test_what_was_meant_is_named_short(ledger):
 def long_run(ledger):
     """Run by builders/build_simulations.py."""
     by_kind, clean = told(ledger, 100, 1000, SEED_OF_LONG, "")
+    by_kind |= {kind: many(kind, 50, SEED_OF_LONG) for kind in KINDS_OF_ALL}
     for kind, found in by_kind.items():
         shares = 100 * found[:, :3].mean(axis=0)
-        print(kind, "named {:.0f} %, right {:.0f} %, trust broken {:.0f} %".format(*shares))
-    for kind in KINDS_OF_ALL:
-        shares = 100 * many(kind, 50, SEED_OF_LONG)[:, :3].mean(axis=0)
-        print(kind, "named {:.0f} %, right {:.0f} %, trust broken {:.0f} %".format(*shares))
+        sys.stdout.write("{}: named {:.0f}, right {:.0f}, broken {:.0f} %\n".format(kind, *shares))
     assert np.median(clean[:, 3]) > 40

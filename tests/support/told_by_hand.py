@@ -21,6 +21,8 @@ def quiet_answer():
         trusted_m=(54.864, 45.72),
         once_zeroed_m=(54.864, 45.72),
         is_earned=True,
+        slips=(),
+        doubt=SimpleNamespace(without=()),
         ladder=Ladder(50.292, 41.148),
         stops=(),
         questions=(),
@@ -152,7 +154,7 @@ def plan(**more):
     """A plan for 70 yd: groups at 30 and 60 yd, both places of the archer's own."""
     return SimpleNamespace(**{
         "answer": SimpleNamespace(
-            is_earned=True,
+            is_earned=True, slips=(), doubt=SimpleNamespace(without=()),
             cautions=(),
             rig=SimpleNamespace(name="Heron", sight=SimpleNamespace(elevation_click_m=None)),
         ),

@@ -34,6 +34,7 @@ from tapewright.sight.prediction import Aim, impact_gradient
 Floats = NDArray[np.float64]
 
 THINNED = 4  # every so many draws tell odds well enough
+SURE = 0.98  # chance wanted of marks told with a group that may be wrong, should it be
 FEW = 32  # the same, where a glance is enough
 
 
@@ -205,7 +206,7 @@ class LeftOut:
         Parameters
         ----------
         sd_rad : float
-            How far, one standard deviation. [rad]
+            How far from where its reading puts it, one standard deviation. [rad]
 
         Returns
         -------
@@ -216,7 +217,31 @@ class LeftOut:
         ------
         docs/physics.md eq. (8.28).
         """
-        off_rad, narrow_rad = (float(one[0]) for one in self.offsets((self.written,)))
+        return self._spread_over(sd_rad, float(self.offsets((self.written,))[0][0]))
+
+    def whatever_dialled(self, sd_m: float) -> float:
+        """Logarithm of the chance of the group's arrows if nobody knows what was dialled.
+
+        Parameters
+        ----------
+        sd_m : float
+            How far off its mark a sight is dialled, one standard deviation. [m]
+
+        Returns
+        -------
+        float
+            Of angles, per radian each. [-]
+
+        Source
+        ------
+        docs/physics.md eq. (8.28).
+        """
+        _, seen = robust_centres(self._seen_as((self.written,)), self.calibration.best)
+        sd_rad = sd_m * abs(self.up_per_reading) / self.written.distance_m
+        return self._spread_over(sd_rad, float(seen[0]))
+
+    def _spread_over(self, sd_rad: float, off_rad: float) -> float:
+        narrow_rad = float(self.offsets((self.written,))[1][0])
         wide_rad = float(np.hypot(narrow_rad, sd_rad))
         return self.at_best + log(narrow_rad / wide_rad) - 0.5 * (off_rad / wide_rad) ** 2
 
@@ -257,6 +282,9 @@ def trusted_without(
 ) -> float:
     """How far marks told with all groups hold whichever of some is wrong.
 
+    Marks as they are told lie off the middle of what is possible without the group, so this is
+    never farther than what its own marks would carry.
+
     Parameters
     ----------
     told : Spread
@@ -284,10 +312,8 @@ def trusted_without(
         far = within_reach(one.posterior, told.distance_m)
         if not len(far):
             return 0.0
-        alone = spread_of_marks(one.posterior, far, told.probability, pin)
         middle = told.at(np.arange(len(far)))
+        alone = spread_of_marks(one.posterior, far, max(told.probability, SURE), pin)
         beside = replace(alone, reading_m=middle.reading_m, up_per_reading=middle.up_per_reading)
-        farthest_m = min(
-            farthest_m, trusted_of(alone, tolerance_m), trusted_of(beside, tolerance_m)
-        )
+        farthest_m = min(farthest_m, trusted_of(beside, tolerance_m))
     return farthest_m

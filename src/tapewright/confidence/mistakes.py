@@ -86,10 +86,13 @@ def _decimals(number: float) -> int:
 
 
 def _written(lengths_m: Sequence[float], units_m: Sequence[float]) -> _Written:
-    """The unit in which lengths take the fewest digits; of equals the first."""
+    """The unit in which lengths take the fewest digits behind the point, then in all."""
     told = [[_decimals(one / unit_m) for one in lengths_m] for unit_m in units_m]
-    place = min(range(len(units_m)), key=lambda unit: sum(told[unit]))
-    return _Written(units_m[place], min(3, max(told[place])))
+    ways = [
+        _Written(unit_m, min(3, max(digits))) for unit_m, digits in zip(units_m, told, strict=True)
+    ]
+    lengths = [sum(len(way.text(one)) for one in lengths_m) for way in ways]
+    return ways[min(range(len(ways)), key=lambda way: (sum(told[way]), lengths[way]))]
 
 
 def _with_distance(one: Observation, distance_m: float) -> Observation | None:

@@ -31,7 +31,7 @@ OPEN_SD_M = 5e-3  # how far off its mark a sight is dialled that nobody wrote do
 CALLED = 0.7  # chance from which a slip is named
 PLAUSIBLE = 0.1  # chance from which a group may be the one that is wrong
 AS_WELL = 2.0  # of log evidence: mistakes nearer to each other the arrows cannot part
-MOST_FIRST = 4  # mistakes named beside each other
+MOST_FIRST = 6  # mistakes named beside each other
 FEW_GROUPS = 8  # as many are left out, one at a time; of more those that fit worst
 MOST_SUSPECTS = 4
 ASKED = 12  # mistakes of a group asked in full
@@ -132,8 +132,7 @@ def _of_one(left: LeftOut, mistakes: Sequence[Mistake]) -> Iterator[Slip]:
     """Mistakes of one group with their evidence."""
     for one in _likely(left, mistakes):
         if one.is_reading_open:
-            sd_rad = OPEN_SD_M * abs(left.up_per_reading) / left.written.distance_m
-            told = left.log_others + left.anywhere(sd_rad)
+            told = left.log_others + left.whatever_dialled(OPEN_SD_M)
             yield Slip(replace(one, meant=(left.dialled,)), 0.0, told)
             continue
         with suppress(LaunchUnreachable):
@@ -195,13 +194,14 @@ def find_doubt(
         return NO_DOUBT
     pins = 1 + calibration.evidence.prior.unknowns.pins
     none = log_evidence(calibration)
-    lefts = _lefts(calibration, groups, none, carried, seed)
+    lefts = _lefts(calibration, groups, carried, seed)
+    likely = _likely_wrong(lefts, none)
     elses = {
         place: left.log_others + left.anywhere(ELSE_SD_RAD) + log(ELSE)
-        for place, left in lefts.items()
+        for place, left in likely.items()
     }
     slips = list(_of_all(calibration, pins, carried))
-    for place, left in lefts.items():
+    for place, left in likely.items():
         slips += _of_one(left, mistakes_in(shots, place, pins))
     weights = [log(slip.mistake.chance) + slip.evidence for slip in slips]
     whole = float(logsumexp([none, *elses.values(), *weights]))
@@ -214,25 +214,26 @@ def find_doubt(
         for place in slip.mistake.places:
             wrong[place] = wrong.get(place, 0.0) + slip.chance
     named = _named(_joined(slips))
-    without = [left for place, left in lefts.items() if wrong[place] >= PLAUSIBLE]
+    without = [left for place, left in likely.items() if wrong[place] >= PLAUSIBLE]
     if not without:
         without = [left for place, left in lefts.items() if groups[place].is_odd]
     return Doubt(named, tuple(without), _wrong(named, lefts))
 
 
 def _lefts(
-    calibration: Calibration,
-    groups: Sequence[GroupCheck],
-    none: float,
-    carried: Prior | None,
-    seed: int,
+    calibration: Calibration, groups: Sequence[GroupCheck], carried: Prior | None, seed: int
 ) -> dict[int, LeftOut]:
-    """All without each group that may be the wrong one; those that cannot be are passed over."""
-    lefts, most = {}, {}
+    """All groups but one, for each that may be the wrong one."""
+    lefts = {}
     for place in _suspects(groups):
         with suppress(CalibrationFailed):
             lefts[place] = left_out(calibration, place, carried, seed)
-            most[place] = lefts[place].log_others + lefts[place].at_most
+    return lefts
+
+
+def _likely_wrong(lefts: Mapping[int, LeftOut], none: float) -> dict[int, LeftOut]:
+    """Those of them that may explain as well as that nobody erred, or as the best."""
+    most = {place: left.log_others + left.at_most for place, left in lefts.items()}
     least = max([none, *(told + log(ELSE) for told in most.values())]) - HOPELESS
     return {place: left for place, left in lefts.items() if most[place] > least}
 

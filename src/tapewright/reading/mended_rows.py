@@ -10,7 +10,7 @@ from tapewright.reading.shots import rows_of_groups
 from tapewright.reading.table_columns import Column
 from tapewright.services.calibrate import Answer, Slip
 from tapewright.services.record_groups import Observation
-from tapewright.words.slips import arrow_times, written_of
+from tapewright.words.slips import arrow_times, is_of_all, mend_of_all_words, written_of
 
 CLOSE = 1e-6  # of a length in metres: one number and the same
 
@@ -24,11 +24,26 @@ def mended_rows(text: str, name: str, answer: Answer) -> tuple[str, ...]:
         return ()
     slip = answer.slips[0]
     columns, lines = rows_of_groups(text, name, answer.rig)
+    if is_of_all(slip, answer):
+        return (f"{name}, {_of_all(slip, answer, columns)}.",)
     return tuple(
         f"{name}, {_lines(lines[meant.group.name])}, {told}."
         for place, meant in enumerate(slip.mistake.meant)
         for told in _mends(slip, written_of(answer, slip, place), meant, columns)
     )
+
+
+def _of_all(slip: Slip, answer: Answer, columns: Sequence[Column]) -> str:
+    """The one edit that mends all rows."""
+    headers = {column.word: column.header for column in columns}
+    distance, reading = headers["distance"], headers["reading"]
+    if slip.mistake.kind == "exchanged":
+        return f"first line: exchange the names {distance} and {reading}"
+    if slip.mistake.kind == "yards":
+        written, meant = written_of(answer, slip, 0), slip.mistake.meant[0]
+        unit = "m" if meant.distance_m > written.distance_m else "yd"
+        return f"first line: write distance_{unit} for {distance}"
+    return f"all lines: write {mend_of_all_words(slip, answer)}"
 
 
 def _lines(lines: Sequence[int]) -> str:

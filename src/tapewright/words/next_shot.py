@@ -62,7 +62,7 @@ def standing_words(plan: Plan, units: Units) -> str:
 
 def plan_sentences(plan: Plan, units: Units) -> tuple[str, ...]:
     """All that is said of a plan but where the archer stands, each once."""
-    if plan.answer.slips:
+    if plan.hindrance is not None and plan.hindrance.kind == "slip":
         return (hindrance_words(plan, units), *filter(None, (barred_words(plan, units),)))
     words = (
         step_rule_words(plan, units),

@@ -6,7 +6,7 @@ Never:  which slips are named (confidence/slips.py), rows of a file (reading/men
 
 from typing import Any
 
-from tapewright.ground.units import INCH_M
+from tapewright.ground.units import CM_M, INCH_M
 from tapewright.services.calibrate import Answer, Slip
 from tapewright.services.record_groups import Observation
 from tapewright.words.columns import rounded
@@ -60,10 +60,8 @@ def mend_words(slip: Slip, place: int, answer: Answer, units: Units) -> str:
     if up < 0.0:
         told.append("up with the other sign")
     elif up != 1.0 or right != 1.0:
-        inches = INCH_M / 0.01
-        told.append(
-            f"right and up {'times' if abs(up * right) > 1.0 else 'divided by'} {inches:.2f}"
-        )
+        how = "times" if max(up, right) > 1.0 else "divided by"
+        told.append(f"right and up {how} {INCH_M / CM_M:.2f}")
     return " and ".join(told)
 
 
@@ -73,14 +71,32 @@ def written_of(answer: Answer, slip: Slip, place: int) -> Observation:
     return seen[slip.mistake.places[place]]
 
 
+def mend_of_all_words(slip: Slip, answer: Answer) -> str:
+    """What to write in every row, in a few words."""
+    written, meant = written_of(answer, slip, 0), slip.mistake.meant[0]
+    right, up = arrow_times(written, meant)
+    farther = meant.distance_m > written.distance_m
+    times = f"{'times' if max(up, right) > 1.0 else 'divided by'} {INCH_M / CM_M:.2f}"
+    return {
+        "exchanged": "in every row the distance as the reading, and the reading as the distance",
+        "sign": f"in every row {'up' if up < 0.0 else 'the reading'} with the other sign",
+        "inches": f"in every row right and up {times}",
+        "yards": f"the same distances as {'metres' if farther else 'yards'}",
+    }[slip.mistake.kind]
+
+
+def is_of_all(slip: Slip, answer: Answer) -> bool:
+    """Whether a slip is one and the same in all groups, however many."""
+    return slip.mistake.kind != "swapped" and len(slip.mistake.places) == len(answer.groups) > 1
+
+
 def slip_words(answer: Answer, units: Units) -> str:
     """What seems to be written down wrongly, and what to write, as sentences."""
     first = answer.slips[0]
     ways = [_way(slip, answer, units) for slip in answer.slips]
     names = " and ".join(one.group.name for one in first.mistake.meant)
     if len(first.mistake.places) > 1:
-        of_all = len(first.mistake.places) == len(answer.groups)
-        who = "All groups seem" if of_all else f"Groups {names} seem"
+        who = "All groups seem" if is_of_all(first, answer) else f"Groups {names} seem"
     else:
         distance_m = written_of(answer, first, 0).distance_m
         who = f"Group {names} at {amount(distance_m, units.distance)} seems"
@@ -96,6 +112,8 @@ def _way(slip: Slip, answer: Answer, units: Units) -> str:
     chance, why = chance_words(slip.chance), WHY[mistake.kind]
     if first != answer.slips[0].mistake.places[0]:
         why = f"in group {mistake.meant[0].group.name} {why}"
+    if is_of_all(slip, answer):
+        return f"{why} ({chance}): write {mend_of_all_words(slip, answer)}"
     if len(mistake.places) == 1:
         return f"{why} ({chance}): write {mend_words(slip, 0, answer, units)}"
     mends = (
