@@ -22,7 +22,7 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
 KEPT = ROOT / "builders" / "simulations"
-NAMES = ("archers", "changes", "faults", "first_arrows", "plans")
+NAMES = ("archers", "changes", "faults", "first_arrows", "plans", "slips")
 
 
 def commit() -> str:
