@@ -1,5 +1,7 @@
 """Leaving out: what all groups but one let expect of it, and what may be trusted without it.
 
+As long as its record has answers, each with its unit and its equation: half of it is docstrings.
+
 Holds:  the LeftOut record; how well a sheet explains its arrows; how far marks told with a group
         hold without it.
 Never:  which mistakes people make (mistakes.py), which is named (slips.py), sentences.

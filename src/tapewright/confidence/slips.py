@@ -49,13 +49,13 @@ class Slip:
         What was meant; a reading that nothing written tells is the likeliest one.
     chance : float
         That it was this one. [-]
-    evidence : float
+    weight : float
         Logarithm of how well it explains all arrows, for comparison. [-]
     """
 
     mistake: Mistake
     chance: float
-    evidence: float
+    weight: float
 
 
 @dataclass(frozen=True)
@@ -203,7 +203,7 @@ def find_doubt(
     slips = list(_of_all(calibration, pins, carried))
     for place, left in likely.items():
         slips += _of_one(left, mistakes_in(shots, place, pins))
-    weights = [log(slip.mistake.chance) + slip.evidence for slip in slips]
+    weights = [log(slip.mistake.chance) + slip.weight for slip in slips]
     whole = float(logsumexp([none, *elses.values(), *weights]))
     slips = [
         replace(slip, chance=float(np.exp(weight - whole)))
@@ -258,8 +258,8 @@ def _named(ranked: Sequence[Slip]) -> tuple[Slip, ...]:
     """The likeliest mistake and those that the arrows cannot part from it."""
     if sum(slip.chance for slip in ranked) < CALLED:
         return ()
-    least = ranked[0].evidence - AS_WELL
-    return tuple(slip for slip in ranked if slip.evidence > least)[:MOST_FIRST]
+    least = ranked[0].weight - AS_WELL
+    return tuple(slip for slip in ranked if slip.weight > least)[:MOST_FIRST]
 
 
 def _wrong(named: Sequence[Slip], lefts: Mapping[int, LeftOut]) -> tuple[int, ...]:
