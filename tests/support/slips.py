@@ -149,7 +149,7 @@ def _errors(written, meant, truth, sheet, others):
         below_m = truth.unknowns.pin_below(truth.vector, np.array([one.pin]))
         aim = Aim(pin_below_m=below_m)
         said = impact(bow, np.array([one.distance_m]), np.array([one.reading_m]), aim)
-        up_m = np.mean([hit.up_m for hit in one.group.impacts])
+        up_m = np.median([hit.up_m for hit in one.group.impacts])  # a flyer moves no group
         return float(up_m - np.asarray(said[1])[0]) / one.distance_m
 
     left = left_out(fit_bow(sheet, (meant, *others)), 0)
@@ -201,12 +201,12 @@ def sound(seed):
 
 
 def is_mended(slip, case):
-    """Whether a named slip would write what was meant; an open reading within 2 mm."""
+    """Whether a named slip would write what was meant; an open reading roughly."""
     if set(slip.mistake.places) != set(case.places):
         return False
     for at, one in zip(slip.mistake.places, slip.mistake.meant, strict=True):
         meant = case.meant[at]
-        close_m = 2e-3 if slip.mistake.is_reading_open else 0.051e-3
+        close_m = 5e-3 if slip.mistake.is_reading_open else 0.051e-3
         same = abs(one.reading_m - meant.reading_m) <= close_m and one.pin == meant.pin
         same &= abs(one.distance_m - meant.distance_m) <= 0.01
         ups = zip(one.group.impacts, meant.group.impacts, strict=True)
