@@ -75,6 +75,7 @@ HEADINGS = {
     "simulated_corrections": "Target: corrections",
     "simulated_plans": "On the range: plans",
     "simulated_faults": "On the range: diagnosis",
+    "simulated_slips": "On the range: slips of the pen",
     "simulated_strip_sets": "On the range: ready-made strips",
     "slope_tables": "Field: slopes, drift, energy",
     "simulated_changes": "Field: simulated changes",

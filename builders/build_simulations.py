@@ -22,7 +22,9 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
 KEPT = ROOT / "builders" / "simulations"
-NAMES = ("archers", "changes", "faults", "first_arrows", "kinds", "plans", "windage")
+NAMES = (
+    "archers", "changes", "faults", "first_arrows", "kinds", "plans", "slips", "windage",
+)  # fmt: skip
 
 
 def commit() -> str:

@@ -230,7 +230,7 @@ def test_a_plan():
         "butt_width_in": 24.0, "butt_height_in": 30.0, "most_arrows": 24,
         "trusted_distance_yd": 50.0, "band_in": 4.0, "left_out_yd": [90.0], "plan_arrows": 7,
         "farthest_hit_yd": 50.0, "next_step_to_yd": 75.0, "near_arrow_first": False,
-        "past_butt_yd": None, "correction_share": 1.0, "windage_first": None,
+        "past_butt_yd": None, "correction_share": 1.0, "windage_first": None, "slips": [],
         "first_arrow": {"distance_yd": 30.0, "low_in": -8.0, "high_in": 7.0},
         "hindrance": {"kind": "butt", "distance_yd": 40.0, "butt_width_in": 26.0,
                       "butt_height_in": 33.0},

@@ -118,6 +118,10 @@ def followed(seed, butt_m, wanted_yd=60, *, is_bare=False):
     for number in range(MOST_GROUPS):
         answer = calibrate(sheet, shots, [20 * YARD_M], grid, seed)
         plan = plan_shots(answer, order)
+        if answer.slips:  # the notes are right: the group is put aside and shot again
+            named = {name for slip in answer.slips[:1] for name in slip.mistake.names}
+            shots = tuple(one for one in shots if one.group.name not in named)
+            continue
         if plan.is_trusted or not plan.steps:
             why = "trusted" if plan.is_trusted else getattr(plan.hindrance, "kind", "nothing")
             return Followed(*counts, longest, first_m / YARD_M, plan.trusted_m / YARD_M, why)

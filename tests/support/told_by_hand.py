@@ -22,6 +22,8 @@ def quiet_answer():
         trusted_m=(54.864, 45.72),
         once_zeroed_m=(54.864, 45.72),
         is_earned=True,
+        slips=(),
+        doubt=SimpleNamespace(without=()),
         ladder=Ladder(50.292, 41.148),
         stops=(),
         questions=(),
@@ -158,7 +160,7 @@ def plan(**more):
     """A plan for 70 yd: groups at 30 and 60 yd, both places of the archer's own."""
     return SimpleNamespace(**{
         "answer": SimpleNamespace(
-            is_earned=True,
+            is_earned=True, slips=(), doubt=SimpleNamespace(without=()),
             cautions=(),
             rig=SimpleNamespace(
                 name="Heron",

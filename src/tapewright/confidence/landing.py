@@ -187,7 +187,7 @@ def _conditioned(off: Floats, shot: int, own_rad2: Floats) -> Floats:
     return np.asarray(off - np.outer(seen + luck * np.sqrt(own_rad2), gain))
 
 
-def landings(posterior: Posterior, shot_m: ArrayLike, short_m: float = 0.0) -> Landings:
+def landings(posterior: Posterior, shot_m: ArrayLike, short_m: float | Floats = 0.0) -> Landings:
     """Where arrows may land, seen from the draws.
 
     Parameters
@@ -196,7 +196,7 @@ def landings(posterior: Posterior, shot_m: ArrayLike, short_m: float = 0.0) -> L
         Draws; with no arrow behind them the sight is taken as set by eye.
     shot_m : (c,) array
         Distances. [m]
-    short_m : float, default 0
+    short_m : float or (c,) array, default 0
         By how much the sight is left off the likeliest mark, as the numbers run. [m]
 
     Returns

@@ -32,6 +32,7 @@ from tapewright.words.house import house_words
 from tapewright.words.marks import BAND, MARKS, marks_table
 from tapewright.words.numbers import NOTHING, known, known_ends, plain
 from tapewright.words.quantities import in_unit
+from tapewright.words.slips import slips_json
 from tapewright.words.stops import stop_lines
 from tapewright.words.units import DECIMALS, Units, distance_words
 
@@ -171,6 +172,7 @@ def _write(found: FoundMarks, units: Units) -> dict[str, Any]:
         "assumed": list(posterior.calibration.evidence.prior.assumed),
         "groups": records(GROUPS, answer.groups, units),
         "marks": records(MARKS, first, units),
+        "slips": slips_json(answer, units),
         "cautions": [caution_words(one, answer, units) for one in answer.cautions],
         "kind": kind_of(answer.rig.bow),
     }

@@ -44,6 +44,7 @@ from tapewright.words.next_shot import (
 )
 from tapewright.words.numbers import NOTHING, chance_words, told
 from tapewright.words.quantities import in_unit
+from tapewright.words.slips import slips_json
 from tapewright.words.stops import (
     check_list,
     found_of,
@@ -233,7 +234,7 @@ def plan_table(plan: Plan, units: Units) -> Table:
 
 def plan_cautions(plan: Plan, units: Units) -> tuple[str, ...]:
     """What must be read before a planned arrow is loosed."""
-    marks = mark_words(plan.answer, units, but="no arrows")
+    marks = mark_words(plan.answer, units, but="slip" if plan.answer.slips else "no arrows")
     return (*marks, FIRST_FAR, *SAFETY[:2], SAFETY[3])
 
 
@@ -280,6 +281,7 @@ def plan_json(plan: Plan, units: Units) -> Row:
         "gets_there": plan.gets_there,
         "first_arrow": _first_arrow_json(plan, units),
         "hindrance": hindrance and {key: value or None for key, value in hindrance.items()},
+        "slips": slips_json(answer, units),
         "spare_group": record((*PLACE, *BOUGHT), plan.spare, units),
         "first_shot": first and first | ({"reading_mm": None} if by_eye else {}),
         "walk_back": records((*PLACE, BOUGHT[0]), plan.chain, units),
@@ -325,7 +327,10 @@ def _withheld(answer: Answer, refused: Withheld, units: Units) -> Row:
     return (
         head_json(SCHEMA, answer)
         | dict.fromkeys(nothing)
-        | {key: [] for key in ("candidates", f"left_out_{unit}", "plan", "walk_back", "cautions")}
+        | {
+            key: []
+            for key in ("candidates", f"left_out_{unit}", "plan", "slips", "walk_back", "cautions")
+        }
         | {"plan_arrows": 0, "gets_there": False, "walk_back_gets_there": False}
         | {"checks": {part: found_of(answer.rig, part) for part in parts_of(answer.rig)}}
         | withheld_json(refused)

@@ -18,6 +18,7 @@ from tapewright.reading.table_columns import (
     MEASURES,
     PLAINLY_SAID,
     WORDS,
+    Column,
     check_pin,
     is_called_bad,
     is_missed,
@@ -115,6 +116,16 @@ def read_shots(
     copies = [(shot.line, shot.cells) for shot in shots]
     warnings += shots_cautions(placed, copies, columns, name, rig)
     return tuple(one.observation for one in placed), tuple(warnings)
+
+
+def rows_of_groups(
+    text: str, name: str, rig: Rig | None = None
+) -> tuple[list[Column], dict[str, tuple[int, ...]]]:
+    """Columns of a text of shots, and the lines on which each of its groups stands."""
+    pins = None if rig is None else 1 + len(rig.sight.pins_below_first_m)
+    columns, shots = read_table(text, name, SHOTS, lambda row: _shot(row, pins))
+    groups, _ = _grouped(shots, name)
+    return columns, {label: tuple(row.line for row in rows) for label, rows in groups.items()}
 
 
 def _shot(row: Row, pins: int | None) -> _Shot:

@@ -30,6 +30,7 @@ from tapewright.confidence.advice import (
 from tapewright.confidence.bands import (
     NEAREST_TRUSTED_M,
     drawn_marks,
+    spread_of_marks,
     trusted_distance,
     within_reach,
 )
@@ -45,6 +46,8 @@ from tapewright.confidence.ladder import (
     open_shots,
 )
 from tapewright.confidence.landing import Butt, landings
+from tapewright.confidence.leaving_out import trusted_without
+from tapewright.confidence.outlook import outlook
 from tapewright.confidence.turning import dialled_off, turned, with_windage_turned
 from tapewright.ground.units import YARD_M
 from tapewright.services.calibrate import Answer
@@ -104,8 +107,10 @@ class Hindrance:
     """What stands in the way of a next step, and what would do."""
 
     # ``"place"``: no distance near enough; ``"butt"``: too small; ``"reach"``: the sight stops
-    # before; ``"misses"``: group after group went past the butt
-    kind: Literal["place", "butt", "reach", "misses"]
+    # before; ``"misses"``: group after group went past the butt; ``"slip"``: something written
+    # down wrongly is to be settled first; ``"doubt"``: with a group or without it, no arrow is
+    # sure to stay on the butt
+    kind: Literal["place", "butt", "reach", "misses", "slip", "doubt"]
     # The distance that would do (place), or that a larger butt would open (butt); else 0
     distance_m: float = 0.0
     width_m: float = 0.0  # of the butt that would do there
@@ -268,6 +273,9 @@ def plan_shots(answer: Answer, order: PlanOrder) -> Plan:
     every = np.unique(np.concatenate([asked, order.walks_m]))
     every = every[reachable(answer, every)]
     trusted_m = _trusted_now(answer, order)
+    if answer.slips:
+        return _withheld(answer, order, trusted_m, barred)
+    places, every = every, every[_safe_without(answer, every, wish.butt)]
     is_trusted = _is_done(answer, order, trusted_m)
     watched = _grid(order.wanted_m, WANTED_STEP_M)
     whole = prospect(posterior, every if len(every) else watched[-1:], watched, answer.ladder)
@@ -294,11 +302,45 @@ def plan_shots(answer: Answer, order: PlanOrder) -> Plan:
         lands_m=_landing(now, steps),
         hindrance=None
         if is_trusted or following.is_one_alone
+        else Hindrance("doubt")
+        if len(places) and not len(every)
         else _hindrance(answer, order, following.then, steps),
         spare=steps[0] if is_trusted and steps else None,
         share=following.share,
         windage_rad=following.windage_rad if steps and not is_trusted else 0.0,
     )
+
+
+def _withheld(answer: Answer, order: PlanOrder, trusted_m: float, barred: Floats) -> Plan:
+    """No shot and no reading: something that is written down wrongly is to be settled first."""
+    watched = outlook(answer.posterior, [order.wanted_m], _grid(order.wanted_m, WANTED_STEP_M))
+    return Plan(
+        answer,
+        order,
+        trusted_m,
+        half_band(watched, order.wish),
+        candidates=(),
+        steps=(),
+        readings_m=(),
+        half_bands_m=(),
+        first=None,
+        chain=(),
+        barred_m=tuple(barred.tolist()),
+        hindrance=Hindrance("slip"),
+    )
+
+
+def _safe_without(answer: Answer, shot_m: Floats, butt: Butt) -> NDArray[np.bool_]:
+    """Where an arrow stays on the butt though a group that does not fit may be wrong, too."""
+    safe = np.ones(len(shot_m), np.bool_)
+    if not len(shot_m):
+        return safe
+    told_m = np.median(drawn_marks(answer.posterior, shot_m), axis=0)
+    for left in answer.doubt.without:
+        short_m = told_m - np.median(drawn_marks(left.posterior, shot_m), axis=0)
+        cloud = landings(left.posterior, shot_m, short_m)
+        safe &= [cloud.chance(shot, butt) >= SAFE_ON_BUTT for shot in range(len(shot_m))]
+    return safe
 
 
 def _is_done(answer: Answer, order: PlanOrder, trusted_m: float) -> bool:
@@ -319,10 +361,16 @@ def _landing(now: Prospect, steps: tuple[Step, ...]) -> tuple[float, float]:
 def _trusted_now(answer: Answer, order: PlanOrder) -> float:
     """Trusted distance before the next arrow, with the tolerance and trust of the wish."""
     hit_m = farthest_hit(answer.observations, answer.groups)
+    grid, wish = _grid(order.wanted_m, YARD_M), order.wish
     if not hit_m:
         return 0.0
-    grid, wish = _grid(order.wanted_m, YARD_M), order.wish
     alone_m = trusted_distance(answer.posterior, wish.tolerance_m, grid, wish.probability)
+    if answer.doubt.without:
+        counted = grid[grid >= NEAREST_TRUSTED_M - CLOSE_M]
+        told = spread_of_marks(answer.posterior, within_reach(answer.posterior, counted),
+                               wish.probability)  # fmt: skip
+        without_m = trusted_without(told, answer.doubt.without, wish.tolerance_m)
+        alone_m = min(alone_m, without_m)
     return earned_trust(alone_m, hit_m, answer.ladder, grid)
 
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from tapewright.calibration.fit import fit_bow
+from tapewright.calibration.fit import Calibration, fit_bow
 from tapewright.calibration.observation import Observation
 from tapewright.calibration.prior import Prior
 from tapewright.calibration.rig import Rig
@@ -33,8 +33,10 @@ from tapewright.confidence.ladder import (
     farthest_hit,
     ladder_of,
 )
+from tapewright.confidence.leaving_out import trusted_without
 from tapewright.confidence.limits import ReadingLimits, reading_limits
 from tapewright.confidence.posterior import COUNTED_FROM_M, Posterior, draw_posterior
+from tapewright.confidence.slips import NO_DOUBT, Doubt, Slip, find_doubt, slip_cautions
 from tapewright.confidence.two_bows import (
     TwoBows,
     proved_from,
@@ -56,6 +58,7 @@ __all__ = [
     "Estimate",
     "GroupCheck",
     "Ladder",
+    "Slip",
     "answer_at",
     "calibrate",
     "fixed_pins",
@@ -88,6 +91,15 @@ class Answer:
     limits: ReadingLimits  # readings at which housing and arrow meet, or the travel ends
     # Odds that arrows taken in from a proof came from another bow; 0 where none were
     two_bows_odds: float = 0.0
+    doubt: Doubt = NO_DOUBT  # what is to be thought of groups that do not fit
+
+    @property
+    def slips(self) -> tuple[Slip, ...]:
+        """What was written down wrongly, likely enough to be named; nothing far is shot till then.
+
+        The likeliest first, beside those that the arrows cannot part from it.
+        """
+        return self.doubt.slips
 
     @property
     def is_earned(self) -> bool:
@@ -124,10 +136,53 @@ def _spreads(
     return asked, every.at(np.searchsorted(every_m, grid_m))
 
 
-def _trusted(spread: Spread, limits: ReadingLimits, tolerance_m: float) -> float:
-    """Trusted distance of a pin, among those at which the sight need not stand past a limit."""
+def _trusted(
+    spread: Spread, limits: ReadingLimits, tolerance_m: float, doubt: Doubt, pin: int
+) -> float:
+    """Trusted distance of a pin, among those at which the sight need not stand past a limit.
+
+    That with every group or without one that may be wrong, whichever is less.
+    """
     allowed = limits.allows(spread.reading_m)
-    return trusted_of(spread if allowed.all() else spread.at(allowed), tolerance_m)
+    allowed_m = spread if allowed.all() else spread.at(allowed)
+    trusted_m = trusted_of(allowed_m, tolerance_m)
+    if any(len(slip.mistake.places) > 1 for slip in doubt.slips):
+        return 0.0
+    return min(trusted_m, trusted_without(allowed_m, doubt.without, tolerance_m, pin))
+
+
+def _doubt(
+    calibration: Calibration,
+    groups: tuple[GroupCheck, ...],
+    told: tuple[Caution, ...],
+    seed: int,
+    carried: Prior | None,
+) -> Doubt:
+    """What is to be thought of groups that do not fit; none is asked where all of them do."""
+    kinds = ("odd group", "sheet contradicted")
+    if not any(caution.kind in kinds for caution in told):
+        return NO_DOUBT
+    return find_doubt(calibration, groups, seed, carried)
+
+
+def _still_said(told: tuple[Caution, ...], doubt: Doubt) -> tuple[Caution, ...]:
+    """Cautions that hold whatever is mended: a sheet that one slip contradicts is not to blame."""
+    if not doubt.slips:
+        return told
+    named = {group for slip in doubt.slips for group in slip.mistake.names}
+    settled = ("sheet contradicted", "change contradicted", "unusual drag")
+    return tuple(
+        one
+        for one in told
+        if one.kind not in settled and not (one.kind == "odd group" and one.subject in named)
+    )
+
+
+def _judged_with(groups: tuple[GroupCheck, ...], doubt: Doubt) -> tuple[GroupCheck, ...]:
+    """Groups as they fit if what is named was written wrongly."""
+    if not doubt.slips:
+        return groups
+    return tuple(replace(one, is_odd=at in doubt.wrong) for at, one in enumerate(groups))
 
 
 def _weigh_two_bows(
@@ -199,7 +254,11 @@ def calibrate(
         grids = [with_two_bows(one, mixed, pin, chance) for pin, one in enumerate(grids, 1)]
     found = estimates(posterior, probability)
     groups = group_checks(calibration)
-    once_zeroed_m = tuple(_trusted(grid, limits, tolerance_m) for grid in grids)
+    doubt = _doubt(calibration, groups, cautions(posterior, found, groups), seed, carried)
+    groups = _judged_with(groups, doubt)
+    once_zeroed_m = tuple(
+        _trusted(grid, limits, tolerance_m, doubt, pin) for pin, grid in enumerate(grids, 1)
+    )
     if stops(rig):
         once_zeroed_m = tuple(0.0 for _ in spreads)
     before_m = calibration.evidence.prior.hit_before_m
@@ -217,7 +276,8 @@ def calibrate(
         estimates=found,
         groups=groups,
         cautions=(
-            *cautions(posterior, found, groups),
+            *slip_cautions(doubt, groups),
+            *_still_said(cautions(posterior, found, groups), doubt),
             *([Caution("past the butt", numbers=(ladder.missed_m,))] if ladder.missed_m else []),
             *air_cautions(observations, rig.air.temperature_k),
             *two_bows_cautions(mixed),
@@ -229,6 +289,7 @@ def calibrate(
         fingerprint=fingerprint_of(seed, rig, observations),
         limits=limits,
         two_bows_odds=0.0 if mixed is None else mixed.odds,
+        doubt=doubt,
     )
 
 

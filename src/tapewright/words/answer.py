@@ -51,6 +51,11 @@ def trust_words(answer: Answer, units: Units) -> str:
     rig, probability = answer.rig, answer.bands.probability
     if answer.stops:
         return "Nothing is trusted: this set-up must not be shot."
+    if answer.slips:
+        reach = f"Trusted to {amount(trusted, units.distance)}" if trusted else "Nothing is trusted"
+        return f"{reach} until something that seems to be written down wrongly is settled."
+    if not alone and answer.doubt.without:
+        return "Nothing is trusted: without a group that does not fit the marks would be others."
     if not alone:
         return plain_trust_words(0.0, rig, probability, units)
     if not answer.is_earned:

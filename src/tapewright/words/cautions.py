@@ -15,12 +15,14 @@ from tapewright.words.kinds import of_bow
 from tapewright.words.numbers import chance_words
 from tapewright.words.quantities import format_with_doubt
 from tapewright.words.sight_moves import hit_words
+from tapewright.words.slips import slip_words
 from tapewright.words.units import DECIMALS, Units, amount
 
 COUNTS_FOR_LITTLE = 0.1  # of the larger miss
 
 # Of every mark
-MARK_CAUTIONS = {"no arrows", "few arrows", "carried", "past the butt", "other air", "same arrows"}
+MARK_CAUTIONS = {"no arrows", "few arrows", "carried", "past the butt", "other air", "same arrows",
+                 "slip"}  # fmt: skip
 
 # What may have changed between two bows, by cause
 CHANGES = {
@@ -114,6 +116,8 @@ def _odd_words(caution: Caution, units: Units) -> dict[str, str]:
 def caution_words(caution: Caution, answer: Answer, units: Units) -> str:
     """One caution as a sentence."""
     kind, told = caution.kind, {"subject": caution.subject, "near": counted_from(units)}
+    if kind == "slip":
+        return slip_words(answer, units)
     if kind == "other air":
         told["warmer"] = warmer_words(caution.numbers[0])
         told["whose"] = caution.subject or "the rig sheet"  # or of the day it was asked for

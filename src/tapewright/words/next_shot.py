@@ -9,6 +9,7 @@ from tapewright.words.marks import dial_mm
 from tapewright.words.numbers import chance_words, counted, told
 from tapewright.words.quantities import format_quantity, in_unit
 from tapewright.words.sight_moves import click_words
+from tapewright.words.slips import slip_words
 from tapewright.words.units import Units, amount, distance_words, round_amount
 
 FIRST_FAR = (
@@ -20,6 +21,12 @@ MISSES = (
     "rest, centre shot, peep and sight; have somebody who knows bows look, and take these groups "
     "out only when the reason is found."
 )
+IN_DOUBT = (
+    "A group does not fit, and with it or without it no arrow is sure to stay on this butt: settle "
+    "that group first (check what was written, put it aside, or shoot it again), or take a larger "
+    "butt."
+)
+HINDERED = {"misses": MISSES, "doubt": IN_DOUBT}
 BY_EYE = (
     "Set the sight by eye for the first arrow, write down its reading, and plan anew: readings "
     "are told from then on."
@@ -55,6 +62,8 @@ def standing_words(plan: Plan, units: Units) -> str:
 
 def plan_sentences(plan: Plan, units: Units) -> tuple[str, ...]:
     """All that is said of a plan but where the archer stands, each once."""
+    if plan.hindrance is not None and plan.hindrance.kind == "slip":
+        return (hindrance_words(plan, units), *filter(None, (barred_words(plan, units),)))
     words = (
         step_rule_words(plan, units),
         plan_words(plan, units),
@@ -134,8 +143,10 @@ def hindrance_words(plan: Plan, units: Units) -> str:
         return ""
     if hindrance.kind == "reach":
         return no_reach_words(plan, units)
-    if hindrance.kind == "misses":
-        return MISSES
+    if hindrance.kind == "slip":
+        return slip_words(plan.answer, units)
+    if hindrance.kind in HINDERED:
+        return HINDERED[hindrance.kind]
     where = distance_words(hindrance.distance_m, units)
     done = "That is as far as it goes here." if plan.steps else "Nothing may be shot here."
     if hindrance.kind == "butt":

@@ -9,7 +9,7 @@ Source: factors in ground/units.py.
 import re
 from dataclasses import dataclass
 from itertools import pairwise
-from math import floor, isfinite
+from math import floor, isclose, isfinite
 from typing import NamedTuple
 
 from tapewright.ground.errors import BadInput, UnreadableQuantity
@@ -133,6 +133,15 @@ def _check_doubt(
 def in_unit(value: float, unit: str) -> float:
     """Give an SI value as a number of a unit."""
     return (value - UNITS[unit].offset) / UNITS[unit].factor
+
+
+def neat(value: float, units: tuple[str, ...]) -> str:
+    """A value in the first unit in which it has at most two decimals, else in the first."""
+    for unit in units:
+        number = in_unit(value, unit)
+        if isclose(number, round(number, 2), rel_tol=1e-9, abs_tol=1e-9):
+            return f"{round(number, 2):g} {unit}"
+    return f"{in_unit(value, units[0]):.10g} {units[0]}"
 
 
 def format_quantity(value: float, unit: str, decimals: int | None = None) -> str:

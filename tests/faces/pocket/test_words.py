@@ -20,7 +20,8 @@ def card(far=None, trusted_m=80.0, cautions=()):
     rig = SimpleNamespace(name="Heron", air=STANDARD_AIR, archer=ARCHER)
     answer = SimpleNamespace(
         rig=rig, bands=SimpleNamespace(probability=0.9), trusted_m=(trusted_m,),
-        once_zeroed_m=(trusted_m,), is_earned=True,
+        once_zeroed_m=(trusted_m,), is_earned=True, slips=(),
+        doubt=SimpleNamespace(without=()),
         groups=(SimpleNamespace(arrows=4, is_odd=False),), fingerprint="0123abcd",
         cautions=tuple(Caution(one, "", (3.0,)) for one in cautions),
         posterior=SimpleNamespace(method="arrows"), stops=(),

@@ -14,12 +14,14 @@ from typing import Any
 
 import click
 
-from tapewright.ground.errors import BadInput, Withheld
+from tapewright.ground.errors import BadInput, BadShots, Withheld
 from tapewright.ground.units import UNITS
 from tapewright.questions.question import Field, Said
 from tapewright.reading.house_values import filled_rig, load_house
+from tapewright.reading.mended_rows import mended_rows
 from tapewright.reading.sheet import load_rig_sheet
 from tapewright.reading.shots import load_shots
+from tapewright.reading.text_file import file_name, load_text
 from tapewright.services.calibrate import COUNTED_FROM_M, Answer, calibrate
 from tapewright.services.equip import Rig
 from tapewright.services.record_groups import Observation
@@ -122,7 +124,11 @@ def answer_for(
     """Calibration for distances as typed or usual, and the person's units."""
     rig, observations = load_rig_and_shots(*files)
     distances_m, units = asked_distances(said, where, metric=wish["metric"])
-    return calibrated(rig, observations, distances_m, units.distance, wish), units
+    answer = calibrated(rig, observations, distances_m, units.distance, wish)
+    if answer.slips and files[1] is not None:
+        text = load_text(files[1], MOST_BYTES, BadShots)
+        warn(mended_rows(text, file_name(files[1]), answer))
+    return answer, units
 
 
 def asked_distances(

@@ -9,7 +9,6 @@ Never:  limits (reading/table_columns.py), the notebook, HTML.
 from collections.abc import Collection, Mapping
 from functools import partial
 from itertools import chain, count
-from math import isclose
 from typing import Any
 
 from tapewright.faces.web.forms import Form
@@ -34,7 +33,7 @@ from tapewright.services.record_groups import (
     observe_group,
     past_butt,
 )
-from tapewright.words.quantities import in_unit, read_quantity
+from tapewright.words.quantities import in_unit, neat, read_quantity
 from tapewright.words.unit_names import TIDY, quoted
 from tapewright.words.units import Units
 
@@ -215,13 +214,12 @@ def group_texts(one: Observation, note: str, rig: Rig, units: Units) -> dict[str
     return texts | {"name": one.group.name, "pin": str(one.pin), "note": note}
 
 
-def neat(value: float, units: tuple[str, ...]) -> str:
-    """A value in the first unit in which it has at most two decimals, else in the first."""
-    for unit in units:
-        number = in_unit(value, unit)
-        if isclose(number, round(number, 2), rel_tol=1e-9, abs_tol=1e-9):
-            return f"{round(number, 2):g} {unit}"
-    return f"{in_unit(value, units[0]):.10g} {units[0]}"
+def mended_texts(
+    written: Observation, meant: Observation, rig: Rig, units: Units
+) -> dict[str, str]:
+    """Those fields of a group's form that a mend of it would write, and what it writes there."""
+    before, after = (group_texts(one, "", rig, units) for one in (written, meant))
+    return {name: text for name, text in after.items() if text != before.get(name, "")}
 
 
 def free_name(name: str, taken: Collection[str]) -> str:

@@ -9,7 +9,6 @@ from dataclasses import dataclass, replace
 
 from tapewright.faces.kept_rigs import setup_now
 from tapewright.faces.settings import new_id
-from tapewright.faces.web.group_form import neat
 from tapewright.faces.web.page_request import PageRequest
 from tapewright.ground.errors import NotKept
 from tapewright.questions.group import after_group_blocks
@@ -22,8 +21,9 @@ from tapewright.services.prove import refuse_other_bow
 from tapewright.services.record_groups import Observation, group_centre, refuse_twice
 from tapewright.words.blocks import Blocks, Mind
 from tapewright.words.cautions import caution_words
-from tapewright.words.quantities import format_quantity
+from tapewright.words.quantities import format_quantity, neat
 from tapewright.words.sight_moves import arrows_words, hit_words
+from tapewright.words.slips import slip_words
 from tapewright.words.units import Units
 
 EARLIER = (
@@ -169,6 +169,8 @@ def told_after(at: PageRequest, group: Entry, answer: Answer) -> Blocks:
         return (PROVING,)
     if not any(replace(other, proved=one.proved) == one for other in answer.observations):
         return (EARLIER,)
+    if answer.slips:
+        return (Mind(slip_words(answer, at.units)),)  # what to turn hangs on it
     oddities = (
         Mind(caution_words(caution, answer, at.units))
         for caution in answer.cautions

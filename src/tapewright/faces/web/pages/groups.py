@@ -56,10 +56,14 @@ def add_group(at: At, rig_id: str, fields: Fields) -> Response:
 
 @ROUTER.get("/rigs/{rig_id}/groups/{group_id}")
 def group_page(at: At, rig_id: str, group_id: str) -> Response:
-    """What a group tells, what to shoot next, and the group itself to be changed."""
+    """What a group tells, what to shoot next, and the group itself to be changed.
+
+    The address may fill fields in otherwise: a mend that is offered, to be looked at and kept.
+    """
     group = kept_of_rig(at, rig_id, group_id)
     texts = _texts(at, rig_id, kept_as(group, KeptGroup))
-    return shown_group(at, rig_id, GroupForm(texts | _hidden(group)), group)
+    mend = dict(at.request.query_params)
+    return shown_group(at, rig_id, GroupForm(texts | mend | _hidden(group)), group, mend=bool(mend))
 
 
 @ROUTER.post("/rigs/{rig_id}/groups/{group_id}")
@@ -147,10 +151,15 @@ def shown_group(
     group: Entry | None = None,
     newer: Entry | None = None,
     photo: Pictured | None = None,
+    *,
+    mend: bool = False,
 ) -> Response:
-    """Page of a group, with the picture that proposes it or what somebody else kept meanwhile."""
+    """Page of a group, with the picture that proposes it or what somebody else kept meanwhile.
+
+    A mend that is filled in is shown open, and nothing else is told before it is kept.
+    """
     rig = at.rig(rig_id)
-    blocks, ahead, wrong = _told(at, rig_id, group)
+    blocks, ahead, wrong = _told(at, rig_id, None if mend else group)
     return at.page(
         "group.html",
         rig=rig,
@@ -158,6 +167,7 @@ def shown_group(
         group=group,
         newer=newer,
         photo=photo,
+        mend=mend,
         usual_name=_usual_name(sessions.names_taken(at, rig_id, form["entry"]), newer or group),
         sources=("", *CHOICES["distances"]),
         pins=1 + len(rig_of(rig).sight.pins_below_first_m),

@@ -4,7 +4,7 @@ Holds:  /rigs/{rig_id}/plan; what pages of shooting tell of the plan with the us
 Never:  how a plan is made or told (questions/plan.py).
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 from urllib.parse import urlencode
 
@@ -12,11 +12,13 @@ from fastapi import APIRouter
 from fastapi.responses import Response
 
 from tapewright.faces.web.forms import Form
-from tapewright.faces.web.group_form import neat
+from tapewright.faces.web.group_form import mended_texts
 from tapewright.faces.web.page_request import At, PageRequest
 from tapewright.faces.web.pages.question import ask, find, page_of
 from tapewright.ground.errors import TapewrightError
 from tapewright.services.advise import Plan
+from tapewright.services.calibrate import Answer
+from tapewright.services.keep import KeptGroup, kept_as
 from tapewright.words.next_shot import (
     FIRST_FAR,
     counted_words,
@@ -26,6 +28,8 @@ from tapewright.words.next_shot import (
     step_rule_words,
     step_words,
 )
+from tapewright.words.quantities import neat
+from tapewright.words.slips import mend_words, written_of
 from tapewright.words.stops import question_lines, refused_words
 from tapewright.words.units import Units
 
@@ -42,6 +46,7 @@ class Ahead:
     shots: NextShots  # the plan's groups; empty when none is needed
     caution: str = ""  # what must be read before the first of them; empty for nothing
     is_trusted: bool = False  # whether the tape holds as far as it is usually wanted
+    mends: NextShots = field(default_factory=list)  # of a slip: in words, and the form filled in so
 
 
 @ROUTER.get("/rigs/{rig_id}/plan")
@@ -52,6 +57,7 @@ def plan_page(at: At, rig_id: str) -> Response:
     things: dict[str, Any] = {"shots": (), "counted": "", "missing": ()}
     if plan is not None:
         things |= {"shots": _next_shots(plan, at.units), "counted": counted_words(plan)}
+        things["mends"] = mend_links(at, rig_id, plan.answer)
     elif answer is not None and not answer.stops:
         things |= {"missing": question_lines(answer.questions)}
     return page_of(at, rig_id, asked, "plan.html", **things)
@@ -66,9 +72,27 @@ def ahead_of(at: PageRequest, rig_id: str) -> Ahead:
     standing, rule = standing_words(plan, at.units), step_rule_words(plan, at.units)
     words = (standing, rule, counted_words(plan), hindrance_words(plan, at.units))
     is_far = bool(plan.steps) and plan.steps[0].distance_m > plan.trusted_m
-    shots = _next_shots(plan, at.units)
-    caution = FIRST_FAR if is_far else ""
-    return Ahead(" ".join(filter(None, words)), shots, caution, is_trusted=plan.is_trusted)
+    shots, mends = _next_shots(plan, at.units), mend_links(at, rig_id, plan.answer)
+    caution, told = FIRST_FAR if is_far else "", " ".join(filter(None, words))
+    return Ahead(told, shots, caution, is_trusted=plan.is_trusted, mends=mends)
+
+
+def mend_links(at: PageRequest, rig_id: str, answer: Answer) -> NextShots:
+    """Every mend of a named slip: what it writes, and the group's form with it filled in."""
+    kept = {
+        kept_as(one, KeptGroup).observation.group.name: one.id
+        for one in (at.notebook.entries("group", rig_id) if answer.slips else ())
+    }
+    links = []
+    for slip in answer.slips:
+        for place, meant in enumerate(slip.mistake.meant):
+            name = meant.group.name
+            if name in kept:
+                words = f"Group {name}: {mend_words(slip, place, answer, at.units)}"
+                written = written_of(answer, slip, place)
+                query = urlencode(mended_texts(written, meant, answer.rig, at.units))
+                links.append((words, f"/rigs/{rig_id}/groups/{kept[name]}?{query}"))
+    return links
 
 
 def _next_shots(plan: Plan, units: Units) -> NextShots:
