@@ -42,7 +42,7 @@ def everything(sight=None):
     truth = truth_near(sheet, {"log_speed": 1.0, "log_drag": -1.0}, zero_reading=0.004)
     shots = (
         group(sheet, truth, 18.0, 4, name="1"),
-        group(sheet, truth, 18.0, 3, name="2", slope_rad=0.2),
+        replace(group(sheet, truth, 18.0, 3, name="2", slope_rad=0.2), distances="paces"),
         group(sheet, truth, 45.0, 5, 0.028, name="3", pin=2),
         group(sheet, truth, 55.0, 6, name="4", air=THIN, slope_rad=-0.3),
         bare(group(sheet, truth, 30.0, name="5"), 3),
@@ -61,10 +61,11 @@ def everything(sight=None):
 
 
 def only_heights(evidence):
-    """The same session with nothing measured to the right."""
+    """The same session with nothing measured to the right, all its distances by one source."""
     shots = tuple(
         replace(
             one,
+            distances="",
             group=replace(
                 one.group,
                 impacts=tuple(replace(hit, right_m=None) for hit in one.group.impacts),
@@ -212,6 +213,7 @@ def test_jacobian_agrees_with_central_differences(sight):
     vector = evidence.prior.mean.copy()
     vector[evidence.prior.unknowns.place("zero_tangent")] = 0.003
     vector[evidence.prior.unknowns.place("distance_error_1")] = 0.1
+    vector[evidence.prior.unknowns.place("distances_by_paces")] = 0.03
     vector[evidence.prior.unknowns.place("side")] = 0.002
     centres, sds = robust_centres(evidence, vector), group_sds(evidence, vector)
     found = whitened_jacobian(evidence, vector, sds)

@@ -8,7 +8,7 @@ import pytest
 from exact_units import FOOT_M, GRAIN_KG, INCH_M, POUND_FORCE_N
 from sessions import rig
 
-from tapewright.calibration.prior import prior_from_rig
+from tapewright.calibration.prior import prior_from_rig, sideways_belief
 from tapewright.calibration.rig import Arrow, Belief, Bow, Chronograph, Rating, Rig
 
 LOG_SD_OF_CHRONOGRAPH = 0.01  # 1 % of speed where a chronograph says nothing of its doubt
@@ -379,3 +379,24 @@ def test_an_anchor_on_the_face_holds_the_nock_farther_forward():
 def test_whole_groups_of_bows_that_scatter_more_wander_more(kind, mrad):
     middle, log_sd = said(rig(bow=Bow(kind=kind)), "log_wobble")
     assert (exp(middle), log_sd) == (pytest.approx(mrad * 1e-3), 0.5)
+
+
+def test_windage_and_side_of_carried_beliefs_follow_the_other_unknowns():
+    bare = prior_from_rig(rig(), np.zeros(0))
+    count, place = len(bare.mean), bare.unknowns.place
+    root = np.random.default_rng(4).standard_normal((count, count))
+    covariance = root @ root.T
+    carried = replace(bare, whitener=np.linalg.inv(np.linalg.cholesky(covariance)))
+    two = [place("windage"), place("side")]
+    rest = [one for one in range(count) if one not in two]
+    vectors = bare.mean + np.random.default_rng(5).standard_normal((3, count))
+    mean, found = sideways_belief(carried, vectors)
+    # the law of conditional Gaussians, by the covariance where the program goes by its inverse
+    gain = covariance[np.ix_(two, rest)] @ np.linalg.inv(covariance[np.ix_(rest, rest)])
+    wanted = bare.mean[two] + (vectors - bare.mean)[:, rest] @ gain.T
+    left = covariance[np.ix_(two, two)] - gain @ covariance[np.ix_(rest, two)]
+    assert mean == pytest.approx(wanted)
+    assert found == pytest.approx(left)
+    alone, own = sideways_belief(bare, vectors)
+    assert alone == pytest.approx(np.zeros((3, 2)))
+    assert np.sqrt(np.diag(own)) == pytest.approx([8e-3, 5e-3])

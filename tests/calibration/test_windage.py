@@ -129,7 +129,7 @@ def test_distances_of_one_source_cost_only_the_sheets_word_of_speed(source):
     sheet = rig()
     speed = evidence_from(sheet, ()).prior.unknowns.place("log_speed")
     said = evidence_from(sheet, shots(sheet, distances=(source,) * 6)).prior
-    stated = {"tape": 0.0005, "range finder": 0.005, "pegs": 0.005, "paces": 0.015}[source]
+    stated = {"tape": 0.0005, "range finder": 0.006, "pegs": 0.006, "paces": 0.015}[source]
     assert said.sd[speed] == pytest.approx(np.hypot(3 / 278, stated), rel=1e-6)
     assert "distances" not in " ".join(said.unknowns.names)
     assert evidence_from(sheet, ()).prior.sd[speed] == pytest.approx(np.hypot(3 / 278, 0.0025))
@@ -141,7 +141,7 @@ def test_another_source_has_an_error_of_its_own_against_that_for_which_marks_are
     prior = evidence_from(sheet, some).prior
     names = ("distances_by_pegs", "distances_by_no_word", "distances_by_paces")
     assert prior.unknowns.names[6:9] == names
-    wanted = np.hypot([0.01, 0.01, 0.03], 0.001)
+    wanted = np.hypot([0.012, 0.012, 0.03], 0.001)
     assert prior.sd[6:9] == pytest.approx(wanted)
     for_pegs = replace(sheet, archer=replace(sheet.archer, distances="pegs"))
     unknowns = evidence_from(for_pegs, some).prior.unknowns
@@ -153,7 +153,7 @@ def test_another_source_has_an_error_of_its_own_against_that_for_which_marks_are
 
 
 def test_every_word_for_a_source_that_may_be_written_has_its_doubt():
-    doubts = {"tape": 0.001, "range finder": 0.01, "pegs": 0.01, "paces": 0.03, "": 0.01}
+    doubts = {"tape": 0.001, "range finder": 0.012, "pegs": 0.012, "paces": 0.03, "": 0.012}
     for word, doubt in doubts.items():
         assert read_choice(word.upper().replace(" ", "_"), "distances", "here") == word
         other = "pegs" if word == "tape" else "tape"

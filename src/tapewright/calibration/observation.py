@@ -14,8 +14,8 @@ from tapewright.target.group import Group
 
 # One standard deviation of the error that all distances of a source share, as a part of them;
 # common practice, no source.
-SOURCES = {"": 0.005, "tape": 0.001, "range finder": 0.01, "pegs": 0.01, "paces": 0.03}
-UNSAID_ELSEWHERE = 0.01  # of distances that nobody explained, against those of another source
+SOURCES = {"": 0.005, "tape": 0.001, "range finder": 0.012, "pegs": 0.012, "paces": 0.03}
+UNSAID_ELSEWHERE = 0.012  # of distances that nobody explained, against those of another source
 
 
 @dataclass(frozen=True, slots=True)
