@@ -220,8 +220,11 @@ class Told:
     choice: int
 
 
-def fault_session(seed, cause):
-    """One session of 24 arrows at four distances with one thing wrong, and what was said of it."""
+def fault_session(seed, cause, other_flight_rad=0.0):
+    """One session of 24 arrows at four distances with one thing wrong, and what was said of it.
+
+    Every arrow flies off at another angle, up and to the side, by so much (one deviation).
+    """
     rng = np.random.default_rng([9, seed, CONDITIONS.index(cause)])
     archer = prover(rng, seed, cause)
     size, choice = sized(archer, cause, rng)
@@ -233,6 +236,8 @@ def fault_session(seed, cause):
     centres += said_m[:, None] * truth.wobble_rad * rng.standard_normal(centres.shape)
     wild = np.where(rng.random((len(said_m), ARROWS, 1)) < FLYERS, 4.0, 1.0)
     scatter = truth.dispersion_rad * wild * rng.standard_normal((len(said_m), ARROWS, 2))
+    turned = other_flight_rad * np.random.default_rng([77, seed]).standard_normal(2)
+    centres += said_m[:, None] * turned
     impacts = centres[:, None, :] + said_m[:, None, None] * scatter
     groups = _groups(archer, impacts)
     verdict = prove(archer.posterior, groups, TRIED_M)

@@ -47,14 +47,34 @@ def telling_distance(
     moves_nothing_there = {first.law, second.law} <= {"", "one distance"}
     if len(ways) > 1 or moves_nothing_there or len(tried_m) == 0:
         return None
-    promises = [_promise(misses, one, tried_m) for one in (first, second)]
+    promises = [promise(misses, one, tried_m) for one in (first, second)]
     (one, one_variance), (other, other_variance) = promises
     apart2 = np.square(one - other) / (one_variance + other_variance)
     return float(tried_m[int(np.argmax(apart2.reshape(2, -1).max(axis=0)))])
 
 
-def _promise(misses: Misses, signature: Signature, tried_m: Floats) -> tuple[Floats, Floats]:
-    """Where one more group lands if a cause holds, and the variance of that, (2 n,) each."""
+def promise(misses: Misses, signature: Signature, tried_m: Floats) -> tuple[Floats, Floats]:
+    """Where one more group lands if a cause holds.
+
+    Parameters
+    ----------
+    misses : Misses
+        Of the session.
+    signature : Signature
+        Of the cause.
+    tried_m : (n,) array
+        Distances. [m]
+
+    Returns
+    -------
+    (2 n,) array, (2 n,) array
+        Angles up, then right, and their variances, the group's own scatter with them. [rad],
+        [rad²]
+
+    Source
+    ------
+    docs/physics.md eq. (8.41).
+    """
     drawn, scatter = promised_at(misses, tried_m)
     seen, groups, count = misses.measured, misses.evidence.groups, len(tried_m)
     usual2, there = signature.usual**2, shapes_on_tape(misses, tried_m)[signature.law]

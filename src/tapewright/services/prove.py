@@ -144,12 +144,12 @@ def refuse_other_bow(proving: Proving) -> None:
     """Refuse to take in arrows that the equipment may have sent elsewhere, not the tape."""
     if proving.may_accept:
         return
-    family, odds = proving.verdict.families[0]
+    family = proving.verdict.families[0][0]
     wrong = "nobody can tell yet whether tape or equipment missed, so these arrows are not taken in"
     mend = "Shoot one more group for the proof"
     if proving.cause is not None:
-        wrong = f"{family} ({100.0 * odds:.0f} %) is not the tape's fault alone: marks would settle"
-        wrong += " between two bows"
+        wrong = f"what was found ({family}) may not be the tape's fault: marks would settle between"
+        wrong += " two bows"
         mend = "Mend what was found and prove again"
     if family == "speed":
         mend = "Carry the calibration over with change, and shoot these arrows for the new set-up"

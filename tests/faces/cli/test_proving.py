@@ -113,9 +113,9 @@ def test_a_moved_zero_is_mended_in_clicks(run, proof):
 @pytest.mark.parametrize(
     ("up", "words", "mend"),
     [
-        (lambda yards: 0.1 * yards, "zero (", "prove again"),
+        (lambda yards: 0.1 * yards, "(zero)", "prove again"),
         # 36 mm a yard over 20 yd, and a zero: 5 % slower, in angle as the distance
-        (lambda yards: -0.0021 * yards**2, "speed (", "with change"),
+        (lambda yards: -0.0021 * yards**2, "(speed)", "with change"),
     ],
 )
 def test_what_the_equipment_missed_is_not_taken_in(run, proof, bench, up, words, mend):
