@@ -19,6 +19,9 @@ from tapewright.sight.prediction import impact
 
 TOLERANCE_M = 0.0762
 GRID_M = np.arange(10, 101) * YARD_M
+ALLOWED = (15.0, 2.0, 3.0)  # % not named, of trust past the truth, named where there is none
+# 36 sessions with a mistake and 20 without tell shares to six and five per cent.
+ALLOWED_SHORT = (30.0, 6.0, 10.0)
 SEED_OF_LONG = 10_000  # long runs see none of the sessions of short ones
 
 
@@ -44,28 +47,35 @@ def many(kind, count, first, workers=None):
         return np.array(list(found))
 
 
-def told(ledger, each, sounds, first, run, workers=None):
+def told(ledger, each, sounds, first, run, allowed, workers=None):
     against = f"simulated sessions with one mistake of nine kinds, {each} each{run}"
     by_kind = {kind: many(kind, each, first, workers) for kind in KINDS}
     every = np.concatenate(list(by_kind.values()))
     ledger("slips of which the right one is not among the first named", against, len(every),
-           100 * (1 - every[:, 1].mean()), 15.0, "%")  # fmt: skip
+           100 * (1 - every[:, 1].mean()), allowed[0], "%")  # fmt: skip
     ledger("trust past the truth with a slip in the notes", against, len(every),
-           100 * every[:, 2].mean(), 2.0, "%")  # fmt: skip
+           100 * every[:, 2].mean(), allowed[1], "%")  # fmt: skip
     clean = many("sound", sounds, first, workers)
     against = f"{sounds} simulated sessions without a mistake{run}"
-    ledger("slips named where there is none", against, sounds, 100 * clean[:, 0].mean(), 3.0, "%")
+    ledger(
+        "slips named where there is none",
+        against,
+        sounds,
+        100 * clean[:, 0].mean(),
+        allowed[2],
+        "%",
+    )
     return by_kind, clean
 
 
 def test_what_was_meant_is_named_short(ledger):
-    _, clean = told(ledger, 4, 20, 0, ", short run", 2)
+    _, clean = told(ledger, 4, 20, 0, ", short run", ALLOWED_SHORT, 2)
     assert np.median(clean[:, 3]) > 40  # an answer that trusts nothing would be honest and useless
 
 
 def long_run(ledger):
     """Run by builders/build_simulations.py."""
-    by_kind, clean = told(ledger, 100, 1000, SEED_OF_LONG, "")
+    by_kind, clean = told(ledger, 100, 1000, SEED_OF_LONG, "", ALLOWED)
     by_kind |= {kind: many(kind, 50, SEED_OF_LONG) for kind in KINDS_OF_ALL}
     for kind, found in by_kind.items():
         shares = 100 * found[:, :3].mean(axis=0)

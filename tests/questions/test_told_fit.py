@@ -191,6 +191,17 @@ def test_trust_is_told_with_what_speaks_against_it(quiet):
     )
 
 
+def test_trust_lost_to_a_group_in_doubt_or_a_slip_says_so(quiet):
+    quiet.doubt = SimpleNamespace(without=("one",))
+    assert trusted(quiet, odd=(False,), trusted_m=0.0, alone_m=0.0) == (
+        "Nothing is trusted: without a group that does not fit the marks would be others."
+    )
+    quiet.slips = ("one",)
+    settled = "until something that seems to be written down wrongly is settled."
+    assert trusted(quiet, odd=(True,)) == f"Trusted to 60 yd {settled}"
+    assert trusted(quiet, odd=(True,), trusted_m=0.0) == f"Nothing is trusted {settled}"
+
+
 def test_trust_that_no_hit_carries_is_told_with_what_would_carry_it(quiet):
     assert trusted(quiet, odd=(True, False, True), alone_m=73.152) == (
         f"Trusted to 60 yd: up to there a mark {MISSES} The bands alone would carry 80 yd; no "

@@ -224,6 +224,14 @@ def test_what_stands_in_the_way_is_told_with_what_would_do(kind, numbers, words)
     assert hindrance_words(plan(), IMPERIAL) == ""
 
 
+def test_where_a_group_is_in_doubt_no_arrow_is_sure():
+    assert hindrance_words(plan(hindrance=Hindrance("doubt"), steps=()), IMPERIAL) == (
+        "A group does not fit, and with it or without it no arrow is sure to stay on this butt: "
+        "settle that group first (check what was written, put it aside, or shoot it again), or "
+        "take a larger butt."
+    )
+
+
 def test_a_sight_that_does_not_reach_is_told_once():
     short = plan(first=None, hindrance=Hindrance("reach"), chain=(), chain_gets_there=False)
     said = [one for one in plan_blocks(short, IMPERIAL) if isinstance(one, str)]

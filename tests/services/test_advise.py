@@ -4,14 +4,17 @@ import numpy as np
 import pytest
 from exact_units import YARD_M
 from sessions import groups, rig, truth_near
+from slips import slipped
 
 from tapewright.confidence.ladder import open_shots
 from tapewright.confidence.landing import landings
 from tapewright.services.advise import (
     Butt,
+    Hindrance,
     PlanOrder,
     Wish,
     plan_shots,
+    safe_without,
     tape_end,
     usual_places,
     usual_wish,
@@ -223,3 +226,35 @@ def test_the_next_arrow_flies_with_the_windage_of_the_last_group_or_as_it_was_mo
     still, moved = (plan_shots(each, one) for each in (as_it_stood, windage_moved(as_it_stood)))
     assert still.first.chance < 0.3  # 6 mrad at 50 yd are 27 cm, past the side of the butt
     assert moved.first.chance > 0.99
+
+
+def test_a_slip_closes_every_shot_until_it_is_settled():
+    case = slipped("pin", 1)
+    answer = calibrate(case.sheet, case.written, [20 * YARD_M], np.arange(9, 100) * YARD_M)
+    assert {one.mistake.kind for one in answer.slips} >= {"pin"}
+    order = PlanOrder(90 * YARD_M, Wish(0.0762, Butt(1.2, 1.2)), 60, (20 * YARD_M, 90 * YARD_M))
+    found = plan_shots(answer, order)
+    assert (found.steps, found.readings_m, found.candidates, found.chain) == ((), (), (), ())
+    assert (found.first, found.hindrance) == (None, Hindrance("slip"))
+    assert not found.is_trusted
+    settled = calibrate(case.sheet, case.meant, [20 * YARD_M], np.arange(9, 100) * YARD_M)
+    assert plan_shots(settled, order).steps
+    assert answer.trusted_m[0] <= settled.trusted_m[0]
+
+
+def test_a_group_that_no_slip_explains_lets_shoot_only_where_both_are_safe():
+    sheet = rig()
+    shots = groups(sheet, truth_near(sheet), (20, 30, 40, 50))
+    sound = answer(sheet, shots)
+    assert sound.doubt.without == ()
+    shot_m = np.array([10.0, 20.0, 60.0]) * YARD_M
+    assert safe_without(sound, shot_m, Butt(0.02, 0.02)).all()  # nothing is in doubt
+    aside = tuple(replace(hit, right_m=hit.right_m + 0.5) for hit in shots[3].group.impacts)
+    moved = replace(shots[3], group=replace(shots[3].group, impacts=aside))
+    found = answer(sheet, (*shots[:3], moved))
+    assert found.slips == ()
+    assert any(one.is_odd for one in found.groups)
+    assert found.doubt.without
+    assert not safe_without(found, shot_m, Butt(0.02, 0.02)).any()
+    order = PlanOrder(60 * YARD_M, Wish(0.0762, Butt(0.02, 0.02)), 60, tuple(shot_m))
+    assert plan_shots(found, order).hindrance == Hindrance("doubt")

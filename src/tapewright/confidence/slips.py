@@ -28,7 +28,7 @@ from tapewright.ground.errors import CalibrationFailed, LaunchUnreachable
 ELSE = 0.002  # chance that something else befell a group: a bump, a moved butt, another arrow
 ELSE_SD_RAD = 4e-3  # how far it then lies off
 OPEN_SD_M = 5e-3  # how far off its mark a sight is dialled that nobody wrote down
-CALLED = 0.7  # chance from which a slip is named
+CALLED = 0.5  # chance from which a slip is named
 PLAUSIBLE = 0.03  # chance from which a group may be the one that is wrong
 AS_WELL = 2.0  # of log evidence: mistakes nearer to each other the arrows cannot part
 MOST_FIRST = 6  # mistakes named beside each other

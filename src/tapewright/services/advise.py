@@ -73,6 +73,7 @@ __all__ = [
     "Wish",
     "next_groups",
     "plan_shots",
+    "safe_without",
     "tape_end",
     "usual_places",
     "usual_wish",
@@ -247,6 +248,8 @@ def next_groups(
     answer: Answer, whole: Prospect, wish: Wish, most_arrows: int, own: NDArray[np.bool_]
 ) -> Next:
     """Groups in an order in which each is open; one alone where only part may be dialled."""
+    if answer.slips:
+        return Next((), whole, whole)
     off_m = dialled_off(answer.posterior, answer.observations, answer.groups)
     now, share = turned(answer.posterior, whole, wish.butt, off_m)
     if answer.ladder.misses >= MOST_MISSES:
@@ -275,7 +278,7 @@ def plan_shots(answer: Answer, order: PlanOrder) -> Plan:
     trusted_m = _trusted_now(answer, order)
     if answer.slips:
         return _withheld(answer, order, trusted_m, barred)
-    places, every = every, every[_safe_without(answer, every, wish.butt)]
+    places, every = every, every[safe_without(answer, every, wish.butt)]
     is_trusted = _is_done(answer, order, trusted_m)
     watched = _grid(order.wanted_m, WANTED_STEP_M)
     whole = prospect(posterior, every if len(every) else watched[-1:], watched, answer.ladder)
@@ -330,7 +333,7 @@ def _withheld(answer: Answer, order: PlanOrder, trusted_m: float, barred: Floats
     )
 
 
-def _safe_without(answer: Answer, shot_m: Floats, butt: Butt) -> NDArray[np.bool_]:
+def safe_without(answer: Answer, shot_m: Floats, butt: Butt) -> NDArray[np.bool_]:
     """Where an arrow stays on the butt though a group that does not fit may be wrong, too."""
     safe = np.ones(len(shot_m), np.bool_)
     if not len(shot_m):

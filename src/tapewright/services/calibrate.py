@@ -166,8 +166,11 @@ def _doubt(
 
 
 def _still_said(told: tuple[Caution, ...], doubt: Doubt) -> tuple[Caution, ...]:
-    """Cautions that hold whatever is mended: a sheet that one slip contradicts is not to blame."""
-    if not doubt.slips:
+    """Cautions that hold whatever is mended: a sheet that one slip contradicts is not to blame.
+
+    What all rows may hold wrongly is as well a sheet that is wrong: then both are told.
+    """
+    if not doubt.slips or len(doubt.slips[0].mistake.places) > 1:
         return told
     named = {group for slip in doubt.slips for group in slip.mistake.names}
     settled = ("sheet contradicted", "change contradicted", "unusual drag")

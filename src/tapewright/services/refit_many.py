@@ -15,7 +15,7 @@ from tapewright.confidence.advice import Wish, prospect
 from tapewright.confidence.landing import Butt
 from tapewright.ground.errors import LaunchUnreachable
 from tapewright.ground.units import UNITS
-from tapewright.services.advise import next_groups, usual_places
+from tapewright.services.advise import next_groups, safe_without, usual_places
 from tapewright.services.calibrate import Answer
 from tapewright.services.calibrate_kept import Setup, calibrate_setups
 from tapewright.services.limits import reachable
@@ -49,8 +49,9 @@ class NextGroup:
     """What to shoot next, if anything."""
 
     # ``"trusted"`` as far as wanted, ``"shoot"``, ``"no safe group"`` on the usual butt, ``"out of
-    # reach"``; ``"stop"``: must not be shot; ``"questions"``: cannot be judged yet
-    kind: Literal["trusted", "shoot", "no safe group", "out of reach", "stop", "questions"]
+    # reach"``; ``"stop"``: must not be shot; ``"questions"``: cannot be judged yet; ``"slip"``:
+    # something written down wrongly comes first
+    kind: Literal["trusted", "shoot", "no safe group", "out of reach", "stop", "questions", "slip"]
     distance_m: float = 0.0  # of the group to shoot
     arrows: int = 0  # how many
 
@@ -89,6 +90,8 @@ def _following(answer: Answer, order: RefitOrder) -> NextGroup:
         return NextGroup("stop")
     if answer.questions:
         return NextGroup("questions")
+    if answer.slips:
+        return NextGroup("slip")
     wanted_m = order.wanted_m
     if answer.observations and answer.trusted_m[0] >= wanted_m - CLOSE_M:
         return NextGroup("trusted")
@@ -97,6 +100,9 @@ def _following(answer: Answer, order: RefitOrder) -> NextGroup:
         shots = shots[reachable(answer, shots)]
         if not len(shots):
             return NextGroup("out of reach")
+        shots = shots[safe_without(answer, shots, BUTT[order.unit])]
+        if not len(shots):
+            return NextGroup("no safe group")
         watched = _steps(wanted_m, WATCHED_EACH, order.unit)
         now = prospect(answer.posterior, shots, watched, answer.ladder)
     except LaunchUnreachable:

@@ -5,6 +5,7 @@ import json
 import pytest
 
 PLAN_KEYS = {
+    "slips",
     "schema", "rig", "fingerprint", "band", "most_arrows", "candidates", "plan", "plan_arrows",
     "gets_there", "first_arrow", "hindrance", "spare_group", "first_shot", "walk_back",
     "walk_back_gets_there", "cautions", "stop", "questions", "checks", "near_arrow_first",

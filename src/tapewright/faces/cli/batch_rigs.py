@@ -47,6 +47,7 @@ NEXT = {  # what to shoot next, in few words
     "trusted": "nothing: trusted to {wanted}",
     "stop": "STOP: correct the rig sheet first",
     "questions": "answer the rig sheet's questions first",
+    "slip": "nothing: settle first what seems to be written down wrongly",
     "out of reach": "nothing: {wanted} is out of reach",
     "no safe group": "a larger butt first: no group is safe on the usual one",
 }

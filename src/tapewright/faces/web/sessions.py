@@ -169,8 +169,9 @@ def told_after(at: PageRequest, group: Entry, answer: Answer) -> Blocks:
         return (PROVING,)
     if not any(replace(other, proved=one.proved) == one for other in answer.observations):
         return (EARLIER,)
-    if answer.slips:
-        return (Mind(slip_words(answer, at.units)),)  # what to turn hangs on it
+    slip = (Mind(slip_words(answer, at.units)),) if answer.slips else ()
+    if slip and one.group.name not in answer.slips[0].mistake.names:
+        return slip  # what to turn hangs on the other group
     oddities = (
         Mind(caution_words(caution, answer, at.units))
         for caution in answer.cautions
@@ -180,4 +181,5 @@ def told_after(at: PageRequest, group: Entry, answer: Answer) -> Blocks:
         return (PAST,)
     fitted = answer.posterior.calibration
     found = correct_group(one, fitted.evidence.observations, answer.rig, fitted)
-    return (*oddities, *after_group_blocks(found, at.units))
+    is_written_so = ("If it was written right:",) if slip else ()
+    return (*slip, *oddities, *is_written_so, *after_group_blocks(found, at.units))

@@ -54,7 +54,7 @@ def plan_page(at: At, rig_id: str) -> Response:
     """Ask for a plan, and show it under what was wanted, or what must be answered before."""
     asked = ask(at, rig_id, "plan")
     plan, answer = asked.found, asked.answer
-    things: dict[str, Any] = {"shots": (), "counted": "", "missing": ()}
+    things: dict[str, Any] = {"shots": (), "counted": "", "missing": (), "mends": ()}
     if plan is not None:
         things |= {"shots": _next_shots(plan, at.units), "counted": counted_words(plan)}
         things["mends"] = mend_links(at, rig_id, plan.answer)
