@@ -245,7 +245,7 @@ def test_the_telling_shot_is_where_two_causes_part(calibrated):
 def test_causes_along_different_axes_need_no_telling_shot(calibrated):
     sheet, truth, posterior = calibrated
     shots = tape(sheet, truth, posterior)
-    verdict = prove(posterior, moved(shots, [(0.030, 0.024)] * 4), TRIED_M)
+    verdict = prove(posterior, moved(shots, [(0.034, 0.028)] * 4), TRIED_M)
     assert [name for name, _ in (verdict.families[0], *verdict.rivals)] == ["sideways", "speed"]
     assert verdict.telling_m is None
 

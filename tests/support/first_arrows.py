@@ -1,7 +1,8 @@
 """First arrows: archers who have never shot their bow and do just what the plan says.
 
-Holds:  bare and full sheets, wrong by up to three stated errors; a sight set by eye; one archer
-        followed from the first arrow to trust.
+Holds:  bare and full sheets of every kind of bow, wrong by up to three stated errors; a sight set
+        by eye; notes with slips, mended where the plan asks; one archer followed from the first
+        arrow to trust.
 Never:  numbers used as evidence by themselves.
 """
 
@@ -10,6 +11,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 from archers import READING_SD_M, Truth, random_sheet
 from exact_units import GRAIN_KG, POUND_FORCE_N, YARD_M
+from slips import wrong
+from stick_archers import stick_archer
 
 from tapewright.calibration.observation import Observation, distance_doubt
 from tapewright.calibration.prior import prior_from_rig
@@ -22,6 +25,7 @@ from tapewright.target.group import Group, Impact
 WILD_SHARE, WILD_TIMES = 0.04, 4.0
 SET_BY_EYE_MM = 40.0
 MOST_GROUPS = 30
+SLIPS = ("sign", "neighbour", "reading digit", "distance digit", "inches", "yards", "peg")
 TURNED_SD_RAD = 2e-4  # of a turn of the windage: a tenth of a millimetre at the pin, and a click
 LEAST_GRAINS_A_POUND = 5.5  # a lighter arrow must not be shot; the truth may be three errors off
 
@@ -100,11 +104,42 @@ def turned(truth, right_rad):
     return replace(truth, vector=vector)
 
 
-def followed(seed, butt_m, wanted_yd=60, *, is_bare=False):
+def an_archer(rng, kind, *, is_bare):
+    """A sheet and the truth behind it."""
+    if kind == "compound":
+        sheet = a_sheet(rng, is_bare)
+        return sheet, a_truth(sheet, rng)
+    sheet, (_, truth) = stick_archer(kind, rng, is_bare=is_bare)
+    return sheet, truth
+
+
+def noted(shots, sheet, rng):
+    """The last group as somebody wrote it who slipped; as it was where nobody could."""
+    kinds = [kind for kind in SLIPS if kind != "neighbour" or len(shots) > 1]
+    kind = kinds[int(rng.integers(0, len(kinds)))]
+    if not shots[-1].group.counted or shots[-1].group.missed:
+        return shots[-1]
+    return wrong(kind, shots, len(shots) - 1, sheet, rng, YARD_M) or shots[-1]
+
+
+def looked_up(meant, written, answer):
+    """Notes after the archer looked at the groups that were named: mended, or put aside."""
+    named = {name for slip in answer.slips[:1] for name in slip.mistake.names}
+    named |= {one.written.group.name for one in answer.doubt.without[:1]} if not named else set()
+    kept = [
+        (right, right if right.group.name in named else wrote)
+        for right, wrote in zip(meant, written, strict=True)
+        if right.group.name not in named or right != wrote
+    ]
+    if tuple(one for _, one in kept) == written:
+        kept = kept[:-1]
+    return tuple(one for one, _ in kept), tuple(one for _, one in kept)
+
+
+def followed(seed, butt_m, wanted_yd=60, *, is_bare=False, kind="compound", slips=0.0):
     """One archer with a square butt, from the first arrow until the plan has nothing to ask."""
     rng = np.random.default_rng([23, seed])
-    sheet = a_sheet(rng, is_bare)
-    truth = a_truth(sheet, rng)
+    sheet, truth = an_archer(rng, kind, is_bare=is_bare)
     prior = prior_from_rig(sheet, np.zeros(0))
     gain = float(np.exp(truth.vector[prior.unknowns.place("log_gain")]))
     eye_m = 1e-3 * rng.uniform(-SET_BY_EYE_MM, SET_BY_EYE_MM) * gain / prior.unknowns.sight_radius_m
@@ -112,7 +147,7 @@ def followed(seed, butt_m, wanted_yd=60, *, is_bare=False):
     places = usual_places(wanted_yd * YARD_M, YARD_M)
     order = PlanOrder(wanted_yd * YARD_M, Wish(0.0762, butt), 60, places)
     grid = np.arange(9, wanted_yd + 1) * YARD_M
-    shots = ()
+    meant = shots = ()
     counts = np.zeros(4, int)  # arrows, missed, wild, wild missed
     farthest_m, longest, first_m = 0.0, 0.0, 0.0
     for number in range(MOST_GROUPS):
@@ -122,8 +157,12 @@ def followed(seed, butt_m, wanted_yd=60, *, is_bare=False):
             named = {name for slip in answer.slips[:1] for name in slip.mistake.names}
             shots = tuple(one for one in shots if one.group.name not in named)
             continue
+        why = getattr(plan.hindrance, "kind", "nothing")
+        if why in ("slip", "doubt") and not plan.steps:
+            meant, shots = looked_up(meant, shots, answer)
+            continue
         if plan.is_trusted or not plan.steps:
-            why = "trusted" if plan.is_trusted else getattr(plan.hindrance, "kind", "nothing")
+            why = "trusted" if plan.is_trusted else why
             return Followed(*counts, longest, first_m / YARD_M, plan.trusted_m / YARD_M, why)
         step = plan.steps[0]
         distance_m = step.distance_m
@@ -148,5 +187,6 @@ def followed(seed, butt_m, wanted_yd=60, *, is_bare=False):
         impacts = [Impact(round(x, 3), round(y, 3)) for x, y in hits[on_butt]]
         if not on_butt.all():
             impacts.append(Impact(None, None, int((~on_butt).sum()), missed=True))
-        shots += (Observation(Group(str(number), tuple(impacts)), distance_m, reading_m),)
+        meant += (Observation(Group(str(number), tuple(impacts)), distance_m, reading_m),)
+        shots += meant[-1:] if rng.random() >= slips else (noted(meant, sheet, rng),)
     return Followed(*counts, longest, first_m / YARD_M, plan.trusted_m / YARD_M, "tired")

@@ -198,7 +198,7 @@ def _speed_from_draw(rig: Rig, assumed: list[str]) -> tuple[float, float]:
 
 
 def _log_reading(reading: Chronograph, every: tuple[Chronograph, ...]) -> tuple[float, float]:
-    """Speed read, freed of its instrument's bias, eq. (7.8).
+    """Speed read, freed of its instrument's bias, eq. (7.15).
 
     The bias is one for all that was read with the instrument: its doubt must not shrink when they
     are weighed together, so each carries it so many times larger.
