@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from exact_units import YARD_M
 from sessions import groups, rig, truth_near
+from slips import slipped
 
 from tapewright.calibration.rig import Belief
 from tapewright.confidence.bands import bands, trusted_distance
@@ -143,3 +144,23 @@ def test_marks_and_trust_drawn_at_once_are_those_drawn_alone(farthest_m, usual):
 def test_no_distance_to_trust_is_no_trust(usual):
     sheet, shots, _ = usual
     assert calibrate(sheet, shots, ASKED_M, [5.0]).trusted_m == (0.0, 0.0)
+
+
+def test_trust_is_the_lesser_of_with_and_without_the_group_in_doubt():
+    case = slipped("distance digit", 104)
+    made = answer(case.sheet, case.written)
+    (left,) = made.doubt.without
+    assert left.written.group.name == "3"
+    with_all_m = trusted_distance(made.posterior, 0.0762, GRID_M)
+    without_m = trusted_distance(left.posterior, 0.0762, GRID_M)
+    assert 0.0 < made.trusted_m[0] <= min(with_all_m, without_m)
+    assert with_all_m > made.once_zeroed_m[0] + 10 * YARD_M  # not the hits alone
+    assert [one.is_odd for one in made.groups] == [False, False, True]
+
+
+def test_a_slip_in_all_rows_leaves_no_trust():
+    case = slipped("exchanged in all", 3)
+    made = answer(case.sheet, case.written)
+    assert len(made.slips[0].mistake.places) == len(case.written)
+    assert made.trusted_m == tuple(0.0 for _ in made.trusted_m)
+    assert not made.is_earned
