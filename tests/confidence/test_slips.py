@@ -94,7 +94,7 @@ def test_the_reading_of_the_group_beside_it_is_named_with_the_one_dialled(sound)
 
 def test_a_group_that_no_mistake_explains_is_not_called_a_slip(sound):
     sheet, shots = sound
-    moved = tuple(Impact(hit.right_m, hit.up_m + 0.3) for hit in shots[3].group.impacts)
+    moved = tuple(Impact(hit.right_m, hit.up_m + 0.2) for hit in shots[3].group.impacts)
     found = doubt(sheet, put(shots, 3, group=Group("4", moved)))
     assert found.slips == ()
     assert [one.written.group.name for one in found.without] == ["4"]

@@ -6,10 +6,11 @@ flyers of four dispersions, one arrow first and then a look. What counts is on t
 an arrow lands on the butt is decided by their truth, not by the program.
 """
 
+import sys
 from concurrent.futures import ProcessPoolExecutor
-from functools import partial
 
 import numpy as np
+import pytest
 from first_arrows import followed
 
 BUTTS_M = (0.6, 0.9, 1.2)
@@ -18,42 +19,62 @@ BUTTS_M = (0.6, 0.9, 1.2)
 BEFORE = 7.5
 
 
-def follow(archers, workers=None):
-    asked = [(seed, BUTTS_M[seed % 3], seed % 2 == 1) for seed in range(archers)]
+def follow(archers, workers=None, kind="compound", slips=0.0):
+    asked = [(seed, BUTTS_M[seed % 3], seed % 2 == 1, kind, slips) for seed in range(archers)]
     with ProcessPoolExecutor(workers) as pool:
         return list(pool.map(one, asked, chunksize=4))
 
 
 def one(asked):
-    seed, butt_m, is_bare = asked
-    return partial(followed, is_bare=is_bare)(seed, butt_m)
+    seed, butt_m, is_bare, kind, slips = asked
+    return followed(seed, butt_m, is_bare=is_bare, kind=kind, slips=slips)
 
 
-def told(ledger, archers, run):
-    against = f"{archers} simulated never-shot archers, butts of 60, 90 and 120 cm{run}"
-    found = follow(archers, 2)
+def told(ledger, found, who):
+    """What must hold of archers, whoever they are."""
+    against = f"{len(found)} simulated never-shot archers, butts of 60, 90 and 120 cm{who}"
     arrows, missed = sum(one.arrows for one in found), sum(one.missed for one in found)
     ledger("arrows past the butt, from the first one to trust at 60 yd, wild flyers apart",
            against, arrows, 100 * missed / arrows, 0.5, "% of arrows")  # fmt: skip
-    ledger("longest step after the first distance, over the farthest hit", against, archers,
+    ledger("longest step after the first distance, over the farthest hit", against, len(found),
            max(one.longest_step for one in found), 1.5 + 1e-9, "times")  # fmt: skip
-    ledger("distance of the first arrow", against, archers,
+    ledger("distance of the first arrow", against, len(found),
            max(one.first_yd for one in found), 10.0 + 1e-9, "yd at most")  # fmt: skip
-    trusted = [one for one in found if one.ended == "trusted"]
-    ledger("arrows until 60 yd is trusted, over those before there was a ladder", against,
-           len(trusted), float(np.median([one.arrows + one.wild for one in trusted])) / BEFORE,
-           2.2, "times, medians")  # fmt: skip
-    return found
+    return [one for one in found if one.ended == "trusted"]
+
+
+def told_of_arrows(ledger, trusted, who):
+    arrows = float(np.median([one.arrows + one.wild for one in trusted]))
+    ledger("arrows until 60 yd is trusted, over those before there was a ladder",
+           f"simulated never-shot archers{who}", len(trusted), arrows / BEFORE, 2.2,
+           "times, medians")  # fmt: skip
 
 
 def test_first_arrows_stay_on_the_butt_short(ledger):
-    found = told(ledger, 10, ", short run")
+    found = follow(10, 2)
+    trusted = told(ledger, found, ", short run")
+    told_of_arrows(ledger, trusted, ", short run")
     assert {one.ended for one in found} <= {"trusted", "butt"}
-    assert sum(one.ended == "trusted" for one in found) >= 8
+    assert len(trusted) >= 8
+
+
+@pytest.mark.parametrize(
+    ("kind", "slips", "count"), [("recurve", 0.0, 2), ("longbow", 0.0, 2), ("compound", 0.2, 4)]
+)
+def test_first_arrows_of_every_kind_and_with_slips_short(ledger, kind, slips, count):
+    found = follow(count, 2, kind, slips)
+    told(ledger, found, f", {kind}s, {100 * slips:.0f} % of groups noted wrongly, short run")
 
 
 def long_run(ledger):
     """Run by builders/build_simulations.py."""
-    found = told(ledger, 2000, "")
-    assert {one.ended for one in found} <= {"trusted", "butt"}
+    found = follow(2000, 2)
+    trusted = told(ledger, found, "")
+    told_of_arrows(ledger, trusted, "")
+    ends = sorted({(one.ended, sum(other.ended == one.ended for other in found)) for one in found})
+    sys.stdout.write(f"{ends}\n")
     assert np.mean([one.ended == "trusted" for one in found]) > 0.95
+    for kind, slips in (("recurve", 0.0), ("longbow", 0.0), ("compound", 0.05)):
+        some = follow(300, 2, kind, slips)
+        told(ledger, some, f", {kind}s, {100 * slips:.0f} % of groups noted wrongly")
+        sys.stdout.write(f"{kind} {slips} {sorted(one.ended for one in some)}\n")

@@ -153,10 +153,6 @@ def followed(seed, butt_m, wanted_yd=60, *, is_bare=False, kind="compound", slip
     for number in range(MOST_GROUPS):
         answer = calibrate(sheet, shots, [20 * YARD_M], grid, seed)
         plan = plan_shots(answer, order)
-        if answer.slips:  # the notes are right: the group is put aside and shot again
-            named = {name for slip in answer.slips[:1] for name in slip.mistake.names}
-            shots = tuple(one for one in shots if one.group.name not in named)
-            continue
         why = getattr(plan.hindrance, "kind", "nothing")
         if why in ("slip", "doubt") and not plan.steps:
             meant, shots = looked_up(meant, shots, answer)
