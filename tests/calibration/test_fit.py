@@ -368,3 +368,11 @@ def test_a_search_that_does_not_settle_is_refused(monkeypatch):
     with pytest.raises(CalibrationFailed) as refused:
         fit_bow(sheet, groups(sheet, truth(sheet)))
     assert "Check" in str(refused.value)
+
+
+def test_a_slope_that_is_no_number_where_the_search_ends_is_told():
+    def slope(at):
+        return np.full((2, 1), np.inf if abs(at[0]) < 1e-9 else 1.0)
+
+    with pytest.raises(CalibrationFailed, match="did not settle"):
+        find_minimum(lambda at: np.array([at[0], at[0]]), slope, np.array([1.0]))

@@ -121,12 +121,12 @@ def find_minimum(
         gtol=closeness,
         max_nfev=MOST_EVALUATIONS,
     )
-    if found.status <= 0 or not np.isfinite(found.cost):
+    slope = jacobian(found.x)
+    if found.status <= 0 or not (np.isfinite(found.cost) and np.isfinite(slope).all()):
         raise CalibrationFailed(
             "The search for the most likely bow did not settle",
             "Check the rig sheet and the distances and readings of the groups",
         )
-    slope = jacobian(found.x)
     size = np.maximum(np.linalg.norm(slope, axis=0), 1e-300)  # unknowns of very unlike units
     inverse = np.linalg.pinv(slope / size)
     covariance = inverse @ inverse.T / np.outer(size, size)
