@@ -12,6 +12,7 @@ from tapewright.confidence.advice import (
     expected_trust,
     first_shot,
     half_band,
+    near_group,
     plan_session,
     prospect,
     walk_back,
@@ -170,6 +171,16 @@ def test_own_places_come_first_and_others_only_where_a_rung_is_missing(bare):
     assert yards[:6] == [10, 15, 20, 30, 40, 60]
     fixed = planned(prospect(bare, SHOTS_M[own], WANTED_M, NEVER), HUGE, 100, own=np.ones(4, bool))
     assert fixed == ()
+
+
+def test_one_group_alone_is_the_farthest_open_one_of_the_archers_own_if_any_is(short):
+    start = now(short, TO_40)
+    own = np.isin(SHOTS_M, [20 * YARD_M, 35 * YARD_M, 90 * YARD_M])
+    (step,) = near_group(start, HUGE, own)
+    assert (step.distance_m, step.arrows, step.is_safe) == (35 * YARD_M, 2, True)
+    (step,) = near_group(start, HUGE, np.zeros(len(SHOTS_M), bool))
+    assert step.distance_m == pytest.approx(60 * YARD_M)  # half as far again as 40
+    assert near_group(start, Wish(0.0762, Butt(0.001, 0.001)), own) == ()
 
 
 def test_where_the_next_place_is_too_far_no_arrow_is_asked_for(short):

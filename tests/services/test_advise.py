@@ -249,7 +249,7 @@ def test_a_group_that_no_slip_explains_lets_shoot_only_where_both_are_safe():
     assert sound.doubt.without == ()
     shot_m = np.array([10.0, 20.0, 60.0]) * YARD_M
     assert safe_without(sound, shot_m, Butt(0.02, 0.02)).all()  # nothing is in doubt
-    aside = tuple(replace(hit, right_m=hit.right_m + 1.0) for hit in shots[3].group.impacts)
+    aside = tuple(replace(hit, up_m=hit.up_m + 0.4) for hit in shots[3].group.impacts)
     moved = replace(shots[3], group=replace(shots[3].group, impacts=aside))
     found = answer(sheet, (*shots[:3], moved))
     assert found.slips == ()

@@ -15,7 +15,7 @@ from hashlib import sha256
 from tapewright.calibration.observation import Observation
 from tapewright.calibration.rig import Rig
 
-ANSWERS_SINCE = "0.1.0"  # the version in which the answer to the same question last changed
+ANSWERS_SINCE = "0.2.0"  # the version in which the answer to the same question last changed
 _DIGITS = 8
 _FIRST: Mapping[str, tuple[str, ...]] = {
     "Belief": ("value", "sd"),

@@ -13,8 +13,8 @@ def test_a_change_on_screen_and_in_json_agrees(run, heavy):
     assert found["schema"] == "tapewright.change/1"
     assert found["method"] == "carried"
     assert found["trusted_distance_yd"] is None
-    assert 0 < found["once_zeroed_distance_yd"] < found["old_trusted_distance_yd"] == 91
-    assert "Trusted before the change: 91 yd; now: nothing, until a group" in said
+    assert 0 < found["once_zeroed_distance_yd"] < found["old_trusted_distance_yd"] == 92
+    assert "Trusted before the change: 92 yd; now: nothing, until a group" in said
     assert f"The bands alone would carry {found['once_zeroed_distance_yd']:.0f} yd" in said
     assert found["confirm_arrows"] == sum(one["arrows"] for one in found["confirm"])
     assert 3 <= found["confirm_arrows"] <= 12
@@ -69,7 +69,7 @@ def test_a_plan_that_falls_short_says_so(run, bench, heavy):
     text = text.replace('tolerance = "3 in"', 'tolerance = "0.3 in"')
     (bench / heavy).write_text(text, encoding="utf-8")
     said = answered(run("change", "rig.toml", "shots.csv", heavy))
-    assert "arrows would hardly restore 91 yd" in said
+    assert "arrows would hardly restore 92 yd" in said
     assert "now: nothing, until a group with the new set-up fits" in said
     assert "The bands alone would carry no distance" in said
 
@@ -133,7 +133,7 @@ def test_a_change_back_to_a_sheet_with_shots_of_its_own_offers_its_calibration(r
     kept = found["calibrated_before"]
     alone = json.loads(answered(run("fit", "rig.toml", "rig-shots.csv", "--json")))
     assert kept["fingerprint"] == alone["fingerprint"]
-    assert kept["was_trusted_distance_yd"] == alone["trusted_distance_yd"] == 91
+    assert kept["was_trusted_distance_yd"] == alone["trusted_distance_yd"] == 92
     assert kept["arrows"] == 40
     wide = [one["high_mm"] - one["low_mm"] for one in found["marks"]]
     narrow = [one["high_mm"] - one["low_mm"] for one in kept["marks"]]

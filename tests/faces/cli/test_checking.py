@@ -122,7 +122,7 @@ def test_tilts_asked_for_are_those_answered(run):
 def test_a_test_is_turned_into_angles_and_a_mend(run, bench):
     (bench / "line.csv").write_text(TEST, encoding="utf-8")
     said = answered(run("level", "rig.toml", "shots.csv", "--test", "line.csv"))
-    assert "Travel against plumb: top to the right by 3.5°" in said
+    assert "Travel against plumb: top to the right by 3.6°" in said
     assert "in at 60 yd" in said
     assert "Swing the level by 3.2°" in said
     assert "shoot the test again" in said

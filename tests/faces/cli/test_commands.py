@@ -242,7 +242,7 @@ def test_tape_writes_a_pdf_and_an_svg_beside_the_sheet(run, bench):
 
 def test_tape_tells_trust_what_speaks_against_it_and_its_strips(run):
     told = run("tape", "rig.toml", "shots.csv", "--step", "0.01 mm").stdout.splitlines()
-    assert told[0].startswith("Trusted to 91 yd: up to there a mark misses by less than 3 in")
+    assert told[0].startswith("Trusted to 92 yd: up to there a mark misses by less than 3 in")
     assert told[1].startswith("Mind: The true span lies between ")
     assert told[2].startswith("Strips: 20–60 span 30.4")
     assert "Set the pointer to 15.6 mm" in told[2]

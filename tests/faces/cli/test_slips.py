@@ -37,10 +37,11 @@ def other_sign(cells):
 
 
 def in_inches(cells):
-    """Group 8, lines 36 to 41: right and up in centimetres."""
+    """Group 8, lines 36 to 41, dialled 4 mm short, and so 7.3 in low: written in centimetres."""
     if cells[0] != "8":
         return cells
-    return [*cells[:3], *(f"{2.54 * float(cell):.2f}" for cell in cells[3:5]), cells[5]]
+    right_in, up_in = float(cells[3]), float(cells[4]) - 7.3
+    return [*cells[:2], "51.4", f"{2.54 * right_in:.2f}", f"{2.54 * up_in:.2f}", cells[5]]
 
 
 def exchanged(cells):
@@ -65,7 +66,8 @@ def test_until_it_is_settled_no_shot_and_no_reading(run, bench):
     said = told_by(run("plan", "rig.toml", "shots.csv"))
     assert "Group 7 at 60 yd seems to be written down wrongly: another pin was aimed with" in said
     assert "shots.csv, lines 30 to 35, column pin: write 2." in said
-    assert "dial" not in said
+    assert ": dial" not in said
+    assert "dial mm" not in said
     found = json.loads(run("plan", "rig.toml", "shots.csv", "--json").stdout)
     assert (found["plan"], found["candidates"], found["walk_back"]) == ([], [], [])
     assert (found["first_shot"], found["spare_group"], found["first_arrow"]) == (None, None, None)

@@ -34,7 +34,7 @@ def test_without_a_change_the_page_says_how_to_make_one(client, rig_id):
 
 def test_a_change_tells_its_cost_and_what_buys_the_trust_back(client, changed):
     page = client.get(f"{changed}/change").text
-    assert "Trusted before the change: 91 yd" in page
+    assert "Trusted before the change: 92 yd" in page
     assert "To confirm shoot 2 arrows at 10 yd" in page
     assert "write them down under Shoot" in page
     assert "tapewright" not in page.split("<main")[1].split("</main")[0].casefold()
@@ -151,14 +151,14 @@ def test_a_change_that_leads_back_offers_the_calibration_of_then(
 ):
     page = client.get(f"{there_and_back}/change").text
     assert "This set-up was calibrated before: 8 groups, 40 arrows" in page
-    assert "trusted to 91 yd" in page
+    assert "trusted to 92 yd" in page
     offer = re.search(r'action="([^"]*/change/[0-9a-f]{20}/back)".*?name="back_to" value="0"', page)
     answer = client.post(offer[1], data={"seen": "1", "back_to": "0"})
     assert answer.status_code == 303
     page = client.get(f"{there_and_back}/change").text
     assert "This change went back to the first set-up" in page
     assert "calibrated before" not in page
-    assert "The bands alone would carry 91 yd" in page
+    assert "The bands alone would carry 92 yd" in page
     assert "One near arrow first, then look" in page
     assert "write what you changed" not in page
     assert "back to an earlier set-up" in client.get(f"{there_and_back}/history").text
@@ -185,7 +185,7 @@ def test_programs_say_with_a_change_that_it_goes_back(client, rig_id, changed):
     assert made.status_code == 201
     assert made.json()["back_to"] == 0
     marks = client.get(f"/api/rigs/{rig_id}/ask/marks").json()
-    assert marks["once_zeroed_distance_yd"] == 91
+    assert marks["once_zeroed_distance_yd"] == 92
     wrong = client.post(f"/api/rigs/{rig_id}/changes", json=sent | {"seen": 3, "back_to": 9})
     assert wrong.status_code == 422
     assert "no set-up before number 3" in wrong.json()["title"]

@@ -21,7 +21,7 @@ def test_an_empty_notebook_shows_the_way_in(client):
 def test_a_rig_in_the_list_says_how_far_it_is_trusted(client, rig_id):
     page = client.get("/rigs").text
     assert "Heron (invented)" in page
-    assert "trusted to 91 yd" in page
+    assert "trusted to 92 yd" in page
     assert f'href="/rigs/{rig_id}"' in page
 
 
@@ -138,7 +138,7 @@ def test_the_page_of_a_rig_says_the_same_whether_its_calibration_was_kept_or_not
 
     kept = said()
     assert kept == [
-        "Trusted to 91 yd: up to there a mark misses by less than 3 in with 90 % chance."
+        "Trusted to 92 yd: up to there a mark misses by less than 3 in with 90 % chance."
     ]
     last = notebook.newest("calibration", rig_id)
     notebook.withdraw(last.id, seen=last.number, now=NOW)
@@ -156,7 +156,7 @@ def test_the_page_of_a_rig_does_not_repeat_a_calibration_of_other_arrows(client,
     )  # it has marks at whole yards
     fewer = kept.sources[1:]
     notebook.save(last.id, false, seen=kept.number, sources=fewer, now=NOW)
-    assert "Trusted to 91 yd" in client.get(f"/rigs/{rig_id}").text
+    assert "Trusted to 92 yd" in client.get(f"/rigs/{rig_id}").text
 
 
 @pytest.mark.parametrize(
@@ -167,7 +167,7 @@ def test_the_page_of_a_rig_calibrates_when_more_is_to_be_said(client, notebook, 
     last = notebook.newest("calibration", rig_id)
     false = replace(last.body, trusted_m=(12.8016, 12.8016), **otherwise)
     notebook.save(last.id, false, seen=last.number, sources=last.sources, now=NOW)
-    assert "Trusted to 91 yd" in client.get(f"/rigs/{rig_id}").text
+    assert "Trusted to 92 yd" in client.get(f"/rigs/{rig_id}").text
 
 
 def test_among_many_rigs_the_other_one_is_looked_for(client, notebook, hundred, rig_id):
