@@ -95,7 +95,7 @@ TODAY = Field(
 )  # fmt: skip
 SINCE = Field(
     "windage", "Windage since the last group", "still", choices=("still", "moved"),
-    hint="Moved: as `group` told after it. Still: the next arrow flies with it as it stood.",
+    hint="Moved: as told after it. Still: the next arrow flies with it as it stood.",
 )  # fmt: skip
 CLOSE_M = 1e-6
 Row = dict[str, Any]
