@@ -258,10 +258,10 @@ def next_groups(
         return Next(near_group(now, wish, own), now, now, share, (1.0 - share) * off_m)
     climbs = now.ladder.carries_m < now.seen.wanted_m[-1] - CLOSE_M
     turned_to = with_windage_turned(now, wish.butt) if climbs else None
-    if turned_to is not None:
-        steps = near_group(turned_to, wish, own)
-        shot = now.seen.shot_m == steps[0].distance_m if steps else np.zeros(0, np.bool_)
-        right_rad = float(np.median(now.cloud.right_rad[:, shot])) if steps else 0.0
+    steps = () if turned_to is None else near_group(turned_to, wish, own)
+    if turned_to is not None and steps:
+        shot = now.seen.shot_m == steps[0].distance_m
+        right_rad = float(np.median(now.cloud.right_rad[:, shot]))
         return Next(steps, turned_to, turned_to, windage_rad=right_rad)
     steps, then = plan_session(now, wish, most_arrows, 1, own)
     return Next(steps, now, then)
@@ -290,6 +290,12 @@ def plan_shots(answer: Answer, order: PlanOrder) -> Plan:
     drawn_m = drawn_m + following.short_m
     low_m, high_m = np.quantile(drawn_m, 0.5 + np.array([-0.5, 0.5]) * wish.probability, axis=0)
     first, chain = _far_shot(answer, order, whole)
+    is_closed = len(every) < len(places) and not steps  # by a group that may be wrong
+    hindrance = (
+        None if is_closed and not len(every) else _hindrance(answer, order, following.then, steps)
+    )
+    if hindrance is None and is_closed:
+        hindrance = Hindrance("doubt")
     return Plan(
         answer=answer,
         order=order,
@@ -303,11 +309,7 @@ def plan_shots(answer: Answer, order: PlanOrder) -> Plan:
         chain=chain,
         barred_m=tuple(barred.tolist()),
         lands_m=_landing(now, steps),
-        hindrance=None
-        if is_trusted or following.is_one_alone
-        else Hindrance("doubt")
-        if len(places) and not len(every)
-        else _hindrance(answer, order, following.then, steps),
+        hindrance=None if is_trusted or following.is_one_alone else hindrance,
         spare=steps[0] if is_trusted and steps else None,
         share=following.share,
         windage_rad=following.windage_rad if steps and not is_trusted else 0.0,
