@@ -13,8 +13,8 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from tapewright.calibration.kinds import usual_of
-from tapewright.calibration.observation import Observation, distance_doubt
+from tapewright.calibration.kinds import stated_or_usual, usual_of
+from tapewright.calibration.observation import Observation, distance_doubts
 from tapewright.calibration.prior import Prior, prior_from_rig, with_distance_errors
 from tapewright.calibration.rig import Rig
 from tapewright.calibration.windage import Turns, turns_of
@@ -191,12 +191,9 @@ def _shared_distances(
     repeated = [key for key in dict.fromkeys(keys) if counts[key] > 1]
     shared = np.array([repeated.index(key) if key in repeated else -1 for key in keys], np.intp)
 
-    def doubt(distance_m: float) -> float:
-        said = rig.archer.distance_sd_m
-        return distance_doubt(distance_m) if said is None else said
-
-    alone = np.array([0.0 if key in repeated else doubt(key) for key in keys], dtype=np.float64)
-    return shared, alone, np.array([doubt(key) for key in repeated], dtype=np.float64)
+    said_m = rig.archer.distance_sd_m
+    alone = np.where(shared < 0, distance_doubts(keys, said_m), 0.0)
+    return shared, alone, distance_doubts(repeated, said_m)
 
 
 def _told_source(rig: Rig, observations: tuple[Observation, ...]) -> str:
@@ -206,14 +203,12 @@ def _told_source(rig: Rig, observations: tuple[Observation, ...]) -> str:
 
 
 def _turns(rig: Rig, observations: tuple[Observation, ...], prior: Prior) -> Turns:
-    usual = usual_of(rig.bow).sight_radius_m
-    radius = rig.sight.sight_radius_m or usual
-    doubt_m = 0.5 * (usual.sd or 0.0) if radius.sd is None else radius.sd
+    radius = stated_or_usual(rig.sight.sight_radius_m, usual_of(rig.bow).sight_radius_m)
     return turns_of(
         observations,
         rig.sight.windage_click_m,
         prior.unknowns.sight_radius_m,
-        (doubt_m / radius.value, rig.archer.reading_sd_m),
+        ((radius.sd or 0.0) / radius.value, rig.archer.reading_sd_m),
         is_carried=prior.is_carried,
     )
 

@@ -139,3 +139,23 @@ def usual_of(bow: Bow) -> Usual:
         Values with their doubts.
     """
     return USUAL[kind_of(bow)]
+
+
+def stated_or_usual(said: Belief | None, usual: Belief) -> Belief:
+    """What a sheet says of a number, or what is usual.
+
+    Parameters
+    ----------
+    said : Belief or None
+        As the sheet says it; None: it does not.
+    usual : Belief
+        What is usual of it.
+
+    Returns
+    -------
+    Belief
+        Of a number without a doubt of its own: doubted half as much as the usual one.
+    """
+    if said is None or said.sd is not None:
+        return said or usual
+    return Belief(said.value, 0.5 * (usual.sd or 0.0))

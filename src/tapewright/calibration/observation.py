@@ -8,6 +8,9 @@ Never:  weights (misfit.py), where the group should have landed (sight/predictio
 from dataclasses import dataclass
 from math import hypot
 
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
 from tapewright.flight.air import Air
 from tapewright.ground.units import YARD_M
 from tapewright.target.group import Group
@@ -103,3 +106,23 @@ def distance_doubt(distance_m: float) -> float:
     Common practice, no source: a tape measure or a rangefinder that shows half yards.
     """
     return max(0.005 * distance_m, 0.25 * YARD_M)
+
+
+def distance_doubts(distance_m: ArrayLike, said_m: float | None) -> NDArray[np.float64]:
+    """How well distances are known: as the sheet says, or as when nobody said.
+
+    Parameters
+    ----------
+    distance_m : (n,) array
+        The distances. [m]
+    said_m : float or None
+        What the sheet says of each of them; None: nothing. [m]
+
+    Returns
+    -------
+    (n,) array
+        One standard deviation. [m]
+    """
+    each = np.asarray(distance_m, dtype=np.float64)
+    known = [distance_doubt(one) if said_m is None else said_m for one in each.tolist()]
+    return np.array(known, dtype=np.float64)

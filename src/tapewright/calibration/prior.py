@@ -15,7 +15,7 @@ from math import exp, hypot, log, sqrt
 import numpy as np
 from numpy.typing import NDArray
 
-from tapewright.calibration.kinds import kind_of, usual_of
+from tapewright.calibration.kinds import kind_of, stated_or_usual, usual_of
 from tapewright.calibration.observation import SOURCES, source_doubt
 from tapewright.calibration.rig import Belief, Chronograph, Rig
 from tapewright.calibration.statements import UNLIKELY, Disagreement, weigh
@@ -262,8 +262,7 @@ def _gain(rig: Rig, radius: Belief, assumed: list[str]) -> tuple[float, float]:
 def _with_doubt(said: Belief | None, usual: Belief, words: str, assumed: list[str]) -> Belief:
     if said is None:
         assumed.append(f"{words} {usual.value / INCH_M:.1f} in")
-        return usual
-    return said if said.sd is not None else Belief(said.value, 0.5 * (usual.sd or 0.0))
+    return stated_or_usual(said, usual)
 
 
 def prior_from_rig(rig: Rig, shared_distance_sds_m: Floats) -> Prior:

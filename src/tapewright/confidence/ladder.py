@@ -194,7 +194,7 @@ def ladder_of(
     """
     ladder = Ladder(0.0, before_m)
     for shot, check in judged(observations, groups):
-        if shot.group.missed and shot.group.missed >= shot.group.arrows:
+        if shot.group.is_past:
             ladder = ladder.missed(shot.distance_m)
         elif check is None:
             continue

@@ -14,12 +14,13 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.special import ndtr, ndtri
+from scipy.special import ndtr
 
 from tapewright.calibration.evidence import INFORMATION
-from tapewright.calibration.observation import distance_doubt
+from tapewright.calibration.observation import distance_doubts
 from tapewright.confidence.bands import drawn_marks
 from tapewright.confidence.posterior import Posterior
+from tapewright.confidence.sampling import even_normals
 from tapewright.sight.prediction import impact, impact_gradient
 
 Floats = NDArray[np.float64]
@@ -179,10 +180,9 @@ def _inside(off: Floats, sd: Floats, shot: int, half_rad: float) -> Floats:
 
 def _conditioned(off: Floats, shot: int, own_rad2: Floats) -> Floats:
     """Misses of the draws, each moved by what a group at one shot would have told it."""
-    count = len(off)
     away = off - off.mean(axis=0)
     seen = away[:, shot]
-    luck = ndtri((np.arange(count) + 0.5) / count)[np.arange(count) * 1237 % count]
+    luck = even_normals(len(off))
     gain = np.einsum("dc,d->c", away, seen) / (np.square(seen).sum() + own_rad2.sum())
     return np.asarray(off - np.outer(seen + luck * np.sqrt(own_rad2), gain))
 
@@ -223,8 +223,7 @@ def landings(posterior: Posterior, shot_m: ArrayLike, short_m: float | Floats = 
     if posterior.is_set_by_eye:
         up = up + _set_by_eye(len(vectors)) / unknowns.sight_radius_m
     slope = impact_gradient(unknowns.bow(np.median(vectors, axis=0)), distance, dialled)
-    said = calibration.rig.archer.distance_sd_m
-    doubt_m = np.array([distance_doubt(one) if said is None else said for one in distance])
+    doubt_m = distance_doubts(distance, calibration.rig.archer.distance_sd_m)
     peg = slope.by_distance * doubt_m / distance
     dialling = slope.by_reading * calibration.evidence.reading_sd_m / distance
     dispersion_up, dispersion_right, wobble = (

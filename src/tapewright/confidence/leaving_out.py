@@ -8,7 +8,7 @@ Never:  which mistakes people make (mistakes.py), which is named (slips.py), sen
 Source: docs/physics.md eq. (8.26) to (8.28); docs/sources.md [MACKAY92].
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from math import log
@@ -36,8 +36,8 @@ from tapewright.sight.prediction import Aim, impact_gradient
 Floats = NDArray[np.float64]
 
 THINNED = 4  # every so many draws tell odds well enough
-SURE = 0.98  # chance wanted of marks told with a group that may be wrong, should it be
 FEW = 32  # the same, where a glance is enough
+SURE = 0.98  # chance wanted of marks told with a group that may be wrong, should it be
 
 
 def log_evidence(calibration: Calibration) -> float:
@@ -176,10 +176,12 @@ class LeftOut:
     @cached_property
     def dialled(self) -> Observation:
         """The group with the reading with which it would lie just where it should."""
+        return self._dialled_by(lambda meant: float(self.offsets((meant,))[0][0]))
+
+    def _dialled_by(self, off_rad: Callable[[Observation], float]) -> Observation:
         meant = self.written
         for _ in range(3):
-            off_rad = float(self.offsets((meant,))[0][0])
-            by_m = off_rad * meant.distance_m / self.up_per_reading
+            by_m = off_rad(meant) * meant.distance_m / self.up_per_reading
             meant = replace(meant, reading_m=meant.reading_m + by_m)
         return meant
 
@@ -191,13 +193,14 @@ class LeftOut:
     @cached_property
     def at_most(self) -> float:
         """The same for the likeliest bow alone, which no other comes above; without draws. [-]"""
-        best, meant = self.calibration.best, self.written
-        for _ in range(3):
+        best = self.calibration.best
+
+        def off_rad(meant: Observation) -> float:
             evidence = self._seen_as((meant,))
-            _, seen = robust_centres(evidence, best)
-            _, said = predicted_angles(evidence, best)
-            by_m = float(seen[0] - said[0]) * meant.distance_m / self.up_per_reading
-            meant = replace(meant, reading_m=meant.reading_m + by_m)
+            seen, said = robust_centres(evidence, best), predicted_angles(evidence, best)
+            return float(seen[1][0] - said[1][0])
+
+        meant = self._dialled_by(off_rad)
         beliefs = log_posterior(self._nothing, best[None])
         told = log_posterior(self._with_doubt(meant), best[None]) - beliefs
         return float(np.nan_to_num(told[0], nan=-np.inf))

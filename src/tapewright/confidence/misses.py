@@ -10,16 +10,16 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import ndtri
 
 from tapewright.calibration.evidence import INFORMATION, AxisEvidence, Evidence, evidence_from
 from tapewright.calibration.fit import Calibration
 from tapewright.calibration.misfit import predicted_angles, robust_centres, with_set_up_doubt
-from tapewright.calibration.observation import Observation, distance_doubt
+from tapewright.calibration.observation import Observation, distance_doubts
 from tapewright.calibration.unknowns import SPREAD_NAMES
 from tapewright.calibration.windage import told_turns
 from tapewright.confidence.bands import drawn_marks
 from tapewright.confidence.posterior import Posterior
+from tapewright.confidence.sampling import even_normals
 from tapewright.ground.errors import LaunchUnreachable
 from tapewright.sight.bow import SightedBow
 from tapewright.sight.prediction import Aim, impact_gradient
@@ -144,8 +144,7 @@ def _in_order(
 
     A source of distances that the calibration did not have may be off by all that is believed.
     """
-    count = len(vectors)
-    even = ndtri((np.arange(count) + 0.5) / count)[np.arange(count) * 1237 % count]
+    even = even_normals(len(vectors))
     columns = [
         vectors[:, had.index(name)]
         if name in had and not name.startswith("distance_error")
@@ -175,8 +174,7 @@ def _own_variance(axis: AxisEvidence, dispersion_rad: float) -> Floats:
 
 def _peg_errors(fresh: Evidence, bow: SightedBow, aim: Aim, posterior: Posterior) -> Floats:
     """Groups at one peg share its error, (g, g)."""
-    said = posterior.calibration.rig.archer.distance_sd_m
-    doubt_m = np.array([distance_doubt(one) if said is None else said for one in fresh.distance_m])
+    doubt_m = distance_doubts(fresh.distance_m, posterior.calibration.rig.archer.distance_sd_m)
     slope = impact_gradient(bow, fresh.distance_m, fresh.reading_m, aim)
     moved = slope.by_distance * doubt_m / fresh.distance_m
     together = (fresh.shared[:, None] == fresh.shared) & (fresh.shared >= 0)

@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from tapewright.calibration.evidence import INFORMATION
-from tapewright.calibration.observation import distance_doubt
+from tapewright.calibration.observation import distance_doubts
 from tapewright.calibration.unknowns import SPREAD_NAMES
 from tapewright.confidence.bands import drawn_marks
 from tapewright.confidence.landing import SET_BY_EYE_M
@@ -111,8 +111,7 @@ def outlook(posterior: Posterior, shot_m: ArrayLike, wanted_m: ArrayLike) -> Out
     if posterior.is_set_by_eye:
         off = SET_BY_EYE_M / np.sqrt(3.0) / unknowns.sight_radius_m * distance * units
         known += np.outer(off, off)  # evenly within, and one for all distances
-    said = calibration.rig.archer.distance_sd_m
-    doubt_m = np.array([distance_doubt(one) if said is None else said for one in shots])
+    doubt_m = distance_doubts(shots, calibration.rig.archer.distance_sd_m)
     places = np.arange(len(distance), len(covariance))
     covariance[places, places] = np.square(slope.by_distance[:c] * doubt_m / shots)
     off_right = unknowns.column(vectors, "windage") + unknowns.column(vectors, "side") / shots

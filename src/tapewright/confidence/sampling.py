@@ -15,6 +15,7 @@ from math import lgamma, log, pi, sqrt
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.special import ndtri
 
 from tapewright.ground.errors import CalibrationFailed
 
@@ -77,6 +78,23 @@ class _Mixture:
         stretch = np.sqrt(FREEDOMS / rng.chisquare(FREEDOMS, size=count))
         turned = np.einsum("dij,dj->di", self.root[which], normal)
         return np.asarray(self.mean[which] + turned * stretch[:, None])
+
+
+def even_normals(count: int) -> Floats:
+    """Standard normal numbers spread as evenly as so many can be, in a mixed order.
+
+    Parameters
+    ----------
+    count : int
+        How many. [-]
+
+    Returns
+    -------
+    (count,) array
+        The same each time. [-]
+    """
+    place = np.arange(count)
+    return np.asarray(ndtri((place + 0.5) / count)[place * 1237 % count])
 
 
 def effective_size(weights: Floats) -> float:

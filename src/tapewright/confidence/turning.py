@@ -79,7 +79,7 @@ def turned(
     -------
     Prospect, float
         The same shots with that part dialled, open only as far out as arrows have hit, and the
-        share, 0 to 1: the largest of 1, ½, ¼ … that opens any, half as much again after each
+        share, 0 to 1: the largest of 1, ½, ¼ … that opens any, begun at half as much with each
         group past the butt. The whole one and 1 where nothing has hit or nothing helps.
 
     Source

@@ -109,6 +109,7 @@ def kept_ways(notebook: Notebook, rig_id: str) -> tuple[Kept, ...]:
     sheets = [*(notebook.entry(rig_id, change.from_rig) for _, change in changes), rig]
     begun = [0, *(change.setup for _, change in changes), inf]
     house = house_in(notebook)
+    values = read_kept(house)
     ways: dict[float | None, tuple[Setup, ...]] = {}
     sources, found = [*sheets, *(one for one, _ in changes)], []
     for place, (sheet, (since, until)) in enumerate(zip(sheets, pairwise(begun), strict=True)):
@@ -122,7 +123,7 @@ def kept_ways(notebook: Notebook, rig_id: str) -> tuple[Kept, ...]:
             else kept.observation
             for _, kept in mine
         )
-        rig_then = with_house(rig_of(sheet), read_kept(house))
+        rig_then = with_house(rig_of(sheet), values)
         setup = Setup(rig_then, observations, bool(change and change.new_string))
         for one in observations:
             refuse_impossible(one, setup.rig)

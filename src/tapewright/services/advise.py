@@ -31,7 +31,7 @@ from tapewright.confidence.bands import (
     NEAREST_TRUSTED_M,
     drawn_marks,
     spread_of_marks,
-    trusted_distance,
+    trusted_of,
     within_reach,
 )
 from tapewright.confidence.ladder import (
@@ -367,15 +367,12 @@ def _trusted_now(answer: Answer, order: PlanOrder) -> float:
     """Trusted distance before the next arrow, with the tolerance and trust of the wish."""
     hit_m = farthest_hit(answer.observations, answer.groups)
     grid, wish = _grid(order.wanted_m, YARD_M), order.wish
-    if not hit_m:
+    counted = within_reach(answer.posterior, grid[grid >= NEAREST_TRUSTED_M - CLOSE_M])
+    if not hit_m or not len(counted):
         return 0.0
-    alone_m = trusted_distance(answer.posterior, wish.tolerance_m, grid, wish.probability)
-    if answer.doubt.without:
-        counted = grid[grid >= NEAREST_TRUSTED_M - CLOSE_M]
-        told = spread_of_marks(answer.posterior, within_reach(answer.posterior, counted),
-                               wish.probability)  # fmt: skip
-        without_m = trusted_without(told, answer.doubt.without, wish.tolerance_m)
-        alone_m = min(alone_m, without_m)
+    told = spread_of_marks(answer.posterior, counted, wish.probability)
+    without_m = trusted_without(told, answer.doubt.without, wish.tolerance_m)
+    alone_m = min(trusted_of(told, wish.tolerance_m), without_m)
     return earned_trust(alone_m, hit_m, answer.ladder, grid)
 
 

@@ -170,7 +170,7 @@ def _still_said(told: tuple[Caution, ...], doubt: Doubt) -> tuple[Caution, ...]:
 
     What all rows may hold wrongly is as well a sheet that is wrong: then both are told.
     """
-    if not doubt.slips or len(doubt.slips[0].mistake.places) > 1:
+    if len(doubt.slips[0].mistake.places) > 1:
         return told
     named = {group for slip in doubt.slips for group in slip.mistake.names}
     settled = ("sheet contradicted", "change contradicted", "unusual drag")
@@ -183,8 +183,6 @@ def _still_said(told: tuple[Caution, ...], doubt: Doubt) -> tuple[Caution, ...]:
 
 def _judged_with(groups: tuple[GroupCheck, ...], doubt: Doubt) -> tuple[GroupCheck, ...]:
     """Groups as they fit if what is named was written wrongly."""
-    if not doubt.slips:
-        return groups
     return tuple(replace(one, is_odd=at in doubt.wrong) for at, one in enumerate(groups))
 
 
@@ -257,8 +255,11 @@ def calibrate(
         grids = [with_two_bows(one, mixed, pin, chance) for pin, one in enumerate(grids, 1)]
     found = estimates(posterior, probability)
     groups = group_checks(calibration)
-    doubt = _doubt(calibration, groups, cautions(posterior, found, groups), seed, carried)
-    groups = _judged_with(groups, doubt)
+    told = cautions(posterior, found, groups)
+    doubt = _doubt(calibration, groups, told, seed, carried)
+    if doubt.slips:
+        groups = _judged_with(groups, doubt)
+        told = _still_said(cautions(posterior, found, groups), doubt)
     once_zeroed_m = tuple(
         _trusted(grid, limits, tolerance_m, doubt, pin) for pin, grid in enumerate(grids, 1)
     )
@@ -280,7 +281,7 @@ def calibrate(
         groups=groups,
         cautions=(
             *slip_cautions(doubt, groups),
-            *_still_said(cautions(posterior, found, groups), doubt),
+            *told,
             *([Caution("past the butt", numbers=(ladder.missed_m,))] if ladder.missed_m else []),
             *air_cautions(observations, rig.air.temperature_k),
             *two_bows_cautions(mixed),

@@ -15,7 +15,7 @@ from numpy.typing import ArrayLike, NDArray
 from scipy.special import ndtri, stdtrit
 
 from tapewright.calibration.fit import Calibration
-from tapewright.calibration.kinds import usual_of
+from tapewright.calibration.kinds import stated_or_usual, usual_of
 from tapewright.calibration.observation import Observation
 from tapewright.calibration.rig import Rig
 from tapewright.ground.errors import CalibrationFailed
@@ -166,10 +166,8 @@ def _length_per_angle(fitted: Calibration, distance_m: float, axis: str) -> tupl
     """Reading, or way of the pin to the right, per angle of the impact; its relative doubt."""
     unknowns, sight = fitted.evidence.prior.unknowns, fitted.rig.sight
     if axis == "windage":
-        usual = usual_of(fitted.rig.bow).sight_radius_m
-        radius = sight.sight_radius_m or usual
-        doubt = radius.sd if radius.sd is not None else 0.5 * (usual.sd or 0.0)
-        return -unknowns.sight_radius_m, doubt / radius.value
+        radius = stated_or_usual(sight.sight_radius_m, usual_of(fitted.rig.bow).sight_radius_m)
+        return -unknowns.sight_radius_m, (radius.sd or 0.0) / radius.value
     bow, place = unknowns.bow(fitted.best), unknowns.place("log_gain")
     slope = impact_gradient(bow, distance_m, mark(bow, distance_m)).by_reading
     relative_sd = sqrt(float(fitted.covariance[place, place]))

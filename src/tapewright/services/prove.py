@@ -79,7 +79,7 @@ class Accepted:
 
 def _refuse_missed(shot: tuple[Observation, ...]) -> None:
     """Refuse a session in which a tape sent arrows past the butt."""
-    past = ", ".join(one.group.name for one in shot if one.group.missed >= max(one.group.arrows, 1))
+    past = ", ".join(one.group.name for one in shot if one.group.is_past)
     if past:
         wrong = f"arrows of {past} went past the butt: what sends them there is not proven"
         mend = "Add them to the arrows of the rig and plan anew, or leave them out"

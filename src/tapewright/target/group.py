@@ -75,6 +75,11 @@ class Group:
         """Arrows that went past what should have stopped them. [-]"""
         return sum(impact.arrows for impact in self.impacts if impact.missed)
 
+    @property
+    def is_past(self) -> bool:
+        """Whether at least half of its arrows went past what should have stopped them."""
+        return self.missed >= max(self.arrows, 1)
+
     def along(self, axis: str) -> tuple[Floats, Floats]:
         """Measured impacts along one axis, and how many arrows each stands for.
 

@@ -123,8 +123,7 @@ def _part(plan: Plan) -> str:
     """That only part of the correction is dialled; empty when all of it is."""
     if plan.share == 1.0:
         return ""
-    part = f"{plan.share.as_integer_ratio()[1]}"
-    part = {"2": "half", "4": "a quarter", "8": "an eighth"}.get(part, "a sixteenth")
+    part = {1 / 2: "half", 1 / 4: "a quarter", 1 / 8: "an eighth"}.get(plan.share, "a sixteenth")
     return (
         f" Dial {part} of the correction only: how far a millimetre moves the arrow is not known "
         "well enough, and all of it might send the arrow past the butt."

@@ -85,11 +85,9 @@ def _group(at: PageRequest, sent: Sent) -> keep.KeptGroup:
         observation = replace(observation, air=replace(air, temperature_k=now.temperature_k))
     if sent.before:
         unsent = LATER_SENT.keys() - sent.body.model_fields_set
-        kept = {
-            LATER_SENT[key]: getattr(sent.before.observation, LATER_SENT[key]) for key in unsent
-        }
-        observation = replace(observation, **kept)
-        observation = replace(observation, proved=sent.before.observation.proved)
+        kept = {"proved", *(LATER_SENT[key] for key in unsent)}
+        before = sent.before.observation
+        observation = replace(observation, **{name: getattr(before, name) for name in kept})
     refuse_impossible(observation, rig)
     sessions.refuse_known(at, sent.rig_id, (observation,), sent.entry_id)
     return keep.KeptGroup(session_id, observation, sent.body.note)
