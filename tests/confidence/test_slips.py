@@ -137,6 +137,41 @@ def test_marks_hold_no_farther_than_without_the_group(sound):
     assert trusted_without(told, [left_out(fitted, 0)], 0.0762) == 0.0  # the slip is still in
 
 
+@pytest.fixture(scope="module")
+def thrice(sound):
+    """The five groups shot three times, the first and the seventh with readings 6 mm off."""
+    sheet, shots = sound
+    rng = np.random.default_rng(11)
+    many = [
+        replace(one, group=Group(f"{one.group.name}{part}", tuple(
+            Impact(hit.right_m, hit.up_m + rng.normal(0, 3e-3)) for hit in one.group.impacts)))
+        for part in "abc" for one in shots
+    ]  # fmt: skip
+    for place, off_m in ((0, 6e-3), (6, -7e-3)):
+        many[place] = replace(many[place], reading_m=many[place].reading_m + off_m)
+    return sheet, tuple(many)
+
+
+def test_two_groups_that_do_not_fit_are_left_out_together(thrice):
+    sheet, shots = thrice
+    fitted = fit_bow(sheet, shots)
+    told = spread_of_marks(draw_posterior(fitted, np.random.default_rng(1)), GRID_M)
+    first = left_out(fitted, 0)
+    assert any(one.is_odd for one in first.groups)  # the other still is
+    names = [one.group.name for one in first.fitting.calibration.evidence.observations]
+    assert (len(names), {"1a", "2b"} & set(names)) == (13, set())
+    carried_m = trusted_without(told, [first], 0.0762)
+    assert 40 * YARD_M < carried_m <= trusted_without(told, [], 0.0762)
+
+
+def test_more_than_one_group_of_four_is_not_left_out(thrice):
+    sheet, shots = thrice
+    few = (*shots[:2], *shots[5:10])  # both of seven: one more than a quarter
+    first = left_out(fit_bow(sheet, few), 0)
+    assert any(one.is_odd for one in first.groups)
+    assert first.fitting is None
+
+
 def test_a_density_of_what_was_meant_is_one_of_what_was_written():
     written = Observation(Group("1", (Impact(0.02, -0.05), Impact(None, 0.04))), 30.0, 0.04)
     assert stretch(written, written) == 0.0

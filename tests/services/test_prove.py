@@ -7,6 +7,7 @@ from sessions import group, groups, rig, truth_near
 from written_out import IMPERIAL
 
 from tapewright.ground.errors import BadInput
+from tapewright.services.advise import Butt, PlanOrder, Wish, plan_shots
 from tapewright.services.calibrate import calibrate
 from tapewright.services.prove import accept_proof, joined_groups, prove_tape
 from tapewright.target.group import Impact
@@ -118,6 +119,9 @@ def test_arrows_of_two_bows_taken_in_all_the_same_lose_their_trust(answer):
     assert doubted.trusted_m[0] < 0.8 * blind.trusted_m[0]
     told = next(one for one in doubted.cautions if one.kind == "two bows")
     assert told.subject == "zero"
+    wanted = PlanOrder(95 * YARD_M, Wish(0.0762, Butt(3.0, 3.0)), 60, (95 * YARD_M,))
+    assert plan_shots(doubted, wanted).trusted_m == doubted.trusted_m[0]
+    assert plan_shots(blind, wanted).trusted_m == blind.trusted_m[0]
     words = caution_words(told, doubted, IMPERIAL)
     assert words == (
         "Odds of over 99 % that arrows taken in from a proof came from another bow than those "

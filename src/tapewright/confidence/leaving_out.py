@@ -38,6 +38,7 @@ Floats = NDArray[np.float64]
 THINNED = 4  # every so many draws tell odds well enough
 FEW = 32  # the same, where a glance is enough
 SURE = 0.98  # chance wanted of marks told with a group that may be wrong, should it be
+ONE_OF = 4  # no more than one group of so many is left out beside others
 
 
 def log_evidence(calibration: Calibration) -> float:
@@ -76,12 +77,15 @@ class LeftOut:
         Beliefs carried over from another rig.
     seed : int
         Of the draws. [-]
+    beside : int, default 0
+        Groups that had been left out before it.
     """
 
     written: Observation
     calibration: Calibration
     carried: Prior | None
     seed: int
+    beside: int = 0
 
     @cached_property
     def posterior(self) -> Posterior:
@@ -92,6 +96,20 @@ class LeftOut:
     def groups(self) -> tuple[GroupCheck, ...]:
         """The others against their own fit."""
         return group_checks(self.calibration)
+
+    @cached_property
+    def fitting(self) -> "LeftOut | None":
+        """Those of all others that fit each other; None where too few groups would be left."""
+        odd = [place for place, group in enumerate(self.groups) if group.is_odd]
+        if not odd:
+            return self
+        shots = self.calibration.evidence.observations
+        out = 1 + self.beside
+        if ONE_OF * (out + 1) > len(shots) + out:
+            return None
+        worst = max(odd, key=lambda place: self.groups[place].surprise)
+        without = left_out(self.calibration, worst, self.carried, self.seed)
+        return replace(without, beside=out).fitting
 
     @cached_property
     def log_others(self) -> float:
@@ -304,18 +322,17 @@ def trusted_without(
     Returns
     -------
     float
-        One of the distances; 0 for none, and where others do not fit without it either. [m]
+        One of the distances; 0 for none. Others that do not fit without it either are left out
+        as well; 0 where that leaves too few. [m]
 
     Source
     ------
     docs/physics.md eq. (8.29).
     """
     farthest_m = float(told.distance_m[-1]) if len(told.distance_m) else 0.0
-    for one in without:
-        if any(group.is_odd for group in one.groups):
-            return 0.0
-        far = within_reach(one.posterior, told.distance_m)
-        if not len(far):
+    for one in (left.fitting for left in without):
+        far = within_reach(one.posterior, told.distance_m) if one else told.distance_m[:0]
+        if one is None or not len(far):
             return 0.0
         middle = told.at(np.arange(len(far)))
         alone = spread_of_marks(one.posterior, far, max(told.probability, SURE), pin)

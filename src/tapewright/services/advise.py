@@ -31,7 +31,6 @@ from tapewright.confidence.bands import (
     NEAREST_TRUSTED_M,
     drawn_marks,
     spread_of_marks,
-    trusted_of,
     within_reach,
 )
 from tapewright.confidence.ladder import (
@@ -46,7 +45,6 @@ from tapewright.confidence.ladder import (
     open_shots,
 )
 from tapewright.confidence.landing import Butt, landings
-from tapewright.confidence.leaving_out import trusted_without
 from tapewright.confidence.outlook import outlook
 from tapewright.confidence.turning import dialled_off, turned, with_windage_turned
 from tapewright.ground.units import YARD_M
@@ -366,14 +364,14 @@ def _landing(now: Prospect, steps: tuple[Step, ...]) -> tuple[float, float]:
 def _trusted_now(answer: Answer, order: PlanOrder) -> float:
     """Trusted distance before the next arrow, with the tolerance and trust of the wish."""
     hit_m = farthest_hit(answer.observations, answer.groups)
-    grid, wish = _grid(order.wanted_m, YARD_M), order.wish
+    near_m, wish = answer.trust.grid_m, order.wish
+    grid = np.union1d(near_m[near_m < order.wanted_m - CLOSE_M], [order.wanted_m])
     counted = within_reach(answer.posterior, grid[grid >= NEAREST_TRUSTED_M - CLOSE_M])
     if not hit_m or not len(counted):
         return 0.0
     told = spread_of_marks(answer.posterior, counted, wish.probability)
-    without_m = trusted_without(told, answer.doubt.without, wish.tolerance_m)
-    alone_m = min(trusted_of(told, wish.tolerance_m), without_m)
-    return earned_trust(alone_m, hit_m, answer.ladder, grid)
+    carries_m = answer.trust.carries_m(told, wish.tolerance_m)
+    return earned_trust(carries_m, hit_m, answer.ladder, grid)
 
 
 def _far_shot(

@@ -21,7 +21,6 @@ from tapewright.confidence.bands import (
     bands_of,
     on_the_curves,
     spread_of_marks,
-    trusted_of,
     within_reach,
 )
 from tapewright.confidence.checks import Caution, GroupCheck, cautions, group_checks
@@ -33,7 +32,6 @@ from tapewright.confidence.ladder import (
     farthest_hit,
     ladder_of,
 )
-from tapewright.confidence.leaving_out import trusted_without
 from tapewright.confidence.limits import ReadingLimits, reading_limits
 from tapewright.confidence.posterior import COUNTED_FROM_M, Posterior, draw_posterior
 from tapewright.confidence.slips import NO_DOUBT, Doubt, Slip, find_doubt, slip_cautions
@@ -42,11 +40,11 @@ from tapewright.confidence.two_bows import (
     proved_from,
     two_bows,
     two_bows_cautions,
-    with_two_bows,
 )
 from tapewright.services.fingerprint import fingerprint_of
 from tapewright.services.record_groups import repeated_groups
 from tapewright.services.stops import Stop, questions, stops
+from tapewright.services.trust import Trust
 from tapewright.sight.pins import pin_drops
 from tapewright.sight.prediction import turning_distance
 
@@ -88,10 +86,22 @@ class Answer:
     cautions: tuple[Caution, ...]  # what speaks against it
     # Eight hexadecimal digits that change when sheet, arrows, seed or version change
     fingerprint: str
-    limits: ReadingLimits  # readings at which housing and arrow meet, or the travel ends
-    # Odds that arrows taken in from a proof came from another bow; 0 where none were
-    two_bows_odds: float = 0.0
-    doubt: Doubt = NO_DOUBT  # what is to be thought of groups that do not fit
+    trust: Trust  # what bounds trust beside the bands
+
+    @property
+    def limits(self) -> ReadingLimits:
+        """Readings at which housing and arrow meet, or the travel ends."""
+        return self.trust.limits
+
+    @property
+    def doubt(self) -> Doubt:
+        """What is to be thought of groups that do not fit."""
+        return self.trust.doubt
+
+    @property
+    def two_bows_odds(self) -> float:
+        """Odds that arrows taken in from a proof came from another bow; 0 where none were."""
+        return self.trust.mixed.odds if self.trust.mixed else 0.0
 
     @property
     def slips(self) -> tuple[Slip, ...]:
@@ -134,21 +144,6 @@ def _spreads(
     every = spread_of_marks(posterior, every_m, probability, pin)
     asked = every.at(np.searchsorted(every_m, asked_m))
     return asked, every.at(np.searchsorted(every_m, grid_m))
-
-
-def _trusted(
-    spread: Spread, limits: ReadingLimits, tolerance_m: float, doubt: Doubt, pin: int
-) -> float:
-    """Trusted distance of a pin, among those at which the sight need not stand past a limit.
-
-    That with every group or without one that may be wrong, whichever is less.
-    """
-    allowed = limits.allows(spread.reading_m)
-    allowed_m = spread if allowed.all() else spread.at(allowed)
-    trusted_m = trusted_of(allowed_m, tolerance_m)
-    if any(len(slip.mistake.places) > 1 for slip in doubt.slips):
-        return 0.0
-    return min(trusted_m, trusted_without(allowed_m, doubt.without, tolerance_m, pin))
 
 
 def _doubt(
@@ -247,12 +242,7 @@ def calibrate(
         _spreads(posterior, asked_m if pin == 1 else asked_m[:0], grid_m, probability, pin)
         for pin in range(1, unknowns.pins + 2)
     ]
-    tolerance_m = rig.archer.tolerance_m
     mixed = _weigh_two_bows(rig, observations, seed, carried)
-    grids = [grid for _, grid in spreads]
-    if mixed is not None:
-        chance = np.random.default_rng([seed, 2])
-        grids = [with_two_bows(one, mixed, pin, chance) for pin, one in enumerate(grids, 1)]
     found = estimates(posterior, probability)
     groups = group_checks(calibration)
     told = cautions(posterior, found, groups)
@@ -260,11 +250,11 @@ def calibrate(
     if doubt.slips:
         groups = _judged_with(groups, doubt)
         told = _still_said(cautions(posterior, found, groups), doubt)
+    trust = Trust(limits, doubt, mixed, seed, grid_m)
     once_zeroed_m = tuple(
-        _trusted(grid, limits, tolerance_m, doubt, pin) for pin, grid in enumerate(grids, 1)
+        0.0 if stops(rig) else trust.carries_m(grid, rig.archer.tolerance_m, pin)
+        for pin, (_, grid) in enumerate(spreads, 1)
     )
-    if stops(rig):
-        once_zeroed_m = tuple(0.0 for _ in spreads)
     before_m = calibration.evidence.prior.hit_before_m
     hit_m = farthest_hit(observations, groups)
     ladder = ladder_of(observations, groups, before_m, rig.air.temperature_k)
@@ -291,9 +281,7 @@ def calibrate(
             ),
         ),
         fingerprint=fingerprint_of(seed, rig, observations),
-        limits=limits,
-        two_bows_odds=0.0 if mixed is None else mixed.odds,
-        doubt=doubt,
+        trust=trust,
     )
 
 
