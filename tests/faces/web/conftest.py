@@ -2,7 +2,7 @@
 
 The sample is calibrated once: each test has a copy of the file into which it was taken from an
 archive, and its app already knows the calibration of the sample as it was. What a test changes is
-calibrated anew.
+calibrated anew, unless a test before it changed the same.
 """
 
 import shutil
@@ -12,6 +12,7 @@ import time
 import pytest
 import uvicorn
 from notebooks import empty_file
+from remembered import remember_calibrations
 from starlette.testclient import TestClient
 from written_out import IMPERIAL, METRIC
 
@@ -61,6 +62,7 @@ def _sample_is_known(sample, monkeypatch):
         return sample[2].get((rig.sources, units.distance)) or kept_answer(rig, units)
 
     monkeypatch.setattr(web_app, "Answers", lambda: Answers(known_or_made))
+    remember_calibrations(monkeypatch)
 
 
 @pytest.fixture
