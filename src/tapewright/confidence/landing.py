@@ -11,6 +11,7 @@ Source: docs/physics.md §8.
 """
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -85,10 +86,17 @@ class Landings:
         ------
         docs/physics.md eq. (8.14).
         """
-        distance = self.shot_m[shot]
-        right = _inside(self.right_rad, self.right_sd_rad, shot, 0.5 * butt.width_m / distance)
-        up = _inside(self.up_rad, self.up_sd_rad, shot, 0.5 * butt.height_m / distance)
-        return float((right * up).mean())
+        if (shot, butt) not in self._chances:
+            distance = self.shot_m[shot]
+            right = _inside(self.right_rad, self.right_sd_rad, shot, 0.5 * butt.width_m / distance)
+            up = _inside(self.up_rad, self.up_sd_rad, shot, 0.5 * butt.height_m / distance)
+            self._chances[shot, butt] = float((right * up).mean())
+        return self._chances[shot, butt]
+
+    @cached_property
+    def _chances(self) -> dict[tuple[int, Butt], float]:
+        """What was worked out already: a plan asks the same again and again."""
+        return {}
 
     def below(self, shot: int, share: float) -> float:
         """Height below which a share of the arrows lands, up of the aim positive.
