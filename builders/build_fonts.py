@@ -34,7 +34,8 @@ FONTS = pathlib.Path(__file__).parents[1] / "src/tapewright/drawing/fonts"
 LICENCE_NAME_ID = 13
 FIGURES = "0123456789.−"
 FIGURE_FACES = {"figures": "TapewrightFigures", "narrow": "TapewrightFigures-Narrow"}
-FIGURE_WIDTHS = {"figures": 0.6, "narrow": 0.54}  # of a nought against the height of a flat digit
+FIGURE_WIDTHS = {"figures": 0.6, "narrow": 0.5}  # of a nought against the height of a flat digit
+NARROWEST = 0.5  # no digit but the 1 is narrower
 FIGURE_WHITES = {"figures": 0.9, "narrow": 0.7}  # between two digits, in strokes
 CAP = 1493.0  # height of a flat digit
 STROKE = 1.0 / 6.0  # of the same height
@@ -143,11 +144,13 @@ def figure_font(folder: str, face: str) -> TTFont:
     # Grown by m on all sides and laid back on the line, heights shrink by high / (high + 2 m).
     up = (stroke - bar) / 2.0 / (1.0 - STROKE)
     squeeze = high / (high + 2.0 * up)
-    across = (wide - stroke) / (nought.xMax - nought.xMin - stem)
-    more = ((stroke - across * stem) / 2.0, up)
+    usual = (wide - stroke) / (nought.xMax - nought.xMin - stem)
     for letter in FIGURES:
         name = cmap[ord(letter)]
         glyph = glyphs[name]
+        least = (NARROWEST * high - stroke) / (glyph.xMax - glyph.xMin - stem)
+        across = max(usual, least) if letter in "234567890" else usual
+        more = ((stroke - across * stem) / 2.0, up)
         rings = rings_of(glyph) if letter != "1" else [list(ONE)]
         shapes = stronger(rings, across, more)
         left = min(x for ring in shapes for x, _ in ring)

@@ -41,8 +41,9 @@ FEWEST = 3  # numbers for which the height is lowered below the least
 FIVES = 0.85  # height of the fives against the tens, but never below the least for it
 TEN_SHARE, SHORTEST_TEN_MM, LONGEST_TEN_MM = 0.3, 1.5, 5.0
 CROWDED_TEN_MM = 1.2  # where numbers would be below the least
+WITHOUT_WHITES = 0.925  # of a narrow lane's width, what is left beside its whites
 STROKE_MM: dict[Rank, float] = {"long": 0.3, "medium": 0.22, "short": 0.15}
-REACH: dict[Rank, float] = {"long": 1.0, "medium": 0.74, "short": 0.48}
+REACH: dict[Rank, float] = {"long": 1.0, "medium": 0.8, "short": 0.58}
 LIGHTER = 0.65  # stroke of an untrusted tick against a trusted one
 LIGHT_GREY = 0.4
 
@@ -83,12 +84,12 @@ class Lane:
     @property
     def gap_mm(self) -> float:
         """White between a long tick and its number [mm]."""
-        return min(0.05 * self.width_mm, 0.6)
+        return min(0.045 * self.width_mm, 0.6)
 
     @property
     def white_mm(self) -> float:
         """White on both sides of a number [mm]."""
-        return self.gap_mm + min(0.05 * self.width_mm, 0.6)
+        return self.gap_mm + min(0.03 * self.width_mm, 0.5)
 
     def place_mm(self, distance: float) -> float:
         """Where the mark of a distance stands [mm]."""
@@ -150,7 +151,7 @@ class Settled:
         """Width of a lane in which all its numbers would have the least height [mm]."""
         widest = max((ink_mm(one.words, 1.0, "narrow") for one in self.numbers), default=0.0)
         need_mm = SHORTEST_TEN_MM + widest * READ_MM / CAP
-        return need_mm / 0.9 if need_mm < 10.8 else need_mm + 1.2  # both whites
+        return need_mm / WITHOUT_WHITES
 
 
 def settled(lane: Lane, most_mm: float = LARGEST_MM) -> Settled:
@@ -300,7 +301,7 @@ def _fitted(lane: Lane, ten_mm: float, distance: float, high_mm: float) -> Numbe
 
 def _refuse(lane: Lane, missing_mm: float) -> None:
     raise DoesNotFit(
-        lane.width_mm + missing_mm / 0.9,
+        lane.width_mm + missing_mm / WITHOUT_WHITES,
         lane.width_mm,
         "Make the strip wider, or print fewer pins on it",
     )

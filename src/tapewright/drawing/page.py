@@ -10,11 +10,13 @@
     │ └─┘ └─┘ └─┘  cautions       │
     └─────────────────────────────┘
 
-Holds:  Piece and Page records; their layout; how many pieces one sheet takes.
+Holds:  Piece and Page records; their layout; how many pieces one sheet takes, and whether
+        there is room for how to stick them on.
 Never:  what a piece is, file formats, points.
 """
 
 from dataclasses import dataclass
+from typing import Literal
 
 from tapewright.drawing.blocks import (
     BODY_EM_MM,
@@ -25,10 +27,12 @@ from tapewright.drawing.blocks import (
     ruler_across,
     ruler_down,
 )
+from tapewright.drawing.edges import corner_marks, edge_words
 from tapewright.drawing.lettering import balanced, shortened, width_mm
 from tapewright.drawing.paper import PROOF_MM, Paper, PrinterCorrection, Sheet
 from tapewright.drawing.qr import code_square
 from tapewright.drawing.shapes import WHITE, Box, Line, Shape, Text, moved, stretched
+from tapewright.drawing.sticking import Sticking, sticking_block
 from tapewright.ground.errors import DoesNotFit
 
 MARGIN_MM = 10.0  # most printers leave the outer 3 to 6 mm blank; common practice, no source
@@ -39,6 +43,7 @@ TITLE_EM_MM = 6.0
 SMALLEST_TITLE_EM_MM = 4.0
 STRIP_TOP_MM = 36.0
 WORDS_TOP_MM = 26.0
+UNDER_MM = 9.0  # from the longest strip to what stands under it
 CODE_MM = 26.0  # cells of 0.4 mm and more, which a phone reads from a hand's breadth
 CODE_WORDS = "Scan for rig, date and marks as plain text. No signal is needed."
 
@@ -59,6 +64,10 @@ class Piece:
         Drawn with the top left corner at the origin.
     is_first_choice : bool, default False
         Whether to flag it as the one to start with.
+    pointer : str or None, default None
+        Side of the pointer, which is written beside it; None: nothing is.
+    meets_mm : float or None, default None
+        Where the pointer is when it is stuck on, down from its top; None: not said. [mm]
     """
 
     name: str
@@ -67,6 +76,8 @@ class Piece:
     length_mm: float
     shapes: tuple[Shape, ...]
     is_first_choice: bool = False
+    pointer: Literal["right", "left"] | None = None
+    meets_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +98,8 @@ class Page:
         The printer's own error.
     cells : tuple of rows of bool, default none
         Black and white of a code to scan, without its border.
+    sticking : Sticking or None, default None
+        How a strip is stuck on; None: not told.
     """
 
     title: str
@@ -97,6 +110,7 @@ class Page:
     paper: Paper
     correction: PrinterCorrection
     cells: tuple[tuple[bool, ...], ...] = ()
+    sticking: Sticking | None = None
 
     @property
     def wide_mm(self) -> float:
@@ -119,15 +133,15 @@ class Page:
         return self.high_mm - MARGIN_MM
 
 
-def groups(pieces: list[Piece], middle: int, page: Page) -> list[list[Piece]]:
-    """Pieces sheet by sheet: all on one, or the middle one first and the rest after it.
+def groups(strips: list[list[Piece]], middle: int, page: Page) -> list[list[Piece]]:
+    """Pieces sheet by sheet: all on one, or those of the middle strip first and the rest after.
 
     Parameters
     ----------
-    pieces : list of Piece
-        In order, all of one width.
+    strips : list of list of Piece
+        The pieces of each strip, one or two, in order, all of one width.
     middle : int
-        Which of them must be on the first sheet. [-]
+        Which strip must be on the first sheet. [-]
     page : Page
         Where they will stand.
 
@@ -136,16 +150,63 @@ def groups(pieces: list[Piece], middle: int, page: Page) -> list[list[Piece]]:
     list of list of Piece
         One list for each sheet.
     """
-    per_sheet = max(int(page.strips_mm // (pieces[0].width_mm + BETWEEN_MM)), 1)
-    if len(pieces) <= per_sheet:
-        return [pieces]
-    rest = pieces[:middle] + pieces[middle + 1 :]
-    later = [rest[start : start + per_sheet] for start in range(0, len(rest), per_sheet)]
-    return [[pieces[middle]], *later]
+    per_sheet = max(int(page.strips_mm // (strips[0][0].width_mm + BETWEEN_MM)), 1)
+    if sum(map(len, strips)) <= per_sheet:
+        return [[piece for strip in strips for piece in strip]]
+    each = max(per_sheet // len(strips[0]), 1)  # strips that stay together on a sheet
+    rest = strips[:middle] + strips[middle + 1 :]
+    together = [strips[middle : middle + 1]]
+    together += [rest[start : start + each] for start in range(0, len(rest), each)]
+    sheets = []
+    for group in together:
+        pieces = [piece for strip in group for piece in strip]
+        sheets += [pieces[at : at + per_sheet] for at in range(0, len(pieces), per_sheet)]
+    return sheets
+
+
+def takes_sticking(page: Page, pieces: list[Piece]) -> bool:
+    """Whether there is room under these pieces for how a strip is stuck on.
+
+    Parameters
+    ----------
+    page : Page
+        What all sheets of this print share.
+    pieces : list of Piece
+        What stands on the sheet.
+
+    Returns
+    -------
+    bool
+        False also where nothing is to be told.
+    """
+    if page.sticking is None:
+        return False
+    _, below_mm = sticking_block(page.sticking, MARGIN_MM, _under_mm(pieces), page.strips_mm)
+    return below_mm <= page.bottom_mm
+
+
+def sticking_sheet(page: Page, number: tuple[int, int]) -> Sheet:
+    """Sheet that tells how a strip is stuck on, where no other has room for it.
+
+    Parameters
+    ----------
+    page : Page
+        What all sheets of this print share; it has something to tell.
+    number : tuple of int, int
+        Which sheet, of how many.
+
+    Returns
+    -------
+    Sheet
+        The page.
+    """
+    assert page.sticking is not None
+    more, _ = sticking_block(page.sticking, MARGIN_MM, WORDS_TOP_MM, WORDS_MM)
+    return _sheet(page, [*_title(page, number), *more])
 
 
 def composed(page: Page, pieces: list[Piece], number: tuple[int, int]) -> Sheet:
-    """One sheet, divided by the printer's own error.
+    """One sheet, divided by the printer's own error; how to stick a strip on where it has room.
 
     Parameters
     ----------
@@ -177,8 +238,21 @@ def composed(page: Page, pieces: list[Piece], number: tuple[int, int]) -> Sheet:
         middle_mm = MARGIN_MM + (index + 0.5) * pitch_mm
         shapes += _placed(piece, middle_mm, pitch_mm)
     shapes += _words(page, pieces)
+    if page.sticking is not None and number[0] == 1 and takes_sticking(page, pieces):
+        more, _ = sticking_block(page.sticking, MARGIN_MM, _under_mm(pieces), page.strips_mm)
+        shapes += more
+    return _sheet(page, shapes)
+
+
+def _sheet(page: Page, shapes: list[Shape]) -> Sheet:
+    """Shapes divided by the printer's own error."""
     across, down = 1.0 / page.correction.across, 1.0 / page.correction.down
     return Sheet(page.paper, tuple(stretched(one, across, down) for one in shapes), page.title)
+
+
+def _under_mm(pieces: list[Piece]) -> float:
+    """Where there is room under the longest piece [mm]."""
+    return STRIP_TOP_MM + max(piece.length_mm for piece in pieces) + UNDER_MM
 
 
 def _title(page: Page, number: tuple[int, int]) -> list[Shape]:
@@ -208,7 +282,11 @@ def _placed(piece: Piece, middle_mm: float, pitch_mm: float) -> list[Shape]:
         shapes.append(Text(middle_mm, y_mm, line, 2.4, bold, anchor="middle"))
     if piece.is_first_choice:
         shapes += _flag("start with this one", middle_mm, base_mm - 6.2)
-    return shapes + _corners(left_mm, STRIP_TOP_MM, piece.width_mm, piece.length_mm)
+    shapes += corner_marks(left_mm, STRIP_TOP_MM, piece.width_mm, piece.length_mm)
+    if piece.pointer:
+        size = piece.width_mm, piece.length_mm
+        shapes += edge_words(left_mm, STRIP_TOP_MM, *size, piece.pointer, piece.meets_mm)
+    return shapes
 
 
 def _flag(words: str, middle_mm: float, top_mm: float) -> list[Shape]:
@@ -218,18 +296,6 @@ def _flag(words: str, middle_mm: float, top_mm: float) -> list[Shape]:
         Box(middle_mm - wide_mm / 2.0, top_mm, wide_mm, 3.2, 0.0),
         Text(middle_mm, top_mm + 2.33, words, 2.0, True, "middle", grey=WHITE),  # noqa: FBT003 - bold
     ]
-
-
-def _corners(left_mm: float, top_mm: float, wide_mm: float, long_mm: float) -> list[Shape]:
-    """Short strokes that prolong the cut lines beyond each corner."""
-    shapes: list[Shape] = []
-    for x_mm, out in ((left_mm, -1), (left_mm + wide_mm, 1)):
-        for y_mm, off in ((top_mm, -1), (top_mm + long_mm, 1)):
-            near, far = 0.8, 2.4
-            across = (x_mm + out * near, y_mm, x_mm + out * far, y_mm)
-            along = (x_mm, y_mm + off * near, x_mm, y_mm + off * far)
-            shapes += [Line(*across, 0.15, layer="cut"), Line(*along, 0.15, layer="cut")]
-    return shapes
 
 
 def _words(page: Page, pieces: list[Piece]) -> list[Shape]:

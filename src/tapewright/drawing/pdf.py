@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any
 
 from tapewright import __version__
 from tapewright.drawing.lettering import printable, width_mm
-from tapewright.drawing.shapes import Box, Line, Shape, Text
+from tapewright.drawing.shapes import DASH_MM, Box, Line, Shape, Text
 from tapewright.ground.units import INCH_M, MM_M
 
 if TYPE_CHECKING:
@@ -26,7 +26,6 @@ if TYPE_CHECKING:
     from tapewright.drawing.paper import Sheet
 
 PT = 72.0 * MM_M / INCH_M  # points in one millimetre
-DASH_MM = (0.45, 0.3)
 REGULAR = "DejaVuSansCondensed"
 FONTS = {
     ("", False): REGULAR,

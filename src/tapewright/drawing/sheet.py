@@ -8,7 +8,15 @@ from collections.abc import Iterable
 from itertools import pairwise
 
 from tapewright.drawing.gauge import Gauge, draw_gauge, gauge_length_mm
-from tapewright.drawing.page import Page, Piece, composed, groups
+from tapewright.drawing.page import (
+    STRIP_TOP_MM,
+    Page,
+    Piece,
+    composed,
+    groups,
+    sticking_sheet,
+    takes_sticking,
+)
 from tapewright.drawing.paper import (
     A4,
     LETTER,
@@ -21,8 +29,17 @@ from tapewright.drawing.paper import (
     correction_from_rulers,
 )
 from tapewright.drawing.shapes import moved
-from tapewright.drawing.tape import Column, Look, Strip, draw_strip, strip_length_mm
+from tapewright.drawing.sticking import Sticking
+from tapewright.drawing.tape import (
+    Column,
+    Look,
+    Strip,
+    draw_strip,
+    strip_length_mm,
+    tick_places_mm,
+)
 from tapewright.drawing.ticks import LEAST_TICK_MM
+from tapewright.drawing.two_pieces import in_two, parting
 
 __all__ = [
     "A4",
@@ -54,11 +71,13 @@ def tape_sheets(
     correction: PrinterCorrection = NO_CORRECTION,
     wrap: WheelWrap | None = None,
     cells: tuple[tuple[bool, ...], ...] = (),
+    sticking: Sticking | None = None,
 ) -> tuple[Sheet, ...]:
     """Sheets for one tape: the likeliest strip and its neighbours.
 
     The middle strip is on the first sheet and marked as the one to start
-    with. Strips that do not fit beside it go to further sheets.
+    with. Strips that do not fit beside it go to further sheets, and a strip longer than the
+    paper is cut in two pieces.
 
     Parameters
     ----------
@@ -80,6 +99,8 @@ def tape_sheets(
         For a strip on a wheel whose readings were taken on bare metal.
     cells : tuple of rows of bool, default none
         Black and white of a code to scan, without its border.
+    sticking : Sticking or None, default None
+        How a strip is stuck on; under the strips, or on a sheet of its own.
 
     Returns
     -------
@@ -93,31 +114,99 @@ def tape_sheets(
     """
     stretch = wrap.stretch if wrap else 1.0
     middle = len(strips) // 2
-    pieces = [
-        Piece(
-            strip.name,
-            strip.align,
-            look.width_mm,
-            strip_length_mm(strip, look, stretch),
-            draw_strip(strip, look, stretch),
-            is_first_choice=len(strips) > 1 and index == middle,
-        )
-        for index, strip in enumerate(strips)
-    ]
     page = Page(
         title,
         f"Sight tape in {UNIT_WORDS[look.unit]}",
-        _hints(strips),
+        (*_hints(strips), *_side_hints(look)),
         (*notes, *_scale_notes(correction, wrap)),
         cautions,
         paper,
         correction,
         cells,
+        sticking,
     )
+    pieces = [
+        strip_pieces(strip, look, page.bottom_mm - STRIP_TOP_MM, stretch,
+                     is_first_choice=len(strips) > 1 and index == middle)
+        for index, strip in enumerate(strips)
+    ]  # fmt: skip
     sheets = groups(pieces, middle, page)
-    return tuple(
-        composed(page, group, (number, len(sheets))) for number, group in enumerate(sheets, 1)
+    has_own = sticking is not None and not takes_sticking(page, sheets[0])
+    count = len(sheets) + has_own
+    composed_sheets = tuple(
+        composed(page, group, (number, count)) for number, group in enumerate(sheets, 1)
     )
+    return (*composed_sheets, sticking_sheet(page, (count, count))) if has_own else composed_sheets
+
+
+def strip_pieces(
+    strip: Strip, look: Look, room_mm: float, stretch: float = 1.0, *, is_first_choice: bool = False
+) -> list[Piece]:
+    """What is cut out of paper for one strip: the strip, or its two pieces.
+
+    Parameters
+    ----------
+    strip : Strip
+        The strip.
+    look : Look
+        How it is drawn.
+    room_mm : float
+        Longest piece that the paper takes. [mm]
+    stretch : float, default 1
+        Printed length over reading length; not 1 on a wheel. [-]
+    is_first_choice : bool, default False
+        Whether to flag it as the one to start with.
+
+    Returns
+    -------
+    list of Piece
+        One, or the upper and the lower of two.
+
+    Raises
+    ------
+    DoesNotFit
+        If two pieces are not enough, or the strip is too narrow.
+    """
+    length_mm = strip_length_mm(strip, look, stretch)
+    shapes = draw_strip(strip, look, stretch)
+    places_mm = tick_places_mm(strip, look, stretch)
+    meets_mm = None if strip.align_at is None else places_mm.get(strip.align_at)
+    side = look.number_side
+    if length_mm <= room_mm:
+        size = look.width_mm, length_mm
+        return [Piece(strip.name, strip.align, *size, shapes, is_first_choice, side, meets_mm)]
+    at_mm = parting(_partings(places_mm), length_mm, room_mm)
+    tick = next(distance for distance, place_mm in places_mm.items() if place_mm == at_mm)
+    first_upper = meets_mm is None or meets_mm <= at_mm
+    halves = in_two(shapes, look.width_mm, length_mm, at_mm, upper_below=first_upper)
+    first, second = ("upper", "lower") if first_upper else ("lower", "upper")
+    sentence = (
+        f"{strip.align} It is in two pieces: stick the {first} one on first. Cut the {second} one "
+        f"through the middle of its {tick:g} tick and lay that edge on the {tick:g} tick of the "
+        "other, so that both halves of the number meet."
+    ).strip()
+    pieces = []
+    for name, half in zip(("upper", "lower"), halves, strict=True):
+        is_met = meets_mm is not None and (name == first)
+        pieces.append(
+            Piece(
+                f"{strip.name}, {name} piece",
+                sentence if name == "upper" else "",
+                look.width_mm,
+                half.length_mm,
+                half.shapes,
+                is_first_choice,
+                side,
+                meets_mm - half.from_mm if is_met and meets_mm is not None else None,
+            )
+        )
+    return pieces
+
+
+def _partings(places_mm: dict[float, float]) -> list[float]:
+    """Where a strip may be parted: at tens, else at any mark."""
+    tens = [place_mm for distance, place_mm in places_mm.items() if distance % 10 == 0]
+    return tens or list(places_mm.values())
 
 
 def gauge_sheet(
@@ -161,15 +250,10 @@ def gauge_sheet(
     sentence = "Stick it where the sight tape will go and take all readings on it, in mm."
     length_mm = gauge_length_mm(gauge)
     shapes = draw_gauge(gauge, look)
+    spare = "The same again, in case the first is spoilt."
     pieces = [
-        Piece(name, sentence, look.width_mm, length_mm, shapes),
-        Piece(
-            "Spare",
-            "The same again, in case the first is spoilt.",
-            look.width_mm,
-            length_mm,
-            shapes,
-        ),
+        Piece(head, words, look.width_mm, length_mm, shapes, pointer=look.number_side)
+        for head, words in ((name, sentence), ("Spare", spare))
     ]
     scale_notes = _scale_notes(correction, None)
     page = Page(title, "Gauge strip", (), (*notes, *scale_notes), (), paper, correction)
@@ -248,6 +332,18 @@ def _hints(strips: Iterable[Strip]) -> tuple[str, ...]:
     if any(_is_thinned(column) for column in columns):
         hints.append("Where ticks would run together, only each second or fifth is drawn.")
     return tuple(hints)
+
+
+def _side_hints(look: Look) -> tuple[str, ...]:
+    """What the side scale is, and the room it takes."""
+    if not look.side_scale:
+        return ()
+    edge = "left" if look.number_side == "right" else "right"
+    taken_mm = look.width_mm - look.lanes_mm
+    return (
+        f"The fine scale along the {edge} edge is in mm, as the gauge strip was; it takes "
+        f"{taken_mm:g} mm of the width. Read it from near.",
+    )
 
 
 def _scale_notes(correction: PrinterCorrection, wrap: WheelWrap | None) -> tuple[str, ...]:

@@ -18,6 +18,7 @@ from tapewright.services.advise import tape_end
 from tapewright.services.calibrate import Answer
 from tapewright.services.equip import Rig
 from tapewright.services.print_tape import (
+    SIDE_MM,
     PlannedTape,
     TapeOrder,
     TapeWords,
@@ -43,6 +44,11 @@ NUMBER_EVERY = Field(
 STEP = Field("step", "Difference of the neighbours", "from the band",
              hint="How much longer and shorter the two other strips are, such as 0.5 mm.",
              takes="LENGTH", measure=APART)  # fmt: skip
+SIDE_SCALE = Field(
+    "side_scale", "Millimetres along the free edge", "no",
+    hint=f"A fine scale counted as the gauge strip was; it takes {SIDE_MM:g} mm of the width.",
+    choices=("no", "yes"), choice_words=("no", "yes, to go on measuring by"),
+)  # fmt: skip
 FIELDS = (
     look.PAPER, look.POINTER, look.FAR_END, look.WIDTH,
     Field(
@@ -53,6 +59,7 @@ FIELDS = (
     STEP,
     NUMBER_EVERY,
     look.LENGTH,
+    SIDE_SCALE,
     Field("wheel", "Wheel, diameter", "none", takes="DIAMETER",
           hint="Only for a tape on a wheel whose readings were taken on the bare wheel."),
     Field("thickness", "Strip, thickness", "0.15 mm", hint="On a wheel.", takes="LENGTH"),
@@ -95,12 +102,14 @@ def tape_order(rig: Rig, ticks: tuple[float, ...], units: Units, wish: Wish) -> 
     said, read = wish.said, wish.read
     wheel_mm = wish.length_mm("wheel")
     thickness_mm = wish.length_mm("thickness")
+    has_side = wish.choice(SIDE_SCALE) == "yes"
+    usual_mm = look.usual_width_mm(len(rig.sight.pins_below_first_m))
     order = TapeOrder(
         unit="m" if units.distance == "m" else "yd",
         distances=ticks,
         span=read("span", lambda: _span(said, ticks, units), (20.0, 60.0)),
         step_mm=read("step", lambda: _step_mm(said), None),
-        width_mm=wish.length_mm("width") or look.usual_width_mm(len(rig.sight.pins_below_first_m)),
+        width_mm=wish.length_mm("width") or usual_mm + (SIDE_MM if has_side else 0.0),
         length_mm=wish.length_mm("length"),
         pointer=look.read_pointer(wish, rig.hand),
         far_end=look.read_far_end(wish),
@@ -110,6 +119,7 @@ def tape_order(rig: Rig, ticks: tuple[float, ...], units: Units, wish: Wish) -> 
         wheel_mm=None
         if wheel_mm is None
         else (wheel_mm, USUAL_THICKNESS_MM if thickness_mm is None else thickness_mm),
+        side_scale=has_side,
     )
     check_look(order, wish)
     return order
@@ -194,7 +204,7 @@ PRINT: Print[Answer, TapeOrder, MadeTape] = Print(
     "On the sheet stand the likeliest strip and its two neighbours. Ticks past the trusted "
     "distance are drawn lighter. Measure the two 100 mm proof rulers before you cut; if they are "
     "off, print again with --proof.",
-    FIELDS, ("pdf", "svg", "dxf"), ("pdf", "svg"),
+    FIELDS, ("pdf", "svg", "dxf", "cut.svg"), ("pdf", "svg"),
     _order, _make, _files, _tell,
     is_of_answer=True, asks_units=True,
     write=_write, preview=lambda made: tape_preview(made.plan, made.words), seen=_seen,
