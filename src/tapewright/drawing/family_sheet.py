@@ -4,6 +4,7 @@ Holds:  strips to sheets.
 Never:  the layout of a page (page.py), file formats; how a mark was found.
 """
 
+from tapewright.drawing.legibility import reading_hints
 from tapewright.drawing.page import BETWEEN_MM, Page, Piece, composed
 from tapewright.drawing.paper import A4, NO_CORRECTION, Paper, PrinterCorrection, Sheet
 from tapewright.drawing.tape import Look, Strip, draw_strip, strip_length_mm
@@ -59,7 +60,7 @@ def family_sheets(
         )
         for strip in strips
     ]
-    page = Page(title, subtitle, (), notes, cautions, paper, correction)
+    page = Page(title, subtitle, reading_hints(strips, look), notes, cautions, paper, correction)
     each = max(int(page.strips_mm // (look.width_mm + BETWEEN_MM)), 1)
     sheets = [pieces[start : start + each] for start in range(0, len(pieces), each)]
     return tuple(

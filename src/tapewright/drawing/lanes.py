@@ -6,8 +6,8 @@
 
 Holds:  Lane; what is drawn of it (Settled): ticks, numbers, their height and face; its drawing.
 Never:  strips, sheets, how many pins there are.
-Source: heights: at least 16 minutes of arc, better 20, at an arm's length [ISO9241-3, NUREG0700]; which
-        ticks and numbers stand: ticks.py.
+Source: heights of at least 16 minutes of arc, better 20, at an arm's length [ISO9241-3,
+        NUREG0700]; which ticks and numbers stand: ticks.py.
 """
 
 from dataclasses import dataclass
@@ -35,7 +35,7 @@ _ARC = pi / 180.0 / 60.0
 READ_MM = round(2.0 * ARM_MM * tan(16.0 * _ARC / 2.0), 1)  # 2.8: least height at an arm's length
 LARGEST_MM = round(2.0 * ARM_MM * tan(20.0 * _ARC / 2.0), 1)  # 3.5: what is preferred
 SMALLEST_MM = 1.3  # of numbers on a strip too narrow or too short for the least
-SMALLEST_CLOSE_MM, LARGEST_CLOSE_MM = 0.95, 2.2
+SMALLEST_CLOSE_MM, USUAL_CLOSE_MM, LARGEST_CLOSE_MM = 0.95, 1.4, 2.2
 STEP_MM = 0.1  # between heights that are tried
 FEWEST = 3  # numbers for which the height is lowered below the least
 FIVES = 0.85  # height of the fives against the tens, but never below the least for it
@@ -218,7 +218,7 @@ def _far(lane: Lane, ticks: tuple[float, ...], most_mm: float) -> Settled:
     if lane.number_every == 5:
         clear_mm = (high_mm + fives_mm) / 2.0 + (LINE - 1.0) * fives_mm
         fives = fives_between(chosen, ticks, places_mm, clear_mm)
-    heights = {one: high_mm for one in chosen} | dict.fromkeys(fives, fives_mm)
+    heights = dict.fromkeys(chosen, high_mm) | dict.fromkeys(fives, fives_mm)
     drawn = thinned_between(ticks, sorted(heights))
     numbers = tuple(_fitted(lane, ten_mm, one, high) for one, high in heights.items())
     return Settled(lane, ten_mm, drawn, numbers)
@@ -235,7 +235,7 @@ def _close(lane: Lane, ticks: tuple[float, ...]) -> Settled:
         _refuse(lane, widest * SMALLEST_CLOSE_MM / CAP - room_mm)
     tries = {
         high: numbered(ticks, places_mm, roundness, high)
-        for high in _tried(largest_mm, SMALLEST_CLOSE_MM)
+        for high in _tried(largest_mm, min(largest_mm, USUAL_CLOSE_MM))
     }
     high_mm = max(tries, key=lambda high: (sum(tries[high]), high))
     numbers = tuple(
@@ -326,8 +326,10 @@ def _number_text(drawn: Settled, number: Number) -> Text:
     lane = drawn.lane
     anchor: Anchor = "start" if lane.inward > 0 else "end"
     em_mm = number.height_mm / CAP
-    bare_mm = (width_mm(number.words, em_mm, figures=number.figures)
-               - ink_mm(number.words, em_mm, number.figures)) / 2.0
+    bare_mm = (
+        width_mm(number.words, em_mm, figures=number.figures)
+        - ink_mm(number.words, em_mm, number.figures)
+    ) / 2.0
     return Text(
         lane.edge_mm + lane.inward * (drawn.ten_mm + lane.gap_mm - bare_mm),
         lane.place_mm(number.distance) + number.height_mm / 2.0,

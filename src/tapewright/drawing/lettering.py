@@ -72,9 +72,7 @@ def width_mm(words: str, em_mm: float, *, bold: bool = False, figures: str = "")
     return sum(advances_mm(words, em_mm, bold=bold, figures=figures))
 
 
-def advances_mm(
-    words: str, em_mm: float, *, bold: bool = False, figures: str = ""
-) -> list[float]:
+def advances_mm(words: str, em_mm: float, *, bold: bool = False, figures: str = "") -> list[float]:
     """How far each letter moves the pen.
 
     Parameters

@@ -359,9 +359,7 @@ def _settled(strip: Strip, look: Look, plan: _Plan) -> list[Drawn]:
         lanes = [_pin_lanes(strip, number, look, plan) for number in range(len(strip.columns))]
         alone = [far and settled(far) for far, _ in lanes]
         same_mm = min((max(one.ten_height_mm, READ_MM) for one in alone if one), default=READ_MM)
-        return [
-            (far and settled(far, same_mm), close and settled(close)) for far, close in lanes
-        ]
+        return [(far and settled(far, same_mm), close and settled(close)) for far, close in lanes]
     except DoesNotFit as lane:
         taken_mm = look.width_mm - look.lanes_mm
         wanted_mm = taken_mm + look.lanes_mm * lane.wanted_mm / lane.room_mm
@@ -375,9 +373,7 @@ def _pin_lanes(
     column, at = strip.columns[number], _places(strip, number, look)
     far, close = column.lane_marks(close=False), column.lane_marks(close=True)
     # Alone, close ticks stand at the strip's other edge; beside another pin, at their own.
-    edge_mm, way = (
-        (at.inner_mm, -at.inward) if len(strip.columns) == 1 else (at.seam_mm, at.inward)
-    )
+    edge_mm, way = (at.inner_mm, -at.inward) if len(strip.columns) == 1 else (at.seam_mm, at.inward)
     far_mm, close_mm = abs(at.seam_mm - at.outer_mm), abs(at.inner_mm - at.seam_mm)
     return (
         _lane(far, "far", look, plan)(at.outer_mm, at.inward, far_mm) if far else None,
@@ -385,9 +381,7 @@ def _pin_lanes(
     )
 
 
-def _column_shapes(
-    strip: Strip, number: int, drawn: Drawn, look: Look, plan: _Plan
-) -> list[Shape]:
+def _column_shapes(strip: Strip, number: int, drawn: Drawn, look: Look, plan: _Plan) -> list[Shape]:
     """One pin: its lanes, its seams, its head."""
     at, close = _places(strip, number, look), drawn[1]
     shapes: list[Shape] = [shape for one in drawn if one for shape in lane_shapes(one)]

@@ -253,9 +253,7 @@ def coarseness(given: Sequence[float], kept: Sequence[float]) -> tuple[tuple[flo
     return tuple(stretches) if any(step > 1 for _, step in stretches) else ()
 
 
-def _walked(
-    places: dict[float, float], steps: Sequence[int], pitch_mm: float
-) -> tuple[float, ...]:
+def _walked(places: dict[float, float], steps: Sequence[int], pitch_mm: float) -> tuple[float, ...]:
     """Numbers from the far end to the near one; each time one crowds, in the next coarser step."""
     nearest = min(places, default=0.0)
     tries: list[list[float]] = []
@@ -267,9 +265,7 @@ def _walked(
             chosen = sorted(one for one in places if _is_multiple(one, step))[-1:]
         while chosen:
             following = chosen[-1] - step
-            if following not in places or (
-                abs(places[following] - places[chosen[-1]]) < pitch_mm
-            ):
+            if following not in places or (abs(places[following] - places[chosen[-1]]) < pitch_mm):
                 break
             chosen.append(following)
         tries.append(list(chosen))
