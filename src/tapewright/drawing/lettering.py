@@ -15,7 +15,6 @@ from functools import cache
 from importlib.resources import files
 from typing import Any
 
-MISSING = "\N{REPLACEMENT CHARACTER}"
 ELLIPSIS = "\N{HORIZONTAL ELLIPSIS}"
 CAP = 1493 / 2048  # height of a capital or digit in ems; tested against the fonts
 
@@ -33,7 +32,7 @@ def _face(bold: bool, figures: str) -> str:  # noqa: FBT001 - the same words as 
 
 
 def printable(words: str) -> str:
-    """Words with every letter that the fonts lack replaced by a visible mark.
+    """Words in letters that the fonts have.
 
     Parameters
     ----------
@@ -43,11 +42,40 @@ def printable(words: str) -> str:
     Returns
     -------
     str
-        One line; white space is a plain blank, accents are joined to their letters.
+        One line; white space is a plain blank, accents are joined to their letters, or left out
+        where only the letter alone can be written; of what is left an ellipsis tells that
+        something is missing.  A name that must be whole is asked about with `is_printable`.
     """
     advances = _table("lettering")["advances"]["regular"]
-    composed = unicodedata.normalize("NFC", " ".join(words.split()))
-    return "".join(letter if letter in advances else MISSING for letter in composed)
+    written: list[str] = []
+    for letter in _composed(words):
+        bare = unicodedata.normalize("NFKD", letter)[0]
+        if fitting := next((one for one in (letter, bare) if one in advances), ""):
+            written.append(fitting)
+        elif written[-1:] != [ELLIPSIS] and not unicodedata.combining(letter):
+            written.append(ELLIPSIS)
+    return "".join(written)
+
+
+def is_printable(words: str) -> bool:
+    """Whether the fonts have every letter of some words, accents and all.
+
+    Parameters
+    ----------
+    words : str
+        Anything a person typed.
+
+    Returns
+    -------
+    bool
+        Whether they are printed as they are, but for white space.
+    """
+    return set(_composed(words)) <= _table("lettering")["advances"]["regular"].keys()
+
+
+def _composed(words: str) -> str:
+    """Words on one line, accents joined to their letters."""
+    return unicodedata.normalize("NFC", " ".join(words.split()))
 
 
 def width_mm(words: str, em_mm: float, *, bold: bool = False, figures: str = "") -> float:

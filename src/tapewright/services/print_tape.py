@@ -164,6 +164,7 @@ class TapeWords:
     notes: tuple[str, ...]  # small print, and what must be read before shooting
     cautions: tuple[str, ...]
     code: str = ""  # plain text for a code to scan
+    printed: str = ""  # date
     sticking: Sticking | None = None  # how a strip is stuck on
 
 
@@ -268,7 +269,8 @@ def print_tape(
 ) -> tuple[tuple[str, bytes], ...]:
     """The files of a tape."""
     on_paper = bool({"pdf", "svg"} & set(formats))  # a machine knows no end of paper
-    files = sheet_files(print_sheets(plan, words), formats) if on_paper else ()
+    sheets = print_sheets(plan, words) if on_paper else ()
+    files = sheet_files(sheets, formats, printed=words.printed) if sheets else ()
     strip = strip_sheet(_strip(plan, 1, words), plan.order.look, plan.order.wrap)
     return (*files, *cutter_files(strip, formats))
 
@@ -287,7 +289,12 @@ def cutter_files(
 
 
 def print_gauge(
-    gauge: Gauge, order: TapeOrder, title: str, notes: tuple[str, ...], formats: tuple[str, ...]
+    gauge: Gauge,
+    order: TapeOrder,
+    title: str,
+    notes: tuple[str, ...],
+    formats: tuple[str, ...],
+    printed: str = "",
 ) -> tuple[tuple[str, bytes], ...]:
     """The files of a gauge strip."""
     sheet = gauge_sheet(
@@ -298,4 +305,4 @@ def print_gauge(
         notes=notes,
         correction=order.correction,
     )
-    return sheet_files((sheet,), formats)
+    return sheet_files((sheet,), formats, printed=printed)
