@@ -260,7 +260,7 @@ def _cells(text: str) -> tuple[tuple[bool, ...], ...]:
     """A text as the cells of a code; none for none."""
     if not text:
         return ()
-    code = make_qr(text, error="m", boost_error=False, encoding="utf-8")
+    code = make_qr(text, error="m", encoding="utf-8")
     return tuple(tuple(bool(cell) for cell in row) for row in code.matrix)
 
 
