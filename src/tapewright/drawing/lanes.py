@@ -41,6 +41,7 @@ FEWEST = 3  # numbers for which the height is lowered below the least
 FIVES = 0.85  # height of the fives against the tens, but never below the least for it
 TEN_SHARE, SHORTEST_TEN_MM, LONGEST_TEN_MM = 0.3, 1.5, 5.0
 CROWDED_TEN_MM = 1.2  # where numbers would be below the least
+LEAST_WHITE_MM = 0.25  # behind a number: half of the heaviest seam, and 0.1 mm
 WITHOUT_WHITES = 0.925  # of a narrow lane's width, what is left beside its whites
 STROKE_MM: dict[Rank, float] = {"long": 0.3, "medium": 0.22, "short": 0.15}
 REACH: dict[Rank, float] = {"long": 1.0, "medium": 0.8, "short": 0.58}
@@ -89,7 +90,7 @@ class Lane:
     @property
     def white_mm(self) -> float:
         """White on both sides of a number [mm]."""
-        return self.gap_mm + min(0.03 * self.width_mm, 0.5)
+        return self.gap_mm + max(min(0.03 * self.width_mm, 0.5), LEAST_WHITE_MM)
 
     def place_mm(self, distance: float) -> float:
         """Where the mark of a distance stands [mm]."""
@@ -151,7 +152,7 @@ class Settled:
         """Width of a lane in which all its numbers would have the least height [mm]."""
         widest = max((ink_mm(one.words, 1.0, "narrow") for one in self.numbers), default=0.0)
         need_mm = SHORTEST_TEN_MM + widest * READ_MM / CAP
-        return need_mm / WITHOUT_WHITES
+        return (need_mm + LEAST_WHITE_MM) / WITHOUT_WHITES
 
 
 def settled(lane: Lane, most_mm: float = LARGEST_MM) -> Settled:

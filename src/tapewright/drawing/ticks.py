@@ -60,8 +60,9 @@ def kept_ticks(
     """Which ticks are drawn, so that none runs into its neighbour.
 
     Each block of five is thinned evenly (each second, fifth or tenth) to the
-    finest step that leaves `LEAST_TICK_MM`; where two blocks still meet too
-    closely, the rounder and then the farther distance stays.
+    finest step that leaves `LEAST_TICK_MM` and goes with the other half of its
+    ten; where two blocks still meet too closely, the rounder and then the
+    farther distance stays.
 
     Parameters
     ----------
@@ -302,7 +303,23 @@ def _block_steps(distances: Sequence[float], places_mm: Sequence[float]) -> dict
             (step for step in (finest, *STEPS) if step * room_mm > LEAST_TICK_MM - ROUNDING_MM),
             STEPS[-1],
         )
-    return steps
+    return _agreed(steps, dict(zip(distances, places_mm, strict=True)))
+
+
+def _agreed(steps: dict[int, float], places_mm: dict[float, float]) -> dict[int, float]:
+    """Steps of which the two halves of a ten fit together: no tick of either is lost in between."""
+    agreed = dict(steps)
+    for block in sorted(steps):
+        if block % 2 == 0 or block - 1 not in steps:
+            continue
+        first, second = steps[block - 1], steps[block]
+        middle = float(BLOCK * block)
+        if min(first, second) == 2 and max(first, second) > 2:
+            agreed[block - 1] = agreed[block] = max(first, second)
+        elif (first, second) == (2, 1) and {middle - 1.0, middle} <= places_mm.keys():
+            meet_mm = abs(places_mm[middle] - places_mm[middle - 1.0])
+            agreed[block] = 1 if meet_mm > LEAST_TICK_MM - ROUNDING_MM else 2
+    return agreed
 
 
 def _is_multiple(distance: float, step: float) -> bool:
