@@ -53,7 +53,12 @@ WIDE_MM = {
     "wide": (16.0, 24.0, 33.0, 44.0, 50.0),
 }
 # mm of strip a unit, and how much more of it for each unit farther
-SPREAD = {"fast": (0.5, 0.002), "usual": (0.6, 0.004), "slow": (0.9, 0.007), "short strip": (0.12, 0.0008)}
+SPREAD = {
+    "fast": (0.5, 0.002),
+    "usual": (0.6, 0.004),
+    "slow": (0.9, 0.007),
+    "short strip": (0.12, 0.0008),
+}
 CASES = pairwise_cases(CHOICES)
 
 
@@ -222,8 +227,10 @@ def lanes_of(strip, look, pointer):
                 for tick in ticks
             )
         ]  # fmt: skip
-        if near and max(number.height for number in near) > 1.29 and not (
-            look.side_scale and abs(edge - free) < 2.0
+        if (
+            near
+            and max(number.height for number in near) > 1.29
+            and not (look.side_scale and abs(edge - free) < 2.0)
         ):
             lanes.append((edge, sorted(ticks, key=lambda tick: tick[1]), near))
     return lanes
@@ -254,9 +261,13 @@ def test_no_rule_for_numbers_is_broken_that_the_sheet_does_not_say(case, tmp_pat
             assert box[0] + 0.1 < left < right < box[2] - 0.1
             assert box[1] < top < bottom < box[3]
             for x1, y1, x2, _, wide in level:
-                assert not overlap((left, top, right, bottom), (x1, y1 - wide / 2, x2, y1 + wide / 2))
+                assert not overlap(
+                    (left, top, right, bottom), (x1, y1 - wide / 2, x2, y1 + wide / 2)
+                )
             for x1, y1, _, y2, wide in upright:
-                assert not overlap((left, top, right, bottom), (x1 - wide / 2, y1, x1 + wide / 2, y2))
+                assert not overlap(
+                    (left, top, right, bottom), (x1 - wide / 2, y1, x1 + wide / 2, y2)
+                )
         lanes = lanes_of(strip, look, case["pointer"])
         far = [lane for lane in lanes if {int(n.text) for n in lane[2]} & set(range(first, 200))]
         far = [lane for lane in far if max(int(n.text) for n in lane[2]) >= first]
@@ -331,7 +342,11 @@ def check_lane(ticks, found, words, case):
             nearer = re.findall(rf"{far - near} {case['unit']} apart nearer than (\d+)", words)
             assert not nearer or near < max(map(int, nearer))
             room = min(abs(shares[one + 1] - shares[one]) for one in range(near, far))
-            block = [one for one in range(near - near % 5, near - near % 5 + 6) if one + 1 in shares and one in shares]
+            block = [
+                one
+                for one in range(near - near % 5, near - near % 5 + 6)
+                if one + 1 in shares and one in shares
+            ]
             tight = min(abs(shares[one + 1] - shares[one]) for one in block)
             assert min(room, tight) < 0.45 + 0.01 or far - near <= 2
     assert len(found) >= 2 or len(pin_ticks) < 20

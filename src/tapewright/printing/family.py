@@ -163,7 +163,10 @@ def _write(made: MadeFamily) -> dict[str, Any]:
 def _tell(made: MadeFamily) -> Blocks:
     first, last = made.plan.spans_mm[0], made.plan.spans_mm[-1]
     strips = f"{len(made.plan.spans_mm)} strips, spans {first:g} to {last:g} mm"
-    return (f"{strips} between {_between(made.plan)}: bows of {_speeds(made)}.", *map(Mind, sheet_names(made.plan.rig)[1]))
+    return (
+        f"{strips} between {_between(made.plan)}: bows of {_speeds(made)}.",
+        *map(Mind, sheet_names(made.plan.rig)[1]),
+    )
 
 
 def _between(plan: PlannedFamily) -> str:

@@ -92,8 +92,9 @@ def _make(rig: Rig | None, order: GaugeOrder, date: str) -> MadeGauge:
 
 
 def _files(made: MadeGauge, formats: tuple[str, ...]) -> Files:
-    return print_gauge(made.order.ruler, made.order.look, made.title, made.notes, formats,
-                       made.printed)
+    return print_gauge(
+        made.order.ruler, made.order.look, made.title, made.notes, formats, made.printed
+    )
 
 
 def _seen(made: MadeGauge) -> str:
