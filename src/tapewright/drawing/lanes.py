@@ -176,6 +176,8 @@ def settled(lane: Lane, most_mm: float = LARGEST_MM) -> Settled:
         If the lane is too narrow for numbers that can be read.
     """
     keep = kept_ticks(lane.distances, lane.places_mm, evenly=lane.kind == "far")
+    if not any(keep):  # crowded beyond any step: the roundest stand for all
+        keep = kept_ticks(lane.distances, lane.places_mm, evenly=False)
     ticks = tuple(one for one, kept in zip(lane.distances, keep, strict=True) if kept)
     return _far(lane, ticks, most_mm) if lane.kind == "far" else _close(lane, ticks)
 

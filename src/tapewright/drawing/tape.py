@@ -158,7 +158,7 @@ class Look:
 
     def __post_init__(self) -> None:
         if not NARROWEST_MM <= self.lanes_mm <= WIDEST_MM:
-            wide_mm = self.width_mm - self.lanes_mm
+            wide_mm = SIDE_MM if self.side_scale else 0.0
             took = f"; the side scale takes {wide_mm:g} mm of it" if self.side_scale else ""
             raise BadInput(
                 "width",

@@ -159,7 +159,7 @@ def numbered_by_rule(
     finest = min((far - near for near, far in pairwise(distances)), default=1.0)
     most = (MOST_BETWEEN + 1) * finest + ROUNDING_MM
     usual = next((step for step in (5, 2, 1) if finest < 0.95 and step <= most), 10)
-    for first in dict.fromkeys((usual, 5, 2, 1)):
+    for first in dict.fromkeys((usual, 1)):
         chosen = _walked(places, [step for step in STEPS if step >= first], pitch_mm)
         if len(chosen) > 1:
             return chosen
