@@ -93,8 +93,12 @@ def test_a_long_strip_fits_the_paper(make_strip, paper, length_mm):
     look = Look(length_mm=length_mm)
     strips = (make_strip(), make_strip(), make_strip())
     assert len(tape_sheets(strips, look, "Rig", paper=paper)) == 1
-    with pytest.raises(DoesNotFit):
-        tape_sheets(strips, Look(length_mm=252.0), "Rig", paper=paper)
+    first, *later = tape_sheets(strips, Look(length_mm=252.0), "Rig", paper=paper)
+    assert len(later) == 2
+    assert "upper piece" in words(first)
+    assert "lower piece" in words(first)
+    with pytest.raises(DoesNotFit, match="DXF"):
+        tape_sheets(strips, Look(length_mm=500.0), "Rig", paper=paper)
 
 
 def test_a_gauge_sheet_holds_the_gauge_and_a_spare():

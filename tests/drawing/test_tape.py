@@ -43,6 +43,14 @@ def ink_mm(text):
         if bounds:
             boxes.append((pen + bounds[0], bounds[1], pen + bounds[2], bounds[3]))
         pen += advance
+    if text.turn_deg:  # reads upward: right becomes up, and up becomes left
+        assert text.turn_deg == -90
+        return (
+            text.x_mm - scale * max(box[3] for box in boxes),
+            text.y_mm - scale * max(box[2] for box in boxes),
+            text.x_mm - scale * min(box[1] for box in boxes),
+            text.y_mm - scale * min(box[0] for box in boxes),
+        )
     return (
         text.x_mm + scale * min(box[0] for box in boxes),
         text.y_mm - scale * max(box[3] for box in boxes),
@@ -146,9 +154,28 @@ def test_close_marks_stand_apart_on_the_opposite_edge(make_strip):
     assert "close" in {text.words for text in texts(shapes, "note")}
 
 
-def test_the_word_close_is_left_out_where_it_cannot_be_read(make_strip):
-    shapes = draw_strip(make_strip(close=(5, 6), pins=2), Look(width_mm=16.0))
-    assert "close" not in {text.words for text in texts(shapes)}
+@pytest.mark.parametrize("pins", [1, 2, 3])
+def test_a_close_lane_is_told_after_cutting(make_strip, pins):
+    shapes = draw_strip(make_strip(close=(5, 6), pins=pins), Look(width_mm=25.0))
+    signs = [text for text in texts(shapes) if text.words == "close"]
+    seams = [one for one in shapes if isinstance(one, Line) and one.width_mm == 0.3]
+    assert len(signs) == len(seams) == pins
+    lane = {text.words: text.y_mm for text in texts(shapes, "number") if text.em_mm < 2.0}
+    for sign, seam in zip(signs, seams, strict=True):
+        assert abs(sign.x_mm - seam.x1_mm) < 3.9  # in its own lane
+        top, bottom = sorted((seam.y1_mm, seam.y2_mm))
+        assert top <= sign.y_mm <= bottom
+        if pins == 1:
+            assert all(top < at < bottom for at in lane.values())
+
+
+def test_a_close_lane_that_is_full_keeps_its_heavy_seam():
+    marks = [Mark(float(one), 3.0 * (14 - one), close=True) for one in range(4, 14)]
+    far = Mark(20.0, 1.0), Mark(21.0, 2.0)
+    strip = Strip("s", (Column("", (*marks, *far)),))
+    shapes = draw_strip(strip, Look(length_mm=3.0 * 9 + 2.0 + 4.0))
+    assert not any(text.words == "close" for text in texts(shapes))
+    assert [one for one in shapes if isinstance(one, Line) and one.width_mm == 0.3]
 
 
 def test_each_pin_has_its_head_and_its_own_lane(make_strip):

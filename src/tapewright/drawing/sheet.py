@@ -5,11 +5,12 @@ Never:  the layout of a page (page.py), file formats; how a mark was found.
 """
 
 from collections.abc import Iterable
+from dataclasses import replace
 from itertools import pairwise
 
+from tapewright.drawing.filled_page import filled_room_mm, filled_sheets, fullest
 from tapewright.drawing.gauge import Gauge, draw_gauge, gauge_length_mm
 from tapewright.drawing.page import (
-    STRIP_TOP_MM,
     Page,
     Piece,
     composed,
@@ -17,6 +18,7 @@ from tapewright.drawing.page import (
     sticking_sheet,
     takes_sticking,
 )
+from tapewright.drawing.page_parts import STRIP_TOP_MM
 from tapewright.drawing.paper import (
     A4,
     LETTER,
@@ -30,16 +32,15 @@ from tapewright.drawing.paper import (
 )
 from tapewright.drawing.shapes import moved
 from tapewright.drawing.sticking import Sticking
+from tapewright.drawing.strip_pieces import strip_pieces
 from tapewright.drawing.tape import (
     Column,
     Look,
     Strip,
     draw_strip,
     strip_length_mm,
-    tick_places_mm,
 )
 from tapewright.drawing.ticks import LEAST_TICK_MM
-from tapewright.drawing.two_pieces import in_two, parting
 
 __all__ = [
     "A4",
@@ -72,6 +73,7 @@ def tape_sheets(
     wrap: WheelWrap | None = None,
     cells: tuple[tuple[bool, ...], ...] = (),
     sticking: Sticking | None = None,
+    labels: bool = False,
 ) -> tuple[Sheet, ...]:
     """Sheets for one tape: the likeliest strip and its neighbours.
 
@@ -101,6 +103,8 @@ def tape_sheets(
         Black and white of a code to scan, without its border.
     sticking : Sticking or None, default None
         How a strip is stuck on; under the strips, or on a sheet of its own.
+    labels : bool, default False
+        One sheet more, full of the same strips and without words, for label film.
 
     Returns
     -------
@@ -132,81 +136,16 @@ def tape_sheets(
     ]  # fmt: skip
     sheets = groups(pieces, middle, page)
     has_own = sticking is not None and not takes_sticking(page, sheets[0])
-    count = len(sheets) + has_own
-    composed_sheets = tuple(
-        composed(page, group, (number, count)) for number, group in enumerate(sheets, 1)
-    )
-    return (*composed_sheets, sticking_sheet(page, (count, count))) if has_own else composed_sheets
-
-
-def strip_pieces(
-    strip: Strip, look: Look, room_mm: float, stretch: float = 1.0, *, is_first_choice: bool = False
-) -> list[Piece]:
-    """What is cut out of paper for one strip: the strip, or its two pieces.
-
-    Parameters
-    ----------
-    strip : Strip
-        The strip.
-    look : Look
-        How it is drawn.
-    room_mm : float
-        Longest piece that the paper takes. [mm]
-    stretch : float, default 1
-        Printed length over reading length; not 1 on a wheel. [-]
-    is_first_choice : bool, default False
-        Whether to flag it as the one to start with.
-
-    Returns
-    -------
-    list of Piece
-        One, or the upper and the lower of two.
-
-    Raises
-    ------
-    DoesNotFit
-        If two pieces are not enough, or the strip is too narrow.
-    """
-    length_mm = strip_length_mm(strip, look, stretch)
-    shapes = draw_strip(strip, look, stretch)
-    places_mm = tick_places_mm(strip, look, stretch)
-    meets_mm = None if strip.align_at is None else places_mm.get(strip.align_at)
-    side = look.number_side
-    if length_mm <= room_mm:
-        size = look.width_mm, length_mm
-        return [Piece(strip.name, strip.align, *size, shapes, is_first_choice, side, meets_mm)]
-    at_mm = parting(_partings(places_mm), length_mm, room_mm)
-    tick = next(distance for distance, place_mm in places_mm.items() if place_mm == at_mm)
-    first_upper = meets_mm is None or meets_mm <= at_mm
-    halves = in_two(shapes, look.width_mm, length_mm, at_mm, upper_below=first_upper)
-    first, second = ("upper", "lower") if first_upper else ("lower", "upper")
-    sentence = (
-        f"{strip.align} It is in two pieces: stick the {first} one on first. Cut the {second} one "
-        f"through the middle of its {tick:g} tick and lay that edge on the {tick:g} tick of the "
-        "other, so that both halves of the number meet."
-    ).strip()
-    pieces = []
-    for name, half in zip(("upper", "lower"), halves, strict=True):
-        is_met = meets_mm is not None and (name == first)
-        pieces.append(
-            Piece(
-                f"{strip.name}, {name} piece",
-                sentence if name == "upper" else "",
-                look.width_mm,
-                half.length_mm,
-                half.shapes,
-                is_first_choice,
-                side,
-                meets_mm - half.from_mm if is_met and meets_mm is not None else None,
-            )
-        )
-    return pieces
-
-
-def _partings(places_mm: dict[float, float]) -> list[float]:
-    """Where a strip may be parted: at tens, else at any mark."""
-    tens = [place_mm for distance, place_mm in places_mm.items() if distance % 10 == 0]
-    return tens or list(places_mm.values())
+    before = len(sheets) + has_own
+    film: tuple[Sheet, ...] = ()
+    if labels:
+        room_mm = filled_room_mm(replace(page, hints=(), notes=(), cautions=()))
+        many = fullest([strip_pieces(strip, look, room_mm, stretch) for strip in strips], page)
+        film = filled_sheets(many, page, before=before, has_words=False)
+    count = before + len(film)
+    told = tuple(composed(page, group, (number, count)) for number, group in enumerate(sheets, 1))
+    own = (sticking_sheet(page, (before, count)),) if has_own else ()
+    return (*told, *own, *film)
 
 
 def gauge_sheet(
@@ -339,11 +278,9 @@ def _side_hints(look: Look) -> tuple[str, ...]:
     if not look.side_scale:
         return ()
     edge = "left" if look.number_side == "right" else "right"
-    taken_mm = look.width_mm - look.lanes_mm
-    return (
-        f"The fine scale along the {edge} edge is in mm, as the gauge strip was; it takes "
-        f"{taken_mm:g} mm of the width. Read it from near.",
-    )
+    takes = f"takes {look.width_mm - look.lanes_mm:g} mm of the width"
+    where = f"along the {edge} edge is in mm, as on the gauge strip"
+    return (f"The fine scale {where}, and {takes}. Read it from near.",)
 
 
 def _scale_notes(correction: PrinterCorrection, wrap: WheelWrap | None) -> tuple[str, ...]:

@@ -9,6 +9,7 @@ Never:  where it stands on a page (page.py), what the words say of a rig.
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 from math import cos, pi, sin
 from typing import Literal
 
@@ -175,7 +176,7 @@ def _lock(_sticking: Sticking) -> Iterator[Shape]:
     middle_mm, radius_mm = left_mm + 2.3, 1.5
     turns = [pi * step / 10.0 for step in range(11)]
     arch = [(middle_mm + radius_mm * cos(one), top_mm - radius_mm * sin(one)) for one in turns]
-    for (x1_mm, y1_mm), (x2_mm, y2_mm) in zip(arch, arch[1:], strict=False):
+    for (x1_mm, y1_mm), (x2_mm, y2_mm) in pairwise(arch):
         yield Line(x1_mm, y1_mm - 0.5, x2_mm, y2_mm - 0.5, 0.5)
     for side in (-radius_mm, radius_mm):
         yield Line(middle_mm + side, top_mm - 0.6, middle_mm + side, top_mm, 0.5)
@@ -204,4 +205,3 @@ def _stick(sticking: Sticking) -> Iterator[Shape]:
     far_mm = POINTER_MM + STEP_MM * (5 if down else -4)
     for words, y_mm in ((sticking.tick, POINTER_MM), (sticking.far, far_mm)):
         yield Text(left_mm, y_mm + CAP * 0.85, words, 1.7)
-

@@ -78,6 +78,7 @@ class TapeOrder:
     # Diameter of the wheel and thickness of the strip, when readings were taken on bare metal
     wheel_mm: tuple[float, float] | None = None
     side_scale: bool = False  # mm along the free edge
+    labels: bool = False  # one sheet more, full of strips
 
     @property
     def unit_m(self) -> float:
@@ -236,6 +237,7 @@ def print_sheets(plan: PlannedTape, words: TapeWords) -> tuple[Sheet, ...]:
         wrap=order.wrap,
         cells=_cells(words.code),
         sticking=words.sticking,
+        labels=order.labels,
     )
 
 
