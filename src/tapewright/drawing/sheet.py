@@ -121,7 +121,7 @@ def tape_sheets(
     page = Page(
         title,
         f"Sight tape in {UNIT_WORDS[look.unit]}",
-        (*_hints(strips), *_side_hints(look)),
+        (*_hints(strips), *_side_hints(strips[0], look)),
         (*notes, *_scale_notes(correction, wrap)),
         cautions,
         paper,
@@ -129,6 +129,9 @@ def tape_sheets(
         cells,
         sticking,
     )
+    if sticking is not None:  # it tells where to stick the first choice on
+        first = replace(strips[middle], align="")
+        strips = (*strips[:middle], first, *strips[middle + 1 :])
     pieces = [
         strip_pieces(strip, look, page.bottom_mm - STRIP_TOP_MM, stretch,
                      is_first_choice=len(strips) > 1 and index == middle)
@@ -136,6 +139,8 @@ def tape_sheets(
     ]  # fmt: skip
     sheets = groups(pieces, middle, page)
     has_own = sticking is not None and not takes_sticking(page, sheets[0])
+    if has_own:
+        page = replace(page, hints=(*page.hints, f"How to stick it on: sheet {len(sheets) + 1}."))
     before = len(sheets) + has_own
     film: tuple[Sheet, ...] = ()
     if labels:
@@ -266,20 +271,23 @@ def _hints(strips: Iterable[Strip]) -> tuple[str, ...]:
     if any(mark.close for mark in marks):
         whose = f"of {columns[0].name} " if len(columns) > 1 else ""
         hints.append(
-            f"The narrow lane {whose}with small numbers is for close targets: marks run back there."
+            f'The narrow lane {whose}marked "close" is for close targets: marks run back there.'
         )
     if any(_is_thinned(column) for column in columns):
         hints.append("Where ticks would run together, only each second or fifth is drawn.")
     return tuple(hints)
 
 
-def _side_hints(look: Look) -> tuple[str, ...]:
+def _side_hints(strip: Strip, look: Look) -> tuple[str, ...]:
     """What the side scale is, and the room it takes."""
     if not look.side_scale:
         return ()
     edge = "left" if look.number_side == "right" else "right"
     takes = f"takes {look.width_mm - look.lanes_mm:g} mm of the width"
-    where = f"along the {edge} edge is in mm, as on the gauge strip"
+    count = (
+        "counts mm from the first tick" if strip.side_zero_mm else "is in mm, as the gauge strip"
+    )
+    where = f"along the {edge} edge {count}"
     return (f"The fine scale {where}, and {takes}. Read it from near.",)
 
 

@@ -14,7 +14,7 @@ from tapewright.drawing.shapes import Line, Shape, Text
 CLOSE_WORD, CLOSE_EM_MM = "close", 1.7
 CLOSE_CLEAR_MM = 1.2  # from a close mark to the word in its lane
 CLOSE_SEAM_MM = 0.3
-ARROW_MM, ARROW_TOP_MM, ARROW_OUT_MM, STROKE_MM = 0.9, 2.8, 0.4, 0.4
+ARROW_MM, ARROW_HIGH_MM, ARROW_TOP_MM, ARROW_OUT_MM, STROKE_MM = 0.9, 1.3, 2.7, 0.25, 0.3
 
 
 def pointer_sign(wide_mm: float, pointer: Literal["right", "left"]) -> list[Shape]:
@@ -30,14 +30,14 @@ def pointer_sign(wide_mm: float, pointer: Literal["right", "left"]) -> list[Shap
     Returns
     -------
     list of shapes
-        Three strokes, none of them level, so that none is a tick.
+        Two strokes, none of them level, so that none is a tick.
     """
     is_right = pointer == "right"
     outer_mm = wide_mm - ARROW_OUT_MM if is_right else ARROW_OUT_MM
     tip_mm = outer_mm - ARROW_MM if is_right else outer_mm + ARROW_MM
-    top_mm, bottom_mm = ARROW_TOP_MM, ARROW_TOP_MM + ARROW_MM
+    top_mm, bottom_mm = ARROW_TOP_MM, ARROW_TOP_MM + ARROW_HIGH_MM
     middle_mm = (top_mm + bottom_mm) / 2.0
-    corners = ((outer_mm, top_mm), (tip_mm, middle_mm), (outer_mm, bottom_mm), (outer_mm, top_mm))
+    corners = ((outer_mm, top_mm), (tip_mm, middle_mm), (outer_mm, bottom_mm))
     return [Line(*start, *end, STROKE_MM) for start, end in pairwise(corners)]
 
 

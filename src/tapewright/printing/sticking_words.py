@@ -14,8 +14,8 @@ LOCK = "Lock it there. It stays locked until the tape is on."
 PEEL_OF_EYE = f"Pull off what is stuck there, {CLEAN}."
 PEEL_OF_GAUGE = f"Peel the gauge strip off, {CLEAN}. The pointer does not move."
 STICK = (
-    "Cut the strip out. Its edge with the small arrow goes to the pointer, numbers upright. Put "
-    "the {tick} at the pointer, then press it down."
+    "Cut the strip out along its frame. Its edge with the small arrow goes to the pointer, "
+    "numbers upright. Put the {tick} at the pointer, then press it down."
 )
 UPRIGHT = "The {near} is nearer the top, the far distances are at the bottom."
 UPSIDE = "The {near} is nearer the bottom, the far distances are at the top."
