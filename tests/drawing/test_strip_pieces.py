@@ -28,7 +28,8 @@ def test_nothing_is_said_of_a_tick_that_is_not_there():
 
 @pytest.mark.parametrize(("far_end", "first"), [("down", "upper"), ("up", "lower")])
 def test_the_piece_at_the_pointer_is_stuck_on_first_and_goes_on_below_the_other(far_end, first):
-    upper, lower = strip_pieces(strip(), Look(far_end=far_end), 250.0)
+    upper, lower = strip_pieces(strip(), Look(far_end=far_end), 250.0, is_first_choice=True)
+    assert (upper.is_first_choice, lower.is_first_choice) == (first == "upper", first == "lower")
     assert (upper.name, lower.name) == ("one, upper piece", "one, lower piece")
     assert f"stick the {first} one on first" in upper.sentence
     assert "60 tick" in upper.sentence

@@ -1,6 +1,6 @@
 """Sheet: what can be asked for on paper: a tape, a gauge, a bare strip.
 
-Holds:  tape_sheets, gauge_sheet; strip_sheet, gauge_strip_sheet.
+Holds:  tape_sheets, gauge_sheets; strip_sheet, gauge_strip_sheet.
 Never:  the layout of a page (page.py), file formats; how a mark was found.
 """
 
@@ -9,7 +9,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 from tapewright.drawing.filled_page import filled_room_mm, filled_sheets, fullest
-from tapewright.drawing.gauge import Gauge, draw_gauge, gauge_length_mm
+from tapewright.drawing.gauge import Gauge, draw_gauge, gauge_length_mm, gauge_places_mm
 from tapewright.drawing.page import (
     Page,
     Piece,
@@ -32,7 +32,7 @@ from tapewright.drawing.paper import (
 )
 from tapewright.drawing.shapes import moved
 from tapewright.drawing.sticking import Sticking
-from tapewright.drawing.strip_pieces import strip_pieces
+from tapewright.drawing.strip_pieces import as_pieces, strip_pieces
 from tapewright.drawing.tape import (
     Column,
     Look,
@@ -51,7 +51,7 @@ __all__ = [
     "Sheet",
     "WheelWrap",
     "correction_from_rulers",
-    "gauge_sheet",
+    "gauge_sheets",
     "gauge_strip_sheet",
     "strip_sheet",
     "tape_sheets",
@@ -153,7 +153,7 @@ def tape_sheets(
     return (*told, *own, *film)
 
 
-def gauge_sheet(
+def gauge_sheets(
     gauge: Gauge,
     look: Look,
     title: str,
@@ -161,8 +161,8 @@ def gauge_sheet(
     paper: Paper = A4,
     notes: tuple[str, ...] = (),
     correction: PrinterCorrection = NO_CORRECTION,
-) -> Sheet:
-    """One sheet with a gauge strip, and a second one in case the first is spoilt.
+) -> tuple[Sheet, ...]:
+    """A gauge strip, in two pieces if it is longer than the paper, and the same again as a spare.
 
     Parameters
     ----------
@@ -181,8 +181,8 @@ def gauge_sheet(
 
     Returns
     -------
-    Sheet
-        The page.
+    tuple of Sheet
+        One or more.
 
     Raises
     ------
@@ -195,13 +195,21 @@ def gauge_sheet(
     length_mm = gauge_length_mm(gauge)
     shapes = draw_gauge(gauge, look)
     spare = "The same again, in case the first is spoilt."
-    pieces = [
-        Piece(head, words, look.width_mm, length_mm, shapes, pointer=look.number_side)
-        for head, words in ((name, sentence), ("Spare", spare))
-    ]
     scale_notes = _scale_notes(correction, None)
     page = Page(title, "Gauge strip", (), (*notes, *scale_notes), (), paper, correction)
-    return composed(page, pieces, (1, 1))
+    room_mm = page.bottom_mm - STRIP_TOP_MM
+    rulers = [
+        as_pieces(
+            Piece(head, words, look.width_mm, length_mm, shapes, pointer=look.number_side),
+            gauge_places_mm(gauge),
+            room_mm,
+        )
+        for head, words in ((name, sentence), ("Spare", spare))
+    ]
+    sheets = groups(rulers, 0, page)
+    return tuple(
+        composed(page, group, (number, len(sheets))) for number, group in enumerate(sheets, 1)
+    )
 
 
 def strip_sheet(strip: Strip, look: Look, wrap: WheelWrap | None = None) -> Sheet:

@@ -24,7 +24,7 @@ from tapewright.drawing.sheet import (
     PrinterCorrection,
     Sheet,
     WheelWrap,
-    gauge_sheet,
+    gauge_sheets,
     gauge_strip_sheet,
     strip_sheet,
     tape_sheets,
@@ -292,7 +292,7 @@ def print_gauge(
     gauge: Gauge, order: TapeOrder, title: str, notes: tuple[str, ...], formats: tuple[str, ...]
 ) -> tuple[tuple[str, bytes], ...]:
     """The files of a gauge strip."""
-    sheet = gauge_sheet(
+    sheets = gauge_sheets(
         gauge,
         order.look,
         title,
@@ -300,4 +300,4 @@ def print_gauge(
         notes=notes,
         correction=order.correction,
     )
-    return sheet_files((sheet,), formats)
+    return sheet_files(sheets, formats)
