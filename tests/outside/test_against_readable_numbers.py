@@ -250,7 +250,7 @@ def test_no_rule_for_numbers_is_broken_that_the_sheet_does_not_say(case, tmp_pat
     look, first = look_of(case), max(case["ends"][0], 12)
     assert len(strips) == 3
     said_small = re.search(r"The lowest numbers are ([\d.]+) mm high, for (\d+) cm", words)
-    said_close = re.search(r"small numbers \(([\d.]+) mm high, for (\d+) cm", words)
+    said_close = re.search(r"small numbers are ([\d.]+) mm high, for (\d+) cm", words)
     lowest = 9.0
     for name_at, strip in enumerate(strips):
         box, numbers, level, upright = strip

@@ -96,7 +96,13 @@ def edge_words(
 
 
 def _along(
-    words: str, edge_mm: float, out: int, from_mm: float, *, down: bool, long_mm: float | None = None
+    words: str,
+    edge_mm: float,
+    out: int,
+    from_mm: float,
+    *,
+    down: bool,
+    long_mm: float | None = None,
 ) -> Text:
     """Words that run along an edge outside it, from a height downward, or up to it."""
     long_mm = width_mm(words, EM_MM) if long_mm is None else long_mm

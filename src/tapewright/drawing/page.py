@@ -10,16 +10,12 @@
     │ └─┘ └─┘ └─┘  cautions       │
     └─────────────────────────────┘
 
-Holds:  Piece and Page records; their layout; how many pieces one sheet takes, and whether
-        there is room for how to stick them on.
+Holds:  the layout of a sheet with words; how many pieces it takes, and whether there is room for
+        how to stick them on.
 Never:  what a piece is, file formats, points.
 """
 
-from dataclasses import dataclass
-from typing import Literal
-
 from tapewright.drawing.blocks import (
-    BODY_EM_MM,
     BOX_WIDE_MM,
     answer_box,
     heading,
@@ -27,109 +23,30 @@ from tapewright.drawing.blocks import (
     ruler_across,
     ruler_down,
 )
-from tapewright.drawing.edges import corner_marks, edge_words
-from tapewright.drawing.lettering import balanced, shortened, width_mm
-from tapewright.drawing.paper import PROOF_MM, Paper, PrinterCorrection, Sheet
+from tapewright.drawing.page_parts import (
+    BETWEEN_MM,
+    GUTTER_MM,
+    MARGIN_MM,
+    STRIP_TOP_MM,
+    WORDS_MM,
+    Page,
+    Piece,
+    listed,
+    on_paper,
+    page_title,
+    placed,
+)
+from tapewright.drawing.paper import PROOF_MM, Sheet
 from tapewright.drawing.qr import code_side_mm, code_square
-from tapewright.drawing.shapes import WHITE, Box, Line, Shape, Text, moved, stretched
-from tapewright.drawing.sticking import Sticking, sticking_block
+from tapewright.drawing.shapes import Shape
+from tapewright.drawing.sticking import sticking_block
 from tapewright.ground.errors import DoesNotFit
 
-MARGIN_MM = 10.0  # most printers leave the outer 3 to 6 mm blank; common practice, no source
-WORDS_MM = 112.0  # width of the words' side: a ruler of 100 mm and its end numbers
-GUTTER_MM = 6.0
-BETWEEN_MM = 8.0  # least white between two strips: corner marks of both
-TITLE_EM_MM = 6.0
-SMALLEST_TITLE_EM_MM = 4.0
-STRIP_TOP_MM = 36.0
+__all__ = ["Page", "Piece", "composed", "groups", "sticking_sheet", "takes_sticking"]
+
 WORDS_TOP_MM = 26.0
 UNDER_MM = 9.0  # from the longest strip to what stands under it
 CODE_WORDS = "Scan for rig, date and the marks of all pins as plain text. No signal is needed."
-
-
-@dataclass(frozen=True, slots=True)
-class Piece:
-    """Something to cut out, with its words.
-
-    Parameters
-    ----------
-    name : str
-        Stands above it.
-    sentence : str
-        What to do with it.
-    width_mm, length_mm : float
-        From cut to cut. [mm]
-    shapes : tuple of shapes
-        Drawn with the top left corner at the origin.
-    is_first_choice : bool, default False
-        Whether to flag it as the one to start with.
-    pointer : str or None, default None
-        Side of the pointer, which is written beside it; None: nothing is.
-    meets_mm : float or None, default None
-        Where the pointer is when it is stuck on, down from its top; None: not said. [mm]
-    """
-
-    name: str
-    sentence: str
-    width_mm: float
-    length_mm: float
-    shapes: tuple[Shape, ...]
-    is_first_choice: bool = False
-    pointer: Literal["right", "left"] | None = None
-    meets_mm: float | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Page:
-    """What all sheets of one print share.
-
-    Parameters
-    ----------
-    title, subtitle : str
-        Over the page, left and right.
-    hints : tuple of str
-        How to read the strips.
-    notes, cautions : tuple of str
-        Small print.
-    paper : Paper
-        What it is printed on.
-    correction : PrinterCorrection
-        The printer's own error.
-    cells : tuple of rows of bool, default none
-        Black and white of a code to scan, without its border.
-    sticking : Sticking or None, default None
-        How a strip is stuck on; None: not told.
-    """
-
-    title: str
-    subtitle: str
-    hints: tuple[str, ...]
-    notes: tuple[str, ...]
-    cautions: tuple[str, ...]
-    paper: Paper
-    correction: PrinterCorrection
-    cells: tuple[tuple[bool, ...], ...] = ()
-    sticking: Sticking | None = None
-
-    @property
-    def wide_mm(self) -> float:
-        """Width of paper in true mm as this printer prints [mm]."""
-        return self.paper.width_mm * self.correction.across
-
-    @property
-    def high_mm(self) -> float:
-        """Height of paper in true mm as this printer prints [mm]."""
-        return self.paper.height_mm * self.correction.down
-
-    @property
-    def strips_mm(self) -> float:
-        """Width of the strips' side [mm]."""
-        return self.wide_mm - 2.0 * MARGIN_MM - WORDS_MM - GUTTER_MM
-
-    @property
-    def bottom_mm(self) -> float:
-        """Lowest place that may be printed [mm]."""
-        return self.high_mm - MARGIN_MM
 
 
 def groups(strips: list[list[Piece]], middle: int, page: Page) -> list[list[Piece]]:
@@ -201,7 +118,7 @@ def sticking_sheet(page: Page, number: tuple[int, int]) -> Sheet:
     """
     assert page.sticking is not None
     more, _ = sticking_block(page.sticking, MARGIN_MM, WORDS_TOP_MM, WORDS_MM)
-    return _sheet(page, [*_title(page, number), *more])
+    return on_paper(page, [*page_title(page, number), *more])
 
 
 def composed(page: Page, pieces: list[Piece], number: tuple[int, int]) -> Sheet:
@@ -226,7 +143,7 @@ def composed(page: Page, pieces: list[Piece], number: tuple[int, int]) -> Sheet:
     DoesNotFit
         If a piece or the words are larger than the paper.
     """
-    shapes = _title(page, number)
+    shapes = page_title(page, number)
     pitch_mm = page.strips_mm / len(pieces)
     for index, piece in enumerate(pieces):
         room_mm = page.bottom_mm - STRIP_TOP_MM
@@ -235,66 +152,17 @@ def composed(page: Page, pieces: list[Piece], number: tuple[int, int]) -> Sheet:
                 piece.length_mm, room_mm, "Print fewer distances, or take longer paper"
             )
         middle_mm = MARGIN_MM + (index + 0.5) * pitch_mm
-        shapes += _placed(piece, middle_mm, pitch_mm)
+        shapes += placed(piece, middle_mm, pitch_mm)
     shapes += _words(page, pieces)
     if page.sticking is not None and number[0] == 1 and takes_sticking(page, pieces):
         more, _ = sticking_block(page.sticking, MARGIN_MM, _under_mm(pieces), page.strips_mm)
         shapes += more
-    return _sheet(page, shapes)
-
-
-def _sheet(page: Page, shapes: list[Shape]) -> Sheet:
-    """Shapes divided by the printer's own error."""
-    across, down = 1.0 / page.correction.across, 1.0 / page.correction.down
-    return Sheet(page.paper, tuple(stretched(one, across, down) for one in shapes), page.title)
+    return on_paper(page, shapes)
 
 
 def _under_mm(pieces: list[Piece]) -> float:
     """Where there is room under the longest piece [mm]."""
     return STRIP_TOP_MM + max(piece.length_mm for piece in pieces) + UNDER_MM
-
-
-def _title(page: Page, number: tuple[int, int]) -> list[Shape]:
-    """Line over the page."""
-    right_mm = page.wide_mm - MARGIN_MM
-    count = f"  ·  sheet {number[0]} of {number[1]}" if number[1] > 1 else ""
-    small = f"{page.subtitle}  ·  {page.paper.name}, print at 100 %{count}"
-    room_mm = right_mm - MARGIN_MM - width_mm(small, BODY_EM_MM) - GUTTER_MM
-    fitting_mm = room_mm / max(width_mm(page.title, 1.0, bold=True), 1.0)
-    em_mm = max(min(TITLE_EM_MM, fitting_mm), SMALLEST_TITLE_EM_MM)
-    return [
-        Text(MARGIN_MM, 16.5, shortened(page.title, em_mm, room_mm, bold=True), em_mm, bold=True),
-        Text(right_mm, 16.5, small, BODY_EM_MM, anchor="end", grey=0.3),
-        Line(MARGIN_MM, 20.0, right_mm, 20.0, 0.25),
-    ]
-
-
-def _placed(piece: Piece, middle_mm: float, pitch_mm: float) -> list[Shape]:
-    """Piece in its place, with its name above and marks at its corners."""
-    left_mm = middle_mm - piece.width_mm / 2.0
-    shapes = [moved(shape, left_mm, STRIP_TOP_MM) for shape in piece.shapes]
-    lines = balanced(piece.name, 2.4, pitch_mm - 2.0, bold=piece.is_first_choice)[:2]
-    base_mm = STRIP_TOP_MM - 3.6 - 3.0 * (len(lines) - 1)
-    for index, line in enumerate(lines):
-        y_mm = base_mm + 3.0 * index
-        bold = piece.is_first_choice
-        shapes.append(Text(middle_mm, y_mm, line, 2.4, bold, anchor="middle"))
-    if piece.is_first_choice:
-        shapes += _flag("start with this one", middle_mm, base_mm - 6.2)
-    shapes += corner_marks(left_mm, STRIP_TOP_MM, piece.width_mm, piece.length_mm)
-    if piece.pointer:
-        size = piece.width_mm, piece.length_mm
-        shapes += edge_words(left_mm, STRIP_TOP_MM, *size, piece.pointer, piece.meets_mm)
-    return shapes
-
-
-def _flag(words: str, middle_mm: float, top_mm: float) -> list[Shape]:
-    """White words on black."""
-    wide_mm = width_mm(words, 2.0, bold=True) + 2.4
-    return [
-        Box(middle_mm - wide_mm / 2.0, top_mm, wide_mm, 3.2, 0.0),
-        Text(middle_mm, top_mm + 2.33, words, 2.0, True, "middle", grey=WHITE),  # noqa: FBT003 - bold
-    ]
 
 
 def _words(page: Page, pieces: list[Piece]) -> list[Shape]:
@@ -313,7 +181,7 @@ def _words(page: Page, pieces: list[Piece]) -> list[Shape]:
     more, y_mm = _proof(page, x_mm, y_mm + 3.0)
     shapes += more
     if page.cautions:
-        more, y_mm = _listed("Before you shoot", page.cautions, x_mm, y_mm, WORDS_MM)
+        more, y_mm = listed("Before you shoot", page.cautions, x_mm, y_mm, WORDS_MM)
         shapes += more
     if y_mm > page.bottom_mm:
         raise DoesNotFit(y_mm, page.bottom_mm, "Shorten the notes or the cautions")
@@ -342,7 +210,7 @@ def _proof(page: Page, x_mm: float, y_mm: float) -> tuple[list[Shape], float]:
     shapes += more
     side_mm = WORDS_MM - 15.0
     if page.notes:
-        more, box_mm = _listed("Notes", page.notes, boxes_mm, box_mm + 6.0, side_mm)
+        more, box_mm = listed("Notes", page.notes, boxes_mm, box_mm + 6.0, side_mm)
         shapes += more
     if page.cells:
         code_mm = top_mm + PROOF_MM - code_side_mm(page.cells)
@@ -360,15 +228,3 @@ def _code(
     words_mm = left_mm - x_mm - GUTTER_MM
     shapes, _ = paragraph(CODE_WORDS, x_mm, y_mm + 3.0, words_mm, 2.4)
     return [*shapes, *code_square(cells, left_mm, y_mm, wide_mm)], y_mm + wide_mm
-
-
-def _listed(
-    head: str, lines: tuple[str, ...], x_mm: float, y_mm: float, room_mm: float
-) -> tuple[list[Shape], float]:
-    """Heading and its lines in small print."""
-    shapes, y_mm = heading(head, x_mm, y_mm, room_mm)
-    for line in lines:
-        more, y_mm = paragraph(line, x_mm, y_mm, room_mm, 2.4)
-        shapes += more
-        y_mm += 0.7
-    return shapes, y_mm + 2.0

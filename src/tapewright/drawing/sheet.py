@@ -1,13 +1,15 @@
 """Sheet: what can be asked for on paper: a tape, a gauge, a bare strip.
 
-Holds:  tape_sheets, gauge_sheet; strip_sheet, gauge_strip_sheet.
+Holds:  tape_sheets, gauge_sheets; strip_sheet, gauge_strip_sheet.
 Never:  the layout of a page (page.py), file formats; how a mark was found.
 """
 
-from tapewright.drawing.gauge import Gauge, draw_gauge, gauge_length_mm
+from dataclasses import replace
+
+from tapewright.drawing.filled_page import filled_room_mm, filled_sheets, fullest
+from tapewright.drawing.gauge import Gauge, draw_gauge, gauge_length_mm, gauge_places_mm
 from tapewright.drawing.legibility import reading_hints
 from tapewright.drawing.page import (
-    STRIP_TOP_MM,
     Page,
     Piece,
     composed,
@@ -15,6 +17,7 @@ from tapewright.drawing.page import (
     sticking_sheet,
     takes_sticking,
 )
+from tapewright.drawing.page_parts import STRIP_TOP_MM
 from tapewright.drawing.paper import (
     A4,
     LETTER,
@@ -28,14 +31,13 @@ from tapewright.drawing.paper import (
 )
 from tapewright.drawing.shapes import moved
 from tapewright.drawing.sticking import Sticking
+from tapewright.drawing.strip_pieces import as_pieces, strip_pieces
 from tapewright.drawing.tape import (
     Look,
     Strip,
     draw_strip,
     strip_length_mm,
-    tick_places_mm,
 )
-from tapewright.drawing.two_pieces import in_two, parting
 
 __all__ = [
     "A4",
@@ -46,7 +48,7 @@ __all__ = [
     "Sheet",
     "WheelWrap",
     "correction_from_rulers",
-    "gauge_sheet",
+    "gauge_sheets",
     "gauge_strip_sheet",
     "strip_sheet",
     "tape_sheets",
@@ -68,6 +70,7 @@ def tape_sheets(
     wrap: WheelWrap | None = None,
     cells: tuple[tuple[bool, ...], ...] = (),
     sticking: Sticking | None = None,
+    labels: bool = False,
 ) -> tuple[Sheet, ...]:
     """Sheets for one tape: the likeliest strip and its neighbours.
 
@@ -97,6 +100,8 @@ def tape_sheets(
         Black and white of a code to scan, without its border.
     sticking : Sticking or None, default None
         How a strip is stuck on; under the strips, or on a sheet of its own.
+    labels : bool, default False
+        One sheet more, full of the same strips and without words, for label film.
 
     Returns
     -------
@@ -113,7 +118,7 @@ def tape_sheets(
     page = Page(
         title,
         f"Sight tape in {UNIT_WORDS[look.unit]}",
-        (*reading_hints(strips, look, stretch), *_side_hints(look)),
+        (*reading_hints(strips, look, stretch), *_side_hints(strips[0], look)),
         (*notes, *_scale_notes(correction, wrap)),
         cautions,
         paper,
@@ -121,6 +126,9 @@ def tape_sheets(
         cells,
         sticking,
     )
+    if sticking is not None:  # it tells where to stick the first choice on
+        first = replace(strips[middle], align="")
+        strips = (*strips[:middle], first, *strips[middle + 1 :])
     pieces = [
         strip_pieces(strip, look, page.bottom_mm - STRIP_TOP_MM, stretch,
                      is_first_choice=len(strips) > 1 and index == middle)
@@ -128,84 +136,21 @@ def tape_sheets(
     ]  # fmt: skip
     sheets = groups(pieces, middle, page)
     has_own = sticking is not None and not takes_sticking(page, sheets[0])
-    count = len(sheets) + has_own
-    composed_sheets = tuple(
-        composed(page, group, (number, count)) for number, group in enumerate(sheets, 1)
-    )
-    return (*composed_sheets, sticking_sheet(page, (count, count))) if has_own else composed_sheets
+    if has_own:
+        page = replace(page, hints=(*page.hints, f"How to stick it on: sheet {len(sheets) + 1}."))
+    before = len(sheets) + has_own
+    film: tuple[Sheet, ...] = ()
+    if labels:
+        room_mm = filled_room_mm(replace(page, hints=(), notes=(), cautions=()))
+        many = fullest([strip_pieces(strip, look, room_mm, stretch) for strip in strips], page)
+        film = filled_sheets(many, page, before=before, has_words=False)
+    count = before + len(film)
+    told = tuple(composed(page, group, (number, count)) for number, group in enumerate(sheets, 1))
+    own = (sticking_sheet(page, (before, count)),) if has_own else ()
+    return (*told, *own, *film)
 
 
-def strip_pieces(
-    strip: Strip, look: Look, room_mm: float, stretch: float = 1.0, *, is_first_choice: bool = False
-) -> list[Piece]:
-    """What is cut out of paper for one strip: the strip, or its two pieces.
-
-    Parameters
-    ----------
-    strip : Strip
-        The strip.
-    look : Look
-        How it is drawn.
-    room_mm : float
-        Longest piece that the paper takes. [mm]
-    stretch : float, default 1
-        Printed length over reading length; not 1 on a wheel. [-]
-    is_first_choice : bool, default False
-        Whether to flag it as the one to start with.
-
-    Returns
-    -------
-    list of Piece
-        One, or the upper and the lower of two.
-
-    Raises
-    ------
-    DoesNotFit
-        If two pieces are not enough, or the strip is too narrow.
-    """
-    length_mm = strip_length_mm(strip, look, stretch)
-    shapes = draw_strip(strip, look, stretch)
-    places_mm = tick_places_mm(strip, look, stretch)
-    meets_mm = None if strip.align_at is None else places_mm.get(strip.align_at)
-    side = look.number_side
-    if length_mm <= room_mm:
-        size = look.width_mm, length_mm
-        return [Piece(strip.name, strip.align, *size, shapes, is_first_choice, side, meets_mm)]
-    at_mm = parting(_partings(places_mm), length_mm, room_mm)
-    tick = next(distance for distance, place_mm in places_mm.items() if place_mm == at_mm)
-    first_upper = meets_mm is None or meets_mm <= at_mm
-    halves = in_two(shapes, look.width_mm, length_mm, at_mm, upper_below=first_upper)
-    first, second = ("upper", "lower") if first_upper else ("lower", "upper")
-    sentence = (
-        f"{strip.align} It is in two pieces: stick the {first} one on first. Cut the {second} one "
-        f"through the middle of its {tick:g} tick and lay that edge on the {tick:g} tick of the "
-        "other, so that both halves of the number meet."
-    ).strip()
-    pieces = []
-    for name, half in zip(("upper", "lower"), halves, strict=True):
-        is_met = meets_mm is not None and (name == first)
-        pieces.append(
-            Piece(
-                f"{strip.name}, {name} piece",
-                sentence if name == "upper" else "",
-                look.width_mm,
-                half.length_mm,
-                half.shapes,
-                is_first_choice,
-                side,
-                meets_mm - half.from_mm if is_met and meets_mm is not None else None,
-            )
-        )
-    return pieces
-
-
-def _partings(places_mm: dict[float, float]) -> list[float]:
-    """Where a strip may be parted: at tens, else at any mark."""
-    tens = [place_mm for distance, place_mm in places_mm.items() if distance % 10 == 0]
-    return tens or list(places_mm.values())
-
-
-def gauge_sheet(
+def gauge_sheets(
     gauge: Gauge,
     look: Look,
     title: str,
@@ -213,8 +158,8 @@ def gauge_sheet(
     paper: Paper = A4,
     notes: tuple[str, ...] = (),
     correction: PrinterCorrection = NO_CORRECTION,
-) -> Sheet:
-    """One sheet with a gauge strip, and a second one in case the first is spoilt.
+) -> tuple[Sheet, ...]:
+    """A gauge strip, in two pieces if it is longer than the paper, and the same again as a spare.
 
     Parameters
     ----------
@@ -233,8 +178,8 @@ def gauge_sheet(
 
     Returns
     -------
-    Sheet
-        The page.
+    tuple of Sheet
+        One or more.
 
     Raises
     ------
@@ -247,13 +192,21 @@ def gauge_sheet(
     length_mm = gauge_length_mm(gauge)
     shapes = draw_gauge(gauge, look)
     spare = "The same again, in case the first is spoilt."
-    pieces = [
-        Piece(head, words, look.width_mm, length_mm, shapes, pointer=look.number_side)
-        for head, words in ((name, sentence), ("Spare", spare))
-    ]
     scale_notes = _scale_notes(correction, None)
     page = Page(title, "Gauge strip", (), (*notes, *scale_notes), (), paper, correction)
-    return composed(page, pieces, (1, 1))
+    room_mm = page.bottom_mm - STRIP_TOP_MM
+    rulers = [
+        as_pieces(
+            Piece(head, words, look.width_mm, length_mm, shapes, pointer=look.number_side),
+            gauge_places_mm(gauge),
+            room_mm,
+        )
+        for head, words in ((name, sentence), ("Spare", spare))
+    ]
+    sheets = groups(rulers, 0, page)
+    return tuple(
+        composed(page, group, (number, len(sheets))) for number, group in enumerate(sheets, 1)
+    )
 
 
 def strip_sheet(strip: Strip, look: Look, wrap: WheelWrap | None = None) -> Sheet:
@@ -306,16 +259,17 @@ def gauge_strip_sheet(gauge: Gauge, look: Look) -> Sheet:
     return Sheet(paper, shapes, f"{gauge.start_mm}–{gauge.start_mm + gauge.length_mm} mm")
 
 
-def _side_hints(look: Look) -> tuple[str, ...]:
+def _side_hints(strip: Strip, look: Look) -> tuple[str, ...]:
     """What the side scale is, and the room it takes."""
     if not look.side_scale:
         return ()
     edge = "left" if look.number_side == "right" else "right"
-    taken_mm = look.width_mm - look.lanes_mm
-    return (
-        f"The fine scale along the {edge} edge is in mm, as the gauge strip was; it takes "
-        f"{taken_mm:g} mm of the width. Read it from near.",
+    takes = f"takes {look.width_mm - look.lanes_mm:g} mm of the width"
+    count = (
+        "counts mm from the first tick" if strip.side_zero_mm else "is in mm, as the gauge strip"
     )
+    where = f"along the {edge} edge {count}"
+    return (f"The fine scale {where}, and {takes}. Read it from near.",)
 
 
 def _scale_notes(correction: PrinterCorrection, wrap: WheelWrap | None) -> tuple[str, ...]:

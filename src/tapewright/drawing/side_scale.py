@@ -52,7 +52,7 @@ def side_scale(
     anchor: Anchor = "start" if inward > 0 else "end"
     for half in halves:
         y_mm = zero_mm + sense * half / HALVES
-        reach, stroke_mm = next((size[1:] for size in SIZES if half % size[0] == 0))
+        reach, stroke_mm = next(size[1:] for size in SIZES if half % size[0] == 0)
         end_mm = edge_mm + inward * reach * LONGEST_MM
         yield Line(edge_mm, y_mm, end_mm, y_mm, stroke_mm, layer="tick")
         value, rest = divmod(half, HALVES)

@@ -9,6 +9,7 @@ Never:  where it stands on a page (page.py), what the words say of a rig.
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 from math import cos, pi, sin
 from typing import Literal
 
@@ -72,7 +73,7 @@ def sticking_block(sticking: Sticking, x_mm: float, y_mm: float, width_mm: float
     list of shapes, float
         The drawing, and where the next block may begin. [mm]
     """
-    shapes, y_mm = heading("Stick it on", x_mm, y_mm, width_mm)
+    shapes, y_mm = heading("Stick it on, once both rulers measure 100 mm", x_mm, y_mm, width_mm)
     words_mm = x_mm + PICTURE_WIDE_MM + 3.0
     room_mm = x_mm + width_mm - words_mm
     steps = zip(HEADS, sticking.steps, (_set, _lock, _peel, _stick), strict=True)
@@ -139,7 +140,7 @@ def _strip(from_mm: float = 0.6, to_mm: float = PICTURE_HIGH_MM - 0.6) -> Iterat
     for index in range(-5, 8):
         y_mm = POINTER_MM + STEP_MM * index
         if from_mm + 0.4 < y_mm < to_mm - 0.4:
-            reach_mm = 1.5 if index in (0, 5, -4) else 0.8
+            reach_mm = 1.5 if index in (0, 5, -3) else 0.8
             yield Line(left_mm + STRIP_MM, y_mm, left_mm + STRIP_MM - reach_mm, y_mm, STROKE_MM)
 
 
@@ -175,7 +176,7 @@ def _lock(_sticking: Sticking) -> Iterator[Shape]:
     middle_mm, radius_mm = left_mm + 2.3, 1.5
     turns = [pi * step / 10.0 for step in range(11)]
     arch = [(middle_mm + radius_mm * cos(one), top_mm - radius_mm * sin(one)) for one in turns]
-    for (x1_mm, y1_mm), (x2_mm, y2_mm) in zip(arch, arch[1:], strict=False):
+    for (x1_mm, y1_mm), (x2_mm, y2_mm) in pairwise(arch):
         yield Line(x1_mm, y1_mm - 0.5, x2_mm, y2_mm - 0.5, 0.5)
     for side in (-radius_mm, radius_mm):
         yield Line(middle_mm + side, top_mm - 0.6, middle_mm + side, top_mm, 0.5)
@@ -201,7 +202,6 @@ def _stick(sticking: Sticking) -> Iterator[Shape]:
     yield _beside(sticking.tick)
     left_mm = BAR_MM - STRIP_MM - 0.2
     down = sticking.far_end == "down"
-    far_mm = POINTER_MM + STEP_MM * (5 if down else -4)
+    far_mm = POINTER_MM + STEP_MM * (5 if down else -3)
     for words, y_mm in ((sticking.tick, POINTER_MM), (sticking.far, far_mm)):
         yield Text(left_mm, y_mm + CAP * 0.85, words, 1.7)
-

@@ -3,7 +3,8 @@
 The strip stands upright with its top left corner at the origin; whoever
 composes a sheet moves it to its place.
 
-Holds:  Mark, Column, Strip, Look records; the drawing of one strip, its signs that stay after cutting.
+Holds:  Mark, Column, Strip, Look records; the drawing of one strip, with the
+        signs that stay on it after cutting.
 Never:  paper, margins, how a mark was found.
 """
 
@@ -13,9 +14,10 @@ from functools import partial
 from typing import Literal
 
 from tapewright.drawing.lanes import READ_MM, Lane, Settled, lane_shapes, settled
-from tapewright.drawing.lettering import CAP, balanced, shortened, width_mm
-from tapewright.drawing.shapes import Anchor, Box, Line, Shape, Text
+from tapewright.drawing.lettering import balanced, shortened, width_mm
+from tapewright.drawing.shapes import Box, Line, Shape, Text
 from tapewright.drawing.side_scale import SIDE_MM, side_scale
+from tapewright.drawing.strip_signs import close_sign, pointer_sign
 from tapewright.ground.errors import BadInput, DoesNotFit
 
 NARROWEST_MM, WIDEST_MM = 8.0, 50.0
@@ -31,10 +33,6 @@ TINY_LINE_MM = 1.5
 FOOT_LINES = 2
 SMALLEST_HEAD_EM_MM = 0.95
 HEAD_BASE_MM = 2.3
-CLOSE_WORD = "close"
-CLOSE_CLEAR_MM = 1.2  # from a close mark to the word beside its lane
-CLOSE_SEAM_MM = 0.3
-SIGN_EM_MM, SIGN_BASE_MM = 1.5, 3.9
 CUT_MM = 0.1
 CUT_GREY = 0.5
 
@@ -244,7 +242,7 @@ def draw_strip(strip: Strip, look: Look, stretch: float = 1.0) -> tuple[Shape, .
     if look.side_scale:
         shapes += _side_shapes(strip, look, plan)
     if plan.has_head:
-        shapes.append(_pointer_sign(look))
+        shapes += pointer_sign(look.width_mm, look.number_side)
     if plan.has_foot:
         shapes += _foot(strip, look, plan)
     return tuple(shapes)
@@ -387,8 +385,8 @@ def _column_shapes(strip: Strip, number: int, drawn: Drawn, look: Look, plan: _P
     shapes: list[Shape] = [shape for one in drawn if one for shape in lane_shapes(one)]
     if close:
         shapes.append(_seam(at.seam_mm, plan))
-        marks = strip.columns[number].lane_marks(close=True)
-        shapes += _close_sign(marks, at.seam_mm, at.inner_mm, plan)
+        run_mm = (LEAST_END_MM / 2.0, plan.rules_end_mm)
+        shapes += close_sign(close.lane.places_mm, at.seam_mm, at.inner_mm, run_mm)
     if number:
         shapes.append(Line(at.outer_mm, 0.0, at.outer_mm, plan.rules_end_mm, CUT_MM, CUT_GREY))
     if plan.has_head:
@@ -430,41 +428,6 @@ def _head(words: str, from_mm: float, to_mm: float, em_mm: float) -> list[Shape]
     shown = shortened(words, size_mm, room_mm)
     middle_mm = (from_mm + to_mm) / 2.0
     return [Text(middle_mm, HEAD_BASE_MM, shown, size_mm, anchor="middle", layer="note")]
-
-
-def _close_sign(
-    close: tuple[Mark, ...], seam_mm: float, inner_mm: float, plan: _Plan
-) -> list[Shape]:
-    """What tells a close lane from the others after cutting: a heavy seam, and the word along it.
-
-    The word reads upward in the lane itself, after its marks or else before them.
-    """
-    places_mm = [plan.zero_mm + plan.sense * mark.position_mm for mark in close]
-    top_mm, bottom_mm = min(places_mm) - CLOSE_CLEAR_MM, max(places_mm) + CLOSE_CLEAR_MM
-    long_mm = width_mm(CLOSE_WORD, SMALL_EM_MM)
-    shapes: list[Shape] = []
-    first_mm = HEAD_MM if plan.has_head else LEAST_END_MM
-    if bottom_mm + long_mm <= plan.rules_end_mm:
-        top_mm, bottom_mm, base_mm = top_mm, bottom_mm + long_mm, bottom_mm + long_mm
-    elif top_mm - long_mm >= first_mm / 2.0:
-        top_mm, bottom_mm, base_mm = top_mm - long_mm, bottom_mm, top_mm
-    else:
-        base_mm = None
-    if base_mm is not None:
-        middle_mm = (seam_mm + inner_mm) / 2.0 + CAP * SMALL_EM_MM / 2.0
-        sign = Text(middle_mm, base_mm, CLOSE_WORD, SMALL_EM_MM, turn_deg=-90.0)
-        shapes.append(sign)
-    ends_mm = max(top_mm, LEAST_END_MM / 2.0), min(bottom_mm, plan.rules_end_mm)
-    shapes.append(Line(seam_mm, ends_mm[0], seam_mm, ends_mm[1], CLOSE_SEAM_MM))
-    return shapes
-
-
-def _pointer_sign(look: Look) -> Text:
-    """Small arrow at the edge along which the pointer runs; it stays on after cutting."""
-    is_right = look.number_side == "right"
-    anchor: Anchor = "end" if is_right else "start"
-    x_mm = look.width_mm - 0.15 if is_right else 0.15
-    return Text(x_mm, SIGN_BASE_MM, "◀" if is_right else "▶", SIGN_EM_MM, anchor=anchor)
 
 
 def _side_shapes(strip: Strip, look: Look, plan: _Plan) -> list[Shape]:

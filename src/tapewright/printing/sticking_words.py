@@ -14,18 +14,18 @@ LOCK = "Lock it there. It stays locked until the tape is on."
 PEEL_OF_EYE = f"Pull off what is stuck there, {CLEAN}."
 PEEL_OF_GAUGE = f"Peel the gauge strip off, {CLEAN}. The pointer does not move."
 STICK = (
-    "Cut the strip out. Its edge with the small arrow goes to the pointer, numbers upright. Put "
-    "the {tick} tick at the pointer, then press it down."
+    "Cut the strip out along its frame. Its edge with the small arrow goes to the pointer, "
+    "numbers upright. Put the {tick} at the pointer, then press it down."
 )
 UPRIGHT = "The {near} is nearer the top, the far distances are at the bottom."
 UPSIDE = "The {near} is nearer the bottom, the far distances are at the top."
 WHEEL = (
-    "Round the wheel: lay it on at that tick first and press outward to both ends, without pulling; "
-    "a pulled strip is too long. Its ends may lap where no pointer comes."
+    "Round the wheel: lay it on at that tick first and press outward to both ends, without "
+    "pulling; a pulled strip is too long. Its ends may lap where no pointer comes."
 )
 PAPER = (
-    "Best is white label film from a laser printer: ink runs in rain. Plain paper goes on with thin "
-    "double-sided tape. Cover either with clear tape, a little past its edges, and press it down."
+    "Best is white label film from a laser printer: ink runs in rain. Plain paper goes on with "
+    "thin double-sided tape. Cover either with clear tape, a little past its edges."
 )
 
 
@@ -35,7 +35,7 @@ def sticking_of(plan: PlannedTape) -> Sticking:
     near, unit = f"{order.span[0]:g}", order.unit
     reading = f"{plan.near_mm:.1f}"
     by_eye = answer.posterior.is_set_by_eye
-    tick = f"{near} {unit}" + (" of pin 1" if len(answer.trusted_m) > 1 else "")
+    tick = f"{near} {unit} tick" + (" of pin 1" if len(answer.trusted_m) > 1 else "")
     which = UPRIGHT if order.far_end == "down" else UPSIDE
     return Sticking(
         steps=(

@@ -50,6 +50,11 @@ SIDE_SCALE = Field(
     hint=f"A fine scale counted as the gauge strip was; it takes {SIDE_MM:g} mm of the width.",
     choices=("no", "yes"), choice_words=("no", "yes, to go on measuring by"),
 )  # fmt: skip
+LABELS = Field(
+    "labels", "A sheet of label film", "no",
+    hint="One sheet more, full of the same strips: for film, while the words go on plain paper.",
+    choices=("no", "yes"), choice_words=("no", "yes, full of these strips"),
+)  # fmt: skip
 FIELDS = (
     look.PAPER, look.POINTER, look.FAR_END, look.WIDTH,
     Field(
@@ -61,6 +66,7 @@ FIELDS = (
     NUMBER_EVERY,
     look.LENGTH,
     SIDE_SCALE,
+    LABELS,
     Field("wheel", "Wheel, diameter", "none", takes="DIAMETER",
           hint="Only for a tape on a wheel whose readings were taken on the bare wheel."),
     Field("thickness", "Strip, thickness", "0.15 mm", hint="On a wheel.", takes="LENGTH"),
@@ -121,6 +127,7 @@ def tape_order(rig: Rig, ticks: tuple[float, ...], units: Units, wish: Wish) -> 
         if wheel_mm is None
         else (wheel_mm, USUAL_THICKNESS_MM if thickness_mm is None else thickness_mm),
         side_scale=has_side,
+        labels=wish.choice(LABELS) == "yes",
     )
     check_look(order, wish)
     return order

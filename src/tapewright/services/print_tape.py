@@ -24,7 +24,7 @@ from tapewright.drawing.sheet import (
     PrinterCorrection,
     Sheet,
     WheelWrap,
-    gauge_sheet,
+    gauge_sheets,
     gauge_strip_sheet,
     strip_sheet,
     tape_sheets,
@@ -78,6 +78,7 @@ class TapeOrder:
     # Diameter of the wheel and thickness of the strip, when readings were taken on bare metal
     wheel_mm: tuple[float, float] | None = None
     side_scale: bool = False  # mm along the free edge
+    labels: bool = False  # one sheet more, full of strips
 
     @property
     def unit_m(self) -> float:
@@ -237,6 +238,7 @@ def print_sheets(plan: PlannedTape, words: TapeWords) -> tuple[Sheet, ...]:
         wrap=order.wrap,
         cells=_cells(words.code),
         sticking=words.sticking,
+        labels=order.labels,
     )
 
 
@@ -297,7 +299,7 @@ def print_gauge(
     printed: str = "",
 ) -> tuple[tuple[str, bytes], ...]:
     """The files of a gauge strip."""
-    sheet = gauge_sheet(
+    sheets = gauge_sheets(
         gauge,
         order.look,
         title,
@@ -305,4 +307,4 @@ def print_gauge(
         notes=notes,
         correction=order.correction,
     )
-    return sheet_files((sheet,), formats, printed=printed)
+    return sheet_files(sheets, formats, printed=printed)
