@@ -318,9 +318,9 @@ def test_a_side_scale_counts_as_the_positions_do(make_strip, zero):
     assert len(small) > 5
 
 
-@pytest.mark.parametrize("wide", [12.4, 29.6])
+@pytest.mark.parametrize("wide", [12.4, 54.6])
 def test_a_width_without_room_for_a_side_scale_says_what_it_takes(wide):
-    with pytest.raises(BadInput, match=r"side scale takes 4.5 mm of it.*12.5 to 29.5 mm"):
+    with pytest.raises(BadInput, match=r"side scale takes 4.5 mm of it.*12.5 to 54.5 mm"):
         Look(width_mm=wide, side_scale=True)
 
 

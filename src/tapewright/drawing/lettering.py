@@ -70,7 +70,8 @@ def is_printable(words: str) -> bool:
     bool
         Whether they are printed as they are, but for white space.
     """
-    return set(_composed(words)) <= _table("lettering")["advances"]["regular"].keys()
+    advances: dict[str, float] = _table("lettering")["advances"]["regular"]
+    return set(_composed(words)) <= advances.keys()
 
 
 def _composed(words: str) -> str:

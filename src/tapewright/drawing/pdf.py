@@ -57,7 +57,8 @@ def pdf_bytes(sheets: tuple[Sheet, ...], printed: str = "") -> bytes:
 
     _register_fonts()
     file = io.BytesIO()
-    canvas = Canvas(file, invariant=1, pageCompression=1, initialFontName=REGULAR)
+    face: Any = REGULAR  # a word, whatever the library's types say; else a font is named, not held
+    canvas: Any = Canvas(file, invariant=1, pageCompression=1, initialFontName=face)
     canvas.setViewerPreference("PrintScaling", "None")
     canvas._doc.info = _information(sheets[0].title, printed)  # noqa: SLF001 - else names untrue
     for sheet in sheets:

@@ -355,9 +355,12 @@ def _settled(strip: Strip, look: Look, plan: _Plan) -> list[Drawn]:
     """Each pin's lanes; far numbers of all pins are of one height where each may be read."""
     try:
         lanes = [_pin_lanes(strip, number, look, plan) for number in range(len(strip.columns))]
-        alone = [far and settled(far) for far, _ in lanes]
-        same_mm = min((max(one.ten_height_mm, READ_MM) for one in alone if one), default=READ_MM)
-        return [(far and settled(far, same_mm), close and settled(close)) for far, close in lanes]
+        alone = [settled(far) for far, _ in lanes if far]
+        same_mm = min((max(one.ten_height_mm, READ_MM) for one in alone), default=READ_MM)
+        return [
+            (settled(far, same_mm) if far else None, settled(close) if close else None)
+            for far, close in lanes
+        ]
     except DoesNotFit as lane:
         taken_mm = look.width_mm - look.lanes_mm
         wanted_mm = taken_mm + look.lanes_mm * lane.wanted_mm / lane.room_mm

@@ -168,7 +168,7 @@ def numbered_by_rule(
 
 
 def fives_between(
-    tens: Sequence[float],
+    ticks: Sequence[float],
     distances: Sequence[float],
     places_mm: Sequence[float],
     clear_mm: float,
@@ -177,7 +177,7 @@ def fives_between(
 
     Parameters
     ----------
-    tens : sequence of float
+    ticks : sequence of float
         Distances that carry a number already. [yd or m]
     distances : sequence of float
         Growing; only marks whose tick is drawn. [yd or m]
@@ -196,7 +196,7 @@ def fives_between(
     for distance in sorted((one for one in distances if roundness(one) == 1), reverse=True):
         beside = [one for one in (distance - 5.0, distance + 5.0) if one in places]
         stands = all(abs(places[one] - places[distance]) >= clear_mm for one in beside)
-        if not stands or not beside or not set(beside) <= set(tens):
+        if not stands or not beside or not set(beside) <= set(ticks):
             break
         found.append(distance)
     return tuple(found)
@@ -226,12 +226,12 @@ def thinned_between(distances: Sequence[float], numbers: Sequence[float]) -> tup
     return tuple(one for one in distances if one not in dropped)
 
 
-def coarseness(given: Sequence[float], kept: Sequence[float]) -> tuple[tuple[float, int], ...]:
+def coarseness(distances: Sequence[float], ticks: Sequence[float]) -> tuple[tuple[float, int], ...]:
     """How coarse a lane is to read where ticks were left out.
 
     Parameters
     ----------
-    given, kept : sequence of float
+    distances, ticks : sequence of float
         All distances and those whose tick is drawn; growing. [yd or m]
 
     Returns
@@ -240,10 +240,10 @@ def coarseness(given: Sequence[float], kept: Sequence[float]) -> tuple[tuple[flo
         From which distance on ticks stand at which step: (31, 1), (20, 2), (15, 5); falling,
         ending with the nearest tick; empty where none was left out.
     """
-    shown = set(kept)
+    shown = set(ticks)
     stretches: list[tuple[float, int]] = []
-    for near, far in reversed(list(pairwise(kept))):
-        left_out = any(near < one < far and one not in shown for one in given)
+    for near, far in reversed(list(pairwise(ticks))):
+        left_out = any(near < one < far and one not in shown for one in distances)
         gap = far - near if left_out else 1.0
         step = next(step for step in (*STEPS, int(gap) + 1) if step >= gap - 1e-6)
         step = max(step, stretches[-1][1]) if stretches else step
@@ -277,7 +277,8 @@ def _walked(places: dict[float, float], steps: Sequence[int], pitch_mm: float) -
         bare = sum(one < numbers[-1] for one in places) if numbers else len(places)
         return bare <= MOST_BETWEEN, len(numbers)
 
-    return tuple(reversed(max(tries, key=worth, default=[])))
+    best: list[float] = max(tries, key=worth) if tries else []
+    return tuple(reversed(best))
 
 
 def _block(distance: float) -> int:
