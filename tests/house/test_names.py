@@ -40,14 +40,14 @@ REASONS = {
         aim aim_x aim_y corners pixels radius taps
     """,
     "yards or metres, as the sheet prints them": """
-        distance distances span ticks
+        distance distances between ends ticks
     """,
     "in the unit of whatever the law is about": """
         sum_of_squares xy fields
     """,
 }
 UNITLESS = {name for names in REASONS.values() for name in names.split()}
-PRINTED = {"distance", "distances", "span", "ticks"}
+PRINTED = {"distance", "distances", "between", "ends", "ticks"}
 PRINTING = ("drawing", "print_tape", "printing", "wording", "ready_strips")
 
 

@@ -57,7 +57,7 @@ def sheets():
         "Hang it by a thread. " * 6, "Measure both. " * 4, ("Cut.", "Glue."),
         ("Aiming mark for 60 yd.",) * 3,
     )  # fmt: skip
-    three = tuple(strip(f"20–60 span {one} mm", 2, close=(5, 6, 7)) for one in (30, 31, 33))
+    three = tuple(strip(f"{one} mm", 2, close=(5, 6, 7)) for one in (30, 31, 33))
     wide = Look(width_mm=14.0)
     up = Look("m", 14.0, "left", "up", 10)
     bent = {"correction": PrinterCorrection(0.98, 1.01), "wrap": WheelWrap(60.0, 0.3)}

@@ -200,14 +200,13 @@ def _placed(piece: Piece, middle_mm: float, pitch_mm: float) -> list[Shape]:
     """Piece in its place, with its name above and marks at its corners."""
     left_mm = middle_mm - piece.width_mm / 2.0
     shapes = [moved(shape, left_mm, STRIP_TOP_MM) for shape in piece.shapes]
-    lines = balanced(piece.name, 2.4, pitch_mm - 2.0, bold=piece.is_first_choice)[:2]
-    base_mm = STRIP_TOP_MM - 3.6 - 3.0 * (len(lines) - 1)
-    for index, line in enumerate(lines):
-        y_mm = base_mm + 3.0 * index
-        bold = piece.is_first_choice
-        shapes.append(Text(middle_mm, y_mm, line, 2.4, bold, anchor="middle"))
     if piece.is_first_choice:
-        shapes += _flag("start with this one", middle_mm, base_mm - 6.2)
+        shapes += _flag(piece.name, middle_mm, STRIP_TOP_MM - 6.6)
+    else:
+        lines = balanced(piece.name, 2.4, pitch_mm - 2.0)[:2]
+        base_mm = STRIP_TOP_MM - 3.6 - 3.0 * (len(lines) - 1)
+        for index, line in enumerate(lines):
+            shapes.append(Text(middle_mm, base_mm + 3.0 * index, line, 2.4, anchor="middle"))
     return shapes + _corners(left_mm, STRIP_TOP_MM, piece.width_mm, piece.length_mm)
 
 
@@ -237,8 +236,7 @@ def _words(page: Page, pieces: list[Piece]) -> list[Shape]:
     x_mm = page.wide_mm - MARGIN_MM - WORDS_MM
     shapes, y_mm = heading("Strips", x_mm, WORDS_TOP_MM, WORDS_MM)
     for piece in pieces:
-        head = f"{piece.name}  —  start with this one" if piece.is_first_choice else piece.name
-        for words, bold in ((head, True), (piece.sentence, False)):
+        for words, bold in ((piece.name, True), (piece.sentence, False)):
             more, y_mm = paragraph(words, x_mm, y_mm, WORDS_MM, bold=bold)
             shapes += more
         y_mm += 1.4

@@ -96,16 +96,19 @@ class Strip:
     Parameters
     ----------
     name : str
-        What it is called, by its span: "20–60 span 31.4 mm".
+        What it is called: "−2 %", "start here", "7 of 33".
     columns : tuple of Column
         One for each pin, 1 to 5.
     align : str, default ""
         One sentence: where on the sight to stick it.
+    foot : str, default ""
+        What it is called once it is cut out; empty: its name.
     """
 
     name: str
     columns: tuple[Column, ...]
     align: str = ""
+    foot: str = ""
 
     def __post_init__(self) -> None:
         if not 1 <= len(self.columns) <= MOST_PINS or not all(one.marks for one in self.columns):
@@ -336,7 +339,8 @@ def _close_head(seam_mm: float, inner_mm: float) -> list[Shape]:
 
 def _foot(strip: Strip, look: Look, plan: _Plan) -> list[Shape]:
     """Name of the strip in two tiny lines, so that it can be told after cutting."""
-    words = f"{strip.name} {look.unit}" if len(strip.columns) > 1 else strip.name
+    name = strip.foot or strip.name
+    words = f"{name} {look.unit}" if len(strip.columns) > 1 else name
     em_mm, room_mm = TINY_EM_MM, look.width_mm - 1.0
     lines = balanced(words, em_mm, room_mm)
     while len(lines) > FOOT_LINES and em_mm > SMALLEST_HEAD_EM_MM:

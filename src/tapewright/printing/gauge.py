@@ -59,7 +59,6 @@ def gauge_look(hand: str, wish: Wish) -> TapeOrder:
     order = TapeOrder(
         unit="yd",
         distances=(20.0, 60.0),
-        span=(20.0, 60.0),
         width_mm=wish.length_mm("width") or look.usual_width_mm(0),
         pointer=look.read_pointer(wish, hand),
         far_end=look.read_far_end(wish),
