@@ -87,7 +87,7 @@ def test_a_set_for_farther_than_the_arrow_flies_is_refused(session):
     ],
 )
 def test_strips_are_measured_between_two_of_their_tens(ticks, least, most, ends):
-    assert ticks_between(tuple(map(float, ticks)), least, most) == ends
+    assert ticks_between(tuple(map(float, ticks)), (least, most)) == ends
 
 
 def test_strips_are_measured_as_far_as_the_bands_carry_and_the_sight_goes(session):

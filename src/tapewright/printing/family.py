@@ -139,7 +139,7 @@ def _write(made: MadeFamily) -> dict[str, Any]:
     plan, order, speed_unit = made.plan, made.plan.order, made.units.speed
     return {
         "schema": SCHEMA,
-        f"between_{order.unit}": list(plan.ends),
+        f"between_{order.unit}": list(plan.between),
         "strips": [
             {
                 "strip": f"{number}",
@@ -167,7 +167,7 @@ def _tell(made: MadeFamily) -> Blocks:
 
 
 def _between(plan: PlannedFamily) -> str:
-    near, far = plan.ends
+    near, far = plan.between
     return f"{near:g} to {far:g} {plan.order.unit}"
 
 
@@ -181,7 +181,7 @@ def _speeds(made: MadeFamily) -> str:
 
 def _words(made: MadeFamily) -> FamilyWords:
     plan = made.plan
-    count, (near, far), speed = len(plan.lengths_mm), plan.ends, made.units.speed
+    count, (near, far), speed = len(plan.lengths_mm), plan.between, made.units.speed
     return FamilyWords(
         title=f"{plan.rig.name}: ready strips",
         subtitle="Strips in metres" if plan.order.unit == "m" else "Strips in yards",

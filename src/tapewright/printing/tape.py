@@ -160,7 +160,7 @@ def _write(made: MadeTape) -> dict[str, Any]:
     return {
         "schema": "tapewright.tape/1",
         "fingerprint": made.plan.answer.fingerprint,
-        f"between_{made.plan.order.unit}": list(made.plan.ends),
+        f"between_{made.plan.order.unit}": list(made.plan.between),
         "strips": list(made.words.strip_feet),
         "check_lengths_mm": lengths_mm,
         "spans_mm": lengths_mm,  # by the name of earlier versions

@@ -37,14 +37,14 @@ def check_note(plan: PlannedTape) -> str:
     of = " of pin 1" if len(plan.answer.trusted_m) > 1 else ""
     lengths = lengths_told([stretch * one for one in plan.lengths_mm])
     ticks = {distance for distance, _ in plan.kept(1, 0)}
-    unit = "" if ticks.issuperset(plan.ends) else plan.order.unit
-    return f"Check lengths{of}, {check_words(plan.ends, lengths, unit)}"
+    unit = "" if ticks.issuperset(plan.between) else plan.order.unit
+    return f"Check lengths{of}, {check_words(plan.between, lengths, unit)}"
 
 
 def tape_cautions(plan: PlannedTape, units: Units) -> tuple[str, ...]:
     """What speaks against sticking the tape on and believing it."""
     told = [caution_words(one, plan.answer, units) for one in plan.answer.cautions]
-    (low, high), (near, end) = plan.length_band_mm, plan.ends
+    (low, high), (near, end) = plan.length_band_mm, plan.between
     if low < plan.lengths_mm[0] - SLACK_MM or high > plan.lengths_mm[2] + SLACK_MM:
         told.append(
             f"From {near:g} to {end:g} {plan.order.unit} the true strip is {low:.1f} to "
@@ -57,7 +57,7 @@ def tape_cautions(plan: PlannedTape, units: Units) -> tuple[str, ...]:
 def tape_words(plan: PlannedTape, units: Units, date: str) -> TapeWords:
     """All sentences on a tape's sheet."""
     answer, order = plan.answer, plan.order
-    near, names = f"{plan.ends[0]:g}", strip_names(plan.lengths_mm)
+    near, names = f"{plan.between[0]:g}", strip_names(plan.lengths_mm)
     air = answer.rig.air
     conditions = (
         f"{format_quantity(air.temperature_k, '°C', 0)}, "

@@ -183,7 +183,7 @@ def set_words(chosen: ChosenSet, units: Units) -> str:
 
 def _write(found: FoundStrips, units: Units) -> dict[str, Any]:
     own, chosen, unit = found.own, found.chosen, units.distance
-    names = strip_names([strip.length_m for strip in own.strips])
+    names = strip_names([1e3 * strip.length_m for strip in own.strips])
     return {
         "schema": "tapewright.strips/1",
         "rig": own.answer.rig.name,

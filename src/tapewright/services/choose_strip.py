@@ -68,11 +68,12 @@ class ChosenSet:
         return self.ranked[0].worst_m <= self.answer.rig.archer.tolerance_m
 
 
-def ticks_between(ticks: Sequence[float], least: float, most: float) -> tuple[float, float]:
-    """Two ticks, tens where there are any: the first past the least, the last up to the most.
+def ticks_between(ticks: Sequence[float], between: tuple[float, float]) -> tuple[float, float]:
+    """Two ticks, tens where there are any: the first and the last between two distances.
 
-    The far one may be thrice as far as the near one, whatever the most.
+    The far one may be thrice as far as the near one, past the second distance, too.
     """
+    least, most = between
     tens = [tick for tick in ticks if tick % TEN == 0.0] or ticks
     near = next((one for few in (tens, ticks) for one in few if one >= least), max(ticks))
     most = max(most, FAR_SHARE * near)
@@ -91,7 +92,7 @@ def usual_ends(answer: Answer, unit_m: float, ticks: Sequence[float] = ()) -> tu
     allowed = reached[reachable(answer, reached * unit_m)] if len(reached) else reached
     least = max(NEAREST, PAST_TURNING * answer.turning_m / unit_m)
     carried = answer.once_zeroed_m[0] / unit_m + CLOSE
-    return ticks_between((allowed if len(allowed) else asked).tolist(), least, carried)
+    return ticks_between((allowed if len(allowed) else asked).tolist(), (least, carried))
 
 
 def find_neighbours(

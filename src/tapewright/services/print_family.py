@@ -45,7 +45,7 @@ class PlannedFamily:
 
     rig: Rig  # the sheet of the middle bow
     order: TapeOrder  # look and distances
-    ends: tuple[float, float]  # near and far distance between which strips are measured
+    between: tuple[float, float]  # near and far distance between which strips are measured
     lengths_mm: tuple[float, ...]  # of each strip between them, growing
     speed_mps: Floats  # launch speed of the bow each is made for
     position_mm: Floats  # place of each tick from the near mark, farther ones positive
@@ -67,7 +67,7 @@ class FamilyWords:
 
 def ends_of(order: TapeOrder) -> tuple[float, float]:
     """Near and far distance between which the strips of a family are measured. [yd or m]"""
-    return order.between or ticks_between(order.distances, NEAREST, 0.0)
+    return order.between or ticks_between(order.distances, (NEAREST, 0.0))
 
 
 def _ends_m(order: TapeOrder) -> tuple[float, float]:
@@ -154,7 +154,7 @@ def _tables(plan: PlannedFamily, words: FamilyWords) -> tuple[Sheet, ...]:
         rows = tuple(
             sum((filled[row + high * at] for at in range(ABREAST)), ()) for row in range(high)
         )
-        table = CardTable(words.heads * ABREAST, rows, len(words.heads))
+        table = CardTable(words.heads * ABREAST, rows, len(words.heads), bold=0)
         sheets.append(full_sheet(table, told, PAPERS[plan.order.paper]))
     return tuple(sheets)
 

@@ -111,7 +111,7 @@ class PlannedTape:
     answer: Answer  # what it is made from
     # One step shorter, the likeliest, one step longer
     strips: tuple[StripMarks, StripMarks, StripMarks]
-    ends: tuple[float, float]  # near and far distance between which they are told apart
+    between: tuple[float, float]  # near and far distance between which they are told apart
     near_mm: float  # the near mark: where the strip is aligned
     length_band_mm: tuple[float, float]  # between which the true length lies with 90 % chance
 

@@ -21,21 +21,21 @@ def longer_words(share: float) -> str:
     return f"{text.rstrip('0').rstrip('.')} %"
 
 
-def strip_names(lengths: Sequence[float]) -> tuple[str, ...]:
+def strip_names(lengths_mm: Sequence[float]) -> tuple[str, ...]:
     """Names of strips of which the middle one is the likeliest."""
-    middle = len(lengths) // 2
+    middle = len(lengths_mm) // 2
     return tuple(
-        LIKELIEST if place == middle else longer_words(length / lengths[middle] - 1.0)
-        for place, length in enumerate(lengths)
+        LIKELIEST if place == middle else longer_words(length_mm / lengths_mm[middle] - 1.0)
+        for place, length_mm in enumerate(lengths_mm)
     )
 
 
-def check_words(ends: tuple[float, float], lengths: str, unit: str = "") -> str:
+def check_words(between: tuple[float, float], lengths: str, unit: str = "") -> str:
     """Lengths from tick to tick, such as ``"from the tick 20 to the tick 60: 30.5 mm"``.
 
     With a unit, where a strip has no such ticks: ``"from 20 to 60 yd: 30.5 mm"``.
     """
-    near, far = (f"{end:g}" for end in ends)
+    near, far = (f"{end:g}" for end in between)
     where = f"from {near} to {far} {unit}" if unit else f"from the tick {near} to the tick {far}"
     return f"{where}: {lengths}"
 

@@ -244,9 +244,9 @@ def test_tape_tells_trust_what_speaks_against_it_and_its_strips(run):
     told = run("tape", "rig.toml", "shots.csv", "--step", "0.01 mm").stdout.splitlines()
     assert told[0].startswith("Trusted to 92 yd: up to there a mark misses by less than 3 in")
     assert told[1].startswith("Mind: From 20 to 90 yd the true strip is ")
-    assert told[2].startswith(
-        "Strips: −0.02 %; start here; +0.02 %. Check lengths, from the tick 20 to the tick 90: "
-    )
+    names, _, check = told[2].partition(". ")
+    assert names == "Strips: −0.02 %; start here; +0.02 %"
+    assert check.startswith("Check lengths of pin 1, from the tick 20 to the tick 90: ")
     assert "Set the pointer to 15.6 mm" in told[2]
     assert told[3:] == ["Wrote rig-tape.pdf", "Wrote rig-tape.svg"]
 
