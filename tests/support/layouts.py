@@ -48,8 +48,9 @@ def card(rows=9):
 
 def sheets():
     """Name → sheets."""
+    close = CardTable((("close", "yd"), ("5", "")), (("mm", "28.7"), ("as yd", "39.7")), 2, bold=1)
     card_words = CardWords(
-        "Heron", "Range card", "Trusted to 60 yd.", ("5 yd: 28.7 mm, as 39.7 yd",),
+        "Heron", "Range card", "Trusted to 60 yd.", (close,),
         ("A note.", "Another note that is longer. " * 6), ("A safe stop.",), "Fold it.",
     )  # fmt: skip
     target_words = TargetWords(

@@ -131,7 +131,7 @@ def full_sheet(table: CardTable, words: CardWords, paper: Paper = A4) -> Sheet:
     more, y_mm = _table(table, (MARGIN_MM, 26.0), room_mm, (2.9, 5.6))
     shapes += more
     for close in words.close:
-        more, y_mm = _table(close, (MARGIN_MM, y_mm + 5.0), room_mm, (2.9, 5.0))
+        more, y_mm = _table(close, (MARGIN_MM, y_mm + 3.0), room_mm, (2.6, 4.0))
         shapes += more
     shapes += _small_print(words, (MARGIN_MM, y_mm), room_mm, paper)
     return Sheet(paper, tuple(shapes), words.title)

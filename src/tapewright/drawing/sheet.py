@@ -127,6 +127,7 @@ def gauge_sheet(
     *,
     paper: Paper = A4,
     notes: tuple[str, ...] = (),
+    cautions: tuple[str, ...] = (),
     correction: PrinterCorrection = NO_CORRECTION,
 ) -> Sheet:
     """One sheet with a gauge strip, and a second one in case the first is spoilt.
@@ -141,7 +142,7 @@ def gauge_sheet(
         Name of the rig.
     paper : Paper, default A4
         What it is printed on.
-    notes : tuple of str
+    notes, cautions : tuple of str
         Small print.
     correction : PrinterCorrection
         The printer's own error.
@@ -172,7 +173,7 @@ def gauge_sheet(
         ),
     ]
     scale_notes = _scale_notes(correction, None)
-    page = Page(title, "Gauge strip", (), (*notes, *scale_notes), (), paper, correction)
+    page = Page(title, "Gauge strip", (), (*notes, *scale_notes), cautions, paper, correction)
     return composed(page, pieces, (1, 1))
 
 

@@ -267,7 +267,12 @@ def print_tape(
 
 
 def print_gauge(
-    gauge: Gauge, order: TapeOrder, title: str, notes: tuple[str, ...], formats: tuple[str, ...]
+    gauge: Gauge,
+    order: TapeOrder,
+    title: str,
+    notes: tuple[str, ...],
+    formats: tuple[str, ...],
+    cautions: tuple[str, ...] = (),
 ) -> tuple[tuple[str, bytes], ...]:
     """The files of a gauge strip."""
     sheet = gauge_sheet(
@@ -276,6 +281,7 @@ def print_gauge(
         title,
         paper=PAPERS[order.paper],
         notes=notes,
+        cautions=cautions,
         correction=order.correction,
     )
     return sheet_files((sheet,), formats)
