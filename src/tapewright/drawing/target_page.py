@@ -36,6 +36,8 @@ class TargetWords:
         How to put a target of several sheets together.
     notes : tuple of str
         Small print.
+    cautions : tuple of str
+        What must be read before shooting.
     """
 
     title: str
@@ -45,6 +47,7 @@ class TargetWords:
     proof: str = ""
     steps: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,6 +14,7 @@ from tapewright.printing.tape import check_look
 from tapewright.questions.question import Field
 from tapewright.services.equip import Rig
 from tapewright.services.print_tape import Gauge, TapeOrder, gauge_preview, print_gauge
+from tapewright.words.cautions import SAFETY, safety_of
 from tapewright.words.stops import stop_lines, stop_title
 
 START = Field(
@@ -46,6 +47,7 @@ class MadeGauge:
     order: GaugeOrder
     title: str
     notes: tuple[str, ...]
+    cautions: tuple[str, ...]
 
 
 def gauge_ruler(start_mm: int, reach_mm: int, order: TapeOrder, *, numbers_fall: bool) -> Gauge:
@@ -59,7 +61,6 @@ def gauge_look(hand: str, wish: Wish) -> TapeOrder:
     order = TapeOrder(
         unit="yd",
         distances=(20.0, 60.0),
-        span=(20.0, 60.0),
         width_mm=wish.length_mm("width") or look.usual_width_mm(0),
         pointer=look.read_pointer(wish, hand),
         far_end=look.read_far_end(wish),
@@ -83,11 +84,13 @@ def _order(rig: Rig | None, wish: Wish) -> GaugeOrder:
 def _make(rig: Rig | None, order: GaugeOrder, date: str) -> MadeGauge:
     stops = stop_lines(rig) if rig else ()
     title = stop_title(rig.name if rig else "Gauge strip", stops)
-    return MadeGauge(order, title, (*stops, f"Printed {date}, Tapewright {__version__}"))
+    notes = (*stops, f"Printed {date}, Tapewright {__version__}")
+    return MadeGauge(order, title, notes, safety_of(rig) if rig else SAFETY)
 
 
 def _files(made: MadeGauge, formats: tuple[str, ...]) -> Files:
-    return print_gauge(made.order.ruler, made.order.look, made.title, made.notes, formats)
+    ruler, strip = made.order.ruler, made.order.look
+    return print_gauge(ruler, strip, made.title, made.notes, formats, made.cautions)
 
 
 def _seen(made: MadeGauge) -> str:

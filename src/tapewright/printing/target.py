@@ -20,6 +20,7 @@ from tapewright.services.print_target import (
     print_target,
     target_code,
 )
+from tapewright.words.cautions import SAFETY
 from tapewright.words.quantities import format_quantity, parted_size, read_quantity, unit_in
 from tapewright.words.stops import stop_lines, stop_title
 from tapewright.words.unit_names import unit_name
@@ -180,6 +181,7 @@ def target_words(
             ),
             f"Printed {date}, Tapewright {__version__}",
         ),
+        cautions=SAFETY if plan.is_tiled else SAFETY[:2],
     )
 
 

@@ -168,10 +168,10 @@
     else if (state.slope_deg > 0) list.push(["mind", words.uphill]);
     return list;
   };
-  const dialled = (d_m) => {
+  const dialled = (d_m, places = 1) => {
     if (d_m === null) return words.none;
     const unit = UNITS[state.unit].distance;
-    return d_m === Infinity ? fill(words.past, { d: far(domain.far_m, 0), unit }) : `${far(d_m)} ${unit}`;
+    return d_m === Infinity ? fill(words.past, { d: far(domain.far_m, 0), unit }) : `${far(d_m, places)} ${unit}`;
   };
   const element = (name, attributes, text) => {
     const made = document.createElementNS("http://www.w3.org/2000/svg", name);
@@ -195,19 +195,25 @@
     }
     ruler.replaceChildren(...shapes);
   };
+  // A mark past the trusted distance is a guess: grey, in no more digits than whole or tenths of its band.
+  const isGuess = () => state.distance_m > card.pins[state.pin].trusted_m + 1e-6;
+  const steps = ([low, high]) => (high - low >= 1 || !Number.isFinite(high - low) ? 0 : 1);
   let speaking = 0;
   const show = () => {
     const units = UNITS[state.unit], bad = wrong.size > 0;
     const found = shot(state.distance_m, state.slope_deg, state.temperature_c, state.pin);
     const has = !bad && Number.isFinite(found.reading_mm);
-    const said = has ? found.reading_mm.toFixed(2).replace("-", "−") : "—";
+    const guess = has && isGuess(), digits = guess ? steps(found.band_mm) : 2;
+    const said = has ? found.reading_mm.toFixed(digits).replace("-", "−") : "—";
     const small = document.createElement("small");
-    small.textContent = has ? said.slice(-1) : "";
-    by("reading").replaceChildren(has ? said.slice(0, -1) : said, small);
+    small.textContent = has && !guess ? said.slice(-1) : "";
+    by("reading").replaceChildren(has && !guess ? said.slice(0, -1) : said, small);
+    document.querySelector(".answer").classList.toggle("guess", guess);
+    by("reading-caption").textContent = guess ? words.guess : words.reading;
     by("reading").value = has ? String(found.reading_mm) : "";
     const list = bad ? [] : cautions(found), stopped = list.some(([kind]) => kind === "stop");
     by("reading").classList.toggle("forbidden", stopped);
-    by("dial").textContent = has && !stopped ? dialled(found.dial_m) : "—";
+    by("dial").textContent = has && !stopped ? dialled(found.dial_m, guess ? 0 : 1) : "—";
     by("dial").value = has && !stopped && Number.isFinite(found.dial_m) && found.dial_m !== null ? String(found.dial_m) : "";
     by("band").textContent = has && found.band_mm.every(Number.isFinite) ? `${found.band_mm.map(signed).join(" to ")} mm` : "—";
     const [near, end] = found.hold_m;
@@ -224,7 +230,7 @@
     clearTimeout(speaking);
     speaking = setTimeout(() => {
       by("spoken").textContent = has
-        ? [...(stopped ? [] : [fill(words.spoken, { mm: found.reading_mm.toFixed(1), dial: dialled(found.dial_m) })]), ...list.map(([, text]) => text)].join(" ")
+        ? [...(stopped ? [] : [fill(guess ? words.spoken_guess : words.spoken, { mm: found.reading_mm.toFixed(guess ? digits : 1), dial: dialled(found.dial_m, guess ? 0 : 1) })]), ...list.map(([, text]) => text)].join(" ")
         : "";
     }, 500);
   };
