@@ -227,7 +227,7 @@ def _strip(plan: PlannedTape, place: int, words: TapeWords) -> Strip:
         columns,
         words.advice[place],
         foot,
-        plan.order.between[0],
+        plan.between[0],
         zero_mm if answer.posterior.is_set_by_eye else 0.0,
     )
 
