@@ -12,11 +12,13 @@ from tapewright.services.correct import AxisMove, Correction
 from tapewright.services.measure_groups import FEWEST, GroupMeasure, Measured, largest_possible
 from tapewright.services.move_sight import SightMove, turns_and_clicks
 from tapewright.services.record_groups import Group
-from tapewright.words.numbers import counted
-from tapewright.words.quantities import format_quantity
+from tapewright.words.numbers import counted, known
+from tapewright.words.quantities import format_quantity, in_unit, with_unit
 from tapewright.words.units import Units, amount, distance_words
 
 MOST_GROUPS = 0.6  # chance from which on a zeroed bow puts most groups as far off
+LEAST_MM = 0.01  # nobody turns a sight finer
+COARSE_MM = 0.5
 PAST_LIMIT = (
     "A move told here ends past the clearance reading or the travel on your sheet. Do not "
     "set the sight there and do not shoot: housing and arrow would meet. Come nearer, or use a "
@@ -63,18 +65,31 @@ def elevation_words(move: SightMove, old_reading_m: float, per_turn: int | None 
     """Which way the pin goes up or down, in readings and clicks."""
     way = "up" if move.pin_up > 0 else "down"
     numbers = "larger" if move.reading_m > old_reading_m else "smaller"
+    half_m = move.by_reading_half_m
     return (
-        f"pin {way}, {format_quantity(abs(move.by_reading_m), 'mm', 2)} toward {numbers} numbers "
-        f"to {format_quantity(move.reading_m, 'mm', 2)}"
+        f"pin {way}, {_mm(abs(move.by_reading_m), half_m)} toward {numbers} numbers "
+        f"to {_mm(move.reading_m, half_m)}{_doubt_words(half_m)}"
         f"{click_words(move.reading_clicks, per_turn)}"
     )
+
+
+def _mm(length_m: float, half_m: float) -> str:
+    """A length on the sight in as many digits as are known of it."""
+    return with_unit(known(in_unit(length_m, "mm"), in_unit(half_m, "mm"), least=LEAST_MM), "mm")
+
+
+def _doubt_words(half_m: float) -> str:
+    """How far off a move may be, where that is more than the coarsest step of a knob."""
+    half_mm = in_unit(half_m, "mm")
+    return f" (within ±{known(half_mm, half_mm)} mm)" if half_mm > COARSE_MM else ""
 
 
 def windage_words(move: SightMove, per_turn: int | None = None) -> str:
     """Which way the pin goes sideways, in mm at the pin and clicks."""
     way = "right" if move.pin_right_m > 0 else "left"
-    by = format_quantity(abs(move.pin_right_m), "mm", 2)
-    to = "" if move.windage_m is None else f" to {format_quantity(move.windage_m, 'mm', 2)}"
+    half_m = move.pin_right_half_m
+    by = _mm(abs(move.pin_right_m), half_m)
+    to = "" if move.windage_m is None else f" to {_mm(move.windage_m, half_m)}"
     return f"pin {way} by {by}{to}{click_words(move.right_clicks, per_turn)}"
 
 
