@@ -186,8 +186,7 @@ class _Notes:
 
     def sign(self, shot: Observation) -> Iterator[tuple[Observation | None, float]]:
         yield _with_arrows(shot, 1.0, -1.0), 0.8
-        if not self.is_dialled(shot):
-            yield _with_reading(shot, -shot.reading_m), 0.2
+        yield None if self.is_dialled(shot) else _with_reading(shot, -shot.reading_m), 0.2
 
     def inches(self, shot: Observation) -> Iterator[tuple[Observation | None, float]]:
         yield _with_arrows(shot, CM_PER_INCH, CM_PER_INCH), 0.5
