@@ -32,6 +32,7 @@ LONG_RUNS = {
     "kinds": ("kinds", "long_run"),
     "plans": ("plans", "long_run"),
     "slips": ("slips", "long_run"),
+    "tapes": ("tapes", "long_run"),
     "windage": ("windage", "long_run"),
 }
 
