@@ -112,7 +112,7 @@ NAME, READING = "observation.group.name", "observation.reading_m"
 CENTRES: tuple[Column[Groups], ...] = (
     Column("group", "group", NAME),
     Column("{unit}", "distance_{unit}", "observation.distance_m", "distance", None, 4),
-    Column("reading mm", "reading_mm", READING, "mm", 2, 4),
+    Column("reading mm", "reading_mm", READING, "mm", 2, 4, tape="first"),
     Column("arrows", "arrows", "observation.group.arrows", decimals=0),
     Column("", "called_bad", "observation.group.called_bad"),
     Column("up {unit}", "centre_up_{unit}", "centre.up_m", "miss", 2, 4),
@@ -170,7 +170,7 @@ SHIFTS: tuple[Column[Shifts], ...] = (
     Column("", "shift_right_{unit}", each(lambda row: row[0].shift_m), "miss", kept=4),
 )
 MOVES: tuple[Column[Sequence[SightMove]], ...] = (
-    Column("then mm", "new_reading_mm", "reading_m", "mm", 2, 4),
+    Column("then mm", "new_reading_mm", "reading_m", "mm", 2, 4, tape="first"),
     Column("", "by_reading_mm", "by_reading_m", "mm", kept=4),
     Column("clicks", "reading_clicks", "reading_clicks", "", 0, signed=True),
     Column("", "pin_vertical", each(lambda row: ("", "up", "down")[row.pin_up])),
@@ -181,7 +181,7 @@ MOVES: tuple[Column[Sequence[SightMove]], ...] = (
 STEPS: tuple[Column[Sequence[ArrowStep]], ...] = (
     Column("arrow", "arrow", "arrow", decimals=0),
     Column("", "group", NAME),
-    Column("reading mm", "reading_mm", READING, "mm", 2, 4),
+    Column("reading mm", "reading_mm", READING, "mm", 2, 4, tape="first"),
     Column("up {unit}", "up_{unit}", "up_m", "miss", 2, 4),
     Column("right {unit}", "right_{unit}", "right_m", "miss", 2, 4),
     Column("share", "", each(lambda row: f"{100 * row.share:.0f} %")),

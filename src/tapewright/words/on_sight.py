@@ -1,0 +1,189 @@
+"""On sight: how a reading is told in what is on the sight: what a tape shows, else mm.
+
+The one rule of every face. With a tape on, what it shows is told first and mm behind it; what the
+tape does not show is told in mm, and that it lies past the tape's end.
+
+Holds:  a reading in words, in columns, for programs and for a form; a correction on a tape.
+Never:  ticks of a tape (sight/tape.py), which readings are wanted, layout.
+"""
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import replace
+from itertools import repeat
+from math import isfinite, nan
+from typing import Any, TypeVar
+
+import numpy as np
+
+from tapewright.ground.errors import BadInput
+from tapewright.services.calibrate import Answer
+from tapewright.services.on_sight import Tape
+from tapewright.words.columns import Column, Place, halves_of, rounded, values_of
+from tapewright.words.numbers import known, plain
+from tapewright.words.units import amount
+
+Found = TypeVar("Found")
+Pins = int | Place | Callable[[Any], Iterable[int]]  # of all rows, or where that of each stands
+
+FINEST_M = 1e-5  # nobody sets a sight finer
+FINEST_TICK = 0.1  # nor a pointer between two ticks
+COARSEST = 3.0  # ticks of doubt from which on the nearest tick is told
+
+
+def finest_m(answer: Answer) -> float:
+    """Step finer than which no mark is told: a click, or what nobody sets a sight finer than."""
+    return answer.rig.sight.elevation_click_m or FINEST_M
+
+
+def shown_m(tape: Tape, reading_m: float, pin: int = 1) -> float:
+    """Distance that a tape shows at a reading; nan where it shows none. [m]"""
+    if not isfinite(reading_m):
+        return nan
+    try:
+        return float(tape.dialled_of(reading_m, pin))
+    except BadInput:
+        return nan
+
+
+def _half_m(tape: Tape, reading_m: float, half_m: float, pin: int) -> float:
+    """Doubt of a reading as doubt of what the tape shows, as far as digits tell it. [m]"""
+    here = shown_m(tape, reading_m, pin)
+    ends = (shown_m(tape, reading_m + way * half_m, pin) for way in (-1.0, 1.0))
+    sizes = [abs(end - here) for end in ends if isfinite(end)]
+    return min([*sizes, COARSEST * tape.unit_m])
+
+
+def shown_words(tape: Tape, reading_m: float, half_m: float = 0.0, pin: int = 1) -> str:
+    """What a tape shows at a reading, in as many digits as are known; empty where it shows none."""
+    at_m = shown_m(tape, reading_m, pin)
+    if not isfinite(at_m):
+        return ""
+    half = _half_m(tape, reading_m, half_m, pin) / tape.unit_m if half_m else 0.0
+    text = known(at_m / tape.unit_m, half, least=FINEST_TICK)
+    return text.removesuffix(".0")
+
+
+def mm_words(reading_m: float, half_m: float, answer: Answer) -> str:
+    """A reading in mm, with as many digits as are known, no finer than the sight's clicks."""
+    return f"{known(1e3 * reading_m, 1e3 * half_m, least=1e3 * finest_m(answer))} mm"
+
+
+def dial_words(answer: Answer, reading_m: float, half_m: float, pin: int = 1) -> str:
+    """What to dial: what the tape on the sight shows, mm behind it; mm without a tape."""
+    mm, tape = mm_words(reading_m, half_m, answer), answer.tape
+    if tape is None:
+        return mm
+    shown = shown_words(tape, reading_m, half_m, pin)
+    return f"{shown} ({mm})" if shown else f"{mm}, past the tape's end"
+
+
+def fill_words(answer: Answer, reading_m: float, half_m: float, pin: int = 1) -> str:
+    """The same as a form takes it: what the tape shows alone, else mm."""
+    shown = shown_words(answer.tape, reading_m, half_m, pin) if answer.tape else ""
+    return shown or mm_words(reading_m, half_m, answer)
+
+
+def dial_json(tape: Tape | None, reading_m: float | None, pin: int = 1) -> dict[str, float | None]:
+    """What to dial, for programs; no key without a tape."""
+    if tape is None:
+        return {}
+    unit, at_m = tape.unit, nan if reading_m is None else shown_m(tape, reading_m, pin)
+    return {f"dialled_{unit}": rounded(at_m, unit, 2)}
+
+
+def on_sight(columns: Sequence[Column[Found]], tape: Tape | None, pin: Pins = 1) -> list[Column[Found]]:  # fmt: skip
+    """Columns as what is on the sight tells them: as they are, or what the tape shows beside mm."""
+    if tape is None:
+        return list(columns)
+    return [told for column in columns for told in _told(column, tape, pin)]
+
+
+def told_columns(
+    columns: Sequence[Column[Found]], answer: Answer, pin: Pins = 1
+) -> list[Column[Found]]:
+    """The same of an answer's marks, told no finer than the sight's clicks."""
+    least_m = finest_m(answer)
+    by_clicks = [replace(one, least=least_m) if one.half else one for one in columns]
+    return on_sight(by_clicks, answer.tape, pin)
+
+
+def _told(column: Column[Found], tape: Tape, pin: Pins) -> Iterator[Column[Found]]:
+    """One column: what the tape shows before mm, in place of them, or neither."""
+    if not column.tape:
+        yield column
+        return
+    if column.tape in ("first", "alone"):
+        yield _dial(column, tape, pin)
+    if column.tape == "first":
+        yield replace(column, head="mm" if column.head else "", half=column.half)
+    elif column.key:
+        yield replace(column, head="")
+
+
+def _dial(column: Column[Found], tape: Tape, pin: Pins) -> Column[Found]:
+    """A column of readings as one of what the tape shows."""
+    unit = tape.unit
+
+    def shown(place: Any) -> Callable[[Found], list[float]]:  # noqa: ANN401 — as a column's values
+        return lambda found: [
+            shown_m(tape, nan if one is None else float(one), of)
+            for one, of in zip(values_of(place, found), _pins(pin, found), strict=False)
+        ]
+
+    def half(found: Found) -> list[float]:
+        rows = zip(
+            values_of(column.values, found), halves_of(column.half, found), _pins(pin, found),
+            strict=False,
+        )  # fmt: skip
+        return [_half_m(tape, float(one), size, of) for one, size, of in rows]
+
+    word = column.head.removesuffix(" mm")
+    head = f"dial {unit}" if word in ("mark", "reading") else f"{word} dial {unit}"
+    key = column.key.replace("reading_mm", f"dialled_{unit}").replace("_mm", f"_dialled_{unit}")
+    return replace(
+        column,
+        head=head if column.head else "",
+        key=key,
+        values=shown(column.values),
+        unit=unit,
+        decimals=1,
+        kept=2,
+        half=None if column.half is None else half,
+        least=FINEST_TICK * tape.unit_m,
+        to=shown(column.to) if column.to else "",
+    )
+
+
+def _pins(pin: Pins, found: Any) -> Iterable[int]:  # noqa: ANN401 — whatever a question found
+    return repeat(pin) if isinstance(pin, int) else values_of(pin, found)
+
+
+def off_tape_words(tape: Tape | None, readings_m: Iterable[float], pin: int = 1) -> tuple[str, ...]:
+    """What "–" means under what to dial; nothing where the tape shows every reading."""
+    if tape is None:
+        return ()
+    wanted = [float(one) for one in np.ravel(list(readings_m)) if isfinite(one)]
+    if all(isfinite(shown_m(tape, one, pin)) for one in wanted):
+        return ()
+    return ("“–” under dial: past the end of the tape on the sight; the reading stands in mm.",)
+
+
+def correction_words(tape: Tape, old_m: float, new_m: float, pin: int = 1) -> str:
+    """A correction on a tape: dial otherwise, or move the tape."""
+    old, new = (shown_words(tape, one, pin=pin) for one in (old_m, new_m))
+    by = amount(abs(new_m - old_m), "mm")
+    if not (old and new):
+        way = "larger" if (new_m > old_m) == _runs_up(tape, pin) else "smaller"
+        return f"dial {by} toward {way} numbers, or move the tape so far the other way"
+    return f"dial {new} instead of {old}, or move the tape {by}, its {old} to where {new} stands"
+
+
+def _runs_up(tape: Tape, pin: int) -> bool:
+    """Whether readings grow with the numbers of a tape."""
+    *_, first, last = tape.pins[pin - 1].readings_m
+    return bool(last > first)
+
+
+def tick_words(distance: float) -> str:
+    """A number of a tape as people say it."""
+    return plain(distance, 1)
