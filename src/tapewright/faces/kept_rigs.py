@@ -16,6 +16,7 @@ from tapewright import __version__
 from tapewright.faces.impossible import refuse_impossible
 from tapewright.faces.kept_house import house_in, read_kept
 from tapewright.faces.kept_stops import kept_stops, read_once
+from tapewright.faces.kept_tapes import tape_between, tapes_of
 from tapewright.faces.settings import new_id
 from tapewright.ground.errors import (
     EditedMeanwhile,
@@ -28,9 +29,15 @@ from tapewright.questions.plan import plan_order
 from tapewright.questions.question import Said
 from tapewright.services import keep
 from tapewright.services.advise import GROWTH, plan_shots
-from tapewright.services.calibrate_kept import Answer, Setup, calibrate_setups
+from tapewright.services.calibrate_kept import (
+    Answer,
+    Setup,
+    calibrate_setups,
+    has_another_scale,
+)
 from tapewright.services.equip import Rig, with_house
 from tapewright.services.keep import Entry, Notebook, Source, kept_as
+from tapewright.services.on_sight import with_tape
 from tapewright.services.record_groups import Observation
 from tapewright.services.there_and_back import is_same_setup
 from tapewright.words.answer import trust_words
@@ -108,10 +115,12 @@ def kept_ways(notebook: Notebook, rig_id: str) -> tuple[Kept, ...]:
     groups = [(one, kept_as(one, keep.KeptGroup)) for one in notebook.entries("group", rig_id)]
     sheets = [*(notebook.entry(rig_id, change.from_rig) for _, change in changes), rig]
     begun = [0, *(change.setup for _, change in changes), inf]
+    tapes, scale_since = tapes_of(notebook, rig_id), 0.0
     house = house_in(notebook)
     values = read_kept(house)
     ways: dict[float | None, tuple[Setup, ...]] = {}
-    sources, found = [*sheets, *(one for one, _ in changes)], []
+    sources = [*sheets, *(one for one, _ in changes)]
+    found: list[tuple[Setup, ...]] = []
     for place, (sheet, (since, until)) in enumerate(zip(sheets, pairwise(begun), strict=True)):
         change = changes[place - 1][1] if place else None
         counts = {one for one, body in sighting.items() if since <= body.setup < until}
@@ -124,6 +133,9 @@ def kept_ways(notebook: Notebook, rig_id: str) -> tuple[Kept, ...]:
             for _, kept in mine
         )
         rig_then = with_house(rig_of(sheet), values)
+        if found and has_another_scale(found[-1][-1].rig, rig_then):
+            scale_since = since  # a tape of before is on no more
+        rig_then = with_tape(rig_then, tape_between(tapes, scale_since, until))
         setup = Setup(rig_then, observations, bool(change and change.new_string))
         for one in observations:
             refuse_impossible(one, setup.rig)
@@ -132,6 +144,7 @@ def kept_ways(notebook: Notebook, rig_id: str) -> tuple[Kept, ...]:
         found.append(ways[since])
     if house is not None and any(setup.rig.house for way in found for setup in way):
         sources.append(house)
+    sources += [one.entry for one in tapes]
     made_from = tuple(Source(one.id, one.number) for one in sources)
     earlier = (Kept(way, (*made_from, Source("way", at))) for at, way in enumerate(found[:-1]))
     return (*earlier, Kept(found[-1], made_from))

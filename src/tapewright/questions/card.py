@@ -16,7 +16,7 @@ from tapewright.words.answer import head_json, pin_trust_words, trust_json, trus
 from tapewright.words.blocks import Blocks, Mind, Table
 from tapewright.words.cautions import SAFETY, mark_cautions
 from tapewright.words.columns import Column, beside, csv_text, joined, records, rounded, table
-from tapewright.words.marks import MARKS, SHORT
+from tapewright.words.marks import MARKS, SHORT, half_band_m
 from tapewright.words.numbers import told
 from tapewright.words.on_sight import dial_words, on_sight, told_columns
 from tapewright.words.quantities import in_unit

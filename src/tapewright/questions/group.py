@@ -32,6 +32,7 @@ from tapewright.services.measure_groups import (
     Spread,
 )
 from tapewright.services.move_sight import SightMove
+from tapewright.services.on_sight import Tape
 from tapewright.services.record_groups import Observation
 from tapewright.words.blocks import Blocks, Mind, Table
 from tapewright.words.columns import (
@@ -46,6 +47,7 @@ from tapewright.words.columns import (
     table,
 )
 from tapewright.words.numbers import NOTHING, told
+from tapewright.words.on_sight import on_sight
 from tapewright.words.quantities import in_unit
 from tapewright.words.sight_moves import (
     PAST_LIMIT,
@@ -108,7 +110,7 @@ def _seen_from(measure: GroupMeasure, place: int) -> float:
     return nan if measure.findable is None else measure.findable[place] * width_m
 
 
-NAME, READING = "observation.group.name", "observation.reading_m"
+NAME, READING, PIN = "observation.group.name", "observation.reading_m", "observation.pin"
 CENTRES: tuple[Column[Groups], ...] = (
     Column("group", "group", NAME),
     Column("{unit}", "distance_{unit}", "observation.distance_m", "distance", None, 4),
@@ -195,6 +197,7 @@ def find_groups(
     fitted: Calibration | None,
     said: Said,
     probability: float,
+    tape: Tape | None = None,
 ) -> FoundGroups:
     """Groups measured, and what to turn; without a rig only which way."""
     observations = tuple(one for one in observations if one.group.counted)
@@ -207,7 +210,8 @@ def find_groups(
     is_stepwise = said.choice("arrow_by_arrow", "no", YES_NO) == "yes"
     moved = said.choice("windage", "moved", WINDAGES) == "moved"
     if not is_stepwise:
-        return correct_groups(observations, rig, fitted, zero_sd_m, probability, per_turn)
+        found = correct_groups(observations, rig, fitted, zero_sd_m, probability, per_turn)
+        return replace(found, tape=tape)
     place = said.place("arrow_by_arrow")
     if rig is None or fitted is None:
         wrong = "no rig sheet is given, so readings cannot be turned into angles"
@@ -218,7 +222,7 @@ def find_groups(
     if not found.steps:
         wrong = "no arrow of the last distance is measured right and up"
         raise BadInput(place, wrong, "Write right and up of each arrow")
-    return found
+    return replace(found, tape=tape)
 
 
 def _ask(answer: Answer, said: Said, _: Units) -> FoundGroups:
@@ -226,15 +230,15 @@ def _ask(answer: Answer, said: Said, _: Units) -> FoundGroups:
         wrong = "no group was shot with this rig as it stands"
         raise BadInput(answer.rig.name, wrong, "Shoot one first")
     fitted, probability = answer.posterior.calibration, answer.bands.probability
-    return find_groups(answer.observations, answer.rig, fitted, said, probability)
+    return find_groups(answer.observations, answer.rig, fitted, said, probability, answer.tape)
 
 
 def _tell(found: FoundGroups, units: Units) -> Blocks:
     if found.steps:
-        return steps_blocks(found.steps, units, found.per_turn)
+        return steps_blocks(found, units)
     measured, groups = found.measured, found.measured.groups
     return (
-        centres_table(measured, units),
+        centres_table(found, units),
         *([spreads_table(measured, units)] if measured.together.freedoms else []),
         *([flyers_table(measured, units)] if any(map(_is_judged, groups)) else []),
         *(words for group in groups for words in odd_arrows_words(group, units)),
@@ -250,17 +254,18 @@ def _turns(found: FoundGroups, units: Units) -> Iterable[str]:
     groups = found.measured.groups
     if found.moves:
         for measure, move in zip(groups, found.moves, strict=True):
-            yield group_words(measure, turn_words(measure, move, found.per_turn), units)
+            yield group_words(measure, turn_words(measure, move, found.per_turn, found.tape), units)
         return
     for measure, shift in zip(groups, found.shifts, strict=True):
         yield group_words(measure, shift_words(measure, *shift), units)
     yield MORE_NEEDED
 
 
-def centres_table(measured: Measured, units: Units) -> Table:
+def centres_table(found: FoundGroups, units: Units) -> Table:
     """Where the centres lie, and whether chance explains it."""
+    measured = found.measured
     title = "Centres, and the chance that a zeroed bow lies as far off"
-    centres = table(title, CENTRES, measured.groups, units)
+    centres = table(title, on_sight(CENTRES, found.tape, PIN), measured.groups, units)
     heads = list(centres.heads)
     heads[heads.index(f"± {units.miss}")] += f" ({told(100 * measured.probability, 0)} %)"
     return replace(centres, heads=tuple(heads))
@@ -294,7 +299,7 @@ def after_group_blocks(found: FoundGroups, units: Units) -> Blocks:
     centre = measure.centre
     return (
         f"The centre lies {hit_words(centre.right_m, centre.up_m, units.miss)}.",
-        *turn_words(measure, move, found.per_turn),
+        *turn_words(measure, move, found.per_turn, found.tape),
         *(() if move.up.is_move or move.right.is_move else (WAIT,)),
         *called_bad_words(measure),
         *map(Mind, filter(None, (flyer_words(measure, units),))),
@@ -302,25 +307,34 @@ def after_group_blocks(found: FoundGroups, units: Units) -> Blocks:
     )
 
 
-def steps_blocks(steps: Sequence[ArrowStep], units: Units, per_turn: int | None) -> Blocks:
+def steps_blocks(found: FoundGroups, units: Units) -> Blocks:
     """What to turn after each arrow."""
-    arrows = table("Arrow by arrow", STEPS, steps, units)
+    steps, per_turn, tape = found.steps, found.per_turn, found.tape
+    arrows = table("Arrow by arrow", on_sight(STEPS, tape, PIN), steps, units)
     last, moves = steps[-1], [step.move for step in steps]
     elevation = windage = "leave it"
     if last.move.by_reading_m:
-        elevation = elevation_words(last.move, last.observation.reading_m, per_turn)
+        one = last.observation
+        elevation = elevation_words(last.move, one.reading_m, per_turn, tape, one.pin)
     if last.move.pin_right_m:
         windage = windage_words(last.move, per_turn)
     return (
-        beside(arrows, table("", MOVES, moves, units)),
+        beside(arrows, table("", _moves(found), moves, units)),
         f"Before arrow {last.arrow + 1}: elevation: {elevation}; windage: {windage}.",
     )
 
 
+def _moves(found: FoundGroups) -> list[Column[Sequence[SightMove]]]:
+    """Columns of moves as what is on the sight tells them."""
+    pins = [one.observation.pin for one in found.steps or found.moves]
+    return on_sight(MOVES, found.tape, lambda _: pins)
+
+
 def _write(found: FoundGroups, units: Units) -> dict[str, Any]:
     if found.steps:
-        moves = records(MOVES, [step.move for step in found.steps], units)
-        return {"schema": SCHEMA, "arrows": joined(records(STEPS, found.steps, units), moves)}
+        moves = records(_moves(found), [step.move for step in found.steps], units)
+        steps = records(on_sight(STEPS, found.tape, PIN), found.steps, units)
+        return {"schema": SCHEMA, "arrows": joined(steps, moves)}
     measured, together, known = found.measured, found.measured.together, found.measured.known
     return {
         "schema": SCHEMA,
@@ -339,7 +353,7 @@ def _write(found: FoundGroups, units: Units) -> dict[str, Any]:
 def _group_records(found: FoundGroups, units: Units) -> list[dict[str, Any]]:
     groups = found.measured.groups
     shifts = found.shifts or [(move.right, move.up) for move in found.moves]
-    moves = records(MOVES, [move.move for move in found.moves], units) or [{}] * len(shifts)
+    moves = records(_moves(found), [move.move for move in found.moves], units) or [{}] * len(shifts)
     corrections = joined(records(SHIFTS, shifts, units), moves)
     more = [
         {
@@ -351,7 +365,8 @@ def _group_records(found: FoundGroups, units: Units) -> list[dict[str, Any]]:
     ]
     spreads = records(SPREADS, [group.spread for group in groups], units)
     circles = records(CIRCLES, groups, units)
-    return joined(records((*CENTRES, *SIZES), groups, units), spreads, circles, more)
+    centres = on_sight((*CENTRES, *SIZES), found.tape, PIN)
+    return joined(records(centres, groups, units), spreads, circles, more)
 
 
 FIELDS = (

@@ -71,7 +71,11 @@ def _tell(found: FoundLimits, units: Units) -> Blocks:
     far = [_reaches(found, units), _travel_left(found, units)] if limits.far is not None else []
     return (
         f"{found.answer.rig.name}: {stop_words(found)}\n",
-        *([table("Limits of the reading", _columns(found), limits.found, units)] if limits.found else []),
+        *(
+            [table("Limits of the reading", _columns(found), limits.found, units)]
+            if limits.found
+            else []
+        ),
         *far,  # both ends of a travel are known, or none
         *map(Mind, limit_cautions(found, units)),
     )

@@ -13,13 +13,14 @@ from tapewright.ground.errors import BadInput
 from tapewright.questions.question import Field, Question, Said
 from tapewright.questions.shared_fields import PIN, asked_pin
 from tapewright.services.calibrate import Answer
+from tapewright.services.on_sight import Tape
 from tapewright.services.table_slopes import Slopes, table_slopes
 from tapewright.words.answer import head_json
 from tapewright.words.blocks import Blocks, Mind, Table
 from tapewright.words.cautions import SAFETY, mark_cautions
 from tapewright.words.columns import Column, rounded, table
 from tapewright.words.numbers import told
-from tapewright.words.on_sight import Tape, dial_json, off_tape_words, shown_m
+from tapewright.words.on_sight import dial_json, off_tape_words, shown_m
 from tapewright.words.quantities import read_number
 from tapewright.words.unit_names import quoted
 from tapewright.words.units import Units, amount, far

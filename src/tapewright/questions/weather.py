@@ -43,8 +43,15 @@ COLUMNS: tuple[Column[Weather], ...] = (
     Column("band away mm", "", AWAY[0], "mm", half=AWAY, to=AWAY[1], tape="alone"),
     Column("", "away_low_mm", AWAY[0], "mm"),
     Column("", "away_high_mm", AWAY[1], "mm"),
-    Column("change mm", "", lambda it: it.marks.away_m - it.marks.home_m, "mm", 2, signed=True,
-           tape="not"),
+    Column(
+        "change mm",
+        "",
+        lambda it: it.marks.away_m - it.marks.home_m,
+        "mm",
+        2,
+        signed=True,
+        tape="not",
+    ),
     Column("home mark hits {unit}", "miss_{unit}", "marks.miss_m", "miss", signed=True),
 )
 

@@ -140,9 +140,7 @@ def _words(blown: Blown, units: Units) -> tuple[str, ...]:
         if blown.answer.tape is not None:
             told = "dial what the table says"
         kind, way = ("Head", "low") if blown.head_mps > 0.0 else ("Tail", "high")
-        said.append(
-            f"{kind} wind of {_speed(blown.head_mps, units)}: arrows land {way}; {told}."
-        )
+        said.append(f"{kind} wind of {_speed(blown.head_mps, units)}: arrows land {way}; {told}.")
     pins = ("The same for every pin.",) if len(blown.answer.trusted_m) > 1 else ()
     return (*said, *pins, GUSTS)
 

@@ -25,6 +25,7 @@ from tapewright.services.measure_groups import (
     measure_groups,
 )
 from tapewright.services.move_sight import past_measured_limit
+from tapewright.services.on_sight import Tape
 from tapewright.services.record_groups import Observation
 
 __all__ = [
@@ -50,6 +51,7 @@ class FoundGroups:
     # Whether a move ends where the archer measured that the sight must not go
     is_past_limit: bool = False
     per_turn: int | None = None  # clicks of a turn of the knob
+    tape: Tape | None = None  # what is on the sight; None: its own numbers, or a gauge strip
 
 
 def correct_groups(

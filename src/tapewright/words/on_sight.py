@@ -91,7 +91,9 @@ def dial_json(tape: Tape | None, reading_m: float | None, pin: int = 1) -> dict[
     return {f"dialled_{unit}": rounded(at_m, unit, 2)}
 
 
-def on_sight(columns: Sequence[Column[Found]], tape: Tape | None, pin: Pins = 1) -> list[Column[Found]]:  # fmt: skip
+def on_sight(
+    columns: Sequence[Column[Found]], tape: Tape | None, pin: Pins = 1
+) -> list[Column[Found]]:
     """Columns as what is on the sight tells them: as they are, or what the tape shows beside mm."""
     if tape is None:
         return list(columns)

@@ -182,4 +182,5 @@ def told_after(at: PageRequest, group: Entry, answer: Answer) -> Blocks:
     fitted = answer.posterior.calibration
     found = correct_group(one, fitted.evidence.observations, answer.rig, fitted)
     is_written_so = ("If it was written right:",) if slip else ()
+    found = replace(found, tape=answer.tape)
     return (*slip, *oddities, *is_written_so, *after_group_blocks(found, at.units))

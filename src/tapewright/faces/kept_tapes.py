@@ -1,0 +1,113 @@
+"""Kept tapes: which tape is on a sight, how it came there, and which prints could be stuck on.
+
+Holds:  the OnSight record; tapes of a rig, the one that is on now, one stuck on or taken off;
+        printed ones that wait.
+Never:  numbers of a tape to readings (services/on_sight.py), pages, calibrations kept.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+from tapewright.services.keep import Entry, KeptPrint, KeptTape, Notebook, Write, kept_as
+from tapewright.services.on_sight import Scales, Tape, TapeRecord, read_record, stick, tape_of
+from tapewright.services.record_groups import Observation
+
+TAPE = "the tape's record"
+
+
+@dataclass(frozen=True, slots=True)
+class OnSight:
+    """A tape that is on a sight, or was."""
+
+    entry: Entry  # as it is kept
+    tape: Tape  # as a scale
+
+    @property
+    def body(self) -> KeptTape:
+        """What is kept of it."""
+        return kept_as(self.entry, KeptTape)
+
+    @property
+    def record(self) -> TapeRecord:
+        """What was printed."""
+        return _record(self.body.record)
+
+    @property
+    def strip_name(self) -> str:
+        """Which strip of the print it is."""
+        return self.record.names[self.record.stuck.strip - 1]
+
+
+_record = lru_cache(256)(lambda text: read_record(text, TAPE))
+_tape = lru_cache(256)(lambda text: tape_of(text, TAPE))
+
+
+def tapes_of(notebook: Notebook, rig_id: str) -> tuple[OnSight, ...]:
+    """Tapes that were stuck on, the first first."""
+    kept = notebook.entries("tape", rig_id)
+    return tuple(OnSight(one, _tape(kept_as(one, KeptTape).record)) for one in kept)
+
+
+def tape_between(tapes: Sequence[OnSight], since: float, until: float) -> Tape | None:
+    """The tape that was on last while so many changes had been made; None: none, or it came off."""
+    last = next((one for one in reversed(tapes) if since <= one.body.setup < until), None)
+    return None if last is None or last.body.taken_off else last.tape
+
+
+def tape_on(notebook: Notebook, rig_id: str, tape: Tape | None) -> OnSight | None:
+    """What is kept of the tape on a rig's sight; None: its own numbers, or a gauge strip."""
+    kept = (one for one in tapes_of(notebook, rig_id) if tape and one.tape.scales == tape.scales)
+    return next(kept, None)
+
+
+def tape_under(notebook: Notebook, rig_id: str, one: Observation) -> Tape | None:
+    """The tape on which a group was shot; None: it was shot on none."""
+    tapes = (on.tape for on in tapes_of(notebook, rig_id))
+    return next((tape for tape in tapes if one.scales and tape.scales == one.scales), None)
+
+
+def next_name(notebook: Notebook, rig_id: str) -> str:
+    """Name of the next tape: one that none ever had."""
+    gone = notebook.entries("tape", rig_id, withdrawn=True)
+    return f"tape {1 + len(gone) + len(notebook.entries('tape', rig_id))}"
+
+
+def stick_on(
+    notebook: Notebook,
+    rig_id: str,
+    record: str,
+    strip: int,
+    below: Tape | None,
+    setup: int,
+    stuck_on: str,
+    tick_m: float | None = None,
+    at_m: float | None = None,
+) -> KeptTape:
+    """A strip that was stuck on, ready to be kept: a new scale on top of what was on the sight."""
+    on: Scales = () if below is None else below.scales
+    if tick_m is not None and at_m is None:
+        at_m = read_record(record, TAPE).tape().reading_of(tick_m)
+    name = next_name(notebook, rig_id)
+    text = stick(record, name, strip, on=on, tick_m=tick_m, at_m=at_m, place=TAPE)
+    return KeptTape(text, setup, stuck_on)
+
+
+def taken_off(on: OnSight, day: str) -> Write:
+    """The wish to keep that a tape came off."""
+    return Write(on.entry.id, replace(on.body, taken_off=day), seen=on.entry.number)
+
+
+def prints_of(notebook: Notebook, rig_id: str) -> tuple[Entry, ...]:
+    """Tapes that were printed, the last first."""
+    prints = notebook.entries("print", rig_id)
+    return tuple(one for one in reversed(prints) if kept_as(one, KeptPrint).what == "tape")
+
+
+def waiting_print(notebook: Notebook, rig_id: str) -> Entry | None:
+    """The last printed tape, if none was stuck on or taken off since: is it on the sight?"""
+    last = next(iter(prints_of(notebook, rig_id)), None)
+    tapes = notebook.entries("tape", rig_id)
+    if last is None or (tapes and tapes[-1].saved_at > last.saved_at):
+        return None
+    return last
