@@ -31,7 +31,7 @@ class OnSight:
     @property
     def record(self) -> TapeRecord:
         """What was printed."""
-        return _record(self.body.record)
+        return _record(self.body.record_text)
 
     @property
     def strip_name(self) -> str:
@@ -46,7 +46,7 @@ _tape = lru_cache(256)(lambda text: tape_of(text, TAPE))
 def tapes_of(notebook: Notebook, rig_id: str) -> tuple[OnSight, ...]:
     """Tapes that were stuck on, the first first."""
     kept = notebook.entries("tape", rig_id)
-    return tuple(OnSight(one, _tape(kept_as(one, KeptTape).record)) for one in kept)
+    return tuple(OnSight(one, _tape(kept_as(one, KeptTape).record_text)) for one in kept)
 
 
 def tape_between(tapes: Sequence[OnSight], since: float, until: float) -> Tape | None:
@@ -77,7 +77,7 @@ def stick_on(
     notebook: Notebook,
     rig_id: str,
     record: str,
-    strip: int,
+    strip: int | None,
     below: Tape | None,
     setup: int,
     stuck_on: str,

@@ -20,7 +20,7 @@ from tapewright.words.marks import MARKS, SHORT, half_band_m
 from tapewright.words.numbers import told
 from tapewright.words.on_sight import dial_words, on_sight, told_columns
 from tapewright.words.quantities import in_unit
-from tapewright.words.units import Units, round_amount
+from tapewright.words.units import Units, far, round_amount
 
 RADIUS = Field("radius", "Miss that is still good",
                hint="Such as 3 in. Left open: the rig sheet's.",

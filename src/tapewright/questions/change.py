@@ -26,7 +26,13 @@ from tapewright.words.cautions import all_cautions, safety_of
 from tapewright.words.columns import Column, beside, records, rounded, table
 from tapewright.words.marks import MARKS, SHORT
 from tapewright.words.numbers import counted
-from tapewright.words.on_sight import dial_json, dial_words, on_sight, told_columns
+from tapewright.words.on_sight import (
+    dial_json,
+    dial_words,
+    on_sight,
+    tape_after_words,
+    told_columns,
+)
 from tapewright.words.units import Units, trusted_words
 from tapewright.words.way_back import back_json, back_words
 
@@ -101,6 +107,7 @@ def _tell(found: Carried, units: Units) -> Blocks:
             _table(f"Marks of pin {pin} before and after", bands, rigs, units, pin)
             for pin, bands in further
         ),
+        *filter(None, (tape_after_words(rigs.old.tape, rigs.new.tape),)),
         _trust(rigs, units),
         *([back_words(found.before, new, found.ways.back, units)] if found.before else []),
         _next(found, units),

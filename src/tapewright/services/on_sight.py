@@ -37,7 +37,7 @@ def with_tape(rig: Rig, tape: Tape | None) -> Rig:
 def stick(
     record: str,
     name: str,
-    strip: int,
+    strip: int | None,
     *,
     on: Scales = (),
     tick_m: float | None = None,
@@ -47,11 +47,14 @@ def stick(
 ) -> str:
     """The record of a strip that was stuck on: which one, on which scale, where and by what.
 
+    What is not said is as the record says.
+
     BadInput if the print has no such strip, or the strip no such tick.
     """
     read = read_record(record, place)
-    sd_m = read.stuck.sd_m
-    stuck = Stuck(strip, name, tick_m, at_m, sd_m, on, by)
+    was = read.stuck
+    tick_m, at_m = (was.tick_m, was.at_m) if tick_m is None else (tick_m, at_m)
+    stuck = Stuck(strip or was.strip, name, tick_m, at_m, was.sd_m, on, by or was.aligned_by)
     stuck_on = replace(read, stuck=stuck)
     stuck_on.tape()
     return record_text(stuck_on)

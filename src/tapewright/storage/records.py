@@ -144,7 +144,7 @@ class KeptPrint:
         Paper, hand, distances and the like, as chosen.
     printed_on : str
         The day, as 2026-11-25.
-    record : str, default empty
+    record_text : str, default empty
         Of a tape, what stands on its strips, as text.
     """
 
@@ -153,7 +153,7 @@ class KeptPrint:
     printer_id: str | None
     choices: Mapping[str, str]
     printed_on: str
-    record: str = ""
+    record_text: str = ""
 
     def __post_init__(self) -> None:
         _refuse_no_day(self.printed_on, "printed_on")
@@ -264,7 +264,7 @@ class KeptTape:
 
     Parameters
     ----------
-    record : str
+    record_text : str
         What stands on it and where it was aligned, as text.
     setup : int
         How many changes the rig had had, 0 first. [-]
@@ -274,7 +274,7 @@ class KeptTape:
         The day on which it came off again; empty: it did not, or another was stuck over it.
     """
 
-    record: str
+    record_text: str
     setup: int
     stuck_on: str
     taken_off: str = ""

@@ -170,6 +170,18 @@ def off_tape_words(tape: Tape | None, readings_m: Iterable[float], pin: int = 1)
     return ("“–” under dial: past the end of the tape on the sight; the reading stands in mm.",)
 
 
+def tape_after_words(old: Tape | None, new: Tape | None) -> str:
+    """What becomes of the tape after a change; empty where none was on."""
+    if old is None and new is None:
+        return ""
+    if new is None:
+        return "The tape of before is on the sight no more: readings count anew."
+    return (
+        "The tape on the sight stays a scale to dial by, but its numbers are the distances no "
+        "more: dial what stands under “new dial” until a tape for this set-up is stuck on."
+    )
+
+
 def correction_words(tape: Tape, old_m: float, new_m: float, pin: int = 1) -> str:
     """A correction on a tape: dial otherwise, or move the tape."""
     old, new = (shown_words(tape, one, pin=pin) for one in (old_m, new_m))

@@ -12,6 +12,7 @@ from typing import Any
 
 from fastapi import APIRouter
 
+from tapewright.faces import kept_tapes
 from tapewright.faces.impossible import refuse_impossible
 from tapewright.faces.kept_house import house_in
 from tapewright.faces.kept_rigs import next_setup, rig_of, setup_now
@@ -107,6 +108,14 @@ def _print(at: PageRequest, sent: Sent) -> keep.KeptPrint:
     return keep.KeptPrint(**sent.body.model_dump())
 
 
+def _tape(at: PageRequest, sent: Sent) -> keep.KeptTape:
+    rig, said = at.kept(sent.rig_id).rig, sent.body
+    strip, setup = said.strip, setup_now(at.notebook, sent.rig_id)
+    return kept_tapes.stick_on(
+        at.notebook, sent.rig_id, said.record_text, strip, rig.sight.tape, setup, said.stuck_on
+    )
+
+
 def _printer(_at: PageRequest, sent: Sent) -> keep.KeptPrinter:
     return keep.KeptPrinter(**sent.body.model_dump(exclude={"seen"}))
 
@@ -193,6 +202,16 @@ KINDS = (
             "to measure with.",
         },
         make=_print, new=bodies.PrintBody,
+    ),
+    Kind(
+        "tape", "keeping", "/rigs/{rig_id}/tapes", bodies.TapeKept,
+        {
+            "list": "Tapes that were stuck on, the first first: the last is on the sight.",
+            "create": "Remember that a tape was stuck on; answers then tell what it shows.",
+            "read": "",
+        },
+        "a tape; readings are told by what was on before", _tape, bodies.TapeBody,
+        calibrates=("create", "withdraw", "restore"),
     ),
     Kind(
         "printer", "keeping", "/printers", bodies.PrinterKept,

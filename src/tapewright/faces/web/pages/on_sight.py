@@ -183,8 +183,8 @@ def _record_of(printed: Entry, answer: Answer, units: Units) -> str:
     BadInput where marks have moved since: then it is asked for.
     """
     body = kept_as(printed, KeptPrint)
-    if body.record:
-        return body.record
+    if body.record_text:
+        return body.record_text
     if body.fingerprint != answer.fingerprint:
         wrong = f"the tape printed {body.printed_on} has no record, and its marks moved since"
         mend = "Take in the file .tape.json that was written beside it, or print a new one"
