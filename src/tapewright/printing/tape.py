@@ -200,3 +200,35 @@ PRINT: Print[Answer, TapeOrder, MadeTape] = Print(
     write=_write, preview=lambda made: tape_preview(made.plan, made.words), seen=_seen,
     open_fields=5, for_rig=_for_rig,
 )  # fmt: skip
+
+
+def tape_record(made: MadeTape) -> str:
+    """Temporary."""
+    from tapewright.services.on_sight import Stuck, TapeRecord, record_text
+    from tapewright.sight.tape import Ticks
+
+    plan = made.plan
+    unit_m = plan.order.unit_m
+    strips = tuple(
+        tuple(
+            Ticks(
+                tuple(d * unit_m for d, _ in plan.kept(place, pin)),
+                tuple(r for _, r in plan.kept(place, pin)),
+            )
+            for pin in range(len(plan.answer.trusted_m))
+        )
+        for place in range(3)
+    )
+    near = plan.order.span[0] * unit_m
+    stuck = Stuck(2, "", near, plan.near_mm / 1e3, aligned_on=plan.answer.rig.sight.scales)
+    return record_text(
+        TapeRecord(
+            plan.answer.rig.name,
+            plan.answer.fingerprint,
+            "2026-11-30",
+            plan.order.unit,
+            strips,
+            made.words.strip_names,
+            stuck,
+        )
+    )

@@ -24,7 +24,7 @@ from tapewright.words.answer import head_json, pin_trust_words, trust_json
 from tapewright.words.blocks import Blocks, Mind, Table
 from tapewright.words.cautions import all_cautions, safety_of
 from tapewright.words.columns import Column, beside, records, rounded, table
-from tapewright.words.marks import MARKS, SHORT
+from tapewright.words.marks import AT, MARKS, SHORT
 from tapewright.words.numbers import counted
 from tapewright.words.on_sight import (
     dial_json,
@@ -128,7 +128,7 @@ def _table(
     moved: Column[Bands] = Column("change mm", "", moved_m, "mm", 2, signed=True)
     parts = [table(title, SHORT[:1], now, units)]
     for which, answer, bands in (("old", rigs.old, was), ("new", rigs.new, now)):
-        mark, *half = told_columns((replace(SHORT[1], tape="alone"), SHORT[3]), answer, pin)
+        mark, *half = told_columns((replace(SHORT[1], tape="alone"), SHORT[3]), answer, pin, AT)
         mark = replace(mark, head=f"{which} {mark.head}")
         parts.append(table("", (mark, *half), bands, units))
     return beside(*parts, table("", (moved,), now, units))
@@ -143,16 +143,16 @@ def _write(found: Carried, units: Units) -> dict[str, Any]:
         "method": new.posterior.method,
         **trust_json(old, unit, before="old_"),
         **trust_json(new, unit),
-        "old_marks": records(on_sight(MARKS, old.tape), old.bands, units),
-        "marks": records(on_sight(MARKS, new.tape), new.bands, units),
+        "old_marks": records(on_sight(MARKS, old.tape, 1, AT), old.bands, units),
+        "marks": records(on_sight(MARKS, new.tape, 1, AT), new.bands, units),
         "pins": [
             {
                 "pin": pin,
                 **trust_json(new, unit, pin),
                 "old_marks": None
                 if was is None
-                else records(on_sight(MARKS, old.tape, pin), was, units),
-                "marks": records(on_sight(MARKS, new.tape, pin), now, units),
+                else records(on_sight(MARKS, old.tape, pin, AT), was, units),
+                "marks": records(on_sight(MARKS, new.tape, pin, AT), now, units),
             }
             for pin, (was, now) in enumerate(further_pins(rigs), 2)
         ],

@@ -29,7 +29,7 @@ from tapewright.words.blocks import Blocks, Mind, Table
 from tapewright.words.cautions import all_cautions, caution_words
 from tapewright.words.columns import Column, each, records, rounded, table
 from tapewright.words.house import house_words
-from tapewright.words.marks import BAND, MARKS, marks_table
+from tapewright.words.marks import AT, BAND, MARKS, marks_table
 from tapewright.words.numbers import NOTHING, known, known_ends, plain
 from tapewright.words.on_sight import on_sight
 from tapewright.words.quantities import in_unit
@@ -76,7 +76,7 @@ def _ask(answer: Answer, said: Said, units: Units) -> FoundMarks:
 def groups_table(answer: Answer, units: Units) -> Table:
     """Groups against the fit."""
     pins = [one.pin for one in answer.observations]
-    columns = on_sight(GROUPS, answer.tape, lambda _: pins)
+    columns = on_sight(GROUPS, answer.tape, lambda _: pins, "distance_m")
     return table("Groups: centre against the fit", columns, answer.groups, units)
 
 
@@ -174,7 +174,7 @@ def _write(found: FoundMarks, units: Units) -> dict[str, Any]:
         **trust_json(answer, unit),
         "assumed": list(posterior.calibration.evidence.prior.assumed),
         "groups": records(GROUPS, answer.groups, units),
-        "marks": records(on_sight(MARKS, answer.tape), first, units),
+        "marks": records(on_sight(MARKS, answer.tape, 1, AT), first, units),
         "slips": slips_json(answer, units),
         "cautions": [caution_words(one, answer, units) for one in answer.cautions],
         "kind": kind_of(answer.rig.bow),
@@ -184,7 +184,7 @@ def _write(found: FoundMarks, units: Units) -> dict[str, Any]:
             {
                 "pin": pin,
                 **trust_json(answer, unit, pin),
-                "marks": records(on_sight(MARKS, answer.tape, pin), bands, units),
+                "marks": records(on_sight(MARKS, answer.tape, pin, AT), bands, units),
             }
             for pin, bands in enumerate(further, 2)
         ]

@@ -111,6 +111,7 @@ def _seen_from(measure: GroupMeasure, place: int) -> float:
 
 
 NAME, READING, PIN = "observation.group.name", "observation.reading_m", "observation.pin"
+WHERE = "observation.distance_m"
 CENTRES: tuple[Column[Groups], ...] = (
     Column("group", "group", NAME),
     Column("{unit}", "distance_{unit}", "observation.distance_m", "distance", None, 4),
@@ -265,7 +266,7 @@ def centres_table(found: FoundGroups, units: Units) -> Table:
     """Where the centres lie, and whether chance explains it."""
     measured = found.measured
     title = "Centres, and the chance that a zeroed bow lies as far off"
-    centres = table(title, on_sight(CENTRES, found.tape, PIN), measured.groups, units)
+    centres = table(title, on_sight(CENTRES, found.tape, PIN, WHERE), measured.groups, units)
     heads = list(centres.heads)
     heads[heads.index(f"± {units.miss}")] += f" ({told(100 * measured.probability, 0)} %)"
     return replace(centres, heads=tuple(heads))
@@ -310,7 +311,7 @@ def after_group_blocks(found: FoundGroups, units: Units) -> Blocks:
 def steps_blocks(found: FoundGroups, units: Units) -> Blocks:
     """What to turn after each arrow."""
     steps, per_turn, tape = found.steps, found.per_turn, found.tape
-    arrows = table("Arrow by arrow", on_sight(STEPS, tape, PIN), steps, units)
+    arrows = table("Arrow by arrow", on_sight(STEPS, tape, PIN, WHERE), steps, units)
     last, moves = steps[-1], [step.move for step in steps]
     elevation = windage = "leave it"
     if last.move.by_reading_m:
@@ -333,7 +334,7 @@ def _moves(found: FoundGroups) -> list[Column[Sequence[SightMove]]]:
 def _write(found: FoundGroups, units: Units) -> dict[str, Any]:
     if found.steps:
         moves = records(_moves(found), [step.move for step in found.steps], units)
-        steps = records(on_sight(STEPS, found.tape, PIN), found.steps, units)
+        steps = records(on_sight(STEPS, found.tape, PIN, WHERE), found.steps, units)
         return {"schema": SCHEMA, "arrows": joined(steps, moves)}
     measured, together, known = found.measured, found.measured.together, found.measured.known
     return {
@@ -365,7 +366,7 @@ def _group_records(found: FoundGroups, units: Units) -> list[dict[str, Any]]:
     ]
     spreads = records(SPREADS, [group.spread for group in groups], units)
     circles = records(CIRCLES, groups, units)
-    centres = on_sight((*CENTRES, *SIZES), found.tape, PIN)
+    centres = on_sight((*CENTRES, *SIZES), found.tape, PIN, WHERE)
     return joined(records(centres, groups, units), spreads, circles, more)
 
 

@@ -260,11 +260,11 @@ def plan_json(plan: Plan, units: Units) -> Row:
     ladder, answer, by_eye, steps = plan.ladder, plan.answer, plan.is_set_by_eye, plan.steps
     dials = [
         {"reading_mm": None if by_eye else rounded(reading_m, "mm"), "walk": plan.is_walk(step)}
-        | dial_json(answer.tape, None if by_eye else reading_m)
+        | dial_json(answer.tape, None if by_eye else reading_m, at_m=step.distance_m)
         for step, reading_m in zip(steps, plan.readings_m, strict=True)
     ]
     hindrance = record(HINDRANCE, plan.hindrance, units)
-    first = record(on_sight(FIRST_SHOT, answer.tape), plan.first, units)
+    first = record(on_sight(FIRST_SHOT, answer.tape, at="distance_m"), plan.first, units)
     return head_json(SCHEMA, answer) | {
         "band": wish.probability,
         f"wanted_distance_{unit}": rounded(order.wanted_m, unit, 4),

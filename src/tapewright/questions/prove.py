@@ -139,7 +139,7 @@ def causes_table(proving: Proving, units: Units) -> Table:
 
 def accepted_blocks(accepted: Accepted, units: Units) -> Blocks:
     """How marks moved when a proof was taken in, and the trusted distance with them."""
-    moved = table("Marks", told_columns(MOVED, accepted.answer), accepted, units)
+    moved = table("Marks", told_columns(MOVED, accepted.answer, at="distance_m"), accepted, units)
     return ("", moved, accepted_words(accepted, units))
 
 
@@ -197,7 +197,7 @@ def _accepted(accepted: Accepted, units: Units) -> dict[str, Any]:
         **trust_json(accepted.answer, unit),
         f"trusted_distance_before_{unit}": earned(accepted.before, unit),
         "two_bows_odds": rounded(accepted.answer.two_bows_odds, "", 4),
-        "marks": records(on_sight(MOVED, accepted.answer.tape), accepted, units),
+        "marks": records(on_sight(MOVED, accepted.answer.tape, at="distance_m"), accepted, units),
     }
 
 

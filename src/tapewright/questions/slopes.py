@@ -20,7 +20,7 @@ from tapewright.words.blocks import Blocks, Mind, Table
 from tapewright.words.cautions import SAFETY, mark_cautions
 from tapewright.words.columns import Column, rounded, table
 from tapewright.words.numbers import told
-from tapewright.words.on_sight import dial_json, off_tape_words, shown_m
+from tapewright.words.on_sight import OFF, dial_json, shown_m
 from tapewright.words.quantities import read_number
 from tapewright.words.unit_names import quoted
 from tapewright.words.units import Units, amount, far
@@ -69,7 +69,7 @@ def _tell(found: Slopes, units: Units) -> Blocks:
 
     def matrix(title: str, cells: Any, of: str, *, signed: bool = False) -> Table:  # noqa: ANN401 — an array
         both = zip(slopes, cells, strict=True)
-        columns = (Column(slope, "", row, of, signed=signed) for slope, row in both)
+        columns = (Column(slope, "", row, of, signed=signed, none=OFF) for slope, row in both)
         return table(title, (where, *columns), found, units)
 
     tape, readings_m = found.answer.tape, by_slope.reading_m
@@ -85,7 +85,6 @@ def _tell(found: Slopes, units: Units) -> Blocks:
     thumb = f"Miss of the rule of thumb (dial the horizontal distance), {miss}: high is more than 0"
     return (
         replace(dial, rows=low),
-        *off_tape_words(tape, readings_m[~np.isnan(by_slope.dial_m)], found.pin),
         matrix("Reading, mm", readings_m, "mm"),
         matrix(thumb, found.rule.miss_m, "miss", signed=True),
         *_notes(found, units),

@@ -130,7 +130,7 @@ def _write(found: Weather, units: Units) -> dict[str, Any]:
 
 
 def _columns(found: Weather) -> list[Column[Weather]]:
-    return on_sight(COLUMNS, found.answer.tape, found.pin)
+    return on_sight(COLUMNS, found.answer.tape, found.pin, "marks.distance_m")
 
 
 def _words(found: Weather, units: Units) -> tuple[str, ...]:

@@ -122,7 +122,7 @@ def _columns(found: HeldOff) -> list[Column[HeldOff]]:
     dial: Column[HeldOff] = Column(
         "reading mm", "reading_mm", marks_m + found.blown.misses.reading_m, "mm", 2, tape="first"
     )
-    return on_sight((*COLUMNS, dial), tape)
+    return on_sight((*COLUMNS, dial), tape, at="blown.misses.distance_m")
 
 
 def _words(blown: Blown, units: Units) -> tuple[str, ...]:

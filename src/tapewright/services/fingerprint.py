@@ -63,7 +63,7 @@ def written(value: object) -> str:
     """A record, and whatever it holds, as the text that is hashed."""
     if is_dataclass(value):
         name = type(value).__name__
-        first = _FIRST[name]
+        first = _FIRST.get(name, ())
         later = (
             one.name
             for one in fields(value)

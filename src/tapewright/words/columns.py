@@ -14,7 +14,7 @@ from operator import attrgetter, or_
 from typing import Any, Generic, Literal, TypeVar
 
 from tapewright.words.blocks import Table
-from tapewright.words.numbers import known, plain, told, written
+from tapewright.words.numbers import NOTHING, known, plain, told, written
 from tapewright.words.quantities import in_unit
 from tapewright.words.units import Units
 
@@ -47,6 +47,7 @@ class Column(Generic[Found]):
     # Of readings, when a tape is on the sight (on_sight.py): "first": what the tape shows, then mm;
     # "alone": that only; "not": people are not told
     tape: Literal["", "first", "alone", "not"] = ""
+    none: str = NOTHING  # what people read where there is no number
 
     def unit_for(self, units: Units) -> str:
         """Unit in which a person reads it, or one per another."""
@@ -79,6 +80,7 @@ class Column(Generic[Found]):
         cells = []
         for number, half in zip(numbers, halves_of(self.half, found), strict=True):
             text = known(number, half * size, least=self.least * size, signed=self.signed)
+            text = self.none if text == NOTHING else text
             cells.append(f"{text} ±{known(half * size, half * size)}" if self.banded else text)
         return cells
 
@@ -89,8 +91,10 @@ class Column(Generic[Found]):
 
     def _digits(self, value: float | None) -> str:
         if self.decimals is None:
-            return plain(value, 1 if self.unit == "distance" else 4)
-        return told(value, self.decimals, signed=self.signed)
+            text = plain(value, 1 if self.unit == "distance" else 4)
+        else:
+            text = told(value, self.decimals, signed=self.signed)
+        return self.none if text == NOTHING else text
 
     def _number(self, value: Any, units: Units) -> Any:  # noqa: ANN401 — words pass as they are
         if value is None or isinstance(value, str | bool | int):

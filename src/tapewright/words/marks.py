@@ -24,7 +24,7 @@ def half_band_m(found: Bands) -> NDArray[np.float64]:
     return 0.5 * (found.high_m - found.low_m)
 
 
-BAND = ("low_m", "high_m")
+BAND, AT = ("low_m", "high_m"), "distance_m"
 MARKS: tuple[Column[Bands], ...] = (
     Column("distance {unit}", "distance_{unit}", "distance_m", "distance", None, 4),
     Column("mark mm", "reading_mm", "reading_m", "mm", kept=4, half=BAND, tape="first"),
@@ -50,7 +50,7 @@ def marks_table(answer: Answer, found: Bands, units: Units, pin: int) -> Table:
     """Marks of one pin with their bands, as what is on the sight tells them."""
     beyond = np.flatnonzero(found.distance_m > answer.trusted_m[pin - 1] + 1e-6)
     title = "Marks" if pin == 1 else f"Marks of pin {pin}"
-    marks = table(title, told_columns(MARKS, answer, pin), found, units, beyond.tolist())
+    marks = table(title, told_columns(MARKS, answer, pin, AT), found, units, beyond.tolist())
     unknown = np.isnan(found.low_m + found.high_m + found.impact_low_m)
     allowed = answer.limits.allows(found.reading_m)
     rows = (

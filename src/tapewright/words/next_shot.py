@@ -35,7 +35,8 @@ BY_EYE = (
 
 def step_dial_words(plan: Plan, place: int) -> str:
     """What to dial for a step, in as many digits as are known."""
-    return dial_words(plan.answer, plan.readings_m[place], plan.half_bands_m[place])
+    at_m = plan.steps[place].distance_m
+    return dial_words(plan.answer, plan.readings_m[place], plan.half_bands_m[place], at_m=at_m)
 
 
 def step_words(plan: Plan, place: int, units: Units) -> str:

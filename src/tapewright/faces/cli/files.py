@@ -24,7 +24,6 @@ from tapewright.reading.shots import load_shots
 from tapewright.reading.text_file import file_name, load_text
 from tapewright.services.calibrate import COUNTED_FROM_M, Answer, calibrate
 from tapewright.services.equip import Rig
-from tapewright.services.on_sight import tape_of, with_tape
 from tapewright.services.record_groups import Observation
 from tapewright.words.answer import with_stops
 from tapewright.words.quantities import read_distances
@@ -46,8 +45,7 @@ def units_of(*, metric: bool) -> Units:
 def load_rig(rig_file: Path) -> tuple[Rig, tuple[str, ...]]:
     """Rig and what is odd about its sheet; why it must not be shot is remembered for the answer.
 
-    House values stand in where the sheet is silent, and the tape whose record was given is on the
-    sight, if the command was given any.
+    House values stand in where the sheet is silent, if the command was given any.
     """
     rig, warnings = load_rig_sheet(rig_file)
     context = click.get_current_context(silent=True)
@@ -55,9 +53,6 @@ def load_rig(rig_file: Path) -> tuple[Rig, tuple[str, ...]]:
         if house_file := context.params.get("house_file"):
             rig, more = filled_rig(rig, load_house(house_file))
             warnings = (*warnings, *more)
-        if tape_file := context.params.get("tape_file"):
-            record = load_text(tape_file, MOST_BYTES, BadInput)
-            rig = with_tape(rig, tape_of(record, file_name(tape_file)))
         context.meta[IS_JSON] = bool(context.params.get("as_json"))
         context.meta[STOPS] = (*context.meta.get(STOPS, ()), *stop_lines(rig))
     return rig, warnings

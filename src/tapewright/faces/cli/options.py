@@ -69,17 +69,4 @@ HOUSE = click.option(
     envvar="TAPEWRIGHT_HOUSE", show_envvar=True,
     help="Usual values of your shop or club, where the sheet is silent.",
 )  # fmt: skip
-
-
-def _on_sight(*names: str) -> Callable[[Any], Any]:
-    """What is on the sight."""
-    return click.option(
-        *names, "tape_file", default=None, type=FILE, metavar="RECORD",
-        help="Record of the tape on the sight, NAME.tape.json beside its print: then dialled_yd or "
-        "dialled_m stand for readings, and answers tell what it shows.",
-    )  # fmt: skip
-
-
-TAPE = _on_sight("--tape", "--on-sight")
-ON_SIGHT = _on_sight("--on-sight")  # where --tape asks for a print
-WISHES = (METRIC, BAND, SEED, HOUSE, TAPE, JSON)  # of whatever a calibration answers
+WISHES = (METRIC, BAND, SEED, HOUSE, JSON)  # of whatever a calibration answers

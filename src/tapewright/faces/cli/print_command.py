@@ -22,7 +22,6 @@ from tapewright.faces.cli.options import (
     RIG,
     SEED,
     SHOTS,
-    TAPE,
     file_argument,
     formats_option,
     with_options,
@@ -46,7 +45,7 @@ def print_command(name: str) -> click.Command:
     fields, usual = (*to_print.fields, PROOF), " and ".join(to_print.usual_formats)
     formats = formats_option(to_print.formats, f"May be given several times. Default: {usual}.")
     wishes = [METRIC] if to_print.asks_units else []
-    wishes += [BAND, SEED, HOUSE, TAPE] if to_print.is_of_answer else []
+    wishes += [BAND, SEED, HOUSE] if to_print.is_of_answer else []
     wishes += [JSON] if to_print.write else []
 
     @click.command(name, help=f"{to_print.about}\n\n{to_print.more}")

@@ -29,7 +29,6 @@ from tapewright.faces.cli.options import (
     METRIC,
     RIG,
     SHOTS,
-    TAPE,
     WISHES,
     file_argument,
     with_options,
@@ -156,7 +155,7 @@ def compare(said: Said, typed: Typed) -> tuple[Any, ...]:
     return COMPARE.ask((first, other), said, units), units
 
 
-@asks("clicks", CLICKS, (RIG, SHOTS), wishes=(METRIC, BAND, HOUSE, TAPE, JSON))
+@asks("clicks", CLICKS, (RIG, SHOTS), wishes=(METRIC, BAND, HOUSE, JSON))
 def clicks(said: Said, typed: Typed) -> tuple[Any, ...]:
     """What a click does: the bow, and no draws."""
     rig, observations = load_rig_and_shots(typed["rig_file"], typed["shots_file"])
@@ -167,7 +166,7 @@ def clicks(said: Said, typed: Typed) -> tuple[Any, ...]:
 
 @asks(
     "group", GROUP, [file_argument("files", "[RIG.toml] SHOTS.csv", nargs=-1, required=True)],
-    wishes=(METRIC, BAND, HOUSE, TAPE, JSON),
+    wishes=(METRIC, BAND, HOUSE, JSON),
 )  # fmt: skip
 def group(said: Said, typed: Typed) -> tuple[Any, ...]:
     """Groups measured: no calibration, and no rig sheet either unless one is given."""

@@ -7,6 +7,7 @@ Never:  limits (reading/table_columns.py), the notebook, HTML.
 """
 
 from collections.abc import Collection, Mapping
+from dataclasses import replace
 from functools import partial
 from itertools import chain, count
 from typing import Any
@@ -98,7 +99,6 @@ def read_group(
     pins, pin = 1 + len(rig.sight.pins_below_first_m), _count(form, "pin", "pin")
     given["pin"] = form.read("pin", lambda: check_pin(pin, pins, "pin"), 1)
     given["reading_m"] = _reading(form, tape, given["pin"])
-    given["scales"] = () if tape is None else tape.scales
     pressure_pa = form.read("air", lambda: _pressure(form["air"]), None)
     given["pressure_pa"] = None if pressure_pa == rig.air.pressure_pa else pressure_pa
     given |= _said(form)
@@ -106,7 +106,8 @@ def read_group(
     if not form.is_good:
         return None
     observed = partial(observe_group, name, impacts, air=rig.air, **given)
-    return form.read("temperature", observed, None)
+    shot = form.read("temperature", observed, None)
+    return replace(shot, scales=tape.scales) if shot and tape else shot
 
 
 def _said(form: Form) -> dict[str, Any]:

@@ -98,7 +98,8 @@ def mend_links(at: PageRequest, rig_id: str, answer: Answer) -> NextShots:
 
 
 def _fill(plan: Plan, place: int) -> str:
-    return fill_words(plan.answer, plan.readings_m[place], plan.half_bands_m[place])
+    at_m = plan.steps[place].distance_m
+    return fill_words(plan.answer, plan.readings_m[place], plan.half_bands_m[place], at_m=at_m)
 
 
 def _next_shots(plan: Plan, units: Units) -> NextShots:
