@@ -13,7 +13,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from tapewright.flight.air import Air
 from tapewright.ground.units import YARD_M
-from tapewright.sight.tape import Scales
+from tapewright.sight.tape import Scales, scales_text
 from tapewright.target.group import Group
 
 # One standard deviation of the error that all distances of a source share, as a part of them;
@@ -74,6 +74,11 @@ class Observation:
     distances: str = ""
     proved: bool = False
     scales: Scales = ()
+
+    @property
+    def scale(self) -> str:
+        """The scale in words; empty: the rig's first."""
+        return scales_text(self.scales)
 
 
 def source_doubt(one: str, other: str) -> float:

@@ -37,8 +37,8 @@ from tapewright.services.calibrate_kept import (
 )
 from tapewright.services.equip import Rig, with_house
 from tapewright.services.keep import Entry, Notebook, Source, kept_as
-from tapewright.services.on_sight import with_tape
 from tapewright.services.record_groups import Observation
+from tapewright.services.stick_tape import with_tape
 from tapewright.services.there_and_back import is_same_setup
 from tapewright.words.answer import trust_words
 from tapewright.words.cautions import caution_words

@@ -10,8 +10,8 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from tapewright.services.keep import Entry, KeptPrint, KeptTape, Notebook, Write, kept_as
-from tapewright.services.on_sight import Scales, Tape, TapeRecord, read_record, stick, tape_of
 from tapewright.services.record_groups import Observation
+from tapewright.services.stick_tape import Tape, TapeRecord, read_record, stick
 
 TAPE = "the tape's record"
 
@@ -40,7 +40,7 @@ class OnSight:
 
 
 _record = lru_cache(256)(lambda text: read_record(text, TAPE))
-_tape = lru_cache(256)(lambda text: tape_of(text, TAPE))
+_tape = lru_cache(256)(lambda text: _record(text).tape())
 
 
 def tapes_of(notebook: Notebook, rig_id: str) -> tuple[OnSight, ...]:
@@ -85,11 +85,9 @@ def stick_on(
     at_m: float | None = None,
 ) -> KeptTape:
     """A strip that was stuck on, ready to be kept: a new scale on top of what was on the sight."""
-    on: Scales = () if below is None else below.scales
-    if tick_m is not None and at_m is None:
-        at_m = read_record(record, TAPE).tape().reading_of(tick_m)
+    on = () if below is None else below.scales
     name = next_name(notebook, rig_id)
-    text = stick(record, name, strip, on=on, tick_m=tick_m, at_m=at_m, place=TAPE)
+    text = stick(read_record(record, TAPE), name, strip, on, tick_m, at_m)
     return KeptTape(text, setup, stuck_on)
 
 

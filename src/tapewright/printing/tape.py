@@ -18,13 +18,16 @@ from tapewright.services.advise import tape_end
 from tapewright.services.calibrate import Answer
 from tapewright.services.equip import Rig
 from tapewright.services.print_tape import (
+    RECORD,
     PlannedTape,
     TapeOrder,
     TapeWords,
     plan_tape,
     print_tape,
+    printed_record,
     tape_preview,
 )
+from tapewright.services.stick_tape import record_dict, record_text
 from tapewright.words.answer import trust_words
 from tapewright.words.blocks import Blocks, Mind
 from tapewright.words.quantities import in_unit, read_distances
@@ -66,6 +69,7 @@ class MadeTape:
     plan: PlannedTape
     words: TapeWords
     units: Units
+    date: str = ""
 
 
 def asked_ticks(said: Said, units: Units) -> tuple[tuple[float, ...], Units]:
@@ -146,11 +150,11 @@ def _order(answer: Answer, wish: Wish) -> TapeOrder:
 def _make(answer: Answer, order: TapeOrder, date: str) -> MadeTape:
     units = BY_DISTANCE[order.unit]
     plan = plan_tape(answer, order)
-    return MadeTape(plan, tape_words(plan, units, date), units)
+    return MadeTape(plan, tape_words(plan, units, date), units, date)
 
 
 def _files(made: MadeTape, formats: tuple[str, ...]) -> Files:
-    return print_tape(made.plan, made.words, formats)
+    return print_tape(made.plan, made.words, formats, made.date)
 
 
 def _tell(made: MadeTape) -> Blocks:
@@ -162,9 +166,8 @@ def _tell(made: MadeTape) -> Blocks:
 
 
 def _write(made: MadeTape) -> dict[str, Any]:
-    return {
-        "schema": "tapewright.tape/1",
-        "fingerprint": made.plan.answer.fingerprint,
+    record = printed_record(made.plan, made.words.strip_names, made.date)
+    return record_dict(record) | {
         "spans_mm": [round(span, 3) for span in made.plan.spans_mm],
         "align_at_mm": round(made.plan.near_mm, 3),
     }
@@ -193,9 +196,11 @@ PRINT: Print[Answer, TapeOrder, MadeTape] = Print(
     "Print the sight tape, at true length.",
     "On the sheet stand the likeliest strip and its two neighbours. Ticks past the trusted "
     "distance are drawn lighter. Measure the two 100 mm proof rulers before you cut; if they are "
-    "off, print again with --proof.",
-    FIELDS, ("pdf", "svg", "dxf"), ("pdf", "svg"),
+    "off, print again with --proof. Beside it a record is left, a .tape.json: name it with --tape, "
+    "and what the tape shows may be written down in place of readings.",
+    FIELDS, ("pdf", "svg", "dxf", RECORD), ("pdf", "svg"),
     _order, _make, _files, _tell,
+    beside=(RECORD,),
     is_of_answer=True, asks_units=True,
     write=_write, preview=lambda made: tape_preview(made.plan, made.words), seen=_seen,
     open_fields=5, for_rig=_for_rig,
@@ -203,32 +208,5 @@ PRINT: Print[Answer, TapeOrder, MadeTape] = Print(
 
 
 def tape_record(made: MadeTape) -> str:
-    """Temporary."""
-    from tapewright.services.on_sight import Stuck, TapeRecord, record_text
-    from tapewright.sight.tape import Ticks
-
-    plan = made.plan
-    unit_m = plan.order.unit_m
-    strips = tuple(
-        tuple(
-            Ticks(
-                tuple(d * unit_m for d, _ in plan.kept(place, pin)),
-                tuple(r for _, r in plan.kept(place, pin)),
-            )
-            for pin in range(len(plan.answer.trusted_m))
-        )
-        for place in range(3)
-    )
-    near = plan.order.span[0] * unit_m
-    stuck = Stuck(2, "", near, plan.near_mm / 1e3, aligned_on=plan.answer.rig.sight.scales)
-    return record_text(
-        TapeRecord(
-            plan.answer.rig.name,
-            plan.answer.fingerprint,
-            "2026-11-30",
-            plan.order.unit,
-            strips,
-            made.words.strip_names,
-            stuck,
-        )
-    )
+    """What stands on its strips, so that it can be dialled, as the text of a file."""
+    return record_text(printed_record(made.plan, made.words.strip_names, made.date))

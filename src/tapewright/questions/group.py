@@ -32,8 +32,8 @@ from tapewright.services.measure_groups import (
     Spread,
 )
 from tapewright.services.move_sight import SightMove
-from tapewright.services.on_sight import Tape
 from tapewright.services.record_groups import Observation
+from tapewright.services.stick_tape import Tape
 from tapewright.words.blocks import Blocks, Mind, Table
 from tapewright.words.columns import (
     Column,

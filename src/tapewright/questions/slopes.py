@@ -13,7 +13,7 @@ from tapewright.ground.errors import BadInput
 from tapewright.questions.question import Field, Question, Said
 from tapewright.questions.shared_fields import PIN, asked_pin
 from tapewright.services.calibrate import Answer
-from tapewright.services.on_sight import Tape
+from tapewright.services.stick_tape import Tape
 from tapewright.services.table_slopes import Slopes, table_slopes
 from tapewright.words.answer import head_json
 from tapewright.words.blocks import Blocks, Mind, Table

@@ -8,7 +8,7 @@ import re
 
 from tapewright.ground.errors import BadInput
 from tapewright.reading.table_columns import read_typed
-from tapewright.services.on_sight import Tape
+from tapewright.services.stick_tape import Tape
 from tapewright.words.quantities import in_unit, read_quantity
 from tapewright.words.unit_names import quoted, unit_name
 

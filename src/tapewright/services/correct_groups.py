@@ -25,8 +25,8 @@ from tapewright.services.measure_groups import (
     measure_groups,
 )
 from tapewright.services.move_sight import past_measured_limit
-from tapewright.services.on_sight import Tape
 from tapewright.services.record_groups import Observation
+from tapewright.services.stick_tape import Tape
 
 __all__ = [
     "Calibration",

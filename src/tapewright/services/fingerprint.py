@@ -43,6 +43,9 @@ _FIRST: Mapping[str, tuple[str, ...]] = {
     "Observation": (
         "group", "distance_m", "reading_m", "pin", "slope_rad", "crosswind_mps", "air",
     ),
+    "Sticking": ("name", "sd_m"),
+    "Ticks": ("distances_m", "readings_m"),
+    "Tape": ("name", "unit", "pins"),
 }  # fmt: skip
 
 # Values of later fields that change no answer; a tape keeps its fingerprint when they are written.
@@ -63,7 +66,7 @@ def written(value: object) -> str:
     """A record, and whatever it holds, as the text that is hashed."""
     if is_dataclass(value):
         name = type(value).__name__
-        first = _FIRST.get(name, ())
+        first = _FIRST[name]
         later = (
             one.name
             for one in fields(value)

@@ -29,11 +29,14 @@ from tapewright.drawing.sheet import (
     tape_sheets,
 )
 from tapewright.drawing.svg import svg_text
-from tapewright.drawing.tape import Column, Look, Mark, Strip
+from tapewright.drawing.tape import HEAD_MM, LEAST_END_MM, Column, Look, Mark, Strip
 from tapewright.ground.errors import BadInput
 from tapewright.ground.units import YARD_M
 from tapewright.services.calibrate import Answer
 from tapewright.services.stops import refuse_stopped
+from tapewright.services.trust_strip import answer_on_strip
+from tapewright.sight.tape import ANYWHERE_SD_M, STICKING_SD_M, Ticks
+from tapewright.sight.tape_record import Stuck, TapeRecord, record_text
 
 __all__ = [
     "Gauge",
@@ -46,10 +49,12 @@ __all__ = [
     "print_gauge",
     "print_sheets",
     "print_tape",
+    "printed_record",
     "tape_preview",
 ]
 
 MM_PER_M = 1000.0
+RECORD = "tape.json"  # the format of what is left beside a print
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,7 +111,7 @@ class PlannedTape:
     """Three strips in numbers, before words and ink."""
 
     order: TapeOrder  # what was asked for
-    answer: Answer  # what it is made from
+    answer: Answer  # what it is made from; trusted as far as a strip that is stuck on
     # Span one step less, the likeliest, one step more
     strips: tuple[StripMarks, StripMarks, StripMarks]
     near_mm: float  # the near mark: where the strip is aligned
@@ -161,6 +166,7 @@ class TapeWords:
 def plan_tape(answer: Answer, order: TapeOrder) -> PlannedTape:
     """The likeliest strip and its neighbours, in numbers."""
     refuse_stopped(answer.rig)
+    answer = answer_on_strip(answer)
     unit_m = order.unit_m
     near_m, far_m = (end * unit_m for end in order.span)
     step_m = None if order.step_mm is None else order.step_mm / MM_PER_M
@@ -221,6 +227,35 @@ def print_sheets(plan: PlannedTape, words: TapeWords) -> tuple[Sheet, ...]:
     )
 
 
+def printed_record(plan: PlannedTape, names: tuple[str, ...], made: str) -> TapeRecord:
+    """What a print leaves beside it, so that its numbers can be dialled: the likeliest strip on.
+
+    Where no arrow has tied sight and flight yet it is stuck where the first arrows say, so that
+    nothing is known of its place.
+    """
+    order, answer = plan.order, plan.answer
+    is_set_by_eye = answer.posterior.is_set_by_eye
+    strips = tuple(
+        tuple(
+            Ticks(tuple(one * order.unit_m for one, _ in kept), tuple(at_m for _, at_m in kept))
+            for kept in (plan.kept(place, pin) for pin in range(len(answer.trusted_m)))
+        )
+        for place in range(len(plan.strips))
+    )
+    white_mm = HEAD_MM if order.length_mm is None else LEAST_END_MM
+    stuck = Stuck(
+        len(strips) // 2 + 1,
+        tick_m=None if is_set_by_eye else order.span[0] * order.unit_m,
+        at_m=None if is_set_by_eye else plan.near_mm / MM_PER_M,
+        sd_m=ANYWHERE_SD_M if is_set_by_eye else STICKING_SD_M,
+        aligned_on=answer.rig.sight.scales,
+    )
+    return TapeRecord(
+        answer.rig.name, answer.fingerprint, made, order.unit, strips, names, stuck,
+        white_mm / MM_PER_M,
+    )  # fmt: skip
+
+
 def can_engrave() -> bool:
     """Whether the library for engraver's files is installed."""
     return find_spec("ezdxf") is not None
@@ -246,11 +281,14 @@ def _cells(text: str) -> tuple[tuple[bool, ...], ...]:
 
 
 def print_tape(
-    plan: PlannedTape, words: TapeWords, formats: tuple[str, ...]
+    plan: PlannedTape, words: TapeWords, formats: tuple[str, ...], made: str = ""
 ) -> tuple[tuple[str, bytes], ...]:
     """The files of a tape."""
     sheets = print_sheets(plan, words)
     files = sheet_files(sheets, formats)
+    if RECORD in formats:
+        text = record_text(printed_record(plan, words.strip_names, made))
+        files = (*files, (f".{RECORD}", text.encode()))
     if "dxf" not in formats:
         return files
     middle = _strip(plan, 1, words)

@@ -6,6 +6,7 @@ Source: docs/tape-record.md, its every key.
 """
 
 import json
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import isfinite
@@ -14,6 +15,7 @@ from typing import Any
 from tapewright.ground.errors import BadInput
 from tapewright.sight.tape import (
     ANYWHERE_SD_M,
+    MOST_STICKINGS,
     STICKING_SD_M,
     UNIT_M,
     WHITE_M,
@@ -26,7 +28,7 @@ from tapewright.sight.tape import (
 
 SCHEMA = "tapewright.tape/1"
 MM_PER_M = 1e3
-MOST_STRIPS, MOST_PINS, MOST_TICKS, MOST_STICKINGS = 100, 20, 2000, 50
+MOST_STRIPS, MOST_PINS, MOST_TICKS = 100, 20, 2000
 LONGEST_NAME = 200
 
 TickSet = tuple[Ticks, ...]  # of one strip, the first pin first
@@ -141,7 +143,7 @@ def record_dict(record: TapeRecord) -> dict[str, Any]:
     unit_m, stuck = UNIT_M[record.unit], record.stuck
     laid: dict[str, Any] = {}
     if stuck.tick_m is not None and stuck.at_m is not None:
-        laid = {"tick": round(stuck.tick_m / unit_m, 6), "at_mm": _mm(stuck.at_m)}
+        laid = {"tick": _whole(stuck.tick_m / unit_m), "at_mm": _mm(stuck.at_m)}
     if stuck.aligned_on:
         laid["aligned_on"] = [_step(one) for one in stuck.aligned_on]
     if stuck.aligned_by:
@@ -158,7 +160,7 @@ def record_dict(record: TapeRecord) -> dict[str, Any]:
                 "name": name,
                 "pins": [
                     {
-                        "distances": [round(one / unit_m, 6) for one in pin.distances_m],
+                        "distances": [_whole(one / unit_m) for one in pin.distances_m],
                         "readings_mm": [_mm(one) for one in pin.readings_m],
                     }
                     for pin in strip
@@ -185,7 +187,9 @@ def record_text(record: TapeRecord) -> str:
     str
         JSON.
     """
-    return json.dumps(record_dict(record), indent=1, ensure_ascii=False) + "\n"
+    text = json.dumps(record_dict(record), indent=1, ensure_ascii=False)
+    one_line = re.sub(r"\[[-\d.,\s]+\]", lambda row: f"[{' '.join(row[0][1:-1].split())}]", text)
+    return one_line + "\n"
 
 
 def read_record(text: str, place: str) -> TapeRecord:
@@ -329,6 +333,11 @@ def _stuck(told: _Place, unit_m: float) -> Stuck:
         ),
         told.texts("aligned_by"),
     )
+
+
+def _whole(distance: float) -> float:
+    """Without needless digits."""
+    return int(tidy) if (tidy := round(distance, 6)).is_integer() else tidy
 
 
 def _mm(length_m: float) -> float:

@@ -17,7 +17,7 @@ import numpy as np
 
 from tapewright.ground.errors import BadInput
 from tapewright.services.calibrate import Answer
-from tapewright.services.on_sight import Tape
+from tapewright.services.stick_tape import Tape
 from tapewright.words.columns import Column, Place, halves_of, rounded, values_of
 from tapewright.words.numbers import NOTHING, known, plain
 from tapewright.words.units import amount

@@ -11,8 +11,8 @@ from math import isnan
 from tapewright.services.correct import AxisMove, Correction
 from tapewright.services.measure_groups import FEWEST, GroupMeasure, Measured, largest_possible
 from tapewright.services.move_sight import SightMove, turns_and_clicks
-from tapewright.services.on_sight import Tape
 from tapewright.services.record_groups import Group
+from tapewright.services.stick_tape import Tape
 from tapewright.words.numbers import counted
 from tapewright.words.on_sight import correction_words
 from tapewright.words.quantities import format_quantity

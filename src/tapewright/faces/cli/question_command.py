@@ -29,6 +29,7 @@ from tapewright.faces.cli.options import (
     METRIC,
     RIG,
     SHOTS,
+    TAPE,
     WISHES,
     file_argument,
     with_options,
@@ -155,7 +156,7 @@ def compare(said: Said, typed: Typed) -> tuple[Any, ...]:
     return COMPARE.ask((first, other), said, units), units
 
 
-@asks("clicks", CLICKS, (RIG, SHOTS), wishes=(METRIC, BAND, HOUSE, JSON))
+@asks("clicks", CLICKS, (RIG, SHOTS), wishes=(METRIC, BAND, HOUSE, TAPE, JSON))
 def clicks(said: Said, typed: Typed) -> tuple[Any, ...]:
     """What a click does: the bow, and no draws."""
     rig, observations = load_rig_and_shots(typed["rig_file"], typed["shots_file"])
@@ -166,7 +167,7 @@ def clicks(said: Said, typed: Typed) -> tuple[Any, ...]:
 
 @asks(
     "group", GROUP, [file_argument("files", "[RIG.toml] SHOTS.csv", nargs=-1, required=True)],
-    wishes=(METRIC, BAND, HOUSE, JSON),
+    wishes=(METRIC, BAND, HOUSE, TAPE, JSON),
 )  # fmt: skip
 def group(said: Said, typed: Typed) -> tuple[Any, ...]:
     """Groups measured: no calibration, and no rig sheet either unless one is given."""

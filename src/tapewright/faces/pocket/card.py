@@ -18,8 +18,8 @@ from markupsafe import Markup
 from tapewright.faces.pocket import words
 from tapewright.ground.units import YARD_M
 from tapewright.services.meet_weather import FAR_K, shot_temperatures
-from tapewright.services.on_sight import Tape
 from tapewright.services.pocket import NEAREST_M, PinMarks, PocketCard
+from tapewright.services.stick_tape import Tape
 from tapewright.words.cautions import safety_of
 from tapewright.words.numbers import told
 from tapewright.words.on_sight import shown_words

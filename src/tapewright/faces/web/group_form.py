@@ -27,7 +27,6 @@ from tapewright.reading.table_columns import (
     read_typed,
 )
 from tapewright.services.equip import Rig, usual_pressure
-from tapewright.services.on_sight import Tape
 from tapewright.services.record_groups import (
     MARK_ARROWS,
     Impact,
@@ -36,6 +35,7 @@ from tapewright.services.record_groups import (
     observe_group,
     past_butt,
 )
+from tapewright.services.stick_tape import Tape
 from tapewright.words.quantities import in_unit, neat, read_quantity
 from tapewright.words.unit_names import TIDY, quoted
 from tapewright.words.units import Units

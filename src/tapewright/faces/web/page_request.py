@@ -23,8 +23,8 @@ from tapewright.faces.settings import new_id, today
 from tapewright.ground.errors import TapewrightError
 from tapewright.services.calibrate_kept import Answer
 from tapewright.services.keep import Entry, KeptRig, Notebook, kept_as
-from tapewright.services.on_sight import Scales, Tape
 from tapewright.services.refit_kept import ask_for_refits
+from tapewright.services.stick_tape import Scales, Tape
 from tapewright.words.units import IMPERIAL, METRIC, Units
 
 Theme = Literal["auto", "sun", "dark"]

@@ -23,7 +23,10 @@ from tapewright.services.keep import Entry, Source, kept_as
 Printed = Literal["tape", "gauge", "target", "card", "pocket"]
 
 NO_PRINTER = "none"
-KINDS = {".pdf": "application/pdf", ".svg": "image/svg+xml", ".dxf": "image/vnd.dxf"}
+KINDS = {
+    ".pdf": "application/pdf", ".svg": "image/svg+xml", ".dxf": "image/vnd.dxf",
+    ".tape.json": "application/json",
+}  # fmt: skip
 # A browser's own viewer for PDF styles itself; the file holds no script.
 PDF_POLICY = "default-src 'none'; object-src 'self'; style-src 'unsafe-inline'"
 

@@ -17,9 +17,9 @@ from tapewright.questions.question import Said
 from tapewright.services.calibrate import Answer
 from tapewright.services.correct_groups import correct_group
 from tapewright.services.keep import Entry, KeptGroup, KeptSession, Write, kept_as
-from tapewright.services.on_sight import Scales, Tape
 from tapewright.services.prove import refuse_other_bow
 from tapewright.services.record_groups import Observation, group_centre, refuse_twice
+from tapewright.services.stick_tape import Scales, Tape
 from tapewright.words.blocks import Blocks, Mind
 from tapewright.words.cautions import caution_words
 from tapewright.words.on_sight import shown_words

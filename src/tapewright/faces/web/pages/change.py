@@ -36,7 +36,7 @@ from tapewright.questions.question import Said
 from tapewright.services.calibrate_kept import Answer, Setup
 from tapewright.services.equip import with_house
 from tapewright.services.keep import Entry, KeptChange, KeptRig, RigsAsked, Source, kept_as
-from tapewright.services.on_sight import with_tape
+from tapewright.services.stick_tape import with_tape
 from tapewright.words.blocks import Blocks, Mind, Table
 from tapewright.words.units import Units
 

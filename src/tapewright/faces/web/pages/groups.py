@@ -31,8 +31,8 @@ from tapewright.faces.web.sessions import kept_of_rig
 from tapewright.ground.errors import EditedMeanwhile, TapewrightError
 from tapewright.reading.table_columns import CHOICES
 from tapewright.services.keep import Entry, KeptGroup, Write, kept_as
-from tapewright.services.on_sight import Tape
 from tapewright.services.record_groups import Observation
+from tapewright.services.stick_tape import Tape
 from tapewright.words.blocks import Blocks
 
 ROUTER = APIRouter(include_in_schema=False)

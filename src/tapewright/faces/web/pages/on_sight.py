@@ -24,7 +24,7 @@ from tapewright.reading.dialled import read_reading
 from tapewright.reading.text_file import decode_text
 from tapewright.services.calibrate import Answer
 from tapewright.services.keep import Entry, KeptPrint, KeptTape, kept_as
-from tapewright.services.on_sight import TapeRecord, read_record
+from tapewright.services.stick_tape import TapeRecord, read_record
 from tapewright.words.numbers import plain
 from tapewright.words.on_sight import shown_words
 from tapewright.words.quantities import in_unit, read_distances, with_unit
