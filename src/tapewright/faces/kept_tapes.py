@@ -5,13 +5,15 @@ Holds:  the OnSight record; tapes of a rig, the one that is on now, one stuck on
 Never:  numbers of a tape to readings (services/on_sight.py), pages, calibrations kept.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
+from tapewright.ground.errors import BadShots
 from tapewright.services.keep import Entry, KeptPrint, KeptTape, Notebook, Write, kept_as
 from tapewright.services.record_groups import Observation
 from tapewright.services.stick_tape import Tape, TapeRecord, read_record, stick
+from tapewright.words.unit_names import quoted
 
 TAPE = "the tape's record"
 
@@ -65,6 +67,21 @@ def tape_under(notebook: Notebook, rig_id: str, one: Observation) -> Tape | None
     """The tape on which a group was shot; None: it was shot on none."""
     tapes = (on.tape for on in tapes_of(notebook, rig_id))
     return next((tape for tape in tapes if one.scales and tape.scales == one.scales), None)
+
+
+def tape_called(notebook: Notebook, rig_id: str) -> Callable[[str, str], Tape]:
+    """Finds a tape of a rig by its name, for rows of a file that name theirs."""
+    tapes = {one.tape.name: one.tape for one in tapes_of(notebook, rig_id)}
+
+    def called(name: str, place: str) -> Tape:
+        if name not in tapes:
+            there = (
+                f"Those of this rig are {', '.join(tapes)}" if tapes else "None was stuck on yet"
+            )
+            raise BadShots(place, f"{quoted(name)} is no tape of this rig", there)
+        return tapes[name]
+
+    return called
 
 
 def next_name(notebook: Notebook, rig_id: str) -> str:

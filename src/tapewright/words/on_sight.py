@@ -207,8 +207,8 @@ def _dial(column: Column[Found], tape: Tape, pin: Pins, at: Place) -> Column[Fou
 
 def _either(
     pick: Callable[[float, float], float],
-    one: Any,
-    other: Any,  # noqa: ANN401 — as a column's values
+    one: Callable[[Any], list[float]],
+    other: Callable[[Any], list[float]],
 ) -> Callable[[Any], list[float]]:
     """The nearer or the farther of two ends of a band, row by row."""
     return lambda found: [

@@ -31,6 +31,10 @@ TOLD = {  # of a column, where its name does not say it
 
 Sheet = Annotated[str, Field(min_length=1, max_length=200_000, description="TOML.")]
 Record = Annotated[str, Field(max_length=400_000, description="Text of a .tape.json.")]
+Dialled = Annotated[
+    float | None,
+    Field(gt=0.0, le=300.0, description="What the tape on the sight showed; then no reading_mm."),
+]
 Seen = Annotated[int, Field(ge=1, le=2**31 - 1, description="Newest version you have seen.")]
 Day = Annotated[str, Field(pattern=r"^\d{4}-\d{2}-\d{2}$", json_schema_extra={"format": "date"})]
 Name = Annotated[str, Field(min_length=1, max_length=60)]
@@ -157,6 +161,10 @@ class SaidOfGroup(BaseModel):
         None, ge=-MOST_CLICKS, le=MOST_CLICKS,
         description="From any start, positive when the pin went right.",
     )  # fmt: skip
+    scale: str = Field(
+        "", max_length=1000,
+        description="On which reading_mm was read, as a group tells it; empty: the sight's first.",
+    )  # fmt: skip
     distances: Literal[("", *CHOICES["distances"])] = Field(  # type: ignore[valid-type]
         "", description="Where the distance comes from; empty: not said."
     )
@@ -168,6 +176,8 @@ class GroupBody(_measured(MEASURED), SaidOfGroup):  # type: ignore[misc]
     name: Name
     impacts: list[ImpactBody] = Field(min_length=1, max_length=COUNTS["arrows"])
     pin: int = Field(1, ge=1, le=COUNTS["pin"])
+    dialled_yd: Dialled = None
+    dialled_m: Dialled = None
     note: Note = ""
 
 

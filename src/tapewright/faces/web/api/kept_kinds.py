@@ -36,7 +36,9 @@ MARKS = ("withdraw", "restore")
 TO_MEASURE = ("gauge", "target")  # sheets that carry a stop and may be printed under it
 
 # Keys that programs of 0.1 do not send → what they fill: a group saved again keeps them.
-LATER_SENT = {"windage_mm": "windage_m"} | {word: word for word in PLAINLY_SAID}
+LATER_SENT = (
+    {"windage_mm": "windage_m"} | {word: word for word in PLAINLY_SAID} | {"scale": "scales"}
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +78,7 @@ def _group(at: PageRequest, sent: Sent) -> keep.KeptGroup:
     session_id = sent.before.session_id if sent.before else sent.session_id
     if not sent.before:
         kept_as(sessions.kept_of_rig(at, sent.rig_id, session_id), keep.KeptSession)
-    rig = rig_of(at.rig(sent.rig_id))
+    rig = at.kept(sent.rig_id).rig
     observation = observation_of(sent.body, rig)
     if observation.group.name in sessions.names_taken(at, sent.rig_id, sent.entry_id):
         wrong = f"another group of this rig is called {quoted(observation.group.name)}"
@@ -86,6 +88,8 @@ def _group(at: PageRequest, sent: Sent) -> keep.KeptGroup:
         observation = replace(observation, air=replace(air, temperature_k=now.temperature_k))
     if sent.before:
         unsent = LATER_SENT.keys() - sent.body.model_fields_set
+        if observation.scales:
+            unsent -= {"scale"}  # what was dialled tells it
         kept = {"proved", *(LATER_SENT[key] for key in unsent)}
         before = sent.before.observation
         observation = replace(observation, **{name: getattr(before, name) for name in kept})

@@ -147,7 +147,7 @@ def _page(at: PageRequest, rig_id: str, form: Form) -> Response:
         on=on,
         before=_before(at, rig_id, on),
         offered=offered,
-        prints=[(one.id, f"printed {one.body.printed_on}") for one in prints],
+        prints=[(one.id, f"printed {kept_as(one, KeptPrint).printed_on}") for one in prints],
         was=_was(offered, on),
         form=form,
         entry=form["entry"] or new_id(),
