@@ -22,7 +22,7 @@ from tapewright.storage.records import KeptHouse
 from tapewright.storage.tables import METADATA
 
 APPLICATION_ID = 0x54575254  # TWRT in ASCII
-SCHEMA = "0004"
+SCHEMA = "0005"
 
 KEPT = Path(__file__).parent / "kept"
 

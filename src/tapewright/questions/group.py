@@ -17,7 +17,7 @@ from typing import Any
 from tapewright.ground.errors import BadInput
 from tapewright.questions.question import Field, Measure, Question, Said
 from tapewright.services.calibrate import Answer
-from tapewright.services.correct import ArrowStep, AxisMove
+from tapewright.services.correct import ArrowStep, AxisMove, Correction
 from tapewright.services.correct_groups import (
     Calibration,
     FoundGroups,
@@ -236,10 +236,10 @@ def _ask(answer: Answer, said: Said, _: Units) -> FoundGroups:
 
 def _tell(found: FoundGroups, units: Units) -> Blocks:
     if found.steps:
-        return steps_blocks(found, units)
+        return steps_blocks(found.steps, units, found.per_turn, found.tape)
     measured, groups = found.measured, found.measured.groups
     return (
-        centres_table(found, units),
+        centres_table(measured, units, found.tape),
         *([spreads_table(measured, units)] if measured.together.freedoms else []),
         *([flyers_table(measured, units)] if any(map(_is_judged, groups)) else []),
         *(words for group in groups for words in odd_arrows_words(group, units)),
@@ -262,11 +262,10 @@ def _turns(found: FoundGroups, units: Units) -> Iterable[str]:
     yield MORE_NEEDED
 
 
-def centres_table(found: FoundGroups, units: Units) -> Table:
+def centres_table(measured: Measured, units: Units, tape: Tape | None = None) -> Table:
     """Where the centres lie, and whether chance explains it."""
-    measured = found.measured
     title = "Centres, and the chance that a zeroed bow lies as far off"
-    centres = table(title, on_sight(CENTRES, found.tape, PIN, WHERE), measured.groups, units)
+    centres = table(title, on_sight(CENTRES, tape, PIN, WHERE), measured.groups, units)
     heads = list(centres.heads)
     heads[heads.index(f"± {units.miss}")] += f" ({told(100 * measured.probability, 0)} %)"
     return replace(centres, heads=tuple(heads))
@@ -308,9 +307,10 @@ def after_group_blocks(found: FoundGroups, units: Units) -> Blocks:
     )
 
 
-def steps_blocks(found: FoundGroups, units: Units) -> Blocks:
+def steps_blocks(
+    steps: Sequence[ArrowStep], units: Units, per_turn: int | None, tape: Tape | None = None
+) -> Blocks:
     """What to turn after each arrow."""
-    steps, per_turn, tape = found.steps, found.per_turn, found.tape
     arrows = table("Arrow by arrow", on_sight(STEPS, tape, PIN, WHERE), steps, units)
     last, moves = steps[-1], [step.move for step in steps]
     elevation = windage = "leave it"
@@ -320,20 +320,21 @@ def steps_blocks(found: FoundGroups, units: Units) -> Blocks:
     if last.move.pin_right_m:
         windage = windage_words(last.move, per_turn)
     return (
-        beside(arrows, table("", _moves(found), moves, units)),
+        beside(arrows, table("", _moves(steps, tape), moves, units)),
         f"Before arrow {last.arrow + 1}: elevation: {elevation}; windage: {windage}.",
     )
 
 
-def _moves(found: FoundGroups) -> list[Column[Sequence[SightMove]]]:
+def _moves(
+    of: Sequence[ArrowStep | Correction], tape: Tape | None
+) -> list[Column[Sequence[SightMove]]]:
     """Columns of moves as what is on the sight tells them."""
-    pins = [one.observation.pin for one in found.steps or found.moves]
-    return on_sight(MOVES, found.tape, lambda _: pins)
+    return on_sight(MOVES, tape, lambda _: [one.observation.pin for one in of])
 
 
 def _write(found: FoundGroups, units: Units) -> dict[str, Any]:
     if found.steps:
-        moves = records(_moves(found), [step.move for step in found.steps], units)
+        moves = records(_moves(found.steps, found.tape), [step.move for step in found.steps], units)
         steps = records(on_sight(STEPS, found.tape, PIN, WHERE), found.steps, units)
         return {"schema": SCHEMA, "arrows": joined(steps, moves)}
     measured, together, known = found.measured, found.measured.together, found.measured.known
@@ -354,7 +355,9 @@ def _write(found: FoundGroups, units: Units) -> dict[str, Any]:
 def _group_records(found: FoundGroups, units: Units) -> list[dict[str, Any]]:
     groups = found.measured.groups
     shifts = found.shifts or [(move.right, move.up) for move in found.moves]
-    moves = records(_moves(found), [move.move for move in found.moves], units) or [{}] * len(shifts)
+    moves = records(
+        _moves(found.moves, found.tape), [move.move for move in found.moves], units
+    ) or [{}] * len(shifts)
     corrections = joined(records(SHIFTS, shifts, units), moves)
     more = [
         {
