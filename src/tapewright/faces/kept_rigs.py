@@ -16,7 +16,7 @@ from tapewright import __version__
 from tapewright.faces.impossible import refuse_impossible
 from tapewright.faces.kept_house import house_in, read_kept
 from tapewright.faces.kept_stops import kept_stops, read_once
-from tapewright.faces.kept_tapes import tape_between, tapes_of
+from tapewright.faces.kept_tapes import Laid, tapes_of
 from tapewright.faces.settings import new_id
 from tapewright.ground.errors import (
     EditedMeanwhile,
@@ -29,16 +29,10 @@ from tapewright.questions.plan import plan_order
 from tapewright.questions.question import Said
 from tapewright.services import keep
 from tapewright.services.advise import GROWTH, plan_shots
-from tapewright.services.calibrate_kept import (
-    Answer,
-    Setup,
-    calibrate_setups,
-    has_another_scale,
-)
+from tapewright.services.calibrate_kept import Answer, Setup, calibrate_setups
 from tapewright.services.equip import Rig, with_house
 from tapewright.services.keep import Entry, Notebook, Source, kept_as
 from tapewright.services.record_groups import Observation
-from tapewright.services.stick_tape import with_tape
 from tapewright.services.there_and_back import is_same_setup
 from tapewright.words.answer import trust_words
 from tapewright.words.cautions import caution_words
@@ -115,7 +109,7 @@ def kept_ways(notebook: Notebook, rig_id: str) -> tuple[Kept, ...]:
     groups = [(one, kept_as(one, keep.KeptGroup)) for one in notebook.entries("group", rig_id)]
     sheets = [*(notebook.entry(rig_id, change.from_rig) for _, change in changes), rig]
     begun = [0, *(change.setup for _, change in changes), inf]
-    tapes, scale_since = tapes_of(notebook, rig_id), 0.0
+    laid = Laid(tapes_of(notebook, rig_id))
     house = house_in(notebook)
     values = read_kept(house)
     ways: dict[float | None, tuple[Setup, ...]] = {}
@@ -132,10 +126,7 @@ def kept_ways(notebook: Notebook, rig_id: str) -> tuple[Kept, ...]:
             else kept.observation
             for _, kept in mine
         )
-        rig_then = with_house(rig_of(sheet), values)
-        if found and has_another_scale(found[-1][-1].rig, rig_then):
-            scale_since = since  # a tape of before is on no more
-        rig_then = with_tape(rig_then, tape_between(tapes, scale_since, until))
+        rig_then = laid.on(with_house(rig_of(sheet), values), since, until)
         setup = Setup(rig_then, observations, bool(change and change.new_string))
         for one in observations:
             refuse_impossible(one, setup.rig)
@@ -144,7 +135,7 @@ def kept_ways(notebook: Notebook, rig_id: str) -> tuple[Kept, ...]:
         found.append(ways[since])
     if house is not None and any(setup.rig.house for way in found for setup in way):
         sources.append(house)
-    sources += [one.entry for one in tapes]
+    sources += [one.entry for one in laid.tapes]
     made_from = tuple(Source(one.id, one.number) for one in sources)
     earlier = (Kept(way, (*made_from, Source("way", at))) for at, way in enumerate(found[:-1]))
     return (*earlier, Kept(found[-1], made_from))

@@ -1,18 +1,27 @@
 """Kept tapes: which tape is on a sight, how it came there, and which prints could be stuck on.
 
-Holds:  the OnSight record; tapes of a rig, the one that is on now, one stuck on or taken off;
-        printed ones that wait.
+Holds:  the OnSight record; tapes of a rig, laid on its set-ups, one stuck on or taken off; printed
+        ones that wait.
 Never:  numbers of a tape to readings (services/on_sight.py), pages, calibrations kept.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from tapewright.ground.errors import BadShots
+from tapewright.ground.errors import BadInput, BadShots
+from tapewright.services.calibrate_kept import has_another_scale
+from tapewright.services.equip import Rig
 from tapewright.services.keep import Entry, KeptPrint, KeptTape, Notebook, Write, kept_as
 from tapewright.services.record_groups import Observation
-from tapewright.services.stick_tape import Tape, TapeRecord, read_record, stick
+from tapewright.services.stick_tape import (
+    Tape,
+    TapeRecord,
+    read_record,
+    stick,
+    with_tape,
+)
 from tapewright.words.unit_names import quoted
 
 TAPE = "the tape's record"
@@ -46,15 +55,42 @@ _tape = lru_cache(256)(lambda text: _record(text).tape())
 
 
 def tapes_of(notebook: Notebook, rig_id: str) -> tuple[OnSight, ...]:
-    """Tapes that were stuck on, the first first."""
-    kept = notebook.entries("tape", rig_id)
-    return tuple(OnSight(one, _tape(kept_as(one, KeptTape).record_text)) for one in kept)
+    """Tapes that were stuck on, the first first; one that cannot be read is as if off."""
+    found = []
+    for one in notebook.entries("tape", rig_id):
+        with suppress(BadInput):
+            found.append(OnSight(one, _tape(kept_as(one, KeptTape).record_text)))
+    return tuple(found)
 
 
-def tape_between(tapes: Sequence[OnSight], since: float, until: float) -> Tape | None:
-    """The tape that was on last while so many changes had been made; None: none, or it came off."""
-    last = next((one for one in reversed(tapes) if since <= one.body.setup < until), None)
-    return None if last is None or last.body.taken_off else last.tape
+def unread_tapes(notebook: Notebook, rig_id: str) -> tuple[str, ...]:
+    """Why tapes of a rig, such as an archive brought, cannot be read."""
+    told = []
+    for one in notebook.entries("tape", rig_id):
+        body = kept_as(one, KeptTape)
+        try:
+            _tape(body.record_text)
+        except BadInput as refused:
+            told.append(f"The tape kept as stuck on {body.stuck_on} cannot be read: {refused}")
+    return tuple(told)
+
+
+@dataclass
+class Laid:
+    """Tapes of a rig, laid on it set-up by set-up, the first first."""
+
+    tapes: tuple[OnSight, ...]
+    _before: Rig | None = None
+    _since: float = 0.0  # the change that last brought another scale: tapes of before came off
+
+    def on(self, rig: Rig, since: float, until: float) -> Rig:
+        """A rig as it stood between two changes, with the tape that was on it last, if any."""
+        if self._before is not None and has_another_scale(self._before, rig):
+            self._since = since
+        self._before = rig
+        here = (one for one in reversed(self.tapes) if self._since <= one.body.setup < until)
+        last = next(here, None)
+        return with_tape(rig, None if last is None or last.body.taken_off else last.tape)
 
 
 def tape_on(notebook: Notebook, rig_id: str, tape: Tape | None) -> OnSight | None:

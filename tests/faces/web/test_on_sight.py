@@ -180,7 +180,6 @@ def test_a_proof_is_written_by_what_the_tape_shows_and_mended_on_it(client, on, 
     page = client.get(f"/rigs/{on}/prove").text
     assert re.search(r"20 yd dialled 2[2-4]", page)
     assert "zero moved" in page
-    print(re.findall(r"The sight follows.*?</p>", page))
     assert re.search(r"dial [\d.]+ instead of 2[\d.]+, or move the tape [\d.]+ mm", page)
 
 
@@ -193,7 +192,7 @@ def test_a_change_says_what_becomes_of_the_tape(client, on):
 
 def test_the_pocket_card_carries_the_tape(client, on):
     page = client.get(f"/rigs/{on}/pocket.html").text
-    numbers = json.loads(re.search(r'id="numbers">(.*?)</script>', page, re.S)[1])
+    numbers = json.loads(re.search(r'id="numbers">(.*?)</script>', page, re.DOTALL)[1])
     assert numbers["tape"]["unit"] == "yd"
     assert numbers["tape"]["pins"][0]["shows"][-1] == 90
     assert '<th scope="col">pin 1</th>' in page or '<th scope="col">dial yd</th>' in page

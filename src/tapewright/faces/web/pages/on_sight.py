@@ -145,6 +145,7 @@ def _page(at: PageRequest, rig_id: str, form: Form) -> Response:
         "on_sight.html",
         rig=at.rig(rig_id),
         on=on,
+        unread=kept_tapes.unread_tapes(at.notebook, rig_id),
         before=_before(at, rig_id, on),
         offered=offered,
         prints=[(one.id, f"printed {kept_as(one, KeptPrint).printed_on}") for one in prints],
