@@ -185,11 +185,6 @@ def _last_setup(changes: Iterable[Entry]) -> int:
     return max((kept_as(one, keep.KeptChange).setup for one in changes), default=0)
 
 
-def setups_of(notebook: Notebook, rig_id: str) -> tuple[Setup, ...]:
-    """Set-ups of a kept rig, the first first."""
-    return kept_rig(notebook, rig_id).setups
-
-
 def kept_answer(kept: Kept, units: Units) -> Answer:
     """Calibration of a kept rig, with a mark for each yard or metre as far as its arrows fly."""
     unit = UNITS[units.distance].factor

@@ -27,7 +27,7 @@ from tapewright.services.print_tape import (
     printed_record,
     tape_preview,
 )
-from tapewright.services.stick_tape import record_dict, record_text
+from tapewright.services.stick_tape import SCHEMA, record_dict, record_text
 from tapewright.words.answer import trust_words
 from tapewright.words.blocks import Blocks, Mind
 from tapewright.words.quantities import in_unit, read_distances
@@ -167,10 +167,15 @@ def _tell(made: MadeTape) -> Blocks:
 
 def _write(made: MadeTape) -> dict[str, Any]:
     record = printed_record(made.plan, made.words.strip_names, made.date)
-    return record_dict(record) | {
-        "spans_mm": [round(span, 3) for span in made.plan.spans_mm],
-        "align_at_mm": round(made.plan.near_mm, 3),
-    }
+    told = {} if record is None else record_dict(record)
+    return (
+        {"schema": SCHEMA, "fingerprint": made.plan.answer.fingerprint}
+        | told
+        | {
+            "spans_mm": [round(span, 3) for span in made.plan.spans_mm],
+            "align_at_mm": round(made.plan.near_mm, 3),
+        }
+    )
 
 
 def _seen(made: MadeTape) -> str:
@@ -208,5 +213,6 @@ PRINT: Print[Answer, TapeOrder, MadeTape] = Print(
 
 
 def tape_record(made: MadeTape) -> str:
-    """What stands on its strips, so that it can be dialled, as the text of a file."""
-    return record_text(printed_record(made.plan, made.words.strip_names, made.date))
+    """What stands on its strips, as the text of a file; empty of strips with one tick only."""
+    record = printed_record(made.plan, made.words.strip_names, made.date)
+    return "" if record is None else record_text(record)

@@ -54,6 +54,7 @@ __all__ = [
 ]
 
 MM_PER_M = 1000.0
+LEAST_TICKS = 2  # of a tape that can be dialled
 RECORD = "tape.json"  # the format of what is left beside a print
 
 
@@ -227,18 +228,23 @@ def print_sheets(plan: PlannedTape, words: TapeWords) -> tuple[Sheet, ...]:
     )
 
 
-def printed_record(plan: PlannedTape, names: tuple[str, ...], made: str) -> TapeRecord:
+def printed_record(plan: PlannedTape, names: tuple[str, ...], made: str) -> TapeRecord | None:
     """What a print leaves beside it, so that its numbers can be dialled: the likeliest strip on.
+
+    None of a strip with one tick only: nothing stands between ticks then.
 
     Where no arrow has tied sight and flight yet it is stuck where the first arrows say, so that
     nothing is known of its place.
     """
     order, answer = plan.order, plan.answer
+    pins = range(len(answer.trusted_m))
+    if any(len(plan.kept(place, pin)) < LEAST_TICKS for place in range(3) for pin in pins):
+        return None
     is_set_by_eye = answer.posterior.is_set_by_eye
     strips = tuple(
         tuple(
             Ticks(tuple(one * order.unit_m for one, _ in kept), tuple(at_m for _, at_m in kept))
-            for kept in (plan.kept(place, pin) for pin in range(len(answer.trusted_m)))
+            for kept in (plan.kept(place, pin) for pin in pins)
         )
         for place in range(len(plan.strips))
     )
@@ -286,9 +292,9 @@ def print_tape(
     """The files of a tape."""
     sheets = print_sheets(plan, words)
     files = sheet_files(sheets, formats)
-    if RECORD in formats:
-        text = record_text(printed_record(plan, words.strip_names, made))
-        files = (*files, (f".{RECORD}", text.encode()))
+    record = printed_record(plan, words.strip_names, made) if RECORD in formats else None
+    if record is not None:
+        files = (*files, (f".{RECORD}", record_text(record).encode()))
     if "dxf" not in formats:
         return files
     middle = _strip(plan, 1, words)

@@ -34,5 +34,8 @@ def answer_on_strip(answer: Answer) -> Answer:
         stuck = banded_anew(replace(spread, marks_m=spread.marks_m + laid_m[:, None]))
         carries_m = answer.trust.carries_m(stuck, answer.rig.archer.tolerance_m, pin)
         carried.append(min(carries_m, once_zeroed_m))
-    trusted = (earned_trust(one, hit_m, answer.ladder, grid_m) for one in carried)
-    return replace(answer, trusted_m=tuple(trusted), once_zeroed_m=tuple(carried))
+    trusted_m = tuple(
+        min(earned_trust(one, hit_m, answer.ladder, grid_m), was_m)
+        for one, was_m in zip(carried, answer.trusted_m, strict=True)
+    )
+    return replace(answer, trusted_m=trusted_m, once_zeroed_m=tuple(carried))

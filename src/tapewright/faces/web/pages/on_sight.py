@@ -193,7 +193,11 @@ def _record_of(printed: Entry, answer: Answer, units: Units) -> str:
     said = Said(body.choices)
     try:
         wish = Wish(said, asked_ticks(said, units)[1])
-        return tape_record(PRINT.made_of(answer, wish, body.printed_on))
+        record = tape_record(PRINT.made_of(answer, wish, body.printed_on))
     except TapewrightError as refused:
         wrong, mend = f"its record cannot be rebuilt: {refused}", "Print a new one"
         raise BadInput("print", wrong, mend) from refused
+    if not record:
+        wrong, mend = "its strips have one tick only, and nothing between", "Print another one"
+        raise BadInput("print", wrong, mend)
+    return record
