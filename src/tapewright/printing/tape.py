@@ -27,7 +27,7 @@ from tapewright.services.print_tape import (
     printed_record,
     tape_preview,
 )
-from tapewright.services.stick_tape import SCHEMA, record_dict
+from tapewright.services.stick_tape import SCHEMA, record_dict, record_text
 from tapewright.words.answer import trust_words
 from tapewright.words.blocks import Blocks, Mind
 from tapewright.words.quantities import in_unit, read_distances
@@ -210,3 +210,9 @@ PRINT: Print[Answer, TapeOrder, MadeTape] = Print(
     write=_write, preview=lambda made: tape_preview(made.plan, made.words), seen=_seen,
     open_fields=5, for_rig=_for_rig,
 )  # fmt: skip
+
+
+def tape_record(made: MadeTape) -> str:
+    """What stands on its strips, as the text of a file; empty of strips with one tick only."""
+    record = printed_record(made.plan, made.words.strip_names, made.date)
+    return "" if record is None else record_text(record)

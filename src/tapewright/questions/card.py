@@ -16,10 +16,11 @@ from tapewright.words.answer import head_json, pin_trust_words, trust_json, trus
 from tapewright.words.blocks import Blocks, Mind, Table
 from tapewright.words.cautions import SAFETY, mark_cautions
 from tapewright.words.columns import Column, beside, csv_text, joined, records, rounded, table
-from tapewright.words.marks import MARKS, SHORT, by_clicks
+from tapewright.words.marks import AT, MARKS, SHORT, half_band_m
 from tapewright.words.numbers import told
+from tapewright.words.on_sight import dial_words, on_sight, told_columns
 from tapewright.words.quantities import in_unit
-from tapewright.words.units import Units, round_amount
+from tapewright.words.units import Units, far, round_amount
 
 RADIUS = Field("radius", "Miss that is still good",
                hint="Such as 3 in. Left open: the rig sheet's.",
@@ -77,7 +78,7 @@ def _tell(card: RangeCard, units: Units) -> Blocks:
 
 def _write(card: RangeCard, units: Units) -> dict[str, Any]:
     unit, miss = units.distance, units.miss
-    close = records(MARKS, card.close, units)
+    close = records(on_sight(MARKS, card.answer.tape, card.order.pin, AT), card.close, units)
     return head_json("tapewright.card/1", card.answer) | {
         "pin": card.order.pin,
         f"radius_{miss}": rounded(card.order.radius_m, miss),
@@ -95,7 +96,9 @@ def _write(card: RangeCard, units: Units) -> dict[str, Any]:
 def _rows(card: RangeCard, units: Units) -> list[dict[str, Any]]:
     """A distance a row, for programs."""
     flown = records((*FLIGHT, *SERVES), card, units)
-    return joined(records(MARKS, card.marks, units), flown)
+    return joined(
+        records(on_sight(MARKS, card.answer.tape, card.order.pin, AT), card.marks, units), flown
+    )
 
 
 def card_csv(card: RangeCard, units: Units) -> str:
@@ -108,7 +111,8 @@ def front_table(card: RangeCard, units: Units) -> Table:
     reach_m = card.trusted_m + TRUST_SLACK_M
     faint = [row for row, distance in enumerate(card.marks.distance_m) if distance > reach_m]
     title = "Marks, and how far each serves"
-    marks = table(title, by_clicks(SHORT, card.answer), card.marks, units, faint)
+    columns = told_columns(SHORT, card.answer, card.order.pin, AT)
+    marks = table(title, columns, card.marks, units, faint)
     return beside(marks, table("", SERVES, card, units))
 
 
@@ -125,13 +129,18 @@ def card_trust(card: RangeCard, units: Units) -> str:
     return pin_trust_words(card.order.pin, card.trusted_m, units)
 
 
+def _close(card: RangeCard, near_m: float, mark_m: float, half_m: float) -> str:
+    return dial_words(card.answer, mark_m, half_m, card.order.pin, near_m)
+
+
 def close_words(card: RangeCard, units: Units) -> tuple[str, ...]:
     """Each close mark and the far mark that is the same."""
-    unit, close = units.distance, table("", by_clicks(SHORT, card.answer), card.close, units)
+    unit, close, halves_m = units.distance, card.close, half_band_m(card.close)
+    rows = zip(close.distance_m, close.reading_m, halves_m, card.close_twin_m, strict=True)
     return tuple(
-        f"{near} {unit}: {mark} mm"
+        f"{far(near_m, units)} {unit}: {_close(card, near_m, mark_m, half_m)}"
         + (f", as {told(in_unit(twin_m, unit), 1)} {unit}" if isfinite(twin_m) else "")
-        for (near, mark, *_), twin_m in zip(close.rows, card.close_twin_m, strict=True)
+        for near_m, mark_m, half_m, twin_m in rows
     )
 
 

@@ -12,7 +12,9 @@ from tapewright.services.correct import AxisMove, Correction
 from tapewright.services.measure_groups import FEWEST, GroupMeasure, Measured, largest_possible
 from tapewright.services.move_sight import SightMove, turns_and_clicks
 from tapewright.services.record_groups import Group
+from tapewright.services.stick_tape import Tape
 from tapewright.words.numbers import counted, known
+from tapewright.words.on_sight import correction_words
 from tapewright.words.quantities import format_quantity, in_unit, with_unit
 from tapewright.words.units import Units, amount, distance_words
 
@@ -61,9 +63,18 @@ def click_words(clicks: int | None, per_turn: int | None) -> str:
     return f"{words} ({counted(turns, 'turn')}{rest})"
 
 
-def elevation_words(move: SightMove, old_reading_m: float, per_turn: int | None = None) -> str:
-    """Which way the pin goes up or down, in readings and clicks."""
+def elevation_words(
+    move: SightMove,
+    old_reading_m: float,
+    per_turn: int | None = None,
+    tape: Tape | None = None,
+    pin: int = 1,
+) -> str:
+    """Which way the pin goes up or down, in what is on the sight and clicks."""
     way = "up" if move.pin_up > 0 else "down"
+    if tape is not None:
+        clicks = click_words(move.reading_clicks, per_turn)
+        return f"pin {way}{clicks}: {correction_words(tape, old_reading_m, move.reading_m, pin)}"
     numbers = "larger" if move.reading_m > old_reading_m else "smaller"
     half_m = move.by_reading_half_m
     return (
@@ -110,13 +121,17 @@ def axis_chance(measure: GroupMeasure, axis: str) -> float:
 
 
 def turn_words(
-    measure: GroupMeasure, correction: Correction, per_turn: int | None = None
+    measure: GroupMeasure,
+    correction: Correction,
+    per_turn: int | None = None,
+    tape: Tape | None = None,
 ) -> tuple[str, str]:
     """What to turn after a group, for elevation and for windage."""
     move, up, right = correction.move, correction.up, correction.right
     elevation = leave_words(up, axis_chance(measure, "up"))
     if up.is_move:
-        elevation = elevation_words(move, correction.observation.reading_m, per_turn)
+        one = correction.observation
+        elevation = elevation_words(move, one.reading_m, per_turn, tape, one.pin)
     windage = leave_words(right, axis_chance(measure, "right"))
     if right.is_move:
         windage = windage_words(move, per_turn)

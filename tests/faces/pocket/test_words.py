@@ -19,6 +19,7 @@ ARCHER = SimpleNamespace(tolerance_m=0.0762)
 def card(far=None, trusted_m=80.0, cautions=()):
     rig = SimpleNamespace(name="Heron", air=STANDARD_AIR, archer=ARCHER)
     answer = SimpleNamespace(
+        tape=None,
         rig=rig, bands=SimpleNamespace(probability=0.9), trusted_m=(trusted_m,),
         once_zeroed_m=(trusted_m,), is_earned=True, slips=(),
         doubt=SimpleNamespace(without=()),
@@ -91,6 +92,12 @@ def test_every_word_of_the_card_is_as_written_here():
         "bow": "bow",
         "between": "Write a number from {from} to {to}.",
         "spoken": "Reading {mm} millimetres. Tape mark {dial}.",
+        "spoken_tape": "Dial {shown}. Reading {mm} millimetres.",
+        "dial": "Tape mark to dial",
+        "in_mm": "Reading",
+        "reading": "reading",
+        "shows": "dial",
+        "off_tape": "past the tape",
         "units": "Units: {unit}. Press to change.",
         "sun": "Sun",
         "dark": "Dark",

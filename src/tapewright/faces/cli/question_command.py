@@ -185,7 +185,8 @@ def group(said: Said, typed: Typed) -> tuple[Any, ...]:
     if not observations:
         raise BadInput(shots.name, "there are no arrows in it", "Shoot a group first")
     fitted = None if rig is None else fitted_sight(rig, observations)
-    found = find_groups(observations, rig, fitted, said, typed["band"] / 100.0)
+    tape = None if rig is None else rig.sight.tape
+    found = find_groups(observations, rig, fitted, said, typed["band"] / 100.0, tape)
     return found, units_of(metric=typed["metric"])
 
 
