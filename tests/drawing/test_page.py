@@ -89,14 +89,26 @@ def test_too_many_words_say_so():
 
 
 def test_what_does_not_fit_beside_the_middle_one_goes_to_later_sheets():
-    names = [[one.name for one in group] for group in groups([piece(n) for n in "abc"], 1, page())]
+    names = [
+        [one.name for one in group] for group in groups([[piece(n)] for n in "abc"], 1, page())
+    ]
     assert names == [["a", "b", "c"]]
-    wide = [piece(n, width_mm=25.0) for n in "abcde"]
+    wide = [[piece(n, width_mm=25.0)] for n in "abcde"]
     names = [[one.name for one in group] for group in groups(wide, 2, page())]
     assert names == [["c"], ["a", "b"], ["d", "e"]]
-    widest = [piece(n, width_mm=80.0) for n in "abc"]
+    widest = [[piece(n, width_mm=80.0)] for n in "abc"]
     names = [[one.name for one in group] for group in groups(widest, 1, page())]
     assert names == [["b"], ["a"], ["c"]]
+
+
+def test_two_pieces_of_a_strip_stay_on_one_sheet_where_both_fit():
+    def names(wide_mm):
+        strips = [[piece(f"{n}{end}", width_mm=wide_mm) for end in "12"] for n in "abc"]
+        return [[one.name for one in group] for group in groups(strips, 1, page())]
+
+    assert names(12.0) == [["b1", "b2"], ["a1", "a2"], ["c1", "c2"]]
+    assert names(8.0) == [["b1", "b2"], ["a1", "a2", "c1", "c2"]]
+    assert names(80.0) == [["b1"], ["b2"], ["a1"], ["a2"], ["c1"], ["c2"]]
 
 
 CELLS = tuple(tuple((row + column) % 2 == 0 for column in range(57)) for row in range(57))

@@ -6,7 +6,7 @@ from tapewright.drawing.shapes import Line, Text
 from tapewright.drawing.sheet import (
     PrinterCorrection,
     WheelWrap,
-    gauge_sheet,
+    gauge_sheets,
     gauge_strip_sheet,
     strip_sheet,
     tape_sheets,
@@ -93,20 +93,40 @@ def test_a_long_strip_fits_the_paper(make_strip, paper, length_mm):
     look = Look(length_mm=length_mm)
     strips = (make_strip(), make_strip(), make_strip())
     assert len(tape_sheets(strips, look, "Rig", paper=paper)) == 1
-    with pytest.raises(DoesNotFit):
-        tape_sheets(strips, Look(length_mm=252.0), "Rig", paper=paper)
+    first, *later = tape_sheets(strips, Look(length_mm=252.0), "Rig", paper=paper)
+    assert len(later) == 2
+    assert "upper piece" in words(first)
+    assert "lower piece" in words(first)
+    with pytest.raises(DoesNotFit, match="DXF"):
+        tape_sheets(strips, Look(length_mm=500.0), "Rig", paper=paper)
 
 
 def test_a_gauge_sheet_holds_the_gauge_and_a_spare():
-    sheet = gauge_sheet(Gauge(0, 80), Look(), "Rig", notes=("Sight: bar",))
+    (sheet,) = gauge_sheets(Gauge(0, 80), Look(), "Rig", notes=("Sight: bar",))
     assert len(ticks(sheet)) == 2 * 161
     assert "0–80 mm" in words(sheet)
     assert "Sight: bar" in words(sheet)
 
 
+@pytest.mark.parametrize(("grows", "sense"), [("down", 1), ("up", -1)])
+def test_a_gauge_longer_than_the_paper_comes_in_two_pieces(grows, sense):
+    first, spare = gauge_sheets(Gauge(-20, 300, grows), Look(), "Rig")
+    assert "−20–280 mm" in words(first) or "-20–280 mm" in words(first)
+    assert "through the middle of its 130 tick" in words(first)
+    heights = {}
+    for one in ticks(first):
+        heights.setdefault(one.x1_mm, []).append(sense * one.y1_mm)
+    runs = sorted((sorted(ys) for ys in heights.values()), key=len)
+    # 300 mm are 601 halves; both have the 130, and one goes on for 6 mm
+    assert sum(map(len, runs)) == 601 + 1 + 12
+    for run in runs:
+        assert [y - run[0] for y in run] == pytest.approx([half / 2 for half in range(len(run))])
+    assert len(ticks(spare)) == 601 + 13
+
+
 def test_a_bare_gauge_strip_is_the_one_on_its_sheet():
     gauge, look = Gauge(10, 60), Look()
-    bare, page = gauge_strip_sheet(gauge, look), gauge_sheet(gauge, look, "Rig")
+    bare, (page,) = gauge_strip_sheet(gauge, look), gauge_sheets(gauge, look, "Rig")
     assert bare.paper.width_mm == look.width_mm + 8.0
     assert bare.title == "10–70 mm"
     heights = [one.y1_mm for one in ticks(bare)]

@@ -63,5 +63,15 @@ def test_words_are_outlines_for_print_and_text_for_the_screen():
     assert turned.get("text-anchor") == "middle"
 
 
+def test_layers_are_groups_with_the_cut_last_and_nothing_is_lost():
+    root = ET.fromstring(svg_text(SHEET, layers=True))  # noqa: S314 - our own text
+    groups = {one.get("id"): one for one in root if one.get("id")}
+    assert list(groups) == ["number", "tick", "untrusted", "note", "cut"]
+    counts = sum(len(group) for group in groups.values())
+    assert counts == len(SHEET.shapes)
+    for name, group in groups.items():
+        assert all(one.get("class") == name for one in group)
+
+
 def test_two_runs_write_the_same_text():
     assert svg_text(SHEET) == svg_text(SHEET)

@@ -11,7 +11,15 @@ from hypothesis import strategies as st
 
 from tapewright.drawing.lettering import width_mm
 from tapewright.drawing.shapes import Box, Line, Text
-from tapewright.drawing.tape import Column, Look, Mark, Strip, draw_strip, strip_length_mm
+from tapewright.drawing.tape import (
+    Column,
+    Look,
+    Mark,
+    Strip,
+    draw_strip,
+    strip_length_mm,
+    tick_places_mm,
+)
 from tapewright.ground.errors import BadInput, DoesNotFit
 
 FACES = {False: "DejaVuSansCondensed.ttf", True: "DejaVuSansCondensed-Bold.ttf"}
@@ -43,6 +51,14 @@ def ink_mm(text):
         if bounds:
             boxes.append((pen + bounds[0], bounds[1], pen + bounds[2], bounds[3]))
         pen += advance
+    if text.turn_deg:  # reads upward: right becomes up, and up becomes left
+        assert text.turn_deg == -90
+        return (
+            text.x_mm - scale * max(box[3] for box in boxes),
+            text.y_mm - scale * max(box[2] for box in boxes),
+            text.x_mm - scale * min(box[1] for box in boxes),
+            text.y_mm - scale * min(box[0] for box in boxes),
+        )
     return (
         text.x_mm + scale * min(box[0] for box in boxes),
         text.y_mm - scale * max(box[3] for box in boxes),
@@ -61,6 +77,11 @@ def texts(shapes, layer=None):
 
 def ticks(shapes):
     return [one for one in shapes if isinstance(one, Line) and one.layer == "tick"]
+
+
+def heavy_seams(shapes):
+    upright = [one for one in shapes if isinstance(one, Line) and one.x1_mm == one.x2_mm]
+    return [one for one in upright if one.width_mm == 0.3]
 
 
 def cut(shapes):
@@ -146,9 +167,28 @@ def test_close_marks_stand_apart_on_the_opposite_edge(make_strip):
     assert "close" in {text.words for text in texts(shapes, "note")}
 
 
-def test_the_word_close_is_left_out_where_it_cannot_be_read(make_strip):
-    shapes = draw_strip(make_strip(close=(5, 6), pins=2), Look(width_mm=16.0))
-    assert "close" not in {text.words for text in texts(shapes)}
+@pytest.mark.parametrize("pins", [1, 2, 3])
+def test_a_close_lane_is_told_after_cutting(make_strip, pins):
+    shapes = draw_strip(make_strip(close=(5, 6), pins=pins), Look(width_mm=25.0))
+    signs = [text for text in texts(shapes) if text.words == "close"]
+    seams = heavy_seams(shapes)
+    assert len(signs) == len(seams) == pins
+    lane = {text.words: text.y_mm for text in texts(shapes, "number") if text.em_mm < 2.0}
+    for sign, seam in zip(signs, seams, strict=True):
+        assert abs(sign.x_mm - seam.x1_mm) < 3.9  # in its own lane
+        top, bottom = sorted((seam.y1_mm, seam.y2_mm))
+        assert top <= sign.y_mm <= bottom
+        if pins == 1:
+            assert all(top < at < bottom for at in lane.values())
+
+
+def test_a_close_lane_that_is_full_keeps_its_heavy_seam():
+    marks = [Mark(float(one), 3.0 * (14 - one), close=True) for one in range(4, 14)]
+    far = Mark(20.0, 1.0), Mark(21.0, 2.0)
+    strip = Strip("s", (Column("", (*marks, *far)),))
+    shapes = draw_strip(strip, Look(length_mm=3.0 * 9 + 2.0 + 4.0))
+    assert not any(text.words == "close" for text in texts(shapes))
+    assert len(heavy_seams(shapes)) == 1
 
 
 def test_each_pin_has_its_head_and_its_own_lane(make_strip):
@@ -235,3 +275,66 @@ def test_the_narrowest_strip_still_says_its_whole_name(make_strip, name):
     ]
     assert " ".join(one.words for one in foot) == name
     assert all(width_mm(one.words, one.em_mm) <= 7.0 for one in foot)
+
+
+@pytest.mark.parametrize("side", ["left", "right"])
+@pytest.mark.parametrize("pins", [1, 3])
+def test_a_side_scale_takes_its_room_from_the_free_edge(make_strip, side, pins):
+    plain = draw_strip(make_strip(pins=pins, close=(5, 6)), Look("yd", 20.0, side))
+    scaled = Look("yd", 24.5, side, side_scale=True)
+    shapes = draw_strip(make_strip(pins=pins, close=(5, 6)), scaled)
+    free_mm = 0.0 if side == "right" else 24.5
+    beside = [one for one in ticks(shapes) if one.x1_mm == free_mm]
+    assert len(beside) > 90  # each half millimetre of more than 45
+    assert all(abs(end - free_mm) <= 4.5 for one in beside for end in (one.x1_mm, one.x2_mm))
+    others = [one for one in ticks(shapes) if one.x1_mm != free_mm]
+    shift_mm = 4.5 if side == "right" else 0.0
+    assert [one.x1_mm - shift_mm for one in others] == pytest.approx(
+        [one.x1_mm for one in ticks(plain)]
+    )
+    inks = [ink_mm(text) for text in texts(shapes)]
+    assert not any(overlap(one, other) for one, other in combinations(inks, 2))
+    assert all(left >= 0.0 and right <= 24.5 for left, _, right, _ in inks)
+
+
+@pytest.mark.parametrize("zero", [0.0, 5.0])
+def test_a_side_scale_counts_as_the_positions_do(make_strip, zero):
+    strip = replace(make_strip(), side_zero_mm=zero)
+    shapes = draw_strip(strip, Look(width_mm=18.0, side_scale=True), 1.02)
+    places = tick_places_mm(strip, Look(width_mm=18.0, side_scale=True), 1.02)
+    small = {text.words: text for text in texts(shapes, "number") if text.x_mm < 4.5}
+    for words, text in small.items():
+        # a mark of the made-up strip stands at 0.6 times its distance and 0.004 times its square
+        value = int(words.replace("−", "-")) + zero
+        near_mm = 0.6 * 20 + 0.004 * 20**2 - 7.0
+        middle_mm = text.y_mm - 0.729 * text.em_mm / 2.0
+        assert middle_mm - places[20.0] == pytest.approx(1.02 * (value - near_mm), abs=1e-3)
+    assert len(small) > 5
+
+
+@pytest.mark.parametrize("wide", [12.4, 29.6])
+def test_a_width_without_room_for_a_side_scale_says_what_it_takes(wide):
+    with pytest.raises(BadInput, match=r"side scale takes 4.5 mm of it.*12.5 to 29.5 mm"):
+        Look(width_mm=wide, side_scale=True)
+
+
+def test_the_wanted_width_counts_the_side_scale(make_strip):
+    with pytest.raises(DoesNotFit) as caught:
+        draw_strip(make_strip(pins=5), Look(width_mm=16.0, side_scale=True))
+    assert caught.value.room_mm == 16.0
+    assert 16.0 < caught.value.wanted_mm <= 29.5
+
+
+@pytest.mark.parametrize("side", ["left", "right"])
+def test_the_pointers_edge_keeps_an_arrowhead_where_there_is_a_head(make_strip, side):
+    def heads(look):
+        shapes = draw_strip(make_strip(), look)
+        slanted = [one for one in shapes if isinstance(one, Line)
+                   and one.x1_mm != one.x2_mm and one.y1_mm != one.y2_mm]  # fmt: skip
+        return [one.x1_mm for one in slanted]
+
+    found = heads(Look(number_side=side))
+    assert len(found) == 2
+    assert all((x > 6.0) is (side == "right") for x in found)
+    bare_mm = 0.6 * 70 + 0.004 * (80**2 - 10**2) + 3.3
+    assert not heads(Look(number_side=side, length_mm=bare_mm))

@@ -21,7 +21,7 @@ REASONS = {
         up_per_reading variance_over_doubt2 weight weights width zeroed_tangent
         confidence softness
         windage_clicks moved log_likelihood log_share normal
-        most_stored stored_share two_bows_odds log_evidence
+        sense most_stored stored_share two_bows_odds log_evidence
     """,
     "vectors of unknowns, each in its own unit": """
         best cloud covariance mean unknowns middle root part point points sd start state
@@ -40,14 +40,14 @@ REASONS = {
         aim aim_x aim_y corners pixels radius taps
     """,
     "yards or metres, as the sheet prints them": """
-        distance distances span ticks
+        align_at distance distances span ticks
     """,
     "in the unit of whatever the law is about": """
         sum_of_squares xy fields
     """,
 }
 UNITLESS = {name for names in REASONS.values() for name in names.split()}
-PRINTED = {"distance", "distances", "span", "ticks"}
+PRINTED = {"align_at", "distance", "distances", "span", "ticks"}
 PRINTING = ("drawing", "print_tape", "printing", "wording", "ready_strips")
 
 

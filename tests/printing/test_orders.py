@@ -56,6 +56,16 @@ def test_what_is_said_is_taken():
     assert (order.pointer, order.far_end, order.number_every) == ("right", "up", 10)
 
 
+def test_a_side_scale_widens_the_usual_strip_by_its_room():
+    order = tape_order(RIG, TICKS, IMPERIAL, said(side_scale="yes", labels="yes"))
+    assert (order.side_scale, order.width_mm, order.labels) == (True, 16.5, True)
+    assert order.look.lanes_mm == 12.0
+    narrow = tape_order(RIG, TICKS, IMPERIAL, said(side_scale="yes", width="14 mm"))
+    assert narrow.width_mm == pytest.approx(14.0)
+    plain = tape_order(RIG, TICKS, IMPERIAL, said())
+    assert (plain.side_scale, plain.labels) == (False, False)
+
+
 def test_a_wheel_without_a_thickness_takes_the_usual_one():
     order = tape_order(RIG, TICKS, IMPERIAL, said(wheel="50 mm"))
     assert order.wheel_mm == pytest.approx((50.0, 0.15))

@@ -214,6 +214,44 @@ def test_an_engraver_gets_the_middle_strip_alone(usual):
     assert "caution" not in text
 
 
+def test_a_machine_gets_the_middle_strip_however_long_it_is(usual):
+    pytest.importorskip("ezdxf")
+    plan = plan_tape(usual, order(length_mm=700.0))
+    files = dict(print_tape(plan, words(plan), ("dxf", "cut.svg")))
+    assert list(files) == [".dxf", ".cut.svg"]
+    assert b'height="708mm"' in files[".cut.svg"]  # 4 mm of white around
+    layers = [f'<g id="{layer}">'.encode() for layer in ("cut", "tick", "number", "untrusted")]
+    assert all(layer in files[".cut.svg"] for layer in layers)
+    assert b"dasharray" not in files[".cut.svg"]
+    with pytest.raises(DoesNotFit, match=r"DXF, cut\.svg"):
+        print_tape(plan, words(plan), ("pdf", "dxf"))
+
+
+def test_a_side_scale_counts_as_the_readings_do_or_from_the_first_tick(usual):
+    from tapewright.services.print_tape import _strip
+
+    plan = plan_tape(usual, order(side_scale=True, width_mm=16.5))
+    assert _strip(plan, 1, words(plan)).side_zero_mm == 0.0
+    assert _strip(plan, 1, words(plan)).align_at == 20.0
+    shots_none = calibrate(rig(), (), np.array(YARDS) * YARD_M, GRID_M)
+    bare = plan_tape(shots_none, order(side_scale=True, width_mm=16.5))
+    strip = _strip(bare, 1, words(bare))
+    first = min(mark.position_mm for column in strip.columns for mark in column.marks)
+    assert strip.side_zero_mm == first
+
+
+def test_a_sheet_of_label_film_follows_when_asked_for(usual):
+    plan = plan_tape(usual, order())
+    assert len(print_sheets(plan, words(plan))) == 1
+    told, film = print_sheets(plan_tape(usual, order(labels=True)), words(plan))
+    cuts = [[one for one in sheet.shapes if isinstance(one, Box) and one.layer == "cut"]
+            for sheet in (told, film)]  # fmt: skip
+    assert len(cuts[0]) == 3
+    assert len(cuts[1]) >= 9
+    said = {one.words for one in film.shapes if isinstance(one, Text)}
+    assert "caution" not in said
+
+
 def test_a_strip_longer_than_the_sight_is_refused(usual):
     plan = plan_tape(usual, order(length_mm=20.0))
     with pytest.raises(DoesNotFit):

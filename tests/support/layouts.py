@@ -17,7 +17,7 @@ from tapewright.drawing.card_sheet import CardTable, CardWords, full_sheet, pock
 from tapewright.drawing.family_sheet import family_sheets
 from tapewright.drawing.gauge import Gauge
 from tapewright.drawing.paper import PrinterCorrection, WheelWrap
-from tapewright.drawing.sheet import gauge_sheet, gauge_strip_sheet, strip_sheet, tape_sheets
+from tapewright.drawing.sheet import gauge_sheets, gauge_strip_sheet, strip_sheet, tape_sheets
 from tapewright.drawing.tape import Column, Look, Mark, Strip
 from tapewright.drawing.target_sheet import Target, TargetWords, grid_room_mm, target_sheets
 
@@ -66,7 +66,7 @@ def sheets():
         "tape": tape_sheets(three, wide, "Heron", notes=("A note.",), cautions=("Mind.",)),
         "tape up": tape_sheets((strip("one", per_mm=0.2),), up, "Heron", paper=LETTER, **bent),
         "strip": (strip_sheet(three[0], replace(wide, length_mm=110.0), WheelWrap(50.0, 0.5)),),
-        "gauge": (gauge_sheet(Gauge(10, 60), Look(), "Heron", notes=("Bar",)),),
+        "gauge": gauge_sheets(Gauge(10, 60), Look(), "Heron", notes=("Bar",)),
         "gauge strip": (gauge_strip_sheet(Gauge(10, 60), up),),
         "pocket card": (pocket_sheet(card(), card_words, A4),),
         "full card": (full_sheet(card(31), card_words, LETTER),),

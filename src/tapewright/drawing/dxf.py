@@ -1,6 +1,6 @@
 """DXF: a sheet for an engraver or a cutter.
 
-Holds:  Sheet → DXF text in mm, y up, one layer each for cut, tick, number and note.
+Holds:  Sheet → DXF text in mm, y up, a layer for each kind of stroke, strokes with their weight.
 Never:  tapes, ticks, points.
 Source: AutoCAD 2010 DXF reference, header variables $INSUNITS (4: millimetres) and $MEASUREMENT.
 """
@@ -13,6 +13,7 @@ from importlib import import_module
 from math import cos, radians, sin
 from typing import TYPE_CHECKING, Any
 
+from tapewright.drawing.cutter import cutter_sheet
 from tapewright.drawing.lettering import CAP, advances_mm, outline, printable, units_per_em
 from tapewright.drawing.shapes import Box, Line, Shape, Text
 from tapewright.ground.errors import MissingExtra
@@ -22,10 +23,18 @@ if TYPE_CHECKING:
 
     from tapewright.drawing.paper import Sheet
 
-LAYERS = {"cut": 1, "tick": 7, "number": 5, "note": 8}  # layer and its colour index
+# Layer, its colour index and the weight of its strokes in hundredths of a millimetre
+LAYERS = {
+    "cut": (1, 9),
+    "tick": (7, 20),
+    "number": (5, 9),
+    "note": (8, 9),
+    "untrusted": (6, 13),
+}
 MILLIMETRES = 4
 CHORDS = 6  # straight pieces for one curve of a letter: within 0.01 mm at the sizes of a strip
 DIGITS = 6
+WEIGHTS = (5, 9, 13, 15, 18, 20, 25, 30, 35, 40, 50)  # those of the format up to half a millimetre
 COMMANDS = re.compile(r"([MLHVQZ])([^MLHVQZ]*)")
 NUMBERS = re.compile(r"-?\d+(?:\.\d+)?")
 
@@ -35,7 +44,7 @@ Point = tuple[float, float]
 def dxf_text(sheet: Sheet, *, outlines: bool = True) -> str:
     """One sheet as DXF, version AutoCAD 2010.
 
-    Two runs give the same text.
+    Two runs give the same text, in any process. Broken strokes are written as their pieces.
 
     Parameters
     ----------
@@ -62,12 +71,14 @@ def dxf_text(sheet: Sheet, *, outlines: bool = True) -> str:
     ezdxf.options.write_fixed_meta_data_for_testing = True  # no clock, no random identity
     try:
         drawing = ezdxf.new("R2010", units=MILLIMETRES)
-        for layer, colour in LAYERS.items():
-            drawing.layers.add(layer, color=colour)
+        for layer, (colour, weight) in LAYERS.items():
+            drawing.layers.add(layer, color=colour, lineweight=weight)
         drawing.styles.add("tape", font="DejaVuSansCondensed.ttf")
         space = drawing.modelspace()
-        for shape in sheet.shapes:
+        for shape in cutter_sheet(sheet).shapes:
             _add(space, shape, sheet.paper.height_mm, outlines=outlines)
+        for kind in sorted(drawing.entitydb.dxf_types_in_use()):
+            drawing.classes.add_class(kind)  # else in an order that each process takes by chance
         file = io.StringIO()
         drawing.write(file)
     finally:
@@ -77,7 +88,7 @@ def dxf_text(sheet: Sheet, *, outlines: bool = True) -> str:
 
 def _add(space: Any, shape: Shape, high_mm: float, *, outlines: bool) -> None:  # noqa: ANN401 - ezdxf has no types
     """One shape; y turns from down to up here."""
-    look = {"layer": shape.layer}
+    look: dict[str, Any] = {"layer": shape.layer}
     if isinstance(shape, Text):
         if outlines:
             for ring in _letter_rings(shape, high_mm):
@@ -86,9 +97,16 @@ def _add(space: Any, shape: Shape, high_mm: float, *, outlines: bool) -> None:  
             _add_text(space, shape, high_mm)
     elif isinstance(shape, Line):
         start, end = (shape.x1_mm, high_mm - shape.y1_mm), (shape.x2_mm, high_mm - shape.y2_mm)
+        look["lineweight"] = _weight(shape.width_mm)
         space.add_line(_rounded(start), _rounded(end), dxfattribs=look)
     else:
+        look["lineweight"] = _weight(shape.line_mm)
         space.add_lwpolyline(_box_ring(shape, high_mm), close=True, dxfattribs=look)
+
+
+def _weight(stroke_mm: float) -> int:
+    """Nearest weight that the format knows [0.01 mm]."""
+    return min(WEIGHTS, key=lambda weight: abs(weight - 100.0 * stroke_mm))
 
 
 def _add_text(space: Any, text: Text, high_mm: float) -> None:  # noqa: ANN401 - ezdxf has no types

@@ -1,12 +1,14 @@
-"""Family sheet: many strips of one family, in order, with proof rulers on every sheet.
+"""Family sheet: many strips of one family, in order, as many on a sheet as it takes.
 
 Holds:  strips to sheets.
-Never:  the layout of a page (page.py), file formats; how a mark was found.
+Never:  the layout of a page (filled_page.py), file formats; how a mark was found.
 """
 
-from tapewright.drawing.page import BETWEEN_MM, Page, Piece, composed
+from tapewright.drawing.filled_page import filled_room_mm, filled_sheets
+from tapewright.drawing.page_parts import Page
 from tapewright.drawing.paper import A4, NO_CORRECTION, Paper, PrinterCorrection, Sheet
-from tapewright.drawing.tape import Look, Strip, draw_strip, strip_length_mm
+from tapewright.drawing.strip_pieces import strip_pieces
+from tapewright.drawing.tape import Look, Strip
 
 __all__ = ["family_sheets"]
 
@@ -35,7 +37,7 @@ def family_sheets(
     paper : Paper, default A4
         What it is printed on.
     notes, cautions : tuple of str
-        Small print.
+        Small print, on the first sheet.
     correction : PrinterCorrection
         The printer's own error.
 
@@ -49,19 +51,7 @@ def family_sheets(
     DoesNotFit
         If a strip or the words are larger than the paper.
     """
-    pieces = [
-        Piece(
-            strip.name,
-            strip.align,
-            look.width_mm,
-            strip_length_mm(strip, look),
-            draw_strip(strip, look),
-        )
-        for strip in strips
-    ]
     page = Page(title, subtitle, (), notes, cautions, paper, correction)
-    each = max(int(page.strips_mm // (look.width_mm + BETWEEN_MM)), 1)
-    sheets = [pieces[start : start + each] for start in range(0, len(pieces), each)]
-    return tuple(
-        composed(page, group, (number, len(sheets))) for number, group in enumerate(sheets, 1)
-    )
+    room_mm = filled_room_mm(page)
+    pieces = [piece for strip in strips for piece in strip_pieces(strip, look, room_mm)]
+    return filled_sheets(pieces, page)

@@ -62,6 +62,25 @@ def gauge_length_mm(gauge: Gauge) -> float:
     return gauge.length_mm + HEAD_MM + END_MM
 
 
+def gauge_places_mm(gauge: Gauge) -> dict[float, float]:
+    """Where the tens of a gauge strip stand, down from its top.
+
+    Parameters
+    ----------
+    gauge : Gauge
+        The ruler.
+
+    Returns
+    -------
+    dict of float to float
+        Number to place. [mm]
+    """
+    values = range(gauge.start_mm, gauge.start_mm + gauge.length_mm + 1)
+    return {
+        float(value): _place_mm(gauge, value - gauge.start_mm) for value in values if not value % 10
+    }
+
+
 def draw_gauge(gauge: Gauge, look: Look) -> tuple[Shape, ...]:
     """One gauge strip, its top left corner at the origin.
 

@@ -14,7 +14,7 @@ from importlib.resources import as_file, files
 from typing import TYPE_CHECKING
 
 from tapewright.drawing.lettering import printable, width_mm
-from tapewright.drawing.shapes import Box, Line, Shape, Text
+from tapewright.drawing.shapes import DASH_MM, Box, Line, Shape, Text
 from tapewright.ground.units import INCH_M, MM_M
 
 if TYPE_CHECKING:
@@ -23,7 +23,6 @@ if TYPE_CHECKING:
     from tapewright.drawing.paper import Sheet
 
 PT = 72.0 * MM_M / INCH_M  # points in one millimetre
-DASH_MM = (0.45, 0.3)
 FONTS = {False: "DejaVuSansCondensed", True: "DejaVuSansCondensed-Bold"}
 BUTT_CAP = 0  # a stroke ends exactly at its point
 

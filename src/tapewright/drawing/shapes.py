@@ -10,10 +10,11 @@ Never:  ticks, tapes, points (pdf.py), pixels.
 from dataclasses import dataclass, replace
 from typing import Literal
 
-Layer = Literal["cut", "tick", "number", "note"]
+Layer = Literal["cut", "tick", "number", "note", "untrusted"]
 Anchor = Literal["start", "middle", "end"]
 BLACK = 0.0
 WHITE = 1.0
+DASH_MM = (0.45, 0.3)  # ink and white of a broken stroke
 
 
 @dataclass(frozen=True, slots=True)

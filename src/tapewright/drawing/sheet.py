@@ -1,14 +1,24 @@
 """Sheet: what can be asked for on paper: a tape, a gauge, a bare strip.
 
-Holds:  tape_sheets, gauge_sheet; strip_sheet, gauge_strip_sheet.
+Holds:  tape_sheets, gauge_sheets; strip_sheet, gauge_strip_sheet.
 Never:  the layout of a page (page.py), file formats; how a mark was found.
 """
 
 from collections.abc import Iterable
+from dataclasses import replace
 from itertools import pairwise
 
-from tapewright.drawing.gauge import Gauge, draw_gauge, gauge_length_mm
-from tapewright.drawing.page import Page, Piece, composed, groups
+from tapewright.drawing.filled_page import filled_room_mm, filled_sheets, fullest
+from tapewright.drawing.gauge import Gauge, draw_gauge, gauge_length_mm, gauge_places_mm
+from tapewright.drawing.page import (
+    Page,
+    Piece,
+    composed,
+    groups,
+    sticking_sheet,
+    takes_sticking,
+)
+from tapewright.drawing.page_parts import STRIP_TOP_MM
 from tapewright.drawing.paper import (
     A4,
     LETTER,
@@ -21,7 +31,15 @@ from tapewright.drawing.paper import (
     correction_from_rulers,
 )
 from tapewright.drawing.shapes import moved
-from tapewright.drawing.tape import Column, Look, Strip, draw_strip, strip_length_mm
+from tapewright.drawing.sticking import Sticking
+from tapewright.drawing.strip_pieces import as_pieces, strip_pieces
+from tapewright.drawing.tape import (
+    Column,
+    Look,
+    Strip,
+    draw_strip,
+    strip_length_mm,
+)
 from tapewright.drawing.ticks import LEAST_TICK_MM
 
 __all__ = [
@@ -33,7 +51,7 @@ __all__ = [
     "Sheet",
     "WheelWrap",
     "correction_from_rulers",
-    "gauge_sheet",
+    "gauge_sheets",
     "gauge_strip_sheet",
     "strip_sheet",
     "tape_sheets",
@@ -54,11 +72,14 @@ def tape_sheets(
     correction: PrinterCorrection = NO_CORRECTION,
     wrap: WheelWrap | None = None,
     cells: tuple[tuple[bool, ...], ...] = (),
+    sticking: Sticking | None = None,
+    labels: bool = False,
 ) -> tuple[Sheet, ...]:
     """Sheets for one tape: the likeliest strip and its neighbours.
 
     The middle strip is on the first sheet and marked as the one to start
-    with. Strips that do not fit beside it go to further sheets.
+    with. Strips that do not fit beside it go to further sheets, and a strip longer than the
+    paper is cut in two pieces.
 
     Parameters
     ----------
@@ -80,6 +101,10 @@ def tape_sheets(
         For a strip on a wheel whose readings were taken on bare metal.
     cells : tuple of rows of bool, default none
         Black and white of a code to scan, without its border.
+    sticking : Sticking or None, default None
+        How a strip is stuck on; under the strips, or on a sheet of its own.
+    labels : bool, default False
+        One sheet more, full of the same strips and without words, for label film.
 
     Returns
     -------
@@ -93,34 +118,42 @@ def tape_sheets(
     """
     stretch = wrap.stretch if wrap else 1.0
     middle = len(strips) // 2
-    pieces = [
-        Piece(
-            strip.name,
-            strip.align,
-            look.width_mm,
-            strip_length_mm(strip, look, stretch),
-            draw_strip(strip, look, stretch),
-            is_first_choice=len(strips) > 1 and index == middle,
-        )
-        for index, strip in enumerate(strips)
-    ]
     page = Page(
         title,
         f"Sight tape in {UNIT_WORDS[look.unit]}",
-        _hints(strips),
+        (*_hints(strips), *_side_hints(strips[0], look)),
         (*notes, *_scale_notes(correction, wrap)),
         cautions,
         paper,
         correction,
         cells,
+        sticking,
     )
+    if sticking is not None:  # it tells where to stick the first choice on
+        first = replace(strips[middle], align="")
+        strips = (*strips[:middle], first, *strips[middle + 1 :])
+    pieces = [
+        strip_pieces(strip, look, page.bottom_mm - STRIP_TOP_MM, stretch,
+                     is_first_choice=len(strips) > 1 and index == middle)
+        for index, strip in enumerate(strips)
+    ]  # fmt: skip
     sheets = groups(pieces, middle, page)
-    return tuple(
-        composed(page, group, (number, len(sheets))) for number, group in enumerate(sheets, 1)
-    )
+    has_own = sticking is not None and not takes_sticking(page, sheets[0])
+    if has_own:
+        page = replace(page, hints=(*page.hints, f"How to stick it on: sheet {len(sheets) + 1}."))
+    before = len(sheets) + has_own
+    film: tuple[Sheet, ...] = ()
+    if labels:
+        room_mm = filled_room_mm(replace(page, hints=(), notes=(), cautions=()))
+        many = fullest([strip_pieces(strip, look, room_mm, stretch) for strip in strips], page)
+        film = filled_sheets(many, page, before=before, has_words=False)
+    count = before + len(film)
+    told = tuple(composed(page, group, (number, count)) for number, group in enumerate(sheets, 1))
+    own = (sticking_sheet(page, (before, count)),) if has_own else ()
+    return (*told, *own, *film)
 
 
-def gauge_sheet(
+def gauge_sheets(
     gauge: Gauge,
     look: Look,
     title: str,
@@ -128,8 +161,8 @@ def gauge_sheet(
     paper: Paper = A4,
     notes: tuple[str, ...] = (),
     correction: PrinterCorrection = NO_CORRECTION,
-) -> Sheet:
-    """One sheet with a gauge strip, and a second one in case the first is spoilt.
+) -> tuple[Sheet, ...]:
+    """A gauge strip, in two pieces if it is longer than the paper, and the same again as a spare.
 
     Parameters
     ----------
@@ -148,8 +181,8 @@ def gauge_sheet(
 
     Returns
     -------
-    Sheet
-        The page.
+    tuple of Sheet
+        One or more.
 
     Raises
     ------
@@ -161,19 +194,22 @@ def gauge_sheet(
     sentence = "Stick it where the sight tape will go and take all readings on it, in mm."
     length_mm = gauge_length_mm(gauge)
     shapes = draw_gauge(gauge, look)
-    pieces = [
-        Piece(name, sentence, look.width_mm, length_mm, shapes),
-        Piece(
-            "Spare",
-            "The same again, in case the first is spoilt.",
-            look.width_mm,
-            length_mm,
-            shapes,
-        ),
-    ]
+    spare = "The same again, in case the first is spoilt."
     scale_notes = _scale_notes(correction, None)
     page = Page(title, "Gauge strip", (), (*notes, *scale_notes), (), paper, correction)
-    return composed(page, pieces, (1, 1))
+    room_mm = page.bottom_mm - STRIP_TOP_MM
+    rulers = [
+        as_pieces(
+            Piece(head, words, look.width_mm, length_mm, shapes, pointer=look.number_side),
+            gauge_places_mm(gauge),
+            room_mm,
+        )
+        for head, words in ((name, sentence), ("Spare", spare))
+    ]
+    sheets = groups(rulers, 0, page)
+    return tuple(
+        composed(page, group, (number, len(sheets))) for number, group in enumerate(sheets, 1)
+    )
 
 
 def strip_sheet(strip: Strip, look: Look, wrap: WheelWrap | None = None) -> Sheet:
@@ -243,11 +279,24 @@ def _hints(strips: Iterable[Strip]) -> tuple[str, ...]:
     if any(mark.close for mark in marks):
         whose = f"of {columns[0].name} " if len(columns) > 1 else ""
         hints.append(
-            f"The narrow lane {whose}with small numbers is for close targets: marks run back there."
+            f'The narrow lane {whose}marked "close" is for close targets: marks run back there.'
         )
     if any(_is_thinned(column) for column in columns):
         hints.append("Where ticks would run together, only each second or fifth is drawn.")
     return tuple(hints)
+
+
+def _side_hints(strip: Strip, look: Look) -> tuple[str, ...]:
+    """What the side scale is, and the room it takes."""
+    if not look.side_scale:
+        return ()
+    edge = "left" if look.number_side == "right" else "right"
+    takes = f"takes {look.width_mm - look.lanes_mm:g} mm of the width"
+    count = (
+        "counts mm from the first tick" if strip.side_zero_mm else "is in mm, as the gauge strip"
+    )
+    where = f"along the {edge} edge {count}"
+    return (f"The fine scale {where}, and {takes}. Read it from near.",)
 
 
 def _scale_notes(correction: PrinterCorrection, wrap: WheelWrap | None) -> tuple[str, ...]:

@@ -8,14 +8,14 @@ from html import escape
 
 from tapewright.drawing.lettering import advances_mm, outline, printable, units_per_em, width_mm
 from tapewright.drawing.paper import Sheet
-from tapewright.drawing.shapes import Box, Line, Text
+from tapewright.drawing.shapes import DASH_MM, Box, Line, Shape, Text
 
 NAMESPACE = "http://www.w3.org/2000/svg"
-DASH_MM = (0.45, 0.3)
+CUT_LAYERS = ("number", "tick", "untrusted", "note", "cut")  # what is cut loose comes last
 FAMILY = "'DejaVu Sans Condensed', 'Arial Narrow', sans-serif"
 
 
-def svg_text(sheet: Sheet, *, outlines: bool = True) -> str:
+def svg_text(sheet: Sheet, *, outlines: bool = True, layers: bool = False) -> str:
     """One sheet as SVG, true to the millimetre.
 
     Parameters
@@ -25,6 +25,8 @@ def svg_text(sheet: Sheet, *, outlines: bool = True) -> str:
     outlines : bool, default True
         Words as outlines, for files that are printed or cut: no font is needed on the other
         side. False: as text, for the preview on screen.
+    layers : bool, default False
+        Shapes in one group for each layer, named by it, for a machine that cuts or engraves.
 
     Returns
     -------
@@ -32,13 +34,25 @@ def svg_text(sheet: Sheet, *, outlines: bool = True) -> str:
         A whole SVG document; lengths in mm to 4 decimals.
     """
     wide, high = _mm(sheet.paper.width_mm), _mm(sheet.paper.height_mm)
-    text = _outlined if outlines else _text
     rows = [
         f'<svg xmlns="{NAMESPACE}" width="{wide}mm" height="{high}mm" viewBox="0 0 {wide} {high}">',
         f"<title>{escape(printable(sheet.title))}</title>",
     ]
-    rows += [text(one) if isinstance(one, Text) else _ruled(one) for one in sheet.shapes]
+    if layers:
+        for layer in CUT_LAYERS:
+            rows.append(f'<g id="{layer}">')
+            rows += [_row(one, outlines=outlines) for one in sheet.shapes if one.layer == layer]
+            rows.append("</g>")
+    else:
+        rows += [_row(one, outlines=outlines) for one in sheet.shapes]
     return "\n".join([*rows, "</svg>"]) + "\n"
+
+
+def _row(shape: Shape, *, outlines: bool) -> str:
+    """One shape."""
+    if isinstance(shape, Text):
+        return _outlined(shape) if outlines else _text(shape)
+    return _ruled(shape)
 
 
 def _mm(length_mm: float) -> str:

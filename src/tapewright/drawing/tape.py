@@ -3,7 +3,8 @@
 The strip stands upright with its top left corner at the origin; whoever
 composes a sheet moves it to its place.
 
-Holds:  Mark, Column, Strip, Look records; the drawing of one strip.
+Holds:  Mark, Column, Strip, Look records; the drawing of one strip, with the
+        signs that stay on it after cutting.
 Never:  paper, margins, how a mark was found.
 """
 
@@ -15,6 +16,8 @@ from typing import Literal
 from tapewright.drawing.lanes import Lane, lane_shapes
 from tapewright.drawing.lettering import balanced, shortened, width_mm
 from tapewright.drawing.shapes import Box, Line, Shape, Text
+from tapewright.drawing.side_scale import SIDE_MM, side_scale
+from tapewright.drawing.strip_signs import close_sign, pointer_sign
 from tapewright.ground.errors import BadInput, DoesNotFit
 
 NARROWEST_MM, WIDEST_MM = 8.0, 25.0
@@ -30,7 +33,6 @@ TINY_LINE_MM = 1.5
 FOOT_LINES = 2
 SMALLEST_HEAD_EM_MM = 0.95
 HEAD_BASE_MM = 2.3
-CLOSE_WORD = "close"
 CUT_MM = 0.1
 CUT_GREY = 0.5
 
@@ -101,11 +103,17 @@ class Strip:
         One for each pin, 1 to 5.
     align : str, default ""
         One sentence: where on the sight to stick it.
+    align_at : float or None, default None
+        Distance of the first pin's tick that comes to the pointer; None: not said. [yd or m]
+    side_zero_mm : float, default 0
+        Position at which a side scale counts from 0. [mm]
     """
 
     name: str
     columns: tuple[Column, ...]
     align: str = ""
+    align_at: float | None = None
+    side_zero_mm: float = 0.0
 
     def __post_init__(self) -> None:
         if not 1 <= len(self.columns) <= MOST_PINS or not all(one.marks for one in self.columns):
@@ -134,6 +142,8 @@ class Look:
         Numbers at multiples of 5 or of 10.
     length_mm : float or None, default None
         Length of the strip; None: as long as its marks need. [mm]
+    side_scale : bool, default False
+        Whether millimetres run along the free edge; they take `SIDE_MM` of the width.
     """
 
     unit: Literal["yd", "m"] = "yd"
@@ -142,14 +152,22 @@ class Look:
     far_end: Literal["down", "up"] = "down"
     number_every: Literal[5, 10] = 5
     length_mm: float | None = None
+    side_scale: bool = False
 
     def __post_init__(self) -> None:
-        if not NARROWEST_MM <= self.width_mm <= WIDEST_MM:
+        if not NARROWEST_MM <= self.lanes_mm <= WIDEST_MM:
+            wide_mm = SIDE_MM if self.side_scale else 0.0
+            took = f"; the side scale takes {wide_mm:g} mm of it" if self.side_scale else ""
             raise BadInput(
                 "width",
-                f"{self.width_mm:g} mm cannot be drawn well",
-                f"Choose {NARROWEST_MM:g} to {WIDEST_MM:g} mm",
+                f"{self.width_mm:g} mm cannot be drawn well{took}",
+                f"Choose {NARROWEST_MM + wide_mm:g} to {WIDEST_MM + wide_mm:g} mm",
             )
+
+    @property
+    def lanes_mm(self) -> float:
+        """Width that is left for the pins' lanes [mm]."""
+        return self.width_mm - (SIDE_MM if self.side_scale else 0.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -223,11 +241,38 @@ def draw_strip(strip: Strip, look: Look, stretch: float = 1.0) -> tuple[Shape, .
         for number, column in enumerate(strip.columns):
             shapes += _column_shapes(strip, column, number, look, plan)
     except DoesNotFit as lane:
-        wanted_mm = look.width_mm * lane.wanted_mm / lane.room_mm
+        taken_mm = look.width_mm - look.lanes_mm
+        wanted_mm = taken_mm + look.lanes_mm * lane.wanted_mm / lane.room_mm
         raise DoesNotFit(wanted_mm, look.width_mm, lane.advice) from lane
+    if look.side_scale:
+        shapes += _side_shapes(strip, look, plan)
+    if plan.has_head:
+        shapes += pointer_sign(look.width_mm, look.number_side)
     if plan.has_foot:
         shapes += _foot(strip, look, plan)
     return tuple(shapes)
+
+
+def tick_places_mm(strip: Strip, look: Look, stretch: float = 1.0) -> dict[float, float]:
+    """Where the far marks of the first pin stand, down from the strip's top.
+
+    Parameters
+    ----------
+    strip : Strip
+        The strip.
+    look : Look
+        How it is drawn.
+    stretch : float, default 1
+        Printed length over reading length; not 1 on a wheel. [-]
+
+    Returns
+    -------
+    dict of float to float
+        Distance [yd or m] to place [mm]; also of marks whose tick is thinned out.
+    """
+    plan = _plan(strip, look, stretch)
+    marks = strip.columns[0].lane_marks(close=False)
+    return {mark.distance: plan.zero_mm + plan.sense * mark.position_mm for mark in marks}
 
 
 def _sense(strip: Strip, look: Look) -> float:
@@ -269,7 +314,7 @@ def _column_shapes(
     far, close = column.lane_marks(close=False), column.lane_marks(close=True)
     closes_mm = _close_rooms(strip, look)
     close_mm = closes_mm[number]
-    far_mm = (look.width_mm - sum(closes_mm)) / len(strip.columns)  # equal for every pin
+    far_mm = (look.lanes_mm - sum(closes_mm)) / len(strip.columns)  # equal for every pin
     inward = -1 if look.number_side == "right" else 1
     before_mm = number * far_mm + sum(closes_mm[:number])
     outer_mm = (look.width_mm if inward < 0 else 0.0) + inward * before_mm
@@ -283,18 +328,20 @@ def _column_shapes(
         edge_mm, way = (inner_mm, -inward) if len(strip.columns) == 1 else (seam_mm, inward)
         shapes += lane_shapes(close_lane(edge_mm, way, close_mm))
         shapes.append(_seam(seam_mm, plan))
+        places_mm = [plan.zero_mm + plan.sense * mark.position_mm for mark in close]
+        run_mm = (LEAST_END_MM / 2.0, plan.rules_end_mm)
+        shapes += close_sign(places_mm, seam_mm, inner_mm, run_mm)
     if number:
         shapes.append(Line(outer_mm, 0.0, outer_mm, plan.rules_end_mm, CUT_MM, CUT_GREY))
     if plan.has_head:
         head = column.name if len(strip.columns) > 1 else look.unit
         shapes += _head(head, outer_mm, seam_mm, SMALL_EM_MM)
-        shapes += _close_head(seam_mm, inner_mm) if close else []
     return shapes
 
 
 def _close_rooms(strip: Strip, look: Look) -> list[float]:
     """Width of the close lane of each column, 0 where it has none."""
-    usual_mm = 0.3 * look.width_mm / len(strip.columns)
+    usual_mm = 0.3 * look.lanes_mm / len(strip.columns)
     room_mm = min(max(usual_mm, NARROWEST_CLOSE_MM), WIDEST_CLOSE_MM)
     return [room_mm if column.lane_marks(close=True) else 0.0 for column in strip.columns]
 
@@ -327,11 +374,18 @@ def _head(words: str, from_mm: float, to_mm: float, em_mm: float) -> list[Shape]
     return [Text(middle_mm, HEAD_BASE_MM, shown, size_mm, anchor="middle", layer="note")]
 
 
-def _close_head(seam_mm: float, inner_mm: float) -> list[Shape]:
-    """Word over a close lane, left out where it could not be read."""
-    room_mm = abs(inner_mm - seam_mm)
-    fits = width_mm(CLOSE_WORD, SMALLEST_HEAD_EM_MM) <= room_mm - 0.6
-    return _head(CLOSE_WORD, seam_mm, inner_mm, TINY_EM_MM) if fits else []
+def _side_shapes(strip: Strip, look: Look, plan: _Plan) -> list[Shape]:
+    """Millimetres along the free edge, their head, and the line beside them."""
+    is_right = look.number_side == "right"
+    edge_mm, inward = (0.0, 1) if is_right else (look.width_mm, -1)
+    rule_mm = edge_mm + inward * SIDE_MM
+    first_mm = HEAD_MM - LEAST_END_MM if plan.has_head else LEAST_END_MM / 2.0
+    zero_mm = plan.zero_mm + plan.sense * strip.side_zero_mm
+    room_mm = (first_mm, plan.rules_end_mm)
+    shapes: list[Shape] = [Line(rule_mm, 0.0, rule_mm, plan.rules_end_mm, CUT_MM, CUT_GREY)]
+    if plan.has_head:
+        shapes += _head("mm", edge_mm, rule_mm, SMALL_EM_MM)
+    return shapes + list(side_scale(edge_mm, inward, zero_mm, plan.sense, room_mm))
 
 
 def _foot(strip: Strip, look: Look, plan: _Plan) -> list[Shape]:

@@ -211,7 +211,7 @@ PRINT: Print[Rig | None, FamilyOrder, MadeFamily] = Print(
     "RIG.toml tells sight, arrow and archer; the strips are for bows that differ from it in launch "
     'speed alone. Beside the sheets stands a table: "tapewright strips RIG SHOTS --set TABLE.csv" '
     "says which strip is an archer's.",
-    FIELDS, ("pdf", "svg", "dxf"), ("pdf",),
+    FIELDS, ("pdf", "svg", "dxf", "cut.svg"), ("pdf",),
     _order, _make, _files, _tell,
     write=_write, asks_units=True,
 )  # fmt: skip

@@ -19,6 +19,7 @@ from tapewright.services.calibrate import Answer
 from tapewright.services.equip import Rig
 from tapewright.services.print_tape import (
     RECORD,
+    SIDE_MM,
     PlannedTape,
     TapeOrder,
     TapeWords,
@@ -46,6 +47,16 @@ NUMBER_EVERY = Field(
 STEP = Field("step", "Difference of the neighbours", "from the band",
              hint="How much longer and shorter the two other strips are, such as 0.5 mm.",
              takes="LENGTH", measure=APART)  # fmt: skip
+SIDE_SCALE = Field(
+    "side_scale", "Millimetres along the free edge", "no",
+    hint=f"A fine scale counted as the gauge strip was; it takes {SIDE_MM:g} mm of the width.",
+    choices=("no", "yes"), choice_words=("no", "yes, to go on measuring by"),
+)  # fmt: skip
+LABELS = Field(
+    "labels", "A sheet of label film", "no",
+    hint="One sheet more, full of the same strips: for film, while the words go on plain paper.",
+    choices=("no", "yes"), choice_words=("no", "yes, full of these strips"),
+)  # fmt: skip
 FIELDS = (
     look.PAPER, look.POINTER, look.FAR_END, look.WIDTH,
     Field(
@@ -56,6 +67,8 @@ FIELDS = (
     STEP,
     NUMBER_EVERY,
     look.LENGTH,
+    SIDE_SCALE,
+    LABELS,
     Field("wheel", "Wheel, diameter", "none", takes="DIAMETER",
           hint="Only for a tape on a wheel whose readings were taken on the bare wheel."),
     Field("thickness", "Strip, thickness", "0.15 mm", hint="On a wheel.", takes="LENGTH"),
@@ -99,12 +112,14 @@ def tape_order(rig: Rig, ticks: tuple[float, ...], units: Units, wish: Wish) -> 
     said, read = wish.said, wish.read
     wheel_mm = wish.length_mm("wheel")
     thickness_mm = wish.length_mm("thickness")
+    has_side = wish.choice(SIDE_SCALE) == "yes"
+    usual_mm = look.usual_width_mm(len(rig.sight.pins_below_first_m))
     order = TapeOrder(
         unit="m" if units.distance == "m" else "yd",
         distances=ticks,
         span=read("span", lambda: _span(said, ticks, units), (20.0, 60.0)),
         step_mm=read("step", lambda: _step_mm(said), None),
-        width_mm=wish.length_mm("width") or look.usual_width_mm(len(rig.sight.pins_below_first_m)),
+        width_mm=wish.length_mm("width") or usual_mm + (SIDE_MM if has_side else 0.0),
         length_mm=wish.length_mm("length"),
         pointer=look.read_pointer(wish, rig.hand),
         far_end=look.read_far_end(wish),
@@ -114,6 +129,8 @@ def tape_order(rig: Rig, ticks: tuple[float, ...], units: Units, wish: Wish) -> 
         wheel_mm=None
         if wheel_mm is None
         else (wheel_mm, USUAL_THICKNESS_MM if thickness_mm is None else thickness_mm),
+        side_scale=has_side,
+        labels=wish.choice(LABELS) == "yes",
     )
     check_look(order, wish)
     return order
@@ -203,7 +220,7 @@ PRINT: Print[Answer, TapeOrder, MadeTape] = Print(
     "distance are drawn lighter. Measure the two 100 mm proof rulers before you cut; if they are "
     "off, print again with --proof. Beside it a record is left, a .tape.json: name it with --tape, "
     "and what the tape shows may be written down in place of readings.",
-    FIELDS, ("pdf", "svg", "dxf", RECORD), ("pdf", "svg"),
+    FIELDS, ("pdf", "svg", "dxf", "cut.svg", RECORD), ("pdf", "svg"),
     _order, _make, _files, _tell,
     beside=(RECORD,),
     is_of_answer=True, asks_units=True,

@@ -5,6 +5,7 @@ Never:  where they stand on paper.
 """
 
 from tapewright import __version__
+from tapewright.printing.sticking_words import sticking_of
 from tapewright.services.print_tape import PlannedTape, TapeWords
 from tapewright.words.answer import shot_words, trust_words
 from tapewright.words.cautions import STOP_WORDS, caution_words, safety_of
@@ -78,6 +79,7 @@ def tape_words(plan: PlannedTape, units: Units, date: str) -> TapeWords:
         ),
         cautions=(*tape_cautions(plan, units), *safety_of(answer.rig)),
         code=code_words(plan, date),
+        sticking=sticking_of(plan),
     )
 
 

@@ -15,14 +15,13 @@ from numpy.typing import NDArray
 from tapewright.calibration.prior import prior_from_rig
 from tapewright.calibration.rig import Rig
 from tapewright.calibration.unknowns import Unknowns
-from tapewright.drawing.dxf import dxf_text
 from tapewright.drawing.family_sheet import family_sheets
 from tapewright.drawing.files import sheet_files
 from tapewright.drawing.paper import PAPERS
 from tapewright.drawing.sheet import strip_sheet
 from tapewright.drawing.tape import Column, Mark, Strip
 from tapewright.ground.errors import BadInput, LaunchUnreachable, OutsideValidRange
-from tapewright.services.print_tape import MM_PER_M, TapeOrder
+from tapewright.services.print_tape import MM_PER_M, TapeOrder, cutter_files
 from tapewright.services.stops import refuse_stopped
 from tapewright.sight.prediction import mark
 from tapewright.sight.span import find_speeds, mark_span
@@ -145,10 +144,9 @@ def print_family(
         cautions=words.cautions,
         correction=order.correction,
     )
-    files = sheet_files(sheets, formats)
-    if "dxf" not in formats:
-        return files
-    return files + tuple(
-        (f"-{span:g}mm.dxf", dxf_text(strip_sheet(strip, order.look)).encode())
+    machine = tuple(
+        file
         for span, strip in zip(plan.spans_mm, strips, strict=True)
+        for file in cutter_files(strip_sheet(strip, order.look), formats, f"-{span:g}mm")
     )
+    return (*sheet_files(sheets, formats), *machine)

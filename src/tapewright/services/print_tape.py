@@ -15,6 +15,7 @@ from segno import make_qr
 from tapewright.confidence.bands import drawn_marks
 from tapewright.confidence.limits import ReadingLimits
 from tapewright.confidence.strips import StripMarks, strip_marks
+from tapewright.drawing.cutter import cutter_sheet
 from tapewright.drawing.dxf import dxf_text
 from tapewright.drawing.files import sheet_files
 from tapewright.drawing.gauge import Gauge
@@ -23,11 +24,13 @@ from tapewright.drawing.sheet import (
     PrinterCorrection,
     Sheet,
     WheelWrap,
-    gauge_sheet,
+    gauge_sheets,
     gauge_strip_sheet,
     strip_sheet,
     tape_sheets,
 )
+from tapewright.drawing.side_scale import SIDE_MM
+from tapewright.drawing.sticking import Sticking
 from tapewright.drawing.svg import svg_text
 from tapewright.drawing.tape import HEAD_MM, LEAST_END_MM, Column, Look, Mark, Strip
 from tapewright.ground.errors import BadInput
@@ -39,11 +42,14 @@ from tapewright.sight.tape import ANYWHERE_SD_M, STICKING_SD_M, Ticks
 from tapewright.sight.tape_record import Stuck, TapeRecord, record_text
 
 __all__ = [
+    "SIDE_MM",
     "Gauge",
     "PlannedTape",
+    "Sticking",
     "TapeOrder",
     "TapeWords",
     "can_engrave",
+    "cutter_files",
     "gauge_preview",
     "plan_tape",
     "print_gauge",
@@ -77,6 +83,8 @@ class TapeOrder:
     proof_mm: tuple[float, float] | None = None
     # Diameter of the wheel and thickness of the strip, when readings were taken on bare metal
     wheel_mm: tuple[float, float] | None = None
+    side_scale: bool = False  # mm along the free edge
+    labels: bool = False  # one sheet more, full of strips
 
     @property
     def unit_m(self) -> float:
@@ -93,6 +101,7 @@ class TapeOrder:
             self.far_end,
             self.number_every,
             self.length_mm,
+            self.side_scale,
         )
 
     @property
@@ -162,6 +171,7 @@ class TapeWords:
     notes: tuple[str, ...]  # small print, and what must be read before shooting
     cautions: tuple[str, ...]
     code: str = ""  # plain text for a code to scan
+    sticking: Sticking | None = None  # how a strip is stuck on
 
 
 def plan_tape(answer: Answer, order: TapeOrder) -> PlannedTape:
@@ -209,7 +219,15 @@ def _strip(plan: PlannedTape, place: int, words: TapeWords) -> Strip:
         )
         for pin in range(len(answer.trusted_m))
     )
-    return Strip(words.strip_names[place], columns, words.advice[place])
+    # Without arrows there was no gauge, and mm count from the first tick.
+    zero_mm = min(mark.position_mm for column in columns for mark in column.marks)
+    return Strip(
+        words.strip_names[place],
+        columns,
+        words.advice[place],
+        plan.order.span[0],
+        zero_mm if answer.posterior.is_set_by_eye else 0.0,
+    )
 
 
 def print_sheets(plan: PlannedTape, words: TapeWords) -> tuple[Sheet, ...]:
@@ -225,6 +243,8 @@ def print_sheets(plan: PlannedTape, words: TapeWords) -> tuple[Sheet, ...]:
         correction=order.correction,
         wrap=order.wrap,
         cells=_cells(words.code),
+        sticking=words.sticking,
+        labels=order.labels,
     )
 
 
@@ -290,23 +310,33 @@ def print_tape(
     plan: PlannedTape, words: TapeWords, formats: tuple[str, ...], made: str = ""
 ) -> tuple[tuple[str, bytes], ...]:
     """The files of a tape."""
-    sheets = print_sheets(plan, words)
-    files = sheet_files(sheets, formats)
+    on_paper = bool({"pdf", "svg"} & set(formats))  # a machine knows no end of paper
+    files = sheet_files(print_sheets(plan, words), formats) if on_paper else ()
     record = printed_record(plan, words.strip_names, made) if RECORD in formats else None
     if record is not None:
         files = (*files, (f".{RECORD}", record_text(record).encode()))
-    if "dxf" not in formats:
-        return files
-    middle = _strip(plan, 1, words)
-    strip = strip_sheet(middle, plan.order.look, plan.order.wrap)
-    return (*files, (".dxf", dxf_text(strip).encode()))
+    strip = strip_sheet(_strip(plan, 1, words), plan.order.look, plan.order.wrap)
+    return (*files, *cutter_files(strip, formats))
+
+
+def cutter_files(
+    strip: Sheet, formats: tuple[str, ...], name: str = ""
+) -> tuple[tuple[str, bytes], ...]:
+    """One bare strip for a machine that cuts or engraves: as DXF, as SVG, or as none."""
+    files: list[tuple[str, bytes]] = []
+    if "dxf" in formats:
+        files.append((f"{name}.dxf", dxf_text(strip).encode()))
+    if "cut.svg" in formats:
+        text = svg_text(cutter_sheet(strip), layers=True)
+        files.append((f"{name}.cut.svg", text.encode()))
+    return tuple(files)
 
 
 def print_gauge(
     gauge: Gauge, order: TapeOrder, title: str, notes: tuple[str, ...], formats: tuple[str, ...]
 ) -> tuple[tuple[str, bytes], ...]:
     """The files of a gauge strip."""
-    sheet = gauge_sheet(
+    sheets = gauge_sheets(
         gauge,
         order.look,
         title,
@@ -314,4 +344,4 @@ def print_gauge(
         notes=notes,
         correction=order.correction,
     )
-    return sheet_files((sheet,), formats)
+    return sheet_files(sheets, formats)

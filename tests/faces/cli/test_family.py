@@ -11,7 +11,7 @@ MM = 25.4 / 72.0
 
 
 def spans_on_paper(pdf, near_place, far_place, width_mm=12.0):
-    """For each strip of a print, left to right and sheet by sheet: between two of its ticks."""
+    """For each strip of a print, row by row and sheet by sheet: between two of its ticks."""
     found = []
     with pdfplumber.open(io.BytesIO(pdf)) as book:
         for page in book.pages:
@@ -20,7 +20,7 @@ def spans_on_paper(pdf, near_place, far_place, width_mm=12.0):
                 for one in page.rects
                 if abs(one["width"] * MM - width_mm) < 0.01 and one["height"] * MM > 20.0
             ]
-            for strip in sorted(strips, key=lambda one: one["x0"]):
+            for strip in sorted(strips, key=lambda one: (round(one["top"]), one["x0"])):
                 edge = strip["x1"]
                 ticks = sorted(
                     one["top"]
@@ -49,8 +49,9 @@ def test_strips_are_numbered_on_paper_from_first_to_last(run, bench):
     run("family", "rig.toml", "--spans", "30,31 mm", "--out", "set")
     with pdfplumber.open(bench / "set.pdf") as book:
         text = book.pages[0].extract_text()
-    assert "1 of 2: 20–60 span 30 mm" in text
-    assert "2 of 2: 20–60 span 31 mm" in text
+    for place, span in ((1, 30), (2, 31)):
+        assert f"{place} of 2: 20–60" in text
+        assert f"span {span} mm" in text
 
 
 @pytest.mark.parametrize("ready", [24.5, 30.0])
@@ -140,3 +141,23 @@ def test_an_arm_too_short_for_the_span_is_told(run, bench):
     assert (
         "--between: a bow a tenth slower than the sheet's, or the arm of the sight" in done.stderr
     )
+
+
+def test_a_family_of_33_strips_takes_four_sheets_at_most(run, bench):
+    done = run("family", "rig.toml", "--spans", "24:40:0.5mm", "--out", "set")
+    assert "33 strips" in done.stdout
+    for paper in ("A4", "Letter"):
+        run("family", "rig.toml", "--spans", "24:40:0.5mm", "--out", "set", "--paper", paper,
+            "--distances", "20:110:1yd")  # fmt: skip
+        with pdfplumber.open(bench / "set.pdf") as book:
+            assert len(book.pages) <= 4
+            assert all("both proof rulers" in page.extract_text() for page in book.pages)
+
+
+def test_each_strip_comes_as_a_file_for_a_machine(run, bench):
+    done = run("family", "rig.toml", "--spans", "30,31 mm", "--format", "cut.svg", "--out", "set")
+    assert done.exit_code == 0, done.output
+    for span in (30, 31):
+        text = (bench / f"set-{span}mm.cut.svg").read_text(encoding="utf-8")
+        assert '<g id="cut">' in text
+    assert not (bench / "set.pdf").exists()

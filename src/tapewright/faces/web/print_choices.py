@@ -82,7 +82,7 @@ def send(files: tuple[tuple[str, bytes], ...], stem: str) -> Response:
         name = quote(f"{stem}{ending}", safe="")
         headers["Content-Disposition"] = f"inline; filename*=UTF-8''{name}"
         headers["Content-Security-Policy"] = PDF_POLICY
-    return Response(content, 200, headers, KINDS[ending])
+    return Response(content, 200, headers, KINDS[f".{ending.rpartition('.')[2]}"])
 
 
 def faulty(at: PageRequest, form: Form, fields: tuple[Field, ...]) -> Response:
