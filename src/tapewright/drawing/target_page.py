@@ -36,6 +36,8 @@ class TargetWords:
         How to put a target of several sheets together.
     notes : tuple of str
         Small print.
+    printed : str
+        Date of the print.
     """
 
     title: str
@@ -45,6 +47,7 @@ class TargetWords:
     proof: str = ""
     steps: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
+    printed: str = ""
 
 
 @dataclass(frozen=True, slots=True)

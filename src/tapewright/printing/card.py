@@ -75,8 +75,9 @@ def card_words(card: RangeCard, units: Units, date: str) -> CardWords:
         grey = " Grey rows lie beyond the trusted distance."
     made_from = f"Calibration {card.answer.fingerprint}, Tapewright {__version__}"
     return CardWords(
-        title=card_title(card),
+        title=card_title(card, on_paper=True),
         subtitle=f"Range card, {date}",
+        printed=date,
         trust=f"Level ground, calm, {conditions}; {trusted}.{grey}",
         close=close_words(card, units),
         notes=(*card_notes(card, units), made_from),

@@ -25,8 +25,9 @@ from tapewright.services.print_family import (
     usual_spans,
 )
 from tapewright.services.print_tape import TapeOrder
-from tapewright.words.blocks import Blocks
+from tapewright.words.blocks import Blocks, Mind
 from tapewright.words.cautions import SAFETY
+from tapewright.words.paper_names import sheet_names
 from tapewright.words.quantities import format_quantity, in_unit, read_distances, read_quantity
 from tapewright.words.unit_names import quoted
 from tapewright.words.units import BY_DISTANCE, Units
@@ -162,7 +163,10 @@ def _write(made: MadeFamily) -> dict[str, Any]:
 def _tell(made: MadeFamily) -> Blocks:
     first, last = made.plan.spans_mm[0], made.plan.spans_mm[-1]
     strips = f"{len(made.plan.spans_mm)} strips, spans {first:g} to {last:g} mm"
-    return (f"{strips} between {_between(made.plan)}: bows of {_speeds(made)}.",)
+    return (
+        f"{strips} between {_between(made.plan)}: bows of {_speeds(made)}.",
+        *map(Mind, sheet_names(made.plan.rig)[1]),
+    )
 
 
 def _between(plan: PlannedFamily) -> str:
@@ -182,7 +186,8 @@ def _words(made: MadeFamily) -> FamilyWords:
     plan = made.plan
     count, (near, far) = len(plan.spans_mm), plan.order.span
     return FamilyWords(
-        title=f"{plan.rig.name}: ready strips",
+        title=f"{sheet_names(plan.rig)[0]}: ready strips",
+        printed=made.date,
         subtitle="Strips in metres" if plan.order.unit == "m" else "Strips in yards",
         strip_names=tuple(
             f"{place} of {count}: {near:g}–{far:g} {_strip_name(span)}"

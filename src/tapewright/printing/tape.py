@@ -31,6 +31,7 @@ from tapewright.services.print_tape import (
 from tapewright.services.stick_tape import SCHEMA, record_dict, record_text
 from tapewright.words.answer import trust_words
 from tapewright.words.blocks import Blocks, Mind
+from tapewright.words.paper_names import paper_notes
 from tapewright.words.quantities import in_unit, read_distances
 from tapewright.words.units import BY_DISTANCE, Units
 
@@ -177,7 +178,8 @@ def _files(made: MadeTape, formats: tuple[str, ...]) -> Files:
 def _tell(made: MadeTape) -> Blocks:
     """How far it is to be trusted, what speaks against it, and which strips there are."""
     plan, words = made.plan, made.words
-    notes = (*tape_cautions(plan, made.units), *limit_notes(plan))
+    names = paper_notes(plan.answer.rig.name, plan.answer.fingerprint)
+    notes = (*tape_cautions(plan, made.units), *limit_notes(plan), *names)
     strips = f"Strips: {'; '.join(words.strip_names)}. {words.advice[1]}"
     return (trust_words(plan.answer, made.units), *map(Mind, notes), strips)
 

@@ -19,6 +19,7 @@ from tapewright.words.columns import Column, beside, csv_text, joined, records, 
 from tapewright.words.marks import AT, MARKS, SHORT, half_band_m
 from tapewright.words.numbers import told
 from tapewright.words.on_sight import dial_words, on_sight, told_columns
+from tapewright.words.paper_names import paper_name, paper_notes
 from tapewright.words.quantities import in_unit
 from tapewright.words.units import Units, far, round_amount
 
@@ -73,6 +74,7 @@ def _tell(card: RangeCard, units: Units) -> Blocks:
         *([f"Close marks: {'; '.join(close)}."] if close else []),
         *card_notes(card, units),
         *map(Mind, card_cautions(card, units)),
+        *map(Mind, paper_notes(card.answer.rig.name, card.answer.fingerprint)),
     )
 
 
@@ -116,10 +118,12 @@ def front_table(card: RangeCard, units: Units) -> Table:
     return beside(marks, table("", SERVES, card, units))
 
 
-def card_title(card: RangeCard) -> str:
+def card_title(card: RangeCard, *, on_paper: bool = False) -> str:
     """The rig, and the pin where it has several."""
+    answer = card.answer
+    name = paper_name(answer.rig.name, answer.fingerprint) if on_paper else answer.rig.name
     pin = f", pin {card.order.pin}" if len(card.answer.trusted_m) > 1 else ""
-    return f"{card.answer.rig.name}{pin}"
+    return f"{name}{pin}"
 
 
 def card_trust(card: RangeCard, units: Units) -> str:

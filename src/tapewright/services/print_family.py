@@ -55,6 +55,7 @@ class FamilyWords:
     strip_names: tuple[str, ...]  # one for each strip
     notes: tuple[str, ...]  # small print
     cautions: tuple[str, ...]
+    printed: str = ""  # date
 
 
 def _ends_m(order: TapeOrder) -> tuple[float, float]:
@@ -149,4 +150,4 @@ def print_family(
         for span, strip in zip(plan.spans_mm, strips, strict=True)
         for file in cutter_files(strip_sheet(strip, order.look), formats, f"-{span:g}mm")
     )
-    return (*sheet_files(sheets, formats), *machine)
+    return (*sheet_files(sheets, formats, printed=words.printed), *machine)

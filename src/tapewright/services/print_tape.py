@@ -171,6 +171,7 @@ class TapeWords:
     notes: tuple[str, ...]  # small print, and what must be read before shooting
     cautions: tuple[str, ...]
     code: str = ""  # plain text for a code to scan
+    printed: str = ""  # date
     sticking: Sticking | None = None  # how a strip is stuck on
 
 
@@ -302,7 +303,7 @@ def _cells(text: str) -> tuple[tuple[bool, ...], ...]:
     """A text as the cells of a code; none for none."""
     if not text:
         return ()
-    code = make_qr(text, error="m", boost_error=False, encoding="utf-8")
+    code = make_qr(text, error="m", encoding="utf-8")
     return tuple(tuple(bool(cell) for cell in row) for row in code.matrix)
 
 
@@ -311,7 +312,8 @@ def print_tape(
 ) -> tuple[tuple[str, bytes], ...]:
     """The files of a tape."""
     on_paper = bool({"pdf", "svg"} & set(formats))  # a machine knows no end of paper
-    files = sheet_files(print_sheets(plan, words), formats) if on_paper else ()
+    sheets = print_sheets(plan, words) if on_paper else ()
+    files = sheet_files(sheets, formats, printed=words.printed) if sheets else ()
     record = printed_record(plan, words.strip_names, made) if RECORD in formats else None
     if record is not None:
         files = (*files, (f".{RECORD}", record_text(record).encode()))
@@ -333,7 +335,12 @@ def cutter_files(
 
 
 def print_gauge(
-    gauge: Gauge, order: TapeOrder, title: str, notes: tuple[str, ...], formats: tuple[str, ...]
+    gauge: Gauge,
+    order: TapeOrder,
+    title: str,
+    notes: tuple[str, ...],
+    formats: tuple[str, ...],
+    printed: str = "",
 ) -> tuple[tuple[str, bytes], ...]:
     """The files of a gauge strip."""
     sheets = gauge_sheets(
@@ -344,4 +351,4 @@ def print_gauge(
         notes=notes,
         correction=order.correction,
     )
-    return sheet_files(sheets, formats)
+    return sheet_files(sheets, formats, printed=printed)
