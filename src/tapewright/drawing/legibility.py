@@ -48,8 +48,8 @@ def reading_hints(strips: Sequence[Strip], look: Look, stretch: float = 1.0) -> 
         whose = f"of {names[0]} " if len(names) > 1 else ""
         high_mm = min(one.height_mm for pin in close for one in pin if one)
         hints.append(
-            f'The narrow lane {whose}marked "close" is for close targets: marks run back there. Its '
-            f"small numbers are {_size(high_mm)}."
+            f'The narrow lane {whose}marked "close" is for close targets: marks run back there. '
+            f"Its small numbers are {_size(high_mm)}."
         )
     ticks = [_merged(_tick_steps(one) for one in lanes if one) for lanes in far]
     for whose, steps in _whose(names, ticks):
