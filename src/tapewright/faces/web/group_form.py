@@ -221,7 +221,7 @@ def group_texts(
         for word, value in measured_of(one).items()
         if word != "reading" and value is not None and value != MEASURES[word].usual
     }
-    texts["reading"] = reading_text(one.reading_m, tape, one.pin)
+    texts["reading"] = reading_text(one.reading_m, tape, one.pin, one.distance_m)
     texts |= {"windage_session": one.session, "distances": one.distances}
     if one.windage_clicks is not None:
         texts["windage_clicks"] = f"{one.windage_clicks:.10g}"
