@@ -23,7 +23,7 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parent.parent
 KEPT = ROOT / "builders" / "simulations"
 NAMES = (
-    "archers", "changes", "faults", "first_arrows", "kinds", "plans", "slips", "windage",
+    "archers", "changes", "faults", "first_arrows", "kinds", "plans", "slips", "tapes", "windage",
 )  # fmt: skip
 
 

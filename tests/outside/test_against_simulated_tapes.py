@@ -138,9 +138,7 @@ def proof(truth, rig, tape, fault, way, rng, laid_m):
         if fault == "span":
             off_m += way * 1.5e-3 * (shown_m - near) / abs(far - near)
         shot = shoot(wrong, yards * YARD_M, shown_m - off_m, 6, rng, f"p{yards}")
-        groups.append(
-            replace(shot, reading_m=shown_m, group=Group(f"p{yards}", shot.group.impacts))
-        )
+        groups.append(replace(shot, reading_m=shown_m))
     return groups
 
 

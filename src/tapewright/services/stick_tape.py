@@ -8,7 +8,15 @@ Never:  files, sentences, formulas.
 from dataclasses import replace
 
 from tapewright.calibration.rig import Rig
-from tapewright.sight.tape import Scales, Sticking, Tape, Ticks, scales_from, scales_text
+from tapewright.sight.tape import (
+    STICKING_SD_M,
+    Scales,
+    Sticking,
+    Tape,
+    Ticks,
+    scales_from,
+    scales_text,
+)
 from tapewright.sight.tape_record import (
     SCHEMA,
     Stuck,
@@ -20,6 +28,7 @@ from tapewright.sight.tape_record import (
 
 __all__ = [
     "SCHEMA",
+    "STICKING_SD_M",
     "Scales",
     "Sticking",
     "Stuck",

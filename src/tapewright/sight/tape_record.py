@@ -8,7 +8,7 @@ Source: docs/tape-record.md, its every key.
 import json
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import isfinite
 from typing import Any
 
@@ -61,6 +61,26 @@ class Stuck:
     sd_m: float = STICKING_SD_M
     aligned_on: Scales = ()
     aligned_by: tuple[str, ...] = ()
+
+    def by_shooting(self, name: str, groups: tuple[str, ...]) -> "Stuck":
+        """The same laid where arrows hit, on no scale that was there before.
+
+        Parameters
+        ----------
+        name : str
+            Of the sticking.
+        groups : tuple of str
+            Names of the groups that hit; what they dialled is as well known as it was stuck on.
+
+        Returns
+        -------
+        Stuck
+            On a scale of those groups, of which nothing else is known; without any on none.
+        """
+        if not groups:
+            return replace(self, name=name, sd_m=ANYWHERE_SD_M, aligned_on=(), aligned_by=())
+        anywhere = (Sticking(f"{name} before", ANYWHERE_SD_M),)
+        return replace(self, name=name, sd_m=STICKING_SD_M, aligned_on=anywhere, aligned_by=groups)
 
 
 @dataclass(frozen=True, slots=True)

@@ -137,7 +137,8 @@ def answer_for(
     answer = calibrated(rig, observations, distances_m, units.distance, wish)
     if answer.slips and files[1] is not None:
         text = load_text(files[1], MOST_BYTES, BadShots)
-        warn(mended_rows(text, file_name(files[1]), answer))
+        records = TapeFiles(files[1].parent)
+        warn(mended_rows(text, file_name(files[1]), answer, records.tape))
     return answer, units
 
 
