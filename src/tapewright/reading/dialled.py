@@ -34,6 +34,8 @@ def read_reading(text: str, tape: Tape | None, pin: int, place: str) -> float:
     a reading on the scale under it; without one a distance is refused.
     """
     unit = _typed_unit(text)
+    if tape is not None and not text.strip():
+        raise BadInput(place, "the cell is empty", "Write a number such as 38.5")
     if tape is None:
         if unit in ("yd", "m", "ft"):
             wrong = f"{quoted(text)} is a distance, and no tape is known to be on the sight"
