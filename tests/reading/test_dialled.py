@@ -48,8 +48,8 @@ def test_what_is_no_number_is_refused(text):
 
 @pytest.mark.parametrize(("text", "tape"), [("63.5", TAPE), ("31.2", None), ("17.5", TAPE)])
 def test_what_was_typed_is_shown_again(text, tape):
-    assert reading_text(read_reading(text, tape, 1, "here"), tape, 1) == text
+    assert reading_text(read_reading(text, tape, 1, "here"), tape, 1, 50.0) == text
 
 
 def test_a_reading_off_the_tape_is_shown_in_mm():
-    assert reading_text(0.0802, TAPE, 1) == "80.2 mm"
+    assert reading_text(0.0802, TAPE, 1, 50.0) == "80.2 mm"

@@ -5,10 +5,12 @@ Never:  columns of a file (table_columns.py), how a number of a tape becomes a r
 """
 
 import re
+from math import isfinite
 
 from tapewright.ground.errors import BadInput
 from tapewright.reading.table_columns import read_typed
 from tapewright.services.stick_tape import Tape
+from tapewright.words.on_sight import shown_m
 from tapewright.words.quantities import in_unit, read_quantity
 from tapewright.words.unit_names import quoted, unit_name
 
@@ -32,6 +34,8 @@ def read_reading(text: str, tape: Tape | None, pin: int, place: str) -> float:
     a reading on the scale under it; without one a distance is refused.
     """
     unit = _typed_unit(text)
+    if tape is not None and not text.strip():
+        raise BadInput(place, "the cell is empty", "Write a number such as 38.5")
     if tape is None:
         if unit in ("yd", "m", "ft"):
             wrong = f"{quoted(text)} is a distance, and no tape is known to be on the sight"
@@ -47,11 +51,8 @@ def read_reading(text: str, tape: Tape | None, pin: int, place: str) -> float:
         raise BadInput(place, past.wrong, past.mend) from None
 
 
-def reading_text(reading_m: float, tape: Tape | None, pin: int) -> str:
-    """What must be typed to read a reading again, to the last digit that anybody sets."""
-    if tape is not None:
-        try:
-            return f"{round(in_unit(tape.dialled_of(reading_m, pin), tape.unit), 4):.10g}"
-        except BadInput:
-            pass
+def reading_text(reading_m: float, tape: Tape | None, pin: int, at_m: float) -> str:
+    """What must be typed to read a reading at a distance again, as finely as anybody sets it."""
+    if tape is not None and isfinite(found_m := shown_m(tape, reading_m, pin, at_m)):
+        return f"{round(in_unit(found_m, tape.unit), 4):.10g}"
     return f"{round(in_unit(reading_m, 'mm'), 6):.10g}{' mm' if tape else ''}"

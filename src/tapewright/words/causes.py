@@ -174,7 +174,7 @@ def mend_words(proving: Proving, units: Units) -> str:
         if tape := proving.answer.tape:
             one = min(proving.shot, key=lambda shot: shot.distance_m)
             new_m = one.reading_m + mend.reading_m
-            turn = correction_words(tape, one.reading_m, new_m, one.pin)
+            turn = correction_words(tape, one.reading_m, new_m, one.pin, one.distance_m)
             return f"{FOLLOWS} {way}{click_words(proving.clicks, None)}: {turn}. {COME_LOOSE}"
         numbers = "larger" if mend.reading_m > 0.0 else "smaller"
         turn = f"{way}, {by} toward {numbers} numbers{click_words(proving.clicks, None)}"

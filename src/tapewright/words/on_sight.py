@@ -233,9 +233,11 @@ def tape_after_words(old: Tape | None, new: Tape | None) -> str:
     )
 
 
-def correction_words(tape: Tape, old_m: float, new_m: float, pin: int = 1) -> str:
+def correction_words(
+    tape: Tape, old_m: float, new_m: float, pin: int = 1, at_m: float | None = None
+) -> str:
     """A correction on a tape: dial otherwise, or move the tape."""
-    old, new = (shown_words(tape, one, pin=pin) for one in (old_m, new_m))
+    old, new = (shown_words(tape, one, 0.0, pin, at_m) for one in (old_m, new_m))
     by = amount(abs(new_m - old_m), "mm")
     if not (old and new):
         way = "larger" if (new_m > old_m) == _runs_up(tape, pin) else "smaller"

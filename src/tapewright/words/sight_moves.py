@@ -69,12 +69,15 @@ def elevation_words(
     per_turn: int | None = None,
     tape: Tape | None = None,
     pin: int = 1,
+    at_m: float | None = None,
 ) -> str:
     """Which way the pin goes up or down, in what is on the sight and clicks."""
     way = "up" if move.pin_up > 0 else "down"
     if tape is not None:
         clicks = click_words(move.reading_clicks, per_turn)
-        return f"pin {way}{clicks}: {correction_words(tape, old_reading_m, move.reading_m, pin)}"
+        return (
+            f"pin {way}{clicks}: {correction_words(tape, old_reading_m, move.reading_m, pin, at_m)}"
+        )
     numbers = "larger" if move.reading_m > old_reading_m else "smaller"
     half_m = move.by_reading_half_m
     return (
@@ -130,8 +133,8 @@ def turn_words(
     move, up, right = correction.move, correction.up, correction.right
     elevation = leave_words(up, axis_chance(measure, "up"))
     if up.is_move:
-        one = correction.observation
-        elevation = elevation_words(move, one.reading_m, per_turn, tape, one.pin)
+        one, at_m = correction.observation, measure.observation.distance_m
+        elevation = elevation_words(move, one.reading_m, per_turn, tape, one.pin, at_m)
     windage = leave_words(right, axis_chance(measure, "right"))
     if right.is_move:
         windage = windage_words(move, per_turn)

@@ -72,7 +72,7 @@ def shown_by(answer: Answer, one: Observation) -> str:
     """What the tape on the sight showed for a group that was shot on it; empty for any other."""
     if answer.tape is None or one.scales != answer.tape.scales:
         return ""
-    return shown_words(answer.tape, one.reading_m, pin=one.pin)
+    return shown_words(answer.tape, one.reading_m, pin=one.pin, at_m=one.distance_m)
 
 
 def written_of(answer: Answer, slip: Slip, place: int) -> Observation:

@@ -5,13 +5,23 @@ The sample's tape is in yards; what it shows at 60 yd is 60, whatever the readin
 
 import json
 import re
+from dataclasses import replace
+from datetime import UTC, datetime
 
 import pytest
 
 from tapewright.faces.kept_rigs import kept_rig
 from tapewright.faces.kept_tapes import tapes_of
-from tapewright.services.keep import KeptGroup, KeptTape, kept_as
+from tapewright.services.keep import (
+    KeptCalibration,
+    KeptGroup,
+    KeptPrint,
+    KeptTape,
+    Source,
+    kept_as,
+)
 
+NOW = datetime(2026, 11, 30, 9, 0, tzinfo=UTC)
 A_TICK = 0.1  # of what the tape shows: finer nobody sets a pointer
 GROUP = {"distance": "60 yd", "right-1": "0.4", "up-1": "-0.3", "right-2": "-0.2", "up-2": "0.5",
          "right-3": "0.1", "up-3": "-0.1"}  # fmt: skip
@@ -158,6 +168,30 @@ def test_the_record_of_a_print_made_elsewhere_is_taken_in(client, on, notebook):
     files = {"file": ("x.tape.json", json.dumps(told).encode(), "application/json")}
     assert client.post(f"/rigs/{on}/on-sight", files=files).status_code == 303
     assert [one.record.rig for one in tapes_of(notebook, on)][-1] == "Elsewhere"
+
+
+def test_a_print_from_before_records_is_rebuilt_from_the_marks_kept_with_it(
+    client, rig_id, notebook
+):
+    """As 0.1 kept it; of a sight with one pin, else its record is asked for."""
+    calibration = notebook.newest("calibration", rig_id)
+    kept = replace(kept_as(calibration, KeptCalibration), trusted_m=(64.0,))
+    notebook.save(calibration.id, kept, seen=calibration.number, now=NOW)
+    made_from = (Source(calibration.id, calibration.number + 1),)
+    printed = KeptPrint("tape", kept.fingerprint, None, {}, "2026-11-21")
+    notebook.add(printed, rig_id=rig_id, sources=made_from, entry_id="a" * 20, now=NOW)
+    assert client.post(f"/rigs/{rig_id}/on-sight", data={}).status_code == 303
+    (on,) = tapes_of(notebook, rig_id)
+    at_60 = next(row for row in kept.marks if abs(row[0] - 60 * 0.9144) < 1e-6)
+    assert on.tape.reading_of(60 * 0.9144) == pytest.approx(at_60[1], abs=1e-6)
+
+
+def test_a_print_whose_record_cannot_be_rebuilt_asks_for_it(client, rig_id, notebook):
+    printed = KeptPrint("tape", "3f2a", None, {}, "2026-11-21")
+    notebook.add(printed, rig_id=rig_id, entry_id="a" * 20, now=NOW)
+    page = client.get(f"/rigs/{rig_id}/on-sight")
+    assert "the tape printed 2026-11-21 has no record" in page.text
+    assert ".tape.json" in page.text
 
 
 def test_a_broken_record_is_refused_and_nothing_is_kept(client, rig_id, notebook):

@@ -98,7 +98,9 @@ def read_group(
     }
     pins, pin = 1 + len(rig.sight.pins_below_first_m), _count(form, "pin", "pin")
     given["pin"] = form.read("pin", lambda: check_pin(pin, pins, "pin"), 1)
-    given["reading_m"] = _reading(form, tape, given["pin"])
+    given["reading_m"] = form.read(
+        "reading", lambda: read_reading(form["reading"], tape, given["pin"], "reading"), 0.0
+    )
     pressure_pa = form.read("air", lambda: _pressure(form["air"]), None)
     given["pressure_pa"] = None if pressure_pa == rig.air.pressure_pa else pressure_pa
     given |= _said(form)
@@ -140,17 +142,6 @@ def _measured(form: Form, name: str, unit: str) -> float | None:
     if not text.strip() and word not in NEEDED:
         return MEASURES[word].usual
     return form.read(name, lambda: read_typed(text, word, unit, name), 0.0)
-
-
-def _reading(form: Form, tape: Tape | None, pin: int) -> float:
-    """What the sight showed. [m]"""
-    text = form["reading"]
-    if not text.strip():
-        what = "what the tape shows" if tape else "the reading"
-        mend = "Write the number dialled, such as 38.5" if tape else "Write it in mm, such as 31.2"
-        form.refuse("reading", BadInput("reading", f"{what} is missing", mend))
-        return 0.0
-    return form.read("reading", lambda: read_reading(text, tape, pin, "reading"), 0.0)
 
 
 def _count(form: Form, name: str, word: str = "arrows", usual: int = 1) -> int:
@@ -221,7 +212,7 @@ def group_texts(
         for word, value in measured_of(one).items()
         if word != "reading" and value is not None and value != MEASURES[word].usual
     }
-    texts["reading"] = reading_text(one.reading_m, tape, one.pin)
+    texts["reading"] = reading_text(one.reading_m, tape, one.pin, one.distance_m)
     texts |= {"windage_session": one.session, "distances": one.distances}
     if one.windage_clicks is not None:
         texts["windage_clicks"] = f"{one.windage_clicks:.10g}"

@@ -86,7 +86,7 @@ def group_line(
     distance = neat(one.distance_m, (units.distance, "yd", "m"))
     reading, arrows = f"at {format_quantity(one.reading_m, 'mm', 2)}", arrows_words(one.group)
     if tape := (tapes or {}).get(one.scales):
-        shown = shown_words(tape, one.reading_m, pin=one.pin)
+        shown = shown_words(tape, one.reading_m, pin=one.pin, at_m=one.distance_m)
         reading = f"dialled {shown}" if shown else reading
     right_m, up_m = group_centre(one.group)
     hit = "it hits here" if right_m == up_m == 0.0 else hit_words(right_m, up_m, units.miss)

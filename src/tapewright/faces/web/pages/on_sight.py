@@ -17,23 +17,26 @@ from tapewright.faces.web.forms import Form
 from tapewright.faces.web.page_request import At, Fields, Files, PageRequest
 from tapewright.faces.web.sessions import kept_of_rig
 from tapewright.ground.errors import BadInput, EditedMeanwhile, TapewrightError
-from tapewright.printing.order import Wish
-from tapewright.printing.tape import PRINT, asked_ticks, tape_record
-from tapewright.questions.question import Said
 from tapewright.reading.dialled import read_reading
 from tapewright.reading.text_file import decode_text
-from tapewright.services.calibrate import Answer
-from tapewright.services.keep import Entry, KeptPrint, KeptTape, kept_as
-from tapewright.services.stick_tape import TapeRecord, read_record
+from tapewright.services.keep import (
+    Entry,
+    KeptCalibration,
+    KeptPrint,
+    KeptRig,
+    KeptTape,
+    Notebook,
+    kept_as,
+)
+from tapewright.services.rebuild_tape import record_from_kept
+from tapewright.services.stick_tape import TapeRecord, read_record, record_text
 from tapewright.words.numbers import plain
 from tapewright.words.on_sight import shown_words
 from tapewright.words.quantities import in_unit, read_distances, with_unit
-from tapewright.words.units import Units
 
 ROUTER = APIRouter(include_in_schema=False)
 
 NAMES = ("print", "strip", "tick", "at", "stuck_on", "entry", "record")
-LIKELIEST = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +50,11 @@ class Offered:
     def strips(self) -> tuple[tuple[str, str], ...]:
         """Place and name of each strip."""
         return tuple((str(place), name) for place, name in enumerate(self.record.names, 1))
+
+    @property
+    def likeliest(self) -> int:
+        """Place of the strip in the middle."""
+        return len(self.record.names) // 2 + 1
 
     @property
     def tick(self) -> str:
@@ -98,7 +106,7 @@ def take_off(at: At, rig_id: str, tape_id: str) -> Response:
 
 def _body(at: PageRequest, rig_id: str, form: Form, offered: Offered) -> KeptTape:
     """What is to be kept of a strip that was stuck on."""
-    strip = form.said.whole("strip", LIKELIEST, (1, len(offered.record.names)))
+    strip = form.said.whole("strip", offered.likeliest, (1, len(offered.record.names)))
     day = form["stuck_on"] or at.today
     tape = at.kept(rig_id).rig.sight.tape
     tick_m = at_m = None
@@ -125,7 +133,7 @@ def _offered(at: PageRequest, rig_id: str, form: Form) -> Offered | None:
         if chosen is None:
             return None
         form.texts["print"] = chosen.id
-        text = _record_of(chosen, at.answer(rig_id), at.units)
+        text = _record_of(at.notebook, at.rig(rig_id), chosen)
         return Offered(read_record(text, "record"), text)
     except TapewrightError as refused:
         form.refuse("print", refused)
@@ -140,7 +148,7 @@ def _now(at: PageRequest, rig_id: str) -> OnSight | None:
 def _page(at: PageRequest, rig_id: str, form: Form) -> Response:
     on, prints = _now(at, rig_id), kept_tapes.prints_of(at.notebook, rig_id)
     offered = _offered(at, rig_id, form)
-    form.texts["strip"] = form["strip"] or str(LIKELIEST)
+    form.texts["strip"] = form["strip"] or (str(offered.likeliest) if offered else "")
     return at.page(
         "on_sight.html",
         rig=at.rig(rig_id),
@@ -178,26 +186,19 @@ def _was(offered: Offered | None, on: OnSight | None) -> str:
     return f"{1e3 * at_m:.1f} mm"
 
 
-def _record_of(printed: Entry, answer: Answer, units: Units) -> str:
-    """The record of a printed tape; of a print without one rebuilt, if it still can be.
+def _record_of(notebook: Notebook, rig: Entry, printed: Entry) -> str:
+    """The record of a printed tape; of a print without one rebuilt from what was kept with it.
 
-    BadInput where marks have moved since: then it is asked for.
+    BadInput where that is not enough: then it is asked for.
     """
     body = kept_as(printed, KeptPrint)
     if body.record_text:
         return body.record_text
-    if body.fingerprint != answer.fingerprint:
-        wrong = f"the tape printed {body.printed_on} has no record, and its marks moved since"
-        mend = "Take in the file .tape.json that was written beside it, or print a new one"
-        raise BadInput("print", wrong, mend)
-    said = Said(body.choices)
+    made_from = (notebook.entry(one.entry_id, one.number).body for one in printed.sources)
+    kept = next((one for one in made_from if isinstance(one, KeptCalibration)), None)
     try:
-        wish = Wish(said, asked_ticks(said, units)[1])
-        record = tape_record(PRINT.made_of(answer, wish, body.printed_on))
-    except TapewrightError as refused:
-        wrong, mend = f"its record cannot be rebuilt: {refused}", "Print a new one"
-        raise BadInput("print", wrong, mend) from refused
-    if not record:
-        wrong, mend = "its strips have one tick only, and nothing between", "Print another one"
-        raise BadInput("print", wrong, mend)
-    return record
+        return record_text(record_from_kept(kept_as(rig, KeptRig).name, body, kept))
+    except BadInput as refused:
+        wrong = f"the tape printed {body.printed_on} has no record, and {refused.wrong}"
+        mend = "Take in the file .tape.json that was written beside it, or print a new one"
+        raise BadInput("print", wrong, mend) from None
