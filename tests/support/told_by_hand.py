@@ -121,8 +121,8 @@ def proving(cause=None, causes=(), **more):
     )  # fmt: skip
 
 
-def span_strip(span_m, *reading_m):
-    return SimpleNamespace(span_m=span_m, reading_m=[np.array(reading_m)])
+def strip_of(length_m, *reading_m):
+    return SimpleNamespace(length_m=length_m, reading_m=[np.array(reading_m)])
 
 
 def ranked(name, chance, worst_m, ticks_m, errors_m, align_m=0.0161, *, reversed_way=False):

@@ -44,7 +44,7 @@ class Misses:
     aim : Aim
         How each group was aimed.
     ends_m : (float, float)
-        Marks of the two distances between which spans are told. [m]
+        Marks of the two distances between which the strip is measured. [m]
     spread_rad : dict of str to float
         Dispersion and wobble, by name. [rad]
     miss_rad : (2 g,) array
@@ -81,7 +81,7 @@ def misses_of(
     shot : tuple of Observation
         The session's groups; none of them may be part of the calibration.
     ends_m : (float, float)
-        Near and far distance between which spans are told. [m]
+        Near and far distance between which the strip is measured. [m]
 
     Returns
     -------

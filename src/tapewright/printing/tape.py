@@ -11,9 +11,9 @@ from typing import Any
 from tapewright.ground.units import UNITS
 from tapewright.printing import look
 from tapewright.printing.order import Files, Print, Wish
-from tapewright.printing.tape_sentences import limit_notes, tape_cautions, tape_words
+from tapewright.printing.tape_sentences import check_note, limit_notes, tape_cautions, tape_words
 from tapewright.questions.question import Field, Said
-from tapewright.questions.shared_fields import APART, span_ends
+from tapewright.questions.shared_fields import APART, BETWEEN, said_ends
 from tapewright.services.advise import tape_end
 from tapewright.services.calibrate import Answer
 from tapewright.services.equip import Rig
@@ -37,10 +37,6 @@ from tapewright.words.units import BY_DISTANCE, Units
 
 USUAL_THICKNESS_MM = 0.15
 
-SPAN = Field(
-    "span", "Strips told apart between", "20,60 yd", "20,60 m", "Near and far distance.",
-    takes="NEAR,FAR",
-)  # fmt: skip
 NUMBER_EVERY = Field(
     "number_every", "Numbers at every", "5", hint="So many yards or metres, where they fit.",
     choices=("5", "10"), choice_words=("5 {unit}", "10 {unit}"),
@@ -64,7 +60,7 @@ FIELDS = (
         "distances", "Distances", "each yd from 5 to a little past the trusted one",
         "each m from 5 to a little past the trusted one", "From:to:step, or a list.", takes="LIST",
     ),
-    SPAN,
+    BETWEEN,
     STEP,
     NUMBER_EVERY,
     look.LENGTH,
@@ -118,7 +114,7 @@ def tape_order(rig: Rig, ticks: tuple[float, ...], units: Units, wish: Wish) -> 
     order = TapeOrder(
         unit="m" if units.distance == "m" else "yd",
         distances=ticks,
-        span=read("span", lambda: _span(said, ticks, units), (20.0, 60.0)),
+        between=read(BETWEEN.name, lambda: _between(said, units), None),
         step_mm=read("step", lambda: _step_mm(said), None),
         width_mm=wish.length_mm("width") or usual_mm + (SIDE_MM if has_side else 0.0),
         length_mm=wish.length_mm("length"),
@@ -149,13 +145,11 @@ def _step_mm(said: Said) -> float | None:
     return None if step_m is None else 1e3 * step_m
 
 
-def _span(said: Said, ticks: tuple[float, ...], units: Units) -> tuple[float, float]:
-    if said.text("span"):
-        near, far = in_units(span_ends(said, units), units)
-        return near, far
-    # The near end is a tick, since the strip is aligned with it.
-    near = min((tick for tick in ticks if tick >= 20.0), default=ticks[-1])
-    return near, max((tick for tick in ticks if near < tick <= 60.0), default=near + 20.0)
+def _between(said: Said, units: Units) -> tuple[float, float] | None:
+    if not said.text(BETWEEN.name):
+        return None
+    near, far = in_units(said_ends(said, units), units)
+    return near, far
 
 
 def _order(answer: Answer, wish: Wish) -> TapeOrder:
@@ -180,18 +174,22 @@ def _tell(made: MadeTape) -> Blocks:
     plan, words = made.plan, made.words
     names = paper_notes(plan.answer.rig.name, plan.answer.fingerprint)
     notes = (*tape_cautions(plan, made.units), *limit_notes(plan), *names)
-    strips = f"Strips: {'; '.join(words.strip_names)}. {words.advice[1]}"
+    strips = f"Strips: {'; '.join(words.strip_names)}. {check_note(plan)}. {words.advice[1]}"
     return (trust_words(plan.answer, made.units), *map(Mind, notes), strips)
 
 
 def _write(made: MadeTape) -> dict[str, Any]:
     record = printed_record(made.plan, made.words.strip_names, made.date)
     told = {} if record is None else record_dict(record)
+    lengths_mm = [round(length, 3) for length in made.plan.lengths_mm]
     return (
         {"schema": SCHEMA, "fingerprint": made.plan.answer.fingerprint}
         | told
         | {
-            "spans_mm": [round(span, 3) for span in made.plan.spans_mm],
+            f"between_{made.plan.order.unit}": list(made.plan.between),
+            "strip_names": list(made.words.strip_feet),
+            "check_lengths_mm": lengths_mm,
+            "spans_mm": lengths_mm,  # by the name of earlier versions
             "align_at_mm": round(made.plan.near_mm, 3),
         }
     )
@@ -205,7 +203,7 @@ def _seen(made: MadeTape) -> str:
     columns = f", {pins} pins" if pins > 1 else ""
     return (
         f"Middle strip, {plan.order.width_mm:g} mm wide{columns}: "
-        f"ticks from {near:g} to {far:g} {unit}, {made.words.strip_names[1]}"
+        f"ticks from {near:g} to {far:g} {unit}"
     )
 
 

@@ -4,29 +4,33 @@ Holds:  the question ``card``: its fields, columns, sentences and cautions.
 Never:  formulas, how a face asks and shows; the card on paper (printing/card.py).
 """
 
+from dataclasses import replace
 from math import isfinite
 from typing import Any
+
+import numpy as np
 
 from tapewright.ground.units import UNITS
 from tapewright.questions.question import Field, Measure, Question, Said
 from tapewright.questions.shared_fields import PIN, asked_pin
-from tapewright.services.calibrate import Answer
+from tapewright.services.calibrate import Answer, Bands
 from tapewright.services.make_card import CardOrder, RangeCard, make_card
 from tapewright.words.answer import head_json, pin_trust_words, trust_json, trust_words
 from tapewright.words.blocks import Blocks, Mind, Table
 from tapewright.words.cautions import SAFETY, mark_cautions
 from tapewright.words.columns import Column, beside, csv_text, joined, records, rounded, table
 from tapewright.words.marks import AT, MARKS, SHORT, half_band_m
-from tapewright.words.numbers import told
-from tapewright.words.on_sight import dial_words, on_sight, told_columns
+from tapewright.words.numbers import known, told
+from tapewright.words.on_sight import finest_m, on_sight, told_columns
 from tapewright.words.paper_names import paper_name, paper_notes
 from tapewright.words.quantities import in_unit
-from tapewright.words.units import Units, far, round_amount
+from tapewright.words.units import Units, round_amount
 
 RADIUS = Field("radius", "Miss that is still good",
                hint="Such as 3 in. Left open: the rig sheet's.",
                measure=Measure("length", (0.2, 200.0, "cm"), "3 in"))  # fmt: skip
 TRUST_SLACK_M = 1e-6
+GUESS_MM = 1.0  # in which a mark is told that is no more than a guess
 POUNDS = "Energy in ft·lbf with standard gravity: grains × (ft/s)² / 450,436.7."
 
 
@@ -56,6 +60,8 @@ SERVES: tuple[Column[RangeCard], ...] = (
     Column("", "same_mark_{unit}", "flight.twin_m", "distance", kept=2),
 )
 
+TWINS: tuple[Column[RangeCard], ...] = (Column("as far as {unit}", "", "close_twin_m", "distance"),)
+
 
 def _ask(answer: Answer, said: Said, units: Units) -> RangeCard:
     radius_m = said.quantity_if_said(RADIUS) or answer.rig.archer.tolerance_m
@@ -65,13 +71,13 @@ def _ask(answer: Answer, said: Said, units: Units) -> RangeCard:
 
 
 def _tell(card: RangeCard, units: Units) -> Blocks:
-    close, marks = close_words(card, units), front_table(card, units)
+    close, marks = close_table(card, units), front_table(card, units)
     where = table("Flight: at the target", SHORT[:1], card.marks, units)
     return (
         f"{card_title(card)}: {card_trust(card, units)}\n",
         marks,
         beside(where, table("", FLIGHT, card, units)),
-        *([f"Close marks: {'; '.join(close)}."] if close else []),
+        *([close] if close.rows else []),
         *card_notes(card, units),
         *map(Mind, card_cautions(card, units)),
         *map(Mind, paper_notes(card.answer.rig.name, card.answer.fingerprint)),
@@ -109,13 +115,32 @@ def card_csv(card: RangeCard, units: Units) -> str:
 
 
 def front_table(card: RangeCard, units: Units) -> Table:
-    """Marks, and how far each serves; those beyond the trusted distance are faint."""
-    reach_m = card.trusted_m + TRUST_SLACK_M
-    faint = [row for row, distance in enumerate(card.marks.distance_m) if distance > reach_m]
-    title = "Marks, and how far each serves"
+    """Marks, and how far each serves; those beyond the trusted distance are faint guesses."""
     columns = told_columns(SHORT, card.answer, card.order.pin, AT)
-    marks = table(title, columns, card.marks, units, faint)
-    return beside(marks, table("", SERVES, card, units))
+    marks = _guessed(card, card.marks, table("", columns, card.marks, units))
+    title = "Marks, and how far each serves"
+    if marks.faint:
+        trusted = in_unit(card.trusted_m, units.distance)
+        past = f" past {told(trusted, 0)} {units.distance}" if card.trusted_m else ""
+        title = f"{title}; ≈ is a guess{past}"
+    return beside(replace(marks, title=title), table("", SERVES, card, units))
+
+
+def _guessed(card: RangeCard, found: Bands, marks: Table) -> Table:
+    """The same table, marks past the trusted distance faint and to the whole mm."""
+    faint = frozenset(np.flatnonzero(found.distance_m > card.trusted_m + TRUST_SLACK_M).tolist())
+    least = max(GUESS_MM, 1e3 * finest_m(card.answer))
+    guesses = (
+        f"≈{known(1e3 * mark_m, 1e3 * half_m, least=least)}" if isfinite(mark_m) else "–"
+        for mark_m, half_m in zip(found.reading_m, half_band_m(found), strict=True)
+    )
+    if card.answer.tape:
+        guesses = (f"≈{row[1]}" for row in marks.rows)
+    rows = (
+        (row[0], guess, *row[2:]) if place in faint else row
+        for place, (row, guess) in enumerate(zip(marks.rows, guesses, strict=True))
+    )
+    return replace(marks, rows=tuple(rows), faint=faint)
 
 
 def card_title(card: RangeCard, *, on_paper: bool = False) -> str:
@@ -133,19 +158,11 @@ def card_trust(card: RangeCard, units: Units) -> str:
     return pin_trust_words(card.order.pin, card.trusted_m, units)
 
 
-def _close(card: RangeCard, near_m: float, mark_m: float, half_m: float) -> str:
-    return dial_words(card.answer, mark_m, half_m, card.order.pin, near_m)
-
-
-def close_words(card: RangeCard, units: Units) -> tuple[str, ...]:
-    """Each close mark and the far mark that is the same."""
-    unit, close, halves_m = units.distance, card.close, half_band_m(card.close)
-    rows = zip(close.distance_m, close.reading_m, halves_m, card.close_twin_m, strict=True)
-    return tuple(
-        f"{far(near_m, units)} {unit}: {_close(card, near_m, mark_m, half_m)}"
-        + (f", as {told(in_unit(twin_m, unit), 1)} {unit}" if isfinite(twin_m) else "")
-        for near_m, mark_m, half_m, twin_m in rows
-    )
+def close_table(card: RangeCard, units: Units) -> Table:
+    """Each close mark and the far distance whose mark is the same."""
+    columns = told_columns(SHORT[:3], card.answer, card.order.pin, AT)
+    close = _guessed(card, card.close, table("Close marks", columns, card.close, units))
+    return beside(close, table("", TWINS, card, units))
 
 
 def card_notes(card: RangeCard, units: Units) -> tuple[str, ...]:

@@ -14,7 +14,7 @@ from typing import Any
 from tapewright.ground.errors import BadInput
 from tapewright.ground.units import UNITS
 from tapewright.questions.question import Field, Question, Said
-from tapewright.questions.shared_fields import SPAN, span_ends
+from tapewright.questions.shared_fields import BETWEEN, asked_ends
 from tapewright.reading.shots import read_shots
 from tapewright.services.calibrate import Answer
 from tapewright.services.prove import Accepted, Cause, Proof, Proving, prove_tape
@@ -86,7 +86,9 @@ def prove_groups(
 ) -> Proving:
     """A verdict on a tape from groups shot with it."""
     factor = UNITS[units.distance].factor
-    return prove_tape(answer, shot, [step * factor for step in TRIED], span_ends(said, units))
+    return prove_tape(
+        answer, shot, [step * factor for step in TRIED], asked_ends(answer, said, units)
+    )
 
 
 def _ask(answer: Answer, said: Said, units: Units) -> TapeProof:
@@ -146,6 +148,7 @@ def accepted_blocks(accepted: Accepted, units: Units) -> Blocks:
 def _write(found: TapeProof, units: Units) -> dict[str, Any]:
     proving, unit = found.proving, units.distance
     verdict, mend, spread = proving.verdict, proving.mend, proving.spread.dispersion_rad
+    lengths_mm = [rounded(length, "mm") for length in proving.lengths_m]
     taken = {} if found.accepted is None else {"accepted": _accepted(found.accepted, units)}
     return {
         "schema": "tapewright.proof/1",
@@ -161,10 +164,13 @@ def _write(found: TapeProof, units: Units) -> dict[str, Any]:
             "reading_clicks": proving.clicks,
             "pin_right_mm": rounded(mend.pin_right_m, "mm"),
             "pin_right_clicks": proving.right_clicks,
-            "longer_span_mm": rounded(mend.span_m, "mm"),
+            "longer_mm": rounded(mend.longer_m, "mm"),
+            "longer_span_mm": rounded(mend.longer_m, "mm"),  # by the name of earlier versions
             "heavier_gr": rounded(mend.heavier_kg, "gr"),
         },
-        "spans_mm": [rounded(span, "mm") for span in proving.spans_m],
+        f"between_{unit}": [rounded(end, unit, 4) for end in proving.ends_m],
+        "check_lengths_mm": lengths_mm,
+        "spans_mm": lengths_mm,  # by the name of earlier versions
         "rivals": [{"family": name, "odds": rounded(odds, "", 4)} for name, odds in verdict.rivals],
         f"telling_distance_{unit}": rounded(verdict.telling_m, unit, 4),
         "telling_from": verdict.told_from or None,
@@ -209,7 +215,7 @@ PROOF = Field(
 QUESTION = Question(
     "prove", "Prove the tape",
     "Whether the tape is right, and if not, why it misses and what to turn, from groups shot with "
-    "it, its marks dialled.", (PROOF, SPAN), _ask, _tell, _write, needs=("proof",),
+    "it, its marks dialled.", (PROOF, BETWEEN), _ask, _tell, _write, needs=("proof",),
     more="SHOTS.csv is what the tape was made from, PROOF.csv what was shot with it since: groups "
     "at three distances or more, far ones among them, with the readings dialled. With slopes it "
     "looks at the third axis, too.",

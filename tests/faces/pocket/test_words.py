@@ -91,13 +91,16 @@ def test_every_word_of_the_card_is_as_written_here():
         "past": "past {d} {unit}",
         "bow": "bow",
         "between": "Write a number from {from} to {to}.",
+        "reading": "reading",
+        "guess": "a guess",
         "spoken": "Reading {mm} millimetres. Tape mark {dial}.",
         "spoken_tape": "Dial {shown}. Reading {mm} millimetres.",
+        "spoken_guess_tape": "A guess: dial about {shown}. Reading about {mm} millimetres.",
         "dial": "Tape mark to dial",
         "in_mm": "Reading",
-        "reading": "reading",
         "shows": "dial",
         "off_tape": "past the tape",
+        "spoken_guess": "A guess: about {mm} millimetres. Tape mark about {dial}.",
         "units": "Units: {unit}. Press to change.",
         "sun": "Sun",
         "dark": "Dark",
@@ -115,7 +118,7 @@ def test_captions_and_signs_are_as_written_here():
     assert list_caption(card(), METRIC, has_hold=False) == "Level ground, 15 °C; mm on the scale."
     assert list_notes(card(), {"guess", "close", "stopped"}) == (
         "± is half the 90 % band.",
-        "? past the trusted distance: a guess.",
+        "Grey, with ≈ and ?: past the trusted distance, a guess.",
         "↩ close: marks run back there.",
         "Struck through: do not shoot, the sight may not go there.",
     )

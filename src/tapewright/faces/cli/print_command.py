@@ -32,7 +32,7 @@ from tapewright.faces.cli.tables import answer
 from tapewright.faces.settings import today
 from tapewright.printing.look import PROOF, read_proof
 from tapewright.printing.order import Print, Wish
-from tapewright.printing.tape import SPAN, asked_ticks
+from tapewright.printing.tape import asked_ticks
 from tapewright.services.calibrate import Answer
 from tapewright.services.equip import Rig
 from tapewright.words.quantities import read_distances
@@ -75,5 +75,5 @@ def _of(rig_file: Path | None, wish: Wish, typed: Mapping[str, Any]) -> Answer |
     if "seed" not in typed:
         return rig
     asked_m, units = asked_ticks(wish.said, wish.units)
-    wanted_m = asked_m or read_distances(SPAN.usual_in(units), SPAN.name).distances_m
+    wanted_m = asked_m or read_distances(f"20,60 {units.distance}", "").distances_m
     return calibrated(rig, observations, wanted_m, units.distance, typed)

@@ -54,6 +54,17 @@ Option = Callable[[Any], Any]
 GROUP_MEND = "Write: tapewright group RIG.toml SHOTS.csv"
 
 
+class _Renamed(click.Option):
+    """An option whose earlier name is still heard, and not told of."""
+
+    def get_help_record(self, ctx: click.Context) -> tuple[str, str] | None:
+        heard, self.opts = self.opts, self.opts[:1]
+        try:
+            return super().get_help_record(ctx)
+        finally:
+            self.opts = heard
+
+
 def options_of(fields: tuple[Field, ...]) -> Option:
     """A command's options for what may be said with a question."""
     return with_options(*map(_option, fields))
@@ -66,8 +77,9 @@ def _option(field: Field) -> Option:
     takes = None if field.choices else "FILE" if field.is_file else field.takes
     if field.is_switch:
         return click.option(field.option, field.name, flag_value="yes", help=field.about)
+    names = [field.option, *([option(field.before)] if field.before else []), field.name]
     return click.option(
-        field.option, field.name, default=None, type=kind, metavar=takes, help=field.about
+        *names, cls=_Renamed, default=None, type=kind, metavar=takes, help=field.about
     )
 
 

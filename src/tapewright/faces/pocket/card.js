@@ -178,10 +178,10 @@
     else if (state.slope_deg > 0) list.push(["mind", words.uphill]);
     return list;
   };
-  const dialled = (d_m) => {
+  const dialled = (d_m, places = 1) => {
     if (d_m === null) return words.none;
     const unit = UNITS[state.unit].distance;
-    return d_m === Infinity ? fill(words.past, { d: far(domain.far_m, 0), unit }) : `${far(d_m)} ${unit}`;
+    return d_m === Infinity ? fill(words.past, { d: far(domain.far_m, 0), unit }) : `${far(d_m, places)} ${unit}`;
   };
   const element = (name, attributes, text) => {
     const made = document.createElementNS("http://www.w3.org/2000/svg", name);
@@ -205,24 +205,30 @@
     }
     ruler.replaceChildren(...shapes);
   };
+  // A mark past the trusted distance is a guess: grey, in no more digits than whole or tenths of its band.
+  const isGuess = () => state.distance_m > card.pins[state.pin].trusted_m + 1e-6;
+  const steps = ([low, high]) => (high - low >= 1 || !Number.isFinite(high - low) ? 0 : 1);
   let speaking = 0;
   const show = () => {
     const units = UNITS[state.unit], bad = wrong.size > 0;
     const found = shot(state.distance_m, state.slope_deg, state.temperature_c, state.pin);
     const has = !bad && Number.isFinite(found.reading_mm);
     const isShown = has && found.shown !== null;
-    const inMm = has ? found.reading_mm.toFixed(2).replace("-", "−") : "—";
-    const said = isShown ? found.shown.toFixed(1) : inMm;
+    const guess = has && isGuess(), digits = guess ? steps(found.band_mm) : 2;
+    const inMm = has ? found.reading_mm.toFixed(digits).replace("-", "−") : "—";
+    const said = isShown ? found.shown.toFixed(guess ? 0 : 1) : inMm;
     const small = document.createElement("small");
-    small.textContent = has ? said.slice(isShown ? -2 : -1) : "";
-    by("reading").replaceChildren(has ? said.slice(0, isShown ? -2 : -1) : said, small);
-    by("reading-caption").textContent = isShown ? words.shows : words.reading;
+    const tail = guess ? 0 : isShown ? 2 : 1;  // digits that are told smaller
+    small.textContent = has && tail ? said.slice(-tail) : "";
+    by("reading").replaceChildren(has && tail ? said.slice(0, -tail) : said, small);
+    document.querySelector(".answer").classList.toggle("guess", guess);
+    by("reading-caption").textContent = guess ? words.guess : isShown ? words.shows : words.reading;
     by("reading-unit").textContent = isShown ? card.tape.unit : "mm";
     by("dial-caption").textContent = isShown ? words.in_mm : words.dial;
     by("reading").value = has ? String(found.reading_mm) : "";
     const list = bad ? [] : cautions(found), stopped = list.some(([kind]) => kind === "stop");
     by("reading").classList.toggle("forbidden", stopped);
-    const dialWords = isShown ? `${inMm} mm` : card.tape ? words.off_tape : dialled(found.dial_m);
+    const dialWords = isShown ? `${inMm} mm` : card.tape ? words.off_tape : dialled(found.dial_m, guess ? 0 : 1);
     by("dial").textContent = has && !stopped ? dialWords : "—";
     by("dial").value = has && !stopped && Number.isFinite(found.dial_m) && found.dial_m !== null ? String(found.dial_m) : "";
     by("band").textContent = has && found.band_mm.every(Number.isFinite) ? `${found.band_mm.map(signed).join(" to ")} mm` : "—";
@@ -240,7 +246,7 @@
     clearTimeout(speaking);
     speaking = setTimeout(() => {
       by("spoken").textContent = has
-        ? [...(stopped ? [] : [fill(isShown ? words.spoken_tape : words.spoken, { mm: found.reading_mm.toFixed(1), shown: said, dial: dialled(found.dial_m) })]), ...list.map(([, text]) => text)].join(" ")
+        ? [...(stopped ? [] : [fill(words[(guess ? "spoken_guess" : "spoken") + (isShown ? "_tape" : "")], { mm: found.reading_mm.toFixed(guess ? digits : 1), shown: said, dial: dialled(found.dial_m, guess ? 0 : 1) })]), ...list.map(([, text]) => text)].join(" ")
         : "";
     }, 500);
   };

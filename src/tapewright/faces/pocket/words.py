@@ -44,13 +44,16 @@ def card_words(card: PocketCard) -> dict[str, str]:
         "past": "past {d} {unit}",
         "bow": "bow",
         "between": "Write a number from {from} to {to}.",
+        "reading": "reading",
+        "guess": "a guess",
         "spoken": "Reading {mm} millimetres. Tape mark {dial}.",
         "spoken_tape": "Dial {shown}. Reading {mm} millimetres.",
+        "spoken_guess_tape": "A guess: dial about {shown}. Reading about {mm} millimetres.",
         "dial": "Tape mark to dial",
         "in_mm": "Reading",
-        "reading": "reading",
         "shows": "dial",
         "off_tape": "past the tape",
+        "spoken_guess": "A guess: about {mm} millimetres. Tape mark about {dial}.",
         "units": "Units: {unit}. Press to change.",
         "sun": "Sun",
         "dark": "Dark",
@@ -90,7 +93,7 @@ def list_caption(card: PocketCard, units: Units, *, has_hold: bool = True) -> st
 def list_notes(card: PocketCard, flags: set[str]) -> tuple[str, ...]:
     """What the signs in the list mean; only those that occur."""
     meanings = {
-        "guess": "? past the trusted distance: a guess.",
+        "guess": "Grey, with ≈ and ?: past the trusted distance, a guess.",
         "close": "↩ close: marks run back there.",
         "stopped": "Struck through: do not shoot, the sight may not go there.",
     }
