@@ -6,7 +6,8 @@ from fontTools.ttLib import TTFont
 
 from tapewright.drawing.lettering import (
     balanced,
-    outline,
+    ink_mm,
+    is_printable,
     printable,
     shortened,
     units_per_em,
@@ -16,7 +17,6 @@ from tapewright.drawing.lettering import (
 
 CAP = 1493 / 2048  # height of a capital in ems, from the font's own tables
 ELLIPSIS = "…"
-MISSING = "\N{REPLACEMENT CHARACTER}"
 
 FONTS = files("tapewright.drawing") / "fonts"
 FACES = {False: "DejaVuSansCondensed.ttf", True: "DejaVuSansCondensed-Bold.ttf"}
@@ -39,9 +39,42 @@ def test_a_capital_is_as_high_as_stated():
     assert pen.bounds[3] / units_per_em() == CAP
 
 
-def test_letters_without_a_glyph_are_replaced_by_a_visible_mark():
-    assert printable("弓 and bow") == f"{MISSING} and bow"
-    assert outline(MISSING)
+def test_of_letters_without_a_glyph_an_ellipsis_is_left_and_never_a_replacement_sign():
+    assert printable("弓の達人 and bow") == "… and bow"
+    assert printable("Nguyễn 🏹") == "Nguyen …"
+    assert printable("\N{REPLACEMENT CHARACTER}") == "…"
+
+
+@pytest.mark.parametrize(
+    ("name", "whole"),
+    [("Große Möwe №1", True), ("e\u0301\tand", True), ("弓の達人", False), ("قوس", False),
+     ("Heron 🏹", False), ("Nguyễn", False)],
+)  # fmt: skip
+def test_whether_a_name_can_be_written_whole_is_known(name, whole):
+    assert is_printable(name) is whole
+
+
+@pytest.mark.parametrize(("figures", "nought"), [("figures", 0.6), ("narrow", 0.5)])
+def test_figures_have_a_stroke_of_a_sixth_of_their_height(figures, nought):
+    font = TTFont(FONTS / {"figures": "TapewrightFigures.ttf",
+                           "narrow": "TapewrightFigures-Narrow.ttf"}[figures])  # fmt: skip
+    glyphs, cmap = font["glyf"], font.getBestCmap()
+    high = 1493
+    one = glyphs[cmap[ord("1")]]
+    stem = sorted({x for x, y in one.coordinates if y == 0})
+    assert (stem[1] - stem[0]) / high == pytest.approx(1.0 / 6.0, abs=0.002)
+    zero = glyphs[cmap[ord("0")]]
+    assert (zero.xMax - zero.xMin) / high == pytest.approx(nought, abs=0.002)
+    sides = sorted({x for x, _ in zero.coordinates})
+    assert (sides[1] - sides[0]) / high < 1.0 / 6.0 < 0.25
+    for digit in "234567890":
+        glyph = glyphs[cmap[ord(digit)]]
+        assert (glyph.xMax - glyph.xMin) / high >= 0.499  # half of the height at least
+        assert glyph.yMax in (1493, 1518)
+    assert ink_mm("80", 2048.0, figures) == pytest.approx(
+        font["hmtx"][cmap[ord("8")]][0] + font["hmtx"][cmap[ord("0")]][0]
+        - 2 * font["hmtx"][cmap[ord("0")]][1], abs=2,
+    )  # fmt: skip
 
 
 def test_accents_are_joined_and_white_space_is_one_blank():

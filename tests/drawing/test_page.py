@@ -119,12 +119,12 @@ def test_a_code_stands_at_the_right_edge_clear_of_all_words():
         with_code = page(notes=notes, cells=CELLS)
         sheet = composed(with_code, [piece()], (1, 1))
         cells = [one for one in sheet.shapes if isinstance(one, Box) and not one.line_mm]
-        code = [one for one in cells if one.width_mm < 0.5]
+        code = [one for one in cells if abs(one.height_mm - 0.6) < 1e-6]
         left = min(one.x_mm for one in code)
         right = max(one.x_mm + one.width_mm for one in code)
         top, bottom = min(one.y_mm for one in code), max(one.y_mm + one.height_mm for one in code)
-        assert right - left == pytest.approx(26.0 * 57 / 65)
-        quiet = 4 * 26.0 / 65
+        assert right - left == pytest.approx(0.6 * 57)
+        quiet = 4 * 0.6
         for shape in sheet.shapes:
             if shape in code:
                 continue

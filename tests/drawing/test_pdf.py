@@ -14,6 +14,8 @@ SHAPES = (
     Box(5, 6, 7, 8, 0.1, 0.5, layer="cut"),
     Box(5, 6, 7, 8, 0.0),
     Text(20, 40, "Ёлка ½° ±0,5 mm − Ω → 弓 <&>", 3.0),
+    Text(20, 50, "20", 4.0, figures="figures"),
+    Text(20, 60, "100", 4.0, figures="narrow"),
     Text(50, 90, "turned", 3.0, bold=True, anchor="middle", turn_deg=90, grey=0.4),
 )
 SHEETS = (Sheet(A4, SHAPES, "Rig 弓"), Sheet(LETTER, SHAPES, "Rig 弓"))
@@ -21,7 +23,7 @@ SHEETS = (Sheet(A4, SHAPES, "Rig 弓"), Sheet(LETTER, SHAPES, "Rig 弓"))
 
 @pytest.fixture(scope="module")
 def opened():
-    with pdfplumber.open(io.BytesIO(pdf_bytes(SHEETS))) as document:
+    with pdfplumber.open(io.BytesIO(pdf_bytes(SHEETS, "2026-11-30"))) as document:
         yield document
 
 
@@ -43,13 +45,41 @@ def test_viewers_are_asked_not_to_scale(opened):
 
 def test_text_can_be_read_back_letter_by_letter(opened):
     text = opened.pages[0].extract_text()
-    assert "Ёлка ½° ±0,5 mm − Ω → \N{REPLACEMENT CHARACTER} <&>" in text
-    assert opened.metadata["Title"] == "Rig \N{REPLACEMENT CHARACTER}"
+    assert "Ёлка ½° ±0,5 mm − Ω → … <&>" in text
 
 
-def test_only_our_two_fonts_are_used_and_both_are_embedded(opened):
+def test_the_file_says_what_it_is_and_when_it_was_made_and_nothing_untrue(opened):
+    told = dict(opened.metadata)
+    assert told.pop("Producer").startswith("ReportLab ")
+    assert told.pop("Creator").startswith("Tapewright ")
+    assert told == {
+        "Title": "Rig 弓", "CreationDate": "D:20261130", "ModDate": "D:20261130",
+    }  # fmt: skip
+    with pdfplumber.open(io.BytesIO(pdf_bytes(SHEETS))) as undated:
+        assert "CreationDate" not in undated.metadata
+
+
+def test_two_days_differ_by_their_date_alone():
+    one, other = pdf_bytes(SHEETS, "2026-11-30"), pdf_bytes(SHEETS, "2026-12-01")
+    assert one != other
+    assert one.replace(b"20261130", b"")[:-400] == other.replace(b"20261201", b"")[:-400]
+
+
+def test_only_our_fonts_are_named_and_all_are_embedded(opened):
     names = {char["fontname"].split("+")[-1] for char in opened.pages[0].chars}
-    assert names == {"DejaVuSansCondensed", "DejaVuSansCondensed-Bold"}
+    ours = {
+        "DejaVuSansCondensed", "DejaVuSansCondensed-Bold", "TapewrightFigures",
+        "TapewrightFigures-Narrow",
+    }  # fmt: skip
+    assert names == ours
+    named = set()
+    for xref in opened.doc.xrefs:
+        for number in xref.get_objids():
+            found = resolve1(opened.doc.getobj(number))
+            if isinstance(found, dict) and "BaseFont" in found:
+                named.add(found["BaseFont"].name.split("+")[-1])
+                assert resolve1(resolve1(found["FontDescriptor"])["FontFile2"])
+    assert named == ours
 
 
 def test_turned_words_run_clockwise(opened):

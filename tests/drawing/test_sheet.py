@@ -60,9 +60,9 @@ def test_what_ticks_mean_is_told_only_where_it_is_needed(make_strip):
 
 def test_thinned_ticks_are_told(make_strip):
     (sheet,) = tape_sheets((make_strip(per_mm=0.3),), Look(), "Rig")  # 0.38 mm from 10 to 11
-    assert "only each second or fifth is drawn" in words(sheet)
+    assert "Where ticks would run together they stand 2 yd apart nearer than" in words(sheet)
     (sheet,) = tape_sheets((make_strip(per_mm=0.6),), Look(), "Rig")  # 0.68 mm
-    assert "only each second or fifth is drawn" not in words(sheet)
+    assert "run together" not in words(sheet)
 
 
 def test_correction_and_wheel_are_told_in_the_small_print(make_strip):

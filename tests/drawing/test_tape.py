@@ -22,17 +22,22 @@ from tapewright.drawing.tape import (
 )
 from tapewright.ground.errors import BadInput, DoesNotFit
 
-FACES = {False: "DejaVuSansCondensed.ttf", True: "DejaVuSansCondensed-Bold.ttf"}
+FACES = {
+    ("", False): "DejaVuSansCondensed.ttf",
+    ("", True): "DejaVuSansCondensed-Bold.ttf",
+    ("figures", False): "TapewrightFigures.ttf",
+    ("narrow", False): "TapewrightFigures-Narrow.ttf",
+}
 
 
 @cache
-def font(bold):
-    return TTFont(files("tapewright.drawing") / "fonts" / FACES[bold])
+def font(face):
+    return TTFont(files("tapewright.drawing") / "fonts" / FACES[face])
 
 
 @cache
-def letter_bounds(letter, bold):
-    face = font(bold)
+def letter_bounds(letter, which):
+    face = font(which)
     pen = BoundsPen(face.getGlyphSet())
     face.getGlyphSet()[face.getBestCmap()[ord(letter)]].draw(pen)
     return pen.bounds
@@ -40,14 +45,15 @@ def letter_bounds(letter, bold):
 
 def ink_mm(text):
     """Left, top, right, bottom of the ink, from the outlines of the shipped font itself."""
-    face = font(text.bold)
+    which = text.figures, text.bold
+    face = font(which)
     scale = text.em_mm / face["head"].unitsPerEm
     advances = [face["hmtx"][face.getBestCmap()[ord(one)]][0] for one in text.words]
     share = {"start": 0.0, "middle": 0.5, "end": 1.0}[text.anchor]
     pen = -share * sum(advances)
     boxes = []
     for letter, advance in zip(text.words, advances, strict=True):
-        bounds = letter_bounds(letter, text.bold)
+        bounds = letter_bounds(letter, which)
         if bounds:
             boxes.append((pen + bounds[0], bounds[1], pen + bounds[2], bounds[3]))
         pen += advance
@@ -255,9 +261,9 @@ def test_a_long_head_is_shortened_to_its_lane(make_column):
     assert width_mm(head.words, head.em_mm) <= 7.0
 
 
-@pytest.mark.parametrize("wide", [7.9, 25.1, float("nan")])
+@pytest.mark.parametrize("wide", [7.9, 50.1, float("nan")])
 def test_widths_that_cannot_be_drawn_are_refused(wide):
-    with pytest.raises(BadInput, match="8 to 25 mm"):
+    with pytest.raises(BadInput, match="8 to 50 mm"):
         Look(width_mm=wide)
 
 

@@ -16,14 +16,15 @@ from tapewright.printing.tape_sentences import tape_words
 from tapewright.services.calibrate import calibrate
 from tapewright.services.print_tape import TapeOrder, plan_tape, print_tape
 
-DPI = 300  # of an ordinary office scanner; a phone sees more
+DPI = 150  # grey, of a plain office scanner; a phone sees more
 MEND = "sudo apt-get install poppler-utils"
-PINS = tuple(Belief(0.009 * pin, 0.0002) for pin in (1, 2, 3))
+PINS = tuple(Belief(0.009 * pin, 0.0002) for pin in (1, 2, 3, 4))
 GRID_M = np.arange(10, 126) * YARD_M
 SHEETS = {
     "one pin, yards, A4": ((), "yd", "A4", "Heron"),
     "two pins, metres, Letter": (PINS[:1], "m", "Letter", "Große Möwe №1"),
-    "four pins, yards, A4": (PINS, "yd", "A4", "A rig with a name far longer than any label"),
+    "four pins, yards, A4": (PINS[:3], "yd", "A4", "A rig with a name far longer than any label"),
+    "five pins, metres, Letter": (PINS, "m", "Letter", "弓の達人"),
 }
 
 
@@ -32,7 +33,7 @@ def planned(pins, unit, paper, name):
     answer = calibrate(sheet, groups(sheet, truth_near(sheet)), (18.0,), GRID_M)
     order = TapeOrder(
         unit=unit, distances=tuple(map(float, range(10, 121 if unit == "yd" else 111))),
-        between=(20.0, 60.0), width_mm=(12.0, 14.0, 20.0, 25.0)[len(pins)], paper=paper,
+        between=(20.0, 60.0), width_mm=(12.0, 16.0, 25.0, 25.0, 25.0)[len(pins)], paper=paper,
     )  # fmt: skip
     return plan_tape(answer, order)
 
@@ -58,12 +59,19 @@ def test_the_code_on_a_sheet_says_the_tape_s_marks(name, tmp_path, ledger):
     assert head == f"{rig_name[:24]} 2026-11-25 {plan.answer.fingerprint}"
     assert kind.startswith(f"{unit} mm")
     assert f"trusted to {plan.answer.trusted_m[0] / plan.order.unit_m:.0f}" in kind
-    read = np.array([[float(one) for one in line.split()[:2]] for line in lines])
-    kept = dict(plan.kept(1, 0))
-    assert read[:, 0].tolist() == [one for one in sorted(kept) if one % 10 == 0]
-    wanted = np.array([1e3 * kept[one] for one in read[:, 0]])
-    worst = np.abs(read[:, 1] - wanted).max()
-    assert len(text.encode()) <= 213
-    against = "OpenCV's code reader, page at 300 dpi"
+    read = [line.split() for line in lines]
+    distances = [float(line[0]) for line in read]
+    kept = [dict(plan.kept(1, pin)) for pin in range(len(pins) + 1)]
+    assert distances == [one for one in sorted(kept[0]) if one % 10 == 0]
+    assert "not each ten" not in kind
+    worst = 0.0
+    for distance, line in zip(distances, read, strict=True):
+        assert len(line) == 2 + len(pins)  # no pin is left out
+        for pin, mark in enumerate(line[1:]):
+            assert (mark == "-") is (distance not in kept[pin])
+            if mark != "-":
+                worst = max(worst, abs(float(mark) - 1e3 * kept[pin][distance]))
+    assert len(text.encode()) <= 412
+    against = "OpenCV's code reader, page at 150 dpi, grey"
     # written with one decimal
     ledger(f"marks in the sheet's code, {name}", against, len(read), worst, 0.0501, "mm")

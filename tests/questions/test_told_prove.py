@@ -153,6 +153,7 @@ def test_what_was_moved_is_told_before_and_now():
         distance_m=np.array([18.288, 54.864]),
         moved_m=np.array([0.1e-3, -0.47e-3]),
         answer=SimpleNamespace(
+            tape=None,
             bands=SimpleNamespace(
                 reading_m=np.array([0.0161, 0.03953]),
                 low_m=np.array([0.0158, 0.0390]),

@@ -138,8 +138,7 @@ def test_ticks_past_the_trusted_distance_are_drawn_otherwise(usual):
     assert len(broken) < len(lines)
     marks = columns_of(plan_tape(short, order()))[0].marks
     assert max(one.distance for one in marks if one.trusted) == 50
-    near = replace(usual, trusted_m=(200.0,))
-    _, all_lines = ticks(plan_tape(near, order()))
+    _, all_lines = ticks(plan_tape(usual, order(distances=(20.0, 30.0, 60.0))))
     assert not any(one.dashed or one.grey > 0 for one in all_lines)
 
 

@@ -93,6 +93,8 @@ class CardWords:
         Small print, on both pages.
     fold : str
         How to cut and fold the pocket card.
+    printed : str
+        Date of the print.
     """
 
     title: str
@@ -102,6 +104,7 @@ class CardWords:
     notes: tuple[str, ...]
     cautions: tuple[str, ...]
     fold: str
+    printed: str = ""
 
 
 def full_sheet(table: CardTable, words: CardWords, paper: Paper = A4) -> Sheet:

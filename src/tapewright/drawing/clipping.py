@@ -71,7 +71,7 @@ def words_area(text: Text) -> Area:
     Area
         From the top of a capital to the foot of a comma.
     """
-    wide_mm = width_mm(text.words, text.em_mm, bold=text.bold)
+    wide_mm = width_mm(text.words, text.em_mm, bold=text.bold, figures=text.figures)
     left_mm = text.x_mm - wide_mm * {"start": 0.0, "middle": 0.5, "end": 1.0}[text.anchor]
     return Area(
         left_mm,

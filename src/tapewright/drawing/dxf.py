@@ -142,12 +142,12 @@ def _box_ring(box: Box, high_mm: float) -> list[Point]:
 def _letter_rings(text: Text, high_mm: float) -> Iterator[list[Point]]:
     """Polygons of all letters of a line of words, on the sheet."""
     words = printable(text.words)
-    steps_mm = advances_mm(words, text.em_mm, bold=text.bold)
+    steps_mm = advances_mm(words, text.em_mm, bold=text.bold, figures=text.figures)
     pen_mm = -sum(steps_mm) * {"start": 0.0, "middle": 0.5, "end": 1.0}[text.anchor]
     scale = text.em_mm / units_per_em()
     turn = radians(-text.turn_deg)
     for letter, step_mm in zip(words, steps_mm, strict=True):
-        for ring in rings(outline(letter, bold=text.bold)):
+        for ring in rings(outline(letter, bold=text.bold, figures=text.figures)):
             local = [(pen_mm + scale * x, scale * y) for x, y in ring]
             yield [
                 _rounded(

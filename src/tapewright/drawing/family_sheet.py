@@ -5,6 +5,7 @@ Never:  the layout of a page (filled_page.py), file formats; how a mark was foun
 """
 
 from tapewright.drawing.filled_page import filled_room_mm, filled_sheets
+from tapewright.drawing.legibility import reading_hints
 from tapewright.drawing.page_parts import Page
 from tapewright.drawing.paper import A4, NO_CORRECTION, Paper, PrinterCorrection, Sheet
 from tapewright.drawing.strip_pieces import strip_pieces
@@ -51,7 +52,7 @@ def family_sheets(
     DoesNotFit
         If a strip or the words are larger than the paper.
     """
-    page = Page(title, subtitle, (), notes, cautions, paper, correction)
+    page = Page(title, subtitle, reading_hints(strips, look), notes, cautions, paper, correction)
     room_mm = filled_room_mm(page)
     pieces = [piece for strip in strips for piece in strip_pieces(strip, look, room_mm)]
     return filled_sheets(pieces, page)

@@ -12,7 +12,11 @@ from tapewright.drawing.svg import svg_text
 
 
 def sheet_files(
-    sheets: tuple[Sheet, ...], formats: Sequence[str], names: Sequence[str] | None = None
+    sheets: tuple[Sheet, ...],
+    formats: Sequence[str],
+    names: Sequence[str] | None = None,
+    *,
+    printed: str = "",
 ) -> tuple[tuple[str, bytes], ...]:
     """Sheets as one PDF, as SVG one by one, or both.
 
@@ -25,6 +29,8 @@ def sheet_files(
     names : sequence of str, optional
         What stands before ``.svg`` for each sheet; absent: nothing for the first, then
         ``-2``, ``-3``, …
+    printed : str, default ""
+        Date of the print, for the PDF to tell.
 
     Returns
     -------
@@ -33,7 +39,7 @@ def sheet_files(
     """
     files: list[tuple[str, bytes]] = []
     if "pdf" in formats:
-        files.append((".pdf", pdf_bytes(sheets)))
+        files.append((".pdf", pdf_bytes(sheets, printed)))
     if "svg" in formats:
         if names is None:
             names = ["", *(f"-{number}" for number in range(2, len(sheets) + 1))]

@@ -5,7 +5,8 @@ embeds, so that a width worked out here is the width on paper.
 
 Holds:  widths, line breaks, which letters the fonts have, outlines.
 Never:  a font library; where words stand on a sheet.
-Source: fonts/ as written by builders/build_fonts.py from DejaVu Sans Condensed 2.37.
+Source: fonts/ as written by builders/build_fonts.py from DejaVu Sans Condensed 2.37; its figures
+        have a stroke of a sixth of their height [HDBK791].
 """
 
 import json
@@ -14,7 +15,6 @@ from functools import cache
 from importlib.resources import files
 from typing import Any
 
-MISSING = "\N{REPLACEMENT CHARACTER}"
 ELLIPSIS = "\N{HORIZONTAL ELLIPSIS}"
 CAP = 1493 / 2048  # height of a capital or digit in ems; tested against the fonts
 
@@ -27,12 +27,12 @@ def _table(name: str) -> dict[str, Any]:
     return table
 
 
-def _face(bold: bool) -> str:  # noqa: FBT001 - the same word as in Text
-    return "bold" if bold else "regular"
+def _face(bold: bool, figures: str) -> str:  # noqa: FBT001 - the same words as in Text
+    return figures or ("bold" if bold else "regular")
 
 
 def printable(words: str) -> str:
-    """Words with every letter that the fonts lack replaced by a visible mark.
+    """Words in letters that the fonts have.
 
     Parameters
     ----------
@@ -42,14 +42,43 @@ def printable(words: str) -> str:
     Returns
     -------
     str
-        One line; white space is a plain blank, accents are joined to their letters.
+        One line; white space is a plain blank, accents are joined to their letters, or left out
+        where only the letter alone can be written; of what is left an ellipsis tells that
+        something is missing.  A name that must be whole is asked about with `is_printable`.
     """
     advances = _table("lettering")["advances"]["regular"]
-    composed = unicodedata.normalize("NFC", " ".join(words.split()))
-    return "".join(letter if letter in advances else MISSING for letter in composed)
+    written: list[str] = []
+    for letter in _composed(words):
+        bare = unicodedata.normalize("NFKD", letter)[0]
+        if fitting := next((one for one in (letter, bare) if one in advances), ""):
+            written.append(fitting)
+        elif written[-1:] != [ELLIPSIS] and not unicodedata.combining(letter):
+            written.append(ELLIPSIS)
+    return "".join(written)
 
 
-def width_mm(words: str, em_mm: float, *, bold: bool = False) -> float:
+def is_printable(words: str) -> bool:
+    """Whether the fonts have every letter of some words, accents and all.
+
+    Parameters
+    ----------
+    words : str
+        Anything a person typed.
+
+    Returns
+    -------
+    bool
+        Whether they are printed as they are, but for white space.
+    """
+    return set(_composed(words)) <= _table("lettering")["advances"]["regular"].keys()
+
+
+def _composed(words: str) -> str:
+    """Words on one line, accents joined to their letters."""
+    return unicodedata.normalize("NFC", " ".join(words.split()))
+
+
+def width_mm(words: str, em_mm: float, *, bold: bool = False, figures: str = "") -> float:
     """Width of one line of words, from the first letter's origin to the last one's end.
 
     Parameters
@@ -60,16 +89,18 @@ def width_mm(words: str, em_mm: float, *, bold: bool = False) -> float:
         Size of the lettering. [mm]
     bold : bool, default False
         The bold face.
+    figures : str, default ""
+        ``"figures"`` or ``"narrow"``: a face of digits, whatever is bold.
 
     Returns
     -------
     float
         The width. [mm]
     """
-    return sum(advances_mm(words, em_mm, bold=bold))
+    return sum(advances_mm(words, em_mm, bold=bold, figures=figures))
 
 
-def advances_mm(words: str, em_mm: float, *, bold: bool = False) -> list[float]:
+def advances_mm(words: str, em_mm: float, *, bold: bool = False, figures: str = "") -> list[float]:
     """How far each letter moves the pen.
 
     Parameters
@@ -80,6 +111,8 @@ def advances_mm(words: str, em_mm: float, *, bold: bool = False) -> list[float]:
         Size of the lettering. [mm]
     bold : bool, default False
         The bold face.
+    figures : str, default ""
+        ``"figures"`` or ``"narrow"``: a face of digits, whatever is bold.
 
     Returns
     -------
@@ -87,12 +120,33 @@ def advances_mm(words: str, em_mm: float, *, bold: bool = False) -> list[float]:
         One for each letter of ``printable(words)``. [mm]
     """
     table = _table("lettering")
-    advances = table["advances"][_face(bold)]
+    advances = table["advances"][_face(bold, figures)]
     scale = em_mm / table["units_per_em"]
     return [advances[letter] * scale for letter in printable(words)]
 
 
-def outline(letter: str, *, bold: bool = False) -> str:
+def ink_mm(words: str, em_mm: float, figures: str) -> float:
+    """Width of the ink of a number: its pen way without the white before and behind it.
+
+    Parameters
+    ----------
+    words : str
+        Digits.
+    em_mm : float
+        Size of the lettering. [mm]
+    figures : str
+        ``"figures"`` or ``"narrow"``.
+
+    Returns
+    -------
+    float
+        The width. [mm]
+    """
+    white = _table("lettering")["whites"][figures]
+    return width_mm(words, em_mm, figures=figures) - em_mm * float(white) / units_per_em()
+
+
+def outline(letter: str, *, bold: bool = False, figures: str = "") -> str:
     """Outline of one letter as path text, y up, 2048 units to the em.
 
     Parameters
@@ -101,13 +155,15 @@ def outline(letter: str, *, bold: bool = False) -> str:
         One letter that ``printable`` lets through.
     bold : bool, default False
         The bold face.
+    figures : str, default ""
+        ``"figures"`` or ``"narrow"``: a face of digits, whatever is bold.
 
     Returns
     -------
     str
         Commands M, L, H, V, Q and Z with absolute numbers; empty for a blank.
     """
-    return str(_table("outlines")[_face(bold)][letter])
+    return str(_table("outlines")[_face(bold, figures)][letter])
 
 
 def units_per_em() -> int:

@@ -37,7 +37,7 @@ from tapewright.drawing.page_parts import (
     placed,
 )
 from tapewright.drawing.paper import PROOF_MM, Sheet
-from tapewright.drawing.qr import code_square
+from tapewright.drawing.qr import code_side_mm, code_square
 from tapewright.drawing.shapes import Shape
 from tapewright.drawing.sticking import sticking_block
 from tapewright.ground.errors import DoesNotFit
@@ -46,8 +46,7 @@ __all__ = ["Page", "Piece", "composed", "groups", "sticking_sheet", "takes_stick
 
 WORDS_TOP_MM = 26.0
 UNDER_MM = 9.0  # from the longest strip to what stands under it
-CODE_MM = 26.0  # cells of 0.4 mm and more, which a phone reads from a hand's breadth
-CODE_WORDS = "Scan for rig, date and marks as plain text. No signal is needed."
+CODE_WORDS = "Scan for rig, date and the marks of all pins as plain text. No signal is needed."
 
 
 def groups(strips: list[list[Piece]], middle: int, page: Page) -> list[list[Piece]]:
@@ -213,7 +212,8 @@ def _proof(page: Page, x_mm: float, y_mm: float) -> tuple[list[Shape], float]:
         more, box_mm = listed("Notes", page.notes, boxes_mm, box_mm + 6.0, side_mm)
         shapes += more
     if page.cells:
-        more, box_mm = _code(page.cells, boxes_mm, max(box_mm, top_mm + PROOF_MM - CODE_MM))
+        code_mm = top_mm + PROOF_MM - code_side_mm(page.cells)
+        more, box_mm = _code(page.cells, boxes_mm, max(box_mm, code_mm))
         shapes += more
     return shapes, max(box_mm, top_mm + PROOF_MM + 5.0)
 
@@ -222,7 +222,8 @@ def _code(
     cells: tuple[tuple[bool, ...], ...], x_mm: float, y_mm: float
 ) -> tuple[list[Shape], float]:
     """Code to scan at the right edge, and beside it what it is."""
-    left_mm = x_mm + WORDS_MM - 15.0 - CODE_MM
+    wide_mm = code_side_mm(cells)
+    left_mm = x_mm + WORDS_MM - 15.0 - wide_mm
     words_mm = left_mm - x_mm - GUTTER_MM
     shapes, _ = paragraph(CODE_WORDS, x_mm, y_mm + 3.0, words_mm, 2.4)
-    return [*shapes, *code_square(cells, left_mm, y_mm, CODE_MM)], y_mm + CODE_MM
+    return [*shapes, *code_square(cells, left_mm, y_mm, wide_mm)], y_mm + wide_mm

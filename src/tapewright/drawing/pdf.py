@@ -4,38 +4,49 @@ The only file that knows a point: 1/72 inch.
 
 Holds:  Sheets → PDF bytes, fonts embedded, print scaling off.
 Never:  tapes, ticks; any other unit than mm and point.
-Source: ISO 32000-1 §8.3.2.3 (user unit 1/72 inch), §12.2 (viewer preferences).
+Source: ISO 32000-1 §8.3.2.3 (user unit 1/72 inch), §12.2 (viewer preferences), §14.3.3 (the
+        document information: entries that are not known are left out), §7.9.4 (dates).
 """
 
 from __future__ import annotations
 
 import io
 from importlib.resources import as_file, files
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
+from tapewright import __version__
 from tapewright.drawing.lettering import printable, width_mm
 from tapewright.drawing.shapes import DASH_MM, Box, Line, Shape, Text
 from tapewright.ground.units import INCH_M, MM_M
 
 if TYPE_CHECKING:
+    from reportlab.pdfbase.pdfdoc import PDFInfo
     from reportlab.pdfgen.canvas import Canvas
 
     from tapewright.drawing.paper import Sheet
 
 PT = 72.0 * MM_M / INCH_M  # points in one millimetre
-FONTS = {False: "DejaVuSansCondensed", True: "DejaVuSansCondensed-Bold"}
+REGULAR = "DejaVuSansCondensed"
+FONTS = {
+    ("", False): REGULAR,
+    ("", True): "DejaVuSansCondensed-Bold",
+    **{("figures", bold): "TapewrightFigures" for bold in (False, True)},
+    **{("narrow", bold): "TapewrightFigures-Narrow" for bold in (False, True)},
+}
 BUTT_CAP = 0  # a stroke ends exactly at its point
 
 
-def pdf_bytes(sheets: tuple[Sheet, ...]) -> bytes:
+def pdf_bytes(sheets: tuple[Sheet, ...], printed: str = "") -> bytes:
     """Sheets as one PDF, a page each.
 
-    Two runs give the same bytes. Viewers are asked not to scale the page.
+    Two runs of one day give the same bytes. Viewers are asked not to scale the page.
 
     Parameters
     ----------
     sheets : tuple of Sheet
         At least one.
+    printed : str, default ""
+        Date of the print, as ``"2026-11-30"``; absent: the file has none.
 
     Returns
     -------
@@ -46,10 +57,9 @@ def pdf_bytes(sheets: tuple[Sheet, ...]) -> bytes:
 
     _register_fonts()
     file = io.BytesIO()
-    canvas = Canvas(file, invariant=1, pageCompression=1)
+    canvas = Canvas(file, invariant=1, pageCompression=1, initialFontName=REGULAR)
     canvas.setViewerPreference("PrintScaling", "None")
-    canvas.setTitle(printable(sheets[0].title))
-    canvas.setCreator("Tapewright")
+    canvas._doc.info = _information(sheets[0].title, printed)  # noqa: SLF001 - else names untrue
     for sheet in sheets:
         high_mm = sheet.paper.height_mm
         canvas.setPageSize((sheet.paper.width_mm * PT, high_mm * PT))
@@ -61,13 +71,33 @@ def pdf_bytes(sheets: tuple[Sheet, ...]) -> bytes:
     return file.getvalue()
 
 
+def _information(title: str, printed: str) -> PDFInfo:
+    """What a file says of itself: title, day of the print and program, and nothing else."""
+    import reportlab  # noqa: PLC0415 - see pdf_bytes
+    from reportlab.pdfbase.pdfdoc import PDFDictionary, PDFInfo, PDFString  # noqa: PLC0415
+
+    class Information(PDFInfo):
+        """The entries that are true."""
+
+        def format(self, document: Any) -> bytes:  # noqa: ANN401 - reportlab has no types
+            entries = {"Title": title, "Creator": f"Tapewright {__version__}"}
+            entries["Producer"] = f"ReportLab {reportlab.Version}"
+            if printed:
+                day = "D:" + printed.replace("-", "")
+                entries |= {"CreationDate": day, "ModDate": day}
+            written = PDFDictionary({key: PDFString(words) for key, words in entries.items()})
+            return bytes(written.format(document))
+
+    return Information()
+
+
 def _register_fonts() -> None:
-    """Tell reportlab our two faces, once in a process."""
+    """Tell reportlab our faces, once in a process."""
     from reportlab.pdfbase import pdfmetrics  # noqa: PLC0415 - see pdf_bytes
     from reportlab.pdfbase.ttfonts import TTFont  # noqa: PLC0415 - see pdf_bytes
 
     known = pdfmetrics.getRegisteredFontNames()
-    for name in FONTS.values():
+    for name in set(FONTS.values()):
         if name not in known:
             with as_file(files("tapewright.drawing") / "fonts" / f"{name}.ttf") as path:
                 pdfmetrics.registerFont(TTFont(name, str(path)))
@@ -116,6 +146,7 @@ def _draw_text(canvas: Canvas, text: Text, high_mm: float) -> None:
     canvas.translate(text.x_mm * PT, (high_mm - text.y_mm) * PT)
     canvas.rotate(-text.turn_deg)
     canvas.setFillGray(text.grey)
-    canvas.setFont(FONTS[text.bold], text.em_mm * PT)
-    canvas.drawString(-share * width_mm(words, text.em_mm, bold=text.bold) * PT, 0.0, words)
+    canvas.setFont(FONTS[text.figures, text.bold], text.em_mm * PT)
+    wide_mm = width_mm(words, text.em_mm, bold=text.bold, figures=text.figures)
+    canvas.drawString(-share * wide_mm * PT, 0.0, words)
     canvas.restoreState()

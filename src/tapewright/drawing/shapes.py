@@ -12,6 +12,7 @@ from typing import Literal
 
 Layer = Literal["cut", "tick", "number", "note", "untrusted"]
 Anchor = Literal["start", "middle", "end"]
+Figures = Literal["", "figures", "narrow"]
 BLACK = 0.0
 WHITE = 1.0
 DASH_MM = (0.45, 0.3)  # ink and white of a broken stroke
@@ -94,6 +95,8 @@ class Text:
         0 black to 1 white. [-]
     layer : str, default "note"
         What an engraver treats alike: cut, tick, number or note.
+    figures : str, default ""
+        ``"figures"`` or ``"narrow"``: a face of digits that has the stroke of a scale's numbers.
     """
 
     x_mm: float
@@ -105,6 +108,7 @@ class Text:
     turn_deg: float = 0.0
     grey: float = BLACK
     layer: Layer = "note"
+    figures: Figures = ""
 
 
 Shape = Line | Box | Text

@@ -4,12 +4,11 @@ Holds:  tape_sheets, gauge_sheets; strip_sheet, gauge_strip_sheet.
 Never:  the layout of a page (page.py), file formats; how a mark was found.
 """
 
-from collections.abc import Iterable
 from dataclasses import replace
-from itertools import pairwise
 
 from tapewright.drawing.filled_page import filled_room_mm, filled_sheets, fullest
 from tapewright.drawing.gauge import Gauge, draw_gauge, gauge_length_mm, gauge_places_mm
+from tapewright.drawing.legibility import reading_hints
 from tapewright.drawing.page import (
     Page,
     Piece,
@@ -34,13 +33,11 @@ from tapewright.drawing.shapes import moved
 from tapewright.drawing.sticking import Sticking
 from tapewright.drawing.strip_pieces import as_pieces, strip_pieces
 from tapewright.drawing.tape import (
-    Column,
     Look,
     Strip,
     draw_strip,
     strip_length_mm,
 )
-from tapewright.drawing.ticks import LEAST_TICK_MM
 
 __all__ = [
     "A4",
@@ -121,7 +118,7 @@ def tape_sheets(
     page = Page(
         title,
         f"Sight tape in {UNIT_WORDS[look.unit]}",
-        (*_hints(strips), *_side_hints(strips[0], look)),
+        (*reading_hints(strips, look, stretch), *_side_hints(strips[0], look)),
         (*notes, *_scale_notes(correction, wrap)),
         cautions,
         paper,
@@ -261,30 +258,6 @@ def gauge_strip_sheet(gauge: Gauge, look: Look) -> Sheet:
     paper = Paper("strip", look.width_mm + 2.0 * BARE_MM, length_mm + 2.0 * BARE_MM)
     shapes = tuple(moved(shape, BARE_MM, BARE_MM) for shape in draw_gauge(gauge, look))
     return Sheet(paper, shapes, f"{gauge.start_mm}–{gauge.start_mm + gauge.length_mm} mm")
-
-
-def _is_thinned(column: Column) -> bool:
-    """Whether some far ticks would stand too close to be told apart."""
-    places_mm = [mark.position_mm for mark in column.lane_marks(close=False)]
-    return any(abs(far - near) < LEAST_TICK_MM for near, far in pairwise(places_mm))
-
-
-def _hints(strips: Iterable[Strip]) -> tuple[str, ...]:
-    """Hints for the reader of these strips about their ticks."""
-    strips = tuple(strips)
-    columns = strips[0].columns
-    marks = [mark for strip in strips for column in strip.columns for mark in column.marks]
-    hints = []
-    if not all(mark.trusted for mark in marks):
-        hints.append("Broken ticks and grey numbers lie beyond the trusted distance.")
-    if any(mark.close for mark in marks):
-        whose = f"of {columns[0].name} " if len(columns) > 1 else ""
-        hints.append(
-            f'The narrow lane {whose}marked "close" is for close targets: marks run back there.'
-        )
-    if any(_is_thinned(column) for column in columns):
-        hints.append("Where ticks would run together, only each second or fifth is drawn.")
-    return tuple(hints)
 
 
 def _side_hints(strip: Strip, look: Look) -> tuple[str, ...]:

@@ -36,7 +36,7 @@ def svg_text(sheet: Sheet, *, outlines: bool = True, layers: bool = False) -> st
     wide, high = _mm(sheet.paper.width_mm), _mm(sheet.paper.height_mm)
     rows = [
         f'<svg xmlns="{NAMESPACE}" width="{wide}mm" height="{high}mm" viewBox="0 0 {wide} {high}">',
-        f"<title>{escape(printable(sheet.title))}</title>",
+        f"<title>{escape(sheet.title)}</title>",
     ]
     if layers:
         for layer in CUT_LAYERS:
@@ -89,9 +89,9 @@ def _ruled(shape: Line | Box) -> str:
 def _text(shape: Text) -> str:
     """Words as text; its length is forced so that another font keeps the layout."""
     x, y, words = _mm(shape.x_mm), _mm(shape.y_mm), printable(shape.words)
-    wide = _mm(width_mm(words, shape.em_mm, bold=shape.bold))
+    wide = _mm(width_mm(words, shape.em_mm, bold=shape.bold, figures=shape.figures))
     turn = f' transform="rotate({shape.turn_deg:g} {x} {y})"' if shape.turn_deg else ""
-    weight = ' font-weight="bold"' if shape.bold else ""
+    weight = ' font-weight="bold"' if shape.bold or shape.figures else ""
     return (
         f'<text class="{shape.layer}" x="{x}" y="{y}" font-family="{FAMILY}" '
         f'font-size="{_mm(shape.em_mm)}"{weight} text-anchor="{shape.anchor}" '
@@ -103,13 +103,13 @@ def _text(shape: Text) -> str:
 def _outlined(shape: Text) -> str:
     """Words as outlines, one path for each letter."""
     words = printable(shape.words)
-    steps_mm = advances_mm(words, shape.em_mm, bold=shape.bold)
+    steps_mm = advances_mm(words, shape.em_mm, bold=shape.bold, figures=shape.figures)
     pen_mm = -sum(steps_mm) * {"start": 0.0, "middle": 0.5, "end": 1.0}[shape.anchor]
     scale = shape.em_mm / units_per_em()
     turn = f" rotate({shape.turn_deg:g})" if shape.turn_deg else ""
     paths = []
     for letter, step_mm in zip(words, steps_mm, strict=True):
-        commands = outline(letter, bold=shape.bold)
+        commands = outline(letter, bold=shape.bold, figures=shape.figures)
         if commands:
             paths.append(f'<path transform="translate({round(pen_mm / scale)})" d="{commands}"/>')
         pen_mm += step_mm

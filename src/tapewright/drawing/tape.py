@@ -13,14 +13,14 @@ from dataclasses import dataclass
 from functools import partial
 from typing import Literal
 
-from tapewright.drawing.lanes import Lane, lane_shapes
+from tapewright.drawing.lanes import READ_MM, Lane, Settled, lane_shapes, settled
 from tapewright.drawing.lettering import balanced, shortened, width_mm
 from tapewright.drawing.shapes import Box, Line, Shape, Text
 from tapewright.drawing.side_scale import SIDE_MM, side_scale
 from tapewright.drawing.strip_signs import close_sign, pointer_sign
 from tapewright.ground.errors import BadInput, DoesNotFit
 
-NARROWEST_MM, WIDEST_MM = 8.0, 25.0
+NARROWEST_MM, WIDEST_MM = 8.0, 50.0
 NARROWEST_CLOSE_MM, WIDEST_CLOSE_MM = 2.8, 3.9
 MOST_PINS = 5
 HEAD_MM = 5.2
@@ -136,7 +136,7 @@ class Look:
     unit : str, default "yd"
         ``"yd"`` or ``"m"``: the unit of all distances.
     width_mm : float, default 12
-        Width of the strip, 8 to 25. [mm]
+        Width of the strip, 8 to 50. [mm]
     number_side : str, default "right"
         Edge along which the pointer runs; ticks begin there.
     far_end : str, default "down"
@@ -240,13 +240,8 @@ def draw_strip(strip: Strip, look: Look, stretch: float = 1.0) -> tuple[Shape, .
     shapes: list[Shape] = [
         Box(0.0, 0.0, look.width_mm, plan.length_mm, CUT_MM, CUT_GREY, layer="cut")
     ]
-    try:
-        for number, column in enumerate(strip.columns):
-            shapes += _column_shapes(strip, column, number, look, plan)
-    except DoesNotFit as lane:
-        taken_mm = look.width_mm - look.lanes_mm
-        wanted_mm = taken_mm + look.lanes_mm * lane.wanted_mm / lane.room_mm
-        raise DoesNotFit(wanted_mm, look.width_mm, lane.advice) from lane
+    for number, drawn in enumerate(_settled(strip, look, plan)):
+        shapes += _column_shapes(strip, number, drawn, look, plan)
     if look.side_scale:
         shapes += _side_shapes(strip, look, plan)
     if plan.has_head:
@@ -310,35 +305,96 @@ def _plan(strip: Strip, look: Look, stretch: float) -> _Plan:
     return _Plan(length_mm, zero_mm, sense, has_head, has_foot)
 
 
-def _column_shapes(
-    strip: Strip, column: Column, number: int, look: Look, plan: _Plan
-) -> list[Shape]:
-    """One pin: its far lane at the pointer's side, its close lane opposite, its head."""
-    far, close = column.lane_marks(close=False), column.lane_marks(close=True)
+@dataclass(frozen=True, slots=True)
+class _Places:
+    """Where one pin's lanes stand: its outer edge, the seam between them, its inner edge [mm]."""
+
+    outer_mm: float
+    seam_mm: float
+    inner_mm: float
+    inward: int
+
+
+def _places(strip: Strip, number: int, look: Look) -> _Places:
+    """The far lane at the pointer's side, the close lane opposite."""
     closes_mm = _close_rooms(strip, look)
-    close_mm = closes_mm[number]
     far_mm = (look.lanes_mm - sum(closes_mm)) / len(strip.columns)  # equal for every pin
     inward = -1 if look.number_side == "right" else 1
     before_mm = number * far_mm + sum(closes_mm[:number])
     outer_mm = (look.width_mm if inward < 0 else 0.0) + inward * before_mm
-    inner_mm = outer_mm + inward * (far_mm + close_mm)
-    seam_mm = inner_mm - inward * close_mm
-    far_lane = _lane(far, "far", look, plan)
-    shapes: list[Shape] = [*lane_shapes(far_lane(outer_mm, inward, far_mm))]
+    inner_mm = outer_mm + inward * (far_mm + closes_mm[number])
+    return _Places(outer_mm, inner_mm - inward * closes_mm[number], inner_mm, inward)
+
+
+Drawn = tuple[Settled | None, Settled | None]  # far and close lane of one pin
+
+
+def strip_lanes(strip: Strip, look: Look, stretch: float = 1.0) -> tuple[Drawn, ...]:
+    """What is drawn of each pin, for what a sheet says of it.
+
+    Parameters
+    ----------
+    strip : Strip
+        The strip.
+    look : Look
+        How it is drawn.
+    stretch : float, default 1
+        Printed length over reading length; not 1 on a wheel. [-]
+
+    Returns
+    -------
+    tuple of (Settled or None, Settled or None)
+        Far and close lane of each column.
+
+    Raises
+    ------
+    DoesNotFit
+        If the marks are longer than the look allows, or the strip too narrow.
+    """
+    return tuple(_settled(strip, look, _plan(strip, look, stretch)))
+
+
+def _settled(strip: Strip, look: Look, plan: _Plan) -> list[Drawn]:
+    """Each pin's lanes; far numbers of all pins are of one height where each may be read."""
+    try:
+        lanes = [_pin_lanes(strip, number, look, plan) for number in range(len(strip.columns))]
+        alone = [far and settled(far) for far, _ in lanes]
+        same_mm = min((max(one.ten_height_mm, READ_MM) for one in alone if one), default=READ_MM)
+        return [(far and settled(far, same_mm), close and settled(close)) for far, close in lanes]
+    except DoesNotFit as lane:
+        taken_mm = look.width_mm - look.lanes_mm
+        wanted_mm = taken_mm + look.lanes_mm * lane.wanted_mm / lane.room_mm
+        raise DoesNotFit(wanted_mm, look.width_mm, lane.advice) from lane
+
+
+def _pin_lanes(
+    strip: Strip, number: int, look: Look, plan: _Plan
+) -> tuple[Lane | None, Lane | None]:
+    """Far and close lane of one pin."""
+    column, at = strip.columns[number], _places(strip, number, look)
+    far, close = column.lane_marks(close=False), column.lane_marks(close=True)
+    # Alone, close ticks stand at the strip's other edge; beside another pin, at their own.
+    edge_mm, way = (at.inner_mm, -at.inward) if len(strip.columns) == 1 else (at.seam_mm, at.inward)
+    far_mm, close_mm = abs(at.seam_mm - at.outer_mm), abs(at.inner_mm - at.seam_mm)
+    return (
+        _lane(far, "far", look, plan)(at.outer_mm, at.inward, far_mm) if far else None,
+        _lane(close, "close", look, plan)(edge_mm, way, close_mm) if close else None,
+    )
+
+
+def _column_shapes(strip: Strip, number: int, drawn: Drawn, look: Look, plan: _Plan) -> list[Shape]:
+    """One pin: its lanes, its seams, its head."""
+    at, close = _places(strip, number, look), drawn[1]
+    shapes: list[Shape] = [shape for one in drawn if one for shape in lane_shapes(one)]
     if close:
-        close_lane = _lane(close, "close", look, plan)
-        # Alone, close ticks stand at the strip's other edge; beside another pin, at their own.
-        edge_mm, way = (inner_mm, -inward) if len(strip.columns) == 1 else (seam_mm, inward)
-        shapes += lane_shapes(close_lane(edge_mm, way, close_mm))
-        shapes.append(_seam(seam_mm, plan))
-        places_mm = [plan.zero_mm + plan.sense * mark.position_mm for mark in close]
+        shapes.append(_seam(at.seam_mm, plan))
         run_mm = (LEAST_END_MM / 2.0, plan.rules_end_mm)
-        shapes += close_sign(places_mm, seam_mm, inner_mm, run_mm)
+        shapes += close_sign(close.lane.places_mm, at.seam_mm, at.inner_mm, run_mm)
     if number:
-        shapes.append(Line(outer_mm, 0.0, outer_mm, plan.rules_end_mm, CUT_MM, CUT_GREY))
+        shapes.append(Line(at.outer_mm, 0.0, at.outer_mm, plan.rules_end_mm, CUT_MM, CUT_GREY))
     if plan.has_head:
-        head = column.name if len(strip.columns) > 1 else look.unit
-        shapes += _head(head, outer_mm, seam_mm, SMALL_EM_MM)
+        head = strip.columns[number].name if len(strip.columns) > 1 else look.unit
+        shapes += _head(head, at.outer_mm, at.seam_mm, SMALL_EM_MM)
     return shapes
 
 

@@ -36,6 +36,8 @@ class TargetWords:
         How to put a target of several sheets together.
     notes : tuple of str
         Small print.
+    printed : str
+        Date of the print.
     cautions : tuple of str
         What must be read before shooting.
     """
@@ -47,6 +49,7 @@ class TargetWords:
     proof: str = ""
     steps: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
+    printed: str = ""
     cautions: tuple[str, ...] = ()
 
 

@@ -90,8 +90,9 @@ def card_words(card: RangeCard, units: Units, date: str) -> CardWords:
         guess = ""
     made_from = f"Calibration {card.answer.fingerprint}, Tapewright {__version__}"
     return CardWords(
-        title=card_title(card),
+        title=card_title(card, on_paper=True),
         subtitle=f"Range card, {date}{guess}",
+        printed=date,
         trust=f"Level ground, calm, {conditions}; {trusted}{guess}.",
         close=_close(card, units),
         notes=(*card_notes(card, units), made_from),

@@ -26,8 +26,9 @@ from tapewright.services.print_family import (
     usual_lengths,
 )
 from tapewright.services.print_tape import TapeOrder
-from tapewright.words.blocks import Blocks
+from tapewright.words.blocks import Blocks, Mind
 from tapewright.words.cautions import SAFETY
+from tapewright.words.paper_names import sheet_names
 from tapewright.words.quantities import format_quantity, in_unit, read_distances, read_quantity
 from tapewright.words.unit_names import quoted
 from tapewright.words.units import BY_DISTANCE, Units
@@ -163,7 +164,10 @@ def _write(made: MadeFamily) -> dict[str, Any]:
 def _tell(made: MadeFamily) -> Blocks:
     first, last = made.plan.lengths_mm[0], made.plan.lengths_mm[-1]
     strips = f"{len(made.plan.lengths_mm)} strips, {first:g} to {last:g} mm long"
-    return (f"{strips} from {_between(made.plan)}: bows of {_speeds(made)}.",)
+    return (
+        f"{strips} from {_between(made.plan)}: bows of {_speeds(made)}.",
+        *map(Mind, sheet_names(made.plan.rig)[1]),
+    )
 
 
 def _between(plan: PlannedFamily) -> str:
@@ -183,7 +187,8 @@ def _words(made: MadeFamily) -> FamilyWords:
     plan = made.plan
     count, (near, far), speed = len(plan.lengths_mm), plan.between, made.units.speed
     return FamilyWords(
-        title=f"{plan.rig.name}: ready strips",
+        title=f"{sheet_names(plan.rig)[0]}: ready strips",
+        printed=made.date,
         subtitle="Strips in metres" if plan.order.unit == "m" else "Strips in yards",
         strip_names=tuple(f"{number} of {count}" for number in range(1, count + 1)),
         heads=(("strip", ""), (f"{near:g} to {far:g}", "mm"), ("speed", speed)),

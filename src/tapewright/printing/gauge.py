@@ -14,7 +14,9 @@ from tapewright.printing.tape import check_look
 from tapewright.questions.question import Field
 from tapewright.services.equip import Rig
 from tapewright.services.print_tape import Gauge, TapeOrder, gauge_preview, print_gauge
+from tapewright.words.blocks import Mind
 from tapewright.words.cautions import SAFETY, safety_of
+from tapewright.words.paper_names import sheet_names
 from tapewright.words.stops import stop_lines, stop_title
 
 START = Field(
@@ -47,7 +49,9 @@ class MadeGauge:
     order: GaugeOrder
     title: str
     notes: tuple[str, ...]
+    printed: str  # date
     cautions: tuple[str, ...]
+    unwritten: tuple[str, ...] = ()  # what the screen says of a name that paper cannot hold
 
 
 def gauge_ruler(start_mm: int, reach_mm: int, order: TapeOrder, *, numbers_fall: bool) -> Gauge:
@@ -83,14 +87,15 @@ def _order(rig: Rig | None, wish: Wish) -> GaugeOrder:
 
 def _make(rig: Rig | None, order: GaugeOrder, date: str) -> MadeGauge:
     stops = stop_lines(rig) if rig else ()
-    title = stop_title(rig.name if rig else "Gauge strip", stops)
+    name, unwritten = sheet_names(rig) if rig else ("Gauge strip", ())
     notes = (*stops, f"Printed {date}, Tapewright {__version__}")
-    return MadeGauge(order, title, notes, safety_of(rig) if rig else SAFETY)
+    cautions = safety_of(rig) if rig else SAFETY
+    return MadeGauge(order, stop_title(name, stops), notes, date, cautions, unwritten)
 
 
 def _files(made: MadeGauge, formats: tuple[str, ...]) -> Files:
     ruler, strip = made.order.ruler, made.order.look
-    return print_gauge(ruler, strip, made.title, made.notes, formats, made.cautions)
+    return print_gauge(ruler, strip, made.title, made.notes, formats, made.cautions, made.printed)
 
 
 def _seen(made: MadeGauge) -> str:
@@ -107,7 +112,7 @@ PRINT: Print[Rig | None, GaugeOrder, MadeGauge] = Print(
     "A plain mm ruler to stick on the sight. Its numbers run as the rig sheet says they do toward "
     "--far-end. Leave it on while you shoot; the tape replaces it later.",
     FIELDS, ("pdf", "svg"), ("pdf", "svg"),
-    _order, _make, _files, lambda _made: (),
+    _order, _make, _files, lambda made: tuple(map(Mind, made.unwritten)),
     preview=lambda made: gauge_preview(made.order.ruler, made.order.look), seen=_seen,
     for_rig=lambda rig: look.in_place(FIELDS, look.pointer_of(rig.hand)),
 )  # fmt: skip

@@ -13,7 +13,7 @@ from tapewright.questions.question import Field, Said
 from tapewright.services.measure_printer import proof_after
 from tapewright.words.quantities import read_number
 
-USUAL_WIDTH_MM = (12.0, 14.0, 20.0, 25.0, 25.0)  # for one to five pins
+USUAL_WIDTH_MM = (12.0, 16.0, 25.0, 25.0, 25.0)  # for one to five pins
 
 Side = Literal["right", "left"]
 End = Literal["down", "up"]

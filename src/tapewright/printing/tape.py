@@ -18,16 +18,20 @@ from tapewright.services.advise import tape_end
 from tapewright.services.calibrate import Answer
 from tapewright.services.equip import Rig
 from tapewright.services.print_tape import (
+    RECORD,
     SIDE_MM,
     PlannedTape,
     TapeOrder,
     TapeWords,
     plan_tape,
     print_tape,
+    printed_record,
     tape_preview,
 )
+from tapewright.services.stick_tape import SCHEMA, record_dict, record_text
 from tapewright.words.answer import trust_words
 from tapewright.words.blocks import Blocks, Mind
+from tapewright.words.paper_names import paper_notes
 from tapewright.words.quantities import in_unit, read_distances
 from tapewright.words.units import BY_DISTANCE, Units
 
@@ -75,6 +79,7 @@ class MadeTape:
     plan: PlannedTape
     words: TapeWords
     units: Units
+    date: str = ""
 
 
 def asked_ticks(said: Said, units: Units) -> tuple[tuple[float, ...], Units]:
@@ -157,32 +162,37 @@ def _order(answer: Answer, wish: Wish) -> TapeOrder:
 def _make(answer: Answer, order: TapeOrder, date: str) -> MadeTape:
     units = BY_DISTANCE[order.unit]
     plan = plan_tape(answer, order)
-    return MadeTape(plan, tape_words(plan, units, date), units)
+    return MadeTape(plan, tape_words(plan, units, date), units, date)
 
 
 def _files(made: MadeTape, formats: tuple[str, ...]) -> Files:
-    return print_tape(made.plan, made.words, formats)
+    return print_tape(made.plan, made.words, formats, made.date)
 
 
 def _tell(made: MadeTape) -> Blocks:
     """How far it is to be trusted, what speaks against it, and which strips there are."""
     plan, words = made.plan, made.words
-    notes = (*tape_cautions(plan, made.units), *limit_notes(plan))
+    names = paper_notes(plan.answer.rig.name, plan.answer.fingerprint)
+    notes = (*tape_cautions(plan, made.units), *limit_notes(plan), *names)
     strips = f"Strips: {'; '.join(words.strip_names)}. {check_note(plan)}. {words.advice[1]}"
     return (trust_words(plan.answer, made.units), *map(Mind, notes), strips)
 
 
 def _write(made: MadeTape) -> dict[str, Any]:
+    record = printed_record(made.plan, made.words.strip_names, made.date)
+    told = {} if record is None else record_dict(record)
     lengths_mm = [round(length, 3) for length in made.plan.lengths_mm]
-    return {
-        "schema": "tapewright.tape/1",
-        "fingerprint": made.plan.answer.fingerprint,
-        f"between_{made.plan.order.unit}": list(made.plan.between),
-        "strips": list(made.words.strip_feet),
-        "check_lengths_mm": lengths_mm,
-        "spans_mm": lengths_mm,  # by the name of earlier versions
-        "align_at_mm": round(made.plan.near_mm, 3),
-    }
+    return (
+        {"schema": SCHEMA, "fingerprint": made.plan.answer.fingerprint}
+        | told
+        | {
+            f"between_{made.plan.order.unit}": list(made.plan.between),
+            "strip_names": list(made.words.strip_feet),
+            "check_lengths_mm": lengths_mm,
+            "spans_mm": lengths_mm,  # by the name of earlier versions
+            "align_at_mm": round(made.plan.near_mm, 3),
+        }
+    )
 
 
 def _seen(made: MadeTape) -> str:
@@ -208,10 +218,18 @@ PRINT: Print[Answer, TapeOrder, MadeTape] = Print(
     "Print the sight tape, at true length.",
     "On the sheet stand the likeliest strip and its two neighbours. Ticks past the trusted "
     "distance are drawn lighter. Measure the two 100 mm proof rulers before you cut; if they are "
-    "off, print again with --proof.",
-    FIELDS, ("pdf", "svg", "dxf", "cut.svg"), ("pdf", "svg"),
+    "off, print again with --proof. Beside it a record is left, a .tape.json: name it with --tape, "
+    "and what the tape shows may be written down in place of readings.",
+    FIELDS, ("pdf", "svg", "dxf", "cut.svg", RECORD), ("pdf", "svg"),
     _order, _make, _files, _tell,
+    beside=(RECORD,),
     is_of_answer=True, asks_units=True,
     write=_write, preview=lambda made: tape_preview(made.plan, made.words), seen=_seen,
     open_fields=5, for_rig=_for_rig,
 )  # fmt: skip
+
+
+def tape_record(made: MadeTape) -> str:
+    """What stands on its strips, as the text of a file; empty of strips with one tick only."""
+    record = printed_record(made.plan, made.words.strip_names, made.date)
+    return "" if record is None else record_text(record)

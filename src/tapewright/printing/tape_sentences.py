@@ -9,13 +9,14 @@ from tapewright.printing.sticking_words import sticking_of
 from tapewright.services.print_tape import PlannedTape, TapeWords
 from tapewright.words.answer import shot_words, trust_words
 from tapewright.words.cautions import STOP_WORDS, caution_words, safety_of
+from tapewright.words.paper_names import paper_name
 from tapewright.words.quantities import format_quantity, in_unit
 from tapewright.words.strip_names import check_words, lengths_told, strip_names
 from tapewright.words.units import Units
 
 SLACK_MM = 0.3
 MOST_NAME = 24
-MOST_CODE_BYTES = 213  # of a code of 57 cells a side at the middling level; ISO/IEC 18004
+MOST_CODE_BYTES = 412  # of a code of 77 cells a side at the middling level; ISO/IEC 18004
 
 
 def limit_notes(plan: PlannedTape) -> tuple[str, ...]:
@@ -59,6 +60,7 @@ def tape_words(plan: PlannedTape, units: Units, date: str) -> TapeWords:
     """All sentences on a tape's sheet."""
     answer, order = plan.answer, plan.order
     near, names = f"{plan.between[0]:g}", strip_names(plan.lengths_mm)
+    name = paper_name(answer.rig.name, answer.fingerprint)
     air = answer.rig.air
     conditions = (
         f"{format_quantity(air.temperature_k, '°C', 0)}, "
@@ -75,13 +77,14 @@ def tape_words(plan: PlannedTape, units: Units, date: str) -> TapeWords:
     else:
         align = f"Zero the bow at {near} {order.unit}, then stick the {tick} under the pointer."
     return TapeWords(
-        title=answer.rig.name,
+        title=name,
+        printed=date,
         strip_names=names,
         strip_feet=(names[0], "0 %", names[2]),
         advice=("Take it if far arrows land high.", align, "Take it if far arrows land low."),
         pin_names=tuple(f"pin {pin}" for pin in range(1, len(answer.trusted_m) + 1)),
         notes=(
-            f"{answer.rig.name}, printed {date}, {conditions}",
+            f"{name}, printed {date}, {conditions}",
             f"{shot_words(answer)}; {answer.rig.hand}-handed",
             trust_words(answer, units),
             check_note(plan),
@@ -95,16 +98,21 @@ def tape_words(plan: PlannedTape, units: Units, date: str) -> TapeWords:
 
 
 def code_words(plan: PlannedTape, date: str) -> str:
-    """What the code on a sheet says: rig, date, fingerprint, marks each ten; plain text."""
+    """What the code on a sheet says: rig, date, fingerprint, marks of all pins; plain text.
+
+    There is a line for each ten; where that is too much for a code, for each second one, and so on,
+    and the code says so.
+    """
     answer, unit = plan.answer, plan.order.unit
     pins = [dict(plan.kept(1, pin)) for pin in range(len(answer.trusted_m))]
     distances = sorted(one for one in plan.order.distances if one % 10 == 0 and one in pins[0])
     trusted = in_unit(answer.trusted_m[0], unit)
+    names = f"{unit} mm" if len(pins) == 1 else f"{unit} mm, {len(pins)} pins"
+    step = ""
     while True:
-        names = f"{unit} mm" if len(pins) == 1 else f"{unit} mm, {len(pins)} pins"
         lines = [
             f"{answer.rig.name[:MOST_NAME]} {date} {answer.fingerprint}",
-            f"{names}, trusted to {trusted:.0f}",
+            f"{names}, trusted to {trusted:.0f}{step}",
         ]
         lines += [
             " ".join([f"{one:.0f}", *(_code_mark(pin.get(one)) for pin in pins)])
@@ -113,10 +121,8 @@ def code_words(plan: PlannedTape, date: str) -> str:
         text = "\n".join(lines)
         if len(text.encode()) <= MOST_CODE_BYTES:
             return text
-        if len(pins) > 1:
-            pins.pop()
-        else:
-            distances = distances[1::2]  # each twenty, then each forty
+        distances = distances[1::2]  # each twenty, then each forty
+        step = ", not each ten"
 
 
 def _code_mark(reading_m: float | None) -> str:

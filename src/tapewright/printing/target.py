@@ -20,7 +20,9 @@ from tapewright.services.print_target import (
     print_target,
     target_code,
 )
+from tapewright.words.blocks import Mind
 from tapewright.words.cautions import SAFETY
+from tapewright.words.paper_names import sheet_names
 from tapewright.words.quantities import format_quantity, parted_size, read_quantity, unit_in
 from tapewright.words.stops import stop_lines, stop_title
 from tapewright.words.unit_names import unit_name
@@ -77,6 +79,7 @@ class MadeTarget:
 
     plan: PlannedTarget
     words: TargetWords
+    unwritten: tuple[str, ...] = ()  # what the screen says of a name that paper cannot hold
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,6 +160,7 @@ def target_words(
     distance = "" if distance_m is None else distance_words(distance_m, distance_unit)
     return TargetWords(
         title=stop_title(rig or kind, stops),
+        printed=date,
         subtitle="  ·  ".join(
             (*((kind,) if rig else ()), meaning, f"{order.paper}, print at 100 %")
         ),
@@ -221,8 +225,10 @@ def circle_words(plan: PlannedTarget) -> tuple[str, ...]:
 
 def _make(rig: Rig | None, order: TargetWish, date: str) -> MadeTarget:
     plan = plan_target(order.target)
-    name, stops = (rig.name, stop_lines(rig)) if rig else ("", ())
-    return MadeTarget(plan, target_words(plan, name, order.distance_unit, date, stops))
+    stops = stop_lines(rig) if rig else ()
+    name, unwritten = sheet_names(rig) if rig else ("", ())
+    words = target_words(plan, name, order.distance_unit, date, stops)
+    return MadeTarget(plan, words, unwritten)
 
 
 def _files(made: MadeTarget, formats: tuple[str, ...]) -> Files:
@@ -256,6 +262,6 @@ PRINT: Print[Rig | None, TargetWish, MadeTarget] = Print(
     "Where an arrow hit can be read off the grid, right and up from the aim. Greys are light "
     "enough to see holes. A target larger than the paper comes in sheets to cut and glue.",
     FIELDS, ("pdf", "svg"), ("pdf",),
-    target_order, _make, _files, lambda made: (_seen(made),),
+    target_order, _make, _files, lambda made: (_seen(made), *map(Mind, made.unwritten)),
     write=_write, preview=lambda made: _files(made, ("svg",))[0][1].decode(), seen=_seen,
 )  # fmt: skip

@@ -19,8 +19,10 @@ from tapewright.words.answer import head_json, pin_trust_words, trust_json, trus
 from tapewright.words.blocks import Blocks, Mind, Table
 from tapewright.words.cautions import SAFETY, mark_cautions
 from tapewright.words.columns import Column, beside, csv_text, joined, records, rounded, table
-from tapewright.words.marks import MARKS, SHORT, by_clicks, finest_m, half_band_m
+from tapewright.words.marks import AT, MARKS, SHORT, half_band_m
 from tapewright.words.numbers import known, told
+from tapewright.words.on_sight import finest_m, on_sight, told_columns
+from tapewright.words.paper_names import paper_name, paper_notes
 from tapewright.words.quantities import in_unit
 from tapewright.words.units import Units, round_amount
 
@@ -78,12 +80,13 @@ def _tell(card: RangeCard, units: Units) -> Blocks:
         *([close] if close.rows else []),
         *card_notes(card, units),
         *map(Mind, card_cautions(card, units)),
+        *map(Mind, paper_notes(card.answer.rig.name, card.answer.fingerprint)),
     )
 
 
 def _write(card: RangeCard, units: Units) -> dict[str, Any]:
     unit, miss = units.distance, units.miss
-    close = records(MARKS, card.close, units)
+    close = records(on_sight(MARKS, card.answer.tape, card.order.pin, AT), card.close, units)
     return head_json("tapewright.card/1", card.answer) | {
         "pin": card.order.pin,
         f"radius_{miss}": rounded(card.order.radius_m, miss),
@@ -101,7 +104,9 @@ def _write(card: RangeCard, units: Units) -> dict[str, Any]:
 def _rows(card: RangeCard, units: Units) -> list[dict[str, Any]]:
     """A distance a row, for programs."""
     flown = records((*FLIGHT, *SERVES), card, units)
-    return joined(records(MARKS, card.marks, units), flown)
+    return joined(
+        records(on_sight(MARKS, card.answer.tape, card.order.pin, AT), card.marks, units), flown
+    )
 
 
 def card_csv(card: RangeCard, units: Units) -> str:
@@ -111,7 +116,8 @@ def card_csv(card: RangeCard, units: Units) -> str:
 
 def front_table(card: RangeCard, units: Units) -> Table:
     """Marks, and how far each serves; those beyond the trusted distance are faint guesses."""
-    marks = _guessed(card, card.marks, table("", by_clicks(SHORT, card.answer), card.marks, units))
+    columns = told_columns(SHORT, card.answer, card.order.pin, AT)
+    marks = _guessed(card, card.marks, table("", columns, card.marks, units))
     title = "Marks, and how far each serves"
     if marks.faint:
         trusted = in_unit(card.trusted_m, units.distance)
@@ -128,6 +134,8 @@ def _guessed(card: RangeCard, found: Bands, marks: Table) -> Table:
         f"≈{known(1e3 * mark_m, 1e3 * half_m, least=least)}" if isfinite(mark_m) else "–"
         for mark_m, half_m in zip(found.reading_m, half_band_m(found), strict=True)
     )
+    if card.answer.tape:
+        guesses = (f"≈{row[1]}" for row in marks.rows)
     rows = (
         (row[0], guess, *row[2:]) if place in faint else row
         for place, (row, guess) in enumerate(zip(marks.rows, guesses, strict=True))
@@ -135,10 +143,12 @@ def _guessed(card: RangeCard, found: Bands, marks: Table) -> Table:
     return replace(marks, rows=tuple(rows), faint=faint)
 
 
-def card_title(card: RangeCard) -> str:
+def card_title(card: RangeCard, *, on_paper: bool = False) -> str:
     """The rig, and the pin where it has several."""
+    answer = card.answer
+    name = paper_name(answer.rig.name, answer.fingerprint) if on_paper else answer.rig.name
     pin = f", pin {card.order.pin}" if len(card.answer.trusted_m) > 1 else ""
-    return f"{card.answer.rig.name}{pin}"
+    return f"{name}{pin}"
 
 
 def card_trust(card: RangeCard, units: Units) -> str:
@@ -150,7 +160,7 @@ def card_trust(card: RangeCard, units: Units) -> str:
 
 def close_table(card: RangeCard, units: Units) -> Table:
     """Each close mark and the far distance whose mark is the same."""
-    columns = by_clicks(SHORT[:3], card.answer)
+    columns = told_columns(SHORT[:3], card.answer, card.order.pin, AT)
     close = _guessed(card, card.close, table("Close marks", columns, card.close, units))
     return beside(close, table("", TWINS, card, units))
 

@@ -33,8 +33,8 @@ from tapewright.words.causes import (
     verdict_words,
 )
 from tapewright.words.columns import Column, each, records, rounded, table
-from tapewright.words.marks import by_clicks
 from tapewright.words.numbers import chance_words
+from tapewright.words.on_sight import on_sight, told_columns
 from tapewright.words.units import Units, far
 
 TRIED = range(10, 101, 5)  # where one more group could be shot, in the person's unit
@@ -74,9 +74,9 @@ PROOFS: tuple[Column[Sequence[Proof]], ...] = (
 MOVED: tuple[Column[Accepted], ...] = (
     Column("{unit}", "distance_{unit}", "distance_m", "distance", None, 4),
     Column("before mm", "", lambda it: it.answer.bands.reading_m - it.moved_m, "mm",
-           half=("before.bands.low_m", "before.bands.high_m")),
+           half=("before.bands.low_m", "before.bands.high_m"), tape="alone"),
     Column("now mm", "reading_mm", "answer.bands.reading_m", "mm", kept=4,
-           half=("answer.bands.low_m", "answer.bands.high_m")),
+           half=("answer.bands.low_m", "answer.bands.high_m"), tape="first"),
     Column("moved mm", "moved_mm", "moved_m", "mm", 2, 4, signed=True),
 )  # fmt: skip
 
@@ -141,7 +141,7 @@ def causes_table(proving: Proving, units: Units) -> Table:
 
 def accepted_blocks(accepted: Accepted, units: Units) -> Blocks:
     """How marks moved when a proof was taken in, and the trusted distance with them."""
-    moved = table("Marks", by_clicks(MOVED, accepted.answer), accepted, units)
+    moved = table("Marks", told_columns(MOVED, accepted.answer, at="distance_m"), accepted, units)
     return ("", moved, accepted_words(accepted, units))
 
 
@@ -203,7 +203,7 @@ def _accepted(accepted: Accepted, units: Units) -> dict[str, Any]:
         **trust_json(accepted.answer, unit),
         f"trusted_distance_before_{unit}": earned(accepted.before, unit),
         "two_bows_odds": rounded(accepted.answer.two_bows_odds, "", 4),
-        "marks": records(MOVED, accepted, units),
+        "marks": records(on_sight(MOVED, accepted.answer.tape, at="distance_m"), accepted, units),
     }
 
 

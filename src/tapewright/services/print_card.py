@@ -27,4 +27,4 @@ def print_card(
     refuse_stopped(made.answer.rig)
     draw = {"page": full_sheet, "pocket": pocket_sheet}
     sheets = tuple(draw[size](table, words, PAPERS[paper]) for size in sizes)
-    return sheet_files(sheets, formats, [f"-{size}" for size in sizes])
+    return sheet_files(sheets, formats, [f"-{size}" for size in sizes], printed=words.printed)

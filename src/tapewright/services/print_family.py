@@ -62,6 +62,7 @@ class FamilyWords:
     rows: tuple[tuple[str, ...], ...]
     notes: tuple[str, ...]  # small print
     cautions: tuple[str, ...]
+    printed: str = ""  # date
 
 
 def ends_of(order: TapeOrder) -> tuple[float, float]:
@@ -179,4 +180,7 @@ def print_family(
         for number, strip in enumerate(strips, 1)
         for file in cutter_files(strip_sheet(strip, order.look), formats, f"-{number:0{digits}}")
     )
-    return (*sheet_files((*sheets, *_tables(plan, words)), formats), *machine)
+    return (
+        *sheet_files((*sheets, *_tables(plan, words)), formats, printed=words.printed),
+        *machine,
+    )

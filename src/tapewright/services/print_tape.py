@@ -32,12 +32,15 @@ from tapewright.drawing.sheet import (
 from tapewright.drawing.side_scale import SIDE_MM
 from tapewright.drawing.sticking import Sticking
 from tapewright.drawing.svg import svg_text
-from tapewright.drawing.tape import Column, Look, Mark, Strip
+from tapewright.drawing.tape import HEAD_MM, LEAST_END_MM, Column, Look, Mark, Strip
 from tapewright.ground.errors import BadInput
 from tapewright.ground.units import YARD_M
 from tapewright.services.calibrate import Answer
 from tapewright.services.choose_strip import usual_ends
 from tapewright.services.stops import refuse_stopped
+from tapewright.services.trust_strip import answer_on_strip
+from tapewright.sight.tape import ANYWHERE_SD_M, STICKING_SD_M, Ticks
+from tapewright.sight.tape_record import Stuck, TapeRecord, record_text
 
 __all__ = [
     "SIDE_MM",
@@ -53,10 +56,13 @@ __all__ = [
     "print_gauge",
     "print_sheets",
     "print_tape",
+    "printed_record",
     "tape_preview",
 ]
 
 MM_PER_M = 1000.0
+LEAST_TICKS = 2  # of a tape that can be dialled
+RECORD = "tape.json"  # the format of what is left beside a print
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,7 +123,7 @@ class PlannedTape:
     """Three strips in numbers, before words and ink."""
 
     order: TapeOrder  # what was asked for
-    answer: Answer  # what it is made from
+    answer: Answer  # what it is made from; trusted as far as a strip that is stuck on
     # One step shorter, the likeliest, one step longer
     strips: tuple[StripMarks, StripMarks, StripMarks]
     between: tuple[float, float]  # near and far distance between which they are told apart
@@ -168,6 +174,7 @@ class TapeWords:
     notes: tuple[str, ...]  # small print, and what must be read before shooting
     cautions: tuple[str, ...]
     code: str = ""  # plain text for a code to scan
+    printed: str = ""  # date
     sticking: Sticking | None = None  # how a strip is stuck on
     strip_feet: tuple[str, ...] = ()  # what strips are called once cut out; empty: their names
 
@@ -175,6 +182,7 @@ class TapeWords:
 def plan_tape(answer: Answer, order: TapeOrder) -> PlannedTape:
     """The likeliest strip and its neighbours, in numbers."""
     refuse_stopped(answer.rig)
+    answer = answer_on_strip(answer)
     unit_m = order.unit_m
     ends = order.between or usual_ends(answer, unit_m, order.distances)
     near_m, far_m = (end * unit_m for end in ends)
@@ -250,6 +258,40 @@ def print_sheets(plan: PlannedTape, words: TapeWords) -> tuple[Sheet, ...]:
     )
 
 
+def printed_record(plan: PlannedTape, names: tuple[str, ...], made: str) -> TapeRecord | None:
+    """What a print leaves beside it, so that its numbers can be dialled: the likeliest strip on.
+
+    None of a strip with one tick only: nothing stands between ticks then.
+
+    Where no arrow has tied sight and flight yet it is stuck where the first arrows say, so that
+    nothing is known of its place.
+    """
+    order, answer = plan.order, plan.answer
+    pins = range(len(answer.trusted_m))
+    if any(len(plan.kept(place, pin)) < LEAST_TICKS for place in range(3) for pin in pins):
+        return None
+    is_set_by_eye = answer.posterior.is_set_by_eye
+    strips = tuple(
+        tuple(
+            Ticks(tuple(one * order.unit_m for one, _ in kept), tuple(at_m for _, at_m in kept))
+            for kept in (plan.kept(place, pin) for pin in pins)
+        )
+        for place in range(len(plan.strips))
+    )
+    white_mm = HEAD_MM if order.length_mm is None else LEAST_END_MM
+    stuck = Stuck(
+        len(strips) // 2 + 1,
+        tick_m=None if is_set_by_eye else plan.between[0] * order.unit_m,
+        at_m=None if is_set_by_eye else plan.near_mm / MM_PER_M,
+        sd_m=ANYWHERE_SD_M if is_set_by_eye else STICKING_SD_M,
+        aligned_on=answer.rig.sight.scales,
+    )
+    return TapeRecord(
+        answer.rig.name, answer.fingerprint, made, order.unit, strips, names, stuck,
+        white_mm / MM_PER_M,
+    )  # fmt: skip
+
+
 def can_engrave() -> bool:
     """Whether the library for engraver's files is installed."""
     return find_spec("ezdxf") is not None
@@ -270,16 +312,20 @@ def _cells(text: str) -> tuple[tuple[bool, ...], ...]:
     """A text as the cells of a code; none for none."""
     if not text:
         return ()
-    code = make_qr(text, error="m", boost_error=False, encoding="utf-8")
+    code = make_qr(text, error="m", encoding="utf-8")
     return tuple(tuple(bool(cell) for cell in row) for row in code.matrix)
 
 
 def print_tape(
-    plan: PlannedTape, words: TapeWords, formats: tuple[str, ...]
+    plan: PlannedTape, words: TapeWords, formats: tuple[str, ...], made: str = ""
 ) -> tuple[tuple[str, bytes], ...]:
     """The files of a tape."""
     on_paper = bool({"pdf", "svg"} & set(formats))  # a machine knows no end of paper
-    files = sheet_files(print_sheets(plan, words), formats) if on_paper else ()
+    sheets = print_sheets(plan, words) if on_paper else ()
+    files = sheet_files(sheets, formats, printed=words.printed) if sheets else ()
+    record = printed_record(plan, words.strip_names, made) if RECORD in formats else None
+    if record is not None:
+        files = (*files, (f".{RECORD}", record_text(record).encode()))
     strip = strip_sheet(_strip(plan, 1, words), plan.order.look, plan.order.wrap)
     return (*files, *cutter_files(strip, formats))
 
@@ -304,6 +350,7 @@ def print_gauge(
     notes: tuple[str, ...],
     formats: tuple[str, ...],
     cautions: tuple[str, ...] = (),
+    printed: str = "",
 ) -> tuple[tuple[str, bytes], ...]:
     """The files of a gauge strip."""
     sheets = gauge_sheets(
@@ -315,4 +362,4 @@ def print_gauge(
         cautions=cautions,
         correction=order.correction,
     )
-    return sheet_files(sheets, formats)
+    return sheet_files(sheets, formats, printed=printed)

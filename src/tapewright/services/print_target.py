@@ -143,7 +143,7 @@ def print_target(
     order = plan.order
     paper = PAPERS[order.paper]
     sheets = target_sheets(plan.target, words, paper=paper, correction=order.correction)
-    return sheet_files(sheets, formats)
+    return sheet_files(sheets, formats, printed=words.printed)
 
 
 def _written(number: float) -> str:

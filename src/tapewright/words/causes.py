@@ -14,6 +14,7 @@ from tapewright.services.record_groups import Observation
 from tapewright.words.cautions import SAFETY
 from tapewright.words.kinds import of_bow
 from tapewright.words.numbers import chance_words, known, known_ends
+from tapewright.words.on_sight import correction_words
 from tapewright.words.quantities import format_quantity, in_unit
 from tapewright.words.sight_moves import click_words
 from tapewright.words.strip_names import longer_words
@@ -83,6 +84,7 @@ FOLLOWS = "The sight follows the arrows: pin"
 MOVE_BACK = (
     "Then move tape or pointer back so that it shows the distance again, and see what came loose."
 )
+COME_LOOSE = "See what came loose before you stick a tape anew."
 FEW = (
     "Causes are told apart by how misses change with distance: shoot three distances or more, far "
     "ones among them."
@@ -170,6 +172,11 @@ def mend_words(proving: Proving, units: Units) -> str:
         return ""
     if mend.reading_m is not None:
         way, by = "up" if mend.pin_up > 0 else "down", amount(abs(mend.reading_m), "mm")
+        if tape := proving.answer.tape:
+            one = min(proving.shot, key=lambda shot: shot.distance_m)
+            new_m = one.reading_m + mend.reading_m
+            turn = correction_words(tape, one.reading_m, new_m, one.pin, one.distance_m)
+            return f"{FOLLOWS} {way}{click_words(proving.clicks, None)}: {turn}. {COME_LOOSE}"
         numbers = "larger" if mend.reading_m > 0.0 else "smaller"
         turn = f"{way}, {by} toward {numbers} numbers{click_words(proving.clicks, None)}"
         return f"{FOLLOWS} {turn}. {MOVE_BACK}"

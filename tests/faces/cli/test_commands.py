@@ -242,13 +242,13 @@ def test_tape_writes_a_pdf_and_an_svg_beside_the_sheet(run, bench):
 
 def test_tape_tells_trust_what_speaks_against_it_and_its_strips(run):
     told = run("tape", "rig.toml", "shots.csv", "--step", "0.01 mm").stdout.splitlines()
-    assert told[0].startswith("Trusted to 92 yd: up to there a mark misses by less than 3 in")
+    assert told[0].startswith("Trusted to 91 yd: up to there a mark misses by less than 3 in")
     assert told[1].startswith("Mind: From 20 to 90 yd the true strip is ")
     names, _, check = told[2].partition(". ")
     assert names == "Strips: −0.02 %; start here; +0.02 %"
     assert check.startswith("Check lengths of pin 1, from the tick 20 to the tick 90: ")
     assert "Set the pointer to 15.6 mm" in told[2]
-    assert told[3:] == ["Wrote rig-tape.pdf", "Wrote rig-tape.svg"]
+    assert told[3:] == ["Wrote rig-tape.pdf", "Wrote rig-tape.svg", "Wrote rig-tape.tape.json"]
 
 
 def test_the_same_seed_prints_the_same_tape(run, bench):
@@ -260,12 +260,14 @@ def test_the_same_seed_prints_the_same_tape(run, bench):
 def test_tape_json_names_what_was_written(run, bench):
     answer = said(run("tape", "rig.toml", "shots.csv", "--json", "--out", "mine"))
     assert set(answer) == {
-        "schema", "stop", "fingerprint", "between_yd", "strips", "check_lengths_mm", "spans_mm",
-        "align_at_mm", "files",
+        "schema", "stop", "rig", "fingerprint", "made", "unit", "white_mm", "strips", "stuck",
+        "between_yd", "strip_names", "check_lengths_mm", "spans_mm", "align_at_mm", "files",
     }  # fmt: skip
-    assert answer["between_yd"] == [20, 90]  # trusted to 92
+    assert answer["between_yd"] == [20, 90]  # trusted to 91
     assert answer["spans_mm"] == answer["check_lengths_mm"]
-    assert answer["files"] == ["mine.pdf", "mine.svg"]
+    assert answer["files"] == ["mine.pdf", "mine.svg", "mine.tape.json"]
+    record = json.loads((bench / "mine.tape.json").read_text(encoding="utf-8"))
+    assert record == {key: answer[key] for key in record}  # what is told is the record, and more
     assert all((bench / name).exists() for name in answer["files"])
     assert answer["spans_mm"] == sorted(answer["spans_mm"])
     fit = said(run("fit", "rig.toml", "shots.csv", "--json", "--distances", "20,90 yd"))

@@ -19,6 +19,7 @@ ARCHER = SimpleNamespace(tolerance_m=0.0762)
 def card(far=None, trusted_m=80.0, cautions=()):
     rig = SimpleNamespace(name="Heron", air=STANDARD_AIR, archer=ARCHER)
     answer = SimpleNamespace(
+        tape=None,
         rig=rig, bands=SimpleNamespace(probability=0.9), trusted_m=(trusted_m,),
         once_zeroed_m=(trusted_m,), is_earned=True, slips=(),
         doubt=SimpleNamespace(without=()),
@@ -93,6 +94,12 @@ def test_every_word_of_the_card_is_as_written_here():
         "reading": "reading",
         "guess": "a guess",
         "spoken": "Reading {mm} millimetres. Tape mark {dial}.",
+        "spoken_tape": "Dial {shown}. Reading {mm} millimetres.",
+        "spoken_guess_tape": "A guess: dial about {shown}. Reading about {mm} millimetres.",
+        "dial": "Tape mark to dial",
+        "in_mm": "Reading",
+        "shows": "dial",
+        "off_tape": "past the tape",
         "spoken_guess": "A guess: about {mm} millimetres. Tape mark about {dial}.",
         "units": "Units: {unit}. Press to change.",
         "sun": "Sun",

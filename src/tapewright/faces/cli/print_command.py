@@ -22,6 +22,7 @@ from tapewright.faces.cli.options import (
     RIG,
     SEED,
     SHOTS,
+    TAPE,
     file_argument,
     formats_option,
     with_options,
@@ -45,7 +46,7 @@ def print_command(name: str) -> click.Command:
     fields, usual = (*to_print.fields, PROOF), " and ".join(to_print.usual_formats)
     formats = formats_option(to_print.formats, f"May be given several times. Default: {usual}.")
     wishes = [METRIC] if to_print.asks_units else []
-    wishes += [BAND, SEED, HOUSE] if to_print.is_of_answer else []
+    wishes += [BAND, SEED, HOUSE, TAPE] if to_print.is_of_answer else []
     wishes += [JSON] if to_print.write else []
 
     @click.command(name, help=f"{to_print.about}\n\n{to_print.more}")
@@ -57,7 +58,8 @@ def print_command(name: str) -> click.Command:
         wish = Wish(said, units_of(metric=typed.get("metric", False)), read_proof(said))
         made = to_print.made_of(_of(rig_file, wish, typed), wish, today())
         beside = rig_file.with_name(f"{rig_file.stem}-{name}") if rig_file else Path(name)
-        files = to_print.files(made, typed["formats"] or to_print.usual_formats)
+        formats = typed["formats"] or to_print.usual_formats
+        files = to_print.files(made, tuple(dict.fromkeys((*formats, *to_print.beside))))
         written = write_files(typed["out"] or beside, files)
         write = to_print.write if typed.get("as_json") else None
         answer(partial(to_print.tell, made), write and partial(write, made), written)

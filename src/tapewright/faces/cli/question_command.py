@@ -29,6 +29,7 @@ from tapewright.faces.cli.options import (
     METRIC,
     RIG,
     SHOTS,
+    TAPE,
     WISHES,
     file_argument,
     with_options,
@@ -167,7 +168,7 @@ def compare(said: Said, typed: Typed) -> tuple[Any, ...]:
     return COMPARE.ask((first, other), said, units), units
 
 
-@asks("clicks", CLICKS, (RIG, SHOTS), wishes=(METRIC, BAND, HOUSE, JSON))
+@asks("clicks", CLICKS, (RIG, SHOTS), wishes=(METRIC, BAND, HOUSE, TAPE, JSON))
 def clicks(said: Said, typed: Typed) -> tuple[Any, ...]:
     """What a click does: the bow, and no draws."""
     rig, observations = load_rig_and_shots(typed["rig_file"], typed["shots_file"])
@@ -178,7 +179,7 @@ def clicks(said: Said, typed: Typed) -> tuple[Any, ...]:
 
 @asks(
     "group", GROUP, [file_argument("files", "[RIG.toml] SHOTS.csv", nargs=-1, required=True)],
-    wishes=(METRIC, BAND, HOUSE, JSON),
+    wishes=(METRIC, BAND, HOUSE, TAPE, JSON),
 )  # fmt: skip
 def group(said: Said, typed: Typed) -> tuple[Any, ...]:
     """Groups measured: no calibration, and no rig sheet either unless one is given."""
@@ -196,7 +197,8 @@ def group(said: Said, typed: Typed) -> tuple[Any, ...]:
     if not observations:
         raise BadInput(shots.name, "there are no arrows in it", "Shoot a group first")
     fitted = None if rig is None else fitted_sight(rig, observations)
-    found = find_groups(observations, rig, fitted, said, typed["band"] / 100.0)
+    tape = None if rig is None else rig.sight.tape
+    found = find_groups(observations, rig, fitted, said, typed["band"] / 100.0, tape)
     return found, units_of(metric=typed["metric"])
 
 

@@ -35,7 +35,7 @@ from tapewright.printing.gauge import PRINT as GAUGE
 from tapewright.printing.look import PAPER, PRINTER
 from tapewright.printing.order import Print, Wish
 from tapewright.printing.tape import PRINT as TAPE
-from tapewright.printing.tape import asked_ticks
+from tapewright.printing.tape import asked_ticks, tape_record
 from tapewright.printing.target import PRINT as TARGET
 from tapewright.questions.question import heard
 from tapewright.services.calibrate_kept import Answer
@@ -126,7 +126,8 @@ def printed(at: At, rig_id: str, fields: Fields) -> Response:
     if shown is None:
         return faulty(at, form, to_print.fields)
     to_print.files(shown.made, ("pdf",))  # what cannot be printed is not noted
-    return note_print(at, rig_id, cast("Printed", to_print.name), form, shown.fingerprint)
+    record = tape_record(shown.made) if to_print is TAPE else ""
+    return note_print(at, rig_id, cast("Printed", to_print.name), form, shown.fingerprint, record)
 
 
 def picture(at: At, rig_id: str) -> Response:
