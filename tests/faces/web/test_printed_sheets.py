@@ -245,7 +245,7 @@ def test_every_field_of_a_print_has_its_words(client, rig_id):
 ASKED = {
     "tape": {
         "paper", "pointer", "far_end", "width", "distances", "between", "step", "number_every",
-        "length", "wheel", "thickness",
+        "length", "wheel", "thickness", "side_scale", "labels",
     },
     "gauge": {"paper", "pointer", "far_end", "start", "reach", "width"},
     "target": {"paper", "size", "distance", "tolerance", "grid"},
