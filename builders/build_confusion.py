@@ -39,12 +39,12 @@ Each row: what was wrong; each column: what was ranked first, in sessions of {se
 """
 
 MIDDLE = """
-A slower arrow strikes lower in proportion to the distance, from the bow on; another span does so
+A slower arrow strikes lower in proportion to the distance, from the bow on; another strip does so
 from the near mark on, where that is zeroed. So another speed is nearly a strip and a zero together,
 and by such a session nobody can tell it from a strip until it is large; both are named then, with
 the group that would part them. Eight grains can hardly be seen at all.
 
-A span that is wrong and drag (or air) that is wrong look alike over 20 to 80 yd with 24 arrows:
+A strip that is wrong and drag (or air) that is wrong look alike over 20 to 80 yd with 24 arrows:
 both grow from the near mark, and drag curves a little more. They ask for the same thing, another
 strip, and are ranked together as *far marks*; another speed asks for `change`, and is ranked by
 itself. Crosswind and cant both grow as the arrow falls;

@@ -109,7 +109,7 @@ SAMPLE = {
         rig.toml shots.csv
         rig.toml shots.csv --json --metric --format pdf
         rig.toml shots.csv --wheel "48 mm" --thickness "0.2 mm" --format svg --format dxf --out wound
-        rig.toml shots.csv --distances 10:70:1yd --span 30,70 --step 0.8mm --number-every 10 --width "14 mm" --length "120 mm" --pointer left --far-end up --paper Letter --proof "99.6,100.2 mm" --band 80 --seed 2 --imperial
+        rig.toml shots.csv --distances 10:70:1yd --between 30,70 --step 0.8mm --number-every 10 --width "14 mm" --length "120 mm" --pointer left --far-end up --paper Letter --proof "99.6,100.2 mm" --band 80 --seed 2 --imperial
         rig.toml shots.csv --number-every 5 --pointer right --far-end down --paper A4 --format pdf --side-scale no --labels no
         rig.toml shots.csv --side-scale yes --labels yes --length "270 mm" --format pdf --format cut.svg --out long
         rig.toml shots.csv --length "2 mm"
@@ -126,7 +126,7 @@ SAMPLE = {
         rig.toml shots.csv
         rig.toml shots.csv --json
         rig.toml shots.csv --set set.csv --to "50 yd" --distances 20:60:10yd --band 80 --seed 2
-        rig.toml shots.csv --metric --span 18,50 --step 0.5mm
+        rig.toml shots.csv --metric --between 18,50 --step 0.5mm
         rig.toml shots.csv --set set.csv --json --imperial
         rig.toml shots.csv --set shots.csv
         rig.toml shots.csv --house house.toml
@@ -232,7 +232,7 @@ SAMPLE = {
     """,
     "family": """
         rig.toml --format pdf --format cut.svg
-        rig.toml --spans 26:30:1mm --between 20,60 --distances 20:60:1yd --number-every 10 --width "10 mm" --length "60 mm" --pointer left --far-end up --paper Letter --proof "99.6,100.2 mm" --out ready --imperial --format svg
+        rig.toml --check-lengths 26:30:1mm --between 20,60 --distances 20:60:1yd --number-every 10 --width "10 mm" --length "60 mm" --pointer left --far-end up --paper Letter --proof "99.6,100.2 mm" --out ready --imperial --format svg
         --spans 26:28:1mm --metric --json --format dxf --number-every 5 --pointer right --far-end down --paper A4
     """,
     "batch": """

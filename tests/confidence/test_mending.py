@@ -49,8 +49,8 @@ def test_windage_follows_the_arrows(posterior):
     assert asked == Mend(pin_right_m=2e-3 * unknowns.sight_radius_m)
 
 
-def test_a_span_is_lengthened_by_what_it_lacks(posterior):
-    assert mend(posterior, Cause("span", 1.0, 1e-3), 1.0, ENDS_M) == Mend(span_m=1e-3)
+def test_a_strip_is_lengthened_by_what_it_lacks(posterior):
+    assert mend(posterior, Cause("span", 1.0, 1e-3), 1.0, ENDS_M) == Mend(longer_m=1e-3)
 
 
 @pytest.mark.parametrize("size", [0.3, -0.3])
@@ -58,9 +58,11 @@ def test_more_drag_wants_a_longer_strip(posterior, size):
     bow, unknowns = middle_bow(posterior)
     asked = mend(posterior, Cause("drag or air", 1.0, size), 1.0, ENDS_M)
     slower = replace(bow, drag_per_m=bow.drag_per_m * np.exp(size))
-    spans = [unknowns.direction * np.diff(mark(one, np.array(ENDS_M)))[0] for one in (slower, bow)]
-    assert asked.span_m == pytest.approx(spans[0] - spans[1])
-    assert np.sign(asked.span_m) == np.sign(size)
+    lengths = [
+        unknowns.direction * np.diff(mark(one, np.array(ENDS_M)))[0] for one in (slower, bow)
+    ]
+    assert asked.longer_m == pytest.approx(lengths[0] - lengths[1])
+    assert np.sign(asked.longer_m) == np.sign(size)
 
 
 @pytest.mark.parametrize("name", ["height", "sideways", "wind or cant", "third axis", "nothing"])

@@ -46,14 +46,14 @@ def test_a_strip_is_as_long_as_its_span_says(session):
     # the median of a difference is not the difference of medians: a hundredth of a millimetre
     for strip in strip_marks(session, DISTANCES_M, NEAR_M, FAR_M, 0.5e-3):
         length = direction(session) * (strip.reading_m[0, 4] - strip.reading_m[0, 0])
-        assert strip.span_m > 0
-        assert length == pytest.approx(strip.span_m, abs=2e-5)
+        assert strip.length_m > 0
+        assert length == pytest.approx(strip.length_m, abs=2e-5)
 
 
 def test_neighbours_differ_by_the_step_and_alike(session):
     less, middle, more = strip_marks(session, DISTANCES_M, NEAR_M, FAR_M, 0.7e-3)
-    assert more.span_m - middle.span_m == pytest.approx(0.7e-3)
-    assert middle.span_m - less.span_m == pytest.approx(0.7e-3)
+    assert more.length_m - middle.length_m == pytest.approx(0.7e-3)
+    assert middle.length_m - less.length_m == pytest.approx(0.7e-3)
     assert more.reading_m - middle.reading_m == pytest.approx(middle.reading_m - less.reading_m)
 
 
@@ -74,15 +74,15 @@ def test_without_a_step_three_strips_cover_the_band_of_the_span(session):
     less, _, more = strip_marks(session, DISTANCES_M, NEAR_M, FAR_M)
     ends = drawn_marks(session, np.array([NEAR_M, FAR_M]))
     low, high = np.quantile(direction(session) * (ends[:, 1] - ends[:, 0]), [0.05, 0.95])
-    assert less.span_m == pytest.approx(low, abs=0.2e-3)  # rounded, and the band is askew
-    assert more.span_m == pytest.approx(high, abs=0.2e-3)
+    assert less.length_m == pytest.approx(low, abs=0.2e-3)  # rounded, and the band is askew
+    assert more.length_m == pytest.approx(high, abs=0.2e-3)
 
 
 def test_steps_are_never_finer_than_anyone_can_stick():
     sheet = rig(archer={"reading_sd_m": 1e-6, "distance_sd_m": 1e-4})
     sure = drawn(sheet, groups(sheet, truth_near(sheet), np.tile([20, 40, 60], 12), arrows=40))
     less, middle, _ = strip_marks(sure, DISTANCES_M, NEAR_M, FAR_M)
-    assert middle.span_m - less.span_m == pytest.approx(FINEST_STEP_M)
+    assert middle.length_m - less.length_m == pytest.approx(FINEST_STEP_M)
 
 
 def test_strips_of_a_starting_tape_all_start_at_zero():

@@ -36,7 +36,7 @@ def make_column():
 def make_strip(make_column):
     """A strip with as many pins as asked for."""
 
-    def make(name="20–60 span 31.4 mm", pins=1, align="Stick it with the 20 on 12.4.", **column):
+    def make(name="12 of 33, 31.4 mm", pins=1, align="Stick it with the 20 on 12.4.", **column):
         columns = (
             make_column(f"pin {pin}", start_mm=-7.0 * pin, **column) for pin in range(1, pins + 1)
         )

@@ -14,8 +14,12 @@ from tapewright.ground.errors import DoesNotFit
 CARD_WIDE_MM = 85.6  # ISO/IEC 7810 ID-1
 
 HEADS = (("yd", ""), ("mark", "mm"), ("±", "mm"), ("time", "s"), ("speed", "ft/s"))
+CLOSE = CardTable(
+    (("close", "yd"), ("5", ""), ("6", "")), (("mm", "28.7", "24.1"), ("as yd", "39.7", "33.4")), 3,
+    bold=1,
+)  # fmt: skip
 WORDS = CardWords(
-    "Heron", "Range card", "Trusted to 60 yd.", ("5 yd: 28.7 mm, as 39.7 yd",),
+    "Heron", "Range card", "Trusted to 60 yd.", (CLOSE,),
     ("A note.",), ("A safe stop.",), "Fold it.",
 )  # fmt: skip
 
@@ -97,10 +101,20 @@ def test_what_is_not_trusted_is_fainter():
 def test_nothing_is_said_where_there_is_nothing_to_say():
     bare = CardWords("Heron", "Range card", "", (), (), (), "Fold it.")
     told = {one.words for one in words_of(full_sheet(table(), bare))}
-    assert "Close marks" not in told
+    assert "close" not in told
     assert "Before you shoot" not in told
     assert "Notes" in {one.words for one in words_of(full_sheet(table(), WORDS))}
-    assert not [one for one in words_of(pocket_sheet(table(), bare)) if "Close" in one.words]
+    assert not [one for one in words_of(pocket_sheet(table(), bare)) if "close" in one.words]
+
+
+@pytest.mark.parametrize("draw", [full_sheet, pocket_sheet])
+def test_close_marks_stand_in_a_table_of_their_own(draw):
+    with pdfplumber.open(io.BytesIO(pdf_bytes((draw(table(), WORDS),)))) as pdf:
+        lines = pdf.pages[0].extract_text().splitlines()
+    first = next(place for place, line in enumerate(lines) if line.startswith("close 5 6"))
+    assert [line.split("Notes")[0].split()[:4] for line in lines[first + 2 : first + 4]] == [
+        ["mm", "28.7", "24.1"], ["as", "yd", "39.7", "33.4"],
+    ]  # fmt: skip
 
 
 @pytest.mark.parametrize(("draw", "rows"), [(full_sheet, 60), (pocket_sheet, 40)])

@@ -62,7 +62,7 @@ def test_the_file_says_what_it_is_and_when_it_was_made_and_nothing_untrue(opened
 def test_two_days_differ_by_their_date_alone():
     one, other = pdf_bytes(SHEETS, "2026-11-30"), pdf_bytes(SHEETS, "2026-12-01")
     assert one != other
-    assert one.replace(b"20261130", b"") [:-400] == other.replace(b"20261201", b"")[:-400]
+    assert one.replace(b"20261130", b"")[:-400] == other.replace(b"20261201", b"")[:-400]
 
 
 def test_only_our_fonts_are_named_and_all_are_embedded(opened):

@@ -7,7 +7,7 @@ from tapewright.drawing.tape import Column, Look, Mark, Strip
 
 def strip(sense=1.0, align_at=20.0, step=1):
     marks = tuple(Mark(float(one), sense * 4.0 * one) for one in range(20, 101, step))
-    return Strip("one", (Column("", marks),), "Stick it.", align_at)
+    return Strip("one", (Column("", marks),), "Stick it.", align_at=align_at)
 
 
 def test_a_strip_that_fits_is_one_piece_and_tells_where_its_tick_is():

@@ -15,7 +15,6 @@ from tapewright.faces.kept_rigs import (
     keep_next_shot,
     kept_answer,
     kept_rig,
-    setups_of,
     still_holds,
     way_back,
 )
@@ -80,14 +79,14 @@ def change(notebook, mass="380 gr", *, new_string=False):
 
 
 def test_proving_groups_prove_and_do_not_calibrate(notebook):
-    (setup,) = setups_of(notebook, RIG)
+    (setup,) = kept_rig(notebook, RIG).setups
     assert len(setup.observations) == len(notebook.entries("group", RIG)) - 1
 
 
 def test_a_proof_that_was_taken_in_calibrates_and_is_known_as_one(notebook):
     taken = KeptSession("2026-05-02", "sighting", "", 0, proved=True)
     notebook.save(PROOF, taken, seen=1, now=NOW)
-    (setup,) = setups_of(notebook, RIG)
+    (setup,) = kept_rig(notebook, RIG).setups
     assert [one.proved for one in setup.observations] == [False] * 6 + [True]
 
 
@@ -101,7 +100,7 @@ def test_a_corrected_sheet_keeps_its_groups(notebook):
 
 def test_after_a_change_the_old_groups_belong_to_the_old_arrow(notebook):
     change(notebook, new_string=True)
-    old, new = setups_of(notebook, RIG)
+    old, new = kept_rig(notebook, RIG).setups
     assert old.rig.arrow.mass_kg.value == pytest.approx(420 * GRAIN_KG)
     assert new.rig.arrow.mass_kg.value == pytest.approx(380 * GRAIN_KG)
     assert len(old.observations) > 0
@@ -126,7 +125,7 @@ def test_a_change_taken_back_joins_its_sessions_to_those_before(notebook):
     extra = kept_as(notebook.entries("group", RIG)[0], KeptGroup).observation
     notebook.add(KeptGroup(NEW, extra, ""), rig_id=RIG, now=LATER, entry_id=f"{300:020x}")
     notebook.withdraw(CHANGE, seen=1, now=NOW)
-    (setup,) = setups_of(notebook, RIG)
+    (setup,) = kept_rig(notebook, RIG).setups
     assert len(setup.observations) == len(notebook.entries("group", RIG)) - 1
     assert setup.observations[-1] == extra
 
@@ -316,12 +315,12 @@ def test_a_change_that_leads_back_offers_the_calibration_of_then(notebook):
     number, kept = way_back(notebook, RIG)
     assert number == 0
     assert kept_answer(kept, IMPERIAL).fingerprint == before.fingerprint
-    assert len(setups_of(notebook, RIG)) == 3
+    assert len(kept_rig(notebook, RIG).setups) == 3
 
     (last,) = [one for one in notebook.entries("change", RIG) if one.id != CHANGE]
     notebook.save(last.id, replace(last.body, back_to=0), seen=1, now=LATER)
     assert way_back(notebook, RIG) is None  # nothing is left to offer
-    first, again = setups_of(notebook, RIG)
+    first, again = kept_rig(notebook, RIG).setups
     assert first.observations == was.observations
     assert again.observations == ()
     after = kept_answer(kept_rig(notebook, RIG), IMPERIAL)
@@ -344,6 +343,6 @@ def test_a_string_replaced_on_the_way_closes_the_way_back(notebook):
 
 def test_going_back_to_a_set_up_whose_change_was_taken_back_carries_over_what_stands(notebook):
     back(notebook, new_string=False, back_to=1)
-    assert len(setups_of(notebook, RIG)) == 3
+    assert len(kept_rig(notebook, RIG).setups) == 3
     notebook.withdraw(CHANGE, seen=1, now=LATER)
-    assert len(setups_of(notebook, RIG)) == 2
+    assert len(kept_rig(notebook, RIG).setups) == 2

@@ -16,7 +16,7 @@ from told_by_hand import (
     proving,
     quiet_answer,
     ranked,
-    span_strip,
+    strip_of,
     weather,
 )
 from written_out import IMPERIAL, METRIC
@@ -120,9 +120,10 @@ def test_a_proof_and_its_mend():
               Cause("drag or air", 0.2, -0.1, -0.2, 0.05), Cause("nothing", 0.09))  # fmt: skip
     found = proving(
         None, causes, answer=quiet_answer(), clicks=-29, right_clicks=5,
-        mend=Mend(reading_m=-2.9e-3, pin_right_m=0.48e-3, span_m=0.6e-3, heavier_kg=-3.2399455e-3),
+        mend=Mend(reading_m=-2.9e-3, pin_right_m=0.48e-3, longer_m=0.6e-3,
+                  heavier_kg=-3.2399455e-3),
         may_accept=False,
-        spans_m=(25.5e-3, 26.0e-3, 26.7e-3),
+        lengths_m=(25.5e-3, 26.0e-3, 26.7e-3), ends_m=(18.288, 54.864),
         spread=SimpleNamespace(
             dispersion_rad=SimpleNamespace(value=0.55e-3, low=0.41e-3, high=0.78e-3)
         ),
@@ -148,9 +149,10 @@ def test_a_proof_and_its_mend():
     ]  # fmt: skip
     assert told["mend"] == {
         "reading_mm": -2.9, "reading_clicks": -29, "pin_right_mm": 0.48, "pin_right_clicks": 5,
-        "longer_span_mm": 0.6, "heavier_gr": -50.0,
+        "longer_mm": 0.6, "longer_span_mm": 0.6, "heavier_gr": -50.0,
     }  # fmt: skip
-    assert told["spans_mm"] == [25.5, 26.0, 26.7]
+    assert told["between_yd"] == [20.0, 60.0]
+    assert told["check_lengths_mm"] == told["spans_mm"] == [25.5, 26.0, 26.7]
     assert told["telling_distance_yd"] == 70.0
     assert told["telling_from"] == "speed"
     assert told["rivals"] == [{"family": "speed", "odds": 0.12}]
@@ -162,7 +164,8 @@ def test_a_proof_and_its_mend():
 def test_what_a_proof_moved():
     found = proving(
         None, (Cause("nothing", 0.95), Cause("zero", 0.05)), answer=quiet_answer(), clicks=None,
-        right_clicks=None, mend=Mend(), may_accept=True, spans_m=(25.5e-3, 26.0e-3, 26.7e-3),
+        right_clicks=None, mend=Mend(), may_accept=True, lengths_m=(25.5e-3, 26.0e-3, 26.7e-3),
+        ends_m=(18.288, 54.864),
         spread=SimpleNamespace(dispersion_rad=SimpleNamespace(value=5e-4, low=4e-4, high=6e-4)),
     )  # fmt: skip
     found.verdict.families = (("nothing", 0.95), ("zero", 0.05))
@@ -189,16 +192,16 @@ def test_what_a_proof_moved():
 def test_strips_and_a_set():
     found = SimpleNamespace(
         answer=quiet_answer(), ends_m=(18.288, 54.864), distance_m=np.array([54.864]),
-        strips=(span_strip(25.5e-3, 0.0415), span_strip(26e-3, 0.042)),
+        strips=(strip_of(25.5e-3, 0.0415), strip_of(26e-3, 0.042)),
         impact_m=[np.array([-0.0254]), np.array([0.0])],
     )  # fmt: skip
     best = ranked("K7", 0.62, 0.0254, (54.864, 18.288), (-0.0254, 0.0127), reversed_way=True)
     told = STRIPS.write(FoundStrips(found, chosen(best)), IMPERIAL)
     assert (told["near_yd"], told["far_yd"]) == (20.0, 60.0)
     assert told["strips"] == [
-        {"span_mm": 25.5,
+        {"strip": "−1.9 %", "check_length_mm": 25.5, "span_mm": 25.5,
          "marks": [{"distance_yd": 60.0, "reading_mm": 41.5, "impact_up_in": -1.0}]},
-        {"span_mm": 26.0,
+        {"strip": "start here", "check_length_mm": 26.0, "span_mm": 26.0,
          "marks": [{"distance_yd": 60.0, "reading_mm": 42.0, "impact_up_in": 0.0}]},
     ]  # fmt: skip
     assert told["set"] == {

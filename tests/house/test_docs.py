@@ -136,5 +136,13 @@ def test_examples_of_the_python_page_run(house, tmp_path, monkeypatch):
 
 def test_every_word_of_the_json_is_in_the_glossary(house):
     glossary = (house / "docs" / "glossary.md").read_text(encoding="utf-8")
-    for word in ("band", "mark", "surprise", "wobble", "dispersion", "trusted distance", "span"):
+    for word in (
+        "band",
+        "mark",
+        "surprise",
+        "wobble",
+        "dispersion",
+        "trusted distance",
+        "check length",
+    ):
         assert f"| {word}" in glossary

@@ -40,15 +40,18 @@ REASONS = {
         aim aim_x aim_y corners pixels radius taps
     """,
     "yards or metres, as the sheet prints them": """
-        align_at distance distances span ticks
+        align_at distance distances between ticks
     """,
     "in the unit of whatever the law is about": """
         sum_of_squares xy fields
     """,
 }
 UNITLESS = {name for names in REASONS.values() for name in names.split()}
-PRINTED = {"align_at", "distance", "distances", "span", "ticks"}
-PRINTING = ("drawing", "print_tape", "printing", "wording", "ready_strips")
+PRINTED = {"align_at", "distance", "distances", "between", "ticks"}
+PRINTING = (
+    "drawing", "print_tape", "printing", "wording", "ready_strips", "choose_strip", "print_family",
+    "strip_names",
+)  # fmt: skip
 
 
 def public(nodes):

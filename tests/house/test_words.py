@@ -14,7 +14,7 @@ FORBIDDEN_NAMES = {
     "yardage", "sightmark", "stuff", "tmp", "foo",
 }  # fmt: skip
 FORBIDDEN_STARTS = ("do_", "process_", "handle_", "get_")
-OTHERS = {"get_command"}  # names that a library asks for
+OTHERS = {"get_command", "get_help_record"}  # names that a library asks for
 FORBIDDEN_WORDS = ("profile", "yardage", "sight marks app")
 # Written apart, so that this file does not hold what it looks for.
 NOWHERE = (

@@ -33,7 +33,7 @@ def planned(pins, unit, paper, name):
     answer = calibrate(sheet, groups(sheet, truth_near(sheet)), (18.0,), GRID_M)
     order = TapeOrder(
         unit=unit, distances=tuple(map(float, range(10, 121 if unit == "yd" else 111))),
-        span=(20.0, 60.0), width_mm=(12.0, 16.0, 25.0, 25.0, 25.0)[len(pins)], paper=paper,
+        between=(20.0, 60.0), width_mm=(12.0, 16.0, 25.0, 25.0, 25.0)[len(pins)], paper=paper,
     )  # fmt: skip
     return plan_tape(answer, order)
 

@@ -31,22 +31,22 @@ DPI = 1200
 WIDE_MM = 12.0
 PAPERS = {"A4": A4, "Letter": LETTER}
 SCALES = ((0.97, 1.02), (1.0, 1.0), (1.02, 0.97), (0.97, 0.97), (1.02, 1.02))
-SPANS = (0.98, 1.0, 1.02)  # strips of a sheet: how long against the middle one
+LONGER = (0.98, 1.0, 1.02)  # strips of a sheet: how long against the middle one
 DISTANCES = tuple(range(20, 101))
 
 
-def position_mm(distance, span):
+def position_mm(distance, longer):
     """Unevenly spread, never closer than thinning begins."""
-    return span * (0.8 * distance + 0.005 * distance**2)
+    return longer * (0.8 * distance + 0.005 * distance**2)
 
 
 def sheet(paper, across=1.0, down=1.0):
     strips = tuple(
         Strip(
-            f"20–60 {span}",
-            (Column("pin 1", tuple(Mark(float(d), position_mm(d, span)) for d in DISTANCES)),),
+            f"{longer}",
+            (Column("pin 1", tuple(Mark(float(d), position_mm(d, longer)) for d in DISTANCES)),),
         )
-        for span in SPANS
+        for longer in LONGER
     )
     correction = PrinterCorrection(across, down)
     (one,) = tape_sheets(strips, Look(width_mm=WIDE_MM), "Rig", paper=paper, correction=correction)
@@ -134,10 +134,10 @@ def strip_ticks(lines):
 def errors_mm(lines):
     """Every disagreement of a sheet: ticks of its strips, ticks and ends of its rulers."""
     found = strip_ticks(lines)
-    assert [len(ticks) for ticks in found] == [len(DISTANCES)] * len(SPANS)
-    for ticks, span in zip(found, SPANS, strict=True):
+    assert [len(ticks) for ticks in found] == [len(DISTANCES)] * len(LONGER)
+    for ticks, longer in zip(found, LONGER, strict=True):
         for distance, place_mm in zip(DISTANCES, ticks, strict=True):
-            wanted_mm = position_mm(distance, span) - position_mm(DISTANCES[0], span)
+            wanted_mm = position_mm(distance, longer) - position_mm(DISTANCES[0], longer)
             yield abs(place_mm - ticks[0] - wanted_mm)
     left, top, right, _ = longest(lines, upright=False)
     steps = sorted(s[0] for s in lines if not level(s) and abs(s[3] - top) < 1e-3)
@@ -248,11 +248,11 @@ def test_a_page_measured_in_pixels_is_true(ledger, tmp_path):
     column = pixels(one, tmp_path, (edge_mm - 1.2, 40.5, 0.8, 236.5))
     ticks = dark_runs_mm(column)[: len(DISTANCES)]
     worst = [
-        abs(far - near - (position_mm(d + 1, SPANS[-1]) - position_mm(d, SPANS[-1])))
+        abs(far - near - (position_mm(d + 1, LONGER[-1]) - position_mm(d, LONGER[-1])))
         for d, (near, far) in zip(DISTANCES, pairwise(ticks), strict=False)
     ]
-    span_mm = position_mm(DISTANCES[-1], SPANS[-1]) - position_mm(DISTANCES[0], SPANS[-1])
-    worst.append(abs(ticks[-1] - ticks[0] - span_mm))
+    length_mm = position_mm(DISTANCES[-1], LONGER[-1]) - position_mm(DISTANCES[0], LONGER[-1])
+    worst.append(abs(ticks[-1] - ticks[0] - length_mm))
     assert len(worst) == len(DISTANCES)
     axis, top, _, bottom = longest(lines, upright=True)
     ruler = dark_runs_mm(pixels(one, tmp_path, (axis - 1.2, top - 1.0, 0.8, bottom - top + 2.0)))

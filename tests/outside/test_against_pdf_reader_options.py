@@ -288,6 +288,5 @@ def test_every_option_together_leaves_every_tick_in_its_place(ledger):
         worst["ezdxf (DXF)"] += measured(option, dxf, LENGTHS[1:2])
     for reader, errors in worst.items():
         assert len(errors) >= 2 * len(ROWS)
-        ledger(
-            "ticks with every pair of options", reader, len(errors), max(errors), ENOUGH_MM, "mm"
-        )
+        what = f"ticks with every pair of options, {reader[-4:-1].strip('(')}"
+        ledger(what, reader, len(errors), max(errors), ENOUGH_MM, "mm")

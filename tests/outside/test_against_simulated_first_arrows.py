@@ -75,6 +75,10 @@ def long_run(ledger):
     ends = sorted({(one.ended, sum(other.ended == one.ended for other in found)) for one in found})
     sys.stdout.write(f"{ends}\n")
     assert np.mean([one.ended == "trusted" for one in found]) > 0.95
+
+
+def long_run_of_kinds(ledger):
+    """Run by builders/build_simulations.py."""
     for kind, slips in (("recurve", 0.0), ("longbow", 0.0), ("compound", 0.05)):
         some = follow(300, 2, kind, slips)
         told(ledger, some, f", {kind}s, {100 * slips:.0f} % of groups noted wrongly")

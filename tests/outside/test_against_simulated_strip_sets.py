@@ -1,9 +1,9 @@
 """Ready-made strips: of thirty, the right one is chosen when it can be told from its neighbour.
 
-Source: archers and sets are invented. A set holds thirty strips whose spans grow step by step;
+Source: archers and sets are invented. A set holds thirty strips whose lengths grow step by step;
 one of them, never the same place, has the true marks. Steps are drawn on either side of what
 the arrows can tell; counted are the sets whose neighbours differ by more than the whole 90 % band
-of the span.
+of the length.
 """
 
 from concurrent.futures import ProcessPoolExecutor
@@ -23,7 +23,7 @@ TICKS_M = np.arange(20, 81, 10) * YARD_M
 
 
 def one_archer(seed):
-    """Step over the span's band, and whether the right strip came first."""
+    """Step over the length's band, and whether the right strip came first."""
     rng = np.random.default_rng([11, seed])
     rig = random_sheet(rng)
     truth = random_truth(rig, rng)

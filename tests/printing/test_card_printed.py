@@ -18,25 +18,28 @@ def test_a_printed_card_has_its_flight_on_the_back():
         ("drift", "cm per m/s"),
     )  # fmt: skip
     assert table.rows[0][8:] == ("0.2230", "82.2", "81.5", "2.00", "0.22")
-    assert table.rows[1][:8] == ("64", "41.2", "0.8", "6.4", "–", "65.8", "2.3", "1.4")
+    assert table.rows[1][:8] == ("64", "≈41", "0.8", "6.4", "–", "65.8", "2.3", "1.4")
 
 
 def test_a_printed_card_says_what_it_stands_on():
     words = card_words(card_made(quiet_answer()), IMPERIAL, "2026-05-01")
-    assert (words.title, words.subtitle) == ("Heron, pin 2", "Range card, 2026-05-01")
+    assert (words.title, words.subtitle) == (
+        "Heron, pin 2", "Range card, 2026-05-01; grey is a guess past 50 yd",
+    )  # fmt: skip
     assert words.trust == (
-        "Level ground, calm, 15 °C, 1013 hPa; trusted to 50 yd. Grey rows lie beyond the trusted "
-        "distance."
+        "Level ground, calm, 15 °C, 1013 hPa; trusted to 50 yd; grey is a guess past 50 yd."
     )
     untrusted = card_made(quiet_answer())
     untrusted.trusted_m = 0.0
     words = card_words(untrusted, IMPERIAL, "2026-05-01")
-    assert words.trust == "Level ground, calm, 15 °C, 1013 hPa; not trusted."
+    assert words.trust == "Level ground, calm, 15 °C, 1013 hPa; not trusted; every mark is a guess."
 
 
 def test_a_printed_card_bears_close_marks_small_print_and_every_caution():
     words = card_words(card_made(quiet_answer()), IMPERIAL, "2026-05-01")
-    assert words.close == ("3 yd: 18.7 mm, as 29.0 yd",)
+    (close,) = words.close
+    assert close.heads == (("close", "yd"), ("3", ""))
+    assert close.rows == (("mm", "18.7"), ("as yd", "29.0"))
     assert words.notes[0].startswith("± is half of the 90 % band.")
     assert words.notes[-1].startswith("Calibration abc123, Tapewright ")
     assert words.fold.startswith("Pocket card: cut along the frame")

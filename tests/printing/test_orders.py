@@ -39,7 +39,12 @@ def target_order(rig, look, proof_mm=None, read=plainly, *, metric=None, usually
 
 def test_nothing_said_is_the_usual_tape():
     order = tape_order(RIG, TICKS, IMPERIAL, said())
-    assert (order.unit, order.span, order.width_mm, order.paper) == ("yd", (20.0, 60.0), 12.0, "A4")
+    assert (order.unit, order.between, order.width_mm, order.paper) == (
+        "yd",
+        None,  # those that follow the rig
+        12.0,
+        "A4",
+    )
     assert (order.pointer, order.far_end, order.number_every) == ("left", "down", 5)
     assert (order.step_mm, order.length_mm, order.wheel_mm) == (None, None, None)
 
@@ -47,10 +52,10 @@ def test_nothing_said_is_the_usual_tape():
 def test_what_is_said_is_taken():
     look = said(
         pointer="right", far_end="up", number_every="10", paper="Letter", width="1 cm",
-        length="5 in", step="0.5 mm", span="20,50", wheel="50 mm", thickness="0.2 mm",
+        length="5 in", step="0.5 mm", between="20,50", wheel="50 mm", thickness="0.2 mm",
     )  # fmt: skip
     order = tape_order(RIG, TICKS, METRIC, look, (99.0, 101.0))
-    assert (order.unit, order.span, order.proof_mm) == ("m", (20.0, 50.0), (99.0, 101.0))
+    assert (order.unit, order.between, order.proof_mm) == ("m", (20.0, 50.0), (99.0, 101.0))
     assert (order.width_mm, order.length_mm, order.step_mm) == pytest.approx((10.0, 127.0, 0.5))
     assert order.wheel_mm == pytest.approx((50.0, 0.2))
     assert (order.pointer, order.far_end, order.number_every) == ("right", "up", 10)
@@ -82,7 +87,7 @@ def test_units_of_distances_typed_are_those_of_the_tape():
     ("look", "place"),
     [
         ({"step": "0 mm"}, "--step"),
-        ({"span": "20"}, "--span"),
+        ({"between": "20"}, "--between"),
         ({"width": "wide"}, "--width"),
         ({"paper": "A3"}, "--paper"),
         ({"pointer": "up"}, "--pointer"),
@@ -105,9 +110,9 @@ def test_a_reader_that_goes_on_hears_every_fault():
             heard.append(name)
             return instead
 
-    look = said(step="0 mm", span="20", width="wide", paper="A3", wheel="x")
+    look = said(step="0 mm", between="20", width="wide", paper="A3", wheel="x")
     tape_order(RIG, TICKS, IMPERIAL, look, None, note)
-    assert sorted(heard) == ["paper", "span", "step", "wheel", "width"]
+    assert sorted(heard) == ["between", "paper", "step", "wheel", "width"]
     heard.clear()
     target_order(None, said(size="60", distance="far", tolerance="x"), None, note)
     assert sorted(heard) == ["distance", "size", "tolerance"]

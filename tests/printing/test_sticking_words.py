@@ -8,12 +8,12 @@ from tapewright.printing.sticking_words import sticking_of
 
 
 def plan(*, by_eye=False, pins=1, far_end="down", wheel_mm=None, unit="yd"):
-    order = SimpleNamespace(span=(20.0, 60.0), unit=unit, far_end=far_end, wheel_mm=wheel_mm,
+    order = SimpleNamespace(unit=unit, far_end=far_end, wheel_mm=wheel_mm,
                             pointer="left")  # fmt: skip
     answer = SimpleNamespace(
         posterior=SimpleNamespace(is_set_by_eye=by_eye), trusted_m=(50.0,) * pins
     )
-    return SimpleNamespace(order=order, answer=answer, near_mm=15.64)
+    return SimpleNamespace(between=(20.0, 60.0), order=order, answer=answer, near_mm=15.64)
 
 
 def test_the_steps_name_the_reading_and_the_tick():

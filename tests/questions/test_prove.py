@@ -75,8 +75,8 @@ def test_what_stays_possible_beside_nothing_is_named_with_the_shot_that_tells(pr
     )
     told = with_causes(proving, *causes, telling_m=73.152, told_from="speed")
     assert verdict_words(told, IMPERIAL) == (
-        "Nothing is clearly wrong (60 %); if anything, arrow speed or far marks (span, or drag and "
-        "air). One more group at 80 yd would tell."
+        "Nothing is clearly wrong (60 %); if anything, arrow speed or far marks (length of the "
+        "strip, or drag and air). One more group at 80 yd would tell."
     )
 
 
@@ -140,15 +140,15 @@ def test_sizes_are_told_the_way_they_point(cause, words):
     ("share", "words"),
     [
         (0.2, "keep it for now"),
-        (1.0, "Take the longer neighbour"),
-        (-1.0, "Take the shorter neighbour"),
+        (1.0, "Take the strip +"),
+        (-1.0, "Take the strip −"),
         (3.0, "only part of the way"),
     ],
 )
 def test_the_strip_to_take_is_the_nearest(proving, share, words):
-    less, same, more = proving.spans_m
-    asked = Mend(span_m=share * (more - same if share > 0 else same - less))
-    told = with_causes(proving, Cause("span", 1.0, asked.span_m), mend=asked)
+    less, same, more = proving.lengths_m
+    asked = Mend(longer_m=share * (more - same if share > 0 else same - less))
+    told = with_causes(proving, Cause("span", 1.0, asked.longer_m), mend=asked)
     assert words in mend_words(told, IMPERIAL)
 
 
@@ -200,7 +200,7 @@ ROWS = (
 def test_rows_of_a_proof_are_told_as_groups_are(proving):
     answer = proving.answer
     rows = ROWS.format(*(1e3 * answer.bands.reading_m[[0, 2]]))
-    found = QUESTION.ask(answer, Said({"proof": rows, "span": "30,70"}), IMPERIAL)
+    found = QUESTION.ask(answer, Said({"proof": rows, "between": "30,70"}), IMPERIAL)
     assert [one.name for one in found.proving.verdict.proofs] == ["x", "y"]
     assert found.proving.ends_m == pytest.approx((30 * YARD_M, 70 * YARD_M))
     told = QUESTION.tell(found, IMPERIAL)

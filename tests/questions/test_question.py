@@ -5,7 +5,7 @@ from written_out import IMPERIAL, METRIC
 
 from tapewright.ground.errors import BadInput, UnknownUnit
 from tapewright.questions.every import all_questions
-from tapewright.questions.question import Field, Measure, Said, option
+from tapewright.questions.question import Field, Measure, Said, heard, option
 
 QUESTIONS = all_questions()
 ALL = tuple(QUESTIONS.values())
@@ -78,3 +78,11 @@ def test_every_errand_says_what_it_is_and_what_is_usual(question):
     for units in (IMPERIAL, METRIC):
         for one in question.fields:
             assert question.usual(one.name, units) == one.usual_in(units)
+
+
+def test_an_earlier_name_is_heard_where_the_name_of_today_is_silent():
+    fields = (Field("between", "Between", before="span"), Field("step", "Step"))
+    assert heard(fields, {"span": "30,70", "step": "1 mm"}) == {"between": "30,70", "step": "1 mm"}
+    assert heard(fields, {"between": "", "span": "30,70"}) == {"between": "30,70"}
+    assert heard(fields, {"between": "20,60", "span": "30,70"}) == {"between": "20,60"}
+    assert heard(fields, {"between": "20,60", "span": ""}) == {"between": "20,60"}

@@ -4,7 +4,7 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
-from told_by_hand import chosen, ranked, span_strip
+from told_by_hand import chosen, ranked, strip_of
 from written_out import IMPERIAL, METRIC
 
 from tapewright.ground.errors import BadInput
@@ -23,8 +23,8 @@ from tapewright.words.blocks import Table
 
 def test_neighbours_are_told_shorter_then_longer():
     found = SimpleNamespace(
-        strips=(span_strip(25.5e-3, 0.016, 0.0415), span_strip(26e-3, 0.016, 0.042),
-                span_strip(26.7e-3, 0.016, 0.0427)),
+        strips=(strip_of(25.5e-3, 0.016, 0.0415), strip_of(26e-3, 0.016, 0.042),
+                strip_of(26.7e-3, 0.016, 0.0427)),
         impact_m=[np.array([0.0, -0.0254]), np.zeros(2), np.array([0.0, 0.0381])],
         distance_m=np.array([18.288, 54.864]),
         ends_m=(18.288, 54.864),
@@ -38,8 +38,8 @@ def test_neighbours_are_told_shorter_then_longer():
         ),
     )
     assert neighbour_words(found, IMPERIAL) == (
-        "Strips by their 20–60 span: 25.50 mm, 26.00 mm (the likeliest), 26.70 mm. All share the "
-        "20 yd mark. Far arrows high: take the shorter span; low: the longer one."
+        "Strips −1.9 %, start here and +2.7 %: from 20 to 60 yd 25.50, 26.00, 26.70 mm. All share "
+        "the 20 yd mark. Far arrows high: take −1.9 %; low: +2.7 %."
     )
 
 

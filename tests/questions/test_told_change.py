@@ -28,6 +28,7 @@ def changed(quiet, **more):
     quiet.bands = banded_marks()
     quiet.rig.name = "Heron"
     new = SimpleNamespace(
+        tape=None,
         bands=banded_marks(-0.0011, 1.4), trusted_m=(36.576, 27.432), cautions=(),
         once_zeroed_m=(41.148, 32.004), is_earned=True, slips=(), doubt=SimpleNamespace(without=()),
         posterior=SimpleNamespace(is_set_by_eye=False),

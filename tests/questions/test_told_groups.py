@@ -140,7 +140,7 @@ def moved(up=29, right=-5):
     return SimpleNamespace(
         up=AxisMove(0.05, 1.0, -0.05, up, "off the aim" if up else "within chance"),
         right=AxisMove(-0.03, 1.0, 0.03, right, "off the aim" if right else "within chance"),
-        observation=SimpleNamespace(reading_m=0.016),
+        observation=SimpleNamespace(reading_m=0.016, pin=1),
         move=SightMove(0.0189, 0.0029, up, -1, -0.00048, right),
     )
 
@@ -148,7 +148,11 @@ def moved(up=29, right=-5):
 def found_after(move, *, past=False):
     one = measure("a", -0.0508, 0.0762, 0.01, 0.02)
     return SimpleNamespace(
-        measured=SimpleNamespace(groups=(one,)), moves=(move,), per_turn=20, is_past_limit=past
+        measured=SimpleNamespace(groups=(one,)),
+        moves=(move,),
+        per_turn=20,
+        is_past_limit=past,
+        tape=None,
     )
 
 
@@ -181,7 +185,8 @@ def test_at_once_after_a_group_it_may_be_left():
 
 def step(arrow, up_m, right_m, move):
     return SimpleNamespace(
-        arrow=arrow, observation=SimpleNamespace(reading_m=0.016), up_m=up_m, right_m=right_m,
+        arrow=arrow, observation=SimpleNamespace(reading_m=0.016, pin=1),
+        up_m=up_m, right_m=right_m,
         share=1.0 / arrow, move=move,
     )  # fmt: skip
 

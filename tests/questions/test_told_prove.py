@@ -106,23 +106,23 @@ def test_moved_windage_is_mended_the_way_of_the_arrows(right_m, clicks, words):
 
 
 @pytest.mark.parametrize(
-    ("span_m", "words"),
+    ("length_m", "words"),
     [
-        (0.1e-3, ("low: the strip wants a 20–60 span of 26.1 mm, not 26.0 mm. That is nearer to "
-                 "the "
-                 "strip you have than to a neighbour: keep it for now.")),
-        (0.6e-3, ("low: the strip wants a 20–60 span of 26.6 mm, not 26.0 mm. Take the longer "
-                 "neighbour, 26.7 mm.")),
-        (-0.6e-3, ("high: the strip wants a 20–60 span of 25.4 mm, not 26.0 mm. Take the shorter "
-                  "neighbour, 25.5 mm.")),
-        (1.9e-3, ("low: the strip wants a 20–60 span of 27.9 mm, not 26.0 mm. Take the longer "
-                 "neighbour, 26.7 mm; it goes only part of the way: accept the proof and print "
-                 "anew.")),
+        (0.1e-3, ("low: the strip wants to be 0.4 % longer, from 20 to 60 yd 26.1 mm, not 26.0 mm. "
+                 "That is nearer to the strip you have than to a neighbour: keep it for now.")),
+        (0.6e-3, ("low: the strip wants to be 2.3 % longer, from 20 to 60 yd 26.6 mm, not 26.0 mm. "
+                 "Take the strip +2.7 %, 26.7 mm.")),
+        (-0.6e-3, ("high: the strip wants to be 2.3 % shorter, from 20 to 60 yd 25.4 mm, not 26.0 "
+                  "mm. Take the strip −1.9 %, 25.5 mm.")),
+        (1.9e-3, ("low: the strip wants to be 7.3 % longer, from 20 to 60 yd 27.9 mm, not 26.0 mm. "
+                 "Take the strip +2.7 %, 26.7 mm; it goes only part of the way: accept the proof "
+                 "and print anew.")),
     ],
 )  # fmt: skip
-def test_the_strip_to_take_is_told_by_length(span_m, words):
-    told = proving(Cause("span", 1.0), mend=Mend(span_m=span_m), answer=of_a(None), may_accept=True,
-                   spans_m=(25.5e-3, 26.0e-3, 26.7e-3), ends_m=(18.288, 54.864))  # fmt: skip
+def test_the_strip_to_take_is_told_by_length(length_m, words):
+    told = proving(Cause("span", 1.0), mend=Mend(longer_m=length_m), answer=of_a(None),
+                   may_accept=True, lengths_m=(25.5e-3, 26.0e-3, 26.7e-3),
+                   ends_m=(18.288, 54.864))  # fmt: skip
     assert mend_words(told, IMPERIAL) == f"Far arrows land {words}"
     told.may_accept = False
     rest = words.replace("accept the proof", "shoot more groups for the proof")
@@ -153,6 +153,7 @@ def test_what_was_moved_is_told_before_and_now():
         distance_m=np.array([18.288, 54.864]),
         moved_m=np.array([0.1e-3, -0.47e-3]),
         answer=SimpleNamespace(
+            tape=None,
             bands=SimpleNamespace(
                 reading_m=np.array([0.0161, 0.03953]),
                 low_m=np.array([0.0158, 0.0390]),

@@ -267,3 +267,18 @@ def test_windage_by_a_drawn_triangle(right_in):
     arrow = 1.0 / (pin / abs(pin))  # straight ahead, turned until the pin is straight ahead
     right_m = one.distance_m * arrow.imag / arrow.real
     assert right_m == pytest.approx(-right_in * INCH_M, rel=1e-4)
+
+
+def test_a_move_knows_how_well_it_is_known():
+    sheet = rig(clicks=False)
+    wide = replace(sheet, sight=replace(sheet.sight, reading_per_travel=Belief(1.4, 0.42)))
+    fitted = fitted_sight(wide)
+    _, found = told(fitted, shot(fitted, 0.0, OFF_M))
+    # 30 % of doubt of what a reading does are 1.645 × 0.30 of the move, and a group's centre adds
+    share = found.move.by_reading_half_m / abs(found.move.by_reading_m)
+    assert 0.48 < share < 0.56
+    _, surer = told(fitted_sight(sheet), shot(fitted_sight(sheet), 0.0, OFF_M))
+    assert surer.move.by_reading_half_m < 0.3 * found.move.by_reading_half_m
+    # whole clicks are turned as they are told
+    _, clicked = told(fitted_sight(rig()), shot(fitted_sight(rig()), OFF_M, OFF_M))
+    assert (clicked.move.by_reading_half_m, clicked.move.pin_right_half_m) == (0.0, 0.0)

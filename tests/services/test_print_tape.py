@@ -44,13 +44,13 @@ def two_pins():
 
 
 def order(**other):
-    return TapeOrder(**({"unit": "yd", "distances": YARDS, "span": (20.0, 60.0)} | other))
+    return TapeOrder(**({"unit": "yd", "distances": YARDS, "between": (20.0, 60.0)} | other))
 
 
 def words(plan):
     return TapeWords(
         "Heron",
-        tuple(f"span {span:.2f} mm" for span in plan.spans_mm),
+        tuple(f"{length:.2f} mm" for length in plan.lengths_mm),
         ("one", "two", "three"),
         tuple(f"pin {one + 1}" for one in range(len(plan.answer.trusted_m))),
         ("note",),
@@ -76,9 +76,11 @@ def test_marks_of_the_middle_strip_are_the_answer_s(usual):
 
 def test_metres_and_yards_make_the_same_strip(usual):
     metres = tuple(round(yards * YARD_M, 9) for yards in YARDS)
-    by_metre = plan_tape(usual, order(unit="m", distances=metres, span=(20 * YARD_M, 60 * YARD_M)))
+    by_metre = plan_tape(
+        usual, order(unit="m", distances=metres, between=(20 * YARD_M, 60 * YARD_M))
+    )
     by_yard = plan_tape(usual, order())
-    assert by_metre.spans_mm == pytest.approx(by_yard.spans_mm, abs=1e-6)
+    assert by_metre.lengths_mm == pytest.approx(by_yard.lengths_mm, abs=1e-6)
     assert by_metre.near_mm == pytest.approx(by_yard.near_mm, abs=1e-6)
 
 
@@ -88,7 +90,7 @@ def test_neighbours_share_the_near_mark_and_differ_by_the_step(usual):
     near = YARDS.index(20.0)
     assert less[near] == pytest.approx(middle[near], abs=1e-6)
     assert more[near] == pytest.approx(middle[near], abs=1e-6)
-    assert np.diff(plan.spans_mm) == pytest.approx([0.5, 0.5])
+    assert np.diff(plan.lengths_mm) == pytest.approx([0.5, 0.5])
     assert plan.near_mm == pytest.approx(middle[near], abs=1e-6)
 
 
@@ -136,8 +138,7 @@ def test_ticks_past_the_trusted_distance_are_drawn_otherwise(usual):
     assert len(broken) < len(lines)
     marks = columns_of(plan_tape(short, order()))[0].marks
     assert max(one.distance for one in marks if one.trusted) == 50
-    near = replace(usual, trusted_m=(200.0,))
-    _, all_lines = ticks(plan_tape(near, order()))
+    _, all_lines = ticks(plan_tape(usual, order(distances=(20.0, 30.0, 60.0))))
     assert not any(one.dashed or one.grey > 0 for one in all_lines)
 
 
@@ -259,15 +260,15 @@ def test_a_strip_longer_than_the_sight_is_refused(usual):
         print_sheets(plan, words(plan))
 
 
-def test_a_span_that_runs_backward_is_refused(usual):
-    with pytest.raises(BadInput, match="span"):
-        plan_tape(usual, order(span=(5.0, 14.0)))
+def test_ends_whose_marks_run_backward_are_refused(usual):
+    with pytest.raises(BadInput, match="between"):
+        plan_tape(usual, order(between=(5.0, 14.0)))
 
 
 def test_marks_past_the_end_of_an_arm_are_left_out():
     short = rig({"arm_length_m": 0.03, "arm_level_reading_m": 0.0})
     made = calibrate(short, (), np.array([20.0, 30.0]) * YARD_M, GRID_M)
-    plan = plan_tape(made, order(span=(20.0, 25.0)))
+    plan = plan_tape(made, order(between=(20.0, 25.0)))
     drawn = print_columns(plan)[0]
     assert 10 < drawn < len(YARDS)
 

@@ -73,7 +73,7 @@ def test_windage_asks_for_clicks_of_its_own(answer):
 
 
 def test_the_spans_of_three_strips_are_told(answer):
-    less, same, more = prove_tape(answer, shot(answer), TRIED_M, ENDS_M).spans_m
+    less, same, more = prove_tape(answer, shot(answer), TRIED_M, ENDS_M).lengths_m
     assert less < same < more
 
 

@@ -11,8 +11,9 @@ from notebooks import BODIES, CALIBRATION, GROUP, PRINT, PRINTER, RIG, SESSION
 from tapewright.calibration.observation import Observation
 from tapewright.flight.air import Air
 from tapewright.ground.errors import BadArchive, BadInput
+from tapewright.sight.tape import Sticking
 from tapewright.storage.plain import body_from_text, body_text, canonical, plain
-from tapewright.storage.records import KeptGroup, KeptPrint, KeptSession, kind_of
+from tapewright.storage.records import KeptGroup, KeptPrint, KeptSession, KeptTape, kind_of
 from tapewright.target.group import Group, Impact
 
 NUMBERS = st.floats(allow_nan=False, allow_infinity=False)
@@ -38,6 +39,19 @@ def test_a_later_field_is_written_only_where_it_says_something():
     assert "proved" not in body_text(plainly)
     assert '"proved":true' in body_text(replace(plainly, proved=True))
     assert read_again(replace(plainly, proved=True)) == replace(plainly, proved=True)
+
+
+def test_a_tape_and_what_was_shot_on_it_come_back():
+    tape = KeptTape('{"schema": "tapewright.tape/1"}', 2, "2026-11-25")
+    assert "taken_off" not in body_text(tape)
+    assert read_again(replace(tape, taken_off="2026-11-26")).taken_off == "2026-11-26"
+    scales = (Sticking("tape 1", 0.0003), Sticking("tape 2", 0.0005))
+    shot = replace(BODIES[GROUP].observation, scales=scales)
+    assert "scales" not in body_text(BODIES[GROUP])
+    assert read_again(replace(BODIES[GROUP], observation=shot)).observation.scales == scales
+    assert "record_text" not in body_text(BODIES[PRINT])
+    printed = replace(BODIES[PRINT], record_text="{}")
+    assert read_again(printed) == printed
 
 
 @pytest.mark.parametrize("body", BODIES.values(), ids=kind_of)

@@ -10,6 +10,7 @@ from tapewright.storage.records import (
     KeptPrint,
     KeptPrinter,
     KeptSession,
+    KeptTape,
     is_id,
     kind_of,
     pointed_to,
@@ -26,6 +27,9 @@ NONSENSE = {
     "a way back to itself": lambda: KeptChange(1, 1, 2, False, "", back_to=1),  # noqa: FBT003
     "a way back to nowhere": lambda: KeptChange(2, 1, 2, False, "", back_to=-1),  # noqa: FBT003
     "a version before the first": lambda: KeptChange(1, -1, 2, new_string=False, words=""),
+    "a tape stuck on no day": lambda: KeptTape("{}", 0, "25 November"),
+    "a tape taken off on no day": lambda: KeptTape("{}", 0, "2026-11-25", "later"),
+    "a tape before the first change": lambda: KeptTape("{}", -1, "2026-11-25"),
     "a ruler of no length": lambda: KeptPrinter("den", 0.0, 100.0),
     "a ruler that is no number": lambda: KeptPrinter("den", 100.0, nan),
     "a ruler without end": lambda: KeptPrinter("den", inf, 100.0),
@@ -44,6 +48,7 @@ def test_every_kind_has_its_body_and_every_body_its_kind():
     assert [kind_of(body) for body in BODIES.values()] == [
         "rig", "session", "group", "calibration", "print", "change", "printer", "job",
     ]  # fmt: skip
+    assert kind_of(KeptTape("{}", 0, "2026-11-25")) == "tape"
 
 
 def test_a_body_names_what_must_be_kept_with_it():

@@ -18,11 +18,11 @@ from tapewright.ground.errors import NotebookDamaged, NotebookUnusable
 from tapewright.storage.engine import notebook_engine
 from tapewright.storage.entries import RigsAsked, Source
 from tapewright.storage.notebook import open_notebook
-from tapewright.storage.records import KeptHouse
+from tapewright.storage.records import KeptHouse, KeptTape
 from tapewright.storage.tables import METADATA
 
 APPLICATION_ID = 0x54575254  # TWRT in ASCII
-SCHEMA = "0004"
+SCHEMA = "0005"
 
 KEPT = Path(__file__).parent / "kept"
 
@@ -145,6 +145,22 @@ def test_a_notebook_of_0003_counts_house_values_from_now_on(notebook, notebook_u
     opened.add(KeptHouse('name = "Reed"', "Reed"), entry_id=some_id(50), now=NOW)
     assert opened.number_of("house") == 1
     assert opened.entry(RIG).number == 2
+    opened.close()
+
+
+def test_a_notebook_of_0004_keeps_tapes_from_now_on(notebook, notebook_url):
+    fill(notebook)
+    notebook.close()
+    say(
+        notebook_url,
+        "DELETE FROM tally WHERE scope = 'tape'",
+        "UPDATE alembic_version SET version_num = '0004'",
+    )
+    opened = open_notebook(notebook_url)
+    assert opened.entries("tape", RIG) == ()
+    tape = KeptTape("{}", 0, "2026-11-25")
+    opened.add(tape, rig_id=RIG, entry_id=some_id(50), now=NOW)
+    assert [one.body for one in opened.entries("tape", RIG)] == [tape]
     opened.close()
 
 

@@ -9,7 +9,7 @@ from tapewright.storage import taking_in
 from tapewright.storage.archive import archive_of, archive_text, read_archive
 from tapewright.storage.entries import Write
 from tapewright.storage.queries import standing
-from tapewright.storage.records import KeptHouse, KeptRig
+from tapewright.storage.records import KeptHouse, KeptRig, KeptTape
 from tapewright.storage.taking_in import Counts, take_in
 
 LATER = NOW + timedelta(days=1)
@@ -134,6 +134,14 @@ def test_somebody_who_saves_in_the_same_moment_is_not_overrun(notebook, other, m
 
 
 HOUSE = some_id(30)
+
+
+def test_a_tape_goes_with_its_rig(notebook, other):
+    tape = KeptTape('{"schema": "tapewright.tape/1"}', 0, "2026-11-25")
+    other.add(tape, rig_id=RIG, entry_id=some_id(31), now=NOW)
+    assert carry(other, notebook) == Counts(new=8, longer=0, same=0)
+    assert [one.body for one in notebook.entries("tape", RIG)] == [tape]
+    assert archive_text(notebook) == archive_text(other)
 
 
 def housed(notebook, name="Reed Lane"):

@@ -21,7 +21,7 @@ MORE = (
     "{here}/groups/new?distance=40+yd&reading=29.4", "{here}/tape?distances=nothing",
     "{here}/ask/weather?temperature=-5+°C", "{here}/ask/card?distances=nothing",
     "{here}/compare?with={other}", "{here}/marks?distances=nothing",
-    "{here}/prove?session={proof}&look=accept", "{here}/prove?span=nothing",
+    "{here}/prove?session={proof}&look=accept", "{here}/prove?between=nothing",
 )  # fmt: skip
 
 

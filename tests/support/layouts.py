@@ -48,8 +48,9 @@ def card(rows=9):
 
 def sheets():
     """Name → sheets."""
+    close = CardTable((("close", "yd"), ("5", "")), (("mm", "28.7"), ("as yd", "39.7")), 2, bold=1)
     card_words = CardWords(
-        "Heron", "Range card", "Trusted to 60 yd.", ("5 yd: 28.7 mm, as 39.7 yd",),
+        "Heron", "Range card", "Trusted to 60 yd.", (close,),
         ("A note.", "Another note that is longer. " * 6), ("A safe stop.",), "Fold it.",
     )  # fmt: skip
     target_words = TargetWords(
@@ -57,7 +58,7 @@ def sheets():
         "Hang it by a thread. " * 6, "Measure both. " * 4, ("Cut.", "Glue."),
         ("Aiming mark for 60 yd.",) * 3,
     )  # fmt: skip
-    three = tuple(strip(f"20–60 span {one} mm", 2, close=(5, 6, 7)) for one in (30, 31, 33))
+    three = tuple(strip(f"{one} mm", 2, close=(5, 6, 7)) for one in (30, 31, 33))
     wide = Look(width_mm=14.0)
     up = Look("m", 14.0, "left", "up", 10)
     bent = {"correction": PrinterCorrection(0.98, 1.01), "wrap": WheelWrap(60.0, 0.3)}

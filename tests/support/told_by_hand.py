@@ -19,6 +19,7 @@ from tapewright.services.level import Tilts
 def quiet_answer():
     """What faces ask of a calibration: two pins, no caution, no limit known, all trust earned."""
     return SimpleNamespace(
+        tape=None,
         trusted_m=(54.864, 45.72),
         once_zeroed_m=(54.864, 45.72),
         is_earned=True,
@@ -116,12 +117,12 @@ def proving(cause=None, causes=(), **more):
                     proof_of("c", 45.72, -0.1524, nan)),
         ),
         shot=(SimpleNamespace(distance_m=18.288), SimpleNamespace(distance_m=45.72)),
-        **more,
+        **{"answer": SimpleNamespace(tape=None)} | more,
     )  # fmt: skip
 
 
-def span_strip(span_m, *reading_m):
-    return SimpleNamespace(span_m=span_m, reading_m=[np.array(reading_m)])
+def strip_of(length_m, *reading_m):
+    return SimpleNamespace(length_m=length_m, reading_m=[np.array(reading_m)])
 
 
 def ranked(name, chance, worst_m, ticks_m, errors_m, align_m=0.0161, *, reversed_way=False):
@@ -160,7 +161,7 @@ def plan(**more):
     """A plan for 70 yd: groups at 30 and 60 yd, both places of the archer's own."""
     return SimpleNamespace(**{
         "answer": SimpleNamespace(
-            is_earned=True, slips=(), doubt=SimpleNamespace(without=()),
+            tape=None, is_earned=True, slips=(), doubt=SimpleNamespace(without=()),
             cautions=(),
             rig=SimpleNamespace(
                 name="Heron",
@@ -213,6 +214,7 @@ def limits_found(far=HOUSING, *some, by_eye=False, assumed=True, kind=None, **si
     limits = SimpleNamespace(far=far, found=some)
     return SimpleNamespace(
         answer=SimpleNamespace(
+            tape=None,
             rig=SimpleNamespace(
                 name="Heron",
                 bow=SimpleNamespace(kind=kind),

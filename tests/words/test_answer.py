@@ -155,15 +155,22 @@ def test_readings_are_in_mm_for_everyone(answer):
 
 
 def words_for(answer, **other):
-    usual = {"unit": "yd", "distances": (20.0, 40.0, 60.0), "span": (20.0, 60.0)}
+    usual = {"unit": "yd", "distances": (20.0, 40.0, 60.0), "between": (20.0, 60.0)}
     return tape_words(plan_tape(answer, TapeOrder(**(usual | other))), IMPERIAL, "2030-04-01")
 
 
-def test_strips_are_named_by_their_span(answer):
-    names = words_for(answer, step_mm=0.5).strip_names
-    assert all(name.startswith("20–60 span ") and name.endswith(" mm") for name in names)
-    spans = [float(name.split()[2]) for name in names]
-    assert np.diff(spans) == pytest.approx([0.5, 0.5])
+def test_strips_are_named_by_how_much_longer_they_are(answer):
+    words = words_for(answer, step_mm=0.5)
+    shorter, middle, longer = words.strip_names
+    assert middle == "start here"
+    check = next(note for note in words.notes if note.startswith("Check lengths"))
+    where, _, lengths = check.partition(": ")
+    assert where == "Check lengths, from the tick 20 to the tick 60"
+    less, same, more = (float(one) for one in lengths.removesuffix(" mm").split(", "))
+    assert (same - less, more - same) == pytest.approx((0.5, 0.5), abs=0.11)  # told to 0.1 mm
+    assert shorter == f"−{50 / same:.1f} %"
+    assert longer == f"+{50 / same:.1f} %"
+    assert words.strip_feet == (shorter, "0 %", longer)
 
 
 def test_strips_that_differ_little_are_named_apart(answer):

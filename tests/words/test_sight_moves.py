@@ -69,6 +69,17 @@ def test_moves():
     assert windage_words(told) == "pin right by 0.48 mm to −1.20 mm, 5 clicks"
 
 
+def test_a_move_has_as_many_digits_as_are_known_of_it():
+    rough = SightMove(0.001617, -0.010383, None, 1, 0.0031, None, None, 0.0081, 0.0004)
+    assert elevation_words(rough, 0.012) == (
+        "pin up, 10 mm toward smaller numbers to 2 mm (within ±8 mm)"
+    )
+    assert windage_words(rough) == "pin right by 3.1 mm"
+    finer = SightMove(0.001617, -0.010383, None, 1, 0.0031, None, None, 0.0004, 0.00001)
+    assert elevation_words(finer, 0.012) == "pin up, 10.4 mm toward smaller numbers to 1.6 mm"
+    assert windage_words(finer) == "pin right by 3.10 mm"
+
+
 def test_leaving_it_says_why():
     chance = AxisMove(0.01, 1.0, 0.0, 0, "within chance")
     assert leave_words(chance, 0.14) == "leave it, a zeroed bow puts one group in 7 as far off"

@@ -40,7 +40,7 @@ def answer(*slips):
     )  # fmt: skip
     calibration = SimpleNamespace(evidence=SimpleNamespace(observations=SHOTS))
     posterior = SimpleNamespace(calibration=calibration)
-    return SimpleNamespace(slips=named, groups=SHOTS, posterior=posterior)
+    return SimpleNamespace(tape=None, slips=named, groups=SHOTS, posterior=posterior)
 
 
 @pytest.mark.parametrize(

@@ -17,8 +17,10 @@ from tapewright.calibration.kinds import stated_or_usual, usual_of
 from tapewright.calibration.observation import Observation, distance_doubts
 from tapewright.calibration.prior import Prior, prior_from_rig, with_distance_errors
 from tapewright.calibration.rig import Rig
+from tapewright.calibration.sticking import Steps, steps_between
 from tapewright.calibration.windage import Turns, turns_of
 from tapewright.sight.prediction import Aim
+from tapewright.sight.tape import Scales
 
 Floats = NDArray[np.float64]
 Indices = NDArray[np.intp]
@@ -138,6 +140,11 @@ class Evidence:
         Doubt about how the pointer was set. [m]
     set_up_sd_rad : (g,) array
         What distance and reading errors do to the height of a group. [rad]
+    steps : Steps or None
+        Stickings between the groups' scales and the one of which marks are told; None: all groups
+        were shot on that one.
+    up_per_reading : (g,) array
+        By how much a group rises per reading, where ``steps`` are; as angles. [rad/m]
     """
 
     prior: Prior
@@ -154,6 +161,8 @@ class Evidence:
     distance_sd_m: Floats
     reading_sd_m: float
     set_up_sd_rad: Floats
+    steps: Steps | None = None
+    up_per_reading: Floats | None = None
 
     @property
     def groups(self) -> int:
@@ -218,6 +227,7 @@ def evidence_from(
     observations: tuple[Observation, ...],
     carried: Prior | None = None,
     distances: str | None = None,
+    on: Scales | None = None,
 ) -> Evidence:
     """Rig sheet and groups, made ready for the fit.
 
@@ -232,6 +242,8 @@ def evidence_from(
     distances : str, optional
         Source of the distances for which marks are told; absent: the sheet's, or that of most
         groups.
+    on : tuple of Sticking, optional
+        The scale of which marks are told; absent: that on the sight.
 
     Returns
     -------
@@ -272,4 +284,9 @@ def evidence_from(
         distance_sd_m=alone_sd,
         reading_sd_m=rig.archer.reading_sd_m,
         set_up_sd_rad=np.zeros(len(observations)),
+        steps=steps_between(
+            [one.scales for one in observations],
+            rig.sight.scales if on is None else on,
+            None if carried is None else carried.scales,
+        ),
     )

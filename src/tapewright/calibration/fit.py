@@ -27,6 +27,7 @@ from tapewright.calibration.prior import Prior
 from tapewright.calibration.rig import Rig
 from tapewright.calibration.unknowns import SIDE_NAMES, SPREAD_NAMES
 from tapewright.ground.errors import CalibrationFailed
+from tapewright.sight.tape import Scales
 
 Floats = NDArray[np.float64]
 
@@ -69,12 +70,15 @@ class Calibration:
         The most likely unknowns.
     covariance : (u, u) array
         Their Gaussian doubt at the best; the true shape is for draws to tell.
+    steps_m : (k,) array or None
+        The most likely stickings, where groups were shot on several scales. [m]
     """
 
     rig: Rig
     evidence: Evidence
     best: Floats
     covariance: Floats
+    steps_m: Floats | None = None
 
 
 def find_minimum(
@@ -133,27 +137,38 @@ def find_minimum(
     return Minimum(np.asarray(found.x), covariance, 2.0 * float(found.cost))
 
 
-def _fit_bow(evidence: Evidence, vector: Floats) -> Minimum:
-    """Everything but the spreads, which stay as they are (their beliefs pull only at them)."""
+def _fit_bow(evidence: Evidence, vector: Floats) -> tuple[Minimum, Floats | None]:
+    """Everything but the spreads, which stay as they are (their beliefs pull only at them).
+
+    Stickings between scales are fitted beside it: their doubt stands in the covariance.
+    """
     free = np.array([name not in SPREAD_NAMES for name in evidence.prior.unknowns.names])
     centres = robust_centres(evidence, vector)
     sds = np.full(evidence.groups, np.inf), group_sds(evidence, vector)[1]  # windage comes after
+    count = int(free.sum())
+    steps = None if evidence.steps is None else np.zeros(len(evidence.steps.sd_m))
+
+    def laid(part: Floats) -> Floats | None:
+        return None if steps is None else part[count:]
 
     def whole(part: Floats) -> Floats:
         filled = vector.copy()
-        filled[free] = part
+        filled[free] = part[:count]
         return filled
 
     def residual(part: Floats) -> Floats:
-        return whitened_residual(evidence, whole(part), centres, sds)
+        return whitened_residual(evidence, whole(part), centres, sds, laid(part))
 
     def jacobian(part: Floats) -> Floats:
-        return whitened_jacobian(evidence, whole(part), sds)[:, free]
+        slope = whitened_jacobian(evidence, whole(part), sds, laid(part))
+        return slope[:, np.append(free, np.ones(slope.shape[1] - len(free), np.bool_))]
 
-    found = find_minimum(residual, jacobian, vector[free], CLOSE_ENOUGH)
+    start = vector[free] if steps is None else np.append(vector[free], steps)
+    found = find_minimum(residual, jacobian, start, CLOSE_ENOUGH)
     covariance = np.diag(np.square(evidence.prior.sd))
-    covariance[np.ix_(free, free)] = found.covariance
-    return Minimum(whole(found.vector), covariance, found.sum_of_squares)
+    covariance[np.ix_(free, free)] = found.covariance[:count, :count]
+    best = Minimum(whole(found.vector), covariance, found.sum_of_squares)
+    return best, laid(found.vector)
 
 
 def _fit_spreads(evidence: Evidence, vector: Floats) -> tuple[Floats, Floats]:
@@ -192,7 +207,10 @@ def _quadratic(steps: Floats, height: Floats, floor: Floats) -> tuple[Floats, Fl
 
 
 def fit_bow(
-    rig: Rig, observations: tuple[Observation, ...], carried: Prior | None = None
+    rig: Rig,
+    observations: tuple[Observation, ...],
+    carried: Prior | None = None,
+    on: Scales | None = None,
 ) -> Calibration:
     """The most likely bow, archer and sight for a sheet and its groups.
 
@@ -205,6 +223,8 @@ def fit_bow(
         was seen to hit tell nothing of the bow and are left out.
     carried : Prior, optional
         Beliefs carried over from another rig; absent: those of the sheet.
+    on : tuple of Sticking, optional
+        The scale of which marks are told; absent: that on the sight.
 
     Returns
     -------
@@ -221,15 +241,16 @@ def fit_bow(
     docs/physics.md §7.
     """
     seen = tuple(one for one in observations if one.group.counted)
-    evidence = evidence_from(rig, seen, carried)
+    evidence = evidence_from(rig, seen, carried, on=on)
     vector = evidence.prior.mean.copy()
     unwhitened = np.linalg.inv(evidence.prior.whitening)
     covariance = unwhitened @ unwhitened.T
     if not evidence.groups:
         return Calibration(rig, evidence, vector, covariance)
     spreads = [evidence.prior.unknowns.place(name) for name in SPREAD_NAMES]
+    steps_m: Floats | None = None
     for _ in range(ROUNDS):
-        found = _fit_bow(evidence, vector)
+        found, steps_m = _fit_bow(evidence, vector)
         evidence = with_set_up_doubt(evidence, found.vector)
         vector, doubt = _fit_spreads(evidence, found.vector)
         covariance = found.covariance
@@ -237,4 +258,4 @@ def fit_bow(
     known = steered_by(evidence, vector[None])
     for name, value in zip(SIDE_NAMES, (known.windage_rad, known.side_m), strict=True):
         vector[evidence.prior.unknowns.place(name)] = value[0]
-    return Calibration(rig, evidence, vector, covariance)
+    return Calibration(rig, evidence, vector, covariance, steps_m)

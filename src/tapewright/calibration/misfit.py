@@ -26,6 +26,7 @@ from tapewright.calibration.evidence import (
     Evidence,
 )
 from tapewright.calibration.prior import sideways_belief
+from tapewright.calibration.sticking import integrated, likeliest_steps
 from tapewright.calibration.unknowns import SIDE_NAMES, source_name
 from tapewright.calibration.windage import Centres, Steered, steered
 from tapewright.sight.prediction import Aim, impact, impact_gradient
@@ -57,7 +58,7 @@ def with_set_up_doubt(evidence: Evidence, vector: Floats) -> Evidence:
     Returns
     -------
     Evidence
-        With ``set_up_sd_rad`` renewed.
+        With ``set_up_sd_rad`` and ``up_per_reading`` renewed.
 
     Source
     ------
@@ -71,7 +72,8 @@ def with_set_up_doubt(evidence: Evidence, vector: Floats) -> Evidence:
     doubt = np.hypot(
         slope.by_distance * evidence.distance_sd_m, slope.by_reading * evidence.reading_sd_m
     )
-    return replace(evidence, set_up_sd_rad=doubt / evidence.distance_m)
+    rises = slope.by_reading / evidence.distance_m
+    return replace(evidence, set_up_sd_rad=doubt / evidence.distance_m, up_per_reading=rises)
 
 
 def _distance_and_aim(evidence: Evidence, vectors: Floats) -> tuple[Floats, Aim]:
@@ -85,7 +87,17 @@ def _distance_and_aim(evidence: Evidence, vectors: Floats) -> tuple[Floats, Aim]
     return said + errors, replace(evidence.aim, pin_below_m=below)
 
 
-def predicted_angles(evidence: Evidence, vectors: Floats) -> tuple[Floats, Floats]:
+def _readings(evidence: Evidence, steps_m: Floats | None) -> Floats:
+    """What each group's pointer would have shown on the scale of which marks are told. [m]"""
+    if evidence.steps is None or steps_m is None:
+        return evidence.reading_m
+    moved = np.einsum("...k,gk->...g", steps_m, evidence.steps.of_groups)
+    return np.asarray(evidence.reading_m + moved)
+
+
+def predicted_angles(
+    evidence: Evidence, vectors: Floats, steps_m: Floats | None = None
+) -> tuple[Floats, Floats]:
     """Where each group should land, as angles from the aim.
 
     Parameters
@@ -94,6 +106,8 @@ def predicted_angles(evidence: Evidence, vectors: Floats) -> tuple[Floats, Float
         Arrows and sheet.
     vectors : (..., u) array
         Vectors of unknowns.
+    steps_m : (..., k) array, optional
+        Stickings; absent: none erred. [m]
 
     Returns
     -------
@@ -102,7 +116,7 @@ def predicted_angles(evidence: Evidence, vectors: Floats) -> tuple[Floats, Float
     """
     distance, aim = _distance_and_aim(evidence, vectors)
     bow = evidence.prior.unknowns.bow(vectors)
-    right, up = impact(bow, distance, evidence.reading_m, aim)
+    right, up = impact(bow, distance, _readings(evidence, steps_m), aim)
     return right / evidence.distance_m, up / evidence.distance_m
 
 
@@ -216,15 +230,72 @@ def _told_up(evidence: Evidence, vectors: Floats, blocks: list[Block]) -> Floats
     """Log of prior times likelihood of the heights."""
     prior = evidence.prior
     column = prior.unknowns.column
-    total = -0.5 * np.square(prior.whitened(vectors)).sum(axis=-1)
     if not evidence.groups:
-        return np.asarray(total, dtype=np.float64)
-    _, up = predicted_angles(evidence, vectors)
+        return np.asarray(-0.5 * np.square(prior.whitened(vectors)).sum(axis=-1))
     spread = np.exp(column(vectors, "log_dispersion_up"))
     shift = np.hypot(np.exp(column(vectors, "log_wobble")), evidence.set_up_sd_rad)
+    if evidence.steps is not None:
+        return _told_over_steps(evidence, vectors, blocks, spread, shift)
+    total = -0.5 * np.square(prior.whitened(vectors)).sum(axis=-1)
+    _, up = predicted_angles(evidence, vectors)
     for some, seen, _ in blocks:
         total += _log_likelihood(seen, up[:, some], spread, shift[:, some]).sum(axis=-1)
     return np.where(np.isnan(total), -np.inf, total)
+
+
+def _told_over_steps(
+    evidence: Evidence, vectors: Floats, blocks: list[Block], spread: Floats, shift: Floats
+) -> Floats:
+    """The same with stickings between the groups' scales integrated out; eq. (7.17), (7.18)."""
+    steps, prior, seen = evidence.steps, evidence.prior, evidence.up.seen
+    assert steps is not None
+    assert evidence.up_per_reading is not None, "with_set_up_doubt comes first"
+    moved = evidence.up_per_reading[:, None] * steps.of_groups
+    usual = float(np.exp(prior.mean[prior.unknowns.place("log_dispersion_up")]))
+    told = evidence.up.information(spread)
+    weight = np.where(seen, 1.0 / (np.square(shift) + 1.0 / np.where(seen, told, 1.0)), 0.0)
+    away = evidence.up.robust_centre(usual) - predicted_angles(evidence, vectors)[1]
+    away, weight = np.nan_to_num(away), np.nan_to_num(weight)
+    _, *believed = _believed(evidence, vectors)
+    at_m = likeliest_steps(steps, moved, away, weight, (believed[0], believed[1]))
+    _, up = predicted_angles(evidence, vectors, at_m)
+    whitened, *believed = _believed(evidence, vectors, at_m)
+    total = -0.5 * np.square(whitened).sum(axis=-1)
+    slopes, bends = [], []
+    for some, part, _ in blocks:
+        found: list[Floats] = []
+        total += _log_likelihood(part, up[:, some], spread, shift[:, some], found).sum(axis=-1)
+        shift2 = np.square(shift[:, some])
+        slopes.append((found[0] - up[:, some]) / shift2)
+        bends.append(np.clip(1.0 - found[1] / shift2, 0.0, 1.0) / shift2)
+    by_prediction = [
+        np.where(seen, np.nan_to_num(np.concatenate(one, axis=1)), 0.0) for one in (slopes, bends)
+    ]
+    total += integrated(
+        steps, at_m, moved, (by_prediction[0], by_prediction[1]), (believed[0], believed[1])
+    )
+    return np.where(np.isnan(total), -np.inf, total)
+
+
+def _believed(
+    evidence: Evidence, vectors: Floats, steps_m: Floats | None = None
+) -> tuple[Floats, Floats, Floats]:
+    """Whitened beliefs of vectors after steps, (d, u); slope and bend of their density by these.
+
+    Beliefs carried over hold of a zero that may lie on another scale than that of the vectors.
+    """
+    prior, steps = evidence.prior, evidence.steps
+    assert steps is not None
+    zero = prior.unknowns.place("zero_tangent")
+    gain_m = prior.unknowns.direction * np.exp(prior.unknowns.column(vectors, "log_gain"))
+    per_step = steps.of_prior / gain_m
+    there = vectors.copy()
+    if steps_m is not None:
+        there[:, zero] += (steps_m * per_step).sum(axis=1)
+    whitened, column = prior.whitened(there), prior.whitening[:, zero]
+    slope = -(whitened @ column)[:, None] * per_step
+    bent = float(column @ column) * per_step[:, :, None] * per_step[:, None, :]
+    return whitened, slope, bent
 
 
 def _told_right(evidence: Evidence, vectors: Floats, blocks: list[Block]) -> Centres:
@@ -373,6 +444,7 @@ def whitened_residual(
     vector: Floats,
     centres: tuple[Floats, Floats],
     sds: tuple[Floats, Floats],
+    steps_m: Floats | None = None,
 ) -> Floats:
     """Prior and groups, each divided by its doubt.
 
@@ -384,10 +456,12 @@ def whitened_residual(
         Vector of unknowns.
     centres, sds : pair of (g,) arrays
         Robust centres and their doubts, to the right and up. [rad]
+    steps_m : (k,) array, optional
+        Stickings; asked for where there are any. [m]
 
     Returns
     -------
-    (u + 2 g,) array
+    (k + u + 2 g,) array
         Residual. [-]
 
     Source
@@ -397,12 +471,22 @@ def whitened_residual(
     beliefs = evidence.prior.whitened(vector)
     if not evidence.groups:
         return beliefs
-    predicted = predicted_angles(evidence, vector)
+    steps = evidence.steps
+    laid = np.zeros(0)
+    if steps is not None and steps_m is not None:
+        laid = steps_m / steps.sd_m
+        beliefs = _believed(evidence, vector[None], steps_m[None])[0][0]
+    predicted = predicted_angles(evidence, vector, steps_m)
     parts = [(seen - said) / sd for seen, said, sd in zip(centres, predicted, sds, strict=True)]
-    return np.concatenate([beliefs, *parts])
+    return np.concatenate([laid, beliefs, *parts])
 
 
-def whitened_jacobian(evidence: Evidence, vector: Floats, sds: tuple[Floats, Floats]) -> Floats:
+def whitened_jacobian(
+    evidence: Evidence,
+    vector: Floats,
+    sds: tuple[Floats, Floats],
+    steps_m: Floats | None = None,
+) -> Floats:
     """Derivative of ``whitened_residual`` by the unknowns, by hand.
 
     Parameters
@@ -413,10 +497,12 @@ def whitened_jacobian(evidence: Evidence, vector: Floats, sds: tuple[Floats, Flo
         Vector of unknowns.
     sds : pair of (g,) arrays
         Doubts of the centres, to the right and up. [rad]
+    steps_m : (k,) array, optional
+        Stickings; asked for where there are any. [m]
 
     Returns
     -------
-    (u + 2 g, u) array
+    (k + u + 2 g, u + k) array
         Jacobian. Wind is left out: it moves drift by a part in a hundred of itself.
 
     Source
@@ -431,7 +517,7 @@ def whitened_jacobian(evidence: Evidence, vector: Floats, sds: tuple[Floats, Flo
     distance, aim = _distance_and_aim(evidence, vector)
     bow = unknowns.bow(vector)
     scale = bow.scale
-    slope = impact_gradient(bow, distance, evidence.reading_m, aim)
+    slope = impact_gradient(bow, distance, _readings(evidence, steps_m), aim)
     up = np.zeros((evidence.groups, len(prior.mean)))
     right = np.zeros_like(up)
     up[:, unknowns.place("log_speed")] = slope.by_log_speed
@@ -454,4 +540,14 @@ def whitened_jacobian(evidence: Evidence, vector: Floats, sds: tuple[Floats, Flo
     right[:, unknowns.place("windage")] = distance
     right[:, unknowns.place("side")] = 1.0
     metres = evidence.distance_m[:, None]
-    return np.vstack([beliefs, -right / metres / sds[0][:, None], -up / metres / sds[1][:, None]])
+    told = np.vstack([beliefs, -right / metres / sds[0][:, None], -up / metres / sds[1][:, None]])
+    steps = evidence.steps
+    if steps is None or steps_m is None:
+        return told
+    laid = np.zeros((len(told), len(steps.sd_m)))
+    per_step = steps.of_prior / float(np.squeeze(scale.reading_per_tangent_m))
+    laid[: len(beliefs)] = np.outer(beliefs[:, unknowns.place("zero_tangent")], per_step)
+    raised = slope.by_reading[:, None] * steps.of_groups / metres
+    laid[-evidence.groups :] = -raised / sds[1][:, None]
+    own = np.hstack([np.zeros((len(steps.sd_m), told.shape[1])), np.diag(1.0 / steps.sd_m)])
+    return np.vstack([own, np.hstack([told, laid])])

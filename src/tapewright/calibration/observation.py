@@ -13,6 +13,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from tapewright.flight.air import Air
 from tapewright.ground.units import YARD_M
+from tapewright.sight.tape import Scales, scales_text
 from tapewright.target.group import Group
 
 # One standard deviation of the error that all distances of a source share, as a part of them;
@@ -35,7 +36,8 @@ class Observation:
     distance_m : float
         Eye to target along the line of sight. [m]
     reading_m : float
-        What the pointer showed. [m]
+        What the pointer showed; on a tape what the scale under it would have shown, had it been
+        stuck on without error. [m]
     pin : int, default 1
         Which pin was aimed with, 1 the first.
     slope_rad : float, default 0
@@ -55,6 +57,8 @@ class Observation:
         Where the distance comes from, one of ``SOURCES``; empty: not said.
     proved : bool, default False
         Whether it was shot to prove a tape and taken in later: another bow may have shot it.
+    scales : tuple of Sticking
+        The scale that the pointer showed, from the rig's first one on; empty: the first itself.
     """
 
     group: Group
@@ -69,6 +73,12 @@ class Observation:
     windage_clicks: float | None = None
     distances: str = ""
     proved: bool = False
+    scales: Scales = ()
+
+    @property
+    def scale(self) -> str:
+        """The scale in words; empty: the rig's first."""
+        return scales_text(self.scales)
 
 
 def source_doubt(one: str, other: str) -> float:

@@ -25,6 +25,7 @@ from tapewright.flight.drag import drag_per_metre
 from tapewright.flight.trajectory import crossing
 from tapewright.ground.units import FOOT_M, GRAIN_KG, INCH_M, POUND_FORCE_N
 from tapewright.sight.bow import launch_ahead
+from tapewright.sight.tape import Scales
 
 Floats = NDArray[np.float64]
 
@@ -81,6 +82,8 @@ class Prior:
         What the sheet says twice and differently, counted as wide as it differs.
     distances : str, default empty
         Source of the distances for which marks are told.
+    scales : tuple of Sticking
+        The scale whose zero is believed, of beliefs carried over.
     """
 
     unknowns: Unknowns
@@ -93,6 +96,7 @@ class Prior:
     is_zeroed: bool = False
     disagreements: tuple[Disagreement, ...] = ()
     distances: str = ""
+    scales: Scales = ()
 
     @property
     def is_carried(self) -> bool:

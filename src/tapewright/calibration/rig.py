@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from tapewright.flight.air import STANDARD_AIR, Air
+from tapewright.sight.tape import Scales, Tape
 
 Kind = Literal["compound", "recurve", "longbow"]
 
@@ -181,6 +182,8 @@ class Sight:
         Reading at which the arm is parallel to the arrow. [m]
     kind : str
         What the house values call such sights; empty: not said.
+    tape : Tape or None
+        The tape that is stuck on: of its scale marks are told; None: of the first scale.
     """
 
     peep_height_m: Belief | None = None
@@ -197,6 +200,12 @@ class Sight:
     arm_length_m: float | None = None
     arm_level_reading_m: float = 0.0
     kind: str = ""
+    tape: Tape | None = None
+
+    @property
+    def scales(self) -> Scales:
+        """The scale that is on the sight, from the rig's first one on."""
+        return () if self.tape is None else self.tape.scales
 
 
 @dataclass(frozen=True, slots=True)

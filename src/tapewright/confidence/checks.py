@@ -12,7 +12,6 @@ from math import erfc, exp, log10, nan, sqrt
 import numpy as np
 from numpy.typing import NDArray
 
-from tapewright.calibration.evidence import Evidence
 from tapewright.calibration.fit import Calibration
 from tapewright.calibration.misfit import (
     group_sds,
@@ -86,12 +85,13 @@ class Caution:
     numbers: tuple[float, ...] = ()
 
 
-def _left_out(evidence: Evidence, vector: Floats) -> Floats:
+def _left_out(calibration: Calibration) -> Floats:
     """Residual of each group's height as if the fit had not seen it, in deviations, (g,)."""
+    evidence, vector, steps_m = calibration.evidence, calibration.best, calibration.steps_m
     centres = robust_centres(evidence, vector)
     sds = np.full(evidence.groups, np.inf), group_sds(evidence, vector)[1]
-    residual = whitened_residual(evidence, vector, centres, sds)
-    slope = whitened_jacobian(evidence, vector, sds)
+    residual = whitened_residual(evidence, vector, centres, sds, steps_m)
+    slope = whitened_jacobian(evidence, vector, sds, steps_m)
     hat = np.einsum("ij,jk,ik->i", slope, np.linalg.pinv(slope.T @ slope), slope)
     freed = residual / np.sqrt(np.maximum(1.0 - hat, 1e-6))  # eq. (8.9)
     return np.asarray(freed[-evidence.groups :])
@@ -118,10 +118,11 @@ def group_checks(calibration: Calibration) -> tuple[GroupCheck, ...]:
     if not evidence.groups:
         return ()
     to_right = beside(calibration)
-    up_rad = robust_centres(evidence, best)[1] - predicted_angles(evidence, best)[1]
+    promised_rad = predicted_angles(evidence, best, calibration.steps_m)[1]
+    up_rad = robust_centres(evidence, best)[1] - promised_rad
     misses = np.stack([to_right.miss_rad, up_rad]) * evidence.distance_m
     measured = np.stack([evidence.right.seen, evidence.up.seen])
-    freed = np.stack([to_right.surprise, _left_out(evidence, best)])
+    freed = np.stack([to_right.surprise, _left_out(calibration)])
     checks = []
     for place, one in enumerate(evidence.observations):
         both = measured[:, place].all()

@@ -23,7 +23,7 @@ from tapewright.ground.units import YARD_M
 
 Floats = NDArray[np.float64]
 
-NEAR_M, FAR_M = 20.0 * YARD_M, 60.0 * YARD_M  # between which spans are told unless said
+NEAR_M, FAR_M = 20.0 * YARD_M, 60.0 * YARD_M  # between which a strip is measured unless said
 CHANCE_OF_NOTHING = 0.42  # before the session; common practice, no source
 # A wrong peg or dial is the commonest gross error; speed is two things, a bow and an arrow.
 OFTEN = {"one distance": 6.0, "speed": 2.0}
@@ -48,7 +48,7 @@ class Cause:
     size, low, high : float
         How much of it, with its 90 % band: angle by which arrows fly high for zero and right for
         windage [rad], length by which they lie high for height and right for sideways [m],
-        how much longer the true span is [m], by what share drag or speed is greater [-], how
+        how much longer the true strip is [m], by what share drag or speed is greater [-], how
         much farther one distance truly is [m], top of the bow to the right for wind or cant,
         right end of the level ahead for third axis [rad].
     group : int or None
@@ -237,7 +237,7 @@ def prove(
     tried_m : (n,) array
         Distances at which one more group could be shot. [m]
     ends_m : (float, float)
-        Near and far distance between which spans are told. [m]
+        Near and far distance between which the strip is measured. [m]
 
     Returns
     -------

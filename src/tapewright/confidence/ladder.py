@@ -22,6 +22,7 @@ from tapewright.calibration.observation import Observation
 from tapewright.confidence.checks import Caution, GroupCheck
 from tapewright.confidence.landing import Butt, Landings
 from tapewright.ground.units import YARD_M
+from tapewright.sight.tape import Scales
 
 FIRST_M = 10.0 * YARD_M  # the first arrow is shot from here or nearer
 NEAREST_M = 3.0  # a butt that needs less is too small
@@ -165,6 +166,7 @@ def ladder_of(
     groups: Sequence[GroupCheck],
     before_m: float = 0.0,
     temperature_k: float | None = None,
+    on: Scales | None = None,
 ) -> Ladder:
     """The rungs that groups have earned.
 
@@ -182,6 +184,9 @@ def ladder_of(
         Farthest hit with an earlier set-up, when these follow a change. [m]
     temperature_k : float, optional
         Of the air in which the next arrow flies; absent: that of the groups. [K]
+    on : tuple of Sticking, optional
+        The scale on the sight: what hit on another counts as before, since nobody has seen yet
+        where this one was stuck; absent: that of the groups.
 
     Returns
     -------
@@ -200,7 +205,9 @@ def ladder_of(
             continue
         elif check.is_odd:
             ladder = replace(ladder, hit_m=0.0, before_m=max(ladder.hit_m, ladder.before_m))
-        elif _is_measured(shot) and _is_in_other_air(shot, temperature_k):
+        elif _is_measured(shot) and (
+            _is_in_other_air(shot, temperature_k) or on not in (None, shot.scales)
+        ):
             ladder = replace(ladder, before_m=max(ladder.before_m, shot.distance_m))
         elif _is_measured(shot):
             ladder = ladder.climbed(shot.distance_m)

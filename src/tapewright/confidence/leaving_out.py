@@ -72,7 +72,7 @@ class LeftOut:
     written : Observation
         The group, as it stands in the notes.
     calibration : Calibration
-        Fit of all others.
+        Fit of all others, told on the scale on which the group was shot.
     carried : Prior or None
         Beliefs carried over from another rig.
     seed : int
@@ -91,6 +91,15 @@ class LeftOut:
     def posterior(self) -> Posterior:
         """Draws from all others."""
         return draw_posterior(self.calibration, np.random.default_rng(self.seed))
+
+    @cached_property
+    def told(self) -> Posterior:
+        """The same draws on the scale of which marks are told."""
+        rig, shots = self.calibration.rig, self.calibration.evidence.observations
+        if self.written.scales == rig.sight.scales:
+            return self.posterior
+        fit = fit_bow(rig, shots, self.carried)
+        return draw_posterior(fit, np.random.default_rng(self.seed))
 
     @cached_property
     def groups(self) -> tuple[GroupCheck, ...]:
@@ -123,7 +132,7 @@ class LeftOut:
     @cached_property
     def _nothing(self) -> Evidence:
         nothing = evidence_from(self.calibration.rig, (), self.carried)
-        return replace(nothing, prior=self.calibration.evidence.prior)
+        return replace(nothing, prior=self.calibration.evidence.prior, steps=None)
 
     @cached_property
     def _of_beliefs(self) -> Floats:
@@ -135,7 +144,7 @@ class LeftOut:
         alone = evidence_from(self.calibration.rig, tuple(meant), self.carried)
         prior = self.calibration.evidence.prior
         own = np.full(len(meant), -1, dtype=np.intp)
-        return replace(alone, prior=prior, shared=own)
+        return replace(alone, prior=prior, shared=own, steps=None)
 
     def _with_doubt(self, meant: Observation) -> Evidence:
         return with_set_up_doubt(self._seen_as((meant,)), self.calibration.best)
@@ -296,8 +305,9 @@ def left_out(
         If the others cannot be brought together.
     """
     shots = calibration.evidence.observations
-    fit = fit_bow(calibration.rig, shots[:place] + shots[place + 1 :], carried)
-    return LeftOut(shots[place], fit, carried, seed)
+    written, others = shots[place], shots[:place] + shots[place + 1 :]
+    fit = fit_bow(calibration.rig, others, carried, written.scales)
+    return LeftOut(written, fit, carried, seed)
 
 
 def trusted_without(
@@ -331,11 +341,11 @@ def trusted_without(
     """
     farthest_m = float(told.distance_m[-1]) if len(told.distance_m) else 0.0
     for one in (left.fitting for left in without):
-        far = within_reach(one.posterior, told.distance_m) if one else told.distance_m[:0]
+        far = within_reach(one.told, told.distance_m) if one else told.distance_m[:0]
         if one is None or not len(far):
             return 0.0
         middle = told.at(np.arange(len(far)))
-        alone = spread_of_marks(one.posterior, far, max(told.probability, SURE), pin)
+        alone = spread_of_marks(one.told, far, max(told.probability, SURE), pin)
         beside = replace(alone, reading_m=middle.reading_m, up_per_reading=middle.up_per_reading)
         farthest_m = min(farthest_m, trusted_of(beside, tolerance_m))
     return farthest_m

@@ -28,7 +28,7 @@ class Mend:
         1 when the pin goes up, −1 when down, 0 when it stays. [-]
     pin_right_m : float or None
         Way of the pin to the right. [m]
-    span_m : float or None
+    longer_m : float or None
         How much longer the strip must be between the near and the far distance. [m]
     heavier_kg : float or None
         By how much heavier another arrow would do as much to the speed. [kg]
@@ -37,7 +37,7 @@ class Mend:
     reading_m: float | None = None
     pin_up: int = 0
     pin_right_m: float | None = None
-    span_m: float | None = None
+    longer_m: float | None = None
     heavier_kg: float | None = None
 
 
@@ -57,7 +57,7 @@ def mend(
     distance_m : float
         Where a change of zero is reckoned. [m]
     ends_m : (float, float)
-        Near and far distance between which spans are told. [m]
+        Near and far distance between which the strip is measured. [m]
 
     Returns
     -------
@@ -72,7 +72,7 @@ def mend(
     if cause.name == "windage":
         return Mend(pin_right_m=cause.size * unknowns.sight_radius_m)
     if cause.name == "span":
-        return Mend(span_m=cause.size)
+        return Mend(longer_m=cause.size)
     if cause.name == "speed":
         rig = posterior.calibration.rig
         moved_kg = rig.arrow.mass_kg.value + moving_mass(rig)
@@ -88,5 +88,5 @@ def mend(
         ends = np.array(ends_m)
         slower = replace(bow, drag_per_m=bow.drag_per_m * np.exp(cause.size))
         moved = mark(slower, ends) - mark(bow, ends)
-        return Mend(span_m=float(unknowns.direction * (moved[1] - moved[0])))
+        return Mend(longer_m=float(unknowns.direction * (moved[1] - moved[0])))
     return Mend()

@@ -44,7 +44,7 @@ class Misses:
     aim : Aim
         How each group was aimed.
     ends_m : (float, float)
-        Marks of the two distances between which spans are told. [m]
+        Marks of the two distances between which the strip is measured. [m]
     spread_rad : dict of str to float
         Dispersion and wobble, by name. [rad]
     miss_rad : (2 g,) array
@@ -81,7 +81,7 @@ def misses_of(
     shot : tuple of Observation
         The session's groups; none of them may be part of the calibration.
     ends_m : (float, float)
-        Near and far distance between which spans are told. [m]
+        Near and far distance between which the strip is measured. [m]
 
     Returns
     -------
@@ -104,12 +104,12 @@ def misses_of(
     draws = _in_order(posterior.vectors, had, names, fresh.prior.sd)
     middle = np.median(draws, axis=0)
     fresh = with_set_up_doubt(fresh, middle)
-    right, up = predicted_angles(fresh, draws)
+    right, high = predicted_angles(fresh, draws)
     right = right + _turned(calibration, shot)
-    if np.isnan(up).any():
+    if np.isnan(high).any():
         raise LaunchUnreachable(float(fresh.distance_m.max()))
     seen_right, seen_up = robust_centres(fresh, middle)
-    drawn = np.concatenate([up, right], axis=1)
+    drawn = np.concatenate([high, right], axis=1)
     promised = np.median(drawn, axis=0)
     spreads = {name: float(np.exp(middle[names.index(name)])) for name in SPREAD_NAMES}
     own = [
@@ -121,7 +121,9 @@ def misses_of(
     below = fresh.prior.unknowns.pin_below(middle, fresh.pin)
     aim = Aim(fresh.aim.slope_rad, fresh.aim.density_ratio, below)
     bow = fresh.prior.unknowns.bow(middle)
-    covariance[: fresh.groups, : fresh.groups] += _peg_errors(fresh, bow, aim, posterior)
+    up = np.s_[: fresh.groups, : fresh.groups]
+    covariance[up] += _peg_errors(fresh, bow, aim, posterior)
+    covariance[up] += _sticking_errors(fresh)
     near, far = np.median(drawn_marks(posterior, ends_m), axis=0)
     return Misses(
         posterior,
@@ -179,6 +181,14 @@ def _peg_errors(fresh: Evidence, bow: SightedBow, aim: Aim, posterior: Posterior
     moved = slope.by_distance * doubt_m / fresh.distance_m
     together = (fresh.shared[:, None] == fresh.shared) & (fresh.shared >= 0)
     return np.asarray(np.outer(moved, moved) * together)
+
+
+def _sticking_errors(fresh: Evidence) -> Floats:
+    """Groups of one scale, other than that of which marks are told, share its error, (g, g)."""
+    if fresh.steps is None or fresh.up_per_reading is None:
+        return np.zeros((fresh.groups, fresh.groups))
+    moved = fresh.up_per_reading[:, None] * fresh.steps.of_groups * fresh.steps.sd_m
+    return np.asarray(moved @ moved.T)
 
 
 def promised_at(misses: Misses, tried_m: Floats) -> tuple[Floats, Floats]:

@@ -14,7 +14,9 @@ from itertools import pairwise
 from typing import Literal
 
 from tapewright.calibration.observation import Observation
+from tapewright.ground.errors import BadInput
 from tapewright.ground.units import FOOT_M, INCH_M, MM_M, YARD_M
+from tapewright.sight.tape import Tape
 
 Kind = Literal[
     "pin", "exchanged", "sign", "neighbour", "swapped", "digit", "inches", "yards", "peg"
@@ -152,12 +154,31 @@ class _Notes:
     pins: int
     distance: _Written
     reading: _Written
+    tape: Tape | None = None
+    dialled: _Written = _Written(1.0, 0)
+
+    def is_dialled(self, shot: Observation) -> bool:
+        """Whether a number of the tape on the sight was written, and no reading."""
+        return self.tape is not None and shot.scales == self.tape.scales
+
+    def with_dialled(self, shot: Observation, dialled_m: float) -> Observation | None:
+        """The group as if this number had been dialled; None if the tape does not have it."""
+        assert self.tape is not None, "nothing is dialled without a tape"
+        try:
+            return replace(shot, reading_m=self.tape.reading_of(dialled_m, shot.pin))
+        except BadInput:
+            return None
 
     def pin(self, shot: Observation) -> Iterator[tuple[Observation | None, float]]:
         others = [pin for pin in range(1, self.pins + 1) if pin != shot.pin]
         yield from ((replace(shot, pin=pin), 1.0 / len(others)) for pin in others)
 
     def exchanged(self, shot: Observation) -> Iterator[tuple[Observation | None, float]]:
+        if self.is_dialled(shot):
+            dialled_m = _dialled(shot, self.tape)
+            other = None if dialled_m is None else _with_distance(shot, dialled_m)
+            yield other and self.with_dialled(other, shot.distance_m), 1.0
+            return
         distance_m = shot.reading_m / self.reading.unit_m * self.distance.unit_m
         reading_m = shot.distance_m / self.distance.unit_m * self.reading.unit_m
         other = _with_distance(shot, distance_m)
@@ -165,7 +186,7 @@ class _Notes:
 
     def sign(self, shot: Observation) -> Iterator[tuple[Observation | None, float]]:
         yield _with_arrows(shot, 1.0, -1.0), 0.8
-        yield _with_reading(shot, -shot.reading_m), 0.2
+        yield None if self.is_dialled(shot) else _with_reading(shot, -shot.reading_m), 0.2
 
     def inches(self, shot: Observation) -> Iterator[tuple[Observation | None, float]]:
         yield _with_arrows(shot, CM_PER_INCH, CM_PER_INCH), 0.5
@@ -177,8 +198,14 @@ class _Notes:
         yield _with_distance(shot, shot.distance_m * YARD_M), 0.2 if in_yards else 0.8
 
     def digit(self, shot: Observation) -> Iterator[tuple[Observation | None, float]]:
-        for other, share in _digits(self.reading.text(shot.reading_m)):
-            yield _with_reading(shot, self.reading.length_m(other)), 0.5 * share
+        if self.is_dialled(shot):
+            dialled_m = _dialled(shot, self.tape)
+            text = "" if dialled_m is None else self.dialled.text(dialled_m)
+            for other, share in _digits(text) if text else ():
+                yield self.with_dialled(shot, self.dialled.length_m(other)), 0.5 * share
+        else:
+            for other, share in _digits(self.reading.text(shot.reading_m)):
+                yield _with_reading(shot, self.reading.length_m(other)), 0.5 * share
         for other, share in _digits(self.distance.text(shot.distance_m)):
             yield _with_distance(shot, self.distance.length_m(other)), 0.5 * share
 
@@ -191,9 +218,24 @@ class _Notes:
             yield _with_distance(shot, other_m), 1.0 / len(others_m)
 
 
-def _notes(shots: tuple[Observation, ...], pins: int) -> _Notes:
+def _dialled(shot: Observation, tape: Tape | None) -> float | None:
+    """The number of the tape that was dialled, past the turning distance; None: none was. [m]"""
+    try:
+        return None if tape is None else tape.dialled_of(shot.reading_m, shot.pin)
+    except BadInput:
+        return None
+
+
+def _notes(shots: tuple[Observation, ...], pins: int, tape: Tape | None) -> _Notes:
     distance = _written([one.distance_m for one in shots], (YARD_M, 1.0, FOOT_M))
-    return _Notes(shots, pins, distance, _written([one.reading_m for one in shots], (MM_M, INCH_M)))
+    on = () if tape is None else tape.scales
+    read = [one.reading_m for one in shots if tape is None or one.scales != on]
+    reading = _written(read, (MM_M, INCH_M)) if read else _Written(MM_M, 1)
+    if tape is None:
+        return _Notes(shots, pins, distance, reading)
+    told = [_dialled(one, tape) for one in shots if one.scales == on]
+    dialled = _written([one for one in told if one is not None] or [1.0], (tape.unit_m,))
+    return _Notes(shots, pins, distance, reading, tape, dialled)
 
 
 def _of_one(
@@ -204,7 +246,9 @@ def _of_one(
             yield Mistake(kind, (place,), (meant,), USUAL * share)
 
 
-def mistakes_in(shots: tuple[Observation, ...], place: int, pins: int) -> tuple[Mistake, ...]:
+def mistakes_in(
+    shots: tuple[Observation, ...], place: int, pins: int, tape: Tape | None = None
+) -> tuple[Mistake, ...]:
     """Every mistake by which one group may have come to be written so.
 
     Parameters
@@ -215,6 +259,8 @@ def mistakes_in(shots: tuple[Observation, ...], place: int, pins: int) -> tuple[
         Which of them, from 0.
     pins : int
         Pins of the sight. [-]
+    tape : Tape, optional
+        The one on the sight: of groups on its scale the number dialled was written.
 
     Returns
     -------
@@ -225,7 +271,7 @@ def mistakes_in(shots: tuple[Observation, ...], place: int, pins: int) -> tuple[
     ------
     docs/physics.md eq. (8.26).
     """
-    notes, shot = _notes(shots, pins), shots[place]
+    notes, shot = _notes(shots, pins, tape), shots[place]
     found: list[Mistake] = []
     ways: tuple[Kind, ...] = ("pin", "exchanged", "sign", "inches", "yards", "digit", "peg")
     for kind in ways:
@@ -237,7 +283,9 @@ def mistakes_in(shots: tuple[Observation, ...], place: int, pins: int) -> tuple[
     return tuple(found)
 
 
-def mistakes_in_all(shots: tuple[Observation, ...], pins: int) -> tuple[Mistake, ...]:
+def mistakes_in_all(
+    shots: tuple[Observation, ...], pins: int, tape: Tape | None = None
+) -> tuple[Mistake, ...]:
     """Every mistake that holds of all rows, or of two groups that exchanged their readings.
 
     Parameters
@@ -246,6 +294,8 @@ def mistakes_in_all(shots: tuple[Observation, ...], pins: int) -> tuple[Mistake,
         All groups, as written, in the order shot.
     pins : int
         Pins of the sight. [-]
+    tape : Tape, optional
+        The one on the sight.
 
     Returns
     -------
@@ -256,7 +306,7 @@ def mistakes_in_all(shots: tuple[Observation, ...], pins: int) -> tuple[Mistake,
     ------
     docs/physics.md eq. (8.26).
     """
-    notes, every = _notes(shots, pins), tuple(range(len(shots)))
+    notes, every = _notes(shots, pins, tape), tuple(range(len(shots)))
     found: list[Mistake] = []
     ways: tuple[Kind, ...] = ("exchanged", "sign", "inches", "yards")
     for kind in ways:
@@ -267,7 +317,7 @@ def mistakes_in_all(shots: tuple[Observation, ...], pins: int) -> tuple[Mistake,
                 found.append(Mistake(kind, every, tuple(meant), USUAL_IN_ALL * way[0][1]))
     for before, after in pairwise(every):
         one, other = shots[before], shots[after]
-        if abs(one.reading_m - other.reading_m) >= ALIKE_M:
+        if one.scales == other.scales and abs(one.reading_m - other.reading_m) >= ALIKE_M:
             meant_two = (
                 replace(one, reading_m=other.reading_m),
                 replace(other, reading_m=one.reading_m),

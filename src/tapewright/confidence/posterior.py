@@ -16,6 +16,7 @@ from math import nan
 import numpy as np
 from numpy.typing import NDArray
 
+from tapewright.calibration.evidence import Evidence
 from tapewright.calibration.fit import Calibration
 from tapewright.calibration.misfit import log_posterior, steered_by
 from tapewright.calibration.unknowns import SIDE_NAMES, Unknowns
@@ -156,6 +157,18 @@ def _steered(calibration: Calibration, vectors: Floats, rng: np.random.Generator
     return vectors
 
 
+def _on_told_scale(evidence: Evidence, cloud: Floats, rng: np.random.Generator) -> Floats:
+    """Draws carried over, with the zero of the scale of which marks are told; eq. (7.16)."""
+    steps, unknowns = evidence.steps, evidence.prior.unknowns
+    if steps is None:
+        return cloud
+    laid_m = rng.standard_normal((len(cloud), len(steps.sd_m))) * steps.sd_m
+    gain_m = unknowns.direction * np.exp(unknowns.column(cloud, "log_gain"))
+    moved = cloud.copy()
+    moved[:, unknowns.place("zero_tangent")] -= (laid_m @ steps.of_prior) / gain_m[:, 0]
+    return moved
+
+
 def draw_posterior(calibration: Calibration, rng: np.random.Generator) -> Posterior:
     """Draws of all that could be true.
 
@@ -177,7 +190,7 @@ def draw_posterior(calibration: Calibration, rng: np.random.Generator) -> Poster
     """
     evidence = calibration.evidence
     if not evidence.groups and evidence.prior.cloud is not None:  # the old rig's zero is known
-        cloud = evidence.prior.cloud
+        cloud = _on_told_scale(evidence, evidence.prior.cloud, rng)
         return Posterior(calibration, cloud, float(len(cloud)), nan, "carried")
     if not evidence.groups:
         normal = rng.standard_normal((DRAWS, len(calibration.best)))

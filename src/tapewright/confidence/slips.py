@@ -145,7 +145,7 @@ def _of_all(calibration: Calibration, pins: int, carried: Prior | None) -> Itera
     shots = calibration.evidence.observations
     if len(shots) > FEW_GROUPS:
         return
-    for one in mistakes_in_all(shots, pins):
+    for one in mistakes_in_all(shots, pins, calibration.rig.sight.tape):
         meant = list(shots)
         for place, other in zip(one.places, one.meant, strict=True):
             meant[place] = other
@@ -202,7 +202,7 @@ def find_doubt(
     }
     slips = list(_of_all(calibration, pins, carried))
     for place, left in likely.items():
-        slips += _of_one(left, mistakes_in(shots, place, pins))
+        slips += _of_one(left, mistakes_in(shots, place, pins, calibration.rig.sight.tape))
     weights = [log(slip.mistake.chance) + slip.weight for slip in slips]
     whole = float(logsumexp([none, *elses.values(), *weights]))
     slips = [

@@ -1,6 +1,6 @@
-"""Strips: the likeliest tape and its two neighbours, told apart by their span.
+"""Strips: the likeliest tape and its two neighbours, a little shorter and longer.
 
-Holds:  the StripMarks record; marks of strips through one near mark whose spans differ; what
+Holds:  the StripMarks record; marks of strips through one near mark whose lengths differ; what
         taking a neighbour changes at the target.
 Never:  ink (drawing), ready-made strips of others.
 Source: docs/physics.md §8.
@@ -17,7 +17,7 @@ from tapewright.sight.prediction import impact_gradient
 
 Floats = NDArray[np.float64]
 
-WIDEST_STEP = 0.1  # of the span; before the first arrow bands are wider than any strip helps with
+WIDEST_STEP = 0.1  # of the length; before the first arrow bands are wider than any strip helps with
 FINEST_STEP_M = 0.2e-3  # nobody sticks a strip on better than this
 
 
@@ -27,13 +27,13 @@ class StripMarks:
 
     Parameters
     ----------
-    span_m : float
+    length_m : float
         Tape length between the near and the far distance. [m]
     reading_m : (p, n) array
         Mark of every pin at every distance. [m]
     """
 
-    span_m: float
+    length_m: float
     reading_m: Floats
 
 
@@ -47,7 +47,7 @@ def strip_marks(
     """The likeliest strip between its two neighbours.
 
     A neighbour shares the first pin's near mark. Its other marks are what they most likely are
-    if its span is the true one, so the three strips differ as true strips differ.
+    if its length is the true one, so the three strips differ as true strips differ.
 
     Parameters
     ----------
@@ -56,15 +56,15 @@ def strip_marks(
     distance_m : (n,) array
         Distances. [m]
     near_m, far_m : float
-        Between which the span is taken. [m]
+        Between which the length is taken. [m]
     step_m : float, optional
-        How much the span of a neighbour differs; absent: half the width of the span's 90 % band,
-        rounded to 0.1 mm, at least 0.2 mm, at most a tenth of the span. [m]
+        How much the length of a neighbour differs; absent: half the width of the length's 90 %
+        band, rounded to 0.1 mm, at least 0.2 mm, at most a tenth of the length. [m]
 
     Returns
     -------
     three StripMarks
-        Span one step less, the likeliest, one step more.
+        One step shorter, the likeliest, one step longer.
 
     Source
     ------
@@ -73,21 +73,21 @@ def strip_marks(
     distance = np.asarray(distance_m, dtype=np.float64)
     ends = drawn_marks(posterior, np.array([near_m, far_m]))
     direction = posterior.calibration.evidence.prior.unknowns.direction
-    span = direction * (ends[:, 1] - ends[:, 0])
+    length = direction * (ends[:, 1] - ends[:, 0])
     if step_m is None:
-        low, high = np.quantile(span, [0.05, 0.95])
-        widest_m = WIDEST_STEP * float(np.median(span))
+        low, high = np.quantile(length, [0.05, 0.95])
+        widest_m = WIDEST_STEP * float(np.median(length))
         step_m = max(FINEST_STEP_M, round(min(0.5 * float(high - low), widest_m), 4))
     pins = range(1, posterior.calibration.evidence.prior.unknowns.pins + 2)
     marks = np.stack([drawn_marks(posterior, distance, pin) for pin in pins])
     middle = np.median(marks, axis=1)
-    apart = span - span.mean()
+    apart = length - length.mean()
     from_near = marks - ends[:, :1]
     growth = (from_near - from_near.mean(axis=1, keepdims=True)) * apart[:, None]
-    per_span = growth.sum(axis=1) / np.square(apart).sum()
-    likeliest = float(np.median(span))
+    per_length = growth.sum(axis=1) / np.square(apart).sum()
+    likeliest = float(np.median(length))
     less, same, more = (
-        StripMarks(likeliest + steps * step_m, middle + steps * step_m * per_span)
+        StripMarks(likeliest + steps * step_m, middle + steps * step_m * per_length)
         for steps in (-1.0, 0.0, 1.0)
     )
     return less, same, more

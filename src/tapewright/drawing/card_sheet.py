@@ -45,12 +45,15 @@ class CardTable:
         Columns on the front of the pocket card, the first one counted.
     faint : frozenset of int
         Rows to be shown less strongly.
+    bold : int, default 2
+        So many columns are bold.
     """
 
     heads: tuple[tuple[str, str], ...]
     rows: tuple[tuple[str, ...], ...]
     front: int
     faint: frozenset[int] = frozenset()
+    bold: int = 2
 
     def columns(self, chosen: tuple[int, ...]) -> "CardTable":
         """The same rows with some of the columns.
@@ -70,6 +73,7 @@ class CardTable:
             tuple(tuple(row[one] for one in chosen) for row in self.rows),
             len(chosen),
             self.faint,
+            self.bold,
         )
 
 
@@ -83,8 +87,8 @@ class CardWords:
         Over the card.
     trust : str
         How far it may be trusted, short.
-    close : tuple of str
-        Close marks, one each; empty for none.
+    close : tuple of CardTable
+        Close marks; empty for none.
     notes, cautions : tuple of str
         Small print, on both pages.
     fold : str
@@ -96,7 +100,7 @@ class CardWords:
     title: str
     subtitle: str
     trust: str
-    close: tuple[str, ...]
+    close: tuple[CardTable, ...]
     notes: tuple[str, ...]
     cautions: tuple[str, ...]
     fold: str
@@ -129,9 +133,8 @@ def full_sheet(table: CardTable, words: CardWords, paper: Paper = A4) -> Sheet:
     shapes = _title(words, paper)
     more, y_mm = _table(table, (MARGIN_MM, 26.0), room_mm, (2.9, 5.6))
     shapes += more
-    if words.close:
-        lines = (";  ".join(words.close),)
-        more, y_mm = _section("Close marks", lines, (MARGIN_MM, y_mm), room_mm)
+    for close in words.close:
+        more, y_mm = _table(close, (MARGIN_MM, y_mm + 3.0), room_mm, (2.6, 4.0))
         shapes += more
     shapes += _small_print(words, (MARGIN_MM, y_mm), room_mm, paper)
     return Sheet(paper, tuple(shapes), words.title)
@@ -164,12 +167,11 @@ def pocket_sheet(table: CardTable, words: CardWords, paper: Paper = A4) -> Sheet
     first, end_mm = _panel(
         table.columns(tuple(range(table.front))), words, (left_mm, CARD_TOP_MM), words.trust
     )
-    close = "Close: " + "; ".join(words.close) if words.close else ""
-    rear, rear_mm = _panel(table.columns(back), words, (left_mm, 0.0), close)
+    rear, rear_mm = _panel(table.columns(back), words, (left_mm, 0.0), words.close)
     high_mm = max(PANEL_LEAST_MM, end_mm - CARD_TOP_MM, rear_mm)
     fold_mm = CARD_TOP_MM + high_mm
     _fit(fold_mm + high_mm, paper.height_mm - MARGIN_MM)
-    rear, _ = _panel(table.columns(back), words, (left_mm, fold_mm), close)
+    rear, _ = _panel(table.columns(back), words, (left_mm, fold_mm), words.close)
     right_mm = left_mm + CARD_WIDE_MM
     edge = Box(left_mm, CARD_TOP_MM, CARD_WIDE_MM, 2.0 * high_mm, 0.15, layer="cut")
     fold = Line(left_mm - FOLD_MM, fold_mm, right_mm + FOLD_MM, fold_mm, 0.15, dashed=True)
@@ -224,7 +226,10 @@ def _title(words: CardWords, paper: Paper) -> list[Shape]:
 
 
 def _panel(
-    table: CardTable, words: CardWords, place_mm: tuple[float, float], foot: str
+    table: CardTable,
+    words: CardWords,
+    place_mm: tuple[float, float],
+    foot: str | tuple[CardTable, ...],
 ) -> tuple[list[Shape], float]:
     """One side of the pocket card."""
     x_mm, y_mm = place_mm[0] + INSET_MM, place_mm[1] + 2.4
@@ -233,9 +238,13 @@ def _panel(
     shapes: list[Shape] = [Text(x_mm, y_mm + CAP * 2.9, title, 2.9, bold=True)]
     more, y_mm = _table(table, (x_mm, y_mm + 3.4), room_mm, (2.4, 3.5))
     shapes += more
-    if foot:
+    if isinstance(foot, str):
         more, y_mm = paragraph(foot, x_mm, y_mm + 1.2, room_mm, 2.0)
         shapes += more
+    else:
+        for close in foot:
+            more, y_mm = _table(close, (x_mm, y_mm + 2.0), room_mm, (2.2, 3.1))
+            shapes += more
     return shapes, y_mm + 2.0
 
 
@@ -263,7 +272,15 @@ def _table(
         base_mm = y_mm + 0.5 * (feed_mm + CAP * em_mm)
         grey = FAINT if place in table.faint else 0.0
         shapes += [
-            Text(end_mm, base_mm, cell, em_mm, bold=column < 2, anchor="end", grey=grey)
+            Text(
+                end_mm,
+                base_mm,
+                cell,
+                em_mm,
+                bold=column < table.bold and not grey,
+                anchor="end",
+                grey=grey,
+            )
             for column, (cell, end_mm) in enumerate(zip(row, ends, strict=True))
         ]
         y_mm += feed_mm
@@ -277,7 +294,7 @@ def _fitted(table: CardTable, room_mm: float, em_mm: float) -> tuple[float, list
         max(
             0.85 * width_mm(name, 1.0, bold=True),
             0.8 * width_mm(unit, 1.0),
-            *(width_mm(row[column], 1.0, bold=column < 2) for row in table.rows),
+            *(width_mm(row[column], 1.0, bold=column < table.bold) for row in table.rows),
         )
         for column, (name, unit) in enumerate(table.heads)
     ]

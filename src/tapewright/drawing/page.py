@@ -170,8 +170,7 @@ def _words(page: Page, pieces: list[Piece]) -> list[Shape]:
     x_mm = page.wide_mm - MARGIN_MM - WORDS_MM
     shapes, y_mm = heading("Strips", x_mm, WORDS_TOP_MM, WORDS_MM)
     for piece in pieces:
-        head = f"{piece.name}  —  start with this one" if piece.is_first_choice else piece.name
-        for words, bold in ((head, True), (piece.sentence, False)):
+        for words, bold in ((piece.name, True), (piece.sentence, False)):
             more, y_mm = paragraph(words, x_mm, y_mm, WORDS_MM, bold=bold)
             shapes += more
         y_mm += 1.4

@@ -157,14 +157,13 @@ def placed(
     """
     left_mm = middle_mm - piece.width_mm / 2.0
     shapes = [moved(shape, left_mm, top_mm) for shape in piece.shapes]
-    lines = balanced(piece.name, 2.4, pitch_mm - 2.0, bold=piece.is_first_choice)[:2]
-    base_mm = top_mm - 3.6 - 3.0 * (len(lines) - 1)
-    for index, line in enumerate(lines):
-        y_mm = base_mm + 3.0 * index
-        bold = piece.is_first_choice
-        shapes.append(Text(middle_mm, y_mm, line, 2.4, bold, anchor="middle"))
     if piece.is_first_choice:
-        shapes += _flag("start with this one", middle_mm, base_mm - 6.2)
+        shapes += _flag(piece.name, middle_mm, top_mm - 6.6)
+    else:
+        lines = balanced(piece.name, 2.4, pitch_mm - 2.0)[:2]
+        base_mm = top_mm - 3.6 - 3.0 * (len(lines) - 1)
+        for index, line in enumerate(lines):
+            shapes.append(Text(middle_mm, base_mm + 3.0 * index, line, 2.4, anchor="middle"))
     shapes += corner_marks(left_mm, top_mm, piece.width_mm, piece.length_mm)
     if piece.pointer:
         size = piece.width_mm, piece.length_mm

@@ -68,9 +68,13 @@ def plan_shapes(target: Target, tiles: Tiling, page: TargetPage) -> list[Shape]:
     map_shapes, map_end_mm = _map(target, tiles, MARGIN_MM, 29.0)
     side_mm = MARGIN_MM + MAP_MM + GUTTER_MM
     steps, steps_end_mm = _steps(page, side_mm, 29.0, right_mm - side_mm)
-    proof, proof_end_mm = _proof(page, max(map_end_mm, steps_end_mm) + 6.0, room_mm)
-    if proof_end_mm > bottom_mm:
-        raise DoesNotFit(proof_end_mm, bottom_mm, "Shorten the notes")
+    proof, end_mm = _proof(page, max(map_end_mm, steps_end_mm) + 6.0, room_mm)
+    if words.cautions:
+        shapes += heading("Before you shoot", MARGIN_MM, end_mm + 5.0, room_mm)[0]
+        told, end_mm = paragraph(" ".join(words.cautions), MARGIN_MM, end_mm + 11.3, room_mm, 2.4)
+        shapes += told
+    if end_mm > bottom_mm:
+        raise DoesNotFit(end_mm, bottom_mm, "Shorten the notes")
     return [*shapes, *map_shapes, *steps, *proof]
 
 

@@ -157,6 +157,7 @@ def gauge_sheets(
     *,
     paper: Paper = A4,
     notes: tuple[str, ...] = (),
+    cautions: tuple[str, ...] = (),
     correction: PrinterCorrection = NO_CORRECTION,
 ) -> tuple[Sheet, ...]:
     """A gauge strip, in two pieces if it is longer than the paper, and the same again as a spare.
@@ -171,7 +172,7 @@ def gauge_sheets(
         Name of the rig.
     paper : Paper, default A4
         What it is printed on.
-    notes : tuple of str
+    notes, cautions : tuple of str
         Small print.
     correction : PrinterCorrection
         The printer's own error.
@@ -193,7 +194,7 @@ def gauge_sheets(
     shapes = draw_gauge(gauge, look)
     spare = "The same again, in case the first is spoilt."
     scale_notes = _scale_notes(correction, None)
-    page = Page(title, "Gauge strip", (), (*notes, *scale_notes), (), paper, correction)
+    page = Page(title, "Gauge strip", (), (*notes, *scale_notes), cautions, paper, correction)
     room_mm = page.bottom_mm - STRIP_TOP_MM
     rulers = [
         as_pieces(

@@ -98,11 +98,13 @@ class Strip:
     Parameters
     ----------
     name : str
-        What it is called, by its span: "20–60 span 31.4 mm".
+        What it is called: "−2 %", "start here", "7 of 33".
     columns : tuple of Column
         One for each pin, 1 to 5.
     align : str, default ""
         One sentence: where on the sight to stick it.
+    foot : str, default ""
+        What it is called once it is cut out; empty: its name.
     align_at : float or None, default None
         Distance of the first pin's tick that comes to the pointer; None: not said. [yd or m]
     side_zero_mm : float, default 0
@@ -112,6 +114,7 @@ class Strip:
     name: str
     columns: tuple[Column, ...]
     align: str = ""
+    foot: str = ""
     align_at: float | None = None
     side_zero_mm: float = 0.0
 
@@ -449,7 +452,8 @@ def _side_shapes(strip: Strip, look: Look, plan: _Plan) -> list[Shape]:
 
 def _foot(strip: Strip, look: Look, plan: _Plan) -> list[Shape]:
     """Name of the strip in two tiny lines, so that it can be told after cutting."""
-    words = f"{strip.name} {look.unit}" if len(strip.columns) > 1 else strip.name
+    name = strip.foot or strip.name
+    words = f"{name} {look.unit}" if len(strip.columns) > 1 else name
     em_mm, room_mm = TINY_EM_MM, look.width_mm - 1.0
     lines = balanced(words, em_mm, room_mm)
     while len(lines) > FOOT_LINES and em_mm > SMALLEST_HEAD_EM_MM:

@@ -38,6 +38,8 @@ class TargetWords:
         Small print.
     printed : str
         Date of the print.
+    cautions : tuple of str
+        What must be read before shooting.
     """
 
     title: str
@@ -48,6 +50,7 @@ class TargetWords:
     steps: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
     printed: str = ""
+    cautions: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -54,6 +54,7 @@ SIDE_MM = 25.0  # from the paper's edge to the frame: margin, ruler, numbers
 NUMBERS_MM = 4.5
 TITLE_EM_MM, LEAST_TITLE_EM_MM = 5.6, 3.6
 TINY_EM_MM = 2.1
+CAUTIONS_BASE_MM = 33.9
 OFF_EDGE_MM = 1.0  # of the page, for a mark
 AIMING_MARK_SHARE = 0.75  # of the grid's half that the mark may fill
 
@@ -243,7 +244,7 @@ def _one_sheet(target: Target, page: TargetPage) -> list[Shape]:
     shapes: list[Shape] = [moved(one, *middle_mm) for one in _drawing(target, crossings=False)]
     shapes += [moved(one, *middle_mm) for one in _sheet_marks(target, page)]
     shapes += ruler_down(MARGIN_MM + 4.4, middle_mm[1] - PROOF_MM / 2.0)
-    return [*shapes, *_top(page), *_bottom(page)]
+    return [*shapes, *_top(page), *_cautions(page), *_bottom(page)]
 
 
 def _marks(marks: tuple[CameraMark, ...]) -> tuple[Box, ...]:
@@ -279,6 +280,15 @@ def _top(page: TargetPage) -> list[Shape]:
     beside_mm = x_mm + PROOF_MM + 5.0
     more, _ = paragraph(words.proof, beside_mm, 22.6, x_mm + room_mm - beside_mm, TINY_EM_MM)
     return shapes + more
+
+
+def _cautions(page: TargetPage) -> list[Shape]:
+    """What must be read before shooting, in one line over the target."""
+    told, room_mm = " ".join(page.words.cautions), page.wide_mm - 2.0 * MARGIN_MM
+    if not told:
+        return []
+    em_mm = min(TINY_EM_MM, room_mm / width_mm(told, 1.0))
+    return [Text(page.wide_mm / 2.0, CAUTIONS_BASE_MM, told, em_mm, anchor="middle")]
 
 
 def _bottom(page: TargetPage) -> list[Shape]:

@@ -14,6 +14,7 @@ from tapewright.drawing.tiles import CLEAR_MM, TAB_MM, Seam, Tile, Tiling, clear
 
 LEFT_MM, RIGHT_MM = 12.0, 8.0
 TOP_MM, BOTTOM_MM = 17.0, 8.0
+PAST_MM, PAST_TAB_MM = 5.0, 2.8  # reach of cut marks; a printer leaves 5 mm of the paper white
 SEAM_DIAMOND_MM = 3.0  # half diagonal of the open diamonds that two sheets share
 SEAM_DIAMOND_OPEN_MM = 2.55
 SEAM_DIAMONDS_AT = (0.3, 0.7)  # shares of a seam
@@ -155,7 +156,7 @@ def kept(drawing: tuple[Shape, ...], face: Area) -> list[Shape]:
 def _edges(tile: Tile, tiles: Tiling, face: Area) -> list[Shape]:
     """Cut lines at the left and top, the edge to lay the next sheet on at right and below."""
     shapes: list[Shape] = []
-    inset_mm, past_mm = CLEAR_MM, 5.0
+    inset_mm, past_mm = CLEAR_MM, PAST_MM
     if tile.column > 1:
         shapes += _cut(face, upright=True)
     if tile.row > 1:
@@ -182,12 +183,12 @@ def _edges(tile: Tile, tiles: Tiling, face: Area) -> list[Shape]:
 
 def _cut(face: Area, *, upright: bool) -> list[Shape]:
     """Line to cut along, broken at the clear corners, with marks past both of its ends."""
-    inset_mm, near_mm, far_mm = CLEAR_MM, 1.0, 5.0
+    inset_mm, near_mm, far_mm = CLEAR_MM, 1.0, PAST_MM
     low_mm, high_mm = (face.top_mm, face.bottom_mm) if upright else (face.left_mm, face.right_mm)
     runs = (
         (low_mm - far_mm, low_mm - near_mm),
         (low_mm + inset_mm, high_mm - inset_mm),
-        (high_mm + TAB_MM + near_mm, high_mm + TAB_MM + far_mm),
+        (high_mm + TAB_MM + near_mm, high_mm + TAB_MM + PAST_TAB_MM),
     )
     at_mm = face.left_mm if upright else face.top_mm
     lines: list[Shape] = [
@@ -223,7 +224,7 @@ def _header(tile: Tile, tiles: Tiling, page: TargetPage) -> list[Shape]:
 
 def _upright_bar(face: Area) -> list[Shape]:
     """Bar down to prove the printer by, left of the face."""
-    x_mm, top_mm = face.left_mm - 5.0, face.middle_mm[1] - PROOF_MM / 2.0
+    x_mm, top_mm = face.left_mm - 4.2, face.middle_mm[1] - PROOF_MM / 2.0
     words = Text(
         x_mm - 0.7, face.middle_mm[1], BAR_WORDS, SMALL_EM_MM, anchor="middle", turn_deg=-90.0
     )

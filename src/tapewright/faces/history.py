@@ -52,6 +52,7 @@ def history_of(notebook: Notebook, rig_id: str, units: Units) -> tuple[Happening
         "calibration": lambda one: _calibration(one, rig, units),
         "change": _change,
         "print": _print,
+        "tape": _tape,
     }
     happenings = [
         *(Happening(one, _sheet(one)) for one in notebook.history(rig_id)),
@@ -116,3 +117,9 @@ def _print(entry: Entry) -> str:
     body = kept_as(entry, keep.KeptPrint)
     made = f", calibration {body.fingerprint}" if body.fingerprint else ""
     return f"Printed {body.printed_on}: {THINGS[body.what]}{made}"
+
+
+def _tape(entry: Entry) -> str:
+    body = kept_as(entry, keep.KeptTape)
+    off = f", taken off {body.taken_off}" if body.taken_off else ""
+    return f"Tape stuck on {body.stuck_on}{off}"

@@ -16,6 +16,7 @@ from tapewright import __version__
 from tapewright.faces.impossible import refuse_impossible
 from tapewright.faces.kept_house import house_in, read_kept
 from tapewright.faces.kept_stops import kept_stops, read_once
+from tapewright.faces.kept_tapes import Laid, tapes_of
 from tapewright.faces.settings import new_id
 from tapewright.ground.errors import (
     EditedMeanwhile,
@@ -108,10 +109,12 @@ def kept_ways(notebook: Notebook, rig_id: str) -> tuple[Kept, ...]:
     groups = [(one, kept_as(one, keep.KeptGroup)) for one in notebook.entries("group", rig_id)]
     sheets = [*(notebook.entry(rig_id, change.from_rig) for _, change in changes), rig]
     begun = [0, *(change.setup for _, change in changes), inf]
+    laid = Laid(tapes_of(notebook, rig_id))
     house = house_in(notebook)
     values = read_kept(house)
     ways: dict[float | None, tuple[Setup, ...]] = {}
-    sources, found = [*sheets, *(one for one, _ in changes)], []
+    sources = [*sheets, *(one for one, _ in changes)]
+    found: list[tuple[Setup, ...]] = []
     for place, (sheet, (since, until)) in enumerate(zip(sheets, pairwise(begun), strict=True)):
         change = changes[place - 1][1] if place else None
         counts = {one for one, body in sighting.items() if since <= body.setup < until}
@@ -123,7 +126,7 @@ def kept_ways(notebook: Notebook, rig_id: str) -> tuple[Kept, ...]:
             else kept.observation
             for _, kept in mine
         )
-        rig_then = with_house(rig_of(sheet), values)
+        rig_then = laid.on(with_house(rig_of(sheet), values), since, until)
         setup = Setup(rig_then, observations, bool(change and change.new_string))
         for one in observations:
             refuse_impossible(one, setup.rig)
@@ -132,6 +135,7 @@ def kept_ways(notebook: Notebook, rig_id: str) -> tuple[Kept, ...]:
         found.append(ways[since])
     if house is not None and any(setup.rig.house for way in found for setup in way):
         sources.append(house)
+    sources += [one.entry for one in laid.tapes]
     made_from = tuple(Source(one.id, one.number) for one in sources)
     earlier = (Kept(way, (*made_from, Source("way", at))) for at, way in enumerate(found[:-1]))
     return (*earlier, Kept(found[-1], made_from))
@@ -179,11 +183,6 @@ def next_setup(notebook: Notebook, rig_id: str) -> int:
 
 def _last_setup(changes: Iterable[Entry]) -> int:
     return max((kept_as(one, keep.KeptChange).setup for one in changes), default=0)
-
-
-def setups_of(notebook: Notebook, rig_id: str) -> tuple[Setup, ...]:
-    """Set-ups of a kept rig, the first first."""
-    return kept_rig(notebook, rig_id).setups
 
 
 def kept_answer(kept: Kept, units: Units) -> Answer:

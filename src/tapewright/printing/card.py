@@ -14,7 +14,7 @@ from tapewright.questions.card import (
     card_cautions,
     card_notes,
     card_title,
-    close_words,
+    close_table,
     front_table,
 )
 from tapewright.questions.question import Field
@@ -30,6 +30,7 @@ SIZES = Field(
 )  # fmt: skip
 ONE_SIZE = Field("size", "Size", "page", choices=("page", "pocket"))
 SIZES_OF = {"both": ("page", "pocket"), "page": ("page",), "pocket": ("pocket",)}
+MOST_CLOSE = 12  # close marks abreast
 FOLD = (
     "Pocket card: cut along the frame, fold away from you along the broken line, and "
     "cover both sides with clear tape."
@@ -62,6 +63,18 @@ def card_table(card: RangeCard, units: Units) -> CardTable:
     )
 
 
+def _close(card: RangeCard, units: Units) -> tuple[CardTable, ...]:
+    """Close marks, distances from left to right so that they take three lines."""
+    rows = close_table(card, units).rows
+    tables = []
+    for start in range(0, len(rows), MOST_CLOSE):
+        near, marks, _, twins = zip(*rows[start : start + MOST_CLOSE], strict=True)
+        heads = (("close", units.distance), *((one, "") for one in near))
+        cells = (("mm", *marks), (f"as {units.distance}", *twins))
+        tables.append(CardTable(heads, cells, len(heads), bold=1))
+    return tuple(tables)
+
+
 def card_words(card: RangeCard, units: Units, date: str) -> CardWords:
     """The sentences of a printed card."""
     air = card.answer.rig.air
@@ -69,17 +82,19 @@ def card_words(card: RangeCard, units: Units, date: str) -> CardWords:
         f"{format_quantity(air.temperature_k, '°C', 0)}, "
         f"{format_quantity(air.pressure_pa, 'hPa', 0)}"
     )
-    trusted, grey = "not trusted", ""
+    trusted, guess = "not trusted", "; every mark is a guess"
     if card.trusted_m:
-        trusted = f"trusted to {amount(card.trusted_m, units.distance)}"
-        grey = " Grey rows lie beyond the trusted distance."
+        end = amount(card.trusted_m, units.distance)
+        trusted, guess = f"trusted to {end}", f"; grey is a guess past {end}"
+    if not front_table(card, units).faint:
+        guess = ""
     made_from = f"Calibration {card.answer.fingerprint}, Tapewright {__version__}"
     return CardWords(
         title=card_title(card, on_paper=True),
-        subtitle=f"Range card, {date}",
+        subtitle=f"Range card, {date}{guess}",
         printed=date,
-        trust=f"Level ground, calm, {conditions}; {trusted}.{grey}",
-        close=close_words(card, units),
+        trust=f"Level ground, calm, {conditions}; {trusted}{guess}.",
+        close=_close(card, units),
         notes=(*card_notes(card, units), made_from),
         cautions=card_cautions(card, units),
         fold=FOLD,

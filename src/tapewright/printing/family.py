@@ -1,6 +1,6 @@
-"""Family: print a family of ready strips for one kind of sight, told apart by their span.
+"""Family: print a family of ready strips for one kind of sight, numbered, with a table.
 
-Holds:  its fields; spans as typed; the order; its sentences; the table that ``strips --set``
+Holds:  its fields; lengths as typed; the order; its sentences; the table that ``strips --set``
         reads, and JSON; the print.
 Never:  how a family is planned (services/print_family.py), reading such a table, drawing.
 """
@@ -13,8 +13,9 @@ from tapewright import __version__
 from tapewright.ground.errors import BadInput
 from tapewright.printing import look
 from tapewright.printing.order import Files, Print, Wish
-from tapewright.printing.tape import NUMBER_EVERY, SPAN, in_units, tape_order
+from tapewright.printing.tape import NUMBER_EVERY, in_units, tape_order
 from tapewright.questions.question import Field, Said
+from tapewright.questions.shared_fields import BETWEEN
 from tapewright.services.equip import Arrow, Belief, Rig
 from tapewright.services.print_family import (
     MOST_STRIPS,
@@ -22,7 +23,7 @@ from tapewright.services.print_family import (
     PlannedFamily,
     plan_family,
     print_family,
-    usual_spans,
+    usual_lengths,
 )
 from tapewright.services.print_tape import TapeOrder
 from tapewright.words.blocks import Blocks, Mind
@@ -38,15 +39,17 @@ CHOOSE_FIRST = (
 )
 USUAL_MASS_KG, USUAL_SHAFT_M = 0.027, 0.006  # of a sheet that is not there: 420 gr, 6 mm
 SCHEMA = "tapewright.family/1"
+LENGTHS = "check_lengths"
 DIGITS = 4  # of a millimetre
 LETTERS = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
 DISTANCES = Field("distances", "Ticks of each strip", "20:80:1yd", "20:70:1m", takes="LIST")
 FIELDS = (
-    Field("spans", "Spans of the strips", takes="LIST",
+    Field(LENGTHS, "Check lengths of the strips", takes="LIST", before="spans",
           hint='Such as "24:40:0.5mm"; left open: each half millimetre for bows a tenth slower and '
           "faster than the rig's."),
-    replace(SPAN, label="Spans told between", option_name="between"),
+    replace(BETWEEN, label="Check lengths between", hint='Near and far distance, such as '
+            '"20,70 yd"; left open, the first tick from 20 on and one thrice as far.'),
     DISTANCES, NUMBER_EVERY,
     look.WIDTH, look.LENGTH, look.POINTER, look.FAR_END, look.PAPER,
 )  # fmt: skip
@@ -54,10 +57,10 @@ FIELDS = (
 
 @dataclass(frozen=True, slots=True)
 class FamilyOrder:
-    """Look and distances of the strips, and the span of each."""
+    """Look and distances of the strips, and the check length of each."""
 
     look: TapeOrder
-    spans_mm: tuple[float, ...]
+    lengths_mm: tuple[float, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,9 +72,9 @@ class MadeFamily:
     date: str
 
 
-def read_spans(said: Said) -> tuple[float, ...]:
-    """Spans as typed: a list, or first:last:step, with one unit at the end. [mm]"""
-    text, place = said.text("spans"), said.place("spans")
+def read_lengths(said: Said) -> tuple[float, ...]:
+    """Check lengths as typed: a list, or first:last:step, with one unit at the end. [mm]"""
+    text, place = said.text(LENGTHS), said.place(LENGTHS)
     number = text.rstrip(LETTERS)
     unit = text[len(number) :] or "mm"
     parts = [
@@ -103,11 +106,13 @@ def _order(rig: Rig | None, wish: Wish) -> FamilyOrder:
     asked = read_distances(said.text("distances") or usual, said.place("distances"))
     units = BY_DISTANCE.get(asked.unit, wish.units)
     strip = tape_order(of, in_units(asked.distances_m, units), units, wish)
-    return FamilyOrder(strip, read_spans(said) if said.text("spans") else usual_spans(of, strip))
+    return FamilyOrder(
+        strip, read_lengths(said) if said.text(LENGTHS) else usual_lengths(of, strip)
+    )
 
 
 def _make(rig: Rig | None, order: FamilyOrder, date: str) -> MadeFamily:
-    plan = plan_family(_of_rig(rig), order.look, order.spans_mm)
+    plan = plan_family(_of_rig(rig), order.look, order.lengths_mm)
     return MadeFamily(plan, BY_DISTANCE[order.look.unit], date)
 
 
@@ -118,18 +123,13 @@ def _files(made: MadeFamily, formats: tuple[str, ...]) -> Files:
     return (*print_family(made.plan, _words(made), formats), *tables)
 
 
-def _strip_name(span_mm: float) -> str:
-    """What a strip is called, by its span."""
-    return f"span {span_mm:g} mm"
-
-
 def _csv(plan: PlannedFamily) -> str:
     """One tick a row: strip, distance, position."""
     unit = plan.order.unit
     rows = [f"strip,distance_{unit},position_mm"]
-    for span, places in zip(plan.spans_mm, plan.position_mm, strict=True):
+    for number, places in enumerate(plan.position_mm, 1):
         rows += [
-            f"{_strip_name(span)},{distance:g},{place + 0.0:.{DIGITS}f}"
+            f"{number},{distance:g},{place + 0.0:.{DIGITS}f}"
             for distance, place in zip(plan.order.distances, places, strict=True)
         ]
     return "\n".join(rows) + "\n"
@@ -140,11 +140,12 @@ def _write(made: MadeFamily) -> dict[str, Any]:
     plan, order, speed_unit = made.plan, made.plan.order, made.units.speed
     return {
         "schema": SCHEMA,
-        f"between_{order.unit}": list(order.span),
+        f"between_{order.unit}": list(plan.between),
         "strips": [
             {
-                "strip": _strip_name(span),
-                "span_mm": span,
+                "strip": f"{number}",
+                "check_length_mm": length_mm,
+                "span_mm": length_mm,  # by the name of earlier versions
                 f"launch_speed_{speed_unit.replace('/', '_')}": round(
                     in_unit(float(speed), speed_unit), 2
                 ),
@@ -153,25 +154,25 @@ def _write(made: MadeFamily) -> dict[str, Any]:
                     for distance, place in zip(order.distances, places.tolist(), strict=True)
                 ],
             }
-            for span, speed, places in zip(
-                plan.spans_mm, plan.speed_mps, plan.position_mm, strict=True
+            for number, (length_mm, speed, places) in enumerate(
+                zip(plan.lengths_mm, plan.speed_mps, plan.position_mm, strict=True), 1
             )
         ],
     }
 
 
 def _tell(made: MadeFamily) -> Blocks:
-    first, last = made.plan.spans_mm[0], made.plan.spans_mm[-1]
-    strips = f"{len(made.plan.spans_mm)} strips, spans {first:g} to {last:g} mm"
+    first, last = made.plan.lengths_mm[0], made.plan.lengths_mm[-1]
+    strips = f"{len(made.plan.lengths_mm)} strips, {first:g} to {last:g} mm long"
     return (
-        f"{strips} between {_between(made.plan)}: bows of {_speeds(made)}.",
+        f"{strips} from {_between(made.plan)}: bows of {_speeds(made)}.",
         *map(Mind, sheet_names(made.plan.rig)[1]),
     )
 
 
 def _between(plan: PlannedFamily) -> str:
-    near, far = plan.order.span
-    return f"{near:g} and {far:g} {plan.order.unit}"
+    near, far = plan.between
+    return f"{near:g} to {far:g} {plan.order.unit}"
 
 
 def _speeds(made: MadeFamily) -> str:
@@ -184,17 +185,22 @@ def _speeds(made: MadeFamily) -> str:
 
 def _words(made: MadeFamily) -> FamilyWords:
     plan = made.plan
-    count, (near, far) = len(plan.spans_mm), plan.order.span
+    count, (near, far), speed = len(plan.lengths_mm), plan.between, made.units.speed
     return FamilyWords(
         title=f"{sheet_names(plan.rig)[0]}: ready strips",
         printed=made.date,
         subtitle="Strips in metres" if plan.order.unit == "m" else "Strips in yards",
-        strip_names=tuple(
-            f"{place} of {count}: {near:g}–{far:g} {_strip_name(span)}"
-            for place, span in enumerate(plan.spans_mm, 1)
+        strip_names=tuple(f"{number} of {count}" for number in range(1, count + 1)),
+        heads=(("strip", ""), (f"{near:g} to {far:g}", "mm"), ("speed", speed)),
+        rows=tuple(
+            (f"{number}", f"{length_mm:g}", f"{in_unit(float(mps), speed):.0f}")
+            for number, (length_mm, mps) in enumerate(
+                zip(plan.lengths_mm, plan.speed_mps, strict=True), 1
+            )
         ),
         notes=(
-            f"{count} strips by their span between {_between(plan)}; printed {made.date}",
+            f"Table: how long each strip is from the tick {near:g} to the tick {far:g}",
+            f"{count} strips, printed {made.date}",
             f"For bows of {_speeds(made)} that differ from the sheet in launch speed alone",
             *_proof_note(plan),
             f"Tapewright {__version__}",
@@ -212,7 +218,7 @@ def _proof_note(plan: PlannedFamily) -> tuple[str, ...]:
 
 PRINT: Print[Rig | None, FamilyOrder, MadeFamily] = Print(
     "family",
-    "Print a family of ready strips for one kind of sight, told apart by their span.",
+    "Print a family of ready strips for one kind of sight, numbered, with a table.",
     "RIG.toml tells sight, arrow and archer; the strips are for bows that differ from it in launch "
     'speed alone. Beside the sheets stands a table: "tapewright strips RIG SHOTS --set TABLE.csv" '
     "says which strip is an archer's.",

@@ -15,6 +15,7 @@ from tapewright.questions.question import Field
 from tapewright.services.equip import Rig
 from tapewright.services.print_tape import Gauge, TapeOrder, gauge_preview, print_gauge
 from tapewright.words.blocks import Mind
+from tapewright.words.cautions import SAFETY, safety_of
 from tapewright.words.paper_names import sheet_names
 from tapewright.words.stops import stop_lines, stop_title
 
@@ -49,6 +50,7 @@ class MadeGauge:
     title: str
     notes: tuple[str, ...]
     printed: str  # date
+    cautions: tuple[str, ...]
     unwritten: tuple[str, ...] = ()  # what the screen says of a name that paper cannot hold
 
 
@@ -63,7 +65,6 @@ def gauge_look(hand: str, wish: Wish) -> TapeOrder:
     order = TapeOrder(
         unit="yd",
         distances=(20.0, 60.0),
-        span=(20.0, 60.0),
         width_mm=wish.length_mm("width") or look.usual_width_mm(0),
         pointer=look.read_pointer(wish, hand),
         far_end=look.read_far_end(wish),
@@ -88,13 +89,13 @@ def _make(rig: Rig | None, order: GaugeOrder, date: str) -> MadeGauge:
     stops = stop_lines(rig) if rig else ()
     name, unwritten = sheet_names(rig) if rig else ("Gauge strip", ())
     notes = (*stops, f"Printed {date}, Tapewright {__version__}")
-    return MadeGauge(order, stop_title(name, stops), notes, date, unwritten)
+    cautions = safety_of(rig) if rig else SAFETY
+    return MadeGauge(order, stop_title(name, stops), notes, date, cautions, unwritten)
 
 
 def _files(made: MadeGauge, formats: tuple[str, ...]) -> Files:
-    return print_gauge(
-        made.order.ruler, made.order.look, made.title, made.notes, formats, made.printed
-    )
+    ruler, strip = made.order.ruler, made.order.look
+    return print_gauge(ruler, strip, made.title, made.notes, formats, made.cautions, made.printed)
 
 
 def _seen(made: MadeGauge) -> str:

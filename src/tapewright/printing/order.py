@@ -75,6 +75,7 @@ class Print(Generic[Of, Order, Made]):
     make: Callable[[Of, Order, str], Made]  # the same and the date, planned
     files: Callable[[Made, tuple[str, ...]], Files]  # what was planned, in these formats
     tell: Callable[[Made], Blocks]  # what was planned, in words
+    beside: tuple[str, ...] = ()  # formats that a command always writes beside those asked for
     is_of_answer: bool = False  # made of a calibration; else of a rig sheet, or of nothing
     asks_units: bool = False  # whether it differs by the units that a person reads
     write: Callable[[Made], dict[str, Any]] | None = None  # what was planned, for other programs

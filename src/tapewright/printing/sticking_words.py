@@ -32,7 +32,7 @@ PAPER = (
 def sticking_of(plan: PlannedTape) -> Sticking:
     """How the strips of a tape are stuck on."""
     order, answer = plan.order, plan.answer
-    near, unit = f"{order.span[0]:g}", order.unit
+    near, unit = f"{plan.between[0]:g}", order.unit
     reading = f"{plan.near_mm:.1f}"
     by_eye = answer.posterior.is_set_by_eye
     tick = f"{near} {unit} tick" + (" of pin 1" if len(answer.trusted_m) > 1 else "")
@@ -47,7 +47,7 @@ def sticking_of(plan: PlannedTape) -> Sticking:
         notes=(which.format(near=near), *((WHEEL,) if order.wheel_mm else ()), PAPER),
         reading=f"{near} {unit}" if by_eye else reading,
         tick=near,
-        far=f"{order.span[1]:g}",
+        far=f"{plan.between[1]:g}",
         number_side=order.pointer,
         far_end=order.far_end,
     )

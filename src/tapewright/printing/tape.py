@@ -11,21 +11,24 @@ from typing import Any
 from tapewright.ground.units import UNITS
 from tapewright.printing import look
 from tapewright.printing.order import Files, Print, Wish
-from tapewright.printing.tape_sentences import limit_notes, tape_cautions, tape_words
+from tapewright.printing.tape_sentences import check_note, limit_notes, tape_cautions, tape_words
 from tapewright.questions.question import Field, Said
-from tapewright.questions.shared_fields import APART, span_ends
+from tapewright.questions.shared_fields import APART, BETWEEN, said_ends
 from tapewright.services.advise import tape_end
 from tapewright.services.calibrate import Answer
 from tapewright.services.equip import Rig
 from tapewright.services.print_tape import (
+    RECORD,
     SIDE_MM,
     PlannedTape,
     TapeOrder,
     TapeWords,
     plan_tape,
     print_tape,
+    printed_record,
     tape_preview,
 )
+from tapewright.services.stick_tape import SCHEMA, record_dict, record_text
 from tapewright.words.answer import trust_words
 from tapewright.words.blocks import Blocks, Mind
 from tapewright.words.paper_names import paper_notes
@@ -34,10 +37,6 @@ from tapewright.words.units import BY_DISTANCE, Units
 
 USUAL_THICKNESS_MM = 0.15
 
-SPAN = Field(
-    "span", "Strips told apart between", "20,60 yd", "20,60 m", "Near and far distance.",
-    takes="NEAR,FAR",
-)  # fmt: skip
 NUMBER_EVERY = Field(
     "number_every", "Numbers at every", "5", hint="So many yards or metres, where they fit.",
     choices=("5", "10"), choice_words=("5 {unit}", "10 {unit}"),
@@ -61,7 +60,7 @@ FIELDS = (
         "distances", "Distances", "each yd from 5 to a little past the trusted one",
         "each m from 5 to a little past the trusted one", "From:to:step, or a list.", takes="LIST",
     ),
-    SPAN,
+    BETWEEN,
     STEP,
     NUMBER_EVERY,
     look.LENGTH,
@@ -80,6 +79,7 @@ class MadeTape:
     plan: PlannedTape
     words: TapeWords
     units: Units
+    date: str = ""
 
 
 def asked_ticks(said: Said, units: Units) -> tuple[tuple[float, ...], Units]:
@@ -114,7 +114,7 @@ def tape_order(rig: Rig, ticks: tuple[float, ...], units: Units, wish: Wish) -> 
     order = TapeOrder(
         unit="m" if units.distance == "m" else "yd",
         distances=ticks,
-        span=read("span", lambda: _span(said, ticks, units), (20.0, 60.0)),
+        between=read(BETWEEN.name, lambda: _between(said, units), None),
         step_mm=read("step", lambda: _step_mm(said), None),
         width_mm=wish.length_mm("width") or usual_mm + (SIDE_MM if has_side else 0.0),
         length_mm=wish.length_mm("length"),
@@ -145,13 +145,11 @@ def _step_mm(said: Said) -> float | None:
     return None if step_m is None else 1e3 * step_m
 
 
-def _span(said: Said, ticks: tuple[float, ...], units: Units) -> tuple[float, float]:
-    if said.text("span"):
-        near, far = in_units(span_ends(said, units), units)
-        return near, far
-    # The near end is a tick, since the strip is aligned with it.
-    near = min((tick for tick in ticks if tick >= 20.0), default=ticks[-1])
-    return near, max((tick for tick in ticks if near < tick <= 60.0), default=near + 20.0)
+def _between(said: Said, units: Units) -> tuple[float, float] | None:
+    if not said.text(BETWEEN.name):
+        return None
+    near, far = in_units(said_ends(said, units), units)
+    return near, far
 
 
 def _order(answer: Answer, wish: Wish) -> TapeOrder:
@@ -164,11 +162,11 @@ def _order(answer: Answer, wish: Wish) -> TapeOrder:
 def _make(answer: Answer, order: TapeOrder, date: str) -> MadeTape:
     units = BY_DISTANCE[order.unit]
     plan = plan_tape(answer, order)
-    return MadeTape(plan, tape_words(plan, units, date), units)
+    return MadeTape(plan, tape_words(plan, units, date), units, date)
 
 
 def _files(made: MadeTape, formats: tuple[str, ...]) -> Files:
-    return print_tape(made.plan, made.words, formats)
+    return print_tape(made.plan, made.words, formats, made.date)
 
 
 def _tell(made: MadeTape) -> Blocks:
@@ -176,17 +174,25 @@ def _tell(made: MadeTape) -> Blocks:
     plan, words = made.plan, made.words
     names = paper_notes(plan.answer.rig.name, plan.answer.fingerprint)
     notes = (*tape_cautions(plan, made.units), *limit_notes(plan), *names)
-    strips = f"Strips: {'; '.join(words.strip_names)}. {words.advice[1]}"
+    strips = f"Strips: {'; '.join(words.strip_names)}. {check_note(plan)}. {words.advice[1]}"
     return (trust_words(plan.answer, made.units), *map(Mind, notes), strips)
 
 
 def _write(made: MadeTape) -> dict[str, Any]:
-    return {
-        "schema": "tapewright.tape/1",
-        "fingerprint": made.plan.answer.fingerprint,
-        "spans_mm": [round(span, 3) for span in made.plan.spans_mm],
-        "align_at_mm": round(made.plan.near_mm, 3),
-    }
+    record = printed_record(made.plan, made.words.strip_names, made.date)
+    told = {} if record is None else record_dict(record)
+    lengths_mm = [round(length, 3) for length in made.plan.lengths_mm]
+    return (
+        {"schema": SCHEMA, "fingerprint": made.plan.answer.fingerprint}
+        | told
+        | {
+            f"between_{made.plan.order.unit}": list(made.plan.between),
+            "strip_names": list(made.words.strip_feet),
+            "check_lengths_mm": lengths_mm,
+            "spans_mm": lengths_mm,  # by the name of earlier versions
+            "align_at_mm": round(made.plan.near_mm, 3),
+        }
+    )
 
 
 def _seen(made: MadeTape) -> str:
@@ -197,7 +203,7 @@ def _seen(made: MadeTape) -> str:
     columns = f", {pins} pins" if pins > 1 else ""
     return (
         f"Middle strip, {plan.order.width_mm:g} mm wide{columns}: "
-        f"ticks from {near:g} to {far:g} {unit}, {made.words.strip_names[1]}"
+        f"ticks from {near:g} to {far:g} {unit}"
     )
 
 
@@ -212,10 +218,18 @@ PRINT: Print[Answer, TapeOrder, MadeTape] = Print(
     "Print the sight tape, at true length.",
     "On the sheet stand the likeliest strip and its two neighbours. Ticks past the trusted "
     "distance are drawn lighter. Measure the two 100 mm proof rulers before you cut; if they are "
-    "off, print again with --proof.",
-    FIELDS, ("pdf", "svg", "dxf", "cut.svg"), ("pdf", "svg"),
+    "off, print again with --proof. Beside it a record is left, a .tape.json: name it with --tape, "
+    "and what the tape shows may be written down in place of readings.",
+    FIELDS, ("pdf", "svg", "dxf", "cut.svg", RECORD), ("pdf", "svg"),
     _order, _make, _files, _tell,
+    beside=(RECORD,),
     is_of_answer=True, asks_units=True,
     write=_write, preview=lambda made: tape_preview(made.plan, made.words), seen=_seen,
     open_fields=5, for_rig=_for_rig,
 )  # fmt: skip
+
+
+def tape_record(made: MadeTape) -> str:
+    """What stands on its strips, as the text of a file; empty of strips with one tick only."""
+    record = printed_record(made.plan, made.words.strip_names, made.date)
+    return "" if record is None else record_text(record)

@@ -11,9 +11,10 @@ from tapewright.words.answer import shot_words, trust_words
 from tapewright.words.cautions import STOP_WORDS, caution_words, safety_of
 from tapewright.words.paper_names import paper_name
 from tapewright.words.quantities import format_quantity, in_unit
+from tapewright.words.strip_names import check_words, lengths_told, strip_names
 from tapewright.words.units import Units
 
-SPAN_SLACK_MM = 0.3
+SLACK_MM = 0.3
 MOST_NAME = 24
 MOST_CODE_BYTES = 412  # of a code of 77 cells a side at the middling level; ISO/IEC 18004
 
@@ -32,14 +33,25 @@ def limit_notes(plan: PlannedTape) -> tuple[str, ...]:
     return (f"{where}: {why}.",)
 
 
+def check_note(plan: PlannedTape) -> str:
+    """By which lengths strips and print are checked, in the order of the strips."""
+    stretch = plan.order.wrap.stretch if plan.order.wrap else 1.0
+    of = " of pin 1" if len(plan.answer.trusted_m) > 1 else ""
+    lengths = lengths_told([stretch * one for one in plan.lengths_mm])
+    ticks = {distance for distance, _ in plan.kept(1, 0)}
+    unit = "" if ticks.issuperset(plan.between) else plan.order.unit
+    return f"Check lengths{of}, {check_words(plan.between, lengths, unit)}"
+
+
 def tape_cautions(plan: PlannedTape, units: Units) -> tuple[str, ...]:
     """What speaks against sticking the tape on and believing it."""
     told = [caution_words(one, plan.answer, units) for one in plan.answer.cautions]
-    low, high = plan.span_band_mm
-    if low < plan.spans_mm[0] - SPAN_SLACK_MM or high > plan.spans_mm[2] + SPAN_SLACK_MM:
+    (low, high), (near, end) = plan.length_band_mm, plan.between
+    if low < plan.lengths_mm[0] - SLACK_MM or high > plan.lengths_mm[2] + SLACK_MM:
         told.append(
-            f"The true span lies between {low:.1f} and {high:.1f} mm, farther apart than these "
-            "three strips: shoot farther away before you stick one on."
+            f"From {near:g} to {end:g} {plan.order.unit} the true strip is {low:.1f} to "
+            f"{high:.1f} mm long, farther apart than these three strips: shoot "
+            "farther away before you stick one on."
         )
     return tuple(told)
 
@@ -47,11 +59,8 @@ def tape_cautions(plan: PlannedTape, units: Units) -> tuple[str, ...]:
 def tape_words(plan: PlannedTape, units: Units, date: str) -> TapeWords:
     """All sentences on a tape's sheet."""
     answer, order = plan.answer, plan.order
-    near, far = (f"{end:g}" for end in order.span)
+    near, names = f"{plan.between[0]:g}", strip_names(plan.lengths_mm)
     name = paper_name(answer.rig.name, answer.fingerprint)
-    names = tuple(f"{near}–{far} span {span:.1f} mm" for span in plan.spans_mm)
-    if len(set(names)) < len(names):
-        names = tuple(f"{near}–{far} span {span:.2f} mm" for span in plan.spans_mm)
     air = answer.rig.air
     conditions = (
         f"{format_quantity(air.temperature_k, '°C', 0)}, "
@@ -71,12 +80,14 @@ def tape_words(plan: PlannedTape, units: Units, date: str) -> TapeWords:
         title=name,
         printed=date,
         strip_names=names,
+        strip_feet=(names[0], "0 %", names[2]),
         advice=("Take it if far arrows land high.", align, "Take it if far arrows land low."),
         pin_names=tuple(f"pin {pin}" for pin in range(1, len(answer.trusted_m) + 1)),
         notes=(
             f"{name}, printed {date}, {conditions}",
             f"{shot_words(answer)}; {answer.rig.hand}-handed",
             trust_words(answer, units),
+            check_note(plan),
             *limit_notes(plan),
             f"Calibration {answer.fingerprint}, Tapewright {__version__}",
         ),

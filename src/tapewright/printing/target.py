@@ -21,6 +21,7 @@ from tapewright.services.print_target import (
     target_code,
 )
 from tapewright.words.blocks import Mind
+from tapewright.words.cautions import SAFETY
 from tapewright.words.paper_names import sheet_names
 from tapewright.words.quantities import format_quantity, parted_size, read_quantity, unit_in
 from tapewright.words.stops import stop_lines, stop_title
@@ -184,6 +185,7 @@ def target_words(
             ),
             f"Printed {date}, Tapewright {__version__}",
         ),
+        cautions=SAFETY if plan.is_tiled else SAFETY[:2],
     )
 
 

@@ -4,20 +4,24 @@ Holds:  the question ``card``: its fields, columns, sentences and cautions.
 Never:  formulas, how a face asks and shows; the card on paper (printing/card.py).
 """
 
+from dataclasses import replace
 from math import isfinite
 from typing import Any
+
+import numpy as np
 
 from tapewright.ground.units import UNITS
 from tapewright.questions.question import Field, Measure, Question, Said
 from tapewright.questions.shared_fields import PIN, asked_pin
-from tapewright.services.calibrate import Answer
+from tapewright.services.calibrate import Answer, Bands
 from tapewright.services.make_card import CardOrder, RangeCard, make_card
 from tapewright.words.answer import head_json, pin_trust_words, trust_json, trust_words
 from tapewright.words.blocks import Blocks, Mind, Table
 from tapewright.words.cautions import SAFETY, mark_cautions
 from tapewright.words.columns import Column, beside, csv_text, joined, records, rounded, table
-from tapewright.words.marks import MARKS, SHORT, by_clicks
-from tapewright.words.numbers import told
+from tapewright.words.marks import AT, MARKS, SHORT, half_band_m
+from tapewright.words.numbers import known, told
+from tapewright.words.on_sight import finest_m, on_sight, told_columns
 from tapewright.words.paper_names import paper_name, paper_notes
 from tapewright.words.quantities import in_unit
 from tapewright.words.units import Units, round_amount
@@ -26,6 +30,7 @@ RADIUS = Field("radius", "Miss that is still good",
                hint="Such as 3 in. Left open: the rig sheet's.",
                measure=Measure("length", (0.2, 200.0, "cm"), "3 in"))  # fmt: skip
 TRUST_SLACK_M = 1e-6
+GUESS_MM = 1.0  # in which a mark is told that is no more than a guess
 POUNDS = "Energy in ft·lbf with standard gravity: grains × (ft/s)² / 450,436.7."
 
 
@@ -55,6 +60,8 @@ SERVES: tuple[Column[RangeCard], ...] = (
     Column("", "same_mark_{unit}", "flight.twin_m", "distance", kept=2),
 )
 
+TWINS: tuple[Column[RangeCard], ...] = (Column("as far as {unit}", "", "close_twin_m", "distance"),)
+
 
 def _ask(answer: Answer, said: Said, units: Units) -> RangeCard:
     radius_m = said.quantity_if_said(RADIUS) or answer.rig.archer.tolerance_m
@@ -64,13 +71,13 @@ def _ask(answer: Answer, said: Said, units: Units) -> RangeCard:
 
 
 def _tell(card: RangeCard, units: Units) -> Blocks:
-    close, marks = close_words(card, units), front_table(card, units)
+    close, marks = close_table(card, units), front_table(card, units)
     where = table("Flight: at the target", SHORT[:1], card.marks, units)
     return (
         f"{card_title(card)}: {card_trust(card, units)}\n",
         marks,
         beside(where, table("", FLIGHT, card, units)),
-        *([f"Close marks: {'; '.join(close)}."] if close else []),
+        *([close] if close.rows else []),
         *card_notes(card, units),
         *map(Mind, card_cautions(card, units)),
         *map(Mind, paper_notes(card.answer.rig.name, card.answer.fingerprint)),
@@ -79,7 +86,7 @@ def _tell(card: RangeCard, units: Units) -> Blocks:
 
 def _write(card: RangeCard, units: Units) -> dict[str, Any]:
     unit, miss = units.distance, units.miss
-    close = records(MARKS, card.close, units)
+    close = records(on_sight(MARKS, card.answer.tape, card.order.pin, AT), card.close, units)
     return head_json("tapewright.card/1", card.answer) | {
         "pin": card.order.pin,
         f"radius_{miss}": rounded(card.order.radius_m, miss),
@@ -97,7 +104,9 @@ def _write(card: RangeCard, units: Units) -> dict[str, Any]:
 def _rows(card: RangeCard, units: Units) -> list[dict[str, Any]]:
     """A distance a row, for programs."""
     flown = records((*FLIGHT, *SERVES), card, units)
-    return joined(records(MARKS, card.marks, units), flown)
+    return joined(
+        records(on_sight(MARKS, card.answer.tape, card.order.pin, AT), card.marks, units), flown
+    )
 
 
 def card_csv(card: RangeCard, units: Units) -> str:
@@ -106,12 +115,32 @@ def card_csv(card: RangeCard, units: Units) -> str:
 
 
 def front_table(card: RangeCard, units: Units) -> Table:
-    """Marks, and how far each serves; those beyond the trusted distance are faint."""
-    reach_m = card.trusted_m + TRUST_SLACK_M
-    faint = [row for row, distance in enumerate(card.marks.distance_m) if distance > reach_m]
+    """Marks, and how far each serves; those beyond the trusted distance are faint guesses."""
+    columns = told_columns(SHORT, card.answer, card.order.pin, AT)
+    marks = _guessed(card, card.marks, table("", columns, card.marks, units))
     title = "Marks, and how far each serves"
-    marks = table(title, by_clicks(SHORT, card.answer), card.marks, units, faint)
-    return beside(marks, table("", SERVES, card, units))
+    if marks.faint:
+        trusted = in_unit(card.trusted_m, units.distance)
+        past = f" past {told(trusted, 0)} {units.distance}" if card.trusted_m else ""
+        title = f"{title}; ≈ is a guess{past}"
+    return beside(replace(marks, title=title), table("", SERVES, card, units))
+
+
+def _guessed(card: RangeCard, found: Bands, marks: Table) -> Table:
+    """The same table, marks past the trusted distance faint and to the whole mm."""
+    faint = frozenset(np.flatnonzero(found.distance_m > card.trusted_m + TRUST_SLACK_M).tolist())
+    least = max(GUESS_MM, 1e3 * finest_m(card.answer))
+    guesses = (
+        f"≈{known(1e3 * mark_m, 1e3 * half_m, least=least)}" if isfinite(mark_m) else "–"
+        for mark_m, half_m in zip(found.reading_m, half_band_m(found), strict=True)
+    )
+    if card.answer.tape:
+        guesses = (f"≈{row[1]}" for row in marks.rows)
+    rows = (
+        (row[0], guess, *row[2:]) if place in faint else row
+        for place, (row, guess) in enumerate(zip(marks.rows, guesses, strict=True))
+    )
+    return replace(marks, rows=tuple(rows), faint=faint)
 
 
 def card_title(card: RangeCard, *, on_paper: bool = False) -> str:
@@ -129,14 +158,11 @@ def card_trust(card: RangeCard, units: Units) -> str:
     return pin_trust_words(card.order.pin, card.trusted_m, units)
 
 
-def close_words(card: RangeCard, units: Units) -> tuple[str, ...]:
-    """Each close mark and the far mark that is the same."""
-    unit, close = units.distance, table("", by_clicks(SHORT, card.answer), card.close, units)
-    return tuple(
-        f"{near} {unit}: {mark} mm"
-        + (f", as {told(in_unit(twin_m, unit), 1)} {unit}" if isfinite(twin_m) else "")
-        for (near, mark, *_), twin_m in zip(close.rows, card.close_twin_m, strict=True)
-    )
+def close_table(card: RangeCard, units: Units) -> Table:
+    """Each close mark and the far distance whose mark is the same."""
+    columns = told_columns(SHORT[:3], card.answer, card.order.pin, AT)
+    close = _guessed(card, card.close, table("Close marks", columns, card.close, units))
+    return beside(close, table("", TWINS, card, units))
 
 
 def card_notes(card: RangeCard, units: Units) -> tuple[str, ...]:

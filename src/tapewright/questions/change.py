@@ -24,8 +24,15 @@ from tapewright.words.answer import head_json, pin_trust_words, trust_json
 from tapewright.words.blocks import Blocks, Mind, Table
 from tapewright.words.cautions import all_cautions, safety_of
 from tapewright.words.columns import Column, beside, records, rounded, table
-from tapewright.words.marks import MARKS, SHORT, by_clicks, dial_mm
+from tapewright.words.marks import AT, MARKS, SHORT
 from tapewright.words.numbers import counted
+from tapewright.words.on_sight import (
+    dial_json,
+    dial_words,
+    on_sight,
+    tape_after_words,
+    told_columns,
+)
 from tapewright.words.units import Units, trusted_words
 from tapewright.words.way_back import back_json, back_words
 
@@ -97,9 +104,10 @@ def _tell(found: Carried, units: Units) -> Blocks:
         f"From {old.rig.name} to {new.rig.name}\n",
         _table("Marks before and after", (old.bands, new.bands), rigs, units),
         *(
-            _table(f"Marks of pin {pin} before and after", bands, rigs, units)
+            _table(f"Marks of pin {pin} before and after", bands, rigs, units, pin)
             for pin, bands in further
         ),
+        *filter(None, (tape_after_words(rigs.old.tape, rigs.new.tape),)),
         _trust(rigs, units),
         *([back_words(found.before, new, found.ways.back, units)] if found.before else []),
         _next(found, units),
@@ -108,7 +116,9 @@ def _tell(found: Carried, units: Units) -> Blocks:
     )
 
 
-def _table(title: str, both: tuple[Bands | None, Bands], rigs: ChangedRig, units: Units) -> Table:
+def _table(
+    title: str, both: tuple[Bands | None, Bands], rigs: ChangedRig, units: Units, pin: int = 1
+) -> Table:
     """Marks and bands of both, and how far each mark moved."""
     was, now = both
     if was is None:  # a new pin has no past
@@ -118,9 +128,9 @@ def _table(title: str, both: tuple[Bands | None, Bands], rigs: ChangedRig, units
     moved: Column[Bands] = Column("change mm", "", moved_m, "mm", 2, signed=True)
     parts = [table(title, SHORT[:1], now, units)]
     for which, answer, bands in (("old", rigs.old, was), ("new", rigs.new, now)):
-        _, mark, _, half = by_clicks(SHORT, answer)
+        mark, *half = told_columns((replace(SHORT[1], tape="alone"), SHORT[3]), answer, pin, AT)
         mark = replace(mark, head=f"{which} {mark.head}")
-        parts.append(table("", (mark, half), bands, units))
+        parts.append(table("", (mark, *half), bands, units))
     return beside(*parts, table("", (moved,), now, units))
 
 
@@ -133,14 +143,16 @@ def _write(found: Carried, units: Units) -> dict[str, Any]:
         "method": new.posterior.method,
         **trust_json(old, unit, before="old_"),
         **trust_json(new, unit),
-        "old_marks": records(MARKS, old.bands, units),
-        "marks": records(MARKS, new.bands, units),
+        "old_marks": records(on_sight(MARKS, old.tape, 1, AT), old.bands, units),
+        "marks": records(on_sight(MARKS, new.tape, 1, AT), new.bands, units),
         "pins": [
             {
                 "pin": pin,
                 **trust_json(new, unit, pin),
-                "old_marks": None if was is None else records(MARKS, was, units),
-                "marks": records(MARKS, now, units),
+                "old_marks": None
+                if was is None
+                else records(on_sight(MARKS, old.tape, pin, AT), was, units),
+                "marks": records(on_sight(MARKS, new.tape, pin, AT), now, units),
             }
             for pin, (was, now) in enumerate(further_pins(rigs), 2)
         ],
@@ -149,6 +161,7 @@ def _write(found: Carried, units: Units) -> dict[str, Any]:
                 f"distance_{unit}": rounded(step.distance_m, unit, 4),
                 "arrows": step.arrows,
                 "reading_mm": None if new.posterior.is_set_by_eye else rounded(reading, "mm"),
+                **dial_json(new.tape, None if new.posterior.is_set_by_eye else reading),
                 f"trusted_distance_{unit}": rounded(step.trusted_m, unit),
             }
             for step, reading in zip(rigs.steps, rigs.readings_m, strict=True)
@@ -201,7 +214,7 @@ def _groups(rigs: ChangedRig, units: Units) -> str:
     dials = zip(rigs.steps, rigs.readings_m, rigs.half_bands_m, strict=True)
     groups = [
         f"{step.arrows} arrows at {trusted_words(step.distance_m, units)} "
-        f"(dial {dial_mm(reading_m, half_m, rigs.new)} mm)"
+        f"(dial {dial_words(rigs.new, reading_m, half_m)})"
         for step, reading_m, half_m in dials
     ]
     if not rigs.gets_there:

@@ -17,7 +17,8 @@ from tapewright.services.make_card import CardOrder, RangeCard
 from tapewright.words.blocks import Block, Blocks, Mind, Table
 from tapewright.words.cautions import mark_cautions
 from tapewright.words.columns import Column, beside, table
-from tapewright.words.marks import SHORT, by_clicks
+from tapewright.words.marks import SHORT
+from tapewright.words.on_sight import told_columns
 from tapewright.words.units import Units
 
 WINDOW: Column[RangeCard] = Column(
@@ -63,8 +64,9 @@ def _side_by_side(title: str, found: Comparison, parts: tuple[Table, ...], units
 
 def _parts(card: RangeCard, units: Units) -> tuple[Table, Table]:
     """Its marks and how far each serves, and its flight."""
-    _, mark, _, half = by_clicks(SHORT, card.answer)
-    marks = beside(table("", (mark, half), card.marks, units), table("", (WINDOW,), card, units))
+    mark, half = replace(SHORT[1], tape="alone"), SHORT[3]
+    told = told_columns((mark, half), card.answer, card.order.pin)
+    marks = beside(table("", told, card.marks, units), table("", (WINDOW,), card, units))
     return marks, table("", FLOWN, card, units)
 
 

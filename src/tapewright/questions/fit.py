@@ -29,8 +29,9 @@ from tapewright.words.blocks import Blocks, Mind, Table
 from tapewright.words.cautions import all_cautions, caution_words
 from tapewright.words.columns import Column, each, records, rounded, table
 from tapewright.words.house import house_words
-from tapewright.words.marks import BAND, MARKS, marks_table
+from tapewright.words.marks import AT, BAND, MARKS, marks_table
 from tapewright.words.numbers import NOTHING, known, known_ends, plain
+from tapewright.words.on_sight import on_sight
 from tapewright.words.quantities import in_unit
 from tapewright.words.slips import slips_json
 from tapewright.words.stops import stop_lines
@@ -42,7 +43,7 @@ Groups = tuple[GroupCheck, ...]
 GROUPS: tuple[Column[Groups], ...] = (
     Column("group", "group", "name"),
     Column("{unit}", "", "distance_m", "distance", None),
-    Column("reading mm", "", "reading_m", "mm", 2),
+    Column("reading mm", "", "reading_m", "mm", 2, tape="first"),
     Column("arrows", "", each(lambda group: str(group.arrows))),
     Column("up {unit}", "miss_up_{unit}", "miss_up_m", "miss", 2),
     Column("right {unit}", "miss_right_{unit}", "miss_right_m", "miss", 2),
@@ -74,7 +75,9 @@ def _ask(answer: Answer, said: Said, units: Units) -> FoundMarks:
 
 def groups_table(answer: Answer, units: Units) -> Table:
     """Groups against the fit."""
-    return table("Groups: centre against the fit", GROUPS, answer.groups, units)
+    pins = [one.pin for one in answer.observations]
+    columns = on_sight(GROUPS, answer.tape, lambda _: pins, "distance_m")
+    return table("Groups: centre against the fit", columns, answer.groups, units)
 
 
 def _rows(answer: Answer, units: Units) -> Iterator[tuple[str, ...]]:
@@ -171,14 +174,18 @@ def _write(found: FoundMarks, units: Units) -> dict[str, Any]:
         **trust_json(answer, unit),
         "assumed": list(posterior.calibration.evidence.prior.assumed),
         "groups": records(GROUPS, answer.groups, units),
-        "marks": records(MARKS, first, units),
+        "marks": records(on_sight(MARKS, answer.tape, 1, AT), first, units),
         "slips": slips_json(answer, units),
         "cautions": [caution_words(one, answer, units) for one in answer.cautions],
         "kind": kind_of(answer.rig.bow),
     }
     if further:
         answered["pins"] = [
-            {"pin": pin, **trust_json(answer, unit, pin), "marks": records(MARKS, bands, units)}
+            {
+                "pin": pin,
+                **trust_json(answer, unit, pin),
+                "marks": records(on_sight(MARKS, answer.tape, pin, AT), bands, units),
+            }
             for pin, bands in enumerate(further, 2)
         ]
     if found.fixed:

@@ -17,7 +17,7 @@ from typing import Any
 from tapewright.ground.errors import BadInput
 from tapewright.questions.question import Field, Measure, Question, Said
 from tapewright.services.calibrate import Answer
-from tapewright.services.correct import ArrowStep, AxisMove
+from tapewright.services.correct import ArrowStep, AxisMove, Correction
 from tapewright.services.correct_groups import (
     Calibration,
     FoundGroups,
@@ -33,6 +33,7 @@ from tapewright.services.measure_groups import (
 )
 from tapewright.services.move_sight import SightMove
 from tapewright.services.record_groups import Observation
+from tapewright.services.stick_tape import Tape
 from tapewright.words.blocks import Blocks, Mind, Table
 from tapewright.words.columns import (
     Column,
@@ -46,6 +47,7 @@ from tapewright.words.columns import (
     table,
 )
 from tapewright.words.numbers import NOTHING, told
+from tapewright.words.on_sight import on_sight
 from tapewright.words.quantities import in_unit
 from tapewright.words.sight_moves import (
     PAST_LIMIT,
@@ -108,11 +110,12 @@ def _seen_from(measure: GroupMeasure, place: int) -> float:
     return nan if measure.findable is None else measure.findable[place] * width_m
 
 
-NAME, READING = "observation.group.name", "observation.reading_m"
+NAME, READING, PIN = "observation.group.name", "observation.reading_m", "observation.pin"
+WHERE = "observation.distance_m"
 CENTRES: tuple[Column[Groups], ...] = (
     Column("group", "group", NAME),
     Column("{unit}", "distance_{unit}", "observation.distance_m", "distance", None, 4),
-    Column("reading mm", "reading_mm", READING, "mm", 2, 4),
+    Column("reading mm", "reading_mm", READING, "mm", 2, 4, tape="first"),
     Column("arrows", "arrows", "observation.group.arrows", decimals=0),
     Column("", "called_bad", "observation.group.called_bad"),
     Column("up {unit}", "centre_up_{unit}", "centre.up_m", "miss", 2, 4),
@@ -170,7 +173,7 @@ SHIFTS: tuple[Column[Shifts], ...] = (
     Column("", "shift_right_{unit}", each(lambda row: row[0].shift_m), "miss", kept=4),
 )
 MOVES: tuple[Column[Sequence[SightMove]], ...] = (
-    Column("then mm", "new_reading_mm", "reading_m", "mm", 2, 4),
+    Column("then mm", "new_reading_mm", "reading_m", "mm", 2, 4, tape="first"),
     Column("", "by_reading_mm", "by_reading_m", "mm", kept=4),
     Column("clicks", "reading_clicks", "reading_clicks", "", 0, signed=True),
     Column("", "pin_vertical", each(lambda row: ("", "up", "down")[row.pin_up])),
@@ -181,7 +184,7 @@ MOVES: tuple[Column[Sequence[SightMove]], ...] = (
 STEPS: tuple[Column[Sequence[ArrowStep]], ...] = (
     Column("arrow", "arrow", "arrow", decimals=0),
     Column("", "group", NAME),
-    Column("reading mm", "reading_mm", READING, "mm", 2, 4),
+    Column("reading mm", "reading_mm", READING, "mm", 2, 4, tape="first"),
     Column("up {unit}", "up_{unit}", "up_m", "miss", 2, 4),
     Column("right {unit}", "right_{unit}", "right_m", "miss", 2, 4),
     Column("share", "", each(lambda row: f"{100 * row.share:.0f} %")),
@@ -195,6 +198,7 @@ def find_groups(
     fitted: Calibration | None,
     said: Said,
     probability: float,
+    tape: Tape | None = None,
 ) -> FoundGroups:
     """Groups measured, and what to turn; without a rig only which way."""
     observations = tuple(one for one in observations if one.group.counted)
@@ -207,7 +211,8 @@ def find_groups(
     is_stepwise = said.choice("arrow_by_arrow", "no", YES_NO) == "yes"
     moved = said.choice("windage", "moved", WINDAGES) == "moved"
     if not is_stepwise:
-        return correct_groups(observations, rig, fitted, zero_sd_m, probability, per_turn)
+        found = correct_groups(observations, rig, fitted, zero_sd_m, probability, per_turn)
+        return replace(found, tape=tape)
     place = said.place("arrow_by_arrow")
     if rig is None or fitted is None:
         wrong = "no rig sheet is given, so readings cannot be turned into angles"
@@ -218,7 +223,7 @@ def find_groups(
     if not found.steps:
         wrong = "no arrow of the last distance is measured right and up"
         raise BadInput(place, wrong, "Write right and up of each arrow")
-    return found
+    return replace(found, tape=tape)
 
 
 def _ask(answer: Answer, said: Said, _: Units) -> FoundGroups:
@@ -226,15 +231,15 @@ def _ask(answer: Answer, said: Said, _: Units) -> FoundGroups:
         wrong = "no group was shot with this rig as it stands"
         raise BadInput(answer.rig.name, wrong, "Shoot one first")
     fitted, probability = answer.posterior.calibration, answer.bands.probability
-    return find_groups(answer.observations, answer.rig, fitted, said, probability)
+    return find_groups(answer.observations, answer.rig, fitted, said, probability, answer.tape)
 
 
 def _tell(found: FoundGroups, units: Units) -> Blocks:
     if found.steps:
-        return steps_blocks(found.steps, units, found.per_turn)
+        return steps_blocks(found.steps, units, found.per_turn, found.tape)
     measured, groups = found.measured, found.measured.groups
     return (
-        centres_table(measured, units),
+        centres_table(measured, units, found.tape),
         *([spreads_table(measured, units)] if measured.together.freedoms else []),
         *([flyers_table(measured, units)] if any(map(_is_judged, groups)) else []),
         *(words for group in groups for words in odd_arrows_words(group, units)),
@@ -250,17 +255,17 @@ def _turns(found: FoundGroups, units: Units) -> Iterable[str]:
     groups = found.measured.groups
     if found.moves:
         for measure, move in zip(groups, found.moves, strict=True):
-            yield group_words(measure, turn_words(measure, move, found.per_turn), units)
+            yield group_words(measure, turn_words(measure, move, found.per_turn, found.tape), units)
         return
     for measure, shift in zip(groups, found.shifts, strict=True):
         yield group_words(measure, shift_words(measure, *shift), units)
     yield MORE_NEEDED
 
 
-def centres_table(measured: Measured, units: Units) -> Table:
+def centres_table(measured: Measured, units: Units, tape: Tape | None = None) -> Table:
     """Where the centres lie, and whether chance explains it."""
     title = "Centres, and the chance that a zeroed bow lies as far off"
-    centres = table(title, CENTRES, measured.groups, units)
+    centres = table(title, on_sight(CENTRES, tape, PIN, WHERE), measured.groups, units)
     heads = list(centres.heads)
     heads[heads.index(f"± {units.miss}")] += f" ({told(100 * measured.probability, 0)} %)"
     return replace(centres, heads=tuple(heads))
@@ -294,7 +299,7 @@ def after_group_blocks(found: FoundGroups, units: Units) -> Blocks:
     centre = measure.centre
     return (
         f"The centre lies {hit_words(centre.right_m, centre.up_m, units.miss)}.",
-        *turn_words(measure, move, found.per_turn),
+        *turn_words(measure, move, found.per_turn, found.tape),
         *(() if move.up.is_move or move.right.is_move else (WAIT,)),
         *called_bad_words(measure),
         *map(Mind, filter(None, (flyer_words(measure, units),))),
@@ -302,25 +307,36 @@ def after_group_blocks(found: FoundGroups, units: Units) -> Blocks:
     )
 
 
-def steps_blocks(steps: Sequence[ArrowStep], units: Units, per_turn: int | None) -> Blocks:
+def steps_blocks(
+    steps: Sequence[ArrowStep], units: Units, per_turn: int | None, tape: Tape | None = None
+) -> Blocks:
     """What to turn after each arrow."""
-    arrows = table("Arrow by arrow", STEPS, steps, units)
+    arrows = table("Arrow by arrow", on_sight(STEPS, tape, PIN, WHERE), steps, units)
     last, moves = steps[-1], [step.move for step in steps]
     elevation = windage = "leave it"
     if last.move.by_reading_m:
-        elevation = elevation_words(last.move, last.observation.reading_m, per_turn)
+        one = last.observation
+        elevation = elevation_words(last.move, one.reading_m, per_turn, tape, one.pin)
     if last.move.pin_right_m:
         windage = windage_words(last.move, per_turn)
     return (
-        beside(arrows, table("", MOVES, moves, units)),
+        beside(arrows, table("", _moves(steps, tape), moves, units)),
         f"Before arrow {last.arrow + 1}: elevation: {elevation}; windage: {windage}.",
     )
 
 
+def _moves(
+    of: Sequence[ArrowStep | Correction], tape: Tape | None
+) -> list[Column[Sequence[SightMove]]]:
+    """Columns of moves as what is on the sight tells them."""
+    return on_sight(MOVES, tape, lambda _: [one.observation.pin for one in of])
+
+
 def _write(found: FoundGroups, units: Units) -> dict[str, Any]:
     if found.steps:
-        moves = records(MOVES, [step.move for step in found.steps], units)
-        return {"schema": SCHEMA, "arrows": joined(records(STEPS, found.steps, units), moves)}
+        moves = records(_moves(found.steps, found.tape), [step.move for step in found.steps], units)
+        steps = records(on_sight(STEPS, found.tape, PIN, WHERE), found.steps, units)
+        return {"schema": SCHEMA, "arrows": joined(steps, moves)}
     measured, together, known = found.measured, found.measured.together, found.measured.known
     return {
         "schema": SCHEMA,
@@ -339,7 +355,9 @@ def _write(found: FoundGroups, units: Units) -> dict[str, Any]:
 def _group_records(found: FoundGroups, units: Units) -> list[dict[str, Any]]:
     groups = found.measured.groups
     shifts = found.shifts or [(move.right, move.up) for move in found.moves]
-    moves = records(MOVES, [move.move for move in found.moves], units) or [{}] * len(shifts)
+    moves = records(
+        _moves(found.moves, found.tape), [move.move for move in found.moves], units
+    ) or [{}] * len(shifts)
     corrections = joined(records(SHIFTS, shifts, units), moves)
     more = [
         {
@@ -351,7 +369,8 @@ def _group_records(found: FoundGroups, units: Units) -> list[dict[str, Any]]:
     ]
     spreads = records(SPREADS, [group.spread for group in groups], units)
     circles = records(CIRCLES, groups, units)
-    return joined(records((*CENTRES, *SIZES), groups, units), spreads, circles, more)
+    centres = on_sight((*CENTRES, *SIZES), found.tape, PIN, WHERE)
+    return joined(records(centres, groups, units), spreads, circles, more)
 
 
 FIELDS = (

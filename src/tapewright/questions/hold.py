@@ -21,7 +21,8 @@ from tapewright.words.answer import head_json
 from tapewright.words.blocks import Blocks, Mind
 from tapewright.words.cautions import SAFETY, mark_cautions
 from tapewright.words.columns import Column, records, rounded, table
-from tapewright.words.marks import dial_mm, half_band_m
+from tapewright.words.marks import half_band_m
+from tapewright.words.on_sight import dial_json, dial_words, on_sight
 from tapewright.words.units import Units, distance_words, far, round_amount
 
 Floats = NDArray[np.float64]
@@ -60,7 +61,7 @@ def _spans_m(card: RangeCard) -> Floats:
 COLUMNS: tuple[Column[Hold], ...] = (
     Column("mark for {unit}", "distance_{unit}", _shown(attrgetter("marks.distance_m")),
            "distance", None, 4),
-    Column("reading mm", "reading_mm", _shown(attrgetter("marks.reading_m")), "mm",
+    Column("reading mm", "reading_mm", _shown(attrgetter("marks.reading_m")), "mm", tape="first",
            half=_shown(lambda card: half_band_m(card.marks))),
     Column("from {unit}", "from_{unit}", _shown(attrgetter("flight.hold_near_m")), "distance",
            kept=2),
@@ -81,7 +82,7 @@ def _tell(found: Hold, units: Units) -> Blocks:
     size = round_amount(found.size_m, units.miss)
     faint = [place for place, row in enumerate(found.shown) if row != found.best]
     return (
-        table(f"Marks that serve a target {size} high", COLUMNS, found, units, faint),
+        table(f"Marks that serve a target {size} high", _columns(found), found, units, faint),
         *_words(found, units),
         *map(Mind, _cautions(found, units)),
     )
@@ -94,11 +95,16 @@ def _write(found: Hold, units: Units) -> dict[str, Any]:
         f"size_{units.miss}": rounded(found.size_m, units.miss),
         f"distance_{unit}": rounded(card.marks.distance_m[best], unit, 4),
         "reading_mm": rounded(card.marks.reading_m[best], "mm", 4),
+        **dial_json(card.answer.tape, card.marks.reading_m[best], card.order.pin),
         f"from_{unit}": rounded(card.flight.hold_near_m[best], unit, 2),
         f"to_{unit}": rounded(card.flight.hold_far_m[best], unit, 2),
-        "marks": records(COLUMNS, found, units),
+        "marks": records(_columns(found), found, units),
         "cautions": [*_words(found, units), *_cautions(found, units)],
     }
+
+
+def _columns(found: Hold) -> list[Column[Hold]]:
+    return on_sight(COLUMNS, found.card.answer.tape, found.card.order.pin)
 
 
 def _words(found: Hold, units: Units) -> tuple[str, ...]:
@@ -106,10 +112,10 @@ def _words(found: Hold, units: Units) -> tuple[str, ...]:
     card, best = found.card, found.best
     near_m, far_m = card.flight.hold_near_m[best], card.flight.hold_far_m[best]
     half_m = half_band_m(card.marks)[best]
-    reading = dial_mm(card.marks.reading_m[best], half_m, card.answer)
+    dial = dial_words(card.answer, card.marks.reading_m[best], half_m, card.order.pin)
     mark = distance_words(card.marks.distance_m[best], units)
     reach = f"{far(near_m, units)} to {distance_words(far_m, units)}"
-    return (f"Set the sight to {reading} mm, the mark for {mark}: it serves from {reach}.", AIM)
+    return (f"Set the sight to {dial}, the mark for {mark}: it serves from {reach}.", AIM)
 
 
 def _cautions(found: Hold, units: Units) -> tuple[str, ...]:

@@ -25,6 +25,7 @@ from tapewright.words.cautions import past_limit_words
 from tapewright.words.columns import Column, each, records, rounded, table
 from tapewright.words.kinds import eye_words, of_bow
 from tapewright.words.numbers import NOTHING, known, known_ends, told
+from tapewright.words.on_sight import on_sight
 from tapewright.words.quantities import in_unit
 from tapewright.words.units import Units, amount
 
@@ -51,7 +52,7 @@ def _band(limit: ReadingLimit) -> str:
 LIMITS: tuple[Column[Sequence[ReadingLimit]], ...] = (
     Column("limit", "", each(lambda limit: LIMIT_WORDS[limit.kind])),
     Column("", "kind", "kind"),
-    Column("reading mm", "reading_mm", "reading_m", "mm"),
+    Column("reading mm", "reading_mm", "reading_m", "mm", tape="first"),
     Column("band mm", "", each(_band)),
     Column("", "low_mm", "low_m", "mm"),
     Column("", "high_mm", "high_m", "mm"),
@@ -70,10 +71,18 @@ def _tell(found: FoundLimits, units: Units) -> Blocks:
     far = [_reaches(found, units), _travel_left(found, units)] if limits.far is not None else []
     return (
         f"{found.answer.rig.name}: {stop_words(found)}\n",
-        *([table("Limits of the reading", LIMITS, limits.found, units)] if limits.found else []),
+        *(
+            [table("Limits of the reading", _columns(found), limits.found, units)]
+            if limits.found
+            else []
+        ),
         *far,  # both ends of a travel are known, or none
         *map(Mind, limit_cautions(found, units)),
     )
+
+
+def _columns(found: FoundLimits) -> list[Column[Sequence[ReadingLimit]]]:
+    return on_sight(LIMITS, found.answer.tape)
 
 
 def _reaches(found: FoundLimits, units: Units) -> Table:
@@ -145,7 +154,7 @@ def limit_cautions(found: FoundLimits, units: Units) -> tuple[str, ...]:
 def _write(found: FoundLimits, units: Units) -> dict[str, Any]:
     unit, ends_m = units.distance, np.stack((found.left_m, found.left_low_m), axis=2)
     return head_json("tapewright.limits/1", found.answer) | {
-        "limits": records(LIMITS, found.limits.found, units),
+        "limits": records(_columns(found), found.limits.found, units),
         "pins": [_reach(one, unit) for one in found.reaches],
         "travel_left": [
             {

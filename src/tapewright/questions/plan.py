@@ -38,11 +38,12 @@ from tapewright.words.cautions import SAFETY, mark_words
 from tapewright.words.columns import Column, joined, record, records, rounded
 from tapewright.words.next_shot import (
     FIRST_FAR,
-    dial_words,
     plan_sentences,
     standing_words,
+    step_dial_words,
 )
 from tapewright.words.numbers import NOTHING, chance_words, told
+from tapewright.words.on_sight import dial_json, on_sight
 from tapewright.words.quantities import in_unit
 from tapewright.words.slips import slips_json
 from tapewright.words.stops import (
@@ -74,7 +75,7 @@ HINDRANCE: tuple[Column[Sequence[Hindrance]], ...] = (
 )
 FIRST_SHOT: tuple[Column[Any], ...] = (
     PLACE[0],
-    Column("", "reading_mm", "reading_m", "mm"),
+    Column("", "reading_mm", "reading_m", "mm", tape="first"),
     Column("", "low_{unit}", "low_m", "miss"),
     Column("", "high_{unit}", "high_m", "miss"),
     Column("", "butt_height_95_{unit}", "height_95_m", "miss"),
@@ -216,13 +217,14 @@ def candidates_table(plan: Plan, units: Units) -> Table:
 def plan_table(plan: Plan, units: Units) -> Table:
     """The plan, group by group."""
     unit = units.distance
-    heads = ("group", unit, "dial mm", "arrows", "on the butt", f"then band {units.miss}",
+    dial = "dial" if plan.answer.tape else "dial mm"
+    heads = ("group", unit, dial, "arrows", "on the butt", f"then band {units.miss}",
              f"trusted {unit}")  # fmt: skip
     rows = tuple(
         (
             str(place + 1),
             far(step.distance_m, units),
-            "by eye" if plan.is_set_by_eye else dial_words(plan, place).removesuffix(" mm"),
+            "by eye" if plan.is_set_by_eye else _cell(plan, place),
             str(step.arrows),
             _on_butt(step),
             *_bought(step, units),
@@ -230,6 +232,12 @@ def plan_table(plan: Plan, units: Units) -> Table:
         for place, step in enumerate(plan.steps)
     )
     return Table("Plan", heads, rows)
+
+
+def _cell(plan: Plan, place: int) -> str:
+    """What to dial; mm stand in the head where they are all that is told."""
+    words = step_dial_words(plan, place)
+    return words if plan.answer.tape else words.removesuffix(" mm")
 
 
 def plan_cautions(plan: Plan, units: Units) -> tuple[str, ...]:
@@ -252,10 +260,11 @@ def plan_json(plan: Plan, units: Units) -> Row:
     ladder, answer, by_eye, steps = plan.ladder, plan.answer, plan.is_set_by_eye, plan.steps
     dials = [
         {"reading_mm": None if by_eye else rounded(reading_m, "mm"), "walk": plan.is_walk(step)}
+        | dial_json(answer.tape, None if by_eye else reading_m, at_m=step.distance_m)
         for step, reading_m in zip(steps, plan.readings_m, strict=True)
     ]
     hindrance = record(HINDRANCE, plan.hindrance, units)
-    first = record(FIRST_SHOT, plan.first, units)
+    first = record(on_sight(FIRST_SHOT, answer.tape, at="distance_m"), plan.first, units)
     return head_json(SCHEMA, answer) | {
         "band": wish.probability,
         f"wanted_distance_{unit}": rounded(order.wanted_m, unit, 4),

@@ -14,7 +14,7 @@ from typing import Any
 from tapewright.ground.errors import BadInput
 from tapewright.ground.units import UNITS
 from tapewright.questions.question import Field, Question, Said
-from tapewright.questions.shared_fields import SPAN, span_ends
+from tapewright.questions.shared_fields import BETWEEN, asked_ends
 from tapewright.reading.shots import read_shots
 from tapewright.services.calibrate import Answer
 from tapewright.services.prove import Accepted, Cause, Proof, Proving, prove_tape
@@ -33,8 +33,8 @@ from tapewright.words.causes import (
     verdict_words,
 )
 from tapewright.words.columns import Column, each, records, rounded, table
-from tapewright.words.marks import by_clicks
 from tapewright.words.numbers import chance_words
+from tapewright.words.on_sight import on_sight, told_columns
 from tapewright.words.units import Units, far
 
 TRIED = range(10, 101, 5)  # where one more group could be shot, in the person's unit
@@ -74,9 +74,9 @@ PROOFS: tuple[Column[Sequence[Proof]], ...] = (
 MOVED: tuple[Column[Accepted], ...] = (
     Column("{unit}", "distance_{unit}", "distance_m", "distance", None, 4),
     Column("before mm", "", lambda it: it.answer.bands.reading_m - it.moved_m, "mm",
-           half=("before.bands.low_m", "before.bands.high_m")),
+           half=("before.bands.low_m", "before.bands.high_m"), tape="alone"),
     Column("now mm", "reading_mm", "answer.bands.reading_m", "mm", kept=4,
-           half=("answer.bands.low_m", "answer.bands.high_m")),
+           half=("answer.bands.low_m", "answer.bands.high_m"), tape="first"),
     Column("moved mm", "moved_mm", "moved_m", "mm", 2, 4, signed=True),
 )  # fmt: skip
 
@@ -86,7 +86,9 @@ def prove_groups(
 ) -> Proving:
     """A verdict on a tape from groups shot with it."""
     factor = UNITS[units.distance].factor
-    return prove_tape(answer, shot, [step * factor for step in TRIED], span_ends(said, units))
+    return prove_tape(
+        answer, shot, [step * factor for step in TRIED], asked_ends(answer, said, units)
+    )
 
 
 def _ask(answer: Answer, said: Said, units: Units) -> TapeProof:
@@ -139,13 +141,14 @@ def causes_table(proving: Proving, units: Units) -> Table:
 
 def accepted_blocks(accepted: Accepted, units: Units) -> Blocks:
     """How marks moved when a proof was taken in, and the trusted distance with them."""
-    moved = table("Marks", by_clicks(MOVED, accepted.answer), accepted, units)
+    moved = table("Marks", told_columns(MOVED, accepted.answer, at="distance_m"), accepted, units)
     return ("", moved, accepted_words(accepted, units))
 
 
 def _write(found: TapeProof, units: Units) -> dict[str, Any]:
     proving, unit = found.proving, units.distance
     verdict, mend, spread = proving.verdict, proving.mend, proving.spread.dispersion_rad
+    lengths_mm = [rounded(length, "mm") for length in proving.lengths_m]
     taken = {} if found.accepted is None else {"accepted": _accepted(found.accepted, units)}
     return {
         "schema": "tapewright.proof/1",
@@ -161,10 +164,13 @@ def _write(found: TapeProof, units: Units) -> dict[str, Any]:
             "reading_clicks": proving.clicks,
             "pin_right_mm": rounded(mend.pin_right_m, "mm"),
             "pin_right_clicks": proving.right_clicks,
-            "longer_span_mm": rounded(mend.span_m, "mm"),
+            "longer_mm": rounded(mend.longer_m, "mm"),
+            "longer_span_mm": rounded(mend.longer_m, "mm"),  # by the name of earlier versions
             "heavier_gr": rounded(mend.heavier_kg, "gr"),
         },
-        "spans_mm": [rounded(span, "mm") for span in proving.spans_m],
+        f"between_{unit}": [rounded(end, unit, 4) for end in proving.ends_m],
+        "check_lengths_mm": lengths_mm,
+        "spans_mm": lengths_mm,  # by the name of earlier versions
         "rivals": [{"family": name, "odds": rounded(odds, "", 4)} for name, odds in verdict.rivals],
         f"telling_distance_{unit}": rounded(verdict.telling_m, unit, 4),
         "telling_from": verdict.told_from or None,
@@ -197,7 +203,7 @@ def _accepted(accepted: Accepted, units: Units) -> dict[str, Any]:
         **trust_json(accepted.answer, unit),
         f"trusted_distance_before_{unit}": earned(accepted.before, unit),
         "two_bows_odds": rounded(accepted.answer.two_bows_odds, "", 4),
-        "marks": records(MOVED, accepted, units),
+        "marks": records(on_sight(MOVED, accepted.answer.tape, at="distance_m"), accepted, units),
     }
 
 
@@ -209,7 +215,7 @@ PROOF = Field(
 QUESTION = Question(
     "prove", "Prove the tape",
     "Whether the tape is right, and if not, why it misses and what to turn, from groups shot with "
-    "it, its marks dialled.", (PROOF, SPAN), _ask, _tell, _write, needs=("proof",),
+    "it, its marks dialled.", (PROOF, BETWEEN), _ask, _tell, _write, needs=("proof",),
     more="SHOTS.csv is what the tape was made from, PROOF.csv what was shot with it since: groups "
     "at three distances or more, far ones among them, with the readings dialled. With slopes it "
     "looks at the third axis, too.",

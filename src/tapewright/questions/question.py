@@ -4,7 +4,7 @@ Holds:  the Measure, Field, Said and Question records.
 Never:  a particular question (its neighbours); how a face asks.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from math import inf
 from typing import Any, Generic, Literal, TypeVar
@@ -63,6 +63,7 @@ class Field:
     option_name: str = ""  # a command's option, where it is not the name
     is_switch: bool = False  # yes or no: a command says yes by the option alone
     is_file: bool = False  # a text of many rows: a command is given the name of its file
+    before: str = ""  # its name in earlier versions, which every face still hears
 
     def usual_in(self, units: Units) -> str:
         """What holds when nothing is said, for a person who reads these units."""
@@ -200,6 +201,14 @@ class Question(Generic[Found]):
     def usual(self, name: str, units: Units) -> str:
         """What holds for a field when nothing is said."""
         return next(one for one in self.fields if one.name == name).usual_in(units)
+
+
+def heard(fields: Iterable[Field], texts: Mapping[str, Any]) -> dict[str, Any]:
+    """What was said, by today's names; an earlier one is heard where today's is silent."""
+    older = {one.before: one.name for one in fields if one.before}
+    now = {name: text for name, text in texts.items() if name not in older}
+    then = {older[name]: text for name, text in texts.items() if name in older and text}
+    return now | {name: text for name, text in then.items() if not now.get(name)}
 
 
 def option(name: str) -> str:

@@ -1,13 +1,15 @@
-"""Shared fields: what several questions ask alike: pin, span of a strip, what stops the arrow.
+"""Shared fields: what several questions ask alike: pin, ends of a strip, what stops the arrow.
 
 Holds:  these fields, and how they are read; what sets neighbouring strips apart.
 Never:  a question (its neighbours), chances.
 """
 
 from tapewright.ground.errors import BadInput
+from tapewright.ground.units import UNITS
 from tapewright.questions.question import Field, Measure, Said
 from tapewright.services.advise import Butt
 from tapewright.services.calibrate import Answer
+from tapewright.services.choose_strip import usual_ends
 from tapewright.words.quantities import parted_size, read_distances, read_quantity, with_unit
 from tapewright.words.unit_names import quoted
 from tapewright.words.units import Units
@@ -20,9 +22,9 @@ BUTT = Field(
     "butt", "Butt", "36x36 in", "90x90 cm", "Width x height of what stops the arrow.",
     takes="WIDTHxHEIGHT",
 )  # fmt: skip
-SPAN = Field(
-    "span", "Span between", "20,60", hint="Where strips are told apart: near, far.",
-    takes="NEAR,FAR",
+BETWEEN = Field(
+    "between", "Strips told apart between", takes="NEAR,FAR", before="span",
+    hint='Near and far distance, such as "20,70 yd"; left open, they follow the rig.',
 )  # fmt: skip
 APART = Measure("length", example="0.5 mm", wrong="tells no strips apart",
                 mend="Write a length as 0.5 mm")  # fmt: skip
@@ -38,14 +40,23 @@ def asked_pin(answer: Answer, said: Said) -> int:
     return pin
 
 
-def span_ends(said: Said, units: Units) -> tuple[float, float]:
-    """Near and far distance between which spans are told. [m]"""
-    text, place = said.text(SPAN.name) or SPAN.usual, said.place(SPAN.name)
+def said_ends(said: Said, units: Units) -> tuple[float, float]:
+    """Near and far distance between which strips are told apart, as they were said. [m]"""
+    text, place = said.text(BETWEEN.name), said.place(BETWEEN.name)
     ends = read_distances(with_unit(text, units.distance), place).distances_m
     if len(ends) != 2:
         wrong = f"{quoted(text)} is not two distances"
         raise BadInput(place, wrong, "Write near and far, as 20,60")
     return ends[0], ends[1]
+
+
+def asked_ends(answer: Answer, said: Said, units: Units) -> tuple[float, float]:
+    """The same; where nothing was said, those that follow the rig. [m]"""
+    if said.text(BETWEEN.name):
+        return said_ends(said, units)
+    unit_m = UNITS[units.distance].factor
+    near, far = usual_ends(answer, unit_m)
+    return near * unit_m, far * unit_m
 
 
 def read_butt(said: Said, units: Units) -> Butt:

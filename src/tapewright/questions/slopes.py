@@ -13,12 +13,14 @@ from tapewright.ground.errors import BadInput
 from tapewright.questions.question import Field, Question, Said
 from tapewright.questions.shared_fields import PIN, asked_pin
 from tapewright.services.calibrate import Answer
+from tapewright.services.stick_tape import Tape
 from tapewright.services.table_slopes import Slopes, table_slopes
 from tapewright.words.answer import head_json
 from tapewright.words.blocks import Blocks, Mind, Table
 from tapewright.words.cautions import SAFETY, mark_cautions
 from tapewright.words.columns import Column, rounded, table
-from tapewright.words.numbers import NOTHING, told
+from tapewright.words.numbers import told
+from tapewright.words.on_sight import OFF, dial_json, shown_m
 from tapewright.words.quantities import read_number
 from tapewright.words.unit_names import quoted
 from tapewright.words.units import Units, amount, far
@@ -29,6 +31,7 @@ HOW = (
     "Uphill is more than zero. Dial the mark for the distance in the table, not for the one "
     "measured along the line of sight."
 )
+ON_TAPE = "Uphill is more than zero. Dial what the table says, not what was measured on the slope."
 LOW = "“low” means: the mark is lower than any level mark; dial the reading itself."
 BODY = (
     "On a slope bend at the hips: an upper body that leans changes draw length and anchor, and no "
@@ -66,19 +69,32 @@ def _tell(found: Slopes, units: Units) -> Blocks:
 
     def matrix(title: str, cells: Any, of: str, *, signed: bool = False) -> Table:  # noqa: ANN401 — an array
         both = zip(slopes, cells, strict=True)
-        columns = (Column(slope, "", row, of, signed=signed) for slope, row in both)
+        columns = (Column(slope, "", row, of, signed=signed, none=OFF) for slope, row in both)
         return table(title, (where, *columns), found, units)
 
-    dial = matrix(f"Dial the mark for, {unit}", by_slope.dial_m, "distance")
-    low = tuple(tuple(cell.replace(NOTHING, "low") for cell in row) for row in dial.rows)
+    tape, readings_m = found.answer.tape, by_slope.reading_m
+    if tape is None:
+        dial = matrix(f"Dial the mark for, {unit}", by_slope.dial_m, "distance")
+    else:
+        dial = matrix(f"Dial on the tape, {tape.unit}", _shown(found, tape), tape.unit)
+    is_low = np.isnan(by_slope.dial_m.T)  # a distance a row
+    low = tuple(
+        (row[0], *("low" if none else cell for cell, none in zip(row[1:], lows, strict=True)))
+        for row, lows in zip(dial.rows, is_low, strict=True)
+    )
     thumb = f"Miss of the rule of thumb (dial the horizontal distance), {miss}: high is more than 0"
     return (
         replace(dial, rows=low),
-        matrix("Reading, mm", by_slope.reading_m, "mm"),
+        matrix("Reading, mm", readings_m, "mm"),
         matrix(thumb, found.rule.miss_m, "miss", signed=True),
         *_notes(found, units),
         *map(Mind, _cautions(found, units)),
     )
+
+
+def _shown(found: Slopes, tape: Tape) -> list[list[float]]:
+    """What the tape shows at each reading. [m]"""
+    return [[shown_m(tape, one, found.pin) for one in row] for row in found.table.reading_m]
 
 
 def _write(found: Slopes, units: Units) -> dict[str, Any]:
@@ -92,6 +108,7 @@ def _write(found: Slopes, units: Units) -> dict[str, Any]:
                     {
                         f"distance_{unit}": rounded(distance, unit, 4),
                         "reading_mm": rounded(by_slope.reading_m[here], "mm"),
+                        **dial_json(found.answer.tape, by_slope.reading_m[here], found.pin),
                         f"dial_{unit}": rounded(by_slope.dial_m[here], unit, 2),
                         f"horizontal_{unit}": rounded(rule.dial_m[here], unit, 2),
                         f"horizontal_miss_{miss}": rounded(rule.miss_m[here], miss),
@@ -121,7 +138,8 @@ def _notes(found: Slopes, units: Units) -> tuple[str, ...]:
         f"{amount(abs(worst), units.miss)} {way}. It forgets the eye above the arrow, and that "
         "gravity slows an arrow uphill and helps it downhill."
     )
-    return (HOW, *low, rule, BODY)
+    how = HOW if found.answer.tape is None else ON_TAPE
+    return (how, *low, rule, BODY)
 
 
 def _cautions(found: Slopes, units: Units) -> tuple[str, ...]:

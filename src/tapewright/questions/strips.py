@@ -11,7 +11,7 @@ from typing import Any
 
 from tapewright.ground.errors import BadInput
 from tapewright.questions.question import Field, Question, Said
-from tapewright.questions.shared_fields import APART, SPAN, span_ends
+from tapewright.questions.shared_fields import APART, BETWEEN, asked_ends
 from tapewright.reading.other_tables import read_strips
 from tapewright.services.calibrate import Answer
 from tapewright.services.choose_strip import (
@@ -25,9 +25,10 @@ from tapewright.services.choose_strip import (
 from tapewright.words.blocks import Blocks, Table
 from tapewright.words.columns import Column, each, joined, records, rounded, table
 from tapewright.words.numbers import chance_words, told
+from tapewright.words.strip_names import LIKELIEST, strip_names
 from tapewright.words.units import Units, amount, distance_words, far
 
-STEP = Field("step", "Step", hint="Difference of the neighbours' spans, such as 0.5 mm.",
+STEP = Field("step", "Step", hint="How much longer and shorter the neighbours are, such as 0.5 mm.",
              measure=APART)  # fmt: skip
 CLOSE_M = 1e-6
 SURE = 0.8
@@ -82,7 +83,7 @@ ERRORS: tuple[Column[Ranked], ...] = (
 
 
 def _ask(answer: Answer, said: Said, units: Units) -> FoundStrips:
-    ends_m, step_m = span_ends(said, units), said.quantity_if_said(STEP)
+    ends_m, step_m = asked_ends(answer, said, units), said.quantity_if_said(STEP)
     distances_m = said.distances("distances", QUESTION.usual("distances", units))
     own = find_neighbours(answer, distances_m, ends_m, step_m)
     return FoundStrips(own, _chosen(answer, said))
@@ -140,11 +141,13 @@ def errors_table(chosen: ChosenSet, units: Units) -> Table:
 def neighbour_words(found: Neighbours, units: Units) -> str:
     """How to tell three strips apart, as sentences."""
     near, farther = (far(end, units) for end in found.ends_m)
-    less, same, more = (f"{told(1e3 * strip.span_m, 2)} mm" for strip in found.strips)
+    lengths_mm = [1e3 * strip.length_m for strip in found.strips]
+    shorter, _, longer = strip_names(lengths_mm)
+    lengths = ", ".join(told(one, 2) for one in lengths_mm)
     return (
-        f"Strips by their {near}–{farther} span: {less}, {same} (the likeliest), {more}. All share "
-        f"the {near} {units.distance} mark. Far arrows high: take the shorter span; low: the "
-        "longer one."
+        f"Strips {shorter}, {LIKELIEST} and {longer}: from {near} to {farther} {units.distance} "
+        f"{lengths} mm. All share the {near} {units.distance} mark. Far arrows high: take "
+        f"{shorter}; low: {longer}."
     )
 
 
@@ -180,6 +183,7 @@ def set_words(chosen: ChosenSet, units: Units) -> str:
 
 def _write(found: FoundStrips, units: Units) -> dict[str, Any]:
     own, chosen, unit = found.own, found.chosen, units.distance
+    names = strip_names([1e3 * strip.length_m for strip in own.strips])
     return {
         "schema": "tapewright.strips/1",
         "rig": own.answer.rig.name,
@@ -188,10 +192,12 @@ def _write(found: FoundStrips, units: Units) -> dict[str, Any]:
         f"far_{unit}": rounded(own.ends_m[1], unit, 4),
         "strips": [
             {
-                "span_mm": rounded(strip.span_m, "mm"),
+                "strip": name,
+                "check_length_mm": rounded(strip.length_m, "mm"),
+                "span_mm": rounded(strip.length_m, "mm"),  # by the name of earlier versions
                 "marks": records(TICKS, (own.distance_m, strip.reading_m[0], impacts), units),
             }
-            for strip, impacts in zip(own.strips, own.impact_m, strict=True)
+            for name, strip, impacts in zip(names, own.strips, own.impact_m, strict=True)
         ],
         **({} if chosen is None else {"set": _set_json(chosen, units)}),
     }
@@ -213,7 +219,7 @@ QUESTION = Question(
     "marks are enough for that.",
     (
         Field("distances", "Distances", "20:100:10yd", "20:100:10m", "Where marks are wanted."),
-        SPAN,
+        BETWEEN,
         STEP,
         Field(
             "set", "Ready-made strips", hint="Rows of strip,distance_yd,position_mm.", is_file=True

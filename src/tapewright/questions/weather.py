@@ -17,6 +17,7 @@ from tapewright.words.answer import head_json
 from tapewright.words.blocks import Blocks, Mind
 from tapewright.words.cautions import mark_cautions, warmer_words
 from tapewright.words.columns import Column, records, rounded, table
+from tapewright.words.on_sight import on_sight
 from tapewright.words.quantities import format_quantity, read_quantity
 from tapewright.words.unit_names import Kind
 from tapewright.words.units import Units, amount, distance_words, round_amount
@@ -37,12 +38,20 @@ AIR: tuple[tuple[str, str, Kind, str], ...] = (
 AWAY = ("marks.away_low_m", "marks.away_high_m")
 COLUMNS: tuple[Column[Weather], ...] = (
     Column("{unit}", "distance_{unit}", "marks.distance_m", "distance", None, 4),
-    Column("home mm", "home_mm", "marks.home_m", "mm", half=AWAY),
-    Column("away mm", "away_mm", "marks.away_m", "mm", half=AWAY),
-    Column("band away mm", "", AWAY[0], "mm", half=AWAY, to=AWAY[1]),
+    Column("home mm", "home_mm", "marks.home_m", "mm", half=AWAY, tape="alone"),
+    Column("away mm", "away_mm", "marks.away_m", "mm", half=AWAY, tape="first"),
+    Column("band away mm", "", AWAY[0], "mm", half=AWAY, to=AWAY[1], tape="alone"),
     Column("", "away_low_mm", AWAY[0], "mm"),
     Column("", "away_high_mm", AWAY[1], "mm"),
-    Column("change mm", "", lambda it: it.marks.away_m - it.marks.home_m, "mm", 2, signed=True),
+    Column(
+        "change mm",
+        "",
+        lambda it: it.marks.away_m - it.marks.home_m,
+        "mm",
+        2,
+        signed=True,
+        tape="not",
+    ),
     Column("home mark hits {unit}", "miss_{unit}", "marks.miss_m", "miss", signed=True),
 )
 
@@ -97,7 +106,7 @@ def _tell(found: Weather, units: Units) -> Blocks:
     pin = f", pin {found.pin}" if len(found.answer.trusted_m) > 1 else ""
     title = f"Marks at home and away{pin}; what the home mark hits away, high is more than 0"
     return (
-        table(title, COLUMNS, found, units),
+        table(title, _columns(found), found, units),
         *_words(found, units),
         *map(Mind, _cautions(found, units)),
     )
@@ -115,9 +124,13 @@ def _write(found: Weather, units: Units) -> dict[str, Any]:
         },
         "warmer_c": round(found.warmer_k, 2) + 0.0,
         "near_arrow_first": found.is_far,
-        "marks": records(COLUMNS, found, units),
+        "marks": records(_columns(found), found, units),
         "cautions": [*_words(found, units), *_cautions(found, units)],
     }
+
+
+def _columns(found: Weather) -> list[Column[Weather]]:
+    return on_sight(COLUMNS, found.answer.tape, found.pin, "marks.distance_m")
 
 
 def _words(found: Weather, units: Units) -> tuple[str, ...]:

@@ -14,12 +14,14 @@ from tapewright.ground.errors import BadInput
 from tapewright.questions.question import Field, Measure, Question, Said
 from tapewright.questions.shared_fields import BUTT, read_butt
 from tapewright.services.calibrate import Answer
+from tapewright.services.look_up_marks import bands_at
 from tapewright.services.meet_weather import Blown, meet_wind
 from tapewright.words.answer import head_json
 from tapewright.words.blocks import Blocks, Mind
 from tapewright.words.cautions import mark_cautions
 from tapewright.words.columns import Column, records, table
 from tapewright.words.numbers import plain
+from tapewright.words.on_sight import on_sight
 from tapewright.words.quantities import in_unit
 from tapewright.words.units import Units, far, round_amount
 
@@ -70,7 +72,7 @@ COLUMNS: tuple[Column[HeldOff], ...] = (
     Column("", "hold_off_right_spots", lambda it: -it.blown.misses.right_m / it.spot_m),
     Column("arrow up {unit}", "up_{unit}", "blown.misses.up_m", "miss", 2, signed=True),
     Column("add to reading mm", "reading_change_mm", "blown.misses.reading_m", "mm", 2,
-           signed=True),
+           signed=True, tape="not"),
     Column("", "stays_on_butt", lambda it: it.blown.stays_on(it.butt_width_m).tolist()),
 )  # fmt: skip
 
@@ -93,7 +95,7 @@ def _tell(found: HeldOff, units: Units) -> Blocks:
     title = f"Wind: hold-off, also in widths of a spot of {spot} {units.miss}"
     leaves = np.flatnonzero(~found.blown.stays_on(found.butt_width_m)).tolist()
     return (
-        table(title, COLUMNS, found, units, leaves),
+        table(title, _columns(found), found, units, leaves),
         *_words(found.blown, units),
         *map(Mind, _cautions(found, units)),
     )
@@ -106,9 +108,21 @@ def _write(found: HeldOff, units: Units) -> dict[str, Any]:
         "head_mps": round(blown.head_mps, 4),
         f"spot_{miss}": round(in_unit(found.spot_m, miss), 3),
         f"butt_width_{miss}": round(in_unit(found.butt_width_m, miss), 3),
-        "misses": records(COLUMNS, found, units),
+        "misses": records(_columns(found), found, units),
         "cautions": [*_words(blown, units), *_cautions(found, units)],
     }
+
+
+def _columns(found: HeldOff) -> list[Column[HeldOff]]:
+    """Columns as what is on the sight tells them: a tape shows no reading to be added to."""
+    answer, tape = found.blown.answer, found.blown.answer.tape
+    if tape is None:
+        return list(COLUMNS)
+    marks_m = bands_at(answer, found.blown.misses.distance_m).reading_m
+    dial: Column[HeldOff] = Column(
+        "reading mm", "reading_mm", marks_m + found.blown.misses.reading_m, "mm", 2, tape="first"
+    )
+    return on_sight((*COLUMNS, dial), tape, at="blown.misses.distance_m")
 
 
 def _words(blown: Blown, units: Units) -> tuple[str, ...]:
@@ -122,11 +136,11 @@ def _words(blown: Blown, units: Units) -> tuple[str, ...]:
             "or behind counts for 7 parts in 10."
         )
     if blown.head_mps:
+        told = "the last column is what to add to the mark's reading"
+        if blown.answer.tape is not None:
+            told = "dial what the table says"
         kind, way = ("Head", "low") if blown.head_mps > 0.0 else ("Tail", "high")
-        said.append(
-            f"{kind} wind of {_speed(blown.head_mps, units)}: arrows land {way}; the last column "
-            "is what to add to the mark's reading."
-        )
+        said.append(f"{kind} wind of {_speed(blown.head_mps, units)}: arrows land {way}; {told}.")
     pins = ("The same for every pin.",) if len(blown.answer.trusted_m) > 1 else ()
     return (*said, *pins, GUSTS)
 

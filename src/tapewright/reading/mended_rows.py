@@ -4,18 +4,21 @@ Holds:  rows, columns and texts of the likeliest mend.
 Never:  which slip is named (confidence/slips.py), how a file is read (shots.py).
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 
 from tapewright.reading.shots import rows_of_groups
 from tapewright.reading.table_columns import Column
 from tapewright.services.calibrate import Answer, Slip
 from tapewright.services.record_groups import Observation
+from tapewright.services.stick_tape import Tape
 from tapewright.words.slips import arrow_times, is_of_all, mend_of_all_words, written_of
 
 CLOSE = 1e-6  # of a length in metres: one number and the same
 
 
-def mended_rows(text: str, name: str, answer: Answer) -> tuple[str, ...]:
+def mended_rows(
+    text: str, name: str, answer: Answer, tape_of: Callable[[str, str], Tape] | None = None
+) -> tuple[str, ...]:
     """What to write in a file so that its likeliest slip is mended, one sentence for each column.
 
     None where no slip is named.
@@ -23,20 +26,20 @@ def mended_rows(text: str, name: str, answer: Answer) -> tuple[str, ...]:
     if not answer.slips:
         return ()
     slip = answer.slips[0]
-    columns, lines = rows_of_groups(text, name, answer.rig)
+    columns, lines = rows_of_groups(text, name, answer.rig, tape_of)
     if is_of_all(slip, answer):
         return (f"{name}, {_of_all(slip, answer, columns)}.",)
     return tuple(
         f"{name}, {_lines(lines[meant.group.name])}, {told}."
         for place, meant in enumerate(slip.mistake.meant)
-        for told in _mends(slip, written_of(answer, slip, place), meant, columns)
+        for told in _mends(slip, written_of(answer, slip, place), meant, columns, answer.tape)
     )
 
 
 def _of_all(slip: Slip, answer: Answer, columns: Sequence[Column]) -> str:
     """The one edit that mends all rows."""
     headers = {column.word: column.header for column in columns}
-    distance, reading = headers["distance"], headers["reading"]
+    distance, reading = headers["distance"], headers.get("reading") or headers["dialled"]
     if slip.mistake.kind == "exchanged":
         return f"first line: exchange the names {distance} and {reading}"
     if slip.mistake.kind == "yards":
@@ -55,7 +58,11 @@ def _lines(lines: Sequence[int]) -> str:
 
 
 def _mends(
-    slip: Slip, written: Observation, meant: Observation, columns: Sequence[Column]
+    slip: Slip,
+    written: Observation,
+    meant: Observation,
+    columns: Sequence[Column],
+    tape: Tape | None,
 ) -> Iterator[str]:
     """For each column of a group's rows that is wrong, what to write."""
     by_word = {column.word: column for column in columns}
@@ -63,7 +70,10 @@ def _mends(
         before, after = (getattr(one, f"{word}_m") for one in (written, meant))
         if abs(after - before) > CLOSE:
             about = "about " if slip.mistake.is_reading_open else ""
-            column = by_word[word]
+            column = by_word.get(word) or by_word["dialled"]
+            if word == "reading" and tape is not None and meant.scales == tape.scales:
+                column = by_word.get("dialled", column)
+                after = tape.dialled_of(after, meant.pin) if column.word == "dialled" else after
             yield f"column {column.header}: write {about}{_number(after, column)}"
     if meant.pin != written.pin:
         header = by_word["pin"].header if "pin" in by_word else "pin, to be added"

@@ -7,11 +7,12 @@ Never:  units and limits of columns (table_columns.py), how a table is read (tab
 
 import csv
 import io
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from tapewright.ground.errors import BadShots
+from tapewright.ground.errors import BadInput, BadShots
 from tapewright.reading.shots_cautions import Placed, shots_cautions
 from tapewright.reading.table_columns import (
     COUNTS,
@@ -25,6 +26,7 @@ from tapewright.reading.table_columns import (
     is_proof,
 )
 from tapewright.reading.tables import Row, TableKind, read_table
+from tapewright.reading.tape_files import TapeFiles
 from tapewright.reading.text_file import file_name, load_text
 from tapewright.services.equip import STANDARD_AIR, Air, Rig
 from tapewright.services.record_groups import (
@@ -35,6 +37,7 @@ from tapewright.services.record_groups import (
     observe_group,
     past_butt,
 )
+from tapewright.services.stick_tape import Tape, scales_text
 from tapewright.words.quantities import in_unit
 from tapewright.words.unit_names import quoted
 from tapewright.words.units import Units
@@ -43,8 +46,8 @@ MOST_BYTES = 4_000_000
 SHOTS = TableKind(
     what="shots",
     reads=(*MEASURES, *COUNTS, *dict.fromkeys((*WORDS, *PLAINLY_SAID))),
-    filled=("distance", "reading"),
-    needed={"the distance": ("distance",), "the reading": ("reading",)},
+    filled=("distance",),
+    needed={"the distance": ("distance",), "the reading": ("reading", "dialled")},
     example="group,distance_yd,reading_mm,right_in,up_in",
 )
 # Columns in which all rows of one group agree.
@@ -53,8 +56,9 @@ SHARED = ("distance", "reading", "pin", "slope", "temperature", "crosswind", "pr
 USUAL = {"pin": 1} | {one: MEASURES[one].usual for one in SHARED if one in MEASURES} | PLAINLY_SAID
 # In the order in which they are written; the first five always.
 WRITTEN = ("group", "distance", "reading", "right", "up", "pin", "slope", "temperature", "pressure",
-           "crosswind", "session", "windage", "windage_clicks", "distances", "arrows",
+           "crosswind", "session", "windage", "windage_clicks", "distances", "scale", "arrows",
            "note")  # fmt: skip
+_READING = MEASURES["reading"]
 _NO_SHOTS = "no arrows yet; a strip made from this is a starting strip with wide bands"
 
 
@@ -68,10 +72,52 @@ class _Shot(NamedTuple):
     is_mark: bool
     cells: tuple[str, ...]
     note: str = ""
+    tape: Tape | None = None  # whose number was dialled
+
+
+@dataclass(frozen=True, slots=True)
+class Tapes:
+    """Tapes that rows may have been dialled on."""
+
+    on: Tape | None = None  # of rows that name none
+    of: Callable[[str, str], Tape] | None = None  # that of a record's name, at a place
+
+    def read(self, row: Row, pin: int) -> tuple[dict[str, Any], Tape | None]:
+        """Reading and what stands for it of a row, checked against its tape."""
+        said, dialled_m, named = row.said, row.said["dialled"], row.said["tape"]
+        if dialled_m is None:
+            if said["reading"] is None:
+                wrong, mend = "the cell is empty", f"Write a number such as {_READING.example}"
+                raise BadShots(f"{row.place}, column reading", wrong, mend)
+            return {"reading": said["reading"], "dialled": None, "tape": ""}, None
+        (column,) = (one for one in row.columns if one.word == "dialled")
+        place = f"{row.place}, column {column.header}"
+        if said["reading"] is not None:
+            wrong = "a reading is told, too"
+            raise BadShots(place, wrong, "Leave one of the two cells empty")
+        tape = self.on if not named else self._named(named, f"{row.place}, column tape")
+        if tape is None:
+            wrong = "nobody can tell what stands on this tape"
+            mend = "Name its record, the .tape.json beside its print, with --tape"
+            raise BadShots(place, wrong, f"{mend}, or in a column tape")
+        if tape.unit != column.unit_name:
+            wrong = f"the numbers of the tape are {tape.unit}"
+            raise BadShots(place, wrong, f"Write them under dialled_{tape.unit}")
+        try:
+            reading_m = tape.reading_of(dialled_m, pin)
+        except BadInput as bad:
+            raise BadShots(place, bad.wrong, bad.mend) from None
+        return {"reading": reading_m, "dialled": dialled_m, "tape": tape.name}, tape
+
+    def _named(self, name: str, place: str) -> Tape:
+        if self.of is None:
+            wrong = f"here is no folder in which {quoted(name)} could lie"
+            raise BadShots(place, wrong, "Leave it out, and say which tape is on the sight")
+        return self.of(name, place)
 
 
 def load_shots(
-    path: Path, rig: Rig | None = None
+    path: Path, rig: Rig | None = None, records: TapeFiles | None = None
 ) -> tuple[tuple[Observation, ...], tuple[str, ...]]:
     """Load a file of shots.
 
@@ -80,7 +126,9 @@ def load_shots(
     path : Path
         The file.
     rig : Rig, optional
-        What was shot; tells the pins, the air and how the numbers run.
+        What was shot; tells the pins, the air, how the numbers run, and the tape on the sight.
+    records : TapeFiles, optional
+        Records of tapes that its column ``tape`` may name; absent: those beside it.
 
     Returns
     -------
@@ -92,15 +140,18 @@ def load_shots(
     BadShots
         If the file cannot be read or anything in it is wrong.
     """
-    return read_shots(load_text(path, MOST_BYTES, BadShots), file_name(path), rig)
+    beside = TapeFiles(Path(path).parent) if records is None else records
+    return read_shots(load_text(path, MOST_BYTES, BadShots), file_name(path), rig, beside.tape)
 
 
 def read_shots(
-    text: str, name: str = "shots file", rig: Rig | None = None
+    text: str,
+    name: str = "shots file",
+    rig: Rig | None = None,
+    tape_of: Callable[[str, str], Tape] | None = None,
 ) -> tuple[tuple[Observation, ...], tuple[str, ...]]:
-    """Read a text of shots."""
-    pins = None if rig is None else 1 + len(rig.sight.pins_below_first_m)
-    columns, shots = read_table(text, name, SHOTS, lambda row: _shot(row, pins))
+    """Read a text of shots, some of them dialled on the tape on the sight or on named ones."""
+    columns, shots = _rows(text, name, rig, tape_of)
     if not shots:
         return (), (f"{name}: {_NO_SHOTS}.",)
     groups, warnings = _grouped(shots, name)
@@ -119,20 +170,35 @@ def read_shots(
 
 
 def rows_of_groups(
-    text: str, name: str, rig: Rig | None = None
+    text: str,
+    name: str,
+    rig: Rig | None = None,
+    tape_of: Callable[[str, str], Tape] | None = None,
 ) -> tuple[list[Column], dict[str, tuple[int, ...]]]:
     """Columns of a text of shots, and the lines on which each of its groups stands."""
-    pins = None if rig is None else 1 + len(rig.sight.pins_below_first_m)
-    columns, shots = read_table(text, name, SHOTS, lambda row: _shot(row, pins))
+    columns, shots = _rows(text, name, rig, tape_of)
     groups, _ = _grouped(shots, name)
     return columns, {label: tuple(row.line for row in rows) for label, rows in groups.items()}
 
 
-def _shot(row: Row, pins: int | None) -> _Shot:
+def _rows(
+    text: str, name: str, rig: Rig | None, tape_of: Callable[[str, str], Tape] | None
+) -> tuple[list[Column], list[_Shot]]:
+    pins = None if rig is None else 1 + len(rig.sight.pins_below_first_m)
+    tapes = Tapes(None if rig is None else rig.sight.tape, tape_of)
+    return read_table(text, name, SHOTS, lambda row: _shot(row, pins, tapes))
+
+
+def _shot(row: Row, pins: int | None, tapes: Tapes) -> _Shot:
     """One row; what it does not say is as usual."""
     said = row.said
     shared = {word: USUAL[word] if said[word] in (None, "") else said[word] for word in SHARED}
-    check_pin(said["pin"] or 1, pins, f"{row.place}, column pin")
+    pin = check_pin(said["pin"] or 1, pins, f"{row.place}, column pin")
+    read, tape = tapes.read(row, pin)
+    shared |= read
+    if tape is not None and shared["scale"]:
+        wrong = "a number of a tape is dialled, whose scale is known"
+        raise BadShots(f"{row.place}, column scale", wrong, "Leave this cell empty")
     right_m, up_m, arrows, note = said["right"], said["up"], said["arrows"], said["note"] or ""
     is_bad = is_called_bad(note)
     is_unseen = right_m is None and up_m is None and not is_bad
@@ -140,7 +206,7 @@ def _shot(row: Row, pins: int | None) -> _Shot:
     impact = Impact(right_m, up_m, arrows or 1, called_bad=is_bad)
     if is_unseen:
         impact = bare_mark(arrows or MARK_ARROWS) if is_mark else past_butt(arrows or 1)
-    return _Shot(row.line, said["group"] or "", shared, impact, is_mark, row.cells, note)
+    return _Shot(row.line, said["group"] or "", shared, impact, is_mark, row.cells, note, tape)
 
 
 def _bad_shots(groups: dict[str, list[_Shot]], name: str) -> list[str]:
@@ -219,7 +285,10 @@ def _observation(label: str, rows: list[_Shot], air: Air) -> Observation:
     shared = {
         MEASURES[word].attribute if word in MEASURES else word: value
         for word, value in rows[0].conditions.items()
+        if word not in ("dialled", "tape")
     }
+    if (tape := rows[0].tape) is not None:
+        shared["scale"] = scales_text(tape.scales_of(label))
     proved = any(is_proof(row.note) for row in rows)
     return observe_group(label, [row.impact for row in rows], air=air, proved=proved, **shared)
 

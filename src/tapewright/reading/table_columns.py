@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 from tapewright.ground.errors import BadInput, BadShots
 from tapewright.ground.units import UNITS, Unit
+from tapewright.services.stick_tape import scales_from, scales_text
 from tapewright.words.quantities import read_number
 from tapewright.words.unit_names import TIDY, Kind, find_unit, quoted, unit_name
 
@@ -61,6 +62,8 @@ MEASURES = {
                         "altitude_m", "altitude_m", "m"),
     "windage": Measure("length", -50, 50, "mm", "windage_mm, windage_cm or windage_in", "1.5",
                        "windage_m", "windage_mm", "mm"),
+    "dialled": Measure("length", 1, 300, "m", "dialled_yd or dialled_m", "60",
+                       "dialled_m", "dialled_m", "m"),
 }  # fmt: skip
 POSITION = Measure(
     "length", -500, 500, "mm", "position_mm, position_cm or position_in", "31.2"
@@ -68,11 +71,12 @@ POSITION = Measure(
 COUNTS = {"pin": 20, "arrows": 100}
 CLICKS = ("clicks", "windage_clicks")
 MOST_CLICKS = 5000
-WORDS = ("group", "note", "session", "distances")
+WORDS = ("group", "note", "session", "distances", "tape", "scale")
 NAMES = ("group", "strip", "session")  # words that name something
+MOST_LETTERS = 1000  # of the scales that a scale goes back to
 CHOICES = {"distances": ("tape", "range finder", "pegs", "paces")}  # words of which one is right
 # What is said of a group without a unit, by column, and what it is where nothing is said.
-PLAINLY_SAID = {"session": "", "windage_clicks": None, "distances": ""}
+PLAINLY_SAID = {"session": "", "windage_clicks": None, "distances": "", "scale": ""}
 
 MEASURED = MEASURES | {"position": POSITION}
 PLAIN = (*COUNTS, *CLICKS, *WORDS, "strip")  # columns without a unit
@@ -93,6 +97,10 @@ def read_cell(text: str, column: Column, place: str, *, filled: bool) -> float |
     word = column.word
     if word == "note":
         return text
+    if word == "tape":
+        return group_name(text, place)
+    if word == "scale":
+        return scale_name(text, place)
     if word in NAMES:
         if filled and not text:
             wrong = f"the {word} has no name"
@@ -114,6 +122,16 @@ def group_name(text: str, place: str) -> str:
         wrong = f"{quoted(tidy)} is too long for a name, or cannot be printed"
         raise BadShots(place, wrong, "Write at most 60 letters, such as far1")
     return tidy
+
+
+def scale_name(text: str, place: str) -> str:
+    """A scale in words, tidied."""
+    if len(text) > MOST_LETTERS or not text.isprintable():
+        raise BadShots(place, "it is too long, or cannot be printed", "Shorten its names")
+    try:
+        return scales_text(scales_from(text, place))
+    except BadInput as bad:
+        raise BadShots(bad.place, bad.wrong, bad.mend) from None
 
 
 def read_choice(text: str, word: str, place: str) -> str:

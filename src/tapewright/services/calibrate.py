@@ -47,6 +47,7 @@ from tapewright.services.stops import Stop, questions, stops
 from tapewright.services.trust import Trust
 from tapewright.sight.pins import pin_drops
 from tapewright.sight.prediction import turning_distance
+from tapewright.sight.tape import Tape
 
 __all__ = [
     "COUNTED_FROM_M",
@@ -57,6 +58,7 @@ __all__ = [
     "GroupCheck",
     "Ladder",
     "Slip",
+    "Tape",
     "answer_at",
     "calibrate",
     "fixed_pins",
@@ -87,6 +89,11 @@ class Answer:
     # Eight hexadecimal digits that change when sheet, arrows, seed or version change
     fingerprint: str
     trust: Trust  # what bounds trust beside the bands
+
+    @property
+    def tape(self) -> Tape | None:
+        """The tape on the sight, whose marks these are; None: those of gauge or sight."""
+        return self.rig.sight.tape
 
     @property
     def limits(self) -> ReadingLimits:
@@ -257,7 +264,7 @@ def calibrate(
     )
     before_m = calibration.evidence.prior.hit_before_m
     hit_m = farthest_hit(observations, groups)
-    ladder = ladder_of(observations, groups, before_m, rig.air.temperature_k)
+    ladder = ladder_of(observations, groups, before_m, rig.air.temperature_k, rig.sight.scales)
     return Answer(
         rig=rig,
         observations=observations,

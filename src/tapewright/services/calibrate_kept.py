@@ -15,7 +15,7 @@ from tapewright.field.change import has_another_scale
 from tapewright.services.calibrate import Answer, calibrate
 from tapewright.services.change_rig import carried_answer
 
-__all__ = ["Answer", "Setup", "calibrate_setups"]
+__all__ = ["Answer", "Setup", "calibrate_setups", "has_another_scale"]
 
 
 @dataclass(frozen=True, slots=True)

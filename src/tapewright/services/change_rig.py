@@ -126,7 +126,7 @@ def carried_answer(
     told = rig.archer.distances or was
     cloud = in_distances_of(cloud, rig, was, told, rng)
     prior = carried_prior(cloud, rig, hit_before_m, is_zeroed=not old.posterior.is_set_by_eye)
-    prior = replace(prior, distances=told)
+    prior = replace(prior, distances=told, scales=old.rig.sight.scales)
     new = calibrate(rig, observations, distance_m, trust_grid_m, seed, chance, prior)
     made_from = repr((old.fingerprint, new.fingerprint, new_string))
     return replace(new, fingerprint=short_hash(made_from))

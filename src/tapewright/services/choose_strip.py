@@ -1,9 +1,11 @@
 """Choose strip: say which strip to take, of our own or of a set that somebody already printed.
 
-Holds:  the Neighbours and ChosenSet records; the errands that make them.
+Holds:  the Neighbours and ChosenSet records; the errands that make them; between which distances
+        strips are told apart.
 Never:  formulas, sentences.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,7 +15,9 @@ from tapewright.confidence.bands import within_reach
 from tapewright.confidence.ready_strips import Ranked, ReadyStrip, rank_strips
 from tapewright.confidence.strips import StripMarks, neighbour_impacts, strip_marks
 from tapewright.ground.errors import LaunchUnreachable
+from tapewright.services.advise import tape_end
 from tapewright.services.calibrate import Answer
+from tapewright.services.limits import reachable
 from tapewright.services.stops import refuse_stopped
 
 __all__ = [
@@ -25,9 +29,17 @@ __all__ = [
     "farthest_tick",
     "find_neighbours",
     "rank_set",
+    "ticks_between",
+    "usual_ends",
 ]
 
 Floats = NDArray[np.float64]
+
+TEN = 10
+NEAREST = 20.0  # yards or metres: nobody aligns a tape much nearer
+PAST_TURNING = 1.25  # times the turning distance: there marks move well with the distance
+FAR_SHARE = 3.0  # of the near distance, where bands carry no farther
+CLOSE = 1e-6
 
 
 @dataclass(frozen=True)
@@ -35,9 +47,9 @@ class Neighbours:
     """The likeliest strip between its two neighbours."""
 
     answer: Answer  # the calibration they are made from
-    ends_m: tuple[float, float]  # near and far distance between which spans are told
+    ends_m: tuple[float, float]  # near and far distance between which strips are told apart
     distance_m: Floats  # distances
-    # Span one step less, the likeliest, one step more
+    # One step shorter, the likeliest, one step longer
     strips: tuple[StripMarks, StripMarks, StripMarks]
     impact_m: Floats  # how much higher arrows land with each of them than with the likeliest
 
@@ -54,6 +66,33 @@ class ChosenSet:
     def best_is_good(self) -> bool:
         """Whether the best strip errs by no more than the archer's tolerance."""
         return self.ranked[0].worst_m <= self.answer.rig.archer.tolerance_m
+
+
+def ticks_between(ticks: Sequence[float], between: tuple[float, float]) -> tuple[float, float]:
+    """Two ticks, tens where there are any: the first and the last between two distances.
+
+    The far one may be thrice as far as the near one, past the second distance, too.
+    """
+    least, most = between
+    tens = [tick for tick in ticks if tick % TEN == 0.0] or ticks
+    near = next((one for few in (tens, ticks) for one in few if one >= least), max(ticks))
+    most = max(most, FAR_SHARE * near)
+    past = ([tick for tick in few if near < tick <= most] for few in (tens, ticks))
+    return near, next((max(few) for few in past if few), near + NEAREST)
+
+
+def usual_ends(answer: Answer, unit_m: float, ticks: Sequence[float] = ()) -> tuple[float, float]:
+    """Near and far distance between which the strips of a rig are told apart, unless said. [unit]
+
+    From well past the turning distance, where the tape is aligned, to the last ten that the bands
+    carry, or thrice as far as it is aligned; no farther than bow and sight go.
+    """
+    asked = np.array(sorted(ticks) or range(TEN, tape_end(answer, unit_m) + 1, TEN), np.float64)
+    reached = asked[: len(within_reach(answer.posterior, asked * unit_m))]
+    allowed = reached[reachable(answer, reached * unit_m)] if len(reached) else reached
+    least = max(NEAREST, PAST_TURNING * answer.turning_m / unit_m)
+    carried = answer.once_zeroed_m[0] / unit_m + CLOSE
+    return ticks_between((allowed if len(allowed) else asked).tolist(), (least, carried))
 
 
 def find_neighbours(

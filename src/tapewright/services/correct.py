@@ -104,7 +104,9 @@ def correct(
     wanted_m = 0.0 if np.isnan(up_m) else -_share(measure, known, zero_sd_m) * up_m
     clicks_m = (right_per_click(fitted, one), up_per_click(fitted, one, wanted_m))
     right, up = group_shifts(measure, known, zero_sd_m, clicks_m)
-    return Correction(one, right, up, sight_move(fitted, one, up, right))
+    arrows = effective_arrows(one.group.arrows, known.variance_rad2, known.wobble_rad**2)
+    lies_m = one.distance_m * float(np.sqrt(known.variance_rad2 / arrows)) if arrows else 0.0
+    return Correction(one, right, up, sight_move(fitted, one, up, right, lies_m))
 
 
 def arrow_by_arrow(

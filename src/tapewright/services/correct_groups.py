@@ -26,6 +26,7 @@ from tapewright.services.measure_groups import (
 )
 from tapewright.services.move_sight import past_measured_limit
 from tapewright.services.record_groups import Observation
+from tapewright.services.stick_tape import Tape
 
 __all__ = [
     "Calibration",
@@ -50,6 +51,7 @@ class FoundGroups:
     # Whether a move ends where the archer measured that the sight must not go
     is_past_limit: bool = False
     per_turn: int | None = None  # clicks of a turn of the knob
+    tape: Tape | None = None  # what is on the sight; None: its own numbers, or a gauge strip
 
 
 def correct_groups(

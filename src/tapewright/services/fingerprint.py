@@ -43,6 +43,9 @@ _FIRST: Mapping[str, tuple[str, ...]] = {
     "Observation": (
         "group", "distance_m", "reading_m", "pin", "slope_rad", "crosswind_mps", "air",
     ),
+    "Sticking": ("name", "sd_m"),
+    "Ticks": ("distances_m", "readings_m"),
+    "Tape": ("name", "unit", "pins"),
 }  # fmt: skip
 
 # Values of later fields that change no answer; a tape keeps its fingerprint when they are written.

@@ -19,6 +19,7 @@ from tapewright.storage.records import (
     KeptPrinter,
     KeptRig,
     KeptSession,
+    KeptTape,
 )
 
 __all__ = [
@@ -32,6 +33,7 @@ __all__ = [
     "KeptPrinter",
     "KeptRig",
     "KeptSession",
+    "KeptTape",
     "Notebook",
     "RigPage",
     "RigsAsked",

@@ -34,6 +34,7 @@ __all__ = [
 
 MOST_STEPS = 12  # Newton's, from the old reading to the new; three are usual
 ENOUGH_M = 1e-6  # at the target: a thousandth of a millimetre
+IN_BAND = 1.645  # standard deviations to half a 90 % band
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +50,9 @@ class SightMove:
     right_clicks: int | None  # the same in clicks
     # Where the windage scale is to stand; None: the group does not tell where it stood
     windage_m: float | None = None
+    # Halves of the 90 % bands of what is to be turned; 0: told as it stands, as of whole clicks
+    by_reading_half_m: float = 0.0
+    pin_right_half_m: float = 0.0
 
 
 def past_measured_limit(rig: Rig, reading_m: float) -> bool:
@@ -121,8 +125,23 @@ def pin_per_shift(fitted: Calibration, one: Observation) -> float:
     return -fitted.evidence.prior.unknowns.sight_radius_m / one.distance_m
 
 
-def sight_move(fitted: Calibration, one: Observation, up: AxisMove, right: AxisMove) -> SightMove:
-    """Shifts of the impact, turned into what is dialled."""
+def _reading_half_m(
+    fitted: Calibration, one: Observation, by_reading_m: float, shift_sd_m: float
+) -> float:
+    """Half of the band of a change of reading: where arrows lie, and what a reading does."""
+    place = fitted.evidence.prior.unknowns.place("log_gain")
+    gain_sd = float(np.sqrt(fitted.covariance[place, place]))
+    lies_m = shift_sd_m / abs(_up_per_reading(fitted, one, one.reading_m))
+    return IN_BAND * float(np.hypot(by_reading_m * gain_sd, lies_m))
+
+
+def sight_move(
+    fitted: Calibration, one: Observation, up: AxisMove, right: AxisMove, shift_sd_m: float = 0.0
+) -> SightMove:
+    """Shifts of the impact, turned into what is dialled; how well they are known, if that is told.
+
+    Whole clicks are turned as they are told.
+    """
     direction = fitted.evidence.prior.unknowns.direction
     if up.clicks is None:
         new_m = _reading_for_shift(fitted, one, up.shift_m) if up.is_move else one.reading_m
@@ -130,15 +149,20 @@ def sight_move(fitted: Calibration, one: Observation, up: AxisMove, right: AxisM
     else:
         reading_clicks = direction * up.clicks
         new_m = one.reading_m + reading_clicks * (fitted.rig.sight.elevation_click_m or 0.0)
-    pin_right_m = right.shift_m * pin_per_shift(fitted, one) + 0.0
+    per_shift = pin_per_shift(fitted, one)
+    pin_right_m = right.shift_m * per_shift + 0.0
+    by_m = new_m - one.reading_m
+    is_known = bool(shift_sd_m) and up.clicks is None
     return SightMove(
         reading_m=new_m,
-        by_reading_m=new_m - one.reading_m,
+        by_reading_m=by_m,
         reading_clicks=reading_clicks,
         pin_up=-int(np.sign(up.shift_m)),
         pin_right_m=pin_right_m,
         right_clicks=None if right.clicks is None else -right.clicks,
         windage_m=None if one.windage_m is None else one.windage_m + pin_right_m,
+        by_reading_half_m=_reading_half_m(fitted, one, by_m, shift_sd_m) if is_known else 0.0,
+        pin_right_half_m=IN_BAND * abs(per_shift) * shift_sd_m if right.clicks is None else 0.0,
     )
 
 

@@ -32,11 +32,15 @@ from tapewright.drawing.sheet import (
 from tapewright.drawing.side_scale import SIDE_MM
 from tapewright.drawing.sticking import Sticking
 from tapewright.drawing.svg import svg_text
-from tapewright.drawing.tape import Column, Look, Mark, Strip
+from tapewright.drawing.tape import HEAD_MM, LEAST_END_MM, Column, Look, Mark, Strip
 from tapewright.ground.errors import BadInput
 from tapewright.ground.units import YARD_M
 from tapewright.services.calibrate import Answer
+from tapewright.services.choose_strip import usual_ends
 from tapewright.services.stops import refuse_stopped
+from tapewright.services.trust_strip import answer_on_strip
+from tapewright.sight.tape import ANYWHERE_SD_M, STICKING_SD_M, Ticks
+from tapewright.sight.tape_record import Stuck, TapeRecord, record_text
 
 __all__ = [
     "SIDE_MM",
@@ -52,10 +56,13 @@ __all__ = [
     "print_gauge",
     "print_sheets",
     "print_tape",
+    "printed_record",
     "tape_preview",
 ]
 
 MM_PER_M = 1000.0
+LEAST_TICKS = 2  # of a tape that can be dialled
+RECORD = "tape.json"  # the format of what is left beside a print
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,8 +71,9 @@ class TapeOrder:
 
     unit: Literal["yd", "m"]  # ``"yd"`` or ``"m"``
     distances: tuple[float, ...]  # ticks
-    span: tuple[float, float]  # near and far distance between which strips are told apart
-    step_mm: float | None = None  # difference of the neighbours' spans; None: from the band
+    # Near and far distance between which strips are told apart; None: those that follow the rig
+    between: tuple[float, float] | None = None
+    step_mm: float | None = None  # difference of the neighbours' lengths; None: from the band
     width_mm: float = 12.0  # of the strip
     length_mm: float | None = None  # of the strip; None: as long as needed
     # ``"right"`` or ``"left"``: the side of the strip where the pointer stands
@@ -115,11 +123,12 @@ class PlannedTape:
     """Three strips in numbers, before words and ink."""
 
     order: TapeOrder  # what was asked for
-    answer: Answer  # what it is made from
-    # Span one step less, the likeliest, one step more
+    answer: Answer  # what it is made from; trusted as far as a strip that is stuck on
+    # One step shorter, the likeliest, one step longer
     strips: tuple[StripMarks, StripMarks, StripMarks]
+    between: tuple[float, float]  # near and far distance between which they are told apart
     near_mm: float  # the near mark: where the strip is aligned
-    span_band_mm: tuple[float, float]  # between which the true span lies with 90 % chance
+    length_band_mm: tuple[float, float]  # between which the true length lies with 90 % chance
 
     @property
     def limits(self) -> ReadingLimits:
@@ -127,9 +136,9 @@ class PlannedTape:
         return self.answer.limits
 
     @property
-    def spans_mm(self) -> tuple[float, ...]:
-        """Span of each strip. [mm]"""
-        return tuple(MM_PER_M * strip.span_m for strip in self.strips)
+    def lengths_mm(self) -> tuple[float, ...]:
+        """Length of each strip between the two ends. [mm]"""
+        return tuple(MM_PER_M * strip.length_m for strip in self.strips)
 
     def kept(self, place: int, pin: int) -> tuple[tuple[float, float], ...]:
         """Ticks of a pin on a strip, as distance [yd or m] and reading [m]."""
@@ -167,27 +176,32 @@ class TapeWords:
     code: str = ""  # plain text for a code to scan
     printed: str = ""  # date
     sticking: Sticking | None = None  # how a strip is stuck on
+    strip_feet: tuple[str, ...] = ()  # what strips are called once cut out; empty: their names
 
 
 def plan_tape(answer: Answer, order: TapeOrder) -> PlannedTape:
     """The likeliest strip and its neighbours, in numbers."""
     refuse_stopped(answer.rig)
+    answer = answer_on_strip(answer)
     unit_m = order.unit_m
-    near_m, far_m = (end * unit_m for end in order.span)
+    ends = order.between or usual_ends(answer, unit_m, order.distances)
+    near_m, far_m = (end * unit_m for end in ends)
     step_m = None if order.step_mm is None else order.step_mm / MM_PER_M
     # The near distance rides along, so that the alignment is computed with the strips.
-    distance_m = np.array([*order.distances, order.span[0]]) * unit_m
+    distance_m = np.array([*order.distances, ends[0]]) * unit_m
     strips = strip_marks(answer.posterior, distance_m, near_m, far_m, step_m)
     near_mm = MM_PER_M * float(strips[1].reading_m[0, -1])
-    if not all(strip.span_m > 0.0 for strip in strips):  # or nan: past the end of an arm
-        near, far = order.span
+    if not all(strip.length_m > 0.0 for strip in strips):  # or nan: past the end of an arm
+        near, far = ends
         wrong = f"the sight does not move that way from {near:g} to {far:g} {order.unit}"
         past = f"{answer.turning_m / unit_m:.0f} {order.unit}"
-        raise BadInput("span", wrong, f"Choose a near distance past {past} and a far one in reach")
+        raise BadInput(
+            "between", wrong, f"Choose a near distance past {past} and a far one in reach"
+        )
     ends_m = drawn_marks(answer.posterior, [near_m, far_m])
     low_m, high_m = np.quantile(np.abs(ends_m[:, 1] - ends_m[:, 0]), [0.05, 0.95])
     band_mm = MM_PER_M * float(low_m), MM_PER_M * float(high_m)
-    plan = PlannedTape(order, answer, strips, near_mm, band_mm)
+    plan = PlannedTape(order, answer, strips, ends, near_mm, band_mm)
     for pin in range(len(answer.trusted_m)):
         if not all(plan.kept(place, pin) for place in range(len(strips))):
             wrong = f"the sight's limits leave pin {pin + 1} none of the distances asked for"
@@ -213,13 +227,15 @@ def _strip(plan: PlannedTape, place: int, words: TapeWords) -> Strip:
         )
         for pin in range(len(answer.trusted_m))
     )
+    foot = words.strip_feet[place] if words.strip_feet else ""
     # Without arrows there was no gauge, and mm count from the first tick.
     zero_mm = min(mark.position_mm for column in columns for mark in column.marks)
     return Strip(
         words.strip_names[place],
         columns,
         words.advice[place],
-        plan.order.span[0],
+        foot,
+        plan.between[0],
         zero_mm if answer.posterior.is_set_by_eye else 0.0,
     )
 
@@ -240,6 +256,40 @@ def print_sheets(plan: PlannedTape, words: TapeWords) -> tuple[Sheet, ...]:
         sticking=words.sticking,
         labels=order.labels,
     )
+
+
+def printed_record(plan: PlannedTape, names: tuple[str, ...], made: str) -> TapeRecord | None:
+    """What a print leaves beside it, so that its numbers can be dialled: the likeliest strip on.
+
+    None of a strip with one tick only: nothing stands between ticks then.
+
+    Where no arrow has tied sight and flight yet it is stuck where the first arrows say, so that
+    nothing is known of its place.
+    """
+    order, answer = plan.order, plan.answer
+    pins = range(len(answer.trusted_m))
+    if any(len(plan.kept(place, pin)) < LEAST_TICKS for place in range(3) for pin in pins):
+        return None
+    is_set_by_eye = answer.posterior.is_set_by_eye
+    strips = tuple(
+        tuple(
+            Ticks(tuple(one * order.unit_m for one, _ in kept), tuple(at_m for _, at_m in kept))
+            for kept in (plan.kept(place, pin) for pin in pins)
+        )
+        for place in range(len(plan.strips))
+    )
+    white_mm = HEAD_MM if order.length_mm is None else LEAST_END_MM
+    stuck = Stuck(
+        len(strips) // 2 + 1,
+        tick_m=None if is_set_by_eye else plan.between[0] * order.unit_m,
+        at_m=None if is_set_by_eye else plan.near_mm / MM_PER_M,
+        sd_m=ANYWHERE_SD_M if is_set_by_eye else STICKING_SD_M,
+        aligned_on=answer.rig.sight.scales,
+    )
+    return TapeRecord(
+        answer.rig.name, answer.fingerprint, made, order.unit, strips, names, stuck,
+        white_mm / MM_PER_M,
+    )  # fmt: skip
 
 
 def can_engrave() -> bool:
@@ -267,12 +317,15 @@ def _cells(text: str) -> tuple[tuple[bool, ...], ...]:
 
 
 def print_tape(
-    plan: PlannedTape, words: TapeWords, formats: tuple[str, ...]
+    plan: PlannedTape, words: TapeWords, formats: tuple[str, ...], made: str = ""
 ) -> tuple[tuple[str, bytes], ...]:
     """The files of a tape."""
     on_paper = bool({"pdf", "svg"} & set(formats))  # a machine knows no end of paper
     sheets = print_sheets(plan, words) if on_paper else ()
     files = sheet_files(sheets, formats, printed=words.printed) if sheets else ()
+    record = printed_record(plan, words.strip_names, made) if RECORD in formats else None
+    if record is not None:
+        files = (*files, (f".{RECORD}", record_text(record).encode()))
     strip = strip_sheet(_strip(plan, 1, words), plan.order.look, plan.order.wrap)
     return (*files, *cutter_files(strip, formats))
 
@@ -296,6 +349,7 @@ def print_gauge(
     title: str,
     notes: tuple[str, ...],
     formats: tuple[str, ...],
+    cautions: tuple[str, ...] = (),
     printed: str = "",
 ) -> tuple[tuple[str, bytes], ...]:
     """The files of a gauge strip."""
@@ -305,6 +359,7 @@ def print_gauge(
         title,
         paper=PAPERS[order.paper],
         notes=notes,
+        cautions=cautions,
         correction=order.correction,
     )
     return sheet_files(sheets, formats, printed=printed)

@@ -11,7 +11,16 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from tapewright.calibration.observation import Observation
-from tapewright.confidence.diagnosis import FAMILIES, Cause, Proof, Verdict, prove
+from tapewright.confidence.bands import drawn_marks, within_reach
+from tapewright.confidence.diagnosis import (
+    FAMILIES,
+    FAR_M,
+    NEAR_M,
+    Cause,
+    Proof,
+    Verdict,
+    prove,
+)
 from tapewright.confidence.ladder import farthest_hit
 from tapewright.confidence.mending import Mend, mend
 from tapewright.confidence.strips import strip_marks
@@ -57,9 +66,9 @@ class Proving:
     # sheet
     clicks: int | None
     right_clicks: int | None  # way of the pin to the right in whole clicks
-    ends_m: tuple[float, float]  # near and far distance between which spans are told
-    # Spans of the tape's own strip, in the middle, and its neighbours
-    spans_m: tuple[float, float, float]
+    ends_m: tuple[float, float]  # near and far distance between which strips are told apart
+    # Lengths of the tape's own strip, in the middle, and of its neighbours
+    lengths_m: tuple[float, float, float]
 
     @property
     def may_accept(self) -> bool:
@@ -100,7 +109,7 @@ def prove_tape(
     hit_m = max(farthest_hit(answer.observations, answer.groups), *(one.distance_m for one in shot))
     tried = np.asarray(tried_m, dtype=np.float64)
     tried = tried[tried <= hit_m + CLOSE_M]
-    verdict = prove(posterior, shot, tried[reachable(answer, tried)], ends_m)
+    verdict = _verdict(answer, shot, tried[reachable(answer, tried)], ends_m)
     cause = None if verdict.found.name == "nothing" else verdict.found
     middle_m = float(np.median([one.distance_m for one in shot]))
     asked = Mend() if cause is None else mend(posterior, cause, middle_m, ends_m)
@@ -115,8 +124,31 @@ def prove_tape(
         clicks=_clicks(asked.reading_m, sight.elevation_click_m),
         right_clicks=_clicks(asked.pin_right_m, sight.windage_click_m),
         ends_m=ends_m,
-        spans_m=(less.span_m, same.span_m, more.span_m),
+        lengths_m=(less.length_m, same.length_m, more.length_m),
     )
+
+
+def _verdict(
+    answer: Answer, shot: tuple[Observation, ...], tried_m: Floats, ends_m: tuple[float, float]
+) -> Verdict:
+    """What is found, the same whatever the ends; how much longer a strip is, told between them."""
+    posterior = answer.posterior
+    if not len(within_reach(posterior, np.array([FAR_M]))):
+        return prove(posterior, shot, tried_m, ends_m)
+    marks = np.median(drawn_marks(posterior, [NEAR_M, FAR_M, *ends_m]), axis=0)
+    near, far, first, last = marks.tolist()
+    share = (last - first) / (far - near)
+    if not share > 0.0:  # or nan: past the end of an arm
+        return prove(posterior, shot, tried_m, ends_m)
+    verdict = prove(posterior, shot, tried_m)
+    return replace(verdict, causes=tuple(_longer(one, share) for one in verdict.causes))
+
+
+def _longer(cause: Cause, share: float) -> Cause:
+    if cause.name != "span":
+        return cause
+    low, size, high = (share * one for one in (cause.low, cause.size, cause.high))
+    return replace(cause, low=low, size=size, high=high)
 
 
 def _clicks(change_m: float | None, click_m: float | None) -> int | None:

@@ -11,6 +11,7 @@ from dataclasses import replace
 from tapewright.calibration.observation import Observation
 from tapewright.flight.air import STANDARD_AIR, Air, standard_pressure
 from tapewright.ground.errors import BadInput
+from tapewright.sight.tape import scales_from
 from tapewright.target.group import Group, Impact, group_centre
 from tapewright.target.repeats import grains, shared_arrows
 
@@ -59,6 +60,7 @@ def observe_group(
     windage_clicks: float | None = None,
     distances: str = "",
     proved: bool = False,
+    scale: str = "",
 ) -> Observation:
     """Put a group together with what was dialled and where it was shot."""
     if pressure_pa is None and altitude_m is not None:
@@ -79,6 +81,7 @@ def observe_group(
         windage_clicks=windage_clicks,
         distances=distances,
         proved=proved,
+        scales=scales_from(scale),
     )
 
 

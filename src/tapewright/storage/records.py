@@ -1,7 +1,7 @@
 """Records: what the notebook keeps, one record a kind.
 
-Holds:  the body of a rig, session, group, calibration, print, change, printer, job and house; its
-        kind; what it points to.
+Holds:  the body of a rig, session, group, calibration, print, change, printer, job, house and tape;
+        its kind; what it points to.
 Never:  JSON (plain.py), ids and versions (entries.py), tables, physics.
 """
 
@@ -16,7 +16,7 @@ from tapewright.calibration.observation import Observation
 from tapewright.ground.errors import BadInput
 
 Kind = Literal[
-    "rig", "session", "group", "calibration", "print", "change", "printer", "job", "house"
+    "rig", "session", "group", "calibration", "print", "change", "printer", "job", "house", "tape"
 ]
 State = Literal["waiting", "taken", "done", "failed"]
 KeptMark = tuple[float, float, float, float]  # distance, reading, low and high, in metres
@@ -144,6 +144,8 @@ class KeptPrint:
         Paper, hand, distances and the like, as chosen.
     printed_on : str
         The day, as 2026-11-25.
+    record_text : str, default empty
+        Of a tape, what stands on its strips, as text.
     """
 
     what: Literal["tape", "gauge", "target", "card", "pocket"]
@@ -151,6 +153,7 @@ class KeptPrint:
     printer_id: str | None
     choices: Mapping[str, str]
     printed_on: str
+    record_text: str = ""
 
     def __post_init__(self) -> None:
         _refuse_no_day(self.printed_on, "printed_on")
@@ -255,6 +258,34 @@ class KeptHouse:
     name: str
 
 
+@dataclass(frozen=True, slots=True)
+class KeptTape:
+    """A tape that was stuck on the sight; from then on readings are what it shows.
+
+    Parameters
+    ----------
+    record_text : str
+        What stands on it and where it was aligned, as text.
+    setup : int
+        How many changes the rig had had, 0 first. [-]
+    stuck_on : str
+        The day, as 2026-11-25.
+    taken_off : str, default empty
+        The day on which it came off again; empty: it did not, or another was stuck over it.
+    """
+
+    record_text: str
+    setup: int
+    stuck_on: str
+    taken_off: str = ""
+
+    def __post_init__(self) -> None:
+        _refuse_no_day(self.stuck_on, "stuck_on")
+        if self.taken_off:
+            _refuse_no_day(self.taken_off, "taken_off")
+        _refuse_negative(self.setup, "setup")
+
+
 Body = (
     KeptRig
     | KeptSession
@@ -265,6 +296,7 @@ Body = (
     | KeptPrinter
     | KeptJob
     | KeptHouse
+    | KeptTape
 )
 
 BODIES: Mapping[Kind, type[Body]] = {
@@ -277,6 +309,7 @@ BODIES: Mapping[Kind, type[Body]] = {
     "printer": KeptPrinter,
     "job": KeptJob,
     "house": KeptHouse,
+    "tape": KeptTape,
 }
 _KINDS: Mapping[type, Kind] = {body: kind for kind, body in BODIES.items()}
 

@@ -22,7 +22,7 @@ from sqlalchemy import (
     text,
 )
 
-SCHEMA = "0004"
+SCHEMA = "0005"
 
 METADATA = MetaData()
 

@@ -23,7 +23,8 @@ from tapewright.storage.sums import Damaged, tally_sum
 from tapewright.storage.tables import tally
 
 ALONE = ("rig", "printer", "job", "house")  # kinds that are listed over all rigs
-ROOTS = ("rig", "session", "group", "calibration", "print", "change", "printer", "job", "house")
+ROOTS = ("rig", "session", "group", "calibration", "print", "change", "printer", "job", "house",
+         "tape")  # fmt: skip
 _AT_ONCE = 500  # scopes in one question
 _THESE = select(tally).where(tally.c.scope.in_(bindparam("scopes", expanding=True)))
 

@@ -14,8 +14,10 @@ from tapewright.services.record_groups import Observation
 from tapewright.words.cautions import SAFETY
 from tapewright.words.kinds import of_bow
 from tapewright.words.numbers import chance_words, known, known_ends
+from tapewright.words.on_sight import correction_words
 from tapewright.words.quantities import format_quantity, in_unit
 from tapewright.words.sight_moves import click_words
+from tapewright.words.strip_names import longer_words
 from tapewright.words.units import DECIMALS, Units, amount, distance_words, far, trusted_words
 
 SURE, LIKELY = 0.8, 0.5
@@ -41,7 +43,7 @@ CAUSES = {
         "The same length at every distance: look whether {eye}nocking point, rest or anchor "
         "moved, and whether impacts were measured from the spot that was aimed at.{press}",
     ),
-    "span": CauseWords("span of the strip", "mm", 2, ("longer", "shorter")),
+    "span": CauseWords("length of the strip", "mm", 2, ("longer", "shorter")),
     "drag or air": CauseWords(
         "drag or air", "%", 0, ("more", "less"),
         "Drag differs: look for other vanes, points or a bent arrow, and write each group's "
@@ -75,13 +77,14 @@ CAUSES = {
         "Misses change sides up and down hill: test and swing the level (tapewright level "
         "--test).",
     ),
-    "far marks": CauseWords("far marks (span, or drag and air)"),
+    "far marks": CauseWords("far marks (length of the strip, or drag and air)"),
 }  # fmt: skip
 TWO_BOWS = ("zero", "height", "drag or air", "windage", "sideways", "wind or cant", "third axis")
 FOLLOWS = "The sight follows the arrows: pin"
 MOVE_BACK = (
     "Then move tape or pointer back so that it shows the distance again, and see what came loose."
 )
+COME_LOOSE = "See what came loose before you stick a tape anew."
 FEW = (
     "Causes are told apart by how misses change with distance: shoot three distances or more, far "
     "ones among them."
@@ -169,13 +172,18 @@ def mend_words(proving: Proving, units: Units) -> str:
         return ""
     if mend.reading_m is not None:
         way, by = "up" if mend.pin_up > 0 else "down", amount(abs(mend.reading_m), "mm")
+        if tape := proving.answer.tape:
+            one = min(proving.shot, key=lambda shot: shot.distance_m)
+            new_m = one.reading_m + mend.reading_m
+            turn = correction_words(tape, one.reading_m, new_m, one.pin, one.distance_m)
+            return f"{FOLLOWS} {way}{click_words(proving.clicks, None)}: {turn}. {COME_LOOSE}"
         numbers = "larger" if mend.reading_m > 0.0 else "smaller"
         turn = f"{way}, {by} toward {numbers} numbers{click_words(proving.clicks, None)}"
         return f"{FOLLOWS} {turn}. {MOVE_BACK}"
     if mend.pin_right_m is not None:
         way, by = "right" if mend.pin_right_m > 0.0 else "left", amount(abs(mend.pin_right_m), "mm")
         return f"{FOLLOWS} {way} by {by}{click_words(proving.right_clicks, None)}."
-    if mend.span_m is not None:
+    if mend.longer_m is not None:
         look = look_words(cause.name, proving.answer.rig)
         return f"{_strip_mend(proving, units)} {look}".rstrip()
     heavier = ""
@@ -195,20 +203,21 @@ def look_words(cause: str, rig: Rig) -> str:
 
 def _strip_mend(proving: Proving, units: Units) -> str:
     """Which of the printed strips to take."""
-    less, same, more = proving.spans_m
-    wanted_m = same + (proving.mend.span_m or 0.0)
+    less, same, more = proving.lengths_m
+    wanted_m = same + (proving.mend.longer_m or 0.0)
     near, farther = (far(end, units) for end in proving.ends_m)
     high = "high" if wanted_m < same else "low"
+    way = "shorter" if wanted_m < same else "longer"
+    percent = longer_words(abs(wanted_m / same - 1.0)).removeprefix("+")
     wants = (
-        f"Far arrows land {high}: the strip wants a {near}–{farther} span of "
-        f"{amount(wanted_m, 'mm')}, not {amount(same, 'mm')}. "
+        f"Far arrows land {high}: the strip wants to be {percent} {way}, from {near} to {farther} "
+        f"{units.distance} {amount(wanted_m, 'mm')}, not {amount(same, 'mm')}. "
     )
-    nearest_m = min((less, same, more), key=lambda span: abs(span - wanted_m))
+    nearest_m = min((less, same, more), key=lambda length: abs(length - wanted_m))
     if nearest_m == same:
         return f"{wants}That is nearer to the strip you have than to a neighbour: keep it for now."
-    way = "shorter" if nearest_m == less else "longer"
     beyond = abs(wanted_m - nearest_m) > abs(nearest_m - same) / 2
-    take = f"Take the {way} neighbour, {amount(nearest_m, 'mm')}"
+    take = f"Take the strip {longer_words(nearest_m / same - 1.0)}, {amount(nearest_m, 'mm')}"
     if not beyond:
         return f"{wants}{take}."
     first = "accept the proof" if proving.may_accept else "shoot more groups for the proof"

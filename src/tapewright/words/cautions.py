@@ -13,6 +13,7 @@ from tapewright.services.equip import Rig
 from tapewright.words.answer import counted_from, estimate_unit, unknown_words
 from tapewright.words.kinds import of_bow
 from tapewright.words.numbers import chance_words
+from tapewright.words.on_sight import shown_words
 from tapewright.words.quantities import format_with_doubt
 from tapewright.words.sight_moves import hit_words
 from tapewright.words.slips import slip_words
@@ -207,7 +208,10 @@ def past_limit_words(answer: Answer) -> str:
     far = answer.limits.far
     if far is None:
         return ""
-    return f"Do not set the sight past {amount(far.reading_m, 'mm')}: {STOP_WORDS[far.kind]}."
+    end = amount(far.reading_m, "mm")
+    if answer.tape and (shown := shown_words(answer.tape, far.reading_m)):
+        end = f"{shown} of the tape ({end})"
+    return f"Do not set the sight past {end}: {STOP_WORDS[far.kind]}."
 
 
 STOP_WORDS = {

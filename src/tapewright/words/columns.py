@@ -9,12 +9,12 @@ import io
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import reduce
-from itertools import chain
+from itertools import chain, repeat
 from operator import attrgetter, or_
-from typing import Any, Generic, TypeVar
+from typing import Any, Generic, Literal, TypeVar
 
 from tapewright.words.blocks import Table
-from tapewright.words.numbers import known, plain, told, written
+from tapewright.words.numbers import NOTHING, known, plain, told, written
 from tapewright.words.quantities import in_unit
 from tapewright.words.units import Units
 
@@ -43,7 +43,11 @@ class Column(Generic[Found]):
     half: Values[Found] | tuple[Place, Place] | None = None
     banded: bool = False  # whether the half is told, too
     least: float = 0.0  # nothing finer is told, in SI; 0: whatever is known
-    to: Place = ""  # where the other end stands, if each cell is a band
+    to: Place | Callable[[Found], Iterable[Any]] = ""  # the other end, if each cell is a band
+    # Of readings, when a tape is on the sight (on_sight.py): "first": what the tape shows, then mm;
+    # "alone": that only; "not": people are not told
+    tape: Literal["", "first", "alone", "not"] = ""
+    none: str = NOTHING  # what people read where there is no number
 
     def unit_for(self, units: Units) -> str:
         """Unit in which a person reads it, or one per another."""
@@ -67,27 +71,30 @@ class Column(Generic[Found]):
         return [f"{low} to {high}" for low, high in zip(cells, ends, strict=True)]
 
     def _cells(self, values: Values[Found], found: Found, units: Units) -> list[str]:
-        numbers = [self._number(value, units) for value in _found(values, found)]
+        numbers = [self._number(value, units) for value in values_of(values, found)]
         if self.half is None:
             return [
                 number if isinstance(number, str) else self._digits(number) for number in numbers
             ]
         size = _in(1.0, self.unit_for(units)) - _in(0.0, self.unit_for(units))
         cells = []
-        for number, half in zip(numbers, _halves(self.half, found), strict=True):
+        for number, half in zip(numbers, halves_of(self.half, found), strict=True):
             text = known(number, half * size, least=self.least * size, signed=self.signed)
+            text = self.none if text == NOTHING else text
             cells.append(f"{text} ±{known(half * size, half * size)}" if self.banded else text)
         return cells
 
     def sent(self, found: Found, units: Units) -> list[Any]:
         """Cells for programs: whatever JSON can hold."""
-        values = (self._number(value, units) for value in _found(self.values, found))
+        values = (self._number(value, units) for value in values_of(self.values, found))
         return [written(one, self.kept) if isinstance(one, float) else one for one in values]
 
     def _digits(self, value: float | None) -> str:
         if self.decimals is None:
-            return plain(value, 1 if self.unit == "distance" else 4)
-        return told(value, self.decimals, signed=self.signed)
+            text = plain(value, 1 if self.unit == "distance" else 4)
+        else:
+            text = told(value, self.decimals, signed=self.signed)
+        return self.none if text == NOTHING else text
 
     def _number(self, value: Any, units: Units) -> Any:  # noqa: ANN401 — words pass as they are
         if value is None or isinstance(value, str | bool | int):
@@ -95,7 +102,7 @@ class Column(Generic[Found]):
         return _in(float(value), self.unit_for(units))
 
 
-def _found(values: Values[Any], found: Any) -> Iterable[Any]:  # noqa: ANN401 — whatever a question found
+def values_of(values: Values[Any], found: Any) -> Iterable[Any]:  # noqa: ANN401 — whatever a question found
     """Values of what was found."""
     if not isinstance(values, str):
         return values(found) if callable(values) else values
@@ -103,11 +110,13 @@ def _found(values: Values[Any], found: Any) -> Iterable[Any]:  # noqa: ANN401 �
     return map(get, found) if isinstance(found, list | tuple) else get(found)
 
 
-def _halves(half: Values[Any] | tuple[Place, Place], found: Any) -> Iterable[float]:  # noqa: ANN401 — as above
+def halves_of(half: Values[Any] | tuple[Place, Place] | None, found: Any) -> Iterable[float]:  # noqa: ANN401 — as above
     """Half of each band, itself or from the places of its ends."""
+    if half is None:
+        return repeat(0.0)
     if not isinstance(half, tuple):
-        return _found(half, found)
-    ends = zip(*(_found(end, found) for end in half), strict=True)
+        return values_of(half, found)
+    ends = zip(*(values_of(end, found) for end in half), strict=True)
     return [0.5 * (high - low) for low, high in ends]
 
 
@@ -129,7 +138,7 @@ def banded_columns(
     """A value, which people may see, and for programs the two ends of its band."""
 
     def part(end: str) -> Values[Found]:
-        return lambda found: [getattr(banded, end) for banded in _found(values, found)]
+        return lambda found: [getattr(banded, end) for banded in values_of(values, found)]
 
     ends = ((head, "", "value"), ("", "_low", "low"), ("", "_high", "high"))
     return tuple(

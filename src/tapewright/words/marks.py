@@ -4,9 +4,7 @@ Holds:  their columns; a table that ends where the sight does.
 Never:  which marks are wanted, computations.
 """
 
-from collections.abc import Sequence
 from dataclasses import replace
-from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,12 +12,9 @@ from numpy.typing import NDArray
 from tapewright.services.calibrate import Answer, Bands
 from tapewright.words.blocks import Table
 from tapewright.words.columns import Column, table
-from tapewright.words.numbers import known
+from tapewright.words.on_sight import told_columns
 from tapewright.words.units import Units
 
-Found = TypeVar("Found")
-
-FINEST_M = 1e-5  # nobody sets a sight finer
 NO_REACH = ("the arm does", "not reach")
 PAST_LIMIT = ("past the limit:", "do not shoot")
 
@@ -29,11 +24,11 @@ def half_band_m(found: Bands) -> NDArray[np.float64]:
     return 0.5 * (found.high_m - found.low_m)
 
 
-BAND = ("low_m", "high_m")
+BAND, AT = ("low_m", "high_m"), "distance_m"
 MARKS: tuple[Column[Bands], ...] = (
     Column("distance {unit}", "distance_{unit}", "distance_m", "distance", None, 4),
-    Column("mark mm", "reading_mm", "reading_m", "mm", kept=4, half=BAND),
-    Column("band mm", "", "low_m", "mm", half=BAND, to="high_m"),
+    Column("mark mm", "reading_mm", "reading_m", "mm", kept=4, half=BAND, tape="first"),
+    Column("band mm", "", "low_m", "mm", half=BAND, to="high_m", tape="alone"),
     Column("", "low_mm", "low_m", "mm", kept=4),
     Column("", "high_mm", "high_m", "mm", kept=4),
     Column("impact {unit}", "", "impact_low_m", "miss", signed=True, to="impact_high_m"),
@@ -45,36 +40,21 @@ MARKS: tuple[Column[Bands], ...] = (
 # Distance, mark, half of its band, the same as a miss: for tables that show more beside.
 SHORT: tuple[Column[Bands], ...] = (
     Column("{unit}", "", "distance_m", "distance", None),
-    Column("mark mm", "", "reading_m", "mm", half=BAND),
-    Column("± mm", "", half_band_m, "mm"),
+    Column("mark mm", "", "reading_m", "mm", half=BAND, tape="first"),
+    Column("± mm", "", half_band_m, "mm", tape="not"),
     Column("± {unit}", "", lambda it: 0.5 * (it.impact_high_m - it.impact_low_m), "miss"),
 )
 
 
-def finest_m(answer: Answer) -> float:
-    """Step finer than which no mark is told: a click, or what nobody sets a sight finer than."""
-    return answer.rig.sight.elevation_click_m or FINEST_M
-
-
-def dial_mm(reading_m: float, half_m: float, answer: Answer) -> str:
-    """A reading in mm, with as many digits as are known, no finer than the sight's clicks."""
-    return known(1e3 * reading_m, 1e3 * half_m, least=1e3 * finest_m(answer))
-
-
-def by_clicks(columns: Sequence[Column[Found]], answer: Answer) -> list[Column[Found]]:
-    """Columns of marks, told no finer than the sight's clicks."""
-    return [replace(one, least=finest_m(answer)) if one.half else one for one in columns]
-
-
 def marks_table(answer: Answer, found: Bands, units: Units, pin: int) -> Table:
-    """Marks of one pin with their bands, no finer than the sight's clicks."""
+    """Marks of one pin with their bands, as what is on the sight tells them."""
     beyond = np.flatnonzero(found.distance_m > answer.trusted_m[pin - 1] + 1e-6)
     title = "Marks" if pin == 1 else f"Marks of pin {pin}"
-    marks = table(title, by_clicks(MARKS, answer), found, units, beyond.tolist())
+    marks = table(title, told_columns(MARKS, answer, pin, AT), found, units, beyond.tolist())
     unknown = np.isnan(found.low_m + found.high_m + found.impact_low_m)
     allowed = answer.limits.allows(found.reading_m)
     rows = (
-        (*row[:2], *(NO_REACH if lost else row[2:] if may else PAST_LIMIT))
+        (*row[:-2], *(NO_REACH if lost else row[-2:] if may else PAST_LIMIT))
         for row, lost, may in zip(marks.rows, unknown, allowed, strict=True)
     )
     return replace(marks, rows=tuple(rows))

@@ -5,8 +5,8 @@ Never:  how a plan is made (services/advise.py), layout.
 """
 
 from tapewright.services.advise import Plan
-from tapewright.words.marks import dial_mm
 from tapewright.words.numbers import chance_words, counted, told
+from tapewright.words.on_sight import dial_words
 from tapewright.words.quantities import format_quantity, in_unit
 from tapewright.words.sight_moves import click_words
 from tapewright.words.slips import slip_words
@@ -33,15 +33,16 @@ BY_EYE = (
 )
 
 
-def dial_words(plan: Plan, place: int) -> str:
-    """Reading for a step, in as many digits as are known."""
-    return f"{dial_mm(plan.readings_m[place], plan.half_bands_m[place], plan.answer)} mm"
+def step_dial_words(plan: Plan, place: int) -> str:
+    """What to dial for a step, in as many digits as are known."""
+    at_m = plan.steps[place].distance_m
+    return dial_words(plan.answer, plan.readings_m[place], plan.half_bands_m[place], at_m=at_m)
 
 
 def step_words(plan: Plan, place: int, units: Units) -> str:
     """One group of a plan, in a few words; before the first arrow nothing can be dialled."""
     step = plan.steps[place]
-    dial = "" if plan.is_set_by_eye else f"dial {dial_words(plan, place)}, "
+    dial = "" if plan.is_set_by_eye else f"dial {step_dial_words(plan, place)}, "
     return f"{distance_words(step.distance_m, units)}: {dial}{step.arrows} arrows"
 
 
@@ -207,8 +208,10 @@ def first_shot_words(plan: Plan, units: Units) -> str:
         tenths(length_m, units)
         for length_m in (first.low_m, first.high_m, first.height_95_m, first.height_99_m)
     )
+    tape = plan.answer.tape
+    dial = dial_words(plan.answer, first.reading_m, 0.0) if tape else amount(first.reading_m, "mm")
     return (
-        f"First arrow at {wanted}, shot now: dial {amount(first.reading_m, 'mm')}; nine of ten "
+        f"First arrow at {wanted}, shot now: dial {dial}; nine of ten "
         f"such arrows land between {low} low and {high} high. A butt {tall_95} tall stops 95 %, "
         f"{tall_99} tall 99 %; on yours: {chance_words(first.chance)}."
     )

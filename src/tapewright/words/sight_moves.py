@@ -12,11 +12,15 @@ from tapewright.services.correct import AxisMove, Correction
 from tapewright.services.measure_groups import FEWEST, GroupMeasure, Measured, largest_possible
 from tapewright.services.move_sight import SightMove, turns_and_clicks
 from tapewright.services.record_groups import Group
-from tapewright.words.numbers import counted
-from tapewright.words.quantities import format_quantity
+from tapewright.services.stick_tape import Tape
+from tapewright.words.numbers import counted, known
+from tapewright.words.on_sight import correction_words
+from tapewright.words.quantities import format_quantity, in_unit, with_unit
 from tapewright.words.units import Units, amount, distance_words
 
 MOST_GROUPS = 0.6  # chance from which on a zeroed bow puts most groups as far off
+LEAST_MM = 0.01  # nobody turns a sight finer
+COARSE_MM = 0.5
 PAST_LIMIT = (
     "A move told here ends past the clearance reading or the travel on your sheet. Do not "
     "set the sight there and do not shoot: housing and arrow would meet. Come nearer, or use a "
@@ -59,22 +63,47 @@ def click_words(clicks: int | None, per_turn: int | None) -> str:
     return f"{words} ({counted(turns, 'turn')}{rest})"
 
 
-def elevation_words(move: SightMove, old_reading_m: float, per_turn: int | None = None) -> str:
-    """Which way the pin goes up or down, in readings and clicks."""
+def elevation_words(
+    move: SightMove,
+    old_reading_m: float,
+    per_turn: int | None = None,
+    tape: Tape | None = None,
+    pin: int = 1,
+    at_m: float | None = None,
+) -> str:
+    """Which way the pin goes up or down, in what is on the sight and clicks."""
     way = "up" if move.pin_up > 0 else "down"
+    if tape is not None:
+        clicks = click_words(move.reading_clicks, per_turn)
+        return (
+            f"pin {way}{clicks}: {correction_words(tape, old_reading_m, move.reading_m, pin, at_m)}"
+        )
     numbers = "larger" if move.reading_m > old_reading_m else "smaller"
+    half_m = move.by_reading_half_m
     return (
-        f"pin {way}, {format_quantity(abs(move.by_reading_m), 'mm', 2)} toward {numbers} numbers "
-        f"to {format_quantity(move.reading_m, 'mm', 2)}"
+        f"pin {way}, {_mm(abs(move.by_reading_m), half_m)} toward {numbers} numbers "
+        f"to {_mm(move.reading_m, half_m)}{_doubt_words(half_m)}"
         f"{click_words(move.reading_clicks, per_turn)}"
     )
+
+
+def _mm(length_m: float, half_m: float) -> str:
+    """A length on the sight in as many digits as are known of it."""
+    return with_unit(known(in_unit(length_m, "mm"), in_unit(half_m, "mm"), least=LEAST_MM), "mm")
+
+
+def _doubt_words(half_m: float) -> str:
+    """How far off a move may be, where that is more than the coarsest step of a knob."""
+    half_mm = in_unit(half_m, "mm")
+    return f" (within ±{known(half_mm, half_mm)} mm)" if half_mm > COARSE_MM else ""
 
 
 def windage_words(move: SightMove, per_turn: int | None = None) -> str:
     """Which way the pin goes sideways, in mm at the pin and clicks."""
     way = "right" if move.pin_right_m > 0 else "left"
-    by = format_quantity(abs(move.pin_right_m), "mm", 2)
-    to = "" if move.windage_m is None else f" to {format_quantity(move.windage_m, 'mm', 2)}"
+    half_m = move.pin_right_half_m
+    by = _mm(abs(move.pin_right_m), half_m)
+    to = "" if move.windage_m is None else f" to {_mm(move.windage_m, half_m)}"
     return f"pin {way} by {by}{to}{click_words(move.right_clicks, per_turn)}"
 
 
@@ -95,13 +124,17 @@ def axis_chance(measure: GroupMeasure, axis: str) -> float:
 
 
 def turn_words(
-    measure: GroupMeasure, correction: Correction, per_turn: int | None = None
+    measure: GroupMeasure,
+    correction: Correction,
+    per_turn: int | None = None,
+    tape: Tape | None = None,
 ) -> tuple[str, str]:
     """What to turn after a group, for elevation and for windage."""
     move, up, right = correction.move, correction.up, correction.right
     elevation = leave_words(up, axis_chance(measure, "up"))
     if up.is_move:
-        elevation = elevation_words(move, correction.observation.reading_m, per_turn)
+        one, at_m = correction.observation, measure.observation.distance_m
+        elevation = elevation_words(move, one.reading_m, per_turn, tape, one.pin, at_m)
     windage = leave_words(right, axis_chance(measure, "right"))
     if right.is_move:
         windage = windage_words(move, per_turn)

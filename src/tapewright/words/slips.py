@@ -11,6 +11,7 @@ from tapewright.services.calibrate import Answer, Slip
 from tapewright.services.record_groups import Observation
 from tapewright.words.columns import rounded
 from tapewright.words.numbers import chance_words
+from tapewright.words.on_sight import shown_words
 from tapewright.words.quantities import neat
 from tapewright.words.units import Units, amount
 
@@ -47,7 +48,7 @@ def mend_words(slip: Slip, place: int, answer: Answer, units: Units) -> str:
     """What to write for one of a slip's groups, in a few words."""
     written, meant = written_of(answer, slip, place), slip.mistake.meant[place]
     if slip.mistake.is_reading_open:
-        about = neat(round(meant.reading_m, 4), ("mm",))
+        about = shown_by(answer, meant) or neat(round(meant.reading_m, 4), ("mm",))
         return f"the reading that was dialled, about {about} by the others"
     told = []
     if meant.pin != written.pin:
@@ -55,7 +56,9 @@ def mend_words(slip: Slip, place: int, answer: Answer, units: Units) -> str:
     if meant.distance_m != written.distance_m:
         told.append(f"distance {neat(meant.distance_m, (units.distance, 'yd', 'm', 'ft'))}")
     if meant.reading_m != written.reading_m:
-        told.append(f"reading {neat(meant.reading_m, ('mm', 'in'))}")
+        shown = shown_by(answer, meant)
+        mm = neat(meant.reading_m, ("mm", "in"))
+        told.append(f"dialled {shown} ({mm})" if shown else f"reading {mm}")
     right, up = arrow_times(written, meant)
     if up < 0.0:
         told.append("up with the other sign")
@@ -63,6 +66,13 @@ def mend_words(slip: Slip, place: int, answer: Answer, units: Units) -> str:
         how = "times" if max(up, right) > 1.0 else "divided by"
         told.append(f"right and up {how} {INCH_M / CM_M:.2f}")
     return " and ".join(told)
+
+
+def shown_by(answer: Answer, one: Observation) -> str:
+    """What the tape on the sight showed for a group that was shot on it; empty for any other."""
+    if answer.tape is None or one.scales != answer.tape.scales:
+        return ""
+    return shown_words(answer.tape, one.reading_m, pin=one.pin, at_m=one.distance_m)
 
 
 def written_of(answer: Answer, slip: Slip, place: int) -> Observation:

@@ -44,7 +44,7 @@ def test_new_arrows_and_a_tape_at_once(run, bench, heavy):
     found = json.loads(
         answered(run("change", "rig.toml", "shots.csv", heavy, "--out", "later", "--json"))
     )
-    assert found["files"] == ["later.pdf", "later.svg"]
+    assert found["files"] == ["later.pdf", "later.svg", "later.tape.json"]
     sheet = (bench / "later.svg").read_text(encoding="utf-8")
     assert sheet.startswith("<svg")
 

@@ -242,11 +242,13 @@ def test_tape_writes_a_pdf_and_an_svg_beside_the_sheet(run, bench):
 
 def test_tape_tells_trust_what_speaks_against_it_and_its_strips(run):
     told = run("tape", "rig.toml", "shots.csv", "--step", "0.01 mm").stdout.splitlines()
-    assert told[0].startswith("Trusted to 92 yd: up to there a mark misses by less than 3 in")
-    assert told[1].startswith("Mind: The true span lies between ")
-    assert told[2].startswith("Strips: 20–60 span 30.4")
+    assert told[0].startswith("Trusted to 91 yd: up to there a mark misses by less than 3 in")
+    assert told[1].startswith("Mind: From 20 to 90 yd the true strip is ")
+    names, _, check = told[2].partition(". ")
+    assert names == "Strips: −0.02 %; start here; +0.02 %"
+    assert check.startswith("Check lengths of pin 1, from the tick 20 to the tick 90: ")
     assert "Set the pointer to 15.6 mm" in told[2]
-    assert told[3:] == ["Wrote rig-tape.pdf", "Wrote rig-tape.svg"]
+    assert told[3:] == ["Wrote rig-tape.pdf", "Wrote rig-tape.svg", "Wrote rig-tape.tape.json"]
 
 
 def test_the_same_seed_prints_the_same_tape(run, bench):
@@ -257,11 +259,18 @@ def test_the_same_seed_prints_the_same_tape(run, bench):
 
 def test_tape_json_names_what_was_written(run, bench):
     answer = said(run("tape", "rig.toml", "shots.csv", "--json", "--out", "mine"))
-    assert set(answer) == {"schema", "stop", "fingerprint", "spans_mm", "align_at_mm", "files"}
-    assert answer["files"] == ["mine.pdf", "mine.svg"]
+    assert set(answer) == {
+        "schema", "stop", "rig", "fingerprint", "made", "unit", "white_mm", "strips", "stuck",
+        "between_yd", "strip_names", "check_lengths_mm", "spans_mm", "align_at_mm", "files",
+    }  # fmt: skip
+    assert answer["between_yd"] == [20, 90]  # trusted to 91
+    assert answer["spans_mm"] == answer["check_lengths_mm"]
+    assert answer["files"] == ["mine.pdf", "mine.svg", "mine.tape.json"]
+    record = json.loads((bench / "mine.tape.json").read_text(encoding="utf-8"))
+    assert record == {key: answer[key] for key in record}  # what is told is the record, and more
     assert all((bench / name).exists() for name in answer["files"])
     assert answer["spans_mm"] == sorted(answer["spans_mm"])
-    fit = said(run("fit", "rig.toml", "shots.csv", "--json", "--distances", "20,60 yd"))
+    fit = said(run("fit", "rig.toml", "shots.csv", "--json", "--distances", "20,90 yd"))
     assert fit["fingerprint"] == answer["fingerprint"]
     assert answer["align_at_mm"] == pytest.approx(fit["marks"][0]["reading_mm"], abs=2e-3)
     length = fit["marks"][1]["reading_mm"] - fit["marks"][0]["reading_mm"]
@@ -275,7 +284,8 @@ def test_tape_json_names_what_was_written(run, bench):
         ["--paper", "Letter", "--width", "20 mm"],
         ["--metric"],
         ["--distances", "10:50:5m"],
-        ["--span", "30,50", "--step", "0.3 mm"],
+        ["--between", "30,50", "--step", "0.3 mm"],
+        ["--span", "30,50"],
         ["--wheel", "50 mm", "--thickness", "0.2 mm"],
         ["--proof", "99.6,100.2 mm"],
         ["--proof", "99,6;100,2"],
@@ -294,7 +304,7 @@ def test_an_ending_typed_is_not_doubled(run, bench):
     assert (bench / "mine.pdf").exists()
 
 
-def test_the_near_end_of_a_span_is_a_tick(run):
+def test_a_tape_is_aligned_at_one_of_its_ticks(run):
     for distances, near in (("30:60:1yd", "30 yd"), ("5:18:1yd", "18 yd"), ("20yd", "20 yd")):
         done = run("tape", "rig.toml", "shots.csv", "--distances", distances, "--out", "x")
         assert f"the {near} tick" in done.stdout, done.output
@@ -350,9 +360,9 @@ WRONG = {
     "a strip too short": (["tape", "rig.toml", "--length", "20 mm"], "20.0 mm"),
     "a step of nothing": (["tape", "rig.toml", "--step", "0 mm"], "--step"),
     "a step backward": (["tape", "rig.toml", "--step", "-1 mm"], "--step"),
-    "a span of one end": (["tape", "rig.toml", "--span", "20"], "--span"),
-    "a span backward": (["tape", "rig.toml", "--span", "60,20"], "--span"),
-    "a span of close marks": (["tape", "rig.toml", "--span", "5,12"], "span"),
+    "strips apart at one end": (["tape", "rig.toml", "--between", "20"], "--between"),
+    "ends backward": (["tape", "rig.toml", "--between", "60,20"], "--between"),
+    "ends at close marks": (["tape", "rig.toml", "--between", "5,12"], "--between"),
     "one proof ruler": (["tape", "rig.toml", "--proof", "99.6"], "--proof"),
     "proof rulers of nothing": (["tape", "rig.toml", "--proof", "0,0"], "ruler"),
     "proof rulers in words": (["tape", "rig.toml", "--proof", "a,b"], "--proof"),

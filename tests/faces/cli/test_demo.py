@@ -8,6 +8,7 @@ def test_the_demo_does_the_main_job(run, bench):
     folder = bench / "tapewright-demo"
     assert {path.name for path in folder.iterdir()} == {
         "heron.toml", "heron-shots.csv", "heron-tape.pdf", "heron-tape.svg",
+        "heron-tape.tape.json",
     }  # fmt: skip
     assert (folder / "heron-tape.pdf").read_bytes().startswith(b"%PDF")
     for words in ("$ tapewright fit", "$ tapewright tape", "Trusted to", "Marks", "Open the PDF"):

@@ -10,6 +10,7 @@ from tapewright.faces.cli.commands import main
 
 PROOF_KEYS = {
     "schema", "stop", "rig", "fingerprint", "groups", "families", "causes", "mend", "spans_mm",
+    "check_lengths_mm", "between_yd",
     "dispersion_mrad", "dispersion_low_mrad", "dispersion_high_mrad", "verdict", "advice",
     "cautions", "rivals", "telling_from", "may_accept",
 }  # fmt: skip
@@ -82,8 +83,8 @@ def test_json_has_the_documented_keys_and_no_other(run, proof):
             unit = keys[one["cause"]]
             assert {f"size_{unit}", f"low_{unit}", f"high_{unit}"} <= set(one)
     assert set(answer["mend"]) == {
-        "reading_mm", "reading_clicks", "pin_right_mm", "pin_right_clicks", "longer_span_mm",
-        "heavier_gr",
+        "reading_mm", "reading_clicks", "pin_right_mm", "pin_right_clicks", "longer_mm",
+        "longer_span_mm", "heavier_gr",
     }  # fmt: skip
 
 
@@ -148,15 +149,15 @@ def test_arrows_low_far_out_want_a_longer_strip(run, proof):
     assert answer["mend"]["longer_span_mm"] > 0.5
     text = run("prove", "rig.toml", "shots.csv", "proof.csv").stdout
     assert "Far arrows land low" in text
-    assert "longer neighbour" in text
+    assert "Take the strip +" in text
 
 
 def test_arrows_high_far_out_want_the_shorter_neighbour(run, proof):
-    # common practice, no source: high at the long distances, the next strip with the smaller span
+    # common practice, no source: high at the long distances, the next shorter strip
     proof(up=lambda yards: 4.5 * ((yards - 20) / 60) ** 2)
     text = run("prove", "rig.toml", "shots.csv", "proof.csv").stdout
     assert "Far arrows land high" in text
-    assert "shorter neighbour" in text
+    assert "Take the strip −" in text
 
 
 def test_windage_follows_the_arrows(run, proof):
@@ -261,19 +262,24 @@ def test_neighbours_are_told_with_what_each_changes(run):
     answer = strips(run, "shots.csv", "--step", "0.5 mm")
     assert set(answer) == {"schema", "stop", "rig", "fingerprint", "near_yd", "far_yd", "strips"}
     assert answer["schema"] == "tapewright.strips/1"
-    spans = [one["span_mm"] for one in answer["strips"]]
-    assert np.diff(spans) == pytest.approx([0.5, 0.5], abs=2e-3)
+    lengths = [one["check_length_mm"] for one in answer["strips"]]
+    assert lengths == [one["span_mm"] for one in answer["strips"]]
+    assert np.diff(lengths) == pytest.approx([0.5, 0.5], abs=2e-3)
     for one in answer["strips"]:
         assert set(one["marks"][0]) == {"distance_yd", "reading_mm", "impact_up_in"}
     assert all(one["impact_up_in"] == 0 for one in answer["strips"][1]["marks"])
     text = run("strips", "rig.toml", "shots.csv").stdout
-    assert "Far arrows high: take the shorter span" in text
+    assert "Far arrows high: take −" in text
 
 
-def test_a_span_of_ones_own(run):
-    answer = strips(run, "shots.csv", "--span", "30,70")
+@pytest.mark.parametrize("option", ["--between", "--span"])
+def test_strips_are_told_apart_where_one_likes(run, option):
+    answer = strips(run, "shots.csv", option, "30,70")
     assert (answer["near_yd"], answer["far_yd"]) == (30, 70)
-    assert strips(run, "shots.csv", "--metric")["far_m"] == 60
+
+
+def test_strips_are_told_apart_as_far_as_the_bands_carry(run):
+    assert strips(run, "shots.csv", "--metric")["far_m"] == 80  # trusted to 92 yd, 84 m
 
 
 def test_the_right_strip_of_a_set_is_chosen(run, bench, marks):
@@ -338,8 +344,8 @@ def test_a_set_in_which_none_fits_is_said_to_be_so(run, bench):
     [
         (("--step", "0 mm"), "tells no strips apart"),
         (("--step", "x"), "--step"),
-        (("--span", "20"), "not two distances"),
-        (("--span", "60,20"), "--span"),
+        (("--between", "20"), "not two distances"),
+        (("--between", "60,20"), "--between"),
         (("--set", "none.csv"), "no such file"),
         (("--set", "shots.csv"), "no use in a file of strips"),
         (("--set", "set.csv", "--to", "20 yd"), "fewer than two ticks"),

@@ -140,7 +140,7 @@ def test_an_arm_s_end_is_a_dash_and_three_pins_leave_no_room_for_hold():
     )
     made = replace(made, pins=(ended, *made.pins[1:]))
     page = pocket_page(made, IMPERIAL, "2026-11-25")
-    assert '<td class="mark">—</td>' in page
+    assert '<td class="mark guess">—</td>' in page
     assert "±nan" not in page
     assert "pin 3</th>" in page
     assert ">hold</th>" not in page

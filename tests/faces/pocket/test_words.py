@@ -19,6 +19,7 @@ ARCHER = SimpleNamespace(tolerance_m=0.0762)
 def card(far=None, trusted_m=80.0, cautions=()):
     rig = SimpleNamespace(name="Heron", air=STANDARD_AIR, archer=ARCHER)
     answer = SimpleNamespace(
+        tape=None,
         rig=rig, bands=SimpleNamespace(probability=0.9), trusted_m=(trusted_m,),
         once_zeroed_m=(trusted_m,), is_earned=True, slips=(),
         doubt=SimpleNamespace(without=()),
@@ -90,7 +91,16 @@ def test_every_word_of_the_card_is_as_written_here():
         "past": "past {d} {unit}",
         "bow": "bow",
         "between": "Write a number from {from} to {to}.",
+        "reading": "reading",
+        "guess": "a guess",
         "spoken": "Reading {mm} millimetres. Tape mark {dial}.",
+        "spoken_tape": "Dial {shown}. Reading {mm} millimetres.",
+        "spoken_guess_tape": "A guess: dial about {shown}. Reading about {mm} millimetres.",
+        "dial": "Tape mark to dial",
+        "in_mm": "Reading",
+        "shows": "dial",
+        "off_tape": "past the tape",
+        "spoken_guess": "A guess: about {mm} millimetres. Tape mark about {dial}.",
         "units": "Units: {unit}. Press to change.",
         "sun": "Sun",
         "dark": "Dark",
@@ -108,7 +118,7 @@ def test_captions_and_signs_are_as_written_here():
     assert list_caption(card(), METRIC, has_hold=False) == "Level ground, 15 °C; mm on the scale."
     assert list_notes(card(), {"guess", "close", "stopped"}) == (
         "± is half the 90 % band.",
-        "? past the trusted distance: a guess.",
+        "Grey, with ≈ and ?: past the trusted distance, a guess.",
         "↩ close: marks run back there.",
         "Struck through: do not shoot, the sight may not go there.",
     )

@@ -86,8 +86,17 @@ def test_everything_stays_inside_the_picture():
     for half_m in (0.0, 50.0, GROWING):
         picture = str(fan(bands(half_m), wild, frame(sight_ends_m=80.0)))
         assert not re.search(r"nan|inf", picture)
-        points = re.findall(r'points="([^"]+)"', picture)[0].split()
-        assert all(24.0 <= float(one.split(",")[1]) <= 232.0 for one in points)
+        assert '<clipPath id="fan-frame"><rect x="34" y="24" width="316" height="208"/>' in picture
+        assert picture.count('<polygon class="band" clip-path="url(#fan-frame)"') == 1
+
+
+def test_a_band_past_the_frame_is_cut_off_and_not_drawn_along_it():
+    picture = str(fan(bands(GROWING), (), frame()))
+    points = re.findall(r'points="([^"]+)"', picture)[0].split()
+    upper_y = [float(one.split(",")[1]) for one in points[: len(points) // 2]]
+    assert upper_y == sorted(upper_y, reverse=True)
+    assert len(set(upper_y)) == len(upper_y)  # no two at one height: it never runs flat
+    assert min(upper_y) < 24.0
 
 
 def test_a_band_that_ends_leaves_a_gap():

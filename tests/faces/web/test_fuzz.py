@@ -44,7 +44,8 @@ LOOKED_AT = (
     "/files/shots.csv", "/files/calibration.json", "/ask/limits",
 )  # fmt: skip
 FIELDS = ("seen", "name", "distance", "reading", "right-1", "up-1", "here", "find", "units", "text",
-          "session", "entry", "rows", "theme", "passcode", "span", "distances", "look")  # fmt: skip
+          "session", "entry", "rows", "theme", "passcode", "span", "between", "distances",
+          "look")  # fmt: skip
 
 
 @pytest.fixture(scope="module")

@@ -130,10 +130,11 @@ def test_what_was_seen_must_be_the_newest(client, rig_id, notebook):
     assert kept_as(notebook.entry(session), KeptSession).purpose == "proving"
 
 
-@pytest.mark.parametrize("span", ["20", "x", "20,60,80", "60 parsec,3"])
-def test_a_wrong_span_is_told_beside_its_field(client, rig_id, span):
+@pytest.mark.parametrize("ends", ["20", "x", "20,60,80", "60 parsec,3"])
+@pytest.mark.parametrize("name", ["between", "span"])
+def test_wrong_ends_are_told_beside_their_field(client, rig_id, name, ends):
     proof_of(client, rig_id)
-    told = client.get(f"/rigs/{rig_id}/prove", params={"span": span})
+    told = client.get(f"/rigs/{rig_id}/prove", params={name: ends})
     assert told.status_code == 422
     assert "is not right yet" in told.text
 

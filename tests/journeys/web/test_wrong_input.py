@@ -41,14 +41,14 @@ FORMS = [
     (RIG + "/ask/clicks", {"distances": "20"}, "Work it out", "distances", "unit"),
     (RIG + "/ask/limits", {"distances": "20"}, "Work it out", "distances", "unit"),
     (RIG + "/ask/level", {"cant": "a bit", "slope": "20 deg"}, "Work it out", "cant", "Write"),
-    (RIG + "/ask/strips", {"span": "20"}, "Work it out", "span", "Write near and far"),
+    (RIG + "/ask/strips", {"between": "20"}, "Work it out", "between", "Write near and far"),
     (RIG + "/ask/group", {"clicks_per_turn": "many"}, "Work it out", "clicks_per_turn", "Write"),
     (RIG + "/ask/card", {"distances": "all"}, "Work it out", "distances", "Write"),
     (RIG + "/ask/slopes", {"distances": "all"}, "Work it out", "distances", "Write"),
     (RIG + "/ask/weather", {"temperature": "cold"}, "Work it out", "temperature", "Write"),
     (RIG + "/ask/wind", {"cross": "strong", "spot": "4 in"}, "Work it out", "cross", "Write"),
     (RIG + "/ask/budget", {"at": "there", "cant": "1 deg"}, "Work it out", "at", "Write"),
-    (RIG + "/prove", {"span": "20"}, "Tell the strip anew", "span", "Write near and far"),
+    (RIG + "/prove", {"between": "20"}, "Tell the strip anew", "between", "Write near and far"),
 ]  # fmt: skip
 IN_THE_PREVIEW = [
     ("tape", {"distances": "20:60"}, "Distances", "such as"),

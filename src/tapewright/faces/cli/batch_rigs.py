@@ -21,7 +21,7 @@ from tempfile import TemporaryDirectory
 
 from tapewright import __version__
 from tapewright.faces.cli.notebook import opened
-from tapewright.faces.kept_rigs import setups_of
+from tapewright.faces.kept_rigs import kept_rig
 from tapewright.ground.errors import BadInput, BadRigSheet, BadShots, TapewrightError
 from tapewright.printing.look import End, PaperName
 from tapewright.printing.order import Wish
@@ -166,7 +166,7 @@ def _notebook_pieces(notebook: Notebook, order: BatchOrder) -> Pieces:
     taken = Counter(name.casefold() for name in names.values())
 
     def make(rig_id: str, name: str) -> Piece:
-        setups = setups_of(notebook, rig_id)
+        setups = kept_rig(notebook, rig_id).setups
         return Piece(name, order.made_from(repr(setups)), setups=setups)
 
     def pieces() -> Iterator[Piece]:

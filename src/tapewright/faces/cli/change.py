@@ -14,7 +14,19 @@ from typing import Any
 import click
 
 from tapewright.faces.cli.files import answer_for, calibrated, load_rig_and_shots, warn, write_files
-from tapewright.faces.cli.options import FILE, OUT, PAPER, RIG, file_argument
+from tapewright.faces.cli.options import (
+    BAND,
+    FILE,
+    HOUSE,
+    JSON,
+    METRIC,
+    ON_SIGHT,
+    OUT,
+    PAPER,
+    RIG,
+    SEED,
+    file_argument,
+)
 from tapewright.faces.cli.question_command import Typed, asks
 from tapewright.faces.settings import today
 from tapewright.ground.errors import OtherScale, TapewrightError
@@ -55,7 +67,10 @@ FILES = (
 )
 
 
-@asks("change", CHANGE, FILES, more=(NEW_STRING, KEPT, TAPE, PAPER, OUT))
+@asks(
+    "change", CHANGE, FILES, more=(NEW_STRING, KEPT, TAPE, PAPER, OUT),
+    wishes=(METRIC, BAND, SEED, HOUSE, ON_SIGHT, JSON),
+)  # fmt: skip
 def change(said: Said, typed: Typed) -> tuple[Any, ...]:
     """A rig before and after a change, and its new tape."""
     files = (typed["rig_file"], typed["shots_file"])
@@ -77,7 +92,8 @@ def change(said: Said, typed: Typed) -> tuple[Any, ...]:
         paper = import_module("tapewright.printing.tape")  # only who prints loads what draws
         wish = Wish(Said({"paper": typed["paper"]}), units)
         made = paper.PRINT.made_of(found.rigs.new, wish, today())
-        written = write_files(stem, paper.PRINT.files(made, paper.PRINT.usual_formats))
+        formats = (*paper.PRINT.usual_formats, *paper.PRINT.beside)
+        written = write_files(stem, paper.PRINT.files(made, formats))
     return found, units, written
 
 

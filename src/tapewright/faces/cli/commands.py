@@ -24,7 +24,7 @@ PRINTS = ("gauge", "target", "tape", "family")
 # Commands that are no questions, by the question before which they are listed.
 BEFORE = {
     "group": ("demo", "new", "house", "gauge", "target"), "clicks": ("photo",),
-    "strips": ("tape", "pocket"), "limits": ("picture",),
+    "strips": ("tape", "stuck", "pocket"), "limits": ("picture",),
     "hold": ("batch", "family", "serve", "rigs", "import", "export", "backup", "restore", "check"),
 }  # fmt: skip
 NOTEBOOK = {  # one file holds these

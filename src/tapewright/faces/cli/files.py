@@ -21,10 +21,12 @@ from tapewright.reading.house_values import filled_rig, load_house
 from tapewright.reading.mended_rows import mended_rows
 from tapewright.reading.sheet import load_rig_sheet
 from tapewright.reading.shots import load_shots
+from tapewright.reading.tape_files import TapeFiles, load_record
 from tapewright.reading.text_file import file_name, load_text
 from tapewright.services.calibrate import COUNTED_FROM_M, Answer, calibrate
 from tapewright.services.equip import Rig
 from tapewright.services.record_groups import Observation
+from tapewright.services.stick_tape import with_tape
 from tapewright.words.answer import with_stops
 from tapewright.words.quantities import read_distances
 from tapewright.words.stops import UNTIL, refused_words, stop_lines, withheld_json
@@ -53,6 +55,8 @@ def load_rig(rig_file: Path) -> tuple[Rig, tuple[str, ...]]:
         if house_file := context.params.get("house_file"):
             rig, more = filled_rig(rig, load_house(house_file))
             warnings = (*warnings, *more)
+        if tape_file := context.params.get("tape_file"):
+            rig = with_tape(rig, load_record(tape_file).tape())
         context.meta[IS_JSON] = bool(context.params.get("as_json"))
         context.meta[STOPS] = (*context.meta.get(STOPS, ()), *stop_lines(rig))
     return rig, warnings
@@ -63,8 +67,14 @@ def load_rig_and_shots(
 ) -> tuple[Rig, tuple[Observation, ...]]:
     """Rig and groups; what is odd about both files is told."""
     rig, warnings = load_rig(rig_file)
-    observations, more = load_shots(shots_file, rig) if shots_file else ((), ())
+    if shots_file is None:
+        warn(warnings)
+        return rig, ()
+    records = TapeFiles(shots_file.parent)
+    observations, more = load_shots(shots_file, rig, records)
     warn(warnings + more)
+    if rig.sight.tape is None and observations:  # the last one that was dialled is still on
+        rig = with_tape(rig, records.last(observations[-1].scales))
     return rig, observations
 
 
@@ -127,7 +137,8 @@ def answer_for(
     answer = calibrated(rig, observations, distances_m, units.distance, wish)
     if answer.slips and files[1] is not None:
         text = load_text(files[1], MOST_BYTES, BadShots)
-        warn(mended_rows(text, file_name(files[1]), answer))
+        records = TapeFiles(files[1].parent)
+        warn(mended_rows(text, file_name(files[1]), answer, records.tape))
     return answer, units
 
 

@@ -69,4 +69,11 @@ HOUSE = click.option(
     envvar="TAPEWRIGHT_HOUSE", show_envvar=True,
     help="Usual values of your shop or club, where the sheet is silent.",
 )  # fmt: skip
-WISHES = (METRIC, BAND, SEED, HOUSE, JSON)  # of whatever a calibration answers
+_RECORD_HELP = "Record of the tape on the sight, beside its print: its numbers may be dialled."
+TAPE = click.option(
+    "--tape", "tape_file", default=None, type=FILE, metavar="TAPE.json", help=_RECORD_HELP
+)
+ON_SIGHT = click.option(  # of a command whose --tape prints one
+    "--on-sight", "tape_file", default=None, type=FILE, metavar="TAPE.json", help=_RECORD_HELP
+)
+WISHES = (METRIC, BAND, SEED, HOUSE, TAPE, JSON)  # of whatever a calibration answers

@@ -10,7 +10,7 @@ from typing import Any
 import click
 
 from tapewright.faces.cli.files import answer_for, write_files
-from tapewright.faces.cli.options import BAND, FILE, METRIC, RIG, SEED, SHOTS, with_options
+from tapewright.faces.cli.options import BAND, FILE, METRIC, RIG, SEED, SHOTS, TAPE, with_options
 from tapewright.faces.cli.question_command import options_of, said_by
 from tapewright.faces.pictures import PICTURES, picture_bytes
 from tapewright.ground.errors import BadInput
@@ -28,7 +28,7 @@ KINDS = (".svg", ".png")
     "--out", type=FILE, default=None,
     help="File to write, .svg or .png; default: an SVG named after rig and picture.",
 )  # fmt: skip
-@with_options(METRIC, BAND, SEED)
+@with_options(METRIC, BAND, SEED, TAPE)
 def picture(what: str, rig_file: Path, shots_file: Path | None, **typed: Any) -> None:  # noqa: ANN401 — options, handed on by name
     """Draw a picture, as SVG or PNG, that reads in black and white.
 

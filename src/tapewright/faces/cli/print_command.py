@@ -22,6 +22,7 @@ from tapewright.faces.cli.options import (
     RIG,
     SEED,
     SHOTS,
+    TAPE,
     file_argument,
     formats_option,
     with_options,
@@ -31,7 +32,7 @@ from tapewright.faces.cli.tables import answer
 from tapewright.faces.settings import today
 from tapewright.printing.look import PROOF, read_proof
 from tapewright.printing.order import Print, Wish
-from tapewright.printing.tape import SPAN, asked_ticks
+from tapewright.printing.tape import asked_ticks
 from tapewright.services.calibrate import Answer
 from tapewright.services.equip import Rig
 from tapewright.words.quantities import read_distances
@@ -45,7 +46,7 @@ def print_command(name: str) -> click.Command:
     fields, usual = (*to_print.fields, PROOF), " and ".join(to_print.usual_formats)
     formats = formats_option(to_print.formats, f"May be given several times. Default: {usual}.")
     wishes = [METRIC] if to_print.asks_units else []
-    wishes += [BAND, SEED, HOUSE] if to_print.is_of_answer else []
+    wishes += [BAND, SEED, HOUSE, TAPE] if to_print.is_of_answer else []
     wishes += [JSON] if to_print.write else []
 
     @click.command(name, help=f"{to_print.about}\n\n{to_print.more}")
@@ -57,7 +58,8 @@ def print_command(name: str) -> click.Command:
         wish = Wish(said, units_of(metric=typed.get("metric", False)), read_proof(said))
         made = to_print.made_of(_of(rig_file, wish, typed), wish, today())
         beside = rig_file.with_name(f"{rig_file.stem}-{name}") if rig_file else Path(name)
-        files = to_print.files(made, typed["formats"] or to_print.usual_formats)
+        formats = typed["formats"] or to_print.usual_formats
+        files = to_print.files(made, tuple(dict.fromkeys((*formats, *to_print.beside))))
         written = write_files(typed["out"] or beside, files)
         write = to_print.write if typed.get("as_json") else None
         answer(partial(to_print.tell, made), write and partial(write, made), written)
@@ -73,5 +75,5 @@ def _of(rig_file: Path | None, wish: Wish, typed: Mapping[str, Any]) -> Answer |
     if "seed" not in typed:
         return rig
     asked_m, units = asked_ticks(wish.said, wish.units)
-    wanted_m = asked_m or read_distances(SPAN.usual_in(units), SPAN.name).distances_m
+    wanted_m = asked_m or read_distances(f"20,60 {units.distance}", "").distances_m
     return calibrated(rig, observations, wanted_m, units.distance, typed)

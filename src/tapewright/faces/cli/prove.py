@@ -23,7 +23,7 @@ from tapewright.ground.errors import BadInput
 from tapewright.ground.units import UNITS
 from tapewright.questions.prove import QUESTION, TapeProof, prove_groups
 from tapewright.questions.question import Field, Said
-from tapewright.questions.shared_fields import SPAN
+from tapewright.questions.shared_fields import BETWEEN
 from tapewright.reading.shots import load_shots, shots_text
 from tapewright.services.prove import Accepted, Proving, accept_proof
 from tapewright.words.units import Units
@@ -31,7 +31,7 @@ from tapewright.words.units import Units
 DISTANCES = Field(
     "distances", "Distances", "10:100:10yd", "10:100:10m", "Where marks move, with --accept."
 )
-FIELDS = (DISTANCES, SPAN)
+FIELDS = (DISTANCES, BETWEEN)
 ACCEPT = click.option(
     "--accept", "out_file", default=None, metavar="OUT.csv", type=FILE,
     help="Take the proof into the calibration: write all arrows to a new file of shots.",

@@ -29,6 +29,7 @@ from tapewright.faces.cli.options import (
     METRIC,
     RIG,
     SHOTS,
+    TAPE,
     WISHES,
     file_argument,
     with_options,
@@ -53,6 +54,17 @@ Option = Callable[[Any], Any]
 GROUP_MEND = "Write: tapewright group RIG.toml SHOTS.csv"
 
 
+class _Renamed(click.Option):
+    """An option whose earlier name is still heard, and not told of."""
+
+    def get_help_record(self, ctx: click.Context) -> tuple[str, str] | None:
+        heard, self.opts = self.opts, self.opts[:1]
+        try:
+            return super().get_help_record(ctx)
+        finally:
+            self.opts = heard
+
+
 def options_of(fields: tuple[Field, ...]) -> Option:
     """A command's options for what may be said with a question."""
     return with_options(*map(_option, fields))
@@ -65,8 +77,9 @@ def _option(field: Field) -> Option:
     takes = None if field.choices else "FILE" if field.is_file else field.takes
     if field.is_switch:
         return click.option(field.option, field.name, flag_value="yes", help=field.about)
+    names = [field.option, *([option(field.before)] if field.before else []), field.name]
     return click.option(
-        field.option, field.name, default=None, type=kind, metavar=takes, help=field.about
+        *names, cls=_Renamed, default=None, type=kind, metavar=takes, help=field.about
     )
 
 
@@ -155,7 +168,7 @@ def compare(said: Said, typed: Typed) -> tuple[Any, ...]:
     return COMPARE.ask((first, other), said, units), units
 
 
-@asks("clicks", CLICKS, (RIG, SHOTS), wishes=(METRIC, BAND, HOUSE, JSON))
+@asks("clicks", CLICKS, (RIG, SHOTS), wishes=(METRIC, BAND, HOUSE, TAPE, JSON))
 def clicks(said: Said, typed: Typed) -> tuple[Any, ...]:
     """What a click does: the bow, and no draws."""
     rig, observations = load_rig_and_shots(typed["rig_file"], typed["shots_file"])
@@ -166,7 +179,7 @@ def clicks(said: Said, typed: Typed) -> tuple[Any, ...]:
 
 @asks(
     "group", GROUP, [file_argument("files", "[RIG.toml] SHOTS.csv", nargs=-1, required=True)],
-    wishes=(METRIC, BAND, HOUSE, JSON),
+    wishes=(METRIC, BAND, HOUSE, TAPE, JSON),
 )  # fmt: skip
 def group(said: Said, typed: Typed) -> tuple[Any, ...]:
     """Groups measured: no calibration, and no rig sheet either unless one is given."""
@@ -184,7 +197,8 @@ def group(said: Said, typed: Typed) -> tuple[Any, ...]:
     if not observations:
         raise BadInput(shots.name, "there are no arrows in it", "Shoot a group first")
     fitted = None if rig is None else fitted_sight(rig, observations)
-    found = find_groups(observations, rig, fitted, said, typed["band"] / 100.0)
+    tape = None if rig is None else rig.sight.tape
+    found = find_groups(observations, rig, fitted, said, typed["band"] / 100.0, tape)
     return found, units_of(metric=typed["metric"])
 
 

@@ -47,6 +47,16 @@
     const sine = (tan * (scale.radius_mm - scale.arm_mm) - level) / (scale.arm_mm * Math.hypot(1, tan));
     return scale.level_mm + travel * scale.arm_mm * (Math.atan(tan) + Math.asin(sine));
   };
+  // What the tape on the sight shows at a reading; null without one, and past its ends.
+  const shown = (mm, pin) => {
+    if (!card.tape || !Number.isFinite(mm)) return null;
+    const { mm: at, shows } = card.tape.pins[pin], last = at.length - 1, way = at[last] > at[0] ? 1 : -1;
+    let i = 0;
+    while (i < last - 1 && way * at[i + 1] < way * mm) i += 1;
+    const past = Math.max(way * (at[0] - mm), way * (mm - at[last]), 0);
+    if (past > card.tape.white_mm + 1e-9) return null;
+    return shows[i] + ((mm - at[i]) / (at[i + 1] - at[i])) * (shows[i + 1] - shows[i]);
+  };
   const between = (good, bad, isGood) => {
     for (let n = 0; n < 40; n += 1) {
       const middle = (good + bad) / 2;
@@ -95,7 +105,7 @@
     const sums = line(slope_deg, temperature_c);
     const tan = tangent(sums, distance_m), mm = reading(tan, pin);
     return {
-      reading_mm: mm, dial_m: dial(tan), hold_m: hold(sums, distance_m),
+      reading_mm: mm, shown: shown(mm, pin), dial_m: dial(tan), hold_m: hold(sums, distance_m),
       band_mm: band(distance_m, slope_deg, pin).map((end) => mm + end),
     };
   };
@@ -168,10 +178,10 @@
     else if (state.slope_deg > 0) list.push(["mind", words.uphill]);
     return list;
   };
-  const dialled = (d_m) => {
+  const dialled = (d_m, places = 1) => {
     if (d_m === null) return words.none;
     const unit = UNITS[state.unit].distance;
-    return d_m === Infinity ? fill(words.past, { d: far(domain.far_m, 0), unit }) : `${far(d_m)} ${unit}`;
+    return d_m === Infinity ? fill(words.past, { d: far(domain.far_m, 0), unit }) : `${far(d_m, places)} ${unit}`;
   };
   const element = (name, attributes, text) => {
     const made = document.createElementNS("http://www.w3.org/2000/svg", name);
@@ -195,19 +205,31 @@
     }
     ruler.replaceChildren(...shapes);
   };
+  // A mark past the trusted distance is a guess: grey, in no more digits than whole or tenths of its band.
+  const isGuess = () => state.distance_m > card.pins[state.pin].trusted_m + 1e-6;
+  const steps = ([low, high]) => (high - low >= 1 || !Number.isFinite(high - low) ? 0 : 1);
   let speaking = 0;
   const show = () => {
     const units = UNITS[state.unit], bad = wrong.size > 0;
     const found = shot(state.distance_m, state.slope_deg, state.temperature_c, state.pin);
     const has = !bad && Number.isFinite(found.reading_mm);
-    const said = has ? found.reading_mm.toFixed(2).replace("-", "−") : "—";
+    const isShown = has && found.shown !== null;
+    const guess = has && isGuess(), digits = guess ? steps(found.band_mm) : 2;
+    const inMm = has ? found.reading_mm.toFixed(digits).replace("-", "−") : "—";
+    const said = isShown ? found.shown.toFixed(guess ? 0 : 1) : inMm;
     const small = document.createElement("small");
-    small.textContent = has ? said.slice(-1) : "";
-    by("reading").replaceChildren(has ? said.slice(0, -1) : said, small);
+    const tail = guess ? 0 : isShown ? 2 : 1;  // digits that are told smaller
+    small.textContent = has && tail ? said.slice(-tail) : "";
+    by("reading").replaceChildren(has && tail ? said.slice(0, -tail) : said, small);
+    document.querySelector(".answer").classList.toggle("guess", guess);
+    by("reading-caption").textContent = guess ? words.guess : isShown ? words.shows : words.reading;
+    by("reading-unit").textContent = isShown ? card.tape.unit : "mm";
+    by("dial-caption").textContent = isShown ? words.in_mm : words.dial;
     by("reading").value = has ? String(found.reading_mm) : "";
     const list = bad ? [] : cautions(found), stopped = list.some(([kind]) => kind === "stop");
     by("reading").classList.toggle("forbidden", stopped);
-    by("dial").textContent = has && !stopped ? dialled(found.dial_m) : "—";
+    const dialWords = isShown ? `${inMm} mm` : card.tape ? words.off_tape : dialled(found.dial_m, guess ? 0 : 1);
+    by("dial").textContent = has && !stopped ? dialWords : "—";
     by("dial").value = has && !stopped && Number.isFinite(found.dial_m) && found.dial_m !== null ? String(found.dial_m) : "";
     by("band").textContent = has && found.band_mm.every(Number.isFinite) ? `${found.band_mm.map(signed).join(" to ")} mm` : "—";
     const [near, end] = found.hold_m;
@@ -224,7 +246,7 @@
     clearTimeout(speaking);
     speaking = setTimeout(() => {
       by("spoken").textContent = has
-        ? [...(stopped ? [] : [fill(words.spoken, { mm: found.reading_mm.toFixed(1), dial: dialled(found.dial_m) })]), ...list.map(([, text]) => text)].join(" ")
+        ? [...(stopped ? [] : [fill(words[(guess ? "spoken_guess" : "spoken") + (isShown ? "_tape" : "")], { mm: found.reading_mm.toFixed(guess ? digits : 1), shown: said, dial: dialled(found.dial_m, guess ? 0 : 1) })]), ...list.map(([, text]) => text)].join(" ")
         : "";
     }, 500);
   };

@@ -19,12 +19,15 @@ from tapewright.faces.pocket import words
 from tapewright.ground.units import YARD_M
 from tapewright.services.meet_weather import FAR_K, shot_temperatures
 from tapewright.services.pocket import NEAREST_M, PinMarks, PocketCard
+from tapewright.services.stick_tape import Tape
 from tapewright.words.cautions import safety_of
-from tapewright.words.numbers import told
+from tapewright.words.numbers import known, told
+from tapewright.words.on_sight import shown_words
 from tapewright.words.quantities import in_unit
 from tapewright.words.units import IMPERIAL, METRIC, Units
 
 GRAIN_M = 1e-7
+GUESS_MM = 1.0  # in which a mark is told that is no more than a guess
 HUNDREDTHS = 1e5  # of a mm in a metre
 FIVES = tuple(5.0 * step for step in range(1, 25))
 LISTED_M = tuple(sorted({*FIVES, *(YARD_M * one for one in FIVES)}))  # each 5 m and each 5 yd
@@ -64,6 +67,7 @@ def card_numbers(card: PocketCard, units: Units) -> dict[str, Any]:
             "distance_m": [round(one, 4) for one in card.distance_m.tolist()],
         },
         "pins": [_pin_numbers(pin) for pin in card.pins],
+        "tape": _tape_numbers(card.answer.tape),
         "turning_m": round(card.turning_m, 4),
         "tolerance_m": card.answer.rig.archer.tolerance_m,
         "steep_deg": words.STEEP_DEG,
@@ -75,6 +79,26 @@ def card_numbers(card: PocketCard, units: Units) -> dict[str, Any]:
             "near_mm": None if limits.near is None else _mm(limits.near.reading_m),
         },
         "words": words.card_words(card),
+    }
+
+
+def _tape_numbers(tape: Tape | None) -> dict[str, Any] | None:
+    """What the tape on the sight shows, tick by tick; None without one."""
+    if tape is None:
+        return None
+    ticks = (
+        (one.readings_m[one.nearest_far :], one.distances_m[one.nearest_far :]) for one in tape.pins
+    )
+    return {
+        "unit": tape.unit,
+        "white_mm": _mm(tape.white_m),
+        "pins": [
+            {
+                "mm": [round(_mm(one), 4) for one in readings_m],
+                "shows": [round(one / tape.unit_m, 6) for one in distances_m],
+            }
+            for readings_m, distances_m in ticks
+        ],
     }
 
 
@@ -94,19 +118,37 @@ def _pin_numbers(pin: PinMarks) -> dict[str, Any]:
 def _flags(card: PocketCard, place: int) -> set[str]:
     """What is to be said of one listed distance."""
     distance_m = float(card.listed_m[place])
-    past = distance_m > max(pin.trusted_m for pin in card.pins) + 1e-6
-    signs = (("guess", past), ("close", distance_m < card.turning_m))
+    signs = (
+        ("guess", all(_is_past(card, pin, place) for pin in card.pins)),
+        ("close", distance_m < card.turning_m),
+    )
     return {sign for sign, holds in signs if holds}
 
 
-def _cell(card: PocketCard, pin: PinMarks, place: int) -> tuple[str, str, bool]:
-    """Mark and half its band as told, and whether a limit forbids it; no text: there is none."""
-    mark_m = float(pin.listed_m[place])
+def _cell(card: PocketCard, pin: PinMarks, place: int) -> tuple[str, str, bool, bool]:
+    """Mark and half its band as told, whether a limit forbids it, whether it is a guess.
+
+    With a tape on the sight it is what the tape shows, else mm. No text: there is none.
+    """
+    mark_m, is_guess = float(pin.listed_m[place]), _is_past(card, pin, place)
     if not isfinite(mark_m):
-        return "", "", False
+        return "", "", False, is_guess
     half_mm = _mm(0.5 * float(pin.listed_high_m[place] - pin.listed_low_m[place]))
     half = told(half_mm, 1) if isfinite(half_mm) else ""
-    return told(_mm(mark_m), 2), half, not card.limits.allows(mark_m)
+    is_forbidden = not card.limits.allows(mark_m)
+    if tape := card.answer.tape:
+        half_m = 1e-3 * half_mm if isfinite(half_mm) else 0.0
+        number = card.pins.index(pin) + 1
+        shown = shown_words(tape, mark_m, half_m, number) or f"{told(_mm(mark_m), 1)} mm"
+        return f"{'≈' if is_guess else ''}{shown}", "", is_forbidden, is_guess
+    mark = told(_mm(mark_m), 2)
+    if is_guess:
+        mark = f"≈{known(_mm(mark_m), half_mm, least=GUESS_MM)}"
+    return mark, half, is_forbidden, is_guess
+
+
+def _is_past(card: PocketCard, pin: PinMarks, place: int) -> bool:
+    return float(card.listed_m[place]) > pin.trusted_m + 1e-6
 
 
 def _list(card: PocketCard, units: Units) -> dict[str, Any]:
@@ -117,7 +159,8 @@ def _list(card: PocketCard, units: Units) -> dict[str, Any]:
         if abs(distance / 5.0 - round(distance / 5.0)) > 1e-6:
             continue
         flags, cells = _flags(card, place), [_cell(card, pin, place) for pin in card.pins]
-        seen |= flags | {"stopped" for *_, is_forbidden in cells if is_forbidden}
+        seen |= flags | {"stopped" for _, _, is_forbidden, _ in cells if is_forbidden}
+        seen |= {"guess" for *_, is_guess in cells if is_guess}
         hold_m = (float(card.hold_near_m[place]), float(card.hold_far_m[place]))
         rows.append(
             {
@@ -132,6 +175,7 @@ def _list(card: PocketCard, units: Units) -> dict[str, Any]:
         "cautions": words.list_cautions(card, units),
         "caption": words.list_caption(card, units, has_hold=has_hold),
         "has_hold": has_hold,
+        "mark": words.mark_head(card),
         "rows": rows,
         "notes": " ".join(words.list_notes(card, seen)),
     }

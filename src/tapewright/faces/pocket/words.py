@@ -44,7 +44,16 @@ def card_words(card: PocketCard) -> dict[str, str]:
         "past": "past {d} {unit}",
         "bow": "bow",
         "between": "Write a number from {from} to {to}.",
+        "reading": "reading",
+        "guess": "a guess",
         "spoken": "Reading {mm} millimetres. Tape mark {dial}.",
+        "spoken_tape": "Dial {shown}. Reading {mm} millimetres.",
+        "spoken_guess_tape": "A guess: dial about {shown}. Reading about {mm} millimetres.",
+        "dial": "Tape mark to dial",
+        "in_mm": "Reading",
+        "shows": "dial",
+        "off_tape": "past the tape",
+        "spoken_guess": "A guess: about {mm} millimetres. Tape mark about {dial}.",
         "units": "Units: {unit}. Press to change.",
         "sun": "Sun",
         "dark": "Dark",
@@ -73,7 +82,10 @@ def list_caption(card: PocketCard, units: Units, *, has_hold: bool = True) -> st
     air = card.answer.rig.air
     warmth = "°F" if units.distance == "yd" else "°C"
     tolerance = round_amount(card.answer.rig.archer.tolerance_m, units.miss)
-    level = f"Level ground, {format_quantity(air.temperature_k, warmth, 0)}; mm on the scale."
+    shown = (
+        f"{tape.unit} of the tape on the sight" if (tape := card.answer.tape) else "mm on the scale"
+    )
+    level = f"Level ground, {format_quantity(air.temperature_k, warmth, 0)}; {shown}."
     hold = f"Hold: nearest and farthest {units.distance} that a mark serves within {tolerance}."
     return f"{level} {hold}" if has_hold else level
 
@@ -81,14 +93,28 @@ def list_caption(card: PocketCard, units: Units, *, has_hold: bool = True) -> st
 def list_notes(card: PocketCard, flags: set[str]) -> tuple[str, ...]:
     """What the signs in the list mean; only those that occur."""
     meanings = {
-        "guess": "? past the trusted distance: a guess.",
+        "guess": "Grey, with ≈ and ?: past the trusted distance, a guess.",
         "close": "↩ close: marks run back there.",
         "stopped": "Struck through: do not shoot, the sight may not go there.",
     }
     percent = f"{100 * card.answer.bands.probability:.0f} %"
     return (
-        f"± is half the {percent} band.",
+        *([f"± is half the {percent} band."] if card.answer.tape is None else []),
         *(meanings[flag] for flag in meanings if flag in flags),
+    )
+
+
+def mark_head(card: PocketCard) -> str:
+    """Head of the marks of a card for one pin."""
+    return f"dial {card.answer.tape.unit}" if card.answer.tape else "mark"
+
+
+def _dial_words(card: PocketCard) -> str:
+    """What the card tells to dial."""
+    if card.answer.tape is not None:
+        return "“Dial” is what the tape on the sight shows there; mm stand below it."
+    return (
+        "“Tape mark to dial” is the level distance with the same reading in the air of the sheet."
     )
 
 
@@ -111,8 +137,7 @@ def about_lines(card: PocketCard, units: Units, date: str) -> tuple[str, ...]:
         (
             f"To {far}, 60° up and down, its readings are within "
             f"{max(1e3 * table.error_m, 0.001):.3f} mm of the program's own "
-            f"({table.checked} places compared). “Tape mark to dial” is the level distance with "
-            "the same reading in the air of the sheet."
+            f"({table.checked} places compared). {_dial_words(card)}"
         ),
         f"Calibration {answer.fingerprint}, Tapewright {__version__}.",
     )

@@ -33,6 +33,7 @@ from tapewright.faces.web.pages import (
     history,
     house,
     marks,
+    on_sight,
     photo,
     plan,
     printed_sheets,
@@ -53,7 +54,7 @@ from tapewright.words.stops import refused_words, withheld_json
 
 PAGES = tuple(one.ROUTER for one in (
     prove, history, archive, entrance, sheet, change, rigs, shoot, groups, photo, plan, marks,
-    printed_sheets, printers, field, question, house,
+    printed_sheets, on_sight, printers, field, question, house,
 ))  # fmt: skip
 API = (kept_things.ROUTER, kept_kinds.ROUTER, api_photo.ROUTER, answers.ROUTER)
 LOG = logging.getLogger("tapewright.web")

@@ -123,8 +123,8 @@ def _areas(found: Bands, axes: _Axes) -> list[str]:
     for run in runs:
         upper = [(found.distance_m[one], highs[one]) for one in run]
         lower = [(found.distance_m[one], lows[one]) for one in run[::-1]]
-        points = [
-            f"{axes.x(float(distance)):.1f},{axes.y_inside(float(up)):.1f}"
+        points = [  # past the frame, too, which cuts them off: along it nothing is drawn
+            f"{axes.x(float(distance)):.1f},{axes.y(float(up)):.1f}"
             for distance, up in (*upper, *lower)
         ]
         areas.append(" ".join(points))

@@ -7,12 +7,14 @@ Never:  limits (reading/table_columns.py), the notebook, HTML.
 """
 
 from collections.abc import Collection, Mapping
+from dataclasses import replace
 from functools import partial
 from itertools import chain, count
 from typing import Any
 
 from tapewright.faces.web.forms import Form
 from tapewright.ground.errors import BadInput
+from tapewright.reading.dialled import read_reading, reading_text
 from tapewright.reading.shots import measured_of
 from tapewright.reading.table_columns import (
     MEASURES,
@@ -33,6 +35,7 @@ from tapewright.services.record_groups import (
     observe_group,
     past_butt,
 )
+from tapewright.services.stick_tape import Tape
 from tapewright.words.quantities import in_unit, neat, read_quantity
 from tapewright.words.unit_names import TIDY, quoted
 from tapewright.words.units import Units
@@ -43,11 +46,11 @@ PLAIN = ("name", "distance", "reading", "pin", "slope", "crosswind", "temperatur
          "note", "here", "mark_arrows", "missed")  # fmt: skip
 HIDDEN = ("entry", "session", "seen")  # of the group, empty for today's, 0 for a new one
 CELLS = ("right", "up", "arrows", "bad")
-NEEDED = ("distance", "reading")
+NEEDED = ("distance",)
 # Unit of a number typed without one, empty for none; units in which a number is filled in.
-TYPED_IN = {"reading": "mm", "slope": "deg", "crosswind": "", "temperature": "", "windage": "mm"}
+TYPED_IN = {"slope": "deg", "crosswind": "", "temperature": "", "windage": "mm"}
 SHOWN_IN = {
-    "reading": ("mm",), "slope": ("deg",), "crosswind": ("mph", "m/s", "km/h"),
+    "slope": ("deg",), "crosswind": ("mph", "m/s", "km/h"),
     "temperature": ("°C", "°F"), "pressure": ("hPa",), "windage": ("mm",),
 }  # fmt: skip
 
@@ -77,9 +80,17 @@ class GroupForm(Form):
 
 
 def read_group(
-    form: GroupForm, rig: Rig, units: Units, taken: Collection[str], usual_name: str
+    form: GroupForm,
+    rig: Rig,
+    units: Units,
+    taken: Collection[str],
+    usual_name: str,
+    tape: Tape | None = None,
 ) -> Observation | None:
-    """Observation as typed; None when something is wrong, told beside its field."""
+    """Observation as typed, its reading on the tape if one is on the sight.
+
+    None when something is wrong, told beside its field.
+    """
     name = form.read("name", lambda: _name(form["name"].strip() or usual_name, taken), "")
     given: dict[str, Any] = {
         MEASURES[word].attribute: _measured(form, word, unit)
@@ -87,6 +98,9 @@ def read_group(
     }
     pins, pin = 1 + len(rig.sight.pins_below_first_m), _count(form, "pin", "pin")
     given["pin"] = form.read("pin", lambda: check_pin(pin, pins, "pin"), 1)
+    given["reading_m"] = form.read(
+        "reading", lambda: read_reading(form["reading"], tape, given["pin"], "reading"), 0.0
+    )
     pressure_pa = form.read("air", lambda: _pressure(form["air"]), None)
     given["pressure_pa"] = None if pressure_pa == rig.air.pressure_pa else pressure_pa
     given |= _said(form)
@@ -94,7 +108,8 @@ def read_group(
     if not form.is_good:
         return None
     observed = partial(observe_group, name, impacts, air=rig.air, **given)
-    return form.read("temperature", observed, None)
+    shot = form.read("temperature", observed, None)
+    return replace(shot, scales=tape.scales) if shot and tape else shot
 
 
 def _said(form: Form) -> dict[str, Any]:
@@ -187,14 +202,17 @@ def _row(form: Form, row: int, units: Units) -> list[Impact]:
     return [Impact(right_m, up_m, arrows, called_bad=bool(form[bad]))]
 
 
-def group_texts(one: Observation, note: str, rig: Rig, units: Units) -> dict[str, str]:
-    """What a form must hold to read this observation again."""
+def group_texts(
+    one: Observation, note: str, rig: Rig, units: Units, tape: Tape | None = None
+) -> dict[str, str]:
+    """What a form must hold to read this observation again, on the tape it was shot on."""
     shown_in = SHOWN_IN | {"distance": (units.distance, "yd", "m", "ft")}
     texts = {
         word: neat(value, shown_in[word])
         for word, value in measured_of(one).items()
-        if value is not None and value != MEASURES[word].usual
+        if word != "reading" and value is not None and value != MEASURES[word].usual
     }
+    texts["reading"] = reading_text(one.reading_m, tape, one.pin, one.distance_m)
     texts |= {"windage_session": one.session, "distances": one.distances}
     if one.windage_clicks is not None:
         texts["windage_clicks"] = f"{one.windage_clicks:.10g}"
@@ -215,10 +233,10 @@ def group_texts(one: Observation, note: str, rig: Rig, units: Units) -> dict[str
 
 
 def mended_texts(
-    written: Observation, meant: Observation, rig: Rig, units: Units
+    written: Observation, meant: Observation, rig: Rig, units: Units, tape: Tape | None = None
 ) -> dict[str, str]:
     """Those fields of a group's form that a mend of it would write, and what it writes there."""
-    before, after = (group_texts(one, "", rig, units) for one in (written, meant))
+    before, after = (group_texts(one, "", rig, units, tape) for one in (written, meant))
     return {name: text for name, text in after.items() if text != before.get(name, "")}
 
 

@@ -4,7 +4,7 @@ Holds:  the AppState that all requests share; the PageRequest of one; wishes fro
 Never:  what a page says.
 """
 
-from collections.abc import AsyncIterator, Callable
+from collections.abc import AsyncIterator, Callable, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import lru_cache
@@ -18,11 +18,13 @@ from starlette.datastructures import FormData, UploadFile
 
 from tapewright.faces.kept_rigs import Kept, keep_calibration, kept_answer, kept_rig
 from tapewright.faces.kept_stops import kept_stops
+from tapewright.faces.kept_tapes import tapes_of
 from tapewright.faces.settings import new_id, today
 from tapewright.ground.errors import TapewrightError
 from tapewright.services.calibrate_kept import Answer
 from tapewright.services.keep import Entry, KeptRig, Notebook, kept_as
 from tapewright.services.refit_kept import ask_for_refits
+from tapewright.services.stick_tape import Scales, Tape
 from tapewright.words.units import IMPERIAL, METRIC, Units
 
 Theme = Literal["auto", "sun", "dark"]
@@ -57,6 +59,7 @@ class PageRequest:
         self.request = request
         self.app_state: AppState = request.app.state.app_state
         self.notebook: Notebook = self.app_state.notebook
+        self._tapes: dict[str, Mapping[Scales, Tape]] = {}
         cookies = request.cookies
         self.units: Units = METRIC if cookies.get("units") == "metric" else IMPERIAL
         theme = cookies.get("theme", "auto")
@@ -113,6 +116,13 @@ class PageRequest:
     def answer(self, rig_id: str, units: Units | None = None) -> Answer:
         """Calibration of a kept rig as it stands, in these units or the reader's."""
         return self.app_state.answers.of(self.kept(rig_id), units or self.units)
+
+    def tapes(self, rig_id: str) -> Mapping[Scales, Tape]:
+        """Tapes that were stuck on, by the scale that each is."""
+        if rig_id not in self._tapes:
+            kept = tapes_of(self.notebook, rig_id)
+            self._tapes[rig_id] = {one.tape.scales: one.tape for one in kept}
+        return self._tapes[rig_id]
 
     def recalibrate_all(self) -> None:
         """Have every rig calibrated in the background, after what all of them hang on changed."""

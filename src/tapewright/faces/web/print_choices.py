@@ -23,7 +23,10 @@ from tapewright.services.keep import Entry, Source, kept_as
 Printed = Literal["tape", "gauge", "target", "card", "pocket"]
 
 NO_PRINTER = "none"
-KINDS = {".pdf": "application/pdf", ".svg": "image/svg+xml", ".dxf": "image/vnd.dxf"}
+KINDS = {
+    ".pdf": "application/pdf", ".svg": "image/svg+xml", ".dxf": "image/vnd.dxf",
+    ".tape.json": "application/json",
+}  # fmt: skip
 # A browser's own viewer for PDF styles itself; the file holds no script.
 PDF_POLICY = "default-src 'none'; object-src 'self'; style-src 'unsafe-inline'"
 
@@ -95,14 +98,21 @@ def labels_of(fields: tuple[Field, ...]) -> dict[str, str]:
 
 
 def note_print(
-    at: PageRequest, rig_id: str, what: Printed, form: Form, fingerprint: str = ""
+    at: PageRequest,
+    rig_id: str,
+    what: Printed,
+    form: Form,
+    fingerprint: str = "",
+    record: str = "",
 ) -> Response:
     """Keep what is printed, with what it was made from; then show the file."""
-    keep_print(at, rig_id, what, form, fingerprint)
+    keep_print(at, rig_id, what, form, fingerprint, record)
     return at.go(f"/rigs/{rig_id}/{what}.pdf?{query(form)}")
 
 
-def keep_print(at: PageRequest, rig_id: str, what: Printed, form: Form, fingerprint: str) -> None:
+def keep_print(
+    at: PageRequest, rig_id: str, what: Printed, form: Form, fingerprint: str, record: str = ""
+) -> None:
     """Keep what is taken home or into the field, with what it was made from."""
     printer = chosen_printer(at, form)
     sources = [] if printer is None else [Source(printer.id, printer.number)]
@@ -115,5 +125,6 @@ def keep_print(at: PageRequest, rig_id: str, what: Printed, form: Form, fingerpr
         printer_id=None if printer is None else printer.id,
         choices={name: text for name, text in form.texts.items() if text and name != "printer"},
         printed_on=at.today,
+        record_text=record,
     )
     at.notebook.add(body, rig_id=rig_id, sources=tuple(sources), now=at.now, entry_id=new_id())

@@ -4,7 +4,7 @@ Holds:  the session a new group belongs to; lines of a list; what is told after 
 Never:  pages, what a group's fields mean (group_form.py), formulas.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from tapewright.faces.kept_rigs import setup_now
@@ -19,8 +19,10 @@ from tapewright.services.correct_groups import correct_group
 from tapewright.services.keep import Entry, KeptGroup, KeptSession, Write, kept_as
 from tapewright.services.prove import refuse_other_bow
 from tapewright.services.record_groups import Observation, group_centre, refuse_twice
+from tapewright.services.stick_tape import Scales, Tape
 from tapewright.words.blocks import Blocks, Mind
 from tapewright.words.cautions import caution_words
+from tapewright.words.on_sight import shown_words
 from tapewright.words.quantities import format_quantity, neat
 from tapewright.words.sight_moves import arrows_words, hit_words
 from tapewright.words.slips import slip_words
@@ -73,16 +75,24 @@ def session_for(
     return session_id, [Write(session_id, begun, rig_id=rig_id)]
 
 
-def group_line(group: Entry, units: Units) -> tuple[str, str, str]:
-    """A group in a few words: its name; distance, reading and arrows; where its centre lies."""
+def group_line(
+    group: Entry, units: Units, tapes: Mapping[Scales, Tape] | None = None
+) -> tuple[str, str, str]:
+    """A group in a few words: its name; distance, reading and arrows; where its centre lies.
+
+    What was read on a tape is told as it showed it.
+    """
     one = kept_as(group, KeptGroup).observation
     distance = neat(one.distance_m, (units.distance, "yd", "m"))
-    reading, arrows = format_quantity(one.reading_m, "mm", 2), arrows_words(one.group)
+    reading, arrows = f"at {format_quantity(one.reading_m, 'mm', 2)}", arrows_words(one.group)
+    if tape := (tapes or {}).get(one.scales):
+        shown = shown_words(tape, one.reading_m, pin=one.pin, at_m=one.distance_m)
+        reading = f"dialled {shown}" if shown else reading
     right_m, up_m = group_centre(one.group)
     hit = "it hits here" if right_m == up_m == 0.0 else hit_words(right_m, up_m, units.miss)
     if not one.group.counted:
         hit = "nothing measured"
-    return one.group.name, f"{distance} at {reading}, {arrows}", hit
+    return one.group.name, f"{distance} {reading}, {arrows}", hit
 
 
 def session_lines(at: PageRequest, rig_id: str) -> tuple[SessionLines, ...]:
@@ -182,4 +192,5 @@ def told_after(at: PageRequest, group: Entry, answer: Answer) -> Blocks:
     fitted = answer.posterior.calibration
     found = correct_group(one, fitted.evidence.observations, answer.rig, fitted)
     is_written_so = ("If it was written right:",) if slip else ()
+    found = replace(found, tape=answer.tape)
     return (*slip, *oddities, *is_written_so, *after_group_blocks(found, at.units))

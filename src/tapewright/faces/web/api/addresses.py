@@ -83,7 +83,11 @@ def offer(
 
 def queries(fields: tuple[Field, ...], most_letters: int) -> dict[str, tuple[Any, Any]]:
     """Types of what may be said with fields, and what the description of the API says of them."""
-    return {field.name: _query(field, most_letters) for field in fields}
+    older = {one.before: f"Earlier name of {one.name}." for one in fields if one.before}
+    return {field.name: _query(field, most_letters) for field in fields} | {
+        name: (str, Query("", max_length=most_letters, description=about, deprecated=True))
+        for name, about in older.items()
+    }
 
 
 def _query(field: Field, most_letters: int) -> tuple[Any, Any]:

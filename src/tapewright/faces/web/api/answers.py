@@ -30,7 +30,7 @@ from tapewright.printing.target import PRINT as TARGET
 from tapewright.questions.card import QUESTION as CARD
 from tapewright.questions.every import all_questions
 from tapewright.questions.fit import calibration_json
-from tapewright.questions.question import Field, Question, Said
+from tapewright.questions.question import Field, Question, Said, heard
 from tapewright.services.calibrate import answer_at
 from tapewright.services.pocket import make_pocket_card
 from tapewright.words.answer import with_stops
@@ -68,7 +68,7 @@ def _ask(
 ) -> Anything:
     read = units_of(units)
     answer = at.answer(rig_id, read)
-    written = question.write(question.ask(answer, Said(texts), read), read)
+    written = question.write(question.ask(answer, Said(heard(question.fields, texts)), read), read)
     return with_stops(written, stop_lines(answer.rig))
 
 
@@ -100,15 +100,16 @@ def _offer_file(
     )  # fmt: skip
 
 
-def _texts(look: BaseModel) -> Said:
-    return Said({name: str(text) for name, text in look.model_dump().items()})
+def _texts(look: BaseModel, fields: tuple[Field, ...]) -> Said:
+    said = {name: str(text) for name, text in look.model_dump().items()}
+    return Said(heard(fields, said))
 
 
 def _read_print(
     to_print: Print[Any, Any, Any], at: PageRequest, rig_id: str, ending: str, look: BaseModel
 ) -> Response:
     """What the address of a print answers; a printer named undoes its error."""
-    said, units = _texts(look), units_of(getattr(look, "units", ""))
+    said, units = _texts(look, to_print.fields), units_of(getattr(look, "units", ""))
     rig: Any = rig_of(at.rig(rig_id))
     of = at.answer(rig_id, asked_ticks(said, units)[1]) if to_print.is_of_answer else rig
     printer = at.notebook.entry(said.text("printer")) if said.text("printer") else None
@@ -117,7 +118,7 @@ def _read_print(
 
 
 def _read_card(at: PageRequest, rig_id: str, ending: str, look: BaseModel) -> Response:
-    said, units = _texts(look), units_of(getattr(look, "units", ""))
+    said, units = _texts(look, CARD.fields), units_of(getattr(look, "units", ""))
     answer, wish = at.answer(rig_id, units), Wish(said, units)
     made = CARD.ask(answer, said, units)
     paper, size = read_paper(wish), wish.choice(ONE_SIZE)

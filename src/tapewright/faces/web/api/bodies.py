@@ -30,6 +30,11 @@ TOLD = {  # of a column, where its name does not say it
 }
 
 Sheet = Annotated[str, Field(min_length=1, max_length=200_000, description="TOML.")]
+Record = Annotated[str, Field(max_length=400_000, description="Text of a .tape.json.")]
+Dialled = Annotated[
+    float | None,
+    Field(gt=0.0, le=300.0, description="What the tape on the sight showed; then no reading_mm."),
+]
 Seen = Annotated[int, Field(ge=1, le=2**31 - 1, description="Newest version you have seen.")]
 Day = Annotated[str, Field(pattern=r"^\d{4}-\d{2}-\d{2}$", json_schema_extra={"format": "date"})]
 Name = Annotated[str, Field(min_length=1, max_length=60)]
@@ -41,7 +46,8 @@ Mm = Annotated[float, Field(gt=0.0, le=1000.0)]
 Stop = Annotated[list[str], Field(description="Why it must not be shot; empty when it may.")]
 Anything = dict[str, Any]
 LIMITS: dict[str, Any] = {  # of what is sent; where nothing stands here, the record's own kind
-    "sheet": Sheet, "shot_on": Day, "printed_on": Day, "name": Name, "note": Note, "words": Note,
+    "sheet": Sheet, "shot_on": Day, "printed_on": Day, "stuck_on": Day, "name": Name, "note": Note,
+    "words": Note, "record_text": Record,
     "setup": Setup | None, "printer_id": Id | None, "across_mm": Mm, "down_mm": Mm,
     "fingerprint": Annotated[str, Field(max_length=40)],
     "choices": Annotated[dict[str, str], Field(max_length=50)],
@@ -155,6 +161,10 @@ class SaidOfGroup(BaseModel):
         None, ge=-MOST_CLICKS, le=MOST_CLICKS,
         description="From any start, positive when the pin went right.",
     )  # fmt: skip
+    scale: str = Field(
+        "", max_length=1000,
+        description="On which reading_mm was read, as a group tells it; empty: the sight's first.",
+    )  # fmt: skip
     distances: Literal[("", *CHOICES["distances"])] = Field(  # type: ignore[valid-type]
         "", description="Where the distance comes from; empty: not said."
     )
@@ -166,6 +176,8 @@ class GroupBody(_measured(MEASURED), SaidOfGroup):  # type: ignore[misc]
     name: Name
     impacts: list[ImpactBody] = Field(min_length=1, max_length=COUNTS["arrows"])
     pin: int = Field(1, ge=1, le=COUNTS["pin"])
+    dialled_yd: Dialled = None
+    dialled_m: Dialled = None
     note: Note = ""
 
 
@@ -189,7 +201,22 @@ class HouseBody(Strict):
     """House values as a text."""
 
 
-@_with_fields(keep.KeptPrint, fingerprint="", printer_id=None, choices=Field(default_factory=dict))
+@_with_fields(keep.KeptTape, ["setup", "taken_off"])
+class TapeBody(Strict):
+    """A tape that was stuck on; from then on groups are shot on it."""
+
+    strip: int | None = Field(
+        None, ge=1, le=100, description="Its place on the print; absent: as the record says."
+    )
+
+
+@_with_fields(
+    keep.KeptPrint,
+    record_text="",
+    fingerprint="",
+    printer_id=None,
+    choices=Field(default_factory=dict),
+)
 class PrintBody(Strict):
     """A sheet that was printed."""
 
@@ -237,6 +264,11 @@ class PrinterKept(Kept):
 @_with_fields(keep.KeptHouse)
 class HouseKept(Kept):
     """House values."""
+
+
+@_with_fields(keep.KeptTape)
+class TapeKept(OfARig):
+    """A tape that was stuck on."""
 
 
 @_with_fields(keep.KeptPrint)

@@ -12,6 +12,7 @@ from typing import Any
 
 from fastapi import APIRouter
 
+from tapewright.faces import kept_tapes
 from tapewright.faces.impossible import refuse_impossible
 from tapewright.faces.kept_house import house_in
 from tapewright.faces.kept_rigs import next_setup, rig_of, setup_now
@@ -35,7 +36,9 @@ MARKS = ("withdraw", "restore")
 TO_MEASURE = ("gauge", "target")  # sheets that carry a stop and may be printed under it
 
 # Keys that programs of 0.1 do not send → what they fill: a group saved again keeps them.
-LATER_SENT = {"windage_mm": "windage_m"} | {word: word for word in PLAINLY_SAID}
+LATER_SENT = (
+    {"windage_mm": "windage_m"} | {word: word for word in PLAINLY_SAID} | {"scale": "scales"}
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +78,7 @@ def _group(at: PageRequest, sent: Sent) -> keep.KeptGroup:
     session_id = sent.before.session_id if sent.before else sent.session_id
     if not sent.before:
         kept_as(sessions.kept_of_rig(at, sent.rig_id, session_id), keep.KeptSession)
-    rig = rig_of(at.rig(sent.rig_id))
+    rig = at.kept(sent.rig_id).rig
     observation = observation_of(sent.body, rig)
     if observation.group.name in sessions.names_taken(at, sent.rig_id, sent.entry_id):
         wrong = f"another group of this rig is called {quoted(observation.group.name)}"
@@ -85,6 +88,8 @@ def _group(at: PageRequest, sent: Sent) -> keep.KeptGroup:
         observation = replace(observation, air=replace(air, temperature_k=now.temperature_k))
     if sent.before:
         unsent = LATER_SENT.keys() - sent.body.model_fields_set
+        if observation.scales:
+            unsent -= {"scale"}  # what was dialled tells it
         kept = {"proved", *(LATER_SENT[key] for key in unsent)}
         before = sent.before.observation
         observation = replace(observation, **{name: getattr(before, name) for name in kept})
@@ -105,6 +110,14 @@ def _print(at: PageRequest, sent: Sent) -> keep.KeptPrint:
     if sent.body.what not in TO_MEASURE:
         refuse_stopped(rig_of(rig))
     return keep.KeptPrint(**sent.body.model_dump())
+
+
+def _tape(at: PageRequest, sent: Sent) -> keep.KeptTape:
+    rig, said = at.kept(sent.rig_id).rig, sent.body
+    strip, setup = said.strip, setup_now(at.notebook, sent.rig_id)
+    return kept_tapes.stick_on(
+        at.notebook, sent.rig_id, said.record_text, strip, rig.sight.tape, setup, said.stuck_on
+    )
 
 
 def _printer(_at: PageRequest, sent: Sent) -> keep.KeptPrinter:
@@ -193,6 +206,16 @@ KINDS = (
             "to measure with.",
         },
         make=_print, new=bodies.PrintBody,
+    ),
+    Kind(
+        "tape", "keeping", "/rigs/{rig_id}/tapes", bodies.TapeKept,
+        {
+            "list": "Tapes that were stuck on, the first first: the last is on the sight.",
+            "create": "Remember that a tape was stuck on; answers then tell what it shows.",
+            "read": "",
+        },
+        "a tape; readings are told by what was on before", _tape, bodies.TapeBody,
+        calibrates=("create", "withdraw", "restore"),
     ),
     Kind(
         "printer", "keeping", "/printers", bodies.PrinterKept,

@@ -13,7 +13,7 @@ from tapewright.faces.web.api.bodies import MEASURED, Kept
 from tapewright.ground.errors import BadInput
 from tapewright.ground.units import UNITS
 from tapewright.reading.shots import measured_of, plainly_said_of
-from tapewright.reading.table_columns import MEASURES, PLAINLY_SAID, group_name
+from tapewright.reading.table_columns import MEASURES, PLAINLY_SAID, group_name, scale_name
 from tapewright.services.equip import Rig
 from tapewright.services.keep import Entry, KeptCalibration, KeptGroup, KeptRig, kept_as
 from tapewright.services.record_groups import (
@@ -23,6 +23,7 @@ from tapewright.services.record_groups import (
     bare_mark,
     observe_group,
 )
+from tapewright.services.stick_tape import scales_text
 from tapewright.words.quantities import in_unit
 
 DIGITS = 9  # of a number written: a nanometre
@@ -100,6 +101,8 @@ def observation_of(body: Any, rig: Rig) -> Observation:  # noqa: ANN401 — a Gr
     said = {word: getattr(body, word) for word in PLAINLY_SAID}
     said["session"] = group_name(body.session, "session")
     measured = _measured(body, *MEASURED)
+    measured["reading_m"], scale = _reading(body, rig)
+    said["scale"] = scale or scale_name(body.scale, "scale")
     return observe_group(name, hits, pin=body.pin, air=rig.air, **measured, **said)
 
 
@@ -114,6 +117,27 @@ def _measured(body: Any, *words: str) -> dict[str, Any]:  # noqa: ANN401 — as 
 def _si(value: float | None, unit: str) -> float | None:
     found = UNITS[unit]
     return None if value is None else value * found.factor + found.offset
+
+
+def _reading(body: Any, rig: Rig) -> tuple[float, str]:  # noqa: ANN401 — as above
+    """What was read, and the scale if it was dialled on the tape. [m]"""
+    tape = rig.sight.tape
+    dialled = {"yd": body.dialled_yd, "m": body.dialled_m}
+    said = [(unit, number) for unit, number in dialled.items() if number is not None]
+    if len(said) + (body.reading_mm is not None) != 1:
+        wrong = "of reading_mm, dialled_yd and dialled_m one must be told, and one alone"
+        raise BadInput("reading_mm", wrong, "Send what the sight showed, as one of the three")
+    if not said:
+        return _si(body.reading_mm, "mm") or 0.0, ""
+    ((unit, number),) = said
+    if tape is None or tape.unit != unit:
+        wrong = f"no tape in {unit} is on the sight"
+        mend = "Say which tape is on it under /tapes, or send reading_mm"
+        raise BadInput(f"dialled_{unit}", wrong, mend)
+    try:
+        return tape.reading_of(number * tape.unit_m, body.pin), scales_text(tape.scales)
+    except BadInput as past:
+        raise BadInput(f"dialled_{unit}", past.wrong, past.mend) from None
 
 
 def _mark(hits: list[Impact]) -> Impact:

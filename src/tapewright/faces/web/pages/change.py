@@ -36,6 +36,7 @@ from tapewright.questions.question import Said
 from tapewright.services.calibrate_kept import Answer, Setup
 from tapewright.services.equip import with_house
 from tapewright.services.keep import Entry, KeptChange, KeptRig, RigsAsked, Source, kept_as
+from tapewright.services.stick_tape import with_tape
 from tapewright.words.blocks import Blocks, Mind, Table
 from tapewright.words.units import Units
 
@@ -151,7 +152,8 @@ def try_page(at: At, rig_id: str, fields: Fields) -> Response:
     blocks: Blocks = ()
     if typed.rig:
         house = read_kept(house_in(at.notebook))
-        now = Setup(with_house(typed.rig, house), (), new_string)
+        tape = at.kept(rig_id).rig.sight.tape
+        now = Setup(with_tape(with_house(typed.rig, house), tape), (), new_string)
         blocks = _looked(form, lambda: _changed(form, at.answer(rig_id), now, at.units))
     return at.page(
         "change_try.html",

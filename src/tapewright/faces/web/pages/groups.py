@@ -13,6 +13,7 @@ from fastapi import APIRouter
 from fastapi.responses import Response
 
 from tapewright.faces.kept_rigs import rig_of
+from tapewright.faces.kept_tapes import tape_under
 from tapewright.faces.settings import new_id
 from tapewright.faces.web import sessions
 from tapewright.faces.web.forms import seen_number
@@ -31,6 +32,7 @@ from tapewright.ground.errors import EditedMeanwhile, TapewrightError
 from tapewright.reading.table_columns import CHOICES
 from tapewright.services.keep import Entry, KeptGroup, Write, kept_as
 from tapewright.services.record_groups import Observation
+from tapewright.services.stick_tape import Tape
 from tapewright.words.blocks import Blocks
 
 ROUTER = APIRouter(include_in_schema=False)
@@ -114,7 +116,8 @@ def _keep(
 def _shot(at: PageRequest, rig_id: str, form: GroupForm, group: Entry | None) -> Observation | None:
     """Group as typed; None when something is wrong, or its arrows count already."""
     rig, taken = rig_of(at.rig(rig_id)), sessions.names_taken(at, rig_id, form["entry"])
-    shot = read_group(form, rig, at.units, taken, _usual_name(taken, group))
+    tape = _tape(at, rig_id, group)
+    shot = read_group(form, rig, at.units, taken, _usual_name(taken, group), tape)
     if shot is not None and group is not None:
         shot = replace(shot, proved=kept_as(group, KeptGroup).observation.proved)
     if shot is not None:
@@ -128,7 +131,15 @@ def _usual_name(taken: set[str], group: Entry | None) -> str:
 
 
 def _texts(at: PageRequest, rig_id: str, kept: KeptGroup) -> dict[str, str]:
-    return group_texts(kept.observation, kept.note, rig_of(at.rig(rig_id)), at.units)
+    tape = tape_under(at.notebook, rig_id, kept.observation)
+    return group_texts(kept.observation, kept.note, rig_of(at.rig(rig_id)), at.units, tape)
+
+
+def _tape(at: PageRequest, rig_id: str, group: Entry | None) -> Tape | None:
+    """The tape that a group was shot on; of a new one, that which is on the sight now."""
+    if group is not None:
+        return tape_under(at.notebook, rig_id, kept_as(group, KeptGroup).observation)
+    return at.kept(rig_id).rig.sight.tape
 
 
 def new_form(texts: Mapping[str, str], rows: int = USUAL_ROWS) -> GroupForm:
@@ -171,6 +182,7 @@ def shown_group(
         usual_name=_usual_name(sessions.names_taken(at, rig_id, form["entry"]), newer or group),
         sources=("", *CHOICES["distances"]),
         pins=1 + len(rig_of(rig).sight.pins_below_first_m),
+        tape=_tape(at, rig_id, newer or group),
         blocks=blocks,
         ahead=ahead,
         wrong=wrong,

@@ -11,6 +11,7 @@ from urllib.parse import urlencode
 from fastapi import APIRouter
 from fastapi.responses import Response
 
+from tapewright.faces.kept_tapes import tape_under
 from tapewright.faces.web.forms import Form
 from tapewright.faces.web.group_form import mended_texts
 from tapewright.faces.web.page_request import At, PageRequest
@@ -22,12 +23,12 @@ from tapewright.services.keep import KeptGroup, kept_as
 from tapewright.words.next_shot import (
     FIRST_FAR,
     counted_words,
-    dial_words,
     hindrance_words,
     standing_words,
     step_rule_words,
     step_words,
 )
+from tapewright.words.on_sight import fill_words
 from tapewright.words.quantities import neat
 from tapewright.words.slips import mend_words, written_of
 from tapewright.words.stops import question_lines, refused_words
@@ -90,16 +91,22 @@ def mend_links(at: PageRequest, rig_id: str, answer: Answer) -> NextShots:
             if name in kept:
                 words = f"Group {name}: {mend_words(slip, place, answer, at.units)}"
                 written = written_of(answer, slip, place)
-                query = urlencode(mended_texts(written, meant, answer.rig, at.units))
+                tape = tape_under(at.notebook, rig_id, written)
+                query = urlencode(mended_texts(written, meant, answer.rig, at.units, tape))
                 links.append((words, f"/rigs/{rig_id}/groups/{kept[name]}?{query}"))
     return links
+
+
+def _fill(plan: Plan, place: int) -> str:
+    at_m = plan.steps[place].distance_m
+    return fill_words(plan.answer, plan.readings_m[place], plan.half_bands_m[place], at_m=at_m)
 
 
 def _next_shots(plan: Plan, units: Units) -> NextShots:
     """Groups of a plan, the first first; before the first arrow no reading is known."""
     shots = []
     for place, step in enumerate(plan.steps):
-        reading = {} if plan.is_set_by_eye else {"reading": dial_words(plan, place)}
+        reading = {} if plan.is_set_by_eye else {"reading": _fill(plan, place)}
         fields = {"distance": neat(step.distance_m, (units.distance,))} | reading
         query = urlencode(fields | {"pin": "1", "rows": step.arrows})
         shots.append((step_words(plan, place, units), query))

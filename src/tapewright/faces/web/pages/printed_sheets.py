@@ -35,8 +35,9 @@ from tapewright.printing.gauge import PRINT as GAUGE
 from tapewright.printing.look import PAPER, PRINTER
 from tapewright.printing.order import Print, Wish
 from tapewright.printing.tape import PRINT as TAPE
-from tapewright.printing.tape import asked_ticks
+from tapewright.printing.tape import asked_ticks, tape_record
 from tapewright.printing.target import PRINT as TARGET
+from tapewright.questions.question import heard
 from tapewright.services.calibrate_kept import Answer
 from tapewright.services.equip import Rig
 from tapewright.services.keep import KeptPrinter, kept_as
@@ -87,8 +88,9 @@ def _asked(
     """
     name = at.request.url.path.rpartition("/")[2].partition(".")[0]
     to_print = PRINTS[PICTURES.get(name, name)]
-    said = at.request.query_params if texts is None else texts
-    names = [field.name for field in (PAPER, PRINTER, *to_print.fields)]
+    fields = (PAPER, PRINTER, *to_print.fields)
+    said = heard(fields, at.request.query_params if texts is None else texts)
+    names = [field.name for field in fields]
     form = Form({name: said.get(name, "").strip() for name in names})
     form.texts["printer"] = form["printer"] or last_used(at)
     return to_print, form, _shown(at, rig_id, to_print, form)
@@ -124,7 +126,8 @@ def printed(at: At, rig_id: str, fields: Fields) -> Response:
     if shown is None:
         return faulty(at, form, to_print.fields)
     to_print.files(shown.made, ("pdf",))  # what cannot be printed is not noted
-    return note_print(at, rig_id, cast("Printed", to_print.name), form, shown.fingerprint)
+    record = tape_record(shown.made) if to_print is TAPE else ""
+    return note_print(at, rig_id, cast("Printed", to_print.name), form, shown.fingerprint, record)
 
 
 def picture(at: At, rig_id: str) -> Response:

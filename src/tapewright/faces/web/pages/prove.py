@@ -23,8 +23,8 @@ from tapewright.faces.web.sessions import (
 from tapewright.ground.errors import BadInput, EditedMeanwhile, NotKept
 from tapewright.ground.units import UNITS
 from tapewright.questions.prove import QUESTION, TapeProof, accepted_blocks, prove_groups
-from tapewright.questions.question import Said
-from tapewright.questions.shared_fields import SPAN
+from tapewright.questions.question import Said, heard
+from tapewright.questions.shared_fields import BETWEEN
 from tapewright.services.calibrate import Answer, answer_at
 from tapewright.services.keep import Entry, KeptGroup, KeptSession, Source, kept_as
 from tapewright.services.prove import Accepted, Proving, joined_groups
@@ -68,10 +68,12 @@ def _body(line: SessionLines) -> KeptSession:
 
 
 @ROUTER.get("/rigs/{rig_id}/prove")
-def prove_page(at: At, rig_id: str, session: str = "", span: str = "", look: str = "") -> Response:
+def prove_page(at: At, rig_id: str, session: str = "", look: str = "") -> Response:
     """The newest proving session, or the one asked for, and the verdict."""
     at.rig(rig_id)
-    return _page(at, rig_id, session, Form({"span": span}), looks_ahead=look == "accept")
+    said = heard((BETWEEN,), at.request.query_params)
+    form = Form({BETWEEN.name: said.get(BETWEEN.name, "")})
+    return _page(at, rig_id, session, form, looks_ahead=look == "accept")
 
 
 @ROUTER.post("/rigs/{rig_id}/prove")
@@ -101,7 +103,7 @@ def accept(at: At, rig_id: str, session_id: str, fields: Fields) -> Response:
     except EditedMeanwhile as other:
         if kept_as(other.newer, KeptSession) == body:  # the same button twice
             return at.go(f"/rigs/{rig_id}/marks")
-        form = Form({"span": ""})
+        form = Form({BETWEEN.name: ""})
         form.refuse("", other)
         return _page(at, rig_id, session_id, form, status=409)
     return at.changed(rig_id, "/marks")
@@ -128,13 +130,13 @@ def _page(
     looks_ahead: bool = False,
     status: int | None = None,
 ) -> Response:
-    found, span = _proofs(at, rig_id, wanted), form.said.text("span")
+    found, ends = _proofs(at, rig_id, wanted), form.said.text(BETWEEN.name)
     proving: Proving | None = None
     blocks: Blocks = ()
     ahead: Blocks = ()
     if found.shot and form.is_good and not found.is_taken:
         proving = form.read(
-            "", lambda: _proved(at.answer(rig_id), found.shot, span, at.units), None
+            "", lambda: _proved(at.answer(rig_id), found.shot, ends, at.units), None
         )
     if proving:
         blocks = form.read("", partial(QUESTION.tell, TapeProof(proving), at.units), blocks)
@@ -154,16 +156,16 @@ def _page(
         and proving.cause is not None
         and proving.cause.name == "speed",
         few=is_few(found.shot),
-        span=SPAN,
+        between=BETWEEN,
     )
 
 
 @lru_cache(maxsize=MOST_REMEMBERED)
-def _proved(answer: Answer, shot: tuple[Observation, ...], span: str, units: Units) -> Proving:
+def _proved(answer: Answer, shot: tuple[Observation, ...], ends: str, units: Units) -> Proving:
     if not answer.observations:
         wrong = "nothing was shot to make a tape from yet"
         raise BadInput("Prove", wrong, "Shoot two groups first and print the tape")
-    return prove_groups(answer, shot, Said({"span": span}), units)
+    return prove_groups(answer, shot, Said({BETWEEN.name: ends}), units)
 
 
 def _ahead(at: PageRequest, rig_id: str, found: Proofs, proving: Proving) -> Blocks:

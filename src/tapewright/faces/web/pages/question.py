@@ -16,7 +16,7 @@ from tapewright.faces.web.forms import Form
 from tapewright.faces.web.page_request import At, PageRequest
 from tapewright.ground.errors import TapewrightError
 from tapewright.questions.every import all_questions
-from tapewright.questions.question import Field, Question, Said
+from tapewright.questions.question import Field, Question, Said, heard
 from tapewright.services.calibrate import Answer
 from tapewright.words.units import Units
 
@@ -46,8 +46,9 @@ def ask_page(at: At, rig_id: str, name: str) -> Response:
 
 def ask(at: PageRequest, rig_id: str, name: str) -> Asked:
     """Put a question as the address says it."""
-    question, said = all_questions()[name], at.request.query_params
-    form = Form({one.name: "" for one in question.fields} | dict(said))
+    question = all_questions()[name]
+    said = heard(question.fields, at.request.query_params)
+    form = Form({one.name: "" for one in question.fields} | said)
     answer = found = None
     try:
         answer = at.answer(rig_id)

@@ -14,6 +14,7 @@ from fastapi.responses import Response
 from tapewright.faces.kept_house import house_in, read_kept
 from tapewright.faces.kept_rigs import rig_of, session_writes, still_holds
 from tapewright.faces.kept_stops import kept_stops
+from tapewright.faces.kept_tapes import waiting_print
 from tapewright.faces.rig_list import Listed, apart, found_words, list_rigs
 from tapewright.faces.settings import new_id
 from tapewright.faces.web.forms import seen_number
@@ -60,7 +61,8 @@ def rig_page(at: At, rig_id: str) -> Response:
         house = _house_told(at, rig)
     except TapewrightError as refused:
         wrong = str(refused)
-    things = {"checks": checks, "unjudged": unjudged, "house": house}
+    printed = waiting_print(at.notebook, rig_id)
+    things = {"checks": checks, "unjudged": unjudged, "house": house, "printed": printed}
     return at.page("rig.html", rig=rig, trust=trust, wrong=wrong, **things)
 
 

@@ -10,7 +10,7 @@ from dataclasses import replace
 from fastapi import APIRouter
 from fastapi.responses import Response
 
-from tapewright.faces.kept_rigs import rig_of
+from tapewright.faces.kept_tapes import tape_called
 from tapewright.faces.settings import new_id
 from tapewright.faces.web import sessions
 from tapewright.faces.web.forms import Form, seen_number
@@ -93,7 +93,9 @@ def take_shots(at: At, rig_id: str, fields: Fields, files: Files) -> Response:
     observations: tuple[Observation, ...] = ()
     notes: tuple[str, ...] = ()
     try:
-        observations, notes = read_shots(form["rows"], name, rig_of(at.rig(rig_id)))
+        observations, notes = read_shots(
+            form["rows"], name, at.kept(rig_id).rig, tape_called(at.notebook, rig_id)
+        )
     except BadShots as refused:
         form.faults.setdefault("rows", str(refused))
     if not observations:

@@ -1,7 +1,7 @@
-"""Span: which launch speed gives the marks of a bow a wanted span.
+"""Check length: tape length between two marks, and the launch speed that gives a wanted one.
 
-Holds:  span between two distances; the speed for it, all else of the bow as it is.
-Never:  which spans a strip set needs, doubt, ink.
+Holds:  tape length between two distances; the speed for it, all else of the bow as it is.
+Never:  which lengths a strip set needs, doubt, ink.
 Source: docs/physics.md eq. (5.2), (5.5).
 """
 
@@ -17,11 +17,11 @@ from tapewright.sight.prediction import mark
 Floats = NDArray[np.float64]
 
 STEPS = 20
-ENOUGH_M = 1e-8  # of the span: a hundred-thousandth of a millimetre
+ENOUGH_M = 1e-8  # of the length: a hundred-thousandth of a millimetre
 SLOWEST_MPS, FASTEST_MPS = 30.0, 150.0  # beyond any bow, with room to spare
 
 
-def mark_span(bow: SightedBow, near_m: float, far_m: float) -> Floats:
+def check_length(bow: SightedBow, near_m: float, far_m: float) -> Floats:
     """How far the sight moves from a near to a far mark, positive toward farther targets.
 
     Parameters
@@ -34,7 +34,7 @@ def mark_span(bow: SightedBow, near_m: float, far_m: float) -> Floats:
     Returns
     -------
     (s,) array
-        Span, in reading. [m]
+        Tape length, in reading. [m]
 
     Source
     ------
@@ -45,15 +45,15 @@ def mark_span(bow: SightedBow, near_m: float, far_m: float) -> Floats:
     return np.asarray(way * (marks[..., 1] - marks[..., 0]), dtype=np.float64)
 
 
-def find_speeds(bow: SightedBow, span_m: ArrayLike, near_m: float, far_m: float) -> Floats:
-    """Launch speeds at which the marks have the spans wanted.
+def find_speeds(bow: SightedBow, length_m: ArrayLike, near_m: float, far_m: float) -> Floats:
+    """Launch speeds at which the marks lie as far apart as wanted.
 
     Parameters
     ----------
     bow : SightedBow
         One bow; its speed is where the search begins.
-    span_m : (s,) array
-        Spans, positive. [m]
+    length_m : (s,) array
+        Tape lengths between the two distances, positive. [m]
     near_m, far_m : float
         Distances, past the turning distance. [m]
 
@@ -65,28 +65,28 @@ def find_speeds(bow: SightedBow, span_m: ArrayLike, near_m: float, far_m: float)
     Raises
     ------
     OutsideValidRange
-        If no speed of 30 to 150 m/s gives a span.
+        If no speed of 30 to 150 m/s gives a length.
 
     Source
     ------
-    docs/physics.md eq. (5.2), (5.5). A span shrinks nearly as the square of the speed, so each
+    docs/physics.md eq. (5.2), (5.5). A length shrinks nearly as the square of the speed, so each
     step leaves about a tenth of the error.
     """
-    wanted = np.asarray(span_m, dtype=np.float64)
-    low_m, high_m = mark_span(_at(bow, np.array([FASTEST_MPS, SLOWEST_MPS])), near_m, far_m)
+    wanted = np.asarray(length_m, dtype=np.float64)
+    low_m, high_m = check_length(_at(bow, np.array([FASTEST_MPS, SLOWEST_MPS])), near_m, far_m)
     speeds = np.full(wanted.shape, float(np.ravel(bow.speed_mps)[0]))
     most_m = low_m
     for _ in range(STEPS):
-        found = mark_span(_at(bow, speeds), near_m, far_m)
+        found = check_length(_at(bow, speeds), near_m, far_m)
         most_m = np.fmax.reduce(np.append(found, most_m))
         past_arm = np.isnan(found)  # the end of a pivoting arm: only faster bows stay on it
         better = speeds * np.sqrt(np.maximum(np.where(past_arm, wanted, found), low_m) / wanted)
         speeds = np.clip(np.where(past_arm, 1.2 * speeds, better), SLOWEST_MPS, FASTEST_MPS)
-    close = np.abs(mark_span(_at(bow, speeds), near_m, far_m) - wanted) < ENOUGH_M  # nan is not
+    close = np.abs(check_length(_at(bow, speeds), near_m, far_m) - wanted) < ENOUGH_M  # nan is not
     if not close.all():
         ends_mm = 1e3 * float(low_m), 1e3 * float(np.fmax(high_m, most_m))
         beyond_mm = 1e3 * float(wanted[~close][0])
-        raise OutsideValidRange("A span of", beyond_mm, *ends_mm, "mm")
+        raise OutsideValidRange("A length of", beyond_mm, *ends_mm, "mm")
     return speeds
 
 

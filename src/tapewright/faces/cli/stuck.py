@@ -1,0 +1,171 @@
+"""Stuck: write down which tape is on the sight, which strip, and where it was laid.
+
+Holds:  stuck: a record made anew, from that of a print, or of ticks looked up on the sight.
+Never:  what a record holds (services/stick_tape.py), how a strip is found (rebuild_tape.py).
+"""
+
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import click
+
+from tapewright.faces.cli.files import (
+    calibrated,
+    echo_json,
+    load_rig_and_shots,
+    units_of,
+    write_files,
+)
+from tapewright.faces.cli.options import (
+    BAND,
+    FILE,
+    HOUSE,
+    JSON,
+    METRIC,
+    RIG,
+    SEED,
+    SHOTS,
+    TAPE,
+    with_options,
+)
+from tapewright.faces.settings import today
+from tapewright.ground.errors import BadInput
+from tapewright.ground.units import UNITS
+from tapewright.reading.tape_files import load_record
+from tapewright.services.advise import tape_end
+from tapewright.services.rebuild_tape import record_through
+from tapewright.services.stick_tape import (
+    STICKING_SD_M,
+    TapeRecord,
+    record_dict,
+    record_text,
+)
+from tapewright.words.quantities import read_distances, read_quantity
+
+NEAREST = 5  # first tick of a tape
+TICKS_MEND = 'Write such as "20 yd 15.6 mm, 60 yd 46.1 mm"'
+
+
+@click.command()
+@with_options(RIG, SHOTS)
+@click.option(
+    "--of",
+    "record_file",
+    type=FILE,
+    default=None,
+    metavar="TAPE.json",
+    help="Record beside the print that was cut up.",
+)
+@click.option(
+    "--strip",
+    type=click.IntRange(min=1),
+    default=None,
+    help="Which strip of it, from the left. Default: as the record says.",
+)
+@click.option(
+    "--ticks",
+    default="",
+    metavar="LIST",
+    help='Ticks with the readings at which they stand, as "20 yd 15.6 mm, 60 yd 46.1 mm": '
+    "one lays a strip with a record elsewhere, two tell one whose record is lost.",
+)
+@click.option(
+    "--sticking",
+    default="",
+    metavar="LENGTH",
+    help="How well it lies there, one standard deviation. Usual: 0.3 mm.",
+)
+@click.option(
+    "--by-shooting",
+    "groups",
+    default=None,
+    metavar="GROUPS",
+    help="It was laid by these groups' hits, and no reading tells where: their names, "
+    "parted by commas, or - for none that is written down.",
+)
+@click.option(
+    "--name",
+    default="",
+    metavar="NAME",
+    help="Of this sticking; every one needs its own. Default: the file's.",
+)
+@click.option(
+    "--out",
+    type=FILE,
+    required=True,
+    metavar="STUCK.tape.json",
+    help="Where to write; a file that is there already is not overwritten.",
+)
+@with_options(METRIC, BAND, SEED, HOUSE, TAPE, JSON)  # fmt: skip
+def stuck(rig_file: Path, shots_file: Path | None, **typed: Any) -> None:  # noqa: ANN401 — options, read by name
+    """Write down which tape is on the sight, which strip, and where it was laid.
+
+    The record beside a print says that its middle strip was stuck on where the sheet says. Was it
+    another strip, another place, or was it peeled off and stuck on again: that is another scale,
+    and this writes its record. A tape whose record is lost, or older than records, is told by two
+    of its ticks and what the scale shows there. Name with --tape what was on the sight before, if
+    the readings are told on that.
+    """
+    out: Path = typed["out"]
+    if out.exists():
+        raise BadInput("--out", f"{out.name} is there already", "Name a new file")
+    ticks = _ticks(typed["ticks"], metric=typed["metric"])
+    record = _record(rig_file, shots_file, ticks, typed)
+    name = typed["name"] or out.name.partition(".")[0]
+    on = replace(record.stuck, name=name)
+    if typed["groups"] is not None:
+        names = (one.strip() for one in typed["groups"].split(","))
+        on = on.by_shooting(name, tuple(one for one in names if one not in ("", "-")))
+    if typed["sticking"]:
+        sd_m = read_quantity(typed["sticking"], "length", "--sticking", "0.3 mm")
+        on = replace(on, sd_m=sd_m)
+    record = replace(record, stuck=on)
+    record.tape()
+    written = write_files(out, ((".tape.json", record_text(record).encode()),))
+    if typed["as_json"]:
+        echo_json(record_dict(record) | {"files": [str(one) for one in written]})
+        return
+    click.echo(f"On the sight: {record.names[on.strip - 1]}, as {name}.")
+    click.echo(f"Wrote {written[0]}: name it with --tape from now on, or in a column tape.")
+
+
+def _record(
+    rig_file: Path, shots_file: Path | None, ticks: list[tuple[float, float]], typed: dict[str, Any]
+) -> TapeRecord:
+    """What is on the sight: a printed strip, or one that two ticks tell."""
+    rig, observations = load_rig_and_shots(rig_file, shots_file)
+    if typed["record_file"] is not None:
+        record = load_record(typed["record_file"])
+        strip = typed["strip"] or record.stuck.strip
+        laid = replace(record.stuck, strip=strip, aligned_on=rig.sight.scales)
+        if len(ticks) > 1:
+            wrong = "a strip with a record is laid by one tick"
+            raise BadInput("--ticks", wrong, "Tell one, or leave --of out")
+        if ticks:
+            tick_m, at_m = ticks[0]
+            laid = replace(laid, tick_m=tick_m, at_m=at_m, sd_m=STICKING_SD_M)
+        return replace(record, stuck=laid)
+    if len(ticks) < 2:
+        wrong = "neither a record nor two ticks tell what is on the sight"
+        raise BadInput("--ticks", wrong, f"{TICKS_MEND}, or name the record with --of")
+    unit = units_of(metric=typed["metric"]).distance
+    answer = calibrated(rig, observations, (ticks[0][0],), unit, typed)
+    distances = tuple(range(NEAREST, tape_end(answer, UNITS[unit].factor) + 1))
+    is_placed = typed["groups"] is None
+    return record_through(answer, unit, distances, ticks, today(), is_placed=is_placed)
+
+
+def _ticks(text: str, *, metric: bool) -> list[tuple[float, float]]:
+    """Ticks and where they stand, [m] both."""
+    found = []
+    for part in filter(None, (one.strip() for one in text.split(","))):
+        words = part.replace("=", " ").split()
+        if len(words) == 2:
+            words = [words[0], "m" if metric else "yd", words[1], "mm"]
+        if len(words) != 4:
+            raise BadInput("--ticks", f"{part!r} is no tick with its reading", TICKS_MEND)
+        (tick_m,) = read_distances(" ".join(words[:2]), "--ticks").distances_m
+        at_m = read_quantity(" ".join(words[2:]), "length", "--ticks", "15.6 mm")
+        found.append((tick_m, at_m))
+    return found

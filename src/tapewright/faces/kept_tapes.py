@@ -1,0 +1,164 @@
+"""Kept tapes: which tape is on a sight, how it came there, and which prints could be stuck on.
+
+Holds:  the OnSight record; tapes of a rig, laid on its set-ups, one stuck on or taken off; printed
+        ones that wait.
+Never:  numbers of a tape to readings (services/on_sight.py), pages, calibrations kept.
+"""
+
+from collections.abc import Callable
+from contextlib import suppress
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+from tapewright.ground.errors import BadInput, BadShots
+from tapewright.services.calibrate_kept import has_another_scale
+from tapewright.services.equip import Rig
+from tapewright.services.keep import Entry, KeptPrint, KeptTape, Notebook, Write, kept_as
+from tapewright.services.record_groups import Observation
+from tapewright.services.stick_tape import (
+    Tape,
+    TapeRecord,
+    read_record,
+    stick,
+    with_tape,
+)
+from tapewright.words.unit_names import quoted
+
+TAPE = "the tape's record"
+
+
+@dataclass(frozen=True, slots=True)
+class OnSight:
+    """A tape that is on a sight, or was."""
+
+    entry: Entry  # as it is kept
+    tape: Tape  # as a scale
+
+    @property
+    def body(self) -> KeptTape:
+        """What is kept of it."""
+        return kept_as(self.entry, KeptTape)
+
+    @property
+    def record(self) -> TapeRecord:
+        """What was printed."""
+        return _record(self.body.record_text)
+
+    @property
+    def strip_name(self) -> str:
+        """Which strip of the print it is."""
+        return self.record.names[self.record.stuck.strip - 1]
+
+
+_record = lru_cache(256)(lambda text: read_record(text, TAPE))
+_tape = lru_cache(256)(lambda text: _record(text).tape())
+
+
+def tapes_of(notebook: Notebook, rig_id: str) -> tuple[OnSight, ...]:
+    """Tapes that were stuck on, the first first; one that cannot be read is as if off."""
+    found = []
+    for one in notebook.entries("tape", rig_id):
+        with suppress(BadInput):
+            found.append(OnSight(one, _tape(kept_as(one, KeptTape).record_text)))
+    return tuple(found)
+
+
+def unread_tapes(notebook: Notebook, rig_id: str) -> tuple[str, ...]:
+    """Why tapes of a rig, such as an archive brought, cannot be read."""
+    told = []
+    for one in notebook.entries("tape", rig_id):
+        body = kept_as(one, KeptTape)
+        try:
+            _tape(body.record_text)
+        except BadInput as refused:
+            told.append(f"The tape kept as stuck on {body.stuck_on} cannot be read: {refused}")
+    return tuple(told)
+
+
+@dataclass
+class Laid:
+    """Tapes of a rig, laid on it set-up by set-up, the first first."""
+
+    tapes: tuple[OnSight, ...]
+    _before: Rig | None = None
+    _since: float = 0.0  # the change that last brought another scale: tapes of before came off
+
+    def on(self, rig: Rig, since: float, until: float) -> Rig:
+        """A rig as it stood between two changes, with the tape that was on it last, if any."""
+        if self._before is not None and has_another_scale(self._before, rig):
+            self._since = since
+        self._before = rig
+        here = (one for one in reversed(self.tapes) if self._since <= one.body.setup < until)
+        last = next(here, None)
+        return with_tape(rig, None if last is None or last.body.taken_off else last.tape)
+
+
+def tape_on(notebook: Notebook, rig_id: str, tape: Tape | None) -> OnSight | None:
+    """What is kept of the tape on a rig's sight; None: its own numbers, or a gauge strip."""
+    kept = (one for one in tapes_of(notebook, rig_id) if tape and one.tape.scales == tape.scales)
+    return next(kept, None)
+
+
+def tape_under(notebook: Notebook, rig_id: str, one: Observation) -> Tape | None:
+    """The tape on which a group was shot; None: it was shot on none."""
+    tapes = (on.tape for on in tapes_of(notebook, rig_id))
+    return next((tape for tape in tapes if one.scales and tape.scales == one.scales), None)
+
+
+def tape_called(notebook: Notebook, rig_id: str) -> Callable[[str, str], Tape]:
+    """Finds a tape of a rig by its name, for rows of a file that name theirs."""
+    tapes = {one.tape.name: one.tape for one in tapes_of(notebook, rig_id)}
+
+    def called(name: str, place: str) -> Tape:
+        if name not in tapes:
+            there = (
+                f"Those of this rig are {', '.join(tapes)}" if tapes else "None was stuck on yet"
+            )
+            raise BadShots(place, f"{quoted(name)} is no tape of this rig", there)
+        return tapes[name]
+
+    return called
+
+
+def next_name(notebook: Notebook, rig_id: str) -> str:
+    """Name of the next tape: one that none ever had."""
+    gone = notebook.entries("tape", rig_id, withdrawn=True)
+    return f"tape {1 + len(gone) + len(notebook.entries('tape', rig_id))}"
+
+
+def stick_on(
+    notebook: Notebook,
+    rig_id: str,
+    record: str,
+    strip: int | None,
+    below: Tape | None,
+    setup: int,
+    stuck_on: str,
+    tick_m: float | None = None,
+    at_m: float | None = None,
+) -> KeptTape:
+    """A strip that was stuck on, ready to be kept: a new scale on top of what was on the sight."""
+    on = () if below is None else below.scales
+    name = next_name(notebook, rig_id)
+    text = stick(read_record(record, TAPE), name, strip, on, tick_m, at_m)
+    return KeptTape(text, setup, stuck_on)
+
+
+def taken_off(on: OnSight, day: str) -> Write:
+    """The wish to keep that a tape came off."""
+    return Write(on.entry.id, replace(on.body, taken_off=day), seen=on.entry.number)
+
+
+def prints_of(notebook: Notebook, rig_id: str) -> tuple[Entry, ...]:
+    """Tapes that were printed, the last first."""
+    prints = notebook.entries("print", rig_id)
+    return tuple(one for one in reversed(prints) if kept_as(one, KeptPrint).what == "tape")
+
+
+def waiting_print(notebook: Notebook, rig_id: str) -> Entry | None:
+    """The last printed tape, if none was stuck on or taken off since: is it on the sight?"""
+    last = next(iter(prints_of(notebook, rig_id)), None)
+    tapes = notebook.entries("tape", rig_id)
+    if last is None or (tapes and tapes[-1].saved_at > last.saved_at):
+        return None
+    return last

@@ -1,0 +1,46 @@
+"""Tape files: records of printed tapes, found by their names.
+
+Holds:  the TapeFiles record: a folder in which names are looked for; one file read.
+Never:  what a record says (services/stick_tape.py).
+"""
+
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from tapewright.ground.errors import BadInput, BadShots
+from tapewright.reading.text_file import file_name, load_text
+from tapewright.services.stick_tape import Scales, Tape, TapeRecord, read_record
+from tapewright.words.unit_names import quoted
+
+MOST_BYTES = 4_000_000
+ENDING = ".tape.json"
+
+
+def load_record(path: Path) -> TapeRecord:
+    """The record of a printed tape."""
+    return read_record(load_text(path, MOST_BYTES, BadInput), file_name(path))
+
+
+@dataclass(frozen=True, slots=True)
+class TapeFiles:
+    """Records of tapes in a folder; each is read once."""
+
+    folder: Path
+    read: dict[str, Tape] = field(default_factory=dict)
+
+    def tape(self, name: str, place: str) -> Tape:
+        """The tape whose record has this name, its ending or not."""
+        if Path(name).name != name:
+            wrong = f"{quoted(name)} is not the name of a file alone"
+            raise BadShots(place, wrong, "Lay the record beside the shots, and write its name")
+        if name not in self.read:
+            path = self.folder / (name if name.endswith(".json") else f"{name}{ENDING}")
+            try:
+                self.read[name] = load_record(path).tape()
+            except BadInput as bad:
+                raise BadShots(place, f"{bad.place}: {bad.wrong}", bad.mend) from None
+        return self.read[name]
+
+    def last(self, scales: Scales) -> Tape | None:
+        """The tape with this scale, of those that were read."""
+        return next((one for one in self.read.values() if one.scales == scales), None)
