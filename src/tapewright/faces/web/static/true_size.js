@@ -64,7 +64,7 @@
     keep({ ...recall(), on: event.target.checked });
     show();
   });
-  document.addEventListener("htmx:afterSettle", show); // another preview
+  new MutationObserver(show).observe(box.parentElement, { childList: true }); // another preview
   addEventListener("resize", show); // another screen, or a page enlarged
   if (window.visualViewport) visualViewport.addEventListener("resize", show);
   box.hidden = false;
