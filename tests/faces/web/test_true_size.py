@@ -82,7 +82,7 @@ def test_it_stays_true_when_the_preview_changes_and_when_the_page_is_enlarged(ch
     held_against(page, 428)  # 5 points a millimetre
     page.get_by_label("Width of the strip").fill("20 mm")
     page.get_by_label("Width of the strip").press("Tab")
-    page.wait_for_function("document.querySelector('#preview img.true')?.dataset.wideMm === '28'")
+    page.locator("#preview img.true[data-wide-mm='28']").wait_for()
     wide, _ = size(page)
     assert wide == pytest.approx(5 * 28, abs=WITHIN)
     # twice as many dots a point: the page is enlarged, and half as many points are a millimetre
