@@ -4,6 +4,7 @@ Holds:  /rigs/{rig_id}/tape, /gauge and /target, their previews and files; the p
 Never:  what may be said of a print and how it is planned (printing), how it is drawn.
 """
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
@@ -49,6 +50,7 @@ AnyPrint = Print[Any, Any, Any]
 PRINTS: dict[str, AnyPrint] = {one.name: one for one in (TAPE, GAUGE, TARGET)}
 PICTURES = {"strip": "tape", "gauge-strip": "gauge", "target-sheet": "target"}
 MOST_MADE = 32
+SIZE = re.compile(r'<svg [^>]*?width="([\d.]+)mm" height="([\d.]+)mm"')
 
 
 @dataclass
@@ -100,8 +102,7 @@ def page(at: At, rig_id: str) -> Response:
     """Choose the look and see it."""
     rig = at.rig(rig_id)
     to_print, form, shown = _asked(at, rig_id)
-    if shown is not None:
-        form.read("", lambda: shown.drawn, "")
+    drawn = "" if shown is None else form.read("", lambda: shown.drawn, "")
     fields, first = to_print.fields_of(rig_of(rig)), to_print.open_fields
     offered = [(one.id, kept_as(one, KeptPrinter).name) for one in printers(at)]
     return at.page(
@@ -116,8 +117,15 @@ def page(at: At, rig_id: str) -> Response:
         more_said=any(form[field.name] for field in fields[first:]),
         labels=labels_of(fields),
         engraves=can_engrave(),
+        size_mm=_size_mm(drawn),
         **({"told": ()} if shown is None else shown.told),
     )
+
+
+def _size_mm(drawn: str) -> tuple[str, str]:
+    """Width and height of a drawing as it says them. [mm]"""
+    found = SIZE.search(drawn)
+    return (found[1], found[2]) if found else ("", "")
 
 
 def printed(at: At, rig_id: str, fields: Fields) -> Response:
