@@ -41,7 +41,7 @@ def test_narrower_strips_need_fewer_sheets():
 
 def test_no_strip_is_the_first_choice():
     (sheet,) = family_sheets(strips(3), Look(), "Title", "Small")
-    assert "start with this one" not in words(sheet)
+    assert "start here" not in words(sheet)
 
 
 def test_a_strip_longer_than_the_paper_is_refused():
