@@ -165,8 +165,8 @@ def measured(page, dots):
 
 
 def strokes_of(page):
-    return [tuple(MM * one[side] for side in ("x0", "top", "x1", "bottom"))
-            + (MM * one["linewidth"],) for one in page.lines]  # fmt: skip
+    sides = ("x0", "top", "x1", "bottom")
+    return [tuple(MM * one[side] for side in (*sides, "linewidth")) for one in page.lines]
 
 
 def drawn(case, tmp_path, wide_mm=None):
@@ -252,27 +252,14 @@ def test_no_rule_for_numbers_is_broken_that_the_sheet_does_not_say(case, tmp_pat
     said_small = re.search(r"The lowest numbers are ([\d.]+) mm high, for (\d+) cm", words)
     said_close = re.search(r"small numbers are ([\d.]+) mm high, for (\d+) cm", words)
     lowest = 9.0
-    for name_at, strip in enumerate(strips):
+    for strip in strips:
         box, numbers, level, upright = strip
-        inks = [number.box for number in numbers]
-        for one, other in combinations(inks, 2):
-            assert not overlap(one, other)
-        for left, top, right, bottom in inks:
-            assert box[0] + 0.1 < left < right < box[2] - 0.1
-            assert box[1] < top < bottom < box[3]
-            for x1, y1, x2, _, wide in level:
-                assert not overlap(
-                    (left, top, right, bottom), (x1, y1 - wide / 2, x2, y1 + wide / 2)
-                )
-            for x1, y1, _, y2, wide in upright:
-                assert not overlap(
-                    (left, top, right, bottom), (x1 - wide / 2, y1, x1 + wide / 2, y2)
-                )
+        check_collisions(box, numbers, level, upright)
         lanes = lanes_of(strip, look, case["pointer"])
         far = [lane for lane in lanes if {int(n.text) for n in lane[2]} & set(range(first, 200))]
         far = [lane for lane in far if max(int(n.text) for n in lane[2]) >= first]
         assert len(far) >= case["pins"]
-        for edge, ticks, found in lanes:
+        for _, ticks, found in lanes:
             is_close = all(int(one.text) < first for one in found)
             if is_close:
                 assert said_close
@@ -286,13 +273,48 @@ def test_no_rule_for_numbers_is_broken_that_the_sheet_does_not_say(case, tmp_pat
         assert int(said_small[2]) <= lowest / READ_MM * 60.0 + 2.0
         wider = re.search(r"a strip (\d+) mm wide has room for 2.8 mm", words)
         if wider:
-            more, again = drawn(dict(case, widened=True), tmp_path, float(wider[1]))
+            more, _ = drawn(dict(case, widened=True), tmp_path, float(wider[1]))
             assert "The lowest numbers" not in more
         else:
             assert "whatever the width" in words
             assert case["bow"] == "short strip"
     else:
         assert not said_small
+
+
+def check_collisions(box, numbers, level, upright):
+    """No ink runs into another, nor over the cut."""
+    inks = [number.box for number in numbers]
+    for one, other in combinations(inks, 2):
+        assert not overlap(one, other)
+    for left, top, right, bottom in inks:
+        assert box[0] + 0.1 < left < right < box[2] - 0.1
+        assert box[1] < top < bottom < box[3]
+        for x1, y1, x2, _, wide in level:
+            assert not overlap((left, top, right, bottom), (x1, y1 - wide / 2, x2, y1 + wide / 2))
+        for x1, y1, _, y2, wide in upright:
+            assert not overlap((left, top, right, bottom), (x1 - wide / 2, y1, x1 + wide / 2, y2))
+
+
+def located(ticks, anchor, case):
+    """Tick of each distance, and where each would stand, on the strip that they fit."""
+    # which distance each tick is: the numbers tell two, the bow's law the rest
+    stretch = 1.0 + 0.2 / 50.0 if case["wheel"] else 1.0
+    way = 1.0 if case["far_end"] == "down" else -1.0
+    anchor_tick = min(ticks, key=lambda tick: abs(tick[1] - anchor.middle))
+    for share in (0.98, 1.0, 1.02):
+        law = {
+            one: way * stretch * share
+            * (place_mm(one, case["bow"], 0) - place_mm(int(anchor.text), case["bow"], 0))
+            for one in range(max(case["ends"][0], 12), case["ends"][1] + 1)
+        }  # fmt: skip
+        matched = {
+            one: tick for one, at in law.items() for tick in ticks
+            if abs(tick[1] - anchor_tick[1] - at) < ON_PAPER_MM
+        }  # fmt: skip
+        if len(matched) == len(ticks):
+            return matched, law
+    return {}, {}
 
 
 def check_lane(ticks, found, words, case):
@@ -307,25 +329,7 @@ def check_lane(ticks, found, words, case):
     spacing = [far[1] - near[1] for near, far in pairwise(ticks)]
     assert min(spacing) > 0.45 - ON_PAPER_MM
     assert len({round(one[2] - one[0], 2) for one in ticks}) <= 3
-    # which distance each tick is: the numbers tell two, the bow's law the rest
-    pin_ticks = {}
-    stretch = 1.0 + 0.2 / 50.0 if case["wheel"] else 1.0
-    way = 1.0 if case["far_end"] == "down" else -1.0
-    anchor = found[-1]
-    anchor_tick = min(ticks, key=lambda tick: abs(tick[1] - anchor.middle))
-    shares = []
-    for share in (0.98, 1.0, 1.02):
-        law = {
-            one: way * stretch * share
-            * (place_mm(one, case["bow"], 0) - place_mm(int(anchor.text), case["bow"], 0))
-            for one in range(max(case["ends"][0], 12), case["ends"][1] + 1)
-        }  # fmt: skip
-        matched = {
-            one: tick for one, at in law.items() for tick in ticks
-            if abs(tick[1] - anchor_tick[1] - at) < ON_PAPER_MM
-        }  # fmt: skip
-        if len(matched) == len(ticks):
-            pin_ticks, shares = matched, law
+    pin_ticks, shares = located(ticks, found[-1], case)
     assert pin_ticks  # every tick stands within a thousandth of a millimetre of its distance
     numbers = [int(one.text) for one in found]
     for number in found:
