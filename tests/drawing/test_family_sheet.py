@@ -66,6 +66,11 @@ def test_narrower_strips_need_fewer_sheets():
     assert len(family_sheets(strips(60), Look(width_mm=8.0), "Title", "Small")) == 2
 
 
+def test_no_strip_is_the_first_choice():
+    (sheet,) = family_sheets(strips(3), Look(), "Title", "Small")
+    assert "start here" not in words(sheet)
+
+
 def test_a_strip_longer_than_the_paper_comes_in_two_pieces_or_is_refused():
     marks = tuple(Mark(float(one), 7.0 * (one - 20)) for one in range(20, 61))
     (sheet,) = family_sheets((Strip("long", (Column("", marks),)),), Look(), "Title", "Small")

@@ -17,7 +17,7 @@ def page(correction=NO_CORRECTION, **more):
     return Page(**(words | more), paper=A4, correction=correction)
 
 
-def piece(name="20–60", width_mm=12.0, length_mm=60.0, **more):
+def piece(name="start here", width_mm=12.0, length_mm=60.0, **more):
     box = Box(0.0, 0.0, width_mm, length_mm, layer="cut")
     return Piece(name, "Stick it.", width_mm, length_mm, (box,), **more)
 

@@ -14,13 +14,11 @@ from tapewright.services.advise import (
     PlanOrder,
     Wish,
     plan_shots,
-    safe_without,
-    tape_end,
-    usual_places,
-    usual_wish,
 )
 from tapewright.services.calibrate import calibrate
 from tapewright.services.correct_groups import windage_moved
+from tapewright.services.next_groups import safe_without
+from tapewright.services.usual_wish import tape_end, usual_places, usual_wish
 
 GRID_M = np.arange(10, 126) * YARD_M
 PLACES_M = tuple(np.arange(10, 91, 10) * YARD_M)

@@ -17,8 +17,9 @@ from stick_archers import stick_archer
 from tapewright.calibration.observation import Observation, distance_doubt
 from tapewright.calibration.prior import prior_from_rig
 from tapewright.calibration.rig import Bow, Sight
-from tapewright.services.advise import Butt, PlanOrder, Wish, plan_shots, usual_places
+from tapewright.services.advise import Butt, PlanOrder, Wish, plan_shots
 from tapewright.services.calibrate import calibrate
+from tapewright.services.usual_wish import usual_places
 from tapewright.sight.prediction import impact, mark
 from tapewright.target.group import Group, Impact
 

@@ -453,7 +453,7 @@ def _side_shapes(strip: Strip, look: Look, plan: _Plan) -> list[Shape]:
 def _foot(strip: Strip, look: Look, plan: _Plan) -> list[Shape]:
     """Name of the strip in two tiny lines, so that it can be told after cutting."""
     name = strip.foot or strip.name
-    words = f"{name} {look.unit}" if len(strip.columns) > 1 else name
+    words = f"{look.unit} · {name}" if len(strip.columns) > 1 else name
     em_mm, room_mm = TINY_EM_MM, look.width_mm - 1.0
     lines = balanced(words, em_mm, room_mm)
     while len(lines) > FOOT_LINES and em_mm > SMALLEST_HEAD_EM_MM:

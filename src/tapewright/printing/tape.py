@@ -14,7 +14,6 @@ from tapewright.printing.order import Files, Print, Wish
 from tapewright.printing.tape_sentences import check_note, limit_notes, tape_cautions, tape_words
 from tapewright.questions.question import Field, Said
 from tapewright.questions.shared_fields import APART, BETWEEN, said_ends
-from tapewright.services.advise import tape_end
 from tapewright.services.calibrate import Answer
 from tapewright.services.equip import Rig
 from tapewright.services.print_tape import (
@@ -29,6 +28,7 @@ from tapewright.services.print_tape import (
     tape_preview,
 )
 from tapewright.services.stick_tape import SCHEMA, record_dict, record_text
+from tapewright.services.usual_wish import tape_end
 from tapewright.words.answer import trust_words
 from tapewright.words.blocks import Blocks, Mind
 from tapewright.words.paper_names import paper_notes

@@ -24,14 +24,13 @@ from tapewright.services.advise import (
     Step,
     Wish,
     plan_shots,
-    usual_places,
-    usual_wish,
 )
 from tapewright.services.calibrate import Answer
 from tapewright.services.correct_groups import windage_moved
 from tapewright.services.measure_first import gains_by_travel
 from tapewright.services.meet_weather import before_arrows_in
 from tapewright.services.stops import parts_of, questions, refuse_unready
+from tapewright.services.usual_wish import usual_places, usual_wish
 from tapewright.words.answer import head_json
 from tapewright.words.blocks import Blocks, Mind, Table
 from tapewright.words.cautions import SAFETY, mark_words

@@ -1,20 +1,17 @@
 """Advise: say what to shoot next, and why, or why nothing may be shot.
 
 Holds:  the PlanOrder, Hindrance and Plan records; the errand from a calibration to a session's
-        plan; how far a tape goes, and what is wanted when nobody says.
+        plan.
 Never:  formulas, sentences.
 """
 
 from dataclasses import dataclass
-from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from tapewright.confidence.advice import (
     ARROWS,
-    MOST_GROUPS,
-    RUNG,
     FirstShot,
     Prospect,
     Step,
@@ -22,8 +19,6 @@ from tapewright.confidence.advice import (
     candidates,
     first_shot,
     half_band,
-    near_group,
-    plan_session,
     prospect,
     walk_back,
 )
@@ -36,20 +31,19 @@ from tapewright.confidence.bands import (
 from tapewright.confidence.ladder import (
     FIRST_M,
     GROWTH,
-    MOST_MISSES,
     NEAREST_M,
     SAFE_ON_BUTT,
     Ladder,
     earned_trust,
     farthest_hit,
-    open_shots,
 )
-from tapewright.confidence.landing import Butt, landings
+from tapewright.confidence.landing import Butt
 from tapewright.confidence.outlook import outlook
-from tapewright.confidence.turning import dialled_off, turned, with_windage_turned
 from tapewright.ground.units import YARD_M
 from tapewright.services.calibrate import Answer
+from tapewright.services.hindrance import Hindrance, PlanOrder, hindrance_of
 from tapewright.services.limits import reachable
+from tapewright.services.next_groups import next_groups, safe_without
 from tapewright.services.stops import refuse_stopped
 from tapewright.target.correction import whole_clicks
 
@@ -64,56 +58,17 @@ __all__ = [
     "FirstShot",
     "Hindrance",
     "Ladder",
-    "Next",
     "Plan",
     "PlanOrder",
     "Step",
     "Wish",
-    "next_groups",
     "plan_shots",
-    "safe_without",
-    "tape_end",
-    "usual_places",
-    "usual_wish",
 ]
 
 Floats = NDArray[np.float64]
 
 WANTED_STEP_M = 5.0 * YARD_M  # between the marks that a plan watches
 CLOSE_M = 1e-6  # one distance and the same
-EACH_TO = 30  # farther out nobody looks for a place that is no whole five, yd or m
-TAPE_ENDS = (60, 120)  # of a tape that nobody asked to be longer or shorter, yd or m
-
-
-@dataclass(frozen=True, slots=True)
-class PlanOrder:
-    """What the archer wants of a session."""
-
-    wanted_m: float  # how far the tape is to be trusted
-    wish: Wish  # tolerance, butt and trust
-    most_arrows: int  # arrows before fatigue
-    # Where groups may be shot, growing, none past the wanted distance
-    distances_m: tuple[float, ...]
-    # Distances between and before them to which one may walk where a rung is missing; empty where
-    # that is forbidden
-    walks_m: tuple[float, ...] = ()
-    # Of the places, those of which it is told what a group there would buy
-    shown_m: tuple[float, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Hindrance:
-    """What stands in the way of a next step, and what would do."""
-
-    # ``"place"``: no distance near enough; ``"butt"``: too small; ``"reach"``: the sight stops
-    # before; ``"misses"``: group after group went past the butt; ``"slip"``: something written
-    # down wrongly is to be settled first; ``"doubt"``: with a group or without it, no arrow is
-    # sure to stay on the butt
-    kind: Literal["place", "butt", "reach", "misses", "slip", "doubt"]
-    # The distance that would do (place), or that a larger butt would open (butt); else 0
-    distance_m: float = 0.0
-    width_m: float = 0.0  # of the butt that would do there
-    height_m: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -193,76 +148,11 @@ class Plan:
         return not bool(np.any(np.abs(places - step.distance_m) <= CLOSE_M))
 
 
-def tape_end(answer: Answer, unit_m: float) -> int:
-    """Last tick of a tape that nobody asked to be longer or shorter."""
-    carried = round(max(answer.once_zeroed_m) / unit_m, 6)
-    least, most = TAPE_ENDS
-    return round(min(max(-(-carried // 10) * 10 + 10, least), most))
-
-
-def usual_places(wanted_m: float, unit_m: float) -> tuple[float, ...]:
-    """Where groups may be shot when nobody says: each yard or metre near by, then each five."""
-    each = {*range(1, EACH_TO + 1), *range(EACH_TO, round(wanted_m / unit_m) + 1, 5)}
-    nearer = (step * unit_m for step in sorted(each))
-    between = [one for one in nearer if NEAREST_M < one < wanted_m - CLOSE_M]
-    return (NEAREST_M, *between, wanted_m)
-
-
-def usual_wish(answer: Answer, unit_m: float) -> float:
-    """What is wanted when nobody says: the farthest ten of the tape that is not yet trusted."""
-    tens_m = np.asarray(np.arange(10, tape_end(answer, unit_m) + 1, 10) * unit_m, np.float64)
-    tens_m = within_reach(answer.posterior, tens_m)
-    tens_m = tens_m[reachable(answer, tens_m)] if len(tens_m) else tens_m
-    return float(tens_m[-1]) if len(tens_m) else 10 * unit_m
-
-
 def _grid(farthest_m: float, step_m: float) -> Floats:
     """Distances up to the farthest, itself the last, about so far apart."""
     near_m = min(NEAREST_TRUSTED_M, farthest_m)
     steps = max(1, round((farthest_m - near_m) / step_m))
     return np.unique(np.linspace(near_m, farthest_m, steps + 1))
-
-
-@dataclass(frozen=True)
-class Next:
-    """The groups to shoot next, and from what they were chosen."""
-
-    steps: tuple[Step, ...]  # in order; none when no shot is open
-    now: Prospect  # as things stand, with what is dialled for the first
-    then: Prospect  # to be expected after the last
-    share: float = 1.0  # of the correction since the last hit, dialled for the first
-    short_m: float = 0.0  # by how much it is left off the likeliest mark, as the numbers run
-    windage_rad: float = 0.0  # to the right of the aim: turn the windage by so much before it
-
-    @property
-    def is_one_alone(self) -> bool:
-        """Whether one group must show how things stand before more is planned."""
-        return bool(self.steps) and (
-            self.share < 1.0 or self.windage_rad != 0.0 or self.now.ladder.misses > 0
-        )
-
-
-def next_groups(
-    answer: Answer, whole: Prospect, wish: Wish, most_arrows: int, own: NDArray[np.bool_]
-) -> Next:
-    """Groups in an order in which each is open; one alone where only part may be dialled."""
-    if answer.slips:
-        return Next((), whole, whole)
-    off_m = dialled_off(answer.posterior, answer.observations, answer.groups)
-    now, share = turned(answer.posterior, whole, wish.butt, off_m)
-    if answer.ladder.misses >= MOST_MISSES:
-        return Next((), now, now)
-    if share < 1.0 or answer.ladder.misses:
-        return Next(near_group(now, wish, own), now, now, share, (1.0 - share) * off_m)
-    climbs = now.ladder.carries_m < now.seen.wanted_m[-1] - CLOSE_M
-    turned_to = with_windage_turned(now, wish.butt) if climbs else None
-    steps = () if turned_to is None else near_group(turned_to, wish, own)
-    if turned_to is not None and steps:
-        shot = now.seen.shot_m == steps[0].distance_m
-        right_rad = float(np.median(now.cloud.right_rad[:, shot]))
-        return Next(steps, turned_to, turned_to, windage_rad=right_rad)
-    steps, then = plan_session(now, wish, most_arrows, 1, own)
-    return Next(steps, now, then)
 
 
 def plan_shots(answer: Answer, order: PlanOrder) -> Plan:
@@ -290,7 +180,7 @@ def plan_shots(answer: Answer, order: PlanOrder) -> Plan:
     first, chain = _far_shot(answer, order, whole)
     is_closed = len(every) < len(places) and not steps  # by a group that may be wrong
     hindrance = (
-        None if is_closed and not len(every) else _hindrance(answer, order, following.then, steps)
+        None if is_closed and not len(every) else hindrance_of(answer, order, following.then, steps)
     )
     if hindrance is None and is_closed:
         hindrance = Hindrance("doubt")
@@ -333,19 +223,6 @@ def _withheld(answer: Answer, order: PlanOrder, trusted_m: float, barred: Floats
     )
 
 
-def safe_without(answer: Answer, shot_m: Floats, butt: Butt) -> NDArray[np.bool_]:
-    """Where an arrow stays on the butt though a group that does not fit may be wrong, too."""
-    safe = np.ones(len(shot_m), np.bool_)
-    if not len(shot_m):
-        return safe
-    told_m = np.median(drawn_marks(answer.posterior, shot_m), axis=0)
-    for left in answer.doubt.without:
-        short_m = told_m - np.median(drawn_marks(left.posterior, shot_m), axis=0)
-        cloud = landings(left.posterior, shot_m, short_m)
-        safe &= [cloud.chance(shot, butt) >= SAFE_ON_BUTT for shot in range(len(shot_m))]
-    return safe
-
-
 def _is_done(answer: Answer, order: PlanOrder, trusted_m: float) -> bool:
     """Whether trust reaches, and no near arrow must show first that it holds in other air."""
     is_other_air = any(caution.kind == "other air" for caution in answer.cautions)
@@ -386,39 +263,3 @@ def _far_shot(
         now = prospect(answer.posterior, shots, now.seen.wanted_m, answer.ladder)
     first = first_shot(answer.posterior, order.wanted_m, order.wish.butt, answer.ladder)
     return first, walk_back(now, order.wish)
-
-
-def _hindrance(
-    answer: Answer, order: PlanOrder, then: Prospect, steps: tuple[Step, ...]
-) -> Hindrance | None:
-    """Why a plan ends short of its wish, if arrows are not all that is missing."""
-    if not reachable(answer, [order.wanted_m])[0]:
-        return Hindrance("reach")
-    if answer.ladder.misses >= MOST_MISSES:
-        return Hindrance("misses")
-    if sum(step.arrows for step in steps) + RUNG > order.most_arrows or len(steps) == MOST_GROUPS:
-        return None
-    if steps and steps[-1].trusted_m >= order.wanted_m - CLOSE_M:
-        return None
-    places, ladder = then.seen.shot_m, then.ladder
-    climbs = np.flatnonzero((places > ladder.hit_m + CLOSE_M) & (places >= NEAREST_M - CLOSE_M))
-    within = climbs[places[climbs] <= ladder.farthest_m + CLOSE_M]
-    if not len(within):
-        if not len(climbs):
-            return None
-        return Hindrance("place", _nearest_open(answer, order.wish.butt, ladder))
-    shot, share = int(within[0]), SAFE_ON_BUTT**0.5
-    width_m, height_m = then.cloud.butt_width_m(shot, share), then.cloud.butt_height_m(shot, share)
-    return Hindrance("butt", float(places[shot]), width_m, height_m)
-
-
-def _nearest_open(answer: Answer, butt: Butt, ladder: Ladder) -> float:
-    """Farthest distance that would do as the next rung; 0 for none. [m]"""
-    if ladder != answer.ladder:  # later in the plan: the step is what is short
-        return ladder.farthest_m
-    tries = np.arange(NEAREST_M, ladder.farthest_m + CLOSE_M, 0.25)
-    tries = tries[reachable(answer, tries)]
-    if not len(tries):
-        return 0.0
-    would = tries[open_shots(landings(answer.posterior, tries), ladder, butt)]
-    return float(would[-1]) if len(would) else 0.0

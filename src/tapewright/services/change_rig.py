@@ -18,12 +18,12 @@ from tapewright.confidence.landing import Butt
 from tapewright.field.change import carried_draws, carried_prior, in_distances_of, other_scale
 from tapewright.ground.errors import OtherScale
 from tapewright.ground.units import YARD_M
-from tapewright.services.advise import usual_places
 from tapewright.services.calibrate import Answer, Bands, answer_at, calibrate, pin_bands
 from tapewright.services.fingerprint import short_hash
 from tapewright.services.limits import reachable
 from tapewright.services.record_groups import refuse_twice
 from tapewright.services.stops import refuse_stopped
+from tapewright.services.usual_wish import usual_places
 
 __all__ = [
     "Butt",

@@ -15,10 +15,10 @@ from tapewright.confidence.bands import within_reach
 from tapewright.confidence.ready_strips import Ranked, ReadyStrip, rank_strips
 from tapewright.confidence.strips import StripMarks, neighbour_impacts, strip_marks
 from tapewright.ground.errors import LaunchUnreachable
-from tapewright.services.advise import tape_end
 from tapewright.services.calibrate import Answer
 from tapewright.services.limits import reachable
 from tapewright.services.stops import refuse_stopped
+from tapewright.services.usual_wish import tape_end
 
 __all__ = [
     "ChosenSet",

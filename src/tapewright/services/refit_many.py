@@ -15,10 +15,11 @@ from tapewright.confidence.advice import Wish, prospect
 from tapewright.confidence.landing import Butt
 from tapewright.ground.errors import LaunchUnreachable
 from tapewright.ground.units import UNITS
-from tapewright.services.advise import next_groups, safe_without, usual_places
 from tapewright.services.calibrate import Answer
 from tapewright.services.calibrate_kept import Setup, calibrate_setups
 from tapewright.services.limits import reachable
+from tapewright.services.next_groups import next_groups, safe_without
+from tapewright.services.usual_wish import usual_places
 
 __all__ = ["NextGroup", "Refit", "RefitOrder", "Setup", "refit"]
 

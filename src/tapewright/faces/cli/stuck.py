@@ -33,7 +33,6 @@ from tapewright.faces.settings import today
 from tapewright.ground.errors import BadInput
 from tapewright.ground.units import UNITS
 from tapewright.reading.tape_files import load_record
-from tapewright.services.advise import tape_end
 from tapewright.services.rebuild_tape import record_through
 from tapewright.services.stick_tape import (
     STICKING_SD_M,
@@ -41,6 +40,7 @@ from tapewright.services.stick_tape import (
     record_dict,
     record_text,
 )
+from tapewright.services.usual_wish import tape_end
 from tapewright.words.quantities import read_distances, read_quantity
 
 NEAREST = 5  # first tick of a tape
