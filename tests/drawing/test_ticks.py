@@ -169,3 +169,10 @@ def test_both_halves_of_a_ten_are_thinned_so_that_they_fit_together():
     kept = kept_ticks(distances, places_mm)
     shown = [one for one, is_kept in zip(distances, kept, strict=True) if is_kept]
     assert shown[shown.index(70.0) :] == [70, 72, 74, 76, 78, 80]
+
+
+def test_no_five_is_numbered_beside_an_even_number_that_it_would_touch():
+    distances = (8.0, 10.0, 12.0, 14.0, 15.0)
+    places_mm = (0.0, 2.0, 7.0, 12.0, 13.0)
+    assert fives_between((10.0, 14.0), distances, places_mm, 3.0) == ()
+    assert fives_between((10.0,), distances, places_mm, 3.0) == (15.0,)

@@ -267,7 +267,7 @@ def _side_hints(strip: Strip, look: Look) -> tuple[str, ...]:
     edge = "left" if look.number_side == "right" else "right"
     takes = f"takes {look.width_mm - look.lanes_mm:g} mm of the width"
     count = (
-        "counts mm from the first tick" if strip.side_zero_mm else "is in mm, as the gauge strip"
+        "counts mm from the first tick" if strip.side_zero_mm else "is in mm, like the gauge strip"
     )
     where = f"along the {edge} edge {count}"
     return (f"The fine scale {where}, and {takes}. Read it from near.",)

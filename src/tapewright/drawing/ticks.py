@@ -195,7 +195,8 @@ def fives_between(
     found: list[float] = []
     for distance in sorted((one for one in distances if roundness(one) == 1), reverse=True):
         beside = [one for one in (distance - 5.0, distance + 5.0) if one in places]
-        stands = all(abs(places[one] - places[distance]) >= clear_mm for one in beside)
+        others = {one for one in (*beside, *ticks) if one in places and one != distance}
+        stands = all(abs(places[one] - places[distance]) >= clear_mm for one in others)
         if not stands or not beside or not set(beside) <= set(ticks):
             break
         found.append(distance)
