@@ -31,6 +31,7 @@ ALLOWED_MM = 0.05  # half of what a pointer can be set to
 DIAL_M = 0.05  # of distance; the level marks agree far better, this is the search's own step
 HOLD_M = 0.05  # both go along the flight in steps and draw a straight line in the last one
 BAND_MM = 0.05  # between listed distances the card draws straight lines
+COLOUR = "one => getComputedStyle(one).color"
 TYPED = 20
 LISTED_M = np.sort(np.concatenate([np.arange(5, 125, 5) * YARD_M, np.arange(5.0, 125.0, 5.0)]))
 GRID_M = np.arange(10, 126) * YARD_M
@@ -191,9 +192,34 @@ def test_what_is_typed_and_touched_is_answered_as_the_library_does(usual, browse
             shown = float(page.text_content("#reading").replace("−", "-"))
             place = np.array([yards * YARD_M])
             wanted = library_mm(card, place, slope, (warmth_f - 32) / 1.8, pin)[0]
+            if place[0] > card.pins[pin].trusted_m:
+                assert page.text_content("#reading-caption") == "a guess"
+                assert abs(shown - wanted) <= 0.5 + ALLOWED_MM  # whole millimetres, or tenths
+                shown = float(page.get_attribute("#reading", "value"))
             worst = max(worst, abs(shown - wanted))
     what = "pocket card: reading as shown after typing, sliding and tapping"
     ledger(what, "forward model; card in Chromium", TYPED, worst, ALLOWED_MM, "mm")
+
+
+@pytest.mark.parametrize(("wide", "theme"), [(390, "light"), (320, "dark")])
+def test_a_guess_says_so_in_the_large_number_and_nothing_is_to_be_scrolled_to(
+    wide, theme, usual, browser
+):
+    trusted_yd = usual.card.pins[0].trusted_m / YARD_M
+    with open_phone(browser, usual.path, color_scheme=theme) as page:
+        page.set_viewport_size({"width": wide, "height": 800})
+        page.fill("#distance", f"{trusted_yd - 1:.1f}")
+        sure = page.text_content("#reading"), page.locator("#reading").evaluate(COLOUR)
+        assert len(sure[0].partition(".")[2]) == 2
+        assert page.text_content("#reading-caption") == "reading"
+        page.fill("#distance", f"{trusted_yd + 1:.1f}")
+        guess = page.text_content("#reading"), page.locator("#reading").evaluate(COLOUR)
+        assert len(guess[0].partition(".")[2]) <= 1
+        assert guess[1] != sure[1]
+        assert page.text_content("#reading-caption") == "a guess"
+        assert page.text_content("#dial") == f"{trusted_yd + 1:.0f} yd"
+        assert page.evaluate("document.documentElement.scrollWidth") <= wide
+        assert faults(page) == []
 
 
 @pytest.mark.parametrize("theme", ["light", "dark"])
