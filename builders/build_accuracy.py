@@ -79,6 +79,7 @@ HEADINGS = {
     "simulated_strip_sets": "On the range: ready-made strips",
     "slope_tables": "Field: slopes, drift, energy",
     "simulated_changes": "Field: simulated changes",
+    "simulated_tapes": "Calibration: simulated tapes on a sight",
     "simulated_windage": "Calibration: simulated windage and distances",
     "pocket_card": "Field: the pocket card",
     "code_reader": "Print: measured by others",

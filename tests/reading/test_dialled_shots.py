@@ -127,3 +127,15 @@ def test_a_record_that_is_not_there_is_refused(tmp_path, heron, name):
     file.write_text(f"distance_yd,dialled_yd,tape\n60,60,{name}\n", encoding="utf-8")
     with pytest.raises(BadShots, match="line 2, column tape"):
         load_shots(file, heron)
+
+
+def test_tapes_that_a_text_names_are_found_for_work_elsewhere(tmp_path):
+    one = TapeRecord("Heron", "aa", "", "yd", ((TICKS,),), ("one",), Stuck(1, "first"))
+    for name in ("first", "other"):
+        (tmp_path / f"{name}.tape.json").write_text(record_text(one), encoding="utf-8")
+    (tmp_path / "broken.tape.json").write_text("{", encoding="utf-8")
+    rows = "# notes\ndistance_yd,dialled_yd,tape\n20,20,first.tape.json\n20,20,broken\n"
+    found = TapeFiles(tmp_path).named_in(rows)
+    assert [name for name, _ in found] == ["first"]
+    assert TapeFiles(tmp_path / "gone", dict(found)).tape("first.tape.json", "x").name == "first"
+    assert TapeFiles(tmp_path).named_in("distance_yd,reading_mm\n20,first\n") == ()

@@ -4,6 +4,7 @@ Holds:  the TapeFiles record: a folder in which names are looked for; one file r
 Never:  what a record says (services/stick_tape.py).
 """
 
+from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -33,6 +34,7 @@ class TapeFiles:
         if Path(name).name != name:
             wrong = f"{quoted(name)} is not the name of a file alone"
             raise BadShots(place, wrong, "Lay the record beside the shots, and write its name")
+        name = name.removesuffix(ENDING)
         if name not in self.read:
             path = self.folder / (name if name.endswith(".json") else f"{name}{ENDING}")
             try:
@@ -40,6 +42,20 @@ class TapeFiles:
             except BadInput as bad:
                 raise BadShots(place, f"{bad.place}: {bad.wrong}", bad.mend) from None
         return self.read[name]
+
+    def named_in(self, shots: str) -> tuple[tuple[str, Tape], ...]:
+        """Tapes that a text of shots may name, by their names; what cannot be read is none."""
+        header = next(
+            (line for line in shots.splitlines() if line.strip()[:1] not in ("", "#")), ""
+        )
+        if "tape" not in header.casefold():
+            return ()
+        for path in sorted(self.folder.glob(f"*{ENDING}")):
+            name = path.name.removesuffix(ENDING)
+            if name in shots:
+                with suppress(BadInput):
+                    self.tape(name, path.name)
+        return tuple(self.read.items())
 
     def last(self, scales: Scales) -> Tape | None:
         """The tape with this scale, of those that were read."""

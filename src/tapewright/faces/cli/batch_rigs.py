@@ -31,6 +31,7 @@ from tapewright.questions.question import Said
 from tapewright.reading import sheet as rig_sheets
 from tapewright.reading import shots as shots_files
 from tapewright.reading.house_values import filled_rig
+from tapewright.reading.tape_files import TapeFiles
 from tapewright.reading.text_file import load_text
 from tapewright.services.calibrate import Answer
 from tapewright.services.calibrate_kept import Setup
@@ -38,6 +39,7 @@ from tapewright.services.equip import HouseValues
 from tapewright.services.keep import KeptRig, Notebook, kept_as, open_notebook
 from tapewright.services.move_notebook import load_archive, take_in
 from tapewright.services.refit_many import RefitOrder, refit
+from tapewright.services.stick_tape import Tape, with_tape
 from tapewright.words.units import BY_DISTANCE, Units, distance_words
 
 SHOTS_NAMES = ("{}.csv", "{}-shots.csv")
@@ -89,6 +91,7 @@ class Piece:
     sheet: str = ""  # texts of its files; no shots: empty
     shots: str = ""
     setups: tuple[Setup, ...] = ()  # in place of the texts, for a kept rig
+    tapes: tuple[tuple[str, Tape], ...] = ()  # that the shots name
     fault: str = ""  # why it cannot even be read
 
 
@@ -141,7 +144,9 @@ def _file_piece(path: Path, name: str, order: BatchOrder) -> Piece:
     beside = (path.with_name(pattern.format(path.stem)) for pattern in SHOTS_NAMES)
     if there := next((file for file in beside if file.exists()), None):
         shots = _load(there, shots_files.MOST_BYTES, BadShots)
-    return Piece(name, order.made_from(sheet, shots), sheet, shots)
+    tapes = TapeFiles(path.parent).named_in(shots)
+    parts = (sheet, shots, repr(tapes)) if tapes else (sheet, shots)
+    return Piece(name, order.made_from(*parts), sheet, shots, tapes=tapes)
 
 
 def _load(path: Path, most_bytes: int, error: type[BadInput]) -> str:
@@ -228,7 +233,11 @@ def _read(piece: Piece, house: HouseValues | None) -> tuple[tuple[Setup, ...], t
         notes += more
     if not piece.shots:
         return (Setup(rig, ()),), notes
-    observations, more = shots_files.read_shots(piece.shots, f"{piece.name}.csv", rig)
+    records = TapeFiles(Path(), dict(piece.tapes))  # on another machine no folder is there
+    name = f"{piece.name}.csv"
+    observations, more = shots_files.read_shots(piece.shots, name, rig, records.tape)
+    if observations:  # the last one that was dialled is still on
+        rig = with_tape(rig, records.last(observations[-1].scales))
     return (Setup(rig, observations),), notes + more
 
 
