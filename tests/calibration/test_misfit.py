@@ -17,10 +17,9 @@ from tapewright.calibration.misfit import (
     log_posterior,
     predicted_angles,
     robust_centres,
-    whitened_jacobian,
-    whitened_residual,
     with_set_up_doubt,
 )
+from tapewright.calibration.residual import whitened_jacobian, whitened_residual
 from tapewright.calibration.rig import Belief
 from tapewright.flight.air import Air
 from tapewright.target.group import Group, Impact

@@ -33,9 +33,13 @@ def rows(kind, *meant, is_open=False):
     slip = Slip(Mistake(kind, places, meant, 0.01, is_open), 0.9, 0.0)
     calibration = SimpleNamespace(evidence=SimpleNamespace(observations=SHOTS))
     answer = SimpleNamespace(
-        slips=(slip,), rig=None, groups=SHOTS, posterior=SimpleNamespace(calibration=calibration)
+        slips=(slip,),
+        rig=None,
+        groups=SHOTS,
+        tape=None,
+        posterior=SimpleNamespace(calibration=calibration),
     )
-    sheet = SimpleNamespace(sight=SimpleNamespace(pins_below_first_m=(1, 2)))
+    sheet = SimpleNamespace(sight=SimpleNamespace(pins_below_first_m=(1, 2), tape=None))
     answer.rig = sheet if kind == "pin" else None
     return mended_rows(TEXT, "s.csv", answer)
 

@@ -18,12 +18,11 @@ from tapewright.calibration.misfit import (
     log_posterior,
     robust_centres,
     steered_by,
-    whitened_jacobian,
-    whitened_residual,
     with_set_up_doubt,
 )
 from tapewright.calibration.observation import Observation
 from tapewright.calibration.prior import Prior
+from tapewright.calibration.residual import whitened_jacobian, whitened_residual
 from tapewright.calibration.rig import Rig
 from tapewright.calibration.unknowns import SIDE_NAMES, SPREAD_NAMES
 from tapewright.ground.errors import CalibrationFailed

@@ -1,13 +1,12 @@
 """Misfit: how badly a vector of unknowns agrees with arrows and sheet.
 
-The only place where weights live: fit, draws, checks and advice all ask here.
+The only place where weights live, with residual.py: fit, draws, checks and advice all ask here.
 
-Two forms of one statement. The *log posterior* takes every arrow by itself: heavy-tailed
-(Student-t, four degrees of freedom) about its group's centre, the group's centre Gaussian about
-the prediction, and integrates the centre out. The *whitened residual* takes each group by its
-robust centre, for least squares.
+The log posterior takes every arrow by itself: heavy-tailed (Student-t, four degrees of freedom)
+about its group's centre, the group's centre Gaussian about the prediction, and integrates the
+centre out; the other form of the statement, for least squares, is residual.py.
 
-Holds:  log posterior; whitened residual and its Jacobian; what is known of the windage.
+Holds:  log posterior; predictions on every scale; doubts of groups; what is known of the windage.
 Never:  a second forward model, the search for the best vector (fit.py).
 Source: docs/physics.md §7; docs/sources.md [STUDENT].
 """
@@ -27,7 +26,7 @@ from tapewright.calibration.evidence import (
 )
 from tapewright.calibration.prior import sideways_belief
 from tapewright.calibration.sticking import integrated, likeliest_steps
-from tapewright.calibration.unknowns import SIDE_NAMES, source_name
+from tapewright.calibration.unknowns import SIDE_NAMES
 from tapewright.calibration.windage import Centres, Steered, steered
 from tapewright.sight.prediction import Aim, impact, impact_gradient
 
@@ -66,7 +65,7 @@ def with_set_up_doubt(evidence: Evidence, vector: Floats) -> Evidence:
     """
     if not evidence.groups:
         return evidence
-    distance, aim = _distance_and_aim(evidence, vector)
+    distance, aim = distance_and_aim(evidence, vector)
     bow = evidence.prior.unknowns.bow(vector)
     slope = impact_gradient(bow, distance, evidence.reading_m, aim)
     doubt = np.hypot(
@@ -76,8 +75,21 @@ def with_set_up_doubt(evidence: Evidence, vector: Floats) -> Evidence:
     return replace(evidence, set_up_sd_rad=doubt / evidence.distance_m, up_per_reading=rises)
 
 
-def _distance_and_aim(evidence: Evidence, vectors: Floats) -> tuple[Floats, Aim]:
-    """Distances as the vectors have them, and the aim with their pins, (..., g)."""
+def distance_and_aim(evidence: Evidence, vectors: Floats) -> tuple[Floats, Aim]:
+    """Distances as the vectors have them, and the aim with their pins.
+
+    Parameters
+    ----------
+    evidence : Evidence
+        Arrows and sheet.
+    vectors : (..., u) array
+        Vectors of unknowns.
+
+    Returns
+    -------
+    (..., g) array, Aim
+        [m]
+    """
     unknowns = evidence.prior.unknowns
     errors = unknowns.distance_errors(vectors, evidence.shared)
     below = unknowns.pin_below(vectors, evidence.pin)
@@ -87,8 +99,25 @@ def _distance_and_aim(evidence: Evidence, vectors: Floats) -> tuple[Floats, Aim]
     return said + errors, replace(evidence.aim, pin_below_m=below)
 
 
-def _readings(evidence: Evidence, steps_m: Floats | None) -> Floats:
-    """What each group's pointer would have shown on the scale of which marks are told. [m]"""
+def readings_told(evidence: Evidence, steps_m: Floats | None) -> Floats:
+    """What each group's pointer would have shown on the scale of which marks are told.
+
+    Parameters
+    ----------
+    evidence : Evidence
+        Arrows and sheet.
+    steps_m : (..., k) array or None
+        Stickings; None: none erred. [m]
+
+    Returns
+    -------
+    (..., g) array
+        [m]
+
+    Source
+    ------
+    docs/physics.md eq. (7.16).
+    """
     if evidence.steps is None or steps_m is None:
         return evidence.reading_m
     moved = np.einsum("...k,gk->...g", steps_m, evidence.steps.of_groups)
@@ -114,9 +143,9 @@ def predicted_angles(
     (..., g) array, (..., g) array
         To the right and up. [rad]
     """
-    distance, aim = _distance_and_aim(evidence, vectors)
+    distance, aim = distance_and_aim(evidence, vectors)
     bow = evidence.prior.unknowns.bow(vectors)
-    right, up = impact(bow, distance, _readings(evidence, steps_m), aim)
+    right, up = impact(bow, distance, readings_told(evidence, steps_m), aim)
     return right / evidence.distance_m, up / evidence.distance_m
 
 
@@ -256,10 +285,10 @@ def _told_over_steps(
     weight = np.where(seen, 1.0 / (np.square(shift) + 1.0 / np.where(seen, told, 1.0)), 0.0)
     away = evidence.up.robust_centre(usual) - predicted_angles(evidence, vectors)[1]
     away, weight = np.nan_to_num(away), np.nan_to_num(weight)
-    _, *believed = _believed(evidence, vectors)
+    _, *believed = believed_after(evidence, vectors)
     at_m = likeliest_steps(steps, moved, away, weight, (believed[0], believed[1]))
     _, up = predicted_angles(evidence, vectors, at_m)
-    whitened, *believed = _believed(evidence, vectors, at_m)
+    whitened, *believed = believed_after(evidence, vectors, at_m)
     total = -0.5 * np.square(whitened).sum(axis=-1)
     slopes, bends = [], []
     for some, part, _ in blocks:
@@ -277,12 +306,29 @@ def _told_over_steps(
     return np.where(np.isnan(total), -np.inf, total)
 
 
-def _believed(
+def believed_after(
     evidence: Evidence, vectors: Floats, steps_m: Floats | None = None
 ) -> tuple[Floats, Floats, Floats]:
-    """Whitened beliefs of vectors after steps, (d, u); slope and bend of their density by these.
+    """Beliefs after steps: those carried over hold of a zero that may lie on another scale.
 
-    Beliefs carried over hold of a zero that may lie on another scale than that of the vectors.
+    Parameters
+    ----------
+    evidence : Evidence
+        Arrows and sheet.
+    vectors : (d, u) array
+        Vectors of unknowns.
+    steps_m : (d, k) array, optional
+        Stickings; absent: none erred. [m]
+
+    Returns
+    -------
+    (d, u) array, (d, k) array, (d, k, k) array
+        Whitened; slope, and less the second derivative, of their log density by the steps.
+        [-], [1/m], [1/m²]
+
+    Source
+    ------
+    docs/physics.md eq. (7.16).
     """
     prior, steps = evidence.prior, evidence.steps
     assert steps is not None
@@ -437,117 +483,3 @@ def robust_centres(evidence: Evidence, vector: Floats) -> tuple[Floats, Floats]:
     right = evidence.right.robust_centre(float(np.exp(column(vector, "log_dispersion_right"))[0]))
     up = evidence.up.robust_centre(float(np.exp(column(vector, "log_dispersion_up"))[0]))
     return right, up
-
-
-def whitened_residual(
-    evidence: Evidence,
-    vector: Floats,
-    centres: tuple[Floats, Floats],
-    sds: tuple[Floats, Floats],
-    steps_m: Floats | None = None,
-) -> Floats:
-    """Prior and groups, each divided by its doubt.
-
-    Parameters
-    ----------
-    evidence : Evidence
-        Arrows and sheet.
-    vector : (u,) array
-        Vector of unknowns.
-    centres, sds : pair of (g,) arrays
-        Robust centres and their doubts, to the right and up. [rad]
-    steps_m : (k,) array, optional
-        Stickings; asked for where there are any. [m]
-
-    Returns
-    -------
-    (k + u + 2 g,) array
-        Residual. [-]
-
-    Source
-    ------
-    docs/physics.md eq. (7.5).
-    """
-    beliefs = evidence.prior.whitened(vector)
-    if not evidence.groups:
-        return beliefs
-    steps = evidence.steps
-    laid = np.zeros(0)
-    if steps is not None and steps_m is not None:
-        laid = steps_m / steps.sd_m
-        beliefs = _believed(evidence, vector[None], steps_m[None])[0][0]
-    predicted = predicted_angles(evidence, vector, steps_m)
-    parts = [(seen - said) / sd for seen, said, sd in zip(centres, predicted, sds, strict=True)]
-    return np.concatenate([laid, beliefs, *parts])
-
-
-def whitened_jacobian(
-    evidence: Evidence,
-    vector: Floats,
-    sds: tuple[Floats, Floats],
-    steps_m: Floats | None = None,
-) -> Floats:
-    """Derivative of ``whitened_residual`` by the unknowns, by hand.
-
-    Parameters
-    ----------
-    evidence : Evidence
-        Arrows and sheet.
-    vector : (u,) array
-        Vector of unknowns.
-    sds : pair of (g,) arrays
-        Doubts of the centres, to the right and up. [rad]
-    steps_m : (k,) array, optional
-        Stickings; asked for where there are any. [m]
-
-    Returns
-    -------
-    (k + u + 2 g, u + k) array
-        Jacobian. Wind is left out: it moves drift by a part in a hundred of itself.
-
-    Source
-    ------
-    docs/physics.md eq. (7.6).
-    """
-    prior = evidence.prior
-    beliefs = prior.whitening
-    if not evidence.groups:
-        return beliefs
-    unknowns = prior.unknowns
-    distance, aim = _distance_and_aim(evidence, vector)
-    bow = unknowns.bow(vector)
-    scale = bow.scale
-    slope = impact_gradient(bow, distance, _readings(evidence, steps_m), aim)
-    up = np.zeros((evidence.groups, len(prior.mean)))
-    right = np.zeros_like(up)
-    up[:, unknowns.place("log_speed")] = slope.by_log_speed
-    up[:, unknowns.place("log_drag")] = slope.by_log_drag
-    by_both = slope.by_log_gain + slope.by_zero_reading * scale.zero_reading_m
-    up[:, unknowns.place("log_gain")] = by_both
-    up[:, unknowns.place("peep_height")] = slope.by_peep_height
-    up[:, unknowns.place("zero_tangent")] = slope.by_zero_reading * scale.reading_per_tangent_m
-    up[:, unknowns.place("launch_ahead")] = slope.by_launch_ahead
-    by_pin = -slope.by_zero_reading * scale.reading_per_tangent_m / scale.sight_radius_m
-    for group in range(evidence.groups):
-        if evidence.pin[group] > 1:
-            up[group, unknowns.place(f"pin_{evidence.pin[group]}_below")] = by_pin[group]
-        if evidence.shared[group] >= 0:
-            name = f"distance_error_{evidence.shared[group] + 1}"
-            up[group, unknowns.place(name)] = slope.by_distance[group]
-        if evidence.source[group] < len(unknowns.sources):
-            name = source_name(unknowns.sources[evidence.source[group]])
-            up[group, unknowns.place(name)] = (slope.by_distance * evidence.distance_m)[group]
-    right[:, unknowns.place("windage")] = distance
-    right[:, unknowns.place("side")] = 1.0
-    metres = evidence.distance_m[:, None]
-    told = np.vstack([beliefs, -right / metres / sds[0][:, None], -up / metres / sds[1][:, None]])
-    steps = evidence.steps
-    if steps is None or steps_m is None:
-        return told
-    laid = np.zeros((len(told), len(steps.sd_m)))
-    per_step = steps.of_prior / float(np.squeeze(scale.reading_per_tangent_m))
-    laid[: len(beliefs)] = np.outer(beliefs[:, unknowns.place("zero_tangent")], per_step)
-    raised = slope.by_reading[:, None] * steps.of_groups / metres
-    laid[-evidence.groups :] = -raised / sds[1][:, None]
-    own = np.hstack([np.zeros((len(steps.sd_m), told.shape[1])), np.diag(1.0 / steps.sd_m)])
-    return np.vstack([own, np.hstack([told, laid])])

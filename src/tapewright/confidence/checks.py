@@ -17,9 +17,8 @@ from tapewright.calibration.misfit import (
     group_sds,
     predicted_angles,
     robust_centres,
-    whitened_jacobian,
-    whitened_residual,
 )
+from tapewright.calibration.residual import whitened_jacobian, whitened_residual
 from tapewright.confidence.estimates import Estimate
 from tapewright.confidence.posterior import Posterior
 from tapewright.confidence.sideways import beside

@@ -90,7 +90,8 @@ class Tapes:
                 wrong, mend = "the cell is empty", f"Write a number such as {_READING.example}"
                 raise BadShots(f"{row.place}, column reading", wrong, mend)
             return {"reading": said["reading"], "dialled": None, "tape": ""}, None
-        place = f"{row.place}, column dialled"
+        (column,) = (one for one in row.columns if one.word == "dialled")
+        place = f"{row.place}, column {column.header}"
         if said["reading"] is not None:
             wrong = "a reading is told, too"
             raise BadShots(place, wrong, "Leave one of the two cells empty")
@@ -99,6 +100,9 @@ class Tapes:
             wrong = "nobody can tell what stands on this tape"
             mend = "Name its record, the .tape.json beside its print, with --tape"
             raise BadShots(place, wrong, f"{mend}, or in a column tape")
+        if tape.unit != column.unit_name:
+            wrong = f"the numbers of the tape are {tape.unit}"
+            raise BadShots(place, wrong, f"Write them under dialled_{tape.unit}")
         try:
             reading_m = tape.reading_of(dialled_m, pin)
         except BadInput as bad:
@@ -182,14 +186,7 @@ def _rows(
 ) -> tuple[list[Column], list[_Shot]]:
     pins = None if rig is None else 1 + len(rig.sight.pins_below_first_m)
     tapes = Tapes(None if rig is None else rig.sight.tape, tape_of)
-    columns, shots = read_table(text, name, SHOTS, lambda row: _shot(row, pins, tapes))
-    unit = next((one.unit_name for one in columns if one.word == "dialled"), "")
-    for shot in shots:
-        if shot.tape is not None and shot.tape.unit != unit:
-            wrong = f"the numbers of the tape are {shot.tape.unit}, and the header says {unit}"
-            mend = f"Write what was dialled, under dialled_{shot.tape.unit}"
-            raise BadShots(f"{name}, line {shot.line}, column dialled_{unit}", wrong, mend)
-    return columns, shots
+    return read_table(text, name, SHOTS, lambda row: _shot(row, pins, tapes))
 
 
 def _shot(row: Row, pins: int | None, tapes: Tapes) -> _Shot:

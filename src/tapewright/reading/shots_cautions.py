@@ -84,8 +84,9 @@ def _order(placed: Sequence[Placed], name: str, rig: Rig) -> list[str]:
     """Pairs of groups whose readings run against the rig sheet."""
     against: list[tuple[int, int]] = []
     along = 0
-    for pin in sorted({one.observation.pin for one in placed}):
-        found, agreeing = _compared(_comparable(placed, pin, rig))
+    for pin, scale in sorted({(one.observation.pin, one.observation.scale) for one in placed}):
+        alike = [one for one in placed if one.observation.scale == scale]
+        found, agreeing = _compared(_comparable(alike, pin, rig))
         against += found
         along += agreeing
     if not against:

@@ -50,6 +50,7 @@ class Row(NamedTuple):
     place: str  # file and line
     cells: tuple[str, ...]  # as written
     said: dict[str, Any]  # what they say, by column, in SI; None for an empty one
+    columns: Sequence[Column] = ()  # of the header
 
 
 def read_table(
@@ -70,7 +71,7 @@ def read_table(
             check_width(cells, columns, place)
             if not (kind.drops_bad and _is_bad(cells, columns)):
                 said = _said(cells, columns, place, kind)
-                taken.append(take(Row(line, place, tuple(cells), said)))
+                taken.append(take(Row(line, place, tuple(cells), said, columns)))
         except BadShots as bad:
             if not faults.note(bad, line):
                 break

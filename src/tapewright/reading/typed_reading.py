@@ -1,4 +1,4 @@
-"""Dialled: what was typed as a reading becomes one: a number of the tape, or mm without one.
+"""Typed reading: what was typed as one becomes one: a number of the tape, or mm without one.
 
 Holds:  a typed reading in what is on the sight; a distance typed where mm are wanted, refused.
 Never:  columns of a file (table_columns.py), how a number of a tape becomes a reading (sight).
