@@ -46,7 +46,7 @@ def test_what_is_no_number_is_refused(text):
         read_reading(text, TAPE, 1, "here")
 
 
-@pytest.mark.parametrize(("text", "tape"), [("63.5", TAPE), ("31.2", None), ("17.5", TAPE)])
+@pytest.mark.parametrize(("text", "tape"), [("63.5", TAPE), ("31.2 mm", None), ("17.5", TAPE)])
 def test_what_was_typed_is_shown_again(text, tape):
     assert reading_text(read_reading(text, tape, 1, "here"), tape, 1, 50.0) == text
 
