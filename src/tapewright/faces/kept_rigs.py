@@ -126,7 +126,7 @@ def kept_ways(notebook: Notebook, rig_id: str) -> tuple[Kept, ...]:
             else kept.observation
             for _, kept in mine
         )
-        rig_then = laid.on(with_house(rig_of(sheet), values), since, until)
+        rig_then = laid.on(with_house(rig_of(sheet), values), (since, until))
         setup = Setup(rig_then, observations, bool(change and change.new_string))
         for one in observations:
             refuse_impossible(one, setup.rig)

@@ -75,16 +75,17 @@ def unread_tapes(notebook: Notebook, rig_id: str) -> tuple[str, ...]:
     return tuple(told)
 
 
-@dataclass
 class Laid:
     """Tapes of a rig, laid on it set-up by set-up, the first first."""
 
-    tapes: tuple[OnSight, ...]
-    _before: Rig | None = None
-    _since: float = 0.0  # the change that last brought another scale: tapes of before came off
+    def __init__(self, tapes: tuple[OnSight, ...]) -> None:
+        self.tapes = tapes
+        self._before: Rig | None = None
+        self._since = 0.0  # the change that last brought another scale: tapes of before came off
 
-    def on(self, rig: Rig, since: float, until: float) -> Rig:
-        """A rig as it stood between two changes, with the tape that was on it last, if any."""
+    def on(self, rig: Rig, ends: tuple[float, float]) -> Rig:
+        """A rig as it stood from one change to another, with the tape that was on it last."""
+        since, until = ends
         if self._before is not None and has_another_scale(self._before, rig):
             self._since = since
         self._before = rig

@@ -19,7 +19,7 @@ from tapewright.ground.errors import BadInput
 from tapewright.services.calibrate import Answer
 from tapewright.services.stick_tape import Tape
 from tapewright.words.columns import Column, Place, halves_of, rounded, values_of
-from tapewright.words.numbers import NOTHING, known, plain
+from tapewright.words.numbers import NOTHING, known
 from tapewright.words.units import amount
 
 Found = TypeVar("Found")
@@ -249,8 +249,3 @@ def _runs_up(tape: Tape, pin: int) -> bool:
     """Whether readings grow with the numbers of a tape."""
     *_, first, last = tape.pins[pin - 1].readings_m
     return bool(last > first)
-
-
-def tick_words(distance: float) -> str:
-    """A number of a tape as people say it."""
-    return plain(distance, 1)

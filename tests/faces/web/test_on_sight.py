@@ -103,7 +103,7 @@ def test_groups_from_before_keep_their_mm(client, on, notebook):
     shot = kept_as(old, KeptGroup).observation
     page = client.get(f"/rigs/{on}/groups/{old.id}").text
     assert "Reading, mm" in page
-    assert f'value="{1e3 * shot.reading_m:.10g}"' in page
+    assert f'value="{1e3 * shot.reading_m:.4g} mm"' in page
 
 
 @pytest.mark.parametrize("path", ["marks", "plan", "ask/card", "ask/weather?temperature=0+°C",

@@ -14,7 +14,6 @@ from typing import Any
 
 from tapewright.faces.web.forms import Form
 from tapewright.ground.errors import BadInput
-from tapewright.reading.dialled import read_reading, reading_text
 from tapewright.reading.shots import measured_of
 from tapewright.reading.table_columns import (
     MEASURES,
@@ -26,6 +25,7 @@ from tapewright.reading.table_columns import (
     read_count,
     read_typed,
 )
+from tapewright.reading.typed_reading import read_reading, reading_text
 from tapewright.services.equip import Rig, usual_pressure
 from tapewright.services.record_groups import (
     MARK_ARROWS,

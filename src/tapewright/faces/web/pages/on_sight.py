@@ -17,8 +17,8 @@ from tapewright.faces.web.forms import Form
 from tapewright.faces.web.page_request import At, Fields, Files, PageRequest
 from tapewright.faces.web.sessions import kept_of_rig
 from tapewright.ground.errors import BadInput, EditedMeanwhile, TapewrightError
-from tapewright.reading.dialled import read_reading
 from tapewright.reading.text_file import decode_text
+from tapewright.reading.typed_reading import read_reading
 from tapewright.services.keep import (
     Entry,
     KeptCalibration,

@@ -1,4 +1,4 @@
-"""Dialled: what was typed as a reading becomes one: a number of the tape, or mm without one.
+"""Typed reading: what was typed as one becomes one: a number of the tape, or mm without one.
 
 Holds:  a typed reading in what is on the sight; a distance typed where mm are wanted, refused.
 Never:  columns of a file (table_columns.py), how a number of a tape becomes a reading (sight).
@@ -11,7 +11,7 @@ from tapewright.ground.errors import BadInput
 from tapewright.reading.table_columns import read_typed
 from tapewright.services.stick_tape import Tape
 from tapewright.words.on_sight import shown_m
-from tapewright.words.quantities import in_unit, read_quantity
+from tapewright.words.quantities import in_unit, neat, read_quantity
 from tapewright.words.unit_names import quoted, unit_name
 
 NO_TAPE = (
@@ -55,4 +55,4 @@ def reading_text(reading_m: float, tape: Tape | None, pin: int, at_m: float) -> 
     """What must be typed to read a reading at a distance again, as finely as anybody sets it."""
     if tape is not None and isfinite(found_m := shown_m(tape, reading_m, pin, at_m)):
         return f"{round(in_unit(found_m, tape.unit), 4):.10g}"
-    return f"{round(in_unit(reading_m, 'mm'), 6):.10g}{' mm' if tape else ''}"
+    return neat(reading_m, ("mm",))
