@@ -62,6 +62,7 @@ SAMPLE = {
     shots.csv --arrow-by-arrow
         rig.toml since.csv --zero-within "1 in"
         rig.toml shots.csv --house house.toml
+        rig.toml shots.csv --tape on.tape.json
     """,
     "photo": """
         image.png --distance "20 yd" --reading "31.2 mm" --corners "100,100 700,100 700,900 100,900" --size 30x40cm --shaft "6 mm"
@@ -78,6 +79,7 @@ SAMPLE = {
         rig.toml --learn turned.csv
         rig.toml --learn turned.csv --json --imperial
         rig.toml shots.csv --house house.toml
+        rig.toml shots.csv --tape on.tape.json
     """,
     "fit": """
         rig.toml
@@ -92,6 +94,7 @@ SAMPLE = {
         rig.toml shots.csv --distances 10:400:10yd
         rig.toml shots.csv --house house.toml
         rig.toml shots.csv --house house.toml --json --metric
+        rig.toml shots.csv --tape on.tape.json
     """,
     "plan": """
         rig.toml
@@ -103,6 +106,7 @@ SAMPLE = {
         rig.toml shots.csv --house house.toml
         rig.toml shots.csv --windage moved
         rig.toml shots.csv --windage still --json
+        rig.toml shots.csv --tape on.tape.json
     """,
     "tape": """
         rig.toml
@@ -114,12 +118,22 @@ SAMPLE = {
         rig.toml shots.csv --side-scale yes --labels yes --length "270 mm" --format pdf --format cut.svg --out long
         rig.toml shots.csv --length "2 mm"
         rig.toml shots.csv --house house.toml
+        rig.toml shots.csv --tape on.tape.json
+        rig.toml shots.csv --format tape.json --out record
+    """,
+    "stuck": """
+        rig.toml shots.csv --of on.tape.json --strip 1 --ticks "40 yd 29.4 mm" --sticking "0.2 mm" --out moved.tape.json
+        rig.toml --ticks "20 yd 15.6 mm, 60 yd 46.1 mm" --name old --out old.tape.json --json
+        rig.toml shots.csv --of on.tape.json --tape on.tape.json --by-shooting - --name shot --out shot.tape.json --metric --band 80 --seed 2
+        rig.toml --of on.tape.json --house house.toml --imperial --out housed.tape.json
+        rig.toml --ticks "20 yd" --out none.tape.json
     """,
     "pocket": """
         rig.toml shots.csv
         rig.toml shots.csv --out phone.html --metric --band 80 --seed 2 --json
         rig.toml --imperial
         rig.toml shots.csv --house house.toml
+        rig.toml shots.csv --tape on.tape.json
     """,
     "strips": """
         rig.toml
@@ -130,6 +144,7 @@ SAMPLE = {
         rig.toml shots.csv --set set.csv --json --imperial
         rig.toml shots.csv --set shots.csv
         rig.toml shots.csv --house house.toml
+        rig.toml shots.csv --tape on.tape.json
     """,
     "prove": """
         rig.toml shots.csv proof.csv
@@ -139,6 +154,7 @@ SAMPLE = {
         rig.toml shots.csv since.csv
         rig.toml shots.csv shots.csv
         rig.toml shots.csv proof.csv --house house.toml
+        rig.toml shots.csv proof.csv --tape on.tape.json
     """,
     "card": """
         rig.toml
@@ -150,6 +166,7 @@ SAMPLE = {
         rig.toml shots.csv --print page --paper A4 --band 80 --seed 2
         rig.toml shots.csv --pin 7
         rig.toml shots.csv --house house.toml
+        rig.toml shots.csv --tape on.tape.json
     """,
     "slopes": """
         rig.toml shots.csv
@@ -158,6 +175,7 @@ SAMPLE = {
         rig.toml --imperial
         rig.toml shots.csv --slopes 80
         rig.toml shots.csv --house house.toml
+        rig.toml shots.csv --tape on.tape.json
     """,
     "weather": """
         rig.toml shots.csv
@@ -167,6 +185,7 @@ SAMPLE = {
         rig.toml shots.csv --sea-level-pressure "1020 hPa"
         rig.toml shots.csv --temperature 20
         rig.toml shots.csv --house house.toml
+        rig.toml shots.csv --tape on.tape.json
     """,
     "wind": """
         rig.toml shots.csv
@@ -175,6 +194,7 @@ SAMPLE = {
         rig.toml --cross "-10 mph" --head "20 km/h" --imperial
         rig.toml shots.csv --cross 10
         rig.toml shots.csv --house house.toml
+        rig.toml shots.csv --tape on.tape.json
     """,
     "change": """
         rig.toml shots.csv new.toml
@@ -186,12 +206,14 @@ SAMPLE = {
         rig.toml shots.csv new.toml --house house.toml
         new.toml shots.csv rig.toml --kept shots.csv
         new.toml shots.csv rig.toml since.csv --kept shots.csv --json
+        rig.toml shots.csv new.toml --on-sight on.tape.json
     """,
     "compare": """
         rig.toml shots.csv new.toml since.csv
         rig.toml shots.csv new.toml since.csv --json --metric
         rig.toml shots.csv new.toml since.csv --distances 20,40,60yd --band 80 --seed 2 --imperial
         rig.toml shots.csv new.toml since.csv --house house.toml
+        rig.toml shots.csv new.toml since.csv --tape on.tape.json
     """,
     "budget": """
         rig.toml shots.csv
@@ -199,6 +221,7 @@ SAMPLE = {
         rig.toml shots.csv --at "40 yd" --distance "2 yd" --cant "1 deg" --peep "0.5 mm" --wind "2 mph" --slope "5 deg" --temperature "12 K" --speed "2 ft/s" --imperial --band 80 --seed 2
         rig.toml --at "40 m"
         rig.toml shots.csv --house house.toml
+        rig.toml shots.csv --tape on.tape.json
     """,
     "hold": """
         rig.toml shots.csv
@@ -206,6 +229,7 @@ SAMPLE = {
         rig.toml shots.csv --size "12 in" --distances 15:45:5yd --pin 1 --imperial --band 80 --seed 2
         rig.toml --size "30 cm"
         rig.toml shots.csv --house house.toml
+        rig.toml shots.csv --tape on.tape.json
     """,
     "picture": """
         flight rig.toml shots.csv
@@ -214,6 +238,7 @@ SAMPLE = {
         budget rig.toml shots.csv --at "50 m"
         marks rig.toml --out marks.gif
         marks rig.toml shots.csv --house house.toml
+        flight rig.toml shots.csv --tape on.tape.json
     """,
     "limits": """
         rig.toml shots.csv
@@ -221,6 +246,7 @@ SAMPLE = {
         rig.toml --metric --distances 18,50m --band 80 --seed 2
         rig.toml shots.csv --imperial --distances 20:80:20yd
         rig.toml shots.csv --house house.toml
+        rig.toml shots.csv --tape on.tape.json
     """,
     "level": """
         rig.toml
@@ -229,6 +255,7 @@ SAMPLE = {
         rig.toml shots.csv --test sides.csv --json --metric
         rig.toml shots.csv --cant "2 deg" --third-axis "-1 deg" --travel-axis "0.5 deg" --peep "2 mm" --slope "30 deg" --zeroed "30 yd" --distances 20,50yd --imperial --band 80 --seed 2
         rig.toml shots.csv --house house.toml
+        rig.toml shots.csv --tape on.tape.json
     """,
     "family": """
         rig.toml --format pdf --format cut.svg
@@ -267,6 +294,7 @@ RIG = {
     "fit": "rig.toml shots.csv\nrig.toml shots.csv --json\nrig.toml shots.csv --metric\nrig.toml shots.csv --json --metric --fixed-pins 18,30,50m",
     "plan": "rig.toml shots.csv\nrig.toml shots.csv --json --metric",
     "tape": "rig.toml shots.csv --format pdf\nrig.toml shots.csv --json --metric --format svg",
+    "stuck": 'rig.toml --ticks "20 yd 15.6 mm, 60 yd 46.1 mm" --out laid.tape.json --json',
     "pocket": "rig.toml shots.csv --metric",
     "strips": "rig.toml shots.csv --set set.csv\nrig.toml shots.csv --json --metric",
     "prove": "rig.toml shots.csv proof.csv\nrig.toml shots.csv proof.csv --json --metric",

@@ -280,6 +280,13 @@ dispersion = "0.9 mrad ± 0.3"
 instrument = "counter"
 reads = "101.2 % ± 0.4"
 """
+# A tape of two pins that was stuck on the sample's sight
+TAPE = """{"schema": "tapewright.tape/1", "rig": "Heron", "fingerprint": "", "made": "2031-04-05", "unit": "yd", "white_mm": 1.6,
+ "strips": [{"name": "start here", "pins": [
+  {"distances": [20, 30, 40, 50, 60, 70], "readings_mm": [15.6, 21.43, 29.08, 37.27, 46.1, 55.18]},
+  {"distances": [20, 30, 40, 50, 60, 70], "readings_mm": [0.956, 6.88, 14.44, 22.73, 31.5, 40.59]}]}],
+ "stuck": {"strip": 1, "name": "on", "sticking_mm": 0.3}}
+"""  # noqa: E501
 
 
 def companions(text):
@@ -288,7 +295,8 @@ def companions(text):
         'mass = "398 gr ± 2"' if line.startswith("mass =") else line for line in text.splitlines()
     ]
     files = {"new.toml": "\n".join(lines) + "\n"}
-    return files | {"set.csv": SETS, "sides.csv": SIDES, "turned.csv": TURNED, "house.toml": HOUSE}
+    own = {"set.csv": SETS, "sides.csv": SIDES, "turned.csv": TURNED, "house.toml": HOUSE}
+    return files | own | {"on.tape.json": TAPE}
 
 
 def sample_rig(folder):

@@ -24,7 +24,8 @@ REASONS = {
         sense most_stored stored_share two_bows_odds log_evidence
     """,
     "vectors of unknowns, each in its own unit": """
-        best cloud covariance mean unknowns middle root part point points sd start state
+        away believed best cloud covariance integrated mean middle of_groups of_prior part point
+        points root sd start state told unknowns
         vector vectors whitener
     """,
     "in a unit that stands beside it in its record or call": """
@@ -49,8 +50,8 @@ REASONS = {
 UNITLESS = {name for names in REASONS.values() for name in names.split()}
 PRINTED = {"align_at", "distance", "distances", "between", "ticks"}
 PRINTING = (
-    "drawing", "print_tape", "printing", "wording", "ready_strips", "choose_strip", "print_family",
-    "strip_names",
+    "drawing", "print_tape", "rebuild_tape", "printing", "wording", "ready_strips",
+    "choose_strip", "print_family", "strip_names",
 )  # fmt: skip
 
 

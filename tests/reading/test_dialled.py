@@ -5,13 +5,13 @@ from importlib.resources import files
 from pathlib import Path
 
 import pytest
+from written_out import IMPERIAL, METRIC
 
 from tapewright.ground.errors import BadShots
 from tapewright.reading.sheet import load_rig_sheet
 from tapewright.reading.shots import load_shots, read_shots, shots_text
 from tapewright.reading.tape_files import TapeFiles
 from tapewright.services.stick_tape import Sticking, Stuck, Tape, TapeRecord, Ticks, record_text
-from tapewright.words.units import IMPERIAL, METRIC
 
 YD = 0.9144
 TICKS = Ticks((20 * YD, 40 * YD, 60 * YD), (15.0e-3, 29.0e-3, 46.0e-3))

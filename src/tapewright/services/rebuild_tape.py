@@ -55,7 +55,7 @@ def record_through(
     answer: Answer,
     unit: str,
     distances: Sequence[float],
-    seen: Sequence[tuple[float, float]],
+    seen_m: Sequence[tuple[float, float]],
     made: str,
     *,
     is_placed: bool = True,
@@ -68,7 +68,7 @@ def record_through(
     known: Unit = "m" if unit == "m" else "yd"
     at_m = np.asarray(distances, dtype=np.float64) * UNIT_M[known]
     at_m = at_m[reachable(answer, at_m)]
-    rows = sorted(seen)
+    rows = sorted(seen_m)
     _refuse_unlike(rows)
     ticks_m = np.array([row[0] for row in rows])
     told = _median(answer, ticks_m, 1)
