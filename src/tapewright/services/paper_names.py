@@ -5,10 +5,16 @@ Never:  sentences, fonts.
 """
 
 from tapewright.calibration.rig import Rig
-from tapewright.drawing.lettering import is_printable
 from tapewright.services.fingerprint import short_hash, written
 
-__all__ = ["is_printable", "sheet_fingerprint"]
+
+def is_printable(name: str) -> bool:
+    """Whether the fonts have all letters of a name."""
+    if name.isascii():
+        return True
+    from tapewright.drawing import lettering  # noqa: PLC0415 - who only asks loads no drawing
+
+    return lettering.is_printable(name)
 
 
 def sheet_fingerprint(rig: Rig) -> str:
