@@ -74,3 +74,9 @@ def test_half_of_a_full_sheet_is_the_middle_strip_and_none_is_missing(strips, wa
     assert sum(len(cuts(one)) for one in sheets) == len(pieces)
     if len(pieces) > 3:
         assert len(sheets) == 1
+
+
+def test_the_white_between_rows_counts():
+    # 223 mm have room for three strips of 70 mm, and not for the 15 mm over the second and third
+    sheets = filled_sheets([piece(long_mm=70.0)] * 27, page())
+    assert [len(cuts(one)) for one in sheets] == [18, 9]
