@@ -35,7 +35,7 @@ def strips_mm(strokes, ticks):
     for end in (0, 2):  # ticks of one strip begin, or end, on one line
         strips = {}
         for one in level:
-            if one[2] - one[0] > 1.7:  # corner marks and the shortest ticks are less
+            if 1.7 < one[2] - one[0] < 4.2:  # corner marks are less, lines of pictures more
                 strips.setdefault(round(one[end], 2), set()).add(round(one[1], 4))
         found = [sorted(strips[place]) for place in sorted(strips) if len(strips[place]) == ticks]
         if len(found) == 3:
