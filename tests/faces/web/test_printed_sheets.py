@@ -250,7 +250,10 @@ ASKED = {
     "gauge": {"paper", "pointer", "far_end", "start", "reach", "width"},
     "target": {"paper", "size", "distance", "tolerance", "grid"},
 }  # fmt: skip
-ONLY_TYPED = {"house_file", "tape_file", "proof", "out", "formats", "metric", "band", "seed", "as_json", "help"}
+ONLY_TYPED = {
+    "house_file", "tape_file", "proof", "out", "formats", "metric", "band", "seed", "as_json",
+    "help",
+}  # fmt: skip
 
 
 @pytest.mark.parametrize("name", sorted(ASKED))
