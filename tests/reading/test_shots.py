@@ -12,7 +12,8 @@ from written_out import IMPERIAL
 from tapewright.ground.errors import BadShots, TapewrightError
 from tapewright.ground.units import UNITS
 from tapewright.reading.sheet import read_rig_sheet
-from tapewright.reading.shots import SHOTS, load_shots, read_shots, shots_text
+from tapewright.reading.shots import SHOTS, load_shots, read_shots
+from tapewright.reading.shots_text import shots_text
 from tapewright.reading.table_columns import MEASURES, Column
 from tapewright.reading.tables import read_header
 from tapewright.services.record_groups import Impact

@@ -4,7 +4,8 @@ import pytest
 from written_out import IMPERIAL, METRIC
 
 from tapewright.calibration.rig import Arrow, Belief, Rig, Sight
-from tapewright.reading.shots import read_shots, shots_text
+from tapewright.reading.shots import read_shots
+from tapewright.reading.shots_text import shots_text
 
 RIG = Rig(
     "Heron",

@@ -11,14 +11,12 @@ from tapewright.calibration.rig import Belief
 from tapewright.drawing.shapes import Box, Line, Text
 from tapewright.ground.errors import BadInput, DoesNotFit
 from tapewright.services.calibrate import calibrate, pin_bands
+from tapewright.services.print_gauge import Gauge, gauge_preview, print_gauge
 from tapewright.services.print_tape import (
-    Gauge,
     TapeOrder,
     TapeWords,
     can_engrave,
-    gauge_preview,
     plan_tape,
-    print_gauge,
     print_sheets,
     print_tape,
     tape_preview,

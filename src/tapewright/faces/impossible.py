@@ -7,7 +7,7 @@ Never:  the limits themselves (reading/table_columns.py), what is odd but possib
 from math import isfinite
 
 from tapewright.ground.errors import BadInput
-from tapewright.reading.shots import measured_of
+from tapewright.reading.shots_text import measured_of
 from tapewright.reading.table_columns import CHOICES, COUNTS, MEASURES, MOST_CLICKS
 from tapewright.services.equip import Rig
 from tapewright.services.record_groups import Observation

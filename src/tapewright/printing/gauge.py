@@ -13,7 +13,8 @@ from tapewright.printing.order import Files, Print, Wish
 from tapewright.printing.tape import check_look
 from tapewright.questions.question import Field
 from tapewright.services.equip import Rig
-from tapewright.services.print_tape import Gauge, TapeOrder, gauge_preview, print_gauge
+from tapewright.services.print_gauge import Gauge, gauge_preview, print_gauge
+from tapewright.services.print_tape import TapeOrder
 from tapewright.words.blocks import Mind
 from tapewright.words.cautions import SAFETY, safety_of
 from tapewright.words.paper_names import sheet_names

@@ -1,6 +1,6 @@
 """Print tape: marks to millimetres, millimetres to a sheet, a sheet to files.
 
-Holds:  the TapeOrder, PlannedTape and TapeWords records; the errands of tape and gauge strip.
+Holds:  the TapeOrder, PlannedTape and TapeWords records; the errand of a tape.
 Never:  formulas, sentences, file names.
 """
 
@@ -18,14 +18,11 @@ from tapewright.confidence.strips import StripMarks, strip_marks
 from tapewright.drawing.cutter import cutter_sheet
 from tapewright.drawing.dxf import dxf_text
 from tapewright.drawing.files import sheet_files
-from tapewright.drawing.gauge import Gauge
 from tapewright.drawing.paper import PAPERS
 from tapewright.drawing.sheet import (
     PrinterCorrection,
     Sheet,
     WheelWrap,
-    gauge_sheets,
-    gauge_strip_sheet,
     strip_sheet,
     tape_sheets,
 )
@@ -44,16 +41,13 @@ from tapewright.sight.tape_record import Stuck, TapeRecord, record_text
 
 __all__ = [
     "SIDE_MM",
-    "Gauge",
     "PlannedTape",
     "Sticking",
     "TapeOrder",
     "TapeWords",
     "can_engrave",
     "cutter_files",
-    "gauge_preview",
     "plan_tape",
-    "print_gauge",
     "print_sheets",
     "print_tape",
     "printed_record",
@@ -303,11 +297,6 @@ def tape_preview(plan: PlannedTape, words: TapeWords) -> str:
     return svg_text(strip_sheet(_strip(plan, 1, words), order.look, order.wrap))
 
 
-def gauge_preview(gauge: Gauge, order: TapeOrder) -> str:
-    """One gauge strip alone as SVG, to be looked at on a screen."""
-    return svg_text(gauge_strip_sheet(gauge, order.look))
-
-
 def _cells(text: str) -> tuple[tuple[bool, ...], ...]:
     """A text as the cells of a code; none for none."""
     if not text:
@@ -341,25 +330,3 @@ def cutter_files(
         text = svg_text(cutter_sheet(strip), layers=True)
         files.append((f"{name}.cut.svg", text.encode()))
     return tuple(files)
-
-
-def print_gauge(
-    gauge: Gauge,
-    order: TapeOrder,
-    title: str,
-    notes: tuple[str, ...],
-    formats: tuple[str, ...],
-    cautions: tuple[str, ...] = (),
-    printed: str = "",
-) -> tuple[tuple[str, bytes], ...]:
-    """The files of a gauge strip."""
-    sheets = gauge_sheets(
-        gauge,
-        order.look,
-        title,
-        paper=PAPERS[order.paper],
-        notes=notes,
-        cautions=cautions,
-        correction=order.correction,
-    )
-    return sheet_files(sheets, formats, printed=printed)

@@ -24,7 +24,8 @@ from tapewright.ground.units import UNITS
 from tapewright.questions.prove import QUESTION, TapeProof, prove_groups
 from tapewright.questions.question import Field, Said
 from tapewright.questions.shared_fields import BETWEEN
-from tapewright.reading.shots import load_shots, shots_text
+from tapewright.reading.shots import load_shots
+from tapewright.reading.shots_text import shots_text
 from tapewright.services.prove import Accepted, Proving, accept_proof
 from tapewright.words.units import Units
 

@@ -14,7 +14,7 @@ from typing import Any
 
 from tapewright.faces.web.forms import Form
 from tapewright.ground.errors import BadInput
-from tapewright.reading.shots import measured_of
+from tapewright.reading.shots_text import measured_of
 from tapewright.reading.table_columns import (
     MEASURES,
     Column,

@@ -2,7 +2,7 @@
 
 Everything sent is taken strictly: no unknown key, no text for a number, no endless number. What
 is kept decides the keys: bodies are filled with the fields of the notebook's records, and with
-the columns of a file of shots.
+the columns of a file of shots.  The file is as long as there are kinds of things to send.
 
 Holds:  one record for each body of a request and of an answer.
 Never:  addresses, the notebook.

@@ -1,4 +1,4 @@
-"""Kept kinds: every kind of kept thing for other programs, in one table.
+"""Kept kinds: every kind of kept thing for other programs, in one table, as long as there are kinds.
 
 Holds:  /api/rigs, /api/printers and what is kept of a rig: list, create, read, save, withdraw,
         restore; what becomes of a thing that was sent.

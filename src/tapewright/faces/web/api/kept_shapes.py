@@ -12,7 +12,7 @@ from tapewright.faces.kept_stops import kept_stops
 from tapewright.faces.web.api.bodies import MEASURED, Kept
 from tapewright.ground.errors import BadInput
 from tapewright.ground.units import UNITS
-from tapewright.reading.shots import measured_of, plainly_said_of
+from tapewright.reading.shots_text import measured_of, plainly_said_of
 from tapewright.reading.table_columns import MEASURES, PLAINLY_SAID, group_name, scale_name
 from tapewright.services.equip import Rig
 from tapewright.services.keep import Entry, KeptCalibration, KeptGroup, KeptRig, kept_as
