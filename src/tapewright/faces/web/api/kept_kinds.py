@@ -1,4 +1,6 @@
-"""Kept kinds: every kind of kept thing for other programs, in one table, as long as there are kinds.
+"""Kept kinds: every kind of kept thing for other programs, in one table.
+
+As long as there are kinds and things that become of them.
 
 Holds:  /api/rigs, /api/printers and what is kept of a rig: list, create, read, save, withdraw,
         restore; what becomes of a thing that was sent.
