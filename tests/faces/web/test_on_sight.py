@@ -7,11 +7,13 @@ import json
 import re
 from dataclasses import replace
 from datetime import UTC, datetime
+from importlib.resources import files
 
 import pytest
 
 from tapewright.faces.kept_rigs import kept_rig
 from tapewright.faces.kept_tapes import tapes_of
+from tapewright.reading.sheet_lines import sheet_values
 from tapewright.services.keep import (
     KeptCalibration,
     KeptGroup,
@@ -21,6 +23,7 @@ from tapewright.services.keep import (
     kept_as,
 )
 
+HERON = (files("tapewright.faces") / "sample" / "heron.toml").read_text(encoding="utf-8")
 NOW = datetime(2026, 11, 30, 9, 0, tzinfo=UTC)
 A_TICK = 0.1  # of what the tape shows: finer nobody sets a pointer
 GROUP = {"distance": "60 yd", "right-1": "0.4", "up-1": "-0.3", "right-2": "-0.2", "up-2": "0.5",
@@ -218,10 +221,13 @@ def test_a_proof_is_written_by_what_the_tape_shows_and_mended_on_it(client, on, 
 
 
 def test_a_change_says_what_becomes_of_the_tape(client, on):
-    sheet = client.get(f"/api/rigs/{on}").json()
-    changed = sheet["sheet"].replace('mass = "', 'mass = "9', 1)
-    page = client.post(f"/rigs/{on}/change/try", data={"text": changed, "seen": "1"})
-    assert page.status_code in (200, 422)
+    typed = {"seen": "1", "why": "changed", "words": "heavier points"}
+    changed = sheet_values(HERON) | {"arrow.mass": "455 gr"} | typed
+    page = client.post(f"/rigs/{on}/change/try", data=changed)
+    assert page.status_code == 200
+    assert "The tape on the sight stays a scale to dial by" in page.text
+    assert "old dial" in page.text
+    assert "new dial" in page.text
 
 
 def test_the_pocket_card_carries_the_tape(client, on):
