@@ -14,7 +14,8 @@ from tapewright.calibration.fit import fit_bow
 from tapewright.calibration.misfit import log_posterior, with_set_up_doubt
 from tapewright.calibration.sticking import steps_between
 from tapewright.sight.prediction import mark
-from tapewright.sight.tape import Sticking, Tape, Ticks
+from tapewright.sight.stickings import Sticking
+from tapewright.sight.tape import Tape, Ticks
 
 FIRST, SECOND = Sticking("first", 0.3e-3), Sticking("second", 0.5e-3)
 ALONE = Sticking("alone", 50e-3)

@@ -4,7 +4,8 @@ import pytest
 
 from tapewright.calibration.observation import Observation
 from tapewright.confidence.mistakes import mistakes_in, mistakes_in_all
-from tapewright.sight.tape import Sticking, Tape, Ticks
+from tapewright.sight.stickings import Sticking
+from tapewright.sight.tape import Tape, Ticks
 from tapewright.target.group import Group, Impact
 
 M = Ticks((10.0, 20.0, 40.0, 60.0), (0.010, 0.015, 0.029, 0.046))

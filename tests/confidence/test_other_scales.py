@@ -15,7 +15,8 @@ from tapewright.confidence.leaving_out import left_out
 from tapewright.confidence.misses import misses_of
 from tapewright.confidence.posterior import draw_posterior
 from tapewright.field.change import carried_prior
-from tapewright.sight.tape import Sticking, Tape, Ticks
+from tapewright.sight.stickings import Sticking
+from tapewright.sight.tape import Tape, Ticks
 
 ENDS_M = (20 * YARD_M, 60 * YARD_M)
 AT_M = np.array([40.0]) * YARD_M

@@ -174,7 +174,7 @@ def test_what_a_proof_moved():
         distance_m=[18.288], moved_m=[-0.45e-3],
         answer=SimpleNamespace(fingerprint="def456", trusted_m=(64.008,), is_earned=True,
                                once_zeroed_m=(73.152,), bands=SimpleNamespace(reading_m=[0.0161]),
-                               two_bows_odds=0.0312),
+                               two_bows_odds=0.0312, tape=None),
         before=SimpleNamespace(trusted_m=(54.864,), is_earned=True),
     )  # fmt: skip
     told = {

@@ -76,7 +76,7 @@ def test_what_is_written_is_read_again(taped, heron, units):
         ),
         ("distance_yd,dialled_m\n60,60\n", "line 2, column dialled_m", "of the tape are yd"),
         ("distance_yd,dialled_yd,reading_mm\n60,60,46\n", "line 2, column dialled_yd", "told, too"),
-        ("distance_yd,dialled_yd,reading_mm\n60,,\n", "line 2, column reading", "cell is empty"),
+        ("distance_yd,dialled_yd,reading_mm\n60,,\n", "line 2, column reading_mm", "cell is empty"),
         ("distance_yd,dialled_yd,scale\n60,60,other\n", "line 2, column scale", "is known"),
         ("distance_yd,reading_mm,scale\n60,46,a ± x\n", "line 2, column scale", "is no scale"),
         (

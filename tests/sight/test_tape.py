@@ -3,7 +3,8 @@
 import pytest
 
 from tapewright.ground.errors import BadInput
-from tapewright.sight.tape import Sticking, Tape, Ticks, scales_from, scales_text
+from tapewright.sight.stickings import Sticking, scales_from, scales_text
+from tapewright.sight.tape import Tape, Ticks
 
 # in metres: back from 5 to 15 m, forth from there
 FIRST = Ticks((5.0, 10.0, 15.0, 20.0, 30.0), (0.020, 0.016, 0.015, 0.017, 0.023))

@@ -5,7 +5,7 @@ import json
 import pytest
 
 from tapewright.ground.errors import BadInput
-from tapewright.sight.tape import Sticking
+from tapewright.sight.stickings import Sticking
 from tapewright.sight.tape_record import read_record, record_text
 
 PIN = {"distances": [20, 25, 30], "readings_mm": [12.34, 13.9, 16.02]}

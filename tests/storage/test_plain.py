@@ -11,7 +11,7 @@ from notebooks import BODIES, CALIBRATION, GROUP, PRINT, PRINTER, RIG, SESSION
 from tapewright.calibration.observation import Observation
 from tapewright.flight.air import Air
 from tapewright.ground.errors import BadArchive, BadInput
-from tapewright.sight.tape import Sticking
+from tapewright.sight.stickings import Sticking
 from tapewright.storage.plain import body_from_text, body_text, canonical, plain
 from tapewright.storage.records import KeptGroup, KeptPrint, KeptSession, KeptTape, kind_of
 from tapewright.target.group import Group, Impact

@@ -20,7 +20,7 @@ from tapewright.calibration.rig import Rig
 from tapewright.calibration.sticking import Steps, steps_between
 from tapewright.calibration.windage import Turns, turns_of
 from tapewright.sight.prediction import Aim
-from tapewright.sight.tape import Scales
+from tapewright.sight.stickings import Scales
 
 Floats = NDArray[np.float64]
 Indices = NDArray[np.intp]

@@ -26,7 +26,7 @@ from tapewright.calibration.residual import whitened_jacobian, whitened_residual
 from tapewright.calibration.rig import Rig
 from tapewright.calibration.unknowns import SIDE_NAMES, SPREAD_NAMES
 from tapewright.ground.errors import CalibrationFailed
-from tapewright.sight.tape import Scales
+from tapewright.sight.stickings import Scales
 
 Floats = NDArray[np.float64]
 

@@ -13,7 +13,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from tapewright.flight.air import Air
 from tapewright.ground.units import YARD_M
-from tapewright.sight.tape import Scales, scales_text
+from tapewright.sight.stickings import Scales, scales_text
 from tapewright.target.group import Group
 
 # One standard deviation of the error that all distances of a source share, as a part of them;

@@ -25,7 +25,7 @@ from tapewright.flight.drag import drag_per_metre
 from tapewright.flight.trajectory import crossing
 from tapewright.ground.units import FOOT_M, GRAIN_KG, INCH_M, POUND_FORCE_N
 from tapewright.sight.bow import launch_ahead
-from tapewright.sight.tape import Scales
+from tapewright.sight.stickings import Scales
 
 Floats = NDArray[np.float64]
 

@@ -8,7 +8,8 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from tapewright.flight.air import STANDARD_AIR, Air
-from tapewright.sight.tape import Scales, Tape
+from tapewright.sight.stickings import Scales
+from tapewright.sight.tape import Tape
 
 Kind = Literal["compound", "recurve", "longbow"]
 

@@ -16,7 +16,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from tapewright.sight.tape import Scales
+from tapewright.sight.stickings import Scales
 
 Floats = NDArray[np.float64]
 

@@ -22,7 +22,7 @@ from tapewright.calibration.observation import Observation
 from tapewright.confidence.checks import Caution, GroupCheck
 from tapewright.confidence.landing import Butt, Landings
 from tapewright.ground.units import YARD_M
-from tapewright.sight.tape import Scales
+from tapewright.sight.stickings import Scales
 
 FIRST_M = 10.0 * YARD_M  # the first arrow is shot from here or nearer
 NEAREST_M = 3.0  # a butt that needs less is too small

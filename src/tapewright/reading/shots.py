@@ -80,7 +80,8 @@ class Tapes:
         if dialled_m is None:
             if said["reading"] is None:
                 wrong, mend = "the cell is empty", f"Write a number such as {_READING.example}"
-                raise BadShots(f"{row.place}, column reading", wrong, mend)
+                headers = (one.header for one in row.columns if one.word == "reading")
+                raise BadShots(f"{row.place}, column {next(headers, 'reading')}", wrong, mend)
             return {"reading": said["reading"], "dialled": None, "tape": ""}, None
         (column,) = (one for one in row.columns if one.word == "dialled")
         place = f"{row.place}, column {column.header}"

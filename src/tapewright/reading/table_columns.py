@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from tapewright.ground.errors import BadInput, BadShots
 from tapewright.ground.units import UNITS, Unit
-from tapewright.services.stick_tape import scales_from, scales_text
+from tapewright.services.scale_words import scales_from, scales_text
 from tapewright.words.quantities import read_number
 from tapewright.words.unit_names import TIDY, Kind, find_unit, quoted, unit_name
 

@@ -36,7 +36,8 @@ from tapewright.services.calibrate import Answer
 from tapewright.services.choose_strip import usual_ends
 from tapewright.services.stops import refuse_stopped
 from tapewright.services.trust_strip import answer_on_strip
-from tapewright.sight.tape import ANYWHERE_SD_M, STICKING_SD_M, Ticks
+from tapewright.sight.stickings import ANYWHERE_SD_M, STICKING_SD_M
+from tapewright.sight.tape import Ticks
 from tapewright.sight.tape_record import Stuck, TapeRecord, record_text
 
 __all__ = [

@@ -13,7 +13,8 @@ from tapewright.confidence.bands import drawn_marks
 from tapewright.ground.errors import BadInput
 from tapewright.services.calibrate import Answer
 from tapewright.services.limits import reachable
-from tapewright.sight.tape import ANYWHERE_SD_M, STICKING_SD_M, UNIT_M, Ticks, Unit
+from tapewright.sight.stickings import ANYWHERE_SD_M, STICKING_SD_M
+from tapewright.sight.tape import UNIT_M, Ticks, Unit
 from tapewright.sight.tape_record import Stuck, TapeRecord
 from tapewright.storage.records import KeptCalibration, KeptPrint
 

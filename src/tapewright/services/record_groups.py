@@ -11,7 +11,7 @@ from dataclasses import replace
 from tapewright.calibration.observation import Observation
 from tapewright.flight.air import STANDARD_AIR, Air, standard_pressure
 from tapewright.ground.errors import BadInput
-from tapewright.sight.tape import scales_from
+from tapewright.sight.stickings import scales_from
 from tapewright.target.group import Group, Impact, group_centre
 from tapewright.target.repeats import grains, shared_arrows
 

@@ -6,17 +6,10 @@ Never:  files, sentences, formulas.
 """
 
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
-from tapewright.calibration.rig import Rig
-from tapewright.sight.tape import (
-    STICKING_SD_M,
-    Scales,
-    Sticking,
-    Tape,
-    Ticks,
-    scales_from,
-    scales_text,
-)
+from tapewright.sight.stickings import STICKING_SD_M, Scales, Sticking, scales_from, scales_text
+from tapewright.sight.tape import Tape, Ticks
 from tapewright.sight.tape_record import (
     SCHEMA,
     Stuck,
@@ -25,6 +18,9 @@ from tapewright.sight.tape_record import (
     record_dict,
     record_text,
 )
+
+if TYPE_CHECKING:  # what names columns loads no arrays
+    from tapewright.calibration.rig import Rig
 
 __all__ = [
     "SCHEMA",
@@ -45,7 +41,7 @@ __all__ = [
 ]
 
 
-def with_tape(rig: Rig, tape: Tape | None) -> Rig:
+def with_tape(rig: "Rig", tape: Tape | None) -> "Rig":
     """The rig with a tape on its sight, or none."""
     return replace(rig, sight=replace(rig.sight, tape=tape))
 

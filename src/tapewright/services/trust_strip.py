@@ -15,7 +15,7 @@ from tapewright.confidence.bands import (
 from tapewright.confidence.ladder import earned_trust, farthest_hit
 from tapewright.confidence.sampling import even_normals
 from tapewright.services.calibrate import Answer
-from tapewright.sight.tape import STICKING_SD_M
+from tapewright.sight.stickings import STICKING_SD_M
 
 CLOSE_M = 1e-9  # one distance and the same
 

@@ -3,8 +3,9 @@
 Whoever dials a number of the tape sets the pointer to a reading on the scale on which the tape was
 aligned, but for how well it was stuck on.
 
-Holds:  the Sticking, Ticks and Tape records: numbers of the tape to readings and back.
-Never:  its file (tape_record.py), calibration, ink, sentences about it.
+Holds:  the Ticks and Tape records: numbers of the tape to readings and back.
+Never:  its file (tape_record.py), how often a scale was laid (stickings.py), calibration, ink,
+        sentences about it.
 Source: docs/physics.md eq. (5.19), (5.20).
 """
 
@@ -16,90 +17,13 @@ import numpy as np
 
 from tapewright.ground.errors import BadInput
 from tapewright.ground.units import YARD_M
+from tapewright.sight.stickings import ANYWHERE_SD_M, STICKING_SD_M, Scales, Sticking
 
-STICKING_SD_M = 0.3e-3  # how well a tick is laid on its place; common practice, no source
-ANYWHERE_SD_M = 0.05  # of a scale that nothing but arrows ties to another: longer than any sight's
 WHITE_M = 1.6e-3  # every strip is blank so far past its outer ticks
 SAME_PLACE = 1e-9
 
 Unit = Literal["yd", "m"]
 UNIT_M: dict[Unit, float] = {"yd": YARD_M, "m": 1.0}
-
-
-@dataclass(frozen=True, slots=True)
-class Sticking:
-    """One time that a scale was laid upon another.
-
-    Parameters
-    ----------
-    name : str
-        Of the scale that began with it.
-    sd_m : float
-        How far its zero may be from where it should be, one standard deviation. [m]
-    """
-
-    name: str
-    sd_m: float = STICKING_SD_M
-
-
-Scales = tuple[Sticking, ...]  # from the rig's first scale to this one; empty: the first itself
-BETWEEN = ">"  # stickings of a scale in words
-MOST_STICKINGS = 50
-
-
-def scales_text(scales: Scales) -> str:
-    """A scale in words: every sticking from the rig's first scale on.
-
-    Parameters
-    ----------
-    scales : tuple of Sticking
-        The scale.
-
-    Returns
-    -------
-    str
-        Such as ``first tape ± 0.3 > second ± 0.3``, in mm; empty for the rig's first scale.
-    """
-    return f" {BETWEEN} ".join(f"{one.name} ± {1e3 * one.sd_m:.6g}" for one in scales)
-
-
-def scales_from(text: str, place: str = "scale") -> Scales:
-    """A scale from its words.
-
-    Parameters
-    ----------
-    text : str
-        As ``scales_text`` writes it; without ± nothing is known of how it lies.
-    place : str
-        What errors call it.
-
-    Returns
-    -------
-    tuple of Sticking
-        The scale.
-
-    Raises
-    ------
-    BadInput
-        If a sticking has no name, or no number behind its ±.
-    """
-    if not text.strip():
-        return ()
-    parts = text.split(BETWEEN)
-    if len(parts) > MOST_STICKINGS:
-        raise BadInput(place, "it was stuck on more often than can be", "Name the last times")
-    found: list[Sticking] = []
-    for part in parts:
-        name, _, said = (one.strip() for one in part.replace("+-", "±").partition("±"))
-        try:
-            sd_m = 1e-3 * float(said.removesuffix("mm")) if said else ANYWHERE_SD_M
-        except ValueError:
-            sd_m = -1.0
-        if not name or not 0.0 <= sd_m <= ANYWHERE_SD_M:  # or nan
-            wrong = f"{part.strip()!r} is no scale"
-            raise BadInput(place, wrong, "Write its name, or NAME ± 0.3 with mm behind the ±")
-        found.append(Sticking(name, sd_m))
-    return tuple(found)
 
 
 @dataclass(frozen=True, slots=True)

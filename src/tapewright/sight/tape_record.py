@@ -13,18 +13,14 @@ from math import isfinite
 from typing import Any
 
 from tapewright.ground.errors import BadInput
-from tapewright.sight.tape import (
+from tapewright.sight.stickings import (
     ANYWHERE_SD_M,
     MOST_STICKINGS,
     STICKING_SD_M,
-    UNIT_M,
-    WHITE_M,
     Scales,
     Sticking,
-    Tape,
-    Ticks,
-    Unit,
 )
+from tapewright.sight.tape import UNIT_M, WHITE_M, Tape, Ticks, Unit
 
 SCHEMA = "tapewright.tape/1"
 MM_PER_M = 1e3

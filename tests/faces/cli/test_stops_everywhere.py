@@ -54,10 +54,10 @@ TOLD = {
 }
 # Sheets to measure with, which carry the stop on paper.
 CARRIED = {"gauge": [RIG], "target": [RIG]}
-# What tells nothing of one rig, or is looked at below.
+# What tells nothing of one rig, or is looked at below; ``stuck`` writes down what the sight has on.
 APART = {
     "demo", "new", "photo", "serve", "export", "backup", "restore", "import", "rigs", "batch",
-    "check", "house",
+    "check", "house", "stuck",
 }  # fmt: skip
 
 

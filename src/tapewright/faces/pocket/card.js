@@ -246,7 +246,7 @@
     clearTimeout(speaking);
     speaking = setTimeout(() => {
       by("spoken").textContent = has
-        ? [...(stopped ? [] : [fill(words[(guess ? "spoken_guess" : "spoken") + (isShown ? "_tape" : "")], { mm: found.reading_mm.toFixed(guess ? digits : 1), shown: said, dial: dialled(found.dial_m, guess ? 0 : 1) })]), ...list.map(([, text]) => text)].join(" ")
+        ? [...(stopped ? [] : [fill(guess ? (isShown ? words.spoken_guess_tape : words.spoken_guess) : isShown ? words.spoken_tape : words.spoken, { mm: found.reading_mm.toFixed(guess ? digits : 1), shown: said, dial: dialled(found.dial_m, guess ? 0 : 1) })]), ...list.map(([, text]) => text)].join(" ")
         : "";
     }, 500);
   };
