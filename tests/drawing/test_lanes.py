@@ -144,3 +144,20 @@ def test_the_width_said_to_do_does():
 
 def test_a_height_that_others_have_is_not_exceeded():
     assert settled(lane(), 3.0).ten_height_mm == pytest.approx(3.0)
+
+
+def test_a_run_crowded_beyond_any_step_keeps_its_roundest_mark():
+    shown = settled(lane(spacing_mm=0.02, first=21, last=29))
+    assert shown.ticks == (25.0,)
+    assert [one.words for one in shown.numbers] == ["25"]
+
+
+def test_a_fraction_too_wide_beside_its_tick_says_how_wide_the_lane_must_be():
+    def pair(width_mm):
+        return Lane(0.0, 1, width_mm, (7.0, 7.5), (140.0, 150.0), (True, True), 5)
+
+    with pytest.raises(DoesNotFit, match="wider") as refused:
+        settled(pair(2.8))
+    assert (refused.value.room_mm, refused.value.wanted_mm) == (2.8, pytest.approx(2.92, abs=0.01))
+    heights_mm = [one.height_mm for one in settled(pair(refused.value.wanted_mm)).numbers]
+    assert min(heights_mm) == pytest.approx(0.95, abs=0.05)

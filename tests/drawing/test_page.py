@@ -4,9 +4,17 @@ import pytest
 from written_out import A4, NO_CORRECTION
 
 from tapewright.drawing.lettering import width_mm
-from tapewright.drawing.page import Page, Piece, composed, groups
+from tapewright.drawing.page import (
+    Page,
+    Piece,
+    composed,
+    groups,
+    sticking_sheet,
+    takes_sticking,
+)
 from tapewright.drawing.paper import PrinterCorrection
 from tapewright.drawing.shapes import Box, Line, Text
+from tapewright.drawing.sticking import Sticking
 from tapewright.ground.errors import DoesNotFit
 
 MARGIN_MM = 10.0  # printers leave 3 to 6 mm blank; common practice
@@ -137,3 +145,31 @@ def test_without_a_code_nothing_is_said_of_one():
     words = [one.words for one in composed(page(), [piece()], (1, 1)).shapes
              if isinstance(one, Text)]  # fmt: skip
     assert not any("Scan" in one for one in words)
+
+
+STEPS = ("Move it to 15.6.", "Lock it.", "Peel it off.", "Lay its 20 there.")
+
+
+def told(sheet):
+    return [one.words for one in sheet.shapes if isinstance(one, Text)]
+
+
+def test_how_to_stick_it_on_stands_under_the_strips_of_the_first_sheet_where_it_has_room():
+    full = page(sticking=Sticking(STEPS, ("Cover it.",), "15.6", "20", "60"))
+    assert takes_sticking(full, [piece(length_mm=60.0), piece(length_mm=40.0)])
+    sheet = composed(full, [piece(length_mm=60.0), piece(length_mm=40.0)], (1, 2))
+    at = {one.words: one.y_mm for one in sheet.shapes if isinstance(one, Text)}
+    assert 36.0 + 60.0 < at["Move it to 15.6."] < at["Cover it."] < 287.0
+    assert "Move it to 15.6." not in told(composed(full, [piece()], (2, 2)))
+    assert not takes_sticking(page(), [piece()])
+
+
+def test_where_no_sheet_has_room_for_it_how_to_stick_it_on_has_its_own():
+    full = page(sticking=Sticking(STEPS, ("Cover it.",), "15.6", "20", "60"))
+    assert not takes_sticking(full, [piece(length_mm=60.0), piece(length_mm=220.0)])
+    long = composed(full, [piece(length_mm=60.0), piece(length_mm=220.0)], (1, 2))
+    assert "Move it to 15.6." not in told(long)
+    own = sticking_sheet(full, (2, 2))
+    assert {"Rig", *STEPS, "Cover it."} <= set(told(own))
+    assert any("sheet 2 of 2" in one for one in told(own))
+    assert all(one.layer != "cut" for one in own.shapes)

@@ -11,10 +11,10 @@ from tapewright.ground.errors import DoesNotFit
 TARGET = Target("cm", 600.0, 900.0, 40.0)
 
 
-def page(notes=("Printed today",)):
+def page(notes=("Printed today",), cautions=()):
     words = TargetWords(
         "Heron", "centimetres", (("rig", "Heron", 1.0),), "Hang it.", "Measure.", ("Cut.", "Glue."),
-        notes,
+        notes, cautions=cautions,
     )  # fmt: skip
     return TargetPage(words, A4, NO_CORRECTION)
 
@@ -46,3 +46,11 @@ def test_steps_notes_and_boxes_stand_on_it():
 def test_too_many_notes_say_so():
     with pytest.raises(DoesNotFit, match="Shorten the notes"):
         shapes(notes=("note",) * 60)
+
+
+def test_cautions_stand_under_their_heading_and_only_where_there_are_some():
+    found = shapes(cautions=("Clear the range.", "Mind the wind."))
+    at = {one.words: one.y_mm for one in found if isinstance(one, Text)}
+    head_mm, told_mm = at["Before you shoot"], at["Clear the range. Mind the wind."]
+    assert at["Printed today"] < head_mm < told_mm < 287.0
+    assert "Before you shoot" not in words(shapes())

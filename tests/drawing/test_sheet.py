@@ -1,3 +1,5 @@
+from dataclasses import replace
+
 import pytest
 from written_out import A4, LETTER
 
@@ -11,6 +13,7 @@ from tapewright.drawing.sheet import (
     strip_sheet,
     tape_sheets,
 )
+from tapewright.drawing.sticking import Sticking
 from tapewright.drawing.tape import Look
 from tapewright.ground.errors import DoesNotFit
 
@@ -152,3 +155,52 @@ def test_only_among_several_strips_one_is_the_first_choice(make_strip, strips, f
         if isinstance(one, Text) and one.words == make_strip().name and one.grey == 1.0
     ]
     assert len(flagged) == firsts  # white on black, above the strip
+
+
+STICKING = Sticking(("Move it.", "Lock it.", "Peel it.", "Lay it."), (), "15.6", "20", "60")
+
+
+def test_with_the_steps_on_the_sheet_the_first_choice_needs_no_sentence(make_strip):
+    strips = tuple(
+        make_strip(name, align=f"Stick {name} on 12.4.") for name in ("low", "middle", "high")
+    )
+    (sheet,) = tape_sheets(strips, Look(), "Rig", sticking=STICKING)
+    assert "Lay it." in words(sheet)
+    assert "Stick low on 12.4." in words(sheet)
+    assert "Stick high on 12.4." in words(sheet)
+    assert "Stick middle" not in words(sheet)
+    assert "How to stick it on" not in words(sheet)
+
+
+def test_steps_that_have_no_room_are_on_a_sheet_of_their_own(make_strip):
+    long, own = tape_sheets((make_strip(),), Look(length_mm=240.0), "Rig", sticking=STICKING)
+    assert "Lay it." not in words(long)
+    assert "How to stick it on: sheet 2." in words(long)
+    assert "Lay it." in words(own)
+    assert "sheet 2 of 2" in words(own)
+    assert not ticks(own)
+
+
+def test_label_film_is_full_of_the_same_strips_and_has_no_words(make_strip):
+    told, film = tape_sheets(
+        (make_strip("only"),), Look(), "Rig", notes=("Air: 12 °C",), labels=True
+    )
+    assert "sheet 1 of 2" in words(told)
+    assert "sheet 2 of 2" in words(film)
+    assert "Air: 12 °C" not in words(film)
+    names = [one for one in film.shapes if isinstance(one, Text) and one.words == "only"]
+    assert len(ticks(film)) > 5 * len(ticks(told))
+    assert len(ticks(film)) % len(ticks(told)) == 0
+    assert len(names) >= len(ticks(film)) // len(ticks(told))
+
+
+@pytest.mark.parametrize(("side", "edge"), [("right", "left"), ("left", "right")])
+def test_a_side_scale_is_told_with_its_edge_and_room(make_strip, side, edge):
+    look = Look("yd", 18.0, side, side_scale=True)
+    (sheet,) = tape_sheets((make_strip(),), look, "Rig")
+    assert f"The fine scale along the {edge} edge is in mm, like the gauge strip" in words(sheet)
+    assert "takes 4.5 mm of the width" in words(sheet)
+    (moved,) = tape_sheets((replace(make_strip(), side_zero_mm=3.7),), look, "Rig")
+    assert f"along the {edge} edge counts mm from the first tick" in words(moved)
+    (plain,) = tape_sheets((make_strip(),), Look("yd", 18.0, side), "Rig")
+    assert "fine scale" not in words(plain)

@@ -344,3 +344,14 @@ def test_the_pointers_edge_keeps_an_arrowhead_where_there_is_a_head(make_strip, 
     assert all((x > 6.0) is (side == "right") for x in found)
     bare_mm = 0.6 * 70 + 0.004 * (80**2 - 10**2) + 3.3
     assert not heads(Look(number_side=side, length_mm=bare_mm))
+
+
+def test_a_side_scale_without_a_head_has_no_unit_over_it(make_strip):
+    def words(white_mm):
+        marks_mm = 0.6 * 70 + 0.004 * (80**2 - 10**2)
+        look = Look(width_mm=18.0, side_scale=True, length_mm=marks_mm + white_mm)
+        return {text.words for text in texts(draw_strip(make_strip(), look))}
+
+    assert {"mm", "yd"} <= words(7.5)
+    assert not {"mm", "yd"} & words(3.3)
+    assert "10" in words(3.3)

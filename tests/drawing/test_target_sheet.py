@@ -193,3 +193,19 @@ def test_marks_of_tiles_have_their_own_numbers():
     tiles = target_tiling(target, A4)
     assert len({mark.number for mark in marks}) == len(marks) == 4 * len(tiles.tiles)
     assert {mark.number for mark in target_marks(Target("in", *size, 30.0), A4)} == {0, 1, 2, 3}
+
+
+def test_cautions_stand_in_one_line_over_the_target():
+    def line(*cautions):
+        words = TargetWords("Heron", "inches", cautions=cautions)
+        texts = [one for one in one_sheet(words=words).shapes if isinstance(one, Text)]
+        return next((one for one in texts if one.words == " ".join(cautions)), None)
+
+    short = line("Clear the range.", "Mind the wind.")
+    assert (short.x_mm, short.anchor) == (105.0, "middle")
+    assert 27.8 < short.y_mm < 148.5 - 101.6  # between the ruler and a grid of 8 inches
+    long = line(*("Clear the range and all that lies behind it.",) * 6)
+    assert long.em_mm < short.em_mm
+    assert words_area(long).wide_mm <= 190.0 + 1e-6
+    blank = one_sheet(words=TargetWords("Heron", "inches")).shapes
+    assert not any(isinstance(one, Text) and one.y_mm == short.y_mm for one in blank)

@@ -57,3 +57,10 @@ def test_a_strip_is_parted_near_its_middle():
 def test_what_two_pieces_cannot_hold_is_refused():
     with pytest.raises(DoesNotFit, match="DXF"):
         parting([20.0, 100.0, 250.0], 300.0, 200.0)
+
+
+def test_a_box_that_ends_before_a_piece_is_not_on_it():
+    small = Box(3, 20, 2, 7, 0.0)
+    upper, lower = in_two((CUT, small), 12.0, 300.0, 145.0, upper_below=True)
+    assert [(one.y_mm, one.height_mm) for one in upper.shapes] == [(0.0, 151.0), (20.0, 7.0)]
+    assert [(one.y_mm, one.height_mm) for one in lower.shapes] == [(0.0, 155.0)]

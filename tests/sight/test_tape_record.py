@@ -91,3 +91,9 @@ def test_what_is_wrong_is_told_with_its_place(file, place):
 def test_what_is_no_record_is_refused(text):
     with pytest.raises(BadInput, match=r"h\.tape\.json"):
         read_record(text, "h.tape.json")
+
+
+def test_a_tape_laid_where_the_print_says_is_written_without_a_place():
+    written = json.loads(record_text(record(strip=2)))
+    assert written["stuck"] == {"strip": 2, "name": "", "sticking_mm": 0.3}
+    assert read_record(json.dumps(written), "again") == record(strip=2)

@@ -11,7 +11,6 @@ from math import ceil
 
 from tapewright.drawing.lanes import ARM_MM, READ_MM, Settled
 from tapewright.drawing.tape import WIDEST_CLOSE_MM, WIDEST_MM, Look, Strip, strip_lanes
-from tapewright.ground.errors import DoesNotFit
 
 USUAL_STEP = 10.0  # between numbers
 AWAY_CM = 5.0  # to which a reading distance is rounded down
@@ -84,10 +83,7 @@ def _small(
 def _does(strips: Sequence[Strip], look: Look, stretch: float, wide_mm: float) -> bool:
     """Whether numbers of strips so wide may be read at arm's length."""
     wider = replace(look, width_mm=float(wide_mm))
-    try:
-        lanes = [one for strip in strips for one, _ in strip_lanes(strip, wider, stretch) if one]
-    except DoesNotFit:
-        return False
+    lanes = [one for strip in strips for one, _ in strip_lanes(strip, wider, stretch) if one]
     return _lowest_mm(lanes) >= READ_MM - 1e-6
 
 
