@@ -44,6 +44,7 @@ NUMBER_EVERY = Field(
 STEP = Field("step", "Difference of the neighbours", "from the band",
              hint="How much longer and shorter the two other strips are, such as 0.5 mm.",
              takes="LENGTH", measure=APART)  # fmt: skip
+STUCK = "How well a strip is stuck on, 0.3 mm, counts in it until a group was shot with it."
 SIDE_SCALE = Field(
     "side_scale", "Millimetres along the free edge", "no",
     hint=f"A fine scale counted as the gauge strip was; it takes {SIDE_MM:g} mm of the width.",
@@ -175,7 +176,10 @@ def _tell(made: MadeTape) -> Blocks:
     names = paper_notes(plan.answer.rig.name, plan.answer.fingerprint)
     notes = (*tape_cautions(plan, made.units), *limit_notes(plan), *names)
     strips = f"Strips: {'; '.join(words.strip_names)}. {check_note(plan)}. {words.advice[1]}"
-    return (trust_words(plan.answer, made.units), *map(Mind, notes), strips)
+    trust = trust_words(plan.answer, made.units)
+    if plan.answer.trusted_m[0]:
+        trust = f"{trust} {STUCK}"
+    return (trust, *map(Mind, notes), strips)
 
 
 def _write(made: MadeTape) -> dict[str, Any]:
