@@ -11,6 +11,7 @@ from tapewright.confidence.bands import (
     drawn_tangents,
     spread_of_marks,
     trusted_distance,
+    within_trust,
 )
 from tapewright.confidence.posterior import Posterior, draw_posterior
 from tapewright.sight.prediction import Aim, impact, mark, sight_angle
@@ -58,6 +59,11 @@ def test_distances_nearer_and_farther_than_usual_are_answered(session, distance_
     found = bands(session, np.array([distance_m]))
     exact = np.median(mark(bows(session), np.array([distance_m])))
     assert found.reading_m[0] == pytest.approx(exact, abs=1e-7)
+
+
+def test_trust_is_counted_from_ten_yards_on(session):
+    grid_m = np.array([8.0, 9.143, 9.144, 10.0, 55.0])
+    assert within_trust(session, grid_m).tolist() == [9.144, 10.0, 55.0]
 
 
 def test_marks_on_a_slope_are_solved_for_that_slope(session):

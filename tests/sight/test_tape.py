@@ -1,5 +1,7 @@
 """A tape as a scale: numbers to readings and back, by numbers worked out by hand."""
 
+import math
+
 import pytest
 
 from tapewright.ground.errors import BadInput
@@ -40,6 +42,31 @@ def test_numbers_that_fall_toward_farther_targets():
     assert FALLING.dialled_of(0.027) == pytest.approx(26.0, abs=1e-9)
     assert FALLING.dialled_of(0.031) == pytest.approx(18.0, abs=1e-9)  # 1 mm before the first
     assert FALLING.dialled_of(0.0173) == pytest.approx(41.0, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("reading_m", "at_m", "close_m"),
+    [
+        (0.018, 7.0, 7.5),  # between 5 and 10
+        (0.016, 15.0, 10.0), (0.015, 14.0, 15.0),
+        (0.0208, 5.0, 4.0),  # 0.8 mm before the first, of 2 that are blank
+    ],
+)  # fmt: skip
+def test_a_near_target_has_a_number_among_the_close_ticks(reading_m, at_m, close_m):
+    assert TAPE.close_of(reading_m, at_m) == pytest.approx(close_m, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("tape", "reading_m", "at_m"),
+    [
+        (TAPE, 0.018, 15.1),  # the target stands past the turning distance
+        (TAPE, 0.0149, 9.0),  # before the turning distance nothing stands
+        (TAPE, 0.0221, 5.0),  # 2.1 mm before the first
+        (FALLING, 0.028, 21.0),  # all its ticks run one way
+    ],
+)
+def test_what_is_no_close_tick_has_no_such_number(tape, reading_m, at_m):
+    assert math.isnan(tape.close_of(reading_m, at_m))
 
 
 def test_what_the_tape_does_not_have_is_refused_with_its_ends():

@@ -18,6 +18,7 @@ from tapewright.sight.prediction import LEVEL, Aim, impact_gradient, sight_angle
 Floats = NDArray[np.float64]
 
 NEAREST_TRUSTED_M = 9.144  # the first distance a trusted distance can be: 10 yd
+CLOSE_M = 1e-9  # one distance and the same
 
 
 @dataclass(frozen=True)
@@ -334,6 +335,24 @@ def within_reach(posterior: Posterior, distance_m: Floats) -> Floats:
         except LaunchUnreachable:
             unknown = middle - 1
     return distance_m[:reached]
+
+
+def within_trust(posterior: Posterior, grid_m: Floats) -> Floats:
+    """Those growing distances that may be trusted: none too near, none out of reach.
+
+    Parameters
+    ----------
+    posterior : Posterior
+        Draws.
+    grid_m : (n,) array
+        Distances, growing. [m]
+
+    Returns
+    -------
+    (k,) array
+        A run of them. [m]
+    """
+    return within_reach(posterior, grid_m[grid_m >= NEAREST_TRUSTED_M - CLOSE_M])
 
 
 def trusted_distance(

@@ -96,6 +96,10 @@ class Lane:
         """Where the mark of a distance stands [mm]."""
         return self.places_mm[self.distances.index(distance)]
 
+    def is_trusted(self, distance: float) -> bool:
+        """Whether the mark of a distance lies within the trusted distance."""
+        return self.trusted[self.distances.index(distance)]
+
 
 @dataclass(frozen=True, slots=True)
 class Number:
@@ -312,7 +316,7 @@ def _refuse(lane: Lane, missing_mm: float) -> None:
 
 def _tick(drawn: Settled, distance: float) -> Line:
     lane, rank = drawn.lane, tick_rank(distance)
-    place_mm, trusted = lane.place_mm(distance), lane.trusted[lane.distances.index(distance)]
+    place_mm, trusted = lane.place_mm(distance), lane.is_trusted(distance)
     return Line(
         lane.edge_mm,
         place_mm,
@@ -339,7 +343,7 @@ def _number_text(drawn: Settled, number: Number) -> Text:
         number.words,
         em_mm,
         anchor=anchor,
-        grey=0.0 if lane.trusted[lane.distances.index(number.distance)] else LIGHT_GREY,
+        grey=0.0 if lane.is_trusted(number.distance) else LIGHT_GREY,
         layer="number",
         figures=number.figures,
     )

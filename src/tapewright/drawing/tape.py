@@ -8,9 +8,7 @@ Holds:  Mark, Column, Strip, Look records; the drawing of one strip, with the
 Never:  paper, margins, how a mark was found.
 """
 
-from collections.abc import Callable
 from dataclasses import dataclass
-from functools import partial
 from typing import Literal
 
 from tapewright.drawing.lanes import READ_MM, Lane, Settled, lane_shapes, settled
@@ -380,8 +378,8 @@ def _pin_lanes(
     edge_mm, way = (at.inner_mm, -at.inward) if len(strip.columns) == 1 else (at.seam_mm, at.inward)
     far_mm, close_mm = abs(at.seam_mm - at.outer_mm), abs(at.inner_mm - at.seam_mm)
     return (
-        _lane(far, "far", look, plan)(at.outer_mm, at.inward, far_mm) if far else None,
-        _lane(close, "close", look, plan)(edge_mm, way, close_mm) if close else None,
+        _lane(far, "far", (at.outer_mm, at.inward, far_mm), look, plan) if far else None,
+        _lane(close, "close", (edge_mm, way, close_mm), look, plan) if close else None,
     )
 
 
@@ -409,11 +407,15 @@ def _close_rooms(strip: Strip, look: Look) -> list[float]:
 
 
 def _lane(
-    marks: tuple[Mark, ...], kind: Literal["far", "close"], look: Look, plan: _Plan
-) -> Callable[[float, int, float], Lane]:
-    """Lane of these marks, still to be given edge, direction and width."""
-    return partial(
-        Lane,
+    marks: tuple[Mark, ...],
+    kind: Literal["far", "close"],
+    room: tuple[float, int, float],
+    look: Look,
+    plan: _Plan,
+) -> Lane:
+    """Lane of these marks, with this edge, direction and width."""
+    return Lane(
+        *room,
         distances=tuple(mark.distance for mark in marks),
         places_mm=tuple(plan.zero_mm + plan.sense * mark.position_mm for mark in marks),
         trusted=tuple(mark.trusted for mark in marks),

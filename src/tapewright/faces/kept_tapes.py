@@ -2,7 +2,7 @@
 
 Holds:  the OnSight record; tapes of a rig, laid on its set-ups, one stuck on or taken off; printed
         ones that wait.
-Never:  numbers of a tape to readings (services/on_sight.py), pages, calibrations kept.
+Never:  numbers of a tape to readings (sight/tape.py), pages, calibrations kept.
 """
 
 from collections.abc import Callable
@@ -19,6 +19,7 @@ from tapewright.services.stick_tape import (
     Tape,
     TapeRecord,
     read_record,
+    record_text,
     stick,
     with_tape,
 )
@@ -141,8 +142,8 @@ def stick_on(
     """A strip that was stuck on, ready to be kept: a new scale on top of what was on the sight."""
     on = () if below is None else below.scales
     name = next_name(notebook, rig_id)
-    text = stick(read_record(record, TAPE), name, strip, on, tick_m, at_m)
-    return KeptTape(text, setup, stuck_on)
+    laid = stick(read_record(record, TAPE), name, strip, on, tick_m, at_m)
+    return KeptTape(record_text(laid), setup, stuck_on)
 
 
 def taken_off(on: OnSight, day: str) -> Write:

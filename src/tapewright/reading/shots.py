@@ -35,7 +35,8 @@ from tapewright.services.record_groups import (
     observe_group,
     past_butt,
 )
-from tapewright.services.stick_tape import Tape, scales_text
+from tapewright.services.scale_words import scales_text
+from tapewright.services.stick_tape import Tape
 from tapewright.words.unit_names import quoted
 
 MOST_BYTES = 4_000_000

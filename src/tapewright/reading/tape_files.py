@@ -4,13 +4,16 @@ Holds:  the TapeFiles record: a folder in which names are looked for; one file r
 Never:  what a record says (services/stick_tape.py).
 """
 
+from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from tapewright.ground.errors import BadInput, BadShots
 from tapewright.reading.text_file import file_name, load_text
-from tapewright.services.stick_tape import Scales, Tape, TapeRecord, read_record
+from tapewright.services.equip import Rig
+from tapewright.services.record_groups import Observation
+from tapewright.services.stick_tape import Scales, Tape, TapeRecord, read_record, with_tape
 from tapewright.words.unit_names import quoted
 
 MOST_BYTES = 4_000_000
@@ -60,3 +63,9 @@ class TapeFiles:
     def last(self, scales: Scales) -> Tape | None:
         """The tape with this scale, of those that were read."""
         return next((one for one in self.read.values() if one.scales == scales), None)
+
+    def laid_on(self, rig: Rig, shots: Sequence[Observation]) -> Rig:
+        """The rig with the tape that was dialled last: it is still on. One that is said stays."""
+        if rig.sight.tape is not None or not shots:
+            return rig
+        return with_tape(rig, self.last(shots[-1].scales))

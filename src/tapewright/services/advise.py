@@ -26,9 +26,10 @@ from tapewright.confidence.bands import (
     NEAREST_TRUSTED_M,
     drawn_marks,
     spread_of_marks,
-    within_reach,
+    within_trust,
 )
 from tapewright.confidence.ladder import (
+    CLOSE_M,
     FIRST_M,
     GROWTH,
     NEAREST_M,
@@ -68,7 +69,6 @@ __all__ = [
 Floats = NDArray[np.float64]
 
 WANTED_STEP_M = 5.0 * YARD_M  # between the marks that a plan watches
-CLOSE_M = 1e-6  # one distance and the same
 
 
 @dataclass(frozen=True)
@@ -243,7 +243,7 @@ def _trusted_now(answer: Answer, order: PlanOrder) -> float:
     hit_m = farthest_hit(answer.observations, answer.groups)
     near_m, wish = answer.trust.grid_m, order.wish
     grid = np.union1d(near_m[near_m < order.wanted_m - CLOSE_M], [order.wanted_m])
-    counted = within_reach(answer.posterior, grid[grid >= NEAREST_TRUSTED_M - CLOSE_M])
+    counted = within_trust(answer.posterior, grid)
     if not hit_m or not len(counted):
         return 0.0
     told = spread_of_marks(answer.posterior, counted, wish.probability)

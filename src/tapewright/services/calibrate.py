@@ -14,14 +14,13 @@ from tapewright.calibration.observation import Observation
 from tapewright.calibration.prior import Prior
 from tapewright.calibration.rig import Rig
 from tapewright.confidence.bands import (
-    NEAREST_TRUSTED_M,
     Bands,
     Spread,
     bands,
     bands_of,
     on_the_curves,
     spread_of_marks,
-    within_reach,
+    within_trust,
 )
 from tapewright.confidence.checks import Caution, GroupCheck, cautions, group_checks
 from tapewright.confidence.estimates import Estimate, estimates
@@ -66,8 +65,6 @@ __all__ = [
 ]
 
 Floats = NDArray[np.float64]
-
-CLOSE_M = 1e-9  # one distance and the same
 
 
 @dataclass(frozen=True, eq=False)  # known by itself: what is made of it can be remembered
@@ -143,7 +140,7 @@ def _spreads(
 
     The two grids share most of their distances.
     """
-    grid_m = within_reach(posterior, grid_m[grid_m >= NEAREST_TRUSTED_M - CLOSE_M])
+    grid_m = within_trust(posterior, grid_m)
     if not on_the_curves(posterior, np.concatenate([asked_m, grid_m])):
         asked = spread_of_marks(posterior, asked_m, probability, pin)
         return asked, spread_of_marks(posterior, grid_m, probability, pin)
@@ -258,8 +255,9 @@ def calibrate(
         groups = _judged_with(groups, doubt)
         told = _still_said(cautions(posterior, found, groups), doubt)
     trust = Trust(limits, doubt, mixed, seed, grid_m)
+    is_stopped = bool(stops(rig))
     once_zeroed_m = tuple(
-        0.0 if stops(rig) else trust.carries_m(grid, rig.archer.tolerance_m, pin)
+        0.0 if is_stopped else trust.carries_m(grid, rig.archer.tolerance_m, pin)
         for pin, (_, grid) in enumerate(spreads, 1)
     )
     before_m = calibration.evidence.prior.hit_before_m

@@ -10,12 +10,17 @@ from typing import Literal
 import numpy as np
 
 from tapewright.confidence.advice import MOST_GROUPS, RUNG, Prospect, Step, Wish
-from tapewright.confidence.ladder import MOST_MISSES, NEAREST_M, SAFE_ON_BUTT, Ladder, open_shots
+from tapewright.confidence.ladder import (
+    CLOSE_M,
+    MOST_MISSES,
+    NEAREST_M,
+    SAFE_ON_BUTT,
+    Ladder,
+    open_shots,
+)
 from tapewright.confidence.landing import Butt, landings
 from tapewright.services.calibrate import Answer
 from tapewright.services.limits import reachable
-
-CLOSE_M = 1e-6  # one distance and the same
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,8 +11,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from tapewright.calibration.misfit import group_sds
-from tapewright.confidence.bands import bands
-from tapewright.services.calibrate import CLOSE_M, Answer, Bands, GroupCheck, fixed_pins
+from tapewright.confidence.bands import CLOSE_M, bands
+from tapewright.services.calibrate import Answer, Bands, GroupCheck, fixed_pins
 
 __all__ = ["FixedPin", "FoundMarks", "SeenGroup", "bands_at", "look_up_marks", "seen_groups"]
 

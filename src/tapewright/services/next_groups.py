@@ -11,12 +11,11 @@ from numpy.typing import NDArray
 
 from tapewright.confidence.advice import Prospect, Step, Wish, near_group, plan_session
 from tapewright.confidence.bands import drawn_marks
-from tapewright.confidence.ladder import MOST_MISSES, SAFE_ON_BUTT
+from tapewright.confidence.ladder import CLOSE_M, MOST_MISSES, SAFE_ON_BUTT
 from tapewright.confidence.landing import Butt, landings
 from tapewright.confidence.turning import dialled_off, turned, with_windage_turned
 from tapewright.services.calibrate import Answer
 
-CLOSE_M = 1e-6  # one distance and the same
 Floats = NDArray[np.float64]
 
 

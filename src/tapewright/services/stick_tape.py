@@ -6,9 +6,9 @@ Never:  files, sentences, formulas.
 """
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
-from tapewright.sight.stickings import STICKING_SD_M, Scales, Sticking, scales_from, scales_text
+from tapewright.calibration.rig import Rig
+from tapewright.sight.stickings import STICKING_SD_M, Scales, Sticking
 from tapewright.sight.tape import Tape, Ticks
 from tapewright.sight.tape_record import (
     SCHEMA,
@@ -18,9 +18,6 @@ from tapewright.sight.tape_record import (
     record_dict,
     record_text,
 )
-
-if TYPE_CHECKING:  # what names columns loads no arrays
-    from tapewright.calibration.rig import Rig
 
 __all__ = [
     "SCHEMA",
@@ -34,14 +31,12 @@ __all__ = [
     "read_record",
     "record_dict",
     "record_text",
-    "scales_from",
-    "scales_text",
     "stick",
     "with_tape",
 ]
 
 
-def with_tape(rig: "Rig", tape: Tape | None) -> "Rig":
+def with_tape(rig: Rig, tape: Tape | None) -> Rig:
     """The rig with a tape on its sight, or none."""
     return replace(rig, sight=replace(rig.sight, tape=tape))
 
@@ -53,8 +48,8 @@ def stick(
     on: Scales = (),
     tick_m: float | None = None,
     at_m: float | None = None,
-) -> str:
-    """The record of a strip that was stuck on: which one, on which scale and where, under a name.
+) -> TapeRecord:
+    """A strip that was stuck on: which one, on which scale and where, under a name.
 
     What is not said is as the record says. BadInput if the print has no such strip, or the strip no
     such tick.
@@ -68,4 +63,4 @@ def stick(
     stuck = replace(was, strip=strip, name=name, tick_m=tick_m, at_m=at_m, aligned_on=on)
     stuck_on = replace(printed, stuck=stuck)
     stuck_on.tape()
-    return record_text(stuck_on)
+    return stuck_on

@@ -6,18 +6,11 @@ Never:  formulas, ink, sentences.
 
 from dataclasses import replace
 
-from tapewright.confidence.bands import (
-    NEAREST_TRUSTED_M,
-    banded_anew,
-    spread_of_marks,
-    within_reach,
-)
+from tapewright.confidence.bands import banded_anew, spread_of_marks, within_trust
 from tapewright.confidence.ladder import earned_trust, farthest_hit
 from tapewright.confidence.sampling import even_normals
 from tapewright.services.calibrate import Answer
 from tapewright.sight.stickings import STICKING_SD_M
-
-CLOSE_M = 1e-9  # one distance and the same
 
 
 def answer_on_strip(answer: Answer) -> Answer:
@@ -27,7 +20,7 @@ def answer_on_strip(answer: Answer) -> Answer:
     hit_m = farthest_hit(answer.observations, answer.groups)
     laid_m = STICKING_SD_M * even_normals(len(answer.posterior.vectors))
     grid_m = answer.trust.grid_m
-    reach_m = within_reach(answer.posterior, grid_m[grid_m >= NEAREST_TRUSTED_M - CLOSE_M])
+    reach_m = within_trust(answer.posterior, grid_m)
     carried: list[float] = []
     for pin, once_zeroed_m in enumerate(answer.once_zeroed_m, 1):
         spread = spread_of_marks(answer.posterior, reach_m, answer.bands.probability, pin)

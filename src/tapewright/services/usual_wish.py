@@ -7,11 +7,10 @@ Never:  formulas, sentences.
 import numpy as np
 
 from tapewright.confidence.bands import within_reach
-from tapewright.confidence.ladder import NEAREST_M
+from tapewright.confidence.ladder import CLOSE_M, NEAREST_M
 from tapewright.services.calibrate import Answer
 from tapewright.services.limits import reachable
 
-CLOSE_M = 1e-6  # one distance and the same
 EACH_TO = 30  # farther out nobody looks for a place that is no whole five, yd or m
 TAPE_ENDS = (60, 120)  # of a tape that nobody asked to be longer or shorter, yd or m
 

@@ -222,6 +222,43 @@ class Tape:
         slope = (distance[end] - distance[inner]) / (reading[end] - reading[inner])
         return float(distance[end] + slope * (reading_m - reading[end]))
 
+    def close_of(self, reading_m: float, at_m: float, pin: int = 1) -> float:
+        """Which close tick stands at a reading, for a target among the close ticks.
+
+        Parameters
+        ----------
+        reading_m : float
+            On the scale on which the tape was aligned. [m]
+        at_m : float
+            Where the target stands. [m]
+        pin : int, default 1
+            Pin whose column is read, 1 the first.
+
+        Returns
+        -------
+        float
+            The number, as a distance; nan for a target past the turning distance, or where no close
+            tick stands. [m]
+
+        Raises
+        ------
+        BadInput
+            If the tape has no such pin.
+        """
+        ticks = self._ticks(pin)
+        last = ticks.nearest_far + 1
+        if last < 2 or at_m > ticks.distances_m[last - 1]:
+            return float("nan")
+        distance, reading = np.array(ticks.distances_m[:last]), np.array(ticks.readings_m[:last])
+        way = 1.0 if reading[0] < reading[-1] else -1.0
+        before_m = float(way * (reading[0] - reading_m))  # on the blank end before the first
+        if before_m > self.white_m or way * reading_m > way * reading[-1]:
+            return float("nan")
+        if before_m > 0.0:
+            slope = (distance[1] - distance[0]) / (reading[1] - reading[0])
+            return float(distance[0] - way * slope * before_m)
+        return float(np.interp(way * reading_m, way * reading, distance))
+
     def has(self, dialled_m: float, pin: int = 1) -> bool:
         """Whether a number can be dialled on it.
 

@@ -140,7 +140,7 @@ class TapeRecord:
             Ticks(one.distances_m, tuple(reading + by_m for reading in one.readings_m))
             for one in pins
         )
-        return Tape(name, self.unit, laid, on.sd_m, on.aligned_on, self.white_m, on.aligned_by)
+        return replace(tape, pins=laid)
 
 
 def record_dict(record: TapeRecord) -> dict[str, Any]:

@@ -13,8 +13,6 @@ from itertools import repeat
 from math import isfinite, nan
 from typing import Any, TypeVar
 
-import numpy as np
-
 from tapewright.ground.errors import BadInput
 from tapewright.services.calibrate import Answer
 from tapewright.services.stick_tape import Tape
@@ -44,31 +42,11 @@ def shown_m(tape: Tape, reading_m: float, pin: int = 1, at_m: float | None = Non
     """
     if not isfinite(reading_m):
         return nan
-    if at_m is not None and isfinite(close_m := _close_m(tape, reading_m, pin, at_m)):
-        return close_m
     try:
-        return float(tape.dialled_of(reading_m, pin))
+        close_m = nan if at_m is None else tape.close_of(reading_m, at_m, pin)
+        return close_m if isfinite(close_m) else tape.dialled_of(reading_m, pin)
     except BadInput:
         return nan
-
-
-def _close_m(tape: Tape, reading_m: float, pin: int, at_m: float) -> float:
-    """The same among the close ticks, for a target that stands among them; nan for any other."""
-    ticks = tape.pins[pin - 1] if pin <= len(tape.pins) else None
-    if ticks is None or at_m > ticks.distances_m[ticks.nearest_far]:
-        return nan
-    last = ticks.nearest_far + 1
-    readings, distances_m = np.array(ticks.readings_m[:last]), np.array(ticks.distances_m[:last])
-    if len(readings) < 2:
-        return nan
-    way = 1.0 if readings[0] < readings[-1] else -1.0
-    before_m = float(way * (readings[0] - reading_m))  # on the blank end before the first
-    if before_m > tape.white_m or way * reading_m > way * readings[-1]:
-        return nan
-    if before_m > 0.0:
-        slope = (distances_m[1] - distances_m[0]) / (readings[1] - readings[0])
-        return float(distances_m[0] - way * slope * before_m)
-    return float(np.interp(way * reading_m, way * readings, distances_m))
 
 
 def _half_m(tape: Tape, reading_m: float, half_m: float, pin: int) -> float:

@@ -39,7 +39,7 @@ from tapewright.services.equip import HouseValues
 from tapewright.services.keep import KeptRig, Notebook, kept_as, open_notebook
 from tapewright.services.move_notebook import load_archive, take_in
 from tapewright.services.refit_many import RefitOrder, refit
-from tapewright.services.stick_tape import Tape, with_tape
+from tapewright.services.stick_tape import Tape
 from tapewright.words.units import BY_DISTANCE, Units, distance_words
 
 SHOTS_NAMES = ("{}.csv", "{}-shots.csv")
@@ -236,9 +236,7 @@ def _read(piece: Piece, house: HouseValues | None) -> tuple[tuple[Setup, ...], t
     records = TapeFiles(Path(), dict(piece.tapes))  # on another machine no folder is there
     name = f"{piece.name}.csv"
     observations, more = shots_files.read_shots(piece.shots, name, rig, records.tape)
-    if observations:  # the last one that was dialled is still on
-        rig = with_tape(rig, records.last(observations[-1].scales))
-    return (Setup(rig, observations),), notes + more
+    return (Setup(records.laid_on(rig, observations), observations),), notes + more
 
 
 def _tape(answer: Answer, order: BatchOrder) -> tuple[bytes, str]:

@@ -73,9 +73,7 @@ def load_rig_and_shots(
     records = TapeFiles(shots_file.parent)
     observations, more = load_shots(shots_file, rig, records)
     warn(warnings + more)
-    if rig.sight.tape is None and observations:  # the last one that was dialled is still on
-        rig = with_tape(rig, records.last(observations[-1].scales))
-    return rig, observations
+    return records.laid_on(rig, observations), observations
 
 
 def warn(warnings: tuple[str, ...], *, rows_follow: bool = False) -> None:

@@ -39,6 +39,7 @@ from tapewright.services.stick_tape import (
     TapeRecord,
     record_dict,
     record_text,
+    stick,
 )
 from tapewright.services.usual_wish import tape_end
 from tapewright.words.quantities import read_distances, read_quantity
@@ -137,15 +138,13 @@ def _record(
     rig, observations = load_rig_and_shots(rig_file, shots_file)
     if typed["record_file"] is not None:
         record = load_record(typed["record_file"])
-        strip = typed["strip"] or record.stuck.strip
-        laid = replace(record.stuck, strip=strip, aligned_on=rig.sight.scales)
         if len(ticks) > 1:
             wrong = "a strip with a record is laid by one tick"
             raise BadInput("--ticks", wrong, "Tell one, or leave --of out")
-        if ticks:
-            tick_m, at_m = ticks[0]
-            laid = replace(laid, tick_m=tick_m, at_m=at_m, sd_m=STICKING_SD_M)
-        return replace(record, stuck=laid)
+        at = ticks[0] if ticks else (None, None)
+        laid = stick(record, record.stuck.name, typed["strip"], rig.sight.scales, *at)
+        known = replace(laid.stuck, sd_m=STICKING_SD_M) if ticks else laid.stuck
+        return replace(laid, stuck=known)
     if len(ticks) < 2:
         wrong = "neither a record nor two ticks tell what is on the sight"
         raise BadInput("--ticks", wrong, f"{TICKS_MEND}, or name the record with --of")

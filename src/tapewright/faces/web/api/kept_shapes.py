@@ -23,7 +23,7 @@ from tapewright.services.record_groups import (
     bare_mark,
     observe_group,
 )
-from tapewright.services.stick_tape import scales_text
+from tapewright.services.scale_words import scales_text
 from tapewright.words.quantities import in_unit
 
 DIGITS = 9  # of a number written: a nanometre

@@ -57,11 +57,15 @@ class Offered:
         return len(self.record.names) // 2 + 1
 
     @property
+    def tick_m(self) -> float:
+        """Distance of the tick by which the sheet says to align it. [m]"""
+        said_m = self.record.stuck.tick_m
+        return self.record.strips[0][0].distances_m[0] if said_m is None else said_m
+
+    @property
     def tick(self) -> str:
-        """The tick by which the sheet says to align it."""
-        on = self.record.stuck
-        tick_m = self.record.strips[0][0].distances_m[0] if on.tick_m is None else on.tick_m
-        return plain(in_unit(tick_m, self.record.unit), 1)
+        """That tick, as the tape has it."""
+        return plain(in_unit(self.tick_m, self.record.unit), 1)
 
 
 @ROUTER.get("/rigs/{rig_id}/on-sight")
@@ -177,10 +181,7 @@ def _was(offered: Offered | None, on: OnSight | None) -> str:
     """What the pointer showed when the strip was aligned as the sheet says."""
     if offered is None:
         return ""
-    record, stuck = offered.record, offered.record.stuck
-    tape = record.tape()
-    tick_m = record.strips[0][0].distances_m[0] if stuck.tick_m is None else stuck.tick_m
-    at_m = tape.reading_of(tick_m) if stuck.at_m is None else stuck.at_m
+    at_m = offered.record.tape().reading_of(offered.tick_m)
     if on is not None:
         return shown_words(on.tape, at_m)
     return f"{1e3 * at_m:.1f} mm"
