@@ -14,6 +14,7 @@ from pathlib import Path
 
 import numpy as np
 from archers import random_sheet, random_truth, shoot
+from browser import open_browser
 from exact_units import YARD_M
 from first_arrows import a_sheet
 from written_out import IMPERIAL
@@ -24,6 +25,7 @@ from tapewright.services.carry import carry
 
 NODE = shutil.which("node") or shutil.which("nodejs")
 HERE = Path(__file__).resolve().parent
+RUN = HERE / "carried_run.mjs"
 SCRIPT = HERE.parents[1] / "src" / "tapewright" / "faces" / "web" / "static" / "carried.js"
 TOLD_YD = np.arange(10, 111, 10)
 GRID_M = np.arange(9, 126) * YARD_M
@@ -78,13 +80,32 @@ def asked(rig, home, new, distances_m=TOLD_YD * YARD_M):
 
 
 def told_by_script(questions):
-    """Answers of the script to several cases, in node."""
+    """Answers of the script to several cases: in node, or in Chromium where there is none."""
+    if NODE is None:
+        return told_in_browser(questions)
     lines = "".join(json.dumps(one) + "\n" for one in questions)
     done = subprocess.run(
-        [NODE, str(HERE / "carried_run.mjs"), SCRIPT.as_uri()],
+        [NODE, str(RUN), SCRIPT.as_uri()],
         input=lines, capture_output=True, text=True, timeout=LIMIT_S, check=True,
     )  # fmt: skip
     return [json.loads(line) for line in done.stdout.splitlines()]
+
+
+def told_in_browser(questions):
+    """The same in Chromium."""
+    texts = [one.read_text(encoding="utf-8") for one in (SCRIPT, RUN)]
+    with open_browser() as browser:
+        page = browser.new_page()
+        answers = page.evaluate(
+            """async ([script, run, questions]) => {
+                const loaded = (text) => import(URL.createObjectURL(
+                    new Blob([text], { type: "text/javascript" })));
+                const [one, { told }] = [await loaded(script), await loaded(run)];
+                return questions.map((asked) => JSON.stringify(told(one, JSON.parse(asked))));
+            }""",
+            [*texts, [json.dumps(one) for one in questions]],
+        )
+    return [json.loads(one) for one in answers]
 
 
 def told_in_full(one, distances_m=TOLD_YD * YARD_M):

@@ -29,7 +29,7 @@ Floats = NDArray[np.float64]
 
 CARRIED_FROM_M = 3.0
 ORDER = 24  # of Chebyshev, for curves over distance
-MARK_PARTS, GAIN_PARTS = 6, 2  # principal components; each further pin has one more
+MARK_PARTS, GAIN_PARTS = 6, 3  # principal components of marks; each further pin has one more
 OFF_M = 0.02  # how far off its mark a sight may be dialled for the gain to be bent rightly
 
 

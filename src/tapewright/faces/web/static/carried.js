@@ -14,7 +14,7 @@ const MOVED = 0.2, MOVED_SD2 = 9e-6; // windage between two groups of which noth
 const SET_BY_EYE_M = 0.04;
 const KEPT_SHARE = 0.5, SHRINK = 0.9, MOST_STEPS = 60;
 const FEWEST_PLAIN = 25, TOO_MANY_STEPS = 5; // beyond, bands are those of home
-const ODD_CHANCE = 0.05, SAFE = 0.99, REACHED = 0.9;
+const ODD_CHANCE = 0.05, LEAST_LEFT = 0.1, SAFE = 0.99, REACHED = 0.9;
 const NEAREST_TRUSTED_M = 9.144, FIRST_M = 9.144, NEAREST_M = 3, GROWTH = 1.5, CAREFUL = 1.25, NEARER = 0.5;
 const DOUBT_IN_DISPERSIONS = 10, OFF_CHANCE = 0.05, LEAST_VARIANCE = 2.5e-9, IN_BAND = 1.645;
 const CLOSE_M = 1e-6, SHORT_OF_M = 1e-3;
@@ -460,7 +460,7 @@ const checked = (found) => {
       const own2 = spread[2] ** 2 + setUp(cloud, one) ** 2 + spread[0] ** 2 / one.up.told;
       const away = robustCentre(one.up, spread[0]) - at.mean;
       miss_m = away * one.distance_m;
-      if (one !== placed) surprises.push(away ** 2 / Math.max(own2 - at.variance, 1e-6 * own2));
+      if (one !== placed) surprises.push(away ** 2 / Math.max(own2 - at.variance, LEAST_LEFT * own2));
     }
     if (one.right.total) {
       const before = sideOf(found, n), per = 1 / one.distance_m, own2 = spread[2] ** 2 + spread[1] ** 2 / one.right.told;
