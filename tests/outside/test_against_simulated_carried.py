@@ -72,8 +72,9 @@ def told(ledger, rows, who, most_sent_home=25.0):
            max(beyond_yd.max(), 0.0), 6.0 + 1e-6, "yd at most")  # fmt: skip
     ledger("carried rig: trusted more than 3 yd beyond the full one", against, len(kept),
            100 * np.mean(beyond_yd > 3.0 + 1e-6), 5.0, "% of archers")  # fmt: skip
+    sent_home = 100 * (1 - len(kept) / len(rows))
     ledger("carried rig: sent home for sharper bands, or for a group that does not fit", against,
-           len(rows), 100 * (1 - len(kept) / len(rows)), most_sent_home, "% of archers")  # fmt: skip
+           len(rows), sent_home, most_sent_home, "% of archers")  # fmt: skip
     return kept
 
 
@@ -115,7 +116,8 @@ def long_run(ledger):
     kept = told(ledger, rows, "")
     holds, full = (np.concatenate([one[key] for one in kept]) for key in ("holds", "holds_full"))
     against = f"the truth of {len(kept)} simulated archers, {holds.size} bands"
+    fewer = max(100 * (full.mean() - holds.mean()), 0.0)
     ledger("carried rig: bands that hold the truth, fewer than the full calibration's", against,
-           holds.size, max(100 * (full.mean() - holds.mean()), 0.0), 1.5, "points of 100")  # fmt: skip
+           holds.size, fewer, 1.5, "points of 100")  # fmt: skip
     bare = compared(range(300, 340), is_bare=True)
     told(ledger, bare, " with bare sheets", 40.0)

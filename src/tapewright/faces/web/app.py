@@ -19,7 +19,7 @@ from starlette.requests import ClientDisconnect
 from starlette.routing import Match
 
 from tapewright import __version__
-from tapewright.faces.web.api import answers, kept_kinds, kept_things
+from tapewright.faces.web.api import answers, carried, kept_kinds, kept_things
 from tapewright.faces.web.api import photo as api_photo
 from tapewright.faces.web.api.addresses import describe
 from tapewright.faces.web.background import Background
@@ -56,7 +56,9 @@ PAGES = tuple(one.ROUTER for one in (
     prove, history, archive, entrance, sheet, change, rigs, shoot, groups, photo, plan, marks,
     printed_sheets, on_sight, printers, field, question, house,
 ))  # fmt: skip
-API = (kept_things.ROUTER, kept_kinds.ROUTER, api_photo.ROUTER, answers.ROUTER)
+API = (
+    kept_things.ROUTER, kept_kinds.ROUTER, api_photo.ROUTER, answers.ROUTER, carried.ROUTER,
+)  # fmt: skip
 LOG = logging.getLogger("tapewright.web")
 STATUS: tuple[tuple[type[Exception], HTTPStatus], ...] = (
     (errors.NotKept, HTTPStatus.NOT_FOUND),
