@@ -44,6 +44,7 @@ from tapewright.faces.web.pages import (
     sheet,
     shoot,
 )
+from tapewright.faces.web.pages import carried as carried_page
 from tapewright.faces.web.passcode import GUESSES, WINDOW_S
 from tapewright.faces.web.safety import Gate, Rules
 from tapewright.faces.web.templating import TEMPLATES, static_file
@@ -54,7 +55,7 @@ from tapewright.words.stops import refused_words, withheld_json
 
 PAGES = tuple(one.ROUTER for one in (
     prove, history, archive, entrance, sheet, change, rigs, shoot, groups, photo, plan, marks,
-    printed_sheets, on_sight, printers, field, question, house,
+    printed_sheets, on_sight, printers, field, question, house, carried_page,
 ))  # fmt: skip
 API = (
     kept_things.ROUTER, kept_kinds.ROUTER, api_photo.ROUTER, answers.ROUTER, carried.ROUTER,

@@ -15,7 +15,7 @@ from tapewright.faces.web.api.addresses import RigId, UnitsAsked, units_of
 from tapewright.faces.web.api.bodies import Anything
 from tapewright.faces.web.page_request import At, PageRequest
 from tapewright.ground.units import UNITS
-from tapewright.services.carry import carry
+from tapewright.services.carry import CarriedRig, carry
 from tapewright.words.units import Units
 
 ROUTER = APIRouter(prefix="/api/rigs/{rig_id}", responses=api.REFUSED)
@@ -24,12 +24,16 @@ ROUTER = APIRouter(prefix="/api/rigs/{rig_id}", responses=api.REFUSED)
 @ROUTER.get("/pack", tags=["asking"])
 def read_pack(at: At, rig_id: RigId, units: UnitsAsked = "imperial") -> Anything:
     """What goes along to the range: the calibration as curves of 2,000 draws, under 100 kB."""
-    return pack_of(at, rig_id, units_of(units))
+    read = units_of(units)
+    return pack_of(at, rig_id, read, carried_of(at, rig_id, read))
 
 
-def pack_of(at: PageRequest, rig_id: str, units: Units) -> dict[str, Any]:
-    """A rig's pack as it stands."""
-    rig = at.rig(rig_id)
-    carried = carry(at.answer(rig_id, units), UNITS[units.distance].factor)
-    origin = Origin(rig_id, rig.number, setup_now(at.notebook, rig_id))
+def carried_of(at: PageRequest, rig_id: str, units: Units) -> CarriedRig:
+    """A rig's calibration as it stands, made ready to go along."""
+    return carry(at.answer(rig_id, units), UNITS[units.distance].factor)
+
+
+def pack_of(at: PageRequest, rig_id: str, units: Units, carried: CarriedRig) -> dict[str, Any]:
+    """The same as JSON, with where it comes from."""
+    origin = Origin(rig_id, at.rig(rig_id).number, setup_now(at.notebook, rig_id))
     return carried_json(carried, units, at.now, origin)

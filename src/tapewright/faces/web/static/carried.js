@@ -758,4 +758,22 @@ const dragged = (state, group) => {
   return { ...state, cloud };
 };
 
-export { opened, update, dragged, marks, trusted, carried, trustGrid, next, correction, readingOf, dialledOf, allows, within, isPast, farthestOf, beyond };
+/* ---- in a worker: what comes back is plain data, made whole again by revived() ---- */
+const stripped = ({ cloud, checks, groups, steps, plain, why, is_sharp, is_zeroed, side, ladder }) => ({
+  groups, steps, plain, why, is_sharp, is_zeroed, side, ladder,
+  checks: checks.map(({ group, ...rest }) => ({ ...rest, at: groups.indexOf(group) })),
+  cloud: { columns: cloud.columns, zero: cloud.zero },
+});
+const revived = (rig, state) => {
+  const { seen } = observed(rig, state.groups), checks = state.checks.map(({ at, ...rest }) => ({ ...rest, group: state.groups[at] }));
+  return { ...state, rig, seen, checks, cloud: { rig, count: rig.count, luck: chance(1), errors: rig.spread + 3, ...state.cloud } };
+};
+if (typeof DedicatedWorkerGlobalScope !== "undefined" && globalThis instanceof DedicatedWorkerGlobalScope) {
+  let rig = null;
+  globalThis.onmessage = ({ data: { id, pack, groups } }) => {
+    if (pack) rig = opened(pack);
+    globalThis.postMessage({ id, state: stripped(update(rig, groups)) });
+  };
+}
+
+export { opened, update, revived, dragged, marks, trusted, carried, trustGrid, next, correction, readingOf, dialledOf, allows, within, isPast, farthestOf, beyond };
