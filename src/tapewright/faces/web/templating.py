@@ -15,7 +15,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from starlette.exceptions import HTTPException
 
 from tapewright import __version__
-from tapewright.faces.web.sessions import group_line
+from tapewright.faces.web.sessions import group_line, pin_count
 from tapewright.faces.web.sheet_forms import form_words
 from tapewright.questions.every import shelf
 from tapewright.words.blocks import Mind, Table
@@ -74,5 +74,6 @@ TEMPLATES.filters.update(
     kind=kind,
     form_words=form_words,
     group_line=group_line,
+    pin_count=pin_count,
 )
 TEMPLATES.globals.update(version=__version__, safety=SAFETY, shelf=shelf_links, static=static)
