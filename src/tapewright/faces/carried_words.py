@@ -4,14 +4,13 @@ Holds:  what is told at the range of trust, the next step, a correction, and of 
 Never:  numbers, markup; the script that fills them in (web/static/range.js).
 """
 
-from tapewright.services.carry import CarriedRig
 from tapewright.words.next_shot import FIRST_FAR, MISSES
 from tapewright.words.sight_moves import PAST_LIMIT, WAIT
 
 
-def range_words(carried: CarriedRig) -> dict[str, str]:
+def range_words(probability: float) -> dict[str, str]:
     """Sentences of a page that tells and takes groups without the notebook."""
-    percent = f"{100 * carried.answer.bands.probability:.0f} %"
+    percent = f"{100 * probability:.0f} %"
     return {
         "untrusted": "no distance yet",
         "grey": "calibrate at home",

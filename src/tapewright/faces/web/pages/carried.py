@@ -34,12 +34,9 @@ def carried_page(at: At, rig_id: str) -> Response:
         rig=rig,
         wrong="",
         pack=inert(pack),
-        said=inert(range_words(carried)),
-        unit=at.units.miss,
-        distance=at.units.distance,
+        said=inert(range_words(carried.answer.bands.probability)),
         tape=pack["tape"] is not None,
         pins=len(pack["trusted_m"]),
-        face=True,
     )
 
 

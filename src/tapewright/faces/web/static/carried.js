@@ -651,7 +651,7 @@ const logGamma = (x) => {
 const beyond = (ratio, axes, freedoms) => {
   if (axes === 2) return (1 + (2 * ratio) / freedoms) ** (-0.5 * freedoms);
   const a = 0.5 * freedoms, b = 0.5, x = freedoms / (freedoms + ratio);
-  const fraction = (p, q, y) => {
+  const continued = (p, q, y) => {
     let c = 1, d = 1 / Math.max(1 - ((p + q) * y) / (p + 1), 1e-300), found = d;
     for (let m = 1; m < 400; m += 1) {
       for (const top of [(m * (q - m) * y) / ((p + 2 * m - 1) * (p + 2 * m)), (-(p + m) * (p + q + m) * y) / ((p + 2 * m) * (p + 2 * m + 1))]) {
@@ -665,7 +665,7 @@ const beyond = (ratio, axes, freedoms) => {
   };
   if (x <= 0 || x >= 1) return x <= 0 ? 0 : 1;
   const front = Math.exp(logGamma(a + b) - logGamma(a) - logGamma(b) + a * Math.log(x) + b * Math.log1p(-x));
-  return x < (a + 1) / (a + b + 2) ? (front * fraction(a, b, x)) / a : 1 - (front * fraction(b, a, 1 - x)) / b;
+  return x < (a + 1) / (a + b + 2) ? (front * continued(a, b, x)) / a : 1 - (front * continued(b, a, 1 - x)) / b;
 };
 const scatterOf = (state) => {
   const known = state.rig.pack.scatter;

@@ -61,23 +61,10 @@ const keeps = (key) => {
 };
 const newId = () => [...crypto.getRandomValues(new Uint8Array(10))].map((one) => one.toString(16).padStart(2, "0")).join("");
 
-const atTheRange = async (script, { pack, words, store, weigh }) => {
-  const by = (id) => document.getElementById(id), rig = script.opened(pack);
-  const { unit, unit_m, miss, miss_m } = pack, form = by("group");
-  const digits = miss === "in" ? 1 : 0;
-  const say = (key, values) => fill(words[key], values);
-  const place = (distance_m) => `${Math.round((distance_m / unit_m) * 10) / 10} ${unit}`;
-  const missOf = (m) => `${(Math.abs(m) / miss_m).toFixed(digits)} ${miss}`;
-  const mm = (m, half_m = 0) => (1e3 * m).toFixed(half_m > 5e-4 ? 0 : half_m > 5e-5 ? 1 : 2);
-  const dialOf = (reading_m, pin = 1, half_m = 0) => {
-    const shown = pack.tape && script.dialledOf(rig, reading_m, pin);
-    return pack.tape && shown !== null ? `${(shown / DISTANCES[pack.tape.unit]).toFixed(1)} ${pack.tape.unit}` : `${mm(reading_m, half_m)} mm`;
-  };
-  const counted = (count, one, many) => (count === 1 ? words[one] : say(many, { count }));
-  const made = new Date(pack.made_at).toLocaleDateString();
-  let kept = [], state = script.update(rig, []), home = state, pin = 1, frame = 0;
-
-  /* ---- drawing ---- */
+/* The fan and the tape as drawn beside what is tapped; "was" is the state they are compared with. */
+const pictures = (script, rig, was) => {
+  const { pack } = rig, { unit, unit_m, miss, miss_m } = pack, digits = miss === "in" ? 1 : 0;
+  const [fan, strip] = ["range-fan", "range-strip"].map((id) => document.getElementById(id));
   const shape = (parent, name, attributes, text) => {
     const one = document.createElementNS(SVG, name);
     Object.entries(attributes).forEach(([key, value]) => one.setAttribute(key, value));
@@ -87,8 +74,8 @@ const atTheRange = async (script, { pack, words, store, weigh }) => {
   const last_m = Math.min(pack.curves.far_m, Math.ceil(Math.max(60 * unit_m, pack.wanted_m + 10 * unit_m, (pack.trusted_m[0] || 0) + 20 * unit_m) / (10 * unit_m)) * 10 * unit_m);
   const first_m = 10 * unit_m;
   const even = Array.from({ length: MANY }, (_, n) => first_m + ((last_m - first_m) * n) / (MANY - 1));
-  const drawFan = (shown, trusted_m, isGrey) => {
-    const fan = by("range-fan"), [left, right, top, bottom] = [34, 352, 18, 192];
+  const drawFan = (state, pin, trusted_m) => {
+    const shown = script.marks(state, even, pin), isGrey = state.why.length > 0, [left, right, top, bottom] = [34, 352, 16, 174];
     const most_m = 3 * pack.tolerance_m, x = (d) => left + ((right - left) * (d - first_m)) / (last_m - first_m);
     const y = (up) => 0.5 * (top + bottom) - (Math.max(-1, Math.min(1, up / most_m)) * (bottom - top)) / 2;
     fan.replaceChildren();
@@ -107,31 +94,51 @@ const atTheRange = async (script, { pack, words, store, weigh }) => {
       shape(fan, "text", { class: "end", x: left - 3, y: at + 4 }, `${side > 0 ? "+" : "\u2212"}${(pack.tolerance_m / miss_m).toFixed(digits)}`);
     }
     shape(fan, "text", { x: 2, y: 12 }, miss);
-    shape(fan, "text", { class: "end", x: right, y: 218 }, unit);
+    shape(fan, "text", { class: "end", x: right, y: 198 }, unit);
     if (trusted_m) shape(fan, "line", { class: "trusted", x1: x(trusted_m), x2: x(trusted_m), y1: top, y2: bottom });
   };
-  const drawStrip = (trusted_m) => {
-    const strip = by("range-strip"), tens = [];
+  const drawStrip = (state, pin, trusted_m) => {
+    const tens = [];
     for (let step = 4; 5 * step * unit_m <= last_m + 1e-6; step += 1) tens.push(5 * step);
-    const [now, was] = [state, home].map((one) => script.marks(one, tens.map((step) => step * unit_m), pin));
-    const ends = [was[0].reading_m, was[was.length - 1].reading_m];
+    const [now, before] = [state, was].map((one) => script.marks(one, tens.map((step) => step * unit_m), pin));
+    const ends = [before[0].reading_m, before[before.length - 1].reading_m];
     const x = (reading) => 12 + (336 * (reading - ends[0])) / (ends[1] - ends[0]);
     strip.replaceChildren();
-    shape(strip, "rect", { class: "paper", x: 1, y: 14, width: 358, height: 36 });
+    shape(strip, "rect", { class: "paper", x: 1, y: 8, width: 358, height: 34 });
     now.forEach((one, n) => {
-      const isTen = tens[n] % 10 === 0, at = x(one.reading_m).toFixed(2), then = x(was[n].reading_m).toFixed(2);
-      if (kept.length || now !== was) shape(strip, "line", { class: "was", x1: then, x2: then, y1: 8, y2: 14 });
+      const isTen = tens[n] % 10 === 0, at = x(one.reading_m).toFixed(2), then = x(before[n].reading_m).toFixed(2);
+      shape(strip, "line", { class: "was", x1: then, x2: then, y1: 0, y2: 8 });
       const kind = trusted_m && one.distance_m <= trusted_m + 1e-6 ? "tick" : "tick guess";
-      shape(strip, "line", { class: kind, x1: at, x2: at, y1: 14, y2: isTen ? 32 : 24 });
-      if (isTen) shape(strip, "text", { class: "middle", x: at, y: 45 }, tens[n]);
+      shape(strip, "line", { class: kind, x1: at, x2: at, y1: 8, y2: isTen ? 24 : 17 });
+      if (isTen) shape(strip, "text", { class: "middle", x: at, y: 37 }, tens[n]);
     });
   };
+  return { last_m, draw: (state, pin, trusted_m) => { drawFan(state, pin, trusted_m); drawStrip(state, pin, trusted_m); } };
+};
+
+const atTheRange = async (script, { pack, words, store, weigh, storeTold = "" }) => {
+  const by = (id) => document.getElementById(id), rig = script.opened(pack);
+  const { unit, unit_m, miss, miss_m } = pack, form = by("group");
+  const digits = miss === "in" ? 1 : 0;
+  const say = (key, values) => fill(words[key], values);
+  const place = (distance_m) => `${Math.round((distance_m / unit_m) * 10) / 10} ${unit}`;
+  const missOf = (m) => `${(Math.abs(m) / miss_m).toFixed(digits)} ${miss}`;
+  const mm = (m, half_m = 0) => (1e3 * m).toFixed(half_m > 1e-3 ? 0 : half_m > 1e-4 ? 1 : 2).replace(/^-(0\.?0*)$/, "$1");
+  const dialOf = (reading_m, pin = 1, half_m = 0) => {
+    const shown = pack.tape && script.dialledOf(rig, reading_m, pin);
+    return pack.tape && shown !== null ? `${(shown / DISTANCES[pack.tape.unit]).toFixed(1)} ${pack.tape.unit}` : `${mm(reading_m, half_m)} mm`;
+  };
+  const counted = (count, one, many) => (count === 1 ? words[one] : say(many, { count }));
+  const made = new Date(pack.made_at).toLocaleDateString();
+  let kept = [], state = script.update(rig, []), pin = 1, frame = 0;
+  const { last_m, draw } = pictures(script, rig, state);
+
   const cell = (row, text, kind) => {
     const one = document.createElement(kind ?? "td");
     one.textContent = text;
     row.append(one);
   };
-  const drawMarks = (trusted_m) => {
+  const drawMarks = (state, trusted_m) => {
     const table = by("range-marks"), pins = pack.trusted_m.map((_, n) => n + 1), steps = [];
     by("range-heads").replaceChildren();
     [unit, ...pins.map((one) => (pins.length > 1 ? `pin ${one}` : pack.tape ? `dial ${pack.tape.unit}` : "mm")), `± ${miss}`].forEach((head) => cell(by("range-heads"), head, "th"));
@@ -196,9 +203,8 @@ const atTheRange = async (script, { pack, words, store, weigh }) => {
     by("range-why").hidden = !why.length;
     paragraphs(by("range-why"), why);
     by("range-next").textContent = nextWords(trusted);
-    drawFan(script.marks(state, even, pin), trusted, why.length > 0);
-    drawStrip(trusted);
-    drawMarks(trusted);
+    draw(state, pin, trusted);
+    drawMarks(state, trusted);
     const last = kept.at(-1);
     by("range-turn").hidden = !last;
     if (last) paragraphs(by("range-turn").querySelector("div"), turnWords(last.group));
@@ -217,8 +223,8 @@ const atTheRange = async (script, { pack, words, store, weigh }) => {
       row.append(text, button);
       return row;
     }));
-    if (!kept.length) by("range-kept").innerHTML = "";
     by("range-give").hidden = !kept.length;
+    by("range-text").value = kept.length ? given() : "";
   };
   /* All groups from here, weighed anew: what was told before does not matter. */
   const renew = async () => {
@@ -238,14 +244,11 @@ const atTheRange = async (script, { pack, words, store, weigh }) => {
   };
   const live = () => {
     frame = 0;
-    const { group } = groupFrom(script, rig, fieldsOf());
-    if (!group || script.isPast(group)) { drawFan(script.marks(state, even, pin), script.trusted(state, pin, []), state.why.length > 0); return; }
-    const moved = script.dragged(state, group), before = state;
-    drawFan(script.marks(moved, even, pin), null, moved.why.length > 0);
-    state = moved;
-    drawStrip(null);
-    drawMarks(null);
-    state = before;
+    const { group } = groupFrom(script, rig, fieldsOf()), isMoved = group && !script.isPast(group);
+    if (!isMoved) { tell(); return; }
+    const moved = script.dragged(state, group);
+    draw(moved, pin, null);
+    drawMarks(moved, null);
   };
   const touched = () => { if (!frame) frame = requestAnimationFrame(live); };
   const keep = async (event) => {
@@ -266,27 +269,32 @@ const atTheRange = async (script, { pack, words, store, weigh }) => {
     by("range-told").textContent = words.kept;
     by("range-turn").scrollIntoView({ block: "start" });
   };
+  /* What goes back: to a notebook in its own shape, else a file of shots. */
+  const given = () => (pack.rig_id
+    ? JSON.stringify({ schema: "tapewright.hand-over/1", groups: kept.map((one) => one.handed) })
+    : shotsOf(kept.map((one) => one.group)));
   const saveFile = () => {
-    const isKept = Boolean(pack.rig_id), name = `${pack.rig}-${isKept ? "groups.json" : "shots.csv"}`;
-    const text = isKept
-      ? JSON.stringify({ schema: "tapewright.hand-over/1", groups: kept.map((one) => one.handed) })
-      : shotsOf(kept.map((one) => one.group));
+    const [kind, name] = pack.rig_id ? ["application/json", "groups.json"] : ["text/csv", "shots.csv"];
     const link = document.createElement("a");
-    link.href = `data:${isKept ? "application/json" : "text/csv"};charset=utf-8,${encodeURIComponent(text)}`;
-    link.download = name;
+    link.setAttribute("href", `data:${kind};charset=utf-8,${encodeURIComponent(given())}`);
+    link.download = `${pack.rig}-${name}`;
     link.click();
   };
   /* A file of shots, for a rig that no notebook keeps: on a tape what it showed, else mm. */
-  const shotsOf = (groups) => {
+  function shotsOf(groups) {
     const dialled = pack.tape ? `dialled_${pack.tape.unit}` : "reading_mm";
     const rows = groups.flatMap((group, n) => group.arrows.map((one) => [
       `range${n + 1}`, group.distance_m / unit_m, pack.tape ? script.dialledOf(rig, group.reading_m, group.pin) / DISTANCES[pack.tape.unit] : 1e3 * group.reading_m, group.pin,
       ...[one.right_m, one.up_m].map((m) => (m === null ? "" : +(m / miss_m).toFixed(3))), one.arrows, one.bad ? "bad" : "",
     ].map((value) => (typeof value === "number" ? +value.toFixed(6) : value)).join(",")));
-    return [`group,distance_${unit},${dialled},pin,right_${miss},up_${miss},arrows,called`, ...rows, ""].join("\n");
-  };
+    return [`group,distance_${unit},${dialled},pin,right_${miss},up_${miss},arrows,note`, ...rows, ""].join("\n");
+  }
 
   by("range").hidden = false;
+  by("range-store").hidden = !storeTold;
+  if (storeTold) by("range-store").querySelector("span").textContent = words[storeTold];
+  by("range-again").hidden = storeTold !== "reload";
+  by("range-again").addEventListener("click", () => location.reload());
   by("range-band").textContent = words.band;
   by("range-butt").value = miss === "in" ? "36x36" : "90x90";
   form.hidden = !store;
@@ -294,12 +302,10 @@ const atTheRange = async (script, { pack, words, store, weigh }) => {
   form.addEventListener("input", touched);
   form.addEventListener("tapewright:changed", touched);
   by("range-butt").addEventListener("input", tell);
-  by("board")?.addEventListener("click", touched);
-  by("board")?.addEventListener("pointerup", () => setTimeout(touched));
   by("range-pin")?.addEventListener("input", () => { pin = Number(by("range-pin").value); tell(); });
   by("range-file").addEventListener("click", saveFile);
   await renew();
   return { renew, state: () => state, rig };
 };
 
-export { atTheRange, browserStore, groupFrom, keeps, newId };
+export { atTheRange, pictures, browserStore, groupFrom, keeps, newId };
