@@ -34,6 +34,7 @@ from tapewright.faces.web.pages import (
     house,
     marks,
     on_sight,
+    phone,
     photo,
     plan,
     printed_sheets,
@@ -54,7 +55,7 @@ from tapewright.words.stops import refused_words, withheld_json
 
 PAGES = tuple(one.ROUTER for one in (
     prove, history, archive, entrance, sheet, change, rigs, shoot, groups, photo, plan, marks,
-    printed_sheets, on_sight, printers, field, question, house,
+    printed_sheets, on_sight, printers, field, question, house, phone,
 ))  # fmt: skip
 API = (kept_things.ROUTER, kept_kinds.ROUTER, api_photo.ROUTER, answers.ROUTER)
 LOG = logging.getLogger("tapewright.web")
