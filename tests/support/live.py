@@ -22,7 +22,7 @@ from tapewright.storage.tallies import Tally, tally_row
 UP_S = 120.0
 KINDS = (
     "rig", "session", "group", "calibration", "print", "change", "printer", "job", "house",
-    "tape",
+    "tape", "parked",
 )  # fmt: skip
 OWN = ("blob:", "chrome:", "chrome-extension:")  # the browser's own viewer for PDF
 REFUSED = re.compile(r"Failed to load resource: the server responded with a status of (\d+)")
