@@ -27,6 +27,7 @@ from cryptography.hazmat.primitives.asymmetric.ec import (
     generate_private_key,
 )
 from cryptography.hazmat.primitives.hashes import SHA256
+from cryptography.x509.oid import ExtendedKeyUsageOID, NameOID
 
 from tapewright.ground.errors import BadInput
 
@@ -113,7 +114,7 @@ def _make_authority(folder: Path, names: Sequence[str], now: datetime) -> None:
     """A new authority: it may vouch for these names and private addresses, and for no authority."""
     key, host = _new_key(), _first_name(names)
     called = f"Tapewright at {host[:MOST_NAME]}, {now:%Y-%m-%d}"
-    name = x509.Name([x509.NameAttribute(x509.NameOID.COMMON_NAME, called)])
+    name = x509.Name([x509.NameAttribute(NameOID.COMMON_NAME, called)])
     dns = [x509.DNSName(one) for one in dict.fromkeys(names) if not _is_address(one)]
     own = [ip_address(one) for one in names if _is_address(one)]
     public = [ip_network(one) for one in own if not any(one in private for private in PRIVATE)]
@@ -137,9 +138,9 @@ def _make_leaf(
 ) -> None:
     """A new certificate for the server, with a new key."""
     key = _new_key()
-    server = x509.ExtendedKeyUsage([x509.ExtendedKeyUsageOID.SERVER_AUTH])
+    server = x509.ExtendedKeyUsage([ExtendedKeyUsageOID.SERVER_AUTH])
     issuer = x509.AuthorityKeyIdentifier.from_issuer_public_key(authority_key.public_key())
-    name = x509.Name([x509.NameAttribute(x509.NameOID.COMMON_NAME, _first_name(names)[:64])])
+    name = x509.Name([x509.NameAttribute(NameOID.COMMON_NAME, _first_name(names)[:64])])
     built = (
         _begun(name, key, now, LEAF_DAYS)
         .issuer_name(authority.subject)

@@ -15,6 +15,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from starlette.exceptions import HTTPException
 
 from tapewright import __version__
+from tapewright.faces.web.hand_over import parked_of
 from tapewright.faces.web.sessions import group_line
 from tapewright.faces.web.sheet_forms import form_words
 from tapewright.questions.every import shelf
@@ -75,4 +76,6 @@ TEMPLATES.filters.update(
     form_words=form_words,
     group_line=group_line,
 )
-TEMPLATES.globals.update(version=__version__, safety=SAFETY, shelf=shelf_links, static=static)
+TEMPLATES.globals.update(
+    version=__version__, safety=SAFETY, shelf=shelf_links, static=static, parked=parked_of
+)
