@@ -6,7 +6,7 @@ for private addresses, for nothing else, and a certificate that it renews by its
 
 Holds:  the folder of the two; making and renewing; the authority's file and fingerprint.
 Never:  sockets (serving.py), pages (pages/phone.py); the authority's key leaves its folder nowhere.
-Source: profile of certificates and name constraints, RFC 5280 §4.2; private addresses, RFC 1918,
+Source: form of certificates and name constraints, RFC 5280 §4.2; private addresses, RFC 1918,
         3927, 4193, 4291; at most 397 days for a certificate: what makers of browsers ask of public
         ones (from memory).
 """

@@ -14,16 +14,15 @@ from contextlib import suppress
 from dataclasses import dataclass, replace
 from hashlib import sha256
 from threading import Lock
-from typing import Annotated, Literal, TypeVar
+from typing import Annotated, Literal
 
-from pydantic import Field, ValidationError, field_validator
+from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator
 
 from tapewright.faces.impossible import refuse_impossible
 from tapewright.faces.kept_rigs import setup_now
 from tapewright.faces.kept_tapes import tape_called
 from tapewright.faces.settings import new_id
 from tapewright.faces.web import sessions
-from tapewright.faces.web.api.bodies import Day, Id, Strict
 from tapewright.faces.web.group_form import GroupForm, free_name, next_name, read_group
 from tapewright.faces.web.page_request import PageRequest
 from tapewright.ground.errors import BadInput, EditedMeanwhile, NotKept, TapewrightError
@@ -48,12 +47,19 @@ TRIES = 5  # of a session that others write at the same time
 NO_REASON = "It cannot be read as a group."
 State = Literal["kept", "same", "parked"]
 Text = Annotated[str, Field(max_length=200)]
-Read = TypeVar("Read", bound=Strict)
+Id = Annotated[str, Field(pattern=r"^[0-9a-f]{20}$")]
+Day = Annotated[str, Field(pattern=r"^\d{4}-\d{2}-\d{2}$", json_schema_extra={"format": "date"})]
 
 _ONE_AT_A_TIME = Lock()  # so that two sessions do not choose the same name
 
 
-class HandedGroup(Strict):
+class _Strict(BaseModel):
+    """What is handed over is taken as documented or not at all."""
+
+    model_config = ConfigDict(strict=True, extra="forbid", allow_inf_nan=False)
+
+
+class HandedGroup(_Strict):
     """A group as a phone kept it: what its form said, and what it was shot with."""
 
     id: Id
@@ -80,7 +86,7 @@ class HandedGroup(Strict):
         return sha256(self.text.encode(errors="replace")).hexdigest()[:20]
 
 
-class HandedSession(Strict):
+class HandedSession(_Strict):
     """Groups of one session of a phone."""
 
     groups: list[HandedGroup] = Field(min_length=1, max_length=MOST_GROUPS)
@@ -95,7 +101,7 @@ class HandedSession(Strict):
         return groups
 
 
-class HandedFile(Strict):
+class HandedFile(_Strict):
     """All that a phone has not handed over, as a file or as codes carry it."""
 
     schema_name: Literal["tapewright.hand-over/1"] = Field(alias="schema")
