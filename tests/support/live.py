@@ -85,7 +85,10 @@ class Live:
 def visit(browser, home, refused=(), **how):
     """A page of somebody who visits; only refusals that are told of beforehand may be logged."""
     wrong = []
-    usual = {"viewport": PHONE, "has_touch": True, "reduced_motion": "reduce"}
+    usual = {
+        "viewport": PHONE, "has_touch": True, "reduced_motion": "reduce",
+        "service_workers": "block",  # a page is looked at as the notebook sends it
+    }  # fmt: skip
     context = browser.new_context(base_url=home, **(usual | how))
     context.set_default_timeout(PATIENCE_MS)
     page = context.new_page()

@@ -47,6 +47,16 @@ def static(name: str) -> str:
     return f"/static/{name}?{sha256(STATIC[name]).hexdigest()[:10]}"
 
 
+@cache
+def app_version() -> str:
+    """Version of all that a browser may keep: another one when any page's looks change."""
+    whole = sha256(__version__.encode())
+    sheets = {path.name: path.read_bytes() for path in (HERE / "templates").rglob("*.html")}
+    for _, content in (*sorted(STATIC.items()), *sorted(sheets.items())):
+        whole.update(content)
+    return f"{__version__}-{whole.hexdigest()[:10]}"
+
+
 def kind(block: object) -> str:
     """Kind of a block: ``table``, ``mind`` or ``text``."""
     return "table" if isinstance(block, Table) else "mind" if isinstance(block, Mind) else "text"
