@@ -278,6 +278,8 @@ SAMPLE = {
         --no-browser --port 8671 --lan --name bows.example --workers 2 --trusted-proxy 127.0.0.1 --notebook notes.db
         --no-browser --port 8671 --lan --name bows.example --new-passcode --notebook notes.db
         --no-browser --port 8671 --lan --name bows.example --notebook notes.db
+        --no-browser --port 8671 --https --notebook notes.db
+        --no-browser --port 8671 --https --new-authority --notebook notes.db
         --name "no name"
         --trusted-proxy nowhere
     """,

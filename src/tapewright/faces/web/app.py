@@ -19,7 +19,7 @@ from starlette.requests import ClientDisconnect
 from starlette.routing import Match
 
 from tapewright import __version__
-from tapewright.faces.web.api import answers, carried, kept_kinds, kept_things
+from tapewright.faces.web.api import answers, carried, handed, kept_kinds, kept_things
 from tapewright.faces.web.api import photo as api_photo
 from tapewright.faces.web.api.addresses import describe
 from tapewright.faces.web.background import Background
@@ -30,10 +30,12 @@ from tapewright.faces.web.pages import (
     entrance,
     field,
     groups,
+    hand_over,
     history,
     house,
     marks,
     on_sight,
+    phone,
     photo,
     plan,
     printed_sheets,
@@ -55,10 +57,11 @@ from tapewright.words.stops import refused_words, withheld_json
 
 PAGES = tuple(one.ROUTER for one in (
     prove, history, archive, entrance, sheet, change, rigs, shoot, groups, photo, plan, marks,
-    printed_sheets, on_sight, printers, field, question, house, carried_page,
+    printed_sheets, on_sight, printers, field, question, house, phone, hand_over, carried_page,
 ))  # fmt: skip
 API = (
-    kept_things.ROUTER, kept_kinds.ROUTER, api_photo.ROUTER, answers.ROUTER, carried.ROUTER,
+    kept_things.ROUTER, kept_kinds.ROUTER, api_photo.ROUTER, answers.ROUTER, handed.ROUTER,
+    carried.ROUTER,
 )  # fmt: skip
 LOG = logging.getLogger("tapewright.web")
 STATUS: tuple[tuple[type[Exception], HTTPStatus], ...] = (

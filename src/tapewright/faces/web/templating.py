@@ -15,6 +15,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from starlette.exceptions import HTTPException
 
 from tapewright import __version__
+from tapewright.faces.web.hand_over import parked_of
 from tapewright.faces.web.sessions import group_line, pin_count
 from tapewright.faces.web.sheet_forms import form_words
 from tapewright.questions.every import shelf
@@ -44,6 +45,16 @@ async def static_file(name: str) -> Response:
 def static(name: str) -> str:
     """Address of a static file, which changes with its content."""
     return f"/static/{name}?{sha256(STATIC[name]).hexdigest()[:10]}"
+
+
+@cache
+def app_version() -> str:
+    """Version of all that a browser may keep: another one when any page's looks change."""
+    whole = sha256(__version__.encode())
+    sheets = {path.name: path.read_bytes() for path in (HERE / "templates").rglob("*.html")}
+    for _, content in (*sorted(STATIC.items()), *sorted(sheets.items())):
+        whole.update(content)
+    return f"{__version__}-{whole.hexdigest()[:10]}"
 
 
 def kind(block: object) -> str:
@@ -76,4 +87,6 @@ TEMPLATES.filters.update(
     group_line=group_line,
     pin_count=pin_count,
 )
-TEMPLATES.globals.update(version=__version__, safety=SAFETY, shelf=shelf_links, static=static)
+TEMPLATES.globals.update(
+    version=__version__, safety=SAFETY, shelf=shelf_links, static=static, parked=parked_of
+)
