@@ -6,6 +6,7 @@ Never:  formulas, addresses; what the script does with it (web/static/carried.js
 """
 
 import base64
+import json
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -71,6 +72,22 @@ def _tape(tape: Tape | None) -> dict[str, Any] | None:
     return {"name": tape.name, "unit": tape.unit, "white_m": tape.white_m, "pins": pins}
 
 
+def script_text(value: dict[str, Any]) -> str:
+    """JSON that cannot end the element it stands in, as a name might."""
+    text = json.dumps(value, separators=(",", ":"), ensure_ascii=False, allow_nan=False)
+    return text.replace("<", "\\u003c")
+
+
+def units_here(units: Units) -> dict[str, Any]:
+    """Units in which a pack is told; a page may put its own in their place."""
+    return {
+        "unit": units.distance,
+        "unit_m": UNITS[units.distance].factor,
+        "miss": units.miss,
+        "miss_m": UNITS[units.miss].factor,
+    }
+
+
 def carried_json(
     carried: CarriedRig, units: Units, made_at: datetime, origin: Origin | None = None
 ) -> dict[str, Any]:
@@ -90,10 +107,7 @@ def carried_json(
         "setup": origin.setup,
         "made_at": made_at.isoformat(timespec="seconds"),
         "fingerprint": answer.fingerprint,
-        "unit": units.distance,
-        "unit_m": UNITS[units.distance].factor,
-        "miss": units.miss,
-        "miss_m": UNITS[units.miss].factor,
+        **units_here(units),
         "probability": answer.bands.probability,
         "tolerance_m": rig.archer.tolerance_m,
         "is_shot": not answer.posterior.is_set_by_eye,

@@ -61,6 +61,16 @@ def range_words(probability: float) -> dict[str, str]:
         "arrows": "{count} arrows",
         "missed": "{count} past the butt",
         "take_out": "Take it out",
+        "leave_out": "Leave it out here",
+        "count_in": "Count it here",
+        "to_right": "right",
+        "to_left": "left",
+        "not_here": "The notebook counts a group with a slope, wind or other air; it is not "
+        "counted here.",
+        "not_counted": "{distance}: with a slope, wind or other air, which the notebook counts; "
+        "not counted here",
+        "not_read": "{distance}: not counted here",
+        "left_out": " (left out here)",
         "band": f"Shaded: where the arrow may land when the mark is dialled; {percent} hold the "
         "truth. Broken lines: the tolerance.",
         "no_number": "Write a number.",
@@ -70,11 +80,7 @@ def range_words(probability: float) -> dict[str, str]:
         "no_arrow": "Tap or write where an arrow hit, or how many went past the butt.",
         "no_store": "This browser does not keep what it writes, so this page only shows. Write "
         "your groups down elsewhere.",
-        "trying": "Looking whether this browser keeps what it writes …",
         "reload": "Load this page again once: then it is known whether this browser keeps what it "
         "writes.",
         "kept": "Kept in this browser.",
-        "none": "No group here yet.",
-        "yd": "yd",
-        "m": "m",
     }

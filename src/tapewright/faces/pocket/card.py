@@ -6,7 +6,6 @@ Never:  formulas, sentences, markup (card.html).
 
 import base64
 import hashlib
-import json
 from functools import cache
 from html import escape
 from importlib.resources import files
@@ -16,6 +15,7 @@ from typing import Any
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
+from tapewright.faces.carried_json import script_text
 from tapewright.faces.carried_words import range_words
 from tapewright.faces.pocket import words
 from tapewright.ground.units import YARD_M
@@ -230,11 +230,12 @@ def pocket_page(
         policy=page_policy(),
         style=_part("card.css"),
         script=_script(),
-        numbers=_inert(card_numbers(card, units)),
-        pack="" if pack is None else _inert(pack),
-        said=_inert(range_words(card.answer.bands.probability)),
+        numbers=script_text(card_numbers(card, units)),
+        pack="" if pack is None else script_text(pack),
+        said=script_text(range_words(card.answer.bands.probability)),
         units=units,
         tape=card.answer.tape is not None,
+        has_form=True,
         rig=card.answer.rig.name,
         words=words,
         pins=len(card.pins),
@@ -242,12 +243,6 @@ def pocket_page(
         safety=safety_of(card.answer.rig),
         about=words.about_lines(card, units, date),
     )
-
-
-def _inert(value: dict[str, Any]) -> str:
-    """JSON that cannot end the element it stands in, as a name might."""
-    text = json.dumps(value, separators=(",", ":"), ensure_ascii=False)
-    return text.replace("<", "\\u003c")
 
 
 def _part(name: str) -> str:

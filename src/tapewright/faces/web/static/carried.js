@@ -530,21 +530,27 @@ const share = (sorted, part) => {
   const at = part * (sorted.length - 1), here = Math.min(Math.floor(at), sorted.length - 2);
   return sorted[here] + (at - here) * (sorted[here + 1] - sorted[here]);
 };
-const columnOf = (cloud, distance_m, pin) => {
-  const at = basis(cloud.rig, distance_m, pin), column = new Float64Array(cloud.count);
-  for (let draw = 0; draw < cloud.count; draw += 1) column[draw] = markOf(cloud, at, draw);
+const columnOf = (cloud, distance_m, pin, every = 1) => {
+  const at = basis(cloud.rig, distance_m, pin), column = new Float64Array(Math.floor(cloud.count / every));
+  for (let n = 0; n < column.length; n += 1) column[n] = markOf(cloud, at, n * every);
   return column;
 };
 const meanGain = (cloud, at) => meanOf(cloud, (draw) => gainOf(cloud, at, draw));
-/* Marks of a pin with their bands, in reading and as impact at the target, (8.6). */
-const marks = (state, distances_m, pin = 1, drawn = null) => distances_m.map((distance_m) => {
-  const { cloud, rig } = state, column = columnOf(cloud, distance_m, pin), tail = 0.5 * (1 - rig.pack.probability);
+/* Marks of a pin with their bands, in reading and as impact at the target, (8.6); for the eye every
+   other draw will do. */
+const marks = (state, distances_m, pin = 1, drawn = null, every = 1) => distances_m.map((distance_m) => {
+  const { cloud, rig } = state, column = columnOf(cloud, distance_m, pin, every), tail = 0.5 * (1 - rig.pack.probability);
   const sorted = column.slice().sort();
   const [low_m, reading_m, high_m] = [tail, 0.5, 1 - tail].map((part) => share(sorted, part));
   const gain = meanGain(cloud, basis(rig, distance_m, pin));
   const hits = [low_m, high_m].map((end) => (reading_m - end) * gain);
   if (drawn) drawn.push(column);
   return { distance_m, reading_m, low_m, high_m, gain, impact_low_m: Math.min(...hits), impact_high_m: Math.max(...hits) };
+});
+/* The same without bands, by means: for a drawing that moves. */
+const middles = (state, distances_m, pin = 1) => distances_m.map((distance_m) => {
+  const at = basis(state.rig, distance_m, pin);
+  return { distance_m, reading_m: meanOf(state.cloud, (draw) => markOf(state.cloud, at, draw)) };
 });
 const allows = (rig, reading_m) => {
   const { direction, far_reading_m, near_reading_m } = rig.pack.sight, run = direction * reading_m;
@@ -776,4 +782,4 @@ if (typeof DedicatedWorkerGlobalScope !== "undefined" && globalThis instanceof D
   };
 }
 
-export { opened, update, revived, dragged, marks, trusted, carried, trustGrid, next, correction, readingOf, dialledOf, allows, within, isPast, farthestOf, beyond };
+export { opened, update, revived, dragged, marks, middles, trusted, carried, trustGrid, next, correction, readingOf, dialledOf, allows, within, isPast, farthestOf, beyond };

@@ -1,8 +1,8 @@
 /* At the range: what a rig that goes along tells, and the groups it takes, without the notebook.
    Holds: the page's fields, drawings and sentences; groups kept in this browser, in the shape in which
    a notebook takes them over. Never: what groups mean (carried.js), words of its own.
-   Whoever has a better store hands one over: all(), add(group), remove(id), each a promise. */
-const MANY = 24, SVG = "http://www.w3.org/2000/svg";
+   A store has all(), and add(group) and remove(id) or leaveOut(id, whether), each a promise. */
+const MANY = 24, EVERY = 3, SVG = "http://www.w3.org/2000/svg";
 const fill = (text, values = {}) => text.replace(/\{(\w+)\}/g, (_, key) => values[key] ?? "");
 const numberOf = (text) => {
   const plain = (text ?? "").trim().replace(",", ".").replace("\u2212", "-");
@@ -37,6 +37,8 @@ const groupFrom = (script, rig, fields) => {
   if (fields.here) arrows.push({ right_m: 0, up_m: 0, arrows: numberOf(fields.mark_arrows) || 3, bad: false });
   const missed = numberOf(fields.missed) || 0;
   if (!arrows.length && !missed) return { wrong: "no_arrow" };
+  const isElsewhere = numberOf(fields.slope) || ["crosswind", "temperature", "air"].some((name) => (fields[name] ?? "").trim());
+  if (isElsewhere) return { wrong: "not_here" };
   return { group: { distance_m: far.value, reading_m, pin, arrows, missed } };
 };
 
@@ -74,8 +76,8 @@ const pictures = (script, rig, was) => {
   const last_m = Math.min(pack.curves.far_m, Math.ceil(Math.max(60 * unit_m, pack.wanted_m + 10 * unit_m, (pack.trusted_m[0] || 0) + 20 * unit_m) / (10 * unit_m)) * 10 * unit_m);
   const first_m = 10 * unit_m;
   const even = Array.from({ length: MANY }, (_, n) => first_m + ((last_m - first_m) * n) / (MANY - 1));
-  const drawFan = (state, pin, trusted_m) => {
-    const shown = script.marks(state, even, pin), isGrey = state.why.length > 0, [left, right, top, bottom] = [34, 352, 16, 174];
+  const drawFan = (state, pin, trusted_m, every) => {
+    const shown = script.marks(state, even, pin, null, every), isGrey = state.why.length > 0, [left, right, top, bottom] = [34, 352, 16, 174];
     const most_m = 3 * pack.tolerance_m, x = (d) => left + ((right - left) * (d - first_m)) / (last_m - first_m);
     const y = (up) => 0.5 * (top + bottom) - (Math.max(-1, Math.min(1, up / most_m)) * (bottom - top)) / 2;
     fan.replaceChildren();
@@ -97,10 +99,12 @@ const pictures = (script, rig, was) => {
     shape(fan, "text", { class: "end", x: right, y: 198 }, unit);
     if (trusted_m) shape(fan, "line", { class: "trusted", x1: x(trusted_m), x2: x(trusted_m), y1: top, y2: bottom });
   };
+  const tens = [];
+  for (let step = 4; 5 * step * unit_m <= last_m + 1e-6; step += 1) tens.push(5 * step);
+  const middles = (state, pin) => script.middles(state, tens.map((step) => step * unit_m), pin);
+  const stood = [];
   const drawStrip = (state, pin, trusted_m) => {
-    const tens = [];
-    for (let step = 4; 5 * step * unit_m <= last_m + 1e-6; step += 1) tens.push(5 * step);
-    const [now, before] = [state, was].map((one) => script.marks(one, tens.map((step) => step * unit_m), pin));
+    const now = middles(state, pin), before = (stood[pin] ??= middles(was, pin));
     const ends = [before[0].reading_m, before[before.length - 1].reading_m];
     const x = (reading) => 12 + (336 * (reading - ends[0])) / (ends[1] - ends[0]);
     strip.replaceChildren();
@@ -113,14 +117,16 @@ const pictures = (script, rig, was) => {
       if (isTen) shape(strip, "text", { class: "middle", x: at, y: 37 }, tens[n]);
     });
   };
-  return { last_m, draw: (state, pin, trusted_m) => { drawFan(state, pin, trusted_m); drawStrip(state, pin, trusted_m); } };
+  return { last_m, draw: (state, pin, trusted_m, every = 1) => { drawFan(state, pin, trusted_m, every); drawStrip(state, pin, trusted_m); } };
 };
 
-const atTheRange = async (script, { pack, words, store, weigh, storeTold = "" }) => {
+const atTheRange = async (script, { pack, words, store, weigh, form = null, storeTold = "" }) => {
   const by = (id) => document.getElementById(id), rig = script.opened(pack);
-  const { unit, unit_m, miss, miss_m } = pack, form = by("group");
+  const { unit, unit_m, miss, miss_m } = pack, own = form ? null : by("group"), fields = form ?? own;
   const digits = miss === "in" ? 1 : 0;
   const say = (key, values) => fill(words[key], values);
+  const set = (id, text) => { if (by(id)) by(id).textContent = text; };
+  const show = (id, isShown) => { if (by(id)) by(id).hidden = !isShown; };
   const place = (distance_m) => `${Math.round((distance_m / unit_m) * 10) / 10} ${unit}`;
   const missOf = (m) => `${(Math.abs(m) / miss_m).toFixed(digits)} ${miss}`;
   const mm = (m, half_m = 0) => (1e3 * m).toFixed(half_m > 1e-3 ? 0 : half_m > 1e-4 ? 1 : 2).replace(/^-(0\.?0*)$/, "$1");
@@ -130,7 +136,7 @@ const atTheRange = async (script, { pack, words, store, weigh, storeTold = "" })
   };
   const counted = (count, one, many) => (count === 1 ? words[one] : say(many, { count }));
   const made = new Date(pack.made_at).toLocaleDateString();
-  let kept = [], state = script.update(rig, []), pin = 1, frame = 0;
+  let kept = [], state = script.update(rig, []), pin = 1, frame = 0, trusted = null;
   const { last_m, draw } = pictures(script, rig, state);
 
   const cell = (row, text, kind) => {
@@ -138,19 +144,20 @@ const atTheRange = async (script, { pack, words, store, weigh, storeTold = "" })
     one.textContent = text;
     row.append(one);
   };
-  const drawMarks = (state, trusted_m) => {
+  const drawMarks = (told, trusted_m) => {
     const table = by("range-marks"), pins = pack.trusted_m.map((_, n) => n + 1), steps = [];
+    if (!table) return;
     by("range-heads").replaceChildren();
     [unit, ...pins.map((one) => (pins.length > 1 ? `pin ${one}` : pack.tape ? `dial ${pack.tape.unit}` : "mm")), `± ${miss}`].forEach((head) => cell(by("range-heads"), head, "th"));
     for (let step = 10; step * unit_m <= last_m + 1e-6; step += step < 30 ? 5 : 10) steps.push(step);
-    const columns = pins.map((one) => script.marks(state, steps.map((step) => step * unit_m), one));
+    const columns = pins.map((one) => script.marks(told, steps.map((step) => step * unit_m), one));
     table.replaceChildren();
     steps.forEach((step, n) => {
       const row = document.createElement("tr"), one = columns[0][n];
       row.className = !trusted_m || step * unit_m > trusted_m + 1e-6 ? "faint" : "";
       cell(row, step, "th");
       columns.forEach((marks, at) => {
-        const { reading_m, low_m, high_m } = marks[n], text = state.is_zeroed ? dialOf(reading_m, at + 1, 0.5 * (high_m - low_m)) : "—";
+        const { reading_m, low_m, high_m } = marks[n], text = told.is_zeroed ? dialOf(reading_m, at + 1, 0.5 * (high_m - low_m)) : "—";
         cell(row, script.allows(rig, reading_m) ? text.replace(/ (mm|yd|m)$/, "") : "✕");
       });
       cell(row, `±${((0.5 * (one.impact_high_m - one.impact_low_m)) / miss_m).toFixed(digits || 1)}`);
@@ -169,104 +176,118 @@ const atTheRange = async (script, { pack, words, store, weigh, storeTold = "" })
     right_m === null ? "" : say(right_m < 0 ? "left" : "right", { miss: missOf(right_m) }),
   ].filter(Boolean).join(words.and);
   const clickWords = (clicks) => (clicks === null ? "" : Math.abs(clicks) === 1 ? words.one_click : say("clicks", { count: Math.abs(clicks) }));
-  const turnWords = (group) => {
+  const turnWords = (told, group) => {
     if (script.isPast(group)) return [words.past];
-    const move = script.correction(state, group), lines = [say("hit", { where: sideWords(move.right.miss_m, move.up.miss_m) })];
+    const move = script.correction(told, group), lines = [say("hit", { where: sideWords(move.right.miss_m, move.up.miss_m) })];
     if (!move.up.shift_m && !move.right.shift_m) return [...lines, words.wait];
     if (move.up.shift_m) lines.push(say("turn", { way: words[move.pin_up > 0 ? "up" : "down"], mark: dialOf(move.reading_m, group.pin, move.half_m), was: dialOf(group.reading_m, group.pin), clicks: clickWords(move.reading_clicks) }));
     else lines.push(say("leave", { axis: words.elevation }));
-    if (move.right.shift_m) lines.push(say("turn_side", { way: move.pin_right_m > 0 ? "right" : "left", by: mm(Math.abs(move.pin_right_m), move.right_half_m), clicks: clickWords(move.right_clicks) }));
+    if (move.right.shift_m) lines.push(say("turn_side", { way: words[move.pin_right_m > 0 ? "to_right" : "to_left"], by: mm(Math.abs(move.pin_right_m), move.right_half_m), clicks: clickWords(move.right_clicks) }));
     if (move.is_past_limit) lines.push(words.past_limit);
     return lines;
   };
-  const nextWords = (trusted_m) => {
-    const one = script.next(state, butt(), pack.wanted_m, trusted_m);
-    by("range-safe").textContent = one.kind === "shoot" && !one.is_first ? words.safe : "";
-    if (one.kind !== "shoot") return say(`next_${one.kind}`, { wanted: place(pack.wanted_m), distance: one.distance_m ? place(one.distance_m) : "" });
-    const { mark, distance_m, arrows, chance } = one, half_m = 0.5 * (mark.high_m - mark.low_m);
-    const dial = state.is_zeroed ? say("next_dial", { mark: dialOf(mark.reading_m, 1, half_m) }) : words.next_by_eye;
-    return say(one.is_first ? "next_first" : "next", { distance: place(distance_m), arrows, dial, chance: `${Math.floor(100 * chance)} %` });
+  const tellNext = () => {
+    if (!by("range-next")) return;
+    const one = script.next(state, butt(), pack.wanted_m, trusted), isShot = one.kind === "shoot", link = by("range-shoot");
+    set("range-safe", isShot && !one.is_first ? words.safe : "");
+    if (link) link.hidden = !isShot || Boolean(own);
+    if (!isShot) {
+      set("range-next", say(`next_${one.kind}`, { wanted: place(pack.wanted_m), distance: one.distance_m ? place(one.distance_m) : "" }));
+      return;
+    }
+    const { mark, distance_m, arrows, chance } = one, half_m = 0.5 * (mark.high_m - mark.low_m), dialled = dialOf(mark.reading_m, 1, half_m);
+    const dial = state.is_zeroed ? say("next_dial", { mark: dialled }) : words.next_by_eye;
+    set("range-next", say(one.is_first ? "next_first" : "next", { distance: place(distance_m), arrows, dial, chance: `${Math.floor(100 * chance)} %` }));
+    if (link) {
+      const asked = new URLSearchParams({ distance: place(distance_m), ...(state.is_zeroed && { reading: dialled }) });
+      link.setAttribute("href", `/rigs/${pack.rig_id}/groups/new?${asked}`);
+    }
   };
-  const paragraphs = (parent, lines) => {
-    parent.replaceChildren(...lines.map((text) => {
-      const one = document.createElement("p");
-      one.textContent = text;
-      return one;
-    }));
+  const paragraphs = (id, lines) => by(id).replaceChildren(...lines.map((text) => {
+    const one = document.createElement("p");
+    one.textContent = text;
+    return one;
+  }));
+  const tellTurn = (told, group) => {
+    show("range-turn", Boolean(group));
+    if (group) paragraphs("range-turned", turnWords(told, group));
   };
   const tell = () => {
-    const trusted = script.trusted(state, pin), why = state.why.map((one) => words[one]);
-    by("range-far").textContent = why.length ? words.grey : trusted ? place(trusted) : words.untrusted;
+    const why = state.why.map((one) => words[one]), count = counting().length;
+    trusted = script.trusted(state, pin);
+    set("range-far", why.length ? words.grey : trusted ? place(trusted) : words.untrusted);
     by("range").classList.toggle("grey", why.length > 0);
-    const groups = counted(kept.length, "group", "groups");
-    by("range-standing").textContent = say(kept.length ? "provisional" : "carried", { made, groups });
-    by("range-why").hidden = !why.length;
-    paragraphs(by("range-why"), why);
-    by("range-next").textContent = nextWords(trusted);
+    set("range-standing", say(count ? "provisional" : "carried", { made, groups: counted(count, "group", "groups") }));
+    show("range-why", why.length);
+    paragraphs("range-why", why);
+    tellNext();
     draw(state, pin, trusted);
     drawMarks(state, trusted);
-    const last = kept.at(-1);
-    by("range-turn").hidden = !last;
-    if (last) paragraphs(by("range-turn").querySelector("div"), turnWords(last.group));
+    tellTurn(state, counting().at(-1)?.group);
   };
-  const lineOf = ({ group }) => {
+  const counting = () => kept.filter((one) => one.group && !one.handed.is_left_out);
+  const lineOf = ({ handed, group, wrong }) => {
+    if (!group) return say(wrong === "not_here" ? "not_counted" : "not_read", { distance: handed.fields.distance ?? "" });
     const seen = group.arrows.filter((one) => !one.bad).reduce((sum, one) => sum + one.arrows, 0);
     const arrows = [counted(seen, "arrow", "arrows"), ...(group.missed ? [say("missed", { count: group.missed })] : [])].join(", ");
-    return say("line", { distance: place(group.distance_m), mark: dialOf(group.reading_m, group.pin), arrows });
+    return say("line", { distance: place(group.distance_m), mark: dialOf(group.reading_m, group.pin), arrows }) + (handed.is_left_out ? words.left_out : "");
   };
   const list = () => {
-    by("range-kept").replaceChildren(...kept.map((one) => {
-      const row = document.createElement("li"), text = document.createElement("span"), button = document.createElement("button");
+    by("range-kept")?.replaceChildren(...kept.map((one) => {
+      const row = document.createElement("li"), text = document.createElement("span"), button = document.createElement("button"), isLeft = Boolean(one.handed.is_left_out);
       text.textContent = lineOf(one);
-      Object.assign(button, { type: "button", className: "quiet", textContent: words.take_out });
-      button.addEventListener("click", async () => { await store.remove(one.handed.id); await renew(); });
-      row.append(text, button);
+      Object.assign(button, { type: "button", className: "quiet", textContent: store.remove ? words.take_out : isLeft ? words.count_in : words.leave_out });
+      button.addEventListener("click", async () => {
+        await (store.remove ? store.remove(one.handed.id) : store.leaveOut(one.handed.id, !isLeft));
+        await renew();
+      });
+      row.append(text, ...(one.group ? [button] : []));
       return row;
     }));
-    by("range-give").hidden = !kept.length;
-    by("range-text").value = kept.length ? given() : "";
+    show("range-give", kept.length);
+    if (by("range-text")) by("range-text").value = kept.length ? given() : "";
   };
   /* All groups from here, weighed anew: what was told before does not matter. */
   const renew = async () => {
     const all = store ? await store.all() : [];
-    kept = all.map((handed) => ({ handed, group: groupFrom(script, rig, handed.fields).group })).filter((one) => one.group);
-    const groups = kept.map((one) => one.group);
+    kept = all.map((handed) => ({ handed, ...groupFrom(script, rig, handed.fields) }));
+    const groups = counting().map((one) => one.group);
     state = weigh ? await weigh(groups) : script.update(rig, groups);
     list();
     tell();
   };
 
   /* ---- what is touched ---- */
-  const fieldsOf = () => {
-    const found = Object.fromEntries(new FormData(form));
+  const said = () => {
+    const found = Object.fromEntries(new FormData(fields));
     const withUnit = (text, name) => (/[a-z]/i.test(text) || !text.trim() ? text : `${text.trim()} ${name}`);
-    return { ...found, distance: withUnit(found.distance, unit), reading: withUnit(found.reading, pack.tape ? pack.tape.unit : "mm") };
+    return own ? { ...found, distance: withUnit(found.distance, unit), reading: withUnit(found.reading, pack.tape ? pack.tape.unit : "mm") } : found;
   };
   const live = () => {
     frame = 0;
-    const { group } = groupFrom(script, rig, fieldsOf()), isMoved = group && !script.isPast(group);
-    if (!isMoved) { tell(); return; }
+    const { group } = groupFrom(script, rig, said());
+    if (!group || script.isPast(group)) { draw(state, pin, trusted); drawMarks(state, trusted); return; }
     const moved = script.dragged(state, group);
-    draw(moved, pin, null);
-    drawMarks(moved, null);
+    draw(moved, pin, trusted, EVERY);
+    drawMarks(moved, trusted);
+    if (form && document.documentElement.dataset.carried) tellTurn(moved, group);
   };
   const touched = () => { if (!frame) frame = requestAnimationFrame(live); };
   const keep = async (event) => {
     event.preventDefault();
-    const fields = fieldsOf(), { group, wrong } = groupFrom(script, rig, fields);
-    by("range-wrong").textContent = wrong ? say(wrong, { unit, near: place(pack.curves.near_m), far: place(pack.curves.far_m) }) : "";
+    const filled = said(), { group, wrong } = groupFrom(script, rig, filled);
+    set("range-wrong", wrong ? say(wrong, { unit, near: place(pack.curves.near_m), far: place(pack.curves.far_m) }) : "");
     if (!group) return;
     const now = new Date(), day = new Date(now - 6e4 * now.getTimezoneOffset()).toISOString().slice(0, 10);
     const part = kept.find((one) => one.handed.shot_on === day)?.handed.part ?? newId();
     await store.add({
       id: newId(), rig: pack.rig_id, rig_name: pack.rig, rig_number: pack.rig_number, tape: pack.tape?.name ?? "",
-      units: unit === "yd" ? "imperial" : "metric", shot_on: day, kept_at: now.toISOString(), part, session: "", seen: 0, fields,
+      units: unit === "yd" ? "imperial" : "metric", shot_on: day, kept_at: now.toISOString(), part, session: "", seen: 0, fields: filled,
     });
-    for (const one of form.querySelectorAll("input")) if (one.type === "checkbox") one.checked = false; else one.value = "";
-    form.dispatchEvent(new Event("tapewright:filled"));
+    for (const one of own.querySelectorAll("input")) if (one.type === "checkbox") one.checked = false; else one.value = "";
     by("rows").dispatchEvent(new Event("input", { bubbles: true }));
     await renew();
-    by("range-told").textContent = words.kept;
+    set("range-told", words.kept);
     by("range-turn").scrollIntoView({ block: "start" });
   };
   /* What goes back: to a notebook in its own shape, else a file of shots. */
@@ -281,30 +302,35 @@ const atTheRange = async (script, { pack, words, store, weigh, storeTold = "" })
     link.click();
   };
   /* A file of shots, for a rig that no notebook keeps: on a tape what it showed, else mm. */
-  function shotsOf(groups) {
-    const dialled = pack.tape ? `dialled_${pack.tape.unit}` : "reading_mm";
-    const rows = groups.flatMap((group, n) => group.arrows.map((one) => [
-      `range${n + 1}`, group.distance_m / unit_m, pack.tape ? script.dialledOf(rig, group.reading_m, group.pin) / DISTANCES[pack.tape.unit] : 1e3 * group.reading_m, group.pin,
-      ...[one.right_m, one.up_m].map((m) => (m === null ? "" : +(m / miss_m).toFixed(3))), one.arrows, one.bad ? "bad" : "",
-    ].map((value) => (typeof value === "number" ? +value.toFixed(6) : value)).join(",")));
-    return [`group,distance_${unit},${dialled},pin,right_${miss},up_${miss},arrows,note`, ...rows, ""].join("\n");
-  }
+  const shotsOf = (groups) => {
+    const head = ["group", `distance_${unit}`, pack.tape ? `dialled_${pack.tape.unit}` : "reading_mm", "pin", `right_${miss}`, `up_${miss}`, "arrows", "note"];
+    const dialled = ({ reading_m, pin: of }) => (pack.tape ? script.dialledOf(rig, reading_m, of) / DISTANCES[pack.tape.unit] : 1e3 * reading_m);
+    const plain = (value) => (typeof value === "number" ? +value.toFixed(6) : value ?? "");
+    const away = (m) => (m === null ? "" : m / miss_m);
+    const rows = groups.flatMap((group, n) => [
+      ...group.arrows.map((one) => [away(one.right_m), away(one.up_m), one.arrows, one.bad ? "bad" : ""]),
+      ...Array.from({ length: group.missed }, () => ["", "", 1, "missed"]),
+    ].map((row) => [`range${n + 1}`, group.distance_m / unit_m, dialled(group), group.pin, ...row].map(plain).join(",")));
+    return [head.join(","), ...rows, ""].join("\n");
+  };
 
-  by("range").hidden = false;
-  by("range-store").hidden = !storeTold;
+  show("range", true);
+  show("range-store", storeTold);
   if (storeTold) by("range-store").querySelector("span").textContent = words[storeTold];
-  by("range-again").hidden = storeTold !== "reload";
-  by("range-again").addEventListener("click", () => location.reload());
-  by("range-band").textContent = words.band;
-  by("range-butt").value = miss === "in" ? "36x36" : "90x90";
-  form.hidden = !store;
-  form.addEventListener("submit", keep);
-  form.addEventListener("input", touched);
-  form.addEventListener("tapewright:changed", touched);
-  by("range-butt").addEventListener("input", tell);
+  show("range-again", storeTold === "reload");
+  by("range-again")?.addEventListener("click", () => location.reload());
+  set("range-band", words.band);
+  if (by("range-butt")) by("range-butt").value = miss === "in" ? "36x36" : "90x90";
+  by("range-butt")?.addEventListener("input", tellNext);
   by("range-pin")?.addEventListener("input", () => { pin = Number(by("range-pin").value); tell(); });
-  by("range-file").addEventListener("click", saveFile);
+  by("range-file")?.addEventListener("click", saveFile);
+  if (own) {
+    own.hidden = !store;
+    own.addEventListener("submit", keep);
+  }
+  ["input", "change", "tapewright:changed"].forEach((name) => fields?.addEventListener(name, touched));
   await renew();
+  if (form) live();
   return { renew, state: () => state, rig };
 };
 
