@@ -385,7 +385,7 @@ def test_two_hundred_hand_overs_with_answers_lost_repeated_and_crossed(client, n
         for _ in range(chance.randint(1, 4)):
             number += 1
             one = group(
-                rig_id, number, part=f"{session:020x}", shot_on=f"2031-05-{1 + session % 28:02}"
+                rig_id, number, part=f"5e55{session:016x}", shot_on=f"2031-05-{1 + session % 28:02}"
             )
             groups.append(with_fields(one, **{"right-1": f"{1 + number / 100:.2f}"}))
         planned += [groups] * chance.randint(1, 4)
@@ -399,7 +399,7 @@ def test_two_hundred_hand_overs_with_answers_lost_repeated_and_crossed(client, n
             for each in planned
         ]
         answers = [one.result(timeout=600) for one in sent]
-    assert {one.status_code for one in answers} <= {200, 201}
+    assert [one.json() for one in answers if one.status_code not in {200, 201}] == []
     assert len(standing(notebook, "group", rig_id)) == before + number
     assert notebook.entries("parked", rig_id) == ()
     kept = [state for one in answers for state in states(one)]
