@@ -387,7 +387,8 @@ def test_two_hundred_hand_overs_with_answers_lost_repeated_and_crossed(client, n
             one = group(
                 rig_id, number, part=f"5e55{session:016x}", shot_on=f"2031-05-{1 + session % 28:02}"
             )
-            groups.append(with_fields(one, **{"right-1": f"{1 + number / 100:.2f}"}))
+            places = {f"right-{row}": f"{row - 2 + number / 300:.4f}" for row in (1, 2, 3)}
+            groups.append(with_fields(one, **places))
         planned += [groups] * chance.randint(1, 4)
         if len(groups) > 1 and chance.random() < 0.5:
             planned.append(groups[:1])  # before the rest was shot
