@@ -23,7 +23,7 @@ from tapewright.services.advise import (
     PlanOrder,
     Step,
     Wish,
-    plan_shots,
+    planned,
 )
 from tapewright.services.calibrate import Answer
 from tapewright.services.correct_groups import windage_moved
@@ -141,12 +141,17 @@ def _places(said: Said, wanted_m: float) -> tuple[float, ...]:
 
 def _ask(answer: Answer, said: Said, units: Units) -> Plan:
     order = plan_order(answer, said, units)
+    return planned(as_of_today(answer, said), order)
+
+
+def as_of_today(answer: Answer, said: Said) -> Answer:
+    """The calibration in today's air, and with the windage as it stands now, as was said."""
     today_k = said.quantity_if_said(TODAY)
     if today_k is not None:
         answer = before_arrows_in(answer, today_k)
     if said.choice("windage", "still", SINCE.choices) == "moved":
         answer = windage_moved(answer)
-    return plan_shots(answer, order)
+    return answer
 
 
 def _tell(plan: Plan, units: Units) -> Blocks:

@@ -177,6 +177,8 @@ class Question(Generic[Found]):
     # What programs are told when the answer is withheld; None: what any refusal tells
     withheld: Callable[[Answer, Withheld, Units], dict[str, Any]] | None = None
     is_of_two: bool = False  # asked of two rigs: then faces say which
+    # Asked of a calibration with what a notebook keeps beside it, where there is a notebook
+    is_of_kept: bool = False
     parts: tuple[str, ...] = ()  # what a refusal may name beside its fields
     shelf: Literal["", "check", "field"] = ""  # under which heading a rig's page links to it
     short: str = ""  # title where there is little room; empty: the title
@@ -194,7 +196,8 @@ class Question(Generic[Found]):
                 raise replace(refused, place=said.place(refused.place)) from None
             raise
         except LaunchUnreachable as short:
-            if isinstance(subject, Answer) and (apart := apart_words(subject, units)):
+            answer = getattr(subject, "answer", subject)
+            if isinstance(answer, Answer) and (apart := apart_words(answer, units)):
                 raise CalibrationFailed(*apart) from short
             raise
 

@@ -5,6 +5,7 @@ Holds:  the Proving and Accepted records; the errand from proving arrows to a ve
 Never:  formulas, sentences.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -42,6 +43,7 @@ __all__ = [
     "Spread",
     "Verdict",
     "accept_proof",
+    "is_few",
     "joined_groups",
     "prove_tape",
     "refuse_other_bow",
@@ -49,6 +51,7 @@ __all__ = [
 
 Floats = NDArray[np.float64]
 
+FEW_DISTANCES = 3
 CLOSE_M = 1e-6  # one distance and the same
 
 
@@ -84,6 +87,11 @@ class Accepted:
     answer: Answer
     distance_m: Floats  # distances
     moved_m: Floats  # by how much each mark moved, as the numbers run
+
+
+def is_few(shot: Sequence[Observation]) -> bool:
+    """Whether groups stand at too few distances to tell causes apart."""
+    return len({round(one.distance_m, 3) for one in shot}) < FEW_DISTANCES
 
 
 def _refuse_missed(shot: tuple[Observation, ...]) -> None:

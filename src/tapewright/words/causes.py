@@ -9,8 +9,7 @@ from dataclasses import dataclass
 from math import isnan
 
 from tapewright.services.equip import Rig
-from tapewright.services.prove import Accepted, Cause, Proving
-from tapewright.services.record_groups import Observation
+from tapewright.services.prove import Accepted, Cause, Proving, is_few
 from tapewright.words.cautions import SAFETY
 from tapewright.words.kinds import of_bow
 from tapewright.words.numbers import chance_words, known, known_ends
@@ -21,7 +20,6 @@ from tapewright.words.strip_names import longer_words
 from tapewright.words.units import DECIMALS, Units, amount, distance_words, far, trusted_words
 
 SURE, LIKELY = 0.8, 0.5
-FEW_DISTANCES = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -252,11 +250,6 @@ def accepted_words(accepted: Accepted, units: Units) -> str:
         f"With the proof taken in the tape is trusted to {now} (before: {before}). Marks moved by "
         f"at most {amount(most_m, 'mm')}."
     )
-
-
-def is_few(shot: Sequence[Observation]) -> bool:
-    """Whether groups stand at too few distances to tell causes apart."""
-    return len({round(one.distance_m, 3) for one in shot}) < FEW_DISTANCES
 
 
 def proof_cautions(proving: Proving) -> tuple[str, ...]:
