@@ -40,6 +40,7 @@ from tapewright.faces.web.pages import (
     printers,
     prove,
     question,
+    rig,
     rigs,
     sheet,
     shoot,
@@ -53,7 +54,7 @@ from tapewright.storage.guesses import Guesses
 from tapewright.words.stops import refused_words, withheld_json
 
 PAGES = tuple(one.ROUTER for one in (
-    prove, history, archive, entrance, sheet, change, rigs, shoot, groups, photo, plan, marks,
+    prove, history, archive, entrance, sheet, change, rigs, rig, shoot, groups, photo, plan, marks,
     printed_sheets, on_sight, printers, field, question, house,
 ))  # fmt: skip
 API = (kept_things.ROUTER, kept_kinds.ROUTER, api_photo.ROUTER, answers.ROUTER)

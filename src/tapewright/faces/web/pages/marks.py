@@ -55,7 +55,7 @@ def marks_page(at: At, rig_id: str) -> Response:
         form=form,
         fields={field.name: field for field in QUESTION.fields},
         pin=pin,
-        picture=_picture(answer, pin, units),
+        picture=fan_of(answer, pin, units),
         trust=trust_words(answer, units),
         shot=shot_words(answer),
         trusted=[amount(one, units.distance) if one else "" for one in answer.trusted_m],
@@ -119,7 +119,8 @@ def _drawn(answer: Answer, pin: int, units: Units) -> Bands | None:
     return None
 
 
-def _picture(answer: Answer, pin: int, units: Units) -> str:
+def fan_of(answer: Answer, pin: int, units: Units) -> str:
+    """Picture of a pin's bands over distance; empty where nothing can be drawn."""
     found = _drawn(answer, pin, units)
     if found is None:
         return ""
