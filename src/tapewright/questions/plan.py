@@ -108,7 +108,8 @@ def plan_order(answer: Answer, said: Said, units: Units) -> PlanOrder:
     wanted_m = said.distance("wanted", "") if said.text("wanted") else usual_wish(answer, unit_m)
     if wanted_m < NEAREST_TRUSTED_M - CLOSE_M:
         wrong = f"{quoted(said.text('wanted'))} is nearer than a trusted distance can be"
-        raise BadInput(said.place("wanted"), wrong, "Write 10 yd or more, as 90 yd")
+        least = "10 yd or more, as 90 yd" if units.distance == "yd" else "10 m or more, as 70 m"
+        raise BadInput(said.place("wanted"), wrong, f"Write {least}")
     tolerance_m = said.quantity_if_said(TOLERANCE) or answer.rig.archer.tolerance_m
     wish = Wish(tolerance_m, read_butt(said, units), answer.bands.probability)
     arrows = said.whole("arrows", int(QUESTION.usual("arrows", units)), ARROW_ENDS)

@@ -19,6 +19,9 @@ from tapewright.words.units import Units
 
 Found = TypeVar("Found")
 Reader = Callable[[str, Kind, str, str], float]  # of a text, its kind, place, an example
+# Of hints, which give examples and no facts: what stands in them for who reads metres
+METRIC_EXAMPLES = (("36x36 in", "90x90 cm"), ("3 in", "8 cm"), ("1 in", "2 cm"), (" yd", " m"),
+                   ("_yd", "_m"), ("right_in", "right_cm"), ("up_in", "up_cm"))  # fmt: skip
 ABOVE_ZERO = 5e-324  # the least number that is not zero
 
 
@@ -68,6 +71,13 @@ class Field:
     def usual_in(self, units: Units) -> str:
         """What holds when nothing is said, for a person who reads these units."""
         return (self.metric_usual or self.usual) if units.distance == "m" else self.usual
+
+    def hint_in(self, units: Units) -> str:
+        """What it is for, with examples in the person's units."""
+        hint = self.hint
+        for one, metric in METRIC_EXAMPLES if units.distance == "m" else ():
+            hint = hint.replace(one, metric)
+        return hint
 
     def offered(self, units: Units) -> tuple[tuple[str, str], ...]:
         """What may be chosen with its words, the usual first and said by an empty text."""

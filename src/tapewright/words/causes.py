@@ -87,8 +87,9 @@ FEW = (
     "Causes are told apart by how misses change with distance: shoot three distances or more, far "
     "ones among them."
 )
+NEAR = {"yd": "10 yd", "m": "9 m"}
 NEAR_FIRST = (
-    "Something is not as it was: after the mend one arrow from 10 yd / 9 m or nearer, then look, "
+    "Something is not as it was: after the mend one arrow from {near} or nearer, then look, "
     "before any far one."
 )
 BETWEEN_TWO = (
@@ -252,12 +253,12 @@ def accepted_words(accepted: Accepted, units: Units) -> str:
     )
 
 
-def proof_cautions(proving: Proving) -> tuple[str, ...]:
+def proof_cautions(proving: Proving, units: Units) -> tuple[str, ...]:
     """What must be read before a proof is believed or accepted."""
     cause = "" if proving.cause is None else proving.cause.name
     warned = (
         (FEW, is_few(proving.shot)),
-        (NEAR_FIRST, cause not in ("", "one distance")),
+        (NEAR_FIRST.format(near=NEAR[units.distance]), cause not in ("", "one distance")),
         (BETWEEN_TWO, cause in TWO_BOWS),
         (CHANGED, cause == "speed"),
         (TRUE_DISTANCE, cause == "one distance"),
