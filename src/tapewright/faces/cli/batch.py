@@ -23,9 +23,10 @@ from rich.progress import MofNCompleteColumn, Progress, TimeRemainingColumn
 
 from tapewright.faces.cli.batch_rigs import PRELOAD, BatchOrder, Made, Piece, pieces_of, refit_piece
 from tapewright.faces.cli.batch_summary import Row, row_of, summary_csv, summary_json, summary_table
-from tapewright.faces.cli.files import echo_json, units_of, write_whole
-from tapewright.faces.cli.options import BAND, FILE, HOUSE, JSON, METRIC, SEED, with_options
+from tapewright.faces.cli.files import echo_json, units_of
+from tapewright.faces.cli.options import BAND, HOUSE, JSON, METRIC, SEED, with_options
 from tapewright.faces.cli.question_command import options_of, said_by
+from tapewright.faces.cli.streams import FILE, OUT, write_whole
 from tapewright.faces.cli.tables import show_table
 from tapewright.faces.settings import today
 from tapewright.ground.errors import BadInput
@@ -48,11 +49,11 @@ FIELDS = (WANTED, PAPER, PROOF, FAR_END)
 
 
 @click.command()
-@click.argument("folder", metavar="[FOLDER]", type=FILE, required=False)
+@click.argument("folder", metavar="[FOLDER]", type=OUT, required=False)
 @click.option("--archive", type=FILE, default=None, help="Rigs of an archive, in place of FOLDER.")
 @click.option("--notebook", "whole", is_flag=True, help="Every rig of the notebook.")
 @click.option(
-    "--out", type=FILE, default=Path("tapewright-batch"), show_default=True, metavar="FOLDER",
+    "--out", type=OUT, default=Path("tapewright-batch"), show_default=True, metavar="FOLDER",
     help="Where to write: calibrations, tapes, summary.",
 )  # fmt: skip
 @click.option("--no-tapes", is_flag=True, help="Calibrations and summary only.")

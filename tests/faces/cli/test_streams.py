@@ -1,8 +1,8 @@
-"""Files: whole, or not at all."""
+"""Streams: whole, or not at all; "-" for a file; nothing overwritten that nobody wished away."""
 
 import pytest
 
-from tapewright.faces.cli import files
+from tapewright.faces.cli import streams
 
 
 @pytest.mark.parametrize("ended", [KeyboardInterrupt(), OSError(28, "No space left on device")])
@@ -12,5 +12,5 @@ def test_what_was_interrupted_leaves_no_draft(tmp_path, ended):
         raise ended
 
     with pytest.raises(type(ended)):
-        files.write_whole(tmp_path / "all.json", b"whole", prepare)
+        streams.write_whole(tmp_path / "all.json", b"whole", prepare)
     assert list(tmp_path.iterdir()) == []
