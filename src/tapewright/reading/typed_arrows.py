@@ -24,7 +24,7 @@ WAYS = {  # word → column, and which way it counts
     **dict.fromkeys(("up", "high", "above", "over", "u", "h"), ("up", 1)),
     **dict.fromkeys(("down", "low", "below", "under", "d"), ("up", -1)),
 }
-FILLERS = ("and", "the", "to", "of", "a", "an")
+FILLERS = (*ON_AIM, "and", "the", "to", "of", "a", "an")
 _NUMBER = r"[-+]?(?:\d+ +\d+/\d+|\d+/\d+|\d+(?:[.,]\d+)?|[.,]\d+)"
 _TOKEN = re.compile(rf"(?P<number>{_NUMBER})|(?P<word>[^\W\d_]+\.?|[\"'″′”’]+)|(?P<gap>[\s,;:]+)")
 _CLOCK = re.compile(

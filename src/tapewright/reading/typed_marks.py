@@ -13,6 +13,7 @@ from typing import NamedTuple
 from tapewright.ground.errors import BadInput
 from tapewright.reading.fields import KEYS
 from tapewright.reading.sheet import read_rig_sheet
+from tapewright.reading.shots_cautions import TURNING_M
 from tapewright.reading.table_columns import read_typed
 from tapewright.services.equip import Rig
 from tapewright.services.record_groups import Observation, bare_mark, observe_group
@@ -65,6 +66,15 @@ def read_marks(texts: Sequence[str], place: str, unit: str) -> tuple[TypedMark, 
             wrong = "two marks are for the same distance"
             raise BadInput(place, wrong, "Keep the one that is right")
     return tuple(marks)
+
+
+def refuse_against(marks: Sequence[TypedMark], rig: Rig, place: str) -> None:
+    """Refuse far marks whose numbers run against the rig sheet."""
+    far = [one for one in marks if one.distance_m >= TURNING_M]
+    sign = 1.0 if rig.sight.farther == "increases" else -1.0
+    if len(far) > 1 and sign * (far[-1].reading_m - far[0].reading_m) < 0.0:
+        wrong = f'the marks run against farther = "{rig.sight.farther}" in the rig sheet'
+        raise BadInput(place, wrong, "Correct the sheet if the numbers run so; else the marks")
 
 
 def marks_shot(marks: Sequence[TypedMark]) -> tuple[Observation, ...]:

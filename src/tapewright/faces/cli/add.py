@@ -86,7 +86,7 @@ def add(rig_file: Path, shots_file: Path, metric: bool, **typed: Any) -> None:  
         wrong = "arrows are typed at standard input"
         raise BadInput(streams.DASH, wrong, "Name a file for the rig sheet")
     rig, warnings = load_rig(rig_file)
-    shots = AddedShots.of(shots_file, rig, units_of(metric=metric), typed["tape_file"])
+    shots = AddedShots(shots_file, rig, units_of(metric=metric), typed["tape_file"])
     warn((*warnings, *shots.warnings))
     typing = _Typing(sys.stdin, sys.stdin.isatty())
     if typing.is_asked:

@@ -3,13 +3,13 @@
 What is put behind it is read first, with all that stands there, by the reader of such files: what
 any command would refuse is refused before it is written.
 
-Holds:  the AddedShots and GroupBegun records: a group begun, arrows put and taken back, ended.
+Holds:  a group begun, arrows put and taken back, ended.
 Never:  prompts (add.py), how a row is laid out (reading/added_rows.py).
 """
 
 import os
 import re
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from pathlib import Path
 
 from tapewright.faces.cli.streams import STANDARD, write_out, write_whole
@@ -47,50 +47,52 @@ _SAID = re.compile(r"\b(?P<word>[a-z_]+)\s*=\s*(?P<value>\"[^\"]*\"|[^\s=]+)", r
 Cells = dict[str, float | str]
 
 
-@dataclass
 class GroupBegun:
     """A group of which arrows are typed."""
 
-    name: str
-    cells: Cells  # what all its rows share
-    arrows: int = 0
-    is_mark: bool = False  # it hits here, and no arrow of it was measured
-    rows: list[str] = field(default_factory=list)  # as they were put behind the file
+    def __init__(self, name: str, cells: Cells) -> None:
+        self.name, self.cells = name, cells  # cells: what all its rows share
+        self.rows: list[str] = []  # as they were put behind the file, one an arrow
+        self.is_mark = False  # it hits here, and no arrow of it was measured
+
+    @property
+    def arrows(self) -> int:
+        """How many were typed."""
+        return len(self.rows)
 
 
-@dataclass
 class AddedShots:
-    """A file of shots that arrows are put behind."""
+    """A file of shots that arrows are put behind; "-" is standard output.
 
-    path: Path  # "-": standard output
-    rig: Rig
-    units: Units  # of a new file
-    records: TapeFiles
-    tape_name: str = ""  # record of the tape on the sight, as rows may name it; empty: they do not
-    text: str = ""  # of what goes to standard output
-    sent: int = 0  # letters of it that are there already
-    begun: GroupBegun | None = None
-    observations: tuple[Observation, ...] = ()
-    warnings: tuple[str, ...] = ()
+    A new one has the person's units. Looked through at once; the first arrow begins one that is
+    not there yet.
+    """
 
-    @classmethod
-    def of(cls, path: Path, rig: Rig, units: Units, tape_file: Path | None) -> "AddedShots":
-        """A file, looked through; or one that is begun by the first arrow."""
+    def __init__(self, path: Path, rig: Rig, units: Units, tape_file: Path | None) -> None:
         folder = Path() if path == STANDARD else path.parent
         if not folder.is_dir():
             wrong = f"there is no folder {quoted(folder)}"
             raise BadInput(str(path), wrong, "Make it first, or name another")
-        found = cls(path, rig, units, TapeFiles(folder))
-        text = found.now()
-        if header_of(text, found.name) is not None:
-            found.observations, found.warnings = found.read(text)
-            found.rig = found.records.laid_on(rig, found.observations)
+        self.path, self.rig, self.units = path, rig, units
+        self.records = TapeFiles(folder)
+        self.begun: GroupBegun | None = None
+        self.observations: tuple[Observation, ...] = ()
+        self.warnings: tuple[str, ...] = ()
+        self._text, self._sent = "", 0  # what goes to standard output, and letters that went
+        text = self.now()
+        if header_of(text, self.name) is not None:
+            self.observations, self.warnings = self.read(text)
+            self.rig = self.records.laid_on(rig, self.observations)
+        self._tape_name = self._named(tape_file)
+
+    def _named(self, tape_file: Path | None) -> str:
+        """How rows may name the record of the tape on the sight; empty: they cannot."""
         if tape_file is None:
-            named = (name for name, tape in found.records.read.items() if tape is found.tape)
-            found.tape_name = next(named, "")
-        elif tape_file.name.endswith(ENDING) and tape_file.parent.resolve() == folder.resolve():
-            found.tape_name = tape_file.name.removesuffix(ENDING)
-        return found
+            found = (name for name, tape in self.records.read.items() if tape is self.tape)
+            return next(found, "")
+        is_beside = tape_file.parent.resolve() == self.records.folder.resolve()
+        is_found = tape_file.name.endswith(ENDING) and is_beside
+        return tape_file.name.removesuffix(ENDING) if is_found else ""
 
     @property
     def name(self) -> str:
@@ -138,7 +140,7 @@ class AddedShots:
     def now(self) -> str:
         """What stands in it at this moment; another program may have written into it."""
         if self.path == STANDARD:
-            return self.text
+            return self._text
         if not self.path.exists():
             return ""
         load_text(self.path, MOST_BYTES, BadShots)  # what is wrong with it as a whole
@@ -187,7 +189,7 @@ class AddedShots:
                 raise BadInput("reading", wrong, mend)
             return {"reading": self._read("reading", text)}
         number_m = read_typed(text, "dialled", self.tape.unit, "dialled")
-        named = {"tape": self.tape_name} if self.tape_name else {}
+        named = {"tape": self._tape_name} if self._tape_name else {}
         return {"dialled": number_m, **named}
 
     def _with_row(self, cells: Cells) -> tuple[str, str]:
@@ -221,12 +223,11 @@ class AddedShots:
         text, added = self._with_row(cells)
         self._write(text, added)
         self.begun.rows.append(added)
-        self.begun.arrows += 1
         self.begun.is_mark = arrow.is_mark
 
     def _write(self, text: str, added: str) -> None:
         if self.path == STANDARD:
-            self.text = text + added
+            self._text = text + added
         elif self.now() == text:
             _append(self.path, added)
         else:  # it is begun, or has another column
@@ -241,11 +242,10 @@ class AddedShots:
             wrong = "the file was written by somebody else meanwhile"
             raise BadInput("undo", wrong, "Delete the row there")
         if self.path == STANDARD:
-            self.text = there.removesuffix(last)
+            self._text = there.removesuffix(last)
         else:
             _write_synced(self.path, there.removesuffix(last))
         self.begun.rows.pop()
-        self.begun.arrows -= 1
         self.begun.is_mark = False
 
     def end(self) -> tuple[GroupBegun, tuple[str, ...]]:
@@ -259,9 +259,9 @@ class AddedShots:
 
     def flush(self) -> None:
         """Send what goes to standard output, so far as it is not sent."""
-        if self.path == STANDARD and len(self.text) > self.sent:
-            write_out(self.text[self.sent :].encode(), str(self.path))
-            self.sent = len(self.text)
+        if self.path == STANDARD and len(self._text) > self._sent:
+            write_out(self._text[self._sent :].encode(), str(self.path))
+            self._sent = len(self._text)
 
     def correction(self, name: str) -> Blocks:
         """What to turn after a group."""

@@ -12,7 +12,13 @@ import click
 
 from tapewright.faces.cli.files import as_told, load_rig_and_shots, warn
 from tapewright.ground.errors import BadInput
-from tapewright.reading.typed_marks import TypedMark, marks_shot, read_marks, rig_of_marks
+from tapewright.reading.typed_marks import (
+    TypedMark,
+    marks_shot,
+    read_marks,
+    refuse_against,
+    rig_of_marks,
+)
 from tapewright.services.calibrate import Answer
 from tapewright.services.equip import Rig
 from tapewright.services.record_groups import Observation
@@ -51,6 +57,7 @@ def rig_and_marks(
     if typed.get("kind"):
         raise BadInput("--kind", "the rig sheet tells the kind of bow", "Leave it out")
     rig, observations = load_rig_and_shots(rig_file, typed.get("shots_file"))
+    refuse_against(marks, rig, "--mark")
     return rig, (*observations, *marks_shot(marks))
 
 

@@ -51,7 +51,7 @@ def _read_in(ctx: click.Context) -> Path:
     if READ in ctx.meta:
         mend = "It can be read once: name a file for one of them"
         raise BadInput(DASH, "two files are to come from standard input", mend)
-    folder = ctx.with_resource(tempfile.TemporaryDirectory(prefix="tapewright-"))
+    folder = ctx.find_root().with_resource(tempfile.TemporaryDirectory(prefix="tapewright-"))
     ctx.meta[READ] = path = Path(folder) / DASH
     with path.open("wb") as file:
         source = sys.stdin.buffer
