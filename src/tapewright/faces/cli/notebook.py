@@ -88,7 +88,7 @@ def take(file: Path, shots_file: Path | None, notebook: str | None) -> None:
 
 def _is_archive(file: Path) -> bool:
     with file.open("rb") as content:
-        return content.read(64).lstrip(b"\xef\xbb\xbf \t\r\n")[:1] in (b"{", b"[", b"\x1f", b"P")
+        return content.read(64).lstrip(b"\xef\xbb\xbf \t\r\n")[:1] == b"{"
 
 
 def _keep_rig(kept: Notebook, rig_file: Path, shots_file: Path | None) -> str:
@@ -98,12 +98,8 @@ def _keep_rig(kept: Notebook, rig_file: Path, shots_file: Path | None) -> str:
     rig_id = new_id()
     writes = [Write(rig_id, KeptRig(sheet, rig.name))]
     if observations and shots_file:
-        session = keep.KeptSession(
-            today(),
-            "sighting",
-            f"From {'standard input' if is_read_in(shots_file) else shots_file.name}",
-            0,
-        )
+        source = "standard input" if is_read_in(shots_file) else shots_file.name
+        session = keep.KeptSession(today(), "sighting", f"From {source}", 0)
         writes += session_writes(rig_id, session, observations)
     kept.save_all(writes, _now())
     arrows = sum(one.group.arrows for one in observations)
