@@ -12,9 +12,9 @@ from fastapi import APIRouter
 from fastapi.responses import Response
 
 from tapewright.faces.kept_house import house_in, read_kept
+from tapewright.faces.kept_prints import waiting_print
 from tapewright.faces.kept_rigs import rig_of, session_writes, still_holds
 from tapewright.faces.kept_stops import kept_stops
-from tapewright.faces.kept_tapes import waiting_print
 from tapewright.faces.rig_list import Listed, apart, found_words, list_rigs
 from tapewright.faces.settings import new_id
 from tapewright.faces.web.forms import seen_number
