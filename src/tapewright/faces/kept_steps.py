@@ -7,8 +7,9 @@ Never:  which step is next (services/what_now.py), words, pages.
 
 from typing import Any
 
+from tapewright.faces.kept_prints import waiting_print
 from tapewright.faces.kept_rigs import setup_now
-from tapewright.faces.kept_tapes import tape_on, waiting_print
+from tapewright.faces.kept_tapes import tape_on
 from tapewright.questions.next import Standing
 from tapewright.questions.question import Question
 from tapewright.services import keep
