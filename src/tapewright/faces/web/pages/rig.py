@@ -79,7 +79,7 @@ class Glance:
 def rig_page(at: At, rig_id: str, now: str = "") -> Response:
     """One rig at a glance; with ``now`` its next step is worked out whatever it takes."""
     rig = at.rig(rig_id)
-    unjudged, house = "", ()
+    unjudged, house = "", tuple[str, ...]()
     try:
         kept = at.kept(rig_id)
         unjudged, house = unjudged_words(kept.rig), _house_told(at, rig)
