@@ -255,7 +255,7 @@ SAMPLE = {
         rig.toml shots.csv new.toml since.csv --tape on.tape.json
     """,
     "next": """
-        rig.toml shots.csv --more --walk yes
+        rig.toml shots.csv --more --walk yes --windage still
         rig.toml shots.csv
         rig.toml shots.csv --json --metric
         rig.toml shots.csv --to "60 yd" --tolerance "2 in" --butt "60x60 cm" --arrows 24 --distances 20:60:10yd --walk no --temperature "5 °C" --windage moved --imperial --band 80 --seed 2
