@@ -10,7 +10,7 @@ from tapewright.photograph.vision import vision
 
 __all__ = ["read_codes"]
 
-ENLARGED = (1, 2)  # times; small codes are found enlarged
+SIDES = (1200, 1800, 2600)  # pixels of the longer side; codes are found at one size or another
 
 
 def read_codes(picture: Picture) -> tuple[str, ...]:
@@ -32,11 +32,13 @@ def read_codes(picture: Picture) -> tuple[str, ...]:
         If the library for pictures is not installed.
     """
     cv = vision()
-    for times in ENLARGED:
-        size = (times * picture.wide, times * picture.high)
-        grey = cv.cvtColor(picture.pixels, cv.COLOR_RGB2GRAY)
-        large = grey if times == 1 else cv.resize(grey, size, interpolation=cv.INTER_CUBIC)
-        _, texts, _, _ = cv.QRCodeDetector().detectAndDecodeMulti(large)
-        if found := tuple(dict.fromkeys(filter(None, texts))):
-            return found
+    grey = cv.cvtColor(picture.pixels, cv.COLOR_RGB2GRAY)
+    for reader in (cv.QRCodeDetectorAruco(), cv.QRCodeDetector()):
+        for side in SIDES:
+            times = side / max(picture.wide, picture.high)
+            how = cv.INTER_AREA if times < 1.0 else cv.INTER_CUBIC
+            sized = cv.resize(grey, None, fx=times, fy=times, interpolation=how)
+            _, texts, _, _ = reader.detectAndDecodeMulti(sized)
+            if found := tuple(dict.fromkeys(filter(None, texts))):
+                return found
     return ()

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from math import isnan
 
 from tapewright.services.equip import Rig
-from tapewright.services.prove import LEAST_DISTANCES, Accepted, Cause, Proving
+from tapewright.services.prove import Accepted, Cause, Proving, is_few
 from tapewright.services.record_groups import Observation
 from tapewright.words.cautions import SAFETY
 from tapewright.words.kinds import of_bow
@@ -88,8 +88,9 @@ FEW = (
     "Causes are told apart by how misses change with distance: shoot three distances or more, far "
     "ones among them."
 )
+NEAR = {"yd": "10 yd", "m": "9 m"}
 NEAR_FIRST = (
-    "Something is not as it was: after the mend one arrow from 10 yd / 9 m or nearer, then look, "
+    "Something is not as it was: after the mend one arrow from {near} or nearer, then look, "
     "before any far one."
 )
 BETWEEN_TWO = (
@@ -253,11 +254,6 @@ def accepted_words(accepted: Accepted, units: Units) -> str:
     )
 
 
-def is_few(shot: Sequence[Observation]) -> bool:
-    """Whether groups stand at too few distances to tell causes apart."""
-    return len({round(one.distance_m, 3) for one in shot}) < LEAST_DISTANCES
-
-
 def proof_needs_words(
     shot: Sequence[Observation], needed: int, wanted_m: Sequence[float], units: Units
 ) -> str:
@@ -274,15 +270,17 @@ def proof_needs_words(
 
 def _listed(distances_m: Sequence[float], units: Units) -> str:
     *first, last = (far(one, units) for one in distances_m)
-    return f"{', '.join(first)} and {last} {units.distance}" if first else f"{last} {units.distance}"
+    return (
+        f"{', '.join(first)} and {last} {units.distance}" if first else f"{last} {units.distance}"
+    )
 
 
-def proof_cautions(proving: Proving) -> tuple[str, ...]:
+def proof_cautions(proving: Proving, units: Units) -> tuple[str, ...]:
     """What must be read before a proof is believed or accepted."""
     cause = "" if proving.cause is None else proving.cause.name
     warned = (
         (FEW, is_few(proving.shot)),
-        (NEAR_FIRST, cause not in ("", "one distance")),
+        (NEAR_FIRST.format(near=NEAR[units.distance]), cause not in ("", "one distance")),
         (BETWEEN_TWO, cause in TWO_BOWS),
         (CHANGED, cause == "speed"),
         (TRUE_DISTANCE, cause == "one distance"),

@@ -1,16 +1,35 @@
 """What a phone kept comes into the notebook once, whole, or is parked for a person to settle."""
 
+import base64
+import io
 import json
+import random
+import re
+import zlib
 from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, datetime
 
 import pytest
+import segno
+from PIL import Image
+from starlette.testclient import TestClient
 
+from tapewright import __version__
+from tapewright.faces.web.app import build_app
+from tapewright.faces.web.page_request import PageRequest
+from tapewright.faces.web.passcode import new_passcode
+from tapewright.faces.web.safety import Rules
 from tapewright.services.keep import KeptGroup, KeptRig, KeptSession
 
 PART = "5e55" * 5
 DAY = "2031-04-05"
 NOW = datetime(2031, 4, 6, 8, 30, tzinfo=UTC)
+
+
+@pytest.fixture(autouse=True)
+def _nobody_waits_for_marks(request, monkeypatch):
+    if "calibrated" not in request.node.name:
+        monkeypatch.setattr(PageRequest, "recalibrate", lambda *_: None)
 
 
 def group(rig_id, number=1, part=PART, **more):
@@ -42,7 +61,7 @@ def standing(notebook, kind, rig_id):
     return {one.id: one.body for one in notebook.entries(kind, rig_id)}
 
 
-def test_a_session_is_kept_once_however_often_it_is_sent(client, notebook, rig_id):
+def test_a_session_is_kept_and_calibrated_once_however_often_it_is_sent(client, notebook, rig_id):
     before = standing(notebook, "group", rig_id)
     first = hand_over(client, rig_id, group(rig_id, 1), group(rig_id, 2))
     assert (first.status_code, states(first)) == (201, ["kept", "kept"])
@@ -238,3 +257,151 @@ def test_what_is_no_hand_over_is_refused_whole(client, notebook, rig_id):
     assert hand_over(client, nowhere, group(nowhere, 1)).status_code == 404
     assert standing(notebook, "group", rig_id) == before
     assert notebook.entries("parked") == ()
+
+
+def frames(text, letters=60, packing="d"):
+    """Codes as the script on a phone makes them, by Python's own library."""
+    raw = text.encode()
+    packed = zlib.compressobj(wbits=-15) if packing == "d" else None
+    body = packed.compress(raw) + packed.flush() if packed else raw
+    written = base64.urlsafe_b64encode(body).decode().rstrip("=")
+    pieces = [written[at : at + letters] for at in range(0, len(written), letters)]
+    head = f"{len(pieces)}:{zlib.crc32(raw):08x}".partition(":")
+    return [
+        f"TAPEWRIGHT:{number}/{head[0]}:{head[2]}:{packing}:{piece}"
+        for number, piece in enumerate(pieces, 1)
+    ]
+
+
+def file_of(*groups):
+    return json.dumps({"schema": "tapewright.hand-over/1", "groups": list(groups)})
+
+
+@pytest.mark.parametrize("packing", ["d", "p"])
+def test_codes_come_in_any_order_and_a_missing_one_is_named(packing, client, notebook, rig_id):
+    codes = frames(file_of(group(rig_id, 1), group(rig_id, 2, part="07e7" * 5)), packing=packing)
+    assert len(codes) > 4
+    short = client.post("/hand-over/take", data={"text": "\n".join(codes[:2] + codes[3:])})
+    assert f"of {len(codes)} codes not all were read: missing 3." in short.text.lower()
+    assert codes[-1] in short.text  # nothing has to be read again
+    told = client.post("/hand-over/take", data={"text": " ".join([*codes[::-1], codes[1]])})
+    assert told.text.count("kept.") == 2
+    assert {f"{1:020x}", f"{2:020x}"} <= standing(notebook, "group", rig_id).keys()
+    again = client.post("/hand-over/take", data={"text": "\n".join(codes)})
+    assert again.text.count("was here already.") == 2
+
+
+def test_codes_that_are_damaged_are_told(client, rig_id):
+    codes = frames(file_of(group(rig_id, 1)))
+    codes[1] = codes[1][:-3] + "AAA"
+    told = client.post("/hand-over/take", data={"text": "\n".join(codes)})
+    assert told.status_code == 422
+    assert "do not fit together" in told.text
+    bomb = zlib.compressobj(wbits=-15)
+    large = base64.urlsafe_b64encode(bomb.compress(b" " * 30_000_000) + bomb.flush()).decode()
+    told = client.post(
+        "/hand-over/take", data={"text": f"TAPEWRIGHT:1/1:00000000:d:{large.rstrip('=')}"}
+    )
+    assert "do not fit together" in told.text
+
+
+def test_a_file_and_pictures_of_codes_are_taken_in(client, notebook, rig_id):
+    file = {"file": ("groups.json", file_of(group(rig_id, 1)).encode(), "application/json")}
+    told = client.post("/hand-over/take", files=file)
+    assert "Heron, 43 yd, shot 2031-04-05: kept." in " ".join(told.text.split())
+    codes, pictures = frames(file_of(group(rig_id, 2)), letters=200), []
+    for code in codes:
+        written = io.BytesIO()
+        segno.make(code, error="m", micro=False).save(written, kind="png", scale=6, border=4)
+        pictures.append(("file", (f"{len(pictures)}.png", written.getvalue(), "image/png")))
+    assert len(codes) > 1
+    told = client.post("/hand-over/take", files=pictures)
+    assert told.text.count("kept.") == 1
+    assert f"{2:020x}" in standing(notebook, "group", rig_id)
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("", "nothing was given"),
+        ("hello", "this is no hand-over of a phone"),
+        ('{"schema": "tapewright.hand-over/9", "groups": []}', "schema"),
+    ],
+)
+def test_what_is_no_hand_over_is_told_beside_its_field(client, text, words):
+    told = client.post("/hand-over/take", data={"text": text})
+    assert told.status_code == 422
+    assert words in told.text.replace("Nothing", "nothing").replace("This is", "this is")
+
+
+def test_a_rig_of_another_notebook_is_told_and_kept_nowhere(client, notebook, rig_id):
+    nowhere = f"{77:020x}"
+    text = file_of(group(nowhere, 1), group(rig_id, 2, part="07e7" * 5))
+    told = client.post("/hand-over/take", data={"text": text})
+    assert "This notebook has no such rig." in told.text
+    assert told.text.count("kept.") == 1
+    assert notebook.entries("parked") == ()
+
+
+def test_the_worker_knows_its_version_and_every_shared_file(client):
+    told = client.get("/worker.js")
+    assert told.headers["content-type"].startswith("text/javascript")
+    assert told.headers["cache-control"] == "no-cache"
+    version, shared = re.match(
+        r'const VERSION = "(.+?)", SHARED = (\[.*?\]);\n', told.text
+    ).groups()
+    page = client.get("/outbox").text
+    assert set(re.findall(r'/static/[^"]+', page)) <= set(json.loads(shared))
+    assert all(client.get(one).status_code == 200 for one in json.loads(shared))
+    assert version.startswith(f"{__version__}-")
+    app = client.get("/app.webmanifest").json()
+    for icon in app["icons"]:
+        drawn = Image.open(io.BytesIO(client.get(icon["src"]).content))
+        assert f"{drawn.width}x{drawn.height}" == icon["sizes"]
+
+
+def test_what_a_phone_needs_first_asks_for_no_passcode_and_tells_nothing(notebook, rig_id):
+    rules = Rules(frozenset({"127.0.0.1"}), new_passcode("open the old barn"))
+    with TestClient(
+        build_app(notebook, rules), base_url="http://127.0.0.1", follow_redirects=False
+    ) as stranger:
+        for address in ("/worker.js", "/app.webmanifest", "/outbox", "/phone"):
+            told = stranger.get(address)
+            assert told.status_code == 200
+            assert "Heron" not in told.text
+        assert hand_over(stranger, rig_id, group(rig_id, 1)).status_code == 401
+        assert stranger.get("/hand-over").status_code == 303
+        assert stranger.get(f"/rigs/{rig_id}/parked").status_code == 303
+
+
+@pytest.mark.long
+@pytest.mark.timeout(3600)
+def test_two_hundred_hand_overs_with_answers_lost_repeated_and_crossed(client, notebook, rig_id):
+    """Every session is sent one to four times, by four phones at once, in an order by chance."""
+    before, chance = len(standing(notebook, "group", rig_id)), random.Random(7)
+    planned, number = [], 0
+    for session in range(80):
+        groups = []
+        for _ in range(chance.randint(1, 4)):
+            number += 1
+            one = group(
+                rig_id, number, part=f"5e55{session:016x}", shot_on=f"2031-05-{1 + session % 28:02}"
+            )
+            places = {f"right-{row}": f"{row - 2 + number / 40:.3f}" for row in (1, 2, 3)}
+            groups.append(with_fields(one, **places))
+        planned += [groups] * chance.randint(1, 4)
+        if len(groups) > 1 and chance.random() < 0.5:
+            planned.append(groups[:1])  # before the rest was shot
+    chance.shuffle(planned)
+    assert len(planned) >= 200
+    with ThreadPoolExecutor(4) as phones:
+        sent = [
+            phones.submit(hand_over, client, rig_id, *each, part=each[0]["part"])
+            for each in planned
+        ]
+        answers = [one.result(timeout=600) for one in sent]
+    assert [one.json() for one in answers if one.status_code not in {200, 201}] == []
+    assert [one.body.why for one in notebook.entries("parked", rig_id)] == []
+    assert len(standing(notebook, "group", rig_id)) == before + number
+    kept = [state for one in answers for state in states(one)]
+    assert kept.count("kept") == number

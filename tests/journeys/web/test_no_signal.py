@@ -63,9 +63,9 @@ def test_a_rig_is_carried_and_groups_are_kept_without_a_signal(own, chromium):
         expect(page.locator("#outbox-told")).to_contain_text(
             "Kept on this phone: 43 yd at 33.1, 3 arrows."
         )
-        expect(page.locator("#waiting")).to_have_text("1 not handed over")
+        expect(page.locator("#waiting")).to_have_text("1 to hand over")
         shoot(page, "52 yd", "41.2", ("0.7", "1.5"), ("2.4", "0.1"))
-        expect(page.locator("#waiting")).to_have_text("2 not handed over")
+        expect(page.locator("#waiting")).to_have_text("2 to hand over")
         page.close()
 
         page = context.new_page()
@@ -73,7 +73,7 @@ def test_a_rig_is_carried_and_groups_are_kept_without_a_signal(own, chromium):
         expect(page.locator("#stamp")).to_contain_text("no signal now")
         expect(page.get_by_label("Distance", exact=True)).to_have_value("61 yd")
         shoot(page, "61 yd", "49.4", ("-2.2", "0.8"), ("1.9", "-1.1"))
-        expect(page.locator("#waiting")).to_have_text("3 not handed over")
+        expect(page.locator("#waiting")).to_have_text("3 to hand over")
         page.goto("/rigs")
         expect(page.locator("#not-carried")).to_be_visible()
         expect(page.locator("#groups li")).to_have_count(3)

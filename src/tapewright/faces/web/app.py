@@ -42,6 +42,7 @@ from tapewright.faces.web.pages import (
     printers,
     prove,
     question,
+    rig,
     rigs,
     sheet,
     shoot,
@@ -56,7 +57,7 @@ from tapewright.storage.guesses import Guesses
 from tapewright.words.stops import refused_words, withheld_json
 
 PAGES = tuple(one.ROUTER for one in (
-    prove, history, archive, entrance, sheet, change, rigs, shoot, groups, photo, plan, marks,
+    prove, history, archive, entrance, sheet, change, rigs, rig, shoot, groups, photo, plan, marks,
     printed_sheets, on_sight, printers, field, question, house, phone, hand_over, carried_page,
 ))  # fmt: skip
 API = (

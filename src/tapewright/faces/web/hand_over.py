@@ -42,7 +42,7 @@ from tapewright.words.unit_names import quoted
 from tapewright.words.units import IMPERIAL, METRIC
 
 SCHEMA = "tapewright.hand-over/1"
-MOST_GROUPS, MOST_FIELDS, MOST_NOTE = 500, 700, 2000
+MOST_GROUPS, MOST_IN_FILE, MOST_FIELDS, MOST_NOTE = 500, 20_000, 700, 2000
 TRIES = 5  # of a session that others write at the same time
 NO_REASON = "It cannot be read as a group."
 State = Literal["kept", "same", "parked"]
@@ -105,7 +105,7 @@ class HandedFile(_Strict):
     """All that a phone has not handed over, as a file or as codes carry it."""
 
     schema_name: Literal["tapewright.hand-over/1"] = Field(alias="schema")
-    groups: list[HandedGroup] = Field(min_length=1, max_length=MOST_GROUPS)
+    groups: list[HandedGroup] = Field(min_length=1, max_length=MOST_IN_FILE)
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,6 +14,7 @@ from fastapi.responses import Response
 from pydantic import BaseModel, ConfigDict, create_model
 
 from tapewright.faces.kept_rigs import rig_of
+from tapewright.faces.kept_steps import subject_of
 from tapewright.faces.pocket.card import LISTED_M, pocket_page
 from tapewright.faces.web.api import addresses as api
 from tapewright.faces.web.api.addresses import RigId, UnitsAsked, units_of
@@ -69,7 +70,8 @@ def _ask(
 ) -> Anything:
     read = units_of(units)
     answer = at.answer(rig_id, read)
-    written = question.write(question.ask(answer, Said(heard(question.fields, texts)), read), read)
+    subject = subject_of(at.notebook, rig_id, answer, question)
+    written = question.write(question.ask(subject, Said(heard(question.fields, texts)), read), read)
     return with_stops(written, stop_lines(answer.rig))
 
 

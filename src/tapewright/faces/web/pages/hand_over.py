@@ -90,7 +90,8 @@ def take(at: At, fields: Fields, files: FilesInOrder) -> Response:
     for name, content in files:
         if content:
             form.texts["text"] += "\n" + form.read("file", lambda: _text(name, content), "")  # noqa: B023 — read at once
-    groups = form.read("text", lambda: _groups(form["text"].strip()), ())
+    none: tuple[HandedGroup, ...] = ()
+    groups = form.read("text", lambda: _groups(form["text"].strip()), none)
     if not form.is_good:
         return at.page("hand_over.html", form=form, taken=None)
     taken = [one for each in _sessions(groups) for one in _taken(at, each)]

@@ -10,7 +10,7 @@
     if (minutes < 90) return `${minutes} min ago`;
     return minutes < 2880 ? `${Math.round(minutes / 60)} h ago` : `${Math.round(minutes / 1440)} days ago`;
   };
-  const ALIVE_MS = 2500;
+  const ALIVE_MS = 2500, MOST_MS = 300000;
   const isAlive = async () => {
     try {
       const answer = await fetch("/health", { cache: "no-store", signal: AbortSignal.timeout(ALIVE_MS) });
@@ -24,6 +24,7 @@
     const ready = await navigator.serviceWorker.ready, channel = new MessageChannel();
     return new Promise((resolve) => {
       channel.port1.onmessage = (event) => resolve(event.data.told);
+      setTimeout(resolve, MOST_MS, { wrong: "signal" });
       ready.active.postMessage(said, [channel.port2]);
     });
   };

@@ -3,7 +3,7 @@
 (() => {
   const byId = (id) => document.getElementById(id);
   const { when, ago, hasWorker } = window.tapewrightAlong, { all, handOver, words, plain, SCHEMA } = window.tapewrightOutbox;
-  const LETTERS = 300;  /* of a code: read from a phone's screen at arm's length */
+  const LETTERS = 160;  /* of a code: read from a phone's screen at arm's length */
   const SVG = "http://www.w3.org/2000/svg";
   const line = (list, strong, rest, address) => {
     const item = document.createElement("li"), inside = document.createElement(address ? "a" : "div");

@@ -3,7 +3,7 @@
    Without this file, or without a database in the browser, the form posts as always. */
 "use strict";
 (() => {
-  const byId = (id) => document.getElementById(id), SEND_MS = 60000;
+  const byId = (id) => document.getElementById(id), SEND_MS = 60000, AT_ONCE = 100;
   const { isAlive, metaOf } = window.tapewrightAlong;
   const SCHEMA = "tapewright.hand-over/1";
 
@@ -58,17 +58,19 @@
     }
     return part;
   };
+  /* Without half characters, which nothing could hand over. */
+  const whole = (text) => new TextDecoder().decode(new TextEncoder().encode(text));
   const recordOf = (form, state) => {
     const { rig, rigName = "", rigNumber = "1", tape = "", units = "imperial" } = document.body.dataset;
     const fields = {}, hidden = {};
     for (const [name, text] of new FormData(form)) {
       if (typeof text !== "string" || name === "keep" || name === "add") continue;
       if (["entry", "session", "seen"].includes(name)) hidden[name] = text;
-      else if (text.trim()) fields[name] = text.slice(0, 4000);
+      else if (text.trim()) fields[name] = whole(text.slice(0, 4000));
     }
     const day = today();
     return {
-      id: hidden.entry, rig, rig_name: rigName.slice(0, 200), rig_number: Number(rigNumber), tape, units,
+      id: hidden.entry, rig, rig_name: whole(rigName.slice(0, 200)), rig_number: Number(rigNumber), tape, units,
       shot_on: day, kept_at: new Date().toISOString(), part: partOf(rig, rigNumber, day),
       session: hidden.session || "", seen: Number(hidden.seen || 0), fields, state, revision: newId(),
     };
@@ -87,7 +89,7 @@
     const waiting = await all(), badge = byId("waiting");
     if (badge) {
       badge.hidden = !waiting.length;
-      badge.textContent = `${waiting.length} not handed over`;
+      badge.textContent = `${waiting.length} to hand over`;
     }
     document.dispatchEvent(new CustomEvent("tapewright:outbox", { detail: waiting }));
     return waiting.length;
@@ -105,7 +107,7 @@
     box.hidden = !text;
   };
 
-  /* Handing over: a session at a time, all of it or nothing. */
+  /* Handing over: a session at a time, all of it or nothing; a very long one in pieces. */
   const WRONG = {
     401: "The notebook asks for the passcode before it takes what this phone kept.",
     404: "This notebook does not know the rig of some groups: they stay here. Hand them over to the notebook they were carried from, or as a file.",
@@ -123,25 +125,29 @@
     return { status: answer.status, told };
   };
   const sendAll = async () => {
-    /* A group whose form just came back with a fault is in somebody's hands. */
-    const form = document.querySelector("form[data-group-form]"), fault = document.querySelector("main [role=alert]");
-    const open = form && fault && form.elements.entry ? form.elements.entry.value : "";
-    const waiting = (await all()).filter((one) => one.id !== open || one.state === "waiting");
+    const waiting = await all();
     if (!waiting.length) return count();
     if (!(await isAlive())) return count();
     const sessions = new Map();
     for (const one of waiting) {
-      const key = `${one.rig} ${one.part}`;
-      sessions.set(key, [...(sessions.get(key) || []), one]);
+      const key = `${one.rig} ${one.part}`, before = sessions.get(key) || [[]];
+      if (before.at(-1).length === AT_ONCE) before.push([]);
+      before.at(-1).push(one);
+      sessions.set(key, before);
     }
     let kept = 0;
     const parked = new Map(), wrong = new Set();
-    for (const groups of sessions.values()) {
+    const due = [...sessions.values()].flat();
+    while (due.length) {
+      const groups = due.shift();
       let answer;
       try { answer = await sendSession(groups); } catch { break; }
+      if (answer.status === 422 && groups.length > 1) { due.unshift(...groups.map((one) => [one])); continue; }
       if (!answer.told) { wrong.add(answer.status); if (answer.status === 401) break; continue; }
+      const sent = new Set(groups.filter((one) => one.state === "sent").map((one) => one.id));
       for (const one of answer.told) {
-        if (one.state === "parked") parked.set(groups[0].rig, (parked.get(groups[0].rig) || 0) + 1); else kept += 1;
+        if (one.state === "parked") parked.set(groups[0].rig, (parked.get(groups[0].rig) || 0) + 1);
+        else if (one.state === "kept" || !sent.has(one.id)) kept += 1;
       }
     }
     await count();
@@ -185,14 +191,14 @@
   const keep = async (form, button) => {
     const record = recordOf(form, "sent");
     let isSafe = true;
-    try { await put(record); } catch { isSafe = false; }
+    if (!record.seen) try { await put(record); } catch { isSafe = false; }
     if (await isAlive()) {
       form.dataset.passed = "yes";
       form.requestSubmit(button && button.isConnected ? button : undefined);
       return;
     }
+    try { await put({ ...record, state: "waiting" }); } catch { isSafe = false; }
     if (isSafe) {
-      await put({ ...record, state: "waiting" });
       await kept(form, record);
     } else {
       say("No signal, and this browser keeps nothing: the group is not kept. It stands in the form; leave this page open until there is a signal, then keep it.");
@@ -213,12 +219,17 @@
     document.querySelectorAll("form[data-passed]").forEach((form) => { delete form.dataset.passed; });
   });
 
-  /* As the page opens: a form that comes from this phone is another group's each time; what waits
-     is handed over. */
+  /* As the page opens: a form that comes from this phone is another group's each time; a group whose
+     form the notebook gave back with its faults is in somebody's hands; what waits is handed over. */
   const begin = async () => {
-    const form = document.querySelector("form[data-group-form]");
-    if (form && form.elements.entry && document.documentElement.dataset.carried) form.elements.entry.value = newId();
-    await count();
+    const form = document.querySelector("form[data-group-form]"), waiting = await all();
+    const entry = form && form.elements.entry;
+    if (entry && document.documentElement.dataset.carried) entry.value = newId();
+    else if (entry && document.querySelector("main [role=alert]")) {
+      const back = waiting.find((one) => one.id === entry.value && one.state === "sent");
+      if (back) await forget(back.id, back.revision);
+    }
+    if (waiting.some((one) => one.state === "waiting")) await count();
     await handOver();
   };
   window.tapewrightOutbox = { all, put, count, handOver, words, plain, newId, SCHEMA };
