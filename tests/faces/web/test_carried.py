@@ -1,5 +1,6 @@
 """A rig that goes along: its pack at an address, and the page that tells and takes groups."""
 
+import pytest
 from playwright.sync_api import expect
 from tests.support.browser import PHONE, faults, open_browser
 
@@ -71,3 +72,19 @@ def test_arrows_move_fan_and_tape_and_what_waits_is_told_at_the_range(address, r
         page.get_by_role("button", name="Leave it out here").click()
         expect(page.locator("#range-standing")).to_contain_text("no group was added here")
     assert not wrong
+
+
+def test_what_a_pocket_card_hands_back_is_kept(client, notebook, rig_id):
+    said = {"distance": "60 yd", "reading": "46.5 mm", "pin": "1", "right-1": "1", "up-1": "2",
+            "arrows-1": "", "right-2": "-0.5", "up-2": "2.6", "missed": ""}  # fmt: skip
+    one = {key: value for key, value in WAITS.items() if key not in ("state", "revision")}
+    sent = {"groups": [one | {"rig": rig_id, "fields": said}]}
+    before = len(notebook.entries("group", rig_id))
+    told = client.put(f"/api/rigs/{rig_id}/hand-over/{WAITS['part']}", json=sent)
+    assert told.status_code == 201, told.text
+    assert told.json()["groups"][0]["state"] == "kept", told.text
+    assert len(notebook.entries("group", rig_id)) == before + 1
+    shot = notebook.entry(WAITS["id"]).body.observation
+    assert shot.distance_m == pytest.approx(60 * 0.9144)
+    assert shot.reading_m == pytest.approx(46.5e-3)
+    assert shot.group.impacts[1].right_m == pytest.approx(-0.5 * 0.0254)
