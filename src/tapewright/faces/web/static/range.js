@@ -120,7 +120,7 @@ const pictures = (script, rig, was) => {
   return { last_m, draw: (state, pin, trusted_m, every = 1) => { drawFan(state, pin, trusted_m, every); drawStrip(state, pin, trusted_m); } };
 };
 
-const atTheRange = async (script, { pack, words, store, weigh, form = null, storeTold = "" }) => {
+const atTheRange = async (script, { pack, words, store, weigh, form = null, storeTold = "", encode = null }) => {
   const by = (id) => document.getElementById(id), rig = script.opened(pack);
   const { unit, unit_m, miss, miss_m } = pack, own = form ? null : by("group"), fields = form ?? own;
   const digits = miss === "in" ? 1 : 0;
@@ -324,6 +324,8 @@ const atTheRange = async (script, { pack, words, store, weigh, form = null, stor
   by("range-butt")?.addEventListener("input", tellNext);
   by("range-pin")?.addEventListener("input", () => { pin = Number(by("range-pin").value); tell(); });
   by("range-file")?.addEventListener("click", saveFile);
+  show("as-codes", pack.rig_id && encode);  // a file of shots is no notebook's to scan
+  if (own && pack.rig_id && encode) window.tapewrightCodes(async () => given(), async () => encode);
   if (own) {
     own.hidden = !store;
     own.addEventListener("submit", keep);
