@@ -274,7 +274,9 @@ def proof_needs_words(
 
 def _listed(distances_m: Sequence[float], units: Units) -> str:
     *first, last = (far(one, units) for one in distances_m)
-    return f"{', '.join(first)} and {last} {units.distance}" if first else f"{last} {units.distance}"
+    return (
+        f"{', '.join(first)} and {last} {units.distance}" if first else f"{last} {units.distance}"
+    )
 
 
 def proof_cautions(proving: Proving) -> tuple[str, ...]:

@@ -18,7 +18,9 @@ FINEST = 0.11  # of what the tape shows: a tenth, and its rounding
 
 def no_field_asks_for_mm(page):
     """Of the sight: the windage scale, which no tape covers, may be told in mm."""
-    labels = page.locator("label:not(:has(input))").all_text_contents()  # buttons offer, ask nothing
+    labels = page.locator(
+        "label:not(:has(input))"
+    ).all_text_contents()  # buttons offer, ask nothing
     asked = [one for one in labels if MM.search(one) and "Windage" not in one]
     assert asked == []
 

@@ -76,4 +76,5 @@ TEMPLATES.filters.update(
     group_line=group_line,
     pin_count=pin_count,
 )
+TEMPLATES.tests["said"] = lambda block: kind(block) == "text"
 TEMPLATES.globals.update(version=__version__, safety=SAFETY, shelf=shelf_links, static=static)
