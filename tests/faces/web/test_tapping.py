@@ -28,7 +28,8 @@ def open_group(address):
             return page, notebook
 
         yield opened
-    assert [one for one in wrong if "ERR_FAILED" not in one] == []
+    told = ("ERR_FAILED", "status of 422")  # a signal that is cut, a form that is refused
+    assert [one for one in wrong if not any(word in one for word in told)] == []
 
 
 def place_of(page, right, up):
@@ -112,7 +113,7 @@ def test_arrows_are_tapped_chosen_by_number_moved_undone_called_bad_and_kept(ope
     assert kept.group.impacts[0].up_m == pytest.approx(-3.1 * 0.0254)
 
 
-def test_each_tap_of_a_tight_group_adds_an_arrow_that_a_finger_moves(open_group):
+def test_each_tap_adds_an_arrow_that_one_finger_moves_and_two_zoom_where_they_are(open_group):
     page, _ = open_group()
     for place in ((0.2, 0.2), (0.21, 0.2), (0.2, 0.2), (0.2, 0.21)):
         tap(page, *place)
@@ -127,9 +128,9 @@ def test_each_tap_of_a_tight_group_adds_an_arrow_that_a_finger_moves(open_group)
     page.locator("#undo").tap()
     assert float(rows(page)[3][1]) > 1.0
 
-
-def test_two_fingers_zoom_where_they_are_and_add_nothing(open_group):
-    page, _ = open_group()
+    for _ in range(4):
+        page.locator("#undo").tap()
+    assert rows(page) == []
     middle = place_of(page, 0.5, 0.5)
     apart = [(middle[0] + by, middle[1]) for by in (-20, 20, -80, 80)]
     touch(page, (apart[0], apart[2]), (apart[1], apart[3]))
@@ -140,28 +141,29 @@ def test_two_fingers_zoom_where_they_are_and_add_nothing(open_group):
     assert [float(one) for one in rows(page)[0][:2]] == pytest.approx([3.0, 3.0], abs=0.15)
 
 
-@pytest.mark.parametrize(("size", "text"), [(STANDING, 100), (LYING, 100), (SMALL, 100),
-                                            (STANDING, 200), (SMALL, 200)])  # fmt: skip
-def test_the_face_fits_the_screen_and_keep_is_in_reach(open_group, size, text):
+def test_the_face_fits_every_screen_and_keep_is_in_reach(open_group):
     page, _ = open_group()
-    wide, high = size
-    page.set_viewport_size({"width": wide, "height": high})
-    page.evaluate(f"document.documentElement.style.fontSize = '{text}%'")
     for place in ((0.5, 0.5), (0.4, 0.5)):
         tap(page, *place)
-    assert page.evaluate("document.documentElement.scrollWidth") <= wide
-    face = page.locator("#face").bounding_box()
-    assert face["height"] == pytest.approx(face["width"], abs=1)
-    assert face["height"] <= 0.7 * high + 1
-    expect(page.get_by_role("button", name="Keep this group")).to_be_in_viewport(ratio=1)
-    page.evaluate("window.scrollTo(0, 0)")
-    expect(page.get_by_role("button", name="Keep this group")).to_be_in_viewport(ratio=1)
-    assert page.locator(".keep-bar").bounding_box()["height"] < 0.45 * high
-    for box in (one.bounding_box() for one in page.locator(KEYS).all()):
-        assert min(box["width"], box["height"]) >= THUMB_PX
-    for name in ("#distance", "#reading", "#right-1", "#up-1"):
-        assert page.locator(name).evaluate("one => one.scrollWidth <= one.clientWidth"), name
-    assert faults(page) == []
+    keep = page.get_by_role("button", name="Keep this group")
+    for (wide, high), text in (
+        (STANDING, 100), (LYING, 100), (SMALL, 100), (STANDING, 200), (SMALL, 200)
+    ):  # fmt: skip
+        page.set_viewport_size({"width": wide, "height": high})
+        page.evaluate(f"document.documentElement.style.fontSize = '{text}%'")
+        assert page.evaluate("document.documentElement.scrollWidth") <= wide
+        face = page.locator("#face").bounding_box()
+        assert face["height"] == pytest.approx(face["width"], abs=1)
+        assert face["height"] <= 0.7 * high + 1
+        for place in (0, 9000):
+            page.evaluate(f"window.scrollTo(0, {place})")
+            expect(keep).to_be_in_viewport(ratio=1)
+        assert page.locator(".keep-bar").bounding_box()["height"] < 0.3 * high
+        for box in (one.bounding_box() for one in page.locator(KEYS).all()):
+            assert min(box["width"], box["height"]) >= THUMB_PX
+        for name in ("#distance", "#reading", "#right-1", "#up-1"):
+            assert page.locator(name).evaluate("one => one.scrollWidth <= one.clientWidth"), name
+        assert faults(page) == []
 
 
 def test_a_draft_comes_back_after_a_reload_and_goes_when_the_group_is_kept(open_group):
@@ -212,10 +214,10 @@ def test_a_refusal_and_a_change_of_a_kept_group_leave_their_drafts(open_group):
     one = notebook.entries("group")[-1]
     page.goto(page.url.partition("/new")[0] + f"/{one.id}")
     page.get_by_text("Look at it or change it").tap()
-    page.fill("#note", "gusts")
+    page.fill("#reading", "21.7")
     page.reload()
-    assert page.locator("#note").input_value() == "gusts"
     expect(page.locator("#draft")).to_contain_text("Not kept yet")
+    assert page.locator("#reading").input_value() == "21.7"
 
 
 def test_without_scripts_the_fields_do_it_all(open_group):

@@ -129,7 +129,8 @@ def _keep(
 
 def _said_kept(answer: Response, rig_id: str, group_id: str, seen: str) -> Response:
     """Answer that tells the page's script which form was kept, so that its draft may go."""
-    answer.set_cookie(KEPT, f"{group_id}.{seen}", DAY_S, f"/rigs/{rig_id}", samesite="strict")
+    page = f"/rigs/{rig_id}"
+    answer.set_cookie(KEPT, f"{group_id}.{seen}", DAY_S, path=page, samesite="strict")
     return answer
 
 
