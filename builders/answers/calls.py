@@ -254,6 +254,15 @@ SAMPLE = {
         rig.toml shots.csv new.toml since.csv --house house.toml
         rig.toml shots.csv new.toml since.csv --tape on.tape.json
     """,
+    "next": """
+        rig.toml shots.csv --more --walk yes --windage still
+        rig.toml shots.csv
+        rig.toml shots.csv --json --metric
+        rig.toml shots.csv --to "60 yd" --tolerance "2 in" --butt "60x60 cm" --arrows 24 --distances 20:60:10yd --walk no --temperature "5 °C" --windage moved --imperial --band 80 --seed 2
+        rig.toml
+        rig.toml shots.csv --house house.toml
+        rig.toml shots.csv --tape on.tape.json
+    """,
     "budget": """
         rig.toml --more
         rig.toml shots.csv
@@ -324,6 +333,8 @@ SAMPLE = {
         --no-browser --port 8671 --lan --name bows.example --workers 2 --trusted-proxy 127.0.0.1 --notebook notes.db
         --no-browser --port 8671 --lan --name bows.example --new-passcode --notebook notes.db
         --no-browser --port 8671 --lan --name bows.example --notebook notes.db
+        --no-browser --port 8671 --https --notebook notes.db
+        --no-browser --port 8671 --https --new-authority --notebook notes.db
         --name "no name"
         --trusted-proxy nowhere
     """,
@@ -339,6 +350,7 @@ RIG = {
     "photo": 'image.png --distance "20 yd" --reading 31.2mm --corners "100,100 700,100 700,900 100,900" --size 30x40cm --rig rig.toml --json',
     "clicks": "rig.toml shots.csv\nrig.toml shots.csv --json --metric\nrig.toml --learn turned.csv",
     "fit": "rig.toml shots.csv\nrig.toml shots.csv --json\nrig.toml shots.csv --metric\nrig.toml shots.csv --json --metric --fixed-pins 18,30,50m",
+    "next": "rig.toml shots.csv\nrig.toml shots.csv --json --metric",
     "plan": "rig.toml shots.csv\nrig.toml shots.csv --json --metric",
     "tape": "rig.toml shots.csv --format pdf\nrig.toml shots.csv --json --metric --format svg",
     "stuck": 'rig.toml --ticks "20 yd 15.6 mm, 60 yd 46.1 mm" --out laid.tape.json --json',

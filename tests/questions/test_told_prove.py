@@ -196,7 +196,7 @@ def test_two_bows_and_wrong_distances_are_warned_of():
     )
     wrong = "Do not accept arrows from a distance that was wrong: write the true one."
     near = (
-        "Something is not as it was: after the mend one arrow from 10 yd / 9 m or nearer, then "
+        "Something is not as it was: after the mend one arrow from 10 yd or nearer, then "
         "look, before any far one."
     )
     changed = (
@@ -208,24 +208,24 @@ def test_two_bows_and_wrong_distances_are_warned_of():
         "more group would tell."
     )
     told = proving(None, may_accept=True)
-    assert proof_cautions(told) == (few, *SAFE)
+    assert proof_cautions(told, IMPERIAL) == (few, *SAFE)
     told.shot = three
-    assert proof_cautions(told) == SAFE
+    assert proof_cautions(told, IMPERIAL) == SAFE
     told.may_accept = False
-    assert proof_cautions(told) == (not_yet, *SAFE)
+    assert proof_cautions(told, IMPERIAL) == (not_yet, *SAFE)
     equipment = ("zero", "height", "drag or air", "windage", "sideways", "wind or cant",
                  "third axis")  # fmt: skip
     for name in equipment:
         told.cause = Cause(name, 0.9)
-        assert proof_cautions(told) == (near, two, *SAFE)
+        assert proof_cautions(told, IMPERIAL) == (near, two, *SAFE)
     told.cause = Cause("speed", 0.9)
-    assert proof_cautions(told) == (near, changed, *SAFE)
+    assert proof_cautions(told, IMPERIAL) == (near, changed, *SAFE)
     told.cause = Cause("one distance", 0.9)
-    assert proof_cautions(told) == (wrong, *SAFE)
+    assert proof_cautions(told, IMPERIAL) == (wrong, *SAFE)
     told.cause = Cause("span", 0.9)
-    assert proof_cautions(told) == (near, not_yet, *SAFE)
+    assert proof_cautions(told, IMPERIAL) == (near, not_yet, *SAFE)
     told.may_accept = True
-    assert proof_cautions(told) == (near, *SAFE)
+    assert proof_cautions(told, IMPERIAL) == (near, *SAFE)
 
 
 def test_dispersion_is_told_in_the_digits_that_are_known():

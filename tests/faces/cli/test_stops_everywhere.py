@@ -49,6 +49,7 @@ TOLD = {
     "compare": ["sound.toml", SHOTS, RIG, SHOTS],
     "budget": [RIG, SHOTS],
     "hold": [RIG, SHOTS],
+    "next": [RIG, SHOTS],
     "limits": [RIG, SHOTS],
     "level": [RIG, SHOTS],
 }

@@ -4,11 +4,13 @@ Holds:  the command pocket; what is told of the card written.
 Never:  the card itself (faces/pocket), computations.
 """
 
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
 import click
 
+from tapewright.faces.carried_json import carried_json
 from tapewright.faces.cli import streams
 from tapewright.faces.cli.files import (
     calibrated,
@@ -20,6 +22,8 @@ from tapewright.faces.cli.options import FORCE, MORE, RIG, SHOTS, WISHES, with_o
 from tapewright.faces.cli.streams import file_beside, say, write_files
 from tapewright.faces.pocket.card import LISTED_M, pocket_page
 from tapewright.faces.settings import today
+from tapewright.ground.units import UNITS
+from tapewright.services.carry import carry
 from tapewright.services.pocket import PocketCard, make_pocket_card
 from tapewright.words.answer import trust_json, trust_words
 from tapewright.words.quantities import in_unit
@@ -45,7 +49,8 @@ def pocket(rig_file: Path, shots_file: Path | None, **typed: Any) -> None:  # no
     units = units_of(metric=typed["metric"])
     answer = calibrated(rig, observations, (LISTED_M[0],), units.distance, typed)
     card = make_pocket_card(answer, LISTED_M)
-    page = pocket_page(card, units, today()).encode()
+    pack = carried_json(carry(answer, UNITS[units.distance].factor), units, datetime.now(UTC))
+    page = pocket_page(card, units, today(), pack).encode()
     stem = typed["out"] or file_beside(rig_file, "-pocket")
     written = write_files(stem, ((".html", page),))
     if typed["as_json"]:

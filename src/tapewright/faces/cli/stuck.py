@@ -38,7 +38,7 @@ from tapewright.reading.tape_files import load_record
 from tapewright.reading.typed_marks import read_mark
 from tapewright.services.rebuild_tape import record_through
 from tapewright.services.stick_tape import (
-    STICKING_SD_M,
+    Laying,
     TapeRecord,
     record_dict,
     record_text,
@@ -115,17 +115,13 @@ def stuck(rig_file: Path, shots_file: Path | None, **typed: Any) -> None:  # noq
     out: Path = typed["out"]
     refuse_old("--out", out)
     ticks = _ticks(typed["ticks"], metric=typed["metric"])
-    record = _record(rig_file, shots_file, ticks, typed)
     name = typed["name"] or out.name.partition(".")[0].strip("-") or "tape"
-    on = replace(record.stuck, name=name)
-    if typed["groups"] is not None:
-        names = (one.strip() for one in typed["groups"].split(","))
-        on = on.by_shooting(name, tuple(one for one in names if one not in ("", "-")))
+    record = _record(rig_file, shots_file, ticks, name, typed)
     if typed["sticking"]:
         sd_m = read_quantity(typed["sticking"], "length", "--sticking", "0.3 mm")
-        on = replace(on, sd_m=sd_m)
-    record = replace(record, stuck=on)
-    record.tape()
+        record = replace(record, stuck=replace(record.stuck, sd_m=sd_m))
+        record.tape()
+    on = record.stuck
     written = write_files(out, ((".tape.json", record_text(record).encode()),))
     if typed["as_json"]:
         echo_json(record_dict(record) | {"files": [str(one) for one in written]})
@@ -137,27 +133,33 @@ def stuck(rig_file: Path, shots_file: Path | None, **typed: Any) -> None:  # noq
 
 
 def _record(
-    rig_file: Path, shots_file: Path | None, ticks: list[tuple[float, float]], typed: dict[str, Any]
+    rig_file: Path,
+    shots_file: Path | None,
+    ticks: list[tuple[float, float]],
+    name: str,
+    typed: dict[str, Any],
 ) -> TapeRecord:
     """What is on the sight: a printed strip, or one that two ticks tell."""
     rig, observations = load_rig_and_shots(rig_file, shots_file)
+    by = None
+    if typed["groups"] is not None:
+        names = (one.strip() for one in typed["groups"].split(","))
+        by = tuple(one for one in names if one not in ("", "-"))
     if typed["record_file"] is not None:
         record = load_record(typed["record_file"])
         if len(ticks) > 1:
             wrong = "a strip with a record is laid by one tick"
             raise BadInput("--ticks", wrong, "Tell one, or leave --of out")
-        at = ticks[0] if ticks else (None, None)
-        laid = stick(record, record.stuck.name, typed["strip"], rig.sight.scales, *at)
-        known = replace(laid.stuck, sd_m=STICKING_SD_M) if ticks else laid.stuck
-        return replace(laid, stuck=known)
+        tick_m, at_m = ticks[0] if ticks else (None, None)
+        return stick(record, rig, name, Laying(typed["strip"], tick_m, at_m, by=by))
     if len(ticks) < 2:
         wrong = "neither a record nor two ticks tell what is on the sight"
         raise BadInput("--ticks", wrong, f"{TICKS_MEND}, or name the record with --of")
     unit = units_of(metric=typed["metric"]).distance
     answer = calibrated(rig, observations, (ticks[0][0],), unit, typed)
     distances = tuple(range(NEAREST, tape_end(answer, UNITS[unit].factor) + 1))
-    is_placed = typed["groups"] is None
-    return record_through(answer, unit, distances, ticks, today(), is_placed=is_placed)
+    found = record_through(answer, unit, distances, ticks, today(), is_placed=by is None)
+    return stick(found, rig, name, Laying(by=by))
 
 
 def _ticks(text: str, *, metric: bool) -> list[tuple[float, float]]:
