@@ -190,6 +190,38 @@ def test_three_hundred_photographs_of_holes(ledger):
     tally.enter(ledger, "holes, 300 pictures")
 
 
+def curled(seeds):
+    """A4 whose middle stands up to 10 mm off its sides, or off its upper and lower edge."""
+    tally, sheet = Tally(), single("A4", "in")
+    for seed in seeds:
+        bent = {"curl": (-10.0, 10.0, 5.0)[seed % 3], "level": bool(seed % 2)}
+        tally.add(scene(seed, cover=None, **bent), sheet, marks_of("A4", "in"))
+    return tally
+
+
+def test_four_photographs_of_curled_sheets(ledger):
+    tally = curled(range(5000, 5004))
+    assert not tally.refused
+    tally.enter(ledger, "curled sheets, 4 pictures")
+
+
+@pytest.mark.long
+def test_photographs_of_curled_sheets(ledger):
+    tally = curled(range(5100, 5250))
+    assert len(tally.refused) <= 2
+    tally.enter(ledger, "curled sheets, 150 pictures")
+    off = float(np.quantile(tally.off, 0.95))
+    against = "pictures made from the print by a known camera"
+    ledger(
+        "middles of holes on curled sheets, 95th percentile",
+        against,
+        len(tally.off),
+        off,
+        1.5,
+        "mm",
+    )
+
+
 @pytest.mark.long
 def test_photographs_of_shafts(ledger):
     tally, sheet = Tally(), single("A4", "in")
