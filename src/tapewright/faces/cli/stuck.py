@@ -33,9 +33,11 @@ from tapewright.faces.settings import today
 from tapewright.ground.errors import BadInput
 from tapewright.ground.units import UNITS
 from tapewright.reading.tape_files import load_record
+from tapewright.reading.typed_reading import read_reading
 from tapewright.services.rebuild_tape import record_through
 from tapewright.services.stick_tape import (
     Laying,
+    Tape,
     TapeRecord,
     record_dict,
     record_text,
@@ -69,7 +71,8 @@ TICKS_MEND = 'Write such as "20 yd 15.6 mm, 60 yd 46.1 mm"'
     default="",
     metavar="LIST",
     help='Ticks with the readings at which they stand, as "20 yd 15.6 mm, 60 yd 46.1 mm": '
-    "one lays a strip with a record elsewhere, two tell one whose record is lost.",
+    "one lays a strip with a record elsewhere, two tell one whose record is lost. "
+    'With --tape also as the tape shows it that was on: "20 yd 20.5 yd".',
 )
 @click.option(
     "--sticking",
@@ -111,9 +114,8 @@ def stuck(rig_file: Path, shots_file: Path | None, **typed: Any) -> None:  # noq
     out: Path = typed["out"]
     if out.exists():
         raise BadInput("--out", f"{out.name} is there already", "Name a new file")
-    ticks = _ticks(typed["ticks"], metric=typed["metric"])
     name = typed["name"] or out.name.partition(".")[0]
-    record = _record(rig_file, shots_file, ticks, name, typed)
+    record = _record(rig_file, shots_file, name, typed)
     if typed["sticking"]:
         sd_m = read_quantity(typed["sticking"], "length", "--sticking", "0.3 mm")
         record = replace(record, stuck=replace(record.stuck, sd_m=sd_m))
@@ -128,14 +130,11 @@ def stuck(rig_file: Path, shots_file: Path | None, **typed: Any) -> None:  # noq
 
 
 def _record(
-    rig_file: Path,
-    shots_file: Path | None,
-    ticks: list[tuple[float, float]],
-    name: str,
-    typed: dict[str, Any],
+    rig_file: Path, shots_file: Path | None, name: str, typed: dict[str, Any]
 ) -> TapeRecord:
     """What is on the sight: a printed strip, or one that two ticks tell."""
     rig, observations = load_rig_and_shots(rig_file, shots_file)
+    ticks = _ticks(typed["ticks"], rig.sight.tape, metric=typed["metric"])
     by = None
     if typed["groups"] is not None:
         names = (one.strip() for one in typed["groups"].split(","))
@@ -157,8 +156,8 @@ def _record(
     return stick(found, rig, name, Laying(by=by))
 
 
-def _ticks(text: str, *, metric: bool) -> list[tuple[float, float]]:
-    """Ticks and where they stand, [m] both."""
+def _ticks(text: str, on: Tape | None, *, metric: bool) -> list[tuple[float, float]]:
+    """Ticks and where they stand, [m] both; that in mm, or as the tape shows it that is on."""
     found = []
     for part in filter(None, (one.strip() for one in text.split(","))):
         words = part.replace("=", " ").split()
@@ -167,6 +166,6 @@ def _ticks(text: str, *, metric: bool) -> list[tuple[float, float]]:
         if len(words) != 4:
             raise BadInput("--ticks", f"{part!r} is no tick with its reading", TICKS_MEND)
         (tick_m,) = read_distances(" ".join(words[:2]), "--ticks").distances_m
-        at_m = read_quantity(" ".join(words[2:]), "length", "--ticks", "15.6 mm")
+        at_m = read_reading(" ".join(words[2:]), on, 1, "--ticks")
         found.append((tick_m, at_m))
     return found
