@@ -22,6 +22,7 @@ from tapewright.services.print_tape import (
     PlannedTape,
     TapeOrder,
     TapeWords,
+    coarse_words,
     plan_tape,
     print_tape,
     printed_record,
@@ -180,7 +181,7 @@ def _tell(made: MadeTape) -> Blocks:
     trust = trust_words(plan.answer, made.units)
     if plan.answer.trusted_m[0]:
         trust = f"{trust} {STUCK}"
-    return (trust, *map(Mind, notes), strips)
+    return (trust, *map(Mind, notes), strips, *coarse_words(plan, words))
 
 
 def _write(made: MadeTape) -> dict[str, Any]:
