@@ -141,6 +141,7 @@
   const clear = () => { isCleared = true; forget(keyNow()); };
   window.tapewright = { ...window.tapewright, draft: { clear, fields: snapshot } };
   form.addEventListener("tapewright:kept", clear);
+  form.addEventListener("tapewright:afresh", () => { isCleared = false; });  /* the next group, in the same form */
 
   /* What waits for this page comes back: that of the address, else the newest with arrows in it. */
   const asked = new URLSearchParams(location.search).get("draft");
