@@ -21,7 +21,7 @@ def range_words(probability: float) -> dict[str, str]:
         "groups": "{count} groups",
         "far from home": "Calibrate at home for sharper bands: these groups lie far from what goes "
         "along, so marks are grey and no distance is trusted here.",
-        "odd group": "A group does not fit the others. Check what was written, take it out, or "
+        "odd group": "A group does not fit the others. Check what was written, leave it out, or "
         "shoot it again: until then no distance is trusted here, and no next group is told.",
         "arm": "Calibrate at home: the first zero of a sight on an arm is not told here.",
         "next_first": "One arrow from {distance}, then look where it hit. {dial}.",
