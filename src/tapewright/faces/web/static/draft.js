@@ -140,7 +140,11 @@
   };
   const clear = () => { isCleared = true; forget(keyNow()); };
   window.tapewright = { ...window.tapewright, draft: { clear, fields: snapshot } };
-  form.addEventListener("tapewright:kept", clear);
+  form.addEventListener("tapewright:kept", ({ detail }) => {
+    /* Its form stands for another group by now. */
+    if (detail && detail.id && detail.id !== form.elements.entry.value) forget(`${KEY}${rig}/${detail.id}`);
+    else clear();
+  });
 
   /* What waits for this page comes back: that of the address, else the newest with arrows in it. */
   const asked = new URLSearchParams(location.search).get("draft");
