@@ -16,6 +16,7 @@ from tapewright.words.causes import (
     dispersion_words,
     mend_words,
     proof_cautions,
+    proof_needs_words,
     size_words,
     verdict_words,
 )
@@ -245,3 +246,24 @@ def test_a_wrong_distance_is_told_with_its_place():
     assert verdict_words(told, IMPERIAL) == (
         "Most likely: one wrong distance (71 %) at 50 yd: 2.0 yd farther (1.0 to 4.0)."
     )
+
+
+SPARE = "Shot so far: 20, 50 and 90 yd. That is enough for an answer; more groups make it surer."
+FIRST = "No group of it is shot yet. It needs a group at 3 distances"
+
+
+@pytest.mark.parametrize(
+    ("shot_m", "needed", "wanted_m", "words"),
+    [
+        ((), 3, (18.288, 45.72, 82.296), f"{FIRST}, such as 20, 50 and 90 yd."),
+        ((), 3, (), f"{FIRST}, far ones among them."),
+        ((18.288, 18.288), 2, (45.72, 82.296),
+         "Shot so far: 20 yd. It needs a group at 2 more distances, such as 50 and 90 yd."),
+        ((45.72, 18.288), 1, (82.296,),
+         "Shot so far: 20 and 50 yd. It needs a group at one more distance, such as 90 yd."),
+        ((45.72, 18.288, 82.296), 0, (), SPARE),
+    ],
+)  # fmt: skip
+def test_what_a_proof_has_and_needs(shot_m, needed, wanted_m, words):
+    shot = [SimpleNamespace(distance_m=one) for one in shot_m]
+    assert proof_needs_words(shot, needed, wanted_m, IMPERIAL) == words

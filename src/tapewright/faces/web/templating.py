@@ -95,6 +95,7 @@ TEMPLATES.filters.update(
     group_line=group_line,
     pin_count=pin_count,
 )
+TEMPLATES.tests["said"] = lambda block: kind(block) == "text"
 TEMPLATES.globals.update(
     range_words=lambda probability: _in_script(range_words(probability)),
     range_here=lambda units: _in_script(units_here(units)),
