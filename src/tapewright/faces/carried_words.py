@@ -70,6 +70,7 @@ def range_words(probability: float) -> dict[str, str]:
         "not_counted": "{distance}: with a slope, wind or other air, which the notebook counts; "
         "not counted here",
         "not_read": "{distance}: not counted here",
+        "of_proof": " (for the proof)",
         "left_out": " (left out here)",
         "band": f"Shaded: where the arrow may land when the mark is dialled; {percent} hold the "
         "truth. Broken lines: the tolerance.",

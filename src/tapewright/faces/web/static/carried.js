@@ -587,6 +587,7 @@ const carried = (state, pin = 1, grid = trustGrid(state.rig)) => {
 /* Trusted distance of a pin [m]; null without a fitting group, or where home must tell. */
 const trusted = (state, pin = 1, grid = trustGrid(state.rig)) => {
   const { ladder, rig } = state;
+  if (!state.groups.length) return rig.pack.trusted_m[pin - 1] || null; // as home told it
   if (!ladder.fitting_m || !state.is_sharp || !state.is_zeroed) return null;
   const most_m = Math.min(carried(state, pin, grid), carriesOf({ ...ladder, hit_m: ladder.fitting_m })) + CLOSE_M;
   return Math.max(0, ...grid.filter((one) => one <= most_m)) || null;

@@ -230,7 +230,7 @@ const atTheRange = async (script, { pack, words, store, weigh, form = null, stor
     if (!group) return say(wrong === "not_here" ? "not_counted" : "not_read", { distance: handed.fields.distance ?? "" });
     const seen = group.arrows.filter((one) => !one.bad).reduce((sum, one) => sum + one.arrows, 0);
     const arrows = [counted(seen, "arrow", "arrows"), ...(group.missed ? [say("missed", { count: group.missed })] : [])].join(", ");
-    return say("line", { distance: place(group.distance_m), mark: dialOf(group.reading_m, group.pin), arrows }) + (handed.is_left_out ? words.left_out : "");
+    return say("line", { distance: place(group.distance_m), mark: dialOf(group.reading_m, group.pin), arrows }) + (handed.is_of_proof ? words.of_proof : handed.is_left_out ? words.left_out : "");
   };
   const list = () => {
     by("range-kept")?.replaceChildren(...kept.map((one) => {
@@ -241,7 +241,7 @@ const atTheRange = async (script, { pack, words, store, weigh, form = null, stor
         await (store.remove ? store.remove(one.handed.id) : store.leaveOut(one.handed.id, !isLeft));
         await renew();
       });
-      row.append(text, ...(one.group ? [button] : []));
+      row.append(text, ...(one.group && !one.handed.is_of_proof ? [button] : []));
       return row;
     }));
     show("range-give", kept.length);
