@@ -81,6 +81,7 @@ SAMPLE = {
         image.png --distance "20 yd" --reading "31.2 mm" --corners "100,100 700,100 700,900 100,900" --size 30x40cm --shaft "6 mm"
         image.png --distance "20 m" --reading 31.2mm --corners "100,100 700,100 700,900 100,900" --size 30x40cm --rig rig.toml --group far --out found --json --metric
         image.png --distance "20 yd" --reading 31.2mm --shaft 6mm --imperial
+        image.png --distance "20 yd" --reading "20 yd" --tape on.tape.json --shaft 6mm
         image.png --distance "20 yd" --reading 31.2mm --target nosuchcode
         rig.toml --distance "20 yd" --reading 31.2mm
     """,
