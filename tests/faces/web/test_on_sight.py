@@ -113,6 +113,12 @@ def test_forms_take_what_the_tape_shows(client, on, notebook):
     (tape,) = (one.tape for one in tapes_of(notebook, on))
     shot = kept_as(notebook.newest("group", on), KeptGroup).observation
     assert shot.scales == tape.scales
+    told = client.post(f"/rigs/{on}/groups/so-far", data=GROUP | {"reading": "59.5"}).text
+    assert re.search(r"instead of 59\.5|leave it", told)
+    mm = GROUP | {"reading": "46.1", "reading_in": "mm", "right-1": "0.7"}
+    keep_group(client, on, **mm)
+    in_mm = kept_as(notebook.newest("group", on), KeptGroup).observation
+    assert (in_mm.reading_m, in_mm.scales) == (pytest.approx(0.0461), tape.scales)
     assert shot.reading_m == pytest.approx(tape.reading_of(59.5 * 0.9144), abs=1e-9)
     page = client.get(sent.headers["location"]).text
     assert 'value="59.5"' in page
