@@ -29,10 +29,12 @@ from tapewright.words.causes import (
     mend_words,
     proof_cautions,
     size_words,
+    strip_on_m,
     telling_words,
     verdict_words,
 )
 from tapewright.words.columns import Column, each, records, rounded, table
+from tapewright.words.first_proof import first_words, is_first_on_tape
 from tapewright.words.numbers import chance_words
 from tapewright.words.on_sight import on_sight, told_columns
 from tapewright.words.units import Units, far
@@ -77,7 +79,7 @@ MOVED: tuple[Column[Accepted], ...] = (
            half=("before.bands.low_m", "before.bands.high_m"), tape="alone"),
     Column("now mm", "reading_mm", "answer.bands.reading_m", "mm", kept=4,
            half=("answer.bands.low_m", "answer.bands.high_m"), tape="first"),
-    Column("moved mm", "moved_mm", "moved_m", "mm", 2, 4, signed=True),
+    Column("moved mm", "moved_mm", "moved_m", "mm", 2, 4, signed=True, tape="not"),
 )  # fmt: skip
 
 
@@ -110,12 +112,13 @@ def _tell(found: TapeProof, units: Units) -> Blocks:
         mend_words(proving, units),
         telling_words(proving, units),
         dispersion_words(proving, units),
+        first_words(proving, units),
     )
     return (
         misses_table(proving, units),
         causes_table(proving, units),
         *filter(None, sentences),
-        *map(Mind, (*proof_cautions(proving), *found.notes)),
+        *map(Mind, (*proof_cautions(proving, units), *found.notes)),
         *(() if found.accepted is None else accepted_blocks(found.accepted, units)),
     )
 
@@ -133,7 +136,11 @@ def causes_table(proving: Proving, units: Units) -> Table:
         for one in shown
     )
     rows = tuple(
-        (f"{CAUSES[one.name].name}{at}", chance_words(one.odds), size_words(one, units))
+        (
+            f"{CAUSES[one.name].name}{at}",
+            chance_words(one.odds),
+            size_words(one, units, strip_on_m(proving)),
+        )
         for one, at in zip(shown, places, strict=True)
     )
     return Table("What may be wrong", ("cause", "odds", "size if so"), rows)
@@ -175,12 +182,13 @@ def _write(found: TapeProof, units: Units) -> dict[str, Any]:
         f"telling_distance_{unit}": rounded(verdict.telling_m, unit, 4),
         "telling_from": verdict.told_from or None,
         "may_accept": proving.may_accept,
+        **({"first_on_tape": is_first_on_tape(proving)} if proving.answer.tape else {}),
         "dispersion_mrad": rounded(spread.value, "mrad", 4),
         "dispersion_low_mrad": rounded(spread.low, "mrad", 4),
         "dispersion_high_mrad": rounded(spread.high, "mrad", 4),
         "verdict": verdict_words(proving, units),
         "advice": mend_words(proving, units),
-        "cautions": [*proof_cautions(proving), *found.notes],
+        "cautions": [*proof_cautions(proving, units), *found.notes],
         **taken,
     }
 

@@ -5,6 +5,7 @@ Holds:  the Proving and Accepted records; the errand from proving arrows to a ve
 Never:  formulas, sentences.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -43,6 +44,7 @@ __all__ = [
     "Verdict",
     "accept_proof",
     "distances_left",
+    "is_few",
     "joined_groups",
     "prove_tape",
     "refuse_other_bow",
@@ -111,6 +113,11 @@ def distances_left(
         if len(wanted) < needed and apart_m >= max(APART * steps, 1.0) * step_m:
             wanted.append(at_m)
     return needed, tuple(sorted(wanted))
+
+
+def is_few(shot: Sequence[Observation]) -> bool:
+    """Whether groups stand at too few distances to tell causes apart."""
+    return len({round(one.distance_m, 3) for one in shot}) < LEAST_DISTANCES
 
 
 def _refuse_missed(shot: tuple[Observation, ...]) -> None:

@@ -9,12 +9,12 @@ from dataclasses import dataclass
 from math import isnan
 
 from tapewright.services.equip import Rig
-from tapewright.services.prove import LEAST_DISTANCES, Accepted, Cause, Proving
+from tapewright.services.prove import Accepted, Cause, Proving, is_few
 from tapewright.services.record_groups import Observation
 from tapewright.words.cautions import SAFETY
 from tapewright.words.kinds import of_bow
 from tapewright.words.numbers import chance_words, known, known_ends
-from tapewright.words.on_sight import correction_words
+from tapewright.words.on_sight import correction_words, moved_words
 from tapewright.words.quantities import format_quantity, in_unit
 from tapewright.words.sight_moves import click_words
 from tapewright.words.strip_names import longer_words
@@ -88,8 +88,9 @@ FEW = (
     "Causes are told apart by how misses change with distance: shoot three distances or more, far "
     "ones among them."
 )
+NEAR = {"yd": "10 yd", "m": "9 m"}
 NEAR_FIRST = (
-    "Something is not as it was: after the mend one arrow from 10 yd / 9 m or nearer, then look, "
+    "Something is not as it was: after the mend one arrow from {near} or nearer, then look, "
     "before any far one."
 )
 BETWEEN_TWO = (
@@ -107,15 +108,27 @@ NOT_YET = (
 TRUE_DISTANCE = "Do not accept arrows from a distance that was wrong: write the true one."
 
 
-def size_words(cause: Cause, units: Units) -> str:
-    """Size of a cause with its band, such as ``"0.8 mm longer (0.5 to 1.1)"``."""
+def size_words(cause: Cause, units: Units, of_m: float | None = None) -> str:
+    """Size of a cause with its band, such as ``"0.8 mm longer (0.5 to 1.1)"``.
+
+    ``of_m``, with a tape on, is the length of its own strip: how much longer another should be is
+    then told as strips are called, in per cent of it.
+    """
     if cause.name == "nothing":
         return ""
     words, unit, is_less = CAUSES[cause.name], cause_unit(cause, units), cause.size < 0.0
-    sign, least = -1.0 if is_less else 1.0, 10.0**-words.decimals
-    low, high = sorted(sign * in_unit(end, unit) for end in (cause.low, cause.high))
-    size = known(abs(in_unit(cause.size, unit)), 0.5 * (high - low), least=least)
+    ends, decimals = (cause.low, cause.size, cause.high), words.decimals
+    if cause.name == "span" and of_m is not None:
+        ends, unit, decimals = (cause.low / of_m, cause.size / of_m, cause.high / of_m), "%", 1
+    sign, least = -1.0 if is_less else 1.0, 10.0**-decimals
+    low, high = sorted(sign * in_unit(end, unit) for end in ends[::2])
+    size = known(abs(in_unit(ends[1], unit)), 0.5 * (high - low), least=least)
     return f"{size} {unit} {words.ways[is_less]} ({known_ends(low, high, least=least)})"
+
+
+def strip_on_m(proving: Proving) -> float | None:
+    """Length of the strip that is on the sight; None without one."""
+    return proving.lengths_m[1] if proving.answer.tape else None
 
 
 def cause_unit(cause: Cause, units: Units) -> str:
@@ -161,7 +174,7 @@ def verdict_words(proving: Proving, units: Units) -> str:
         where = f" at {distance_words(proving.shot[cause.group].distance_m, units)}"
     about = "" if family == cause.name else f"{CAUSES[cause.name].name}: "
     found = f"{how_sure}: {CAUSES[family].name} ({percent}){where}"
-    return f"{found}: {about}{size_words(cause, units)}."
+    return f"{found}: {about}{size_words(cause, units, strip_on_m(proving))}."
 
 
 def mend_words(proving: Proving, units: Units) -> str:
@@ -245,17 +258,13 @@ def one_of(names: Sequence[str]) -> str:
 
 def accepted_words(accepted: Accepted, units: Units) -> str:
     """The trusted distance before and after, as a sentence."""
-    calibrations, most_m = (accepted.answer, accepted.before), float(abs(accepted.moved_m).max())
+    answer, calibrations = accepted.answer, (accepted.answer, accepted.before)
+    most = moved_words(answer, answer.bands.reading_m.tolist(), accepted.moved_m.tolist())
     now, before = (trusted_words(one.trusted_m[0], units) for one in calibrations)
     return (
         f"With the proof taken in the tape is trusted to {now} (before: {before}). Marks moved by "
-        f"at most {amount(most_m, 'mm')}."
+        f"at most {most}."
     )
-
-
-def is_few(shot: Sequence[Observation]) -> bool:
-    """Whether groups stand at too few distances to tell causes apart."""
-    return len({round(one.distance_m, 3) for one in shot}) < LEAST_DISTANCES
 
 
 def proof_needs_words(
@@ -279,12 +288,12 @@ def _listed(distances_m: Sequence[float], units: Units) -> str:
     )
 
 
-def proof_cautions(proving: Proving) -> tuple[str, ...]:
+def proof_cautions(proving: Proving, units: Units) -> tuple[str, ...]:
     """What must be read before a proof is believed or accepted."""
     cause = "" if proving.cause is None else proving.cause.name
     warned = (
         (FEW, is_few(proving.shot)),
-        (NEAR_FIRST, cause not in ("", "one distance")),
+        (NEAR_FIRST.format(near=NEAR[units.distance]), cause not in ("", "one distance")),
         (BETWEEN_TWO, cause in TWO_BOWS),
         (CHANGED, cause == "speed"),
         (TRUE_DISTANCE, cause == "one distance"),

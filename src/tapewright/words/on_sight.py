@@ -17,7 +17,7 @@ from tapewright.ground.errors import BadInput
 from tapewright.services.calibrate import Answer
 from tapewright.services.stick_tape import Tape
 from tapewright.words.columns import Column, Place, halves_of, rounded, values_of
-from tapewright.words.numbers import NOTHING, known
+from tapewright.words.numbers import NOTHING, known, told
 from tapewright.words.units import amount
 
 Found = TypeVar("Found")
@@ -97,6 +97,36 @@ def fill_words(
     return shown or mm_words(reading_m, half_m, answer)
 
 
+def half_words(answer: Answer, reading_m: float, half_m: float, decimals: int) -> str:
+    """Doubt of a reading in what is on the sight."""
+    tape = answer.tape
+    if tape is not None and isfinite(shown_m(tape, reading_m)):
+        half = _half_m(tape, reading_m, half_m, 1) / tape.unit_m
+        return f"±{known(half, half, least=FINEST_TICK)} {tape.unit}"
+    return f"±{told(1e3 * half_m, decimals)} mm"
+
+
+def moved_words(answer: Answer, reading_m: Sequence[float], moved_m: Sequence[float]) -> str:
+    """By how much marks moved at most, in what is on the sight."""
+    most_m = amount(max(map(abs, moved_m)), "mm")
+    if answer.tape is None:
+        return most_m
+    rows = zip(reading_m, moved_m, strict=True)
+    ways = [
+        abs(shown_m(answer.tape, now) - shown_m(answer.tape, now - by)) / answer.tape.unit_m
+        for now, by in rows
+    ]
+    seen = [one for one in ways if isfinite(one)]
+    return f"{known(max(seen), 0.0, least=FINEST_TICK)} {answer.tape.unit}" if seen else most_m
+
+
+def step_m(tape: Tape, reading_m: float, by_m: float, pin: int = 1) -> float:
+    """By how much the number that a tape shows changes with a reading; nan where it ends. [m]"""
+    ends = (shown_m(tape, reading_m + way * 0.5 * by_m, pin) for way in (-1.0, 1.0))
+    low, high = ends
+    return abs(high - low)
+
+
 def dial_json(
     tape: Tape | None, reading_m: float | None, pin: int = 1, at_m: float | None = None
 ) -> dict[str, float | None]:
@@ -161,7 +191,7 @@ def _dial(column: Column[Found], tape: Tape, pin: Pins, at: Place) -> Column[Fou
         return [_half_m(tape, float(one), size, of) for one, size, of in rows]
 
     word = column.head.removesuffix(" mm")
-    head = f"dial {unit}" if word in ("mark", "reading") else f"{word} dial {unit}"
+    head = f"dial {unit}" if word in ("mark", "reading", "dial") else f"{word} dial {unit}"
     key = column.key.replace("reading_mm", f"dialled_{unit}").replace("_mm", f"_dialled_{unit}")
     values = shown(column.values)
     to: Any = ""

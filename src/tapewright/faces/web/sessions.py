@@ -100,22 +100,28 @@ def group_line(
     What was read on a tape is told as it showed it; which pin, where the sight has several.
     """
     one = kept_as(group, KeptGroup).observation
-    distance = neat(one.distance_m, (units.distance, "yd", "m"))
-    reading, arrows = f"at {format_quantity(one.reading_m, 'mm', 2)}", arrows_words(one.group)
-    if tape := (tapes or {}).get(one.scales):
-        shown = shown_words(tape, one.reading_m, pin=one.pin, at_m=one.distance_m)
-        reading = f"dialled {shown}" if shown else reading
+    aimed, arrows = aimed_words(one, units, tapes or {}), arrows_words(one.group)
     right_m, up_m = group_centre(one.group)
     hit = "it hits here" if right_m == up_m == 0.0 else hit_words(right_m, up_m, units.miss)
     if not one.group.counted:
         hit = "nothing measured"
     pin = f", pin {one.pin}" if pins > 1 else ""
-    return one.group.name, f"{distance} {reading}{pin}, {arrows}", hit
+    return one.group.name, f"{aimed}{pin}, {arrows}", hit
 
 
 def pin_count(rig: Entry) -> int:
     """How many pins the sight of a kept rig has."""
     return 1 + len(rig_of(rig).sight.pins_below_first_m)
+
+
+def aimed_words(one: Observation, units: Units, tapes: Mapping[Scales, Tape]) -> str:
+    """How far away a group was shot, and what the sight showed then."""
+    distance = neat(one.distance_m, (units.distance, "yd", "m"))
+    if tape := tapes.get(one.scales):
+        shown = shown_words(tape, one.reading_m, pin=one.pin, at_m=one.distance_m)
+        if shown:
+            return f"{distance} dialled {shown}"
+    return f"{distance} at {format_quantity(one.reading_m, 'mm', 2)}"
 
 
 def session_lines(at: PageRequest, rig_id: str) -> tuple[SessionLines, ...]:

@@ -28,11 +28,10 @@ from tapewright.questions.question import Said, heard
 from tapewright.questions.shared_fields import BETWEEN
 from tapewright.services.calibrate import Answer, answer_at
 from tapewright.services.keep import Entry, KeptGroup, KeptSession, Source, kept_as
-from tapewright.services.prove import Accepted, Proving, joined_groups
+from tapewright.services.prove import Accepted, Proving, is_few, joined_groups
 from tapewright.services.record_groups import Observation
 from tapewright.services.stops import refuse_stopped
 from tapewright.words.blocks import Blocks
-from tapewright.words.causes import is_few
 from tapewright.words.units import Units
 
 ROUTER = APIRouter(include_in_schema=False)
