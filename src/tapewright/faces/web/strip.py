@@ -31,13 +31,13 @@ class _Tick:
     is_trusted: bool
 
 
-def strip(marks: Iterable[tuple[float, float]], trusted_m: float, units: Units) -> Markup:
-    """A picture of the marks, distance and reading in m; empty where they are too few for a tape.
+def strip(marks_m: Iterable[tuple[float, float]], trusted_m: float, units: Units) -> Markup:
+    """A picture of marks, each a distance and a reading; empty where they are too few for a tape.
 
     Close marks, which run back, are not on it.
     """
     unit_m = UNITS[units.distance].factor
-    whole = [(round(at_m / unit_m), reading_m) for at_m, reading_m in marks
+    whole = [(round(at_m / unit_m), reading_m) for at_m, reading_m in marks_m
              if abs(at_m / unit_m - round(at_m / unit_m)) < CLOSE]  # fmt: skip
     last = max(LEAST_SHOWN, PAST_TRUSTED * in_unit(trusted_m, units.distance))
     shown = _one_way([one for one in whole if one[0] <= last])
