@@ -52,6 +52,18 @@ def test_draws_of_a_tape_nobody_shot_hold_its_sticking(sheet, shots, known):
     assert sd_mm(stuck) ** 2 - sd_mm(known) ** 2 == pytest.approx(0.09, abs=0.03)
 
 
+def test_a_tape_that_lies_anywhere_is_drawn_as_soon_and_its_length_known_as_well(sheet, shots):
+    """50 mm: marks are anywhere together, and a strip is as long as on the gauge."""
+    tape = replace(taped(sheet).sight.tape, sd_m=50e-3)
+    anywhere = replace(sheet, sight=replace(sheet.sight, tape=tape))
+    lost = draw_posterior(fit_bow(anywhere, shots), np.random.default_rng(1))
+    known = draw_posterior(fit_bow(sheet, shots), np.random.default_rng(1))
+    assert lost.method == known.method == "importance sampling"
+    assert sd_mm(lost) == pytest.approx(50.0, rel=0.1)
+    lengths_mm = [1e3 * np.diff(drawn_marks(one, ENDS_M)).std() for one in (lost, known)]
+    assert lengths_mm[0] == pytest.approx(lengths_mm[1], rel=0.2)
+
+
 def test_draws_carried_over_hold_the_sticking_since(sheet, known):
     prior = carried_prior(known.vectors, sheet, 60 * YARD_M, is_zeroed=True)
     same = draw_posterior(fit_bow(sheet, (), prior), np.random.default_rng(1))

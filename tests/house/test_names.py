@@ -22,9 +22,11 @@ REASONS = {
         confidence softness
         windage_clicks moved log_likelihood log_share normal
         sense most_stored stored_share two_bows_odds log_evidence
+        gain gain_parts bend mark_score gain_score spread
     """,
     "vectors of unknowns, each in its own unit": """
         away believed best cloud covariance integrated mean middle of_groups of_prior part point
+        windage
         points root sd start state told unknowns
         vector vectors whitener
     """,

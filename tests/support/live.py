@@ -22,7 +22,7 @@ from tapewright.storage.tallies import Tally, tally_row
 UP_S = 120.0
 KINDS = (
     "rig", "session", "group", "calibration", "print", "change", "printer", "job", "house",
-    "tape",
+    "tape", "parked",
 )  # fmt: skip
 OWN = ("blob:", "chrome:", "chrome-extension:")  # the browser's own viewer for PDF
 REFUSED = re.compile(r"Failed to load resource: the server responded with a status of (\d+)")
@@ -85,7 +85,10 @@ class Live:
 def visit(browser, home, refused=(), **how):
     """A page of somebody who visits; only refusals that are told of beforehand may be logged."""
     wrong = []
-    usual = {"viewport": PHONE, "has_touch": True, "reduced_motion": "reduce"}
+    usual = {
+        "viewport": PHONE, "has_touch": True, "reduced_motion": "reduce",
+        "service_workers": "block",  # a page is looked at as the notebook sends it
+    }  # fmt: skip
     context = browser.new_context(base_url=home, **(usual | how))
     context.set_default_timeout(PATIENCE_MS)
     page = context.new_page()

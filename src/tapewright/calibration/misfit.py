@@ -41,6 +41,8 @@ CHUNK = 2_000  # draws × groups evaluated at a time, to stay in the cache: half
 FLAT_SD_RAD = (
     8e-3  # of the belief under which arrows to the right become a Gaussian, taken out again
 )
+STRAIGHT_M = 1e-3  # sticking up to which a group rises straight with it
+STRAIGHTENED = 2  # times that a longer one is sought anew, where the last one lies
 LEAST_DRAWS = 60  # at a time: with rows shorter than this, each group of many costs twice as much
 
 
@@ -288,6 +290,11 @@ def _told_over_steps(
     _, *believed = believed_after(evidence, vectors)
     at_m = likeliest_steps(steps, moved, away, weight, (believed[0], believed[1]))
     _, up = predicted_angles(evidence, vectors, at_m)
+    for _ in range(STRAIGHTENED * bool(steps.sd_m.max() > STRAIGHT_M)):
+        bent_rad = up - predicted_angles(evidence, vectors)[1] - at_m @ moved.T
+        away_there = away - np.nan_to_num(bent_rad)
+        at_m = likeliest_steps(steps, moved, away_there, weight, (believed[0], believed[1]))
+        _, up = predicted_angles(evidence, vectors, at_m)
     whitened, *believed = believed_after(evidence, vectors, at_m)
     total = -0.5 * np.square(whitened).sum(axis=-1)
     slopes, bends = [], []

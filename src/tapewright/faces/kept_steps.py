@@ -7,8 +7,9 @@ Never:  which step is next (services/what_now.py), words, pages.
 
 from typing import Any
 
+from tapewright.faces.kept_prints import waiting_print
 from tapewright.faces.kept_rigs import setup_now
-from tapewright.faces.kept_tapes import tape_on, waiting_print
+from tapewright.faces.kept_tapes import tape_on, tapes_of
 from tapewright.questions.next import Standing
 from tapewright.questions.question import Question
 from tapewright.services import keep
@@ -22,7 +23,7 @@ CARDS = ("card", "pocket")
 def done_of(notebook: Notebook, rig_id: str, answer: Answer) -> Done:
     """What was done with a rig; proofs and cards count from when its tape was stuck on."""
     printed = waiting_print(notebook, rig_id)
-    on = tape_on(notebook, rig_id, answer.tape)
+    on = tape_on(tapes_of(notebook, rig_id), answer.tape)
     since = (on.body.stuck_on, on.entry.saved_at) if on else ("", "")
     groups = notebook.entries("group", rig_id)
     proof = _proof(notebook, rig_id, since)

@@ -1,8 +1,8 @@
-"""Kept tapes: which tape is on a sight, how it came there, and which prints could be stuck on.
+"""Kept tapes: which tape is on a sight, and how it came there.
 
-Holds:  the OnSight record; tapes of a rig, laid on its set-ups, one stuck on or taken off; printed
-        ones that wait.
-Never:  numbers of a tape to readings (sight/tape.py), pages, calibrations kept.
+Holds:  the OnSight record; tapes of a rig, laid on its set-ups, one stuck on or taken off.
+Never:  numbers of a tape to readings (sight/tape.py), prints that wait (kept_prints.py), pages,
+        calibrations kept.
 """
 
 from collections.abc import Callable
@@ -13,9 +13,10 @@ from functools import lru_cache
 from tapewright.ground.errors import BadInput, BadShots
 from tapewright.services.calibrate_kept import has_another_scale
 from tapewright.services.equip import Rig
-from tapewright.services.keep import Entry, KeptPrint, KeptTape, Notebook, Write, kept_as
+from tapewright.services.keep import Entry, KeptTape, Notebook, Write, kept_as
 from tapewright.services.record_groups import Observation
 from tapewright.services.stick_tape import (
+    Laying,
     Tape,
     TapeRecord,
     read_record,
@@ -95,10 +96,9 @@ class Laid:
         return with_tape(rig, None if last is None or last.body.taken_off else last.tape)
 
 
-def tape_on(notebook: Notebook, rig_id: str, tape: Tape | None) -> OnSight | None:
+def tape_on(tapes: tuple[OnSight, ...], tape: Tape | None) -> OnSight | None:
     """What is kept of the tape on a rig's sight; None: its own numbers, or a gauge strip."""
-    kept = (one for one in tapes_of(notebook, rig_id) if tape and one.tape.scales == tape.scales)
-    return next(kept, None)
+    return next((one for one in tapes if tape and one.tape.scales == tape.scales), None)
 
 
 def tape_under(notebook: Notebook, rig_id: str, one: Observation) -> Tape | None:
@@ -129,38 +129,13 @@ def next_name(notebook: Notebook, rig_id: str) -> str:
 
 
 def stick_on(
-    notebook: Notebook,
-    rig_id: str,
-    record: str,
-    strip: int | None,
-    below: Tape | None,
-    setup: int,
-    stuck_on: str,
-    tick_m: float | None = None,
-    at_m: float | None = None,
+    notebook: Notebook, rig_id: str, rig: Rig, record: str, laid: Laying, setup: int, stuck_on: str
 ) -> KeptTape:
     """A strip that was stuck on, ready to be kept: a new scale on top of what was on the sight."""
-    on = () if below is None else below.scales
-    name = next_name(notebook, rig_id)
-    laid = stick(read_record(record, TAPE), name, strip, on, tick_m, at_m)
-    return KeptTape(record_text(laid), setup, stuck_on)
+    on_it = stick(read_record(record, TAPE), rig, next_name(notebook, rig_id), laid)
+    return KeptTape(record_text(on_it), setup, stuck_on)
 
 
 def taken_off(on: OnSight, day: str) -> Write:
     """The wish to keep that a tape came off."""
     return Write(on.entry.id, replace(on.body, taken_off=day), seen=on.entry.number)
-
-
-def prints_of(notebook: Notebook, rig_id: str) -> tuple[Entry, ...]:
-    """Tapes that were printed, the last first."""
-    prints = notebook.entries("print", rig_id)
-    return tuple(one for one in reversed(prints) if kept_as(one, KeptPrint).what == "tape")
-
-
-def waiting_print(notebook: Notebook, rig_id: str) -> Entry | None:
-    """The last printed tape, if none was stuck on or taken off since: is it on the sight?"""
-    last = next(iter(prints_of(notebook, rig_id)), None)
-    tapes = notebook.entries("tape", rig_id)
-    if last is None or (tapes and tapes[-1].saved_at > last.saved_at):
-        return None
-    return last

@@ -43,6 +43,7 @@ __all__ = [
     "Spread",
     "Verdict",
     "accept_proof",
+    "distances_left",
     "is_few",
     "joined_groups",
     "prove_tape",
@@ -51,8 +52,8 @@ __all__ = [
 
 Floats = NDArray[np.float64]
 
-FEW_DISTANCES = 3
 CLOSE_M = 1e-6  # one distance and the same
+LEAST_DISTANCES = 3  # that tell causes apart
 
 
 @dataclass(frozen=True)
@@ -89,9 +90,28 @@ class Accepted:
     moved_m: Floats  # by how much each mark moved, as the numbers run
 
 
+def distances_left(
+    shot: tuple[Observation, ...], trusted_m: float, step_m: float
+) -> tuple[int, tuple[float, ...]]:
+    """How many distances a proof still needs, and which would do: far ones first, then nearer.
+
+    None is farther than the tape is trusted; each stands well apart from those shot already.
+    """
+    seen_m = {round(one.distance_m, 3) for one in shot}
+    needed = max(LEAST_DISTANCES - len(seen_m), 0)
+    far_m = np.floor(trusted_m / step_m + CLOSE_M) * step_m
+    wanted: list[float] = []
+    for share in (1.0, 0.25, 0.625, 0.45, 0.8):
+        at_m = max(round(float(far_m * share) / step_m), 1) * step_m
+        apart_m = min((abs(at_m - one) for one in (*seen_m, *wanted)), default=far_m)
+        if apart_m >= max(0.15 * far_m, step_m) and len(wanted) < needed:
+            wanted.append(at_m)
+    return needed, tuple(sorted(wanted))
+
+
 def is_few(shot: Sequence[Observation]) -> bool:
     """Whether groups stand at too few distances to tell causes apart."""
-    return len({round(one.distance_m, 3) for one in shot}) < FEW_DISTANCES
+    return len({round(one.distance_m, 3) for one in shot}) < LEAST_DISTANCES
 
 
 def _refuse_missed(shot: tuple[Observation, ...]) -> None:

@@ -10,6 +10,7 @@ from math import isnan
 
 from tapewright.services.equip import Rig
 from tapewright.services.prove import Accepted, Cause, Proving, is_few
+from tapewright.services.record_groups import Observation
 from tapewright.words.cautions import SAFETY
 from tapewright.words.kinds import of_bow
 from tapewright.words.numbers import chance_words, known, known_ends
@@ -250,6 +251,27 @@ def accepted_words(accepted: Accepted, units: Units) -> str:
     return (
         f"With the proof taken in the tape is trusted to {now} (before: {before}). Marks moved by "
         f"at most {amount(most_m, 'mm')}."
+    )
+
+
+def proof_needs_words(
+    shot: Sequence[Observation], needed: int, wanted_m: Sequence[float], units: Units
+) -> str:
+    """What a proof has, and what it still needs before it can answer."""
+    seen = sorted({round(one.distance_m, 3) for one in shot})
+    has = f"Shot so far: {_listed(seen, units)}." if seen else "No group of it is shot yet."
+    if not needed:
+        return f"{has} That is enough for an answer; more groups make it surer."
+    distances = "one more distance" if needed == 1 else f"{needed} distances"
+    more = distances if needed == 1 or not seen else f"{needed} more distances"
+    such = f", such as {_listed(wanted_m, units)}" if wanted_m else ", far ones among them"
+    return f"{has} It needs a group at {more}{such}."
+
+
+def _listed(distances_m: Sequence[float], units: Units) -> str:
+    *first, last = (far(one, units) for one in distances_m)
+    return (
+        f"{', '.join(first)} and {last} {units.distance}" if first else f"{last} {units.distance}"
     )
 
 

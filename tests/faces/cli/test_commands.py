@@ -248,7 +248,10 @@ def test_tape_tells_trust_what_speaks_against_it_and_its_strips(run):
     assert names == "Strips: −0.02 %; start here; +0.02 %"
     assert check.startswith("Check lengths of pin 1, from the tick 20 to the tick 90: ")
     assert "Set the pointer to 15.6 mm" in told[2]
-    assert told[3:] == ["Wrote rig-tape.pdf", "Wrote rig-tape.svg", "Wrote rig-tape.tape.json"]
+    assert told[3:] == [
+        "Wrote rig-tape.pdf", "Wrote rig-tape.svg", "Wrote rig-tape.tape.json",
+        "Next: tapewright next rig.toml shots.csv",
+    ]  # fmt: skip
 
 
 def test_the_same_seed_prints_the_same_tape(run, bench):
@@ -306,7 +309,9 @@ def test_an_ending_typed_is_not_doubled(run, bench):
 
 def test_a_tape_is_aligned_at_one_of_its_ticks(run):
     for distances, near in (("30:60:1yd", "30 yd"), ("5:18:1yd", "18 yd"), ("20yd", "20 yd")):
-        done = run("tape", "rig.toml", "shots.csv", "--distances", distances, "--out", "x")
+        done = run(
+            "tape", "rig.toml", "shots.csv", "--distances", distances, "--out", "x", "--force"
+        )
         assert f"the {near} tick" in done.stdout, done.output
 
 

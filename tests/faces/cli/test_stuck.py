@@ -46,6 +46,19 @@ def test_another_strip_laid_elsewhere_is_another_record(run, bench):
     assert "there is no strip 4 on this print" in wrong.stderr
 
 
+def test_a_starting_strip_lies_anywhere_until_a_reading_tells_where(run, bench):
+    """0.3 mm of sticking and, since the reading was taken besides, 0.1 mm of that: 0.316 mm."""
+    assert run("tape", "rig.toml").exit_code == 0  # before the first arrow
+    printed = json.loads((bench / "rig-tape.tape.json").read_text(encoding="utf-8"))["stuck"]
+    assert printed["sticking_mm"] == 50.0
+    for typed, sticking_mm in (((), 50.0), (("--ticks", "20 yd 15.6 mm"), 0.3162)):
+        out = f"laid{len(typed)}"
+        told = run("stuck", "rig.toml", "--of", "rig-tape.tape.json", *typed, "--out", out)
+        assert told.exit_code == 0, told.output
+        laid = json.loads((bench / f"{out}.tape.json").read_text(encoding="utf-8"))["stuck"]
+        assert laid["sticking_mm"] == sticking_mm
+
+
 def test_a_tape_whose_record_is_lost_is_told_by_two_ticks(run, bench):
     ticks = ("--ticks", "20=15.6, 60=46.6")
     told = run("stuck", "rig.toml", "shots.csv", *ticks, "--sticking", "0.5 mm", "--out", "old")
@@ -59,7 +72,7 @@ def test_a_tape_whose_record_is_lost_is_told_by_two_ticks(run, bench):
     for typed, why in (
         (("--ticks", "20=15.6, 60=16.4"), "these ticks cannot stand so"),
         (("--ticks", "20=15.6"), "neither a record nor two ticks"),
-        (("--ticks", "20, 60"), "'20' is no tick with its reading"),
+        (("--ticks", "20, 60"), '"20" is no tick with its reading'),
     ):
         wrong = run("stuck", "rig.toml", "shots.csv", *typed, "--out", "x")
         assert wrong.exit_code == 2

@@ -64,6 +64,46 @@ def test_which_strip_and_where_it_was_aligned_is_kept(client, rig_id, notebook):
     assert on.tape.unit == "yd"
 
 
+def of_a_start(record_text):
+    """The file of a print as it would be, had it been made before the first arrow."""
+    told = json.loads(record_text)
+    told["stuck"] = {"strip": 2, "name": "", "sticking_mm": 50.0}
+    return {"file": ("x.tape.json", json.dumps(told).encode(), "application/json")}
+
+
+def test_a_told_reading_lays_a_strip_as_well_as_the_command_does(client, on, notebook):
+    """Of a known zero 0.3 mm; of a starting strip 0.1 mm of that reading besides; else anywhere."""
+    record = kept_as(notebook.entries("tape", on)[0], KeptTape).record_text
+    told = {"tick": "20", "at": "15.6 mm"}
+    client.post(f"/rigs/{on}/on-sight", data=told)
+    for data in (told, {}):
+        sent = client.post(f"/rigs/{on}/on-sight", data=data, files=of_a_start(record))
+        assert sent.status_code == 303, sent.text
+    laid = [1e3 * one.tape.sd_m for one in tapes_of(notebook, on)]
+    assert laid == pytest.approx([0.3, 0.3, 0.3162, 50.0], abs=1e-4)
+
+
+def test_a_strip_may_have_been_aligned_where_a_group_hit(client, on, notebook):
+    """On a tape that stood at 38.5 when that group hit, the new strip's tick 40 went there."""
+    keep_group(client, on, "38.5", distance="40 yd", name="near")
+    page = client.get(f"/rigs/{on}/on-sight").text
+    assert "where near hit: 40 yd dialled 38.5" in page
+    client.post(f"/rigs/{on}/on-sight", data={"strip": "2", "by": "group near"})
+    first, second = (one.tape for one in tapes_of(notebook, on))
+    shown_m = first.reading_of(38.5 * 0.9144)
+    assert second.reading_of(40 * 0.9144) == pytest.approx(shown_m, abs=1e-6)
+    assert second.aligned_on == first.scales
+    gone = client.post(f"/rigs/{on}/on-sight", data={"strip": "2", "by": "group nobody"})
+    assert gone.status_code == 422
+    assert "that group is not there any more" in gone.text
+
+
+def test_a_strip_laid_by_hits_that_nobody_wrote_down_lies_anywhere(client, on, notebook):
+    client.post(f"/rigs/{on}/on-sight", data={"by": "hits"})
+    tape = tapes_of(notebook, on)[-1].tape
+    assert (tape.sd_m, tape.aligned_on) == (0.05, ())
+
+
 def test_forms_take_what_the_tape_shows(client, on, notebook):
     page = client.get(f"/rigs/{on}/groups/new").text
     assert "What the tape shows" in page
@@ -176,7 +216,7 @@ def test_the_record_of_a_print_made_elsewhere_is_taken_in(client, on, notebook):
 def test_a_print_from_before_records_is_rebuilt_from_the_marks_kept_with_it(
     client, rig_id, notebook
 ):
-    """As 0.1 kept it; of a sight with one pin, else its record is asked for."""
+    """As 0.1 kept it, of a sight with one pin."""
     calibration = notebook.newest("calibration", rig_id)
     kept = replace(kept_as(calibration, KeptCalibration), trusted_m=(64.0,))
     notebook.save(calibration.id, kept, seen=calibration.number, now=NOW)
@@ -187,6 +227,22 @@ def test_a_print_from_before_records_is_rebuilt_from_the_marks_kept_with_it(
     (on,) = tapes_of(notebook, rig_id)
     at_60 = next(row for row in kept.marks if abs(row[0] - 60 * 0.9144) < 1e-6)
     assert on.tape.reading_of(60 * 0.9144) == pytest.approx(at_60[1], abs=1e-6)
+
+
+def test_a_print_of_two_pins_from_before_records_is_calibrated_anew(client, rig_id, notebook):
+    calibration = notebook.newest("calibration", rig_id)
+    kept = kept_as(calibration, KeptCalibration)
+    made_from = (Source(calibration.id, calibration.number),)
+    printed = KeptPrint("tape", kept.fingerprint, None, {}, "2026-11-21")
+    notebook.add(printed, rig_id=rig_id, sources=made_from, entry_id="a" * 20, now=NOW)
+    keep_group(client, rig_id, "46.1 mm")  # shot since: what was calibrated then counts
+    assert client.post(f"/rigs/{rig_id}/on-sight", data={}).status_code == 303
+    (on,) = tapes_of(notebook, rig_id)
+    assert len(on.tape.pins) == 2
+    at_60 = next(row for row in kept.marks if abs(row[0] - 60 * 0.9144) < 1e-6)
+    assert on.tape.reading_of(60 * 0.9144, 1) == pytest.approx(at_60[1], abs=1e-5)
+    first_m, second_m = (on.tape.reading_of(60 * 0.9144, pin) for pin in (1, 2))
+    assert abs(second_m - first_m) > 2e-3  # the lower pin is at 60 yd where the sight is higher
 
 
 def test_a_print_whose_record_cannot_be_rebuilt_asks_for_it(client, rig_id, notebook):

@@ -86,7 +86,7 @@ def test_a_note_alone_leaves_a_group_as_it_was_to_the_last_digit(client, keep, n
     notebook.save(kept.id, replace(kept.body, observation=odd), seen=1, now=NOW)
     page = client.get(address).text
     inputs = [tag for tag in re.findall("<input[^>]*>", page) if 'name="' in tag]
-    sent = [tag for tag in inputs if "checkbox" not in tag or " checked" in tag]
+    sent = [tag for tag in inputs if not re.search("checkbox|radio", tag) or " checked" in tag]
     fields = {
         re.search('name="([^"]+)"', tag)[1]: re.search('value="([^"]*)"', tag)[1] for tag in sent
     }
@@ -145,8 +145,9 @@ def test_the_next_shot_fills_the_form_in(client, groups):
     page = client.get(f"{rig}/shoot").text
     link = re.search(rf'"({groups}/new\?distance[^"]+)"', page)[1].replace("&amp;", "&")
     form = client.get(link).text
-    assert re.search(r'name="distance" type="text" value="\d+ yd"', form)
-    assert re.search(r'name="reading" type="text" value="[\d.]+ mm"', form)
+    assert re.search(r'name="distance" type="text" value="\d+"', form)
+    assert 'name="distance_in" value="yd" checked' in form
+    assert re.search(r'name="reading" type="text" value="[\d.]+"', form)
     assert re.search(r"Next: <strong>\d+ yd: dial [\d.]+ mm, \d+ arrows", page)
 
 
@@ -278,6 +279,7 @@ def test_a_form_sent_twice_makes_one_group(client, notebook, groups):
 def test_a_group_changed_keeps_its_digits_unless_they_are_touched(client, notebook, groups):
     one = notebook.entries("group")[0]
     page = client.get(f"{groups}/{one.id}").text
+    page = re.sub(r'<input type="radio"[^>]*?value="[^"]*">', "", page)  # those not chosen
     fields = dict(re.findall(r'name="([a-z_]+(?:-\d+)?)"[^>]*? value="([^"]*)"', page))
     fields = {
         name: text for name, text in fields.items() if not name.startswith(("bad", "here", "add"))

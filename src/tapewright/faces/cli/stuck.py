@@ -10,16 +10,16 @@ from typing import Any
 
 import click
 
+from tapewright.faces.cli import streams
 from tapewright.faces.cli.files import (
     calibrated,
     echo_json,
     load_rig_and_shots,
     units_of,
-    write_files,
 )
 from tapewright.faces.cli.options import (
     BAND,
-    FILE,
+    FORCE,
     HOUSE,
     JSON,
     METRIC,
@@ -29,20 +29,23 @@ from tapewright.faces.cli.options import (
     TAPE,
     with_options,
 )
+from tapewright.faces.cli.sections import say_next
+from tapewright.faces.cli.streams import FILE, refuse_old, say, write_files
 from tapewright.faces.settings import today
 from tapewright.ground.errors import BadInput
 from tapewright.ground.units import UNITS
 from tapewright.reading.tape_files import load_record
+from tapewright.reading.typed_marks import read_mark
 from tapewright.services.rebuild_tape import record_through
 from tapewright.services.stick_tape import (
-    STICKING_SD_M,
+    Laying,
     TapeRecord,
     record_dict,
     record_text,
     stick,
 )
 from tapewright.services.usual_wish import tape_end
-from tapewright.words.quantities import read_distances, read_quantity
+from tapewright.words.quantities import read_quantity
 
 NEAREST = 5  # first tick of a tape
 TICKS_MEND = 'Write such as "20 yd 15.6 mm, 60 yd 46.1 mm"'
@@ -93,11 +96,12 @@ TICKS_MEND = 'Write such as "20 yd 15.6 mm, 60 yd 46.1 mm"'
 )
 @click.option(
     "--out",
-    type=FILE,
+    type=streams.OUT,
     required=True,
     metavar="STUCK.tape.json",
-    help="Where to write; a file that is there already is not overwritten.",
+    help="Where to write; - is standard output.",
 )
+@FORCE
 @with_options(METRIC, BAND, SEED, HOUSE, TAPE, JSON)  # fmt: skip
 def stuck(rig_file: Path, shots_file: Path | None, **typed: Any) -> None:  # noqa: ANN401 — options, read by name
     """Write down which tape is on the sight, which strip, and where it was laid.
@@ -109,62 +113,57 @@ def stuck(rig_file: Path, shots_file: Path | None, **typed: Any) -> None:  # noq
     the readings are told on that.
     """
     out: Path = typed["out"]
-    if out.exists():
-        raise BadInput("--out", f"{out.name} is there already", "Name a new file")
+    refuse_old("--out", out)
     ticks = _ticks(typed["ticks"], metric=typed["metric"])
-    record = _record(rig_file, shots_file, ticks, typed)
-    name = typed["name"] or out.name.partition(".")[0]
-    on = replace(record.stuck, name=name)
-    if typed["groups"] is not None:
-        names = (one.strip() for one in typed["groups"].split(","))
-        on = on.by_shooting(name, tuple(one for one in names if one not in ("", "-")))
+    name = typed["name"] or out.name.partition(".")[0].strip("-") or "tape"
+    record = _record(rig_file, shots_file, ticks, name, typed)
     if typed["sticking"]:
         sd_m = read_quantity(typed["sticking"], "length", "--sticking", "0.3 mm")
-        on = replace(on, sd_m=sd_m)
-    record = replace(record, stuck=on)
-    record.tape()
+        record = replace(record, stuck=replace(record.stuck, sd_m=sd_m))
+        record.tape()
+    on = record.stuck
     written = write_files(out, ((".tape.json", record_text(record).encode()),))
     if typed["as_json"]:
         echo_json(record_dict(record) | {"files": [str(one) for one in written]})
         return
-    click.echo(f"On the sight: {record.names[on.strip - 1]}, as {name}.")
-    click.echo(f"Wrote {written[0]}: name it with --tape from now on, or in a column tape.")
+    say(f"On the sight: {record.names[on.strip - 1]}, as {name}.")
+    for path in written:
+        say(f"Wrote {path}: name it with --tape from now on, or in a column tape.")
+    say_next()
 
 
 def _record(
-    rig_file: Path, shots_file: Path | None, ticks: list[tuple[float, float]], typed: dict[str, Any]
+    rig_file: Path,
+    shots_file: Path | None,
+    ticks: list[tuple[float, float]],
+    name: str,
+    typed: dict[str, Any],
 ) -> TapeRecord:
     """What is on the sight: a printed strip, or one that two ticks tell."""
     rig, observations = load_rig_and_shots(rig_file, shots_file)
+    by = None
+    if typed["groups"] is not None:
+        names = (one.strip() for one in typed["groups"].split(","))
+        by = tuple(one for one in names if one not in ("", "-"))
     if typed["record_file"] is not None:
         record = load_record(typed["record_file"])
         if len(ticks) > 1:
             wrong = "a strip with a record is laid by one tick"
             raise BadInput("--ticks", wrong, "Tell one, or leave --of out")
-        at = ticks[0] if ticks else (None, None)
-        laid = stick(record, record.stuck.name, typed["strip"], rig.sight.scales, *at)
-        known = replace(laid.stuck, sd_m=STICKING_SD_M) if ticks else laid.stuck
-        return replace(laid, stuck=known)
+        tick_m, at_m = ticks[0] if ticks else (None, None)
+        return stick(record, rig, name, Laying(typed["strip"], tick_m, at_m, by=by))
     if len(ticks) < 2:
         wrong = "neither a record nor two ticks tell what is on the sight"
         raise BadInput("--ticks", wrong, f"{TICKS_MEND}, or name the record with --of")
     unit = units_of(metric=typed["metric"]).distance
     answer = calibrated(rig, observations, (ticks[0][0],), unit, typed)
     distances = tuple(range(NEAREST, tape_end(answer, UNITS[unit].factor) + 1))
-    is_placed = typed["groups"] is None
-    return record_through(answer, unit, distances, ticks, today(), is_placed=is_placed)
+    found = record_through(answer, unit, distances, ticks, today(), is_placed=by is None)
+    return stick(found, rig, name, Laying(by=by))
 
 
 def _ticks(text: str, *, metric: bool) -> list[tuple[float, float]]:
     """Ticks and where they stand, [m] both."""
-    found = []
-    for part in filter(None, (one.strip() for one in text.split(","))):
-        words = part.replace("=", " ").split()
-        if len(words) == 2:
-            words = [words[0], "m" if metric else "yd", words[1], "mm"]
-        if len(words) != 4:
-            raise BadInput("--ticks", f"{part!r} is no tick with its reading", TICKS_MEND)
-        (tick_m,) = read_distances(" ".join(words[:2]), "--ticks").distances_m
-        at_m = read_quantity(" ".join(words[2:]), "length", "--ticks", "15.6 mm")
-        found.append((tick_m, at_m))
-    return found
+    parts = filter(None, (one.strip() for one in text.split(",")))
+    unit = "m" if metric else "yd"
+    return [read_mark(one, "--ticks", unit, "tick", TICKS_MEND)[:2] for one in parts]

@@ -186,6 +186,15 @@ async def _files(form: _Sent) -> dict[str, tuple[str, bytes]]:
     }
 
 
+async def _files_in_order(form: _Sent) -> list[tuple[str, bytes]]:
+    return [
+        (value.filename or "", await value.read())
+        for _, value in form.multi_items()
+        if isinstance(value, UploadFile)
+    ]
+
+
 At = Annotated[PageRequest, Depends(PageRequest)]
 Fields = Annotated[dict[str, str], Depends(_fields)]
 Files = Annotated[dict[str, tuple[str, bytes]], Depends(_files)]
+FilesInOrder = Annotated[list[tuple[str, bytes]], Depends(_files_in_order)]  # several of a name

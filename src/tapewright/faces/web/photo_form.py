@@ -21,7 +21,7 @@ from tapewright.words.units import Units
 LEAST_ERROR_MM = 0.1
 LOOK_FOR = (
     "Look for missed holes: those that touch or lie on ink are easily missed. Tap a hole "
-    "to add it, tap a ring to choose, move or delete it."
+    "to add it; choose a ring by its number to move or delete it."
 )
 PATIENCE_S = 60.0
 MM_PER_M = 1000.0

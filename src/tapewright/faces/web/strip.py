@@ -32,7 +32,7 @@ class _Tick:
 
 
 def strip(marks_m: Iterable[tuple[float, float]], trusted_m: float, units: Units) -> Markup:
-    """A picture of marks, each a distance and a reading; empty where they are too few for a tape.
+    """A picture of the marks, distance and reading in m; empty where they are too few for a tape.
 
     Close marks, which run back, are not on it.
     """

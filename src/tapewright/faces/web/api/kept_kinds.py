@@ -30,6 +30,7 @@ from tapewright.reading.sheet import read_rig_sheet
 from tapewright.reading.table_columns import PLAINLY_SAID
 from tapewright.services import keep
 from tapewright.services.keep import Entry, Write, kept_as
+from tapewright.services.stick_tape import Laying
 from tapewright.services.stops import refuse_stopped
 from tapewright.words.unit_names import quoted
 
@@ -116,9 +117,9 @@ def _print(at: PageRequest, sent: Sent) -> keep.KeptPrint:
 
 def _tape(at: PageRequest, sent: Sent) -> keep.KeptTape:
     rig, said = at.kept(sent.rig_id).rig, sent.body
-    strip, setup = said.strip, setup_now(at.notebook, sent.rig_id)
+    laid, setup = Laying(said.strip), setup_now(at.notebook, sent.rig_id)
     return kept_tapes.stick_on(
-        at.notebook, sent.rig_id, said.record_text, strip, rig.sight.tape, setup, said.stuck_on
+        at.notebook, sent.rig_id, rig, said.record_text, laid, setup, said.stuck_on
     )
 
 
@@ -218,6 +219,11 @@ KINDS = (
         },
         "a tape; readings are told by what was on before", _tape, bodies.TapeBody,
         calibrates=("create", "withdraw", "restore"),
+    ),
+    Kind(
+        "parked", "shooting", "/rigs/{rig_id}/parked", bodies.ParkedKept,
+        {"list": "Groups that a phone handed over and a person must settle."},
+        "a parked group, which settles it",
     ),
     Kind(
         "printer", "keeping", "/printers", bodies.PrinterKept,

@@ -17,9 +17,9 @@ from fastapi.responses import Response
 from markupsafe import Markup
 
 from tapewright.faces.kept_house import house_in, read_kept
+from tapewright.faces.kept_prints import waiting_print
 from tapewright.faces.kept_rigs import Kept, rig_of, still_holds
 from tapewright.faces.kept_stops import kept_stops
-from tapewright.faces.kept_tapes import waiting_print
 from tapewright.faces.web.forms import Form, seen_number
 from tapewright.faces.web.next_card import NextCard, next_card
 from tapewright.faces.web.page_request import At, Fields, PageRequest
@@ -79,7 +79,7 @@ class Glance:
 def rig_page(at: At, rig_id: str, now: str = "") -> Response:
     """One rig at a glance; with ``now`` its next step is worked out whatever it takes."""
     rig = at.rig(rig_id)
-    unjudged, house = "", ()
+    unjudged, house = "", tuple[str, ...]()
     try:
         kept = at.kept(rig_id)
         unjudged, house = unjudged_words(kept.rig), _house_told(at, rig)
