@@ -78,6 +78,7 @@ HEADINGS = {
     "simulated_slips": "On the range: slips of the pen",
     "simulated_strip_sets": "On the range: ready-made strips",
     "slope_tables": "Field: slopes, drift, energy",
+    "simulated_carried": "On the range: carried rigs",
     "simulated_changes": "Field: simulated changes",
     "simulated_tapes": "Calibration: simulated tapes on a sight",
     "simulated_windage": "Calibration: simulated windage and distances",

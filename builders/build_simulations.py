@@ -25,6 +25,7 @@ KEPT = ROOT / "builders" / "simulations"
 # Which function of which room of tests/outside runs each
 LONG_RUNS = {
     "archers": ("archers", "long_run"),
+    "carried": ("carried", "long_run"),
     "changes": ("changes", "long_run"),
     "faults": ("faults", "long_run"),
     "first_arrows": ("first_arrows", "long_run"),

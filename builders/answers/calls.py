@@ -22,6 +22,8 @@ SAMPLE = {
         seen
     """,
     "new": """
+        fresh.toml --force
+        - --kind recurve
         fresh.toml
         fresh.toml --name Lapwing --hand left --metric
         fresh.toml --hand right --imperial
@@ -37,6 +39,7 @@ SAMPLE = {
         rig.toml
     """,
     "gauge": """
+        rig.toml --format svg --out - --force
         rig.toml
         --start 10 --reach 60 --width "11 mm" --pointer left --far-end up --paper Letter --out strip
         rig.toml --proof "99.6,100.2 mm" --pointer right --far-end down --paper A4 --format dxf
@@ -46,13 +49,22 @@ SAMPLE = {
         --reach 3
     """,
     "target": """
+        rig.toml --format svg --force
         rig.toml
         rig.toml --size 60x90cm --distance "50 m" --tolerance "8 cm" --format svg --format pdf
         --size 24x36in --distance "60 yd" --tolerance none --imperial --paper Letter --out butt
         --metric --proof "99.6,100.2 mm" --paper A4 --json
         rig.toml --size 6x9
     """,
+    "add": """
+        rig.toml shots.csv
+        rig.toml begun.csv --metric
+        rig.toml - --imperial
+        rig.toml shots.csv --house house.toml --tape on.tape.json
+        shots.csv rig.toml
+    """,
     "group": """
+        rig.toml shots.csv --more
         rig.toml shots.csv
         shots.csv
         rig.toml shots.csv --json
@@ -65,14 +77,17 @@ SAMPLE = {
         rig.toml shots.csv --tape on.tape.json
     """,
     "photo": """
+        image.png --distance "20 yd" --reading 31.2mm --corners "100,100 700,100 700,900 100,900" --size 30x40cm --out - --force
         image.png --distance "20 yd" --reading "31.2 mm" --corners "100,100 700,100 700,900 100,900" --size 30x40cm --shaft "6 mm"
         image.png --distance "20 m" --reading 31.2mm --corners "100,100 700,100 700,900 100,900" --size 30x40cm --rig rig.toml --group far --out found --json --metric
         image.png --distance "20 yd" --reading 31.2mm --shaft 6mm --imperial
+        image.png --distance "20 yd" --reading "20 yd" --tape on.tape.json --shaft 6mm
         image.png --distance "20 yd" --reading 31.2mm --target nosuchcode
         image.png --distance "20 yd" --reading 38.5 --tape on.tape.json --corners "100,100 700,100 700,900 100,900" --size 30x40cm --shaft "6 mm" --out dialled
         rig.toml --distance "20 yd" --reading 31.2mm
     """,
     "clicks": """
+        rig.toml shots.csv --more
         rig.toml
         rig.toml shots.csv
         rig.toml shots.csv --json --distances 20:80:10yd
@@ -83,6 +98,7 @@ SAMPLE = {
         rig.toml shots.csv --tape on.tape.json
     """,
     "fit": """
+        rig.toml shots.csv --more
         rig.toml
         rig.toml --metric --json
         rig.toml shots.csv
@@ -98,6 +114,7 @@ SAMPLE = {
         rig.toml shots.csv --tape on.tape.json
     """,
     "plan": """
+        rig.toml shots.csv --more
         rig.toml
         rig.toml --json
         rig.toml shots.csv
@@ -110,6 +127,16 @@ SAMPLE = {
         rig.toml shots.csv --tape on.tape.json
     """,
     "tape": """
+        rig.toml --force
+        --mark "20 yd = 17.2" --mark "60 yd = 48.5"
+        --mark "20 m = 48,5" --mark "60 m = 17" --kind recurve --format pdf --json
+        --mark "20=15" --kind compound
+        --mark "20=15" --kind longbow --out old
+        rig.toml shots.csv --mark "80 yd 64.4 mm" --format pdf
+        rig.toml --kind longbow
+        rig.toml --mark "20=40" --mark "60=10"
+        rig.toml --out - --format svg
+        rig.toml --out -
         rig.toml
         rig.toml shots.csv
         rig.toml shots.csv --json --metric --format pdf
@@ -123,6 +150,7 @@ SAMPLE = {
         rig.toml shots.csv --format tape.json --out record
     """,
     "stuck": """
+        rig.toml --ticks "20 yd 15.6 mm, 60 yd 46.1 mm" --out on.tape.json --force
         rig.toml shots.csv --of on.tape.json --strip 1 --ticks "40 yd 29.4 mm" --sticking "0.2 mm" --out moved.tape.json
         rig.toml --ticks "20 yd 15.6 mm, 60 yd 46.1 mm" --name old --out old.tape.json --json
         rig.toml shots.csv --of on.tape.json --tape on.tape.json --by-shooting - --name shot --out shot.tape.json --metric --band 80 --seed 2
@@ -130,6 +158,7 @@ SAMPLE = {
         rig.toml --ticks "20 yd" --out none.tape.json
     """,
     "pocket": """
+        rig.toml --out - --force
         rig.toml shots.csv
         rig.toml shots.csv --out phone.html --metric --band 80 --seed 2 --json
         rig.toml --imperial
@@ -137,6 +166,7 @@ SAMPLE = {
         rig.toml shots.csv --tape on.tape.json
     """,
     "strips": """
+        rig.toml --more
         rig.toml
         rig.toml shots.csv
         rig.toml shots.csv --json
@@ -148,6 +178,8 @@ SAMPLE = {
         rig.toml shots.csv --tape on.tape.json
     """,
     "prove": """
+        rig.toml shots.csv proof.csv --more
+        rig.toml shots.csv proof.csv --accept - --force
         rig.toml shots.csv proof.csv
         rig.toml shots.csv proof.csv --json
         rig.toml shots.csv proof.csv --metric --distances 18,30,50m --span 18,50 --band 80 --seed 2
@@ -158,6 +190,8 @@ SAMPLE = {
         rig.toml shots.csv proof.csv --tape on.tape.json
     """,
     "card": """
+        rig.toml --more
+        rig.toml shots.csv --csv - --force
         rig.toml
         rig.toml shots.csv
         rig.toml shots.csv --json --metric
@@ -170,6 +204,7 @@ SAMPLE = {
         rig.toml shots.csv --tape on.tape.json
     """,
     "slopes": """
+        rig.toml --more
         rig.toml shots.csv
         rig.toml shots.csv --json
         rig.toml shots.csv --distances 20,40m --slopes 10,25 --pin 2 --metric --band 80 --seed 2
@@ -179,6 +214,7 @@ SAMPLE = {
         rig.toml shots.csv --tape on.tape.json
     """,
     "weather": """
+        rig.toml --more
         rig.toml shots.csv
         rig.toml shots.csv --json --temperature "-5 °C" --altitude "1800 m"
         rig.toml shots.csv --temperature "30 °F" --pressure "850 hPa" --humidity "30 %" --pin 2 --distances 20,60yd --imperial
@@ -189,6 +225,7 @@ SAMPLE = {
         rig.toml shots.csv --tape on.tape.json
     """,
     "wind": """
+        rig.toml --more
         rig.toml shots.csv
         rig.toml shots.csv --json
         rig.toml shots.csv --cross "3 m/s" --head "-2 m/s" --spot "12 cm" --butt 80x80cm --distances 30,50m --metric --band 80 --seed 2
@@ -198,6 +235,8 @@ SAMPLE = {
         rig.toml shots.csv --tape on.tape.json
     """,
     "change": """
+        rig.toml shots.csv new.toml --more
+        rig.toml shots.csv new.toml --tape --out rig --force
         rig.toml shots.csv new.toml
         rig.toml shots.csv new.toml --json
         rig.toml shots.csv new.toml since.csv --metric --distances 18,30m --butt "60 cm" --new-string --band 80 --seed 2
@@ -210,13 +249,24 @@ SAMPLE = {
         rig.toml shots.csv new.toml --on-sight on.tape.json
     """,
     "compare": """
+        rig.toml shots.csv new.toml since.csv --more
         rig.toml shots.csv new.toml since.csv
         rig.toml shots.csv new.toml since.csv --json --metric
         rig.toml shots.csv new.toml since.csv --distances 20,40,60yd --band 80 --seed 2 --imperial
         rig.toml shots.csv new.toml since.csv --house house.toml
         rig.toml shots.csv new.toml since.csv --tape on.tape.json
     """,
+    "next": """
+        rig.toml shots.csv --more --walk yes --windage still
+        rig.toml shots.csv
+        rig.toml shots.csv --json --metric
+        rig.toml shots.csv --to "60 yd" --tolerance "2 in" --butt "60x60 cm" --arrows 24 --distances 20:60:10yd --walk no --temperature "5 °C" --windage moved --imperial --band 80 --seed 2
+        rig.toml
+        rig.toml shots.csv --house house.toml
+        rig.toml shots.csv --tape on.tape.json
+    """,
     "budget": """
+        rig.toml --more
         rig.toml shots.csv
         rig.toml shots.csv --json --metric
         rig.toml shots.csv --at "40 yd" --distance "2 yd" --cant "1 deg" --peep "0.5 mm" --wind "2 mph" --slope "5 deg" --temperature "12 K" --speed "2 ft/s" --imperial --band 80 --seed 2
@@ -225,6 +275,7 @@ SAMPLE = {
         rig.toml shots.csv --tape on.tape.json
     """,
     "hold": """
+        rig.toml --more
         rig.toml shots.csv
         rig.toml shots.csv --json --metric
         rig.toml shots.csv --size "12 in" --distances 15:45:5yd --pin 1 --imperial --band 80 --seed 2
@@ -233,6 +284,7 @@ SAMPLE = {
         rig.toml shots.csv --tape on.tape.json
     """,
     "picture": """
+        marks rig.toml --out - --force
         flight rig.toml shots.csv
         marks rig.toml shots.csv --metric --out marks.png --band 80 --seed 2
         slopes rig.toml shots.csv --imperial
@@ -242,6 +294,7 @@ SAMPLE = {
         flight rig.toml shots.csv --tape on.tape.json
     """,
     "limits": """
+        rig.toml --more
         rig.toml shots.csv
         rig.toml shots.csv --json
         rig.toml --metric --distances 18,50m --band 80 --seed 2
@@ -250,6 +303,7 @@ SAMPLE = {
         rig.toml shots.csv --tape on.tape.json
     """,
     "level": """
+        rig.toml --more
         rig.toml
         rig.toml shots.csv --json
         rig.toml shots.csv --test sides.csv
@@ -259,12 +313,14 @@ SAMPLE = {
         rig.toml shots.csv --tape on.tape.json
     """,
     "family": """
+        rig.toml --format svg --force
         rig.toml --format pdf --format cut.svg
         rig.toml --check-lengths 26:30:1mm --between 20,60 --distances 20:60:1yd --number-every 10 --width "10 mm" --length "60 mm" --pointer left --far-end up --paper Letter --proof "99.6,100.2 mm" --out ready --imperial --format svg --side-scale no
         rig.toml --check-lengths 26:27:1mm --side-scale yes --format svg --out scaled
         --spans 26:28:1mm --metric --json --format dxf --number-every 5 --pointer right --far-end down --paper A4
     """,
     "batch": """
+        many --no-tapes --workers 1 --date 2031-04-05 --out housed --force
         many --date 2031-04-05 --workers 1
         many --no-tapes --json --metric --to "50 m" --date 2031-04-05 --workers 1 --out again --band 80 --seed 2
         many --paper Letter --proof "99.6,100.2 mm" --far-end up --imperial --date 2031-04-05 --workers 1 --out third
@@ -280,6 +336,8 @@ SAMPLE = {
         --no-browser --port 8671 --lan --name bows.example --workers 2 --trusted-proxy 127.0.0.1 --notebook notes.db
         --no-browser --port 8671 --lan --name bows.example --new-passcode --notebook notes.db
         --no-browser --port 8671 --lan --name bows.example --notebook notes.db
+        --no-browser --port 8671 --https --notebook notes.db
+        --no-browser --port 8671 --https --new-authority --notebook notes.db
         --name "no name"
         --trusted-proxy nowhere
     """,
@@ -290,10 +348,12 @@ RIG = {
     "house": "house.toml",
     "gauge": "rig.toml --format pdf --format svg",
     "target": "rig.toml --json",
+    "add": "rig.toml shots.csv",
     "group": "rig.toml shots.csv\nrig.toml shots.csv --json --metric\nshots.csv",
     "photo": 'image.png --distance "20 yd" --reading 31.2mm --corners "100,100 700,100 700,900 100,900" --size 30x40cm --rig rig.toml --json',
     "clicks": "rig.toml shots.csv\nrig.toml shots.csv --json --metric\nrig.toml --learn turned.csv",
     "fit": "rig.toml shots.csv\nrig.toml shots.csv --json\nrig.toml shots.csv --metric\nrig.toml shots.csv --json --metric --fixed-pins 18,30,50m",
+    "next": "rig.toml shots.csv\nrig.toml shots.csv --json --metric",
     "plan": "rig.toml shots.csv\nrig.toml shots.csv --json --metric",
     "tape": "rig.toml shots.csv --format pdf\nrig.toml shots.csv --json --metric --format svg",
     "stuck": 'rig.toml --ticks "20 yd 15.6 mm, 60 yd 46.1 mm" --out laid.tape.json --json',
@@ -325,9 +385,12 @@ NOTEBOOK = """
     rigs --limit 2 --after 0000 --notebook other.db
     rigs --find nobody
     export --rig "Rig 01" --out one.json
+    export --rig "Rig 01" --out one.json --force
+    export --rig "Rig 01" --out -
     export --rig "No Such" --out none.json
     export --notebook other.db
     backup copy.db
+    backup -
     backup copy.db --notebook other.db
     restore copy.db --notebook again.db
     restore one.json --notebook third.db
@@ -337,6 +400,7 @@ NOTEBOOK = """
     check
     check --json
     check --save sound.json --notebook other.db
+    check --save sound.json --force
     check --notebook nowhere.db
     house house.toml --keep
     house house.toml --keep --json --notebook other.db

@@ -19,12 +19,14 @@ REASONS = {
         reynolds_at_middle right_clicks right_per_pin risk saved scale shape share statistic
         stretch stretches surprise t_squared tail_shape tangent tangents tilt turbulent
         up_per_reading variance_over_doubt2 weight weights width zeroed_tangent
-        confidence softness
+        confidence softness focal
         windage_clicks moved log_likelihood log_share normal
         sense most_stored stored_share two_bows_odds log_evidence
+        gain gain_parts bend mark_score gain_score spread
     """,
     "vectors of unknowns, each in its own unit": """
         away believed best cloud covariance integrated mean middle of_groups of_prior part point
+        windage
         points root sd start state told unknowns
         vector vectors whitener
     """,

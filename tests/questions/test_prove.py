@@ -90,7 +90,7 @@ def test_another_speed_is_told_with_its_arrow_and_leads_to_change(proving):
     lighter = replace(told, mend=Mend(heavier_kg=-3.3e-3))
     assert mend_words(lighter, METRIC).startswith("An arrow 3.3 g lighter would do as much. See ")
     assert "goes through change" in mend_words(told, METRIC)
-    assert "belong to a changed set-up" in " ".join(proof_cautions(told))
+    assert "belong to a changed set-up" in " ".join(proof_cautions(told, IMPERIAL))
     assert not told.may_accept
 
 
@@ -109,7 +109,7 @@ def test_another_speed_is_told_with_its_arrow_and_leads_to_change(proving):
 def test_arrows_are_taken_in_when_odds_say_the_tape_and_not_the_equipment(proving, causes, may):
     told = with_causes(proving, *causes)
     assert told.may_accept is may
-    told_so = "these arrows are not taken in" in " ".join(proof_cautions(told))
+    told_so = "these arrows are not taken in" in " ".join(proof_cautions(told, IMPERIAL))
     assert told_so is (not may and causes[0].name in ("nothing", "span"))
     if not may:
         with pytest.raises(BadInput, match="Taking the proof in"):

@@ -16,6 +16,7 @@ from tapewright.words.causes import (
     dispersion_words,
     mend_words,
     proof_cautions,
+    proof_needs_words,
     size_words,
     verdict_words,
 )
@@ -229,7 +230,7 @@ def test_two_bows_and_wrong_distances_are_warned_of():
     )
     wrong = "Do not accept arrows from a distance that was wrong: write the true one."
     near = (
-        "Something is not as it was: after the mend one arrow from 10 yd / 9 m or nearer, then "
+        "Something is not as it was: after the mend one arrow from 10 yd or nearer, then "
         "look, before any far one."
     )
     changed = (
@@ -241,24 +242,24 @@ def test_two_bows_and_wrong_distances_are_warned_of():
         "more group would tell."
     )
     told = proving(None, may_accept=True)
-    assert proof_cautions(told) == (few, *SAFE)
+    assert proof_cautions(told, IMPERIAL) == (few, *SAFE)
     told.shot = three
-    assert proof_cautions(told) == SAFE
+    assert proof_cautions(told, IMPERIAL) == SAFE
     told.may_accept = False
-    assert proof_cautions(told) == (not_yet, *SAFE)
+    assert proof_cautions(told, IMPERIAL) == (not_yet, *SAFE)
     equipment = ("zero", "height", "drag or air", "windage", "sideways", "wind or cant",
                  "third axis")  # fmt: skip
     for name in equipment:
         told.cause = Cause(name, 0.9)
-        assert proof_cautions(told) == (near, two, *SAFE)
+        assert proof_cautions(told, IMPERIAL) == (near, two, *SAFE)
     told.cause = Cause("speed", 0.9)
-    assert proof_cautions(told) == (near, changed, *SAFE)
+    assert proof_cautions(told, IMPERIAL) == (near, changed, *SAFE)
     told.cause = Cause("one distance", 0.9)
-    assert proof_cautions(told) == (wrong, *SAFE)
+    assert proof_cautions(told, IMPERIAL) == (wrong, *SAFE)
     told.cause = Cause("span", 0.9)
-    assert proof_cautions(told) == (near, not_yet, *SAFE)
+    assert proof_cautions(told, IMPERIAL) == (near, not_yet, *SAFE)
     told.may_accept = True
-    assert proof_cautions(told) == (near, *SAFE)
+    assert proof_cautions(told, IMPERIAL) == (near, *SAFE)
 
 
 def test_dispersion_is_told_in_the_digits_that_are_known():
@@ -278,3 +279,24 @@ def test_a_wrong_distance_is_told_with_its_place():
     assert verdict_words(told, IMPERIAL) == (
         "Most likely: one wrong distance (71 %) at 50 yd: 2.0 yd farther (1.0 to 4.0)."
     )
+
+
+SPARE = "Shot so far: 20, 50 and 90 yd. That is enough for an answer; more groups make it surer."
+FIRST = "No group of it is shot yet. It needs a group at 3 distances"
+
+
+@pytest.mark.parametrize(
+    ("shot_m", "needed", "wanted_m", "words"),
+    [
+        ((), 3, (18.288, 45.72, 82.296), f"{FIRST}, such as 20, 50 and 90 yd."),
+        ((), 3, (), f"{FIRST}, far ones among them."),
+        ((18.288, 18.288), 2, (45.72, 82.296),
+         "Shot so far: 20 yd. It needs a group at 2 more distances, such as 50 and 90 yd."),
+        ((45.72, 18.288), 1, (82.296,),
+         "Shot so far: 20 and 50 yd. It needs a group at one more distance, such as 90 yd."),
+        ((45.72, 18.288, 82.296), 0, (), SPARE),
+    ],
+)  # fmt: skip
+def test_what_a_proof_has_and_needs(shot_m, needed, wanted_m, words):
+    shot = [SimpleNamespace(distance_m=one) for one in shot_m]
+    assert proof_needs_words(shot, needed, wanted_m, IMPERIAL) == words

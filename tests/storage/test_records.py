@@ -7,6 +7,7 @@ from tapewright.ground.errors import BadInput
 from tapewright.storage.records import (
     KeptChange,
     KeptGroup,
+    KeptParked,
     KeptPrint,
     KeptPrinter,
     KeptSession,
@@ -34,6 +35,7 @@ NONSENSE = {
     "a ruler that is no number": lambda: KeptPrinter("den", 100.0, nan),
     "a ruler without end": lambda: KeptPrinter("den", inf, 100.0),
     "a session that is no id": lambda: KeptGroup("first", GROUP_BODY.observation, ""),
+    "a parked group without id": lambda: KeptParked("g1", "{}", "why"),
     "a printer that is no id": lambda: KeptPrint("tape", "", "den", {}, "2026-11-25"),
 }
 
@@ -49,6 +51,7 @@ def test_every_kind_has_its_body_and_every_body_its_kind():
         "rig", "session", "group", "calibration", "print", "change", "printer", "job",
     ]  # fmt: skip
     assert kind_of(KeptTape("{}", 0, "2026-11-25")) == "tape"
+    assert kind_of(KeptParked("0" * 20, "{}", "why")) == "parked"
 
 
 def test_a_body_names_what_must_be_kept_with_it():

@@ -18,11 +18,11 @@ from tapewright.ground.errors import NotebookDamaged, NotebookUnusable
 from tapewright.storage.engine import notebook_engine
 from tapewright.storage.entries import RigsAsked, Source
 from tapewright.storage.notebook import open_notebook
-from tapewright.storage.records import KeptHouse, KeptTape
+from tapewright.storage.records import KeptHouse, KeptParked, KeptTape
 from tapewright.storage.tables import METADATA
 
 APPLICATION_ID = 0x54575254  # TWRT in ASCII
-SCHEMA = "0005"
+SCHEMA = "0006"
 
 KEPT = Path(__file__).parent / "kept"
 
@@ -161,6 +161,22 @@ def test_a_notebook_of_0004_keeps_tapes_from_now_on(notebook, notebook_url):
     tape = KeptTape("{}", 0, "2026-11-25")
     opened.add(tape, rig_id=RIG, entry_id=some_id(50), now=NOW)
     assert [one.body for one in opened.entries("tape", RIG)] == [tape]
+    opened.close()
+
+
+def test_a_notebook_of_0005_keeps_parked_groups_from_now_on(notebook, notebook_url):
+    fill(notebook)
+    notebook.close()
+    say(
+        notebook_url,
+        "DELETE FROM tally WHERE scope = 'parked'",
+        "UPDATE alembic_version SET version_num = '0005'",
+    )
+    opened = open_notebook(notebook_url)
+    assert opened.entries("parked", RIG) == ()
+    parked = KeptParked(some_id(51), '{"id": "x"}', "no arrow is written down")
+    opened.add(parked, rig_id=RIG, entry_id=some_id(50), now=NOW)
+    assert [one.body for one in opened.entries("parked", RIG)] == [parked]
     opened.close()
 
 

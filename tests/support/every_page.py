@@ -12,7 +12,7 @@ from tapewright.questions.every import all_questions
 QUESTIONS = all_questions()
 
 HOLE = re.compile(r"\{(\w+)\}")
-NO_PAGES = {"/health", "/"}
+NO_PAGES = {"/health", "/", "/worker.js", "/app.webmanifest", "/phone/tapewright-authority.crt"}
 # Further faces of pages: as text, with an answer, with a fault, with nothing found.
 MORE = (
     "/rigs/new?text=1", "/rigs?find=nobody", "/rigs/ffffffffffffffffffff",

@@ -22,7 +22,7 @@ from tapewright.storage.tallies import Tally, tally_row
 UP_S = 120.0
 KINDS = (
     "rig", "session", "group", "calibration", "print", "change", "printer", "job", "house",
-    "tape",
+    "tape", "parked",
 )  # fmt: skip
 OWN = ("blob:", "chrome:", "chrome-extension:")  # the browser's own viewer for PDF
 REFUSED = re.compile(r"Failed to load resource: the server responded with a status of (\d+)")
@@ -45,9 +45,9 @@ class Live:
         self.home = f"http://127.0.0.1:{self.port}"
 
     @contextlib.contextmanager
-    def serve(self):
-        """Serve until the tests are over."""
-        words = ["--no-browser", "--port", self.port, "--notebook", f"sqlite:///{self.file}"]
+    def serve(self, more=()):
+        """Serve until the tests are over, or as long as is needed."""
+        words = ["--no-browser", "--port", self.port, "--notebook", f"sqlite:///{self.file}", *more]
         command = [sys.executable, "-m", "tapewright", "serve", *map(str, words)]
         with subprocess.Popen(command, stdout=subprocess.DEVNULL) as program:
             try:
@@ -85,7 +85,10 @@ class Live:
 def visit(browser, home, refused=(), **how):
     """A page of somebody who visits; only refusals that are told of beforehand may be logged."""
     wrong = []
-    usual = {"viewport": PHONE, "has_touch": True, "reduced_motion": "reduce"}
+    usual = {
+        "viewport": PHONE, "has_touch": True, "reduced_motion": "reduce",
+        "service_workers": "block",  # a page is looked at as the notebook sends it
+    }  # fmt: skip
     context = browser.new_context(base_url=home, **(usual | how))
     context.set_default_timeout(PATIENCE_MS)
     page = context.new_page()

@@ -28,7 +28,7 @@ from tapewright.ground.units import UNITS
 from tapewright.questions.plan import plan_order
 from tapewright.questions.question import Said
 from tapewright.services import keep
-from tapewright.services.advise import GROWTH, plan_shots
+from tapewright.services.advise import GROWTH, planned
 from tapewright.services.calibrate_kept import Answer, Setup, calibrate_setups
 from tapewright.services.equip import Rig, with_house
 from tapewright.services.keep import Entry, Notebook, Source, kept_as
@@ -290,7 +290,7 @@ def keep_next_shot(
 def _next_shot(answer: Answer, units: Units) -> str:
     """What to shoot next, in a few words; empty when nothing is asked for."""
     try:
-        plan = plan_shots(answer, plan_order(answer, Said({}), units))
+        plan = planned(answer, plan_order(answer, Said({}), units))
     except Withheld as refused:
         return ASK_FIRST if refused.questions else ""
     except TapewrightError:

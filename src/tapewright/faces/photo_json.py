@@ -20,7 +20,7 @@ from tapewright.words.on_sight import dial_json
 from tapewright.words.quantities import in_unit
 from tapewright.words.units import Units
 
-LEAST_ERROR_MM = 0.1
+LEAST_MARKS = 3  # which tell little of how a sheet curls
 LOOK = "Holes that touch, or lie on ink, are easily missed: compare with the picture."
 HIDDEN = "Arrows hide each other: holes photographed after pulling are found better."
 
@@ -48,6 +48,7 @@ def photo_json(shots: PhotoShots, units: Units, files: Sequence[str]) -> dict[st
         **dial_json(shots.tape, shots.reading_m, at_m=shots.distance_m),
         "marks": photo.marks,
         "straightening_error_mm": rounded(photo.error_mm, "", 3),
+        "place_error_mm": rounded(photo.place_error_mm, "", 3),
         "impacts": [
             {
                 f"right_{miss}": rounded(impact.right_m, miss, 4),
@@ -83,6 +84,7 @@ def photo_words(photo: PhotoReading) -> tuple[str, ...]:
     count = counted(len(photo.proposals), "impact") if photo.proposals else "No impacts"
     by = f"{photo.marks} marks" if photo.marks else "four taps"
     first = f"{count} proposed on {photo.sheet}, straightened by {by}"
-    hung = f"{first}: places within {max(photo.error_mm, LEAST_ERROR_MM):.1f} mm if it hung flat."
+    flat = "" if photo.marks > LEAST_MARKS else ", if it hung flat"
+    hung = f"{first}: places within {photo.place_error_mm:.1f} mm{flat}."
     shafts = any(impact.kind == "shaft" for impact in photo.proposals)
     return (hung, LOOK, HIDDEN) if shafts else (hung, LOOK)

@@ -105,7 +105,8 @@ def unknowns_table(answer: Answer, units: Units) -> Table:
     """What arrows and sheet together say of each unknown."""
     rows = ((name, both, band, unit, learnt) for name, unit, _, _, both, band, learnt in
             _rows(answer, units))  # fmt: skip
-    return Table("Bow and archer", ("unknown", "value", "band", "unit", "from arrows"), tuple(rows))
+    return Table("Bow and archer", ("unknown", "value", "band", "unit", "from arrows"), tuple(rows),
+                 spare=frozenset({4}))  # fmt: skip
 
 
 def sheet_table(answer: Answer, units: Units) -> Table:

@@ -123,14 +123,15 @@ CENTRES: tuple[Column[Groups], ...] = (
     Column("", "region_up_{unit}", "centre.reach_up_m", "miss", kept=4),
     Column("", "region_right_{unit}", "centre.reach_right_m", "miss", kept=4),
     Column("± {unit}", "", each(_reach), "miss", 2),
-    Column("chance", "chance", "centre.chance", "", 3, 6),
+    Column("chance", "chance", "centre.chance", "", 3, 6, spare=True),
     Column("", "chance_up", "centre.chance_up", kept=6),
     Column("", "chance_right", "centre.chance_right", kept=6),
-    Column("by itself", "", each(_by_itself), "", 3),
+    Column("by itself", "", each(_by_itself), "", 3, spare=True),
 )
 SIZES: tuple[Column[Groups], ...] = (
     Column("mean radius {unit}", "mean_radius_measured_{unit}", "mean_radius_m", "miss", 2, 4),
-    Column("extreme spread {unit}", "extreme_spread_{unit}", "extreme_spread_m", "miss", 2, 4),
+    Column("extreme spread {unit}", "extreme_spread_{unit}", "extreme_spread_m", "miss", 2, 4,
+           spare=True),
 )  # fmt: skip
 CIRCLES: tuple[Column[Groups], ...] = (
     *banded_columns("radius_50", each(partial(_circle, share=0.5)), "miss", "50 % {unit}"),
@@ -138,9 +139,9 @@ CIRCLES: tuple[Column[Groups], ...] = (
 )
 SPREADS: tuple[Column[Sequence[Spread]], ...] = (
     *banded_columns("dispersion", "dispersion_rad", "mrad", "dispersion mrad"),
-    Column("band mrad", "", each(_band)),
-    *banded_columns("dispersion_up", "up_rad", "mrad", "up mrad"),
-    *banded_columns("dispersion_right", "right_rad", "mrad", "right mrad"),
+    Column("band mrad", "", each(_band), spare=True),
+    *banded_columns("dispersion_up", "up_rad", "mrad", "up mrad", spare=True),
+    *banded_columns("dispersion_right", "right_rad", "mrad", "right mrad", spare=True),
     *banded_columns("mean_radius", "mean_radius_rad", "mrad"),
     *banded_columns("radius_50", each(methodcaller("radius_rad", 0.5)), "mrad"),
     *banded_columns("radius_90", each(methodcaller("radius_rad", 0.9)), "mrad"),
@@ -156,12 +157,12 @@ FLYERS: tuple[Column[Groups], ...] = (
     Column("arrows", "", "spread.arrows", decimals=0),
     Column("up {unit}", "up_{unit}", each(lambda row: row.flyer_at_m[1]), "miss", 2, 4),
     Column("right {unit}", "right_{unit}", each(lambda row: row.flyer_at_m[0]), "miss", 2, 4),
-    Column("deviations", "statistic", "flyer.statistic", "", 2, 4),
-    Column("critical", "critical", "flyer.critical", "", 2, 4),
-    Column("chance", "chance", "flyer.chance", "", 3, 6),
+    Column("deviations", "statistic", "flyer.statistic", "", 2, 4, spare=True),
+    Column("critical", "critical", "flyer.critical", "", 2, 4, spare=True),
+    Column("chance", "chance", "flyer.chance", "", 3, 6, spare=True),
     Column("", "is_flyer", "flyer.is_flyer"),
     Column("seen 1 in 2 {unit}", "", each(partial(_seen_from, place=0)), "miss"),
-    Column("9 in 10 {unit}", "", each(partial(_seen_from, place=1)), "miss"),
+    Column("9 in 10 {unit}", "", each(partial(_seen_from, place=1)), "miss", spare=True),
     Column("", "findable_50_dispersions", each(lambda row: row.findable[0]), kept=2),
     Column("", "findable_90_dispersions", each(lambda row: row.findable[1]), kept=2),
 )

@@ -23,7 +23,7 @@ from tapewright.services.advise import (
     PlanOrder,
     Step,
     Wish,
-    plan_shots,
+    planned,
 )
 from tapewright.services.calibrate import Answer
 from tapewright.services.correct_groups import windage_moved
@@ -108,7 +108,8 @@ def plan_order(answer: Answer, said: Said, units: Units) -> PlanOrder:
     wanted_m = said.distance("wanted", "") if said.text("wanted") else usual_wish(answer, unit_m)
     if wanted_m < NEAREST_TRUSTED_M - CLOSE_M:
         wrong = f"{quoted(said.text('wanted'))} is nearer than a trusted distance can be"
-        raise BadInput(said.place("wanted"), wrong, "Write 10 yd or more, as 90 yd")
+        least = "10 yd or more, as 90 yd" if units.distance == "yd" else "10 m or more, as 70 m"
+        raise BadInput(said.place("wanted"), wrong, f"Write {least}")
     tolerance_m = said.quantity_if_said(TOLERANCE) or answer.rig.archer.tolerance_m
     wish = Wish(tolerance_m, read_butt(said, units), answer.bands.probability)
     arrows = said.whole("arrows", int(QUESTION.usual("arrows", units)), ARROW_ENDS)
@@ -141,12 +142,17 @@ def _places(said: Said, wanted_m: float) -> tuple[float, ...]:
 
 def _ask(answer: Answer, said: Said, units: Units) -> Plan:
     order = plan_order(answer, said, units)
+    return planned(as_of_today(answer, said), order)
+
+
+def as_of_today(answer: Answer, said: Said) -> Answer:
+    """The calibration in today's air, and with the windage as it stands now, as was said."""
     today_k = said.quantity_if_said(TODAY)
     if today_k is not None:
         answer = before_arrows_in(answer, today_k)
     if said.choice("windage", "still", SINCE.choices) == "moved":
         answer = windage_moved(answer)
-    return plan_shots(answer, order)
+    return answer
 
 
 def _tell(plan: Plan, units: Units) -> Blocks:
@@ -158,15 +164,19 @@ def _tell(plan: Plan, units: Units) -> Blocks:
 
 
 def measure_words(plan: Plan) -> str:
-    """What is worth measuring at home before more arrows are shot; empty: nothing."""
-    if plan.is_trusted or not gains_by_travel(plan.answer):
-        return ""
+    """What is worth measuring at home before more arrows are shot, and how; empty: nothing."""
+    gains = not plan.is_trusted and gains_by_travel(plan.answer)
+    return " ".join(travel_words()) if gains else ""
+
+
+def travel_words() -> tuple[str, str]:
+    """Why the sight is worth measuring, and how it is done."""
     travel = KEYS["sight.reading_per_travel"]
-    return (
+    why = (
         f"What saves most arrows is no arrow: measure the sight's {travel.label.lower()} to ±1 % "
-        f"and write it into the rig sheet; with the sight radius it tells twice as much. "
-        f"{travel.measure.partition(' If unsure')[0]}"
+        "and write it into the rig sheet; with the sight radius it tells twice as much."
     )
+    return why, travel.measure.partition(" If unsure")[0]
 
 
 def plan_blocks(plan: Plan, units: Units) -> Blocks:

@@ -118,7 +118,7 @@ def _tell(found: TapeProof, units: Units) -> Blocks:
         misses_table(proving, units),
         causes_table(proving, units),
         *filter(None, sentences),
-        *map(Mind, (*proof_cautions(proving), *found.notes)),
+        *map(Mind, (*proof_cautions(proving, units), *found.notes)),
         *(() if found.accepted is None else accepted_blocks(found.accepted, units)),
     )
 
@@ -188,7 +188,7 @@ def _write(found: TapeProof, units: Units) -> dict[str, Any]:
         "dispersion_high_mrad": rounded(spread.high, "mrad", 4),
         "verdict": verdict_words(proving, units),
         "advice": mend_words(proving, units),
-        "cautions": [*proof_cautions(proving), *found.notes],
+        "cautions": [*proof_cautions(proving, units), *found.notes],
         **taken,
     }
 

@@ -19,6 +19,9 @@ from tapewright.words.units import Units
 
 Found = TypeVar("Found")
 Reader = Callable[[str, Kind, str, str], float]  # of a text, its kind, place, an example
+# Of hints, which give examples and no facts: what stands in them for who reads metres
+METRIC_EXAMPLES = (("36x36 in", "90x90 cm"), ("3 in", "8 cm"), ("1 in", "2 cm"), (" yd", " m"),
+                   ("_yd", "_m"), ("right_in", "right_cm"), ("up_in", "up_cm"))  # fmt: skip
 ABOVE_ZERO = 5e-324  # the least number that is not zero
 
 
@@ -68,6 +71,32 @@ class Field:
     def usual_in(self, units: Units) -> str:
         """What holds when nothing is said, for a person who reads these units."""
         return (self.metric_usual or self.usual) if units.distance == "m" else self.usual
+
+    def hint_in(self, units: Units) -> str:
+        """What it is for, with examples in the person's units."""
+        hint = self.hint
+        for one, metric in METRIC_EXAMPLES if units.distance == "m" else ():
+            hint = hint.replace(one, metric)
+        return hint
+
+    def own_unit(self, units: Units) -> str:
+        """Unit in which a page takes a bare number; empty where a unit is to be written.
+
+        Only of one number that is more than nothing: a keyboard of digits has no sign.
+        """
+        if self.takes == "DISTANCE":
+            return units.distance
+        measure = self.measure
+        if measure is None or measure.ends[0] < 0.0 or measure.kind == "temperature":
+            return ""
+        unit = (self.usual_in(units) or measure.example).partition(" ")[2]
+        return units.miss if unit == "in" else unit
+
+    def completed(self, text: str, units: Units) -> str:
+        """What was typed on a page, a bare number with its unit."""
+        bare = text.strip()
+        is_bare = bool(bare) and all(one in "0123456789.," for one in bare)
+        return with_unit(bare, self.own_unit(units)) if is_bare else text
 
     def offered(self, units: Units) -> tuple[tuple[str, str], ...]:
         """What may be chosen with its words, the usual first and said by an empty text."""
@@ -177,6 +206,8 @@ class Question(Generic[Found]):
     # What programs are told when the answer is withheld; None: what any refusal tells
     withheld: Callable[[Answer, Withheld, Units], dict[str, Any]] | None = None
     is_of_two: bool = False  # asked of two rigs: then faces say which
+    # Asked of a calibration with what a notebook keeps beside it, where there is a notebook
+    is_of_kept: bool = False
     parts: tuple[str, ...] = ()  # what a refusal may name beside its fields
     shelf: Literal["", "check", "field"] = ""  # under which heading a rig's page links to it
     short: str = ""  # title where there is little room; empty: the title
@@ -194,7 +225,8 @@ class Question(Generic[Found]):
                 raise replace(refused, place=said.place(refused.place)) from None
             raise
         except LaunchUnreachable as short:
-            if isinstance(subject, Answer) and (apart := apart_words(subject, units)):
+            answer = getattr(subject, "answer", subject)
+            if isinstance(answer, Answer) and (apart := apart_words(answer, units)):
                 raise CalibrationFailed(*apart) from short
             raise
 

@@ -62,9 +62,9 @@ def asked_ends(answer: Answer, said: Said, units: Units) -> tuple[float, float]:
 def read_butt(said: Said, units: Units) -> Butt:
     """Width and height as typed, one unit for both or one each."""
     text, place = said.text(BUTT.name) or BUTT.usual_in(units), said.place(BUTT.name)
-    parts = parted_size(text, place, "Write both, as 36x36 in", "width x height")
-    sides = [read_quantity(part, "length", place, "36x36 in") for part in parts]
+    parts = parted_size(text, place, f"Write both, as {BUTT.usual_in(units)}", "width x height")
+    sides = [read_quantity(part, "length", place, BUTT.usual_in(units)) for part in parts]
     if not all(LEAST_BUTT_M <= side <= MOST_BUTT_M for side in sides):
         wrong = f"{quoted(text)} stops no arrow, or is a hill"
-        raise BadInput(place, wrong, "Write such as 36x36 in")
+        raise BadInput(place, wrong, f"Write such as {BUTT.usual_in(units)}")
     return Butt(*sides)

@@ -6,6 +6,7 @@ Never:  formulas, sentences.
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -64,6 +65,7 @@ __all__ = [
     "Step",
     "Wish",
     "plan_shots",
+    "planned",
 ]
 
 Floats = NDArray[np.float64]
@@ -202,6 +204,9 @@ def plan_shots(answer: Answer, order: PlanOrder) -> Plan:
         share=following.share,
         windage_rad=following.windage_rad if steps and not is_trusted else 0.0,
     )
+
+
+planned = lru_cache(16)(plan_shots)  # what is next, the plan and a page of shooting ask alike
 
 
 def _withheld(answer: Answer, order: PlanOrder, trusted_m: float, barred: Floats) -> Plan:

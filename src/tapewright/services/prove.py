@@ -5,6 +5,7 @@ Holds:  the Proving and Accepted records; the errand from proving arrows to a ve
 Never:  formulas, sentences.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -42,6 +43,8 @@ __all__ = [
     "Spread",
     "Verdict",
     "accept_proof",
+    "distances_left",
+    "is_few",
     "joined_groups",
     "prove_tape",
     "refuse_other_bow",
@@ -50,6 +53,9 @@ __all__ = [
 Floats = NDArray[np.float64]
 
 CLOSE_M = 1e-6  # one distance and the same
+LEAST_DISTANCES = 3  # that tell causes apart
+# Where a proof is shot, as shares of the farthest distance: the first that stands apart enough
+FAR_NEAR_BETWEEN, APART = (1.0, 0.25, 0.6, 0.45, 0.8), 0.15
 
 
 @dataclass(frozen=True)
@@ -84,6 +90,34 @@ class Accepted:
     answer: Answer
     distance_m: Floats  # distances
     moved_m: Floats  # by how much each mark moved, as the numbers run
+
+
+def distances_left(
+    answer: Answer | None, shot: tuple[Observation, ...], step_m: float
+) -> tuple[int, tuple[float, ...]]:
+    """How many distances a proof still needs, and which would do, the nearest first.
+
+    None is farther than the tape is trusted or arrows have hit; each stands well apart from those
+    shot already. Without a calibration that earned trust none is named.
+    """
+    seen_m = sorted({round(one.distance_m, 3) for one in shot})
+    needed = max(LEAST_DISTANCES - len(seen_m), 0)
+    if answer is None or not answer.is_earned:
+        return needed, ()
+    hit_m = farthest_hit(answer.observations, answer.groups)
+    steps = int(min(answer.trusted_m[0], hit_m) / step_m + CLOSE_M)
+    wanted: list[float] = []
+    for share in FAR_NEAR_BETWEEN:
+        at_m = max(round(steps * share), 1) * step_m
+        apart_m = min((abs(at_m - one) for one in (*seen_m, *wanted)), default=at_m)
+        if len(wanted) < needed and apart_m >= max(APART * steps, 1.0) * step_m:
+            wanted.append(at_m)
+    return needed, tuple(sorted(wanted))
+
+
+def is_few(shot: Sequence[Observation]) -> bool:
+    """Whether groups stand at too few distances to tell causes apart."""
+    return len({round(one.distance_m, 3) for one in shot}) < LEAST_DISTANCES
 
 
 def _refuse_missed(shot: tuple[Observation, ...]) -> None:

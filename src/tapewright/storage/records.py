@@ -1,7 +1,7 @@
 """Records: what the notebook keeps, one record a kind.
 
-Holds:  the body of a rig, session, group, calibration, print, change, printer, job, house and tape;
-        its kind; what it points to.
+Holds:  the body of a rig, session, group, calibration, print, change, printer, job, house, tape and
+        parked group; its kind; what it points to.
 Never:  JSON (plain.py), ids and versions (entries.py), tables, physics.
 """
 
@@ -16,8 +16,9 @@ from tapewright.calibration.observation import Observation
 from tapewright.ground.errors import BadInput
 
 Kind = Literal[
-    "rig", "session", "group", "calibration", "print", "change", "printer", "job", "house", "tape"
-]
+    "rig", "session", "group", "calibration", "print", "change", "printer", "job", "house", "tape",
+    "parked",
+]  # fmt: skip
 State = Literal["waiting", "taken", "done", "failed"]
 KeptMark = tuple[float, float, float, float]  # distance, reading, low and high, in metres
 ID_PATTERN = re.compile(r"[0-9a-f]{20}")
@@ -286,6 +287,28 @@ class KeptTape:
         _refuse_negative(self.setup, "setup")
 
 
+@dataclass(frozen=True, slots=True)
+class KeptParked:
+    """A group that somebody handed over and the notebook could not take in; a person settles it.
+
+    Parameters
+    ----------
+    group_id : str
+        Under which it would be kept, or is kept otherwise.
+    sent : str
+        All that was handed over of it, as text.
+    why : str
+        Why it was not taken in, in words.
+    """
+
+    group_id: str
+    sent: str
+    why: str
+
+    def __post_init__(self) -> None:
+        refuse_no_id(self.group_id, "group_id")
+
+
 Body = (
     KeptRig
     | KeptSession
@@ -297,6 +320,7 @@ Body = (
     | KeptJob
     | KeptHouse
     | KeptTape
+    | KeptParked
 )
 
 BODIES: Mapping[Kind, type[Body]] = {
@@ -310,6 +334,7 @@ BODIES: Mapping[Kind, type[Body]] = {
     "job": KeptJob,
     "house": KeptHouse,
     "tape": KeptTape,
+    "parked": KeptParked,
 }
 _KINDS: Mapping[type, Kind] = {body: kind for kind, body in BODIES.items()}
 

@@ -22,7 +22,7 @@ from sqlalchemy import (
     text,
 )
 
-SCHEMA = "0005"
+SCHEMA = "0006"
 
 METADATA = MetaData()
 

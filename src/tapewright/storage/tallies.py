@@ -24,7 +24,7 @@ from tapewright.storage.tables import tally
 
 ALONE = ("rig", "printer", "job", "house")  # kinds that are listed over all rigs
 ROOTS = ("rig", "session", "group", "calibration", "print", "change", "printer", "job", "house",
-         "tape")  # fmt: skip
+         "tape", "parked")  # fmt: skip
 _AT_ONCE = 500  # scopes in one question
 _THESE = select(tally).where(tally.c.scope.in_(bindparam("scopes", expanding=True)))
 

@@ -15,6 +15,9 @@ class Table:
     heads: tuple[str, ...]  # one for each column
     rows: tuple[tuple[str, ...], ...]  # the cells
     faint: frozenset[int] = frozenset()  # rows to be shown less strongly
+    spare: frozenset[int] = (
+        frozenset()
+    )  # columns of statistics, which give way where room is scarce
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from math import isnan
 
 from tapewright.services.equip import Rig
-from tapewright.services.prove import Accepted, Cause, Proving
+from tapewright.services.prove import Accepted, Cause, Proving, is_few
 from tapewright.services.record_groups import Observation
 from tapewright.words.cautions import SAFETY
 from tapewright.words.kinds import of_bow
@@ -21,7 +21,6 @@ from tapewright.words.strip_names import longer_words
 from tapewright.words.units import DECIMALS, Units, amount, distance_words, far, trusted_words
 
 SURE, LIKELY = 0.8, 0.5
-FEW_DISTANCES = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,8 +88,9 @@ FEW = (
     "Causes are told apart by how misses change with distance: shoot three distances or more, far "
     "ones among them."
 )
+NEAR = {"yd": "10 yd", "m": "9 m"}
 NEAR_FIRST = (
-    "Something is not as it was: after the mend one arrow from 10 yd / 9 m or nearer, then look, "
+    "Something is not as it was: after the mend one arrow from {near} or nearer, then look, "
     "before any far one."
 )
 BETWEEN_TWO = (
@@ -267,17 +267,33 @@ def accepted_words(accepted: Accepted, units: Units) -> str:
     )
 
 
-def is_few(shot: Sequence[Observation]) -> bool:
-    """Whether groups stand at too few distances to tell causes apart."""
-    return len({round(one.distance_m, 3) for one in shot}) < FEW_DISTANCES
+def proof_needs_words(
+    shot: Sequence[Observation], needed: int, wanted_m: Sequence[float], units: Units
+) -> str:
+    """What a proof has, and what it still needs before it can answer."""
+    seen = sorted({round(one.distance_m, 3) for one in shot})
+    has = f"Shot so far: {_listed(seen, units)}." if seen else "No group of it is shot yet."
+    if not needed:
+        return f"{has} That is enough for an answer; more groups make it surer."
+    distances = "one more distance" if needed == 1 else f"{needed} distances"
+    more = distances if needed == 1 or not seen else f"{needed} more distances"
+    such = f", such as {_listed(wanted_m, units)}" if wanted_m else ", far ones among them"
+    return f"{has} It needs a group at {more}{such}."
 
 
-def proof_cautions(proving: Proving) -> tuple[str, ...]:
+def _listed(distances_m: Sequence[float], units: Units) -> str:
+    *first, last = (far(one, units) for one in distances_m)
+    return (
+        f"{', '.join(first)} and {last} {units.distance}" if first else f"{last} {units.distance}"
+    )
+
+
+def proof_cautions(proving: Proving, units: Units) -> tuple[str, ...]:
     """What must be read before a proof is believed or accepted."""
     cause = "" if proving.cause is None else proving.cause.name
     warned = (
         (FEW, is_few(proving.shot)),
-        (NEAR_FIRST, cause not in ("", "one distance")),
+        (NEAR_FIRST.format(near=NEAR[units.distance]), cause not in ("", "one distance")),
         (BETWEEN_TWO, cause in TWO_BOWS),
         (CHANGED, cause == "speed"),
         (TRUE_DISTANCE, cause == "one distance"),

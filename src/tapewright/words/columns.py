@@ -9,7 +9,7 @@ import io
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import reduce
-from itertools import chain, repeat
+from itertools import accumulate, chain, repeat
 from operator import attrgetter, or_
 from typing import Any, Generic, Literal, TypeVar
 
@@ -48,6 +48,7 @@ class Column(Generic[Found]):
     # "alone": that only; "not": people are not told
     tape: Literal["", "first", "alone", "not"] = ""
     none: str = NOTHING  # what people read where there is no number
+    spare: bool = False  # statistics: people miss it least where there is no room
 
     def unit_for(self, units: Units) -> str:
         """Unit in which a person reads it, or one per another."""
@@ -133,7 +134,13 @@ def each(value: Callable[[Any], Any]) -> Callable[[Any], Iterable[Any]]:
 
 
 def banded_columns(
-    name: str, values: Values[Found], unit: str, head: str = "", kept: int = 4
+    name: str,
+    values: Values[Found],
+    unit: str,
+    head: str = "",
+    kept: int = 4,
+    *,
+    spare: bool = False,
 ) -> tuple[Column[Found], ...]:
     """A value, which people may see, and for programs the two ends of its band."""
 
@@ -142,7 +149,8 @@ def banded_columns(
 
     ends = ((head, "", "value"), ("", "_low", "low"), ("", "_high", "high"))
     return tuple(
-        Column(seen, f"{name}{word}_{{unit}}", part(end), unit, 2, kept) for seen, word, end in ends
+        Column(seen, f"{name}{word}_{{unit}}", part(end), unit, 2, kept, spare=spare)
+        for seen, word, end in ends
     )
 
 
@@ -157,7 +165,8 @@ def table(
     shown = [column for column in columns if column.head]
     heads = tuple(column.head_for(units) for column in shown)
     rows = zip(*(column.told(found, units) for column in shown), strict=True)
-    return Table(title, heads, tuple(rows), frozenset(faint))
+    spare = (place for place, column in enumerate(shown) if column.spare)
+    return Table(title, heads, tuple(rows), frozenset(faint), frozenset(spare))
 
 
 def beside(first: Table, *more: Table) -> Table:
@@ -165,7 +174,12 @@ def beside(first: Table, *more: Table) -> Table:
     parts = (first, *more)
     heads = chain.from_iterable(part.heads for part in parts)
     rows = zip(*(part.rows for part in parts), strict=True)
-    return replace(first, heads=tuple(heads), rows=tuple(tuple(chain(*cells)) for cells in rows))
+    starts = accumulate((len(part.heads) for part in parts), initial=0)
+    spare = {
+        start + place for start, part in zip(starts, parts, strict=False) for place in part.spare
+    }
+    told = tuple(tuple(chain(*cells)) for cells in rows)
+    return replace(first, heads=tuple(heads), rows=told, spare=frozenset(spare))
 
 
 def records(columns: Sequence[Column[Found]], found: Found, units: Units) -> list[dict[str, Any]]:

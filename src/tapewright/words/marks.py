@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from tapewright.services.calibrate import Answer, Bands
 from tapewright.words.blocks import Table
 from tapewright.words.columns import Column, table
+from tapewright.words.numbers import NOTHING
 from tapewright.words.on_sight import told_columns
 from tapewright.words.units import Units
 
@@ -44,6 +45,30 @@ SHORT: tuple[Column[Bands], ...] = (
     Column("± mm", "", half_band_m, "mm", tape="not"),
     Column("± {unit}", "", lambda it: 0.5 * (it.impact_high_m - it.impact_low_m), "miss"),
 )
+
+
+DIALLED: tuple[Column[Bands], ...] = (
+    Column("distance {unit}", "", "distance_m", "distance", None),
+    Column("dial mm", "", "reading_m", "mm", half=BAND, tape="first"),
+    Column("± {unit} on the target", "", lambda it: 0.5 * (it.impact_high_m - it.impact_low_m),
+           "miss"),
+)  # fmt: skip
+
+
+def dial_table(answer: Answer, found: Bands, units: Units, pin: int) -> Table:
+    """What to dial with one pin, and how far that may miss; past a limit nothing is told."""
+    beyond = np.flatnonzero(found.distance_m > answer.trusted_m[pin - 1] + 1e-6)
+    title = "What to dial" if pin == 1 else f"What to dial with pin {pin}"
+    marks = table(title, told_columns(DIALLED, answer, pin, AT), found, units, beyond.tolist())
+    unknown = np.isnan(found.low_m + found.high_m + found.impact_low_m)
+    allowed = answer.limits.allows(found.reading_m)
+    rows = (
+        (row[0], *(NOTHING for _ in row[2:]), " ".join(NO_REACH if lost else PAST_LIMIT))
+        if lost or not may
+        else row
+        for row, lost, may in zip(marks.rows, unknown, allowed, strict=True)
+    )
+    return replace(marks, rows=tuple(rows))
 
 
 def marks_table(answer: Answer, found: Bands, units: Units, pin: int) -> Table:

@@ -191,7 +191,7 @@ def _dial(column: Column[Found], tape: Tape, pin: Pins, at: Place) -> Column[Fou
         return [_half_m(tape, float(one), size, of) for one, size, of in rows]
 
     word = column.head.removesuffix(" mm")
-    head = f"dial {unit}" if word in ("mark", "reading") else f"{word} dial {unit}"
+    head = f"dial {unit}" if word in ("mark", "reading", "dial") else f"{word} dial {unit}"
     key = column.key.replace("reading_mm", f"dialled_{unit}").replace("_mm", f"_dialled_{unit}")
     values = shown(column.values)
     to: Any = ""

@@ -252,7 +252,10 @@ def test_tape_tells_trust_what_speaks_against_it_and_its_strips(run):
         "Where ticks of pin 1 and pin 2 would run together they stand 5 yd apart nearer than 20 "
         "yd: read no finer there."
     )
-    assert told[4:] == ["Wrote rig-tape.pdf", "Wrote rig-tape.svg", "Wrote rig-tape.tape.json"]
+    assert told[4:] == [
+        "Wrote rig-tape.pdf", "Wrote rig-tape.svg", "Wrote rig-tape.tape.json",
+        "Next: tapewright next rig.toml shots.csv",
+    ]  # fmt: skip
 
 
 def test_the_same_seed_prints_the_same_tape(run, bench):
@@ -310,7 +313,9 @@ def test_an_ending_typed_is_not_doubled(run, bench):
 
 def test_a_tape_is_aligned_at_one_of_its_ticks(run):
     for distances, near in (("30:60:1yd", "30 yd"), ("5:18:1yd", "18 yd"), ("20yd", "20 yd")):
-        done = run("tape", "rig.toml", "shots.csv", "--distances", distances, "--out", "x")
+        done = run(
+            "tape", "rig.toml", "shots.csv", "--distances", distances, "--out", "x", "--force"
+        )
         assert f"the {near} tick" in done.stdout, done.output
 
 

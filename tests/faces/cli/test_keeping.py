@@ -213,6 +213,10 @@ def test_a_worker_finds_everything_in_its_environment(full, bench):
     assert surroundings["TAPEWRIGHT_HOSTS"] == "127.0.0.1,localhost,bows.local"
     assert surroundings["TAPEWRIGHT_TRUSTED_PROXIES"] == "192.0.2.1"
     assert surroundings["TAPEWRIGHT_GUESSES_FILE"] == "g.db"
+    assert told["TAPEWRIGHT_HTTPS_FOLDER"] == ""
+    secret = serving.surroundings(plan(https=Path("n.https")), Path("g.db"))
+    assert secret["TAPEWRIGHT_HTTPS_FOLDER"] == "n.https"
+    assert secret["TAPEWRIGHT_HTTPS_PORT"] == "8641"
     assert told["TAPEWRIGHT_GUESSES_FILE"] == ""  # one worker counts by itself
 
 
@@ -236,6 +240,27 @@ def test_serving_the_lan_makes_a_passcode_and_shows_the_way_in(run, kept, monkey
     anew = run("serve", "--lan", "--new-passcode", "--port", free_port())
     assert "Passcode:" in anew.stdout
     assert not serving.passcode_of(file).is_right(made)
+
+
+def test_https_says_its_address_and_the_fingerprint_to_compare(run, kept, monkeypatch):
+    served = []
+    monkeypatch.setattr(serving, "serve", lambda plan, **_: served.append(plan))
+    port = free_port()
+    words = ("serve", "--lan", "--https", "--name", "bows.local", "--port", port, "--no-browser")
+    told = run(*words)
+    assert told.exit_code == 0, told.output
+    assert f"https://bows.local:{port + 1}/" in told.stdout
+    assert f"http://bows.local:{port}/phone" in told.stdout
+    pairs = re.findall(r"(?<= )[0-9A-F]{2}(?=[ \n])", told.stdout)
+    assert len(pairs) == 32
+    assert served[0].https == kept.with_name("notebook.https")
+    assert served[0].ports == (port, port + 1)
+    again = run(*words, "--name", "barn.example")
+    assert "Not at barn.example" in again.stdout
+    assert " ".join(pairs[:16]) in again.stdout
+    anew = run(*words, "--name", "barn.example", "--new-authority")
+    assert "Not at" not in anew.stdout
+    assert " ".join(pairs[:16]) not in anew.stdout
 
 
 def test_an_older_passcode_is_told_of_and_one_of_the_commonest_is_refused(run, kept, monkeypatch):

@@ -96,6 +96,7 @@ def test_json_tells_the_same_in_metres(run, picture):
     assert set(answer["impacts"][0]) == {"right_cm", "up_cm", "kind", "confidence"}
     assert answer["files"] == ["here.csv", "here.jpg"]
     assert answer["straightening_error_mm"] < 1.0
+    assert 0.8 <= answer["place_error_mm"] < 1.3  # a hole's own 0.8 mm as well
     assert len(picture.holes) == 2
 
 

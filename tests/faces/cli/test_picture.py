@@ -32,7 +32,7 @@ def test_a_slow_arrow_is_drawn_as_far_as_it_climbs(run, bench):
     for speed in ("150 ft/s ± 2", "100 ft/s ± 2"):
         slow = text.replace("278 ft/s ± 3", speed)
         (bench / "rig.toml").write_text(slow, encoding="utf-8")
-        answered(run("picture", "slopes", "rig.toml"))
+        answered(run("picture", "slopes", "rig.toml", "--force"))
 
 
 def test_without_the_library_the_mend_is_told(run, monkeypatch):

@@ -49,15 +49,17 @@ TOLD = {
     "compare": ["sound.toml", SHOTS, RIG, SHOTS],
     "budget": [RIG, SHOTS],
     "hold": [RIG, SHOTS],
+    "next": [RIG, SHOTS],
     "limits": [RIG, SHOTS],
     "level": [RIG, SHOTS],
 }
 # Sheets to measure with, which carry the stop on paper.
 CARRIED = {"gauge": [RIG], "target": [RIG]}
-# What tells nothing of one rig, or is looked at below; ``stuck`` writes down what the sight has on.
+# What tells nothing of one rig, or is looked at below; ``stuck`` writes down what the sight has on,
+# ``add`` (test_add.py) what was shot.
 APART = {
     "demo", "new", "photo", "serve", "export", "backup", "restore", "import", "rigs", "batch",
-    "check", "house", "stuck",
+    "check", "house", "stuck", "add",
 }  # fmt: skip
 
 

@@ -72,7 +72,7 @@ def test_a_tape_whose_record_is_lost_is_told_by_two_ticks(run, bench):
     for typed, why in (
         (("--ticks", "20=15.6, 60=16.4"), "these ticks cannot stand so"),
         (("--ticks", "20=15.6"), "neither a record nor two ticks"),
-        (("--ticks", "20, 60"), "'20' is no tick with its reading"),
+        (("--ticks", "20, 60"), '"20" is no tick with its reading'),
     ):
         wrong = run("stuck", "rig.toml", "shots.csv", *typed, "--out", "x")
         assert wrong.exit_code == 2

@@ -28,8 +28,9 @@ def test_a_rig_gives_its_name_and_its_tolerance(run, bench):
     answer = said(run("target", "rig.toml", "--json"))
     assert answer["files"] == ["rig-target.pdf"]
     assert answer["tolerance_mm"] == pytest.approx(76.2)
-    assert said(run("target", "rig.toml", "--tolerance", "none", "--json"))["tolerance_mm"] is None
-    other = said(run("target", "rig.toml", "--tolerance", "5 cm", "--json"))
+    none = said(run("target", "rig.toml", "--tolerance", "none", "--json", "--force"))
+    assert none["tolerance_mm"] is None
+    other = said(run("target", "rig.toml", "--tolerance", "5 cm", "--json", "--force"))
     assert other["tolerance_mm"] == pytest.approx(50.0)
     assert (bench / "rig-target.pdf").exists()
 
@@ -74,8 +75,8 @@ def test_the_distance_sizes_the_mark(run):
     assert answer["distance_m"] == pytest.approx(18.288)
     assert answer["aiming_mark_mm"] == pytest.approx(2 * 18.288, abs=0.01)
     assert "for 20 yd" in run("target", "--distance", "20yd").output
-    assert "for 18 m" in run("target", "--distance", "18 m").output
-    assert said(run("target", "--json"))["distance_m"] is None
+    assert "for 18 m" in run("target", "--distance", "18 m", "--force").output
+    assert said(run("target", "--json", "--force"))["distance_m"] is None
 
 
 def test_proof_rulers_change_the_print_and_not_the_target(run, bench):

@@ -26,9 +26,16 @@ def test_the_trusted_distance_stands_in_large_letters_with_its_sentence(client, 
     assert "style=" not in page.text
 
 
-def test_marks_stand_each_five_unless_somebody_asks(client, marks):
-    rows = table(client.get(marks).text, "Marks")
-    assert [row[0] for row in rows[1:4]] == ["10", "15", "20"]
+def test_marks_stand_each_ten_unless_somebody_asks(client, marks):
+    page = client.get(marks).text
+    rows = table(page, "Marks")
+    assert [row[0] for row in rows[1:4]] == ["10", "20", "30"]
+    short = table(page, "What to dial")
+    assert short[0] == ["distance yd", "dial mm", "± in on the target"]
+    assert [row[0:2] for row in short[1:4]] == [row[0:2] for row in rows[1:4]]
+    assert (
+        page.index("What to dial") < page.index('class="fan"') < page.index("How sure each mark is")
+    )
     rows = table(client.get(f"{marks}?distances=18,30m").text, "Marks")
     assert [row[0] for row in rows[1:]] == ["19.7", "32.8"]  # 18 m and 30 m in yards
     client.cookies.set("units", "metric")

@@ -41,6 +41,11 @@ def dots_mm(page):
     ]
 
 
+def nearest_dot(page, hole_mm):
+    """Which arrow lies nearest to a hole."""
+    return int(np.argmin(np.hypot(*(np.array(dots_mm(page)) - hole_mm).T)))
+
+
 def tap_at(page, x_mm, y_mm):
     """Tap the target at a place in mm right and down from the aim."""
     across_mm = 25.4 * float(page.locator("#span").inner_text().split()[0])
@@ -57,19 +62,20 @@ def test_a_picture_is_confirmed_moved_added_to_and_kept(page, address):
     page.set_input_files("#chosen", picture())
     page.get_by_role("button", name="Find the arrows").tap()
     page.locator("#under").wait_for()
-    assert page.locator("#distance").input_value() == "20 yd"
+    assert page.locator("#distance").input_value() == "20"
     assert max(nearest_mm(dots_mm(page))) < WITHIN_MM
     assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
     assert faults(page) == []
     count = len(dots_mm(page))
 
-    tap_at(page, *HOLES_MM[1])  # choose the one that was found, push it off, delete it, tap it anew
+    # Choose the one that was found by its number, push it off, delete it, tap it anew.
+    page.locator("#list button").nth(nearest_dot(page, HOLES_MM[1])).tap()
     page.locator("[data-way=left]").tap()
     assert nearest_mm(dots_mm(page))[1] > 0.5
     page.locator("#delete").tap()
     assert len(dots_mm(page)) == count - 1
     tap_at(page, *HOLES_MM[1])
-    tap_at(page, *HOLES_MM[0])  # moved there and back
+    page.locator("#list button").nth(nearest_dot(page, HOLES_MM[0])).tap()  # moved there and back
     for way in ("up", "right", "down", "left"):
         page.locator(f"[data-way={way}]").tap()
     tap_at(page, 70.0, -80.0)  # one that nobody proposed

@@ -86,7 +86,7 @@ def test_a_note_alone_leaves_a_group_as_it_was_to_the_last_digit(client, keep, n
     notebook.save(kept.id, replace(kept.body, observation=odd), seen=1, now=NOW)
     page = client.get(address).text
     inputs = [tag for tag in re.findall("<input[^>]*>", page) if 'name="' in tag]
-    sent = [tag for tag in inputs if "checkbox" not in tag or " checked" in tag]
+    sent = [tag for tag in inputs if not re.search("checkbox|radio", tag) or " checked" in tag]
     fields = {
         re.search('name="([^"]+)"', tag)[1]: re.search('value="([^"]*)"', tag)[1] for tag in sent
     }
@@ -145,9 +145,51 @@ def test_the_next_shot_fills_the_form_in(client, groups):
     page = client.get(f"{rig}/shoot").text
     link = re.search(rf'"({groups}/new\?distance[^"]+)"', page)[1].replace("&amp;", "&")
     form = client.get(link).text
-    assert re.search(r'name="distance" type="text" value="\d+ yd"', form)
-    assert re.search(r'name="reading" type="text" value="[\d.]+ mm"', form)
+    assert re.search(r'name="distance" type="text" value="\d+"', form)
+    assert 'name="distance_in" value="yd" checked' in form
+    assert re.search(r'name="reading" type="text" value="[\d.]+"', form)
     assert re.search(r"Next: <strong>\d+ yd: dial [\d.]+ mm, \d+ arrows", page)
+
+
+def test_units_are_chosen_by_buttons_beside_bare_numbers(client, keep, kept_group):
+    address = keep(distance="18.4", distance_in="m", reading="16.1", reading_in="mm", pin="2")
+    one = kept_group(address).body.observation
+    assert (one.distance_m, one.reading_m, one.pin) == (18.4, pytest.approx(16.1e-3), 2)
+    form = client.get(address).text
+    assert 'name="distance" type="text" value="18.4"' in form
+    assert 'name="distance_in" value="m" checked' in form
+    assert 'name="pin" value="2" checked' in form
+    assert ", pin 2, 4 arrows" in words_of(form)
+    written = keep(distance="20 yd", distance_in="m", reading="17.3")  # what is written wins
+    assert kept_group(written).body.observation.distance_m == pytest.approx(18.288)
+
+
+def test_what_to_turn_so_far_is_told_before_anything_is_kept(client, notebook, groups, rig_id):
+    """Four arrows 1 in left and 4 in low; and nothing of what is not known yet."""
+    told = client.post(f"{groups}/so-far", data=LOW)
+    assert told.status_code == 200
+    said = words_of(told.text)
+    assert "The centre lies 4.00 in low and 1.00 in left." in said
+    assert "Elevation: pin down" in said
+    assert "<html" not in told.text
+    for more in ({"distance": ""}, {"reading": "x"}, {f"bad-{row}": "1" for row in range(1, 6)}):
+        assert not client.post(f"{groups}/so-far", data=LOW | more).text.strip()
+    session = client.post(f"/rigs/{rig_id}/prove").headers["location"].rpartition("=")[2]
+    assert not client.post(f"{groups}/so-far", data=LOW | {"session": session}).text.strip()
+    assert len(notebook.entries("group")) == 8
+
+
+def test_a_group_that_is_kept_is_named_to_the_script_that_holds_its_draft(client, groups):
+    entry = "ab" * 10
+    kept = client.post(f"{groups}/new", data=LOW | {"entry": entry})
+    cookie = kept.headers["set-cookie"]
+    assert cookie.startswith(f"kept={entry}.0;")
+    assert f"Path={groups.removesuffix('/groups')};" in cookie
+    assert f'data-kept="{entry}"' in client.get(f"{groups}/{entry}").text
+    refused = client.post(f"{groups}/new", data=LOW | {"reading": "x"})
+    assert "set-cookie" not in refused.headers
+    assert 'data-draft="save"' in refused.text
+    assert 'data-draft="restore"' in client.get(f"{groups}/new").text
 
 
 def test_todays_session_begins_with_the_first_group_and_takes_the_next(client, notebook, groups):
@@ -278,6 +320,7 @@ def test_a_form_sent_twice_makes_one_group(client, notebook, groups):
 def test_a_group_changed_keeps_its_digits_unless_they_are_touched(client, notebook, groups):
     one = notebook.entries("group")[0]
     page = client.get(f"{groups}/{one.id}").text
+    page = re.sub(r'<input type="radio"[^>]*?value="[^"]*">', "", page)  # those not chosen
     fields = dict(re.findall(r'name="([a-z_]+(?:-\d+)?)"[^>]*? value="([^"]*)"', page))
     fields = {
         name: text for name, text in fields.items() if not name.startswith(("bad", "here", "add"))

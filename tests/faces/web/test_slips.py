@@ -38,14 +38,15 @@ def test_a_slip_is_said_and_no_shot_offered_until_it_is_mended(client, notebook,
         assert "seems to be written down wrongly" in words_of(told), page
         assert "Next at" not in told, page
     form = client.get(mend_of(shoot)).text
-    assert re.search(r'name="reading"[^>]*value="37.1 mm"', form)
-    assert re.search(r'name="distance"[^>]*value="50 yd"', form)
+    assert re.search(r'name="reading"[^>]*value="37.1"', form)
+    assert re.search(r'name="distance"[^>]*value="50"', form)
     assert notebook.entry(spoilt).body.observation.reading_m == 0.0731  # looked at, not kept
 
 
 def test_keeping_the_mend_settles_it(client, notebook, rig_id, spoilt):
     form = client.get(mend_of(client.get(f"/rigs/{rig_id}/plan").text)).text
-    fields = re.findall(r'<input[^>]*name="([^"]+)"[^>]*?value="([^"]*)"', form)
+    sent = re.sub(r'<input type="radio"[^>]*?value="[^"]*">', "", form)  # those not chosen
+    fields = re.findall(r'<input[^>]*name="([^"]+)"[^>]*?value="([^"]*)"', sent)
     kept = client.post(f"/rigs/{rig_id}/groups/{spoilt}", data=dict(fields))
     assert kept.status_code == 303
     assert notebook.entry(spoilt).body.observation.reading_m == pytest.approx(0.0371)

@@ -487,7 +487,7 @@ def test_a_proof_is_neither_begun_nor_taken_in(client, enter, notebook, rig_id):
 def test_the_check_list_stands_before_the_buttons_and_row_by_row(client):
     rig_id = client.post("/api/rigs", json={"sheet": HERON}).json()["id"]
     page = client.get(f"/rigs/{rig_id}").text
-    assert page.index("the check list</summary>") < page.index("Sight it in")
+    assert page.index("the check list</summary>") < page.index("Shoot all the same")
     row = re.search(r"<dt>arrow rest</dt>(.*?)<dt>", page, re.DOTALL)[1]
     assert [one.split(":")[0] for one in re.findall(r'soft">(.*?)</span>', row)] == [
         "how", "who", "found",

@@ -15,7 +15,7 @@ def test_a_rig_is_put_aside_and_taken_back(enter, notebook):
     page.get_by_role("button", name="Put this rig aside").tap()
     expect(page.locator("#lines li")).to_have_count(1)  # the other rig is still there
     expect(page.locator("#lines")).not_to_contain_text("Heron")
-    page.get_by_role("link", name="Wishes").tap()
+    page.get_by_role("link", name="Settings").tap()
     page.get_by_role("link", name="Put aside").tap()
     page.get_by_role("button", name="Take back Heron").tap()
     expect(page.get_by_role("heading", level=1)).to_have_text("Heron")

@@ -123,7 +123,7 @@ def typed(page, label, text):
 def test_by_keyboard_at_a_desk_left_handed_in_metres_numbers_decreasing(enter):
     page = enter(viewport={"width": 1200, "height": 900}, has_touch=False)
     page.goto("/")
-    press(page, "link", "Wishes")
+    press(page, "link", "Settings")
     press(page, "button", "Metres and centimetres")
     expect(page.get_by_role("button", name="Metres")).to_have_attribute("aria-pressed", "true")
     press(page, "link", "Rigs")

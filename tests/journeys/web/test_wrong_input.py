@@ -35,7 +35,7 @@ FORMS = [
      "Keep this group", "right-2", "Write"),
     (RIG + "/groups/{group_id}", {"distance": "-20", "note": "windy"}, "Keep the change",
      "distance", "."),
-    (RIG + "/plan", {"wanted": "far", "arrows": "30"}, "Plan anew", "wanted", "Write"),
+    (RIG + "/plan", {"wanted": "far", "arrows": "30"}, "Make this plan", "wanted", "Write"),
     (RIG + "/marks", {"distances": "20"}, "Show", "distances", "unit"),
     (RIG + "/compare", {"distances": "nowhere"}, "Compare", "distances", "Write"),
     (RIG + "/ask/clicks", {"distances": "20"}, "Work it out", "distances", "unit"),

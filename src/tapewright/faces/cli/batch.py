@@ -23,9 +23,10 @@ from rich.progress import MofNCompleteColumn, Progress, TimeRemainingColumn
 
 from tapewright.faces.cli.batch_rigs import PRELOAD, BatchOrder, Made, Piece, pieces_of, refit_piece
 from tapewright.faces.cli.batch_summary import Row, row_of, summary_csv, summary_json, summary_table
-from tapewright.faces.cli.files import echo_json, units_of, write_whole
-from tapewright.faces.cli.options import BAND, FILE, HOUSE, JSON, METRIC, SEED, with_options
+from tapewright.faces.cli.files import echo_json, units_of
+from tapewright.faces.cli.options import BAND, FORCE, HOUSE, JSON, METRIC, SEED, with_options
 from tapewright.faces.cli.question_command import options_of, said_by
+from tapewright.faces.cli.streams import FILE, OUT, refuse_old, write_whole
 from tapewright.faces.cli.tables import show_table
 from tapewright.faces.settings import today
 from tapewright.ground.errors import BadInput
@@ -48,11 +49,11 @@ FIELDS = (WANTED, PAPER, PROOF, FAR_END)
 
 
 @click.command()
-@click.argument("folder", metavar="[FOLDER]", type=FILE, required=False)
+@click.argument("folder", metavar="[FOLDER]", type=OUT, required=False)
 @click.option("--archive", type=FILE, default=None, help="Rigs of an archive, in place of FOLDER.")
 @click.option("--notebook", "whole", is_flag=True, help="Every rig of the notebook.")
 @click.option(
-    "--out", type=FILE, default=Path("tapewright-batch"), show_default=True, metavar="FOLDER",
+    "--out", type=OUT, default=Path("tapewright-batch"), show_default=True, metavar="FOLDER",
     help="Where to write: calibrations, tapes, summary.",
 )  # fmt: skip
 @click.option("--no-tapes", is_flag=True, help="Calibrations and summary only.")
@@ -63,14 +64,15 @@ FIELDS = (WANTED, PAPER, PROOF, FAR_END)
 @click.option("--cluster", default=None, metavar="ADDRESS", help="Scheduler of a Dask cluster.")
 @click.option("--date", default=None, help="Date on the tapes, as 2026-11-25; default: today.")
 @options_of(FIELDS)
-@with_options(METRIC, BAND, SEED, HOUSE, JSON)
+@with_options(FORCE, METRIC, BAND, SEED, HOUSE, JSON)
 def batch(folder: Path | None, archive: Path | None, whole: bool, **typed: Any) -> None:  # noqa: ANN401 — options, read by name below
     """Refit many rigs at once: calibrations, tapes, and a summary.
 
     FOLDER holds rig sheets NAME.toml with their shots NAME.csv beside them, in sub-folders too; the
     file named with --house may lie there as well.
     A rig that cannot be used is told of and the rest goes on. Run the same command again after a
-    break, or with new shots: what is done for the same sheet, shots and wishes is not done again.
+    break, or with new shots: what is done for the same sheet, shots and wishes is not done again,
+    and what it wrote before is replaced.
     """
     if sum((folder is not None, archive is not None, whole)) != 1:
         raise BadInput("batch", "not one source of rigs was named", "Name FOLDER, or an option")
@@ -82,6 +84,7 @@ def batch(folder: Path | None, archive: Path | None, whole: bool, **typed: Any) 
         typed["house_file"] = None
     os.environ.update(dict.fromkeys(ONE_THREAD, "1"))  # of each worker; read when numpy loads
     order, out = _order(typed), typed["out"]
+    _refuse_strange(out)
     done = _Outcome(out, order)
     with ExitStack() as open_things:
         count, pieces = pieces_of(folder, archive, order, open_things, typed["house_file"])
@@ -104,6 +107,16 @@ def batch(folder: Path | None, archive: Path | None, whole: bool, **typed: Any) 
         click.echo(line, err=True)
     if stops or written["failed"]:
         click.get_current_context().exit(SOME_WITHHELD if stops else SOME_FAILED)
+
+
+def _refuse_strange(out: Path) -> None:
+    """Refuse a folder with files that a batch would overwrite and did not write itself."""
+    summary = out / "summary.json"
+    records = (summary, *sorted((out / "calibrations").glob("*.json"))[:1])
+    if any(b'"schema": "tapewright.' in one.read_bytes() for one in records if one.is_file()):
+        return
+    for name in ("summary.csv", "summary.json", "tapes", "calibrations"):
+        refuse_old("--out", out / name)
 
 
 def _order(typed: Mapping[str, Any]) -> BatchOrder:

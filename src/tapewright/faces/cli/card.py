@@ -10,9 +10,10 @@ from typing import Any
 
 import click
 
-from tapewright.faces.cli.files import write_files
-from tapewright.faces.cli.options import FILE, OUT, PAPER, RIG, SHOTS, formats_option
+from tapewright.faces.cli import streams
+from tapewright.faces.cli.options import FORCE, OUT, PAPER, RIG, SHOTS, formats_option
 from tapewright.faces.cli.question_command import Typed, ask, asks
+from tapewright.faces.cli.streams import file_beside, write_files
 from tapewright.faces.settings import today
 from tapewright.questions.card import QUESTION as CARD
 from tapewright.questions.card import card_csv
@@ -20,8 +21,9 @@ from tapewright.questions.question import Said
 from tapewright.services.stops import refuse_stopped
 
 CSV = click.option(
-    "--csv", "csv_file", type=FILE, default=None, help="Write the card as CSV into this file, too."
-)
+    "--csv", "csv_file", type=streams.OUT, default=None,
+    help="Write the card as CSV into this file, too; - is standard output.",
+)  # fmt: skip
 SIZES = click.option(
     "--print", "sizes", multiple=True, type=click.Choice(["pocket", "page"]),
     help="Print it: a pocket card to fold, a full page, or both.",
@@ -29,7 +31,7 @@ SIZES = click.option(
 FORMATS = formats_option(("pdf", "svg"), "Of the print; may be given several times. Default: pdf.")
 
 
-@asks("card", CARD, (RIG, SHOTS), more=(CSV, SIZES, FORMATS, PAPER, OUT))
+@asks("card", CARD, (RIG, SHOTS), more=(CSV, SIZES, FORMATS, PAPER, OUT, FORCE))
 def card(said: Said, typed: Typed) -> tuple[Any, ...]:
     """Range card on the screen, as CSV and on paper."""
     made, units = ask(CARD, said, typed)
@@ -42,6 +44,6 @@ def card(said: Said, typed: Typed) -> tuple[Any, ...]:
     if is_printed:
         paper = import_module("tapewright.printing.card")  # only who prints loads what draws
         look = (typed["paper"], typed["sizes"], typed["formats"])
-        stem = typed["out"] or typed["rig_file"].with_name(f"{typed['rig_file'].stem}-card")
+        stem = typed["out"] or file_beside(typed["rig_file"], "-card")
         written += write_files(stem, paper.card_files(made, units, today(), *look))
     return made, units, written

@@ -13,13 +13,14 @@ from typing import Any
 
 import click
 
-from tapewright.faces.cli.files import answer_for, calibrated, load_rig_and_shots, warn, write_files
+from tapewright.faces.cli.files import answer_for, calibrated, load_rig_and_shots, warn
 from tapewright.faces.cli.options import (
     BAND,
-    FILE,
+    FORCE,
     HOUSE,
     JSON,
     METRIC,
+    MORE,
     ON_SIGHT,
     OUT,
     PAPER,
@@ -28,6 +29,7 @@ from tapewright.faces.cli.options import (
     file_argument,
 )
 from tapewright.faces.cli.question_command import Typed, asks
+from tapewright.faces.cli.streams import FILE, file_beside, folder_of, is_read_in, write_files
 from tapewright.faces.settings import today
 from tapewright.ground.errors import OtherScale, TapewrightError
 from tapewright.printing.order import Wish
@@ -35,6 +37,7 @@ from tapewright.questions.change import QUESTION as CHANGE
 from tapewright.questions.change import Change, Ways
 from tapewright.questions.question import Said, option
 from tapewright.reading.shots import load_shots
+from tapewright.reading.tape_files import TapeFiles
 from tapewright.reading.text_file import file_name
 from tapewright.services.calibrate import COUNTED_FROM_M, Answer
 from tapewright.services.equip import Rig
@@ -68,8 +71,8 @@ FILES = (
 
 
 @asks(
-    "change", CHANGE, FILES, more=(NEW_STRING, KEPT, TAPE, PAPER, OUT),
-    wishes=(METRIC, BAND, SEED, HOUSE, ON_SIGHT, JSON),
+    "change", CHANGE, FILES, more=(NEW_STRING, KEPT, TAPE, PAPER, OUT, FORCE),
+    wishes=(METRIC, BAND, SEED, HOUSE, ON_SIGHT, MORE, JSON),
 )  # fmt: skip
 def change(said: Said, typed: Typed) -> tuple[Any, ...]:
     """A rig before and after a change, and its new tape."""
@@ -88,7 +91,7 @@ def change(said: Said, typed: Typed) -> tuple[Any, ...]:
         raise OtherScale(other.place, other.wrong, f"{other.mend}: tapewright fit") from None
     written: list[Any] = []
     if typed["tape"] or typed["out"]:
-        stem = typed["out"] or new_rig_file.with_name(f"{new_rig_file.stem}-tape")
+        stem = typed["out"] or file_beside(new_rig_file, "-tape")
         paper = import_module("tapewright.printing.tape")  # only who prints loads what draws
         wish = Wish(Said({"paper": typed["paper"]}), units)
         made = paper.PRINT.made_of(found.rigs.new, wish, today())
@@ -107,7 +110,7 @@ def _before(typed: Typed, rig: Rig, units: Units) -> tuple[Answer | None, str]:
     if shots_file is None or (typed["new_string"] and not kept_file):
         return None, ""
     try:
-        observations, warnings = load_shots(shots_file, rig)
+        observations, warnings = load_shots(shots_file, rig, TapeFiles(folder_of(shots_file)))
         before = calibrated(rig, observations, (COUNTED_FROM_M,), units.distance, typed)
     except TapewrightError as bad:
         if kept_file:
@@ -124,6 +127,8 @@ def _before(typed: Typed, rig: Rig, units: Units) -> tuple[Answer | None, str]:
 
 def _beside(rig_file: Path, others: tuple[Path | None, ...]) -> Path | None:
     """Shots beside a sheet, unless they are named already."""
+    if is_read_in(rig_file):
+        return None
     taken = [one.resolve() for one in others if one is not None]
     found = (rig_file.with_name(one.format(rig_file.stem)) for one in SHOTS_NAMES)
     return next((one for one in found if one.exists() and one.resolve() not in taken), None)

@@ -23,18 +23,11 @@ HERE = Path(__file__).parent
 PRINTS = ("gauge", "target", "tape", "family")
 # Commands that are no questions, by the question before which they are listed.
 BEFORE = {
-    "group": ("demo", "new", "house", "gauge", "target"), "clicks": ("photo",),
+    "group": ("demo", "new", "house", "gauge", "target", "add"), "clicks": ("photo",),
     "strips": ("tape", "stuck", "pocket"), "limits": ("picture",),
     "hold": ("batch", "family", "serve", "rigs", "import", "export", "backup", "restore", "check"),
 }  # fmt: skip
-NOTEBOOK = {  # one file holds these
-    "rigs": "The rigs in the notebook by name, with trust, last session and what is next.",
-    "import": "A rig sheet with its shots, or an archive, into the notebook.",
-    "export": "Everything that is kept, or one rig of it, as one readable file.",
-    "backup": "The whole notebook copied into a new file, while others may go on writing.",
-    "restore": "A backup or an archive into an empty notebook.",
-    "check": "Every row of the notebook looked at, and what is not as it was written.",
-}
+NOTEBOOK = ("rigs", "import", "export", "backup", "restore", "check")  # one file holds these
 
 
 def _in_cli(file: str) -> Any:  # noqa: ANN401 — a module
@@ -62,10 +55,12 @@ class _Refusing(click.Group):
         return command
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
-        """Names and door cards: to list them, none has to be loaded."""
-        rows = [(name, NOTEBOOK.get(name) or _door_card(name)) for name in self.list_commands(ctx)]
-        with formatter.section("Commands"):
-            formatter.write_dl(rows)
+        """Sections with a line a command: to list them, none has to be loaded."""
+        for title, rows in _in_cli("sections").in_sections(self.list_commands(ctx)):
+            with formatter.section(title):
+                formatter.write_dl(
+                    [(name, line or _door_card(name.strip())) for name, line in rows]
+                )
 
     def invoke(self, ctx: click.Context) -> Any:  # noqa: ANN401 — click's own signature
         try:
@@ -108,5 +103,11 @@ def main() -> None:
     """From a bow just bolted on to a printed sight tape, with a band around every mark.
 
     New here? Run "tapewright demo", look at what it wrote, then "tapewright new RIG.toml" for
-    your own bow. Tab completion: see docs/command-line.md.
-    """
+    your own bow. Two marks known already? A strip from them alone:
+
+    \b
+      tapewright tape --mark "20 yd = 17.2" --mark "60 yd = 48.5"
+
+    Where a file is named, - is standard input or output. Nothing is overwritten without --force.
+    Tab completion: see docs/command-line.md.
+    """  # noqa: D301 — \b keeps the line as it stands

@@ -9,14 +9,14 @@ from pathlib import Path
 
 import click
 
-from tapewright.faces.cli.options import FILE
+from tapewright.faces.cli.streams import OUT, OVERWRITES
 from tapewright.ground.errors import BadInput
 
 SAMPLE = ("heron.toml", "heron-shots.csv")
 
 
 @click.command()
-@click.argument("folder", type=FILE, default=Path("tapewright-demo"))
+@click.argument("folder", type=OUT, default=Path("tapewright-demo"))
 @click.pass_context
 def demo(context: click.Context, folder: Path) -> None:
     """Show it all on an invented archer."""
@@ -46,6 +46,6 @@ def _run(context: click.Context, *typed: str) -> None:
     """Show what a person would type after the program's name, and do it."""
     program = context.find_root().command
     click.echo(f"$ tapewright {' '.join(typed)}")
-    status = program.main(list(typed), standalone_mode=False)
+    status = program.main(list(typed), standalone_mode=False, obj=OVERWRITES)
     if status:
         context.exit(status)

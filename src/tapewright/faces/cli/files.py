@@ -1,20 +1,19 @@
-"""Files: what commands read from files and write into them: rigs, shots, answers for programs.
+"""Files: what commands read from files: rigs, shots; and answers for programs.
 
-Holds:  files to records, options to an answer, bytes to files, JSON to other programs.
+Holds:  files to records, options to an answer, JSON to other programs.
 Never:  a command, a table.
 """
 
 import json
-import os
 import sys
-from collections.abc import Callable, Mapping
-from contextlib import suppress
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
 import click
 
-from tapewright.ground.errors import BadInput, BadShots, Withheld
+from tapewright.faces.cli.streams import folder_of, is_answer_written
+from tapewright.ground.errors import BadShots, Withheld
 from tapewright.ground.units import UNITS
 from tapewright.questions.question import Field, Said
 from tapewright.reading.house_values import filled_rig, load_house
@@ -30,7 +29,6 @@ from tapewright.services.stick_tape import with_tape
 from tapewright.words.answer import with_stops
 from tapewright.words.quantities import read_distances
 from tapewright.words.stops import UNTIL, refused_words, stop_lines, withheld_json
-from tapewright.words.unit_names import quoted
 from tapewright.words.units import BY_DISTANCE, IMPERIAL, METRIC, Units
 
 LONG_WORK_ARROWS = 400  # from here on a fit takes long enough to say so
@@ -49,7 +47,11 @@ def load_rig(rig_file: Path) -> tuple[Rig, tuple[str, ...]]:
 
     House values stand in where the sheet is silent, if the command was given any.
     """
-    rig, warnings = load_rig_sheet(rig_file)
+    return as_told(*load_rig_sheet(rig_file))
+
+
+def as_told(rig: Rig, warnings: tuple[str, ...]) -> tuple[Rig, tuple[str, ...]]:
+    """A rig with the house values and the tape that a command was given; its stops remembered."""
     context = click.get_current_context(silent=True)
     if context is not None:
         if house_file := context.params.get("house_file"):
@@ -70,7 +72,7 @@ def load_rig_and_shots(
     if shots_file is None:
         warn(warnings)
         return rig, ()
-    records = TapeFiles(shots_file.parent)
+    records = TapeFiles(folder_of(shots_file))
     observations, more = load_shots(shots_file, rig, records)
     warn(warnings + more)
     return records.laid_on(rig, observations), observations
@@ -83,6 +85,7 @@ def warn(warnings: tuple[str, ...], *, rows_follow: bool = False) -> None:
     """
     context = click.get_current_context(silent=True)
     is_json = context is not None and bool(context.params.get("as_json"))
+    rows_follow = rows_follow or is_answer_written()
     for warning in warnings:
         is_stop = warning.startswith("STOP")
         click.echo(
@@ -135,7 +138,7 @@ def answer_for(
     answer = calibrated(rig, observations, distances_m, units.distance, wish)
     if answer.slips and files[1] is not None:
         text = load_text(files[1], MOST_BYTES, BadShots)
-        records = TapeFiles(files[1].parent)
+        records = TapeFiles(folder_of(files[1]))
         warn(mended_rows(text, file_name(files[1]), answer, records.tape))
     return answer, units
 
@@ -151,38 +154,3 @@ def asked_distances(
         return (COUNTED_FROM_M,), units
     asked = read_distances(text or usual, said.place(where.name))
     return asked.distances_m, BY_DISTANCE.get(asked.unit, units) if text else units
-
-
-def write_files(
-    stem: Path, files: tuple[tuple[str, bytes], ...], option: str = "--out"
-) -> list[Path]:
-    """Write files that are named alike but for their ends, which the name may bear already."""
-    if stem.name in ("", "..") or stem.is_dir():
-        raise BadInput(option, f"{quoted(stem)} is a folder", "Write a file's name behind it")
-    if not stem.parent.is_dir():
-        wrong = f"there is no folder {quoted(stem.parent)}"
-        raise BadInput(option, wrong, "Make it first, or name another")
-    written = []
-    for ending, content in files:
-        name = stem.name
-        for known in (".pdf", ".svg", ending):
-            name = name.removesuffix(known)
-        written.append(stem.with_name(name + ending))
-        write_whole(written[-1], content)
-    return written
-
-
-def write_whole(path: Path, content: bytes, prepare: Callable[[Path], None] | None = None) -> None:
-    """Write a file beside its name and rename it: it is there whole, or not at all."""
-    draft = path.with_name(f"{path.name}.{os.getpid()}.part")
-    try:
-        if prepare is not None:
-            draft.unlink(missing_ok=True)
-            prepare(draft)
-        draft.write_bytes(content)
-        draft.replace(path)
-    except OSError as refused:
-        raise OSError(refused.errno, refused.strerror, str(path)) from None
-    finally:  # after a full disk, or Ctrl-C: half a draft would help nobody
-        with suppress(OSError):
-            draft.unlink()

@@ -11,7 +11,8 @@ import click
 
 from tapewright.faces.cli.files import echo_json
 from tapewright.faces.cli.notebook import NOTEBOOK, opened
-from tapewright.faces.cli.options import FILE, JSON
+from tapewright.faces.cli.options import JSON
+from tapewright.faces.cli.streams import FILE
 from tapewright.faces.cli.tables import show
 from tapewright.faces.kept_house import keep_house
 from tapewright.faces.settings import new_id

@@ -13,8 +13,10 @@ from typing import Any
 
 import click
 
-from tapewright.faces.cli.files import echo_json, load_rig_and_shots, units_of, write_whole
-from tapewright.faces.cli.options import FILE, JSON, METRIC, with_options
+from tapewright.faces.cli import streams
+from tapewright.faces.cli.files import echo_json, load_rig_and_shots, units_of
+from tapewright.faces.cli.options import FORCE, JSON, METRIC, with_options
+from tapewright.faces.cli.streams import FILE, STANDARD, is_read_in, refuse_old, say, write_one
 from tapewright.faces.cli.tables import show
 from tapewright.faces.kept_rigs import (
     keep_calibration,
@@ -70,9 +72,9 @@ def take(file: Path, shots_file: Path | None, notebook: str | None) -> None:
 
     A file that ends in .toml is a rig sheet and becomes a new rig; SHOTS.csv becomes its first
     session. Anything else is an archive: all of it is taken in or nothing, and what is there
-    already stays as it is.
+    already stays as it is. From standard input, -, what begins as JSON does is an archive.
     """
-    if file.suffix.casefold() == ".toml":
+    if file.suffix.casefold() == ".toml" or (is_read_in(file) and not _is_archive(file)):
         with opened(notebook) as kept:
             click.echo(_keep_rig(kept, file, shots_file))
         return
@@ -84,6 +86,11 @@ def take(file: Path, shots_file: Path | None, notebook: str | None) -> None:
         click.echo(_counted(moving.take_in(kept, archive)))
 
 
+def _is_archive(file: Path) -> bool:
+    with file.open("rb") as content:
+        return content.read(64).lstrip(b"\xef\xbb\xbf \t\r\n")[:1] == b"{"
+
+
 def _keep_rig(kept: Notebook, rig_file: Path, shots_file: Path | None) -> str:
     """Keep a rig with its shots, calibrated so that lists know its trust; what to tell of it."""
     rig, observations = load_rig_and_shots(rig_file, shots_file)
@@ -91,7 +98,8 @@ def _keep_rig(kept: Notebook, rig_file: Path, shots_file: Path | None) -> str:
     rig_id = new_id()
     writes = [Write(rig_id, KeptRig(sheet, rig.name))]
     if observations and shots_file:
-        session = keep.KeptSession(today(), "sighting", f"From {shots_file.name}", 0)
+        source = "standard input" if is_read_in(shots_file) else shots_file.name
+        session = keep.KeptSession(today(), "sighting", f"From {source}", 0)
         writes += session_writes(rig_id, session, observations)
     kept.save_all(writes, _now())
     arrows = sum(one.group.arrows for one in observations)
@@ -124,24 +132,21 @@ def _counted(counts: moving.Counts) -> str:
 
 @click.command()
 @click.option("--rig", default=None, metavar="NAME", help="Only this rig; default: all.")
-@click.option("--out", type=FILE, default=None, help="A new file; default: by the day's date.")
-@NOTEBOOK
-def export(rig: str | None, out: Path | None, notebook: str | None) -> None:
+@click.option(
+    "--out", type=streams.OUT, default=None,
+    help="A new file; default: by the day's date; - is standard output.",
+)  # fmt: skip
+@with_options(FORCE, NOTEBOOK)
+def export(rig: str | None, out: Path | None, force: bool, notebook: str | None) -> None:  # noqa: ARG001 — force is heard where files are written
     """Write everything that is kept, or one rig of it, to one readable file.
 
     The file can be imported on another machine, or again here: what is there already stays.
     """
     out = out or Path(f"tapewright-{today()}.json")
-    _refuse_old("--out", out)
     with opened(notebook) as kept:
         text = moving.archive_text(kept, None if rig is None else (_rig_id(kept, rig),))
-    write_whole(out, text.encode(), prepare=moving.make_private)
-    click.echo(f"Wrote {out}")
-
-
-def _refuse_old(option: str, file: Path) -> None:
-    if file.exists():
-        raise BadInput(option, f"{file.name} is there already", "Name a new file")
+    for path in write_one(out, text.encode(), "--out", moving.make_private):
+        say(f"Wrote {path}")
 
 
 def _rig_id(kept: Notebook, name: str) -> str:
@@ -164,10 +169,13 @@ def _rig_id(kept: Notebook, name: str) -> str:
 
 
 @click.command()
-@click.argument("file", type=FILE)
+@click.argument("file", type=streams.OUT)
 @NOTEBOOK
 def backup(file: Path, notebook: str | None) -> None:
     """Copy the whole notebook into a new file, while others may go on writing."""
+    if file == STANDARD:
+        wrong = "a backup is a file of its own, no stream"
+        raise BadInput(streams.DASH, wrong, "Name a new file, or use tapewright export --out -")
     with opened(notebook) as kept:
         moving.backup(kept, file)
     click.echo(f"Wrote {file}")
@@ -187,18 +195,24 @@ def restore(file: Path, notebook: str | None) -> None:
 
 @click.command()
 @click.option(
-    "--save", type=FILE, default=None, metavar="SOUND.json",
+    "--save", type=streams.OUT, default=None, metavar="SOUND.json",
     help="Write what is sound to a new archive, to be restored into a new notebook.",
 )  # fmt: skip
-@with_options(NOTEBOOK, JSON)
+@with_options(FORCE, NOTEBOOK, JSON)
 @click.pass_context
-def check(ctx: click.Context, save: Path | None, notebook: str | None, as_json: bool) -> None:
+def check(
+    ctx: click.Context,
+    save: Path | None,
+    force: bool,  # noqa: ARG001 — heard where files are written
+    notebook: str | None,
+    as_json: bool,
+) -> None:
     """Look at every row of the notebook and say what is not as it was written.
 
     Status 2 if anything is not. Nothing is changed: what is damaged stays as it is.
     """
     if save is not None:
-        _refuse_old("--save", save)
+        refuse_old("--save", save)
     url = address(notebook)
     if url.startswith("sqlite:///") and not Path(url.removeprefix("sqlite:///")).exists():
         wrong = "there is no notebook yet"
@@ -207,10 +221,11 @@ def check(ctx: click.Context, save: Path | None, notebook: str | None, as_json: 
     if as_json:
         echo_json(checked_json(checked))
     else:
-        click.echo("\n".join((f"Notebook {checked.place}", *checked_lines(checked))))
+        say("\n".join((f"Notebook {checked.place}", *checked_lines(checked))))
     if save is not None and sound is not None:
-        write_whole(save, moving.text_of(sound).encode(), prepare=moving.make_private)
-        click.echo(f"Wrote {save}: {len(sound.histories)} sound entries.", err=as_json)
+        text = moving.text_of(sound)
+        for path in write_one(save, text.encode(), "--save", moving.make_private):
+            click.echo(f"Wrote {path}: {len(sound.histories)} sound entries.", err=as_json)
     if not checked.is_sound:
         ctx.exit(2)
 

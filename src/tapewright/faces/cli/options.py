@@ -6,12 +6,12 @@ Never:  what is done with them (commands), what a question or a print is told (t
 
 from collections.abc import Callable
 from math import isnan
-from pathlib import Path
 from typing import Any
 
 import click
 
-FILE = click.Path(path_type=Path)
+from tapewright.faces.cli import streams
+from tapewright.faces.cli.streams import FILE
 
 
 def with_options(*options: Callable[[Any], Any]) -> Callable[[Any], Any]:
@@ -61,9 +61,14 @@ PAPER = click.option(
     "--paper", default="A4", show_default=True, type=click.Choice(["A4", "Letter"])
 )
 OUT = click.option(
-    "--out", type=FILE, default=None, help="Where to write; the ending is added. Default: the rig."
-)
+    "--out", type=streams.OUT, default=None,
+    help="Where to write; the ending is added. Default: the rig; - is standard output.",
+)  # fmt: skip
+FORCE = click.option("--force", is_flag=True, help="Overwrite files that are there already.")
 JSON = click.option("--json", "as_json", is_flag=True, help="Answer as JSON, for other programs.")
+MORE = click.option(
+    "--more", is_flag=True, help="All statistics, even where a narrow terminal has no room beside."
+)
 HOUSE = click.option(
     "--house", "house_file", default=None, type=FILE, metavar="HOUSE.toml",
     envvar="TAPEWRIGHT_HOUSE", show_envvar=True,
@@ -76,4 +81,4 @@ TAPE = click.option(
 ON_SIGHT = click.option(  # of a command whose --tape prints one
     "--on-sight", "tape_file", default=None, type=FILE, metavar="TAPE.json", help=_RECORD_HELP
 )
-WISHES = (METRIC, BAND, SEED, HOUSE, TAPE, JSON)  # of whatever a calibration answers
+WISHES = (METRIC, BAND, SEED, HOUSE, TAPE, MORE, JSON)  # of whatever a calibration answers

@@ -9,8 +9,10 @@ from typing import Any
 
 import click
 
-from tapewright.faces.cli.files import load_rig, say_json, units_of, warn, write_files
-from tapewright.faces.cli.options import FILE, JSON, METRIC, TAPE, file_argument, with_options
+from tapewright.faces.cli import streams
+from tapewright.faces.cli.files import load_rig, say_json, units_of, warn
+from tapewright.faces.cli.options import FORCE, JSON, METRIC, TAPE, file_argument, with_options
+from tapewright.faces.cli.streams import FILE, STANDARD, file_beside, is_read_in, write_files
 from tapewright.faces.photo_json import PhotoShots, photo_json, photo_rows, photo_words
 from tapewright.ground.errors import BadInput
 from tapewright.reading.tape_files import load_record
@@ -50,8 +52,11 @@ PLACES = {"shaft": "--shaft", "size": "--size", "code": "--target", "corners": "
 @click.option(
     "--size", default=None, metavar="WIDTHxHEIGHT", help='Of that rectangle, as "40x40 cm".'
 )
-@click.option("--out", type=FILE, default=None, help="Where to write. Default: beside the picture.")
-@with_options(METRIC, TAPE, JSON)
+@click.option(
+    "--out", type=streams.OUT, default=None,
+    help="Where to write. Default: beside the picture; - writes the rows and no file.",
+)  # fmt: skip
+@with_options(FORCE, METRIC, TAPE, JSON)
 def photo(image: Path, **typed: Any) -> None:  # noqa: ANN401 — options, read by name below
     """Propose impacts from a picture of the target: rows of shots, and a picture to check them by.
 
@@ -65,10 +70,12 @@ def photo(image: Path, **typed: Any) -> None:  # noqa: ANN401 — options, read 
     if tape is not None:
         tape.dialled_of(reading_m)  # or it cannot be written down
     seen = _seen(image, typed)
-    shots = PhotoShots(seen, typed["name"] or image.stem, distance_m, reading_m, tape)
+    name = typed["name"] or ("photo" if is_read_in(image) else image.stem)
+    shots = PhotoShots(seen, name, distance_m, reading_m, tape)
     rows = photo_rows(shots, units)
-    stem = typed["out"] or image.with_name(f"{image.stem}-shots")
-    written = write_files(stem, ((".csv", rows.encode()), (".jpg", seen.annotated_jpeg)))
+    stem = typed["out"] or file_beside(image, "-shots", "photo")
+    files = ((".csv", rows.encode()), (".jpg", seen.annotated_jpeg))
+    written = [] if stem == STANDARD else write_files(stem, files)
     if typed["as_json"]:
         say_json(photo_json(shots, units, [str(path) for path in written]))
         return

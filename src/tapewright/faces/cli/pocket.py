@@ -4,21 +4,26 @@ Holds:  the command pocket; what is told of the card written.
 Never:  the card itself (faces/pocket), computations.
 """
 
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
 import click
 
+from tapewright.faces.carried_json import carried_json
+from tapewright.faces.cli import streams
 from tapewright.faces.cli.files import (
     calibrated,
     load_rig_and_shots,
     say_json,
     units_of,
-    write_files,
 )
-from tapewright.faces.cli.options import FILE, RIG, SHOTS, WISHES, with_options
+from tapewright.faces.cli.options import FORCE, MORE, RIG, SHOTS, WISHES, with_options
+from tapewright.faces.cli.streams import file_beside, say, write_files
 from tapewright.faces.pocket.card import LISTED_M, pocket_page
 from tapewright.faces.settings import today
+from tapewright.ground.units import UNITS
+from tapewright.services.carry import carry
 from tapewright.services.pocket import PocketCard, make_pocket_card
 from tapewright.words.answer import trust_json, trust_words
 from tapewright.words.quantities import in_unit
@@ -28,9 +33,10 @@ from tapewright.words.units import Units, amount
 @click.command()
 @with_options(RIG, SHOTS)
 @click.option(
-    "--out", type=FILE, default=None, metavar="CARD.html", help="Where to write; default: the rig."
-)
-@with_options(*WISHES)
+    "--out", type=streams.OUT, default=None, metavar="CARD.html",
+    help="Where to write; default: the rig; - is standard output.",
+)  # fmt: skip
+@with_options(FORCE, *(one for one in WISHES if one is not MORE))
 def pocket(rig_file: Path, shots_file: Path | None, **typed: Any) -> None:  # noqa: ANN401 — options, read by name
     """Write a card for your phone: marks for any slope and weather, without a signal.
 
@@ -43,17 +49,19 @@ def pocket(rig_file: Path, shots_file: Path | None, **typed: Any) -> None:  # no
     units = units_of(metric=typed["metric"])
     answer = calibrated(rig, observations, (LISTED_M[0],), units.distance, typed)
     card = make_pocket_card(answer, LISTED_M)
-    page = pocket_page(card, units, today()).encode()
-    stem = typed["out"] or rig_file.with_name(f"{rig_file.stem}-pocket")
-    (path,) = write_files(stem, ((".html", page),))
+    pack = carried_json(carry(answer, UNITS[units.distance].factor), units, datetime.now(UTC))
+    page = pocket_page(card, units, today(), pack).encode()
+    stem = typed["out"] or file_beside(rig_file, "-pocket")
+    written = write_files(stem, ((".html", page),))
     if typed["as_json"]:
-        say_json(_pocket_json(card, units, path, len(page)))
+        say_json(_pocket_json(card, units, written[0], len(page)))
         return
     far = amount(card.table.farthest_m, units.distance)
     near = f"{max(1e3 * card.table.error_m, 0.001):.3f} mm of the program's own"
-    click.echo(trust_words(answer, units))
-    click.echo(f"Wrote {path} ({len(page) / 1000:.0f} kB).", nl=False)
-    click.echo(f" To {far} and 60° up and down, its readings are within {near}.")
+    say(trust_words(answer, units))
+    for path in written:
+        say(f"Wrote {path} ({len(page) / 1000:.0f} kB). ", end=False)
+    say(f"To {far} and 60° up and down, its readings are within {near}.")
 
 
 def _pocket_json(card: PocketCard, units: Units, path: Path, size: int) -> dict[str, Any]:

@@ -4,7 +4,7 @@ Holds:  the command of a print; files written and told of.
 Never:  what may be said of a print or how it is planned (printing).
 """
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from functools import partial
 from importlib import import_module
 from pathlib import Path
@@ -12,14 +12,15 @@ from typing import Any
 
 import click
 
-from tapewright.faces.cli.files import calibrated, load_rig_and_shots, units_of, write_files
+from tapewright.faces.cli.files import calibrated, load_rig_and_shots, units_of
+from tapewright.faces.cli.marks_alone import KIND, MARK, of_marks, rig_and_marks, typed_marks
 from tapewright.faces.cli.options import (
     BAND,
+    FORCE,
     HOUSE,
     JSON,
     METRIC,
     OUT,
-    RIG,
     SEED,
     SHOTS,
     TAPE,
@@ -28,11 +29,13 @@ from tapewright.faces.cli.options import (
     with_options,
 )
 from tapewright.faces.cli.question_command import options_of, said_by
+from tapewright.faces.cli.streams import STANDARD, file_beside, write_files
 from tapewright.faces.cli.tables import answer
 from tapewright.faces.settings import today
 from tapewright.printing.look import PROOF, read_proof
 from tapewright.printing.order import Print, Wish
 from tapewright.printing.tape import asked_ticks
+from tapewright.reading.typed_marks import TypedMark
 from tapewright.services.calibrate import Answer
 from tapewright.services.equip import Rig
 from tapewright.words.quantities import read_distances
@@ -48,32 +51,49 @@ def print_command(name: str) -> click.Command:
     wishes = [METRIC] if to_print.asks_units else []
     wishes += [BAND, SEED, HOUSE, TAPE] if to_print.is_of_answer else []
     wishes += [JSON] if to_print.write else []
+    wishes = [MARK, KIND, *wishes] if to_print.is_of_answer else wishes
+    files = (SOME_RIG, SHOTS) if to_print.is_of_answer else (SOME_RIG,)
 
     @click.command(name, help=f"{to_print.about}\n\n{to_print.more}")
-    @with_options(*((RIG, SHOTS) if to_print.is_of_answer else (SOME_RIG,)))
+    @with_options(*files)
     @options_of(fields)
-    @with_options(OUT, formats, *wishes)
+    @with_options(OUT, FORCE, formats, *wishes)
     def command(rig_file: Path | None, **typed: Any) -> None:  # noqa: ANN401 — options, handed on by name
         said = said_by(fields, typed)
-        wish = Wish(said, units_of(metric=typed.get("metric", False)), read_proof(said))
-        made = to_print.made_of(_of(rig_file, wish, typed), wish, today())
-        beside = rig_file.with_name(f"{rig_file.stem}-{name}") if rig_file else Path(name)
+        marks, units = typed_marks(typed, units_of(metric=typed.get("metric", False)))
+        wish = Wish(said, units, read_proof(said))
+        answered = _of(rig_file, wish, typed, marks) if to_print.is_of_answer else None
+        made = to_print.made_of(answered or _rig(rig_file), wish, today())
+        out = typed["out"] or (file_beside(rig_file, f"-{name}") if rig_file else Path(name))
         formats = typed["formats"] or to_print.usual_formats
-        files = to_print.files(made, tuple(dict.fromkeys((*formats, *to_print.beside))))
-        written = write_files(typed["out"] or beside, files)
+        more = () if out == STANDARD else to_print.beside
+        files = to_print.files(made, tuple(dict.fromkeys((*formats, *more))))
+        written = write_files(out, files)
+        minds, told = of_marks(answered, units, rig_file) if answered and marks else ((), {})
         write = to_print.write if typed.get("as_json") else None
-        answer(partial(to_print.tell, made), write and partial(write, made), written)
+        as_json = write and partial(_written, write, made, told)
+        answer(lambda: (*to_print.tell(made), *minds), as_json, written)
 
     return command
 
 
-def _of(rig_file: Path | None, wish: Wish, typed: Mapping[str, Any]) -> Answer | Rig | None:
-    """What a print is made of: a calibration in the units of the ticks typed, a rig, or nothing."""
-    if rig_file is None:
-        return None
-    rig, observations = load_rig_and_shots(rig_file, typed.get("shots_file"))
-    if "seed" not in typed:
-        return rig
+def _written(
+    write: Callable[[Any], dict[str, Any]],
+    made: Any,  # noqa: ANN401 — by the print
+    told: dict[str, Any],
+) -> dict[str, Any]:
+    return write(made) | told
+
+
+def _rig(rig_file: Path | None) -> Rig | None:
+    return None if rig_file is None else load_rig_and_shots(rig_file, None)[0]
+
+
+def _of(
+    rig_file: Path | None, wish: Wish, typed: Mapping[str, Any], marks: tuple[TypedMark, ...]
+) -> Answer:
+    """The calibration of a print, in the units of the ticks typed."""
+    rig, observations = rig_and_marks(rig_file, typed, marks)
     asked_m, units = asked_ticks(wish.said, wish.units)
     wanted_m = asked_m or read_distances(f"20,60 {units.distance}", "").distances_m
     return calibrated(rig, observations, wanted_m, units.distance, typed)

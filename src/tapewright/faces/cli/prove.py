@@ -9,16 +9,17 @@ from typing import Any
 
 import click
 
+from tapewright.faces.cli import streams
 from tapewright.faces.cli.files import (
     FARTHEST,
     asked_distances,
     calibrated,
     load_rig_and_shots,
     warn,
-    write_whole,
 )
-from tapewright.faces.cli.options import FILE, RIG, file_argument
+from tapewright.faces.cli.options import FORCE, RIG, file_argument
 from tapewright.faces.cli.question_command import Typed, asks
+from tapewright.faces.cli.streams import folder_of, refuse_old, write_one
 from tapewright.ground.errors import BadInput
 from tapewright.ground.units import UNITS
 from tapewright.questions.prove import QUESTION, TapeProof, prove_groups
@@ -26,6 +27,7 @@ from tapewright.questions.question import Field, Said
 from tapewright.questions.shared_fields import BETWEEN
 from tapewright.reading.shots import load_shots
 from tapewright.reading.shots_text import shots_text
+from tapewright.reading.tape_files import TapeFiles
 from tapewright.services.prove import Accepted, Proving, accept_proof
 from tapewright.words.units import Units
 
@@ -34,7 +36,7 @@ DISTANCES = Field(
 )
 FIELDS = (DISTANCES, BETWEEN)
 ACCEPT = click.option(
-    "--accept", "out_file", default=None, metavar="OUT.csv", type=FILE,
+    "--accept", "out_file", default=None, metavar="OUT.csv", type=streams.OUT,
     help="Take the proof into the calibration: write all arrows to a new file of shots.",
 )  # fmt: skip
 
@@ -44,32 +46,35 @@ FILES = (
 )  # fmt: skip
 
 
-@asks("prove", QUESTION, FILES, FIELDS, more=(ACCEPT,))
+@asks("prove", QUESTION, FILES, FIELDS, more=(ACCEPT, FORCE))
 def prove(said: Said, typed: Typed) -> tuple[Any, ...]:
     """Say whether a tape is right."""
     rig_file, shots_file, proof_file = (typed[f"{one}_file"] for one in ("rig", "shots", "proof"))
     out_file = typed["out_file"]
     rig, observations = load_rig_and_shots(rig_file, shots_file)
-    shot, warnings = load_shots(proof_file, rig)
+    shot, warnings = load_shots(proof_file, rig, TapeFiles(folder_of(proof_file)))
     warn(warnings)
     for file, groups in ((shots_file, observations), (proof_file, shot)):
         if not groups:
             raise BadInput(file.name, "there are no arrows in it", "Shoot groups first")
-    if out_file is not None and out_file.exists():
-        wrong = f"{out_file.name} is there already"
-        raise BadInput("--accept", wrong, "Name a new file; nothing is overwritten")
+    if out_file is not None:
+        refuse_old("--accept", out_file)
     distances_m, units = asked_distances(said, DISTANCES, metric=typed["metric"])
     answer = calibrated(rig, observations, distances_m, units.distance, typed)
     proving = prove_groups(answer, shot, said, units)
-    accepted = None if out_file is None else _accept(proving, out_file, units, typed["seed"])
+    if out_file is None:
+        return TapeProof(proving), units, None
+    accepted, written = _accept(proving, out_file, units, typed["seed"])
     found = TapeProof(proving, accepted=accepted)
-    return found, units, None if out_file is None or typed["as_json"] else (out_file,)
+    return found, units, None if typed["as_json"] else written
 
 
-def _accept(proving: Proving, out_file: Path, units: Units, seed: int) -> Accepted:
+def _accept(
+    proving: Proving, out_file: Path, units: Units, seed: int
+) -> tuple[Accepted, list[Path]]:
     """The joined calibration, and its arrows written to a new file."""
     factor = UNITS[units.distance].factor
     grid_m = [step * factor for step in range(9, round(FARTHEST[units.distance]) + 1)]
     accepted = accept_proof(proving, grid_m, seed)
-    write_whole(out_file, shots_text(accepted.answer.observations, units).encode())
-    return accepted
+    text = shots_text(accepted.answer.observations, units)
+    return accepted, write_one(out_file, text.encode(), "--accept")

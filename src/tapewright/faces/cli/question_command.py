@@ -23,10 +23,10 @@ from tapewright.faces.cli.files import (
 )
 from tapewright.faces.cli.options import (
     BAND,
-    FILE,
     HOUSE,
     JSON,
     METRIC,
+    MORE,
     RIG,
     SHOTS,
     TAPE,
@@ -34,6 +34,7 @@ from tapewright.faces.cli.options import (
     file_argument,
     with_options,
 )
+from tapewright.faces.cli.streams import FILE, folder_of
 from tapewright.faces.cli.tables import answer
 from tapewright.ground.errors import BadInput, BadShots, Withheld
 from tapewright.questions.clicks import QUESTION as CLICKS
@@ -44,6 +45,7 @@ from tapewright.questions.group import QUESTION as GROUP
 from tapewright.questions.group import find_groups
 from tapewright.questions.question import Field, Question, Said, option
 from tapewright.reading.shots import load_shots
+from tapewright.reading.tape_files import TapeFiles
 from tapewright.reading.text_file import file_name, load_text
 from tapewright.services.move_sight import fitted_sight
 from tapewright.words.units import Units
@@ -168,7 +170,7 @@ def compare(said: Said, typed: Typed) -> tuple[Any, ...]:
     return COMPARE.ask((first, other), said, units), units
 
 
-@asks("clicks", CLICKS, (RIG, SHOTS), wishes=(METRIC, BAND, HOUSE, TAPE, JSON))
+@asks("clicks", CLICKS, (RIG, SHOTS), wishes=(METRIC, BAND, HOUSE, TAPE, MORE, JSON))
 def clicks(said: Said, typed: Typed) -> tuple[Any, ...]:
     """What a click does: the bow, and no draws."""
     rig, observations = load_rig_and_shots(typed["rig_file"], typed["shots_file"])
@@ -179,7 +181,7 @@ def clicks(said: Said, typed: Typed) -> tuple[Any, ...]:
 
 @asks(
     "group", GROUP, [file_argument("files", "[RIG.toml] SHOTS.csv", nargs=-1, required=True)],
-    wishes=(METRIC, BAND, HOUSE, TAPE, JSON),
+    wishes=(METRIC, BAND, HOUSE, TAPE, MORE, JSON),
 )  # fmt: skip
 def group(said: Said, typed: Typed) -> tuple[Any, ...]:
     """Groups measured: no calibration, and no rig sheet either unless one is given."""
@@ -192,7 +194,7 @@ def group(said: Said, typed: Typed) -> tuple[Any, ...]:
         wrong = f"{shots.name} is a rig sheet, and no file of shots stands behind it"
         raise BadInput("group", wrong, GROUP_MEND)
     rig, warnings = load_rig(sheet[0]) if sheet else (None, ())
-    observations, more = load_shots(shots, rig)
+    observations, more = load_shots(shots, rig, TapeFiles(folder_of(shots)))
     warn((*warnings, *more))
     if not observations:
         raise BadInput(shots.name, "there are no arrows in it", "Shoot a group first")

@@ -6,6 +6,7 @@ Never:  pages (faces/web).
 
 import secrets
 import sys
+from datetime import UTC, datetime
 from ipaddress import ip_address
 from pathlib import Path
 from typing import Any
@@ -31,6 +32,14 @@ PASSCODE_LETTERS = 10
 @click.option(
     "--lan", is_flag=True, help="Serve the local network, too: phones, after they give a passcode."
 )
+@click.option(
+    "--https", is_flag=True,
+    help="Encrypted as well, one port higher: phones then keep pages for where there is no signal.",
+)  # fmt: skip
+@click.option(
+    "--new-authority", is_flag=True,
+    help="Make the authority behind --https anew; every phone must take the new file.",
+)  # fmt: skip
 @click.option("--new-passcode", is_flag=True, help="Choose the passcode anew.")
 @click.option(
     "--name", "names", multiple=True, metavar="HOST",
@@ -54,16 +63,20 @@ def serve(port: int, lan: bool, names: tuple[str, ...], **typed: Any) -> None:  
     url = address(typed["notebook"])
     with opened(typed["notebook"]) as kept:
         place = kept.place
+    wants_https = typed["https"] or typed["new_authority"]
     file = _passcode_file(url) if lan or names else None
     trusted = tuple(map(_proxy, filter(None, typed["proxies"].split(","))))
     plan = serving.Plan(
-        url, port, lan, tuple(map(_host_name, names)), file, typed["workers"], trusted
-    )
+        url, port, lan, tuple(map(_host_name, names)), file, typed["workers"], trusted,
+        _passcode_file(url).with_suffix(".https") if wants_https else None,
+    )  # fmt: skip
     serving.refuse_taken(plan)
     if file is not None:
         _ask_passcode(file, anew=typed["new_passcode"])
     click.echo(f"The notebook {place} is open at {plan.address}")
-    if lan or names:
+    if plan.https is not None:
+        _show_https(plan, anew=typed["new_authority"])
+    elif lan or names:
         _show_way_in(plan.lan_address)
     click.echo("Stop with Ctrl-C.")
     serving.serve(plan, browser=not typed["no_browser"])
@@ -110,6 +123,25 @@ def _ask_passcode(file: Path, *, anew: bool) -> None:
     serving.choose_passcode(file, typed or made)
     if not typed:
         click.echo(f"Passcode: {made}   (only its hash is kept: write it down now)")
+
+
+def _show_https(plan: serving.Plan, *, anew: bool) -> None:
+    """The encrypted address, what a phone must take first, and how to know that it is ours."""
+    ready = serving.make_ready(plan, datetime.now(UTC), anew=anew)
+    first = f"{plan.lan_address}phone"
+    click.echo(f"Encrypted: {plan.https_address(ready.left_out)}")
+    click.echo(f"Its certificate lasts until {ready.until:%Y-%m-%d}; a start of the program in the")
+    click.echo("two months before renews it, and phones need nothing new.")
+    for name in ready.left_out:
+        click.echo(f"Not at {name}, which is new since the authority was made: it may not vouch")
+        click.echo("for it. --new-authority makes one that may.")
+    click.echo(f"A phone takes the authority {ready.named!r} once, at {first}")
+    segno.make(first, error="m", micro=False).terminal(out=sys.stdout, compact=True)
+    click.echo("Take it only if the phone shows this fingerprint (SHA-256):")
+    pairs = ready.fingerprint.split(":")
+    for half in (pairs[:16], pairs[16:]):
+        click.echo(f"  {' '.join(half)}")
+    click.echo("Whoever is on this network and knows the passcode can read and write.")
 
 
 def _show_way_in(address: str) -> None:

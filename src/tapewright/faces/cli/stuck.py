@@ -10,16 +10,16 @@ from typing import Any
 
 import click
 
+from tapewright.faces.cli import streams
 from tapewright.faces.cli.files import (
     calibrated,
     echo_json,
     load_rig_and_shots,
     units_of,
-    write_files,
 )
 from tapewright.faces.cli.options import (
     BAND,
-    FILE,
+    FORCE,
     HOUSE,
     JSON,
     METRIC,
@@ -29,11 +29,13 @@ from tapewright.faces.cli.options import (
     TAPE,
     with_options,
 )
+from tapewright.faces.cli.sections import say_next
+from tapewright.faces.cli.streams import FILE, refuse_old, say, write_files
 from tapewright.faces.settings import today
 from tapewright.ground.errors import BadInput
 from tapewright.ground.units import UNITS
 from tapewright.reading.tape_files import load_record
-from tapewright.reading.typed_reading import read_reading
+from tapewright.reading.typed_marks import read_mark
 from tapewright.services.rebuild_tape import record_through
 from tapewright.services.stick_tape import (
     Laying,
@@ -44,7 +46,7 @@ from tapewright.services.stick_tape import (
     stick,
 )
 from tapewright.services.usual_wish import tape_end
-from tapewright.words.quantities import read_distances, read_quantity
+from tapewright.words.quantities import read_quantity
 
 NEAREST = 5  # first tick of a tape
 TICKS_MEND = 'Write such as "20 yd 15.6 mm, 60 yd 46.1 mm"'
@@ -96,11 +98,12 @@ TICKS_MEND = 'Write such as "20 yd 15.6 mm, 60 yd 46.1 mm"'
 )
 @click.option(
     "--out",
-    type=FILE,
+    type=streams.OUT,
     required=True,
     metavar="STUCK.tape.json",
-    help="Where to write; a file that is there already is not overwritten.",
+    help="Where to write; - is standard output.",
 )
+@FORCE
 @with_options(METRIC, BAND, SEED, HOUSE, TAPE, JSON)  # fmt: skip
 def stuck(rig_file: Path, shots_file: Path | None, **typed: Any) -> None:  # noqa: ANN401 — options, read by name
     """Write down which tape is on the sight, which strip, and where it was laid.
@@ -112,9 +115,8 @@ def stuck(rig_file: Path, shots_file: Path | None, **typed: Any) -> None:  # noq
     the readings are told on that.
     """
     out: Path = typed["out"]
-    if out.exists():
-        raise BadInput("--out", f"{out.name} is there already", "Name a new file")
-    name = typed["name"] or out.name.partition(".")[0]
+    refuse_old("--out", out)
+    name = typed["name"] or out.name.partition(".")[0].strip("-") or "tape"
     record = _record(rig_file, shots_file, name, typed)
     if typed["sticking"]:
         sd_m = read_quantity(typed["sticking"], "length", "--sticking", "0.3 mm")
@@ -125,8 +127,10 @@ def stuck(rig_file: Path, shots_file: Path | None, **typed: Any) -> None:  # noq
     if typed["as_json"]:
         echo_json(record_dict(record) | {"files": [str(one) for one in written]})
         return
-    click.echo(f"On the sight: {record.names[on.strip - 1]}, as {name}.")
-    click.echo(f"Wrote {written[0]}: name it with --tape from now on, or in a column tape.")
+    say(f"On the sight: {record.names[on.strip - 1]}, as {name}.")
+    for path in written:
+        say(f"Wrote {path}: name it with --tape from now on, or in a column tape.")
+    say_next()
 
 
 def _record(
@@ -158,14 +162,6 @@ def _record(
 
 def _ticks(text: str, on: Tape | None, *, metric: bool) -> list[tuple[float, float]]:
     """Ticks and where they stand, [m] both; that in mm, or as the tape shows it that is on."""
-    found = []
-    for part in filter(None, (one.strip() for one in text.split(","))):
-        words = part.replace("=", " ").split()
-        if len(words) == 2:
-            words = [words[0], "m" if metric else "yd", words[1], "mm"]
-        if len(words) != 4:
-            raise BadInput("--ticks", f"{part!r} is no tick with its reading", TICKS_MEND)
-        (tick_m,) = read_distances(" ".join(words[:2]), "--ticks").distances_m
-        at_m = read_reading(" ".join(words[2:]), on, 1, "--ticks")
-        found.append((tick_m, at_m))
-    return found
+    parts = filter(None, (one.strip() for one in text.split(",")))
+    unit = "m" if metric else "yd"
+    return [read_mark(one, "--ticks", unit, "tick", TICKS_MEND, on)[:2] for one in parts]

@@ -15,6 +15,9 @@ from rich.console import Console
 from rich.table import Table as Drawn
 
 from tapewright.faces.cli.files import say_json
+from tapewright.faces.cli.narrow import narrow_table
+from tapewright.faces.cli.sections import say_next
+from tapewright.faces.cli.streams import is_answer_written, say
 from tapewright.words.blocks import Blocks, Mind, Table
 
 
@@ -34,17 +37,31 @@ def plain_table(table: Table) -> str:
     return "\n".join([table.title, *lines])
 
 
+def ruled_width(table: Table) -> int:
+    """Width of a table with rules: a rule and two blanks for each column, and a rule at the end."""
+    columns = zip(table.heads, *table.rows, strict=True)
+    return 1 + sum(3 + max(map(len, column)) for column in columns)
+
+
 def show_table(table: Table) -> None:
-    """Print a table: with rules in a terminal, plain when piped."""
-    if not sys.stdout.isatty():
-        click.echo(plain_table(table) + "\n")
+    """Print a table: with rules in a terminal that has room for it, plain when piped."""
+    if is_answer_written() or not sys.stdout.isatty():
+        say(plain_table(table) + "\n")
         return
     drawn = Drawn(title=table.title, title_justify="left", title_style="bold")
     for column, head in enumerate(table.heads):
         drawn.add_column(head, justify="left" if column == 0 else "right")
     for place, row in enumerate(table.rows):
         drawn.add_row(*row, style="dim" if place in table.faint else None)
-    Console().print(drawn)
+    console = Console()
+    if ruled_width(table) <= console.width:
+        console.print(drawn)
+        return
+    context = click.get_current_context(silent=True)
+    is_more = context is not None and bool(context.params.get("more"))
+    text, gone = narrow_table(table, console.width, more=is_more)
+    left_out = f"\n(No room for {', '.join(gone)}: see --more.)" if gone else ""
+    say(f"{text}{left_out}\n")
 
 
 def show(blocks: Blocks) -> None:
@@ -53,7 +70,7 @@ def show(blocks: Blocks) -> None:
         if isinstance(block, Table):
             show_table(block)
         else:
-            click.echo(f"Mind: {block.text}" if isinstance(block, Mind) else block)
+            say(f"Mind: {block.text}" if isinstance(block, Mind) else block)
 
 
 def answer(
@@ -68,4 +85,5 @@ def answer(
         return
     show(tell())
     for path in written or ():
-        click.echo(f"Wrote {path}")
+        say(f"Wrote {path}")
+    say_next()

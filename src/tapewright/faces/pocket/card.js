@@ -263,7 +263,7 @@
         wrong.delete(name);
       }
     }
-    for (const unit of document.querySelectorAll("[data-unit]")) unit.textContent = units[unit.dataset.unit];
+    for (const unit of document.querySelectorAll(".unit[data-unit]")) unit.textContent = units[unit.dataset.unit];
     for (const choice of document.querySelectorAll("input[name=pin]")) choice.checked = Number(choice.value) === state.pin;
     for (const list of document.querySelectorAll("[data-list]")) list.hidden = list.dataset.list !== state.unit;
     by("units").textContent = state.unit === "yd" ? "yd °F" : "m °C";

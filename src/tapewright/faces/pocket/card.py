@@ -6,15 +6,18 @@ Never:  formulas, sentences, markup (card.html).
 
 import base64
 import hashlib
-import json
+import re
+from functools import cache
 from html import escape
 from importlib.resources import files
 from math import degrees, isfinite
 from typing import Any
 
-from jinja2 import Environment, StrictUndefined
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
+from tapewright.faces.carried_json import script_text
+from tapewright.faces.carried_words import range_words
 from tapewright.faces.pocket import words
 from tapewright.ground.units import YARD_M
 from tapewright.services.meet_weather import FAR_K, shot_temperatures
@@ -31,6 +34,7 @@ GUESS_MM = 1.0  # in which a mark is told that is no more than a guess
 HUNDREDTHS = 1e5  # of a mm in a metre
 FIVES = tuple(5.0 * step for step in range(1, 25))
 LISTED_M = tuple(sorted({*FIVES, *(YARD_M * one for one in FIVES)}))  # each 5 m and each 5 yd
+MODULES, SHARED = ("carried", "range"), ("face", "tap", "codes")  # scripts of the web's
 MOST_PINS_WITH_HOLD = 2  # more do not leave room on a phone
 
 
@@ -186,28 +190,65 @@ def _hash(text: str) -> str:
     return base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()
 
 
+@cache
+def _script() -> str:
+    """All that the card runs: its table, and what it has in common with the page at the range."""
+    web = files("tapewright.faces.web") / "static"
+
+    def read(name: str) -> str:
+        return (web / name).read_text(encoding="utf-8")
+
+    encoder = _as_value("uqr", read("vendor/uqr.mjs"))
+    licence = re.sub(r" <http\S+>", "", read("vendor/LICENSE-uqr.txt"))
+    parts = (
+        _part("card.js"),
+        f"/* {licence} */",
+        encoder,
+        *(_as_value(name, read(f"{name}.js")) for name in MODULES),
+        *(read(f"{name}.js") for name in SHARED),
+        _part("range_card.js"),
+    )
+    return "\n".join(parts)
+
+
+def _as_value(name: str, module: str) -> str:
+    """A module's text as a value of a plain script: what it exports becomes what it returns."""
+    body, _, exported = module.rpartition("export {")
+    return f"const {name} = (() => {{\n{body}return {{{exported}}})();"
+
+
 def page_policy() -> str:
     """What the page may run and load: its own script and style, nothing else."""
-    style, script = (_hash(_part(f"card.{name}")) for name in ("css", "js"))
+    style, script = _hash(_part("card.css")), _hash(_script())
     return (
         f"default-src 'none'; style-src 'sha256-{style}'; script-src 'sha256-{script}'; "
         "base-uri 'none'; form-action 'none'"
     )
 
 
-def pocket_page(card: PocketCard, units: Units, date: str) -> str:
-    """The whole page."""
+def pocket_page(
+    card: PocketCard, units: Units, date: str, pack: dict[str, Any] | None = None
+) -> str:
+    """The whole page; with a pack it weighs new groups, and takes them."""
     others = METRIC if units.distance == "yd" else IMPERIAL
-    numbers = json.dumps(card_numbers(card, units), separators=(",", ":"), ensure_ascii=False)
     sheets = Environment(
-        autoescape=True, undefined=StrictUndefined, trim_blocks=True, keep_trailing_newline=True
+        loader=FileSystemLoader(str(files("tapewright.faces.web") / "templates")),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        keep_trailing_newline=True,
     )
     sheets.filters["text"] = lambda words: Markup(escape(words))  # noqa: S704 — escaped
     return sheets.from_string(_part("card.html")).render(
         policy=page_policy(),
         style=_part("card.css"),
-        script=_part("card.js"),
-        numbers=numbers.replace("<", "\\u003c"),  # a name cannot end the script
+        script=_script(),
+        numbers=script_text(card_numbers(card, units)),
+        pack="" if pack is None else script_text(pack),
+        said=script_text(range_words(card.answer.bands.probability)),
+        units=units,
+        tape=card.answer.tape is not None,
+        has_form=True,
         rig=card.answer.rig.name,
         words=words,
         pins=len(card.pins),

@@ -18,6 +18,7 @@ NO_SCRIPT = (
     "This phone runs no scripts here, so slopes and weather cannot be asked for. The marks below "
     "are for level ground."
 )
+RANGE = "At the range: groups, what to turn, marks and trust"
 HOME = "Level ground, air of the sheet"
 
 

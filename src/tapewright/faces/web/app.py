@@ -19,7 +19,7 @@ from starlette.requests import ClientDisconnect
 from starlette.routing import Match
 
 from tapewright import __version__
-from tapewright.faces.web.api import answers, kept_kinds, kept_things
+from tapewright.faces.web.api import answers, carried, handed, kept_kinds, kept_things
 from tapewright.faces.web.api import photo as api_photo
 from tapewright.faces.web.api.addresses import describe
 from tapewright.faces.web.background import Background
@@ -30,20 +30,24 @@ from tapewright.faces.web.pages import (
     entrance,
     field,
     groups,
+    hand_over,
     history,
     house,
     marks,
     on_sight,
+    phone,
     photo,
     plan,
     printed_sheets,
     printers,
     prove,
     question,
+    rig,
     rigs,
     sheet,
     shoot,
 )
+from tapewright.faces.web.pages import carried as carried_page
 from tapewright.faces.web.passcode import GUESSES, WINDOW_S
 from tapewright.faces.web.safety import Gate, Rules
 from tapewright.faces.web.templating import TEMPLATES, static_file
@@ -53,10 +57,13 @@ from tapewright.storage.guesses import Guesses
 from tapewright.words.stops import refused_words, withheld_json
 
 PAGES = tuple(one.ROUTER for one in (
-    prove, history, archive, entrance, sheet, change, rigs, shoot, groups, photo, plan, marks,
-    printed_sheets, on_sight, printers, field, question, house,
+    prove, history, archive, entrance, sheet, change, rigs, rig, shoot, groups, photo, plan, marks,
+    printed_sheets, on_sight, printers, field, question, house, phone, hand_over, carried_page,
 ))  # fmt: skip
-API = (kept_things.ROUTER, kept_kinds.ROUTER, api_photo.ROUTER, answers.ROUTER)
+API = (
+    kept_things.ROUTER, kept_kinds.ROUTER, api_photo.ROUTER, answers.ROUTER, handed.ROUTER,
+    carried.ROUTER,
+)  # fmt: skip
 LOG = logging.getLogger("tapewright.web")
 STATUS: tuple[tuple[type[Exception], HTTPStatus], ...] = (
     (errors.NotKept, HTTPStatus.NOT_FOUND),

@@ -11,9 +11,12 @@ Never:  what a request may ask (safety.py), pages.
 import asyncio
 import errno
 import logging
+import os
 import socket
+import ssl
 from collections.abc import Callable
 from functools import partial
+from pathlib import Path
 from typing import Any
 
 import h11
@@ -28,6 +31,8 @@ KEEP_ALIVE_S = 30
 STOP_S = 10  # how long a stop waits for answers that are under way
 AT_ONCE = 256  # looked at, at each socket, before those inside have their turn: most are closed
 QUEUE = 4096  # those whom the system may keep waiting until then
+HANDSHAKE_S, GOODBYE_S = 10.0, 1.0  # for what https needs before a request and at the end
+HTTPS_PORT, HTTPS_FOLDER = "TAPEWRIGHT_HTTPS_PORT", "TAPEWRIGHT_HTTPS_FOLDER"
 NO_ROOM = {errno.EMFILE, errno.ENFILE, errno.ENOBUFS, errno.ENOMEM}
 BUSY = (
     b"HTTP/1.1 503 Service Unavailable\r\nretry-after: 5\r\nconnection: close\r\n"
@@ -155,9 +160,10 @@ class Connection(H11Protocol):
 class _Loop(asyncio.SelectorEventLoop):
     """A loop that knows whom to take in before anything is made for a connection."""
 
-    def __init__(self) -> None:
+    def __init__(self, https_port: int = 0, https: ssl.SSLContext | None = None) -> None:
         super().__init__()
         self._coming: set[asyncio.Task[Any]] = set()
+        self._https_port, self._https = https_port, https
 
     async def create_server(self, *args: Any, **kwargs: Any) -> asyncio.Server:  # noqa: ANN401 — the library's own signature
         """Listen on a socket that is bound already, as several workers do on one."""
@@ -184,17 +190,33 @@ class _Loop(asyncio.SelectorEventLoop):
                 self.remove_reader(sock.fileno())
                 self.call_later(FULL_S, self._listen_again, sock, protocol)
                 return
-            owner = household(address[0])
-            if door is not None and not door.is_welcome(owner):
+            owner, how = household(address[0]), self._how(sock)
+            if door is not None and not door.is_welcome(owner, is_long=bool(how)):
                 new.close()
                 continue
             new.settimeout(0.0)
-            task = self.create_task(self.connect_accepted_socket(protocol, new))
+            task = self.create_task(self.connect_accepted_socket(protocol, new, **how))
             self._coming.add(task)
-            task.add_done_callback(self._coming.discard)
+            task.add_done_callback(self._came)
             if door is not None:
                 door.expect(owner)
                 task.add_done_callback(partial(door.arrived, owner))
+
+    def _how(self, sock: socket.socket) -> dict[str, Any]:
+        """What a connection needs before its first request: nothing, or a handshake."""
+        if self._https is None or sock.getsockname()[1] != self._https_port:
+            return {}
+        return {
+            "ssl": self._https,
+            "ssl_handshake_timeout": HANDSHAKE_S,
+            "ssl_shutdown_timeout": GOODBYE_S,
+        }
+
+    def _came(self, task: asyncio.Task[Any]) -> None:
+        """Forget one that came; that a phone does not trust the certificate is no fault of ours."""
+        self._coming.discard(task)
+        if not task.cancelled():
+            task.exception()
 
     def _listen_again(self, sock: socket.socket, protocol: Callable[[], Connection]) -> None:
         if sock.fileno() >= 0:  # not closed meanwhile
@@ -210,4 +232,9 @@ def new_loop() -> asyncio.AbstractEventLoop:
     """Loop for a server that people connect to."""
     logging.getLogger("uvicorn.error").addFilter(_is_news)
     logging.getLogger("asyncio").setLevel(logging.ERROR)  # it warns of each client that hangs up
-    return _Loop()
+    folder = os.environ.get(HTTPS_FOLDER, "")
+    if not folder:
+        return _Loop()
+    from tapewright.faces.web.certificates import tls_context  # noqa: PLC0415 — seldom needed
+
+    return _Loop(int(os.environ[HTTPS_PORT]), tls_context(Path(folder)))

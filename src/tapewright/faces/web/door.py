@@ -125,11 +125,14 @@ class Door:
         """The same, if anybody came through it yet."""
         return cls._doors.get(loop)
 
-    def is_welcome(self, owner: str) -> bool:
+    def is_welcome(self, owner: str, *, is_long: bool = False) -> bool:
         """Whether to look at somebody at all: not when it is full and its owner has a share.
 
-        Thousands knock a second; this is asked before anything is made for them.
+        Thousands knock a second; this is asked before anything is made for them. Where it takes
+        long to come in, no more of an owner may be at the door than inside.
         """
+        if is_long and owner not in self._shared and self._at_the_door[owner] >= self._of_one:
+            return False
         if len(self._inside) + self._expected < self._of_all or owner in self._shared:
             return True
         share = max(1, self._of_all // max(1, len(self._held), len(self._at_the_door)))

@@ -6,6 +6,7 @@ Holds:  the fields of a group, its rows of arrows; an observation from them, tex
 Never:  limits (reading/table_columns.py), the notebook, HTML.
 """
 
+import re
 from collections.abc import Collection, Mapping
 from dataclasses import replace
 from functools import partial
@@ -47,6 +48,9 @@ PLAIN = ("name", "distance", "reading", "pin", "slope", "crosswind", "temperatur
 HIDDEN = ("entry", "session", "seen")  # of the group, empty for today's, 0 for a new one
 CELLS = ("right", "up", "arrows", "bad")
 NEEDED = ("distance",)
+# Units that are chosen by a button beside a bare number; "tape" and no choice leave it bare.
+CHOSEN = {"distance": ("yd", "m"), "reading": ("mm",)}
+BARE = re.compile(r"[+\-−]?[\d.,]+")
 # Unit of a number typed without one, empty for none; units in which a number is filled in.
 TYPED_IN = {"slope": "deg", "crosswind": "", "temperature": "", "windage": "mm"}
 SHOWN_IN = {
@@ -67,6 +71,19 @@ class GroupForm(Form):
         self.rows = range(1, rows + 1)
         names = [*HIDDEN, *PLAIN, *(f"{cell}-{row}" for row in self.rows for cell in CELLS)]
         super().__init__({name: texts.get(name, "") for name in names})
+        for name, units in CHOSEN.items():
+            unit = texts.get(f"{name}_in", "")
+            if unit in units and BARE.fullmatch(self[name].strip()):
+                self.texts[name] = f"{self[name].strip()} {unit}"
+
+    def unit(self, name: str) -> str:
+        """Unit written behind a number, if it is one that a button chooses."""
+        number, _, unit = self[name].rpartition(" ")
+        return unit if unit in CHOSEN[name] and BARE.fullmatch(number) else ""
+
+    def number(self, name: str) -> str:
+        """What stands in the field beside the buttons: the number without the unit they choose."""
+        return self[name].removesuffix(f" {self.unit(name)}")
 
     @property
     def has_several(self) -> bool:

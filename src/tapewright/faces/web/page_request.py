@@ -4,6 +4,7 @@ Holds:  the AppState that all requests share; the PageRequest of one; wishes fro
 Never:  what a page says.
 """
 
+from collections import deque
 from collections.abc import AsyncIterator, Callable, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -37,10 +38,18 @@ class Answers:
 
     def __init__(self, make: Callable[[Kept, Units], Answer] = kept_answer) -> None:
         self._made = lru_cache(MOST_CALIBRATIONS)(make)
+        self._lately: deque[tuple[Kept, Units]] = deque(maxlen=MOST_CALIBRATIONS)
 
     def of(self, kept: Kept, units: Units) -> Answer:
         """Calibration of a kept rig, made now if nobody asked lately."""
-        return self._made(kept, units)
+        answer = self._made(kept, units)
+        if (kept, units) not in self._lately:
+            self._lately.append((kept, units))
+        return answer
+
+    def is_known(self, kept: Kept, units: Units) -> bool:
+        """Whether it was made lately, so that to ask for it takes no time."""
+        return (kept, units) in self._lately
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,6 +186,15 @@ async def _files(form: _Sent) -> dict[str, tuple[str, bytes]]:
     }
 
 
+async def _files_in_order(form: _Sent) -> list[tuple[str, bytes]]:
+    return [
+        (value.filename or "", await value.read())
+        for _, value in form.multi_items()
+        if isinstance(value, UploadFile)
+    ]
+
+
 At = Annotated[PageRequest, Depends(PageRequest)]
 Fields = Annotated[dict[str, str], Depends(_fields)]
 Files = Annotated[dict[str, tuple[str, bytes]], Depends(_files)]
+FilesInOrder = Annotated[list[tuple[str, bytes]], Depends(_files_in_order)]  # several of a name

@@ -21,7 +21,8 @@ from pathlib import Path
 
 from tapewright.ground.errors import BadInput
 
-COOKIE = "tapewright_pass"
+# Of http and of https: a browser lets no page of http replace a cookie that https alone may see.
+COOKIES = ("tapewright_pass", "tapewright_pass_https")
 DAYS = 60
 COST, BLOCK, SIDE_BY_SIDE = 2**14, 8, 1  # RFC 7914 §2
 FEWEST_LETTERS, MOST_LETTERS = 8, 200

@@ -24,7 +24,7 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, PlainTextResponse, RedirectResponse, Response
 
 from tapewright.faces.web.door import household
-from tapewright.faces.web.passcode import COOKIE, Passcode
+from tapewright.faces.web.passcode import COOKIES, Passcode
 from tapewright.faces.web.turns import Turns
 
 Scope = MutableMapping[str, Any]
@@ -47,11 +47,19 @@ HEADERS = {
     "Permissions-Policy": "geolocation=(), microphone=(), payment=()",
 }
 SAFE_METHODS = {"GET", "HEAD", "OPTIONS"}
-OPEN_TO_ALL = ("/enter", "/static/", "/health")
+OPEN_TO_ALL = (
+    "/enter",
+    "/static/",
+    "/health",
+    "/phone",
+    "/outbox",
+    "/worker.js",
+    "/app.webmanifest",
+)
 MOST_BYTES = 2_000_000
 MOST_ENTRY_BYTES = 4_000  # a passcode is all that a stranger may send
 MOST_UPLOAD_BYTES = 60_000_000
-LARGE = ("/archive", "/api/archive", "/photo")  # addresses that take files
+LARGE = ("/archive", "/api/archive", "/photo", "/hand-over/take")  # addresses that take files
 LONG = ("/rigs/", "/api/rigs/", "/archive", "/api/archive", "/sample", "/refits")
 WITHOUT_TURN = ("/static/", "/health")
 LONG_AT_ONCE, OTHERS_AT_ONCE, TURN_S = 1, 4, 20.0
@@ -93,6 +101,9 @@ class Rules:
     passcode: Passcode | None = None
     # In which several workers count guesses together; None: there is one worker
     guesses_file: Path | None = None
+    # Of the certificate under which it answers on https, and where; None: on http alone
+    https_folder: Path | None = None
+    https_port: int = 0
 
 
 class Gate:
@@ -148,9 +159,10 @@ class Gate:
 
     def _person(self, request: Request) -> str:
         """Who asks: a device that knows the passcode, else an address."""
-        cookie, passcode = request.cookies.get(COOKIE, ""), self._rules.passcode
-        if passcode is not None and passcode.is_valid_cookie(cookie):
-            return cookie
+        passcode = self._rules.passcode
+        if passcode is not None:
+            for cookie in filter(passcode.is_valid_cookie, cookies_of(request)):
+                return cookie
         return household(request.client.host if request.client else "")
 
     def _refusal(self, request: Request) -> Response | None:
@@ -177,11 +189,16 @@ class Gate:
         passcode = self._rules.passcode
         if passcode is None or request.url.path.startswith(OPEN_TO_ALL):
             return None
-        if passcode.is_valid_cookie(request.cookies.get(COOKIE, "")):
+        if any(map(passcode.is_valid_cookie, cookies_of(request))):
             return None
         if request.url.path.startswith("/api/"):
             return _refused(request, "The passcode is needed.", HTTPStatus.UNAUTHORIZED)
         return RedirectResponse("/enter", HTTPStatus.SEE_OTHER)
+
+
+def cookies_of(request: Request) -> tuple[str, ...]:
+    """What shows that the passcode is known: a cookie of http or of https."""
+    return tuple(filter(None, map(request.cookies.get, COOKIES)))
 
 
 class _Turn:

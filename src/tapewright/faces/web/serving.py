@@ -1,7 +1,7 @@
 """Serving: the web app on a port: who may come in, under which names, with how many workers.
 
-Holds:  the Plan of a server and running it; names of this machine on the local network; the app
-        made anew in each worker from the environment.
+Holds:  the Plan of a server and running it; names of this machine on the local network; its
+        certificate made ready; the app made anew in each worker from the environment.
 Never:  pages, the words of the command (cli/serve.py).
 """
 
@@ -11,11 +11,13 @@ import socket
 import threading
 import time
 import webbrowser
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from contextlib import ExitStack, closing, suppress
 from dataclasses import dataclass
+from datetime import datetime
 from pathlib import Path
 from tempfile import TemporaryDirectory
+from typing import TYPE_CHECKING
 
 import uvicorn
 from uvicorn.middleware.proxy_headers import ProxyHeadersMiddleware
@@ -25,6 +27,8 @@ from tapewright.faces.kept_stops import stops_verdict
 from tapewright.faces.settings import VARIABLE
 from tapewright.faces.web.app import build_app
 from tapewright.faces.web.connections import (
+    HTTPS_FOLDER,
+    HTTPS_PORT,
     KEEP_ALIVE_S,
     MOST_HEAD_BYTES,
     QUEUE,
@@ -43,6 +47,9 @@ from tapewright.faces.web.passcode import (
 from tapewright.faces.web.safety import Gate, Rules
 from tapewright.ground.errors import BadInput
 from tapewright.services.keep import open_notebook
+
+if TYPE_CHECKING:
+    from tapewright.faces.web.certificates import Ready
 
 HOSTS, PASSCODE_FILE = "TAPEWRIGHT_HOSTS", "TAPEWRIGHT_PASSCODE_FILE"
 GUESSES_FILE = "TAPEWRIGHT_GUESSES_FILE"
@@ -65,6 +72,7 @@ class Plan:
     passcode_file: Path | None  # where the passcode's hash is kept; None: nobody is asked for it
     workers: int  # processes
     proxies: tuple[str, ...] = ()  # addresses of servers that pass requests on and may say for whom
+    https: Path | None = None  # folder of the certificate, if the app answers on https as well
 
     @property
     def bind(self) -> str:
@@ -83,10 +91,23 @@ class Plan:
         return f"http://{HERE[0]}:{self.port}/"
 
     @property
+    def ports(self) -> tuple[int, ...]:
+        """Where to listen: for https one higher than for http, always."""
+        return (self.port,) if self.https is None else (self.port, self.port + 1)
+
+    @property
     def lan_address(self) -> str:
         """Address of the first page for others."""
-        first = (*self.names, *lan_names(), HERE[0])[0]
-        return f"http://{first}:{self.port}/"
+        return f"http://{self._for_others[0]}:{self.port}/"
+
+    def https_address(self, left_out: Collection[str] = ()) -> str:
+        """The same on https, under a name that the certificate holds."""
+        named = [one for one in self._for_others if one not in left_out]
+        return f"https://{named[0]}:{self.ports[-1]}/"
+
+    @property
+    def _for_others(self) -> tuple[str, ...]:
+        return (*self.names, *(lan_names() if self.lan else ()), HERE[0])
 
 
 def lan_names() -> tuple[str, ...]:
@@ -127,23 +148,34 @@ def choose_passcode(path: Path, typed: str) -> None:
     save_passcode(new_passcode(typed), path)
 
 
+def make_ready(plan: Plan, now: datetime, *, anew: bool) -> "Ready":
+    """Certificate for every name of a plan, made or renewed where that is due."""
+    from tapewright.faces.web import certificates  # noqa: PLC0415 — slow, and seldom needed
+
+    assert plan.https is not None
+    return certificates.make_ready(plan.https, plan.hosts, now, anew=anew)
+
+
 def refuse_taken(plan: Plan) -> None:
     """Refuse a port on which somebody listens already, or that may not be used."""
-    with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as tried:
-        tried.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-        try:
-            tried.bind((plan.bind, plan.port))
-        except OSError as refused:
-            raise _taken(plan, refused) from None
+    for port in plan.ports:
+        with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as tried:
+            tried.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            try:
+                tried.bind((plan.bind, port))
+            except (OSError, OverflowError) as refused:
+                raise _taken(plan, port, refused) from None
 
 
-def _taken(plan: Plan, refused: OSError) -> BadInput:
+def _taken(plan: Plan, port: int, refused: Exception) -> BadInput:
     """Why a port cannot be had."""
-    if refused.errno == errno.EADDRINUSE:
-        wrong = f"somebody listens on port {plan.port} already, perhaps this program"
+    if getattr(refused, "errno", 0) == errno.EADDRINUSE:
+        wrong = f"somebody listens on port {port} already, perhaps this program"
         mend = f"Open {plan.address} to see, or choose another port with --port"
     else:
-        wrong = f"port {plan.port} may not be used: {refused.strerror}"
+        wrong = (
+            f"port {port} may not be used: {getattr(refused, 'strerror', '') or 'there is none'}"
+        )
         mend = "Choose another with --port, above 1023"
     return BadInput("--port", wrong, mend)
 
@@ -192,19 +224,20 @@ def listening_sockets(plan: Plan) -> list[socket.socket]:
     listen at once, so that a second start of the program finds the port taken.
     """
     can_share = hasattr(socket, "SO_REUSEPORT")
-    sockets = [socket.socket() for _ in range(QUEUES if can_share else 1)]
+    ports = [port for port in plan.ports for _ in range(QUEUES if can_share else 1)]
+    sockets, port = [socket.socket() for _ in ports], plan.port
     try:
-        for each in sockets:
+        for port, each in zip(ports, sockets, strict=True):
             each.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
             if can_share:
                 each.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEPORT, 1)
-            each.bind((plan.bind, plan.port))
+            each.bind((plan.bind, port))
             each.set_inheritable(True)
             each.listen(QUEUE)
     except OSError as refused:
         for each in sockets:
             each.close()
-        raise _taken(plan, refused) from None
+        raise _taken(plan, port, refused) from None
     return sockets
 
 
@@ -216,6 +249,8 @@ def surroundings(plan: Plan, guesses_file: Path) -> dict[str, str]:
         TRUSTED: ",".join(plan.proxies),
         PASSCODE_FILE: "",
         GUESSES_FILE: str(guesses_file) if plan.workers > 1 else "",
+        HTTPS_FOLDER: "" if plan.https is None else str(plan.https),
+        HTTPS_PORT: str(plan.ports[-1]),
     }
     if plan.passcode_file is not None:
         told[PASSCODE_FILE] = str(plan.passcode_file)
@@ -232,7 +267,13 @@ def app_from_environment(
     if file and passcode is None:
         raise BadInput(file, "the passcode is gone", "Start the program anew")
     guesses = environment.get(GUESSES_FILE, "")
-    rules = Rules(hosts or frozenset(HERE), passcode, Path(guesses) if guesses else None)
+    rules = Rules(
+        hosts or frozenset(HERE),
+        passcode,
+        Path(guesses) if guesses else None,
+        https_folder=Path(folder) if (folder := environment.get(HTTPS_FOLDER, "")) else None,
+        https_port=int(environment.get(HTTPS_PORT, "0")),
+    )
     notebook = open_notebook(environment[VARIABLE], stops_verdict)
     app = build_app(notebook, rules)
     proxies = [one for one in environment.get(TRUSTED, "").split(",") if one]

@@ -5,25 +5,29 @@ Never:  pages, what a group's fields mean (group_form.py), formulas.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
+from urllib.parse import urlencode
 
-from tapewright.faces.kept_rigs import setup_now
+from tapewright.faces.kept_rigs import rig_of, setup_now
 from tapewright.faces.settings import new_id
 from tapewright.faces.web.page_request import PageRequest
-from tapewright.ground.errors import NotKept
+from tapewright.ground.errors import NotKept, TapewrightError
+from tapewright.ground.units import UNITS
 from tapewright.questions.group import after_group_blocks
 from tapewright.questions.prove import prove_groups
 from tapewright.questions.question import Said
 from tapewright.services.calibrate import Answer
 from tapewright.services.correct_groups import correct_group
 from tapewright.services.keep import Entry, KeptGroup, KeptSession, Write, kept_as
-from tapewright.services.prove import refuse_other_bow
+from tapewright.services.prove import distances_left, refuse_other_bow
 from tapewright.services.record_groups import Observation, group_centre, refuse_twice
 from tapewright.services.stick_tape import Scales, Tape
 from tapewright.words.blocks import Blocks, Mind
+from tapewright.words.causes import proof_needs_words
 from tapewright.words.cautions import caution_words
 from tapewright.words.on_sight import shown_words
-from tapewright.words.quantities import format_quantity, neat
+from tapewright.words.quantities import format_quantity, in_unit, neat
 from tapewright.words.sight_moves import arrows_words, hit_words
 from tapewright.words.slips import slip_words
 from tapewright.words.units import Units
@@ -39,6 +43,7 @@ PAST = (
 PROVING = (
     "This group was shot to prove the tape: it questions the calibration and is no part of it."
 )
+STEP_OF_PROOF = 5  # distances that are proposed, in the person's unit
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +52,18 @@ class SessionLines:
 
     session: Entry
     groups: tuple[Entry, ...]  # in the order they were written down
+
+
+@dataclass(frozen=True, slots=True)
+class ProofNeeds:
+    """How far a proving session has come."""
+
+    session_id: str
+    shot_on: str  # the day it was begun
+    words: str  # what it has and what it needs
+    is_enough: bool  # whether it can answer
+    query: str  # fills the form of its next group in
+    next_words: str  # that group
 
 
 def kept_of_rig(at: PageRequest, rig_id: str, entry_id: str) -> Entry:
@@ -76,11 +93,11 @@ def session_for(
 
 
 def group_line(
-    group: Entry, units: Units, tapes: Mapping[Scales, Tape] | None = None
+    group: Entry, units: Units, tapes: Mapping[Scales, Tape] | None = None, pins: int = 1
 ) -> tuple[str, str, str]:
     """A group in a few words: its name; distance, reading and arrows; where its centre lies.
 
-    What was read on a tape is told as it showed it.
+    What was read on a tape is told as it showed it; which pin, where the sight has several.
     """
     one = kept_as(group, KeptGroup).observation
     aimed, arrows = aimed_words(one, units, tapes or {}), arrows_words(one.group)
@@ -88,7 +105,13 @@ def group_line(
     hit = "it hits here" if right_m == up_m == 0.0 else hit_words(right_m, up_m, units.miss)
     if not one.group.counted:
         hit = "nothing measured"
-    return one.group.name, f"{aimed}, {arrows}", hit
+    pin = f", pin {one.pin}" if pins > 1 else ""
+    return one.group.name, f"{aimed}{pin}, {arrows}", hit
+
+
+def pin_count(rig: Entry) -> int:
+    """How many pins the sight of a kept rig has."""
+    return 1 + len(rig_of(rig).sight.pins_below_first_m)
 
 
 def aimed_words(one: Observation, units: Units, tapes: Mapping[Scales, Tape]) -> str:
@@ -128,6 +151,36 @@ def groups_of(at: PageRequest, rig_id: str, session_id: str) -> tuple[Observatio
     """What the groups of a session tell."""
     all_groups = _groups(at, rig_id)
     return tuple(kept.observation for _, kept in all_groups if kept.session_id == session_id)
+
+
+def proof_of(at: PageRequest, rig_id: str, session_id: str) -> ProofNeeds | None:
+    """What a proving session still needs; None where a session sights in, or there is none."""
+    entries = at.notebook.entries("session", rig_id)
+    session = next((one for one in entries if one.id == session_id), None)
+    if session is None or kept_as(session, KeptSession).purpose != "proving":
+        return None
+    shot = groups_of(at, rig_id, session_id)
+    answer: Answer | None = None
+    with suppress(TapewrightError):
+        answer = at.answer(rig_id)
+    step_m = STEP_OF_PROOF * UNITS[at.units.distance].factor
+    needed, wanted_m = distances_left(answer, shot, step_m)
+    tape = None if answer is None else answer.tape
+    fields: dict[str, str] = {}
+    next_words = "Add a group"
+    if wanted_m:
+        fields["distance"] = neat(wanted_m[0], (at.units.distance,))
+        next_words = f"Next: {fields['distance']}"
+    if wanted_m and tape:  # its own number is dialled
+        fields["reading"] = f"{round(in_unit(wanted_m[0], tape.unit), 1):g}"
+    return ProofNeeds(
+        session_id,
+        kept_as(session, KeptSession).shot_on,
+        proof_needs_words(shot, needed, wanted_m, at.units),
+        is_enough=not needed,
+        query=urlencode(fields | {"session": session_id}),
+        next_words=next_words,
+    )
 
 
 def refuse_known(
@@ -175,6 +228,21 @@ def refuse_back(at: PageRequest, rig_id: str, entry: Entry) -> None:
         refuse_known(at, rig_id, (entry.body.observation,), entry.id)
     if entry.is_withdrawn and isinstance(entry.body, KeptSession):
         refuse_known(at, rig_id, groups_of(at, rig_id, entry.id))
+
+
+def told_so_far(at: PageRequest, rig_id: str, one: Observation, session_id: str) -> Blocks:
+    """What to turn after a group that is not kept yet; nothing where nothing is known of it."""
+    if not one.group.counted or proof_of(at, rig_id, session_id) is not None:
+        return ()
+    try:
+        answer = at.answer(rig_id)
+    except TapewrightError:
+        return ()
+    if answer.stops:
+        return ()
+    fitted = answer.posterior.calibration
+    found = correct_group(one, (*fitted.evidence.observations, one), answer.rig, fitted)
+    return after_group_blocks(replace(found, tape=answer.tape), at.units)
 
 
 def told_after(at: PageRequest, group: Entry, answer: Answer) -> Blocks:

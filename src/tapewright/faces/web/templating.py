@@ -9,13 +9,18 @@ from hashlib import sha256
 from importlib.resources import files
 from mimetypes import guess_type
 from pathlib import Path
+from typing import Any
 
 from fastapi.responses import Response
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from markupsafe import Markup
 from starlette.exceptions import HTTPException
 
 from tapewright import __version__
-from tapewright.faces.web.sessions import group_line
+from tapewright.faces.carried_json import script_text, units_here
+from tapewright.faces.carried_words import range_words
+from tapewright.faces.web.hand_over import parked_of
+from tapewright.faces.web.sessions import group_line, pin_count
 from tapewright.faces.web.sheet_forms import form_words
 from tapewright.questions.every import shelf
 from tapewright.words.blocks import Mind, Table
@@ -46,6 +51,16 @@ def static(name: str) -> str:
     return f"/static/{name}?{sha256(STATIC[name]).hexdigest()[:10]}"
 
 
+@cache
+def app_version() -> str:
+    """Version of all that a browser may keep: another one when any page's looks change."""
+    whole = sha256(__version__.encode())
+    sheets = {path.name: path.read_bytes() for path in (HERE / "templates").rglob("*.html")}
+    for _, content in (*sorted(STATIC.items()), *sorted(sheets.items())):
+        whole.update(content)
+    return f"{__version__}-{whole.hexdigest()[:10]}"
+
+
 def kind(block: object) -> str:
     """Kind of a block: ``table``, ``mind`` or ``text``."""
     return "table" if isinstance(block, Table) else "mind" if isinstance(block, Mind) else "text"
@@ -57,6 +72,10 @@ def shelf_links(name: str, in_full: bool = False) -> tuple[tuple[str, str], ...]
         (one.title if in_full or not one.short else one.short, f"/ask/{one.name}")
         for one in shelf(name)
     )
+
+
+def _in_script(value: dict[str, Any]) -> Markup:
+    return Markup(script_text(value))  # noqa: S704 — no name ends the script
 
 
 TEMPLATES = Environment(
@@ -74,5 +93,15 @@ TEMPLATES.filters.update(
     kind=kind,
     form_words=form_words,
     group_line=group_line,
+    pin_count=pin_count,
 )
-TEMPLATES.globals.update(version=__version__, safety=SAFETY, shelf=shelf_links, static=static)
+TEMPLATES.tests["said"] = lambda block: kind(block) == "text"
+TEMPLATES.globals.update(
+    range_words=lambda probability: _in_script(range_words(probability)),
+    range_here=lambda units: _in_script(units_here(units)),
+    version=__version__,
+    safety=SAFETY,
+    shelf=shelf_links,
+    static=static,
+    parked=parked_of,
+)

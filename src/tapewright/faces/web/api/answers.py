@@ -14,10 +14,12 @@ from fastapi.responses import Response
 from pydantic import BaseModel, ConfigDict, create_model
 
 from tapewright.faces.kept_rigs import rig_of
+from tapewright.faces.kept_steps import subject_of
 from tapewright.faces.pocket.card import LISTED_M, pocket_page
 from tapewright.faces.web.api import addresses as api
 from tapewright.faces.web.api.addresses import RigId, UnitsAsked, units_of
 from tapewright.faces.web.api.bodies import Anything
+from tapewright.faces.web.api.carried import carried_of, pack_of
 from tapewright.faces.web.page_request import At, PageRequest, attachment
 from tapewright.faces.web.print_choices import proof_of, send
 from tapewright.printing.card import ONE_SIZE, card_files
@@ -68,7 +70,8 @@ def _ask(
 ) -> Anything:
     read = units_of(units)
     answer = at.answer(rig_id, read)
-    written = question.write(question.ask(answer, Said(heard(question.fields, texts)), read), read)
+    subject = subject_of(at.notebook, rig_id, answer, question)
+    written = question.write(question.ask(subject, Said(heard(question.fields, texts)), read), read)
     return with_stops(written, stop_lines(answer.rig))
 
 
@@ -147,5 +150,6 @@ def read_pocket(at: At, rig_id: RigId, units: UnitsAsked = "imperial") -> Respon
     """A card for a phone: one file that loads nothing from anywhere."""
     read = units_of(units)
     answer = at.answer(rig_id, read)
-    page = pocket_page(make_pocket_card(answer, LISTED_M), read, at.today)
+    pack = pack_of(at, rig_id, read, carried_of(at, rig_id, read))
+    page = pocket_page(make_pocket_card(answer, LISTED_M), read, at.today, pack)
     return Response(page, 200, attachment(f"{answer.rig.name}-pocket.html"), "text/html")

@@ -271,6 +271,11 @@ class TapeKept(OfARig):
     """A tape that was stuck on."""
 
 
+@_with_fields(keep.KeptParked)
+class ParkedKept(OfARig):
+    """A group that a phone handed over and a person must settle."""
+
+
 @_with_fields(keep.KeptPrint)
 class PrintKept(Kept):
     """A sheet that was printed."""

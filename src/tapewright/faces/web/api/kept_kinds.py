@@ -221,6 +221,11 @@ KINDS = (
         calibrates=("create", "withdraw", "restore"),
     ),
     Kind(
+        "parked", "shooting", "/rigs/{rig_id}/parked", bodies.ParkedKept,
+        {"list": "Groups that a phone handed over and a person must settle."},
+        "a parked group, which settles it",
+    ),
+    Kind(
         "printer", "keeping", "/printers", bodies.PrinterKept,
         {"list": "Printers and what their proof rulers measured."} | USUAL,
         "a printer", _printer, bodies.PrinterBody, bodies.PrinterSaved,

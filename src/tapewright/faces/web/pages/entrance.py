@@ -15,7 +15,7 @@ from fastapi.responses import PlainTextResponse, RedirectResponse, Response
 from tapewright.faces.web.door import household
 from tapewright.faces.web.forms import Form
 from tapewright.faces.web.page_request import At, Fields
-from tapewright.faces.web.passcode import COOKIE, DAYS, HASHED_AT_ONCE, MOST_TO_HASH, Passcode
+from tapewright.faces.web.passcode import COOKIES, DAYS, HASHED_AT_ONCE, MOST_TO_HASH, Passcode
 from tapewright.storage.guesses import Guesses
 
 ROUTER = APIRouter(include_in_schema=False)
@@ -82,7 +82,9 @@ async def enter(at: At, fields: Fields) -> Response:
         return at.page("enter.html", status=status, form=form)
     answer, lasts_s = at.go("/rigs"), DAYS * DAY_S
     cookie, is_secure = passcode.cookie(int(time.time()) + lasts_s), request.url.scheme == "https"
-    answer.set_cookie(COOKIE, cookie, lasts_s, httponly=True, samesite="strict", secure=is_secure)
+    answer.set_cookie(
+        COOKIES[is_secure], cookie, lasts_s, httponly=True, samesite="strict", secure=is_secure
+    )
     return answer
 
 

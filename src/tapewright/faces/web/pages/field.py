@@ -16,6 +16,7 @@ from starlette.exceptions import HTTPException
 from tapewright import __version__
 from tapewright.faces.pictures import PICTURES, can_draw, picture_bytes
 from tapewright.faces.pocket.card import LISTED_M, page_policy, pocket_page
+from tapewright.faces.web.api.carried import carried_of, pack_of
 from tapewright.faces.web.forms import Form
 from tapewright.faces.web.page_request import At, Fields, PageRequest, attachment
 from tapewright.faces.web.pages.question import Asked, ask, find, page_of
@@ -32,11 +33,11 @@ from tapewright.questions.question import Said
 from tapewright.services.calibrate import Answer
 from tapewright.services.keep import Entry
 from tapewright.services.make_card import RangeCard
-from tapewright.services.pocket import make_pocket_card
+from tapewright.services.pocket import PocketCard, make_pocket_card
 from tapewright.services.stops import refuse_stopped
 from tapewright.words.answer import trust_words
 from tapewright.words.quantities import in_unit, read_distances
-from tapewright.words.units import BY_DISTANCE, Units
+from tapewright.words.units import BY_DISTANCE
 
 ROUTER = APIRouter(include_in_schema=False)
 
@@ -194,7 +195,9 @@ def pocket_file(at: At, rig_id: str, save: str = "") -> Response:
     """The card itself: one page that loads nothing, with a policy that says just that."""
     at.rig(rig_id)
     answer = at.answer(rig_id)
-    page = _pocket(answer, at.units, at.today)
+    carried = carried_of(at, rig_id, at.units)
+    pack = pack_of(at, rig_id, at.units, carried)
+    page = pocket_page(_pocket(answer), at.units, at.today, pack)
     headers = {"Content-Security-Policy": f"{page_policy()}; frame-ancestors 'none'"}
     if save:
         headers |= attachment(f"{answer.rig.name}-pocket.html")
@@ -202,5 +205,5 @@ def pocket_file(at: At, rig_id: str, save: str = "") -> Response:
 
 
 @lru_cache(maxsize=MOST_POCKETS)
-def _pocket(answer: Answer, units: Units, today: str) -> str:
-    return pocket_page(make_pocket_card(answer, LISTED_M), units, today)
+def _pocket(answer: Answer) -> PocketCard:
+    return make_pocket_card(answer, LISTED_M)

@@ -38,6 +38,7 @@ from tapewright.words.blocks import Blocks
 ROUTER = APIRouter(include_in_schema=False)
 
 MOST_NOTE = 2000
+KEPT, DAY_S = "kept", 86_400
 ID = re.compile(r"[0-9a-f]{20}")
 
 
@@ -54,6 +55,16 @@ def new_group(at: At, rig_id: str) -> Response:
 def add_group(at: At, rig_id: str, fields: Fields) -> Response:
     """Keep a new group; today's session begins with its first."""
     return _keep(at, rig_id, new_form(fields), None, 0)
+
+
+@ROUTER.post("/rigs/{rig_id}/groups/so-far")
+def tell_so_far(at: At, rig_id: str, fields: Fields) -> Response:
+    """What to turn after the arrows typed so far, as a piece of the page; nothing is kept."""
+    form, groups = new_form(fields), at.notebook.entries("group", rig_id)
+    group = next((one for one in groups if one.id == form["entry"]), None)
+    shot = read_group(form, rig_of(at.rig(rig_id)), at.units, (), "now", _tape(at, rig_id, group))
+    blocks = sessions.told_so_far(at, rig_id, shot, form["session"]) if shot else ()
+    return at.page("so_far.html", blocks=blocks)
 
 
 @ROUTER.get("/rigs/{rig_id}/groups/{group_id}")
@@ -110,7 +121,17 @@ def _keep(
             form.texts |= _hidden(newer)
             return shown_group(at, rig_id, form, group, newer)
         # the same form sent twice: it was kept the first time
-    return at.changed(rig_id, f"/groups/{group_id}")
+    proof = None if group else sessions.proof_of(at, rig_id, session_id)
+    answers = proof is not None and proof.is_enough
+    page = f"/prove?session={session_id}" if answers else f"/groups/{group_id}"
+    return _said_kept(at.changed(rig_id, page), rig_id, group_id, form["seen"])
+
+
+def _said_kept(answer: Response, rig_id: str, group_id: str, seen: str) -> Response:
+    """Answer that tells the page's script which form was kept, so that its draft may go."""
+    page = f"/rigs/{rig_id}"
+    answer.set_cookie(KEPT, f"{group_id}.{seen}", DAY_S, path=page, samesite="strict")
+    return answer
 
 
 def _shot(at: PageRequest, rig_id: str, form: GroupForm, group: Entry | None) -> Observation | None:
@@ -171,6 +192,7 @@ def shown_group(
     """
     rig = at.rig(rig_id)
     blocks, ahead, wrong = _told(at, rig_id, None if mend else group)
+    pins = sessions.pin_count(rig)
     return at.page(
         "group.html",
         rig=rig,
@@ -181,7 +203,9 @@ def shown_group(
         mend=mend,
         usual_name=_usual_name(sessions.names_taken(at, rig_id, form["entry"]), newer or group),
         sources=("", *CHOICES["distances"]),
-        pins=1 + len(rig_of(rig).sight.pins_below_first_m),
+        pins=pins,
+        pin_choices=[(str(pin), str(pin)) for pin in range(1, pins + 1)],
+        proof=sessions.proof_of(at, rig_id, form["session"]),
         tape=_tape(at, rig_id, newer or group),
         blocks=blocks,
         ahead=ahead,
@@ -193,7 +217,9 @@ def _told(at: PageRequest, rig_id: str, group: Entry | None) -> tuple[Blocks, Ah
     """What a kept group tells, what to shoot next, or why the rig cannot be calibrated."""
     if group is None or group.is_withdrawn:
         return (), None, ""
+    is_proof = sessions.proof_of(at, rig_id, kept_as(group, KeptGroup).session_id) is not None
     try:
-        return sessions.told_after(at, group, at.answer(rig_id)), ahead_of(at, rig_id), ""
+        told = sessions.told_after(at, group, at.answer(rig_id))
+        return told, None if is_proof else ahead_of(at, rig_id), ""
     except TapewrightError as refused:
         return (), None, str(refused)

@@ -25,7 +25,7 @@ from tapewright.services.calibrate import Answer, Bands
 from tapewright.services.look_up_marks import bands_at, look_up_marks, seen_groups
 from tapewright.words.answer import shot_words, trust_words
 from tapewright.words.blocks import Table
-from tapewright.words.marks import marks_table
+from tapewright.words.marks import dial_table, marks_table
 from tapewright.words.units import Units, amount
 
 ROUTER = APIRouter(include_in_schema=False)
@@ -46,7 +46,7 @@ def marks_page(at: At, rig_id: str) -> Response:
     except TapewrightError as refused:
         return at.page("marks.html", rig=rig, answer=None, wrong=str(refused), form=form)
     pin = min(_pin(form["pin"]), len(answer.trusted_m))
-    marks, fixed = _tables(answer, pin, form, units)
+    short, marks, fixed = _tables(answer, pin, form, units)
     sheet = sheet_table(answer, units)
     return at.page(
         "marks.html",
@@ -55,17 +55,18 @@ def marks_page(at: At, rig_id: str) -> Response:
         form=form,
         fields={field.name: field for field in QUESTION.fields},
         pin=pin,
-        picture=_picture(answer, pin, units),
+        picture=fan_of(answer, pin, units),
         trust=trust_words(answer, units),
         shot=shot_words(answer),
         trusted=[amount(one, units.distance) if one else "" for one in answer.trusted_m],
+        short=short,
         marks=marks,
         fixed=fixed,
         why=(groups_table(answer, units), sheet) if answer.groups else (sheet,),
         cautions=answer_cautions(answer, units),
         made=made_words(answer),
         percent=f"{100.0 * answer.bands.probability:.0f} %",
-        usual=_range(answer, units, 5),
+        usual=_range(answer, units, 10),
         steps=[(step, _range(answer, units, step)) for step in STEPS],
     )
 
@@ -88,20 +89,25 @@ def _range(answer: Answer, units: Units, step: int) -> str:
 
 def _tables(
     answer: Answer, pin: int, form: Form, units: Units
-) -> tuple[Table | None, Table | None]:
-    """Marks of a pin, and where fixed pins must sit; what cannot be read is told in the form."""
+) -> tuple[Table | None, Table | None, Table | None]:
+    """Marks of a pin in short and in full, and where fixed pins must sit.
 
-    def marks() -> Table:
-        wanted_m = form.said.distances("distances", _range(answer, units, 5))
-        return marks_table(answer, bands_at(answer, wanted_m, pin), units, pin)
+    What cannot be read is told in the form.
+    """
+
+    def marks() -> tuple[Table, Table]:
+        wanted_m = form.said.distances("distances", _range(answer, units, 10))
+        found = bands_at(answer, wanted_m, pin)
+        return dial_table(answer, found, units, pin), marks_table(answer, found, units, pin)
 
     def fixed() -> Table | None:
         wanted_m = form.said.distances("fixed_pins", "")
         return fixed_table(look_up_marks(answer, (), wanted_m).fixed, units)
 
     has_fixed = form.said.text("fixed_pins")
-    found = form.read("distances", marks, None)
-    return found, form.read("fixed_pins", fixed, None) if has_fixed else None
+    none: tuple[Table | None, Table | None] = (None, None)
+    short, full = form.read("distances", marks, none)
+    return short, full, form.read("fixed_pins", fixed, None) if has_fixed else None
 
 
 def _drawn(answer: Answer, pin: int, units: Units) -> Bands | None:
@@ -119,7 +125,8 @@ def _drawn(answer: Answer, pin: int, units: Units) -> Bands | None:
     return None
 
 
-def _picture(answer: Answer, pin: int, units: Units) -> str:
+def fan_of(answer: Answer, pin: int, units: Units) -> str:
+    """Picture of a pin's bands over distance; empty where nothing can be drawn."""
     found = _drawn(answer, pin, units)
     if found is None:
         return ""

@@ -57,7 +57,7 @@ def plan_page(at: At, rig_id: str) -> Response:
     plan, answer = asked.found, asked.answer
     things: dict[str, Any] = {"shots": (), "counted": "", "missing": (), "mends": ()}
     if plan is not None:
-        things |= {"shots": _next_shots(plan, at.units), "counted": counted_words(plan)}
+        things |= {"shots": next_shots(plan, at.units), "counted": counted_words(plan)}
         things["mends"] = mend_links(at, rig_id, plan.answer)
     elif answer is not None and not answer.stops:
         things |= {"missing": question_lines(answer.questions)}
@@ -73,7 +73,7 @@ def ahead_of(at: PageRequest, rig_id: str) -> Ahead:
     standing, rule = standing_words(plan, at.units), step_rule_words(plan, at.units)
     words = (standing, rule, counted_words(plan), hindrance_words(plan, at.units))
     is_far = bool(plan.steps) and plan.steps[0].distance_m > plan.trusted_m
-    shots, mends = _next_shots(plan, at.units), mend_links(at, rig_id, plan.answer)
+    shots, mends = next_shots(plan, at.units), mend_links(at, rig_id, plan.answer)
     caution, told = FIRST_FAR if is_far else "", " ".join(filter(None, words))
     return Ahead(told, shots, caution, is_trusted=plan.is_trusted, mends=mends)
 
@@ -102,7 +102,7 @@ def _fill(plan: Plan, place: int) -> str:
     return fill_words(plan.answer, plan.readings_m[place], plan.half_bands_m[place], at_m=at_m)
 
 
-def _next_shots(plan: Plan, units: Units) -> NextShots:
+def next_shots(plan: Plan, units: Units) -> NextShots:
     """Groups of a plan, the first first; before the first arrow no reading is known."""
     shots = []
     for place, step in enumerate(plan.steps):

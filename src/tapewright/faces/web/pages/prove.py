@@ -18,6 +18,7 @@ from tapewright.faces.web.sessions import (
     SessionLines,
     kept_of_rig,
     may_count,
+    proof_of,
     session_lines,
 )
 from tapewright.ground.errors import BadInput, EditedMeanwhile, NotKept
@@ -27,11 +28,10 @@ from tapewright.questions.question import Said, heard
 from tapewright.questions.shared_fields import BETWEEN
 from tapewright.services.calibrate import Answer, answer_at
 from tapewright.services.keep import Entry, KeptGroup, KeptSession, Source, kept_as
-from tapewright.services.prove import Accepted, Proving, joined_groups
+from tapewright.services.prove import Accepted, Proving, is_few, joined_groups
 from tapewright.services.record_groups import Observation
 from tapewright.services.stops import refuse_stopped
 from tapewright.words.blocks import Blocks
-from tapewright.words.causes import is_few
 from tapewright.words.units import Units
 
 ROUTER = APIRouter(include_in_schema=False)
@@ -83,10 +83,16 @@ def begin(at: At, rig_id: str) -> Response:
     body = KeptSession(at.today, "proving", "", setup_now(at.notebook, rig_id))
     line = _proofs(at, rig_id, "").line
     if line is not None and not line.groups and line.session.body == body:
-        return at.go(f"/rigs/{rig_id}/groups/new?session={line.session.id}")
+        return _next_group(at, rig_id, line.session.id)
     session_id = new_id()
     at.notebook.add(body, rig_id=rig_id, now=at.now, entry_id=session_id)
-    return at.go(f"/rigs/{rig_id}/groups/new?session={session_id}")
+    return _next_group(at, rig_id, session_id)
+
+
+def _next_group(at: PageRequest, rig_id: str, session_id: str) -> Response:
+    needs = proof_of(at, rig_id, session_id)
+    query = needs.query if needs else f"session={session_id}"
+    return at.go(f"/rigs/{rig_id}/groups/new?{query}")
 
 
 @ROUTER.post("/rigs/{rig_id}/prove/{session_id}/accept")
@@ -148,6 +154,7 @@ def _page(
         rig=at.rig(rig_id),
         form=form,
         found=found,
+        needs=proof_of(at, rig_id, found.line.session.id) if found.line else None,
         blocks=blocks,
         ahead=ahead,
         is_right=proving is not None and proving.cause is None,

@@ -12,10 +12,12 @@ from fastapi import APIRouter
 from fastapi.responses import Response
 from starlette.exceptions import HTTPException
 
+from tapewright.faces.kept_steps import subject_of
 from tapewright.faces.web.forms import Form
 from tapewright.faces.web.page_request import At, PageRequest
 from tapewright.ground.errors import TapewrightError
 from tapewright.questions.every import all_questions
+from tapewright.questions.next import Standing
 from tapewright.questions.question import Field, Question, Said, heard
 from tapewright.services.calibrate import Answer
 from tapewright.words.units import Units
@@ -53,21 +55,25 @@ def ask(at: PageRequest, rig_id: str, name: str) -> Asked:
     try:
         answer = at.answer(rig_id)
         if not question.needs or any(one.name in said for one in question.fields):
-            found = find(at, answer, name, form)
+            found = find(at, answer, name, form, rig_id)
     except TapewrightError as refused:
         form.refuse("", refused)
     return Asked(question, form, _fields(question, answer, form), answer, found)
 
 
-def find(at: PageRequest, answer: Answer, name: str, form: Form) -> Any:  # noqa: ANN401 — each question finds its own
+def find(at: PageRequest, answer: Answer, name: str, form: Form, rig_id: str = "") -> Any:  # noqa: ANN401 — each question finds its own
     """What a question finds; remembered, for it is often looked at again."""
-    said = tuple((one.name, form[one.name]) for one in all_questions()[name].fields)
-    return _found(answer, name, said, at.units)
+    question = all_questions()[name]
+    said = tuple((one.name, one.completed(form[one.name], at.units)) for one in question.fields)
+    subject = subject_of(at.notebook, rig_id, answer, question)
+    return _found(subject, name, said, at.units)
 
 
 @lru_cache(maxsize=MOST_REMEMBERED)
-def _found(answer: Answer, name: str, said: tuple[tuple[str, str], ...], units: Units) -> Any:  # noqa: ANN401 — the same
-    return all_questions()[name].ask(answer, Said(dict(said)), units)
+def _found(
+    subject: Answer | Standing, name: str, said: tuple[tuple[str, str], ...], units: Units
+) -> Any:  # noqa: ANN401 — the same
+    return all_questions()[name].ask(subject, Said(dict(said)), units)
 
 
 def page_of(at: PageRequest, rig_id: str, asked: Asked, template: str, **things: Any) -> Response:  # noqa: ANN401 — whatever the template needs

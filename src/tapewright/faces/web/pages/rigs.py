@@ -1,8 +1,7 @@
-"""Rigs: all of them at a glance, and one rig with everything that can be done with it.
+"""Rigs: all of them as a list, those put aside, and all calibrated anew.
 
-Holds:  /rigs, /rigs/{rig_id}, withdrawing and restoring; /aside, the rigs put aside; /refits, all
-        calibrated anew; the sample to play with.
-Never:  the sheet (sheet.py), what is shot (shoot.py).
+Holds:  /rigs; /aside, the rigs put aside; /refits; the sample to play with.
+Never:  one rig (rig.py), the sheet (sheet.py), what is shot (shoot.py).
 """
 
 import re
@@ -11,24 +10,14 @@ from importlib.resources import files
 from fastapi import APIRouter
 from fastapi.responses import Response
 
-from tapewright.faces.kept_house import house_in, read_kept
-from tapewright.faces.kept_prints import waiting_print
-from tapewright.faces.kept_rigs import rig_of, session_writes, still_holds
-from tapewright.faces.kept_stops import kept_stops
+from tapewright.faces.kept_rigs import session_writes
 from tapewright.faces.rig_list import Listed, apart, found_words, list_rigs
 from tapewright.faces.settings import new_id
-from tapewright.faces.web.forms import seen_number
-from tapewright.faces.web.page_request import At, Fields, PageRequest
-from tapewright.ground.errors import TapewrightError
-from tapewright.reading.house_values import filled_rig
+from tapewright.faces.web.page_request import At
 from tapewright.reading.sheet import read_rig_sheet
 from tapewright.reading.shots import read_shots
 from tapewright.services import keep
-from tapewright.services.keep import Entry, RigsAsked, Write, kept_as
-from tapewright.words.answer import plain_trust_words, trust_words
-from tapewright.words.blocks import Blocks
-from tapewright.words.house import house_words
-from tapewright.words.stops import check_list, unjudged_words
+from tapewright.services.keep import RigsAsked, Write, kept_as
 
 ROUTER = APIRouter(include_in_schema=False)
 
@@ -47,57 +36,6 @@ def rigs_page(at: At, find: str = "", after: str = "", before: str = "") -> Resp
     any_rig = bool(listed) or bool(find and at.notebook.newest("rig"))
     lines, found = [(one, _state(one)) for one in listed], found_words(page, asked)
     return at.page("rigs.html", lines=lines, find=find, any_rig=any_rig, page=page, found=found)
-
-
-@ROUTER.get("/rigs/{rig_id}")
-def rig_page(at: At, rig_id: str) -> Response:
-    """One rig: how far it is trusted, what is next, and every question."""
-    rig = at.rig(rig_id)
-    trust, wrong, unjudged = "", "", ""
-    house: tuple[str, ...] = ()
-    checks: Blocks = ()
-    try:
-        trust, checks, unjudged = _trust(at, rig)
-        house = _house_told(at, rig)
-    except TapewrightError as refused:
-        wrong = str(refused)
-    printed = waiting_print(at.notebook, rig_id)
-    things = {"checks": checks, "unjudged": unjudged, "house": house, "printed": printed}
-    return at.page("rig.html", rig=rig, trust=trust, wrong=wrong, **things)
-
-
-def _house_told(at: PageRequest, rig: Entry) -> tuple[str, ...]:
-    """Which house values a rig uses, and which kinds its sheet names in vain."""
-    values = read_kept(house_in(at.notebook))
-    if values is None:
-        return ()
-    filled, notes = filled_rig(rig_of(rig), values)
-    return tuple(filter(None, (house_words(filled), *notes)))
-
-
-def _trust(at: PageRequest, rig: Entry) -> tuple[str, Blocks, str]:
-    """How far a rig is trusted, what to look at before its first arrow, what nobody can judge.
-
-    Calibrated only if the calibration kept last does not say it.
-    """
-    kept = at.kept(rig.id)
-    unjudged = unjudged_words(kept.rig)
-    last = None if kept_stops(rig) else still_holds(at.notebook, rig.id, kept, at.units)
-    if last is not None and last.trusted_m and last.trusted_m[0]:
-        words = plain_trust_words(last.trusted_m[0], kept.rig, last.probability, at.units)
-        return words, (), unjudged
-    answer = at.app_state.answers.of(kept, at.units)
-    checks = () if answer.is_earned else (check_list(answer.rig),)
-    return trust_words(answer, at.units), checks, unjudged
-
-
-@ROUTER.post("/rigs/{rig_id}/withdraw")
-@ROUTER.post("/rigs/{rig_id}/restore")
-def rig_marked(at: At, rig_id: str, fields: Fields) -> Response:
-    """Put a rig aside, or take it back."""
-    kept_as(at.notebook.entry(rig_id), keep.KeptRig)
-    at.mark(rig_id, seen_number(fields))
-    return at.go("/rigs" if at.way == "withdraw" else f"/rigs/{rig_id}")
 
 
 @ROUTER.post("/sample")

@@ -33,11 +33,15 @@ PLACE_DIGITS = 4  # of a group's id, behind what the whole form has in common
 @ROUTER.get("/rigs/{rig_id}/shoot")
 def shoot_page(at: At, rig_id: str) -> Response:
     """What to shoot next, and everything shot."""
+    lines = sessions.session_lines(at, rig_id)
+    today = [one.session for one in lines if kept_as(one.session, KeptSession).shot_on == at.today]
+    proofs = [sessions.proof_of(at, rig_id, one.id) for one in today]
     return at.page(
         "shoot.html",
         rig=at.rig(rig_id),
         ahead=ahead_of(at, rig_id),
-        sessions=sessions.session_lines(at, rig_id),
+        sessions=lines,
+        proof=next((one for one in proofs if one and not one.is_enough), None),
         aside=at.notebook.entries("group", rig_id, withdrawn=True),
     )
 

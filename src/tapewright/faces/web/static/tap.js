@@ -1,19 +1,21 @@
 /* Tapping arrows on a drawn target. The number fields below are the truth: every tap writes them,
-   and what is typed in them is drawn. Without this file the fields work by themselves. */
+   and what is typed in them is drawn. Without this file the fields work by themselves.
+
+   A tap always adds an arrow. An arrow is chosen by its number; the one chosen is moved by a finger
+   that begins on it, by the four keys, or by its fields. Two fingers pinch and push the target.
+   Whatever moves an arrow ends in the event "tapewright:changed" on the form; who fills the fields
+   by script sends "tapewright:filled", and the target follows. */
 "use strict";
 (() => {
   const form = document.getElementById("group");
   const board = document.getElementById("board");
   if (!form || !board) return;
   const byId = (id) => document.getElementById(id);
-  const face = byId("face"), rows = byId("rows"), unit = form.dataset.unit;
-  const scales = board.dataset.scales.split(" ").map((one) => {
-    const [half, grid, step] = one.split(":").map(Number);
-    return { half, grid, step, decimals: (String(step).split(".")[1] || "").length };
-  });
-  const MOST = 100, MOST_UNDO = 100, NEAR_PX = 12, STILL_PX = 10;
+  const { target } = window.tapewright, { face, view, scale, numberOf, perPx, placeOf } = target;
+  const rows = byId("rows"), unit = form.dataset.unit;
+  const MOST = 100, MOST_UNDO = 100, GRIP_PX = 30, STILL_PX = 10;
   const blank = () => ({ right: "", up: "", arrows: "", bad: false });
-  let scale = 1, chosen = -1, past = [];
+  let chosen = -1, past = [];
 
   /* Rows of fields. */
   const field = (row, cell) => rows.children[row].querySelector(`[name^="${cell}-"]`);
@@ -22,28 +24,27 @@
     arrows: field(row, "arrows").value.trim(), bad: field(row, "bad").checked,
   }));
   const isBlank = (one) => !one.right && !one.up && !one.bad;
-  const numberOf = (text) => {
-    const value = Number(text.replace(",", ".").replace("\u2212", "-"));
-    return text && Number.isFinite(value) ? value : null;
-  };
   const addRow = () => {
     const row = rows.lastElementChild.cloneNode(true), number = rows.children.length + 1;
     row.setAttribute("aria-label", `Arrow ${number}`);
     row.querySelector(".number").textContent = number;
     row.querySelectorAll(".fault").forEach((one) => one.remove());
+    row.querySelectorAll("[aria-label]").forEach((one) => {
+      one.setAttribute("aria-label", one.getAttribute("aria-label").replace(/\d+/, number));
+    });
     row.querySelectorAll("input").forEach((one) => {
       const cell = one.name.split("-")[0];
       one.name = `${cell}-${number}`;
       if (one.id) one.id = one.name;
       one.removeAttribute("aria-invalid");
       one.removeAttribute("aria-describedby");
-      one.setAttribute("aria-label", one.getAttribute("aria-label").replace(/\d+/, number));
       if (one.type === "checkbox") one.checked = false; else one.value = "";
     });
     rows.append(row);
   };
+  const grow = (count) => { while (rows.children.length < Math.min(count, MOST)) addRow(); };
   const write = (arrows) => {
-    while (rows.children.length < arrows.length) addRow();
+    grow(arrows.length);
     [...rows.children].forEach((_, row) => {
       const one = arrows[row] || blank();
       field(row, "right").value = one.right;
@@ -52,69 +53,46 @@
       field(row, "bad").checked = one.bad;
     });
   };
+  const tellAll = () => form.dispatchEvent(new Event("tapewright:changed"));
+  const remember = () => { past = [...past, { arrows: read(), chosen }].slice(-MOST_UNDO); };
   const change = (arrows, next) => {
-    past.push({ arrows: read(), chosen });
-    past = past.slice(-MOST_UNDO);
+    remember();
     write(arrows);
     chosen = next;
     draw();
+    tellAll();
   };
 
   /* Words. */
-  const plain = (value) => String(Number(value.toFixed(scales[scale].decimals)));
-  const side = (text, plus, minus) => {
-    const value = numberOf(text);
-    if (value === null) return "";
-    return `${Math.abs(value)} ${unit} ${value < 0 ? minus : plus}`;
-  };
+  const plain = (value) => String(Number(value.toFixed(scale().decimals)));
+  const side = (value, plus, minus) => (
+    value === null ? "" : `${Math.abs(value)} ${unit} ${value < 0 ? minus : plus}`);
+  const where = (right, up) => (
+    [side(right, "right", "left"), side(up, "high", "low")].filter(Boolean).join(", "));
   const words = (row) => {
-    const one = read()[row];
-    const where = [side(one.right, "right", "left"), side(one.up, "high", "low")].filter(Boolean);
-    return `Arrow ${row + 1}: ${where.join(", ") || "not measured"}${one.bad ? ", called bad" : ""}.`;
+    const one = read()[row], there = where(numberOf(one.right), numberOf(one.up));
+    return `Arrow ${row + 1}: ${there || "not measured"}${one.bad ? ", called bad" : ""}.`;
   };
   const tell = (text) => { byId("told").textContent = text; };
+  /* How many arrows, and where the centre of those that count lies. */
+  const centre = (arrows, cell) => {
+    const seen = arrows.filter((one) => !one.bad && numberOf(one[cell]) !== null);
+    const many = (one) => Math.max(numberOf(one.arrows) || 1, 1);
+    const all = seen.reduce((sum, one) => sum + many(one), 0);
+    const total = seen.reduce((sum, one) => sum + many(one) * numberOf(one[cell]), 0);
+    return all ? Number((total / all).toFixed(1)) : null;
+  };
+  const count = (arrows) => {
+    const all = arrows.filter((one) => !isBlank(one)), bad = all.filter((one) => one.bad).length;
+    const many = all.filter((one) => !one.bad)
+      .reduce((sum, one) => sum + Math.max(numberOf(one.arrows) || 1, 1), 0);
+    const counted = `${many} arrow${many === 1 ? "" : "s"}${bad ? `, ${bad} called bad` : ""}`;
+    byId("count").textContent = all.length ? counted : "No arrow yet";
+    const there = where(centre(all, "right"), centre(all, "up"));
+    byId("centre").textContent = there ? `centre ${there}` : "one tap, one arrow";
+  };
 
   /* Drawing. */
-  const SVG = "http://www.w3.org/2000/svg";
-  const shape = (parent, name, attributes, text) => {
-    const one = document.createElementNS(SVG, name);
-    Object.entries(attributes).forEach(([key, value]) => one.setAttribute(key, value));
-    if (text !== undefined) one.textContent = text;
-    parent.append(one);
-  };
-  const onFace = (value) => (100 * value) / scales[scale].half;
-  const drawGrid = () => {
-    const { half, grid } = scales[scale], sheet = byId("grid");
-    sheet.replaceChildren();
-    for (let at = grid; at < half + grid / 2; at += grid) {
-      const there = onFace(at);
-      [there, -there].forEach((place) => {
-        shape(sheet, "line", { x1: place, x2: place, y1: -100, y2: 100, class: "thin" });
-        shape(sheet, "line", { y1: place, y2: place, x1: -100, x2: 100, class: "thin" });
-      });
-    }
-    for (let at = 2 * grid; at < half; at += 2 * grid) {
-      shape(sheet, "circle", { cx: 0, cy: 0, r: onFace(at), class: "ring" });
-      shape(sheet, "text", { x: onFace(at), y: 97, class: "scale", "text-anchor": "middle" }, at);
-      shape(sheet, "text", { x: -98, y: 2.5 - onFace(at), class: "scale" }, at);
-    }
-    shape(sheet, "line", { x1: 0, x2: 0, y1: -100, y2: 100, class: "axis" });
-    shape(sheet, "line", { y1: 0, y2: 0, x1: -100, x2: 100, class: "axis" });
-    shape(sheet, "circle", { cx: 0, cy: 0, r: 2, class: "aim" });
-  };
-  /* Draws a dot; what it gives back draws its number. */
-  const drawDot = (one, row) => {
-    const right = numberOf(one.right), up = numberOf(one.up);
-    if (right === null && up === null) return () => {};
-    const kind = `dot${one.bad ? " bad" : ""}${row === chosen ? " chosen" : ""}`;
-    const x = onFace(right || 0), y = -onFace(up || 0);
-    shape(byId("dots"), "circle", { cx: x, cy: y, r: row === chosen ? 4.4 : 3.2, class: kind });
-    return () => {
-      const anchor = x > 88 ? "end" : "start";
-      const beside = { x: x + (x > 88 ? -5.5 : 5.5), y: Math.max(y - 3, -92), "text-anchor": anchor };
-      shape(byId("dots"), "text", { ...beside, class: "beside" }, row + 1);
-    };
-  };
   const drawList = (arrows) => {
     const list = byId("list"), focused = list.contains(document.activeElement);
     list.replaceChildren();
@@ -125,7 +103,7 @@
       button.textContent = row + 1;
       button.setAttribute("aria-label", words(row));
       button.setAttribute("aria-pressed", String(row === chosen));
-      button.addEventListener("click", () => choose(row));
+      button.addEventListener("click", () => choose(row === chosen ? -1 : row));
       list.append(button);
       if (focused && row === chosen) button.focus();
     });
@@ -134,31 +112,29 @@
     }
   };
   const draw = () => {
-    const arrows = read(), { half, step } = scales[scale];
+    const arrows = read();
     if (chosen >= arrows.length || (chosen >= 0 && isBlank(arrows[chosen]))) chosen = -1;
-    drawGrid();
-    if (byId("under")) byId("under").setAttribute("transform", `scale(${100 / half})`);
-    byId("dots").replaceChildren();
-    arrows.map(drawDot).forEach((number) => number());  /* numbers over all dots */
+    target.draw(arrows, chosen);
     drawList(arrows);
-    byId("span").textContent = `${2 * half} ${unit} across, square ${scales[scale].grid} ${unit}`;
-    byId("closer").disabled = scale === 0;
-    byId("wider").disabled = scale === scales.length - 1;
+    count(arrows);
+    board.querySelectorAll("[data-way]").forEach((button) => {
+      button.disabled = chosen < 0;
+      button.setAttribute("aria-label", `${button.dataset.way} by ${scale().step} ${unit}`);
+    });
     byId("undo").disabled = !past.length;
     byId("delete").disabled = byId("called").disabled = chosen < 0;
     byId("called").setAttribute("aria-pressed", String(chosen >= 0 && arrows[chosen].bad));
-    board.querySelectorAll("[data-way]").forEach((button) => {
-      button.disabled = chosen < 0;
-      button.setAttribute("aria-label", `${button.dataset.way} by ${step} ${unit}`);
-    });
   };
 
   /* What can be done. */
-  const choose = (row) => { chosen = row; draw(); tell(words(row)); };
-  const zoom = (by) => {
-    scale = Math.min(Math.max(scale + by, 0), scales.length - 1);
+  const choose = (row) => { chosen = row; draw(); tell(row < 0 ? "No arrow is chosen." : words(row)); };
+  const zoom = (way) => {
+    const one = chosen < 0 ? null : read()[chosen], half = target.nextHalf(way);
+    const at = one ? [numberOf(one.right) || 0, numberOf(one.up) || 0] : [view.x, view.y];
+    const isOut = Math.max(Math.abs(at[0] - view.x), Math.abs(at[1] - view.y)) > 0.9 * half;
+    if (isOut) target.look(...at, half); else target.look(view.x, view.y, half);
     draw();
-    tell(byId("span").textContent);
+    tell(`${byId("span").textContent}.`);
   };
   const add = (right, up) => {
     const arrows = read();
@@ -172,9 +148,9 @@
   };
   const nudge = (way) => {
     if (chosen < 0) return;
-    const arrows = read(), { step } = scales[scale], one = { ...arrows[chosen] };
-    const [cell, sign] = { left: ["right", -1], right: ["right", 1], up: ["up", 1], down: ["up", -1] }[way];
-    one[cell] = plain((numberOf(one[cell]) || 0) + sign * step);
+    const arrows = read(), { step } = scale(), one = { ...arrows[chosen] };
+    const [cell, by] = { left: ["right", -1], right: ["right", 1], up: ["up", 1], down: ["up", -1] }[way];
+    one[cell] = plain((numberOf(one[cell]) || 0) + by * step);
     arrows[chosen] = one;
     change(arrows, chosen);
     tell(words(chosen));
@@ -193,53 +169,95 @@
     change(arrows, chosen);
     tell(words(chosen));
   };
-  const undo = () => {
+  const back = () => {
     const before = past.pop();
-    if (!before) return;
+    if (!before) return false;
     write(before.arrows);
     chosen = before.chosen;
     draw();
-    tell(chosen >= 0 ? `Undone. ${words(chosen)}` : "Undone.");
+    tellAll();
+    return true;
   };
+  const undo = () => { if (back()) tell(chosen >= 0 ? `Undone. ${words(chosen)}` : "Undone."); };
 
-  /* Fingers: one taps, two pinch. */
+  /* Fingers: one taps, or moves the chosen arrow if it begins on it; two pinch. */
   const fingers = new Map();
-  let began = null, pinch = 0;
-  const apart = () => {
-    const [one, other] = [...fingers.values()];
-    return Math.hypot(one.x - other.x, one.y - other.y);
+  let began = null, pinch = null;
+  const isOnChosen = (at) => {
+    if (chosen < 0) return false;
+    const one = read()[chosen], there = [numberOf(one.right), numberOf(one.up)];
+    if (there.every((value) => value === null)) return false;
+    const [right, up] = placeOf(at);
+    return Math.hypot((there[0] || 0) - right, (there[1] || 0) - up) <= GRIP_PX * perPx();
   };
+  const spread = () => {
+    const [one, other] = [...fingers.values()];
+    return { apart: Math.max(Math.hypot(one.x - other.x, one.y - other.y), 1),
+      mid: { x: (one.x + other.x) / 2, y: (one.y + other.y) / 2 } };
+  };
+  const drag = (at) => {
+    const arrows = read(), { step } = scale(), round = (value) => plain(Math.round(value / step) * step);
+    const [right, up] = began.from;
+    arrows[chosen] = { ...arrows[chosen], right: round(right + (at.x - began.x) * perPx()),
+      up: round(up - (at.y - began.y) * perPx()) };
+    write(arrows);
+    target.draw(arrows, chosen);
+    count(arrows);
+    tellAll();
+  };
+  /* The page must not scroll away under a finger that moves an arrow, or under two. */
+  face.addEventListener("touchstart", (event) => {
+    const one = event.touches[0];
+    if (event.touches.length > 1 || isOnChosen({ x: one.clientX, y: one.clientY })) event.preventDefault();
+  }, { passive: false });
   face.addEventListener("pointerdown", (event) => {
-    fingers.set(event.pointerId, { x: event.clientX, y: event.clientY });
-    began = fingers.size === 1 ? { x: event.clientX, y: event.clientY } : null;
-    pinch = fingers.size === 2 ? apart() : 0;
+    const at = { x: event.clientX, y: event.clientY };
+    fingers.set(event.pointerId, at);
+    if (began && began.isDragged) back();
+    began = fingers.size === 1 ? { ...at, isDragged: false, isHeld: isOnChosen(at) } : null;
+    if (began && began.isHeld) {
+      const one = read()[chosen];
+      began.from = [numberOf(one.right) || 0, numberOf(one.up) || 0];
+    }
+    pinch = null;
+    if (fingers.size === 2) {
+      const { apart, mid } = spread();
+      pinch = { apart, at: placeOf(mid), half: view.half };
+    }
+    if (face.setPointerCapture) face.setPointerCapture(event.pointerId);
   });
   face.addEventListener("pointermove", (event) => {
     if (!fingers.has(event.pointerId)) return;
-    fingers.set(event.pointerId, { x: event.clientX, y: event.clientY });
-    if (fingers.size !== 2 || !pinch) return;
-    const ratio = apart() / pinch;
-    if (ratio > 1.4 || ratio < 0.7) { zoom(ratio > 1 ? -1 : 1); pinch = apart(); }
+    const at = { x: event.clientX, y: event.clientY };
+    fingers.set(event.pointerId, at);
+    if (fingers.size === 2 && pinch) {
+      const { apart, mid } = spread();
+      target.lookUnder(pinch.at, mid, (pinch.half * pinch.apart) / apart);
+      draw();
+      return;
+    }
+    if (!began || !began.isHeld) return;
+    if (!began.isDragged && Math.hypot(at.x - began.x, at.y - began.y) > STILL_PX) {
+      began.isDragged = true;
+      remember();
+    }
+    if (began.isDragged) drag(at);
   });
-  const lift = (event) => { fingers.delete(event.pointerId); pinch = 0; };
-  window.addEventListener("pointercancel", (event) => { lift(event); began = null; });
+  const lift = (event) => { fingers.delete(event.pointerId); pinch = null; };
+  window.addEventListener("pointercancel", (event) => {
+    if (began && began.isDragged) back();
+    began = null;
+    lift(event);
+  });
   window.addEventListener("pointerup", lift);
   face.addEventListener("pointerup", (event) => {
-    if (!began || event.button > 0) return;
-    const moved = Math.hypot(event.clientX - began.x, event.clientY - began.y);
+    const was = began;
     began = null;
-    if (moved > STILL_PX) return;
-    const box = face.getBoundingClientRect(), { half, step } = scales[scale];
-    const perPx = (2 * half) / box.width;
-    const right = (event.clientX - box.left) * perPx - half;
-    const up = half - (event.clientY - box.top) * perPx;
-    const away = read().map((one) => {
-      const there = [numberOf(one.right), numberOf(one.up)];
-      return there.includes(null) ? Infinity : Math.hypot(there[0] - right, there[1] - up) / perPx;
-    });
-    const nearest = away.indexOf(Math.min(...away));
-    if (away[nearest] <= NEAR_PX && nearest !== chosen) choose(nearest);
-    else add(Math.round(right / step) * step, Math.round(up / step) * step);
+    if (!was || event.button > 0) return;
+    if (was.isDragged) { draw(); tell(words(chosen)); return; }
+    if (Math.hypot(event.clientX - was.x, event.clientY - was.y) > STILL_PX) return;
+    const { step } = scale(), [right, up] = placeOf({ x: event.clientX, y: event.clientY });
+    add(Math.round(right / step) * step, Math.round(up / step) * step);
   });
 
   /* Buttons and keys. */
@@ -261,9 +279,9 @@
     if (rows.children.length < MOST) { addRow(); field(rows.children.length - 1, "right").focus(); }
   });
   rows.addEventListener("input", draw);
-  const farthest = Math.max(...read().map((one) => Math.max(
-    Math.abs(numberOf(one.right) || 0), Math.abs(numberOf(one.up) || 0))));
-  while (scale < scales.length - 1 && scales[scale].half < 1.05 * farthest) scale += 1;
-  board.hidden = false;
+  form.addEventListener("tapewright:filled", () => { past = []; target.lookAtAll(read()); draw(); tellAll(); });
+  window.tapewright = { ...window.tapewright, growRows: grow };
+  board.hidden = byId("undo").hidden = false;
+  target.lookAtAll(read());
   draw();
 })();

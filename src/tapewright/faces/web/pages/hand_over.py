@@ -1,0 +1,208 @@
+"""Hand over: what a phone kept and no line could carry; what waits for a person to settle it.
+
+Holds:  /hand-over, which takes a phone's file or its codes; /rigs/{rig_id}/parked.
+Never:  what becomes of a group (hand_over.py), codes to text (frames.py).
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from urllib.parse import urlencode
+
+from fastapi import APIRouter
+from fastapi.responses import Response
+
+from tapewright.faces.web import sessions
+from tapewright.faces.web.forms import Form, seen_number
+from tapewright.faces.web.frames import FRAME, has_frames, joined_frames
+from tapewright.faces.web.hand_over import (
+    HandedGroup,
+    handed,
+    parked_of,
+    read_handed,
+    session_of,
+    take_in_parked,
+    take_over,
+)
+from tapewright.faces.web.page_request import At, Fields, FilesInOrder, PageRequest
+from tapewright.ground.errors import BadInput, NotKept, TapewrightError
+from tapewright.reading.text_file import decode_text
+from tapewright.services.keep import Entry, KeptGroup, KeptParked, KeptRig, kept_as
+from tapewright.services.read_codes import codes_in
+
+ROUTER = APIRouter(include_in_schema=False)
+
+PICTURES = (".jpg", ".jpeg", ".png", ".heic", ".heif")
+UNKNOWN = (
+    "This notebook has no such rig. Hand it over to the notebook that the phone carried it from."
+)
+MANY = ("arrows", "bad", "right", "up")  # cells of a row
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """What became of a group, in a line."""
+
+    group: HandedGroup
+    state: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Waiting:
+    """A parked group as its page shows it."""
+
+    entry: Entry
+    group: HandedGroup
+    why: str
+    there: Entry | None  # what the notebook has under its id
+
+    @property
+    def said(self) -> tuple[tuple[str, str], ...]:
+        """What its form said, arrows aside."""
+        of_rows = tuple(f"{cell}-" for cell in MANY)
+        return tuple(
+            (name.replace("_", " "), text)
+            for name, text in self.group.fields.items()
+            if text.strip() and not name.startswith(of_rows)
+        )
+
+    @property
+    def arrows(self) -> tuple[dict[str, str], ...]:
+        """Its rows of arrows."""
+        rows: dict[str, dict[str, str]] = {}
+        for name, text in self.group.fields.items():
+            cell, _, row = name.partition("-")
+            if cell in MANY and text.strip():
+                rows.setdefault(row, {})[cell] = text
+        return tuple(rows.values())
+
+
+@ROUTER.get("/hand-over")
+def hand_over_page(at: At) -> Response:
+    """Take in what a phone kept, without a line between the two."""
+    return at.page("hand_over.html", form=Form({"text": ""}), taken=None)
+
+
+@ROUTER.post("/hand-over/take")
+def take(at: At, fields: Fields, files: FilesInOrder) -> Response:
+    """Take in a file, codes as text, or pictures of codes; sessions that are whole."""
+    form = Form({"text": fields.get("text", "")})
+    for name, content in files:
+        if content:
+            form.texts["text"] += "\n" + form.read("file", lambda: _text(name, content), "")  # noqa: B023 — read at once
+    none: tuple[HandedGroup, ...] = ()
+    groups = form.read("text", lambda: _groups(form["text"].strip()), none)
+    if not form.is_good:
+        return at.page("hand_over.html", form=form, taken=None)
+    taken = [one for each in _sessions(groups) for one in _taken(at, each)]
+    return at.page("hand_over.html", form=Form({"text": ""}), taken=taken)
+
+
+def _text(name: str, content: bytes) -> str:
+    """What a file says: itself, or the codes in a picture."""
+    if not name.casefold().endswith(PICTURES):
+        return decode_text(content, name, BadInput)
+    if not (codes := codes_in(content, name)):
+        mend = "Fill the picture with the code, sharp and straight; or paste its text"
+        raise BadInput("file", f"no code can be read in {name}", mend)
+    return "\n".join(codes)
+
+
+def _groups(text: str) -> tuple[HandedGroup, ...]:
+    if not text:
+        raise BadInput("text", "nothing was given", "Choose the file, or paste the codes' texts")
+    wholes = joined_frames(text, "text") if has_frames(text) else (text,)
+    rest = FRAME.sub("", text).strip() if has_frames(text) else ""
+    if rest:
+        wholes = (*wholes, rest)
+    found = {one.id + one.parked_id: one for each in wholes for one in read_handed(each, "text")}
+    return tuple(found.values())
+
+
+def _sessions(groups: tuple[HandedGroup, ...]) -> Iterator[tuple[HandedGroup, ...]]:
+    for key in dict.fromkeys((one.rig, one.part) for one in groups):
+        yield tuple(one for one in groups if (one.rig, one.part) == key)
+
+
+def _taken(at: PageRequest, groups: tuple[HandedGroup, ...]) -> Iterator[Taken]:
+    try:
+        for one in take_over(at, groups[0].rig, groups):
+            yield Taken(one.group, one.state, one.why)
+    except NotKept:
+        yield from (Taken(one, "refused", UNKNOWN) for one in groups)
+
+
+@ROUTER.get("/rigs/{rig_id}/parked")
+def parked_page(at: At, rig_id: str) -> Response:
+    """Groups from phones that a person must settle, and those that were settled."""
+    return _parked_page(at, rig_id)
+
+
+@ROUTER.post("/rigs/{rig_id}/parked/{parked_id}/take-in")
+def settle(at: At, rig_id: str, parked_id: str) -> Response:
+    """Take a parked group in after all."""
+    entry = _parked(at, rig_id, parked_id)
+    wrong = "" if entry.is_withdrawn else take_in_parked(at, entry)
+    if wrong:
+        return _parked_page(at, rig_id, {entry.id: wrong})
+    return at.changed(rig_id, f"/groups/{kept_as(entry, KeptParked).group_id}")
+
+
+@ROUTER.post("/rigs/{rig_id}/parked/{parked_id}/mend")
+def mend(at: At, rig_id: str, parked_id: str) -> Response:
+    """Open a parked group in its form, in the session it belongs to."""
+    entry = _parked(at, rig_id, parked_id)
+    one, there = handed(entry), _there(at, rig_id, kept_as(entry, KeptParked).group_id)
+    said = {name: text for name, text in one.fields.items() if text}
+    if there is not None:
+        return at.go(f"/rigs/{rig_id}/groups/{there.id}?{urlencode(said)}")
+    try:
+        session_id = session_of(at, entry)
+    except TapewrightError as refused:
+        return _parked_page(at, rig_id, {entry.id: str(refused)})
+    said |= {"entry": one.id, "session": session_id}
+    return at.go(f"/rigs/{rig_id}/groups/new?{urlencode(said)}")
+
+
+@ROUTER.post("/rigs/{rig_id}/parked/{parked_id}/withdraw")
+@ROUTER.post("/rigs/{rig_id}/parked/{parked_id}/restore")
+def mark_parked(at: At, rig_id: str, parked_id: str, fields: Fields) -> Response:
+    """Throw a parked group away, or take it back."""
+    entry = _parked(at, rig_id, parked_id)
+    at.mark(entry.id, seen_number(fields))
+    return at.go(f"/rigs/{rig_id}/parked")
+
+
+def _parked(at: PageRequest, rig_id: str, parked_id: str) -> Entry:
+    entry = sessions.kept_of_rig(at, rig_id, parked_id)
+    kept_as(entry, KeptParked)
+    return entry
+
+
+def _parked_page(at: PageRequest, rig_id: str, wrong: dict[str, str] | None = None) -> Response:
+    rig = at.rig(rig_id)
+    kept_as(rig, KeptRig)
+    waiting = [_waiting(at, rig_id, one) for one in parked_of(at.notebook, rig_id)]
+    gone = at.notebook.entries("parked", rig_id, withdrawn=True)
+    settled = [_waiting(at, rig_id, one) for one in gone]
+    return at.page(
+        "parked.html",
+        rig=rig,
+        waiting=waiting,
+        settled=[one for one in settled if one.there is None],
+        wrong=wrong or {},
+        status=422 if wrong else 0,
+    )
+
+
+def _waiting(at: PageRequest, rig_id: str, entry: Entry) -> Waiting:
+    body = kept_as(entry, KeptParked)
+    return Waiting(entry, handed(entry), body.why, _there(at, rig_id, body.group_id))
+
+
+def _there(at: PageRequest, rig_id: str, group_id: str) -> Entry | None:
+    try:
+        entry = sessions.kept_of_rig(at, rig_id, group_id)
+    except NotKept:
+        return None
+    return entry if isinstance(entry.body, KeptGroup) else None

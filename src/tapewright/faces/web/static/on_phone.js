@@ -1,0 +1,64 @@
+/* On this phone: what it carries and has not handed over; ways to hand over without a line. */
+"use strict";
+(() => {
+  const byId = (id) => document.getElementById(id);
+  const { when, ago, hasWorker } = window.tapewrightAlong, { all, handOver, words, plain, SCHEMA } = window.tapewrightOutbox;
+  const line = (list, strong, rest, address) => {
+    const item = document.createElement("li"), inside = document.createElement(address ? "a" : "div");
+    if (address) inside.href = address;
+    const name = document.createElement("strong"), more = document.createElement("span");
+    name.textContent = strong;
+    more.className = "soft";
+    more.textContent = rest;
+    inside.append(name, more);
+    item.append(inside);
+    list.append(item);
+  };
+
+  byId("not-carried").hidden = location.pathname === "/outbox";
+
+  const show = (waiting) => {
+    byId("groups").replaceChildren();
+    byId("groups-told").textContent = waiting.length ? "" : "Nothing waits here: all that you kept is in the notebook.";
+    byId("ways").hidden = !waiting.length;
+    if (!waiting.length) byId("codes").hidden = true;
+    for (const one of waiting) line(byId("groups"), words(one), `${one.rig_name}, kept ${when(one.kept_at)}`);
+  };
+  document.addEventListener("tapewright:outbox", (event) => show(event.detail));
+  all().then(show);
+
+  const rigs = async () => {
+    const names = "caches" in window ? (await caches.keys()).filter((name) => name.startsWith("tapewright-rig-")) : [];
+    const metas = await Promise.all(names.map(async (name) => {
+      const cache = await caches.open(name), found = await cache.match("/carried-meta");
+      if (!found) return null;
+      const meta = await found.json(), page = await cache.match(`/rigs/${meta.rig}`);
+      const text = page ? await page.text() : "", told = new DOMParser().parseFromString(text, "text/html").body.dataset.rigName;
+      return { ...meta, name: told || "A rig" };
+    }));
+    const found = metas.filter(Boolean).sort((a, b) => a.name.localeCompare(b.name));
+    byId("rigs-told").textContent = found.length ? ""
+      : hasWorker ? "None. Open a rig while the notebook answers, and choose “Carry this rig”."
+        : "None: this address is not encrypted, so the browser keeps no pages of it.";
+    for (const one of found) line(byId("carried"), one.name, `carried ${ago(one.when)}, ${when(one.when)}`, `/rigs/${one.rig}`);
+  };
+  rigs();
+
+  /* Without a line. */
+  const text = async () => JSON.stringify({ schema: SCHEMA, groups: (await all()).map(plain) });
+  byId("now").addEventListener("click", async () => {
+    byId("groups-told").textContent = "Handing over…";
+    const before = (await all()).length, left = await handOver();
+    if (before && left === before) byId("groups-told").textContent = "The notebook does not answer, or did not take them. They stay here.";
+  });
+  byId("as-file").addEventListener("click", async () => {
+    const link = document.createElement("a");
+    link.href = URL.createObjectURL(new Blob([await text()], { type: "application/json" }));
+    link.download = `tapewright-groups-${new Date().toISOString().slice(0, 16).replace(/[:T]/g, "-")}.json`;
+    link.click();
+    setTimeout(() => URL.revokeObjectURL(link.href), 60000);
+    byId("groups-told").textContent = "Saved. Take the file in with “Take in from a phone” on the computer. The groups stay here, too, until this phone reaches the notebook.";
+  });
+
+  window.tapewrightCodes(text, async () => (await import(byId("codes").dataset.encoder)).encode);
+})();

@@ -1,0 +1,239 @@
+/* Outbox: groups that the notebook has not got yet. Every group is written here, to disk, before it
+   is sent; it is deleted only when an answer in JSON names it.
+   Without this file, or without a database in the browser, the form posts as always. */
+"use strict";
+(() => {
+  const byId = (id) => document.getElementById(id), SEND_MS = 60000, AT_ONCE = 100;
+  const { isAlive, metaOf } = window.tapewrightAlong;
+  const SCHEMA = "tapewright.hand-over/1";
+
+  /* The database. */
+  let opened = null;
+  const database = () => {
+    opened = opened || new Promise((resolve, reject) => {
+      const asked = indexedDB.open("tapewright", 1);
+      asked.onupgradeneeded = () => asked.result.createObjectStore("outbox", { keyPath: "id" });
+      asked.onsuccess = () => {
+        asked.result.onversionchange = () => { asked.result.close(); opened = null; };
+        resolve(asked.result);
+      };
+      asked.onerror = () => { opened = null; reject(asked.error); };
+      asked.onblocked = asked.onerror;
+    });
+    return opened;
+  };
+  const within = async (mode, step) => {
+    const made = (await database()).transaction("outbox", mode, { durability: "strict" });
+    const answer = step(made.objectStore("outbox"));
+    return new Promise((resolve, reject) => {
+      made.oncomplete = () => resolve(answer && "result" in answer ? answer.result : undefined);
+      made.onerror = made.onabort = () => reject(made.error);
+    });
+  };
+  const put = (record) => within("readwrite", (box) => box.put(record));
+  const all = async () => {
+    try {
+      return (await within("readonly", (box) => box.getAll())).sort((a, b) => (a.kept_at < b.kept_at ? -1 : 1));
+    } catch { return []; }
+  };
+  /* Only as it was sent: what was changed meanwhile stays. */
+  const forget = (id, revision) => within("readwrite", (box) => {
+    const asked = box.get(id);
+    asked.onsuccess = () => { if (asked.result && asked.result.revision === revision) box.delete(id); };
+  });
+
+  const newId = () => Array.from(crypto.getRandomValues(new Uint8Array(10)), (one) => one.toString(16).padStart(2, "0")).join("");
+  const today = () => {
+    const now = new Date(), two = (number) => String(number).padStart(2, "0");
+    return `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`;
+  };
+  /* The phone's own session: one rig, day and version of its sheet. */
+  const partOf = (rig, number, day) => {
+    const key = `tapewright-part ${rig} ${number} ${day}`;
+    let part = null;
+    try { part = localStorage.getItem(key); } catch { /* then each group is a session */ }
+    if (!/^[0-9a-f]{20}$/.test(part || "")) {
+      part = newId();
+      try { localStorage.setItem(key, part); } catch { /* the same */ }
+    }
+    return part;
+  };
+  /* Without half characters, which nothing could hand over. */
+  const whole = (text) => new TextDecoder().decode(new TextEncoder().encode(text));
+  const recordOf = (form, state) => {
+    const { rig, rigName = "", rigNumber = "1", tape = "", units = "imperial" } = document.body.dataset;
+    const fields = {}, hidden = {};
+    for (const [name, text] of new FormData(form)) {
+      if (typeof text !== "string" || name === "keep" || name === "add") continue;
+      if (["entry", "session", "seen"].includes(name)) hidden[name] = text;
+      else if (text.trim()) fields[name] = whole(text.slice(0, 4000));
+    }
+    const day = today();
+    return {
+      id: hidden.entry, rig, rig_name: whole(rigName.slice(0, 200)), rig_number: Number(rigNumber), tape, units,
+      shot_on: day, kept_at: new Date().toISOString(), part: partOf(rig, rigNumber, day),
+      session: hidden.session || "", seen: Number(hidden.seen || 0), fields, state, revision: newId(),
+    };
+  };
+  /* What is handed over of a record: all but the phone's own notes. */
+  const plain = ({ state, revision, told, ...rest }) => rest;
+
+  /* What people see. */
+  const words = (one) => {
+    const rows = new Set(Object.keys(one.fields).filter((name) => /^(right|up)-/.test(name)).map((name) => name.split("-")[1]));
+    const arrows = rows.size ? `${rows.size} arrow${rows.size > 1 ? "s" : ""}` : one.fields.here ? "it hits here" : "no arrow";
+    const reading = one.fields.reading ? ` at ${one.fields.reading}` : "";
+    return `${one.fields.distance || "no distance"}${reading}, ${arrows}`;
+  };
+  const count = async () => {
+    const waiting = await all(), badge = byId("waiting");
+    if (badge) {
+      badge.hidden = !waiting.length;
+      badge.textContent = `${waiting.length} to hand over`;
+    }
+    document.dispatchEvent(new CustomEvent("tapewright:outbox", { detail: waiting }));
+    return waiting.length;
+  };
+  const say = (text, links = []) => {
+    const box = byId("outbox-told");
+    if (!box) return;
+    box.replaceChildren(text);
+    for (const [name, address] of links) {
+      const link = document.createElement("a");
+      link.href = address;
+      link.textContent = name;
+      box.append(" ", link);
+    }
+    box.hidden = !text;
+  };
+
+  /* Handing over: a session at a time, all of it or nothing; a very long one in pieces. */
+  const WRONG = {
+    401: "The notebook asks for the passcode before it takes what this phone kept.",
+    404: "This notebook does not know the rig of some groups: they stay here. Hand them over to the notebook they were carried from, or as a file.",
+  };
+  const sendSession = async (groups) => {
+    const [{ rig, part }] = groups;
+    const answer = await fetch(`/api/rigs/${rig}/hand-over/${part}`, {
+      method: "PUT", headers: { "Content-Type": "application/json" }, redirect: "error",
+      body: JSON.stringify({ groups: groups.map(plain) }), signal: AbortSignal.timeout(SEND_MS),
+    });
+    if (![200, 201, 409].includes(answer.status)) return { status: answer.status };
+    const told = (await answer.json()).groups || [];
+    const states = new Map(told.map((one) => [one.id, one]));
+    for (const one of groups) if (states.has(one.id)) await forget(one.id, one.revision);
+    return { status: answer.status, told };
+  };
+  const sendAll = async () => {
+    const waiting = await all();
+    if (!waiting.length) return count();
+    if (!(await isAlive())) return count();
+    const sessions = new Map();
+    for (const one of waiting) {
+      const key = `${one.rig} ${one.part}`, before = sessions.get(key) || [[]];
+      if (before.at(-1).length === AT_ONCE) before.push([]);
+      before.at(-1).push(one);
+      sessions.set(key, before);
+    }
+    let kept = 0;
+    const parked = new Map(), wrong = new Set();
+    const due = [...sessions.values()].flat();
+    while (due.length) {
+      const groups = due.shift();
+      let answer;
+      try { answer = await sendSession(groups); } catch { break; }
+      if (answer.status === 422 && groups.length > 1) { due.unshift(...groups.map((one) => [one])); continue; }
+      if (!answer.told) { wrong.add(answer.status); if (answer.status === 401) break; continue; }
+      const sent = new Set(groups.filter((one) => one.state === "sent").map((one) => one.id));
+      for (const one of answer.told) {
+        if (one.state === "parked") parked.set(groups[0].rig, (parked.get(groups[0].rig) || 0) + 1);
+        else if (one.state === "kept" || !sent.has(one.id)) kept += 1;
+      }
+    }
+    await count();
+    const lines = [], links = [];
+    if (kept) lines.push(`${kept} group${kept > 1 ? "s" : ""} handed over.`);
+    for (const [rig, many] of parked) {
+      lines.push(`${many} wait${many > 1 ? "" : "s"} in the notebook for you to settle.`);
+      links.push(["Settle", `/rigs/${rig}/parked`]);
+    }
+    for (const status of wrong) lines.push(WRONG[status] || `The notebook did not take some groups (${status}). They stay here.`);
+    if (wrong.has(401)) links.push(["Enter", "/enter"]);
+    if (lines.length) say(lines.join(" "), links);
+    document.dispatchEvent(new CustomEvent("tapewright:handed", { detail: { kept } }));
+    return count();
+  };
+  const handOver = () => (navigator.locks
+    ? navigator.locks.request("tapewright-hand-over", { ifAvailable: true }, (lock) => (lock ? sendAll() : count()))
+    : sendAll());
+
+  /* Keep of the form of a group. */
+  const afresh = (form) => {
+    form.elements.entry.value = newId();
+    for (const field of form.elements) {
+      const cell = (field.name || "").split("-")[0];
+      if (["right", "up", "arrows", "missed", "note", "name"].includes(cell)) field.value = "";
+      if (["bad", "here"].includes(cell)) field.checked = false;
+    }
+    const rows = byId("rows");
+    (rows || form).dispatchEvent(new Event("input", { bubbles: true }));
+  };
+  const kept = async (form, record) => {
+    const waiting = await count(), isNew = record.seen === 0;
+    if (isNew) afresh(form);
+    const rig = `/rigs/${record.rig}`, links = [["What this phone keeps", "/outbox"]];
+    const meta = await metaOf(record.rig);
+    if (meta && meta.pages.includes(`${rig}/carried`)) links.unshift(["What it says", `${rig}/carried`]);
+    say(`Kept on this phone: ${words(record)}. No signal now; ${waiting} group${waiting > 1 ? "s are" : " is"} not handed over.`, links);
+    byId("outbox-told").scrollIntoView({ block: "nearest" });
+    form.dispatchEvent(new CustomEvent("tapewright:kept", { bubbles: true, detail: plain(record) }));
+  };
+  const keep = async (form, button) => {
+    const record = recordOf(form, "sent");
+    let isSafe = true;
+    if (!record.seen) try { await put(record); } catch { isSafe = false; }
+    if (await isAlive()) {
+      form.dataset.passed = "yes";
+      form.requestSubmit(button && button.isConnected ? button : undefined);
+      return;
+    }
+    try { await put({ ...record, state: "waiting" }); } catch { isSafe = false; }
+    if (isSafe) {
+      await kept(form, record);
+    } else {
+      say("No signal, and this browser keeps nothing: the group is not kept. It stands in the form; leave this page open until there is a signal, then keep it.");
+      byId("outbox-told").scrollIntoView({ block: "nearest" });
+    }
+  };
+  document.addEventListener("submit", (event) => {
+    const form = event.target, button = event.submitter;
+    if (!form.matches("form[data-group-form]") || form.dataset.passed) return;
+    if (button && button.name && button.name !== "keep") return;
+    if (!document.body.dataset.rig || !form.elements.entry) return;
+    event.preventDefault();
+    if (form.dataset.busy) return;
+    form.dataset.busy = "yes";
+    keep(form, button).finally(() => { delete form.dataset.busy; });
+  });
+  window.addEventListener("pageshow", () => {
+    document.querySelectorAll("form[data-passed]").forEach((form) => { delete form.dataset.passed; });
+  });
+
+  /* As the page opens: a form that comes from this phone is another group's each time; a group whose
+     form the notebook gave back with its faults is in somebody's hands; what waits is handed over. */
+  const begin = async () => {
+    const form = document.querySelector("form[data-group-form]"), waiting = await all();
+    const entry = form && form.elements.entry;
+    if (entry && document.documentElement.dataset.carried) entry.value = newId();
+    else if (entry && document.querySelector("main [role=alert]")) {
+      const back = waiting.find((one) => one.id === entry.value && one.state === "sent");
+      if (back) await forget(back.id, back.revision);
+    }
+    if (waiting.some((one) => one.state === "waiting")) await count();
+    await handOver();
+  };
+  window.tapewrightOutbox = { all, put, count, handOver, words, plain, newId, SCHEMA };
+  if ("indexedDB" in window) begin();
+  window.addEventListener("online", handOver);
+  document.addEventListener("visibilitychange", () => { if (!document.hidden) handOver(); });
+})();

@@ -1,0 +1,407 @@
+"""What a phone kept comes into the notebook once, whole, or is parked for a person to settle."""
+
+import base64
+import io
+import json
+import random
+import re
+import zlib
+from concurrent.futures import ThreadPoolExecutor
+from datetime import UTC, datetime
+
+import pytest
+import segno
+from PIL import Image
+from starlette.testclient import TestClient
+
+from tapewright import __version__
+from tapewright.faces.web.app import build_app
+from tapewright.faces.web.page_request import PageRequest
+from tapewright.faces.web.passcode import new_passcode
+from tapewright.faces.web.safety import Rules
+from tapewright.services.keep import KeptGroup, KeptRig, KeptSession
+
+PART = "5e55" * 5
+DAY = "2031-04-05"
+NOW = datetime(2031, 4, 6, 8, 30, tzinfo=UTC)
+
+
+@pytest.fixture(autouse=True)
+def _nobody_waits_for_marks(request, monkeypatch):
+    if "calibrated" not in request.node.name:
+        monkeypatch.setattr(PageRequest, "recalibrate", lambda *_: None)
+
+
+def group(rig_id, number=1, part=PART, **more):
+    """A group as the script on a phone keeps it."""
+    fields = {
+        "distance": "43 yd", "reading": f"33.{number}", "right-1": "1.25", "up-1": "-0.5",
+        "right-2": f"0.{number}", "up-2": "2.75", "right-3": "-1", "up-3": "0.375", "note": "gusty",
+    }  # fmt: skip
+    return {
+        "id": f"{number:020x}", "rig": rig_id, "rig_name": "Heron", "rig_number": 1, "tape": "",
+        "units": "imperial", "shot_on": DAY, "kept_at": "2031-04-05T16:20:00Z", "part": part,
+        "session": "", "seen": 0, "fields": fields,
+    } | more  # fmt: skip
+
+
+def with_fields(one, **fields):
+    return one | {"fields": one["fields"] | fields}
+
+
+def hand_over(client, rig_id, *groups, part=PART):
+    return client.put(f"/api/rigs/{rig_id}/hand-over/{part}", json={"groups": list(groups)})
+
+
+def states(answer):
+    return [one["state"] for one in answer.json()["groups"]]
+
+
+def standing(notebook, kind, rig_id):
+    return {one.id: one.body for one in notebook.entries(kind, rig_id)}
+
+
+def test_a_session_is_kept_and_calibrated_once_however_often_it_is_sent(client, notebook, rig_id):
+    before = standing(notebook, "group", rig_id)
+    first = hand_over(client, rig_id, group(rig_id, 1), group(rig_id, 2))
+    assert (first.status_code, states(first)) == (201, ["kept", "kept"])
+    assert first.json()["groups"][0]["id"] == f"{1:020x}"
+    again = hand_over(client, rig_id, group(rig_id, 1), group(rig_id, 2))
+    assert (again.status_code, states(again)) == (200, ["same", "same"])
+    later = hand_over(client, rig_id, group(rig_id, 2), group(rig_id, 3))
+    assert (later.status_code, states(later)) == (201, ["same", "kept"])
+    kept = standing(notebook, "group", rig_id)
+    assert kept.keys() - before.keys() == {f"{number:020x}" for number in (1, 2, 3)}
+    one = kept[f"{1:020x}"]
+    assert one.observation.distance_m == pytest.approx(43 * 0.9144)
+    assert one.observation.reading_m == pytest.approx(0.0331)
+    assert [hit.up_m for hit in one.observation.group.impacts] == pytest.approx(
+        [-0.5 * 0.0254, 2.75 * 0.0254, 0.375 * 0.0254]
+    )
+    assert one.note == "gusty"
+    assert {body.session_id for body in kept.values()} >= {PART}
+    assert notebook.entry(PART).body == KeptSession(DAY, "sighting", "", 0)
+    names = [body.observation.group.name for body in kept.values()]
+    assert len(set(names)) == len(names)
+    assert standing(notebook, "parked", rig_id) == {}
+    assert notebook.newest("calibration", rig_id).body.groups == len(kept)
+
+
+def test_crossed_and_repeated_hand_overs_double_nothing(client, notebook, rig_id):
+    before = len(standing(notebook, "group", rig_id))
+    sent = [group(rig_id, number) for number in range(1, 5)]
+    with ThreadPoolExecutor(4) as many:
+        answers = list(many.map(lambda _: hand_over(client, rig_id, *sent), range(4)))
+    assert sorted(one.status_code for one in answers) == [200, 200, 200, 201]
+    assert len(standing(notebook, "group", rig_id)) == before + 4
+    assert list(standing(notebook, "session", rig_id)).count(PART) == 1
+
+
+def test_a_second_phone_of_the_day_joins_the_session(client, notebook, rig_id):
+    hand_over(client, rig_id, group(rig_id, 1))
+    other = "07e7" * 5
+    answer = hand_over(client, rig_id, group(rig_id, 9, part=other), part=other)
+    assert answer.status_code == 201
+    assert notebook.entry(f"{9:020x}").body.session_id == PART
+
+
+def test_a_group_known_otherwise_is_told_and_both_versions_stand(client, notebook, rig_id):
+    mine = group(rig_id, 1)
+    hand_over(client, rig_id, mine)
+    at_home = notebook.entry(f"{1:020x}")
+    body = KeptGroup(PART, at_home.body.observation, "mended at home")
+    notebook.save(at_home.id, body, seen=1, now=NOW)
+    assert states(hand_over(client, rig_id, mine)) == ["same"]  # its answer was lost; it is there
+    other = with_fields(mine, reading="35.5")
+    answer = hand_over(client, rig_id, other)
+    assert (answer.status_code, states(answer)) == (409, ["parked"])
+    assert "otherwise" in answer.json()["groups"][0]["why"]
+    assert hand_over(client, rig_id, other).status_code == 409
+    assert len(standing(notebook, "parked", rig_id)) == 1
+    assert notebook.entry(at_home.id).body.note == "mended at home"
+    page = client.get(f"/rigs/{rig_id}/parked").text
+    assert "mended at home" in page
+    assert "35.5" in page
+    (parked,) = notebook.entries("parked", rig_id)
+    answer = client.post(f"/rigs/{rig_id}/parked/{parked.id}/take-in")
+    assert answer.status_code == 303
+    assert notebook.entry(at_home.id).body.observation.reading_m == pytest.approx(0.0355)
+    assert [one.number for one in notebook.history(at_home.id)] == [3, 2, 1]
+    assert standing(notebook, "parked", rig_id) == {}
+
+
+def test_a_change_made_on_the_phone_goes_on_top_of_what_it_saw(client, notebook, rig_id):
+    hand_over(client, rig_id, group(rig_id, 1))
+    changed = with_fields(group(rig_id, 1, seen=1), note="pulled")
+    assert states(hand_over(client, rig_id, changed)) == ["kept"]
+    assert states(hand_over(client, rig_id, changed)) == ["same"]
+    assert notebook.entry(f"{1:020x}").number == 2
+
+
+REFUSED = {
+    "impossible": ({"distance": "4000 yd"}, "distance"),
+    "no arrow": (
+        {f"{side}-{row}": "" for side in ("right", "up") for row in (1, 2, 3)},
+        "no arrow",
+    ),
+    "name taken": ({"name": "n1"}, "called"),
+}
+
+
+@pytest.mark.parametrize("kind", REFUSED)
+def test_what_cannot_be_kept_is_parked_and_the_rest_is_kept(kind, client, notebook, rig_id):
+    taken = next(iter(standing(notebook, "group", rig_id).values())).observation.group.name
+    fields, why = REFUSED[kind]
+    fields = {key: taken if text == "n1" else text for key, text in fields.items()}
+    bad = with_fields(group(rig_id, 1), **fields)
+    answer = hand_over(client, rig_id, bad, group(rig_id, 2))
+    assert (answer.status_code, states(answer)) == (201, ["parked", "kept"])
+    assert why in answer.json()["groups"][0]["why"]
+    again = hand_over(client, rig_id, bad, group(rig_id, 2))
+    assert (again.status_code, states(again)) == (200, ["parked", "same"])
+    (parked,) = notebook.entries("parked", rig_id)
+    assert json.loads(parked.body.sent)["fields"] == bad["fields"]
+    listed = client.get(f"/api/rigs/{rig_id}/parked").json()
+    assert [(one["group_id"], one["why"]) for one in listed] == [(bad["id"], parked.body.why)]
+    page = client.get(f"/rigs/{rig_id}/parked")
+    assert page.status_code == 200
+    assert why in page.text
+
+
+def test_arrows_that_count_already_are_parked(client, rig_id):
+    hand_over(client, rig_id, group(rig_id, 1))
+    double = group(rig_id, 1) | {"id": f"{7:020x}"}
+    answer = hand_over(client, rig_id, double)
+    assert states(answer) == ["parked"]
+    assert "these arrows count already" in answer.json()["groups"][0]["why"]
+    twice = [with_fields(group(rig_id, 2), reading="40"), group(rig_id, 2) | {"id": f"{8:020x}"}]
+    twice[1] = with_fields(twice[1], reading="40")
+    assert states(hand_over(client, rig_id, *twice)) == ["kept", "parked"]
+
+
+def test_groups_of_a_changed_rig_wait_and_go_where_they_were_shot(client, notebook, rig_id):
+    rig = notebook.entry(rig_id)
+    sheet = rig.body.sheet.replace("mass = ", "mass = ")  # saved again: corrected, not changed
+    notebook.save(rig_id, KeptRig(f"{sheet}# looked over\n", rig.body.name), seen=1, now=NOW)
+    assert states(hand_over(client, rig_id, group(rig_id, 1))) == ["kept"]
+    changed = {
+        "sheet": f"{sheet}# a new string\n",
+        "seen": 2,
+        "new_string": True,
+        "words": "string",
+    }
+    assert client.post(f"/api/rigs/{rig_id}/changes", json=changed).status_code == 201
+    before = hand_over(client, rig_id, with_fields(group(rig_id, 2), name="last of the old"))
+    assert states(before) == ["parked"]
+    assert "changed after this phone saw it" in before.json()["groups"][0]["why"]
+    after = hand_over(client, rig_id, group(rig_id, 3, rig_number=3))
+    assert states(after) == ["kept"]
+    (parked,) = notebook.entries("parked", rig_id)
+    client.post(f"/rigs/{rig_id}/parked/{parked.id}/take-in")
+    group_2, group_3 = (notebook.entry(f"{number:020x}").body for number in (2, 3))
+    assert group_2.observation.group.name == "last of the old"
+    assert notebook.entry(group_2.session_id).body.setup == 0
+    assert notebook.entry(group_3.session_id).body.setup == 1
+    assert notebook.entries("parked", rig_id) == ()
+
+
+def test_a_rig_put_aside_keeps_its_groups_parked_until_it_is_back(client, notebook, rig_id):
+    client.post(f"/rigs/{rig_id}/withdraw", data={"seen": "1"})
+    answer = hand_over(client, rig_id, group(rig_id, 1))
+    assert "put aside" in answer.json()["groups"][0]["why"]
+    (parked,) = notebook.entries("parked", rig_id)
+    refused = client.post(f"/rigs/{rig_id}/parked/{parked.id}/take-in")
+    assert refused.status_code == 422
+    client.post(f"/rigs/{rig_id}/restore", data={"seen": "1"})
+    assert "1 group" in client.get(f"/rigs/{rig_id}").text
+    client.post(f"/rigs/{rig_id}/parked/{parked.id}/take-in")
+    assert notebook.entry(f"{1:020x}").body.note == "gusty"
+
+
+def test_a_parked_group_is_mended_in_its_form_or_thrown_away(client, notebook, rig_id):
+    bad = with_fields(group(rig_id, 1), distance="4000 yd")
+    worse = with_fields(group(rig_id, 2), reading="a lot")
+    hand_over(client, rig_id, bad, worse)
+    first, second = notebook.entries("parked", rig_id)
+    to_form = client.post(f"/rigs/{rig_id}/parked/{first.id}/mend").headers["location"]
+    assert to_form.startswith(f"/rigs/{rig_id}/groups/new?")
+    form = client.get(to_form).text
+    assert 'value="4000 yd"' in form
+    assert bad["id"] in form
+    mended = bad["fields"] | {"distance": "40 yd", "entry": bad["id"], "seen": "0", "session": PART}
+    assert client.post(f"/rigs/{rig_id}/groups/new", data=mended).status_code == 303
+    assert notebook.entry(bad["id"]).body.session_id == PART
+    assert notebook.entry(PART).body.shot_on == DAY
+    assert "1 group" in client.get(f"/rigs/{rig_id}").text  # the mended one is settled
+    client.post(f"/rigs/{rig_id}/parked/{second.id}/withdraw", data={"seen": "1"})
+    assert client.get(f"/rigs/{rig_id}/parked").text.count("Take it back") == 1
+    assert states(hand_over(client, rig_id, worse)) == ["parked"]  # not parked a second time
+    assert notebook.entries("parked", rig_id)[:1] == (notebook.entry(first.id),)
+
+
+def test_what_is_no_hand_over_is_refused_whole(client, notebook, rig_id):
+    before = standing(notebook, "group", rig_id)
+    one = group(rig_id, 1)
+    wrong = [
+        [one, one],
+        [one, group(rig_id, 2, part="0" * 20)],
+        [one | {"rig": "0" * 20}],
+        [one | {"shot_on": "today"}],
+        [one | {"extra": 1}],
+        [],
+    ]
+    for groups in wrong:
+        answer = client.put(f"/api/rigs/{rig_id}/hand-over/{PART}", json={"groups": groups})
+        assert answer.status_code == 422, groups
+    nowhere = f"{77:020x}"
+    assert hand_over(client, nowhere, group(nowhere, 1)).status_code == 404
+    assert standing(notebook, "group", rig_id) == before
+    assert notebook.entries("parked") == ()
+
+
+def frames(text, letters=60, packing="d"):
+    """Codes as the script on a phone makes them, by Python's own library."""
+    raw = text.encode()
+    packed = zlib.compressobj(wbits=-15) if packing == "d" else None
+    body = packed.compress(raw) + packed.flush() if packed else raw
+    written = base64.urlsafe_b64encode(body).decode().rstrip("=")
+    pieces = [written[at : at + letters] for at in range(0, len(written), letters)]
+    head = f"{len(pieces)}:{zlib.crc32(raw):08x}".partition(":")
+    return [
+        f"TAPEWRIGHT:{number}/{head[0]}:{head[2]}:{packing}:{piece}"
+        for number, piece in enumerate(pieces, 1)
+    ]
+
+
+def file_of(*groups):
+    return json.dumps({"schema": "tapewright.hand-over/1", "groups": list(groups)})
+
+
+@pytest.mark.parametrize("packing", ["d", "p"])
+def test_codes_come_in_any_order_and_a_missing_one_is_named(packing, client, notebook, rig_id):
+    codes = frames(file_of(group(rig_id, 1), group(rig_id, 2, part="07e7" * 5)), packing=packing)
+    assert len(codes) > 4
+    short = client.post("/hand-over/take", data={"text": "\n".join(codes[:2] + codes[3:])})
+    assert f"of {len(codes)} codes not all were read: missing 3." in short.text.lower()
+    assert codes[-1] in short.text  # nothing has to be read again
+    told = client.post("/hand-over/take", data={"text": " ".join([*codes[::-1], codes[1]])})
+    assert told.text.count("kept.") == 2
+    assert {f"{1:020x}", f"{2:020x}"} <= standing(notebook, "group", rig_id).keys()
+    again = client.post("/hand-over/take", data={"text": "\n".join(codes)})
+    assert again.text.count("was here already.") == 2
+
+
+def test_codes_that_are_damaged_are_told(client, rig_id):
+    codes = frames(file_of(group(rig_id, 1)))
+    codes[1] = codes[1][:-3] + "AAA"
+    told = client.post("/hand-over/take", data={"text": "\n".join(codes)})
+    assert told.status_code == 422
+    assert "do not fit together" in told.text
+    bomb = zlib.compressobj(wbits=-15)
+    large = base64.urlsafe_b64encode(bomb.compress(b" " * 30_000_000) + bomb.flush()).decode()
+    told = client.post(
+        "/hand-over/take", data={"text": f"TAPEWRIGHT:1/1:00000000:d:{large.rstrip('=')}"}
+    )
+    assert "do not fit together" in told.text
+
+
+def test_a_file_and_pictures_of_codes_are_taken_in(client, notebook, rig_id):
+    file = {"file": ("groups.json", file_of(group(rig_id, 1)).encode(), "application/json")}
+    told = client.post("/hand-over/take", files=file)
+    assert "Heron, 43 yd, shot 2031-04-05: kept." in " ".join(told.text.split())
+    codes, pictures = frames(file_of(group(rig_id, 2)), letters=200), []
+    for code in codes:
+        written = io.BytesIO()
+        segno.make(code, error="m", micro=False).save(written, kind="png", scale=6, border=4)
+        pictures.append(("file", (f"{len(pictures)}.png", written.getvalue(), "image/png")))
+    assert len(codes) > 1
+    told = client.post("/hand-over/take", files=pictures)
+    assert told.text.count("kept.") == 1
+    assert f"{2:020x}" in standing(notebook, "group", rig_id)
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("", "nothing was given"),
+        ("hello", "this is no hand-over of a phone"),
+        ('{"schema": "tapewright.hand-over/9", "groups": []}', "schema"),
+    ],
+)
+def test_what_is_no_hand_over_is_told_beside_its_field(client, text, words):
+    told = client.post("/hand-over/take", data={"text": text})
+    assert told.status_code == 422
+    assert words in told.text.replace("Nothing", "nothing").replace("This is", "this is")
+
+
+def test_a_rig_of_another_notebook_is_told_and_kept_nowhere(client, notebook, rig_id):
+    nowhere = f"{77:020x}"
+    text = file_of(group(nowhere, 1), group(rig_id, 2, part="07e7" * 5))
+    told = client.post("/hand-over/take", data={"text": text})
+    assert "This notebook has no such rig." in told.text
+    assert told.text.count("kept.") == 1
+    assert notebook.entries("parked") == ()
+
+
+def test_the_worker_knows_its_version_and_every_shared_file(client):
+    told = client.get("/worker.js")
+    assert told.headers["content-type"].startswith("text/javascript")
+    assert told.headers["cache-control"] == "no-cache"
+    version, shared = re.match(
+        r'const VERSION = "(.+?)", SHARED = (\[.*?\]);\n', told.text
+    ).groups()
+    page = client.get("/outbox").text
+    assert set(re.findall(r'/static/[^"]+', page)) <= set(json.loads(shared))
+    assert all(client.get(one).status_code == 200 for one in json.loads(shared))
+    assert version.startswith(f"{__version__}-")
+    app = client.get("/app.webmanifest").json()
+    for icon in app["icons"]:
+        drawn = Image.open(io.BytesIO(client.get(icon["src"]).content))
+        assert f"{drawn.width}x{drawn.height}" == icon["sizes"]
+
+
+def test_what_a_phone_needs_first_asks_for_no_passcode_and_tells_nothing(notebook, rig_id):
+    rules = Rules(frozenset({"127.0.0.1"}), new_passcode("open the old barn"))
+    with TestClient(
+        build_app(notebook, rules), base_url="http://127.0.0.1", follow_redirects=False
+    ) as stranger:
+        for address in ("/worker.js", "/app.webmanifest", "/outbox", "/phone"):
+            told = stranger.get(address)
+            assert told.status_code == 200
+            assert "Heron" not in told.text
+        assert hand_over(stranger, rig_id, group(rig_id, 1)).status_code == 401
+        assert stranger.get("/hand-over").status_code == 303
+        assert stranger.get(f"/rigs/{rig_id}/parked").status_code == 303
+
+
+@pytest.mark.long
+@pytest.mark.timeout(3600)
+def test_two_hundred_hand_overs_with_answers_lost_repeated_and_crossed(client, notebook, rig_id):
+    """Every session is sent one to four times, by four phones at once, in an order by chance."""
+    before, chance = len(standing(notebook, "group", rig_id)), random.Random(7)
+    planned, number = [], 0
+    for session in range(80):
+        groups = []
+        for _ in range(chance.randint(1, 4)):
+            number += 1
+            one = group(
+                rig_id, number, part=f"5e55{session:016x}", shot_on=f"2031-05-{1 + session % 28:02}"
+            )
+            places = {f"right-{row}": f"{row - 2 + number / 40:.3f}" for row in (1, 2, 3)}
+            groups.append(with_fields(one, **places))
+        planned += [groups] * chance.randint(1, 4)
+        if len(groups) > 1 and chance.random() < 0.5:
+            planned.append(groups[:1])  # before the rest was shot
+    chance.shuffle(planned)
+    assert len(planned) >= 200
+    with ThreadPoolExecutor(4) as phones:
+        sent = [
+            phones.submit(hand_over, client, rig_id, *each, part=each[0]["part"])
+            for each in planned
+        ]
+        answers = [one.result(timeout=600) for one in sent]
+    assert [one.json() for one in answers if one.status_code not in {200, 201}] == []
+    assert [one.body.why for one in notebook.entries("parked", rig_id)] == []
+    assert len(standing(notebook, "group", rig_id)) == before + number
+    kept = [state for one in answers for state in states(one)]
+    assert kept.count("kept") == number

@@ -1,0 +1,123 @@
+"""Carried rigs: what a phone makes of new groups is what the program makes of all of them.
+
+Source: the program's own calibration of home and new groups together, which the phone stands in
+for; archers are invented (tests/support/carried_cases.py), and the truth counts the bands.
+"""
+
+import numpy as np
+import pytest
+from carried_cases import (
+    TOLD_YD,
+    asked,
+    case,
+    told_by_script,
+    told_in_browser,
+    told_in_full,
+)
+from exact_units import YARD_M
+
+from tapewright.services.correct_groups import correct_groups
+
+AT_ONCE = 20
+MOST_MM, MOST_OF_BAND = 0.2, 0.05
+
+
+def compared(seeds, **how):
+    """Phone and program beside each other, for each case that the phone does not send home."""
+    rows = []
+    for start in range(0, len(seeds), AT_ONCE):
+        cases = [case(seed, **how) for seed in seeds[start : start + AT_ONCE]]
+        said = told_by_script([asked(one.rig, one.home, one.new) for one in cases])
+        rows += [row(one, phone) for one, phone in zip(cases, said, strict=True)]
+    return rows
+
+
+def row(one, phone):
+    full = told_in_full(one)
+    marks = phone["marks"][0]
+    told_mm, low_mm, high_mm = (
+        1e3 * np.array([mark[key] for mark in marks]) for key in ("reading_m", "low_m", "high_m")
+    )
+    ends_mm = 1e3 * np.stack([full.bands.low_m, full.bands.high_m])
+    band_mm = ends_mm[1] - ends_mm[0]
+    off_mm = np.abs(told_mm - 1e3 * full.bands.reading_m)
+    truth_mm = 1e3 * one.truth.marks(TOLD_YD * YARD_M)
+    (move,) = correct_groups(full.observations, one.rig, full.posterior.calibration).moves[-1:]
+    return {
+        "is_sent_home": bool(phone["why"]),
+        "off_mm": off_mm,
+        "over": off_mm / np.maximum(MOST_MM, MOST_OF_BAND * band_mm),
+        "ends": np.abs(np.stack([low_mm, high_mm]) - ends_mm) / band_mm,
+        "beyond_yd": (phone["trusted_m"][0] or 0.0) / YARD_M - full.trusted_m[0] / YARD_M,
+        "holds": (truth_mm >= low_mm) & (truth_mm <= high_mm),
+        "holds_full": (truth_mm >= ends_mm[0]) & (truth_mm <= ends_mm[1]),
+        "turned_mm": 1e3 * abs(phone["correction"]["reading_m"] - move.move.reading_m),
+        "turned_half_mm": 1e3 * max(move.move.by_reading_half_m, 1e-5),
+        "turned_alike": (phone["correction"]["pin_up"], np.sign(phone["correction"]["pin_right_m"]))
+        == (move.move.pin_up, np.sign(move.move.pin_right_m)),
+    }
+
+
+def told(ledger, rows, who, most_sent_home=25.0):
+    against = f"full calibration of the same groups, {len(rows)} simulated archers{who}"
+    kept = [one for one in rows if not one["is_sent_home"]]
+    over = np.concatenate([one["over"] for one in kept])
+    ledger("carried rig: marks, over 0.2 mm or 5 % of the band, 90 of 100 marks", against,
+           over.size, np.quantile(over, 0.9), 1.0, "times")  # fmt: skip
+    ends = np.concatenate([one["ends"].ravel() for one in kept])
+    ledger("carried rig: ends of bands, 90 of 100", against, ends.size,
+           100 * np.quantile(ends, 0.9), 10.0, "% of the band")  # fmt: skip
+    beyond_yd = np.array([one["beyond_yd"] for one in kept])
+    ledger("carried rig: trusted distance beyond the full one", against, len(kept),
+           max(beyond_yd.max(), 0.0), 6.0 + 1e-6, "yd at most")  # fmt: skip
+    ledger("carried rig: trusted more than 3 yd beyond the full one", against, len(kept),
+           100 * np.mean(beyond_yd > 3.0 + 1e-6), 5.0, "% of archers")  # fmt: skip
+    sent_home = 100 * (1 - len(kept) / len(rows))
+    ledger("carried rig: sent home for sharper bands, or for a group that does not fit", against,
+           len(rows), sent_home, most_sent_home, "% of archers")  # fmt: skip
+    return kept
+
+
+def test_a_phone_tells_what_the_full_calibration_tells_short(ledger):
+    rows = compared(range(8))
+    kept = told(ledger, rows, ", short run")
+    assert len(kept) >= 6
+    alike = [one for one in kept if one["turned_alike"]]
+    assert len(alike) >= len(kept) - 1  # a group at the edge of chance may be told either way
+    assert all(one["turned_mm"] < 0.05 + 0.1 * one["turned_half_mm"] for one in alike)
+
+
+def test_browser_and_node_tell_the_same_numbers():
+    one = case(3)
+    questions = [asked(one.rig, one.home, one.new)]
+    (node,), (browser,) = told_by_script(questions), told_in_browser(questions)
+    node.pop("spent_ms", None)
+    here, there = flat(node), flat(browser)
+    assert here.keys() == there.keys()
+    # their engines may be of different years: the last digits of a logarithm are nobody's promise
+    for key, value in here.items():
+        is_number = isinstance(value, float) and there[key] is not None
+        assert there[key] == (pytest.approx(value, rel=1e-9) if is_number else value), key
+
+
+def flat(told, place=""):
+    """Every number and word by its place."""
+    pairs = told.items() if isinstance(told, dict) else enumerate(told)
+    found = {}
+    for key, value in pairs:
+        here = f"{place}/{key}"
+        found |= flat(value, here) if isinstance(value, dict | list) else {here: value}
+    return found
+
+
+def long_run(ledger):
+    """Run by builders/build_simulations.py."""
+    rows = compared(range(300))
+    kept = told(ledger, rows, "")
+    holds, full = (np.concatenate([one[key] for one in kept]) for key in ("holds", "holds_full"))
+    against = f"the truth of {len(kept)} simulated archers, {holds.size} bands"
+    fewer = max(100 * (full.mean() - holds.mean()), 0.0)
+    ledger("carried rig: bands that hold the truth, fewer than the full calibration's", against,
+           holds.size, fewer, 1.5, "points of 100")  # fmt: skip
+    bare = compared(range(300, 340), is_bare=True)
+    told(ledger, bare, " with bare sheets", 40.0)

@@ -1,0 +1,129 @@
+"""The next step in words: it says what the plan says, for people and for programs."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from exact_units import YARD_M
+from sessions import groups, rig, truth_near
+from written_out import IMPERIAL, METRIC
+
+from tapewright.calibration.rig import Bow
+from tapewright.questions.next import QUESTION as NEXT
+from tapewright.questions.next import Standing
+from tapewright.questions.plan import QUESTION as PLAN
+from tapewright.questions.question import Said
+from tapewright.services.calibrate import calibrate
+from tapewright.services.what_now import Done
+from tapewright.words.blocks import Mind
+
+SAFE = {"draw_weight_n": 267.0, "draw_length_m": 0.737, "rest_ahead_m": 0.0}
+
+
+def made(yards, **sheet):
+    bow = rig().bow
+    one = rig(bow=replace(bow, **SAFE), **sheet)
+    shots = groups(one, truth_near(one), yards)
+    return calibrate(one, shots, np.arange(10, 91, 10) * YARD_M, np.arange(10, 91) * YARD_M)
+
+
+@pytest.fixture(scope="module")
+def shot_in():
+    return made((20, 40))
+
+
+@pytest.fixture(scope="module")
+def unshot():
+    return made(())
+
+
+def asked(subject, **texts):
+    return NEXT.ask(subject, Said(texts), IMPERIAL)
+
+
+@pytest.mark.parametrize("units", [IMPERIAL, METRIC])
+def test_its_shot_is_the_plans_first_whatever_is_wanted(shot_in, units):
+    for said in (
+        Said({}),
+        Said({"wanted": "78 yd", "arrows": "12", "butt": "80x80 cm", "temperature": "2 °C"}),
+    ):
+        told = NEXT.write(NEXT.ask(shot_in, said, units), units)
+        plan = PLAN.write(PLAN.ask(shot_in, said, units), units)
+        assert told["step"] == "shoot"
+        assert told["shot"] == plan["plan"][0]
+        unit = units.distance
+        assert told[f"trusted_distance_{unit}"] == plan[f"trusted_distance_{unit}"]
+
+
+def test_a_group_says_where_what_to_dial_why_and_what_it_buys(shot_in):
+    step = asked(shot_in, wanted="80 yd")
+    told = NEXT.write(step, IMPERIAL)
+    shot = told["shot"]
+    where, dial = f"{shot['distance_yd']:g} yd", f"{shot['reading_mm']:.1f} mm"
+    do = f"Shoot {shot['arrows']} arrows at {where}, dial {dial}"
+    assert told["do"] == do
+    assert told["why"].startswith("Trusted to ")
+    assert f"The band at 80 yd is then about ±{shot['band_in']:.1f} in" in told["buys"]
+    assert any("one arrow, then look" in need for need in told["needs"])
+    assert told["after"] == ["tape", "stick", "prove", "card"]
+    assert told["by_file"] == "Write the group into SHOTS.csv, then ask again."
+    first, *rest = NEXT.tell(step, IMPERIAL)
+    assert first == f"Heron: {do}."
+    assert [one for one in rest if isinstance(one, Mind)]
+
+
+def test_before_the_first_arrow_measuring_comes_first_and_shooting_stays_open(unshot):
+    told = NEXT.write(asked(unshot), IMPERIAL)
+    assert (told["step"], told["instead"]) == ("measure", "shoot")
+    assert "saves most arrows" in told["why"]
+    assert "calliper" in told["needs"][0]
+    assert told["shot"]["reading_mm"] is None
+    lines = NEXT.tell(asked(unshot), IMPERIAL)
+    assert any("Or all the same: Shoot 2 arrows at 10 yd, the sight set by eye." in one
+               for one in lines if isinstance(one, str))  # fmt: skip
+
+
+def test_what_the_sheet_must_tell_and_what_must_not_be_shot_stand_alone():
+    silent = calibrate(rig(), (), (18.0,), np.arange(10, 60) * YARD_M)
+    told = NEXT.write(asked(silent), IMPERIAL)
+    assert told["step"] == "tell"
+    assert [one["key"] for one in told["questions"]] == [
+        "bow.draw_weight", "bow.draw_length", "bow.rest",
+    ]  # fmt: skip
+    heavy = rig(
+        bow=Bow(**SAFE | {"draw_weight_n": 445.0}, launch_speed_mps=rig().bow.launch_speed_mps)
+    )
+    light = calibrate(heavy, (), (18.0,), np.arange(10, 60) * YARD_M)
+    told = NEXT.write(asked(light), IMPERIAL)
+    assert (told["step"], told["do"]) == ("stop", "Do not shoot this set-up")
+    assert told["why"].startswith("STOP: ")
+    assert told["shot"] is None
+
+
+def test_a_printed_tape_is_asked_for_before_the_next_group(shot_in):
+    waits = Standing(shot_in, Done(is_kept=True, printed_on="2026-11-21", is_fresh=True))
+    told = NEXT.write(asked(waits), IMPERIAL)
+    assert (told["step"], told["instead"]) == ("stick", "shoot")
+    assert told["do"] == "Is the tape of 2026-11-21 on the sight?"
+    assert told["by_file"] is None
+    older = Standing(shot_in, Done(is_kept=True, printed_on="2026-11-21"))
+    told = NEXT.write(asked(older), IMPERIAL)
+    assert told["step"] == "shoot"
+    assert told["also"][0] == {
+        "step": "stick",
+        "words": "A tape was printed on 2026-11-21: if it is on the sight, say so.",
+    }
+
+
+def test_what_is_trusted_already_leads_to_the_tape(shot_in):
+    told = NEXT.write(asked(shot_in, wanted="20 yd"), IMPERIAL)
+    assert told["step"] == "tape"
+    assert told["why"].startswith("Trusted to ")
+    assert told["after"] == ["stick", "prove", "card"]
+
+
+def test_a_small_butt_is_named_when_nothing_can_be_shot(unshot):
+    told = NEXT.write(asked(unshot, butt="3x3 in"), IMPERIAL)
+    assert told["step"] in ("butt", "measure")
+    if told["step"] == "butt":
+        assert "butt" in told["why"]
