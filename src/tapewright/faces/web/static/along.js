@@ -3,7 +3,7 @@
 "use strict";
 (() => {
   const root = document.documentElement, body = document.body, byId = (id) => document.getElementById(id);
-  const when = (iso) => new Date(iso).toLocaleString(undefined, { dateStyle: "medium", timeStyle: "short" });
+  const when = (iso) => new Date(iso).toLocaleString("sv", { dateStyle: "short", timeStyle: "short" });
   const ago = (iso) => {
     const minutes = Math.round((Date.now() - Date.parse(iso)) / 60000);
     if (minutes < 1) return "just now";

@@ -135,7 +135,7 @@ const atTheRange = async (script, { pack, words, store, weigh, form = null, stor
     return pack.tape && shown !== null ? `${(shown / DISTANCES[pack.tape.unit]).toFixed(1)} ${pack.tape.unit}` : `${mm(reading_m, half_m)} mm`;
   };
   const counted = (count, one, many) => (count === 1 ? words[one] : say(many, { count }));
-  const made = new Date(pack.made_at).toLocaleDateString();
+  const made = new Date(pack.made_at).toLocaleDateString("sv");
   let kept = [], state = script.update(rig, []), pin = 1, frame = 0, trusted = null;
   const { last_m, draw } = pictures(script, rig, state);
 
