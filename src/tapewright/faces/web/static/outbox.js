@@ -3,7 +3,7 @@
    Without this file, or without a database in the browser, the form posts as always. */
 "use strict";
 (() => {
-  const byId = (id) => document.getElementById(id), SEND_MS = 60000, AT_ONCE = 100;
+  const byId = (id) => document.getElementById(id), SEND_MS = 30000, AGAIN_MS = 60000, AT_ONCE = 100;
   const { isAlive, metaOf } = window.tapewrightAlong;
   const SCHEMA = "tapewright.hand-over/1";
 
@@ -239,5 +239,6 @@
   window.tapewrightOutbox = { all, put, count, handOver, words, plain, newId, SCHEMA };
   if ("indexedDB" in window) begin();
   window.addEventListener("online", handOver);
+  setInterval(() => { if (!document.hidden) handOver(); }, AGAIN_MS);
   document.addEventListener("visibilitychange", () => { if (!document.hidden) handOver(); });
 })();
