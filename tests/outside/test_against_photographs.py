@@ -177,10 +177,10 @@ def holes(seeds, cases=(("A4", "in"), ("Letter", "cm"))):
     return tally
 
 
-def test_ten_photographs_of_holes(ledger):
-    tally = holes(range(1000, 1010))
+def test_six_photographs_of_holes(ledger):
+    tally = holes(range(1000, 1006))
     assert not tally.refused
-    tally.enter(ledger, "holes, 10 pictures")
+    tally.enter(ledger, "holes, 6 pictures")
 
 
 @pytest.mark.long
@@ -188,6 +188,38 @@ def test_three_hundred_photographs_of_holes(ledger):
     tally = holes(range(2000, 2300))
     assert len(tally.refused) <= 3
     tally.enter(ledger, "holes, 300 pictures")
+
+
+def curled(seeds):
+    """A4 whose middle stands up to 10 mm off its sides, or off its upper and lower edge."""
+    tally, sheet = Tally(), single("A4", "in")
+    for seed in seeds:
+        bent = {"curl": (-10.0, 10.0, 5.0)[seed % 3], "level": bool(seed % 2)}
+        tally.add(scene(seed, cover=None, **bent), sheet, marks_of("A4", "in"))
+    return tally
+
+
+def test_four_photographs_of_curled_sheets(ledger):
+    tally = curled(range(5000, 5004))
+    assert not tally.refused
+    tally.enter(ledger, "curled sheets, 4 pictures")
+
+
+@pytest.mark.long
+def test_photographs_of_curled_sheets(ledger):
+    tally = curled(range(5100, 5250))
+    assert len(tally.refused) <= 2
+    tally.enter(ledger, "curled sheets, 150 pictures")
+    off = float(np.quantile(tally.off, 0.95))
+    against = "pictures made from the print by a known camera"
+    ledger(
+        "middles of holes on curled sheets, 95th percentile",
+        against,
+        len(tally.off),
+        off,
+        1.5,
+        "mm",
+    )
 
 
 @pytest.mark.long
@@ -221,15 +253,13 @@ def test_too_few_marks_and_too_much_blur_are_refused():
     sheet = single("A4", "in")
     bare = sheet.reflectance.copy()
     bare[: int(40 * PX_PER_MM)] = 0.9  # both upper marks are gone
-    for seed in range(2):
-        one = scene(seed, cover=None)
-        few, _ = photograph(one, Sheet(bare, sheet.aim))
-        with pytest.raises(BadInput, match=r"only two marks can be read, and three are needed"):
-            propose_impacts(few)
-        for blur in (7.0, 16.0):
-            soft, _ = photograph(scene(seed, cover=None, blur=blur), sheet)
-            with pytest.raises(BadInput, match=r"it is blurred"):
-                propose_impacts(soft)
+    few, _ = photograph(scene(0, cover=None), Sheet(bare, sheet.aim))
+    with pytest.raises(BadInput, match=r"only two marks can be read, and three are needed"):
+        propose_impacts(few)
+    for seed, blur in ((0, 7.0), (1, 16.0)):
+        soft, _ = photograph(scene(seed, cover=None, blur=blur), sheet)
+        with pytest.raises(BadInput, match=r"it is blurred"):
+            propose_impacts(soft)
 
 
 # the marks themselves, as others read them

@@ -60,6 +60,8 @@ class Scene:
     quality: int
     lens: float  # distortion at the picture's corner, share
     wide: int  # px of the long side
+    curl: float = 0.0  # mm by which the sheet's middle stands off two of its sides
+    level: bool = False  # whether these are the upper and the lower one
 
 
 def scene(seed, *, arrows=None, within=90.0, shafts=False, **fixed):
@@ -108,7 +110,14 @@ class Camera:
         self.shape = (scene.wide * 3 // 4, scene.wide)  # rows, columns
         if sheet.size[0] < sheet.size[1] and rng.random() < 0.8:
             self.shape = self.shape[::-1]
-        self.lens = scene.lens
+        self.lens, self.curl = scene.lens, scene.curl
+        self.way = int(scene.level)  # along which the sheet is curled: 0 across, 1 down
+        self.side = sheet.size[self.way] / 2.0
+        across = np.linspace(-1.0, 1.0, 2001)
+        slope = -2.0 * self.curl * across / self.side
+        steps = np.sqrt(1.0 + slope[1:] ** 2) * self.side * np.diff(across)
+        along = np.concatenate([[0.0], np.cumsum(steps)])
+        self.across, self.along = across * self.side, along - along[1000]  # in space, on paper
         zoom = 2.0 if len(scene.shafts) else 1.0
         self.focal = scene.wide * zoom * rng.uniform(0.7, 0.95)
         self.middle = np.array([self.shape[1] - 1, self.shape[0] - 1]) / 2.0
@@ -132,7 +141,13 @@ class Camera:
         return self.space(places, height)[:, 2]
 
     def space(self, places, height=0.0):
-        flat = np.column_stack([places, np.full(len(places), -height)])
+        places, off = np.array(places, np.float64), 0.0
+        if self.curl:  # beyond the sheet it goes on level
+            on_paper = np.clip(places[:, self.way], self.along[0], self.along[-1])
+            across = np.interp(on_paper, self.along, self.across)
+            places[:, self.way] += across - on_paper
+            off = self.curl * (1.0 - (across / self.side) ** 2)
+        flat = np.column_stack([places, np.full(len(places), -height) - off])
         return flat @ self.turn.T + [0.0, 0.0, self.away]
 
     def pixel(self, places, height=0.0, *, centred=False, aim=None):
@@ -160,7 +175,17 @@ class Camera:
         rays = np.concatenate([flat, np.ones((*flat.shape[:2], 1))], -1) @ self.turn
         origin = -self.away * self.turn[2]
         reach = -origin[2] / rays[..., 2]
-        places = origin[:2] + reach[..., None] * rays[..., :2] + self.half
+        for _ in range(8 if self.curl else 0):  # where the ray meets the rolled sheet
+            across = origin[self.way] + reach * rays[..., self.way]
+            across = np.clip(across, -self.side, self.side)
+            off = self.curl * (1.0 - (across / self.side) ** 2)
+            reach = (-origin[2] - off) / rays[..., 2]
+        places = origin[:2] + reach[..., None] * rays[..., :2]
+        if self.curl:
+            on_paper = np.interp(places[..., self.way], self.across, self.along)
+            inside = np.abs(places[..., self.way]) <= self.side
+            places[..., self.way] = np.where(inside, on_paper, -1e4)
+        places = places + self.half
         places = np.where(reach[..., None] > 0.0, places, -1e4)
         coarse_at = (places * PX_PER_MM - 0.5).astype(np.float32)
         x = np.tile(np.arange(wide, dtype=np.float32) / step, (high, 1))

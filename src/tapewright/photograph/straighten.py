@@ -21,6 +21,7 @@ from tapewright.photograph.vision import Floats, Pixels, vision
 
 LEAST_MARKS = 3
 LENS_SD = 0.02  # of the lens's term; telephones correct most of it; common practice, no source
+CURL_SD = 0.1  # of a curl's terms; 10 mm over half of an A4's width is 0.13; common practice
 LEAST_PX = 0.12  # how well a corner is found at best
 TAP_PX_SHARE = 0.002  # of the picture's diagonal, how well a finger taps; common practice
 ROUNDS = 12
@@ -36,10 +37,10 @@ class Straightening:
 
     Parameters
     ----------
-    unknowns : (9,) array
+    unknowns : (12,) array
         Eight of the perspective in scaled units; the lens's term, positive where it draws the
-        picture's corners outward. [-]
-    covariance : (9, 9) array
+        picture's corners outward; three of how the sheet curls off its plane. [-]
+    covariance : (12, 12) array
         Of these. [-]
     scale_mm : float
         Unit of lengths on the sheet in the perspective. [mm]
@@ -49,6 +50,8 @@ class Straightening:
         From there to its corner, pixels. [-]
     marks : int
         How many it was fitted to. [-]
+    focal_ratio : float
+        Of the camera, over half the picture's diagonal. [-]
     """
 
     unknowns: Floats
@@ -57,6 +60,7 @@ class Straightening:
     middle: Floats
     radius: float
     marks: int
+    focal_ratio: float = 1.4
 
     def pixels(self, places_mm: Floats) -> Floats:
         """Where places on the sheet are in the picture.
@@ -71,7 +75,9 @@ class Straightening:
         (n, 2) array
             Pixels right and down. [-]
         """
-        return self.middle + self.radius * _seen(self.unknowns, places_mm / self.scale_mm)
+        return self.middle + self.radius * _seen(
+            self.unknowns, places_mm / self.scale_mm, self.focal_ratio
+        )
 
     def places_mm(self, pixels: Floats) -> Floats:
         """Where pixels are on the sheet.
@@ -90,9 +96,16 @@ class Straightening:
         flat = bent.copy()
         for _ in range(UNWARPS):
             flat = bent / (1.0 + self.unknowns[8] * (flat**2).sum(axis=1, keepdims=True))
-        back = np.linalg.inv(self.perspective)
-        ahead = np.column_stack([flat, np.ones(len(flat))]) @ back.T
-        found: Floats = self.scale_mm * ahead[:, :2] / ahead[:, 2:]
+        back, normal = np.linalg.inv(self.perspective), _normal(self.perspective, self.focal_ratio)
+        off, ahead = np.zeros(len(flat)), np.column_stack([flat, np.ones(len(flat))])
+        for _ in range(UNWARPS if self.unknowns[9:].any() else 1):
+            # along the ray as far as the plane under the place, then back by what it stands off
+            plane = ahead @ back.T
+            lifted = back @ normal
+            scale = (1.0 + off * lifted[2]) / plane[:, 2]
+            places = scale[:, None] * plane[:, :2] - off[:, None] * lifted[:2]
+            off = _off(self.unknowns, places)
+        found: Floats = self.scale_mm * places
         return found
 
     @property
@@ -113,11 +126,15 @@ class Straightening:
         (n,) array
             Radii. [mm]
         """
-        places = places_mm / self.scale_mm
-        by_unknown = _slopes(lambda one: _seen(one, places), self.unknowns)
+        places, focal = places_mm / self.scale_mm, self.focal_ratio
+        by_unknown = _slopes(lambda one: _seen(one, places, focal), self.unknowns)
         by_place = np.stack(
             [
-                (_seen(self.unknowns, places + step) - _seen(self.unknowns, places - step)) / 2e-5
+                (
+                    _seen(self.unknowns, places + step, focal)
+                    - _seen(self.unknowns, places - step, focal)
+                )
+                / 2e-5
                 for step in 1e-5 * np.eye(2)
             ],
             axis=-1,
@@ -258,21 +275,28 @@ def camera_foot_mm(way: Straightening) -> tuple[float, float]:
     float, float
         Right of the aim and below it. [mm]
     """
-    best_cost, foot = np.inf, np.zeros(2)
-    for focal in np.geomspace(0.7, 6.0, 60):  # over half the picture's diagonal
-        ahead = np.diag([1.0 / focal, 1.0 / focal, 1.0]) @ way.perspective
-        first, second, away = ahead.T
+    ahead = np.diag([1.0 / way.focal_ratio, 1.0 / way.focal_ratio, 1.0]) @ way.perspective
+    first, second, away = ahead.T
+    long = np.sqrt(np.linalg.norm(first) * np.linalg.norm(second))
+    turn = np.column_stack([first, second, np.cross(first, second) / long]) / long
+    foot = -np.linalg.solve(turn, away / long)[:2]
+    return float(way.scale_mm * foot[0]), float(way.scale_mm * foot[1])
+
+
+def _focal(perspective: Floats) -> float:
+    """The camera's focal length over half the picture's diagonal: turns keep lengths and angles."""
+    best_cost, found = np.inf, 1.4
+    for focal in np.geomspace(0.7, 6.0, 60):
+        ahead = np.diag([1.0 / focal, 1.0 / focal, 1.0]) @ perspective
+        first, second, _ = ahead.T
         long = np.sqrt(np.linalg.norm(first) * np.linalg.norm(second))
         skew = float(first @ second) / long**2
         uneven = float(np.log(np.linalg.norm(first) / np.linalg.norm(second)))
         # a guess where the picture cannot tell: a telephone's usual lens, within a factor 1.5
         cost = (skew**2 + uneven**2) / 0.01**2 + (np.log(focal / 1.4) / 0.4) ** 2
         if cost < best_cost:
-            best_cost = cost
-            third = np.cross(first, second) / long
-            turn = np.column_stack([first, second, third]) / long
-            foot = -np.linalg.solve(turn, away / long)[:2]
-    return float(way.scale_mm * foot[0]), float(way.scale_mm * foot[1])
+            best_cost, found = cost, float(focal)
+    return found
 
 
 def _check_count(count: int) -> None:
@@ -293,13 +317,31 @@ def _fit_to_marks(
     return fit, float(np.hypot(*(fit.places_mm(pixels) - corners_mm).T).max())
 
 
-def _seen(unknowns: Floats, places: Floats) -> Floats:
+def _seen(unknowns: Floats, places: Floats, focal: float) -> Floats:
     """Scaled pixels of scaled places."""
     perspective = np.append(unknowns[:8], 1.0).reshape(3, 3)
     ahead = np.column_stack([places, np.ones(len(places))]) @ perspective.T
+    if unknowns[9:].any():
+        ahead = ahead + _off(unknowns, places)[:, None] * _normal(perspective, focal)
     flat = ahead[:, :2] / ahead[:, 2:]
     bent: Floats = flat * (1.0 + unknowns[8] * (flat**2).sum(axis=1, keepdims=True))
     return bent
+
+
+def _off(unknowns: Floats, places: Floats) -> Floats:
+    """How far a curled sheet stands off its plane, scaled."""
+    x, y = places.T
+    off: Floats = unknowns[9] * x**2 + unknowns[10] * x * y + unknowns[11] * y**2
+    return off
+
+
+def _normal(perspective: Floats, focal: float) -> Floats:
+    """What a step off the sheet does, where a step along it does what a column tells."""
+    lens = np.diag([1.0 / focal, 1.0 / focal, 1.0])
+    first, second, _ = (lens @ perspective).T
+    long = np.sqrt(np.linalg.norm(first) * np.linalg.norm(second))
+    normal: Floats = np.cross(first, second) / long * [focal, focal, 1.0]
+    return normal
 
 
 def _fitted(
@@ -314,26 +356,26 @@ def _fitted(
     first, _ = cv.findHomography(places, wanted)
     if first is None or abs(first[2, 2]) < 1e-9:
         raise BadInput("Photograph", "the corners cannot be brought onto a sheet", TAKE_AGAIN)
-    unknowns = np.append((first / first[2, 2]).ravel()[:8], 0.0)
-    lens_sd = LENS_SD if marks else 1e-6
+    first = first / first[2, 2]
+    unknowns, focal = np.append(first.ravel()[:8], np.zeros(4)), _focal(first)
+    held = np.zeros((4, 12))
+    held[:, 8:] = np.diag(1.0 / np.array([LENS_SD, *3 * [CURL_SD]] if marks else 4 * [1e-6]))
     sd = least_px / radius
     for _ in range(2):  # the second time with the doubt that the first one left
         for _ in range(ROUNDS):
-            slopes = _slopes(lambda one: _seen(one, places), unknowns) / sd
-            misfit = (wanted - _seen(unknowns, places)).ravel() / sd
-            held = np.zeros((1, 9))
-            held[0, 8] = 1.0 / lens_sd
+            slopes = _slopes(lambda one: _seen(one, places, focal), unknowns) / sd
+            misfit = (wanted - _seen(unknowns, places, focal)).ravel() / sd
             rows = np.vstack([slopes, held])
-            left = np.append(misfit, -unknowns[8] / lens_sd)
+            left = np.append(misfit, -held @ unknowns)
             step, *_ = np.linalg.lstsq(rows, left, rcond=None)
             unknowns = unknowns + step
             if float(np.abs(step).max()) < 1e-9:
                 break
         free = max(2 * len(places) - 8, 1)
-        chi = float(((wanted - _seen(unknowns, places)) ** 2).sum()) / sd**2 / free
+        chi = float(((wanted - _seen(unknowns, places, focal)) ** 2).sum()) / sd**2 / free
         sd *= max(np.sqrt(chi), 1.0)
     covariance = np.linalg.pinv(rows.T @ rows)
-    return Straightening(unknowns, covariance, scale_mm, middle, radius, marks)
+    return Straightening(unknowns, covariance, scale_mm, middle, radius, marks, focal)
 
 
 def _slopes(law: Callable[[Floats], Floats], unknowns: Floats) -> Floats:

@@ -67,7 +67,7 @@ def test_flyers_and_bad_shots_are_told(run, bench):
 def test_nothing_to_move_says_so_arrow_by_arrow(run, bench):
     (bench / "one.csv").write_text("distance_yd,reading_mm,right_in,up_in\n20,16,0,0\n")
     said = run("group", "rig.toml", "one.csv", "--arrow-by-arrow").stdout
-    assert said.endswith("Before arrow 2: elevation: leave it; windage: leave it.\n")
+    assert "\nBefore arrow 2: elevation: leave it; windage: leave it.\nNext: " in said
 
 
 def test_clicks_without_figures_on_the_sheet(run, bench):

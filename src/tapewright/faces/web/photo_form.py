@@ -18,7 +18,7 @@ from tapewright.services.read_photo import PhotoReading, propose_impacts
 from tapewright.words.quantities import in_unit
 from tapewright.words.units import Units
 
-LEAST_ERROR_MM = 0.1
+LEAST_MARKS = 3  # which tell little of how a sheet curls
 LOOK_FOR = (
     "Look for missed holes: those that touch or lie on ink are easily missed. Tap a hole "
     "to add it; choose a ring by its number to move or delete it."
@@ -54,7 +54,8 @@ class Pictured:
         found, count = self.found, len(self.found.proposals)
         proposed = f"{count or 'No'} arrow{'' if count == 1 else 's'} proposed, on {found.sheet}."
         by = f"{found.marks} marks" if found.marks else "the four corners"
-        within = f"places within {max(found.error_mm, LEAST_ERROR_MM):.1f} mm, if it hung flat."
+        flat = "" if found.marks > LEAST_MARKS else ", if it hung flat"
+        within = f"places within {found.place_error_mm:.1f} mm{flat}."
         words = [f"{proposed} Straightened by {by}: {within}", LOOK_FOR]
         if any(one.kind == "shaft" for one in found.proposals):
             words.append("Arrows hide each other; a picture after pulling them tells more.")

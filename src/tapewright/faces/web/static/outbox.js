@@ -178,7 +178,6 @@
       if (["bad", "here"].includes(cell)) field.checked = false;
     }
     form.dispatchEvent(new Event("tapewright:filled"));
-    form.dispatchEvent(new Event("tapewright:afresh"));
   };
   const kept = async (form, record) => {
     form.dispatchEvent(new CustomEvent("tapewright:kept", { bubbles: true, detail: plain(record) }));
