@@ -26,6 +26,7 @@ ONE_PAGE = {
 INSIDE = {
     "/strip.svg", "/gauge-strip.svg", "/target-sheet.svg",  # pictures in their pages
     "/photo",  # a step of the form of a new group, which sends along what is typed
+    "/parked",  # told of on the rig's page and under Shoot while a phone's groups wait
 }  # fmt: skip
 
 
