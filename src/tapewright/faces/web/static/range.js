@@ -77,7 +77,7 @@ const pictures = (script, rig, was) => {
   const first_m = 10 * unit_m;
   const even = Array.from({ length: MANY }, (_, n) => first_m + ((last_m - first_m) * n) / (MANY - 1));
   const drawFan = (state, pin, trusted_m, every) => {
-    const shown = script.marks(state, even, pin, null, every), isGrey = state.why.length > 0, [left, right, top, bottom] = [34, 352, 16, 174];
+    const shown = script.marks(state, even, pin, null, every), isGrey = state.why.length > 0, [left, right, top, bottom] = [34, 346, 16, 174];
     const most_m = 3 * pack.tolerance_m, x = (d) => left + ((right - left) * (d - first_m)) / (last_m - first_m);
     const y = (up) => 0.5 * (top + bottom) - (Math.max(-1, Math.min(1, up / most_m)) * (bottom - top)) / 2;
     fan.replaceChildren();
