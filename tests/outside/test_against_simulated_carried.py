@@ -127,6 +127,17 @@ def test_a_distance_shot_again_shares_its_error_with_home(home):
     assert mark["reading_m"] == pytest.approx(float(full.reading_m[0]), abs=0.05 * band_m)
 
 
+def test_nothing_is_trusted_or_shot_where_something_waits_to_be_settled():
+    sheet = rig()
+    sound = asked(sheet, groups(sheet, truth_near(sheet)), ())
+    doubted = sound | {"pack": sound["pack"] | {"is_settled": False}}
+    one, other = told_by_script([sound, doubted])
+    assert one["trusted_m"][0] == sound["pack"]["trusted_m"][0] > 0.0
+    assert one["next"]["kind"] != "home"
+    assert other["trusted_m"] == [None]
+    assert (other["why"], other["next"]["kind"]) == (["slip"], "home")
+
+
 def test_a_tape_is_read_as_the_program_reads_it():
     # close ticks before the turning distance, as on every tape; ends blank for 2 mm
     readings_mm = (31.0, 28.5, 29.0, 33.0, 42.0, 55.0)
