@@ -136,8 +136,9 @@ const atTheRange = async (script, { pack, words, store, weigh, form = null, stor
   };
   const counted = (count, one, many) => (count === 1 ? words[one] : say(many, { count }));
   const made = new Date(pack.made_at).toLocaleDateString();
-  let kept = [], state = script.update(rig, []), pin = 1, frame = 0, trusted = null;
-  const { last_m, draw } = pictures(script, rig, state);
+  const home = script.update(rig, []);
+  let kept = [], state = home, pin = 1, frame = 0, trusted = null;
+  const { last_m, draw } = pictures(script, rig, home);
 
   const cell = (row, text, kind) => {
     const one = document.createElement(kind ?? "td");
@@ -252,7 +253,8 @@ const atTheRange = async (script, { pack, words, store, weigh, form = null, stor
     const all = store ? await store.all() : [];
     kept = all.map((handed) => ({ handed, ...groupFrom(script, rig, handed.fields) }));
     const groups = counting().map((one) => one.group);
-    state = weigh ? await weigh(groups) : script.update(rig, groups);
+    if (!groups.length) state = home;
+    else state = weigh ? await weigh(groups) : script.update(rig, groups);
     list();
     tell();
   };
