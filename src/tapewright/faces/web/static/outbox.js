@@ -91,7 +91,7 @@
     if (badge) {
       badge.hidden = !waiting.length;
       badge.textContent = `${waiting.length} waiting`;
-      badge.setAttribute("aria-label", `${waiting.length} group${waiting.length > 1 ? "s" : ""} on this phone, not handed over`);
+      badge.setAttribute("aria-label", `${badge.textContent}: group${waiting.length > 1 ? "s" : ""} on this phone, not handed over`);
     }
     document.dispatchEvent(new CustomEvent("tapewright:outbox", { detail: waiting }));
     return waiting.length;
