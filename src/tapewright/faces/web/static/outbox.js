@@ -224,8 +224,9 @@
   const begin = async () => {
     const form = document.querySelector("form[data-group-form]"), waiting = await all();
     const entry = form && form.elements.entry;
-    if (entry && document.documentElement.dataset.carried) entry.value = newId();
-    else if (entry && document.querySelector("main [role=alert]")) {
+    if (entry && document.documentElement.dataset.carried) {
+      if (!form.dataset.restored) entry.value = newId();  /* a draft has an id of its own */
+    } else if (entry && document.querySelector("main [role=alert]")) {
       const back = waiting.find((one) => one.id === entry.value && one.state === "sent");
       if (back) await forget(back.id, back.revision);
     }
