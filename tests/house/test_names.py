@@ -19,7 +19,7 @@ REASONS = {
         reynolds_at_middle right_clicks right_per_pin risk saved scale shape share statistic
         stretch stretches surprise t_squared tail_shape tangent tangents tilt turbulent
         up_per_reading variance_over_doubt2 weight weights width zeroed_tangent
-        confidence softness focal
+        confidence softness focal_ratio
         windage_clicks moved log_likelihood log_share normal
         sense most_stored stored_share two_bows_odds log_evidence
         gain gain_parts bend mark_score gain_score spread

@@ -26,6 +26,8 @@ def test_the_steps_name_the_reading_and_the_tick():
     assert "Peel the gauge strip off" in peel
     assert "the 20 yd tick of pin 1 at the pointer" in stick
     assert not any("wheel" in note for note in told.notes)
+    assert "straight across from the pointer" in told.notes[1]
+    assert not any("across" in note for note in sticking_of(plan()).notes)
 
 
 def test_without_arrows_no_gauge_strip_is_spoken_of():

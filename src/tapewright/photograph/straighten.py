@@ -50,7 +50,7 @@ class Straightening:
         From there to its corner, pixels. [-]
     marks : int
         How many it was fitted to. [-]
-    focal : float
+    focal_ratio : float
         Of the camera, over half the picture's diagonal. [-]
     """
 
@@ -60,7 +60,7 @@ class Straightening:
     middle: Floats
     radius: float
     marks: int
-    focal: float = 1.4
+    focal_ratio: float = 1.4
 
     def pixels(self, places_mm: Floats) -> Floats:
         """Where places on the sheet are in the picture.
@@ -76,7 +76,7 @@ class Straightening:
             Pixels right and down. [-]
         """
         return self.middle + self.radius * _seen(
-            self.unknowns, places_mm / self.scale_mm, self.focal
+            self.unknowns, places_mm / self.scale_mm, self.focal_ratio
         )
 
     def places_mm(self, pixels: Floats) -> Floats:
@@ -96,7 +96,7 @@ class Straightening:
         flat = bent.copy()
         for _ in range(UNWARPS):
             flat = bent / (1.0 + self.unknowns[8] * (flat**2).sum(axis=1, keepdims=True))
-        back, normal = np.linalg.inv(self.perspective), _normal(self.perspective, self.focal)
+        back, normal = np.linalg.inv(self.perspective), _normal(self.perspective, self.focal_ratio)
         off, ahead = np.zeros(len(flat)), np.column_stack([flat, np.ones(len(flat))])
         for _ in range(UNWARPS if self.unknowns[9:].any() else 1):
             # along the ray as far as the plane under the place, then back by what it stands off
@@ -126,7 +126,7 @@ class Straightening:
         (n,) array
             Radii. [mm]
         """
-        places, focal = places_mm / self.scale_mm, self.focal
+        places, focal = places_mm / self.scale_mm, self.focal_ratio
         by_unknown = _slopes(lambda one: _seen(one, places, focal), self.unknowns)
         by_place = np.stack(
             [
@@ -275,7 +275,7 @@ def camera_foot_mm(way: Straightening) -> tuple[float, float]:
     float, float
         Right of the aim and below it. [mm]
     """
-    ahead = np.diag([1.0 / way.focal, 1.0 / way.focal, 1.0]) @ way.perspective
+    ahead = np.diag([1.0 / way.focal_ratio, 1.0 / way.focal_ratio, 1.0]) @ way.perspective
     first, second, away = ahead.T
     long = np.sqrt(np.linalg.norm(first) * np.linalg.norm(second))
     turn = np.column_stack([first, second, np.cross(first, second) / long]) / long

@@ -22,6 +22,7 @@ STICK = (
 )
 UPRIGHT = "The {near} is nearer the top, the far distances are at the bottom."
 UPSIDE = "The {near} is nearer the bottom, the far distances are at the top."
+COLUMNS = "Every pin has its own column: its number stands straight across from the pointer."
 WHEEL = (
     "Round the wheel: lay it on at that tick first and press outward to both ends, without "
     "pulling; a pulled strip is too long. Its ends may lap where no pointer comes."
@@ -63,7 +64,12 @@ def sticking_of(plan: PlannedTape) -> Sticking:
             peel,
             STICK.format(tick=tick),
         ),
-        notes=(which.format(near=near), *((WHEEL,) if order.wheel_mm else ()), PAPER),
+        notes=(
+            which.format(near=near),
+            *((COLUMNS,) if len(answer.trusted_m) > 1 else ()),
+            *((WHEEL,) if order.wheel_mm else ()),
+            PAPER,
+        ),
         reading=f"{near} {unit}" if by_eye else reading,
         tick=near,
         far=f"{plan.between[1]:g}",

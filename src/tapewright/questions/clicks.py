@@ -34,7 +34,7 @@ MM_M = 1e-3
 
 COLUMNS: tuple[Column[Sequence[ClickRow]], ...] = (
     Column("distance {unit}", "distance_{unit}", "distance_m", "distance", None, 4),
-    Column("mark mm", "mark_mm", "mark_m", "mm", 2, 4, tape="first"),
+    Column("mark mm", "mark_mm", "mark_m", "mm", 2, 4, tape="alone"),
     Column("{unit} per mm of reading", "",
            each(lambda row: abs(row.up_per_reading) * MM_M), "miss", 3, tape="not"),
     Column("{unit} per mm of pin", "", each(lambda row: abs(row.right_per_pin) * MM_M), "miss", 3),

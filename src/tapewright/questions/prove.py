@@ -194,7 +194,8 @@ def _write(found: TapeProof, units: Units) -> dict[str, Any]:
 
 
 def _cause(cause: Cause, proving: Proving, units: Units) -> dict[str, Any]:
-    name_and_odds = {"cause": cause.name, "odds": rounded(cause.odds, "", 4)}
+    called, odds = CAUSES[cause.name].name, rounded(cause.odds, "", 4)
+    name_and_odds = {"cause": cause.name, "called": called, "odds": odds}
     if cause.name == "nothing":
         return name_and_odds
     unit = cause_unit(cause, units)

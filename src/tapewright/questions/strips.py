@@ -66,7 +66,7 @@ NEIGHBOURS: tuple[Column[Neighbours], ...] = (
 # The same where a tape is on: what it shows at the ticks of each strip
 ON_TAPE: tuple[Column[Neighbours], ...] = (
     NEIGHBOURS[0],
-    replace(NEIGHBOURS[1], tape="first"),
+    replace(NEIGHBOURS[1], tape="alone"),
     Column("shorter mm", "", lambda it: _reading_m(it, 0), "mm", 2, tape="alone"),
     NEIGHBOURS[3],
     Column("longer mm", "", lambda it: _reading_m(it, 2), "mm", 2, tape="alone"),

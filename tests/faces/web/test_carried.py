@@ -88,3 +88,10 @@ def test_what_a_pocket_card_hands_back_is_kept(client, notebook, rig_id):
     assert shot.distance_m == pytest.approx(60 * 0.9144)
     assert shot.reading_m == pytest.approx(46.5e-3)
     assert shot.group.impacts[1].right_m == pytest.approx(-0.5 * 0.0254)
+
+
+def test_the_page_knows_which_sessions_only_prove(client, rig_id):
+    body = {"shot_on": "2026-11-30", "purpose": "proving"}
+    session = client.post(f"/api/rigs/{rig_id}/sessions", json=body).json()
+    page = client.get(f"/rigs/{rig_id}/carried").text
+    assert f'"proving":["{session["id"]}"]' in page

@@ -69,9 +69,9 @@ def test_a_rig_is_carried_and_groups_are_kept_without_a_signal(own, chromium):
         expect(page.locator("#outbox-told")).to_contain_text(
             "Kept on this phone: 43 yd at 33.1, 3 arrows."
         )
-        expect(page.locator("#waiting")).to_have_text("1 to hand over")
+        expect(page.locator("#waiting")).to_have_text("1 waiting")
         shoot(page, "52 yd", "41.2", ("0.7", "1.5"), ("2.4", "0.1"))
-        expect(page.locator("#waiting")).to_have_text("2 to hand over")
+        expect(page.locator("#waiting")).to_have_text("2 waiting")
         page.close()
 
         page = context.new_page()
@@ -79,7 +79,7 @@ def test_a_rig_is_carried_and_groups_are_kept_without_a_signal(own, chromium):
         expect(page.locator("#stamp")).to_contain_text("no signal now")
         expect(page.get_by_label("Distance", exact=True)).to_have_value("61 yd")
         shoot(page, "61 yd", "49.4", ("-2.2", "0.8"), ("1.9", "-1.1"))
-        expect(page.locator("#waiting")).to_have_text("3 to hand over")
+        expect(page.locator("#waiting")).to_have_text("3 waiting")
         page.goto("/rigs")
         expect(page.locator("#not-carried")).to_be_visible()
         expect(page.locator("#groups li")).to_have_count(3)
@@ -137,12 +137,12 @@ def test_a_browser_that_trusts_the_authority_carries_and_hands_over_by_https(chr
         page.goto(f"{address}{rig}/groups/new")
         expect(page.locator("#stamp")).to_contain_text("no signal now")
         shoot(page, "43 yd", "33.1", ("1.2", "-0.5"), ("0.4", "2.1"), tap=False)
-        expect(page.locator("#waiting")).to_have_text("1 to hand over")
+        expect(page.locator("#waiting")).to_have_text("1 waiting")
         serving.choose_passcode(file, "another old barn")
         with own.serve(more):
             page.goto(f"{address}/outbox")
             expect(page.locator("#outbox-told")).to_contain_text("asks for the passcode")
-            expect(page.locator("#waiting")).to_have_text("1 to hand over")
+            expect(page.locator("#waiting")).to_have_text("1 waiting")
             page.goto(f"{address}{rig}")
             expect(page.get_by_role("heading", level=1)).to_have_text("Passcode")
         page.goto(f"{address}{rig}")  # the entrance did not take the place of what is carried
@@ -160,7 +160,7 @@ def test_a_browser_that_trusts_the_authority_carries_and_hands_over_by_https(chr
         page.goto(f"{address}{rig}/groups/new")
         expect(page.locator("#stamp")).to_contain_text("Carried on")
         shoot(page, "52 yd", "41.1", ("1.2", "-0.5"), ("0.4", "2.1"), tap=False)
-        expect(page.locator("#waiting")).to_have_text("1 to hand over")
+        expect(page.locator("#waiting")).to_have_text("1 waiting")
 
 
 def come_in(page, address, passcode):

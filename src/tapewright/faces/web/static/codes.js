@@ -12,7 +12,7 @@ window.tapewrightCodes = (text, encoder) => {
     }
     return ((sum ^ 0xffffffff) >>> 0).toString(16).padStart(8, "0");
   };
-  const base64url = (bytes) => btoa(Array.from(bytes, (one) => String.fromCharCode(one)).join(""))
+  const inLetters = (bytes) => btoa(Array.from(bytes, (one) => String.fromCharCode(one)).join(""))
     .replace(/\+/g, "-").replace(/\//g, "_").replace(/=+$/, "");
   const frames = async () => {
     const bytes = new TextEncoder().encode(await text());
@@ -22,7 +22,7 @@ window.tapewrightCodes = (text, encoder) => {
       packed = new Uint8Array(await new Response(stream).arrayBuffer());
       packing = "d";
     }
-    const letters = base64url(packed), total = Math.ceil(letters.length / LETTERS), sum = crc32(bytes);
+    const letters = inLetters(packed), total = Math.ceil(letters.length / LETTERS), sum = crc32(bytes);
     return Array.from({ length: total }, (_, n) => (
       `TAPEWRIGHT:${n + 1}/${total}:${sum}:${packing}:${letters.slice(n * LETTERS, (n + 1) * LETTERS)}`));
   };

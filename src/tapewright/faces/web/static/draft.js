@@ -165,7 +165,6 @@
     const back = waits.find(({ fields }) => fields.entry === asked)
       || waits.find(({ fields }) => holdsArrows(fields) || fields.seen !== "0");
     if (!back || !isAsMade(snapshot())) return;
-    form.dataset.restored = "yes";
     fill(back.fields);
     const button = note.querySelector("button"), line = note.querySelector("p");
     line.textContent = `Not kept yet, and back as you left it: ${words(back)}.`;
