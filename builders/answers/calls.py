@@ -81,7 +81,9 @@ SAMPLE = {
         image.png --distance "20 yd" --reading "31.2 mm" --corners "100,100 700,100 700,900 100,900" --size 30x40cm --shaft "6 mm"
         image.png --distance "20 m" --reading 31.2mm --corners "100,100 700,100 700,900 100,900" --size 30x40cm --rig rig.toml --group far --out found --json --metric
         image.png --distance "20 yd" --reading 31.2mm --shaft 6mm --imperial
+        image.png --distance "20 yd" --reading "20 yd" --tape on.tape.json --shaft 6mm
         image.png --distance "20 yd" --reading 31.2mm --target nosuchcode
+        image.png --distance "20 yd" --reading 38.5 --tape on.tape.json --corners "100,100 700,100 700,900 100,900" --size 30x40cm --shaft "6 mm" --out dialled
         rig.toml --distance "20 yd" --reading 31.2mm
     """,
     "clicks": """
@@ -313,7 +315,8 @@ SAMPLE = {
     "family": """
         rig.toml --format svg --force
         rig.toml --format pdf --format cut.svg
-        rig.toml --check-lengths 26:30:1mm --between 20,60 --distances 20:60:1yd --number-every 10 --width "10 mm" --length "60 mm" --pointer left --far-end up --paper Letter --proof "99.6,100.2 mm" --out ready --imperial --format svg
+        rig.toml --check-lengths 26:30:1mm --between 20,60 --distances 20:60:1yd --number-every 10 --width "10 mm" --length "60 mm" --pointer left --far-end up --paper Letter --proof "99.6,100.2 mm" --out ready --imperial --format svg --side-scale no
+        rig.toml --check-lengths 26:27:1mm --side-scale yes --format svg --out scaled
         --spans 26:28:1mm --metric --json --format dxf --number-every 5 --pointer right --far-end down --paper A4
     """,
     "batch": """

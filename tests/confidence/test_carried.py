@@ -1,11 +1,11 @@
 import numpy as np
 import pytest
-from exact_units import FOOT_M, GRAIN_KG, YARD_M
+from exact_units import FOOT_M, YARD_M
 from numpy.polynomial import chebyshev
 from sessions import group, groups, rig, truth_near
 
 from tapewright.calibration.fit import fit_bow
-from tapewright.calibration.rig import Arrow, Belief, Bow
+from tapewright.calibration.rig import Belief, Bow
 from tapewright.confidence.bands import drawn_marks
 from tapewright.confidence.carried import carried_draws
 from tapewright.confidence.posterior import draw_posterior
@@ -83,10 +83,9 @@ def test_curves_end_where_the_slowest_draw_ends():
     slow = Bow(launch_speed_mps=Belief(110 * FOOT_M, 2 * FOOT_M))
     far_m = carried_draws(drawn(rig(bow=slow), ())).far_m
     assert 40.0 < far_m < 119.0
-    hopeless = Bow(launch_speed_mps=Belief(4.0, 0.1))
-    heavy = Arrow(Belief(900 * GRAIN_KG, GRAIN_KG), 9e-3)
+    short = rig({"arm_length_m": 0.005, "arm_level_reading_m": 0.0})  # turns no farther than 20 yd
     with pytest.raises(LaunchUnreachable):
-        carried_draws(drawn(rig(bow=hopeless, arrow=heavy), ()))
+        carried_draws(drawn(short, ()))
 
 
 def test_spreads_and_windage_are_those_of_the_draws(session, carried):

@@ -267,6 +267,14 @@ def test_widths_that_cannot_be_drawn_are_refused(wide):
         Look(width_mm=wide)
 
 
+@pytest.mark.parametrize(
+    ("distance", "position_mm"), [(-20.0, 3.0), (0.0, 3.0), (1e6, 3.0), (20.0, float("nan"))]
+)
+def test_a_mark_that_no_number_can_name_is_refused(distance, position_mm):
+    with pytest.raises(BadInput, match=r"distances: a tick of .* cannot be drawn"):
+        Mark(distance, position_mm)
+
+
 def test_a_strip_needs_one_to_five_columns_with_marks(make_column):
     for columns in ((), (make_column(),) * 6, (Column("empty", ()),)):
         with pytest.raises(BadInput, match="1 to 5 columns"):

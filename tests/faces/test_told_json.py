@@ -141,11 +141,11 @@ def test_a_proof_and_its_mend():
     ]  # fmt: skip
     assert told["families"][0] == {"family": "one distance", "odds": 0.71}
     assert told["causes"] == [
-        {"cause": "one distance", "odds": 0.71, "size_yd": 2.0, "low_yd": 1.0, "high_yd": 4.0,
-         "group": "c"},
-        {"cause": "drag or air", "odds": 0.2, "size_percent": -10.0, "low_percent": -20.0,
-         "high_percent": 5.0},
-        {"cause": "nothing", "odds": 0.09},
+        {"cause": "one distance", "called": "one wrong distance", "odds": 0.71, "size_yd": 2.0,
+         "low_yd": 1.0, "high_yd": 4.0, "group": "c"},
+        {"cause": "drag or air", "called": "drag or air", "odds": 0.2, "size_percent": -10.0,
+         "low_percent": -20.0, "high_percent": 5.0},
+        {"cause": "nothing", "called": "nothing wrong", "odds": 0.09},
     ]  # fmt: skip
     assert told["mend"] == {
         "reading_mm": -2.9, "reading_clicks": -29, "pin_right_mm": 0.48, "pin_right_clicks": 5,

@@ -177,10 +177,10 @@ def holes(seeds, cases=(("A4", "in"), ("Letter", "cm"))):
     return tally
 
 
-def test_ten_photographs_of_holes(ledger):
-    tally = holes(range(1000, 1010))
+def test_six_photographs_of_holes(ledger):
+    tally = holes(range(1000, 1006))
     assert not tally.refused
-    tally.enter(ledger, "holes, 10 pictures")
+    tally.enter(ledger, "holes, 6 pictures")
 
 
 @pytest.mark.long
@@ -253,15 +253,13 @@ def test_too_few_marks_and_too_much_blur_are_refused():
     sheet = single("A4", "in")
     bare = sheet.reflectance.copy()
     bare[: int(40 * PX_PER_MM)] = 0.9  # both upper marks are gone
-    for seed in range(2):
-        one = scene(seed, cover=None)
-        few, _ = photograph(one, Sheet(bare, sheet.aim))
-        with pytest.raises(BadInput, match=r"only two marks can be read, and three are needed"):
-            propose_impacts(few)
-        for blur in (7.0, 16.0):
-            soft, _ = photograph(scene(seed, cover=None, blur=blur), sheet)
-            with pytest.raises(BadInput, match=r"it is blurred"):
-                propose_impacts(soft)
+    few, _ = photograph(scene(0, cover=None), Sheet(bare, sheet.aim))
+    with pytest.raises(BadInput, match=r"only two marks can be read, and three are needed"):
+        propose_impacts(few)
+    for seed, blur in ((0, 7.0), (1, 16.0)):
+        soft, _ = photograph(scene(seed, cover=None, blur=blur), sheet)
+        with pytest.raises(BadInput, match=r"it is blurred"):
+            propose_impacts(soft)
 
 
 # the marks themselves, as others read them

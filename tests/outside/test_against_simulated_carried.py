@@ -15,8 +15,11 @@ from carried_cases import (
     told_in_full,
 )
 from exact_units import YARD_M
+from sessions import rig
 
+from tapewright.ground.errors import BadInput
 from tapewright.services.correct_groups import correct_groups
+from tapewright.services.stick_tape import Tape, Ticks, with_tape
 
 AT_ONCE = 20
 MOST_MM, MOST_OF_BAND = 0.2, 0.05
@@ -55,6 +58,11 @@ def row(one, phone):
         "turned_half_mm": 1e3 * max(move.move.by_reading_half_m, 1e-5),
         "turned_alike": (phone["correction"]["pin_up"], np.sign(phone["correction"]["pin_right_m"]))
         == (move.move.pin_up, np.sign(move.move.pin_right_m)),
+        "clicked_alike": (
+            phone["correction"]["reading_clicks"],
+            phone["correction"]["right_clicks"],
+        )
+        == (move.move.reading_clicks, move.move.right_clicks),
     }
 
 
@@ -79,11 +87,12 @@ def told(ledger, rows, who, most_sent_home=25.0):
 
 
 def test_a_phone_tells_what_the_full_calibration_tells_short(ledger):
-    rows = compared(range(8))
+    rows = compared(range(6))
     kept = told(ledger, rows, ", short run")
-    assert len(kept) >= 6
+    assert len(kept) >= 5
     alike = [one for one in kept if one["turned_alike"]]
     assert len(alike) >= len(kept) - 1  # a group at the edge of chance may be told either way
+    assert sum(not one["clicked_alike"] for one in alike) <= 1  # half a click may be either
     assert all(one["turned_mm"] < 0.05 + 0.1 * one["turned_half_mm"] for one in alike)
 
 
@@ -98,6 +107,30 @@ def test_browser_and_node_tell_the_same_numbers():
     for key, value in here.items():
         is_number = isinstance(value, float) and there[key] is not None
         assert there[key] == (pytest.approx(value, rel=1e-9) if is_number else value), key
+
+
+def test_a_tape_is_read_as_the_program_reads_it():
+    # close ticks before the turning distance, as on every tape; ends blank for 2 mm
+    readings_mm = (31.0, 28.5, 29.0, 33.0, 42.0, 55.0)
+    distances_m = np.array([5, 12, 20, 40, 60, 80]) * YARD_M
+    ticks = Ticks(tuple(distances_m), tuple(1e-3 * one for one in readings_mm))
+    tape = Tape("first", "yd", (ticks,), white_m=2e-3)
+    dialled_m = np.array([4.2, 5, 8, 12, 15.5, 33, 60, 79.9, 82, 99]) * YARD_M
+    shown_m = 1e-3 * np.array([26.0, 28.5, 28.8, 30, 41.5, 55.0, 56.5, 58.0])
+    question = asked(with_tape(rig(), tape), (), ())
+    (found,) = told_by_script([question | {"dialled_m": list(dialled_m), "shown_m": list(shown_m)}])
+    for said, at, ask in (
+        (found["readings_m"], dialled_m, tape.reading_of),
+        (found["dials_m"], shown_m, tape.dialled_of),
+    ):
+        for one, place in zip(said, at, strict=True):
+            if one is None:
+                with pytest.raises(BadInput):
+                    ask(float(place))
+            else:
+                assert one == pytest.approx(ask(float(place)), abs=1e-6)
+    assert found["readings_m"][-1] is None
+    assert found["dials_m"][-1] is None
 
 
 def flat(told, place=""):

@@ -86,3 +86,22 @@ def test_an_earlier_name_is_heard_where_the_name_of_today_is_silent():
     assert heard(fields, {"between": "", "span": "30,70"}) == {"between": "30,70"}
     assert heard(fields, {"between": "20,60", "span": "30,70"}) == {"between": "20,60"}
     assert heard(fields, {"between": "20,60", "span": ""}) == {"between": "20,60"}
+
+
+def test_a_bare_number_on_a_page_counts_in_the_readers_own_unit():
+    size = Field("size", "", "8 in", "20 cm", measure=ABOVE)
+    where = Field("wanted", "", takes="DISTANCE")
+    assert [GAP.own_unit(one) for one in (IMPERIAL, METRIC)] == ["in", "cm"]
+    assert (size.completed("12", METRIC), size.completed("12", IMPERIAL)) == ("12 cm", "12 in")
+    assert where.completed("62,5", METRIC) == "62,5 m"
+    assert where.completed("60 yd", METRIC) == "60 yd"
+    assert where.completed("", METRIC) == ""
+    assert CANT.completed("1", METRIC) == "1"  # may be less than nothing: no keyboard of digits
+
+
+def test_whoever_reads_metres_has_hints_in_metres():
+    hint = Field("wanted", "", hint="Such as 60 yd, 3 in. Rows of distance_yd,right_in.")
+    assert hint.hint_in(IMPERIAL) == hint.hint
+    assert hint.hint_in(METRIC) == "Such as 60 m, 8 cm. Rows of distance_m,right_cm."
+    told = [one.hint_in(METRIC) for question in ALL for one in question.fields]
+    assert not [one for one in told if " yd" in one or "_yd" in one or "3 in" in one]

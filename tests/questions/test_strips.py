@@ -4,7 +4,7 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
-from told_by_hand import chosen, ranked, strip_of
+from told_by_hand import chosen, ranked, strip_of, tape_on
 from written_out import IMPERIAL, METRIC
 
 from tapewright.ground.errors import BadInput
@@ -36,6 +36,13 @@ def test_neighbours_are_told_shorter_then_longer():
             ("20", "16.00", "0.00", "0.0", "0.00", "0.0"),
             ("60", "42.00", "−0.50", "−1.0", "+0.70", "+1.5"),
         ),
+    )
+    on = neighbours_table(found, IMPERIAL, tape_on())  # 16, 42, 41.5 and 42.7 mm on it
+    heads = ("yd", "dial yd", "shorter dial yd", "impact in", "longer dial yd", "impact in")
+    assert on.heads == heads
+    assert on.rows == (
+        ("20", "22.0", "22.0", "0.0", "22.0", "0.0"),
+        ("60", "74.0", "73.0", "−1.0", "75.4", "+1.5"),
     )
     assert neighbour_words(found, IMPERIAL) == (
         "Strips −1.9 %, start here and +2.7 %: from 20 to 60 yd 25.50, 26.00, 26.70 mm. All share "

@@ -4,6 +4,7 @@ from math import nan
 from types import SimpleNamespace
 
 import pytest
+from told_by_hand import tape_on
 from written_out import IMPERIAL, METRIC
 
 from tapewright.questions.clicks import QUESTION as CLICKS
@@ -216,7 +217,7 @@ def test_arrow_by_arrow_each_move_stands_behind_its_arrow():
     assert told == "Before arrow 2: elevation: leave it; windage: leave it."
 
 
-def clicked(elevation_m, windage_m, *learnt):
+def clicked(elevation_m, windage_m, *learnt, tape=None):
     row = SimpleNamespace(
         distance_m=18.288, mark_m=0.016, up_per_reading=-17.78, right_per_pin=20.32,
         up_click_m=None if elevation_m is None else 0.00254,
@@ -224,7 +225,9 @@ def clicked(elevation_m, windage_m, *learnt):
     )  # fmt: skip
     return SimpleNamespace(
         rig=SimpleNamespace(
-            sight=SimpleNamespace(elevation_click_m=elevation_m, windage_click_m=windage_m)
+            sight=SimpleNamespace(
+                elevation_click_m=elevation_m, windage_click_m=windage_m, tape=tape
+            )
         ),
         rows=(row,),
         learnt=learnt,
@@ -251,12 +254,25 @@ def test_what_a_click_does_is_told_for_each_axis():
     )
 
 
+def test_with_a_tape_on_clicks_are_told_in_its_numbers():
+    """At 16 mm it shows 22; half a mm is a yard: 17.8 in a mm are 8.89 in a yard."""
+    table, up, _ = clicks_blocks(clicked(0.15e-3, 0.05e-3, tape=tape_on()), IMPERIAL)
+    assert table.heads[:4] == (
+        "distance yd", "dial yd", "in per yd dialled", "dial yd per click",
+    )  # fmt: skip
+    assert table.rows[0][:4] == ("20", "22.0", "0.35", "0.30")
+    assert "in per mm of reading" not in table.heads
+    assert up == "One elevation click is 0.15 mm along the tape."
+    table, *_ = clicks_blocks(clicked(None, 0.05e-3, tape=tape_on()), IMPERIAL)
+    assert "dial yd per click" not in table.heads
+
+
 def test_a_click_that_the_sheet_does_not_tell_is_asked_for():
     table, up, right = clicks_blocks(clicked(None, 0.05e-3), METRIC)
     assert table.rows == (("18.3", "16.00", "1.778", "2.032", "–", "0.102"),)
     assert up == (
         "elevation_click is not on the rig sheet: turn many clicks and read the change off a gauge "
-        "strip, or learn it from groups with clicks turned between them."
+        "strip or a side scale, or learn it from groups with clicks turned between them."
     )
     assert right == "One windage click is 0.05 mm of pin travel."
     _, up, right = clicks_blocks(clicked(0.15e-3, None), METRIC)

@@ -4,7 +4,7 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
-from told_by_hand import proving
+from told_by_hand import proving, tape_on
 from written_out import IMPERIAL, METRIC
 
 from tapewright.confidence.diagnosis import Cause
@@ -16,9 +16,11 @@ from tapewright.words.causes import (
     dispersion_words,
     mend_words,
     proof_cautions,
+    proof_needs_words,
     size_words,
     verdict_words,
 )
+from tapewright.words.first_proof import first_words
 
 SAFE = (
     "Shoot only at a safe stop with clear ground behind it; a first far arrow needs a larger butt.",
@@ -148,6 +150,32 @@ def test_what_to_look_at_is_what_the_bow_has(kind, look):
     assert mend_words(told, IMPERIAL) == f"The same length at every distance: {look}"
 
 
+def test_with_a_tape_on_a_strip_is_longer_by_per_cent_of_it():
+    """0.9 mm of 36 mm."""
+    longer = Cause("span", 1.0, 0.9e-3, 0.36e-3, 1.44e-3)
+    assert size_words(longer, IMPERIAL, 0.036) == "2.5 % longer (1.0 to 4.0)"
+    assert size_words(longer, IMPERIAL) == "0.9 mm longer (0.4 to 1.4)"
+
+
+@pytest.mark.parametrize(
+    ("scales", "may", "words"),
+    [
+        ((), True, "Take these arrows in, and a later proof sees as much as one in mm."),
+        ((), False, "cannot be told yet from a zero that moved as little."),
+        (tape_on().scales, True, ""),
+    ],
+)
+def test_a_first_proof_on_a_tape_says_what_its_sticking_hides(scales, may, words):
+    """0.3 mm are 0.6 yd of this tape."""
+    answer = SimpleNamespace(tape=tape_on(), observations=(SimpleNamespace(scales=scales),))
+    shot = (SimpleNamespace(distance_m=54.864, reading_m=0.035, pin=1),)
+    told = first_words(SimpleNamespace(answer=answer, shot=shot, may_accept=may), IMPERIAL)
+    assert told.endswith(words)
+    assert ("0.3 mm (0.6 yd of it at 60 yd)" in told) is (words != "")
+    answer.tape = None
+    assert first_words(SimpleNamespace(answer=answer, shot=shot, may_accept=may), IMPERIAL) == ""
+
+
 def test_what_was_moved_is_told_before_and_now():
     accepted = SimpleNamespace(
         distance_m=np.array([18.288, 54.864]),
@@ -178,6 +206,12 @@ def test_what_was_moved_is_told_before_and_now():
         "With the proof taken in the tape is trusted to 70 yd (before: 60 yd). Marks moved by at "
         "most 0.5 mm."
     )
+    accepted.answer.tape = tape_on()  # 16.1 and 39.53 mm are 22.2 and 69.06 yd of it
+    moved = accepted_blocks(accepted, IMPERIAL)[1]
+    assert moved.heads == ("yd", "before dial yd", "now dial yd", "mm")
+    assert moved.rows == (("20", "22.0", "22.2", "16.1"), ("60", "70", "69.0", "39.5"))
+    assert "Marks moved by at most 0.9 yd." in accepted_words(accepted, IMPERIAL)
+    accepted.answer.tape = None
     accepted.answer.rig.sight.elevation_click_m = 1.0e-3
     assert accepted_blocks(accepted, IMPERIAL)[1].rows[0][1:] == ("16", "16", "+0.10")
     accepted.before.trusted_m = (0.0,)
@@ -245,3 +279,24 @@ def test_a_wrong_distance_is_told_with_its_place():
     assert verdict_words(told, IMPERIAL) == (
         "Most likely: one wrong distance (71 %) at 50 yd: 2.0 yd farther (1.0 to 4.0)."
     )
+
+
+SPARE = "Shot so far: 20, 50 and 90 yd. That is enough for an answer; more groups make it surer."
+FIRST = "No group of it is shot yet. It needs a group at 3 distances"
+
+
+@pytest.mark.parametrize(
+    ("shot_m", "needed", "wanted_m", "words"),
+    [
+        ((), 3, (18.288, 45.72, 82.296), f"{FIRST}, such as 20, 50 and 90 yd."),
+        ((), 3, (), f"{FIRST}, far ones among them."),
+        ((18.288, 18.288), 2, (45.72, 82.296),
+         "Shot so far: 20 yd. It needs a group at 2 more distances, such as 50 and 90 yd."),
+        ((45.72, 18.288), 1, (82.296,),
+         "Shot so far: 20 and 50 yd. It needs a group at one more distance, such as 90 yd."),
+        ((45.72, 18.288, 82.296), 0, (), SPARE),
+    ],
+)  # fmt: skip
+def test_what_a_proof_has_and_needs(shot_m, needed, wanted_m, words):
+    shot = [SimpleNamespace(distance_m=one) for one in shot_m]
+    assert proof_needs_words(shot, needed, wanted_m, IMPERIAL) == words

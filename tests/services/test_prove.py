@@ -9,7 +9,7 @@ from written_out import IMPERIAL
 from tapewright.ground.errors import BadInput
 from tapewright.services.advise import Butt, PlanOrder, Wish, plan_shots
 from tapewright.services.calibrate import calibrate
-from tapewright.services.prove import accept_proof, joined_groups, prove_tape
+from tapewright.services.prove import accept_proof, distances_left, joined_groups, prove_tape
 from tapewright.target.group import Impact
 from tapewright.words.cautions import caution_words
 
@@ -140,3 +140,18 @@ def test_what_the_equipment_missed_is_not_taken_in(answer):
 def test_one_group_beside_one_of_the_same_name_gets_another(answer):
     (one,) = shot(answer)[:1]
     assert [two.group.name for two in joined_groups((one,), (one,))] == ["1", "1 proof"]
+
+
+def test_a_proof_is_shot_where_arrows_have_hit_and_far_apart(answer):
+    """Groups hit at 20 to 70 yd, and the tape is trusted farther: nothing past 70 yd is named."""
+    step_m = 5 * YARD_M
+    assert answer.trusted_m[0] > 75 * YARD_M
+    needed, wanted_m = distances_left(answer, (), step_m)
+    assert needed == 3
+    assert np.divide(wanted_m, YARD_M) == pytest.approx([20, 40, 70])  # a quarter and six tenths
+    session = shot(answer)
+    needed, wanted_m = distances_left(answer, session[:2], step_m)  # 20 and 40 yd are shot
+    assert needed == 1
+    assert np.divide(wanted_m, YARD_M) == pytest.approx([70])
+    assert distances_left(answer, session, step_m) == (0, ())
+    assert distances_left(None, session[:1], step_m) == (2, ())

@@ -8,7 +8,7 @@ Never:  numbers used as evidence by themselves.
 import json
 import shutil
 import subprocess
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -48,6 +48,9 @@ def case(seed, home=None, new=None, *, is_bare=False):
     """0 to 8 groups of home and 1 to 5 new ones; distances may come again."""
     rng = np.random.default_rng([15, seed])
     rig = a_sheet(rng, is_bare=True) if is_bare else random_sheet(rng)
+    if seed % 2:  # half of the sights have clicks
+        clicks = {"elevation_click_m": 0.05e-3, "windage_click_m": 0.1e-3}
+        rig = replace(rig, sight=replace(rig.sight, **clicks))
     truth = random_truth(rig, rng)
     home = int(rng.integers(0, 9)) if home is None else home
     new = int(rng.integers(1, 6)) if new is None else new

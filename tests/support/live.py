@@ -45,9 +45,9 @@ class Live:
         self.home = f"http://127.0.0.1:{self.port}"
 
     @contextlib.contextmanager
-    def serve(self):
-        """Serve until the tests are over."""
-        words = ["--no-browser", "--port", self.port, "--notebook", f"sqlite:///{self.file}"]
+    def serve(self, more=()):
+        """Serve until the tests are over, or as long as is needed."""
+        words = ["--no-browser", "--port", self.port, "--notebook", f"sqlite:///{self.file}", *more]
         command = [sys.executable, "-m", "tapewright", "serve", *map(str, words)]
         with subprocess.Popen(command, stdout=subprocess.DEVNULL) as program:
             try:

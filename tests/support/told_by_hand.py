@@ -14,6 +14,7 @@ from tapewright.calibration.rig import Belief
 from tapewright.confidence.ladder import Ladder
 from tapewright.confidence.limits import Reach
 from tapewright.services.level import Tilts
+from tapewright.services.stick_tape import Tape, Ticks
 
 
 def quiet_answer():
@@ -43,6 +44,11 @@ def quiet_answer():
         groups=(),
         observations=(),
     )
+
+
+def tape_on():
+    """A tape of 10 to 110 yd, its ticks at 5 mm and 0.5 mm more for each yard."""
+    return Tape("on", "yd", (Ticks((9.144, 100.584), (0.010, 0.060)),))
 
 
 def blown(answer, side, cross_mps, head_mps=0.0, up=-1.0, *, strong=False):
@@ -139,6 +145,7 @@ def chosen(*some, good=True):
         best_is_good=good,
         answer=SimpleNamespace(
             observations=("shot",),
+            tape=None,
             rig=SimpleNamespace(archer=SimpleNamespace(tolerance_m=0.0762)),
         ),
     )

@@ -17,9 +17,12 @@ from tapewright.words.on_sight import (
     dial_json,
     dial_words,
     fill_words,
+    half_words,
+    moved_words,
     on_sight,
     shown_m,
     shown_words,
+    step_m,
     tape_after_words,
 )
 
@@ -110,6 +113,17 @@ def test_a_correction_is_dialled_otherwise_or_the_tape_is_moved():
     assert correction_words(DOWN, 0.045, 0.0452) == (
         "dial 39.6 instead of 40, or move the tape 0.2 mm, its 40 to where 39.6 stands"
     )
+
+
+def test_doubts_and_moves_are_told_in_what_is_on_the_sight():
+    """Half a mm is a yard of it."""
+    assert half_words(answer(), 0.03, 0.2e-3, 2) == "±0.4 yd"
+    assert half_words(answer(), 0.07, 0.2e-3, 2) == "±0.20 mm"  # past its end
+    assert half_words(answer(tape=None), 0.03, 0.2e-3, 2) == "±0.20 mm"
+    assert moved_words(answer(), [0.03, 0.04], [0.1e-3, -0.36e-3]) == "0.7 yd"
+    assert moved_words(answer(tape=None), [0.03, 0.04], [0.1e-3, -0.36e-3]) == "0.4 mm"
+    assert moved_words(answer(), [0.07], [0.36e-3]) == "0.4 mm"
+    assert step_m(TAPE, 0.03, 0.2e-3) == pytest.approx(0.4 * YARD_M)
 
 
 @pytest.mark.parametrize(

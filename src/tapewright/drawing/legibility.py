@@ -38,18 +38,41 @@ def reading_hints(strips: Sequence[Strip], look: Look, stretch: float = 1.0) -> 
     names = [column.name for column in strips[0].columns]
     marks = [mark for strip in strips for column in strip.columns for mark in column.marks]
     drawn = [strip_lanes(strip, look, stretch) for strip in strips]
-    far = [[lanes[pin][0] for lanes in drawn] for pin in range(len(names))]
-    close = [[lanes[pin][1] for lanes in drawn] for pin in range(len(names))]
+    close = [lanes[pin][1] for pin in range(len(names)) for lanes in drawn]
     hints = []
     if not all(mark.trusted for mark in marks):
         hints.append("Broken ticks and grey numbers lie beyond the trusted distance.")
     if any(mark.close for mark in marks):
         whose = f"of {names[0]} " if len(names) > 1 else ""
-        high_mm = min(one.height_mm for pin in close for one in pin if one)
+        high_mm = min(one.height_mm for one in close if one)
         hints.append(
             f'The narrow lane {whose}marked "close" is for close targets: marks run back there. '
             f"Its small numbers are {_size(high_mm)}."
         )
+    return (*hints, *coarse_hints(strips, look, stretch))
+
+
+def coarse_hints(strips: Sequence[Strip], look: Look, stretch: float = 1.0) -> tuple[str, ...]:
+    """How coarse these strips are to read, and where numbers are small or left out.
+
+    Parameters
+    ----------
+    strips : sequence of Strip
+        Strips of one tape or family, with the same columns.
+    look : Look
+        How they are drawn.
+    stretch : float, default 1
+        Printed length over reading length; not 1 on a wheel. [-]
+
+    Returns
+    -------
+    tuple of str
+        Sentences; none where every tick stands and numbers are as high as they should be.
+    """
+    names = [column.name for column in strips[0].columns]
+    drawn = [strip_lanes(strip, look, stretch) for strip in strips]
+    far = [[lanes[pin][0] for lanes in drawn] for pin in range(len(names))]
+    hints = []
     ticks = [_merged(_tick_steps(one) for one in lanes if one) for lanes in far]
     for whose, steps in _whose(names, ticks):
         told = _told(steps, look.unit)

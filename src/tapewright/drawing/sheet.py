@@ -55,6 +55,7 @@ __all__ = [
 ]
 
 BARE_MM = 4.0
+FIRST_CHOICE = "Stick this one on first; four steps tell how."
 UNIT_WORDS = {"yd": "yards", "m": "metres"}
 
 
@@ -127,7 +128,7 @@ def tape_sheets(
         sticking,
     )
     if sticking is not None:  # it tells where to stick the first choice on
-        first = replace(strips[middle], align="")
+        first = replace(strips[middle], align=FIRST_CHOICE)
         strips = (*strips[:middle], first, *strips[middle + 1 :])
     pieces = [
         strip_pieces(strip, look, page.bottom_mm - STRIP_TOP_MM, stretch,

@@ -9,6 +9,7 @@ Never:  paper, margins, how a mark was found.
 """
 
 from dataclasses import dataclass
+from math import isfinite
 from typing import Literal
 
 from tapewright.drawing.lanes import READ_MM, Lane, Settled, lane_shapes, settled
@@ -33,6 +34,7 @@ SMALLEST_HEAD_EM_MM = 0.95
 HEAD_BASE_MM = 2.3
 CUT_MM = 0.1
 CUT_GREY = 0.5
+LEAST_DISTANCE, MOST_DISTANCE = 1e-3, 1e6  # that a number is written of, without an exponent
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +44,7 @@ class Mark:
     Parameters
     ----------
     distance : float
-        In the unit that the look names. [yd or m]
+        In the unit that the look names; above 0, as its number is written in digits. [yd or m]
     position_mm : float
         Along the strip, from any zero, growing either way. [mm]
     trusted : bool, default True
@@ -55,6 +57,11 @@ class Mark:
     position_mm: float
     trusted: bool = True
     close: bool = False
+
+    def __post_init__(self) -> None:
+        if not (LEAST_DISTANCE <= self.distance < MOST_DISTANCE and isfinite(self.position_mm)):
+            wrong = f"a tick of {self.distance:g} at {self.position_mm:g} mm cannot be drawn"
+            raise BadInput("distances", wrong, "Ask for distances above 0, such as 20:80:1yd")
 
 
 @dataclass(frozen=True, slots=True)

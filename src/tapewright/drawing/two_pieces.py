@@ -70,7 +70,8 @@ def parting(places_mm: Iterable[float], length_mm: float, room_mm: float) -> flo
         raise DoesNotFit(
             length_mm,
             2.0 * (room_mm - OVERLAP_MM),
-            "Print fewer distances; a file for a machine (DXF, cut.svg) knows no end of paper",
+            "A strip comes in two pieces at most: print fewer distances; a file for a machine "
+            "(DXF, cut.svg) knows no end of paper",
         )
     return min(serve, key=lambda place_mm: abs(place_mm - length_mm / 2.0))
 

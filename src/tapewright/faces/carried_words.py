@@ -21,7 +21,7 @@ def range_words(probability: float) -> dict[str, str]:
         "groups": "{count} groups",
         "far from home": "Calibrate at home for sharper bands: these groups lie far from what goes "
         "along, so marks are grey and no distance is trusted here.",
-        "odd group": "A group does not fit the others. Check what was written, take it out, or "
+        "odd group": "A group does not fit the others. Check what was written, leave it out, or "
         "shoot it again: until then no distance is trusted here, and no next group is told.",
         "arm": "Calibrate at home: the first zero of a sight on an arm is not told here.",
         "next_first": "One arrow from {distance}, then look where it hit. {dial}.",
@@ -70,6 +70,7 @@ def range_words(probability: float) -> dict[str, str]:
         "not_counted": "{distance}: with a slope, wind or other air, which the notebook counts; "
         "not counted here",
         "not_read": "{distance}: not counted here",
+        "of_proof": " (for the proof)",
         "left_out": " (left out here)",
         "band": f"Shaded: where the arrow may land when the mark is dialled; {percent} hold the "
         "truth. Broken lines: the tolerance.",

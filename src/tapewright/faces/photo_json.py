@@ -11,9 +11,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from tapewright.reading.typed_reading import reading_text
 from tapewright.services.read_photo import PhotoReading
+from tapewright.services.stick_tape import Tape
 from tapewright.words.columns import rounded
 from tapewright.words.numbers import counted
+from tapewright.words.on_sight import dial_json
 from tapewright.words.quantities import in_unit
 from tapewright.words.units import Units
 
@@ -30,6 +33,7 @@ class PhotoShots:
     group: str
     distance_m: float
     reading_m: float
+    tape: Tape | None = None  # on which it was dialled
 
 
 def photo_json(shots: PhotoShots, units: Units, files: Sequence[str]) -> dict[str, Any]:
@@ -41,6 +45,7 @@ def photo_json(shots: PhotoShots, units: Units, files: Sequence[str]) -> dict[st
         "group": shots.group,
         f"distance_{units.distance}": rounded(shots.distance_m, units.distance, 4),
         "reading_mm": rounded(shots.reading_m, "mm", 4),
+        **dial_json(shots.tape, shots.reading_m, at_m=shots.distance_m),
         "marks": photo.marks,
         "straightening_error_mm": rounded(photo.error_mm, "", 3),
         "place_error_mm": rounded(photo.place_error_mm, "", 3),
@@ -61,14 +66,16 @@ def photo_rows(shots: PhotoShots, units: Units) -> str:
     """Rows of a file of shots, header first; the note tells the number in the picture."""
     text, unit, miss = io.StringIO(), units.distance, units.miss
     rows = csv.writer(text, lineterminator="\n")
-    rows.writerow(
-        ["group", f"distance_{unit}", "reading_mm", f"right_{miss}", f"up_{miss}", "note"]
-    )
-    distance, mark = in_unit(shots.distance_m, unit), 1e3 * shots.reading_m
+    column, mark = "reading_mm", f"{1e3 * shots.reading_m:.10g}"
+    if shots.tape is not None:
+        column = f"dialled_{shots.tape.unit}"
+        mark = reading_text(shots.reading_m, shots.tape, 1, shots.distance_m)
+    rows.writerow(["group", f"distance_{unit}", column, f"right_{miss}", f"up_{miss}", "note"])
+    distance = in_unit(shots.distance_m, unit)
     for number, impact in enumerate(shots.photo.proposals, 1):
         places = (f"{in_unit(at_m, miss):.3f}" for at_m in (impact.right_m, impact.up_m))
         note = f"{number}: {impact.kind}, {100.0 * impact.confidence:.0f} %"
-        rows.writerow([shots.group, f"{distance:.10g}", f"{mark:.10g}", *places, note])
+        rows.writerow([shots.group, f"{distance:.10g}", mark, *places, note])
     return text.getvalue()
 
 

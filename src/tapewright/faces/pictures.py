@@ -23,6 +23,7 @@ from tapewright.services.calibrate import Answer
 from tapewright.services.draw_pictures import draw_budget, draw_fan, draw_path, draw_slopes
 from tapewright.services.stops import refuse_stopped
 from tapewright.words.numbers import known
+from tapewright.words.on_sight import shown_words
 from tapewright.words.quantities import in_unit
 from tapewright.words.units import Units, distance_words, round_amount
 
@@ -31,6 +32,7 @@ Draw = Callable[[Any, Answer, float, Units], None]  # axes, of which rig, where,
 INK, SOFT, PALE, PAPER = "#000000", "#6e6e6e", "#d4d4d4", "#ffffff"
 WIDE_IN, HIGH_IN = 8.0, 4.8
 DOTS_PER_INCH = 150
+OFF = "off"  # the tape: what it does not show
 MOST_NAME = 24  # letters of a rig's name that leave room for the title
 # Lines differ by dashes and width, areas by hatching: no colour carries a meaning.
 STYLE = {
@@ -135,8 +137,12 @@ def marks_picture(axes: Any, answer: Answer, distance_m: float, units: Units) ->
     ticks = list(range(10, int(at[-1]) + 1, 10 if at[-1] < 101 else 20))
     half_mm = 0.5e3 * (found.high_m - found.low_m)
     told = [known(1e3 * found.reading_m[one - 5], half_mm[one - 5]) for one in ticks]
+    if answer.tape:
+        rows = zip(found.reading_m, 1e-3 * half_mm, found.distance_m, strict=True)
+        shown = [shown_words(answer.tape, at, half, 1, away) or OFF for at, half, away in rows]
+        told = [shown[one - 5] for one in ticks]
     marks.set_xticks(ticks, told)
-    marks.set_xlabel("mark, mm")
+    marks.set_xlabel(f"dial, {answer.tape.unit}" if answer.tape else "mark, mm")
     axes.set_ylim(-2.5 * radius, 2.5 * radius)
     ends = (f"distance, {unit}", f"impact, {miss}")
     _entitle(axes, answer, "how far each mark can be wrong", ends, "lower left")

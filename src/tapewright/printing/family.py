@@ -13,7 +13,7 @@ from tapewright import __version__
 from tapewright.ground.errors import BadInput
 from tapewright.printing import look
 from tapewright.printing.order import Files, Print, Wish
-from tapewright.printing.tape import NUMBER_EVERY, in_units, tape_order
+from tapewright.printing.tape import NUMBER_EVERY, SIDE_SCALE, in_units, tape_order
 from tapewright.questions.question import Field, Said
 from tapewright.questions.shared_fields import BETWEEN
 from tapewright.services.equip import Arrow, Belief, Rig
@@ -25,7 +25,7 @@ from tapewright.services.print_family import (
     print_family,
     usual_lengths,
 )
-from tapewright.services.print_tape import TapeOrder
+from tapewright.services.print_tape import SIDE_MM, TapeOrder
 from tapewright.words.blocks import Blocks, Mind
 from tapewright.words.cautions import SAFETY
 from tapewright.words.paper_names import sheet_names
@@ -52,6 +52,8 @@ FIELDS = (
             '"20,70 yd"; left open, the first tick from 20 on and one thrice as far.'),
     DISTANCES, NUMBER_EVERY,
     look.WIDTH, look.LENGTH, look.POINTER, look.FAR_END, look.PAPER,
+    replace(SIDE_SCALE, hint="A fine scale counted from the tick by which a strip is stuck on; it "
+            f"takes {SIDE_MM:g} mm of the width."),
 )  # fmt: skip
 
 
@@ -203,6 +205,11 @@ def _words(made: MadeFamily) -> FamilyWords:
             f"{count} strips, printed {made.date}",
             f"For bows of {_speeds(made)} that differ from the sheet in launch speed alone",
             *_proof_note(plan),
+            *(
+                (f"Millimetres along the free edge count from the tick {near:g}",)
+                if plan.order.side_scale
+                else ()
+            ),
             f"Tapewright {__version__}",
         ),
         cautions=(CHOOSE_FIRST, *SAFETY[:4]),

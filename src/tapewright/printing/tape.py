@@ -22,6 +22,7 @@ from tapewright.services.print_tape import (
     PlannedTape,
     TapeOrder,
     TapeWords,
+    coarse_words,
     plan_tape,
     print_tape,
     printed_record,
@@ -31,6 +32,7 @@ from tapewright.services.stick_tape import SCHEMA, record_dict, record_text
 from tapewright.services.usual_wish import tape_end
 from tapewright.words.answer import trust_words
 from tapewright.words.blocks import Blocks, Mind
+from tapewright.words.on_sight import dial_json
 from tapewright.words.paper_names import paper_notes
 from tapewright.words.quantities import in_unit, read_distances
 from tapewright.words.units import BY_DISTANCE, Units
@@ -179,7 +181,7 @@ def _tell(made: MadeTape) -> Blocks:
     trust = trust_words(plan.answer, made.units)
     if plan.answer.trusted_m[0]:
         trust = f"{trust} {STUCK}"
-    return (trust, *map(Mind, notes), strips)
+    return (trust, *map(Mind, notes), strips, *coarse_words(plan, words))
 
 
 def _write(made: MadeTape) -> dict[str, Any]:
@@ -195,6 +197,10 @@ def _write(made: MadeTape) -> dict[str, Any]:
             "check_lengths_mm": lengths_mm,
             "spans_mm": lengths_mm,  # by the name of earlier versions
             "align_at_mm": round(made.plan.near_mm, 3),
+            **{
+                f"align_at_{key}": value
+                for key, value in dial_json(made.plan.answer.tape, 1e-3 * made.plan.near_mm).items()
+            },
         }
     )
 

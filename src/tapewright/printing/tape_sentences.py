@@ -5,7 +5,7 @@ Never:  where they stand on paper.
 """
 
 from tapewright import __version__
-from tapewright.printing.sticking_words import sticking_of
+from tapewright.printing.sticking_words import is_by_eye, shown_near, sticking_of
 from tapewright.services.print_tape import PlannedTape, TapeWords
 from tapewright.words.answer import shot_words, trust_words
 from tapewright.words.cautions import STOP_WORDS, caution_words, safety_of
@@ -69,13 +69,18 @@ def tape_words(plan: PlannedTape, units: Units, date: str) -> TapeWords:
     tick = f"{near} {order.unit} tick"
     if len(answer.trusted_m) > 1:
         tick = f"{tick} of pin 1"
-    if not answer.posterior.is_set_by_eye:
+    if is_by_eye(plan):
+        align = f"Zero the bow at {near} {order.unit}, then stick the {tick} under the pointer."
+    elif shown := shown_near(plan):
+        align = (
+            f"Set the pointer to {shown} on the tape that is on, lock the sight, peel that tape "
+            f"off, and stick the new one with the {tick} at the pointer."
+        )
+    else:
         align = (
             f"Set the pointer to {plan.near_mm:.1f} mm on the gauge strip, lock the sight, peel "
             f"the gauge strip off, and stick the tape with the {tick} at the pointer."
         )
-    else:
-        align = f"Zero the bow at {near} {order.unit}, then stick the {tick} under the pointer."
     return TapeWords(
         title=name,
         printed=date,

@@ -125,13 +125,14 @@ def _table(
         unknown = np.full(len(now.distance_m), np.nan)
         was = Bands(now.probability, now.distance_m, *[unknown] * 5)
     moved_m = now.reading_m - was.reading_m
-    moved: Column[Bands] = Column("change mm", "", moved_m, "mm", 2, signed=True)
+    moved: Column[Bands] = Column("change mm", "", moved_m, "mm", 2, signed=True, tape="not")
     parts = [table(title, SHORT[:1], now, units)]
     for which, answer, bands in (("old", rigs.old, was), ("new", rigs.new, now)):
         mark, *half = told_columns((replace(SHORT[1], tape="alone"), SHORT[3]), answer, pin, AT)
         mark = replace(mark, head=f"{which} {mark.head}")
         parts.append(table("", (mark, *half), bands, units))
-    return beside(*parts, table("", (moved,), now, units))
+    last = on_sight((moved,), rigs.new.tape or rigs.old.tape)
+    return beside(*parts, *(table("", (one,), now, units) for one in last))
 
 
 def _write(found: Carried, units: Units) -> dict[str, Any]:

@@ -6,6 +6,7 @@ Never:  formulas, how a face asks and shows.
 
 from collections.abc import Sequence
 from dataclasses import replace
+from math import nan
 from typing import Any
 
 from tapewright.questions.question import Field, Question, Said
@@ -21,9 +22,11 @@ from tapewright.services.learn_clicks import (
     learn_clicks,
 )
 from tapewright.services.look_up_marks import bands_at
+from tapewright.services.stick_tape import Tape
 from tapewright.words.blocks import Blocks
 from tapewright.words.columns import Column, banded_columns, each, records, table
 from tapewright.words.numbers import known
+from tapewright.words.on_sight import on_sight, step_m
 from tapewright.words.quantities import format_quantity
 from tapewright.words.units import Units
 
@@ -31,9 +34,9 @@ MM_M = 1e-3
 
 COLUMNS: tuple[Column[Sequence[ClickRow]], ...] = (
     Column("distance {unit}", "distance_{unit}", "distance_m", "distance", None, 4),
-    Column("mark mm", "mark_mm", "mark_m", "mm", 2, 4),
+    Column("mark mm", "mark_mm", "mark_m", "mm", 2, 4, tape="alone"),
     Column("{unit} per mm of reading", "",
-           each(lambda row: abs(row.up_per_reading) * MM_M), "miss", 3),
+           each(lambda row: abs(row.up_per_reading) * MM_M), "miss", 3, tape="not"),
     Column("{unit} per mm of pin", "", each(lambda row: abs(row.right_per_pin) * MM_M), "miss", 3),
     Column("", "up_{unit}_per_mm", each(lambda row: row.up_per_reading * MM_M), "miss", kept=5),
     Column("", "right_{unit}_per_pin_mm", each(lambda row: row.right_per_pin * MM_M),
@@ -41,6 +44,42 @@ COLUMNS: tuple[Column[Sequence[ClickRow]], ...] = (
     Column("{unit} per click up", "up_{unit}_per_click", "up_click_m", "miss", 3, 5),
     Column("{unit} per click right", "right_{unit}_per_click", "right_click_m", "miss", 3, 5),
 )  # fmt: skip
+
+
+def _on_tape(tape: Tape | None, click_m: float | None) -> tuple[Column[Sequence[ClickRow]], ...]:
+    """What a number of the tape moves, and what a click moves on it; nothing without one."""
+    if tape is None:
+        return ()
+    one = tape.unit
+
+    def per_number(row: ClickRow) -> float:
+        numbers = step_m(tape, row.mark_m, MM_M) / tape.unit_m
+        return abs(row.up_per_reading) * MM_M / numbers if numbers else nan
+
+    def per_click(row: ClickRow) -> float:
+        return step_m(tape, row.mark_m, click_m) if click_m else nan
+
+    clicked = Column(f"dial {one} per click", f"dialled_{one}_per_click", each(per_click),
+                     one, 2, 4)  # fmt: skip
+    return (
+        Column(f"{{unit}} per {one} dialled", f"up_{{unit}}_per_dialled_{one}",
+               each(per_number), "miss", 2, 4),
+        *((clicked,) if click_m else ()),
+    )  # fmt: skip
+
+
+def _columns(rig: Rig) -> list[Column[Sequence[ClickRow]]]:
+    """Columns in what is on the sight."""
+    sight = rig.sight
+    first, *others = on_sight(COLUMNS, sight.tape, at="distance_m")
+    return [
+        first,
+        *others[: 1 + bool(sight.tape)],
+        *_on_tape(sight.tape, sight.elevation_click_m),
+        *others[1 + bool(sight.tape) :],
+    ]
+
+
 LEARNT: tuple[Column[Sequence[LearntClick]], ...] = (
     Column("", "axis", "axis"),
     *banded_columns("click", "click_m", "mm", kept=5),
@@ -75,28 +114,31 @@ def _ask(answer: Answer, said: Said, units: Units) -> FoundClicks:
 def _tell(found: FoundClicks, units: Units) -> Blocks:
     sight = found.rig.sight
     return (
-        table("What a click does to the impact", COLUMNS, found.rows, units),
-        _size_words("elevation", sight.elevation_click_m),
+        table("What a click does to the impact", _columns(found.rig), found.rows, units),
+        _size_words("elevation", sight.elevation_click_m, "along the tape" if sight.tape else ""),
         _size_words("windage", sight.windage_click_m),
         *(learnt_words(learnt, found.probability) for learnt in found.learnt),
     )
 
 
 def _write(found: FoundClicks, units: Units) -> dict[str, Any]:
-    written = {"schema": "tapewright.clicks/1", "clicks": records(COLUMNS, found.rows, units)}
+    written = {
+        "schema": "tapewright.clicks/1",
+        "clicks": records(_columns(found.rig), found.rows, units),
+    }
     if not found.learnt:
         return written
     return written | {"band": found.probability, "learnt": records(LEARNT, found.learnt, units)}
 
 
-def _size_words(axis: str, size_m: float | None) -> str:
+def _size_words(axis: str, size_m: float | None, along: str = "") -> str:
     """Size of a click as the sheet says it, or how to come by it."""
     if size_m is None:
         return (
             f"{axis}_click is not on the rig sheet: turn many clicks and read the change off a "
-            "gauge strip, or learn it from groups with clicks turned between them."
+            "gauge strip or a side scale, or learn it from groups with clicks turned between them."
         )
-    what = "of reading" if axis == "elevation" else "of pin travel"
+    what = along or ("of reading" if axis == "elevation" else "of pin travel")
     return f"One {axis} click is {format_quantity(size_m, 'mm')} {what}."
 
 

@@ -53,7 +53,7 @@ LIMITS: tuple[Column[Sequence[ReadingLimit]], ...] = (
     Column("limit", "", each(lambda limit: LIMIT_WORDS[limit.kind])),
     Column("", "kind", "kind"),
     Column("reading mm", "reading_mm", "reading_m", "mm", tape="first"),
-    Column("band mm", "", each(_band)),
+    Column("band mm", "", each(_band), tape="not"),
     Column("", "low_mm", "low_m", "mm"),
     Column("", "high_mm", "high_m", "mm"),
     Column("{unit}", "", each(lambda limit: ROLE_WORDS[limit.role])),  # no head: it has no unit

@@ -11,7 +11,14 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-from tapewright.questions.plan import FIELDS, as_of_today, measure_words, plan_json, plan_order
+from tapewright.questions.plan import (
+    FIELDS,
+    as_of_today,
+    measure_words,
+    plan_json,
+    plan_order,
+    travel_words,
+)
 from tapewright.questions.plan import QUESTION as PLAN
 from tapewright.questions.prove import prove_groups
 from tapewright.questions.question import Question, Said
@@ -166,9 +173,9 @@ def _stick(step: NextStep, _units: Units) -> StepWords:
     )
 
 
-def _measure(step: NextStep, _units: Units) -> StepWords:
-    told = measure_words(_planned(step))
-    return StepWords("Measure the sight before the first arrow", told)
+def _measure(_step: NextStep, _units: Units) -> StepWords:
+    why, how = travel_words()
+    return StepWords("Measure the sight before the first arrow", why, needs=(how,))
 
 
 def _shot_words(plan: Plan, units: Units) -> str:

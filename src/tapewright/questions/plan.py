@@ -164,15 +164,19 @@ def _tell(plan: Plan, units: Units) -> Blocks:
 
 
 def measure_words(plan: Plan) -> str:
-    """What is worth measuring at home before more arrows are shot; empty: nothing."""
-    if plan.is_trusted or not gains_by_travel(plan.answer):
-        return ""
+    """What is worth measuring at home before more arrows are shot, and how; empty: nothing."""
+    gains = not plan.is_trusted and gains_by_travel(plan.answer)
+    return " ".join(travel_words()) if gains else ""
+
+
+def travel_words() -> tuple[str, str]:
+    """Why the sight is worth measuring, and how it is done."""
     travel = KEYS["sight.reading_per_travel"]
-    return (
+    why = (
         f"What saves most arrows is no arrow: measure the sight's {travel.label.lower()} to ±1 % "
-        f"and write it into the rig sheet; with the sight radius it tells twice as much. "
-        f"{travel.measure.partition(' If unsure')[0]}"
+        "and write it into the rig sheet; with the sight radius it tells twice as much."
     )
+    return why, travel.measure.partition(" If unsure")[0]
 
 
 def plan_blocks(plan: Plan, units: Units) -> Blocks:

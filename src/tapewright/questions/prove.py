@@ -29,10 +29,12 @@ from tapewright.words.causes import (
     mend_words,
     proof_cautions,
     size_words,
+    strip_on_m,
     telling_words,
     verdict_words,
 )
 from tapewright.words.columns import Column, each, records, rounded, table
+from tapewright.words.first_proof import first_words, is_first_on_tape
 from tapewright.words.numbers import chance_words
 from tapewright.words.on_sight import on_sight, told_columns
 from tapewright.words.units import Units, far
@@ -77,7 +79,7 @@ MOVED: tuple[Column[Accepted], ...] = (
            half=("before.bands.low_m", "before.bands.high_m"), tape="alone"),
     Column("now mm", "reading_mm", "answer.bands.reading_m", "mm", kept=4,
            half=("answer.bands.low_m", "answer.bands.high_m"), tape="first"),
-    Column("moved mm", "moved_mm", "moved_m", "mm", 2, 4, signed=True),
+    Column("moved mm", "moved_mm", "moved_m", "mm", 2, 4, signed=True, tape="not"),
 )  # fmt: skip
 
 
@@ -110,6 +112,7 @@ def _tell(found: TapeProof, units: Units) -> Blocks:
         mend_words(proving, units),
         telling_words(proving, units),
         dispersion_words(proving, units),
+        first_words(proving, units),
     )
     return (
         misses_table(proving, units),
@@ -133,7 +136,11 @@ def causes_table(proving: Proving, units: Units) -> Table:
         for one in shown
     )
     rows = tuple(
-        (f"{CAUSES[one.name].name}{at}", chance_words(one.odds), size_words(one, units))
+        (
+            f"{CAUSES[one.name].name}{at}",
+            chance_words(one.odds),
+            size_words(one, units, strip_on_m(proving)),
+        )
         for one, at in zip(shown, places, strict=True)
     )
     return Table("What may be wrong", ("cause", "odds", "size if so"), rows)
@@ -175,6 +182,7 @@ def _write(found: TapeProof, units: Units) -> dict[str, Any]:
         f"telling_distance_{unit}": rounded(verdict.telling_m, unit, 4),
         "telling_from": verdict.told_from or None,
         "may_accept": proving.may_accept,
+        **({"first_on_tape": is_first_on_tape(proving)} if proving.answer.tape else {}),
         "dispersion_mrad": rounded(spread.value, "mrad", 4),
         "dispersion_low_mrad": rounded(spread.low, "mrad", 4),
         "dispersion_high_mrad": rounded(spread.high, "mrad", 4),
@@ -186,7 +194,8 @@ def _write(found: TapeProof, units: Units) -> dict[str, Any]:
 
 
 def _cause(cause: Cause, proving: Proving, units: Units) -> dict[str, Any]:
-    name_and_odds = {"cause": cause.name, "odds": rounded(cause.odds, "", 4)}
+    called, odds = CAUSES[cause.name].name, rounded(cause.odds, "", 4)
+    name_and_odds = {"cause": cause.name, "called": called, "odds": odds}
     if cause.name == "nothing":
         return name_and_odds
     unit = cause_unit(cause, units)

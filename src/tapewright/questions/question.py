@@ -79,6 +79,25 @@ class Field:
             hint = hint.replace(one, metric)
         return hint
 
+    def own_unit(self, units: Units) -> str:
+        """Unit in which a page takes a bare number; empty where a unit is to be written.
+
+        Only of one number that is more than nothing: a keyboard of digits has no sign.
+        """
+        if self.takes == "DISTANCE":
+            return units.distance
+        measure = self.measure
+        if measure is None or measure.ends[0] < 0.0 or measure.kind == "temperature":
+            return ""
+        unit = (self.usual_in(units) or measure.example).partition(" ")[2]
+        return units.miss if unit == "in" else unit
+
+    def completed(self, text: str, units: Units) -> str:
+        """What was typed on a page, a bare number with its unit."""
+        bare = text.strip()
+        is_bare = bool(bare) and all(one in "0123456789.," for one in bare)
+        return with_unit(bare, self.own_unit(units)) if is_bare else text
+
     def offered(self, units: Units) -> tuple[tuple[str, str], ...]:
         """What may be chosen with its words, the usual first and said by an empty text."""
         words = dict(zip(self.choices, self.choice_words or self.choices, strict=True))

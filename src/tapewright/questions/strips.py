@@ -5,7 +5,7 @@ Never:  formulas, how a face asks and shows.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import nan
 from typing import Any
 
@@ -22,9 +22,11 @@ from tapewright.services.choose_strip import (
     find_neighbours,
     rank_set,
 )
+from tapewright.services.stick_tape import Tape
 from tapewright.words.blocks import Blocks, Table
 from tapewright.words.columns import Column, each, joined, records, rounded, table
 from tapewright.words.numbers import chance_words, told
+from tapewright.words.on_sight import on_sight, shown_words
 from tapewright.words.strip_names import LIKELIEST, strip_names
 from tapewright.words.units import Units, amount, distance_words, far
 
@@ -61,10 +63,19 @@ NEIGHBOURS: tuple[Column[Neighbours], ...] = (
     Column("longer mm", "", lambda it: _reading_m(it, 2) - _reading_m(it, 1), "mm", 2, signed=True),
     Column("impact {unit}", "", lambda it: it.impact_m[2], "miss", signed=True),
 )  # fmt: skip
+# The same where a tape is on: what it shows at the ticks of each strip
+ON_TAPE: tuple[Column[Neighbours], ...] = (
+    NEIGHBOURS[0],
+    replace(NEIGHBOURS[1], tape="alone"),
+    Column("shorter mm", "", lambda it: _reading_m(it, 0), "mm", 2, tape="alone"),
+    NEIGHBOURS[3],
+    Column("longer mm", "", lambda it: _reading_m(it, 2), "mm", 2, tape="alone"),
+    NEIGHBOURS[5],
+)
 # Distance, reading, impact of one strip
 TICKS: tuple[Column[tuple[Any, Any, Any]], ...] = (
     Column("", "distance_{unit}", lambda it: it[0], "distance", kept=4),
-    Column("", "reading_mm", lambda it: it[1], "mm", kept=4),
+    Column("", "reading_mm", lambda it: it[1], "mm", kept=4, tape="first"),
     Column("", "impact_up_{unit}", lambda it: it[2], "miss"),
 )
 RANKED: tuple[Column[Sequence[Ranked]], ...] = (
@@ -73,7 +84,7 @@ RANKED: tuple[Column[Sequence[Ranked]], ...] = (
     Column("", "chance", "chance", kept=4),
     Column("worst {unit}", "worst_{unit}", "worst_m", "miss"),
     Column("tick {unit}", "align_distance_{unit}", each(_near_m), "distance", None, 4),
-    Column("at mm", "align_reading_mm", "align_m", "mm", 2),
+    Column("at mm", "align_reading_mm", "align_m", "mm", 2, tape="first"),
     Column("", "runs_against_scale", "reversed_way"),
 )
 ERRORS: tuple[Column[Ranked], ...] = (
@@ -106,16 +117,18 @@ def _chosen(answer: Answer, said: Said) -> ChosenSet | None:
 def _tell(found: FoundStrips, units: Units) -> Blocks:
     """The likeliest strip, its neighbours, and a set of ready-made ones, ranked."""
     own, chosen = found.own, found.chosen
-    mine = (neighbours_table(own, units), neighbour_words(own, units))
+    tape = own.answer.tape
+    mine = (neighbours_table(own, units, tape), neighbour_words(own, units))
     if chosen is None:
         return mine
     return (*mine, "", set_table(chosen, units), errors_table(chosen, units),
             set_words(chosen, units))  # fmt: skip
 
 
-def neighbours_table(found: Neighbours, units: Units) -> Table:
+def neighbours_table(found: Neighbours, units: Units, tape: Tape | None = None) -> Table:
     """What taking a neighbour changes at each distance."""
-    return table("Neighbouring strips: what each changes", NEIGHBOURS, found, units)
+    columns = on_sight(NEIGHBOURS if tape is None else ON_TAPE, tape, at="distance_m")
+    return table("Neighbouring strips: what each changes", columns, found, units)
 
 
 def set_table(chosen: ChosenSet, units: Units) -> Table:
@@ -123,7 +136,8 @@ def set_table(chosen: ChosenSet, units: Units) -> Table:
     title, ranked = "Ready-made strips, best first", chosen.ranked
     if len(ranked) > SHOWN_STRIPS:
         title = f"The best {SHOWN_STRIPS} of {len(ranked)} ready-made strips"
-    return table(title, RANKED, ranked[:SHOWN_STRIPS], units)
+    columns = on_sight(RANKED, chosen.answer.tape)
+    return table(title, columns, ranked[:SHOWN_STRIPS], units)
 
 
 def errors_table(chosen: ChosenSet, units: Units) -> Table:
@@ -151,12 +165,21 @@ def neighbour_words(found: Neighbours, units: Units) -> str:
     )
 
 
-def align_words(best: Ranked, units: Units, *, is_zeroed: bool) -> str:
+def align_words(
+    best: Ranked, units: Units, *, is_zeroed: bool, answer: Answer | None = None
+) -> str:
     """Where to stick a ready-made strip, as sentences."""
     near = distance_words(_near_m(best), units)
     how = f"Zero the bow at {near}, then stick that tick under the pointer."
     if is_zeroed:
-        how = f"Stick it so that its {near} tick stands at {told(1e3 * best.align_m, 2)} mm."
+        at = f"{told(1e3 * best.align_m, 2)} mm"
+        if (
+            answer is not None
+            and answer.tape
+            and (shown := shown_words(answer.tape, best.align_m, at_m=_near_m(best)))
+        ):
+            at = f"{shown} of the tape that is on ({at})"
+        how = f"Stick it so that its {near} tick stands at {at}."
     if best.reversed_way:
         how += " Its positions run against your scale's numbers: far ticks go the other way."
     return how
@@ -169,7 +192,7 @@ def set_words(chosen: ChosenSet, units: Units) -> str:
     take = (
         f"Take strip {best.strip.name}: the best of the set with {chance_words(best.chance)} "
         f"chance; up to {farthest} it leaves at most {amount(best.worst_m, units.miss)}. "
-        + align_words(best, units, is_zeroed=bool(chosen.answer.observations))
+        + align_words(best, units, is_zeroed=bool(chosen.answer.observations), answer=chosen.answer)
     )
     if not chosen.best_is_good:
         tolerance = amount(chosen.answer.rig.archer.tolerance_m, units.miss)

@@ -14,9 +14,10 @@ from tapewright.ground.errors import BadInput
 from tapewright.reading.fields import KEYS
 from tapewright.reading.sheet import read_rig_sheet
 from tapewright.reading.shots_cautions import TURNING_M
-from tapewright.reading.table_columns import read_typed
+from tapewright.reading.typed_reading import read_reading
 from tapewright.services.equip import Rig
 from tapewright.services.record_groups import Observation, bare_mark, observe_group
+from tapewright.services.stick_tape import Tape
 from tapewright.words.quantities import read_distances, unit_in, with_unit
 from tapewright.words.unit_names import TIDY, quoted
 
@@ -44,17 +45,23 @@ class TypedMark(NamedTuple):
 
 
 def read_mark(
-    text: str, place: str, unit: str, what: str = "mark", mend: str = MARK_MEND
+    text: str,
+    place: str,
+    unit: str,
+    what: str = "mark",
+    mend: str = MARK_MEND,
+    on: Tape | None = None,
 ) -> TypedMark:
-    """A distance with its reading, in mm where no unit stands behind it."""
+    """A distance with its reading, in mm where no unit stands behind it; or as a tape shows it."""
     tidy = text.translate(TIDY).strip()
     parts = tidy.split("=") if "=" in tidy else _AMOUNTS.findall(tidy)
     if len(parts) != 2 or not all(any(map(str.isdigit, one)) for one in parts):
         raise BadInput(place, f"{quoted(text)} is no {what} with its reading", mend)
     asked = read_distances(with_unit(parts[0].strip(), unit), place)
-    if len(asked.distances_m) != 1 or unit_in(parts[1].strip()) in ("yd", "m", "ft"):
+    is_far = on is None and unit_in(parts[1].strip()) in ("yd", "m", "ft")
+    if len(asked.distances_m) != 1 or is_far:
         raise BadInput(place, f"{quoted(text)} is no {what} with its reading", mend)
-    reading_m = read_typed(parts[1].strip(), "reading", "mm", place)
+    reading_m = read_reading(parts[1].strip(), on, 1, place)
     return TypedMark(asked.distances_m[0], reading_m, asked.unit)
 
 

@@ -18,6 +18,7 @@ from tapewright.confidence.strips import StripMarks, strip_marks
 from tapewright.drawing.cutter import cutter_sheet
 from tapewright.drawing.dxf import dxf_text
 from tapewright.drawing.files import sheet_files
+from tapewright.drawing.legibility import coarse_hints
 from tapewright.drawing.paper import PAPERS
 from tapewright.drawing.sheet import (
     PrinterCorrection,
@@ -47,6 +48,7 @@ __all__ = [
     "TapeOrder",
     "TapeWords",
     "can_engrave",
+    "coarse_words",
     "cutter_files",
     "plan_tape",
     "print_sheets",
@@ -251,6 +253,13 @@ def print_sheets(plan: PlannedTape, words: TapeWords) -> tuple[Sheet, ...]:
         sticking=words.sticking,
         labels=order.labels,
     )
+
+
+def coarse_words(plan: PlannedTape, words: TapeWords) -> tuple[str, ...]:
+    """How coarse the strips are to read, as their sheet says it."""
+    strips = tuple(_strip(plan, place, words) for place in range(len(plan.strips)))
+    wrap = plan.order.wrap
+    return coarse_hints(strips, plan.order.look, wrap.stretch if wrap else 1.0)
 
 
 def printed_record(plan: PlannedTape, names: tuple[str, ...], made: str) -> TapeRecord | None:

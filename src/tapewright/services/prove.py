@@ -54,6 +54,8 @@ Floats = NDArray[np.float64]
 
 CLOSE_M = 1e-6  # one distance and the same
 LEAST_DISTANCES = 3  # that tell causes apart
+# Where a proof is shot, as shares of the farthest distance: the first that stands apart enough
+FAR_NEAR_BETWEEN, APART = (1.0, 0.25, 0.6, 0.45, 0.8), 0.15
 
 
 @dataclass(frozen=True)
@@ -91,20 +93,24 @@ class Accepted:
 
 
 def distances_left(
-    shot: tuple[Observation, ...], trusted_m: float, step_m: float
+    answer: Answer | None, shot: tuple[Observation, ...], step_m: float
 ) -> tuple[int, tuple[float, ...]]:
-    """How many distances a proof still needs, and which would do: far ones first, then nearer.
+    """How many distances a proof still needs, and which would do, the nearest first.
 
-    None is farther than the tape is trusted; each stands well apart from those shot already.
+    None is farther than the tape is trusted or arrows have hit; each stands well apart from those
+    shot already. Without a calibration that earned trust none is named.
     """
-    seen_m = {round(one.distance_m, 3) for one in shot}
+    seen_m = sorted({round(one.distance_m, 3) for one in shot})
     needed = max(LEAST_DISTANCES - len(seen_m), 0)
-    far_m = np.floor(trusted_m / step_m + CLOSE_M) * step_m
+    if answer is None or not answer.is_earned:
+        return needed, ()
+    hit_m = farthest_hit(answer.observations, answer.groups)
+    steps = int(min(answer.trusted_m[0], hit_m) / step_m + CLOSE_M)
     wanted: list[float] = []
-    for share in (1.0, 0.25, 0.625, 0.45, 0.8):
-        at_m = max(round(float(far_m * share) / step_m), 1) * step_m
-        apart_m = min((abs(at_m - one) for one in (*seen_m, *wanted)), default=far_m)
-        if apart_m >= max(0.15 * far_m, step_m) and len(wanted) < needed:
+    for share in FAR_NEAR_BETWEEN:
+        at_m = max(round(steps * share), 1) * step_m
+        apart_m = min((abs(at_m - one) for one in (*seen_m, *wanted)), default=at_m)
+        if len(wanted) < needed and apart_m >= max(APART * steps, 1.0) * step_m:
             wanted.append(at_m)
     return needed, tuple(sorted(wanted))
 

@@ -259,27 +259,6 @@ class Tape:
             return float(distance[0] - way * slope * before_m)
         return float(np.interp(way * reading_m, way * reading, distance))
 
-    def has(self, dialled_m: float, pin: int = 1) -> bool:
-        """Whether a number can be dialled on it.
-
-        Parameters
-        ----------
-        dialled_m : float
-            The number, as a distance. [m]
-        pin : int, default 1
-            1 the first.
-
-        Returns
-        -------
-        bool
-            On a tick, between ticks, or on the blank end past them.
-        """
-        try:
-            self.reading_of(dialled_m, pin)
-        except BadInput:
-            return False
-        return True
-
     def _ticks(self, pin: int) -> Ticks:
         if not 1 <= pin <= len(self.pins):
             wrong = f"the tape on the sight has no pin {pin}"

@@ -14,7 +14,7 @@ from tapewright.services.record_groups import Observation
 from tapewright.words.cautions import SAFETY
 from tapewright.words.kinds import of_bow
 from tapewright.words.numbers import chance_words, known, known_ends
-from tapewright.words.on_sight import correction_words
+from tapewright.words.on_sight import correction_words, moved_words
 from tapewright.words.quantities import format_quantity, in_unit
 from tapewright.words.sight_moves import click_words
 from tapewright.words.strip_names import longer_words
@@ -108,15 +108,27 @@ NOT_YET = (
 TRUE_DISTANCE = "Do not accept arrows from a distance that was wrong: write the true one."
 
 
-def size_words(cause: Cause, units: Units) -> str:
-    """Size of a cause with its band, such as ``"0.8 mm longer (0.5 to 1.1)"``."""
+def size_words(cause: Cause, units: Units, of_m: float | None = None) -> str:
+    """Size of a cause with its band, such as ``"0.8 mm longer (0.5 to 1.1)"``.
+
+    ``of_m``, with a tape on, is the length of its own strip: how much longer another should be is
+    then told as strips are called, in per cent of it.
+    """
     if cause.name == "nothing":
         return ""
     words, unit, is_less = CAUSES[cause.name], cause_unit(cause, units), cause.size < 0.0
-    sign, least = -1.0 if is_less else 1.0, 10.0**-words.decimals
-    low, high = sorted(sign * in_unit(end, unit) for end in (cause.low, cause.high))
-    size = known(abs(in_unit(cause.size, unit)), 0.5 * (high - low), least=least)
+    ends, decimals = (cause.low, cause.size, cause.high), words.decimals
+    if cause.name == "span" and of_m is not None:
+        ends, unit, decimals = (cause.low / of_m, cause.size / of_m, cause.high / of_m), "%", 1
+    sign, least = -1.0 if is_less else 1.0, 10.0**-decimals
+    low, high = sorted(sign * in_unit(end, unit) for end in ends[::2])
+    size = known(abs(in_unit(ends[1], unit)), 0.5 * (high - low), least=least)
     return f"{size} {unit} {words.ways[is_less]} ({known_ends(low, high, least=least)})"
+
+
+def strip_on_m(proving: Proving) -> float | None:
+    """Length of the strip that is on the sight; None without one."""
+    return proving.lengths_m[1] if proving.answer.tape else None
 
 
 def cause_unit(cause: Cause, units: Units) -> str:
@@ -162,7 +174,7 @@ def verdict_words(proving: Proving, units: Units) -> str:
         where = f" at {distance_words(proving.shot[cause.group].distance_m, units)}"
     about = "" if family == cause.name else f"{CAUSES[cause.name].name}: "
     found = f"{how_sure}: {CAUSES[family].name} ({percent}){where}"
-    return f"{found}: {about}{size_words(cause, units)}."
+    return f"{found}: {about}{size_words(cause, units, strip_on_m(proving))}."
 
 
 def mend_words(proving: Proving, units: Units) -> str:
@@ -246,11 +258,12 @@ def one_of(names: Sequence[str]) -> str:
 
 def accepted_words(accepted: Accepted, units: Units) -> str:
     """The trusted distance before and after, as a sentence."""
-    calibrations, most_m = (accepted.answer, accepted.before), float(abs(accepted.moved_m).max())
+    answer, calibrations = accepted.answer, (accepted.answer, accepted.before)
+    most = moved_words(answer, answer.bands.reading_m.tolist(), accepted.moved_m.tolist())
     now, before = (trusted_words(one.trusted_m[0], units) for one in calibrations)
     return (
         f"With the proof taken in the tape is trusted to {now} (before: {before}). Marks moved by "
-        f"at most {amount(most_m, 'mm')}."
+        f"at most {most}."
     )
 
 

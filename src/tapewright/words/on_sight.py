@@ -17,7 +17,7 @@ from tapewright.ground.errors import BadInput
 from tapewright.services.calibrate import Answer
 from tapewright.services.stick_tape import Tape
 from tapewright.words.columns import Column, Place, halves_of, rounded, values_of
-from tapewright.words.numbers import NOTHING, known
+from tapewright.words.numbers import NOTHING, known, told
 from tapewright.words.units import amount
 
 Found = TypeVar("Found")
@@ -95,6 +95,36 @@ def fill_words(
     """The same as a form takes it: what the tape shows alone, else mm."""
     shown = shown_words(answer.tape, reading_m, half_m, pin, at_m) if answer.tape else ""
     return shown or mm_words(reading_m, half_m, answer)
+
+
+def half_words(answer: Answer, reading_m: float, half_m: float, decimals: int) -> str:
+    """Doubt of a reading in what is on the sight."""
+    tape = answer.tape
+    if tape is not None and isfinite(shown_m(tape, reading_m)):
+        half = _half_m(tape, reading_m, half_m, 1) / tape.unit_m
+        return f"±{known(half, half, least=FINEST_TICK)} {tape.unit}"
+    return f"±{told(1e3 * half_m, decimals)} mm"
+
+
+def moved_words(answer: Answer, reading_m: Sequence[float], moved_m: Sequence[float]) -> str:
+    """By how much marks moved at most, in what is on the sight."""
+    most_m = amount(max(map(abs, moved_m)), "mm")
+    if answer.tape is None:
+        return most_m
+    rows = zip(reading_m, moved_m, strict=True)
+    ways = [
+        abs(shown_m(answer.tape, now) - shown_m(answer.tape, now - by)) / answer.tape.unit_m
+        for now, by in rows
+    ]
+    seen = [one for one in ways if isfinite(one)]
+    return f"{known(max(seen), 0.0, least=FINEST_TICK)} {answer.tape.unit}" if seen else most_m
+
+
+def step_m(tape: Tape, reading_m: float, by_m: float, pin: int = 1) -> float:
+    """By how much the number that a tape shows changes with a reading; nan where it ends. [m]"""
+    ends = (shown_m(tape, reading_m + way * 0.5 * by_m, pin) for way in (-1.0, 1.0))
+    low, high = ends
+    return abs(high - low)
 
 
 def dial_json(

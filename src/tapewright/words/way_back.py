@@ -10,8 +10,7 @@ from tapewright.services.calibrate import Answer, answer_at
 from tapewright.words.answer import shot_words, trust_json
 from tapewright.words.columns import records
 from tapewright.words.marks import MARKS
-from tapewright.words.numbers import told
-from tapewright.words.quantities import in_unit
+from tapewright.words.on_sight import half_words
 from tapewright.words.units import Units, distance_words, trusted_words
 
 NEAR_FIRST = (
@@ -26,10 +25,10 @@ def back_words(kept: Answer, now: Answer, take_it_up: str, units: Units) -> str:
     what = ", ".join(filter(None, (shot_words(kept), f"calibration {kept.fingerprint}", trust)))
     worth = ""
     if at_m:
-        own, carried = (_half_mm(one, at_m) for one in (kept, now))
+        own, carried = (_half_words(one, now, at_m) for one in (kept, now))
         worth = (
-            f" At {distance_words(at_m, units)} it knows the mark to ±{told(own, 2)} mm, carried "
-            f"over the changes it is ±{told(carried, 2)} mm."
+            f" At {distance_words(at_m, units)} it knows the mark to {own}, carried "
+            f"over the changes it is {carried}."
         )
     return (
         f"This set-up was calibrated before: {what}.{worth} If bow, arrow and sight are again as "
@@ -47,6 +46,8 @@ def back_json(kept: Answer, units: Units) -> dict[str, Any]:
     }
 
 
-def _half_mm(answer: Answer, distance_m: float) -> float:
-    band = answer_at(answer, [distance_m]).bands
-    return float(in_unit(0.5 * (band.high_m[0] - band.low_m[0]), "mm"))
+def _half_words(answer: Answer, now: Answer, distance_m: float) -> str:
+    """Half of a mark's band, in what is on the sight now."""
+    bands = answer_at(answer, [distance_m]).bands
+    half_m = 0.5 * float(bands.high_m[0] - bands.low_m[0])
+    return half_words(now, float(bands.reading_m[0]), half_m, 2)

@@ -248,7 +248,11 @@ def test_tape_tells_trust_what_speaks_against_it_and_its_strips(run):
     assert names == "Strips: −0.02 %; start here; +0.02 %"
     assert check.startswith("Check lengths of pin 1, from the tick 20 to the tick 90: ")
     assert "Set the pointer to 15.6 mm" in told[2]
-    assert told[3:] == [
+    assert told[3] == (  # as the sheet says it
+        "Where ticks of pin 1 and pin 2 would run together they stand 5 yd apart nearer than 20 "
+        "yd: read no finer there."
+    )
+    assert told[4:] == [
         "Wrote rig-tape.pdf", "Wrote rig-tape.svg", "Wrote rig-tape.tape.json",
         "Next: tapewright next rig.toml shots.csv",
     ]  # fmt: skip

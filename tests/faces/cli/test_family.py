@@ -94,6 +94,17 @@ def test_a_family_tells_its_bows_and_on_paper_its_printer(run, bench):
     assert "No strip is right before it was chosen by two zeroed marks" in text
 
 
+def test_a_family_has_a_side_scale_from_the_tick_it_is_stuck_on_by(run, bench):
+    done = run("family", "rig.toml", "--check-lengths", "30:31:1mm", "--side-scale", "yes",
+               "--out", "set")  # fmt: skip
+    assert done.exit_code == 0, done.output
+    with pdfplumber.open(bench / "set.pdf") as book:
+        told = " ".join(book.pages[0].extract_text().split())
+        assert "Millimetres along the free edge count from the tick 20" in told
+        frames = [one["width"] * MM for one in book.pages[0].rects if one["height"] * MM > 20.0]
+    assert frames == [pytest.approx(16.5, abs=0.01)] * 2  # 12 mm and 4.5 of the scale
+
+
 def test_a_family_needs_no_sheet_and_comes_in_every_format(run, bench):
     done = run("family", "--check-lengths", "24,25 mm", "--metric", "--format", "pdf",
                "--format", "svg", "--format", "dxf", "--out", "set", "--json")  # fmt: skip

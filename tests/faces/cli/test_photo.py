@@ -69,6 +69,21 @@ def test_a_picture_becomes_rows_that_group_reads(run, bench, picture):
     assert json.loads(again.stdout)["groups"][0]["arrows"] == 2
 
 
+def test_with_a_tape_on_the_rows_hold_what_it_showed(run, bench, picture):
+    """A tape of half a mm a yard: 38.5 stands at 24.25 mm."""
+    pin = {"distances": [10, 110], "readings_mm": [10.0, 60.0]}
+    record = {"schema": "tapewright.tape/1", "unit": "yd", "strips": [{"pins": [pin]}]}
+    (bench / "on.tape.json").write_text(json.dumps(record), encoding="utf-8")
+    typed = ("--distance", "20 yd", "--shaft", f"{picture.diameter} mm", "--tape", "on.tape.json")
+    done = run("photo", "monday.jpg", *typed, "--reading", "38.5", "--json")
+    assert done.exit_code == 0, done.output
+    told = json.loads(done.stdout)
+    assert (told["reading_mm"], told["dialled_yd"]) == (24.25, 38.5)
+    written = rows_of((bench / "monday-shots.csv").read_text(encoding="utf-8"))
+    assert {row["dialled_yd"] for row in written} == {"38.5"}
+    assert "does not have 140 yd" in refused(run("photo", "monday.jpg", *typed, "--reading", "140"))
+
+
 def test_json_tells_the_same_in_metres(run, picture):
     done = run(
         "photo", "monday.jpg", "--distance", "18 m", "--reading", "31.2 mm", "--metric", "--json",

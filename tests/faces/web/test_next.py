@@ -71,7 +71,7 @@ def test_a_rig_that_was_kept_opens_at_once_and_says_what_is_next_when_asked(clie
     page = client.get(f"/rigs/{rig_id}").text
     assert f'data-hx-get="/rigs/{rig_id}?now=1" data-hx-trigger="load"' in page
     assert f'href="/rigs/{rig_id}?now=1">Say what is next' in page  # without a script
-    assert '<svg class="strip"' in page
+    assert '<svg class="tape-line"' in page
     asked = client.get(f"/rigs/{rig_id}?now=1").text
     assert "Shoot this group" in asked
     assert re.findall(r"<li><span>(\d+ yd)</span>", asked) == [

@@ -76,9 +76,14 @@ def test_a_told_reading_lays_a_strip_as_well_as_the_command_does(client, on, not
     record = kept_as(notebook.entries("tape", on)[0], KeptTape).record_text
     told = {"tick": "20", "at": "15.6 mm"}
     client.post(f"/rigs/{on}/on-sight", data=told)
-    for data in (told, {}):
-        sent = client.post(f"/rigs/{on}/on-sight", data=data, files=of_a_start(record))
-        assert sent.status_code == 303, sent.text
+    file = of_a_start(record)
+    sent = client.post(f"/rigs/{on}/on-sight", data=told, files=file)
+    assert sent.status_code == 303, sent.text
+    asked = client.post(f"/rigs/{on}/on-sight", files=file)
+    assert asked.status_code == 200
+    assert "nothing says yet where it belongs" in asked.text
+    sent = client.post(f"/rigs/{on}/on-sight", data={"record": file["file"][1].decode()})
+    assert sent.status_code == 303, sent.text
     laid = [1e3 * one.tape.sd_m for one in tapes_of(notebook, on)]
     assert laid == pytest.approx([0.3, 0.3, 0.3162, 50.0], abs=1e-4)
 
@@ -113,6 +118,12 @@ def test_forms_take_what_the_tape_shows(client, on, notebook):
     (tape,) = (one.tape for one in tapes_of(notebook, on))
     shot = kept_as(notebook.newest("group", on), KeptGroup).observation
     assert shot.scales == tape.scales
+    told = client.post(f"/rigs/{on}/groups/so-far", data=GROUP | {"reading": "59.5"}).text
+    assert re.search(r"instead of 59\.5|leave it", told)
+    mm = GROUP | {"reading": "46.1", "reading_in": "mm", "right-1": "0.7"}
+    keep_group(client, on, **mm)
+    in_mm = kept_as(notebook.newest("group", on), KeptGroup).observation
+    assert (in_mm.reading_m, in_mm.scales) == (pytest.approx(0.0461), tape.scales)
     assert shot.reading_m == pytest.approx(tape.reading_of(59.5 * 0.9144), abs=1e-9)
     page = client.get(sent.headers["location"]).text
     assert 'value="59.5"' in page
@@ -146,7 +157,7 @@ def test_groups_from_before_keep_their_mm(client, on, notebook):
     shot = kept_as(old, KeptGroup).observation
     page = client.get(f"/rigs/{on}/groups/{old.id}").text
     assert "Reading, mm" in page
-    assert f'value="{1e3 * shot.reading_m:.4g} mm"' in page
+    assert f'value="{1e3 * shot.reading_m:.4g}"' in page
 
 
 @pytest.mark.parametrize("path", ["marks", "plan", "ask/card", "ask/weather?temperature=0+°C",

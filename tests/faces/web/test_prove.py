@@ -37,6 +37,33 @@ def test_beginning_twice_takes_up_the_empty_session(client, rig_id, notebook):
     assert [one.purpose for one in sessions] == ["sighting", "proving"]
 
 
+def test_a_session_keeps_its_groups_says_what_it_needs_and_ends_in_the_answer(client, rig_id):
+    """The sample's groups hit from 20 to 70 yd, so nothing farther is asked for."""
+    address = client.post(f"/rigs/{rig_id}/prove").headers["location"]
+    session = address.rpartition("session=")[2]
+    arrows = {"right-1": "0.2", "up-1": "0.1", "right-2": "-0.3", "up-2": "0.4"}
+    asked = []
+    for reading in ("15.7", "29.1", "55.2"):
+        form = client.get(address).text
+        assert "For the proof begun" in form
+        asked.append(int(re.search(r'name="distance" type="text" value="(\d+)"', form)[1]))
+        sent = arrows | {"distance": f"{asked[-1]} yd", "reading": reading, "session": session}
+        there = client.post(f"/rigs/{rig_id}/groups/new", data=sent).headers["location"]
+        page = client.get(there).text
+        next_one = re.search(r'href="([^"]*groups/new\?[^"]*)">Next: \d+ yd<', page)
+        address = next_one[1].replace("&amp;", "&") if next_one else ""
+        if next_one:
+            assert f"session={session}" in address
+            assert "print the tape" not in page.casefold()
+            assert next_one[1] in client.get(f"/rigs/{rig_id}/shoot").text
+    assert there == f"/rigs/{rig_id}/prove?session={session}"
+    assert "Misses against the tape" in page
+    assert not address
+    assert sorted(asked) == asked
+    assert asked[0] <= 30
+    assert asked[-1] == 70
+
+
 def test_a_proof_questions_the_calibration_and_is_no_part_of_it(client, rig_id):
     before = client.get(f"/api/rigs/{rig_id}/calibration").json()["fingerprint"]
     proof_of(client, rig_id, 0.0)

@@ -151,6 +151,47 @@ def test_the_next_shot_fills_the_form_in(client, groups):
     assert re.search(r"Next: <strong>\d+ yd: dial [\d.]+ mm, \d+ arrows", page)
 
 
+def test_units_are_chosen_by_buttons_beside_bare_numbers(client, keep, kept_group):
+    address = keep(distance="18.4", distance_in="m", reading="16.1", reading_in="mm", pin="2")
+    one = kept_group(address).body.observation
+    assert (one.distance_m, one.reading_m, one.pin) == (18.4, pytest.approx(16.1e-3), 2)
+    form = client.get(address).text
+    assert 'name="distance" type="text" value="18.4"' in form
+    assert 'name="distance_in" value="m" checked' in form
+    assert 'name="pin" value="2" checked' in form
+    assert ", pin 2, 4 arrows" in words_of(form)
+    written = keep(distance="20 yd", distance_in="m", reading="17.3")  # what is written wins
+    assert kept_group(written).body.observation.distance_m == pytest.approx(18.288)
+
+
+def test_what_to_turn_so_far_is_told_before_anything_is_kept(client, notebook, groups, rig_id):
+    """Four arrows 1 in left and 4 in low; and nothing of what is not known yet."""
+    told = client.post(f"{groups}/so-far", data=LOW)
+    assert told.status_code == 200
+    said = words_of(told.text)
+    assert "The centre lies 4.00 in low and 1.00 in left." in said
+    assert "Elevation: pin down" in said
+    assert "<html" not in told.text
+    for more in ({"distance": ""}, {"reading": "x"}, {f"bad-{row}": "1" for row in range(1, 6)}):
+        assert not client.post(f"{groups}/so-far", data=LOW | more).text.strip()
+    session = client.post(f"/rigs/{rig_id}/prove").headers["location"].rpartition("=")[2]
+    assert not client.post(f"{groups}/so-far", data=LOW | {"session": session}).text.strip()
+    assert len(notebook.entries("group")) == 8
+
+
+def test_a_group_that_is_kept_is_named_to_the_script_that_holds_its_draft(client, groups):
+    entry = "ab" * 10
+    kept = client.post(f"{groups}/new", data=LOW | {"entry": entry})
+    cookie = kept.headers["set-cookie"]
+    assert cookie.startswith(f"kept={entry}.0;")
+    assert f"Path={groups.removesuffix('/groups')};" in cookie
+    assert f'data-kept="{entry}"' in client.get(f"{groups}/{entry}").text
+    refused = client.post(f"{groups}/new", data=LOW | {"reading": "x"})
+    assert "set-cookie" not in refused.headers
+    assert 'data-draft="save"' in refused.text
+    assert 'data-draft="restore"' in client.get(f"{groups}/new").text
+
+
 def test_todays_session_begins_with_the_first_group_and_takes_the_next(client, notebook, groups):
     rig_id = groups.split("/")[2]
     (old,) = notebook.entries("session", rig_id)

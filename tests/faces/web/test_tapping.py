@@ -28,7 +28,8 @@ def open_group(address):
             return page, notebook
 
         yield opened
-    assert [one for one in wrong if "ERR_FAILED" not in one] == []
+    told = ("ERR_FAILED", "status of 422")  # a signal that is cut, a form that is refused
+    assert [one for one in wrong if not any(word in one for word in told)] == []
 
 
 def place_of(page, right, up):
@@ -73,6 +74,12 @@ def rows(page):
     return [one for one in found if one != ["", "", False]]
 
 
+def centre_up(page, digits):
+    """How high the middle of all rows lies, in words."""
+    up = sum(float(one[1]) for one in rows(page)) / len(rows(page))
+    return f"{round(up, digits):.2f} in high" if digits == 2 else f"{round(up, digits):g} in high"
+
+
 def test_arrows_are_tapped_chosen_by_number_moved_undone_called_bad_and_kept(open_group):
     page, notebook = open_group()
     assert tap(page, 0.2, -0.5) == "Arrow 1: 1.2 in right, 3 in low."
@@ -112,24 +119,25 @@ def test_arrows_are_tapped_chosen_by_number_moved_undone_called_bad_and_kept(ope
     assert kept.group.impacts[0].up_m == pytest.approx(-3.1 * 0.0254)
 
 
-def test_each_tap_of_a_tight_group_adds_an_arrow_that_a_finger_moves(open_group):
+def test_each_tap_adds_an_arrow_that_one_finger_moves_and_two_zoom_where_they_are(open_group):
     page, _ = open_group()
     for place in ((0.2, 0.2), (0.21, 0.2), (0.2, 0.2), (0.2, 0.21)):
         tap(page, *place)
     assert page.locator("#count").inner_text() == "4 arrows"
     told = page.locator("#so-far")
-    expect(told).to_contain_text("1.20 in high")
-    touch(page, (place_of(page, 0.2, 0.21), place_of(page, 0.2, -0.4)))
-    assert len(rows(page)) == 4
-    assert rows(page)[3] == ["1.2", pytest.approx("-2.4"), False]
-    expect(told).to_contain_text("0.30 in high")  # of 1.2, 1.2, 1.2 and −2.4
-    assert page.locator("#centre").inner_text() == "centre 1.2 in right, 0.3 in high"
+    expect(told).to_contain_text(centre_up(page, 2))
+    before = rows(page)
+    touch(page, (place_of(page, 0.2, 0.21), place_of(page, 0.2, -0.39)))  # by 3.6 in
+    assert [*rows(page)[:3], rows(page)[3][0]] == [*before[:3], before[3][0]]
+    assert float(rows(page)[3][1]) == pytest.approx(float(before[3][1]) - 3.6, abs=0.15)
+    expect(told).to_contain_text(centre_up(page, 2))
+    expect(page.locator("#centre")).to_contain_text(centre_up(page, 1))
     page.locator("#undo").tap()
-    assert float(rows(page)[3][1]) > 1.0
+    assert rows(page) == before
 
-
-def test_two_fingers_zoom_where_they_are_and_add_nothing(open_group):
-    page, _ = open_group()
+    for _ in range(4):
+        page.locator("#undo").tap()
+    assert rows(page) == []
     middle = place_of(page, 0.5, 0.5)
     apart = [(middle[0] + by, middle[1]) for by in (-20, 20, -80, 80)]
     touch(page, (apart[0], apart[2]), (apart[1], apart[3]))
@@ -140,28 +148,29 @@ def test_two_fingers_zoom_where_they_are_and_add_nothing(open_group):
     assert [float(one) for one in rows(page)[0][:2]] == pytest.approx([3.0, 3.0], abs=0.15)
 
 
-@pytest.mark.parametrize(("size", "text"), [(STANDING, 100), (LYING, 100), (SMALL, 100),
-                                            (STANDING, 200), (SMALL, 200)])  # fmt: skip
-def test_the_face_fits_the_screen_and_keep_is_in_reach(open_group, size, text):
+def test_the_face_fits_every_screen_and_keep_is_in_reach(open_group):
     page, _ = open_group()
-    wide, high = size
-    page.set_viewport_size({"width": wide, "height": high})
-    page.evaluate(f"document.documentElement.style.fontSize = '{text}%'")
     for place in ((0.5, 0.5), (0.4, 0.5)):
         tap(page, *place)
-    assert page.evaluate("document.documentElement.scrollWidth") <= wide
-    face = page.locator("#face").bounding_box()
-    assert face["height"] == pytest.approx(face["width"], abs=1)
-    assert face["height"] <= 0.7 * high + 1
-    expect(page.get_by_role("button", name="Keep this group")).to_be_in_viewport(ratio=1)
-    page.evaluate("window.scrollTo(0, 0)")
-    expect(page.get_by_role("button", name="Keep this group")).to_be_in_viewport(ratio=1)
-    assert page.locator(".keep-bar").bounding_box()["height"] < 0.45 * high
-    for box in (one.bounding_box() for one in page.locator(KEYS).all()):
-        assert min(box["width"], box["height"]) >= THUMB_PX
-    for name in ("#distance", "#reading", "#right-1", "#up-1"):
-        assert page.locator(name).evaluate("one => one.scrollWidth <= one.clientWidth"), name
-    assert faults(page) == []
+    keep = page.get_by_role("button", name="Keep this group")
+    for (wide, high), text in (
+        (STANDING, 100), (LYING, 100), (SMALL, 100), (STANDING, 200), (SMALL, 200)
+    ):  # fmt: skip
+        page.set_viewport_size({"width": wide, "height": high})
+        page.evaluate(f"document.documentElement.style.fontSize = '{text}%'")
+        assert page.evaluate("document.documentElement.scrollWidth") <= wide
+        face = page.locator("#face").bounding_box()
+        assert face["height"] == pytest.approx(face["width"], abs=1)
+        assert face["height"] <= 0.7 * high + 1
+        for place in (0, 9000):
+            page.evaluate(f"window.scrollTo(0, {place})")
+            expect(keep).to_be_in_viewport(ratio=1)
+        assert page.locator(".keep-bar").bounding_box()["height"] < 0.3 * high
+        for box in (one.bounding_box() for one in page.locator(KEYS).all()):
+            assert min(box["width"], box["height"]) >= THUMB_PX
+        for name in ("#distance", "#reading", "#right-1", "#up-1"):
+            assert page.locator(name).evaluate("one => one.scrollWidth <= one.clientWidth"), name
+        assert faults(page) == []
 
 
 def test_a_draft_comes_back_after_a_reload_and_goes_when_the_group_is_kept(open_group):
@@ -212,10 +221,10 @@ def test_a_refusal_and_a_change_of_a_kept_group_leave_their_drafts(open_group):
     one = notebook.entries("group")[-1]
     page.goto(page.url.partition("/new")[0] + f"/{one.id}")
     page.get_by_text("Look at it or change it").tap()
-    page.fill("#note", "gusts")
+    page.fill("#reading", "21.7")
     page.reload()
-    assert page.locator("#note").input_value() == "gusts"
-    expect(page.locator("#draft")).to_contain_text("Not kept yet")
+    expect(page.get_by_text("Not kept yet, and back as you left it")).to_be_visible()
+    assert page.locator("#reading").input_value() == "21.7"
 
 
 def test_without_scripts_the_fields_do_it_all(open_group):

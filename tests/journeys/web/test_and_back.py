@@ -35,6 +35,7 @@ def test_a_group_is_put_aside_and_taken_back_and_the_trust_with_it(enter, notebo
     page.goto(f"{here}/marks")
     assert page.locator("main").inner_text() != trust
     page.goto(here)
+    page.get_by_text("Sheet, changes, history").tap()
     page.get_by_role("link", name="History").tap()
     page.wait_for_url("**/history")
     before = page.get_by_role("button", name="Take back").count()
@@ -65,8 +66,10 @@ def test_the_browsers_way_back_and_forward_leads_to_the_same_pages(enter, notebo
     page = enter()
     here = f"/rigs/{keep_rig(notebook)['rig_id']}"
     page.goto(here)
+    page.get_by_text("Prove and check").tap()
     page.get_by_role("link", name="Limits").tap()
     page.wait_for_url("**/ask/limits")
+    page.get_by_text("Ask otherwise").tap()
     page.get_by_label("Distances").fill("50,60 yd")
     page.get_by_role("button", name="Work it out").tap()
     page.wait_for_url("**/ask/limits?*")

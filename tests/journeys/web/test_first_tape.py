@@ -43,7 +43,7 @@ def tap_target(page, places):
 
 def marks_mm(page):
     """Readings that the page of marks shows, by distance."""
-    rows = page.get_by_role("region", name="Marks").locator("tbody tr").all()
+    rows = page.get_by_role("region", name="What to dial").locator("tbody tr").all()
     cells = [one.locator("th, td").all_inner_texts() for one in rows]
     return {int(one[0]): float(one[1]) for one in cells}
 
@@ -108,6 +108,11 @@ def tab_to(page, wanted, *, back=False, most=150):
     raise AssertionError(f"the keyboard does not reach {wanted}")
 
 
+def unfold(page, **which):
+    tab_to(page, page.locator("summary").filter(**which))
+    page.keyboard.press("Enter")
+
+
 def press(page, role, name, **how):
     """Reach a link or a button by the keyboard and press Enter."""
     tab_to(page, page.get_by_role(role, name=name, **how).first)
@@ -136,8 +141,7 @@ def test_by_keyboard_at_a_desk_left_handed_in_metres_numbers_decreasing(enter):
             tab_to(page, hand)
             page.keyboard.press("ArrowDown")
     expect(hand).to_have_value("left")
-    tab_to(page, page.locator("summary").filter(has=page.get_by_role("heading", name="Sight")))
-    page.keyboard.press("Enter")
+    unfold(page, has=page.get_by_role("heading", name="Sight"))
     farther = page.get_by_label("Numbers for farther targets")
     tab_to(page, farther)
     page.keyboard.press("ArrowDown")
@@ -163,6 +167,7 @@ def test_by_keyboard_at_a_desk_left_handed_in_metres_numbers_decreasing(enter):
 
     press(page, "link", "Marks", exact=True)
     page.wait_for_url("**/marks")
+    unfold(page, has_text="Other distances")
     typed(page, "Distances of the table", "20,30,50 m")
     page.keyboard.press("Enter")
     page.wait_for_url("**/marks?*")
@@ -208,6 +213,7 @@ def test_without_scripts_a_left_hander_comes_as_far(enter):
         page.get_by_role("button", name="Keep this group").tap()
         page.wait_for_url(GROUP)
     page.get_by_role("link", name="Marks", exact=True).tap()
+    page.get_by_text("Other distances").tap()
     page.get_by_label("Distances of the table").fill("20,40,60 yd")
     page.get_by_role("button", name="Show").tap()
     page.wait_for_url("**/marks?*")

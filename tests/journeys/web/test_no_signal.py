@@ -6,12 +6,17 @@ below.
 """
 
 import contextlib
+import os
+import shutil
+import subprocess
 
 import pytest
-from browser import PHONE
+from browser import FLAGS, PHONE, PROGRAM
 from live import Live
 from playwright.sync_api import expect
 from rigs_kept import keep_rig
+
+from tapewright.faces.web import serving
 
 PATIENCE_MS = 60_000
 
@@ -33,14 +38,15 @@ def phone(chromium, home):
     context.close()
 
 
-def shoot(page, distance, reading, *arrows):
+def shoot(page, distance, reading, *arrows, tap=True):
     """Fill in the form of a group and keep it."""
     page.get_by_label("Distance", exact=True).fill(distance)
     page.get_by_label("Reading, mm").fill(reading)
     for row, (right, up) in enumerate(arrows, 1):
         page.locator(f"#right-{row}").fill(right)
         page.locator(f"#up-{row}").fill(up)
-    page.get_by_role("button", name="Keep this group").last.tap()
+    button = page.get_by_role("button", name="Keep this group").last
+    button.tap() if tap else button.click()
 
 
 def test_a_rig_is_carried_and_groups_are_kept_without_a_signal(own, chromium):
@@ -63,9 +69,9 @@ def test_a_rig_is_carried_and_groups_are_kept_without_a_signal(own, chromium):
         expect(page.locator("#outbox-told")).to_contain_text(
             "Kept on this phone: 43 yd at 33.1, 3 arrows."
         )
-        expect(page.locator("#waiting")).to_have_text("1 to hand over")
+        expect(page.locator("#waiting")).to_have_text("1 waiting")
         shoot(page, "52 yd", "41.2", ("0.7", "1.5"), ("2.4", "0.1"))
-        expect(page.locator("#waiting")).to_have_text("2 to hand over")
+        expect(page.locator("#waiting")).to_have_text("2 waiting")
         page.close()
 
         page = context.new_page()
@@ -73,7 +79,7 @@ def test_a_rig_is_carried_and_groups_are_kept_without_a_signal(own, chromium):
         expect(page.locator("#stamp")).to_contain_text("no signal now")
         expect(page.get_by_label("Distance", exact=True)).to_have_value("61 yd")
         shoot(page, "61 yd", "49.4", ("-2.2", "0.8"), ("1.9", "-1.1"))
-        expect(page.locator("#waiting")).to_have_text("3 to hand over")
+        expect(page.locator("#waiting")).to_have_text("3 waiting")
         page.goto("/rigs")
         expect(page.locator("#not-carried")).to_be_visible()
         expect(page.locator("#groups li")).to_have_count(3)
@@ -97,3 +103,87 @@ def test_a_rig_is_carried_and_groups_are_kept_without_a_signal(own, chromium):
             readings = [one.body.observation.reading_m for one in kept[before:]]
             assert sorted(readings) == pytest.approx([0.0331, 0.0412, 0.0494])
             assert notebook.entries("parked", ids["rig_id"]) == ()
+
+
+@pytest.mark.long
+@pytest.mark.timeout(1800)
+@pytest.mark.skipif(shutil.which("certutil") is None, reason="needs certutil (libnss3-tools)")
+def test_a_browser_that_trusts_the_authority_carries_and_hands_over_by_https(chromium, tmp_path):
+    """As on the local network: https, a passcode, an authority that the browser was told to trust.
+
+    The passcode is chosen anew meanwhile, and the authority distrusted: what is carried still
+    opens, what waits stays, nothing passes for handed over that is not.
+    """
+    own, home = Live(tmp_path), tmp_path / "home"
+    store = home / ".pki" / "nssdb"
+    store.mkdir(parents=True)
+    with own.notebook() as notebook:
+        ids = keep_rig(notebook)
+    rig, address = f"/rigs/{ids['rig_id']}", f"https://127.0.0.1:{own.port + 1}"
+    file = own.file.with_name("notebook.passcode")
+    serving.choose_passcode(file, "open the old barn")
+    more = ["--https", "--name", "notebook.local"]
+    with own.serve(more):
+        authority = own.file.with_name("notebook.https") / "authority.pem"
+        trust(store, "-N", "--empty-password")
+        trust(store, "-A", "-n", "own", "-t", "C,,", "-i", authority)
+    with phone_with_a_home(chromium, tmp_path, home) as context:
+        page = context.new_page()
+        with own.serve(more):
+            come_in(page, address, "open the old barn")
+            page.goto(f"{address}{rig}")
+            page.get_by_role("button", name="Carry this rig").click()
+            expect(page.locator("#carry-told")).to_contain_text("Carried just now")
+        page.goto(f"{address}{rig}/groups/new")
+        expect(page.locator("#stamp")).to_contain_text("no signal now")
+        shoot(page, "43 yd", "33.1", ("1.2", "-0.5"), ("0.4", "2.1"), tap=False)
+        expect(page.locator("#waiting")).to_have_text("1 waiting")
+        serving.choose_passcode(file, "another old barn")
+        with own.serve(more):
+            page.goto(f"{address}/outbox")
+            expect(page.locator("#outbox-told")).to_contain_text("asks for the passcode")
+            expect(page.locator("#waiting")).to_have_text("1 waiting")
+            page.goto(f"{address}{rig}")
+            expect(page.get_by_role("heading", level=1)).to_have_text("Passcode")
+        page.goto(f"{address}{rig}")  # the entrance did not take the place of what is carried
+        expect(page.get_by_role("heading", level=1)).to_have_text("Heron")
+        with own.serve(more):
+            come_in(page, address, "another old barn")
+            page.goto(f"{address}/outbox")
+            expect(page.locator("#groups-told")).to_contain_text("Nothing waits here")
+            page.goto(f"{address}{rig}/shoot")
+            expect(page.locator("main")).to_contain_text("43 yd")
+            expect(page.locator("#waiting")).to_be_hidden()
+    trust(store, "-D", "-n", "own")
+    with phone_with_a_home(chromium, tmp_path, home) as context, own.serve(more):
+        page = context.new_page()
+        page.goto(f"{address}{rig}/groups/new")
+        expect(page.locator("#stamp")).to_contain_text("Carried on")
+        shoot(page, "52 yd", "41.1", ("1.2", "-0.5"), ("0.4", "2.1"), tap=False)
+        expect(page.locator("#waiting")).to_have_text("1 waiting")
+
+
+def come_in(page, address, passcode):
+    """Enter the passcode."""
+    page.goto(f"{address}/enter")
+    page.get_by_label("Passcode").fill(passcode)
+    page.get_by_role("button", name="Open the notebook").click()
+    page.wait_for_url("**/rigs")
+
+
+def trust(store, *words):
+    """Tell the browser's store of certificates something."""
+    command = ["certutil", "-d", f"sql:{store}", *map(str, words)]
+    subprocess.run(command, check=True, timeout=60)
+
+
+@contextlib.contextmanager
+def phone_with_a_home(chromium, tmp_path, home):
+    """A browser with a folder of its own, and a home whose store of certificates it asks."""
+    context = chromium.browser_type.launch_persistent_context(
+        tmp_path / "phone", executable_path=PROGRAM, args=FLAGS, viewport=PHONE,
+        env=os.environ | {"HOME": str(home)},
+    )  # fmt: skip
+    context.set_default_timeout(PATIENCE_MS)
+    yield context
+    context.close()

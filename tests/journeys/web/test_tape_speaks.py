@@ -27,7 +27,7 @@ def no_field_asks_for_mm(page):
 
 def dials(page):
     """What a page of marks tells to dial, by distance."""
-    region = page.get_by_role("region", name="Marks", exact=True)
+    region = page.get_by_role("region", name="What to dial", exact=True)
     heads = region.locator("thead th").all_inner_texts()
     rows = [one.locator("th, td").all_inner_texts() for one in region.locator("tbody tr").all()]
     at = [" ".join(one.split()) for one in heads].index("dial yd")
@@ -61,7 +61,7 @@ def stick(page, here, strip):
     page.get_by_role("button", name="I print this").tap()
     page.wait_for_url(re.compile(r"/tape\.pdf\?"))
     page.goto(here)
-    page.get_by_role("link", name="Say so").tap()
+    page.get_by_role("link", name="Say which strip is on").tap()
     page.wait_for_url("**/on-sight")
     page.get_by_label("Which strip").select_option(strip)
     page.locator("button.main").tap()

@@ -11,10 +11,12 @@ import click
 
 from tapewright.faces.cli import streams
 from tapewright.faces.cli.files import load_rig, say_json, units_of, warn
-from tapewright.faces.cli.options import FORCE, JSON, METRIC, file_argument, with_options
+from tapewright.faces.cli.options import FORCE, JSON, METRIC, TAPE, file_argument, with_options
 from tapewright.faces.cli.streams import FILE, STANDARD, file_beside, is_read_in, write_files
 from tapewright.faces.photo_json import PhotoShots, photo_json, photo_rows, photo_words
 from tapewright.ground.errors import BadInput
+from tapewright.reading.tape_files import load_record
+from tapewright.reading.typed_reading import read_reading
 from tapewright.services.read_photo import PhotoReading, propose_impacts
 from tapewright.words.quantities import read_corners, read_quantity, read_size
 
@@ -27,7 +29,11 @@ PLACES = {"shaft": "--shaft", "size": "--size", "code": "--target", "corners": "
 @click.command()
 @file_argument("image", "IMAGE")
 @click.option("--distance", required=True, help='Where it was shot from, such as "20 yd".')
-@click.option("--reading", required=True, help='What the pointer showed, such as "31.2 mm".')
+@click.option(
+    "--reading",
+    required=True,
+    help='What the pointer showed, such as "31.2 mm"; with --tape what the tape showed, as 38.5.',
+)
 @click.option("--group", "name", default=None, help="Name of the group. Default: the picture's.")
 @click.option(
     "--rig", "rig_file", default=None, type=FILE, metavar="RIG.toml", help="Tells the shaft."
@@ -50,7 +56,7 @@ PLACES = {"shaft": "--shaft", "size": "--size", "code": "--target", "corners": "
     "--out", type=streams.OUT, default=None,
     help="Where to write. Default: beside the picture; - writes the rows and no file.",
 )  # fmt: skip
-@with_options(FORCE, METRIC, JSON)
+@with_options(FORCE, METRIC, TAPE, JSON)
 def photo(image: Path, **typed: Any) -> None:  # noqa: ANN401 — options, read by name below
     """Propose impacts from a picture of the target: rows of shots, and a picture to check them by.
 
@@ -59,11 +65,13 @@ def photo(image: Path, **typed: Any) -> None:  # noqa: ANN401 — options, read 
     """
     units = units_of(metric=typed["metric"])
     distance_m = read_quantity(typed["distance"], "length", "--distance", "20 yd")
-    reading_m = read_quantity(typed["reading"], "length", "--reading", "31.2 mm")
+    tape = None if typed["tape_file"] is None else load_record(typed["tape_file"]).tape()
+    reading_m = read_reading(typed["reading"], tape, 1, "--reading")
+    if tape is not None:
+        tape.dialled_of(reading_m)  # or it cannot be written down
     seen = _seen(image, typed)
-    shots = PhotoShots(
-        seen, typed["name"] or ("photo" if is_read_in(image) else image.stem), distance_m, reading_m
-    )
+    name = typed["name"] or ("photo" if is_read_in(image) else image.stem)
+    shots = PhotoShots(seen, name, distance_m, reading_m, tape)
     rows = photo_rows(shots, units)
     stem = typed["out"] or file_beside(image, "-shots", "photo")
     files = ((".csv", rows.encode()), (".jpg", seen.annotated_jpeg))

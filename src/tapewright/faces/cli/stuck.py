@@ -39,6 +39,7 @@ from tapewright.reading.typed_marks import read_mark
 from tapewright.services.rebuild_tape import record_through
 from tapewright.services.stick_tape import (
     Laying,
+    Tape,
     TapeRecord,
     record_dict,
     record_text,
@@ -72,7 +73,8 @@ TICKS_MEND = 'Write such as "20 yd 15.6 mm, 60 yd 46.1 mm"'
     default="",
     metavar="LIST",
     help='Ticks with the readings at which they stand, as "20 yd 15.6 mm, 60 yd 46.1 mm": '
-    "one lays a strip with a record elsewhere, two tell one whose record is lost.",
+    "one lays a strip with a record elsewhere, two tell one whose record is lost. "
+    'With --tape also as the tape shows it that was on: "20 yd 20.5 yd".',
 )
 @click.option(
     "--sticking",
@@ -114,9 +116,8 @@ def stuck(rig_file: Path, shots_file: Path | None, **typed: Any) -> None:  # noq
     """
     out: Path = typed["out"]
     refuse_old("--out", out)
-    ticks = _ticks(typed["ticks"], metric=typed["metric"])
     name = typed["name"] or out.name.partition(".")[0].strip("-") or "tape"
-    record = _record(rig_file, shots_file, ticks, name, typed)
+    record = _record(rig_file, shots_file, name, typed)
     if typed["sticking"]:
         sd_m = read_quantity(typed["sticking"], "length", "--sticking", "0.3 mm")
         record = replace(record, stuck=replace(record.stuck, sd_m=sd_m))
@@ -133,14 +134,11 @@ def stuck(rig_file: Path, shots_file: Path | None, **typed: Any) -> None:  # noq
 
 
 def _record(
-    rig_file: Path,
-    shots_file: Path | None,
-    ticks: list[tuple[float, float]],
-    name: str,
-    typed: dict[str, Any],
+    rig_file: Path, shots_file: Path | None, name: str, typed: dict[str, Any]
 ) -> TapeRecord:
     """What is on the sight: a printed strip, or one that two ticks tell."""
     rig, observations = load_rig_and_shots(rig_file, shots_file)
+    ticks = _ticks(typed["ticks"], rig.sight.tape, metric=typed["metric"])
     by = None
     if typed["groups"] is not None:
         names = (one.strip() for one in typed["groups"].split(","))
@@ -162,8 +160,8 @@ def _record(
     return stick(found, rig, name, Laying(by=by))
 
 
-def _ticks(text: str, *, metric: bool) -> list[tuple[float, float]]:
-    """Ticks and where they stand, [m] both."""
+def _ticks(text: str, on: Tape | None, *, metric: bool) -> list[tuple[float, float]]:
+    """Ticks and where they stand, [m] both; that in mm, or as the tape shows it that is on."""
     parts = filter(None, (one.strip() for one in text.split(",")))
     unit = "m" if metric else "yd"
-    return [read_mark(one, "--ticks", unit, "tick", TICKS_MEND)[:2] for one in parts]
+    return [read_mark(one, "--ticks", unit, "tick", TICKS_MEND, on)[:2] for one in parts]

@@ -6,6 +6,7 @@ Never:  formulas, sentences, markup (card.html).
 
 import base64
 import hashlib
+import re
 from functools import cache
 from html import escape
 from importlib.resources import files
@@ -33,7 +34,7 @@ GUESS_MM = 1.0  # in which a mark is told that is no more than a guess
 HUNDREDTHS = 1e5  # of a mm in a metre
 FIVES = tuple(5.0 * step for step in range(1, 25))
 LISTED_M = tuple(sorted({*FIVES, *(YARD_M * one for one in FIVES)}))  # each 5 m and each 5 yd
-MODULES, SHARED = ("carried", "range"), ("carried", "range", "face", "tap")  # of the web's
+MODULES, SHARED = ("carried", "range"), ("face", "tap", "codes")  # scripts of the web's
 MOST_PINS_WITH_HOLD = 2  # more do not leave room on a phone
 
 
@@ -193,9 +194,21 @@ def _hash(text: str) -> str:
 def _script() -> str:
     """All that the card runs: its table, and what it has in common with the page at the range."""
     web = files("tapewright.faces.web") / "static"
-    shared = {name: (web / f"{name}.js").read_text(encoding="utf-8") for name in SHARED}
-    modules = [_as_value(name, shared.pop(name)) for name in MODULES]
-    return "\n".join([_part("card.js"), *modules, *shared.values(), _part("range_card.js")])
+
+    def read(name: str) -> str:
+        return (web / name).read_text(encoding="utf-8")
+
+    encoder = _as_value("uqr", read("vendor/uqr.mjs"))
+    licence = re.sub(r" <http\S+>", "", read("vendor/LICENSE-uqr.txt"))
+    parts = (
+        _part("card.js"),
+        f"/* {licence} */",
+        encoder,
+        *(_as_value(name, read(f"{name}.js")) for name in MODULES),
+        *(read(f"{name}.js") for name in SHARED),
+        _part("range_card.js"),
+    )
+    return "\n".join(parts)
 
 
 def _as_value(name: str, module: str) -> str:

@@ -7,5 +7,5 @@
   const key = `tapewright-card-${pack.rig_id}-${pack.fingerprint}`;
   const kept = range.keeps(`${key}-try`), storeTold = { yes: "", no: "no_store", reload: "reload" }[kept];
   const store = kept === "yes" ? range.browserStore(key) : null;
-  window.pocketRange = range.atTheRange(carried, { pack, words, store, storeTold });
+  window.pocketRange = range.atTheRange(carried, { pack, words, store, storeTold, encode: uqr.encode });
 })();

@@ -31,7 +31,7 @@ KEEP_ALIVE_S = 30
 STOP_S = 10  # how long a stop waits for answers that are under way
 AT_ONCE = 256  # looked at, at each socket, before those inside have their turn: most are closed
 QUEUE = 4096  # those whom the system may keep waiting until then
-HANDSHAKE_S = 10.0  # for what https needs before a request
+HANDSHAKE_S, GOODBYE_S = 10.0, 1.0  # for what https needs before a request and at the end
 HTTPS_PORT, HTTPS_FOLDER = "TAPEWRIGHT_HTTPS_PORT", "TAPEWRIGHT_HTTPS_FOLDER"
 NO_ROOM = {errno.EMFILE, errno.ENFILE, errno.ENOBUFS, errno.ENOMEM}
 BUSY = (
@@ -206,7 +206,11 @@ class _Loop(asyncio.SelectorEventLoop):
         """What a connection needs before its first request: nothing, or a handshake."""
         if self._https is None or sock.getsockname()[1] != self._https_port:
             return {}
-        return {"ssl": self._https, "ssl_handshake_timeout": HANDSHAKE_S}
+        return {
+            "ssl": self._https,
+            "ssl_handshake_timeout": HANDSHAKE_S,
+            "ssl_shutdown_timeout": GOODBYE_S,
+        }
 
     def _came(self, task: asyncio.Task[Any]) -> None:
         """Forget one that came; that a phone does not trust the certificate is no fault of ours."""

@@ -76,6 +76,13 @@ class HandedGroup(_Strict):
     fields: dict[str, Annotated[str, Field(max_length=4000)]] = Field(max_length=MOST_FIELDS)
 
     @property
+    def where(self) -> str:
+        """The distance as it was typed, with its unit."""
+        typed, unit = self.fields.get("distance", "").strip(), self.fields.get("distance_in", "")
+        has_unit = any(one.isalpha() for one in typed) or not unit
+        return (typed if has_unit else f"{typed} {unit}") or "A group"
+
+    @property
     def text(self) -> str:
         """All of it as one text, always the same for the same."""
         return json.dumps(self.model_dump(), ensure_ascii=False, sort_keys=True)

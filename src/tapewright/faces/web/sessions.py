@@ -5,6 +5,7 @@ Never:  pages, what a group's fields mean (group_form.py), formulas.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from urllib.parse import urlencode
 
@@ -159,15 +160,12 @@ def proof_of(at: PageRequest, rig_id: str, session_id: str) -> ProofNeeds | None
     if session is None or kept_as(session, KeptSession).purpose != "proving":
         return None
     shot = groups_of(at, rig_id, session_id)
-    try:
+    answer: Answer | None = None
+    with suppress(TapewrightError):
         answer = at.answer(rig_id)
-    except TapewrightError:
-        trusted_m, tape = 0.0, None
-    else:
-        trusted_m, tape = answer.trusted_m[0] if answer.is_earned else 0.0, answer.tape
-    needed, wanted_m = distances_left(
-        shot, trusted_m, STEP_OF_PROOF * UNITS[at.units.distance].factor
-    )
+    step_m = STEP_OF_PROOF * UNITS[at.units.distance].factor
+    needed, wanted_m = distances_left(answer, shot, step_m)
+    tape = None if answer is None else answer.tape
     fields: dict[str, str] = {}
     next_words = "Add a group"
     if wanted_m:

@@ -23,6 +23,7 @@ from tapewright.faces.web.hand_over import parked_of
 from tapewright.faces.web.sessions import group_line, pin_count
 from tapewright.faces.web.sheet_forms import form_words
 from tapewright.questions.every import shelf
+from tapewright.services.keep import KeptSession, kept_as
 from tapewright.words.blocks import Mind, Table
 from tapewright.words.cautions import SAFETY
 from tapewright.words.numbers import plain
@@ -78,6 +79,16 @@ def _in_script(value: dict[str, Any]) -> Markup:
     return Markup(script_text(value))  # noqa: S704 — no name ends the script
 
 
+def _range_here(at: Any, rig_id: str) -> Markup:  # noqa: ANN401 — a PageRequest, which knows this room
+    """What a page says beside a pack: the reader's units, sessions whose groups only prove."""
+    proving = [
+        one.id
+        for one in at.notebook.entries("session", rig_id)
+        if kept_as(one, KeptSession).purpose == "proving"
+    ]
+    return _in_script(units_here(at.units) | {"proving": proving})
+
+
 TEMPLATES = Environment(
     loader=FileSystemLoader(HERE / "templates"),
     autoescape=True,
@@ -95,9 +106,10 @@ TEMPLATES.filters.update(
     group_line=group_line,
     pin_count=pin_count,
 )
+TEMPLATES.tests["said"] = lambda block: kind(block) == "text"
 TEMPLATES.globals.update(
     range_words=lambda probability: _in_script(range_words(probability)),
-    range_here=lambda units: _in_script(units_here(units)),
+    range_here=_range_here,
     version=__version__,
     safety=SAFETY,
     shelf=shelf_links,

@@ -9,12 +9,12 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Depends, Query, Request
 from starlette.datastructures import UploadFile
 
-from tapewright.faces.kept_rigs import rig_of
 from tapewright.faces.photo_json import PhotoShots, photo_json
 from tapewright.faces.web.api.addresses import REFUSED, RigId, UnitsAsked, units_of
 from tapewright.faces.web.page_request import At
 from tapewright.faces.web.photo_form import look_at
 from tapewright.ground.errors import BadInput
+from tapewright.reading.typed_reading import read_reading
 from tapewright.words.quantities import read_corners, read_quantity, read_size
 
 ROUTER = APIRouter(prefix="/api/rigs/{rig_id}", tags=["shooting"], responses=REFUSED)
@@ -40,7 +40,13 @@ SENT = {
 MULTIPART = "multipart/form-data"
 
 Distance = Annotated[str, Query(max_length=40, description='Shot from, as "20 yd".')]
-Reading = Annotated[str, Query(max_length=40, description='The pointer showed, as "31.2 mm".')]
+Reading = Annotated[
+    str,
+    Query(
+        max_length=40,
+        description='The pointer showed, as "31.2 mm"; with a tape on the sight the tape, as 38.5.',
+    ),
+]
 Code = Annotated[
     str, Query(max_length=80, description="Of a target of several sheets: see its plan sheet.")
 ]
@@ -83,14 +89,15 @@ def propose_group(
     units: UnitsAsked = "imperial",
 ) -> dict[str, Any]:
     """Impacts that a picture seems to show; a person must confirm them before they are kept."""
-    rig = rig_of(at.rig(rig_id))
+    kept = at.kept(rig_id).rig
     distance_m = read_quantity(distance, "length", "distance", "20 yd")
-    reading_m = read_quantity(reading, "length", "reading", "31.2 mm")
+    tape = kept.sight.tape
+    reading_m = read_reading(reading, tape, 1, "reading")
     told = {
         "code": code.strip() or None,
         "size_m": read_size(size, "size") if size.strip() else None,
         "corners": read_corners(corners, "corners") if corners.strip() else None,
     }
     name, content = sent
-    shots = PhotoShots(look_at(content, name, rig, told), group, distance_m, reading_m)
+    shots = PhotoShots(look_at(content, name, kept, told), group, distance_m, reading_m, tape)
     return photo_json(shots, units_of(units), ())

@@ -62,7 +62,8 @@ def tell_so_far(at: At, rig_id: str, fields: Fields) -> Response:
     """What to turn after the arrows typed so far, as a piece of the page; nothing is kept."""
     form, groups = new_form(fields), at.notebook.entries("group", rig_id)
     group = next((one for one in groups if one.id == form["entry"]), None)
-    shot = read_group(form, rig_of(at.rig(rig_id)), at.units, (), "now", _tape(at, rig_id, group))
+    rig, tape = rig_of(at.rig(rig_id)), _tape(at, rig_id, group)
+    shot = read_group(form, rig, at.units, (), "so far", tape)
     blocks = sessions.told_so_far(at, rig_id, shot, form["session"]) if shot else ()
     return at.page("so_far.html", blocks=blocks)
 
@@ -129,7 +130,8 @@ def _keep(
 
 def _said_kept(answer: Response, rig_id: str, group_id: str, seen: str) -> Response:
     """Answer that tells the page's script which form was kept, so that its draft may go."""
-    answer.set_cookie(KEPT, f"{group_id}.{seen}", DAY_S, f"/rigs/{rig_id}", samesite="strict")
+    page = f"/rigs/{rig_id}"
+    answer.set_cookie(KEPT, f"{group_id}.{seen}", DAY_S, path=page, samesite="strict")
     return answer
 
 

@@ -63,7 +63,7 @@ class Waiting:
         return tuple(
             (name.replace("_", " "), text)
             for name, text in self.group.fields.items()
-            if text.strip() and not name.startswith(of_rows)
+            if text.strip() and not name.startswith(of_rows) and not name.endswith("_in")
         )
 
     @property

@@ -106,7 +106,7 @@ class Sight:
         """How a strip may have been aligned."""
         shown = {one.tape.scales: one.tape for one in self.tapes}
         return [
-            (AS_SAID, "as the sheet says, or by what stands below"),
+            (AS_SAID, "as the sheet says, or as below"),
             *(
                 (key, f"where {one.group.name} hit: {aimed_words(one, self.at.units, shown)}")
                 for key, one in self.groups.items()
@@ -195,6 +195,8 @@ def stick(at: At, rig_id: str, fields: Fields, files: Files) -> Response:
     if raw:
         form.texts["record"] = form.read("record", lambda: decode_text(raw, name, BadInput), "")
     offered = sight.offered(form)
+    if raw and offered is not None and offered.lies_anywhere and not (form["by"] or form["at"]):
+        return sight.page(form, offered)  # only who laid it can tell where: ask
     body = None
     if offered is not None:
         body = form.read("", lambda: _body(sight, form, offered), None)

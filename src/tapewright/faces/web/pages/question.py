@@ -64,7 +64,7 @@ def ask(at: PageRequest, rig_id: str, name: str) -> Asked:
 def find(at: PageRequest, answer: Answer, name: str, form: Form, rig_id: str = "") -> Any:  # noqa: ANN401 — each question finds its own
     """What a question finds; remembered, for it is often looked at again."""
     question = all_questions()[name]
-    said = tuple((one.name, form[one.name]) for one in question.fields)
+    said = tuple((one.name, one.completed(form[one.name], at.units)) for one in question.fields)
     subject = subject_of(at.notebook, rig_id, answer, question)
     return _found(subject, name, said, at.units)
 

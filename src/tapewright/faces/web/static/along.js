@@ -83,7 +83,6 @@
       const meta = await metaOf(rig);
       drop.hidden = !meta;
       button.textContent = meta ? "Carry it again" : "Carry this rig";
-      button.classList.toggle("main", !meta);
       if (!meta) {
         told.textContent = "Not carried. Carried, it opens here without a signal, and keeps every group you shoot.";
         return;

@@ -587,6 +587,7 @@ const carried = (state, pin = 1, grid = trustGrid(state.rig)) => {
 /* Trusted distance of a pin [m]; null without a fitting group, or where home must tell. */
 const trusted = (state, pin = 1, grid = trustGrid(state.rig)) => {
   const { ladder, rig } = state;
+  if (!state.groups.length) return rig.pack.trusted_m[pin - 1] || null; // as home told it
   if (!ladder.fitting_m || !state.is_sharp || !state.is_zeroed) return null;
   const most_m = Math.min(carried(state, pin, grid), carriesOf({ ...ladder, hit_m: ladder.fitting_m })) + CLOSE_M;
   return Math.max(0, ...grid.filter((one) => one <= most_m)) || null;
@@ -747,7 +748,7 @@ const dragged = (state, group) => {
     cloud.zero = cloud.zero < 0 ? cloud.columns.push(new Float64Array(cloud.count)) - 1 : cloud.zero;
     cloud.columns[cloud.zero] = new Float64Array(cloud.count);
     place(cloud, one);
-    return { ...state, cloud, is_zeroed: true };
+    return { ...state, cloud, is_zeroed: true, seen: [...state.seen, one] };
   }
   const spread = [0, 2].map((n) => Math.exp(meanOf(cloud, (draw) => cloud.columns[rig.spread + n][draw])));
   const own2 = spread[1] ** 2 + setUp(cloud, one) ** 2 + spread[0] ** 2 / one.up.told, centre = robustCentre(one.up, spread[0]);
@@ -761,7 +762,7 @@ const dragged = (state, group) => {
     for (let draw = 0; draw < cloud.count; draw += 1) both += (column[draw] * (said[draw] - mean)) / cloud.count;
     return column.map((x, draw) => x + both * away[draw]);
   });
-  return { ...state, cloud };
+  return { ...state, cloud, seen: [...state.seen, one] };
 };
 
 /* ---- in a worker: what comes back is plain data, made whole again by revived() ---- */

@@ -126,10 +126,10 @@
   const isBlank = (fields) => (isBrought ? !holdsArrows(fields) : isAsMade(fields));
   const keyNow = () => `${KEY}${rig}/${form.elements.entry.value}`;
   const note = byId("draft"), problem = byId("not-sent");
-  let isCleared = false;
+  let cleared = "";  /* what somebody else has safe already */
   const save = (isSent = false) => {
     const fields = snapshot();
-    if (isCleared) return;
+    if (JSON.stringify(fields) === cleared) return;
     if (isBlank(fields)) { forget(keyNow()); return; }
     try {
       if (storage) storage.setItem(keyNow(), JSON.stringify({ fields, isSent, savedAt: Date.now() }));
@@ -138,9 +138,13 @@
       byId("no-draft").hidden = false;
     }
   };
-  const clear = () => { isCleared = true; forget(keyNow()); };
+  const clear = () => { cleared = JSON.stringify(snapshot()); forget(keyNow()); };
   window.tapewright = { ...window.tapewright, draft: { clear, fields: snapshot } };
-  form.addEventListener("tapewright:kept", clear);
+  form.addEventListener("tapewright:kept", ({ detail }) => {
+    /* Its form stands for another group by now. */
+    if (detail && detail.id && detail.id !== form.elements.entry.value) forget(`${KEY}${rig}/${detail.id}`);
+    else clear();
+  });
 
   /* What waits for this page comes back: that of the address, else the newest with arrows in it. */
   const asked = new URLSearchParams(location.search).get("draft");
@@ -173,6 +177,7 @@
       button.textContent = "Throw it away";
     });
     note.hidden = false;
+    if (form.closest("details")) form.closest("details").open = true;
   } else if (isBrought) {
     save();  /* newer than any draft */
   }
@@ -184,7 +189,9 @@
   window.addEventListener("pageshow", () => { isAsking = wasSent = false; });
   const answers = async () => {
     try {
-      const answer = await fetch("/health", { cache: "no-store", signal: AbortSignal.timeout(PATIENCE_MS) });
+      const patience = new AbortController();
+      setTimeout(() => patience.abort(), PATIENCE_MS);
+      const answer = await fetch("/health", { cache: "no-store", signal: patience.signal });
       return answer.ok;
     } catch { return false; }
   };

@@ -32,7 +32,7 @@
   const bar = () => {
     const far = form.elements.distance.value.trim(), unit = /[a-z]/i.test(far) ? "" : words("distance_in");
     const pin = picked("pin");
-    const said = [byId("count").textContent, far ? `${far} ${unit}`.trim() : "", pin ? `pin ${pin.value}` : ""];
+    const said = [byId("count").textContent.toLowerCase(), far ? `${far} ${unit}`.trim() : "", pin ? `pin ${pin.value}` : ""];
     byId("bar-said").textContent = said.filter(Boolean).join("\n");
   };
 

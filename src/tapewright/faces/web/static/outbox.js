@@ -82,14 +82,16 @@
   const words = (one) => {
     const rows = new Set(Object.keys(one.fields).filter((name) => /^(right|up)-/.test(name)).map((name) => name.split("-")[1]));
     const arrows = rows.size ? `${rows.size} arrow${rows.size > 1 ? "s" : ""}` : one.fields.here ? "it hits here" : "no arrow";
-    const reading = one.fields.reading ? ` at ${one.fields.reading}` : "";
-    return `${one.fields.distance || "no distance"}${reading}, ${arrows}`;
+    const { distance = "", reading = "", distance_in: unit = "" } = one.fields;
+    const where = /[a-z]/i.test(distance) || !unit ? distance : `${distance} ${unit}`;
+    return `${where || "no distance"}${reading ? ` at ${reading}` : ""}, ${arrows}`;
   };
   const count = async () => {
     const waiting = await all(), badge = byId("waiting");
     if (badge) {
       badge.hidden = !waiting.length;
-      badge.textContent = `${waiting.length} to hand over`;
+      badge.textContent = `${waiting.length} waiting`;
+      badge.setAttribute("aria-label", `${waiting.length} group${waiting.length > 1 ? "s" : ""} on this phone, not handed over`);
     }
     document.dispatchEvent(new CustomEvent("tapewright:outbox", { detail: waiting }));
     return waiting.length;
@@ -175,18 +177,17 @@
       if (["right", "up", "arrows", "missed", "note", "name"].includes(cell)) field.value = "";
       if (["bad", "here"].includes(cell)) field.checked = false;
     }
-    const rows = byId("rows");
-    (rows || form).dispatchEvent(new Event("input", { bubbles: true }));
+    form.dispatchEvent(new Event("tapewright:filled"));
   };
   const kept = async (form, record) => {
-    const waiting = await count(), isNew = record.seen === 0;
-    if (isNew) afresh(form);
+    form.dispatchEvent(new CustomEvent("tapewright:kept", { bubbles: true, detail: plain(record) }));
+    if (record.seen === 0) afresh(form);
+    const waiting = await count();
     const rig = `/rigs/${record.rig}`, links = [["What this phone keeps", "/outbox"]];
     const meta = await metaOf(record.rig);
     if (meta && meta.pages.includes(`${rig}/carried`)) links.unshift(["What it says", `${rig}/carried`]);
     say(`Kept on this phone: ${words(record)}. No signal now; ${waiting} group${waiting > 1 ? "s are" : " is"} not handed over.`, links);
     byId("outbox-told").scrollIntoView({ block: "nearest" });
-    form.dispatchEvent(new CustomEvent("tapewright:kept", { bubbles: true, detail: plain(record) }));
   };
   const keep = async (form, button) => {
     const record = recordOf(form, "sent");
@@ -219,13 +220,15 @@
     document.querySelectorAll("form[data-passed]").forEach((form) => { delete form.dataset.passed; });
   });
 
-  /* As the page opens: a form that comes from this phone is another group's each time; a group whose
-     form the notebook gave back with its faults is in somebody's hands; what waits is handed over. */
+  /* As the page opens: a form that comes from this phone is another group's each time (at once, before
+     a draft comes back); a group whose form the notebook gave back with its faults is in somebody's
+     hands; what waits is handed over. */
+  const shown = document.querySelector("form[data-group-form]"), entry = shown && shown.elements.entry;
+  const isCarried = Boolean(document.documentElement.dataset.carried);
+  if (entry && isCarried && shown.elements.seen.value === "0") entry.value = newId();
   const begin = async () => {
-    const form = document.querySelector("form[data-group-form]"), waiting = await all();
-    const entry = form && form.elements.entry;
-    if (entry && document.documentElement.dataset.carried) entry.value = newId();
-    else if (entry && document.querySelector("main [role=alert]")) {
+    const waiting = await all();
+    if (entry && !isCarried && shown.dataset.draft === "save") {
       const back = waiting.find((one) => one.id === entry.value && one.state === "sent");
       if (back) await forget(back.id, back.revision);
     }

@@ -104,14 +104,14 @@ const pictures = (script, rig, was) => {
   const middles = (state, pin) => script.middles(state, tens.map((step) => step * unit_m), pin);
   const stood = [];
   const drawStrip = (state, pin, trusted_m) => {
-    const now = middles(state, pin), before = (stood[pin] ??= middles(was, pin));
+    const now = middles(state, pin), before = was.is_zeroed ? (stood[pin] ??= middles(was, pin)) : now;
     const ends = [before[0].reading_m, before[before.length - 1].reading_m];
     const x = (reading) => 12 + (336 * (reading - ends[0])) / (ends[1] - ends[0]);
     strip.replaceChildren();
     shape(strip, "rect", { class: "paper", x: 1, y: 8, width: 358, height: 34 });
     now.forEach((one, n) => {
       const isTen = tens[n] % 10 === 0, at = x(one.reading_m).toFixed(2), then = x(before[n].reading_m).toFixed(2);
-      shape(strip, "line", { class: "was", x1: then, x2: then, y1: 0, y2: 8 });
+      if (was.is_zeroed) shape(strip, "line", { class: "was", x1: then, x2: then, y1: 0, y2: 8 });
       const kind = trusted_m && one.distance_m <= trusted_m + 1e-6 ? "tick" : "tick guess";
       shape(strip, "line", { class: kind, x1: at, x2: at, y1: 8, y2: isTen ? 24 : 17 });
       if (isTen) shape(strip, "text", { class: "middle", x: at, y: 37 }, tens[n]);
@@ -120,7 +120,7 @@ const pictures = (script, rig, was) => {
   return { last_m, draw: (state, pin, trusted_m, every = 1) => { drawFan(state, pin, trusted_m, every); drawStrip(state, pin, trusted_m); } };
 };
 
-const atTheRange = async (script, { pack, words, store, weigh, form = null, storeTold = "" }) => {
+const atTheRange = async (script, { pack, words, store, weigh, form = null, storeTold = "", encode = null }) => {
   const by = (id) => document.getElementById(id), rig = script.opened(pack);
   const { unit, unit_m, miss, miss_m } = pack, own = form ? null : by("group"), fields = form ?? own;
   const digits = miss === "in" ? 1 : 0;
@@ -197,7 +197,7 @@ const atTheRange = async (script, { pack, words, store, weigh, form = null, stor
     }
     const { mark, distance_m, arrows, chance } = one, half_m = 0.5 * (mark.high_m - mark.low_m), dialled = dialOf(mark.reading_m, 1, half_m);
     const dial = state.is_zeroed ? say("next_dial", { mark: dialled }) : words.next_by_eye;
-    set("range-next", say(one.is_first ? "next_first" : "next", { distance: place(distance_m), arrows, dial, chance: `${Math.floor(100 * chance)} %` }));
+    set("range-next", say(one.is_first ? "next_first" : "next", { distance: place(distance_m), arrows, dial, chance: `${Math.min(Math.floor(100 * chance), 99)} %` }));
     if (link) {
       const asked = new URLSearchParams({ distance: place(distance_m), ...(state.is_zeroed && { reading: dialled }) });
       link.setAttribute("href", `/rigs/${pack.rig_id}/groups/new?${asked}`);
@@ -230,7 +230,7 @@ const atTheRange = async (script, { pack, words, store, weigh, form = null, stor
     if (!group) return say(wrong === "not_here" ? "not_counted" : "not_read", { distance: handed.fields.distance ?? "" });
     const seen = group.arrows.filter((one) => !one.bad).reduce((sum, one) => sum + one.arrows, 0);
     const arrows = [counted(seen, "arrow", "arrows"), ...(group.missed ? [say("missed", { count: group.missed })] : [])].join(", ");
-    return say("line", { distance: place(group.distance_m), mark: dialOf(group.reading_m, group.pin), arrows }) + (handed.is_left_out ? words.left_out : "");
+    return say("line", { distance: place(group.distance_m), mark: dialOf(group.reading_m, group.pin), arrows }) + (handed.is_of_proof ? words.of_proof : handed.is_left_out ? words.left_out : "");
   };
   const list = () => {
     by("range-kept")?.replaceChildren(...kept.map((one) => {
@@ -241,7 +241,7 @@ const atTheRange = async (script, { pack, words, store, weigh, form = null, stor
         await (store.remove ? store.remove(one.handed.id) : store.leaveOut(one.handed.id, !isLeft));
         await renew();
       });
-      row.append(text, ...(one.group ? [button] : []));
+      row.append(text, ...(one.group && !one.handed.is_of_proof ? [button] : []));
       return row;
     }));
     show("range-give", kept.length);
@@ -324,6 +324,8 @@ const atTheRange = async (script, { pack, words, store, weigh, form = null, stor
   by("range-butt")?.addEventListener("input", tellNext);
   by("range-pin")?.addEventListener("input", () => { pin = Number(by("range-pin").value); tell(); });
   by("range-file")?.addEventListener("click", saveFile);
+  show("as-codes", pack.rig_id && encode);  // a file of shots is no notebook's to scan
+  if (own && pack.rig_id && encode) window.tapewrightCodes(async () => given(), async () => encode);
   if (own) {
     own.hidden = !store;
     own.addEventListener("submit", keep);

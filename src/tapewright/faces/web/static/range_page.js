@@ -6,18 +6,18 @@ const read = (id) => JSON.parse(document.getElementById(id).textContent);
 const id = document.body.dataset.rig, form = document.querySelector("form[data-group-form]");
 
 /* The outbox as a store: nothing is deleted there by hand; a group can be left out of what is told here. */
-const outboxStore = (outbox) => {
+const outboxStore = (outbox, proving) => {
   const key = `tapewright-left-out-${id}`;
   const left = () => { try { return JSON.parse(localStorage.getItem(key) ?? "[]"); } catch { return []; } };
   return {
-    all: async () => (await outbox.all()).filter((one) => one.rig === id).map((one) => ({ ...one, is_left_out: left().includes(one.id) })),
+    all: async () => (await outbox.all()).filter((one) => one.rig === id).map((one) => ({ ...one, is_of_proof: proving.includes(one.session), is_left_out: proving.includes(one.session) || left().includes(one.id) })),
     leaveOut: async (one, isLeft) => localStorage.setItem(key, JSON.stringify([...left().filter((other) => other !== one), ...(isLeft ? [one] : [])].slice(-200))),
   };
 };
 const begin = async () => {
   const [script, range, answer] = await Promise.all([import(own.dataset.script), import(own.dataset.range), fetch(`/api/rigs/${id}/pack`)]);
   if (!answer.ok) return null;
-  const pack = { ...(await answer.json()), ...read("range-here") }, rig = script.opened(pack);
+  const { proving, ...units } = read("range-here"), pack = { ...(await answer.json()), ...units }, rig = script.opened(pack);
   const worker = (() => {
     try { return new Worker(own.dataset.script, { type: "module" }); } catch { return null; }
   })();
@@ -37,7 +37,7 @@ const begin = async () => {
     if (!worker || !groups.length) return script.update(rig, groups);
     try { return script.revived(rig, await weighed(groups)); } catch { return script.update(rig, groups); }
   };
-  const outbox = window.tapewrightOutbox, store = outbox ? outboxStore(outbox) : null;
+  const outbox = window.tapewrightOutbox, store = outbox ? outboxStore(outbox, proving) : null;
   const told = await range.atTheRange(script, { pack, words: read("range-words"), store, weigh, form });
   document.addEventListener("tapewright:outbox", () => told.renew());
   return told;

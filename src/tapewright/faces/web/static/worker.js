@@ -13,7 +13,8 @@ const PAGES = [  /* address behind the rig's, name, whether a rig is carried wit
   ["/ask/card", "range card", true], ["/ask/slopes", "slopes", true], ["/ask/wind", "wind", true],
   ["/carried", "corrections and marks on the spot", true],
 ];
-const ASKED = /\/ask\/(card|slopes|wind)$/;
+const WHOLE = "?now=1";  /* asks for the rig's page with its next step, which else comes afterwards */
+const UNFINISHED = 'aria-busy="true"', ASKED = /\/ask\/(card|slopes|wind)$/;
 
 self.addEventListener("install", (event) => {
   event.waitUntil((async () => {
@@ -68,7 +69,7 @@ async function carry(rig) {
     const address = end === "pack" ? `/api${base}/pack` : base + end;
     let answer = null;
     for (let left = 3; left && (!answer || answer.status === 429); left -= 1) {
-      answer = await fetch(address, { cache: "no-store", signal: AbortSignal.timeout(PATIENCE_MS) });
+      answer = await fetch(end ? address : address + WHOLE, { cache: "no-store", signal: AbortSignal.timeout(PATIENCE_MS) });
     }
     if (answer.redirected || answer.status === 401) return { wrong: "passcode" };
     if (isKeepable(answer)) found.push([address, name, await stamped(answer)]);
@@ -177,6 +178,7 @@ async function seen(url, answer) {
   const end = url.pathname.slice(`/rigs/${found[1]}`.length);
   const isPage = PACK.test(url.pathname) || PAGES.some(([one]) => one === end);
   if (!isPage || (url.search && !ASKED.test(url.pathname))) return;
+  if (!end && (await answer.clone().text()).includes(UNFINISHED)) return;
   const cache = await caches.open(RIGS + found[1]);
   if (url.search) {  /* of each question the last answer */
     for (const request of await cache.keys()) {
