@@ -179,7 +179,9 @@ const atTheRange = async (script, { pack, words, store, weigh, form = null, stor
   const clickWords = (clicks) => (clicks === null ? "" : Math.abs(clicks) === 1 ? words.one_click : say("clicks", { count: Math.abs(clicks) }));
   const turnWords = (told, group) => {
     if (script.isPast(group)) return [words.past];
-    const move = script.correction(told, group), lines = [say("hit", { where: sideWords(move.right.miss_m, move.up.miss_m) })];
+    const move = script.correction(told, group), where = sideWords(move.right.miss_m, move.up.miss_m);
+    if (!where) return [words.wait]; // every arrow was called bad
+    const lines = [say("hit", { where })];
     if (!move.up.shift_m && !move.right.shift_m) return [...lines, words.wait];
     if (move.up.shift_m) lines.push(say("turn", { way: words[move.pin_up > 0 ? "up" : "down"], mark: dialOf(move.reading_m, group.pin, move.half_m), was: dialOf(group.reading_m, group.pin), clicks: clickWords(move.reading_clicks) }));
     else lines.push(say("leave", { axis: words.elevation }));
