@@ -112,6 +112,9 @@ def test_arrows_are_tapped_chosen_by_number_moved_undone_called_bad_and_kept(ope
     page.locator("#delete").tap()
     assert rows(page) == [["1.2", "-2.9", False], ["-1.5", "3", False], ["4.5", "4.5", True]]
     assert page.locator("#count").inner_text() == "2 arrows, 1 called bad"
+    numbers = page.locator("#dots text")
+    expect(numbers).to_have_text(["1", "2", "3"])
+    assert all(one.is_visible() for one in numbers.all())
     page.locator("#list button").first.focus()
     page.keyboard.press("Enter")
     page.keyboard.press("ArrowDown")
