@@ -38,7 +38,7 @@
   const when = (savedAt) => {
     const day = new Date(savedAt), isToday = day.toDateString() === new Date().toDateString();
     const time = day.toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
-    return isToday ? time : `${day.toLocaleDateString()}, ${time}`;
+    return isToday ? time : `${day.toLocaleDateString("sv")}, ${time}`;
   };
   const arrowsOf = (fields) => {
     const rows = Object.keys(fields).filter((name) => /^(right|up)-\d+$/.test(name) && fields[name].trim());
