@@ -97,7 +97,8 @@ def visit(browser, home, refused=(), **how):
         told = REFUSED.match(one.text)
         where = one.location.get("url", "")
         asked_by_viewer = where == f"{home}/favicon.ico"  # a PDF cannot name its icon
-        if not (asked_by_viewer or (told and int(told[1]) in refused)):
+        is_wished = one.text.startswith("Service Worker registration blocked")  # as asked above
+        if not (is_wished or asked_by_viewer or (told and int(told[1]) in refused)):
             wrong.append(f"{one.text} ({where})")
 
     page.on("console", listen)
