@@ -1,6 +1,61 @@
+/* A picture is looked at: a sign that it is, a way to stop it, and the picture kept in this browser
+   until it was looked at well: a refusal brings a new page, whose field would be empty. It is let
+   go when the page is opened anew. */
+"use strict";
+(() => {
+  const byId = (id) => document.getElementById(id);
+  const form = byId("photo"), busy = byId("busy"), chosen = byId("chosen");
+  if (!form || !busy || !chosen) return;
+  const NAME = "tapewright-picture", STORE = "kept", KEY = location.pathname;
+  const store = (way, act) => new Promise((done, fail) => {
+    const asked = indexedDB.open(NAME, 1);
+    asked.onupgradeneeded = () => asked.result.createObjectStore(STORE);
+    asked.onerror = () => fail(asked.error);
+    asked.onsuccess = () => {
+      const step = asked.result.transaction(STORE, way);
+      const got = act(step.objectStore(STORE));
+      step.oncomplete = () => { asked.result.close(); done(got && got.result); };
+      step.onerror = step.onabort = () => { asked.result.close(); fail(step.error); };
+    };
+  });
+  const quietly = (promise) => promise.catch(() => undefined);  /* a browser that keeps nothing: as without this */
+  const working = (is) => { busy.hidden = !is; byId("find").disabled = is; };
+  const files = () => [byId("picture"), chosen].flatMap((one) => [...one.files]);
+
+  const restore = async () => {
+    const refused = byId("gone");
+    const [visit] = performance.getEntriesByType("navigation");
+    if (!refused && !(visit && visit.type === "back_forward")) {
+      await quietly(store("readwrite", (kept) => kept.delete(KEY)));
+      return;
+    }
+    const file = await quietly(store("readonly", (kept) => kept.get(KEY)));
+    if (!file || files().length) return;
+    const held = new DataTransfer();
+    held.items.add(file);
+    chosen.files = held.files;
+    chosen.dispatchEvent(new Event("change", { bubbles: true }));
+    if (refused) refused.textContent = "The picture is still here, too.";
+  };
+  form.addEventListener("submit", async (event) => {
+    const [file] = files();
+    if (!file || (event.submitter && event.submitter.formMethod === "get")) return;
+    event.preventDefault();
+    working(true);
+    await quietly(store("readwrite", (kept) => kept.put(file, KEY)));
+    if (!busy.hidden) form.submit();  /* unless it was stopped meanwhile */
+  });
+  byId("stop").addEventListener("click", () => {
+    window.stop();
+    working(false);
+    byId("find").focus();
+  });
+  addEventListener("pageshow", () => working(false));  /* come back to */
+  addEventListener("DOMContentLoaded", restore);
+})();
+
 /* Tapping the four corners of a rectangle in the picture that was chosen: once near a corner, then
    exactly in the enlarged picture. The fields below are the truth; they work without this file. */
-"use strict";
 (() => {
   const byId = (id) => document.getElementById(id);
   const board = byId("tapping"), shown = byId("shown");
