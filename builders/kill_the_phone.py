@@ -39,13 +39,13 @@ KEEP = """async ({ rig, seen, life }) => {
   const box = window.tapewrightOutbox;
   for (let number = 0; ; number += 1) {
     const id = box.newId();
-    const place = (row) => String(((life * 7 + number * 0.37 + row * 1.13) % 9 - 4).toFixed(3));
+    const place = () => String((8 * Math.random() - 4).toFixed(3));
     await box.put({
       id, rig, rig_name: "Heron", rig_number: seen, tape: "", units: "imperial",
       shot_on: "2031-04-05", kept_at: new Date().toISOString(),
       part: `${String(life).padStart(4, "0")}5e555e555e555e55`, session: "", seen: 0,
-      fields: { distance: "43 yd", reading: "33.1", "right-1": place(1), "up-1": place(2),
-                "right-2": place(3), "up-2": place(4) },
+      fields: { distance: "43 yd", reading: "33.1", "right-1": place(), "up-1": place(),
+                "right-2": place(), "up-2": place() },
       state: "waiting", revision: id,
     });
     acknowledged(id);

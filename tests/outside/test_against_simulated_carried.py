@@ -7,6 +7,7 @@ for; archers are invented (tests/support/carried_cases.py), and the truth counts
 import numpy as np
 import pytest
 from carried_cases import (
+    GRID_M,
     TOLD_YD,
     asked,
     case,
@@ -15,9 +16,10 @@ from carried_cases import (
     told_in_full,
 )
 from exact_units import YARD_M
-from sessions import rig
+from sessions import group, groups, rig, truth_near
 
 from tapewright.ground.errors import BadInput
+from tapewright.services.calibrate import calibrate
 from tapewright.services.correct_groups import correct_groups
 from tapewright.services.stick_tape import Tape, Ticks, with_tape
 
@@ -107,6 +109,33 @@ def test_browser_and_node_tell_the_same_numbers():
     for key, value in here.items():
         is_number = isinstance(value, float) and there[key] is not None
         assert there[key] == (pytest.approx(value, rel=1e-9) if is_number else value), key
+
+
+@pytest.mark.parametrize("home", [2, 6])
+def test_a_distance_shot_again_shares_its_error_with_home(home):
+    # pegs a metre off: were the errors new ones, three more groups would narrow the band by a fifth
+    sheet = rig(archer={"distance_sd_m": 1.0})
+    shots = groups(sheet, truth_near(sheet))[-home:]
+    far_m = shots[-1].distance_m
+    more = tuple(group(sheet, truth_near(sheet), far_m, name=f"new {one}") for one in range(3))
+    at_m = np.array([far_m])
+    full = calibrate(sheet, (*shots, *more), at_m, GRID_M).bands
+    (phone,) = told_by_script([asked(sheet, shots, more, at_m)])
+    (mark,) = phone["marks"][0]
+    band_m = float(full.high_m[0] - full.low_m[0])
+    assert mark["high_m"] - mark["low_m"] == pytest.approx(band_m, rel=0.08)
+    assert mark["reading_m"] == pytest.approx(float(full.reading_m[0]), abs=0.05 * band_m)
+
+
+def test_nothing_is_trusted_or_shot_where_something_waits_to_be_settled():
+    sheet = rig()
+    sound = asked(sheet, groups(sheet, truth_near(sheet)), ())
+    doubted = sound | {"pack": sound["pack"] | {"is_settled": False}}
+    one, other = told_by_script([sound, doubted])
+    assert one["trusted_m"][0] == sound["pack"]["trusted_m"][0] > 0.0
+    assert one["next"]["kind"] != "home"
+    assert other["trusted_m"] == [None]
+    assert (other["why"], other["next"]["kind"]) == (["slip"], "home")
 
 
 def test_a_tape_is_read_as_the_program_reads_it():

@@ -112,6 +112,7 @@ def carried_json(
         "tolerance_m": rig.archer.tolerance_m,
         "is_shot": not answer.posterior.is_set_by_eye,
         "asks": list(answer.questions),
+        "is_settled": not answer.slips,
         "curves": {
             "near_m": draws.near_m,
             "far_m": draws.far_m,

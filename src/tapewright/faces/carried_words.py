@@ -23,6 +23,8 @@ def range_words(probability: float) -> dict[str, str]:
         "along, so marks are grey and no distance is trusted here.",
         "odd group": "A group does not fit the others. Check what was written, leave it out, or "
         "shoot it again: until then no distance is trusted here, and no next group is told.",
+        "slip": "At home something that was written down wrongly waits to be settled: until then "
+        "marks are grey, no distance is trusted, and no next group is told.",
         "arm": "Calibrate at home: the first zero of a sight on an arm is not told here.",
         "next_first": "One arrow from {distance}, then look where it hit. {dial}.",
         "next": "{arrows} arrows from {distance}. {dial}. {chance} of such arrows stay on this "
@@ -36,7 +38,7 @@ def range_words(probability: float) -> dict[str, str]:
         "next_misses": MISSES,
         "next_asks": "The rig sheet must tell more before the first arrow. Answer it at home, and "
         "carry the rig again.",
-        "next_home": "Settle the group that does not fit first.",
+        "next_home": "Settle first what does not fit.",
         "safe": FIRST_FAR,
         "hit": "It hit {where} of the aim.",
         "high": "{miss} high",

@@ -21,7 +21,8 @@ Found = TypeVar("Found")
 Reader = Callable[[str, Kind, str, str], float]  # of a text, its kind, place, an example
 # Of hints, which give examples and no facts: what stands in them for who reads metres
 METRIC_EXAMPLES = (("36x36 in", "90x90 cm"), ("3 in", "8 cm"), ("1 in", "2 cm"), (" yd", " m"),
-                   ("_yd", "_m"), ("right_in", "right_cm"), ("up_in", "up_cm"))  # fmt: skip
+                   ("_yd", "_m"), ("right_in", "right_cm"), ("up_in", "up_cm"), (" or 30 °F", ""),
+                   (" or 6000 ft", ""))  # fmt: skip
 ABOVE_ZERO = 5e-324  # the least number that is not zero
 
 

@@ -9,6 +9,9 @@ import contextlib
 import os
 import shutil
 import subprocess
+from dataclasses import replace
+from datetime import UTC, datetime
+from functools import partial
 
 import pytest
 from browser import FLAGS, PHONE, PROGRAM
@@ -81,7 +84,7 @@ def test_a_rig_is_carried_and_groups_are_kept_without_a_signal(own, chromium):
         shoot(page, "61 yd", "49.4", ("-2.2", "0.8"), ("1.9", "-1.1"))
         expect(page.locator("#waiting")).to_have_text("3 waiting")
         page.goto("/rigs")
-        expect(page.locator("#not-carried")).to_be_visible()
+        expect(page.locator("#no-signal")).to_be_visible()
         expect(page.locator("#groups li")).to_have_count(3)
         page.locator("#carried a").first.tap()
         expect(page.get_by_role("heading", level=1)).to_have_text("Heron")
@@ -103,6 +106,64 @@ def test_a_rig_is_carried_and_groups_are_kept_without_a_signal(own, chromium):
             readings = [one.body.observation.reading_m for one in kept[before:]]
             assert sorted(readings) == pytest.approx([0.0331, 0.0412, 0.0494])
             assert notebook.entries("parked", ids["rig_id"]) == ()
+
+
+@pytest.mark.long
+@pytest.mark.timeout(1800)
+def test_two_phones_and_a_laptop_lose_and_double_nothing(own, chromium):
+    """Both phones shoot without a signal, one of them changes what the laptop changes, too.
+
+    Answers get lost on the way back; both hand over at once.
+    """
+    with own.notebook() as notebook:
+        ids = keep_rig(notebook)
+        before = {one.id for one in notebook.entries("group", ids["rig_id"])}
+    rig, at_home = f"/rigs/{ids['rig_id']}", ids["group_id"]
+    with phone(chromium, own.home) as one, phone(chromium, own.home) as other:
+        pages = [each.new_page() for each in (one, other)]
+        with own.serve():
+            for page in pages:
+                page.goto(rig)
+                page.get_by_role("button", name="Carry this rig").tap()
+                expect(page.locator("#carry-told")).to_contain_text("Carried just now")
+                page.goto(f"{rig}/groups/new")
+            changing = one.new_page()
+            changing.goto(f"{rig}/groups/{at_home}")
+            with own.notebook() as laptop:
+                entry = laptop.entry(at_home)
+                body = replace(entry.body, note="mended on the laptop")
+                laptop.save(at_home, body, seen=entry.number, now=datetime.now(UTC))
+        for context in (one, other):
+            context.set_offline(True)
+        for number, page in enumerate(pages):
+            for group in range(3):
+                places = [(f"{number - 0.7}", f"{group + 0.1}"), (f"{0.4 * group}", f"-{number}.6")]
+                shoot(page, f"{41 + 10 * group} yd", f"{31 + 8 * group}.{number + 1}", *places)
+                expect(page.locator("#waiting")).to_have_text(f"{group + 1} waiting")
+        changing.get_by_text("Look at it or change it").tap()
+        changing.locator("summary", has_text="More").first.tap()
+        changing.get_by_label("Note").fill("changed on the phone")
+        changing.get_by_role("button", name="Keep the change").last.tap()
+        expect(changing.locator("#waiting")).to_have_text("4 waiting")
+        changing.close()
+        for context in (one, other):
+            context.set_offline(False)
+        with own.serve(), own.notebook() as notebook:
+            lost = []
+            for page in pages:
+                page.route("**/hand-over/**", partial(lose_answer, lost), times=2)
+                page.goto("/outbox")
+            for page in pages:
+                hand_over_now(page)
+            assert len(lost) >= 2
+            kept = [each.id for each in notebook.entries("group", ids["rig_id"])]
+            assert len(kept) == len(set(kept)) == len(before) + 6
+            assert notebook.entry(at_home).body.note == "mended on the laptop"
+            (parked,) = notebook.entries("parked", ids["rig_id"])
+            assert "changed on the phone" in parked.body.sent
+            pages[0].goto(f"{rig}/parked")
+            expect(pages[0].locator("main")).to_contain_text("mended on the laptop")
+            expect(pages[0].locator("main")).to_contain_text("changed on the phone")
 
 
 @pytest.mark.long
@@ -161,6 +222,23 @@ def test_a_browser_that_trusts_the_authority_carries_and_hands_over_by_https(chr
         expect(page.locator("#stamp")).to_contain_text("Carried on")
         shoot(page, "52 yd", "41.1", ("1.2", "-0.5"), ("0.4", "2.1"), tap=False)
         expect(page.locator("#waiting")).to_have_text("1 waiting")
+
+
+def lose_answer(lost, route):
+    """Let the notebook have what is sent, and nobody its answer."""
+    route.fetch()
+    lost.append(route.request.url)
+    route.abort()
+
+
+def hand_over_now(page):
+    """Ask again and again until nothing waits."""
+    for _ in range(10):
+        page.get_by_role("button", name="Hand over now").tap()
+        page.wait_for_timeout(1000)
+        if page.locator("#waiting").is_hidden():
+            break
+    expect(page.locator("#waiting")).to_be_hidden()
 
 
 def come_in(page, address, passcode):

@@ -141,6 +141,8 @@ def read_handed(text: str, place: str) -> tuple[HandedGroup, ...]:
 def take_over(at: PageRequest, rig_id: str, groups: Sequence[HandedGroup]) -> tuple[Told, ...]:
     """Take in a session of a phone, all of it or nothing; what was taken in before is the same.
 
+    Marks are not worked out anew here: a phone must not wait for them.
+
     Raises
     ------
     NotKept
@@ -160,9 +162,12 @@ def take_over(at: PageRequest, rig_id: str, groups: Sequence[HandedGroup]) -> tu
                     raise
                 continue
         break
-    if any(one.state == "kept" and one.is_new for one in told):
-        at.recalibrate(rig_id)
     return tuple(told)
+
+
+def moves_marks(told: Sequence[Told]) -> bool:
+    """Whether anything was kept just now."""
+    return any(one.state == "kept" and one.is_new for one in told)
 
 
 def parked_of(notebook: Notebook, rig_id: str) -> tuple[Entry, ...]:

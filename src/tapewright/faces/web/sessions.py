@@ -30,7 +30,7 @@ from tapewright.words.on_sight import shown_words
 from tapewright.words.quantities import format_quantity, in_unit, neat
 from tapewright.words.sight_moves import arrows_words, hit_words
 from tapewright.words.slips import slip_words
-from tapewright.words.units import Units
+from tapewright.words.units import Units, distance_words
 
 EARLIER = (
     "This group was shot before the rig was changed. It counts by what the change carries over; "
@@ -116,7 +116,7 @@ def pin_count(rig: Entry) -> int:
 
 def aimed_words(one: Observation, units: Units, tapes: Mapping[Scales, Tape]) -> str:
     """How far away a group was shot, and what the sight showed then."""
-    distance = neat(one.distance_m, (units.distance, "yd", "m"))
+    distance = distance_words(one.distance_m, units)
     if tape := tapes.get(one.scales):
         shown = shown_words(tape, one.reading_m, pin=one.pin, at_m=one.distance_m)
         if shown:

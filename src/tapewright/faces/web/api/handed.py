@@ -7,13 +7,13 @@ Never:  what becomes of a group (hand_over.py).
 from http import HTTPStatus
 from typing import Annotated
 
-from fastapi import APIRouter, Path
+from fastapi import APIRouter, BackgroundTasks, Path
 from fastapi.responses import Response
 from pydantic import BaseModel, Field
 
 from tapewright.faces.web.api import addresses as api
 from tapewright.faces.web.api.addresses import RigId
-from tapewright.faces.web.hand_over import HandedSession, State, take_over
+from tapewright.faces.web.hand_over import HandedSession, State, moves_marks, take_over
 from tapewright.faces.web.page_request import At
 from tapewright.ground.errors import BadInput
 
@@ -56,12 +56,15 @@ def hand_over(
     session_id: Annotated[str, Path(pattern=api.ID, description="Made by the phone.")],
     sent: HandedSession,
     answer: Response,
+    afterwards: BackgroundTasks,
 ) -> HandOverTold:
     """Take in a session that a phone kept without a signal: all or nothing, and once."""
     if any((one.rig, one.part) != (rig_id, session_id) for one in sent.groups):
         wrong = "a group is of another rig or session than the address says"
         raise BadInput("groups", wrong, "Hand each session over at its own address")
     told = take_over(at, rig_id, sent.groups)
+    if moves_marks(told):
+        afterwards.add_task(at.recalibrate, rig_id)
     if any(one.is_other for one in told):
         answer.status_code = HTTPStatus.CONFLICT
     elif any(one.is_new for one in told):

@@ -17,6 +17,7 @@ from tapewright.faces.web.frames import FRAME, has_frames, joined_frames
 from tapewright.faces.web.hand_over import (
     HandedGroup,
     handed,
+    moves_marks,
     parked_of,
     read_handed,
     session_of,
@@ -126,8 +127,10 @@ def _sessions(groups: tuple[HandedGroup, ...]) -> Iterator[tuple[HandedGroup, ..
 
 def _taken(at: PageRequest, groups: tuple[HandedGroup, ...]) -> Iterator[Taken]:
     try:
-        for one in take_over(at, groups[0].rig, groups):
-            yield Taken(one.group, one.state, one.why)
+        told = take_over(at, groups[0].rig, groups)
+        if moves_marks(told):
+            at.recalibrate(groups[0].rig)
+        yield from (Taken(one.group, one.state, one.why) for one in told)
     except NotKept:
         yield from (Taken(one, "refused", UNKNOWN) for one in groups)
 

@@ -3,14 +3,20 @@
 "use strict";
 (() => {
   const root = document.documentElement, body = document.body, byId = (id) => document.getElementById(id);
-  const when = (iso) => new Date(iso).toLocaleString(undefined, { dateStyle: "medium", timeStyle: "short" });
+  const when = (iso) => new Date(iso).toLocaleString("sv", { dateStyle: "short", timeStyle: "short" });
   const ago = (iso) => {
     const minutes = Math.round((Date.now() - Date.parse(iso)) / 60000);
     if (minutes < 1) return "just now";
     if (minutes < 90) return `${minutes} min ago`;
     return minutes < 2880 ? `${Math.round(minutes / 60)} h ago` : `${Math.round(minutes / 1440)} days ago`;
   };
-  const ALIVE_MS = 2500, MOST_MS = 300000;
+  const ALIVE_MS = 2500, MOST_MS = 300000, READY_MS = 20000;
+  /* Older browsers have no clock for a fetch. */
+  AbortSignal.timeout ??= (ms) => {
+    const stop = new AbortController();
+    setTimeout(() => stop.abort(), ms);
+    return stop.signal;
+  };
   const isAlive = async () => {
     try {
       const answer = await fetch("/health", { cache: "no-store", signal: AbortSignal.timeout(ALIVE_MS) });
@@ -21,7 +27,9 @@
   if (hasWorker) navigator.serviceWorker.register("/worker.js").catch(() => {});
 
   const ask = async (said) => {
-    const ready = await navigator.serviceWorker.ready, channel = new MessageChannel();
+    const never = new Promise((resolve) => { setTimeout(resolve, READY_MS, null); });
+    const ready = await Promise.race([navigator.serviceWorker.ready, never]), channel = new MessageChannel();
+    if (!ready) return { wrong: "worker" };
     return new Promise((resolve) => {
       channel.port1.onmessage = (event) => resolve(event.data.told);
       setTimeout(resolve, MOST_MS, { wrong: "signal" });
@@ -57,7 +65,7 @@
       event.preventDefault();
       if (await isAlive()) {
         form.dataset.passed = "yes";
-        form.requestSubmit(event.submitter);
+        if (form.requestSubmit) form.requestSubmit(event.submitter); else form.submit();
         return;
       }
       told.textContent = "This needs the notebook, and it does not answer now. Nothing was sent; what you typed stands.";
@@ -95,6 +103,7 @@
     };
     const WRONG = {
       passcode: "The passcode is asked for. Enter it, then carry again.",
+      worker: "This browser keeps no pages of this address: it does not trust it. See “On a phone” under Settings.",
       signal: "The notebook does not answer. What was carried before stands.",
     };
     box.hidden = false;

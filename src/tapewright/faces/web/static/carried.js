@@ -512,7 +512,7 @@ const climbed = (ladder, groups, checks) => {
 const update = (rig, groups) => {
   const found = weighed(rig, groups), { cloud, seen, placed, plain, steps } = found, { pack } = rig;
   const checks = checked(found);
-  const hasNews = seen.length > 0, why = [];
+  const hasNews = seen.length > 0, why = pack.is_settled ? [] : ["slip"];
   if (hasNews && (steps >= TOO_MANY_STEPS || plain < FEWEST_PLAIN)) why.push("far from home");
   if (checks.some((one) => one.is_odd)) why.push("odd group");
   if (!pack.is_shot && pack.sight.has_arm && hasNews) why.push("arm");
@@ -587,7 +587,7 @@ const carried = (state, pin = 1, grid = trustGrid(state.rig)) => {
 /* Trusted distance of a pin [m]; null without a fitting group, or where home must tell. */
 const trusted = (state, pin = 1, grid = trustGrid(state.rig)) => {
   const { ladder, rig } = state;
-  if (!state.groups.length) return rig.pack.trusted_m[pin - 1] || null; // as home told it
+  if (!state.groups.length && state.is_sharp) return rig.pack.trusted_m[pin - 1] || null; // as home told it
   if (!ladder.fitting_m || !state.is_sharp || !state.is_zeroed) return null;
   const most_m = Math.min(carried(state, pin, grid), carriesOf({ ...ladder, hit_m: ladder.fitting_m })) + CLOSE_M;
   return Math.max(0, ...grid.filter((one) => one <= most_m)) || null;
@@ -627,7 +627,7 @@ const isReached = (state, column) => column.filter((one) => allows(state.rig, on
 const next = (state, butt, wanted_m = state.rig.pack.wanted_m, trusted_m = trusted(state)) => {
   const { ladder, rig, groups } = state;
   if (rig.pack.asks.length && !ladder.hit_m && !ladder.before_m) return { kind: "asks" };
-  if (state.checks.some((one) => one.is_odd)) return { kind: "home" };
+  if (!rig.pack.is_settled || state.checks.some((one) => one.is_odd)) return { kind: "home" };
   if (ladder.misses >= 3) return { kind: "misses" };
   if (trusted_m !== null && trusted_m >= wanted_m - CLOSE_M) return { kind: "trusted" };
   const farthest_m = farthestOf(ladder), last = state.seen.at(-1);

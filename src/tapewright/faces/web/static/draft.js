@@ -1,16 +1,13 @@
 /* Drafts: a group that is not kept yet is written into this browser at every change, and comes back
    after Back, a reload, a lost signal or an empty battery. It goes only when the notebook has
-   answered that the group is kept, or when its owner throws it away.
+   answered that the group is kept, when the outbox has it, or when its owner throws it away.
 
-   For whoever takes the group another way (an outbox): once it is safe there, call
-   window.tapewright.draft.clear(), or dispatch the event "tapewright:kept" on the form; either
-   forgets the draft of this page. window.tapewright.draft.fields() is what the form would send.
-   A listener of the form's "submit" that takes the group calls preventDefault(): this file listens
-   behind it, on the document, and then leaves the form alone. [data-drafts] on any page of a rig
-   lists the drafts that wait. */
+   Whoever takes the group another way dispatches "tapewright:kept" on the form, its id in the detail, or
+   calls window.tapewright.draft.clear(id), once it is safe there. window.tapewright.draft.fields() is what
+   the form holds. [data-drafts] on any page of a rig lists the drafts that wait. */
 "use strict";
 (() => {
-  const KEY = "tapewright-draft/", PATIENCE_MS = 6000;
+  const KEY = "tapewright-draft/";
   const byId = (id) => document.getElementById(id);
   const rig = (location.pathname.match(/^\/rigs\/([0-9a-f]+)/) || ["", ""])[1];
   const form = byId("group");
@@ -41,7 +38,7 @@
   const when = (savedAt) => {
     const day = new Date(savedAt), isToday = day.toDateString() === new Date().toDateString();
     const time = day.toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
-    return isToday ? time : `${day.toLocaleDateString()}, ${time}`;
+    return isToday ? time : `${day.toLocaleDateString("sv")}, ${time}`;
   };
   const arrowsOf = (fields) => {
     const rows = Object.keys(fields).filter((name) => /^(right|up)-\d+$/.test(name) && fields[name].trim());
@@ -56,18 +53,28 @@
       .filter(Boolean).join(" ");
   };
 
-  /* A group that the notebook answered to have kept; its name comes back in a cookie. */
+  /* A group that the notebook answered to have kept: its name comes back in a cookie. */
   const told = (document.cookie.match(/(?:^|; )kept=([0-9a-f]{20})\.(\d+)/) || []).slice(1);
-  const isShown = (entry) => document.querySelector(`[data-kept="${entry}"]`) !== null;
   drafts().forEach(({ key, fields, isSent }) => {
-    const isAnswered = fields.entry === told[0] && fields.seen === told[1];
-    const isThere = fields.seen === "0" && isShown(fields.entry);  /* its answer was lost */
-    if (isSent && (isAnswered || isThere)) forget(key);
+    if (isSent && fields.entry === told[0] && fields.seen === told[1]) forget(key);
   });
   if (told.length) document.cookie = `kept=; Max-Age=0; Path=/rigs/${rig}; SameSite=Strict`;
+  /* One that was sent and whose answer was lost: the outbox has it, or the notebook is asked. */
+  const isSafe = async ({ entry }) => {
+    const box = window.tapewrightOutbox ? await window.tapewrightOutbox.all() : [];
+    if (box.some((one) => one.id === entry)) return true;
+    try {
+      return (await fetch(`/rigs/${rig}/groups/${entry}`, { method: "HEAD", redirect: "error" })).ok;
+    } catch { return false; }
+  };
+  const settle = async () => {
+    for (const { key, fields } of drafts().filter((one) => one.isSent && one.fields.seen === "0")) {
+      if (await isSafe(fields)) forget(key);
+    }
+  };
 
   /* Lists of those that wait. */
-  document.querySelectorAll("[data-drafts]").forEach((list) => {
+  const list = () => document.querySelectorAll("[data-drafts]").forEach((place) => {
     drafts().filter(({ fields }) => holdsArrows(fields)).forEach((draft) => {
       const line = document.createElement("li"), text = document.createElement("span");
       const link = document.createElement("a"), button = document.createElement("button");
@@ -82,14 +89,14 @@
       button.addEventListener("click", () => {
         forget(draft.key);
         line.remove();
-        list.hidden = !list.childElementCount;
+        place.hidden = !place.childElementCount;
       });
       line.append(text, link, button);
-      list.append(line);
+      place.append(line);
     });
-    list.hidden = !list.childElementCount;
+    place.hidden = !place.childElementCount;
   });
-  if (!isForm) return;
+  if (!isForm) { settle().then(list); return; }
 
   /* The form of this page. */
   const snapshot = () => {
@@ -125,11 +132,13 @@
   const isBrought = form.dataset.draft === "save";
   const isBlank = (fields) => (isBrought ? !holdsArrows(fields) : isAsMade(fields));
   const keyNow = () => `${KEY}${rig}/${form.elements.entry.value}`;
-  const note = byId("draft"), problem = byId("not-sent");
-  let cleared = "";  /* what somebody else has safe already */
+  const note = byId("draft");
+  let cleared = "", last = "";  /* what is safe elsewhere already; where this form was written last */
   const save = (isSent = false) => {
     const fields = snapshot();
     if (JSON.stringify(fields) === cleared) return;
+    if (last && last !== keyNow()) forget(last);  /* it is another group's form now */
+    last = keyNow();
     if (isBlank(fields)) { forget(keyNow()); return; }
     try {
       if (storage) storage.setItem(keyNow(), JSON.stringify({ fields, isSent, savedAt: Date.now() }));
@@ -138,78 +147,51 @@
       byId("no-draft").hidden = false;
     }
   };
-  const clear = () => { cleared = JSON.stringify(snapshot()); forget(keyNow()); };
+  const clear = (id = "") => {
+    cleared = JSON.stringify(snapshot());
+    [last, keyNow(), `${KEY}${rig}/${id}`].forEach(forget);
+    note.hidden = true;
+  };
   window.tapewright = { ...window.tapewright, draft: { clear, fields: snapshot } };
-  form.addEventListener("tapewright:kept", ({ detail }) => {
-    /* Its form stands for another group by now. */
-    if (detail && detail.id && detail.id !== form.elements.entry.value) forget(`${KEY}${rig}/${detail.id}`);
-    else clear();
-  });
+  form.addEventListener("tapewright:kept", ({ detail }) => clear(detail ? detail.id : ""));
 
   /* What waits for this page comes back: that of the address, else the newest with arrows in it. */
   const asked = new URLSearchParams(location.search).get("draft");
   const belongs = ({ fields }) => (blank.seen === "0"
     ? fields.seen === "0" && (fields.entry === asked || fields.session === blank.session)
     : fields.entry === blank.entry);
-  const waits = drafts().filter(belongs).filter(({ fields }) => !isBlank(fields));
-  const back = waits.find(({ fields }) => fields.entry === asked)
-    || waits.find(({ fields }) => holdsArrows(fields) || fields.seen !== "0");
-  if (form.dataset.draft === "restore" && back) {
+  const restore = () => {
+    const waits = drafts().filter(belongs).filter(({ fields }) => !isBlank(fields));
+    const back = waits.find(({ fields }) => fields.entry === asked)
+      || waits.find(({ fields }) => holdsArrows(fields) || fields.seen !== "0");
+    if (!back || !isAsMade(snapshot())) return;
     fill(back.fields);
-    const button = note.querySelector("button"), told_ = note.querySelector("p");
-    told_.textContent = `Not kept yet, and back as you left it: ${words(back)}.`;
+    const button = note.querySelector("button"), line = note.querySelector("p");
+    line.textContent = `Not kept yet, and back as you left it: ${words(back)}.`;
     let thrown = null;
     button.addEventListener("click", () => {
-      if (thrown) {
-        fill(thrown);
-        save();
-      } else {
-        const now = snapshot();
-        forget(keyNow());
-        fill(blank);
-        thrown = now;
-        told_.textContent = "Thrown away.";
-        button.textContent = "Take it back";
-        return;
-      }
-      thrown = null;
-      told_.textContent = "Back again.";
-      button.textContent = "Throw it away";
+      const now = thrown ? null : snapshot();
+      if (now) forget(keyNow());
+      fill(thrown || blank);
+      save();
+      thrown = now;
+      line.textContent = now ? "Thrown away." : "Back again.";
+      button.textContent = now ? "Take it back" : "Throw it away";
     });
     note.hidden = false;
     if (form.closest("details")) form.closest("details").open = true;
-  } else if (isBrought) {
-    save();  /* newer than any draft */
-  }
-  ["input", "change", "tapewright:changed"].forEach((name) => form.addEventListener(name, () => save()));
-  document.addEventListener("visibilitychange", () => { if (document.hidden) save(wasSent); });
-
-  /* Keep: only a notebook that answers is sent to, so that no error page takes the arrows' place. */
-  let isAsking = false, wasSent = false;
-  window.addEventListener("pageshow", () => { isAsking = wasSent = false; });
-  const answers = async () => {
-    try {
-      const patience = new AbortController();
-      setTimeout(() => patience.abort(), PATIENCE_MS);
-      const answer = await fetch("/health", { cache: "no-store", signal: patience.signal });
-      return answer.ok;
-    } catch { return false; }
   };
-  document.addEventListener("submit", async (event) => {
-    const by = event.submitter;
-    if (event.target !== form || event.defaultPrevented) return;
-    if (by && (by.hasAttribute("formaction") || by.name === "add")) return;
-    event.preventDefault();
-    if (isAsking) return;
-    isAsking = true;
-    problem.hidden = true;
-    if (await answers()) {
-      wasSent = true;
-      save(true);
-      form.submit();
-      return;
-    }
-    isAsking = false;
-    problem.hidden = false;
+  if (isBrought) save();  /* newer than any draft */
+  else if (form.dataset.draft === "restore") settle().then(restore);
+  ["input", "change", "tapewright:changed"].forEach((name) => form.addEventListener(name, () => save()));
+  let wasSent = false;
+  document.addEventListener("visibilitychange", () => { if (document.hidden) save(wasSent); });
+  window.addEventListener("pageshow", () => { wasSent = false; });
+  /* On the window, behind the outbox, which sends the form on once the notebook answers. */
+  window.addEventListener("submit", ({ target, submitter, defaultPrevented }) => {
+    const isKept = !submitter || submitter.name === "keep";
+    if (target !== form || defaultPrevented || !isKept) return;
+    wasSent = true;
+    save(true);
   });
 })();

@@ -15,7 +15,12 @@
     list.append(item);
   };
 
-  byId("not-carried").hidden = location.pathname === "/outbox";
+  /* In the place of a page that the notebook did not give: as the list of rigs, or for want of it. */
+  if (location.pathname !== "/outbox") {
+    const isList = ["/", "/rigs"].includes(location.pathname);
+    byId(isList ? "no-signal" : "not-carried").hidden = false;
+    byId("groups-part").before(byId("rigs-part"));
+  }
 
   const show = (waiting) => {
     byId("groups").replaceChildren();

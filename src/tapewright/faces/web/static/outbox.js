@@ -3,7 +3,7 @@
    Without this file, or without a database in the browser, the form posts as always. */
 "use strict";
 (() => {
-  const byId = (id) => document.getElementById(id), SEND_MS = 60000, AT_ONCE = 100;
+  const byId = (id) => document.getElementById(id), SEND_MS = 30000, AGAIN_MS = 60000, AT_ONCE = 100;
   const { isAlive, metaOf } = window.tapewrightAlong;
   const SCHEMA = "tapewright.hand-over/1";
 
@@ -91,7 +91,7 @@
     if (badge) {
       badge.hidden = !waiting.length;
       badge.textContent = `${waiting.length} waiting`;
-      badge.setAttribute("aria-label", `${waiting.length} group${waiting.length > 1 ? "s" : ""} on this phone, not handed over`);
+      badge.setAttribute("aria-label", `${badge.textContent}: group${waiting.length > 1 ? "s" : ""} on this phone, not handed over`);
     }
     document.dispatchEvent(new CustomEvent("tapewright:outbox", { detail: waiting }));
     return waiting.length;
@@ -191,25 +191,26 @@
   };
   const keep = async (form, button) => {
     const record = recordOf(form, "sent");
-    let isSafe = true;
-    if (!record.seen) try { await put(record); } catch { isSafe = false; }
+    if (!record.seen) await put(record).catch(() => {});
     if (await isAlive()) {
       form.dataset.passed = "yes";
-      form.requestSubmit(button && button.isConnected ? button : undefined);
+      if (form.requestSubmit) form.requestSubmit(button && button.isConnected ? button : undefined); else form.submit();
       return;
     }
-    try { await put({ ...record, state: "waiting" }); } catch { isSafe = false; }
+    const isSafe = await put({ ...record, state: "waiting" }).then(() => true, () => false);
+    if (navigator.storage && navigator.storage.persist) navigator.storage.persist().catch(() => {});
     if (isSafe) {
       await kept(form, record);
     } else {
-      say("No signal, and this browser keeps nothing: the group is not kept. It stands in the form; leave this page open until there is a signal, then keep it.");
+      const isDraft = window.tapewright && window.tapewright.draft && byId("no-draft") && byId("no-draft").hidden;
+      say(`No signal, and this browser has no room for groups that wait. It stands in the form${isDraft ? ", as a draft" : "; leave this page open"}: keep it again when there is a signal.`);
       byId("outbox-told").scrollIntoView({ block: "nearest" });
     }
   };
   document.addEventListener("submit", (event) => {
     const form = event.target, button = event.submitter;
     if (!form.matches("form[data-group-form]") || form.dataset.passed) return;
-    if (button && button.name && button.name !== "keep") return;
+    if (button && (button.hasAttribute("formaction") || (button.name && button.name !== "keep"))) return;
     if (!document.body.dataset.rig || !form.elements.entry) return;
     event.preventDefault();
     if (form.dataset.busy) return;
@@ -238,5 +239,6 @@
   window.tapewrightOutbox = { all, put, count, handOver, words, plain, newId, SCHEMA };
   if ("indexedDB" in window) begin();
   window.addEventListener("online", handOver);
+  setInterval(() => { if (!document.hidden) handOver(); }, AGAIN_MS);
   document.addEventListener("visibilitychange", () => { if (!document.hidden) handOver(); });
 })();

@@ -77,7 +77,7 @@ const pictures = (script, rig, was) => {
   const first_m = 10 * unit_m;
   const even = Array.from({ length: MANY }, (_, n) => first_m + ((last_m - first_m) * n) / (MANY - 1));
   const drawFan = (state, pin, trusted_m, every) => {
-    const shown = script.marks(state, even, pin, null, every), isGrey = state.why.length > 0, [left, right, top, bottom] = [34, 352, 16, 174];
+    const shown = script.marks(state, even, pin, null, every), isGrey = state.why.length > 0, [left, right, top, bottom] = [34, 346, 16, 174];
     const most_m = 3 * pack.tolerance_m, x = (d) => left + ((right - left) * (d - first_m)) / (last_m - first_m);
     const y = (up) => 0.5 * (top + bottom) - (Math.max(-1, Math.min(1, up / most_m)) * (bottom - top)) / 2;
     fan.replaceChildren();
@@ -135,9 +135,10 @@ const atTheRange = async (script, { pack, words, store, weigh, form = null, stor
     return pack.tape && shown !== null ? `${(shown / DISTANCES[pack.tape.unit]).toFixed(1)} ${pack.tape.unit}` : `${mm(reading_m, half_m)} mm`;
   };
   const counted = (count, one, many) => (count === 1 ? words[one] : say(many, { count }));
-  const made = new Date(pack.made_at).toLocaleDateString();
-  let kept = [], state = script.update(rig, []), pin = 1, frame = 0, trusted = null;
-  const { last_m, draw } = pictures(script, rig, state);
+  const made = new Date(pack.made_at).toLocaleDateString("sv");
+  const home = script.update(rig, []);
+  let kept = [], state = home, pin = 1, frame = 0, trusted = null;
+  const { last_m, draw } = pictures(script, rig, home);
 
   const cell = (row, text, kind) => {
     const one = document.createElement(kind ?? "td");
@@ -252,7 +253,8 @@ const atTheRange = async (script, { pack, words, store, weigh, form = null, stor
     const all = store ? await store.all() : [];
     kept = all.map((handed) => ({ handed, ...groupFrom(script, rig, handed.fields) }));
     const groups = counting().map((one) => one.group);
-    state = weigh ? await weigh(groups) : script.update(rig, groups);
+    if (!groups.length) state = home;
+    else state = weigh ? await weigh(groups) : script.update(rig, groups);
     list();
     tell();
   };

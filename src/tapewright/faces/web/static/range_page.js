@@ -34,7 +34,7 @@ const begin = async () => {
     worker.postMessage({ id: number, pack: number === 1 ? pack : null, groups });
   });
   const weigh = async (groups) => {
-    if (!worker || !groups.length) return script.update(rig, groups);
+    if (!worker) return script.update(rig, groups);
     try { return script.revived(rig, await weighed(groups)); } catch { return script.update(rig, groups); }
   };
   const outbox = window.tapewrightOutbox, store = outbox ? outboxStore(outbox, proving) : null;

@@ -280,6 +280,7 @@
   });
   rows.addEventListener("input", draw);
   form.addEventListener("tapewright:filled", () => { past = []; target.lookAtAll(read()); draw(); tellAll(); });
+  form.addEventListener("tapewright:kept", () => { past = []; chosen = -1; draw(); });  /* the next one's form */
   window.tapewright = { ...window.tapewright, growRows: grow };
   board.hidden = byId("undo").hidden = false;
   target.lookAtAll(read());

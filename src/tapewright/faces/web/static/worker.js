@@ -16,6 +16,12 @@ const PAGES = [  /* address behind the rig's, name, whether a rig is carried wit
 const WHOLE = "?now=1";  /* asks for the rig's page with its next step, which else comes afterwards */
 const UNFINISHED = 'aria-busy="true"', ASKED = /\/ask\/(card|slopes|wind)$/;
 
+AbortSignal.timeout ??= (ms) => {
+  const stop = new AbortController();
+  setTimeout(() => stop.abort(), ms);
+  return stop.signal;
+};
+
 self.addEventListener("install", (event) => {
   event.waitUntil((async () => {
     const shell = await caches.open(SHELL);
