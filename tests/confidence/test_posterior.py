@@ -81,6 +81,7 @@ def test_sequential_draws_agree_with_weighted_ones(usual, monkeypatch):
     sheet, _, shots = usual
     by_weights = drawn(sheet, shots)
     monkeypatch.setattr(sampling, "ENOUGH", np.inf)
+    monkeypatch.setattr(sampling, "LEAST_OF_HILLS", np.inf)
     by_sequence = drawn(sheet, shots)
     assert by_sequence.method == "sequential Monte Carlo"
     assert 1000 < by_sequence.effective_draws <= 2000

@@ -130,3 +130,24 @@ def test_a_way_without_an_end_is_given_up(monkeypatch):
 
     with pytest.raises(CalibrationFailed, match="Check distance and reading of each group"):
         draw_sequentially(needle, 2, np.random.default_rng(1))
+
+
+def far_hills(points):
+    """Two Gaussians thirty deviations apart: who starts on one never sees the other."""
+    far = 30 * np.eye(points.shape[1])[0]
+    return np.logaddexp(np.log(0.6) + standard(points), np.log(0.4) + standard(points - far))
+
+
+def test_a_hill_that_is_told_has_its_share():
+    hill = (30.5 * np.eye(6)[0], 1.3 * np.eye(6))
+    found = draw_by_importance(far_hills, 6, np.random.default_rng(2), [hill])
+    share = found.weights[found.points[:, 0] > 15].sum() / found.weights.sum()
+    assert share == pytest.approx(0.4, abs=0.04)  # 2,000 draws tell it to 0.011
+    alone = draw_by_importance(far_hills, 6, np.random.default_rng(2))
+    assert alone.points[:, 0].max() < 20
+
+
+def test_many_hills_are_drawn_more_often():
+    hills = [((30.0 + step) * np.eye(6)[0], np.eye(6)) for step in range(6)]
+    found = draw_by_importance(far_hills, 6, np.random.default_rng(2), hills)
+    assert found.effective >= 4000

@@ -163,6 +163,14 @@ def test_two_groups_that_do_not_fit_are_left_out_together(thrice):
     assert 40 * YARD_M < carried_m <= trusted_without(told, [], 0.0762)
 
 
+def test_two_wrong_groups_are_drawn_from_every_hill(thrice):
+    """Draws that see one hill only are never good here."""
+    drawn = draw_posterior(fit_bow(*thrice), np.random.default_rng(1))
+    assert drawn.method == "importance sampling"
+    wobble_rad = np.exp(drawn.vectors[:, -1])
+    assert np.median(wobble_rad) > 1e-3  # of an archer whose groups lie 6 and 7 mm off
+
+
 def test_more_than_one_group_of_four_is_not_left_out(thrice):
     sheet, shots = thrice
     few = (*shots[:2], *shots[5:10])  # both of seven: one more than a quarter

@@ -14,11 +14,11 @@ REASONS = {
     "a pure number": """
         across arrows band believed_share bias chance chance_right chance_up clicks closeness
         conflict counts critical density_ratio down drag_coefficient effective
-        effective_draws f_ratio factor findable freedoms grey laminar learnt odds on_butt
-        per_click probability reading_per_travel relative_humidity reynolds
+        effective_draws f_ratio factor findable freedoms grey hills laminar learnt odds
+        on_butt per_click probability reading_per_travel relative_humidity reynolds
         reynolds_at_middle right_clicks right_per_pin risk saved scale shape share statistic
         stretch stretches surprise t_squared tail_shape tangent tangents tilt turbulent
-        up_per_reading variance_over_doubt2 weight weights width zeroed_tangent
+        up_per_reading variance_over_doubt2 wanted weight weights width zeroed_tangent
         confidence softness focal_ratio
         windage_clicks moved log_likelihood log_share normal
         sense most_stored stored_share two_bows_odds log_evidence

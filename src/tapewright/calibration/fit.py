@@ -1,6 +1,6 @@
 """Fit: the most likely bow, by least squares on the misfit.
 
-Holds:  the least-squares engine; the Calibration record; the fit.
+Holds:  the least-squares engine; the Calibration and Place records; the search and the fit.
 Never:  weights (misfit.py), draws and bands (confidence).
 Source: docs/physics.md §7; docs/sources.md [MORE78].
 """
@@ -205,6 +205,69 @@ def _quadratic(steps: Floats, height: Floats, floor: Floats) -> tuple[Floats, Fl
     return terms[1:4], (axes * np.maximum(values, least)) @ axes.T
 
 
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where a search ended.
+
+    Parameters
+    ----------
+    evidence : Evidence
+        With distance and reading errors carried to the target there.
+    vector : (u,) array
+        The unknowns.
+    covariance : (u, u) array
+        Their Gaussian doubt.
+    steps_m : (k,) array or None
+        The most likely stickings, where groups were shot on several scales. [m]
+    """
+
+    evidence: Evidence
+    vector: Floats
+    covariance: Floats
+    steps_m: Floats | None = None
+
+
+def settled(evidence: Evidence, vector: Floats, rounds: int = ROUNDS) -> Place:
+    """The most likely unknowns near a start.
+
+    Parameters
+    ----------
+    evidence : Evidence
+        Arrows and sheet; at least one group.
+    vector : (u,) array
+        Where the search begins.
+    rounds : int, default 3
+        Of bow, then spreads; at least one. [-]
+
+    Returns
+    -------
+    Place
+        Where it ended.
+
+    Raises
+    ------
+    CalibrationFailed
+        If the steps do not settle.
+
+    Source
+    ------
+    docs/physics.md eq. (7.6).
+    """
+    spreads = [evidence.prior.unknowns.place(name) for name in SPREAD_NAMES]
+    covariance = np.zeros(0)
+    steps_m: Floats | None = None
+    for _ in range(rounds):
+        found, steps_m = _fit_bow(evidence, vector)
+        evidence = with_set_up_doubt(evidence, found.vector)
+        vector, doubt = _fit_spreads(evidence, found.vector)
+        covariance = found.covariance
+        covariance[np.ix_(spreads, spreads)] = doubt
+    known = steered_by(evidence, vector[None])
+    for name, value in zip(SIDE_NAMES, (known.windage_rad, known.side_m), strict=True):
+        vector[evidence.prior.unknowns.place(name)] = value[0]
+    return Place(evidence, vector, covariance, steps_m)
+
+
 def fit_bow(
     rig: Rig,
     observations: tuple[Observation, ...],
@@ -246,15 +309,5 @@ def fit_bow(
     covariance = unwhitened @ unwhitened.T
     if not evidence.groups:
         return Calibration(rig, evidence, vector, covariance)
-    spreads = [evidence.prior.unknowns.place(name) for name in SPREAD_NAMES]
-    steps_m: Floats | None = None
-    for _ in range(ROUNDS):
-        found, steps_m = _fit_bow(evidence, vector)
-        evidence = with_set_up_doubt(evidence, found.vector)
-        vector, doubt = _fit_spreads(evidence, found.vector)
-        covariance = found.covariance
-        covariance[np.ix_(spreads, spreads)] = doubt
-    known = steered_by(evidence, vector[None])
-    for name, value in zip(SIDE_NAMES, (known.windage_rad, known.side_m), strict=True):
-        vector[evidence.prior.unknowns.place(name)] = value[0]
-    return Calibration(rig, evidence, vector, covariance, steps_m)
+    end = settled(evidence, vector)
+    return Calibration(rig, end.evidence, end.vector, end.covariance, end.steps_m)

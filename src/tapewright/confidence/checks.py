@@ -13,12 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tapewright.calibration.fit import Calibration
-from tapewright.calibration.misfit import (
-    group_sds,
-    predicted_angles,
-    robust_centres,
-)
-from tapewright.calibration.residual import whitened_jacobian, whitened_residual
+from tapewright.calibration.hills import left_out
+from tapewright.calibration.misfit import predicted_angles, robust_centres
 from tapewright.confidence.estimates import Estimate
 from tapewright.confidence.posterior import Posterior
 from tapewright.confidence.sideways import beside
@@ -84,18 +80,6 @@ class Caution:
     numbers: tuple[float, ...] = ()
 
 
-def _left_out(calibration: Calibration) -> Floats:
-    """Residual of each group's height as if the fit had not seen it, in deviations, (g,)."""
-    evidence, vector, steps_m = calibration.evidence, calibration.best, calibration.steps_m
-    centres = robust_centres(evidence, vector)
-    sds = np.full(evidence.groups, np.inf), group_sds(evidence, vector)[1]
-    residual = whitened_residual(evidence, vector, centres, sds, steps_m)
-    slope = whitened_jacobian(evidence, vector, sds, steps_m)
-    hat = np.einsum("ij,jk,ik->i", slope, np.linalg.pinv(slope.T @ slope), slope)
-    freed = residual / np.sqrt(np.maximum(1.0 - hat, 1e-6))  # eq. (8.9)
-    return np.asarray(freed[-evidence.groups :])
-
-
 def group_checks(calibration: Calibration) -> tuple[GroupCheck, ...]:
     """Every group against the fit, judged as if the fit had not seen it.
 
@@ -121,7 +105,7 @@ def group_checks(calibration: Calibration) -> tuple[GroupCheck, ...]:
     up_rad = robust_centres(evidence, best)[1] - promised_rad
     misses = np.stack([to_right.miss_rad, up_rad]) * evidence.distance_m
     measured = np.stack([evidence.right.seen, evidence.up.seen])
-    freed = np.stack([to_right.surprise, _left_out(calibration)])
+    freed = np.stack([to_right.surprise, left_out(evidence, best, calibration.steps_m)])
     checks = []
     for place, one in enumerate(evidence.observations):
         both = measured[:, place].all()

@@ -17,11 +17,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tapewright.calibration.evidence import Evidence
-from tapewright.calibration.fit import Calibration
+from tapewright.calibration.fit import Calibration, Place
+from tapewright.calibration.hills import hills_of
 from tapewright.calibration.misfit import log_posterior, steered_by
 from tapewright.calibration.unknowns import SIDE_NAMES, Unknowns
 from tapewright.confidence.sampling import (
     DRAWS,
+    WeightedDraws,
     draw_by_importance,
     draw_sequentially,
     lower_root,
@@ -35,6 +37,7 @@ Floats = NDArray[np.float64]
 
 NODES = 20  # of Chebyshev; marks between them to 0.0003 mm, docs/accuracy.md
 CURVE_FROM_M, CURVE_TO_M = 2.5, 120.0
+FAR_M = np.array([80.0])  # a far mark
 COUNTED_FROM_M = 20.0 * YARD_M  # with no arrow shot, this distance reads 0
 
 
@@ -115,6 +118,7 @@ class _Straightened:
     reading_m: float
     middle: Floats
     root: Floats
+    shear: Floats
 
     def zero_tangent(self, vectors: Floats) -> Floats:
         """Zero tangent with which the middling group is nearly hit, (d,)."""
@@ -122,10 +126,22 @@ class _Straightened:
         scale_says = self.reading_m / bow.scale.reading_per_tangent_m
         return np.asarray(scale_says - flat_fire_tangent(bow, self.distance_m))[..., 0]
 
+    def hill(self, hill: Place) -> tuple[Floats, Floats]:
+        """Middle and root of a hill in the straight coordinates."""
+        zero = self.unknowns.place("zero_tangent")
+        away = hill.vector - self.middle
+        away[zero] -= self.zero_tangent(hill.vector)
+        inverse = np.linalg.inv(self.root)
+        sd = np.sqrt(np.diag(hill.covariance))  # unknowns of very unlike units
+        root = sd[:, None] * lower_root(hill.covariance / np.outer(sd, sd))
+        turned = inverse @ self.shear @ root
+        return inverse @ away, lower_root(turned @ turned.T)
+
     def vectors(self, points: Floats) -> Floats:
         """Vectors of unknowns at points of the straight coordinates, (d, u)."""
         vectors = self.middle + np.einsum("dk,uk->du", points, self.root)
-        vectors[:, self.unknowns.place("zero_tangent")] += self.zero_tangent(vectors)
+        with np.errstate(all="ignore"):  # an absurd draw has no weight, no voice
+            vectors[:, self.unknowns.place("zero_tangent")] += self.zero_tangent(vectors)
         return np.asarray(vectors)
 
 
@@ -135,7 +151,7 @@ def _straightened(calibration: Calibration) -> _Straightened:
     zero = unknowns.place("zero_tangent")
     middling = int(np.argsort(evidence.distance_m)[evidence.groups // 2])
     distance_m, reading_m = evidence.distance_m[[middling]], float(evidence.reading_m[middling])
-    bare = _Straightened(unknowns, distance_m, reading_m, best, np.eye(1))
+    bare = _Straightened(unknowns, distance_m, reading_m, best, np.eye(1), np.eye(1))
     steps = 1e-4 * np.diag(sd)
     shear = np.eye(len(best))
     ahead, behind = bare.zero_tangent(best + steps), bare.zero_tangent(best - steps)
@@ -145,7 +161,20 @@ def _straightened(calibration: Calibration) -> _Straightened:
     sides = [unknowns.place(name) for name in SIDE_NAMES]  # integrated out: as they are believed
     middle[sides] = evidence.prior.mean[sides]
     root = lower_root(shear @ calibration.covariance @ shear.T)
-    return replace(bare, middle=middle, root=root)
+    return replace(bare, middle=middle, root=root, shear=shear)
+
+
+def _equally_likely(
+    straight: _Straightened, found: WeightedDraws, rng: np.random.Generator
+) -> Floats:
+    """Draws of equal weight, taken along their far marks so that hills keep their shares."""
+    possible = np.flatnonzero(found.weights > 0.0)
+    vectors, weights = straight.vectors(found.points[possible]), found.weights[possible]
+    bow = straight.unknowns.bow(vectors)
+    tangent = flat_fire_tangent(bow, FAR_M) + straight.unknowns.column(vectors, "zero_tangent")
+    order = np.argsort((bow.scale.reading_per_tangent_m * tangent)[:, 0])
+    taken = order[resampled(weights[order], DRAWS, rng)]
+    return np.asarray(vectors[rng.permutation(taken)])
 
 
 def _steered(calibration: Calibration, vectors: Floats, rng: np.random.Generator) -> Floats:
@@ -202,9 +231,17 @@ def draw_posterior(calibration: Calibration, rng: np.random.Generator) -> Poster
         return log_posterior(evidence, straight.vectors(points))
 
     dimension = len(calibration.best)
-    found = draw_by_importance(target, dimension, rng)
+    found, hills = draw_by_importance(target, dimension, rng), []
+    if not found.is_good:  # groups contradict each other: seldom, so not looked for before
+        best, covariance = calibration.best, calibration.covariance
+        there = hills_of(Place(evidence, best, covariance, calibration.steps_m))
+        hills = [straight.hill(one) for one in there]
+        found = draw_by_importance(target, dimension, rng, hills) if hills else found
     if found.is_good:
-        vectors = straight.vectors(found.points[resampled(found.weights, DRAWS, rng)])
+        if hills:
+            vectors = _equally_likely(straight, found, rng)
+        else:
+            vectors = straight.vectors(found.points[resampled(found.weights, DRAWS, rng)])
         vectors = _steered(calibration, vectors, rng)
         return Posterior(calibration, vectors, found.effective, found.shape, "importance sampling")
     points, distinct = draw_sequentially(target, dimension, rng)

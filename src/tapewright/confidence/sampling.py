@@ -9,7 +9,7 @@ Never:  arrows, bows; BLAS for the many draws: einsum wakes no threads, and roun
 Source: docs/physics.md §8; docs/sources.md [AMIS], [PSIS], [ZS09], [SMC].
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from math import lgamma, log, pi, sqrt
 
@@ -23,10 +23,16 @@ Floats = NDArray[np.float64]
 LogDensity = Callable[[Floats], Floats]
 
 ENOUGH = 2000.0  # effective draws
+ENOUGH_OF_HILLS = 4000.0  # their shares must be told well
+LEAST_OF_HILLS = 500.0  # still better than going on: an end of a band off by a thirtieth of it
+FEW_HILLS = 5
 WORST_SHAPE = 0.7  # of the Pareto tail; beyond, weights cannot be trusted [PSIS]
 ROUND = 1500  # draws a round
 MOST_ROUNDS = 12
+ROUNDS_OF_HILLS = 8  # of twice as many draws
 COMPONENTS = 3
+THIN = 0.005  # share below which a component more is let go
+NEGLIGIBLE = 1e-3  # weight, over the largest, that moves no component
 FREEDOMS = 8.0  # of each component
 DRAWS = 2000  # handed on, equally weighted
 MOST_STAGES = 100  # of sequential Monte Carlo; twenty where groups contradict each other badly
@@ -172,26 +178,30 @@ def _refitted(
 ) -> _Mixture:
     """The mixture moved toward weighted points, by steps of expectation and maximisation."""
     weights = weights / weights.sum()
+    if len(mixture.share) > COMPONENTS:
+        counted = weights > NEGLIGIBLE * weights.max()
+        points, weights = points[counted], weights[counted] / weights[counted].sum()
     lying = np.ascontiguousarray(points.T)  # long rows: a third of the time
     centre = np.einsum("d,ud->u", weights, lying)
     away = lying - centre[:, None]
     whole = np.einsum("ud,vd->uv", away * weights, away)
-    if len(mixture.share) < COMPONENTS:
+    if len(mixture.share) == 1:
         seeds = points[rng.choice(len(points), size=COMPONENTS, p=weights)]
         share = np.full(COMPONENTS, 1.0 / COMPONENTS)
         root = np.repeat(lower_root(whole)[None], COMPONENTS, axis=0)
         mixture = _Mixture(share, 0.5 * (seeds + centre), root)
     u = points.shape[1]
-    for _ in range(2):
+    for _ in range(2 if len(mixture.share) <= COMPONENTS else 1):
         parts, far2 = mixture.log_parts(points)
         belong = np.exp(parts - parts.max(axis=1, keepdims=True))
         belong *= (weights / belong.sum(axis=1))[:, None]
         shares: list[float] = []
         means: list[Floats] = []
         roots: list[Floats] = []
-        for k in range(COMPONENTS):
-            pull = belong[:, k] * (FREEDOMS + u) / (FREEDOMS + far2[:, k])
-            mass = belong[:, k].sum()
+        for k in range(len(mixture.share)):
+            some = np.maximum(belong[:, k], 1e-200)  # of a component that nothing belongs to, too
+            pull = some * (FREEDOMS + u) / (FREEDOMS + far2[:, k])
+            mass = some.sum()
             mean = np.einsum("d,ud->u", pull, lying) / pull.sum()
             apart = lying - mean[:, None]
             own = np.einsum("ud,vd->uv", apart * pull, apart) / mass
@@ -199,8 +209,11 @@ def _refitted(
             shares.append(float(mass))
             means.append(mean)
             roots.append(lower_root(trust * own + (1.0 - trust) * whole))
-        total = np.array(shares) + 0.01
-        mixture = _Mixture(total / total.sum(), np.array(means), np.array(roots))
+        share = np.array(shares)
+        count = max(COMPONENTS, int((share > THIN).sum()))
+        kept = np.sort(np.argsort(-share)[:count])
+        total = share[kept] + 0.01
+        mixture = _Mixture(total / total.sum(), np.array(means)[kept], np.array(roots)[kept])
     return mixture
 
 
@@ -257,21 +270,43 @@ class WeightedDraws:
         Equal draws that the set is worth. [-]
     shape : float
         Pareto shape of the largest weights. [-]
+    wanted : float, default 2000
+        Equal draws that are enough. [-]
     """
 
     points: Floats
     weights: Floats
     effective: float
     shape: float
+    wanted: float = ENOUGH
 
     @property
     def is_good(self) -> bool:
         """Whether there are enough draws and no few of them decide."""
-        return self.effective >= ENOUGH and self.shape < WORST_SHAPE
+        return self.effective >= self.wanted and self.shape < WORST_SHAPE
+
+
+def _first_mixture(
+    target: LogDensity, dimension: int, hills: Sequence[tuple[Floats, Floats]]
+) -> _Mixture:
+    """A component at the middle and on each hill, half of the shares by their heights."""
+    starts = [(np.zeros(dimension), np.eye(dimension)), *hills]
+    means, roots = (np.array(part) for part in zip(*starts, strict=True))
+    share = np.ones(1)
+    if hills:
+        wide = np.log(np.diagonal(roots, axis1=1, axis2=2)).sum(axis=1)
+        heights = np.maximum(target(means), -1e9) + wide
+        share = np.exp(np.maximum(heights - heights.max(), -50.0))
+        share = 0.5 * share / share.sum() + 0.5 / len(starts)
+    return _Mixture(share, means, 1.1 * roots)
 
 
 def draw_by_importance(
-    target: LogDensity, dimension: int, rng: np.random.Generator, most_rounds: int = MOST_ROUNDS
+    target: LogDensity,
+    dimension: int,
+    rng: np.random.Generator,
+    hills: Sequence[tuple[Floats, Floats]] = (),
+    most_rounds: int = MOST_ROUNDS,
 ) -> WeightedDraws:
     """Adaptive importance sampling of a density that is roughly a standard Gaussian.
 
@@ -286,6 +321,9 @@ def draw_by_importance(
         u. [-]
     rng : numpy random Generator
         Chance.
+    hills : sequence of ((u,), (u, u)) arrays
+        Middles and roots of covariances of places where the density may stand high, too; with
+        many of them more draws are taken.
     most_rounds : int
         When to give up. [-]
 
@@ -298,13 +336,17 @@ def draw_by_importance(
     ------
     docs/physics.md eq. (8.1); [AMIS].
     """
-    one = _Mixture(np.ones(1), np.zeros((1, dimension)), 1.1 * np.eye(dimension)[None])
-    rounds = [one]
+    rounds = [_first_mixture(target, dimension, hills)]
+    least, enough, each, rounds_of_hills = ENOUGH, ENOUGH, ROUND, most_rounds
+    if hills:
+        least, rounds_of_hills = LEAST_OF_HILLS, ROUNDS_OF_HILLS
+    if len(hills) > FEW_HILLS:
+        enough, each = ENOUGH_OF_HILLS, 2 * ROUND
     points = np.empty((0, dimension))
     log_target = np.empty(0)
     log_proposals = np.empty((0, 0))
     while True:
-        fresh = rounds[-1].draw(ROUND, rng)
+        fresh = rounds[-1].draw(each, rng)
         older = [past.log_density(fresh) for past in rounds]
         newest = rounds[-1].log_density(points)
         log_proposals = np.vstack(
@@ -316,8 +358,9 @@ def draw_by_importance(
         mixed = top + np.log(np.exp(log_proposals - top[:, None]).mean(axis=1))
         log_weights = log_target - mixed
         weights = np.exp(log_weights - log_weights.max())
-        drawn = WeightedDraws(points, weights, effective_size(weights), tail_shape(weights))
-        if drawn.is_good or len(rounds) == most_rounds:
+        drawn = WeightedDraws(points, weights, effective_size(weights), tail_shape(weights), least)
+        is_enough = drawn.effective >= enough or len(rounds) >= rounds_of_hills
+        if (drawn.is_good and is_enough) or len(rounds) == most_rounds:
             return drawn
         softened, _ = _softened(log_weights, 20.0 * dimension)
         rounds.append(_refitted(rounds[-1], points, softened, rng))
