@@ -70,7 +70,6 @@ def test_a_picture_is_confirmed_moved_added_to_and_kept(page, address):
     page.get_by_text("Looking for arrows").wait_for()
     assert page.locator("#find").is_disabled()
     assert faults(page) == []
-    page.screenshot(path="/tmp/tw/c-try/busy.png")
     page.get_by_role("button", name="Stop looking").tap()
     page.get_by_text("Looking for arrows").wait_for(state="hidden")
     assert page.locator("#chosen").evaluate("one => one.files[0].name") == "monday.jpg"
