@@ -29,7 +29,6 @@ ONE_PAGE = {
 }  # questions that have grown pages
 INSIDE = {
     "/strip.svg", "/gauge-strip.svg", "/target-sheet.svg",  # pictures in their pages
-    "/parked",  # the rig's page leads there while something waits
     "/photo",  # a step of the form of a new group, which sends along what is typed
     "/parked",  # told of on the rig's page and under Shoot while a phone's groups wait
 }  # fmt: skip
