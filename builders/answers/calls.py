@@ -22,8 +22,6 @@ SAMPLE = {
         seen
     """,
     "new": """
-        fresh.toml --force
-        - --kind recurve
         fresh.toml
         fresh.toml --name Lapwing --hand left --metric
         fresh.toml --hand right --imperial
@@ -32,6 +30,8 @@ SAMPLE = {
         compound.toml --kind compound
         recurve.toml --kind recurve --metric
         longbow.toml --kind longbow --hand left
+        fresh.toml --force
+        - --kind recurve
     """,
     "house": """
         house.toml
@@ -39,7 +39,6 @@ SAMPLE = {
         rig.toml
     """,
     "gauge": """
-        rig.toml --format svg --out - --force
         rig.toml
         --start 10 --reach 60 --width "11 mm" --pointer left --far-end up --paper Letter --out strip
         rig.toml --proof "99.6,100.2 mm" --pointer right --far-end down --paper A4 --format dxf
@@ -47,14 +46,15 @@ SAMPLE = {
     rig.toml --width "60 mm"
     rig.toml --format svg --proof "99.6,100.2 mm"
         --reach 3
+        rig.toml --format svg --out - --force
     """,
     "target": """
-        rig.toml --format svg --force
         rig.toml
         rig.toml --size 60x90cm --distance "50 m" --tolerance "8 cm" --format svg --format pdf
         --size 24x36in --distance "60 yd" --tolerance none --imperial --paper Letter --out butt
         --metric --proof "99.6,100.2 mm" --paper A4 --json
         rig.toml --size 6x9
+        rig.toml --format svg --force
     """,
     "add": """
         rig.toml shots.csv
@@ -64,7 +64,6 @@ SAMPLE = {
         shots.csv rig.toml
     """,
     "group": """
-        rig.toml shots.csv --more
         rig.toml shots.csv
         shots.csv
         rig.toml shots.csv --json
@@ -75,9 +74,9 @@ SAMPLE = {
         rig.toml since.csv --zero-within "1 in"
         rig.toml shots.csv --house house.toml
         rig.toml shots.csv --tape on.tape.json
+        rig.toml shots.csv --more
     """,
     "photo": """
-        image.png --distance "20 yd" --reading 31.2mm --corners "100,100 700,100 700,900 100,900" --size 30x40cm --out - --force
         image.png --distance "20 yd" --reading "31.2 mm" --corners "100,100 700,100 700,900 100,900" --size 30x40cm --shaft "6 mm"
         image.png --distance "20 m" --reading 31.2mm --corners "100,100 700,100 700,900 100,900" --size 30x40cm --rig rig.toml --group far --out found --json --metric
         image.png --distance "20 yd" --reading 31.2mm --shaft 6mm --imperial
@@ -85,9 +84,9 @@ SAMPLE = {
         image.png --distance "20 yd" --reading 31.2mm --target nosuchcode
         image.png --distance "20 yd" --reading 38.5 --tape on.tape.json --corners "100,100 700,100 700,900 100,900" --size 30x40cm --shaft "6 mm" --out dialled
         rig.toml --distance "20 yd" --reading 31.2mm
+        image.png --distance "20 yd" --reading 31.2mm --corners "100,100 700,100 700,900 100,900" --size 30x40cm --out - --force
     """,
     "clicks": """
-        rig.toml shots.csv --more
         rig.toml
         rig.toml shots.csv
         rig.toml shots.csv --json --distances 20:80:10yd
@@ -96,9 +95,9 @@ SAMPLE = {
         rig.toml --learn turned.csv --json --imperial
         rig.toml shots.csv --house house.toml
         rig.toml shots.csv --tape on.tape.json
+        rig.toml shots.csv --more
     """,
     "fit": """
-        rig.toml shots.csv --more
         rig.toml
         rig.toml --metric --json
         rig.toml shots.csv
@@ -112,9 +111,9 @@ SAMPLE = {
         rig.toml shots.csv --house house.toml
         rig.toml shots.csv --house house.toml --json --metric
         rig.toml shots.csv --tape on.tape.json
+        rig.toml shots.csv --more
     """,
     "plan": """
-        rig.toml shots.csv --more
         rig.toml
         rig.toml --json
         rig.toml shots.csv
@@ -125,18 +124,9 @@ SAMPLE = {
         rig.toml shots.csv --windage moved
         rig.toml shots.csv --windage still --json
         rig.toml shots.csv --tape on.tape.json
+        rig.toml shots.csv --more
     """,
     "tape": """
-        rig.toml --force
-        --mark "20 yd = 17.2" --mark "60 yd = 48.5"
-        --mark "20 m = 48,5" --mark "60 m = 17" --kind recurve --format pdf --json
-        --mark "20=15" --kind compound
-        --mark "20=15" --kind longbow --out old
-        rig.toml shots.csv --mark "80 yd 64.4 mm" --format pdf
-        rig.toml --kind longbow
-        rig.toml --mark "20=40" --mark "60=10"
-        rig.toml --out - --format svg
-        rig.toml --out -
         rig.toml
         rig.toml shots.csv
         rig.toml shots.csv --json --metric --format pdf
@@ -148,25 +138,34 @@ SAMPLE = {
         rig.toml shots.csv --house house.toml
         rig.toml shots.csv --tape on.tape.json
         rig.toml shots.csv --format tape.json --out record
+        rig.toml --force
+        --mark "20 yd = 17.2" --mark "60 yd = 48.5"
+        --mark "20 m = 48,5" --mark "60 m = 17" --kind recurve --format pdf --json
+        --mark "20=15" --kind compound
+        --mark "20=15" --kind longbow --out old
+        rig.toml shots.csv --mark "80 yd 64.4 mm" --format pdf
+        rig.toml --kind longbow
+        rig.toml --mark "20=40" --mark "60=10"
+        rig.toml --out - --format svg
+        rig.toml --out -
     """,
     "stuck": """
-        rig.toml --ticks "20 yd 15.6 mm, 60 yd 46.1 mm" --out on.tape.json --force
         rig.toml shots.csv --of on.tape.json --strip 1 --ticks "40 yd 29.4 mm" --sticking "0.2 mm" --out moved.tape.json
         rig.toml --ticks "20 yd 15.6 mm, 60 yd 46.1 mm" --name old --out old.tape.json --json
         rig.toml shots.csv --of on.tape.json --tape on.tape.json --by-shooting - --name shot --out shot.tape.json --metric --band 80 --seed 2
         rig.toml --of on.tape.json --house house.toml --imperial --out housed.tape.json
         rig.toml --ticks "20 yd" --out none.tape.json
+        rig.toml --ticks "20 yd 15.6 mm, 60 yd 46.1 mm" --out on.tape.json --force
     """,
     "pocket": """
-        rig.toml --out - --force
         rig.toml shots.csv
         rig.toml shots.csv --out phone.html --metric --band 80 --seed 2 --json
         rig.toml --imperial
         rig.toml shots.csv --house house.toml
         rig.toml shots.csv --tape on.tape.json
+        rig.toml --out - --force
     """,
     "strips": """
-        rig.toml --more
         rig.toml
         rig.toml shots.csv
         rig.toml shots.csv --json
@@ -176,10 +175,9 @@ SAMPLE = {
         rig.toml shots.csv --set shots.csv
         rig.toml shots.csv --house house.toml
         rig.toml shots.csv --tape on.tape.json
+        rig.toml --more
     """,
     "prove": """
-        rig.toml shots.csv proof.csv --more
-        rig.toml shots.csv proof.csv --accept - --force
         rig.toml shots.csv proof.csv
         rig.toml shots.csv proof.csv --json
         rig.toml shots.csv proof.csv --metric --distances 18,30,50m --span 18,50 --band 80 --seed 2
@@ -188,10 +186,10 @@ SAMPLE = {
         rig.toml shots.csv shots.csv
         rig.toml shots.csv proof.csv --house house.toml
         rig.toml shots.csv proof.csv --tape on.tape.json
+        rig.toml shots.csv proof.csv --more
+        rig.toml shots.csv proof.csv --accept - --force
     """,
     "card": """
-        rig.toml --more
-        rig.toml shots.csv --csv - --force
         rig.toml
         rig.toml shots.csv
         rig.toml shots.csv --json --metric
@@ -202,9 +200,10 @@ SAMPLE = {
         rig.toml shots.csv --pin 7
         rig.toml shots.csv --house house.toml
         rig.toml shots.csv --tape on.tape.json
+        rig.toml --more
+        rig.toml shots.csv --csv - --force
     """,
     "slopes": """
-        rig.toml --more
         rig.toml shots.csv
         rig.toml shots.csv --json
         rig.toml shots.csv --distances 20,40m --slopes 10,25 --pin 2 --metric --band 80 --seed 2
@@ -212,9 +211,9 @@ SAMPLE = {
         rig.toml shots.csv --slopes 80
         rig.toml shots.csv --house house.toml
         rig.toml shots.csv --tape on.tape.json
+        rig.toml --more
     """,
     "weather": """
-        rig.toml --more
         rig.toml shots.csv
         rig.toml shots.csv --json --temperature "-5 °C" --altitude "1800 m"
         rig.toml shots.csv --temperature "30 °F" --pressure "850 hPa" --humidity "30 %" --pin 2 --distances 20,60yd --imperial
@@ -223,9 +222,9 @@ SAMPLE = {
         rig.toml shots.csv --temperature 20
         rig.toml shots.csv --house house.toml
         rig.toml shots.csv --tape on.tape.json
+        rig.toml --more
     """,
     "wind": """
-        rig.toml --more
         rig.toml shots.csv
         rig.toml shots.csv --json
         rig.toml shots.csv --cross "3 m/s" --head "-2 m/s" --spot "12 cm" --butt 80x80cm --distances 30,50m --metric --band 80 --seed 2
@@ -233,10 +232,9 @@ SAMPLE = {
         rig.toml shots.csv --cross 10
         rig.toml shots.csv --house house.toml
         rig.toml shots.csv --tape on.tape.json
+        rig.toml --more
     """,
     "change": """
-        rig.toml shots.csv new.toml --more
-        rig.toml shots.csv new.toml --tape --out rig --force
         rig.toml shots.csv new.toml
         rig.toml shots.csv new.toml --json
         rig.toml shots.csv new.toml since.csv --metric --distances 18,30m --butt "60 cm" --new-string --band 80 --seed 2
@@ -247,14 +245,16 @@ SAMPLE = {
         new.toml shots.csv rig.toml --kept shots.csv
         new.toml shots.csv rig.toml since.csv --kept shots.csv --json
         rig.toml shots.csv new.toml --on-sight on.tape.json
+        rig.toml shots.csv new.toml --more
+        rig.toml shots.csv new.toml --tape --out rig --force
     """,
     "compare": """
-        rig.toml shots.csv new.toml since.csv --more
         rig.toml shots.csv new.toml since.csv
         rig.toml shots.csv new.toml since.csv --json --metric
         rig.toml shots.csv new.toml since.csv --distances 20,40,60yd --band 80 --seed 2 --imperial
         rig.toml shots.csv new.toml since.csv --house house.toml
         rig.toml shots.csv new.toml since.csv --tape on.tape.json
+        rig.toml shots.csv new.toml since.csv --more
     """,
     "next": """
         rig.toml shots.csv --more --walk yes --windage still
@@ -266,25 +266,24 @@ SAMPLE = {
         rig.toml shots.csv --tape on.tape.json
     """,
     "budget": """
-        rig.toml --more
         rig.toml shots.csv
         rig.toml shots.csv --json --metric
         rig.toml shots.csv --at "40 yd" --distance "2 yd" --cant "1 deg" --peep "0.5 mm" --wind "2 mph" --slope "5 deg" --temperature "12 K" --speed "2 ft/s" --imperial --band 80 --seed 2
         rig.toml --at "40 m"
         rig.toml shots.csv --house house.toml
         rig.toml shots.csv --tape on.tape.json
+        rig.toml --more
     """,
     "hold": """
-        rig.toml --more
         rig.toml shots.csv
         rig.toml shots.csv --json --metric
         rig.toml shots.csv --size "12 in" --distances 15:45:5yd --pin 1 --imperial --band 80 --seed 2
         rig.toml --size "30 cm"
         rig.toml shots.csv --house house.toml
         rig.toml shots.csv --tape on.tape.json
+        rig.toml --more
     """,
     "picture": """
-        marks rig.toml --out - --force
         flight rig.toml shots.csv
         marks rig.toml shots.csv --metric --out marks.png --band 80 --seed 2
         slopes rig.toml shots.csv --imperial
@@ -292,18 +291,18 @@ SAMPLE = {
         marks rig.toml --out marks.gif
         marks rig.toml shots.csv --house house.toml
         flight rig.toml shots.csv --tape on.tape.json
+        marks rig.toml --out - --force
     """,
     "limits": """
-        rig.toml --more
         rig.toml shots.csv
         rig.toml shots.csv --json
         rig.toml --metric --distances 18,50m --band 80 --seed 2
         rig.toml shots.csv --imperial --distances 20:80:20yd
         rig.toml shots.csv --house house.toml
         rig.toml shots.csv --tape on.tape.json
+        rig.toml --more
     """,
     "level": """
-        rig.toml --more
         rig.toml
         rig.toml shots.csv --json
         rig.toml shots.csv --test sides.csv
@@ -311,16 +310,16 @@ SAMPLE = {
         rig.toml shots.csv --cant "2 deg" --third-axis "-1 deg" --travel-axis "0.5 deg" --peep "2 mm" --slope "30 deg" --zeroed "30 yd" --distances 20,50yd --imperial --band 80 --seed 2
         rig.toml shots.csv --house house.toml
         rig.toml shots.csv --tape on.tape.json
+        rig.toml --more
     """,
     "family": """
-        rig.toml --format svg --force
         rig.toml --format pdf --format cut.svg
         rig.toml --check-lengths 26:30:1mm --between 20,60 --distances 20:60:1yd --number-every 10 --width "10 mm" --length "60 mm" --pointer left --far-end up --paper Letter --proof "99.6,100.2 mm" --out ready --imperial --format svg --side-scale no
         rig.toml --check-lengths 26:27:1mm --side-scale yes --format svg --out scaled
         --spans 26:28:1mm --metric --json --format dxf --number-every 5 --pointer right --far-end down --paper A4
+        rig.toml --format svg --force
     """,
     "batch": """
-        many --no-tapes --workers 1 --date 2031-04-05 --out housed --force
         many --date 2031-04-05 --workers 1
         many --no-tapes --json --metric --to "50 m" --date 2031-04-05 --workers 1 --out again --band 80 --seed 2
         many --paper Letter --proof "99.6,100.2 mm" --far-end up --imperial --date 2031-04-05 --workers 1 --out third
@@ -330,6 +329,7 @@ SAMPLE = {
         --notebook --no-tapes --workers 1
         many --no-tapes --workers 1 --date 2031-04-05 --out housed --house house.toml
         --notebook --house house.toml
+        many --no-tapes --workers 1 --date 2031-04-05 --out housed --force
     """,
     "serve": """
         --no-browser --port 8671

@@ -44,7 +44,8 @@ def test_the_pack_says_where_it_comes_from(pack, carried):
     said = {
         "schema": 1, "kind": "carried rig", "rig": "Heron", "rig_id": "0123456789abcdef0123",
         "rig_number": 4, "setup": 2, "made_at": "2026-11-30T09:05:07+00:00", "unit": "yd",
-        "unit_m": 0.9144, "miss": "in", "miss_m": 0.0254, "groups": 8, "is_shot": True, "is_settled": True,
+        "unit_m": 0.9144, "miss": "in",
+        "miss_m": 0.0254, "groups": 8, "is_shot": True, "is_settled": True,
         "fingerprint": carried.answer.fingerprint,
     }  # fmt: skip
     assert {key: pack[key] for key in said} == said

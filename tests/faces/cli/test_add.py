@@ -2,9 +2,12 @@
 
 import os
 import pty
+import random
+import re
 import signal
 import subprocess
 import sys
+import time
 
 import pytest
 from click.testing import CliRunner
@@ -131,6 +134,37 @@ def test_a_stop_is_told_first_and_no_arrow_is_lost(type_in, bench):
     done = type_in(["40", "29.4", "1 1"], "light.toml", "new.csv")
     assert done.stdout.startswith("STOP: an arrow of 250 gr")
     assert len((bench / "new.csv").read_text(encoding="utf-8").splitlines()) == 2
+
+
+@pytest.mark.long
+def test_no_arrow_that_was_answered_is_lost_to_a_kill(bench):
+    """Killed at random instants, 20 times: the next prompt acknowledges the arrow before it."""
+    chance, acknowledged = random.Random(7), 0
+    for number in range(20):
+        ours, theirs = pty.openpty()
+        file = bench / f"new{number}.csv"
+        with subprocess.Popen(
+            [sys.executable, "-m", "tapewright", "add", "rig.toml", file.name],
+            stdin=theirs, stdout=theirs, stderr=theirs, cwd=bench, start_new_session=True,
+        ) as asked:  # fmt: skip
+            os.close(theirs)
+            told = ""
+            for line in ("40", "29.4", *["0.4 -0.9"] * chance.randint(1, 30)):
+                while not told.endswith(("yd: ", "mm: ", "in: ")):
+                    told += os.read(ours, 4096).decode()
+                asked_for = re.search(r"arrow (\d+), right", told)
+                seen = int(asked_for[1]) if asked_for else 1
+                told = ""
+                os.write(ours, f"{line}\n".encode())
+            time.sleep(chance.uniform(0.0, 0.02))
+            asked.kill()
+        os.close(ours)
+        rows = file.read_bytes().decode() if file.exists() else ""
+        kept = rows.count("1,40,29.4,0.4,-0.9\n")
+        assert kept >= seen - 1
+        assert rows in ("", BEGUN + kept * "1,40,29.4,0.4,-0.9\n")  # whole rows only
+        acknowledged += seen - 1
+    assert acknowledged > 150
 
 
 def test_a_person_is_asked_again_and_an_interrupted_group_is_kept(bench):

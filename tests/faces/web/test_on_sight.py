@@ -252,6 +252,10 @@ def test_a_print_of_two_pins_from_before_records_is_calibrated_anew(client, rig_
     assert len(on.tape.pins) == 2
     at_60 = next(row for row in kept.marks if abs(row[0] - 60 * 0.9144) < 1e-6)
     assert on.tape.reading_of(60 * 0.9144, 1) == pytest.approx(at_60[1], abs=1e-5)
+    other = replace(printed, fingerprint="3f2a", printed_on="2026-11-22")
+    notebook.add(other, rig_id=rig_id, sources=made_from, entry_id="b" * 20, now=NOW)
+    asked = client.get(f"/rigs/{rig_id}/on-sight").text
+    assert "cannot be made again, the marks of one pin alone are kept" in asked
     first_m, second_m = (on.tape.reading_of(60 * 0.9144, pin) for pin in (1, 2))
     assert abs(second_m - first_m) > 2e-3  # the lower pin is at 60 yd where the sight is higher
 

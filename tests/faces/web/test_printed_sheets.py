@@ -251,8 +251,8 @@ ASKED = {
     "target": {"paper", "size", "distance", "tolerance", "grid"},
 }  # fmt: skip
 ONLY_TYPED = {
-    "house_file", "tape_file", "proof", "out", "formats", "metric", "band", "seed", "as_json",
-    "help",
+    "house_file", "tape_file", "proof", "out", "force", "formats", "metric", "band", "seed",
+    "as_json", "help", "marks", "kind",  # the last two: a strip of no rig, from the terminal
 }  # fmt: skip
 
 

@@ -116,7 +116,8 @@ def _refuse_strange(out: Path) -> None:
     if any(b'"schema": "tapewright.' in one.read_bytes() for one in records if one.is_file()):
         return
     for name in ("summary.csv", "summary.json", "tapes", "calibrations"):
-        refuse_old("--out", out / name)
+        if not (out / name).is_dir() or any((out / name).iterdir()):
+            refuse_old("--out", out / name)
 
 
 def _order(typed: Mapping[str, Any]) -> BatchOrder:

@@ -165,7 +165,9 @@ def refuse_old(option: str, path: Path, content: bytes | None = None) -> None:
         return
     if content is not None and path.is_file() and path.read_bytes() == content:
         return
-    raise BadInput(option, f"{path.name} is there already", f"Name another file, {FORCE}")
+    is_named = option.startswith("-")
+    wrong = f"{path.name} is there already" if is_named else "a file of this name is there already"
+    raise BadInput(option, wrong, f"Name another file, {FORCE}")
 
 
 def _overwrites() -> bool:

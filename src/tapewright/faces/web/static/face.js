@@ -92,7 +92,7 @@
     return () => {
       const anchor = x > 88 ? "end" : "start";
       const beside = { x: x + (x > 88 ? -5.5 : 5.5), y: Math.max(y - 3, -92), "text-anchor": anchor };
-      shape(byId("dots"), "text", { ...beside, class: "beside" }, row + 1);
+      shape(byId("dots"), "text", { ...beside, class: "dot-number" }, row + 1);
     };
   };
   const draw = (arrows, chosen) => {

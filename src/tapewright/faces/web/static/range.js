@@ -129,7 +129,13 @@ const atTheRange = async (script, { pack, words, store, weigh, form = null, stor
   const show = (id, isShown) => { if (by(id)) by(id).hidden = !isShown; };
   const place = (distance_m) => `${Math.round((distance_m / unit_m) * 10) / 10} ${unit}`;
   const missOf = (m) => `${(Math.abs(m) / miss_m).toFixed(digits)} ${miss}`;
-  const mm = (m, half_m = 0) => (1e3 * m).toFixed(half_m > 1e-3 ? 0 : half_m > 1e-4 ? 1 : 2).replace(/^-(0\.?0*)$/, "$1");
+  /* In steps of 1, 2 or 5, a third of what is not known at most, as the notebook tells it. */
+  const mm = (m, half_m = 0) => {
+    const third_mm = Math.max(1e3 * half_m / 3, 0.01), ten = 10 ** Math.floor(Math.log10(third_mm) + 1e-9);
+    const step_mm = (third_mm >= 5 * ten ? 5 : third_mm >= 2 * ten ? 2 : 1) * ten;
+    const places = Math.max(0, -Math.floor(Math.log10(step_mm) + 1e-9));
+    return (Math.round(1e3 * m / step_mm) * step_mm).toFixed(places).replace(/^-(0\.?0*)$/, "$1");
+  };
   const dialOf = (reading_m, pin = 1, half_m = 0) => {
     const shown = pack.tape && script.dialledOf(rig, reading_m, pin);
     return pack.tape && shown !== null ? `${(shown / DISTANCES[pack.tape.unit]).toFixed(1)} ${pack.tape.unit}` : `${mm(reading_m, half_m)} mm`;
@@ -179,7 +185,9 @@ const atTheRange = async (script, { pack, words, store, weigh, form = null, stor
   const clickWords = (clicks) => (clicks === null ? "" : Math.abs(clicks) === 1 ? words.one_click : say("clicks", { count: Math.abs(clicks) }));
   const turnWords = (told, group) => {
     if (script.isPast(group)) return [words.past];
-    const move = script.correction(told, group), lines = [say("hit", { where: sideWords(move.right.miss_m, move.up.miss_m) })];
+    const move = script.correction(told, group), where = sideWords(move.right.miss_m, move.up.miss_m);
+    if (!where) return [words.wait]; // every arrow was called bad
+    const lines = [say("hit", { where })];
     if (!move.up.shift_m && !move.right.shift_m) return [...lines, words.wait];
     if (move.up.shift_m) lines.push(say("turn", { way: words[move.pin_up > 0 ? "up" : "down"], mark: dialOf(move.reading_m, group.pin, move.half_m), was: dialOf(group.reading_m, group.pin), clicks: clickWords(move.reading_clicks) }));
     else lines.push(say("leave", { axis: words.elevation }));

@@ -88,8 +88,9 @@
       .reduce((sum, one) => sum + Math.max(numberOf(one.arrows) || 1, 1), 0);
     const counted = `${many} arrow${many === 1 ? "" : "s"}${bad ? `, ${bad} called bad` : ""}`;
     byId("count").textContent = all.length ? counted : "No arrow yet";
-    const there = where(centre(all, "right"), centre(all, "up"));
-    byId("centre").textContent = there ? `centre ${there}` : "one tap, one arrow";
+    const ends = [centre(all, "right"), centre(all, "up")], there = where(...ends.map((one) => one || null));
+    const isSeen = ends.some((one) => one !== null);
+    byId("centre").textContent = isSeen ? `centre ${there || "on the aim"}` : "one tap, one arrow";
   };
 
   /* Drawing. */
