@@ -122,6 +122,7 @@ def test_beside_the_group_stand_what_saves_arrows_and_what_is_ready(ask):
     older = Done(is_kept=True, printed_on="2026-11-25")
     assert ask(bare, plan_of(**AHEAD), gains=True)[2] == ("measure", "tape")
     assert ask(bare, plan_of(**AHEAD), older)[2] == ("stick",)
+    assert ask(standing(), plan_of(), WAITS, gains=True)[2] == ()  # all is trusted: it buys nothing
     assert ask(bare, plan_of(**AHEAD | {"trusted_m": 0.0}))[2] == ()
 
 

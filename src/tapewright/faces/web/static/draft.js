@@ -139,7 +139,7 @@
     if (JSON.stringify(fields) === cleared) return;
     if (last && last !== keyNow()) forget(last);  /* it is another group's form now */
     last = keyNow();
-    if (isBlank(fields)) { forget(keyNow()); return; }
+    if (isBlank(fields) || (cleared && !holdsArrows(fields))) { forget(keyNow()); return; }
     try {
       if (storage) storage.setItem(keyNow(), JSON.stringify({ fields, isSent, savedAt: Date.now() }));
       if (!storage) throw new Error("nothing is kept");
