@@ -166,6 +166,13 @@ def test_files_carry_the_rig_s_name_and_no_path(client, tape):
     assert client.get("/rigs/00000000000000000000/tape.pdf").status_code == 404
 
 
+def test_its_record_is_saved_from_the_page_s_address_and_a_program_s(client, tape):
+    for address in (f"{tape}.tape.json", f"/api{tape}/tape.json"):
+        record = client.get(address)
+        assert record.headers["content-type"] == "application/json"
+        assert record.json()["schema"] == "tapewright.tape/1"
+
+
 def test_an_engraver_s_file_is_offered_only_where_it_can_be_made(client, tape, monkeypatch):
     assert f'href="{tape}.dxf' in client.get(tape).text
     monkeypatch.setattr("tapewright.faces.web.pages.printed_sheets.can_engrave", lambda: False)

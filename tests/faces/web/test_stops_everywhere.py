@@ -32,6 +32,7 @@ PRINTED = ("/gauge", "/target")
 KEPT = (
     "/files/sheet.toml", "/files/shots.csv", "/files/archive.json", "/sheet.toml", "/sessions",
     "/groups", "/changes", "/prints", "/versions", "/history", "/calibrations", "/tapes",
+    "/parked",
 )  # fmt: skip
 ASKED = {"weather": "?temperature=5+°C", "clicks": "?distances=20+yd"}  # needs an answer
 POSTED = {"/tape": "tape", "/card": "card", "/pocket": "pocket"}
@@ -415,7 +416,7 @@ def check_posted(client, notebook, rig_id, path):
     """What comes of sending to one address of a rig that must not be shot."""
     ids = {HOLE_OF[kind]: notebook.entries(kind, rig_id)[0].id for kind in HOLE_OF}
     filled = {"rig_id": rig_id, "entry_id": ids["group_id"], "number": "1", "change_id": rig_id}
-    filled["tape_id"] = rig_id
+    filled |= {"tape_id": rig_id, "parked_id": rig_id}
     address = path.format(**filled | ids)
     full = {"seen": 1, "rows": SHOTS, "batch": "b", "session": ids["session_id"]}
     whole = {"shot_on": "2026-11-20", "purpose": "sighting", "distance_m": 30.0, "name": "new"}

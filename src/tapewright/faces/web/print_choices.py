@@ -25,7 +25,7 @@ Printed = Literal["tape", "gauge", "target", "card", "pocket"]
 NO_PRINTER = "none"
 KINDS = {
     ".pdf": "application/pdf", ".svg": "image/svg+xml", ".dxf": "image/vnd.dxf",
-    ".tape.json": "application/json",
+    ".json": "application/json",
 }  # fmt: skip
 # A browser's own viewer for PDF styles itself; the file holds no script.
 PDF_POLICY = "default-src 'none'; object-src 'self'; style-src 'unsafe-inline'"

@@ -13,6 +13,7 @@ from fastapi import APIRouter
 from fastapi.responses import Response
 
 from tapewright.faces.kept_rigs import rig_of
+from tapewright.faces.kept_stops import kept_stops
 from tapewright.faces.kept_tapes import tape_under
 from tapewright.faces.settings import new_id
 from tapewright.faces.web import sessions
@@ -33,7 +34,7 @@ from tapewright.reading.table_columns import CHOICES
 from tapewright.services.keep import Entry, KeptGroup, Write, kept_as
 from tapewright.services.record_groups import Observation
 from tapewright.services.stick_tape import Tape
-from tapewright.words.blocks import Blocks
+from tapewright.words.blocks import Blocks, Mind
 
 ROUTER = APIRouter(include_in_schema=False)
 
@@ -60,6 +61,8 @@ def add_group(at: At, rig_id: str, fields: Fields) -> Response:
 @ROUTER.post("/rigs/{rig_id}/groups/so-far")
 def tell_so_far(at: At, rig_id: str, fields: Fields) -> Response:
     """What to turn after the arrows typed so far, as a piece of the page; nothing is kept."""
+    if stops := kept_stops(at.rig(rig_id)):
+        return at.page("so_far.html", blocks=tuple(map(Mind, stops)))
     form, groups = new_form(fields), at.notebook.entries("group", rig_id)
     group = next((one for one in groups if one.id == form["entry"]), None)
     rig, tape = rig_of(at.rig(rig_id)), _tape(at, rig_id, group)
