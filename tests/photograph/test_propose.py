@@ -1,4 +1,5 @@
 import io
+from dataclasses import replace
 
 import cv2
 import numpy as np
@@ -36,6 +37,11 @@ def test_a_picture_becomes_impacts_right_and_up_of_the_aim(coloured, printed):
     assert np.abs(np.array(places) - wanted).max() < 0.3e-3  # drawn to a sixth of a millimetre
     assert (reading.sheet, reading.marks, reading.shaft_m) == ("A4", 4, 5.9e-3)
     assert reading.error_mm < 0.3
+    # a hole's middle is off by 0.8 mm, where a shaft goes in by 2.5, and straightening adds to it
+    assert replace(reading, error_mm=0.6).place_error_mm == pytest.approx(1.0)
+    shaft = replace(reading.proposals[0], kind="shaft")
+    of_shaft = replace(reading, error_mm=6.0, proposals=(shaft,))
+    assert of_shaft.place_error_mm == pytest.approx(6.5)
     assert reading.px_mm == 0.2
     for content in (reading.straight_jpeg, reading.annotated_jpeg):
         with Image.open(io.BytesIO(content)) as image:

@@ -15,6 +15,11 @@ from click.testing import CliRunner
 from tapewright.faces.cli.commands import main
 from tapewright.reading.shots import read_shots
 
+# As a person's shell starts it: what is started in the background has Ctrl-C taken away.
+HEARS_CTRL_C = (
+    "import runpy, signal; signal.signal(signal.SIGINT, signal.default_int_handler);"
+    "runpy.run_module('tapewright', run_name='__main__')"
+)
 BEGUN = "group,distance_yd,reading_mm,right_in,up_in\n"
 
 
@@ -172,7 +177,7 @@ def test_a_person_is_asked_again_and_an_interrupted_group_is_kept(bench):
     ours, theirs = pty.openpty()
     env = os.environ | {"COLUMNS": "100", "TERM": "dumb"}
     with subprocess.Popen(
-        [sys.executable, "-m", "tapewright", "add", "rig.toml", "new.csv"],
+        [sys.executable, "-c", HEARS_CTRL_C, "add", "rig.toml", "new.csv"],
         stdin=theirs, stdout=theirs, stderr=theirs, cwd=bench, env=env, start_new_session=True,
     ) as asked:  # fmt: skip
         os.close(theirs)
@@ -189,7 +194,10 @@ def test_a_person_is_asked_again_and_an_interrupted_group_is_kept(bench):
                 os.write(ours, f"{line}\n".encode())
                 told += os.read(ours, 4096).decode().replace("\r\n", "\n")
         asked.send_signal(signal.SIGINT)
-        assert asked.wait(60) == 130
+        try:
+            assert asked.wait(60) == 130
+        finally:
+            asked.kill()
         told += os.read(ours, 4096).decode()
     os.close(ours)
     assert '"undo" takes the last one back' in told
