@@ -242,6 +242,22 @@ def test_serving_the_lan_makes_a_passcode_and_shows_the_way_in(run, kept, monkey
     assert not serving.passcode_of(file).is_right(made)
 
 
+@pytest.mark.parametrize(
+    ("called", "names"),
+    [
+        ("Büro-PC", ["xn--bro-pc-3ya", "xn--bro-pc-3ya.local"]),  # Python's own codec, RFC 3490
+        ("Range.home", ["range.home", "range", "range.local"]),
+        ("", []),
+        ("ü" * 64, []),
+    ],
+)
+def test_a_machine_is_asked_for_as_browsers_write_its_name(called, names, monkeypatch):
+    monkeypatch.setattr(serving.socket, "gethostname", lambda: called)
+    monkeypatch.setattr(serving.socket, "gethostbyname_ex", lambda _: (_, [], ["127.0.1.1"]))
+    found = serving.lan_names()
+    assert [one for one in found if not one[0].isdigit()] == names
+
+
 def test_https_says_its_address_and_the_fingerprint_to_compare(run, kept, monkeypatch):
     served = []
     monkeypatch.setattr(serving, "serve", lambda plan, **_: served.append(plan))

@@ -46,6 +46,13 @@ def met(folder, name, server=None):
     return client.getpeercert()
 
 
+def test_a_machine_may_have_the_longest_name_that_there_is(folder):
+    name = "h" * 63  # RFC 1035, 2.3.4
+    ready = certificates.make_ready(folder, (*NAMES[:2], name), NOW)
+    assert ready.named == f"Tapewright at {'h' * 38}, {NOW:%Y-%m-%d}"
+    assert ("DNS", name) in met(folder, name)["subjectAltName"]
+
+
 def test_openssl_lets_the_server_in_under_each_of_its_names(folder):
     ready = certificates.make_ready(folder, NAMES, NOW)
     assert ready.is_new

@@ -116,12 +116,17 @@ def lan_names() -> tuple[str, ...]:
     with suppress(OSError), socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as asking:
         asking.connect(NOBODY)  # chooses a way out; a datagram socket sends nothing yet
         found.append(asking.getsockname()[0])
-    name = socket.gethostname().casefold()
-    with suppress(OSError):
-        found += socket.gethostbyname_ex(name)[2]
-    bare = name.partition(".")[0]
-    found += [name, bare, f"{bare}.local"]
+    with suppress(OSError, UnicodeError):  # no name, or one that no network can carry
+        name = socket.gethostname().casefold().encode("idna").decode()  # as browsers ask for it
+        bare = name.partition(".")[0]
+        found += [*_addresses_of(name), name, *((bare, f"{bare}.local") if bare else ())]
     return tuple(dict.fromkeys(one for one in found if one and not one.startswith("127.")))
+
+
+def _addresses_of(name: str) -> list[str]:
+    with suppress(OSError):
+        return socket.gethostbyname_ex(name)[2]
+    return []
 
 
 def passcode_words(path: Path) -> str:
