@@ -258,6 +258,17 @@ def test_a_machine_is_asked_for_as_browsers_write_its_name(called, names, monkey
     assert [one for one in found if not one[0].isdigit()] == names
 
 
+def test_https_without_lan_sends_no_phone_to_where_it_cannot_come(run, kept, monkeypatch):
+    monkeypatch.setattr(serving, "serve", lambda *_, **__: None)
+    told = run("serve", "--https", "--port", free_port(), "--no-browser")
+    assert told.exit_code == 0, told.output
+    assert "https://127.0.0.1:" in told.stdout
+    assert "Only this machine is served" in told.stdout
+    assert "--lan" in told.stdout
+    assert "passcode" not in told.stdout
+    assert "A phone takes" not in told.stdout
+
+
 def test_https_says_its_address_and_the_fingerprint_to_compare(run, kept, monkeypatch):
     served = []
     monkeypatch.setattr(serving, "serve", lambda plan, **_: served.append(plan))

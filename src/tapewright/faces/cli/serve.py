@@ -135,13 +135,19 @@ def _show_https(plan: serving.Plan, *, anew: bool) -> None:
     for name in ready.left_out:
         click.echo(f"Not at {name}, which is new since the authority was made: it may not vouch")
         click.echo("for it. --new-authority makes one that may.")
-    click.echo(f"A phone takes the authority {ready.named!r} once, at {first}")
-    segno.make(first, error="m", micro=False).terminal(out=sys.stdout, compact=True)
-    click.echo("Take it only if the phone shows this fingerprint (SHA-256):")
+    is_shared = plan.passcode_file is not None
+    who = "phone" if is_shared else "browser"
+    click.echo(f"A {who} takes the authority {ready.named!r} once, at {first}")
+    if is_shared:
+        segno.make(first, error="m", micro=False).terminal(out=sys.stdout, compact=True)
+    click.echo(f"Take it only if the {who} shows this fingerprint (SHA-256):")
     pairs = ready.fingerprint.split(":")
     for half in (pairs[:16], pairs[16:]):
         click.echo(f"  {' '.join(half)}")
-    click.echo("Whoever is on this network and knows the passcode can read and write.")
+    if is_shared:
+        click.echo("Whoever is on this network and knows the passcode can read and write.")
+    else:
+        click.echo("Only this machine is served; phones come in where --lan is given, too.")
 
 
 def _show_way_in(address: str) -> None:
