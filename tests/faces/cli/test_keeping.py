@@ -258,7 +258,8 @@ def test_a_machine_is_asked_for_as_browsers_write_its_name(called, names, monkey
     assert [one for one in found if not one[0].isdigit()] == names
 
 
-def test_https_without_lan_sends_no_phone_to_where_it_cannot_come(run, kept, monkeypatch):
+@pytest.mark.usefixtures("kept")
+def test_https_without_lan_sends_no_phone_to_where_it_cannot_come(run, monkeypatch):
     monkeypatch.setattr(serving, "serve", lambda *_, **__: None)
     told = run("serve", "--https", "--port", free_port(), "--no-browser")
     assert told.exit_code == 0, told.output
