@@ -239,6 +239,91 @@ def test_a_parked_group_is_mended_in_its_form_or_thrown_away(client, notebook, r
     assert notebook.entries("parked", rig_id)[:1] == (notebook.entry(first.id),)
 
 
+def opened_to_mend(client, rig_id, parked):
+    """What the form holds that opens to mend a parked group: name to value."""
+    address = client.post(f"/rigs/{rig_id}/parked/{parked.id}/mend").headers["location"]
+    page = client.get(address).text
+    form = page[page.index("<form", page.index('id="draft"')) :]
+    inputs = [dict(re.findall(r'(\w+)="([^"]*)"', one)) for one in re.findall("<input[^>]*>", form)]
+    return {
+        one["name"]: one.get("value", "")
+        for one in inputs
+        if "name" in one and one.get("type") not in ("radio", "checkbox")
+    }
+
+
+@pytest.mark.parametrize("reader", ["imperial", "metric"])
+def test_a_metric_phones_group_is_mended_in_the_readers_units(reader, client, notebook, rig_id):
+    client.cookies.set("units", reader)
+    bad = with_fields(
+        group(rig_id, 1, units="metric"), **{"distance": "4000 yd", "right-1": "2,54"}
+    )
+    hand_over(client, rig_id, bad)
+    (parked,) = notebook.entries("parked", rig_id)
+    form = opened_to_mend(client, rig_id, parked)
+    right, up = ("1", "1.082677165") if reader == "imperial" else ("2,54", "2.75")
+    assert (form["right-1"], form["up-2"]) == (right, up)  # 2.54 cm are an inch
+    assert client.post(f"/rigs/{rig_id}/groups/new", data=form | {"distance": "40 yd"}).is_redirect
+    first, second, _ = notebook.entry(bad["id"]).body.observation.group.impacts
+    assert (first.right_m, second.up_m) == pytest.approx((0.0254, 0.0275))
+
+
+def test_a_number_of_a_tape_is_mended_as_what_it_meant(client, notebook, rig_id):
+    client.post(f"/rigs/{rig_id}/tape", data={"distances": "15:90:1 yd"})
+    (record,) = notebook.entries("print", rig_id)
+    stuck = {"record_text": record.body.record_text, "strip": 1, "stuck_on": DAY}
+    assert client.post(f"/api/rigs/{rig_id}/tapes", json=stuck).status_code == 201
+    on_it = with_fields(
+        group(rig_id, 1, tape="tape 1"), reading="30", reading_in="tape", distance="4000 yd"
+    )
+    on_none = with_fields(
+        group(rig_id, 2, tape="tape 9"), reading="30", reading_in="tape", distance="4000 yd"
+    )
+    hand_over(client, rig_id, on_it, on_none)
+    (tape,) = notebook.entries("tape", rig_id)
+    first, second = notebook.entries("parked", rig_id)
+    assert opened_to_mend(client, rig_id, first)["reading"] == "30"
+    assert opened_to_mend(client, rig_id, second)["reading"] == ""
+    client.post(f"/api/rigs/{rig_id}/tapes/{tape.id}/withdraw", json={"seen": 1})
+    assert opened_to_mend(client, rig_id, first)["reading"] == ""
+
+
+def test_a_known_group_is_mended_to_what_the_phone_said_and_no_mixture(client, notebook, rig_id):
+    mine = group(rig_id, 1)
+    hand_over(client, rig_id, mine)
+    fewer = with_fields(mine, reading="35.5", **{"right-3": "", "up-3": "", "note": ""})
+    assert states(hand_over(client, rig_id, fewer)) == ["parked"]
+    (parked,) = notebook.entries("parked", rig_id)
+    form = opened_to_mend(client, rig_id, parked)
+    assert (form["up-2"], form["up-3"], form["right-3"]) == ("2.75", "", "")
+    address = f"/rigs/{rig_id}/groups/{mine['id']}"
+    assert client.post(address, data=form | {"distance": "43 yd"}).is_redirect
+    kept = notebook.entry(mine["id"]).body
+    assert (len(kept.observation.group.impacts), kept.note) == (2, "")
+
+
+def test_a_new_name_given_on_the_phone_is_a_change(client, notebook, rig_id):
+    hand_over(client, rig_id, with_fields(group(rig_id, 1), name="last 2"))
+    renamed = with_fields(group(rig_id, 1, seen=1), name="last")
+    assert states(hand_over(client, rig_id, renamed)) == ["kept"]
+    assert notebook.entry(f"{1:020x}").body.observation.group.name == "last"
+    assert states(hand_over(client, rig_id, renamed)) == ["same"]
+    assert states(hand_over(client, rig_id, with_fields(group(rig_id, 1), name="ls"))) == ["parked"]
+
+
+def test_of_two_versions_that_wait_one_taken_in_settles_one(client, notebook, rig_id):
+    one = with_fields(group(rig_id, 1), distance="4000 yd")
+    other = with_fields(group(rig_id, 1), name="taken")
+    hand_over(client, rig_id, with_fields(group(rig_id, 2), name="taken"))
+    for each in (one, other):
+        assert states(hand_over(client, rig_id, each)) == ["parked"]
+    assert client.get(f"/rigs/{rig_id}/parked").text.count("Throw it away") == 2
+    second = next(each for each in notebook.entries("parked", rig_id) if "called" in each.body.why)
+    client.post(f"/rigs/{rig_id}/parked/{second.id}/take-in")
+    assert notebook.entry(one["id"]).body.observation.group.name == "taken 2"
+    assert "4000 yd" in client.get(f"/rigs/{rig_id}/parked").text
+
+
 def test_what_is_no_hand_over_is_refused_whole(client, notebook, rig_id):
     before = standing(notebook, "group", rig_id)
     one = group(rig_id, 1)
@@ -320,10 +405,24 @@ def test_a_file_and_pictures_of_codes_are_taken_in(client, notebook, rig_id):
     assert f"{2:020x}" in standing(notebook, "group", rig_id)
 
 
+def test_files_of_two_phones_are_taken_in_at_once(client, notebook, rig_id):
+    other = with_fields(group(rig_id, 2, part="07e7" * 5), note="the first time")
+    later = with_fields(other, note="and once more")
+    texts = file_of(group(rig_id, 1)), file_of(other), file_of(later)
+    files = [("file", (f"{at}.json", one.encode())) for at, one in enumerate(texts)]
+    told = client.post("/hand-over/take", files=files)
+    assert (told.status_code, told.text.count("kept."), told.text.count("waits for you")) == (
+        200, 2, 1,
+    )  # fmt: skip
+    assert notebook.entry(f"{2:020x}").body.note == "the first time"
+    assert len(standing(notebook, "parked", rig_id)) == 1
+
+
 @pytest.mark.parametrize(
     ("text", "words"),
     [
         ("", "nothing was given"),
+        ("[" * 100_000, "this is no hand-over of a phone"),
         ("hello", "this is no hand-over of a phone"),
         ('{"schema": "tapewright.hand-over/9", "groups": []}', "schema"),
     ],

@@ -19,11 +19,6 @@ FRAME = re.compile(r"TAPEWRIGHT:(\d{1,4})/(\d{1,4}):([0-9a-f]{8}):([dp]):([A-Za-
 MOST_BYTES = 2_000_000  # of a text
 
 
-def has_frames(text: str) -> bool:
-    """Whether any code stands in a text."""
-    return FRAME.search(text) is not None
-
-
 def joined_frames(text: str, place: str) -> tuple[str, ...]:
     """Texts whose codes stand in a text. BadInput names the codes that are missing or damaged."""
     wholes: dict[tuple[str, str, str], dict[int, str]] = {}

@@ -2,12 +2,14 @@
 
 Cells are read by the rules of a file of shots: same limits, same sentences.
 
-Holds:  the fields of a group, its rows of arrows; an observation from them, texts from one; names.
+Holds:  the fields of a group, its rows of arrows; an observation from them, texts from one, for
+        readers in other units, too; names.
 Never:  limits (reading/table_columns.py), the notebook, HTML.
 """
 
 import re
 from collections.abc import Collection, Mapping
+from contextlib import suppress
 from dataclasses import replace
 from functools import partial
 from itertools import chain, count
@@ -255,6 +257,34 @@ def mended_texts(
     """Those fields of a group's form that a mend of it would write, and what it writes there."""
     before, after = (group_texts(one, "", rig, units, tape) for one in (written, meant))
     return {name: text for name, text in after.items() if text != before.get(name, "")}
+
+
+def turned_texts(
+    texts: Mapping[str, str], written: tuple[Units, Tape | None], read: tuple[Units, Tape | None]
+) -> dict[str, str]:
+    """Fields written in some units on some tape, for a form that is read in others on another."""
+    told, (units, tape), (asked, on_now) = dict(texts), written, read
+    form = GroupForm(texts)
+    if units != asked:
+        for name, text in texts.items():
+            if name.startswith(("right-", "up-")) and BARE.fullmatch(text.strip()):
+                told[name] = _turned(name, text.strip(), units.miss, asked.miss)
+        if BARE.fullmatch(form["distance"].strip()):
+            told["distance"] = f"{form['distance'].strip()} {units.distance}"
+    if form["reading"].strip() and (tape and tape.scales) != (on_now and on_now.scales):
+        pin = int(form["pin"]) if form["pin"] in map(str, range(1, 10)) else 1
+        if BARE.fullmatch(form["reading"].strip()):
+            told["reading"] = ""  # a number of no tape must not be read on another
+        with suppress(BadInput):
+            told["reading"] = neat(read_reading(form["reading"], tape, pin, "reading"), ("mm",))
+    return told
+
+
+def _turned(name: str, text: str, unit: str, asked: str) -> str:
+    try:
+        return f"{in_unit(read_typed(text, name.partition('-')[0], unit, name), asked):.10g}"
+    except BadInput:
+        return f"{text} {unit}"
 
 
 def free_name(name: str, taken: Collection[str]) -> str:

@@ -9,6 +9,7 @@ Never:  pages and addresses, how a group's fields are read (group_form.py), code
 """
 
 import json
+from collections import Counter
 from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
@@ -20,10 +21,17 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_valida
 
 from tapewright.faces.impossible import refuse_impossible
 from tapewright.faces.kept_rigs import setup_now
-from tapewright.faces.kept_tapes import tape_called
+from tapewright.faces.kept_tapes import tape_called, tape_under
 from tapewright.faces.settings import new_id
 from tapewright.faces.web import sessions
-from tapewright.faces.web.group_form import GroupForm, free_name, next_name, read_group
+from tapewright.faces.web.group_form import (
+    GroupForm,
+    free_name,
+    group_texts,
+    next_name,
+    read_group,
+    turned_texts,
+)
 from tapewright.faces.web.page_request import PageRequest
 from tapewright.ground.errors import BadInput, EditedMeanwhile, NotKept, TapewrightError
 from tapewright.services.keep import (
@@ -39,7 +47,7 @@ from tapewright.services.keep import (
 from tapewright.services.record_groups import Observation, refuse_twice
 from tapewright.words.stops import refused_words
 from tapewright.words.unit_names import quoted
-from tapewright.words.units import IMPERIAL, METRIC
+from tapewright.words.units import IMPERIAL, METRIC, Units
 
 SCHEMA = "tapewright.hand-over/1"
 MOST_GROUPS, MOST_IN_FILE, MOST_FIELDS, MOST_NOTE = 500, 20_000, 700, 2000
@@ -171,12 +179,18 @@ def moves_marks(told: Sequence[Told]) -> bool:
 
 
 def parked_of(notebook: Notebook, rig_id: str) -> tuple[Entry, ...]:
-    """Parked groups that nobody settled: one that was kept since is settled."""
-    waiting = []
-    for one in notebook.entries("parked", rig_id):
-        there = _there(notebook, kept_as(one, KeptParked).group_id)
+    """Parked groups that nobody settled: one that was kept since is settled.
+
+    Where a group was parked in several versions, keeping one of them settles none of the others.
+    """
+    parked, waiting = notebook.entries("parked", rig_id), []
+    gone = notebook.entries("parked", rig_id, withdrawn=True) if parked else ()
+    versions = Counter(kept_as(one, KeptParked).group_id for one in (*parked, *gone))
+    for one in parked:
+        group_id = kept_as(one, KeptParked).group_id
+        there = _there(notebook, group_id)
         first = None if there is None else notebook.entry(there.id, 1)
-        if first is None or first.saved_at < one.saved_at:
+        if first is None or first.saved_at < one.saved_at or versions[group_id] > 1:
             waiting.append(one)
     return tuple(waiting)
 
@@ -184,6 +198,27 @@ def parked_of(notebook: Notebook, rig_id: str) -> tuple[Entry, ...]:
 def handed(entry: Entry) -> HandedGroup:
     """What was handed over of a parked group."""
     return HandedGroup.model_validate_json(kept_as(entry, KeptParked).sent)
+
+
+def fields_to_mend(at: PageRequest, entry: Entry, there: Entry | None) -> dict[str, str]:
+    """Fields of a parked group, as the form that opens for it now reads them.
+
+    Where the group is kept already, what its form holds and the phone's did not is emptied.
+    """
+    one, rig_id = handed(entry), str(entry.rig_id)
+    rig, tape = at.kept(rig_id).rig, None
+    with suppress(TapewrightError):
+        tape = tape_called(at.notebook, rig_id)(one.tape, "tape") if one.tape else None
+    on_now, before = rig.sight.tape, dict[str, str]()
+    if there is not None:
+        shot = kept_as(there, KeptGroup).observation
+        on_now = tape_under(at.notebook, rig_id, shot)
+        before = group_texts(shot, "", rig, at.units, on_now) | {"note": "", "distances": ""}
+    told = turned_texts(one.fields, (_units(one), tape), (at.units, on_now))
+    if one.tape and tape is None and not _form(one)["reading"].strip().endswith(("mm", "cm", "in")):
+        told["reading"] = ""  # a number of a tape that is gone: it means nothing elsewhere
+    told["note"] = told.get("note", "")[:MOST_NOTE]
+    return {name: told.get(name, "") for name in (*before, *told) if name in before or told[name]}
 
 
 def take_in_parked(at: PageRequest, entry: Entry) -> str:
@@ -306,8 +341,7 @@ class _Taking:
         """Observation as the phone's form says it, on the tape that was on the sight."""
         tapes = tape_called(self._at.notebook, self._rig_id)
         tape = tapes(one.tape, "tape") if one.tape else None
-        units = METRIC if one.units == "metric" else IMPERIAL
-        return read_group(form, self._at.kept(self._rig_id).rig, units, names, usual, tape)
+        return read_group(form, self._at.kept(self._rig_id).rig, _units(one), names, usual, tape)
 
     def _was_this(self, one: HandedGroup, there: Entry) -> bool:
         """Whether a version of what is kept says what was handed over."""
@@ -319,7 +353,8 @@ class _Taking:
             with suppress(TapewrightError):
                 shot = self._read(one, form, set(), name)
                 note = form["note"].strip()[:MOST_NOTE]
-                if shot is not None and note == kept.note:
+                is_called = _is_called(one, form["name"].strip(), name)
+                if shot is not None and note == kept.note and is_called:
                     numbered = replace(shot.group, name=name)  # when it was settled
                     same = replace(shot, group=numbered, proved=kept.observation.proved)
                     if same == kept.observation:
@@ -360,6 +395,18 @@ def _there(notebook: Notebook, entry_id: str) -> Entry | None:
         return notebook.entry(entry_id)
     except NotKept:
         return None
+
+
+def _units(one: HandedGroup) -> Units:
+    return METRIC if one.units == "metric" else IMPERIAL
+
+
+def _is_called(one: HandedGroup, typed: str, name: str) -> bool:
+    """Whether a group has the name that was typed; a new one may have got a number behind it."""
+    if typed in ("", name):
+        return True
+    head, _, number = name.rpartition(" ")
+    return not one.seen and head == typed[:54] and number.isdigit()
 
 
 def _form(one: HandedGroup) -> GroupForm:

@@ -4,8 +4,11 @@ Holds:  /hand-over, which takes a phone's file or its codes; /rigs/{rig_id}/park
 Never:  what becomes of a group (hand_over.py), codes to text (frames.py).
 """
 
+from collections import Counter
 from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import dataclass
+from json import JSONDecoder
 from urllib.parse import urlencode
 
 from fastapi import APIRouter
@@ -13,9 +16,10 @@ from fastapi.responses import Response
 
 from tapewright.faces.web import sessions
 from tapewright.faces.web.forms import Form, seen_number
-from tapewright.faces.web.frames import FRAME, has_frames, joined_frames
+from tapewright.faces.web.frames import FRAME, joined_frames
 from tapewright.faces.web.hand_over import (
     HandedGroup,
+    fields_to_mend,
     handed,
     moves_marks,
     parked_of,
@@ -112,17 +116,29 @@ def _text(name: str, content: bytes) -> str:
 def _groups(text: str) -> tuple[HandedGroup, ...]:
     if not text:
         raise BadInput("text", "nothing was given", "Choose the file, or paste the codes' texts")
-    wholes = joined_frames(text, "text") if has_frames(text) else (text,)
-    rest = FRAME.sub("", text).strip() if has_frames(text) else ""
-    if rest:
-        wholes = (*wholes, rest)
+    wholes = [*joined_frames(text, "text"), *_apart(FRAME.sub("", text).strip())]
     found = {one.id + one.parked_id: one for each in wholes for one in read_handed(each, "text")}
     return tuple(found.values())
 
 
+def _apart(text: str) -> Iterator[str]:
+    """Files that stand one behind another, each by itself; what is none is one."""
+    while text:
+        end = len(text)
+        with suppress(ValueError, RecursionError):
+            _, end = JSONDecoder().raw_decode(text)
+        yield text[:end]
+        text = text[end:].lstrip()
+
+
 def _sessions(groups: tuple[HandedGroup, ...]) -> Iterator[tuple[HandedGroup, ...]]:
-    for key in dict.fromkeys((one.rig, one.part) for one in groups):
-        yield tuple(one for one in groups if (one.rig, one.part) == key)
+    """A session at a time; versions of one group, of files saved at two times, one by one."""
+    times: Counter[str] = Counter()
+    sessions: dict[tuple[str, str, int], list[HandedGroup]] = {}
+    for one in groups:
+        times[one.id] += 1
+        sessions.setdefault((one.rig, one.part, times[one.id]), []).append(one)
+    return map(tuple, sessions.values())
 
 
 def _taken(at: PageRequest, groups: tuple[HandedGroup, ...]) -> Iterator[Taken]:
@@ -156,7 +172,7 @@ def mend(at: At, rig_id: str, parked_id: str) -> Response:
     """Open a parked group in its form, in the session it belongs to."""
     entry = _parked(at, rig_id, parked_id)
     one, there = handed(entry), _there(at, rig_id, kept_as(entry, KeptParked).group_id)
-    said = {name: text for name, text in one.fields.items() if text}
+    said = fields_to_mend(at, entry, there)
     if there is not None:
         return at.go(f"/rigs/{rig_id}/groups/{there.id}?{urlencode(said)}")
     try:
