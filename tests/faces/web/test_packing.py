@@ -118,6 +118,12 @@ def test_other_people_do_not_wait_for_ones_long_work(monkeypatch):
     assert [one.status_code for one in answers] == [200, 200, 200]
 
 
+def test_who_takes_in_what_a_phone_kept_works_on_one_thing_at_a_time(monkeypatch):
+    people = [("192.0.2.1", "/hand-over/take/slow"), ("192.0.2.1", "/rigs/b")]
+    (first, _), _ = asked(people, 20.0, monkeypatch)
+    assert first == [False, False]
+
+
 def test_who_waits_too_long_is_told_to_come_again(monkeypatch):
     people = [("192.0.2.1", "/rigs/a/slow"), ("192.0.2.1", "/api/rigs/b/x")]
     (first, answers), _ = asked(people, 0.05, monkeypatch)
