@@ -233,8 +233,12 @@ def test_a_parked_group_is_mended_in_its_form_or_thrown_away(client, notebook, r
     assert notebook.entry(bad["id"]).body.session_id == PART
     assert notebook.entry(PART).body.shot_on == DAY
     assert "1 group" in client.get(f"/rigs/{rig_id}").text  # the mended one is settled
+    hand_over(client, rig_id, with_fields(bad, distance="41 yd"))  # and stays so
+    assert "2 groups" in client.get(f"/rigs/{rig_id}").text
+    (third,) = (one for one in notebook.entries("parked", rig_id) if "otherwise" in one.body.why)
+    client.post(f"/rigs/{rig_id}/parked/{third.id}/withdraw", data={"seen": "1"})
     client.post(f"/rigs/{rig_id}/parked/{second.id}/withdraw", data={"seen": "1"})
-    assert client.get(f"/rigs/{rig_id}/parked").text.count("Take it back") == 1
+    assert client.get(f"/rigs/{rig_id}/parked").text.count("Take it back") == 2
     assert states(hand_over(client, rig_id, worse)) == ["parked"]  # not parked a second time
     assert notebook.entries("parked", rig_id)[:1] == (notebook.entry(first.id),)
 
@@ -324,6 +328,21 @@ def test_of_two_versions_that_wait_one_taken_in_settles_one(client, notebook, ri
     assert "4000 yd" in client.get(f"/rigs/{rig_id}/parked").text
 
 
+def test_a_phones_version_that_was_thrown_away_can_be_taken_back(client, notebook, rig_id):
+    mine = group(rig_id, 1)
+    hand_over(client, rig_id, mine)
+    hand_over(client, rig_id, with_fields(mine, reading="35.5"), part=PART)
+    (parked,) = notebook.entries("parked", rig_id)
+    here = f"/rigs/{rig_id}/parked"
+    client.post(f"{here}/{parked.id}/withdraw", data={"seen": "1"})
+    assert client.get(here).text.count("Take it back") == 1
+    client.post(f"{here}/{parked.id}/restore", data={"seen": "1"})
+    assert "Put the phone's on top" in client.get(here).text.replace("&#39;", "'")
+    client.post(f"{here}/{parked.id}/take-in")
+    assert notebook.entry(mine["id"]).body.observation.reading_m == pytest.approx(0.0355)
+    assert "Take it back" not in client.get(here).text
+
+
 def test_what_is_no_hand_over_is_refused_whole(client, notebook, rig_id):
     before = standing(notebook, "group", rig_id)
     one = group(rig_id, 1)
@@ -409,7 +428,7 @@ def test_files_of_two_phones_are_taken_in_at_once(client, notebook, rig_id):
     other = with_fields(group(rig_id, 2, part="07e7" * 5), note="the first time")
     later = with_fields(other, note="and once more")
     texts = file_of(group(rig_id, 1)), file_of(other), file_of(later)
-    files = [("file", (f"{at}.json", one.encode())) for at, one in enumerate(texts)]
+    files = [("file", (f"{at}.json", one.encode())) for at, one in enumerate(texts * 4)]
     told = client.post("/hand-over/take", files=files)
     assert (told.status_code, told.text.count("kept."), told.text.count("waits for you")) == (
         200, 2, 1,

@@ -9,7 +9,6 @@ Never:  pages and addresses, how a group's fields are read (group_form.py), code
 """
 
 import json
-from collections import Counter
 from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
@@ -181,16 +180,19 @@ def moves_marks(told: Sequence[Told]) -> bool:
 def parked_of(notebook: Notebook, rig_id: str) -> tuple[Entry, ...]:
     """Parked groups that nobody settled: one that was kept since is settled.
 
-    Where a group was parked in several versions, keeping one of them settles none of the others.
+    Where it waited in several versions by then, that settled none of them.
     """
     parked, waiting = notebook.entries("parked", rig_id), []
     gone = notebook.entries("parked", rig_id, withdrawn=True) if parked else ()
-    versions = Counter(kept_as(one, KeptParked).group_id for one in (*parked, *gone))
+    versions: dict[str, list[Entry]] = {}
+    for one in (*parked, *gone):
+        versions.setdefault(kept_as(one, KeptParked).group_id, []).append(one)
     for one in parked:
         group_id = kept_as(one, KeptParked).group_id
         there = _there(notebook, group_id)
-        first = None if there is None else notebook.entry(there.id, 1)
-        if first is None or first.saved_at < one.saved_at or versions[group_id] > 1:
+        since = "" if there is None else notebook.entry(there.id, 1).saved_at
+        before = [each for each in versions[group_id] if each.saved_at <= since]
+        if one not in before or len(before) > 1:
             waiting.append(one)
     return tuple(waiting)
 
@@ -198,6 +200,15 @@ def parked_of(notebook: Notebook, rig_id: str) -> tuple[Entry, ...]:
 def handed(entry: Entry) -> HandedGroup:
     """What was handed over of a parked group."""
     return HandedGroup.model_validate_json(kept_as(entry, KeptParked).sent)
+
+
+def was_taken_in(at: PageRequest, entry: Entry) -> bool:
+    """Whether a version that is kept says what was parked."""
+    one = handed(entry)
+    there = _there(at.notebook, one.id)
+    return there is not None and _Taking(at, str(entry.rig_id), is_settled=True).was_this(
+        one, there
+    )
 
 
 def fields_to_mend(at: PageRequest, entry: Entry, there: Entry | None) -> dict[str, str]:
@@ -280,7 +291,7 @@ class _Taking:
 
     def _unless_known(self, one: HandedGroup, there: Entry | None) -> KeptGroup | Told | str:
         """Group to be kept, why it is to be parked, or that both was done before."""
-        if there is not None and self._was_this(one, there):
+        if there is not None and self.was_this(one, there):
             return Told(one, "same")
         if (parked := _there(self._at.notebook, one.parked_id)) is not None:
             why = kept_as(parked, KeptParked).why
@@ -343,7 +354,7 @@ class _Taking:
         tape = tapes(one.tape, "tape") if one.tape else None
         return read_group(form, self._at.kept(self._rig_id).rig, _units(one), names, usual, tape)
 
-    def _was_this(self, one: HandedGroup, there: Entry) -> bool:
+    def was_this(self, one: HandedGroup, there: Entry) -> bool:
         """Whether a version of what is kept says what was handed over."""
         if there.kind != "group" or there.rig_id != self._rig_id:
             return False

@@ -29,7 +29,7 @@ from tapewright.services.stick_tape import Scales, Tape
 from tapewright.words.units import IMPERIAL, METRIC, Units
 
 Theme = Literal["auto", "sun", "dark"]
-MOST_FIELDS, MOST_FILES = 1000, 8
+MOST_FIELDS, MOST_FILES = 1000, 100  # a picture a code: a weekend fills dozens of codes
 MOST_CALIBRATIONS = 64
 
 

@@ -27,6 +27,7 @@ from tapewright.faces.web.hand_over import (
     session_of,
     take_in_parked,
     take_over,
+    was_taken_in,
 )
 from tapewright.faces.web.page_request import At, Fields, FilesInOrder, PageRequest
 from tapewright.ground.errors import BadInput, NotKept, TapewrightError
@@ -203,12 +204,12 @@ def _parked_page(at: PageRequest, rig_id: str, wrong: dict[str, str] | None = No
     kept_as(rig, KeptRig)
     waiting = [_waiting(at, rig_id, one) for one in parked_of(at.notebook, rig_id)]
     gone = at.notebook.entries("parked", rig_id, withdrawn=True)
-    settled = [_waiting(at, rig_id, one) for one in gone]
+    thrown_away = [one for one in gone if not was_taken_in(at, one)]
     return at.page(
         "parked.html",
         rig=rig,
         waiting=waiting,
-        settled=[one for one in settled if one.there is None],
+        settled=[_waiting(at, rig_id, one) for one in thrown_away],
         wrong=wrong or {},
         status=422 if wrong else 0,
     )
