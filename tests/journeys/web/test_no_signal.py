@@ -108,6 +108,26 @@ def test_a_rig_is_carried_and_groups_are_kept_without_a_signal(own, chromium):
             assert notebook.entries("parked", ids["rig_id"]) == ()
 
 
+def test_a_phone_that_can_keep_or_read_nothing_says_so(own, chromium):
+    own.file.parent.mkdir(exist_ok=True)
+    with own.notebook() as notebook:
+        rig_id = keep_rig(notebook)["rig_id"]
+    with phone(chromium, own.home) as context, own.serve():
+        page = context.new_page()
+        page.goto(f"/rigs/{rig_id}")
+        page.evaluate("navigator.serviceWorker.ready.then(() => true)")
+        tight = {"origin": own.home, "quotaSize": 1000}
+        context.new_cdp_session(page).send("Storage.overrideQuotaForOrigin", tight)
+        page.get_by_role("button", name="Carry this rig").tap()
+        expect(page.locator("#carry-told")).to_contain_text("no room")
+        page.close()
+        page = context.new_page()
+        page.add_init_script("indexedDB.open = () => { throw new Error('damaged'); };")
+        page.goto("/outbox")
+        expect(page.locator("#groups-told")).to_contain_text("cannot be read now")
+        expect(page.locator("#groups-told")).not_to_contain_text("Nothing waits")
+
+
 @pytest.mark.long
 @pytest.mark.timeout(1800)
 def test_two_phones_and_a_laptop_lose_and_double_nothing(own, chromium):

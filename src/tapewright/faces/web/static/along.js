@@ -105,6 +105,7 @@
       passcode: "The passcode is asked for. Enter it, then carry again.",
       worker: "This browser keeps no pages of this address: it does not trust it. See “On a phone” under Settings.",
       signal: "The notebook does not answer. What was carried before stands.",
+      room: "This browser has no room for it. Put down a rig that you do not need, or make room on the phone; then carry again.",
     };
     box.hidden = false;
     if (!hasWorker || !("caches" in window)) {

@@ -2,7 +2,7 @@
 "use strict";
 (() => {
   const byId = (id) => document.getElementById(id);
-  const { when, ago, hasWorker } = window.tapewrightAlong, { all, handOver, words, plain, SCHEMA } = window.tapewrightOutbox;
+  const { when, ago, hasWorker } = window.tapewrightAlong, { all, isRead, handOver, words, plain, SCHEMA } = window.tapewrightOutbox;
   const line = (list, strong, rest, address) => {
     const item = document.createElement("li"), inside = document.createElement(address ? "a" : "div");
     if (address) inside.href = address;
@@ -24,7 +24,9 @@
 
   const show = (waiting) => {
     byId("groups").replaceChildren();
-    byId("groups-told").textContent = waiting.length ? "" : "Nothing waits here: all that you kept is in the notebook.";
+    const none = isRead() ? "Nothing waits here: all that you kept is in the notebook."
+      : "What this phone keeps cannot be read now, so groups may wait here. Close the notebook's other pages and open this one again; until it says what waits, clear nothing of this browser.";
+    byId("groups-told").textContent = waiting.length ? "" : none;
     byId("ways").hidden = !waiting.length;
     if (!waiting.length) byId("codes").hidden = true;
     for (const one of waiting) line(byId("groups"), words(one), `${one.rig_name}, kept ${when(one.kept_at)}`);

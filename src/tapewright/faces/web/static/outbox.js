@@ -31,10 +31,13 @@
     });
   };
   const put = (record) => within("readwrite", (box) => box.put(record));
+  let isRead = true;  /* else nobody knows what waits: no page may say that nothing does */
   const all = async () => {
     try {
-      return (await within("readonly", (box) => box.getAll())).sort((a, b) => (a.kept_at < b.kept_at ? -1 : 1));
-    } catch { return []; }
+      const found = (await within("readonly", (box) => box.getAll())).sort((a, b) => (a.kept_at < b.kept_at ? -1 : 1));
+      isRead = true;
+      return found;
+    } catch { isRead = !("indexedDB" in window); return []; }
   };
   /* Only as it was sent: what was changed meanwhile stays. */
   const forget = (id, revision) => within("readwrite", (box) => {
@@ -236,7 +239,7 @@
     if (waiting.some((one) => one.state === "waiting")) await count();
     await handOver();
   };
-  window.tapewrightOutbox = { all, put, count, handOver, words, plain, newId, SCHEMA };
+  window.tapewrightOutbox = { all, isRead: () => isRead, put, count, handOver, words, plain, newId, SCHEMA };
   if ("indexedDB" in window) begin();
   window.addEventListener("online", handOver);
   setInterval(() => { if (!document.hidden) handOver(); }, AGAIN_MS);

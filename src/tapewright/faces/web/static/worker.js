@@ -115,7 +115,7 @@ self.addEventListener("message", (event) => {
   const { carry: rig, drop, renew } = event.data || {}, port = event.ports[0];
   const answer = (promise) => event.waitUntil(promise.then(
     (told) => port && port.postMessage({ told }),
-    () => port && port.postMessage({ told: { wrong: "signal" } }),
+    (error) => port && port.postMessage({ told: { wrong: error && error.name === "QuotaExceededError" ? "room" : "signal" } }),
   ));
   if (renew) answer(renewed());
   if (rig) answer(carry(rig));
