@@ -630,7 +630,8 @@ const next = (state, butt, wanted_m = state.rig.pack.wanted_m, trusted_m = trust
   if (!rig.pack.is_settled || state.checks.some((one) => one.is_odd)) return { kind: "home" };
   if (ladder.misses >= 3) return { kind: "misses" };
   if (trusted_m !== null && trusted_m >= wanted_m - CLOSE_M) return { kind: "trusted" };
-  const farthest_m = farthestOf(ladder), last = state.seen.at(-1);
+  // While a group of home may be wrong, no farther than arrows have hit since.
+  const farthest_m = rig.pack.most_m && ladder.hit_m ? Math.min(farthestOf(ladder), ladder.hit_m) : farthestOf(ladder), last = state.seen.at(-1);
   const moved = last && last.right.total ? correction(state, last.group).right.shift_m / last.distance_m : 0;
   const open = [];
   for (const distance_m of places(rig, wanted_m).reverse()) {
