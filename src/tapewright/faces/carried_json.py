@@ -160,6 +160,7 @@ def carried_json(
             "missed_m": ladder.missed_m,
             "misses": ladder.misses,
             "fitting_m": carried.hit_m,
+            "off_m": carried.off_m,
         },
         "trusted_m": list(answer.trusted_m),
         "most_m": None if carried.most_m is None else list(carried.most_m),

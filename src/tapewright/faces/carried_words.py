@@ -30,6 +30,8 @@ def range_words(probability: float) -> dict[str, str]:
         "next": "{arrows} arrows from {distance}. {dial}. {chance} of such arrows stay on this "
         "butt.",
         "next_dial": "Dial {mark}",
+        "next_part": "Dial {mark}, which is part of the correction: the whole might send arrows "
+        "past the butt again",
         "next_by_eye": "Set the sight by eye and write down what it shows",
         "next_trusted": "{wanted} is trusted: no arrow is needed for it. Hand over what was shot, "
         "and print or prove the tape.",

@@ -195,6 +195,43 @@ def test_while_a_group_of_home_may_be_wrong_no_farther_shot_is_told_than_has_hit
     assert own_card.evaluate(told, [200.0]) == pytest.approx(40 * YARD_M)
 
 
+NEXT = f"""([ladder, groups, wide_m]) => {{ {OPENED}
+    pack.ladder = {{ ...pack.ladder, before_m: 0, missed_m: 0, misses: 0, off_m: 0, ...ladder }};
+    const state = carried.update(rig, groups), butt = {{ width_m: wide_m, height_m: 4 }};
+    const next = carried.next(state, butt, 60 * 0.9144, null);
+    return {{ ...next, mark_m: carried.marks(state, [next.distance_m])[0].reading_m }};
+}}"""
+
+
+@pytest.mark.parametrize(("misses", "left"), [(1, 0.5), (2, 0.75)])
+def test_after_arrows_past_the_butt_only_part_of_the_correction_is_dialled(own_card, misses, left):
+    missed = {"hit_m": 37, "missed_m": 50, "misses": misses}
+    part = own_card.evaluate(NEXT, [missed | {"off_m": 0.012}, [], 4])
+    assert part["distance_m"] == pytest.approx(40 * YARD_M)
+    assert part["mark"]["reading_m"] - part["mark_m"] == pytest.approx(left * 0.012)
+    assert part["is_part"]
+    whole = own_card.evaluate(NEXT, [missed, [], 4])
+    assert whole["mark"]["reading_m"] == pytest.approx(whole["mark_m"])
+    assert not whole["is_part"]
+
+
+def test_a_turn_of_the_windage_is_seen_where_arrows_have_hit_before_a_farther_shot(own_card):
+    at_mark = own_card.evaluate(
+        f"() => {{ {OPENED} return carried.marks(carried.update(rig, []), [37])[0].reading_m; }}"
+    )
+
+    def shot(right_m):
+        arrows = [{"right_m": right_m + away, "up_m": 2 * away, "arrows": 1, "bad": False}
+                  for away in (-0.02, 0.0, 0.02)]  # fmt: skip
+        return {"distance_m": 37, "reading_m": at_mark, "pin": 1, "arrows": arrows, "missed": 0}
+
+    straight = own_card.evaluate(NEXT, [{"hit_m": 37}, [shot(0.0)], 0.5])
+    assert straight["distance_m"] == pytest.approx(60 * YARD_M)
+    aside = own_card.evaluate(NEXT, [{"hit_m": 37}, [shot(0.2)], 0.5])
+    assert aside["kind"] == "shoot"
+    assert aside["distance_m"] < 37.001
+
+
 @pytest.fixture(scope="module")
 def taped_card(chromium, sheet, tmp_path_factory):
     """A card of a rig whose tape ends at 40 yd."""

@@ -222,7 +222,7 @@ const atTheRange = async (script, { pack, words, store, weigh, form = null, stor
       return;
     }
     const { mark, distance_m, arrows, chance } = one, half_m = 0.5 * (mark.high_m - mark.low_m), dialled = dialOf(mark.reading_m, 1, half_m);
-    const dial = state.is_zeroed ? say("next_dial", { mark: dialled }) : words.next_by_eye;
+    const dial = state.is_zeroed ? say(one.is_part ? "next_part" : "next_dial", { mark: dialled }) : words.next_by_eye;
     set("range-next", say(one.is_first ? "next_first" : "next", { distance: place(distance_m), arrows, dial, chance: `${Math.min(Math.floor(100 * chance), 99)} %` }));
     if (link) {
       const asked = new URLSearchParams({ distance: place(distance_m), ...(state.is_zeroed && { reading: dialled }), pin: "1" });
