@@ -34,6 +34,7 @@ class Origin:
     rig_id: str = ""
     rig_number: int = 0  # version of the rig
     setup: int = 0  # how many changes the rig had had
+    holds: tuple[str, ...] = ()  # ids of its groups, so that none of them counts twice
 
 
 def _short(values: Floats) -> Any:  # noqa: ANN401 — nested lists of whatever depth
@@ -105,6 +106,7 @@ def carried_json(
         "rig_id": origin.rig_id,
         "rig_number": origin.rig_number,
         "setup": origin.setup,
+        "holds": list(origin.holds),
         "made_at": made_at.isoformat(timespec="seconds"),
         "fingerprint": answer.fingerprint,
         **units_here(units),
@@ -158,6 +160,7 @@ def carried_json(
             "missed_m": ladder.missed_m,
             "misses": ladder.misses,
             "fitting_m": carried.hit_m,
+            "off_m": carried.off_m,
         },
         "trusted_m": list(answer.trusted_m),
         "most_m": None if carried.most_m is None else list(carried.most_m),

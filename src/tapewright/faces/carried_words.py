@@ -30,6 +30,8 @@ def range_words(probability: float) -> dict[str, str]:
         "next": "{arrows} arrows from {distance}. {dial}. {chance} of such arrows stay on this "
         "butt.",
         "next_dial": "Dial {mark}",
+        "next_part": "Dial {mark}, which is part of the correction: the whole might send arrows "
+        "past the butt again",
         "next_by_eye": "Set the sight by eye and write down what it shows",
         "next_trusted": "{wanted} is trusted: no arrow is needed for it. Hand over what was shot, "
         "and print or prove the tape.",
@@ -38,6 +40,9 @@ def range_words(probability: float) -> dict[str, str]:
         "next_misses": MISSES,
         "next_asks": "The rig sheet must tell more before the first arrow. Answer it at home, and "
         "carry the rig again.",
+        "next_uncounted": "A group from here is not counted (see below), so no next group is told: "
+        "hand it over, and ask the notebook.",
+        "next_no_butt": "Write how large the butt is, such as 36x36: without it no group is told.",
         "next_home": "Settle first what does not fit.",
         "safe": FIRST_FAR,
         "hit": "It hit {where} of the aim.",
@@ -71,6 +76,9 @@ def range_words(probability: float) -> dict[str, str]:
         "counted here.",
         "not_counted": "{distance}: with a slope, wind or other air, which the notebook counts; "
         "not counted here",
+        "held": "{distance}: the notebook has it",
+        "not_twice": "{distance}: a change of a group that the notebook has; not counted here",
+        "not_same": "{distance}: kept with another sheet or tape; not counted here",
         "not_read": "{distance}: not counted here",
         "of_proof": " (for the proof)",
         "left_out": " (left out here)",

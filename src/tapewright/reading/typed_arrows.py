@@ -80,7 +80,14 @@ def _place(plain: str, unit: str, place: str) -> tuple[float | None, float | Non
     if clock := _CLOCK.fullmatch(plain):
         return _by_the_clock(clock, unit, place)
     amounts = _amounts(_POINT_COMMA.sub(r"\1 ", plain), place)
-    if len(amounts) == 2 and not any(one.way for one in amounts):
+    has_way, has_unit = (
+        any(one.way for one in amounts),
+        [not one.text[-1].isdigit() for one in amounts],
+    )
+    if any(has_unit) and not all(has_unit) and (has_way or not has_unit[-1]):
+        wrong = f"one number of {quoted(plain)} has a unit, and another has none"
+        raise BadInput(place, wrong, "Write the unit behind each")
+    if len(amounts) == 2 and not has_way:
         shared = amounts[1].text.lstrip("+-0123456789.,/ ")
         first = amounts[0].text
         first = first if first[-1:].isalpha() or not shared else f"{first} {shared}"
@@ -105,6 +112,8 @@ def _by_the_clock(clock: re.Match[str], unit: str, place: str) -> tuple[float | 
     hour = int(clock["hour"])
     if not 1 <= hour <= 12:
         raise BadInput(place, f"there is no {hour} o'clock", "Write 1 to 12, 12 straight up")
+    if clock["far"].startswith("-"):
+        raise BadInput(place, f"{quoted(clock[0])} says its way twice", MEND)
     far_m = read_typed(clock["far"], "up", unit, place)
     turn = radians(30.0 * (hour + 0.5 * bool(clock["half"])))
     return far_m * sin(turn), far_m * cos(turn)

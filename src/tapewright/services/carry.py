@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from tapewright.confidence.carried import CarriedDistance, CarriedDraws, carried_draws
 from tapewright.confidence.ladder import Ladder, farthest_hit
+from tapewright.confidence.turning import dialled_off
 from tapewright.services.calibrate import Answer
 from tapewright.services.measure_groups import KnownScatter, known_scatter
 from tapewright.services.stops import refuse_stopped
@@ -28,6 +29,7 @@ class CarriedRig:
     # Of each pin, the farthest that new groups may earn trust, because a group is doubtful; None:
     # nothing is
     most_m: tuple[float, ...] | None
+    off_m: float  # how far off its mark the last of them was dialled
     wanted_m: float  # what a session is for when nobody says
 
 
@@ -43,5 +45,6 @@ def carry(answer: Answer, unit_m: float) -> CarriedRig:
         ladder=answer.ladder,
         hit_m=farthest_hit(answer.observations, answer.groups),
         most_m=answer.once_zeroed_m if is_doubtful else None,
+        off_m=dialled_off(answer.posterior, answer.observations, answer.groups),
         wanted_m=usual_wish(answer, unit_m),
     )

@@ -16,6 +16,7 @@ from tapewright.reading.shots import read_shots
 from tapewright.services.calibrate import calibrate
 from tapewright.services.carry import carry
 from tapewright.services.pocket import make_pocket_card
+from tapewright.services.stick_tape import Tape, Ticks, with_tape
 
 AT = datetime(2026, 11, 30, tzinfo=UTC)
 LISTED_M = np.arange(5, 125, 5) * YARD_M
@@ -31,6 +32,12 @@ def sheet():
 
 
 @pytest.fixture(scope="module")
+def chromium():
+    with open_browser() as browser:
+        yield browser
+
+
+@pytest.fixture(scope="module")
 def card(sheet, tmp_path_factory):
     answer = calibrate(
         sheet, groups(sheet, truth_near(sheet)), (18.0,), np.arange(10, 126) * YARD_M
@@ -43,8 +50,10 @@ def card(sheet, tmp_path_factory):
     return path
 
 
-def test_the_card_keeps_groups_once_it_knows_that_it_can_and_hands_them_back(card, sheet, tmp_path):
-    with open_browser() as browser, open_phone(browser, card) as page:
+def test_the_card_keeps_groups_once_it_knows_that_it_can_and_hands_them_back(
+    chromium, card, sheet, tmp_path
+):
+    with open_phone(chromium, card) as page:
         page.locator("#along summary").first.click()
         expect(page.locator("#group")).to_be_hidden()
         page.get_by_role("button", name="Look again").click()
@@ -72,11 +81,196 @@ def test_the_card_keeps_groups_once_it_knows_that_it_can_and_hands_them_back(car
     assert found == [pytest.approx((right * INCH_M, up * INCH_M)) for right, up in ARROWS]
 
 
-def test_where_the_browser_keeps_nothing_the_card_only_shows(card):
-    with open_browser() as browser, open_phone(browser, card) as page:
+def test_where_the_browser_keeps_nothing_the_card_only_shows(chromium, card):
+    with open_phone(chromium, card) as page:
         page.add_init_script(NO_STORE)
         page.reload()
         page.locator("#along summary").first.click()
         expect(page.get_by_text("does not keep what it writes")).to_be_visible()
         expect(page.locator("#group")).to_be_hidden()
         expect(page.locator("#range-far")).to_contain_text("yd")
+
+
+@pytest.fixture(scope="module")
+def own_card(chromium, card):
+    with open_phone(chromium, card) as page:
+        page.locator("#along summary").first.click()
+        yield page
+
+
+OPENED = (
+    "const pack = JSON.parse(document.getElementById('range-pack').textContent),"
+    " rig = carried.opened(pack);"
+)
+SHOT = {"distance": "40 yd", "reading": "30 mm", "pin": "1", "right-1": "1", "up-1": "2"}
+
+
+def group_from(page, fields, units=""):
+    told = (
+        f"([fields, units]) => {{ {OPENED} return range.groupFrom(carried, rig, fields, units); }}"
+    )
+    return page.evaluate(told, [SHOT | fields, units])
+
+
+def kept_from(page, **handed):
+    usual = {"id": "d" * 20, "fields": SHOT, "units": "imperial", "seen": 0, "rig_number": 0,
+             "tape": ""}  # fmt: skip
+    told = f"(one) => {{ {OPENED} return range.keptFrom(carried, rig, one); }}"
+    return page.evaluate(told, usual | handed)
+
+
+def test_no_arrow_is_lost_behind_a_row_that_was_left_blank(own_card):
+    told = group_from(own_card, {"right-3": "-0.5", "up-3": "-9"})
+    ups = [one["up_m"] for one in told["group"]["arrows"]]
+    assert ups == pytest.approx([2 * INCH_M, -9 * INCH_M])
+
+
+def test_misses_are_read_in_the_units_in_which_they_were_kept(own_card):
+    (one,) = group_from(own_card, {}, "metric")["group"]["arrows"]
+    assert (one["right_m"], one["up_m"]) == pytest.approx((0.01, 0.02))
+    (one,) = group_from(own_card, {}, "imperial")["group"]["arrows"]
+    assert one["up_m"] == pytest.approx(0.0508)
+
+
+@pytest.mark.parametrize(
+    ("fields", "wrong"),
+    [
+        ({"missed": "two"}, "no_number"),
+        ({"slope": "12 deg"}, "not_here"),
+        ({"slope": "-12"}, "not_here"),
+    ],
+)
+def test_what_cannot_be_read_is_not_taken_for_nothing(own_card, fields, wrong):
+    assert group_from(own_card, fields) == {"wrong": wrong}
+    assert "group" in group_from(own_card, {"slope": "0", "missed": "2"})
+
+
+def test_groups_that_would_count_twice_or_were_shot_with_another_set_up_do_not_count(own_card):
+    assert "group" in kept_from(own_card)
+    assert kept_from(own_card, seen=3) == {"wrong": "changed"}
+    assert kept_from(own_card, rig_number=1) == {"wrong": "other_rig"}
+    assert kept_from(own_card, tape="second") == {"wrong": "other_rig"}
+    held = f"""(id) => {{ {OPENED}
+        pack.holds = [id];
+        return range.keptFrom(carried, rig, {{ id }});
+    }}"""
+    assert own_card.evaluate(held, "e" * 20) == {"wrong": "held"}
+
+
+def test_no_group_is_told_for_a_butt_that_cannot_be_read(own_card):
+    told = own_card.locator("#range-next")
+    for said in ("", "wide", "-40", "20 bananas", "60x", "24x24x24"):
+        own_card.fill("#range-butt", said)
+        expect(told).to_contain_text("Write how large the butt is")
+    for said in ("36x36", "90 cm", "3 ft x 90 cm", "36"):
+        own_card.fill("#range-butt", said)
+        expect(told).to_contain_text("stay on this butt")
+
+
+def test_no_group_is_told_while_one_from_here_is_not_counted(chromium, card):
+    with open_phone(chromium, card) as page:
+        page.reload()
+        page.locator("#along summary").first.click()
+        page.evaluate(
+            f"""async (fields) => {{ {OPENED}
+                const key = `tapewright-card-${{pack.rig_id}}-${{pack.fingerprint}}`;
+                await range.browserStore(key).add({{ id: "f".repeat(20), fields, units: "imperial",
+                    seen: 0, rig_number: pack.rig_number, tape: "", shot_on: "2026-11-30" }});
+                await (await window.pocketRange).renew();
+            }}""",
+            SHOT | {"distance": "85", "slope": "14", "missed": "3"},
+        )
+        expect(page.locator("#range-next")).to_contain_text("is not counted")
+        expect(page.locator("#range-shoot")).to_be_hidden()
+
+
+def test_while_a_group_of_home_may_be_wrong_no_farther_shot_is_told_than_has_hit(own_card):
+    told = f"""(most_m) => {{ {OPENED}
+        pack.ladder = {{ ...pack.ladder, hit_m: 41, before_m: 0, missed_m: 0, misses: 0 }};
+        pack.most_m = most_m;
+        const state = carried.update(rig, []), butt = {{ width_m: 2, height_m: 2 }};
+        return carried.next(state, butt, 60 * 0.9144, null).distance_m;
+    }}"""
+    assert own_card.evaluate(told, None) == pytest.approx(60 * YARD_M)
+    assert own_card.evaluate(told, [200.0]) == pytest.approx(40 * YARD_M)
+
+
+NEXT = f"""([ladder, groups, wide_m]) => {{ {OPENED}
+    pack.ladder = {{ ...pack.ladder, before_m: 0, missed_m: 0, misses: 0, off_m: 0, ...ladder }};
+    const state = carried.update(rig, groups), butt = {{ width_m: wide_m, height_m: 4 }};
+    const next = carried.next(state, butt, 60 * 0.9144, null);
+    return {{ ...next, mark_m: carried.marks(state, [next.distance_m])[0].reading_m }};
+}}"""
+
+
+@pytest.mark.parametrize(("misses", "left"), [(1, 0.5), (2, 0.75)])
+def test_after_arrows_past_the_butt_only_part_of_the_correction_is_dialled(own_card, misses, left):
+    missed = {"hit_m": 37, "missed_m": 50, "misses": misses}
+    part = own_card.evaluate(NEXT, [missed | {"off_m": 0.012}, [], 4])
+    assert part["distance_m"] == pytest.approx(40 * YARD_M)
+    assert part["mark"]["reading_m"] - part["mark_m"] == pytest.approx(left * 0.012)
+    assert part["is_part"]
+    whole = own_card.evaluate(NEXT, [missed, [], 4])
+    assert whole["mark"]["reading_m"] == pytest.approx(whole["mark_m"])
+    assert not whole["is_part"]
+
+
+def test_a_turn_of_the_windage_is_seen_where_arrows_have_hit_before_a_farther_shot(own_card):
+    at_mark = own_card.evaluate(
+        f"() => {{ {OPENED} return carried.marks(carried.update(rig, []), [37])[0].reading_m; }}"
+    )
+
+    def shot(right_m):
+        arrows = [{"right_m": right_m + away, "up_m": 2 * away, "arrows": 1, "bad": False}
+                  for away in (-0.02, 0.0, 0.02)]  # fmt: skip
+        return {"distance_m": 37, "reading_m": at_mark, "pin": 1, "arrows": arrows, "missed": 0}
+
+    straight = own_card.evaluate(NEXT, [{"hit_m": 37}, [shot(0.0)], 0.5])
+    assert straight["distance_m"] == pytest.approx(60 * YARD_M)
+    aside = own_card.evaluate(NEXT, [{"hit_m": 37}, [shot(0.2)], 0.5])
+    assert aside["kind"] == "shoot"
+    assert aside["distance_m"] < 37.001
+
+
+@pytest.fixture(scope="module")
+def taped_card(chromium, sheet, tmp_path_factory):
+    """A card of a rig whose tape ends at 40 yd."""
+    far_m = tuple(one * YARD_M for one in (20, 25, 30, 35, 40))
+    ticks = Ticks(far_m, (0.0274, 0.0301, 0.0334, 0.0370, 0.0408))
+    taped = with_tape(sheet, Tape("own", "yd", (ticks,)))
+    answer = calibrate(
+        taped, groups(sheet, truth_near(sheet)), (18.0,), np.arange(10, 126) * YARD_M
+    )
+    path = tmp_path_factory.mktemp("taped") / "card.html"
+    pack = carried_json(carry(answer, YARD_M), IMPERIAL, AT)
+    page = pocket_page(make_pocket_card(answer, LISTED_M), IMPERIAL, "2026-11-30", pack)
+    path.write_text(page, encoding="utf-8")
+    with open_phone(chromium, path) as page:
+        page.reload()
+        page.locator("#along summary").first.click()
+        yield page
+
+
+def test_past_the_numbers_of_a_tape_a_mark_says_its_millimetres(taped_card):
+    rows = taped_card.locator("#range-marks tr").all_text_contents()
+    marks = {row.split("±")[0] for row in rows}
+    assert any(one.startswith("30") and "mm" not in one for one in marks)
+    assert any(one.startswith("60") and one.endswith("mm") for one in marks)
+
+
+def test_a_reading_past_the_numbers_of_a_tape_goes_into_the_file_as_it_was_typed(taped_card):
+    taped_card.evaluate(
+        """async ([fields, far]) => {
+            const pack = JSON.parse(document.getElementById("range-pack").textContent);
+            const store = range.browserStore(`tapewright-card-${pack.rig_id}-${pack.fingerprint}`);
+            const usual = { units: "imperial", seen: 0, rig_number: 0, tape: pack.tape.name };
+            await store.add({ ...usual, id: "1".repeat(20), fields, shot_on: "2026-11-30" });
+            await store.add({ ...usual, id: "2".repeat(20), fields: far, shot_on: "2026-11-30" });
+            await (await window.pocketRange).renew();
+        }""",
+        [SHOT | {"distance": "30", "reading": "30 yd"}, SHOT | {"reading": "44.25 mm"}],
+    )
+    head, near, far, *_ = taped_card.locator("#range-text").input_value().splitlines()
+    assert head.startswith("group,distance_yd,dialled_yd,reading_mm,pin,")
+    assert near.startswith("range1,30,30,,1,")
+    assert far.startswith("range2,40,,44.25,1,")

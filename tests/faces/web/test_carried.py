@@ -12,6 +12,8 @@ def test_the_pack_names_rig_version_and_set_up(client, rig_id):
     assert pack["setup"] == 0
     assert pack["unit"] == "yd"
     assert pack["made_at"].endswith("+00:00")
+    groups = client.get(f"/api/rigs/{rig_id}/groups").json()
+    assert sorted(pack["holds"]) == sorted(one["id"] for one in groups)
     fit = client.get(f"/api/rigs/{rig_id}/calibration").json()
     assert pack["fingerprint"] == fit["fingerprint"]
     assert client.get(f"/api/rigs/{rig_id}/pack?units=metric").json()["unit_m"] == 1.0

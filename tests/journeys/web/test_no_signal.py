@@ -22,6 +22,11 @@ from rigs_kept import keep_rig
 from tapewright.faces.web import serving
 
 PATIENCE_MS = 60_000
+# How many groups the calibration knows of that a phone carries; null: it carries none
+HELD = """async (id) => {
+    const pack = await (await caches.open(`tapewright-rig-${id}`)).match(`/api/rigs/${id}/pack`);
+    return pack ? (await pack.json()).holds.length : null;
+}"""
 
 
 @pytest.fixture
@@ -99,6 +104,7 @@ def test_a_rig_is_carried_and_groups_are_kept_without_a_signal(own, chromium):
             page.goto("/outbox")
             expect(page.locator("#outbox-told")).to_contain_text("3 groups handed over.")
             expect(page.locator("#waiting")).to_be_hidden()
+            assert page.evaluate(HELD, ids["rig_id"]) in (None, before + 3)
             page.goto(rig)
             expect(page.locator("#stamp")).to_be_hidden()
             kept = notebook.entries("group", ids["rig_id"])

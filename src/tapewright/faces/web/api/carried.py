@@ -35,5 +35,6 @@ def carried_of(at: PageRequest, rig_id: str, units: Units) -> CarriedRig:
 
 def pack_of(at: PageRequest, rig_id: str, units: Units, carried: CarriedRig) -> dict[str, Any]:
     """The same as JSON, with where it comes from."""
-    origin = Origin(rig_id, at.rig(rig_id).number, setup_now(at.notebook, rig_id))
+    holds = tuple(one.id for one in at.notebook.entries("group", rig_id))
+    origin = Origin(rig_id, at.rig(rig_id).number, setup_now(at.notebook, rig_id), holds)
     return carried_json(carried, units, at.now, origin)

@@ -17,6 +17,7 @@ const FEWEST_PLAIN = 25, TOO_MANY_STEPS = 5; // beyond, bands are those of home
 const ODD_CHANCE = 0.05, LEAST_LEFT = 0.1, SAFE = 0.99, REACHED = 0.9;
 const NEAREST_TRUSTED_M = 9.144, FIRST_M = 9.144, NEAREST_M = 3, GROWTH = 1.5, CAREFUL = 1.25, NEARER = 0.5;
 const DOUBT_IN_DISPERSIONS = 10, OFF_CHANCE = 0.05, LEAST_VARIANCE = 2.5e-9, IN_BAND = 1.645;
+const LEAST_OFF_M = 1e-3, LEAST_PART = 1 / 16;
 const CLOSE_M = 1e-6, SHORT_OF_M = 1e-3;
 const FARTHEST = { yd: 125, m: 115 };
 
@@ -623,6 +624,13 @@ const places = (rig, wanted_m) => {
   return [...found, wanted_m].filter((one) => within(rig, one));
 };
 const isReached = (state, column) => column.filter((one) => allows(state.rig, one)).length >= REACHED * column.length;
+/* How far off its likeliest mark the last group that fits was dialled [m]; 0 within a millimetre. */
+const dialledOff = (state) => {
+  const last = [...state.checks].reverse().find((one) => !one.is_odd)?.group;
+  if (!last) return state.rig.pack.ladder.off_m ?? 0;
+  const off_m = last.reading_m - share(columnOf(state.cloud, last.distance_m, last.pin ?? 1).sort(), 0.5);
+  return Math.abs(off_m) > LEAST_OFF_M ? off_m : 0;
+};
 /* The one next group, or why there is none: "asks", "misses", "home", "trusted", "butt". */
 const next = (state, butt, wanted_m = state.rig.pack.wanted_m, trusted_m = trusted(state)) => {
   const { ladder, rig, groups } = state;
@@ -630,22 +638,36 @@ const next = (state, butt, wanted_m = state.rig.pack.wanted_m, trusted_m = trust
   if (!rig.pack.is_settled || state.checks.some((one) => one.is_odd)) return { kind: "home" };
   if (ladder.misses >= 3) return { kind: "misses" };
   if (trusted_m !== null && trusted_m >= wanted_m - CLOSE_M) return { kind: "trusted" };
-  const farthest_m = farthestOf(ladder), last = state.seen.at(-1);
+  // While a group of home may be wrong, no farther than arrows have hit since.
+  const farthest_m = rig.pack.most_m && ladder.hit_m ? Math.min(farthestOf(ladder), ladder.hit_m) : farthestOf(ladder), last = state.seen.at(-1);
   const moved = last && last.right.total ? correction(state, last.group).right.shift_m / last.distance_m : 0;
-  const open = [];
-  for (const distance_m of places(rig, wanted_m).reverse()) {
-    if (distance_m > farthest_m + CLOSE_M) continue;
-    const drawn = [], [mark] = marks(state, [distance_m], 1, drawn);
-    if (!isReached(state, drawn[0])) continue;
-    const safe = onButt(state, distance_m, mark.reading_m, butt, -moved);
-    if (safe < SAFE) continue;
-    const shots = groups.filter((one) => Math.abs(one.distance_m - distance_m) < 0.05 * distance_m).length;
-    open.push({ kind: "shoot", distance_m, mark, chance: safe, shots });
-    if (!shots) break;
+  const openWith = (short_m) => {
+    const open = [];
+    for (const distance_m of places(rig, wanted_m).reverse()) {
+      if (distance_m > farthest_m + CLOSE_M) continue;
+      const drawn = [], [mark] = marks(state, [distance_m], 1, drawn), reading_m = mark.reading_m + short_m;
+      if (!isReached(state, drawn[0]) || !allows(rig, reading_m)) continue;
+      // Whether the windage was turned rightly is seen as far out as arrows have hit, (8.25).
+      const turned = distance_m > ladder.hit_m + CLOSE_M ? 0 : -moved;
+      const safe = onButt(state, distance_m, reading_m, butt, turned);
+      if (safe < SAFE) continue;
+      const shots = groups.filter((one) => Math.abs(one.distance_m - distance_m) < 0.05 * distance_m).length;
+      open.push({ kind: "shoot", distance_m, mark: { ...mark, reading_m }, chance: safe, shots });
+      if (!shots || ladder.misses) break;
+    }
+    return open;
+  };
+  // After arrows past the butt part of the correction is dialled, not the whole again, (8.24).
+  const off_m = ladder.misses ? dialledOff(state) : 0;
+  let open = [];
+  if (off_m) {
+    for (let part = 0.5 ** ladder.misses; !open.length && part >= LEAST_PART; part *= 0.5) open = openWith((1 - part) * off_m);
   }
+  const isPart = open.length > 0;
+  if (!isPart) open = openWith(0);
   if (!open.length) return { kind: "butt", distance_m: farthest_m };
   const fewest = Math.min(...open.map((one) => one.shots)), chosen = open.find((one) => one.shots === fewest);
-  return { ...chosen, is_first: !ladder.hit_m, arrows: ladder.hit_m ? 3 : 1 };
+  return { ...chosen, is_part: isPart, is_first: !ladder.hit_m, arrows: ladder.hit_m ? 3 : 1 };
 };
 
 /* ---- the correction, (6.6), (6.12), (6.14) ---- */

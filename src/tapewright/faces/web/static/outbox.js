@@ -112,6 +112,14 @@
     box.hidden = !text;
   };
 
+  /* What goes along does not know of what was handed over: it goes, before the outbox forgets, so that
+     nothing that was shot (arrows past the butt above all) is forgotten by what is told out there. */
+  const packOf = (rig) => `/api/rigs/${rig}/pack`;
+  const outdate = async (rig) => {
+    const name = `tapewright-rig-${rig}`;
+    if ("caches" in window && (await caches.has(name))) await (await caches.open(name)).delete(packOf(rig));
+  };
+
   /* Handing over: a session at a time, all of it or nothing; a very long one in pieces. */
   const WRONG = {
     401: "The notebook asks for the passcode before it takes what this phone kept.",
@@ -126,6 +134,7 @@
     if (![200, 201, 409].includes(answer.status)) return { status: answer.status };
     const told = (await answer.json()).groups || [];
     const states = new Map(told.map((one) => [one.id, one]));
+    await outdate(rig);
     for (const one of groups) if (states.has(one.id)) await forget(one.id, one.revision);
     return { status: answer.status, told };
   };
@@ -141,13 +150,14 @@
       sessions.set(key, before);
     }
     let kept = 0;
-    const parked = new Map(), wrong = new Set();
+    const parked = new Map(), wrong = new Set(), sentRigs = [];
     const due = [...sessions.values()].flat();
     while (due.length) {
       const groups = due.shift();
       let answer;
       try { answer = await sendSession(groups); } catch { break; }
       if (answer.status === 422 && groups.length > 1) { due.unshift(...groups.map((one) => [one])); continue; }
+      if (answer.told) sentRigs.push(groups[0].rig);
       if (!answer.told) { wrong.add(answer.status); if (answer.status === 401) break; continue; }
       const sent = new Set(groups.filter((one) => one.state === "sent").map((one) => one.id));
       for (const one of answer.told) {
@@ -155,6 +165,7 @@
         else if (one.state === "kept" || !sent.has(one.id)) kept += 1;
       }
     }
+    for (const one of new Set(sentRigs)) fetch(packOf(one)).catch(() => {});  /* the worker keeps it */
     await count();
     const lines = [], links = [];
     if (kept) lines.push(`${kept} group${kept > 1 ? "s" : ""} handed over.`);

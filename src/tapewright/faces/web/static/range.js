@@ -14,10 +14,13 @@ const inUnit = (text, units, usual) => {
   return value === null || !(name in units) ? null : { value: value * units[name], unit: name };
 };
 const DISTANCES = { yd: 0.9144, m: 1 };
+const SIDES = { in: 0.0254, cm: 0.01, mm: 1e-3, m: 1, ft: 0.3048 };
+const MISSES = { imperial: 0.0254, metric: 0.01 };
 
-/* Fields of a group, as forms have them, as what the script weighs; a word for what is wrong. */
-const groupFrom = (script, rig, fields) => {
-  const { pack } = rig, pin = Number(fields.pin || 1);
+/* Fields of a group, as forms have them, as what the script weighs; a word for what is wrong. Misses
+   are in the units it was kept in, whatever the page shows by now. */
+const groupFrom = (script, rig, fields, units = "") => {
+  const { pack } = rig, pin = Number(fields.pin || 1), miss_m = MISSES[units] ?? pack.miss_m;
   const far = inUnit(fields.distance, DISTANCES, fields.distance_in || pack.unit);
   if (!far || !script.within(rig, far.value)) return { wrong: "no_distance" };
   const isTape = pack.tape && fields.reading_in !== "mm";
@@ -26,20 +29,32 @@ const groupFrom = (script, rig, fields) => {
   const reading_m = shown.unit === "mm" ? shown.value : script.readingOf(rig, shown.value, pin);
   if (reading_m === null) return { wrong: "off_tape" };
   const arrows = [];
-  for (let row = 1; `right-${row}` in fields || `up-${row}` in fields; row += 1) {
+  const rows = Object.keys(fields).map((name) => Number(name.match(/^(?:right|up)-(\d+)$/)?.[1] ?? 0));
+  for (let row = 1; row <= Math.max(0, ...rows); row += 1) { // one that was left blank is no end
     const [right, up] = ["right", "up"].map((side) => fields[`${side}-${row}`] ?? "");
     if (!right.trim() && !up.trim()) continue;
     const [right_m, up_m] = [right, up].map((one) => (one.trim() ? numberOf(one) : null));
     if ((right.trim() && right_m === null) || (up.trim() && up_m === null)) return { wrong: "no_number" };
-    const scaled = (one) => (one === null ? null : one * pack.miss_m);
+    const scaled = (one) => (one === null ? null : one * miss_m);
     arrows.push({ right_m: scaled(right_m), up_m: scaled(up_m), arrows: numberOf(fields[`arrows-${row}`]) || 1, bad: Boolean(fields[`bad-${row}`]) });
   }
   if (fields.here) arrows.push({ right_m: 0, up_m: 0, arrows: numberOf(fields.mark_arrows) || 3, bad: false });
-  const missed = numberOf(fields.missed) || 0;
+  const missed = (fields.missed ?? "").trim() ? numberOf(fields.missed) : 0;
+  if (missed === null) return { wrong: "no_number" };
   if (!arrows.length && !missed) return { wrong: "no_arrow" };
-  const isElsewhere = numberOf(fields.slope) || ["crosswind", "temperature", "air"].some((name) => (fields[name] ?? "").trim());
+  const isSloped = (fields.slope ?? "").trim() && numberOf(fields.slope) !== 0;
+  const isElsewhere = isSloped || ["crosswind", "temperature", "air"].some((name) => (fields[name] ?? "").trim());
   if (isElsewhere) return { wrong: "not_here" };
   return { group: { distance_m: far.value, reading_m, pin, arrows, missed } };
+};
+
+/* The same of a group that was kept. A change of one that the notebook has must not count twice, and
+   what was shot with another sheet or another tape tells nothing of this one. */
+const keptFrom = (script, rig, { id, fields, units, seen, rig_number, tape }) => {
+  if (seen) return { wrong: "changed" };
+  if (rig.pack.holds?.includes(id)) return { wrong: "held" }; // the answer to its hand-over was lost
+  if (rig_number !== rig.pack.rig_number || tape !== (rig.pack.tape?.name ?? "")) return { wrong: "other_rig" };
+  return groupFrom(script, rig, fields, units);
 };
 
 /* Groups in this browser's own memory. */
@@ -165,7 +180,7 @@ const atTheRange = async (script, { pack, words, store, weigh, form = null, stor
       cell(row, step, "th");
       columns.forEach((marks, at) => {
         const { reading_m, low_m, high_m } = marks[n], text = told.is_zeroed ? dialOf(reading_m, at + 1, 0.5 * (high_m - low_m)) : "—";
-        cell(row, script.allows(rig, reading_m) ? text.replace(/ (mm|yd|m)$/, "") : "✕");
+        cell(row, script.allows(rig, reading_m) ? text.replace(pack.tape ? ` ${pack.tape.unit}` : " mm", "") : "✕");
       });
       cell(row, `±${((0.5 * (one.impact_high_m - one.impact_low_m)) / miss_m).toFixed(digits || 1)}`);
       table.append(row);
@@ -173,10 +188,11 @@ const atTheRange = async (script, { pack, words, store, weigh, form = null, stor
   };
 
   /* ---- sentences ---- */
+  /* One side or two, each with its unit or in that of the page; null where it cannot be read. */
   const butt = () => {
-    const sides = by("range-butt").value.split(/[x×]/i).map(numberOf), [width, height] = [sides[0], sides[1] ?? sides[0]];
-    const usual = miss === "in" ? 36 : 90, m = (one) => (one > 0 ? one : usual) * miss_m;
-    return { width_m: m(width), height_m: m(height) };
+    const sides = by("range-butt").value.split(/[x×*]/i).map((one) => inUnit(one, SIDES, miss)?.value ?? null);
+    if (sides.length > 2 || !sides.every((one) => one > 0)) return null;
+    return { width_m: sides[0], height_m: sides.at(-1) };
   };
   const sideWords = (right_m, up_m) => [
     up_m === null ? "" : say(up_m < 0 ? "low" : "high", { miss: missOf(up_m) }),
@@ -197,7 +213,8 @@ const atTheRange = async (script, { pack, words, store, weigh, form = null, stor
   };
   const tellNext = () => {
     if (!by("range-next")) return;
-    const one = script.next(state, butt(), pack.wanted_m, trusted), isShot = one.kind === "shoot", link = by("range-shoot");
+    const stops = butt(), isBlind = kept.some((other) => !other.group && other.wrong !== "held" && !other.handed.is_left_out);
+    const one = isBlind ? { kind: "uncounted" } : stops ? script.next(state, stops, pack.wanted_m) : { kind: "no_butt" }, isShot = one.kind === "shoot", link = by("range-shoot");
     set("range-safe", isShot && !one.is_first ? words.safe : "");
     if (link) link.hidden = !isShot || Boolean(own);
     if (!isShot) {
@@ -205,10 +222,10 @@ const atTheRange = async (script, { pack, words, store, weigh, form = null, stor
       return;
     }
     const { mark, distance_m, arrows, chance } = one, half_m = 0.5 * (mark.high_m - mark.low_m), dialled = dialOf(mark.reading_m, 1, half_m);
-    const dial = state.is_zeroed ? say("next_dial", { mark: dialled }) : words.next_by_eye;
+    const dial = state.is_zeroed ? say(one.is_part ? "next_part" : "next_dial", { mark: dialled }) : words.next_by_eye;
     set("range-next", say(one.is_first ? "next_first" : "next", { distance: place(distance_m), arrows, dial, chance: `${Math.min(Math.floor(100 * chance), 99)} %` }));
     if (link) {
-      const asked = new URLSearchParams({ distance: place(distance_m), ...(state.is_zeroed && { reading: dialled }) });
+      const asked = new URLSearchParams({ distance: place(distance_m), ...(state.is_zeroed && { reading: dialled }), pin: "1" });
       link.setAttribute("href", `/rigs/${pack.rig_id}/groups/new?${asked}`);
     }
   };
@@ -236,7 +253,7 @@ const atTheRange = async (script, { pack, words, store, weigh, form = null, stor
   };
   const counting = () => kept.filter((one) => one.group && !one.handed.is_left_out);
   const lineOf = ({ handed, group, wrong }) => {
-    if (!group) return say(wrong === "not_here" ? "not_counted" : "not_read", { distance: handed.fields.distance ?? "" });
+    if (!group) return say({ not_here: "not_counted", changed: "not_twice", held: "held", other_rig: "not_same" }[wrong] ?? "not_read", { distance: handed.fields.distance ?? "" });
     const seen = group.arrows.filter((one) => !one.bad).reduce((sum, one) => sum + one.arrows, 0);
     const arrows = [counted(seen, "arrow", "arrows"), ...(group.missed ? [say("missed", { count: group.missed })] : [])].join(", ");
     return say("line", { distance: place(group.distance_m), mark: dialOf(group.reading_m, group.pin), arrows }) + (handed.is_of_proof ? words.of_proof : handed.is_left_out ? words.left_out : "");
@@ -259,7 +276,7 @@ const atTheRange = async (script, { pack, words, store, weigh, form = null, stor
   /* All groups from here, weighed anew: what was told before does not matter. */
   const renew = async () => {
     const all = store ? await store.all() : [];
-    kept = all.map((handed) => ({ handed, ...groupFrom(script, rig, handed.fields) }));
+    kept = all.map((handed) => ({ handed, ...keptFrom(script, rig, handed) }));
     const groups = counting().map((one) => one.group);
     if (!groups.length) state = home;
     else state = weigh ? await weigh(groups) : script.update(rig, groups);
@@ -303,7 +320,7 @@ const atTheRange = async (script, { pack, words, store, weigh, form = null, stor
   /* What goes back: to a notebook in its own shape, else a file of shots. */
   const given = () => (pack.rig_id
     ? JSON.stringify({ schema: "tapewright.hand-over/1", groups: kept.map((one) => one.handed) })
-    : shotsOf(kept.map((one) => one.group)));
+    : shotsOf(kept.flatMap((one) => one.group ?? [])));
   const saveFile = () => {
     const [kind, name] = pack.rig_id ? ["application/json", "groups.json"] : ["text/csv", "shots.csv"];
     const link = document.createElement("a");
@@ -313,14 +330,18 @@ const atTheRange = async (script, { pack, words, store, weigh, form = null, stor
   };
   /* A file of shots, for a rig that no notebook keeps: on a tape what it showed, else mm. */
   const shotsOf = (groups) => {
-    const head = ["group", `distance_${unit}`, pack.tape ? `dialled_${pack.tape.unit}` : "reading_mm", "pin", `right_${miss}`, `up_${miss}`, "arrows", "note"];
-    const dialled = ({ reading_m, pin: of }) => (pack.tape ? script.dialledOf(rig, reading_m, of) / DISTANCES[pack.tape.unit] : 1e3 * reading_m);
+    const head = ["group", `distance_${unit}`, ...(pack.tape ? [`dialled_${pack.tape.unit}`] : []), "reading_mm", "pin", `right_${miss}`, `up_${miss}`, "arrows", "note"];
+    const dialled = ({ reading_m, pin: of }) => { // past the tape's numbers a reading, and no number
+      if (!pack.tape) return [1e3 * reading_m];
+      const shown = script.dialledOf(rig, reading_m, of);
+      return shown === null ? ["", 1e3 * reading_m] : [shown / DISTANCES[pack.tape.unit], ""];
+    };
     const plain = (value) => (typeof value === "number" ? +value.toFixed(6) : value ?? "");
     const away = (m) => (m === null ? "" : m / miss_m);
     const rows = groups.flatMap((group, n) => [
       ...group.arrows.map((one) => [away(one.right_m), away(one.up_m), one.arrows, one.bad ? "bad" : ""]),
       ...Array.from({ length: group.missed }, () => ["", "", 1, "missed"]),
-    ].map((row) => [`range${n + 1}`, group.distance_m / unit_m, dialled(group), group.pin, ...row].map(plain).join(",")));
+    ].map((row) => [`range${n + 1}`, group.distance_m / unit_m, ...dialled(group), group.pin, ...row].map(plain).join(",")));
     return [head.join(","), ...rows, ""].join("\n");
   };
 
@@ -346,4 +367,4 @@ const atTheRange = async (script, { pack, words, store, weigh, form = null, stor
   return { renew, state: () => state, rig };
 };
 
-export { atTheRange, pictures, browserStore, groupFrom, keeps, newId };
+export { atTheRange, pictures, browserStore, groupFrom, keptFrom, keeps, newId };
