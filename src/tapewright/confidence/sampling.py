@@ -23,13 +23,11 @@ Floats = NDArray[np.float64]
 LogDensity = Callable[[Floats], Floats]
 
 ENOUGH = 2000.0  # effective draws
-ENOUGH_OF_HILLS = 4000.0  # their shares must be told well
 LEAST_OF_HILLS = 500.0  # still better than going on: an end of a band off by a thirtieth of it
-FEW_HILLS = 5
 WORST_SHAPE = 0.7  # of the Pareto tail; beyond, weights cannot be trusted [PSIS]
 ROUND = 1500  # draws a round
 MOST_ROUNDS = 12
-ROUNDS_OF_HILLS = 8  # of twice as many draws
+ROUNDS_OF_HILLS = 8
 COMPONENTS = 3
 THIN = 0.005  # share below which a component more is let go
 NEGLIGIBLE = 1e-3  # weight, over the largest, that moves no component
@@ -322,8 +320,7 @@ def draw_by_importance(
     rng : numpy random Generator
         Chance.
     hills : sequence of ((u,), (u, u)) arrays
-        Middles and roots of covariances of places where the density may stand high, too; with
-        many of them more draws are taken.
+        Middles and roots of covariances of places where the density may stand high, too.
     most_rounds : int
         When to give up. [-]
 
@@ -337,16 +334,12 @@ def draw_by_importance(
     docs/physics.md eq. (8.1); [AMIS].
     """
     rounds = [_first_mixture(target, dimension, hills)]
-    least, enough, each, rounds_of_hills = ENOUGH, ENOUGH, ROUND, most_rounds
-    if hills:
-        least, rounds_of_hills = LEAST_OF_HILLS, ROUNDS_OF_HILLS
-    if len(hills) > FEW_HILLS:
-        enough, each = ENOUGH_OF_HILLS, 2 * ROUND
+    least, contented = (LEAST_OF_HILLS, ROUNDS_OF_HILLS) if hills else (ENOUGH, most_rounds)
     points = np.empty((0, dimension))
     log_target = np.empty(0)
     log_proposals = np.empty((0, 0))
     while True:
-        fresh = rounds[-1].draw(each, rng)
+        fresh = rounds[-1].draw(ROUND, rng)
         older = [past.log_density(fresh) for past in rounds]
         newest = rounds[-1].log_density(points)
         log_proposals = np.vstack(
@@ -359,7 +352,7 @@ def draw_by_importance(
         log_weights = log_target - mixed
         weights = np.exp(log_weights - log_weights.max())
         drawn = WeightedDraws(points, weights, effective_size(weights), tail_shape(weights), least)
-        is_enough = drawn.effective >= enough or len(rounds) >= rounds_of_hills
+        is_enough = drawn.effective >= ENOUGH or len(rounds) >= contented
         if (drawn.is_good and is_enough) or len(rounds) == most_rounds:
             return drawn
         softened, _ = _softened(log_weights, 20.0 * dimension)
