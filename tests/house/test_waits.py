@@ -21,6 +21,7 @@ ENDS = {
     ("faces/web/connections.py", "sock.accept()"): "the socket does not block",
     ("faces/web/connections.py", "task.exception()"): "of a task that is done",
     ("faces/web/hand_over.py", "Lock()"): "a look at a rig and a save, which have limits",
+    ("faces/web/page_request.py", "Lock()"): "the order of a few entries",
     ("faces/web/photo_form.py", "Lock()"): "taken with a limit",
     ("faces/pictures.py", "Lock()"): "a drawing, which waits for nothing",
     ("storage/files.py", "Lock()"): "a look at a file",

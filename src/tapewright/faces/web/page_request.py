@@ -4,11 +4,10 @@ Holds:  the AppState that all requests share; the PageRequest of one; wishes fro
 Never:  what a page says.
 """
 
-from collections import deque
 from collections.abc import AsyncIterator, Callable, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
-from functools import lru_cache
+from threading import Lock
 from typing import Annotated, Any, Literal
 from urllib.parse import quote
 
@@ -37,14 +36,18 @@ class Answers:
     """The last calibrations, by the versions they were made from and the units they are read in."""
 
     def __init__(self, make: Callable[[Kept, Units], Answer] = kept_answer) -> None:
-        self._made = lru_cache(MOST_CALIBRATIONS)(make)
-        self._lately: deque[tuple[Kept, Units]] = deque(maxlen=MOST_CALIBRATIONS)
+        self._make = make
+        self._lately: dict[tuple[Kept, Units], Answer] = {}  # the one asked for last stands last
+        self._in_order = Lock()
 
     def of(self, kept: Kept, units: Units) -> Answer:
         """Calibration of a kept rig, made now if nobody asked lately."""
-        answer = self._made(kept, units)
-        if (kept, units) not in self._lately:
-            self._lately.append((kept, units))
+        answer = self._lately.get((kept, units)) or self._make(kept, units)
+        with self._in_order:
+            self._lately.pop((kept, units), None)
+            self._lately[kept, units] = answer
+            if len(self._lately) > MOST_CALIBRATIONS:
+                del self._lately[next(iter(self._lately))]
         return answer
 
     def is_known(self, kept: Kept, units: Units) -> bool:
