@@ -4,6 +4,7 @@ Holds:  /api/rigs/{rig_id}/pack; where a pack comes from.
 Never:  what stands in it (carried_json.py), the script (static/carried.js).
 """
 
+from functools import lru_cache
 from typing import Any
 
 from fastapi import APIRouter
@@ -15,10 +16,13 @@ from tapewright.faces.web.api.addresses import RigId, UnitsAsked, units_of
 from tapewright.faces.web.api.bodies import Anything
 from tapewright.faces.web.page_request import At, PageRequest
 from tapewright.ground.units import UNITS
+from tapewright.services.calibrate import Answer
 from tapewright.services.carry import CarriedRig, carry
 from tapewright.words.units import Units
 
 ROUTER = APIRouter(prefix="/api/rigs/{rig_id}", responses=api.REFUSED)
+
+MOST_CARRIED = 8
 
 
 @ROUTER.get("/pack", tags=["asking"])
@@ -29,8 +33,13 @@ def read_pack(at: At, rig_id: RigId, units: UnitsAsked = "imperial") -> Anything
 
 
 def carried_of(at: PageRequest, rig_id: str, units: Units) -> CarriedRig:
-    """A rig's calibration as it stands, made ready to go along."""
-    return carry(at.answer(rig_id, units), UNITS[units.distance].factor)
+    """A rig's calibration as it stands, made ready to go along; remembered, for phones ask often."""
+    return _carried(at.answer(rig_id, units), units)
+
+
+@lru_cache(MOST_CARRIED)
+def _carried(answer: Answer, units: Units) -> CarriedRig:
+    return carry(answer, UNITS[units.distance].factor)
 
 
 def pack_of(at: PageRequest, rig_id: str, units: Units, carried: CarriedRig) -> dict[str, Any]:
