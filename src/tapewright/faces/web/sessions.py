@@ -153,11 +153,22 @@ def groups_of(at: PageRequest, rig_id: str, session_id: str) -> tuple[Observatio
     return tuple(kept.observation for _, kept in all_groups if kept.session_id == session_id)
 
 
-def proof_of(at: PageRequest, rig_id: str, session_id: str) -> ProofNeeds | None:
-    """What a proving session still needs; None where a session sights in, or there is none."""
+def _proving(at: PageRequest, rig_id: str, session_id: str) -> KeptSession | None:
+    """A session that proves; None where it sights in, or there is none."""
     entries = at.notebook.entries("session", rig_id)
-    session = next((one for one in entries if one.id == session_id), None)
-    if session is None or kept_as(session, KeptSession).purpose != "proving":
+    bodies = (kept_as(one, KeptSession) for one in entries if one.id == session_id)
+    return next((one for one in bodies if one.purpose == "proving"), None)
+
+
+def is_proving(at: PageRequest, rig_id: str, session_id: str) -> bool:
+    """Whether groups of a session question the calibration and are no part of it."""
+    return _proving(at, rig_id, session_id) is not None
+
+
+def proof_needs(at: PageRequest, rig_id: str, session_id: str) -> ProofNeeds | None:
+    """What a proving session still needs; None where a session sights in, or there is none."""
+    session = _proving(at, rig_id, session_id)
+    if session is None:
         return None
     shot = groups_of(at, rig_id, session_id)
     answer: Answer | None = None
@@ -175,7 +186,7 @@ def proof_of(at: PageRequest, rig_id: str, session_id: str) -> ProofNeeds | None
         fields["reading"] = f"{round(in_unit(wanted_m[0], tape.unit), 1):g}"
     return ProofNeeds(
         session_id,
-        kept_as(session, KeptSession).shot_on,
+        session.shot_on,
         proof_needs_words(shot, needed, wanted_m, at.units),
         is_enough=not needed,
         query=urlencode(fields | {"session": session_id}),
@@ -232,7 +243,7 @@ def refuse_back(at: PageRequest, rig_id: str, entry: Entry) -> None:
 
 def told_so_far(at: PageRequest, rig_id: str, one: Observation, session_id: str) -> Blocks:
     """What to turn after a group that is not kept yet; nothing where nothing is known of it."""
-    if not one.group.counted or proof_of(at, rig_id, session_id) is not None:
+    if not one.group.counted or is_proving(at, rig_id, session_id):
         return ()
     try:
         answer = at.answer(rig_id)

@@ -125,7 +125,7 @@ def _keep(
             form.texts |= _hidden(newer)
             return shown_group(at, rig_id, form, group, newer)
         # the same form sent twice: it was kept the first time
-    proof = None if group else sessions.proof_of(at, rig_id, session_id)
+    proof = None if group else sessions.proof_needs(at, rig_id, session_id)
     answers = proof is not None and proof.is_enough
     page = f"/prove?session={session_id}" if answers else f"/groups/{group_id}"
     return _said_kept(at.changed(rig_id, page), rig_id, group_id, form["seen"])
@@ -209,7 +209,7 @@ def shown_group(
         sources=("", *CHOICES["distances"]),
         pins=pins,
         pin_choices=[(str(pin), str(pin)) for pin in range(1, pins + 1)],
-        proof=sessions.proof_of(at, rig_id, form["session"]),
+        proof=sessions.proof_needs(at, rig_id, form["session"]),
         tape=_tape(at, rig_id, newer or group),
         blocks=blocks,
         ahead=ahead,
@@ -221,7 +221,7 @@ def _told(at: PageRequest, rig_id: str, group: Entry | None) -> tuple[Blocks, Ah
     """What a kept group tells, what to shoot next, or why the rig cannot be calibrated."""
     if group is None or group.is_withdrawn:
         return (), None, ""
-    is_proof = sessions.proof_of(at, rig_id, kept_as(group, KeptGroup).session_id) is not None
+    is_proof = sessions.is_proving(at, rig_id, kept_as(group, KeptGroup).session_id)
     try:
         told = sessions.told_after(at, group, at.answer(rig_id))
         return told, None if is_proof else ahead_of(at, rig_id), ""

@@ -18,7 +18,7 @@ from tapewright.faces.web.sessions import (
     SessionLines,
     kept_of_rig,
     may_count,
-    proof_of,
+    proof_needs,
     session_lines,
 )
 from tapewright.ground.errors import BadInput, EditedMeanwhile, NotKept
@@ -90,7 +90,7 @@ def begin(at: At, rig_id: str) -> Response:
 
 
 def _next_group(at: PageRequest, rig_id: str, session_id: str) -> Response:
-    needs = proof_of(at, rig_id, session_id)
+    needs = proof_needs(at, rig_id, session_id)
     query = needs.query if needs else f"session={session_id}"
     return at.go(f"/rigs/{rig_id}/groups/new?{query}")
 
@@ -154,7 +154,7 @@ def _page(
         rig=at.rig(rig_id),
         form=form,
         found=found,
-        needs=proof_of(at, rig_id, found.line.session.id) if found.line else None,
+        needs=proof_needs(at, rig_id, found.line.session.id) if found.line else None,
         blocks=blocks,
         ahead=ahead,
         is_right=proving is not None and proving.cause is None,

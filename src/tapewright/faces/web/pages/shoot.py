@@ -35,7 +35,7 @@ def shoot_page(at: At, rig_id: str) -> Response:
     """What to shoot next, and everything shot."""
     lines = sessions.session_lines(at, rig_id)
     today = [one.session for one in lines if kept_as(one.session, KeptSession).shot_on == at.today]
-    proofs = [sessions.proof_of(at, rig_id, one.id) for one in today]
+    proofs = [sessions.proof_needs(at, rig_id, one.id) for one in today]
     return at.page(
         "shoot.html",
         rig=at.rig(rig_id),
