@@ -139,7 +139,7 @@ def _show_https(plan: serving.Plan, *, anew: bool) -> None:
     who = "phone" if is_shared else "browser"
     click.echo(f"A {who} takes the authority {ready.named!r} once, at {first}")
     if is_shared:
-        segno.make(first, error="m", micro=False).terminal(out=sys.stdout, compact=True)
+        _show_code(first)
     click.echo(f"Take it only if the {who} shows this fingerprint (SHA-256):")
     pairs = ready.fingerprint.split(":")
     for half in (pairs[:16], pairs[16:]):
@@ -150,9 +150,13 @@ def _show_https(plan: serving.Plan, *, anew: bool) -> None:
         click.echo("Only this machine is served; phones come in where --lan is given, too.")
 
 
+def _show_code(address: str) -> None:
+    segno.make(address, error="m", micro=False).terminal(out=sys.stdout, compact=True)
+
+
 def _show_way_in(address: str) -> None:
     """Address for phones, and the same as a code to scan."""
     click.echo(f"On the local network: {address}")
-    segno.make(address, error="m", micro=False).terminal(out=sys.stdout, compact=True)
+    _show_code(address)
     click.echo("Whoever is on this network and knows the passcode can read and write. The line")
     click.echo("is not encrypted: use it on a network you trust, and not on the open internet.")

@@ -50,6 +50,7 @@ PLAIN = ("name", "distance", "reading", "pin", "slope", "crosswind", "temperatur
 HIDDEN = ("entry", "session", "seen")  # of the group, empty for today's, 0 for a new one
 CELLS = ("right", "up", "arrows", "bad")
 NEEDED = ("distance",)
+MOST_NOTE = 2000  # letters
 # Units that are chosen by a button beside a bare number; "tape" and no choice leave it bare.
 CHOSEN = {"distance": ("yd", "m"), "reading": ("mm",)}
 BARE = re.compile(r"[+\-−]?[\d.,]+")
@@ -86,6 +87,11 @@ class GroupForm(Form):
     def number(self, name: str) -> str:
         """What stands in the field beside the buttons: the number without the unit they choose."""
         return self[name].removesuffix(f" {self.unit(name)}")
+
+    @property
+    def note(self) -> str:
+        """What a person noted, as long as it is kept."""
+        return self["note"].strip()[:MOST_NOTE]
 
     @property
     def has_several(self) -> bool:

@@ -24,6 +24,7 @@ from tapewright.faces.kept_tapes import tape_called, tape_under
 from tapewright.faces.settings import new_id
 from tapewright.faces.web import sessions
 from tapewright.faces.web.group_form import (
+    MOST_NOTE,
     GroupForm,
     free_name,
     group_texts,
@@ -49,7 +50,7 @@ from tapewright.words.unit_names import quoted
 from tapewright.words.units import IMPERIAL, METRIC, Units
 
 SCHEMA = "tapewright.hand-over/1"
-MOST_GROUPS, MOST_IN_FILE, MOST_FIELDS, MOST_NOTE = 500, 20_000, 700, 2000
+MOST_GROUPS, MOST_IN_FILE, MOST_FIELDS = 500, 20_000, 700
 TRIES = 5  # of a session that others write at the same time
 NO_REASON = "It cannot be read as a group."
 State = Literal["kept", "same", "parked"]
@@ -344,7 +345,7 @@ class _Taking:
         session_id = self.session(one) if there is None else kept_as(there, KeptGroup).session_id
         self._names.add(shot.group.name)
         self._fresh.append(shot)
-        return KeptGroup(session_id, shot, form["note"].strip()[:MOST_NOTE])
+        return KeptGroup(session_id, shot, form.note)
 
     def _read(
         self, one: HandedGroup, form: GroupForm, names: set[str], usual: str
@@ -363,9 +364,8 @@ class _Taking:
             form, name = _form(one), kept.observation.group.name
             with suppress(TapewrightError):
                 shot = self._read(one, form, set(), name)
-                note = form["note"].strip()[:MOST_NOTE]
                 is_called = _is_called(one, form["name"].strip(), name)
-                if shot is not None and note == kept.note and is_called:
+                if shot is not None and form.note == kept.note and is_called:
                     numbered = replace(shot.group, name=name)  # when it was settled
                     same = replace(shot, group=numbered, proved=kept.observation.proved)
                     if same == kept.observation:

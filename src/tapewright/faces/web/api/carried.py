@@ -33,7 +33,7 @@ def read_pack(at: At, rig_id: RigId, units: UnitsAsked = "imperial") -> Anything
 
 
 def carried_of(at: PageRequest, rig_id: str, units: Units) -> CarriedRig:
-    """A rig's calibration as it stands, made ready to go along; remembered, for phones ask often."""
+    """A rig's calibration as it stands, made ready to go along; phones ask for it often."""
     return _carried(at.answer(rig_id, units), units)
 
 

@@ -38,7 +38,6 @@ from tapewright.words.blocks import Blocks, Mind
 
 ROUTER = APIRouter(include_in_schema=False)
 
-MOST_NOTE = 2000
 KEPT, DAY_S = "kept", 86_400
 ID = re.compile(r"[0-9a-f]{20}")
 
@@ -115,7 +114,7 @@ def _keep(
         session_id, writes = sessions.session_for(at, rig_id, session_id)
     elif form.is_untouched(_texts(at, rig_id, kept_as(group, KeptGroup))):
         shot = kept_as(group, KeptGroup).observation  # to the last digit
-    body = KeptGroup(session_id, shot, form["note"].strip()[:MOST_NOTE])
+    body = KeptGroup(session_id, shot, form.note)
     writes.append(Write(group_id, body, seen=seen, rig_id=rig_id))
     try:
         at.notebook.save_all(writes, now=at.now)

@@ -111,11 +111,11 @@ def _session(line: SessionLines | None) -> dict[str, Any]:
 
 def _glance(at: PageRequest, rig: Entry, kept: Kept, *, waits: bool) -> Glance:
     """All that a page shows first; of a kept calibration alone where none was made lately."""
-    last = None if kept_stops(rig) else still_holds(at.notebook, rig.id, kept, at.units)
-    if waits and last and last.trusted_m and last.trusted_m[0]:
-        words = plain_trust_words(last.trusted_m[0], kept.rig, last.probability, at.units)
-        marks = [row[:2] for row in last.marks]
-        if not at.app_state.answers.is_known(kept, at.units):
+    if waits and not at.app_state.answers.is_known(kept, at.units) and not kept_stops(rig):
+        last = still_holds(at.notebook, rig.id, kept, at.units)
+        if last and last.trusted_m and last.trusted_m[0]:
+            words = plain_trust_words(last.trusted_m[0], kept.rig, last.probability, at.units)
+            marks = [row[:2] for row in last.marks]
             return Glance(words, strip(marks, last.trusted_m[0], at.units))
     answer = at.answer(rig.id)
     step: NextStep = find(at, answer, "next", Form(), rig.id)
