@@ -19,7 +19,7 @@ from starlette.exceptions import HTTPException
 from tapewright import __version__
 from tapewright.faces.carried_json import script_text, units_here
 from tapewright.faces.carried_words import range_words
-from tapewright.faces.web.hand_over import parked_of
+from tapewright.faces.web.parked_groups import parked_of
 from tapewright.faces.web.sessions import group_line, pin_count
 from tapewright.faces.web.sheet_forms import form_words
 from tapewright.questions.every import shelf

@@ -13,7 +13,8 @@ from pydantic import BaseModel, Field
 
 from tapewright.faces.web.api import addresses as api
 from tapewright.faces.web.api.addresses import RigId
-from tapewright.faces.web.hand_over import HandedSession, State, moves_marks, take_over
+from tapewright.faces.web.hand_over import State, moves_marks, take_over
+from tapewright.faces.web.handed_groups import HandedSession
 from tapewright.faces.web.page_request import At
 from tapewright.ground.errors import BadInput
 

@@ -1,7 +1,7 @@
 """Hand over: what a phone kept and no line could carry; what waits for a person to settle it.
 
 Holds:  /hand-over, which takes a phone's file or its codes; /rigs/{rig_id}/parked.
-Never:  what becomes of a group (hand_over.py), codes to text (frames.py).
+Never:  what becomes of a group (hand_over.py, parked_groups.py), codes to text (frames.py).
 """
 
 from collections import Counter
@@ -17,22 +17,20 @@ from fastapi.responses import Response
 from tapewright.faces.web import sessions
 from tapewright.faces.web.forms import Form, seen_number
 from tapewright.faces.web.frames import FRAME, joined_frames
-from tapewright.faces.web.hand_over import (
-    HandedGroup,
+from tapewright.faces.web.hand_over import kept_under, moves_marks, take_over
+from tapewright.faces.web.handed_groups import HandedGroup, read_handed
+from tapewright.faces.web.page_request import At, Fields, FilesInOrder, PageRequest
+from tapewright.faces.web.parked_groups import (
     fields_to_mend,
     handed,
-    moves_marks,
     parked_of,
-    read_handed,
     session_of,
     take_in_parked,
-    take_over,
     was_taken_in,
 )
-from tapewright.faces.web.page_request import At, Fields, FilesInOrder, PageRequest
 from tapewright.ground.errors import BadInput, NotKept, TapewrightError
 from tapewright.reading.text_file import decode_text
-from tapewright.services.keep import Entry, KeptGroup, KeptParked, KeptRig, kept_as
+from tapewright.services.keep import Entry, KeptParked, KeptRig, kept_as
 from tapewright.services.read_codes import codes_in
 
 ROUTER = APIRouter(include_in_schema=False)
@@ -118,7 +116,7 @@ def _groups(text: str) -> tuple[HandedGroup, ...]:
     if not text:
         raise BadInput("text", "nothing was given", "Choose the file, or paste the codes' texts")
     wholes = [*joined_frames(text, "text"), *_apart(FRAME.sub("", text).strip())]
-    found = {one.id + one.parked_id: one for each in wholes for one in read_handed(each, "text")}
+    found = {one.parked_id: one for each in wholes for one in read_handed(each, "text")}
     return tuple(found.values())
 
 
@@ -221,8 +219,6 @@ def _waiting(at: PageRequest, rig_id: str, entry: Entry) -> Waiting:
 
 
 def _there(at: PageRequest, rig_id: str, group_id: str) -> Entry | None:
-    try:
-        entry = sessions.kept_of_rig(at, rig_id, group_id)
-    except NotKept:
-        return None
-    return entry if isinstance(entry.body, KeptGroup) else None
+    entry = kept_under(at.notebook, group_id)
+    is_its_group = entry is not None and entry.kind == "group" and entry.rig_id == rig_id
+    return entry if is_its_group else None
