@@ -11,7 +11,6 @@ Source: form of certificates and name constraints, RFC 5280 §4.2; private addre
         ones (from memory).
 """
 
-import os
 import ssl
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -29,6 +28,7 @@ from cryptography.hazmat.primitives.asymmetric.ec import (
 from cryptography.hazmat.primitives.hashes import SHA256
 from cryptography.x509.oid import ExtendedKeyUsageOID, NameOID
 
+from tapewright.faces.web.private_file import write_private
 from tapewright.ground.errors import BadInput
 
 AUTHORITY, AUTHORITY_KEY = "authority.pem", "authority.key"
@@ -271,9 +271,4 @@ def _write(
     private = owned.private_bytes(text.Encoding.PEM, text.PrivateFormat.PKCS8, plain)
     public = b"".join(one.public_bytes(text.Encoding.PEM) for one in chain)
     for name, written in ((key, private), (certificate, public)):
-        draft = folder / f"{name}.part"
-        draft.unlink(missing_ok=True)
-        opened = os.open(draft, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-        with os.fdopen(opened, "wb") as file:
-            file.write(written)
-        draft.replace(folder / name)
+        write_private(folder / name, written)

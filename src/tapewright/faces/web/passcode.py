@@ -13,12 +13,12 @@ Source: scrypt, RFC 7914; its cost as recommended there for interactive use. Com
 import hashlib
 import hmac
 import json
-import os
 import secrets
 import time
 from dataclasses import dataclass
 from pathlib import Path
 
+from tapewright.faces.web.private_file import write_private
 from tapewright.ground.errors import BadInput
 
 # Of http and of https: a browser lets no page of http replace a cookie that https alone may see.
@@ -134,10 +134,7 @@ def save_passcode(passcode: Passcode, path: Path) -> None:
     }
     if passcode.is_looked_at:
         written[RULE] = 1
-    draft = path.with_name(f"{path.name}.part")
-    with os.fdopen(os.open(draft, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600), "w") as file:
-        json.dump(written, file)
-    draft.replace(path)
+    write_private(path, json.dumps(written).encode())
 
 
 def load_passcode(path: Path) -> Passcode | None:
