@@ -43,7 +43,7 @@
     return found ? found.json() : null;
   };
   if (hasWorker && "caches" in window && !root.dataset.carried) ask({ renew: true });
-  window.tapewrightAlong = { isAlive, ask, metaOf, when, ago, hasWorker };
+  window.tapewrightAlong = { isAlive, metaOf, when, ago, hasWorker };
 
   /* A page from this phone says so, first of all. */
   const stamp = byId("stamp"), isCarried = Boolean(root.dataset.carried);

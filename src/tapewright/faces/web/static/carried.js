@@ -36,7 +36,7 @@ const chance = (seed) => {
     spare = far * Math.sin(turn);
     return far * Math.cos(turn);
   };
-  return { even, normal };
+  return { normal };
 };
 
 /* ---- the pack ---- */
@@ -51,7 +51,7 @@ const opened = (pack) => {
   const { count, marks, gains, middle, step } = pack.draws, whole = wholes(pack.draws.base64);
   const columns = middle.map((mid, column) =>
     whole.slice(column * count, (column + 1) * count).map((one) => mid + step[column] * one));
-  return { pack, columns, count, marks, gains, spread: marks + gains, bases: new Map() };
+  return { pack, columns, count, marks, spread: marks + gains, bases: new Map() };
 };
 
 const waves = (x, order) => {
@@ -304,27 +304,24 @@ const steered = (rig, rights, wobble2, state) => {
 };
 
 /* ---- weighing ---- */
-const weigher = (cloud, seen, placed) => {
+/* How likely each draw makes the groups, as a logarithm. */
+const logsOf = (cloud, seen, placed, into) => {
   const { rig } = cloud, [upLog, rightLog, wobbleLog] = [0, 1, 2].map((n) => cloud.columns[rig.spread + n]);
   const doubts = seen.map((one) => setUp(cloud, one));
   const rightOf = seen.map((one) => (one.right.total ? alone(one.right, rightLog) : null));
   const first = placed ? alone(placed.up, upLog) : null;
   const out = { terms: new Float64Array(11) };
   const rights = (draw) => seen.map((one, n) => rightOf[n] && { ...rightOf[n](rightLog[draw]), distance_m: one.distance_m });
-  const logs = (into) => {
-    for (let draw = 0; draw < cloud.count; draw += 1) {
-      const dispersion = Math.exp(upLog[draw]), wobble = Math.exp(wobbleLog[draw]);
-      let log = steered(rig, rights(draw), wobble * wobble);
-      seen.forEach((one, n) => {
-        if (!one.up.total) return;
-        if (one === placed) log += first(upLog[draw]).log;
-        else log += centred(one.up, predicted(cloud, one, draw), dispersion, Math.hypot(wobble, doubts[n]), out).log;
-      });
-      into[draw] = log;
-    }
-    return into;
-  };
-  return { logs, doubts, rights, first };
+  for (let draw = 0; draw < cloud.count; draw += 1) {
+    const dispersion = Math.exp(upLog[draw]), wobble = Math.exp(wobbleLog[draw]);
+    let log = steered(rig, rights(draw), wobble * wobble);
+    seen.forEach((one, n) => {
+      if (!one.up.total) return;
+      if (one === placed) log += first(upLog[draw]).log;
+      else log += centred(one.up, predicted(cloud, one, draw), dispersion, Math.hypot(wobble, doubts[n]), out).log;
+    });
+    into[draw] = log;
+  }
 };
 const powered = (logs, power, into) => {
   let top = -Infinity, sum = 0, squares = 0;
@@ -401,7 +398,7 @@ const weighed = (rig, groups) => {
   const logs = new Float64Array(cloud.count), weights = new Float64Array(cloud.count);
   const enough = KEPT_SHARE * cloud.count;
   for (let power = 0; found.steps < MOST_STEPS;) {
-    weigher(cloud, seen, placed).logs(logs);
+    logsOf(cloud, seen, placed, logs);
     if (!found.steps) found.plain = powered(logs, 1, weights);
     found.steps += 1;
     if (powered(logs, 1 - power, weights) >= enough) break;
@@ -805,4 +802,4 @@ if (typeof DedicatedWorkerGlobalScope !== "undefined" && globalThis instanceof D
   };
 }
 
-export { opened, update, revived, dragged, marks, middles, trusted, carried, trustGrid, next, correction, readingOf, dialledOf, allows, within, isPast, farthestOf, beyond };
+export { opened, update, revived, dragged, marks, middles, trusted, next, correction, readingOf, dialledOf, allows, within, isPast };

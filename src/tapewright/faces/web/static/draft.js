@@ -3,8 +3,8 @@
    answered that the group is kept, when the outbox has it, or when its owner throws it away.
 
    Whoever takes the group another way dispatches "tapewright:kept" on the form, its id in the detail, or
-   calls window.tapewright.draft.clear(id), once it is safe there. window.tapewright.draft.fields() is what
-   the form holds. [data-drafts] on any page of a rig lists the drafts that wait. */
+   calls window.tapewright.draft.clear(id), once it is safe there. [data-drafts] on any page of a rig lists
+   the drafts that wait. */
 "use strict";
 (() => {
   const KEY = "tapewright-draft/";
@@ -152,7 +152,7 @@
     [last, keyNow(), `${KEY}${rig}/${id}`].forEach(forget);
     note.hidden = true;
   };
-  window.tapewright = { ...window.tapewright, draft: { clear, fields: snapshot } };
+  window.tapewright = { ...window.tapewright, draft: { clear } };
   form.addEventListener("tapewright:kept", ({ detail }) => clear(detail ? detail.id : ""));
 
   /* What waits for this page comes back: that of the address, else the newest with arrows in it. */

@@ -367,4 +367,4 @@ const atTheRange = async (script, { pack, words, store, weigh, form = null, stor
   return { renew, state: () => state, rig };
 };
 
-export { atTheRange, pictures, browserStore, groupFrom, keptFrom, keeps, newId };
+export { atTheRange, browserStore, groupFrom, keptFrom, keeps };
