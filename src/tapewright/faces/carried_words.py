@@ -60,7 +60,6 @@ def range_words(probability: float) -> dict[str, str]:
         "wait": WAIT,
         "leave": "Leave {axis} as it is: what shows may be chance or less than a click.",
         "elevation": "the height",
-        "windage": "the windage",
         "past_limit": PAST_LIMIT,
         "past": "The arrows went past the butt: the next group is shot nearer.",
         "line": "{distance}, dialled {mark}: {arrows}",

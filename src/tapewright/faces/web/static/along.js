@@ -36,14 +36,17 @@
       ready.active.postMessage(said, [channel.port2]);
     });
   };
+  /* What the worker keeps of rigs: which, the pages of one, what it noted of one; null for none. */
+  const RIGS = "tapewright-rig-";
+  const rigsKept = async () => ("caches" in window ? await caches.keys() : [])
+    .filter((name) => name.startsWith(RIGS)).map((name) => name.slice(RIGS.length));
+  const keptOf = async (rig) => ("caches" in window && (await caches.has(RIGS + rig)) ? caches.open(RIGS + rig) : null);
   const metaOf = async (rig) => {
-    const name = `tapewright-rig-${rig}`;
-    if (!("caches" in window) || !(await caches.has(name))) return null;
-    const found = await (await caches.open(name)).match("/carried-meta");
+    const cache = await keptOf(rig), found = cache && (await cache.match("/carried-meta"));
     return found ? found.json() : null;
   };
   if (hasWorker && "caches" in window && !root.dataset.carried) ask({ renew: true });
-  window.tapewrightAlong = { isAlive, ask, metaOf, when, ago, hasWorker };
+  window.tapewrightAlong = { isAlive, rigsKept, keptOf, metaOf, when, ago, hasWorker };
 
   /* A page from this phone says so, first of all. */
   const stamp = byId("stamp"), isCarried = Boolean(root.dataset.carried);

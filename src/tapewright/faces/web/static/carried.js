@@ -36,7 +36,7 @@ const chance = (seed) => {
     spare = far * Math.sin(turn);
     return far * Math.cos(turn);
   };
-  return { even, normal };
+  return { normal };
 };
 
 /* ---- the pack ---- */
@@ -51,7 +51,7 @@ const opened = (pack) => {
   const { count, marks, gains, middle, step } = pack.draws, whole = wholes(pack.draws.base64);
   const columns = middle.map((mid, column) =>
     whole.slice(column * count, (column + 1) * count).map((one) => mid + step[column] * one));
-  return { pack, columns, count, marks, gains, spread: marks + gains, bases: new Map() };
+  return { pack, columns, count, marks, spread: marks + gains, bases: new Map() };
 };
 
 const waves = (x, order) => {
@@ -251,10 +251,12 @@ const meanOf = (cloud, of) => {
   for (let draw = 0; draw < cloud.count; draw += 1) sum += of(draw);
   return sum / cloud.count;
 };
+const meanMark = (cloud, at) => meanOf(cloud, (draw) => markOf(cloud, at, draw));
+const meanGain = (cloud, at) => meanOf(cloud, (draw) => gainOf(cloud, at, draw));
 /* What errors of distance and dialling do to a group, as an angle, (7.4). */
 const setUp = (cloud, one) => {
-  const { rig } = cloud, gain = meanOf(cloud, (draw) => gainOf(cloud, one.at, draw));
-  const rise = gain * (one.reading_m - meanOf(cloud, (draw) => markOf(cloud, one.at, draw)));
+  const { rig } = cloud, gain = meanGain(cloud, one.at);
+  const rise = gain * (one.reading_m - meanMark(cloud, one.at));
   const by_distance = rise / one.distance_m - gain * meanOf(cloud, (draw) => told(one.at.slope, cloud.columns, 0, draw));
   const error = one.error < 0 ? doubtOf(rig, one.distance_m) : 0;
   return Math.hypot(by_distance * error, gain * rig.pack.reading_sd_m) / one.distance_m;
@@ -304,27 +306,24 @@ const steered = (rig, rights, wobble2, state) => {
 };
 
 /* ---- weighing ---- */
-const weigher = (cloud, seen, placed) => {
+/* How likely each draw makes the groups, as a logarithm. */
+const logsOf = (cloud, seen, placed, into) => {
   const { rig } = cloud, [upLog, rightLog, wobbleLog] = [0, 1, 2].map((n) => cloud.columns[rig.spread + n]);
   const doubts = seen.map((one) => setUp(cloud, one));
   const rightOf = seen.map((one) => (one.right.total ? alone(one.right, rightLog) : null));
   const first = placed ? alone(placed.up, upLog) : null;
   const out = { terms: new Float64Array(11) };
   const rights = (draw) => seen.map((one, n) => rightOf[n] && { ...rightOf[n](rightLog[draw]), distance_m: one.distance_m });
-  const logs = (into) => {
-    for (let draw = 0; draw < cloud.count; draw += 1) {
-      const dispersion = Math.exp(upLog[draw]), wobble = Math.exp(wobbleLog[draw]);
-      let log = steered(rig, rights(draw), wobble * wobble);
-      seen.forEach((one, n) => {
-        if (!one.up.total) return;
-        if (one === placed) log += first(upLog[draw]).log;
-        else log += centred(one.up, predicted(cloud, one, draw), dispersion, Math.hypot(wobble, doubts[n]), out).log;
-      });
-      into[draw] = log;
-    }
-    return into;
-  };
-  return { logs, doubts, rights, first };
+  for (let draw = 0; draw < cloud.count; draw += 1) {
+    const dispersion = Math.exp(upLog[draw]), wobble = Math.exp(wobbleLog[draw]);
+    let log = steered(rig, rights(draw), wobble * wobble);
+    seen.forEach((one, n) => {
+      if (!one.up.total) return;
+      if (one === placed) log += first(upLog[draw]).log;
+      else log += centred(one.up, predicted(cloud, one, draw), dispersion, Math.hypot(wobble, doubts[n]), out).log;
+    });
+    into[draw] = log;
+  }
 };
 const powered = (logs, power, into) => {
   let top = -Infinity, sum = 0, squares = 0;
@@ -381,7 +380,7 @@ const loosened = (cloud) => {
 };
 /* The first group of a bow never shot says where each draw's zero lies, (8.36). */
 const place = (cloud, one) => {
-  const { rig, luck, columns } = cloud, first = alone(one.up, columns[rig.spread]), doubt = setUp({ ...cloud, zero: -1 }, { ...one, reading_m: meanOf(cloud, (draw) => markOf(cloud, one.at, draw)) });
+  const { rig, luck, columns } = cloud, first = alone(one.up, columns[rig.spread]), doubt = setUp({ ...cloud, zero: -1 }, { ...one, reading_m: meanMark(cloud, one.at) });
   for (let draw = 0; draw < cloud.count; draw += 1) {
     const { centre, variance } = first(columns[rig.spread][draw]), wobble2 = Math.exp(2 * columns[rig.spread + 2][draw]);
     const error = errorOf(cloud, one, draw);
@@ -401,7 +400,7 @@ const weighed = (rig, groups) => {
   const logs = new Float64Array(cloud.count), weights = new Float64Array(cloud.count);
   const enough = KEPT_SHARE * cloud.count;
   for (let power = 0; found.steps < MOST_STEPS;) {
-    weigher(cloud, seen, placed).logs(logs);
+    logsOf(cloud, seen, placed, logs);
     if (!found.steps) found.plain = powered(logs, 1, weights);
     found.steps += 1;
     if (powered(logs, 1 - power, weights) >= enough) break;
@@ -441,6 +440,8 @@ const moments = (cloud, of) => {
   return { mean, variance: meanOf(cloud, (draw) => (of(draw) - mean) ** 2) };
 };
 const spreadsOf = (cloud) => [0, 1, 2].map((n) => Math.exp(meanOf(cloud, (draw) => cloud.columns[cloud.rig.spread + n][draw])));
+/* How far a sound group may lie up of where it belongs, squared: wobble, what was set, its arrows. */
+const ownOf = (cloud, one, spread) => spread[2] ** 2 + setUp(cloud, one) ** 2 + spread[0] ** 2 / one.up.told;
 /* What is known of windage and sideways offset after so many groups. */
 const sideOf = ({ cloud, seen }, groups) => {
   const spread = spreadsOf(cloud), state = {};
@@ -458,7 +459,7 @@ const checked = (found) => {
     let miss_m = null;
     if (one.up.total) {
       const at = moments(cloud, (draw) => predicted(cloud, one, draw));
-      const own2 = spread[2] ** 2 + setUp(cloud, one) ** 2 + spread[0] ** 2 / one.up.told;
+      const own2 = ownOf(cloud, one, spread);
       const away = robustCentre(one.up, spread[0]) - at.mean;
       miss_m = away * one.distance_m;
       if (one !== placed) surprises.push(away ** 2 / Math.max(own2 - at.variance, LEAST_LEFT * own2));
@@ -536,7 +537,6 @@ const columnOf = (cloud, distance_m, pin, every = 1) => {
   for (let n = 0; n < column.length; n += 1) column[n] = markOf(cloud, at, n * every);
   return column;
 };
-const meanGain = (cloud, at) => meanOf(cloud, (draw) => gainOf(cloud, at, draw));
 /* Marks of a pin with their bands, in reading and as impact at the target, (8.6); for the eye every
    other draw will do. */
 const marks = (state, distances_m, pin = 1, drawn = null, every = 1) => distances_m.map((distance_m) => {
@@ -551,7 +551,7 @@ const marks = (state, distances_m, pin = 1, drawn = null, every = 1) => distance
 /* The same without bands, by means: for a drawing that moves. */
 const middles = (state, distances_m, pin = 1) => distances_m.map((distance_m) => {
   const at = basis(state.rig, distance_m, pin);
-  return { distance_m, reading_m: meanOf(state.cloud, (draw) => markOf(state.cloud, at, draw)) };
+  return { distance_m, reading_m: meanMark(state.cloud, at) };
 });
 const allows = (rig, reading_m) => {
   const { direction, far_reading_m, near_reading_m } = rig.pack.sight, run = direction * reading_m;
@@ -735,7 +735,7 @@ const correction = (state, group) => {
   const doubt2 = DOUBT_IN_DISPERSIONS ** 2 * (known.variance_rad2 + known.wobble_rad ** 2);
   const believed = effective / (effective + known.variance_rad2 / doubt2);
   const at = basis(rig, distance_m, group.pin ?? 1), gain = meanGain(cloud, at);
-  const mark = meanOf(cloud, (draw) => markOf(cloud, at, draw));
+  const mark = meanMark(cloud, at);
   const rise = (reading) => { const w = gain * (reading - mark); return w + at.bend * w * w; };
   const readingFor = (shift_m) => {
     const up_m = rise(reading_m) + shift_m, root = 1 + 4 * at.bend * up_m;
@@ -772,8 +772,7 @@ const dragged = (state, group) => {
     place(cloud, one);
     return { ...state, cloud, is_zeroed: true, seen: [...state.seen, one] };
   }
-  const spread = [0, 2].map((n) => Math.exp(meanOf(cloud, (draw) => cloud.columns[rig.spread + n][draw])));
-  const own2 = spread[1] ** 2 + setUp(cloud, one) ** 2 + spread[0] ** 2 / one.up.told, centre = robustCentre(one.up, spread[0]);
+  const spread = spreadsOf(cloud), centre = robustCentre(one.up, spread[0]), own2 = ownOf(cloud, one, spread);
   const said = Float64Array.from({ length: cloud.count }, (_, draw) => predicted(cloud, one, draw)), mean = said.reduce((a, b) => a + b, 0) / cloud.count;
   let variance = 0;
   for (const x of said) variance += (x - mean) ** 2 / cloud.count;
@@ -805,4 +804,4 @@ if (typeof DedicatedWorkerGlobalScope !== "undefined" && globalThis instanceof D
   };
 }
 
-export { opened, update, revived, dragged, marks, middles, trusted, carried, trustGrid, next, correction, readingOf, dialledOf, allows, within, isPast, farthestOf, beyond };
+export { opened, update, revived, dragged, marks, middles, trusted, next, correction, readingOf, dialledOf, allows, within, isPast };

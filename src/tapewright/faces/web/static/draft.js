@@ -3,8 +3,8 @@
    answered that the group is kept, when the outbox has it, or when its owner throws it away.
 
    Whoever takes the group another way dispatches "tapewright:kept" on the form, its id in the detail, or
-   calls window.tapewright.draft.clear(id), once it is safe there. window.tapewright.draft.fields() is what
-   the form holds. [data-drafts] on any page of a rig lists the drafts that wait. */
+   calls window.tapewright.draft.clear(id), once it is safe there. [data-drafts] on any page of a rig lists
+   the drafts that wait. */
 "use strict";
 (() => {
   const KEY = "tapewright-draft/";
@@ -99,10 +99,10 @@
   if (!isForm) { settle().then(list); return; }
 
   /* The form of this page. */
+  const inputs = () => [...form.elements].filter((one) => one.name && one.type !== "submit");
   const snapshot = () => {
     const fields = {};
-    [...form.elements].forEach((one) => {
-      if (!one.name || one.type === "submit" || one.type === "button" || one.tagName === "FIELDSET") return;
+    inputs().forEach((one) => {
       if (one.type === "radio" && !one.checked) return;
       fields[one.name] = one.type === "checkbox" ? (one.checked ? "yes" : "") : one.value;
     });
@@ -111,8 +111,7 @@
   const fill = (fields) => {
     const rows = Object.keys(fields).map((name) => Number((name.match(/^right-(\d+)$/) || [0, 0])[1]));
     if (window.tapewright.growRows) window.tapewright.growRows(Math.max(0, ...rows));
-    [...form.elements].forEach((one) => {
-      if (!one.name || one.type === "submit" || one.tagName === "FIELDSET") return;
+    inputs().forEach((one) => {
       const text = typeof fields[one.name] === "string" ? fields[one.name] : "";
       if (one.type === "checkbox") one.checked = Boolean(text);
       else if (one.type === "radio") one.checked = one.value === text || (one.checked && !text);
@@ -141,9 +140,8 @@
     last = keyNow();
     if (isBlank(fields) || (cleared && !holdsArrows(fields))) { forget(keyNow()); return; }
     try {
-      if (storage) storage.setItem(keyNow(), JSON.stringify({ fields, isSent, savedAt: Date.now() }));
-      if (!storage) throw new Error("nothing is kept");
-    } catch {
+      storage.setItem(keyNow(), JSON.stringify({ fields, isSent, savedAt: Date.now() }));
+    } catch {  /* no room, or no storage at all */
       byId("no-draft").hidden = false;
     }
   };
@@ -152,7 +150,7 @@
     [last, keyNow(), `${KEY}${rig}/${id}`].forEach(forget);
     note.hidden = true;
   };
-  window.tapewright = { ...window.tapewright, draft: { clear, fields: snapshot } };
+  window.tapewright = { ...window.tapewright, draft: { clear } };
   form.addEventListener("tapewright:kept", ({ detail }) => clear(detail ? detail.id : ""));
 
   /* What waits for this page comes back: that of the address, else the newest with arrows in it. */

@@ -2,7 +2,7 @@
 "use strict";
 (() => {
   const byId = (id) => document.getElementById(id);
-  const { when, ago, hasWorker } = window.tapewrightAlong, { all, isRead, handOver, words, plain, SCHEMA } = window.tapewrightOutbox;
+  const { rigsKept, keptOf, metaOf, when, ago, hasWorker } = window.tapewrightAlong, { all, isRead, handOver, words, plain, SCHEMA } = window.tapewrightOutbox;
   const line = (list, strong, rest, address) => {
     const item = document.createElement("li"), inside = document.createElement(address ? "a" : "div");
     if (address) inside.href = address;
@@ -35,11 +35,10 @@
   all().then(show);
 
   const rigs = async () => {
-    const names = "caches" in window ? (await caches.keys()).filter((name) => name.startsWith("tapewright-rig-")) : [];
-    const metas = await Promise.all(names.map(async (name) => {
-      const cache = await caches.open(name), found = await cache.match("/carried-meta");
-      if (!found) return null;
-      const meta = await found.json(), page = await cache.match(`/rigs/${meta.rig}`);
+    const metas = await Promise.all((await rigsKept()).map(async (rig) => {
+      const meta = await metaOf(rig);
+      if (!meta) return null;
+      const page = await (await keptOf(rig)).match(`/rigs/${rig}`);
       const text = page ? await page.text() : "", told = new DOMParser().parseFromString(text, "text/html").body.dataset.rigName;
       return { ...meta, name: told || "A rig" };
     }));

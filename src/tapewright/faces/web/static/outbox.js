@@ -4,7 +4,7 @@
 "use strict";
 (() => {
   const byId = (id) => document.getElementById(id), SEND_MS = 30000, AGAIN_MS = 60000, AT_ONCE = 100;
-  const { isAlive, metaOf } = window.tapewrightAlong;
+  const { isAlive, keptOf, metaOf } = window.tapewrightAlong;
   const SCHEMA = "tapewright.hand-over/1";
 
   /* The database. */
@@ -116,8 +116,8 @@
      nothing that was shot (arrows past the butt above all) is forgotten by what is told out there. */
   const packOf = (rig) => `/api/rigs/${rig}/pack`;
   const outdate = async (rig) => {
-    const name = `tapewright-rig-${rig}`;
-    if ("caches" in window && (await caches.has(name))) await (await caches.open(name)).delete(packOf(rig));
+    const cache = await keptOf(rig);
+    if (cache) await cache.delete(packOf(rig));
   };
 
   /* Handing over: a session at a time, all of it or nothing; a very long one in pieces. */

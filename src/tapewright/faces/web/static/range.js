@@ -158,7 +158,7 @@ const atTheRange = async (script, { pack, words, store, weigh, form = null, stor
   const counted = (count, one, many) => (count === 1 ? words[one] : say(many, { count }));
   const made = new Date(pack.made_at).toLocaleDateString("sv");
   const home = script.update(rig, []);
-  let kept = [], state = home, pin = 1, frame = 0, trusted = null;
+  let kept = [], state = home, pin = 1, frame = 0, trusted = script.trusted(home, pin);
   const { last_m, draw } = pictures(script, rig, home);
 
   const cell = (row, text, kind) => {
@@ -214,7 +214,7 @@ const atTheRange = async (script, { pack, words, store, weigh, form = null, stor
   const tellNext = () => {
     if (!by("range-next")) return;
     const stops = butt(), isBlind = kept.some((other) => !other.group && other.wrong !== "held" && !other.handed.is_left_out);
-    const one = isBlind ? { kind: "uncounted" } : stops ? script.next(state, stops, pack.wanted_m) : { kind: "no_butt" }, isShot = one.kind === "shoot", link = by("range-shoot");
+    const one = isBlind ? { kind: "uncounted" } : stops ? script.next(state, stops, pack.wanted_m, pin === 1 ? trusted : undefined) : { kind: "no_butt" }, isShot = one.kind === "shoot", link = by("range-shoot");
     set("range-safe", isShot && !one.is_first ? words.safe : "");
     if (link) link.hidden = !isShot || Boolean(own);
     if (!isShot) {
@@ -367,4 +367,4 @@ const atTheRange = async (script, { pack, words, store, weigh, form = null, stor
   return { renew, state: () => state, rig };
 };
 
-export { atTheRange, pictures, browserStore, groupFrom, keptFrom, keeps, newId };
+export { atTheRange, browserStore, groupFrom, keptFrom, keeps };

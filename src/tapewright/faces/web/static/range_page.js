@@ -1,7 +1,7 @@
 /* Pages of the notebook on which a rig is told without it: /carried, and the form of a group. Loads the
    pack and the scripts that read it, weighs in a worker where that works, and counts what waits in the
    outbox. On the form of a group all this begins when the page stands, or with the first touch. */
-const own = document.getElementById("range-page"), section = document.getElementById("range");
+const own = document.getElementById("range-page");
 const read = (id) => JSON.parse(document.getElementById(id).textContent);
 const id = document.body.dataset.rig, form = document.querySelector("form[data-group-form]");
 

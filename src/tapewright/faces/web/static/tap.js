@@ -74,19 +74,18 @@
     return `Arrow ${row + 1}: ${there || "not measured"}${one.bad ? ", called bad" : ""}.`;
   };
   const tell = (text) => { byId("told").textContent = text; };
+  const many = (one) => Math.max(numberOf(one.arrows) || 1, 1);
   /* How many arrows, and where the centre of those that count lies. */
   const centre = (arrows, cell) => {
     const seen = arrows.filter((one) => !one.bad && numberOf(one[cell]) !== null);
-    const many = (one) => Math.max(numberOf(one.arrows) || 1, 1);
     const all = seen.reduce((sum, one) => sum + many(one), 0);
     const total = seen.reduce((sum, one) => sum + many(one) * numberOf(one[cell]), 0);
     return all ? Number((total / all).toFixed(1)) : null;
   };
   const count = (arrows) => {
     const all = arrows.filter((one) => !isBlank(one)), bad = all.filter((one) => one.bad).length;
-    const many = all.filter((one) => !one.bad)
-      .reduce((sum, one) => sum + Math.max(numberOf(one.arrows) || 1, 1), 0);
-    const counted = `${many} arrow${many === 1 ? "" : "s"}${bad ? `, ${bad} called bad` : ""}`;
+    const good = all.filter((one) => !one.bad).reduce((sum, one) => sum + many(one), 0);
+    const counted = `${good} arrow${good === 1 ? "" : "s"}${bad ? `, ${bad} called bad` : ""}`;
     byId("count").textContent = all.length ? counted : "No arrow yet";
     const ends = [centre(all, "right"), centre(all, "up")], there = where(...ends.map((one) => one || null));
     const isSeen = ends.some((one) => one !== null);

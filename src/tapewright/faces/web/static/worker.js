@@ -126,8 +126,7 @@ self.addEventListener("fetch", (event) => {
   const { request } = event, url = new URL(request.url);
   if (request.method !== "GET" || url.origin !== self.location.origin) return;
   if (url.pathname.startsWith("/static/")) event.respondWith(shared(request));
-  else if (request.mode === "navigate") event.respondWith(page(event, url));
-  else if (PACK.test(url.pathname)) event.respondWith(pack(event, url));
+  else if (request.mode === "navigate" || PACK.test(url.pathname)) event.respondWith(told(event, url));
 });
 
 /* Addresses of shared files change with their content, so one that is kept is the right one. */
@@ -154,23 +153,14 @@ async function fresh(request) {
   throw new TypeError("no answer");
 }
 
-async function page(event, url) {
+/* A page or a pack: the notebook's, else what is kept; in the place of a page what this phone keeps. */
+async function told(event, url) {
   let answer;
   try {
     answer = await fresh(event.request);
   } catch {
-    return (await carried(url)) || (await (await caches.open(SHELL)).match(FALLBACK)) || Response.error();
-  }
-  if (isKeepable(answer)) event.waitUntil(seen(url, answer.clone()));
-  return answer;
-}
-
-async function pack(event, url) {
-  let answer;
-  try {
-    answer = await fresh(event.request);
-  } catch {
-    return (await carried(url)) || Response.error();
+    const isPage = event.request.mode === "navigate";
+    return (await carried(url)) || (isPage && (await (await caches.open(SHELL)).match(FALLBACK))) || Response.error();
   }
   if (isKeepable(answer)) event.waitUntil(seen(url, answer.clone()));
   return answer;
