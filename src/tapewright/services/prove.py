@@ -44,6 +44,7 @@ __all__ = [
     "Verdict",
     "accept_proof",
     "distances_left",
+    "distances_shot",
     "is_few",
     "joined_groups",
     "prove_tape",
@@ -100,7 +101,7 @@ def distances_left(
     None is farther than the tape is trusted or arrows have hit; each stands well apart from those
     shot already. Without a calibration that earned trust none is named.
     """
-    seen_m = sorted({round(one.distance_m, 3) for one in shot})
+    seen_m = distances_shot(shot)
     needed = max(LEAST_DISTANCES - len(seen_m), 0)
     if answer is None or not answer.is_earned:
         return needed, ()
@@ -115,9 +116,14 @@ def distances_left(
     return needed, tuple(sorted(wanted))
 
 
+def distances_shot(shot: Sequence[Observation]) -> list[float]:
+    """At which distances groups stand, the nearest first. [m]"""
+    return sorted({round(one.distance_m, 3) for one in shot})
+
+
 def is_few(shot: Sequence[Observation]) -> bool:
     """Whether groups stand at too few distances to tell causes apart."""
-    return len({round(one.distance_m, 3) for one in shot}) < LEAST_DISTANCES
+    return len(distances_shot(shot)) < LEAST_DISTANCES
 
 
 def _refuse_missed(shot: tuple[Observation, ...]) -> None:
