@@ -22,7 +22,7 @@ from tapewright.confidence.diagnosis import (
     Verdict,
     prove,
 )
-from tapewright.confidence.ladder import farthest_hit
+from tapewright.confidence.ladder import CLOSE_M, farthest_hit
 from tapewright.confidence.mending import Mend, mend
 from tapewright.confidence.strips import strip_marks
 from tapewright.ground.errors import BadInput
@@ -53,7 +53,6 @@ __all__ = [
 
 Floats = NDArray[np.float64]
 
-CLOSE_M = 1e-6  # one distance and the same
 LEAST_DISTANCES = 3  # that tell causes apart
 # Where a proof is shot, as shares of the farthest distance: the first that stands apart enough
 FAR_NEAR_BETWEEN, APART = (1.0, 0.25, 0.6, 0.45, 0.8), 0.15
