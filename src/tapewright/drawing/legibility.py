@@ -10,7 +10,7 @@ from itertools import pairwise
 from math import ceil
 
 from tapewright.drawing.lanes import ARM_MM, READ_MM, Settled
-from tapewright.drawing.tape import WIDEST_CLOSE_MM, WIDEST_MM, Look, Strip, strip_lanes
+from tapewright.drawing.tape import WIDEST_CLOSE_MM, WIDEST_MM, Drawn, Look, Strip, strip_lanes
 
 USUAL_STEP = 10.0  # between numbers
 AWAY_CM = 5.0  # to which a reading distance is rounded down
@@ -49,7 +49,7 @@ def reading_hints(strips: Sequence[Strip], look: Look, stretch: float = 1.0) -> 
             f'The narrow lane {whose}marked "close" is for close targets: marks run back there. '
             f"Its small numbers are {_size(high_mm)}."
         )
-    return (*hints, *coarse_hints(strips, look, stretch))
+    return (*hints, *_coarse(strips, look, stretch, drawn))
 
 
 def coarse_hints(strips: Sequence[Strip], look: Look, stretch: float = 1.0) -> tuple[str, ...]:
@@ -69,8 +69,14 @@ def coarse_hints(strips: Sequence[Strip], look: Look, stretch: float = 1.0) -> t
     tuple of str
         Sentences; none where every tick stands and numbers are as high as they should be.
     """
+    return _coarse(strips, look, stretch, [strip_lanes(strip, look, stretch) for strip in strips])
+
+
+def _coarse(
+    strips: Sequence[Strip], look: Look, stretch: float, drawn: Sequence[tuple[Drawn, ...]]
+) -> tuple[str, ...]:
+    """The same of strips whose lanes are settled already."""
     names = [column.name for column in strips[0].columns]
-    drawn = [strip_lanes(strip, look, stretch) for strip in strips]
     far = [[lanes[pin][0] for lanes in drawn] for pin in range(len(names))]
     hints = []
     ticks = [_merged(_tick_steps(one) for one in lanes if one) for lanes in far]

@@ -32,9 +32,11 @@ from tapewright.words.units import Units
 
 MM_M = 1e-3
 
-COLUMNS: tuple[Column[Sequence[ClickRow]], ...] = (
+MARKS: tuple[Column[Sequence[ClickRow]], ...] = (
     Column("distance {unit}", "distance_{unit}", "distance_m", "distance", None, 4),
     Column("mark mm", "mark_mm", "mark_m", "mm", 2, 4, tape="alone"),
+)
+CLICKED: tuple[Column[Sequence[ClickRow]], ...] = (
     Column("{unit} per mm of reading", "",
            each(lambda row: abs(row.up_per_reading) * MM_M), "miss", 3, tape="not"),
     Column("{unit} per mm of pin", "", each(lambda row: abs(row.right_per_pin) * MM_M), "miss", 3),
@@ -70,14 +72,9 @@ def _on_tape(tape: Tape | None, click_m: float | None) -> tuple[Column[Sequence[
 
 def _columns(rig: Rig) -> list[Column[Sequence[ClickRow]]]:
     """Columns in what is on the sight."""
-    sight = rig.sight
-    first, *others = on_sight(COLUMNS, sight.tape, at="distance_m")
-    return [
-        first,
-        *others[: 1 + bool(sight.tape)],
-        *_on_tape(sight.tape, sight.elevation_click_m),
-        *others[1 + bool(sight.tape) :],
-    ]
+    tape, click_m = rig.sight.tape, rig.sight.elevation_click_m
+    marks, clicks = (on_sight(some, tape, at="distance_m") for some in (MARKS, CLICKED))
+    return [*marks, *_on_tape(tape, click_m), *clicks]
 
 
 LEARNT: tuple[Column[Sequence[LearntClick]], ...] = (

@@ -24,7 +24,7 @@ from tapewright.questions.prove import prove_groups
 from tapewright.questions.question import Question, Said
 from tapewright.services.advise import Plan
 from tapewright.services.calibrate import Answer
-from tapewright.services.prove import Proving
+from tapewright.services.prove import Proving, distances_shot
 from tapewright.services.what_now import Done, NextStep, StepKind, what_now
 from tapewright.words.answer import head_json, trust_json, trust_words
 from tapewright.words.blocks import Blocks, Mind
@@ -238,7 +238,7 @@ def _tape(step: NextStep, units: Units) -> StepWords:
 
 
 def _prove(step: NextStep, _units: Units) -> StepWords:
-    shot = len({round(one.distance_m, 3) for one in step.done.proof})
+    shot = len(distances_shot(step.done.proof))
     why = "A tape that is right on paper may sit wrong on the sight; only arrows tell."
     do = "Prove the tape"
     if shot:

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from tapewright.ground.errors import BadShots
 from tapewright.reading.shots import SHOTS
 from tapewright.reading.table_columns import MEASURES, Column
-from tapewright.reading.tables import read_header, table_rows
+from tapewright.reading.tables import first_row, separator_of, table_rows
 from tapewright.words.quantities import in_unit
 from tapewright.words.units import Units
 
@@ -43,15 +43,11 @@ class ShotsHeader:
 def header_of(text: str, name: str) -> ShotsHeader | None:
     """How a text of shots is written; None for one in which nothing stands."""
     plain = text.removeprefix("\ufeff")
-    line, cells = next(table_rows(plain, name), (0, [""]))
+    line, columns = first_row(table_rows(plain, name), name, SHOTS)
     if not line:
         return None
-    while cells and not cells[-1]:
-        cells.pop()
-    columns = tuple(read_header(cells, f"{name}, line {line}", SHOTS))
     raw = plain.replace("\r\n", "\n").replace("\r", "\n").split("\n")[line - 1]
-    separator = next((one for one in ";\t" if one in raw), ",")
-    return ShotsHeader(columns, separator, "\r\n" if "\r\n" in text else "\n")
+    return ShotsHeader(tuple(columns), separator_of(raw), "\r\n" if "\r\n" in text else "\n")
 
 
 def begun_text(units: Units, words: Sequence[str], dialled: str = "") -> str:

@@ -58,12 +58,9 @@ def read_table(
 ) -> tuple[list[Column], list[Taken]]:
     """Columns of a file and what its rows are taken for; or all that is wrong with them."""
     rows = table_rows(text.removeprefix("\ufeff"), name, kind.most_rows)
-    line, cells = next(rows, (0, [""]))
+    line, columns = first_row(rows, name, kind)
     if not line:
         raise BadShots(name, f"the file of {kind.what} is empty", f"Begin with {kind.example}")
-    while cells and not cells[-1]:
-        cells.pop()
-    columns = read_header(cells, f"{name}, line {line}", kind)
     faults, taken = Faults(), []
     for line, cells in rows:
         place = f"{name}, line {line}"
@@ -95,6 +92,18 @@ def _said(
             here = f"{place}, column {column.header}"
             said[column.word] = read_cell(text, column, here, filled=column.word in kind.filled)
     return said
+
+
+def first_row(
+    rows: Iterator[tuple[int, list[str]]], name: str, kind: TableKind
+) -> tuple[int, list[Column]]:
+    """Line of the header and its columns; line 0 where nothing stands."""
+    line, cells = next(rows, (0, [""]))
+    if not line:
+        return 0, []
+    while cells and not cells[-1]:
+        cells.pop()
+    return line, read_header(cells, f"{name}, line {line}", kind)
 
 
 def read_header(cells: Sequence[str], place: str, kind: TableKind) -> list[Column]:
@@ -158,7 +167,7 @@ def table_rows(text: str, name: str, most_rows: int = MOST_ROWS) -> Iterator[tup
         if len(raw) > MOST_IN_LINE:
             wrong = f"the line has more than {MOST_IN_LINE} characters"
             raise BadShots(f"{name}, line {line}", wrong, "Write one arrow a row, notes short")
-        separator = separator or next((one for one in ";\t" if one in raw), ",")
+        separator = separator or separator_of(raw)
         try:
             cells = next(csv.reader([raw], delimiter=separator, strict=True, skipinitialspace=True))
         except csv.Error as error:
@@ -172,6 +181,11 @@ def table_rows(text: str, name: str, most_rows: int = MOST_ROWS) -> Iterator[tup
                 wrong = f"the file has more than {most_rows} rows"
                 raise BadShots(f"{name}, line {line}", wrong, "Divide it by rig or by date")
             yield line, stripped
+
+
+def separator_of(header: str) -> str:
+    """What parts the cells of a file with this header."""
+    return next((one for one in ";\t" if one in header), ",")
 
 
 def check_width(cells: Sequence[str], columns: Sequence[Column], place: str) -> None:

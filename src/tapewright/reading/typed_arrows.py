@@ -13,6 +13,7 @@ from typing import NamedTuple
 
 from tapewright.ground.errors import BadInput
 from tapewright.reading.table_columns import is_called_bad, is_missed, read_typed
+from tapewright.words.quantities import with_unit
 from tapewright.words.unit_names import TIDY, quoted, unit_name
 
 MEND = 'Write right and up as "0.4 -0.9", or such as "2 left 1 high", "hit", "missed", "bad"'
@@ -80,18 +81,15 @@ def _place(plain: str, unit: str, place: str) -> tuple[float | None, float | Non
     if clock := _CLOCK.fullmatch(plain):
         return _by_the_clock(clock, unit, place)
     amounts = _amounts(_POINT_COMMA.sub(r"\1 ", plain), place)
-    has_way, has_unit = (
-        any(one.way for one in amounts),
-        [not one.text[-1].isdigit() for one in amounts],
-    )
+    has_way = any(one.way for one in amounts)
+    has_unit = [not one.text[-1].isdigit() for one in amounts]
     if any(has_unit) and not all(has_unit) and (has_way or not has_unit[-1]):
         wrong = f"one number of {quoted(plain)} has a unit, and another has none"
         raise BadInput(place, wrong, "Write the unit behind each")
     if len(amounts) == 2 and not has_way:
         shared = amounts[1].text.lstrip("+-0123456789.,/ ")
-        first = amounts[0].text
-        first = first if first[-1:].isalpha() or not shared else f"{first} {shared}"
-        pair = zip(("right", "up"), (first, amounts[1].text), strict=True)
+        texts = (with_unit(amounts[0].text, shared), amounts[1].text)
+        pair = zip(("right", "up"), texts, strict=True)
         right_m, up_m = (read_typed(one, word, unit, place) for word, one in pair)
         return right_m, up_m
     found: dict[str, float] = {}

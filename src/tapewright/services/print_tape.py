@@ -237,11 +237,15 @@ def _strip(plan: PlannedTape, place: int, words: TapeWords) -> Strip:
     )
 
 
+def _strips(plan: PlannedTape, words: TapeWords) -> tuple[Strip, ...]:
+    return tuple(_strip(plan, place, words) for place in range(len(plan.strips)))
+
+
 def print_sheets(plan: PlannedTape, words: TapeWords) -> tuple[Sheet, ...]:
     """The sheets of a tape."""
     order = plan.order
     return tape_sheets(
-        tuple(_strip(plan, place, words) for place in range(len(plan.strips))),
+        _strips(plan, words),
         order.look,
         words.title,
         paper=PAPERS[order.paper],
@@ -257,9 +261,8 @@ def print_sheets(plan: PlannedTape, words: TapeWords) -> tuple[Sheet, ...]:
 
 def coarse_words(plan: PlannedTape, words: TapeWords) -> tuple[str, ...]:
     """How coarse the strips are to read, as their sheet says it."""
-    strips = tuple(_strip(plan, place, words) for place in range(len(plan.strips)))
     wrap = plan.order.wrap
-    return coarse_hints(strips, plan.order.look, wrap.stretch if wrap else 1.0)
+    return coarse_hints(_strips(plan, words), plan.order.look, wrap.stretch if wrap else 1.0)
 
 
 def printed_record(plan: PlannedTape, names: tuple[str, ...], made: str) -> TapeRecord | None:

@@ -22,7 +22,7 @@ from tapewright.confidence.diagnosis import (
     Verdict,
     prove,
 )
-from tapewright.confidence.ladder import farthest_hit
+from tapewright.confidence.ladder import CLOSE_M, farthest_hit
 from tapewright.confidence.mending import Mend, mend
 from tapewright.confidence.strips import strip_marks
 from tapewright.ground.errors import BadInput
@@ -44,6 +44,7 @@ __all__ = [
     "Verdict",
     "accept_proof",
     "distances_left",
+    "distances_shot",
     "is_few",
     "joined_groups",
     "prove_tape",
@@ -52,7 +53,6 @@ __all__ = [
 
 Floats = NDArray[np.float64]
 
-CLOSE_M = 1e-6  # one distance and the same
 LEAST_DISTANCES = 3  # that tell causes apart
 # Where a proof is shot, as shares of the farthest distance: the first that stands apart enough
 FAR_NEAR_BETWEEN, APART = (1.0, 0.25, 0.6, 0.45, 0.8), 0.15
@@ -100,7 +100,7 @@ def distances_left(
     None is farther than the tape is trusted or arrows have hit; each stands well apart from those
     shot already. Without a calibration that earned trust none is named.
     """
-    seen_m = sorted({round(one.distance_m, 3) for one in shot})
+    seen_m = distances_shot(shot)
     needed = max(LEAST_DISTANCES - len(seen_m), 0)
     if answer is None or not answer.is_earned:
         return needed, ()
@@ -115,9 +115,14 @@ def distances_left(
     return needed, tuple(sorted(wanted))
 
 
+def distances_shot(shot: Sequence[Observation]) -> list[float]:
+    """At which distances groups stand, the nearest first. [m]"""
+    return sorted({round(one.distance_m, 3) for one in shot})
+
+
 def is_few(shot: Sequence[Observation]) -> bool:
     """Whether groups stand at too few distances to tell causes apart."""
-    return len({round(one.distance_m, 3) for one in shot}) < LEAST_DISTANCES
+    return len(distances_shot(shot)) < LEAST_DISTANCES
 
 
 def _refuse_missed(shot: tuple[Observation, ...]) -> None:

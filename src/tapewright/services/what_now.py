@@ -9,12 +9,13 @@ Never:  formulas, sentences, what a notebook keeps (faces).
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
 
 from tapewright.confidence.bands import spread_of_marks
+from tapewright.confidence.ladder import CLOSE_M
 from tapewright.services.advise import Plan, PlanOrder, planned
 from tapewright.services.calibrate import Answer, Caution
 from tapewright.services.measure_first import gains_by_travel
@@ -38,7 +39,6 @@ UNFIT = ("same arrows", "sheet contradicted", "house contradicted", "change cont
          "statements differ")  # fmt: skip
 NEAR_ENOUGH = 0.1  # of its distance: a group shot there again answers one that does not fit
 LEAST_OFF = 0.5  # of the miss allowed: the other half belongs to the doubt of the mark
-CLOSE_M = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +75,7 @@ class NextStep:
     proving: Proving | None = None  # the verdict that asks for it
     # What may be done beside it: ``"measure"``, ``"tape"``: as far as it is trusted already;
     # ``"stick"``: an older print may be on the sight
-    also: tuple[StepKind, ...] = field(default=())
+    also: tuple[StepKind, ...] = ()
 
     @property
     def after(self) -> tuple[StepKind, ...]:
@@ -157,18 +157,14 @@ def _unfit(answer: Answer) -> tuple[Caution, ...]:
     last = {one.name: at for at, one in enumerate(answer.groups)}
 
     def is_answered(caution: Caution) -> bool:
-        at = last.get(caution.subject, len(answer.groups))
+        at, distance_m = last.get(caution.subject, len(answer.groups)), caution.numbers[0]
         return any(
-            not one.is_odd and abs(one.distance_m - caution.numbers[0]) <= _near(caution)
+            not one.is_odd and abs(one.distance_m - distance_m) <= NEAR_ENOUGH * distance_m
             for one in answer.groups[at + 1 :]
         )
 
     odd = [one for one in answer.cautions if one.kind == "odd group" and not is_answered(one)]
     return (*odd, *(one for one in answer.cautions if one.kind in UNFIT))
-
-
-def _near(caution: Caution) -> float:
-    return NEAR_ENOUGH * caution.numbers[0]
 
 
 def _beside(plan: Plan, done: Done) -> tuple[StepKind, ...]:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from math import isnan
 
 from tapewright.services.equip import Rig
-from tapewright.services.prove import Accepted, Cause, Proving, is_few
+from tapewright.services.prove import Accepted, Cause, Proving, distances_shot, is_few
 from tapewright.services.record_groups import Observation
 from tapewright.words.cautions import SAFETY
 from tapewright.words.kinds import of_bow
@@ -271,7 +271,7 @@ def proof_needs_words(
     shot: Sequence[Observation], needed: int, wanted_m: Sequence[float], units: Units
 ) -> str:
     """What a proof has, and what it still needs before it can answer."""
-    seen = sorted({round(one.distance_m, 3) for one in shot})
+    seen = distances_shot(shot)
     has = f"Shot so far: {_listed(seen, units)}." if seen else "No group of it is shot yet."
     if not needed:
         return f"{has} That is enough for an answer; more groups make it surer."

@@ -4,6 +4,7 @@ Holds:  their columns; a table that ends where the sight does.
 Never:  which marks are wanted, computations.
 """
 
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -57,29 +58,44 @@ DIALLED: tuple[Column[Bands], ...] = (
 
 def dial_table(answer: Answer, found: Bands, units: Units, pin: int) -> Table:
     """What to dial with one pin, and how far that may miss; past a limit nothing is told."""
-    beyond = np.flatnonzero(found.distance_m > answer.trusted_m[pin - 1] + 1e-6)
     title = "What to dial" if pin == 1 else f"What to dial with pin {pin}"
-    marks = table(title, told_columns(DIALLED, answer, pin, AT), found, units, beyond.tolist())
-    unknown = np.isnan(found.low_m + found.high_m + found.impact_low_m)
-    allowed = answer.limits.allows(found.reading_m)
-    rows = (
-        (row[0], *(NOTHING for _ in row[2:]), " ".join(NO_REACH if lost else PAST_LIMIT))
-        if lost or not may
-        else row
-        for row, lost, may in zip(marks.rows, unknown, allowed, strict=True)
+    marks = _pin_table(title, DIALLED, answer, found, units, pin)
+    return _ended(
+        marks, answer, found, lambda row, why: (row[0], *(NOTHING for _ in row[2:]), " ".join(why))
     )
-    return replace(marks, rows=tuple(rows))
 
 
 def marks_table(answer: Answer, found: Bands, units: Units, pin: int) -> Table:
     """Marks of one pin with their bands, as what is on the sight tells them."""
-    beyond = np.flatnonzero(found.distance_m > answer.trusted_m[pin - 1] + 1e-6)
     title = "Marks" if pin == 1 else f"Marks of pin {pin}"
-    marks = table(title, told_columns(MARKS, answer, pin, AT), found, units, beyond.tolist())
+    marks = _pin_table(title, MARKS, answer, found, units, pin)
+    return _ended(marks, answer, found, lambda row, why: (*row[:-2], *why))
+
+
+def _pin_table(
+    title: str,
+    columns: Sequence[Column[Bands]],
+    answer: Answer,
+    found: Bands,
+    units: Units,
+    pin: int,
+) -> Table:
+    """Marks of one pin; those beyond the trusted distance are faint."""
+    beyond = np.flatnonzero(found.distance_m > answer.trusted_m[pin - 1] + 1e-6)
+    return table(title, told_columns(columns, answer, pin, AT), found, units, beyond.tolist())
+
+
+def _ended(
+    marks: Table,
+    answer: Answer,
+    found: Bands,
+    past: Callable[[tuple[str, ...], tuple[str, str]], tuple[str, ...]],
+) -> Table:
+    """The table that ends where the sight does: past that rows tell why, as ``past`` makes them."""
     unknown = np.isnan(found.low_m + found.high_m + found.impact_low_m)
     allowed = answer.limits.allows(found.reading_m)
     rows = (
-        (*row[:-2], *(NO_REACH if lost else row[-2:] if may else PAST_LIMIT))
+        past(row, NO_REACH if lost else PAST_LIMIT) if lost or not may else row
         for row, lost, may in zip(marks.rows, unknown, allowed, strict=True)
     )
     return replace(marks, rows=tuple(rows))

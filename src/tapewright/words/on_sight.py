@@ -122,8 +122,7 @@ def moved_words(answer: Answer, reading_m: Sequence[float], moved_m: Sequence[fl
 
 def step_m(tape: Tape, reading_m: float, by_m: float, pin: int = 1) -> float:
     """By how much the number that a tape shows changes with a reading; nan where it ends. [m]"""
-    ends = (shown_m(tape, reading_m + way * 0.5 * by_m, pin) for way in (-1.0, 1.0))
-    low, high = ends
+    low, high = (shown_m(tape, reading_m + way * 0.5 * by_m, pin) for way in (-1.0, 1.0))
     return abs(high - low)
 
 

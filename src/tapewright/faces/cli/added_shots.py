@@ -194,15 +194,12 @@ class AddedShots:
 
     def _with_row(self, cells: Cells) -> tuple[str, str]:
         """The text with all columns of a row, and what the row puts behind it; both are read."""
-        there = self.now()
+        there, dialled = self.now(), self.tape.unit if self.tape else ""
         if header_of(there, self.name) is None:
             words = [one for one in BEGUN_WITH if one != "reading" or one in cells]
             words += [one for one in cells if one not in words]
-            dialled = self.tape.unit if self.tape else ""
             there += begun_text(self.units, words, dialled)
-        text = with_columns(
-            there, self.name, tuple(cells), self.units, self.tape.unit if self.tape else ""
-        )
+        text = with_columns(there, self.name, tuple(cells), self.units, dialled)
         header = header_of(text, self.name)
         assert isinstance(header, ShotsHeader)
         added = behind(text, row_text(header, cells))

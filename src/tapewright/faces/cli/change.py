@@ -13,7 +13,7 @@ from typing import Any
 
 import click
 
-from tapewright.faces.cli.files import answer_for, calibrated, load_rig_and_shots, warn
+from tapewright.faces.cli.files import answer_for, calibrated, load_groups, load_rig_and_shots, warn
 from tapewright.faces.cli.options import (
     BAND,
     FORCE,
@@ -29,15 +29,13 @@ from tapewright.faces.cli.options import (
     file_argument,
 )
 from tapewright.faces.cli.question_command import Typed, asks
-from tapewright.faces.cli.streams import FILE, file_beside, folder_of, is_read_in, write_files
+from tapewright.faces.cli.streams import FILE, file_beside, is_read_in, write_files
 from tapewright.faces.settings import today
 from tapewright.ground.errors import OtherScale, TapewrightError
 from tapewright.printing.order import Wish
 from tapewright.questions.change import QUESTION as CHANGE
 from tapewright.questions.change import Change, Ways
 from tapewright.questions.question import Said, option
-from tapewright.reading.shots import load_shots
-from tapewright.reading.tape_files import TapeFiles
 from tapewright.reading.text_file import file_name
 from tapewright.services.calibrate import COUNTED_FROM_M, Answer
 from tapewright.services.equip import Rig
@@ -110,7 +108,7 @@ def _before(typed: Typed, rig: Rig, units: Units) -> tuple[Answer | None, str]:
     if shots_file is None or (typed["new_string"] and not kept_file):
         return None, ""
     try:
-        observations, warnings = load_shots(shots_file, rig, TapeFiles(folder_of(shots_file)))
+        observations, warnings = load_groups(shots_file, rig)
         before = calibrated(rig, observations, (COUNTED_FROM_M,), units.distance, typed)
     except TapewrightError as bad:
         if kept_file:

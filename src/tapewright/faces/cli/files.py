@@ -64,6 +64,13 @@ def as_told(rig: Rig, warnings: tuple[str, ...]) -> tuple[Rig, tuple[str, ...]]:
     return rig, warnings
 
 
+def load_groups(
+    shots_file: Path, rig: Rig | None
+) -> tuple[tuple[Observation, ...], tuple[str, ...]]:
+    """Groups and what is odd about their file; tapes that it names have their records beside it."""
+    return load_shots(shots_file, rig, TapeFiles(folder_of(shots_file)))
+
+
 def load_rig_and_shots(
     rig_file: Path, shots_file: Path | None
 ) -> tuple[Rig, tuple[Observation, ...]]:

@@ -48,10 +48,10 @@ def print_command(name: str) -> click.Command:
     to_print: Print[Any, Any, Any] = import_module(f"tapewright.printing.{name}").PRINT
     fields, usual = (*to_print.fields, PROOF), " and ".join(to_print.usual_formats)
     formats = formats_option(to_print.formats, f"May be given several times. Default: {usual}.")
-    wishes = [METRIC] if to_print.asks_units else []
+    wishes = [MARK, KIND] if to_print.is_of_answer else []
+    wishes += [METRIC] if to_print.asks_units else []
     wishes += [BAND, SEED, HOUSE, TAPE] if to_print.is_of_answer else []
     wishes += [JSON] if to_print.write else []
-    wishes = [MARK, KIND, *wishes] if to_print.is_of_answer else wishes
     files = (SOME_RIG, SHOTS) if to_print.is_of_answer else (SOME_RIG,)
 
     @click.command(name, help=f"{to_print.about}\n\n{to_print.more}")

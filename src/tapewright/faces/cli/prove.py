@@ -14,20 +14,19 @@ from tapewright.faces.cli.files import (
     FARTHEST,
     asked_distances,
     calibrated,
+    load_groups,
     load_rig_and_shots,
     warn,
 )
 from tapewright.faces.cli.options import FORCE, RIG, file_argument
 from tapewright.faces.cli.question_command import Typed, asks
-from tapewright.faces.cli.streams import folder_of, refuse_old, write_one
+from tapewright.faces.cli.streams import refuse_old, write_one
 from tapewright.ground.errors import BadInput
 from tapewright.ground.units import UNITS
 from tapewright.questions.prove import QUESTION, TapeProof, prove_groups
 from tapewright.questions.question import Field, Said
 from tapewright.questions.shared_fields import BETWEEN
-from tapewright.reading.shots import load_shots
 from tapewright.reading.shots_text import shots_text
-from tapewright.reading.tape_files import TapeFiles
 from tapewright.services.prove import Accepted, Proving, accept_proof
 from tapewright.words.units import Units
 
@@ -52,7 +51,7 @@ def prove(said: Said, typed: Typed) -> tuple[Any, ...]:
     rig_file, shots_file, proof_file = (typed[f"{one}_file"] for one in ("rig", "shots", "proof"))
     out_file = typed["out_file"]
     rig, observations = load_rig_and_shots(rig_file, shots_file)
-    shot, warnings = load_shots(proof_file, rig, TapeFiles(folder_of(proof_file)))
+    shot, warnings = load_groups(proof_file, rig)
     warn(warnings)
     for file, groups in ((shots_file, observations), (proof_file, shot)):
         if not groups:

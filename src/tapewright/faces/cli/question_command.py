@@ -15,6 +15,7 @@ from tapewright.faces.cli.files import (
     MOST_BYTES,
     answer_for,
     asked_distances,
+    load_groups,
     load_rig,
     load_rig_and_shots,
     say_json,
@@ -34,7 +35,7 @@ from tapewright.faces.cli.options import (
     file_argument,
     with_options,
 )
-from tapewright.faces.cli.streams import FILE, folder_of
+from tapewright.faces.cli.streams import FILE
 from tapewright.faces.cli.tables import answer
 from tapewright.ground.errors import BadInput, BadShots, Withheld
 from tapewright.questions.clicks import QUESTION as CLICKS
@@ -44,8 +45,6 @@ from tapewright.questions.every import question_in
 from tapewright.questions.group import QUESTION as GROUP
 from tapewright.questions.group import find_groups
 from tapewright.questions.question import Field, Question, Said, option
-from tapewright.reading.shots import load_shots
-from tapewright.reading.tape_files import TapeFiles
 from tapewright.reading.text_file import file_name, load_text
 from tapewright.services.move_sight import fitted_sight
 from tapewright.words.units import Units
@@ -194,7 +193,7 @@ def group(said: Said, typed: Typed) -> tuple[Any, ...]:
         wrong = f"{shots.name} is a rig sheet, and no file of shots stands behind it"
         raise BadInput("group", wrong, GROUP_MEND)
     rig, warnings = load_rig(sheet[0]) if sheet else (None, ())
-    observations, more = load_shots(shots, rig, TapeFiles(folder_of(shots)))
+    observations, more = load_groups(shots, rig)
     warn((*warnings, *more))
     if not observations:
         raise BadInput(shots.name, "there are no arrows in it", "Shoot a group first")

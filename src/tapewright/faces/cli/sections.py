@@ -66,7 +66,7 @@ SECTIONS = {
     },
 }
 OTHERS = "More"
-# After these a person is told how to go on: the command, and whether it needs arrows by then.
+# After these a person is told how to go on: by which command.
 GO_ON = {
     "new": "next", "gauge": "next", "add": "next", "fit": "next", "tape": "next", "group": "next",
     "prove": "next", "stuck": "next", "change": "next", "plan": "add",
