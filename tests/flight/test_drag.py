@@ -4,10 +4,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tapewright.flight.drag import (
+    TransitionDrag,
     constant_drag,
     drag_per_metre,
     reynolds_number,
-    transition_drag,
 )
 
 LAW = settings(deadline=None, derandomize=True, max_examples=60)
@@ -39,10 +39,10 @@ def test_constant_drag_is_the_same_at_every_speed():
 @LAW
 @given(st.floats(5e3, 4e4), st.floats(5e3, 4e4))
 def test_transition_rises_with_speed_between_its_ends(one, other):
-    law = transition_drag(1.6e4, laminar=1.4, turbulent=2.5)
+    law = TransitionDrag(1.6e4, laminar=1.4, turbulent=2.5)
     slow, fast = law(np.array(sorted([one, other])))
     assert 1.4 <= slow <= fast <= 2.5
 
 
 def test_transition_is_half_done_in_the_middle():
-    assert transition_drag(1.6e4, 1.4, 2.6)(np.array(1.6e4)) == pytest.approx(2.0, abs=1e-12)
+    assert TransitionDrag(1.6e4, 1.4, 2.6)(np.array(1.6e4)) == pytest.approx(2.0, abs=1e-12)

@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from tapewright.flight.drag import DragShape
 from tapewright.sight.scale import Scale
 
 Floats = NDArray[np.float64]
@@ -39,6 +40,8 @@ class SightedBow:
         Angle by which arrows fly to the right of the aim. [rad]
     side_m : float or (...) array, default 0
         How far to the right of the line of sight the arrow starts. [m]
+    shape : DragShape or None
+        How the drag changes with speed; then ``drag_per_m`` is that at 60 m/s. None: it does not.
     """
 
     speed_mps: float | Floats
@@ -48,6 +51,7 @@ class SightedBow:
     scale: Scale
     windage_rad: float | Floats = 0.0
     side_m: float | Floats = 0.0
+    shape: DragShape | None = None
 
 
 def launch_ahead(
