@@ -80,6 +80,7 @@ class Observation:
 
     Example
     -------
+    >>> from tapewright.target.group import Impact
     >>> shot = Group("far", (Impact(0.02, -0.05), Impact(-0.01, 0.0)))
     >>> Observation(shot, distance_m=54.864, reading_m=0.0461).pin
     1

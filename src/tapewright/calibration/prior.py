@@ -64,7 +64,7 @@ _OWN = (  # unknown, its field in Beliefs, whether it is kept as a logarithm
 )
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Prior:
     """Beliefs before the first arrow: a Gaussian, of independent unknowns unless carried over.
 
@@ -107,6 +107,9 @@ class Prior:
     disagreements: tuple[Disagreement, ...] = ()
     distances: str = ""
     scales: Scales = ()
+
+    def __repr__(self) -> str:
+        return f"<Prior of {len(self.mean)} unknowns>"
 
     @property
     def is_carried(self) -> bool:

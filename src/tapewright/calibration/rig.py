@@ -112,6 +112,11 @@ class Chronograph:
         What it was read with, as the house values call it; empty: not said.
     bias : Belief or None
         Speed that this instrument reads over the true one, from the house values. [-]
+
+    Example
+    -------
+    >>> Chronograph(Belief(84.1, 0.4), at_m=0.91).instrument
+    ''
     """
 
     speed_mps: Belief
@@ -140,6 +145,11 @@ class Rating:
         Draw length of the rating, by the trade standard. [m]
     arrow_mass_kg : float
         Arrow mass of the rating. [kg]
+
+    Example
+    -------
+    >>> Rating(Belief(100.6, 2.0), 311.4, 0.762, 0.0227).draw_length_m
+    0.762
     """
 
     speed_mps: Belief
@@ -176,6 +186,11 @@ class Bow:
         How far the rest stands before the grip pivot, behind it negative; 0 on the shelf. [m]
     kind : str or None
         ``"compound"``, ``"recurve"`` or ``"longbow"``; None: not said, taken as a compound.
+
+    Example
+    -------
+    >>> Bow(launch_speed_mps=Belief(84.7, 0.9), kind="compound").kind
+    'compound'
     """
 
     draw_weight_n: float | None = None
@@ -298,6 +313,11 @@ class Sight:
         What the house values call such sights; empty: not said.
     tape : Tape or None
         The tape that is stuck on: of its scale marks are told; None: of the first scale.
+
+    Example
+    -------
+    >>> Sight(peep_height_m=Belief(0.117, 0.004), farther="decreases").farther
+    'decreases'
     """
 
     peep_height_m: Belief | None = None
@@ -356,6 +376,11 @@ class Archer:
     distances : str
         Where the distances come from for which marks are told, one of the sources of an
         observation; empty: as those of the groups.
+
+    Example
+    -------
+    >>> Archer(tolerance_m=0.08).reading_sd_m
+    0.0001
     """
 
     dispersion_rad: Belief | None = None

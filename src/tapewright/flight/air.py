@@ -235,10 +235,10 @@ def station_pressure(sea_level_pressure_pa: float, altitude_m: float) -> float:
     return float(ISA_PRESSURE_PA * (fallen_k / ISA_TEMPERATURE_K) ** _ISA_EXPONENT)
 
 
-_NUMBERS = {
-    "temperature_k": Amount(-1e9, 1e9, "kelvins", "288.15"),
-    "pressure_pa": Amount(-1e9, 1e9, "pascals", "101325.0"),
-    "relative_humidity": Amount(-1e9, 1e9, "", "0.5"),
+_NUMBERS = {  # a wrong unit; what is only unheard of is told by the range itself
+    "temperature_k": Amount(150.0, 400.0, "kelvins", "288.15"),
+    "pressure_pa": Amount(1e4, 2e5, "pascals", "101325.0"),
+    "relative_humidity": Amount(-1.0, 2.0, "", "0.5"),
 }
 
 
@@ -262,8 +262,8 @@ class Air:
 
     Example
     -------
-    >>> round(Air(288.15, 101325.0, 0.0).density_kg_m3, 3)
-    1.225
+    >>> round(Air(288.15, 101325.0, 0.0).density_kg_m3, 2)
+    1.23
     """
 
     temperature_k: float

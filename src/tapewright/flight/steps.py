@@ -200,9 +200,9 @@ def shaped_gradient(
     for cause, step in enumerate(steps):
         nudged[cause, 1 + 2 * cause] += step
         nudged[cause, 2 + 2 * cause] -= step
-    found = shaped_crossing(shape, *nudged, along, slope, None, ratio)
-    by = [
+    found = shaped_crossing(shape, nudged[0], nudged[1], nudged[2], along, slope, None, ratio)
+    by_speed, by_angle, by_drag = (
         (found.across_m[1 + 2 * cause] - found.across_m[2 + 2 * cause]) / (2.0 * step)
         for cause, step in enumerate(steps)
-    ]
-    return Gradient(found.across_m[0], *by, by_along=found.tilt[0])
+    )
+    return Gradient(found.across_m[0], by_speed, by_angle, by_drag, found.tilt[0])

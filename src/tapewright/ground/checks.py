@@ -43,6 +43,22 @@ class Amount:
         return f"Give it {f'in {self.unit}' if self.unit else 'bare'}, such as {self.example}"
 
 
+def with_article(name: str) -> str:
+    """The name of a kind of thing behind its article.
+
+    Parameters
+    ----------
+    name : str
+        Of a record or a class.
+
+    Returns
+    -------
+    str
+        Such as ``an Answer``.
+    """
+    return f"{'an' if name[:1].casefold() in 'aeiou' else 'a'} {name}"
+
+
 def shown(value: object) -> str:
     """What was given, short enough for a sentence.
 
@@ -61,7 +77,7 @@ def shown(value: object) -> str:
     elif isinstance(value, Real):
         text = f"{float(value):g}"
     else:
-        return f"a {type(value).__name__}"
+        return with_article(type(value).__name__)
     return text if len(text) <= MOST_SHOWN else f"{text[: MOST_SHOWN - 1]}…"
 
 
@@ -91,8 +107,7 @@ def checked_number(place: str, value: object, amount: Amount) -> float:
         raise BadInput(place, f"{shown(value)} is no number", amount.mend)
     number = float(value)
     if not isfinite(number):
-        mend = f"{amount.mend}; None stands for what was not measured, where it may be left out"
-        raise BadInput(place, f"{number:g} is not finite", mend)
+        raise BadInput(place, f"{number:g} is not finite", amount.mend)
     if not amount.low <= number <= amount.high:
         ends = f"{amount.low:g} to {amount.high:g} {amount.unit}".rstrip()
         raise BadInput(place, f"{number:g} is outside {ends}", amount.mend)
@@ -121,10 +136,12 @@ def checked_count(place: str, value: object, low: int, high: int) -> int:
     BadInput
         If it is none or outside.
     """
-    if isinstance(value, bool) or not isinstance(value, Integral) or not low <= value <= high:
-        wrong = f"{shown(value)} is not a whole number from {low} to {high}"
-        raise BadInput(place, wrong, f"Give a count such as {low}")
-    return int(value)
+    if isinstance(value, Integral) and not isinstance(value, bool):
+        count = int(value)
+        if low <= count <= high:
+            return count
+    wrong = f"{shown(value)} is not a whole number from {low} to {high}"
+    raise BadInput(place, wrong, f"Give a count such as {low}")
 
 
 def checked_choice(place: str, value: object, choices: Iterable[str | None]) -> None:
@@ -240,9 +257,12 @@ def check_amounts(record: object, amounts: Mapping[str, Amount]) -> None:
         Naming record and field.
     """
     for name, amount in amounts.items():
-        value = getattr(record, name)
-        if value is not None or not _may_be_none(record, name):
-            number = checked_number(f"{type(record).__name__}.{name}", value, amount)
+        value, may_be_none = getattr(record, name), _may_be_none(record, name)
+        if value is not None or not may_be_none:
+            place = f"{type(record).__name__}.{name}"
+            if may_be_none and value != value:  # noqa: PLR0124 — nan is not itself
+                raise BadInput(place, "nan is not finite", "Give None for what is not known")
+            number = checked_number(place, value, amount)
             if number is not value:
                 object.__setattr__(record, name, number)
 

@@ -147,7 +147,8 @@ def load_shots(
     text, folder = load_text(path, MOST_BYTES, BadShots), folder_of(path)
     if records is None and folder is not None:
         records = TapeFiles(folder)
-    return read_shots(text, file_name(path), rig, records and records.tape)
+    tape_of = None if records is None else records.tape
+    return read_shots(text, file_name(path), rig, tape_of)
 
 
 def read_shots(

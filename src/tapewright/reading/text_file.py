@@ -9,6 +9,7 @@ from os import PathLike
 from pathlib import Path
 from typing import Any, Protocol
 
+from tapewright.ground.checks import with_article
 from tapewright.ground.errors import BadInput
 from tapewright.words.unit_names import quoted
 
@@ -50,7 +51,7 @@ def _rest_of(file: OpenFile, most_bytes: int, bad_file: BadFile) -> str:
     """What is left to read of an open file."""
     place = file_name(file)
     if not callable(getattr(file, "read", None)):
-        wrong = f"a {type(file).__name__} is no file"
+        wrong = f"{with_article(type(file).__name__)} is no file"
         raise bad_file("file", wrong, "Give the path of a file, or a file opened for reading")
     try:
         raw = file.read(most_bytes + 1)

@@ -11,14 +11,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tapewright.flight.drag import DragShape
-from tapewright.sight.scale import Scale
+from tapewright.sight.scale import Scale, short
 
 Floats = NDArray[np.float64]
 
 NOCK_BEHIND_EYE_M = 0.08  # with a peep; common practice, no source; ± 0.03 m
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class SightedBow:
     """A bow with its sight: all that decides where an arrow goes.
 
@@ -42,6 +42,12 @@ class SightedBow:
         How far to the right of the line of sight the arrow starts. [m]
     shape : DragShape or None
         How the drag changes with speed; then ``drag_per_m`` is that at 60 m/s. None: it does not.
+
+    Example
+    -------
+    >>> bow = SightedBow(84.7, 0.0018, 0.117, 1.2, Scale(0.004, 1.34, 0.838))
+    >>> bow.side_m
+    0.0
     """
 
     speed_mps: float | Floats
@@ -52,6 +58,9 @@ class SightedBow:
     windage_rad: float | Floats = 0.0
     side_m: float | Floats = 0.0
     shape: DragShape | None = None
+
+    def __repr__(self) -> str:
+        return short(self)
 
 
 def launch_ahead(

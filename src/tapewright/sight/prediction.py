@@ -77,6 +77,11 @@ class Aim:
         Wind blowing to the archer's right positive. [m/s]
     headwind_mps : float or (n,) array, default 0
         Wind blowing from the target to the archer positive. [m/s]
+
+    Example
+    -------
+    >>> Aim(slope_rad=-0.35).is_level
+    False
     """
 
     slope_rad: float | Floats = 0.0
