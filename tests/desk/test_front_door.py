@@ -6,11 +6,14 @@ import pydoc
 import subprocess
 import sys
 from importlib import import_module
+from pathlib import Path
 
 import pytest
+import worked_notebook
 
 import tapewright.api as tw
 
+HOUSE = Path(__file__).parents[2]
 SCREEN = 50  # lines
 
 
@@ -79,3 +82,15 @@ def test_each_name_is_explained_on_one_screen_with_an_example(name):
     # what Python adds of its own, every method of a record, stands below
     assert max(at for at, line in enumerate(lines, 1) if line.endswith(last)) <= SCREEN
     assert max(map(len, told.splitlines())) <= 100
+
+
+def test_the_worked_notebook_prints_what_it_shows():
+    pytest.importorskip("matplotlib").use("agg")
+    page = (HOUSE / "docs" / "python-notebook.md").read_text(encoding="utf-8")
+    found = list(worked_notebook.cells(page))
+    assert len(found) >= 9
+    for cell, printed, shown in found:
+        assert printed == shown, cell
+    import matplotlib.pyplot as plt
+
+    plt.close("all")

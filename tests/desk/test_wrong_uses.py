@@ -48,7 +48,8 @@ SAID = {
         "Arrow.point: 'blunt' is none of its words. Give one of 'field', 'broadhead'."
     ),
     "law that is a function": (
-        "Arrow.drag_law: a builtin_function_or_method is no drag law. Give TransitionDrag(...) or TabulatedDrag(...)."
+        "Arrow.drag_law: a builtin_function_or_method is no drag law. "
+        "Give TransitionDrag(...) or TabulatedDrag(...)."
     ),
     "speed in feet a second": (
         "Bow.launch_speed_mps: 278 is outside 5 to 200 metres a second. Give it in metres a "

@@ -123,10 +123,8 @@ def test_no_rows_are_no_arrows_yet():
 def test_oddities_are_told_by_row():
     columns = {"distance_m": [50, 50, 60], "reading_mm": [40, 40, 50], "up_cm": [1.5, 1.5, 0]}
     _, notes = observations_from_frame(columns | {"right_cm": [2, 2, 0]})
-    assert notes == (
-        "frame, rows 0 and 1: rows are the same in every cell. "
-        "Delete one of each pair if an arrow was entered twice.",
-    )
+    (told,) = notes
+    assert told.startswith("frame, rows 0 and 1: rows are the same in every cell. Delete one")
 
 
 def test_one_mistake_in_many_rows_is_told_once():

@@ -52,7 +52,7 @@ def test_records_of_tapes_lie_beside_an_open_file(tmp_path):
     path.write_text("distance_yd,dialled_yd,tape\n60,60,second\n", encoding="utf-8")
     with (
         path.open("rb") as raw,
-        pytest.raises(BadInput, match="second.tape.json: there is no such"),
+        pytest.raises(BadInput, match=r"second\.tape\.json: there is no"),
     ):
         load_shots(raw)
     with pytest.raises(BadInput, match="here is no folder in which"):
@@ -83,7 +83,10 @@ def test_what_cannot_be_read_is_told(given, told):
 
 
 def test_a_file_open_for_writing_is_told(tmp_path):
-    with writing(tmp_path / "new.csv") as file, pytest.raises(BadInput, match="new.csv: it cannot"):
+    with (
+        writing(tmp_path / "new.csv") as file,
+        pytest.raises(BadInput, match=r"new\.csv: it cannot"),
+    ):
         load(file)
 
 

@@ -6,11 +6,9 @@ Never:  what is said of a calibration (words), how a picture is drawn (faces/pic
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from html import escape
 from importlib import import_module
 from typing import Any
 
-import numpy as np
 from numpy.typing import NDArray
 
 from tapewright.ground.checks import (
@@ -23,13 +21,8 @@ from tapewright.ground.checks import (
 from tapewright.ground.errors import BadInput, MissingExtra
 from tapewright.services import calibrate as calibrated
 from tapewright.services.stops import refuse_stopped
-from tapewright.words.answer import shot_words, trust_words
-from tapewright.words.cautions import all_cautions
-from tapewright.words.stops import stop_lines
-from tapewright.words.units import IMPERIAL, METRIC
 
-MOST_ROWS = 30  # of a table in a notebook; what is left out is said
-HEADS = ("distance, m", "mark, mm", "from", "to", "impact from, cm", "to", "trusted")
+_SHOWN = "tapewright.desk.shown"  # loaded when first shown: words and pictures
 AT = Amount(2.0, 150.0, "metres", "50.0")  # of the target of a picture
 DIGITS = (1, 2, 2, 2, 1, 1)
 
@@ -151,39 +144,11 @@ class Answer(calibrated.Answer):
             plotter = import_module("matplotlib.pyplot")
         except ImportError:
             raise MissingExtra("A picture", "pictures") from None
-        pictures = import_module("tapewright.faces.pictures")
         refuse_stopped(self.rig)
-        with plotter.rc_context(pictures.STYLE):
-            if axes is None:
-                _, axes = plotter.subplots(figsize=(8.0, 4.8), layout="constrained")
-            pictures.PICTURES[what](axes, self, at_m, METRIC if metric else IMPERIAL)
-        return axes
+        draw = import_module(_SHOWN).draw
+        return draw(plotter, axes, self, what, at_m, is_metric=metric)
 
     def _repr_html_(self) -> str:
         """The marks and what is said of them, as a notebook shows it; no marks under a STOP."""
-        head = f"<p><b>{escape(self.rig.name)}</b>: {escape(shot_words(self))}.</p>"
-        stops = "".join(f"<p><b>{escape(line)}</b></p>" for line in stop_lines(self.rig))
-        if stops:
-            return f"<div>{head}{stops}</div>"
-        told = (trust_words(self, METRIC), *all_cautions(self, METRIC))
-        said = "".join(f"<p>{escape(line)}</p>" for line in told)
-        return f"<div>{head}{self._table()}{said}</div>"
-
-    def _table(self) -> str:
-        marks, trusted_m = self.bands, self.trusted_m[0]
-        columns = (marks.reading_m, marks.low_m, marks.high_m)
-        impacts = (marks.impact_low_m, marks.impact_high_m)
-        table = np.stack([marks.distance_m, *(1e3 * one for one in columns),
-                          *(1e2 * one for one in impacts)], axis=1)  # fmt: skip
-        every = max(1, -(-len(table) // MOST_ROWS))
-        rows = "".join(_row(row, is_trusted=bool(row[0] <= trusted_m)) for row in table[::every])
-        heads = "".join(f"<th>{head}</th>" for head in HEADS)
-        left = f"<p>One mark in {every} of {len(table)}; all are in marks_frame().</p>"
-        return f"<table><tr>{heads}</tr>{rows}</table>{left if every > 1 else ''}"
-
-
-def _row(row: NDArray[np.float64], *, is_trusted: bool) -> str:
-    """One mark; what is not trusted stands grey and says so."""
-    cells = "".join(f"<td>{one:.{digits}f}</td>" for one, digits in zip(row, DIGITS, strict=True))
-    style = "" if is_trusted else ' style="color: #6e6e6e"'
-    return f"<tr{style}>{cells}<td>{'yes' if is_trusted else 'no'}</td></tr>"
+        told: str = import_module(_SHOWN).html_of(self)
+        return told

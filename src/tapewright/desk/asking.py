@@ -144,7 +144,6 @@ def calibrate(
     observations: tuple[Observation, ...],
     distance_m: ArrayLike,
     trust_grid_m: ArrayLike | None = None,
-    *,
     seed: int = 1,
     probability: float = 0.9,
 ) -> Answer:

@@ -36,10 +36,10 @@ class TapewrightError(Exception):
     Example
     -------
     >>> try:
-    ...     raise BadInput("Arrow.mass_kg", "27.2 is outside 0.001 to 0.2 kilograms", "Give it in kg")
+    ...     raise BadInput("Arrow.mass_kg", "27.2 is too heavy", "Give it in kg")
     ... except TapewrightError as error:
     ...     print(error)
-    Arrow.mass_kg: 27.2 is outside 0.001 to 0.2 kilograms. Give it in kg.
+    Arrow.mass_kg: 27.2 is too heavy. Give it in kg.
     """
 
 
