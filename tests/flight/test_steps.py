@@ -2,8 +2,8 @@
 
 import numpy as np
 import pytest
+from written_out import STANDARD_AIR
 
-from tapewright.flight.air import STANDARD_AIR
 from tapewright.flight.drag import DragShape, TabulatedDrag, TransitionDrag, drag_per_metre
 from tapewright.flight.steps import crossing_by_steps, shaped_crossing, shaped_gradient
 from tapewright.flight.trajectory import Wind, crossing, crossing_gradient

@@ -10,10 +10,10 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from tapewright.calibration.belief import Belief, Beliefs, check_belief, check_beliefs
+from tapewright.calibration.rig_ends import AMOUNTS, BELIEFS, PIN, READING, SOURCES, SPEED
 from tapewright.flight.air import STANDARD_AIR, Air
 from tapewright.flight.drag import TabulatedDrag, TransitionDrag
 from tapewright.ground.checks import (
-    Amount,
     check_amounts,
     checked_choice,
     checked_number,
@@ -42,58 +42,6 @@ __all__ = [
 ]
 
 Kind = Literal["compound", "recurve", "longbow"]
-_SPEED = Amount(5.0, 200.0, "metres a second", "84.7")
-_MASS = Amount(0.001, 0.2, "kilograms", "0.0272")
-_LENGTH = Amount(0.1, 2.0, "metres", "0.737")
-_READING = Amount(-1.0, 1.0, "metres", "0.0312")
-_AMOUNTS = {
-    "Chronograph": {"at_m": Amount(0.0, 100.0, "metres", "0.91"), "arrow_mass_kg": _MASS},
-    "Rating": {
-        "draw_weight_n": Amount(1.0, 2000.0, "newtons", "311.0"),
-        "draw_length_m": _LENGTH,
-        "arrow_mass_kg": _MASS,
-    },
-    "Bow": {
-        "draw_weight_n": Amount(1.0, 2000.0, "newtons", "267.0"),
-        "draw_length_m": _LENGTH,
-        "brace_height_m": Amount(0.01, 1.0, "metres", "0.165"),
-        "least_arrow_mass_kg": _MASS,
-        "rest_ahead_m": Amount(-0.5, 0.5, "metres", "0.005"),
-    },
-    "Arrow": {
-        "shaft_diameter_m": Amount(0.001, 0.03, "metres", "0.006"),
-        "length_m": _LENGTH,
-        "vane_height_m": Amount(0.0, 0.2, "metres", "0.0114"),
-        "blade_diameter_m": Amount(0.0, 0.5, "metres", "0.027"),
-    },
-    "Sight": {
-        "housing_below_pin_m": Amount(0.0, 0.5, "metres", "0.023"),
-        "clearance_reading_m": _READING,
-        "arrow_margin_m": Amount(0.0, 0.5, "metres", "0.006"),
-        "elevation_click_m": Amount(1e-7, 0.05, "metres", "0.0001"),
-        "windage_click_m": Amount(1e-7, 0.05, "metres", "0.0001"),
-        "arm_length_m": Amount(0.005, 2.0, "metres", "0.15"),
-        "arm_level_reading_m": _READING,
-    },
-    "Archer": {
-        "tolerance_m": Amount(1e-4, 2.0, "metres", "0.0762"),
-        "distance_sd_m": Amount(1e-6, 50.0, "metres", "0.25"),
-        "reading_sd_m": Amount(1e-9, 0.05, "metres", "0.0001"),
-    },
-}
-_BELIEFS = {
-    "Bow": {"launch_speed_mps": _SPEED},
-    "Arrow": {"mass_kg": _MASS, "drag_coefficient": Amount(0.05, 50.0, "", "2.1")},
-    "Sight": {
-        "peep_height_m": Amount(0.001, 0.5, "metres", "0.117"),
-        "sight_radius_m": Amount(0.05, 3.0, "metres", "0.838"),
-        "reading_per_travel": Amount(0.01, 100.0, "", "1.6"),
-    },
-    "Archer": {"dispersion_rad": Amount(1e-6, 0.2, "radians", "0.0006")},
-}
-_PIN = Amount(1e-5, 0.5, "metres", "0.009")
-# Where the distances of observations and marks may come from: as calibration/observation.py.
-_SOURCES = ("", "tape", "range finder", "pegs", "paces")
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,8 +74,8 @@ class Chronograph:
     bias: Belief | None = None
 
     def __post_init__(self) -> None:
-        check_belief("Chronograph.speed_mps", self.speed_mps, _SPEED)
-        check_amounts(self, _AMOUNTS["Chronograph"])
+        check_belief("Chronograph.speed_mps", self.speed_mps, SPEED)
+        check_amounts(self, AMOUNTS["Chronograph"])
         checked_text("Chronograph.instrument", self.instrument)
 
 
@@ -158,8 +106,8 @@ class Rating:
     arrow_mass_kg: float
 
     def __post_init__(self) -> None:
-        check_belief("Rating.speed_mps", self.speed_mps, _SPEED)
-        check_amounts(self, _AMOUNTS["Rating"])
+        check_belief("Rating.speed_mps", self.speed_mps, SPEED)
+        check_amounts(self, AMOUNTS["Rating"])
 
 
 @dataclass(frozen=True, slots=True)
@@ -204,8 +152,8 @@ class Bow:
     kind: Kind | None = None
 
     def __post_init__(self) -> None:
-        check_amounts(self, _AMOUNTS["Bow"])
-        check_beliefs(self, _BELIEFS["Bow"])
+        check_amounts(self, AMOUNTS["Bow"])
+        check_beliefs(self, BELIEFS["Bow"])
         mend = "Give Chronograph(Belief(84.7, 0.9), at_m=0.91), one for each reading"
         read = checked_several("Bow.chronograph", self.chronograph, Chronograph, mend)
         object.__setattr__(self, "chronograph", read)
@@ -258,8 +206,8 @@ class Arrow:
     drag_law: TransitionDrag | TabulatedDrag | None = None
 
     def __post_init__(self) -> None:
-        check_beliefs(self, _BELIEFS["Arrow"], needed="mass_kg")
-        check_amounts(self, _AMOUNTS["Arrow"])
+        check_beliefs(self, BELIEFS["Arrow"], needed="mass_kg")
+        check_amounts(self, AMOUNTS["Arrow"])
         checked_choice("Arrow.point", self.point, ("field", "broadhead"))
         if not isinstance(self.drag_law, TransitionDrag | TabulatedDrag | None):
             mend = "Give TransitionDrag(...) or TabulatedDrag(...)"
@@ -271,7 +219,7 @@ def _ends(value: object) -> tuple[float, float]:
     place, mend = "Sight.travel_ends_m", "Give two readings in metres, such as (0.0, 0.08)"
     if not isinstance(value, list | tuple) or len(value) != 2:
         raise BadInput(place, f"{shown(value)} is not two readings", mend)
-    low, high = (checked_number(f"{place}[{at}]", one, _READING) for at, one in enumerate(value))
+    low, high = (checked_number(f"{place}[{at}]", one, READING) for at, one in enumerate(value))
     if low >= high:
         raise BadInput(place, f"{low:g} is not below {high:g}", f"{mend}, the smaller first")
     return low, high
@@ -337,14 +285,14 @@ class Sight:
     tape: Tape | None = None
 
     def __post_init__(self) -> None:
-        check_beliefs(self, _BELIEFS["Sight"])
-        check_amounts(self, _AMOUNTS["Sight"])
+        check_beliefs(self, BELIEFS["Sight"])
+        check_amounts(self, AMOUNTS["Sight"])
         checked_choice("Sight.farther", self.farther, ("increases", "decreases"))
         mend = "Give Belief(0.009, 0.0002) for each pin below the first, in metres"
         pins = checked_several("Sight.pins_below_first_m", self.pins_below_first_m, Belief, mend)
         object.__setattr__(self, "pins_below_first_m", pins)
         for number, pin in enumerate(pins):
-            check_belief(f"Sight.pins_below_first_m[{number}]", pin, _PIN)
+            check_belief(f"Sight.pins_below_first_m[{number}]", pin, PIN)
         if self.travel_ends_m is not None:
             object.__setattr__(self, "travel_ends_m", _ends(self.travel_ends_m))
         if self.tape is not None:
@@ -391,9 +339,9 @@ class Archer:
     distances: str = ""
 
     def __post_init__(self) -> None:
-        check_beliefs(self, _BELIEFS["Archer"])
-        check_amounts(self, _AMOUNTS["Archer"])
-        checked_choice("Archer.distances", self.distances, _SOURCES)
+        check_beliefs(self, BELIEFS["Archer"])
+        check_amounts(self, AMOUNTS["Archer"])
+        checked_choice("Archer.distances", self.distances, SOURCES)
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,5 +1,7 @@
 """Asking: the questions of the front door; each checks what it is given before it answers.
 
+The file is as long as what is said to whoever asks for help.
+
 Holds:  calibrate, bands, trusted_distance, mark, impact, as notebooks call them.
 Never:  how they are answered (services, confidence, sight).
 """

@@ -1,4 +1,4 @@
-"""Shots: a CSV text, one arrow a row, becomes observations.
+"""Shots: rows of a CSV text or of a frame, one arrow each, become observations; all in one file.
 
 Holds:  rows, groups, and what rows of one group must agree in.
 Never:  such a text again (shots_text.py), units and limits of columns (table_columns.py), how a
