@@ -61,6 +61,8 @@ def test_other_numbers_are_refused(given, told):
 
 def test_what_was_not_measured_is_none():
     assert Stick(1.0, None).width_m is None
+    with pytest.raises(BadInput, match="width_m: a list is no number"):
+        Stick(1.0, [1.0, 2.0])
     with pytest.raises(BadInput, match=r"width_m: nan is not finite\. Give None for what is not"):
         Stick(1.0, float("nan"))
 

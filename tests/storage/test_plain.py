@@ -18,15 +18,18 @@ from tapewright.target.group import Group, Impact
 
 NUMBERS = st.floats(allow_nan=False, allow_infinity=False)
 TEXTS = st.text(st.characters(exclude_categories=["Cs"]))
+FROM_AIM = st.none() | st.floats(-8.0, 8.0)
 IMPACTS = st.builds(
-    Impact, st.none() | NUMBERS, st.none() | NUMBERS, st.integers(), st.booleans(), st.booleans()
+    Impact, FROM_AIM, FROM_AIM, st.integers(1, 10_000), st.booleans(), st.booleans()
 )
 AIRS = st.builds(Air, st.floats(250, 310), st.floats(7e4, 1.05e5), st.floats(0, 1))
 OBSERVATIONS = st.builds(
     Observation,
     st.builds(Group, TEXTS, st.lists(IMPACTS, max_size=4).map(tuple)),
-    NUMBERS, NUMBERS, st.integers(), NUMBERS, NUMBERS, st.none() | AIRS, TEXTS, st.none() | NUMBERS,
-    st.none() | NUMBERS, TEXTS, st.booleans(),
+    st.floats(0.5, 500.0), st.floats(-1.0, 1.0), st.integers(1, 20), st.floats(-1.3, 1.3),
+    st.floats(-60.0, 60.0), st.none() | AIRS, TEXTS, st.none() | st.floats(-0.5, 0.5),
+    st.none() | st.floats(-1e5, 1e5), st.sampled_from(["", "tape", "range finder", "pegs"]),
+    st.booleans(),
 )  # fmt: skip
 
 

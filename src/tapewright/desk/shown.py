@@ -19,6 +19,7 @@ from tapewright.words.units import IMPERIAL, METRIC
 
 MOST_ROWS = 30  # of a table; what is left out is said
 HEADS = ("distance, m", "mark, mm", "from", "to", "impact from, cm", "to", "trusted")
+STYLE_OF_TABLE = "text-align: right; border-spacing: 1em 0.1em"
 DIGITS = (1, 2, 2, 2, 1, 1)
 
 
@@ -40,7 +41,9 @@ def _table(answer: Answer) -> str:
     rows = "".join(_row(row, is_trusted=bool(row[0] <= trusted_m)) for row in table[::every])
     heads = "".join(f"<th>{head}</th>" for head in HEADS)
     left = f"<p>One mark in {every} of {len(table)}; all are in marks_frame().</p>"
-    return f"<table><tr>{heads}</tr>{rows}</table>{left if every > 1 else ''}"
+    return (
+        f"<table style='{STYLE_OF_TABLE}'><tr>{heads}</tr>{rows}</table>{left if every > 1 else ''}"
+    )
 
 
 def _row(row: NDArray[np.float64], *, is_trusted: bool) -> str:

@@ -9,7 +9,7 @@ Never:  which ends a field has, units that people type.
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from math import isfinite
+from math import isfinite, isnan
 from numbers import Integral, Real
 from typing import Any
 
@@ -260,7 +260,7 @@ def check_amounts(record: object, amounts: Mapping[str, Amount]) -> None:
         value, may_be_none = getattr(record, name), _may_be_none(record, name)
         if value is not None or not may_be_none:
             place = f"{type(record).__name__}.{name}"
-            if may_be_none and value != value:  # noqa: PLR0124 — nan is not itself
+            if may_be_none and isinstance(value, float) and isnan(value):
                 raise BadInput(place, "nan is not finite", "Give None for what is not known")
             number = checked_number(place, value, amount)
             if number is not value:
