@@ -9,6 +9,7 @@ thread outside Python, and ``-n 2`` names the test and goes on in a new process.
 """
 
 import faulthandler
+import gc
 import sys
 
 import pytest
@@ -57,6 +58,17 @@ def _forgetful():
         if name.startswith("tapewright.") and not name.startswith("tapewright.faces"):
             for one in list(vars(module).values()):
                 getattr(one, "cache_clear", bool)()
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_collection():
+    """Thousands of tests stay until the end: nobody looks through them for what may go."""
+    gc.disable()
+    try:
+        return (yield)
+    finally:
+        gc.freeze()
+        gc.enable()
 
 
 def pytest_collection_modifyitems(items):
