@@ -100,7 +100,9 @@ def pixels(pdf: Path, what: Print) -> Image.Image:
     """A print, or what is cut out of it."""
     page, dpi = str(what.page), str(what.dpi)
     ppm = subprocess.run(
-        ["pdftoppm", "-gray", "-r", dpi, "-f", page, "-l", page, pdf], check=True, capture_output=True
+        ["pdftoppm", "-gray", "-r", dpi, "-f", page, "-l", page, pdf],
+        check=True,
+        capture_output=True,
     ).stdout
     found = Image.open(io.BytesIO(ppm))
     if what.cut_mm:
@@ -126,7 +128,9 @@ class Served:
         asked = urllib.request.Request(f"{live.home}/sample", b"", {"Origin": live.home})
         with urllib.request.urlopen(asked, timeout=120) as page:  # noqa: S310 — our own
             self.rig = page.url.rpartition("/")[2].partition("?")[0]
-        groups = json.load(urllib.request.urlopen(f"{live.home}/api/rigs/{self.rig}/groups", timeout=120))  # noqa: S310
+        groups = json.load(
+            urllib.request.urlopen(f"{live.home}/api/rigs/{self.rig}/groups", timeout=120)
+        )  # noqa: S310
         self.group = groups[-1]["id"]
 
     def address(self, one: Screen) -> str:
@@ -156,7 +160,9 @@ def shoot(address: str, one: Screen, browser) -> Image.Image:
     for name, value in (one.typed or {}).items():
         field = page.locator(f"[name='{name}']")
         if not field.is_visible():
-            page.evaluate("document.querySelectorAll('details').forEach((one) => { one.open = true; })")
+            page.evaluate(
+                "document.querySelectorAll('details').forEach((one) => { one.open = true; })"
+            )
         if not field.count():
             page.locator("#add").click()
         field.fill(value)
@@ -184,7 +190,9 @@ def screens(folder: Path, sums: dict[str, str], *, check: bool) -> list[str]:
         found |= {name: words_of(served.address(one)) for name, one in rest.items()}
         if not check:
             with open_browser() as browser:
-                images |= {name: shoot(served.address(one), one, browser) for name, one in rest.items()}
+                images |= {
+                    name: shoot(served.address(one), one, browser) for name, one in rest.items()
+                }
     for name, made_from in found.items():
         if sums.get(name) != made_from or not (PICTURES / f"{name}.webp").exists():
             stale.append(name)
@@ -238,7 +246,9 @@ def main() -> int:
         SUMS.write_text(json.dumps(sums, indent=1, sort_keys=True) + "\n", encoding="utf-8")
         return 0
     if stale:
-        print(f"Pictures of docs/ show an older program: {', '.join(stale)}. python builders/build_pictures.py")
+        print(
+            f"Pictures of docs/ show an older program: {', '.join(stale)}. python builders/build_pictures.py"
+        )
     return bool(stale)
 
 

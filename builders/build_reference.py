@@ -115,7 +115,15 @@ def http_reference() -> str:
         for way, one in ways.items():
             rows.setdefault((one.get("tags") or ["other"])[0], []).append(http_row(path, way, one))
     sections = [
-        "\n".join([f"## {tag.capitalize()}", "", "| address | what it does | may be asked |", "| --- | --- | --- |", *found])
+        "\n".join(
+            [
+                f"## {tag.capitalize()}",
+                "",
+                "| address | what it does | may be asked |",
+                "| --- | --- | --- |",
+                *found,
+            ]
+        )
         for tag, found in rows.items()
     ]
     bodies = [
@@ -123,7 +131,14 @@ def http_reference() -> str:
         for name, shape in sorted(told["components"]["schemas"].items())
         if shape.get("properties")
     ]
-    head = ["## Bodies", "", "Those that end in *Body* are sent, the others answered; `?` marks what may be left out or null.", "", "| body | holds |", "| --- | --- |"]
+    head = [
+        "## Bodies",
+        "",
+        "Those that end in *Body* are sent, the others answered; `?` marks what may be left out or null.",
+        "",
+        "| body | holds |",
+        "| --- | --- |",
+    ]
     return "\n" + "\n\n".join([*sections, "\n".join([*head, *bodies])]) + "\n\n"
 
 
@@ -131,7 +146,9 @@ def http_row(path: str, way: str, one: dict) -> str:
     """One table row for an address."""
     where = re.sub(r"\{(\w+?)(_id)?\}", lambda found: found[1].upper().replace("ENTRY", "ID"), path)
     about = " ".join((one.get("description") or one.get("summary", "")).split()).replace("|", "/")
-    asked = " ".join(f"`{said['name']}`" for said in one.get("parameters", []) if said["in"] == "query")
+    asked = " ".join(
+        f"`{said['name']}`" for said in one.get("parameters", []) if said["in"] == "query"
+    )
     sent = one.get("requestBody", {}).get("content", {}).get("application/json", {})
     body = sent.get("schema", {}).get("$ref", "").rpartition("/")[2]
     return f"| `{way.upper()} {where}` | {about}{f' Body: `{body}`.' if body else ''} | {asked} |"
@@ -140,7 +157,10 @@ def http_row(path: str, way: str, one: dict) -> str:
 def body_row(name: str, shape: dict) -> str:
     """One table row for a body: its keys, each with its kind."""
     needed = shape.get("required", [])
-    keys = (f"`{key}`{'' if key in needed else '?'} {kind_of(one)}" for key, one in shape["properties"].items())
+    keys = (
+        f"`{key}`{'' if key in needed else '?'} {kind_of(one)}"
+        for key, one in shape["properties"].items()
+    )
     return f"| `{name}` | {', '.join(one.strip() for one in keys)} |"
 
 

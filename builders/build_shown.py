@@ -30,11 +30,13 @@ from tapewright.faces.cli.streams import OVERWRITES
 HOUSE = Path(__file__).resolve().parents[1]
 PAGES = (HOUSE / "README.md", *sorted((HOUSE / "docs").glob("*.md")))
 GENERATED = re.compile(r"<!-- reference -->.*?<!-- /reference -->", re.DOTALL)
-TYPED = re.compile(r"`((?:tapewright|\./run) [^`\n]+(?:\n[^`\n]+)?)`|^ *((?:tapewright|\./run) .+)$", re.MULTILINE)
+TYPED = re.compile(
+    r"`((?:tapewright|\./run) [^`\n]+(?:\n[^`\n]+)?)`|^ *((?:tapewright|\./run) .+)$", re.MULTILINE
+)
 CONSOLE = re.compile(r"^```console\n(.*?)^```$", re.DOTALL | re.MULTILINE)
 ANSWER = re.compile(r"(<!-- answer: ([^\n]+) -->\n```json\n).*?(^```$)", re.DOTALL | re.MULTILINE)
 NUMBER = re.compile(r"\d+(?:\.\d+)?")
-MASKED = re.compile(r"[-−+]?\d[\d.]*(?:e-?\d+)?|null|\b[0-9a-f]{8}\b")
+MASKED = re.compile(r"\b[0-9a-f]{8}(?:[0-9a-f]{12})?\b|[-−+]?\d[\d.]*(?:e-?\d+)?|null")
 BLANK = re.compile(r"…|\[|\||\b[A-Z]{2,}\b")  # a place to be filled in: only looked at, not run
 ELSEWHERE = {  # command: where it is run as pages show it
     "serve": "tests/faces/cli/test_serve.py: it ends when it is told to",
@@ -83,6 +85,7 @@ class Page:
 
         def answer(found: re.Match[str]) -> str:
             fresh = shortened(_run(found[2], self.folder))
+            tried.add(asked_by(found[2]))
             told = found[0].removeprefix(found[1]).removesuffix(found[3])
             if MASKED.sub("#", told).split() != MASKED.sub("#", fresh).split():
                 wrong.append(f"shows another answer than {found[2]} gives")
@@ -95,13 +98,10 @@ class Page:
                 if fresh != text:
                     self.path.write_text(fresh, encoding="utf-8")
             for typed in typed_on(text):
-                if typed in tried:
-                    continue
                 try:
-                    _try(typed, self.folder)
+                    _try(typed, self.folder, tried)
                 except ValueError as fault:
                     wrong.append(str(fault))
-                tried.add(typed)
                 if typed.startswith("tapewright new "):
                     write_files(self.folder)
         return [f"{self.path.name}: {one}" for one in wrong]
@@ -114,7 +114,16 @@ def typed_on(text: str) -> list[str]:
     return list(dict.fromkeys(re.split(r" {2,}|  *#", one.strip())[0].strip() for one in found))
 
 
-def _try(typed: str, folder: Path) -> None:
+def asked_by(typed: str) -> str:
+    """A command with its options' names: what differs in values alone is run once."""
+    words = shlex.split(typed)[1:]
+    options = sorted({one for one in words if one.startswith("-")} - {"--json", "--out", "--force"})
+    return " ".join(
+        [words[0], *options, str(sum(one.endswith((".toml", ".csv")) for one in words))]
+    )
+
+
+def _try(typed: str, folder: Path, tried: set[str]) -> None:
     """A command that has no blanks is run; of the others the name and the options must be there."""
     if typed.startswith("./run --with"):
         extras = [path.stem.removeprefix("with-") for path in (HOUSE / "locks").glob("with-*.lock")]
@@ -133,7 +142,9 @@ def _try(typed: str, folder: Path) -> None:
         if name.startswith("--") and name not in {*known, "--help"}:
             raise ValueError(f"{typed}: {words[0]} has no option {name}")
     if len(words) > 1 and not BLANK.search(typed) and words[0] not in ELSEWHERE:
-        _run(typed, folder)
+        if asked_by(typed) not in tried:
+            _run(typed, folder)
+        tried.add(asked_by(typed))
 
 
 def _run(typed: str, folder: Path, *, refused: bool = False) -> str:
@@ -148,11 +159,13 @@ def _run(typed: str, folder: Path, *, refused: bool = False) -> str:
 
 def _played(block: str, folder: Path) -> Iterator[str]:
     """A block's commands with what they print now, as many lines left out as before."""
-    for part in re.split(r"^(?=\$ )", block, flags=re.MULTILINE):
+    parts, said = re.split(r"^(?=\$ )", block, flags=re.MULTILINE), ""
+    for part in filter(None, parts):
         first, _, told = part.partition("\n")
-        if not first:
+        if first in said:  # a command that shows others
             continue
-        lines = _run(first.removeprefix("$ "), folder, refused=True).rstrip("\n").split("\n")
+        said = _run(first.removeprefix("$ "), folder, refused=True)
+        lines = said.rstrip("\n").split("\n")
         shown = told.rstrip("\n").split("\n")
         if "…" in shown:
             head = shown.index("…")
@@ -188,7 +201,7 @@ def _first(value: object) -> object:
 
 def _told(value: object, indent: str) -> str:
     line = json.dumps(value, ensure_ascii=False)
-    if len(indent) + len(line) < 96 or not isinstance(value, dict | list):
+    if len(indent) + len(line) < 84 or not isinstance(value, dict | list):
         return line
     more = indent + " "
     if isinstance(value, list):
@@ -196,7 +209,7 @@ def _told(value: object, indent: str) -> str:
     pieces = [f"{json.dumps(key)}: {_told(inner, more)}" for key, inner in value.items()]
     lines = [pieces[0]]
     for piece in pieces[1:]:
-        if "\n" in piece or "\n" in lines[-1] or len(indent) + len(lines[-1]) + len(piece) > 94:
+        if "\n" in piece or "\n" in lines[-1] or len(indent) + len(lines[-1]) + len(piece) > 82:
             lines.append(piece)
         else:
             lines[-1] += f", {piece}"
@@ -223,19 +236,21 @@ def write_files(folder: Path) -> None:
 def main() -> int:
     """Write or check."""
     wrong: list[str] = []
-    tried: set[str] = set()  # what one page showed need not be run again for the next
+    tried: set[str] = set()  # what one page showed need not be run again for another
     with tempfile.TemporaryDirectory() as kept:
         usual = Path(kept) / "usual"
         usual.mkdir()
         with contextlib.chdir(usual):
             furnish(usual)
-        for path in PAGES:
+        for path in sorted(PAGES, key=lambda one: one.stem != "json"):
             folder = Path(shutil.copytree(usual, Path(kept) / path.stem))
             wrong += Page(path, folder).problems(tried, write="--check" not in sys.argv)
     for one in wrong:
         print(one)
     if wrong:
-        print("python builders/build_shown.py writes anew what was printed; the rest is to be mended.")
+        print(
+            "python builders/build_shown.py writes anew what was printed; the rest is to be mended."
+        )
     return bool(wrong)
 
 

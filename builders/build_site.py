@@ -17,19 +17,22 @@ from pathlib import Path
 HOUSE = Path(__file__).resolve().parents[1]
 # Patterns of names, in their order: one that fits no page is no fault, a page that none fits is.
 SECTIONS = (
-    ("Start", "two-commands three-steps in-pictures"),
+    ("Start", "two-commands three-steps in-pictures demo"),
     (
         "How to",
-        "first-tape on-the-range in-the-field tape-on-the-sight web-app take-along notebook many-bows"
-        " house-values deploy* serve*",
+        "first-tape print-and-stick on-the-range in-the-field web-app notebook many-bows house-values"
+        " deploy* serve* container* upgrade*",
     ),
     (
         "Reference",
-        "command-line rig-sheet shots json http-api python* carried-rig hand-over tape-record"
+        "command-line rig-sheet shots tape-record json http-api python* *policy* carried-rig hand-over"
         " glossary",
     ),
-    ("Why", "physics diagnosis accuracy reliability sources design house contributing vision changelog"),
-    ("Trouble", "printing your-sight refusals install* machine* program* release* questions"),
+    (
+        "Why",
+        "physics diagnosis accuracy reliability sources design house contributing vision changelog",
+    ),
+    ("Trouble", "printing your-sight refusals install* machine* *program* release* questions"),
 )
 OUTSIDE = {  # name in the project: name in the site
     "README.md": "index.md",
@@ -42,6 +45,10 @@ SETTINGS = {
     "project": "Tapewright",
     "html_title": "Tapewright",
     "html_theme": "furo",
+    "html_theme_options": {
+        "light_css_variables": {"color-brand-primary": "#0f4c45", "color-brand-content": "#0f4c45"},
+        "dark_css_variables": {"color-brand-primary": "#8fd3c8", "color-brand-content": "#8fd3c8"},
+    },
     "extensions": ["myst_parser"],
     "myst_heading_anchors": 4,
     "myst_enable_extensions": ["html_image"],
@@ -49,6 +56,7 @@ SETTINGS = {
     "html_copy_source": False,
     "html_show_sourcelink": False,
     "html_show_copyright": False,
+    "html_show_sphinx": False,
     "html_static_path": [str(HOUSE / "builders" / "site")],
     "html_css_files": ["site.css"],
     "html_favicon": str(HOUSE / "src/tapewright/faces/web/static/icon.svg"),
