@@ -1,8 +1,9 @@
-"""Build the documents' pictures from today's program: ``python builders/build_pictures.py``; ``--check`` only compares.
+"""Build the documents' pictures from today's program; ``--check`` only compares.
 
-Screens are those of the invented sample rig on a phone, as the notebook serves them; prints are its PDFs as pixels.  A
-screen is stale when the words of its page (numbers aside) or the style are others than those it was made from, which
-``made_from.json`` remembers; a print when today's looks otherwise.  A picture that would look the same is left as it is.
+``python builders/build_pictures.py`` shows the invented sample rig on a phone, as the notebook
+serves it, and its PDFs as pixels.  A screen is stale when the words of its page (numbers aside) or
+the style are others than those it was made from, which ``made_from.json`` remembers; a print when
+today's looks otherwise.  A picture that would look the same is left as it is.
 
 Holds:  which pages and prints are shown, how they are made and when they are stale.
 Never:  a picture drawn by hand; anybody's real bow.
@@ -35,6 +36,7 @@ from live import Live  # noqa: E402
 PICTURES = HOUSE / "docs" / "pictures"
 SUMS = PICTURES / "made_from.json"
 STYLE = HOUSE / "src/tapewright/faces/web/static/style.css"
+WAIT_S = 120
 HARDLY = 1.5  # of 255, mean over a picture: another date, or letters laid half a pixel aside
 GROUP = {
     "distance": "60", "reading": "46", "right-1": "0.6", "up-1": "-1.2", "right-2": "1.9",
@@ -73,15 +75,15 @@ SCREENS = {
 }
 PRINTS = {
     "sheet": Print("tape mybow.toml shots.csv", 80),
-    "strip": Print("tape mybow.toml shots.csv", 220, cut_mm=(34.1, 26.1, 21.7, 121.5)),
+    "strip": Print("tape mybow.toml shots.csv", 220, cut_mm=(34.1, 26.1, 23.9, 121.5)),
     "steps": Print("tape mybow.toml shots.csv", 130, cut_mm=(8, 150, 76, 106)),
     "gauge": Print("gauge mybow.toml", 150, cut_mm=(10, 27, 66, 98)),
     "target": Print('target mybow.toml --distance "20 yd"', 60),
 }
 DRAWINGS = HOUSE / "src/tapewright/faces/web/templates/drawings"
 INK = (
-    "<style>svg{background:#fdfcf6;color:#222}text{font:600 13px system-ui,'DejaVu Sans',sans-serif;"
-    "fill:#444}.measured{fill:#0f4c45;font-size:14px}.measure{fill:none;stroke:#0f4c45;"
+    "<style>svg{background:#fdfcf6;color:#222}text{font:600 13px system-ui,'DejaVu Sans',"
+    "sans-serif;fill:#444}.measured{fill:#0f4c45;font-size:14px}.measure{fill:none;stroke:#0f4c45;"
     "stroke-width:1.5}.tip{fill:#0f4c45;stroke:none}</style>"
 )
 
@@ -111,11 +113,17 @@ def pixels(pdf: Path, what: Print) -> Image.Image:
     return found
 
 
+def fetched(address: str) -> str:
+    """What an address of our own answers."""
+    with urllib.request.urlopen(address, timeout=WAIT_S) as page:  # noqa: S310 — our own
+        return str(page.read().decode())
+
+
 def words_of(address: str) -> str:
     """What a page says, numbers aside, and the style it is shown in, as one sum."""
-    with urllib.request.urlopen(address, timeout=120) as page:  # noqa: S310 — our own
-        text = page.read().decode()
-    text = re.sub(r"<(script|style|svg)\b.*?</\1>|<!--.*?-->|<[^>]*>", " ", text, flags=re.DOTALL)
+    text = re.sub(
+        r"<(script|style|svg)\b.*?</\1>|<!--.*?-->|<[^>]*>", " ", fetched(address), flags=re.DOTALL
+    )
     words = re.sub(r"[\d.,−+-]+", "#", html.unescape(text)).split()
     return hashlib.sha256(" ".join(words).encode() + STYLE.read_bytes()).hexdigest()[:16]
 
@@ -125,12 +133,10 @@ class Served:
 
     def __init__(self, live: Live) -> None:
         self.live = live
-        asked = urllib.request.Request(f"{live.home}/sample", b"", {"Origin": live.home})
-        with urllib.request.urlopen(asked, timeout=120) as page:  # noqa: S310 — our own
+        asked = urllib.request.Request(f"{live.home}/sample", b"", {"Origin": live.home})  # noqa: S310 — our own
+        with urllib.request.urlopen(asked, timeout=WAIT_S) as page:  # noqa: S310 — our own
             self.rig = page.url.rpartition("/")[2].partition("?")[0]
-        groups = json.load(
-            urllib.request.urlopen(f"{live.home}/api/rigs/{self.rig}/groups", timeout=120)
-        )  # noqa: S310
+        groups = json.loads(fetched(f"{live.home}/api/rigs/{self.rig}/groups"))
         self.group = groups[-1]["id"]
 
     def address(self, one: Screen) -> str:
@@ -246,9 +252,8 @@ def main() -> int:
         SUMS.write_text(json.dumps(sums, indent=1, sort_keys=True) + "\n", encoding="utf-8")
         return 0
     if stale:
-        print(
-            f"Pictures of docs/ show an older program: {', '.join(stale)}. python builders/build_pictures.py"
-        )
+        print(f"Pictures of docs/ show an older program: {', '.join(stale)}.")
+        print("python builders/build_pictures.py makes them anew.")
     return bool(stale)
 
 

@@ -1,4 +1,4 @@
-"""Build the references in docs/: commands from their help, keys of sheets, addresses of the notebook.
+"""Build the references in docs/: commands from their help, keys of sheets, addresses.
 
 Rewrites what stands between markers; ``--check`` only compares.
 
@@ -25,6 +25,13 @@ PAGES = tuple(DOCS / f"{name}.md" for name in NAMES)
 BEGIN, END = "<!-- reference -->\n", "<!-- /reference -->"
 SHEET_BEGIN, SHEET_END = "<!-- rig sheet -->\n", "<!-- /rig sheet -->"
 HTTP_BEGIN, HTTP_END = "<!-- http -->\n", "<!-- /http -->"
+BODIES = """## Bodies
+
+Those that end in *Body* are sent, the others answered; `?`: may be left out or null.
+
+| body | holds |
+| --- | --- |
+"""
 HOUSE_BEGIN, HOUSE_END = "<!-- house values -->\n", "<!-- /house values -->"
 
 
@@ -114,32 +121,11 @@ def http_reference() -> str:
     for path, ways in told["paths"].items():
         for way, one in ways.items():
             rows.setdefault((one.get("tags") or ["other"])[0], []).append(http_row(path, way, one))
-    sections = [
-        "\n".join(
-            [
-                f"## {tag.capitalize()}",
-                "",
-                "| address | what it does | may be asked |",
-                "| --- | --- | --- |",
-                *found,
-            ]
-        )
-        for tag, found in rows.items()
-    ]
-    bodies = [
-        body_row(name, shape)
-        for name, shape in sorted(told["components"]["schemas"].items())
-        if shape.get("properties")
-    ]
-    head = [
-        "## Bodies",
-        "",
-        "Those that end in *Body* are sent, the others answered; `?` marks what may be left out or null.",
-        "",
-        "| body | holds |",
-        "| --- | --- |",
-    ]
-    return "\n" + "\n\n".join([*sections, "\n".join([*head, *bodies])]) + "\n\n"
+    head = "\n\n| address | what it does | may be asked |\n| --- | --- | --- |\n"
+    sections = [f"## {tag.capitalize()}{head}" + "\n".join(found) for tag, found in rows.items()]
+    shapes = sorted(told["components"]["schemas"].items())
+    bodies = "\n".join(body_row(name, one) for name, one in shapes if one.get("properties"))
+    return "\n" + "\n\n".join([*sections, BODIES + bodies]) + "\n\n"
 
 
 def http_row(path: str, way: str, one: dict) -> str:

@@ -1,8 +1,9 @@
-"""Build what pages show of the program: ``python builders/build_shown.py``; ``--check`` only compares.
+"""Build what pages show of the program; ``--check`` only compares.
 
-Every command in README and docs/ is run, page by page and in its order, in a folder that holds the invented archer's
-files under the names that pages use.  Behind ``$`` in a block ``console`` stands what it printed (a line ``…`` leaves
-lines out), below ``<!-- answer: … -->`` the JSON it answered with, of each list the first entry alone.
+``python builders/build_shown.py`` runs every command in README and docs/, page by page and in its
+order, in a folder that holds the invented archer's files under the names that pages use.  Behind
+``$`` in a block ``console`` stands what it printed (a line ``…`` leaves lines out), below
+``<!-- answer: … -->`` the JSON it answered with, of each list the first entry alone.
 
 Holds:  how a page's commands are found, run and compared, and which of them are run elsewhere.
 Never:  text written by hand.
@@ -59,7 +60,8 @@ WRITTEN = {
     "p2,55,41.5,0.9,-0.8\np2,55,41.5,-0.6,0.5\np2,55,41.5,-1.1,1.0\n"
     "p3,65,50.5,1.2,-1.5\np3,65,50.5,-0.9,0.7\np3,65,50.5,-0.4,1.3\n",
     "slip.csv": "distance_yd,reading_mm,right_in,up_in\n20,16,0.1,0,4\n40,29.2,0.3,0.5\n",
-    "set.csv": "strip,distance_yd,position_mm\n14,20,0\n14,40,13.4\n14,60,30.4\n15,20,0\n15,40,13.9\n15,60,31.4\n",
+    "set.csv": "strip,distance_yd,position_mm\n14,20,0\n14,40,13.4\n14,60,30.4\n"
+    "15,20,0\n15,40,13.9\n15,60,31.4\n",
     "house.toml": 'schema = 1\nname = "Reed Lane Archers"\n\n[[sight]]\nkind = "counter slider"\n'
     'reading_per_travel = "1.573 ± 0.010"\n',
 }

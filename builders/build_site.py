@@ -1,7 +1,8 @@
-"""Build the documents as a site that needs no server and no network: ``python builders/build_site.py [FOLDER]``.
+"""Build the documents as a site that needs no server and no network.
 
-README is its first page, the pages of docs/ stand in five sections. What is wrong stops it: a link that leads nowhere, be
-it to a heading, a page that no section names, a picture that is not there.
+``python builders/build_site.py [FOLDER]`` makes README its first page and puts the pages of docs/
+into five sections.  What is wrong stops it: a link that leads nowhere, be it to a heading, a page
+that no section names, a picture that is not there.
 
 Holds:  which page stands in which section; how README, changelog and docs/ become one folder.
 Never:  words of a page; anything loaded from elsewhere.
@@ -16,24 +17,16 @@ from pathlib import Path
 
 HOUSE = Path(__file__).resolve().parents[1]
 # Patterns of names, in their order: one that fits no page is no fault, a page that none fits is.
-SECTIONS = (
-    ("Start", "two-commands three-steps in-pictures demo"),
-    (
-        "How to",
-        "first-tape print-and-stick on-the-range in-the-field web-app notebook many-bows house-values"
-        " deploy* serve* container* upgrade*",
-    ),
-    (
-        "Reference",
-        "command-line rig-sheet shots tape-record json http-api python* *policy* carried-rig hand-over"
-        " glossary",
-    ),
-    (
-        "Why",
-        "physics diagnosis accuracy reliability sources design house contributing vision changelog",
-    ),
-    ("Trouble", "printing your-sight refusals install* machine* *program* release* questions"),
-)
+SECTIONS = {
+    "Start": "two-commands three-steps in-pictures demo",
+    "How to": """first-tape print-and-stick on-the-range in-the-field web-app notebook many-bows
+        house-values deploy* serve* container* upgrade*""",
+    "Reference": """command-line rig-sheet shots tape-record json http-api python* *policy*
+        carried-rig hand-over glossary""",
+    "Why": """physics diagnosis accuracy reliability sources design house contributing vision
+        changelog""",
+    "Trouble": "printing your-sight refusals install* machine* *program* release* questions",
+}
 OUTSIDE = {  # name in the project: name in the site
     "README.md": "index.md",
     "CHANGELOG.md": "changelog.md",
@@ -52,7 +45,7 @@ SETTINGS = {
     "extensions": ["myst_parser"],
     "myst_heading_anchors": 4,
     "myst_enable_extensions": ["html_image"],
-    "html_show_search_summary": False,  # it would read other files, which a folder without a server forbids
+    "html_show_search_summary": False,  # it would read files, which needs a server
     "html_copy_source": False,
     "html_show_sourcelink": False,
     "html_show_copyright": False,
@@ -78,7 +71,7 @@ def moved(text: str) -> str:
 def contents(names: set[str]) -> str:
     """The navigation; every page has its place."""
     left, trees = set(names), []
-    for title, patterns in SECTIONS:
+    for title, patterns in SECTIONS.items():
         found = [one for want in patterns.split() for one in sorted(left) if fnmatch(one, want)]
         left -= set(found)
         pages = "\n".join(found)
@@ -89,14 +82,19 @@ def contents(names: set[str]) -> str:
 
 
 def gather(folder: Path) -> None:
-    """README, changelog and the pages of docs/ in one folder."""
-    shutil.copytree(HOUSE / "docs" / "pictures", folder / "pictures")
+    """README, changelog and the pages of docs/ in one folder, and what files they link to."""
+    pages_alone = shutil.ignore_patterns("*.md")
+    shutil.copytree(HOUSE / "docs", folder, ignore=pages_alone, dirs_exist_ok=True)
     pages = {path.name: path for path in (HOUSE / "docs").glob("*.md")}
     pages |= {name: HOUSE / there for there, name in OUTSIDE.items()}
     menu = contents({name.removesuffix(".md") for name in pages} - {"index"})
     for name, path in pages.items():
         text = moved(path.read_text(encoding="utf-8"))
         (folder / name).write_text(text + menu * (name == "index.md"), encoding="utf-8")
+        for found in LINK.finditer(text):
+            if (HOUSE / found[2]).is_file():  # such as a file for servers, to be taken from there
+                (folder / found[2]).parent.mkdir(parents=True, exist_ok=True)
+                shutil.copy(HOUSE / found[2], folder / found[2])
 
 
 def build(target: Path) -> int:

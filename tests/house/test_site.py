@@ -33,7 +33,7 @@ def test_every_page_is_built_and_stands_in_the_navigation(house, site):
 
 
 def test_nothing_in_it_comes_from_another_host(site):
-    """Neither a script nor a style, picture or font; links that a person may follow are no such thing."""
+    """Neither script nor style, picture or font; links that a person may follow are no such."""
     loaded = re.compile(r"<(?:script|img|link|iframe|source)\b[^>]*?(?:src|href)=\"([^\"]+)\"")
     for page in site.glob("*.html"):
         assert not [one for one in loaded.findall(page.read_text(encoding="utf-8")) if "//" in one]
@@ -79,7 +79,7 @@ def test_a_link_that_leads_nowhere_stops_it(house, tmp_path, text, told):
         "import pathlib, sys; sys.path.insert(0, 'builders'); import build_site as it\n"
         f"it.HOUSE = pathlib.Path({str(tmp_path)!r})\n"
         "it.SETTINGS |= {'html_theme': 'basic', 'html_theme_options': {}}\n"
-        "it.SECTIONS = (*it.SECTIONS, ('More', 'there'))\n"
+        "it.SECTIONS['More'] = 'there'\n"
         f"sys.exit(it.build(it.HOUSE / 'site'))\n"
     )
     built = subprocess.run(
@@ -137,8 +137,10 @@ def test_what_a_page_shows_of_the_program_is_run(house, tmp_path):
         timeout=120,
     )  # fmt: skip
     assert re.findall(r"STATUS (\w+)", told.stdout) == ["True", "False"], told.stdout + told.stderr
-    for words in ("another run", "another answer", "fit has no option --no-such-option",
-                  "there is no command frobnicate", "lost.toml: there is no such file"):  # fmt: skip
+    for words in (
+        "another run", "another answer", "fit has no option --no-such-option",
+        "there is no command frobnicate", "lost.toml: there is no such file",
+    ):  # fmt: skip
         assert words in told.stdout
     text = (tmp_path / "page.md").read_text(encoding="utf-8")
     assert "WRONG" not in text
