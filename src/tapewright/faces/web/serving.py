@@ -21,7 +21,7 @@ from typing import TYPE_CHECKING
 
 import uvicorn
 from uvicorn.middleware.proxy_headers import ProxyHeadersMiddleware
-from uvicorn.supervisors import Multiprocess
+from tapewright.faces.web.workers import Workers
 
 from tapewright.faces.kept_stops import stops_verdict
 from tapewright.faces.settings import VARIABLE
@@ -216,7 +216,7 @@ def _run(plan: Plan) -> None:
     with ExitStack() as until_end, suppress(KeyboardInterrupt):
         queues = [until_end.enter_context(closing(one)) for one in listening_sockets(plan)]
         if plan.workers > 1:
-            Multiprocess(config, sockets=queues).run()
+            Workers(config, sockets=queues).run()
         else:
             uvicorn.Server(config).run(sockets=queues)
 
