@@ -61,13 +61,14 @@ class Worker(Process):
                 target=subprocess_started, kwargs=told | {"stdin_fileno": None}
             )
 
-    def end(self) -> None:
-        """End it, whatever it does."""
-        self.kill()
-        self.join()
-        if self.exitcode == ORPHANED and self.pid:
-            with suppress(ProcessLookupError):
-                os.kill(self.pid, signal.SIGKILL)
+
+def _end(worker: Process) -> None:
+    """End a worker, whatever it does."""
+    worker.kill()
+    worker.join()
+    if worker.exitcode == ORPHANED and worker.pid:
+        with suppress(ProcessLookupError):
+            os.kill(worker.pid, signal.SIGKILL)
 
 
 class Workers(Multiprocess):
@@ -80,6 +81,10 @@ class Workers(Multiprocess):
         for one in self.processes:
             one.start()
 
+    def count(self) -> int:
+        """How many of them live."""
+        return sum(one.process.is_alive() for one in list(self.processes))
+
     def keep_subprocess_alive(self) -> None:
         """Replace whoever died, never came up, or says nothing any more."""
         now_s = time.monotonic()
@@ -89,7 +94,7 @@ class Workers(Multiprocess):
             seen = self._seen.setdefault(worker.pid or 0, _Seen(now_s))
             if worker.process.is_alive() and not self._is_stuck(worker, seen, now_s):
                 continue
-            worker.end()
+            _end(worker)
             if not seen.has_answered and now_s < seen.since_s + AGAIN_S:
                 self.should_exit.wait(AGAIN_S)  # it could not begin: the notebook may be away
             LOG.error("Worker %s ended; another takes its place.", worker.pid)
