@@ -278,3 +278,11 @@ def test_a_damaged_notebook_is_looked_at_in_a_copy_of_its_file(file_notebook, tm
         open_damaged_copy(f"sqlite:///{tmp_path / 'letter.db'}")
     with pytest.raises(NotebookDamaged, match="what is kept contradicts itself"):
         open_damaged_copy("postgresql://postgres@/notebook")
+
+
+def test_a_notebook_that_is_there_answers_a_knock_and_one_that_is_gone_does_not(file_notebook):
+    file_notebook.knock()
+    with file_notebook.writing() as connection:
+        connection.exec_driver_sql("DROP TABLE alembic_version")
+    with pytest.raises(NotebookUnusable):
+        file_notebook.knock()

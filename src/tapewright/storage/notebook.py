@@ -196,6 +196,11 @@ class Notebook:
         with usable(self.place), self._reads.connect() as connection:
             yield connection
 
+    def knock(self) -> None:
+        """Nothing, where the notebook can be read; NotebookUnusable where it cannot."""
+        with self.reading() as connection:
+            connection.exec_driver_sql("SELECT version_num FROM alembic_version").one()
+
     @contextmanager
     def snapshot(self) -> Iterator[Connection]:
         """A connection whose statements all read what stood at one moment."""

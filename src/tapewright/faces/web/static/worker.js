@@ -141,10 +141,19 @@ async function isAlive() {
   } catch { return false; }
 }
 
+/* What a proxy says in the notebook's place when that is away; our own answers are timed. */
+const isProxys = (answer) => [502, 503, 504].includes(answer.status) && !answer.headers.has("Server-Timing");
+
+async function asked(request) {
+  const answer = await fetch(request);
+  if (isProxys(answer)) throw new TypeError("a proxy's answer");
+  return answer;
+}
+
 /* The notebook's own answer; an error if it does not answer. A slow one is waited for as long as
    the notebook is alive. */
 async function fresh(request) {
-  const answer = fetch(request);
+  const answer = asked(request);
   answer.catch(() => {});
   const slow = new Promise((resolve) => { setTimeout(resolve, SLOW_MS, null); });
   const first = await Promise.race([answer, slow]);
