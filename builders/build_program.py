@@ -23,6 +23,7 @@ import sys
 import sysconfig
 import time
 from pathlib import Path
+from urllib.request import urlopen
 
 from build_licences import PACKED, ROOT, declared
 
@@ -162,8 +163,6 @@ def tried(packed: Path, tree: Path) -> None:
 
 def visited(port: int) -> float:
     """When the list of rigs was there."""
-    from urllib.request import urlopen  # noqa: PLC0415 — only for a trial
-
     for _ in range(600):
         try:
             with urlopen(f"http://127.0.0.1:{port}/rigs", timeout=60) as page:

@@ -36,8 +36,11 @@ def main() -> None:
     if words:
         commands(prog_name="tapewright")
         return
+    asked = _without_words()
+    if not asked:
+        return
     try:
-        status = commands(_without_words(), prog_name="tapewright", standalone_mode=False)
+        status = commands(asked, prog_name="tapewright", standalone_mode=False)
     except click.exceptions.Exit as ended:
         status = ended.exit_code
     if status and sys.stdin is not None and sys.stdin.isatty():
@@ -57,7 +60,7 @@ def _give_back_libraries() -> None:
 
 
 def _without_words() -> list[str]:
-    """What to do for a double click: open the notebook, or show the one that is open already."""
+    """What a double click asks for: the notebook, if it is not open already and shown."""
     for port in range(PORT, PORT + PORTS * APART, APART):
         if _is_free(port):
             click.echo("This opens your notebook in a browser and stays open beside it.")
@@ -67,7 +70,7 @@ def _without_words() -> list[str]:
             address = f"http://127.0.0.1:{port}/"
             click.echo(f"The notebook is open already, at {address}")
             webbrowser.open(address)
-            return ["--version"]
+            return []
     return ["serve"]  # which says what is wrong with the port
 
 
