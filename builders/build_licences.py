@@ -1,4 +1,4 @@
-"""Licences: of all that is handed on with the program, as docs/licences.md; ``--check`` compares.
+"""Licences: of all that is handed on with the program, as docs/program-parts.md; ``--check`` compares.
 
 What is handed on: our own package with the fonts and scripts that lie in it, and in the program
 without Python (builders/build_program.py) every package of its locks, Python itself, the libraries
@@ -16,7 +16,7 @@ from importlib import metadata
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[1]
-PAGE = ROOT / "docs" / "licences.md"
+PAGE = ROOT / "docs" / "program-parts.md"
 PACKED = ("run", "with-photo", "with-pictures", "with-engrave")  # locks: an archer's, none a shop's
 TEXTS = re.compile(r"licen[cs]e|copying|notice|authors", re.IGNORECASE)
 # In the locks to build with; nothing of them is handed on.
@@ -24,7 +24,7 @@ TOOLS = ("editables", "hatchling", "packaging", "pathspec", "pluggy", "tomlkit",
 SHORT = (("MIT License", "MIT"), ("BSD License", "BSD"), ("Apache Software License", "Apache-2.0"),
          ("Python Software Foundation License", "PSF"))  # fmt: skip
 HEAD = """\
-# Licences of what is handed on
+# What the program is made of, and its licences
 
 Tapewright is under the MIT licence ([LICENSE](../LICENSE)). This page is made by `python builders/build_licences.py` from what is installed;
 nothing here is legal advice.
@@ -105,7 +105,7 @@ def main() -> None:
     text = page()
     if sys.argv[1:] == ["--check"]:
         if PAGE.read_text(encoding="utf-8") != text:
-            raise SystemExit("docs/licences.md is not up to date: python builders/build_licences.py")
+            raise SystemExit("docs/program-parts.md is not up to date: python builders/build_licences.py")
         return
     PAGE.write_text(text, encoding="utf-8", newline="\n")
 

@@ -113,9 +113,10 @@ def licences(python: Path, went_in: Path, out: Path) -> int:
         if any(file.resolve().is_relative_to(one) for one in ours):
             continue
         found = of_system(file) if shutil.which("dpkg") else None
-        if found is None:
-            raise SystemExit(f"{file}: whose licence is it under? Put its text into {out.name}.")
-        shutil.copy(found[1], out / f"{found[0]}--copyright")
+        text = found[1] if found else HERE / "licences" / f"{file.name.partition('.')[0]}.txt"
+        if not text.exists():
+            raise SystemExit(f"{file}: what licence is it under? Put its text into {text}.")
+        shutil.copy(text, out / f"{found[0] if found else text.stem}--copyright")
     return len(list(out.iterdir()))
 
 

@@ -95,10 +95,12 @@ def typed(python, desk, lines, seconds=1800):
     return told
 
 
-def every_command():
-    """All lines of the sample but those that serve, and those of the notebook."""
-    serving = [words for words in calls.calls_of(calls.SAMPLE) if words[0] != "serve"]
-    return [*serving, *calls.notebook_calls()]
+def every_command(most):
+    """So many lines of each command but the one that serves, and all of the notebook."""
+    typed_lines = calls.calls_of(calls.SAMPLE)
+    names = [name for name in calls.SAMPLE if name != "serve"]
+    each = [[words for words in typed_lines if words[0] == name][:most] for name in names]
+    return [*(words for some in each for words in some), *calls.notebook_calls()]
 
 
 def faults(told):
@@ -107,7 +109,7 @@ def faults(told):
             if fault or status not in {0, 2}]  # fmt: skip
 
 
-def trial(python, wheel, place):
+def trial(python, wheel, place, most):
     """One Python: base dependencies, each extra, the server."""
     env, desk = place / "env", place / "desk"
     run(python, "-m", "venv", "--clear", env)
@@ -118,7 +120,7 @@ def trial(python, wheel, place):
     lay_out(desk)
     version = run(own, "-c", "import platform; print(platform.python_version())",
                   stdout=subprocess.PIPE, text=True).stdout.strip()  # fmt: skip
-    told = typed(own, desk, every_command())
+    told = typed(own, desk, every_command(most))
     names = {words[0] for words, *_ in told}
     ran = {words[0] for words, status, *_ in told if status == 0}
     wrong = faults(told)
@@ -140,8 +142,7 @@ def with_extra(own, desk, extra, words, pins):
     run("sh", "-c", found[1], env={"PATH": "/usr/bin:/bin", "PIP_CONSTRAINT": str(pins), **pip_s_own()},
         stdout=subprocess.DEVNULL)  # fmt: skip
     more = frozen(own) - before
-    told = typed(own, desk, [words, *[next(one for one in every_command() if one[0] == name)
-                                      for name in dict.fromkeys(w[0] for w in every_command())]])  # fmt: skip
+    told = typed(own, desk, [words, *every_command(1)])
     print(f"  with {extra} ({found[1].partition('install ')[2]}; {len(more)} packages more): "
           f"{len(told)} lines; first of them: {told[0][1]} {told[0][2].strip().splitlines()[-1][:90]}", flush=True)
     wrong = faults(told) + [f"{extra} is still missing"] * bool(ADDED.search(told[0][2]))
@@ -182,6 +183,7 @@ def main():
     wanted = argparse.ArgumentParser(description=__doc__.partition("\n")[0])
     wanted.add_argument("folder", type=Path)
     wanted.add_argument("python", nargs="*")
+    wanted.add_argument("--lines", type=int, default=1000, help="Of each command, at most.")
     asked = wanted.parse_args()
     folder = asked.folder.resolve()
     if ROOT in (folder, *folder.parents):
@@ -192,7 +194,7 @@ def main():
     for number, python in enumerate(asked.python or pythons()):
         place = folder / f"python-{number}"
         place.mkdir(exist_ok=True)
-        wrong += trial(python, wheel, place)
+        wrong += trial(python, wheel, place, asked.lines)
     raise SystemExit("\n".join(wrong) or 0)
 
 

@@ -124,7 +124,7 @@ def test_every_package_that_is_packed_has_the_text_of_its_licence(house, builder
     assert {"numpy", "scipy", "reportlab", "ezdxf", "matplotlib", "pi-heif"} <= set(names)
     assert not {"psycopg", "distributed", "pytest"} & set(names)
     text = licences.page()  # ends the test where a package has none
-    assert (house / "docs" / "licences.md").read_text(encoding="utf-8") == text, (
+    assert (house / "docs" / "program-parts.md").read_text(encoding="utf-8") == text, (
         "python builders/build_licences.py writes it anew"
     )
 
@@ -134,7 +134,7 @@ def test_the_packer_is_locked_and_its_loader_s_licence_is_told(house):
     assert "pyinstaller==" in lock
     assert "://" not in lock
     assert lock.count("--hash=sha256:") > 10
-    page = (house / "docs/licences.md").read_text(encoding="utf-8")
+    page = (house / "docs/program-parts.md").read_text(encoding="utf-8")
     assert "loader, PyInstaller's, under the GNU General\nPublic License with an exception" in page
     with (house / "pyproject.toml").open("rb") as file:
         assert tomllib.load(file)["project"]["license"] == "MIT"

@@ -5,31 +5,29 @@ import re
 import shutil
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 
 LONGEST_S = 60  # for one shell; a second where nothing else runs
 PROGRAM = "from tapewright.faces.cli.commands import main; main(prog_name='tapewright')"
+PAGE = Path(__file__).parents[3] / "docs" / "command-line.md"
 # What a person who presses Tab behind "tapewright ta" or "tapewright tape --whe" would see.
 ASKED = {
     "bash": """
-        eval "$(_TAPEWRIGHT_COMPLETE=bash_source tapewright)"
-        complete -p tapewright
+        source ~/.bashrc; complete -p tapewright
         COMP_WORDS=(tapewright {words}); COMP_CWORD={place}
         _tapewright_completion tapewright; echo "${{COMPREPLY[@]}}"
     """,
     "zsh": """
-        autoload -Uz compinit; compinit -u -D
-        eval "$(_TAPEWRIGHT_COMPLETE=zsh_source tapewright)"
+        source ~/.zshrc
         [ "$_comps[tapewright]" = _tapewright_completion ] || exit 3
         compadd() {{ print -l -- $@ ${{(P)2}}; }}; _describe() {{ print -l -- ${{(P)3}} ${{(P)2}}; }}
         words=(tapewright {words}); CURRENT=$(( {place} + 1 )); _tapewright_completion
     """,
-    "fish": """
-        _TAPEWRIGHT_COMPLETE=fish_source tapewright | source
-        complete -C "tapewright {words}"
-    """,
+    "fish": 'complete -C "tapewright {words}"',
 }
+FLAGS = {"bash": ("--norc", "-c"), "zsh": ("-f", "-c"), "fish": ("-c",)}
 
 
 @pytest.fixture
@@ -61,11 +59,13 @@ def test_the_program_gives_a_shell_what_it_evaluates(shell_in, shell):
 
 
 @pytest.mark.parametrize("shell", ["bash", "zsh", "fish"])
-def test_a_shell_completes_a_command_and_an_option(shell_in, shell):
+def test_the_page_s_line_lets_a_shell_complete_commands_and_options(shell_in, shell):
     if not shutil.which(shell):
         pytest.skip(f"{shell} is missing. Install it with: sudo apt-get install {shell}")
-    flags = {"bash": ("--norc", "-c"), "zsh": ("-f", "-c"), "fish": ("--no-config", "-c")}[shell]
+    (line,) = re.findall(rf"^\| {shell} \| `(.*)` \|$", PAGE.read_text(encoding="utf-8"), re.MULTILINE)
+    done = shell_in(shell, *FLAGS[shell], line.replace(r"\|", "|"))
+    assert (done.returncode, done.stderr) == (0, "")
     for words, place, wanted in (("ta", 1, "tape"), ("tape --whe", 2, "--wheel")):
-        done = shell_in(shell, *flags, ASKED[shell].format(words=words, place=place))
+        done = shell_in(shell, *FLAGS[shell], ASKED[shell].format(words=words, place=place))
         assert wanted in re.split(r"[\s:]+", done.stdout), done.stdout + done.stderr
         assert "stuck" not in done.stdout
