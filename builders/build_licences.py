@@ -1,4 +1,5 @@
-"""Licences: of all that is handed on with the program, as docs/program-parts.md; ``--check`` compares.
+# ruff: noqa: E501 — a page is laid out as it is read
+"""Licences: of what is handed on, as docs/program-parts.md; ``--check`` compares.
 
 What is handed on: our own package with the fonts and scripts that lie in it, and in the program
 without Python (builders/build_program.py) every package of its locks, Python itself, the libraries
@@ -20,7 +21,15 @@ PAGE = ROOT / "docs" / "program-parts.md"
 PACKED = ("run", "with-photo", "with-pictures", "with-engrave")  # locks: an archer's, none a shop's
 TEXTS = re.compile(r"licen[cs]e|copying|notice|authors", re.IGNORECASE)
 # In the locks to build with; nothing of them is handed on.
-TOOLS = ("editables", "hatchling", "packaging", "pathspec", "pluggy", "tomlkit", "trove-classifiers")
+TOOLS = (
+    "editables",
+    "hatchling",
+    "packaging",
+    "pathspec",
+    "pluggy",
+    "tomlkit",
+    "trove-classifiers",
+)
 SHORT = (("MIT License", "MIT"), ("BSD License", "BSD"), ("Apache Software License", "Apache-2.0"),
          ("Python Software Foundation License", "PSF"))  # fmt: skip
 HEAD = """\
@@ -105,7 +114,9 @@ def main() -> None:
     text = page()
     if sys.argv[1:] == ["--check"]:
         if PAGE.read_text(encoding="utf-8") != text:
-            raise SystemExit("docs/program-parts.md is not up to date: python builders/build_licences.py")
+            raise SystemExit(
+                "docs/program-parts.md is not up to date: python builders/build_licences.py"
+            )
         return
     PAGE.write_text(text, encoding="utf-8", newline="\n")
 

@@ -4,9 +4,9 @@
     python3 builders/build_program.py FOLDER --try TREE     tries it in a bare system, as root
 
 Makes an environment from the locks (and the packer's own, builders/program/packer.lock), packs a
-wheel of this source with PyInstaller, puts every licence beside it, and makes one archive. The same
-on Linux, macOS and Windows, for the system it is run on.  TREE is a folder with a Debian that has no
-Python (debootstrap --variant=minbase); the program is unpacked there and used.
+wheel of this source with PyInstaller, puts every licence beside it, and makes one archive.  The
+same on Linux, macOS and Windows, for the system it is run on.  TREE is a folder with a Debian that
+has no Python (debootstrap --variant=minbase); the program is unpacked there and used.
 
 Holds:  the steps, the licences of what went in, the trial, the sizes.
 Never:  which modules go in (builders/program/tapewright.spec).
@@ -88,7 +88,9 @@ def environment(folder: Path) -> Path:
 
 def of_system(file: Path) -> tuple[str, Path] | None:
     """Debian's package that a library of the system is of, and its words on rights."""
-    for name in dict.fromkeys((file, file.resolve(), Path(str(file.resolve()).removeprefix("/usr")))):
+    for name in dict.fromkeys(
+        (file, file.resolve(), Path(str(file.resolve()).removeprefix("/usr")))
+    ):
         told = subprocess.run(["dpkg", "-S", name], capture_output=True, text=True, check=False)
         if told.returncode == 0:
             package = told.stdout.partition(":")[0]
@@ -103,8 +105,9 @@ def licences(python: Path, went_in: Path, out: Path) -> int:
     for text in declared():
         shutil.copy(ROOT / text, out / f"tapewright--{Path(text).name}")
     own = Path(sysconfig.get_path("stdlib"))
-    of_python = [own / "LICENSE.txt", own.parents[1] / "LICENSE.txt", Path(sys.base_prefix, "LICENSE.txt"),
-                 Path("/usr/share/doc", f"python3.{sys.version_info[1]}", "copyright")]  # fmt: skip
+    of_debian = Path("/usr/share/doc", f"python3.{sys.version_info[1]}", "copyright")
+    homes = (own, own.parents[1], Path(sys.base_prefix))
+    of_python = [*(home / "LICENSE.txt" for home in homes), of_debian]
     shutil.copy(next(one for one in of_python if one.exists()), out / "python--LICENSE.txt")
     ours = (python.parents[1].resolve(), Path(sys.base_prefix).resolve(), ROOT)
     for file in map(Path, json.loads(went_in.read_text(encoding="utf-8"))["files"]):
@@ -122,7 +125,14 @@ def licences(python: Path, went_in: Path, out: Path) -> int:
 
 def size_mb(folder: Path) -> float:
     """Space that a folder takes. [MB]"""
-    return sum(one.stat().st_size for one in folder.rglob("*") if one.is_file() and not one.is_symlink()) / 1e6
+    return (
+        sum(
+            one.stat().st_size
+            for one in folder.rglob("*")
+            if one.is_file() and not one.is_symlink()
+        )
+        / 1e6
+    )
 
 
 def build(folder: Path) -> Path:
@@ -130,13 +140,16 @@ def build(folder: Path) -> Path:
     folder.mkdir(parents=True, exist_ok=True)
     python = environment(folder)
     work = folder / "work"
-    run(python, "-m", "PyInstaller", "--noconfirm", "--log-level", "WARN", "--distpath", folder,
-        "--workpath", work, HERE / "tapewright.spec", env=os.environ | {"PYTHONHASHSEED": "0"})  # fmt: skip
+    words = ("--noconfirm", "--log-level", "WARN", "--distpath", folder, "--workpath", work)
+    env = os.environ | {"PYTHONHASHSEED": "0"}
+    run(python, "-m", "PyInstaller", *words, HERE / "tapewright.spec", env=env)
     packed = folder / "tapewright"
     count = licences(python, work / "tapewright" / "went-in.json", packed / "licences")
     shutil.copy(HERE / "READ-ME.txt", packed)
     (wheel,) = (folder / "wheel").glob("*.whl")
-    name = f"tapewright-{wheel.name.split('-')[1]}-{platform.system()}-{platform.machine()}".casefold()
+    name = (
+        f"tapewright-{wheel.name.split('-')[1]}-{platform.system()}-{platform.machine()}".casefold()
+    )
     kind = "zip" if WINDOWS else "gztar"
     archive = Path(shutil.make_archive(str(folder / name), kind, folder, "tapewright"))
     print(f"{packed}: {size_mb(packed):.0f} MB, {count} texts on rights")
@@ -153,7 +166,9 @@ def tried(packed: Path, tree: Path) -> None:
     run("chroot", tree, "/bin/sh", "-eu", "-c", TRIED, env=plain)
     for words in ([], ["serve", "--no-browser", "--workers", "2", "--port", "8664"]):
         since = time.monotonic()
-        server = subprocess.Popen(["chroot", str(tree), "/opt/tapewright/tapewright", *words], env=plain)
+        server = subprocess.Popen(
+            ["chroot", str(tree), "/opt/tapewright/tapewright", *words], env=plain
+        )
         try:
             seen = visited(8664 if words else 8640)
             print(f"tapewright {' '.join(words)}: its first page after {seen - since:.1f} s")
@@ -178,7 +193,9 @@ def main() -> None:
     """Build, and try it where that is asked for."""
     wanted = argparse.ArgumentParser(description=__doc__.partition("\n")[0])
     wanted.add_argument("folder", type=Path)
-    wanted.add_argument("--try", dest="tree", type=Path, help="Folder of a bare Debian, to try it in.")
+    wanted.add_argument(
+        "--try", dest="tree", type=Path, help="Folder of a bare Debian, to try it in."
+    )
     wanted.add_argument("--built", action="store_true", help="It is built already: only try it.")
     asked = wanted.parse_args()
     folder = asked.folder.resolve()

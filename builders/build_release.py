@@ -5,8 +5,8 @@
     python builders/build_release.py --number 0.2.0 --day 2031-04-05
 
 With --number the source is made ready: the version, and the head of its section in CHANGELOG.md.
-What is built is what `git archive` gives of HEAD, in a fresh folder; every time in it is that of the
-last commit (SOURCE_DATE_EPOCH, unless it is set already).
+What is built is what `git archive` gives of HEAD, in a fresh folder; every time in it is that of
+the last commit (SOURCE_DATE_EPOCH, unless it is set already).
 
 Holds:  the steps, the sums.
 Never:  signing, sending anywhere.

@@ -40,7 +40,8 @@ def entries(lock, python, system, processor):
     there = {
         "python_version": python, "python_full_version": f"{python}.0", "sys_platform": system,
         "platform_machine": processor, "implementation_name": "cpython",
-        "platform_python_implementation": "CPython", "os_name": "nt" if system == "win32" else "posix",
+        "platform_python_implementation": "CPython",
+        "os_name": "nt" if system == "win32" else "posix",
         "platform_system": {"win32": "Windows", "darwin": "Darwin", "linux": "Linux"}[system],
     }  # fmt: skip
     found = {}

@@ -32,7 +32,8 @@ ADDED = re.compile(r"Add it with: (.+)")
 EXTRAS = {
     "engrave": "tape rig.toml shots.csv --format dxf --out cut",
     "pictures": "picture marks rig.toml shots.csv --out marks.png",
-    "photo": 'photo image.png --distance "20 yd" --reading 31.2mm --corners "10,10 70,10 70,90 10,90" --size 30x40cm --shaft "6 mm" --out found',
+    "photo": 'photo image.png --distance "20 yd" --reading 31.2mm --shaft 6mm --size 30x40cm'
+             ' --corners "10,10 70,10 70,90 10,90" --out found',
     "shop": "rigs --notebook postgresql://nobody@127.0.0.1:9/none",
     "cluster": "batch many --cluster 127.0.0.1:9 --no-tapes --out cluster",
 }  # fmt: skip
@@ -124,11 +125,16 @@ def trial(python, wheel, place, most):
     names = {words[0] for words, *_ in told}
     ran = {words[0] for words, status, *_ in told if status == 0}
     wrong = faults(told)
-    print(f"Python {version}, base: {len(told)} lines, {len(ran)} of {len(names)} commands done; "
-          f"the others: {', '.join(sorted(names - ran)) or 'none'}; faults: {len(wrong)}", flush=True)
+    print(
+        f"Python {version}, base: {len(told)} lines, {len(ran)} of {len(names)} commands done; "
+        f"the others: {', '.join(sorted(names - ran)) or 'none'}; faults: {len(wrong)}",
+        flush=True,
+    )
     wrong += served(own, desk)
     for extra, line in EXTRAS.items():
-        wrong += with_extra(own, desk, extra, calls.calls_of({line.split()[0]: line.partition(" ")[2]})[0], pins)
+        wrong += with_extra(
+            own, desk, extra, calls.calls_of({line.split()[0]: line.partition(" ")[2]})[0], pins
+        )
     return wrong
 
 
@@ -139,12 +145,15 @@ def with_extra(own, desk, extra, words, pins):
     if status != 2 or not found:
         return [f"{extra}: nothing said how it is added: {status} {text} {fault}"]
     before = frozen(own)
-    run("sh", "-c", found[1], env={"PATH": "/usr/bin:/bin", "PIP_CONSTRAINT": str(pins), **pip_s_own()},
-        stdout=subprocess.DEVNULL)  # fmt: skip
+    env = {"PATH": "/usr/bin:/bin", "PIP_CONSTRAINT": str(pins), **pip_s_own()}
+    run("sh", "-c", found[1], env=env, stdout=subprocess.DEVNULL)
     more = frozen(own) - before
     told = typed(own, desk, [words, *every_command(1)])
-    print(f"  with {extra} ({found[1].partition('install ')[2]}; {len(more)} packages more): "
-          f"{len(told)} lines; first of them: {told[0][1]} {told[0][2].strip().splitlines()[-1][:90]}", flush=True)
+    print(
+        f"  with {extra} ({found[1].partition('install ')[2]}; {len(more)} packages more): "
+        f"{len(told)} lines; then: {told[0][2].strip().splitlines()[-1][:90]}",
+        flush=True,
+    )
     wrong = faults(told) + [f"{extra} is still missing"] * bool(ADDED.search(told[0][2]))
     run(own, "-m", "pip", "uninstall", "--quiet", "--yes", *sorted(more))
     return wrong
@@ -157,7 +166,9 @@ def pip_s_own():
 
 def frozen(own):
     """Names of what is installed."""
-    told = run(own, "-m", "pip", "list", "--format", "json", stdout=subprocess.PIPE, text=True).stdout
+    told = run(
+        own, "-m", "pip", "list", "--format", "json", stdout=subprocess.PIPE, text=True
+    ).stdout
     return {one["name"] for one in json.loads(told)}
 
 
@@ -165,7 +176,9 @@ def served(own, desk):
     """The notebook in a browser's place."""
     script = own.with_name("tapewright")
     words = [script, "serve", "--no-browser", "--port", "8667", "--notebook", desk / "n.db"]
-    with subprocess.Popen([str(one) for one in words], stdout=subprocess.DEVNULL, cwd=desk) as server:
+    with subprocess.Popen(
+        [str(one) for one in words], stdout=subprocess.DEVNULL, cwd=desk
+    ) as server:
         try:
             for _ in range(600):
                 try:

@@ -130,8 +130,13 @@ def test_files_with_the_line_ends_of_windows_make_the_same_prints(desk):
 @pytest.mark.parametrize("method", ["fork", "spawn"])
 @pytest.mark.filterwarnings("ignore:.*fork.*:DeprecationWarning")
 def test_a_rig_comes_out_the_same_however_a_process_was_started(method):
-    sheet, shots = ((SAMPLE / name).read_text("utf-8") for name in ("heron.toml", "heron-shots.csv"))
-    order = BatchOrder(RefitOrder("yd", 54.864), False, "A4", "down", None, "2031-04-05")
+    sheet, shots = (
+        (SAMPLE / name).read_text("utf-8") for name in ("heron.toml", "heron-shots.csv")
+    )
+    order = BatchOrder(
+        RefitOrder("yd", 54.864), tapes=False, paper="A4", far_end="down", proof_mm=None,
+        today="2031-04-05",
+    )  # fmt: skip
     piece = Piece("heron", "x", sheet, shots)
     with multiprocessing.get_context(method).Pool(1) as pool:
         there = pool.apply_async(refit_piece, (piece, order)).get(LONGEST_S)

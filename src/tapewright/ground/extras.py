@@ -50,8 +50,6 @@ def _needs(extra: str) -> list[str]:
     split = [line.partition(";") for line in told]
     wanted = f"extra=='{extra}'"
     found = [
-        need.strip()
-        for need, _, when in split
-        if wanted == when.replace(" ", "").replace('"', "'")
+        need.strip() for need, _, when in split if wanted == when.replace(" ", "").replace('"', "'")
     ]
     return found or [f"tapewright[{extra}]"]

@@ -157,7 +157,7 @@ class _Worker:
         self._end()
         if self._closing.is_set():
             raise EOFError
-        process = Popen(_command(), stdin=PIPE, stdout=PIPE, process_group=0)  # noqa: S603 — ourselves
+        process = Popen(worker_command(), stdin=PIPE, stdout=PIPE, process_group=0)  # noqa: S603 — ourselves
         self._process = process  # from here on kill() finds it; before, the flag tells
         if self._closing.is_set():
             raise EOFError
@@ -178,7 +178,8 @@ class _Worker:
             process.wait(SOON_S)
 
 
-def _command() -> list[str]:
+def worker_command() -> list[str]:
+    """How a worker is started."""
     if is_packed():
         return [sys.executable, WORKER]
     return [sys.executable, "-c", START.format(__name__), *sys.path]

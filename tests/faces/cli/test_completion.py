@@ -22,7 +22,8 @@ ASKED = {
     "zsh": """
         source ~/.zshrc
         [ "$_comps[tapewright]" = _tapewright_completion ] || exit 3
-        compadd() {{ print -l -- $@ ${{(P)2}}; }}; _describe() {{ print -l -- ${{(P)3}} ${{(P)2}}; }}
+        compadd() {{ print -l -- $@ ${{(P)2}}; }}
+        _describe() {{ print -l -- ${{(P)3}} ${{(P)2}}; }}
         words=(tapewright {words}); CURRENT=$(( {place} + 1 )); _tapewright_completion
     """,
     "fish": 'complete -C "tapewright {words}"',
@@ -35,7 +36,9 @@ def shell_in(tmp_path):
     """A shell that finds the program by its name and reads nothing of its owner's."""
     program = tmp_path / "bin" / "tapewright"
     program.parent.mkdir()
-    program.write_text(f'#!/bin/sh\nexec "{sys.executable}" -c "{PROGRAM}" "$@"\n', encoding="utf-8")
+    program.write_text(
+        f'#!/bin/sh\nexec "{sys.executable}" -c "{PROGRAM}" "$@"\n', encoding="utf-8"
+    )
     program.chmod(0o755)
     env = {
         "HOME": str(tmp_path), "PATH": f"{program.parent}{os.pathsep}{os.defpath}",
@@ -62,7 +65,9 @@ def test_the_program_gives_a_shell_what_it_evaluates(shell_in, shell):
 def test_the_page_s_line_lets_a_shell_complete_commands_and_options(shell_in, shell):
     if not shutil.which(shell):
         pytest.skip(f"{shell} is missing. Install it with: sudo apt-get install {shell}")
-    (line,) = re.findall(rf"^\| {shell} \| `(.*)` \|$", PAGE.read_text(encoding="utf-8"), re.MULTILINE)
+    (line,) = re.findall(
+        rf"^\| {shell} \| `(.*)` \|$", PAGE.read_text(encoding="utf-8"), re.MULTILINE
+    )
     done = shell_in(shell, *FLAGS[shell], line.replace(r"\|", "|"))
     assert (done.returncode, done.stderr) == (0, "")
     for words, place, wanted in (("ta", 1, "tape"), ("tape --whe", 2, "--wheel")):

@@ -37,7 +37,7 @@ def started(monkeypatch):
         return 0
 
     monkeypatch.setattr(packed, "commands", note)
-    monkeypatch.setattr(packed.webbrowser, "open", lambda address: told.append(address))
+    monkeypatch.setattr(packed.webbrowser, "open", told.append)
     return told
 
 
@@ -108,7 +108,8 @@ def test_a_browser_finds_the_system_s_libraries(monkeypatch, started):
     assert started
 
 
-def test_a_window_that_would_close_at_once_waits_after_a_refusal(monkeypatch, free_port):
+@pytest.mark.usefixtures("free_port")
+def test_a_window_that_would_close_at_once_waits_after_a_refusal(monkeypatch):
     asked = []
     monkeypatch.setattr(packed, "commands", lambda *_words, **_more: 2)
     monkeypatch.setattr(sys.stdin, "isatty", lambda: True, raising=False)
@@ -147,7 +148,7 @@ def test_a_packed_batch_starts_itself(monkeypatch):
 
     monkeypatch.setattr(sys, "frozen", True, raising=False)
     monkeypatch.setattr(sys, "executable", "/opt/tapewright/tapewright")
-    assert by_processes._command() == ["/opt/tapewright/tapewright", "be-a-worker"]
+    assert by_processes.worker_command() == ["/opt/tapewright/tapewright", "be-a-worker"]
 
 
 def test_the_recipe_collects_what_is_found_by_the_name_of_its_file():

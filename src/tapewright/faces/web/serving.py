@@ -57,9 +57,7 @@ FACTORY = "tapewright.faces.web.serving:app_from_environment"
 LOOP = "tapewright.faces.web.connections:new_loop"
 HERE = ("127.0.0.1", "localhost")
 NOBODY = ("192.0.2.1", 9)  # an address for documents, RFC 5737; nothing is ever sent there
-# Take a port that somebody left just now, never one on which somebody listens; on Windows, where
-# SO_REUSEADDR would take that too, by another option.
-ALONE: int = getattr(socket, "SO_EXCLUSIVEADDRUSE", socket.SO_REUSEADDR)
+ALONE: int = getattr(socket, "SO_EXCLUSIVEADDRUSE", socket.SO_REUSEADDR)  # Windows: else shared
 UP_S, STEP_S = 20.0, 0.1
 QUEUES = 4  # of those who wait to be taken in: 4096 each where the system allows it
 

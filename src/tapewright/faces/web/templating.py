@@ -45,7 +45,9 @@ async def static_file(name: str) -> Response:
     """A file that a browser may keep: its address changes when it does."""
     if name not in STATIC:
         raise HTTPException(404)
-    return Response(STATIC[name], 200, LASTING, TYPES.guess_type(name)[0] or "application/octet-stream")
+    return Response(
+        STATIC[name], 200, LASTING, TYPES.guess_type(name)[0] or "application/octet-stream"
+    )
 
 
 @cache
