@@ -272,7 +272,8 @@ class AddedShots:
 
 def _append(path: Path, added: str) -> None:
     """Put a text behind a file, on the disk before this returns."""
-    handle = os.open(path, os.O_WRONLY | os.O_APPEND)
+    as_it_is: int = getattr(os, "O_BINARY", 0)  # else Windows writes line ends of its own
+    handle = os.open(path, os.O_WRONLY | os.O_APPEND | as_it_is)
     try:
         left = added.encode()
         while left:
@@ -285,5 +286,5 @@ def _append(path: Path, added: str) -> None:
 def _write_synced(path: Path, text: str) -> None:
     """Write a file anew, on the disk before this returns."""
     write_whole(path, text.encode())
-    with path.open("rb") as file:
+    with path.open("r+b") as file:  # Windows waits for no disk on behalf of a reader
         os.fsync(file.fileno())
