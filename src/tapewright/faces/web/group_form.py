@@ -47,7 +47,8 @@ MOST_ROWS, USUAL_ROWS = 100, 3
 PLAIN = ("name", "distance", "reading", "pin", "slope", "crosswind", "temperature", "air",
          "windage", "windage_clicks", "windage_session", "distances",
          "note", "here", "mark_arrows", "missed")  # fmt: skip
-HIDDEN = ("entry", "session", "seen")  # of the group, empty for today's, 0 for a new one
+# of the group, empty for today's, 0 for a new one, the one it was shot on if not the one on now
+HIDDEN = ("entry", "session", "seen", "tape")
 CELLS = ("right", "up", "arrows", "bad")
 NEEDED = ("distance",)
 MOST_NOTE = 2000  # letters
