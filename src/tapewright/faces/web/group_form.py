@@ -54,7 +54,7 @@ NEEDED = ("distance",)
 MOST_NOTE = 2000  # letters
 # Units that are chosen by a button beside a bare number; "tape" and no choice leave it bare.
 CHOSEN = {"distance": ("yd", "m"), "reading": ("mm",)}
-BARE = re.compile(r"[+\-−]?[\d.,]+")
+BARE = re.compile(r"[+\-−–]?(?=[\d.,½¼¾⅛⅜⅝⅞])[\d.,]*(?:[ -]?(?:\d+/\d+|[½¼¾⅛⅜⅝⅞]))?")
 # Unit of a number typed without one, empty for none; units in which a number is filled in.
 TYPED_IN = {"slope": "deg", "crosswind": "", "temperature": "", "windage": "mm"}
 SHOWN_IN = {

@@ -14,6 +14,7 @@ from typing import Annotated, Any, Literal
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator
 
 from tapewright.ground.errors import BadInput
+from tapewright.words.quantities import with_unit
 from tapewright.words.units import IMPERIAL, METRIC, Units
 
 MOST_GROUPS, MOST_IN_FILE, MOST_FIELDS = 500, 20_000, 700
@@ -49,8 +50,7 @@ class HandedGroup(_Strict):
     def where(self) -> str:
         """The distance as it was typed, with its unit."""
         typed, unit = self.fields.get("distance", "").strip(), self.fields.get("distance_in", "")
-        has_unit = any(one.isalpha() for one in typed) or not unit
-        return (typed if has_unit else f"{typed} {unit}") or "A group"
+        return (with_unit(typed, unit) if typed else unit) or "A group"
 
     @property
     def text(self) -> str:

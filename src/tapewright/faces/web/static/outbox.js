@@ -86,7 +86,7 @@
     const rows = new Set(Object.keys(one.fields).filter((name) => /^(right|up)-/.test(name)).map((name) => name.split("-")[1]));
     const arrows = rows.size ? `${rows.size} arrow${rows.size > 1 ? "s" : ""}` : one.fields.here ? "it hits here" : "no arrow";
     const { distance = "", reading = "", distance_in: unit = "" } = one.fields;
-    const where = /[a-z]/i.test(distance) || !unit ? distance : `${distance} ${unit}`;
+    const where = window.tapewrightNumbers.unitIn(distance) || !unit ? distance : `${distance} ${unit}`;
     return `${where || "no distance"}${reading ? ` at ${reading}` : ""}, ${arrows}`;
   };
   const count = async () => {
