@@ -78,6 +78,15 @@ def only_a_proxy(port):
         thread.join(timeout=60)
 
 
+def carried_kb(page, rig):
+    """Carry a rig; how much room its page says that it takes on the phone."""
+    page.goto(rig)
+    page.get_by_role("button", name="Carry this rig").tap()
+    expect(page.locator("#carry-told")).to_contain_text("Carried just now")
+    expect(page.locator("#carry-told")).to_contain_text("marks and trust")
+    return int(re.search(r"(\d+) kB", page.locator("#carry-told").inner_text())[1])
+
+
 def carried_behind_a_proxy(context, port, rig):
     """The rig from this phone, and what it keeps in the place of a page that it does not carry."""
     with only_a_proxy(port):
@@ -111,12 +120,7 @@ def test_a_rig_is_carried_and_groups_are_kept_without_a_signal(own, chromium):
     with phone(chromium, own.home) as context:
         page = context.new_page()
         with own.serve():
-            page.goto(rig)
-            page.get_by_role("button", name="Carry this rig").tap()
-            expect(page.locator("#carry-told")).to_contain_text("Carried just now")
-            expect(page.locator("#carry-told")).to_contain_text("marks and trust")
-            size_kb = int(re.search(r"(\d+) kB", page.locator("#carry-told").inner_text())[1])
-            assert size_kb <= 100
+            assert carried_kb(page, rig) <= 100
             page.goto(f"{rig}/groups/new")
             expect(page.locator("#stamp")).to_be_hidden()
         context.set_offline(True)
