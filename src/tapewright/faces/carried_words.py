@@ -48,6 +48,7 @@ def range_words(probability: float) -> dict[str, str]:
         "open.",
         "next_walk": " Walk up to there, with the range's leave.",
         "of_pin": "{far} with pin {pin}",
+        "every_pin": "{far} with every pin",
         "partly": " (what you wrote of windage, or whose distances these are, is weighed at home)",
         "next_no_butt": "Write how large the butt is, such as 36x36: without it no group is told.",
         "next_home": "Settle first what does not fit.",

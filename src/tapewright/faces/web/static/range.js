@@ -245,7 +245,8 @@ const atTheRange = async (script, { pack, words, store, weigh, form = null, stor
     const why = state.why.map((one) => words[one]), count = counting().length;
     trusted = trustIn(state);
     const trustWords = (far_m) => (far_m ? place(far_m) : words.untrusted);
-    const ofPins = new Set(trusted).size > 1 ? trusted.map((far_m, n) => say("of_pin", { pin: n + 1, far: trustWords(far_m) })).join(", ") : trustWords(trusted[0]);
+    const ofPins = new Set(trusted).size > 1 ? trusted.map((far_m, n) => say("of_pin", { pin: n + 1, far: trustWords(far_m) })).join(", ")
+      : everyPin.length > 1 && trusted[0] ? say("every_pin", { far: trustWords(trusted[0]) }) : trustWords(trusted[0]);
     set("range-far", why.length ? words.grey : ofPins);
     by("range").classList.toggle("grey", why.length > 0);
     set("range-standing", say(count ? "provisional" : "carried", { made, groups: counted(count, "group", "groups") }));
