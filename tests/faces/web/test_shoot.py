@@ -42,7 +42,7 @@ def keep(client, groups):
     def kept(**more):
         taken = client.post(f"{groups}/new", data=LOW | more)
         assert taken.status_code == 303, words_of(taken.text)
-        return taken.headers["location"]
+        return taken.headers["location"].replace("/new?after=", "/")
 
     return kept
 
