@@ -1,7 +1,7 @@
 """First use: somebody with a bow never shot, who follows what the pages offer, and is counted.
 
-Holds:  what such a person knows of the bow; the bow's truth, which they do not know; the way from an
-        empty notebook to a printed tape, with its taps and page loads.
+Holds:  what such a person knows of the bow; the bow's truth, which they do not know; the way from
+        an empty notebook to a printed tape, with its taps and page loads.
 Never:  a limit, tests.
 """
 

@@ -334,7 +334,7 @@ _ARCHER = Table(
             purpose="The miss that is still good to you, as a radius. Trusted distance hangs on "
             "it."),
         "farthest": Key("Farthest distance you shoot", unit="m", limits=(9, 150),
-            examples=("60 yd", "50 m"),
+            examples=("60 yd", "55 m"),
             left_open="as far as bow and sight reach, 120 yd (or m) at most",
             purpose="Groups are asked for up to there and no farther: the nearer, the fewer. Only "
             "as far as you have a safe place for."),

@@ -1,7 +1,7 @@
 """First use: from an unboxed bow to a printed tape, with its taps and page loads counted.
 
 The person knows what lies beside a new bow, does what each page offers first, and shoots a bow whose
-truth only the simulation knows. Told beside the count are safety questions and the keeping of groups.
+truth only the simulation knows. Safety questions and the keeping of each group are not counted.
 """
 
 import pytest
@@ -15,8 +15,6 @@ MOST_TAPS, MOST_LOADS = 25, 12
 @pytest.mark.parametrize("seed", [1, 2, 3])
 def test_a_first_tape_takes_few_taps_and_few_pages(enter, seed):
     seen, groups = first_use(enter(), seed)
-    print(f"{len(seen.taps)} taps, {len(seen.loads)} loads, {len(groups)} groups of {seen.arrows} arrows")
-    print(*seen.taps, "beside:", *seen.free, "loads:", *seen.loads, sep="\n  ")
     assert groups[0][0] == 10.0  # yards: near by, with a sight set by eye
     assert 40.0 <= groups[-1][0] <= 60.0
     assert len(seen.taps) <= MOST_TAPS

@@ -221,6 +221,7 @@ def shown_group(
         form=form,
         group=group,
         before=before,
+        is_first=not at.notebook.entries("group", rig_id),
         newer=newer,
         photo=photo,
         mend=mend,
