@@ -79,6 +79,7 @@ _AMOUNTS = {
         "tolerance_m": Amount(1e-4, 2.0, "metres", "0.0762"),
         "distance_sd_m": Amount(1e-6, 50.0, "metres", "0.25"),
         "reading_sd_m": Amount(1e-9, 0.05, "metres", "0.0001"),
+        "farthest_m": Amount(1.0, 500.0, "metres", "55.0"),
     },
 }
 _BELIEFS = {
@@ -376,6 +377,8 @@ class Archer:
     distances : str
         Where the distances come from for which marks are told, one of the sources of an
         observation; empty: as those of the groups.
+    farthest_m : float or None
+        How far is shot at all; None: as far as bow and sight reach. [m]
 
     Example
     -------
@@ -389,6 +392,7 @@ class Archer:
     reading_sd_m: float = 0.1e-3
     kind: str = ""
     distances: str = ""
+    farthest_m: float | None = None
 
     def __post_init__(self) -> None:
         check_beliefs(self, _BELIEFS["Archer"])

@@ -173,8 +173,8 @@ def _stick(step: NextStep, _units: Units) -> StepWords:
     )
 
 
-def _measure(_step: NextStep, _units: Units) -> StepWords:
-    why, how = travel_words()
+def _measure(step: NextStep, _units: Units) -> StepWords:
+    why, how = travel_words(step.answer)
     return StepWords("Measure the sight before the first arrow", why, needs=(how,))
 
 

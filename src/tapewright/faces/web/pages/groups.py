@@ -8,6 +8,7 @@ import re
 from collections.abc import Mapping
 from dataclasses import replace
 from functools import partial
+from urllib.parse import parse_qsl
 
 from fastapi import APIRouter
 from fastapi.responses import Response
@@ -26,7 +27,7 @@ from tapewright.faces.web.group_form import (
     read_group,
 )
 from tapewright.faces.web.page_request import At, Fields, PageRequest
-from tapewright.faces.web.pages.plan import Ahead, ahead_of
+from tapewright.faces.web.pages.plan import Ahead, NextShots, ahead_of
 from tapewright.faces.web.photo_form import Pictured
 from tapewright.faces.web.sessions import kept_of_rig
 from tapewright.ground.errors import EditedMeanwhile, TapewrightError
@@ -44,11 +45,17 @@ ID = re.compile(r"[0-9a-f]{20}")
 
 @ROUTER.get("/rigs/{rig_id}/groups/new")
 def new_group(at: At, rig_id: str) -> Response:
-    """An empty group, or one filled in by the address."""
-    asked = dict(at.request.query_params)
+    """An empty group, one filled in by the address, or the next after one that was just kept."""
+    asked, before = dict(at.request.query_params), None
+    if after := asked.pop("after", ""):
+        before = kept_of_rig(at, rig_id, after)
+        kept_as(before, KeptGroup)
+        if not (shots := _next_shots(at, rig_id)):
+            return at.go(f"/rigs/{rig_id}/groups/{after}")
+        asked |= parse_qsl(shots[0][1])
     rows = asked.get("rows", "")
     count = int(rows) if rows.isascii() and rows.isdigit() and len(rows) < 3 else USUAL_ROWS
-    return shown_group(at, rig_id, new_form(asked, count))
+    return shown_group(at, rig_id, new_form(asked, count), before=before)
 
 
 @ROUTER.post("/rigs/{rig_id}/groups/new")
@@ -126,10 +133,20 @@ def _keep(
             form.texts |= _hidden(newer)
             return shown_group(at, rig_id, form, group, newer)
         # the same form sent twice: it was kept the first time
-    proof = None if group else sessions.proof_needs(at, rig_id, bodies[-1].session_id)
-    answers = proof is not None and proof.is_enough
-    page = f"/prove?session={session_id}" if answers else f"/groups/{group_id}"
+    session_id = bodies[-1].session_id
+    proof = None if group else sessions.proof_needs(at, rig_id, session_id)
+    page = f"/groups/{group_id}"
+    if proof is not None and proof.is_enough:
+        page = f"/prove?session={session_id}"
+    elif group is None and proof is None and _next_shots(at, rig_id):
+        page = f"/groups/new?after={group_id}"  # what to turn, and the form of the next
     return _said_kept(at.changed(rig_id, page), rig_id, group_id, form["seen"])
+
+
+def _next_shots(at: PageRequest, rig_id: str) -> NextShots:
+    """Groups of the plan that may be shot at once; none where something is to be settled first."""
+    ahead = ahead_of(at, rig_id)
+    return [] if ahead.mends else ahead.shots
 
 
 def _said_kept(answer: Response, rig_id: str, group_id: str, seen: str) -> Response:
@@ -190,20 +207,25 @@ def shown_group(
     newer: Entry | None = None,
     photo: Pictured | None = None,
     *,
+    before: Entry | None = None,
     mend: bool = False,
 ) -> Response:
     """Page of a group, with the picture that proposes it or what somebody else kept meanwhile.
 
+    A new one tells above it what the group before it, just kept, says.
+
     A mend that is filled in is shown open, and nothing else is told before it is kept.
     """
     rig = at.rig(rig_id)
-    blocks, ahead, wrong = _told(at, rig_id, None if mend else group)
+    blocks, ahead, wrong = _told(at, rig_id, None if mend else before or group)
     pins = sessions.pin_count(rig)
     return at.page(
         "group.html",
         rig=rig,
         form=form,
         group=group,
+        before=before,
+        is_first=not at.notebook.entries("group", rig_id),
         newer=newer,
         photo=photo,
         mend=mend,
