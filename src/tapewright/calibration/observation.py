@@ -59,6 +59,8 @@ class Observation:
         Whether it was shot to prove a tape and taken in later: another bow may have shot it.
     scales : tuple of Sticking
         The scale that the pointer showed, from the rig's first one on; empty: the first itself.
+    date : str, default empty
+        Day on which it was shot, as 2026-05-14; empty: not said. It moves no mark.
     """
 
     group: Group
@@ -74,6 +76,7 @@ class Observation:
     distances: str = ""
     proved: bool = False
     scales: Scales = ()
+    date: str = ""
 
     @property
     def scale(self) -> str:

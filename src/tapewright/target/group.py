@@ -31,6 +31,8 @@ class Impact:
         The archer called it a bad shot before looking where it hit: it counts nowhere.
     missed : bool, default False
         It went past what should have stopped it: nobody knows where, but that it did counts.
+    arrow : str, default empty
+        What stands on the shaft, such as its number; empty: not noted.
     """
 
     right_m: float | None
@@ -38,6 +40,7 @@ class Impact:
     arrows: int = 1
     called_bad: bool = False
     missed: bool = False
+    arrow: str = ""
 
 
 @dataclass(frozen=True, slots=True)
