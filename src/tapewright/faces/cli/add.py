@@ -28,6 +28,7 @@ HELP = """\
   hold of the group, as "40 pin=2 slope=12 group=far".
   Arrows: right and up as "0.4 -0.9" (left and down are below 0), or "2 left 1 high",
   "3 at 2 o'clock", "hit"; "missed" went past the butt; "bad" was called before looking;
+  "#7 0.4 -0.9" says which arrow it was, by what stands on its shaft.
   "here" stands for a group that hits where it is aimed, arrow by arrow unmeasured.
   "undo" takes the last one back. An empty line ends the group."""
 INTERRUPTED = 130  # status of a program that Ctrl-C ended

@@ -215,8 +215,8 @@ class AddedShots:
             raise BadInput("arrow", wrong, 'Write "hit" for an arrow on the aim')
         measured = {"right": arrow.right_m, "up": arrow.up_m}
         cells |= {word: "" if size is None else size for word, size in measured.items()}
-        if arrow.note:
-            cells["note"] = arrow.note
+        said = {"note": arrow.note, "arrow": arrow.arrow}
+        cells |= {word: text for word, text in said.items() if text}
         text, added = self._with_row(cells)
         self._write(text, added)
         self.begun.rows.append(added)

@@ -294,7 +294,9 @@ def told_after(at: PageRequest, group: Entry, answer: Answer) -> Blocks:
     one, session = kept.observation, at.notebook.entry(kept.session_id)
     if kept_as(session, KeptSession).purpose == "proving":
         return (PROVING,)
-    if not any(replace(other, proved=one.proved) == one for other in answer.observations):
+    if not any(
+        replace(other, proved=one.proved, date=one.date) == one for other in answer.observations
+    ):
         return (EARLIER,)
     slip = (Mind(slip_words(answer, at.units)),) if answer.slips else ()
     if slip and one.group.name not in answer.slips[0].mistake.names:

@@ -231,6 +231,7 @@ def shown_group(
         mend=mend,
         usual_name=_usual_name(sessions.names_taken(at, rig_id, form["entry"]), newer or group),
         sources=("", *CHOICES["distances"]),
+        numbered=form.is_numbered or _are_numbered(at, rig_id),
         pins=pins,
         pin_choices=[(str(pin), str(pin)) for pin in range(1, pins + 1)],
         proof=sessions.proof_needs(at, rig_id, form["session"]),
@@ -238,6 +239,14 @@ def shown_group(
         blocks=blocks,
         ahead=ahead,
         wrong=wrong,
+    )
+
+
+def _are_numbered(at: PageRequest, rig_id: str) -> bool:
+    """Whether the newest group of a rig says which arrows it was shot with."""
+    groups = at.notebook.entries("group", rig_id)[-1:]
+    return any(
+        hit.arrow for one in groups for hit in kept_as(one, KeptGroup).observation.group.impacts
     )
 
 

@@ -119,6 +119,8 @@
     });
     const isSeveral = Object.keys(fields).some((name) => name.startsWith("arrows-") && !["", "1"].includes(fields[name]));
     if (isSeveral && byId("several")) byId("several").checked = true;
+    const isNumbered = Object.keys(fields).some((name) => name.startsWith("arrow-") && fields[name]);
+    if (isNumbered && byId("numbered")) byId("numbered").checked = true;
     form.querySelectorAll("details").forEach((one) => {
       one.open = one.open || [...one.querySelectorAll("[name]")].some((inner) => inner.value.trim());
     });
