@@ -128,7 +128,8 @@ WRONG = {
     "reading_m: a number is wanted": (GROUP, ("observation", "reading_m"), True),
     "slope_rad: the number is not finite": (GROUP, ("observation", "slope_rad"), inf),
     "reading_m: the number is too large": (GROUP, ("observation", "reading_m"), 10**400),
-    "Air temperature": (GROUP, ("observation", "air", "temperature_k"), 15.0),
+    "Air.temperature_k: 15 is outside": (GROUP, ("observation", "air", "temperature_k"), 15.0),
+    "Air temperature": (GROUP, ("observation", "air", "temperature_k"), 360.0),
     "impacts 2, called_bad: true or false is wanted": (
         GROUP, ("observation", "group", "impacts", 1, "called_bad"), 1,
     ),

@@ -77,6 +77,8 @@ class Observation:
         Whether it was shot to prove a tape and taken in later: another bow may have shot it.
     scales : tuple of Sticking
         The scale that the pointer showed, from the rig's first one on; empty: the first itself.
+    date : str, default empty
+        Day on which it was shot, as 2026-05-14; empty: not said. It moves no mark.
 
     Example
     -------
@@ -99,6 +101,7 @@ class Observation:
     distances: str = ""
     proved: bool = False
     scales: Scales = ()
+    date: str = ""
 
     def __post_init__(self) -> None:
         checked_record("Observation.group", self.group, Group, 'Give Group("far", impacts)')

@@ -324,6 +324,8 @@ class Archer:
     distances : str
         Where the distances come from for which marks are told, one of the sources of an
         observation; empty: as those of the groups.
+    farthest_m : float or None
+        How far is shot at all; None: as far as bow and sight reach. [m]
 
     Example
     -------
@@ -337,6 +339,7 @@ class Archer:
     reading_sd_m: float = 0.1e-3
     kind: str = ""
     distances: str = ""
+    farthest_m: float | None = None
 
     def __post_init__(self) -> None:
         check_beliefs(self, BELIEFS["Archer"])

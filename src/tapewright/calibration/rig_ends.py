@@ -46,6 +46,7 @@ AMOUNTS = {
         "tolerance_m": Amount(1e-4, 2.0, "metres", "0.0762"),
         "distance_sd_m": Amount(1e-6, 50.0, "metres", "0.25"),
         "reading_sd_m": Amount(1e-9, 0.05, "metres", "0.0001"),
+        "farthest_m": Amount(1.0, 500.0, "metres", "55.0"),
     },
 }
 BELIEFS = {

@@ -27,7 +27,7 @@ Never:  exit codes, HTTP status.
 from dataclasses import dataclass
 from typing import Any
 
-from tapewright.ground.extras import adding
+from tapewright.ground.extras import adding, is_packed
 
 
 class TapewrightError(Exception):
@@ -197,6 +197,11 @@ class MissingExtra(TapewrightError):
     extra: str
 
     def __str__(self) -> str:
+        if is_packed():  # nothing can be added to it
+            return (
+                f"{self.purpose} needs a library that the program without Python leaves out. "
+                "Install Tapewright with Python for it: see docs/machines.md"
+            )
         return f"{self.purpose} needs an optional library. Add it with: {adding(self.extra)}"
 
 

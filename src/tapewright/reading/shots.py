@@ -6,7 +6,7 @@ Never:  such a text again (shots_text.py), units and limits of columns (table_co
 """
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, NamedTuple
 
 from tapewright.ground.errors import BadInput, BadShots
@@ -237,6 +237,10 @@ def _shot(row: Row, pins: int | None, tapes: Tapes) -> _Shot:
     impact = Impact(right_m, up_m, arrows or 1, called_bad=is_bad)
     if is_unseen:
         impact = bare_mark(arrows or MARK_ARROWS) if is_mark else past_butt(arrows or 1)
+    if (arrow := said["arrow"]) and impact.arrows > 1:
+        wrong = f"this row stands for {impact.arrows} arrows"
+        raise BadShots(f"{row.place}, column arrow", wrong, "Write each in a row of its own")
+    impact = replace(impact, arrow=arrow or "")
     return _Shot(row.line, said["group"] or "", shared, impact, is_mark, row.cells, note, tape)
 
 

@@ -56,6 +56,7 @@ _FIRST: Mapping[str, tuple[str, ...]] = {
 
 # Values of later fields that change no answer; a tape keeps its fingerprint when they are written.
 _SAYS_NOTHING = {"kind": "compound"}
+_MOVES_NO_MARK = ("date", "arrow")  # fields that change no answer, whatever they say
 
 
 def fingerprint_of(seed: int, rig: Rig, observations: tuple[Observation, ...]) -> str:
@@ -76,7 +77,7 @@ def written(value: object) -> str:
         later = (
             one.name
             for one in fields(value)
-            if one.name not in first
+            if one.name not in (*first, *_MOVES_NO_MARK)
             and getattr(value, one.name) not in (_default(one), _SAYS_NOTHING.get(one.name))
         )
         parts = (f"{field}={written(getattr(value, field))}" for field in (*first, *later))

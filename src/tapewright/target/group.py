@@ -42,11 +42,13 @@ class Impact:
         The archer called it a bad shot before looking where it hit: it counts nowhere.
     missed : bool, default False
         It went past what should have stopped it: nobody knows where, but that it did counts.
+    arrow : str, default empty
+        What stands on the shaft, such as its number; empty: not noted.
 
     Example
     -------
     >>> Impact(right_m=0.02, up_m=-0.05)
-    Impact(right_m=0.02, up_m=-0.05, arrows=1, called_bad=False, missed=False)
+    Impact(right_m=0.02, up_m=-0.05, arrows=1, called_bad=False, missed=False, arrow='')
     """
 
     right_m: float | None
@@ -54,6 +56,7 @@ class Impact:
     arrows: int = 1
     called_bad: bool = False
     missed: bool = False
+    arrow: str = ""
 
     def __post_init__(self) -> None:
         check_amounts(self, {"right_m": _FROM_AIM, "up_m": _FROM_AIM})
