@@ -162,10 +162,11 @@ def test_units_that_say_nothing_are_refused(units, told):
         observations_from_frame({"distance": [50], "reading_mm": [40]}, units=units)
 
 
-def test_a_time_is_no_number():
-    columns = {"distance_m": pd.to_datetime(["2026-05-01"]), "reading_mm": [40]}
-    with pytest.raises(BadShots, match="a Timestamp is no number and no text"):
-        observations_from_frame(columns)
-    columns["distance_m"] = pd.to_datetime([None])
+def test_a_time_is_a_day_and_no_number():
+    columns = {"distance_m": [50], "reading_mm": [40], "date": pd.to_datetime(["2026-05-01 18:30"])}
+    shots, _ = observations_from_frame(columns)
+    assert shots == observations_from_frame(columns | {"date": ["2026-05-01"]})[0]
+    with pytest.raises(BadShots, match="2026-05-01"):
+        observations_from_frame(columns | {"reading_mm": pd.to_datetime(["2026-05-01"])})
     with pytest.raises(BadShots, match="the cell is empty"):
-        observations_from_frame(columns)
+        observations_from_frame(columns | {"reading_mm": pd.to_datetime([None])})

@@ -236,7 +236,7 @@ def station_pressure(sea_level_pressure_pa: float, altitude_m: float) -> float:
 
 
 _NUMBERS = {  # a wrong unit; what is only unheard of is told by the range itself
-    "temperature_k": Amount(150.0, 400.0, "kelvins", "288.15"),
+    "temperature_k": Amount(150.0, 1000.0, "kelvins", "288.15"),
     "pressure_pa": Amount(1e4, 2e5, "pascals", "101325.0"),
     "relative_humidity": Amount(-1.0, 2.0, "", "0.5"),
 }

@@ -8,6 +8,7 @@ Never:  what columns and rows mean (shots.py), any library of frames.
 """
 
 from collections.abc import Iterable, Mapping
+from datetime import date
 from decimal import Decimal
 from numbers import Real
 from typing import Any
@@ -149,6 +150,8 @@ def _cell(value: object, place: str) -> str:
         return ""
     if isinstance(value, str):
         return value.strip()
+    if isinstance(value, date):  # and a time: datetime, and pandas' own
+        return value.isoformat()[:10]
     if isinstance(value, bool) or not isinstance(value, Real):
         wrong = f"{shown(value)} is no number and no text"
         raise BadShots(place, wrong, "Give plain numbers; the column's name says their unit")
