@@ -33,6 +33,13 @@ def test_the_value_of_a_belief_is_checked_where_it_stands():
         Arrow(Belief(0.0272, 0.5), 0.006)
 
 
+def test_an_own_belief_needs_its_doubt():
+    with pytest.raises(
+        BadInput, match=r"Beliefs\.side_m: it says no doubt\. Give Belief\(0\.003, its"
+    ):
+        Beliefs(side_m=Belief(0.003))
+
+
 def test_own_beliefs_stand_in_the_prior():
     own = Beliefs(
         launch_ahead_m=Belief(1.1, 0.02),
