@@ -9,6 +9,7 @@ thread outside Python, and ``-n 2`` names the test and goes on in a new process.
 """
 
 import faulthandler
+import gc
 import sys
 
 import pytest
@@ -39,7 +40,7 @@ SLOW_ROOMS = (
 SLOW_FIXTURES = {"server", "chromium", "enter", "live"}
 # Floors 0 to 5 are covered by their own tests; to trace them under all others doubles the time.
 UPSTAIRS = (
-    "services", "words", "reading", "questions", "printing", "faces", "journeys", "house",
+    "services", "words", "reading", "questions", "printing", "faces", "desk", "journeys", "house",
     "outside",
 )  # fmt: skip
 
@@ -58,6 +59,17 @@ def _forgetful():
         if name.startswith("tapewright.") and not name.startswith("tapewright.faces"):
             for one in list(vars(module).values()):
                 getattr(one, "cache_clear", bool)()
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_collection():
+    """Thousands of tests stay until the end: nobody looks through them for what may go."""
+    gc.disable()
+    try:
+        return (yield)
+    finally:
+        gc.freeze()
+        gc.enable()
 
 
 def pytest_collection_modifyitems(items):
