@@ -40,7 +40,7 @@ NUMBER = re.compile(r"\d+(?:\.\d+)?")
 MASKED = re.compile(r"\b[0-9a-f]{8}(?:[0-9a-f]{12})?\b|[-−+]?\d[\d.]*(?:e-?\d+)?|null")
 BLANK = re.compile(r"…|\[|\||\b[A-Z]{2,}\b")  # a place to be filled in: only looked at, not run
 ELSEWHERE = {  # command: where it is run as pages show it
-    "serve": "tests/faces/cli/test_serve.py: it ends when it is told to",
+    "serve": "tests/support/live.py, in every journey of a browser: it ends when told to",
     "photo": "tests/faces/cli/test_photo.py: it needs a photograph",
     "batch": "tests/journeys/test_many_rigs.py: it starts processes",
     "restore": "tests/faces/cli/test_keeping.py: it wants an empty notebook",

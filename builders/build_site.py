@@ -73,6 +73,7 @@ def contents(names: set[str]) -> str:
     left, trees = set(names), []
     for title, patterns in SECTIONS.items():
         found = [one for want in patterns.split() for one in sorted(left) if fnmatch(one, want)]
+        found = list(dict.fromkeys(found))  # a page may fit two patterns
         left -= set(found)
         pages = "\n".join(found)
         trees.append(f"```{{toctree}}\n:hidden:\n:caption: {title}\n\n{pages}\n```\n")

@@ -8,7 +8,7 @@ import sys
 import pytest
 from browser import PHONE, open_browser
 
-FIRST = "# First\n\nSee [how](docs/there.md#a-heading) and [what changed](CHANGELOG.md).\n"
+FIRST = "# First\n\nSee [how](docs/glossary.md#a-heading) and [what changed](CHANGELOG.md).\n"
 THERE = "# There\n\n## A heading\n\nBack to [the first](../README.md).\n"
 
 
@@ -60,8 +60,8 @@ def test_words_are_found_in_a_folder_without_a_server(site):
         context.close()
 
 
-WRONG = FIRST.replace("there.md#", "nowhere.md#") + (
-    "\n[Another](docs/there.md#another)\n\n![A strip](docs/pictures/none.png)\n"
+WRONG = FIRST.replace("glossary.md#", "nowhere.md#") + (
+    "\n[Another](docs/glossary.md#another)\n\n![A strip](docs/pictures/none.png)\n"
 )
 
 
@@ -70,7 +70,7 @@ WRONG = FIRST.replace("there.md#", "nowhere.md#") + (
     ids=["sound", "no page, no heading, no picture"],
 )  # fmt: skip
 def test_a_link_that_leads_nowhere_stops_it(house, tmp_path, text, told):
-    pages = {"README.md": text, "docs/there.md": THERE}
+    pages = {"README.md": text, "docs/glossary.md": THERE}
     pages |= {f"{name}.md": f"# {name}\n" for name in ("CHANGELOG", "CONTRIBUTING", "VISION")}
     (tmp_path / "docs" / "pictures").mkdir(parents=True)
     for name, words in pages.items():
@@ -79,7 +79,6 @@ def test_a_link_that_leads_nowhere_stops_it(house, tmp_path, text, told):
         "import pathlib, sys; sys.path.insert(0, 'builders'); import build_site as it\n"
         f"it.HOUSE = pathlib.Path({str(tmp_path)!r})\n"
         "it.SETTINGS |= {'html_theme': 'basic', 'html_theme_options': {}}\n"
-        "it.SECTIONS['More'] = 'there'\n"
         f"sys.exit(it.build(it.HOUSE / 'site'))\n"
     )
     built = subprocess.run(
