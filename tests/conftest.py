@@ -6,11 +6,15 @@ Which tests are slow, and which are asked what they cover, is told here by folde
 the test started is put away. A test that catches everything (hypothesis tries a failing example
 again) or that never comes back from C outlives that; a minute later the process is ended from a
 thread outside Python, and ``-n 2`` names the test and goes on in a new process.
+
+``--processor`` tells at the end what processor time each file took.
 """
 
 import faulthandler
 import gc
+import resource
 import sys
+from collections import Counter
 
 import pytest
 from _pytest.faulthandler import fault_handler_stderr_fd_key
@@ -70,6 +74,7 @@ def pytest_collection():
     finally:
         gc.freeze()
         gc.enable()
+        TOLD_S[0] = processor_s()
 
 
 def pytest_collection_modifyitems(items):
@@ -104,3 +109,40 @@ def pytest_runtest_protocol(item):
         return (yield)
     finally:
         faulthandler.cancel_dump_traceback_later()
+
+
+def pytest_addoption(parser):
+    parser.addoption(
+        "--processor", action="store_true", help="tell what processor time each file of tests took"
+    )
+
+
+TOLD_S, SPENT_S = [0.0], Counter()
+
+
+def processor_s():
+    """Of this process, and of those it started that have ended. [s]"""
+    spent = [resource.getrusage(who) for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN)]
+    return sum(one.ru_utime + one.ru_stime for one in spent)
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_makereport():
+    """A report takes along what was spent since the last one, to wherever it is read."""
+    report = yield
+    now_s = processor_s()
+    report.processor_s, TOLD_S[0] = now_s - TOLD_S[0], now_s
+    return report
+
+
+def pytest_runtest_logreport(report):
+    SPENT_S[report.nodeid.split("::")[0]] += getattr(
+        report, "processor_s", 0.0
+    )  # none of a worker that died
+
+
+def pytest_terminal_summary(terminalreporter, config):
+    if config.getoption("processor"):
+        terminalreporter.section(f"{sum(SPENT_S.values()):.0f} s of processor")
+        for room, spent_s in SPENT_S.most_common():
+            terminalreporter.write_line(f"{spent_s:8.1f} s  {room}")

@@ -38,10 +38,13 @@ def climbs(steps, unit, hit=0.0, before=0.0):
 
 
 @pytest.mark.parametrize(
-    ("places", "unit"),
-    [("18,30,50,70m", "m"), ("20,40,60yd", "yd"), ("20yd", "yd")],
+    ("places", "unit", "butt"),
+    [
+        ("18,30,50,70m", "m", "36x36 in"),
+        ("20,40,60yd", "yd", "60x60 cm"),
+        ("20yd", "yd", "36x36 in"),
+    ],
 )
-@pytest.mark.parametrize("butt", ["60x60 cm", "36x36 in"])
 def test_a_never_shot_rig_gets_on_where_one_may_walk(demo, places, unit, butt):
     typed = ("plan", demo / "heron.toml", "--distances", places, "--butt", butt)
     plan = asked(*typed, *(["--metric"] if unit == "m" else []), "--json")
