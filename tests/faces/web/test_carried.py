@@ -63,6 +63,7 @@ def test_arrows_move_fan_and_tape_and_what_waits_is_told_at_the_range(address, r
         page.goto(f"{home}/rigs/{rig_id}/carried")
         expect(page.locator("#range-far")).to_contain_text("yd")
         expect(page.locator("#range-standing")).to_contain_text("no group was added here")
+        expect(page.locator("#range-busy")).to_be_hidden()
         page.evaluate(
             "async (one) => { await tapewrightOutbox.put(one); await tapewrightOutbox.count(); }",
             WAITS | {"rig": rig_id},

@@ -19,6 +19,7 @@ from tapewright.faces.impossible import refuse_impossible
 from tapewright.faces.kept_rigs import setup_now
 from tapewright.faces.kept_tapes import tape_called
 from tapewright.faces.web import sessions
+from tapewright.faces.web.begun_sessions import TRIES, id_of_day, kept_under
 from tapewright.faces.web.group_form import (
     GroupForm,
     free_name,
@@ -27,7 +28,6 @@ from tapewright.faces.web.group_form import (
 )
 from tapewright.faces.web.handed_groups import HandedGroup
 from tapewright.faces.web.page_request import PageRequest
-from tapewright.faces.web.sessions import TRIES, kept_under
 from tapewright.ground.errors import BadInput, EditedMeanwhile, TapewrightError
 from tapewright.services.keep import (
     Entry,
@@ -218,7 +218,7 @@ class Taking:
         for session_id, body in reversed(there):
             if isinstance(body, KeptSession) and replace(body, note="") == begun:
                 return session_id
-        session_id = sessions.id_of_day(self._at.notebook, self._rig_id, begun)
+        session_id = id_of_day(self._at.notebook, self._rig_id, begun)
         self.begun.append(Write(session_id, begun, rig_id=self._rig_id))
         return session_id
 

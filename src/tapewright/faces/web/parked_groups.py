@@ -8,11 +8,11 @@ Never:  parking (hand_over.py), pages.
 from contextlib import suppress
 
 from tapewright.faces.kept_tapes import on_tape, tape_called, tape_under
+from tapewright.faces.web.begun_sessions import TRIES, kept_under, save_begun
 from tapewright.faces.web.group_form import MOST_NOTE, group_texts, turned_texts
 from tapewright.faces.web.hand_over import ONE_AT_A_TIME, Taking, form_of
 from tapewright.faces.web.handed_groups import HandedGroup, UnreadGroup, read_group_text
 from tapewright.faces.web.page_request import PageRequest
-from tapewright.faces.web.sessions import TRIES, kept_under, save_begun
 from tapewright.ground.errors import BadInput, EditedMeanwhile, TapewrightError
 from tapewright.services.keep import Entry, KeptGroup, KeptParked, Notebook, Write, kept_as
 from tapewright.words.stops import refused_words

@@ -1,26 +1,25 @@
 """Sessions: sessions and groups of a rig as a page lists them, and a group's correction.
 
-Holds:  the session a new group belongs to; lines of a list; what is told after a group.
-Never:  pages, what a group's fields mean (group_form.py), formulas.
+Holds:  lines of a list; what a proof needs; which arrows count already; what is told after a group.
+Never:  which session a group goes into (begun_sessions.py), pages, what a group's fields mean
+        (group_form.py), formulas.
 """
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
-from hashlib import sha256
-from itertools import count
 from urllib.parse import urlencode
 
-from tapewright.faces.kept_rigs import rig_of, setup_now
+from tapewright.faces.kept_rigs import rig_of
 from tapewright.faces.web.page_request import PageRequest
-from tapewright.ground.errors import EditedMeanwhile, NotKept, TapewrightError
+from tapewright.ground.errors import NotKept, TapewrightError
 from tapewright.ground.units import UNITS
 from tapewright.questions.group import after_group_blocks
 from tapewright.questions.prove import prove_groups
 from tapewright.questions.question import Said
 from tapewright.services.calibrate import Answer
 from tapewright.services.correct_groups import correct_group
-from tapewright.services.keep import Entry, KeptGroup, KeptSession, Notebook, Write, kept_as
+from tapewright.services.keep import Entry, KeptGroup, KeptSession, kept_as
 from tapewright.services.prove import distances_left, refuse_other_bow
 from tapewright.services.record_groups import Observation, group_centre, refuse_twice
 from tapewright.services.stick_tape import Scales, Tape
@@ -44,7 +43,6 @@ PAST = (
 PROVING = (
     "This group was shot to prove the tape: it questions the calibration and is no part of it."
 )
-TRIES = 5  # of what others write at the same time
 STEP_OF_PROOF = 5  # distances that are proposed, in the person's unit
 
 
@@ -74,54 +72,6 @@ def kept_of_rig(at: PageRequest, rig_id: str, entry_id: str) -> Entry:
     if entry.rig_id != rig_id:
         raise NotKept(entry_id)
     return entry
-
-
-def session_for(
-    at: PageRequest, rig_id: str, wanted: str, shot_on: str = ""
-) -> tuple[str, list[Write]]:
-    """Session a new group goes into, and what to write if it must be begun: today's, unless said.
-
-    With a date of its own it is always a new one.
-    """
-    if wanted:
-        kept_as(kept_of_rig(at, rig_id, wanted), KeptSession)
-        return wanted, []
-    begun = KeptSession(shot_on or at.today, "sighting", "", setup_now(at.notebook, rig_id))
-    for one in () if shot_on else reversed(at.notebook.entries("session", rig_id)):
-        if replace(kept_as(one, KeptSession), note="") == begun:
-            return one.id, []
-    session_id = id_of_day(at.notebook, rig_id, begun)
-    return session_id, [Write(session_id, begun, rig_id=rig_id)]
-
-
-def id_of_day(notebook: Notebook, rig_id: str, begun: KeptSession) -> str:
-    """Id of the session that a day's first group begins: the same for whoever begins it.
-
-    So two who do it in the same moment, in whichever process, cannot begin two.
-    """
-    told = (f"{rig_id} {begun.shot_on} {begun.setup} {number}" for number in count())
-    ids = (sha256(one.encode()).hexdigest()[:20] for one in told)
-    return next(one for one in ids if kept_under(notebook, one) is None)
-
-
-def kept_under(notebook: Notebook, entry_id: str) -> Entry | None:
-    """What is kept under an id; None for nothing."""
-    try:
-        return notebook.entry(entry_id)
-    except NotKept:
-        return None
-
-
-def save_begun(at: PageRequest, writes: Callable[[], Sequence[Write]]) -> None:
-    """Keep what goes into a session; looked at anew where somebody else began it just now."""
-    for left in reversed(range(TRIES)):
-        try:
-            at.notebook.save_all(writes(), now=at.now)
-        except EditedMeanwhile as other:
-            if not left or other.newer.kind != "session":
-                raise
-        else:
-            return
 
 
 def group_line(

@@ -18,6 +18,7 @@ from tapewright.faces.kept_stops import kept_stops
 from tapewright.faces.kept_tapes import tape_said, tape_under
 from tapewright.faces.settings import new_id
 from tapewright.faces.web import sessions
+from tapewright.faces.web.begun_sessions import save_begun, session_for
 from tapewright.faces.web.forms import seen_number
 from tapewright.faces.web.group_form import (
     USUAL_ROWS,
@@ -121,12 +122,12 @@ def _keep(
     bodies: list[KeptGroup] = []
 
     def writes() -> list[Write]:
-        of_day = (session_id, []) if group else sessions.session_for(at, rig_id, session_id)
+        of_day = (session_id, []) if group else session_for(at, rig_id, session_id)
         bodies.append(KeptGroup(of_day[0], shot, form.note))
         return [*of_day[1], Write(group_id, bodies[-1], seen=seen, rig_id=rig_id)]
 
     try:
-        sessions.save_begun(at, writes)
+        save_begun(at, writes)
     except EditedMeanwhile as other:
         if group or (other.newer.rig_id, other.newer.body) != (rig_id, bodies[-1]):
             newer = kept_of_rig(at, rig_id, group_id)

@@ -15,6 +15,7 @@ from fastapi import APIRouter
 from fastapi.responses import Response
 
 from tapewright.faces.web import sessions
+from tapewright.faces.web.begun_sessions import kept_under
 from tapewright.faces.web.forms import Form, seen_number
 from tapewright.faces.web.frames import FRAME, joined_frames
 from tapewright.faces.web.hand_over import moves_marks, take_over
@@ -29,7 +30,6 @@ from tapewright.faces.web.parked_groups import (
     take_in_parked,
     was_taken_in,
 )
-from tapewright.faces.web.sessions import kept_under
 from tapewright.ground.errors import BadInput, NotKept, TapewrightError
 from tapewright.reading.text_file import decode_text
 from tapewright.services.keep import Entry, KeptParked, KeptRig, kept_as

@@ -13,6 +13,7 @@ from fastapi.responses import Response
 from tapewright.faces.kept_tapes import tape_called
 from tapewright.faces.settings import new_id
 from tapewright.faces.web import sessions
+from tapewright.faces.web.begun_sessions import save_begun, session_for
 from tapewright.faces.web.forms import Form, seen_number
 from tapewright.faces.web.group_form import free_name
 from tapewright.faces.web.page_request import At, Fields, Files, PageRequest
@@ -108,12 +109,12 @@ def take_shots(at: At, rig_id: str, fields: Fields, files: Files) -> Response:
     form.read("rows", lambda: sessions.refuse_known(at, rig_id, observations, part), None)
     day, wanted = form["shot_on"].strip(), form["session"]
     none: tuple[str, list[Write]] = ("", [])
-    form.read("shot_on", lambda: sessions.session_for(at, rig_id, wanted, day), none)
+    form.read("shot_on", lambda: session_for(at, rig_id, wanted, day), none)
     if not form.is_good or (notes and not fields.get("anyway")):
         return _shots_page(at, rig_id, form, notes)
 
     def writes() -> list[Write]:
-        session_id, found = sessions.session_for(at, rig_id, wanted, day)
+        session_id, found = session_for(at, rig_id, wanted, day)
         taken = sessions.names_taken(at, rig_id)
         for place, one in enumerate(observations):
             label = free_name(one.group.name, taken)
@@ -123,7 +124,7 @@ def take_shots(at: At, rig_id: str, fields: Fields, files: Files) -> Response:
         return found
 
     try:
-        sessions.save_begun(at, writes)
+        save_begun(at, writes)
     except EditedMeanwhile:
         return at.go(f"/rigs/{rig_id}/shoot")  # the same form, sent twice
     return at.changed(rig_id, "/shoot")

@@ -47,7 +47,10 @@ if (form) {
   ["pointerdown", "focusin", "tapewright:changed"].forEach((name) => form.addEventListener(name, start, { once: true }));
   (window.requestIdleCallback ?? setTimeout)(start);
 } else {
+  const busy = document.getElementById("range-busy");
+  busy?.removeAttribute("hidden");
   const told = await start();
+  busy?.setAttribute("hidden", "");
   if (!told) document.getElementById("range-wrong-page")?.removeAttribute("hidden");
   document.addEventListener("tapewright:handed", ({ detail }) => { if (detail.kept) location.reload(); });
 }
