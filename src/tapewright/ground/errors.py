@@ -31,7 +31,16 @@ from tapewright.ground.extras import adding, is_packed
 
 
 class TapewrightError(Exception):
-    """Every error that a person can mend."""
+    """Every error that a person can mend: its text names the place and what would be right.
+
+    Example
+    -------
+    >>> try:
+    ...     raise BadInput("Arrow.mass_kg", "27.2 is too heavy", "Give it in kg")
+    ... except TapewrightError as error:
+    ...     print(error)
+    Arrow.mass_kg: 27.2 is too heavy. Give it in kg.
+    """
 
 
 @dataclass

@@ -28,6 +28,7 @@ from tapewright.services.keep import KeptSession, kept_as
 from tapewright.words.blocks import Mind, Table
 from tapewright.words.cautions import SAFETY
 from tapewright.words.numbers import plain
+from tapewright.words.stops import QUESTIONS
 from tapewright.words.units import amount, round_amount
 
 HERE = Path(str(files(__package__)))
@@ -120,4 +121,5 @@ TEMPLATES.globals.update(
     shelf=shelf_links,
     static=static,
     parked=parked_of,
+    before_arrow=frozenset(QUESTIONS) - {"arrow.blade_diameter"},  # that of a broadhead alone
 )
