@@ -1,6 +1,8 @@
 """Machines that we do not own: what can be known of them here."""
 
 import ast
+import asyncio
+import mimetypes
 import multiprocessing
 import os
 import re
@@ -14,8 +16,10 @@ import elsewhere
 import pytest
 from click.testing import CliRunner
 
+from tapewright.faces.cli import added_shots
 from tapewright.faces.cli.batch_rigs import BatchOrder, Piece, refit_piece
 from tapewright.faces.cli.commands import main
+from tapewright.faces.web.templating import static_file
 from tapewright.services.refit_many import RefitOrder
 
 HOUSE = Path(__file__).resolve().parents[2]
@@ -142,3 +146,39 @@ def test_a_rig_comes_out_the_same_however_a_process_was_started(method):
         there = pool.apply_async(refit_piece, (piece, order)).get(LONGEST_S)
     assert not there.why
     assert there == refit_piece(piece, order)
+
+
+def test_a_script_s_kind_is_told_whatever_the_system_s_own_list_says(monkeypatch):
+    mimetypes.init()
+    monkeypatch.setitem(mimetypes.types_map, ".js", "text/plain")
+    monkeypatch.setitem(mimetypes._db.types_map[True], ".js", "text/plain")  # noqa: SLF001
+    assert mimetypes.guess_type("range.js")[0] == "text/plain"
+    for name in ("range.js", "vendor/uqr.mjs"):
+        assert asyncio.run(static_file(name)).media_type.endswith("/javascript")
+
+
+def test_where_the_system_would_change_line_ends_it_is_told_not_to(tmp_path, monkeypatch):
+    as_it_is, seen, opened = 1 << 30, [], os.open
+
+    def open_there(path, flags, *more):
+        seen.append(flags)
+        return opened(path, flags & ~as_it_is, *more)
+
+    (tmp_path / "shots.csv").write_bytes(b"a\n")
+    monkeypatch.setattr(os, "O_BINARY", as_it_is, raising=False)
+    monkeypatch.setattr(os, "open", open_there)
+    added_shots._append(tmp_path / "shots.csv", "b\r\n")  # noqa: SLF001 — where it happens
+    assert (tmp_path / "shots.csv").read_bytes() == b"a\nb\r\n"
+    assert seen
+    assert all(flags & as_it_is for flags in seen)
+
+
+def test_a_port_is_asked_for_alone_where_sharing_is_the_rule():
+    code = "import socket; socket.SO_EXCLUSIVEADDRUSE = -5\n"
+    code += "from tapewright.faces.web import serving; print(serving.ALONE)"
+    env = os.environ | {"PYTHONPATH": os.pathsep.join(sys.path)}
+    done = subprocess.run(
+        [sys.executable, "-c", code], env=env, capture_output=True, text=True, check=True,
+        timeout=LONGEST_S,
+    )  # fmt: skip
+    assert done.stdout == "-5\n"

@@ -101,10 +101,12 @@ def test_a_browser_finds_the_system_s_libraries(monkeypatch, started):
     monkeypatch.setenv("LD_LIBRARY_PATH", "/ours")
     monkeypatch.setenv("LD_LIBRARY_PATH_ORIG", "/theirs")
     monkeypatch.setenv("DYLD_LIBRARY_PATH", "/ours")
+    monkeypatch.setenv("PYINSTALLER_RESET_ENVIRONMENT", "0")
     begin(monkeypatch, "fit")
     assert os.environ["LD_LIBRARY_PATH"] == "/theirs"
     assert "LD_LIBRARY_PATH_ORIG" not in os.environ
     assert "DYLD_LIBRARY_PATH" not in os.environ
+    assert os.environ["PYINSTALLER_RESET_ENVIRONMENT"] == "1"
     assert started
 
 

@@ -57,6 +57,7 @@ def _give_back_libraries() -> None:
             os.environ[name] = before
         else:
             os.environ.pop(name, None)
+    os.environ["PYINSTALLER_RESET_ENVIRONMENT"] = "1"  # our own workers look among ours again
 
 
 def _without_words() -> list[str]:
