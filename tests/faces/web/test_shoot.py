@@ -69,6 +69,21 @@ def test_a_typed_group_is_kept_as_a_file_of_shots_would_read_it(keep, kept_group
     assert one.group.name == "g9"
 
 
+def test_days_and_numbers_of_arrows_are_kept_and_asked_for_again(client, keep, groups, kept_group):
+    address = keep(**{"arrow-1": "7", "arrow-3": "B2", "date": "2026-05-14"})
+    one = kept_group(address).body.observation
+    assert [hit.arrow for hit in one.group.impacts] == ["7", "", "B2", "", ""]
+    assert one.date == "2026-05-14"
+    page = client.get(address).text
+    assert "What to turn" in page  # a day of its own makes it no other group
+    assert 'name="arrow-3" id="arrow-3" value="B2"' in page
+    assert 'value="2026-05-14"' in page
+    assert 'id="numbered" checked' in client.get(f"{groups}/new").text
+    wrong = client.post(f"{groups}/new", data=LOW | {"arrow-1": "7", "arrows-1": "3", "name": "x"})
+    assert wrong.status_code != 303
+    assert "stands for 3 arrows" in words_of(wrong.text)
+
+
 def test_a_group_is_not_taken_back_whose_arrows_were_kept_anew(client, keep, notebook):
     address = keep()
     client.post(f"{address}/withdraw", data={"seen": "1"})

@@ -35,6 +35,7 @@ WAYS: dict[StepKind, Way] = {
     "prove": ("Prove the tape", "/prove"),
     "mend": ("See what the proof found", "/prove"),
     "card": ("Make a card", "/ask/card"),
+    "season": ("Prove the tape", "/prove"),
     "done": ("Shoot a group", "/shoot"),
 }
 
