@@ -9,9 +9,11 @@ import contextlib
 import os
 import shutil
 import subprocess
+import threading
 from dataclasses import replace
 from datetime import UTC, datetime
 from functools import partial
+from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 
 import pytest
 from browser import FLAGS, PHONE, PROGRAM
@@ -33,6 +35,27 @@ HELD = """async (id) => {
 def own(tmp_path):
     """A server of its own, which is stopped and started again."""
     return Live(tmp_path)
+
+
+class _Proxy(BaseHTTPRequestHandler):
+    """What a proxy says whose program is away."""
+
+    def do_GET(self):
+        self.send_response(502)
+        self.end_headers()
+        self.wfile.write(b"<h1>Bad Gateway</h1>")
+
+    def log_message(self, *_):
+        pass
+
+
+@contextlib.contextmanager
+def proxy_alone(port):
+    """A proxy with nothing behind it, where the notebook was."""
+    with ThreadingHTTPServer(("127.0.0.1", port), _Proxy) as server:
+        threading.Thread(target=server.serve_forever, daemon=True).start()
+        yield
+        server.shutdown()
 
 
 @contextlib.contextmanager
@@ -112,6 +135,13 @@ def test_a_rig_is_carried_and_groups_are_kept_without_a_signal(own, chromium):
             readings = [one.body.observation.reading_m for one in kept[before:]]
             assert sorted(readings) == pytest.approx([0.0331, 0.0412, 0.0494])
             assert notebook.entries("parked", ids["rig_id"]) == ()
+
+        with proxy_alone(own.port):  # the notebook is away, and a proxy says so in its place
+            page.goto(rig)
+            expect(page.get_by_role("heading", level=1)).to_have_text("Heron")
+            expect(page.locator("#stamp")).to_contain_text("Carried on")
+            page.goto("/rigs")
+            expect(page.locator("#no-signal")).to_be_visible()
 
 
 def test_a_phone_that_can_keep_or_read_nothing_says_so(own, chromium):
