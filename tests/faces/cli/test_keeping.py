@@ -207,11 +207,11 @@ def test_a_worker_finds_everything_in_its_environment(full, bench):
     assert oct(file.stat().st_mode)[-3:] == "600"
     assert "open the barn" not in file.read_text()
     surroundings = serving.surroundings(
-        plan(passcode_file=file, names=("bows.local",), workers=2, proxies=("192.0.2.1",)),
+        plan(passcode_file=file, names=("bows.local",), workers=2, proxies=("127.0.0.1",)),
         Path("g.db"),
     )
     assert surroundings["TAPEWRIGHT_HOSTS"] == "127.0.0.1,localhost,bows.local"
-    assert surroundings["TAPEWRIGHT_TRUSTED_PROXIES"] == "192.0.2.1"
+    assert surroundings["TAPEWRIGHT_TRUSTED_PROXIES"] == "127.0.0.1"
     assert surroundings["TAPEWRIGHT_GUESSES_FILE"] == "g.db"
     assert told["TAPEWRIGHT_HTTPS_FOLDER"] == ""
     secret = serving.surroundings(plan(https=Path("n.https")), Path("g.db"))

@@ -80,8 +80,17 @@ def shoot(page, distance, reading, *arrows, tap=True):
     button.tap() if tap else button.click()
 
 
+def sees_its_own(page, rig, port):
+    """The notebook is away and a proxy says so: a phone shows what it carries and keeps."""
+    with proxy_alone(port):
+        page.goto(rig)
+        expect(page.get_by_role("heading", level=1)).to_have_text("Heron")
+        expect(page.locator("#stamp")).to_contain_text("Carried on")
+        page.goto("/rigs")
+        expect(page.locator("#no-signal")).to_be_visible()
+
+
 def test_a_rig_is_carried_and_groups_are_kept_without_a_signal(own, chromium):
-    own.file.parent.mkdir(exist_ok=True)
     with own.notebook() as notebook:
         ids = keep_rig(notebook)
         before = len(notebook.entries("group", ids["rig_id"]))
@@ -136,12 +145,7 @@ def test_a_rig_is_carried_and_groups_are_kept_without_a_signal(own, chromium):
             assert sorted(readings) == pytest.approx([0.0331, 0.0412, 0.0494])
             assert notebook.entries("parked", ids["rig_id"]) == ()
 
-        with proxy_alone(own.port):  # the notebook is away, and a proxy says so in its place
-            page.goto(rig)
-            expect(page.get_by_role("heading", level=1)).to_have_text("Heron")
-            expect(page.locator("#stamp")).to_contain_text("Carried on")
-            page.goto("/rigs")
-            expect(page.locator("#no-signal")).to_be_visible()
+        sees_its_own(page, rig, own.port)
 
 
 def test_a_phone_that_can_keep_or_read_nothing_says_so(own, chromium):
