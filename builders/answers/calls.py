@@ -76,6 +76,13 @@ SAMPLE = {
         rig.toml shots.csv --tape on.tape.json
         rig.toml shots.csv --more
     """,
+    "arrows": """
+        rig.toml season.csv
+        rig.toml season.csv --at "50 m" --more
+        rig.toml season.csv --at 40yd --json --imperial --band 80 --seed 3
+        rig.toml season.csv --metric --json --house house.toml --tape on.tape.json
+        rig.toml shots.csv
+    """,
     "photo": """
         image.png --distance "20 yd" --reading "31.2 mm" --corners "100,100 700,100 700,900 100,900" --size 30x40cm --shaft "6 mm"
         image.png --distance "20 m" --reading 31.2mm --corners "100,100 700,100 700,900 100,900" --size 30x40cm --rig rig.toml --group far --out found --json --metric
@@ -355,6 +362,7 @@ RIG = {
     "add": "rig.toml shots.csv",
     "group": "rig.toml shots.csv\nrig.toml shots.csv --json --metric\nshots.csv",
     "photo": 'image.png --distance "20 yd" --reading 31.2mm --corners "100,100 700,100 700,900 100,900" --size 30x40cm --rig rig.toml --json',
+    "arrows": "rig.toml season.csv\nrig.toml season.csv --json --metric",
     "clicks": "rig.toml shots.csv\nrig.toml shots.csv --json --metric\nrig.toml --learn turned.csv",
     "fit": "rig.toml shots.csv\nrig.toml shots.csv --json\nrig.toml shots.csv --metric\nrig.toml shots.csv --json --metric --fixed-pins 18,30,50m",
     "next": "rig.toml shots.csv\nrig.toml shots.csv --json --metric",

@@ -49,6 +49,21 @@ c,40,30,8.3,20,5.5
 """
 
 
+def season_text():
+    """Twelve weeks of practice with four numbered arrows, the third of which hits to the left."""
+    rows = ["group,distance_yd,reading_mm,right_in,up_in,date,arrow"]
+    for week in range(12):
+        for at, (yards, reading) in enumerate(((20, 16.1), (40, 30.06))):
+            day = f"2031-{4 + week // 4:02d}-{1 + 7 * (week % 4) + at:02d}"
+            for arrow in (1, 2, 3, 4):
+                turn = 2.4 * (11 * week + 5 * at + arrow)
+                right = yards * (0.02 * math.sin(turn) - 0.08 * (arrow == 3))
+                up = yards * (0.02 * math.cos(1.7 * turn) - 0.003 * week)
+                told = f"{right:.2f},{up:.2f},{day},{arrow}"
+                rows.append(f"w{week}-{yards},{yards},{reading},{told}")
+    return "\n".join(rows) + "\n"
+
+
 @dataclass
 class Rig:
     """One rig's files, and how its tape is read."""
@@ -296,7 +311,7 @@ def companions(text):
     ]
     files = {"new.toml": "\n".join(lines) + "\n"}
     own = {"set.csv": SETS, "sides.csv": SIDES, "turned.csv": TURNED, "house.toml": HOUSE}
-    return files | own | {"on.tape.json": TAPE}
+    return files | own | {"on.tape.json": TAPE, "season.csv": season_text()}
 
 
 def sample_rig(folder):

@@ -4,6 +4,7 @@ import pytest
 from written_out import IMPERIAL, METRIC
 
 from tapewright.calibration.rig import Arrow, Belief, Rig, Sight
+from tapewright.ground.errors import BadShots
 from tapewright.reading.shots import read_shots
 from tapewright.reading.shots_text import shots_text
 
@@ -33,11 +34,15 @@ TURNED = (
     "c,40,24,0.25,,,-12,\n"
     "d,50,30,0.25,,,,paces\n"
 )
+SEASON = (
+    "group,distance_yd,reading_mm,right_in,up_in,date,arrow\n"
+    "a,20,16.1,0.5,-0.6,2026-05-14,7\na,20,16.1,0.18,0.07,2026-05-14,B 2\nb,20,16.1,0,1,,\n"
+)
 HIGH = "distance_yd,reading_mm,temperature_c,altitude_ft,pressure_hpa\n60,31,,5000,\n70,40,3,,790\n"
 
 
 @pytest.mark.parametrize("units", [IMPERIAL, METRIC])
-@pytest.mark.parametrize("text", [PLAIN, RICH, HIGH, TURNED])
+@pytest.mark.parametrize("text", [PLAIN, RICH, HIGH, TURNED, SEASON])
 def test_what_is_written_reads_as_it_was(text, units):
     wanted, _ = read_shots(text, rig=RIG)
     found, _ = read_shots(shots_text(wanted, units), rig=RIG)
@@ -52,7 +57,7 @@ def test_what_is_written_reads_as_it_was(text, units):
         )
         assert other.slope_rad == pytest.approx(one.slope_rad, rel=1e-9)
         assert other.crosswind_mps == pytest.approx(one.crosswind_mps, rel=1e-9)
-        for name in ("session", "windage_m", "windage_clicks", "distances"):
+        for name in ("session", "windage_m", "windage_clicks", "distances", "date"):
             assert getattr(other, name) == pytest.approx(getattr(one, name))
         assert (one.air is None) == (other.air is None)
         if one.air is not None:
@@ -60,7 +65,7 @@ def test_what_is_written_reads_as_it_was(text, units):
             assert other.air.pressure_pa == pytest.approx(one.air.pressure_pa, rel=1e-9)
         for hit, again in zip(one.group.impacts, other.group.impacts, strict=True):
             assert (again.arrows, again.called_bad) == (hit.arrows, hit.called_bad)
-            assert again.missed == hit.missed
+            assert (again.missed, again.arrow) == (hit.missed, hit.arrow)
             for axis in ("right_m", "up_m"):
                 there, here = getattr(hit, axis), getattr(again, axis)
                 assert (there is None) == (here is None)
@@ -81,6 +86,28 @@ def test_what_is_said_of_windage_and_distances_is_read():
         "group,distance_yd,reading_mm,right_in,up_in,session,windage_mm,distances",
         "b,30,19.25,,0.5,evening 1,0,tape",
     ]
+
+
+def test_the_day_and_what_stands_on_each_arrow_are_read():
+    first, other = read_shots(SEASON)[0]
+    assert (first.date, other.date) == ("2026-05-14", "")
+    assert [hit.arrow for hit in first.group.impacts] == ["7", "B 2"]
+
+
+@pytest.mark.parametrize(
+    ("row", "told"),
+    [
+        ("a,20,16,1,2,14.5.2026,,1", "line 2, column date: .* is no day of the calendar"),
+        ("a,20,16,1,2,2026-02-30,,1", "column date"),
+        ("a,20,16,1,2,20260514,,1", "column date"),
+        ("a,20,16,1,2,,7,3", "column arrow: this row stands for 3 arrows"),
+        ("a,20,16,,,,7,", "column arrow: this row stands for 3 arrows"),
+    ],
+)
+def test_a_day_that_is_none_and_an_arrow_that_is_several_are_refused(row, told):
+    heads = "group,distance_yd,reading_mm,right_in,up_in,date,arrow,arrows"
+    with pytest.raises(BadShots, match=told):
+        read_shots(f"{heads}\n{row}\n")
 
 
 def test_only_needed_columns_are_written():

@@ -57,6 +57,14 @@ def test_it_hits_here():
     assert read_arrow("here", "cm", "arrow").is_mark
 
 
+def test_what_stands_on_an_arrow_is_said_before_where_it_hit():
+    told = read_arrow("#7 0.4 -0.9", "in", "arrow")
+    assert (told.arrow, told.right_m, told.up_m) == ("7", 0.4 * 0.0254, -0.9 * 0.0254)
+    assert read_arrow("# B2 missed", "in", "arrow").arrow == "B2"
+    with pytest.raises(BadInput, match="Leave #7 out"):
+        read_arrow("#7 here", "in", "arrow")
+
+
 @pytest.mark.parametrize(
     ("text", "why"),
     [

@@ -95,6 +95,17 @@ def test_withdrawing_can_be_undone(notebook, rig):
     assert notebook.save(RIG, EGRET, seen=1, now=LATER).number == 2
 
 
+def test_what_is_kept_and_what_is_put_aside_with_it_go_together(notebook, rig):
+    other = notebook.add(EGRET, entry_id=some_id(7), now=NOW)
+    newer = notebook.save(other.id, HERON, seen=1, now=LATER)
+    with pytest.raises(EditedMeanwhile):
+        notebook.save_all((Write(some_id(8), HERON),), LATER, aside=(rig, other))
+    assert notebook.entries("rig") == (rig, newer)
+    (kept,) = notebook.save_all((Write(some_id(8), HERON),), LATER, aside=(rig, newer))
+    assert notebook.entries("rig") == (kept,)
+    assert len(notebook.entries("rig", withdrawn=True)) == 2
+
+
 def test_a_form_that_was_sent_twice_is_kept_once(notebook, rig):
     with pytest.raises(EditedMeanwhile) as told:
         notebook.add(EGRET, entry_id=RIG, now=LATER)

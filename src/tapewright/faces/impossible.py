@@ -8,7 +8,14 @@ from math import isfinite
 
 from tapewright.ground.errors import BadInput
 from tapewright.reading.shots_text import measured_of
-from tapewright.reading.table_columns import CHOICES, COUNTS, MEASURES, MOST_CLICKS
+from tapewright.reading.table_columns import (
+    CHOICES,
+    COUNTS,
+    MEASURES,
+    MOST_CLICKS,
+    group_name,
+    read_day,
+)
 from tapewright.services.equip import Rig
 from tapewright.services.record_groups import Observation
 from tapewright.words.quantities import in_unit
@@ -34,11 +41,13 @@ def refuse_impossible(one: Observation, rig: Rig) -> None:
         _refuse_outside(place, word, value)
     if one.distances not in ("", *CHOICES["distances"]):
         raise BadInput(place, f"{quoted(one.distances)} is none of the words for distances", MEND)
+    read_day(one.date, f"{place}, date")
     if one.windage_clicks is not None and not abs(one.windage_clicks) <= MOST_CLICKS:
         raise BadInput(place, f"{one.windage_clicks:g} clicks are more than a sight has", MEND)
     for impact in one.group.impacts:
         if not 1 <= impact.arrows <= COUNTS["arrows"]:
             raise BadInput(place, f"one impact stands for {impact.arrows} arrows", MEND)
+        group_name(impact.arrow, f"{place}, arrow")
         _refuse_outside(place, "right", impact.right_m)
         _refuse_outside(place, "up", impact.up_m)
 

@@ -120,12 +120,7 @@ def kept_ways(notebook: Notebook, rig_id: str) -> tuple[Kept, ...]:
         counts = {one for one, body in sighting.items() if since <= body.setup < until}
         mine = [pair for pair in groups if pair[1].session_id in counts]
         sources += [one for one, _ in mine]
-        observations = tuple(
-            replace(kept.observation, proved=True)
-            if sighting[kept.session_id].proved
-            else kept.observation
-            for _, kept in mine
-        )
+        observations = tuple(dated(kept.observation, sighting[kept.session_id]) for _, kept in mine)
         rig_then = laid.on(with_house(rig_of(sheet), values), (since, until))
         setup = Setup(rig_then, observations, bool(change and change.new_string))
         for one in observations:
@@ -139,6 +134,11 @@ def kept_ways(notebook: Notebook, rig_id: str) -> tuple[Kept, ...]:
     made_from = tuple(Source(one.id, one.number) for one in sources)
     earlier = (Kept(way, (*made_from, Source("way", at))) for at, way in enumerate(found[:-1]))
     return (*earlier, Kept(found[-1], made_from))
+
+
+def dated(one: Observation, session: keep.KeptSession) -> Observation:
+    """A group as it is calibrated with: its day is its session's unless it has one of its own."""
+    return replace(one, date=one.date or session.shot_on, proved=one.proved or session.proved)
 
 
 def session_writes(

@@ -17,8 +17,8 @@ from tapewright.words.units import Units
 
 # In the order in which they are written; the first five always.
 WRITTEN = ("group", "distance", "reading", "right", "up", "pin", "slope", "temperature", "pressure",
-           "crosswind", "session", "windage", "windage_clicks", "distances", "scale", "arrows",
-           "note")  # fmt: skip
+           "crosswind", "session", "date", "windage", "windage_clicks", "distances", "scale",
+           "arrow", "arrows", "note")  # fmt: skip
 
 
 def measured_of(one: Observation) -> dict[str, float | None]:
@@ -54,7 +54,7 @@ def _cells(one: Observation, impact: Impact, units: Units) -> dict[str, str]:
     measured = measured_of(one) | {"right": impact.right_m, "up": impact.up_m}
     counted = {"pin": one.pin, "arrows": impact.arrows}
     note = "bad" if impact.called_bad else "missed" if impact.missed else "proof" * one.proved
-    named = {"group": one.group.name, "note": note}
+    named = {"group": one.group.name, "arrow": impact.arrow, "note": note}
     own_units = {"distance": units.distance, "right": units.miss, "up": units.miss}
     cells = named | {word: str(count) if count > 1 else "" for word, count in counted.items()}
     cells |= {

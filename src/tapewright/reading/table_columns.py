@@ -10,6 +10,7 @@ Source: limits are common practice, no source.
 
 import re
 from dataclasses import dataclass
+from datetime import date
 
 from tapewright.ground.errors import BadInput, BadShots
 from tapewright.ground.units import UNITS, Unit
@@ -71,12 +72,13 @@ POSITION = Measure(
 COUNTS = {"pin": 20, "arrows": 100}
 CLICKS = ("clicks", "windage_clicks")
 MOST_CLICKS = 5000
-WORDS = ("group", "note", "session", "distances", "tape", "scale")
-NAMES = ("group", "strip", "session")  # words that name something
+WORDS = ("group", "note", "session", "distances", "tape", "scale", "date", "arrow")
+NAMES = ("group", "strip", "session", "arrow")  # words that name something
 MOST_LETTERS = 1000  # of the scales that a scale goes back to
 CHOICES = {"distances": ("tape", "range finder", "pegs", "paces")}  # words of which one is right
 # What is said of a group without a unit, by column, and what it is where nothing is said.
-PLAINLY_SAID = {"session": "", "windage_clicks": None, "distances": "", "scale": ""}
+PLAINLY_SAID = {"session": "", "windage_clicks": None, "distances": "", "scale": "",
+                "date": ""}  # fmt: skip
 
 MEASURED = MEASURES | {"position": POSITION}
 PLAIN = (*COUNTS, *CLICKS, *WORDS, "strip")  # columns without a unit
@@ -101,6 +103,8 @@ def read_cell(text: str, column: Column, place: str, *, filled: bool) -> float |
         return group_name(text, place)
     if word == "scale":
         return scale_name(text, place)
+    if word == "date":
+        return read_day(text, place)
     if word in NAMES:
         if filled and not text:
             wrong = f"the {word} has no name"
@@ -132,6 +136,19 @@ def scale_name(text: str, place: str) -> str:
         return scales_text(scales_from(text, place))
     except BadInput as bad:
         raise BadShots(bad.place, bad.wrong, bad.mend) from None
+
+
+def read_day(text: str, place: str) -> str:
+    """Read a day, written as 2026-05-14; empty for nothing."""
+    tidy = text.strip()
+    try:
+        is_day = not tidy or date.fromisoformat(tidy).isoformat() == tidy
+    except ValueError:
+        is_day = False
+    if not is_day:
+        wrong = f"{quoted(text)} is no day of the calendar"
+        raise BadShots(place, wrong, "Write year, month and day as 2026-05-14")
+    return tidy
 
 
 def read_choice(text: str, word: str, place: str) -> str:
@@ -182,7 +199,7 @@ def read_measure(text: str, column: Column, place: str) -> float:
     return value
 
 
-_TYPED = re.compile(r"(?P<number>.*\d[.,]?)\s*(?P<unit>[^\d.,]*)", re.DOTALL)
+_TYPED = re.compile(r"(?P<number>.*\d[.,]?)\s*(?P<unit>(?:[^\d.,]+\.?)?)", re.DOTALL)
 
 
 def read_typed(text: str, word: str, unit: str, place: str) -> float:

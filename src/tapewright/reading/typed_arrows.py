@@ -1,7 +1,7 @@
 """Typed arrows: where an arrow landed, in the words of a person at a prompt.
 
 Holds:  "0.4 -0.9", "2 left 1 high", "3 at 2 o'clock", "hit", "here", "missed", "bad" become
-        right and up.
+        right and up; "#7" before them says which arrow it was.
 Never:  cells of a file (added_rows.py), groups.
 Source: words are common practice, no source.
 """
@@ -12,7 +12,7 @@ from math import cos, radians, sin
 from typing import NamedTuple
 
 from tapewright.ground.errors import BadInput
-from tapewright.reading.table_columns import is_called_bad, is_missed, read_typed
+from tapewright.reading.table_columns import group_name, is_called_bad, is_missed, read_typed
 from tapewright.words.quantities import with_unit
 from tapewright.words.unit_names import TIDY, quoted, unit_name
 
@@ -32,6 +32,7 @@ _CLOCK = re.compile(
     rf"(?P<far>{_NUMBER}\s*[^\W\d_]*?)\s*(?:\bat\b)?\s*(?P<hour>\d{{1,2}})(?P<half>[:.]30)?"
     r"\s*(?:o['’]?\s*clock)"
 )
+_NUMBERED = re.compile(r"#\s*(?P<arrow>\S+)\s+(?P<rest>.+)")
 _POINT_COMMA = re.compile(r"(\d*\.\d+),(?=[-+.\d])")  # "0.4,0.9": here a comma parts numbers
 
 
@@ -42,6 +43,7 @@ class TypedArrow(NamedTuple):
     up_m: float | None = None
     note: str = ""
     is_mark: bool = False  # nothing was measured: it hits here
+    arrow: str = ""  # what stands on its shaft
 
 
 class _Amount(NamedTuple):
@@ -52,6 +54,13 @@ class _Amount(NamedTuple):
 def read_arrow(text: str, unit: str, place: str) -> TypedArrow:
     """Where an arrow landed; numbers without a unit are in the one given."""
     tidy = text.translate(TIDY).strip()
+    if numbered := _NUMBERED.fullmatch(tidy):
+        arrow = group_name(numbered["arrow"], place)
+        one = read_arrow(numbered["rest"], unit, place)
+        if one.is_mark:
+            wrong = "a group of which nothing was measured is no arrow's"
+            raise BadInput(place, wrong, f"Leave #{arrow} out, or write where it hit")
+        return one._replace(arrow=arrow)
     plain = tidy.casefold()
     if plain in ON_AIM:
         return TypedArrow(0.0, 0.0)

@@ -46,10 +46,17 @@ _FIRST: Mapping[str, tuple[str, ...]] = {
     "Sticking": ("name", "sd_m"),
     "Ticks": ("distances_m", "readings_m"),
     "Tape": ("name", "unit", "pins"),
+    "Beliefs": (
+        "launch_ahead_m", "windage_rad", "side_m", "dispersion_up_rad", "dispersion_right_rad",
+        "wobble_rad",
+    ),
+    "TransitionDrag": ("reynolds_at_middle", "laminar", "turbulent", "width", "doubt"),
+    "TabulatedDrag": ("reynolds", "drag_coefficient", "doubt"),
 }  # fmt: skip
 
 # Values of later fields that change no answer; a tape keeps its fingerprint when they are written.
 _SAYS_NOTHING = {"kind": "compound"}
+_MOVES_NO_MARK = ("date", "arrow")  # fields that change no answer, whatever they say
 
 
 def fingerprint_of(seed: int, rig: Rig, observations: tuple[Observation, ...]) -> str:
@@ -70,7 +77,7 @@ def written(value: object) -> str:
         later = (
             one.name
             for one in fields(value)
-            if one.name not in first
+            if one.name not in (*first, *_MOVES_NO_MARK)
             and getattr(value, one.name) not in (_default(one), _SAYS_NOTHING.get(one.name))
         )
         parts = (f"{field}={written(getattr(value, field))}" for field in (*first, *later))

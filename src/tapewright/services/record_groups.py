@@ -61,6 +61,7 @@ def observe_group(
     distances: str = "",
     proved: bool = False,
     scale: str = "",
+    date: str = "",
 ) -> Observation:
     """Put a group together with what was dialled and where it was shot."""
     if pressure_pa is None and altitude_m is not None:
@@ -82,6 +83,7 @@ def observe_group(
         distances=distances,
         proved=proved,
         scales=scales_from(scale),
+        date=date,
     )
 
 

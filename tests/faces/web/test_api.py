@@ -43,6 +43,7 @@ def test_a_group_comes_back_as_it_was_sent(client, rig_id, session, notebook):
             assert told[key] == value, key
     assert told["impacts"][0] == {
         "right_mm": 12.5, "up_mm": -3.0, "arrows": 1, "called_bad": False, "missed": False,
+        "arrow": "",
     }  # fmt: skip
     one = kept_as(notebook.entry(told["id"]), KeptGroup).observation
     assert (one.distance_m, one.reading_m) == (30.0, 0.02325)
@@ -101,11 +102,29 @@ def test_what_is_told_of_windage_and_distances_is_kept(client, rig_id, session, 
     assert {key: other[key] for key in TURNED} == TURNED | by_clicks
 
 
+def test_a_day_and_numbers_of_arrows_are_kept_and_outlive_an_older_program(
+    client, rig_id, session, notebook
+):
+    here = f"/api/rigs/{rig_id}/sessions/{session}/groups"
+    numbered = [one | {"arrow": str(7 + row)} for row, one in enumerate(GROUP["impacts"])]
+    made = client.post(here, json=GROUP | {"impacts": numbered, "date": "2026-05-14"}).json()
+    assert made["date"] == "2026-05-14"
+    address = f"/api/rigs/{rig_id}/groups/{made['id']}"
+    again = client.put(address, json=GROUP | {"seen": 1}).json()  # as a program of 0.1 saves it
+    assert (again["impacts"], again["date"]) == (made["impacts"], "2026-05-14")
+    one = kept_as(notebook.entry(made["id"]), KeptGroup).observation
+    assert [hit.arrow for hit in one.group.impacts][:2] == ["7", "8"]
+    wrong = client.put(address, json=GROUP | {"seen": 2, "date": "2026-02-30"})
+    assert wrong.status_code == 422
+    assert "no day of the calendar" in wrong.text
+
+
 def test_a_mark_alone_stands_for_several_arrows(client, rig_id, session):
     body = {"name": "zero", "distance_m": 20.0, "reading_mm": 17.0, "impacts": [{}]}
     told = client.post(f"/api/rigs/{rig_id}/sessions/{session}/groups", json=body).json()
     assert told["impacts"] == [
-        {"right_mm": 0.0, "up_mm": 0.0, "arrows": 3, "called_bad": False, "missed": False}
+        {"right_mm": 0.0, "up_mm": 0.0, "arrows": 3, "called_bad": False, "missed": False,
+         "arrow": ""}
     ]  # fmt: skip
 
 

@@ -42,7 +42,7 @@ def keep(client, groups):
     def kept(**more):
         taken = client.post(f"{groups}/new", data=LOW | more)
         assert taken.status_code == 303, words_of(taken.text)
-        return taken.headers["location"]
+        return taken.headers["location"].replace("/new?after=", "/")
 
     return kept
 
@@ -67,6 +67,21 @@ def test_a_typed_group_is_kept_as_a_file_of_shots_would_read_it(keep, kept_group
     assert one.group.impacts[2] == Impact(-1 * 0.0254, -4.2 * 0.0254)
     assert (one.group.arrows, one.group.called_bad) == (4, 1)
     assert one.group.name == "g9"
+
+
+def test_days_and_numbers_of_arrows_are_kept_and_asked_for_again(client, keep, groups, kept_group):
+    address = keep(**{"arrow-1": "7", "arrow-3": "B2", "date": "2026-05-14"})
+    one = kept_group(address).body.observation
+    assert [hit.arrow for hit in one.group.impacts] == ["7", "", "B2", "", ""]
+    assert one.date == "2026-05-14"
+    page = client.get(address).text
+    assert "What to turn" in page  # a day of its own makes it no other group
+    assert 'name="arrow-3" id="arrow-3" value="B2"' in page
+    assert 'value="2026-05-14"' in page
+    assert 'id="numbered" checked' in client.get(f"{groups}/new").text
+    wrong = client.post(f"{groups}/new", data=LOW | {"arrow-1": "7", "arrows-1": "3", "name": "x"})
+    assert wrong.status_code != 303
+    assert "stands for 3 arrows" in words_of(wrong.text)
 
 
 def test_a_group_is_not_taken_back_whose_arrows_were_kept_anew(client, keep, notebook):
@@ -280,13 +295,33 @@ def test_arrows_past_the_butt_are_kept_and_the_next_group_comes_nearer(client, g
     past = {"distance": "75 yd", "reading": "50.1", "missed": "2"}
     taken = client.post(f"{groups}/new", data=past)
     address = taken.headers["location"]
-    one = kept_group(address).body.observation
+    one = kept_group(address.replace("?after=", "/")).body.observation
     assert one.group.impacts == (Impact(None, None, 2, missed=True),)
     page = client.get(address).text
     assert "Its arrows went past the butt, so it moves no mark" in words_of(page)
     assert "2 past the butt" in page
     plan = client.get(f"{groups.removesuffix('/groups')}/plan?wanted=90+yd").text
     assert "Arrows went past the butt at 75 yd" in plan
+
+
+def test_a_kept_group_tells_what_to_turn_above_the_form_of_the_next(client, groups):
+    rig = groups.removesuffix("/groups")
+    for one in re.findall(rf'{groups}/([0-9a-f]{{20}})"', client.get(f"{rig}/shoot").text)[1:]:
+        client.post(f"{groups}/{one}/withdraw", data={"seen": "1"})
+    link = re.search(
+        r"groups/new\?distance=(\d+)\+yd&amp;reading=([\d.]+)", client.get(f"{rig}/shoot").text
+    )
+    hits = {"distance": f"{link[1]} yd", "reading": link[2], "right-1": "0.2", "up-1": "-0.3"}
+    kept = client.post(f"{groups}/new", data=hits | {"right-2": "-0.1", "up-2": "0.2"})
+    assert re.fullmatch(rf"{groups}/new\?after=[0-9a-f]{{20}}", kept.headers["location"])
+    page = client.get(kept.headers["location"]).text
+    assert page.index("What to turn") < page.index("Next: ") < page.index('id="distance"')
+    far, dial, arrows = re.search(r"Next: (\d+) yd: dial ([\d.]+) mm, (\d) arrows", page).groups()
+    assert f'name="distance" type="text" value="{far}"' in page
+    assert f'name="reading" type="text" value="{dial}"' in page
+    assert page.count('role="group" aria-label="Arrow ') == int(arrows)
+    assert 'name="seen" value="0"' in page
+    assert client.get(f"{groups}/new?after={'f' * 20}").status_code == 404
 
 
 def test_it_hits_here_needs_no_arrow(client, keep, kept_group):

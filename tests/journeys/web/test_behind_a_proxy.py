@@ -71,7 +71,9 @@ def test_people_come_in_by_the_name_and_each_counts_for_oneself(shop):
     status, told, _ = shop.ask("POST", "/enter", right, FORM | host | {"Origin": origin}, person=4)
     assert (status, told["Location"]) == (303, "/rigs")
     cookie = told["Set-Cookie"]
-    assert re.match(r"tapewright_pass_https=\S+; HttpOnly; .*SameSite=strict; Secure", cookie)
+    assert re.match(
+        r"tapewright_pass_https=\S+; HttpOnly; .*SameSite=strict; Secure", cookie, re.IGNORECASE
+    )
 
     line, who = shop.line(5), {"Cookie": cookie.partition(";")[0]}
     for _ in range(3):  # one connection for all of them

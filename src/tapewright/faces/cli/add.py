@@ -21,12 +21,14 @@ from tapewright.faces.cli.tables import show
 from tapewright.ground.errors import BadInput, TapewrightError
 from tapewright.reading.typed_arrows import read_arrow
 from tapewright.words.numbers import counted
+from tapewright.words.stops import refused_words
 
 HELP = """\
   Distance: a number, with a unit if it is another, as "36 m"; behind it what else the file is to
   hold of the group, as "40 pin=2 slope=12 group=far".
   Arrows: right and up as "0.4 -0.9" (left and down are below 0), or "2 left 1 high",
   "3 at 2 o'clock", "hit"; "missed" went past the butt; "bad" was called before looking;
+  "#7 0.4 -0.9" says which arrow it was, by what stands on its shaft.
   "here" stands for a group that hits where it is aimed, arrow by arrow unmeasured.
   "undo" takes the last one back. An empty line ends the group."""
 INTERRUPTED = 130  # status of a program that Ctrl-C ended
@@ -188,6 +190,6 @@ def _tell(shots: AddedShots, typing: _Typing) -> None:
     try:
         show(() if group.is_mark else shots.correction(group.name))
     except TapewrightError as refused:
-        say(f"What to turn cannot be told: {refused}")
+        say(f"What to turn cannot be told: {refused_words(refused)}")
     if typing.is_asked:
         say("")

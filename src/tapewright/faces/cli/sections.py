@@ -26,6 +26,7 @@ SECTIONS = {
     },
     "After a group": {
         "group": "Groups measured; what to turn, or to leave it.",
+        "arrows": "Which numbered arrow hits off its fellows.",
         "photo": "Arrows from a picture of the target.",
         "clicks": "What a click does at each distance.",
     },

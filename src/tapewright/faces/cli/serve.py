@@ -19,6 +19,7 @@ import click
 import segno
 
 from tapewright.faces.cli.notebook import NOTEBOOK, address, opened
+from tapewright.faces.cli.plain_signs import has_sign
 from tapewright.faces.settings import VARIABLE, notebook_url
 from tapewright.faces.web import serving
 from tapewright.ground.errors import BadInput
@@ -230,7 +231,7 @@ def _show_https(plan: serving.Plan, *, anew: bool) -> None:
 
 
 def _show_code(address: str) -> None:
-    segno.make(address, error="m", micro=False).terminal(out=sys.stdout, compact=True)
+    segno.make(address, error="m", micro=False).terminal(out=sys.stdout, compact=has_sign("▀"))
 
 
 def _show_way_in(address: str) -> None:

@@ -26,6 +26,7 @@ from tapewright.reading.table_columns import (
     read_choice,
     read_clicks,
     read_count,
+    read_day,
     read_typed,
 )
 from tapewright.reading.typed_reading import read_reading, reading_text
@@ -45,15 +46,16 @@ from tapewright.words.units import Units
 
 MOST_ROWS, USUAL_ROWS = 100, 3
 PLAIN = ("name", "distance", "reading", "pin", "slope", "crosswind", "temperature", "air",
-         "windage", "windage_clicks", "windage_session", "distances",
+         "windage", "windage_clicks", "windage_session", "distances", "date",
          "note", "here", "mark_arrows", "missed")  # fmt: skip
-HIDDEN = ("entry", "session", "seen")  # of the group, empty for today's, 0 for a new one
-CELLS = ("right", "up", "arrows", "bad")
+# of the group, empty for today's, 0 for a new one, the one it was shot on if not the one on now
+HIDDEN = ("entry", "session", "seen", "tape")
+CELLS = ("right", "up", "arrows", "bad", "arrow")
 NEEDED = ("distance",)
 MOST_NOTE = 2000  # letters
 # Units that are chosen by a button beside a bare number; "tape" and no choice leave it bare.
 CHOSEN = {"distance": ("yd", "m"), "reading": ("mm",)}
-BARE = re.compile(r"[+\-−]?[\d.,]+")
+BARE = re.compile(r"[+\-−–]?(?=[\d.,½¼¾⅛⅜⅝⅞])[\d.,]*(?:[ -]?(?:\d+/\d+|[½¼¾⅛⅜⅝⅞]))?")
 # Unit of a number typed without one, empty for none; units in which a number is filled in.
 TYPED_IN = {"slope": "deg", "crosswind": "", "temperature": "", "windage": "mm"}
 SHOWN_IN = {
@@ -98,6 +100,11 @@ class GroupForm(Form):
         """Whether a row stands for several arrows."""
         return any(self[f"arrows-{row}"] not in ("", "1") for row in self.rows)
 
+    @property
+    def is_numbered(self) -> bool:
+        """Whether a row says which arrow it was."""
+        return any(self[f"arrow-{row}"] for row in self.rows)
+
     def is_untouched(self, texts: Mapping[str, str]) -> bool:
         """Whether nothing but the note differs from the texts of an observation."""
         names = set(self.texts) - {"note", *HIDDEN}
@@ -138,8 +145,9 @@ def read_group(
 
 
 def _said(form: Form) -> dict[str, Any]:
-    """What is said of windage and distances without a unit."""
+    """What is said of windage, distances and day without a unit."""
     session, clicks, source = form["windage_session"], form["windage_clicks"], form["distances"]
+    day = form["date"]
     return {
         "session": form.read("windage_session", lambda: group_name(session, "windage_session"), ""),
         "windage_clicks": form.read(
@@ -150,6 +158,7 @@ def _said(form: Form) -> dict[str, Any]:
         "distances": form.read(
             "distances", lambda: read_choice(source, "distances", "distances"), ""
         ),
+        "date": form.read("date", lambda: read_day(day, "date"), ""),
     }
 
 
@@ -216,7 +225,7 @@ def _impacts(form: GroupForm, units: Units) -> list[Impact]:
 
 def _row(form: Form, row: int, units: Units) -> list[Impact]:
     """One arrow, or none from an empty row."""
-    right, up, many, bad = (f"{cell}-{row}" for cell in CELLS)
+    right, up, many, bad, which = (f"{cell}-{row}" for cell in CELLS)
     right_m, up_m = (_measured(form, side, units.miss) for side in (right, up))
     arrows = _count(form, many)
     if right_m is None and up_m is None and not form[bad]:
@@ -224,7 +233,11 @@ def _row(form: Form, row: int, units: Units) -> list[Impact]:
             wrong, mend = "right and up are empty", "Write where they hit, or clear the row"
             form.refuse(right, BadInput(right, wrong, mend))
         return []
-    return [Impact(right_m, up_m, arrows, called_bad=bool(form[bad]))]
+    arrow = form.read(which, lambda: group_name(form[which].strip(), which), "")
+    if arrow and arrows > 1:
+        wrong = f"this row stands for {arrows} arrows"
+        form.refuse(which, BadInput(which, wrong, "Write each in a row of its own"))
+    return [Impact(right_m, up_m, arrows, called_bad=bool(form[bad]), arrow=arrow)]
 
 
 def group_texts(
@@ -238,7 +251,7 @@ def group_texts(
         if word != "reading" and value is not None and value != MEASURES[word].usual
     }
     texts["reading"] = reading_text(one.reading_m, tape, one.pin, one.distance_m)
-    texts |= {"windage_session": one.session, "distances": one.distances}
+    texts |= {"windage_session": one.session, "distances": one.distances, "date": one.date}
     if one.windage_clicks is not None:
         texts["windage_clicks"] = f"{one.windage_clicks:.10g}"
     if one.air is not None and one.air.pressure_pa != rig.air.pressure_pa:
@@ -254,6 +267,7 @@ def group_texts(
             texts[f"{side}-{row}"] = "" if at_m is None else f"{in_unit(at_m, units.miss):.10g}"
         texts[f"arrows-{row}"] = str(hit.arrows) if hit.arrows > 1 else ""
         texts[f"bad-{row}"] = "yes" if hit.called_bad else ""
+        texts[f"arrow-{row}"] = hit.arrow
     return texts | {"name": one.group.name, "pin": str(one.pin), "note": note}
 
 

@@ -59,6 +59,7 @@ FACTORY = "tapewright.faces.web.serving:app_from_environment"
 LOOP = "tapewright.faces.web.connections:new_loop"
 LOG = logging.getLogger("tapewright.web")
 HERE = ("127.0.0.1", "localhost")
+ALONE: int = getattr(socket, "SO_EXCLUSIVEADDRUSE", socket.SO_REUSEADDR)  # Windows: else shared
 UP_S, STEP_S = 20.0, 0.1
 QUEUES = 4  # of those who wait to be taken in: 4096 each where the system allows it
 
@@ -139,7 +140,7 @@ def refuse_taken(plan: Plan) -> None:
     """Refuse a port on which somebody listens already, or that may not be used."""
     for port in plan.ports:
         with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as tried:
-            tried.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            tried.setsockopt(socket.SOL_SOCKET, ALONE, 1)
             try:
                 tried.bind((plan.bind, port))
             except (OSError, OverflowError) as refused:
@@ -219,7 +220,7 @@ def listening_sockets(plan: Plan) -> list[socket.socket]:
     sockets, port = [socket.socket() for _ in ports], plan.port
     try:
         for port, each in zip(ports, sockets, strict=True):
-            each.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            each.setsockopt(socket.SOL_SOCKET, ALONE, 1)
             if can_share:
                 each.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEPORT, 1)
             each.bind((plan.bind, port))

@@ -149,6 +149,7 @@ class ImpactBody(_measured(("right", "up"))):  # type: ignore[misc]
     arrows: int = Field(1, ge=1, le=COUNTS["arrows"])
     called_bad: bool = False
     missed: bool = Field(default=False, description="Past the butt; right and up are absent.")
+    arrow: str = Field("", max_length=60, description="What stands on the shaft, as its number.")
 
 
 class SaidOfGroup(BaseModel):
@@ -156,6 +157,9 @@ class SaidOfGroup(BaseModel):
 
     session: str = Field(
         "", max_length=60, description="Groups between which the windage was hardly moved."
+    )
+    date: Literal[""] | Day = Field(
+        "", description="Day it was shot; empty: that of its session. Moves no mark."
     )
     windage_clicks: float | None = Field(
         None, ge=-MOST_CLICKS, le=MOST_CLICKS,
@@ -246,7 +250,7 @@ class GroupKept(_measured(KEPT, OfARig), SaidOfGroup):  # type: ignore[misc]
     record = keep.KeptGroup
     session_id: str
     name: str
-    impacts: list[dict[str, float | int | bool | None]]
+    impacts: list[dict[str, float | int | bool | str | None]]
     pin: int
     note: str
 

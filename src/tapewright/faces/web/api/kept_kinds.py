@@ -96,9 +96,19 @@ def _group(at: PageRequest, sent: Sent) -> keep.KeptGroup:
         kept = {"proved", *(LATER_SENT[key] for key in unsent)}
         before = sent.before.observation
         observation = replace(observation, **{name: getattr(before, name) for name in kept})
+        observation = _still_numbered(observation, before, sent.body)
     refuse_impossible(observation, rig)
     sessions.refuse_known(at, sent.rig_id, (observation,), sent.entry_id)
     return keep.KeptGroup(session_id, observation, sent.body.note)
+
+
+def _still_numbered(now: Any, before: Any, body: Any) -> Any:  # noqa: ANN401 — observations, and what was sent
+    """A group saved again by a program that knows no numbered arrows: they keep their numbers."""
+    impacts, had = now.group.impacts, before.group.impacts
+    if len(impacts) != len(had) or any("arrow" in one.model_fields_set for one in body.impacts):
+        return now
+    numbered = tuple(replace(one, arrow=old.arrow) for one, old in zip(impacts, had, strict=True))
+    return replace(now, group=replace(now.group, impacts=numbered))
 
 
 def _change(at: PageRequest, sent: Sent) -> keep.KeptChange:

@@ -13,7 +13,13 @@ from tapewright.faces.web.api.bodies import MEASURED, Kept
 from tapewright.ground.errors import BadInput
 from tapewright.ground.units import UNITS
 from tapewright.reading.shots_text import measured_of, plainly_said_of
-from tapewright.reading.table_columns import MEASURES, PLAINLY_SAID, group_name, scale_name
+from tapewright.reading.table_columns import (
+    MEASURES,
+    PLAINLY_SAID,
+    group_name,
+    read_day,
+    scale_name,
+)
 from tapewright.services.equip import Rig
 from tapewright.services.keep import Entry, KeptCalibration, KeptGroup, KeptRig, kept_as
 from tapewright.services.record_groups import (
@@ -61,7 +67,12 @@ def _group_fields(one: Observation) -> dict[str, Any]:
     """What a group is besides its session and note."""
     impacts = [
         _sent({"right": hit.right_m, "up": hit.up_m})
-        | {"arrows": hit.arrows, "called_bad": hit.called_bad, "missed": hit.missed}
+        | {
+            "arrows": hit.arrows,
+            "called_bad": hit.called_bad,
+            "missed": hit.missed,
+            "arrow": hit.arrow,
+        }
         for hit in one.group.impacts
     ]
     name = one.group.name
@@ -87,6 +98,7 @@ def observation_of(body: Any, rig: Rig) -> Observation:  # noqa: ANN401 — a Gr
             arrows=one.arrows,
             called_bad=one.called_bad,
             missed=one.missed,
+            arrow=group_name(one.arrow, "impacts"),
         )
         for one in body.impacts
     ]
@@ -100,6 +112,7 @@ def observation_of(body: Any, rig: Rig) -> Observation:  # noqa: ANN401 — a Gr
         raise BadInput("name", "the group has no name", "Write one, such as far1")
     said = {word: getattr(body, word) for word in PLAINLY_SAID}
     said["session"] = group_name(body.session, "session")
+    said["date"] = read_day(body.date, "date")
     measured = _measured(body, *MEASURED)
     measured["reading_m"], scale = _reading(body, rig)
     said["scale"] = scale or scale_name(body.scale, "scale")
@@ -146,4 +159,7 @@ def _mark(hits: list[Impact]) -> Impact:
         wrong = "right_mm and up_mm are absent, yet the group has more impacts"
         mend = "Leave arrows out that were not found, or send a bare mark alone"
         raise BadInput("impacts", wrong, mend)
+    if hits[0].arrow:
+        wrong = "a bare mark is no arrow's"
+        raise BadInput("impacts", wrong, "Send where it hit, or leave arrow out")
     return bare_mark(hits[0].arrows if hits[0].arrows > 1 else MARK_ARROWS)

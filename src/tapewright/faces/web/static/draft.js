@@ -48,7 +48,7 @@
     arrowsOf(fields) || fields.here || (fields.missed || "").replace("0", "").trim());
   const words = ({ fields, savedAt }) => {
     const count = arrowsOf(fields), far = (fields.distance || "").trim();
-    const unit = /[a-z]/i.test(far) ? "" : ` ${fields.distance_in || ""}`;
+    const unit = window.tapewrightNumbers.unitIn(far) ? "" : ` ${fields.distance_in || ""}`;
     return [`${count || "no"} arrow${count === 1 ? "" : "s"}`, far && `at ${far}${unit}`.trim(), `from ${when(savedAt)}`]
       .filter(Boolean).join(" ");
   };
@@ -119,6 +119,8 @@
     });
     const isSeveral = Object.keys(fields).some((name) => name.startsWith("arrows-") && !["", "1"].includes(fields[name]));
     if (isSeveral && byId("several")) byId("several").checked = true;
+    const isNumbered = Object.keys(fields).some((name) => name.startsWith("arrow-") && fields[name]);
+    if (isNumbered && byId("numbered")) byId("numbered").checked = true;
     form.querySelectorAll("details").forEach((one) => {
       one.open = one.open || [...one.querySelectorAll("[name]")].some((inner) => inner.value.trim());
     });

@@ -14,7 +14,7 @@
   const { target } = window.tapewright, { face, view, scale, numberOf, perPx, placeOf } = target;
   const rows = byId("rows"), unit = form.dataset.unit;
   const MOST = 100, MOST_UNDO = 100, GRIP_PX = 30, STILL_PX = 10;
-  const blank = () => ({ right: "", up: "", arrows: "", bad: false });
+  const blank = () => ({ right: "", up: "", arrows: "", arrow: "", bad: false });
   let chosen = -1, past = [];
 
   /* Rows of fields. */
@@ -22,6 +22,7 @@
   const read = () => [...rows.children].map((_, row) => ({
     right: field(row, "right").value.trim(), up: field(row, "up").value.trim(),
     arrows: field(row, "arrows").value.trim(), bad: field(row, "bad").checked,
+    arrow: field(row, "arrow").value.trim(),
   }));
   const isBlank = (one) => !one.right && !one.up && !one.bad;
   const addRow = () => {
@@ -50,6 +51,7 @@
       field(row, "right").value = one.right;
       field(row, "up").value = one.up;
       field(row, "arrows").value = one.arrows;
+      field(row, "arrow").value = one.arrow;
       field(row, "bad").checked = one.bad;
     });
   };
