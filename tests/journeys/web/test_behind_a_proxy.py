@@ -102,10 +102,9 @@ def test_large_pictures_pass_and_what_is_too_large_is_told_by_the_program(shop, 
 
 
 def test_while_the_program_is_away_a_sentence_says_so(shop):
-    for one in shop.workers():
-        os.kill(one, signal.SIGSTOP)  # and with them whoever would start others
-    os.kill(shop.program.pid, signal.SIGKILL)
-    for one in shop.workers():
+    workers = shop.workers()
+    os.kill(shop.program.pid, signal.SIGKILL)  # first, so that nobody starts others
+    for one in workers:
         os.kill(one, signal.SIGKILL)
     when(lambda: shop.ask("GET", "/rigs", headers=shop.pass_of(1))[0] in (502, 503))
     status, told, content = shop.ask("GET", "/rigs", headers=shop.pass_of(1))
