@@ -36,6 +36,12 @@ def test_a_given_size_is_the_ratio_of_two_gaussians_from_each_group_on():
     assert running.size[2, 0, 0] == 1.0
 
 
+def test_a_change_that_is_believed_more_counts_more():
+    profiles = np.stack([np.tri(2), np.zeros((2, 2))], axis=2)
+    running = run_watch([1.0, 1.0], np.eye(2), profiles, [0, 1], [np.inf, 1.0], np.inf, [3.0, 1.0])
+    assert running.statistic[1] == pytest.approx(0.75 * (exp(1.0) + exp(0.5)) + 0.25 * 2.0)
+
+
 def test_a_size_that_nobody_knows_is_integrated_out():
     running = sudden(2, size=3.0, miss=[1.0, 2.0])
     # both: mean 1.5, variance 1/2 without and 1/2 + 9 with; the last alone: variance 1 or 10

@@ -98,7 +98,7 @@ def test_what_grows_with_distance_is_the_far_marks(season):
     away = SimpleNamespace(**vars(answer) | {"observations": tuple(shots)})
     drift = watch_drift(replace(season, answer=away))
     assert (drift.found.name, drift.at_m) == ("far", pytest.approx(40 * YARD_M))
-    assert drift.moved_m == pytest.approx(-0.03, rel=0.3)
+    assert -0.05 < drift.moved_m < -0.02
 
 
 def test_since_when_it_is_watched_may_be_said_or_is_the_tapes_day(season):

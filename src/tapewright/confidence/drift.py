@@ -52,6 +52,11 @@ class Change:
     is_slow: bool
     usual: float
 
+    @property
+    def believed(self) -> float:
+        """How often it happens beside others: strings creep oftener than sights slip. [-]"""
+        return 2.0 if self.is_slow else 1.0
+
 
 EVERY = tuple(
     Change(name, is_slow, sizes[name])
@@ -95,17 +100,19 @@ class Running:
         After a group, of a change that begins with a group; -inf for one that began later. [-]
     size : (g, g, c) array
         Of that change, or of what it grows in a month, in its own unit.
+    share : (c,) array
+        Of each change in the sum; they are one together. [-]
     """
 
     innovation: Floats
     log_ratio: Floats
     size: Floats
+    share: Floats
 
     @property
     def statistic(self) -> Floats:
-        """The sum after each group, over beginnings; the mean over changes. [-]"""
-        count = self.log_ratio.shape[2]
-        return np.asarray(np.exp(self.log_ratio).sum(axis=(1, 2)) / count)
+        """The sum after each group, over beginnings, and by their shares over changes. [-]"""
+        return np.asarray(np.exp(self.log_ratio).sum(axis=1) @ self.share)
 
     @property
     def cumulative(self) -> Floats:
@@ -120,6 +127,7 @@ def run_watch(
     group: ArrayLike,
     usual: ArrayLike,
     freedoms: float = DOUBT_FREEDOMS,
+    believed: ArrayLike | None = None,
 ) -> Running:
     """Weigh changes against none, after each group.
 
@@ -137,6 +145,8 @@ def run_watch(
         One standard deviation of the size of each change; inf: a size of one unit, as it is.
     freedoms : float, optional
         How well the scatter is known, in degrees of freedom; inf: exactly. [-]
+    believed : (c,) array, optional
+        How often each change happens, up to a factor; absent: all alike. [-]
 
     Returns
     -------
@@ -148,7 +158,7 @@ def run_watch(
     docs/physics.md eq. (8.42) to (8.44).
     """
     shape = np.asarray(profiles, dtype=np.float64)
-    rows, groups, _ = shape.shape
+    rows, groups, changes = shape.shape
     root = cholesky(np.asarray(covariance_rad2, dtype=np.float64), lower=True)
     own = solve_triangular(root, np.asarray(miss_rad, dtype=np.float64), lower=True)
     moved = solve_triangular(root, shape.reshape(rows, -1), lower=True).reshape(shape.shape)
@@ -169,7 +179,8 @@ def run_watch(
         log_ratio = -most * np.log1p(-gain / left)
     log_ratio = log_ratio - 0.5 * np.log(wider)
     began = np.tri(groups, dtype=bool)[:, :, None]
-    return Running(own, np.where(began, log_ratio, -np.inf), size)
+    share = np.ones(changes) if believed is None else np.asarray(believed, dtype=np.float64)
+    return Running(own, np.where(began, log_ratio, -np.inf), size, share / share.sum())
 
 
 def profiles_of(
@@ -268,7 +279,7 @@ def likeliest(running: Running, day: ArrayLike, changes: Sequence[Change] = EVER
     docs/physics.md eq. (8.46).
     """
     days, log_ratio = np.asarray(day, dtype=np.float64), running.log_ratio[-1]
-    weight = np.exp(log_ratio - log_ratio.max())
+    weight = np.exp(log_ratio - log_ratio.max()) * running.share
     names = [one.name for one in changes]
     shares = {name: weight[:, [one == name for one in names]].sum() for name in names}
     name = max(shares, key=lambda one: float(shares[one]))

@@ -256,6 +256,7 @@ def _weighed(
         group,
         [one.usual for one in changes],
         min(freedoms, MOST_FREEDOMS),
+        [one.believed for one in changes],
     )
     return running, order, shapes
 
