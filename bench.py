@@ -160,6 +160,15 @@ def help_process():
     return ours / theirs, 0.5, "at most"
 
 
+def door_import():
+    """``import tapewright.api``, against importing numpy and scipy.optimize."""
+    door = process(sys.executable, "-c", "import tapewright.api")
+    every = process(sys.executable, "-c", "from tapewright.api import *")
+    theirs = process(sys.executable, "-c", "import numpy, scipy.optimize")
+    print(f"  door {door:.3f} s, all its names {every:.2f} s ({every / theirs:.2f} of imports)")
+    return door / theirs, 1.2, "at most"
+
+
 def slopes():
     """Marks for 60 distances on 121 slopes, warm."""
     bow = SightedBow(84.7, 0.0018, 0.117, 1.2, Scale(0.004, 1.34, 0.838))
@@ -231,6 +240,7 @@ TARGETS = {
     "tape over the bare imports": whole_process,
     "card over the bare imports": card_process,
     "help over importing numpy": help_process,
+    "the door of Python over the bare imports": door_import,
     "slope table of 60 × 121": slopes,
     "memory": memory,
     "1,000 rigs on two processes": many_rigs,

@@ -1,11 +1,13 @@
-"""Build the references in docs/: commands from their help, keys of sheet and house values.
+"""Build the references in docs/: commands from their help, keys of sheets, addresses.
 
 Rewrites what stands between markers; ``--check`` only compares.
 
-Holds:  every command and option, and every key of a rig sheet and of house values, as Markdown.
+Holds:  every command and option, every key of a rig sheet and of house values, every address and
+        body of the notebook's API, as Markdown.
 Never:  text written by hand, numbers.
 """
 
+import re
 import sys
 from pathlib import Path
 
@@ -18,9 +20,18 @@ from tapewright.reading.key import Declared, Key
 from tapewright.reading.sheet_keys import heading
 
 DOCS = Path(__file__).resolve().parents[1] / "docs"
-PAGES = (DOCS / "command-line.md", DOCS / "house-values.md")
+NAMES = ("command-line", "rig-sheet", "house-values", "http-api")
+PAGES = tuple(DOCS / f"{name}.md" for name in NAMES)
 BEGIN, END = "<!-- reference -->\n", "<!-- /reference -->"
 SHEET_BEGIN, SHEET_END = "<!-- rig sheet -->\n", "<!-- /rig sheet -->"
+HTTP_BEGIN, HTTP_END = "<!-- http -->\n", "<!-- /http -->"
+BODIES = """## Bodies
+
+Those that end in *Body* are sent, the others answered; `?`: may be left out or null.
+
+| body | holds |
+| --- | --- |
+"""
 HOUSE_BEGIN, HOUSE_END = "<!-- house values -->\n", "<!-- /house values -->"
 
 
@@ -94,12 +105,70 @@ def house_reference() -> str:
     return sheet_reference(HOUSE)
 
 
+def http_reference() -> str:
+    """Every address by its kind, and what bodies hold."""
+    from fastapi import FastAPI  # noqa: PLC0415 — only this page needs the web
+
+    from tapewright.faces.web.api.addresses import describe  # noqa: PLC0415
+    from tapewright.faces.web.app import API  # noqa: PLC0415
+
+    app = FastAPI(title="Tapewright", version="1", summary="")
+    for router in API:
+        app.include_router(router)
+    describe(app)
+    told = app.openapi()
+    rows: dict[str, list[str]] = {}
+    for path, ways in told["paths"].items():
+        for way, one in ways.items():
+            rows.setdefault((one.get("tags") or ["other"])[0], []).append(http_row(path, way, one))
+    head = "\n\n| address | what it does | may be asked |\n| --- | --- | --- |\n"
+    sections = [f"## {tag.capitalize()}{head}" + "\n".join(found) for tag, found in rows.items()]
+    shapes = sorted(told["components"]["schemas"].items())
+    bodies = "\n".join(body_row(name, one) for name, one in shapes if one.get("properties"))
+    return "\n" + "\n\n".join([*sections, BODIES + bodies]) + "\n\n"
+
+
+def http_row(path: str, way: str, one: dict) -> str:
+    """One table row for an address."""
+    where = re.sub(r"\{(\w+?)(_id)?\}", lambda found: found[1].upper().replace("ENTRY", "ID"), path)
+    about = " ".join((one.get("description") or one.get("summary", "")).split()).replace("|", "/")
+    asked = " ".join(
+        f"`{said['name']}`" for said in one.get("parameters", []) if said["in"] == "query"
+    )
+    sent = one.get("requestBody", {}).get("content", {}).get("application/json", {})
+    body = sent.get("schema", {}).get("$ref", "").rpartition("/")[2]
+    return f"| `{way.upper()} {where}` | {about}{f' Body: `{body}`.' if body else ''} | {asked} |"
+
+
+def body_row(name: str, shape: dict) -> str:
+    """One table row for a body: its keys, each with its kind."""
+    needed = shape.get("required", [])
+    keys = (
+        f"`{key}`{'' if key in needed else '?'} {kind_of(one)}"
+        for key, one in shape["properties"].items()
+    )
+    return f"| `{name}` | {', '.join(one.strip() for one in keys)} |"
+
+
+def kind_of(one: dict) -> str:
+    """What a key holds, in a word or two."""
+    if "$ref" in one:
+        return str(one["$ref"]).rpartition("/")[2]
+    if "enum" in one:
+        return " or ".join(f"`{word}`" for word in one["enum"])
+    if one.get("type") == "array":
+        return f"list of {kind_of(one.get('items', {}))}".rstrip()
+    either = [kind_of(each) for each in one.get("anyOf", []) if each.get("type") != "null"]
+    return " or ".join(either) or str(one.get("type", ""))
+
+
 def rebuilt(text: str) -> str:
     """The page with everything between its markers made anew."""
     made = (
         (BEGIN, END, reference),
         (SHEET_BEGIN, SHEET_END, sheet_reference),
         (HOUSE_BEGIN, HOUSE_END, house_reference),
+        (HTTP_BEGIN, HTTP_END, http_reference),
     )
     for begin, end, make in made:
         if begin in text:

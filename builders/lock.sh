@@ -25,6 +25,9 @@ all=$(for extra in $extras; do printf ' --extra %s' "$extra"; done)
 lock locks/dev.lock "$build" $all --group dev "$@"
 rm -f locks/run.lock locks/with-*.lock
 lock locks/run.lock "$build" -c locks/dev.lock
+# What packs the program without Python, and nothing else: see builders/build_program.py.
+printf 'pyinstaller>=6.22,<7\n' | uv pip compile - --quiet --universal --python-version 3.11 --generate-hashes \
+    --no-header --no-annotate --no-emit-index-url --no-emit-find-links -c locks/dev.lock -o builders/program/packer.lock >/dev/null
 for extra in $extras; do
     lock "locks/with-$extra.lock" -c locks/dev.lock --extra "$extra"
     # What run.lock holds, in the same words, need not stand there again.

@@ -24,7 +24,9 @@ OFTEN, SLOWED, WAIT_MS = 9, (1, 4), 60_000
 CARRIED = """async (rig) => {
   const cache = await caches.open(`tapewright-rig-${rig}`), found = [];
   for (const one of await cache.keys()) {
-    found.push([new URL(one.url).pathname, await (await cache.match(one)).text()]);
+    const { pathname } = new URL(one.url), whole = await tapewrightAlong.pageKept(rig, pathname);
+    const kept = await (await cache.match(one)).arrayBuffer();
+    found.push([pathname, kept.byteLength, await whole.text()]);
   }
   return found;
 }"""
@@ -32,7 +34,7 @@ STOOD = "performance.getEntriesByType('navigation')[0].domContentLoadedEventEnd"
 
 
 def carry(page, own, rig_id):
-    """Carry a rig; addresses and texts of what is on the phone then."""
+    """Carry a rig; addresses, bytes and texts of what is on the phone then."""
     with own.serve():
         page.goto(f"/rigs/{rig_id}")
         page.get_by_role("button", name="Carry this rig").tap()
@@ -62,11 +64,15 @@ def main():
         browser = play.chromium.launch(executable_path=PROGRAM, args=FLAGS)
         context = browser.new_context(viewport=PHONE, has_touch=True, base_url=own.home)
         carried = carry(context.new_page(), own, rig_id)
-        whole = sum(len(text.encode()) for _, text in carried)
-        packed = sum(len(gzip.compress(text.encode(), 6)) for _, text in carried)
-        print(
-            f"A carried rig: {packed / 1000:.0f} kB over the line, {whole / 1000:.0f} kB on disk."
+        kept, whole = (
+            sum(sizes)
+            for sizes in zip(*((one, len(text.encode())) for _, one, text in carried), strict=True)
         )
+        line = sum(len(gzip.compress(text.encode(), 6)) for *_, text in carried)
+        print(f"A carried rig: {line / 1000:.0f} kB over the line, {kept / 1000:.0f} kB on disk, "
+              f"{whole / 1000:.0f} kB unpacked.")  # fmt: skip
+        for path, one, _ in sorted(carried, key=lambda each: -each[1])[:4]:
+            print(f"  {path.replace(rig_id, '…')}: {one / 1000:.1f} kB")
         for slowed in SLOWED:
             for end in ("", "/groups/new", "/carried"):
                 found = sorted(times(context, f"/rigs/{rig_id}{end}", slowed))

@@ -9,6 +9,7 @@ thread outside Python, and ``-n 2`` names the test and goes on in a new process.
 """
 
 import faulthandler
+import gc
 import sys
 
 import pytest
@@ -34,11 +35,12 @@ SLOW_ROOMS = (
     "services/test_prove", "photograph", "storage/test_kills", "storage/test_together",
     "storage/test_full_disk", "storage/test_lists", "storage/test_verdicts", "storage/test_damage",
     "storage/test_sums", "storage/test_taking_in", "house/test_floors", "house/test_setting_up",
+    "house/test_site",
 )  # fmt: skip
 SLOW_FIXTURES = {"server", "chromium", "enter", "live"}
 # Floors 0 to 5 are covered by their own tests; to trace them under all others doubles the time.
 UPSTAIRS = (
-    "services", "words", "reading", "questions", "printing", "faces", "journeys", "house",
+    "services", "words", "reading", "questions", "printing", "faces", "desk", "journeys", "house",
     "outside",
 )  # fmt: skip
 
@@ -57,6 +59,17 @@ def _forgetful():
         if name.startswith("tapewright.") and not name.startswith("tapewright.faces"):
             for one in list(vars(module).values()):
                 getattr(one, "cache_clear", bool)()
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_collection():
+    """Thousands of tests stay until the end: nobody looks through them for what may go."""
+    gc.disable()
+    try:
+        return (yield)
+    finally:
+        gc.freeze()
+        gc.enable()
 
 
 def pytest_collection_modifyitems(items):

@@ -54,21 +54,20 @@ def test_likelihood_agrees_with_dense_integration(sd_m):
     some = (*on((), shots[:3], 0.4e-3), *shots[3:])
     evidence = with_set_up_doubt(evidence_from(sheet, some), truth.vector)
     rng = np.random.default_rng(3)
-    spread = np.diag(evidence.prior.sd)
-    for _ in range(6):
-        vector = truth.vector + 0.05 * spread @ rng.standard_normal(len(spread))
-        vector[evidence.prior.unknowns.place("zero_tangent")] = truth.vector[3]
-        grid = np.linspace(-2.5e-3, 2.5e-3, 401)
-        heights = []
-        for step_m in grid:
-            shifted = on(sheet.sight.scales, some[:3], step_m)
-            moved = evidence_from(sheet, (*shifted, *some[3:]))
-            assert moved.steps is None
-            moved = replace(moved, set_up_sd_rad=evidence.set_up_sd_rad)
-            heights.append(log_posterior(moved, vector[None])[0])
-        dense = np.array(heights) + norm.logpdf(grid, 0.0, sd_m)
-        exact = dense.max() + np.log(trapezoid(np.exp(dense - dense.max()), grid))
-        assert log_posterior(evidence, vector[None])[0] == pytest.approx(exact, abs=0.02)
+    vectors = truth.vector + 0.05 * evidence.prior.sd * rng.standard_normal((6, len(truth.vector)))
+    vectors[:, evidence.prior.unknowns.place("zero_tangent")] = truth.vector[3]
+    grid = np.linspace(-2.5e-3, 2.5e-3, 401)
+    heights = []
+    for step_m in grid:
+        shifted = on(sheet.sight.scales, some[:3], step_m)
+        moved = evidence_from(sheet, (*shifted, *some[3:]))
+        assert moved.steps is None
+        moved = replace(moved, set_up_sd_rad=evidence.set_up_sd_rad)
+        heights.append(log_posterior(moved, vectors))
+    dense = np.array(heights).T + norm.logpdf(grid, 0.0, sd_m)
+    most = dense.max(axis=1, keepdims=True)
+    exact = most[:, 0] + np.log(trapezoid(np.exp(dense - most), grid, axis=1))
+    assert log_posterior(evidence, vectors) == pytest.approx(exact, abs=0.02)
 
 
 def marks_mm(sheet, shots, **how):

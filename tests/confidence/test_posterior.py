@@ -223,3 +223,23 @@ def test_beliefs_carried_over_keep_their_zero():
     seen = outlook(posterior, [50.0], [50.0])
     unzeroed = outlook(replace(posterior, method="prior"), [50.0], [50.0])
     assert seen.wanted_sd_m[0] < unzeroed.wanted_sd_m[0]
+
+
+def test_what_a_console_shows_of_a_calibration_is_a_line():
+    fitted = fit_bow(rig(), ())
+    found = draw_posterior(fitted, np.random.default_rng(1))
+    told = [repr(one) for one in (found, fitted, fitted.evidence, fitted.evidence.prior)]
+    unknowns = len(fitted.best)
+    assert told == [
+        f"<Posterior: 2000 draws of {unknowns} unknowns by prior, worth 2000>",
+        f"<Calibration of {rig().name}: 0 groups, {unknowns} unknowns>",
+        "<Evidence: 0 groups>",
+        f"<Prior of {unknowns} unknowns>",
+    ]
+    assert found.bows().speed_mps.shape == (2000, 1)
+
+
+def test_marks_are_shown_by_their_reach():
+    found = draw_posterior(fit_bow(rig(), ()), np.random.default_rng(1))
+    assert repr(bands(found, [20.0, 60.0], 0.5)) == "<Bands: 2 marks from 20 to 60 m, 50 %>"
+    assert repr(bands(found, [])) == "<Bands: no mark, 90 %>"

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from tapewright.field.range_card import hold_window, path_height, range_card, twin_distances
+from tapewright.flight.drag import DragShape, TabulatedDrag
 from tapewright.sight.bow import SightedBow
 from tapewright.sight.prediction import (
     Aim,
@@ -100,3 +101,11 @@ def test_a_far_mark_may_serve_no_near_target(card):
     assert np.isnan(twin_distances(BOW, [100.0]))[0]
     assert card.turning_m == pytest.approx(turning_distance(BOW))
     assert twin_distances(BOW, [card.turning_m])[0] == pytest.approx(card.turning_m, abs=0.01)
+
+
+def test_a_law_that_does_not_change_changes_no_card():
+    law = DragShape(TabulatedDrag((1e3, 1e6), (2.1, 2.1)), 400.0)
+    constant = SightedBow(84.7, 0.0019, 0.117, 1.2, Scale(0.004, 1.34, 0.838))
+    lawful = replace(constant, shape=law)
+    heights = [path_height(bow, [0.02, 0.04], [30.0, 50.0]) for bow in (lawful, constant)]
+    assert heights[0] == pytest.approx(heights[1], abs=1e-6)

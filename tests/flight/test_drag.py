@@ -4,11 +4,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tapewright.flight.drag import (
+    DragShape,
+    TabulatedDrag,
+    TransitionDrag,
     constant_drag,
     drag_per_metre,
     reynolds_number,
-    transition_drag,
 )
+from tapewright.ground.errors import BadInput
 
 LAW = settings(deadline=None, derandomize=True, max_examples=60)
 
@@ -39,10 +42,40 @@ def test_constant_drag_is_the_same_at_every_speed():
 @LAW
 @given(st.floats(5e3, 4e4), st.floats(5e3, 4e4))
 def test_transition_rises_with_speed_between_its_ends(one, other):
-    law = transition_drag(1.6e4, laminar=1.4, turbulent=2.5)
+    law = TransitionDrag(1.6e4, laminar=1.4, turbulent=2.5)
     slow, fast = law(np.array(sorted([one, other])))
     assert 1.4 <= slow <= fast <= 2.5
 
 
 def test_transition_is_half_done_in_the_middle():
-    assert transition_drag(1.6e4, 1.4, 2.6)(np.array(1.6e4)) == pytest.approx(2.0, abs=1e-12)
+    assert TransitionDrag(1.6e4, 1.4, 2.6)(np.array(1.6e4)) == pytest.approx(2.0, abs=1e-12)
+
+
+def test_a_table_is_joined_over_the_logarithm_and_stays_beyond_its_ends():
+    law = TabulatedDrag((1e4, 4e4), (1.5, 2.5))
+    assert law(np.array([5e3, 1e4, 2e4, 4e4, 9e4])) == pytest.approx([1.5, 1.5, 2.0, 2.5, 2.5])
+    assert TabulatedDrag(np.array([1e4, 4e4]), [1.5, 2.5]) == law
+
+
+@pytest.mark.parametrize(
+    ("given", "told"),
+    [
+        (((1e4,), (1.5,)), "reynolds: 1 numbers for 1 coefficients"),
+        (((1e4, 1e4), (1.5, 2.5)), "reynolds: they do not grow"),
+        (((1e4, 4e4), (1.5, -2.5)), r"drag_coefficient\[1\]: -2.5 is outside 0.05 to 50"),
+        (("1e4", (1.5, 2.5)), "reynolds: '1e4' is no row of numbers"),
+        ((1e4, 1.5), "reynolds: 10000 is no row of numbers"),
+    ],
+)
+def test_a_table_that_tells_no_law_is_refused(given, told):
+    with pytest.raises(BadInput, match=told):
+        TabulatedDrag(*given)
+
+
+def test_a_shape_is_one_at_sixty_metres_a_second():
+    shape = DragShape(TabulatedDrag((1e4, 4e4), (1.5, 2.5)), 400.0)
+    assert shape.at_reference == pytest.approx(1.5 + np.log(2.4) / np.log(4.0))
+    slow = 1.5 / shape.at_reference
+    assert shape.share(np.array([60.0, 25.0]), 1.0) == pytest.approx([1.0, slow])
+    # twice the air, twice the Reynolds number
+    assert shape.share(np.array([30.0]), 2.0) == pytest.approx([1.0])

@@ -5,10 +5,10 @@ from hypothesis import strategies as st
 from written_out import STANDARD_AIR
 
 from tapewright.flight.drag import constant_drag, drag_per_metre
+from tapewright.flight.steps import crossing_by_steps
 from tapewright.flight.trajectory import (
     Wind,
     crossing,
-    crossing_by_steps,
     crossing_gradient,
     height_on_the_level,
 )

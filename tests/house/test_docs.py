@@ -60,20 +60,19 @@ def test_the_builder_sees_a_stale_page(house, tmp_path):
 
 
 @pytest.mark.parametrize("table", TABLES, ids=lambda table: table or "top")
-def test_every_key_of_a_rig_sheet_is_described(table, page):
-    section = page.split("## The rig sheet")[1].split("\n## ")[0]
-    described = quoted_in(section)
+def test_every_key_of_a_rig_sheet_is_described(table, house):
+    described = quoted_in((house / "docs" / "rig-sheet.md").read_text(encoding="utf-8"))
     assert set(TABLES[table].keys) <= described
 
 
-def test_every_column_of_shots_is_described(page):
-    section = page.split("## The file of shots")[1].split("\n## ")[0]
-    assert {*MEASURES, *COUNTS, *WORDS} <= quoted_in(section)
+def test_every_column_of_shots_is_described(house):
+    described = quoted_in((house / "docs" / "shots.md").read_text(encoding="utf-8"))
+    assert {*MEASURES, *COUNTS, *WORDS} <= described
 
 
-def test_every_key_of_the_answer_is_described(page):
-    section = page.split("## The JSON answer")[1].split("\n## ")[0]
-    described = quoted_in(section)
+def test_every_key_of_the_answer_is_described(house):
+    page = (house / "docs" / "json.md").read_text(encoding="utf-8")
+    described = quoted_in(page.split("\n### fit\n")[1].split("\n### ")[0])
     sample = files("tapewright.faces") / "sample"
     sheet, shots = str(sample / "heron.toml"), str(sample / "heron-shots.csv")
     done = CliRunner().invoke(main, ["fit", sheet, shots, "--json", "--fixed-pins", "20,40yd"])
@@ -112,7 +111,7 @@ def test_completion_works_as_described():
 def test_every_public_name_of_the_front_door_is_described(house):
     api = importlib.import_module("tapewright.api")
     described = (house / "docs" / "python-api.md").read_text(encoding="utf-8")
-    assert 0 < len(api.__all__) <= 15
+    assert 0 < len(api.__all__) <= 32
     for name in api.__all__:
         assert re.search(rf"`{name}[`(]", described), name
         assert hasattr(api, name)
@@ -120,7 +119,8 @@ def test_every_public_name_of_the_front_door_is_described(house):
 
 def test_the_front_door_defines_nothing(house):
     text = (house / "src" / "tapewright" / "api.py").read_text(encoding="utf-8")
-    assert not re.search(r"^(def|class) ", text, re.MULTILINE)
+    defined = re.findall(r"^(?:def|class) (\w+)", text, re.MULTILINE)
+    assert defined == ["__getattr__", "__dir__"]  # how a name is found
 
 
 def test_examples_of_the_python_page_run(house, tmp_path, monkeypatch):

@@ -5,6 +5,7 @@ import io
 import re
 import subprocess
 import tokenize
+from functools import cache
 
 import pytest
 
@@ -26,8 +27,13 @@ TAG = re.compile(r"\[([A-Z][A-Z0-9-]{2,})\]")
 EQUATION = re.compile(r"\((\d+\.\d+[a-z]?)\)")
 
 
-def names_of(tree):
+@cache  # each room is looked at by several tests
+def names_of(text):
     """Every name that a file gives to something, in snake case."""
+    return frozenset(names_in(ast.parse(text)))
+
+
+def names_in(tree):
     for node in ast.walk(tree):
         if isinstance(node, ast.FunctionDef | ast.ClassDef):
             yield node.name
@@ -47,6 +53,7 @@ def prose_of(text):
     return "\n".join(token.string for token in tokens if token.type in wanted)
 
 
+@cache
 def explanations_of(text):
     """Docstrings and comments of a file: where sources are cited."""
     tokens = tokenize.generate_tokens(io.StringIO(text).readline)
@@ -54,6 +61,11 @@ def explanations_of(text):
     kinds = ast.Module | ast.ClassDef | ast.FunctionDef
     nodes = [node for node in ast.walk(ast.parse(text)) if isinstance(node, kinds)]
     return "\n".join([*comments, *(ast.get_docstring(node) or "" for node in nodes)])
+
+
+@cache
+def document(house, name):
+    return (house / "docs" / name).read_text(encoding="utf-8")
 
 
 def tracked(house):
@@ -74,7 +86,7 @@ def test_no_room_has_a_name_that_says_nothing(room):
 
 def test_nothing_is_called_by_a_name_that_says_nothing(room):
     found = set()
-    for name in names_of(ast.parse(room.read_text(encoding="utf-8"))):
+    for name in names_of(room.read_text(encoding="utf-8")):
         snake = re.sub(r"(?<=[a-z])(?=[A-Z])", "_", name).casefold().strip("_")
         if name.startswith("__") or name in OTHERS:
             continue
@@ -89,7 +101,7 @@ def test_forbidden_words_are_not_written(room):
 
 
 def test_a_distance_is_never_called_a_range(room):
-    names = set(names_of(ast.parse(room.read_text(encoding="utf-8"))))
+    names = names_of(room.read_text(encoding="utf-8"))
     assert not {name for name in names if re.search(r"(^|_)range_(m|yd|mm)$", name)}
     assert not {name for name in names if name in {"setting", "settings_mm", "setting_m"}}
 
@@ -105,14 +117,14 @@ def test_no_file_names_a_place_outside_the_house(house):
 
 
 def test_every_source_cited_is_in_the_bibliography(house, room):
-    known = set(TAG.findall((house / "docs" / "sources.md").read_text(encoding="utf-8")))
+    known = set(TAG.findall(document(house, "sources.md")))
     text = room.read_text(encoding="utf-8")
     cited = set(TAG.findall(explanations_of(text)))
     assert cited <= known
 
 
 def test_every_equation_cited_is_written_down(house, room):
-    known = set(EQUATION.findall((house / "docs" / "physics.md").read_text(encoding="utf-8")))
+    known = set(EQUATION.findall(document(house, "physics.md")))
     prose = explanations_of(room.read_text(encoding="utf-8"))
     cited = set()
     for sentence in re.findall(r"[Ee]qs?\. ?\(\d.*", prose):
@@ -133,8 +145,7 @@ def test_every_document_pointed_to_exists(house):
 def test_the_looking_itself_sees(tmp_path):
     # a test that looks for words must find them when they are there
     line = 'def get_model(params, range_m):\n    """See [NOWHERE99], eq. (99.9)."""\n'
-    tree = ast.parse(line)
-    assert {"get_model", "params", "range_m"} <= set(names_of(tree))
+    assert {"get_model", "params", "range_m"} <= names_of(line)
     assert TAG.findall(explanations_of(line)) == ["NOWHERE99"]
     assert EQUATION.findall(explanations_of(line)) == ["99.9"]
     assert tmp_path.exists()

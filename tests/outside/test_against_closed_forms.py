@@ -16,10 +16,10 @@ from scipy.special import lambertw
 from written_out import STANDARD_AIR
 
 from tapewright.flight.drag import constant_drag
+from tapewright.flight.steps import crossing_by_steps
 from tapewright.flight.trajectory import (
     Wind,
     crossing,
-    crossing_by_steps,
     height_on_the_level,
 )
 from tapewright.sight.bow import SightedBow

@@ -18,7 +18,7 @@ from tapewright.flight.bow_energy import (
     stored_energy,
     virtual_mass,
 )
-from tapewright.flight.drag import drag_per_metre, reynolds_number, transition_drag
+from tapewright.flight.drag import TransitionDrag, drag_per_metre, reynolds_number
 from tapewright.flight.trajectory import Wind, crossing
 
 LAMINAR_COEFFICIENT = 1.5  # [ORT20] 1.56 with small vanes; [MIY21] 1.3
@@ -56,7 +56,7 @@ def test_drag_per_metre_of_common_arrows(ledger):
 
 
 def test_coefficients_lie_among_the_measured_ones(ledger):
-    law = transition_drag(1.6e4)
+    law = TransitionDrag(1.6e4)
     slow, fast = (float(law(np.array(reynolds))) for reynolds in (0.6e4, 4e4))
     assert slow == pytest.approx(LAMINAR_COEFFICIENT, abs=1e-6)
     assert fast == pytest.approx(TURBULENT_COEFFICIENT, abs=1e-6)

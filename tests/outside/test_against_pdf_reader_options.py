@@ -13,6 +13,7 @@ import ezdxf
 import pdfplumber
 import pytest
 import svgelements
+from on_paper import without_letters
 from written_out import A4, LETTER
 
 from tapewright.drawing.cutter import cutter_sheet
@@ -122,7 +123,7 @@ def from_pdf(sheets):
 
 def from_svg(texts):
     for text in texts:
-        drawing = svgelements.SVG.parse(io.StringIO(text), reify=True)
+        drawing = svgelements.SVG.parse(io.StringIO(without_letters(text)), reify=True)
         boxes, lines = [], []
         for item in drawing.elements():
             if isinstance(item, svgelements.Rect) and item.values.get("class") == "cut":

@@ -122,10 +122,11 @@ class Tally:
     def __init__(self):
         self.errors, self.own, self.off = [], [], []
         self.wanted = self.found = self.false = self.pictures = 0
-        self.refused = []
+        self.refused, self.last = [], b""
 
     def add(self, one, sheet, marks, code=None):
         content, camera = photograph(one, sheet, covers(sheet))
+        self.last = content
         self.pictures += 1
         truth = one.shafts if len(one.shafts) else one.holes
         try:
@@ -177,10 +178,10 @@ def holes(seeds, cases=(("A4", "in"), ("Letter", "cm"))):
     return tally
 
 
-def test_six_photographs_of_holes(ledger):
-    tally = holes(range(1000, 1006))
+def test_four_photographs_of_holes(ledger):
+    tally = holes(range(1000, 1004))
     assert not tally.refused
-    tally.enter(ledger, "holes, 6 pictures")
+    tally.enter(ledger, "holes, 4 pictures")
 
 
 @pytest.mark.long
@@ -199,10 +200,10 @@ def curled(seeds):
     return tally
 
 
-def test_four_photographs_of_curled_sheets(ledger):
-    tally = curled(range(5000, 5004))
+def test_three_photographs_of_curled_sheets(ledger):
+    tally = curled(range(5000, 5003))
     assert not tally.refused
-    tally.enter(ledger, "curled sheets, 4 pictures")
+    tally.enter(ledger, "curled sheets, 3 pictures")
 
 
 @pytest.mark.long
@@ -240,24 +241,24 @@ def test_photographs_of_a_target_of_several_sheets(ledger):
     plan, sheet = glued()
     marks = [PrintedMark(m.number, m.x_mm, m.y_mm, MARK_MM) for m in target_marks(plan.target, A4)]
     tally = Tally()
-    for seed in range(4000, 4004):
+    for seed in (4000, 4003):
         one = scene(seed, cover=None, wide=3000, tilt=5.0 + 8.0 * (seed % 4))
         tally.add(one, sheet, marks, code=target_code(plan))
     assert not tally.refused
-    tally.enter(ledger, "target of six sheets, 4 pictures")
+    tally.enter(ledger, "target of six sheets, 2 pictures")
     with pytest.raises(BadInput, match=r"several sheets.*plan sheet"):
-        propose_impacts(photograph(scene(4000, cover=None, wide=3000, tilt=9.0), sheet)[0])
+        propose_impacts(tally.last)
 
 
 def test_too_few_marks_and_too_much_blur_are_refused():
     sheet = single("A4", "in")
     bare = sheet.reflectance.copy()
     bare[: int(40 * PX_PER_MM)] = 0.9  # both upper marks are gone
-    few, _ = photograph(scene(0, cover=None), Sheet(bare, sheet.aim))
+    few, _ = photograph(scene(0, cover=None, wide=1600), Sheet(bare, sheet.aim))
     with pytest.raises(BadInput, match=r"only two marks can be read, and three are needed"):
         propose_impacts(few)
     for seed, blur in ((0, 7.0), (1, 16.0)):
-        soft, _ = photograph(scene(seed, cover=None, blur=blur), sheet)
+        soft, _ = photograph(scene(seed, cover=None, wide=1600, blur=blur), sheet)
         with pytest.raises(BadInput, match=r"it is blurred"):
             propose_impacts(soft)
 

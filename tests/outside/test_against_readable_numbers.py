@@ -128,9 +128,14 @@ def runs(row):
     return (edges[1::2] - edges[::2]).tolist()
 
 
-def measured(page, dots):
-    """Numbers in the faces of figures, by their ink."""
-    letters = [one for one in page.chars if "Figures" in one["fontname"]]
+def measured(page, dots, corner, boxes):
+    """Numbers of strips in the faces of figures, by their ink on a part of the page. [mm]"""
+    letters = [
+        one for one in page.chars
+        if "Figures" in one["fontname"]
+        and any(box[0] < MM * one["x0"] < box[2] and box[1] < MM * one["top"] < box[3]
+                for box in boxes)
+    ]  # fmt: skip
     groups = []
     for one in letters:
         last = groups[-1][-1] if groups else None
@@ -144,7 +149,7 @@ def measured(page, dots):
         base = MM * (float(page.height) - group[0]["matrix"][5])
         x = [int(MM * edge / DOT_MM) for edge in (group[0]["x0"], group[-1]["x1"])]
         y = [int((base + up * size) / DOT_MM) for up in (-0.79, 0.06)]
-        crop = dots[y[0] : y[1], x[0] : x[1]]
+        crop = dots[y[0] - corner[1] : y[1] - corner[1], x[0] - corner[0] : x[1] - corner[0]]
         dark = crop < (255.0 + float(crop.min())) / 2.0
         dark[:, dark.all(axis=0)] = False  # a line along the strip, beside the number
         rows, columns = np.flatnonzero(dark.any(axis=1)), np.flatnonzero(dark.any(axis=0))
@@ -169,6 +174,21 @@ def strokes_of(page):
     return [tuple(MM * one[side] for side in (*sides, "linewidth")) for one in page.lines]
 
 
+def rasterised(file, number, boxes):
+    """The part of a page that holds these boxes, and its corner on the page. [dots]"""
+    rim_mm = 2.0
+    left, top = (int((min(box[side] for box in boxes) - rim_mm) / DOT_MM) for side in (0, 1))
+    right, bottom = (int((max(box[side] for box in boxes) + rim_mm) / DOT_MM) for side in (2, 3))
+    part = ["-x", left, "-y", top, "-W", right - left, "-H", bottom - top]
+    done = subprocess.run(
+        ["pdftoppm", "-r", str(DPI), "-gray", "-f", str(number), "-singlefile", *map(str, part),
+         file],
+        check=True, capture_output=True, timeout=120,
+    )  # fmt: skip
+    dots = cv2.imdecode(np.frombuffer(done.stdout, np.uint8), cv2.IMREAD_GRAYSCALE)
+    return dots, (left, top)
+
+
 def drawn(case, tmp_path, wide_mm=None):
     """Words of the sheets, and of each strip its box, numbers and level strokes."""
     look = look_of(case, wide_mm)
@@ -178,23 +198,20 @@ def drawn(case, tmp_path, wide_mm=None):
     )  # fmt: skip
     file = tmp_path / "tape.pdf"
     file.write_bytes(pdf_bytes(sheets, "2026-11-30"))
-    subprocess.run(
-        ["pdftoppm", "-r", str(DPI), "-gray", "-x", "0", "-y", "0", "-W", str(int(95 / DOT_MM)),
-         "-H", "99999", file, tmp_path / "page"],
-        check=True, timeout=120,
-    )  # fmt: skip
     words, strips = "", []
-    pictures = sorted(tmp_path.glob("page-*.pgm"))
     with pdfplumber.open(io.BytesIO(file.read_bytes())) as document:
-        for page, picture in zip(document.pages, pictures, strict=True):
-            dots = cv2.imread(str(picture), cv2.IMREAD_GRAYSCALE)
+        for page in document.pages:
             words += " " + " ".join(page.extract_text(layout=False).split())
-            numbers, lines = measured(page, dots), strokes_of(page)
-            boxes = [tuple(MM * one[side] for side in ("x0", "top", "x1", "bottom"))
-                     for one in page.rects]  # fmt: skip
+            boxes = [
+                tuple(MM * one[side] for side in ("x0", "top", "x1", "bottom"))
+                for one in page.rects
+                if abs(MM * one["width"] - look.width_mm) < 0.01 and MM * one["height"] > 8.0
+            ]
+            if not boxes:
+                continue
+            dots, corner = rasterised(file, page.page_number, boxes)
+            numbers, lines = measured(page, dots, corner, boxes), strokes_of(page)
             for box in boxes:
-                if abs(box[2] - box[0] - look.width_mm) > 0.01 or box[3] - box[1] < 8.0:
-                    continue
                 inside = [one for one in numbers if box[0] < one.left and one.right < box[2]]
                 level = [one for one in lines if abs(one[3] - one[1]) < 1e-4
                          and box[0] - 0.01 < one[0] and one[2] < box[2] + 0.01
@@ -203,8 +220,6 @@ def drawn(case, tmp_path, wide_mm=None):
                            and box[0] - 0.01 < one[0] < box[2] + 0.01
                            and box[1] - 0.01 < one[1] and one[3] < box[3] + 0.01]  # fmt: skip
                 strips.append((box, inside, level, upright))
-        for one in pictures:
-            one.unlink()
     return re.sub(r"\s+", " ", words), strips
 
 

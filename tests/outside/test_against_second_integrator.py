@@ -10,11 +10,11 @@ import pytest
 from scipy.integrate import solve_ivp
 
 from tapewright.flight.air import Air
-from tapewright.flight.drag import constant_drag, drag_per_metre, reynolds_number, transition_drag
+from tapewright.flight.drag import TransitionDrag, constant_drag, drag_per_metre, reynolds_number
+from tapewright.flight.steps import crossing_by_steps
 from tapewright.flight.trajectory import (
     Wind,
     crossing,
-    crossing_by_steps,
     crossing_gradient,
     height_on_the_level,
 )
@@ -127,7 +127,7 @@ def law_of_speed(law):
 
 @pytest.mark.parametrize(
     ("name", "law"),
-    [("constant", constant_drag(2.1)), ("changing", transition_drag(1.8e4))],
+    [("constant", constant_drag(2.1)), ("changing", TransitionDrag(1.8e4))],
 )
 def test_crossing_by_steps(ledger, name, law):
     off = []

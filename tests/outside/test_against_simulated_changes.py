@@ -104,8 +104,8 @@ def swap(ledger, count, run, allowed):
 
 
 def test_changes_short(ledger):
-    # forty archers tell a share of 90 % to ± 4 %: three of those; eight shoot arrows since
-    swap(ledger, 5 * len(KINDS), ", short run", (12.0, 1.0, 4.0, 40.0))
+    # twenty-four archers tell a share of 90 % to ± 5 %: three of those; a few shoot arrows since
+    swap(ledger, 3 * len(KINDS), ", short run", (15.0, 1.0, 4.0, 40.0))
 
 
 def long_run(ledger):

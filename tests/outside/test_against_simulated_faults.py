@@ -27,7 +27,7 @@ from tapewright.confidence.two_bows import two_bows, with_two_bows
 from tapewright.sight.prediction import mark
 
 KEPT = pathlib.Path(__file__).parents[2] / "builders" / "confusion.json"
-SESSIONS = 6
+SESSIONS = 4
 CLEAR, SHOWS = 4.0, 3.0  # errors
 SURE = 0.9
 EQUIPMENT = (*OTHER_ARROWS, "zero", "height", "drag or air", "windage", "sideways", "wind or cant",

@@ -51,15 +51,20 @@ def told_of_arrows(ledger, trusted, who):
 
 
 def test_first_arrows_stay_on_the_butt_short(ledger):
-    found = follow(10, 2)
+    found = follow(4, 2)
     trusted = told(ledger, found, ", short run")
     told_of_arrows(ledger, trusted, ", short run")
     assert {one.ended for one in found} <= {"trusted", "butt"}
-    assert len(trusted) >= 8
+    assert len(trusted) >= 3
 
 
 @pytest.mark.parametrize(
-    ("kind", "slips", "count"), [("recurve", 0.0, 1), ("longbow", 0.0, 1), ("compound", 0.2, 2)]
+    ("kind", "slips", "count"),
+    [
+        pytest.param("recurve", 0.0, 1, marks=pytest.mark.long),
+        pytest.param("longbow", 0.0, 1, marks=pytest.mark.long),
+        ("compound", 0.2, 2),
+    ],
 )
 def test_first_arrows_of_every_kind_and_with_slips_short(ledger, kind, slips, count):
     found = follow(count, 2, kind, slips)

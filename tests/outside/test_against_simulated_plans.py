@@ -105,7 +105,7 @@ def compare(ledger, archers, run):
 
 
 def test_a_plan_saves_arrows_short(ledger):
-    compare(ledger, 8, ", short run")
+    compare(ledger, 4, ", short run")
 
 
 def long_run(ledger):

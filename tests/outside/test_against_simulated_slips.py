@@ -20,7 +20,7 @@ from tapewright.sight.prediction import impact
 TOLERANCE_M = 0.0762
 GRID_M = np.arange(10, 101) * YARD_M
 ALLOWED = (15.0, 2.0, 3.0)  # % not named, of trust past the truth, named where there is none
-# 18 sessions with a mistake and 12 without tell shares to nine and seven per cent.
+# 9 sessions with a mistake and 12 without tell shares to thirteen and seven per cent.
 ALLOWED_SHORT = (30.0, 6.0, 10.0)
 SEED_OF_LONG = 10_000  # long runs see none of the sessions of short ones
 
@@ -69,7 +69,7 @@ def told(ledger, each, sounds, first, run, allowed, workers=None):
 
 
 def test_what_was_meant_is_named_short(ledger):
-    _, clean = told(ledger, 2, 12, 0, ", short run", ALLOWED_SHORT, 2)
+    _, clean = told(ledger, 1, 12, 0, ", short run", ALLOWED_SHORT, 2)
     assert np.median(clean[:, 3]) > 40  # an answer that trusts nothing would be honest and useless
 
 

@@ -182,8 +182,9 @@ MISSES = "misses by less than 3 in with 90 % chance."
 
 
 def test_trust_is_told_with_what_speaks_against_it(quiet):
-    up_to = f"Trusted to 60 yd: up to there a mark {MISSES}"
+    up_to = f"Trusted to 60 yd: up to there a mark {MISSES} Pin 2 is trusted to 20 yd."
     assert trusted(quiet, odd=(False,)) == up_to
+    assert "Pin 2" not in trusted(quiet, odd=(False,), trusted_m=18.288, alone_m=18.288)
     assert trusted(quiet, odd=(True, False, True)) == (
         f"{up_to} But 2 of 3 groups do not fit: see below."
     )
@@ -206,7 +207,8 @@ def test_trust_lost_to_a_group_in_doubt_or_a_slip_says_so(quiet):
 def test_trust_that_no_hit_carries_is_told_with_what_would_carry_it(quiet):
     assert trusted(quiet, odd=(True, False, True), alone_m=73.152) == (
         f"Trusted to 60 yd: up to there a mark {MISSES} The bands alone would carry 80 yd; no "
-        "group that fits hit past 40 yd. But 2 of 3 groups do not fit: see below."
+        "group that fits hit past 40 yd. Pin 2 is trusted to 20 yd. But 2 of 3 groups do not fit: "
+        "see below."
     )
     assert trusted(quiet, odd=(False, False, True), trusted_m=0.0, alone_m=73.152) == (
         "Nothing is trusted yet: the bands alone would carry 80 yd, but no group that fits hit "

@@ -122,6 +122,14 @@ def test_what_is_trusted_already_leads_to_the_tape(shot_in):
     assert told["after"] == ["stick", "prove", "card"]
 
 
+def test_after_a_season_without_arrows_the_tape_is_to_be_proved_anew(shot_in):
+    done = Done(is_kept=True, quiet_days=120)
+    told = NEXT.write(replace(asked(shot_in, wanted="20 yd"), kind="season", done=done), IMPERIAL)
+    assert told["do"] == "Prove the tape anew: nobody shot for 120 days"
+    assert told["needs"][1] == "The nearest distance first, then far ones."
+    assert told["after"] == []
+
+
 def test_a_small_butt_is_named_when_nothing_can_be_shot(unshot):
     told = NEXT.write(asked(unshot, butt="3x3 in"), IMPERIAL)
     assert told["step"] in ("butt", "measure")

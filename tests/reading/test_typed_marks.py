@@ -21,13 +21,27 @@ from tapewright.reading.typed_marks import (
         ("20yd 17.2mm", 18.288, 0.0172, "yd"),
         ("20 -3", 18.288, -0.003, "yd"),
         ("20 yd = 28 1/2", 18.288, 0.0285, "yd"),
+        ('20 yd = 1.2"', 18.288, 0.03048, "yd"),
     ],
 )
 def test_a_mark(text, distance_m, reading_m, unit):
     assert read_mark(text, "--mark", "yd") == pytest.approx((distance_m, reading_m, unit))
 
 
-@pytest.mark.parametrize("text", ["", "20", "20 yd", "= 17", "20 = 60 yd", "20,30 = 17", "a = b"])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "",
+        "20",
+        "20 yd",
+        "= 17",
+        "20 = 60 yd",
+        "20 yd = 60 yards",
+        "20 = 60'",
+        "20,30 = 17",
+        "a = b",
+    ],
+)
 def test_what_is_no_mark_is_said(text):
     with pytest.raises(BadInput, match="no mark with its reading"):
         read_mark(text, "--mark", "yd")

@@ -14,7 +14,8 @@ TAPE = Tape("tape 1", "yd", (Ticks((20 * YARD_M, 90 * YARD_M), (0.020, 0.055)),)
 @pytest.mark.parametrize(
     ("text", "mm"),
     [("63.5", 41.75), ("63,5", 41.75), ("63 1/2", 41.75), ("63.5 yd", 41.75), ("63.5 yards", 41.75),
-     ("54.864 m", 40.0), ("40.2 mm", 40.2), ("4.02 cm", 40.2), ("1.5 in", 38.1)],
+     ("54.864 m", 40.0), ("40.2 mm", 40.2), ("4.02 cm", 40.2), ("1.5 in", 38.1), ('1.2"', 30.48),
+     ("1 1/2 in.", 38.1), ("1,5 ″", 38.1), ("63½", 41.75)],
 )  # fmt: skip
 def test_with_a_tape_on_its_numbers_are_understood_and_mm_when_said(text, mm):
     assert 1e3 * read_reading(text, TAPE, 1, "here") == pytest.approx(mm, abs=1e-9)
@@ -25,7 +26,7 @@ def test_without_one_mm_are_read(text, mm):
     assert 1e3 * read_reading(text, None, 1, "here") == pytest.approx(mm, abs=1e-9)
 
 
-@pytest.mark.parametrize("text", ["60 yd", "60 yards", "55 m", "180 ft", "60yd"])
+@pytest.mark.parametrize("text", ["60 yd", "60 yards", "55 m", "180 ft", "60yd", "60'", "60 yd."])
 def test_a_distance_where_mm_are_wanted_is_refused_with_the_mend(text):
     with pytest.raises(BadInput, match="no tape is known to be on the sight") as refused:
         read_reading(text, None, 1, "here")

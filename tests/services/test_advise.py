@@ -188,6 +188,18 @@ def test_a_wish_stays_within_the_sights_reach():
     assert usual_wish(nowhere, YARD_M) == pytest.approx(10 * YARD_M)
 
 
+def test_no_farther_group_is_asked_for_than_the_sheet_says_is_shot_at(short):
+    def wished(farthest_m):
+        archer = replace(short.rig.archer, farthest_m=farthest_m)
+        told = replace(short, rig=replace(short.rig, archer=archer))
+        assert tape_end(told, YARD_M) == tape_end(short, YARD_M)  # the tape is as long as before
+        return usual_wish(told, YARD_M) / YARD_M
+
+    assert wished(55 * YARD_M) == pytest.approx(55.0)
+    assert wished(50.0) == pytest.approx(54.68, abs=0.01)  # metres
+    assert wished(9.05) == pytest.approx(10.0)  # nearer than anything can be trusted
+
+
 def test_places_are_near_by_each_and_farther_out_each_five():
     metres = usual_places(70.0, 1.0)
     assert metres[:4] == (3.0, 4.0, 5.0, 6.0)

@@ -83,9 +83,12 @@ def test_each_step_comes_before_all_that_follow(ask):
     seen.append(ask(on, plan_of())[0])
     seen.append(ask(on, plan_of(), Done(is_kept=True, proof=PROOF), WRONG)[0])
     seen.append(ask(on, plan_of(), Done(is_kept=True, proof=PROOF), RIGHT)[0])
-    seen.append(ask(on, plan_of(), Done(is_kept=True, proof=PROOF, has_card=True), RIGHT)[0])
+    whole = Done(is_kept=True, proof=PROOF, has_card=True)
+    seen.append(ask(on, plan_of(), replace(whole, quiet_days=91), RIGHT)[0])
+    seen.append(ask(on, plan_of(), replace(whole, quiet_days=90), RIGHT)[0])
+    seen.append(ask(on, plan_of(), whole, RIGHT)[0])
     assert seen == ["stop", "tell", "slip", "cease", "check", "stick", "measure", "shoot", "tape",
-                    "prove", "mend", "card", "done"]  # fmt: skip
+                    "prove", "mend", "card", "season", "done", "done"]  # fmt: skip
 
 
 def test_what_may_not_be_judged_is_never_planned(monkeypatch):
@@ -158,7 +161,7 @@ def test_what_follows_leads_on_and_ends():
     assert after("tell") == ("shoot", "tape", "stick", "prove", "card")
     assert after("tape") == ("stick", "prove", "card")
     assert after("mend") == ("card",)
-    assert after("done") == after("card") == ()
+    assert after("done") == after("card") == after("season") == ()
 
 
 @pytest.fixture(scope="module")

@@ -5,6 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tapewright.flight.drag import DragShape, TabulatedDrag, TransitionDrag
 from tapewright.ground.errors import LaunchUnreachable
 from tapewright.sight.bow import SightedBow
 from tapewright.sight.prediction import (
@@ -217,3 +218,39 @@ def test_a_distance_out_of_reach_is_named(aim):
     with pytest.raises(LaunchUnreachable) as refused:
         mark(slow, np.array([20.0, 90.0, 110.0]), aim)
     assert refused.value.distance_m == 90.0
+
+
+FLAT = DragShape(TabulatedDrag((1e3, 1e6), (2.1, 2.1)), 400.0)
+AIMS = (Aim(), Aim(slope_rad=-0.4, density_ratio=0.9), Aim(crosswind_mps=4.0, headwind_mps=-2.0))
+
+
+@pytest.mark.parametrize("aim", AIMS, ids=("level", "down", "windy"))
+def test_a_law_that_does_not_change_moves_no_mark(aim):
+    constant = SightedBow(62.0, 0.0019, 0.11, 1.2, Scale(0.004, 1.34, 0.838), side_m=0.003)
+    lawful = replace(constant, shape=FLAT)
+    marks = mark(constant, [20.0, 60.0, 90.0], aim)
+    assert mark(lawful, [20.0, 60.0, 90.0], aim) == pytest.approx(marks, abs=1e-8)
+    ours, theirs = (impact(bow, [20.0, 60.0], [0.02, 0.06], aim) for bow in (lawful, constant))
+    assert ours[0] == pytest.approx(theirs[0], abs=1e-6)
+    assert ours[1] == pytest.approx(theirs[1], abs=1e-6)
+    slopes = [impact_gradient(bow, 60.0, 0.06, aim) for bow in (lawful, constant)]
+    for one, other in zip(
+        *([s.by_reading, s.by_log_speed, s.by_log_drag] for s in slopes), strict=True
+    ):
+        assert one == pytest.approx(other, rel=3e-5)
+
+
+def test_a_law_bends_far_marks_more_than_near_ones():
+    constant = SightedBow(62.0, 0.0019, 0.11, 1.2, Scale(0.004, 1.34, 0.838))
+    lawful = replace(constant, shape=DragShape(TransitionDrag(2.2e4), 410.0))
+    # slower than at 60 m/s there is less drag: farther marks come earlier
+    near, far = mark(lawful, [20.0, 90.0]) - mark(constant, [20.0, 90.0])
+    assert abs(near) < 1e-4
+    assert far < -3e-4
+
+
+def test_a_bow_is_shown_in_few_letters():
+    draws = np.full((2000, 1), 62.0)
+    told = repr(SightedBow(draws, 0.0019, 0.11, 1.2, Scale(0.004, 1.34, 0.838)))
+    assert told.startswith("SightedBow(speed_mps=2000 draws, drag_per_m=0.0019, peep_height_m=0.11")
+    assert "scale=Scale(zero_reading_m=0.004, reading_per_tangent_m=1.34" in told

@@ -95,6 +95,17 @@ def test_withdrawing_can_be_undone(notebook, rig):
     assert notebook.save(RIG, EGRET, seen=1, now=LATER).number == 2
 
 
+def test_what_is_kept_and_what_is_put_aside_with_it_go_together(notebook, rig):
+    other = notebook.add(EGRET, entry_id=some_id(7), now=NOW)
+    newer = notebook.save(other.id, HERON, seen=1, now=LATER)
+    with pytest.raises(EditedMeanwhile):
+        notebook.save_all((Write(some_id(8), HERON),), LATER, aside=(rig, other))
+    assert notebook.entries("rig") == (rig, newer)
+    (kept,) = notebook.save_all((Write(some_id(8), HERON),), LATER, aside=(rig, newer))
+    assert notebook.entries("rig") == (kept,)
+    assert len(notebook.entries("rig", withdrawn=True)) == 2
+
+
 def test_a_form_that_was_sent_twice_is_kept_once(notebook, rig):
     with pytest.raises(EditedMeanwhile) as told:
         notebook.add(EGRET, entry_id=RIG, now=LATER)
@@ -278,3 +289,11 @@ def test_a_damaged_notebook_is_looked_at_in_a_copy_of_its_file(file_notebook, tm
         open_damaged_copy(f"sqlite:///{tmp_path / 'letter.db'}")
     with pytest.raises(NotebookDamaged, match="what is kept contradicts itself"):
         open_damaged_copy("postgresql://postgres@/notebook")
+
+
+def test_a_notebook_that_is_there_answers_a_knock_and_one_that_is_gone_does_not(file_notebook):
+    file_notebook.knock()
+    with file_notebook.writing() as connection:
+        connection.exec_driver_sql("DROP TABLE alembic_version")
+    with pytest.raises(NotebookUnusable):
+        file_notebook.knock()

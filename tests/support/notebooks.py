@@ -13,7 +13,7 @@ import shutil
 import sqlite3
 import subprocess
 import tempfile
-from contextlib import closing
+from contextlib import closing, contextmanager
 from datetime import UTC, datetime
 from itertools import count
 from pathlib import Path
@@ -134,8 +134,8 @@ class Server:
         self.ask(f"DROP DATABASE {name} WITH (FORCE)")
 
 
-@pytest.fixture(scope="session")
-def server():
+@contextmanager
+def private_server():
     """A private PostgreSQL; skipped with the mend if it is not installed, a failure in CI."""
     found = sorted(Path("/usr/lib/postgresql").glob("*/bin/initdb"))
     there = found[-1] if found else shutil.which("initdb")
@@ -149,10 +149,19 @@ def server():
         private.run("initdb", "-D", folder / "cluster", "-A", "trust", "-U", "postgres",
                     "--no-sync", "-E", "UTF8", "--locale=C.UTF-8")  # fmt: skip
         private.start()
-        yield private
-        private.stop()
+        try:
+            yield private
+        finally:
+            private.stop()
     finally:
         shutil.rmtree(folder, ignore_errors=True)
+
+
+@pytest.fixture(scope="session")
+def server():
+    """The same, for all tests of a run."""
+    with private_server() as private:
+        yield private
 
 
 @pytest.fixture(params=["sqlite", "postgresql"])

@@ -1,10 +1,12 @@
 """On paper: a printed page as a foreign reader sees it, found by its geometry alone.
 
-Holds:  strokes of a PDF in mm; its two proof rulers; the ticks of its strips.
+Holds:  strokes of a PDF in mm; its two proof rulers; the ticks of its strips; an SVG without its
+        letters.
 Never:  the program's own drawing.
 """
 
 import io
+import re
 
 import pdfplumber
 
@@ -19,6 +21,11 @@ def page_of(pdf):
         strokes = [tuple(MM * one[side] for side in ("x0", "top", "x1", "bottom"))
                    for one in page.lines]  # fmt: skip
         return strokes, page.extract_text()
+
+
+def without_letters(svg):
+    """An SVG without letters: whoever measures strokes would wait for their curves to be read."""
+    return re.sub(r"<path [^>]*/>", "", svg)
 
 
 def proof_rulers_mm(strokes):

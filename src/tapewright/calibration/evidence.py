@@ -110,7 +110,7 @@ class AxisEvidence:
         return centre
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Evidence:
     """All that was seen, in arrays; and the doubts that the fit does not estimate.
 
@@ -163,6 +163,9 @@ class Evidence:
     set_up_sd_rad: Floats
     steps: Steps | None = None
     up_per_reading: Floats | None = None
+
+    def __repr__(self) -> str:
+        return f"<Evidence: {self.groups} groups>"
 
     @property
     def groups(self) -> int:

@@ -55,7 +55,7 @@ class Minimum:
     sum_of_squares: float
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Calibration:
     """A rig fitted to its arrows.
 
@@ -78,6 +78,10 @@ class Calibration:
     best: Floats
     covariance: Floats
     steps_m: Floats | None = None
+
+    def __repr__(self) -> str:
+        told = f"{self.evidence.groups} groups, {len(self.best)} unknowns"
+        return f"<Calibration of {self.rig.name}: {told}>"
 
 
 def find_minimum(

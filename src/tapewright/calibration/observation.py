@@ -12,13 +12,31 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from tapewright.flight.air import Air
+from tapewright.ground.checks import (
+    Amount,
+    check_amounts,
+    checked_choice,
+    checked_count,
+    checked_record,
+    checked_several,
+    checked_text,
+)
 from tapewright.ground.units import YARD_M
-from tapewright.sight.stickings import Scales, scales_text
+from tapewright.sight.stickings import Scales, Sticking, scales_text
 from tapewright.target.group import Group
 
 # One standard deviation of the error that all distances of a source share, as a part of them;
 # common practice, no source.
 SOURCES = {"": 0.005, "tape": 0.001, "range finder": 0.012, "pegs": 0.012, "paces": 0.03}
+MOST_PIN = 20
+_AMOUNTS = {
+    "distance_m": Amount(0.5, 500.0, "metres", "54.864"),
+    "reading_m": Amount(-1.0, 1.0, "metres", "0.0461"),
+    "slope_rad": Amount(-1.3, 1.3, "radians", "0.2"),
+    "crosswind_mps": Amount(-60.0, 60.0, "metres a second", "2.5"),
+    "windage_m": Amount(-0.5, 0.5, "metres", "0.0015"),
+    "windage_clicks": Amount(-1e5, 1e5, "clicks", "20.0"),
+}
 UNSAID_ELSEWHERE = 0.012  # of distances that nobody explained, against those of another source
 
 
@@ -61,6 +79,13 @@ class Observation:
         The scale that the pointer showed, from the rig's first one on; empty: the first itself.
     date : str, default empty
         Day on which it was shot, as 2026-05-14; empty: not said. It moves no mark.
+
+    Example
+    -------
+    >>> from tapewright.target.group import Impact
+    >>> shot = Group("far", (Impact(0.02, -0.05), Impact(-0.01, 0.0)))
+    >>> Observation(shot, distance_m=54.864, reading_m=0.0461).pin
+    1
     """
 
     group: Group
@@ -77,6 +102,21 @@ class Observation:
     proved: bool = False
     scales: Scales = ()
     date: str = ""
+
+    def __post_init__(self) -> None:
+        checked_record("Observation.group", self.group, Group, 'Give Group("far", impacts)')
+        check_amounts(self, _AMOUNTS)
+        pin = checked_count("Observation.pin", self.pin, 1, MOST_PIN)
+        object.__setattr__(self, "pin", pin)
+        if self.air is not None:
+            mend = "Give Air(288.15, 101325.0), or leave it out"
+            checked_record("Observation.air", self.air, Air, mend)
+        checked_text("Observation.session", self.session)
+        checked_choice("Observation.distances", self.distances, SOURCES)
+        mend = "Give the scales of a tape: tape.scales"
+        object.__setattr__(
+            self, "scales", checked_several("Observation.scales", self.scales, Sticking, mend)
+        )
 
     @property
     def scale(self) -> str:

@@ -15,13 +15,15 @@ from math import exp, hypot, log, sqrt
 import numpy as np
 from numpy.typing import NDArray
 
+from tapewright.calibration.belief import Belief, Beliefs
 from tapewright.calibration.kinds import kind_of, stated_or_usual, usual_of
 from tapewright.calibration.observation import SOURCES, source_doubt
-from tapewright.calibration.rig import Belief, Chronograph, Rig
+from tapewright.calibration.rig import Chronograph, Rig
 from tapewright.calibration.statements import UNLIKELY, Disagreement, weigh
 from tapewright.calibration.unknowns import SIDE_NAMES, Unknowns, unknowns_of
 from tapewright.flight.bow_energy import launch_speed, power_stroke, stored_energy
-from tapewright.flight.drag import drag_per_metre
+from tapewright.flight.drag import DragShape, drag_per_metre, reynolds_number
+from tapewright.flight.steps import shaped_crossing
 from tapewright.flight.trajectory import crossing
 from tapewright.ground.units import FOOT_M, GRAIN_KG, INCH_M, POUND_FORCE_N
 from tapewright.sight.bow import launch_ahead
@@ -52,9 +54,17 @@ PIN_SD_M = 0.2e-3
 ZERO_TANGENT_SD = 0.5  # as good as nothing known: half a metre on a usual scale
 WINDAGE_SD_RAD = 8e-3
 SIDE_SD_M = 5e-3
+_OWN = (  # unknown, its field in Beliefs, whether it is kept as a logarithm
+    ("launch_ahead", "launch_ahead_m", False),
+    ("windage", "windage_rad", False),
+    ("side", "side_m", False),
+    ("log_dispersion_up", "dispersion_up_rad", True),
+    ("log_dispersion_right", "dispersion_right_rad", True),
+    ("log_wobble", "wobble_rad", True),
+)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Prior:
     """Beliefs before the first arrow: a Gaussian, of independent unknowns unless carried over.
 
@@ -98,6 +108,9 @@ class Prior:
     distances: str = ""
     scales: Scales = ()
 
+    def __repr__(self) -> str:
+        return f"<Prior of {len(self.mean)} unknowns>"
+
     @property
     def is_carried(self) -> bool:
         """Whether these beliefs come from another rig's arrows."""
@@ -132,10 +145,45 @@ def _log_belief(belief: Belief, usual_log_sd: float) -> tuple[float, float]:
     return log(belief.value), doubt
 
 
+def drag_shape(rig: Rig) -> DragShape | None:
+    """How the drag of a rig's arrow changes with its speed.
+
+    Parameters
+    ----------
+    rig : Rig
+        The sheet.
+
+    Returns
+    -------
+    DragShape or None
+        None: it does not.
+    """
+    law, air = rig.arrow.drag_law, rig.air
+    if law is None:
+        return None
+    diameter_m = rig.arrow.shaft_diameter_m
+    reynolds = reynolds_number(1.0, diameter_m, air.density_kg_m3, air.viscosity_pa_s)
+    return DragShape(law, float(reynolds))
+
+
+def _believe(own: Beliefs | None, unknowns: Unknowns, table: Floats) -> None:
+    """Own beliefs in place of what is usual; rows of the table: mean and doubt."""
+    for name, field, is_log in _OWN:
+        believed: Belief | None = None if own is None else getattr(own, field)
+        if believed is not None:
+            row = _log_belief(believed, 0.0) if is_log else (believed.value, believed.sd)
+            table[unknowns.place(name)] = row
+
+
 def _drag(rig: Rig, assumed: list[str]) -> tuple[float, float]:
     arrow = rig.arrow
     usual, usual_sd = USUAL_DRAG[arrow.point]
-    if arrow.drag_coefficient is None:
+    shape = drag_shape(rig)
+    if shape is not None:
+        usual, usual_sd = shape.at_reference, shape.law.doubt
+    if arrow.drag_coefficient is None and shape is not None:
+        log_coefficient, doubt = log(usual), usual_sd
+    elif arrow.drag_coefficient is None:
         assumed.append(f"drag coefficient {usual:g} (factor {np.exp(usual_sd):.2f} either way)")
         log_coefficient, doubt = log(usual), usual_sd
     else:
@@ -226,7 +274,11 @@ def _said_of_speed(rig: Rig, log_drag: float, assumed: list[str]) -> dict[str, t
         mass_kg = reading.arrow_mass_kg or rig.arrow.mass_kg.value
         drag = np.exp(log_drag) * rig.arrow.mass_kg.value / mass_kg
         start = np.exp(log_read)
-        slowed = float(crossing(start, 0.0, drag, max(reading.at_m, 1e-3)).speed_mps)
+        way_m, shape = max(reading.at_m, 1e-3), drag_shape(rig)
+        if shape is None:
+            slowed = float(crossing(start, 0.0, drag, way_m).speed_mps)
+        else:
+            slowed = float(shaped_crossing(shape, start, 0.0, drag, way_m).speed_mps)
         log_launch = log_read + log(float(start) / slowed)  # eq. (3.11)
         if mass_kg != rig.arrow.mass_kg.value:
             log_launch = _for_this_arrow(log_launch, mass_kg, rig)
@@ -324,7 +376,8 @@ def prior_from_rig(rig: Rig, shared_distance_sds_m: Floats) -> Prior:
         (log(usual.wobble_rad[0]), usual.wobble_rad[1]),
     ]
     table = np.array(rows, dtype=np.float64)
-    unknowns = unknowns_of(rig.sight, radius.value, 0)
+    unknowns = replace(unknowns_of(rig.sight, radius.value, 0), shape=drag_shape(rig))
+    _believe(rig.beliefs, unknowns, table)
     bare = Prior(unknowns, table[:, 0], table[:, 1], tuple(assumed), disagreements=differ)
     return with_distance_errors(bare, shared_distance_sds_m)
 

@@ -1,5 +1,7 @@
 """Rig: what the archer says of bow, arrow, sight and self, each number with its doubt.
 
+Every record checks itself; the file is as long as the sheet has parts.
+
 Holds:  the Rig record and its parts; None stands for "not said"; the house values that stand in.
 Never:  defaults for what was not said (prior.py), text with units (faces).
 """
@@ -7,28 +9,92 @@ Never:  defaults for what was not said (prior.py), text with units (faces).
 from dataclasses import dataclass, field
 from typing import Literal
 
+from tapewright.calibration.belief import Belief, Beliefs, check_belief, check_beliefs
 from tapewright.flight.air import STANDARD_AIR, Air
+from tapewright.flight.drag import TabulatedDrag, TransitionDrag
+from tapewright.ground.checks import (
+    Amount,
+    check_amounts,
+    checked_choice,
+    checked_number,
+    checked_record,
+    checked_several,
+    checked_text,
+    shown,
+)
+from tapewright.ground.errors import BadInput
 from tapewright.sight.stickings import Scales
 from tapewright.sight.tape import Tape
 
+__all__ = [
+    "Archer",
+    "Arrow",
+    "Belief",
+    "Beliefs",
+    "Bow",
+    "Chronograph",
+    "HouseValue",
+    "HouseValues",
+    "Kind",
+    "Rating",
+    "Rig",
+    "Sight",
+]
+
 Kind = Literal["compound", "recurve", "longbow"]
-
-
-@dataclass(frozen=True, slots=True)
-class Belief:
-    """A number and how sure somebody is of it.
-
-    Parameters
-    ----------
-    value : float
-        The number, in the unit its field names.
-    sd : float or None, default None
-        One standard deviation (the truth lies within it two times in three), same unit;
-        None: not said.
-    """
-
-    value: float
-    sd: float | None = None
+_SPEED = Amount(5.0, 200.0, "metres a second", "84.7")
+_MASS = Amount(0.001, 0.2, "kilograms", "0.0272")
+_LENGTH = Amount(0.1, 2.0, "metres", "0.737")
+_READING = Amount(-1.0, 1.0, "metres", "0.0312")
+_AMOUNTS = {
+    "Chronograph": {"at_m": Amount(0.0, 100.0, "metres", "0.91"), "arrow_mass_kg": _MASS},
+    "Rating": {
+        "draw_weight_n": Amount(1.0, 2000.0, "newtons", "311.0"),
+        "draw_length_m": _LENGTH,
+        "arrow_mass_kg": _MASS,
+    },
+    "Bow": {
+        "draw_weight_n": Amount(1.0, 2000.0, "newtons", "267.0"),
+        "draw_length_m": _LENGTH,
+        "brace_height_m": Amount(0.01, 1.0, "metres", "0.165"),
+        "least_arrow_mass_kg": _MASS,
+        "rest_ahead_m": Amount(-0.5, 0.5, "metres", "0.005"),
+    },
+    "Arrow": {
+        "shaft_diameter_m": Amount(0.001, 0.03, "metres", "0.006"),
+        "length_m": _LENGTH,
+        "vane_height_m": Amount(0.0, 0.2, "metres", "0.0114"),
+        "blade_diameter_m": Amount(0.0, 0.5, "metres", "0.027"),
+    },
+    "Sight": {
+        "housing_below_pin_m": Amount(0.0, 0.5, "metres", "0.023"),
+        "clearance_reading_m": _READING,
+        "arrow_margin_m": Amount(0.0, 0.5, "metres", "0.006"),
+        "elevation_click_m": Amount(1e-7, 0.05, "metres", "0.0001"),
+        "windage_click_m": Amount(1e-7, 0.05, "metres", "0.0001"),
+        "arm_length_m": Amount(0.005, 2.0, "metres", "0.15"),
+        "arm_level_reading_m": _READING,
+    },
+    "Archer": {
+        "tolerance_m": Amount(1e-4, 2.0, "metres", "0.0762"),
+        "distance_sd_m": Amount(1e-6, 50.0, "metres", "0.25"),
+        "reading_sd_m": Amount(1e-9, 0.05, "metres", "0.0001"),
+        "farthest_m": Amount(1.0, 500.0, "metres", "55.0"),
+    },
+}
+_BELIEFS = {
+    "Bow": {"launch_speed_mps": _SPEED},
+    "Arrow": {"mass_kg": _MASS, "drag_coefficient": Amount(0.05, 50.0, "", "2.1")},
+    "Sight": {
+        "peep_height_m": Amount(0.001, 0.5, "metres", "0.117"),
+        "sight_radius_m": Amount(0.05, 3.0, "metres", "0.838"),
+        "reading_per_travel": Amount(0.01, 100.0, "", "1.6"),
+    },
+    "Archer": {"dispersion_rad": Amount(1e-6, 0.2, "radians", "0.0006")},
+}
+_PIN = Amount(1e-5, 0.5, "metres", "0.009")
+# Where the distances of observations and marks may come from: as calibration/observation.py.
+_SOURCES = ("", "tape", "range finder", "pegs", "paces")
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +113,11 @@ class Chronograph:
         What it was read with, as the house values call it; empty: not said.
     bias : Belief or None
         Speed that this instrument reads over the true one, from the house values. [-]
+
+    Example
+    -------
+    >>> Chronograph(Belief(84.1, 0.4), at_m=0.91).instrument
+    ''
     """
 
     speed_mps: Belief
@@ -54,6 +125,11 @@ class Chronograph:
     arrow_mass_kg: float | None = None
     instrument: str = ""
     bias: Belief | None = None
+
+    def __post_init__(self) -> None:
+        check_belief("Chronograph.speed_mps", self.speed_mps, _SPEED)
+        check_amounts(self, _AMOUNTS["Chronograph"])
+        checked_text("Chronograph.instrument", self.instrument)
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,12 +146,21 @@ class Rating:
         Draw length of the rating, by the trade standard. [m]
     arrow_mass_kg : float
         Arrow mass of the rating. [kg]
+
+    Example
+    -------
+    >>> Rating(Belief(100.6, 2.0), 311.4, 0.762, 0.0227).draw_length_m
+    0.762
     """
 
     speed_mps: Belief
     draw_weight_n: float
     draw_length_m: float
     arrow_mass_kg: float
+
+    def __post_init__(self) -> None:
+        check_belief("Rating.speed_mps", self.speed_mps, _SPEED)
+        check_amounts(self, _AMOUNTS["Rating"])
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,6 +187,11 @@ class Bow:
         How far the rest stands before the grip pivot, behind it negative; 0 on the shelf. [m]
     kind : str or None
         ``"compound"``, ``"recurve"`` or ``"longbow"``; None: not said, taken as a compound.
+
+    Example
+    -------
+    >>> Bow(launch_speed_mps=Belief(84.7, 0.9), kind="compound").kind
+    'compound'
     """
 
     draw_weight_n: float | None = None
@@ -113,6 +203,17 @@ class Bow:
     least_arrow_mass_kg: float | None = None
     rest_ahead_m: float | None = None
     kind: Kind | None = None
+
+    def __post_init__(self) -> None:
+        check_amounts(self, _AMOUNTS["Bow"])
+        check_beliefs(self, _BELIEFS["Bow"])
+        mend = "Give Chronograph(Belief(84.7, 0.9), at_m=0.91), one for each reading"
+        read = checked_several("Bow.chronograph", self.chronograph, Chronograph, mend)
+        object.__setattr__(self, "chronograph", read)
+        if self.rating is not None:
+            mend = "Give Rating(Belief(100.6, 2.0), 311.0, 0.762, 0.0227)"
+            checked_record("Bow.rating", self.rating, Rating, mend)
+        checked_choice("Bow.kind", self.kind, (None, "compound", "recurve", "longbow"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,6 +238,14 @@ class Arrow:
         Circle that the blades of the point cut, as it flies; 0: there are none. [m]
     kind : str
         What the house values call such arrows; empty: not said.
+    drag_law : TransitionDrag or TabulatedDrag or None
+        How the coefficient changes with speed; a coefficient that is said beside it is that at
+        60 m/s. None: it does not change.
+
+    Example
+    -------
+    >>> Arrow(mass_kg=Belief(0.0272, 0.0001), shaft_diameter_m=0.006).point
+    'field'
     """
 
     mass_kg: Belief
@@ -147,6 +256,26 @@ class Arrow:
     drag_coefficient: Belief | None = None
     blade_diameter_m: float | None = None
     kind: str = ""
+    drag_law: TransitionDrag | TabulatedDrag | None = None
+
+    def __post_init__(self) -> None:
+        check_beliefs(self, _BELIEFS["Arrow"], needed="mass_kg")
+        check_amounts(self, _AMOUNTS["Arrow"])
+        checked_choice("Arrow.point", self.point, ("field", "broadhead"))
+        if not isinstance(self.drag_law, TransitionDrag | TabulatedDrag | None):
+            mend = "Give TransitionDrag(...) or TabulatedDrag(...)"
+            raise BadInput("Arrow.drag_law", f"{shown(self.drag_law)} is no drag law", mend)
+
+
+def _ends(value: object) -> tuple[float, float]:
+    """Two readings, the smaller first."""
+    place, mend = "Sight.travel_ends_m", "Give two readings in metres, such as (0.0, 0.08)"
+    if not isinstance(value, list | tuple) or len(value) != 2:
+        raise BadInput(place, f"{shown(value)} is not two readings", mend)
+    low, high = (checked_number(f"{place}[{at}]", one, _READING) for at, one in enumerate(value))
+    if low >= high:
+        raise BadInput(place, f"{low:g} is not below {high:g}", f"{mend}, the smaller first")
+    return low, high
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,6 +314,11 @@ class Sight:
         What the house values call such sights; empty: not said.
     tape : Tape or None
         The tape that is stuck on: of its scale marks are told; None: of the first scale.
+
+    Example
+    -------
+    >>> Sight(peep_height_m=Belief(0.117, 0.004), farther="decreases").farther
+    'decreases'
     """
 
     peep_height_m: Belief | None = None
@@ -202,6 +336,21 @@ class Sight:
     arm_level_reading_m: float = 0.0
     kind: str = ""
     tape: Tape | None = None
+
+    def __post_init__(self) -> None:
+        check_beliefs(self, _BELIEFS["Sight"])
+        check_amounts(self, _AMOUNTS["Sight"])
+        checked_choice("Sight.farther", self.farther, ("increases", "decreases"))
+        mend = "Give Belief(0.009, 0.0002) for each pin below the first, in metres"
+        pins = checked_several("Sight.pins_below_first_m", self.pins_below_first_m, Belief, mend)
+        object.__setattr__(self, "pins_below_first_m", pins)
+        for number, pin in enumerate(pins):
+            check_belief(f"Sight.pins_below_first_m[{number}]", pin, _PIN)
+        if self.travel_ends_m is not None:
+            object.__setattr__(self, "travel_ends_m", _ends(self.travel_ends_m))
+        if self.tape is not None:
+            mend = "Give the tape of a record: load_record(path).tape()"
+            checked_record("Sight.tape", self.tape, Tape, mend)
 
     @property
     def scales(self) -> Scales:
@@ -228,6 +377,13 @@ class Archer:
     distances : str
         Where the distances come from for which marks are told, one of the sources of an
         observation; empty: as those of the groups.
+    farthest_m : float or None
+        How far is shot at all; None: as far as bow and sight reach. [m]
+
+    Example
+    -------
+    >>> Archer(tolerance_m=0.08).reading_sd_m
+    0.0001
     """
 
     dispersion_rad: Belief | None = None
@@ -236,6 +392,12 @@ class Archer:
     reading_sd_m: float = 0.1e-3
     kind: str = ""
     distances: str = ""
+    farthest_m: float | None = None
+
+    def __post_init__(self) -> None:
+        check_beliefs(self, _BELIEFS["Archer"])
+        check_amounts(self, _AMOUNTS["Archer"])
+        checked_choice("Archer.distances", self.distances, _SOURCES)
 
 
 @dataclass(frozen=True, slots=True)
@@ -301,6 +463,13 @@ class Rig:
         Parts of the check list that were looked at, by what was found.
     house : HouseValues or None
         House values that stand where the sheet is silent, those taken only; None: none was.
+    beliefs : Beliefs or None
+        Own beliefs about what no part of the sheet tells; None: what is usual.
+
+    Example
+    -------
+    >>> Rig("Heron", Arrow(Belief(0.0272, 0.0001), 0.006)).hand
+    'right'
     """
 
     name: str
@@ -313,6 +482,16 @@ class Rig:
     sound: tuple[str, ...] = ()
     damaged: tuple[str, ...] = ()
     house: HouseValues | None = None
+    beliefs: Beliefs | None = None
+
+    def __post_init__(self) -> None:
+        checked_text("Rig.name", self.name)
+        for name, kind in _PARTS.items():
+            mend = f"Give {kind.__name__}(...)"
+            checked_record(f"Rig.{name}", getattr(self, name), kind, mend)
+        checked_choice("Rig.hand", self.hand, ("right", "left"))
+        if self.beliefs is not None:
+            checked_record("Rig.beliefs", self.beliefs, Beliefs, "Give Beliefs(...)")
 
     def is_from_house(self, key: str) -> bool:
         """Whether a value stands here because the house knows it and the sheet is silent.
@@ -328,3 +507,6 @@ class Rig:
             False for what the sheet states, and for what nobody does.
         """
         return self.house is not None and any(one.key == key for one in self.house.values)
+
+
+_PARTS = {"arrow": Arrow, "bow": Bow, "sight": Sight, "archer": Archer, "air": Air}

@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tapewright.calibration.rig import Sight
+from tapewright.flight.drag import DragShape
 from tapewright.sight.bow import SightedBow
 from tapewright.sight.scale import Scale
 
@@ -55,6 +56,8 @@ class Unknowns:
     sources : tuple of str, default none
         Sources of distances besides the one for which marks are told: each has one error that
         all its distances share, as a part of them, against that one.
+    shape : DragShape or None
+        How the drag changes with speed; then ``log_drag`` is of that at 60 m/s.
     """
 
     pins: int
@@ -64,6 +67,7 @@ class Unknowns:
     arm_length_m: float | None
     arm_level_reading_m: float
     sources: tuple[str, ...] = ()
+    shape: DragShape | None = None
 
     @cached_property
     def names(self) -> tuple[str, ...]:
@@ -188,6 +192,7 @@ class Unknowns:
             scale=scale,
             windage_rad=self.column(vectors, "windage"),
             side_m=self.column(vectors, "side"),
+            shape=self.shape,
         )
 
 

@@ -21,7 +21,7 @@ NEAREST_TRUSTED_M = 9.144  # the first distance a trusted distance can be: 10 yd
 CLOSE_M = 1e-9  # one distance and the same
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Bands:
     """Marks for some distances, and how far each can be wrong; arrays of shape (n,).
 
@@ -38,6 +38,12 @@ class Bands:
     impact_low_m, impact_high_m : array
         Where an arrow lands, up of the aim, when the median is dialled and the truth lies at
         the worse and the better end; low the lower on the target. [m]
+
+    Example
+    -------
+    >>> import numpy as np
+    >>> Bands(0.9, *np.ones((6, 1)))
+    <Bands: 1 mark from 1 to 1 m, 90 %>
     """
 
     probability: float
@@ -47,6 +53,12 @@ class Bands:
     high_m: Floats
     impact_low_m: Floats
     impact_high_m: Floats
+
+    def __repr__(self) -> str:
+        where = [f"{one:g}" for one in (*self.distance_m[:1], *self.distance_m[-1:])]
+        marks = f"{len(self.distance_m)} mark{'s' * (len(self.distance_m) != 1)}"
+        reach = f"{marks} from {' to '.join(where)} m" if where else "no mark"
+        return f"<Bands: {reach}, {100.0 * self.probability:g} %>"
 
 
 @dataclass(frozen=True)
@@ -144,8 +156,7 @@ def drawn_tangents(posterior: Posterior, distance_m: Floats, aim: Aim = LEVEL) -
     """
     curves = posterior.tangent_curves if aim is LEVEL else None
     if curves is None or not on_the_curves(posterior, distance_m):
-        bow = posterior.calibration.evidence.prior.unknowns.bow(posterior.vectors)
-        return np.asarray(np.tan(sight_angle(bow, distance_m, aim)))
+        return np.asarray(np.tan(sight_angle(posterior.bows(), distance_m, aim)))
     place = (2.0 * distance_m - CURVE_TO_M - CURVE_FROM_M) / (CURVE_TO_M - CURVE_FROM_M)
     waves = np.cos(np.outer(np.arange(NODES), np.arccos(place))) / distance_m
     # A row for each distance: what follows sorts along the draws.
@@ -176,7 +187,7 @@ def drawn_marks(
     distance = np.asarray(distance_m, dtype=np.float64)
     unknowns, vectors = posterior.calibration.evidence.prior.unknowns, posterior.vectors
     below = unknowns.pin_below(vectors, np.array([pin]))
-    return unknowns.bow(vectors).scale.reading(drawn_tangents(posterior, distance, aim), below)
+    return posterior.bows().scale.reading(drawn_tangents(posterior, distance, aim), below)
 
 
 def _impact_per_reading(
@@ -325,7 +336,7 @@ def within_reach(posterior: Posterior, distance_m: Floats) -> Floats:
     """
     if on_the_curves(posterior, distance_m):
         return distance_m
-    bow = posterior.calibration.evidence.prior.unknowns.bow(posterior.vectors)
+    bow = posterior.bows()
     reached, unknown = 0, len(distance_m)
     while reached < unknown:
         middle = (reached + unknown + 1) // 2

@@ -31,6 +31,7 @@ from tapewright.confidence.sampling import (
 )
 from tapewright.ground.errors import LaunchUnreachable
 from tapewright.ground.units import YARD_M
+from tapewright.sight.bow import SightedBow
 from tapewright.sight.prediction import flat_fire_tangent, sight_angle
 
 Floats = NDArray[np.float64]
@@ -41,7 +42,7 @@ FAR_M = np.array([80.0])  # a far mark
 COUNTED_FROM_M = 20.0 * YARD_M  # with no arrow shot, this distance reads 0
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Posterior:
     """Equally likely versions of the truth.
 
@@ -58,6 +59,13 @@ class Posterior:
     method : str
         ``"prior"``, ``"carried"`` (from another rig, without an arrow of its own),
         ``"importance sampling"`` or ``"sequential Monte Carlo"``.
+
+    Example
+    -------
+    >>> from tapewright.api import Arrow, Belief, Rig, calibrate
+    >>> rig = Rig("Heron", Arrow(mass_kg=Belief(0.0272), shaft_diameter_m=0.006))
+    >>> calibrate(rig, (), [20.0]).posterior
+    <Posterior: 2000 draws of 11 unknowns by prior, worth 2000>
     """
 
     calibration: Calibration
@@ -65,6 +73,21 @@ class Posterior:
     effective_draws: float
     tail_shape: float
     method: str
+
+    def __repr__(self) -> str:
+        draws, unknowns = self.vectors.shape
+        what = f"{draws} draws of {unknowns} unknowns by {self.method}"
+        return f"<Posterior: {what}, worth {self.effective_draws:.0f}>"
+
+    def bows(self) -> SightedBow:
+        """Every draw as a bow, for ``mark`` and ``impact``.
+
+        Returns
+        -------
+        SightedBow
+            Fields of shape (d, 1): marks for n distances come as (d, n).
+        """
+        return self.calibration.evidence.prior.unknowns.bow(self.vectors)
 
     @property
     def is_set_by_eye(self) -> bool:
@@ -80,7 +103,7 @@ class Posterior:
         Solved exactly at the nodes; between them it is a polynomial, as near as makes no
         difference: docs/physics.md eq. (8.5). None when an arrow does not fly so far.
         """
-        bow = self.calibration.evidence.prior.unknowns.bow(self.vectors)
+        bow = self.bows()
         cosines = np.cos(np.pi * (np.arange(NODES) + 0.5) / NODES)
         nodes_m = 0.5 * (CURVE_TO_M + CURVE_FROM_M) + 0.5 * (CURVE_TO_M - CURVE_FROM_M) * cosines
         order = np.arange(NODES)

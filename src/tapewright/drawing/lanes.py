@@ -11,6 +11,7 @@ Source: heights of at least 16 minutes of arc, better 20, at an arm's length [IS
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
 from math import pi, tan
 from typing import Literal
 
@@ -159,6 +160,7 @@ class Settled:
         return (need_mm + LEAST_WHITE_MM) / WITHOUT_WHITES
 
 
+@lru_cache(maxsize=256)  # hints, page and every file of a sheet ask for the same lanes
 def settled(lane: Lane, most_mm: float = LARGEST_MM) -> Settled:
     """Which ticks and numbers of a lane are drawn, and how large.
 

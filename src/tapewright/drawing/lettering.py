@@ -11,7 +11,7 @@ Source: fonts/ as written by builders/build_fonts.py from DejaVu Sans Condensed 
 
 import json
 import unicodedata
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import files
 from typing import Any
 
@@ -31,6 +31,7 @@ def _face(bold: bool, figures: str) -> str:  # noqa: FBT001 - the same words as 
     return figures or ("bold" if bold else "regular")
 
 
+@lru_cache(maxsize=4096)  # each number and label of a sheet is measured many times
 def printable(words: str) -> str:
     """Words in letters that the fonts have.
 

@@ -42,6 +42,14 @@ def range_words(probability: float) -> dict[str, str]:
         "carry the rig again.",
         "next_uncounted": "A group from here is not counted (see below), so no next group is told: "
         "hand it over, and ask the notebook.",
+        "next_place": "No distance here brings you farther: one up to {distance} would. What is "
+        "here is trusted as told above.",
+        "next_no_places": "Write the distances of this place, such as 20, 30 {unit}, or leave them "
+        "open.",
+        "next_walk": " Walk up to there, with the range's leave.",
+        "of_pin": "{far} with pin {pin}",
+        "every_pin": "{far} with every pin",
+        "partly": " (what you wrote of windage, or whose distances these are, is weighed at home)",
         "next_no_butt": "Write how large the butt is, such as 36x36: without it no group is told.",
         "next_home": "Settle first what does not fit.",
         "safe": FIRST_FAR,

@@ -5,6 +5,7 @@ Holds:  the print that waits to be stuck on, the proof of what is on the sight, 
 Never:  which step is next (services/what_now.py), words, pages.
 """
 
+from datetime import date
 from typing import Any
 
 from tapewright.faces.kept_prints import waiting_print
@@ -21,7 +22,7 @@ from tapewright.services.what_now import Done
 CARDS = ("card", "pocket")
 
 
-def done_of(notebook: Notebook, rig_id: str, answer: Answer) -> Done:
+def done_of(notebook: Notebook, rig_id: str, answer: Answer, today: str) -> Done:
     """What was done with a rig; proofs and cards count from when its tape was stuck on."""
     printed = waiting_print(notebook, rig_id)
     on = tape_on(tapes_of(notebook, rig_id), answer.tape)
@@ -43,7 +44,15 @@ def done_of(notebook: Notebook, rig_id: str, answer: Answer) -> Done:
             kept_as(one, keep.KeptPrint).what in CARDS and one.saved_at >= since[1]
             for one in notebook.entries("print", rig_id)
         ),
+        quiet_days=_quiet_days(notebook, rig_id, today),
     )
+
+
+def _quiet_days(notebook: Notebook, rig_id: str, today: str) -> int | None:
+    """Days since the last session of a rig; None where there is none."""
+    sessions = notebook.entries("session", rig_id)
+    last = max((kept_as(one, keep.KeptSession).shot_on for one in sessions), default="")
+    return (date.fromisoformat(today) - date.fromisoformat(last)).days if last else None
 
 
 def _proof(notebook: Notebook, rig_id: str, since: tuple[str, str]) -> Entry | None:
@@ -89,11 +98,11 @@ def season_of(notebook: Notebook, rig_id: str, answer: Answer) -> Season:
 
 
 def subject_of(
-    notebook: Notebook, rig_id: str, answer: Answer, question: Question[Any]
+    notebook: Notebook, rig_id: str, answer: Answer, question: Question[Any], today: str
 ) -> Answer | Standing | Season:
     """What a question is asked of: the calibration, with what is kept beside it if it must."""
     if question.is_of_season:
         return season_of(notebook, rig_id, answer)
     if not question.is_of_kept:
         return answer
-    return Standing(answer, done_of(notebook, rig_id, answer))
+    return Standing(answer, done_of(notebook, rig_id, answer, today))

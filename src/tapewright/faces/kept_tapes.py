@@ -27,6 +27,7 @@ from tapewright.services.stick_tape import (
 from tapewright.words.unit_names import quoted
 
 TAPE = "the tape's record"
+ON_NONE = "-"  # what a form says that was shot with no tape on the sight
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,6 +121,18 @@ def tape_called(notebook: Notebook, rig_id: str) -> Callable[[str, str], Tape]:
         return tapes[name]
 
     return called
+
+
+def on_tape(tape: Tape | None) -> str:
+    """What a form says of the tape a group was shot on."""
+    return tape.name if tape else ON_NONE
+
+
+def tape_said(notebook: Notebook, rig_id: str, said: str, now: Tape | None) -> Tape | None:
+    """The tape that a form says; the one that is on the sight now where it says nothing."""
+    if said in ("", ON_NONE):
+        return None if said else now
+    return tape_called(notebook, rig_id)(said, "reading")
 
 
 def next_name(notebook: Notebook, rig_id: str) -> str:

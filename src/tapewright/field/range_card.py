@@ -12,10 +12,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from tapewright.flight.trajectory import Crossing, Wind, crossing, height_on_the_level
+from tapewright.flight.trajectory import Crossing, height_on_the_level
 from tapewright.ground.constants import STANDARD_GRAVITY_MPS2 as G
 from tapewright.sight.bow import SightedBow
-from tapewright.sight.prediction import sight_angle, turning_distance
+from tapewright.sight.prediction import LEVEL, Aim, flight, sight_angle, turning_distance
 
 Floats = NDArray[np.float64]
 
@@ -81,11 +81,11 @@ class Card:
     twin_m: Floats
 
 
-def _flight(bow: SightedBow, distance: Floats, wind: Wind | None) -> Crossing:
+def _flight(bow: SightedBow, distance: Floats, aim: Aim) -> Crossing:
     """The flight that hits each distance on the level."""
     angle = sight_angle(bow, distance)
     along = distance - bow.peep_height_m * np.sin(angle) - bow.launch_ahead_m * np.cos(angle)
-    return crossing(bow.speed_mps, angle, bow.drag_per_m, along, 0.0, wind)
+    return flight(bow, angle, along, aim, windy=aim.is_windy)
 
 
 def path_height(bow: SightedBow, angle_rad: ArrayLike, at_m: ArrayLike) -> Floats:
@@ -112,7 +112,10 @@ def path_height(bow: SightedBow, angle_rad: ArrayLike, at_m: ArrayLike) -> Float
     angle, at = np.asarray(angle_rad, dtype=np.float64), np.asarray(at_m, dtype=np.float64)
     sin, cos = np.sin(angle), np.cos(angle)
     along = at - bow.peep_height_m * sin - bow.launch_ahead_m * cos
-    flown = height_on_the_level(bow.speed_mps, angle, bow.drag_per_m, along)
+    if bow.shape is None:
+        flown = height_on_the_level(bow.speed_mps, angle, bow.drag_per_m, along)
+    else:
+        flown = flight(bow, angle, along).across_m
     return np.asarray(flown + bow.launch_ahead_m * sin - bow.peep_height_m * cos)
 
 
@@ -240,8 +243,8 @@ def range_card(
     docs/physics.md eq. (9.4) to (9.6).
     """
     distance = np.asarray(distance_m, dtype=np.float64)
-    calm = _flight(draws, distance, None)
-    blown = _flight(draws, distance, Wind(right_mps=GUST_MPS))
+    calm = _flight(draws, distance, LEVEL)
+    blown = _flight(draws, distance, Aim(crosswind_mps=GUST_MPS))
     tail = 0.5 * (1.0 - probability)
 
     def spread(values: Floats) -> Spread:

@@ -11,6 +11,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from tapewright.ground.checks import Amount, check_amounts
 from tapewright.ground.constants import (
     EARTH_RADIUS_M,
     ISA_GAS_CONSTANT_J_KG_K,
@@ -234,6 +235,13 @@ def station_pressure(sea_level_pressure_pa: float, altitude_m: float) -> float:
     return float(ISA_PRESSURE_PA * (fallen_k / ISA_TEMPERATURE_K) ** _ISA_EXPONENT)
 
 
+_NUMBERS = {  # a wrong unit; what is only unheard of is told by the range itself
+    "temperature_k": Amount(150.0, 400.0, "kelvins", "288.15"),
+    "pressure_pa": Amount(1e4, 2e5, "pascals", "101325.0"),
+    "relative_humidity": Amount(-1.0, 2.0, "", "0.5"),
+}
+
+
 @dataclass(frozen=True)
 class Air:
     """The air at the shooting line.
@@ -251,6 +259,11 @@ class Air:
     ------
     OutsideValidRange
         If temperature, pressure or humidity are not those of any place where people shoot.
+
+    Example
+    -------
+    >>> round(Air(288.15, 101325.0, 0.0).density_kg_m3, 2)
+    1.23
     """
 
     temperature_k: float
@@ -258,6 +271,7 @@ class Air:
     relative_humidity: float = 0.5
 
     def __post_init__(self) -> None:
+        check_amounts(self, _NUMBERS)
         low_k, high_k = TEMPERATURE_RANGE_K
         if not low_k <= self.temperature_k <= high_k:
             shift = ZERO_CELSIUS_K

@@ -6,10 +6,10 @@ to the archer's right.
 
 Two ways to the same answer. With a constant drag coefficient the flight is an integral over its
 own slope (Euler), which eight Gauss-Legendre nodes settle to a few nanometres; this is the fast
-path and it also gives derivatives. Any other drag law takes fixed Runge-Kutta steps.
+path and it also gives derivatives. Any other drag law takes fixed Runge-Kutta steps (steps.py).
 
-Holds:  the equations of motion and both of their solutions; the Crossing record.
-Never:  eyes, sights, where the launch point is.
+Holds:  the flight of constant drag; the Crossing record.
+Never:  other drag laws (steps.py), eyes, sights, where the launch point is.
 Source: docs/physics.md §3.
 """
 
@@ -18,8 +18,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from tapewright.flight.air import Air
-from tapewright.flight.drag import DragLaw, drag_per_metre, reynolds_number
 from tapewright.ground.constants import STANDARD_GRAVITY_MPS2 as G
 
 Floats = NDArray[np.float64]
@@ -29,7 +27,6 @@ _NODES, _WEIGHTS = 0.5 * (_NODES + 1.0), 0.5 * _WEIGHTS
 MOST_PASSES = 12  # of Newton's steps; two suffice unless the arrow comes down steeply
 CLOSE_S = 1e-5  # flight still to go when the steps end; what is left is carried on straight
 PIECE = 4096  # flights at a time
-STEPS = 48  # of Runge-Kutta; 0.0002 mm at 125 yd, docs/accuracy.md
 # An arrow that cannot reach the plane ends in inf or nan; that is its answer, not an accident.
 out_of_reach = np.errstate(over="ignore", divide="ignore", invalid="ignore")
 
@@ -400,85 +397,4 @@ def crossing_gradient(
         by_angle=by_p0 * (1.0 + p0 * p0),
         by_drag=in_the_plane(run_k, up_k),
         by_along=tilt,
-    )
-
-
-def crossing_by_steps(
-    speed_mps: ArrayLike,
-    angle_rad: ArrayLike,
-    mass_kg: float,
-    diameter_m: float,
-    drag_law: DragLaw,
-    air: Air,
-    along_m: ArrayLike,
-    slope_rad: ArrayLike = 0.0,
-    wind: Wind | None = None,
-) -> Crossing:
-    """Where the arrow crosses a plane, for any drag law.
-
-    Runge-Kutta of order 4 with the distance along the line of aim as independent variable, so
-    the last step ends in the plane.
-
-    Parameters
-    ----------
-    speed_mps, angle_rad, along_m, slope_rad : (...) array
-        As for ``crossing``.
-    mass_kg, diameter_m : float
-        Of the arrow. [kg], [m]
-    drag_law : function of the Reynolds number
-        Drag coefficient on the shaft's cross-section. [-]
-    air : Air
-        The air.
-    wind : Wind, optional
-        Steady wind; absent: still air.
-
-    Returns
-    -------
-    Crossing
-        All inputs broadcast.
-
-    Valid for
-    ---------
-    Smooth drag laws, a jump in the law costs orders of accuracy; arrows that keep half their
-    speed, one that all but stops uphill may be off by a millimetre.
-
-    Source
-    ------
-    docs/physics.md eq. (3.1), (3.2) and (3.10).
-    """
-    blow = Wind() if wind is None else wind
-    causes = (speed_mps, angle_rad, along_m, slope_rad, blow.ahead_mps, blow.right_mps)
-    speed, angle, along, slope, ahead_mps, right_mps = np.broadcast_arrays(
-        *(np.asarray(cause, np.float64) for cause in causes)
-    )
-    sin, cos = np.sin(slope), np.cos(slope)
-    per_coefficient = drag_per_metre(air.density_kg_m3, 1.0, diameter_m, mass_kg)
-    wind_frame = np.stack([ahead_mps * cos, -ahead_mps * sin, right_mps])
-    gravity = np.stack([-G * sin, -G * cos, np.zeros_like(cos)])
-
-    def rates(state: Floats) -> Floats:
-        velocity = state[3:]
-        through_air = velocity - wind_frame
-        airspeed = np.sqrt(np.square(through_air).sum(axis=0))
-        reynolds = reynolds_number(airspeed, diameter_m, air.density_kg_m3, air.viscosity_pa_s)
-        push = gravity - per_coefficient * drag_law(reynolds) * airspeed * through_air  # eq. (3.1)
-        by_time = np.concatenate([velocity[1:], np.ones_like(airspeed)[None], push])
-        return np.asarray(by_time / velocity[0], dtype=np.float64)
-
-    zero = np.zeros_like(along)
-    state = np.stack([zero, zero, zero, speed * np.cos(angle), speed * np.sin(angle), zero])
-    step = along / STEPS
-    for _ in range(STEPS):
-        one = rates(state)
-        two = rates(state + 0.5 * step * one)
-        three = rates(state + 0.5 * step * two)
-        four = rates(state + step * three)
-        state = state + step / 6.0 * (one + 2.0 * (two + three) + four)
-    across, right, time, along_speed, across_speed, right_speed = state
-    return Crossing(
-        across_m=across,
-        right_m=right,
-        time_s=time,
-        speed_mps=np.sqrt(along_speed**2 + across_speed**2 + right_speed**2),
-        tilt=across_speed / along_speed,
     )

@@ -27,11 +27,20 @@ Never:  exit codes, HTTP status.
 from dataclasses import dataclass
 from typing import Any
 
-from tapewright.ground.extras import adding
+from tapewright.ground.extras import adding, is_packed
 
 
 class TapewrightError(Exception):
-    """Every error that a person can mend."""
+    """Every error that a person can mend: its text names the place and what would be right.
+
+    Example
+    -------
+    >>> try:
+    ...     raise BadInput("Arrow.mass_kg", "27.2 is too heavy", "Give it in kg")
+    ... except TapewrightError as error:
+    ...     print(error)
+    Arrow.mass_kg: 27.2 is too heavy. Give it in kg.
+    """
 
 
 @dataclass
@@ -188,6 +197,11 @@ class MissingExtra(TapewrightError):
     extra: str
 
     def __str__(self) -> str:
+        if is_packed():  # nothing can be added to it
+            return (
+                f"{self.purpose} needs a library that the program without Python leaves out. "
+                "Install Tapewright with Python for it: see docs/machines.md"
+            )
         return f"{self.purpose} needs an optional library. Add it with: {adding(self.extra)}"
 
 

@@ -173,8 +173,8 @@ def _stick(step: NextStep, _units: Units) -> StepWords:
     )
 
 
-def _measure(_step: NextStep, _units: Units) -> StepWords:
-    why, how = travel_words()
+def _measure(step: NextStep, _units: Units) -> StepWords:
+    why, how = travel_words(step.answer)
     return StepWords("Measure the sight before the first arrow", why, needs=(how,))
 
 
@@ -259,6 +259,17 @@ def _card(_step: NextStep, _units: Units) -> StepWords:
                      "Marks, slopes and weather where no notebook is at hand.")  # fmt: skip
 
 
+def _season(step: NextStep, _units: Units) -> StepWords:
+    days = step.done.quiet_days
+    return StepWords(
+        f"Prove the tape anew: nobody shot for {days} days",
+        "The tape was right then. Strings creep, a peep or rest is knocked, and another season has "
+        "other air.",
+        "Whether the tape still holds, before a far arrow hangs on it.",
+        (LOOK_OVER, "The nearest distance first, then far ones."),
+    )
+
+
 def _done(step: NextStep, units: Units) -> StepWords:
     plan = _planned(step)
     spare = spare_words(plan, units) or hindrance_words(plan, units)
@@ -268,7 +279,7 @@ def _done(step: NextStep, units: Units) -> StepWords:
 _TOLD: dict[StepKind, Callable[[NextStep, Units], StepWords]] = {
     "stop": _stop, "tell": _tell_first, "slip": _slip, "cease": _cease, "check": _check,
     "stick": _stick, "measure": _measure, "shoot": _shoot, "butt": _butt, "tape": _tape,
-    "prove": _prove, "mend": _mend, "card": _card, "done": _done,
+    "prove": _prove, "mend": _mend, "card": _card, "season": _season, "done": _done,
 }  # fmt: skip
 
 
@@ -321,8 +332,9 @@ def _write(step: NextStep, units: Units) -> dict[str, Any]:
 QUESTION = Question(
     "next", "What now?",
     "The one next thing to do with this rig, why, what it buys and what it needs: what must not be "
-    "shot first, then what seems wrong, groups, tape, proof and card.",
+    "shot first, then what seems wrong, groups, tape, proof and card, and a proof anew after a "
+    "season without arrows.",
     FIELDS, _ask, _tell, _write, where=PLAN.where, first=3, is_of_kept=True,
     more="Of files it knows the sheet, the arrows and the tape named with --tape; a notebook also "
-    "knows what was printed, stuck on and proved.",
+    "knows what was printed, stuck on and proved, and when.",
 )  # fmt: skip

@@ -166,14 +166,15 @@ def _tell(plan: Plan, units: Units) -> Blocks:
 def measure_words(plan: Plan) -> str:
     """What is worth measuring at home before more arrows are shot, and how; empty: nothing."""
     gains = not plan.is_trusted and gains_by_travel(plan.answer)
-    return " ".join(travel_words()) if gains else ""
+    return " ".join(travel_words(plan.answer)) if gains else ""
 
 
-def travel_words() -> tuple[str, str]:
+def travel_words(answer: Answer) -> tuple[str, str]:
     """Why the sight is worth measuring, and how it is done."""
-    travel = KEYS["sight.reading_per_travel"]
+    travel, said = KEYS["sight.reading_per_travel"], answer.rig.sight.reading_per_travel
+    vague = "" if said is None else f"The sheet's {said.value:.3g} is not known to ±1 % yet. "
     why = (
-        f"What saves most arrows is no arrow: measure the sight's {travel.label.lower()} to ±1 % "
+        f"{vague}What saves most arrows is no arrow: measure the sight's {travel.label.lower()} to ±1 % "
         "and write it into the rig sheet; with the sight radius it tells twice as much."
     )
     return why, travel.measure.partition(" If unsure")[0]

@@ -333,6 +333,11 @@ _ARCHER = Table(
             left_open="3 in (76 mm)", begun=True,
             purpose="The miss that is still good to you, as a radius. Trusted distance hangs on "
             "it."),
+        "farthest": Key("Farthest distance you shoot", unit="m", limits=(9, 150),
+            examples=("60 yd", "55 m"),
+            left_open="as far as bow and sight reach, 120 yd (or m) at most",
+            purpose="Groups are asked for up to there and no farther: the nearer, the fewer. Only "
+            "as far as you have a safe place for."),
         "distance_error": Key("Error of distances", fills="distance_sd_m", unit="m",
             limits=(0.001, 10), examples=("0.25 yd", "0.25 m"),
             left_open="half a per cent, at least 0.25 yd (0.23 m)",
@@ -357,7 +362,7 @@ _ARCHER = Table(
 
 _AIR = Table(
     title="Air", faults_at="temperature",
-    about="Where you shoot most.",
+    about="Where you shoot most; left open, 15 °C at sea level.",
     intro="Altitude alone will do in place of a barometer. If you read a barometer at the line, "
     "write pressure; a weather report's figure is sea_level_pressure and needs the altitude.",
     keys={

@@ -5,7 +5,6 @@ Never:  the keys (fields.py), what is odd but possible (sheet_cautions.py).
 """
 
 import tomllib
-from pathlib import Path
 from typing import Any
 
 from tapewright.ground.errors import BadRigSheet, OutsideValidRange
@@ -14,7 +13,7 @@ from tapewright.reading.key import Key
 from tapewright.reading.sheet_cautions import contradictions, rig_cautions
 from tapewright.reading.sheet_keys import Fault, Values, fault_at, read_amount, read_keys
 from tapewright.reading.sheet_template import clean_name, new_rig_sheet
-from tapewright.reading.text_file import file_name, load_text
+from tapewright.reading.text_file import FileSource, file_name, load_text
 from tapewright.reading.toml_text import MOST_FAULTS, SheetText, refuse_large, toml_error
 from tapewright.services import equip
 from tapewright.services.stops import PARTS, doubts, stops
@@ -25,18 +24,26 @@ __all__ = ["load_rig_sheet", "new_rig_sheet", "read_rig_sheet", "sheet_cautions"
 MOST_BYTES = 100_000
 
 
-def load_rig_sheet(path: Path) -> tuple[equip.Rig, tuple[str, ...]]:
-    """Load a rig sheet from a file.
+def load_rig_sheet(path: FileSource) -> tuple[equip.Rig, tuple[str, ...]]:
+    r"""Load a rig sheet from a file.
 
     Parameters
     ----------
-    path : Path
+    path : path or open file
         The file.
 
     Returns
     -------
     Rig, tuple of str
         The rig, and what is odd about the sheet.
+
+    Example
+    -------
+    >>> import io
+    >>> sheet = 'name = "Heron"\n[arrow]\nmass = "420 gr"\nshaft_diameter = "6 mm"'
+    >>> rig, notes = load_rig_sheet(io.StringIO(sheet))
+    >>> round(rig.arrow.mass_kg.value, 4)
+    0.0272
 
     Raises
     ------

@@ -5,9 +5,8 @@ Never:  such a text again (shots_text.py), units and limits of columns (table_co
         table is read (tables.py), oddities (shots_cautions.py).
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from pathlib import Path
 from typing import Any, NamedTuple
 
 from tapewright.ground.errors import BadInput, BadShots
@@ -23,9 +22,9 @@ from tapewright.reading.table_columns import (
     is_missed,
     is_proof,
 )
-from tapewright.reading.tables import Row, TableKind, read_table
+from tapewright.reading.tables import Origin, Row, TableKind, read_table, take_rows
 from tapewright.reading.tape_files import TapeFiles
-from tapewright.reading.text_file import file_name, load_text
+from tapewright.reading.text_file import FileSource, file_name, folder_of, load_text
 from tapewright.services.equip import STANDARD_AIR, Air, Rig
 from tapewright.services.record_groups import (
     MARK_ARROWS,
@@ -111,13 +110,13 @@ class Tapes:
 
 
 def load_shots(
-    path: Path, rig: Rig | None = None, records: TapeFiles | None = None
+    path: FileSource, rig: Rig | None = None, records: TapeFiles | None = None
 ) -> tuple[tuple[Observation, ...], tuple[str, ...]]:
-    """Load a file of shots.
+    r"""Load a file of shots.
 
     Parameters
     ----------
-    path : Path
+    path : path or open file
         The file.
     rig : Rig, optional
         What was shot; tells the pins, the air, how the numbers run, and the tape on the sight.
@@ -133,9 +132,23 @@ def load_shots(
     ------
     BadShots
         If the file cannot be read or anything in it is wrong.
+
+    Example
+    -------
+    >>> import io
+    >>> table = "group,distance_yd,reading_mm,right_in,up_in\nA,60,46.1,1.5,-2\nA,60,46.1,0,-1"
+    >>> (far,), notes = load_shots(io.StringIO(table))
+    >>> round(far.distance_m, 3), len(far.group.impacts)
+    (54.864, 2)
     """
-    beside = TapeFiles(Path(path).parent) if records is None else records
-    return read_shots(load_text(path, MOST_BYTES, BadShots), file_name(path), rig, beside.tape)
+    if hasattr(path, "columns") or isinstance(path, Mapping):
+        wrong = f"a {type(path).__name__} is no file"
+        raise BadShots("shots", wrong, "Give its columns to observations_from_frame")
+    text, folder = load_text(path, MOST_BYTES, BadShots), folder_of(path)
+    if records is None and folder is not None:
+        records = TapeFiles(folder)
+    tape_of = None if records is None else records.tape
+    return read_shots(text, file_name(path), rig, tape_of)
 
 
 def read_shots(
@@ -146,10 +159,30 @@ def read_shots(
 ) -> tuple[tuple[Observation, ...], tuple[str, ...]]:
     """Read a text of shots, some of them dialled on the tape on the sight or on named ones."""
     columns, shots = _rows(text, name, rig, tape_of)
+    return _observed(shots, columns, Origin(name), rig)
+
+
+def shots_from_rows(
+    rows: Iterable[tuple[int, Sequence[str]]],
+    columns: Sequence[Column],
+    origin: Origin,
+    rig: Rig | None,
+) -> tuple[tuple[Observation, ...], tuple[str, ...]]:
+    """Observations of numbered rows of cells."""
+    pins, tapes = _pins(rig), Tapes(None if rig is None else rig.sight.tape)
+    shots = take_rows(rows, columns, origin, SHOTS, lambda row: _shot(row, pins, tapes))
+    return _observed(shots, columns, origin, rig)
+
+
+def _observed(
+    shots: list[_Shot], columns: Sequence[Column], origin: Origin, rig: Rig | None
+) -> tuple[tuple[Observation, ...], tuple[str, ...]]:
+    """Rows put together to groups, and what is odd about them."""
+    name = origin.name
     if not shots:
         return (), (f"{name}: {_NO_SHOTS}.",)
-    groups, warnings = _grouped(shots, name)
-    warnings += _bad_shots(groups, name)
+    groups, warnings = _grouped(shots, origin)
+    warnings += _bad_shots(groups, origin)
     air = STANDARD_AIR if rig is None else rig.air
     placed = [
         Placed(rows_of[0].line, _observation(label, rows_of, air))
@@ -159,7 +192,7 @@ def read_shots(
     if not placed:
         return (), (*warnings, f"{name}: {_NO_SHOTS}.")
     copies = [(shot.line, shot.cells) for shot in shots]
-    warnings += shots_cautions(placed, copies, columns, name, rig)
+    warnings += shots_cautions(placed, copies, columns, origin, rig)
     return tuple(one.observation for one in placed), tuple(warnings)
 
 
@@ -171,16 +204,20 @@ def rows_of_groups(
 ) -> tuple[list[Column], dict[str, tuple[int, ...]]]:
     """Columns of a text of shots, and the lines on which each of its groups stands."""
     columns, shots = _rows(text, name, rig, tape_of)
-    groups, _ = _grouped(shots, name)
+    groups, _ = _grouped(shots, Origin(name))
     return columns, {label: tuple(row.line for row in rows) for label, rows in groups.items()}
 
 
 def _rows(
     text: str, name: str, rig: Rig | None, tape_of: Callable[[str, str], Tape] | None
 ) -> tuple[list[Column], list[_Shot]]:
-    pins = None if rig is None else 1 + len(rig.sight.pins_below_first_m)
+    pins = _pins(rig)
     tapes = Tapes(None if rig is None else rig.sight.tape, tape_of)
     return read_table(text, name, SHOTS, lambda row: _shot(row, pins, tapes))
+
+
+def _pins(rig: Rig | None) -> int | None:
+    return None if rig is None else 1 + len(rig.sight.pins_below_first_m)
 
 
 def _shot(row: Row, pins: int | None, tapes: Tapes) -> _Shot:
@@ -207,17 +244,17 @@ def _shot(row: Row, pins: int | None, tapes: Tapes) -> _Shot:
     return _Shot(row.line, said["group"] or "", shared, impact, is_mark, row.cells, note, tape)
 
 
-def _bad_shots(groups: dict[str, list[_Shot]], name: str) -> list[str]:
+def _bad_shots(groups: dict[str, list[_Shot]], origin: Origin) -> list[str]:
     """What was left out as called bad, and notes that may have meant it."""
     told = []
     for label, rows in groups.items():
         if all(row.impact.called_bad for row in rows):
             told.append(
-                f"{name}, line {rows[0].line}: every arrow of group {quoted(label)} is called bad, "
+                f"{origin.at(rows[0].line)}: every arrow of group {quoted(label)} is called bad, "
                 "so the group is left out."
             )
     told += [
-        f"{name}, line {row.line}, column note: {quoted(row.note)} is not the word bad alone, so "
+        f"{origin.at(row.line)}, column note: {quoted(row.note)} is not the word bad alone, so "
         'the arrow counts. Write "bad", or "bad: why", if the shot was called bad.'
         for rows in groups.values()
         for row in rows
@@ -226,7 +263,7 @@ def _bad_shots(groups: dict[str, list[_Shot]], name: str) -> list[str]:
     return told
 
 
-def _grouped(shots: list[_Shot], name: str) -> tuple[dict[str, list[_Shot]], list[str]]:
+def _grouped(shots: list[_Shot], origin: Origin) -> tuple[dict[str, list[_Shot]], list[str]]:
     """Rows by group; consecutive rows without a name and of one kind make a group."""
     groups: dict[str, list[_Shot]] = {}
     merged: dict[str, int] = {}
@@ -235,7 +272,7 @@ def _grouped(shots: list[_Shot], name: str) -> tuple[dict[str, list[_Shot]], lis
     for shot in shots:
         if shot.group:
             if shot.group in groups:
-                _check_same(groups[shot.group][0], shot, name)
+                _check_same(groups[shot.group][0], shot, origin)
                 if label != shot.group:
                     merged.setdefault(shot.group, shot.line)
             label = shot.group
@@ -247,25 +284,26 @@ def _grouped(shots: list[_Shot], name: str) -> tuple[dict[str, list[_Shot]], lis
         groups.setdefault(label, []).append(shot)
         before = shot
     for rows in groups.values():
-        _check_marks(rows, name)
+        _check_marks(rows, origin)
     return groups, [
-        f"{name}, line {line}, column group: group {quoted(one)} comes back after other groups "
-        f"and is joined with its rows from line {groups[one][0].line} on. "
+        f"{origin.at(line)}, column group: group {quoted(one)} comes back after other groups "
+        f"and is joined with its rows from {origin.row} {groups[one][0].line} on. "
         "Give it another name if it was shot anew."
         for one, line in merged.items()
     ]
 
 
-def _check_same(first: _Shot, shot: _Shot, name: str) -> None:
+def _check_same(first: _Shot, shot: _Shot, origin: Origin) -> None:
     """Refuse rows of one group that were shot under different conditions."""
-    for word, there in first.conditions.items():
-        if there != shot.conditions[word]:
-            wrong = f"group {quoted(shot.group)} has another {word} here than on line {first.line}"
+    for word, before in first.conditions.items():
+        if before != shot.conditions[word]:
+            there = f"{origin.row} {first.line}"
+            wrong = f"group {quoted(shot.group)} has another {word} here than on {there}"
             mend = "Make the two agree, or give the rows that differ another group name"
-            raise BadShots(f"{name}, line {shot.line}, column {word}", wrong, mend)
+            raise BadShots(f"{origin.at(shot.line)}, column {word}", wrong, mend)
 
 
-def _check_marks(rows: list[_Shot], name: str) -> None:
+def _check_marks(rows: list[_Shot], origin: Origin) -> None:
     """Refuse a group in which some arrows were measured and some rows say nothing."""
     marks = [row.line for row in rows if row.is_mark]
     hits = [
@@ -273,9 +311,9 @@ def _check_marks(rows: list[_Shot], name: str) -> None:
     ]
     if marks and hits:
         measured = hits[0]
-        wrong = f"right and up are empty, yet line {measured} of the same group has a hit"
+        wrong = f"right and up are empty, yet {origin.row} {measured} of the same group has a hit"
         mend = 'Write "missed" as its note if it went past the butt, or 0 and 0 if it hit the aim'
-        raise BadShots(f"{name}, line {marks[0]}, columns right and up", wrong, mend)
+        raise BadShots(f"{origin.at(marks[0])}, columns right and up", wrong, mend)
 
 
 def _observation(label: str, rows: list[_Shot], air: Air) -> Observation:

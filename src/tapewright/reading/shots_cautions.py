@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from tapewright.ground.errors import BadShots
 from tapewright.ground.units import INCH_M, YARD_M
 from tapewright.reading.table_columns import Column
+from tapewright.reading.tables import Origin
 from tapewright.services.equip import Rig
 from tapewright.services.record_groups import Observation, group_centre
 
@@ -44,17 +45,17 @@ def shots_cautions(
     placed: Sequence[Placed],
     rows: Sequence[tuple[int, tuple[str, ...]]],
     columns: Sequence[Column],
-    name: str,
+    origin: Origin,
     rig: Rig | None,
 ) -> list[str]:
     """Oddities of the file."""
-    warnings = [*_copies(rows, name), *_metres(placed, columns, name)]
+    warnings = [*_copies(rows, origin), *_metres(placed, columns, origin.name)]
     if rig is not None:
-        warnings += _order(placed, name, rig)
+        warnings += _order(placed, origin, rig)
     return warnings
 
 
-def _copies(rows: Sequence[tuple[int, tuple[str, ...]]], name: str) -> list[str]:
+def _copies(rows: Sequence[tuple[int, tuple[str, ...]]], origin: Origin) -> list[str]:
     """Rows that are the same in every cell."""
     first: dict[tuple[str, ...], int] = {}
     pairs = [
@@ -64,7 +65,7 @@ def _copies(rows: Sequence[tuple[int, tuple[str, ...]]], name: str) -> list[str]
     ]
     if not pairs:
         return []
-    wrong = f"{name}, lines {_listed(pairs)}: rows are the same in every cell"
+    wrong = f"{origin.name}, {origin.row}s {_listed(pairs)}: rows are the same in every cell"
     return [f"{wrong}. Delete one of each pair if an arrow was entered twice."]
 
 
@@ -80,7 +81,7 @@ def _metres(placed: Sequence[Placed], columns: Sequence[Column], name: str) -> l
     return [f"{place}: {wrong}. Name the column distance_m if they are."]
 
 
-def _order(placed: Sequence[Placed], name: str, rig: Rig) -> list[str]:
+def _order(placed: Sequence[Placed], origin: Origin, rig: Rig) -> list[str]:
     """Pairs of groups whose readings run against the rig sheet."""
     against: list[tuple[int, int]] = []
     along = 0
@@ -93,7 +94,7 @@ def _order(placed: Sequence[Placed], name: str, rig: Rig) -> list[str]:
         return []
     listed = _listed([f"{min(pair)} and {max(pair)}" for pair in against])
     other = "decreases" if rig.sight.farther == "increases" else "increases"
-    place = f"{name}, lines {listed}, columns distance and reading"
+    place = f"{origin.name}, {origin.row}s {listed}, columns distance and reading"
     wrong = f'readings run against farther = "{rig.sight.farther}" in the rig sheet'
     if along == 0:
         mend = f'If the numbers run the other way, set farther = "{other}"; else correct the rows'

@@ -199,7 +199,7 @@ def read_measure(text: str, column: Column, place: str) -> float:
     return value
 
 
-_TYPED = re.compile(r"(?P<number>.*\d[.,]?)\s*(?P<unit>[^\d.,]*)", re.DOTALL)
+_TYPED = re.compile(r"(?P<number>.*\d[.,]?)\s*(?P<unit>(?:[^\d.,]+\.?)?)", re.DOTALL)
 
 
 def read_typed(text: str, word: str, unit: str, place: str) -> float:

@@ -9,7 +9,7 @@ Source: limits are common practice, no source: twenty thousand arrows are more t
 
 import csv
 import re
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from difflib import get_close_matches
 from typing import Any, NamedTuple, TypeVar
@@ -43,6 +43,17 @@ class TableKind:
     most_rows: int = MOST_ROWS
 
 
+class Origin(NamedTuple):
+    """Where a table comes from, and what its rows are called."""
+
+    name: str  # of the file
+    row: str = "line"
+
+    def at(self, row: int) -> str:
+        """Place of one row."""
+        return f"{self.name}, {self.row} {row}"
+
+
 class Row(NamedTuple):
     """One row below the header."""
 
@@ -61,9 +72,20 @@ def read_table(
     line, columns = first_row(rows, name, kind)
     if not line:
         raise BadShots(name, f"the file of {kind.what} is empty", f"Begin with {kind.example}")
-    faults, taken = Faults(), []
+    return columns, take_rows(rows, columns, Origin(name), kind, take)
+
+
+def take_rows(
+    rows: Iterable[tuple[int, Sequence[str]]],
+    columns: Sequence[Column],
+    origin: Origin,
+    kind: TableKind,
+    take: Callable[[Row], Taken],
+) -> list[Taken]:
+    """What numbered rows of cells are taken for; or all that is wrong with them."""
+    faults, taken = Faults(origin.row), []
     for line, cells in rows:
-        place = f"{name}, line {line}"
+        place = origin.at(line)
         try:
             check_width(cells, columns, place)
             if not (kind.drops_bad and _is_bad(cells, columns)):
@@ -74,7 +96,7 @@ def read_table(
                 break
     if faults.found:
         raise faults.told()
-    return columns, taken
+    return taken
 
 
 def _is_bad(cells: Sequence[str], columns: Sequence[Column]) -> bool:
@@ -203,6 +225,7 @@ def check_width(cells: Sequence[str], columns: Sequence[Column], place: str) -> 
 class Faults:
     """Faults of a file, by mistake: the same one in many rows counts once."""
 
+    row: str = "line"  # what rows are called
     found: dict[tuple[str, str, str], list[tuple[int, BadShots]]] = field(default_factory=dict)
 
     def note(self, bad: BadShots, line: int) -> bool:
@@ -216,7 +239,7 @@ class Faults:
 
     def told(self) -> BadShots:
         """All of them as one error, a paragraph each."""
-        first, *rest = (_said_once(alike) for alike in self.found.values())
+        first, *rest = (_said_once(alike, self.row) for alike in self.found.values())
         others = "".join(f".\n{bad}".removesuffix(".") for bad in rest)
         return BadShots(first.place, first.wrong, first.mend + others)
 
@@ -228,13 +251,13 @@ def _kind(bad: BadShots) -> tuple[str, str, str]:
     return column or bad.place, bad.mend, unit.group(1) if unit else bad.wrong
 
 
-def _said_once(alike: list[tuple[int, BadShots]]) -> BadShots:
+def _said_once(alike: list[tuple[int, BadShots]], row: str) -> BadShots:
     """The first of faults that are one mistake, and where else it stands."""
     (_, first), *rest = alike
     if not rest:
         return first
     lines = ", ".join(str(line) for line, _ in rest[:MOST_NAMED])
-    word = "line" if len(rest) == 1 else "lines"
+    word = row if len(rest) == 1 else f"{row}s"
     more = len(rest) - MOST_NAMED
     if more > 0:
         lines += f" and {more} more" if len(alike) < MOST_ALIKE else " and hundreds more"

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from tapewright.ground.errors import BadInput, BadShots
-from tapewright.reading.text_file import file_name, load_text
+from tapewright.reading.text_file import FileSource, file_name, load_text
 from tapewright.services.equip import Rig
 from tapewright.services.record_groups import Observation
 from tapewright.services.stick_tape import Scales, Tape, TapeRecord, read_record, with_tape
@@ -20,8 +20,31 @@ MOST_BYTES = 4_000_000
 ENDING = ".tape.json"
 
 
-def load_record(path: Path) -> TapeRecord:
-    """The record of a printed tape."""
+def load_record(path: FileSource) -> TapeRecord:
+    """Load the record of a printed tape; its ``tape()`` goes into ``Sight.tape``.
+
+    Parameters
+    ----------
+    path : path or open file
+        The ``.tape.json`` beside the print.
+
+    Returns
+    -------
+    TapeRecord
+        What was printed, and how it was stuck on.
+
+    Raises
+    ------
+    BadInput
+        If the file cannot be read or anything in it is wrong.
+
+    Example
+    -------
+    >>> import io
+    >>> load_record(io.StringIO("{}"))  # doctest: +ELLIPSIS
+    Traceback (most recent call last):
+    tapewright.ground.errors.BadInput: file, schema: here a text should stand. Take the file as ...
+    """
     return read_record(load_text(path, MOST_BYTES, BadInput), file_name(path))
 
 

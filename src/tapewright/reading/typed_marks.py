@@ -18,7 +18,7 @@ from tapewright.reading.typed_reading import read_reading
 from tapewright.services.equip import Rig
 from tapewright.services.record_groups import Observation, bare_mark, observe_group
 from tapewright.services.stick_tape import Tape
-from tapewright.words.quantities import read_distances, unit_in, with_unit
+from tapewright.words.quantities import length_in, read_distances, with_unit
 from tapewright.words.unit_names import TIDY, quoted
 
 MARK_MEND = 'Write such as "20 yd = 17.2"'
@@ -58,7 +58,7 @@ def read_mark(
     if len(parts) != 2 or not all(any(map(str.isdigit, one)) for one in parts):
         raise BadInput(place, f"{quoted(text)} is no {what} with its reading", mend)
     asked = read_distances(with_unit(parts[0].strip(), unit), place)
-    is_far = on is None and unit_in(parts[1].strip()) in ("yd", "m", "ft")
+    is_far = on is None and length_in(parts[1]) == "distance"
     if len(asked.distances_m) != 1 or is_far:
         raise BadInput(place, f"{quoted(text)} is no {what} with its reading", mend)
     reading_m = read_reading(parts[1].strip(), on, 1, place)

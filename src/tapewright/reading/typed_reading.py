@@ -4,27 +4,19 @@ Holds:  a typed reading in what is on the sight; a distance typed where mm are w
 Never:  columns of a file (table_columns.py), how a number of a tape becomes a reading (sight).
 """
 
-import re
 from math import isfinite
 
 from tapewright.ground.errors import BadInput
 from tapewright.reading.table_columns import read_typed
 from tapewright.services.stick_tape import Tape
 from tapewright.words.on_sight import shown_m
-from tapewright.words.quantities import in_unit, neat, read_quantity
-from tapewright.words.unit_names import quoted, unit_name
+from tapewright.words.quantities import in_unit, length_in, neat, read_quantity, with_unit
+from tapewright.words.unit_names import quoted
 
 NO_TAPE = (
     "If a printed tape is on the sight, say so first (its page: What is on the sight); else write "
     "what the scale shows, such as 31.2 mm"
 )
-_UNIT = re.compile(r"[^\W\d_]+\.?\s*$")
-
-
-def _typed_unit(text: str) -> str:
-    """Unit that stands behind a number; empty for none, or for one that nobody knows."""
-    found = _UNIT.search(text.strip())
-    return (unit_name(found[0].strip(), "length") or "") if found else ""
 
 
 def read_reading(text: str, tape: Tape | None, pin: int, place: str) -> float:
@@ -33,17 +25,17 @@ def read_reading(text: str, tape: Tape | None, pin: int, place: str) -> float:
     With a tape on, a bare number or a distance is one of the tape, and a length in mm, cm or inches
     a reading on the scale under it; without one a distance is refused.
     """
-    unit = _typed_unit(text)
+    length = length_in(text)
     if tape is not None and not text.strip():
         raise BadInput(place, "the cell is empty", "Write a number such as 38.5")
     if tape is None:
-        if unit in ("yd", "m", "ft"):
+        if length == "distance":
             wrong = f"{quoted(text)} is a distance, and no tape is known to be on the sight"
             raise BadInput(place, wrong, NO_TAPE)
         return read_typed(text, "reading", "mm", place)
-    if unit in ("mm", "cm", "in"):
+    if length == "sight":
         return read_typed(text, "reading", "mm", place)
-    number = text if unit else f"{text.strip()} {tape.unit}"
+    number = with_unit(text.strip(), tape.unit)
     dialled_m = read_quantity(number, "length", place, f"38.5 {tape.unit}")
     try:
         return tape.reading_of(dialled_m, pin)

@@ -21,6 +21,7 @@ from threading import Event, Thread
 from typing import IO, Any
 
 from tapewright.ground.errors import BadInput
+from tapewright.ground.extras import is_packed
 from tapewright.services.job import Answered, Died, Failed, Job, News, Untouched
 
 QUEUED = 2  # jobs waiting beside those in work: no worker ever waits for the next one
@@ -30,6 +31,7 @@ SOON_S = 30.0  # by then a killed process is gone
 PAUSE_S = 0.2  # before the next start after one that failed
 MOST_STARTS = 20  # that fail in a row, for each worker
 LENGTH_BYTES = 8
+WORKER = "be-a-worker"  # what a packed program, which takes no Python, is told in place of START
 START = "import sys; sys.path[:] = sys.argv[1:]; import {0}; {0}.serve()"
 
 
@@ -155,8 +157,7 @@ class _Worker:
         self._end()
         if self._closing.is_set():
             raise EOFError
-        command = [sys.executable, "-c", START.format(__name__), *sys.path]
-        process = Popen(command, stdin=PIPE, stdout=PIPE, process_group=0)  # noqa: S603 — ourselves
+        process = Popen(worker_command(), stdin=PIPE, stdout=PIPE, process_group=0)  # noqa: S603 — ourselves
         self._process = process  # from here on kill() finds it; before, the flag tells
         if self._closing.is_set():
             raise EOFError
@@ -175,6 +176,13 @@ class _Worker:
                 pipe.close()
         with suppress(TimeoutExpired):
             process.wait(SOON_S)
+
+
+def worker_command() -> list[str]:
+    """How a worker is started."""
+    if is_packed():
+        return [sys.executable, WORKER]
+    return [sys.executable, "-c", START.format(__name__), *sys.path]
 
 
 def _speak(process: Popen[bytes], packed: bytes) -> News:

@@ -46,6 +46,12 @@ _FIRST: Mapping[str, tuple[str, ...]] = {
     "Sticking": ("name", "sd_m"),
     "Ticks": ("distances_m", "readings_m"),
     "Tape": ("name", "unit", "pins"),
+    "Beliefs": (
+        "launch_ahead_m", "windage_rad", "side_m", "dispersion_up_rad", "dispersion_right_rad",
+        "wobble_rad",
+    ),
+    "TransitionDrag": ("reynolds_at_middle", "laminar", "turbulent", "width", "doubt"),
+    "TabulatedDrag": ("reynolds", "drag_coefficient", "doubt"),
 }  # fmt: skip
 
 # Values of later fields that change no answer; a tape keeps its fingerprint when they are written.

@@ -31,8 +31,12 @@ def usual_places(wanted_m: float, unit_m: float) -> tuple[float, ...]:
 
 
 def usual_wish(answer: Answer, unit_m: float) -> float:
-    """What is wanted when nobody says: the farthest ten of the tape that is not yet trusted."""
+    """What is wanted when nobody says: the farthest ten of the tape, or what the sheet tells."""
     tens_m = np.asarray(np.arange(10, tape_end(answer, unit_m) + 1, 10) * unit_m, np.float64)
+    farthest_m = answer.rig.archer.farthest_m
+    if farthest_m is not None:
+        nearer_m = tens_m[tens_m < farthest_m - CLOSE_M]
+        tens_m = np.append(nearer_m, max(farthest_m, 10 * unit_m))
     tens_m = within_reach(answer.posterior, tens_m)
     tens_m = tens_m[reachable(answer, tens_m)] if len(tens_m) else tens_m
     return float(tens_m[-1]) if len(tens_m) else 10 * unit_m

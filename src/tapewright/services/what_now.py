@@ -1,8 +1,8 @@
 """What now: the one next step of a rig, from all that is known and kept of it.
 
 The order is that of caution: what must not be shot, what must be told first, what seems wrong, what
-is on the sight, what is worth measuring, groups, tape, proof, card. It makes no rule of its own for
-any of them: each is asked where it stands.
+is on the sight, what is worth measuring, groups, tape, proof, card, season. It makes no rule of its
+own for any of them but the last: each is asked where it stands.
 
 Holds:  the Done and NextStep records; the choice, what may be done in its place, what follows it.
 Never:  formulas, sentences, what a notebook keeps (faces).
@@ -29,15 +29,16 @@ __all__ = ["AFTER", "Done", "NextStep", "StepKind", "TapeMiss", "what_now"]
 # ``"check"``: groups or lines of the sheet that do not fit; ``"stick"``: is the printed tape on the
 # sight?; ``"measure"``: what tells more than arrows; ``"shoot"``: a group of the plan; ``"butt"``:
 # no group can be planned; ``"tape"``, ``"prove"``: begin or go on; ``"mend"``: the proof found
-# something; ``"card"``; ``"done"``: nothing is needed
+# something; ``"card"``; ``"season"``: nobody shot for long; ``"done"``: nothing is needed
 StepKind = Literal["stop", "tell", "slip", "cease", "check", "stick", "measure", "shoot", "butt",
-                   "tape", "prove", "mend", "card", "done"]  # fmt: skip
+                   "tape", "prove", "mend", "card", "season", "done"]  # fmt: skip
 
 AFTER: tuple[StepKind, ...] = ("shoot", "tape", "stick", "prove", "card")  # the way of every rig
 # Cautions of something that does not fit, beside groups that are odd.
 UNFIT = ("same arrows", "sheet contradicted", "house contradicted", "change contradicted",
          "statements differ")  # fmt: skip
 NEAR_ENOUGH = 0.1  # of its distance: a group shot there again answers one that does not fit
+SEASON_DAYS = 90  # without an arrow, after which a proof is old (common practice, no source)
 LEAST_OFF = 0.5  # of the miss allowed: the other half belongs to the doubt of the mark
 
 
@@ -51,6 +52,7 @@ class Done:
     proof: tuple[Observation, ...] = ()  # groups of the proof of what is on the sight now
     is_proved: bool = False  # whether such a proof was taken into the calibration
     has_card: bool = False  # whether a card was taken along since the tape was stuck on
+    quiet_days: int | None = None  # since the last session; None where no day is known
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +82,7 @@ class NextStep:
     @property
     def after(self) -> tuple[StepKind, ...]:
         """What follows it on the way of every rig; that is behind a rig with its tape proved."""
-        if self.kind in ("card", "done"):
+        if self.kind in ("card", "season", "done"):
             return ()
         if self.kind in ("prove", "mend"):
             return ("card",)
@@ -122,7 +124,7 @@ def what_now(
 
 
 def _with_tape(step: NextStep, verdict: Callable[[], Proving]) -> NextStep:
-    """What is next once no group is asked for: the tape, its proof, the card."""
+    """What is next once no group is asked for: the tape, its proof, the card, another season."""
     answer, done, plan = step.answer, step.done, step.plan
     also: tuple[StepKind, ...] = ("stick",) if done.printed_on else ()
     if answer.tape is None:
@@ -137,6 +139,8 @@ def _with_tape(step: NextStep, verdict: Callable[[], Proving]) -> NextStep:
             return NextStep("mend", answer, done, plan, proving=proving)
     if not done.has_card:
         return NextStep("card", answer, done, plan)
+    if done.quiet_days is not None and done.quiet_days > SEASON_DAYS:
+        return NextStep("season", answer, done, plan)
     return step
 
 

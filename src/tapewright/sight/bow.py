@@ -10,14 +10,15 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from tapewright.sight.scale import Scale
+from tapewright.flight.drag import DragShape
+from tapewright.sight.scale import Scale, short
 
 Floats = NDArray[np.float64]
 
 NOCK_BEHIND_EYE_M = 0.08  # with a peep; common practice, no source; ± 0.03 m
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class SightedBow:
     """A bow with its sight: all that decides where an arrow goes.
 
@@ -39,6 +40,14 @@ class SightedBow:
         Angle by which arrows fly to the right of the aim. [rad]
     side_m : float or (...) array, default 0
         How far to the right of the line of sight the arrow starts. [m]
+    shape : DragShape or None
+        How the drag changes with speed; then ``drag_per_m`` is that at 60 m/s. None: it does not.
+
+    Example
+    -------
+    >>> bow = SightedBow(84.7, 0.0018, 0.117, 1.2, Scale(0.004, 1.34, 0.838))
+    >>> bow.side_m
+    0.0
     """
 
     speed_mps: float | Floats
@@ -48,6 +57,10 @@ class SightedBow:
     scale: Scale
     windage_rad: float | Floats = 0.0
     side_m: float | Floats = 0.0
+    shape: DragShape | None = None
+
+    def __repr__(self) -> str:
+        return short(self)
 
 
 def launch_ahead(

@@ -14,7 +14,9 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy.optimize import brentq, minimize_scalar
 
+from tapewright.flight.steps import shaped_crossing, shaped_gradient
 from tapewright.flight.trajectory import (
+    Crossing,
     Wind,
     crossing,
     crossing_gradient,
@@ -75,6 +77,11 @@ class Aim:
         Wind blowing to the archer's right positive. [m/s]
     headwind_mps : float or (n,) array, default 0
         Wind blowing from the target to the archer positive. [m/s]
+
+    Example
+    -------
+    >>> Aim(slope_rad=-0.35).is_level
+    False
     """
 
     slope_rad: float | Floats = 0.0
@@ -108,12 +115,52 @@ def _launch_point(bow: SightedBow, angle: Floats) -> tuple[Floats, Floats]:
 def _height(bow: SightedBow, distance: Floats, angle: Floats, aim: Aim) -> Floats:
     """Impact above the line of sight in still air, eq. (5.5)."""
     along, above = _launch_point(bow, angle)
-    drag = bow.drag_per_m * np.asarray(aim.density_ratio)
-    if aim.is_level:
+    if aim.is_level and bow.shape is None:
+        drag = bow.drag_per_m * np.asarray(aim.density_ratio)
         flown = height_on_the_level(np.asarray(bow.speed_mps), angle, drag, distance - along)
     else:
-        flown = crossing(bow.speed_mps, angle, drag, distance - along, aim.slope_rad).across_m
+        flown = flight(bow, angle, distance - along, aim).across_m
     return above + flown
+
+
+def flight(
+    bow: SightedBow,
+    angle_rad: ArrayLike,
+    along_m: ArrayLike,
+    aim: Aim = LEVEL,
+    *,
+    windy: bool = False,
+) -> Crossing:
+    """The flight of a bow's arrow to a plane, under its drag law.
+
+    Parameters
+    ----------
+    bow : SightedBow
+        One bow, or draws of it.
+    angle_rad : (...) array
+        Launch angle above the line of sight. [rad]
+    along_m : (...) array
+        Distance of the plane from the launch point. [m]
+    aim : Aim, optional
+        Slope, air, wind.
+    windy : bool, default False
+        Whether the wind of the aim blows.
+
+    Returns
+    -------
+    Crossing
+        All inputs broadcast; nan where the arrow does not reach.
+
+    Source
+    ------
+    docs/physics.md §3, eq. (1.5).
+    """
+    drag = bow.drag_per_m * np.asarray(aim.density_ratio)
+    wind = Wind(-np.asarray(aim.headwind_mps), np.asarray(aim.crosswind_mps)) if windy else None
+    if bow.shape is None:
+        return crossing(bow.speed_mps, angle_rad, drag, along_m, aim.slope_rad, wind)
+    causes = (bow.speed_mps, angle_rad, drag, along_m, aim.slope_rad)
+    return shaped_crossing(bow.shape, *causes, wind, aim.density_ratio)
 
 
 def impact(
@@ -150,9 +197,7 @@ def impact(
         right, up = np.broadcast_arrays(straight, up)
         return right, up
     along, above = _launch_point(bow, angle)
-    drag = bow.drag_per_m * np.asarray(aim.density_ratio)
-    wind = Wind(-np.asarray(aim.headwind_mps), np.asarray(aim.crosswind_mps))
-    flown = crossing(bow.speed_mps, angle, drag, distance - along, aim.slope_rad, wind)
+    flown = flight(bow, angle, distance - along, aim, windy=True)
     return straight + flown.right_m, above + flown.across_m
 
 
@@ -181,7 +226,11 @@ def impact_gradient(
     angle = np.arctan(tangent)
     along, above = _launch_point(bow, angle)
     drag = bow.drag_per_m * np.asarray(aim.density_ratio)
-    flown = crossing_gradient(bow.speed_mps, angle, drag, distance - along, aim.slope_rad)
+    causes = (bow.speed_mps, angle, drag, distance - along, aim.slope_rad)
+    if bow.shape is None:
+        flown = crossing_gradient(*causes)
+    else:
+        flown = shaped_gradient(bow.shape, *causes, aim.density_ratio)
     sin, cos, tilt = np.sin(angle), np.cos(angle), flown.by_along
     by_angle = flown.by_angle + along + tilt * above
     by_tangent = by_angle * cos * cos

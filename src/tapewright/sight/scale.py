@@ -6,7 +6,8 @@ Never:  distances, flight.
 Source: docs/physics.md §5.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -16,7 +17,28 @@ MOST_STEPS = 30
 ENOUGH_M = 1e-9
 
 
-@dataclass(frozen=True, slots=True)
+def short(record: Any) -> str:  # noqa: ANN401 — any record
+    """A record in few letters: draws are told by how many there are.
+
+    Parameters
+    ----------
+    record : dataclass
+        Some of whose fields may hold draws.
+
+    Returns
+    -------
+    str
+        As a record shows itself.
+    """
+    said = ((one.name, getattr(record, one.name)) for one in fields(record))
+    told = (
+        f"{name}={f'{np.size(value)} draws' if isinstance(value, np.ndarray) else repr(value)}"
+        for name, value in said
+    )
+    return f"{type(record).__name__}({', '.join(told)})"
+
+
+@dataclass(frozen=True, slots=True, repr=False)
 class Scale:
     """How readings answer to the angle between line of sight and arrow.
 
@@ -36,6 +58,12 @@ class Scale:
         Length of a pivoting arm; None: the pin slides straight. [m]
     arm_level_reading_m : float, default 0
         Reading at which the arm is parallel to the arrow. [m]
+
+    Example
+    -------
+    >>> scale = Scale(zero_reading_m=0.004, reading_per_tangent_m=1.34, sight_radius_m=0.838)
+    >>> round(float(scale.reading(0.02)), 4)
+    0.0308
     """
 
     zero_reading_m: float | Floats
@@ -43,6 +71,9 @@ class Scale:
     sight_radius_m: float
     arm_length_m: float | None = None
     arm_level_reading_m: float = 0.0
+
+    def __repr__(self) -> str:
+        return short(self)
 
     def tangent(self, reading_m: ArrayLike, pin_below_m: ArrayLike = 0.0) -> Floats:
         """Tangent of the angle between line of sight and arrow.

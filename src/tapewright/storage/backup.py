@@ -54,7 +54,7 @@ def backup(notebook: Notebook, path: Path) -> None:
             if notebook.is_file:
                 _copy(notebook, part)
             else:
-                part.write_text(archive_text(notebook), encoding="utf-8")
+                part.write_text(archive_text(notebook), encoding="utf-8", newline="\n")
             with part.open("r+b") as written:
                 os.fsync(written.fileno())
             _refuse_there(path)

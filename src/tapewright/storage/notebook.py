@@ -196,6 +196,11 @@ class Notebook:
         with usable(self.place), self._reads.connect() as connection:
             yield connection
 
+    def knock(self) -> None:
+        """Nothing, where the notebook can be read; NotebookUnusable where it cannot."""
+        with self.reading() as connection:
+            connection.exec_driver_sql("SELECT version_num FROM alembic_version").one()
+
     @contextmanager
     def snapshot(self) -> Iterator[Connection]:
         """A connection whose statements all read what stood at one moment."""
@@ -236,18 +241,27 @@ class Notebook:
         """Keep a new version. EditedMeanwhile if ``seen`` is not the latest, or it is withdrawn."""
         return self.save_all((Write(entry_id, body, seen, sources=tuple(sources)),), now)[0]
 
-    def save_all(self, writes: Sequence[Write], now: datetime) -> tuple[Entry, ...]:
-        """Several adds and saves, of different entries, all or nothing."""
+    def save_all(
+        self, writes: Sequence[Write], now: datetime, *, aside: Sequence[Entry] = ()
+    ) -> tuple[Entry, ...]:
+        """Several adds, saves and withdrawals, of different entries, all or nothing."""
         try:
-            with self.writing() as connection:
-                return write_all(connection, writes, now, self.judge)
+            return self._save_all(writes, now, aside)
         except IntegrityError:
             # Somebody added the same id in the same moment; now it is there to be seen.
             try:
-                with self.writing() as connection:
-                    return write_all(connection, writes, now, self.judge)
+                return self._save_all(writes, now, aside)
             except IntegrityError as crossed:
                 raise contradicts(self.place) from crossed
+
+    def _save_all(
+        self, writes: Sequence[Write], now: datetime, aside: Sequence[Entry]
+    ) -> tuple[Entry, ...]:
+        with self.writing() as connection:
+            written = write_all(connection, writes, now, self.judge)
+            for one in aside:
+                mark_withdrawn(connection, one.id, one.number, now)
+            return written
 
     def keep_verdicts(self, rigs: Sequence[Entry]) -> None:
         """Keep the verdicts of rigs that were read, unless somebody is writing: they can wait."""

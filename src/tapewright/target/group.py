@@ -12,7 +12,18 @@ from math import exp, lgamma, nan, sqrt
 import numpy as np
 from numpy.typing import NDArray
 
+from tapewright.ground.checks import (
+    Amount,
+    check_amounts,
+    checked_count,
+    checked_several,
+    checked_text,
+)
+
 Floats = NDArray[np.float64]
+
+MOST_ARROWS = 10_000  # of one impact
+_FROM_AIM = Amount(-8.0, 8.0, "metres", "0.0381")  # mistakes.py tries 2.54 times what is typed
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +44,11 @@ class Impact:
         It went past what should have stopped it: nobody knows where, but that it did counts.
     arrow : str, default empty
         What stands on the shaft, such as its number; empty: not noted.
+
+    Example
+    -------
+    >>> Impact(right_m=0.02, up_m=-0.05)
+    Impact(right_m=0.02, up_m=-0.05, arrows=1, called_bad=False, missed=False, arrow='')
     """
 
     right_m: float | None
@@ -41,6 +57,11 @@ class Impact:
     called_bad: bool = False
     missed: bool = False
     arrow: str = ""
+
+    def __post_init__(self) -> None:
+        check_amounts(self, {"right_m": _FROM_AIM, "up_m": _FROM_AIM})
+        arrows = checked_count("Impact.arrows", self.arrows, 1, MOST_ARROWS)
+        object.__setattr__(self, "arrows", arrows)
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,10 +74,21 @@ class Group:
         What the archer calls it.
     impacts : tuple of Impact
         One for each arrow, or one for a centre that stands for several.
+
+    Example
+    -------
+    >>> Group("far", (Impact(0.02, -0.05), Impact(-0.01, 0.0))).arrows
+    2
     """
 
     name: str
     impacts: tuple[Impact, ...]
+
+    def __post_init__(self) -> None:
+        checked_text("Group.name", self.name)
+        mend = "Give Impact(right_m, up_m) for each arrow"
+        impacts = checked_several("Group.impacts", self.impacts, Impact, mend)
+        object.__setattr__(self, "impacts", impacts)
 
     @property
     def counted(self) -> tuple[Impact, ...]:

@@ -63,14 +63,25 @@ def trust_words(answer: Answer, units: Units) -> str:
         return f"{_unearned(answer, units)} {amount(alone, units.distance)} {misses}"
     odd = sum(group.is_odd for group in answer.groups)
     but = f" But {odd} of {len(answer.groups)} groups do not fit: see below." if odd else ""
+    pins = "".join(f" {one}" for one in _other_pins(answer, units))
     if trusted < alone:
         hit = amount(max(one.distance_m for one in answer.groups if not one.is_odd), units.distance)
         reach = amount(alone, units.distance)
         if not trusted:
             carry = f"the bands alone would carry {reach}, but no group that fits hit past {hit}."
             return f"Nothing is trusted yet: {carry}{but}"
-        but = f" The bands alone would carry {reach}; no group that fits hit past {hit}.{but}"
-    return f"{plain_trust_words(trusted, rig, probability, units)}{but}"
+        pins = f" The bands alone would carry {reach}; no group that fits hit past {hit}.{pins}"
+    return f"{plain_trust_words(trusted, rig, probability, units)}{pins}{but}"
+
+
+def _other_pins(answer: Answer, units: Units) -> tuple[str, ...]:
+    """How far each other pin is trusted, if that is told as another distance than the first's."""
+    told = [amount(far_m, units.distance) for far_m in answer.trusted_m]
+    return tuple(
+        pin_trust_words(pin, far_m, units)
+        for pin, far_m in enumerate(answer.trusted_m[1:], 2)
+        if told[pin - 1] != told[0]
+    )
 
 
 def plain_trust_words(trusted_m: float, rig: Rig, probability: float, units: Units) -> str:

@@ -10,7 +10,7 @@ import re
 from dataclasses import dataclass
 from itertools import pairwise
 from math import floor, isclose, isfinite
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
 from tapewright.ground.errors import BadInput, UnreadableQuantity
 from tapewright.ground.units import UNITS, Unit
@@ -23,7 +23,7 @@ _NUMBER = re.compile(
 )
 _FRACTION = re.compile(r"([-+]?)(?:([0-9]+)[ -])?([0-9]+)/([0-9]+)(?![0-9.,/])")
 _TIMES = re.compile(r"\s*(?:[x×]|\bby\b)\s*", re.IGNORECASE)
-_UNIT_AT_END = re.compile(r"[^\d.,\s]+\s*$")
+_UNIT_AT_END = re.compile(r"[^\d.,\s]+\.?\s*$")
 _UNIT = re.compile(r"[^\s0-9.,+-][^0-9]{0,23}")
 
 _PLAIN = Unit("number", 1.0)
@@ -200,7 +200,7 @@ def read_distances(text: str, place: str) -> Distances:
 
 def with_unit(text: str, unit: str) -> str:
     """A text with a unit behind it, if none was typed."""
-    return text if not unit or text[-1:].isalpha() else f"{text} {unit}"
+    return text if not unit or unit_in(text) else f"{text} {unit}"
 
 
 def _evenly_spaced(bounds_m: list[float], asked: _Asked) -> list[float]:
@@ -214,8 +214,19 @@ def _evenly_spaced(bounds_m: list[float], asked: _Asked) -> list[float]:
 
 def unit_in(text: str) -> str:
     """Unit at the end of a text as it was typed, empty for none."""
-    unit = _UNIT_AT_END.search(text)
+    unit = _UNIT_AT_END.search(text.translate(TIDY))
     return unit.group().strip() if unit else ""
+
+
+def length_in(text: str) -> Literal["sight", "distance", ""]:
+    """Which a typed length is by its unit: one of a sight, or a distance; empty without a unit.
+
+    On a tape a bare number or a distance is one of its numbers; mm, cm and inches lie under it.
+    """
+    unit = unit_name(unit_in(text), "length")
+    if unit is None or UNITS[unit].kind != "length":
+        return ""
+    return "sight" if UNITS[unit].factor < UNITS["ft"].factor else "distance"
 
 
 def parted_size(

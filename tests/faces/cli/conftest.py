@@ -6,14 +6,8 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
-from remembered import remember_calibrations
 
 from tapewright.faces.cli.commands import main
-
-
-@pytest.fixture(autouse=True)
-def _calibrated_once(monkeypatch):
-    remember_calibrations(monkeypatch)
 
 
 @pytest.fixture(scope="session")

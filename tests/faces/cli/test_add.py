@@ -136,9 +136,12 @@ def test_what_no_command_would_read_is_not_written(type_in, bench, lines, why):
 def test_a_stop_is_told_first_and_no_arrow_is_lost(type_in, bench):
     sheet = (bench / "rig.toml").read_text(encoding="utf-8").replace("420 gr", "250 gr")
     (bench / "light.toml").write_text(sheet, encoding="utf-8")
-    done = type_in(["40", "29.4", "1 1"], "light.toml", "new.csv")
+    done = type_in(["40", "29.4", "5 low", "4 low", "5 low", ""], "light.toml", "new.csv")
     assert done.stdout.startswith("STOP: an arrow of 250 gr")
-    assert len((bench / "new.csv").read_text(encoding="utf-8").splitlines()) == 2
+    assert len((bench / "new.csv").read_text(encoding="utf-8").splitlines()) == 4
+    told = done.stdout.split("Group 1: 3 arrows.")[1]  # and what to turn is told to nobody
+    assert "What to turn cannot be told: STOP: an arrow of 250 gr" in told
+    assert "Elevation" not in told
 
 
 @pytest.mark.long

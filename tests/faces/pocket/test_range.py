@@ -138,11 +138,31 @@ def test_misses_are_read_in_the_units_in_which_they_were_kept(own_card):
         ({"missed": "two"}, "no_number"),
         ({"slope": "12 deg"}, "not_here"),
         ({"slope": "-12"}, "not_here"),
+        ({"crosswind": "3 m/s"}, "not_here"),
+        ({"distance": "40 ells"}, "no_distance"),
+        ({"reading": "30 yd"}, "no_reading"),
+        ({"tape": "tape 3"}, "other_rig"),
     ],
 )
 def test_what_cannot_be_read_is_not_taken_for_nothing(own_card, fields, wrong):
     assert group_from(own_card, fields) == {"wrong": wrong}
-    assert "group" in group_from(own_card, {"slope": "0", "missed": "2"})
+    level = {"slope": "0 deg", "crosswind": "0", "missed": "2", "tape": "-"}
+    assert "group" in group_from(own_card, level)
+    told = group_from(own_card, {"windage": "1.5"})["group"]  # weighed at home, and said so
+    assert told["is_partly_told"]
+
+
+def test_misses_and_readings_are_read_as_the_notebook_reads_them(own_card):
+    said = {
+        "right-1": "\u22121 1/2",
+        "up-1": "2,54 cm",
+        "reading": '1.2"',
+        "distance": "36,5 metres",
+    }
+    told = group_from(own_card, said)["group"]
+    (one,) = told["arrows"]
+    assert (one["right_m"], one["up_m"]) == pytest.approx((-0.0381, 0.0254))
+    assert (told["reading_m"], told["distance_m"]) == pytest.approx((0.03048, 36.5))
 
 
 def test_groups_that_would_count_twice_or_were_shot_with_another_set_up_do_not_count(own_card):
@@ -201,6 +221,43 @@ NEXT = f"""([ladder, groups, wide_m]) => {{ {OPENED}
     const next = carried.next(state, butt, 60 * 0.9144, null);
     return {{ ...next, mark_m: carried.marks(state, [next.distance_m])[0].reading_m }};
 }}"""
+
+
+HERE = f"""([hit_m, groups, here, trusted_m]) => {{ {OPENED}
+    pack.ladder = {{ hit_m, before_m: 0, missed_m: 0, misses: 0, off_m: 0 }};
+    const mark_m = (one) => carried.marks(carried.update(rig, []), [one])[0].reading_m;
+    const shot = (one) => ({{ distance_m: one, reading_m: mark_m(one), pin: 1, missed: 0,
+        arrows: [-0.02, 0, 0.02].map((up_m) => ({{ right_m: up_m, up_m, arrows: 1 }})) }});
+    const state = carried.update(rig, groups.map(shot)), butt = {{ width_m: 4, height_m: 4 }};
+    return carried.next(state, butt, 55, trusted_m, here);
+}}"""
+
+
+def test_the_next_group_stands_where_the_place_has_a_distance(own_card):
+    def told(hit_m, groups, here):
+        one = own_card.evaluate(HERE, [hit_m, groups, here, None])
+        return one["kind"], one["distance_m"], one.get("is_walk", False)
+
+    assert told(18.0, [], [18, 25, 50]) == ("shoot", 25, False)  # half as far again is 27 m
+    kind, walk_m, is_walk = told(18.0, [18], [18, 30])  # 30 m is too long a step
+    assert (kind, is_walk) == ("shoot", True)
+    assert 18.0 < walk_m <= 27.0
+    lane_m = 20 * YARD_M
+    assert told(lane_m, [lane_m], [lane_m]) == ("shoot", lane_m, False)
+    assert told(lane_m, [lane_m, lane_m], [lane_m])[:2] == ("place", pytest.approx(1.5 * lane_m))
+
+
+def test_the_places_of_a_range_are_typed_once(chromium, card):
+    with open_phone(chromium, card) as page:
+        page.reload()
+        page.locator("#along summary").first.click()
+        page.fill("#range-places", "many")
+        expect(page.locator("#range-next")).to_contain_text("such as 20, 30 yd")
+        page.fill("#range-places", "18, 30 m")
+        expect(page.locator("#range-next")).to_contain_text("arrow")
+        page.reload()
+        page.locator("#along summary").first.click()
+        expect(page.locator("#range-places")).to_have_value("18, 30 m")
 
 
 @pytest.mark.parametrize(("misses", "left"), [(1, 0.5), (2, 0.75)])

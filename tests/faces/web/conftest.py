@@ -12,7 +12,6 @@ import time
 import pytest
 import uvicorn
 from notebooks import empty_file
-from remembered import remember_calibrations
 from starlette.testclient import TestClient
 from written_out import IMPERIAL, METRIC
 
@@ -62,7 +61,6 @@ def _sample_is_known(sample, monkeypatch):
         return sample[2].get((rig.sources, units.distance)) or kept_answer(rig, units)
 
     monkeypatch.setattr(web_app, "Answers", lambda: Answers(known_or_made))
-    remember_calibrations(monkeypatch)
 
 
 @pytest.fixture

@@ -1,5 +1,7 @@
 """A rig that goes along: its pack at an address, and the page that tells and takes groups."""
 
+import json
+
 import pytest
 from playwright.sync_api import expect
 from tests.support.browser import PHONE, faults, open_browser
@@ -97,3 +99,57 @@ def test_the_page_knows_which_sessions_only_prove(client, rig_id):
     session = client.post(f"/api/rigs/{rig_id}/sessions", json=body).json()
     page = client.get(f"/rigs/{rig_id}/carried").text
     assert f'"proving":["{session["id"]}"]' in page
+
+
+def test_a_group_that_is_refused_holds_nothing_up_and_may_leave_as_a_file(
+    address, rig_id, tmp_path
+):
+    home, notebook = address
+    refused, good, other = (
+        WAITS | {"rig": rig_id, "id": letter * 20, "revision": letter * 20, "part": part * 20,
+                 "fields": WAITS["fields"] | {"distance": far, "right-1": letter}}
+        for letter, part, far in (("1", "b", "43"), ("2", "b", "44"), ("3", "e", "45"))
+    )  # fmt: skip
+    asked = []
+
+    def too_large(route):
+        asked.append([one["id"] for one in route.request.post_data_json["groups"]])
+        if refused["id"] in asked[-1]:
+            route.fulfill(status=413, content_type="text/html", body="<h1>Too large</h1>")
+        else:
+            route.continue_()
+
+    with open_browser() as browser:
+        page = browser.new_context(viewport=PHONE, has_touch=True).new_page()
+        page.route("**/hand-over/**", too_large)
+        page.goto(f"{home}/outbox")
+        page.evaluate(
+            """async (all) => {
+                for (const one of all) await tapewrightOutbox.put(one);
+                await tapewrightOutbox.handOver();
+                await tapewrightOutbox.handOver();  // at once: it is not due
+            }""",
+            [refused, good, other],
+        )
+        line = page.locator("#groups li")
+        expect(line).to_have_count(1)
+        expect(line).to_contain_text("43 yd")
+        expect(line).to_contain_text("did not take it (413: it is too large). It is asked again")
+        assert {good["id"], other["id"]} <= {one.id for one in notebook.entries("group", rig_id)}
+        assert [refused["id"]] in asked
+        assert sum(refused["id"] in one for one in asked) == 2  # with its session, then alone
+        page.get_by_role("button", name="Hand over now").tap()
+        expect(line).to_contain_text("2 times")
+        assert page.evaluate("document.documentElement.scrollWidth") == PHONE["width"]
+        expect(page.get_by_role("button", name="take it off")).to_have_count(0)
+        with page.expect_download() as saved:
+            page.get_by_role("button", name="Save it as a file").tap()
+        saved.value.save_as(tmp_path / "one.json")
+        page.get_by_role("button", name="take it off this phone").tap()
+        expect(page.locator("#waiting")).to_be_hidden()
+        page.get_by_role("button", name="Put it back").tap()
+        expect(page.locator("#waiting")).to_have_text("1 waiting")
+        assert not faults(page)
+    (one,) = json.loads((tmp_path / "one.json").read_text(encoding="utf-8"))["groups"]
+    assert one.keys() == refused.keys() - {"state", "revision"}
+    assert one["fields"] == refused["fields"]

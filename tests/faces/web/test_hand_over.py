@@ -1,12 +1,14 @@
 """What a phone kept comes into the notebook once, whole, or is parked for a person to settle."""
 
 import base64
+import html
 import io
 import json
 import random
 import re
 import zlib
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import nullcontext
 from datetime import UTC, datetime
 
 import pytest
@@ -15,11 +17,13 @@ from PIL import Image
 from starlette.testclient import TestClient
 
 from tapewright import __version__
+from tapewright.faces.web import hand_over as hand_over_module
 from tapewright.faces.web.app import build_app
 from tapewright.faces.web.page_request import PageRequest
 from tapewright.faces.web.passcode import new_passcode
 from tapewright.faces.web.safety import Rules
-from tapewright.services.keep import KeptGroup, KeptRig, KeptSession
+from tapewright.services.keep import KeptGroup, KeptParked, KeptRig, KeptSession
+from tapewright.storage import notebook as notebook_module
 
 PART = "5e55" * 5
 DAY = "2031-04-05"
@@ -61,6 +65,12 @@ def standing(notebook, kind, rig_id):
     return {one.id: one.body for one in notebook.entries(kind, rig_id)}
 
 
+def that_day(notebook, rig_id):
+    """Id of the one session of the day on which the phone shot."""
+    (found,) = [one.id for one in notebook.entries("session", rig_id) if one.body.shot_on == DAY]
+    return found
+
+
 def test_a_session_is_kept_and_calibrated_once_however_often_it_is_sent(client, notebook, rig_id):
     before = standing(notebook, "group", rig_id)
     first = hand_over(client, rig_id, group(rig_id, 1), group(rig_id, 2))
@@ -79,8 +89,10 @@ def test_a_session_is_kept_and_calibrated_once_however_often_it_is_sent(client, 
         [-0.5 * 0.0254, 2.75 * 0.0254, 0.375 * 0.0254]
     )
     assert one.note == "gusty"
-    assert {body.session_id for body in kept.values()} >= {PART}
-    assert notebook.entry(PART).body == KeptSession(DAY, "sighting", "", 0)
+    assert {kept[f"{number:020x}"].session_id for number in (1, 2, 3)} == {
+        that_day(notebook, rig_id)
+    }
+    assert notebook.entry(one.session_id).body == KeptSession(DAY, "sighting", "", 0)
     names = [body.observation.group.name for body in kept.values()]
     assert len(set(names)) == len(names)
     assert standing(notebook, "parked", rig_id) == {}
@@ -94,7 +106,7 @@ def test_crossed_and_repeated_hand_overs_double_nothing(client, notebook, rig_id
         answers = list(many.map(lambda _: hand_over(client, rig_id, *sent), range(4)))
     assert sorted(one.status_code for one in answers) == [200, 200, 200, 201]
     assert len(standing(notebook, "group", rig_id)) == before + 4
-    assert list(standing(notebook, "session", rig_id)).count(PART) == 1
+    assert that_day(notebook, rig_id)
 
 
 def test_a_second_phone_of_the_day_joins_the_session(client, notebook, rig_id):
@@ -102,14 +114,14 @@ def test_a_second_phone_of_the_day_joins_the_session(client, notebook, rig_id):
     other = "07e7" * 5
     answer = hand_over(client, rig_id, group(rig_id, 9, part=other), part=other)
     assert answer.status_code == 201
-    assert notebook.entry(f"{9:020x}").body.session_id == PART
+    assert notebook.entry(f"{9:020x}").body.session_id == that_day(notebook, rig_id)
 
 
 def test_a_group_known_otherwise_is_told_and_both_versions_stand(client, notebook, rig_id):
     mine = group(rig_id, 1)
     hand_over(client, rig_id, mine)
     at_home = notebook.entry(f"{1:020x}")
-    body = KeptGroup(PART, at_home.body.observation, "mended at home")
+    body = KeptGroup(at_home.body.session_id, at_home.body.observation, "mended at home")
     notebook.save(at_home.id, body, seen=1, now=NOW)
     assert states(hand_over(client, rig_id, mine)) == ["same"]  # its answer was lost; it is there
     other = with_fields(mine, reading="35.5")
@@ -228,10 +240,10 @@ def test_a_parked_group_is_mended_in_its_form_or_thrown_away(client, notebook, r
     form = client.get(to_form).text
     assert 'value="4000"' in form
     assert bad["id"] in form
-    mended = bad["fields"] | {"distance": "40 yd", "entry": bad["id"], "seen": "0", "session": PART}
+    day = that_day(notebook, rig_id)
+    mended = bad["fields"] | {"distance": "40 yd", "entry": bad["id"], "seen": "0", "session": day}
     assert client.post(f"/rigs/{rig_id}/groups/new", data=mended).status_code == 303
-    assert notebook.entry(bad["id"]).body.session_id == PART
-    assert notebook.entry(PART).body.shot_on == DAY
+    assert notebook.entry(bad["id"]).body.session_id == day
     assert "1 group" in client.get(f"/rigs/{rig_id}").text  # the mended one is settled
     hand_over(client, rig_id, with_fields(bad, distance="41 yd"))  # and stays so
     assert "2 groups" in client.get(f"/rigs/{rig_id}").text
@@ -490,6 +502,167 @@ def test_what_a_phone_needs_first_asks_for_no_passcode_and_tells_nothing(noteboo
         assert hand_over(stranger, rig_id, group(rig_id, 1)).status_code == 401
         assert stranger.get("/hand-over").status_code == 303
         assert stranger.get(f"/rigs/{rig_id}/parked").status_code == 303
+
+
+def test_two_worker_processes_begin_one_session_of_a_day(notebook, rig_id, monkeypatch):
+    """The second looked before the first wrote, as another process may."""
+    first, second = (hand_over_of(notebook, rig_id, number) for number in (1, 2))
+    alone = notebook.save_all
+
+    def crossed(writes, now, **more):
+        monkeypatch.setattr(type(notebook), "save_all", lambda _, *a, **k: alone(*a, **k))
+        second()
+        return alone(writes, now, **more)
+
+    monkeypatch.setattr(type(notebook), "save_all", lambda _, *a, **k: crossed(*a, **k))
+    monkeypatch.setattr(hand_over_module, "ONE_AT_A_TIME", nullcontext())
+    first()
+    day = that_day(notebook, rig_id)
+    kept = standing(notebook, "group", rig_id)
+    assert {kept[f"{number:020x}"].session_id for number in (1, 2)} == {day}
+
+
+def another_app(notebook):
+    """As another worker process has it, on the same notebook."""
+    app = build_app(notebook, Rules(frozenset({"127.0.0.1"})))
+    return TestClient(app, "http://127.0.0.1", follow_redirects=False)
+
+
+def hand_over_of(notebook, rig_id, number):
+    """An errand of a process of its own, on the same notebook."""
+    own = another_app(notebook)
+    part = f"{number:x}a" * 10
+    one = with_fields(group(rig_id, number, part=part), name=f"of {number}")
+    return lambda: hand_over(own, rig_id, one, part=part)
+
+
+def test_a_session_put_aside_is_not_the_one_of_its_day(client, notebook, rig_id):
+    hand_over(client, rig_id, group(rig_id, 1))
+    aside = that_day(notebook, rig_id)
+    notebook.withdraw(aside, seen=1, now=NOW)
+    hand_over(client, rig_id, group(rig_id, 2))
+    assert that_day(notebook, rig_id) != aside
+
+
+def test_a_form_and_a_file_of_today_meet_in_one_session(client, notebook, rig_id, monkeypatch):
+    """Each page asks what is there before the other has written."""
+    alone, fields = (
+        notebook.save_all,
+        {"distance": "43 yd", "reading": "33.1", "entry": f"{5:020x}"},
+    )
+    other = another_app(notebook)
+    rows = "group,distance_yd,reading_mm,right_in,up_in\nfar,44,33.9,0.5,1.5\n"
+
+    def crossed(writes, now, **more):
+        monkeypatch.setattr(type(notebook), "save_all", lambda _, *a, **k: alone(*a, **k))
+        sent = {"rows": rows, "batch": "b" * 20, "anyway": "yes"}
+        assert other.post(f"/rigs/{rig_id}/shots", data=sent).is_redirect
+        return alone(writes, now, **more)
+
+    monkeypatch.setattr(type(notebook), "save_all", lambda _, *a, **k: crossed(*a, **k))
+    arrow = {"right-1": "1.25", "up-1": "-0.5"}
+    assert client.post(f"/rigs/{rig_id}/groups/new", data=fields | arrow).is_redirect
+    kept = standing(notebook, "group", rig_id)
+    (of_file,) = [one for one in kept.values() if one.observation.group.name == "far"]
+    assert kept[f"{5:020x}"].session_id == of_file.session_id
+
+
+def test_taking_in_keeps_the_group_and_settles_it_at_once_or_not_at_all(
+    client, notebook, rig_id, monkeypatch
+):
+    for number in (2, 1):
+        hand_over(client, rig_id, with_fields(group(rig_id, number), name="same"))
+    (parked,) = notebook.entries("parked", rig_id)
+    address = f"/rigs/{rig_id}/parked/{parked.id}/take-in"
+
+    def killed(*_):
+        raise RuntimeError("killed")
+
+    with monkeypatch.context() as at_the_mark:
+        at_the_mark.setattr(notebook_module, "mark_withdrawn", killed)
+        with pytest.raises(RuntimeError, match="killed"):
+            client.post(address)
+    assert f"{1:020x}" not in standing(notebook, "group", rig_id)
+    assert notebook.entries("parked", rig_id) == (parked,)
+    assert client.post(address).status_code == 303
+    assert notebook.entry(f"{1:020x}").number == 1
+    assert notebook.entries("parked", rig_id) == ()
+    assert client.post(address).status_code == 303  # asked once more: nothing new
+    assert notebook.entry(f"{1:020x}").number == 1
+
+
+def stuck_on(client, notebook, rig_id, strip):
+    """A strip of a printed tape on the sight: the shorter one, the likeliest, the longer one."""
+    client.post(f"/rigs/{rig_id}/tape", data={"distances": "15:90:1 yd"})
+    record = notebook.entries("print", rig_id)[-1].body.record_text
+    on_it = {"record_text": record, "strip": strip, "stuck_on": DAY}
+    assert client.post(f"/api/rigs/{rig_id}/tapes", json=on_it).status_code == 201
+
+
+@pytest.mark.parametrize("shot_on", ["tape 1", ""])
+def test_a_group_mended_later_keeps_the_tape_it_was_shot_on(shot_on, client, notebook, rig_id):
+    stuck_on(client, notebook, rig_id, 1)
+    text = "30" if shot_on else "27.5"
+    hand_over(
+        client,
+        rig_id,
+        with_fields(group(rig_id, 1, tape=shot_on), reading=text, distance="4000 yd"),
+        with_fields(group(rig_id, 2, tape="tape 1"), reading="30", distance="31 yd"),
+    )
+    stuck_on(client, notebook, rig_id, 3)
+    (parked,) = notebook.entries("parked", rig_id)
+    form = opened_to_mend(client, rig_id, parked) | {"distance": "30 yd"}
+    assert form["reading"].removesuffix(" mm") == text
+    told = client.post(f"/rigs/{rig_id}/groups/new", data=form)
+    assert told.is_redirect, told.text
+    mended, on_tape = (notebook.entry(f"{n:020x}").body.observation for n in (1, 2))
+    assert mended.scales == (on_tape.scales if shot_on else ())
+    wanted = on_tape.reading_m if shot_on else 0.0275
+    assert mended.reading_m == pytest.approx(wanted, abs=1e-9)
+
+
+def test_one_bad_group_of_a_file_waits_and_the_good_ones_are_kept(client, notebook, rig_id):
+    bad = group(rig_id, 2) | {"rig_number": "three", "extra": 1}
+    lost = {"distance": "20 yd"}
+    sent = {"text": file_of(group(rig_id, 1), bad, group(rig_id, 3), lost, 7)}
+    told = client.post("/hand-over/take", data=sent)
+    words = " ".join(told.text.split())
+    assert told.status_code == 200
+    assert (words.count("kept."), words.count("waits for you")) == (2, 1)
+    assert (
+        "The group at place 2 of what came: waits for you. It cannot be read as a group (rig"
+        in words
+    )
+    assert "place 4 of what came: It cannot be read" in words
+    assert words.count("names no rig of this notebook") == 2
+    assert {f"{1:020x}", f"{3:020x}"} <= standing(notebook, "group", rig_id).keys()
+    (parked,) = notebook.entries("parked", rig_id)
+    assert json.loads(parked.body.sent) == bad
+    client.post("/hand-over/take", data=sent)
+    assert notebook.entries("parked", rig_id) == (parked,)  # once, however often it comes
+    assert client.get(f"/api/rigs/{rig_id}/parked").status_code == 200
+
+
+@pytest.mark.parametrize("sent", ["no JSON", '{"id": 5}', "of another"])
+def test_what_is_parked_and_cannot_be_read_is_shown_and_may_be_thrown_away(
+    sent, client, notebook, rig_id
+):
+    sent = json.dumps(group(rig_id, 9)) if sent == "of another" else sent
+    body = KeptParked(f"{1:020x}", sent, "From an archive.")
+    parked = notebook.add(body, entry_id=f"{88:020x}", rig_id=rig_id, now=NOW)
+    here = f"/rigs/{rig_id}/parked"
+    page = client.get(here)
+    assert page.status_code == 200
+    assert html.escape(sent, quote=False) in page.text.replace("&#34;", '"')
+    assert "Write it down anew" in page.text
+    for way in ("take-in", "mend"):
+        refused = client.post(f"{here}/{parked.id}/{way}")
+        assert refused.status_code == 422, way
+    assert client.get(f"/rigs/{rig_id}").status_code == 200
+    client.post(f"{here}/{parked.id}/withdraw", data={"seen": "1"})
+    gone = client.get(here).text
+    assert "Take it back" in gone
+    assert notebook.entries("group", rig_id, withdrawn=True) == ()
 
 
 @pytest.mark.long

@@ -63,8 +63,10 @@ def test_what_was_done_before_the_tape_was_stuck_on_counts_for_nothing(client, r
     again = KeptSession("2026-11-01", "proving", "windy", 0, proved=True)  # a note, written anew
     notebook.save(session.id, again, seen=session.number, now=datetime.now(UTC))
     kept = kept_rig(notebook, rig_id)
-    done = done_of(notebook, rig_id, kept_answer(kept, IMPERIAL))
-    assert done == Done(is_kept=True)
+    answer, last = kept_answer(kept, IMPERIAL), KeptSession("2031-01-05", "sighting", "", 0)
+    notebook.add(last, rig_id=rig_id, now=datetime.now(UTC), entry_id=f"{3:020x}")
+    done = done_of(notebook, rig_id, answer, "2031-04-06")
+    assert done == Done(is_kept=True, quiet_days=91)
 
 
 def test_a_rig_that_was_kept_opens_at_once_and_says_what_is_next_when_asked(client, rig_id):

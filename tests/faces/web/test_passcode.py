@@ -9,8 +9,8 @@ import pytest
 from tapewright.faces.web.passcode import (
     Passcode,
     is_commonest,
-    load_passcode,
     new_passcode,
+    passcode_of,
     save_passcode,
     weakness,
 )
@@ -28,10 +28,10 @@ def test_the_file_holds_no_passcode_and_is_its_owners_alone(tmp_path):
     path = tmp_path / "new" / "passcode.json"
     kept = new_passcode("quiet heron")
     save_passcode(kept, path)
-    assert load_passcode(path) == kept
+    assert passcode_of(path) == kept
     assert "heron" not in path.read_text()
     assert stat.S_IMODE(path.stat().st_mode) == 0o600
-    assert load_passcode(tmp_path / "none.json") is None
+    assert passcode_of(tmp_path / "none.json") is None
 
 
 @pytest.mark.parametrize("text", ["", "{}", "[1]", json.dumps({"salt": "zz"})])
@@ -39,7 +39,7 @@ def test_a_file_that_holds_something_else_is_told_of(tmp_path, text):
     path = tmp_path / "passcode.json"
     path.write_text(text)
     with pytest.raises(BadInput, match="no passcode of this program"):
-        load_passcode(path)
+        passcode_of(path)
 
 
 @pytest.mark.parametrize(
@@ -80,11 +80,11 @@ def test_the_file_of_an_older_passcode_says_that_nobody_looked_at_its_strength(t
     kept = new_passcode("quiet heron")
     written = {one: getattr(kept, one).hex() for one in ("salt", "digest", "key")}
     path.write_text(json.dumps(written))  # as 0.1 wrote it
-    old = load_passcode(path)
+    old = passcode_of(path)
     assert not old.is_looked_at
     assert old.is_right("quiet heron")
     save_passcode(kept, path)
-    assert load_passcode(path).is_looked_at
+    assert passcode_of(path).is_looked_at
 
 
 def test_the_commonest_are_found_behind_their_hash(monkeypatch):

@@ -1,5 +1,7 @@
 """A photograph confirmed on a phone: sent, dots moved and added by touch, and kept."""
 
+import re
+
 import numpy as np
 import pytest
 from tests.support.browser import PHONE, faults, open_browser
@@ -95,7 +97,7 @@ def test_a_picture_is_confirmed_moved_added_to_and_kept(page, address):
     tap_at(page, 70.0, -80.0)  # one that nobody proposed
     assert len(dots_mm(page)) == count + 1
     page.get_by_role("button", name="Keep this group").tap()
-    page.wait_for_url(lambda url: "new" not in url and "photo" not in url)
+    page.wait_for_url(re.compile(r"/groups/(new\?after=)?[0-9a-f]{20}$"))
 
     kept = notebook.entries("group")[-1].body.observation
     places = [(1e3 * hit.right_m, -1e3 * hit.up_m) for hit in kept.group.impacts]

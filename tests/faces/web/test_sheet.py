@@ -89,10 +89,11 @@ def test_a_recurve_is_kept_and_its_form_speaks_of_it(client, notebook):
     page = client.get(f"/rigs/{rig_id}/sheet").text
     assert "such as 190 ft/s ± 3" in page
     assert "Left open: 35 in (889 mm), give or take 2 in." in page
-    assert "vane, anchor, pin" in page
+    assert "What happened?" not in page  # before the first arrow nothing hangs on it
+    assert "vane, anchor, pin" in client.get(f"/rigs/{rig_id}/sheet?why=changed").text
     assert (
         "vane, peep, pin"
-        in client.get(f"/rigs/{made(client.post('/rigs/new', data=WREN))}/sheet").text
+        in client.get(f"/rigs/{made(client.post('/rigs/new', data=WREN))}/sheet?why=changed").text
     )
 
 
@@ -152,6 +153,25 @@ def test_oddities_are_told_before_and_after_keeping_and_do_not_block(client, not
     kept = client.post("/rigs/new", data=odd)
     assert kept.headers["location"].endswith("/sheet?saved=1")
     assert "120 ft/s is possible, but unusual" in client.get(kept.headers["location"]).text
+
+
+def test_a_sheet_without_air_is_kept_at_once_and_a_refused_one_leads_to_its_lines(client):
+    airless = WREN | {"air.temperature": ""}
+    kept = client.post("/rigs/new", data=airless)
+    assert kept.headers["location"] == (here := f"/rigs/{made(kept)}")
+    again = client.post(f"{here}/sheet", data=airless | {"seen": "1", "arrow.mass": "431 gr"})
+    assert again.headers["location"] == here  # never shot: nobody is asked what happened
+    refused = client.post("/rigs/new", data=WREN | {"arrow.mass": "431", "name": ""})
+    alert = refused.text.partition('role="alert"')[2].partition("</div>")[0]
+    assert re.findall(r'href="#([a-z_.]+)"', alert) == ["name", "arrow.mass"]
+
+
+def test_a_page_leads_to_the_line_it_asks_for(client):
+    here = f"/rigs/{made(client.post('/rigs/new', data=WREN))}"
+    for at, title in (("checks", "Check list"), ("sight.reading_per_travel", "Sight")):
+        page = client.get(f"{here}/sheet?at={at}").text
+        (fold,) = re.findall(r'<details class="fold" open>\s*<summary><h2>([^<]*)', page)
+        assert fold.startswith(title)
 
 
 def test_an_arrow_too_light_is_stopped_at_the_top_of_the_page(client):

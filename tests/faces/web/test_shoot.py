@@ -42,7 +42,7 @@ def keep(client, groups):
     def kept(**more):
         taken = client.post(f"{groups}/new", data=LOW | more)
         assert taken.status_code == 303, words_of(taken.text)
-        return taken.headers["location"]
+        return taken.headers["location"].replace("/new?after=", "/")
 
     return kept
 
@@ -295,13 +295,33 @@ def test_arrows_past_the_butt_are_kept_and_the_next_group_comes_nearer(client, g
     past = {"distance": "75 yd", "reading": "50.1", "missed": "2"}
     taken = client.post(f"{groups}/new", data=past)
     address = taken.headers["location"]
-    one = kept_group(address).body.observation
+    one = kept_group(address.replace("?after=", "/")).body.observation
     assert one.group.impacts == (Impact(None, None, 2, missed=True),)
     page = client.get(address).text
     assert "Its arrows went past the butt, so it moves no mark" in words_of(page)
     assert "2 past the butt" in page
     plan = client.get(f"{groups.removesuffix('/groups')}/plan?wanted=90+yd").text
     assert "Arrows went past the butt at 75 yd" in plan
+
+
+def test_a_kept_group_tells_what_to_turn_above_the_form_of_the_next(client, groups):
+    rig = groups.removesuffix("/groups")
+    for one in re.findall(rf'{groups}/([0-9a-f]{{20}})"', client.get(f"{rig}/shoot").text)[1:]:
+        client.post(f"{groups}/{one}/withdraw", data={"seen": "1"})
+    link = re.search(
+        r"groups/new\?distance=(\d+)\+yd&amp;reading=([\d.]+)", client.get(f"{rig}/shoot").text
+    )
+    hits = {"distance": f"{link[1]} yd", "reading": link[2], "right-1": "0.2", "up-1": "-0.3"}
+    kept = client.post(f"{groups}/new", data=hits | {"right-2": "-0.1", "up-2": "0.2"})
+    assert re.fullmatch(rf"{groups}/new\?after=[0-9a-f]{{20}}", kept.headers["location"])
+    page = client.get(kept.headers["location"]).text
+    assert page.index("What to turn") < page.index("Next: ") < page.index('id="distance"')
+    far, dial, arrows = re.search(r"Next: (\d+) yd: dial ([\d.]+) mm, (\d) arrows", page).groups()
+    assert f'name="distance" type="text" value="{far}"' in page
+    assert f'name="reading" type="text" value="{dial}"' in page
+    assert page.count('role="group" aria-label="Arrow ') == int(arrows)
+    assert 'name="seen" value="0"' in page
+    assert client.get(f"{groups}/new?after={'f' * 20}").status_code == 404
 
 
 def test_it_hits_here_needs_no_arrow(client, keep, kept_group):

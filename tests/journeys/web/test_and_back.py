@@ -96,5 +96,5 @@ def test_a_form_sent_again_on_the_way_back_keeps_one_group(enter, notebook):
     before = len(notebook.entries("group", ids["rig_id"]))
     button = page.get_by_role("button", name="Keep this group")
     button.evaluate("one => { one.click(); one.click(); }")  # an impatient thumb
-    page.wait_for_url(re.compile(r"/groups/[0-9a-f]{20}$"))
+    page.wait_for_url(re.compile(r"/groups/(new\?after=)?[0-9a-f]{20}$"))
     assert len(notebook.entries("group", ids["rig_id"])) == before + 1

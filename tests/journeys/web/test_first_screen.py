@@ -13,6 +13,10 @@ ANSWERS = {  # address under a rig: what must be seen without a scroll
     "/ask/hold": "#found tbody tr:nth-child(3)",
     "/ask/budget": "#found tbody tr:nth-child(3)",
     "/plan": ".plan-steps li:first-child",
+    "/shoot": ".actions .main",
+    "/tape": "#preview .main",
+    "/gauge": "#preview .main",
+    "/target": "#preview .main",
 }
 SEEN = """one => one.getBoundingClientRect().bottom"""
 

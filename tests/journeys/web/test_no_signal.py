@@ -7,11 +7,14 @@ below.
 
 import contextlib
 import os
+import re
 import shutil
 import subprocess
+import threading
 from dataclasses import replace
 from datetime import UTC, datetime
 from functools import partial
+from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 
 import pytest
 from browser import FLAGS, PHONE, PROGRAM
@@ -24,7 +27,7 @@ from tapewright.faces.web import serving
 PATIENCE_MS = 60_000
 # How many groups the calibration knows of that a phone carries; null: it carries none
 HELD = """async (id) => {
-    const pack = await (await caches.open(`tapewright-rig-${id}`)).match(`/api/rigs/${id}/pack`);
+    const pack = await tapewrightAlong.pageKept(id, `/api/rigs/${id}/pack`);
     return pack ? (await pack.json()).holds.length : null;
 }"""
 
@@ -44,6 +47,57 @@ def phone(chromium, home):
     context.set_default_timeout(PATIENCE_MS)
     yield context
     context.close()
+
+
+class Down(BaseHTTPRequestHandler):
+    """What a proxy says to everything while the notebook behind it is down."""
+
+    def do_GET(self):
+        """Answer as proxies do."""
+        text = b"<html><h1>502 Bad Gateway</h1></html>"
+        self.send_response(502)
+        self.send_header("Content-Type", "text/html")
+        self.send_header("Content-Length", str(len(text)))
+        self.end_headers()
+        self.wfile.write(text)
+
+    do_PUT = do_POST = do_GET  # noqa: N815 — the same
+
+    def log_message(self, *_):
+        """Nothing."""
+
+
+@contextlib.contextmanager
+def only_a_proxy(port):
+    """A proxy alone where the notebook was."""
+    with ThreadingHTTPServer(("127.0.0.1", port), Down) as proxy:
+        thread = threading.Thread(target=proxy.serve_forever)
+        thread.start()
+        yield
+        proxy.shutdown()
+        thread.join(timeout=60)
+
+
+def carried_kb(page, rig):
+    """Carry a rig; how much room its page says that it takes on the phone."""
+    page.goto(rig)
+    page.get_by_role("button", name="Carry this rig").tap()
+    expect(page.locator("#carry-told")).to_contain_text("Carried just now")
+    expect(page.locator("#carry-told")).to_contain_text("marks and trust")
+    return int(re.search(r"(\d+) kB", page.locator("#carry-told").inner_text())[1])
+
+
+def carried_behind_a_proxy(context, port, rig):
+    """The rig from this phone, and what it keeps in the place of a page that it does not carry."""
+    with only_a_proxy(port):
+        page = context.new_page()
+        page.goto(rig)
+        expect(page.get_by_role("heading", level=1)).to_have_text("Heron")
+        expect(page.locator("#stamp")).to_contain_text("Carried on")
+        page.goto("/wishes")
+        expect(page.locator("#not-carried")).to_be_visible()
+        expect(page.locator("#waiting")).to_have_text("3 waiting")
+        page.close()
 
 
 def shoot(page, distance, reading, *arrows, tap=True):
@@ -66,10 +120,7 @@ def test_a_rig_is_carried_and_groups_are_kept_without_a_signal(own, chromium):
     with phone(chromium, own.home) as context:
         page = context.new_page()
         with own.serve():
-            page.goto(rig)
-            page.get_by_role("button", name="Carry this rig").tap()
-            expect(page.locator("#carry-told")).to_contain_text("Carried just now")
-            expect(page.locator("#carry-told")).to_contain_text("marks and trust")
+            assert carried_kb(page, rig) <= 100
             page.goto(f"{rig}/groups/new")
             expect(page.locator("#stamp")).to_be_hidden()
         context.set_offline(True)
@@ -99,6 +150,7 @@ def test_a_rig_is_carried_and_groups_are_kept_without_a_signal(own, chromium):
         page.close()
 
         context.set_offline(False)
+        carried_behind_a_proxy(context, own.port, rig)
         with own.serve(), own.notebook() as notebook:
             page = context.new_page()
             page.goto("/outbox")

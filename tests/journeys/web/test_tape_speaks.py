@@ -9,7 +9,7 @@ import re
 import pytest
 from playwright.sync_api import expect
 
-GROUP = re.compile(r"/groups/[0-9a-f]{20}$")
+GROUP = re.compile(r"/groups/(new\?after=)?[0-9a-f]{20}$")
 RIG = re.compile(r"/rigs/[0-9a-f]{20}$")
 HITS = ((0.03, 0.02), (-0.04, -0.03), (0.02, -0.04), (-0.01, 0.05))
 MM = re.compile(r"\bmm\b")

@@ -26,7 +26,7 @@ def test_a_rig_sheet(enter, notebook):
         page.locator(f"[id='{field}']").fill(text)
         page.get_by_label("I measured better").check()
         page.get_by_role("button", name="Keep this sheet").tap()
-    first.wait_for_url("**/sheet?saved=1")
+    first.wait_for_url(f"**{here}")
 
     told = second.get_by_role("alert")
     expect(told).to_contain_text(
@@ -40,7 +40,7 @@ def test_a_rig_sheet(enter, notebook):
     expect(second.locator("[id='bow.launch_speed']")).to_have_value("281 ft/s ± 2")
     expect(second.get_by_label("I measured better")).to_be_checked()
     second.get_by_role("button", name="Keep this sheet").tap()
-    second.wait_for_url("**/sheet?saved=1")
+    second.wait_for_url(f"**{here}")
 
     sheets = [one.body.sheet for one in notebook.history(ids["rig_id"])]
     assert len(sheets) == 4

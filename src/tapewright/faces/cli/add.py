@@ -21,6 +21,7 @@ from tapewright.faces.cli.tables import show
 from tapewright.ground.errors import BadInput, TapewrightError
 from tapewright.reading.typed_arrows import read_arrow
 from tapewright.words.numbers import counted
+from tapewright.words.stops import refused_words
 
 HELP = """\
   Distance: a number, with a unit if it is another, as "36 m"; behind it what else the file is to
@@ -189,6 +190,6 @@ def _tell(shots: AddedShots, typing: _Typing) -> None:
     try:
         show(() if group.is_mark else shots.correction(group.name))
     except TapewrightError as refused:
-        say(f"What to turn cannot be told: {refused}")
+        say(f"What to turn cannot be told: {refused_words(refused)}")
     if typing.is_asked:
         say("")

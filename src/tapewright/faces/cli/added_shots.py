@@ -34,14 +34,14 @@ from tapewright.services.equip import Rig
 from tapewright.services.move_sight import fitted_sight
 from tapewright.services.record_groups import Observation
 from tapewright.services.stick_tape import Tape
+from tapewright.services.stops import refuse_stopped
 from tapewright.words.blocks import Blocks
 from tapewright.words.numbers import counted
-from tapewright.words.quantities import unit_in
-from tapewright.words.unit_names import quoted, unit_name
+from tapewright.words.quantities import length_in
+from tapewright.words.unit_names import quoted
 from tapewright.words.units import Units
 
 BEGUN_WITH = ("group", "distance", "reading", "right", "up")
-LENGTHS_OF_SIGHT, DISTANCES = ("mm", "cm", "in"), ("yd", "m", "ft")
 MAY_BE_SAID = (*(one for one in SHARED if one not in ("distance", "reading")), "group")
 _SAID = re.compile(r"\b(?P<word>[a-z_]+)\s*=\s*(?P<value>\"[^\"]*\"|[^\s=]+)", re.IGNORECASE)
 Cells = dict[str, float | str]
@@ -181,9 +181,9 @@ class AddedShots:
 
     def _dialled(self, text: str) -> Cells:
         """What was dialled, as a number of the tape or a reading."""
-        typed = unit_name(unit_in(text), "length") or ""
-        if self.tape is None or typed in LENGTHS_OF_SIGHT:
-            if typed in DISTANCES:
+        length = length_in(text)
+        if self.tape is None or length == "sight":
+            if length == "distance":
                 wrong = f"{quoted(text)} is a distance, and no tape is known to be on the sight"
                 mend = "Name the tape's record with --tape, or write what the scale shows"
                 raise BadInput("reading", wrong, mend)
@@ -261,7 +261,8 @@ class AddedShots:
             self._sent = len(self._text)
 
     def correction(self, name: str) -> Blocks:
-        """What to turn after a group."""
+        """What to turn after a group; Withheld if the set-up must not be shot."""
+        refuse_stopped(self.rig)
         shot = [one for one in self.observations if one.group.name == name]
         if not shot or not shot[0].group.counted:
             return ("Nothing was measured, so nothing is to be turned: shoot from nearer.",)
@@ -272,7 +273,8 @@ class AddedShots:
 
 def _append(path: Path, added: str) -> None:
     """Put a text behind a file, on the disk before this returns."""
-    handle = os.open(path, os.O_WRONLY | os.O_APPEND)
+    as_it_is: int = getattr(os, "O_BINARY", 0)  # else Windows writes line ends of its own
+    handle = os.open(path, os.O_WRONLY | os.O_APPEND | as_it_is)
     try:
         left = added.encode()
         while left:
@@ -285,5 +287,5 @@ def _append(path: Path, added: str) -> None:
 def _write_synced(path: Path, text: str) -> None:
     """Write a file anew, on the disk before this returns."""
     write_whole(path, text.encode())
-    with path.open("rb") as file:
+    with path.open("r+b") as file:  # Windows waits for no disk on behalf of a reader
         os.fsync(file.fileno())

@@ -16,6 +16,7 @@ from typing import Any
 import click
 
 from tapewright import __version__
+from tapewright.faces.cli.plain_signs import be_readable
 from tapewright.ground.errors import BadInput, TapewrightError, Withheld
 from tapewright.questions.every import question_files, question_path
 
@@ -61,6 +62,10 @@ class _Refusing(click.Group):
                 formatter.write_dl(
                     [(name, line or _door_card(name.strip())) for name, line in rows]
                 )
+
+    def main(self, *args: Any, **extra: Any) -> Any:  # noqa: ANN401 — click's own signature
+        be_readable()
+        return super().main(*args, **extra)
 
     def invoke(self, ctx: click.Context) -> Any:  # noqa: ANN401 — click's own signature
         try:

@@ -38,7 +38,7 @@ def _sample(folder: Path, name: str) -> str:
     path = folder / name
     if path.exists() and path.read_text(encoding="utf-8", errors="replace") != text:
         raise BadInput(str(path), "it was changed and would be overwritten", "Name another folder")
-    path.write_text(text, encoding="utf-8")
+    path.write_text(text, encoding="utf-8", newline="\n")
     return str(path)
 
 

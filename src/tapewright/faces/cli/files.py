@@ -102,7 +102,8 @@ def warn(warnings: tuple[str, ...], *, rows_follow: bool = False) -> None:
 
 def echo_json(written: Mapping[str, Any]) -> None:
     """Say something to another program."""
-    click.echo(json.dumps(written, indent=1, ensure_ascii=False))
+    is_utf8 = sys.stdout.encoding.casefold().replace("-", "") == "utf8"  # as JSON is always read
+    click.echo(json.dumps(written, indent=1, ensure_ascii=not is_utf8))
 
 
 def say_json(written: dict[str, Any]) -> None:

@@ -288,9 +288,8 @@
     put(name, Math.max(low, Math.min(high, next)));
   };
   const typed = (name) => {
-    const field = by(name), text = field.value.trim().replace("−", "-").replace(",", ".");
+    const field = by(name), x = tapewrightNumbers.numberOf(field.value) ?? NaN;
     const [low, high] = LIMITS[name]();
-    const x = /^[+-]?(\d+\.?\d*|\.\d+)$/.test(text) ? Number(text) : NaN;
     if (x >= low - 1e-6 && x <= high + 1e-6) {
       wrong.delete(name);
       field.removeAttribute("aria-invalid");

@@ -201,6 +201,7 @@ def _script() -> str:
     encoder = _as_value("uqr", read("vendor/uqr.mjs"))
     licence = re.sub(r" <http\S+>", "", read("vendor/LICENSE-uqr.txt"))
     parts = (
+        read("numbers.js"),
         _part("card.js"),
         f"/* {licence} */",
         encoder,

@@ -11,6 +11,7 @@ from functools import cache
 from http import HTTPStatus
 from typing import Any
 
+from anyio import CapacityLimiter
 from fastapi import APIRouter, FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from fastapi.responses import JSONResponse, Response
@@ -49,6 +50,7 @@ from tapewright.faces.web.pages import (
 )
 from tapewright.faces.web.pages import carried as carried_page
 from tapewright.faces.web.passcode import GUESSES, WINDOW_S
+from tapewright.faces.web.pulse import Pulse
 from tapewright.faces.web.safety import Gate, Rules
 from tapewright.faces.web.templating import TEMPLATES, static_file
 from tapewright.ground import errors
@@ -65,6 +67,7 @@ API = (
     carried.ROUTER,
 )  # fmt: skip
 LOG = logging.getLogger("tapewright.web")
+HEALTH_AT_ONCE = 4  # who wait for the notebook's pulse take no thread from pages
 STATUS: tuple[tuple[type[Exception], HTTPStatus], ...] = (
     (errors.NotKept, HTTPStatus.NOT_FOUND),
     (errors.EditedMeanwhile, HTTPStatus.CONFLICT),
@@ -88,6 +91,7 @@ def build_app(notebook: Notebook, rules: Rules) -> Gate:
     app.state.background = Background(notebook)
     app.state.app_state = AppState(notebook, TEMPLATES, Answers())
     app.state.rules = rules
+    app.state.pulse, app.state.pulse_limit = Pulse(notebook.knock), CapacityLimiter(HEALTH_AT_ONCE)
     app.state.lock = entrance.Lock(Guesses(GUESSES, WINDOW_S, rules.guesses_file))
     describe(app)
     app.add_api_route("/static/{name:path}", static_file, include_in_schema=False)

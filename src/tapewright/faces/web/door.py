@@ -21,7 +21,7 @@ from weakref import WeakKeyDictionary
 
 SWEEP_EVERY_S = 0.5
 FULL_S = 0.1  # before listening again when there are no files
-USUAL_FILES = 1024  # where the system does not say how many may be open
+USUAL_FILES = 512  # where the system does not say how many may be open: Windows waits for no more
 OF_FILES = 0.625  # share that may be connections; the rest is for the notebook and those just met
 MOST = 2000  # a sweep looks at each: 2 ms
 TRUSTED = "TAPEWRIGHT_TRUSTED_PROXIES"

@@ -48,13 +48,14 @@ MOST_ROWS, USUAL_ROWS = 100, 3
 PLAIN = ("name", "distance", "reading", "pin", "slope", "crosswind", "temperature", "air",
          "windage", "windage_clicks", "windage_session", "distances", "date",
          "note", "here", "mark_arrows", "missed")  # fmt: skip
-HIDDEN = ("entry", "session", "seen")  # of the group, empty for today's, 0 for a new one
+# of the group, empty for today's, 0 for a new one, the one it was shot on if not the one on now
+HIDDEN = ("entry", "session", "seen", "tape")
 CELLS = ("right", "up", "arrows", "bad", "arrow")
 NEEDED = ("distance",)
 MOST_NOTE = 2000  # letters
 # Units that are chosen by a button beside a bare number; "tape" and no choice leave it bare.
 CHOSEN = {"distance": ("yd", "m"), "reading": ("mm",)}
-BARE = re.compile(r"[+\-−]?[\d.,]+")
+BARE = re.compile(r"[+\-−–]?(?=[\d.,½¼¾⅛⅜⅝⅞])[\d.,]*(?:[ -]?(?:\d+/\d+|[½¼¾⅛⅜⅝⅞]))?")
 # Unit of a number typed without one, empty for none; units in which a number is filled in.
 TYPED_IN = {"slope": "deg", "crosswind": "", "temperature": "", "windage": "mm"}
 SHOWN_IN = {

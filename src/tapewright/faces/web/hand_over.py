@@ -18,7 +18,6 @@ from typing import Literal
 from tapewright.faces.impossible import refuse_impossible
 from tapewright.faces.kept_rigs import setup_now
 from tapewright.faces.kept_tapes import tape_called
-from tapewright.faces.settings import new_id
 from tapewright.faces.web import sessions
 from tapewright.faces.web.group_form import (
     GroupForm,
@@ -28,14 +27,14 @@ from tapewright.faces.web.group_form import (
 )
 from tapewright.faces.web.handed_groups import HandedGroup
 from tapewright.faces.web.page_request import PageRequest
-from tapewright.ground.errors import BadInput, EditedMeanwhile, NotKept, TapewrightError
+from tapewright.faces.web.sessions import TRIES, kept_under
+from tapewright.ground.errors import BadInput, EditedMeanwhile, TapewrightError
 from tapewright.services.keep import (
     Entry,
     KeptChange,
     KeptGroup,
     KeptParked,
     KeptSession,
-    Notebook,
     Write,
     kept_as,
 )
@@ -43,7 +42,6 @@ from tapewright.services.record_groups import Observation, refuse_twice
 from tapewright.words.stops import refused_words
 from tapewright.words.unit_names import quoted
 
-TRIES = 5  # of a session that others write at the same time
 NO_REASON = "It cannot be read as a group."
 State = Literal["kept", "same", "parked"]
 
@@ -220,8 +218,7 @@ class Taking:
         for session_id, body in reversed(there):
             if isinstance(body, KeptSession) and replace(body, note="") == begun:
                 return session_id
-        is_free = kept_under(self._at.notebook, one.part) is None
-        session_id = one.part if is_free and not self.begun else new_id()
+        session_id = sessions.id_of_day(self._at.notebook, self._rig_id, begun)
         self.begun.append(Write(session_id, begun, rig_id=self._rig_id))
         return session_id
 
@@ -230,14 +227,6 @@ class Taking:
         changes = self._at.notebook.entries("change", self._rig_id)
         before = (kept_as(each, KeptChange) for each in changes)
         return max((each.setup for each in before if each.from_rig < one.rig_number), default=0)
-
-
-def kept_under(notebook: Notebook, entry_id: str) -> Entry | None:
-    """What is kept under an id; None for nothing."""
-    try:
-        return notebook.entry(entry_id)
-    except NotKept:
-        return None
 
 
 def _is_called(one: HandedGroup, typed: str, name: str) -> bool:

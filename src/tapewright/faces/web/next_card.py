@@ -28,13 +28,14 @@ WAYS: dict[StepKind, Way] = {
     "cease": ("Look at the groups", "/shoot"),
     "check": ("Correct the rig sheet", "/sheet"),
     "stick": ("Say which strip is on", "/on-sight"),
-    "measure": ("Write it in", "/sheet"),
+    "measure": ("Write it in", "/sheet?at=sight.reading_per_travel#sight.reading_per_travel"),
     "shoot": ("Shoot this group", "/groups/new"),
     "butt": ("Say where you can shoot", "/plan"),
     "tape": ("Print the tape", "/tape"),
     "prove": ("Prove the tape", "/prove"),
     "mend": ("See what the proof found", "/prove"),
     "card": ("Make a card", "/ask/card"),
+    "season": ("Prove the tape", "/prove"),
     "done": ("Shoot a group", "/shoot"),
 }
 
@@ -67,6 +68,9 @@ def next_card(
     """
     shoot = ("Shoot this group", f"/groups/new?{shot_query}")
     main: Way | None = shoot if step.kind == "shoot" else WAYS[step.kind]
+    if step.kind == "tell":
+        asked = step.answer.questions[0]
+        main = (WAYS["tell"][0], f"/sheet?at={asked}#{asked}")
     first = next(iter(step.cautions), None)
     if first is not None and first.kind in ("odd group", "same arrows"):
         name = first.subject.partition(" and ")[0]

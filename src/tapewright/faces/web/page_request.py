@@ -5,6 +5,8 @@ Never:  what a page says.
 """
 
 from collections.abc import AsyncIterator, Callable, Mapping
+from concurrent.futures import Future
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from threading import Lock
@@ -30,6 +32,7 @@ from tapewright.words.units import IMPERIAL, METRIC, Units
 Theme = Literal["auto", "sun", "dark"]
 MOST_FIELDS, MOST_FILES = 1000, 100  # a picture a code: a weekend fills dozens of codes
 MOST_CALIBRATIONS = 64
+PATIENCE_S = 30.0  # for a calibration that another page began
 
 
 class Answers:
@@ -38,16 +41,34 @@ class Answers:
     def __init__(self, make: Callable[[Kept, Units], Answer] = kept_answer) -> None:
         self._make = make
         self._lately: dict[tuple[Kept, Units], Answer] = {}  # the one asked for last stands last
+        self._under_way: dict[tuple[Kept, Units], Future[Answer]] = {}
         self._in_order = Lock()
 
     def of(self, kept: Kept, units: Units) -> Answer:
-        """Calibration of a kept rig, made now if nobody asked lately."""
-        answer = self._lately.get((kept, units)) or self._make(kept, units)
+        """Calibration of a kept rig, made now if nobody asked lately, and once for all who ask."""
+        answer = self._lately.get((kept, units)) or self._made(kept, units)
         with self._in_order:
             self._lately.pop((kept, units), None)
             self._lately[kept, units] = answer
             if len(self._lately) > MOST_CALIBRATIONS:
                 del self._lately[next(iter(self._lately))]
+        return answer
+
+    def _made(self, kept: Kept, units: Units) -> Answer:
+        """A calibration made now; whoever comes meanwhile waits for the same one."""
+        mine: Future[Answer] = Future()
+        first = self._under_way.setdefault((kept, units), mine)
+        if first is not mine:
+            with suppress(TimeoutError, TapewrightError):
+                return first.result(timeout=PATIENCE_S)
+            return self._make(kept, units)
+        try:
+            mine.set_result(answer := self._make(kept, units))
+        except BaseException as refused:
+            mine.set_exception(refused)
+            raise
+        finally:
+            del self._under_way[kept, units]
         return answer
 
     def is_known(self, kept: Kept, units: Units) -> bool:

@@ -4,7 +4,8 @@ Only a hash of the passcode is kept, in a file beside the notebook that only its
 cookie is signed with a key of the same file. A passcode must be none of those that are tried
 first, for five guesses a minute are enough to try them.
 
-Holds:  the Passcode; its file; what makes one weak; how many guesses there are.
+Holds:  the Passcode; its file; what makes one weak, and what is told of that; how many guesses
+        there are.
 Never:  pages, headers; counting guesses (storage/guesses.py).
 Source: scrypt, RFC 7914; its cost as recommended there for interactive use. Commonest passcodes:
         from memory.
@@ -113,6 +114,20 @@ def is_commonest(passcode: Passcode) -> bool:
     return any(passcode.is_right(one) for one in COMMONEST_BEFORE)
 
 
+def passcode_words(path: Path) -> str:
+    """What to tell of a passcode that was chosen before."""
+    passcode = passcode_of(path)
+    if passcode is None or passcode.is_looked_at:
+        return "The passcode is the one chosen before; --new-passcode chooses another."
+    if is_commonest(passcode):
+        wrong = "the passcode chosen before is one of the commonest and soon guessed"
+        raise BadInput("passcode", wrong, "Choose another: start once with --new-passcode")
+    return (
+        "The passcode was chosen before its strength was looked at. If it has fewer than"
+        f" {FEWEST_LETTERS} letters or is a common word, choose another with --new-passcode."
+    )
+
+
 def new_passcode(typed: str) -> Passcode:
     """Passcode ready to be kept."""
     wrong = weakness(typed)
@@ -137,7 +152,7 @@ def save_passcode(passcode: Passcode, path: Path) -> None:
     write_private(path, json.dumps(written).encode())
 
 
-def load_passcode(path: Path) -> Passcode | None:
+def passcode_of(path: Path) -> Passcode | None:
     """Passcode kept in a file; None if there is none."""
     try:
         said = json.loads(path.read_text(encoding="utf-8"))
@@ -148,6 +163,11 @@ def load_passcode(path: Path) -> Passcode | None:
     except (ValueError, KeyError, TypeError):
         mend = "Delete the file and choose a passcode anew"
         raise BadInput(str(path), "this is no passcode of this program", mend) from None
+
+
+def choose_passcode(path: Path, typed: str) -> None:
+    """Keep a passcode; everybody who came in with an older one must enter it anew."""
+    save_passcode(new_passcode(typed), path)
 
 
 def _digest(typed: str, salt: bytes) -> bytes:

@@ -23,6 +23,7 @@ from starlette.middleware.gzip import DEFAULT_EXCLUDED_CONTENT_TYPES, GZipMiddle
 from starlette.requests import Request
 from starlette.responses import JSONResponse, PlainTextResponse, RedirectResponse, Response
 
+from tapewright.faces.web.counts import Counts, note_answer
 from tapewright.faces.web.door import household
 from tapewright.faces.web.passcode import COOKIES, Passcode
 from tapewright.faces.web.turns import Turns
@@ -61,7 +62,8 @@ MOST_ENTRY_BYTES = 4_000  # a passcode is all that a stranger may send
 MOST_UPLOAD_BYTES = 60_000_000
 LARGE = ("/archive", "/api/archive", "/photo", "/hand-over/take")  # addresses that take files
 LONG = ("/rigs/", "/api/rigs/", "/archive", "/api/archive", "/sample", "/refits", "/hand-over/take")
-WITHOUT_TURN = ("/static/", "/health")
+HEALTH = "/health"  # says nothing to anybody that another site could use, under whatever name
+WITHOUT_TURN = ("/static/", HEALTH)
 LONG_AT_ONCE, OTHERS_AT_ONCE, TURN_S = 1, 4, 20.0
 AGAIN_S = 5
 FEWEST_TO_PACK, PACKING = 1000, 5  # bytes; of nine, where more costs time and saves 2 %
@@ -104,6 +106,7 @@ class Rules:
     # Of the certificate under which it answers on https, and where; None: on http alone
     https_folder: Path | None = None
     https_port: int = 0
+    counts: Counts | None = None  # of answers; None: nobody asked for them
 
 
 class Gate:
@@ -126,8 +129,9 @@ class Gate:
         async def answer(message: Message) -> None:
             if message["type"] == "http.response.start":
                 turn.give()
-                headers = MutableHeaders(scope=message)
-                headers["Server-Timing"] = f"app;dur={1e3 * (perf_counter() - since):.1f}"
+                headers, took_s = MutableHeaders(scope=message), perf_counter() - since
+                headers["Server-Timing"] = f"app;dur={1e3 * took_s:.1f}"
+                note_answer(self._rules.counts, request, message["status"], took_s)
                 for name, value in HEADERS.items():
                     headers.setdefault(name, value)
                 headers.setdefault("Cache-Control", "no-store")
@@ -173,7 +177,7 @@ class Gate:
             refusal = _refused(request, words, HTTPStatus.BAD_REQUEST)
             refusal.headers["Connection"] = "close"
             return refusal
-        if _host(headers) not in self._rules.hosts:
+        if _host(headers) not in self._rules.hosts and not request.url.path.startswith(HEALTH):
             words = "This address is not one the program was told to answer to."
             return _refused(request, words, HTTPStatus.MISDIRECTED_REQUEST)
         if request.method not in SAFE_METHODS and _is_from_elsewhere(headers):

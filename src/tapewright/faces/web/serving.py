@@ -6,6 +6,7 @@ Never:  pages, the words of the command (cli/serve.py).
 """
 
 import errno
+import logging
 import os
 import socket
 import threading
@@ -15,13 +16,14 @@ from collections.abc import Collection, Mapping
 from contextlib import ExitStack, closing, suppress
 from dataclasses import dataclass
 from datetime import datetime
+from functools import partial
+from ipaddress import ip_address
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING
 
 import uvicorn
 from uvicorn.middleware.proxy_headers import ProxyHeadersMiddleware
-from uvicorn.supervisors import Multiprocess
 
 from tapewright.faces.kept_stops import stops_verdict
 from tapewright.faces.settings import VARIABLE
@@ -35,28 +37,29 @@ from tapewright.faces.web.connections import (
     STOP_S,
     Connection,
 )
+from tapewright.faces.web.counts import FOLDER, Counts, prepare, tell
 from tapewright.faces.web.door import TRUSTED
-from tapewright.faces.web.passcode import (
-    FEWEST_LETTERS,
-    Passcode,
-    is_commonest,
-    load_passcode,
-    new_passcode,
-    save_passcode,
-)
+from tapewright.faces.web.logs import Log, settings
+from tapewright.faces.web.names_here import addresses_of, lan_names, leads_here
+from tapewright.faces.web.passcode import choose_passcode, passcode_of, passcode_words
+from tapewright.faces.web.pulse import Pulse
 from tapewright.faces.web.safety import Gate, Rules
-from tapewright.ground.errors import BadInput
+from tapewright.faces.web.workers import Workers
+from tapewright.ground.errors import BadInput, NotebookUnusable
 from tapewright.services.keep import open_notebook
 
 if TYPE_CHECKING:
     from tapewright.faces.web.certificates import Ready
 
+__all__ = ["choose_passcode", "passcode_of", "passcode_words"]  # of the command, too
+
 HOSTS, PASSCODE_FILE = "TAPEWRIGHT_HOSTS", "TAPEWRIGHT_PASSCODE_FILE"
 GUESSES_FILE = "TAPEWRIGHT_GUESSES_FILE"
 FACTORY = "tapewright.faces.web.serving:app_from_environment"
 LOOP = "tapewright.faces.web.connections:new_loop"
+LOG = logging.getLogger("tapewright.web")
 HERE = ("127.0.0.1", "localhost")
-NOBODY = ("192.0.2.1", 9)  # an address for documents, RFC 5737; nothing is ever sent there
+ALONE: int = getattr(socket, "SO_EXCLUSIVEADDRUSE", socket.SO_REUSEADDR)  # Windows: else shared
 UP_S, STEP_S = 20.0, 0.1
 QUEUES = 4  # of those who wait to be taken in: 4096 each where the system allows it
 
@@ -73,16 +76,24 @@ class Plan:
     workers: int  # processes
     proxies: tuple[str, ...] = ()  # addresses of servers that pass requests on and may say for whom
     https: Path | None = None  # folder of the certificate, if the app answers on https as well
+    metrics: tuple[str, int] | None = None  # address and port at which counts are told
+    log: Log = "errors"  # what is written while it runs
+
+    @property
+    def is_open(self) -> bool:
+        """Whether others may come: by --lan, by a name of its own, or by a proxy elsewhere."""
+        by_name = bool(self.names) and not self.proxies
+        return self.lan or by_name or any(not ip_address(one).is_loopback for one in self.proxies)
 
     @property
     def bind(self) -> str:
         """Address to listen on."""
-        return "0.0.0.0" if self.lan else HERE[0]  # noqa: S104 — asked for by --lan
+        return "0.0.0.0" if self.is_open else HERE[0]  # noqa: S104 — asked for
 
     @property
     def hosts(self) -> tuple[str, ...]:
         """Every name and address under which the app answers."""
-        found = lan_names() if self.lan else ()
+        found = lan_names() if self.is_open else ()
         return tuple(dict.fromkeys((*HERE, *map(str.casefold, self.names), *found)))
 
     @property
@@ -106,51 +117,15 @@ class Plan:
         return f"https://{named[0]}:{self.ports[-1]}/"
 
     @property
+    def astray(self) -> dict[str, tuple[str, ...]]:
+        """Names that lead elsewhere, or nowhere, and where to, as seen from here."""
+        return {one: addresses_of(one) for one in self.names if not leads_here(one)}
+
+    @property
     def _for_others(self) -> tuple[str, ...]:
-        return (*self.names, *(lan_names() if self.lan else ()), HERE[0])
-
-
-def lan_names() -> tuple[str, ...]:
-    """Addresses and names of this machine on the local network, the likeliest first."""
-    found: list[str] = []
-    with suppress(OSError), socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as asking:
-        asking.connect(NOBODY)  # chooses a way out; a datagram socket sends nothing yet
-        found.append(asking.getsockname()[0])
-    with suppress(OSError, UnicodeError):  # no name, or one that no network can carry
-        name = socket.gethostname().casefold().encode("idna").decode()  # as browsers ask for it
-        bare = name.partition(".")[0]
-        found += [*_addresses_of(name), name, *((bare, f"{bare}.local") if bare else ())]
-    return tuple(dict.fromkeys(one for one in found if one and not one.startswith("127.")))
-
-
-def _addresses_of(name: str) -> list[str]:
-    with suppress(OSError):
-        return socket.gethostbyname_ex(name)[2]
-    return []
-
-
-def passcode_words(path: Path) -> str:
-    """What to tell of the passcode that was chosen before."""
-    passcode = load_passcode(path)
-    if passcode is None or passcode.is_looked_at:
-        return "The passcode is the one chosen before; --new-passcode chooses another."
-    if is_commonest(passcode):
-        wrong = "the passcode chosen before is one of the commonest and soon guessed"
-        raise BadInput("passcode", wrong, "Choose another: start once with --new-passcode")
-    return (
-        "The passcode was chosen before its strength was looked at. If it has fewer than"
-        f" {FEWEST_LETTERS} letters or is a common word, choose another with --new-passcode."
-    )
-
-
-def passcode_of(path: Path) -> Passcode | None:
-    """Passcode that was chosen before; None if none was."""
-    return load_passcode(path)
-
-
-def choose_passcode(path: Path, typed: str) -> None:
-    """Keep a passcode; everybody who came in with an older one must enter it anew."""
-    save_passcode(new_passcode(typed), path)
+        """Names that lead here first; those that do not (yet) are of no use to anybody."""
+        names = filter(leads_here, self.names)
+        return (*names, *(lan_names() if self.is_open else ()), HERE[0])
 
 
 def make_ready(plan: Plan, now: datetime, *, anew: bool) -> "Ready":
@@ -165,7 +140,7 @@ def refuse_taken(plan: Plan) -> None:
     """Refuse a port on which somebody listens already, or that may not be used."""
     for port in plan.ports:
         with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as tried:
-            tried.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            tried.setsockopt(socket.SOL_SOCKET, ALONE, 1)
             try:
                 tried.bind((plan.bind, port))
             except (OSError, OverflowError) as refused:
@@ -192,6 +167,8 @@ def serve(plan: Plan, *, browser: bool) -> None:
         threading.Thread(target=_open_when_up, args=(plan,), daemon=True).start()
     with TemporaryDirectory(prefix="tapewright-") as folder:
         os.environ |= surroundings(plan, Path(folder) / "guesses.db")
+        if plan.metrics is not None:
+            prepare(Path(folder) / "counts")
         _run(plan)
 
 
@@ -208,17 +185,27 @@ def _run(plan: Plan) -> None:
         h11_max_incomplete_event_size=MOST_HEAD_BYTES,
         timeout_keep_alive=KEEP_ALIVE_S,
         timeout_graceful_shutdown=STOP_S,
-        log_level="error",
         access_log=False,
         proxy_headers=False,
         server_header=False,
+        **settings(plan.log),
     )
     with ExitStack() as until_end, suppress(KeyboardInterrupt):
         queues = [until_end.enter_context(closing(one)) for one in listening_sockets(plan)]
-        if plan.workers > 1:
-            Multiprocess(config, sockets=queues).run()
+        workers = Workers(config, sockets=queues) if plan.workers > 1 else None
+        if plan.metrics is not None:
+            pulse = Pulse(partial(knock, plan.notebook))
+            until_end.callback(tell(plan.metrics, pulse, workers.count if workers else lambda: 1))
+        if workers:
+            workers.run()
         else:
             uvicorn.Server(config).run(sockets=queues)
+
+
+def knock(url: str) -> None:
+    """Open a notebook and let it go: NotebookUnusable if it does not answer."""
+    with closing(open_notebook(url)) as notebook:
+        notebook.knock()
 
 
 def listening_sockets(plan: Plan) -> list[socket.socket]:
@@ -233,7 +220,7 @@ def listening_sockets(plan: Plan) -> list[socket.socket]:
     sockets, port = [socket.socket() for _ in ports], plan.port
     try:
         for port, each in zip(ports, sockets, strict=True):
-            each.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            each.setsockopt(socket.SOL_SOCKET, ALONE, 1)
             if can_share:
                 each.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEPORT, 1)
             each.bind((plan.bind, port))
@@ -268,7 +255,7 @@ def app_from_environment(
     """The app as the environment asks for it, once in each worker."""
     hosts = frozenset(one for one in environment.get(HOSTS, "").split(",") if one)
     file = environment.get(PASSCODE_FILE, "")
-    passcode = load_passcode(Path(file)) if file else None
+    passcode = passcode_of(Path(file)) if file else None
     if file and passcode is None:
         raise BadInput(file, "the passcode is gone", "Start the program anew")
     guesses = environment.get(GUESSES_FILE, "")
@@ -278,8 +265,13 @@ def app_from_environment(
         Path(guesses) if guesses else None,
         https_folder=Path(folder) if (folder := environment.get(HTTPS_FOLDER, "")) else None,
         https_port=int(environment.get(HTTPS_PORT, "0")),
+        counts=Counts() if environment.get(FOLDER) else None,
     )
-    notebook = open_notebook(environment[VARIABLE], stops_verdict)
+    try:
+        notebook = open_notebook(environment[VARIABLE], stops_verdict)
+    except NotebookUnusable as away:  # a worker that takes another's place, and tries again
+        LOG.error("%s", away)  # noqa: TRY400 — no fault of ours
+        raise SystemExit(1) from away
     app = build_app(notebook, rules)
     proxies = [one for one in environment.get(TRUSTED, "").split(",") if one]
     if not proxies:

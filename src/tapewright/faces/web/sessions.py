@@ -4,22 +4,23 @@ Holds:  the session a new group belongs to; lines of a list; what is told after 
 Never:  pages, what a group's fields mean (group_form.py), formulas.
 """
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
+from hashlib import sha256
+from itertools import count
 from urllib.parse import urlencode
 
 from tapewright.faces.kept_rigs import rig_of, setup_now
-from tapewright.faces.settings import new_id
 from tapewright.faces.web.page_request import PageRequest
-from tapewright.ground.errors import NotKept, TapewrightError
+from tapewright.ground.errors import EditedMeanwhile, NotKept, TapewrightError
 from tapewright.ground.units import UNITS
 from tapewright.questions.group import after_group_blocks
 from tapewright.questions.prove import prove_groups
 from tapewright.questions.question import Said
 from tapewright.services.calibrate import Answer
 from tapewright.services.correct_groups import correct_group
-from tapewright.services.keep import Entry, KeptGroup, KeptSession, Write, kept_as
+from tapewright.services.keep import Entry, KeptGroup, KeptSession, Notebook, Write, kept_as
 from tapewright.services.prove import distances_left, refuse_other_bow
 from tapewright.services.record_groups import Observation, group_centre, refuse_twice
 from tapewright.services.stick_tape import Scales, Tape
@@ -43,6 +44,7 @@ PAST = (
 PROVING = (
     "This group was shot to prove the tape: it questions the calibration and is no part of it."
 )
+TRIES = 5  # of what others write at the same time
 STEP_OF_PROOF = 5  # distances that are proposed, in the person's unit
 
 
@@ -88,8 +90,38 @@ def session_for(
     for one in () if shot_on else reversed(at.notebook.entries("session", rig_id)):
         if replace(kept_as(one, KeptSession), note="") == begun:
             return one.id, []
-    session_id = new_id()
+    session_id = id_of_day(at.notebook, rig_id, begun)
     return session_id, [Write(session_id, begun, rig_id=rig_id)]
+
+
+def id_of_day(notebook: Notebook, rig_id: str, begun: KeptSession) -> str:
+    """Id of the session that a day's first group begins: the same for whoever begins it.
+
+    So two who do it in the same moment, in whichever process, cannot begin two.
+    """
+    told = (f"{rig_id} {begun.shot_on} {begun.setup} {number}" for number in count())
+    ids = (sha256(one.encode()).hexdigest()[:20] for one in told)
+    return next(one for one in ids if kept_under(notebook, one) is None)
+
+
+def kept_under(notebook: Notebook, entry_id: str) -> Entry | None:
+    """What is kept under an id; None for nothing."""
+    try:
+        return notebook.entry(entry_id)
+    except NotKept:
+        return None
+
+
+def save_begun(at: PageRequest, writes: Callable[[], Sequence[Write]]) -> None:
+    """Keep what goes into a session; looked at anew where somebody else began it just now."""
+    for left in reversed(range(TRIES)):
+        try:
+            at.notebook.save_all(writes(), now=at.now)
+        except EditedMeanwhile as other:
+            if not left or other.newer.kind != "session":
+                raise
+        else:
+            return
 
 
 def group_line(

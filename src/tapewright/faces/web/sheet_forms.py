@@ -36,7 +36,8 @@ BEGIN = (
 FIRST = (
     "bow.kind", "name", "hand", "arrow.mass", "arrow.shaft_diameter", "arrow.length",
     "bow.draw_weight", "bow.draw_length", "bow.rest", "bow.launch_speed", "bow.rated_speed",
-    "sight.peep_height", "sight.eye_height", "sight.sight_radius",
+    "sight.peep_height", "sight.eye_height", "sight.sight_radius", "sight.reading_per_travel",
+    "sight.farther", "archer.farthest",
 )  # fmt: skip
 
 KINDS = tuple(kind for kind, _ in KEYS["bow.kind"].choices if kind)
@@ -82,6 +83,12 @@ class Typed:
     rig: Rig | None  # the rig; None: something is wrong
     notes: Mapping[str, str]  # what is odd but possible, by field
     is_text: bool  # whether the text itself was typed
+
+    @property
+    def is_odd(self) -> bool:
+        """Whether something in it is worth a second look; air that is taken as usual is not."""
+        lines = (line for note in self.notes.values() for line in note.splitlines())
+        return any("no air is said" not in line.lower() for line in lines)
 
 
 def read_typed(fields: Mapping[str, str]) -> Typed:
@@ -202,13 +209,23 @@ def form_words(text: str) -> str:
     return re.sub(r"\[+([a-z.]+)\]+", r"\1", text)
 
 
-def sections(typed: Typed, *, is_new: bool) -> tuple[Section, ...]:
-    """The form: for a new rig the few lines to begin with, then the rest by tables."""
+def sections(typed: Typed, *, is_new: bool, begin_at: str = "") -> tuple[Section, ...]:
+    """The form: for a new rig the few lines to begin with, then the rest by tables.
+
+    ``begin_at`` is the key of a line, or a table, that is asked for and stands open.
+    """
     kind, first = typed.form["bow.kind"], FIRST if is_new else ()
     lines = [line.of(kind) for line in sheet_lines(typed.form.texts)]
     known = {line.key: line for line in lines}
     begin = ("To begin", BEGIN, [known[key] for key in first], "")
-    return _sections(typed, [begin, *_by_table(lines, SHEET, first)])
+    made = _sections(typed, [begin, *_by_table(lines, SHEET, first)])
+    if not begin_at:
+        return made
+    return tuple(replace(one, is_open=_holds(one, begin_at)) for one in made)
+
+
+def _holds(section: Section, key: str) -> bool:
+    return any(line.key == key or line.key.startswith(f"{key}.") for line in section.lines)
 
 
 def house_sections(typed: Typed) -> tuple[Section, ...]:

@@ -7,7 +7,7 @@ Never:  pages, computations.
 from functools import cache
 from hashlib import sha256
 from importlib.resources import files
-from mimetypes import guess_type
+from mimetypes import MimeTypes
 from pathlib import Path
 from typing import Any
 
@@ -22,11 +22,13 @@ from tapewright.faces.carried_words import range_words
 from tapewright.faces.web.parked_groups import parked_of
 from tapewright.faces.web.sessions import group_line, pin_count
 from tapewright.faces.web.sheet_forms import form_words
+from tapewright.ground.extras import adding
 from tapewright.questions.every import shelf
 from tapewright.services.keep import KeptSession, kept_as
 from tapewright.words.blocks import Drawing, Mind, Table
 from tapewright.words.cautions import SAFETY
 from tapewright.words.numbers import plain
+from tapewright.words.stops import QUESTIONS
 from tapewright.words.units import amount, round_amount
 
 HERE = Path(str(files(__package__)))
@@ -36,6 +38,7 @@ STATIC = {
     for one in (HERE / "static").rglob("*")
     if one.is_file()
 }
+TYPES = MimeTypes()  # by Python's own list: some systems call a script plain text
 LASTING = {"Cache-Control": "public, max-age=31536000, immutable"}
 
 
@@ -43,7 +46,9 @@ async def static_file(name: str) -> Response:
     """A file that a browser may keep: its address changes when it does."""
     if name not in STATIC:
         raise HTTPException(404)
-    return Response(STATIC[name], 200, LASTING, guess_type(name)[0] or "application/octet-stream")
+    return Response(
+        STATIC[name], 200, LASTING, TYPES.guess_type(name)[0] or "application/octet-stream"
+    )
 
 
 @cache
@@ -109,6 +114,7 @@ TEMPLATES.filters.update(
 )
 TEMPLATES.tests["said"] = lambda block: kind(block) == "text"
 TEMPLATES.globals.update(
+    adding=adding,
     range_words=lambda probability: _in_script(range_words(probability)),
     range_here=_range_here,
     version=__version__,
@@ -116,4 +122,5 @@ TEMPLATES.globals.update(
     shelf=shelf_links,
     static=static,
     parked=parked_of,
+    before_arrow=frozenset(QUESTIONS) - {"arrow.blade_diameter"},  # that of a broadhead alone
 )

@@ -70,7 +70,7 @@ def _ask(
 ) -> Anything:
     read = units_of(units)
     answer = at.answer(rig_id, read)
-    subject = subject_of(at.notebook, rig_id, answer, question)
+    subject = subject_of(at.notebook, rig_id, answer, question, at.today)
     written = question.write(question.ask(subject, Said(heard(question.fields, texts)), read), read)
     return with_stops(written, stop_lines(answer.rig))
 

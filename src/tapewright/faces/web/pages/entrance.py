@@ -1,6 +1,6 @@
 """Entrance: the first page, the passcode, a person's wishes.
 
-Holds:  /, /enter and its lock, /wishes, /health.
+Holds:  /, /enter and its lock, /wishes, /health and /health/notebook.
 Never:  how a passcode is hashed (passcode.py).
 """
 
@@ -34,6 +34,16 @@ def first_page() -> Response:
 @ROUTER.get("/health")
 def health() -> Response:
     """For whoever started the server: it answers."""
+    return PlainTextResponse("well")
+
+
+@ROUTER.get("/health/notebook")
+async def notebook_health(at: At) -> Response:
+    """The same, and its notebook does. A server whose notebook is away need not start anew."""
+    state = at.request.app.state
+    took_s = await to_thread.run_sync(state.pulse.beat, limiter=state.pulse_limit)
+    if took_s is None:
+        return PlainTextResponse("The notebook does not answer.", 503, {"Retry-After": "5"})
     return PlainTextResponse("well")
 
 

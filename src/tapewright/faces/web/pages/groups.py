@@ -8,13 +8,14 @@ import re
 from collections.abc import Mapping
 from dataclasses import replace
 from functools import partial
+from urllib.parse import parse_qsl
 
 from fastapi import APIRouter
 from fastapi.responses import Response
 
 from tapewright.faces.kept_rigs import rig_of
 from tapewright.faces.kept_stops import kept_stops
-from tapewright.faces.kept_tapes import tape_under
+from tapewright.faces.kept_tapes import tape_said, tape_under
 from tapewright.faces.settings import new_id
 from tapewright.faces.web import sessions
 from tapewright.faces.web.forms import seen_number
@@ -26,7 +27,7 @@ from tapewright.faces.web.group_form import (
     read_group,
 )
 from tapewright.faces.web.page_request import At, Fields, PageRequest
-from tapewright.faces.web.pages.plan import Ahead, ahead_of
+from tapewright.faces.web.pages.plan import Ahead, NextShots, ahead_of
 from tapewright.faces.web.photo_form import Pictured
 from tapewright.faces.web.sessions import kept_of_rig
 from tapewright.ground.errors import EditedMeanwhile, TapewrightError
@@ -44,11 +45,17 @@ ID = re.compile(r"[0-9a-f]{20}")
 
 @ROUTER.get("/rigs/{rig_id}/groups/new")
 def new_group(at: At, rig_id: str) -> Response:
-    """An empty group, or one filled in by the address."""
-    asked = dict(at.request.query_params)
+    """An empty group, one filled in by the address, or the next after one that was just kept."""
+    asked, before = dict(at.request.query_params), None
+    if after := asked.pop("after", ""):
+        before = kept_of_rig(at, rig_id, after)
+        kept_as(before, KeptGroup)
+        if not (shots := _next_shots(at, rig_id)):
+            return at.go(f"/rigs/{rig_id}/groups/{after}")
+        asked |= parse_qsl(shots[0][1])
     rows = asked.get("rows", "")
     count = int(rows) if rows.isascii() and rows.isdigit() and len(rows) < 3 else USUAL_ROWS
-    return shown_group(at, rig_id, new_form(asked, count))
+    return shown_group(at, rig_id, new_form(asked, count), before=before)
 
 
 @ROUTER.post("/rigs/{rig_id}/groups/new")
@@ -64,7 +71,7 @@ def tell_so_far(at: At, rig_id: str, fields: Fields) -> Response:
         return at.page("so_far.html", blocks=tuple(map(Mind, stops)))
     form, groups = new_form(fields), at.notebook.entries("group", rig_id)
     group = next((one for one in groups if one.id == form["entry"]), None)
-    rig, tape = rig_of(at.rig(rig_id)), _tape(at, rig_id, group)
+    rig, tape = rig_of(at.rig(rig_id)), _tape(at, rig_id, group, form)
     shot = read_group(form, rig, at.units, (), "so far", tape)
     blocks = sessions.told_so_far(at, rig_id, shot, form["session"]) if shot else ()
     return at.page("so_far.html", blocks=blocks)
@@ -109,25 +116,37 @@ def _keep(
     if shot is None:
         return shown_group(at, rig_id, form, group)
     session_id, group_id = form["session"], form["entry"]
-    writes: list[Write] = []
-    if group is None:
-        session_id, writes = sessions.session_for(at, rig_id, session_id)
-    elif form.is_untouched(_texts(at, rig_id, kept_as(group, KeptGroup))):
+    if group and form.is_untouched(_texts(at, rig_id, kept_as(group, KeptGroup))):
         shot = kept_as(group, KeptGroup).observation  # to the last digit
-    body = KeptGroup(session_id, shot, form.note)
-    writes.append(Write(group_id, body, seen=seen, rig_id=rig_id))
+    bodies: list[KeptGroup] = []
+
+    def writes() -> list[Write]:
+        of_day = (session_id, []) if group else sessions.session_for(at, rig_id, session_id)
+        bodies.append(KeptGroup(of_day[0], shot, form.note))
+        return [*of_day[1], Write(group_id, bodies[-1], seen=seen, rig_id=rig_id)]
+
     try:
-        at.notebook.save_all(writes, now=at.now)
+        sessions.save_begun(at, writes)
     except EditedMeanwhile as other:
-        if group or (other.newer.rig_id, other.newer.body) != (rig_id, body):
+        if group or (other.newer.rig_id, other.newer.body) != (rig_id, bodies[-1]):
             newer = kept_of_rig(at, rig_id, group_id)
             form.texts |= _hidden(newer)
             return shown_group(at, rig_id, form, group, newer)
         # the same form sent twice: it was kept the first time
+    session_id = bodies[-1].session_id
     proof = None if group else sessions.proof_needs(at, rig_id, session_id)
-    answers = proof is not None and proof.is_enough
-    page = f"/prove?session={session_id}" if answers else f"/groups/{group_id}"
+    page = f"/groups/{group_id}"
+    if proof is not None and proof.is_enough:
+        page = f"/prove?session={session_id}"
+    elif group is None and proof is None and _next_shots(at, rig_id):
+        page = f"/groups/new?after={group_id}"  # what to turn, and the form of the next
     return _said_kept(at.changed(rig_id, page), rig_id, group_id, form["seen"])
+
+
+def _next_shots(at: PageRequest, rig_id: str) -> NextShots:
+    """Groups of the plan that may be shot at once; none where something is to be settled first."""
+    ahead = ahead_of(at, rig_id)
+    return [] if ahead.mends else ahead.shots
 
 
 def _said_kept(answer: Response, rig_id: str, group_id: str, seen: str) -> Response:
@@ -140,7 +159,7 @@ def _said_kept(answer: Response, rig_id: str, group_id: str, seen: str) -> Respo
 def _shot(at: PageRequest, rig_id: str, form: GroupForm, group: Entry | None) -> Observation | None:
     """Group as typed; None when something is wrong, or its arrows count already."""
     rig, taken = rig_of(at.rig(rig_id)), sessions.names_taken(at, rig_id, form["entry"])
-    tape = _tape(at, rig_id, group)
+    tape = _tape(at, rig_id, group, form)
     shot = read_group(form, rig, at.units, taken, _usual_name(taken, group), tape)
     if shot is not None and group is not None:
         shot = replace(shot, proved=kept_as(group, KeptGroup).observation.proved)
@@ -159,11 +178,12 @@ def _texts(at: PageRequest, rig_id: str, kept: KeptGroup) -> dict[str, str]:
     return group_texts(kept.observation, kept.note, rig_of(at.rig(rig_id)), at.units, tape)
 
 
-def _tape(at: PageRequest, rig_id: str, group: Entry | None) -> Tape | None:
-    """The tape that a group was shot on; of a new one, that which is on the sight now."""
+def _tape(at: PageRequest, rig_id: str, group: Entry | None, form: GroupForm) -> Tape | None:
+    """The tape that a group was shot on; of a new one as its form says, else the one on now."""
     if group is not None:
         return tape_under(at.notebook, rig_id, kept_as(group, KeptGroup).observation)
-    return at.kept(rig_id).rig.sight.tape
+    now = at.kept(rig_id).rig.sight.tape
+    return form.read("reading", lambda: tape_said(at.notebook, rig_id, form["tape"], now), None)
 
 
 def new_form(texts: Mapping[str, str], rows: int = USUAL_ROWS) -> GroupForm:
@@ -187,20 +207,25 @@ def shown_group(
     newer: Entry | None = None,
     photo: Pictured | None = None,
     *,
+    before: Entry | None = None,
     mend: bool = False,
 ) -> Response:
     """Page of a group, with the picture that proposes it or what somebody else kept meanwhile.
 
+    A new one tells above it what the group before it, just kept, says.
+
     A mend that is filled in is shown open, and nothing else is told before it is kept.
     """
     rig = at.rig(rig_id)
-    blocks, ahead, wrong = _told(at, rig_id, None if mend else group)
+    blocks, ahead, wrong = _told(at, rig_id, None if mend else before or group)
     pins = sessions.pin_count(rig)
     return at.page(
         "group.html",
         rig=rig,
         form=form,
         group=group,
+        before=before,
+        is_first=not at.notebook.entries("group", rig_id),
         newer=newer,
         photo=photo,
         mend=mend,
@@ -210,7 +235,7 @@ def shown_group(
         pins=pins,
         pin_choices=[(str(pin), str(pin)) for pin in range(1, pins + 1)],
         proof=sessions.proof_needs(at, rig_id, form["session"]),
-        tape=_tape(at, rig_id, newer or group),
+        tape=_tape(at, rig_id, newer or group, form),
         blocks=blocks,
         ahead=ahead,
         wrong=wrong,

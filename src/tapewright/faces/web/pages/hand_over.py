@@ -17,17 +17,19 @@ from fastapi.responses import Response
 from tapewright.faces.web import sessions
 from tapewright.faces.web.forms import Form, seen_number
 from tapewright.faces.web.frames import FRAME, joined_frames
-from tapewright.faces.web.hand_over import kept_under, moves_marks, take_over
-from tapewright.faces.web.handed_groups import HandedGroup, read_handed
+from tapewright.faces.web.hand_over import moves_marks, take_over
+from tapewright.faces.web.handed_groups import HandedGroup, UnreadGroup, read_handed
 from tapewright.faces.web.page_request import At, Fields, FilesInOrder, PageRequest
 from tapewright.faces.web.parked_groups import (
     fields_to_mend,
     handed,
+    park_unread,
     parked_of,
     session_of,
     take_in_parked,
     was_taken_in,
 )
+from tapewright.faces.web.sessions import kept_under
 from tapewright.ground.errors import BadInput, NotKept, TapewrightError
 from tapewright.reading.text_file import decode_text
 from tapewright.services.keep import Entry, KeptParked, KeptRig, kept_as
@@ -39,6 +41,7 @@ PICTURES = (".jpg", ".jpeg", ".png", ".heic", ".heif")
 UNKNOWN = (
     "This notebook has no such rig. Hand it over to the notebook that the phone carried it from."
 )
+NO_RIG = "It names no rig of this notebook either, so it is kept nowhere: keep the file."
 MANY = ("arrows", "bad", "right", "up")  # cells of a row
 
 
@@ -46,7 +49,8 @@ MANY = ("arrows", "bad", "right", "up")  # cells of a row
 class Taken:
     """What became of a group, in a line."""
 
-    group: HandedGroup
+    name: str  # its rig, distance and day, or where it stands in what came
+    rig: str  # id of its rig
     state: str
     why: str
 
@@ -56,9 +60,14 @@ class Waiting:
     """A parked group as its page shows it."""
 
     entry: Entry
-    group: HandedGroup
+    group: HandedGroup | None  # None: it cannot be read as one
     why: str
     there: Entry | None  # what the notebook has under its id
+
+    @property
+    def sent(self) -> str:
+        """All that came of it, as text."""
+        return kept_as(self.entry, KeptParked).sent
 
     @property
     def said(self) -> tuple[tuple[str, str], ...]:
@@ -66,7 +75,7 @@ class Waiting:
         of_rows = tuple(f"{cell}-" for cell in MANY)
         return tuple(
             (name.replace("_", " "), text)
-            for name, text in self.group.fields.items()
+            for name, text in self._fields.items()
             if text.strip() and not name.startswith(of_rows) and not name.endswith("_in")
         )
 
@@ -74,11 +83,15 @@ class Waiting:
     def arrows(self) -> tuple[dict[str, str], ...]:
         """Its rows of arrows."""
         rows: dict[str, dict[str, str]] = {}
-        for name, text in self.group.fields.items():
+        for name, text in self._fields.items():
             cell, _, row = name.partition("-")
             if cell in MANY and text.strip():
                 rows.setdefault(row, {})[cell] = text
         return tuple(rows.values())
+
+    @property
+    def _fields(self) -> dict[str, str]:
+        return self.group.fields if self.group else {}
 
 
 @ROUTER.get("/hand-over")
@@ -94,11 +107,17 @@ def take(at: At, fields: Fields, files: FilesInOrder) -> Response:
     for name, content in files:
         if content:
             form.texts["text"] += "\n" + form.read("file", lambda: _text(name, content), "")  # noqa: B023 — read at once
-    none: tuple[HandedGroup, ...] = ()
-    groups = form.read("text", lambda: _groups(form["text"].strip()), none)
+    none: tuple[HandedGroup | UnreadGroup, ...] = ()
+    found = form.read("text", lambda: _groups(form["text"].strip()), none)
     if not form.is_good:
         return at.page("hand_over.html", form=form, taken=None)
+    groups = tuple(one for one in found if isinstance(one, HandedGroup))
     taken = [one for each in _sessions(groups) for one in _taken(at, each)]
+    taken += [
+        _unread_taken(at, place, one)
+        for place, one in enumerate(found, 1)
+        if isinstance(one, UnreadGroup)
+    ]
     return at.page("hand_over.html", form=Form({"text": ""}), taken=taken)
 
 
@@ -112,7 +131,7 @@ def _text(name: str, content: bytes) -> str:
     return "\n".join(codes)
 
 
-def _groups(text: str) -> tuple[HandedGroup, ...]:
+def _groups(text: str) -> tuple[HandedGroup | UnreadGroup, ...]:
     if not text:
         raise BadInput("text", "nothing was given", "Choose the file, or paste the codes' texts")
     wholes = [*joined_frames(text, "text"), *_apart(FRAME.sub("", text).strip())]
@@ -145,9 +164,21 @@ def _taken(at: PageRequest, groups: tuple[HandedGroup, ...]) -> Iterator[Taken]:
         told = take_over(at, groups[0].rig, groups)
         if moves_marks(told):
             at.recalibrate(groups[0].rig)
-        yield from (Taken(one.group, one.state, one.why) for one in told)
+        yield from (Taken(_name(one.group), one.group.rig, one.state, one.why) for one in told)
     except NotKept:
-        yield from (Taken(one, "refused", UNKNOWN) for one in groups)
+        yield from (Taken(_name(one), one.rig, "refused", UNKNOWN) for one in groups)
+
+
+def _name(one: HandedGroup) -> str:
+    return f"{one.rig_name}, {one.where}, shot {one.shot_on}"
+
+
+def _unread_taken(at: PageRequest, place: int, one: UnreadGroup) -> Taken:
+    """What is no group is parked all the same, where a rig of this notebook is named."""
+    name = f"The group at place {place} of what came"
+    if park_unread(at, one):
+        return Taken(name, one.rig, "parked", one.why)
+    return Taken(name, one.rig, "refused", f"{one.why} {NO_RIG}")
 
 
 @ROUTER.get("/rigs/{rig_id}/parked")
@@ -170,8 +201,11 @@ def settle(at: At, rig_id: str, parked_id: str) -> Response:
 def mend(at: At, rig_id: str, parked_id: str) -> Response:
     """Open a parked group in its form, in the session it belongs to."""
     entry = _parked(at, rig_id, parked_id)
-    one, there = handed(entry), _there(at, rig_id, kept_as(entry, KeptParked).group_id)
-    said = fields_to_mend(at, entry, there)
+    there = _there(at, rig_id, kept_as(entry, KeptParked).group_id)
+    try:
+        one, said = handed(entry), fields_to_mend(at, entry, there)
+    except BadInput as unread:
+        return _parked_page(at, rig_id, {entry.id: str(unread)})
     if there is not None:
         return at.go(f"/rigs/{rig_id}/groups/{there.id}?{urlencode(said)}")
     try:
@@ -215,7 +249,12 @@ def _parked_page(at: PageRequest, rig_id: str, wrong: dict[str, str] | None = No
 
 def _waiting(at: PageRequest, rig_id: str, entry: Entry) -> Waiting:
     body = kept_as(entry, KeptParked)
-    return Waiting(entry, handed(entry), body.why, _there(at, rig_id, body.group_id))
+    group, why, there = None, body.why, _there(at, rig_id, body.group_id)
+    try:
+        group = handed(entry)
+    except BadInput as unread:
+        why = why or str(unread)
+    return Waiting(entry, group, why, there)
 
 
 def _there(at: PageRequest, rig_id: str, group_id: str) -> Entry | None:

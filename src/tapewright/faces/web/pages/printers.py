@@ -15,7 +15,7 @@ from tapewright.ground.errors import BadInput, EditedMeanwhile
 from tapewright.services.keep import Entry, KeptPrinter, kept_as
 from tapewright.services.measure_printer import proof_after
 from tapewright.words.blocks import Table
-from tapewright.words.quantities import read_number, read_quantity
+from tapewright.words.quantities import read_number, read_quantity, unit_in
 
 ROUTER = APIRouter(include_in_schema=False)
 
@@ -93,7 +93,7 @@ def _printer(form: Form, printed_with: Entry | None) -> KeptPrinter | None:
 def _ruler(form: Form, name: str) -> float:
     """Length of a proof ruler, in mm unless another unit stands there. [mm]"""
     text = form[name].strip()
-    if text[-1:].isalpha() or text.endswith('"'):
+    if unit_in(text):
         return 1e3 * read_quantity(text, "length", name, "99.6 mm")
     return read_number(text, name, "99.6 mm")
 

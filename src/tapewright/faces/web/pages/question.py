@@ -65,7 +65,7 @@ def find(at: PageRequest, answer: Answer, name: str, form: Form, rig_id: str = "
     """What a question finds; remembered, for it is often looked at again."""
     question = all_questions()[name]
     said = tuple((one.name, one.completed(form[one.name], at.units)) for one in question.fields)
-    subject = subject_of(at.notebook, rig_id, answer, question)
+    subject = subject_of(at.notebook, rig_id, answer, question, at.today)
     return _found(subject, name, said, at.units)
 
 

@@ -121,7 +121,8 @@ def sheet_page(at: At, rig_id: str) -> Response:
     sheet = kept_as(rig, keep.KeptRig).sheet
     typed = sheet_forms.kept_text(sheet) if "text" in asked else sheet_forms.kept_values(sheet)
     typed.form.texts["why"] = "changed" if asked.get("why") == "changed" else ""
-    return _sheet(at, rig, typed, status=200, saved="saved" in asked)
+    saved, begin_at = "saved" in asked, asked.get("at", "")
+    return _sheet(at, rig, typed, status=200, saved=saved, begin_at=begin_at)
 
 
 @ROUTER.get("/rigs/{rig_id}/sheet.toml")
@@ -140,10 +141,11 @@ def keep_sheet(at: At, rig_id: str, fields: Fields) -> Response:
         return _sheet(at, rig, typed, looked=True)
     if fields.get("seen") != str(rig.number):
         return _meanwhile(at, rig, typed)
-    _ask_why(rig, typed)
+    if _was_shot(at, rig) or typed.form["why"] == "changed":
+        _ask_why(rig, typed)
     if typed.rig is None or not typed.form.is_good:
         return _sheet(at, rig, typed)
-    is_change = fields["why"] == "changed"
+    is_change = typed.form["why"] == "changed"
     body = keep.KeptRig(typed.sheet, typed.rig.name)
     if body == rig.body and not is_change:
         return at.go(f"/rigs/{rig_id}")
@@ -159,7 +161,7 @@ def keep_sheet(at: At, rig_id: str, fields: Fields) -> Response:
 
 def _after(typed: Typed) -> str:
     """Where to go after saving: to what is odd, if anything is, else to the rig."""
-    return "/sheet?saved=1" if any(typed.notes.values()) else ""
+    return "/sheet?saved=1" if typed.is_odd else ""
 
 
 def _ask_why(rig: Entry, typed: Typed) -> None:
@@ -196,6 +198,12 @@ def _meanwhile(at: PageRequest, newer: Entry, typed: Typed) -> Response:
 
 def _sheet(at: PageRequest, rig: Entry, typed: Typed, **more: Any) -> Response:  # noqa: ANN401 — for the template
     lost = has_comments(kept_as(rig, keep.KeptRig).sheet) and not typed.is_text
-    things = {"form": typed.form, "groups": sections(typed, is_new=False), "lost": lost}
+    groups = sections(typed, is_new=False, begin_at=more.pop("begin_at", ""))
+    things = {"form": typed.form, "groups": groups, "lost": lost, "was_shot": _was_shot(at, rig)}
     things |= {"kinds": kinds_in(at.notebook)}
     return at.page("sheet.html", rig=rig, typed=typed, **(SHOWN | things | more))
+
+
+def _was_shot(at: PageRequest, rig: Entry) -> bool:
+    """Whether arrows hang on why the sheet is another; before the first nobody need say it."""
+    return bool(at.notebook.entries("group", rig.id))

@@ -108,18 +108,22 @@ def take_shots(at: At, rig_id: str, fields: Fields, files: Files) -> Response:
     form.read("rows", lambda: sessions.refuse_known(at, rig_id, observations, part), None)
     day, wanted = form["shot_on"].strip(), form["session"]
     none: tuple[str, list[Write]] = ("", [])
-    begun = form.read("shot_on", lambda: sessions.session_for(at, rig_id, wanted, day), none)
+    form.read("shot_on", lambda: sessions.session_for(at, rig_id, wanted, day), none)
     if not form.is_good or (notes and not fields.get("anyway")):
         return _shots_page(at, rig_id, form, notes)
-    session_id, writes = begun
-    taken = sessions.names_taken(at, rig_id)
-    for place, one in enumerate(observations):
-        label = free_name(one.group.name, taken)
-        taken.add(label)
-        kept = KeptGroup(session_id, replace(one, group=replace(one.group, name=label)), "")
-        writes.append(Write(_part_id(form["batch"], place), kept, rig_id=rig_id))
+
+    def writes() -> list[Write]:
+        session_id, found = sessions.session_for(at, rig_id, wanted, day)
+        taken = sessions.names_taken(at, rig_id)
+        for place, one in enumerate(observations):
+            label = free_name(one.group.name, taken)
+            taken.add(label)
+            kept = KeptGroup(session_id, replace(one, group=replace(one.group, name=label)), "")
+            found.append(Write(_part_id(form["batch"], place), kept, rig_id=rig_id))
+        return found
+
     try:
-        at.notebook.save_all(writes, now=at.now)
+        sessions.save_begun(at, writes)
     except EditedMeanwhile:
         return at.go(f"/rigs/{rig_id}/shoot")  # the same form, sent twice
     return at.changed(rig_id, "/shoot")

@@ -45,8 +45,14 @@
     const cache = await keptOf(rig), found = cache && (await cache.match("/carried-meta"));
     return found ? found.json() : null;
   };
+  /* What is kept under an address of a rig, unpacked as worker.js packed it. */
+  const pageKept = async (rig, address) => {
+    const cache = await keptOf(rig), found = cache && (await cache.match(address));
+    if (!found || !found.headers.get("Carried-Packed")) return found || null;
+    return new Response(found.body.pipeThrough(new DecompressionStream("gzip")));
+  };
   if (hasWorker && "caches" in window && !root.dataset.carried) ask({ renew: true });
-  window.tapewrightAlong = { isAlive, rigsKept, keptOf, metaOf, when, ago, hasWorker };
+  window.tapewrightAlong = { isAlive, rigsKept, keptOf, metaOf, pageKept, when, ago, hasWorker };
 
   /* A page from this phone says so, first of all. */
   const stamp = byId("stamp"), isCarried = Boolean(root.dataset.carried);

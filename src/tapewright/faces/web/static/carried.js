@@ -18,7 +18,7 @@ const ODD_CHANCE = 0.05, LEAST_LEFT = 0.1, SAFE = 0.99, REACHED = 0.9;
 const NEAREST_TRUSTED_M = 9.144, FIRST_M = 9.144, NEAREST_M = 3, GROWTH = 1.5, CAREFUL = 1.25, NEARER = 0.5;
 const DOUBT_IN_DISPERSIONS = 10, OFF_CHANCE = 0.05, LEAST_VARIANCE = 2.5e-9, IN_BAND = 1.645;
 const LEAST_OFF_M = 1e-3, LEAST_PART = 1 / 16;
-const CLOSE_M = 1e-6, SHORT_OF_M = 1e-3;
+const CLOSE_M = 1e-6, SHORT_OF_M = 1e-3, ENOUGH_SHOTS = 2;
 const FARTHEST = { yd: 125, m: 115 };
 
 /* ---- chance: one stream of numbers for one pack, alike everywhere ---- */
@@ -631,8 +631,9 @@ const dialledOff = (state) => {
   const off_m = last.reading_m - share(columnOf(state.cloud, last.distance_m, last.pin ?? 1).sort(), 0.5);
   return Math.abs(off_m) > LEAST_OFF_M ? off_m : 0;
 };
-/* The one next group, or why there is none: "asks", "misses", "home", "trusted", "butt". */
-const next = (state, butt, wanted_m = state.rig.pack.wanted_m, trusted_m = trusted(state)) => {
+/* The one next group, or why there is none: "asks", "misses", "home", "trusted", "butt", "place".
+   here_m: where groups may be shot, none for anywhere; nearer one may walk where a rung is missing. */
+const next = (state, butt, wanted_m = state.rig.pack.wanted_m, trusted_m = trusted(state), here_m = null) => {
   const { ladder, rig, groups } = state;
   if (rig.pack.asks.length && !ladder.hit_m && !ladder.before_m) return { kind: "asks" };
   if (!rig.pack.is_settled || state.checks.some((one) => one.is_odd)) return { kind: "home" };
@@ -641,9 +642,12 @@ const next = (state, butt, wanted_m = state.rig.pack.wanted_m, trusted_m = trust
   // While a group of home may be wrong, no farther than arrows have hit since.
   const farthest_m = rig.pack.most_m && ladder.hit_m ? Math.min(farthestOf(ladder), ladder.hit_m) : farthestOf(ladder), last = state.seen.at(-1);
   const moved = last && last.right.total ? correction(state, last.group).right.shift_m / last.distance_m : 0;
-  const openWith = (short_m) => {
+  const anywhere = places(rig, wanted_m), climbs = (distance_m) => distance_m > ladder.hit_m + CLOSE_M;
+  const own = here_m ? [...here_m].sort((a, b) => a - b).filter((one) => one <= wanted_m + CLOSE_M && within(rig, one)) : anywhere;
+  const walks = here_m ? anywhere.filter((one) => one < Math.max(0, ...here_m) && !own.some((other) => Math.abs(other - one) < CLOSE_M)) : [];
+  const openWith = (short_m, there = own) => {
     const open = [];
-    for (const distance_m of places(rig, wanted_m).reverse()) {
+    for (const distance_m of [...there].reverse()) {
       if (distance_m > farthest_m + CLOSE_M) continue;
       const drawn = [], [mark] = marks(state, [distance_m], 1, drawn), reading_m = mark.reading_m + short_m;
       if (!isReached(state, drawn[0]) || !allows(rig, reading_m)) continue;
@@ -665,9 +669,16 @@ const next = (state, butt, wanted_m = state.rig.pack.wanted_m, trusted_m = trust
   }
   const isPart = open.length > 0;
   if (!isPart) open = openWith(0);
+  // Where the places at hand bring nobody farther, one walks nearer than they stand; else it is told.
+  const isSpent = !open.length || (!ladder.misses && open.every((one) => one.shots > 0 && !climbs(one.distance_m)));
+  const walked = here_m && isSpent ? openWith(0, walks).filter((one) => !open.length || climbs(one.distance_m)) : [];
+  if (here_m && isSpent && !walked.length && open.every((one) => one.shots >= ENOUGH_SHOTS)) {
+    return { kind: anywhere.some((one) => climbs(one) && one <= farthest_m + CLOSE_M) ? "place" : "butt", distance_m: farthest_m };
+  }
+  if (walked.length) open = walked;
   if (!open.length) return { kind: "butt", distance_m: farthest_m };
   const fewest = Math.min(...open.map((one) => one.shots)), chosen = open.find((one) => one.shots === fewest);
-  return { ...chosen, is_part: isPart, is_first: !ladder.hit_m, arrows: ladder.hit_m ? 3 : 1 };
+  return { ...chosen, is_walk: walked.length > 0, is_part: isPart, is_first: !ladder.hit_m, arrows: ladder.hit_m ? 3 : 1 };
 };
 
 /* ---- the correction, (6.6), (6.12), (6.14) ---- */

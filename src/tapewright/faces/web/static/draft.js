@@ -48,7 +48,7 @@
     arrowsOf(fields) || fields.here || (fields.missed || "").replace("0", "").trim());
   const words = ({ fields, savedAt }) => {
     const count = arrowsOf(fields), far = (fields.distance || "").trim();
-    const unit = /[a-z]/i.test(far) ? "" : ` ${fields.distance_in || ""}`;
+    const unit = window.tapewrightNumbers.unitIn(far) ? "" : ` ${fields.distance_in || ""}`;
     return [`${count || "no"} arrow${count === 1 ? "" : "s"}`, far && `at ${far}${unit}`.trim(), `from ${when(savedAt)}`]
       .filter(Boolean).join(" ");
   };

@@ -13,10 +13,7 @@
   const nearest = scales[0].half, usual = scales[1].half, widest = scales[scales.length - 1].half;
   const view = { x: 0, y: 0, half: usual };
   const scale = () => scales.find((one) => one.half >= view.half - 1e-9) || scales[scales.length - 1];
-  const numberOf = (text) => {
-    const value = Number(text.replace(",", ".").replace("\u2212", "-"));
-    return text && Number.isFinite(value) ? value : null;
-  };
+  const numberOf = (text) => window.tapewrightNumbers.inUnit(text, unit);
 
   /* Places on the screen. */
   const perPx = () => (2 * view.half) / face.getBoundingClientRect().width;

@@ -30,7 +30,7 @@
   const picked = (name) => form.querySelector(`[name="${name}"]:checked`);
   const words = (name) => { const one = picked(name); return one ? one.parentElement.textContent.trim() : ""; };
   const bar = () => {
-    const far = form.elements.distance.value.trim(), unit = /[a-z]/i.test(far) ? "" : words("distance_in");
+    const far = form.elements.distance.value.trim(), unit = window.tapewrightNumbers.unitIn(far) ? "" : words("distance_in");
     const pin = picked("pin");
     const said = [byId("count").textContent.toLowerCase(), far ? `${far} ${unit}`.trim() : "", pin ? `pin ${pin.value}` : ""];
     byId("bar-said").textContent = said.filter(Boolean).join("\n");

@@ -4,6 +4,7 @@
 "use strict";
 (() => {
   const byId = (id) => document.getElementById(id), SEND_MS = 30000, AGAIN_MS = 60000, AT_ONCE = 100;
+  const LATER_MS = 3600000, DAY_MS = 24 * LATER_MS, MOST_FAILED = 3;
   const { isAlive, keptOf, metaOf } = window.tapewrightAlong;
   const SCHEMA = "tapewright.hand-over/1";
 
@@ -45,6 +46,25 @@
     asked.onsuccess = () => { if (asked.result && asked.result.revision === revision) box.delete(id); };
   });
 
+  /* A refusal stands at the group until it is taken: what the server said, how often, when it is asked
+     again. What it would refuse each time (4xx) a day later; what may pass, in longer and longer steps. */
+  const refuse = (groups, { status, why }) => within("readwrite", (box) => {
+    for (const { id, revision } of groups) {
+      const asked = box.get(id);
+      asked.onsuccess = () => {
+        const one = asked.result, times = 1 + ((one && one.refused && one.refused.times) || 0);
+        const isEachTime = status >= 400 && status < 500 && ![404, 408, 429].includes(status);
+        const again = Date.now() + (isEachTime ? DAY_MS : Math.min(AGAIN_MS * 2 ** (times - 1), LATER_MS));
+        if (one && one.revision === revision) box.put({ ...one, refused: { status, why, times, again } });
+      };
+    }
+  });
+  const refusedWords = ({ status, why, times, again }) => {
+    const said = { 404: "it does not know the rig", 413: "it is too large", 429: "it has too much to do" }[status] || why;
+    const often = times > 1 ? `, ${times} times` : "", then = window.tapewrightAlong.when(new Date(again).toISOString());
+    return `The notebook did not take it${often} (${status || "no answer that names it"}${said ? `: ${said}` : ""}). It is asked again after ${then}.`;
+  };
+
   const newId = () => Array.from(crypto.getRandomValues(new Uint8Array(10)), (one) => one.toString(16).padStart(2, "0")).join("");
   const today = () => {
     const now = new Date(), two = (number) => String(number).padStart(2, "0");
@@ -79,14 +99,14 @@
     };
   };
   /* What is handed over of a record: all but the phone's own notes. */
-  const plain = ({ state, revision, told, ...rest }) => rest;
+  const plain = ({ state, revision, told, refused, ...rest }) => rest;
 
   /* What people see. */
   const words = (one) => {
     const rows = new Set(Object.keys(one.fields).filter((name) => /^(right|up)-/.test(name)).map((name) => name.split("-")[1]));
     const arrows = rows.size ? `${rows.size} arrow${rows.size > 1 ? "s" : ""}` : one.fields.here ? "it hits here" : "no arrow";
     const { distance = "", reading = "", distance_in: unit = "" } = one.fields;
-    const where = /[a-z]/i.test(distance) || !unit ? distance : `${distance} ${unit}`;
+    const where = window.tapewrightNumbers.unitIn(distance) || !unit ? distance : `${distance} ${unit}`;
     return `${where || "no distance"}${reading ? ` at ${reading}` : ""}, ${arrows}`;
   };
   const count = async () => {
@@ -131,15 +151,20 @@
       method: "PUT", headers: { "Content-Type": "application/json" }, redirect: "error",
       body: JSON.stringify({ groups: groups.map(plain) }), signal: AbortSignal.timeout(SEND_MS),
     });
-    if (![200, 201, 409].includes(answer.status)) return { status: answer.status };
-    const told = (await answer.json()).groups || [];
-    const states = new Map(told.map((one) => [one.id, one]));
+    const said = await answer.json().catch(() => null);
+    if (![200, 201, 409].includes(answer.status)) {
+      const { wrong = "", place = "" } = (said && said.faults && said.faults[0]) || {};
+      return { status: answer.status, why: `${place} ${wrong}`.trim().slice(0, 200) };
+    }
+    const told = (said && said.groups) || [], states = new Map(told.map((one) => [one.id, one]));
+    if (!groups.some((one) => states.has(one.id))) return { status: 0, why: "" };  /* not the notebook's own answer */
     await outdate(rig);
     for (const one of groups) if (states.has(one.id)) await forget(one.id, one.revision);
     return { status: answer.status, told };
   };
-  const sendAll = async () => {
-    const waiting = await all();
+  const sendAll = async (isAsked) => {
+    const isDue = (one) => isAsked || !one.refused || Date.now() >= one.refused.again;
+    const waiting = (await all()).filter(isDue);
     if (!waiting.length) return count();
     if (!(await isAlive())) return count();
     const sessions = new Map();
@@ -152,13 +177,24 @@
     let kept = 0;
     const parked = new Map(), wrong = new Set(), sentRigs = [];
     const due = [...sessions.values()].flat();
-    while (due.length) {
+    let failed = 0;
+    while (due.length && failed < MOST_FAILED) {
       const groups = due.shift();
       let answer;
       try { answer = await sendSession(groups); } catch { break; }
-      if (answer.status === 422 && groups.length > 1) { due.unshift(...groups.map((one) => [one])); continue; }
+      /* One group may be what is refused: then each goes by itself. */
+      if ((answer.status === 413 || answer.status === 422 || answer.status >= 500) && groups.length > 1) {
+        due.unshift(...groups.map((one) => [one]));
+        continue;
+      }
+      failed = answer.status >= 500 ? failed + 1 : 0;
       if (answer.told) sentRigs.push(groups[0].rig);
-      if (!answer.told) { wrong.add(answer.status); if (answer.status === 401) break; continue; }
+      if (!answer.told) {
+        wrong.add(answer.status);
+        if (answer.status === 401) break;
+        await refuse(groups, answer);
+        continue;
+      }
       const sent = new Set(groups.filter((one) => one.state === "sent").map((one) => one.id));
       for (const one of answer.told) {
         if (one.state === "parked") parked.set(groups[0].rig, (parked.get(groups[0].rig) || 0) + 1);
@@ -173,15 +209,16 @@
       lines.push(`${many} wait${many > 1 ? "" : "s"} in the notebook for you to settle.`);
       links.push(["Settle", `/rigs/${rig}/parked`]);
     }
-    for (const status of wrong) lines.push(WRONG[status] || `The notebook did not take some groups (${status}). They stay here.`);
+    for (const status of wrong) lines.push(WRONG[status] || `The notebook did not take some groups (${status || "no answer that names them"}). They stay here.`);
     if (wrong.has(401)) links.push(["Enter", "/enter"]);
+    else if (wrong.size && location.pathname !== "/outbox") links.push(["Look at them", "/outbox"]);
     if (lines.length) say(lines.join(" "), links);
     document.dispatchEvent(new CustomEvent("tapewright:handed", { detail: { kept } }));
     return count();
   };
-  const handOver = () => (navigator.locks
-    ? navigator.locks.request("tapewright-hand-over", { ifAvailable: true }, (lock) => (lock ? sendAll() : count()))
-    : sendAll());
+  const handOver = (isAsked = false) => (navigator.locks
+    ? navigator.locks.request("tapewright-hand-over", { ifAvailable: true }, (lock) => (lock ? sendAll(isAsked) : count()))
+    : sendAll(isAsked));
 
   /* Keep of the form of a group. */
   const afresh = (form) => {
@@ -250,9 +287,9 @@
     if (waiting.some((one) => one.state === "waiting")) await count();
     await handOver();
   };
-  window.tapewrightOutbox = { all, isRead: () => isRead, put, count, handOver, words, plain, newId, SCHEMA };
+  window.tapewrightOutbox = { all, isRead: () => isRead, put, forget, count, handOver, words, refusedWords, plain, newId, SCHEMA };
   if ("indexedDB" in window) begin();
-  window.addEventListener("online", handOver);
+  window.addEventListener("online", () => handOver());
   setInterval(() => { if (!document.hidden) handOver(); }, AGAIN_MS);
   document.addEventListener("visibilitychange", () => { if (!document.hidden) handOver(); });
 })();

@@ -4,48 +4,40 @@
    A store has all(), and add(group) and remove(id) or leaveOut(id, whether), each a promise. */
 const MANY = 24, EVERY = 3, SVG = "http://www.w3.org/2000/svg";
 const fill = (text, values = {}) => text.replace(/\{(\w+)\}/g, (_, key) => values[key] ?? "");
-const numberOf = (text) => {
-  const plain = (text ?? "").trim().replace(",", ".").replace("\u2212", "-");
-  return /^[+-]?(\d+\.?\d*|\.\d+)$/.test(plain) ? Number(plain) : null;
-};
-const inUnit = (text, units, usual) => {
-  const [, amount, unit] = (text ?? "").trim().match(/^(.*?)\s*([a-z]*)$/i) ?? [], value = numberOf(amount);
-  const name = unit ? unit.toLowerCase() : usual;
-  return value === null || !(name in units) ? null : { value: value * units[name], unit: name };
-};
-const DISTANCES = { yd: 0.9144, m: 1 };
-const SIDES = { in: 0.0254, cm: 0.01, mm: 1e-3, m: 1, ft: 0.3048 };
-const MISSES = { imperial: 0.0254, metric: 0.01 };
+const { split, numberOf, lengthOf, unitIn, isFar, distancesOf } = globalThis.tapewrightNumbers;
+const YARDS = { yd: 0.9144, m: 1 };
+const MISSES = { imperial: "in", metric: "cm" };
 
 /* Fields of a group, as forms have them, as what the script weighs; a word for what is wrong. Misses
    are in the units it was kept in, whatever the page shows by now. */
 const groupFrom = (script, rig, fields, units = "") => {
-  const { pack } = rig, pin = Number(fields.pin || 1), miss_m = MISSES[units] ?? pack.miss_m;
-  const far = inUnit(fields.distance, DISTANCES, fields.distance_in || pack.unit);
-  if (!far || !script.within(rig, far.value)) return { wrong: "no_distance" };
+  const { pack } = rig, pin = Number(fields.pin || 1), miss = MISSES[units] ?? pack.miss;
+  if (fields.tape && fields.tape !== (pack.tape?.name ?? "-")) return { wrong: "other_rig" };
+  const far = lengthOf(fields.distance, fields.distance_in || pack.unit);
+  if (!far || !script.within(rig, far.metres)) return { wrong: "no_distance" };
   const isTape = pack.tape && fields.reading_in !== "mm";
-  const shown = inUnit(fields.reading, { ...DISTANCES, mm: 1e-3 }, isTape ? pack.tape.unit : "mm");
-  if (!shown || (shown.unit !== "mm" && (!pack.tape || shown.unit !== pack.tape.unit))) return { wrong: "no_reading" };
-  const reading_m = shown.unit === "mm" ? shown.value : script.readingOf(rig, shown.value, pin);
+  const shown = lengthOf(fields.reading, isTape ? pack.tape.unit : "mm");
+  if (!shown || (isFar(shown.unit) && !pack.tape)) return { wrong: "no_reading" };
+  const reading_m = isFar(shown.unit) ? script.readingOf(rig, shown.metres, pin) : shown.metres;
   if (reading_m === null) return { wrong: "off_tape" };
   const arrows = [];
   const rows = Object.keys(fields).map((name) => Number(name.match(/^(?:right|up)-(\d+)$/)?.[1] ?? 0));
   for (let row = 1; row <= Math.max(0, ...rows); row += 1) { // one that was left blank is no end
     const [right, up] = ["right", "up"].map((side) => fields[`${side}-${row}`] ?? "");
     if (!right.trim() && !up.trim()) continue;
-    const [right_m, up_m] = [right, up].map((one) => (one.trim() ? numberOf(one) : null));
+    const [right_m, up_m] = [right, up].map((one) => (one.trim() ? lengthOf(one, miss)?.metres ?? null : null));
     if ((right.trim() && right_m === null) || (up.trim() && up_m === null)) return { wrong: "no_number" };
-    const scaled = (one) => (one === null ? null : one * miss_m);
-    arrows.push({ right_m: scaled(right_m), up_m: scaled(up_m), arrows: numberOf(fields[`arrows-${row}`]) || 1, bad: Boolean(fields[`bad-${row}`]) });
+    arrows.push({ right_m, up_m, arrows: numberOf(fields[`arrows-${row}`]) || 1, bad: Boolean(fields[`bad-${row}`]) });
   }
   if (fields.here) arrows.push({ right_m: 0, up_m: 0, arrows: numberOf(fields.mark_arrows) || 3, bad: false });
   const missed = (fields.missed ?? "").trim() ? numberOf(fields.missed) : 0;
   if (missed === null) return { wrong: "no_number" };
   if (!arrows.length && !missed) return { wrong: "no_arrow" };
-  const isSloped = (fields.slope ?? "").trim() && numberOf(fields.slope) !== 0;
-  const isElsewhere = isSloped || ["crosswind", "temperature", "air"].some((name) => (fields[name] ?? "").trim());
+  const isSaid = (name) => (fields[name] ?? "").trim() !== "", isNone = (name) => split(fields[name])?.value === 0;
+  const isElsewhere = ["slope", "crosswind"].some((name) => isSaid(name) && !isNone(name)) || ["temperature", "air"].some(isSaid);
   if (isElsewhere) return { wrong: "not_here" };
-  return { group: { distance_m: far.value, reading_m, pin, arrows, missed } };
+  const is_partly_told = ["windage", "windage_clicks", "windage_session", "distances"].some(isSaid);
+  return { group: { distance_m: far.metres, reading_m, pin, arrows, missed, ...(is_partly_told && { is_partly_told }) } };
 };
 
 /* The same of a group that was kept. A change of one that the notebook has must not count twice, and
@@ -153,12 +145,13 @@ const atTheRange = async (script, { pack, words, store, weigh, form = null, stor
   };
   const dialOf = (reading_m, pin = 1, half_m = 0) => {
     const shown = pack.tape && script.dialledOf(rig, reading_m, pin);
-    return pack.tape && shown !== null ? `${(shown / DISTANCES[pack.tape.unit]).toFixed(1)} ${pack.tape.unit}` : `${mm(reading_m, half_m)} mm`;
+    return pack.tape && shown !== null ? `${(shown / YARDS[pack.tape.unit]).toFixed(1)} ${pack.tape.unit}` : `${mm(reading_m, half_m)} mm`;
   };
   const counted = (count, one, many) => (count === 1 ? words[one] : say(many, { count }));
   const made = new Date(pack.made_at).toLocaleDateString("sv");
   const home = script.update(rig, []);
-  let kept = [], state = home, pin = 1, frame = 0, trusted = script.trusted(home, pin);
+  const everyPin = pack.trusted_m.map((_, n) => n + 1), trustIn = (told) => everyPin.map((one) => script.trusted(told, one));
+  let kept = [], state = home, pin = 1, frame = 0, trusted = trustIn(home);
   const { last_m, draw } = pictures(script, rig, home);
 
   const cell = (row, text, kind) => {
@@ -167,7 +160,7 @@ const atTheRange = async (script, { pack, words, store, weigh, form = null, stor
     row.append(one);
   };
   const drawMarks = (told, trusted_m) => {
-    const table = by("range-marks"), pins = pack.trusted_m.map((_, n) => n + 1), steps = [];
+    const table = by("range-marks"), pins = everyPin, steps = [];
     if (!table) return;
     by("range-heads").replaceChildren();
     [unit, ...pins.map((one) => (pins.length > 1 ? `pin ${one}` : pack.tape ? `dial ${pack.tape.unit}` : "mm")), `± ${miss}`].forEach((head) => cell(by("range-heads"), head, "th"));
@@ -176,11 +169,13 @@ const atTheRange = async (script, { pack, words, store, weigh, form = null, stor
     table.replaceChildren();
     steps.forEach((step, n) => {
       const row = document.createElement("tr"), one = columns[0][n];
-      row.className = !trusted_m || step * unit_m > trusted_m + 1e-6 ? "faint" : "";
+      const isGuess = (far_m) => !far_m || step * unit_m > far_m + 1e-6;
+      row.className = trusted_m.every(isGuess) ? "faint" : "";
       cell(row, step, "th");
       columns.forEach((marks, at) => {
         const { reading_m, low_m, high_m } = marks[n], text = told.is_zeroed ? dialOf(reading_m, at + 1, 0.5 * (high_m - low_m)) : "—";
         cell(row, script.allows(rig, reading_m) ? text.replace(pack.tape ? ` ${pack.tape.unit}` : " mm", "") : "✕");
+        if (isGuess(trusted_m[at])) row.lastChild.className = "faint";
       });
       cell(row, `±${((0.5 * (one.impact_high_m - one.impact_low_m)) / miss_m).toFixed(digits || 1)}`);
       table.append(row);
@@ -190,9 +185,14 @@ const atTheRange = async (script, { pack, words, store, weigh, form = null, stor
   /* ---- sentences ---- */
   /* One side or two, each with its unit or in that of the page; null where it cannot be read. */
   const butt = () => {
-    const sides = by("range-butt").value.split(/[x×*]/i).map((one) => inUnit(one, SIDES, miss)?.value ?? null);
+    const sides = by("range-butt").value.split(/[x×*]/i).map((one) => lengthOf(one, miss)?.metres ?? null);
     if (sides.length > 2 || !sides.every((one) => one > 0)) return null;
     return { width_m: sides[0], height_m: sides.at(-1) };
+  };
+  /* Distances at hand in metres; null for any, undefined where they cannot be read. */
+  const places = () => {
+    const text = by("range-places")?.value.trim() ?? "";
+    return text ? distancesOf(text, unit) ?? undefined : null;
   };
   const sideWords = (right_m, up_m) => [
     up_m === null ? "" : say(up_m < 0 ? "low" : "high", { miss: missOf(up_m) }),
@@ -214,16 +214,19 @@ const atTheRange = async (script, { pack, words, store, weigh, form = null, stor
   const tellNext = () => {
     if (!by("range-next")) return;
     const stops = butt(), isBlind = kept.some((other) => !other.group && other.wrong !== "held" && !other.handed.is_left_out);
-    const one = isBlind ? { kind: "uncounted" } : stops ? script.next(state, stops, pack.wanted_m, pin === 1 ? trusted : undefined) : { kind: "no_butt" }, isShot = one.kind === "shoot", link = by("range-shoot");
+    const here_m = places();
+    const one = isBlind ? { kind: "uncounted" } : !stops ? { kind: "no_butt" } : here_m === undefined ? { kind: "no_places" }
+      : script.next(state, stops, pack.wanted_m, trusted[0], here_m), isShot = one.kind === "shoot", link = by("range-shoot");
     set("range-safe", isShot && !one.is_first ? words.safe : "");
     if (link) link.hidden = !isShot || Boolean(own);
     if (!isShot) {
-      set("range-next", say(`next_${one.kind}`, { wanted: place(pack.wanted_m), distance: one.distance_m ? place(one.distance_m) : "" }));
+      set("range-next", say(`next_${one.kind}`, { wanted: place(pack.wanted_m), distance: one.distance_m ? place(one.distance_m) : "", unit }));
       return;
     }
     const { mark, distance_m, arrows, chance } = one, half_m = 0.5 * (mark.high_m - mark.low_m), dialled = dialOf(mark.reading_m, 1, half_m);
     const dial = state.is_zeroed ? say(one.is_part ? "next_part" : "next_dial", { mark: dialled }) : words.next_by_eye;
-    set("range-next", say(one.is_first ? "next_first" : "next", { distance: place(distance_m), arrows, dial, chance: `${Math.min(Math.floor(100 * chance), 99)} %` }));
+    const told = say(one.is_first ? "next_first" : "next", { distance: place(distance_m), arrows, dial, chance: `${Math.min(Math.floor(100 * chance), 99)} %` });
+    set("range-next", `${told}${one.is_walk ? words.next_walk : ""}`);
     if (link) {
       const asked = new URLSearchParams({ distance: place(distance_m), ...(state.is_zeroed && { reading: dialled }), pin: "1" });
       link.setAttribute("href", `/rigs/${pack.rig_id}/groups/new?${asked}`);
@@ -240,14 +243,17 @@ const atTheRange = async (script, { pack, words, store, weigh, form = null, stor
   };
   const tell = () => {
     const why = state.why.map((one) => words[one]), count = counting().length;
-    trusted = script.trusted(state, pin);
-    set("range-far", why.length ? words.grey : trusted ? place(trusted) : words.untrusted);
+    trusted = trustIn(state);
+    const trustWords = (far_m) => (far_m ? place(far_m) : words.untrusted);
+    const ofPins = new Set(trusted).size > 1 ? trusted.map((far_m, n) => say("of_pin", { pin: n + 1, far: trustWords(far_m) })).join(", ")
+      : everyPin.length > 1 && trusted[0] ? say("every_pin", { far: trustWords(trusted[0]) }) : trustWords(trusted[0]);
+    set("range-far", why.length ? words.grey : ofPins);
     by("range").classList.toggle("grey", why.length > 0);
     set("range-standing", say(count ? "provisional" : "carried", { made, groups: counted(count, "group", "groups") }));
     show("range-why", why.length);
     paragraphs("range-why", why);
     tellNext();
-    draw(state, pin, trusted);
+    draw(state, pin, trusted[pin - 1]);
     drawMarks(state, trusted);
     tellTurn(state, counting().at(-1)?.group);
   };
@@ -256,7 +262,7 @@ const atTheRange = async (script, { pack, words, store, weigh, form = null, stor
     if (!group) return say({ not_here: "not_counted", changed: "not_twice", held: "held", other_rig: "not_same" }[wrong] ?? "not_read", { distance: handed.fields.distance ?? "" });
     const seen = group.arrows.filter((one) => !one.bad).reduce((sum, one) => sum + one.arrows, 0);
     const arrows = [counted(seen, "arrow", "arrows"), ...(group.missed ? [say("missed", { count: group.missed })] : [])].join(", ");
-    return say("line", { distance: place(group.distance_m), mark: dialOf(group.reading_m, group.pin), arrows }) + (handed.is_of_proof ? words.of_proof : handed.is_left_out ? words.left_out : "");
+    return say("line", { distance: place(group.distance_m), mark: dialOf(group.reading_m, group.pin), arrows }) + (handed.is_of_proof ? words.of_proof : handed.is_left_out ? words.left_out : group.is_partly_told ? words.partly : "");
   };
   const list = () => {
     by("range-kept")?.replaceChildren(...kept.map((one) => {
@@ -287,15 +293,15 @@ const atTheRange = async (script, { pack, words, store, weigh, form = null, stor
   /* ---- what is touched ---- */
   const said = () => {
     const found = Object.fromEntries(new FormData(fields));
-    const withUnit = (text, name) => (/[a-z]/i.test(text) || !text.trim() ? text : `${text.trim()} ${name}`);
+    const withUnit = (text, name) => (unitIn(text) || !text.trim() ? text : `${text.trim()} ${name}`);
     return own ? { ...found, distance: withUnit(found.distance, unit), reading: withUnit(found.reading, pack.tape ? pack.tape.unit : "mm") } : found;
   };
   const live = () => {
     frame = 0;
     const { group } = groupFrom(script, rig, said());
-    if (!group || script.isPast(group)) { draw(state, pin, trusted); drawMarks(state, trusted); return; }
+    if (!group || script.isPast(group)) { draw(state, pin, trusted[pin - 1]); drawMarks(state, trusted); return; }
     const moved = script.dragged(state, group);
-    draw(moved, pin, trusted, EVERY);
+    draw(moved, pin, trusted[pin - 1], EVERY);
     drawMarks(moved, trusted);
     if (form && document.documentElement.dataset.carried) tellTurn(moved, group);
   };
@@ -334,7 +340,7 @@ const atTheRange = async (script, { pack, words, store, weigh, form = null, stor
     const dialled = ({ reading_m, pin: of }) => { // past the tape's numbers a reading, and no number
       if (!pack.tape) return [1e3 * reading_m];
       const shown = script.dialledOf(rig, reading_m, of);
-      return shown === null ? ["", 1e3 * reading_m] : [shown / DISTANCES[pack.tape.unit], ""];
+      return shown === null ? ["", 1e3 * reading_m] : [shown / YARDS[pack.tape.unit], ""];
     };
     const plain = (value) => (typeof value === "number" ? +value.toFixed(6) : value ?? "");
     const away = (m) => (m === null ? "" : m / miss_m);
@@ -351,8 +357,16 @@ const atTheRange = async (script, { pack, words, store, weigh, form = null, stor
   show("range-again", storeTold === "reload");
   by("range-again")?.addEventListener("click", () => location.reload());
   set("range-band", words.band);
-  if (by("range-butt")) by("range-butt").value = miss === "in" ? "36x36" : "90x90";
-  by("range-butt")?.addEventListener("input", tellNext);
+  /* What is so at a range stays so: it is written down here, and comes back. */
+  const hereKey = `tapewright-here-${pack.rig_id || pack.fingerprint}`;
+  const here = (() => { try { return JSON.parse(localStorage.getItem(hereKey)) ?? {}; } catch { return {}; } })();
+  if (by("range-butt")) by("range-butt").value = here[`butt_${miss}`] ?? (miss === "in" ? "36x36" : "90x90");
+  if (by("range-places")) by("range-places").value = here[`places_${unit}`] ?? "";
+  ["range-butt", "range-places"].forEach((id) => by(id)?.addEventListener("input", () => {
+    Object.assign(here, { [`butt_${miss}`]: by("range-butt").value, [`places_${unit}`]: by("range-places").value });
+    try { localStorage.setItem(hereKey, JSON.stringify(here)); } catch { /* then it is written again next time */ }
+    tellNext();
+  }));
   by("range-pin")?.addEventListener("input", () => { pin = Number(by("range-pin").value); tell(); });
   by("range-file")?.addEventListener("click", saveFile);
   show("as-codes", pack.rig_id && encode);  // a file of shots is no notebook's to scan

@@ -4,7 +4,8 @@
    and refusals are never kept. VERSION and SHARED are put in front by the server. */
 "use strict";
 const SHELL = `tapewright-shell-${VERSION}`, RIGS = "tapewright-rig-", FALLBACK = "/outbox";
-const META = "/carried-meta", STAMP = "Carried-On", OF = "Carried-Version";
+const META = "/carried-meta", STAMP = "Carried-On", OF = "Carried-Version", PACKED = "Carried-Packed";
+const BETWEEN = [502, 503, 504];  /* what a proxy says while the notebook is down */
 const SLOW_MS = 1500, ALIVE_MS = 2500, PATIENCE_MS = 60000;
 const RIG = /^\/rigs\/([0-9a-f]{20})(\/|$)/, PACK = /^\/api\/rigs\/([0-9a-f]{20})\/pack$/;
 const PAGES = [  /* address behind the rig's, name, whether a rig is carried without it */
@@ -65,7 +66,18 @@ async function stamped(answer) {
   headers.delete("Content-Length");
   let body = isPage ? await answer.text() : await answer.arrayBuffer();
   if (isPage) body = body.replace(/<html /, `<html data-carried="${when}" `);
+  if (typeof CompressionStream !== "undefined") {
+    headers.set(PACKED, "gzip");
+    body = await new Response(new Blob([body]).stream().pipeThrough(new CompressionStream("gzip"))).arrayBuffer();
+  }
   return new Response(body, { status: 200, headers });
+}
+
+/* What is kept lies packed where the browser can pack; along.js has the same for pages. */
+function unpacked(kept) {
+  if (!kept || !kept.headers.get(PACKED)) return kept;
+  const { status, headers } = kept;
+  return new Response(kept.body.pipeThrough(new DecompressionStream("gzip")), { status, headers });
 }
 
 /* Carry a rig: all of it is fetched before anything is kept. */
@@ -141,16 +153,24 @@ async function isAlive() {
   } catch { return false; }
 }
 
+/* What a proxy says in the notebook's place when that is away; our own answers are timed. */
+const isProxys = (answer) => [502, 503, 504].includes(answer.status) && !answer.headers.has("Server-Timing");
+
+async function asked(request) {
+  const answer = await fetch(request);
+  if (isProxys(answer)) throw new TypeError("a proxy's answer");
+  return answer;
+}
+
 /* The notebook's own answer; an error if it does not answer. A slow one is waited for as long as
    the notebook is alive. */
 async function fresh(request) {
-  const answer = fetch(request);
+  const answer = asked(request);
   answer.catch(() => {});
   const slow = new Promise((resolve) => { setTimeout(resolve, SLOW_MS, null); });
-  const first = await Promise.race([answer, slow]);
-  if (first) return first;
-  if (await isAlive()) return answer;
-  throw new TypeError("no answer");
+  const first = (await Promise.race([answer, slow])) || ((await isAlive()) && (await answer));
+  if (!first || (BETWEEN.includes(first.status) && !(await isAlive()))) throw new TypeError("no answer");
+  return first;
 }
 
 /* A page or a pack: the notebook's, else what is kept; in the place of a page what this phone keeps. */
@@ -190,7 +210,7 @@ async function carried(url) {
   if (!found || !(await caches.has(RIGS + found[1]))) return undefined;
   const cache = await caches.open(RIGS + found[1]);
   const exact = await cache.match(url.pathname + url.search);
-  if (exact) return exact;
+  if (exact) return unpacked(exact);
   if (ASKED.test(url.pathname)) return undefined;  /* another question */
-  return cache.match(url.pathname);  /* its script fills in what the address says */
+  return unpacked(await cache.match(url.pathname));  /* its script fills in what the address says */
 }

@@ -1,0 +1,9 @@
+"""Start: where the packed program begins.
+
+Holds:  one call.
+Never:  anything else.
+"""
+
+from tapewright.faces.cli.packed import main
+
+main()

@@ -1,0 +1,1 @@
+"""Desk: what notebooks and other programs are handed: arguments checked, frames, pictures."""
