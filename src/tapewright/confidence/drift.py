@@ -11,7 +11,7 @@ Page's cumulative sum.
 Holds:  the Changes weighed and the Watch; the running sum; what has likeliest changed, since when,
         how fast.
 Never:  which groups are watched (services/watch_drift.py), what to look at.
-Source: docs/physics.md eq. (8.42) to (8.46); docs/sources.md [PAGE54], [POLLAK87].
+Source: docs/physics.md eq. (8.51) to (8.55); docs/sources.md [PAGE54], [POLLAK87].
 """
 
 from collections.abc import Mapping, Sequence
@@ -155,7 +155,7 @@ def run_watch(
 
     Source
     ------
-    docs/physics.md eq. (8.42) to (8.44).
+    docs/physics.md eq. (8.51) to (8.53).
     """
     shape = np.asarray(profiles, dtype=np.float64)
     rows, groups, changes = shape.shape
@@ -212,7 +212,7 @@ def profiles_of(
 
     Source
     ------
-    docs/physics.md eq. (8.45).
+    docs/physics.md eq. (8.54).
     """
     days, rows = np.asarray(day, dtype=np.float64), np.asarray(group, dtype=np.int64)
     sudden = np.tri(len(days))
@@ -276,7 +276,7 @@ def likeliest(running: Running, day: ArrayLike, changes: Sequence[Change] = EVER
 
     Source
     ------
-    docs/physics.md eq. (8.46).
+    docs/physics.md eq. (8.55).
     """
     days, log_ratio = np.asarray(day, dtype=np.float64), running.log_ratio[-1]
     weight = np.exp(log_ratio - log_ratio.max()) * running.share
