@@ -21,14 +21,14 @@ ONE_SIDED = {0.0: 117.6, 1.5: 3.75}  # interval 3
 def paths(rng, count, groups, shift):
     """Sums of likelihood ratios, greatest up and down, after each group of each path.
 
-    A change of size one that begins with each group; the profiles are the same for all paths.
+    A change of size one that begins with each group; the growths are the same for all paths.
     """
-    profiles = np.stack([np.tri(groups), -np.tri(groups)], axis=2)
+    growths = np.stack([np.tri(groups), -np.tri(groups)], axis=2)
     up, both, total = (np.empty((count, groups)) for _ in range(3))
     for path in range(count):
         miss = rng.normal(shift, 1.0, groups)
         running = run_watch(
-            miss, np.eye(groups), profiles, np.arange(groups), [np.inf, np.inf], np.inf
+            miss, np.eye(groups), growths, np.arange(groups), [np.inf, np.inf], np.inf
         )
         greatest = running.cumulative
         up[path], both[path] = greatest[:, 0], greatest.max(axis=1)

@@ -13,7 +13,6 @@ from tapewright.confidence.posterior import draw_posterior
 from tapewright.ground.errors import BadInput
 from tapewright.services.draw_season import draw_season
 from tapewright.services.watch_drift import (
-    MOST,
     Season,
     SetupChange,
     Shot,
@@ -123,7 +122,6 @@ def test_groups_without_a_day_calibrate_and_proofs_are_only_watched(season):
 
 
 def test_only_the_newest_groups_are_watched(season, monkeypatch):
-    assert MOST == 250
     monkeypatch.setattr("tapewright.services.watch_drift.MOST", 5)
     drift = watch_drift(season)
     assert [one.group.group.name for one in drift.watched] == [f"w{one}" for one in range(15, 20)]

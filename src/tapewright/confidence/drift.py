@@ -123,8 +123,8 @@ class Running:
 def run_watch(
     miss_rad: ArrayLike,
     covariance_rad2: ArrayLike,
-    profiles: ArrayLike,
-    group: ArrayLike,
+    growths: ArrayLike,
+    group: Sequence[int] | NDArray[np.int64],
     usual: ArrayLike,
     freedoms: float = DOUBT_FREEDOMS,
     believed: ArrayLike | None = None,
@@ -137,7 +137,7 @@ def run_watch(
         What was measured less what was foretold by the calibration, in the order shot. [rad]
     covariance_rad2 : (r, r) array
         Of these where nothing changes, the doubt of the calibration among it. [rad²]
-    profiles : (r, g, c) array
+    growths : (r, g, c) array
         What one unit of each change does to each, if it begins with each group. [rad per unit]
     group : (r,) array of int
         Which group each row belongs to, 0 to g - 1, growing. [-]
@@ -157,7 +157,7 @@ def run_watch(
     ------
     docs/physics.md eq. (8.51) to (8.53).
     """
-    shape = np.asarray(profiles, dtype=np.float64)
+    shape = np.asarray(growths, dtype=np.float64)
     rows, groups, changes = shape.shape
     root = cholesky(np.asarray(covariance_rad2, dtype=np.float64), lower=True)
     own = solve_triangular(root, np.asarray(miss_rad, dtype=np.float64), lower=True)
@@ -183,10 +183,10 @@ def run_watch(
     return Running(own, np.where(began, log_ratio, -np.inf), size, share / share.sum())
 
 
-def profiles_of(
+def growths_of(
     shapes: Mapping[str, Floats],
     day: ArrayLike,
-    group: ArrayLike,
+    group: Sequence[int] | NDArray[np.int64],
     changes: Sequence[Change] = EVERY,
 ) -> Floats:
     """What each change does to each row, if it begins with each group.
@@ -267,7 +267,7 @@ def likeliest(running: Running, day: ArrayLike, changes: Sequence[Change] = EVER
     day : (g,) array
         Of each group, growing. [day]
     changes : sequence of Change, optional
-        Those looked for, as ``profiles_of`` had them.
+        Those looked for, as ``growths_of`` had them.
 
     Returns
     -------

@@ -23,8 +23,8 @@ from tapewright.confidence.drift import (
     Found,
     Running,
     changes_seen,
+    growths_of,
     likeliest,
-    profiles_of,
     run_watch,
 )
 from tapewright.confidence.misses import Misses, misses_of
@@ -252,7 +252,7 @@ def _weighed(
     running = run_watch(
         misses.miss_rad[order],
         misses.covariance[np.ix_(order, order)],
-        profiles_of(rows, days, group, changes),
+        growths_of(rows, days, group, changes),
         group,
         [one.usual for one in changes],
         min(freedoms, MOST_FREEDOMS),
