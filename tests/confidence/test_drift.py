@@ -44,6 +44,7 @@ def test_a_given_size_is_the_ratio_of_two_gaussians_from_each_group_on():
 def test_a_change_that_is_believed_more_counts_more():
     growths = np.stack([np.tri(2), np.zeros((2, 2))], axis=2)
     running = run_watch([1.0, 1.0], np.eye(2), growths, [0, 1], [np.inf, 1.0], np.inf, [3.0, 1.0])
+    assert [one.believed for one in ZERO_AND_RIGHT] == [1.0, 1.0, 2.0, 2.0]
     assert running.statistic[1] == pytest.approx(0.75 * (exp(1.0) + exp(0.5)) + 0.25 * 2.0)
 
 

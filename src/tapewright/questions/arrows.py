@@ -31,7 +31,7 @@ FIRST = (
 HOW = (
     "An arrow's own part is told by shots beside its fellows, drawn together with theirs by as "
     "much as the set is alike. Odds begin at one to one that any of the set is off; an arrow is "
-    "named from 3 to 1. Of sets in which none is off fewer than one in twenty name one."
+    "named from 2 to 1. Of sets in which none is off fewer than one in twenty name one."
 )
 
 
