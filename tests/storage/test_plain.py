@@ -19,14 +19,20 @@ from tapewright.target.group import Group, Impact
 NUMBERS = st.floats(allow_nan=False, allow_infinity=False)
 TEXTS = st.text(st.characters(exclude_categories=["Cs"]))
 IMPACTS = st.builds(
-    Impact, st.none() | NUMBERS, st.none() | NUMBERS, st.integers(), st.booleans(), st.booleans()
+    Impact,
+    st.none() | NUMBERS,
+    st.none() | NUMBERS,
+    st.integers(),
+    st.booleans(),
+    st.booleans(),
+    arrow=TEXTS,
 )
 AIRS = st.builds(Air, st.floats(250, 310), st.floats(7e4, 1.05e5), st.floats(0, 1))
 OBSERVATIONS = st.builds(
     Observation,
     st.builds(Group, TEXTS, st.lists(IMPACTS, max_size=4).map(tuple)),
     NUMBERS, NUMBERS, st.integers(), NUMBERS, NUMBERS, st.none() | AIRS, TEXTS, st.none() | NUMBERS,
-    st.none() | NUMBERS, TEXTS, st.booleans(),
+    st.none() | NUMBERS, TEXTS, st.booleans(), date=TEXTS,
 )  # fmt: skip
 
 
