@@ -20,7 +20,13 @@ NUMBERS = st.floats(allow_nan=False, allow_infinity=False)
 TEXTS = st.text(st.characters(exclude_categories=["Cs"]))
 FROM_AIM = st.none() | st.floats(-8.0, 8.0)
 IMPACTS = st.builds(
-    Impact, FROM_AIM, FROM_AIM, st.integers(1, 10_000), st.booleans(), st.booleans()
+    Impact,
+    FROM_AIM,
+    FROM_AIM,
+    st.integers(1, 10_000),
+    st.booleans(),
+    st.booleans(),
+    arrow=TEXTS,
 )
 AIRS = st.builds(Air, st.floats(250, 310), st.floats(7e4, 1.05e5), st.floats(0, 1))
 OBSERVATIONS = st.builds(
@@ -29,7 +35,7 @@ OBSERVATIONS = st.builds(
     st.floats(0.5, 500.0), st.floats(-1.0, 1.0), st.integers(1, 20), st.floats(-1.3, 1.3),
     st.floats(-60.0, 60.0), st.none() | AIRS, TEXTS, st.none() | st.floats(-0.5, 0.5),
     st.none() | st.floats(-1e5, 1e5), st.sampled_from(["", "tape", "range finder", "pegs"]),
-    st.booleans(),
+    st.booleans(), date=st.sampled_from(["", "2026-05-14"]),
 )  # fmt: skip
 
 
