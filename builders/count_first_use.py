@@ -30,8 +30,8 @@ def main():
             live.empty()
             with visit(browser, live.home) as page:
                 seen, groups = first_use(page, seed)
-            print(f"Bow {seed}: {len(seen.taps)} taps and {len(seen.loads)} page loads;"
-                  f" {len(groups)} groups of {seen.arrows} arrows to {groups[-1][0]:.0f} yd.")  # fmt: skip
+            told = f"{len(seen.taps)} taps and {len(seen.loads)} page loads"
+            print(f"Bow {seed}: {told}; {len(groups)} groups to {groups[-1][0]:.0f} yd.")
         print("Taps of the last:", *seen.taps, sep="\n  ")
         print("Beside them, safety questions and groups kept:", *seen.free, sep="\n  ")
         pages = (one.removeprefix(live.home).partition("?")[0] for one in seen.loads)

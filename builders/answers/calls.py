@@ -345,6 +345,10 @@ SAMPLE = {
         --no-browser --port 8671 --lan --name bows.example --notebook notes.db
         --no-browser --port 8671 --https --notebook notes.db
         --no-browser --port 8671 --https --new-authority --notebook notes.db
+        --no-browser --port 8671 --name bows.example --log json --metrics 9464 --notebook fresh.db
+        --no-browser --port 8671 --name bows.example --log json --metrics 192.0.2.1:9464 --notebook notes.db
+        --only-passcode --notebook notes.db
+        --metrics nowhere
         --name "no name"
         --trusted-proxy nowhere
     """,

@@ -22,6 +22,8 @@ ENDS = {
     ("faces/web/connections.py", "task.exception()"): "of a task that is done",
     ("faces/web/hand_over.py", "Lock()"): "a look at a rig and a save, which have limits",
     ("faces/web/page_request.py", "Lock()"): "the order of a few entries",
+    ("faces/web/workers.py", "line.recv()"): "something has come already",
+    ("faces/web/pulse.py", "Lock()"): "a look whether somebody asked already",
     ("faces/web/photo_form.py", "Lock()"): "taken with a limit",
     ("faces/pictures.py", "Lock()"): "a drawing, which waits for nothing",
     ("storage/files.py", "Lock()"): "a look at a file",

@@ -63,12 +63,12 @@ def open_phone(browser, path, **how):
     context.close()
 
 
-def faults(page):
-    """What axe-core finds in a page that is serious or critical."""
+def faults(page, impacts=BAD):
+    """What axe-core finds in a page that is serious or critical, or of other impacts."""
     source = AXE.read_text(encoding="utf-8")
     assert hashlib.sha256(source.encode()).hexdigest() == AXE_SHA256
     page.evaluate(source)  # by the debugger: a script tag would be refused by the page's policy
     found = page.evaluate(
         "async () => (await axe.run({resultTypes: ['violations'], preload: false})).violations"
     )
-    return [(one["id"], one["nodes"][0]["html"]) for one in found if one["impact"] in BAD]
+    return [(one["id"], one["nodes"][0]["html"]) for one in found if one["impact"] in impacts]

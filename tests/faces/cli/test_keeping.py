@@ -172,7 +172,7 @@ def test_only_this_machine_is_served_unless_asked():
     assert wide.bind == "0.0.0.0"  # noqa: S104 — asked for
     assert {"127.0.0.1", "localhost", "bows.local"} <= set(wide.hosts)
     assert set(serving.lan_names()) <= set(wide.hosts)
-    assert wide.lan_address.startswith("http://Bows.Local:8640")
+    assert wide.lan_address == f"http://{serving.lan_names()[0]}:8640/"  # that name leads nowhere
 
 
 def test_more_wait_at_a_port_than_one_queue_of_the_system_holds():
@@ -207,11 +207,11 @@ def test_a_worker_finds_everything_in_its_environment(full, bench):
     assert oct(file.stat().st_mode)[-3:] == "600"
     assert "open the barn" not in file.read_text()
     surroundings = serving.surroundings(
-        plan(passcode_file=file, names=("bows.local",), workers=2, proxies=("192.0.2.1",)),
+        plan(passcode_file=file, names=("bows.local",), workers=2, proxies=("127.0.0.1",)),
         Path("g.db"),
     )
     assert surroundings["TAPEWRIGHT_HOSTS"] == "127.0.0.1,localhost,bows.local"
-    assert surroundings["TAPEWRIGHT_TRUSTED_PROXIES"] == "192.0.2.1"
+    assert surroundings["TAPEWRIGHT_TRUSTED_PROXIES"] == "127.0.0.1"
     assert surroundings["TAPEWRIGHT_GUESSES_FILE"] == "g.db"
     assert told["TAPEWRIGHT_HTTPS_FOLDER"] == ""
     secret = serving.surroundings(plan(https=Path("n.https")), Path("g.db"))
@@ -229,7 +229,8 @@ def test_serving_the_lan_makes_a_passcode_and_shows_the_way_in(run, kept, monkey
     file = kept.with_name("notebook.passcode")
     assert serving.passcode_of(file).is_right(made)
     assert made not in file.read_text()
-    assert "http://bows.local:" in told.stdout
+    assert "The name bows.local leads nowhere" in told.stdout
+    assert f"http://{serving.lan_names()[0]}:" in told.stdout
     assert "not encrypted" in told.stdout
     assert "█" in told.stdout or "▀" in told.stdout  # the code to scan
     asked, browser = served[0]
@@ -277,8 +278,9 @@ def test_https_says_its_address_and_the_fingerprint_to_compare(run, kept, monkey
     words = ("serve", "--lan", "--https", "--name", "bows.local", "--port", port, "--no-browser")
     told = run(*words)
     assert told.exit_code == 0, told.output
-    assert f"https://bows.local:{port + 1}/" in told.stdout
-    assert f"http://bows.local:{port}/phone" in told.stdout
+    here = serving.lan_names()[0]
+    assert f"https://{here}:{port + 1}/" in told.stdout
+    assert f"http://{here}:{port}/phone" in told.stdout
     pairs = re.findall(r"(?<= )[0-9A-F]{2}(?=[ \n])", told.stdout)
     assert len(pairs) == 32
     assert served[0].https == kept.with_name("notebook.https")
@@ -323,6 +325,33 @@ def test_a_proxy_is_named_by_its_address(run, kept, monkeypatch):
     assert kept.exists()
 
 
+def test_a_service_has_its_passcode_before_it_starts_and_tells_none_to_its_log(
+    run, kept, monkeypatch
+):
+    served = []
+    monkeypatch.setattr(serving, "serve", lambda plan, **_: served.append(plan))
+    words = ("serve", "--name", "shop.example", "--trusted-proxy", "127.0.0.1", "--log", "json",
+             "--port", free_port(), "--metrics", "[::1]:9465")  # fmt: skip
+    told = run(*words)
+    assert told.exit_code == 2
+    assert "--only-passcode" in told.stderr
+    kept.parent.mkdir(exist_ok=True)
+    made = re.search(r"Passcode: (\w+)", run("serve", "--only-passcode").stdout)[1]
+    assert serving.passcode_of(kept.with_name("notebook.passcode")).is_right(made)
+    told = run(*words)
+    assert told.exit_code == 0, told.output
+    lines = [json.loads(one)["message"] for one in told.stdout.splitlines()]
+    assert "It answers to shop.example, asked for by 127.0.0.1, which passes requests on." in lines
+    assert "Counts are told at http://[::1]:9465/metrics" in lines
+    assert (served[0].metrics, served[0].log, served[0].bind) == (
+        ("::1", 9465),
+        "json",
+        "127.0.0.1",
+    )
+    told = run("serve", "--metrics", "70000")
+    assert "'70000' is no port" in told.stderr
+
+
 def test_without_the_lan_nobody_is_asked(run, kept, monkeypatch):
     served = []
     monkeypatch.setattr(serving, "serve", lambda plan, *, browser: served.append((plan, browser)))
@@ -333,10 +362,19 @@ def test_without_the_lan_nobody_is_asked(run, kept, monkeypatch):
     assert not kept.with_name("notebook.passcode").exists()
 
 
-def test_a_notebook_on_a_server_has_its_passcode_in_ones_own_folder():
-    file = serve._passcode_file("postgresql://bows@shop/notebook")  # noqa: SLF001
-    assert file.name == "notebook.passcode"
-    assert "shop" not in str(file)
+def test_a_notebook_on_a_server_has_its_passcode_in_ones_own_folder(tmp_path, monkeypatch):
+    monkeypatch.setenv("HOME", str(tmp_path))
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
+    monkeypatch.setenv("TAPEWRIGHT_NOTEBOOK", "postgresql://bows@shop/notebook")
+
+    def file():
+        return serve._passcode_file("postgresql://bows@shop/notebook")  # noqa: SLF001
+
+    assert file() == tmp_path / "data" / "tapewright" / "notebook.passcode"
+    old = tmp_path / ".local" / "share" / "tapewright" / "notebook.passcode"
+    old.parent.mkdir(parents=True)
+    old.write_text("{}")  # where 0.1 kept it
+    assert file() == old
 
 
 @pytest.mark.parametrize("workers", [1, 2])

@@ -158,7 +158,8 @@ def test_oddities_are_told_before_and_after_keeping_and_do_not_block(client, not
 def test_a_sheet_without_air_is_kept_at_once_and_a_refused_one_leads_to_its_lines(client):
     airless = WREN | {"air.temperature": ""}
     kept = client.post("/rigs/new", data=airless)
-    assert kept.headers["location"] == (here := f"/rigs/{made(kept)}")
+    here = f"/rigs/{made(kept)}"
+    assert kept.headers["location"] == here
     again = client.post(f"{here}/sheet", data=airless | {"seen": "1", "arrow.mass": "431 gr"})
     assert again.headers["location"] == here  # never shot: nobody is asked what happened
     refused = client.post("/rigs/new", data=WREN | {"arrow.mass": "431", "name": ""})

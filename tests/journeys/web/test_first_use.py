@@ -1,7 +1,7 @@
 """First use: from an unboxed bow to a printed tape, with its taps and page loads counted.
 
-The person knows what lies beside a new bow, does what each page offers first, and shoots a bow whose
-truth only the simulation knows. Safety questions and the keeping of each group are not counted.
+The person knows what lies beside a new bow, does what each page offers first, and shoots a bow
+whose truth only the simulation knows. Safety questions and the keeping of groups are not counted.
 """
 
 import pytest

@@ -38,6 +38,27 @@ def own(tmp_path):
     return Live(tmp_path)
 
 
+class _Proxy(BaseHTTPRequestHandler):
+    """What a proxy says whose program is away."""
+
+    def do_GET(self):
+        self.send_response(502)
+        self.end_headers()
+        self.wfile.write(b"<h1>Bad Gateway</h1>")
+
+    def log_message(self, *_):
+        pass
+
+
+@contextlib.contextmanager
+def proxy_alone(port):
+    """A proxy with nothing behind it, where the notebook was."""
+    with ThreadingHTTPServer(("127.0.0.1", port), _Proxy) as server:
+        threading.Thread(target=server.serve_forever, daemon=True).start()
+        yield
+        server.shutdown()
+
+
 @contextlib.contextmanager
 def phone(chromium, home):
     """A phone with the app; only what must not happen is listened for."""
@@ -111,8 +132,17 @@ def shoot(page, distance, reading, *arrows, tap=True):
     button.tap() if tap else button.click()
 
 
+def sees_its_own(page, rig, port):
+    """The notebook is away and a proxy says so: a phone shows what it carries and keeps."""
+    with proxy_alone(port):
+        page.goto(rig)
+        expect(page.get_by_role("heading", level=1)).to_have_text("Heron")
+        expect(page.locator("#stamp")).to_contain_text("Carried on")
+        page.goto("/rigs")
+        expect(page.locator("#no-signal")).to_be_visible()
+
+
 def test_a_rig_is_carried_and_groups_are_kept_without_a_signal(own, chromium):
-    own.file.parent.mkdir(exist_ok=True)
     with own.notebook() as notebook:
         ids = keep_rig(notebook)
         before = len(notebook.entries("group", ids["rig_id"]))
@@ -164,6 +194,8 @@ def test_a_rig_is_carried_and_groups_are_kept_without_a_signal(own, chromium):
             readings = [one.body.observation.reading_m for one in kept[before:]]
             assert sorted(readings) == pytest.approx([0.0331, 0.0412, 0.0494])
             assert notebook.entries("parked", ids["rig_id"]) == ()
+
+        sees_its_own(page, rig, own.port)
 
 
 def test_a_phone_that_can_keep_or_read_nothing_says_so(own, chromium):

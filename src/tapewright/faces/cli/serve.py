@@ -104,7 +104,9 @@ def serve(port: int, lan: bool, names: tuple[str, ...], **typed: Any) -> None:  
     for line in _names_told(plan):
         lines(line)
     if plan.metrics is not None:
-        lines("Counts are told at http://{}:{}/metrics".format(*plan.metrics))
+        place, told_at = plan.metrics
+        place = f"[{place}]" if ":" in place else place
+        lines(f"Counts are told at http://{place}:{told_at}/metrics")
     if plan.https is not None:
         _show_https(plan, anew=typed["new_authority"])
     elif plan.is_open and plan.log != "json":

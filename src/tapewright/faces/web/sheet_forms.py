@@ -84,10 +84,10 @@ class Typed:
     notes: Mapping[str, str]  # what is odd but possible, by field
     is_text: bool  # whether the text itself was typed
 
-    @property
-    def is_odd(self) -> bool:
-        """Whether something in it is worth a second look; air that is taken as usual is not."""
-        lines = (line for note in self.notes.values() for line in note.splitlines())
+    def is_odd(self, before: Mapping[str, str]) -> bool:
+        """Whether a note is worth a second look: a new one, not of air that is taken as usual."""
+        told = (note for name, note in self.notes.items() if before.get(name) != note)
+        lines = (line for note in told for line in note.splitlines())
         return any("no air is said" not in line.lower() for line in lines)
 
 

@@ -33,6 +33,7 @@ SILENT_S = 5.0  # until a worker that answered before counts as stopped
 STARTING_S = 120.0  # until one that never did
 AGAIN_S = 1.0  # before a start that failed is tried again
 LOOK_EVERY_S = 0.5
+GONE_S = 10.0  # a killed process is gone at once, unless its disk hangs
 LOADED = ["tapewright.faces.web.serving", "tapewright.services.calibrate"]  # before the first fork
 ORPHANED = 255  # what the library says of workers whose forking process is gone; they live on
 
@@ -65,7 +66,7 @@ class Worker(Process):
 def _end(worker: Process) -> None:
     """End a worker, whatever it does."""
     worker.kill()
-    worker.join()
+    worker.process.join(GONE_S)
     if worker.exitcode == ORPHANED and worker.pid:
         with suppress(ProcessLookupError):
             os.kill(worker.pid, signal.SIGKILL)

@@ -5,6 +5,7 @@ Never:  what a line means (reading/fields.py), what a change does (change.py).
 """
 
 from collections.abc import Mapping
+from types import MappingProxyType
 from typing import Any
 
 from fastapi import APIRouter
@@ -156,12 +157,14 @@ def keep_sheet(at: At, rig_id: str, fields: Fields) -> Response:
         at.notebook.save_all(writes, now=at.now)
     except errors.EditedMeanwhile as there:
         return _meanwhile(at, there.newer, typed)
-    return at.changed(rig_id, "/change" if is_change else _after(typed))
+    old = kept_as(rig, keep.KeptRig).sheet
+    before = sheet_forms.kept_text(old) if typed.is_text else sheet_forms.kept_values(old)
+    return at.changed(rig_id, "/change" if is_change else _after(typed, before.notes))
 
 
-def _after(typed: Typed) -> str:
-    """Where to go after saving: to what is odd, if anything is, else to the rig."""
-    return "/sheet?saved=1" if typed.is_odd else ""
+def _after(typed: Typed, before: Mapping[str, str] = MappingProxyType({})) -> str:
+    """Where to go after saving: to what is odd, if anything newly is, else to the rig."""
+    return "/sheet?saved=1" if typed.is_odd(before) else ""
 
 
 def _ask_why(rig: Entry, typed: Typed) -> None:
