@@ -118,7 +118,7 @@ def serve(port: int, lan: bool, names: tuple[str, ...], **typed: Any) -> None:  
 def _json_lines(line: str) -> None:
     """What is told at the start, as a log's lines are."""
     told = {"time": datetime.now(UTC).isoformat(timespec="milliseconds"), "level": "info"}
-    click.echo(json.dumps(told | {"from": "tapewright.serve", "message": line}, ensure_ascii=False))
+    click.echo(json.dumps(told | {"from": "tapewright.serve", "message": line}))
 
 
 def _names_told(plan: serving.Plan) -> Iterator[str]:
