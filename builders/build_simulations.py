@@ -32,6 +32,7 @@ LONG_RUNS = {
     "first_arrows_of_kinds": ("first_arrows", "long_run_of_kinds"),
     "kinds": ("kinds", "long_run"),
     "plans": ("plans", "long_run"),
+    "seasons": ("seasons", "long_run"),
     "sets": ("sets", "long_run"),
     "slips": ("slips", "long_run"),
     "tapes": ("tapes", "long_run"),

@@ -76,6 +76,14 @@ SAMPLE = {
         rig.toml shots.csv --tape on.tape.json
         rig.toml shots.csv --more
     """,
+    "drift": """
+        rig.toml season.csv
+        rig.toml season.csv --since 2031-05-01 --more --svg drift
+        rig.toml season.csv --json --imperial --band 80 --seed 3 --svg drift.svg --force
+        rig.toml season.csv --metric --json --house house.toml --tape on.tape.json
+        rig.toml season.csv --since 2031-01-01
+        rig.toml shots.csv
+    """,
     "arrows": """
         rig.toml season.csv
         rig.toml season.csv --at "50 m" --more
@@ -347,6 +355,7 @@ SAMPLE = {
         --no-browser --port 8671 --https --new-authority --notebook notes.db
         --no-browser --port 8671 --name bows.example --log json --metrics 9464 --notebook fresh.db
         --no-browser --port 8671 --name bows.example --log json --metrics 192.0.2.1:9464 --notebook notes.db
+        --no-browser --port 8671 --log errors --notebook notes.db
         --only-passcode --notebook notes.db
         --metrics nowhere
         --name "no name"
@@ -362,6 +371,7 @@ RIG = {
     "add": "rig.toml shots.csv",
     "group": "rig.toml shots.csv\nrig.toml shots.csv --json --metric\nshots.csv",
     "photo": 'image.png --distance "20 yd" --reading 31.2mm --corners "100,100 700,100 700,900 100,900" --size 30x40cm --rig rig.toml --json',
+    "drift": "rig.toml season.csv --svg drift\nrig.toml season.csv --json --metric",
     "arrows": "rig.toml season.csv\nrig.toml season.csv --json --metric",
     "clicks": "rig.toml shots.csv\nrig.toml shots.csv --json --metric\nrig.toml --learn turned.csv",
     "fit": "rig.toml shots.csv\nrig.toml shots.csv --json\nrig.toml shots.csv --metric\nrig.toml shots.csv --json --metric --fixed-pins 18,30,50m",

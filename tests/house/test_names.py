@@ -23,6 +23,7 @@ REASONS = {
         windage_clicks moved log_likelihood log_share normal
         sense most_stored stored_share two_bows_odds log_evidence
         gain gain_parts bend mark_score gain_score spread
+        information innovation log_ratio right_error slow_chance up_error
     """,
     "vectors of unknowns, each in its own unit": """
         away believed best cloud covariance integrated mean middle of_groups of_prior part point
@@ -35,6 +36,7 @@ REASONS = {
         sheet_high sheet_low
         size usual value values said
         doubt2 variance wobble2 amount limits ends doubts
+        a_month growths miss shapes trend
     """,
     "whitened or an angle of the misfit, whose docstring says rad": """
         arrow centre centres dispersion sds there shift2
@@ -44,6 +46,9 @@ REASONS = {
     """,
     "yards or metres, as the sheet prints them": """
         align_at distance distances between ticks
+    """,
+    "days, with what is written there": """
+        alarm changes day months
     """,
     "in the unit of whatever the law is about": """
         sum_of_squares xy fields

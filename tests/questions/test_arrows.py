@@ -46,7 +46,7 @@ def test_an_arrow_that_is_off_is_named_with_what_to_look_at_first(quiet):
     assert rows.rows[0] == ("7", "8", "−1.20", "+0.14", "0.29", "727 to 1")
     assert rows.rows[1][-1] == "1 to 250"
     assert rows.faint == frozenset({1})
-    assert "3 to 1" in how
+    assert "2 to 1" in how
     assert "damaged shaft" in safety.text
 
 

@@ -1,7 +1,7 @@
 """Kept steps: what was done with a rig beside shooting, as far as the notebook knows.
 
 Holds:  the print that waits to be stuck on, the proof of what is on the sight, the card taken
-        along; a kept rig as the question what is next is asked of it.
+        along; a kept rig as questions are asked of it.
 Never:  which step is next (services/what_now.py), words, pages.
 """
 
@@ -9,13 +9,14 @@ from datetime import date
 from typing import Any
 
 from tapewright.faces.kept_prints import waiting_print
-from tapewright.faces.kept_rigs import setup_now
+from tapewright.faces.kept_rigs import dated, kept_ways, setup_now
 from tapewright.faces.kept_tapes import tape_on, tapes_of
 from tapewright.questions.next import Standing
 from tapewright.questions.question import Question
 from tapewright.services import keep
 from tapewright.services.calibrate_kept import Answer
 from tapewright.services.keep import Entry, Notebook, kept_as
+from tapewright.services.watch_drift import Season, SetupChange, Shot
 from tapewright.services.what_now import Done
 
 CARDS = ("card", "pocket")
@@ -69,10 +70,39 @@ def _proof(notebook: Notebook, rig_id: str, since: tuple[str, str]) -> Entry | N
     return found
 
 
+def season_of(notebook: Notebook, rig_id: str, answer: Answer) -> Season:
+    """A rig's calibration with all else that was shot with its set-up, and the days of changes."""
+    now, on = setup_now(notebook, rig_id), tape_on(tapes_of(notebook, rig_id), answer.tape)
+    proving = {
+        one.id: body
+        for one in notebook.entries("session", rig_id)
+        if (body := kept_as(one, keep.KeptSession)).purpose == "proving" and body.setup == now
+    }
+    groups = (kept_as(one, keep.KeptGroup) for one in notebook.entries("group", rig_id))
+    changes = notebook.entries("change", rig_id)
+    *before, _ = kept_ways(notebook, rig_id)
+    return Season(
+        answer,
+        proofs=tuple(
+            dated(one.observation, proving[one.session_id])
+            for one in groups
+            if one.session_id in proving
+        ),
+        since=on.body.stuck_on if on else "",
+        changes=tuple(
+            SetupChange(one.saved_at[:10], kept_as(one, keep.KeptChange).words or "set-up changed")
+            for one in changes
+        ),
+        earlier=tuple(Shot(one.rig, one.observations) for one in before),
+    )
+
+
 def subject_of(
     notebook: Notebook, rig_id: str, answer: Answer, question: Question[Any], today: str
-) -> Answer | Standing:
+) -> Answer | Standing | Season:
     """What a question is asked of: the calibration, with what is kept beside it if it must."""
+    if question.is_of_season:
+        return season_of(notebook, rig_id, answer)
     if not question.is_of_kept:
         return answer
     return Standing(answer, done_of(notebook, rig_id, answer, today))

@@ -11,6 +11,7 @@ from typing import Any
 from tapewright.questions.question import Field, Question, Said
 from tapewright.services.calibrate import Answer
 from tapewright.services.find_arrows import ArrowShots, FoundArrows, find_arrows
+from tapewright.services.watch_drift import Season
 from tapewright.words.answer import head_json
 from tapewright.words.blocks import Blocks, Mind
 from tapewright.words.cautions import SAFETY
@@ -30,7 +31,7 @@ FIRST = (
 HOW = (
     "An arrow's own part is told by shots beside its fellows, drawn together with theirs by as "
     "much as the set is alike. Odds begin at one to one that any of the set is off; an arrow is "
-    "named from 3 to 1. Of sets in which none is off fewer than one in twenty name one."
+    "named from 2 to 1. Of sets in which none is off fewer than one in twenty name one."
 )
 
 
@@ -67,9 +68,11 @@ def _columns(at_m: float) -> tuple[Column[Sequence[ArrowShots]], ...]:
     )  # fmt: skip
 
 
-def _ask(answer: Answer, said: Said, units: Units) -> ToldArrows:
+def _ask(subject: Answer | Season, said: Said, units: Units) -> ToldArrows:
+    season = subject if isinstance(subject, Season) else Season(subject)
+    answer, proofs = season.answer, season.proofs
     at_m = said.one_distance("at", AT.usual_in(units), unit=units.distance).distances_m[0]
-    return ToldArrows(answer, find_arrows(answer.observations), at_m)
+    return ToldArrows(answer, find_arrows((*answer.observations, *proofs)), at_m)
 
 
 def _off_words(one: ArrowShots, at_m: float, units: Units) -> str:
@@ -153,7 +156,7 @@ def _write(told: ToldArrows, units: Units) -> dict[str, Any]:
 QUESTION = Question(
     "arrows", "Arrow by arrow",
     "Which numbered arrow hits off from its fellows, by how much, and what to look at first.",
-    (AT,), _ask, _tell, _write, where="at", shelf="check", short="Arrows",
+    (AT,), _ask, _tell, _write, where="at", shelf="check", short="Arrows", is_of_season=True,
     more="Write what stands on each shaft in the column arrow of SHOTS.csv. Shots of one group are "
     "compared with each other, so sight and distance may be whatever they were.",
 )  # fmt: skip

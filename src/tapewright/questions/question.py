@@ -209,6 +209,8 @@ class Question(Generic[Found]):
     is_of_two: bool = False  # asked of two rigs: then faces say which
     # Asked of a calibration with what a notebook keeps beside it, where there is a notebook
     is_of_kept: bool = False
+    # Asked of a calibration with all that was shot with it, proofs and days of changes, likewise
+    is_of_season: bool = False
     parts: tuple[str, ...] = ()  # what a refusal may name beside its fields
     shelf: Literal["", "check", "field"] = ""  # under which heading a rig's page links to it
     short: str = ""  # title where there is little room; empty: the title

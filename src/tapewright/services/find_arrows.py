@@ -25,7 +25,7 @@ from tapewright.target.spread import Spread, combined_spread
 
 Floats = NDArray[np.float64]
 
-LEAST_ODDS = 3.0  # from which on an arrow is named; false calls by simulation, docs/reliability.md
+LEAST_ODDS = 2.0  # from which on an arrow is named; false calls by simulation, docs/reliability.md
 FEWEST = 3  # arrows of a set: of two nobody can tell which is off
 BAND = 1.645  # standard deviations of a band that holds the truth 90 times in 100
 

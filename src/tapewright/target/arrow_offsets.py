@@ -9,6 +9,7 @@ Never:  distances, sights, what to do about an arrow.
 Source: docs/physics.md eq. (6.18) to (6.22).
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import log
 
@@ -17,6 +18,7 @@ from numpy.typing import ArrayLike, NDArray
 from scipy.special import ndtri
 
 Floats = NDArray[np.float64]
+Counts = Sequence[int] | NDArray[np.int64]
 
 TAILS = 4.0  # degrees of freedom of the arrows' scatter, eq. (6.1)
 ROUNDS = 12  # of reweighting, which settles in fewer
@@ -69,7 +71,7 @@ class Pooled:
 
 
 def lay_out(
-    impacts: ArrayLike, group: ArrayLike, arrow: ArrayLike, known: Layout | None = None
+    impact_rad: ArrayLike, group: Counts, arrow: Counts, known: Layout | None = None
 ) -> Layout | None:
     """Part what groups share from what is each arrow's own.
 
@@ -77,7 +79,7 @@ def lay_out(
 
     Parameters
     ----------
-    impacts : (n, 2) array
+    impact_rad : (n, 2) array
         Where shots hit, right and up. [rad]
     group, arrow : (n,) array of int
         Which group and which arrow each belongs to, from 0. [-]
@@ -93,7 +95,7 @@ def lay_out(
     ------
     docs/physics.md eq. (6.18), (6.19).
     """
-    xy = np.asarray(impacts, dtype=np.float64)
+    xy = np.asarray(impact_rad, dtype=np.float64)
     groups, arrows = (np.asarray(one, dtype=np.int64) for one in (group, arrow))
     of_group = np.equal.outer(groups, np.arange(groups.max(initial=-1) + 1)).astype(np.float64)
     of_arrow = np.equal.outer(arrows, np.arange(arrows.max(initial=-1) + 1)).astype(np.float64)
@@ -157,7 +159,7 @@ def _log_likelihood(modes: _Modes, freedoms: float) -> Floats:
 
 
 def pool_offsets(
-    layout: Layout, spread: ArrayLike = TAUS, prior: ArrayLike | None = None
+    layout: Layout, spread: ArrayLike = TAUS, believed: ArrayLike | None = None
 ) -> Pooled:
     """Offsets drawn together by as much as the arrows of the set are alike.
 
@@ -168,7 +170,7 @@ def pool_offsets(
     spread : (t,) array, optional
         By how much arrows may differ, one standard deviation; absent: quantiles of half a Gaussian
         of 0.2 dispersions. [-]
-    prior : (t,) array, optional
+    believed : (t,) array, optional
         Chance of each beforehand, up to a factor; absent: all alike. [-]
 
     Returns
@@ -183,7 +185,7 @@ def pool_offsets(
     taus = np.asarray(spread, dtype=np.float64)
     modes = _modes(layout, taus)
     log_weight = _log_likelihood(modes, layout.freedoms)
-    log_weight = log_weight + (0.0 if prior is None else np.log(np.asarray(prior)))
+    log_weight = log_weight + (0.0 if believed is None else np.log(np.asarray(believed)))
     weight = np.exp(log_weight - log_weight.max())
     weight /= weight.sum()
     share = np.square(taus)[:, None] / modes.variance  # (t, k), eq. (6.21)

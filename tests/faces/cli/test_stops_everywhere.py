@@ -42,6 +42,7 @@ TOLD = {
     "fit": [RIG, SHOTS],
     "group": [RIG, SHOTS],
     "arrows": [RIG, "season.csv"],
+    "drift": [RIG, "season.csv"],
     "clicks": [RIG, SHOTS],
     "card": [RIG, SHOTS],
     "slopes": [RIG, SHOTS],
@@ -96,7 +97,9 @@ def bench_of(bench, monkeypatch):
         rows = (bench / SHOTS).read_text(encoding="utf-8").splitlines()
         moved = [rows[0], *(row.replace(",16.1,", ",16.2,") for row in rows[1:7])]
         (bench / "proof.csv").write_text("\n".join(moved) + "\n", encoding="utf-8")
-        season = [f"{rows[0]},arrow", *(f"{row},{at % 3}" for at, row in enumerate(rows[1:]))]
+        days = (f"2026-0{1 + (at > 16)}-01" for at in range(len(rows)))
+        shots = (f"{row},{at % 3},{day}" for at, (row, day) in enumerate(zip(rows[1:], days)))  # noqa: B905
+        season = [f"{rows[0]},arrow,date", *shots]
         (bench / "season.csv").write_text("\n".join(season) + "\n", encoding="utf-8")
         return bench
 

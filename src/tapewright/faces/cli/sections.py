@@ -32,6 +32,7 @@ SECTIONS = {
     },
     "Prove it, and when something changes": {
         "prove": "Is the tape right, and if not, why it misses.",
+        "drift": "Do the marks drift over the season, and why.",
         "stuck": "Write down which tape is on the sight, where.",
         "strips": "Which strip to take, ours or a ready-made one.",
         "change": "Marks for another arrow, peep or string.",

@@ -1,0 +1,50 @@
+"""The season of a kept rig: sessions have days, proofs are watched, changes are marked."""
+
+import re
+from datetime import UTC, datetime
+
+from tapewright.services.keep import KeptSession, kept_as
+
+NOW = datetime(2027, 3, 1, tzinfo=UTC)
+ROWS = "group,distance_yd,reading_mm,right_in,up_in,arrow\n"
+
+
+def shot(name, up_in):
+    """A file's group of four numbered arrows at 20 yd."""
+    places = ((0.2, 0.1), (-0.2, 0.2), (0.1, -0.2), (-0.1, -0.1))
+    return "".join(
+        f"{name},20,16.1,{right},{up + up_in:.2f},{arrow}\n"
+        for arrow, (right, up) in enumerate(places, 1)
+    )
+
+
+def keep_session(client, rig_id, day, text):
+    form = {"rows": ROWS + text, "shot_on": day, "anyway": "yes"}
+    assert client.post(f"/rigs/{rig_id}/shots", data=form).status_code == 303
+
+
+def test_a_season_is_watched_by_the_days_of_its_sessions(client, notebook, rig_id):
+    for week in range(1, 5):
+        day, off = f"2027-02-{7 * week:02d}", -0.4 * week
+        keep_session(client, rig_id, day, shot(f"w{week}", off))
+    sent = client.get(f"/api/rigs/{rig_id}/ask/drift").json()
+    assert [one["date"] for one in sent["groups"]][-4:] == [
+        "2027-02-07", "2027-02-14", "2027-02-21", "2027-02-28",
+    ]  # fmt: skip
+    assert sent["is_drifting"]
+    page = client.get(f"/rigs/{rig_id}/ask/drift").text
+    assert re.search(r'<figure class="drawing" role="img" aria-label="[^"]+"><svg', page)
+    arrows = client.get(f"/api/rigs/{rig_id}/ask/arrows").json()
+    assert [one["arrow"] for one in arrows["arrows"]] == ["1", "2", "3", "4"]
+    exported = client.get(f"/rigs/{rig_id}/files/shots.csv").text
+    assert "2027-02-28" in exported
+    # those of a proof are watched, and calibrate nothing
+    (last,) = [
+        one for one in notebook.entries("session", rig_id)
+        if kept_as(one, KeptSession).shot_on == "2027-02-28"
+    ]  # fmt: skip
+    body = kept_as(last, KeptSession)
+    proof = KeptSession(body.shot_on, "proving", "", body.setup)
+    notebook.save(last.id, proof, seen=last.number, now=NOW)
+    again = client.get(f"/api/rigs/{rig_id}/ask/drift").json()
+    assert again["groups"][-1]["date"] == "2027-02-28"
