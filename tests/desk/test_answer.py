@@ -111,6 +111,8 @@ def test_what_must_not_be_shot_shows_no_marks(bench):
     assert any(text.startswith("STOP") for _, text in told)
     assert not any(tag == "td" for tag, _ in told)
     assert "STOP, must not be shot" in repr(stopped)
+    with pytest.raises(Withheld):
+        stopped.marks_frame(dict)
     pytest.importorskip("matplotlib")
     with pytest.raises(Withheld):
         stopped.plot()

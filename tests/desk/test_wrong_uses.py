@@ -24,6 +24,40 @@ SAID = {
     "truth for a number": (
         "Belief.value: True is no number. Give it in SI units, such as Belief(0.0272, 0.0001)."
     ),
+    "value that no float holds": (
+        "Belief.value: inf is not finite. Give it in SI units, such as Belief(0.0272, 0.0001)."
+    ),
+    "one damaged part, no tuple": (
+        "Rig.damaged: 'shafts' is no tuple of str. Give parts of the check list, such as "
+        '("shafts", "nock").'
+    ),
+    "day that is no text": (
+        'Observation.date: a date is no text. Give a text, such as "2026-05-14".'
+    ),
+    "number of an arrow, bare": 'Impact.arrow: 7 is no text. Give a text, such as "7".',
+    "frame with a number that no float holds": (
+        "frame, row 0, column up_cm: inf is no number that can be. Give NaN for what is not known."
+    ),
+    "frame whose index is called like a column": (
+        "frame: a level of its index is called like another level or a column. Give them "
+        "different names, or leave one out."
+    ),
+    "frame with a rig and its notes": (
+        "rig: a tuple is no Rig. Give Rig(...), or rig, notes = load_rig_sheet(path)."
+    ),
+    "slopes that do not go with distances": (
+        "distance_m: shapes () and (3,) and (2,) do not go together. Give one row of "
+        "distances; draws stand along the first axis, as bows() has them."
+    ),
+    "bow without a scale": "bow.scale: 1.34 is no Scale. Give Scale(0.004, 1.34, 0.838).",
+    "bow with a scale in words": (
+        "bow.scale.zero_reading_m: '4 mm' is no array of numbers. Give it in metres, such as "
+        "0.0461."
+    ),
+    "law for a shape": (
+        "bow.shape: a TransitionDrag is no DragShape. Leave it out, or take "
+        "answer.posterior.bows() of a rig with Arrow(drag_law=...)."
+    ),
     "mass without a doubt's record": (
         "Arrow.mass_kg: 0.0272 is no Belief. Give it in kilograms, such as Belief(0.0272, "
         "its standard deviation)."

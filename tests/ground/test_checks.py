@@ -102,3 +102,10 @@ def test_several_are_a_tuple():
         checks.checked_several("here", sticks[0], Stick, "Give sticks")
     with pytest.raises(BadInput, match=r"here\[1\]: 7 is no Stick"):
         checks.checked_several("here", (sticks[0], 7), Stick, "Give sticks")
+
+
+def test_a_number_that_no_float_holds_is_not_finite():
+    assert [checks.as_float(one) for one in (10**400, -(10**400), 2)] == [np.inf, -np.inf, 2.0]
+    assert checks.shown(10**400) == "inf"
+    with pytest.raises(BadInput, match="here: -inf is not finite"):
+        checks.checked_number("here", -(10**400), LENGTH)

@@ -115,3 +115,5 @@ def test_a_backup_is_restored_at_once_and_older_ones_go(backed_up):
     names = sorted(one.name for one in folder.iterdir())
     assert sum(name.endswith(".doubtful") for name in names) == 1
     assert newest in names
+    assert run("0").returncode == 2  # none at all would stay, the new one neither
+    assert sorted(one.name for one in folder.iterdir()) == names

@@ -67,3 +67,30 @@ def test_what_cannot_be_compared_is_refused_with_its_mend():
         find_arrows(())
     with pytest.raises(BadInput, match="no arrow was shot often enough"):
         find_arrows(shot(0.0, rounds=1))
+
+
+def test_where_another_set_hits_does_not_count():
+    rng = np.random.default_rng(5)
+
+    def group(place, names, aside_m):
+        hits = rng.normal(0.0, 0.01, (3, 2)) + np.array([aside_m, 0.0])
+        hits[:, 0] += [0.15 * (one == "1") for one in names]
+        impacts = (Impact(*hit, arrow=one) for one, hit in zip(names, hits, strict=True))
+        return Observation(Group(f"g{place}", tuple(impacts)), 20.0, 0.03)
+
+    found = find_arrows(
+        [group(place, "123", 0.3) for place in range(4)]
+        + [group(place, "456", -0.3) for place in range(4)]
+    )
+    (off,) = found.off
+    assert 20.0 * off.right_rad == pytest.approx(0.15, abs=0.02)
+
+
+def test_an_arrow_that_is_far_off_is_named_after_few_shots():
+    hits = [("1", 0.5, 0.0), ("2", 0.01, 0.0), ("3", -0.01, 0.01), ("4", 0.0, -0.01)]
+    again = [("1", 0.51, 0.01), ("2", 0.0, 0.01), ("1", 0.5, 0.0), ("1", 0.49, 0.0)]
+    found = find_arrows([
+        Observation(Group(name, tuple(Impact(x, y, arrow=one) for one, x, y in told)), 20.0, 0.03)
+        for name, told in (("a", hits), ("b", again))
+    ])  # fmt: skip
+    assert [one.name for one in found.off] == ["1"]

@@ -1,6 +1,7 @@
 import numpy as np
 import pytest
 
+from tapewright.flight.drag import DragShape, TransitionDrag
 from tapewright.sight.bow import SightedBow, launch_ahead, scalar_bow
 from tapewright.sight.scale import Scale
 
@@ -24,3 +25,9 @@ def test_one_bow_of_arrays_becomes_one_of_numbers_field_by_field():
         *(np.array([each]) for each in numbers[5:]),
     )
     assert scalar_bow(one) == SightedBow(*numbers)
+
+
+def test_the_law_of_drag_stays_with_a_bow_of_plain_numbers():
+    shape = DragShape(TransitionDrag(22_000.0), 410.0)
+    bow = SightedBow(84.7, 0.0018, 0.117, 1.2, Scale(0.004, 1.34, 0.838), shape=shape)
+    assert scalar_bow(bow) == bow

@@ -6,6 +6,7 @@ Never:  what is said (test_wrong_uses.py).
 
 import io
 from dataclasses import replace
+from datetime import date
 
 import numpy as np
 import pandas as pd
@@ -52,6 +53,7 @@ WRONG = {
     "value that is not there": lambda _: tw.Belief(float("nan"), 0.1),
     "value with its unit": lambda _: tw.Belief("84.7 m/s"),
     "truth for a number": lambda _: tw.Belief(value=True),
+    "value that no float holds": lambda _: tw.Belief(10**400),
     # parts of a rig
     "mass without a doubt's record": lambda _: tw.Arrow(mass_kg=0.0272, shaft_diameter_m=0.006),
     "mass below zero": lambda _: tw.Arrow(mass_kg=tw.Belief(-0.0272), shaft_diameter_m=0.006),
@@ -81,7 +83,10 @@ WRONG = {
     "air in hectopascals": lambda _: tw.Air(288.15, 1013.25),
     "table that falls": lambda _: tw.TabulatedDrag((4e4, 1e4), (2.6, 1.5)),
     "table of two lengths": lambda _: tw.TabulatedDrag((1e4, 2e4, 4e4), (1.5, 2.6)),
+    "one damaged part, no tuple": lambda _: tw.Rig("Heron", tw.Arrow(**ARROW), damaged="shafts"),
     # groups
+    "day that is no text": lambda _: shot(date=date(2026, 5, 14)),
+    "number of an arrow, bare": lambda _: tw.Impact(0.01, 0.02, arrow=7),
     "impact not measured, as nan": lambda _: tw.Impact(float("nan"), 0.02),
     "impact in millimetres": lambda _: tw.Impact(38.0, -51.0),
     "half an arrow": lambda _: tw.Impact(0.01, 0.02, arrows=2.5),
@@ -111,6 +116,11 @@ WRONG = {
     "frame of two lengths": lambda _: read(frame(up_cm=[0.0])),
     "frame with infinity": lambda _: read(frame(up_cm=[0.0, float("-inf")])),
     "frame with metres for centimetres": lambda _: read(frame(up_cm=[0.0, 900.0])),
+    "frame with a number that no float holds": lambda _: read(frame(up_cm=[10**400, 0])),
+    "frame whose index is called like a column": lambda _: read(
+        pd.DataFrame(FRAME).set_index("up_cm", drop=False)
+    ),
+    "frame with a rig and its notes": lambda on: read(FRAME, rig=(on.rig, ())),
     "frame that is an array": lambda _: read(np.ones((3, 4))),
     "frame whose columns have numbers": lambda _: read(pd.DataFrame(np.ones((3, 4)))),
     "frame with a group of two distances": lambda _: read(
@@ -147,6 +157,14 @@ WRONG = {
     "aim in degrees": lambda _: tw.mark(BOW, 20.0, tw.Aim(slope_rad=12.0)),
     "dialled in millimetres": lambda _: tw.impact(BOW, 20.0, 46.1),
     "shapes that do not go together": lambda _: tw.impact(BOW, [20.0, 30.0], [0.01, 0.02, 0.03]),
+    "slopes that do not go with distances": lambda _: tw.mark(
+        BOW, [20.0, 30.0], tw.Aim(slope_rad=np.array([0.1, 0.2, 0.3]))
+    ),
+    "bow without a scale": lambda _: tw.mark(replace(BOW, scale=1.34), 20.0),
+    "bow with a scale in words": lambda _: tw.mark(
+        replace(BOW, scale=tw.Scale("4 mm", 1.34, 0.838)), 20.0
+    ),
+    "law for a shape": lambda _: tw.mark(replace(BOW, shape=tw.TransitionDrag(15_000.0)), 20.0),
     "distance out of reach": lambda _: tw.mark(replace(BOW, speed_mps=20.0), 200.0),
     "frame of no library": lambda on: on.answer.marks_frame("pandas"),
     "picture of no kind": lambda on: on.answer.plot(what="tape"),

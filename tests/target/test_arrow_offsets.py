@@ -49,6 +49,13 @@ def test_too_few_shots_tell_nothing():
     assert lay_out(np.zeros((0, 2)), [], []) is None
 
 
+def test_scatter_that_a_few_shots_do_not_tell_is_taken_from_all():
+    few, groups, arrows = np.array([[4.0, 0.0], [1.0, 0.0], [1.0, 2.0]]), [0, 0, 0], [0, 1, 2]
+    found = lay_out(few, groups, arrows, Layout(np.eye(4), np.zeros((4, 2)), 0.5, 3.0))
+    assert (found.scale, found.freedoms) == (0.5, 3.0)
+    assert found.offset[0] == pytest.approx([4.0, -4 / 3])  # (2, −2/3) from the mean, in halves
+
+
 def test_an_arrow_by_itself_is_told_from_the_mean_of_the_others():
     offset, sd = own_offset(flat(PAIRED, [2.0, -1.0, -1.0]), 0)
     assert offset == pytest.approx([3.0])
@@ -97,6 +104,15 @@ def test_of_an_arrow_that_was_shot_alone_nothing_is_told():
     assert odds_of_off(layout)[2] == pytest.approx(1.0)
     assert offset_to_tell(layout, 2, 9.0) == np.inf
     assert np.isfinite(offset_to_tell(layout, 0, 9.0))
+
+
+def test_what_no_group_compares_is_as_doubtful_as_before_and_moves_nothing():
+    alone = [[1.0, -1.0, 0.0], [-1.0, 1.0, 0.0], [0.0, 0.0, 0.0]]
+    layout = flat(alone, [1.0, -3.0, 2.0])
+    assert own_offset(layout, 0)[0] == pytest.approx([4.0])  # from its one fellow alone
+    offset, sd = own_offset(layout, 2)
+    assert (offset.tolist(), sd) == ([0.0], 2.0)  # as far as one that is off may be
+    assert pool_offsets(layout, [0.3]).sd[2] == pytest.approx(0.3 * (2 / 3) ** 0.5)
 
 
 def test_more_shots_tell_smaller_offsets():

@@ -112,6 +112,7 @@ class Observation:
             mend = "Give Air(288.15, 101325.0), or leave it out"
             checked_record("Observation.air", self.air, Air, mend)
         checked_text("Observation.session", self.session)
+        checked_text("Observation.date", self.date, "2026-05-14")
         checked_choice("Observation.distances", self.distances, SOURCES)
         mend = "Give the scales of a tape: tape.scales"
         object.__setattr__(

@@ -437,6 +437,10 @@ class Rig:
             mend = f"Give {kind.__name__}(...)"
             checked_record(f"Rig.{name}", getattr(self, name), kind, mend)
         checked_choice("Rig.hand", self.hand, ("right", "left"))
+        for name in ("sound", "damaged"):
+            mend = 'Give parts of the check list, such as ("shafts", "nock")'
+            parts = checked_several(f"Rig.{name}", getattr(self, name), str, mend)
+            object.__setattr__(self, name, parts)
         if self.beliefs is not None:
             checked_record("Rig.beliefs", self.beliefs, Beliefs, "Give Beliefs(...)")
 

@@ -81,7 +81,10 @@ class Answer(calibrated.Answer):
         ------
         BadInput
             If there is no such pin, or pandas is wanted and not installed.
+        Withheld
+            If the set-up must not be shot.
         """
+        refuse_stopped(self.rig)
         number = checked_count("marks_frame, pin", pin, 1, len(self.trusted_m))
         if into is None:
             try:

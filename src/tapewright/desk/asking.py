@@ -20,6 +20,7 @@ from tapewright.confidence import bands as confident
 from tapewright.confidence.bands import Bands
 from tapewright.confidence.posterior import Posterior
 from tapewright.desk.answer import Answer
+from tapewright.flight.drag import DragShape
 from tapewright.ground.checks import (
     Amount,
     checked_count,
@@ -33,6 +34,7 @@ from tapewright.services import calibrate as calibrated
 from tapewright.sight import prediction
 from tapewright.sight.bow import SightedBow
 from tapewright.sight.prediction import LEVEL, Aim
+from tapewright.sight.scale import Scale
 
 Floats = NDArray[np.float64]
 
@@ -47,6 +49,11 @@ _OF_BOW = {
     "launch_ahead_m": Amount(-1.0, 3.0, "metres", "1.2"),
     "windage_rad": Amount(-0.5, 0.5, "radians", "0.002"),
     "side_m": Amount(-0.5, 0.5, "metres", "0.003"),
+}
+_OF_SCALE = {
+    "zero_reading_m": READING,
+    "reading_per_tangent_m": Amount(-50.0, 50.0, "metres", "1.34"),
+    "sight_radius_m": Amount(0.05, 3.0, "metres", "0.838"),
 }
 _OF_AIM = {
     "slope_rad": Amount(-1.3, 1.3, "radians", "0.2"),
@@ -295,17 +302,24 @@ def trusted_distance(
     )
 
 
-def _bow_and_aim(bow: object, aim: object) -> tuple[SightedBow, Aim]:
-    """Bow and aim whose every number can be."""
+def _bow_and_aim(bow: object, aim: object) -> tuple[SightedBow, Aim, list[tuple[int, ...]]]:
+    """Bow and aim whose every number can be, and the shapes of these."""
     mend = "Give answer.posterior.bows(), or SightedBow(...)"
     checked_record("bow", bow, SightedBow, mend)
     checked_record("aim", aim, Aim, "Give Aim(slope_rad=0.2), or leave it out")
-    for place, record, amounts in (("bow", bow, _OF_BOW), ("aim", aim, _OF_AIM)):
-        for name, amount in amounts.items():
-            _numbers(f"{place}.{name}", getattr(record, name), amount)
     assert isinstance(bow, SightedBow)
     assert isinstance(aim, Aim)
-    return bow, aim
+    checked_record("bow.scale", bow.scale, Scale, "Give Scale(0.004, 1.34, 0.838)")
+    if bow.shape is not None:
+        mend = "Leave it out, or take answer.posterior.bows() of a rig with Arrow(drag_law=...)"
+        checked_record("bow.shape", bow.shape, DragShape, mend)
+    parts = ("bow", bow, _OF_BOW), ("bow.scale", bow.scale, _OF_SCALE), ("aim", aim, _OF_AIM)
+    shapes = [
+        _numbers(f"{place}.{name}", getattr(record, name), amount).shape
+        for place, record, amounts in parts
+        for name, amount in amounts.items()
+    ]
+    return bow, aim, list(dict.fromkeys(shapes))
 
 
 def _answered(asked: Callable[[], Any], *shapes: tuple[int, ...]) -> Any:  # noqa: ANN401 — as asked
@@ -350,10 +364,9 @@ def mark(bow: SightedBow, distance_m: ArrayLike, aim: Aim = LEVEL) -> Floats:
     >>> [round(float(one), 4) for one in mark(bow, [20.0, 60.0])]
     [0.0284, 0.0634]
     """
-    known, way = _bow_and_aim(bow, aim)
+    known, way, shapes = _bow_and_aim(bow, aim)
     at_m = _numbers("distance_m", distance_m, DISTANCE)
-    shapes = np.shape(known.speed_mps), at_m.shape
-    found: Floats = _answered(lambda: prediction.mark(known, at_m, way), *shapes)
+    found: Floats = _answered(lambda: prediction.mark(known, at_m, way), *shapes, at_m.shape)
     return found
 
 
@@ -392,10 +405,10 @@ def impact(
     >>> abs(float(up_m)) < 1e-6
     True
     """
-    known, way = _bow_and_aim(bow, aim)
+    known, way, shapes = _bow_and_aim(bow, aim)
     at_m = _numbers("distance_m", distance_m, DISTANCE)
     dialled_m = _numbers("reading_m", reading_m, READING)
-    shapes = np.shape(known.speed_mps), at_m.shape, dialled_m.shape
+    shapes += [at_m.shape, dialled_m.shape]
     found: tuple[Floats, Floats] = _answered(
         lambda: prediction.impact(known, at_m, dialled_m, way), *shapes
     )

@@ -9,7 +9,7 @@ Never:  which ends a field has, units that people type.
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from math import isfinite, isnan
+from math import inf, isfinite, isnan
 from numbers import Integral, Real
 from typing import Any
 
@@ -75,10 +75,29 @@ def shown(value: object) -> str:
     if value is None or isinstance(value, bool | str | bytes):
         text = repr(value)
     elif isinstance(value, Real):
-        text = f"{float(value):g}"
+        text = f"{as_float(value):g}"
     else:
         return with_article(type(value).__name__)
     return text if len(text) <= MOST_SHOWN else f"{text[: MOST_SHOWN - 1]}…"
+
+
+def as_float(value: Real) -> float:
+    """A number as a float.
+
+    Parameters
+    ----------
+    value : real number
+        Of any kind.
+
+    Returns
+    -------
+    float
+        The number; inf, with its sign, for one that no float holds.
+    """
+    try:
+        return float(value)
+    except OverflowError:
+        return -inf if value < 0 else inf
 
 
 def checked_number(place: str, value: object, amount: Amount) -> float:
@@ -105,7 +124,7 @@ def checked_number(place: str, value: object, amount: Amount) -> float:
     """
     if isinstance(value, bool) or not isinstance(value, Real):
         raise BadInput(place, f"{shown(value)} is no number", amount.mend)
-    number = float(value)
+    number = as_float(value)
     if not isfinite(number):
         raise BadInput(place, f"{number:g} is not finite", amount.mend)
     if not amount.low <= number <= amount.high:
@@ -167,7 +186,7 @@ def checked_choice(place: str, value: object, choices: Iterable[str | None]) -> 
         raise BadInput(place, f"{shown(value)} is none of its words", f"Give one of {offered}")
 
 
-def checked_text(place: str, value: object) -> None:
+def checked_text(place: str, value: object, example: str = "far") -> None:
     """Refuse what is no text.
 
     Parameters
@@ -176,6 +195,8 @@ def checked_text(place: str, value: object) -> None:
         Record and field.
     value : object
         What was given.
+    example : str, default "far"
+        What would be right.
 
     Raises
     ------
@@ -183,7 +204,7 @@ def checked_text(place: str, value: object) -> None:
         If it is something else.
     """
     if not isinstance(value, str):
-        raise BadInput(place, f"{shown(value)} is no text", 'Give a text, such as "far"')
+        raise BadInput(place, f"{shown(value)} is no text", f'Give a text, such as "{example}"')
 
 
 def checked_record(place: str, value: object, kind: type, mend: str) -> None:

@@ -13,7 +13,7 @@ from decimal import Decimal
 from numbers import Real
 from typing import Any
 
-from tapewright.ground.checks import shown
+from tapewright.ground.checks import as_float, shown
 from tapewright.ground.errors import BadShots
 from tapewright.reading.shots import SHOTS, shots_from_rows
 from tapewright.reading.table_columns import MEASURES
@@ -86,7 +86,11 @@ def observations_from_frame(
 def _columns_of(frame: Any, name: str) -> dict[str, list[Any]]:  # noqa: ANN401 — as above
     """Columns by their names."""
     if hasattr(frame, "reset_index") and any(one is not None for one in frame.index.names):
-        frame = frame.reset_index()
+        try:
+            frame = frame.reset_index()
+        except ValueError:
+            wrong = "a level of its index is called like another level or a column"
+            raise BadShots(name, wrong, "Give them different names, or leave one out") from None
     labels = next(
         (
             there
@@ -155,7 +159,7 @@ def _cell(value: object, place: str) -> str:
     if isinstance(value, bool) or not isinstance(value, Real):
         wrong = f"{shown(value)} is no number and no text"
         raise BadShots(place, wrong, "Give plain numbers; the column's name says their unit")
-    number = float(value)
+    number = as_float(value)
     if number != number:  # noqa: PLR0124 — what is not a number is not itself
         return ""
     if abs(number) == float("inf"):

@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, NamedTuple
 
+from tapewright.ground.checks import checked_record
 from tapewright.ground.errors import BadInput, BadShots
 from tapewright.reading.shots_cautions import Placed, shots_cautions
 from tapewright.reading.table_columns import (
@@ -217,6 +218,8 @@ def _rows(
 
 
 def _pins(rig: Rig | None) -> int | None:
+    if rig is not None:
+        checked_record("rig", rig, Rig, "Give Rig(...), or rig, notes = load_rig_sheet(path)")
     return None if rig is None else 1 + len(rig.sight.pins_below_first_m)
 
 

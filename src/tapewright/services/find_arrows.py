@@ -87,7 +87,7 @@ def find_arrows(observations: Sequence[Observation]) -> FoundArrows:
     while len(left) >= FEWEST:
         odds = odds_of_off(layout) / len(left)
         worst = int(np.argmax(odds))
-        rest = _laid_out(shots, left[:worst] + left[worst + 1 :])
+        rest = _laid_out(shots, left[:worst] + left[worst + 1 :], layout)
         if odds[worst] < LEAST_ODDS or rest is None:
             break
         own, sd = own_offset(layout, worst)
@@ -125,13 +125,13 @@ def _numbered(observations: Sequence[Observation]) -> tuple[_Shots, int]:
     return _Shots(xy, np.array(groups, dtype=np.int64), tuple(names)), others
 
 
-def _laid_out(shots: _Shots, names: Sequence[str]) -> Layout | None:
+def _laid_out(shots: _Shots, names: Sequence[str], known: Layout | None = None) -> Layout | None:
     """What the shots of these arrows tell of them."""
     places = {name: place for place, name in enumerate(names)}
     kept = np.array([name in places for name in shots.names])
     arrows = [places[name] for name in shots.names if name in places]
     _, groups = np.unique(shots.group[kept], return_inverse=True)
-    return lay_out(shots.xy[kept], groups, arrows)
+    return lay_out(shots.xy[kept], groups, arrows, known)
 
 
 def _compared(shots: _Shots) -> int:

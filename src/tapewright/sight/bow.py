@@ -109,7 +109,8 @@ def scalar_bow(bow: SightedBow) -> SightedBow:
         zero_reading_m=_one(bow.scale.zero_reading_m),
         reading_per_tangent_m=_one(bow.scale.reading_per_tangent_m),
     )
-    return SightedBow(
+    return replace(
+        bow,
         speed_mps=_one(bow.speed_mps),
         drag_per_m=_one(bow.drag_per_m),
         peep_height_m=_one(bow.peep_height_m),

@@ -70,7 +70,9 @@ class Pooled:
     weight: Floats
 
 
-def lay_out(impact_rad: ArrayLike, group: Counts, arrow: Counts) -> Layout | None:
+def lay_out(
+    impact_rad: ArrayLike, group: Counts, arrow: Counts, known: Layout | None = None
+) -> Layout | None:
     """Part what groups share from what is each arrow's own.
 
     Arrows scatter with heavy tails, so that a bad shot is held down without being thrown away.
@@ -81,6 +83,8 @@ def lay_out(impact_rad: ArrayLike, group: Counts, arrow: Counts) -> Layout | Non
         Where shots hit, right and up. [rad]
     group, arrow : (n,) array of int
         Which group and which arrow each belongs to, from 0. [-]
+    known : Layout, optional
+        Of these shots and more: its scatter serves where these alone tell of none.
 
     Returns
     -------
@@ -97,10 +101,14 @@ def lay_out(impact_rad: ArrayLike, group: Counts, arrow: Counts) -> Layout | Non
     of_arrow = np.equal.outer(arrows, np.arange(arrows.max(initial=-1) + 1)).astype(np.float64)
     information = _between(of_group, of_arrow, np.ones(len(xy)))
     freedoms = len(xy) - of_group.shape[1] - int(np.linalg.matrix_rank(information))
-    if freedoms < 1:
-        return None
-    weight, scale2 = np.ones(len(xy)), 0.0
     design = np.concatenate([of_group, of_arrow], axis=1)
+    if freedoms < 1:
+        if known is None:
+            return None
+        offset = np.linalg.lstsq(design, xy, rcond=None)[0][of_group.shape[1] :]
+        offset = (offset - offset.mean(axis=0)) / known.scale
+        return Layout(information, offset, known.scale, known.freedoms)
+    weight, scale2 = np.ones(len(xy)), 0.0
     for _ in range(ROUNDS):
         root = np.sqrt(weight)[:, None]
         found = np.linalg.lstsq(root * design, root * xy, rcond=None)[0]
@@ -184,6 +192,9 @@ def pool_offsets(
     means = np.einsum("mk,tk,kx->tmx", modes.side, share, modes.value)
     left = share * (modes.variance - np.square(taus)[:, None])
     inside = np.einsum("mk,tk->tm", np.square(modes.side), left)
+    # Between arrows that nothing compares only the likeness of the set is known.
+    apart = 1.0 - np.square(modes.side).sum(axis=1) - 1.0 / len(layout.offset)
+    inside += np.square(taus)[:, None] * np.maximum(apart, 0.0)
     offset = np.einsum("t,tmx->mx", weight, means)
     between = np.square(means - offset).mean(axis=2)
     return Pooled(offset, np.sqrt(weight @ (inside + between)), taus, weight)
@@ -230,6 +241,8 @@ def odds_of_off(layout: Layout, spread: ArrayLike = TAUS) -> Floats:
 def own_offset(layout: Layout, arrow: int) -> tuple[Floats, float]:
     """Where an arrow hits from the mean of its fellows, by itself and not pooled.
 
+    Its fellows are those that groups compare it with, at first or second hand.
+
     Parameters
     ----------
     layout : Layout
@@ -240,17 +253,22 @@ def own_offset(layout: Layout, arrow: int) -> tuple[Floats, float]:
     Returns
     -------
     (x,) array, float
-        Its offset from the mean of the others, and the standard deviation of that. [-]
+        Its offset from the mean of the others, and the standard deviation of that; of an arrow
+        without fellows nothing, give or take as far as one that is off may be. [-]
 
     Source
     ------
     docs/physics.md eq. (6.18).
     """
-    arrows = len(layout.offset)
-    contrast = np.full(arrows, -1.0 / (arrows - 1))
+    inverse = np.linalg.pinv(layout.information, rcond=NO_TELL, hermitian=True)
+    untold = np.eye(len(inverse))[arrow] - inverse[arrow] @ layout.information
+    fellows = np.abs(untold) > 0.5 / len(inverse)  # one over their number, and nothing of others
+    fellows[arrow] = False
+    if not fellows.any():
+        return np.zeros(layout.offset.shape[1]), OFF
+    contrast = np.where(fellows, -1.0 / fellows.sum(), 0.0)
     contrast[arrow] = 1.0
-    variance = float(contrast @ np.linalg.pinv(layout.information, hermitian=True) @ contrast)
-    return np.asarray(contrast @ layout.offset), variance**0.5
+    return np.asarray(contrast @ layout.offset), float(contrast @ inverse @ contrast) ** 0.5
 
 
 def offset_to_tell(layout: Layout, arrow: int, odds: float) -> float:

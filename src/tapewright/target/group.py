@@ -62,6 +62,7 @@ class Impact:
         check_amounts(self, {"right_m": _FROM_AIM, "up_m": _FROM_AIM})
         arrows = checked_count("Impact.arrows", self.arrows, 1, MOST_ARROWS)
         object.__setattr__(self, "arrows", arrows)
+        checked_text("Impact.arrow", self.arrow, "7")
 
 
 @dataclass(frozen=True, slots=True)

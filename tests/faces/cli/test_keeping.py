@@ -269,6 +269,9 @@ def test_https_without_lan_sends_no_phone_to_where_it_cannot_come(run, monkeypat
     assert "--lan" in told.stdout
     assert "passcode" not in told.stdout
     assert "A phone takes" not in told.stdout
+    words = ("--https", "--port", free_port(), "--no-browser", "--log", "json")
+    lines = run("serve", *words).stdout.splitlines()
+    assert any("https://127.0.0.1:" in json.loads(line)["message"] for line in lines)
 
 
 def test_https_says_its_address_and_the_fingerprint_to_compare(run, kept, monkeypatch):

@@ -24,6 +24,11 @@ def test_a_sign_that_is_missing_is_spelt(sign, plain):
     assert plain.isascii()
 
 
+def test_behind_a_figure_a_fraction_stays_a_fraction():
+    told = "1¾ in, 10², m², ½".encode("ascii", "tapewright-plain")
+    assert told == b"1 3/4 in, 10^2, m2, 1/2"
+
+
 def typed(bench, encoding, *words, sent=b""):
     env = os.environ | {"PYTHONIOENCODING": encoding, "PYTHONPATH": ":".join(sys.path)}
     return subprocess.run(

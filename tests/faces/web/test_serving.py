@@ -1,6 +1,7 @@
 """Several workers: the dead and the stopped are replaced; what they count and write down."""
 
 import json
+import logging
 import os
 import re
 import signal
@@ -16,6 +17,7 @@ from proxied import free_port
 
 from tapewright.faces.web import names_here, serving
 from tapewright.faces.web.counts import kind_of
+from tapewright.faces.web.logs import JsonLines
 from tapewright.faces.web.pulse import Pulse
 from tapewright.ground.errors import NotebookUnusable
 
@@ -152,6 +154,12 @@ def test_an_address_is_ours_if_it_can_be_listened_on():
 )  # fmt: skip
 def test_of_an_address_its_kind_is_counted(path, kind):
     assert kind_of(path) == kind
+
+
+def test_a_line_of_the_log_is_json_whatever_signs_a_console_lacks():
+    record = logging.makeLogRecord({"name": "tapewright.web", "msg": "“Żuraw” is away"})
+    line = JsonLines().format(record).encode("ascii")
+    assert json.loads(line)["message"] == "“Żuraw” is away"
 
 
 def test_a_notebook_that_hangs_is_asked_once_and_not_waited_for(monkeypatch):

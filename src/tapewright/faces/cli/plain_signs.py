@@ -20,6 +20,7 @@ SIGNS = {
     "→": "->", "←": "<-", "↑": "^", "↓": "v", "↩": "<-", "≈": "~", "≤": "<=", "≥": ">=",
     "∞": "infinite", "√": "root ",
 }  # fmt: skip
+APART = {"<fraction>": " ", "<super>": "^"}
 LINES = {"HORIZONTAL": "-", "VERTICAL": "|"}  # rules of tables; what joins them is a plus
 
 
@@ -44,8 +45,16 @@ def stand_in(sign: str) -> str:
 def _spelt(fault: UnicodeError) -> tuple[str, int]:
     if not isinstance(fault, UnicodeEncodeError):
         raise fault
-    missing = fault.object[fault.start : fault.end]
-    return "".join(map(stand_in, missing)), fault.end
+    missing = range(fault.start, fault.end)
+    return "".join(_between(fault.object, at) for at in missing), fault.end
+
+
+def _between(text: str, at: int) -> str:
+    """What stands for a sign of a text; behind a figure ¾ and ² stay apart from it."""
+    sign = text[at]
+    is_behind = text[at - 1 : at].isdecimal()
+    apart = APART.get(unicodedata.decomposition(sign).partition(" ")[0], "") if is_behind else ""
+    return apart + stand_in(sign)
 
 
 def _ascii(name: str) -> codecs.CodecInfo | None:

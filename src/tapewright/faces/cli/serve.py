@@ -108,7 +108,7 @@ def serve(port: int, lan: bool, names: tuple[str, ...], **typed: Any) -> None:  
         place = f"[{place}]" if ":" in place else place
         lines(f"Counts are told at http://{place}:{told_at}/metrics")
     if plan.https is not None:
-        _show_https(plan, anew=typed["new_authority"])
+        _show_https(plan, lines, anew=typed["new_authority"])
     elif plan.is_open and plan.log != "json":
         _show_way_in(plan.lan_address)
     lines("Stop with Ctrl-C.")
@@ -118,7 +118,7 @@ def serve(port: int, lan: bool, names: tuple[str, ...], **typed: Any) -> None:  
 def _json_lines(line: str) -> None:
     """What is told at the start, as a log's lines are."""
     told = {"time": datetime.now(UTC).isoformat(timespec="milliseconds"), "level": "info"}
-    click.echo(json.dumps(told | {"from": "tapewright.serve", "message": line}, ensure_ascii=False))
+    click.echo(json.dumps(told | {"from": "tapewright.serve", "message": line}))
 
 
 def _names_told(plan: serving.Plan) -> Iterator[str]:
@@ -205,29 +205,29 @@ def _ask_passcode(file: Path, *, anew: bool, lines: Callable[[str], None] | None
         click.echo(f"Passcode: {made}   (only its hash is kept: write it down now)")
 
 
-def _show_https(plan: serving.Plan, *, anew: bool) -> None:
+def _show_https(plan: serving.Plan, lines: Callable[[str], None], *, anew: bool) -> None:
     """The encrypted address, what a phone must take first, and how to know that it is ours."""
     ready = serving.make_ready(plan, datetime.now(UTC), anew=anew)
     first = f"{plan.lan_address}phone"
-    click.echo(f"Encrypted: {plan.https_address(ready.left_out)}")
-    click.echo(f"Its certificate lasts until {ready.until:%Y-%m-%d}; a start of the program in the")
-    click.echo("two months before renews it, and phones need nothing new.")
+    lines(f"Encrypted: {plan.https_address(ready.left_out)}")
+    lines(f"Its certificate lasts until {ready.until:%Y-%m-%d}; a start of the program in the")
+    lines("two months before renews it, and phones need nothing new.")
     for name in ready.left_out:
-        click.echo(f"Not at {name}, which is new since the authority was made: it may not vouch")
-        click.echo("for it. --new-authority makes one that may.")
+        lines(f"Not at {name}, which is new since the authority was made: it may not vouch")
+        lines("for it. --new-authority makes one that may.")
     is_shared = plan.passcode_file is not None
     who = "phone" if is_shared else "browser"
-    click.echo(f"A {who} takes the authority {ready.named!r} once, at {first}")
-    if is_shared:
+    lines(f"A {who} takes the authority {ready.named!r} once, at {first}")
+    if is_shared and plan.log != "json":
         _show_code(first)
-    click.echo(f"Take it only if the {who} shows this fingerprint (SHA-256):")
+    lines(f"Take it only if the {who} shows this fingerprint (SHA-256):")
     pairs = ready.fingerprint.split(":")
     for half in (pairs[:16], pairs[16:]):
-        click.echo(f"  {' '.join(half)}")
+        lines(f"  {' '.join(half)}")
     if is_shared:
-        click.echo("Whoever is on this network and knows the passcode can read and write.")
+        lines("Whoever is on this network and knows the passcode can read and write.")
     else:
-        click.echo("Only this machine is served; phones come in where --lan is given, too.")
+        lines("Only this machine is served; phones come in where --lan is given, too.")
 
 
 def _show_code(address: str) -> None:

@@ -32,7 +32,7 @@ class JsonLines(logging.Formatter):
         }
         if record.exc_info:
             told["trace"] = self.formatException(record.exc_info)
-        return json.dumps(told, ensure_ascii=False, default=str)
+        return json.dumps(told, default=str)  # ASCII: whatever the encoding of the log
 
 
 def note_request(method: str, path: str, status: int, took_s: float) -> None:
