@@ -324,6 +324,19 @@ def test_a_kept_group_tells_what_to_turn_above_the_form_of_the_next(client, grou
     assert client.get(f"{groups}/new?after={'f' * 20}").status_code == 404
 
 
+def test_no_form_of_a_next_group_follows_one_of_another_day(client, groups, notebook):
+    rig = groups.removesuffix("/groups")
+    body = KeptSession("2026-05-14", "sighting", "", 0)
+    notebook.add(body, now=NOW, rig_id=rig.split("/")[2], entry_id="5" * 20)
+    link = re.search(
+        r"groups/new\?distance=(\d+)\+yd&amp;reading=([\d.]+)", client.get(f"{rig}/shoot").text
+    )
+    hits = {"distance": f"{link[1]} yd", "reading": link[2], "up-1": "-0.3"}
+    for other_day in ({"right-1": "2", "session": "5" * 20}, {"date": "2026-05-14"}):
+        kept = client.post(f"{groups}/new", data=hits | other_day)
+        assert re.fullmatch(rf"{groups}/[0-9a-f]{{20}}", kept.headers["location"])
+
+
 def test_a_group_that_does_not_fit_is_looked_at_before_the_form_of_the_next(client, groups):
     low = {f"up-{row}": "-6.1" for row in (1, 2, 3, 4)} | {"distance": "20 yd", "reading": "12"}
     kept = client.post(f"{groups}/new", data=low | {f"right-{row}": "1" for row in (1, 2, 3, 4)})

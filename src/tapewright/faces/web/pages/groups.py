@@ -34,7 +34,7 @@ from tapewright.faces.web.photo_form import Pictured
 from tapewright.faces.web.sessions import kept_of_rig
 from tapewright.ground.errors import EditedMeanwhile, TapewrightError
 from tapewright.reading.table_columns import CHOICES
-from tapewright.services.keep import Entry, KeptGroup, Write, kept_as
+from tapewright.services.keep import Entry, KeptGroup, KeptSession, Write, kept_as
 from tapewright.services.record_groups import Observation
 from tapewright.services.stick_tape import Tape
 from tapewright.services.stops import questions
@@ -143,9 +143,15 @@ def _keep(
     page = f"/groups/{group_id}"
     if proof is not None and proof.is_enough:
         page = f"/prove?session={session_id}"
-    elif group is None and proof is None and _next_shots(at, rig_id):
+    elif group is None and proof is None and _is_today(at, bodies[-1]) and _next_shots(at, rig_id):
         page = f"/groups/new?after={group_id}"  # what to turn, and the form of the next
     return _said_kept(at.changed(rig_id, page), rig_id, group_id, form["seen"])
+
+
+def _is_today(at: PageRequest, kept: KeptGroup) -> bool:
+    """Whether a group was shot just now: one of another day is written down, none follows it."""
+    session = kept_as(at.notebook.entry(kept.session_id), KeptSession)
+    return (kept.observation.date or session.shot_on) == at.today
 
 
 def _next_shots(at: PageRequest, rig_id: str) -> NextShots:
