@@ -358,7 +358,8 @@ def _withheld(answer: Answer, refused: Withheld, units: Units) -> Row:
 
 FIELDS = (
     Field("wanted", "Trusted distance wanted", takes="DISTANCE", option_name="to",
-          hint="Such as 60 yd. Left open: the farthest ten of the tape not yet trusted."),
+          hint="Such as 60 yd. Left open: the farthest the sheet says you shoot, else the farthest "
+          "ten of the tape not yet trusted."),
     TOLERANCE,
     BUTT,
     Field("arrows", "Arrows", "60", hint="At most so many before you tire.", takes="NUMBER"),

@@ -215,10 +215,10 @@ def test_while_a_group_of_home_may_be_wrong_no_farther_shot_is_told_than_has_hit
     assert own_card.evaluate(told, [200.0]) == pytest.approx(40 * YARD_M)
 
 
-NEXT = f"""([ladder, groups, wide_m]) => {{ {OPENED}
+NEXT = f"""([ladder, groups, wide_m, here = null]) => {{ {OPENED}
     pack.ladder = {{ ...pack.ladder, before_m: 0, missed_m: 0, misses: 0, off_m: 0, ...ladder }};
     const state = carried.update(rig, groups), butt = {{ width_m: wide_m, height_m: 4 }};
-    const next = carried.next(state, butt, 60 * 0.9144, null);
+    const next = carried.next(state, butt, 60 * 0.9144, null, here);
     return {{ ...next, mark_m: carried.marks(state, [next.distance_m])[0].reading_m }};
 }}"""
 
@@ -267,6 +267,10 @@ def test_after_arrows_past_the_butt_only_part_of_the_correction_is_dialled(own_c
     assert part["distance_m"] == pytest.approx(40 * YARD_M)
     assert part["mark"]["reading_m"] - part["mark_m"] == pytest.approx(left * 0.012)
     assert part["is_part"]
+    walked = own_card.evaluate(NEXT, [missed | {"off_m": 0.012}, [], 4, [50]])
+    assert (walked["is_walk"], walked["is_part"]) == (True, True)
+    assert walked["distance_m"] <= 37
+    assert walked["mark"]["reading_m"] - walked["mark_m"] == pytest.approx(left * 0.012)
     whole = own_card.evaluate(NEXT, [missed, [], 4])
     assert whole["mark"]["reading_m"] == pytest.approx(whole["mark_m"])
     assert not whole["is_part"]

@@ -124,7 +124,7 @@ def test_a_group_known_otherwise_is_told_and_both_versions_stand(client, noteboo
     body = KeptGroup(at_home.body.session_id, at_home.body.observation, "mended at home")
     notebook.save(at_home.id, body, seen=1, now=NOW)
     assert states(hand_over(client, rig_id, mine)) == ["same"]  # its answer was lost; it is there
-    other = with_fields(mine, reading="35.5")
+    other = with_fields(mine, reading="35.5", **{"arrow-1": "B7"})
     answer = hand_over(client, rig_id, other)
     assert (answer.status_code, states(answer)) == (409, ["parked"])
     assert "otherwise" in answer.json()["groups"][0]["why"]
@@ -134,6 +134,7 @@ def test_a_group_known_otherwise_is_told_and_both_versions_stand(client, noteboo
     page = client.get(f"/rigs/{rig_id}/parked").text
     assert "mended at home" in page
     assert "35.5" in page
+    assert "1.25 right, -0.5 up, arrow B7;" in page
     (parked,) = notebook.entries("parked", rig_id)
     answer = client.post(f"/rigs/{rig_id}/parked/{parked.id}/take-in")
     assert answer.status_code == 303

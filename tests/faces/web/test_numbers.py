@@ -77,8 +77,12 @@ def test_lengths_and_their_kinds_are_those_of_the_notebook():
 
 
 def test_lists_of_distances_are_read_as_a_plan_reads_them():
-    told = [one["all"] for one in read([*LISTS, "18, far", "0", "20:10:5"])]
-    assert told == [*map(pytest.approx, LISTS.values()), None, None, None]
+    wrong = ["18, far", "0", "20:10:5", "20,5", "30, 18", "18, 18", "18, 900", "1:200:0.05"]
+    told = [one["all"] for one in read([*LISTS, *wrong])]
+    assert told == [*map(pytest.approx, LISTS.values()), *[None] * len(wrong)]
+    for one in wrong:
+        with pytest.raises(TapewrightError):
+            read_distances(f"{one} m", "here")
     for text, metres in LISTS.items():
         typed = text if text[-1].isalpha() else f"{text} m"
         assert read_distances(typed, "here").distances_m == pytest.approx(tuple(metres))

@@ -327,9 +327,10 @@ def test_a_printer_that_cannot_be_is_told_beside_its_field(client, rig_id):
         assert 'id="printer-fault"' in page.text
 
 
-def test_what_speaks_against_a_strip_stands_on_the_page(client, tape):
+def test_what_speaks_against_a_strip_stands_on_the_page_before_it_is_printed(client, tape):
     page = client.get(f"{tape}?step=0.01mm").text
-    assert "farther apart than these three strips" in page
+    assert page.count("farther apart than these three strips") == 1
+    assert page.index("farther apart than these three strips") < page.index("I print this")
     assert "farther apart than these three strips" not in client.get(tape).text
 
 

@@ -255,6 +255,16 @@ def test_saving_asks_why_and_a_change_must_tell_a_difference(client, notebook, r
     assert notebook.entry(rig_id).number == 1
 
 
+def test_saving_asks_why_where_a_group_put_aside_may_come_back(client, notebook):
+    rig_id = made(client.post("/rigs/new", data=WREN))
+    hit = {"distance": "10 yd", "reading": "12", "right-1": "1", "up-1": "2"}
+    client.post(f"/rigs/{rig_id}/groups/new", data=hit)
+    (group,) = notebook.entries("group", rig_id)
+    client.post(f"/rigs/{rig_id}/groups/{group.id}/withdraw", data={"seen": "1"})
+    page = client.post(f"/rigs/{rig_id}/sheet", data=WREN | {"seen": "1", "arrow.mass": "455 gr"})
+    assert "measured better or changed the bow" in page.text
+
+
 def test_two_people_editing_see_both_and_may_save_on_top(client, notebook, rig_id):
     here = f"/rigs/{rig_id}/sheet"
     assert client.post(here, data=CORRECTED | values(archer__tolerance="4 in")).status_code == 303

@@ -324,6 +324,43 @@ def test_a_kept_group_tells_what_to_turn_above_the_form_of_the_next(client, grou
     assert client.get(f"{groups}/new?after={'f' * 20}").status_code == 404
 
 
+def test_no_form_of_a_next_group_follows_one_of_another_day(client, groups, notebook):
+    rig = groups.removesuffix("/groups")
+    body = KeptSession("2026-05-14", "sighting", "", 0)
+    notebook.add(body, now=NOW, rig_id=rig.split("/")[2], entry_id="5" * 20)
+    link = re.search(
+        r"groups/new\?distance=(\d+)\+yd&amp;reading=([\d.]+)", client.get(f"{rig}/shoot").text
+    )
+    hits = {"distance": f"{link[1]} yd", "reading": link[2], "up-1": "-0.3"}
+    for other_day in ({"right-1": "2", "session": "5" * 20}, {"date": "2026-05-14"}):
+        kept = client.post(f"{groups}/new", data=hits | other_day)
+        assert re.fullmatch(rf"{groups}/[0-9a-f]{{20}}", kept.headers["location"])
+
+
+def test_a_group_that_does_not_fit_is_looked_at_before_the_form_of_the_next(client, groups):
+    low = {f"up-{row}": "-6.1" for row in (1, 2, 3, 4)} | {"distance": "20 yd", "reading": "12"}
+    kept = client.post(f"{groups}/new", data=low | {f"right-{row}": "1" for row in (1, 2, 3, 4)})
+    assert re.fullmatch(rf"{groups}/[0-9a-f]{{20}}", kept.headers["location"])
+    page = words_of(client.get(kept.headers["location"]).text)
+    assert "does not fit the others" in page
+
+
+@pytest.mark.parametrize("mass", ["420 gr", "150 gr"])
+def test_nobody_is_told_to_shoot_a_first_arrow_that_cannot_be_judged_or_is_stopped(client, mass):
+    told = {"name": "Wren", "arrow.mass": mass, "arrow.shaft_diameter": "6 mm"}
+    stopped = {"bow.draw_weight": "60 lbf"} if mass == "150 gr" else {}
+    made = client.post("/rigs/new", data=told | stopped).headers["location"]
+    rig = re.match(r"/rigs/[0-9a-f]{20}", made)[0]
+    page = words_of(client.get(f"{rig}/groups/new").text)
+    assert "shoot one arrow" not in page
+    assert ("do not shoot it" if stopped else "the rig sheet must tell: how heavy an") in page
+    hit = {"distance": "10 yd", "reading": "12", "right-1": "1", "up-1": "2"}
+    kept = client.post(f"{rig}/groups/new", data=hit).headers["location"]
+    page = words_of(client.get(kept).text)
+    assert ("nobody can judge whether this set-up is safe" in page) == (not stopped)
+    assert ("new?after=" in kept) == (not stopped)
+
+
 def test_it_hits_here_needs_no_arrow(client, keep, kept_group):
     empty = {one: "" for one in LOW if "-" in one}
     address = keep(**empty, here="yes", mark_arrows="5")

@@ -113,6 +113,7 @@ TEMPLATES.filters.update(
     pin_count=pin_count,
 )
 TEMPLATES.tests["said"] = lambda block: kind(block) == "text"
+TEMPLATES.tests["minded"] = lambda block: kind(block) == "mind"
 TEMPLATES.globals.update(
     adding=adding,
     range_words=lambda probability: _in_script(range_words(probability)),

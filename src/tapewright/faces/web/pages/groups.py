@@ -19,7 +19,7 @@ from tapewright.faces.kept_tapes import tape_said, tape_under
 from tapewright.faces.settings import new_id
 from tapewright.faces.web import sessions
 from tapewright.faces.web.begun_sessions import save_begun, session_for
-from tapewright.faces.web.forms import seen_number
+from tapewright.faces.web.forms import Form, seen_number
 from tapewright.faces.web.group_form import (
     USUAL_ROWS,
     GroupForm,
@@ -28,15 +28,19 @@ from tapewright.faces.web.group_form import (
     read_group,
 )
 from tapewright.faces.web.page_request import At, Fields, PageRequest
-from tapewright.faces.web.pages.plan import Ahead, NextShots, ahead_of
+from tapewright.faces.web.pages.plan import Ahead, NextShots, ahead_of, next_shots
+from tapewright.faces.web.pages.question import find
 from tapewright.faces.web.photo_form import Pictured
 from tapewright.faces.web.sessions import kept_of_rig
 from tapewright.ground.errors import EditedMeanwhile, TapewrightError
 from tapewright.reading.table_columns import CHOICES
-from tapewright.services.keep import Entry, KeptGroup, Write, kept_as
+from tapewright.services.keep import Entry, KeptGroup, KeptSession, Write, kept_as
 from tapewright.services.record_groups import Observation
 from tapewright.services.stick_tape import Tape
+from tapewright.services.stops import questions
+from tapewright.services.what_now import NextStep
 from tapewright.words.blocks import Blocks, Mind
+from tapewright.words.stops import question_lines
 
 ROUTER = APIRouter(include_in_schema=False)
 
@@ -139,15 +143,24 @@ def _keep(
     page = f"/groups/{group_id}"
     if proof is not None and proof.is_enough:
         page = f"/prove?session={session_id}"
-    elif group is None and proof is None and _next_shots(at, rig_id):
+    elif group is None and proof is None and _is_today(at, bodies[-1]) and _next_shots(at, rig_id):
         page = f"/groups/new?after={group_id}"  # what to turn, and the form of the next
     return _said_kept(at.changed(rig_id, page), rig_id, group_id, form["seen"])
 
 
+def _is_today(at: PageRequest, kept: KeptGroup) -> bool:
+    """Whether a group was shot just now: one of another day is written down, none follows it."""
+    session = kept_as(at.notebook.entry(kept.session_id), KeptSession)
+    return (kept.observation.date or session.shot_on) == at.today
+
+
 def _next_shots(at: PageRequest, rig_id: str) -> NextShots:
-    """Groups of the plan that may be shot at once; none where something is to be settled first."""
-    ahead = ahead_of(at, rig_id)
-    return [] if ahead.mends else ahead.shots
+    """Groups of the plan, if nothing else is to be done before them."""
+    try:
+        step: NextStep = find(at, at.answer(rig_id), "next", Form(), rig_id)
+    except TapewrightError:
+        return []
+    return next_shots(step.plan, at.units) if step.plan and step.kind == "shoot" else []
 
 
 def _said_kept(answer: Response, rig_id: str, group_id: str, seen: str) -> Response:
@@ -219,14 +232,15 @@ def shown_group(
     """
     rig = at.rig(rig_id)
     blocks, ahead, wrong = _told(at, rig_id, None if mend else before or group)
-    pins = sessions.pin_count(rig)
+    pins, is_first = sessions.pin_count(rig), not at.notebook.entries("group", rig_id)
     return at.page(
         "group.html",
         rig=rig,
         form=form,
         group=group,
         before=before,
-        is_first=not at.notebook.entries("group", rig_id),
+        is_first=is_first,
+        missing=question_lines(questions(at.kept(rig_id).rig)) if is_first else (),
         newer=newer,
         photo=photo,
         mend=mend,

@@ -42,7 +42,7 @@ UNKNOWN = (
     "This notebook has no such rig. Hand it over to the notebook that the phone carried it from."
 )
 NO_RIG = "It names no rig of this notebook either, so it is kept nowhere: keep the file."
-MANY = ("arrows", "bad", "right", "up")  # cells of a row
+MANY = ("arrow", "arrows", "bad", "right", "up")  # cells of a row
 
 
 @dataclass(frozen=True, slots=True)

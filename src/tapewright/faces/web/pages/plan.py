@@ -31,7 +31,7 @@ from tapewright.words.next_shot import (
 from tapewright.words.on_sight import fill_words
 from tapewright.words.quantities import neat
 from tapewright.words.slips import mend_words, written_of
-from tapewright.words.stops import question_lines, refused_words
+from tapewright.words.stops import question_lines, refused_words, unjudged_words
 from tapewright.words.units import Units
 
 ROUTER = APIRouter(include_in_schema=False)
@@ -74,7 +74,8 @@ def ahead_of(at: PageRequest, rig_id: str) -> Ahead:
     words = (standing, rule, counted_words(plan), hindrance_words(plan, at.units))
     is_far = bool(plan.steps) and plan.steps[0].distance_m > plan.trusted_m
     shots, mends = next_shots(plan, at.units), mend_links(at, rig_id, plan.answer)
-    caution, told = FIRST_FAR if is_far else "", " ".join(filter(None, words))
+    cautions = (unjudged_words(plan.answer.rig), FIRST_FAR if is_far else "")
+    told, caution = (" ".join(filter(None, some)) for some in (words, cautions))
     return Ahead(told, shots, caution, is_trusted=plan.is_trusted, mends=mends)
 
 

@@ -17,6 +17,7 @@ from tapewright.faces.settings import new_id
 from tapewright.faces.web import sheet_forms
 from tapewright.faces.web.forms import Form
 from tapewright.faces.web.page_request import At, Fields, Files, PageRequest, attachment
+from tapewright.faces.web.parked_groups import parked_of
 from tapewright.faces.web.sheet_forms import Typed, read_typed, sections
 from tapewright.ground import errors
 from tapewright.reading.sheet import MOST_BYTES, new_rig_sheet, read_rig_sheet
@@ -209,4 +210,5 @@ def _sheet(at: PageRequest, rig: Entry, typed: Typed, **more: Any) -> Response: 
 
 def _was_shot(at: PageRequest, rig: Entry) -> bool:
     """Whether arrows hang on why the sheet is another; before the first nobody need say it."""
-    return bool(at.notebook.entries("group", rig.id))
+    put_aside = at.notebook.entries("group", rig.id, withdrawn=True)  # may be taken back
+    return bool(at.notebook.entries("group", rig.id) or put_aside or parked_of(at.notebook, rig.id))

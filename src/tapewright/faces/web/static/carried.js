@@ -663,22 +663,27 @@ const next = (state, butt, wanted_m = state.rig.pack.wanted_m, trusted_m = trust
   };
   // After arrows past the butt part of the correction is dialled, not the whole again, (8.24).
   const off_m = ladder.misses ? dialledOff(state) : 0;
-  let open = [];
+  let open = [], isWalk = false;
   if (off_m) {
-    for (let part = 0.5 ** ladder.misses; !open.length && part >= LEAST_PART; part *= 0.5) open = openWith((1 - part) * off_m);
+    for (let part = 0.5 ** ladder.misses; !open.length && part >= LEAST_PART; part *= 0.5) {
+      open = openWith((1 - part) * off_m);
+      isWalk = !open.length;
+      if (isWalk) open = openWith((1 - part) * off_m, walks);
+    }
   }
   const isPart = open.length > 0;
   if (!isPart) open = openWith(0);
+  isWalk = isPart && isWalk;
   // Where the places at hand bring nobody farther, one walks nearer than they stand; else it is told.
   const isSpent = !open.length || (!ladder.misses && open.every((one) => one.shots > 0 && !climbs(one.distance_m)));
   const walked = here_m && isSpent ? openWith(0, walks).filter((one) => !open.length || climbs(one.distance_m)) : [];
   if (here_m && isSpent && !walked.length && open.every((one) => one.shots >= ENOUGH_SHOTS)) {
     return { kind: anywhere.some((one) => climbs(one) && one <= farthest_m + CLOSE_M) ? "place" : "butt", distance_m: farthest_m };
   }
-  if (walked.length) open = walked;
+  if (walked.length) { open = walked; isWalk = true; }
   if (!open.length) return { kind: "butt", distance_m: farthest_m };
   const fewest = Math.min(...open.map((one) => one.shots)), chosen = open.find((one) => one.shots === fewest);
-  return { ...chosen, is_walk: walked.length > 0, is_part: isPart, is_first: !ladder.hit_m, arrows: ladder.hit_m ? 3 : 1 };
+  return { ...chosen, is_walk: isWalk, is_part: isPart, is_first: !ladder.hit_m, arrows: ladder.hit_m ? 3 : 1 };
 };
 
 /* ---- the correction, (6.6), (6.12), (6.14) ---- */

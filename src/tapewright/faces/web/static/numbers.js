@@ -4,6 +4,7 @@
    A plain script for plain scripts and modules alike: globalThis.tapewrightNumbers. */
 "use strict";
 (() => {
+  const MOST = 2000, NEAREST_M = 1, FARTHEST_M = 200;  // of a list of distances
   const METRES = { mm: 1e-3, cm: 1e-2, m: 1, km: 1e3, in: 0.0254, ft: 0.3048, yd: 0.9144 };
   const SPELLED = {
     mm: ["millimetre", "millimetres", "millimeter", "millimeters"], cm: ["centimetre", "centimetres", "centimeter", "centimeters"],
@@ -50,16 +51,19 @@
   /* What stands at the end of a text as a unit; empty for none. */
   const unitIn = (text) => /[^\d.,\s]+\.?\s*$/.exec(tidy(text))?.[0].trim() ?? "";
   const isFar = (unit) => METRES[unit] >= METRES.ft;  // a distance, and no length on a sight
-  /* Distances as "18,30 m" or "10:60:5 yd", in metres; null where they cannot be read. */
+  /* Distances as "18,30 m" or "10:60:5 yd", in metres, from near to far; null where they cannot be read. */
   const distancesOf = (text, usual) => {
     const by = text.includes(":") ? ":" : text.includes(";") ? ";" : ",", parts = text.split(by);
     const last = split(parts.at(-1))?.unit, unit = last ? unitCalled(last) : usual;
     const found = parts.map((one) => (unit ? lengthOf(one, unit)?.metres : null) ?? null);
-    if (found.some((one) => one === null || one <= 0)) return null;
-    if (by !== ":") return found;
-    const [from, to, step] = found;
-    if (found.length !== 3 || to < from) return null;
-    return Array.from({ length: Math.min(Math.floor((to - from) / step + 1e-9), 2000) + 1 }, (_, n) => from + n * step);
+    if (found.some((one) => one === null)) return null;
+    const [from, to, step] = found, isSpan = by === ":";
+    if (isSpan && !(found.length === 3 && step > 0 && to >= from)) return null;
+    const count = isSpan ? Math.min(Math.floor((to - from) / step + 1e-9), MOST) + 1 : found.length;
+    const all = isSpan ? Array.from({ length: count }, (_, n) => from + n * step) : found;
+    // "20,5" is no list: a decimal comma, told by the order.
+    const isRising = all.every((one, n) => n === 0 || one > all[n - 1]);
+    return count <= MOST && isRising && all[0] >= NEAREST_M && all.at(-1) <= FARTHEST_M ? all : null;
   };
   globalThis.tapewrightNumbers = { split, numberOf, lengthOf, inUnit, unitIn, isFar, distancesOf };
 })();
