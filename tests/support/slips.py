@@ -114,8 +114,9 @@ def wrong(kind, shots, place, sheet, rng, unit_m, inches=None):
         return replace(one, pin=int(rng.choice(sorted(others)))) if others else None
     if kind == "exchanged":
         distance_m = one.reading_m / 1e-3 * unit_m
-        other = replace(one, distance_m=distance_m, reading_m=one.distance_m / unit_m * 1e-3)
-        return other if 3.0 <= distance_m <= 150.0 else None
+        if not 3.0 <= distance_m <= 150.0:
+            return None
+        return replace(one, distance_m=distance_m, reading_m=one.distance_m / unit_m * 1e-3)
     if kind == "sign":
         return _arrows(one, 1.0, -1.0)
     if kind == "neighbour":

@@ -242,6 +242,37 @@ _NUMBERS = {  # a wrong unit; what is only unheard of is told by the range itsel
 }
 
 
+def refuse_no_place(temperature_k: float, pressure_pa: float, relative_humidity: float) -> None:
+    """Refuse the air of a place where nobody shoots.
+
+    Parameters
+    ----------
+    temperature_k, pressure_pa, relative_humidity : float
+        As those of Air. [K, Pa, 1]
+
+    Raises
+    ------
+    OutsideValidRange
+        Naming what is too much or too little, in °C, hPa and per cent.
+
+    Example
+    -------
+    >>> refuse_no_place(288.15, 2e3, 0.5)
+    Traceback (most recent call last):
+    tapewright.ground.errors.OutsideValidRange: Air pressure 20 hPa is outside 500 to 1100 hPa, ...
+    """
+    shift = ZERO_CELSIUS_K
+    low_k, high_k = TEMPERATURE_RANGE_K
+    low_pa, high_pa = PRESSURE_RANGE_PA
+    for what, value, low, high, unit in (
+        ("Air temperature", temperature_k - shift, low_k - shift, high_k - shift, "°C"),
+        ("Air pressure", pressure_pa / 100, low_pa / 100, high_pa / 100, "hPa"),
+        ("Humidity", relative_humidity * 100, 0.0, 100.0, "%"),
+    ):
+        if not low <= value <= high:
+            raise OutsideValidRange(what, value, low, high, unit)
+
+
 @dataclass(frozen=True)
 class Air:
     """The air at the shooting line.
@@ -272,19 +303,7 @@ class Air:
 
     def __post_init__(self) -> None:
         check_amounts(self, _NUMBERS)
-        low_k, high_k = TEMPERATURE_RANGE_K
-        if not low_k <= self.temperature_k <= high_k:
-            shift = ZERO_CELSIUS_K
-            raise OutsideValidRange(
-                "Air temperature", self.temperature_k - shift, low_k - shift, high_k - shift, "°C"
-            )
-        low_pa, high_pa = PRESSURE_RANGE_PA
-        if not low_pa <= self.pressure_pa <= high_pa:
-            raise OutsideValidRange(
-                "Air pressure", self.pressure_pa / 100, low_pa / 100, high_pa / 100, "hPa"
-            )
-        if not 0.0 <= self.relative_humidity <= 1.0:
-            raise OutsideValidRange("Humidity", self.relative_humidity * 100, 0, 100, "%")
+        refuse_no_place(self.temperature_k, self.pressure_pa, self.relative_humidity)
 
     @cached_property
     def density_kg_m3(self) -> float:

@@ -23,6 +23,7 @@ from tapewright.calibration.rig import (
 from tapewright.flight.air import (
     STANDARD_AIR,
     Air,
+    refuse_no_place,
     standard_pressure,
     standard_temperature,
     station_pressure,
@@ -67,7 +68,9 @@ def air_from_weather(
             pressure_pa = standard_pressure(height_m)
         else:
             pressure_pa = station_pressure(sea_level_pressure_pa, height_m)
-    return Air(temperature_k, pressure_pa, 0.5 if relative_humidity is None else relative_humidity)
+    humidity = 0.5 if relative_humidity is None else relative_humidity
+    refuse_no_place(temperature_k, pressure_pa, humidity)
+    return Air(temperature_k, pressure_pa, humidity)
 
 
 def usual_pressure(altitude_m: float) -> float:

@@ -166,7 +166,7 @@ def test_an_arm_too_short_for_the_family_is_told(run, bench):
 def test_a_family_of_33_strips_takes_four_sheets_at_most(run, bench):
     for paper in ("A4", "Letter"):
         done = run("family", "rig.toml", "--check-lengths", "24:40:0.5mm", "--out", "set",
-                   "--paper", paper, "--distances", "20:110:1yd")  # fmt: skip
+                   "--paper", paper, "--distances", "20:110:1yd", "--force")  # fmt: skip
         assert "33 strips" in done.stdout
         with pdfplumber.open(bench / "set.pdf") as book:
             *strips, table = (page.extract_text() for page in book.pages)

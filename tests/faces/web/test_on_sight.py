@@ -125,7 +125,8 @@ def test_forms_take_what_the_tape_shows(client, on, notebook):
     in_mm = kept_as(notebook.newest("group", on), KeptGroup).observation
     assert (in_mm.reading_m, in_mm.scales) == (pytest.approx(0.0461), tape.scales)
     assert shot.reading_m == pytest.approx(tape.reading_of(59.5 * 0.9144), abs=1e-9)
-    page = client.get(sent.headers["location"]).text
+    kept = re.search("[0-9a-f]{20}$", sent.headers["location"])[0]
+    page = client.get(f"/rigs/{on}/groups/{kept}").text
     assert 'value="59.5"' in page
     assert "dialled 59.5" in page
 
