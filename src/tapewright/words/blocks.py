@@ -1,6 +1,6 @@
 """Blocks: what people are shown, piece by piece: tables, sentences, cautions.
 
-Holds:  the Table and Mind records.
+Holds:  the Table, Mind and Drawing records.
 Never:  how a face draws them, computations.
 """
 
@@ -27,5 +27,13 @@ class Mind:
     text: str  # the sentence
 
 
-Block = Table | Mind | str
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """A drawing, and what it shows in words for whoever does not see it."""
+
+    svg: str  # a whole document of our own making
+    words: str
+
+
+Block = Table | Mind | Drawing | str
 Blocks = tuple[Block, ...]

@@ -18,7 +18,7 @@ from tapewright.faces.cli.files import say_json
 from tapewright.faces.cli.narrow import narrow_table
 from tapewright.faces.cli.sections import say_next
 from tapewright.faces.cli.streams import is_answer_written, say
-from tapewright.words.blocks import Blocks, Mind, Table
+from tapewright.words.blocks import Blocks, Drawing, Mind, Table
 
 
 def plain_table(table: Table) -> str:
@@ -69,7 +69,7 @@ def show(blocks: Blocks) -> None:
     for block in blocks:
         if isinstance(block, Table):
             show_table(block)
-        else:
+        elif not isinstance(block, Drawing):  # a terminal has none
             say(f"Mind: {block.text}" if isinstance(block, Mind) else block)
 
 

@@ -25,7 +25,7 @@ from tapewright.faces.web.sheet_forms import form_words
 from tapewright.ground.extras import adding
 from tapewright.questions.every import shelf
 from tapewright.services.keep import KeptSession, kept_as
-from tapewright.words.blocks import Mind, Table
+from tapewright.words.blocks import Drawing, Mind, Table
 from tapewright.words.cautions import SAFETY
 from tapewright.words.numbers import plain
 from tapewright.words.stops import QUESTIONS
@@ -68,8 +68,9 @@ def app_version() -> str:
 
 
 def kind(block: object) -> str:
-    """Kind of a block: ``table``, ``mind`` or ``text``."""
-    return "table" if isinstance(block, Table) else "mind" if isinstance(block, Mind) else "text"
+    """Kind of a block: ``table``, ``mind``, ``drawing`` or ``text``."""
+    kinds = {Table: "table", Mind: "mind", Drawing: "drawing"}
+    return kinds.get(type(block), "text")
 
 
 def shelf_links(name: str, in_full: bool = False) -> tuple[tuple[str, str], ...]:  # noqa: FBT001, FBT002 — as templates call it
