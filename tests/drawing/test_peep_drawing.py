@@ -25,9 +25,9 @@ def words(sheet):
 def test_rings_are_as_large_as_from_half_a_metre():
     sheet = peep_sheet(SEEN)
     assert SEEN.from_mm == 500.0
-    (left, down, peep), (right, _, _) = rings(sheet, 0.8)
+    (left, down, peep), (right, _, _) = rings(sheet, 0.4)
     assert (left, down, right) == pytest.approx((24.0, 28.0, 72.0))
-    assert peep - 0.4 == pytest.approx(12.0)  # 48 mrad across half a metre is 24 mm
+    assert peep - 0.2 == pytest.approx(12.0)  # 48 mrad across half a metre is 24 mm
     one, other = rings(sheet, 0.3)
     assert one[2] - 0.15 == pytest.approx(11.25)  # 22.5 mm across
     assert one[:2] == pytest.approx((24.0, 28.0))
@@ -39,7 +39,7 @@ def test_rings_are_as_large_as_from_half_a_metre():
 
 def test_one_view_will_do_where_pin_and_middle_are_one():
     sheet = peep_sheet(PeepDrawing(4.8, 45.0, 0.5, 100.0, 900.0, (0.0,)))
-    assert len(rings(sheet, 0.8)) == 1
+    assert len(rings(sheet, 0.4)) == 1
     assert words(sheet)[0] == "through the peep"
 
 

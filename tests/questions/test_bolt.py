@@ -136,7 +136,8 @@ def asked(monkeypatch, **texts):
 
 def test_what_is_typed_is_counted_from_where_the_sight_is_now(monkeypatch):
     mountings, wanted_m, travel_m, seen = asked(
-        monkeypatch, travel="80, 5 mm", wanted="15, 70 yd", holes="0, 10, 20 mm", hole="2", extensions="0,1 in",
+        monkeypatch, travel="80, 5 mm", wanted="15, 70 yd", holes="0, 10, 20 mm", hole="2",
+        extensions="0,1 in",
         housings="20,26.5", seen="31.2 mm", seen_at="6 yd", seen_doubt="3 mrad",
     )  # fmt: skip
     assert wanted_m == pytest.approx((13.716, 64.008))

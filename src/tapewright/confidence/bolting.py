@@ -218,8 +218,8 @@ def mounting_reaches(
         pins, drawn = [], []
         for pin in range(1, unknowns.pins + 2):
             below = unknowns.pin_below(posterior.vectors, np.array([pin]))
-            least, most = (bolted.tangent(at, below)[:, 0] for at in (near, last))
-            drawn.append(stretch(distance, tangents, least, most))
+            stops = (bolted.tangent(near, below)[:, 0], bolted.tangent(last, below)[:, 0])
+            drawn.append(stretch(distance, tangents, stops))
             nearest, farthest = (_ends(each, tail) for each in drawn[-1])
             pins.append(Reach(pin, nearest, farthest, float(distance[-1])))
         near_m, far_m = np.array(drawn).swapaxes(0, 1)  # (p, d) each

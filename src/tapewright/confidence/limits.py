@@ -302,18 +302,18 @@ def looked_at(posterior: Posterior) -> Floats:
 
 
 def stretch(
-    distance: Floats, tangents: Floats, least: Floats, most: Floats
+    distance_m: Floats, tangents: Floats, limits: tuple[Floats, Floats]
 ) -> tuple[Floats, Floats]:
     """Ends of each draw's last stretch of distances with tangents between two levels.
 
     Parameters
     ----------
-    distance : (n,) array
+    distance_m : (n,) array
         Distances, growing. [m]
     tangents : (d, n) array
         Of the sight angles there. [-]
-    least, most : (d,) array
-        The levels; may be infinite. [-]
+    limits : two (d,) arrays
+        Those levels, the lower first; may be infinite. [-]
 
     Returns
     -------
@@ -324,16 +324,16 @@ def stretch(
     ------
     docs/physics.md eq. (8.20).
     """
-    last = len(distance) - 1
+    last, (least, most) = len(distance_m) - 1, limits
     inside, short = tangents <= most[:, None], tangents < least[:, None]
     end = last - np.argmax(inside[:, ::-1], axis=1)
     start = np.argmax(inside, axis=1)
     short_end = np.where(short.any(axis=1), last - np.argmax(short[:, ::-1], axis=1), -1)
-    farthest = _between(distance, tangents, end, most)
+    farthest = _between(distance_m, tangents, end, most)
     nearest = np.where(
         short_end >= 0,
-        _between(distance, tangents, short_end, least),
-        _between(distance, tangents, start - 1, most),
+        _between(distance_m, tangents, short_end, least),
+        _between(distance_m, tangents, start - 1, most),
     )
     none = ~inside.any(axis=1) | (short_end >= end)
     return np.where(none, 0.0, nearest), np.where(none, 0.0, farthest)
@@ -376,7 +376,7 @@ def reaches(posterior: Posterior, probability: float = 0.9) -> tuple[Reach, ...]
         ]
         nearest, farthest = (
             np.quantile(one, [0.5, tail, 1.0 - tail]).tolist()
-            for one in stretch(distance, tangents, *ends)
+            for one in stretch(distance, tangents, (ends[0], ends[1]))
         )
         found.append(Reach(pin, tuple(nearest), tuple(farthest), float(distance[-1])))
     return tuple(found)

@@ -100,13 +100,14 @@ def _view(drawing: PeepDrawing, x_mm: float, middle_mm: float) -> Iterator[Shape
     """Through the peep, the housing's middle so far above the peep's."""
     small = drawing.from_mm / drawing.away_mm  # of what stands at the sight
     peep_mm = drawing.from_mm * drawing.peep_mm / drawing.eye_behind_mm
-    yield from _ring(x_mm, VIEW_MM, peep_mm / 2.0 + 0.4, 0.8, GREY)
+    yield from _ring(x_mm, VIEW_MM, peep_mm / 2.0 + 0.2, 0.4, GREY)
     housing_y_mm = VIEW_MM - small * middle_mm
     yield from _ring(x_mm, housing_y_mm, small * drawing.housing_mm / 2.0 + 0.15, 0.3)
     pin_mm = small * drawing.pin_mm
     for above_mm in drawing.pins_above_mm:
         y_mm = housing_y_mm - small * above_mm
         yield from _ring(x_mm, y_mm, pin_mm / 4.0, pin_mm / 2.0)
+        yield Line(x_mm + pin_mm + 1.0, y_mm, x_mm + pin_mm + 4.0, y_mm, 0.12)  # points at it
 
 
 def _side(drawing: PeepDrawing) -> Iterator[Shape]:

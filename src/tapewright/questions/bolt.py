@@ -198,7 +198,7 @@ def _wanted_words(found: FoundMountings, units: Units) -> str:
     near, far = (distance_words(end, units) for end in found.wanted_m)
     percent = round(100 * found.best.chance)
     whole = f"All of {near} to {far} lies inside with a chance of {percent} %"
-    return f"{whole}." if percent >= 50 else f"{whole}: no way to bolt it does better."
+    return f"{whole}." if percent >= 90 else f"{whole}: no way to bolt it does better."
 
 
 def _pin_words(found: FoundMountings, units: Units) -> tuple[str, ...]:
@@ -309,7 +309,7 @@ QUESTION = Question(
     "In which hole, on which notch of the extension and with which housing the sight reaches what "
     "is wanted, and which pin takes what.",
     (WANTED, HOLES, HOLE, EXTENSIONS, EXTENSION, TRAVEL, HOUSINGS, SEEN, SEEN_AT, SEEN_DOUBT),
-    _ask, _tell, _write, where="wanted", shelf="check", short="Where to bolt",
+    _ask, _tell, _write, where="wanted", needs=("travel",), shelf="check", short="Where to bolt",
     more="Better with reading_per_travel and clearance_reading in the sheet. Before the first "
     "arrow one look along the nocked arrow at a near butt (--seen) ties the sight's numbers to it; "
     "arrows that were shot tell more.",

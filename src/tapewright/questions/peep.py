@@ -51,9 +51,9 @@ MOVED = (
     "marks. Work on the string that needs a press belongs to a qualified technician."
 )
 DRAWN = (
-    "To scale. Above: what the eye sees, grey the edge of the peep, black the housing, the dots "
-    "the pins; printed {wide} mm wide and held {away} cm from the eye, it looks as large as at "
-    "full draw. Below: from the side."
+    "To scale. Above: what the eye sees, grey the edge of the peep, black the housing, a stroke "
+    "beside each pin; printed {wide} mm wide and held {away} cm from the eye, it looks as large as "
+    "at full draw. Below: from the side."
 )
 
 
@@ -133,7 +133,7 @@ def _fill_words(found: FoundView) -> str:
     fills_m = view.housing_m * view.eye_behind_m / (view.eye_behind_m + found.sight_radius_m)
     return (
         f"{now}. A housing of {_mm(view.housing_m)} is filled by a peep of {_mm(fills_m)}. The "
-        f"peep's edge is soft: {_mm(found.soft_m)} wide at the housing for a pupil of "
+        f"peep's edge is soft: {told(1e3 * found.soft_m, 0)} mm wide at the housing for a pupil of "
         f"{_mm(view.pupil_m)}."
     )
 
