@@ -36,13 +36,13 @@ HOLES = Field(
     hint="At which the sight can be bolted, above hole 1: such as 0, 10, 20 mm.", takes="LENGTHS",
 )  # fmt: skip
 HOLE = Field("hole", "Hole now", "1", hint="Where it is bolted, 1 the first of these.",
-             takes="NUMBER", ends=PLACES)  # fmt: skip
+             takes="NUMBER")  # fmt: skip
 EXTENSIONS = Field(
     "extensions", "Reach of the extension", "0 mm",
     hint="Forward at each notch, from notch 1: such as 0, 25, 50 mm.", takes="LENGTHS",
 )  # fmt: skip
 EXTENSION = Field("extension", "Notch now", "1", hint="In which the extension sits.",
-                  takes="NUMBER", ends=PLACES)  # fmt: skip
+                  takes="NUMBER")  # fmt: skip
 HOUSINGS = Field(
     "housings", "Housings to choose from",
     hint="How far each reaches below the first pin, such as 20, 26 mm; left open, that of the "
@@ -112,7 +112,7 @@ def _ask(answer: Answer, said: Said, units: Units) -> FoundMountings:
 
 def _now(said: Said, field: Field, there: int) -> int:
     """Place, from 0, of the hole or notch that is in use."""
-    now = said.whole_of(field)
+    now = said.whole(field.name, 1, PLACES)
     if now > there:
         wrong = (
             f"{now} is not among the {there} that were told" if there > 1 else "only one is told"

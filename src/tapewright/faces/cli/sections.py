@@ -48,8 +48,8 @@ SECTIONS = {
     "Look into it": {
         "budget": "Which error costs how much; what to improve.",
         "limits": "How far each pin goes before it meets the arrow.",
-        "bolt": "Which hole, extension and housing to bolt the sight in.",
-        "peep": "What the eye sees of peep and pin; what it covers.",
+        "bolt": "Which hole and extension to bolt the sight to.",
+        "peep": "How peep and pin look, and what a pin covers.",
         "level": "What a tilted bow, level or sight costs.",
         "picture": "A chart as SVG or PNG.",
     },
