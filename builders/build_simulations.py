@@ -31,6 +31,7 @@ LONG_RUNS = {
     "first_arrows": ("first_arrows", "long_run"),
     "first_arrows_of_kinds": ("first_arrows", "long_run_of_kinds"),
     "kinds": ("kinds", "long_run"),
+    "mountings": ("mountings", "long_run"),
     "plans": ("plans", "long_run"),
     "seasons": ("seasons", "long_run"),
     "sets": ("sets", "long_run"),

@@ -317,6 +317,20 @@ SAMPLE = {
         rig.toml shots.csv --tape on.tape.json
         rig.toml --more
     """,
+    "bolt": """
+        rig.toml shots.csv --travel "-5,60 mm" --holes "0, 10, 20 mm" --hole 2 --extensions 0,50mm --extension 1 --more
+        rig.toml shots.csv --travel 0,60mm --housings 20,26mm --wanted 20,70yd --json --imperial --band 80 --seed 2
+        rig.toml --travel 0,60mm --seen "31 mm" --seen-at "5 m" --seen-doubt "3 mrad" --metric
+        rig.toml shots.csv --travel 0,60mm --house house.toml --tape on.tape.json
+        rig.toml shots.csv
+        rig.toml --travel 0,60mm
+    """,
+    "peep": """
+        rig.toml shots.csv --above "5 mm"
+        rig.toml shots.csv --json --metric --distances 18,50m --band 80 --seed 2
+        rig.toml --opening "0.19 in" --housing "41 mm" --dot "0.5 mm" --behind "80 mm" --pupil "4 mm" --openings "3,4 mm" --housings "41,45 mm" --imperial
+        rig.toml shots.csv --house house.toml --tape on.tape.json --more
+    """,
     "level": """
         rig.toml
         rig.toml shots.csv --json
@@ -392,6 +406,8 @@ RIG = {
     "hold": "rig.toml shots.csv\nrig.toml shots.csv --json --metric",
     "picture": "marks rig.toml shots.csv",
     "limits": "rig.toml shots.csv\nrig.toml shots.csv --json --metric",
+    "bolt": "rig.toml shots.csv --travel 0,70mm --extensions 0,50mm\nrig.toml shots.csv --travel 0,70mm --json --metric",
+    "peep": "rig.toml shots.csv --above 4mm\nrig.toml shots.csv --json --metric",
     "level": "rig.toml shots.csv --test sides.csv\nrig.toml shots.csv --json --metric",
     "family": "rig.toml --format pdf",
     "serve": "--no-browser --port 8671",

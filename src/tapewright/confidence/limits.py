@@ -172,12 +172,27 @@ def _bow(posterior: Posterior) -> SightedBow:
     return posterior.calibration.evidence.prior.unknowns.bow(posterior.vectors)
 
 
+def blades_over_vanes(arrow: Arrow) -> float:
+    """How much higher than its vanes the blades of an arrow stand.
+
+    Parameters
+    ----------
+    arrow : Arrow
+        The sheet's.
+
+    Returns
+    -------
+    float
+        0 where they do not. [m]
+    """
+    vane_m = USUAL_VANE_HEIGHT_M if arrow.vane_height_m is None else arrow.vane_height_m
+    return arrow_height(arrow, vane_m) - (0.5 * arrow.shaft_diameter_m + vane_m)
+
+
 def _measured(posterior: Posterior, reading_m: float) -> Floats:
     """A clearance measured over the vanes, less what blades stand higher than they."""
-    arrow, scale = posterior.calibration.rig.arrow, _bow(posterior).scale
-    vane_m = USUAL_VANE_HEIGHT_M if arrow.vane_height_m is None else arrow.vane_height_m
-    higher_m = arrow_height(arrow, vane_m) - (0.5 * arrow.shaft_diameter_m + vane_m)
-    at_m = np.array([[reading_m]])
+    scale, at_m = _bow(posterior).scale, np.array([[reading_m]])
+    higher_m = blades_over_vanes(posterior.calibration.rig.arrow)
     return scale.reading_at_drop(scale.drop(at_m) - higher_m) if higher_m > 0.0 else at_m
 
 
@@ -269,20 +284,56 @@ def _between(distance: Floats, tangents: Floats, place: NDArray[np.intp], level:
     )
 
 
-def _stretch(
-    distance: Floats, tangents: Floats, least: Floats, most: Floats
+def looked_at(posterior: Posterior) -> Floats:
+    """Distances at which reach is looked for.
+
+    Parameters
+    ----------
+    posterior : Posterior
+        Draws.
+
+    Returns
+    -------
+    (n,) array
+        As far as every drawn bow throws its arrow. [m]
+    """
+    steps = round((CURVE_TO_M - CURVE_FROM_M) / GRID_STEP_M)
+    return within_reach(posterior, np.linspace(CURVE_FROM_M, CURVE_TO_M, steps + 1))
+
+
+def stretch(
+    distance_m: Floats, tangents: Floats, limits: tuple[Floats, Floats]
 ) -> tuple[Floats, Floats]:
-    """Ends of each draw's last stretch of distances with tangents between two levels, (d,)."""
-    last = len(distance) - 1
+    """Ends of each draw's last stretch of distances with tangents between two levels.
+
+    Parameters
+    ----------
+    distance_m : (n,) array
+        Distances, growing. [m]
+    tangents : (d, n) array
+        Of the sight angles there. [-]
+    limits : two (d,) arrays
+        Those levels, the lower first; may be infinite. [-]
+
+    Returns
+    -------
+    two (d,) arrays
+        Nearest and farthest; 0 and 0 where there is none. [m]
+
+    Source
+    ------
+    docs/physics.md eq. (8.20).
+    """
+    last, (least, most) = len(distance_m) - 1, limits
     inside, short = tangents <= most[:, None], tangents < least[:, None]
     end = last - np.argmax(inside[:, ::-1], axis=1)
     start = np.argmax(inside, axis=1)
     short_end = np.where(short.any(axis=1), last - np.argmax(short[:, ::-1], axis=1), -1)
-    farthest = _between(distance, tangents, end, most)
+    farthest = _between(distance_m, tangents, end, most)
     nearest = np.where(
         short_end >= 0,
-        _between(distance, tangents, short_end, least),
-        _between(distance, tangents, start - 1, most),
+        _between(distance_m, tangents, short_end, least),
+        _between(distance_m, tangents, start - 1, most),
     )
     none = ~inside.any(axis=1) | (short_end >= end)
     return np.where(none, 0.0, nearest), np.where(none, 0.0, farthest)
@@ -311,8 +362,7 @@ def reaches(posterior: Posterior, probability: float = 0.9) -> tuple[Reach, ...]
     docs/physics.md eq. (8.20).
     """
     unknowns = posterior.calibration.evidence.prior.unknowns
-    steps = round((CURVE_TO_M - CURVE_FROM_M) / GRID_STEP_M)
-    distance = within_reach(posterior, np.linspace(CURVE_FROM_M, CURVE_TO_M, steps + 1))
+    distance = looked_at(posterior)
     tangents = drawn_tangents(posterior, distance)
     near, far = _stops(posterior)
     scale, direction = _bow(posterior).scale, unknowns.direction
@@ -326,7 +376,7 @@ def reaches(posterior: Posterior, probability: float = 0.9) -> tuple[Reach, ...]
         ]
         nearest, farthest = (
             np.quantile(one, [0.5, tail, 1.0 - tail]).tolist()
-            for one in _stretch(distance, tangents, *ends)
+            for one in stretch(distance, tangents, (ends[0], ends[1]))
         )
         found.append(Reach(pin, tuple(nearest), tuple(farthest), float(distance[-1])))
     return tuple(found)

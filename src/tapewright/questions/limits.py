@@ -5,7 +5,7 @@ Never:  formulas, how a face asks and shows.
 """
 
 from collections.abc import Sequence
-from typing import Any
+from typing import Any, Protocol
 
 import numpy as np
 
@@ -108,7 +108,15 @@ def _travel_left(found: FoundLimits, units: Units) -> Table:
     return table("Pin travel left, mm (low end of its band)", columns, found, units, gone)
 
 
-def reach_words(reach: Reach, distance_m: float, units: Units) -> str:
+class Looked(Protocol):
+    """Whatever knows how far was looked."""
+
+    @property
+    def looked_to_m(self) -> float:
+        """A distance that says this much means it, or more. [m]"""
+
+
+def reach_words(reach: Looked, distance_m: float, units: Units) -> str:
     """A distance that a pin reaches, without its unit."""
     if distance_m <= 0.0:
         return "none"
@@ -155,7 +163,7 @@ def _write(found: FoundLimits, units: Units) -> dict[str, Any]:
     unit, ends_m = units.distance, np.stack((found.left_m, found.left_low_m), axis=2)
     return head_json("tapewright.limits/1", found.answer) | {
         "limits": records(_columns(found), found.limits.found, units),
-        "pins": [_reach(one, unit) for one in found.reaches],
+        "pins": [reach_json(one, unit) for one in found.reaches],
         "travel_left": [
             {
                 f"distance_{unit}": rounded(distance, unit, 4),
@@ -170,7 +178,8 @@ def _write(found: FoundLimits, units: Units) -> dict[str, Any]:
     }
 
 
-def _reach(reach: Reach, unit: str) -> dict[str, Any]:
+def reach_json(reach: Reach, unit: str) -> dict[str, Any]:
+    """What a pin reaches, for programs."""
     ends = {
         f"{name}{which}_{unit}": rounded(end, unit, 2)
         for name, three_m in (("nearest", reach.nearest_m), ("farthest", reach.farthest_m))

@@ -10,11 +10,18 @@ from tapewright.questions.question import Field, Measure, Said
 from tapewright.services.advise import Butt
 from tapewright.services.calibrate import Answer
 from tapewright.services.choose_strip import usual_ends
-from tapewright.words.quantities import parted_size, read_distances, read_quantity, with_unit
+from tapewright.words.quantities import (
+    parted_size,
+    read_distances,
+    read_quantity,
+    unit_in,
+    with_unit,
+)
 from tapewright.words.unit_names import quoted
 from tapewright.words.units import Units
 
 LEAST_BUTT_M, MOST_BUTT_M = 0.05, 20.0
+MOST_LENGTHS, MOST_LENGTH_M = 12, 0.6  # of what is chosen from on a sight
 
 PIN = Field("pin", "Pin", "1", hint="Which pin is aimed with, 1 the top one.", takes="NUMBER")
 PINS = (1, 9)
@@ -57,6 +64,20 @@ def asked_ends(answer: Answer, said: Said, units: Units) -> tuple[float, float]:
     unit_m = UNITS[units.distance].factor
     near, far = usual_ends(answer, unit_m)
     return near * unit_m, far * unit_m
+
+
+def said_lengths(said: Said, field: Field, units: Units) -> tuple[float, ...]:
+    """Lengths with commas between, or those that are usual; one unit at the end will do. [m]"""
+    text, place = said.text(field.name) or field.usual_in(units), said.place(field.name)
+    unit = unit_in(text) or units.reading
+    parts = [part.strip() for part in text.split(",") if part.strip()]
+    found = tuple(
+        read_quantity(with_unit(part, unit), "length", place, "0, 10, 20 mm") for part in parts
+    )
+    if len(found) > MOST_LENGTHS or not all(abs(one) <= MOST_LENGTH_M for one in found):
+        wrong = f"{quoted(text)} is too much for a sight"
+        raise BadInput(place, wrong, "Write a few lengths, such as 0, 10, 20 mm")
+    return found
 
 
 def read_butt(said: Said, units: Units) -> Butt:

@@ -178,14 +178,14 @@ def left_after_windage(
     return np.asarray(np.asarray(miss_m) - share * np.asarray(zeroed_miss_m), dtype=np.float64)
 
 
-def peep_miss(distance_m: ArrayLike, sight_radius_m: float, off_centre_m: ArrayLike) -> Floats:
+def peep_miss(distance_m: ArrayLike, sight_radius_m: ArrayLike, off_centre_m: ArrayLike) -> Floats:
     """Miss when the eye looks past the middle of the peep.
 
     Parameters
     ----------
     distance_m : (...) array
         Eye to target along the line of sight. [m]
-    sight_radius_m : float
+    sight_radius_m : float or (...) array
         Peep to pin. [m]
     off_centre_m : (...) array
         How far the eye is from where it was when the sight was set. [m]
@@ -206,5 +206,6 @@ def peep_miss(distance_m: ArrayLike, sight_radius_m: float, off_centre_m: ArrayL
     ------
     docs/physics.md eq. (5.16).
     """
-    ahead = np.asarray(distance_m, dtype=np.float64) - sight_radius_m
-    return np.asarray(np.asarray(off_centre_m) * ahead / sight_radius_m, dtype=np.float64)
+    radius_m = np.asarray(sight_radius_m, dtype=np.float64)
+    ahead = np.asarray(distance_m, dtype=np.float64) - radius_m
+    return np.asarray(np.asarray(off_centre_m) * ahead / radius_m, dtype=np.float64)

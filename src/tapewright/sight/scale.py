@@ -52,7 +52,7 @@ class Scale:
     reading_per_tangent_m : float or (...) array
         K: change of reading per unit of the tangent; positive when the numbers grow toward
         farther targets, negative when they fall. [m]
-    sight_radius_m : float
+    sight_radius_m : float or (...) array
         Eye to pin along the arrow. [m]
     arm_length_m : float or None, default None
         Length of a pivoting arm; None: the pin slides straight. [m]
@@ -68,7 +68,7 @@ class Scale:
 
     zero_reading_m: float | Floats
     reading_per_tangent_m: float | Floats
-    sight_radius_m: float
+    sight_radius_m: float | Floats
     arm_length_m: float | None = None
     arm_level_reading_m: float = 0.0
 

@@ -53,6 +53,8 @@ TOLD = {
     "hold": [RIG, SHOTS],
     "next": [RIG, SHOTS],
     "limits": [RIG, SHOTS],
+    "bolt": [RIG, SHOTS, "--travel", "0,80mm"],
+    "peep": [RIG, SHOTS],
     "level": [RIG, SHOTS],
 }
 # Sheets to measure with, which carry the stop on paper.

@@ -33,7 +33,9 @@ def test_a_season_is_watched_by_the_days_of_its_sessions(client, notebook, rig_i
     ]  # fmt: skip
     assert sent["is_drifting"]
     page = client.get(f"/rigs/{rig_id}/ask/drift").text
-    assert re.search(r'<figure class="drawing" role="img" aria-label="[^"]+"><svg', page)
+    assert re.search(
+        r'<figure class="to-scale" role="img" aria-label="[^"]+"><div aria-hidden="true"><svg', page
+    )
     arrows = client.get(f"/api/rigs/{rig_id}/ask/arrows").json()
     assert [one["arrow"] for one in arrows["arrows"]] == ["1", "2", "3", "4"]
     exported = client.get(f"/rigs/{rig_id}/files/shots.csv").text

@@ -49,6 +49,8 @@ SECTIONS = {
     "Look into it": {
         "budget": "Which error costs how much; what to improve.",
         "limits": "How far each pin goes before it meets the arrow.",
+        "bolt": "Which hole and extension to bolt the sight to.",
+        "peep": "How peep and pin look, and what a pin covers.",
         "level": "What a tilted bow, level or sight costs.",
         "picture": "A chart as SVG or PNG.",
     },

@@ -69,7 +69,7 @@ def show(blocks: Blocks) -> None:
     for block in blocks:
         if isinstance(block, Table):
             show_table(block)
-        elif not isinstance(block, Drawing):
+        elif not isinstance(block, Drawing):  # a terminal has none
             say(f"Mind: {block.text}" if isinstance(block, Mind) else block)
 
 

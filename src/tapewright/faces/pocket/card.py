@@ -62,7 +62,7 @@ def card_numbers(card: PocketCard, units: Units) -> dict[str, Any]:
         "scale": {
             "zero_mm": _mm(float(scale.zero_reading_m)),
             "per_tangent_mm": _mm(float(scale.reading_per_tangent_m)),
-            "radius_mm": _mm(scale.sight_radius_m),
+            "radius_mm": _mm(float(scale.sight_radius_m)),
             "arm_mm": None if scale.arm_length_m is None else _mm(scale.arm_length_m),
             "level_mm": _mm(scale.arm_level_reading_m),
         },
