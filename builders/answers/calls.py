@@ -410,6 +410,11 @@ NOTEBOOK = """
     check --save sound.json --notebook other.db
     check --save sound.json --force
     check --notebook nowhere.db
+    erase --notebook third.db
+    erase "Rig 01" --notebook third.db
+    erase "Rig 01" --yes --also nobody --notebook third.db
+    erase "Rig 02" --yes --json --notebook again.db
+    erase --sweep --notebook third.db
     house house.toml --keep
     house house.toml --keep --json --notebook other.db
     house rig.toml --keep

@@ -26,7 +26,8 @@ PRINTS = ("gauge", "target", "tape", "family")
 BEFORE = {
     "group": ("demo", "new", "house", "gauge", "target", "add"), "clicks": ("photo",),
     "strips": ("tape", "stuck", "pocket"), "limits": ("picture",),
-    "hold": ("batch", "family", "serve", "rigs", "import", "export", "backup", "restore", "check"),
+    "hold": ("batch", "family", "serve", "rigs", "import", "export", "backup", "restore", "check",
+             "erase"),
 }  # fmt: skip
 NOTEBOOK = ("rigs", "import", "export", "backup", "restore", "check")  # one file holds these
 

@@ -29,6 +29,7 @@ from tapewright.faces.web.pages import (
     archive,
     change,
     entrance,
+    erasing,
     field,
     groups,
     hand_over,
@@ -61,6 +62,7 @@ from tapewright.words.stops import refused_words, withheld_json
 PAGES = tuple(one.ROUTER for one in (
     prove, history, archive, entrance, sheet, change, rigs, rig, shoot, groups, photo, plan, marks,
     printed_sheets, on_sight, printers, field, question, house, phone, hand_over, carried_page,
+    erasing,
 ))  # fmt: skip
 API = (
     kept_things.ROUTER, kept_kinds.ROUTER, api_photo.ROUTER, answers.ROUTER, handed.ROUTER,
