@@ -348,6 +348,13 @@ SAMPLE = {
         --name "no name"
         --trusted-proxy nowhere
     """,
+    "give": """
+        rig.toml given.toml --name "Bow 7"
+        rig.toml given.toml --name "Bow 7" --json
+        rig.toml given.toml --name "Bow 8" --json --force
+        rig.toml -
+        rig.toml other.toml --name heron
+    """,
 }
 RIG = {
     "demo": "seen",
@@ -381,6 +388,7 @@ RIG = {
     "level": "rig.toml shots.csv --test sides.csv\nrig.toml shots.csv --json --metric",
     "family": "rig.toml --format pdf",
     "serve": "--no-browser --port 8671",
+    "give": "rig.toml given.toml --name Egret\nrig.toml given.toml --name Egret --json --force",
 }  # fmt: skip
 # In this order, over a notebook with all rigs by chance: what one writes the next one reads.
 NOTEBOOK = """

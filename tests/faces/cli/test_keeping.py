@@ -499,3 +499,24 @@ def test_a_rig_put_aside_is_erased_by_its_name_and_one_in_the_list_first(full, r
 def test_nothing_is_erased_by_a_slip(run, words):
     assert run("erase", *words).exit_code == 2
     assert "Heron" in run("rigs").stdout
+
+
+def test_a_bow_is_given_without_its_person_and_begins_with_the_first_arrow(bench, run):
+    told = run("give", "rig.toml", "bow.toml", "--name", "Pupil")
+    assert "nothing is trusted" in told.stdout
+    assert "With the giver it was: draw weight" in told.stdout
+    sheet = (bench / "bow.toml").read_text(encoding="utf-8")
+    assert "Heron" not in sheet
+    asked = run("plan", "bow.toml")
+    assert asked.exit_code == 2
+    assert "draw_length" in asked.output
+    bow = '[bow]\ndraw_weight = "41 lbf"\ndraw_length = "26 in"\nrest = "1.8 in"\n'
+    sheet = sheet.replace("[bow]\n", bow).replace("[arrow]\n", '[arrow]\nlength = "27.5 in"\n')
+    (bench / "bow.toml").write_text(sheet, encoding="utf-8")
+    plan = json.loads(run("plan", "bow.toml", "--json").stdout)
+    assert plan["plan"][0]["distance_yd"] <= 10
+    assert plan["first_arrow"]
+    assert plan["trusted_distance_yd"] is None
+    given = json.loads(run("give", "rig.toml", "more.toml", "--json").stdout)
+    assert given["sheet"] == (bench / "more.toml").read_text(encoding="utf-8")
+    assert run("give", "rig.toml", "bow.toml").exit_code == 2  # never over a file

@@ -27,7 +27,7 @@ BEFORE = {
     "group": ("demo", "new", "house", "gauge", "target", "add"), "clicks": ("photo",),
     "strips": ("tape", "stuck", "pocket"), "limits": ("picture",),
     "hold": ("batch", "family", "serve", "rigs", "import", "export", "backup", "restore", "check",
-             "erase"),
+             "erase", "give"),
 }  # fmt: skip
 NOTEBOOK = ("rigs", "import", "export", "backup", "restore", "check")  # one file holds these
 

@@ -330,6 +330,12 @@ class HistoryLine(BaseModel):
     words: str
 
 
+class GiveBody(Strict):
+    """What the taker of a bow calls it."""
+
+    name: Name
+
+
 class EraseBody(Strict):
     """A rig to erase for good: its name as it stands, and other names to look for afterwards."""
 
