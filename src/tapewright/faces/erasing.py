@@ -98,7 +98,8 @@ def going(notebook: Notebook, rigs: Sequence[Entry]) -> Going:
 
 def _copy(printed: Entry) -> str:
     body = kept_as(printed, keep.KeptPrint)
-    what = "A pocket card was made" if body.what == "pocket" else f"A {body.what} was printed"
+    sheet = "hand-over page" if body.what == "handover" else body.what
+    what = "A pocket card was made" if body.what == "pocket" else f"A {sheet} was printed"
     return f"{what} on {body.printed_on}: it is wherever it was taken."
 
 

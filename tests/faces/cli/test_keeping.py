@@ -520,3 +520,13 @@ def test_a_bow_is_given_without_its_person_and_begins_with_the_first_arrow(bench
     given = json.loads(run("give", "rig.toml", "more.toml", "--json").stdout)
     assert given["sheet"] == (bench / "more.toml").read_text(encoding="utf-8")
     assert run("give", "rig.toml", "bow.toml").exit_code == 2  # never over a file
+
+
+def test_the_page_for_whoever_takes_the_bow_is_told_as_json_too(bench, run):
+    words = ("rig.toml", "shots.csv", "--json", "--by", "A. Giver", "--sign", "yes")
+    told = json.loads(run("handover", *words).stdout)
+    assert told["by"] == "A. Giver"
+    assert told["trusted_distance_yd"] == 92
+    assert told["facts"]["Guesses"].startswith("Past 92 yd")
+    assert len(told["stop_signs"]) == 5
+    assert (bench / "rig-handover.pdf").read_bytes().startswith(b"%PDF")
