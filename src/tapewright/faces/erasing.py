@@ -19,6 +19,7 @@ from tapewright.services.move_notebook import erase, sweep, where_named
 
 SCHEMA = "tapewright.erased/1"
 MOST_TOLD = 12
+NAMES = {"parked": "parked group"}
 OUT_OF_REACH = (
     "Backups and archives made before today, a server's nightly ones too: delete them.",
     (
@@ -50,7 +51,10 @@ class Going:
     @property
     def lines(self) -> tuple[str, ...]:
         """What would go, a line each."""
-        told = ", ".join(f"{many} {kind}" for kind, many in sorted(self.counts.items()))
+        told = ", ".join(
+            f"{many} {NAMES.get(kind, kind)}{'' if many == 1 else 's'}"
+            for kind, many in sorted(self.counts.items())
+        )
         ids = ", ".join(one.id[:ID_SHOWN] for one in self.rigs)
         return (f"{', '.join(self.names)} (id {ids}): {told}, with every version.", *self.copies)
 

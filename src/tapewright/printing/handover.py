@@ -229,11 +229,11 @@ def _files(made: Handover, formats: tuple[str, ...]) -> Files:
 
 def _tell(made: Handover) -> Blocks:
     words = made.words
-    told = Table("For whoever takes the bow", ("", ""), words.facts)
+    told = (f"{label}: {known}" for label, known in words.facts)
     marks = Table("Marks", words.heads, words.rows, words.faint)
     stops = (Mind(one) for one in words.stops)
     notes = map(Mind, made.unwritten)
-    return (told, *((marks,) if words.rows else ()), *stops, *notes)
+    return (*told, *((marks,) if words.rows else ()), *stops, *notes)
 
 
 def _write(made: Handover) -> dict[str, Any]:
