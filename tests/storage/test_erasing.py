@@ -107,6 +107,20 @@ def test_no_byte_of_an_erased_name_is_left_and_the_notebook_is_sound(
     again.close()
 
 
+def test_what_an_older_program_left_in_the_free_space_goes_too(file_notebook):
+    rigs, path = fill_with_names(file_notebook), Path(file_notebook.place)
+    with closing(sqlite3.connect(path, isolation_level=None)) as older:
+        older.execute("PRAGMA secure_delete=OFF")
+        older.execute("CREATE TABLE old (words TEXT)")
+        older.execute("INSERT INTO old VALUES (?)", (f"forgotten {NAME}",))
+        older.execute("DROP TABLE old")
+        older.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    assert b"forgotten" in path.read_bytes()
+    erase(file_notebook, rigs, LATER)
+    assert sweep(file_notebook) == ""
+    assert b"forgotten" not in path.read_bytes()
+
+
 def test_what_was_erased_is_an_empty_row_and_cannot_be_saved_on(notebook):
     rigs = fill_with_names(notebook)[:1]
     job = notebook.entry(JOB)
