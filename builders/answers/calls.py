@@ -375,6 +375,23 @@ SAMPLE = {
         --name "no name"
         --trusted-proxy nowhere
     """,
+    "handover": """
+        rig.toml shots.csv
+        rig.toml shots.csv --json --by "A. Giver" --sign yes --out page
+        rig.toml --metric --paper Letter --format svg --sign no --proof "99.6,100.2 mm"
+        rig.toml shots.csv --imperial --band 80 --seed 2 --house house.toml
+        rig.toml shots.csv --tape on.tape.json --paper A4 --format pdf --force
+        --mark "20 yd = 17.2" --mark "60 yd = 48.5" --kind recurve --by "水"
+        --mark "20 yd = 17.2" --mark "60 yd = 48.5" --kind compound --out compound
+        --mark "20 yd = 17.2" --mark "60 yd = 48.5" --kind longbow --out longbow
+    """,
+    "give": """
+        rig.toml given.toml --name "Bow 7"
+        rig.toml given.toml --name "Bow 7" --json
+        rig.toml given.toml --name "Bow 8" --json --force
+        rig.toml -
+        rig.toml other.toml --name heron
+    """,
 }
 RIG = {
     "demo": "seen",
@@ -411,6 +428,8 @@ RIG = {
     "level": "rig.toml shots.csv --test sides.csv\nrig.toml shots.csv --json --metric",
     "family": "rig.toml --format pdf",
     "serve": "--no-browser --port 8671",
+    "handover": "rig.toml shots.csv\nrig.toml shots.csv --json --metric --sign yes",
+    "give": "rig.toml given.toml --name Egret\nrig.toml given.toml --name Egret --json --force",
 }  # fmt: skip
 # In this order, over a notebook with all rigs by chance: what one writes the next one reads.
 NOTEBOOK = """
@@ -440,6 +459,11 @@ NOTEBOOK = """
     check --save sound.json --notebook other.db
     check --save sound.json --force
     check --notebook nowhere.db
+    erase --notebook third.db
+    erase "Rig 01" --notebook third.db
+    erase "Rig 01" --yes --also nobody --notebook third.db
+    erase "Rig 02" --yes --json --notebook again.db
+    erase --sweep --notebook third.db
     house house.toml --keep
     house house.toml --keep --json --notebook other.db
     house rig.toml --keep

@@ -15,14 +15,16 @@ from notebooks import BODIES, CALIBRATION, GROUP, NOW, PRINTER, RIG, fill, some_
 from sqlalchemy import inspect, text
 
 from tapewright.ground.errors import NotebookDamaged, NotebookUnusable
+from tapewright.storage.check import check_notebook
 from tapewright.storage.engine import notebook_engine
 from tapewright.storage.entries import RigsAsked, Source
+from tapewright.storage.erasing import erase
 from tapewright.storage.notebook import open_notebook
 from tapewright.storage.records import KeptHouse, KeptParked, KeptTape
 from tapewright.storage.tables import METADATA
 
 APPLICATION_ID = 0x54575254  # TWRT in ASCII
-SCHEMA = "0006"
+SCHEMA = "0007"
 
 KEPT = Path(__file__).parent / "kept"
 
@@ -161,6 +163,20 @@ def test_a_notebook_of_0004_keeps_tapes_from_now_on(notebook, notebook_url):
     tape = KeptTape("{}", 0, "2026-11-25")
     opened.add(tape, rig_id=RIG, entry_id=some_id(50), now=NOW)
     assert [one.body for one in opened.entries("tape", RIG)] == [tape]
+    opened.close()
+
+
+def test_a_notebook_of_0006_can_erase_from_now_on(notebook, notebook_url):
+    fill(notebook)
+    notebook.close()
+    say(
+        notebook_url,
+        "DELETE FROM tally WHERE scope = 'erased'",
+        "UPDATE alembic_version SET version_num = '0006'",
+    )
+    opened = open_notebook(notebook_url)
+    assert erase(opened, [opened.entry(RIG)], NOW) == 7
+    assert check_notebook(opened).is_sound
     opened.close()
 
 

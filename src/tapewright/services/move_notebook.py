@@ -1,6 +1,6 @@
-"""Move notebook: everything that is kept as one file, and back.
+"""Move notebook: everything that is kept as one file, and back; and what is erased of it.
 
-Holds:  archives, backups and the check of all that is kept, for the floors above.
+Holds:  archives, backups, the check of all that is kept and erasing, for the floors above.
 Never:  how they are written and checked (storage).
 """
 
@@ -13,6 +13,7 @@ from tapewright.storage.archive import (
 )
 from tapewright.storage.backup import backup, load_archive, restore
 from tapewright.storage.check import Checked, Fault, check_notebook, sound_archive
+from tapewright.storage.erasing import erase, sweep, where_named
 from tapewright.storage.files import make_private
 from tapewright.storage.notebook import open_damaged_copy
 from tapewright.storage.taking_in import Counts, take_in
@@ -25,6 +26,7 @@ __all__ = [
     "archive_text",
     "backup",
     "check_notebook",
+    "erase",
     "load_archive",
     "make_private",
     "open_damaged_copy",
@@ -32,6 +34,8 @@ __all__ = [
     "read_archive_bytes",
     "restore",
     "sound_archive",
+    "sweep",
     "take_in",
     "text_of",
+    "where_named",
 ]

@@ -253,7 +253,7 @@ def print_sheets(plan: PlannedTape, words: TapeWords) -> tuple[Sheet, ...]:
         cautions=words.cautions,
         correction=order.correction,
         wrap=order.wrap,
-        cells=_cells(words.code),
+        cells=cells_of(words.code),
         sticking=words.sticking,
         labels=order.labels,
     )
@@ -310,7 +310,7 @@ def tape_preview(plan: PlannedTape, words: TapeWords) -> str:
     return svg_text(strip_sheet(_strip(plan, 1, words), order.look, order.wrap))
 
 
-def _cells(text: str) -> tuple[tuple[bool, ...], ...]:
+def cells_of(text: str) -> tuple[tuple[bool, ...], ...]:
     """A text as the cells of a code; none for none."""
     if not text:
         return ()

@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator
 from datetime import datetime
 from itertools import islice
 
-from tapewright.ground.errors import EditedMeanwhile, NotebookUnusable, TapewrightError
+from tapewright.ground.errors import EditedMeanwhile, NotebookUnusable, NotKept, TapewrightError
 from tapewright.services.keep import Entry, KeptJob, Notebook, Write
 
 __all__ = ["NotebookUnusable", "ask_for_refits", "open_refits", "work_off"]
@@ -62,8 +62,8 @@ def work_off(
         told, failed = _told(job, refit)
         try:
             notebook.finish_job(job, told, clock(), failed=failed)
-        except EditedMeanwhile:
-            continue  # somebody thought us dead and has taken it over
+        except (EditedMeanwhile, NotKept):
+            continue  # somebody thought us dead and has taken it over, or erased its rig
         done += 1
     return done
 

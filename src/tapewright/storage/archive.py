@@ -47,6 +47,7 @@ from tapewright.storage.tallies import Counted, refuse_lost_entries, refuse_lost
 SCHEMA = "tapewright.archive/1"
 KEYS = {"schema", "program", "entries", "check"}
 FEWER = "Export single rigs, or copy the whole notebook with tapewright backup"
+STAYS_HERE = ("job", "erased")  # kinds that no archive holds
 _LARGE = 200_000  # characters; smaller entries are inside every limit
 
 
@@ -67,7 +68,9 @@ class Archive:
 
 
 def archive_of(notebook: Notebook, rig_ids: Sequence[str] | None = None) -> Archive:
-    """All that a notebook keeps, jobs left out; with rig_ids: those rigs and what they need.
+    """All that a notebook keeps, but jobs and what was erased.
+
+    With rig_ids: those rigs and what they need.
 
     Raises
     ------
@@ -88,7 +91,7 @@ def _histories(notebook: Notebook, rig_ids: Sequence[str] | None) -> Iterator[Hi
         with connection.execute(asked) as rows:
             for one in _each_history(rows):
                 seen.append(Counted.of(one))
-                if one.kind != "job":
+                if one.kind not in STAYS_HERE:
                     yield one
         refuse_lost_entries(connection, seen)
 
@@ -213,7 +216,7 @@ def _chosen(connection: Connection, rig_ids: Sequence[str]) -> list[History]:
         more = {one.id: one for one in _with_ids(connection, sorted(ahead))}
         for name in sorted(ahead - more.keys()):
             raise Damaged(f"entry {name}", "it is missing, and others lead to it")
-        found |= {name: one for name, one in more.items() if one.kind != "job"}
+        found |= {name: one for name, one in more.items() if one.kind not in STAYS_HERE}
         ahead = {name for one in more.values() for name in one.named} - found.keys() - more.keys()
     return [found[name] for name in sorted(found)]
 

@@ -51,7 +51,9 @@ def history_from_plain(value: object, place: str) -> History:
     entry_id, kind, rig_id = fields["id"], fields["kind"], fields["rig_id"]
     if not (isinstance(entry_id, str) and is_id(entry_id)):
         _wrong(f"{place}, id", "an id of twenty digits, 0 to 9 and a to f, is wanted")
-    if kind == "job" or kind not in list(BODIES):  # a list: whatever stands there can be compared
+    if kind in ("job", "erased") or kind not in list(
+        BODIES
+    ):  # a list: whatever stands there can be compared
         _wrong(f"{place}, kind", "there is no such kind")
     if rig_id is not None and (kind == "rig" or not (isinstance(rig_id, str) and is_id(rig_id))):
         _wrong(f"{place}, rig_id", "an id is wanted, or null for a rig")

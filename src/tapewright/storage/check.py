@@ -14,7 +14,7 @@ from sqlalchemy.exc import DBAPIError
 
 from tapewright import __version__
 from tapewright.ground.errors import BadArchive
-from tapewright.storage.archive import Archive, histories_of
+from tapewright.storage.archive import STAYS_HERE, Archive, histories_of
 from tapewright.storage.entries import History
 from tapewright.storage.names import kept_name
 from tapewright.storage.notebook import Notebook
@@ -116,9 +116,9 @@ def check_notebook(notebook: Notebook) -> Checked:
 
 
 def sound_archive(notebook: Notebook) -> Archive:
-    """All that is sound, jobs left out, with nothing that leads to what is not."""
+    """All that is sound and leads to nothing that is not, but jobs and what was erased."""
     with notebook.snapshot() as connection:
-        found = {one.id: one for one in _sound(connection, _Walk()) if one.kind != "job"}
+        found = {one.id: one for one in _sound(connection, _Walk()) if one.kind not in STAYS_HERE}
     loose = {name for name, one in found.items() if not _stands(one, found)}
     while loose:
         found = {name: one for name, one in found.items() if name not in loose}

@@ -86,6 +86,7 @@ def _prepare_file(connection: Any, _entry: ConnectionPoolEntry) -> None:  # noqa
         "journal_mode=WAL",
         "synchronous=FULL",
         "foreign_keys=ON",
+        "secure_delete=ON",  # what is deleted is overwritten, too
     ):
         connection.execute(f"PRAGMA {line}").close()
 

@@ -102,6 +102,11 @@ def _read(kind: Kind, text: str) -> Body:
 _read_once = lru_cache(maxsize=4096)(_read)  # a list of fifty rigs is read again and again
 
 
+def forget_bodies() -> None:
+    """Forget the bodies that were read lately."""
+    _read_once.cache_clear()
+
+
 _ALREADY = {str, int, float, bool, NoneType}
 
 

@@ -1,7 +1,7 @@
 """Records: what the notebook keeps, one record a kind.
 
 Holds:  the body of a rig, session, group, calibration, print, change, printer, job, house, tape and
-        parked group; its kind; what it points to.
+        parked group, and what erasing leaves of one; its kind; what it points to.
 Never:  JSON (plain.py), ids and versions (entries.py), tables, physics.
 """
 
@@ -17,7 +17,7 @@ from tapewright.ground.errors import BadInput
 
 Kind = Literal[
     "rig", "session", "group", "calibration", "print", "change", "printer", "job", "house", "tape",
-    "parked",
+    "parked", "erased",
 ]  # fmt: skip
 State = Literal["waiting", "taken", "done", "failed"]
 KeptMark = tuple[float, float, float, float]  # distance, reading, low and high, in metres
@@ -135,7 +135,7 @@ class KeptPrint:
 
     Parameters
     ----------
-    what : {"tape", "gauge", "target", "card", "pocket"}
+    what : {"tape", "gauge", "target", "card", "pocket", "handover"}
         The kind of sheet.
     fingerprint : str
         The calibration it was printed from; empty: from none.
@@ -149,7 +149,7 @@ class KeptPrint:
         Of a tape, what stands on its strips, as text.
     """
 
-    what: Literal["tape", "gauge", "target", "card", "pocket"]
+    what: Literal["tape", "gauge", "target", "card", "pocket", "handover"]
     fingerprint: str
     printer_id: str | None
     choices: Mapping[str, str]
@@ -309,6 +309,19 @@ class KeptParked:
         refuse_no_id(self.group_id, "group_id")
 
 
+@dataclass(frozen=True, slots=True)
+class KeptErased:
+    """What is left in the place of a body that was erased.
+
+    Parameters
+    ----------
+    salted : str
+        The body's sum with a salt that is gone: it tells nobody what the body was.
+    """
+
+    salted: str
+
+
 Body = (
     KeptRig
     | KeptSession
@@ -321,6 +334,7 @@ Body = (
     | KeptHouse
     | KeptTape
     | KeptParked
+    | KeptErased
 )
 
 BODIES: Mapping[Kind, type[Body]] = {
@@ -335,6 +349,7 @@ BODIES: Mapping[Kind, type[Body]] = {
     "house": KeptHouse,
     "tape": KeptTape,
     "parked": KeptParked,
+    "erased": KeptErased,
 }
 _KINDS: Mapping[type, Kind] = {body: kind for kind, body in BODIES.items()}
 

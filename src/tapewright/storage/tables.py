@@ -1,7 +1,8 @@
 """Tables: entries, their versions, and what each version was made from.
 
-Nothing is ever overwritten: a version, once written, is only read. The latest number and the mark
-of withdrawal are the only cells that change, and with them the sums that say so (sums.py).
+Nothing is ever overwritten: a version, once written, is only read, until the person it belongs to
+is erased (erasing.py). Else the latest number and the mark of withdrawal are the only cells that
+change, and with them the sums that say so (sums.py).
 
 Holds:  the three tables and the tally of what they hold, as SQLAlchemy draws them; the schema's
         number.
@@ -22,7 +23,7 @@ from sqlalchemy import (
     text,
 )
 
-SCHEMA = "0006"
+SCHEMA = "0007"
 
 METADATA = MetaData()
 

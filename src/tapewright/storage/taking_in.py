@@ -2,7 +2,7 @@
 
 An entry that is there already is kept as it is if the archive knows no more of it; if the archive
 knows later versions, they are added, with its mark of withdrawal; if the two went different ways,
-nothing at all is taken in.
+nothing at all is taken in. What was erased here, and what belongs to it, stays out.
 
 House values are one for all rigs of a notebook, so what comes in never begins to count by itself:
 where rigs are already, house values from elsewhere lie put aside until somebody takes them up.
@@ -47,12 +47,15 @@ class Counts:
         Entries of which the archive knew nothing new. [-]
     houses_aside : int, default 0
         House values among the new that were put aside. [-]
+    erased : int, default 0
+        Entries that belong to what was erased here, and stay out. [-]
     """
 
     new: int
     longer: int
     same: int
     houses_aside: int = 0
+    erased: int = 0
 
 
 def take_in(notebook: Notebook, archive: Archive, *, only_if_empty: bool = False) -> Counts:
@@ -101,6 +104,9 @@ def _ours(connection: Connection, archive: Archive) -> Mapping[str, History]:
 def _take(connection: Connection, archive: Archive, place: str, judge: Judge | None) -> Counts:
     ours = _ours(connection, archive)
     known = standing(connection, set(ours))
+    erased = {one.id for one in ours.values() if one.kind == "erased"}
+    coming = (one for one in archive.histories if not {one.id, one.rig_id} & erased)
+    archive, sent = replace(archive, histories=tuple(coming)), len(archive.histories)
     histories = tuple(_houses_held_back(connection, archive, known))
     new = [theirs for theirs in histories if theirs.id not in ours]
     longer = [one for one in histories if one.id in ours and _is_longer(one, ours, archive)]
@@ -123,7 +129,8 @@ def _take(connection: Connection, archive: Archive, place: str, judge: Judge | N
     insert_rows(connection, *rows)
     changes.write(connection)
     aside = sum(one.kind == "house" and one.withdrawn_at is not None for one in new)
-    return Counts(len(new), len(longer), len(histories) - len(new) - len(longer), aside)
+    same = len(histories) - len(new) - len(longer)
+    return Counts(len(new), len(longer), same, aside, sent - len(histories))
 
 
 def _houses_held_back(

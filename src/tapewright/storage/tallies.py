@@ -14,17 +14,18 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any, NamedTuple
 
-from sqlalchemy import Connection, Row, bindparam, insert, select, update
+from sqlalchemy import Connection, Row, bindparam, delete, insert, select, update
 
+from tapewright.ground.errors import NotKept
 from tapewright.storage.entries import History
 from tapewright.storage.plain import canonical
 from tapewright.storage.records import Kind
 from tapewright.storage.sums import Damaged, tally_sum
-from tapewright.storage.tables import tally
+from tapewright.storage.tables import entry, tally
 
-ALONE = ("rig", "printer", "job", "house")  # kinds that are listed over all rigs
+ALONE = ("rig", "printer", "job", "house", "erased")  # kinds that are listed over all rigs
 ROOTS = ("rig", "session", "group", "calibration", "print", "change", "printer", "job", "house",
-         "tape", "parked")  # fmt: skip
+         "tape", "parked", "erased")  # fmt: skip
 _AT_ONCE = 500  # scopes in one question
 _THESE = select(tally).where(tally.c.scope.in_(bindparam("scopes", expanding=True)))
 
@@ -81,6 +82,7 @@ class Changes:
     def __init__(self) -> None:
         self._tallies: dict[str, Tally] = {}
         self._new: set[str] = set()
+        self._closed: set[str] = set()
 
     def count(self, kind: Kind, rig_id: str | None, added: int, withdrawn: int) -> None:
         """Note so many more of a kind."""
@@ -93,6 +95,10 @@ class Changes:
         self._new.add(rig_id)
         self._tallies.setdefault(rig_id, Tally(rig_id, {}))
 
+    def close(self, rig_id: str) -> None:
+        """Note a rig that has no tally any more: nothing belongs to it."""
+        self._closed.add(rig_id)
+
     def write(self, connection: Connection) -> None:
         """Write all of it, the last step of a transaction.
 
@@ -100,11 +106,16 @@ class Changes:
         ------
         Damaged
             If a tally that must be there is missing or is not what was written.
+        NotKept
+            If its rig was erased in the same moment.
         """
         rows = [tally_row(self._tallies[scope]) for scope in sorted(self._new)]
         if rows:
             connection.execute(insert(tally), rows)
         old = self._tallies.keys() - self._new
+        if self._closed:
+            _locked(connection, self._closed)
+            connection.execute(delete(tally).where(tally.c.scope.in_(sorted(self._closed))))
         for scope, found in sorted(_locked(connection, old).items()):
             after = found
             for kind, (added, withdrawn) in self._tallies[scope].counts.items():
@@ -136,6 +147,8 @@ def _locked(connection: Connection, scopes: Iterable[str]) -> dict[str, Tally]:
         found |= {row.scope: tally_from_row(row) for row in connection.execute(asked)}
     for scope in wanted:
         if scope not in found:
+            if connection.scalar(select(entry.c.kind).where(entry.c.id == scope)) == "erased":
+                raise NotKept(scope)
             raise Damaged(_words(scope), "the count of what belongs to it is missing")
     return found
 

@@ -70,7 +70,7 @@ def write_all(
             verdict = verdicts[write.entry_id]
             _step_up(connection, write, known[write.entry_id], heads[write.entry_id], verdict)
         elif write.entry_id in known:
-            raise EditedMeanwhile(_now_standing(connection, write.entry_id))
+            raise EditedMeanwhile(now_standing(connection, write.entry_id))
     _insert(connection, writes, texts, moments, salts, summed, verdicts)
     _count_added(connection, writes)
     pairs = zip(writes, moments, strict=True)
@@ -148,11 +148,15 @@ def _step_up(
     )
     # the sum hangs on the version that was read; whoever saw another one is told
     if stepped.rowcount == 0 or known.latest != write.seen:
-        raise EditedMeanwhile(_now_standing(connection, write.entry_id))
+        raise EditedMeanwhile(now_standing(connection, write.entry_id))
 
 
-def _now_standing(connection: Connection, entry_id: str) -> Entry:
-    return entry_from_row(newest_row(connection, entry_id))
+def now_standing(connection: Connection, entry_id: str) -> Entry:
+    """An entry as it stands. NotKept if it was erased."""
+    now_there = entry_from_row(newest_row(connection, entry_id))
+    if now_there.kind == "erased":
+        raise NotKept(entry_id)
+    return now_there
 
 
 def _insert(
@@ -241,12 +245,13 @@ def write_verdicts(connection: Connection, rigs: Sequence[Entry]) -> None:
     known = standing(connection, {one.id for one in rigs})
     for one in sorted(rigs, key=lambda one: one.id):
         there = known.get(one.id)
-        if there is not None and there.latest == one.number:
+        if there is not None and (there.kind, there.latest) == (one.kind, one.number):
             cells = {
                 "verdict": one.verdict,
                 "verdict_sum": verdict_sum(one.id, there.head, one.verdict),
             }
-            same = (entry.c.id == one.id, entry.c.latest == one.number)
+            is_rig = entry.c.kind == one.kind  # not erased meanwhile
+            same = (entry.c.id == one.id, entry.c.latest == one.number, is_rig)
             connection.execute(update(entry).where(*same).values(cells))
 
 
@@ -262,12 +267,13 @@ def mark_withdrawn(connection: Connection, entry_id: str, seen: int, now: dateti
     known = standing(connection, {entry_id}).get(entry_id)
     if known is None:
         refuse_traces(connection, entry_id)
+    if known is None or known.kind == "erased":
         raise NotKept(entry_id)
     withdrawn_at = None if now is None else utc_text(now)
     cells = (entry_id, known.kind, known.rig_id, known.added_at, seen, withdrawn_at)
     marked = connection.execute(
         update(entry)
-        .where(entry.c.id == entry_id, entry.c.latest == seen)
+        .where(entry.c.id == entry_id, entry.c.latest == seen, entry.c.kind == known.kind)
         .where(mark.is_not(None) if now is None else mark.is_(None))
         .values(withdrawn_at=withdrawn_at, sum=entry_sum(*cells, known.head))
     )
@@ -276,6 +282,6 @@ def mark_withdrawn(connection: Connection, entry_id: str, seen: int, now: dateti
         changes.count(known.kind, known.rig_id, 0, -1 if now is None else 1)
         changes.write(connection)
         return
-    now_there = _now_standing(connection, entry_id)
+    now_there = now_standing(connection, entry_id)
     if now_there.number != seen:
         raise EditedMeanwhile(now_there)

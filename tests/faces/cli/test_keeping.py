@@ -507,3 +507,67 @@ def test_one_rig_of_a_name_is_chosen_by_its_id(run, six, bench):
     assert told.exit_code == 0, told.stderr
     entries = json.loads((bench / "two.json").read_text(encoding="utf-8"))["entries"]
     assert [one["versions"][0]["body"]["name"] for one in entries] == ["heron 2"]
+
+
+def test_erasing_is_told_before_it_is_done_and_leaves_no_byte(full, run):
+    told = run("erase", "Heron").stdout
+    for words in ("Would be erased", "with every version", "cannot reach", "--yes"):
+        assert words in told, words
+    found = json.loads(run("erase", "Heron", "--json").stdout)
+    assert (found["names"], found["erased_entries"]) == (["Heron"], 0)
+    assert b"Heron" in full.read_bytes()
+    done = json.loads(run("erase", "Heron", "--yes", "--also", "Hedwig", "--json").stdout)
+    assert (done["is_swept"], done["still_named"], done["erased_entries"]) == (True, [], 11)
+    assert b"Heron" not in full.read_bytes()
+    assert "All of it is as it was written" in run("check").stdout
+    assert "No byte of them" in run("erase", "--sweep").stdout
+    assert "No rig is kept" in run("rigs").stdout
+
+
+def test_a_rig_put_aside_is_erased_by_its_name_and_one_in_the_list_first(full, run):
+    archive = full.parent / "one.json"
+    run("export", "--out", archive)
+    with contextlib.closing(open_notebook(f"sqlite:///{full}")) as notebook:
+        (rig,) = notebook.entries("rig")
+        notebook.withdraw(rig.id, seen=rig.number, now=NOW)
+    assert "Erased: 11 entries." in run("erase", "Heron", "--yes").stdout
+    again = run("import", archive)
+    assert "or were erased here (11) and stay out" in again.stdout
+
+
+@pytest.mark.usefixtures("full")
+@pytest.mark.parametrize("words", [(), ("Heron", "--sweep"), ("Egret", "--yes")])
+def test_nothing_is_erased_by_a_slip(run, words):
+    assert run("erase", *words).exit_code == 2
+    assert "Heron" in run("rigs").stdout
+
+
+def test_a_bow_is_given_without_its_person_and_begins_with_the_first_arrow(bench, run):
+    told = run("give", "rig.toml", "bow.toml", "--name", "Pupil")
+    assert "nothing is trusted" in told.stdout
+    assert "With the giver it was: draw weight" in told.stdout
+    sheet = (bench / "bow.toml").read_text(encoding="utf-8")
+    assert "Heron" not in sheet
+    asked = run("plan", "bow.toml")
+    assert asked.exit_code == 2
+    assert "draw_length" in asked.output
+    bow = '[bow]\ndraw_weight = "41 lbf"\ndraw_length = "26 in"\nrest = "1.8 in"\n'
+    sheet = sheet.replace("[bow]\n", bow).replace("[arrow]\n", '[arrow]\nlength = "27.5 in"\n')
+    (bench / "bow.toml").write_text(sheet, encoding="utf-8")
+    plan = json.loads(run("plan", "bow.toml", "--json").stdout)
+    assert plan["plan"][0]["distance_yd"] <= 10
+    assert plan["first_arrow"]
+    assert plan["trusted_distance_yd"] is None
+    given = json.loads(run("give", "rig.toml", "more.toml", "--json").stdout)
+    assert given["sheet"] == (bench / "more.toml").read_text(encoding="utf-8")
+    assert run("give", "rig.toml", "bow.toml").exit_code == 2  # never over a file
+
+
+def test_the_page_for_whoever_takes_the_bow_is_told_as_json_too(bench, run):
+    words = ("rig.toml", "shots.csv", "--json", "--by", "A. Giver", "--sign", "yes")
+    told = json.loads(run("handover", *words).stdout)
+    assert told["by"] == "A. Giver"
+    assert told["trusted_distance_yd"] == 92
+    assert told["facts"]["Guesses"].startswith("Past 92 yd")
+    assert len(told["stop_signs"]) == 5
+    assert (bench / "rig-handover.pdf").read_bytes().startswith(b"%PDF")

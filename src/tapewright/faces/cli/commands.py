@@ -21,12 +21,13 @@ from tapewright.ground.errors import BadInput, TapewrightError, Withheld
 from tapewright.questions.every import question_files, question_path
 
 HERE = Path(__file__).parent
-PRINTS = ("gauge", "target", "tape", "family")
+PRINTS = ("gauge", "target", "tape", "family", "handover")
 # Commands that are no questions, by the question before which they are listed.
 BEFORE = {
     "group": ("demo", "new", "house", "gauge", "target", "add"), "clicks": ("photo",),
     "strips": ("tape", "stuck", "pocket"), "limits": ("picture",),
-    "hold": ("batch", "family", "serve", "rigs", "import", "export", "backup", "restore", "check"),
+    "hold": ("batch", "family", "serve", "rigs", "import", "export", "backup", "restore", "check",
+             "handover", "give", "erase"),
 }  # fmt: skip
 NOTEBOOK = ("rigs", "import", "export", "backup", "restore", "check")  # one file holds these
 

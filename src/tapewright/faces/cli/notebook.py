@@ -122,8 +122,10 @@ def _now() -> dt.datetime:
 def _counted(counts: moving.Counts) -> str:
     """What taking in an archive did."""
     if not counts.new + counts.longer:
-        return f"Nothing new: all {counts.same} entries were there already."
+        out = f", or were erased here ({counts.erased}) and stay out" if counts.erased else ""
+        return f"Nothing new: all {counts.same} entries were there already{out}."
     aside = " Its house values lie aside: no rig uses them yet." if counts.houses_aside else ""
+    aside += f" {counts.erased} were erased here and stay out." if counts.erased else ""
     return (
         f"Taken in: {counts.new} new entries, {counts.longer} with later versions; "
         f"{counts.same} were there already.{aside}"
@@ -144,14 +146,14 @@ def export(rig: str | None, out: Path | None, force: bool, notebook: str | None)
     """
     out = out or Path(f"tapewright-{today()}.json")
     with opened(notebook) as kept:
-        text = moving.archive_text(kept, None if rig is None else (_rig_id(kept, rig),))
+        text = moving.archive_text(kept, None if rig is None else (rig_id_of(kept, rig),))
     for path in write_one(out, text.encode(), "--out", moving.make_private):
         say(f"Wrote {path}")
 
 
-def _rig_id(kept: Notebook, name: str) -> str:
+def rig_id_of(kept: Notebook, name: str, place: str = "--rig", *, withdrawn: bool = False) -> str:
     """Id of the rig of a name, or of an id."""
-    page = kept.rigs(keep.RigsAsked(name, limit=MOST_ALIKE))
+    page = kept.rigs(keep.RigsAsked(name, limit=MOST_ALIKE, withdrawn=withdrawn))
     found = [one.id for one in page.rigs if name == kept_as(one, KeptRig).name]
     if not found:
         with suppress(NotKept):
@@ -165,7 +167,7 @@ def _rig_id(kept: Notebook, name: str) -> str:
         rigs = page.rigs or kept.rigs(keep.RigsAsked(limit=MOST_TOLD)).rigs
         names = ", ".join(sorted(kept_as(one, KeptRig).name for one in rigs[:MOST_TOLD]))
         mend = f"Choose from: {names or 'none yet'}; or give its id, see tapewright rigs --json"
-    raise BadInput("--rig", wrong, mend)
+    raise BadInput(place, wrong, mend)
 
 
 @click.command()

@@ -62,6 +62,9 @@ SECTIONS = {
         "backup": "Copy it whole while others go on writing.",
         "restore": "Take a backup or an archive into an empty one.",
         "check": "Look at every row for damage.",
+        "handover": "One page for whoever takes the bow.",
+        "give": "A bow's sheet without its person, to hand on.",
+        "erase": "Erase a person's rigs, names and all, for good.",
     },
     "Many bows": {
         "batch": "Refit many rigs at once: tapes and a summary.",

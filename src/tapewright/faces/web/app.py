@@ -29,7 +29,9 @@ from tapewright.faces.web.pages import (
     archive,
     change,
     entrance,
+    erasing,
     field,
+    giving,
     groups,
     hand_over,
     history,
@@ -61,6 +63,7 @@ from tapewright.words.stops import refused_words, withheld_json
 PAGES = tuple(one.ROUTER for one in (
     prove, history, archive, entrance, sheet, change, rigs, rig, shoot, groups, photo, plan, marks,
     printed_sheets, on_sight, printers, field, question, house, phone, hand_over, carried_page,
+    erasing, giving,
 ))  # fmt: skip
 API = (
     kept_things.ROUTER, kept_kinds.ROUTER, api_photo.ROUTER, answers.ROUTER, handed.ROUTER,

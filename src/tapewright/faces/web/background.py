@@ -19,7 +19,7 @@ from threading import Event, Thread
 
 from tapewright.faces.kept_rigs import keep_next_shot, refit_rig
 from tapewright.faces.settings import new_id
-from tapewright.ground.errors import EditedMeanwhile, NotebookUnusable
+from tapewright.ground.errors import EditedMeanwhile, NotebookUnusable, NotKept
 from tapewright.services.calibrate_kept import Answer
 from tapewright.services.keep import Entry, Notebook
 from tapewright.services.refit_kept import work_off
@@ -85,5 +85,5 @@ class Background:
                 calibration, answer, units = self._plans.get_nowait()
             except Empty:
                 return
-            with suppress(EditedMeanwhile):  # put aside before its plan was made
+            with suppress(EditedMeanwhile, NotKept):  # put aside or erased before it was made
                 keep_next_shot(self._notebook, calibration, answer, _now(), units)

@@ -20,6 +20,7 @@ from tapewright.faces.kept_rigs import setup_now
 from tapewright.faces.kept_tapes import tape_called
 from tapewright.faces.web import sessions
 from tapewright.faces.web.begun_sessions import TRIES, id_of_day, kept_under
+from tapewright.faces.web.erased_groups import WHY, park_for_erased, was_erased
 from tapewright.faces.web.group_form import (
     GroupForm,
     free_name,
@@ -71,6 +72,9 @@ def take_over(at: PageRequest, rig_id: str, groups: Sequence[HandedGroup]) -> tu
     EditedMeanwhile
         If others write the same again and again.
     """
+    if was_erased(at.notebook, rig_id):
+        is_new = park_for_erased(at.notebook, groups, at.now)
+        return tuple(Told(one, "parked", WHY, is_new=is_new[one.id]) for one in groups)
     at.rig(rig_id)
     for left in reversed(range(TRIES)):
         with ONE_AT_A_TIME:

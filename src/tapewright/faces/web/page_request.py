@@ -71,6 +71,11 @@ class Answers:
             del self._under_way[kept, units]
         return answer
 
+    def forget(self) -> None:
+        """Forget every calibration made lately."""
+        with self._in_order:
+            self._lately.clear()
+
     def is_known(self, kept: Kept, units: Units) -> bool:
         """Whether it was made lately, so that to ask for it takes no time."""
         return (kept, units) in self._lately

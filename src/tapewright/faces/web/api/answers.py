@@ -24,6 +24,7 @@ from tapewright.faces.web.page_request import At, PageRequest, attachment
 from tapewright.faces.web.print_choices import proof_of, send
 from tapewright.printing.card import ONE_SIZE, card_files
 from tapewright.printing.gauge import PRINT as GAUGE
+from tapewright.printing.handover import PRINT as HANDOVER
 from tapewright.printing.look import PAPER, PRINTER, read_paper
 from tapewright.printing.order import Print, Wish
 from tapewright.printing.tape import PRINT as TAPE
@@ -129,7 +130,7 @@ def _read_card(at: PageRequest, rig_id: str, ending: str, look: BaseModel) -> Re
     return send(tuple((f".{ending}", one) for _, one in files), f"{answer.rig.name}-card")
 
 
-_PRINTS: tuple[Print[Any, Any, Any], ...] = (TAPE, GAUGE, TARGET)
+_PRINTS: tuple[Print[Any, Any, Any], ...] = (TAPE, GAUGE, TARGET, HANDOVER)
 for _print in _PRINTS:
     _units: dict[str, Any] = {"units": api.UNITS} if _print.is_of_answer else {}
     _fields, _call = (PRINTER, *_print.fields), partial(_read_print, _print)

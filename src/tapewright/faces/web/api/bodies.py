@@ -330,6 +330,31 @@ class HistoryLine(BaseModel):
     words: str
 
 
+class GiveBody(Strict):
+    """What the taker of a bow calls it."""
+
+    name: Name
+
+
+class EraseBody(Strict):
+    """A rig to erase for good: its name as it stands, and other names to look for afterwards."""
+
+    seen: Seen
+    name: Annotated[str, Field(max_length=400)]
+    also: list[Name] = Field(default=[], max_length=20)
+
+
+class Erased(BaseModel):
+    """What was erased, and what is left."""
+
+    erased_entries: int
+    is_swept: bool
+    not_swept: str = Field(description="Why old bytes may still lie about; empty: none do.")
+    still_named: list[str] = Field(description="Where a name still stands in what is kept.")
+    copies: list[str] = Field(description="What was printed or carried away.")
+    out_of_reach: list[str]
+
+
 @_with_fields(Counts)
 class Taken(BaseModel):
     """What taking in an archive did, in entries."""

@@ -4,16 +4,18 @@ Holds:  /api/rigs as a list, a rig's versions and history; /api/archive, /api/ch
 Never:  one kept thing read or written (kept_kinds.py).
 """
 
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, Query, Request
 from fastapi.responses import Response
 
+from tapewright.faces.erasing import erase_rigs, erased_json, refuse_other_name
 from tapewright.faces.history import history_of
 from tapewright.faces.notebook_check import checked_json
 from tapewright.faces.rig_list import Listed
 from tapewright.faces.rig_list import list_rigs as list_rigs_of
+from tapewright.faces.settings import new_id
 from tapewright.faces.web.api.addresses import (
     ID,
     REFUSED,
@@ -23,10 +25,21 @@ from tapewright.faces.web.api.addresses import (
     file_answer,
     units_of,
 )
-from tapewright.faces.web.api.bodies import CheckedWhole, HistoryLine, Kept, RigKept, RigLine, Taken
+from tapewright.faces.web.api.bodies import (
+    CheckedWhole,
+    EraseBody,
+    Erased,
+    GiveBody,
+    HistoryLine,
+    Kept,
+    RigKept,
+    RigLine,
+    Taken,
+)
 from tapewright.faces.web.api.kept_shapes import all_shaped
 from tapewright.faces.web.page_request import At, PageRequest, attachment
-from tapewright.services.keep import RigsAsked
+from tapewright.reading.given_sheet import given_sheet
+from tapewright.services.keep import KeptRig, RigsAsked, kept_as
 from tapewright.services.move_notebook import (
     archive_text,
     check_notebook,
@@ -131,6 +144,25 @@ def export_archive(at: At, rig: OneRig = None) -> Response:
 def check(at: At) -> CheckedWhole:
     """Whether every row of the notebook is as it was written."""
     return CheckedWhole(**checked_json(check_notebook(at.notebook)))
+
+
+@ROUTER.post("/rigs/{rig_id}/give", status_code=201, tags=["keeping"])
+def give_rig(at: At, rig_id: RigId, sent: GiveBody) -> RigKept:
+    """Begin a bow anew for its taker, without the giver: nothing zeroed, nothing trusted."""
+    given = given_sheet(kept_as(at.rig(rig_id), KeptRig).sheet, sent.name)
+    body = KeptRig(given.text, " ".join(sent.name.split()))
+    return all_shaped(RigKept, (at.notebook.add(body, entry_id=new_id(), now=at.now),))[0]
+
+
+@ROUTER.post("/rigs/{rig_id}/erase", tags=["keeping"])
+def erase_rig(at: At, rig_id: RigId, sent: EraseBody) -> Erased:
+    """Erase a rig for good, with all that belongs to it and every version; there is no way back."""
+    rig = at.rig(rig_id)
+    refuse_other_name(rig, sent.name)
+    seen = replace(rig, number=sent.seen)
+    told = erased_json(erase_rigs(at.notebook, (seen,), at.now, sent.also))
+    at.app_state.answers.forget()
+    return Erased(**{key: told[key] for key in Erased.model_fields})
 
 
 async def _sent_bytes(request: Request) -> bytes:

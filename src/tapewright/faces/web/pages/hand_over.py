@@ -16,6 +16,7 @@ from fastapi.responses import Response
 
 from tapewright.faces.web import sessions
 from tapewright.faces.web.begun_sessions import kept_under
+from tapewright.faces.web.erased_groups import was_erased
 from tapewright.faces.web.forms import Form, seen_number
 from tapewright.faces.web.frames import FRAME, joined_frames
 from tapewright.faces.web.hand_over import moves_marks, take_over
@@ -53,6 +54,7 @@ class Taken:
     rig: str  # id of its rig
     state: str
     why: str
+    settle: str = ""  # where a person settles it
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,7 +166,11 @@ def _taken(at: PageRequest, groups: tuple[HandedGroup, ...]) -> Iterator[Taken]:
         told = take_over(at, groups[0].rig, groups)
         if moves_marks(told):
             at.recalibrate(groups[0].rig)
-        yield from (Taken(_name(one.group), one.group.rig, one.state, one.why) for one in told)
+        erased = was_erased(at.notebook, groups[0].rig)
+        settle = "/erased" if erased else f"/rigs/{groups[0].rig}/parked"
+        yield from (
+            Taken(_name(one.group), one.group.rig, one.state, one.why, settle) for one in told
+        )
     except NotKept:
         yield from (Taken(_name(one), one.rig, "refused", UNKNOWN) for one in groups)
 
@@ -177,7 +183,7 @@ def _unread_taken(at: PageRequest, place: int, one: UnreadGroup) -> Taken:
     """What is no group is parked all the same, where a rig of this notebook is named."""
     name = f"The group at place {place} of what came"
     if park_unread(at, one):
-        return Taken(name, one.rig, "parked", one.why)
+        return Taken(name, one.rig, "parked", one.why, f"/rigs/{one.rig}/parked")
     return Taken(name, one.rig, "refused", f"{one.why} {NO_RIG}")
 
 

@@ -33,6 +33,7 @@ from tapewright.faces.web.print_choices import (
 )
 from tapewright.ground.errors import LaunchUnreachable, MissingExtra, NotKept, TapewrightError
 from tapewright.printing.gauge import PRINT as GAUGE
+from tapewright.printing.handover import PRINT as HANDOVER
 from tapewright.printing.look import PAPER, PRINTER
 from tapewright.printing.order import Print, Wish
 from tapewright.printing.tape import PRINT as TAPE
@@ -47,8 +48,9 @@ from tapewright.services.print_tape import can_engrave
 ROUTER = APIRouter(include_in_schema=False)
 
 AnyPrint = Print[Any, Any, Any]
-PRINTS: dict[str, AnyPrint] = {one.name: one for one in (TAPE, GAUGE, TARGET)}
-PICTURES = {"strip": "tape", "gauge-strip": "gauge", "target-sheet": "target"}
+PRINTS: dict[str, AnyPrint] = {one.name: one for one in (TAPE, GAUGE, TARGET, HANDOVER)}
+PICTURES = {"strip": "tape", "gauge-strip": "gauge", "target-sheet": "target",
+            "handover-sheet": "handover"}  # fmt: skip
 MOST_MADE = 32
 SIZE = re.compile(r'<svg [^>]*?width="([\d.]+)mm" height="([\d.]+)mm"')
 

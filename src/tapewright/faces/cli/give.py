@@ -1,0 +1,47 @@
+"""Give: a bow's sheet without its person, for whoever buys, borrows or learns on it.
+
+Holds:  the command ``give``.
+Never:  what is left out (reading/given_sheet.py), what is told (faces/giving.py).
+"""
+
+from pathlib import Path
+
+import click
+
+from tapewright.faces.cli import streams
+from tapewright.faces.cli.files import echo_json
+from tapewright.faces.cli.options import FORCE, JSON, RIG, with_options
+from tapewright.faces.cli.streams import STANDARD, say, write_one
+from tapewright.faces.giving import given_json, given_lines
+from tapewright.ground.errors import BadRigSheet
+from tapewright.reading.given_sheet import given_sheet
+from tapewright.reading.text_file import load_text
+
+
+@click.command()
+@with_options(RIG)
+@click.argument("out_file", metavar="BOW.toml", type=streams.OUT)
+@click.option("--name", default=None, help="What the taker calls it; default: the file's name.")
+@with_options(FORCE, JSON)
+def give(
+    rig_file: Path,
+    out_file: Path,
+    name: str | None,
+    force: bool,  # noqa: ARG001 — heard where files are written
+    as_json: bool,
+) -> None:
+    """Write a bow's sheet without its person, to sell or lend it, or for a pupil.
+
+    What hangs on other hands is left out: names, comments, speed, eye, checks, place. The taker is
+    asked anew what must be known before the first arrow, and begins without zero and trust.
+    """
+    sheet = load_text(rig_file, 1_000_000, BadRigSheet)
+    called = name or ("Given bow" if out_file == STANDARD else out_file.stem)
+    given = given_sheet(sheet, called)
+    written = write_one(out_file, given.text.encode(), str(out_file))
+    if as_json:
+        echo_json(given_json(given))
+        return
+    for path in written:
+        say(f"Wrote {path}")
+    say("\n".join(given_lines(given)))
