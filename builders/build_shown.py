@@ -42,6 +42,7 @@ BLANK = re.compile(r"…|\[|\||\b[A-Z]{2,}\b")  # a place to be filled in: only 
 ELSEWHERE = {  # command: where it is run as pages show it
     "serve": "tests/support/live.py, in every journey of a browser: it ends when told to",
     "photo": "tests/faces/cli/test_photo.py: it needs a photograph",
+    "erase": "tests/faces/cli/test_keeping.py: nothing of it would be left for the next",
     "batch": "tests/journeys/test_many_rigs.py: it starts processes",
     "restore": "tests/faces/cli/test_keeping.py: it wants an empty notebook",
 }

@@ -35,6 +35,7 @@ WITHHELD = {
     "change": ["sound.toml", SHOTS, RIG],
     "family": [RIG],
     "picture": ["marks", RIG, SHOTS],
+    "handover": [RIG, SHOTS],
     "card": [RIG, SHOTS, "--print", "page", "--csv", "card.csv"],
 }
 # Answers that stand under the stop.
@@ -60,10 +61,10 @@ TOLD = {
 # Sheets to measure with, which carry the stop on paper.
 CARRIED = {"gauge": [RIG], "target": [RIG]}
 # What tells nothing of one rig, or is looked at below; ``stuck`` writes down what the sight has on,
-# ``add`` (test_add.py) what was shot.
+# ``add`` (test_add.py) what was shot; a sheet that is given away asks its taker anew.
 APART = {
     "demo", "new", "photo", "serve", "export", "backup", "restore", "import", "rigs", "batch",
-    "check", "house", "stuck", "add",
+    "check", "house", "stuck", "add", "give", "erase",
 }  # fmt: skip
 
 
@@ -99,7 +100,7 @@ def bench_of(bench, monkeypatch):
         rows = (bench / SHOTS).read_text(encoding="utf-8").splitlines()
         moved = [rows[0], *(row.replace(",16.1,", ",16.2,") for row in rows[1:7])]
         (bench / "proof.csv").write_text("\n".join(moved) + "\n", encoding="utf-8")
-        days = (f"2026-0{1 + (at > 16)}-01" for at in range(len(rows)))
+        days = (f"2026-0{1 + (at > 21)}-01" for at in range(len(rows)))
         shots = (f"{row},{at % 3},{day}" for at, (row, day) in enumerate(zip(rows[1:], days)))  # noqa: B905
         season = [f"{rows[0]},arrow,date", *shots]
         (bench / "season.csv").write_text("\n".join(season) + "\n", encoding="utf-8")

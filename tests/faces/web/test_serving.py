@@ -89,7 +89,8 @@ def test_workers_that_die_or_stop_are_replaced_and_all_is_told(served):
     when(served.is_well)
     stopped = min(second)
     os.kill(stopped, signal.SIGSTOP)
-    when(lambda: stopped not in served.workers() and len(served.workers()) == 2)
+    # two minutes where it was stopped before it ever answered
+    when(lambda: stopped not in served.workers() and len(served.workers()) == 2, 400.0)
     when(served.is_well)
 
     counts = served.counts()  # those of the dead, too
