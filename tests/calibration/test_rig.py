@@ -73,6 +73,10 @@ def test_every_limit_of_the_sheet_lies_within_that_of_the_record():
         (lambda: Sight(travel_ends_m=(0.0, 80.0)), r"travel_ends_m\[1\]: 80 is outside -1 to 1"),
         (lambda: Sight(pins_below_first_m=[Belief(9.0)]), r"first_m\[0\]: 9 is outside 1e-05 to 0"),
         (
+            lambda: Sight(travel_ends_m=(0.08, 0.01)),
+            r"travel_ends_m: 0\.08 is not below 0\.01\. Give .* the smaller first",
+        ),
+        (
             lambda: Arrow(Belief(0.027), 0.006, drag_law=2.1),
             r"drag_law: 2\.1 is no drag law\. Give",
         ),

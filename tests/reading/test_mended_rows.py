@@ -3,8 +3,10 @@
 from types import SimpleNamespace
 
 import pytest
+from sessions import rig
 
 from tapewright.calibration.observation import Observation
+from tapewright.calibration.rig import Belief
 from tapewright.confidence.mistakes import Mistake
 from tapewright.confidence.slips import Slip
 from tapewright.reading.mended_rows import mended_rows
@@ -39,8 +41,8 @@ def rows(kind, *meant, is_open=False):
         tape=None,
         posterior=SimpleNamespace(calibration=calibration),
     )
-    sheet = SimpleNamespace(sight=SimpleNamespace(pins_below_first_m=(1, 2), tape=None))
-    answer.rig = sheet if kind == "pin" else None
+    pins = (Belief(0.009), Belief(0.019))
+    answer.rig = rig({"pins_below_first_m": pins}) if kind == "pin" else None
     return mended_rows(TEXT, "s.csv", answer)
 
 

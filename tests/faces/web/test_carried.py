@@ -126,7 +126,10 @@ def test_a_group_that_is_refused_holds_nothing_up_and_may_leave_as_a_file(
         page.goto(f"{home}/outbox")
         page.evaluate(
             """async (all) => {
-                for (const one of all) await tapewrightOutbox.put(one);
+                // the page hands over as it opens, too: not while they are put there
+                await navigator.locks.request("tapewright-hand-over", async () => {
+                    for (const one of all) await tapewrightOutbox.put(one);
+                });
                 await tapewrightOutbox.handOver();
                 await tapewrightOutbox.handOver();  // at once: it is not due
             }""",

@@ -8,6 +8,7 @@ from fastapi import APIRouter
 from fastapi.responses import Response
 
 from tapewright.faces.giving import given_lines, was_lines
+from tapewright.faces.kept_stops import kept_stops
 from tapewright.faces.settings import new_id
 from tapewright.faces.web.forms import Form
 from tapewright.faces.web.page_request import At, Fields, PageRequest, attachment
@@ -34,7 +35,8 @@ def give(at: At, rig_id: str, fields: Fields) -> Response:
     if fields.get("as") == "file":
         return Response(given.text, 200, attachment(f"{name}.toml"), "application/toml")
     entry = at.notebook.add(KeptRig(given.text, name), entry_id=new_id(), now=at.now)
-    return at.page("given.html", rig=entry, told=was_lines(given))
+    told = (*kept_stops(rig), *was_lines(given))  # what stops it with the giver is told, too
+    return at.page("given.html", rig=entry, told=told)
 
 
 def _page(at: PageRequest, rig: Entry, form: Form) -> Response:
