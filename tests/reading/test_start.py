@@ -9,7 +9,10 @@ import pytest
 @pytest.mark.parametrize(
     ("rooms", "unwanted"),
     [
-        (("fields", "sheet_template", "text_file", "table_columns", "tables"), "numpy pydantic"),
+        (
+            ("fields", "sheet_template", "text_file", "table_columns", "tables"),
+            "numpy pydantic importlib.metadata",
+        ),
         (("sheet", "sheet_lines", "shots", "other_tables"), "pydantic"),
         (("sheet", "shots", "other_tables"), "tapewright.drawing reportlab ezdxf"),
     ],

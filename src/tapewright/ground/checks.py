@@ -9,13 +9,15 @@ Never:  which ends a field has, units that people type.
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import cache
 from math import inf, isfinite, isnan
 from numbers import Integral, Real
-from typing import Any
+from typing import TypeVar
 
 from tapewright.ground.errors import BadInput
 
 MOST_SHOWN = 40  # letters of what was given
+Kind = TypeVar("Kind")
 
 
 @dataclass(frozen=True, slots=True)
@@ -207,8 +209,8 @@ def checked_text(place: str, value: object, example: str = "far") -> None:
         raise BadInput(place, f"{shown(value)} is no text", f'Give a text, such as "{example}"')
 
 
-def checked_record(place: str, value: object, kind: type, mend: str) -> None:
-    """Refuse what is not a record of a kind.
+def checked_record(place: str, value: object, kind: type[Kind], mend: str) -> Kind:
+    """A record of a kind, and nothing else.
 
     Parameters
     ----------
@@ -221,6 +223,11 @@ def checked_record(place: str, value: object, kind: type, mend: str) -> None:
     mend : str
         How one comes by it, without its full stop.
 
+    Returns
+    -------
+    record
+        The same.
+
     Raises
     ------
     BadInput
@@ -228,9 +235,10 @@ def checked_record(place: str, value: object, kind: type, mend: str) -> None:
     """
     if not isinstance(value, kind):
         raise BadInput(place, f"{shown(value)} is no {kind.__name__}", mend)
+    return value
 
 
-def checked_several(place: str, value: object, kind: type, mend: str) -> tuple[Any, ...]:
+def checked_several(place: str, value: object, kind: type[Kind], mend: str) -> tuple[Kind, ...]:
     """A list or tuple of records of a kind, as a tuple.
 
     Parameters
@@ -278,7 +286,10 @@ def check_amounts(record: object, amounts: Mapping[str, Amount]) -> None:
         Naming record and field.
     """
     for name, amount in amounts.items():
-        value, may_be_none = getattr(record, name), _may_be_none(record, name)
+        value = getattr(record, name)
+        if type(value) is float and amount.low <= value <= amount.high:
+            continue  # as nearly all are, of thousands of arrows
+        may_be_none = name in _that_may_be_none(type(record))  # type: ignore[arg-type]  # has a hash
         if value is not None or not may_be_none:
             place = f"{type(record).__name__}.{name}"
             if may_be_none and isinstance(value, float) and isnan(value):
@@ -288,5 +299,7 @@ def check_amounts(record: object, amounts: Mapping[str, Amount]) -> None:
                 object.__setattr__(record, name, number)
 
 
-def _may_be_none(record: object, name: str) -> bool:
-    return "None" in str(type(record).__annotations__[name])
+@cache
+def _that_may_be_none(kind: type) -> frozenset[str]:
+    """Fields of a record that may be left unsaid."""
+    return frozenset(name for name, said in kind.__annotations__.items() if "None" in str(said))

@@ -7,7 +7,6 @@ Never:  whether a library is there.
 
 import shlex
 import sys
-from importlib import metadata
 from pathlib import Path
 
 CLONE = Path(__file__).resolve().parents[3]
@@ -43,6 +42,8 @@ def adding(extra: str, clone: Path = CLONE) -> str:
 
 def _needs(extra: str) -> list[str]:
     """What the extra asks for, as the installed program says it; else the extra of its source."""
+    from importlib import metadata  # noqa: PLC0415 — loads much, and only a refusal needs it
+
     try:
         told = metadata.requires("tapewright") or []
     except metadata.PackageNotFoundError:

@@ -23,7 +23,8 @@ from tapewright.ground.checks import (
 Floats = NDArray[np.float64]
 
 MOST_ARROWS = 10_000  # of one impact
-_FROM_AIM = Amount(-8.0, 8.0, "metres", "0.0381")  # mistakes.py tries 2.54 times what is typed
+# mistakes.py tries 2.54 times what is typed
+_AMOUNTS = dict.fromkeys(("right_m", "up_m"), Amount(-8.0, 8.0, "metres", "0.0381"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +60,7 @@ class Impact:
     arrow: str = ""
 
     def __post_init__(self) -> None:
-        check_amounts(self, {"right_m": _FROM_AIM, "up_m": _FROM_AIM})
+        check_amounts(self, _AMOUNTS)
         arrows = checked_count("Impact.arrows", self.arrows, 1, MOST_ARROWS)
         object.__setattr__(self, "arrows", arrows)
         checked_text("Impact.arrow", self.arrow, "7")
