@@ -6,10 +6,9 @@ Holds:  calibrate, bands, trusted_distance, mark, impact, as notebooks call them
 Never:  how they are answered (services, confidence, sight).
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import fields
 from os import PathLike
-from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -64,7 +63,6 @@ _OF_AIM = {
 }
 GRID_M = np.arange(10.0, 115.0)  # where trust is looked for if nobody says
 MOST_SEED = 2**32 - 1
-_DRAWS = "Give answer.posterior"
 
 
 def _numbers(place: str, value: object, amount: Amount) -> Floats:
@@ -111,9 +109,7 @@ def _rig(rig: object) -> Rig:
         raise BadInput("rig", f"{shown(str(rig))} is the path of a file", mend)
     if isinstance(rig, tuple):
         raise BadInput("rig", "it is a tuple, as load_rig_sheet gives", mend)
-    checked_record("rig", rig, Rig, mend)
-    assert isinstance(rig, Rig)
-    return rig
+    return checked_record("rig", rig, Rig, mend)
 
 
 def _observations(observations: object, rig: Rig) -> tuple[Observation, ...]:
@@ -139,9 +135,7 @@ def _observations(observations: object, rig: Rig) -> tuple[Observation, ...]:
 
 
 def _posterior(posterior: object) -> Posterior:
-    checked_record("posterior", posterior, Posterior, _DRAWS)
-    assert isinstance(posterior, Posterior)
-    return posterior
+    return checked_record("posterior", posterior, Posterior, "Give answer.posterior")
 
 
 def _pin(posterior: Posterior, pin: object) -> int:
@@ -245,11 +239,12 @@ def bands(
     <Bands: 2 marks from 18 to 50 m, 50 %>
     """
     draws = _posterior(posterior)
-    at_m, chance = (
+    return confident.bands(
+        draws,
         _row("distance_m", distance_m),
         checked_number("probability", probability, CHANCE),
+        _pin(draws, pin),
     )
-    return confident.bands(draws, at_m, chance, _pin(draws, pin))
 
 
 def trusted_distance(
@@ -305,32 +300,29 @@ def trusted_distance(
 def _bow_and_aim(bow: object, aim: object) -> tuple[SightedBow, Aim, list[tuple[int, ...]]]:
     """Bow and aim whose every number can be, and the shapes of these."""
     mend = "Give answer.posterior.bows(), or SightedBow(...)"
-    checked_record("bow", bow, SightedBow, mend)
-    checked_record("aim", aim, Aim, "Give Aim(slope_rad=0.2), or leave it out")
-    assert isinstance(bow, SightedBow)
-    assert isinstance(aim, Aim)
-    checked_record("bow.scale", bow.scale, Scale, "Give Scale(0.004, 1.34, 0.838)")
-    if bow.shape is not None:
+    known = checked_record("bow", bow, SightedBow, mend)
+    way = checked_record("aim", aim, Aim, "Give Aim(slope_rad=0.2), or leave it out")
+    checked_record("bow.scale", known.scale, Scale, "Give Scale(0.004, 1.34, 0.838)")
+    if known.shape is not None:
         mend = "Leave it out, or take answer.posterior.bows() of a rig with Arrow(drag_law=...)"
-        checked_record("bow.shape", bow.shape, DragShape, mend)
-    parts = ("bow", bow, _OF_BOW), ("bow.scale", bow.scale, _OF_SCALE), ("aim", aim, _OF_AIM)
+        checked_record("bow.shape", known.shape, DragShape, mend)
+    parts = ("bow", known, _OF_BOW), ("bow.scale", known.scale, _OF_SCALE), ("aim", way, _OF_AIM)
     shapes = [
         _numbers(f"{place}.{name}", getattr(record, name), amount).shape
         for place, record, amounts in parts
         for name, amount in amounts.items()
     ]
-    return bow, aim, list(dict.fromkeys(shapes))
+    return known, way, list(dict.fromkeys(shapes))
 
 
-def _answered(asked: Callable[[], Any], *shapes: tuple[int, ...]) -> Any:  # noqa: ANN401 — as asked
-    """What is asked, of arrays that go together."""
+def _refuse_apart(*shapes: tuple[int, ...]) -> None:
+    """Refuse arrays that do not go together."""
     try:
         np.broadcast_shapes(*shapes)
     except ValueError:
         told = " and ".join(map(str, shapes))
         mend = "Give one row of distances; draws stand along the first axis, as bows() has them"
         raise BadInput("distance_m", f"shapes {told} do not go together", mend) from None
-    return asked()
 
 
 def mark(bow: SightedBow, distance_m: ArrayLike, aim: Aim = LEVEL) -> Floats:
@@ -366,8 +358,8 @@ def mark(bow: SightedBow, distance_m: ArrayLike, aim: Aim = LEVEL) -> Floats:
     """
     known, way, shapes = _bow_and_aim(bow, aim)
     at_m = _numbers("distance_m", distance_m, DISTANCE)
-    found: Floats = _answered(lambda: prediction.mark(known, at_m, way), *shapes, at_m.shape)
-    return found
+    _refuse_apart(*shapes, at_m.shape)
+    return prediction.mark(known, at_m, way)
 
 
 def impact(
@@ -408,8 +400,5 @@ def impact(
     known, way, shapes = _bow_and_aim(bow, aim)
     at_m = _numbers("distance_m", distance_m, DISTANCE)
     dialled_m = _numbers("reading_m", reading_m, READING)
-    shapes += [at_m.shape, dialled_m.shape]
-    found: tuple[Floats, Floats] = _answered(
-        lambda: prediction.impact(known, at_m, dialled_m, way), *shapes
-    )
-    return found
+    _refuse_apart(*shapes, at_m.shape, dialled_m.shape)
+    return prediction.impact(known, at_m, dialled_m, way)

@@ -15,7 +15,7 @@ from math import log
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.special import ndtri
+from scipy.special import ndtri, softmax
 
 Floats = NDArray[np.float64]
 Counts = Sequence[int] | NDArray[np.int64]
@@ -186,8 +186,7 @@ def pool_offsets(
     modes = _modes(layout, taus)
     log_weight = _log_likelihood(modes, layout.freedoms)
     log_weight = log_weight + (0.0 if believed is None else np.log(np.asarray(believed)))
-    weight = np.exp(log_weight - log_weight.max())
-    weight /= weight.sum()
+    weight = softmax(log_weight)
     share = np.square(taus)[:, None] / modes.variance  # (t, k), eq. (6.21)
     means = np.einsum("mk,tk,kx->tmx", modes.side, share, modes.value)
     left = share * (modes.variance - np.square(taus)[:, None])
@@ -224,9 +223,7 @@ def odds_of_off(layout: Layout, spread: ArrayLike = TAUS) -> Floats:
     """
     taus = np.asarray(spread, dtype=np.float64)
     modes, axes = _modes(layout, taus), layout.offset.shape[1]
-    log_weight = _log_likelihood(modes, layout.freedoms)
-    weight = np.exp(log_weight - log_weight.max())
-    weight /= weight.sum()
+    weight = softmax(_log_likelihood(modes, layout.freedoms))
     told = np.einsum("mk,tk->tm", np.square(modes.side), 1.0 / modes.variance)
     toward = np.einsum("mk,tk,kx->tmx", modes.side, 1.0 / modes.variance, modes.value)
     wider = 1.0 + OFF**2 * told
