@@ -4,7 +4,7 @@ Holds:  the session that is said, that of the day, or one to be begun; keeping w
 Never:  what a session tells (sessions.py), pages.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from hashlib import sha256
 from itertools import count
@@ -29,14 +29,29 @@ def session_for(
         kept_as(kept_of_rig(at, rig_id, wanted), KeptSession)
         return wanted, []
     begun = KeptSession(shot_on or at.today, "sighting", "", setup_now(at.notebook, rig_id))
-    for one in () if shot_on else reversed(at.notebook.entries("session", rig_id)):
-        if replace(kept_as(one, KeptSession), note="") == begun:
-            return one.id, []
-    session_id = id_of_day(at.notebook, rig_id, begun)
+    return (_begin if shot_on else session_like)(at.notebook, rig_id, begun)
+
+
+def session_like(
+    notebook: Notebook, rig_id: str, begun: KeptSession, waiting: Iterable[Write] = ()
+) -> tuple[str, list[Write]]:
+    """The newest session like this one, kept or waiting to be; what to write if there is none."""
+    there = [
+        *((one.id, one.body) for one in notebook.entries("session", rig_id)),
+        *((one.entry_id, one.body) for one in waiting),
+    ]
+    for session_id, body in reversed(there):
+        if isinstance(body, KeptSession) and replace(body, note="") == begun:
+            return session_id, []
+    return _begin(notebook, rig_id, begun)
+
+
+def _begin(notebook: Notebook, rig_id: str, begun: KeptSession) -> tuple[str, list[Write]]:
+    session_id = _id_of_day(notebook, rig_id, begun)
     return session_id, [Write(session_id, begun, rig_id=rig_id)]
 
 
-def id_of_day(notebook: Notebook, rig_id: str, begun: KeptSession) -> str:
+def _id_of_day(notebook: Notebook, rig_id: str, begun: KeptSession) -> str:
     """Id of the session that a day's first group begins: the same for whoever begins it.
 
     So two who do it in the same moment, in whichever process, cannot begin two.

@@ -19,7 +19,7 @@ from tapewright.faces.impossible import refuse_impossible
 from tapewright.faces.kept_rigs import setup_now
 from tapewright.faces.kept_tapes import tape_called
 from tapewright.faces.web import sessions
-from tapewright.faces.web.begun_sessions import TRIES, id_of_day, kept_under
+from tapewright.faces.web.begun_sessions import TRIES, kept_under, session_like
 from tapewright.faces.web.erased_groups import WHY, park_for_erased, was_erased
 from tapewright.faces.web.group_form import (
     GroupForm,
@@ -215,15 +215,8 @@ class Taking:
                 raise BadInput("session", wrong, "Take it back first")
             return entry.id
         begun = KeptSession(one.shot_on, "sighting", "", self._setup(one))
-        there = [
-            *((each.id, each.body) for each in self._at.notebook.entries("session", self._rig_id)),
-            *((each.entry_id, each.body) for each in self.begun),
-        ]
-        for session_id, body in reversed(there):
-            if isinstance(body, KeptSession) and replace(body, note="") == begun:
-                return session_id
-        session_id = id_of_day(self._at.notebook, self._rig_id, begun)
-        self.begun.append(Write(session_id, begun, rig_id=self._rig_id))
+        session_id, writes = session_like(self._at.notebook, self._rig_id, begun, self.begun)
+        self.begun += writes
         return session_id
 
     def _setup(self, one: HandedGroup) -> int:

@@ -5,7 +5,7 @@
 "use strict";
 const SHELL = `tapewright-shell-${VERSION}`, RIGS = "tapewright-rig-", FALLBACK = "/outbox";
 const META = "/carried-meta", STAMP = "Carried-On", OF = "Carried-Version", PACKED = "Carried-Packed";
-const BETWEEN = [502, 503, 504];  /* what a proxy says while the notebook is down */
+const BETWEEN = [502, 503, 504];  /* what a proxy says while the notebook is down; our own answers are timed */
 const SLOW_MS = 1500, ALIVE_MS = 2500, PATIENCE_MS = 60000;
 const RIG = /^\/rigs\/([0-9a-f]{20})(\/|$)/, PACK = /^\/api\/rigs\/([0-9a-f]{20})\/pack$/;
 const PAGES = [  /* address behind the rig's, name, whether a rig is carried without it */
@@ -153,23 +153,15 @@ async function isAlive() {
   } catch { return false; }
 }
 
-/* What a proxy says in the notebook's place when that is away; our own answers are timed. */
-const isProxys = (answer) => [502, 503, 504].includes(answer.status) && !answer.headers.has("Server-Timing");
-
-async function asked(request) {
-  const answer = await fetch(request);
-  if (isProxys(answer)) throw new TypeError("a proxy's answer");
-  return answer;
-}
-
 /* The notebook's own answer; an error if it does not answer. A slow one is waited for as long as
    the notebook is alive. */
 async function fresh(request) {
-  const answer = asked(request);
+  const answer = fetch(request);
   answer.catch(() => {});
   const slow = new Promise((resolve) => { setTimeout(resolve, SLOW_MS, null); });
   const first = (await Promise.race([answer, slow])) || ((await isAlive()) && (await answer));
-  if (!first || (BETWEEN.includes(first.status) && !(await isAlive()))) throw new TypeError("no answer");
+  const isDown = first && BETWEEN.includes(first.status) && (!first.headers.has("Server-Timing") || !(await isAlive()));
+  if (!first || isDown) throw new TypeError("no answer");
   return first;
 }
 
