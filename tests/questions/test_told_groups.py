@@ -20,7 +20,7 @@ from tapewright.services.learn_clicks import LearntClick
 from tapewright.services.measure_groups import Banded
 from tapewright.services.move_sight import SightMove
 from tapewright.services.record_groups import Group, Impact, past_butt
-from tapewright.words.blocks import Mind, Table
+from tapewright.words.answer_blocks import Mind, Table
 from tapewright.words.sight_moves import arrows_words, called_bad_words
 
 clicks_blocks = CLICKS.tell
