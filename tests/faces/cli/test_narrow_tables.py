@@ -2,7 +2,7 @@
 
 import pytest
 
-from tapewright.faces.cli import terminal_tables
+from tapewright.faces.cli import terminal_output
 from tapewright.faces.cli.narrow_tables import narrow_table
 from tapewright.words.answer_blocks import Table
 
@@ -53,14 +53,14 @@ def test_sentences_go_on_below_themselves():
 def test_a_terminal_without_room_gets_no_rules_and_is_told_what_is_missing(
     run, monkeypatch, capsys
 ):
-    monkeypatch.setattr(terminal_tables.sys.stdout, "isatty", lambda: True, raising=False)
+    monkeypatch.setattr(terminal_output.sys.stdout, "isatty", lambda: True, raising=False)
     monkeypatch.setenv("COLUMNS", "60")
-    terminal_tables.show_table(WIDE)
+    terminal_output.show_table(WIDE)
     shown = capsys.readouterr().out
     assert "(No room for by itself: see --more.)" in shown
     assert "│" not in shown
     monkeypatch.setenv("COLUMNS", "100")
-    terminal_tables.show_table(WIDE)
+    terminal_output.show_table(WIDE)
     assert "│" in capsys.readouterr().out
     plain = run("group", "rig.toml", "shots.csv").stdout
     assert run("group", "rig.toml", "shots.csv", "--more").stdout == plain  # a pipe has room

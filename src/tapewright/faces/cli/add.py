@@ -18,7 +18,7 @@ from tapewright.faces.cli.command_list import say_next
 from tapewright.faces.cli.input_files import load_rig, units_of, warn
 from tapewright.faces.cli.shared_options import HOUSE, METRIC, RIG, TAPE, with_options
 from tapewright.faces.cli.standard_streams import is_read_in, say
-from tapewright.faces.cli.terminal_tables import show
+from tapewright.faces.cli.terminal_output import show
 from tapewright.ground.errors import BadInput, TapewrightError
 from tapewright.reading.typed_arrows import read_arrow
 from tapewright.words.number_format import counted

@@ -72,7 +72,7 @@ class _Refusing(click.Group):
         try:
             return super().invoke(ctx)
         except Withheld as refused:
-            _in_cli("input_files").say_withheld(ctx, refused)
+            _in_cli("terminal_output").say_withheld(ctx, refused)
             ctx.exit(2)
         except TapewrightError as refused:
             click.echo(f"tapewright: {self._named(ctx, refused)}", err=True)

@@ -8,10 +8,10 @@ import datetime as dt
 
 import click
 
-from tapewright.faces.cli.input_files import echo_json
 from tapewright.faces.cli.notebook import NOTEBOOK, opened, rig_id_of
 from tapewright.faces.cli.shared_options import JSON, with_options
 from tapewright.faces.cli.standard_streams import say
+from tapewright.faces.cli.terminal_output import echo_json
 from tapewright.faces.rig_erasure import (
     KEPT_ALL_THE_SAME,
     OUT_OF_REACH,

@@ -9,9 +9,9 @@ from pathlib import Path
 import click
 
 from tapewright.faces.cli import standard_streams
-from tapewright.faces.cli.input_files import echo_json
 from tapewright.faces.cli.shared_options import FORCE, JSON, RIG, with_options
 from tapewright.faces.cli.standard_streams import STANDARD, say, write_one
+from tapewright.faces.cli.terminal_output import echo_json
 from tapewright.faces.giving_sentences import given_json, given_lines
 from tapewright.ground.errors import BadRigSheet
 from tapewright.reading.anonymous_sheet import given_sheet

@@ -9,11 +9,10 @@ from pathlib import Path
 
 import click
 
-from tapewright.faces.cli.input_files import echo_json
 from tapewright.faces.cli.notebook import NOTEBOOK, opened
 from tapewright.faces.cli.shared_options import JSON
 from tapewright.faces.cli.standard_streams import FILE
-from tapewright.faces.cli.terminal_tables import show
+from tapewright.faces.cli.terminal_output import echo_json, show
 from tapewright.faces.kept_house import keep_house
 from tapewright.faces.settings import new_id
 from tapewright.ground.errors import BadHouseValues

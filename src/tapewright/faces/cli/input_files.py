@@ -1,10 +1,9 @@
-"""Input files: what commands read from files: rigs, shots; and answers for programs.
+"""Input files: what commands read from files: rigs and shots; what they are calibrated to.
 
-Holds:  files to records, options to an answer, JSON to other programs.
-Never:  a command, a table.
+Holds:  files to records, what is odd about them told, options to a calibration.
+Never:  a command, answers on the screen (terminal_output.py).
 """
 
-import json
 import sys
 from collections.abc import Mapping
 from pathlib import Path
@@ -13,7 +12,7 @@ from typing import Any
 import click
 
 from tapewright.faces.cli.standard_streams import folder_of, is_answer_written
-from tapewright.ground.errors import BadShots, Withheld
+from tapewright.ground.errors import BadShots
 from tapewright.ground.units import UNITS
 from tapewright.questions.question import Field, Said
 from tapewright.reading.corrected_rows import mended_rows
@@ -27,8 +26,7 @@ from tapewright.services.equip import Rig
 from tapewright.services.record_groups import Observation
 from tapewright.services.stick_tape import with_tape
 from tapewright.words.quantity_parser import read_distances
-from tapewright.words.stops import UNTIL, refused_words, stop_lines, withheld_json
-from tapewright.words.trust_sentences import with_stops
+from tapewright.words.stops import stop_lines
 from tapewright.words.unit_system import BY_DISTANCE, IMPERIAL, METRIC, Units
 
 LONG_WORK_ARROWS = 400  # from here on a fit takes long enough to say so
@@ -98,26 +96,6 @@ def warn(warnings: tuple[str, ...], *, rows_follow: bool = False) -> None:
         click.echo(
             warning if is_stop else f"Note: {warning}", err=is_json or rows_follow or not is_stop
         )
-
-
-def echo_json(written: Mapping[str, Any]) -> None:
-    """Say something to another program."""
-    is_utf8 = sys.stdout.encoding.casefold().replace("-", "") == "utf8"  # as JSON is always read
-    click.echo(json.dumps(written, indent=1, ensure_ascii=not is_utf8))
-
-
-def say_json(written: dict[str, Any]) -> None:
-    """Answer another program, the stops with it."""
-    context = click.get_current_context(silent=True)
-    echo_json(with_stops(written, () if context is None else context.meta.get(STOPS, ())))
-
-
-def say_withheld(context: click.Context, refused: Withheld) -> None:
-    """Say that something is withheld, and why, in the form that was asked for."""
-    if context.meta.get(IS_JSON):
-        echo_json({"schema": "tapewright.withheld/1"} | withheld_json(refused))
-    told = f"{UNTIL}." if refused.stops else refused_words(refused)  # the stops are told already
-    click.echo(f"tapewright: {told}", err=True)
 
 
 def calibrated(

@@ -1,7 +1,7 @@
 """Narrow tables: one wider than its terminal: fewer columns first, no digit cut.
 
 Holds:  which columns give way; heads and words on several lines; what is left, in parts.
-Never:  how wide the terminal is (terminal_tables.py), which columns are statistics
+Never:  how wide the terminal is (terminal_output.py), which columns are statistics
         (words/answer_columns.py).
 """
 

@@ -14,7 +14,7 @@ from typing import Any
 import click
 
 from tapewright.faces.cli import standard_streams
-from tapewright.faces.cli.input_files import echo_json, load_rig_and_shots, units_of
+from tapewright.faces.cli.input_files import load_rig_and_shots, units_of
 from tapewright.faces.cli.shared_options import FORCE, JSON, METRIC, with_options
 from tapewright.faces.cli.standard_streams import (
     FILE,
@@ -24,7 +24,7 @@ from tapewright.faces.cli.standard_streams import (
     say,
     write_one,
 )
-from tapewright.faces.cli.terminal_tables import show
+from tapewright.faces.cli.terminal_output import echo_json, show
 from tapewright.faces.kept_rigs import (
     keep_calibration,
     keep_next_shot,

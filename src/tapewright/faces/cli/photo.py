@@ -10,7 +10,7 @@ from typing import Any
 import click
 
 from tapewright.faces.cli import standard_streams
-from tapewright.faces.cli.input_files import load_rig, say_json, units_of, warn
+from tapewright.faces.cli.input_files import load_rig, units_of, warn
 from tapewright.faces.cli.shared_options import (
     FORCE,
     JSON,
@@ -26,6 +26,7 @@ from tapewright.faces.cli.standard_streams import (
     is_read_in,
     write_files,
 )
+from tapewright.faces.cli.terminal_output import say_json
 from tapewright.faces.photo_json import PhotoShots, photo_json, photo_rows, photo_words
 from tapewright.ground.errors import BadInput
 from tapewright.reading.tape_files import load_record

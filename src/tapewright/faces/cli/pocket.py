@@ -11,14 +11,10 @@ from typing import Any
 import click
 
 from tapewright.faces.cli import standard_streams
-from tapewright.faces.cli.input_files import (
-    calibrated,
-    load_rig_and_shots,
-    say_json,
-    units_of,
-)
+from tapewright.faces.cli.input_files import calibrated, load_rig_and_shots, units_of
 from tapewright.faces.cli.shared_options import FORCE, MORE, RIG, SHOTS, WISHES, with_options
 from tapewright.faces.cli.standard_streams import file_beside, say, write_files
+from tapewright.faces.cli.terminal_output import say_json
 from tapewright.faces.offline_pack import carried_json
 from tapewright.faces.pocket.page import LISTED_M, pocket_page
 from tapewright.faces.settings import today

@@ -29,7 +29,7 @@ from tapewright.faces.cli.shared_options import (
     with_options,
 )
 from tapewright.faces.cli.standard_streams import STANDARD, file_beside, write_files
-from tapewright.faces.cli.terminal_tables import answer
+from tapewright.faces.cli.terminal_output import answer
 from tapewright.faces.cli.typed_marks_options import (
     KIND,
     MARK,

@@ -18,7 +18,6 @@ from tapewright.faces.cli.input_files import (
     load_groups,
     load_rig,
     load_rig_and_shots,
-    say_json,
     units_of,
     warn,
 )
@@ -36,7 +35,7 @@ from tapewright.faces.cli.shared_options import (
     with_options,
 )
 from tapewright.faces.cli.standard_streams import FILE
-from tapewright.faces.cli.terminal_tables import answer
+from tapewright.faces.cli.terminal_output import answer, say_json
 from tapewright.ground.errors import BadInput, BadShots, Withheld
 from tapewright.questions.all_questions import question_in
 from tapewright.questions.clicks import QUESTION as CLICKS

@@ -12,12 +12,7 @@ import click
 
 from tapewright.faces.cli import standard_streams
 from tapewright.faces.cli.command_list import say_next
-from tapewright.faces.cli.input_files import (
-    calibrated,
-    echo_json,
-    load_rig_and_shots,
-    units_of,
-)
+from tapewright.faces.cli.input_files import calibrated, load_rig_and_shots, units_of
 from tapewright.faces.cli.shared_options import (
     BAND,
     FORCE,
@@ -31,6 +26,7 @@ from tapewright.faces.cli.shared_options import (
     with_options,
 )
 from tapewright.faces.cli.standard_streams import FILE, refuse_old, say, write_files
+from tapewright.faces.cli.terminal_output import echo_json
 from tapewright.faces.settings import today
 from tapewright.ground.errors import BadInput
 from tapewright.ground.units import UNITS

@@ -1,7 +1,7 @@
 """Offline pack: draws of a calibration as curves, for a script that weighs groups without us.
 
 Holds:  /api/rigs/{rig_id}/pack; where a pack comes from.
-Never:  what stands in it (offline_pack.py), the script (static/carried.js).
+Never:  what stands in it (faces/offline_pack.py), the script (static/carried.js).
 """
 
 from functools import lru_cache

@@ -1,7 +1,7 @@
 """Phone sync: where a phone hands over the groups it kept, for programs.
 
 Holds:  /api/rigs/{rig_id}/hand-over/{session_id}.
-Never:  what becomes of a group (hand_over.py).
+Never:  what becomes of a group (web/phone_sync/take_in.py).
 """
 
 from http import HTTPStatus

@@ -1,7 +1,7 @@
 """Offline range: a rig's page at the range; what groups that wait do to marks and trust.
 
 Holds:  /rigs/{rig_id}/carried.
-Never:  what stands in a pack (offline_pack.py), what groups mean (static/carried.js).
+Never:  what stands in a pack (faces/offline_pack.py), what groups mean (static/carried.js).
 """
 
 from fastapi import APIRouter

@@ -1,7 +1,7 @@
 """Phone groups: what a phone kept and no line could carry; what waits for a person to settle it.
 
 Holds:  /hand-over, which takes a phone's file or its codes; /rigs/{rig_id}/parked.
-Never:  what becomes of a group (phone_groups.py, parked.py), codes to text (frames.py).
+Never:  what becomes of a group (phone_sync), codes to text.
 """
 
 from collections import Counter
@@ -154,11 +154,11 @@ def _apart(text: str) -> Iterator[str]:
 def _sessions(groups: tuple[HandedGroup, ...]) -> Iterator[tuple[HandedGroup, ...]]:
     """A session at a time; versions of one group, of files saved at two times, one by one."""
     times: Counter[str] = Counter()
-    session_lists: dict[tuple[str, str, int], list[HandedGroup]] = {}
+    sessions: dict[tuple[str, str, int], list[HandedGroup]] = {}
     for one in groups:
         times[one.id] += 1
-        session_lists.setdefault((one.rig, one.part, times[one.id]), []).append(one)
-    return map(tuple, session_lists.values())
+        sessions.setdefault((one.rig, one.part, times[one.id]), []).append(one)
+    return map(tuple, sessions.values())
 
 
 def _taken(at: PageRequest, groups: tuple[HandedGroup, ...]) -> Iterator[Taken]:

@@ -1,7 +1,7 @@
 import re
 
-from tapewright.faces.cli import terminal_tables
-from tapewright.faces.cli.terminal_tables import plain_table, show_table
+from tapewright.faces.cli import terminal_output
+from tapewright.faces.cli.terminal_output import plain_table, show_table
 from tapewright.words.answer_blocks import Table
 
 THREE = Table(
@@ -35,7 +35,7 @@ def test_a_pipe_gets_plain_text(capsys):
 
 
 def test_a_terminal_gets_rules(capsys, monkeypatch):
-    monkeypatch.setattr(terminal_tables.sys.stdout, "isatty", lambda: True, raising=False)
+    monkeypatch.setattr(terminal_output.sys.stdout, "isatty", lambda: True, raising=False)
     show_table(THREE)
     shown = capsys.readouterr().out
     assert "104.5" in shown

@@ -1,12 +1,13 @@
-"""Terminal tables: records as aligned text: drawn with rules in a terminal, plain when piped.
+"""Terminal output: answers on the screen: tables drawn with rules, plain when piped; JSON.
 
 Holds:  the two ways of a table onto the screen; blocks shown one after the other; an answer shown
-        to a person or another program.
-Never:  sentences, computations.
+        to a person or, as JSON, to another program; that it is withheld.
+Never:  sentences, computations, files written (standard_streams.py).
 """
 
+import json
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -15,10 +16,13 @@ from rich.console import Console
 from rich.table import Table as Drawn
 
 from tapewright.faces.cli.command_list import say_next
-from tapewright.faces.cli.input_files import say_json
+from tapewright.faces.cli.input_files import IS_JSON, STOPS
 from tapewright.faces.cli.narrow_tables import narrow_table
 from tapewright.faces.cli.standard_streams import is_answer_written, say
+from tapewright.ground.errors import Withheld
 from tapewright.words.answer_blocks import Blocks, Drawing, Mind, Table
+from tapewright.words.stops import UNTIL, refused_words, withheld_json
+from tapewright.words.trust_sentences import with_stops
 
 
 def plain_table(table: Table) -> str:
@@ -87,3 +91,23 @@ def answer(
     for path in written or ():
         say(f"Wrote {path}")
     say_next()
+
+
+def echo_json(written: Mapping[str, Any]) -> None:
+    """Say something to another program."""
+    is_utf8 = sys.stdout.encoding.casefold().replace("-", "") == "utf8"  # as JSON is always read
+    click.echo(json.dumps(written, indent=1, ensure_ascii=not is_utf8))
+
+
+def say_json(written: dict[str, Any]) -> None:
+    """Answer another program, the stops with it."""
+    context = click.get_current_context(silent=True)
+    echo_json(with_stops(written, () if context is None else context.meta.get(STOPS, ())))
+
+
+def say_withheld(context: click.Context, refused: Withheld) -> None:
+    """Say that something is withheld, and why, in the form that was asked for."""
+    if context.meta.get(IS_JSON):
+        echo_json({"schema": "tapewright.withheld/1"} | withheld_json(refused))
+    told = f"{UNTIL}." if refused.stops else refused_words(refused)  # the stops are told already
+    click.echo(f"tapewright: {told}", err=True)
