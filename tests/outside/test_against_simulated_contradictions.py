@@ -1,9 +1,10 @@
-"""Groups that contradict each other: bands are those of a sampler that never saw a hill's name.
+"""Groups that contradict each other, and chance: bands are those of a sampler that knows no hills.
 
 Source: archers are invented (tests/support/archers.py); one reading, of many groups two, is
 written 12 mm off. The bands are held against sequential Monte Carlo led from a wide Gaussian
 (docs/physics.md (8.4), [SMC]), which knows neither fit nor hills. It leaves noise of its own: an
-end of a band of so many draws is known to a seventieth of the band where one hill stands.
+end of a band of so many draws is known to a seventieth of the band where one hill stands. Sound
+groups are drawn by two seeds: how far they are trusted must not hang on which.
 """
 
 import os
@@ -18,7 +19,7 @@ from archers import random_sheet, random_truth, session
 from exact_units import YARD_M
 
 from tapewright.calibration.fit import fit_bow
-from tapewright.confidence.bands import drawn_marks
+from tapewright.confidence.bands import drawn_marks, trusted_distance
 from tapewright.confidence.posterior import draw_posterior
 from tapewright.confidence.sampling import WeightedDraws
 
@@ -27,6 +28,8 @@ SLIP_M = 12e-3
 # Groups of a session: what people bring, and now and then a whole season
 GROUPS = (2, 3, 3, 4, 4, 5, 5, 6, 8, 12)
 ASKED_S = 0.6
+GRID_M = np.arange(10, 126) * YARD_M
+TOLERANCE_M = 0.0762
 
 
 def never(*_):
@@ -62,6 +65,16 @@ def one_case(runs, seed, count=0):
     return off.max(), spent_s, told.method == "importance sampling"
 
 
+def apart_yd(seed):
+    """By how much two seeds part the trusted distances of a sound session."""
+    rng = np.random.default_rng([81, seed])
+    sheet = random_sheet(rng)
+    fitted = fit_bow(sheet, session(random_truth(sheet, rng), rng))
+    drawn = [draw_posterior(fitted, np.random.default_rng(chance)) for chance in (1, 2)]
+    trusted_m = [trusted_distance(one, TOLERANCE_M, GRID_M) for one in drawn]
+    return abs(trusted_m[0] - trusted_m[1]) / YARD_M
+
+
 @pytest.mark.timeout(600)
 def test_contradictions_short(ledger):
     rows = np.array([one_case(1, seed, 2 + seed) for seed in range(2)])
@@ -83,3 +96,13 @@ def long_run(ledger):
            100 * (rows[:, 2] == 0).mean(), 2.0, "% of cases")  # fmt: skip
     ledger("draws of the slowest contradiction", against, 300, rows[:, 1].max(), ASKED_S,
            "s of processor")  # fmt: skip
+
+
+def long_run_of_seeds(ledger):
+    """Run by builders/build_simulations.py."""
+    os.environ["OMP_NUM_THREADS"] = "1"
+    with ProcessPoolExecutor() as pool:
+        apart = np.array(list(pool.map(apart_yd, range(1000), chunksize=10)))
+    ledger("trusted distances of two seeds more than 3 yd apart", "1000 sound simulated sessions",
+           1000, 100 * (apart > 3.01).mean(), 1.0, "% of sessions")  # fmt: skip
+    ledger("worst of them", "1000 sound simulated sessions", 1000, apart.max(), 10.0, "yd")
