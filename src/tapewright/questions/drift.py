@@ -22,8 +22,8 @@ from tapewright.services.watch_drift import (
 )
 from tapewright.words.answer_blocks import Blocks, Drawing, Mind
 from tapewright.words.answer_columns import Column, each, records, rounded, table
+from tapewright.words.answer_json import head_json
 from tapewright.words.number_format import counted, told
-from tapewright.words.trust_sentences import head_json
 from tapewright.words.unit_system import Units, amount, distance_words
 
 SINCE = Field("since", "Watched since", takes="DAY",

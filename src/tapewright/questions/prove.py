@@ -21,6 +21,7 @@ from tapewright.services.prove import Accepted, Cause, Proof, Proving, prove_tap
 from tapewright.services.record_groups import Observation
 from tapewright.words.answer_blocks import Blocks, Mind, Table
 from tapewright.words.answer_columns import Column, each, records, rounded, table
+from tapewright.words.answer_json import earned, trust_json
 from tapewright.words.first_proof_caution import first_words, is_first_on_tape
 from tapewright.words.miss_causes import (
     CAUSES,
@@ -36,7 +37,6 @@ from tapewright.words.miss_causes import (
 )
 from tapewright.words.number_format import chance_words
 from tapewright.words.readings_on_tape import on_sight, told_columns
-from tapewright.words.trust_sentences import earned, trust_json
 from tapewright.words.unit_system import Units, far
 
 TRIED = range(10, 101, 5)  # where one more group could be shot, in the person's unit
