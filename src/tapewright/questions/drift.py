@@ -178,6 +178,7 @@ QUESTION = Question(
     "Whether the zero, the far marks or left and right slowly leave what was calibrated, since "
     "when, how fast, and where to look.",
     (SINCE,), _ask, _tell, _write, shelf="check", short="Drift", first=1, is_of_season=True,
+    draw=season_svg, drawn="the season",
     more="Ordinary practice groups at the tape's marks are enough, each with its day in the column "
     "date of SHOTS.csv.",
 )  # fmt: skip

@@ -87,6 +87,9 @@ def prove_groups(
     answer: Answer, shot: tuple[Observation, ...], said: Said, units: Units
 ) -> Proving:
     """A verdict on a tape from groups shot with it."""
+    if not answer.observations:
+        wrong = "nothing was shot to make a tape from yet"
+        raise BadInput("Prove", wrong, "Shoot two groups first and print the tape")
     factor = UNITS[units.distance].factor
     return prove_tape(
         answer, shot, [step * factor for step in TRIED], asked_ends(answer, said, units)
@@ -98,9 +101,6 @@ def _ask(answer: Answer, said: Said, units: Units) -> TapeProof:
     shot, notes = read_shots(text.replace("\r\n", "\n"), place, answer.rig)
     if not shot:
         raise BadInput(place, "there are no arrows in it", "Shoot groups first")
-    if not answer.observations:
-        wrong = "nothing was shot to make a tape from yet"
-        raise BadInput("Prove", wrong, "Shoot two groups first and print the tape")
     return TapeProof(prove_groups(answer, shot, said, units), notes)
 
 

@@ -37,7 +37,9 @@ def test_the_page_says_what_is_proved_and_what_is_not(client, rig_id):
     assert "Handed over" in words_of(client.get(f"{here}.pdf?paper=Letter").content)[0]
 
 
-def test_it_is_noted_when_printed_and_listed_in_the_history_and_before_erasing(client, rig_id, notebook):
+def test_it_is_noted_when_printed_and_listed_in_the_history_and_before_erasing(
+    client, rig_id, notebook
+):
     told = client.post(f"/rigs/{rig_id}/handover", data={"by": "A. Giver"})
     assert told.headers["location"].startswith(f"/rigs/{rig_id}/handover.pdf?")
     (printed,) = notebook.entries("print", rig_id)
