@@ -102,10 +102,10 @@ def _with_fields(
     return fill
 
 
-def _kept(record: type, told: str, base: type[Kept] = OfARig) -> type[Kept]:
+def _kept(record: type, told: str, shape: type[Kept] = OfARig) -> type[Kept]:
     """What is told of a kept thing: all fields of its record."""
     name = f"{record.__name__.removeprefix('Kept')}Kept"
-    return _with_fields(record)(type(name, (base,), {"__doc__": told}))
+    return _with_fields(record)(type(name, (shape,), {"__doc__": told}))
 
 
 def _body(
