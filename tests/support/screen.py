@@ -1,9 +1,10 @@
 """Screen: what a command printed: its answer, its refusal, a table read back into numbers.
 
-Holds:  an answer or a refusal, held to be one; the rows under a title.
+Holds:  an answer or a refusal, held to be one; the rows under a title; trust told as JSON.
 Never:  commands, what the numbers should be.
 """
 
+import json
 import re
 
 
@@ -13,11 +14,36 @@ def answered(result):
     return result.stdout
 
 
+def answered_json(result):
+    """The same, read as JSON."""
+    return json.loads(answered(result))
+
+
 def refused(result):
     """The one paragraph of a command that did not."""
     assert result.exit_code == 2, result.output
     assert result.stderr.count("\n") == 1
     return result.stderr
+
+
+def refused_words(result):
+    """The same in one line, with nothing on standard output and no trace of the program."""
+    assert result.exit_code == 2, result.output
+    assert "Traceback" not in result.output
+    assert result.stdout == ""
+    return " ".join(result.stderr.split())
+
+
+def trusted_in(answer):
+    """Everything of a JSON answer that says how far something is trusted."""
+    if isinstance(answer, dict):
+        for key, value in answer.items():
+            if key.startswith("trusted_distance"):
+                yield value
+            yield from trusted_in(value)
+    elif isinstance(answer, list):
+        for one in answer:
+            yield from trusted_in(one)
 
 
 def rows_under(said, title):

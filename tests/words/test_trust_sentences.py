@@ -14,7 +14,8 @@ from tapewright.printing.tape_sentences import tape_words
 from tapewright.services.calibrate import Caution, calibrate
 from tapewright.services.print_tape import TapeOrder, plan_tape
 from tapewright.words.cautions import caution_words
-from tapewright.words.trust_sentences import estimate_unit, trust_words, unknown_words
+from tapewright.words.estimate_names import estimate_unit, unknown_words
+from tapewright.words.trust_sentences import trust_words
 from tapewright.words.unit_system import amount
 
 SAFETY = (

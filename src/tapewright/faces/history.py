@@ -24,6 +24,7 @@ THINGS = {
     "target": "sighting target",
     "card": "range card",
     "pocket": "pocket card",
+    "handover": "hand-over page",
 }
 
 

@@ -26,12 +26,13 @@ from tapewright.services.print_handover import (
 )
 from tapewright.services.stops import refuse_stopped
 from tapewright.words.answer_blocks import Blocks, Mind, Table
+from tapewright.words.answer_json import head_json, trust_json
 from tapewright.words.bow_kind_words import eye_words
 from tapewright.words.cautions import mark_cautions, past_limit_words, safety_of
 from tapewright.words.marks_table import dial_table
 from tapewright.words.printable_names import paper_name, paper_notes
 from tapewright.words.quantity_parser import format_quantity
-from tapewright.words.trust_sentences import head_json, shot_words, trust_json, trust_words
+from tapewright.words.trust_sentences import shot_words, trust_words
 from tapewright.words.unit_system import Units, amount, distance_words
 
 BY = Field(

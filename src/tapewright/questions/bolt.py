@@ -23,8 +23,8 @@ from tapewright.services.choose_mounting import (
 )
 from tapewright.words.answer_blocks import Blocks, Mind, Table
 from tapewright.words.answer_columns import rounded
+from tapewright.words.answer_json import head_json
 from tapewright.words.number_format import plain
-from tapewright.words.trust_sentences import head_json
 from tapewright.words.unit_system import Units, amount, distance_words
 
 MOST_MOUNTINGS, SHOWN = 60, 12

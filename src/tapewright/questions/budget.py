@@ -14,9 +14,9 @@ from tapewright.services.equip import Rig, kind_of
 from tapewright.services.weigh_errors import Budget, Errors, weigh_errors
 from tapewright.words.answer_blocks import Blocks, Mind
 from tapewright.words.answer_columns import Column, each, records, rounded, table
+from tapewright.words.answer_json import head_json
 from tapewright.words.cautions import mark_cautions
 from tapewright.words.quantity_parser import read_quantity
-from tapewright.words.trust_sentences import head_json
 from tapewright.words.unit_spellings import Kind, quoted
 from tapewright.words.unit_system import Units, amount, distance_words
 

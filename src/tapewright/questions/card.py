@@ -25,13 +25,14 @@ from tapewright.words.answer_columns import (
     rounded,
     table,
 )
+from tapewright.words.answer_json import head_json, trust_json
 from tapewright.words.cautions import SAFETY, mark_cautions
 from tapewright.words.marks_table import AT, MARKS, SHORT, half_band_m
 from tapewright.words.number_format import known, told
 from tapewright.words.printable_names import paper_name, paper_notes
 from tapewright.words.quantity_parser import in_unit
 from tapewright.words.readings_on_tape import finest_m, on_sight, told_columns
-from tapewright.words.trust_sentences import head_json, pin_trust_words, trust_json, trust_words
+from tapewright.words.trust_sentences import pin_trust_words, trust_words
 from tapewright.words.unit_system import Units, round_amount
 
 RADIUS = Field("radius", "Miss that is still good",

@@ -22,6 +22,7 @@ from tapewright.services.change_rig import (
 )
 from tapewright.words.answer_blocks import Blocks, Mind, Table
 from tapewright.words.answer_columns import Column, beside, records, rounded, table
+from tapewright.words.answer_json import head_json, trust_json
 from tapewright.words.cautions import all_cautions, safety_of
 from tapewright.words.earlier_setup_offer import back_json, back_words
 from tapewright.words.marks_table import AT, MARKS, SHORT
@@ -33,8 +34,8 @@ from tapewright.words.readings_on_tape import (
     tape_after_words,
     told_columns,
 )
-from tapewright.words.trust_sentences import head_json, pin_trust_words, trust_json
-from tapewright.words.unit_system import Units, trusted_words
+from tapewright.words.trust_sentences import pin_trust_words, trusted_words
+from tapewright.words.unit_system import Units
 
 DISTANCES = Field("distances", "Distances", "10:100:10yd", "10:90:10m", "Where marks are wanted.",
                   takes="LIST")  # fmt: skip

@@ -22,8 +22,8 @@ from tapewright.services.watch_drift import (
 )
 from tapewright.words.answer_blocks import Blocks, Drawing, Mind
 from tapewright.words.answer_columns import Column, each, records, rounded, table
+from tapewright.words.answer_json import head_json
 from tapewright.words.number_format import counted, told
-from tapewright.words.trust_sentences import head_json
 from tapewright.words.unit_system import Units, amount, distance_words
 
 SINCE = Field("since", "Watched since", takes="DAY",
@@ -178,6 +178,7 @@ QUESTION = Question(
     "Whether the zero, the far marks or left and right slowly leave what was calibrated, since "
     "when, how fast, and where to look.",
     (SINCE,), _ask, _tell, _write, shelf="check", short="Drift", first=1, is_of_season=True,
+    draw=season_svg, drawn="the season",
     more="Ordinary practice groups at the tape's marks are enough, each with its day in the column "
     "date of SHOTS.csv.",
 )  # fmt: skip

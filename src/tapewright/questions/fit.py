@@ -18,7 +18,9 @@ from tapewright.services.equip import kind_of
 from tapewright.services.look_up_marks import FixedPin, FoundMarks, look_up_marks
 from tapewright.words.answer_blocks import Blocks, Mind, Table
 from tapewright.words.answer_columns import Column, each, records, rounded, table
+from tapewright.words.answer_json import head_json, trust_json, with_stops
 from tapewright.words.cautions import all_cautions, caution_words
+from tapewright.words.estimate_names import estimate_unit, unknown_words
 from tapewright.words.house_value_sentences import house_words
 from tapewright.words.marks_table import AT, BAND, MARKS, marks_table
 from tapewright.words.number_format import NOTHING, known, known_ends, plain
@@ -26,15 +28,7 @@ from tapewright.words.quantity_parser import in_unit
 from tapewright.words.readings_on_tape import on_sight
 from tapewright.words.slips import slips_json
 from tapewright.words.stops import stop_lines
-from tapewright.words.trust_sentences import (
-    estimate_unit,
-    head_json,
-    shot_words,
-    trust_json,
-    trust_words,
-    unknown_words,
-    with_stops,
-)
+from tapewright.words.trust_sentences import shot_words, trust_words
 from tapewright.words.unit_system import DECIMALS, Units, distance_words
 
 GUESSED = {"yd": "10:60:10yd", "m": "10:60:10m"}  # before the first arrow

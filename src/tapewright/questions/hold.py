@@ -19,10 +19,10 @@ from tapewright.services.calibrate import Answer
 from tapewright.services.make_card import CardOrder, RangeCard, make_card
 from tapewright.words.answer_blocks import Blocks, Mind
 from tapewright.words.answer_columns import Column, records, rounded, table
+from tapewright.words.answer_json import head_json
 from tapewright.words.cautions import SAFETY, mark_cautions
 from tapewright.words.marks_table import half_band_m
 from tapewright.words.readings_on_tape import dial_json, dial_words, on_sight
-from tapewright.words.trust_sentences import head_json
 from tapewright.words.unit_system import Units, distance_words, far, round_amount
 
 Floats = NDArray[np.float64]

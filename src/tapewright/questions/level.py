@@ -20,10 +20,10 @@ from tapewright.services.level import (
 )
 from tapewright.words.answer_blocks import Block, Blocks, Mind, Table
 from tapewright.words.answer_columns import Column, records, rounded, table
+from tapewright.words.answer_json import head_json
 from tapewright.words.bow_kind_words import of_bow
 from tapewright.words.number_format import plain, told
 from tapewright.words.quantity_parser import in_unit
-from tapewright.words.trust_sentences import head_json
 from tapewright.words.unit_system import Units, amount, distance_words
 
 Side = Literal["right", "left"]

@@ -21,12 +21,12 @@ from tapewright.services.limits import (
 )
 from tapewright.words.answer_blocks import Blocks, Mind, Table
 from tapewright.words.answer_columns import Column, each, records, rounded, table
+from tapewright.words.answer_json import head_json
 from tapewright.words.bow_kind_words import eye_words, of_bow
 from tapewright.words.cautions import past_limit_words
 from tapewright.words.number_format import NOTHING, known, known_ends, told
 from tapewright.words.quantity_parser import in_unit
 from tapewright.words.readings_on_tape import on_sight
-from tapewright.words.trust_sentences import head_json
 from tapewright.words.unit_system import Units, amount
 
 LIMIT_WORDS = {

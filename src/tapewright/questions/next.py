@@ -27,6 +27,7 @@ from tapewright.services.calibrate import Answer
 from tapewright.services.prove import Proving, distances_shot
 from tapewright.services.what_now import Done, NextStep, StepKind, what_now
 from tapewright.words.answer_blocks import Blocks, Mind
+from tapewright.words.answer_json import head_json, trust_json
 from tapewright.words.cautions import SAFETY, caution_words
 from tapewright.words.miss_causes import mend_words, verdict_words
 from tapewright.words.next_shot import (
@@ -44,7 +45,7 @@ from tapewright.words.next_shot import (
 from tapewright.words.number_format import counted
 from tapewright.words.slips import slip_words, slips_json
 from tapewright.words.stops import question_lines, questions_json, stop_lines, unjudged_words
-from tapewright.words.trust_sentences import head_json, trust_json, trust_words
+from tapewright.words.trust_sentences import trust_words
 from tapewright.words.unit_system import Units, distance_words
 
 NAMES: dict[StepKind, str] = {  # of what follows, in a few words

@@ -15,9 +15,9 @@ from tapewright.services.calibrate import Answer
 from tapewright.services.see_peep import FoundView, View, see_peep
 from tapewright.words.answer_blocks import Blocks, Drawing, Mind, Table
 from tapewright.words.answer_columns import Column, records, rounded, table
+from tapewright.words.answer_json import head_json
 from tapewright.words.number_format import plain, told
 from tapewright.words.quantity_parser import in_unit
-from tapewright.words.trust_sentences import head_json
 from tapewright.words.unit_system import Units, amount
 
 

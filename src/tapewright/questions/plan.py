@@ -33,6 +33,7 @@ from tapewright.services.stops import parts_of, questions, refuse_unready
 from tapewright.services.usual_wish import usual_places, usual_wish
 from tapewright.words.answer_blocks import Blocks, Mind, Table
 from tapewright.words.answer_columns import Column, joined, record, records, rounded
+from tapewright.words.answer_json import head_json
 from tapewright.words.cautions import SAFETY, mark_words
 from tapewright.words.next_shot import (
     FIRST_FAR,
@@ -51,7 +52,6 @@ from tapewright.words.stops import (
     unjudged_words,
     withheld_json,
 )
-from tapewright.words.trust_sentences import head_json
 from tapewright.words.unit_spellings import quoted
 from tapewright.words.unit_system import Units, distance_words, far
 

@@ -21,6 +21,7 @@ from tapewright.services.prove import Accepted, Cause, Proof, Proving, prove_tap
 from tapewright.services.record_groups import Observation
 from tapewright.words.answer_blocks import Blocks, Mind, Table
 from tapewright.words.answer_columns import Column, each, records, rounded, table
+from tapewright.words.answer_json import earned, trust_json
 from tapewright.words.first_proof_caution import first_words, is_first_on_tape
 from tapewright.words.miss_causes import (
     CAUSES,
@@ -36,7 +37,6 @@ from tapewright.words.miss_causes import (
 )
 from tapewright.words.number_format import chance_words
 from tapewright.words.readings_on_tape import on_sight, told_columns
-from tapewright.words.trust_sentences import earned, trust_json
 from tapewright.words.unit_system import Units, far
 
 TRIED = range(10, 101, 5)  # where one more group could be shot, in the person's unit
@@ -87,6 +87,9 @@ def prove_groups(
     answer: Answer, shot: tuple[Observation, ...], said: Said, units: Units
 ) -> Proving:
     """A verdict on a tape from groups shot with it."""
+    if not answer.observations:
+        wrong = "nothing was shot to make a tape from yet"
+        raise BadInput("Prove", wrong, "Shoot two groups first and print the tape")
     factor = UNITS[units.distance].factor
     return prove_tape(
         answer, shot, [step * factor for step in TRIED], asked_ends(answer, said, units)
@@ -98,9 +101,6 @@ def _ask(answer: Answer, said: Said, units: Units) -> TapeProof:
     shot, notes = read_shots(text.replace("\r\n", "\n"), place, answer.rig)
     if not shot:
         raise BadInput(place, "there are no arrows in it", "Shoot groups first")
-    if not answer.observations:
-        wrong = "nothing was shot to make a tape from yet"
-        raise BadInput("Prove", wrong, "Shoot two groups first and print the tape")
     return TapeProof(prove_groups(answer, shot, said, units), notes)
 
 

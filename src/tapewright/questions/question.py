@@ -221,6 +221,8 @@ class Question(Generic[Found]):
     shelf: Literal["", "check", "field"] = ""  # under which heading a rig's page links to it
     short: str = ""  # title where there is little room; empty: the title
     first: int = 0  # how many fields stand open, the others being seldom said; 0: all
+    draw: Callable[[Found, Units], str] | None = None  # what was found, as SVG; None: no picture
+    drawn: str = ""  # what the picture shows, in a command's help
 
     def ask(self, subject: Any, said: Said, units: Units) -> Found:  # noqa: ANN401 — as `find`
         """What was found; a field that a service refuses is named as the face knows it.

@@ -17,11 +17,11 @@ from tapewright.services.stick_tape import Tape
 from tapewright.services.table_slopes import Slopes, table_slopes
 from tapewright.words.answer_blocks import Blocks, Mind, Table
 from tapewright.words.answer_columns import Column, rounded, table
+from tapewright.words.answer_json import head_json
 from tapewright.words.cautions import SAFETY, mark_cautions
 from tapewright.words.number_format import told
 from tapewright.words.quantity_parser import read_number
 from tapewright.words.readings_on_tape import OFF, dial_json, shown_m
-from tapewright.words.trust_sentences import head_json
 from tapewright.words.unit_spellings import quoted
 from tapewright.words.unit_system import Units, amount, far
 

@@ -15,10 +15,10 @@ from tapewright.services.calibrate import Answer
 from tapewright.services.meet_weather import Air, Weather, air_away, meet_air
 from tapewright.words.answer_blocks import Blocks, Mind
 from tapewright.words.answer_columns import Column, records, rounded, table
+from tapewright.words.answer_json import head_json
 from tapewright.words.cautions import mark_cautions, warmer_words
 from tapewright.words.quantity_parser import format_quantity, read_quantity
 from tapewright.words.readings_on_tape import on_sight
-from tapewright.words.trust_sentences import head_json
 from tapewright.words.unit_spellings import Kind
 from tapewright.words.unit_system import Units, amount, distance_words, round_amount
 

@@ -18,11 +18,11 @@ from tapewright.services.look_up_marks import bands_at
 from tapewright.services.meet_weather import Blown, meet_wind
 from tapewright.words.answer_blocks import Blocks, Mind
 from tapewright.words.answer_columns import Column, records, table
+from tapewright.words.answer_json import head_json
 from tapewright.words.cautions import mark_cautions
 from tapewright.words.number_format import plain
 from tapewright.words.quantity_parser import in_unit
 from tapewright.words.readings_on_tape import on_sight
-from tapewright.words.trust_sentences import head_json
 from tapewright.words.unit_system import Units, far, round_amount
 
 WIND = Measure(

@@ -11,12 +11,13 @@ from statistics import NormalDist
 from tapewright.services.calibrate import Answer, Caution
 from tapewright.services.equip import Rig
 from tapewright.words.bow_kind_words import of_bow
+from tapewright.words.estimate_names import estimate_unit, unknown_words
 from tapewright.words.number_format import chance_words
 from tapewright.words.quantity_parser import format_with_doubt
 from tapewright.words.readings_on_tape import shown_words
 from tapewright.words.sight_moves import hit_words
 from tapewright.words.slips import slip_words
-from tapewright.words.trust_sentences import counted_from, estimate_unit, unknown_words
+from tapewright.words.trust_sentences import counted_from
 from tapewright.words.unit_system import DECIMALS, Units, amount
 
 COUNTS_FOR_LITTLE = 0.1  # of the larger miss

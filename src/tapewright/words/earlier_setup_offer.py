@@ -8,10 +8,11 @@ from typing import Any
 
 from tapewright.services.calibrate import Answer, answer_at
 from tapewright.words.answer_columns import records
+from tapewright.words.answer_json import trust_json
 from tapewright.words.marks_table import MARKS
 from tapewright.words.readings_on_tape import half_words
-from tapewright.words.trust_sentences import shot_words, trust_json
-from tapewright.words.unit_system import Units, distance_words, trusted_words
+from tapewright.words.trust_sentences import shot_words, trusted_words
+from tapewright.words.unit_system import Units, distance_words
 
 NEAR_FIRST = (
     "Whatever was taken off and put on again may sit otherwise: one near arrow first, then look."

@@ -18,7 +18,8 @@ from tapewright.words.quantity_parser import format_quantity, in_unit
 from tapewright.words.readings_on_tape import correction_words, moved_words
 from tapewright.words.sight_moves import click_words
 from tapewright.words.strip_names import longer_words
-from tapewright.words.unit_system import DECIMALS, Units, amount, distance_words, far, trusted_words
+from tapewright.words.trust_sentences import trusted_words
+from tapewright.words.unit_system import DECIMALS, Units, amount, distance_words, far
 
 SURE, LIKELY = 0.8, 0.5
 

@@ -1,48 +1,24 @@
-"""Trust sentences: what is said of a calibration, shared by every question and face.
+"""Trust sentences: how far marks are trusted, and from how many arrows, for every face.
 
-Holds:  names of unknowns; how far marks are trusted, and from how many arrows; what every answer
-        for programs begins with.
-Never:  cautions (cautions.py), layout, computations.
+Holds:  these sentences; where readings count from before the first arrow.
+Never:  cautions (cautions.py), the same for programs (answer_json.py), computations.
 """
 
-from collections.abc import Iterable
-from typing import Any
-
-from tapewright.services.calibrate import COUNTED_FROM_M, Answer, Estimate
+from tapewright.services.calibrate import COUNTED_FROM_M, Answer
 from tapewright.services.equip import Rig
-from tapewright.words.answer_columns import rounded
-from tapewright.words.bow_kind_words import eye_words
-from tapewright.words.house_value_sentences import house_json
 from tapewright.words.number_format import counted
 from tapewright.words.quantity_parser import format_quantity
-from tapewright.words.unit_system import Units, amount, round_amount, trusted_words
-
-UNKNOWN_WORDS = {  # where it is not the name
-    "reading_per_travel": "reading per pin travel",
-    "launch_point": "launch point before the eye",
-    "dispersion_up": "dispersion up and down",
-    "dispersion_right": "dispersion left and right",
-    "wobble": "wobble from group to group",
-}
+from tapewright.words.unit_system import Units, amount, distance_words, round_amount
 
 
-def unknown_words(name: str, rig: Rig) -> str:
-    """Name of an unknown as people say it of a rig."""
-    if name == "peep_height":
-        return eye_words(rig)
-    return UNKNOWN_WORDS.get(name, name.replace("_", " "))  # pin 2 below first
+def trusted_words(trusted_m: float, units: Units) -> str:
+    """How far something is trusted: a distance, or none."""
+    return distance_words(trusted_m, units) if trusted_m else "no distance"
 
 
 def counted_from(units: Units) -> str:
     """Where readings count from before the first arrow."""
     return format_quantity(COUNTED_FROM_M, units.distance, 1)
-
-
-def estimate_unit(estimate: Estimate, units: Units) -> str:
-    """Unit in which an estimate is read; readings are always in mm."""
-    if estimate.name in ("zero_reading", "sideways_offset") or estimate.name.startswith("pin_"):
-        return units.reading
-    return "" if estimate.kind == "number" else units.own(estimate.kind)
 
 
 def trust_words(answer: Answer, units: Units) -> str:
@@ -130,33 +106,3 @@ def shot_words(answer: Answer) -> str:
     arrows = sum(one.group.arrows for one in answer.observations if one not in marks)
     told = f"{counted(groups, 'group')}, {counted(arrows, 'arrow')}"
     return f"{told} and {counted(len(marks), 'bare mark')}" if marks else told
-
-
-def earned(answer: Answer, unit: str, pin: int = 1) -> float | None:
-    """How far a pin is trusted; None until a group that fits has hit with this set-up."""
-    return rounded(answer.trusted_m[pin - 1], unit) if answer.is_earned else None
-
-
-def trust_json(answer: Answer, unit: str, pin: int = 1, before: str = "") -> dict[str, Any]:
-    """How far a pin is trusted; what its bands alone would carry has a key of its own."""
-    return {
-        f"{before}trusted_distance_{unit}": earned(answer, unit, pin),
-        f"{before}once_zeroed_distance_{unit}": rounded(answer.once_zeroed_m[pin - 1], unit),
-    }
-
-
-def head_json(schema: str, answer: Answer) -> dict[str, Any]:
-    """What an answer is and which calibration it comes from; house values, if any are in it."""
-    house = house_json(answer.rig)
-    return {
-        "schema": schema,
-        "rig": answer.rig.name,
-        "fingerprint": answer.fingerprint,
-        "band": answer.bands.probability,
-        **({"house": house} if house else {}),
-    }
-
-
-def with_stops(answered: dict[str, Any], lines: Iterable[str]) -> dict[str, Any]:
-    """An answer with its key ``stop``: why the set-up must not be shot; empty when it may."""
-    return {"schema": answered["schema"], "stop": list(lines)} | answered

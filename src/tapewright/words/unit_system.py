@@ -54,8 +54,3 @@ def far(distance_m: float, units: Units) -> str:
 def distance_words(distance_m: float, units: Units) -> str:
     """A distance with its unit: no finer than anybody measures it."""
     return f"{far(distance_m, units)} {units.distance}"
-
-
-def trusted_words(trusted_m: float, units: Units) -> str:
-    """How far something is trusted: a distance, or none."""
-    return distance_words(trusted_m, units) if trusted_m else "no distance"

@@ -8,6 +8,7 @@ from types import SimpleNamespace
 
 import pytest
 from exact_units import YARD_M
+from screen import answered_json as said
 
 from tapewright import __version__
 from tapewright.faces.cli import input_files
@@ -20,11 +21,6 @@ FIT_KEYS = {
     "cautions", "rig", "fingerprint", "band", "tail_shape", "method", "pins", "stop", "kind",
     "assumed",
 }  # fmt: skip
-
-
-def said(done):
-    assert done.exit_code == 0, done.output
-    return json.loads(done.stdout)
 
 
 def refused(done):

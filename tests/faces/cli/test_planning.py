@@ -1,8 +1,8 @@
 """The plan command."""
 
-import json
-
 import pytest
+from screen import answered_json as said
+from screen import refused_words as refused
 
 PLAN_KEYS = {
     "slips",
@@ -15,18 +15,6 @@ YARD_KEYS = {
     "wanted_distance_yd", "tolerance_in", "butt_width_in", "butt_height_in", "trusted_distance_yd",
     "band_in", "farthest_hit_yd", "next_step_to_yd", "left_out_yd", "past_butt_yd",
 }  # fmt: skip
-
-
-def said(done):
-    assert done.exit_code == 0, done.output
-    return json.loads(done.stdout)
-
-
-def refused(done):
-    assert done.exit_code == 2, done.output
-    assert "Traceback" not in done.output
-    assert done.stdout == ""
-    return " ".join(done.stderr.split())
 
 
 def plan(run, *typed):

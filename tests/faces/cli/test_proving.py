@@ -5,6 +5,8 @@ import json
 import numpy as np
 import pytest
 from click.testing import CliRunner
+from screen import answered_json as said
+from screen import refused_words as refused
 
 from tapewright.faces.cli.commands import main
 
@@ -16,18 +18,6 @@ PROOF_KEYS = {
 }  # fmt: skip
 HEAD = "group,distance_yd,reading_mm,right_in,up_in"
 PROVED_YD = (20, 40, 60, 80)
-
-
-def said(done):
-    assert done.exit_code == 0, done.output
-    return json.loads(done.stdout)
-
-
-def refused(done):
-    assert done.exit_code == 2, done.output
-    assert "Traceback" not in done.output
-    assert done.stdout == ""
-    return " ".join(done.stderr.split())
 
 
 @pytest.fixture(scope="module")

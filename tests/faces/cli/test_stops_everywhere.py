@@ -13,6 +13,7 @@ from functools import cache
 import pdfplumber
 import pytest
 from every_command import every_command
+from screen import trusted_in as told
 from set_ups import HERON, ODD, STOPPED
 from set_ups import SHOTS as ARROWS
 
@@ -111,18 +112,6 @@ def bench_of(bench, monkeypatch):
 
 def test_every_command_has_its_line_here():
     assert {*WITHHELD, *TOLD, *CARRIED, *APART} == set(every_command())
-
-
-def told(answer):
-    """Everything of a JSON answer that says how far something is trusted."""
-    if isinstance(answer, dict):
-        for key, value in answer.items():
-            if key.startswith("trusted_distance"):
-                yield value
-            yield from told(value)
-    elif isinstance(answer, list):
-        for one in answer:
-            yield from told(one)
 
 
 def check_withheld(run, bench, name):

@@ -1,20 +1,8 @@
 """The target command: what is typed, what is written, what is refused."""
 
-import json
-
 import pytest
-
-
-def said(done):
-    assert done.exit_code == 0, done.output
-    return json.loads(done.stdout)
-
-
-def refused(done):
-    assert done.exit_code == 2, done.output
-    assert "Traceback" not in done.output
-    assert done.stdout == ""
-    return " ".join(done.stderr.split())
+from screen import answered_json as said
+from screen import refused_words as refused
 
 
 def test_a_target_needs_nothing_at_all(run, bench):

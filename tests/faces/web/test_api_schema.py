@@ -82,7 +82,7 @@ def ask_all(kept, most):
             def ask(case):
                 nonlocal asked
                 asked += 1
-                case.call_and_validate(checks=CHECKED)
+                case.call_and_validate(checks=CHECKED, timeout=120)  # [s] a busy machine
 
             try:
                 ask()

@@ -37,12 +37,15 @@ def test_the_page_says_what_is_proved_and_what_is_not(client, rig_id):
     assert "Handed over" in words_of(client.get(f"{here}.pdf?paper=Letter").content)[0]
 
 
-def test_it_is_noted_when_printed_and_listed_before_the_person_is_erased(client, rig_id, notebook):
+def test_it_is_noted_when_printed_and_listed_in_the_history_and_before_erasing(
+    client, rig_id, notebook
+):
     told = client.post(f"/rigs/{rig_id}/handover", data={"by": "A. Giver"})
     assert told.headers["location"].startswith(f"/rigs/{rig_id}/handover.pdf?")
     (printed,) = notebook.entries("print", rig_id)
     assert printed.body.what == "handover"
     assert "A hand-over page was printed on" in client.get(f"/rigs/{rig_id}/erase").text
+    assert ": hand-over page, calibration" in client.get(f"/rigs/{rig_id}/history").text
 
 
 def test_a_rig_without_arrows_is_handed_over_as_trusted_by_nobody(client, rig_id):

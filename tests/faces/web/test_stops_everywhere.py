@@ -12,6 +12,7 @@ from datetime import UTC, datetime
 
 import pdfplumber
 import pytest
+from screen import trusted_in as told
 from set_ups import HERON, SHOTS, STOPPED
 
 from tapewright.faces.charts import PICTURES
@@ -90,18 +91,6 @@ def enter(client, notebook, rig_id, sample, monkeypatch):
 def words_of(pdf):
     with pdfplumber.open(io.BytesIO(pdf)) as document:
         return " ".join(page.extract_text() for page in document.pages)
-
-
-def told(answer):
-    """Everything of a JSON answer that says how far something is trusted."""
-    if isinstance(answer, dict):
-        for key, value in answer.items():
-            if key.startswith("trusted_distance"):
-                yield value
-            yield from told(value)
-    elif isinstance(answer, list):
-        for one in answer:
-            yield from told(one)
 
 
 def is_none(trusted):

@@ -21,8 +21,9 @@ from tapewright.faces.settings import today
 from tapewright.ground.units import UNITS
 from tapewright.services.carry import carry
 from tapewright.services.pocket import PocketCard, make_pocket_card
+from tapewright.words.answer_json import trust_json
 from tapewright.words.quantity_parser import in_unit
-from tapewright.words.trust_sentences import trust_json, trust_words
+from tapewright.words.trust_sentences import trust_words
 from tapewright.words.unit_system import Units, amount
 
 

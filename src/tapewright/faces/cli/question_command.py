@@ -1,7 +1,7 @@
 """Question command: a question's record becomes a command with its options and help.
 
 Holds:  the options of a question; what each is asked of; the command that asks and shows it.
-Never:  what a question asks or says (questions), commands that write files, too (their own).
+Never:  what a question asks or says (questions), commands that print or keep, too (their own).
 """
 
 from collections.abc import Callable, Mapping, Sequence
@@ -23,6 +23,7 @@ from tapewright.faces.cli.input_files import (
 )
 from tapewright.faces.cli.shared_options import (
     BAND,
+    FORCE,
     HOUSE,
     JSON,
     METRIC,
@@ -34,7 +35,7 @@ from tapewright.faces.cli.shared_options import (
     file_argument,
     with_options,
 )
-from tapewright.faces.cli.standard_streams import FILE
+from tapewright.faces.cli.standard_streams import FILE, OUT, write_files
 from tapewright.faces.cli.terminal_output import answer, say_json
 from tapewright.ground.errors import BadInput, BadShots, Withheld
 from tapewright.questions.all_questions import question_in
@@ -124,6 +125,15 @@ def ask(question: AnyQuestion, said: Said, typed: Typed) -> tuple[Any, Units]:
         click.get_current_context().exit(2)
 
 
+def _drawn(question: AnyQuestion, said: Said, typed: Typed) -> tuple[Any, ...]:
+    """What was found, its picture written if one was asked for."""
+    found, units = ask(question, said, typed)
+    if question.draw is None or typed["svg_file"] is None:
+        return found, units
+    picture = question.draw(found, units).encode()
+    return found, units, write_files(typed["svg_file"], ((".svg", picture),), "--svg")
+
+
 def asks(
     name: str,
     question: AnyQuestion,
@@ -206,8 +216,12 @@ OTHERS = {"compare": compare, "clicks": clicks, "group": group}  # of other than
 
 
 def question_command(name: str) -> click.Command:
-    """The command of a question that writes no files."""
+    """The command of a question that writes no file but its picture."""
     if name in OTHERS:
         return OTHERS[name]
-    question = question_in(name)
-    return asks(name, question, (RIG, SHOTS))(partial(ask, question))
+    question, more = question_in(name), list[Option]()
+    if question.draw is not None:
+        told = f"Draw {question.drawn} into this file, too; - is standard output."
+        more = [click.option("--svg", "svg_file", type=OUT, default=None, help=told), FORCE]
+    find = partial(ask if question.draw is None else _drawn, question)
+    return asks(name, question, (RIG, SHOTS), more=more)(find)

@@ -21,8 +21,8 @@ from tapewright.faces.cli.narrow_tables import narrow_table
 from tapewright.faces.cli.standard_streams import is_answer_written, say
 from tapewright.ground.errors import Withheld
 from tapewright.words.answer_blocks import Blocks, Drawing, Mind, Table
+from tapewright.words.answer_json import with_stops
 from tapewright.words.stops import UNTIL, refused_words, withheld_json
-from tapewright.words.trust_sentences import with_stops
 
 
 def plain_table(table: Table) -> str:

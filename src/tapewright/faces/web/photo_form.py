@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from threading import Lock
 from typing import Any
 
+from tapewright.faces.photo_json import LEAST_MARKS
 from tapewright.faces.web.group_form import CELLS, MOST_ROWS, GroupForm
 from tapewright.ground.errors import BadInput
 from tapewright.services.equip import Rig
@@ -18,7 +19,6 @@ from tapewright.services.read_photo import PhotoReading, propose_impacts
 from tapewright.words.quantity_parser import in_unit
 from tapewright.words.unit_system import Units
 
-LEAST_MARKS = 3  # which tell little of how a sheet curls
 LOOK_FOR = (
     "Look for missed holes: those that touch or lie on ink are easily missed. Tap a hole "
     "to add it; choose a ring by its number to move or delete it."

@@ -36,9 +36,9 @@ from tapewright.questions.fit import calibration_json
 from tapewright.questions.question import Field, Question, Said, heard
 from tapewright.services.calibrate import answer_at
 from tapewright.services.pocket import make_pocket_card
+from tapewright.words.answer_json import with_stops
 from tapewright.words.quantity_parser import read_distances
 from tapewright.words.stops import stop_lines
-from tapewright.words.trust_sentences import with_stops
 
 ROUTER = APIRouter(prefix="/api/rigs/{rig_id}", responses=api.REFUSED)
 

@@ -102,6 +102,23 @@ def _with_fields(
     return fill
 
 
+def _kept(record: type, told: str, shape: type[Kept] = OfARig) -> type[Kept]:
+    """What is told of a kept thing: all fields of its record."""
+    name = f"{record.__name__.removeprefix('Kept')}Kept"
+    return _with_fields(record)(type(name, (shape,), {"__doc__": told}))
+
+
+def _body(
+    record: type,
+    told: str,
+    without: Sequence[str] = (),
+    **usual: Any,  # noqa: ANN401 — defaults of fields
+) -> type[Strict]:
+    """What is sent of a thing to be kept: the fields of its record, but for some."""
+    name = f"{record.__name__.removeprefix('Kept')}Body"
+    return _with_fields(record, without, **usual)(type(name, (Strict,), {"__doc__": told}))
+
+
 def _saved(body: type[BaseModel], told: str) -> type[BaseModel]:
     """The same body on top of the version seen."""
     name = f"{body.__name__.removesuffix('Body')}Saved"
@@ -130,17 +147,11 @@ class SeenBody(Strict):
     seen: Seen
 
 
-@_with_fields(keep.KeptRig, ["name"])
-class RigBody(Strict):
-    """A new rig."""
-
-
-@_with_fields(
-    keep.KeptSession, ["proved"], purpose="sighting", note="",
+RigBody = _body(keep.KeptRig, "A new rig.", ["name"])
+SessionBody = _body(
+    keep.KeptSession, "An afternoon's shooting.", ["proved"], purpose="sighting", note="",
     setup=Field(None, description="Absent: all changes so far."),
 )  # fmt: skip
-class SessionBody(Strict):
-    """An afternoon's shooting."""
 
 
 class ImpactBody(_measured(("right", "up"))):  # type: ignore[misc]
@@ -195,14 +206,12 @@ class ChangeBody(Strict):
     back_to: BackTo = None
 
 
-@_with_fields(keep.KeptPrinter)
-class PrinterBody(Strict):
-    """How long a printer makes 100 mm."""
-
-
-@_with_fields(keep.KeptHouse, ["name"])
-class HouseBody(Strict):
-    """House values as a text."""
+PrinterBody = _body(keep.KeptPrinter, "How long a printer makes 100 mm.")
+HouseBody = _body(keep.KeptHouse, "House values as a text.", ["name"])
+PrintBody = _body(
+    keep.KeptPrint, "A sheet that was printed.",
+    record_text="", fingerprint="", printer_id=None, choices=Field(default_factory=dict),
+)  # fmt: skip
 
 
 @_with_fields(keep.KeptTape, ["setup", "taken_off"])
@@ -212,17 +221,6 @@ class TapeBody(Strict):
     strip: int | None = Field(
         None, ge=1, le=100, description="Its place on the print; absent: as the record says."
     )
-
-
-@_with_fields(
-    keep.KeptPrint,
-    record_text="",
-    fingerprint="",
-    printer_id=None,
-    choices=Field(default_factory=dict),
-)
-class PrintBody(Strict):
-    """A sheet that was printed."""
 
 
 RigSaved = _saved(RigBody, "A rig sheet")
@@ -239,11 +237,6 @@ class RigKept(Kept):
     stop: Stop
 
 
-@_with_fields(keep.KeptSession)
-class SessionKept(OfARig):
-    """A session."""
-
-
 class GroupKept(_measured(KEPT, OfARig), SaidOfGroup):  # type: ignore[misc]
     """A group."""
 
@@ -255,29 +248,14 @@ class GroupKept(_measured(KEPT, OfARig), SaidOfGroup):  # type: ignore[misc]
     note: str
 
 
-@_with_fields(keep.KeptChange)
-class ChangeKept(OfARig):
-    """A change."""
-
-
-@_with_fields(keep.KeptPrinter)
-class PrinterKept(Kept):
-    """A printer."""
-
-
-@_with_fields(keep.KeptHouse)
-class HouseKept(Kept):
-    """House values."""
-
-
-@_with_fields(keep.KeptTape)
-class TapeKept(OfARig):
-    """A tape that was stuck on."""
-
-
-@_with_fields(keep.KeptParked)
-class ParkedKept(OfARig):
-    """A group that a phone handed over and a person must settle."""
+SessionKept = _kept(keep.KeptSession, "A session.")
+ChangeKept = _kept(keep.KeptChange, "A change.")
+PrinterKept = _kept(keep.KeptPrinter, "A printer.", Kept)
+HouseKept = _kept(keep.KeptHouse, "House values.", Kept)
+TapeKept = _kept(keep.KeptTape, "A tape that was stuck on.")
+ParkedKept = _kept(
+    keep.KeptParked, "A group that a phone handed over and a person must settle."
+)  # fmt: skip
 
 
 @_with_fields(keep.KeptPrint)

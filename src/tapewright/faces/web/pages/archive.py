@@ -1,6 +1,7 @@
 """Archive: everything as one file and back, and one rig's own files.
 
-Holds:  /archive, its download and upload, the check; /rigs/{rig_id}/files and each of them.
+Holds:  /archive, its download and upload, the check; /rigs/{rig_id}/files and each of them, the
+        sheet at its own address, too.
 Never:  how archives are checked and taken in (storage).
 """
 
@@ -63,6 +64,7 @@ def files_page(at: At, rig_id: str) -> Response:
     return at.page("files.html", rig=at.rig(rig_id), changes=changes, house=house)
 
 
+@ROUTER.get("/rigs/{rig_id}/sheet.toml")
 @ROUTER.get("/rigs/{rig_id}/files/sheet.toml")
 def sheet_file(at: At, rig_id: str) -> Response:
     """The rig sheet, exactly as it was written."""

@@ -21,7 +21,7 @@ from tapewright.faces.web.session_lists import (
     proof_needs,
     session_lines,
 )
-from tapewright.ground.errors import BadInput, EditedMeanwhile, NotKept
+from tapewright.ground.errors import EditedMeanwhile, NotKept
 from tapewright.ground.units import UNITS
 from tapewright.questions.prove import QUESTION, TapeProof, accepted_blocks, prove_groups
 from tapewright.questions.question import Said, heard
@@ -169,9 +169,6 @@ def _page(
 
 @lru_cache(maxsize=MOST_REMEMBERED)
 def _proved(answer: Answer, shot: tuple[Observation, ...], ends: str, units: Units) -> Proving:
-    if not answer.observations:
-        wrong = "nothing was shot to make a tape from yet"
-        raise BadInput("Prove", wrong, "Shoot two groups first and print the tape")
     return prove_groups(answer, shot, Said({BETWEEN.name: ends}), units)
 
 

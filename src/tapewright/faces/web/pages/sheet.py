@@ -1,6 +1,6 @@
 """Sheet: the rig sheet as a form or as text, for a new rig and for one that is kept.
 
-Holds:  /rigs/new, /rigs/new/file, /rigs/{rig_id}/sheet and its download; what saving asks.
+Holds:  /rigs/new, /rigs/new/file, /rigs/{rig_id}/sheet; what saving asks.
 Never:  what a line means (reading/rig_sheet_fields.py), what a change does (change.py).
 """
 
@@ -9,14 +9,14 @@ from types import MappingProxyType
 from typing import Any
 
 from fastapi import APIRouter
-from fastapi.responses import PlainTextResponse, Response
+from fastapi.responses import Response
 
 from tapewright.faces.kept_house import kinds_in
 from tapewright.faces.kept_rigs import next_setup, rig_of, session_writes
 from tapewright.faces.settings import new_id
 from tapewright.faces.web import sheet_forms
 from tapewright.faces.web.forms import Form
-from tapewright.faces.web.page_request import At, Fields, Files, PageRequest, attachment
+from tapewright.faces.web.page_request import At, Fields, Files, PageRequest
 from tapewright.faces.web.phone_sync.parked import parked_of
 from tapewright.faces.web.sheet_forms import Typed, read_typed, sections
 from tapewright.ground import errors
@@ -125,14 +125,6 @@ def sheet_page(at: At, rig_id: str) -> Response:
     typed.form.texts["why"] = "changed" if asked.get("why") == "changed" else ""
     saved, begin_at = "saved" in asked, asked.get("at", "")
     return _sheet(at, rig, typed, status=200, saved=saved, begin_at=begin_at)
-
-
-@ROUTER.get("/rigs/{rig_id}/sheet.toml")
-def sheet_file(at: At, rig_id: str) -> Response:
-    """The kept sheet as a file."""
-    kept = kept_as(at.rig(rig_id), keep.KeptRig)
-    head = attachment(f"{kept.name}.toml")
-    return PlainTextResponse(kept.sheet, headers=head, media_type="application/toml")
 
 
 @ROUTER.post("/rigs/{rig_id}/sheet")
