@@ -78,7 +78,7 @@ def pytest_collection():
 
 
 def pytest_collection_modifyitems(items):
-    """Give long tests their limit; mark what is slow, and what need not be traced."""
+    """Give long tests their limit; mark what is slow."""
     for item in items:
         room = item.nodeid.removeprefix("tests/")
         if not item.get_closest_marker("timeout"):
@@ -88,8 +88,6 @@ def pytest_collection_modifyitems(items):
                 item.add_marker(pytest.mark.timeout(max(longest)))
         if room.startswith(SLOW_ROOMS) or SLOW_FIXTURES & set(item.fixturenames):
             item.add_marker("slow")
-        if room.startswith(UPSTAIRS):
-            item.add_marker("no_cover")
 
 
 def limit_s(item):
@@ -105,10 +103,19 @@ def pytest_runtest_protocol(item):
     """End the process of a test that outlives its limit."""
     out = item.config.stash[fault_handler_stderr_fd_key]
     faulthandler.dump_traceback_later(limit_s(item) + GRACE_S, exit=True, file=out)
+    trace_or_not(item)
     try:
         return (yield)
     finally:
         faulthandler.cancel_dump_traceback_later()
+
+
+def trace_or_not(item):
+    """Upstairs what a test sets up is not traced, either, nor the threads that it starts there."""
+    tracing = getattr(item.config.pluginmanager.getplugin("_cov"), "cov_controller", None)
+    wanted = not item.nodeid.removeprefix("tests/").startswith(UPSTAIRS)
+    if tracing is not None and tracing.started != wanted:
+        (tracing.resume if wanted else tracing.pause)()
 
 
 def pytest_addoption(parser):
