@@ -6,13 +6,13 @@ Holds:  the browser; a phone's page in it; what axe-core finds.
 Never:  a download: without Chromium the tests are skipped loudly, and fail where CI is set.
 """
 
-import asyncio
 import atexit
 import contextlib
 import hashlib
 import os
 import pathlib
 import shutil
+from asyncio import _get_running_loop, _set_running_loop
 
 import pytest
 
@@ -39,12 +39,12 @@ class Shared:
 
     def rest(self):
         """Let others run a loop of their own until the browser is asked again."""
-        self._loop = asyncio._get_running_loop()
-        asyncio._set_running_loop(None)
+        self._loop = _get_running_loop()
+        _set_running_loop(None)
 
     def wake(self):
         """The browser is asked again."""
-        asyncio._set_running_loop(self._loop)
+        _set_running_loop(self._loop)
 
     def close(self):
         """End it; the next who asks gets another."""
@@ -52,7 +52,7 @@ class Shared:
             self.wake()
             self.ends.close()
             self.browser = self._loop = None
-            asyncio._set_running_loop(None)
+            _set_running_loop(None)
 
 
 SHARED = Shared()
