@@ -278,6 +278,20 @@ def test_the_newest_of_no_rig_is_none_and_that_of_a_lost_one_is_told(notebook, n
         notebook.newest("session", RIG)
 
 
+def test_read_briefly_marks_are_left_out_and_one_that_was_changed_is_noticed(
+    notebook, notebook_url
+):
+    fill(notebook)
+    kinds = ("calibration", "session")
+    brief = notebook.latest_of_each(kinds, (RIG,), briefly=True)
+    assert brief["calibration"][RIG].body == replace(BODIES[CALIBRATION], marks=())
+    assert brief["session"][RIG] == notebook.newest("session", RIG)
+    assert notebook.newest("calibration", RIG).body == BODIES[CALIBRATION]
+    say_behind(notebook_url, "UPDATE version SET body = replace(body, '0.0615', '0.0616')")
+    with pytest.raises(NotebookDamaged, match="what is there is not what was written"):
+        notebook.latest_of_each(kinds, (RIG,), briefly=True)
+
+
 def test_a_damaged_notebook_is_looked_at_in_a_copy_of_its_file(file_notebook, tmp_path):
     fill(file_notebook)
     copy = open_damaged_copy(f"sqlite:///{file_notebook.place}")

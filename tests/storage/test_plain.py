@@ -50,6 +50,16 @@ def test_a_later_field_is_written_only_where_it_says_something():
     assert read_again(replace(plainly, proved=True)) == replace(plainly, proved=True)
 
 
+def test_read_briefly_a_calibration_has_all_but_its_marks():
+    told = 'it says "marks":[[1.0]] and ends'
+    whole = replace(BODIES[CALIBRATION], cautions=(told,), marks=((18.288, -1e-05, 0.01, 0.02),))
+    brief = body_from_text("calibration", body_text(whole), "here", briefly=True)
+    assert brief == replace(whole, marks=())
+    assert read_again(whole).marks == ((18.288, -1e-05, 0.01, 0.02),)
+    session = BODIES[SESSION]
+    assert body_from_text("session", body_text(session), "here", briefly=True) == session
+
+
 def test_a_tape_and_what_was_shot_on_it_come_back():
     tape = KeptTape('{"schema": "tapewright.tape/1"}', 2, "2026-11-25")
     assert "taken_off" not in body_text(tape)

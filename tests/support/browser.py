@@ -1,14 +1,18 @@
 """Browser: headless Chromium for tests of pages, with the network off.
 
-Holds:  one browser for a test's life; a phone's page in it; what axe-core finds.
+To start one takes a second and a half of processor, so one serves all tests of a process.
+
+Holds:  the browser; a phone's page in it; what axe-core finds.
 Never:  a download: without Chromium the tests are skipped loudly, and fail where CI is set.
 """
 
+import atexit
 import contextlib
 import hashlib
 import os
 import pathlib
 import shutil
+from asyncio import _get_running_loop, _set_running_loop
 
 import pytest
 
@@ -26,9 +30,38 @@ PATIENCE_MS = 60_000  # a busy machine answers late
 BAD = {"serious", "critical"}
 
 
+class Shared:
+    """The browser that is lent, how many have it, and what ends it."""
+
+    def __init__(self):
+        self.browser, self.lent, self.ends = None, 0, contextlib.ExitStack()
+        self._loop = None  # the browser's, that stands still while nobody has it
+
+    def rest(self):
+        """Let others run a loop of their own until the browser is asked again."""
+        self._loop = _get_running_loop()
+        _set_running_loop(None)
+
+    def wake(self):
+        """The browser is asked again."""
+        _set_running_loop(self._loop)
+
+    def close(self):
+        """End it; the next who asks gets another."""
+        if self.browser is not None:
+            self.wake()
+            self.ends.close()
+            self.browser = self._loop = None
+            _set_running_loop(None)
+
+
+SHARED = Shared()
+atexit.register(SHARED.close)
+
+
 @contextlib.contextmanager
 def open_browser():
-    """Chromium, or a loud skip."""
+    """Chromium as if it were new, for what was opened is closed again; or a loud skip."""
     if PROGRAM is None:
         words = f"SKIPPED: no Chromium to test pages with. Install it with: {MEND}"
         if os.environ.get("CI"):
@@ -38,10 +71,25 @@ def open_browser():
 
     expect.set_options(timeout=PATIENCE_MS)
 
-    with sync_playwright() as play:
-        browser = play.chromium.launch(executable_path=PROGRAM, args=FLAGS)
-        yield browser
-        browser.close()
+    if SHARED.browser is not None and not SHARED.lent:
+        SHARED.wake()
+        if not SHARED.browser.is_connected():
+            SHARED.close()
+    if SHARED.browser is None:
+        play = SHARED.ends.enter_context(sync_playwright())
+        SHARED.browser = play.chromium.launch(executable_path=PROGRAM, args=FLAGS)
+        SHARED.ends.callback(SHARED.browser.close)
+    opened = list(SHARED.browser.contexts)
+    SHARED.lent += 1
+    try:
+        yield SHARED.browser
+    finally:
+        for one in SHARED.browser.contexts:
+            if one not in opened:
+                one.close()
+        SHARED.lent -= 1
+        if not SHARED.lent:
+            SHARED.rest()
 
 
 @contextlib.contextmanager

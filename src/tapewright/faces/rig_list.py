@@ -35,7 +35,8 @@ def list_rigs(notebook: Notebook, asked: RigsAsked) -> tuple[RigPage, tuple[List
     """A page of rigs with what a list says of each."""
     page = notebook.rigs(asked)
     rigs = with_stops(notebook, page.rigs)
-    latest = notebook.latest_of_each(("calibration", "session"), [one.id for one in rigs])
+    ids = [one.id for one in rigs]  # and briefly, for no list tells marks
+    latest = notebook.latest_of_each(("calibration", "session"), ids, briefly=True)
     listed = []
     for rig in rigs:
         calibration, session = latest["calibration"].get(rig.id), latest["session"].get(rig.id)

@@ -14,10 +14,23 @@ Never:  connections, the lines a person reads.
 
 import re
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import replace
-from typing import Any, NamedTuple
+from functools import lru_cache
+from typing import Any, Literal, NamedTuple
 
-from sqlalchemy import ColumnElement, Connection, Row, Select, desc, exists, func, select, tuple_
+from sqlalchemy import (
+    Connection,
+    Row,
+    Select,
+    String,
+    bindparam,
+    desc,
+    exists,
+    func,
+    select,
+    tuple_,
+)
 
 from tapewright.ground.errors import NotKept
 from tapewright.storage.entries import Entry, RigPage, RigsAsked
@@ -39,7 +52,10 @@ TRIGRAM = re.compile("[0-9a-z]{3}")  # what an index of parts is made of, in any
 _HAS_PARTS = select(func.to_regclass("rig_by_part").is_not(None))  # a server may not have made it
 _BY_NAME = (entry.c.folded_name, entry.c.added_at, entry.c.id)
 
+_PLACE = ("after_name", "after_added_at", "after_id")
+
 _Key = tuple[str, str, str]
+_Way = Literal["instr", "contains", "strpos"]
 
 
 class _Line(NamedTuple):
@@ -115,7 +131,7 @@ def _near(lines: list[_Line], asked: RigsAsked, place: _Key | None) -> list[_Lin
 
 def _seek(connection: Connection, asked: RigsAsked, place: _Key | None) -> list[_Line]:
     """The same of a long list, by its index."""
-    rows, part = connection.execute(_page(connection, asked, place)).all(), folded(asked.search)
+    rows, part = _page(connection, asked, place), folded(asked.search)
     lines = [_Line(_key(row), _listed(row, asked, part), row.has_twin) for row in rows]
     keys = [line.key for line in lines]
     refuse_other_order("rig", keys[::-1] if asked.is_backward else keys)
@@ -138,42 +154,64 @@ def _found(connection: Connection, asked: RigsAsked, seen: int | None, standing:
 
 def _chosen(connection: Connection, asked: RigsAsked) -> Select[Any]:
     """Ids of the rigs of this list whose name holds what is looked for."""
-    mark, wanted = entry.c.withdrawn_at, folded(asked.search)
-    chosen = select(entry.c.id).where(
-        entry.c.folded_name.is_not(None), mark.is_not(None) if asked.withdrawn else mark.is_(None)
-    )
-    return chosen.where(_holds(connection, wanted)) if wanted else chosen
+    part = folded(asked.search)
+    return _ids(asked.withdrawn, _way(connection, part), part)
 
 
-def _holds(connection: Connection, part: str) -> ColumnElement[bool]:
-    """Whether a name holds a part, in the way that each database finds soonest."""
-    name = entry.c.folded_name
+def _way(connection: Connection, part: str) -> _Way:
+    """How each database finds soonest whether a name holds a part."""
     if connection.dialect.name == "sqlite":
-        return func.instr(name, part) > 0
-    if TRIGRAM.search(part) and connection.scalar(_HAS_PARTS):
-        return name.contains(part, autoescape=True)
+        return "instr"
     # Guessing that LIKE finds little, it reads the whole table in place of the list's index.
-    return func.strpos(name, part) > 0
+    has_parts = TRIGRAM.search(part) and connection.scalar(_HAS_PARTS)
+    return "contains" if has_parts else "strpos"
 
 
-def _page(connection: Connection, asked: RigsAsked, place: _Key | None) -> Select[Any]:
-    """One more than a page, nearest to where it begins or ends first."""
-    some, stands = _chosen(connection, asked).with_only_columns(*_BY_NAME), tuple_(*_BY_NAME)
-    if place is not None:
-        there = tuple_(*place)
-        some = some.where(stands < there if asked.is_backward else stands > there)
-    order = [desc(column) if asked.is_backward else column for column in _BY_NAME]
-    page = some.order_by(*order).limit(asked.limit + 1).subquery()
+def _ids(withdrawn: bool, way: _Way, part: str) -> Select[Any]:  # noqa: FBT001 — kept by all of it
+    name, mark = entry.c.folded_name, entry.c.withdrawn_at
+    chosen = select(entry.c.id).where(
+        name.is_not(None), mark.is_not(None) if withdrawn else mark.is_(None)
+    )
+    if not part:
+        return chosen
+    if way == "contains":
+        return chosen.where(name.contains(part, autoescape=True))
+    return chosen.where((func.instr if way == "instr" else func.strpos)(name, part) > 0)
+
+
+def _page(connection: Connection, asked: RigsAsked, place: _Key | None) -> Sequence[Row[Any]]:
+    """Rows of one more than a page, nearest to where it begins or ends first."""
+    part = folded(asked.search)
+    way, is_placed = _way(connection, part), place is not None
+    page = _nearest(asked.withdrawn, asked.is_backward, is_placed, way, part, asked.limit)
+    return connection.execute(page, dict(zip(_PLACE, place or (), strict=False))).all()
+
+
+@lru_cache(maxsize=64)  # to build a select takes longer than to run it
+def _nearest(
+    withdrawn: bool,  # noqa: FBT001
+    is_backward: bool,  # noqa: FBT001
+    is_placed: bool,  # noqa: FBT001
+    way: _Way,
+    part: str,
+    limit: int,
+) -> Select[Any]:
+    some, stands = _ids(withdrawn, way, part).with_only_columns(*_BY_NAME), tuple_(*_BY_NAME)
+    if is_placed:
+        there = tuple_(*(bindparam(name, type_=String) for name in _PLACE))
+        some = some.where(stands < there if is_backward else stands > there)
+    order = [desc(column) if is_backward else column for column in _BY_NAME]
+    page = some.order_by(*order).limit(limit + 1).subquery()
     twin = entry.alias("twin")
     alike = exists(
         select(twin.c.id).where(
             twin.c.folded_name == entry.c.folded_name,
             twin.c.id != entry.c.id,
-            twin.c.withdrawn_at.is_not(None) if asked.withdrawn else twin.c.withdrawn_at.is_(None),
+            twin.c.withdrawn_at.is_not(None) if withdrawn else twin.c.withdrawn_at.is_(None),
         )
     )
     listed = [page.c[column.name] for column in _BY_NAME]
-    order = [desc(column) if asked.is_backward else column for column in listed]
+    order = [desc(column) if is_backward else column for column in listed]
     return latest_of_page(page, alike.label("has_twin")).order_by(*order)
 
 

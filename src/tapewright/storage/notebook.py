@@ -374,9 +374,9 @@ class Notebook:
         return self.latest_of_each((kind,), rig_ids)[kind]
 
     def latest_of_each(
-        self, kinds: Sequence[Kind], rig_ids: Sequence[str]
+        self, kinds: Sequence[Kind], rig_ids: Sequence[str], *, briefly: bool = False
     ) -> Mapping[Kind, Mapping[str, Entry]]:
-        """The same of several kinds at once."""
+        """The same of several kinds at once; briefly, calibrations without their marks."""
         newest: dict[tuple[Kind, str], str] = {}
         with self.snapshot() as connection:
             for some in batched(rig_ids):
@@ -384,7 +384,7 @@ class Notebook:
                 _refuse_lost_of_each(connection, kinds, some, there)
                 newest |= {(one.kind, one.rig_id): one.id for one in there}  # the last wins
             rows = latest_of(connection, tuple(newest.values()))
-            found = {(row.kind, row.rig_id): entry_from_row(row) for row in rows}
+            found = {(row.kind, row.rig_id): entry_from_row(row, briefly=briefly) for row in rows}
             for kind in kinds:
                 are, must = (sum(one == kind for one, _ in keys) for keys in (found, newest))
                 refuse_lost(are, must, kind, None)

@@ -228,8 +228,8 @@ def all_versions() -> Select[Any]:
     return VERSIONS.order_by(entry.c.id, version.c.number)
 
 
-def entry_from_row(row: Row[Any]) -> Entry:
-    """A row of the selects above as an Entry.
+def entry_from_row(row: Row[Any], *, briefly: bool = False) -> Entry:
+    """A row of the selects above as an Entry; briefly, a calibration without its marks.
 
     Raises
     ------
@@ -238,7 +238,7 @@ def entry_from_row(row: Row[Any]) -> Entry:
     Damaged
         If the row is not what was written, or what it stands on is missing.
     """
-    found = entry_of_any_name(row)
+    found = entry_of_any_name(row, briefly=briefly)
     if row.number != row.latest:
         return found
     if row.folded_name != kept_name(found.body):
@@ -248,12 +248,12 @@ def entry_from_row(row: Row[Any]) -> Entry:
     return found if row.verdict is None else replace(found, verdict=row.verdict)
 
 
-def entry_of_any_name(row: Row[Any]) -> Entry:
+def entry_of_any_name(row: Row[Any], *, briefly: bool = False) -> Entry:
     """The same without what lists need, name and verdict, which do not stand in copies."""
     refuse_changed_entry(row)
     made = refuse_changed_version(row)
     place = f"{row.kind} {row.id}, version {row.number}"
-    body = body_from_text(row.kind, row.body, place)
+    body = body_from_text(row.kind, row.body, place, briefly=briefly)
     withdrawn = row.withdrawn_at is not None
     return Entry(row.id, row.kind, row.rig_id, row.number, body, row.saved_at, withdrawn, made)
 

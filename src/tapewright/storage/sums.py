@@ -20,6 +20,7 @@ Never:  tables, queries (queries.py), counting (tallies.py), sentences about fil
 import re
 import secrets
 from collections.abc import Iterable
+from functools import lru_cache
 from hashlib import sha256
 
 from tapewright.storage.entries import Source
@@ -82,6 +83,7 @@ def version_sum(
     return _sum("version", entry_id, number, saved_at, made_from, before, salted)
 
 
+@lru_cache(maxsize=4096, typed=True)  # a list asks for each twice; 1.0 is another cell than 1
 def entry_sum(
     entry_id: str,
     kind: str,

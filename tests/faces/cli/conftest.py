@@ -8,6 +8,7 @@ import pytest
 from click.testing import CliRunner
 
 from tapewright.faces.cli.commands import main
+from tapewright.services import share_work
 
 
 @pytest.fixture(scope="session")
@@ -39,3 +40,13 @@ def heavy(bench):
     text = text.replace('"Heron"', '"Heron heavy"').replace("420 gr", "500 gr")
     (bench / "heavy.toml").write_text(text, encoding="utf-8")
     return "heavy.toml"
+
+
+@pytest.fixture
+def in_this_process(monkeypatch):
+    """Where it does not matter who works: to start a process for a batch takes a second."""
+
+    def one_by_one(work, pieces, _workers, _preload):
+        yield from ((piece, work(piece)) for piece in pieces)
+
+    monkeypatch.setattr(share_work, "shared_by_processes", one_by_one)

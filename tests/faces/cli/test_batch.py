@@ -113,6 +113,7 @@ def test_what_is_done_is_not_done_again(refitted):
     assert stamps == {path: path.stat().st_mtime_ns for path in stamps}
 
 
+@pytest.mark.usefixtures("in_this_process")
 def test_what_changed_or_was_harmed_is_done_again(tmp_path):
     write_rigs(tmp_path / "rigs", 3, groups=2, arrows=3)
     out = tmp_path / "out"
@@ -138,6 +139,7 @@ def test_one_worker_or_many_write_the_same_bytes(refitted):
     assert files_in(folder / "one") == files_in(folder / "out")
 
 
+@pytest.mark.usefixtures("in_this_process")
 def test_tapes_may_be_left_out(tmp_path):
     write_rigs(tmp_path / "rigs", 1, groups=2, arrows=3)
     done = typed(tmp_path / "rigs", "--out", tmp_path / "out", "--no-tapes", "--json", "--metric")
@@ -149,6 +151,7 @@ def test_tapes_may_be_left_out(tmp_path):
     assert not (tmp_path / "out" / "tapes").exists()
 
 
+@pytest.mark.usefixtures("in_this_process")
 def test_tapes_of_a_batch_look_as_it_was_told(tmp_path):
     write_rigs(tmp_path / "rigs", 1, groups=2, arrows=3)
     look = ("--paper", "Letter", "--proof", "99,101", "--far-end", "up")
@@ -186,6 +189,7 @@ def kept(tmp_path, monkeypatch):
     notebook.close()
 
 
+@pytest.mark.usefixtures("in_this_process")
 def test_the_notebook_and_its_archive_give_the_same(kept, tmp_path):
     (tmp_path / "archive.json").write_text(archive_text(kept), encoding="utf-8")
     one = typed("--notebook", "--out", tmp_path / "one", "--no-tapes")
@@ -232,6 +236,7 @@ def test_of_very_many_rigs_those_to_look_at_are_shown():
 
 
 @pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="pipes with a name")
+@pytest.mark.usefixtures("in_this_process")
 def test_a_pipe_in_the_folder_is_told_of_and_not_waited_for(tmp_path):
     write_rigs(tmp_path / "rigs", 2, groups=2, arrows=3)
     (tmp_path / "rigs" / "rig-0001.csv").unlink()
@@ -259,6 +264,7 @@ def test_a_full_disk_is_told_with_the_file_and_leaves_no_draft(tmp_path, monkeyp
     assert files_in(tmp_path / "out") == {}
 
 
+@pytest.mark.usefixtures("in_this_process")
 def test_a_rig_that_kills_every_worker_is_told_of_and_the_rest_goes_on(tmp_path, monkeypatch):
     write_rigs(tmp_path / "rigs", 2, groups=2, arrows=3)
     real = share_work.shared_by_processes

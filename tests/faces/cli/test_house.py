@@ -124,6 +124,7 @@ def test_archives_carry_them_and_another_notebook_lays_them_aside(run, house, mo
     assert "Its house values lie aside" in answered(run("import", "one.json"))
 
 
+@pytest.mark.usefixtures("in_this_process")
 def test_a_batch_does_again_what_hangs_on_a_value_that_changed(run, house):
     folder = house.parent / "rigs"
     folder.mkdir()

@@ -181,6 +181,7 @@ def test_an_odd_set_up_is_printed_with_its_caution(run, bench_of, place):
     assert "STOP" not in done.output
 
 
+@pytest.mark.usefixtures("in_this_process")
 def test_a_batch_withholds_the_tape_of_one_and_prints_the_rest(run, bench):
     (bench / "many").mkdir()
     sheets = {"heron": HERON, "light": STOPPED["light: 250 gr at 60 lbf"][1]}

@@ -3,8 +3,8 @@
 import json
 
 import pytest
+from browser import PHONE, faults, open_browser
 from playwright.sync_api import expect
-from tests.support.browser import PHONE, faults, open_browser
 
 
 def test_the_pack_names_rig_version_and_set_up(client, rig_id):

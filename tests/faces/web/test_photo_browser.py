@@ -4,7 +4,7 @@ import re
 
 import numpy as np
 import pytest
-from tests.support.browser import PHONE, faults, open_browser
+from browser import PHONE, faults, open_browser
 from tests.support.sent_photograph import HOLES_MM, nearest_mm, sent_photograph
 
 WITHIN_MM = 1.5  # a tap is a pixel of the screen, under 0.9 mm; a step of a field 1.0 mm

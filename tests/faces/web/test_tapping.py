@@ -3,8 +3,8 @@
 import re
 
 import pytest
+from browser import PHONE, faults, open_browser
 from playwright.sync_api import expect
-from tests.support.browser import PHONE, faults, open_browser
 
 STANDING, LYING, SMALL = (390, 844), (844, 390), (320, 640)
 THUMB_PX = 44

@@ -3,7 +3,7 @@
 import re
 
 import pytest
-from tests.support.browser import PHONE, open_browser
+from browser import PHONE, open_browser
 
 WITHIN = 0.6  # points: half of one for each end, and what a browser rounds
 
