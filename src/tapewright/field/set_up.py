@@ -1,4 +1,6 @@
-"""Set up: what makes a bow itself, measured twice: what has moved, and which marks that puts at risk.
+"""Set up: what makes a bow itself, measured twice: what moved, and which marks that risks.
+
+The file is as long as there are things that are measured.
 
 Holds:  what is measured of a bow and how well it can be set again; two measurings compared; what
         a deviation does to speed, eye, scale and angle, and so to impacts and marks.

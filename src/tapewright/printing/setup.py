@@ -7,25 +7,23 @@ Never:  what a deviation means (questions/setup.py); where it stands on paper (d
 from tapewright import __version__
 from tapewright.printing.look import PaperName
 from tapewright.printing.order import Files
-from tapewright.questions.setup import (
-    LOOK_FIRST,
-    label,
-    moved_from,
-    record_rows,
-    string_words,
-    usual_words,
-)
+from tapewright.questions.setup import record_rows, string_words
 from tapewright.reading.set_up import SetUpSheet
 from tapewright.services.equip import Rig
 from tapewright.services.paper_names import is_printable
 from tapewright.services.print_setup import SetupWords, print_setup
 from tapewright.words.paper_names import sheet_names
+from tapewright.words.set_up import LOOK_FIRST, usual_words
 from tapewright.words.units import Units
 
 MEASURE = (
     "Measure everything above again, before anything is mended, and write it into the first boxes."
 )
 MEND = "Mend what is farther off than its last number, then measure that again."
+HOW_WELL = (
+    "± is how well it is set again, two times in three. A bow put together as it was is called "
+    "moved 3 times in a hundred."
+)
 NEAR = (
     "One near group: from 10 yd (9 m) or nearer, at a large butt with a safe stop; one arrow, then "
     "look; the others only if it hit where it may. Nothing farther until it fits."
@@ -38,8 +36,6 @@ def setup_files(
 ) -> Files:  # fmt: skip
     """The files of a set-up card, as PDF unless others were asked for."""
     name, _ = sheet_names(rig)
-    far = {label(key): words for key, words in moved_from(record, rig, units)}
-    rows = tuple((*row, far.get(row[0], "")) for row in record_rows(record, rig, units))
     recorded = f"Recorded {record.measured_on}. " if record.measured_on else ""
     string = string_words(record)
     note = record.note if is_printable(record.note) else ""
@@ -47,12 +43,11 @@ def setup_files(
         title=f"{name}: set-up card",
         subtitle=f"{recorded}Printed {date}, Tapewright {__version__}.",
         heads=("thing", "recorded", "±", "moved from"),
-        rows=rows,
+        rows=record_rows(record, rig, units),
         steps=(LOOK_FIRST, MEASURE, MEND, NEAR),
         small=tuple(filter(None, (
             string if is_printable(string) else "", note, usual_words(record.measured, rig),
-            "± is how well it is set again, two times in three. A bow put together as it was is "
-            "called moved 3 times in a hundred.",
+            HOW_WELL,
         ))),
     )  # fmt: skip
     return print_setup(words, paper, formats or ("pdf",), date)

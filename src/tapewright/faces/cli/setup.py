@@ -30,6 +30,6 @@ def setup(said: Said, typed: Typed) -> tuple[Any, ...]:
     if typed["card_file"] is None:
         return found, units
     printing = import_module("tapewright.printing.setup")  # only who prints loads what draws
-    reassembly, record, _ = found
-    files = printing.setup_files(record, reassembly.answer.rig, units, today(), typed["paper"])
+    rig = found.reassembly.answer.rig
+    files = printing.setup_files(found.record, rig, units, today(), typed["paper"])
     return found, units, write_files(typed["card_file"], files, "--card")

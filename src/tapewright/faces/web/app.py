@@ -47,6 +47,7 @@ from tapewright.faces.web.pages import (
     question,
     rig,
     rigs,
+    setup,
     sheet,
     shoot,
 )
@@ -63,7 +64,7 @@ from tapewright.words.stops import refused_words, withheld_json
 PAGES = tuple(one.ROUTER for one in (
     prove, history, archive, entrance, sheet, change, rigs, rig, shoot, groups, photo, plan, marks,
     printed_sheets, on_sight, printers, field, question, house, phone, hand_over, carried_page,
-    erasing, giving,
+    erasing, giving, setup,
 ))  # fmt: skip
 API = (
     kept_things.ROUTER, kept_kinds.ROUTER, api_photo.ROUTER, answers.ROUTER, handed.ROUTER,

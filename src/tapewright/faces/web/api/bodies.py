@@ -47,7 +47,8 @@ Stop = Annotated[list[str], Field(description="Why it must not be shot; empty wh
 Anything = dict[str, Any]
 LIMITS: dict[str, Any] = {  # of what is sent; where nothing stands here, the record's own kind
     "sheet": Sheet, "shot_on": Day, "printed_on": Day, "stuck_on": Day, "name": Name, "note": Note,
-    "words": Note, "record_text": Record,
+    "words": Note, "record_text": Record, "measured_on": Day,
+    "picture": Annotated[str, Field(max_length=4_000_000, description="JPEG in base 64.")],
     "setup": Setup | None, "printer_id": Id | None, "across_mm": Mm, "down_mm": Mm,
     "fingerprint": Annotated[str, Field(max_length=40)],
     "choices": Annotated[dict[str, str], Field(max_length=50)],
@@ -214,6 +215,13 @@ class TapeBody(Strict):
     )
 
 
+@_with_fields(keep.KeptSetup, ["sheet"], is_again=False, picture="")
+class SetupBody(Strict):
+    """What was measured of a bow, or a photograph of it."""
+
+    sheet: str = Field("", max_length=40_000, description="TOML; empty: a photograph alone.")
+
+
 @_with_fields(
     keep.KeptPrint,
     record_text="",
@@ -229,6 +237,7 @@ RigSaved = _saved(RigBody, "A rig sheet")
 SessionSaved = _saved(SessionBody, "A session")
 GroupSaved = _saved(GroupBody, "A group")
 HouseSaved = _saved(HouseBody, "House values")
+SetupSaved = _saved(SetupBody, "A set-up record")
 PrinterSaved = _saved(PrinterBody, "A printer")
 
 
@@ -273,6 +282,11 @@ class HouseKept(Kept):
 @_with_fields(keep.KeptTape)
 class TapeKept(OfARig):
     """A tape that was stuck on."""
+
+
+@_with_fields(keep.KeptSetup)
+class SetupKept(OfARig):
+    """What was measured of a bow, or a photograph of it."""
 
 
 @_with_fields(keep.KeptParked)

@@ -26,6 +26,7 @@ from tapewright.faces.web.api.kept_shapes import all_shaped, observation_of, sha
 from tapewright.faces.web.page_request import PageRequest
 from tapewright.ground.errors import BadInput
 from tapewright.reading.house_values import read_house
+from tapewright.reading.set_up import read_set_up
 from tapewright.reading.sheet import read_rig_sheet
 from tapewright.reading.table_columns import PLAINLY_SAID
 from tapewright.services import keep
@@ -133,6 +134,16 @@ def _tape(at: PageRequest, sent: Sent) -> keep.KeptTape:
     )
 
 
+def _set_up(at: PageRequest, sent: Sent) -> keep.KeptSetup:
+    at.rig(sent.rig_id)
+    body = keep.KeptSetup(**sent.body.model_dump(exclude={"seen"}))
+    if body.sheet:
+        read_set_up(body.sheet, "sheet")
+    elif not body.picture:
+        raise BadInput("sheet", "nothing stands in it", "Send a record, a picture, or both")
+    return body
+
+
 def _printer(_at: PageRequest, sent: Sent) -> keep.KeptPrinter:
     return keep.KeptPrinter(**sent.body.model_dump(exclude={"seen"}))
 
@@ -229,6 +240,16 @@ KINDS = (
         },
         "a tape; readings are told by what was on before", _tape, bodies.TapeBody,
         calibrates=("create", "withdraw", "restore"),
+    ),
+    Kind(
+        "setup", "keeping", "/rigs/{rig_id}/setups", bodies.SetupKept,
+        {
+            "list": "Set-up records of a bow, what was measured again, photographs.",
+            "create": "Keep a set-up record, what was measured again, or a photograph.",
+            "read": "",
+            "save": "Save a set-up record as a new version.",
+        },
+        "a set-up record", _set_up, bodies.SetupBody, bodies.SetupSaved,
     ),
     Kind(
         "parked", "shooting", "/rigs/{rig_id}/parked", bodies.ParkedKept,
