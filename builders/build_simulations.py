@@ -33,6 +33,7 @@ LONG_RUNS = {
     "kinds": ("kinds", "long_run"),
     "mountings": ("mountings", "long_run"),
     "plans": ("plans", "long_run"),
+    "reassemblies": ("reassemblies", "long_run"),
     "seasons": ("seasons", "long_run"),
     "sets": ("sets", "long_run"),
     "slips": ("slips", "long_run"),

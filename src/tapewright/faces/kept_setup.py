@@ -81,6 +81,11 @@ def _put_together(notebook: Notebook, rig_id: str) -> KeptChange | None:
     return last if len(set(sheets)) == 1 else None
 
 
+def is_put_together(notebook: Notebook, rig_id: str) -> bool:
+    """Whether a bow was taken apart and put together since it was last another set-up."""
+    return _put_together(notebook, rig_id) is not None
+
+
 def put_together(notebook: Notebook, rig: Entry, now: datetime, new_id: Callable[[], str]) -> None:
     """Note that a bow was taken apart: as after every change one near arrow comes first.
 

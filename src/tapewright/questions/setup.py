@@ -144,8 +144,8 @@ def _named(found: Reassembly, units: Units) -> list[tuple[str, Risk | None]]:
     for one in found.at_risk:
         name, by = one.deviation.name, one.deviation.by
         lines.append((f"{label(name)} {size_words(name, by, units, signed=True)}", one.risk))
-    if found.together is not None and len(found.moved) > 1:
-        lines.append(("All of it", found.together))
+    if found.together is not None and sum(risk is not None for _, risk in lines) > 1:
+        lines.append(("All that can be told", found.together))
     return lines
 
 
@@ -169,12 +169,13 @@ def _minded(said: Sequence[str], *, is_wrong: bool) -> tuple[str | Mind, ...]:
 def _tell(found: Found, units: Units) -> Blocks:
     one = found.reassembly
     is_wrong = bool(one.answer.stops) or one.near.verdict in ("moved", "missed")
+    is_asked = bool(one.deviations) or one.near.verdict != "shoot"
     return (
         *_minded(verdict_words(one, units), is_wrong=bool(one.moved)),
         *_tick_list(one, units),
         *_risks(one, units),
         Mind(LOOK_FIRST),
-        *_minded(near_words(one, units), is_wrong=is_wrong),
+        *(_minded(near_words(one, units), is_wrong=is_wrong) if is_asked else ()),
         *_notes(found),
     )
 

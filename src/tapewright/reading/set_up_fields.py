@@ -21,7 +21,7 @@ _AT_REST = "Bow at rest, string on: "
 def _key(name: str, examples: tuple[str, ...], usual: str, measure: str, **more: Any) -> Key:  # noqa: ANN401 — as Key takes them
     kinds = ITEMS[name].kinds
     measure = f"{measure} {_USUAL.format(usual)}"
-    return Key(label(name), doubt=True, examples=examples, measure=measure,
+    return Key(label(name), doubt=True, has_nought=True, examples=examples, measure=measure,
                kinds=() if "longbow" in kinds else kinds, **more)  # fmt: skip
 
 

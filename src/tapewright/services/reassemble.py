@@ -10,6 +10,7 @@ Never:  formulas (field/set_up.py), how a group is judged (confidence), sentence
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import hypot
+from statistics import NormalDist
 from typing import Literal
 
 import numpy as np
@@ -51,7 +52,10 @@ __all__ = [
 # ``"unknown"``: no group had hit before; ``"shoot"``: none was shot since; ``"missed"``: past the
 # butt
 Verdict = Literal["unknown", "shoot", "as before", "moved", "missed"]
-MOST_ERRORS = 12.0  # what would have to be farther off than that explains no near group
+# That a near group put as before is called off to the side. The rule of changes leaves left and
+# right to whoever may have turned the windage; here nobody did, or the record says so.
+SIDE_CHANCE = 0.01
+MOST_ERRORS = 30.0  # what would have to be farther off than that explains no near group
 
 
 @dataclass(frozen=True, eq=False)
@@ -163,14 +167,18 @@ def _near(
     odd = [one.name for one in now.groups if one.is_odd]
     if not odd and not now.ladder.hit_m:
         return Near("shoot", now.ladder.farthest_m)
-    group = next(one for one in near if not odd or one.group.name == odd[0])
-    found = _missed_by(before, group, now.ladder.farthest_m)
-    if not odd:
-        return replace(found, verdict="as before")
+    misses = [_missed_by(before, one, now.ladder.farthest_m) for one in near if one.group.counted]
+    limit = NormalDist().inv_cdf(1.0 - 0.5 * SIDE_CHANCE / len(misses))
+    beside = [one for one in misses if abs(one.right_m) > limit * one.right_sd_m]
+    wrong = [one for one in misses if one.group and one.group.group.name in odd]
+    if not (wrong or beside):
+        return replace(misses[-1], verdict="as before")
+    found = (wrong or beside)[0]
     return replace(found, would=_would(found, of, deviations))
 
 
 def _missed_by(before: Answer, group: Observation, from_m: float) -> Near:
+    """Where a group lies from where it was foretold, the windage as it was left."""
     misses = misses_of(before.posterior, (group,), (NEAR_M, 2.0 * NEAR_M))
     up_m, right_m = (misses.miss_rad * group.distance_m).tolist()
     up_sd_m, right_sd_m = (np.sqrt(np.diag(misses.covariance)) * group.distance_m).tolist()

@@ -6,23 +6,30 @@ Never:  what a deviation means (questions/setup.py), what is kept of it (faces/k
 
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import Any, Literal
+from typing import Literal
 
 from fastapi import APIRouter
 from fastapi.responses import Response
 from starlette.exceptions import HTTPException
 
 from tapewright.faces.kept_rigs import rig_of
-from tapewright.faces.kept_setup import SetUpKept, picture_body, put_together, set_up_kept
+from tapewright.faces.kept_setup import (
+    SetUpKept,
+    is_put_together,
+    picture_body,
+    put_together,
+    set_up_kept,
+)
 from tapewright.faces.settings import new_id
 from tapewright.faces.web.forms import Form, seen_number
 from tapewright.faces.web.page_request import At, Fields, Files, PageRequest
-from tapewright.faces.web.pages.question import Asked, ask, page_of
+from tapewright.faces.web.pages.question import find
 from tapewright.faces.web.print_choices import send
 from tapewright.faces.web.sheet_forms import Typed, record_sections, typed_lines
 from tapewright.ground.errors import BadInput, EditedMeanwhile, TapewrightError
 from tapewright.printing.look import PaperName
 from tapewright.printing.setup import setup_files
+from tapewright.questions.setup import QUESTION as SETUP
 from tapewright.questions.setup import Found, record_rows, string_words
 from tapewright.reading.set_up import MOST_BYTES, read_set_up, typed_set_up
 from tapewright.reading.set_up_fields import SET_UP
@@ -41,29 +48,29 @@ NOT_HERE = ("name", "photo")  # lines of a file alone: the notebook knows both
 @ROUTER.get("/rigs/{rig_id}/setup")
 def setup_page(at: At, rig_id: str) -> Response:
     """What is recorded, what has moved since, and what the near group says."""
-    return _page(at, rig_id, ask(at, rig_id, "setup") if _there(at, rig_id).record else None)
+    return _page(at, rig_id)
 
 
 def _there(at: PageRequest, rig_id: str) -> SetUpKept:
     return set_up_kept(at.notebook, rig_id)
 
 
-def _page(
-    at: PageRequest, rig_id: str, asked: Asked | None, picture: Form | None = None
-) -> Response:
+def _page(at: PageRequest, rig_id: str, picture: Form | None = None) -> Response:
     there, rig = _there(at, rig_id), at.rig(rig_id)
-    found: Found | None = asked.found if asked else None
-    things: dict[str, Any] = {
-        "there": there,
-        "picture": picture or Form(),
-        "recorded": _recorded(at, found, rig_of(rig)) if found else None,
-        "string": string_words(found.record) if found else "",
-        "near": found.reassembly.near.verdict if found else "",
-        "status": 422 if picture and picture.faults else None,
-    }
-    if asked is None:
-        return at.page("setup.html", rig=rig, blocks=(), form=Form(), **things)
-    return page_of(at, rig_id, asked, "setup.html", **things)
+    form = Form({one.name: "" for one in SETUP.fields})
+    found: Found | None = None
+    if there.record:
+        found = form.read("", lambda: find(at, at.answer(rig_id), "setup", form, rig_id), None)
+    return at.page(
+        "setup.html",
+        rig=rig, there=there, form=form, picture=picture or Form(),
+        blocks=SETUP.tell(found, at.units) if found else (),
+        recorded=_recorded(at, found, rig_of(rig)) if found else None,
+        string=string_words(found.record) if found else "",
+        near=found.reassembly.near.verdict if found else "",
+        is_apart=is_put_together(at.notebook, rig_id),
+        status=422 if picture and picture.faults else None,
+    )  # fmt: skip
 
 
 def _recorded(at: PageRequest, found: Found, rig: Rig) -> Table:
@@ -135,7 +142,7 @@ def keep_photo(at: At, rig_id: str, files: Files) -> Response:
             body = picture_body(jpeg, at.today)
             at.notebook.add(body, entry_id=new_id(), now=at.now, rig_id=rig.id)
             return at.go(f"/rigs/{rig_id}/setup#photo")
-    return _page(at, rig_id, ask(at, rig_id, "setup") if _there(at, rig_id).record else None, form)
+    return _page(at, rig_id, form)
 
 
 @ROUTER.get("/rigs/{rig_id}/setup/photo/bow.jpg")
