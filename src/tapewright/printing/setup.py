@@ -14,6 +14,7 @@ from tapewright.services.paper_names import is_printable
 from tapewright.services.print_setup import SetupWords, print_setup
 from tapewright.words.paper_names import sheet_names
 from tapewright.words.set_up import LOOK_FIRST, usual_words
+from tapewright.words.stops import stop_lines, stop_title
 from tapewright.words.units import Units
 
 MEASURE = (
@@ -35,16 +36,16 @@ def setup_files(
     formats: tuple[str, ...] = (),
 ) -> Files:  # fmt: skip
     """The files of a set-up card, as PDF unless others were asked for."""
-    name, _ = sheet_names(rig)
+    (name, _), stops = sheet_names(rig), stop_lines(rig)
     recorded = f"Recorded {record.measured_on}. " if record.measured_on else ""
     string = string_words(record)
     note = record.note if is_printable(record.note) else ""
     words = SetupWords(
-        title=f"{name}: set-up card",
+        title=stop_title(f"{name}: set-up card", stops),
         subtitle=f"{recorded}Printed {date}, Tapewright {__version__}.",
         heads=("thing", "recorded", "±", "moved from"),
         rows=record_rows(record, rig, units),
-        steps=(LOOK_FIRST, MEASURE, MEND, NEAR),
+        steps=(*stops, LOOK_FIRST, MEASURE, MEND, *(() if stops else (NEAR,))),
         small=tuple(filter(None, (
             string if is_printable(string) else "", note, usual_words(record.measured, rig),
             HOW_WELL,

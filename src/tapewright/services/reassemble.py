@@ -200,8 +200,8 @@ def _would(found: Near, of: SetUpBow, deviations: tuple[Deviation, ...]) -> tupl
         if not some or not one.sd:
             continue
         risk = risk_of(some, of, [found.group.distance_m])
-        sure_m, either_m = (0.0, risk.side_m[0]) if found.is_sideways else (
-            risk.up_m[0], risk.up_sd_m[0])  # fmt: skip
+        up_m, up_sd_m, side_m = (float(one[0]) for one in (risk.up_m, risk.up_sd_m, risk.side_m))
+        sure_m, either_m = (0.0, side_m) if found.is_sideways else (up_m, up_sd_m)
         large_m = hypot(sure_m, either_m)
         miss_m = found.right_m if found.is_sideways else found.up_m
         if not large_m or abs(miss_m) / large_m * one.errors > MOST_ERRORS:

@@ -26,6 +26,7 @@ ONE_PAGE = {
     "/ask/plan": "/plan",
     "/ask/next": "",  # the rig's own page
     "/ask/prove": "/prove",
+    "/ask/setup": "/setup",
 }  # questions that have grown pages
 INSIDE = {
     "/strip.svg", "/gauge-strip.svg", "/target-sheet.svg", "/handover-sheet.svg",  # in their pages

@@ -6,7 +6,6 @@ Never:  what a deviation means (questions/setup.py), what is kept of it (faces/k
 
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import Literal
 
 from fastapi import APIRouter
 from fastapi.responses import Response
@@ -57,7 +56,7 @@ def _there(at: PageRequest, rig_id: str) -> SetUpKept:
 
 def _page(at: PageRequest, rig_id: str, picture: Form | None = None) -> Response:
     there, rig = _there(at, rig_id), at.rig(rig_id)
-    form = Form({one.name: "" for one in SETUP.fields})
+    form = Form()  # no field of the question stands on the page
     found: Found | None = None
     if there.record:
         found = form.read("", lambda: find(at, at.answer(rig_id), "setup", form, rig_id), None)
@@ -78,10 +77,11 @@ def _recorded(at: PageRequest, found: Found, rig: Rig) -> Table:
     return Table("The record", heads, record_rows(found.record, rig, at.units))
 
 
-@ROUTER.get("/rigs/{rig_id}/setup/{which}")
-def setup_form(at: At, rig_id: str, which: Literal["record", "again"]) -> Response:
+@ROUTER.get("/rigs/{rig_id}/setup/record")
+@ROUTER.get("/rigs/{rig_id}/setup/again")
+def setup_form(at: At, rig_id: str) -> Response:
     """The record to be written or mended, or the tick list, nothing in it yet."""
-    there = _there(at, rig_id)
+    there, which = _there(at, at.rig(rig_id).id), at.way
     if which == "again" and there.record is None:
         return at.go(f"/rigs/{rig_id}/setup/record")
     texts: dict[str, str] = {"measured_on": at.today}
@@ -145,7 +145,7 @@ def keep_photo(at: At, rig_id: str, files: Files) -> Response:
     return _page(at, rig_id, form)
 
 
-@ROUTER.get("/rigs/{rig_id}/setup/photo/bow.jpg")
+@ROUTER.get("/rigs/{rig_id}/setup/photo.jpg")
 def photo(at: At, rig_id: str) -> Response:
     """The photograph as it is kept."""
     jpeg = _there(at, at.rig(rig_id).id).jpeg
@@ -154,7 +154,7 @@ def photo(at: At, rig_id: str) -> Response:
     return Response(jpeg, 200, media_type="image/jpeg")
 
 
-@ROUTER.get("/rigs/{rig_id}/setup/card/card.pdf")
+@ROUTER.get("/rigs/{rig_id}/setup/card.pdf")
 def card(at: At, rig_id: str) -> Response:
     """The set-up card on one page."""
     there, rig = _there(at, rig_id), rig_of(at.rig(rig_id))
@@ -175,10 +175,11 @@ def taken_apart(at: At, rig_id: str, fields: Fields) -> Response:
     return at.changed(rig_id, "/setup")
 
 
-@ROUTER.post("/rigs/{rig_id}/setup/{which}")
-def keep_setup(at: At, rig_id: str, which: Literal["record", "again"], fields: Fields) -> Response:
+@ROUTER.post("/rigs/{rig_id}/setup/record")
+@ROUTER.post("/rigs/{rig_id}/setup/again")
+def keep_setup(at: At, rig_id: str, fields: Fields) -> Response:
     """Keep the record, or what was measured again."""
-    rig, there = at.rig(rig_id), _there(at, rig_id)
+    rig, there, which = at.rig(rig_id), _there(at, rig_id), at.way
     typed = typed_lines(fields, SET_UP, typed_set_up)
     if len(typed.sheet.encode()) > MOST_BYTES:
         typed.form.faults[""] = f"Keep it under {MOST_BYTES // 1000} kB."
