@@ -1,4 +1,4 @@
-"""Set-up fields: what a set-up record may hold of a bow, declared once.
+"""Set up fields: what a set-up record may hold of a bow, declared once.
 
 From here come the reader, the commented file, the form in the browser and the docs' reference. The
 file is as long as the record.
