@@ -30,6 +30,7 @@ ONE_PAGE = {
 }  # questions that have grown pages
 INSIDE = {
     "/strip.svg", "/gauge-strip.svg", "/target-sheet.svg", "/handover-sheet.svg",  # in their pages
+    "/setup/photo.jpg",  # the same
     "/photo",  # a step of the form of a new group, which sends along what is typed
     "/parked",  # told of on the rig's page and under Shoot while a phone's groups wait
 }  # fmt: skip
