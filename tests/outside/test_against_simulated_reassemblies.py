@@ -16,8 +16,8 @@ from archers import random_sheet, random_truth, session, shoot
 from exact_units import YARD_M
 
 from tapewright.calibration.rig import Bow
-from tapewright.field.set_up import compared
-from tapewright.reading.set_up import read_set_up
+from tapewright.field.set_up_deviations import compared
+from tapewright.reading.set_up_record import read_set_up
 from tapewright.services.calibrate import calibrate
 from tapewright.services.reassemble import reassemble
 

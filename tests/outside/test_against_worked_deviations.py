@@ -15,7 +15,7 @@ from exact_units import YARD_M
 
 from tapewright.calibration.rig import Belief, Bow
 from tapewright.calibration.unknowns import Unknowns
-from tapewright.field.set_up import Deviation, SetUpBow, pushes, risk_of
+from tapewright.field.set_up_deviations import Deviation, SetUpBow, pushes, risk_of
 
 G, V, K, EYE, RADIUS = 9.80665, 85.0, 0.002, 0.10, 0.85
 AT_M = np.array([20.0, 40.0, 60.0]) * YARD_M

@@ -23,7 +23,7 @@ from tapewright.services.keep import (
     kept_as,
 )
 from tapewright.services.reassemble import Rebuilt
-from tapewright.words.units import IMPERIAL
+from tapewright.words.unit_system import IMPERIAL
 
 WORDS = "Taken apart and put together"
 

@@ -5,17 +5,17 @@ Never:  what a deviation means (questions/setup.py); where it stands on paper (d
 """
 
 from tapewright import __version__
-from tapewright.printing.look import PaperName
-from tapewright.printing.order import Files
+from tapewright.printing.print_fields import PaperName
+from tapewright.printing.print_record import Files
 from tapewright.questions.setup import record_rows, string_words
-from tapewright.reading.set_up import SetUpSheet
+from tapewright.reading.set_up_record import SetUpSheet
 from tapewright.services.equip import Rig
 from tapewright.services.paper_names import is_printable
 from tapewright.services.print_setup import SetupWords, print_setup
-from tapewright.words.paper_names import sheet_names
-from tapewright.words.set_up import LOOK_FIRST, usual_words
+from tapewright.words.printable_names import sheet_names
+from tapewright.words.reassembly_sentences import LOOK_FIRST, usual_words
 from tapewright.words.stops import stop_lines, stop_title
-from tapewright.words.units import Units
+from tapewright.words.unit_system import Units
 
 MEASURE = (
     "Measure everything above again, before anything is mended, and write it into the first boxes."

@@ -1,7 +1,8 @@
 """Setup: measure a bow against its set-up record after a journey or a repair.
 
 Holds:  the question ``setup``: its fields, tables and JSON; what its card says of each thing.
-Never:  formulas, sentences (words/set_up.py), how a face asks and shows, where a record is kept.
+Never:  formulas, sentences (words/reassembly_sentences.py), how a face asks and shows, where a
+        record is kept.
 """
 
 from collections.abc import Sequence
@@ -11,8 +12,8 @@ from typing import Any
 
 from tapewright.ground.errors import BadInput
 from tapewright.questions.question import Field, Question, Said
-from tapewright.reading.set_up import SetUpSheet, read_set_up
-from tapewright.reading.shots import read_shots
+from tapewright.reading.set_up_record import SetUpSheet, read_set_up
+from tapewright.reading.shots_reader import read_shots
 from tapewright.services.calibrate import Answer
 from tapewright.services.equip import Rig
 from tapewright.services.reassemble import (
@@ -27,12 +28,11 @@ from tapewright.services.reassemble import (
     items_of,
     reassemble,
 )
-from tapewright.words.answer import head_json
-from tapewright.words.blocks import Blocks, Mind, Table
-from tapewright.words.columns import rounded
-from tapewright.words.numbers import told
-from tapewright.words.quantities import in_unit
-from tapewright.words.set_up import (
+from tapewright.words.answer_blocks import Blocks, Mind, Table
+from tapewright.words.answer_columns import rounded
+from tapewright.words.number_format import told
+from tapewright.words.quantity_parser import in_unit
+from tapewright.words.reassembly_sentences import (
     COUNTED,
     LOOK_FIRST,
     TURNS,
@@ -42,7 +42,8 @@ from tapewright.words.set_up import (
     size_words,
     verdict_words,
 )
-from tapewright.words.units import Units, distance_words
+from tapewright.words.trust_sentences import head_json
+from tapewright.words.unit_system import Units, distance_words
 
 RECORD = Field("record", "Set-up record", takes="FILE", is_file=True,
                hint="What makes the bow itself, measured while it shot well.")  # fmt: skip

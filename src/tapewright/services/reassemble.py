@@ -4,7 +4,7 @@ The near group is judged by the one rule of every change: the calibration is car
 nothing changed, and the ladder asks for one near arrow.
 
 Holds:  the Rebuilt, Near and Reassembly records; the errand from two measurings and a near group.
-Never:  formulas (field/set_up.py), how a group is judged (confidence), sentences.
+Never:  formulas (field/set_up_deviations.py), how a group is judged (confidence), sentences.
 """
 
 from collections.abc import Sequence
@@ -19,7 +19,7 @@ from tapewright.calibration.observation import Observation
 from tapewright.confidence.diagnosis import NEAR_M
 from tapewright.confidence.ladder import Ladder
 from tapewright.confidence.misses import misses_of
-from tapewright.field.set_up import (
+from tapewright.field.set_up_deviations import (
     ITEMS,
     Deviation,
     Measured,

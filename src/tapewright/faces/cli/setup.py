@@ -9,16 +9,15 @@ from typing import Any
 
 import click
 
-from tapewright.faces.cli import streams
-from tapewright.faces.cli.options import FORCE, PAPER, RIG, SHOTS
 from tapewright.faces.cli.question_command import Typed, ask, asks
-from tapewright.faces.cli.streams import write_files
+from tapewright.faces.cli.shared_options import FORCE, PAPER, RIG, SHOTS
+from tapewright.faces.cli.standard_streams import OUT, write_files
 from tapewright.faces.settings import today
 from tapewright.questions.question import Said
 from tapewright.questions.setup import QUESTION as SETUP
 
 CARD = click.option(
-    "--card", "card_file", type=streams.OUT, default=None,
+    "--card", "card_file", type=OUT, default=None,
     help="Write the set-up card, one page to measure by, into this PDF, too.",
 )  # fmt: skip
 

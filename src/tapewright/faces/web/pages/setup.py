@@ -26,17 +26,17 @@ from tapewright.faces.web.pages.question import find
 from tapewright.faces.web.print_choices import send
 from tapewright.faces.web.sheet_forms import Typed, record_sections, typed_lines
 from tapewright.ground.errors import BadInput, EditedMeanwhile, TapewrightError
-from tapewright.printing.look import PaperName
+from tapewright.printing.print_fields import PaperName
 from tapewright.printing.setup import setup_files
 from tapewright.questions.setup import QUESTION as SETUP
 from tapewright.questions.setup import Found, record_rows, string_words
-from tapewright.reading.set_up import MOST_BYTES, read_set_up, typed_set_up
-from tapewright.reading.set_up_fields import SET_UP
-from tapewright.reading.sheet_lines import SheetLine, sheet_lines, sheet_values
+from tapewright.reading.set_up_record import MOST_BYTES, read_set_up, typed_set_up
+from tapewright.reading.set_up_record_fields import SET_UP
+from tapewright.reading.sheet_form_lines import SheetLine, sheet_lines, sheet_values
 from tapewright.services.equip import Rig, kind_of
 from tapewright.services.keep import Entry, KeptSetup
 from tapewright.services.keep_picture import picture_to_keep
-from tapewright.words.blocks import Table
+from tapewright.words.answer_blocks import Table
 
 ROUTER = APIRouter(include_in_schema=False)
 
