@@ -153,10 +153,12 @@ def test_a_parked_group_goes_with_its_rig(notebook, other):
 
 
 def test_a_set_up_record_and_its_picture_go_with_their_rig(notebook, other):
-    record = KeptSetup('[limbs]\nbrace_height = "178 mm ± 1"\n', "2026-11-25", picture="/9j/4A==")
-    other.add(record, rig_id=RIG, entry_id=some_id(31), now=NOW)
-    assert carry(other, notebook) == Counts(new=8, longer=0, same=0)
-    assert [one.body for one in notebook.entries("setup", RIG)] == [record]
+    record = KeptSetup('[limbs]\nbrace_height = "178 mm ± 1"\n', "2026-11-25")
+    picture = KeptSetup("", "2026-11-25", picture="/9j/4A==")
+    for number, one in ((31, record), (32, picture)):
+        other.add(one, rig_id=RIG, entry_id=some_id(number), now=NOW)
+    assert carry(other, notebook) == Counts(new=9, longer=0, same=0)
+    assert [one.body for one in notebook.entries("setup", RIG)] == [record, picture]
     assert archive_text(notebook) == archive_text(other)
 
 

@@ -6,7 +6,7 @@ Never:  reading a picture's bytes (photograph), where it is kept.
 
 from tapewright.photograph.picture import jpeg_bytes, read_picture, reduced
 
-MOST_SIDE = 1600  # pixels: a screw is seen, and a notebook stays small
+MOST_SIDE = 1280  # pixels: a screw is seen, and a notebook stays small
 
 
 def picture_to_keep(content: bytes, name: str) -> bytes:

@@ -24,7 +24,7 @@ Kind = Literal[
 ]  # fmt: skip
 State = Literal["waiting", "taken", "done", "failed"]
 KeptMark = tuple[float, float, float, float]  # distance, reading, low and high, in metres
-MOST_PICTURE = 4_000_000  # letters of a photograph
+MOST_PICTURE = 2_000_000  # letters of a photograph
 JPEG_BEGINS = b"\xff\xd8"
 ID_PATTERN = re.compile(r"[0-9a-f]{20}")
 
@@ -316,12 +316,12 @@ class KeptParked:
 
 @dataclass(frozen=True, slots=True)
 class KeptSetup:
-    """What makes a bow itself, as it was measured once, or a photograph of it.
+    """What makes a bow itself, as it was measured once, or a photograph of it; never both.
 
     Parameters
     ----------
     sheet : str
-        What was measured, as text; empty: a photograph alone.
+        What was measured, as text; empty: a photograph.
     measured_on : str
         The day, as 2026-11-25.
     is_again : bool, default False
@@ -337,6 +337,9 @@ class KeptSetup:
 
     def __post_init__(self) -> None:
         _refuse_no_day(self.measured_on, "measured_on")
+        if bool(self.sheet) == bool(self.picture):
+            wrong = "a record or a photograph is wanted, and one of them alone"
+            raise BadInput("sheet", wrong, "Keep the other as an entry of its own")
         if self.picture:
             _refuse_no_picture(self.picture)
 
@@ -431,7 +434,7 @@ def _refuse_no_picture(text: str) -> None:
     except (NoBase64, ValueError):
         right = False
     if not right:
-        raise BadInput("picture", "this is no JPEG in base 64", "Send it again, up to 3 MB")
+        raise BadInput("picture", "this is no JPEG in base 64", "Send it again, up to 1.5 MB")
 
 
 def _refuse_negative(count: int, place: str) -> None:

@@ -106,7 +106,7 @@ def test_a_photograph_is_kept_small_and_without_where_it_was_taken(client, here,
     kept = client.get(f"{here}/photo.jpg")
     assert kept.headers["content-type"] == "image/jpeg"
     picture = Image.open(io.BytesIO(kept.content))
-    assert picture.size == (1600, 800)
+    assert picture.size == (1280, 640)
     assert b"Reed Lane" not in kept.content
     assert f"{here}/photo.jpg" in client.get(here).text
     assert set_up_kept(notebook, rig_id).record is not None
@@ -135,7 +135,13 @@ def test_programs_keep_read_and_put_aside_records(client, rig_id):
     assert saved.json()["number"] == 2
     assert client.post(address, json=sent | {"sheet": "[limbs]\nbow = 1\n"}).status_code == 422
     empty = client.post(address, json={"measured_on": "2026-11-20"})
-    assert "Send a record, a picture, or both" in empty.json()["mend"]
+    assert "a record or a photograph is wanted" in empty.text
+    picture = {"measured_on": "2026-11-20", "picture": "/9j/4A=="}
+    first = client.post(address, json=picture).json()
+    assert first["sheet"] == ""
+    again = client.put(f"{address}/{first['id']}", json=picture | {"seen": 1})
+    assert "has one version" in again.text
+    client.post(f"{address}/{first['id']}/withdraw", json={"seen": 1})
     client.post(f"{address}/{kept['id']}/withdraw", json={"seen": 2})
     assert client.get(address).json() == []
 

@@ -139,8 +139,8 @@ def _set_up(at: PageRequest, sent: Sent) -> keep.KeptSetup:
     body = keep.KeptSetup(**sent.body.model_dump(exclude={"seen"}))
     if body.sheet:
         read_set_up(body.sheet, "sheet")
-    elif not body.picture:
-        raise BadInput("sheet", "nothing stands in it", "Send a record, a picture, or both")
+    elif sent.before is not None:
+        raise BadInput("picture", "a photograph has one version", "Keep another as a new one")
     return body
 
 
