@@ -48,7 +48,7 @@ Anything = dict[str, Any]
 LIMITS: dict[str, Any] = {  # of what is sent; where nothing stands here, the record's own kind
     "sheet": Sheet, "shot_on": Day, "printed_on": Day, "stuck_on": Day, "name": Name, "note": Note,
     "words": Note, "record_text": Record, "measured_on": Day,
-    "picture": Annotated[str, Field(max_length=2_000_000, description="JPEG in base 64.")],
+    "picture": Annotated[str, Field(description="JPEG in base 64, up to 1.5 MB.")],
     "setup": Setup | None, "printer_id": Id | None, "across_mm": Mm, "down_mm": Mm,
     "fingerprint": Annotated[str, Field(max_length=40)],
     "choices": Annotated[dict[str, str], Field(max_length=50)],
@@ -219,7 +219,7 @@ class TapeBody(Strict):
 class SetupBody(Strict):
     """What was measured of a bow, or a photograph of it."""
 
-    sheet: str = Field("", max_length=40_000, description="TOML; empty: a photograph alone.")
+    sheet: str = Field("", description="TOML; empty: a photograph.")
 
 
 @_with_fields(
