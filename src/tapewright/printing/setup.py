@@ -39,7 +39,7 @@ def setup_files(
     (name, _), stops = sheet_names(rig), stop_lines(rig)
     recorded = f"Recorded {record.measured_on}. " if record.measured_on else ""
     string = string_words(record)
-    note = record.note if is_printable(record.note) else ""
+    note = f"Note: {record.note}." if record.note and is_printable(record.note) else ""
     words = SetupWords(
         title=stop_title(f"{name}: set-up card", stops),
         subtitle=f"{recorded}Printed {date}, Tapewright {__version__}.",
