@@ -73,6 +73,16 @@ def test_a_difference_has_the_doubt_of_both_and_usual_ones_are_told():
     assert [one.name for one in by.values() if one.is_moved] == ["sight.hole"]
 
 
+def test_less_is_moved_as_well_as_more_and_a_doubt_not_said_again_is_the_recorded_one():
+    now = {"limbs.brace_height": Belief(0.158), "limbs.tiller": Belief(0.003, 0.0005)}
+    brace, tiller = compared(COMPOUND, RECORDED, now)
+    assert brace.is_moved
+    assert brace.sd == pytest.approx(0.001 * sqrt(2.0))
+    assert tiller.sd == pytest.approx(0.001 * sqrt(1.25))
+    (nock,) = compared(COMPOUND, RECORDED, {"string.nock_height": Belief(0.006)})
+    assert nock.sd == pytest.approx(0.0004 * sqrt(2.0))
+
+
 def test_only_what_was_measured_twice_is_compared():
     assert compared(COMPOUND, RECORDED, {"sight.hole": Belief(2.0)})[0].least == 0.0
     assert compared(LONGBOW, RECORDED, {"string.peep_height": Belief(0.2)}) == ()

@@ -23,7 +23,7 @@ MARGIN_MM = 12.0
 TITLE_EM_MM = 6.0
 HEAD_EM_MM, ROW_EM_MM, NOTE_EM_MM = 2.5, 3.5, 3.1
 ROW_MM = 9.0
-BOXES, BOX_MM, GAP_MM = 3, 21.0, 2.0  # to be written in: after a journey, after the next
+BOXES, BOX_MM, GAP_MM = 3, 19.0, 2.0  # to be written in: after a journey, after the next
 VALUES_MM = (26.0, 25.0, 20.0)  # widths of the columns between name and boxes
 
 
