@@ -16,11 +16,12 @@ import click
 from tapewright.faces.cli.commands import main as program
 from tapewright.reading.house_fields import HOUSE
 from tapewright.reading.rig_sheet_fields import SHEET
+from tapewright.reading.set_up_record_fields import SET_UP
 from tapewright.reading.sheet_schema import Declared, Key
 from tapewright.reading.sheet_values import heading
 
 DOCS = Path(__file__).resolve().parents[1] / "docs"
-NAMES = ("command-line", "rig-sheet", "house-values", "http-api")
+NAMES = ("command-line", "rig-sheet", "house-values", "set-up", "http-api")
 PAGES = tuple(DOCS / f"{name}.md" for name in NAMES)
 BEGIN, END = "<!-- reference -->\n", "<!-- /reference -->"
 SHEET_BEGIN, SHEET_END = "<!-- rig sheet -->\n", "<!-- /rig sheet -->"
@@ -32,6 +33,7 @@ Those that end in *Body* are sent, the others answered; `?`: may be left out or 
 | body | holds |
 | --- | --- |
 """
+SET_UP_BEGIN, SET_UP_END = "<!-- set-up record -->\n", "<!-- /set-up record -->"
 HOUSE_BEGIN, HOUSE_END = "<!-- house values -->\n", "<!-- /house values -->"
 
 
@@ -105,6 +107,11 @@ def house_reference() -> str:
     return sheet_reference(HOUSE)
 
 
+def set_up_reference() -> str:
+    """Every key of a set-up record."""
+    return sheet_reference(SET_UP)
+
+
 def http_reference() -> str:
     """Every address by its kind, and what bodies hold."""
     from fastapi import FastAPI  # noqa: PLC0415 — only this page needs the web
@@ -168,6 +175,7 @@ def rebuilt(text: str) -> str:
         (BEGIN, END, reference),
         (SHEET_BEGIN, SHEET_END, sheet_reference),
         (HOUSE_BEGIN, HOUSE_END, house_reference),
+        (SET_UP_BEGIN, SET_UP_END, set_up_reference),
         (HTTP_BEGIN, HTTP_END, http_reference),
     )
     for begin, end, make in made:

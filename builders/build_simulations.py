@@ -34,6 +34,7 @@ LONG_RUNS = {
     "kinds": ("kinds", "long_run"),
     "mountings": ("mountings", "long_run"),
     "plans": ("plans", "long_run"),
+    "reassemblies": ("reassemblies", "long_run"),
     "seeds": ("contradictions", "long_run_of_seeds"),
     "seasons": ("seasons", "long_run"),
     "sets": ("sets", "long_run"),

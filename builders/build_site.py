@@ -20,7 +20,7 @@ HOUSE = Path(__file__).resolve().parents[1]
 SECTIONS = {
     "Start": "two-commands three-steps in-pictures demo",
     "How to": """first-tape print-and-stick on-the-range in-the-field web-app notebook many-bows
-        house-values deploy* serve* container* upgrade*""",
+        house-values set-up deploy* serve* container* upgrade*""",
     "Reference": """command-line rig-sheet shots tape-record json http-api python* *policy*
         carried-rig hand-over glossary""",
     "Why": """physics diagnosis accuracy reliability sources design house contributing vision

@@ -27,6 +27,8 @@ SAMPLE = {
         fresh.toml --hand right --imperial
         rig.toml
         fresh-house.toml --house
+        fresh-bow.toml --setup
+        fresh-bow-too.toml --setup --kind longbow --metric
         compound.toml --kind compound
         recurve.toml --kind recurve --metric
         longbow.toml --kind longbow --hand left
@@ -331,6 +333,15 @@ SAMPLE = {
         rig.toml --opening "0.19 in" --housing "41 mm" --dot "0.5 mm" --behind "80 mm" --pupil "4 mm" --openings "3,4 mm" --housings "41,45 mm" --imperial
         rig.toml shots.csv --house house.toml --tape on.tape.json --more
     """,
+    "setup": """
+        rig.toml shots.csv --record bow.toml
+        rig.toml shots.csv --record bow.toml --again again.toml --near since.csv --card card --more
+        rig.toml shots.csv --record bow.toml --again again.toml --distances 18,50m --json --metric --band 80 --seed 2
+        rig.toml --record bow.toml --card card.pdf --paper Letter --force --imperial
+        rig.toml shots.csv --record bow.toml --paper A4 --house house.toml --tape on.tape.json
+        rig.toml shots.csv --record rig.toml
+        rig.toml shots.csv
+    """,
     "level": """
         rig.toml
         rig.toml shots.csv --json
@@ -425,6 +436,7 @@ RIG = {
     "limits": "rig.toml shots.csv\nrig.toml shots.csv --json --metric",
     "bolt": "rig.toml shots.csv --travel 0,70mm --extensions 0,50mm\nrig.toml shots.csv --travel 0,70mm --json --metric",
     "peep": "rig.toml shots.csv --above 4mm\nrig.toml shots.csv --json --metric",
+    "setup": "rig.toml shots.csv --record bow.toml --again again.toml\nrig.toml shots.csv --record bow.toml --json --metric",
     "level": "rig.toml shots.csv --test sides.csv\nrig.toml shots.csv --json --metric",
     "family": "rig.toml --format pdf",
     "serve": "--no-browser --port 8671",

@@ -304,13 +304,34 @@ TAPE = """{"schema": "tapewright.tape/1", "rig": "Heron", "fingerprint": "", "ma
 """  # noqa: E501
 
 
+SET_UP = """name = "Lapwing"
+measured_on = "2031-04-05"
+[limbs]
+brace_height = "6.5 in ± 0.04"
+tiller = "3 mm"
+[string]
+nock_height = "6 mm ± 0.5"
+peep_height = "140 mm"
+[sight]
+hole = 2
+"""
+AGAIN = SET_UP.replace("6.5 in ± 0.04", "6.8 in").replace("04-05", "04-12")
+
+
 def companions(text):
     """What stands beside every sheet: the changed one, a set of strips, tests, house values."""
     lines = [
         'mass = "398 gr ± 2"' if line.startswith("mass =") else line for line in text.splitlines()
     ]
     files = {"new.toml": "\n".join(lines) + "\n"}
-    own = {"set.csv": SETS, "sides.csv": SIDES, "turned.csv": TURNED, "house.toml": HOUSE}
+    own = {
+        "bow.toml": SET_UP,
+        "again.toml": AGAIN,
+        "set.csv": SETS,
+        "sides.csv": SIDES,
+        "turned.csv": TURNED,
+        "house.toml": HOUSE,
+    }
     return files | own | {"on.tape.json": TAPE, "season.csv": season_text()}
 
 

@@ -37,6 +37,7 @@ REASONS = {
         size usual value values said
         doubt2 variance wobble2 amount limits ends doubts
         a_month growths miss shapes trend
+        along before by measured now
     """,
     "whitened or an angle of the misfit, whose docstring says rad": """
         arrow centre centres dispersion sds there shift2

@@ -21,7 +21,7 @@ ALLOWED = {
     **dict.fromkeys(
         ("ALL", "QUESTIONS", "PAGES", "TABLES", "UNITS", "KIND_WORDS", "PATTERNS", "MEASURES",
          "COUNTS", "WORDS", "FIRST", "GROUPS", "LOOK", "GAUGE", "TARGET", "LABELS", "FIELDS_OF",
-         "PARTS", "API", "PICTURES", "KEYS", "DECLARED", "HOUSE"),
+         "SET_UP", "PARTS", "API", "PICTURES", "KEYS", "DECLARED", "HOUSE"),
         "a list that a test walks so that none is left out",
     ),
     "SHOTS": "a kind of file, handed to its reader",

@@ -12,7 +12,7 @@ from PIL import Image
 
 from tapewright.ground.errors import BadInput, MissingExtra
 from tapewright.photograph import picture as room
-from tapewright.photograph.picture import jpeg_bytes, read_picture
+from tapewright.photograph.picture import jpeg_bytes, read_picture, reduced
 
 HEIC = Path(__file__).parent / "grey.heic"  # 400 × 360, left half darker; made by libheif
 
@@ -286,3 +286,13 @@ def test_whatever_a_decoder_stumbles_over_is_a_damaged_picture(monkeypatch):
     monkeypatch.setattr(Image, "open", stumbling)
     with pytest.raises(BadInput, match="damaged"):
         read_picture(b"anything")
+
+
+def test_a_picture_to_keep_is_reduced_by_its_longer_side_and_keeps_its_colours():
+    pixels = np.zeros((600, 1200, 3), np.uint8)
+    pixels[:, :600] = (200, 40, 10)
+    small = reduced(pixels, 300)
+    assert small.shape == (150, 300, 3)
+    assert small[75, 20].tolist() == [200, 40, 10]
+    assert small[75, 280].tolist() == [0, 0, 0]
+    assert reduced(pixels, 1200) is pixels

@@ -11,6 +11,7 @@ from tapewright.storage.records import (
     KeptPrint,
     KeptPrinter,
     KeptSession,
+    KeptSetup,
     KeptTape,
     is_id,
     kind_of,
@@ -36,6 +37,12 @@ NONSENSE = {
     "a ruler without end": lambda: KeptPrinter("den", inf, 100.0),
     "a session that is no id": lambda: KeptGroup("first", GROUP_BODY.observation, ""),
     "a parked group without id": lambda: KeptParked("g1", "{}", "why"),
+    "a bow measured on no day": lambda: KeptSetup("[limbs]", "yesterday"),
+    "a picture that is no base64": lambda: KeptSetup("", "2026-11-25", picture="/9j/4*AQ"),
+    "a picture that is no JPEG": lambda: KeptSetup("", "2026-11-25", picture="aGVsbG8="),
+    "a picture without end": lambda: KeptSetup("", "2026-11-25", picture="/9j/" * 500_001),
+    "a record and a picture in one": lambda: KeptSetup("[x]", "2026-11-25", picture="/9j/4AAQ"),
+    "neither of them": lambda: KeptSetup("", "2026-11-25"),
     "a printer that is no id": lambda: KeptPrint("tape", "", "den", {}, "2026-11-25"),
 }
 
@@ -52,6 +59,7 @@ def test_every_kind_has_its_body_and_every_body_its_kind():
     ]  # fmt: skip
     assert kind_of(KeptTape("{}", 0, "2026-11-25")) == "tape"
     assert kind_of(KeptParked("0" * 20, "{}", "why")) == "parked"
+    assert kind_of(KeptSetup("", "2026-11-25", picture="/9j/4AAQ")) == "setup"
 
 
 def test_a_body_names_what_must_be_kept_with_it():

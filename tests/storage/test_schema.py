@@ -20,11 +20,11 @@ from tapewright.storage.engine import notebook_engine
 from tapewright.storage.entries import RigsAsked, Source
 from tapewright.storage.erasing import erase
 from tapewright.storage.notebook import open_notebook
-from tapewright.storage.records import KeptHouse, KeptParked, KeptTape
+from tapewright.storage.records import KeptHouse, KeptParked, KeptSetup, KeptTape
 from tapewright.storage.tables import METADATA
 
 APPLICATION_ID = 0x54575254  # TWRT in ASCII
-SCHEMA = "0007"
+SCHEMA = "0008"
 
 KEPT = Path(__file__).parent / "kept"
 
@@ -193,6 +193,22 @@ def test_a_notebook_of_0005_keeps_parked_groups_from_now_on(notebook, notebook_u
     parked = KeptParked(some_id(51), '{"id": "x"}', "no arrow is written down")
     opened.add(parked, rig_id=RIG, entry_id=some_id(50), now=NOW)
     assert [one.body for one in opened.entries("parked", RIG)] == [parked]
+    opened.close()
+
+
+def test_a_notebook_of_0007_keeps_set_up_records_from_now_on(notebook, notebook_url):
+    fill(notebook)
+    notebook.close()
+    say(
+        notebook_url,
+        "DELETE FROM tally WHERE scope = 'setup'",
+        "UPDATE alembic_version SET version_num = '0007'",
+    )
+    opened = open_notebook(notebook_url)
+    assert opened.entries("setup", RIG) == ()
+    record = KeptSetup('[limbs]\ntiller = "3 mm"\n', "2026-11-25", is_again=True)
+    opened.add(record, rig_id=RIG, entry_id=some_id(50), now=NOW)
+    assert [one.body for one in opened.entries("setup", RIG)] == [record]
     opened.close()
 
 

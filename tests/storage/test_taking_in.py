@@ -9,7 +9,7 @@ from tapewright.storage import taking_in
 from tapewright.storage.archive import archive_of, archive_text, read_archive
 from tapewright.storage.entries import Write
 from tapewright.storage.queries import standing
-from tapewright.storage.records import KeptHouse, KeptParked, KeptRig, KeptTape
+from tapewright.storage.records import KeptHouse, KeptParked, KeptRig, KeptSetup, KeptTape
 from tapewright.storage.taking_in import Counts, take_in
 
 LATER = NOW + timedelta(days=1)
@@ -149,6 +149,16 @@ def test_a_parked_group_goes_with_its_rig(notebook, other):
     other.add(parked, rig_id=RIG, entry_id=some_id(31), now=NOW)
     assert carry(other, notebook) == Counts(new=8, longer=0, same=0)
     assert [one.body for one in notebook.entries("parked", RIG)] == [parked]
+    assert archive_text(notebook) == archive_text(other)
+
+
+def test_a_set_up_record_and_its_picture_go_with_their_rig(notebook, other):
+    record = KeptSetup('[limbs]\nbrace_height = "178 mm ± 1"\n', "2026-11-25")
+    picture = KeptSetup("", "2026-11-25", picture="/9j/4A==")
+    for number, one in ((31, record), (32, picture)):
+        other.add(one, rig_id=RIG, entry_id=some_id(number), now=NOW)
+    assert carry(other, notebook) == Counts(new=9, longer=0, same=0)
+    assert [one.body for one in notebook.entries("setup", RIG)] == [record, picture]
     assert archive_text(notebook) == archive_text(other)
 
 

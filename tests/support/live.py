@@ -22,7 +22,7 @@ from tapewright.storage.tallies import Tally, tally_row
 UP_S = 120.0
 KINDS = (
     "rig", "session", "group", "calibration", "print", "change", "printer", "job", "house",
-    "tape", "parked", "erased",
+    "tape", "parked", "erased", "setup",
 )  # fmt: skip
 OWN = ("blob:", "chrome:", "chrome-extension:")  # the browser's own viewer for PDF
 BLOCKED = "Service Worker registration blocked"  # by the tests, below

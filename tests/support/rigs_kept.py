@@ -15,6 +15,7 @@ from tapewright.services.keep import (
     KeptPrinter,
     KeptRig,
     KeptSession,
+    KeptSetup,
     Write,
 )
 from tapewright.services.record_groups import Impact, observe_group
@@ -40,13 +41,26 @@ SHOT = ((18.288, 0.0275), (36.576, 0.0407), (54.864, 0.0574))  # 20, 40, 60 yd
 NUMBERS = count(1)
 
 
+SET_UP = """schema = 1
+measured_on = "2026-11-20"
+note = {note}
+[limbs]
+brace_height = "178 mm ± 1"
+[string]
+peep_height = "140 mm"
+"""
+
+
 def some_id():
     return f"{next(NUMBERS):020x}"
 
 
+def quoted(words):
+    return '"' + words.replace("\\", "\\\\").replace('"', '\\"') + '"'
+
+
 def sheet(name, mass=420):
-    quoted = '"' + name.replace("\\", "\\\\").replace('"', '\\"') + '"'
-    return SHEET.format(name=quoted, mass=mass)
+    return SHEET.format(name=quoted(name), mass=mass)
 
 
 def groups(rig_id, session_id, words="", off_m=0.01):
@@ -61,7 +75,7 @@ def groups(rig_id, session_id, words="", off_m=0.01):
 def keep_rig(notebook, words=""):
     """A rig with a bit of everything, somebody's words in every text; ids of all of it."""
     rig, old, new, proof, change, aside, printer, printed, other = (some_id() for _ in range(9))
-    name = f"Heron{words}"
+    name, record = f"Heron{words}", SET_UP.format(note=quoted(f"Cams{words}"))
     (one, *_), shot, proving = (
         list(groups(rig, to, words, off_m))
         for to, off_m in ((old, 0.01), (new, 0.012), (proof, 0.014))
@@ -76,6 +90,8 @@ def keep_rig(notebook, words=""):
         Write(aside, KeptRig(sheet(f"Aside{words}"), f"Aside{words}")),
         Write(other, KeptRig(sheet(f"Ibis{words}"), f"Ibis{words}")),
         Write(printer, KeptPrinter(f"Den{words}", 99.6, 99.8)),
+        Write(some_id(), KeptSetup(record, "2026-11-20"), rig_id=rig),
+        Write(some_id(), KeptSetup("", "2026-11-20", picture="/9j/4A=="), rig_id=rig),
         Write(printed, KeptPrint("tape", "", printer, {"far_end": "up"}, "2026-11-25"), rig_id=rig),
     ]
     notebook.save_all([*writes, one, *shot, *proving], now=NOW)

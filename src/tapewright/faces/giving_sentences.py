@@ -26,9 +26,15 @@ LEFT_OUT = (
 )
 
 
+STAYS = (
+    "The set-up record and its photograph stay here: print its card if the bow is to be set up as "
+    "it was."
+)
+
+
 def given_lines(given: GivenSheet) -> tuple[str, ...]:
     """What is told beside a sheet that was given, a line each."""
-    return (ANEW, LEFT_OUT, ASKED, *was_lines(given), FIRST)
+    return (ANEW, LEFT_OUT, STAYS, ASKED, *was_lines(given), FIRST)
 
 
 def was_lines(given: GivenSheet) -> tuple[str, ...]:

@@ -54,6 +54,7 @@ def history_of(notebook: Notebook, rig_id: str, units: Units) -> tuple[Happening
         "change": _change,
         "print": _print,
         "tape": _tape,
+        "setup": _set_up,
     }
     happenings = [
         *(Happening(one, _sheet(one)) for one in notebook.history(rig_id)),
@@ -124,3 +125,10 @@ def _tape(entry: Entry) -> str:
     body = kept_as(entry, keep.KeptTape)
     off = f", taken off {body.taken_off}" if body.taken_off else ""
     return f"Tape stuck on {body.stuck_on}{off}"
+
+
+def _set_up(entry: Entry) -> str:
+    body = kept_as(entry, keep.KeptSetup)
+    if not body.sheet:
+        return f"Photograph of the bow kept {body.measured_on}"
+    return f"Set-up {'measured again' if body.is_again else 'recorded'} {body.measured_on}"

@@ -19,7 +19,7 @@ from tapewright.services.move_notebook import erase, sweep, where_named
 
 SCHEMA = "tapewright.erased/1"
 MOST_TOLD = 12
-NAMES = {"parked": "parked group"}
+NAMES = {"parked": "parked group", "setup": "set-up record"}
 OUT_OF_REACH = (
     "Backups and archives made before today, a server's nightly ones too: delete them.",
     (
@@ -85,7 +85,7 @@ def going(notebook: Notebook, rigs: Sequence[Entry]) -> Going:
     """What erasing these rigs would take."""
     counts, copies, names = Counter({"rig": len(rigs)}), list[str](), list[str]()
     kinds: tuple[Any, ...] = (
-        "session", "group", "calibration", "change", "print", "tape", "parked"
+        "session", "group", "calibration", "change", "print", "tape", "parked", "setup"
     )  # fmt: skip
     for rig in rigs:
         names += [kept_as(one, keep.KeptRig).name for one in notebook.history(rig.id)]

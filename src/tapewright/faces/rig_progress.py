@@ -10,12 +10,14 @@ from typing import Any
 
 from tapewright.faces.kept_prints import waiting_print
 from tapewright.faces.kept_rigs import dated, kept_ways, setup_now
+from tapewright.faces.kept_setup import rebuilt_of
 from tapewright.faces.kept_tapes import tape_on, tapes_of
 from tapewright.questions.next import Standing
 from tapewright.questions.question import Question
 from tapewright.services import keep
 from tapewright.services.calibrate_kept import Answer
 from tapewright.services.keep import Entry, Notebook, kept_as
+from tapewright.services.reassemble import Rebuilt
 from tapewright.services.watch_drift import Season, SetupChange, Shot
 from tapewright.services.what_now import Done
 
@@ -99,8 +101,10 @@ def season_of(notebook: Notebook, rig_id: str, answer: Answer) -> Season:
 
 def subject_of(
     notebook: Notebook, rig_id: str, answer: Answer, question: Question[Any], today: str
-) -> Answer | Standing | Season:
+) -> Answer | Standing | Season | Rebuilt:
     """What a question is asked of: the calibration, with what is kept beside it if it must."""
+    if question.is_of_setup:
+        return rebuilt_of(notebook, rig_id, answer)
     if question.is_of_season:
         return season_of(notebook, rig_id, answer)
     if not question.is_of_kept:

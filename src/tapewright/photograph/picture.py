@@ -121,6 +121,30 @@ def jpeg_bytes(pixels: Pixels) -> bytes:
     return bytes(coded.tobytes())
 
 
+def reduced(pixels: Pixels, most_side: int) -> Pixels:
+    """The same picture with a longer side of so many pixels or fewer.
+
+    Parameters
+    ----------
+    pixels : (h, w, 3) array of bytes
+        Red, green and blue.
+    most_side : int
+        Of the longer side [px].
+
+    Returns
+    -------
+    (h, w, 3) array of bytes
+        The same array if it is small enough.
+    """
+    high, wide = pixels.shape[:2]
+    if max(high, wide) <= most_side:
+        return pixels
+    share, cv = most_side / max(high, wide), vision()
+    size = (max(round(share * wide), 1), max(round(share * high), 1))
+    small: Pixels = cv.resize(pixels, size, interpolation=cv.INTER_AREA)
+    return small
+
+
 def _decoded(image: Any, content: bytes, name: str) -> Picture:  # noqa: ANN401 — Pillow's own
     """Pixels of an opened file; its size is looked at first."""
     wide, high = image.size

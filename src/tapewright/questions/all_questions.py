@@ -18,7 +18,7 @@ if TYPE_CHECKING:  # a list of names loads no question
 
 FRAME = ("__init__", "all_questions", "question", "shared_fields")  # what questions are made of
 ORDER = ("group", "arrows", "clicks", "fit", "next", "plan", "strips", "prove", "drift", "card",
-         "slopes", "weather", "wind", "change", "compare", "budget", "limits", "bolt",
+         "slopes", "weather", "wind", "setup", "change", "compare", "budget", "limits", "bolt",
          "peep", "level", "hold")  # fmt: skip
 
 

@@ -217,6 +217,8 @@ class Question(Generic[Found]):
     is_of_kept: bool = False
     # Asked of a calibration with all that was shot with it, proofs and days of changes, likewise
     is_of_season: bool = False
+    # Asked of a calibration with the set-up record and what was shot since the bow was put together
+    is_of_setup: bool = False
     parts: tuple[str, ...] = ()  # what a refusal may name beside its fields
     shelf: Literal["", "check", "field"] = ""  # under which heading a rig's page links to it
     short: str = ""  # title where there is little room; empty: the title

@@ -38,6 +38,7 @@ class Key:
     limits: tuple[float, float] | None = None  # beyond, the sheet is refused; None: words
     usual: tuple[float, float] | None = None  # beyond, a warning
     doubt: bool = False  # whether a ± is used, and so kept
+    has_nought: bool = False  # whether it may be nought, so that its ± may be larger than itself
     none_words: tuple[str, ...] = ()  # answers that stand for none, which is 0
     choices: tuple[tuple[str, str], ...] = ()  # all it may be, the usual one first, with meanings
     needed: bool = False  # whether a sheet is none without it

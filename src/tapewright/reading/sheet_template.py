@@ -49,9 +49,9 @@ def commented_sheet(
     declared: Declared, said: dict[str, str], *, metric: bool, kind: str = ""
 ) -> str:
     """Every key of a kind of sheet as a line to be filled in, with what is told of it."""
+    of_kind = {name: _of_kind(table, kind) for name, table in declared.tables.items()}
     tables = (
-        _table(name, _of_kind(table, kind), said, metric=metric)
-        for name, table in declared.tables.items()
+        _table(name, table, said, metric=metric) for name, table in of_kind.items() if table.keys
     )
     return "\n".join("".join(f"{line}\n" for line in lines) for lines in tables)
 

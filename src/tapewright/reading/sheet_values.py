@@ -179,7 +179,8 @@ def read_amount(key: Key, text: str) -> Belief:
         return Belief(0.0)
     assert key.kind, "only amounts are read here"
     assert key.limits
-    value, doubt = read_with_doubt(text, key.kind, "", key.fitting_example)
+    such = key.fitting_example
+    value, doubt = read_with_doubt(text, key.kind, "", such, has_nought=key.has_nought)
     (low, high), number = key.limits, amount_number(key, value)
     if not low - SLACK <= number <= high + SLACK:
         side, limit = ("below", low) if number < low else ("above", high)

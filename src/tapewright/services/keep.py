@@ -20,6 +20,7 @@ from tapewright.storage.records import (
     KeptPrinter,
     KeptRig,
     KeptSession,
+    KeptSetup,
     KeptTape,
 )
 
@@ -35,6 +36,7 @@ __all__ = [
     "KeptPrinter",
     "KeptRig",
     "KeptSession",
+    "KeptSetup",
     "KeptTape",
     "Notebook",
     "RigPage",

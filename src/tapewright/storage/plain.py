@@ -72,8 +72,8 @@ def body_from_text(kind: Kind, text: str, place: str, *, briefly: bool = False) 
     BadArchive
         If it cannot be read, naming the field.
     """
-    # A print holds a dict, which somebody could change; nothing else can be changed.
-    read = _read if kind == "print" else _read_once
+    # A print holds a dict, which somebody could change; a photograph is too large to be remembered.
+    read = _read if kind in ("print", "setup") else _read_once
     if briefly and kind == "calibration":
         text = _MARKS.sub('"marks":[]', text, count=1)
     try:

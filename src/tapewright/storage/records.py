@@ -1,11 +1,14 @@
 """Records: what the notebook keeps, one record a kind.
 
-Holds:  the body of a rig, session, group, calibration, print, change, printer, job, house, tape and
-        parked group, and what erasing leaves of one; its kind; what it points to.
+Holds:  the body of a rig, session, group, calibration, print, change, printer, job, house, tape,
+        parked group and set-up record, and what erasing leaves of one; its kind; what it points to.
+        As long as there are kinds.
 Never:  JSON (plain.py), ids and versions (entries.py), tables, physics.
 """
 
 import re
+from base64 import b64decode
+from binascii import Error as NoBase64
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -17,10 +20,12 @@ from tapewright.ground.errors import BadInput
 
 Kind = Literal[
     "rig", "session", "group", "calibration", "print", "change", "printer", "job", "house", "tape",
-    "parked", "erased",
+    "parked", "erased", "setup",
 ]  # fmt: skip
 State = Literal["waiting", "taken", "done", "failed"]
 KeptMark = tuple[float, float, float, float]  # distance, reading, low and high, in metres
+MOST_PICTURE = 2_000_000  # letters of a photograph
+JPEG_BEGINS = b"\xff\xd8"
 ID_PATTERN = re.compile(r"[0-9a-f]{20}")
 
 
@@ -310,6 +315,36 @@ class KeptParked:
 
 
 @dataclass(frozen=True, slots=True)
+class KeptSetup:
+    """What makes a bow itself, as it was measured once, or a photograph of it; never both.
+
+    Parameters
+    ----------
+    sheet : str
+        What was measured, as text; empty: a photograph.
+    measured_on : str
+        The day, as 2026-11-25.
+    is_again : bool, default False
+        Whether it was measured to be held against the record; else it is the record.
+    picture : str, default empty
+        The photograph, a JPEG in base 64; empty: none.
+    """
+
+    sheet: str
+    measured_on: str
+    is_again: bool = False
+    picture: str = ""
+
+    def __post_init__(self) -> None:
+        _refuse_no_day(self.measured_on, "measured_on")
+        if bool(self.sheet) == bool(self.picture):
+            wrong = "a record or a photograph is wanted, and one of them alone"
+            raise BadInput("sheet", wrong, "Keep the other as an entry of its own")
+        if self.picture:
+            _refuse_no_picture(self.picture)
+
+
+@dataclass(frozen=True, slots=True)
 class KeptErased:
     """What is left in the place of a body that was erased.
 
@@ -335,6 +370,7 @@ Body = (
     | KeptTape
     | KeptParked
     | KeptErased
+    | KeptSetup
 )
 
 BODIES: Mapping[Kind, type[Body]] = {
@@ -350,6 +386,7 @@ BODIES: Mapping[Kind, type[Body]] = {
     "tape": KeptTape,
     "parked": KeptParked,
     "erased": KeptErased,
+    "setup": KeptSetup,
 }
 _KINDS: Mapping[type, Kind] = {body: kind for kind, body in BODIES.items()}
 
@@ -389,6 +426,15 @@ def _refuse_no_day(text: str, place: str) -> None:
         right = False
     if not right:
         raise BadInput(place, f"{text[:40]!r} is no day", "Write it as year-month-day, 2026-11-25")
+
+
+def _refuse_no_picture(text: str) -> None:
+    try:
+        right = len(text) <= MOST_PICTURE and b64decode(text, validate=True)[:2] == JPEG_BEGINS
+    except (NoBase64, ValueError):
+        right = False
+    if not right:
+        raise BadInput("picture", "this is no JPEG in base 64", "Send it again, up to 1.5 MB")
 
 
 def _refuse_negative(count: int, place: str) -> None:

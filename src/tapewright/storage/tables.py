@@ -23,7 +23,7 @@ from sqlalchemy import (
     text,
 )
 
-SCHEMA = "0007"
+SCHEMA = "0008"
 
 METADATA = MetaData()
 

@@ -25,7 +25,7 @@ from tapewright.storage.tables import entry, tally
 
 ALONE = ("rig", "printer", "job", "house", "erased")  # kinds that are listed over all rigs
 ROOTS = ("rig", "session", "group", "calibration", "print", "change", "printer", "job", "house",
-         "tape", "parked", "erased")  # fmt: skip
+         "tape", "parked", "erased", "setup")  # fmt: skip
 _AT_ONCE = 500  # scopes in one question
 _THESE = select(tally).where(tally.c.scope.in_(bindparam("scopes", expanding=True)))
 

@@ -30,6 +30,7 @@ _UNIT = re.compile(r"[^\s0-9.,+-][^0-9]{0,23}")
 _PLAIN = Unit("number", 1.0)
 
 LONGEST_TEXT = 80  # characters; nobody needs more for one number
+ONE_SD = "Write behind ± one standard deviation: the truth lies within it two times in three"
 MOST_DISTANCES = 2000
 NEAREST_M, FARTHEST_M = 1.0, 200.0  # beyond, nobody shoots at a mark
 
@@ -83,12 +84,13 @@ def read_quantity(text: str, kind: Kind, place: str, example: str = "") -> float
 
 
 def read_with_doubt(
-    text: str, kind: Kind, place: str, example: str = ""
+    text: str, kind: Kind, place: str, example: str = "", *, has_nought: bool = False
 ) -> tuple[float, float | None]:
     """Read a number with its unit and, where given, how sure it is, in SI.
 
     ``"285 ft/s ± 3"``, ``"285 ± 3 ft/s"``, ``"33 in ± 5 mm"``, ``"285 ft/s ± 2 %"`` and
-    ``+/-`` for ``±`` are all understood. The ± of a temperature is a difference.
+    ``+/-`` for ``±`` are all understood. The ± of a temperature is a difference. Of a number that
+    may as well be nought it may be larger than the number.
 
     Example
     -------
@@ -114,21 +116,19 @@ def read_with_doubt(
         doubt = (
             second.number * find_unit(second.unit or first.unit, kind, place, example, text).factor
         )
-    _check_doubt(value, doubt, asked, is_temperature=kind == "temperature", relative=relative)
+    is_temperature = kind == "temperature"
+    _check_doubt(doubt, asked, is_temperature=is_temperature, relative=relative)
+    if doubt > abs(value) and not (is_temperature or has_nought):
+        raise asked.unreadable("has a ± larger than the number itself", ONE_SD)
     return value, doubt
 
 
-def _check_doubt(
-    value: float, doubt: float, asked: _Asked, *, is_temperature: bool, relative: bool
-) -> None:
+def _check_doubt(doubt: float, asked: _Asked, *, is_temperature: bool, relative: bool) -> None:
     """Refuse a ± that says nothing or claims certainty."""
-    mend = "Write behind ± one standard deviation: the truth lies within it two times in three"
     if is_temperature and relative:
-        raise asked.unreadable("has a ± in per cent of a temperature", mend)
+        raise asked.unreadable("has a ± in per cent of a temperature", ONE_SD)
     if not (isfinite(doubt) and doubt > 0.0):
-        raise asked.unreadable("has a ± that is not above zero", mend)
-    if doubt > abs(value) and not is_temperature:
-        raise asked.unreadable("has a ± larger than the number itself", mend)
+        raise asked.unreadable("has a ± that is not above zero", ONE_SD)
 
 
 def in_unit(value: float, unit: str) -> float:

@@ -57,6 +57,7 @@ TOLD = {
     "limits": [RIG, SHOTS],
     "bolt": [RIG, SHOTS, "--travel", "0,80mm"],
     "peep": [RIG, SHOTS],
+    "setup": [RIG, SHOTS, "--record", "bow.toml"],
     "level": [RIG, SHOTS],
 }
 # Sheets to measure with, which carry the stop on paper.
@@ -98,6 +99,7 @@ def bench_of(bench, monkeypatch):
     def write(sheet):
         (bench / RIG).write_text(sheet, encoding="utf-8")
         (bench / "sound.toml").write_text(HERON, encoding="utf-8")
+        (bench / "bow.toml").write_text('[limbs]\ntiller = "3 mm"\n', encoding="utf-8")
         rows = (bench / SHOTS).read_text(encoding="utf-8").splitlines()
         moved = [rows[0], *(row.replace(",16.1,", ",16.2,") for row in rows[1:7])]
         (bench / "proof.csv").write_text("\n".join(moved) + "\n", encoding="utf-8")

@@ -28,12 +28,12 @@ HOLE = re.compile(r"\{(\w+)\}")
 TRUSTED = re.compile(r"[Tt]rusted to (<[^>]*>)* ?\d")
 ENDINGS = ("pdf", "svg", "dxf", "csv")
 # Sheets that may be printed still: to measure and to look at. They carry the stop.
-PRINTED = ("/gauge", "/target")
+PRINTED = ("/gauge", "/target", "/setup/card.pdf")
 # What is kept, handed back as it is, and lists that tell neither marks nor trust.
 KEPT = (
     "/files/sheet.toml", "/files/shots.csv", "/files/archive.json", "/sheet.toml", "/sessions",
     "/groups", "/changes", "/prints", "/versions", "/history", "/calibrations", "/tapes",
-    "/parked",
+    "/parked", "/setups", "/setup/photo.jpg",
 )  # fmt: skip
 ASKED = {"weather": "?temperature=5+°C", "clicks": "?distances=20+yd"}  # needs an answer
 POSTED = {"/tape": "tape", "/card": "card", "/pocket": "pocket"}

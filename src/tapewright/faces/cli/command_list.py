@@ -35,6 +35,7 @@ SECTIONS = {
         "drift": "Do the marks drift over the season, and why.",
         "stuck": "Write down which tape is on the sight, where.",
         "strips": "Which strip to take, ours or a ready-made one.",
+        "setup": "Is a bow put together again as it was.",
         "change": "Marks for another arrow, peep or string.",
         "compare": "Two rigs side by side.",
     },

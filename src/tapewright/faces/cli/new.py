@@ -1,4 +1,4 @@
-"""New: write a commented rig sheet, or a file of house values, to fill in.
+"""New: write a commented rig sheet, house values or a set-up record to fill in.
 
 Holds:  the command new.
 Never:  what a sheet holds (reading).
@@ -13,7 +13,10 @@ from tapewright.faces.cli.command_list import say_next
 from tapewright.faces.cli.shared_options import FORCE, METRIC
 from tapewright.faces.cli.standard_streams import STANDARD, say, write_one
 from tapewright.reading.house_values import house_template
+from tapewright.reading.set_up_record import set_up_template
 from tapewright.reading.sheet_template import new_rig_sheet
+
+KIND_FIRST = " First the kind of bow: a compound, unless the sheet says another."
 
 
 @click.command()
@@ -29,6 +32,10 @@ from tapewright.reading.sheet_template import new_rig_sheet
 @click.option(
     "--house", "is_house", is_flag=True, help="House values of a shop or club in place of a rig."
 )
+@click.option(
+    "--setup", "is_setup", is_flag=True,
+    help="A set-up record of what makes the bow itself, to set it up by again.",
+)  # fmt: skip
 @FORCE
 @METRIC
 def new(
@@ -37,23 +44,28 @@ def new(
     hand: str,
     kind: str | None,
     is_house: bool,
+    is_setup: bool,
     force: bool,  # noqa: ARG001 — heard where files are written
     metric: bool,
 ) -> None:
     """Write a commented rig sheet to fill in.
 
     An existing file is not overwritten, unless --force is given. With --house: the usual values
-    that a shop or a club writes once, for every command that takes --house.
+    that a shop or a club writes once, for every command that takes --house. With --setup: what
+    "tapewright setup" measures a bow against after a journey or a repair.
     """
     usual = "My bow" if rig_file == STANDARD else rig_file.stem
     name = name or ("Your shop or club" if is_house else usual)
-    if is_house:
+    if is_setup:
+        text = set_up_template(name, metric=metric, kind=kind or "")
+    elif is_house:
         text = house_template(name, metric=metric)
     else:
         text = new_rig_sheet(name, "left" if hand == "left" else "right", metric, kind or "")
     written = write_one(rig_file, text.encode(), str(rig_file))
-    told = "" if kind else " First the kind of bow: a compound, unless the sheet says another."
+    is_rig = not (is_house or is_setup)
+    told = "" if kind or not is_rig else KIND_FIRST
     for path in written:
         say(f"Wrote {path}. Fill in what you know; every line says how to measure it.{told}")
-    if not is_house:
+    if is_rig:
         say_next()

@@ -48,6 +48,7 @@ from tapewright.faces.web.pages import (
     question,
     rig,
     rigs,
+    setup,
     sheet,
     shoot,
 )
@@ -64,7 +65,7 @@ from tapewright.words.stops import refused_words, withheld_json
 PAGES = tuple(one.ROUTER for one in (
     prove, history, archive, entrance, sheet, change, rigs, rig, shoot, groups, photo, plan, marks,
     printed_sheets, on_sight, printers, outdoors, question, house, phone_setup, phone_groups,
-    offline_range, erase, give,
+    offline_range, erase, give, setup,
 ))  # fmt: skip
 API = (
     api_notebook.ROUTER, resources.ROUTER, api_photo.ROUTER, ask_and_print.ROUTER,

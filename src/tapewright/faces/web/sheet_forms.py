@@ -7,7 +7,7 @@ Never:  addresses and saving (pages/sheet.py, house.py), words of single lines
 """
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
@@ -43,6 +43,7 @@ FIRST = (
 
 KINDS = tuple(kind for kind, _ in KEYS["bow.kind"].choices if kind)
 
+TypedText = tuple[str, Sequence[Fault]]  # a sheet as text, and what is wrong with it
 Differences = tuple[tuple[str, str, str], ...]  # label, the one's, the other's
 
 MOST_SAID = 5  # rows told of what stands in a section
@@ -128,12 +129,7 @@ def read_typed_house(fields: Mapping[str, str]) -> Typed:
     """House values as they were typed: as lines, or as text. No rig comes of them."""
     if "text" in fields:
         return kept_house(fields["text"].replace("\r\n", "\n"), as_text=True, more=fields)
-    tidy = tidy_values(fields, HOUSE)
-    names = {line.name for line in sheet_lines(fields, HOUSE)}
-    form = Form({name: text for name, text in fields.items() if name not in names} | tidy)
-    text, faults = typed_house(tidy)
-    form.faults.update(beside(faults, tidy, HOUSE))
-    return Typed(form, text, None, {}, is_text=False)
+    return typed_lines(fields, HOUSE, typed_house)
 
 
 def kept_house(sheet: str, *, as_text: bool, more: Mapping[str, str] | None = None) -> Typed:
@@ -239,6 +235,23 @@ def house_sections(typed: Typed) -> tuple[Section, ...]:
         )
         for at, one in enumerate(made)
     )
+
+
+def typed_lines(
+    fields: Mapping[str, str], declared: Declared, read: Callable[[dict[str, str]], TypedText]
+) -> Typed:
+    """A form of any kind of sheet but a rig's, as it was typed; no rig comes of it."""
+    tidy = tidy_values(fields, declared)
+    names = {line.name for line in sheet_lines(fields, declared)}
+    form = Form({name: text for name, text in fields.items() if name not in names} | tidy)
+    text, faults = read(tidy)
+    form.faults.update(beside(faults, tidy, declared))
+    return Typed(form, text, None, {}, is_text=False)
+
+
+def record_sections(typed: Typed, declared: Declared, lines: Sequence[SheetLine]) -> list[Section]:
+    """The form of these lines by tables, all of it open."""
+    return [replace(one, is_open=True) for one in _sections(typed, _by_table(lines, declared))]
 
 
 def _by_row(typed: Typed, section: Section) -> list[str]:

@@ -28,6 +28,7 @@ from tapewright.ground.errors import BadInput
 from tapewright.reading.csv_columns import PLAINLY_SAID
 from tapewright.reading.house_values import read_house
 from tapewright.reading.rig_sheet import read_rig_sheet
+from tapewright.reading.set_up_record import read_set_up
 from tapewright.services import keep
 from tapewright.services.keep import Entry, Write, kept_as
 from tapewright.services.stick_tape import Laying
@@ -133,6 +134,16 @@ def _tape(at: PageRequest, sent: Sent) -> keep.KeptTape:
     )
 
 
+def _set_up(at: PageRequest, sent: Sent) -> keep.KeptSetup:
+    at.rig(sent.rig_id)
+    body = keep.KeptSetup(**sent.body.model_dump(exclude={"seen"}))
+    if body.sheet:
+        read_set_up(body.sheet, "sheet")
+    elif sent.before is not None:
+        raise BadInput("picture", "a photograph has one version", "Keep another as a new one")
+    return body
+
+
 def _printer(_at: PageRequest, sent: Sent) -> keep.KeptPrinter:
     return keep.KeptPrinter(**sent.body.model_dump(exclude={"seen"}))
 
@@ -229,6 +240,16 @@ KINDS = (
         },
         "a tape; readings are told by what was on before", _tape, schemas.TapeBody,
         calibrates=("create", "withdraw", "restore"),
+    ),
+    Kind(
+        "setup", "keeping", "/rigs/{rig_id}/setups", schemas.SetupKept,
+        {
+            "list": "Set-up records of a bow, what was measured again, photographs.",
+            "create": "Keep a set-up record, what was measured again, or a photograph.",
+            "read": "",
+            "save": "Save a set-up record as a new version.",
+        },
+        "a set-up record", _set_up, schemas.SetupBody, schemas.SetupSaved,
     ),
     Kind(
         "parked", "shooting", "/rigs/{rig_id}/parked", schemas.ParkedKept,

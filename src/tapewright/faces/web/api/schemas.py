@@ -47,7 +47,8 @@ Stop = Annotated[list[str], Field(description="Why it must not be shot; empty wh
 Anything = dict[str, Any]
 LIMITS: dict[str, Any] = {  # of what is sent; where nothing stands here, the record's own kind
     "sheet": Sheet, "shot_on": Day, "printed_on": Day, "stuck_on": Day, "name": Name, "note": Note,
-    "words": Note, "record_text": Record,
+    "words": Note, "record_text": Record, "measured_on": Day,
+    "picture": Annotated[str, Field(description="JPEG in base 64, up to 1.5 MB.")],
     "setup": Setup | None, "printer_id": Id | None, "across_mm": Mm, "down_mm": Mm,
     "fingerprint": Annotated[str, Field(max_length=40)],
     "choices": Annotated[dict[str, str], Field(max_length=50)],
@@ -223,10 +224,18 @@ class TapeBody(Strict):
     )
 
 
+@_with_fields(keep.KeptSetup, ["sheet"], is_again=False, picture="")
+class SetupBody(Strict):
+    """What was measured of a bow, or a photograph of it."""
+
+    sheet: str = Field("", description="TOML; empty: a photograph.")
+
+
 RigSaved = _saved(RigBody, "A rig sheet")
 SessionSaved = _saved(SessionBody, "A session")
 GroupSaved = _saved(GroupBody, "A group")
 HouseSaved = _saved(HouseBody, "House values")
+SetupSaved = _saved(SetupBody, "A set-up record")
 PrinterSaved = _saved(PrinterBody, "A printer")
 
 
@@ -253,6 +262,7 @@ ChangeKept = _kept(keep.KeptChange, "A change.")
 PrinterKept = _kept(keep.KeptPrinter, "A printer.", Kept)
 HouseKept = _kept(keep.KeptHouse, "House values.", Kept)
 TapeKept = _kept(keep.KeptTape, "A tape that was stuck on.")
+SetupKept = _kept(keep.KeptSetup, "What was measured of a bow, or a photograph of it.")
 ParkedKept = _kept(
     keep.KeptParked, "A group that a phone handed over and a person must settle."
 )  # fmt: skip

@@ -1,0 +1,138 @@
+"""The command setup: record, measured again, near group, card, as a traveller types them."""
+
+import json
+
+import pdfplumber
+import pytest
+from screen import answered, refused
+
+RECORD = """name = "Heron"
+measured_on = "2026-11-20"
+photo = "heron.jpg"
+[limbs]
+upper_bolt = "3.5 ± 0.06"
+brace_height = "6.5 in ± 0.04"
+tiller = "0 mm"
+[string]
+string = "24 strands, May"
+shots = 900
+loop_height = "12 mm"
+peep_height = "140 mm ± 1"
+[sight]
+hole = 2
+"""
+
+
+@pytest.fixture
+def bow(bench):
+    (bench / "bow.toml").write_text(RECORD, encoding="utf-8")
+    return bench
+
+
+def again(bench, *changes):
+    text = RECORD.replace('photo = "heron.jpg"\n', "")
+    for was, now in changes:
+        assert was in text
+        text = text.replace(was, now)
+    (bench / "again.toml").write_text(text, encoding="utf-8")
+    return ("setup", "rig.toml", "shots.csv", "--record", "bow.toml", "--again", "again.toml")
+
+
+def near(bench, up):
+    hits = ((0.2, 0.3), (0.4, 0.1), (0.3, 0.5), (0.1, 0.2))
+    rows = "".join(f"near,20,16.1,{right},{up + by}\n" for right, by in hits)
+    head = "group,distance_yd,reading_mm,right_in,up_in\n"
+    (bench / "near.csv").write_text(head + rows, encoding="utf-8")
+    return ("--near", "near.csv")
+
+
+def test_before_a_journey_it_tells_what_each_thing_would_cost(run, bow):
+    said = answered(run("setup", "rig.toml", "shots.csv", "--record", "bow.toml"))
+    assert "6 things recorded; nothing measured again yet." in said
+    assert "What each would cost, just far enough off to be called moved" in said
+    assert "Upper knot of the loop" in said
+    assert "nobody can tell" in said
+    assert "heron.jpg" in said
+    assert "one near group" not in said
+    assert bow.exists()
+
+
+def test_one_thing_wrong_is_named_with_what_it_costs(run, bow):
+    typed = again(bow, ("140 mm ± 1", "132 mm"), ("= 900", "= 960"), ("6.5 in ± 0.04", "6.52 in"))
+    said = answered(run(*typed, "--metric"))
+    assert "Moved: Peep above the nocking point; the others are as before." in said
+    assert "8.0 mm less than recorded (5.7 of its errors). Mend: slide the peep back" in said
+    assert "one near group, from 9.1 m or nearer" in said
+    assert "has shot 60 more" in said
+    assert "the usual one is taken (common practice, no source): Tiller, Upper knot" in said
+    found = json.loads(answered(run(*typed, "--json")))
+    assert found["schema"] == "tapewright.setup/1"
+    assert (found["is_as_before"], found["moved"]) == (False, ["string.peep_height"])
+    assert found["at_risk"][0]["by"] == pytest.approx(-8.0)
+    assert found["at_risk"][0]["marks"][2]["distance_yd"] == 60
+    assert found["near"]["verdict"] == "shoot"
+
+
+def test_another_hole_another_string_and_what_was_not_measured_are_told(run, bow):
+    typed = again(bow, ("hole = 2", "hole = 3"), ("24 strands, May", "20 strands"),
+                  ('upper_bolt = "3.5 ± 0.06"\n', ""))  # fmt: skip
+    said = answered(run(*typed))
+    assert "Hole of the sight: 1 more than recorded. Mend: bolt the sight back" in said
+    assert "Another string is a change" in said
+    assert "On the record and not measured again: Upper limb bolt." in said
+
+
+def test_a_near_group_says_as_before_or_what_would_do_it(run, bow):
+    said = answered(run(*again(bow), *near(bow, 0.2)))
+    assert "6 things measured again: all as before." in said
+    assert "As before: at 20 yd the group lies" in said
+    said = answered(run(*again(bow), *near(bow, 6.0)))
+    assert "Not as before: at 20 yd the group lies" in said
+    assert "look there first: Peep above the nocking point by +" in said
+
+
+def test_a_recurve_is_not_asked_for_a_peep(run, bow):
+    text = (bow / "rig.toml").read_text(encoding="utf-8")
+    text = text.replace("[bow]\n", '[bow]\nkind = "recurve"\n').replace("peep_height", "eye_height")
+    (bow / "rig.toml").write_text(text, encoding="utf-8")
+    said = answered(run("setup", "rig.toml", "--record", "bow.toml", "--distances", "10,20yd"))
+    assert "4 things recorded" in said
+    assert "Left out, since a recurve has none: Upper knot of the loop, Peep above" in said
+
+
+def test_the_card_stands_on_one_page(run, bow):
+    typed = ("setup", "rig.toml", "shots.csv", "--record", "bow.toml", "--card", "card.pdf")
+    assert "Wrote card.pdf" in answered(run(*typed))
+    with pdfplumber.open(bow / "card.pdf") as pdf:
+        (page,) = pdf.pages
+        said = page.extract_text()
+    for words in ("Heron: set-up card", "Recorded 2026-11-20", "3.50 turns", "5.51 in", "counted",
+                  "24 strands, May, 900 shots", "One near group"):  # fmt: skip
+        assert words in said, words
+
+
+@pytest.mark.parametrize(
+    ("record", "words"),
+    [
+        ('[limbs]\nbrace = "7 in"\n', "bow.toml, line 2, limbs.brace"),
+        ("[string]\nshots = 90\n", "nothing in it is of this kind of bow"),
+    ],
+)
+def test_a_record_that_cannot_be_used_is_refused(run, bow, record, words):
+    (bow / "bow.toml").write_text(record, encoding="utf-8")
+    assert words in refused(run("setup", "rig.toml", "--record", "bow.toml"))
+    assert "there is no set-up record yet" in refused(run("setup", "rig.toml"))
+
+
+def test_measured_again_must_hold_something_of_the_record(run, bow):
+    again(bow)
+    (bow / "again.toml").write_text('[rest]\nside = "20 mm"\n', encoding="utf-8")
+    said = refused(run("setup", "rig.toml", "--record", "bow.toml", "--again", "again.toml"))
+    assert "again.toml: nothing in it is on the record, too" in said
+
+
+def test_a_record_to_fill_in_is_written_for_a_kind_of_bow(run, bench):
+    assert "how to measure it." in answered(run("new", "b.toml", "--setup", "--kind", "longbow"))
+    text = (bench / "b.toml").read_text(encoding="utf-8")
+    assert "#brace_height" in text
+    assert "peep_height" not in text
