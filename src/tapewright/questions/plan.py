@@ -29,7 +29,7 @@ from tapewright.services.calibrate import Answer
 from tapewright.services.correct_groups import windage_moved
 from tapewright.services.measure_first import gains_by_travel
 from tapewright.services.meet_weather import before_arrows_in
-from tapewright.services.stops import parts_of, questions, refuse_unready
+from tapewright.services.stops import parts_of, questions, refuse_too_cold, refuse_unready
 from tapewright.services.usual_wish import usual_places, usual_wish
 from tapewright.words.answer import head_json
 from tapewright.words.blocks import Blocks, Mind, Table
@@ -149,6 +149,7 @@ def as_of_today(answer: Answer, said: Said) -> Answer:
     """The calibration in today's air, and with the windage as it stands now, as was said."""
     today_k = said.quantity_if_said(TODAY)
     if today_k is not None:
+        refuse_too_cold(answer.rig, today_k)
         answer = before_arrows_in(answer, today_k)
     if said.choice("windage", "still", SINCE.choices) == "moved":
         answer = windage_moved(answer)

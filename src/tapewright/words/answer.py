@@ -45,8 +45,26 @@ def estimate_unit(estimate: Estimate, units: Units) -> str:
     return "" if estimate.kind == "number" else units.own(estimate.kind)
 
 
+def warmer_words(warmer_k: float) -> str:
+    """How much warmer or colder it is."""
+    return f"{abs(warmer_k):.0f} °C {'warmer' if warmer_k > 0.0 else 'colder'}"
+
+
+def _unproven_k(answer: Answer) -> float:
+    """How much warmer its air is than any in which arrows were shot; 0: limbs are as then. [K]"""
+    return next((one.numbers[0] for one in answer.cautions if one.kind == "other air"), 0.0)
+
+
 def trust_words(answer: Answer, units: Units) -> str:
-    """How far the tape can be trusted, as a sentence."""
+    """How far the tape can be trusted, in a sentence or two."""
+    told, warmer_k = _trust_words(answer, units), _unproven_k(answer)
+    if not warmer_k or not answer.trusted_m[0]:
+        return told
+    air = f"{told} In this air, {warmer_words(warmer_k)} than any group, that is unproven"
+    return f"{air}: see “Cold and clothing”."
+
+
+def _trust_words(answer: Answer, units: Units) -> str:
     trusted, alone = answer.trusted_m[0], answer.once_zeroed_m[0]
     rig, probability = answer.rig, answer.bands.probability
     if answer.stops:
@@ -139,7 +157,9 @@ def earned(answer: Answer, unit: str, pin: int = 1) -> float | None:
 
 def trust_json(answer: Answer, unit: str, pin: int = 1, before: str = "") -> dict[str, Any]:
     """How far a pin is trusted; what its bands alone would carry has a key of its own."""
+    warmer_k = _unproven_k(answer)  # of air in which nothing is proven
     return {
+        **({f"{before}air_warmer_than_shot_c": round(warmer_k, 2)} if warmer_k else {}),
         f"{before}trusted_distance_{unit}": earned(answer, unit, pin),
         f"{before}once_zeroed_distance_{unit}": rounded(answer.once_zeroed_m[pin - 1], unit),
     }

@@ -10,7 +10,7 @@ from statistics import NormalDist
 
 from tapewright.services.calibrate import Answer, Caution
 from tapewright.services.equip import Rig
-from tapewright.words.answer import counted_from, estimate_unit, unknown_words
+from tapewright.words.answer import counted_from, estimate_unit, unknown_words, warmer_words
 from tapewright.words.kinds import of_bow
 from tapewright.words.numbers import chance_words
 from tapewright.words.on_sight import shown_words
@@ -47,6 +47,9 @@ CAUTION_WORDS = {
     "other air": "The air of {whose} is {warmer} than where arrows were shot: limbs and string "
     "change, too, and these marks {count}. Shoot one near arrow first, and go farther only from "
     "what it shows.",
+    "shot elsewhere": "Shot far colder or warmer than the air of the rig sheet, where limbs and "
+    "string shoot otherwise: {subject}. They do not count in these marks; what they prove there "
+    "tells “Cold and clothing”.",
     "two bows": "Odds of {odds} that arrows taken in from a proof came from another bow than those "
     "before ({cause}) count in the trusted distance: prove the tape once more.",
     "same arrows": "Groups {subject} hold the same arrows: counted twice they make marks look "
@@ -92,11 +95,6 @@ WITHOUT_PRESS = "A cracked or twisted limb ends a bow; limb bolts stay inside th
 def safety_of(rig: Rig) -> tuple[str, ...]:
     """What stands wherever arrows of a rig are shot."""
     return (*SAFETY[:4], of_bow(rig, SAFETY[4], WITHOUT_PRESS), *SAFETY[5:])
-
-
-def warmer_words(warmer_k: float) -> str:
-    """How much warmer or colder it is."""
-    return f"{abs(warmer_k):.0f} °C {'warmer' if warmer_k > 0.0 else 'colder'}"
 
 
 def _odd_words(caution: Caution, units: Units) -> dict[str, str]:

@@ -24,7 +24,16 @@ from rich.progress import MofNCompleteColumn, Progress, TimeRemainingColumn
 from tapewright.faces.cli.batch_rigs import PRELOAD, BatchOrder, Made, Piece, pieces_of, refit_piece
 from tapewright.faces.cli.batch_summary import Row, row_of, summary_csv, summary_json, summary_table
 from tapewright.faces.cli.files import echo_json, units_of
-from tapewright.faces.cli.options import BAND, FORCE, HOUSE, JSON, METRIC, SEED, with_options
+from tapewright.faces.cli.options import (
+    BAND,
+    FORCE,
+    HOUSE,
+    JSON,
+    METRIC,
+    SEED,
+    Rare,
+    with_options,
+)
 from tapewright.faces.cli.question_command import options_of, said_by
 from tapewright.faces.cli.streams import FILE, OUT, refuse_old, write_whole
 from tapewright.faces.cli.tables import show_table
@@ -58,10 +67,12 @@ FIELDS = (WANTED, PAPER, PROOF, FAR_END)
 )  # fmt: skip
 @click.option("--no-tapes", is_flag=True, help="Calibrations and summary only.")
 @click.option(
-    "--workers", type=click.IntRange(1, MOST_WORKERS), default=None,
+    "--workers", cls=Rare, type=click.IntRange(1, MOST_WORKERS), default=None,
     help="Processes; default: one for each core.",
 )  # fmt: skip
-@click.option("--cluster", default=None, metavar="ADDRESS", help="Scheduler of a Dask cluster.")
+@click.option(
+    "--cluster", cls=Rare, default=None, metavar="ADDRESS", help="Scheduler of a Dask cluster."
+)
 @click.option("--date", default=None, help="Date on the tapes, as 2026-11-25; default: today.")
 @options_of(FIELDS)
 @with_options(FORCE, METRIC, BAND, SEED, HOUSE, JSON)

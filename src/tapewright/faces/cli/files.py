@@ -116,7 +116,8 @@ def say_withheld(context: click.Context, refused: Withheld) -> None:
     """Say that something is withheld, and why, in the form that was asked for."""
     if context.meta.get(IS_JSON):
         echo_json({"schema": "tapewright.withheld/1"} | withheld_json(refused))
-    told = f"{UNTIL}." if refused.stops else refused_words(refused)  # the stops are told already
+    is_told = refused.stops and context.meta.get(STOPS)  # with the sheet, as it was read
+    told = f"{UNTIL}." if is_told else refused_words(refused)
     click.echo(f"tapewright: {told}", err=True)
 
 

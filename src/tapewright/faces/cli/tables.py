@@ -18,7 +18,7 @@ from tapewright.faces.cli.files import say_json
 from tapewright.faces.cli.narrow import narrow_table
 from tapewright.faces.cli.sections import say_next
 from tapewright.faces.cli.streams import is_answer_written, say
-from tapewright.words.blocks import Blocks, Drawing, Mind, Table
+from tapewright.words.blocks import Blocks, Drawing, Mind, More, Table
 
 
 def plain_table(table: Table) -> str:
@@ -57,20 +57,29 @@ def show_table(table: Table) -> None:
     if ruled_width(table) <= console.width:
         console.print(drawn)
         return
-    context = click.get_current_context(silent=True)
-    is_more = context is not None and bool(context.params.get("more"))
-    text, gone = narrow_table(table, console.width, more=is_more)
+    text, gone = narrow_table(table, console.width, more=_is_more())
     left_out = f"\n(No room for {', '.join(gone)}: see --more.)" if gone else ""
     say(f"{text}{left_out}\n")
 
 
+def _is_more() -> bool:
+    """Whether all is wanted, what hardly anyone looks at, too."""
+    context = click.get_current_context(silent=True)
+    return context is not None and bool(context.params.get("more"))
+
+
 def show(blocks: Blocks) -> None:
-    """Print tables, sentences and cautions in their order."""
+    """Print tables, sentences and cautions in their order; what is folded once more is wanted."""
+    folded = [block for block in blocks if isinstance(block, More)]
     for block in blocks:
         if isinstance(block, Table):
             show_table(block)
+        elif isinstance(block, More):
+            show(block.blocks if _is_more() else ())
         elif not isinstance(block, Drawing):  # a terminal has none
             say(f"Mind: {block.text}" if isinstance(block, Mind) else block)
+    if folded and not _is_more():
+        say(f"({' and '.join(one.about for one in folded)}: see --more.)".capitalize())
 
 
 def answer(
