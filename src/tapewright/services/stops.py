@@ -238,8 +238,10 @@ def refuse_stopped(rig: Rig) -> None:
 
 
 def refuse_too_cold(rig: Rig, temperature_k: float) -> None:
-    """Refuse what must not be shot in air of another temperature than the sheet's."""
-    refuse_stopped(replace(rig, air=replace(rig.air, temperature_k=temperature_k)))
+    """Refuse air that is colder than the bow's maker allows, whatever the sheet's own is."""
+    there = replace(rig, air=replace(rig.air, temperature_k=temperature_k))
+    if found := tuple(one for one in stops(there) if one.kind == "cold"):
+        raise Withheld(found)
 
 
 def refuse_unready(rig: Rig, asked: tuple[str, ...]) -> None:

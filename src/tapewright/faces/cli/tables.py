@@ -79,7 +79,8 @@ def show(blocks: Blocks) -> None:
         elif not isinstance(block, Drawing):  # a terminal has none
             say(f"Mind: {block.text}" if isinstance(block, Mind) else block)
     if folded and not _is_more():
-        say(f"({' and '.join(one.about for one in folded)}: see --more.)".capitalize())
+        about = " and ".join(one.about for one in folded)
+        say(f"{about[:1].upper()}{about[1:]}: see --more.")
 
 
 def answer(
