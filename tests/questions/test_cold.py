@@ -44,10 +44,10 @@ def test_before_a_group_was_shot_there_nothing_is_proven(home):
     hunt = COLD.ask(home, said, IMPERIAL)
     proven, shot, rule, then, table, *minds = COLD.tell(hunt, IMPERIAL)
     assert proven == (
-        "Nothing is proven at −10 °C in bulky clothes: no group was shot so. At home "
+        "Nothing is proven at −10 °C in bulky clothes: no group was shot like that. At home "
         f"{round(home.trusted_m[0] / YARD_M)} yd are trusted. Far marks are unproven."
     )
-    assert shot.startswith("Next, at −10 °C in bulky clothes: 10 yd: dial ")
+    assert shot.startswith("On a range, at −10 °C in bulky clothes: 10 yd: dial ")
     assert rule.startswith("Next at 10 yd: one arrow, then look;")
     assert "temperature" in then
     assert isinstance(table, Table)
@@ -108,9 +108,9 @@ def test_in_air_as_at_home_the_marks_of_home_hold(home):
 
 def test_a_butt_that_is_too_small_is_told(home):
     hunt = COLD.ask(home, hunt_said(), IMPERIAL)
-    none = replace(hunt.plan, steps=(), hindrance=Hindrance("butt"))
+    none = replace(hunt.plan, steps=(), hindrance=Hindrance("butt", 9.144, 0.5, 0.4))
     told = COLD.tell(replace(hunt, plan=none), IMPERIAL)
-    assert told[1].startswith("Nothing may be shot here. No distance is near enough for this butt")
+    assert told[1].startswith("Nothing may be shot here. At 10 yd this butt is too small: one 19.7")
     assert COLD.write(replace(hunt, plan=none), IMPERIAL)["next"] == []
 
 

@@ -146,7 +146,8 @@ def proven_words(found: Cold, units: Units) -> str:
     names = ", ".join(one.group.name for one in found.groups)
     shot = f"group{'s' if len(found.groups) > 1 else ''} {names}"
     if not found.groups:
-        return f"Nothing is proven {where}: no group was shot so. {at_home}Far marks are unproven."
+        told = f"Nothing is proven {where}: no group was shot like that. {at_home}"
+        return f"{told}Far marks are unproven."
     if not found.proven_m:
         return f"Nothing is proven {where} yet, after {shot}. {at_home}"
     tolerance = round_amount(found.there.rig.archer.tolerance_m, units.miss)
@@ -189,9 +190,9 @@ def _next(hunt: Hunt, units: Units) -> tuple[str, ...]:
     if not plan.steps:
         return tuple(filter(None, (hindrance_words(plan, units) or plan_words(plan, units),)))
     groups = f"{len(plan.steps)} groups, {sum(one.arrows for one in plan.steps)} arrows in all"
-    way = f" Some {groups}, on a range in that cold and those clothes." if plan.gets_there else ""
+    way = f" It takes about {groups}." if plan.gets_there else ""
     return (
-        f"Next, {place_words(hunt.cold)}: {step_words(plan, 0, units)}.{way}",
+        f"On a range, {place_words(hunt.cold)}: {step_words(plan, 0, units)}.{way}",
         step_rule_words(plan, units),
         "Then write them down with their temperature and ask again.",
     )
@@ -253,8 +254,8 @@ QUESTION = Question(
     (
         TEMPERATURE,
         Field("clothes", "Clothes", "usual", choices=CLOTHES,
-              choice_words=("as when calibrated", "bulky: sleeve, gloves, mask"),
-              hint="Whether you wear more than when the arrows of the calibration were shot."),
+              hint="Bulky: more than when the arrows of the calibration were shot, such as a "
+              "thick sleeve, gloves, a mask."),
         Field("wanted", "Proven distance wanted", takes="DISTANCE", option_name="to",
               hint="Such as 40 yd. Left open: as far as is trusted at home."),
         BUTT,
@@ -263,8 +264,8 @@ QUESTION = Question(
               "temperature is nearer to it than to the sheet's."),
         Field("distances", "Distances", "10:60:10yd", "10:60:10m", "Where marks are wanted."),
     ),
-    _ask, _tell, _write, needs=("temperature", "clothes"), shelf="field", first=2,
-    is_of_season=True,
+    _ask, _tell, _write, needs=("temperature", "clothes"), shelf="field", short="Cold",
+    first=2, is_of_season=True,
     more="Write groups that were shot there into SHOTS.csv with their temperature_c (or _f): far "
     "colder or warmer than the rig sheet's air they prove marks there and leave those of home "
     "alone. Below the bow maker's least temperature (least_temperature on the sheet) nothing is "

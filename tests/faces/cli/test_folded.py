@@ -41,7 +41,7 @@ def test_commands_that_hardly_anyone_needs_are_named_below_the_others(run):
     assert set(commands()) <= listed
 
 
-def test_every_folded_option_is_told_of_by_more_and_named_without(run):
+def test_every_folded_option_is_told_of_by_more_and_named_without():
     for name, command in commands().items():
         rare = folded(command)
         if not rare:
