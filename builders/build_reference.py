@@ -14,11 +14,11 @@ from pathlib import Path
 import click
 
 from tapewright.faces.cli.commands import main as program
-from tapewright.faces.cli.options import ALL_HELP
-from tapewright.reading.fields import SHEET
+from tapewright.faces.cli.shared_options import ALL_HELP
 from tapewright.reading.house_fields import HOUSE
-from tapewright.reading.key import Declared, Key
-from tapewright.reading.sheet_keys import heading
+from tapewright.reading.rig_sheet_fields import SHEET
+from tapewright.reading.sheet_schema import Declared, Key
+from tapewright.reading.sheet_values import heading
 
 DOCS = Path(__file__).resolve().parents[1] / "docs"
 NAMES = ("command-line", "rig-sheet", "house-values", "http-api")
@@ -111,7 +111,7 @@ def http_reference() -> str:
     """Every address by its kind, and what bodies hold."""
     from fastapi import FastAPI  # noqa: PLC0415 — only this page needs the web
 
-    from tapewright.faces.web.api.addresses import describe  # noqa: PLC0415
+    from tapewright.faces.web.api.endpoints import describe  # noqa: PLC0415
     from tapewright.faces.web.app import API  # noqa: PLC0415
 
     app = FastAPI(title="Tapewright", version="1", summary="")

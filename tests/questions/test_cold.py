@@ -15,8 +15,8 @@ from tapewright.questions.weather import QUESTION as WEATHER
 from tapewright.services.advise import Hindrance
 from tapewright.services.calibrate import Caution, calibrate
 from tapewright.services.watch_drift import Season
-from tapewright.words.answer import trust_json, trust_words
-from tapewright.words.blocks import Mind, Table
+from tapewright.words.answer_blocks import Mind, Table
+from tapewright.words.trust_sentences import trust_json, trust_words
 
 SHEET = rig(
     archer={"farthest_m": 36.576},

@@ -8,7 +8,7 @@ from set_ups import ODD, STOPPED, sheet
 
 from tapewright.flight.air import Air
 from tapewright.ground.errors import Withheld
-from tapewright.reading.sheet import read_rig_sheet
+from tapewright.reading.rig_sheet import read_rig_sheet
 from tapewright.services.equip import Arrow, Belief, Bow, Rig, Sight
 from tapewright.services.stops import (
     PARTS,

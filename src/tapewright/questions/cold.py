@@ -18,10 +18,9 @@ from tapewright.services.calibrate import Answer
 from tapewright.services.meet_cold import LIMBS_PER_K, SURE, Cold, meet_cold
 from tapewright.services.stops import refuse_unready
 from tapewright.services.watch_drift import Season
-from tapewright.words.answer import earned, head_json, warmer_words
-from tapewright.words.blocks import Blocks, Mind
+from tapewright.words.answer_blocks import Blocks, Mind
+from tapewright.words.answer_columns import Column, records, rounded, table
 from tapewright.words.cautions import SAFETY, caution_words, past_limit_words
-from tapewright.words.columns import Column, records, rounded, table
 from tapewright.words.next_shot import (
     FIRST_FAR,
     hindrance_words,
@@ -30,10 +29,11 @@ from tapewright.words.next_shot import (
     step_words,
     tenths,
 )
-from tapewright.words.on_sight import told_columns
-from tapewright.words.quantities import format_quantity, in_unit
-from tapewright.words.unit_names import quoted
-from tapewright.words.units import Units, distance_words, round_amount
+from tapewright.words.quantity_parser import format_quantity, in_unit
+from tapewright.words.readings_on_tape import told_columns
+from tapewright.words.trust_sentences import earned, head_json, warmer_words
+from tapewright.words.unit_spellings import quoted
+from tapewright.words.unit_system import Units, distance_words, round_amount
 
 CLOTHES = ("usual", "bulky")
 HERE = ("odd group", "past the butt", "slip")  # cautions of groups that were shot there

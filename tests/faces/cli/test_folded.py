@@ -4,7 +4,7 @@ import click
 import pytest
 
 from tapewright.faces.cli.commands import main
-from tapewright.faces.cli.options import Rare
+from tapewright.faces.cli.shared_options import Rare
 
 # All that is folded, in one place
 SELDOM = {"house", "strips", "compare", "picture", "batch", "family"}

@@ -16,9 +16,9 @@ from typing import Any
 import click
 
 from tapewright import __version__
-from tapewright.faces.cli.plain_signs import be_readable
+from tapewright.faces.cli.console_encoding import be_readable
 from tapewright.ground.errors import BadInput, TapewrightError, Withheld
-from tapewright.questions.every import question_files, question_path
+from tapewright.questions.all_questions import question_files, question_path
 
 HERE = Path(__file__).parent
 PRINTS = ("gauge", "target", "tape", "family", "handover")
@@ -54,22 +54,22 @@ class _Refusing(click.Group):
             command = getattr(_in_cli(cmd_name), cmd_name)
         else:
             command = _in_cli("question_command").question_command(cmd_name)
-        command.epilog = _in_cli("options").rare_words(ctx, command, cmd_name)
+        command.epilog = _in_cli("shared_options").rare_words(ctx, command, cmd_name)
         return command
 
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
         if "--more" in args and {"-h", "--help"} & set(args):
-            ctx.meta[_in_cli("options").ALL_HELP] = True
+            ctx.meta[_in_cli("shared_options").ALL_HELP] = True
             args = [one for one in args if one != "--more"]
         return super().parse_args(ctx, args)
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """Sections with a line a command: to list them, none has to be loaded."""
         names, seldom = self.list_commands(ctx), set[str]()
-        if not ctx.meta.get(_in_cli("options").ALL_HELP):
-            seldom = _in_cli("sections").SELDOM & set(names)
+        if not ctx.meta.get(_in_cli("shared_options").ALL_HELP):
+            seldom = _in_cli("command_list").SELDOM & set(names)
         open_ones = [name for name in names if name not in seldom]
-        for title, rows in _in_cli("sections").in_sections(open_ones):
+        for title, rows in _in_cli("command_list").in_sections(open_ones):
             with formatter.section(title):
                 formatter.write_dl(
                     [(name, line or _door_card(name.strip())) for name, line in rows]
@@ -87,7 +87,7 @@ class _Refusing(click.Group):
         try:
             return super().invoke(ctx)
         except Withheld as refused:
-            _in_cli("files").say_withheld(ctx, refused)
+            _in_cli("terminal_output").say_withheld(ctx, refused)
             ctx.exit(2)
         except TapewrightError as refused:
             click.echo(f"tapewright: {self._named(ctx, refused)}", err=True)
