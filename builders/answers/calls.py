@@ -242,7 +242,7 @@ SAMPLE = {
     "cold": """
         rig.toml shots.csv
         rig.toml shots.csv --temperature "-10 °C" --clothes bulky
-        rig.toml shots.csv --json --temperature "14 °F" --to 40yd --butt 80x80cm --distances 10,40yd --imperial --band 80 --seed 2
+        rig.toml shots.csv --json --temperature "14 °F" --clothes usual --to 40yd --butt 80x80cm --distances 10,40yd --imperial --band 80 --seed 2
         rig.toml shots.csv --clothes bulky --groups 1 --metric
         rig.toml shots.csv --temperature "5 °C" --groups nobody
         rig.toml shots.csv --temperature "-80 °C"
