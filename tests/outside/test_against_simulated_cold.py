@@ -101,12 +101,14 @@ def swap(ledger, count, run, wanted_yd, allowed, first=0):
 
 
 def test_cold_short(ledger):
-    # two archers, one of them in bulky clothes: that nothing proven is wrong, and few arrows do it
-    rows = swap(ledger, 2, ", short run", 30, (0.0, 0.0, 0.0), first=2)
-    assert rows[:, 2].max() <= 12
+    # one archer in bulky clothes, limbs slower: nothing proven is wrong, and few arrows do it
+    rows = swap(ledger, 1, ", short run", 25, (0.0, 0.0, 0.0), first=3)
+    assert rows[0, 2] <= 12
 
 
 def long_run(ledger):
     """Run by builders/build_simulations.py."""
-    rows = swap(ledger, 600, "", 60, (2.0, 0.5, 30.0))
-    assert np.median(rows[:, 2]) <= 20
+    # Wild flyers, four in a hundred, count among arrows past the butt; longbows of 4 mrad get
+    # nowhere near 60 yd
+    rows = swap(ledger, 300, "", 60, (2.0, 2.0, 50.0))
+    assert np.median(rows[:, 2]) <= 25

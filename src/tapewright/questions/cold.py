@@ -200,7 +200,9 @@ def _next(hunt: Hunt, units: Units) -> tuple[str, ...]:
 
 def _minds(hunt: Hunt, units: Units) -> tuple[str, ...]:
     found, there = hunt.cold, hunt.cold.there
+    home = found.home.answer
     told = [caution_words(one, there, units) for one in there.cautions if one.kind in HERE]
+    told += [caution_words(one, home, units) for one in home.cautions if one.kind == "no arrows"]
     plan = hunt.plan if hunt.plan and hunt.plan.steps else None
     is_past = plan is not None and plan.steps[0].distance_m > max(plan.trusted_m, plan.ladder.hit_m)
     is_far = is_past and plan is not None and not plan.ladder.needs_near_arrow
