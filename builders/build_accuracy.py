@@ -85,6 +85,7 @@ HEADINGS = {
     "slope_tables": "Field: slopes, drift, energy",
     "simulated_carried": "On the range: carried rigs",
     "simulated_changes": "Field: simulated changes",
+    "simulated_cold": "Field: simulated cold",
     "simulated_tapes": "Calibration: simulated tapes on a sight",
     "simulated_windage": "Calibration: simulated windage and distances",
     "pocket_card": "Field: the pocket card",

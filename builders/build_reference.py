@@ -14,6 +14,7 @@ from pathlib import Path
 import click
 
 from tapewright.faces.cli.commands import main as program
+from tapewright.faces.cli.shared_options import ALL_HELP
 from tapewright.reading.house_fields import HOUSE
 from tapewright.reading.rig_sheet_fields import SHEET
 from tapewright.reading.set_up_record_fields import SET_UP
@@ -68,6 +69,7 @@ def command_section(parent: click.Context, name: str, command: click.Command) ->
 def reference() -> str:
     """Sections of all commands, in the order the program lists them."""
     context = click.Context(program, info_name="tapewright")
+    context.meta[ALL_HELP] = True
     names = program.list_commands(context)
     found = {name: program.get_command(context, name) for name in names}
     sections = [command_section(context, name, one) for name, one in found.items() if one]

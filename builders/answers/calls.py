@@ -241,6 +241,17 @@ SAMPLE = {
         rig.toml shots.csv --tape on.tape.json
         rig.toml --more
     """,
+    "cold": """
+        rig.toml shots.csv
+        rig.toml shots.csv --temperature "-10 °C" --clothes bulky
+        rig.toml shots.csv --json --temperature "14 °F" --clothes usual --to 40yd --butt 80x80cm --distances 10,40yd --imperial --band 80 --seed 2
+        rig.toml shots.csv --clothes bulky --groups 1 --metric
+        rig.toml shots.csv --temperature "5 °C" --groups nobody
+        rig.toml shots.csv --temperature "-80 °C"
+        rig.toml shots.csv --temperature "-10 °C" --house house.toml
+        rig.toml shots.csv --temperature "-10 °C" --tape on.tape.json
+        rig.toml --temperature "-10 °C" --more
+    """,
     "wind": """
         rig.toml shots.csv
         rig.toml shots.csv --json
@@ -427,6 +438,7 @@ RIG = {
     "card": "rig.toml shots.csv --csv card.csv\nrig.toml shots.csv --json --metric --csv card.csv",
     "slopes": "rig.toml shots.csv\nrig.toml shots.csv --json --metric",
     "weather": 'rig.toml shots.csv --temperature "-5 °C"\nrig.toml shots.csv --json --metric --altitude "1800 m"',
+    "cold": 'rig.toml shots.csv --temperature "-10 °C"\nrig.toml shots.csv --json --metric --clothes bulky',
     "wind": "rig.toml shots.csv\nrig.toml shots.csv --json --metric",
     "change": "rig.toml shots.csv new.toml since.csv\nrig.toml shots.csv new.toml --json --metric",
     "compare": "rig.toml shots.csv new.toml since.csv\nrig.toml shots.csv new.toml since.csv --json --metric",

@@ -160,6 +160,16 @@ def test_another_temperature_leaves_speed_open(old):
     assert np.abs(by["zero_tangent"]).max() == 0.0
 
 
+def test_bulky_clothes_leave_angle_and_draw_open(old):
+    """1 mrad up and sideways, a quarter of an inch of draw; common practice, no source."""
+    _, by, _ = carry(old, OLD, other_clothes=True)
+    assert by["zero_tangent"].std() == pytest.approx(1.0e-3, rel=0.08)
+    assert by["windage"].std() == pytest.approx(1.0e-3, rel=0.08)
+    # 0.74 of a compound's share of stroke (9.19): 29 in less 1.75 and some 6.5 of brace height
+    assert by["log_speed"].std() == pytest.approx(0.74 * 0.25 / 20.75, rel=0.1)
+    assert abs(np.median(by["log_speed"])) < 1e-3
+
+
 def test_more_draw_weight_is_more_speed_and_leaves_the_zero_open(old):
     """The trade's 15 to 20 ft/s for 10 of 70 lbf, up to the root of energy alone."""
     heavy, light = (bow(draw_weight_n=force) for force in (300.0, 270.0))

@@ -15,7 +15,7 @@ def test_a_printed_card_has_its_flight_on_the_back():
     assert (table.front, table.faint) == (8, frozenset({1}))
     assert table.heads[8:] == (
         ("time", "s"), ("speed", "m/s"), ("energy", "J"), ("momentum", "kg·m/s"),
-        ("drift", "cm per m/s"),
+        ("blown", "cm per m/s"),
     )  # fmt: skip
     assert table.rows[0][8:] == ("0.2230", "82.2", "81.5", "2.00", "0.22")
     assert table.rows[1][:8] == ("64", "≈41", "0.8", "6.4", "–", "65.8", "2.3", "1.4")

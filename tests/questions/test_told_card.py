@@ -9,7 +9,7 @@ from written_out import IMPERIAL
 from tapewright.questions.card import QUESTION as CARD
 from tapewright.questions.card import card_csv
 from tapewright.questions.compare import QUESTION as COMPARE
-from tapewright.words.answer_blocks import Mind, Table
+from tapewright.words.answer_blocks import Mind, More, Table
 
 card_blocks, comparison_blocks = CARD.tell, COMPARE.tell
 
@@ -20,7 +20,7 @@ BOUNDS = "Distances to people and boundaries: club's and national body's rules, 
 
 
 def test_a_card_stands_in_two_tables(quiet):
-    trust, front, flight, close, how, drift, energy, *cautions = card_blocks(
+    trust, front, flight, close, how, blown, energy, more, *cautions = card_blocks(
         card_made(quiet), IMPERIAL
     )
     assert trust == "Heron, pin 2: Pin 2 is trusted to 50 yd.\n"
@@ -36,10 +36,10 @@ def test_a_card_stands_in_two_tables(quiet):
     # 60 ft·lbf are 81.349 J, 0.45 slug·ft/s 2.0017 N·s, a mile an hour 0.44704 m/s
     assert flight == Table(
         "Flight: at the target",
-        ("yd", "time s", "speed ft/s", "energy ft·lbf", "momentum slug·ft/s", "drift in per mph"),
+        ("yd", "time s", "speed ft/s", "energy ft·lbf", "blown in per mph"),
         (
-            ("20", "0.2230 ±0.0020", "270.0 ±2.0", "60.0 ±1.4", "0.450 ±0.020", "0.040 ±0.020"),
-            ("70", "0.820 ±0.008", "250.0 ±0.6", "51.0 ±1.2", "0.400 ±0.020", "0.50 ±0.08"),
+            ("20", "0.2230 ±0.0020", "270.0 ±2.0", "60.0 ±1.4", "0.040 ±0.020"),
+            ("70", "0.820 ±0.008", "250.0 ±0.6", "51.0 ±1.2", "0.50 ±0.08"),
         ),
     )
     assert close == Table(
@@ -50,10 +50,13 @@ def test_a_card_stands_in_two_tables(quiet):
         "still hits within 2.5 in; nearer and farther: by how much the distance may be wrong "
         "before the miss exceeds that."
     )
-    assert drift == (
-        "Drift is for a crosswind of 1 mph; hold off against the wind. Nearer than 9 yd marks run "
-        "back."
+    assert blown == (
+        "Blown: how far a crosswind of 1 mph carries the arrow aside; hold off against the wind. "
+        "Nearer than 9 yd marks run back."
     )
+    momentum = (("20", "0.450 ±0.020"), ("70", "0.400 ±0.020"))
+    table = Table("Flight: at the target", ("yd", "momentum slug·ft/s"), momentum)
+    assert more == More("momentum", (table,))
     assert energy == "Energy in ft·lbf with standard gravity: grains × (ft/s)² / 450,436.7."
     assert cautions[:2] == [Mind(SAFE), Mind(BOUNDS)]
     assert len(cautions) == 4
@@ -122,10 +125,10 @@ def test_two_rigs_stand_side_by_side(quiet):
             "yd",
             "A ft/s",
             "A ft·lbf",
-            "A drift in per mph",
+            "A blown in per mph",
             "B ft/s",
             "B ft·lbf",
-            "B drift in per mph",
+            "B blown in per mph",
         ),
         (
             ("20", "270.0", "60.0", "0.040", "280.0", "60.0", "0.040"),

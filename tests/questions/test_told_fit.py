@@ -8,6 +8,7 @@ import pytest
 from written_out import IMPERIAL, METRIC
 
 from tapewright.questions.fit import (
+    drawn_words,
     fixed_table,
     groups_table,
     made_words,
@@ -15,7 +16,7 @@ from tapewright.questions.fit import (
     unknowns_table,
 )
 from tapewright.services.record_groups import Group, Impact
-from tapewright.words.answer_blocks import Table
+from tapewright.words.answer_blocks import More, Table
 from tapewright.words.cautions import caution_words, past_limit_words
 from tapewright.words.marks_table import marks_table
 from tapewright.words.trust_sentences import shot_words, trust_words
@@ -160,10 +161,14 @@ def test_how_it_was_drawn_is_told(quiet):
     )  # fmt: skip
     assert made_words(quiet) == (
         "Not on the sheet, usual values taken: drag 2.1; brace height 6.5 in.",
-        "Calibration abc123: importance sampling, 4321 effective draws, tail shape 0.31.",
+        "Calibration abc123.",
     )
+    drawn = "Drawn by importance sampling: 4321 effective draws, tail shape 0.31."
+    assert drawn_words(quiet) == More("how it was drawn", (drawn,))
     evidence.prior.assumed, quiet.posterior.tail_shape = (), nan
-    assert made_words(quiet) == ("Calibration abc123: importance sampling, 4321 effective draws.",)
+    assert made_words(quiet) == ("Calibration abc123.",)
+    drawn = "Drawn by importance sampling: 4321 effective draws."
+    assert drawn_words(quiet).blocks == (drawn,)
 
 
 def trusted(quiet, method="importance sampling", odd=(), trusted_m=54.864, alone_m=54.864):

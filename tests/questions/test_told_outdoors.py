@@ -106,7 +106,8 @@ def test_far_from_home_one_near_arrow_comes_first(quiet, warmer_k, far, share):
     assert limbs == Mind(
         f"It is {far} than where arrows were shot, and these marks count the air alone. Limbs and "
         f"string change, too: by {share} % of arrow speed, either way, as far as anybody knows. "
-        "Shoot one near arrow first, and go farther only from what it shows."
+        "Shoot one near arrow first, and go farther only from what it shows: see “Cold and "
+        "clothing”."
     )
     assert len(weather_blocks(weather(quiet, far=True), METRIC)) == 5
 

@@ -1,5 +1,7 @@
 """What is odd about a file of shots, word for word."""
 
+from dataclasses import replace
+
 import pytest
 from sessions import rig
 
@@ -47,6 +49,14 @@ def test_numbers_that_all_run_the_other_way_are_refused(farther, other, far):
         f'"{farther}" in the rig sheet. If the numbers run the other way, set farther = '
         f'"{other}"; else correct the rows.'
     )
+
+
+def test_groups_shot_colder_than_the_bows_maker_allows_are_told():
+    text = "distance_yd,reading_mm,right_in,up_in,temperature_c\n20,16,0,0,-21\n40,29,0,0,-20\n"
+    bow = replace(rig().bow, least_temperature_k=253.15)
+    _, (told,) = read_shots(text, "s.csv", rig(bow=bow))
+    assert told.startswith("s.csv, lines 2: shot in air colder than the bow's maker allows")
+    assert read_shots(text, "s.csv", rig())[1] == ()
 
 
 def test_one_group_out_of_order_is_told():

@@ -8,6 +8,7 @@ from slips import slipped
 
 from tapewright.calibration.rig import Belief
 from tapewright.confidence.bands import bands, trusted_distance
+from tapewright.flight.air import Air
 from tapewright.services.calibrate import calibrate, fixed_pins, pin_bands
 from tapewright.sight.prediction import sight_angle
 from tapewright.target.group import Impact
@@ -164,3 +165,22 @@ def test_a_slip_in_all_rows_leaves_no_trust():
     assert len(made.slips[0].mistake.places) == len(case.written)
     assert made.trusted_m == tuple(0.0 for _ in made.trusted_m)
     assert not made.is_earned
+
+
+def test_groups_shot_far_colder_leave_the_marks_of_home_alone(usual):
+    sheet, shots, made = usual
+    cold = Air(sheet.air.temperature_k - 15.0, 101325.0)
+    low = [replace(hit, up_m=hit.up_m - 0.2) for hit in shots[0].group.impacts]
+    strayed = replace(
+        shots[0], group=replace(shots[0].group, name="K", impacts=tuple(low)), air=cold
+    )
+    both = answer(sheet, (*shots, strayed))
+    assert both.elsewhere == (strayed,)
+    assert both.observations == shots
+    assert (both.bands.reading_m == made.bands.reading_m).all()
+    assert (both.cautions[-1].kind, both.cautions[-1].subject) == ("shot elsewhere", "K")
+    assert both.fingerprint != made.fingerprint
+    cool = replace(strayed, air=replace(cold, temperature_k=cold.temperature_k + 0.1))
+    assert answer(sheet, (*shots, cool)).elsewhere == ()
+    # where most were shot so, all calibrate: marks from few groups alone would be worse
+    assert answer(sheet, (shots[0], strayed, strayed)).elsewhere == ()

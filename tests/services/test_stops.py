@@ -1,10 +1,12 @@
 """Stops: each threshold on both sides of it, and what is asked before the first arrow."""
 
 import math
+from dataclasses import replace
 
 import pytest
 from set_ups import ODD, STOPPED, sheet
 
+from tapewright.flight.air import Air
 from tapewright.ground.errors import Withheld
 from tapewright.reading.rig_sheet import read_rig_sheet
 from tapewright.services.equip import Arrow, Belief, Bow, Rig, Sight
@@ -14,6 +16,7 @@ from tapewright.services.stops import (
     parts_of,
     questions,
     refuse_stopped,
+    refuse_too_cold,
     refuse_unready,
     stops,
 )
@@ -50,6 +53,24 @@ def test_the_greater_of_the_makers_mass_and_five_grains_a_pound(mass_gr, pounds,
         "least_arrow_mass_kg": None if stated_gr is None else stated_gr * GRAIN_KG,
     }
     assert kinds(rig(mass_gr, bow)) == (["light arrow"] if stop else [])
+
+
+@pytest.mark.parametrize(
+    ("air_c", "least_c", "stop"),
+    [(-20.1, -20, True), (-20, -20, False), (15, None, False), (-30, None, False), (5, 7, True)],
+)
+def test_air_colder_than_the_bows_maker_allows_is_a_stop(air_c, least_c, stop):
+    least = {} if least_c is None else {"least_temperature_k": 273.15 + least_c}
+    usual = rig(bow=least)
+    cold = replace(usual, air=Air(273.15 + air_c, 101325.0))
+    assert kinds(cold) == (["cold"] if stop else [])
+    if stop:
+        assert stops(cold)[0].key == "bow.least_temperature"
+        assert stops(cold)[0].numbers == (273.15 + air_c, 273.15 + least_c)
+        with pytest.raises(Withheld):
+            refuse_too_cold(replace(usual, air=Air(283.15, 101325.0)), 273.15 + air_c)
+    else:
+        refuse_too_cold(usual, 273.15 + air_c)
 
 
 def test_a_speed_tells_the_least_draw_weight():

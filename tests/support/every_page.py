@@ -20,6 +20,7 @@ MORE = (
     "{here}/change/try?text=1", "{here}/change?butt=nothing", "{here}/groups/{aside}",
     "{here}/groups/new?distance=40+yd&reading=29.4", "{here}/tape?distances=nothing",
     "{here}/ask/weather?temperature=-5+°C", "{here}/ask/card?distances=nothing",
+    "{here}/ask/cold?temperature=-10+°C&clothes=bulky",
     "{here}/compare?with={other}", "{here}/marks?distances=nothing",
     "{here}/prove?session={proof}&look=accept", "{here}/prove?between=nothing",
 )  # fmt: skip

@@ -63,6 +63,14 @@ LIGHT = Stop("light arrow", "arrow.mass", (0.01814369, 0.01943967))
             "Take a longer arrow, or correct the arrow's length, draw_length or rest",
         ),
         (
+            Stop("cold", "bow.least_temperature", (263.15, 273.15)),  # 14 and 32 °F
+            (
+                "STOP: air of -10 °C (14 °F) is colder than the bow's maker allows, 0 °C (32 °F) "
+                "and no less: do not shoot it there. Limbs may break"
+            ),
+            "Shoot where it is warmer, or correct least_temperature or the temperature",
+        ),
+        (
             Stop("housing", "sight.housing_below_pin", (0.0023,)),
             (
                 "STOP: the sight's housing meets the arrow at every distance: 2 mm (0.1 in) are "
@@ -270,3 +278,11 @@ def test_a_bow_without_cams_is_looked_at_in_its_own_words(kind, screws):
     told = " ".join(cell for row in rows for cell in row)
     for word in ("cam", "cable", "peep", "press", "release"):
         assert word not in told
+
+
+def test_cold_that_was_asked_for_is_refused_for_such_air_and_not_for_the_sheet():
+    cold = Stop("cold", "bow.least_temperature", (263.15, 273.15))
+    last = refused_words(Withheld((cold,))).splitlines()[-1]
+    assert last == "In such air nothing is planned, printed or trusted."
+    both = refused_words(Withheld((LIGHT, cold))).splitlines()[-1]
+    assert both.startswith("Until the rig sheet is corrected")

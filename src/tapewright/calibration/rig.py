@@ -134,6 +134,8 @@ class Bow:
         How far the rest stands before the grip pivot, behind it negative; 0 on the shelf. [m]
     kind : str or None
         ``"compound"``, ``"recurve"`` or ``"longbow"``; None: not said, taken as a compound.
+    least_temperature_k : float or None
+        The coldest air in which the bow's maker allows it to be shot. [K]
 
     Example
     -------
@@ -150,6 +152,7 @@ class Bow:
     least_arrow_mass_kg: float | None = None
     rest_ahead_m: float | None = None
     kind: Kind | None = None
+    least_temperature_k: float | None = None
 
     def __post_init__(self) -> None:
         check_amounts(self, AMOUNTS["Bow"])

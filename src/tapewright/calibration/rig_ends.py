@@ -26,6 +26,7 @@ AMOUNTS = {
         "brace_height_m": Amount(0.01, 1.0, "metres", "0.165"),
         "least_arrow_mass_kg": MASS,
         "rest_ahead_m": Amount(-0.5, 0.5, "metres", "0.005"),
+        "least_temperature_k": Amount(200.0, 320.0, "kelvins", "253.15"),
     },
     "Arrow": {
         "shaft_diameter_m": Amount(0.001, 0.03, "metres", "0.006"),

@@ -68,7 +68,7 @@ class Caution:
         ``"statements differ"``, ``"no arrows"``, ``"carried"``, ``"few arrows"``, ``"odd group"``,
         ``"sheet contradicted"``, ``"change contradicted"``, ``"not determined"``,
         ``"unusual drag"``, ``"second sampler"``, ``"past the butt"``, ``"other air"``,
-        ``"same arrows"`` or ``"slip"``.
+        ``"shot elsewhere"``, ``"same arrows"`` or ``"slip"``.
     subject : str
         The group or unknown it is about; empty for the whole.
     numbers : tuple of float

@@ -107,7 +107,7 @@ def _is_in_other_air(shot: Observation, temperature_k: float | None) -> bool:
     """Whether a group was shot in air so much colder or warmer that limbs may differ."""
     if shot.air is None or temperature_k is None:
         return False
-    return abs(shot.air.temperature_k - temperature_k) >= FAR_K
+    return is_far_air(shot.air.temperature_k, temperature_k)
 
 
 def shot_temperatures(observations: Sequence[Observation], home_k: float) -> tuple[float, ...]:
@@ -127,6 +127,26 @@ def shot_temperatures(observations: Sequence[Observation], home_k: float) -> tup
     """
     shot = {home_k if one.air is None else one.air.temperature_k for one in observations}
     return tuple(sorted(shot)) or (home_k,)
+
+
+def is_far_air(shot_k: float, temperature_k: float) -> bool:
+    """Whether limbs and string may shoot otherwise than in the air of a group.
+
+    Parameters
+    ----------
+    shot_k, temperature_k : float
+        Of the group's air, and of the other. [K]
+
+    Returns
+    -------
+    bool
+        True from 15 K apart on.
+
+    Source
+    ------
+    docs/physics.md eq. (9.16).
+    """
+    return abs(shot_k - temperature_k) >= FAR_K
 
 
 def warmer_than_shot(shot_k: Sequence[float], temperature_k: float) -> float:
@@ -170,9 +190,10 @@ def ladder_of(
 ) -> Ladder:
     """The rungs that groups have earned.
 
-    A group that does not fit shakes what came before it: those after it count as new. So does
-    cold or heat far from that of a group: its limbs and string are not those of today. A group
-    of which at least half went past the butt raises nothing.
+    A group that does not fit shakes what came before it: those after it count as new. Cold or heat
+    far from that of a group leaves less: its limbs and string are not those of today, and a near
+    arrow tells little of their speed, so the steps begin as with the first arrow. A group of which
+    at least half went past the butt raises nothing.
 
     Parameters
     ----------
@@ -205,9 +226,10 @@ def ladder_of(
             continue
         elif check.is_odd:
             ladder = replace(ladder, hit_m=0.0, before_m=max(ladder.hit_m, ladder.before_m))
-        elif _is_measured(shot) and (
-            _is_in_other_air(shot, temperature_k) or on not in (None, shot.scales)
-        ):
+        elif _is_measured(shot) and _is_in_other_air(shot, temperature_k):
+            nearest_m = min(shot.distance_m, FIRST_M)
+            ladder = replace(ladder, before_m=max(ladder.before_m, nearest_m))
+        elif _is_measured(shot) and on not in (None, shot.scales):
             ladder = replace(ladder, before_m=max(ladder.before_m, shot.distance_m))
         elif _is_measured(shot):
             ladder = ladder.climbed(shot.distance_m)

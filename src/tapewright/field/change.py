@@ -101,6 +101,7 @@ def carried_draws(
     rng: np.random.Generator,
     *,
     new_string: bool = False,
+    other_clothes: bool = False,
 ) -> Floats:
     """Draws of the new rig's unknowns, from those of the old one.
 
@@ -116,6 +117,8 @@ def carried_draws(
         Chance.
     new_string : bool, default False
         Whether string or cables were replaced, of which no sheet tells.
+    other_clothes : bool, default False
+        Whether the archer wears other clothes, as bulky ones: no sheet tells that either.
 
     Returns
     -------
@@ -124,7 +127,7 @@ def carried_draws(
 
     Source
     ------
-    docs/physics.md eq. (9.9), (9.17) to (9.20).
+    docs/physics.md eq. (9.9), (9.17) to (9.21).
     """
     none = np.zeros(0)
     was, sheet = prior_from_rig(old, none), prior_from_rig(new, none)
@@ -138,6 +141,8 @@ def carried_draws(
     _change_bow(carry)
     if new_string:
         _change_string(carry)
+    if other_clothes:
+        _change_clothes(carry)
     _change_peep(carry)
     _change_radius(carry)
     _change_pins(carry)
@@ -355,6 +360,17 @@ def _change_string(carry: _Carry) -> None:
     carry.shift("windage", carry.normal(doubts.SIDE_RAD))
     if not _is_another(carry.old.sight.peep_height_m, carry.new.sight.peep_height_m):
         _lift(carry, carry.normal(doubts.tied_peep(carry.new.bow)))
+
+
+def _change_clothes(carry: _Carry) -> None:
+    """Other gloves, sleeve, anchor: another angle, and a draw a little longer or shorter."""
+    carry.shift("zero_tangent", carry.normal(doubts.CLOTHES_RAD))
+    carry.shift("windage", carry.normal(doubts.CLOTHES_RAD))
+    usual = usual_of(carry.new.bow)
+    draw_m = carry.new.bow.draw_length_m or usual.draw_length_m.value
+    stroke_m = power_stroke(draw_m, carry.new.bow.brace_height_m or usual.brace_height_m)
+    share, _ = doubts.speed_by_stroke(carry.new.bow, weighed=False)
+    carry.shift("log_speed", carry.normal(share * doubts.CLOTHES_DRAW_M / stroke_m))
 
 
 def _change_peep(carry: _Carry) -> None:

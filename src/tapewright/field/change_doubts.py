@@ -55,6 +55,10 @@ TIED_AGAIN_RAD = 0.9e-3  # a nocking point within half a millimetre, 0.7 m behin
 TIED_PEEP_M = 1.5e-3  # a peep tied by a ruler; common practice, no source
 
 SPEED_LOG_SD_PER_K = 0.00075  # limbs in other air: 0.0005 to 0.001, eq. (9.16)
+# Other clothes: gloves, a sleeve the string may touch, an anchor over a mask. Common practice, no
+# source: wide, for nobody has measured yours. All turn the arrow; a shorter draw is slower, too.
+CLOTHES_RAD = 1.0e-3  # 20 mm at 20 m, up and sideways
+CLOTHES_DRAW_M = 0.25 * INCH_M
 BAR_LEAN_RAD = 0.02  # a sight's bar against the arrow: moving the sight along it moves the zero
 
 

@@ -1,11 +1,11 @@
 """Weather: the same rig in other air.
 
-Holds:  marks at home and away, and how much it matters.
-Never:  forecasts; what cold does to a bow's own strength, which nobody has measured for yours.
+Holds:  marks at home and away, and how much it matters; how far limbs in other air may miss.
+Never:  forecasts; what cold really does to a bow's strength, which nobody has measured for yours.
 Source: docs/physics.md §9.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -14,6 +14,8 @@ from tapewright.sight.bow import SightedBow
 from tapewright.sight.prediction import Aim, impact, mark
 
 Floats = NDArray[np.float64]
+
+LIMBS_PER_K = (0.0005, 0.001)  # of arrow speed, glass or carbon to wood; docs/physics.md eq. (9.16)
 
 
 @dataclass(frozen=True)
@@ -83,3 +85,41 @@ def marks_away(
     _, up = impact(draws, distance, at_home, there)  # every bow with its own marks of home
     home, miss = np.median(at_home, axis=0), np.median(up, axis=0)
     return Away(distance, home, away, low, high, miss, density_ratio)
+
+
+def limb_miss(
+    draws: SightedBow,
+    distance_m: ArrayLike,
+    density_ratio: float,
+    colder_k: float,
+    pin_below_m: ArrayLike = 0.0,
+) -> Floats:
+    """How far limbs that other air makes faster or slower may miss, marks dialled for that air.
+
+    Parameters
+    ----------
+    draws : SightedBow
+        Equally likely bows, fields of shape (d, 1).
+    distance_m : (n,) array
+        Distances. [m]
+    density_ratio : float
+        Density of the other air over that of the rig's own. [-]
+    colder_k : float
+        How much colder or warmer than where arrows were shot. [K]
+    pin_below_m : (d, 1) array, default 0
+        Drop of the pin in use, for each bow. [m]
+
+    Returns
+    -------
+    (n,) array
+        Up and down of the aim, with the larger of both doubts. [m]
+
+    Source
+    ------
+    docs/physics.md eq. (9.16).
+    """
+    distance = np.asarray(distance_m, dtype=np.float64)
+    there = Aim(density_ratio=density_ratio, pin_below_m=np.asarray(pin_below_m, np.float64))
+    slower = replace(draws, speed_mps=draws.speed_mps * (1.0 - LIMBS_PER_K[1] * abs(colder_k)))
+    _, up = impact(slower, distance, mark(draws, distance, there), there)
+    return np.asarray(np.abs(np.median(up, axis=0)))

@@ -194,13 +194,16 @@ def _hands(rig: Rig, units: Units) -> str:
 
 
 def _limits(answer: Answer) -> str:
-    """How far the sight goes, and the lightest arrow."""
+    """How far the sight goes, the lightest arrow, the coldest air."""
     unknown = "Where housing and arrow meet is not known: measure it before a far shot."
     least = answer.rig.bow.least_arrow_mass_kg
     light = ""
     if least is not None:
         light = f" No arrow lighter than {format_quantity(least, 'gr', 0)}, by the bow's maker."
-    return f"{past_limit_words(answer) or unknown}{light}"
+    least_k, cold = answer.rig.bow.least_temperature_k, ""
+    if least_k is not None:
+        cold = f" Not in air colder than {format_quantity(least_k, '°C', 0)}, by the bow's maker."
+    return f"{past_limit_words(answer) or unknown}{light}{cold}"
 
 
 def _marks(answer: Answer, units: Units) -> Table:

@@ -18,8 +18,10 @@ if TYPE_CHECKING:  # a list of names loads no question
 
 FRAME = ("__init__", "all_questions", "question", "shared_fields")  # what questions are made of
 ORDER = ("group", "arrows", "clicks", "fit", "next", "plan", "strips", "prove", "drift", "card",
-         "slopes", "weather", "wind", "setup", "change", "compare", "budget", "limits", "bolt",
-         "peep", "level", "hold")  # fmt: skip
+         "slopes", "weather", "cold", "wind", "setup", "change", "compare", "budget", "limits",
+         "bolt", "peep", "level", "hold")  # fmt: skip
+
+RARE = ("strips", "compare")  # hardly anyone asks them: folded under "more" in every face
 
 
 @cache
@@ -51,4 +53,5 @@ def all_questions() -> dict[str, Question[Any]]:
 
 def shelf(name: str) -> tuple[Question[Any], ...]:
     """Questions to which a rig's page links under one heading."""
-    return tuple(question for question in all_questions().values() if question.shelf == name)
+    every = all_questions().values()
+    return tuple(one for one in every if one.shelf == name and one.name not in RARE)

@@ -15,7 +15,7 @@ from tapewright.questions.question import Field, Measure, Question, Said
 from tapewright.questions.shared_fields import PIN, asked_pin
 from tapewright.services.calibrate import Answer, Bands
 from tapewright.services.make_card import CardOrder, RangeCard, make_card
-from tapewright.words.answer_blocks import Blocks, Mind, Table
+from tapewright.words.answer_blocks import Blocks, Mind, More, Table
 from tapewright.words.answer_columns import (
     Column,
     beside,
@@ -59,7 +59,8 @@ TIME = _flight("time_s", "", 4, "time_s")
 SPEED = _flight("speed_{unit}", "speed", 2, "speed_mps")
 ENERGY = _flight("energy_{unit}", "energy", 3, "energy_j")
 MOMENTUM = _flight("momentum_{unit}", "momentum", 5, "momentum_n_s")
-DRIFT = _flight("drift_{unit}", "miss per wind", 4, "drift_m")
+AS_SENT = _flight("drift_{unit}", "miss per wind", 4, "drift_m")
+DRIFT = (replace(AS_SENT[0], head="blown {unit}"), *AS_SENT[1:])  # the season's drift is another
 FLIGHT = (*TIME, *SPEED, *ENERGY, *MOMENTUM, *DRIFT)
 SERVES: tuple[Column[RangeCard], ...] = (
     Column("from {unit}", "from_{unit}", "flight.hold_near_m", "distance", kept=2),
@@ -85,9 +86,10 @@ def _tell(card: RangeCard, units: Units) -> Blocks:
     return (
         f"{card_title(card)}: {card_trust(card, units)}\n",
         marks,
-        beside(where, table("", FLIGHT, card, units)),
+        beside(where, table("", (*TIME, *SPEED, *ENERGY, *DRIFT), card, units)),
         *([close] if close.rows else []),
         *card_notes(card, units),
+        More("momentum", (beside(where, table("", MOMENTUM, card, units)),)),
         *map(Mind, card_cautions(card, units)),
         *map(Mind, paper_notes(card.answer.rig.name, card.answer.fingerprint)),
     )
@@ -185,7 +187,8 @@ def card_notes(card: RangeCard, units: Units) -> tuple[str, ...]:
         "may be wrong before the miss exceeds that."
     )
     drift = (
-        f"Drift is for a crosswind of 1 {units.wind}; hold off against the wind. Nearer than "
+        f"Blown: how far a crosswind of 1 {units.wind} carries the arrow aside; hold off against "
+        "the wind. Nearer than "
         f"{turning} marks run back."
     )
     return (band, drift, POUNDS) if units.energy == "ft·lbf" else (band, drift)
@@ -200,7 +203,7 @@ QUESTION = Question(
     "card", "Range card",
     "What the arrow does at each distance, on the level and in calm air: mark with its band, from "
     "where to where one mark serves, how wrong a distance may be, time of flight, speed, energy, "
-    "drift, and the close marks.",
+    "how far a wind blows it aside, and the close marks.",
     (
         Field("distances", "Distances", "10:100:10yd", "10:90:10m",
               "From:to:step, or a list such as 18,30 m."),

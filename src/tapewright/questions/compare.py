@@ -27,7 +27,7 @@ WINDOW: Column[RangeCard] = Column(
 # The card's columns without their bands, under short heads.
 FLOWN = [
     replace(column, head=head, banded=False)
-    for head, column in (("{unit}", SPEED[0]), ("{unit}", ENERGY[0]), ("drift {unit}", DRIFT[0]))
+    for head, column in (("{unit}", SPEED[0]), ("{unit}", ENERGY[0]), ("blown {unit}", DRIFT[0]))
 ]
 
 
@@ -77,7 +77,7 @@ def _write(found: Comparison, units: Units) -> dict[str, Any]:
 
 QUESTION = Question(
     "compare", "Compare",
-    "Two calibrated rigs side by side: marks, speed, energy, drift, hold windows.",
+    "Two calibrated rigs side by side: marks, speed, energy, blown by wind, hold windows.",
     (Field("distances", "Distances", "20:80:20yd", "20:80:20m", takes="LIST"),),
     _ask, _tell, _write, is_of_two=True,
 )  # fmt: skip

@@ -16,7 +16,7 @@ from tapewright.questions.question import Field, Question, Said
 from tapewright.services.calibrate import Answer, Estimate, GroupCheck, pin_bands
 from tapewright.services.equip import kind_of
 from tapewright.services.look_up_marks import FixedPin, FoundMarks, look_up_marks
-from tapewright.words.answer_blocks import Blocks, Mind, Table
+from tapewright.words.answer_blocks import Blocks, Mind, More, Table
 from tapewright.words.answer_columns import Column, each, records, rounded, table
 from tapewright.words.answer_json import head_json, trust_json, with_stops
 from tapewright.words.cautions import all_cautions, caution_words
@@ -126,16 +126,19 @@ def answer_cautions(answer: Answer, units: Units) -> tuple[Mind, ...]:
 
 
 def made_words(answer: Answer) -> tuple[str, ...]:
-    """What was assumed, what the house knows in its place, and how the calibration was drawn."""
-    posterior = answer.posterior
-    assumed = posterior.calibration.evidence.prior.assumed
-    tail = "" if np.isnan(posterior.tail_shape) else f", tail shape {posterior.tail_shape:.2f}"
-    drawn = (
-        f"Calibration {answer.fingerprint}: {posterior.method}, "
-        f"{posterior.effective_draws:.0f} effective draws{tail}."
-    )
+    """What was assumed, what the house knows in its place, and the calibration's name."""
+    assumed = answer.posterior.calibration.evidence.prior.assumed
     usual = f"Not on the sheet, usual values taken: {'; '.join(assumed)}." if assumed else ""
-    return tuple(filter(None, (house_words(answer.rig), usual, drawn)))
+    name = f"Calibration {answer.fingerprint}."
+    return tuple(filter(None, (house_words(answer.rig), usual, name)))
+
+
+def drawn_words(answer: Answer) -> More:
+    """How the calibration was drawn."""
+    posterior = answer.posterior
+    tail = "" if np.isnan(posterior.tail_shape) else f", tail shape {posterior.tail_shape:.2f}"
+    draws = f"{posterior.effective_draws:.0f} effective draws{tail}"
+    return More("how it was drawn", (f"Drawn by {posterior.method}: {draws}.",))
 
 
 def _tell(found: FoundMarks, units: Units) -> Blocks:
@@ -149,6 +152,7 @@ def _tell(found: FoundMarks, units: Units) -> Blocks:
         unknowns_table(answer, units),
         *answer_cautions(answer, units),
         *made_words(answer),
+        drawn_words(answer),
         *([fixed_table(found.fixed, units)] if found.fixed else []),
     )
 

@@ -28,8 +28,9 @@ from tapewright.services.advise import (
 from tapewright.services.calibrate import Answer
 from tapewright.services.correct_groups import windage_moved
 from tapewright.services.measure_first import gains_by_travel
+from tapewright.services.meet_cold import meet_cold
 from tapewright.services.meet_weather import before_arrows_in
-from tapewright.services.stops import parts_of, questions, refuse_unready
+from tapewright.services.stops import parts_of, questions, refuse_too_cold, refuse_unready
 from tapewright.services.usual_wish import usual_places, usual_wish
 from tapewright.words.answer_blocks import Blocks, Mind, Table
 from tapewright.words.answer_columns import Column, joined, record, records, rounded
@@ -149,10 +150,20 @@ def as_of_today(answer: Answer, said: Said) -> Answer:
     """The calibration in today's air, and with the windage as it stands now, as was said."""
     today_k = said.quantity_if_said(TODAY)
     if today_k is not None:
-        answer = before_arrows_in(answer, today_k)
+        refuse_too_cold(answer.rig, today_k)
+        answer = _in_air_of(answer, today_k)
     if said.choice("windage", "still", SINCE.choices) == "moved":
         answer = windage_moved(answer)
     return answer
+
+
+def _in_air_of(answer: Answer, today_k: float) -> Answer:
+    """The calibration there, by groups that were shot there; without one, before the first."""
+    if answer.elsewhere:
+        cold = meet_cold(answer, answer.bands.distance_m, today_k)
+        if cold.groups:
+            return cold.there
+    return before_arrows_in(answer, today_k)
 
 
 def _tell(plan: Plan, units: Units) -> Blocks:

@@ -12,18 +12,19 @@ from tapewright.ground.errors import BadInput, OutsideValidRange
 from tapewright.questions.question import Field, Question, Said
 from tapewright.questions.shared_fields import PIN, asked_pin
 from tapewright.services.calibrate import Answer
-from tapewright.services.meet_weather import Air, Weather, air_away, meet_air
+from tapewright.services.meet_weather import LIMBS_PER_K, Air, Weather, air_away, meet_air
+from tapewright.services.stops import refuse_too_cold
 from tapewright.words.answer_blocks import Blocks, Mind
 from tapewright.words.answer_columns import Column, records, rounded, table
 from tapewright.words.answer_json import head_json
-from tapewright.words.cautions import mark_cautions, warmer_words
+from tapewright.words.cautions import mark_cautions
 from tapewright.words.quantity_parser import format_quantity, read_quantity
 from tapewright.words.readings_on_tape import on_sight
+from tapewright.words.trust_sentences import warmer_words
 from tapewright.words.unit_spellings import Kind
 from tapewright.words.unit_system import Units, amount, distance_words, round_amount
 
 COLD = "Cold limbs may shoot slower: that is not in these marks. Read a chronograph in the cold."
-SPEED_PER_K = (0.0005, 0.001)  # of arrow speed, docs/physics.md eq. (9.16)
 NO_OTHER_PERCENT = 0.05  # rounds to nothing
 # Field, what air_away calls it, kind, example.
 AIR: tuple[tuple[str, str, Kind, str], ...] = (
@@ -58,6 +59,7 @@ COLUMNS: tuple[Column[Weather], ...] = (
 
 def _ask(answer: Answer, said: Said, units: Units) -> Weather:
     away = _air(answer, said)
+    refuse_too_cold(answer.rig, away.temperature_k)
     distances_m = said.distances("distances", QUESTION.usual("distances", units))
     return meet_air(answer, distances_m, away, asked_pin(answer, said))
 
@@ -168,12 +170,12 @@ def _cautions(found: Weather, units: Units) -> tuple[str, ...]:
     known = mark_cautions(found.answer, units, in_air=False)
     if not found.is_far:
         return known
-    low, high = (100.0 * share * abs(found.warmer_k) for share in SPEED_PER_K)
+    low, high = (100.0 * share * abs(found.warmer_k) for share in LIMBS_PER_K)
     limbs = (
         f"It is {warmer_words(found.warmer_k)} than where arrows were shot, and these marks count "
         f"the air alone. Limbs and string change, too: by {low:.1f} to {high:.1f} % of arrow "
         "speed, either way, as far as anybody knows. Shoot one near arrow first, and go farther "
-        "only from what it shows."
+        "only from what it shows: see “Cold and clothing”."
     )
     return (limbs, *known)
 

@@ -142,6 +142,10 @@ _BOW = Table(
                      "longbow": {"left_open": "8 grains a pound of draw weight",
                                  "examples": ("360 gr", "23.3 g"),
                                  "purpose": _TOO_LIGHT.format(8)}}),
+        "least_temperature": Key("Coldest air the maker allows", unit="°C", limits=(-50, 30),
+            examples=("-4 °F", "-20 °C"), left_open="no stop for cold",
+            purpose="In colder air limbs may break: nothing is planned or told for it.",
+            measure=_LEAFLET),
         "rest": Key("Rest before the grip", fills="rest_ahead_m", unit="mm", limits=(-150, 150),
             examples=("0.2 in", "5 mm"), none_words=("shelf", "off the shelf", "none"),
             purpose="With draw and arrow length it tells whether the shaft stays on the rest. "

@@ -1,6 +1,7 @@
 """Shots cautions: what is odd about a file of shots as a whole.
 
-Holds:  numbers that run the wrong way, rows entered twice, metres under a yard's heading.
+Holds:  numbers that run the wrong way, rows entered twice, metres under a yard's heading, air that
+        the bow's maker forbids.
 Never:  single cells (csv_columns.py), calibration.
 Source: common practice, no source.
 """
@@ -51,8 +52,19 @@ def shots_cautions(
     """Oddities of the file."""
     warnings = [*_copies(rows, origin), *_metres(placed, columns, origin.name)]
     if rig is not None:
-        warnings += _order(placed, origin, rig)
+        warnings += [*_order(placed, origin, rig), *_too_cold(placed, origin, rig)]
     return warnings
+
+
+def _too_cold(placed: Sequence[Placed], origin: Origin, rig: Rig) -> list[str]:
+    """Groups shot in air colder than the bow's maker allows: shot already, but never again."""
+    least_k = rig.bow.least_temperature_k
+    rows = [
+        str(line) for line, one in placed
+        if least_k is not None and one.air is not None and one.air.temperature_k < least_k - 1e-9
+    ]  # fmt: skip
+    wrong = "shot in air colder than the bow's maker allows: limbs may break, do not shoot there"
+    return [f"{origin.name}, {origin.row}s {_listed(rows)}: {wrong}"] if rows else []
 
 
 def _copies(rows: Sequence[tuple[int, tuple[str, ...]]], origin: Origin) -> list[str]:

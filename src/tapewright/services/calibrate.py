@@ -29,6 +29,7 @@ from tapewright.confidence.ladder import (
     air_cautions,
     earned_trust,
     farthest_hit,
+    is_far_air,
     ladder_of,
 )
 from tapewright.confidence.limits import ReadingLimits, reading_limits
@@ -86,6 +87,8 @@ class Answer:
     # Eight hexadecimal digits that change when sheet, arrows, seed or version change
     fingerprint: str
     trust: Trust  # what bounds trust beside the bands
+    # Groups shot far colder or warmer than the sheet's air, which do not count in its marks
+    elsewhere: tuple[Observation, ...] = ()
 
     @property
     def tape(self) -> Tape | None:
@@ -197,6 +200,28 @@ def _weigh_two_bows(
     return two_bows(before, observations[since:])
 
 
+def _by_air(
+    rig: Rig, observations: tuple[Observation, ...]
+) -> tuple[tuple[Observation, ...], tuple[Observation, ...]]:
+    """Groups that calibrate, and those shot far colder or warmer, where limbs shoot otherwise.
+
+    Where most were, all calibrate: marks from the sheet alone would be worse.
+    """
+    home_k = rig.air.temperature_k
+    far = tuple(
+        one for one in observations if one.air and is_far_air(one.air.temperature_k, home_k)
+    )
+    if not far or 2 * len(far) > len(observations):
+        return observations, ()
+    return tuple(one for one in observations if one not in far), far
+
+
+def _elsewhere_cautions(elsewhere: tuple[Observation, ...]) -> tuple[Caution, ...]:
+    """That groups do not count in these marks; none where all do."""
+    names = ", ".join(dict.fromkeys(one.group.name for one in elsewhere))
+    return (Caution("shot elsewhere", names),) if elsewhere else ()
+
+
 def calibrate(
     rig: Rig,
     observations: tuple[Observation, ...],
@@ -237,6 +262,8 @@ def calibrate(
     LaunchUnreachable
         If an arrow cannot reach a distance asked for.
     """
+    every = observations
+    observations, elsewhere = _by_air(rig, every)
     calibration = fit_bow(rig, observations, carried)
     posterior = draw_posterior(calibration, np.random.default_rng(seed))
     unknowns = calibration.evidence.prior.unknowns
@@ -279,14 +306,16 @@ def calibrate(
             *told,
             *([Caution("past the butt", numbers=(ladder.missed_m,))] if ladder.missed_m else []),
             *air_cautions(observations, rig.air.temperature_k),
+            *_elsewhere_cautions(elsewhere),
             *two_bows_cautions(mixed),
             *(
                 Caution("same arrows", f"{new} and {old}", tuple(place + 1.0 for place in places))
-                for new, old, places in repeated_groups(observations)
+                for new, old, places in repeated_groups(every)
             ),
         ),
-        fingerprint=fingerprint_of(seed, rig, observations),
+        fingerprint=fingerprint_of(seed, rig, every),
         trust=trust,
+        elsewhere=elsewhere,
     )
 
 

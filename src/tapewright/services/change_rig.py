@@ -13,7 +13,7 @@ from tapewright.calibration.observation import Observation
 from tapewright.calibration.rig import Rig
 from tapewright.confidence.advice import Step, Wish, plan_session, prospect
 from tapewright.confidence.bands import NEAREST_TRUSTED_M
-from tapewright.confidence.ladder import NEAREST_M
+from tapewright.confidence.ladder import FIRST_M, NEAREST_M, is_far_air
 from tapewright.confidence.landing import Butt
 from tapewright.field.change import carried_draws, carried_prior, in_distances_of, other_scale
 from tapewright.ground.errors import OtherScale
@@ -110,8 +110,12 @@ def carried_answer(
     seed: int = 1,
     *,
     new_string: bool = False,
+    other_clothes: bool = False,
 ) -> Answer:
-    """A changed rig's calibration, from the old one and the groups shot since."""
+    """A changed rig's calibration, from the old one and the groups shot since.
+
+    In far colder or warmer air, or other clothes, the steps begin as with the first arrow.
+    """
     if other := other_scale(old.rig, rig):
         verb = "differs" if len(other) == 1 else "differ"
         wrong = f"{' and '.join(other)} {verb} from the old sheet: no old reading carries over"
@@ -119,16 +123,21 @@ def carried_answer(
     unknowns = old.posterior.calibration.evidence.prior.unknowns
     rng = np.random.default_rng([seed, 9])
     vectors = old.posterior.vectors
-    cloud = carried_draws(vectors, unknowns, old.rig, rig, rng, new_string=new_string)
+    cloud = carried_draws(
+        vectors, unknowns, old.rig, rig, rng, new_string=new_string, other_clothes=other_clothes
+    )
     distance_m, chance = old.bands.distance_m, old.bands.probability
     hit_before_m = max(old.ladder.hit_m, old.ladder.before_m)
+    if other_clothes or is_far_air(old.rig.air.temperature_k, rig.air.temperature_k):
+        hit_before_m = min(hit_before_m, FIRST_M)
     was = old.posterior.calibration.evidence.prior.distances
     told = rig.archer.distances or was
     cloud = in_distances_of(cloud, rig, was, told, rng)
     prior = carried_prior(cloud, rig, hit_before_m, is_zeroed=not old.posterior.is_set_by_eye)
     prior = replace(prior, distances=told, scales=old.rig.sight.scales)
     new = calibrate(rig, observations, distance_m, trust_grid_m, seed, chance, prior)
-    made_from = repr((old.fingerprint, new.fingerprint, new_string))
+    changed = (new_string, *([other_clothes] if other_clothes else []))  # as it was before clothes
+    made_from = repr((old.fingerprint, new.fingerprint, *changed))
     return replace(new, fingerprint=short_hash(made_from))
 
 

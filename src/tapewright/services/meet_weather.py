@@ -11,7 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from tapewright.confidence import ladder
 from tapewright.confidence.ladder import FAR_K, air_cautions, warmer_than_shot
-from tapewright.field.weather import Away, marks_away
+from tapewright.field.weather import LIMBS_PER_K, Away, marks_away
 from tapewright.field.wind import WindMiss, wind_miss
 from tapewright.flight.air import Air
 from tapewright.services.calibrate import Answer
@@ -23,6 +23,7 @@ SPREADS = 3.0  # of one's own dispersion, that an arrow may lie aside; common pr
 
 __all__ = [
     "FAR_K",
+    "LIMBS_PER_K",
     "Air",
     "Away",
     "Blown",

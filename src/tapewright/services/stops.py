@@ -42,6 +42,7 @@ __all__ = [
     "parts_of",
     "questions",
     "refuse_stopped",
+    "refuse_too_cold",
     "refuse_unready",
     "stops",
 ]
@@ -61,11 +62,14 @@ class Stop:
 
     # ``"light arrow"`` for the draw weight or the maker's figure, ``"fast arrow"``: lighter than
     # any bow of such a speed may shoot, ``"short arrow"``, ``"housing"`` or ``"blades"`` that meet
-    # at every distance, ``"damaged"`` part
-    kind: Literal["light arrow", "fast arrow", "short arrow", "housing", "blades", "damaged"]
+    # at every distance, ``"cold"``: air colder than the maker allows, ``"damaged"`` part
+    kind: Literal[
+        "light arrow", "fast arrow", "short arrow", "housing", "blades", "cold", "damaged"
+    ]
     key: str  # key of the sheet that it hangs on most
     # Light: arrow and least mass [kg]; fast: arrow mass [kg], speed [m/s], least draw weight [N],
-    # least mass [kg]; short: shaft before the rest, least [m]; housing, blades: air missing [m]
+    # least mass [kg]; short: shaft before the rest, least [m]; housing, blades: air missing [m];
+    # cold: temperature, least [K]
     numbers: tuple[float, ...] = ()
     bow: Kind = "compound"  # kind of the bow, which the words follow
 
@@ -83,7 +87,9 @@ class Doubt:
 
 def stops(rig: Rig) -> tuple[Stop, ...]:
     """Why a set-up must not be shot."""
-    found = (*_light(rig), *_fast(rig), *_short(rig), *_touching(rig), *_damaged(rig))
+    found = (
+        *_light(rig), *_fast(rig), *_short(rig), *_touching(rig), *_cold(rig), *_damaged(rig),
+    )  # fmt: skip
     return tuple(replace(one, bow=kind_of(rig.bow)) for one in found)
 
 
@@ -185,6 +191,12 @@ def _end(said: Belief | None, usual: Belief, errors: float) -> float:
     return said.value + errors * (0.5 * usual_sd if said.sd is None else said.sd)
 
 
+def _cold(rig: Rig) -> Iterator[Stop]:
+    least_k, is_k = rig.bow.least_temperature_k, rig.air.temperature_k
+    if least_k is not None and is_k < least_k - 1e-9:
+        yield Stop("cold", "bow.least_temperature", (is_k, least_k))
+
+
 def _damaged(rig: Rig) -> Iterator[Stop]:
     return (Stop("damaged", f"checks.{part}") for part in rig.damaged)
 
@@ -222,6 +234,13 @@ def questions(rig: Rig) -> tuple[str, ...]:
 def refuse_stopped(rig: Rig) -> None:
     """Refuse to plan or print for a set-up that must not be shot."""
     if found := stops(rig):
+        raise Withheld(found)
+
+
+def refuse_too_cold(rig: Rig, temperature_k: float) -> None:
+    """Refuse air that is colder than the bow's maker allows, whatever the sheet's own is."""
+    there = replace(rig, air=replace(rig.air, temperature_k=temperature_k))
+    if found := tuple(one for one in stops(there) if one.kind == "cold"):
         raise Withheld(found)
 
 

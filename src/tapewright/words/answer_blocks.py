@@ -1,6 +1,6 @@
 """Answer blocks: what people are shown, piece by piece: tables, sentences, cautions.
 
-Holds:  the Table, Mind and Drawing records.
+Holds:  the Table, Mind, Drawing and More records.
 Never:  how a face draws them, computations.
 """
 
@@ -35,5 +35,13 @@ class Drawing:
     words: str  # what it shows, for whoever does not see it
 
 
-Block = Table | Mind | Drawing | str
+@dataclass(frozen=True, slots=True)
+class More:
+    """What hardly anyone looks at: folded until somebody asks for more."""
+
+    about: str  # what it is, in a few words
+    blocks: tuple["Table | Mind | Drawing | str", ...]
+
+
+Block = Table | Mind | Drawing | More | str
 Blocks = tuple[Block, ...]

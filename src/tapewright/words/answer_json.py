@@ -10,6 +10,7 @@ from typing import Any
 from tapewright.services.calibrate import Answer
 from tapewright.words.answer_columns import rounded
 from tapewright.words.house_value_sentences import house_json
+from tapewright.words.trust_sentences import unproven_k
 
 
 def earned(answer: Answer, unit: str, pin: int = 1) -> float | None:
@@ -19,7 +20,9 @@ def earned(answer: Answer, unit: str, pin: int = 1) -> float | None:
 
 def trust_json(answer: Answer, unit: str, pin: int = 1, before: str = "") -> dict[str, Any]:
     """How far a pin is trusted; what its bands alone would carry has a key of its own."""
+    warmer_k = unproven_k(answer)  # of air in which nothing is proven
     return {
+        **({f"{before}air_warmer_than_shot_c": round(warmer_k, 2)} if warmer_k else {}),
         f"{before}trusted_distance_{unit}": earned(answer, unit, pin),
         f"{before}once_zeroed_distance_{unit}": rounded(answer.once_zeroed_m[pin - 1], unit),
     }

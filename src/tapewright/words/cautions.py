@@ -17,7 +17,7 @@ from tapewright.words.quantity_parser import format_with_doubt
 from tapewright.words.readings_on_tape import shown_words
 from tapewright.words.sight_moves import hit_words
 from tapewright.words.slips import slip_words
-from tapewright.words.trust_sentences import counted_from
+from tapewright.words.trust_sentences import counted_from, warmer_words
 from tapewright.words.unit_system import DECIMALS, Units, amount
 
 COUNTS_FOR_LITTLE = 0.1  # of the larger miss
@@ -48,6 +48,9 @@ CAUTION_WORDS = {
     "other air": "The air of {whose} is {warmer} than where arrows were shot: limbs and string "
     "change, too, and these marks {count}. Shoot one near arrow first, and go farther only from "
     "what it shows.",
+    "shot elsewhere": "Shot far colder or warmer than the air of the rig sheet, where limbs and "
+    "string shoot otherwise: {subject}. They do not count in these marks; what they prove there "
+    "tells “Cold and clothing”.",
     "two bows": "Odds of {odds} that arrows taken in from a proof came from another bow than those "
     "before ({cause}) count in the trusted distance: prove the tape once more.",
     "same arrows": "Groups {subject} hold the same arrows: counted twice they make marks look "
@@ -93,11 +96,6 @@ WITHOUT_PRESS = "A cracked or twisted limb ends a bow; limb bolts stay inside th
 def safety_of(rig: Rig) -> tuple[str, ...]:
     """What stands wherever arrows of a rig are shot."""
     return (*SAFETY[:4], of_bow(rig, SAFETY[4], WITHOUT_PRESS), *SAFETY[5:])
-
-
-def warmer_words(warmer_k: float) -> str:
-    """How much warmer or colder it is."""
-    return f"{abs(warmer_k):.0f} °C {'warmer' if warmer_k > 0.0 else 'colder'}"
 
 
 def _odd_words(caution: Caution, units: Units) -> dict[str, str]:

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
 STOP = "STOP"
 UNTIL = "Until the rig sheet is corrected nothing is planned, printed or trusted"
+UNTIL_WARMER = "In such air nothing is planned, printed or trusted"
 
 # Kind of a number: units and decimals
 BOTH = {
@@ -27,6 +28,7 @@ BOTH = {
     "length": (("mm", 0), ("in", 1)),
     "speed": (("ft/s", 0), ("m/s", 0)),
     "force": (("lbf", 0),),
+    "temperature": (("°C", 0), ("°F", 0)),
 }
 # Kind of a stop: what is wrong, what ends it; kind of a doubt: what is odd, what to look at.
 STOPS = {
@@ -54,6 +56,13 @@ STOPS = {
     "damaged": (
         "damaged, by the check list: {part}. Do not shoot it",
         "Have it mended; press work belongs to a qualified technician. Then tick it sound",
+    ),
+    "cold": (
+        (
+            "air of {0:temperature} is colder than the bow's maker allows, {1:temperature} and no "
+            "less: do not shoot it there. Limbs may break"
+        ),
+        "Shoot where it is warmer, or correct least_temperature or the temperature",
     ),
     "housing": (
         (
@@ -176,7 +185,9 @@ def refused_words(refused: Exception) -> str:
     if not isinstance(refused, Withheld):
         return str(refused)
     if refused.stops:
-        return "\n".join((*_lines(refused.stops), f"{UNTIL}."))
+        is_of_sheet = any(one.kind != "cold" for one in refused.stops)
+        until = UNTIL if is_of_sheet else UNTIL_WARMER
+        return "\n".join((*_lines(refused.stops), f"{until}."))
     head = "Before the first arrow the rig sheet must tell:"
     return "\n".join((head, *question_lines(refused.questions), "Then ask again."))
 

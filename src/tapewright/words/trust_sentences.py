@@ -21,8 +21,26 @@ def counted_from(units: Units) -> str:
     return format_quantity(COUNTED_FROM_M, units.distance, 1)
 
 
+def warmer_words(warmer_k: float) -> str:
+    """How much warmer or colder it is."""
+    return f"{abs(warmer_k):.0f} °C {'warmer' if warmer_k > 0.0 else 'colder'}"
+
+
+def unproven_k(answer: Answer) -> float:
+    """How much warmer its air is than any in which arrows were shot; 0: limbs are as then. [K]"""
+    return next((one.numbers[0] for one in answer.cautions if one.kind == "other air"), 0.0)
+
+
 def trust_words(answer: Answer, units: Units) -> str:
-    """How far the tape can be trusted, as a sentence."""
+    """How far the tape can be trusted, in a sentence or two."""
+    told, warmer_k = _trust_words(answer, units), unproven_k(answer)
+    if not warmer_k or not answer.trusted_m[0]:
+        return told
+    air = f"{told} In this air, {warmer_words(warmer_k)} than any group, that is unproven"
+    return f"{air}: see “Cold and clothing”."
+
+
+def _trust_words(answer: Answer, units: Units) -> str:
     trusted, alone = answer.trusted_m[0], answer.once_zeroed_m[0]
     rig, probability = answer.rig, answer.bands.probability
     if answer.stops:

@@ -31,7 +31,7 @@ def test_a_card_on_screen_in_json_and_csv_agrees(run, bench):
         half = 0.5 * (row["impact_high_in"] - row["impact_low_in"])
         assert told[3:6] == pytest.approx([half, row["from_yd"], row["to_yd"]], abs=0.051)
         for name, cell in zip(
-            ("time_{}s", "speed_{}ftps", "energy_{}ftlbf", "momentum_{}slugftps",
+            ("time_{}s", "speed_{}ftps", "energy_{}ftlbf",
              "drift_{}in_per_mph"), flight[1:], strict=True,
         ):  # fmt: skip
             low, middle, high = (row[name.format(end)] for end in ("low_", "", "high_"))
@@ -46,9 +46,9 @@ def test_a_card_on_screen_in_json_and_csv_agrees(run, bench):
 def test_a_metric_card_speaks_metric(run):
     said = answered(run("card", "rig.toml", "shots.csv", "--pin", "2"))
     assert "Pin 2 is trusted to" in said
-    said = answered(run("card", "rig.toml", "shots.csv", "--metric", "--radius", "5 cm"))
+    said = answered(run("card", "rig.toml", "shots.csv", "--metric", "--radius", "5 cm", "--more"))
     assert "kg·m/s" in said
-    assert "drift cm per m/s" in said
+    assert "blown cm per m/s" in said
     assert "ft·lbf" not in said
     typed = ("card", "rig.toml", "shots.csv", "--distances", "18,30 m", "--json", "--pin", "2")
     found = json.loads(answered(run(*typed)))

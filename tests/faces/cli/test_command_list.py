@@ -9,7 +9,7 @@ from tapewright.faces.cli.commands import main
 
 
 def test_every_command_has_its_place_and_a_line_that_ends():
-    help_text = CliRunner().invoke(main, ["-h"], env={"COLUMNS": "60"}).output
+    help_text = CliRunner().invoke(main, ["-h", "--more"], env={"COLUMNS": "60"}).output
     rows = help_text.partition("Your first tape:")[2].splitlines()
     told = [row for row in rows if row.startswith("  ")]
     assert sorted(row.split()[0] for row in told) == sorted(every_command())

@@ -37,6 +37,7 @@ WITHHELD = {
     "family": [RIG],
     "picture": ["marks", RIG, SHOTS],
     "handover": [RIG, SHOTS],
+    "cold": [RIG, SHOTS, "--temperature", "-10 °C"],
     "card": [RIG, SHOTS, "--print", "page", "--csv", "card.csv"],
 }
 # Answers that stand under the stop.

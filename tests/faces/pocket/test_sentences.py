@@ -84,7 +84,9 @@ def test_every_word_of_the_card_is_as_written_here():
         "unshot_yd": "",
         "unshot_m": "",
         "turning": "Close: under {turn} {unit} marks run back.",
-        "far_air": "Far colder or warmer than when shot: limbs change, too. One near arrow first.",
+        "far_air": "Unproven: far colder or warmer than when shot, limbs change, too. One near "
+        "arrow first.",
+        "too_cold": "Do not shoot: colder than the bow's maker allows. Limbs may break.",
         "steep": "Steep: upright, full draw, safe stop.",
         "uphill": "Uphill a miss flies far: mind the stop.",
         "none": "none on the tape",

@@ -25,7 +25,16 @@ from tapewright.faces.cli.batch_rigs import PRELOAD, BatchOrder, Made, Piece, pi
 from tapewright.faces.cli.batch_summary import Row, row_of, summary_csv, summary_json, summary_table
 from tapewright.faces.cli.input_files import units_of
 from tapewright.faces.cli.question_command import options_of, said_by
-from tapewright.faces.cli.shared_options import BAND, FORCE, HOUSE, JSON, METRIC, SEED, with_options
+from tapewright.faces.cli.shared_options import (
+    BAND,
+    FORCE,
+    HOUSE,
+    JSON,
+    METRIC,
+    SEED,
+    Rare,
+    with_options,
+)
 from tapewright.faces.cli.standard_streams import FILE, OUT, refuse_old, write_whole
 from tapewright.faces.cli.terminal_output import echo_json, show_table
 from tapewright.faces.settings import today
@@ -65,10 +74,12 @@ FIELDS = (WANTED, PAPER, PROOF, FAR_END)
 )  # fmt: skip
 @click.option("--no-tapes", is_flag=True, help="Calibrations and summary only.")
 @click.option(
-    "--workers", type=click.IntRange(1, MOST_WORKERS), default=None,
+    "--workers", cls=Rare, type=click.IntRange(1, MOST_WORKERS), default=None,
     help="Processes; default: one for each core.",
 )  # fmt: skip
-@click.option("--cluster", default=None, metavar="ADDRESS", help="Scheduler of a Dask cluster.")
+@click.option(
+    "--cluster", cls=Rare, default=None, metavar="ADDRESS", help="Scheduler of a Dask cluster."
+)
 @click.option("--date", default=None, help="Date on the tapes, as 2026-11-25; default: today.")
 @options_of(FIELDS)
 @with_options(FORCE, METRIC, BAND, SEED, HOUSE, JSON)

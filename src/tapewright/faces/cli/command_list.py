@@ -11,6 +11,7 @@ from pathlib import Path
 import click
 
 from tapewright.faces.cli.standard_streams import OVERWRITES, READ, say
+from tapewright.questions.all_questions import RARE
 
 SECTIONS = {
     "Your first tape": {
@@ -44,6 +45,7 @@ SECTIONS = {
         "pocket": "A card for the phone that needs no signal.",
         "slopes": "What to dial up and down hill.",
         "weather": "Marks in other air.",
+        "cold": "What is proven in the cold, in heavy clothes.",
         "wind": "How far to hold off in a wind.",
         "hold": "One mark for as many distances as it serves.",
     },
@@ -74,6 +76,8 @@ SECTIONS = {
     },
 }
 OTHERS = "More"
+# Hardly anyone needs them: listed by --help --more alone; they work as all others do.
+SELDOM = frozenset({*RARE, "picture", "batch", "family", "house"})
 # After these a person is told how to go on: by which command.
 GO_ON = {
     "new": "next", "gauge": "next", "add": "next", "fit": "next", "tape": "next", "group": "next",

@@ -54,15 +54,30 @@ class _Refusing(click.Group):
             command = getattr(_in_cli(cmd_name), cmd_name)
         else:
             command = _in_cli("question_command").question_command(cmd_name)
+        command.epilog = _in_cli("shared_options").rare_words(ctx, command, cmd_name)
         return command
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        if "--more" in args and {"-h", "--help"} & set(args):
+            ctx.meta[_in_cli("shared_options").ALL_HELP] = True
+            args = [one for one in args if one != "--more"]
+        return super().parse_args(ctx, args)
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """Sections with a line a command: to list them, none has to be loaded."""
-        for title, rows in _in_cli("command_list").in_sections(self.list_commands(ctx)):
+        names, seldom = self.list_commands(ctx), set[str]()
+        if not ctx.meta.get(_in_cli("shared_options").ALL_HELP):
+            seldom = _in_cli("command_list").SELDOM & set(names)
+        open_ones = [name for name in names if name not in seldom]
+        for title, rows in _in_cli("command_list").in_sections(open_ones):
             with formatter.section(title):
                 formatter.write_dl(
                     [(name, line or _door_card(name.strip())) for name, line in rows]
                 )
+        if seldom:
+            formatter.write_paragraph()
+            named = ", ".join(name for name in names if name in seldom)
+            formatter.write_text(f"More: {named}. tapewright --help --more lists them, too.")
 
     def main(self, *args: Any, **extra: Any) -> Any:  # noqa: ANN401 — click's own signature
         be_readable()

@@ -52,7 +52,7 @@ SOME_RIG = file_argument("rig_file", "[RIG.toml]", required=False)
 def print_command(name: str) -> click.Command:
     """The command of a print."""
     to_print: Print[Any, Any, Any] = import_module(f"tapewright.printing.{name}").PRINT
-    fields, usual = (*to_print.fields, PROOF), " and ".join(to_print.usual_formats)
+    usual = " and ".join(to_print.usual_formats)
     formats = formats_option(to_print.formats, f"May be given several times. Default: {usual}.")
     wishes = [MARK, KIND] if to_print.is_of_answer else []
     wishes += [METRIC] if to_print.asks_units else []
@@ -62,10 +62,11 @@ def print_command(name: str) -> click.Command:
 
     @click.command(name, help=f"{to_print.about}\n\n{to_print.more}")
     @with_options(*files)
-    @options_of(fields)
+    @options_of((PROOF,))
+    @options_of(to_print.fields, to_print.open_fields)
     @with_options(OUT, FORCE, formats, *wishes)
     def command(rig_file: Path | None, **typed: Any) -> None:  # noqa: ANN401 — options, handed on by name
-        said = said_by(fields, typed)
+        said = said_by((*to_print.fields, PROOF), typed)
         marks, units = typed_marks(typed, units_of(metric=typed.get("metric", False)))
         wish = Wish(said, units, read_proof(said))
         answered = _of(rig_file, wish, typed, marks) if to_print.is_of_answer else None

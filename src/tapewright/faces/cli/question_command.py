@@ -32,6 +32,7 @@ from tapewright.faces.cli.shared_options import (
     SHOTS,
     TAPE,
     WISHES,
+    Rare,
     file_argument,
     with_options,
 )
@@ -66,32 +67,43 @@ class _Renamed(click.Option):
             self.opts = heard
 
 
-def options_of(fields: tuple[Field, ...]) -> Option:
-    """A command's options for what may be said with a question."""
-    return with_options(*map(_option, fields))
+class _RareRenamed(Rare, _Renamed):
+    """The same of an option that hardly anyone uses."""
 
 
-def _option(field: Field) -> Option:
+def options_of(fields: tuple[Field, ...], first: int = 0) -> Option:
+    """A command's options for what may be said with a question; those past the first are rare."""
+    open_to = first or len(fields)
+    return with_options(*(_option(one, at >= open_to) for at, one in enumerate(fields)))
+
+
+def _option(field: Field, is_rare: bool) -> Option:
+    plain = Rare if is_rare else click.Option
     if field.flags:
-        return _flags(field, *field.flags)
+        return _flags(field, plain, *field.flags)
     kind: Any = FILE if field.is_file else click.Choice(field.choices) if field.choices else str
     takes = None if field.choices else "FILE" if field.is_file else field.takes
     if field.is_switch:
-        return click.option(field.option, field.name, flag_value="yes", help=field.about)
+        return click.option(field.option, field.name, cls=plain, flag_value="yes", help=field.about)
     names = [field.option, *([option(field.before)] if field.before else []), field.name]
     return click.option(
-        *names, cls=_Renamed, default=None, type=kind, metavar=takes, help=field.about
+        *names,
+        cls=_RareRenamed if is_rare else _Renamed,
+        default=None,
+        type=kind,
+        metavar=takes,
+        help=field.about,
     )
 
 
-def _flags(field: Field, first: str, second: str) -> Option:
+def _flags(field: Field, kind: type[click.Option], first: str, second: str) -> Option:
     """A field of two choices as two flags."""
 
     def chosen(_context: click.Context, _option: click.Parameter, is_first: Any) -> str | None:  # noqa: ANN401 — a flag, or none
         return None if is_first is None else field.choices[0 if is_first else 1]
 
     both = f"--{first}/--{second}"
-    return click.option(both, field.name, default=None, callback=chosen, help=field.about)
+    return click.option(both, field.name, cls=kind, default=None, callback=chosen, help=field.about)
 
 
 def said_by(fields: tuple[Field, ...], typed: Typed) -> Said:
@@ -152,7 +164,7 @@ def asks(
     def decorate(find: Callable[[Said, Typed], tuple[Any, ...]]) -> click.Command:
         @click.command(name, help=f"{question.about}\n\n{question.more}".strip())
         @with_options(*files)
-        @options_of(fields)
+        @options_of(fields, question.first)
         @with_options(*more, *wishes)
         def command(**typed: Any) -> None:  # noqa: ANN401 — options, handed on by name
             found, units, *written = find(said_by(fields, typed), typed)

@@ -1,6 +1,7 @@
 """Shared options: what several commands let a person say, declared once.
 
-Holds:  arguments and options with their help.
+Holds:  arguments and options with their help; which of them hardly anyone uses, and where these
+        are told of.
 Never:  what is done with them (commands), what a question or a print is told (their records).
 """
 
@@ -12,6 +13,24 @@ import click
 
 from tapewright.faces.cli import standard_streams
 from tapewright.faces.cli.standard_streams import FILE
+
+ALL_HELP = "tapewright.all_help"  # what a command remembers: --help --more was typed
+
+
+class Rare(click.Option):
+    """An option that hardly anyone uses: --help --more tells of it, --help names it only."""
+
+    def get_help_record(self, ctx: click.Context) -> tuple[str, str] | None:
+        """Its line in a help, if that tells all."""
+        return super().get_help_record(ctx) if ctx.meta.get(ALL_HELP) else None
+
+
+def rare_words(ctx: click.Context, command: click.Command, name: str) -> str | None:
+    """Which options of a command are folded away, and how they are told of; None for none."""
+    names = [one.opts[0] for one in command.params if isinstance(one, Rare)]
+    if not names or ctx.meta.get(ALL_HELP):
+        return None
+    return f"Seldom needed: {', '.join(names)}. tapewright {name} --help --more tells of them."
 
 
 def with_options(*options: Callable[[Any], Any]) -> Callable[[Any], Any]:
@@ -50,12 +69,12 @@ METRIC = click.option(
     "--metric/--imperial", default=False, help="Metres and centimetres, or yards and inches."
 )
 SEED = click.option(
-    "--seed", default=1, show_default=True, type=click.IntRange(min=0),
+    "--seed", cls=Rare, default=1, show_default=True, type=click.IntRange(min=0),
     help="Of the random draws: same seed, same answer.",
 )  # fmt: skip
 BAND = click.option(
-    "--band", default=90.0, show_default=True, type=click.FloatRange(50.0, 99.0), callback=_number,
-    help="Chance in percent with which a band holds the truth.",
+    "--band", cls=Rare, default=90.0, show_default=True, type=click.FloatRange(50.0, 99.0),
+    callback=_number, help="Chance in percent with which a band holds the truth.",
 )  # fmt: skip
 PAPER = click.option(
     "--paper", default="A4", show_default=True, type=click.Choice(["A4", "Letter"])
@@ -67,10 +86,12 @@ OUT = click.option(
 FORCE = click.option("--force", is_flag=True, help="Overwrite files that are there already.")
 JSON = click.option("--json", "as_json", is_flag=True, help="Answer as JSON, for other programs.")
 MORE = click.option(
-    "--more", is_flag=True, help="All statistics, even where a narrow terminal has no room beside."
+    "--more",
+    is_flag=True,
+    help="All statistics, and what hardly anyone needs; with --help all options.",
 )
 HOUSE = click.option(
-    "--house", "house_file", default=None, type=FILE, metavar="HOUSE.toml",
+    "--house", "house_file", cls=Rare, default=None, type=FILE, metavar="HOUSE.toml",
     envvar="TAPEWRIGHT_HOUSE", show_envvar=True,
     help="Usual values of your shop or club, where the sheet is silent.",
 )  # fmt: skip

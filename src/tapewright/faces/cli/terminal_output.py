@@ -20,7 +20,7 @@ from tapewright.faces.cli.input_files import IS_JSON, STOPS
 from tapewright.faces.cli.narrow_tables import narrow_table
 from tapewright.faces.cli.standard_streams import is_answer_written, say
 from tapewright.ground.errors import Withheld
-from tapewright.words.answer_blocks import Blocks, Drawing, Mind, Table
+from tapewright.words.answer_blocks import Blocks, Drawing, Mind, More, Table
 from tapewright.words.answer_json import with_stops
 from tapewright.words.stops import UNTIL, refused_words, withheld_json
 
@@ -61,20 +61,30 @@ def show_table(table: Table) -> None:
     if ruled_width(table) <= console.width:
         console.print(drawn)
         return
-    context = click.get_current_context(silent=True)
-    is_more = context is not None and bool(context.params.get("more"))
-    text, gone = narrow_table(table, console.width, more=is_more)
+    text, gone = narrow_table(table, console.width, more=_is_more())
     left_out = f"\n(No room for {', '.join(gone)}: see --more.)" if gone else ""
     say(f"{text}{left_out}\n")
 
 
+def _is_more() -> bool:
+    """Whether all is wanted, what hardly anyone looks at, too."""
+    context = click.get_current_context(silent=True)
+    return context is not None and bool(context.params.get("more"))
+
+
 def show(blocks: Blocks) -> None:
-    """Print tables, sentences and cautions in their order."""
+    """Print tables, sentences and cautions in their order; what is folded once more is wanted."""
+    folded = [block for block in blocks if isinstance(block, More)]
     for block in blocks:
         if isinstance(block, Table):
             show_table(block)
+        elif isinstance(block, More):
+            show(block.blocks if _is_more() else ())
         elif not isinstance(block, Drawing):  # a terminal has none
             say(f"Mind: {block.text}" if isinstance(block, Mind) else block)
+    if folded and not _is_more():
+        about = " and ".join(one.about for one in folded)
+        say(f"{about[:1].upper()}{about[1:]}: see --more.")
 
 
 def answer(
@@ -109,5 +119,6 @@ def say_withheld(context: click.Context, refused: Withheld) -> None:
     """Say that something is withheld, and why, in the form that was asked for."""
     if context.meta.get(IS_JSON):
         echo_json({"schema": "tapewright.withheld/1"} | withheld_json(refused))
-    told = f"{UNTIL}." if refused.stops else refused_words(refused)  # the stops are told already
+    is_told = refused.stops and context.meta.get(STOPS)  # with the sheet, as it was read
+    told = f"{UNTIL}." if is_told else refused_words(refused)
     click.echo(f"tapewright: {told}", err=True)

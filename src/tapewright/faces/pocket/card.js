@@ -167,6 +167,7 @@
     if (Number.isNaN(found.reading_mm)) list.push(["stop", words.arm]);
     if (far_mm !== null && run > direction * far_mm) list.push(["stop", words.far]);
     if (near_mm !== null && run < direction * near_mm) list.push(["stop", words.near]);
+    if (card.least_c !== null && state.temperature_c < card.least_c - 1e-6) list.push(["stop", words.too_cold]);
     if (list.length) return list; // nothing else matters then
     const unshot = state.unit === "yd" ? words.unshot_yd : words.unshot_m;
     if (unshot) list.push(["mind", unshot]);

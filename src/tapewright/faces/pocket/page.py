@@ -45,6 +45,7 @@ def _mm(length_m: float) -> float:
 def card_numbers(card: PocketCard, units: Units) -> dict[str, Any]:
     """What the card's script needs, units in the names."""
     table, scale, limits = card.table, card.bow.scale, card.limits
+    least_k = card.answer.rig.bow.least_temperature_k
     return {
         "fingerprint": card.answer.fingerprint,
         "unit": units.distance,
@@ -76,6 +77,7 @@ def card_numbers(card: PocketCard, units: Units) -> dict[str, Any]:
         "tolerance_m": card.answer.rig.archer.tolerance_m,
         "steep_deg": sentences.STEEP_DEG,
         "far_k": FAR_K,
+        "least_c": None if least_k is None else round(in_unit(least_k, "°C"), 2),
         "shot_c": [round(in_unit(one, "°C"), 2) for one in shot_temperatures(card.answer)],
         "limits": {
             "direction": limits.direction,

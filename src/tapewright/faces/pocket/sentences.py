@@ -38,7 +38,9 @@ def card_words(card: PocketCard) -> dict[str, str]:
         "unshot_yd": _unshot(answer, "yd"),
         "unshot_m": _unshot(answer, "m"),
         "turning": "Close: under {turn} {unit} marks run back.",
-        "far_air": "Far colder or warmer than when shot: limbs change, too. One near arrow first.",
+        "far_air": "Unproven: far colder or warmer than when shot, limbs change, too. One near "
+        "arrow first.",
+        "too_cold": "Do not shoot: colder than the bow's maker allows. Limbs may break.",
         "steep": "Steep: upright, full draw, safe stop.",
         "uphill": "Uphill a miss flies far: mind the stop.",
         "none": "none on the tape",

@@ -25,7 +25,7 @@ from tapewright.faces.web.sheet_forms import form_words
 from tapewright.ground.extras import adding
 from tapewright.questions.all_questions import shelf
 from tapewright.services.keep import KeptSession, kept_as
-from tapewright.words.answer_blocks import Drawing, Mind, Table
+from tapewright.words.answer_blocks import Drawing, Mind, More, Table
 from tapewright.words.cautions import SAFETY
 from tapewright.words.number_format import plain
 from tapewright.words.stops import QUESTIONS
@@ -69,7 +69,7 @@ def app_version() -> str:
 
 def kind(block: object) -> str:
     """Kind of a block: ``table``, ``mind``, ``drawing`` or ``text``."""
-    kinds = {Table: "table", Mind: "mind", Drawing: "drawing"}
+    kinds = {Table: "table", Mind: "mind", Drawing: "drawing", More: "more"}
     return kinds.get(type(block), "text")
 
 

@@ -16,6 +16,7 @@ from tapewright.ground.units import UNITS
 from tapewright.questions.fit import (
     QUESTION,
     answer_cautions,
+    drawn_words,
     fixed_table,
     groups_table,
     made_words,
@@ -65,6 +66,7 @@ def marks_page(at: At, rig_id: str) -> Response:
         why=(groups_table(answer, units), sheet) if answer.groups else (sheet,),
         cautions=answer_cautions(answer, units),
         made=made_words(answer),
+        drawn=drawn_words(answer),
         percent=f"{100.0 * answer.bands.probability:.0f} %",
         usual=_range(answer, units, 10),
         steps=[(step, _range(answer, units, step)) for step in STEPS],
