@@ -14,6 +14,7 @@ from typing import Literal
 
 from tapewright.drawing.lanes import READ_MM, Lane, Settled, lane_shapes, settled
 from tapewright.drawing.lettering import balanced, shortened, width_mm
+from tapewright.drawing.notches import NOTCH_MM, notch_lines
 from tapewright.drawing.shapes import Box, Line, Shape, Text
 from tapewright.drawing.side_scale import SIDE_MM, side_scale
 from tapewright.drawing.strip_signs import close_sign, pointer_sign
@@ -114,6 +115,8 @@ class Strip:
         Distance of the first pin's tick that comes to the pointer; None: not said. [yd or m]
     side_zero_mm : float, default 0
         Position at which a side scale counts from 0. [mm]
+    notches : tuple of float, default none
+        Distances of the first pin's far marks that are notched, the nearest first. [yd or m]
     """
 
     name: str
@@ -122,6 +125,7 @@ class Strip:
     foot: str = ""
     align_at: float | None = None
     side_zero_mm: float = 0.0
+    notches: tuple[float, ...] = ()
 
     def __post_init__(self) -> None:
         if not 1 <= len(self.columns) <= MOST_PINS or not all(one.marks for one in self.columns):
@@ -152,6 +156,10 @@ class Look:
         Length of the strip; None: as long as its marks need. [mm]
     side_scale : bool, default False
         Whether millimetres run along the free edge; they take `SIDE_MM` of the width.
+    has_foot : bool, default True
+        Whether the strip's name stands at its foot.
+    has_notches : bool, default False
+        Whether the free edge is notched for fingers; that takes `NOTCH_MM` of the width.
     """
 
     unit: Literal["yd", "m"] = "yd"
@@ -161,11 +169,16 @@ class Look:
     number_every: Literal[5, 10] = 5
     length_mm: float | None = None
     side_scale: bool = False
+    has_foot: bool = True
+    has_notches: bool = False
 
     def __post_init__(self) -> None:
+        if self.side_scale and self.has_notches:
+            wrong = "millimetres and notches both want the free edge"
+            raise BadInput("notches", wrong, "Choose one of them")
         if not NARROWEST_MM <= self.lanes_mm <= WIDEST_MM:
-            wide_mm = SIDE_MM if self.side_scale else 0.0
-            took = f"; the side scale takes {wide_mm:g} mm of it" if self.side_scale else ""
+            wide_mm, what = self._taken
+            took = f"; {what} {wide_mm:g} mm of it" if what else ""
             raise BadInput(
                 "width",
                 f"{self.width_mm:g} mm cannot be drawn well{took}",
@@ -175,7 +188,14 @@ class Look:
     @property
     def lanes_mm(self) -> float:
         """Width that is left for the pins' lanes [mm]."""
-        return self.width_mm - (SIDE_MM if self.side_scale else 0.0)
+        return self.width_mm - self._taken[0]
+
+    @property
+    def _taken(self) -> tuple[float, str]:
+        """Width that is taken along the free edge [mm], and by what."""
+        if self.side_scale:
+            return SIDE_MM, "the side scale takes"
+        return (NOTCH_MM, "notches take") if self.has_notches else (0.0, "")
 
 
 @dataclass(frozen=True, slots=True)
@@ -251,8 +271,12 @@ def draw_strip(strip: Strip, look: Look, stretch: float = 1.0) -> tuple[Shape, .
         shapes += _side_shapes(strip, look, plan)
     if plan.has_head:
         shapes += pointer_sign(look.width_mm, look.number_side)
-    if plan.has_foot:
+    if plan.has_foot and look.has_foot:
         shapes += _foot(strip, look, plan)
+    if look.has_notches:
+        is_right, places_mm = look.number_side == "right", tick_places_mm(strip, look, stretch)
+        edge_mm, inward = (0.0, 1) if is_right else (look.width_mm, -1)
+        shapes += notch_lines(edge_mm, inward, [places_mm[one] for one in strip.notches])
     return tuple(shapes)
 
 

@@ -24,6 +24,8 @@ THINGS = {
     "target": "sighting target",
     "card": "range card",
     "pocket": "pocket card",
+    "handover": "hand-over page",
+    "large": "large list",
 }
 
 

@@ -81,6 +81,7 @@ class Print(Generic[Of, Order, Made]):
     write: Callable[[Made], dict[str, Any]] | None = None  # what was planned, for other programs
     preview: Callable[[Made], str] | None = None  # what a page shows of it, as SVG
     seen: Callable[[Made], str] | None = None  # the same in words
+    is_in_any_order: bool = False  # whether its distances are, so that it reads them itself
     open_fields: int = 99  # how many fields a page shows at once
     # Its fields with what is usual for one rig; None: the same for all
     for_rig: Callable[[Rig], tuple[Field, ...]] | None = None

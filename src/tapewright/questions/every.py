@@ -19,7 +19,7 @@ if TYPE_CHECKING:  # a list of names loads no question
 FRAME = ("__init__", "every", "question", "shared_fields")  # what questions are made of
 ORDER = ("group", "arrows", "clicks", "fit", "next", "plan", "strips", "prove", "drift", "card",
          "slopes", "weather", "wind", "change", "compare", "budget", "limits", "bolt",
-         "peep", "level", "hold")  # fmt: skip
+         "peep", "level", "rules", "hold")  # fmt: skip
 
 
 @cache

@@ -10,6 +10,7 @@ from tapewright.services.pocket import PocketCard
 from tapewright.words.answer import trust_words
 from tapewright.words.cautions import STOP_WORDS, mark_words
 from tapewright.words.quantities import format_quantity, in_unit
+from tapewright.words.rules import phone_words
 from tapewright.words.units import Units, round_amount
 
 STEEP_DEG = 40.0  # common practice, no source: past here the body bends and the draw changes
@@ -75,7 +76,7 @@ def _unshot(answer: Answer, unit: str) -> str:
 
 def list_cautions(card: PocketCard, units: Units) -> tuple[str, ...]:
     """What must be known of every mark, in full: how few arrows it rests on."""
-    return mark_words(card.answer, units)
+    return (*phone_words(card.answer.rig.rules), *mark_words(card.answer, units))
 
 
 def list_caption(card: PocketCard, units: Units, *, has_hold: bool = True) -> str:

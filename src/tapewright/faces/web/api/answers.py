@@ -1,7 +1,7 @@
 """Answers: the calibration, every question to it and everything printed, for other programs.
 
-Holds:  /api/rigs/{rig_id}/calibration and /ask/{name}; /tape, /gauge, /target, /card and /pocket
-        as files, none of them noted as printed.
+Holds:  /api/rigs/{rig_id}/calibration and /ask/{name}; /tape, /gauge, /target, /handover, /large,
+        /card and /pocket as files, none of them noted as printed.
 Never:  what a question asks or finds (questions), how a print is planned (printing), drawing.
 """
 
@@ -25,6 +25,7 @@ from tapewright.faces.web.print_choices import proof_of, send
 from tapewright.printing.card import ONE_SIZE, card_files
 from tapewright.printing.gauge import PRINT as GAUGE
 from tapewright.printing.handover import PRINT as HANDOVER
+from tapewright.printing.large import PRINT as LARGE
 from tapewright.printing.look import PAPER, PRINTER, read_paper
 from tapewright.printing.order import Print, Wish
 from tapewright.printing.tape import PRINT as TAPE
@@ -34,6 +35,7 @@ from tapewright.questions.card import QUESTION as CARD
 from tapewright.questions.every import all_questions
 from tapewright.questions.fit import calibration_json
 from tapewright.questions.question import Field, Question, Said, heard
+from tapewright.questions.rules import RULES, read_rules
 from tapewright.services.calibrate import answer_at
 from tapewright.services.pocket import make_pocket_card
 from tapewright.words.answer import with_stops
@@ -126,18 +128,19 @@ def _read_card(at: PageRequest, rig_id: str, ending: str, look: BaseModel) -> Re
     answer, wish = at.answer(rig_id, units), Wish(said, units)
     made = CARD.ask(answer, said, units)
     paper, size = read_paper(wish), wish.choice(ONE_SIZE)
-    files = card_files(made, units, at.today, paper, (size,), (ending,))
+    rules = read_rules(said, answer.rig)
+    files = card_files(made, units, at.today, paper, (size,), (ending,), rules)
     return send(tuple((f".{ending}", one) for _, one in files), f"{answer.rig.name}-card")
 
 
-_PRINTS: tuple[Print[Any, Any, Any], ...] = (TAPE, GAUGE, TARGET, HANDOVER)
+_PRINTS: tuple[Print[Any, Any, Any], ...] = (TAPE, GAUGE, TARGET, HANDOVER, LARGE)
 for _print in _PRINTS:
     _units: dict[str, Any] = {"units": api.UNITS} if _print.is_of_answer else {}
     _fields, _call = (PRINTER, *_print.fields), partial(_read_print, _print)
     _offer_file(_print.name, _print.about, _print.formats, _fields, _call, _units)
 _offer_file(
     "card", "A range card on paper; in numbers it is at /ask/card.", ("pdf", "svg"),
-    (*CARD.fields, PAPER, ONE_SIZE), _read_card, {"units": api.UNITS},
+    (*CARD.fields, PAPER, ONE_SIZE, RULES), _read_card, {"units": api.UNITS},
 )  # fmt: skip
 
 
