@@ -206,7 +206,7 @@ def _rows(
                 base_mm,
                 cell,
                 em_mm,
-                bold=True,
+                bold=place > 0 and column >= last - 1,  # what to set, and what is said of it
                 anchor="start" if column == last else "end",
                 grey=ink,
                 role=role if place else heads,

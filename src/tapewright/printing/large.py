@@ -147,7 +147,8 @@ def _make(answer: Answer, order: LargeOrder, date: str) -> Large:
     told: dict[float, tuple[float | None, str, str]] = {}
     if found is not None:
         allowed = answer.limits.allows(found.reading_m)
-        rows = zip(found.distance_m, found.reading_m, half_band_m(found), allowed, strict=True)
+        marks = found.reading_m, half_band_m(found), allowed
+        rows = zip(wanted_m[: len(allowed)], *marks, strict=True)
         for distance_m, reading_m, half_m, is_allowed in rows:
             told[float(distance_m)] = _set(
                 answer, order.pin, (distance_m, reading_m, half_m), is_allowed=bool(is_allowed)

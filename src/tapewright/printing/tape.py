@@ -102,15 +102,6 @@ class MadeTape:
     date: str = ""
 
 
-def asked_ticks(said: Said, units: Units) -> tuple[tuple[float, ...], Units]:
-    """Ticks that were named [m], and the units in which they were."""
-    text = said.text("distances")
-    if not text:
-        return (), units
-    asked = read_distances(text, said.place("distances"))
-    return asked.distances_m, BY_DISTANCE.get(asked.unit, units)
-
-
 def usual_ticks(answer: Answer, asked_m: tuple[float, ...], units: Units) -> tuple[float, ...]:
     """Distances of a tape's ticks in the unit printed; unless asked, a little past the trusted."""
     if asked_m:
@@ -174,7 +165,7 @@ def _between(said: Said, units: Units) -> tuple[float, float] | None:
 
 def _order(answer: Answer, wish: Wish) -> TapeOrder:
     nobody: tuple[tuple[float, ...], Units] = ((), wish.units)
-    asked = partial(asked_ticks, wish.said, wish.units)
+    asked = partial(PRINT.asked, wish.said, wish.units)
     asked_m, units = wish.read("distances", asked, nobody)
     rules = wish.read("rules", lambda: read_rules(wish.said, answer.rig), ())
     notches = wish.read("notches", lambda: _notches(wish.said, units), ())

@@ -34,8 +34,6 @@ from tapewright.faces.cli.tables import answer
 from tapewright.faces.settings import today
 from tapewright.printing.look import PROOF, read_proof
 from tapewright.printing.order import Print, Wish
-from tapewright.printing.tape import asked_ticks
-from tapewright.questions.question import Said
 from tapewright.reading.typed_marks import TypedMark
 from tapewright.services.calibrate import Answer
 from tapewright.services.equip import Rig
@@ -99,7 +97,6 @@ def _of(
 ) -> Answer:
     """The calibration of a print, in the units of the ticks typed."""
     rig, observations = rig_and_marks(rig_file, typed, marks)
-    said = Said({}) if to_print.is_in_any_order else wish.said
-    asked_m, units = asked_ticks(said, wish.units)
+    asked_m, units = to_print.asked(wish.said, wish.units)
     wanted_m = asked_m or read_distances(f"20,60 {units.distance}", "").distances_m
     return calibrated(rig, observations, wanted_m, units.distance, typed)

@@ -29,7 +29,6 @@ from tapewright.printing.large import PRINT as LARGE
 from tapewright.printing.look import PAPER, PRINTER, read_paper
 from tapewright.printing.order import Print, Wish
 from tapewright.printing.tape import PRINT as TAPE
-from tapewright.printing.tape import asked_ticks
 from tapewright.printing.target import PRINT as TARGET
 from tapewright.questions.card import QUESTION as CARD
 from tapewright.questions.every import all_questions
@@ -117,7 +116,7 @@ def _read_print(
     """What the address of a print answers; a printer named undoes its error."""
     said, units = _texts(look, to_print.fields), units_of(getattr(look, "units", ""))
     rig: Any = rig_of(at.rig(rig_id))
-    of = at.answer(rig_id, asked_ticks(said, units)[1]) if to_print.is_of_answer else rig
+    of = at.answer(rig_id, to_print.asked(said, units)[1]) if to_print.is_of_answer else rig
     printer = at.notebook.entry(said.text("printer")) if said.text("printer") else None
     made = to_print.made_of(of, Wish(said, units, proof_of(printer)), at.today)
     return send(to_print.files(made, (ending,)), f"{rig.name}-{to_print.name}")

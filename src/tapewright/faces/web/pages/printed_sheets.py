@@ -41,7 +41,7 @@ from tapewright.printing.large import PRINT as LARGE
 from tapewright.printing.look import PAPER, PRINTER
 from tapewright.printing.order import Print, Wish
 from tapewright.printing.tape import PRINT as TAPE
-from tapewright.printing.tape import asked_ticks, tape_record
+from tapewright.printing.tape import tape_record
 from tapewright.printing.target import PRINT as TARGET
 from tapewright.questions.question import heard
 from tapewright.services.calibrate_kept import Answer
@@ -184,7 +184,7 @@ def _shown(at: PageRequest, rig_id: str, to_print: AnyPrint, form: Form) -> _Sho
     rig = rig_of(at.rig(rig_id))
     wish = Wish(form.said, at.units, proof_of(chosen_printer(at, form)), form.read)
     try:
-        of = _answer(at, rig_id, form) if to_print.is_of_answer else rig
+        of = _answer(at, rig_id, to_print, form) if to_print.is_of_answer else rig
         order = to_print.order(of, wish)
         return _made(to_print, of, order, at.today) if form.is_good else None
     except (NotKept, MissingExtra):
@@ -194,10 +194,10 @@ def _shown(at: PageRequest, rig_id: str, to_print: AnyPrint, form: Form) -> _Sho
         return None
 
 
-def _answer(at: PageRequest, rig_id: str, form: Form) -> Answer:
+def _answer(at: PageRequest, rig_id: str, to_print: AnyPrint, form: Form) -> Answer:
     """Calibration in the units of the distances typed; a fault of them is told by the order."""
     try:
-        _, units = asked_ticks(form.said, at.units)
+        _, units = to_print.asked(form.said, at.units)
     except TapewrightError:
         units = at.units
     return at.answer(rig_id, units)
