@@ -3,6 +3,7 @@
 import io
 import math
 
+import numpy as np
 import pdfplumber
 import pytest
 from pdfminer.pdftypes import resolve1
@@ -110,3 +111,17 @@ def test_a_row_wider_than_the_paper_is_refused():
     words = LargeWords("Rig", ("yd", "mm", ""), (("1" * 60, "20.1", ""),), ())
     with pytest.raises(DoesNotFit):
         large_sheets(words)
+
+
+@pytest.mark.parametrize("is_dark", [False, True])
+def test_numerals_are_20_minutes_of_arc_high_as_pixels_show_them(is_dark):
+    with read(large_sheets(words_of(24, is_dark=is_dark))) as pdf:
+        page = pdf.pages[0]
+        bold = (one for one in page.chars if one["fontname"].endswith("Bold"))
+        digit = next(one for one in bold if one["text"] == "1")
+        grey = np.asarray(page.to_image(resolution=216).original.convert("L"), dtype=float)
+    edges = {side: int(216.0 / 72.0 * digit[side]) for side in ("top", "bottom", "x0", "x1")}
+    cut = grey[edges["top"] : edges["bottom"], edges["x0"] : edges["x1"]]
+    ink = cut > 127.5 if is_dark else cut < 127.5
+    high_mm = 25.4 / 216.0 * np.count_nonzero(ink.any(axis=1))
+    assert LEAST_DIGIT_MM <= high_mm < 1.2 * LEAST_DIGIT_MM

@@ -13,11 +13,16 @@ from math import isfinite
 from typing import Literal
 
 from tapewright.drawing.lanes import READ_MM, Lane, Settled, lane_shapes, settled
-from tapewright.drawing.lettering import balanced, shortened, width_mm
+from tapewright.drawing.lettering import shortened, width_mm
 from tapewright.drawing.notches import NOTCH_MM, notch_lines
 from tapewright.drawing.shapes import Box, Line, Shape, Text
 from tapewright.drawing.side_scale import SIDE_MM, side_scale
-from tapewright.drawing.strip_signs import close_sign, pointer_sign
+from tapewright.drawing.strip_signs import (
+    SMALLEST_HEAD_EM_MM,
+    close_sign,
+    foot_words,
+    pointer_sign,
+)
 from tapewright.ground.errors import BadInput, DoesNotFit
 
 NARROWEST_MM, WIDEST_MM = 8.0, 50.0
@@ -28,10 +33,6 @@ FOOT_MM = 6.2
 RULES_ABOVE_FOOT_MM = 3.8
 LEAST_END_MM = 1.6  # white beyond the last tick, half a number
 SMALL_EM_MM = 1.7
-TINY_EM_MM = 1.35
-TINY_LINE_MM = 1.5
-FOOT_LINES = 2
-SMALLEST_HEAD_EM_MM = 0.95
 HEAD_BASE_MM = 2.3
 CUT_MM = 0.1
 CUT_GREY = 0.5
@@ -484,24 +485,7 @@ def _side_shapes(strip: Strip, look: Look, plan: _Plan) -> list[Shape]:
 
 
 def _foot(strip: Strip, look: Look, plan: _Plan) -> list[Shape]:
-    """Name of the strip in two tiny lines, so that it can be told after cutting."""
+    """Name of the strip, so that it can be told after cutting."""
     name = strip.foot or strip.name
     words = f"{look.unit} · {name}" if len(strip.columns) > 1 else name
-    em_mm, room_mm = TINY_EM_MM, look.width_mm - 1.0
-    lines = balanced(words, em_mm, room_mm)
-    while len(lines) > FOOT_LINES and em_mm > SMALLEST_HEAD_EM_MM:
-        em_mm = max(em_mm - 0.05, SMALLEST_HEAD_EM_MM)
-        lines = balanced(words, em_mm, room_mm)
-    lines = lines[:FOOT_LINES]
-    base_mm = plan.length_mm - 0.75 - (len(lines) - 1) * TINY_LINE_MM
-    return [
-        Text(
-            look.width_mm / 2.0,
-            base_mm + index * TINY_LINE_MM,
-            line,
-            em_mm,
-            anchor="middle",
-            layer="note",
-        )
-        for index, line in enumerate(lines)
-    ]
+    return foot_words(words, look.width_mm, plan.length_mm)

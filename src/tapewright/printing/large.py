@@ -97,7 +97,7 @@ def _order(answer: Answer, wish: Wish) -> LargeOrder:
     said, read = wish.said, wish.read
     nothing: tuple[tuple[float, ...], Units] = ((20.0,), wish.units)
     distances_m, units = read("distances", lambda: _distances(said, wish.units), nothing)
-    rules = read("rules", lambda: read_rules(said, answer.rig), ())
+    rules = read("rules", lambda: read_rules(said, answer.rig), answer.rig.rules)
     pin = read("pin", lambda: asked_pin(answer, said), 1)
     read("rules", lambda: refuse_notes(rules, "a list of what to set"), None)
     read("pin", lambda: refuse_pin(rules, pin), None)

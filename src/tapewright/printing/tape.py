@@ -167,8 +167,9 @@ def _order(answer: Answer, wish: Wish) -> TapeOrder:
     nobody: tuple[tuple[float, ...], Units] = ((), wish.units)
     asked = partial(PRINT.asked, wish.said, wish.units)
     asked_m, units = wish.read("distances", asked, nobody)
-    rules = wish.read("rules", lambda: read_rules(wish.said, answer.rig), ())
-    notches = wish.read("notches", lambda: _notches(wish.said, units), ())
+    none: tuple[float, ...] = ()
+    rules = wish.read("rules", lambda: read_rules(wish.said, answer.rig), answer.rig.rules)
+    notches = wish.read("notches", lambda: _notches(wish.said, units), none)
     ticks = tuple(sorted({*usual_ticks(answer, asked_m, units), *notches}))
     rig = _with_one_pin(answer.rig) if "one_pin" in rules else answer.rig
     order = tape_order(rig, ticks, units, wish)

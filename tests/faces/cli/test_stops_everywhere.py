@@ -36,6 +36,7 @@ WITHHELD = {
     "family": [RIG],
     "picture": ["marks", RIG, SHOTS],
     "handover": [RIG, SHOTS],
+    "large": [RIG, SHOTS],
     "card": [RIG, SHOTS, "--print", "page", "--csv", "card.csv"],
 }
 # Answers that stand under the stop.
@@ -57,6 +58,7 @@ TOLD = {
     "bolt": [RIG, SHOTS, "--travel", "0,80mm"],
     "peep": [RIG, SHOTS],
     "level": [RIG, SHOTS],
+    "rules": [RIG, SHOTS],
 }
 # Sheets to measure with, which carry the stop on paper.
 CARRIED = {"gauge": [RIG], "target": [RIG]}

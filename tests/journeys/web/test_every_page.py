@@ -28,7 +28,8 @@ ONE_PAGE = {
     "/ask/prove": "/prove",
 }  # questions that have grown pages
 INSIDE = {
-    "/strip.svg", "/gauge-strip.svg", "/target-sheet.svg", "/handover-sheet.svg",  # in their pages
+    "/strip.svg", "/gauge-strip.svg", "/target-sheet.svg", "/handover-sheet.svg",
+    "/large-sheet.svg",  # in their pages
     "/photo",  # a step of the form of a new group, which sends along what is typed
     "/parked",  # told of on the rig's page and under Shoot while a phone's groups wait
 }  # fmt: skip

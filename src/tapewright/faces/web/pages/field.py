@@ -165,7 +165,8 @@ def _drawn(at: PageRequest, made: RangeCard, form: Form) -> Files:
     sizes, paper = wish.choice(SIZES), read_paper(wish)
     if not form.is_good:
         return ()
-    rules = form.read("rules", lambda: read_rules(form.said, made.answer.rig), ())
+    rig = made.answer.rig
+    rules = form.read("rules", lambda: read_rules(form.said, rig), rig.rules)
     sheets = SIZES_OF[sizes]
     draw = partial(card_files, made, at.units, at.today, paper, sheets, ("pdf",), rules)
     return form.read("", draw, ())
