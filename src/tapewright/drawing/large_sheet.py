@@ -10,7 +10,7 @@
 
 Holds:  the LargeWords record; the pages.
 Never:  what stands in the rows, file formats, a point but for the least letter.
-Source: numbers of 20 minutes of arc and more are preferred, ISO 9241-3: 5.82 mm from 1 m.
+Source: numbers of 20 minutes of arc and more are preferred [ISO9241-3]: 5.82 mm from 1 m.
 """
 
 from dataclasses import dataclass

@@ -2,9 +2,8 @@
 
 Holds:  their room and shape; which of several a finger can tell apart.
 Never:  distances, the rest of the strip.
-Source: two points are told apart by a fingertip from 2 to 3 mm on, Weinstein 1968, from memory;
-        tactile graphics keep 3 mm (1/8 in) between signs, from memory. Old, cold or gloved fingers
-        need more.
+Source: two points are told apart by a fingertip from 2 to 3 mm on, and tactile graphics keep 3 mm
+        between signs [TOUCH], from memory; old, cold or gloved fingers need more.
 """
 
 from collections.abc import Iterator, Sequence

@@ -297,16 +297,13 @@ def coarse_words(plan: PlannedTape, words: TapeWords) -> tuple[str, ...]:
 def printed_record(plan: PlannedTape, names: tuple[str, ...], made: str) -> TapeRecord | None:
     """What a print leaves beside it, so that its numbers can be dialled: the likeliest strip on.
 
-    None of a strip with one tick only: nothing stands between ticks then; nor of one pin where the
-    sheet has several.
+    None of a strip with one tick only: nothing stands between ticks then.
 
     Where no arrow has tied sight and flight yet it is stuck where the first arrows say, so that
     nothing is known of its place.
     """
     order, answer = plan.order, plan.answer
     pins = range(len(answer.trusted_m))
-    if len(pins) <= len(answer.rig.sight.pins_below_first_m):
-        return None  # one pin is printed of several: the others would be told without a column
     if any(len(plan.kept(place, pin)) < LEAST_TICKS for place in range(3) for pin in pins):
         return None
     is_set_by_eye = answer.posterior.is_set_by_eye

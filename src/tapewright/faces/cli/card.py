@@ -39,6 +39,7 @@ FORMATS = formats_option(("pdf", "svg"), "Of the print; may be given several tim
 def card(said: Said, typed: Typed) -> tuple[Any, ...]:
     """Range card on the screen, as CSV and on paper."""
     made, units = ask(CARD, said, typed)
+    rules = read_rules(said, made.answer.rig)
     csv_file, written = typed["csv_file"], list[Path]()
     is_printed = typed["sizes"] or typed["formats"] or typed["out"]
     if csv_file is not None or is_printed:
@@ -49,6 +50,5 @@ def card(said: Said, typed: Typed) -> tuple[Any, ...]:
         paper = import_module("tapewright.printing.card")  # only who prints loads what draws
         look = (typed["paper"], typed["sizes"], typed["formats"])
         stem = typed["out"] or file_beside(typed["rig_file"], "-card")
-        rules = read_rules(said, made.answer.rig)
         written += write_files(stem, paper.card_files(made, units, today(), *look, rules))
     return made, units, written
