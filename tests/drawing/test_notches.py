@@ -68,6 +68,11 @@ def test_the_sheet_says_which_notch_is_where(make_column):
         (sheet,) = tape_sheets((strip,), look, "Rig")
         told = " ".join(one.words for one in sheet.shapes if isinstance(one, Text))
         assert f"Notches for fingers along the {edge} edge: 20, 40 yd." in told
+    columns = (make_column("pin 1"), make_column("pin 2"))
+    two = Strip("start here", columns, notches=(20.0,))
+    (sheet,) = tape_sheets((two,), Look(width_mm=18.0, has_notches=True), "Rig")
+    told = " ".join(one.words for one in sheet.shapes if isinstance(one, Text))
+    assert "along the left edge: 20 yd of pin 1." in told
 
 
 def test_a_strip_without_a_foot_keeps_its_length(make_column):

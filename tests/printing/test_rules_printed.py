@@ -108,7 +108,7 @@ def test_notches_are_cut_where_arrows_have_earned_trust_and_a_finger_tells_them(
     assert why[trusted + 5.0] == "a guess"
     assert found.plan.order.width_mm == 18.0  # two pins, and 2 mm for the notches
     cut, left = PRINT.tell(found)[-2:]
-    assert cut == "Notches at 20, 40 yd, the nearest wide and flat."
+    assert cut == "Notches at 20, 40 yd of pin 1, the nearest wide and flat."
     assert left.startswith("Not notched: 8 yd (among the close marks); 21 yd (too close for")
     sent = PRINT.write(found)
     assert sent["notches_yd"] == [20.0, 40.0]

@@ -266,7 +266,8 @@ def _edge_hints(strip: Strip, look: Look) -> tuple[str, ...]:
     edge = "left" if look.number_side == "right" else "right"
     if strip.notches:
         told = ", ".join(f"{one:g}" for one in strip.notches)
-        where = f"Notches for fingers along the {edge} edge: {told} {look.unit}"
+        of = f" of {strip.columns[0].name}" if len(strip.columns) > 1 else ""
+        where = f"Notches for fingers along the {edge} edge: {told} {look.unit}{of}"
         return (f"{where}. The nearest is wide and flat: count from there.",)
     if not look.side_scale:
         return ()

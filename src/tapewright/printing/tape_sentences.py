@@ -42,7 +42,10 @@ def notch_words(plan: PlannedTape) -> tuple[str, ...]:
         return ()
     unit = plan.order.unit
     cut = ", ".join(f"{one:g}" for one, why in plan.notched if not why)
-    where = f"Notches at {cut} {unit}, the nearest wide and flat." if cut else "No notch is cut."
+    of = " of pin 1" if len(plan.answer.trusted_m) > 1 else ""
+    where = (
+        f"Notches at {cut} {unit}{of}, the nearest wide and flat." if cut else "No notch is cut."
+    )
     left = "; ".join(f"{one:g} {unit} ({why})" for one, why in plan.notched if why)
     return (where, *((f"Not notched: {left}.",) if left else ()))
 
