@@ -13,12 +13,12 @@ from written_out import IMPERIAL, METRIC
 from tapewright.ground.errors import BadInput, Withheld
 from tapewright.printing import large
 from tapewright.printing.large import PRINT
-from tapewright.printing.order import Wish
+from tapewright.printing.print_record import Wish
 from tapewright.questions.question import Said, option
 from tapewright.services.look_up_marks import bands_at
 from tapewright.services.print_handover import marks_to_show
 from tapewright.sight.tape import Tape, Ticks
-from tapewright.words.blocks import Mind
+from tapewright.words.answer_blocks import Mind
 
 
 def made(answer, units=IMPERIAL, **texts):

@@ -10,12 +10,12 @@ from written_out import IMPERIAL
 
 from tapewright.ground.errors import BadInput
 from tapewright.printing.card import card_files
-from tapewright.printing.order import Wish
+from tapewright.printing.print_record import Wish
 from tapewright.printing.tape import PRINT, tape_record
 from tapewright.questions.question import Said, option
 from tapewright.reading.tape_files import load_record
-from tapewright.words.blocks import Mind
-from tapewright.words.on_sight import correction_words
+from tapewright.words.answer_blocks import Mind
+from tapewright.words.readings_on_tape import correction_words
 
 ASK = "ask the organiser"
 

@@ -9,7 +9,7 @@ from tapewright.ground.errors import BadInput
 from tapewright.questions.question import Said, option
 from tapewright.questions.rules import QUESTION as RULES
 from tapewright.services.fingerprint import fingerprint_of
-from tapewright.words.blocks import Mind
+from tapewright.words.answer_blocks import Mind
 from tapewright.words.rules import phone_words, rules_words
 
 BARE = "no small print, nothing but ticks and numbers on it"

@@ -10,8 +10,8 @@ from typing import Any
 import numpy as np
 
 from tapewright.ground.errors import BadInput
-from tapewright.printing.look import PAPER, PaperName, read_paper
-from tapewright.printing.order import Files, Print, Wish
+from tapewright.printing.print_fields import PAPER, PaperName, read_paper
+from tapewright.printing.print_record import Files, Print, Wish
 from tapewright.questions.question import Field, Said
 from tapewright.questions.rules import RULES, read_rules, refuse_notes, refuse_pin
 from tapewright.questions.shared_fields import PIN, asked_pin
@@ -20,15 +20,15 @@ from tapewright.services.paper_names import is_printable
 from tapewright.services.print_handover import marks_to_show
 from tapewright.services.print_large import LargeWords, large_preview, print_large
 from tapewright.services.stops import refuse_stopped
-from tapewright.words.answer import counted_from, head_json, trust_json
-from tapewright.words.blocks import Blocks, Mind
-from tapewright.words.columns import rounded
-from tapewright.words.marks import half_band_m
-from tapewright.words.on_sight import dial_json, fill_words
-from tapewright.words.paper_names import paper_name, paper_notes
-from tapewright.words.quantities import in_unit, read_distances
+from tapewright.words.answer_blocks import Blocks, Mind
+from tapewright.words.answer_columns import rounded
+from tapewright.words.marks_table import half_band_m
+from tapewright.words.printable_names import paper_name, paper_notes
+from tapewright.words.quantity_parser import in_unit, read_distances
+from tapewright.words.readings_on_tape import dial_json, fill_words
 from tapewright.words.rules import rules_words
-from tapewright.words.units import BY_DISTANCE, Units
+from tapewright.words.trust_sentences import counted_from, head_json, trust_json
+from tapewright.words.unit_system import BY_DISTANCE, Units
 
 DISTANCES = Field(
     "distances", "Distances", "10:60:10yd", "10:60:10m", takes="LIST",

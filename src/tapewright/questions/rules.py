@@ -11,11 +11,11 @@ from tapewright.ground.errors import BadInput
 from tapewright.questions.question import Field, Question, Said
 from tapewright.services.calibrate import Answer
 from tapewright.services.equip import Rig
-from tapewright.words.answer import head_json
-from tapewright.words.blocks import Blocks, Mind
+from tapewright.words.answer_blocks import Blocks, Mind
 from tapewright.words.rules import ASK, TICKS, tick_words
-from tapewright.words.unit_names import quoted
-from tapewright.words.units import Units
+from tapewright.words.trust_sentences import head_json
+from tapewright.words.unit_spellings import quoted
+from tapewright.words.unit_system import Units
 
 NONE = "none"
 RULES = Field(
