@@ -150,6 +150,8 @@ SAMPLE = {
         rig.toml shots.csv --wheel "48 mm" --thickness "0.2 mm" --format svg --format dxf --out wound
         rig.toml shots.csv --distances 10:70:1yd --between 30,70 --step 0.8mm --number-every 10 --width "14 mm" --length "120 mm" --pointer left --far-end up --paper Letter --proof "99.6,100.2 mm" --band 80 --seed 2 --imperial
         rig.toml shots.csv --number-every 5 --pointer right --far-end down --paper A4 --format pdf --side-scale no --labels no
+        rig.toml shots.csv --notches "20,22,40 yd" --rules "no notes, one pin" --format pdf --out felt
+        rig.toml shots.csv --rules "paper only" --format dxf
         rig.toml shots.csv --side-scale yes --labels yes --length "270 mm" --format pdf --format cut.svg --out long
         rig.toml shots.csv --length "2 mm"
         rig.toml shots.csv --house house.toml
@@ -214,6 +216,7 @@ SAMPLE = {
         rig.toml shots.csv --csv card.csv --metric
         rig.toml shots.csv --print pocket --paper Letter --format svg --format pdf --out folded --imperial
         rig.toml shots.csv --print page --paper A4 --band 80 --seed 2
+        rig.toml shots.csv --print page --rules "no notes"
         rig.toml shots.csv --pin 7
         rig.toml shots.csv --house house.toml
         rig.toml shots.csv --tape on.tape.json
@@ -397,6 +400,25 @@ SAMPLE = {
         --name "no name"
         --trusted-proxy nowhere
     """,
+    "large": """
+        rig.toml
+        rig.toml shots.csv --distances "33,18,41,18 yd" --order targets --event "Club field" --letters white
+        rig.toml shots.csv --json --metric --order near --letters black --pin 1 --paper Letter --out list
+        rig.toml shots.csv --list distances.txt --format svg --format pdf --rules "one pin" --imperial
+        rig.toml shots.csv --rules "no notes"
+        rig.toml shots.csv --house house.toml --proof "99.6,100.2 mm" --force
+        rig.toml shots.csv --tape on.tape.json --band 80 --seed 2 --paper A4
+        --mark "20 yd = 17.2" --mark "60 yd = 48.5" --kind recurve
+        --mark "20 yd = 17.2" --mark "60 yd = 48.5" --kind longbow --format pdf
+        --mark "20 yd = 17.2" --mark "60 yd = 48.5" --kind compound --out -
+    """,
+    "rules": """
+        rig.toml
+        rig.toml shots.csv --rules "no notes, one pin" --json
+        rig.toml shots.csv --rules none --metric --band 80 --seed 2
+        rig.toml shots.csv --rules silence --imperial
+        rig.toml shots.csv --house house.toml --tape on.tape.json --more
+    """,
     "handover": """
         rig.toml shots.csv
         rig.toml shots.csv --json --by "A. Giver" --sign yes --out page
@@ -452,6 +474,8 @@ RIG = {
     "level": "rig.toml shots.csv --test sides.csv\nrig.toml shots.csv --json --metric",
     "family": "rig.toml --format pdf",
     "serve": "--no-browser --port 8671",
+    "large": "rig.toml shots.csv\nrig.toml shots.csv --json --metric --letters white",
+    "rules": 'rig.toml shots.csv\nrig.toml shots.csv --json --metric --rules "no notes"',
     "handover": "rig.toml shots.csv\nrig.toml shots.csv --json --metric --sign yes",
     "give": "rig.toml given.toml --name Egret\nrig.toml given.toml --name Egret --json --force",
 }  # fmt: skip

@@ -332,7 +332,8 @@ def companions(text):
         "turned.csv": TURNED,
         "house.toml": HOUSE,
     }
-    return files | own | {"on.tape.json": TAPE, "season.csv": season_text()}
+    return files | own | {"on.tape.json": TAPE, "season.csv": season_text(),
+                          "distances.txt": "33 yd\n18 yd\n"}  # fmt: skip
 
 
 def sample_rig(folder):

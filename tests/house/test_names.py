@@ -46,7 +46,7 @@ REASONS = {
         aim aim_x aim_y corners pixels radius taps
     """,
     "yards or metres, as the sheet prints them": """
-        align_at distance distances between ticks
+        align_at distance distances between ticks notches
     """,
     "days, with what is written there": """
         alarm changes day months
@@ -56,7 +56,7 @@ REASONS = {
     """,
 }
 UNITLESS = {name for names in REASONS.values() for name in names.split()}
-PRINTED = {"align_at", "distance", "distances", "between", "ticks"}
+PRINTED = {"align_at", "distance", "distances", "between", "ticks", "notches"}
 PRINTING = (
     "drawing", "print_tape", "rebuild_tape", "printing", "wording", "ready_strips",
     "choose_strip", "print_family", "strip_names",

@@ -9,7 +9,6 @@ from tapewright.ground.errors import BadInput
 from tapewright.printing import tape, target
 from tapewright.printing.gauge import gauge_look, gauge_ruler
 from tapewright.printing.print_record import Wish, plainly
-from tapewright.printing.tape import asked_ticks
 from tapewright.questions.question import Said, option
 from tapewright.services.equip import Arrow, Belief, Rig
 
@@ -77,10 +76,10 @@ def test_a_wheel_without_a_thickness_takes_the_usual_one():
 
 
 def test_units_of_distances_typed_are_those_of_the_tape():
-    assert asked_ticks(said(), IMPERIAL) == ((), IMPERIAL)
-    assert asked_ticks(said(distances="18,30 m"), IMPERIAL)[1] == METRIC
-    assert asked_ticks(said(distances="20,30 yd"), METRIC)[1] == IMPERIAL
-    assert asked_ticks(said(distances="60,90 ft"), METRIC)[1] == METRIC
+    assert tape.PRINT.asked(said(), IMPERIAL) == ((), IMPERIAL)
+    assert tape.PRINT.asked(said(distances="18,30 m"), IMPERIAL)[1] == METRIC
+    assert tape.PRINT.asked(said(distances="20,30 yd"), METRIC)[1] == IMPERIAL
+    assert tape.PRINT.asked(said(distances="60,90 ft"), METRIC)[1] == METRIC
 
 
 @pytest.mark.parametrize(

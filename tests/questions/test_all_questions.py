@@ -3,7 +3,7 @@ from tapewright.questions.all_questions import all_questions
 QUESTIONS = all_questions()
 ALL = tuple(QUESTIONS.values())
 
-WITHOUT_DISTANCES = {"group", "plan", "prove", "drift"}
+WITHOUT_DISTANCES = {"rules", "group", "plan", "prove", "drift"}
 
 
 def test_every_question_says_which_fields_hold_its_distances_and_which_it_needs():

@@ -38,6 +38,8 @@ dispersion = "0.7 mrad"
 tolerance = "2.9 in"
 [air]
 altitude = "1234 ft"
+[rules]
+one_pin = "yes"
 [checks]
 bow = "sound"
 shafts = "sound"
@@ -55,8 +57,8 @@ def test_what_is_the_bow_s_goes_along_and_nothing_of_the_person_does():
         assert stays in given.text, stays
     for goes in (
         "Hedwig", "Zwölfender", "28.3 in", "271 ft/s", "chronograph", "4.7 in", "32.6", "0.7 mrad",
-        "2.9 in", "1234", "sound", "[checks]", "[archer]", "[air]", "57 lbf", "351 gr", "1.7 in",
-        "28.1 in", "#",
+        "2.9 in", "1234", "sound", "[checks]", "[rules]", "one_pin", "[archer]", "[air]", "57 lbf",
+        "351 gr", "1.7 in", "28.1 in", "#",
     ):  # fmt: skip
         assert goes not in given.text, goes
 

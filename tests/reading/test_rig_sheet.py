@@ -516,3 +516,10 @@ def test_the_kind_is_the_first_line_of_its_table():
     text = new_rig_sheet("Heron", "right", metric=False)
     assert text.index("#kind = ") < text.index("draw_weight = ")
     assert '#kind = "compound"\n' in text
+
+
+def test_ticks_of_a_class_are_read_in_their_order_and_only_yes_is_one():
+    text = LEAST + '[rules]\nno_electronics = "yes"\none_pin = "yes"\n'
+    assert read_rig_sheet(text)[0].rules == ("one_pin", "no_electronics")
+    with pytest.raises(BadRigSheet, match="one_pin"):
+        read_rig_sheet(LEAST + '[rules]\none_pin = "perhaps"\n')

@@ -415,6 +415,8 @@ class Rig:
         House values that stand where the sheet is silent, those taken only; None: none was.
     beliefs : Beliefs or None
         Own beliefs about what no part of the sheet tells; None: what is usual.
+    rules : tuple of str
+        What the archer ticked of a class's rules, such as ``"one_pin"``; it moves no mark.
 
     Example
     -------
@@ -433,6 +435,7 @@ class Rig:
     damaged: tuple[str, ...] = ()
     house: HouseValues | None = None
     beliefs: Beliefs | None = None
+    rules: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         checked_text("Rig.name", self.name)
@@ -440,8 +443,10 @@ class Rig:
             mend = f"Give {kind.__name__}(...)"
             checked_record(f"Rig.{name}", getattr(self, name), kind, mend)
         checked_choice("Rig.hand", self.hand, ("right", "left"))
-        for name in ("sound", "damaged"):
-            mend = 'Give parts of the check list, such as ("shafts", "nock")'
+        several = ("parts of the check list", '("shafts", "nock")')
+        ticks = ("ticks of a class", '("no_notes", "one_pin")')
+        for name, (what, such) in (("sound", several), ("damaged", several), ("rules", ticks)):
+            mend = f"Give {what}, such as {such}"
             parts = checked_several(f"Rig.{name}", getattr(self, name), str, mend)
             object.__setattr__(self, name, parts)
         if self.beliefs is not None:

@@ -3,7 +3,7 @@
 The only file that knows a point: 1/72 inch.
 
 Holds:  Sheets → PDF bytes, fonts embedded, print scaling off.
-Never:  tapes, ticks; any other unit than mm and point.
+Never:  tapes, ticks, what is said to who hears a page read (pdf_tags.py); any other unit.
 Source: ISO 32000-1 §8.3.2.3 (user unit 1/72 inch), §12.2 (viewer preferences), §14.3.3 (the
         document information: entries that are not known are left out), §7.9.4 (dates).
 """
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
 
     from tapewright.drawing.paper import Sheet
+    from tapewright.drawing.pdf_tags import Tags
 
 PT = 72.0 * MM_M / INCH_M  # points in one millimetre
 REGULAR = "DejaVuSansCondensed"
@@ -61,15 +62,34 @@ def pdf_bytes(sheets: tuple[Sheet, ...], printed: str = "") -> bytes:
     canvas: Any = Canvas(file, invariant=1, pageCompression=1, initialFontName=face)
     canvas.setViewerPreference("PrintScaling", "None")
     canvas._doc.info = _information(sheets[0].title, printed)  # noqa: SLF001 - else names untrue
+    tags = _tags(canvas, sheets)
     for sheet in sheets:
         high_mm = sheet.paper.height_mm
         canvas.setPageSize((sheet.paper.width_mm * PT, high_mm * PT))
         canvas.setLineCap(BUTT_CAP)
         for shape in sheet.shapes:
+            if tags:
+                tags.begin(shape)
             _draw(canvas, shape, high_mm)
+            if tags:
+                tags.end()
         canvas.showPage()
+        if tags:
+            tags.turn_page()
+    if tags:
+        tags.write()
     canvas.save()
     return file.getvalue()
+
+
+def _tags(canvas: Any, sheets: tuple[Sheet, ...]) -> Tags | None:  # noqa: ANN401 - see pdf_bytes
+    """What tells a screen reader what each text is; None where no text says it."""
+    shapes = (shape for sheet in sheets for shape in sheet.shapes)
+    if not any(isinstance(shape, Text) and shape.role for shape in shapes):
+        return None
+    from tapewright.drawing.pdf_tags import Tags  # noqa: PLC0415 - see pdf_bytes
+
+    return Tags(canvas)
 
 
 def _information(title: str, printed: str) -> PDFInfo:

@@ -13,6 +13,7 @@ from typing import Literal
 Layer = Literal["cut", "tick", "number", "note", "untrusted"]
 Anchor = Literal["start", "middle", "end"]
 Figures = Literal["", "figures", "narrow"]
+Role = Literal["", "title", "head", "first", "cell", "words", "on"]
 BLACK = 0.0
 WHITE = 1.0
 DASH_MM = (0.45, 0.3)  # ink and white of a broken stroke
@@ -97,6 +98,10 @@ class Text:
         What an engraver treats alike: cut, tick, number or note.
     figures : str, default ""
         ``"figures"`` or ``"narrow"``: a face of digits that has the stroke of a scale's numbers.
+    role : str, default ""
+        What it is to who hears a sheet read: ``"title"``; of a table ``"head"`` of a column,
+        ``"first"`` of a row, ``"cell"``; ``"words"``; ``"on"``, which goes on with the text before
+        it. Empty: not said.
     """
 
     x_mm: float
@@ -109,6 +114,7 @@ class Text:
     grey: float = BLACK
     layer: Layer = "note"
     figures: Figures = ""
+    role: Role = ""
 
 
 Shape = Line | Box | Text

@@ -119,7 +119,7 @@ def tape_sheets(
     page = Page(
         title,
         f"Sight tape in {UNIT_WORDS[look.unit]}",
-        (*reading_hints(strips, look, stretch), *_side_hints(strips[0], look)),
+        (*reading_hints(strips, look, stretch), *_edge_hints(strips[0], look)),
         (*notes, *_scale_notes(correction, wrap)),
         cautions,
         paper,
@@ -261,11 +261,16 @@ def gauge_strip_sheet(gauge: Gauge, look: Look) -> Sheet:
     return Sheet(paper, shapes, f"{gauge.start_mm}–{gauge.start_mm + gauge.length_mm} mm")
 
 
-def _side_hints(strip: Strip, look: Look) -> tuple[str, ...]:
-    """What the side scale is, and the room it takes."""
+def _edge_hints(strip: Strip, look: Look) -> tuple[str, ...]:
+    """What stands along the free edge: which notches, or a side scale and the room it takes."""
+    edge = "left" if look.number_side == "right" else "right"
+    if strip.notches:
+        told = ", ".join(f"{one:g}" for one in strip.notches)
+        of = f" of {strip.columns[0].name}" if len(strip.columns) > 1 else ""
+        where = f"Notches for fingers along the {edge} edge: {told} {look.unit}{of}"
+        return (f"{where}. The nearest is wide and flat: count from there.",)
     if not look.side_scale:
         return ()
-    edge = "left" if look.number_side == "right" else "right"
     takes = f"takes {look.width_mm - look.lanes_mm:g} mm of the width"
     count = (
         "counts mm from the first tick" if strip.side_zero_mm else "is in mm, like the gauge strip"

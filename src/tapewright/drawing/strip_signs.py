@@ -1,6 +1,7 @@
-"""Strip signs: what a strip still tells after cutting: its pointer's edge, and its close lane.
+"""Strip signs: what a strip still tells after cutting: its pointer's edge, close lane and name.
 
-Holds:  an arrowhead at the pointer's edge; the heavy seam and the word of a close lane.
+Holds:  an arrowhead at the pointer's edge; the heavy seam and the word of a close lane; the name
+        at its foot.
 Never:  ticks, numbers; what stands outside the cut (edges.py).
 """
 
@@ -8,13 +9,16 @@ from collections.abc import Sequence
 from itertools import pairwise
 from typing import Literal
 
-from tapewright.drawing.lettering import CAP, width_mm
+from tapewright.drawing.lettering import CAP, balanced, width_mm
 from tapewright.drawing.shapes import Line, Shape, Text
 
 CLOSE_WORD, CLOSE_EM_MM = "close", 1.7
 CLOSE_CLEAR_MM = 1.2  # from a close mark to the word in its lane
 CLOSE_SEAM_MM = 0.3
 ARROW_MM, ARROW_HIGH_MM, ARROW_TOP_MM, ARROW_OUT_MM, STROKE_MM = 0.9, 1.3, 2.7, 0.25, 0.3
+
+TINY_EM_MM, TINY_LINE_MM, SMALLEST_HEAD_EM_MM = 1.35, 1.5, 0.95
+FOOT_LINES = 2
 
 
 def pointer_sign(wide_mm: float, pointer: Literal["right", "left"]) -> list[Shape]:
@@ -75,3 +79,31 @@ def close_sign(
     ends_mm = max(top_mm, run_mm[0]), min(bottom_mm, run_mm[1])
     shapes.append(Line(seam_mm, ends_mm[0], seam_mm, ends_mm[1], CLOSE_SEAM_MM))
     return shapes
+
+
+def foot_words(words: str, wide_mm: float, length_mm: float) -> list[Shape]:
+    """Name of a strip at its foot, in two tiny lines at most.
+
+    Parameters
+    ----------
+    words : str
+        The name.
+    wide_mm, length_mm : float
+        Of the strip. [mm]
+
+    Returns
+    -------
+    list of shapes
+        The lines.
+    """
+    em_mm, room_mm = TINY_EM_MM, wide_mm - 1.0
+    lines = balanced(words, em_mm, room_mm)
+    while len(lines) > FOOT_LINES and em_mm > SMALLEST_HEAD_EM_MM:
+        em_mm = max(em_mm - 0.05, SMALLEST_HEAD_EM_MM)
+        lines = balanced(words, em_mm, room_mm)
+    lines = lines[:FOOT_LINES]
+    base_mm = length_mm - 0.75 - (len(lines) - 1) * TINY_LINE_MM
+    return [
+        Text(wide_mm / 2.0, base_mm + place * TINY_LINE_MM, line, em_mm, anchor="middle")
+        for place, line in enumerate(lines)
+    ]

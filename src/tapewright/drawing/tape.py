@@ -13,10 +13,16 @@ from math import isfinite
 from typing import Literal
 
 from tapewright.drawing.lanes import READ_MM, Lane, Settled, lane_shapes, settled
-from tapewright.drawing.lettering import balanced, shortened, width_mm
+from tapewright.drawing.lettering import shortened, width_mm
+from tapewright.drawing.notches import NOTCH_MM, notch_lines
 from tapewright.drawing.shapes import Box, Line, Shape, Text
 from tapewright.drawing.side_scale import SIDE_MM, side_scale
-from tapewright.drawing.strip_signs import close_sign, pointer_sign
+from tapewright.drawing.strip_signs import (
+    SMALLEST_HEAD_EM_MM,
+    close_sign,
+    foot_words,
+    pointer_sign,
+)
 from tapewright.ground.errors import BadInput, DoesNotFit
 
 NARROWEST_MM, WIDEST_MM = 8.0, 50.0
@@ -27,10 +33,6 @@ FOOT_MM = 6.2
 RULES_ABOVE_FOOT_MM = 3.8
 LEAST_END_MM = 1.6  # white beyond the last tick, half a number
 SMALL_EM_MM = 1.7
-TINY_EM_MM = 1.35
-TINY_LINE_MM = 1.5
-FOOT_LINES = 2
-SMALLEST_HEAD_EM_MM = 0.95
 HEAD_BASE_MM = 2.3
 CUT_MM = 0.1
 CUT_GREY = 0.5
@@ -114,6 +116,8 @@ class Strip:
         Distance of the first pin's tick that comes to the pointer; None: not said. [yd or m]
     side_zero_mm : float, default 0
         Position at which a side scale counts from 0. [mm]
+    notches : tuple of float, default none
+        Distances of the first pin's far marks that are notched, the nearest first. [yd or m]
     """
 
     name: str
@@ -122,6 +126,7 @@ class Strip:
     foot: str = ""
     align_at: float | None = None
     side_zero_mm: float = 0.0
+    notches: tuple[float, ...] = ()
 
     def __post_init__(self) -> None:
         if not 1 <= len(self.columns) <= MOST_PINS or not all(one.marks for one in self.columns):
@@ -152,6 +157,10 @@ class Look:
         Length of the strip; None: as long as its marks need. [mm]
     side_scale : bool, default False
         Whether millimetres run along the free edge; they take `SIDE_MM` of the width.
+    has_foot : bool, default True
+        Whether the strip's name stands at its foot.
+    has_notches : bool, default False
+        Whether the free edge is notched for fingers; that takes `NOTCH_MM` of the width.
     """
 
     unit: Literal["yd", "m"] = "yd"
@@ -161,11 +170,16 @@ class Look:
     number_every: Literal[5, 10] = 5
     length_mm: float | None = None
     side_scale: bool = False
+    has_foot: bool = True
+    has_notches: bool = False
 
     def __post_init__(self) -> None:
+        if self.side_scale and self.has_notches:
+            wrong = "millimetres and notches both want the free edge"
+            raise BadInput("notches", wrong, "Choose one of them")
         if not NARROWEST_MM <= self.lanes_mm <= WIDEST_MM:
-            wide_mm = SIDE_MM if self.side_scale else 0.0
-            took = f"; the side scale takes {wide_mm:g} mm of it" if self.side_scale else ""
+            wide_mm, what = self._taken
+            took = f"; {what} {wide_mm:g} mm of it" if what else ""
             raise BadInput(
                 "width",
                 f"{self.width_mm:g} mm cannot be drawn well{took}",
@@ -175,7 +189,14 @@ class Look:
     @property
     def lanes_mm(self) -> float:
         """Width that is left for the pins' lanes [mm]."""
-        return self.width_mm - (SIDE_MM if self.side_scale else 0.0)
+        return self.width_mm - self._taken[0]
+
+    @property
+    def _taken(self) -> tuple[float, str]:
+        """Width that is taken along the free edge [mm], and by what."""
+        if self.side_scale:
+            return SIDE_MM, "the side scale takes"
+        return (NOTCH_MM, "notches take") if self.has_notches else (0.0, "")
 
 
 @dataclass(frozen=True, slots=True)
@@ -251,8 +272,12 @@ def draw_strip(strip: Strip, look: Look, stretch: float = 1.0) -> tuple[Shape, .
         shapes += _side_shapes(strip, look, plan)
     if plan.has_head:
         shapes += pointer_sign(look.width_mm, look.number_side)
-    if plan.has_foot:
+    if plan.has_foot and look.has_foot:
         shapes += _foot(strip, look, plan)
+    if look.has_notches:
+        is_right, places_mm = look.number_side == "right", tick_places_mm(strip, look, stretch)
+        edge_mm, inward = (0.0, 1) if is_right else (look.width_mm, -1)
+        shapes += notch_lines(edge_mm, inward, [places_mm[one] for one in strip.notches])
     return tuple(shapes)
 
 
@@ -460,24 +485,7 @@ def _side_shapes(strip: Strip, look: Look, plan: _Plan) -> list[Shape]:
 
 
 def _foot(strip: Strip, look: Look, plan: _Plan) -> list[Shape]:
-    """Name of the strip in two tiny lines, so that it can be told after cutting."""
+    """Name of the strip, so that it can be told after cutting."""
     name = strip.foot or strip.name
     words = f"{look.unit} · {name}" if len(strip.columns) > 1 else name
-    em_mm, room_mm = TINY_EM_MM, look.width_mm - 1.0
-    lines = balanced(words, em_mm, room_mm)
-    while len(lines) > FOOT_LINES and em_mm > SMALLEST_HEAD_EM_MM:
-        em_mm = max(em_mm - 0.05, SMALLEST_HEAD_EM_MM)
-        lines = balanced(words, em_mm, room_mm)
-    lines = lines[:FOOT_LINES]
-    base_mm = plan.length_mm - 0.75 - (len(lines) - 1) * TINY_LINE_MM
-    return [
-        Text(
-            look.width_mm / 2.0,
-            base_mm + index * TINY_LINE_MM,
-            line,
-            em_mm,
-            anchor="middle",
-            layer="note",
-        )
-        for index, line in enumerate(lines)
-    ]
+    return foot_words(words, look.width_mm, plan.length_mm)

@@ -25,6 +25,7 @@ THINGS = {
     "card": "range card",
     "pocket": "pocket card",
     "handover": "hand-over page",
+    "large": "large list",
 }
 
 

@@ -19,7 +19,8 @@ from tapewright.services.move_notebook import erase, sweep, where_named
 
 SCHEMA = "tapewright.erased/1"
 MOST_TOLD = 12
-NAMES = {"parked": "parked group", "setup": "set-up record"}
+NAMES = {"parked": "parked group", "setup": "set-up record", "handover": "hand-over page",
+         "large": "large list"}  # fmt: skip
 OUT_OF_REACH = (
     "Backups and archives made before today, a server's nightly ones too: delete them.",
     (
@@ -102,7 +103,7 @@ def going(notebook: Notebook, rigs: Sequence[Entry]) -> Going:
 
 def _copy(printed: Entry) -> str:
     body = kept_as(printed, keep.KeptPrint)
-    sheet = "hand-over page" if body.what == "handover" else body.what
+    sheet = NAMES.get(body.what, body.what)
     what = "A pocket card was made" if body.what == "pocket" else f"A {sheet} was printed"
     return f"{what} on {body.printed_on}: it is wherever it was taken."
 

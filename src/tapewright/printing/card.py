@@ -18,10 +18,12 @@ from tapewright.questions.card import (
     front_table,
 )
 from tapewright.questions.question import Field
+from tapewright.questions.rules import refuse_notes, refuse_pin
 from tapewright.services.make_card import RangeCard
 from tapewright.services.print_card import CardTable, CardWords, print_card
 from tapewright.words.answer_columns import beside, table
 from tapewright.words.quantity_parser import format_quantity
+from tapewright.words.rules import rules_words
 from tapewright.words.unit_system import Units, amount
 
 SIZES = Field(
@@ -44,9 +46,13 @@ def card_files(
     paper: PaperName,
     sizes: tuple[str, ...] = (),
     formats: tuple[str, ...] = (),
+    rules: tuple[str, ...] = (),
 ) -> Files:
     """The files of a card, in both sizes and as PDF unless others were asked for."""
+    refuse_notes(rules, "a range card")
+    refuse_pin(rules, card.order.pin)
     cells, words = card_table(card, units), card_words(card, units, date)
+    words = replace(words, cautions=(*rules_words(rules), *words.cautions))
     return print_card(
         card, cells, words, paper, sizes or SIZES_OF["both"],
         formats or ("pdf",),

@@ -11,8 +11,8 @@ from typing import Any, Generic, Protocol, TypeVar
 from tapewright.questions.question import Field, Said
 from tapewright.services.equip import Rig
 from tapewright.words.answer_blocks import Blocks
-from tapewright.words.quantity_parser import read_quantity
-from tapewright.words.unit_system import Units
+from tapewright.words.quantity_parser import read_distances, read_quantity
+from tapewright.words.unit_system import BY_DISTANCE, Units
 
 Read = TypeVar("Read")
 Of = TypeVar("Of")  # what a print is made of: an Answer, or a Rig, or none
@@ -81,6 +81,7 @@ class Print(Generic[Of, Order, Made]):
     write: Callable[[Made], dict[str, Any]] | None = None  # what was planned, for other programs
     preview: Callable[[Made], str] | None = None  # what a page shows of it, as SVG
     seen: Callable[[Made], str] | None = None  # the same in words
+    is_in_any_order: bool = False  # whether its distances are
     open_fields: int = 99  # how many fields a page shows at once
     # Its fields with what is usual for one rig; None: the same for all
     for_rig: Callable[[Rig], tuple[Field, ...]] | None = None
@@ -88,6 +89,15 @@ class Print(Generic[Of, Order, Made]):
     def made_of(self, of: Of, wish: Wish, date: str) -> Made:
         """What was wished, planned."""
         return self.make(of, self.order(of, wish), date)
+
+    def asked(self, said: Said, units: Units) -> tuple[tuple[float, ...], Units]:
+        """Distances that were named, from near to far [m], and the units in which they were."""
+        text = said.text("distances")
+        if not text:
+            return (), units
+        place, is_rising = said.place("distances"), not self.is_in_any_order
+        found = read_distances(text, place, is_rising=is_rising)
+        return tuple(sorted(set(found.distances_m))), BY_DISTANCE.get(found.unit, units)
 
     def fields_of(self, rig: Rig) -> tuple[Field, ...]:
         """Its fields with what is usual for one rig."""

@@ -8,15 +8,24 @@ from dataclasses import dataclass, replace
 from functools import partial
 from typing import Any
 
+from tapewright.ground.errors import BadInput
 from tapewright.ground.units import UNITS
 from tapewright.printing import print_fields
 from tapewright.printing.print_record import Files, Print, Wish
-from tapewright.printing.tape_sentences import check_note, limit_notes, tape_cautions, tape_words
+from tapewright.printing.tape_sentences import (
+    check_note,
+    limit_notes,
+    notch_words,
+    tape_cautions,
+    tape_words,
+)
 from tapewright.questions.question import Field, Said
+from tapewright.questions.rules import RULES, read_rules
 from tapewright.questions.shared_fields import APART, BETWEEN, said_ends
 from tapewright.services.calibrate import Answer
 from tapewright.services.equip import Rig
 from tapewright.services.print_tape import (
+    NOTCH_MM,
     RECORD,
     SIDE_MM,
     PlannedTape,
@@ -32,8 +41,9 @@ from tapewright.services.stick_tape import SCHEMA, record_dict, record_text
 from tapewright.services.usual_wish import tape_end
 from tapewright.words.answer_blocks import Blocks, Mind
 from tapewright.words.printable_names import paper_notes
-from tapewright.words.quantity_parser import in_unit, read_distances
+from tapewright.words.quantity_parser import in_unit, read_distances, with_unit
 from tapewright.words.readings_on_tape import dial_json
+from tapewright.words.rules import rules_words
 from tapewright.words.trust_sentences import trust_words
 from tapewright.words.unit_system import BY_DISTANCE, Units
 
@@ -57,6 +67,11 @@ LABELS = Field(
     hint="One sheet more, full of the same strips: for film, while the words go on plain paper.",
     choices=("no", "yes"), choice_words=("no", "yes, full of these strips"),
 )  # fmt: skip
+NOTCHES = Field(
+    "notches", "Notches for fingers at", "none", takes="LIST",
+    hint="Distances that a finger is to feel along the free edge, such as 20,30,40 yd; they take "
+    f"{NOTCH_MM:g} mm of the width.",
+)  # fmt: skip
 FIELDS = (
     print_fields.PAPER, print_fields.POINTER, print_fields.FAR_END, print_fields.WIDTH,
     Field(
@@ -69,6 +84,8 @@ FIELDS = (
     print_fields.LENGTH,
     SIDE_SCALE,
     LABELS,
+    NOTCHES,
+    RULES,
     Field("wheel", "Wheel, diameter", "none", takes="DIAMETER",
           hint="Only for a tape on a wheel whose readings were taken on the bare wheel."),
     Field("thickness", "Strip, thickness", "0.15 mm", hint="On a wheel.", takes="LENGTH"),
@@ -83,15 +100,6 @@ class MadeTape:
     words: TapeWords
     units: Units
     date: str = ""
-
-
-def asked_ticks(said: Said, units: Units) -> tuple[tuple[float, ...], Units]:
-    """Ticks that were named [m], and the units in which they were."""
-    text = said.text("distances")
-    if not text:
-        return (), units
-    asked = read_distances(text, said.place("distances"))
-    return asked.distances_m, BY_DISTANCE.get(asked.unit, units)
 
 
 def usual_ticks(answer: Answer, asked_m: tuple[float, ...], units: Units) -> tuple[float, ...]:
@@ -157,9 +165,37 @@ def _between(said: Said, units: Units) -> tuple[float, float] | None:
 
 def _order(answer: Answer, wish: Wish) -> TapeOrder:
     nobody: tuple[tuple[float, ...], Units] = ((), wish.units)
-    asked = partial(asked_ticks, wish.said, wish.units)
+    asked = partial(PRINT.asked, wish.said, wish.units)
     asked_m, units = wish.read("distances", asked, nobody)
-    return tape_order(answer.rig, usual_ticks(answer, asked_m, units), units, wish)
+    none: tuple[float, ...] = ()
+    rules = wish.read("rules", lambda: read_rules(wish.said, answer.rig), answer.rig.rules)
+    notches = wish.read("notches", lambda: _notches(wish.said, units), none)
+    ticks = tuple(sorted({*usual_ticks(answer, asked_m, units), *notches}))
+    rig = _with_one_pin(answer.rig) if "one_pin" in rules else answer.rig
+    order = tape_order(rig, ticks, units, wish)
+    if notches and not wish.said.text("width"):
+        order = replace(order, width_mm=order.width_mm + NOTCH_MM)
+    wish.read("labels", lambda: _refuse_film(order, rules), None)
+    wish.read("notches", lambda: replace(order, notches=notches).look, None)
+    return replace(order, notches=notches, rules=rules)
+
+
+def _with_one_pin(rig: Rig) -> Rig:
+    return replace(rig, sight=replace(rig.sight, pins_below_first_m=()))
+
+
+def _notches(said: Said, units: Units) -> tuple[float, ...]:
+    """Distances to be notched, in the unit printed."""
+    text = said.text("notches")
+    if not text or text.casefold() == NOTCHES.usual:
+        return ()
+    asked = read_distances(with_unit(text, units.distance), said.place("notches"))
+    return in_units(asked.distances_m, units)
+
+
+def _refuse_film(order: TapeOrder, rules: tuple[str, ...]) -> None:
+    if order.labels and "paper_only" in rules:
+        raise BadInput("labels", "“paper only” is ticked, and film is none", "Leave it out")
 
 
 def _make(answer: Answer, order: TapeOrder, date: str) -> MadeTape:
@@ -169,6 +205,9 @@ def _make(answer: Answer, order: TapeOrder, date: str) -> MadeTape:
 
 
 def _files(made: MadeTape, formats: tuple[str, ...]) -> Files:
+    if "paper_only" in made.plan.order.rules and {"dxf", "cut.svg"} & set(formats):
+        wrong = "“paper only” is ticked, and this is a file for a machine"
+        raise BadInput("rules", wrong, "Print the PDF, or say none here")
     return print_tape(made.plan, made.words, formats, made.date)
 
 
@@ -176,12 +215,13 @@ def _tell(made: MadeTape) -> Blocks:
     """How far it is to be trusted, what speaks against it, and which strips there are."""
     plan, words = made.plan, made.words
     names = paper_notes(plan.answer.rig.name, plan.answer.fingerprint)
-    notes = (*tape_cautions(plan, made.units), *limit_notes(plan), *names)
+    ruled = rules_words(plan.order.rules)
+    notes = (*tape_cautions(plan, made.units), *limit_notes(plan), *ruled, *names)
     strips = f"Strips: {'; '.join(words.strip_names)}. {check_note(plan)}. {words.advice[1]}"
     trust = trust_words(plan.answer, made.units)
     if plan.answer.trusted_m[0]:
         trust = f"{trust} {STUCK}"
-    return (trust, *map(Mind, notes), strips, *coarse_words(plan, words))
+    return (trust, *map(Mind, notes), strips, *coarse_words(plan, words), *notch_words(plan))
 
 
 def _write(made: MadeTape) -> dict[str, Any]:
@@ -196,6 +236,13 @@ def _write(made: MadeTape) -> dict[str, Any]:
             "strip_names": list(made.words.strip_feet),
             "check_lengths_mm": lengths_mm,
             "spans_mm": lengths_mm,  # by the name of earlier versions
+            f"notches_{made.plan.order.unit}": [one for one, why in made.plan.notched if not why],
+            "not_notched": [
+                {f"distance_{made.plan.order.unit}": one, "why": why}
+                for one, why in made.plan.notched
+                if why
+            ],
+            "rules": list(made.plan.order.rules),
             "align_at_mm": round(made.plan.near_mm, 3),
             **{
                 f"align_at_{key}": value
@@ -218,7 +265,8 @@ def _seen(made: MadeTape) -> str:
 
 
 def _for_rig(rig: Rig) -> tuple[Field, ...]:
-    usual_mm = print_fields.usual_width_mm(len(rig.sight.pins_below_first_m))
+    further = 0 if "one_pin" in rig.rules else len(rig.sight.pins_below_first_m)
+    usual_mm = print_fields.usual_width_mm(further)
     width = replace(print_fields.WIDTH, usual=f"{usual_mm:g} mm")
     return print_fields.in_place(FIELDS, print_fields.pointer_of(rig.hand), width)
 

@@ -4,12 +4,15 @@ Holds:  title, names of strips, advice, small print, cautions; the code's text.
 Never:  where they stand on paper.
 """
 
+from dataclasses import replace
+
 from tapewright import __version__
 from tapewright.printing.sticking_steps import is_by_eye, shown_near, sticking_of
 from tapewright.services.print_tape import PlannedTape, TapeWords
 from tapewright.words.cautions import STOP_WORDS, caution_words, safety_of
 from tapewright.words.printable_names import paper_name
 from tapewright.words.quantity_parser import format_quantity, in_unit
+from tapewright.words.rules import rules_words
 from tapewright.words.strip_names import check_words, lengths_told, strip_names
 from tapewright.words.trust_sentences import shot_words, trust_words
 from tapewright.words.unit_system import Units
@@ -31,6 +34,20 @@ def limit_notes(plan: PlannedTape) -> tuple[str, ...]:
         where = "No tick past " + ", ".join(f"{end:g} {unit} on pin {pin}" for pin, end in ends)
     why = "there the arm ends" if far is None else STOP_WORDS[far.kind]
     return (f"{where}: {why}.",)
+
+
+def notch_words(plan: PlannedTape) -> tuple[str, ...]:
+    """Where the free edge is notched, and which of the distances asked for are not; or nothing."""
+    if not plan.notched:
+        return ()
+    unit = plan.order.unit
+    cut = ", ".join(f"{one:g}" for one, why in plan.notched if not why)
+    of = " of pin 1" if len(plan.answer.trusted_m) > 1 else ""
+    where = (
+        f"Notches at {cut} {unit}{of}, the nearest wide and flat." if cut else "No notch is cut."
+    )
+    left = "; ".join(f"{one:g} {unit} ({why})" for one, why in plan.notched if why)
+    return (where, *((f"Not notched: {left}.",) if left else ()))
 
 
 def check_note(plan: PlannedTape) -> str:
@@ -57,7 +74,18 @@ def tape_cautions(plan: PlannedTape, units: Units) -> tuple[str, ...]:
 
 
 def tape_words(plan: PlannedTape, units: Units, date: str) -> TapeWords:
-    """All sentences on a tape's sheet."""
+    """All sentences on a tape's sheet, as far as the rules of a class leave them."""
+    rules, words = set(plan.order.rules), _all_words(plan, units, date)
+    if rules:
+        ruled = rules_words(plan.order.rules)
+        words = replace(words, cautions=(*ruled, *words.cautions))
+    if "no_notes" in rules:
+        words = replace(words, notes=(), cautions=(*limit_notes(plan), *words.cautions))
+    return replace(words, code="") if rules & {"no_notes", "no_electronics"} else words
+
+
+def _all_words(plan: PlannedTape, units: Units, date: str) -> TapeWords:
+    """All sentences on a tape's sheet where no rules are ticked."""
     answer, order = plan.answer, plan.order
     near, names = f"{plan.between[0]:g}", strip_names(plan.lengths_mm)
     name = paper_name(answer.rig.name, answer.fingerprint)
@@ -94,6 +122,7 @@ def tape_words(plan: PlannedTape, units: Units, date: str) -> TapeWords:
             trust_words(answer, units),
             check_note(plan),
             *limit_notes(plan),
+            *notch_words(plan)[1:],
             f"Calibration {answer.fingerprint}, Tapewright {__version__}",
         ),
         cautions=(*tape_cautions(plan, units), *safety_of(answer.rig)),

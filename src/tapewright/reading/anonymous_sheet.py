@@ -17,7 +17,7 @@ from tapewright.reading.rig_sheet_fields import SHEET
 from tapewright.reading.sheet_form_lines import sheet_lines, sheet_text, sheet_values
 
 # Of the person and the place: tables, and lines of other tables.
-OF_THE_PERSON = ("archer", "air", "checks", "bow.chronograph")
+OF_THE_PERSON = ("archer", "air", "checks", "rules", "bow.chronograph")
 HANDS = (
     "bow.draw_length", "bow.launch_speed", "sight.peep_height", "sight.eye_height",
     "sight.sight_radius",

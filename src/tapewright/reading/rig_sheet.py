@@ -17,6 +17,7 @@ from tapewright.reading.text_file import FileSource, file_name, load_text
 from tapewright.reading.toml_text import MOST_FAULTS, SheetText, refuse_large, toml_error
 from tapewright.services import equip
 from tapewright.services.stops import PARTS, doubts, stops
+from tapewright.words.rules import TICKS
 from tapewright.words.stops import STOP, doubt_words, stop_words
 
 __all__ = ["load_rig_sheet", "new_rig_sheet", "read_rig_sheet", "sheet_cautions", "sheet_faults"]
@@ -124,6 +125,7 @@ def _rig(values: Values) -> equip.Rig:
         air=_air(values),
         sound=tuple(part for part in PARTS if values[f"checks.{part}"] == "sound"),
         damaged=tuple(part for part in PARTS if values[f"checks.{part}"] == "damaged"),
+        rules=tuple(tick for tick in TICKS if values[f"rules.{tick}"] == "yes"),
     )
 
 

@@ -12,6 +12,7 @@ Source: limits, usual values and how to measure are common practice, no source: 
 
 from tapewright.reading.sheet_schema import Declared, Key, Table
 from tapewright.words.check_list import CHECKS, COMPOUNDS_OWN, checks_of
+from tapewright.words.rules import TICKS
 
 _RANGE = "Only on a range, an arrow nocked and pointed at a butt with a safe stop behind it: "
 _TOO_LIGHT = (
@@ -417,6 +418,23 @@ _CHECKS = Table(
     },
 )
 
+_RULES = Table(
+    title="Rules of a class",
+    about="What a class allows: your own ticks.",
+    intro="What the class allows in which you shoot with this rig: your own ticks, for no body's "
+    "rules are known here. Ask the organiser. Prints keep to what is ticked.",
+    keys={
+        tick: Key(
+            label=name[0].upper() + name[1:],
+            purpose=asks,
+            fills="",
+            choices=(("", "not ticked"), ("yes", "ticked")),
+            examples=("yes",),
+        )
+        for tick, (name, asks) in TICKS.items()
+    },
+)
+
 # Table → what is declared of it, in the order of the sheet; the name of a key's own level is empty.
 TABLES: dict[str, Table] = {
     "": _TOP,
@@ -426,6 +444,7 @@ TABLES: dict[str, Table] = {
     "sight": _SIGHT,
     "archer": _ARCHER,
     "air": _AIR,
+    "rules": _RULES,
     "checks": _CHECKS,
 }
 SHEET = Declared("a rig sheet", TABLES, aloof=("checks",))

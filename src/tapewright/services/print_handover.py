@@ -34,10 +34,10 @@ def print_handover(
     return sheet_files((sheet,), formats, printed=printed)
 
 
-def marks_to_show(answer: Answer, wanted_m: NDArray[np.float64]) -> Bands | None:
+def marks_to_show(answer: Answer, wanted_m: NDArray[np.float64], pin: int = 1) -> Bands | None:
     """Marks at these distances, as far as every drawn bow throws its arrow; None for none."""
     reached_m = within_reach(answer.posterior, wanted_m)
-    return bands_at(answer, reached_m) if len(reached_m) else None
+    return bands_at(answer, reached_m, pin) if len(reached_m) else None
 
 
 def handover_preview(words: HandoverWords, code: str, paper: Literal["A4", "Letter"]) -> str:

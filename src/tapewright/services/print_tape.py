@@ -4,7 +4,7 @@ Holds:  the TapeOrder, PlannedTape and TapeWords records; the errand of a tape.
 Never:  formulas, sentences, file names.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from importlib.util import find_spec
 from math import isfinite
 from typing import Literal
@@ -19,6 +19,7 @@ from tapewright.drawing.cutter import cutter_sheet
 from tapewright.drawing.dxf import dxf_text
 from tapewright.drawing.files import sheet_files
 from tapewright.drawing.legibility import coarse_hints
+from tapewright.drawing.notches import NOTCH_MM, told_apart
 from tapewright.drawing.paper import PAPERS
 from tapewright.drawing.sheet import (
     PrinterCorrection,
@@ -42,6 +43,7 @@ from tapewright.sight.tape import Ticks
 from tapewright.sight.tape_record import Stuck, TapeRecord, record_text
 
 __all__ = [
+    "NOTCH_MM",
     "SIDE_MM",
     "PlannedTape",
     "Sticking",
@@ -59,6 +61,7 @@ __all__ = [
 
 MM_PER_M = 1000.0
 LEAST_TICKS = 2  # of a tape that can be dialled
+CROWDED = "too close for a finger to the one before"
 RECORD = "tape.json"  # the format of what is left beside a print
 
 
@@ -84,6 +87,8 @@ class TapeOrder:
     wheel_mm: tuple[float, float] | None = None
     side_scale: bool = False  # mm along the free edge
     labels: bool = False  # one sheet more, full of strips
+    notches: tuple[float, ...] = ()  # where a finger is to feel the free edge
+    rules: tuple[str, ...] = ()  # ticks of a class that the print keeps to
 
     @property
     def unit_m(self) -> float:
@@ -101,6 +106,8 @@ class TapeOrder:
             self.number_every,
             self.length_mm,
             self.side_scale,
+            has_foot="no_notes" not in self.rules,
+            has_notches=bool(self.notches),
         )
 
     @property
@@ -136,6 +143,25 @@ class PlannedTape:
     def lengths_mm(self) -> tuple[float, ...]:
         """Length of each strip between the two ends. [mm]"""
         return tuple(MM_PER_M * strip.length_m for strip in self.strips)
+
+    @property
+    def notched(self) -> tuple[tuple[float, str], ...]:
+        """Distances asked to be notched, each with why it is not; empty: it is. [yd or m]"""
+        strips = [dict(self.kept(place, 0)) for place in range(len(self.strips))]
+        far = self.answer.trusted_m[0] / self.order.unit_m + 1e-6
+        turning = self.answer.turning_m / self.order.unit_m
+        why = {
+            one: "beyond the sight's limits" if not all(one in strip for strip in strips)
+            else "among the close marks" if one < turning
+            else "a guess" if one > far
+            else ""
+            for one in self.order.notches
+        }  # fmt: skip
+        may = [one for one, reason in why.items() if not reason]
+        stretch = MM_PER_M * (self.order.wrap.stretch if self.order.wrap else 1.0)
+        apart = told_apart([[stretch * strip[one] for strip in strips] for one in may])
+        crowded = {one: CROWDED for place, one in enumerate(may) if place not in apart}
+        return tuple((why | crowded).items())
 
     def kept(self, place: int, pin: int) -> tuple[tuple[float, float], ...]:
         """Ticks of a pin on a strip, as distance [yd or m] and reading [m]."""
@@ -180,6 +206,8 @@ def plan_tape(answer: Answer, order: TapeOrder) -> PlannedTape:
     """The likeliest strip and its neighbours, in numbers."""
     refuse_stopped(answer.rig)
     answer = answer_on_strip(answer)
+    if "one_pin" in order.rules:
+        answer = replace(answer, trusted_m=answer.trusted_m[:1])
     unit_m = order.unit_m
     ends = order.between or usual_ends(answer, unit_m, order.distances)
     near_m, far_m = (end * unit_m for end in ends)
@@ -234,6 +262,7 @@ def _strip(plan: PlannedTape, place: int, words: TapeWords) -> Strip:
         foot,
         plan.between[0],
         zero_mm if answer.posterior.is_set_by_eye else 0.0,
+        tuple(one for one, why in plan.notched if not why),
     )
 
 

@@ -140,7 +140,7 @@ class KeptPrint:
 
     Parameters
     ----------
-    what : {"tape", "gauge", "target", "card", "pocket", "handover"}
+    what : {"tape", "gauge", "target", "card", "pocket", "handover", "large"}
         The kind of sheet.
     fingerprint : str
         The calibration it was printed from; empty: from none.
@@ -154,7 +154,7 @@ class KeptPrint:
         Of a tape, what stands on its strips, as text.
     """
 
-    what: Literal["tape", "gauge", "target", "card", "pocket", "handover"]
+    what: Literal["tape", "gauge", "target", "card", "pocket", "handover", "large"]
     fingerprint: str
     printer_id: str | None
     choices: Mapping[str, str]

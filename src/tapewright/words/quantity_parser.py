@@ -166,8 +166,8 @@ def format_with_doubt(
     return f"{written} ± {_digits(doubt / UNITS[unit].factor if unit else doubt, decimals)}"
 
 
-def read_distances(text: str, place: str) -> Distances:
-    """Read distances as ``10:125:5yd`` (from, to, step) or ``20,30,40 m``.
+def read_distances(text: str, place: str, *, is_rising: bool = True) -> Distances:
+    """Read distances as ``10:125:5yd`` (from, to, step) or ``20,30,40 m``, also in any order.
 
     Example
     -------
@@ -189,11 +189,11 @@ def read_distances(text: str, place: str) -> Distances:
         metres = _evenly_spaced(metres, asked)
     if len(metres) > MOST_DISTANCES:
         raise asked.unreadable(f"makes more than {MOST_DISTANCES} distances", "Take a larger step")
-    if any(far <= near for near, far in pairwise(metres)):
+    if is_rising and any(far <= near for near, far in pairwise(metres)):
         why = "does not run from near to far"
         mend = "Write distances in rising order, with a point for decimals"
         raise asked.unreadable(why, mend)
-    if metres[0] < NEAREST_M or metres[-1] > FARTHEST_M:
+    if min(metres) < NEAREST_M or max(metres) > FARTHEST_M:
         why = f"leaves the span of {NEAREST_M:g} to {FARTHEST_M:g} m"
         raise asked.unreadable(why, "Stay inside it")
     return Distances(tuple(metres), unit_name(unit, "length") or unit)

@@ -253,6 +253,6 @@ def correction_words(
 
 
 def _runs_up(tape: Tape, pin: int) -> bool:
-    """Whether readings grow with the numbers of a tape."""
-    *_, first, last = tape.pins[pin - 1].readings_m
+    """Whether readings grow with the numbers of a tape; those of a pin that it lacks run alike."""
+    *_, first, last = tape.pins[min(pin, len(tape.pins)) - 1].readings_m
     return bool(last > first)

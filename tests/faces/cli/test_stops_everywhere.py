@@ -38,6 +38,7 @@ WITHHELD = {
     "picture": ["marks", RIG, SHOTS],
     "handover": [RIG, SHOTS],
     "cold": [RIG, SHOTS, "--temperature", "-10 °C"],
+    "large": [RIG, SHOTS],
     "card": [RIG, SHOTS, "--print", "page", "--csv", "card.csv"],
 }
 # Answers that stand under the stop.
@@ -60,6 +61,7 @@ TOLD = {
     "peep": [RIG, SHOTS],
     "setup": [RIG, SHOTS, "--record", "bow.toml"],
     "level": [RIG, SHOTS],
+    "rules": [RIG, SHOTS],
 }
 # Sheets to measure with, which carry the stop on paper.
 CARRIED = {"gauge": [RIG], "target": [RIG]}

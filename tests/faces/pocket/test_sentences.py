@@ -17,7 +17,7 @@ ARCHER = SimpleNamespace(tolerance_m=0.0762)
 
 
 def card(far=None, trusted_m=80.0, cautions=()):
-    rig = SimpleNamespace(name="Heron", air=STANDARD_AIR, archer=ARCHER)
+    rig = SimpleNamespace(name="Heron", air=STANDARD_AIR, rules=(), archer=ARCHER)
     answer = SimpleNamespace(
         tape=None,
         rig=rig, bands=SimpleNamespace(probability=0.9), trusted_m=(trusted_m,),

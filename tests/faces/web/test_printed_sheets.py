@@ -252,8 +252,9 @@ def test_every_field_of_a_print_has_its_words(client, rig_id):
 ASKED = {
     "tape": {
         "paper", "pointer", "far_end", "width", "distances", "between", "step", "number_every",
-        "length", "wheel", "thickness", "side_scale", "labels",
+        "length", "wheel", "thickness", "side_scale", "labels", "notches", "rules",
     },
+    "large": {"paper", "distances", "event", "order", "letters", "pin", "list", "rules"},
     "gauge": {"paper", "pointer", "far_end", "start", "reach", "width"},
     "target": {"paper", "size", "distance", "tolerance", "grid"},
 }  # fmt: skip

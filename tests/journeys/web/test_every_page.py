@@ -29,7 +29,8 @@ ONE_PAGE = {
     "/ask/setup": "/setup",
 }  # questions that have grown pages
 INSIDE = {
-    "/strip.svg", "/gauge-strip.svg", "/target-sheet.svg", "/handover-sheet.svg",  # in their pages
+    "/strip.svg", "/gauge-strip.svg", "/target-sheet.svg", "/handover-sheet.svg",
+    "/large-sheet.svg",  # in their pages
     "/setup/photo.jpg",  # the same
     "/photo",  # a step of the form of a new group, which sends along what is typed
     "/parked",  # told of on the rig's page and under Shoot while a phone's groups wait

@@ -18,6 +18,7 @@ from tapewright.faces.settings import today
 from tapewright.questions.card import QUESTION as CARD
 from tapewright.questions.card import card_csv
 from tapewright.questions.question import Said
+from tapewright.questions.rules import RULES, read_rules
 from tapewright.services.stops import refuse_stopped
 
 CSV = click.option(
@@ -31,10 +32,14 @@ SIZES = click.option(
 FORMATS = formats_option(("pdf", "svg"), "Of the print; may be given several times. Default: pdf.")
 
 
-@asks("card", CARD, (RIG, SHOTS), more=(CSV, SIZES, FORMATS, PAPER, OUT, FORCE))
+@asks(
+    "card", CARD, (RIG, SHOTS), more=(CSV, SIZES, FORMATS, PAPER, OUT, FORCE),
+    fields=(*CARD.fields, RULES),
+)  # fmt: skip
 def card(said: Said, typed: Typed) -> tuple[Any, ...]:
     """Range card on the screen, as CSV and on paper."""
     made, units = ask(CARD, said, typed)
+    rules = read_rules(said, made.answer.rig)
     csv_file, written = typed["csv_file"], list[Path]()
     is_printed = typed["sizes"] or typed["formats"] or typed["out"]
     if csv_file is not None or is_printed:
@@ -45,5 +50,5 @@ def card(said: Said, typed: Typed) -> tuple[Any, ...]:
         paper = import_module("tapewright.printing.card")  # only who prints loads what draws
         look = (typed["paper"], typed["sizes"], typed["formats"])
         stem = typed["out"] or file_beside(typed["rig_file"], "-card")
-        written += write_files(stem, paper.card_files(made, units, today(), *look))
+        written += write_files(stem, paper.card_files(made, units, today(), *look, rules))
     return made, units, written

@@ -42,6 +42,7 @@ SECTIONS = {
     },
     "In the field": {
         "card": "A range card: screen, paper, spreadsheet.",
+        "large": "What to set at an event's distances, large.",
         "pocket": "A card for the phone that needs no signal.",
         "slopes": "What to dial up and down hill.",
         "weather": "Marks in other air.",
@@ -55,6 +56,7 @@ SECTIONS = {
         "bolt": "Which hole and extension to bolt the sight to.",
         "peep": "How peep and pin look, and what a pin covers.",
         "level": "What a tilted bow, level or sight costs.",
+        "rules": "What a class's rules leave of each print.",
         "picture": "A chart as SVG or PNG.",
     },
     "Keep it": {

@@ -21,11 +21,11 @@ from tapewright.ground.errors import BadInput, TapewrightError, Withheld
 from tapewright.questions.all_questions import question_files, question_path
 
 HERE = Path(__file__).parent
-PRINTS = ("gauge", "target", "tape", "family", "handover")
+PRINTS = ("gauge", "target", "tape", "family", "handover", "large")
 # Commands that are no questions, by the question before which they are listed.
 BEFORE = {
     "group": ("demo", "new", "house", "gauge", "target", "add"), "clicks": ("photo",),
-    "strips": ("tape", "stuck", "pocket"), "limits": ("picture",),
+    "strips": ("tape", "stuck", "large", "pocket"), "limits": ("picture",),
     "hold": ("batch", "family", "serve", "rigs", "import", "export", "backup", "restore", "check",
              "handover", "give", "erase"),
 }  # fmt: skip

@@ -23,6 +23,7 @@ from tapewright.services.carry import carry
 from tapewright.services.pocket import PocketCard, make_pocket_card
 from tapewright.words.answer_json import trust_json
 from tapewright.words.quantity_parser import in_unit
+from tapewright.words.rules import phone_words
 from tapewright.words.trust_sentences import trust_words
 from tapewright.words.unit_system import Units, amount
 
@@ -56,6 +57,8 @@ def pocket(rig_file: Path, shots_file: Path | None, **typed: Any) -> None:  # no
     far = amount(card.table.farthest_m, units.distance)
     near = f"{max(1e3 * card.table.error_m, 0.001):.3f} mm of the program's own"
     say(trust_words(answer, units))
+    for line in phone_words(answer.rig.rules):
+        say(line)
     for path in written:
         say(f"Wrote {path} ({len(page) / 1000:.0f} kB). ", end=False)
     say(f"To {far} and 60° up and down, its readings are within {near}.")

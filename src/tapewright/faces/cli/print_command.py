@@ -40,7 +40,6 @@ from tapewright.faces.cli.typed_marks_options import (
 from tapewright.faces.settings import today
 from tapewright.printing.print_fields import PROOF, read_proof
 from tapewright.printing.print_record import Print, Wish
-from tapewright.printing.tape import asked_ticks
 from tapewright.reading.typed_marks import TypedMark
 from tapewright.services.calibrate import Answer
 from tapewright.services.equip import Rig
@@ -69,7 +68,7 @@ def print_command(name: str) -> click.Command:
         said = said_by((*to_print.fields, PROOF), typed)
         marks, units = typed_marks(typed, units_of(metric=typed.get("metric", False)))
         wish = Wish(said, units, read_proof(said))
-        answered = _of(rig_file, wish, typed, marks) if to_print.is_of_answer else None
+        answered = _of(rig_file, to_print, wish, typed, marks) if to_print.is_of_answer else None
         made = to_print.made_of(answered or _rig(rig_file), wish, today())
         out = typed["out"] or (file_beside(rig_file, f"-{name}") if rig_file else Path(name))
         formats = typed["formats"] or to_print.usual_formats
@@ -97,10 +96,14 @@ def _rig(rig_file: Path | None) -> Rig | None:
 
 
 def _of(
-    rig_file: Path | None, wish: Wish, typed: Mapping[str, Any], marks: tuple[TypedMark, ...]
+    rig_file: Path | None,
+    to_print: Print[Any, Any, Any],
+    wish: Wish,
+    typed: Mapping[str, Any],
+    marks: tuple[TypedMark, ...],
 ) -> Answer:
     """The calibration of a print, in the units of the ticks typed."""
     rig, observations = rig_and_marks(rig_file, typed, marks)
-    asked_m, units = asked_ticks(wish.said, wish.units)
+    asked_m, units = to_print.asked(wish.said, wish.units)
     wanted_m = asked_m or read_distances(f"20,60 {units.distance}", "").distances_m
     return calibrated(rig, observations, wanted_m, units.distance, typed)

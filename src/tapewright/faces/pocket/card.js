@@ -49,8 +49,9 @@
   };
   // What the tape on the sight shows at a reading; null without one, and past its ends.
   const shown = (mm, pin) => {
-    if (!card.tape || !Number.isFinite(mm)) return null;
-    const { mm: at, shows } = card.tape.pins[pin], last = at.length - 1, way = at[last] > at[0] ? 1 : -1;
+    const own = card.tape?.pins[pin]; // a tape may have fewer pins than the sight
+    if (!own || !Number.isFinite(mm)) return null;
+    const { mm: at, shows } = own, last = at.length - 1, way = at[last] > at[0] ? 1 : -1;
     let i = 0;
     while (i < last - 1 && way * at[i + 1] < way * mm) i += 1;
     const past = Math.max(way * (at[0] - mm), way * (mm - at[last]), 0);

@@ -9,6 +9,7 @@ from tapewright.services.calibrate import COUNTED_FROM_M, Answer
 from tapewright.services.pocket import PocketCard
 from tapewright.words.cautions import STOP_WORDS, mark_words
 from tapewright.words.quantity_parser import format_quantity, in_unit
+from tapewright.words.rules import phone_words
 from tapewright.words.trust_sentences import trust_words
 from tapewright.words.unit_system import Units, round_amount
 
@@ -77,7 +78,7 @@ def _unshot(answer: Answer, unit: str) -> str:
 
 def list_cautions(card: PocketCard, units: Units) -> tuple[str, ...]:
     """What must be known of every mark, in full: how few arrows it rests on."""
-    return mark_words(card.answer, units)
+    return (*phone_words(card.answer.rig.rules), *mark_words(card.answer, units))
 
 
 def list_caption(card: PocketCard, units: Units, *, has_hold: bool = True) -> str:

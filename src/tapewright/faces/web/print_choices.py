@@ -20,7 +20,7 @@ from tapewright.questions.question import Field
 from tapewright.services import keep
 from tapewright.services.keep import Entry, Source, kept_as
 
-Printed = Literal["tape", "gauge", "target", "card", "pocket", "handover"]
+Printed = Literal["tape", "gauge", "target", "card", "pocket", "handover", "large"]
 
 NO_PRINTER = "none"
 KINDS = {

@@ -1,7 +1,7 @@
 """Ask and print: the calibration, every question to it and everything printed, for other programs.
 
-Holds:  /api/rigs/{rig_id}/calibration and /ask/{name}; /tape, /gauge, /target, /card and /pocket
-        as files, none of them noted as printed.
+Holds:  /api/rigs/{rig_id}/calibration and /ask/{name}; /tape, /gauge, /target, /handover, /large,
+        /card and /pocket as files, none of them noted as printed.
 Never:  what a question asks or finds (questions), how a print is planned (printing), drawing.
 """
 
@@ -25,15 +25,16 @@ from tapewright.faces.web.print_choices import proof_of, send
 from tapewright.printing.card import ONE_SIZE, card_files
 from tapewright.printing.gauge import PRINT as GAUGE
 from tapewright.printing.handover import PRINT as HANDOVER
+from tapewright.printing.large import PRINT as LARGE
 from tapewright.printing.print_fields import PAPER, PRINTER, read_paper
 from tapewright.printing.print_record import Print, Wish
 from tapewright.printing.tape import PRINT as TAPE
-from tapewright.printing.tape import asked_ticks
 from tapewright.printing.target import PRINT as TARGET
 from tapewright.questions.all_questions import all_questions
 from tapewright.questions.card import QUESTION as CARD
 from tapewright.questions.fit import calibration_json
 from tapewright.questions.question import Field, Question, Said, heard
+from tapewright.questions.rules import RULES, read_rules
 from tapewright.services.calibrate import answer_at
 from tapewright.services.pocket import make_pocket_card
 from tapewright.words.answer_json import with_stops
@@ -115,7 +116,7 @@ def _read_print(
     """What the address of a print answers; a printer named undoes its error."""
     said, units = _texts(look, to_print.fields), units_of(getattr(look, "units", ""))
     rig: Any = rig_of(at.rig(rig_id))
-    of = at.answer(rig_id, asked_ticks(said, units)[1]) if to_print.is_of_answer else rig
+    of = at.answer(rig_id, to_print.asked(said, units)[1]) if to_print.is_of_answer else rig
     printer = at.notebook.entry(said.text("printer")) if said.text("printer") else None
     made = to_print.made_of(of, Wish(said, units, proof_of(printer)), at.today)
     return send(to_print.files(made, (ending,)), f"{rig.name}-{to_print.name}")
@@ -126,18 +127,19 @@ def _read_card(at: PageRequest, rig_id: str, ending: str, look: BaseModel) -> Re
     answer, wish = at.answer(rig_id, units), Wish(said, units)
     made = CARD.ask(answer, said, units)
     paper, size = read_paper(wish), wish.choice(ONE_SIZE)
-    files = card_files(made, units, at.today, paper, (size,), (ending,))
+    rules = read_rules(said, answer.rig)
+    files = card_files(made, units, at.today, paper, (size,), (ending,), rules)
     return send(tuple((f".{ending}", one) for _, one in files), f"{answer.rig.name}-card")
 
 
-_PRINTS: tuple[Print[Any, Any, Any], ...] = (TAPE, GAUGE, TARGET, HANDOVER)
+_PRINTS: tuple[Print[Any, Any, Any], ...] = (TAPE, GAUGE, TARGET, HANDOVER, LARGE)
 for _print in _PRINTS:
     _units: dict[str, Any] = {"units": api.UNITS} if _print.is_of_answer else {}
     _fields, _call = (PRINTER, *_print.fields), partial(_read_print, _print)
     _offer_file(_print.name, _print.about, _print.formats, _fields, _call, _units)
 _offer_file(
     "card", "A range card on paper; in numbers it is at /ask/card.", ("pdf", "svg"),
-    (*CARD.fields, PAPER, ONE_SIZE), _read_card, {"units": api.UNITS},
+    (*CARD.fields, PAPER, ONE_SIZE, RULES), _read_card, {"units": api.UNITS},
 )  # fmt: skip
 
 

@@ -30,6 +30,7 @@ from tapewright.questions.budget import AT
 from tapewright.questions.card import QUESTION as CARD
 from tapewright.questions.card import card_csv
 from tapewright.questions.question import Said
+from tapewright.questions.rules import RULES, read_rules
 from tapewright.services.calibrate import Answer
 from tapewright.services.keep import Entry
 from tapewright.services.make_card import RangeCard
@@ -41,7 +42,7 @@ from tapewright.words.unit_system import BY_DISTANCE
 
 ROUTER = APIRouter(include_in_schema=False)
 
-ON_PAPER = (SIZES, PAPER)
+ON_PAPER = (SIZES, PAPER, RULES)
 ASKED = (*CARD.fields, *ON_PAPER)
 LOOK = tuple(field.name for field in ASKED)
 KINDS = {"svg": "image/svg+xml", "png": "image/png"}
@@ -164,7 +165,10 @@ def _drawn(at: PageRequest, made: RangeCard, form: Form) -> Files:
     sizes, paper = wish.choice(SIZES), read_paper(wish)
     if not form.is_good:
         return ()
-    draw = partial(card_files, made, at.units, at.today, paper, SIZES_OF[sizes])
+    rig = made.answer.rig
+    rules = form.read("rules", lambda: read_rules(form.said, rig), rig.rules)
+    sheets = SIZES_OF[sizes]
+    draw = partial(card_files, made, at.units, at.today, paper, sheets, ("pdf",), rules)
     return form.read("", draw, ())
 
 

@@ -1,6 +1,7 @@
-"""Printed sheets: tape, gauge strip and target: chosen, seen at once, taken home as a file.
+"""Printed sheets: tape, gauge strip, target and more: chosen, seen at once, taken home as a file.
 
-Holds:  /rigs/{rig_id}/tape, /gauge and /target, their previews and files; the print noted.
+Holds:  /rigs/{rig_id}/tape, /gauge, /target, /handover and /large, their previews and files; the
+        print noted.
 Never:  what may be said of a print and how it is planned (printing), how it is drawn.
 """
 
@@ -9,6 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from typing import Any, cast
+from urllib.parse import urlencode
 
 from fastapi import APIRouter
 from fastapi.responses import Response
@@ -34,23 +36,25 @@ from tapewright.faces.web.print_choices import (
 from tapewright.ground.errors import LaunchUnreachable, MissingExtra, NotKept, TapewrightError
 from tapewright.printing.gauge import PRINT as GAUGE
 from tapewright.printing.handover import PRINT as HANDOVER
+from tapewright.printing.large import EVENT
+from tapewright.printing.large import PRINT as LARGE
 from tapewright.printing.print_fields import PAPER, PRINTER
 from tapewright.printing.print_record import Print, Wish
 from tapewright.printing.tape import PRINT as TAPE
-from tapewright.printing.tape import asked_ticks, tape_record
+from tapewright.printing.tape import tape_record
 from tapewright.printing.target import PRINT as TARGET
 from tapewright.questions.question import heard
 from tapewright.services.calibrate_kept import Answer
 from tapewright.services.equip import Rig
-from tapewright.services.keep import KeptPrinter, kept_as
+from tapewright.services.keep import KeptPrint, KeptPrinter, kept_as
 from tapewright.services.print_tape import can_engrave
 
 ROUTER = APIRouter(include_in_schema=False)
 
 AnyPrint = Print[Any, Any, Any]
-PRINTS: dict[str, AnyPrint] = {one.name: one for one in (TAPE, GAUGE, TARGET, HANDOVER)}
+PRINTS: dict[str, AnyPrint] = {one.name: one for one in (TAPE, GAUGE, TARGET, HANDOVER, LARGE)}
 PICTURES = {"strip": "tape", "gauge-strip": "gauge", "target-sheet": "target",
-            "handover-sheet": "handover"}  # fmt: skip
+            "handover-sheet": "handover", "large-sheet": "large"}  # fmt: skip
 MOST_MADE = 32
 SIZE = re.compile(r'<svg [^>]*?width="([\d.]+)mm" height="([\d.]+)mm"')
 
@@ -121,7 +125,15 @@ def page(at: At, rig_id: str) -> Response:
         engraves=can_engrave(),
         size_mm=_size_mm(drawn),
         **({"told": ()} if shown is None else shown.told),
+        **({"kept": _kept_events(at, rig_id)} if to_print is LARGE else {}),
     )
+
+
+def _kept_events(at: PageRequest, rig_id: str) -> dict[str, str]:
+    """Events whose list was printed under a name, the last first, and what was chosen then."""
+    prints = [kept_as(one, KeptPrint) for one in at.notebook.entries("print", rig_id)]
+    lists = [one.choices for one in prints if one.what == "large" and one.choices.get(EVENT.name)]
+    return {one[EVENT.name]: urlencode(one) for one in reversed(lists)}
 
 
 def _size_mm(drawn: str) -> tuple[str, str]:
@@ -172,7 +184,7 @@ def _shown(at: PageRequest, rig_id: str, to_print: AnyPrint, form: Form) -> _Sho
     rig = rig_of(at.rig(rig_id))
     wish = Wish(form.said, at.units, proof_of(chosen_printer(at, form)), form.read)
     try:
-        of = _answer(at, rig_id, form) if to_print.is_of_answer else rig
+        of = _answer(at, rig_id, to_print, form) if to_print.is_of_answer else rig
         order = to_print.order(of, wish)
         return _made(to_print, of, order, at.today) if form.is_good else None
     except (NotKept, MissingExtra):
@@ -182,10 +194,10 @@ def _shown(at: PageRequest, rig_id: str, to_print: AnyPrint, form: Form) -> _Sho
         return None
 
 
-def _answer(at: PageRequest, rig_id: str, form: Form) -> Answer:
+def _answer(at: PageRequest, rig_id: str, to_print: AnyPrint, form: Form) -> Answer:
     """Calibration in the units of the distances typed; a fault of them is told by the order."""
     try:
-        _, units = asked_ticks(form.said, at.units)
+        _, units = to_print.asked(form.said, at.units)
     except TapewrightError:
         units = at.units
     return at.answer(rig_id, units)

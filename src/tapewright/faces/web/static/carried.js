@@ -97,7 +97,9 @@ const between = (x, xs, ys) => {
 };
 /* What the pointer shows when a number of the tape is dialled [m]; null past its blank ends. */
 const readingOf = (rig, dialled_m, pin = 1) => {
-  const { tape } = rig.pack, { distance_m, reading_m } = tape.pins[pin - 1];
+  const { tape } = rig.pack, own = tape.pins[pin - 1];
+  if (!own) return null; // a tape may have fewer pins than the sight
+  const { distance_m, reading_m } = own;
   const reading = between(dialled_m, distance_m, reading_m);
   const end = dialled_m < distance_m[0] ? reading_m[0] : dialled_m > distance_m.at(-1) ? reading_m.at(-1) : reading;
   return Math.abs(reading - end) <= tape.white_m + 1e-9 ? reading : null;
@@ -105,6 +107,7 @@ const readingOf = (rig, dialled_m, pin = 1) => {
 /* Which number of the tape stands at a reading, past the turning distance [m]; null for none. */
 const dialledOf = (rig, reading_m, pin = 1) => {
   const { tape } = rig.pack, ticks = tape.pins[pin - 1];
+  if (!ticks) return null;
   let first = ticks.reading_m.length - 1;
   const way = Math.sign(ticks.reading_m[first] - ticks.reading_m[first - 1]);
   while (first > 0 && way * (ticks.reading_m[first] - ticks.reading_m[first - 1]) > 0) first -= 1;
