@@ -17,8 +17,8 @@ if TYPE_CHECKING:  # a list of names loads no question
     from tapewright.questions.question import Question
 
 FRAME = ("__init__", "every", "question", "shared_fields")  # what questions are made of
-ORDER = ("group", "arrows", "clicks", "fit", "next", "plan", "strips", "prove", "drift", "card",
-         "slopes", "weather", "wind", "change", "compare", "budget", "limits", "bolt",
+ORDER = ("group", "arrows", "clicks", "fit", "next", "plan", "strips", "prove", "drift", "broadheads",
+         "card", "slopes", "weather", "wind", "change", "compare", "budget", "limits", "bolt",
          "peep", "level", "hold")  # fmt: skip
 
 

@@ -122,6 +122,8 @@ def carried_answer(
     cloud = carried_draws(vectors, unknowns, old.rig, rig, rng, new_string=new_string)
     distance_m, chance = old.bands.distance_m, old.bands.probability
     hit_before_m = max(old.ladder.hit_m, old.ladder.before_m)
+    if rig.arrow.point == "broadhead" != old.rig.arrow.point:
+        hit_before_m = 0.0  # what field points hit earns blades nothing
     was = old.posterior.calibration.evidence.prior.distances
     told = rig.archer.distances or was
     cloud = in_distances_of(cloud, rig, was, told, rng)
