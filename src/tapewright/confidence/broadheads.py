@@ -5,10 +5,10 @@ own up and to the right, with a drag and a speed of its own. Where the broadhead
 together, as a Gaussian would be moved: what they have in common is learnt from both, and what
 parts them from what differs.
 
-Holds:  the Paired record; draws of both points, and how each broadhead group fits them; the chance
-        that marks serve broadheads; how many more arrows would tell.
-Never:  what broadheads were before an arrow (field/change.py), how far they may be shot (ladder.py),
-        verdicts, sentences.
+Holds:  the Paired and Landed records; draws of both points, how each broadhead group fits them;
+        the chance that marks serve broadheads; how many more arrows would tell.
+Never:  what broadheads were before an arrow (field/change.py), how far they may be shot
+        (ladder.py), verdicts, sentences.
 Source: docs/physics.md eq. (8.56) to (8.58); docs/sources.md [EVENSEN].
 """
 
@@ -131,7 +131,7 @@ def paired(
     own = covariance - np.cov(drawn.T)
     states = np.concatenate([field.vectors, cloud], axis=1)
     together = (states - states.mean(axis=0)).T @ (drawn - drawn.mean(axis=0)) / (len(drawn) - 1)
-    precision = np.linalg.inv(covariance)
+    precision: Floats = np.asarray(np.linalg.inv(covariance), dtype=np.float64)
     luck = rng.standard_normal(drawn.shape) @ np.linalg.cholesky(own).T
     moved = states + (missed - drawn - luck) @ (together @ precision).T
     here, there = np.split(moved, 2, axis=1)

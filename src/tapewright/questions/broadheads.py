@@ -52,7 +52,10 @@ LOOK = (
     "broadhead asks for, vanes that touch nothing. Then at the bow: rest and nocking point, moved "
     "in steps of half a millimetre toward where broadheads shall go, and both points shot again."
 )
-TUNED = "A bow that was tuned is a changed bow: carry it over with change, and shoot a near group first."
+TUNED = (
+    "A bow that was tuned is a changed bow: carry it over with change, and shoot a near group "
+    "first."
+)
 BLADES_FIRST = (
     "Measure the blades before the first broadhead (blade_diameter of the sheet, or Blades here): "
     "they pass under the sight's housing and past your hand."
@@ -170,8 +173,8 @@ def _next(found: Compared, units: Units) -> tuple[str, ...]:
 def _odd(found: Compared, units: Units) -> tuple[str, ...]:
     return tuple(
         f"Broadhead group {one.name} at {distance_words(one.distance_m, units)} does not fit the "
-        f"others: it lies {hit_words(one.miss_right_m, one.miss_up_m, units.miss)} of where they put it. "
-        "Look at its arrows, and shoot it again."
+        f"others: it lies {hit_words(one.miss_right_m, one.miss_up_m, units.miss)} of where they "
+        "put it. Look at its arrows, and shoot it again."
         for one in found.odd
     )
 
@@ -179,10 +182,9 @@ def _odd(found: Compared, units: Units) -> tuple[str, ...]:
 def _alone(found: Compared) -> tuple[str, ...]:
     if not found.alone:
         return ()
-    return (
-        f"No field points stand beside {', '.join(found.alone)}, at the same distance with the "
-        "same number: a side may then be the windage's.",
-    )
+    names = ", ".join(found.alone)
+    said = f"No field points were shot beside {names}, at the same distance with the same number: "
+    return (said + "what lies to a side may then be the windage's.",)
 
 
 def _tell(found: Compared, units: Units) -> Blocks:

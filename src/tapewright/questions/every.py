@@ -17,9 +17,9 @@ if TYPE_CHECKING:  # a list of names loads no question
     from tapewright.questions.question import Question
 
 FRAME = ("__init__", "every", "question", "shared_fields")  # what questions are made of
-ORDER = ("group", "arrows", "clicks", "fit", "next", "plan", "strips", "prove", "drift", "broadheads",
-         "card", "slopes", "weather", "wind", "change", "compare", "budget", "limits", "bolt",
-         "peep", "level", "hold")  # fmt: skip
+ORDER = ("group", "arrows", "clicks", "fit", "next", "plan", "strips", "prove", "drift",
+         "broadheads", "card", "slopes", "weather", "wind", "change", "compare", "budget", "limits",
+         "bolt", "peep", "level", "hold")  # fmt: skip
 
 
 @cache

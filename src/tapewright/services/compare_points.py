@@ -225,7 +225,7 @@ def _half(drawn: Floats) -> Floats:
 def _next(
     answer: Answer, found: Paired, ladder: Ladder, wanted_m: float, butt: Butt, unit_m: float
 ) -> NextGroup | None:
-    """The farthest group that the first arrows' rule opens and the butt stops; None: there is none."""
+    """The farthest group that the rule of the first arrows opens and the butt stops."""
     places = np.asarray(usual_places(wanted_m, unit_m))
     places = places[places <= ladder.farthest_m + CLOSE_M]
     marks = bands(answer.posterior, places)
