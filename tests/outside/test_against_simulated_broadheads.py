@@ -24,7 +24,7 @@ from tapewright.target.group import Group, Impact
 
 SIGHTED_YD = (10, 20, 30, 40, 50, 60)
 WANTED_M, EACH, MOST = 60 * YARD_M, 4, 60
-GRID_M = np.arange(10, 61) * YARD_M
+GRID_M = np.arange(10, 61, 5) * YARD_M
 TOLERANCE_M = 3 * 0.0254  # of a sheet that says none
 BUTT = Butt(1.2, 1.2)
 MOVING_KG = 45 * GRAIN_KG  # what a compound moves beside the arrow
@@ -109,7 +109,11 @@ def one_archer(seed):
 
 
 def judged(found, blades, steer_rad, error_rad):
-    """A verdict against the truth."""
+    """A verdict against the truth.
+
+    Two words are right where they meet: within two errors of the tolerance; own marks, too, where
+    blades that nothing steers drag so much that they hit lower by half the tolerance or more.
+    """
     wanted = found.wanted_m + 1e-6 >= GRID_M
     right_m, up_m = blades.lands(GRID_M, found.field.reading_m)
     off_m, beside_m = np.hypot(right_m, up_m)[wanted].max(), abs(right_m[wanted][-1])
@@ -117,7 +121,8 @@ def judged(found, blades, steer_rad, error_rad):
     border_m = 2.0 * error_rad * found.wanted_m * (steer_rad > 0.0)
     is_right = {
         "same": off_m <= TOLERANCE_M + border_m,
-        "own": (steer_rad > 0.0 or off_m > TOLERANCE_M) and beside_m <= TOLERANCE_M + border_m,
+        "own": (steer_rad > 0.0 or 2.0 * off_m > TOLERANCE_M)
+        and beside_m <= TOLERANCE_M + border_m,
         "tune": steer_rad > 0.0 and (is_sideways or beside_m >= TOLERANCE_M - border_m),
         "more": steer_rad <= CLEAR * error_rad and steer_rad > 0.0 and found.more is not None,
     }

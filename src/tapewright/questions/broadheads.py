@@ -18,7 +18,7 @@ from tapewright.services.calibrate import Answer
 from tapewright.services.compare_points import Compared, GroupCheck, compare_points
 from tapewright.words.answer import head_json
 from tapewright.words.blocks import Blocks, Mind
-from tapewright.words.cautions import SAFETY
+from tapewright.words.cautions import BLADES_STOP, SAFETY
 from tapewright.words.columns import Column, each, records, rounded, table
 from tapewright.words.marks import AT
 from tapewright.words.numbers import counted
@@ -37,11 +37,8 @@ BLADES = Field(
     hint="As they stand in flight; left open: the sheet's blade_diameter.",
     measure=Measure("length", (5.0, 100.0, "mm"), "30 mm"),
 )  # fmt: skip
-CUTS = (
-    "Shoot broadheads only into butts made for them, and only where the range allows it: they cut "
-    "through others. One arrow a spot: blades cut shafts. They are sharp: nock and draw with the "
-    "hand well behind them, and pull them with care."
-)
+SHARP = "Blades are sharp: nock and draw with the hand well behind them, and pull them with care."
+CAUTIONS = (BLADES_STOP, SHARP, SAFETY[2], SAFETY[5])
 ALIKE = (
     "Weigh both: they must be alike. Leave the windage alone between them, and write each group's "
     "point down, broadhead or field (in a file the column head, on a page under More). Broadheads "
@@ -198,7 +195,7 @@ def _tell(found: Compared, units: Units) -> Blocks:
         *after,
         *map(Mind, (*_odd(found, units), *_alone(found))),
         *([table(title, _columns(found), found, units, beyond)] if is_told else []),
-        *map(Mind, (CUTS, SAFETY[0], SAFETY[2], SAFETY[5])),
+        *map(Mind, CAUTIONS),
     )
 
 
@@ -221,8 +218,8 @@ def _write(found: Compared, units: Units) -> dict[str, Any]:
         "at": records(_columns(found), found, units),
         "groups": records(GROUPS, found.checks, units),
         "cautions": [
-            _verdict(found, units), *_next(found, units), *_odd(found, units),
-            *_alone(found), CUTS, SAFETY[0], SAFETY[2], SAFETY[5],
+            _verdict(found, units), *_next(found, units), *_odd(found, units), *_alone(found),
+            *CAUTIONS,
         ],
     }  # fmt: skip
 

@@ -17,7 +17,7 @@ from tapewright.ground.units import INCH_M, YARD_M
 from tapewright.reading.table_columns import Column
 from tapewright.reading.tables import Origin
 from tapewright.services.equip import Rig
-from tapewright.services.record_groups import Observation, group_centre
+from tapewright.services.record_groups import Observation, group_centre, of_point
 
 Floats = NDArray[np.float64]
 
@@ -51,8 +51,21 @@ def shots_cautions(
     """Oddities of the file."""
     warnings = [*_copies(rows, origin), *_metres(placed, columns, origin.name)]
     if rig is not None:
-        warnings += _order(placed, origin, rig)
+        warnings += [*_other_points(placed, origin, rig), *_order(placed, origin, rig)]
     return warnings
+
+
+def _other_points(placed: Sequence[Placed], origin: Origin, rig: Rig) -> list[str]:
+    """Groups that calibrate nothing, for another point was shot than the sheet's."""
+    _, others = of_point([one.observation for one in placed], rig.arrow.point)
+    if not others:
+        return []
+    point = rig.arrow.point
+    named = ", ".join(one.group.name for one in others[:_SHOWN])
+    more = f" (and {len(others) - _SHOWN} more)" if len(others) > _SHOWN else ""
+    place = f"{origin.name}, column head: {named}{more}"
+    wrong = f"moved no mark, for the rig sheet says {point}"
+    return [f"{place} {wrong}. The question broadheads tells what they say."]
 
 
 def _copies(rows: Sequence[tuple[int, tuple[str, ...]]], origin: Origin) -> list[str]:

@@ -64,6 +64,11 @@ class ChangedRig:
         return self.new_string or parts[0] != parts[1] or bool(self.new.observations)
 
     @property
+    def to_broadheads(self) -> bool:
+        """Whether broadheads took the place of field points."""
+        return self.new.rig.arrow.point == "broadhead" != self.old.rig.arrow.point
+
+    @property
     def wanted_m(self) -> float:
         """The distance to be trusted again: the old trusted one, or what its bands carried. [m]"""
         return self.old.trusted_m[0] or self.old.once_zeroed_m[0]

@@ -7,6 +7,7 @@ Never:  formulas (confidence/broadheads.py), what to look at in words.
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from math import hypot
 from typing import Literal
 
 import numpy as np
@@ -42,8 +43,8 @@ Floats = NDArray[np.float64]
 Verdict = Literal["same", "own", "tune", "more"]
 
 ARROWS, MOST_ARROWS = 4, 60  # broadheads of a group, of all groups still to be shot
-# Squared errors from which on a steering is there: of bows that steer none, one in fifty is beyond
-STEERED = 8.0
+# Squared errors from which on a steering is there: of bows that steer none, one in 250 is beyond
+STEERED = 11.0
 SERVES = 0.9  # chance that marks serve, and as far as broadheads are trusted
 SIDEWAYS = 0.5  # chance of a miss to the side from which on the bow is to be tuned first
 
@@ -126,7 +127,9 @@ def compare_points(
     )  # fmt: skip
     tolerance_m, grid_m = answer.rig.archer.tolerance_m, answer.trust.grid_m
     with_field = landed(found, answer.posterior, grid_m)
-    verdict = _verdict(found, with_field, wanted_m, tolerance_m) if found.groups else "more"
+    verdict: Verdict = "more"
+    if found.groups:
+        verdict = _verdict(found, with_field, wanted_m, tolerance_m, ladder.hit_m)
     with_own = landed(found, found.broadheads, grid_m)
     served = {"same": with_field, "own": with_own}.get(verdict)
     trusted_m = 0.0 if served is None else _trusted(found, served, ladder, tolerance_m)
@@ -186,16 +189,23 @@ def _names(rig: Rig) -> Sequence[str]:
     return prior_from_rig(rig, np.zeros(0)).unknowns.names
 
 
-def _verdict(found: Paired, landed_there: Landed, wanted_m: float, tolerance_m: float) -> Verdict:
-    """Same marks if they serve as far as wanted; else what steers broadheads, if anything does."""
-    grid_m = landed_there.distance_m
-    last = max(int(np.searchsorted(grid_m, wanted_m + CLOSE_M)) - 1, 0)
-    serve = float(landed_there.within(tolerance_m)[last])
+def _verdict(
+    found: Paired, there: Landed, wanted_m: float, tolerance_m: float, hit_m: float
+) -> Verdict:
+    """Same marks if they serve as far as wanted; else own ones once anything speaks for them.
+
+    That is a steering beyond doubt, marks that hardly serve, or, once broadheads were shot as far
+    as they are wanted, a likeliest miss of half the tolerance.
+    """
+    last = max(int(np.searchsorted(there.distance_m, wanted_m + CLOSE_M)) - 1, 0)
+    serve = float(there.within(tolerance_m)[last])
     if serve >= SERVES:
         return "same"
-    if serve > 1.0 - SERVES and not is_steered(found, STEERED):
+    right_m, up_m = there.right_m[:, last], there.up_m[:, last]
+    is_far = hypot(float(right_m.mean()), float(up_m.mean())) > 0.5 * tolerance_m
+    is_shot = hit_m >= wanted_m - CLOSE_M
+    if serve > 1.0 - SERVES and not is_steered(found, STEERED) and not (is_shot and is_far):
         return "more"
-    right_m, up_m = landed_there.right_m[:, last], landed_there.up_m[:, last]
     if float((np.abs(right_m) > tolerance_m).mean()) >= SIDEWAYS:
         return "tune"
     is_sideways = right_m.mean() ** 2 >= max(STEERED * right_m.var(), up_m.mean() ** 2)

@@ -246,6 +246,7 @@ def shown_group(
         mend=mend,
         usual_name=_usual_name(sessions.names_taken(at, rig_id, form["entry"]), newer or group),
         sources=("", *CHOICES["distances"]),
+        heads=("", *CHOICES["head"]),
         numbered=form.is_numbered or _are_numbered(at, rig_id),
         pins=pins,
         pin_choices=[(str(pin), str(pin)) for pin in range(1, pins + 1)],
