@@ -26,12 +26,13 @@ from tapewright.calibration.unknowns import SIDE_NAMES
 from tapewright.calibration.windage import MOVED_IN_SESSION
 from tapewright.confidence.bands import drawn_marks, spread_of_marks
 from tapewright.confidence.checks import ODD_CHANCE, GroupCheck
-from tapewright.confidence.misses import misses_of
+from tapewright.confidence.misses import Misses, misses_of
 from tapewright.confidence.posterior import Posterior
 from tapewright.confidence.signatures import DOUBT_FREEDOMS
 
 Floats = NDArray[np.float64]
 
+LEAST_GROUPS = 2  # that must be left for one to be odd among them
 ENDS_M = (18.288, 54.864)  # between which nothing is asked here
 
 
@@ -119,56 +120,63 @@ def paired(
     Source
     ------
     docs/physics.md eq. (8.56): the update of an ensemble by perturbed observations [EVENSEN].
+    Groups that do not fit the others are left out of it, as long as two are left.
     """
     believed = replace(field, vectors=cloud)
-    if not any(one.group.counted for one in shot):
-        return Paired(field, believed)
     shot = tuple(one for one in shot if one.group.counted)
+    if not shot:
+        return Paired(field, believed)
     misses = misses_of(believed, shot, ENDS_M)
-    seen = misses.measured
+    odd = np.zeros(len(shot), np.bool_)
+    checks = _checks(misses, odd)
+    while len(shot) - odd.sum() > LEAST_GROUPS:
+        worst = max(np.flatnonzero(~odd), key=lambda at: checks[at].surprise)
+        if not checks[worst].is_odd:
+            break
+        odd[worst] = True
+        checks = _checks(misses, odd)
+    seen = misses.measured & ~np.tile(odd, 2)
     drawn, missed = misses.drawn_rad[:, seen], misses.miss_rad[seen]
     covariance = misses.covariance[np.ix_(seen, seen)]
     own = covariance - np.cov(drawn.T)
     states = np.concatenate([field.vectors, cloud], axis=1)
     together = (states - states.mean(axis=0)).T @ (drawn - drawn.mean(axis=0)) / (len(drawn) - 1)
-    precision: Floats = np.asarray(np.linalg.inv(covariance), dtype=np.float64)
     luck = rng.standard_normal(drawn.shape) @ np.linalg.cholesky(own).T
-    moved = states + (missed - drawn - luck) @ (together @ precision).T
+    moved = states + (missed - drawn - luck) @ np.linalg.solve(covariance, together.T)
     here, there = np.split(moved, 2, axis=1)
-    return Paired(
-        replace(field, vectors=here),
-        replace(believed, vectors=there),
-        _checks(shot, seen, missed, precision),
-    )
+    return Paired(replace(field, vectors=here), replace(believed, vectors=there), checks)
 
 
-def _checks(
-    shot: tuple[Observation, ...], seen: NDArray[np.bool_], missed: Floats, precision: Floats
-) -> tuple[GroupCheck, ...]:
-    """Every group against all that the others tell of it, eq. (8.9).
+def _checks(misses: Misses, odd: NDArray[np.bool_]) -> tuple[GroupCheck, ...]:
+    """Every group against all that the others tell of it, those that are odd left out, eq. (8.9).
 
     Scatter and wobble are those of field points, known as well as ``DOUBT_FREEDOMS`` says.
     """
-    row = np.cumsum(seen) - 1
-    pulled = precision @ missed
+    shot, seen = misses.evidence.observations, misses.measured
     checks = []
     for place, one in enumerate(shot):
         sides = [at for at in (place + len(shot), place) if seen[at]]
-        rows = row[sides]
-        own = np.linalg.inv(precision[np.ix_(rows, rows)])
-        off = dict(zip(sides, own @ pulled[rows] * one.distance_m, strict=True))
-        far2 = float(pulled[rows] @ own @ pulled[rows])
+        others = seen & ~np.tile(odd, 2)
+        others[[place, place + len(shot)]] = False
+        gain = np.linalg.solve(
+            misses.covariance[np.ix_(others, others)], misses.covariance[np.ix_(others, sides)]
+        )
+        own = misses.covariance[np.ix_(sides, sides)]
+        own = own - misses.covariance[np.ix_(sides, others)] @ gain
+        off = misses.miss_rad[sides] - misses.miss_rad[others] @ gain
+        far2 = float(off @ np.linalg.solve(own, off))
         chance = (1.0 + far2 / DOUBT_FREEDOMS) ** (-0.5 * DOUBT_FREEDOMS)  # both sides seen
-        if len(rows) == 1:
+        if len(sides) == 1:
             chance = 2.0 * float(stdtr(DOUBT_FREEDOMS, -sqrt(far2)))
+        off_m = dict(zip(sides, off * one.distance_m, strict=True))
         checks.append(
             GroupCheck(
                 one.group.name,
                 one.distance_m,
                 one.reading_m,
                 one.group.arrows,
-                off.get(place + len(shot), nan),
-                off.get(place, nan),
+                float(off_m.get(place + len(shot), nan)),
+                float(off_m.get(place, nan)),
                 surprise=-log10(max(chance, 1e-99)) + 0.0,
                 is_odd=chance < ODD_CHANCE / len(shot),
             )

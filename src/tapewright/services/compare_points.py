@@ -7,7 +7,6 @@ Never:  formulas (confidence/broadheads.py), what to look at in words.
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from math import hypot
 from typing import Literal
 
 import numpy as np
@@ -195,14 +194,14 @@ def _verdict(
     """Same marks if they serve as far as wanted; else own ones once anything speaks for them.
 
     That is a steering beyond doubt, marks that hardly serve, or, once broadheads were shot as far
-    as they are wanted, a likeliest miss of half the tolerance.
+    as they are wanted, a miss that is surely more than half the tolerance.
     """
     last = max(int(np.searchsorted(there.distance_m, wanted_m + CLOSE_M)) - 1, 0)
     serve = float(there.within(tolerance_m)[last])
     if serve >= SERVES:
         return "same"
     right_m, up_m = there.right_m[:, last], there.up_m[:, last]
-    is_far = hypot(float(right_m.mean()), float(up_m.mean())) > 0.5 * tolerance_m
+    is_far = float((np.hypot(up_m, right_m) > 0.5 * tolerance_m).mean()) >= SERVES
     is_shot = hit_m >= wanted_m - CLOSE_M
     if serve > 1.0 - SERVES and not is_steered(found, STEERED) and not (is_shot and is_far):
         return "more"
