@@ -120,7 +120,7 @@ def test_a_windage_left_alone_beside_broadheads_is_better_known():
     place = few.calibration.evidence.prior.unknowns.place("windage")
     alone = side_by_side(few, pairs, rng)
     was, now = few.vectors[:, place], alone.vectors[:, place]
-    assert was.mean() > 0.5e-3 > now.mean()  # that it was moved before the last is hardly believed
+    assert was.mean() > 0.6e-3 > now.mean()  # that it was moved before the last is hardly believed
     others = [one for one in range(few.vectors.shape[1]) if one < place]
     assert (alone.vectors[:, others] == few.vectors[:, others]).all()
     assert side_by_side(few, np.array([True, False, True, False]), rng) is few
@@ -136,7 +136,7 @@ def test_more_arrows_are_asked_for_where_the_two_are_hard_to_tell(field):
         found = Paired(field, replace(field, vectors=moved))
         return arrows_to_tell(found, at_m, tolerance_m, 4, most, 11.0)
 
-    wide, narrow = tried(0.0, 0.8, 0.0762), tried(0.0, 0.8, 0.025)
+    wide, narrow = tried(0.0, 0.8, 0.0762), tried(0.0, 0.8, 0.015)
     assert wide % 4 == narrow % 4 == 0
     assert 4 <= wide < narrow <= 60
     assert tried(0.45, 0.8, 0.025, most=8) is None

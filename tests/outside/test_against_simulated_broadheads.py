@@ -118,7 +118,7 @@ def judged(found, blades, steer_rad, error_rad):
     right_m, up_m = blades.lands(GRID_M, found.field.reading_m)
     off_m, beside_m = np.hypot(right_m, up_m)[wanted].max(), abs(right_m[wanted][-1])
     is_sideways = beside_m >= abs(up_m[wanted][-1])
-    border_m = 2.0 * error_rad * found.wanted_m * (steer_rad > 0.0)
+    border_m = 2.0 * error_rad * found.wanted_m
     is_right = {
         "same": off_m <= TOLERANCE_M + border_m,
         "own": (steer_rad > 0.0 or 2.0 * off_m > TOLERANCE_M)
@@ -156,7 +156,8 @@ def told(ledger, rows, allowed):
     none = kinds["none"]
     short = 100.0 * np.mean([one["trust"] < 0.8 for one in none])
     ledger("broadheads that nothing steers: trusted to less than 80 % of what field points are",
-           f"{len(none)} simulated archers", len(none), short, allowed[2], "% of archers")  # fmt: skip
+           f"{len(none)} simulated archers", len(none), short, allowed[2],
+           "% of archers")  # fmt: skip
     trusted = [one for one in rows if one["trust"] > 0.0]
     broken = 100.0 * np.mean([one["broken"] for one in trusted])
     ledger("broadheads trusted to where they miss by more than the tolerance",
