@@ -304,6 +304,17 @@ TAPE = """{"schema": "tapewright.tape/1", "rig": "Heron", "fingerprint": "", "ma
 """  # noqa: E501
 
 
+BROAD = (
+    "group,distance_yd,reading_mm,right_in,up_in,head\n"
+    + "".join(f"s{yards},{yards},{reading},{0.01 * yards:.2f},{side},field\n"
+              for yards, reading in ((20, 15.6), (40, 29.1), (60, 46.1))
+              for side in (-0.4, 0.1, 0.3))
+    + "".join(f"{head[0]}{yards},{yards},{reading},{side},{low * yards - side},{head}\n"
+              for yards, reading in ((10, 15.6), (15, 14.0), (22, 16.5))
+              for head, low in (("field", 0.0), ("broadhead", -0.05)) for side in (-0.2, 0.1, 0.2))
+)  # fmt: skip
+
+
 def companions(text):
     """What stands beside every sheet: the changed one, a set of strips, tests, house values."""
     lines = [
@@ -311,7 +322,7 @@ def companions(text):
     ]
     files = {"new.toml": "\n".join(lines) + "\n"}
     own = {"set.csv": SETS, "sides.csv": SIDES, "turned.csv": TURNED, "house.toml": HOUSE}
-    return files | own | {"on.tape.json": TAPE, "season.csv": season_text()}
+    return files | own | {"on.tape.json": TAPE, "season.csv": season_text(), "broad.csv": BROAD}
 
 
 def sample_rig(folder):

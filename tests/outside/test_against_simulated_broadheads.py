@@ -94,6 +94,9 @@ def one_archer(seed):
     pairs, first = 0, None
     while True:
         answer = calibrate(rig, tuple(shots), GRID_M, GRID_M)
+        if not answer.trusted_m[0] and pairs:  # a group does not fit: put aside, and shot again
+            del shots[-2:]
+            answer = calibrate(rig, tuple(shots), GRID_M, GRID_M)
         found = compare_points(answer, GRID_M, WANTED_M, BUTT, YARD_M, 0.03)
         if first is None and found.verdict != "more":
             first = EACH * pairs

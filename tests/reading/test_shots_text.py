@@ -95,7 +95,7 @@ def test_the_day_what_stands_on_each_arrow_and_its_point_are_read():
     assert (first.head, other.head, third.head) == ("", "broadhead", "field")
     apart = "distance_yd,reading_mm,up_in,head\n20,16,1,field\n20,16,2,broadhead\n20,16,1,\n"
     assert [one.head for one in read_shots(apart)[0]] == ["field", "broadhead", ""]
-    with pytest.raises(BadShots, match="column head: .*none of the words for head.*broadhead"):
+    with pytest.raises(BadShots, match=r"column head: .*none of the words for head.*broadhead"):
         read_shots("distance_yd,reading_mm,head\n20,16,blunt\n")
     assert [hit.arrow for hit in first.group.impacts] == ["7", "B 2"]
 

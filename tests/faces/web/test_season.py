@@ -52,9 +52,9 @@ def test_a_season_is_watched_by_the_days_of_its_sessions(client, notebook, rig_i
     assert again["groups"][-1]["date"] == "2027-02-28"
 
 
-def test_broadheads_move_no_mark_and_are_told_beside_field_points(client, notebook, rig_id):
+def test_broadheads_move_no_mark_and_are_told_beside_field_points(client, rig_id):
     groups = f"/rigs/{rig_id}/groups"
-    trusted = client.get(f"/api/rigs/{rig_id}/ask/fit").json()["trusted_yd"]
+    trusted = client.get(f"/api/rigs/{rig_id}/ask/marks").json()["trusted_distance_yd"]
     page = client.get(f"/rigs/{rig_id}/ask/broadheads?blades=30+mm&wanted=40").text
     assert "No broadhead was shot yet" in page
     assert "only into butts made for them" in page
@@ -69,7 +69,7 @@ def test_broadheads_move_no_mark_and_are_told_beside_field_points(client, notebo
     told = client.get(kept.headers["location"]).text
     assert "Shot with another point than the rig sheet" in told
     assert "broadhead, 3 arrows" in told
-    again = client.get(f"/api/rigs/{rig_id}/ask/fit").json()
+    again = client.get(f"/api/rigs/{rig_id}/ask/marks").json()
     assert again["trusted_distance_yd"] == trusted
     assert "b1" not in [one["group"] for one in again["groups"]]
     sent = client.get(f"/api/rigs/{rig_id}/ask/broadheads?blades=30+mm&wanted=40").json()
