@@ -26,8 +26,8 @@ from web import ask, served
 
 from tapewright.faces.kept_rigs import calibration_of, kept_answer, kept_rig
 from tapewright.faces.kept_stops import stops_verdict
-from tapewright.reading.sheet import read_rig_sheet
-from tapewright.reading.shots import read_shots
+from tapewright.reading.rig_sheet import read_rig_sheet
+from tapewright.reading.shots_reader import read_shots
 from tapewright.services.keep import (
     KeptGroup,
     KeptRig,
@@ -37,7 +37,7 @@ from tapewright.services.keep import (
     Write,
     open_notebook,
 )
-from tapewright.words.units import IMPERIAL
+from tapewright.words.unit_system import IMPERIAL
 
 SAMPLE = Path("src/tapewright/faces/sample")
 BEGUN = datetime(2026, 1, 1, tzinfo=UTC)

@@ -24,8 +24,8 @@ import numpy as np
 from archers import random_truth, session
 
 from tapewright.faces.kept_rigs import calibration_of, kept_answer, kept_rig
-from tapewright.reading.sheet import read_rig_sheet
-from tapewright.reading.shots import read_shots
+from tapewright.reading.rig_sheet import read_rig_sheet
+from tapewright.reading.shots_reader import read_shots
 from tapewright.services.keep import (
     KeptCalibration,
     KeptGroup,
@@ -34,7 +34,7 @@ from tapewright.services.keep import (
     Write,
     open_notebook,
 )
-from tapewright.words.units import IMPERIAL
+from tapewright.words.unit_system import IMPERIAL
 
 SAMPLE = Path("src/tapewright/faces/sample")
 RIGS, CLIENTS, EDITS = 50, 50, 4

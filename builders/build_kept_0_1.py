@@ -31,7 +31,7 @@ from sqlalchemy import text
 
 from tapewright import __version__
 from tapewright.faces.kept_rigs import keep_calibration, keep_next_shot, kept_answer, kept_rig
-from tapewright.reading.shots import load_shots
+from tapewright.reading.shots_reader import load_shots
 from tapewright.services.keep import (
     KeptChange,
     KeptGroup,
@@ -47,7 +47,7 @@ from tapewright.services.keep import (
 from tapewright.services.move_notebook import archive_text, load_archive, take_in
 from tapewright.services.read_photo import propose_impacts
 from tapewright.services.record_groups import Impact, observe_group
-from tapewright.words.units import IMPERIAL, METRIC
+from tapewright.words.unit_system import IMPERIAL, METRIC
 
 OUT = Path("tests/kept/0.1")
 BEGIN = datetime(2026, 11, 20, 9, 30, tzinfo=UTC)

@@ -14,10 +14,10 @@ from pathlib import Path
 import click
 
 from tapewright.faces.cli.commands import main as program
-from tapewright.reading.fields import SHEET
 from tapewright.reading.house_fields import HOUSE
-from tapewright.reading.key import Declared, Key
-from tapewright.reading.sheet_keys import heading
+from tapewright.reading.rig_sheet_fields import SHEET
+from tapewright.reading.sheet_schema import Declared, Key
+from tapewright.reading.sheet_values import heading
 
 DOCS = Path(__file__).resolve().parents[1] / "docs"
 NAMES = ("command-line", "rig-sheet", "house-values", "http-api")
@@ -109,7 +109,7 @@ def http_reference() -> str:
     """Every address by its kind, and what bodies hold."""
     from fastapi import FastAPI  # noqa: PLC0415 — only this page needs the web
 
-    from tapewright.faces.web.api.addresses import describe  # noqa: PLC0415
+    from tapewright.faces.web.api.endpoints import describe  # noqa: PLC0415
     from tapewright.faces.web.app import API  # noqa: PLC0415
 
     app = FastAPI(title="Tapewright", version="1", summary="")

@@ -26,7 +26,7 @@ import click
 from click.testing import CliRunner
 
 from tapewright.faces.cli.commands import main as program
-from tapewright.faces.cli.streams import OVERWRITES
+from tapewright.faces.cli.standard_streams import OVERWRITES
 
 HOUSE = Path(__file__).resolve().parents[1]
 PAGES = (HOUSE / "README.md", *sorted((HOUSE / "docs").glob("*.md")))

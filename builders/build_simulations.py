@@ -28,6 +28,7 @@ LONG_RUNS = {
     "broadheads": ("broadheads", "long_run"),
     "carried": ("carried", "long_run"),
     "changes": ("changes", "long_run"),
+    "contradictions": ("contradictions", "long_run"),
     "faults": ("faults", "long_run"),
     "first_arrows": ("first_arrows", "long_run"),
     "first_arrows_of_kinds": ("first_arrows", "long_run_of_kinds"),

@@ -7,7 +7,7 @@ a second, a body at ten bytes a second, or take no answer; whoever is closed com
 seconds later. Everything stays on this machine's own addresses and ends by itself.
 
 Holds:  the strangers, the people, the server; one line of figures.
-Never:  assertions: tests/faces/web/test_connections.py has a small form of it.
+Never:  assertions: tests/faces/web/test_connection_timeouts.py has a small form of it.
 """
 
 import argparse

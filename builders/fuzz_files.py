@@ -27,16 +27,16 @@ from pathlib import Path
 
 from tapewright.faces.kept_rigs import kept_rig
 from tapewright.ground.errors import BadRigSheet, BadShots, TapewrightError
-from tapewright.reading.other_tables import read_side_groups, read_strips, read_turned
-from tapewright.reading.sheet import load_rig_sheet, read_rig_sheet
-from tapewright.reading.sheet_lines import examined_sheet, has_comments, sheet_values
-from tapewright.reading.shots import load_shots
+from tapewright.reading.rig_sheet import load_rig_sheet, read_rig_sheet
+from tapewright.reading.sheet_form_lines import examined_sheet, has_comments, sheet_values
+from tapewright.reading.shots_reader import load_shots
+from tapewright.reading.strip_side_click_tables import read_side_groups, read_strips, read_turned
 from tapewright.reading.text_file import decode_text, load_text
 from tapewright.services.calibrate import calibrate
 from tapewright.services.keep import open_notebook
 from tapewright.services.move_notebook import load_archive, take_in
 from tapewright.storage.plain import canonical
-from tapewright.words.quantities import read_distances
+from tapewright.words.quantity_parser import read_distances
 
 ROOT = Path(__file__).resolve().parents[1]
 SAMPLE = ROOT / "src" / "tapewright" / "faces" / "sample"

@@ -22,7 +22,7 @@ from contextlib import suppress
 from pathlib import Path
 from urllib.parse import urlencode
 
-from tapewright.faces.web.passcode import new_passcode, save_passcode
+from tapewright.faces.web.server.passcode import new_passcode, save_passcode
 
 RIGHT = "quiet heron by the mill"
 UP_S = 60.0

@@ -26,7 +26,7 @@ from playwright.sync_api import Error, sync_playwright
 
 from tapewright.faces.web.app import build_app
 from tapewright.faces.web.page_request import PageRequest
-from tapewright.faces.web.safety import Rules
+from tapewright.faces.web.server.security import Rules
 from tapewright.services.keep import open_notebook
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "tests" / "support"))

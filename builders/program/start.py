@@ -4,6 +4,6 @@ Holds:  one call.
 Never:  anything else.
 """
 
-from tapewright.faces.cli.packed import main
+from tapewright.faces.cli.packed_program import main
 
 main()

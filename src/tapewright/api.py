@@ -17,13 +17,13 @@ if TYPE_CHECKING:
     from tapewright.confidence.bands import Bands
     from tapewright.confidence.posterior import Posterior
     from tapewright.desk.answer import Answer
-    from tapewright.desk.asking import bands, calibrate, impact, mark, trusted_distance
+    from tapewright.desk.functions import bands, calibrate, impact, mark, trusted_distance
     from tapewright.flight.air import Air
     from tapewright.flight.drag import TabulatedDrag, TransitionDrag
     from tapewright.ground.errors import TapewrightError
-    from tapewright.reading.frames import observations_from_frame
-    from tapewright.reading.sheet import load_rig_sheet
-    from tapewright.reading.shots import load_shots
+    from tapewright.reading.dataframes import observations_from_frame
+    from tapewright.reading.rig_sheet import load_rig_sheet
+    from tapewright.reading.shots_reader import load_shots
     from tapewright.reading.tape_files import load_record
     from tapewright.sight.bow import SightedBow
     from tapewright.sight.prediction import Aim
@@ -71,13 +71,13 @@ _ROOMS = {
     "confidence.bands": ("Bands",),
     "confidence.posterior": ("Posterior",),
     "desk.answer": ("Answer",),
-    "desk.asking": ("bands", "calibrate", "impact", "mark", "trusted_distance"),
+    "desk.functions": ("bands", "calibrate", "impact", "mark", "trusted_distance"),
     "flight.air": ("Air",),
     "flight.drag": ("TabulatedDrag", "TransitionDrag"),
     "ground.errors": ("TapewrightError",),
-    "reading.frames": ("observations_from_frame",),
-    "reading.sheet": ("load_rig_sheet",),
-    "reading.shots": ("load_shots",),
+    "reading.dataframes": ("observations_from_frame",),
+    "reading.rig_sheet": ("load_rig_sheet",),
+    "reading.shots_reader": ("load_shots",),
     "reading.tape_files": ("load_record",),
     "sight.bow": ("SightedBow",),
     "sight.prediction": ("Aim",),

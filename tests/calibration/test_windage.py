@@ -13,7 +13,7 @@ from tapewright.calibration.observation import source_doubt
 from tapewright.calibration.rig import Belief
 from tapewright.calibration.windage import told_turns, turns_of
 from tapewright.confidence.checks import group_checks
-from tapewright.reading.table_columns import read_choice
+from tapewright.reading.csv_columns import read_choice
 from tapewright.target.group import Group, Impact
 
 CLICK = {"windage_click_m": 0.2e-3}

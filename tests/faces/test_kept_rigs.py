@@ -19,7 +19,7 @@ from tapewright.faces.kept_rigs import (
     way_back,
 )
 from tapewright.ground.errors import NotKept
-from tapewright.reading.sheet import new_rig_sheet
+from tapewright.reading.rig_sheet import new_rig_sheet
 from tapewright.services.keep import (
     KeptChange,
     KeptGroup,

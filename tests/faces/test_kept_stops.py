@@ -55,7 +55,7 @@ def unread(monkeypatch):
             raise AssertionError("a sheet was read")
 
         room.read_once.cache_clear()
-        monkeypatch.setattr("tapewright.reading.sheet.read_rig_sheet", read)
+        monkeypatch.setattr("tapewright.reading.rig_sheet.read_rig_sheet", read)
 
     return from_now_on
 

@@ -7,8 +7,8 @@ from written_out import IMPERIAL
 
 from tapewright.faces.kept_rigs import refit_rig
 from tapewright.ground.errors import NotKept
-from tapewright.reading.sheet import read_rig_sheet
-from tapewright.reading.shots import read_shots
+from tapewright.reading.rig_sheet import read_rig_sheet
+from tapewright.reading.shots_reader import read_shots
 from tapewright.services.keep import (
     KeptCalibration,
     KeptGroup,

@@ -2,8 +2,8 @@
 
 import pytest
 
-from tapewright.questions.every import all_questions
-from tapewright.reading.fields import TABLES
+from tapewright.questions.all_questions import all_questions
+from tapewright.reading.rig_sheet_fields import TABLES
 
 QUESTIONS = all_questions()
 SHEET = {

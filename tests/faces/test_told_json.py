@@ -37,7 +37,7 @@ from tapewright.questions.weather import QUESTION as WEATHER
 from tapewright.questions.wind import QUESTION as WIND
 from tapewright.questions.wind import HeldOff
 from tapewright.services.advise import Hindrance
-from tapewright.words.answer import trust_json
+from tapewright.words.trust_sentences import trust_json
 
 HEAD = {"rig": "Heron", "fingerprint": "abc123", "band": 0.9}
 

@@ -12,8 +12,8 @@ from click.testing import CliRunner
 from every_command import every_command
 
 from tapewright.faces.cli.commands import main
-from tapewright.reading.fields import TABLES
-from tapewright.reading.table_columns import COUNTS, MEASURES, WORDS
+from tapewright.reading.csv_columns import COUNTS, MEASURES, WORDS
+from tapewright.reading.rig_sheet_fields import TABLES
 
 
 @pytest.fixture(scope="module")

@@ -17,9 +17,9 @@ BREACHES = {
     "drawing knows arrows": ("drawing/shapes.py", "from tapewright.sight import scale"),
     "the wings meet": ("storage/tables.py", "from tapewright.drawing import shapes"),
     "a service asks a database": ("services/equip.py", "import sqlalchemy"),
-    "the faces meet": ("faces/web/__init__.py", "from tapewright.faces.cli import options"),
-    "a service talks to people": ("services/equip.py", "from tapewright.words import answer"),
-    "a face does physics": ("words/answer.py", "from tapewright.flight import air"),
+    "the faces meet": ("faces/web/__init__.py", "from tapewright.faces.cli import shared_options"),
+    "a service talks to people": ("services/equip.py", "from tapewright.words import slips"),
+    "a face does physics": ("words/trust_sentences.py", "from tapewright.flight import air"),
     "two rooms in a circle": (
         "calibration/observation.py", "from tapewright.calibration import fit",
     ),

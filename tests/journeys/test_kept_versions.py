@@ -14,9 +14,9 @@ from written_out import IMPERIAL, METRIC
 
 from tapewright.faces.history import history_of
 from tapewright.faces.kept_rigs import kept_answer, kept_rig
-from tapewright.reading.other_tables import read_side_groups, read_strips, read_turned
-from tapewright.reading.sheet import read_rig_sheet
-from tapewright.reading.shots import load_shots
+from tapewright.reading.rig_sheet import read_rig_sheet
+from tapewright.reading.shots_reader import load_shots
+from tapewright.reading.strip_side_click_tables import read_side_groups, read_strips, read_turned
 from tapewright.services.keep import open_notebook
 from tapewright.services.move_notebook import load_archive, take_in
 from tapewright.storage.check import check_notebook

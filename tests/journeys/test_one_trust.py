@@ -12,7 +12,7 @@ from fastapi.testclient import TestClient
 
 from tapewright.faces.cli.commands import main
 from tapewright.faces.web.app import build_app
-from tapewright.faces.web.safety import Rules
+from tapewright.faces.web.server.security import Rules
 from tapewright.services.keep import open_notebook
 
 # Groups of the demo's archer, and what may be trusted on them, in whole yards: nothing

@@ -16,7 +16,7 @@ import elsewhere
 import pytest
 from click.testing import CliRunner
 
-from tapewright.faces.cli import added_shots
+from tapewright.faces.cli import appended_shots_file
 from tapewright.faces.cli.batch_rigs import BatchOrder, Piece, refit_piece
 from tapewright.faces.cli.commands import main
 from tapewright.faces.web.templating import static_file
@@ -167,7 +167,7 @@ def test_where_the_system_would_change_line_ends_it_is_told_not_to(tmp_path, mon
     (tmp_path / "shots.csv").write_bytes(b"a\n")
     monkeypatch.setattr(os, "O_BINARY", as_it_is, raising=False)
     monkeypatch.setattr(os, "open", open_there)
-    added_shots._append(tmp_path / "shots.csv", "b\r\n")  # noqa: SLF001 — where it happens
+    appended_shots_file._append(tmp_path / "shots.csv", "b\r\n")  # noqa: SLF001 — where it happens
     assert (tmp_path / "shots.csv").read_bytes() == b"a\nb\r\n"
     assert seen
     assert all(flags & as_it_is for flags in seen)

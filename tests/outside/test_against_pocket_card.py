@@ -16,7 +16,7 @@ from written_out import IMPERIAL, METRIC
 
 from tapewright.calibration.rig import Belief, Bow
 from tapewright.confidence.bands import bands
-from tapewright.faces.pocket.card import pocket_page
+from tapewright.faces.pocket.page import pocket_page
 from tapewright.field.range_card import hold_window
 from tapewright.field.slope import level_equivalent
 from tapewright.flight.air import Air

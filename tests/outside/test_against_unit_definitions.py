@@ -10,7 +10,7 @@ import pint
 import pytest
 
 from tapewright.ground.units import UNITS
-from tapewright.words.quantities import read_quantity
+from tapewright.words.quantity_parser import read_quantity
 
 # text → exact SI value by the definitions
 EXACT = {

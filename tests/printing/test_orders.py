@@ -8,7 +8,7 @@ from written_out import IMPERIAL, METRIC
 from tapewright.ground.errors import BadInput
 from tapewright.printing import tape, target
 from tapewright.printing.gauge import gauge_look, gauge_ruler
-from tapewright.printing.order import Wish, plainly
+from tapewright.printing.print_record import Wish, plainly
 from tapewright.printing.tape import asked_ticks
 from tapewright.questions.question import Said, option
 from tapewright.services.equip import Arrow, Belief, Rig

@@ -11,7 +11,7 @@ from tapewright.questions.arrows import ToldArrows
 from tapewright.questions.question import Said
 from tapewright.services.find_arrows import ArrowShots, FoundArrows
 from tapewright.target.spread import Banded, Spread
-from tapewright.words.blocks import Mind
+from tapewright.words.answer_blocks import Mind
 
 
 def spread(mrad):

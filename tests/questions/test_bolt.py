@@ -12,7 +12,7 @@ from tapewright.questions import bolt
 from tapewright.questions.bolt import QUESTION as BOLT
 from tapewright.questions.question import Said
 from tapewright.services.choose_mounting import FoundMountings
-from tapewright.words.blocks import Mind, Table
+from tapewright.words.answer_blocks import Mind, Table
 
 YD = 0.9144
 LOOK = (

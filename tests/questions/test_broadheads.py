@@ -11,7 +11,7 @@ from tapewright.questions.broadheads import QUESTION as BROADHEADS
 from tapewright.questions.question import Said
 from tapewright.services.calibrate import Bands
 from tapewright.services.compare_points import Compared, Lies, NextGroup
-from tapewright.words.blocks import Mind
+from tapewright.words.answer_blocks import Mind
 
 YD, INCH = 0.9144, 0.0254
 BUTTS = (

@@ -7,7 +7,7 @@ from tapewright.ground.errors import BadInput
 from tapewright.questions.budget import QUESTION as BUDGET
 from tapewright.questions.question import Said
 from tapewright.services.weigh_errors import Errors
-from tapewright.words.quantities import read_quantity
+from tapewright.words.quantity_parser import read_quantity
 
 # Field, kind, most that anybody errs by in SI, an example in its field's words.
 LIMITS = [

@@ -6,7 +6,7 @@ from written_out import IMPERIAL, METRIC
 from tapewright.ground.errors import BadInput
 from tapewright.questions.card import QUESTION as CARD
 from tapewright.questions.question import Said, option
-from tapewright.words.blocks import Table
+from tapewright.words.answer_blocks import Table
 
 
 def asked(answer, units=IMPERIAL, place=option, **texts):

@@ -7,8 +7,8 @@ from exact_units import YARD_M
 from written_out import IMPERIAL, METRIC
 
 from tapewright.ground.errors import BadInput
+from tapewright.questions.all_questions import all_questions, question_files
 from tapewright.questions.compare import QUESTION as COMPARE
-from tapewright.questions.every import all_questions, question_files
 from tapewright.questions.question import Said, option
 
 

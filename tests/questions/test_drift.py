@@ -12,7 +12,7 @@ from tapewright.questions.drift import QUESTION as DRIFT
 from tapewright.questions.question import Said
 from tapewright.services.watch_drift import Drift, Season, SetupChange, Watched
 from tapewright.target.group import Group, Impact
-from tapewright.words.blocks import Drawing, Mind
+from tapewright.words.answer_blocks import Drawing, Mind
 
 AT_M = 18.288
 

@@ -14,7 +14,7 @@ from tapewright.services.correct_groups import FoundGroups
 from tapewright.services.learn_clicks import FoundClicks, LearntClick, click_table
 from tapewright.services.measure_groups import Banded, measure_groups
 from tapewright.services.move_sight import SightMove, fitted_sight
-from tapewright.words.columns import records
+from tapewright.words.answer_columns import records
 
 INCH_M = 0.0254
 

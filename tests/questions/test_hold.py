@@ -10,7 +10,7 @@ from tapewright.questions.hold import QUESTION as HOLD
 from tapewright.questions.hold import Hold
 from tapewright.questions.question import Said
 from tapewright.sight.prediction import Aim, impact
-from tapewright.words.blocks import Mind, Table
+from tapewright.words.answer_blocks import Mind, Table
 
 YARD_M = 0.9144
 

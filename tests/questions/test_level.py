@@ -19,7 +19,7 @@ from tapewright.questions.level import (
 )
 from tapewright.questions.question import Said
 from tapewright.services.level import Tilts
-from tapewright.words.blocks import Mind, Table
+from tapewright.words.answer_blocks import Mind, Table
 
 SLOPE_SAFETY = (
     "Uphill and downhill shots only with a safe stop behind them: a miss uphill flies far."

@@ -5,7 +5,7 @@ from written_out import IMPERIAL, METRIC
 
 from tapewright.confidence.limits import Reach
 from tapewright.questions.limits import QUESTION, limit_cautions, reach_words, stop_words
-from tapewright.words.blocks import Mind, Table
+from tapewright.words.answer_blocks import Mind, Table
 
 DO_NOT = "Do not shoot past it: a vane that touches the housing throws the arrow off its way."
 COMPUTED = (

@@ -9,7 +9,7 @@ from written_out import IMPERIAL, METRIC
 from tapewright.questions.peep import QUESTION as PEEP
 from tapewright.questions.question import Said
 from tapewright.services.see_peep import FoundView, View
-from tapewright.words.blocks import Drawing, Mind, Table
+from tapewright.words.answer_blocks import Drawing, Mind, Table
 
 VIEW = View(4.8e-3, 45e-3, 0.5e-3, 3e-3, 0.09, 5e-3, (4.8e-3, 5.6e-3), (41e-3, 45e-3))
 

@@ -14,7 +14,7 @@ from tapewright.questions.question import Said
 from tapewright.services.calibrate import calibrate
 from tapewright.services.prove import accept_proof, prove_tape
 from tapewright.target.group import Impact
-from tapewright.words.causes import (
+from tapewright.words.miss_causes import (
     dispersion_words,
     mend_words,
     proof_cautions,
@@ -22,7 +22,7 @@ from tapewright.words.causes import (
     telling_words,
     verdict_words,
 )
-from tapewright.words.units import distance_words
+from tapewright.words.unit_system import distance_words
 
 ASKED_M = np.arange(20, 81, 20) * YARD_M
 

@@ -4,7 +4,7 @@ import pytest
 from written_out import IMPERIAL, METRIC
 
 from tapewright.ground.errors import BadInput, UnknownUnit
-from tapewright.questions.every import all_questions
+from tapewright.questions.all_questions import all_questions
 from tapewright.questions.question import Field, Measure, Said, heard, option
 
 QUESTIONS = all_questions()

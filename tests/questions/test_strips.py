@@ -18,7 +18,7 @@ from tapewright.questions.strips import (
     set_table,
     set_words,
 )
-from tapewright.words.blocks import Table
+from tapewright.words.answer_blocks import Table
 
 
 def test_neighbours_are_told_shorter_then_longer():

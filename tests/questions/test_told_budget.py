@@ -5,7 +5,7 @@ from types import SimpleNamespace
 from written_out import IMPERIAL
 
 from tapewright.questions.budget import QUESTION as BUDGET
-from tapewright.words.blocks import Mind, Table
+from tapewright.words.answer_blocks import Mind, Table
 
 budget_blocks = BUDGET.tell
 

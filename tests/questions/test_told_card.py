@@ -9,7 +9,7 @@ from written_out import IMPERIAL
 from tapewright.questions.card import QUESTION as CARD
 from tapewright.questions.card import card_csv
 from tapewright.questions.compare import QUESTION as COMPARE
-from tapewright.words.blocks import Mind, Table
+from tapewright.words.answer_blocks import Mind, Table
 
 card_blocks, comparison_blocks = CARD.tell, COMPARE.tell
 

@@ -8,7 +8,7 @@ from written_out import IMPERIAL, METRIC
 
 from tapewright.questions.change import QUESTION as CHANGE
 from tapewright.questions.change import Carried, Ways
-from tapewright.words.blocks import Mind, Table
+from tapewright.words.answer_blocks import Mind, Table
 
 SAFE = (
     "Shoot only at a safe stop with clear ground behind it; a first far arrow needs a larger butt."

@@ -15,10 +15,10 @@ from tapewright.questions.fit import (
     unknowns_table,
 )
 from tapewright.services.record_groups import Group, Impact
-from tapewright.words.answer import shot_words, trust_words
-from tapewright.words.blocks import Table
+from tapewright.words.answer_blocks import Table
 from tapewright.words.cautions import caution_words, past_limit_words
-from tapewright.words.marks import marks_table
+from tapewright.words.marks_table import marks_table
+from tapewright.words.trust_sentences import shot_words, trust_words
 
 
 def bands(**changes):

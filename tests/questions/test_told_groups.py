@@ -20,7 +20,7 @@ from tapewright.services.learn_clicks import LearntClick
 from tapewright.services.measure_groups import Banded
 from tapewright.services.move_sight import SightMove
 from tapewright.services.record_groups import Group, Impact, past_butt
-from tapewright.words.blocks import Mind, Table
+from tapewright.words.answer_blocks import Mind, Table
 from tapewright.words.sight_moves import arrows_words, called_bad_words
 
 clicks_blocks = CLICKS.tell
@@ -178,9 +178,9 @@ def test_at_once_after_a_group_it_may_be_left():
     assert up == "Elevation: leave it, a zeroed bow puts one group in 50 as far off."
     assert right == "Windage: leave it, a zeroed bow puts one group in 4 as far off."
     assert wait == (
-        "Leave the sight as it is: what shows may be chance or less than a click. Shoot more "
-        "arrows at this distance before you turn anything; the group counts for the tape all the "
-        "same."
+        "Leave the sight as it is: what shows may be chance or less than a click. Only more "
+        "arrows at this distance would show whether to turn anything; the group counts for the "
+        "tape all the same."
     )
     assert past == Mind(PAST_LIMIT)
     only_up = after_group_blocks(found_after(moved(29, 0)), IMPERIAL)

@@ -15,7 +15,7 @@ from tapewright.questions.plan import QUESTION as PLAN
 from tapewright.questions.question import Said
 from tapewright.services.calibrate import calibrate
 from tapewright.services.what_now import Done
-from tapewright.words.blocks import Mind
+from tapewright.words.answer_blocks import Mind
 
 SAFE = {"draw_weight_n": 267.0, "draw_length_m": 0.737, "rest_ahead_m": 0.0}
 

@@ -9,7 +9,7 @@ from tapewright.questions.slopes import QUESTION as SLOPES
 from tapewright.questions.weather import QUESTION as WEATHER
 from tapewright.questions.wind import QUESTION as WIND
 from tapewright.questions.wind import HeldOff
-from tapewright.words.blocks import Mind, Table
+from tapewright.words.answer_blocks import Mind, Table
 
 slopes_blocks, weather_blocks = SLOPES.tell, WEATHER.tell
 

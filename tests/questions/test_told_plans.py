@@ -17,7 +17,7 @@ from tapewright.questions.plan import (
     plan_table,
 )
 from tapewright.services.advise import Hindrance
-from tapewright.words.blocks import Table
+from tapewright.words.answer_blocks import Table
 from tapewright.words.next_shot import (
     barred_words,
     chain_words,

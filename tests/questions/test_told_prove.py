@@ -10,8 +10,9 @@ from written_out import IMPERIAL, METRIC
 from tapewright.confidence.diagnosis import Cause
 from tapewright.confidence.mending import Mend
 from tapewright.questions.prove import accepted_blocks, causes_table, misses_table
-from tapewright.words.blocks import Table
-from tapewright.words.causes import (
+from tapewright.words.answer_blocks import Table
+from tapewright.words.first_proof_caution import first_words
+from tapewright.words.miss_causes import (
     accepted_words,
     dispersion_words,
     mend_words,
@@ -20,7 +21,6 @@ from tapewright.words.causes import (
     size_words,
     verdict_words,
 )
-from tapewright.words.first_proof import first_words
 
 SAFE = (
     "Shoot only at a safe stop with clear ground behind it; a first far arrow needs a larger butt.",

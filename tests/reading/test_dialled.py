@@ -8,9 +8,9 @@ import pytest
 from written_out import IMPERIAL, METRIC
 
 from tapewright.ground.errors import BadShots
-from tapewright.reading.sheet import load_rig_sheet
-from tapewright.reading.shots import load_shots, read_shots
-from tapewright.reading.shots_text import shots_text
+from tapewright.reading.rig_sheet import load_rig_sheet
+from tapewright.reading.shots_reader import load_shots, read_shots
+from tapewright.reading.shots_writer import shots_text
 from tapewright.reading.tape_files import TapeFiles
 from tapewright.services.stick_tape import Sticking, Stuck, Tape, TapeRecord, Ticks, record_text
 

@@ -1,7 +1,7 @@
 """What may stand in house values, as it is declared."""
 
-from tapewright.reading.fields import KEYS
 from tapewright.reading.house_fields import HOUSE
+from tapewright.reading.rig_sheet_fields import KEYS
 
 
 def test_every_number_of_a_house_counts_its_doubt():

@@ -4,9 +4,9 @@ import tomllib
 
 import pytest
 
-from tapewright.reading.sheet import sheet_cautions
+from tapewright.reading.rig_sheet import sheet_cautions
 from tapewright.reading.sheet_cautions import contradictions, rig_cautions
-from tapewright.reading.sheet_keys import read_keys
+from tapewright.reading.sheet_values import read_keys
 
 LEAST = 'name = "Heron"\n[arrow]\nmass = "420 gr"\nshaft_diameter = "6 mm"\n'
 AIR = '[air]\ntemperature = "15 °C"\n'

@@ -4,7 +4,7 @@ import pytest
 from sessions import rig
 
 from tapewright.ground.errors import BadShots
-from tapewright.reading.shots import read_shots
+from tapewright.reading.shots_reader import read_shots
 
 HEAD = "group,distance_yd,reading_mm,up_in\n"
 

@@ -10,11 +10,14 @@ import pytest
     ("rooms", "unwanted"),
     [
         (
-            ("fields", "sheet_template", "text_file", "table_columns", "tables"),
+            ("rig_sheet_fields", "sheet_template", "text_file", "csv_columns", "csv_reader"),
             "numpy pydantic importlib.metadata",
         ),
-        (("sheet", "sheet_lines", "shots", "other_tables"), "pydantic"),
-        (("sheet", "shots", "other_tables"), "tapewright.drawing reportlab ezdxf"),
+        (("rig_sheet", "sheet_form_lines", "shots_reader", "strip_side_click_tables"), "pydantic"),
+        (
+            ("rig_sheet", "shots_reader", "strip_side_click_tables"),
+            "tapewright.drawing reportlab ezdxf",
+        ),
     ],
 )
 def test_reading_loads_no_more_than_it_needs(rooms, unwanted):

@@ -2,7 +2,7 @@ import numpy as np
 import pytest
 
 from tapewright.ground.errors import BadShots
-from tapewright.reading.other_tables import read_strips
+from tapewright.reading.strip_side_click_tables import read_strips
 from tapewright.reading.text_file import file_name, load_text
 
 

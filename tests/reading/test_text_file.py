@@ -6,8 +6,8 @@ import os
 import pytest
 
 from tapewright.ground.errors import BadInput
-from tapewright.reading.sheet import load_rig_sheet
-from tapewright.reading.shots import load_shots
+from tapewright.reading.rig_sheet import load_rig_sheet
+from tapewright.reading.shots_reader import load_shots
 from tapewright.reading.text_file import file_name, folder_of, load_text
 
 SHEET = 'name = "Wrén"\n[arrow]\nmass = "420 gr"\nshaft_diameter = "6 mm"\n'

@@ -7,8 +7,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tapewright.ground.errors import BadRigSheet
-from tapewright.reading import sheet as room
-from tapewright.reading.sheet import load_rig_sheet, read_rig_sheet
+from tapewright.reading import rig_sheet as room
+from tapewright.reading.rig_sheet import load_rig_sheet, read_rig_sheet
 from tapewright.reading.toml_text import refuse_large
 
 DOTS = ".".join(["a"] * 2000) + " = 1\n"

@@ -1,7 +1,7 @@
 import pytest
 
 from tapewright.ground.errors import BadShots
-from tapewright.reading.other_tables import read_turned
+from tapewright.reading.strip_side_click_tables import read_turned
 from tapewright.reading.text_file import file_name, load_text
 
 

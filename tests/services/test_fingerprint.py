@@ -18,8 +18,8 @@ from tapewright.calibration.rig import (
     Sight,
 )
 from tapewright.flight.air import Air
-from tapewright.reading.sheet import read_rig_sheet
-from tapewright.reading.shots import load_shots
+from tapewright.reading.rig_sheet import read_rig_sheet
+from tapewright.reading.shots_reader import load_shots
 from tapewright.services import fingerprint as room
 from tapewright.services.fingerprint import fingerprint_of, written
 from tapewright.target.group import Group, Impact

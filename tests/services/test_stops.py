@@ -6,7 +6,7 @@ import pytest
 from set_ups import ODD, STOPPED, sheet
 
 from tapewright.ground.errors import Withheld
-from tapewright.reading.sheet import read_rig_sheet
+from tapewright.reading.rig_sheet import read_rig_sheet
 from tapewright.services.equip import Arrow, Belief, Bow, Rig, Sight
 from tapewright.services.stops import (
     PARTS,

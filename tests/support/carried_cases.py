@@ -19,7 +19,7 @@ from exact_units import YARD_M
 from first_arrows import a_sheet
 from written_out import IMPERIAL
 
-from tapewright.faces.carried_json import carried_json
+from tapewright.faces.offline_pack import carried_json
 from tapewright.services.calibrate import calibrate
 from tapewright.services.carry import carry
 

@@ -7,7 +7,7 @@ Never:  tests.
 import re
 
 from tapewright.faces.web.app import PAGES
-from tapewright.questions.every import all_questions
+from tapewright.questions.all_questions import all_questions
 
 QUESTIONS = all_questions()
 

@@ -14,7 +14,7 @@ from exact_units import INCH_M, YARD_M
 from first_arrows import loosed
 
 from tapewright.calibration.prior import prior_from_rig
-from tapewright.reading.sheet import read_rig_sheet
+from tapewright.reading.rig_sheet import read_rig_sheet
 from tapewright.sight.prediction import mark
 
 KNOWN = {  # what lies beside an unboxed bow: its leaflet, a scale, a ruler

@@ -9,7 +9,7 @@ Never:  the program's own records of the same names.
 
 from tapewright.drawing.paper import Paper, PrinterCorrection
 from tapewright.flight.air import Air
-from tapewright.words.units import Units
+from tapewright.words.unit_system import Units
 
 A4 = Paper("A4", 210.0, 297.0)  # ISO 216 [mm]
 LETTER = Paper("Letter", 215.9, 279.4)  # ANSI/ASME Y14.1: 8.5 in × 11 in [mm]

@@ -5,7 +5,7 @@ from types import SimpleNamespace
 import pytest
 
 from tapewright.ground.errors import BadInput, Withheld
-from tapewright.reading.sheet import read_rig_sheet
+from tapewright.reading.rig_sheet import read_rig_sheet
 from tapewright.services.stops import Doubt, Stop
 from tapewright.words.stops import (
     check_list,

@@ -22,6 +22,7 @@ from tapewright.ground.errors import CalibrationFailed
 Floats = NDArray[np.float64]
 
 MOST_MUTED = 4  # groups left out one at a time, the most surprising first
+CONTRADICTS = 3.0  # deviations from what the others say; a sound group in 370 lies as far off
 
 
 def left_out(evidence: Evidence, vector: Floats, steps_m: Floats | None = None) -> Floats:
@@ -63,6 +64,27 @@ def _muted(axis: AxisEvidence, group: int) -> AxisEvidence:
 def _without(evidence: Evidence, group: int) -> Evidence:
     """The same evidence with nothing seen of one group."""
     return replace(evidence, up=_muted(evidence.up, group), right=_muted(evidence.right, group))
+
+
+def is_contradictory(place: Place) -> bool:
+    """Whether a group lies so far from what the others say that there may be several hills.
+
+    Parameters
+    ----------
+    place : Place
+        Where the search ended that believed everything.
+
+    Returns
+    -------
+    bool
+        True where every hill is to be looked at.
+
+    Source
+    ------
+    docs/physics.md eq. (7.9).
+    """
+    surprise = np.abs(left_out(place.evidence, place.vector, place.steps_m))
+    return bool(surprise.max() > CONTRADICTS)
 
 
 def _all_scattered(place: Place) -> Floats:

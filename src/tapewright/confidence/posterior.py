@@ -18,11 +18,12 @@ from numpy.typing import NDArray
 
 from tapewright.calibration.evidence import Evidence
 from tapewright.calibration.fit import Calibration, Place
-from tapewright.calibration.hills import hills_of
+from tapewright.calibration.hills import hills_of, is_contradictory
 from tapewright.calibration.misfit import log_posterior, steered_by
 from tapewright.calibration.unknowns import SIDE_NAMES, Unknowns
 from tapewright.confidence.sampling import (
     DRAWS,
+    MOST_ROUNDS,
     WeightedDraws,
     draw_by_importance,
     draw_sequentially,
@@ -36,6 +37,7 @@ from tapewright.sight.prediction import flat_fire_tangent, sight_angle
 
 Floats = NDArray[np.float64]
 
+ONE_HILL = 6  # rounds of draws; sound groups are done after three
 NODES = 20  # of Chebyshev; marks between them to 0.0003 mm, docs/accuracy.md
 CURVE_FROM_M, CURVE_TO_M = 2.5, 120.0
 FAR_M = np.array([80.0])  # a far mark
@@ -221,6 +223,11 @@ def _on_told_scale(evidence: Evidence, cloud: Floats, rng: np.random.Generator) 
     return moved
 
 
+def _hills(straight: _Straightened, place: Place) -> list[tuple[Floats, Floats]]:
+    """Middles and roots, in the straight coordinates, of where else the truth may be."""
+    return [straight.hill(there) for there in hills_of(place)]
+
+
 def draw_posterior(calibration: Calibration, rng: np.random.Generator) -> Posterior:
     """Draws of all that could be true.
 
@@ -254,12 +261,12 @@ def draw_posterior(calibration: Calibration, rng: np.random.Generator) -> Poster
         return log_posterior(evidence, straight.vectors(points))
 
     dimension = len(calibration.best)
-    found, hills = draw_by_importance(target, dimension, rng), []
-    if not found.is_good:  # groups contradict each other: seldom, so not looked for before
-        best, covariance = calibration.best, calibration.covariance
-        there = hills_of(Place(evidence, best, covariance, calibration.steps_m))
-        hills = [straight.hill(one) for one in there]
-        found = draw_by_importance(target, dimension, rng, hills) if hills else found
+    place = Place(evidence, calibration.best, calibration.covariance, calibration.steps_m)
+    hills = _hills(straight, place) if is_contradictory(place) else []
+    found = draw_by_importance(target, dimension, rng, hills, MOST_ROUNDS if hills else ONE_HILL)
+    if not found.is_good and not hills:
+        hills = _hills(straight, place)
+        found = draw_by_importance(target, dimension, rng, hills)
     if found.is_good:
         if hills:
             vectors = _equally_likely(straight, found, rng)

@@ -1,7 +1,7 @@
 """Answer: a calibration as a notebook shows it: a line, a table, a frame, a picture.
 
 Holds:  the Answer record of the front door.
-Never:  what is said of a calibration (words), how a picture is drawn (faces/pictures.py).
+Never:  what is said of a calibration (words), how a picture is drawn (faces/charts.py).
 """
 
 from collections.abc import Callable, Mapping
@@ -22,7 +22,7 @@ from tapewright.ground.errors import BadInput, MissingExtra
 from tapewright.services import calibrate as calibrated
 from tapewright.services.stops import refuse_stopped
 
-_SHOWN = "tapewright.desk.shown"  # loaded when first shown: words and pictures
+_SHOWN = "tapewright.desk.answer_html"  # loaded when first shown: words and pictures
 AT = Amount(2.0, 150.0, "metres", "50.0")  # of the target of a picture
 DIGITS = (1, 2, 2, 2, 1, 1)
 

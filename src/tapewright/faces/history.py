@@ -13,9 +13,9 @@ from tapewright.faces.kept_stops import kept_stops
 from tapewright.services import keep
 from tapewright.services.keep import Entry, Notebook, kept_as
 from tapewright.storage.records import Kind
-from tapewright.words.numbers import counted
+from tapewright.words.number_format import counted
 from tapewright.words.sight_moves import arrows_words
-from tapewright.words.units import Units, amount
+from tapewright.words.unit_system import Units, amount
 
 PURPOSES = {"sighting": "sighting in", "proving": "proving the tape"}
 THINGS = {

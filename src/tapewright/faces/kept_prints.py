@@ -25,7 +25,7 @@ from tapewright.services.keep import (
 )
 from tapewright.services.rebuild_tape import record_as_printed, record_from_kept
 from tapewright.services.stick_tape import record_text
-from tapewright.words.units import IMPERIAL
+from tapewright.words.unit_system import IMPERIAL
 
 WAY = "way"  # a source that is no entry: calibrated with the set-up that a change went back to
 

@@ -13,7 +13,7 @@ from itertools import pairwise
 from math import inf, isfinite
 
 from tapewright import __version__
-from tapewright.faces.impossible import refuse_impossible
+from tapewright.faces.impossible_groups import refuse_impossible
 from tapewright.faces.kept_house import house_in, read_kept
 from tapewright.faces.kept_stops import kept_stops, read_once
 from tapewright.faces.kept_tapes import Laid, tapes_of
@@ -34,10 +34,10 @@ from tapewright.services.equip import Rig, with_house
 from tapewright.services.keep import Entry, Notebook, Source, kept_as
 from tapewright.services.record_groups import Observation, of_point
 from tapewright.services.there_and_back import is_same_setup
-from tapewright.words.answer import trust_words
 from tapewright.words.cautions import caution_words
 from tapewright.words.next_shot import step_words
-from tapewright.words.units import IMPERIAL, Units
+from tapewright.words.trust_sentences import trust_words
+from tapewright.words.unit_system import IMPERIAL, Units
 
 FARTHEST = {"yd": (125, 80, 50, 30), "m": (115, 73, 45, 27)}  # the later for slow bows
 NEAREST, NEAREST_TRUSTED = 3, 9

@@ -39,7 +39,7 @@ PROGRAM = _program()  # as it begins: a later one may lie there when the first l
 @lru_cache(maxsize=256)
 def read_once(sheet: str, name: str) -> "Rig":
     """Rig of a sheet, which says the same whenever it is read."""
-    from tapewright.reading.sheet import read_rig_sheet  # noqa: PLC0415 — most commands read none
+    from tapewright.reading.rig_sheet import read_rig_sheet  # noqa: PLC0415 — most commands read none
 
     return read_rig_sheet(sheet, name)[0]
 

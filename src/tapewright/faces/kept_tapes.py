@@ -24,7 +24,7 @@ from tapewright.services.stick_tape import (
     stick,
     with_tape,
 )
-from tapewright.words.unit_names import quoted
+from tapewright.words.unit_spellings import quoted
 
 TAPE = "the tape's record"
 ON_NONE = "-"  # what a form says that was shot with no tape on the sight

@@ -14,11 +14,11 @@ from typing import Any
 from tapewright.reading.typed_reading import reading_text
 from tapewright.services.read_photo import PhotoReading
 from tapewright.services.stick_tape import Tape
-from tapewright.words.columns import rounded
-from tapewright.words.numbers import counted
-from tapewright.words.on_sight import dial_json
-from tapewright.words.quantities import in_unit
-from tapewright.words.units import Units
+from tapewright.words.answer_columns import rounded
+from tapewright.words.number_format import counted
+from tapewright.words.quantity_parser import in_unit
+from tapewright.words.readings_on_tape import dial_json
+from tapewright.words.unit_system import Units
 
 LEAST_MARKS = 3  # which tell little of how a sheet curls
 LOOK = "Holes that touch, or lie on ink, are easily missed: compare with the picture."

@@ -1,7 +1,7 @@
 """Units: conversion factors, and the table of units a person may type.
 
 Holds:  exact factors to SI; each unit's kind.
-Never:  reading of text (words/quantities.py), unit objects.
+Never:  reading of text (words/quantity_parser.py), unit objects.
 Source: NIST SP 811 Appendix B, NIST Handbook 44 Appendix C; exact by definition unless said.
 """
 

@@ -7,8 +7,8 @@ Never:  what a card says elsewhere, too (questions/card.py); where it stands on 
 from dataclasses import replace
 
 from tapewright import __version__
-from tapewright.printing.look import PaperName
-from tapewright.printing.order import Files
+from tapewright.printing.print_fields import PaperName
+from tapewright.printing.print_record import Files
 from tapewright.questions.card import (
     FLIGHT,
     card_cautions,
@@ -20,9 +20,9 @@ from tapewright.questions.card import (
 from tapewright.questions.question import Field
 from tapewright.services.make_card import RangeCard
 from tapewright.services.print_card import CardTable, CardWords, print_card
-from tapewright.words.columns import beside, table
-from tapewright.words.quantities import format_quantity
-from tapewright.words.units import Units, amount
+from tapewright.words.answer_columns import beside, table
+from tapewright.words.quantity_parser import format_quantity
+from tapewright.words.unit_system import Units, amount
 
 SIZES = Field(
     "sizes", "Size", "both", choices=("both", "pocket", "page"),

@@ -11,8 +11,8 @@ from typing import Any
 
 from tapewright import __version__
 from tapewright.ground.errors import BadInput
-from tapewright.printing import look
-from tapewright.printing.order import Files, Print, Wish
+from tapewright.printing import print_fields
+from tapewright.printing.print_record import Files, Print, Wish
 from tapewright.printing.tape import NUMBER_EVERY, SIDE_SCALE, in_units, tape_order
 from tapewright.questions.question import Field, Said
 from tapewright.questions.shared_fields import BETWEEN
@@ -26,12 +26,12 @@ from tapewright.services.print_family import (
     usual_lengths,
 )
 from tapewright.services.print_tape import SIDE_MM, TapeOrder
-from tapewright.words.blocks import Blocks, Mind
+from tapewright.words.answer_blocks import Blocks, Mind
 from tapewright.words.cautions import SAFETY
-from tapewright.words.paper_names import sheet_names
-from tapewright.words.quantities import format_quantity, in_unit, read_distances, read_quantity
-from tapewright.words.unit_names import quoted
-from tapewright.words.units import BY_DISTANCE, Units
+from tapewright.words.printable_names import sheet_names
+from tapewright.words.quantity_parser import format_quantity, in_unit, read_distances, read_quantity
+from tapewright.words.unit_spellings import quoted
+from tapewright.words.unit_system import BY_DISTANCE, Units
 
 CHOOSE_FIRST = (
     "No strip is right before it was chosen by two zeroed marks and proved by arrows at three "
@@ -51,7 +51,8 @@ FIELDS = (
     replace(BETWEEN, label="Check lengths between", hint='Near and far distance, such as '
             '"20,70 yd"; left open, the first tick from 20 on and one thrice as far.'),
     DISTANCES, NUMBER_EVERY,
-    look.WIDTH, look.LENGTH, look.POINTER, look.FAR_END, look.PAPER,
+    print_fields.WIDTH, print_fields.LENGTH, print_fields.POINTER, print_fields.FAR_END,
+    print_fields.PAPER,
     replace(SIDE_SCALE, hint="A fine scale counted from the tick by which a strip is stuck on; it "
             f"takes {SIDE_MM:g} mm of the width."),
 )  # fmt: skip

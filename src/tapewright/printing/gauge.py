@@ -8,16 +8,16 @@ from dataclasses import dataclass, replace
 from functools import partial
 
 from tapewright import __version__
-from tapewright.printing import look
-from tapewright.printing.order import Files, Print, Wish
+from tapewright.printing import print_fields
+from tapewright.printing.print_record import Files, Print, Wish
 from tapewright.printing.tape import check_look
 from tapewright.questions.question import Field
 from tapewright.services.equip import Rig
 from tapewright.services.print_gauge import Gauge, gauge_preview, print_gauge
 from tapewright.services.print_tape import TapeOrder
-from tapewright.words.blocks import Mind
+from tapewright.words.answer_blocks import Mind
 from tapewright.words.cautions import SAFETY, safety_of
-from tapewright.words.paper_names import sheet_names
+from tapewright.words.printable_names import sheet_names
 from tapewright.words.stops import stop_lines, stop_title
 
 START = Field(
@@ -28,10 +28,10 @@ REACH = Field(
     ends=(5, 300),
 )  # fmt: skip
 FIELDS = (
-    look.PAPER, look.POINTER,
-    replace(look.FAR_END, label="Far distances will stand",
+    print_fields.PAPER, print_fields.POINTER,
+    replace(print_fields.FAR_END, label="Far distances will stand",
             hint="The numbers run as the rig sheet says they do."),
-    START, REACH, replace(look.WIDTH, usual="12 mm"),
+    START, REACH, replace(print_fields.WIDTH, usual="12 mm"),
 )  # fmt: skip
 
 
@@ -57,7 +57,7 @@ class MadeGauge:
 
 def gauge_ruler(start_mm: int, reach_mm: int, order: TapeOrder, *, numbers_fall: bool) -> Gauge:
     """The ruler itself; its numbers run as the sight's do toward the far end."""
-    other_end: look.End = "up" if order.far_end == "down" else "down"
+    other_end: print_fields.End = "up" if order.far_end == "down" else "down"
     return Gauge(start_mm, reach_mm, other_end if numbers_fall else order.far_end)
 
 
@@ -66,10 +66,10 @@ def gauge_look(hand: str, wish: Wish) -> TapeOrder:
     order = TapeOrder(
         unit="yd",
         distances=(20.0, 60.0),
-        width_mm=wish.length_mm("width") or look.usual_width_mm(0),
-        pointer=look.read_pointer(wish, hand),
-        far_end=look.read_far_end(wish),
-        paper=look.read_paper(wish),
+        width_mm=wish.length_mm("width") or print_fields.usual_width_mm(0),
+        pointer=print_fields.read_pointer(wish, hand),
+        far_end=print_fields.read_far_end(wish),
+        paper=print_fields.read_paper(wish),
         proof_mm=wish.proof_mm,
     )
     check_look(order, wish)
@@ -115,5 +115,5 @@ PRINT: Print[Rig | None, GaugeOrder, MadeGauge] = Print(
     FIELDS, ("pdf", "svg"), ("pdf", "svg"),
     _order, _make, _files, lambda made: tuple(map(Mind, made.unwritten)),
     preview=lambda made: gauge_preview(made.order.ruler, made.order.look), seen=_seen,
-    for_rig=lambda rig: look.in_place(FIELDS, look.pointer_of(rig.hand)),
+    for_rig=lambda rig: print_fields.in_place(FIELDS, print_fields.pointer_of(rig.hand)),
 )  # fmt: skip

@@ -12,8 +12,8 @@ import numpy as np
 from tapewright import __version__
 from tapewright.ground.errors import BadInput
 from tapewright.ground.units import UNITS
-from tapewright.printing.look import PAPER, PaperName, read_paper
-from tapewright.printing.order import Files, Print, Wish
+from tapewright.printing.print_fields import PAPER, PaperName, read_paper
+from tapewright.printing.print_record import Files, Print, Wish
 from tapewright.questions.question import Field
 from tapewright.services.calibrate import Answer
 from tapewright.services.equip import Rig
@@ -25,14 +25,14 @@ from tapewright.services.print_handover import (
     print_handover,
 )
 from tapewright.services.stops import refuse_stopped
-from tapewright.words.answer import head_json, shot_words, trust_json, trust_words
-from tapewright.words.blocks import Blocks, Mind, Table
+from tapewright.words.answer_blocks import Blocks, Mind, Table
+from tapewright.words.bow_kind_words import eye_words
 from tapewright.words.cautions import mark_cautions, past_limit_words, safety_of
-from tapewright.words.kinds import eye_words
-from tapewright.words.marks import dial_table
-from tapewright.words.paper_names import paper_name, paper_notes
-from tapewright.words.quantities import format_quantity
-from tapewright.words.units import Units, amount, distance_words
+from tapewright.words.marks_table import dial_table
+from tapewright.words.printable_names import paper_name, paper_notes
+from tapewright.words.quantity_parser import format_quantity
+from tapewright.words.trust_sentences import head_json, shot_words, trust_json, trust_words
+from tapewright.words.unit_system import Units, amount, distance_words
 
 BY = Field(
     "by", "Proved by", takes="NAME",

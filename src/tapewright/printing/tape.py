@@ -9,8 +9,8 @@ from functools import partial
 from typing import Any
 
 from tapewright.ground.units import UNITS
-from tapewright.printing import look
-from tapewright.printing.order import Files, Print, Wish
+from tapewright.printing import print_fields
+from tapewright.printing.print_record import Files, Print, Wish
 from tapewright.printing.tape_sentences import check_note, limit_notes, tape_cautions, tape_words
 from tapewright.questions.question import Field, Said
 from tapewright.questions.shared_fields import APART, BETWEEN, said_ends
@@ -30,12 +30,12 @@ from tapewright.services.print_tape import (
 )
 from tapewright.services.stick_tape import SCHEMA, record_dict, record_text
 from tapewright.services.usual_wish import tape_end
-from tapewright.words.answer import trust_words
-from tapewright.words.blocks import Blocks, Mind
-from tapewright.words.on_sight import dial_json
-from tapewright.words.paper_names import paper_notes
-from tapewright.words.quantities import in_unit, read_distances
-from tapewright.words.units import BY_DISTANCE, Units
+from tapewright.words.answer_blocks import Blocks, Mind
+from tapewright.words.printable_names import paper_notes
+from tapewright.words.quantity_parser import in_unit, read_distances
+from tapewright.words.readings_on_tape import dial_json
+from tapewright.words.trust_sentences import trust_words
+from tapewright.words.unit_system import BY_DISTANCE, Units
 
 USUAL_THICKNESS_MM = 0.15
 
@@ -58,7 +58,7 @@ LABELS = Field(
     choices=("no", "yes"), choice_words=("no", "yes, full of these strips"),
 )  # fmt: skip
 FIELDS = (
-    look.PAPER, look.POINTER, look.FAR_END, look.WIDTH,
+    print_fields.PAPER, print_fields.POINTER, print_fields.FAR_END, print_fields.WIDTH,
     Field(
         "distances", "Distances", "each yd from 5 to a little past the trusted one",
         "each m from 5 to a little past the trusted one", "From:to:step, or a list.", takes="LIST",
@@ -66,7 +66,7 @@ FIELDS = (
     BETWEEN,
     STEP,
     NUMBER_EVERY,
-    look.LENGTH,
+    print_fields.LENGTH,
     SIDE_SCALE,
     LABELS,
     Field("wheel", "Wheel, diameter", "none", takes="DIAMETER",
@@ -113,7 +113,7 @@ def tape_order(rig: Rig, ticks: tuple[float, ...], units: Units, wish: Wish) -> 
     wheel_mm = wish.length_mm("wheel")
     thickness_mm = wish.length_mm("thickness")
     has_side = wish.choice(SIDE_SCALE) == "yes"
-    usual_mm = look.usual_width_mm(len(rig.sight.pins_below_first_m))
+    usual_mm = print_fields.usual_width_mm(len(rig.sight.pins_below_first_m))
     order = TapeOrder(
         unit="m" if units.distance == "m" else "yd",
         distances=ticks,
@@ -121,10 +121,10 @@ def tape_order(rig: Rig, ticks: tuple[float, ...], units: Units, wish: Wish) -> 
         step_mm=read("step", lambda: _step_mm(said), None),
         width_mm=wish.length_mm("width") or usual_mm + (SIDE_MM if has_side else 0.0),
         length_mm=wish.length_mm("length"),
-        pointer=look.read_pointer(wish, rig.hand),
-        far_end=look.read_far_end(wish),
+        pointer=print_fields.read_pointer(wish, rig.hand),
+        far_end=print_fields.read_far_end(wish),
         number_every=10 if wish.choice(NUMBER_EVERY) == "10" else 5,
-        paper=look.read_paper(wish),
+        paper=print_fields.read_paper(wish),
         proof_mm=wish.proof_mm,
         wheel_mm=None
         if wheel_mm is None
@@ -218,9 +218,9 @@ def _seen(made: MadeTape) -> str:
 
 
 def _for_rig(rig: Rig) -> tuple[Field, ...]:
-    usual_mm = look.usual_width_mm(len(rig.sight.pins_below_first_m))
-    width = replace(look.WIDTH, usual=f"{usual_mm:g} mm")
-    return look.in_place(FIELDS, look.pointer_of(rig.hand), width)
+    usual_mm = print_fields.usual_width_mm(len(rig.sight.pins_below_first_m))
+    width = replace(print_fields.WIDTH, usual=f"{usual_mm:g} mm")
+    return print_fields.in_place(FIELDS, print_fields.pointer_of(rig.hand), width)
 
 
 PRINT: Print[Answer, TapeOrder, MadeTape] = Print(

@@ -5,14 +5,14 @@ Never:  where they stand on paper.
 """
 
 from tapewright import __version__
-from tapewright.printing.sticking_words import is_by_eye, shown_near, sticking_of
+from tapewright.printing.sticking_steps import is_by_eye, shown_near, sticking_of
 from tapewright.services.print_tape import PlannedTape, TapeWords
-from tapewright.words.answer import shot_words, trust_words
 from tapewright.words.cautions import STOP_WORDS, caution_words, safety_of
-from tapewright.words.paper_names import paper_name
-from tapewright.words.quantities import format_quantity, in_unit
+from tapewright.words.printable_names import paper_name
+from tapewright.words.quantity_parser import format_quantity, in_unit
 from tapewright.words.strip_names import check_words, lengths_told, strip_names
-from tapewright.words.units import Units
+from tapewright.words.trust_sentences import shot_words, trust_words
+from tapewright.words.unit_system import Units
 
 SLACK_MM = 0.3
 MOST_NAME = 24

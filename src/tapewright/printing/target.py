@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from tapewright import __version__
-from tapewright.printing.look import PAPER, read_paper
-from tapewright.printing.order import Files, Print, Wish
+from tapewright.printing.print_fields import PAPER, read_paper
+from tapewright.printing.print_record import Files, Print, Wish
 from tapewright.questions.question import Field, Said
 from tapewright.services.equip import Rig
 from tapewright.services.print_target import (
@@ -20,12 +20,12 @@ from tapewright.services.print_target import (
     print_target,
     target_code,
 )
-from tapewright.words.blocks import Mind
+from tapewright.words.answer_blocks import Mind
 from tapewright.words.cautions import SAFETY
-from tapewright.words.paper_names import sheet_names
-from tapewright.words.quantities import format_quantity, parted_size, read_quantity, unit_in
+from tapewright.words.printable_names import sheet_names
+from tapewright.words.quantity_parser import format_quantity, parted_size, read_quantity, unit_in
 from tapewright.words.stops import stop_lines, stop_title
-from tapewright.words.unit_names import unit_name
+from tapewright.words.unit_spellings import unit_name
 
 SIZE_EXAMPLE = "60x90 cm"
 METRIC_UNITS = ("mm", "cm", "m")

@@ -12,14 +12,14 @@ from tapewright.questions.question import Field, Question, Said
 from tapewright.services.calibrate import Answer
 from tapewright.services.find_arrows import ArrowShots, FoundArrows, find_arrows
 from tapewright.services.watch_drift import Season
-from tapewright.words.answer import head_json
-from tapewright.words.blocks import Blocks, Mind
+from tapewright.words.answer_blocks import Blocks, Mind
+from tapewright.words.answer_columns import Column, each, records, rounded, table
 from tapewright.words.cautions import SAFETY
-from tapewright.words.columns import Column, each, records, rounded, table
-from tapewright.words.numbers import counted
-from tapewright.words.quantities import in_unit
+from tapewright.words.number_format import counted
+from tapewright.words.quantity_parser import in_unit
 from tapewright.words.sight_moves import hit_words
-from tapewright.words.units import Units, amount, distance_words
+from tapewright.words.trust_sentences import head_json
+from tapewright.words.unit_system import Units, amount, distance_words
 
 AT = Field("at", "Told for", "20 yd", "20 m", "How far off an arrow hits at this distance.",
            takes="DISTANCE")  # fmt: skip

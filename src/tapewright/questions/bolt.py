@@ -21,11 +21,11 @@ from tapewright.services.choose_mounting import (
     Seen,
     choose_mounting,
 )
-from tapewright.words.answer import head_json
-from tapewright.words.blocks import Blocks, Mind, Table
-from tapewright.words.columns import rounded
-from tapewright.words.numbers import plain
-from tapewright.words.units import Units, amount, distance_words
+from tapewright.words.answer_blocks import Blocks, Mind, Table
+from tapewright.words.answer_columns import rounded
+from tapewright.words.number_format import plain
+from tapewright.words.trust_sentences import head_json
+from tapewright.words.unit_system import Units, amount, distance_words
 
 MOST_MOUNTINGS, SHOWN = 60, 12
 PLACES = (1, 12)

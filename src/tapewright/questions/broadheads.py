@@ -16,15 +16,15 @@ from tapewright.questions.question import Field, Measure, Question, Said
 from tapewright.questions.shared_fields import BUTT, read_butt
 from tapewright.services.calibrate import Answer
 from tapewright.services.compare_points import Compared, GroupCheck, compare_points
-from tapewright.words.answer import head_json
-from tapewright.words.blocks import Blocks, Mind
+from tapewright.words.answer_blocks import Blocks, Mind
+from tapewright.words.answer_columns import Column, each, records, rounded, table
 from tapewright.words.cautions import BLADES_STOP, SAFETY
-from tapewright.words.columns import Column, each, records, rounded, table
-from tapewright.words.marks import AT
-from tapewright.words.numbers import counted
-from tapewright.words.on_sight import dial_json, dial_words, told_columns
+from tapewright.words.marks_table import AT
+from tapewright.words.number_format import counted
+from tapewright.words.readings_on_tape import dial_json, dial_words, told_columns
 from tapewright.words.sight_moves import hit_words
-from tapewright.words.units import Units, amount, distance_words, round_amount, trusted_words
+from tapewright.words.trust_sentences import head_json
+from tapewright.words.unit_system import Units, amount, distance_words, round_amount, trusted_words
 
 Floats = NDArray[np.float64]
 

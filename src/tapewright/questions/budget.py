@@ -12,13 +12,13 @@ from tapewright.questions.question import Field, Measure, Question, Said
 from tapewright.services.calibrate import Answer
 from tapewright.services.equip import Rig, kind_of
 from tapewright.services.weigh_errors import Budget, Errors, weigh_errors
-from tapewright.words.answer import head_json
-from tapewright.words.blocks import Blocks, Mind
+from tapewright.words.answer_blocks import Blocks, Mind
+from tapewright.words.answer_columns import Column, each, records, rounded, table
 from tapewright.words.cautions import mark_cautions
-from tapewright.words.columns import Column, each, records, rounded, table
-from tapewright.words.quantities import read_quantity
-from tapewright.words.unit_names import Kind, quoted
-from tapewright.words.units import Units, amount, distance_words
+from tapewright.words.quantity_parser import read_quantity
+from tapewright.words.trust_sentences import head_json
+from tapewright.words.unit_spellings import Kind, quoted
+from tapewright.words.unit_system import Units, amount, distance_words
 
 # Name of an error: what it is called, and what makes it smaller
 ERRORS = {

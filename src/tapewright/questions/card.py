@@ -15,16 +15,24 @@ from tapewright.questions.question import Field, Measure, Question, Said
 from tapewright.questions.shared_fields import PIN, asked_pin
 from tapewright.services.calibrate import Answer, Bands
 from tapewright.services.make_card import CardOrder, RangeCard, make_card
-from tapewright.words.answer import head_json, pin_trust_words, trust_json, trust_words
-from tapewright.words.blocks import Blocks, Mind, Table
+from tapewright.words.answer_blocks import Blocks, Mind, Table
+from tapewright.words.answer_columns import (
+    Column,
+    beside,
+    csv_text,
+    joined,
+    records,
+    rounded,
+    table,
+)
 from tapewright.words.cautions import SAFETY, mark_cautions
-from tapewright.words.columns import Column, beside, csv_text, joined, records, rounded, table
-from tapewright.words.marks import AT, MARKS, SHORT, half_band_m
-from tapewright.words.numbers import known, told
-from tapewright.words.on_sight import finest_m, on_sight, told_columns
-from tapewright.words.paper_names import paper_name, paper_notes
-from tapewright.words.quantities import in_unit
-from tapewright.words.units import Units, round_amount
+from tapewright.words.marks_table import AT, MARKS, SHORT, half_band_m
+from tapewright.words.number_format import known, told
+from tapewright.words.printable_names import paper_name, paper_notes
+from tapewright.words.quantity_parser import in_unit
+from tapewright.words.readings_on_tape import finest_m, on_sight, told_columns
+from tapewright.words.trust_sentences import head_json, pin_trust_words, trust_json, trust_words
+from tapewright.words.unit_system import Units, round_amount
 
 RADIUS = Field("radius", "Miss that is still good",
                hint="Such as 3 in. Left open: the rig sheet's.",

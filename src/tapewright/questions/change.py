@@ -20,21 +20,21 @@ from tapewright.services.change_rig import (
     change_rig,
     further_pins,
 )
-from tapewright.words.answer import head_json, pin_trust_words, trust_json
-from tapewright.words.blocks import Blocks, Mind, Table
+from tapewright.words.answer_blocks import Blocks, Mind, Table
+from tapewright.words.answer_columns import Column, beside, records, rounded, table
 from tapewright.words.cautions import all_cautions, safety_of
-from tapewright.words.columns import Column, beside, records, rounded, table
-from tapewright.words.marks import AT, MARKS, SHORT
-from tapewright.words.numbers import counted
-from tapewright.words.on_sight import (
+from tapewright.words.earlier_setup_offer import back_json, back_words
+from tapewright.words.marks_table import AT, MARKS, SHORT
+from tapewright.words.number_format import counted
+from tapewright.words.readings_on_tape import (
     dial_json,
     dial_words,
     on_sight,
     tape_after_words,
     told_columns,
 )
-from tapewright.words.units import Units, trusted_words
-from tapewright.words.way_back import back_json, back_words
+from tapewright.words.trust_sentences import head_json, pin_trust_words, trust_json
+from tapewright.words.unit_system import Units, trusted_words
 
 DISTANCES = Field("distances", "Distances", "10:100:10yd", "10:90:10m", "Where marks are wanted.",
                   takes="LIST")  # fmt: skip

@@ -10,7 +10,7 @@ from math import nan
 from typing import Any
 
 from tapewright.questions.question import Field, Question, Said
-from tapewright.reading.other_tables import read_turned
+from tapewright.reading.strip_side_click_tables import read_turned
 from tapewright.services.calibrate import Answer
 from tapewright.services.correct_groups import Calibration
 from tapewright.services.equip import Rig
@@ -23,12 +23,12 @@ from tapewright.services.learn_clicks import (
 )
 from tapewright.services.look_up_marks import bands_at
 from tapewright.services.stick_tape import Tape
-from tapewright.words.blocks import Blocks
-from tapewright.words.columns import Column, banded_columns, each, records, table
-from tapewright.words.numbers import known
-from tapewright.words.on_sight import on_sight, step_m
-from tapewright.words.quantities import format_quantity
-from tapewright.words.units import Units
+from tapewright.words.answer_blocks import Blocks
+from tapewright.words.answer_columns import Column, banded_columns, each, records, table
+from tapewright.words.number_format import known
+from tapewright.words.quantity_parser import format_quantity
+from tapewright.words.readings_on_tape import on_sight, step_m
+from tapewright.words.unit_system import Units
 
 MM_M = 1e-3
 

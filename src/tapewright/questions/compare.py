@@ -14,12 +14,12 @@ from tapewright.questions.question import Field, Question, Said
 from tapewright.services.calibrate import Answer
 from tapewright.services.compare_rigs import Comparison, compare_rigs
 from tapewright.services.make_card import CardOrder, RangeCard
-from tapewright.words.blocks import Block, Blocks, Mind, Table
+from tapewright.words.answer_blocks import Block, Blocks, Mind, Table
+from tapewright.words.answer_columns import Column, beside, table
 from tapewright.words.cautions import mark_cautions
-from tapewright.words.columns import Column, beside, table
-from tapewright.words.marks import SHORT
-from tapewright.words.on_sight import told_columns
-from tapewright.words.units import Units
+from tapewright.words.marks_table import SHORT
+from tapewright.words.readings_on_tape import told_columns
+from tapewright.words.unit_system import Units
 
 WINDOW: Column[RangeCard] = Column(
     "window {unit}", "", lambda it: it.flight.hold_far_m - it.flight.hold_near_m, "distance"

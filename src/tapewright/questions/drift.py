@@ -10,7 +10,7 @@ from typing import Any
 
 from tapewright.ground.units import UNITS
 from tapewright.questions.question import Field, Question, Said
-from tapewright.reading.table_columns import read_day
+from tapewright.reading.csv_columns import read_day
 from tapewright.services.calibrate import Answer
 from tapewright.services.draw_season import draw_season
 from tapewright.services.watch_drift import (
@@ -20,11 +20,11 @@ from tapewright.services.watch_drift import (
     Watched,
     watch_drift,
 )
-from tapewright.words.answer import head_json
-from tapewright.words.blocks import Blocks, Drawing, Mind
-from tapewright.words.columns import Column, each, records, rounded, table
-from tapewright.words.numbers import counted, told
-from tapewright.words.units import Units, amount, distance_words
+from tapewright.words.answer_blocks import Blocks, Drawing, Mind
+from tapewright.words.answer_columns import Column, each, records, rounded, table
+from tapewright.words.number_format import counted, told
+from tapewright.words.trust_sentences import head_json
+from tapewright.words.unit_system import Units, amount, distance_words
 
 SINCE = Field("since", "Watched since", takes="DAY",
               hint="Groups shot before this day calibrate, later ones are watched; as 2026-05-14. "

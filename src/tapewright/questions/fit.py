@@ -16,7 +16,17 @@ from tapewright.questions.question import Field, Question, Said
 from tapewright.services.calibrate import Answer, Estimate, GroupCheck, pin_bands
 from tapewright.services.equip import kind_of
 from tapewright.services.look_up_marks import FixedPin, FoundMarks, look_up_marks
-from tapewright.words.answer import (
+from tapewright.words.answer_blocks import Blocks, Mind, Table
+from tapewright.words.answer_columns import Column, each, records, rounded, table
+from tapewright.words.cautions import all_cautions, caution_words
+from tapewright.words.house_value_sentences import house_words
+from tapewright.words.marks_table import AT, BAND, MARKS, marks_table
+from tapewright.words.number_format import NOTHING, known, known_ends, plain
+from tapewright.words.quantity_parser import in_unit
+from tapewright.words.readings_on_tape import on_sight
+from tapewright.words.slips import slips_json
+from tapewright.words.stops import stop_lines
+from tapewright.words.trust_sentences import (
     estimate_unit,
     head_json,
     shot_words,
@@ -25,17 +35,7 @@ from tapewright.words.answer import (
     unknown_words,
     with_stops,
 )
-from tapewright.words.blocks import Blocks, Mind, Table
-from tapewright.words.cautions import all_cautions, caution_words
-from tapewright.words.columns import Column, each, records, rounded, table
-from tapewright.words.house import house_words
-from tapewright.words.marks import AT, BAND, MARKS, marks_table
-from tapewright.words.numbers import NOTHING, known, known_ends, plain
-from tapewright.words.on_sight import on_sight
-from tapewright.words.quantities import in_unit
-from tapewright.words.slips import slips_json
-from tapewright.words.stops import stop_lines
-from tapewright.words.units import DECIMALS, Units, distance_words
+from tapewright.words.unit_system import DECIMALS, Units, distance_words
 
 GUESSED = {"yd": "10:60:10yd", "m": "10:60:10m"}  # before the first arrow
 Groups = tuple[GroupCheck, ...]

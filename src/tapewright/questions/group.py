@@ -34,8 +34,8 @@ from tapewright.services.measure_groups import (
 from tapewright.services.move_sight import SightMove
 from tapewright.services.record_groups import Observation, of_point
 from tapewright.services.stick_tape import Tape
-from tapewright.words.blocks import Blocks, Mind, Table
-from tapewright.words.columns import (
+from tapewright.words.answer_blocks import Blocks, Mind, Table
+from tapewright.words.answer_columns import (
     Column,
     banded_columns,
     beside,
@@ -46,9 +46,9 @@ from tapewright.words.columns import (
     rounded,
     table,
 )
-from tapewright.words.numbers import NOTHING, told
-from tapewright.words.on_sight import on_sight
-from tapewright.words.quantities import in_unit
+from tapewright.words.number_format import NOTHING, told
+from tapewright.words.quantity_parser import in_unit
+from tapewright.words.readings_on_tape import on_sight
 from tapewright.words.sight_moves import (
     PAST_LIMIT,
     WAIT,
@@ -64,7 +64,7 @@ from tapewright.words.sight_moves import (
     turn_words,
     windage_words,
 )
-from tapewright.words.units import Units
+from tapewright.words.unit_system import Units
 
 SCHEMA = "tapewright.group/1"
 ZERO_WITHIN = Field(

@@ -17,13 +17,13 @@ from tapewright.questions.question import Field, Measure, Question, Said
 from tapewright.questions.shared_fields import PIN, asked_pin
 from tapewright.services.calibrate import Answer
 from tapewright.services.make_card import CardOrder, RangeCard, make_card
-from tapewright.words.answer import head_json
-from tapewright.words.blocks import Blocks, Mind
+from tapewright.words.answer_blocks import Blocks, Mind
+from tapewright.words.answer_columns import Column, records, rounded, table
 from tapewright.words.cautions import SAFETY, mark_cautions
-from tapewright.words.columns import Column, records, rounded, table
-from tapewright.words.marks import half_band_m
-from tapewright.words.on_sight import dial_json, dial_words, on_sight
-from tapewright.words.units import Units, distance_words, far, round_amount
+from tapewright.words.marks_table import half_band_m
+from tapewright.words.readings_on_tape import dial_json, dial_words, on_sight
+from tapewright.words.trust_sentences import head_json
+from tapewright.words.unit_system import Units, distance_words, far, round_amount
 
 Floats = NDArray[np.float64]
 SHOWN = 5  # readings in the table, spread over the distances asked for

@@ -8,7 +8,7 @@ Source: on which side of the housing a sight's bar stands is common practice, no
 from typing import Any, Literal
 
 from tapewright.questions.question import Field, Measure, Question, Said
-from tapewright.reading.other_tables import read_side_groups
+from tapewright.reading.strip_side_click_tables import read_side_groups
 from tapewright.services.calibrate import Answer
 from tapewright.services.level import (
     FoundTilts,
@@ -18,13 +18,13 @@ from tapewright.services.level import (
     Tilts,
     find_tilt_misses,
 )
-from tapewright.words.answer import head_json
-from tapewright.words.blocks import Block, Blocks, Mind, Table
-from tapewright.words.columns import Column, records, rounded, table
-from tapewright.words.kinds import of_bow
-from tapewright.words.numbers import plain, told
-from tapewright.words.quantities import in_unit
-from tapewright.words.units import Units, amount, distance_words
+from tapewright.words.answer_blocks import Block, Blocks, Mind, Table
+from tapewright.words.answer_columns import Column, records, rounded, table
+from tapewright.words.bow_kind_words import of_bow
+from tapewright.words.number_format import plain, told
+from tapewright.words.quantity_parser import in_unit
+from tapewright.words.trust_sentences import head_json
+from tapewright.words.unit_system import Units, amount, distance_words
 
 Side = Literal["right", "left"]
 

@@ -19,15 +19,15 @@ from tapewright.services.limits import (
     ReadingLimit,
     find_limits,
 )
-from tapewright.words.answer import head_json
-from tapewright.words.blocks import Blocks, Mind, Table
+from tapewright.words.answer_blocks import Blocks, Mind, Table
+from tapewright.words.answer_columns import Column, each, records, rounded, table
+from tapewright.words.bow_kind_words import eye_words, of_bow
 from tapewright.words.cautions import past_limit_words
-from tapewright.words.columns import Column, each, records, rounded, table
-from tapewright.words.kinds import eye_words, of_bow
-from tapewright.words.numbers import NOTHING, known, known_ends, told
-from tapewright.words.on_sight import on_sight
-from tapewright.words.quantities import in_unit
-from tapewright.words.units import Units, amount
+from tapewright.words.number_format import NOTHING, known, known_ends, told
+from tapewright.words.quantity_parser import in_unit
+from tapewright.words.readings_on_tape import on_sight
+from tapewright.words.trust_sentences import head_json
+from tapewright.words.unit_system import Units, amount
 
 LIMIT_WORDS = {
     "housing": "housing meets arrow, computed",

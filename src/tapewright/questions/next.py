@@ -26,10 +26,9 @@ from tapewright.services.advise import Plan
 from tapewright.services.calibrate import Answer
 from tapewright.services.prove import Proving, distances_shot
 from tapewright.services.what_now import Done, NextStep, StepKind, what_now
-from tapewright.words.answer import head_json, trust_json, trust_words
-from tapewright.words.blocks import Blocks, Mind
-from tapewright.words.causes import mend_words, verdict_words
+from tapewright.words.answer_blocks import Blocks, Mind
 from tapewright.words.cautions import SAFETY, caution_words
+from tapewright.words.miss_causes import mend_words, verdict_words
 from tapewright.words.next_shot import (
     FIRST_FAR,
     MISSES,
@@ -42,10 +41,11 @@ from tapewright.words.next_shot import (
     step_rule_words,
     tenths,
 )
-from tapewright.words.numbers import counted
+from tapewright.words.number_format import counted
 from tapewright.words.slips import slip_words, slips_json
 from tapewright.words.stops import question_lines, questions_json, stop_lines, unjudged_words
-from tapewright.words.units import Units, distance_words
+from tapewright.words.trust_sentences import head_json, trust_json, trust_words
+from tapewright.words.unit_system import Units, distance_words
 
 NAMES: dict[StepKind, str] = {  # of what follows, in a few words
     "shoot": "groups by the plan",

@@ -13,12 +13,12 @@ from tapewright.questions.question import Field, Measure, Question, Said
 from tapewright.questions.shared_fields import said_lengths
 from tapewright.services.calibrate import Answer
 from tapewright.services.see_peep import FoundView, View, see_peep
-from tapewright.words.answer import head_json
-from tapewright.words.blocks import Blocks, Drawing, Mind, Table
-from tapewright.words.columns import Column, records, rounded, table
-from tapewright.words.numbers import plain, told
-from tapewright.words.quantities import in_unit
-from tapewright.words.units import Units, amount
+from tapewright.words.answer_blocks import Blocks, Drawing, Mind, Table
+from tapewright.words.answer_columns import Column, records, rounded, table
+from tapewright.words.number_format import plain, told
+from tapewright.words.quantity_parser import in_unit
+from tapewright.words.trust_sentences import head_json
+from tapewright.words.unit_system import Units, amount
 
 
 def _width(name: str, label: str, usual: str, hint: str, most_mm: float) -> Field:

@@ -14,7 +14,7 @@ from tapewright.ground.errors import BadInput, Withheld
 from tapewright.ground.units import UNITS
 from tapewright.questions.question import Field, Measure, Question, Said
 from tapewright.questions.shared_fields import BUTT, read_butt
-from tapewright.reading.fields import KEYS
+from tapewright.reading.rig_sheet_fields import KEYS
 from tapewright.services.advise import (
     ARROWS,
     NEAREST_TRUSTED_M,
@@ -31,19 +31,18 @@ from tapewright.services.measure_first import gains_by_travel
 from tapewright.services.meet_weather import before_arrows_in
 from tapewright.services.stops import parts_of, questions, refuse_unready
 from tapewright.services.usual_wish import usual_places, usual_wish
-from tapewright.words.answer import head_json
-from tapewright.words.blocks import Blocks, Mind, Table
+from tapewright.words.answer_blocks import Blocks, Mind, Table
+from tapewright.words.answer_columns import Column, joined, record, records, rounded
 from tapewright.words.cautions import SAFETY, mark_words
-from tapewright.words.columns import Column, joined, record, records, rounded
 from tapewright.words.next_shot import (
     FIRST_FAR,
     plan_sentences,
     standing_words,
     step_dial_words,
 )
-from tapewright.words.numbers import NOTHING, chance_words, told
-from tapewright.words.on_sight import dial_json, on_sight
-from tapewright.words.quantities import in_unit
+from tapewright.words.number_format import NOTHING, chance_words, told
+from tapewright.words.quantity_parser import in_unit
+from tapewright.words.readings_on_tape import dial_json, on_sight
 from tapewright.words.slips import slips_json
 from tapewright.words.stops import (
     check_list,
@@ -52,8 +51,9 @@ from tapewright.words.stops import (
     unjudged_words,
     withheld_json,
 )
-from tapewright.words.unit_names import quoted
-from tapewright.words.units import Units, distance_words, far
+from tapewright.words.trust_sentences import head_json
+from tapewright.words.unit_spellings import quoted
+from tapewright.words.unit_system import Units, distance_words, far
 
 # Where a group is shot; what it buys
 PLACE: tuple[Column[Sequence[Step]], ...] = (

@@ -2,8 +2,8 @@
 
 Holds:  the question ``prove``: its fields, columns and tables; what a proof that was taken in has
         moved.
-Never:  formulas, causes in words (words/causes.py), how a face asks and shows, where a proof is
-        kept.
+Never:  formulas, causes in words (words/miss_causes.py), how a face asks and shows, where a
+        proof is kept.
 """
 
 from collections.abc import Sequence
@@ -15,13 +15,14 @@ from tapewright.ground.errors import BadInput
 from tapewright.ground.units import UNITS
 from tapewright.questions.question import Field, Question, Said
 from tapewright.questions.shared_fields import BETWEEN, asked_ends
-from tapewright.reading.shots import read_shots
+from tapewright.reading.shots_reader import read_shots
 from tapewright.services.calibrate import Answer
 from tapewright.services.prove import Accepted, Cause, Proof, Proving, prove_tape
 from tapewright.services.record_groups import Observation
-from tapewright.words.answer import earned, trust_json
-from tapewright.words.blocks import Blocks, Mind, Table
-from tapewright.words.causes import (
+from tapewright.words.answer_blocks import Blocks, Mind, Table
+from tapewright.words.answer_columns import Column, each, records, rounded, table
+from tapewright.words.first_proof_caution import first_words, is_first_on_tape
+from tapewright.words.miss_causes import (
     CAUSES,
     accepted_words,
     cause_unit,
@@ -33,11 +34,10 @@ from tapewright.words.causes import (
     telling_words,
     verdict_words,
 )
-from tapewright.words.columns import Column, each, records, rounded, table
-from tapewright.words.first_proof import first_words, is_first_on_tape
-from tapewright.words.numbers import chance_words
-from tapewright.words.on_sight import on_sight, told_columns
-from tapewright.words.units import Units, far
+from tapewright.words.number_format import chance_words
+from tapewright.words.readings_on_tape import on_sight, told_columns
+from tapewright.words.trust_sentences import earned, trust_json
+from tapewright.words.unit_system import Units, far
 
 TRIED = range(10, 101, 5)  # where one more group could be shot, in the person's unit
 SHOWN_CAUSES, LEAST_ODDS = 6, 0.005

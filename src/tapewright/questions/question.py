@@ -11,11 +11,17 @@ from typing import Any, Generic, Literal, TypeVar
 
 from tapewright.ground.errors import BadInput, CalibrationFailed, LaunchUnreachable, Withheld
 from tapewright.services.calibrate import Answer
-from tapewright.words.blocks import Blocks
+from tapewright.words.answer_blocks import Blocks
 from tapewright.words.cautions import apart_words
-from tapewright.words.quantities import Distances, in_unit, read_distances, read_quantity, with_unit
-from tapewright.words.unit_names import Kind, quoted
-from tapewright.words.units import Units
+from tapewright.words.quantity_parser import (
+    Distances,
+    in_unit,
+    read_distances,
+    read_quantity,
+    with_unit,
+)
+from tapewright.words.unit_spellings import Kind, quoted
+from tapewright.words.unit_system import Units
 
 Found = TypeVar("Found")
 Reader = Callable[[str, Kind, str, str], float]  # of a text, its kind, place, an example

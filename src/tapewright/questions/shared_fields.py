@@ -10,15 +10,15 @@ from tapewright.questions.question import Field, Measure, Said
 from tapewright.services.advise import Butt
 from tapewright.services.calibrate import Answer
 from tapewright.services.choose_strip import usual_ends
-from tapewright.words.quantities import (
+from tapewright.words.quantity_parser import (
     parted_size,
     read_distances,
     read_quantity,
     unit_in,
     with_unit,
 )
-from tapewright.words.unit_names import quoted
-from tapewright.words.units import Units
+from tapewright.words.unit_spellings import quoted
+from tapewright.words.unit_system import Units
 
 LEAST_BUTT_M, MOST_BUTT_M = 0.05, 20.0
 MOST_LENGTHS, MOST_LENGTH_M = 12, 0.6  # of what is chosen from on a sight

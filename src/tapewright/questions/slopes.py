@@ -15,15 +15,15 @@ from tapewright.questions.shared_fields import PIN, asked_pin
 from tapewright.services.calibrate import Answer
 from tapewright.services.stick_tape import Tape
 from tapewright.services.table_slopes import Slopes, table_slopes
-from tapewright.words.answer import head_json
-from tapewright.words.blocks import Blocks, Mind, Table
+from tapewright.words.answer_blocks import Blocks, Mind, Table
+from tapewright.words.answer_columns import Column, rounded, table
 from tapewright.words.cautions import SAFETY, mark_cautions
-from tapewright.words.columns import Column, rounded, table
-from tapewright.words.numbers import told
-from tapewright.words.on_sight import OFF, dial_json, shown_m
-from tapewright.words.quantities import read_number
-from tapewright.words.unit_names import quoted
-from tapewright.words.units import Units, amount, far
+from tapewright.words.number_format import told
+from tapewright.words.quantity_parser import read_number
+from tapewright.words.readings_on_tape import OFF, dial_json, shown_m
+from tapewright.words.trust_sentences import head_json
+from tapewright.words.unit_spellings import quoted
+from tapewright.words.unit_system import Units, amount, far
 
 USUAL_SLOPES = "15,30,45,60"
 MOST_SLOPES, STEEPEST_DEG = 12, 60.0

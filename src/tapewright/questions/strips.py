@@ -12,7 +12,7 @@ from typing import Any
 from tapewright.ground.errors import BadInput
 from tapewright.questions.question import Field, Question, Said
 from tapewright.questions.shared_fields import APART, BETWEEN, asked_ends
-from tapewright.reading.other_tables import read_strips
+from tapewright.reading.strip_side_click_tables import read_strips
 from tapewright.services.calibrate import Answer
 from tapewright.services.choose_strip import (
     ChosenSet,
@@ -23,12 +23,12 @@ from tapewright.services.choose_strip import (
     rank_set,
 )
 from tapewright.services.stick_tape import Tape
-from tapewright.words.blocks import Blocks, Table
-from tapewright.words.columns import Column, each, joined, records, rounded, table
-from tapewright.words.numbers import chance_words, told
-from tapewright.words.on_sight import on_sight, shown_words
+from tapewright.words.answer_blocks import Blocks, Table
+from tapewright.words.answer_columns import Column, each, joined, records, rounded, table
+from tapewright.words.number_format import chance_words, told
+from tapewright.words.readings_on_tape import on_sight, shown_words
 from tapewright.words.strip_names import LIKELIEST, strip_names
-from tapewright.words.units import Units, amount, distance_words, far
+from tapewright.words.unit_system import Units, amount, distance_words, far
 
 STEP = Field("step", "Step", hint="How much longer and shorter the neighbours are, such as 0.5 mm.",
              measure=APART)  # fmt: skip

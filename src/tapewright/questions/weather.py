@@ -13,14 +13,14 @@ from tapewright.questions.question import Field, Question, Said
 from tapewright.questions.shared_fields import PIN, asked_pin
 from tapewright.services.calibrate import Answer
 from tapewright.services.meet_weather import Air, Weather, air_away, meet_air
-from tapewright.words.answer import head_json
-from tapewright.words.blocks import Blocks, Mind
+from tapewright.words.answer_blocks import Blocks, Mind
+from tapewright.words.answer_columns import Column, records, rounded, table
 from tapewright.words.cautions import mark_cautions, warmer_words
-from tapewright.words.columns import Column, records, rounded, table
-from tapewright.words.on_sight import on_sight
-from tapewright.words.quantities import format_quantity, read_quantity
-from tapewright.words.unit_names import Kind
-from tapewright.words.units import Units, amount, distance_words, round_amount
+from tapewright.words.quantity_parser import format_quantity, read_quantity
+from tapewright.words.readings_on_tape import on_sight
+from tapewright.words.trust_sentences import head_json
+from tapewright.words.unit_spellings import Kind
+from tapewright.words.unit_system import Units, amount, distance_words, round_amount
 
 COLD = "Cold limbs may shoot slower: that is not in these marks. Read a chronograph in the cold."
 SPEED_PER_K = (0.0005, 0.001)  # of arrow speed, docs/physics.md eq. (9.16)

@@ -16,14 +16,14 @@ from tapewright.questions.shared_fields import BUTT, read_butt
 from tapewright.services.calibrate import Answer
 from tapewright.services.look_up_marks import bands_at
 from tapewright.services.meet_weather import Blown, meet_wind
-from tapewright.words.answer import head_json
-from tapewright.words.blocks import Blocks, Mind
+from tapewright.words.answer_blocks import Blocks, Mind
+from tapewright.words.answer_columns import Column, records, table
 from tapewright.words.cautions import mark_cautions
-from tapewright.words.columns import Column, records, table
-from tapewright.words.numbers import plain
-from tapewright.words.on_sight import on_sight
-from tapewright.words.quantities import in_unit
-from tapewright.words.units import Units, far, round_amount
+from tapewright.words.number_format import plain
+from tapewright.words.quantity_parser import in_unit
+from tapewright.words.readings_on_tape import on_sight
+from tapewright.words.trust_sentences import head_json
+from tapewright.words.unit_system import Units, far, round_amount
 
 WIND = Measure(
     "speed", (-20.0, 20.0, "m/s"), "10 mph", "is a gale in which nobody shoots",

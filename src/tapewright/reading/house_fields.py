@@ -4,11 +4,11 @@ From here come the reader, the commented file, the form in the browser and the d
 
 Holds:  every table and key of house.toml: limits, examples, words and measuring.
 Never:  how a value is read (house_values.py), where it stands in for a silent sheet (calibration).
-Source: limits and how to measure are common practice, no source; as in fields.py.
+Source: limits and how to measure are common practice, no source; as in rig_sheet_fields.py.
 """
 
-from tapewright.reading.fields import KEYS
-from tapewright.reading.key import Declared, Key, Table
+from tapewright.reading.rig_sheet_fields import KEYS
+from tapewright.reading.sheet_schema import Declared, Key, Table
 
 MOST = 100  # rows of a table
 _DRAG, _TRAVEL = KEYS["arrow.drag_coefficient"], KEYS["sight.reading_per_travel"]

@@ -13,11 +13,11 @@ from pathlib import Path
 from typing import Any
 
 from tapewright.ground.errors import BadHouseValues, BadInput, BadRigSheet
-from tapewright.reading import sheet_keys
+from tapewright.reading import sheet_values
 from tapewright.reading.house_fields import HOUSE
-from tapewright.reading.sheet_keys import Fault, Values, example, heading, read_keys
-from tapewright.reading.sheet_lines import sheet_text
+from tapewright.reading.sheet_form_lines import sheet_text
 from tapewright.reading.sheet_template import clean_name, commented_sheet, quoted_toml
+from tapewright.reading.sheet_values import Fault, Values, example, heading, read_keys
 from tapewright.reading.text_file import file_name, load_text
 from tapewright.reading.toml_text import MOST_FAULTS, SheetText, refuse_large, toml_error
 from tapewright.services.equip import (
@@ -28,7 +28,7 @@ from tapewright.services.equip import (
     unknown_kinds,
     with_house,
 )
-from tapewright.words.unit_names import quoted
+from tapewright.words.unit_spellings import quoted
 
 __all__ = ["filled_rig", "house_template", "load_house", "read_house", "typed_house"]
 
@@ -139,7 +139,7 @@ def _faults(values: Values) -> Iterator[Fault]:
         yield from _row_faults(table, here, row)
 
 
-def _row_faults(table: str, here: sheet_keys.Path, row: dict[str, Any]) -> Iterator[Fault]:
+def _row_faults(table: str, here: sheet_values.Path, row: dict[str, Any]) -> Iterator[Fault]:
     """What is wrong with the numbers of one row."""
     numbers = {name: row[name] for name in STANDS_FOR if name.partition(".")[0] == table}
     if not any(numbers.values()):

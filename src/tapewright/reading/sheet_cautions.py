@@ -1,16 +1,16 @@
 """Sheet cautions: what several keys say together, and what is odd but possible.
 
 Holds:  contradictions between keys; warnings about unusual numbers, and keys not used.
-Never:  the limits of a single key (fields.py), what must not be shot (services/stops.py).
+Never:  the limits of a single key (rig_sheet_fields.py), what must not be shot (services/stops.py).
 Source: common practice, no source.
 """
 
 from collections.abc import Iterator
 from itertools import pairwise
 
-from tapewright.reading.fields import KEYS, NO_PEEP
-from tapewright.reading.key import Key, span_words
-from tapewright.reading.sheet_keys import (
+from tapewright.reading.rig_sheet_fields import KEYS, NO_PEEP
+from tapewright.reading.sheet_schema import Key, span_words
+from tapewright.reading.sheet_values import (
     SLACK,
     Fault,
     Path,
@@ -20,7 +20,7 @@ from tapewright.reading.sheet_keys import (
     fault_at,
 )
 from tapewright.services.equip import Belief, usual_pressure
-from tapewright.words.quantities import in_unit
+from tapewright.words.quantity_parser import in_unit
 
 ONLY_A_COMPOUND_MPS = 73.0  # no recurve shoots 240 ft/s
 _READ = "bow.chronograph.speed"

@@ -1,7 +1,7 @@
 """Sheet template: a sheet to fill in, for a person who has never measured a bow.
 
 Holds:  the commented sheet of any kind, in inches or in millimetres; what a rig may be called.
-Never:  words and examples of any key (fields.py), reading it back (sheet.py).
+Never:  words and examples of any key (rig_sheet_fields.py), reading it back (rig_sheet.py).
 """
 
 import json
@@ -11,9 +11,9 @@ from textwrap import wrap
 from typing import Literal
 
 from tapewright.ground.errors import BadRigSheet
-from tapewright.reading.fields import SHEET
-from tapewright.reading.key import Declared, Key, Table
-from tapewright.words.unit_names import quoted
+from tapewright.reading.rig_sheet_fields import SHEET
+from tapewright.reading.sheet_schema import Declared, Key, Table
+from tapewright.words.unit_spellings import quoted
 
 WIDTH = 94  # letters of a comment
 

@@ -1,7 +1,7 @@
 """Shots cautions: what is odd about a file of shots as a whole.
 
 Holds:  numbers that run the wrong way, rows entered twice, metres under a yard's heading.
-Never:  single cells (table_columns.py), calibration.
+Never:  single cells (csv_columns.py), calibration.
 Source: common practice, no source.
 """
 
@@ -14,8 +14,8 @@ from numpy.typing import NDArray
 
 from tapewright.ground.errors import BadShots
 from tapewright.ground.units import INCH_M, YARD_M
-from tapewright.reading.table_columns import Column
-from tapewright.reading.tables import Origin
+from tapewright.reading.csv_columns import Column
+from tapewright.reading.csv_reader import Origin
 from tapewright.services.equip import Rig
 from tapewright.services.record_groups import Observation, group_centre, of_point
 

@@ -14,7 +14,7 @@ from tapewright.reading.text_file import FileSource, file_name, load_text
 from tapewright.services.equip import Rig
 from tapewright.services.record_groups import Observation
 from tapewright.services.stick_tape import Scales, Tape, TapeRecord, read_record, with_tape
-from tapewright.words.unit_names import quoted
+from tapewright.words.unit_spellings import quoted
 
 MOST_BYTES = 4_000_000
 ENDING = ".tape.json"

@@ -11,7 +11,7 @@ from typing import Any, Protocol
 
 from tapewright.ground.checks import with_article
 from tapewright.ground.errors import BadInput
-from tapewright.words.unit_names import quoted
+from tapewright.words.unit_spellings import quoted
 
 
 class OpenFile(Protocol):

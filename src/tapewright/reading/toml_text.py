@@ -7,7 +7,7 @@ that nothing can be hidden.
 
 Holds:  limits of length, lines, depth, headings and keys; sentences for TOML's complaints; the
         line of every key.
-Never:  what a key means (fields.py, sheet_keys.py), TOML's own grammar (tomllib).
+Never:  what a key means (rig_sheet_fields.py, sheet_values.py), TOML's own grammar (tomllib).
 Source: limits are common practice, no source: a sheet that says all it can say, with a hundred
         readings of a chronograph, has 30 kB, 450 lines, 340 keys and 105 headings.
 """
@@ -16,8 +16,8 @@ import re
 from collections.abc import Sequence
 
 from tapewright.ground.errors import BadRigSheet
-from tapewright.reading.sheet_keys import Fault, Path, field_name
-from tapewright.words.unit_names import quoted
+from tapewright.reading.sheet_values import Fault, Path, field_name
+from tapewright.words.unit_spellings import quoted
 
 MOST_CHARACTERS = 100_000
 MOST_LINES = 5_000

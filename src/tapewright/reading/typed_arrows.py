@@ -2,7 +2,7 @@
 
 Holds:  "0.4 -0.9", "2 left 1 high", "3 at 2 o'clock", "hit", "here", "missed", "bad" become
         right and up; "#7" before them says which arrow it was.
-Never:  cells of a file (added_rows.py), groups.
+Never:  cells of a file (appended_rows.py), groups.
 Source: words are common practice, no source.
 """
 
@@ -12,9 +12,9 @@ from math import cos, radians, sin
 from typing import NamedTuple
 
 from tapewright.ground.errors import BadInput
-from tapewright.reading.table_columns import group_name, is_called_bad, is_missed, read_typed
-from tapewright.words.quantities import with_unit
-from tapewright.words.unit_names import TIDY, quoted, unit_name
+from tapewright.reading.csv_columns import group_name, is_called_bad, is_missed, read_typed
+from tapewright.words.quantity_parser import with_unit
+from tapewright.words.unit_spellings import TIDY, quoted, unit_name
 
 MEND = 'Write right and up as "0.4 -0.9", or such as "2 left 1 high", "hit", "missed", "bad"'
 ON_AIM = ("hit", "aim", "centre", "center", "middle")

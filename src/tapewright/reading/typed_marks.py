@@ -2,7 +2,7 @@
 
 Holds:  a mark from words such as "20 yd = 17.2"; marks as groups that say "it hits here"; the rig
         that stands in where no sheet is given.
-Never:  files, what is said of such a strip (words/marks_alone.py).
+Never:  files, what is said of such a strip (words/typed_marks_cautions.py).
 """
 
 import re
@@ -11,15 +11,15 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from tapewright.ground.errors import BadInput
-from tapewright.reading.fields import KEYS
-from tapewright.reading.sheet import read_rig_sheet
+from tapewright.reading.rig_sheet import read_rig_sheet
+from tapewright.reading.rig_sheet_fields import KEYS
 from tapewright.reading.shots_cautions import TURNING_M
 from tapewright.reading.typed_reading import read_reading
 from tapewright.services.equip import Rig
 from tapewright.services.record_groups import Observation, bare_mark, observe_group
 from tapewright.services.stick_tape import Tape
-from tapewright.words.quantities import length_in, read_distances, with_unit
-from tapewright.words.unit_names import TIDY, quoted
+from tapewright.words.quantity_parser import length_in, read_distances, with_unit
+from tapewright.words.unit_spellings import TIDY, quoted
 
 MARK_MEND = 'Write such as "20 yd = 17.2"'
 NAME = "Marks alone"

@@ -1,17 +1,17 @@
 """Typed reading: what was typed as one becomes one: a number of the tape, or mm without one.
 
 Holds:  a typed reading in what is on the sight; a distance typed where mm are wanted, refused.
-Never:  columns of a file (table_columns.py), how a number of a tape becomes a reading (sight).
+Never:  columns of a file (csv_columns.py), how a number of a tape becomes a reading (sight).
 """
 
 from math import isfinite
 
 from tapewright.ground.errors import BadInput
-from tapewright.reading.table_columns import read_typed
+from tapewright.reading.csv_columns import read_typed
 from tapewright.services.stick_tape import Tape
-from tapewright.words.on_sight import shown_m
-from tapewright.words.quantities import in_unit, length_in, neat, read_quantity, with_unit
-from tapewright.words.unit_names import quoted
+from tapewright.words.quantity_parser import in_unit, length_in, neat, read_quantity, with_unit
+from tapewright.words.readings_on_tape import shown_m
+from tapewright.words.unit_spellings import quoted
 
 NO_TAPE = (
     "If a printed tape is on the sight, say so first (its page: What is on the sight); else write "

@@ -1,7 +1,7 @@
 """Measure first: what is worth measuring at home before more arrows are shot.
 
 Holds:  whether a calibration would gain by the sight's reading per travel.
-Never:  how it is measured (reading/fields.py), sentences, plans.
+Never:  how it is measured (reading/rig_sheet_fields.py), sentences, plans.
 Source: docs/reliability.md, what a line buys.
 """
 

@@ -2,7 +2,7 @@
 
 Holds:  the records of shooting for the floors above, how they are put together, and that no
         arrow counts twice.
-Never:  files (reading/shots.py), which arrows are alike (target/repeats.py), weights.
+Never:  files (reading/shots_reader.py), which arrows are alike (target/repeats.py), weights.
 """
 
 from collections.abc import Iterator, Sequence

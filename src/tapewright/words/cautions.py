@@ -2,7 +2,7 @@
 
 Holds:  the sentence of every caution, those that marks carry, where the sight may not be set; the
         cautions that stand wherever arrows are shot.
-Never:  when a caution is due (confidence/checks.py), trust (answer.py), stops (stops.py).
+Never:  when a caution is due (confidence/checks.py), trust (trust_sentences.py), stops (stops.py).
 """
 
 from math import isnan, nan
@@ -10,14 +10,14 @@ from statistics import NormalDist
 
 from tapewright.services.calibrate import Answer, Caution
 from tapewright.services.equip import Rig
-from tapewright.words.answer import counted_from, estimate_unit, unknown_words
-from tapewright.words.kinds import of_bow
-from tapewright.words.numbers import chance_words
-from tapewright.words.on_sight import shown_words
-from tapewright.words.quantities import format_with_doubt
+from tapewright.words.bow_kind_words import of_bow
+from tapewright.words.number_format import chance_words
+from tapewright.words.quantity_parser import format_with_doubt
+from tapewright.words.readings_on_tape import shown_words
 from tapewright.words.sight_moves import hit_words
 from tapewright.words.slips import slip_words
-from tapewright.words.units import DECIMALS, Units, amount
+from tapewright.words.trust_sentences import counted_from, estimate_unit, unknown_words
+from tapewright.words.unit_system import DECIMALS, Units, amount
 
 COUNTS_FOR_LITTLE = 0.1  # of the larger miss
 

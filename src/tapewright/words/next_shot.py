@@ -5,12 +5,12 @@ Never:  how a plan is made (services/advise.py), layout.
 """
 
 from tapewright.services.advise import Plan
-from tapewright.words.numbers import chance_words, counted, told
-from tapewright.words.on_sight import dial_words
-from tapewright.words.quantities import format_quantity, in_unit
+from tapewright.words.number_format import chance_words, counted, told
+from tapewright.words.quantity_parser import format_quantity, in_unit
+from tapewright.words.readings_on_tape import dial_words
 from tapewright.words.sight_moves import click_words
 from tapewright.words.slips import slip_words
-from tapewright.words.units import Units, amount, distance_words, round_amount
+from tapewright.words.unit_system import Units, amount, distance_words, round_amount
 
 FIRST_FAR = (
     "Before a first far arrow: a safe stop wider and taller than the butt, clear ground behind "

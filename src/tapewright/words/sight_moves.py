@@ -13,10 +13,10 @@ from tapewright.services.measure_groups import FEWEST, GroupMeasure, Measured, l
 from tapewright.services.move_sight import SightMove, turns_and_clicks
 from tapewright.services.record_groups import Group
 from tapewright.services.stick_tape import Tape
-from tapewright.words.numbers import counted, known
-from tapewright.words.on_sight import correction_words
-from tapewright.words.quantities import format_quantity, in_unit, with_unit
-from tapewright.words.units import Units, amount, distance_words
+from tapewright.words.number_format import counted, known
+from tapewright.words.quantity_parser import format_quantity, in_unit, with_unit
+from tapewright.words.readings_on_tape import correction_words
+from tapewright.words.unit_system import Units, amount, distance_words
 
 MOST_GROUPS = 0.6  # chance from which on a zeroed bow puts most groups as far off
 LEAST_MM = 0.01  # nobody turns a sight finer
@@ -32,8 +32,9 @@ SCATTER_WORDS = {
     "usual": "a usual dispersion",
 }
 WAIT = (
-    "Leave the sight as it is: what shows may be chance or less than a click. Shoot more arrows "
-    "at this distance before you turn anything; the group counts for the tape all the same."
+    "Leave the sight as it is: what shows may be chance or less than a click. Only more arrows "
+    "at this distance would show whether to turn anything; the group counts for the tape all the "
+    "same."
 )
 
 

@@ -1,7 +1,7 @@
 """Slips: what seems to be written down wrongly, and what to write instead, as sentences.
 
 Holds:  the sentence of named slips, the mend of each in a few words, the same for programs.
-Never:  which slips are named (confidence/slips.py), rows of a file (reading/mended_rows.py).
+Never:  which slips are named (confidence/slips.py), rows of a file (reading/corrected_rows.py).
 """
 
 from typing import Any
@@ -9,11 +9,11 @@ from typing import Any
 from tapewright.ground.units import CM_M, INCH_M
 from tapewright.services.calibrate import Answer, Slip
 from tapewright.services.record_groups import Observation
-from tapewright.words.columns import rounded
-from tapewright.words.numbers import chance_words
-from tapewright.words.on_sight import shown_words
-from tapewright.words.quantities import neat
-from tapewright.words.units import Units, amount
+from tapewright.words.answer_columns import rounded
+from tapewright.words.number_format import chance_words
+from tapewright.words.quantity_parser import neat
+from tapewright.words.readings_on_tape import shown_words
+from tapewright.words.unit_system import Units, amount
 
 WHY = {
     "pin": "another pin was aimed with",

@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING, Any
 
 from tapewright.services.equip import kind_of
 from tapewright.services.stops import Withheld, parts_of, questions, stops
-from tapewright.words.blocks import Table
+from tapewright.words.answer_blocks import Table
 from tapewright.words.check_list import checks_of
-from tapewright.words.quantities import in_unit
+from tapewright.words.quantity_parser import in_unit
 
 if TYPE_CHECKING:
     from tapewright.services.equip import Rig

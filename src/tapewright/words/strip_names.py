@@ -7,7 +7,7 @@ Never:  names of ready-made strips, which are their owner's.
 
 from collections.abc import Sequence
 
-from tapewright.words.numbers import told
+from tapewright.words.number_format import told
 
 LIKELIEST = "start here"
 MOST_DIGITS = 3

@@ -13,7 +13,7 @@ import pytest
 from click.testing import CliRunner
 
 from tapewright.faces.cli.commands import main
-from tapewright.reading.shots import read_shots
+from tapewright.reading.shots_reader import read_shots
 
 # As a person's shell starts it: what is started in the background has Ctrl-C taken away.
 HEARS_CTRL_C = (

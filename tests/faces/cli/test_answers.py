@@ -6,7 +6,7 @@ from types import SimpleNamespace
 
 import pytest
 
-from tapewright.faces.cli import tables
+from tapewright.faces.cli import terminal_output
 
 SECTIONS = (
     "Marks", "Marks of pin 2", "Groups: centre against the fit", "Bow and archer", "Calibration ",
@@ -38,7 +38,7 @@ def test_piped_text_is_plain(screen):
 
 def test_a_terminal_gets_tables_with_rules(run, monkeypatch):
     terminal = SimpleNamespace(stdout=SimpleNamespace(isatty=lambda: True))
-    monkeypatch.setattr(tables, "sys", terminal)
+    monkeypatch.setattr(terminal_output, "sys", terminal)
     shown = run("fit", "rig.toml", "shots.csv").stdout
     assert re.search("[─━│┃]", shown)
     assert all(section in shown for section in SECTIONS)

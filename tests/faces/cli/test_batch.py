@@ -167,8 +167,8 @@ def kept(tmp_path, monkeypatch):
     """A notebook with two rigs of one name."""
     path = tmp_path / "notebook.db"
     monkeypatch.setenv("TAPEWRIGHT_NOTEBOOK", str(path))
-    from tapewright.reading.sheet import read_rig_sheet
-    from tapewright.reading.shots import read_shots
+    from tapewright.reading.rig_sheet import read_rig_sheet
+    from tapewright.reading.shots_reader import read_shots
 
     notebook = open_notebook(f"sqlite:///{path}")
     ids = (f"{number:020x}" for number in count(1 << 60))

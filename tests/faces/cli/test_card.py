@@ -92,7 +92,7 @@ from tapewright.faces.cli.commands import main
 for typed in ("card rig.toml", "budget rig.toml", "change rig.toml shots.csv {heavy}"):
     done = CliRunner().invoke(main, typed.split())
     assert done.exit_code == 0, done.output
-drawing = ("tapewright.drawing", "tapewright.faces.pictures", "reportlab", "matplotlib")
+drawing = ("tapewright.drawing", "tapewright.faces.charts", "reportlab", "matplotlib")
 print([name for name in sys.modules if name.startswith(drawing)])
 """
     done = subprocess.run(

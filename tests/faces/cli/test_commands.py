@@ -10,9 +10,9 @@ import pytest
 from exact_units import YARD_M
 
 from tapewright import __version__
-from tapewright.faces.cli import files
+from tapewright.faces.cli import input_files
 from tapewright.faces.cli.commands import main
-from tapewright.words.quantities import read_distances
+from tapewright.words.quantity_parser import read_distances
 
 FIT_KEYS = {
     "slips",  # the first line is promised by the design, the second added by docs/command-line.md
@@ -222,8 +222,8 @@ def refused_after_notes(done):
 @pytest.mark.parametrize("terminal", [True, False])
 def test_long_work_is_announced_to_a_person_only(run, monkeypatch, terminal):
     standing = SimpleNamespace(stderr=SimpleNamespace(isatty=lambda: terminal))
-    monkeypatch.setattr(files, "sys", standing)
-    monkeypatch.setattr(files, "LONG_WORK_ARROWS", 40)
+    monkeypatch.setattr(input_files, "sys", standing)
+    monkeypatch.setattr(input_files, "LONG_WORK_ARROWS", 40)
     done = run("fit", "rig.toml", "shots.csv")
     assert ("Weighing 40 arrows" in done.stderr) is terminal
 

@@ -1,5 +1,5 @@
-from tapewright.reading.sheet import load_rig_sheet
-from tapewright.reading.shots import load_shots
+from tapewright.reading.rig_sheet import load_rig_sheet
+from tapewright.reading.shots_reader import load_shots
 
 
 def test_the_demo_does_the_main_job(run, bench):

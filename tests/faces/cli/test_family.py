@@ -5,7 +5,7 @@ from itertools import pairwise
 import pdfplumber
 import pytest
 
-from tapewright.reading.other_tables import read_strips
+from tapewright.reading.strip_side_click_tables import read_strips
 
 MM = 25.4 / 72.0
 

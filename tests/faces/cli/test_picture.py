@@ -41,7 +41,7 @@ def test_without_the_library_the_mend_is_told(run, monkeypatch):
             raise ImportError(name)
         return builtins.__import__(name, *rest)
 
-    monkeypatch.setattr("tapewright.faces.pictures.import_module", gone)
+    monkeypatch.setattr("tapewright.faces.charts.import_module", gone)
     said = refused(run("picture", "marks", "rig.toml", "shots.csv"))
     assert "/run --with pictures" in said
 

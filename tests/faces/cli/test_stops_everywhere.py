@@ -16,9 +16,9 @@ from every_command import every_command
 from set_ups import HERON, ODD, STOPPED
 from set_ups import SHOTS as ARROWS
 
-from tapewright.faces.cli import files
-from tapewright.reading.sheet import read_rig_sheet
-from tapewright.reading.shots import read_shots
+from tapewright.faces.cli import input_files
+from tapewright.reading.rig_sheet import read_rig_sheet
+from tapewright.reading.shots_reader import read_shots
 from tapewright.services import calibrate as calibrating
 from tapewright.services import calibrate_kept
 from tapewright.services.stops import stops
@@ -92,7 +92,7 @@ def bench_of(bench, monkeypatch):
         held = {"trusted_m": none, "once_zeroed_m": none} if stops(rig) else {}
         return replace(one, rig=rig, observations=tuple(observations), **held)
 
-    for room in (calibrating, calibrate_kept, files):
+    for room in (calibrating, calibrate_kept, input_files):
         monkeypatch.setattr(room, "calibrate", borrowed)
 
     def write(sheet):

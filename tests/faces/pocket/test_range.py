@@ -10,9 +10,9 @@ from playwright.sync_api import expect
 from sessions import groups, rig, truth_near
 from written_out import IMPERIAL
 
-from tapewright.faces.carried_json import carried_json
-from tapewright.faces.pocket.card import pocket_page
-from tapewright.reading.shots import read_shots
+from tapewright.faces.offline_pack import carried_json
+from tapewright.faces.pocket.page import pocket_page
+from tapewright.reading.shots_reader import read_shots
 from tapewright.services.calibrate import calibrate
 from tapewright.services.carry import carry
 from tapewright.services.pocket import make_pocket_card

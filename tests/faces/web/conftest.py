@@ -19,7 +19,7 @@ from tapewright.faces.kept_rigs import kept_answer, kept_rig
 from tapewright.faces.web import app as web_app
 from tapewright.faces.web.app import build_app
 from tapewright.faces.web.page_request import Answers
-from tapewright.faces.web.safety import Rules
+from tapewright.faces.web.server.security import Rules
 from tapewright.services.keep import open_notebook
 from tapewright.services.move_notebook import archive_text, read_archive, take_in
 

@@ -4,7 +4,7 @@ from datetime import UTC, datetime
 
 import pytest
 
-from tapewright.questions.every import all_questions
+from tapewright.questions.all_questions import all_questions
 from tapewright.services.keep import KeptGroup, KeptRig, kept_as
 
 QUESTIONS = all_questions()

@@ -15,7 +15,7 @@ from schemathesis.specs.openapi import checks as openapi
 from starlette.testclient import TestClient
 
 from tapewright.faces.web.app import build_app
-from tapewright.faces.web.safety import Rules
+from tapewright.faces.web.server.security import Rules
 from tapewright.services.keep import open_notebook
 
 CHECKED = (

@@ -13,10 +13,10 @@ import pytest
 import uvicorn
 from starlette.testclient import TestClient
 
-from tapewright.faces.web import certificates
 from tapewright.faces.web.app import build_app
-from tapewright.faces.web.passcode import new_passcode
-from tapewright.faces.web.safety import Rules
+from tapewright.faces.web.server import certificates
+from tapewright.faces.web.server.passcode import new_passcode
+from tapewright.faces.web.server.security import Rules
 from tapewright.ground.errors import BadInput
 from tapewright.services.move_notebook import archive_text
 
@@ -143,8 +143,9 @@ def test_one_server_answers_on_http_and_on_https(folder, notebook, monkeypatch, 
     passcode = new_passcode("open the old barn")
     app = build_app(notebook, Rules(frozenset({"127.0.0.1"}), passcode))
     config = uvicorn.Config(
-        app, port=0, log_level="error", http="tapewright.faces.web.connections:Connection",
-        ws="none", lifespan="off", loop="tapewright.faces.web.connections:new_loop",
+        app, port=0, log_level="error",
+        http="tapewright.faces.web.server.connection_timeouts:Connection",
+        ws="none", lifespan="off", loop="tapewright.faces.web.server.connection_timeouts:new_loop",
     )  # fmt: skip
     plain, secret = config.bind_socket(), config.bind_socket()
     http, https = (one.getsockname()[1] for one in (plain, secret))

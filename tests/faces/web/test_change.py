@@ -6,7 +6,7 @@ from importlib.resources import files
 import pytest
 
 from tapewright.faces.kept_rigs import setup_now
-from tapewright.reading.sheet_lines import sheet_values
+from tapewright.reading.sheet_form_lines import sheet_values
 
 HERON = (files("tapewright.faces") / "sample" / "heron.toml").read_text(encoding="utf-8")
 

@@ -8,8 +8,8 @@ import pytest
 from starlette.testclient import TestClient
 
 from tapewright.faces.web.app import build_app
-from tapewright.faces.web.passcode import Passcode, new_passcode, save_passcode
-from tapewright.faces.web.safety import Rules
+from tapewright.faces.web.server.passcode import Passcode, new_passcode, save_passcode
+from tapewright.faces.web.server.security import Rules
 from tapewright.faces.web.serving import app_from_environment
 
 COOKIE = "tapewright_pass"

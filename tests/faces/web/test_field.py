@@ -12,7 +12,7 @@ import pdfplumber
 import pytest
 
 from tapewright import __version__
-from tapewright.faces import pictures
+from tapewright.faces import charts
 from tapewright.services.keep import KeptRig
 
 ID = "0123456789abcdef0123"
@@ -221,7 +221,7 @@ def test_pictures_are_drawn_as_svg_and_png_for_a_name_that_is_no_formula(client,
 
 
 def test_without_the_drawing_library_a_page_says_what_is_missing(ask, monkeypatch):
-    monkeypatch.setattr("tapewright.faces.web.pages.field.can_draw", lambda: False)
+    monkeypatch.setattr("tapewright.faces.web.pages.outdoors.can_draw", lambda: False)
     page = ask("slopes").text
     assert "<img" not in page
     told = "A picture of it needs an optional library: <code>./run --with pictures</code> adds it"
@@ -229,7 +229,7 @@ def test_without_the_drawing_library_a_page_says_what_is_missing(ask, monkeypatc
 
 
 def test_the_drawing_library_is_found():
-    assert pictures.can_draw()
+    assert charts.can_draw()
 
 
 class Parts(HTMLParser):

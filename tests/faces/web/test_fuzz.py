@@ -15,7 +15,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from tapewright.faces.web.app import build_app
-from tapewright.faces.web.safety import Rules
+from tapewright.faces.web.server.security import Rules
 from tapewright.services.keep import open_notebook
 from tapewright.services.move_notebook import archive_text
 from tapewright.storage.plain import canonical

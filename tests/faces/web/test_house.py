@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from tapewright.reading.sheet_lines import sheet_values
+from tapewright.reading.sheet_form_lines import sheet_values
 
 TEXT = 'name = "Reed <b>Lane"\n[[sight]]\nkind = "slider"\nreading_per_travel = "1.573 ± 0.010"\n'
 FIELDS = {

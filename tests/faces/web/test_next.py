@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 from written_out import IMPERIAL
 
 from tapewright.faces.kept_rigs import kept_answer, kept_rig
-from tapewright.faces.kept_steps import done_of
+from tapewright.faces.rig_progress import done_of
 from tapewright.services.keep import KeptPrint, KeptSession
 from tapewright.services.what_now import Done
 

@@ -9,7 +9,7 @@ import pytest
 
 from tapewright.faces.web.group_form import GroupForm
 from tapewright.ground.errors import TapewrightError
-from tapewright.words.quantities import length_in, read_distances, read_number, read_quantity
+from tapewright.words.quantity_parser import length_in, read_distances, read_number, read_quantity
 
 NODE = shutil.which("node")
 SCRIPT = files("tapewright.faces.web") / "static" / "numbers.js"

@@ -13,7 +13,7 @@ import pytest
 
 from tapewright.faces.kept_rigs import kept_rig
 from tapewright.faces.kept_tapes import tapes_of
-from tapewright.reading.sheet_lines import sheet_values
+from tapewright.reading.sheet_form_lines import sheet_values
 from tapewright.services.keep import (
     KeptCalibration,
     KeptGroup,

@@ -7,8 +7,8 @@ import threading
 import httpx2
 import pytest
 
-from tapewright.faces.web import safety
-from tapewright.faces.web.safety import Rules
+from tapewright.faces.web.server import security
+from tapewright.faces.web.server.security import Rules
 
 ADDRESSES = ("/rigs", "/rigs/{}", "/rigs/{}/tape", "/rigs/{}/tape.pdf", "/api/rigs", "/wishes",
              "/health", "/static/style.css", "/api/openapi.json", "/archive/download")  # fmt: skip
@@ -88,9 +88,9 @@ class Kitchen:
 
 def asked(told, turn_s, monkeypatch):
     """What people are told who ask at once, each as (address, path)."""
-    monkeypatch.setattr(safety, "TURN_S", turn_s)
+    monkeypatch.setattr(security, "TURN_S", turn_s)
     kitchen = Kitchen()
-    gate = safety.Gate(kitchen, Rules(frozenset({"127.0.0.1"})))
+    gate = security.Gate(kitchen, Rules(frozenset({"127.0.0.1"})))
 
     async def ask(address, path):
         way = httpx2.ASGITransport(app=gate, client=(address, 1))

@@ -6,7 +6,7 @@ import stat
 
 import pytest
 
-from tapewright.faces.web.passcode import (
+from tapewright.faces.web.server.passcode import (
     Passcode,
     is_commonest,
     new_passcode,

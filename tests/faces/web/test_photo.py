@@ -12,7 +12,7 @@ from tests.support.sent_photograph import PLACE, nearest_mm, sent_photograph
 
 from tapewright.faces.web import photo_form
 from tapewright.ground.errors import BadInput, MissingExtra
-from tapewright.words.quantities import read_size
+from tapewright.words.quantity_parser import read_size
 
 TYPED = {"distance": "20 yd", "reading": "16.1", "note": "calm <b>", "entry": "ab" * 10}
 WITHIN_MM = 1.5  # 0.13 mm of it is the rounding of the fields to 0.01 in

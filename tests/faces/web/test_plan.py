@@ -5,7 +5,7 @@ from datetime import UTC, datetime
 
 import pytest
 
-from tapewright.questions.every import all_questions
+from tapewright.questions.all_questions import all_questions
 
 QUESTIONS = all_questions()
 

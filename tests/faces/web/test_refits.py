@@ -7,8 +7,8 @@ import pytest
 from starlette.testclient import TestClient
 
 from tapewright.faces.web.app import build_app
-from tapewright.faces.web.background import Background
-from tapewright.faces.web.safety import Rules
+from tapewright.faces.web.server.background_jobs import Background
+from tapewright.faces.web.server.security import Rules
 from tapewright.services.keep import KeptRig
 
 NOW = dt.datetime(2026, 11, 25, tzinfo=dt.UTC)

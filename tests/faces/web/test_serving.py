@@ -15,10 +15,11 @@ import pytest
 from processes import descendants, when
 from proxied import free_port
 
-from tapewright.faces.web import names_here, serving
-from tapewright.faces.web.counts import kind_of
-from tapewright.faces.web.logs import JsonLines
-from tapewright.faces.web.pulse import Pulse
+from tapewright.faces.web import serving
+from tapewright.faces.web.server import host_names
+from tapewright.faces.web.server.health import Pulse
+from tapewright.faces.web.server.logs import JsonLines
+from tapewright.faces.web.server.metrics import kind_of
 from tapewright.ground.errors import NotebookUnusable
 
 FOUND = re.compile(r"^tapewright_(\w+)(\{.*\})? (\S+)$", re.MULTILINE)
@@ -128,22 +129,22 @@ def test_only_a_name_that_leads_here_is_told_as_an_address(monkeypatch):
         "loop.example": ["127.0.0.1"],
         "ours.example": ["10.0.0.1"],
     }
-    monkeypatch.setattr(names_here, "_addresses_of", lambda name: leads.get(name, []))
+    monkeypatch.setattr(host_names, "_addresses_of", lambda name: leads.get(name, []))
     monkeypatch.setattr(
-        names_here, "_is_ours", lambda address: address in ("10.0.0.1", "127.0.0.1")
+        host_names, "_is_ours", lambda address: address in ("10.0.0.1", "127.0.0.1")
     )
-    names_here.addresses_of.cache_clear()
+    host_names.addresses_of.cache_clear()
     asked = plan(names=("shop.example", "loop.example", "none.example", "ours.example"))
     assert asked.lan_address == "http://ours.example:8640/"
     assert asked.astray == {
         "shop.example": ("198.51.100.9",), "loop.example": ("127.0.0.1",), "none.example": (),
     }  # fmt: skip
-    names_here.addresses_of.cache_clear()
+    host_names.addresses_of.cache_clear()
 
 
 def test_an_address_is_ours_if_it_can_be_listened_on():
-    assert names_here._is_ours("127.0.0.1")  # noqa: SLF001
-    assert not names_here._is_ours("192.0.2.44")  # noqa: SLF001 — for documents, RFC 5737
+    assert host_names._is_ours("127.0.0.1")  # noqa: SLF001
+    assert not host_names._is_ours("192.0.2.44")  # noqa: SLF001 — for documents, RFC 5737
 
 
 @pytest.mark.parametrize(
@@ -164,7 +165,7 @@ def test_a_line_of_the_log_is_json_whatever_signs_a_console_lacks():
 
 
 def test_a_notebook_that_hangs_is_asked_once_and_not_waited_for(monkeypatch):
-    monkeypatch.setattr("tapewright.faces.web.pulse.WAIT_S", 0.05)
+    monkeypatch.setattr("tapewright.faces.web.server.health.WAIT_S", 0.05)
     asked = []
 
     def hang():
@@ -182,7 +183,7 @@ def test_a_notebook_that_refuses_is_told_as_away_and_one_that_answers_with_its_t
 
     assert Pulse(refuse).beat() is None
     assert Pulse(lambda: None).beat() >= 0.0
-    monkeypatch.setattr("tapewright.faces.web.pulse.FRESH_S", -1.0)
+    monkeypatch.setattr("tapewright.faces.web.server.health.FRESH_S", -1.0)
     answers = iter([refuse, lambda: None])
     pulse = Pulse(lambda: next(answers)())  # noqa: PLW0108 — another one each time
     assert pulse.beat() is None

@@ -10,9 +10,9 @@ import pytest
 from exact_units import FOOT_M, INCH_M
 
 from tapewright.faces.web.sheet_forms import FIRST, blank_typed, form_words, sections
-from tapewright.reading.fields import KEYS
-from tapewright.reading.sheet import read_rig_sheet
-from tapewright.reading.sheet_lines import sheet_lines, sheet_values
+from tapewright.reading.rig_sheet import read_rig_sheet
+from tapewright.reading.rig_sheet_fields import KEYS
+from tapewright.reading.sheet_form_lines import sheet_lines, sheet_values
 from tapewright.services.keep import KeptChange, KeptRig
 
 SAMPLE = files("tapewright.faces") / "sample"

@@ -14,10 +14,10 @@ import pdfplumber
 import pytest
 from set_ups import HERON, SHOTS, STOPPED
 
-from tapewright.faces.pictures import PICTURES
+from tapewright.faces.charts import PICTURES
 from tapewright.faces.web.app import API, PAGES
 from tapewright.faces.web.page_request import Answers
-from tapewright.questions.every import all_questions
+from tapewright.questions.all_questions import all_questions
 from tapewright.services.calibrate import stops
 from tapewright.services.keep import KeptGroup
 

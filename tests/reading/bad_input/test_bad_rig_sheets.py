@@ -3,8 +3,8 @@
 import pytest
 
 from tapewright.ground.errors import BadRigSheet
-from tapewright.reading.sheet import load_rig_sheet, read_rig_sheet
-from tapewright.reading.sheet_keys import field_name, read_keys
+from tapewright.reading.rig_sheet import load_rig_sheet, read_rig_sheet
+from tapewright.reading.sheet_values import field_name, read_keys
 
 # the sound sheet that each case spoils; its lines are counted from 1
 SOUND = """\

@@ -3,8 +3,8 @@
 import pytest
 
 from tapewright.ground.errors import BadShots
-from tapewright.reading.sheet import read_rig_sheet
-from tapewright.reading.shots import load_shots, read_shots
+from tapewright.reading.rig_sheet import read_rig_sheet
+from tapewright.reading.shots_reader import load_shots, read_shots
 
 RIG, _ = read_rig_sheet(
     'name = "Heron"\n[arrow]\nmass = "420 gr"\nshaft_diameter = "6 mm"\n'

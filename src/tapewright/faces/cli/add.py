@@ -1,7 +1,8 @@
 """Add: arrows at a prompt, group by group, into a file of shots; what to turn after each group.
 
 Holds:  the command ``add``: its prompts, what is asked again, what an interruption leaves.
-Never:  words of a person (reading/typed_arrows.py), rows of a file (added_shots.py), corrections.
+Never:  words of a person (reading/typed_arrows.py), rows of a file (appended_shots_file.py),
+        corrections.
 """
 
 import sys
@@ -11,16 +12,16 @@ from typing import Any, TextIO
 
 import click
 
-from tapewright.faces.cli import streams
-from tapewright.faces.cli.added_shots import AddedShots, GroupBegun
-from tapewright.faces.cli.files import load_rig, units_of, warn
-from tapewright.faces.cli.options import HOUSE, METRIC, RIG, TAPE, with_options
-from tapewright.faces.cli.sections import say_next
-from tapewright.faces.cli.streams import is_read_in, say
-from tapewright.faces.cli.tables import show
+from tapewright.faces.cli import standard_streams
+from tapewright.faces.cli.appended_shots_file import AddedShots, GroupBegun
+from tapewright.faces.cli.command_list import say_next
+from tapewright.faces.cli.input_files import load_rig, units_of, warn
+from tapewright.faces.cli.shared_options import HOUSE, METRIC, RIG, TAPE, with_options
+from tapewright.faces.cli.standard_streams import is_read_in, say
+from tapewright.faces.cli.terminal_output import show
 from tapewright.ground.errors import BadInput, TapewrightError
 from tapewright.reading.typed_arrows import read_arrow
-from tapewright.words.numbers import counted
+from tapewright.words.number_format import counted
 from tapewright.words.stops import refused_words
 
 HELP = """\
@@ -49,7 +50,7 @@ class _Typing:
 
     def ask(self, prompt: str) -> str:
         if self.is_asked:
-            click.echo(prompt, nl=False, err=streams.is_answer_written())
+            click.echo(prompt, nl=False, err=standard_streams.is_answer_written())
         text = self.lines.readline()
         self.line += 1
         if not text:
@@ -70,7 +71,7 @@ class _Typing:
 
 
 @click.command()
-@with_options(RIG, click.argument("shots_file", metavar="SHOTS.csv", type=streams.OUT))
+@with_options(RIG, click.argument("shots_file", metavar="SHOTS.csv", type=standard_streams.OUT))
 @with_options(METRIC, HOUSE, TAPE)
 def add(rig_file: Path, shots_file: Path, metric: bool, **typed: Any) -> None:  # noqa: ANN401 — heard where a rig is loaded
     """Type arrows in, group by group, and hear after each group what to turn.
@@ -86,7 +87,7 @@ def add(rig_file: Path, shots_file: Path, metric: bool, **typed: Any) -> None:  
     """
     if is_read_in(rig_file):
         wrong = "arrows are typed at standard input"
-        raise BadInput(streams.DASH, wrong, "Name a file for the rig sheet")
+        raise BadInput(standard_streams.DASH, wrong, "Name a file for the rig sheet")
     rig, warnings = load_rig(rig_file)
     shots = AddedShots(shots_file, rig, units_of(metric=metric), typed["tape_file"])
     warn((*warnings, *shots.warnings))
@@ -118,7 +119,7 @@ def _end(shots: AddedShots, typing: _Typing) -> None:
         arrows = counted(shots.begun.arrows, "arrow")
         say(f"Group {shots.begun.name} was not ended; kept so far: {arrows}.")
         typing.kept.append(shots.begun.name)
-    where = "on standard output" if shots.path == streams.STANDARD else f"in {shots.path}"
+    where = "on standard output" if shots.path == standard_streams.STANDARD else f"in {shots.path}"
     said = f"Kept {counted(len(typing.kept), 'group')} {where}." if typing.kept else "Nothing new."
     say(said)
 

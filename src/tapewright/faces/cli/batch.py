@@ -23,15 +23,22 @@ from rich.progress import MofNCompleteColumn, Progress, TimeRemainingColumn
 
 from tapewright.faces.cli.batch_rigs import PRELOAD, BatchOrder, Made, Piece, pieces_of, refit_piece
 from tapewright.faces.cli.batch_summary import Row, row_of, summary_csv, summary_json, summary_table
-from tapewright.faces.cli.files import echo_json, units_of
-from tapewright.faces.cli.options import BAND, FORCE, HOUSE, JSON, METRIC, SEED, with_options
+from tapewright.faces.cli.input_files import units_of
 from tapewright.faces.cli.question_command import options_of, said_by
-from tapewright.faces.cli.streams import FILE, OUT, refuse_old, write_whole
-from tapewright.faces.cli.tables import show_table
+from tapewright.faces.cli.shared_options import BAND, FORCE, HOUSE, JSON, METRIC, SEED, with_options
+from tapewright.faces.cli.standard_streams import FILE, OUT, refuse_old, write_whole
+from tapewright.faces.cli.terminal_output import echo_json, show_table
 from tapewright.faces.settings import today
 from tapewright.ground.errors import BadInput
-from tapewright.printing.look import FAR_END, PAPER, PROOF, read_far_end, read_paper, read_proof
-from tapewright.printing.order import Wish
+from tapewright.printing.print_fields import (
+    FAR_END,
+    PAPER,
+    PROOF,
+    read_far_end,
+    read_paper,
+    read_proof,
+)
+from tapewright.printing.print_record import Wish
 from tapewright.questions.question import Field
 from tapewright.reading.house_values import load_house
 from tapewright.services import share_work

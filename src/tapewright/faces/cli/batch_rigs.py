@@ -23,13 +23,13 @@ from tapewright import __version__
 from tapewright.faces.cli.notebook import opened
 from tapewright.faces.kept_rigs import kept_rig
 from tapewright.ground.errors import BadInput, BadRigSheet, BadShots, TapewrightError
-from tapewright.printing.look import End, PaperName
-from tapewright.printing.order import Wish
+from tapewright.printing.print_fields import End, PaperName
+from tapewright.printing.print_record import Wish
 from tapewright.printing.tape import PRINT as TAPE
 from tapewright.questions.fit import calibration_json
 from tapewright.questions.question import Said
-from tapewright.reading import sheet as rig_sheets
-from tapewright.reading import shots as shots_files
+from tapewright.reading import rig_sheet as rig_sheets
+from tapewright.reading import shots_reader as shots_files
 from tapewright.reading.house_values import filled_rig
 from tapewright.reading.tape_files import TapeFiles
 from tapewright.reading.text_file import load_text
@@ -40,7 +40,7 @@ from tapewright.services.keep import KeptRig, Notebook, kept_as, open_notebook
 from tapewright.services.move_notebook import load_archive, take_in
 from tapewright.services.refit_many import RefitOrder, refit
 from tapewright.services.stick_tape import Tape
-from tapewright.words.units import BY_DISTANCE, Units, distance_words
+from tapewright.words.unit_system import BY_DISTANCE, Units, distance_words
 
 SHOTS_NAMES = ("{}.csv", "{}-shots.csv")
 PRELOAD = ("reportlab.pdfgen.canvas", "reportlab.pdfbase.ttfonts")  # worth loading before

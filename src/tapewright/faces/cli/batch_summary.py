@@ -11,8 +11,8 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 from tapewright.ground.units import UNITS
-from tapewright.words.blocks import Table
-from tapewright.words.columns import rounded
+from tapewright.words.answer_blocks import Table
+from tapewright.words.answer_columns import rounded
 
 SCHEMA = "tapewright.batch/1"
 MOST_SHOWN = 60

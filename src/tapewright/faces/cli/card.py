@@ -10,10 +10,10 @@ from typing import Any
 
 import click
 
-from tapewright.faces.cli import streams
-from tapewright.faces.cli.options import FORCE, OUT, PAPER, RIG, SHOTS, formats_option
+from tapewright.faces.cli import standard_streams
 from tapewright.faces.cli.question_command import Typed, ask, asks
-from tapewright.faces.cli.streams import file_beside, write_files
+from tapewright.faces.cli.shared_options import FORCE, OUT, PAPER, RIG, SHOTS, formats_option
+from tapewright.faces.cli.standard_streams import file_beside, write_files
 from tapewright.faces.settings import today
 from tapewright.questions.card import QUESTION as CARD
 from tapewright.questions.card import card_csv
@@ -21,7 +21,7 @@ from tapewright.questions.question import Said
 from tapewright.services.stops import refuse_stopped
 
 CSV = click.option(
-    "--csv", "csv_file", type=streams.OUT, default=None,
+    "--csv", "csv_file", type=standard_streams.OUT, default=None,
     help="Write the card as CSV into this file, too; - is standard output.",
 )  # fmt: skip
 SIZES = click.option(

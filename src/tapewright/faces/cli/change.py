@@ -13,8 +13,15 @@ from typing import Any
 
 import click
 
-from tapewright.faces.cli.files import answer_for, calibrated, load_groups, load_rig_and_shots, warn
-from tapewright.faces.cli.options import (
+from tapewright.faces.cli.input_files import (
+    answer_for,
+    calibrated,
+    load_groups,
+    load_rig_and_shots,
+    warn,
+)
+from tapewright.faces.cli.question_command import Typed, asks
+from tapewright.faces.cli.shared_options import (
     BAND,
     FORCE,
     HOUSE,
@@ -28,18 +35,17 @@ from tapewright.faces.cli.options import (
     SEED,
     file_argument,
 )
-from tapewright.faces.cli.question_command import Typed, asks
-from tapewright.faces.cli.streams import FILE, file_beside, is_read_in, write_files
+from tapewright.faces.cli.standard_streams import FILE, file_beside, is_read_in, write_files
 from tapewright.faces.settings import today
 from tapewright.ground.errors import OtherScale, TapewrightError
-from tapewright.printing.order import Wish
+from tapewright.printing.print_record import Wish
 from tapewright.questions.change import QUESTION as CHANGE
 from tapewright.questions.change import Change, Ways
 from tapewright.questions.question import Said, option
 from tapewright.reading.text_file import file_name
 from tapewright.services.calibrate import COUNTED_FROM_M, Answer
 from tapewright.services.equip import Rig
-from tapewright.words.units import Units
+from tapewright.words.unit_system import Units
 
 NEXT = Ways(
     "see tapewright plan",

@@ -16,9 +16,9 @@ from typing import Any
 import click
 
 from tapewright import __version__
-from tapewright.faces.cli.plain_signs import be_readable
+from tapewright.faces.cli.console_encoding import be_readable
 from tapewright.ground.errors import BadInput, TapewrightError, Withheld
-from tapewright.questions.every import question_files, question_path
+from tapewright.questions.all_questions import question_files, question_path
 
 HERE = Path(__file__).parent
 PRINTS = ("gauge", "target", "tape", "family", "handover")
@@ -58,7 +58,7 @@ class _Refusing(click.Group):
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """Sections with a line a command: to list them, none has to be loaded."""
-        for title, rows in _in_cli("sections").in_sections(self.list_commands(ctx)):
+        for title, rows in _in_cli("command_list").in_sections(self.list_commands(ctx)):
             with formatter.section(title):
                 formatter.write_dl(
                     [(name, line or _door_card(name.strip())) for name, line in rows]
@@ -72,7 +72,7 @@ class _Refusing(click.Group):
         try:
             return super().invoke(ctx)
         except Withheld as refused:
-            _in_cli("files").say_withheld(ctx, refused)
+            _in_cli("terminal_output").say_withheld(ctx, refused)
             ctx.exit(2)
         except TapewrightError as refused:
             click.echo(f"tapewright: {self._named(ctx, refused)}", err=True)

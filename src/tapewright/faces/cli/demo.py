@@ -9,7 +9,7 @@ from pathlib import Path
 
 import click
 
-from tapewright.faces.cli.streams import OUT, OVERWRITES
+from tapewright.faces.cli.standard_streams import OUT, OVERWRITES
 from tapewright.ground.errors import BadInput
 
 SAMPLE = ("heron.toml", "heron-shots.csv")

@@ -8,16 +8,16 @@ from typing import Any
 
 import click
 
-from tapewright.faces.cli import streams
-from tapewright.faces.cli.options import FORCE, RIG, SHOTS
+from tapewright.faces.cli import standard_streams
 from tapewright.faces.cli.question_command import Typed, ask, asks
-from tapewright.faces.cli.streams import write_files
+from tapewright.faces.cli.shared_options import FORCE, RIG, SHOTS
+from tapewright.faces.cli.standard_streams import write_files
 from tapewright.questions.drift import QUESTION as DRIFT
 from tapewright.questions.drift import season_svg
 from tapewright.questions.question import Said
 
 SVG = click.option(
-    "--svg", "svg_file", type=streams.OUT, default=None,
+    "--svg", "svg_file", type=standard_streams.OUT, default=None,
     help="Draw the season into this file, too; - is standard output.",
 )  # fmt: skip
 

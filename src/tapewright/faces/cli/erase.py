@@ -1,18 +1,18 @@
 """Erase: a person's rigs, with their names and all that was shot, gone for good.
 
 Holds:  the command ``erase``.
-Never:  how rows are emptied and files swept (storage), what is told (faces/erasing.py).
+Never:  how rows are emptied and files swept (storage), what is told (faces/rig_erasure.py).
 """
 
 import datetime as dt
 
 import click
 
-from tapewright.faces.cli.files import echo_json
 from tapewright.faces.cli.notebook import NOTEBOOK, opened, rig_id_of
-from tapewright.faces.cli.options import JSON, with_options
-from tapewright.faces.cli.streams import say
-from tapewright.faces.erasing import (
+from tapewright.faces.cli.shared_options import JSON, with_options
+from tapewright.faces.cli.standard_streams import say
+from tapewright.faces.cli.terminal_output import echo_json
+from tapewright.faces.rig_erasure import (
     KEPT_ALL_THE_SAME,
     OUT_OF_REACH,
     Going,

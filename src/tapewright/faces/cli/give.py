@@ -1,26 +1,26 @@
 """Give: a bow's sheet without its person, for whoever buys, borrows or learns on it.
 
 Holds:  the command ``give``.
-Never:  what is left out (reading/given_sheet.py), what is told (faces/giving.py).
+Never:  what is left out (reading/anonymous_sheet.py), what is told (faces/giving_sentences.py).
 """
 
 from pathlib import Path
 
 import click
 
-from tapewright.faces.cli import streams
-from tapewright.faces.cli.files import echo_json
-from tapewright.faces.cli.options import FORCE, JSON, RIG, with_options
-from tapewright.faces.cli.streams import STANDARD, say, write_one
-from tapewright.faces.giving import given_json, given_lines
+from tapewright.faces.cli import standard_streams
+from tapewright.faces.cli.shared_options import FORCE, JSON, RIG, with_options
+from tapewright.faces.cli.standard_streams import STANDARD, say, write_one
+from tapewright.faces.cli.terminal_output import echo_json
+from tapewright.faces.giving_sentences import given_json, given_lines
 from tapewright.ground.errors import BadRigSheet
-from tapewright.reading.given_sheet import given_sheet
+from tapewright.reading.anonymous_sheet import given_sheet
 from tapewright.reading.text_file import load_text
 
 
 @click.command()
 @with_options(RIG)
-@click.argument("out_file", metavar="BOW.toml", type=streams.OUT)
+@click.argument("out_file", metavar="BOW.toml", type=standard_streams.OUT)
 @click.option("--name", default=None, help="What the taker calls it; default: the file's name.")
 @with_options(FORCE, JSON)
 def give(

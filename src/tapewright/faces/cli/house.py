@@ -9,20 +9,19 @@ from pathlib import Path
 
 import click
 
-from tapewright.faces.cli.files import echo_json
 from tapewright.faces.cli.notebook import NOTEBOOK, opened
-from tapewright.faces.cli.options import JSON
-from tapewright.faces.cli.streams import FILE
-from tapewright.faces.cli.tables import show
+from tapewright.faces.cli.shared_options import JSON
+from tapewright.faces.cli.standard_streams import FILE
+from tapewright.faces.cli.terminal_output import echo_json, show
 from tapewright.faces.kept_house import keep_house
 from tapewright.faces.settings import new_id
 from tapewright.ground.errors import BadHouseValues
 from tapewright.reading.house_values import MOST_BYTES, load_house
 from tapewright.reading.text_file import load_text
 from tapewright.services.keep import KeptHouse
-from tapewright.words.blocks import Table
-from tapewright.words.house import house_rows, values_json
-from tapewright.words.numbers import counted
+from tapewright.words.answer_blocks import Table
+from tapewright.words.house_value_sentences import house_rows, values_json
+from tapewright.words.number_format import counted
 
 
 @click.command()

@@ -8,16 +8,16 @@ from pathlib import Path
 
 import click
 
-from tapewright.faces.cli import streams
-from tapewright.faces.cli.options import FORCE, METRIC
-from tapewright.faces.cli.sections import say_next
-from tapewright.faces.cli.streams import STANDARD, say, write_one
+from tapewright.faces.cli import standard_streams
+from tapewright.faces.cli.command_list import say_next
+from tapewright.faces.cli.shared_options import FORCE, METRIC
+from tapewright.faces.cli.standard_streams import STANDARD, say, write_one
 from tapewright.reading.house_values import house_template
 from tapewright.reading.sheet_template import new_rig_sheet
 
 
 @click.command()
-@click.argument("rig_file", metavar="RIG.toml", type=streams.OUT)
+@click.argument("rig_file", metavar="RIG.toml", type=standard_streams.OUT)
 @click.option("--name", default=None, help="What you call the rig; default: the file's name.")
 @click.option("--hand", default="right", show_default=True, type=click.Choice(["right", "left"]))
 @click.option(

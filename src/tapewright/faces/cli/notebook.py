@@ -13,11 +13,18 @@ from typing import Any
 
 import click
 
-from tapewright.faces.cli import streams
-from tapewright.faces.cli.files import echo_json, load_rig_and_shots, units_of
-from tapewright.faces.cli.options import FORCE, JSON, METRIC, with_options
-from tapewright.faces.cli.streams import FILE, STANDARD, is_read_in, refuse_old, say, write_one
-from tapewright.faces.cli.tables import show
+from tapewright.faces.cli import standard_streams
+from tapewright.faces.cli.input_files import load_rig_and_shots, units_of
+from tapewright.faces.cli.shared_options import FORCE, JSON, METRIC, with_options
+from tapewright.faces.cli.standard_streams import (
+    FILE,
+    STANDARD,
+    is_read_in,
+    refuse_old,
+    say,
+    write_one,
+)
+from tapewright.faces.cli.terminal_output import echo_json, show
 from tapewright.faces.kept_rigs import (
     keep_calibration,
     keep_next_shot,
@@ -34,9 +41,9 @@ from tapewright.reading.text_file import load_text
 from tapewright.services import keep
 from tapewright.services import move_notebook as moving
 from tapewright.services.keep import KeptRig, Notebook, Write, kept_as
-from tapewright.words.blocks import Table
-from tapewright.words.columns import rounded
-from tapewright.words.units import IMPERIAL, Units
+from tapewright.words.answer_blocks import Table
+from tapewright.words.answer_columns import rounded
+from tapewright.words.unit_system import IMPERIAL, Units
 
 STOPPED = "STOP: correct the rig sheet first"
 MOST_ALIKE, MOST_TOLD = 1000, 20  # rigs looked at for one name, and named in a refusal
@@ -135,7 +142,7 @@ def _counted(counts: moving.Counts) -> str:
 @click.command()
 @click.option("--rig", default=None, metavar="NAME", help="Only this rig; default: all.")
 @click.option(
-    "--out", type=streams.OUT, default=None,
+    "--out", type=standard_streams.OUT, default=None,
     help="A new file; default: by the day's date; - is standard output.",
 )  # fmt: skip
 @with_options(FORCE, NOTEBOOK)
@@ -171,13 +178,15 @@ def rig_id_of(kept: Notebook, name: str, place: str = "--rig", *, withdrawn: boo
 
 
 @click.command()
-@click.argument("file", type=streams.OUT)
+@click.argument("file", type=standard_streams.OUT)
 @NOTEBOOK
 def backup(file: Path, notebook: str | None) -> None:
     """Copy the whole notebook into a new file, while others may go on writing."""
     if file == STANDARD:
         wrong = "a backup is a file of its own, no stream"
-        raise BadInput(streams.DASH, wrong, "Name a new file, or use tapewright export --out -")
+        raise BadInput(
+            standard_streams.DASH, wrong, "Name a new file, or use tapewright export --out -"
+        )
     with opened(notebook) as kept:
         moving.backup(kept, file)
     click.echo(f"Wrote {file}")
@@ -197,7 +206,7 @@ def restore(file: Path, notebook: str | None) -> None:
 
 @click.command()
 @click.option(
-    "--save", type=streams.OUT, default=None, metavar="SOUND.json",
+    "--save", type=standard_streams.OUT, default=None, metavar="SOUND.json",
     help="Write what is sound to a new archive, to be restored into a new notebook.",
 )  # fmt: skip
 @with_options(FORCE, NOTEBOOK, JSON)

@@ -9,16 +9,30 @@ from typing import Any
 
 import click
 
-from tapewright.faces.cli import streams
-from tapewright.faces.cli.files import load_rig, say_json, units_of, warn
-from tapewright.faces.cli.options import FORCE, JSON, METRIC, TAPE, file_argument, with_options
-from tapewright.faces.cli.streams import FILE, STANDARD, file_beside, is_read_in, write_files
+from tapewright.faces.cli import standard_streams
+from tapewright.faces.cli.input_files import load_rig, units_of, warn
+from tapewright.faces.cli.shared_options import (
+    FORCE,
+    JSON,
+    METRIC,
+    TAPE,
+    file_argument,
+    with_options,
+)
+from tapewright.faces.cli.standard_streams import (
+    FILE,
+    STANDARD,
+    file_beside,
+    is_read_in,
+    write_files,
+)
+from tapewright.faces.cli.terminal_output import say_json
 from tapewright.faces.photo_json import PhotoShots, photo_json, photo_rows, photo_words
 from tapewright.ground.errors import BadInput
 from tapewright.reading.tape_files import load_record
 from tapewright.reading.typed_reading import read_reading
 from tapewright.services.read_photo import PhotoReading, propose_impacts
-from tapewright.words.quantities import read_corners, read_quantity, read_size
+from tapewright.words.quantity_parser import read_corners, read_quantity, read_size
 
 MOST_BYTES = 55_000_000
 CORNERS_EXAMPLE = '"120,80 1910,95 1880,2500 140,2480"'
@@ -53,7 +67,7 @@ PLACES = {"shaft": "--shaft", "size": "--size", "code": "--target", "corners": "
     "--size", default=None, metavar="WIDTHxHEIGHT", help='Of that rectangle, as "40x40 cm".'
 )
 @click.option(
-    "--out", type=streams.OUT, default=None,
+    "--out", type=standard_streams.OUT, default=None,
     help="Where to write. Default: beside the picture; - writes the rows and no file.",
 )  # fmt: skip
 @with_options(FORCE, METRIC, TAPE, JSON)

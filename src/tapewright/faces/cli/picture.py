@@ -1,7 +1,7 @@
 """Picture: a chart of a calibration as SVG or PNG, readable in black and white.
 
 Holds:  picture.
-Never:  what is drawn (faces/pictures.py).
+Never:  what is drawn (faces/charts.py).
 """
 
 from pathlib import Path
@@ -9,15 +9,24 @@ from typing import Any
 
 import click
 
-from tapewright.faces.cli import streams
-from tapewright.faces.cli.files import answer_for
-from tapewright.faces.cli.options import BAND, FORCE, METRIC, RIG, SEED, SHOTS, TAPE, with_options
+from tapewright.faces.charts import PICTURES, picture_bytes
+from tapewright.faces.cli import standard_streams
+from tapewright.faces.cli.input_files import answer_for
 from tapewright.faces.cli.question_command import options_of, said_by
-from tapewright.faces.cli.streams import STANDARD, file_beside, write_files
-from tapewright.faces.pictures import PICTURES, picture_bytes
+from tapewright.faces.cli.shared_options import (
+    BAND,
+    FORCE,
+    METRIC,
+    RIG,
+    SEED,
+    SHOTS,
+    TAPE,
+    with_options,
+)
+from tapewright.faces.cli.standard_streams import STANDARD, file_beside, write_files
 from tapewright.ground.errors import BadInput
 from tapewright.questions.budget import AT
-from tapewright.words.unit_names import quoted
+from tapewright.words.unit_spellings import quoted
 
 KINDS = (".svg", ".png")
 
@@ -27,7 +36,7 @@ KINDS = (".svg", ".png")
 @with_options(RIG, SHOTS)
 @options_of((AT,))
 @click.option(
-    "--out", type=streams.OUT, default=None,
+    "--out", type=standard_streams.OUT, default=None,
     help="File to write, .svg or .png; default: an SVG named after rig and picture; - is SVG on "
     "standard output.",
 )  # fmt: skip

@@ -10,30 +10,26 @@ from typing import Any
 
 import click
 
-from tapewright.faces.carried_json import carried_json
-from tapewright.faces.cli import streams
-from tapewright.faces.cli.files import (
-    calibrated,
-    load_rig_and_shots,
-    say_json,
-    units_of,
-)
-from tapewright.faces.cli.options import FORCE, MORE, RIG, SHOTS, WISHES, with_options
-from tapewright.faces.cli.streams import file_beside, say, write_files
-from tapewright.faces.pocket.card import LISTED_M, pocket_page
+from tapewright.faces.cli import standard_streams
+from tapewright.faces.cli.input_files import calibrated, load_rig_and_shots, units_of
+from tapewright.faces.cli.shared_options import FORCE, MORE, RIG, SHOTS, WISHES, with_options
+from tapewright.faces.cli.standard_streams import file_beside, say, write_files
+from tapewright.faces.cli.terminal_output import say_json
+from tapewright.faces.offline_pack import carried_json
+from tapewright.faces.pocket.page import LISTED_M, pocket_page
 from tapewright.faces.settings import today
 from tapewright.ground.units import UNITS
 from tapewright.services.carry import carry
 from tapewright.services.pocket import PocketCard, make_pocket_card
-from tapewright.words.answer import trust_json, trust_words
-from tapewright.words.quantities import in_unit
-from tapewright.words.units import Units, amount
+from tapewright.words.quantity_parser import in_unit
+from tapewright.words.trust_sentences import trust_json, trust_words
+from tapewright.words.unit_system import Units, amount
 
 
 @click.command()
 @with_options(RIG, SHOTS)
 @click.option(
-    "--out", type=streams.OUT, default=None, metavar="CARD.html",
+    "--out", type=standard_streams.OUT, default=None, metavar="CARD.html",
     help="Where to write; default: the rig; - is standard output.",
 )  # fmt: skip
 @with_options(FORCE, *(one for one in WISHES if one is not MORE))

@@ -12,9 +12,9 @@ from typing import Any
 
 import click
 
-from tapewright.faces.cli.files import calibrated, load_rig_and_shots, units_of
-from tapewright.faces.cli.marks_alone import KIND, MARK, of_marks, rig_and_marks, typed_marks
-from tapewright.faces.cli.options import (
+from tapewright.faces.cli.input_files import calibrated, load_rig_and_shots, units_of
+from tapewright.faces.cli.question_command import options_of, said_by
+from tapewright.faces.cli.shared_options import (
     BAND,
     FORCE,
     HOUSE,
@@ -28,17 +28,23 @@ from tapewright.faces.cli.options import (
     formats_option,
     with_options,
 )
-from tapewright.faces.cli.question_command import options_of, said_by
-from tapewright.faces.cli.streams import STANDARD, file_beside, write_files
-from tapewright.faces.cli.tables import answer
+from tapewright.faces.cli.standard_streams import STANDARD, file_beside, write_files
+from tapewright.faces.cli.terminal_output import answer
+from tapewright.faces.cli.typed_marks_options import (
+    KIND,
+    MARK,
+    of_marks,
+    rig_and_marks,
+    typed_marks,
+)
 from tapewright.faces.settings import today
-from tapewright.printing.look import PROOF, read_proof
-from tapewright.printing.order import Print, Wish
+from tapewright.printing.print_fields import PROOF, read_proof
+from tapewright.printing.print_record import Print, Wish
 from tapewright.printing.tape import asked_ticks
 from tapewright.reading.typed_marks import TypedMark
 from tapewright.services.calibrate import Answer
 from tapewright.services.equip import Rig
-from tapewright.words.quantities import read_distances
+from tapewright.words.quantity_parser import read_distances
 
 SOME_RIG = file_argument("rig_file", "[RIG.toml]", required=False)
 

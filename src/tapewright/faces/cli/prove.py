@@ -9,8 +9,8 @@ from typing import Any
 
 import click
 
-from tapewright.faces.cli import streams
-from tapewright.faces.cli.files import (
+from tapewright.faces.cli import standard_streams
+from tapewright.faces.cli.input_files import (
     FARTHEST,
     asked_distances,
     calibrated,
@@ -18,24 +18,24 @@ from tapewright.faces.cli.files import (
     load_rig_and_shots,
     warn,
 )
-from tapewright.faces.cli.options import FORCE, RIG, file_argument
 from tapewright.faces.cli.question_command import Typed, asks
-from tapewright.faces.cli.streams import refuse_old, write_one
+from tapewright.faces.cli.shared_options import FORCE, RIG, file_argument
+from tapewright.faces.cli.standard_streams import refuse_old, write_one
 from tapewright.ground.errors import BadInput
 from tapewright.ground.units import UNITS
 from tapewright.questions.prove import QUESTION, TapeProof, prove_groups
 from tapewright.questions.question import Field, Said
 from tapewright.questions.shared_fields import BETWEEN
-from tapewright.reading.shots_text import shots_text
+from tapewright.reading.shots_writer import shots_text
 from tapewright.services.prove import Accepted, Proving, accept_proof
-from tapewright.words.units import Units
+from tapewright.words.unit_system import Units
 
 DISTANCES = Field(
     "distances", "Distances", "10:100:10yd", "10:100:10m", "Where marks move, with --accept."
 )
 FIELDS = (DISTANCES, BETWEEN)
 ACCEPT = click.option(
-    "--accept", "out_file", default=None, metavar="OUT.csv", type=streams.OUT,
+    "--accept", "out_file", default=None, metavar="OUT.csv", type=standard_streams.OUT,
     help="Take the proof into the calibration: write all arrows to a new file of shots.",
 )  # fmt: skip
 

@@ -11,18 +11,17 @@ from typing import Any
 
 import click
 
-from tapewright.faces.cli.files import (
+from tapewright.faces.cli.input_files import (
     MOST_BYTES,
     answer_for,
     asked_distances,
     load_groups,
     load_rig,
     load_rig_and_shots,
-    say_json,
     units_of,
     warn,
 )
-from tapewright.faces.cli.options import (
+from tapewright.faces.cli.shared_options import (
     BAND,
     HOUSE,
     JSON,
@@ -35,19 +34,19 @@ from tapewright.faces.cli.options import (
     file_argument,
     with_options,
 )
-from tapewright.faces.cli.streams import FILE
-from tapewright.faces.cli.tables import answer
+from tapewright.faces.cli.standard_streams import FILE
+from tapewright.faces.cli.terminal_output import answer, say_json
 from tapewright.ground.errors import BadInput, BadShots, Withheld
+from tapewright.questions.all_questions import question_in
 from tapewright.questions.clicks import QUESTION as CLICKS
 from tapewright.questions.clicks import find_clicks
 from tapewright.questions.compare import QUESTION as COMPARE
-from tapewright.questions.every import question_in
 from tapewright.questions.group import QUESTION as GROUP
 from tapewright.questions.group import find_groups
 from tapewright.questions.question import Field, Question, Said, option
 from tapewright.reading.text_file import file_name, load_text
 from tapewright.services.move_sight import fitted_sight
-from tapewright.words.units import Units
+from tapewright.words.unit_system import Units
 
 AnyQuestion = Question[Any]
 Typed = Mapping[str, Any]

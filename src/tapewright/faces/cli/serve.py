@@ -18,8 +18,8 @@ from typing import Any
 import click
 import segno
 
+from tapewright.faces.cli.console_encoding import has_sign
 from tapewright.faces.cli.notebook import NOTEBOOK, address, opened
-from tapewright.faces.cli.plain_signs import has_sign
 from tapewright.faces.settings import VARIABLE, notebook_url
 from tapewright.faces.web import serving
 from tapewright.ground.errors import BadInput

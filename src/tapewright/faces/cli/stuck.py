@@ -10,14 +10,10 @@ from typing import Any
 
 import click
 
-from tapewright.faces.cli import streams
-from tapewright.faces.cli.files import (
-    calibrated,
-    echo_json,
-    load_rig_and_shots,
-    units_of,
-)
-from tapewright.faces.cli.options import (
+from tapewright.faces.cli import standard_streams
+from tapewright.faces.cli.command_list import say_next
+from tapewright.faces.cli.input_files import calibrated, load_rig_and_shots, units_of
+from tapewright.faces.cli.shared_options import (
     BAND,
     FORCE,
     HOUSE,
@@ -29,8 +25,8 @@ from tapewright.faces.cli.options import (
     TAPE,
     with_options,
 )
-from tapewright.faces.cli.sections import say_next
-from tapewright.faces.cli.streams import FILE, refuse_old, say, write_files
+from tapewright.faces.cli.standard_streams import FILE, refuse_old, say, write_files
+from tapewright.faces.cli.terminal_output import echo_json
 from tapewright.faces.settings import today
 from tapewright.ground.errors import BadInput
 from tapewright.ground.units import UNITS
@@ -46,7 +42,7 @@ from tapewright.services.stick_tape import (
     stick,
 )
 from tapewright.services.usual_wish import tape_end
-from tapewright.words.quantities import read_quantity
+from tapewright.words.quantity_parser import read_quantity
 
 NEAREST = 5  # first tick of a tape
 TICKS_MEND = 'Write such as "20 yd 15.6 mm, 60 yd 46.1 mm"'
@@ -98,7 +94,7 @@ TICKS_MEND = 'Write such as "20 yd 15.6 mm, 60 yd 46.1 mm"'
 )
 @click.option(
     "--out",
-    type=streams.OUT,
+    type=standard_streams.OUT,
     required=True,
     metavar="STUCK.tape.json",
     help="Where to write; - is standard output.",

@@ -1,7 +1,7 @@
 """App: the web app put together from a notebook and who may come in.
 
 Holds:  building the app; what every error looks like to a person and to a program.
-Never:  pages (pages/), templates (templating.py), safety's rules (safety.py).
+Never:  pages (pages/), templates (templating.py), safety's rules (security.py).
 """
 
 import logging
@@ -20,25 +20,26 @@ from starlette.requests import ClientDisconnect
 from starlette.routing import Match
 
 from tapewright import __version__
-from tapewright.faces.web.api import answers, carried, handed, kept_kinds, kept_things
+from tapewright.faces.web.api import ask_and_print, offline_pack, phone_sync, resources
+from tapewright.faces.web.api import notebook as api_notebook
 from tapewright.faces.web.api import photo as api_photo
-from tapewright.faces.web.api.addresses import describe
-from tapewright.faces.web.background import Background
+from tapewright.faces.web.api.endpoints import describe
 from tapewright.faces.web.page_request import Answers, AppState, PageRequest
 from tapewright.faces.web.pages import (
     archive,
     change,
     entrance,
-    erasing,
-    field,
-    giving,
+    erase,
+    give,
     groups,
-    hand_over,
     history,
     house,
     marks,
+    offline_range,
     on_sight,
-    phone,
+    outdoors,
+    phone_groups,
+    phone_setup,
     photo,
     plan,
     printed_sheets,
@@ -50,10 +51,10 @@ from tapewright.faces.web.pages import (
     sheet,
     shoot,
 )
-from tapewright.faces.web.pages import carried as carried_page
-from tapewright.faces.web.passcode import GUESSES, WINDOW_S
-from tapewright.faces.web.pulse import Pulse
-from tapewright.faces.web.safety import Gate, Rules
+from tapewright.faces.web.server.background_jobs import Background
+from tapewright.faces.web.server.health import Pulse
+from tapewright.faces.web.server.passcode import GUESSES, WINDOW_S
+from tapewright.faces.web.server.security import Gate, Rules
 from tapewright.faces.web.templating import TEMPLATES, static_file
 from tapewright.ground import errors
 from tapewright.services.keep import Notebook
@@ -62,12 +63,12 @@ from tapewright.words.stops import refused_words, withheld_json
 
 PAGES = tuple(one.ROUTER for one in (
     prove, history, archive, entrance, sheet, change, rigs, rig, shoot, groups, photo, plan, marks,
-    printed_sheets, on_sight, printers, field, question, house, phone, hand_over, carried_page,
-    erasing, giving,
+    printed_sheets, on_sight, printers, outdoors, question, house, phone_setup, phone_groups,
+    offline_range, erase, give,
 ))  # fmt: skip
 API = (
-    kept_things.ROUTER, kept_kinds.ROUTER, api_photo.ROUTER, answers.ROUTER, handed.ROUTER,
-    carried.ROUTER,
+    api_notebook.ROUTER, resources.ROUTER, api_photo.ROUTER, ask_and_print.ROUTER,
+    phone_sync.ROUTER, offline_pack.ROUTER,
 )  # fmt: skip
 LOG = logging.getLogger("tapewright.web")
 HEALTH_AT_ONCE = 4  # who wait for the notebook's pulse take no thread from pages

@@ -4,7 +4,7 @@ Cells are read by the rules of a file of shots: same limits, same sentences.
 
 Holds:  the fields of a group, its rows of arrows; an observation from them, texts from one, for
         readers in other units, too; names.
-Never:  limits (reading/table_columns.py), the notebook, HTML.
+Never:  limits (reading/csv_columns.py), the notebook, HTML.
 """
 
 import re
@@ -17,8 +17,7 @@ from typing import Any
 
 from tapewright.faces.web.forms import Form
 from tapewright.ground.errors import BadInput
-from tapewright.reading.shots_text import measured_of
-from tapewright.reading.table_columns import (
+from tapewright.reading.csv_columns import (
     MEASURES,
     Column,
     check_pin,
@@ -29,6 +28,7 @@ from tapewright.reading.table_columns import (
     read_day,
     read_typed,
 )
+from tapewright.reading.shots_writer import measured_of
 from tapewright.reading.typed_reading import read_reading, reading_text
 from tapewright.services.equip import Rig, usual_pressure
 from tapewright.services.record_groups import (
@@ -40,9 +40,9 @@ from tapewright.services.record_groups import (
     past_butt,
 )
 from tapewright.services.stick_tape import Tape
-from tapewright.words.quantities import in_unit, neat, read_quantity
-from tapewright.words.unit_names import TIDY, quoted
-from tapewright.words.units import Units
+from tapewright.words.quantity_parser import in_unit, neat, read_quantity
+from tapewright.words.unit_spellings import TIDY, quoted
+from tapewright.words.unit_system import Units
 
 MOST_ROWS, USUAL_ROWS = 100, 3
 PLAIN = ("name", "distance", "reading", "pin", "slope", "crosswind", "temperature", "air",

@@ -27,7 +27,7 @@ from tapewright.services.calibrate_kept import Answer
 from tapewright.services.keep import Entry, KeptRig, Notebook, kept_as
 from tapewright.services.refit_kept import ask_for_refits
 from tapewright.services.stick_tape import Scales, Tape
-from tapewright.words.units import IMPERIAL, METRIC, Units
+from tapewright.words.unit_system import IMPERIAL, METRIC, Units
 
 Theme = Literal["auto", "sun", "dark"]
 MOST_FIELDS, MOST_FILES = 1000, 100  # a picture a code: a weekend fills dozens of codes

@@ -15,8 +15,8 @@ from tapewright.faces.web.group_form import CELLS, MOST_ROWS, GroupForm
 from tapewright.ground.errors import BadInput
 from tapewright.services.equip import Rig
 from tapewright.services.read_photo import PhotoReading, propose_impacts
-from tapewright.words.quantities import in_unit
-from tapewright.words.units import Units
+from tapewright.words.quantity_parser import in_unit
+from tapewright.words.unit_system import Units
 
 LEAST_MARKS = 3  # which tell little of how a sheet curls
 LOOK_FOR = (

@@ -15,7 +15,7 @@ from tapewright.faces.settings import new_id
 from tapewright.faces.web.forms import Form
 from tapewright.faces.web.page_request import PageRequest, attachment
 from tapewright.ground.errors import BadInput
-from tapewright.printing.look import PRINTER
+from tapewright.printing.print_fields import PRINTER
 from tapewright.questions.question import Field
 from tapewright.services import keep
 from tapewright.services.keep import Entry, Source, kept_as

@@ -28,7 +28,8 @@ from uvicorn.middleware.proxy_headers import ProxyHeadersMiddleware
 from tapewright.faces.kept_stops import stops_verdict
 from tapewright.faces.settings import VARIABLE
 from tapewright.faces.web.app import build_app
-from tapewright.faces.web.connections import (
+from tapewright.faces.web.server.connection_limits import TRUSTED
+from tapewright.faces.web.server.connection_timeouts import (
     HTTPS_FOLDER,
     HTTPS_PORT,
     KEEP_ALIVE_S,
@@ -37,26 +38,25 @@ from tapewright.faces.web.connections import (
     STOP_S,
     Connection,
 )
-from tapewright.faces.web.counts import FOLDER, Counts, prepare, tell
-from tapewright.faces.web.door import TRUSTED
-from tapewright.faces.web.logs import Log, settings
-from tapewright.faces.web.names_here import addresses_of, lan_names, leads_here
-from tapewright.faces.web.passcode import choose_passcode, passcode_of, passcode_words
-from tapewright.faces.web.pulse import Pulse
-from tapewright.faces.web.safety import Gate, Rules
-from tapewright.faces.web.workers import Workers
+from tapewright.faces.web.server.health import Pulse
+from tapewright.faces.web.server.host_names import addresses_of, lan_names, leads_here
+from tapewright.faces.web.server.logs import Log, settings
+from tapewright.faces.web.server.metrics import FOLDER, Counts, prepare, tell
+from tapewright.faces.web.server.passcode import choose_passcode, passcode_of, passcode_words
+from tapewright.faces.web.server.security import Gate, Rules
+from tapewright.faces.web.server.worker_processes import Workers
 from tapewright.ground.errors import BadInput, NotebookUnusable
 from tapewright.services.keep import open_notebook
 
 if TYPE_CHECKING:
-    from tapewright.faces.web.certificates import Ready
+    from tapewright.faces.web.server.certificates import Ready
 
 __all__ = ["choose_passcode", "passcode_of", "passcode_words"]  # of the command, too
 
 HOSTS, PASSCODE_FILE = "TAPEWRIGHT_HOSTS", "TAPEWRIGHT_PASSCODE_FILE"
 GUESSES_FILE = "TAPEWRIGHT_GUESSES_FILE"
 FACTORY = "tapewright.faces.web.serving:app_from_environment"
-LOOP = "tapewright.faces.web.connections:new_loop"
+LOOP = "tapewright.faces.web.server.connection_timeouts:new_loop"
 LOG = logging.getLogger("tapewright.web")
 HERE = ("127.0.0.1", "localhost")
 ALONE: int = getattr(socket, "SO_EXCLUSIVEADDRUSE", socket.SO_REUSEADDR)  # Windows: else shared
@@ -130,7 +130,7 @@ class Plan:
 
 def make_ready(plan: Plan, now: datetime, *, anew: bool) -> "Ready":
     """Certificate for every name of a plan, made or renewed where that is due."""
-    from tapewright.faces.web import certificates  # noqa: PLC0415 — slow, and seldom needed
+    from tapewright.faces.web.server import certificates  # noqa: PLC0415 — slow, and seldom needed
 
     assert plan.https is not None
     return certificates.make_ready(plan.https, plan.hosts, now, anew=anew)

@@ -2,7 +2,8 @@
 
 Holds:  the sections of the form; what was typed, read as form or as text; two sheets compared;
         keys in a sentence told by their labels; the same of house values.
-Never:  addresses and saving (pages/sheet.py, house.py), words of single lines (reading/fields.py).
+Never:  addresses and saving (pages/sheet.py, house.py), words of single lines
+        (reading/rig_sheet_fields.py).
 """
 
 import re
@@ -12,19 +13,19 @@ from functools import lru_cache
 
 from tapewright.faces.web.forms import Form
 from tapewright.ground.errors import BadRigSheet, TapewrightError
-from tapewright.reading.fields import KEYS, SHEET
 from tapewright.reading.house_fields import HOUSE
 from tapewright.reading.house_values import read_house, typed_house
-from tapewright.reading.key import Declared
-from tapewright.reading.sheet import MOST_BYTES, read_rig_sheet
-from tapewright.reading.sheet_keys import Fault, field_name
-from tapewright.reading.sheet_lines import (
+from tapewright.reading.rig_sheet import MOST_BYTES, read_rig_sheet
+from tapewright.reading.rig_sheet_fields import KEYS, SHEET
+from tapewright.reading.sheet_form_lines import (
     SheetLine,
     examined_sheet,
     sheet_lines,
     sheet_values,
     tidy_values,
 )
+from tapewright.reading.sheet_schema import Declared
+from tapewright.reading.sheet_values import Fault, field_name
 from tapewright.services.equip import Rig
 
 PLACE, HOUSE_PLACE = "your sheet", "your house values"

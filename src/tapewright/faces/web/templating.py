@@ -17,19 +17,19 @@ from markupsafe import Markup
 from starlette.exceptions import HTTPException
 
 from tapewright import __version__
-from tapewright.faces.carried_json import script_text, units_here
-from tapewright.faces.carried_words import range_words
-from tapewright.faces.web.parked_groups import parked_of
-from tapewright.faces.web.sessions import group_line, pin_count
+from tapewright.faces.offline_pack import script_text, units_here
+from tapewright.faces.offline_sentences import range_words
+from tapewright.faces.web.phone_sync.parked import parked_of
+from tapewright.faces.web.session_lists import group_line, pin_count
 from tapewright.faces.web.sheet_forms import form_words
 from tapewright.ground.extras import adding
-from tapewright.questions.every import shelf
+from tapewright.questions.all_questions import shelf
 from tapewright.services.keep import KeptSession, kept_as
-from tapewright.words.blocks import Drawing, Mind, Table
+from tapewright.words.answer_blocks import Drawing, Mind, Table
 from tapewright.words.cautions import SAFETY
-from tapewright.words.numbers import plain
+from tapewright.words.number_format import plain
 from tapewright.words.stops import QUESTIONS
-from tapewright.words.units import amount, round_amount
+from tapewright.words.unit_system import amount, round_amount
 
 HERE = Path(str(files(__package__)))
 # Read once: whoever takes no answer must not hold an open file with it.

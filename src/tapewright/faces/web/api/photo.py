@@ -10,12 +10,12 @@ from fastapi import APIRouter, Depends, Query, Request
 from starlette.datastructures import UploadFile
 
 from tapewright.faces.photo_json import PhotoShots, photo_json
-from tapewright.faces.web.api.addresses import REFUSED, RigId, UnitsAsked, units_of
+from tapewright.faces.web.api.endpoints import REFUSED, RigId, UnitsAsked, units_of
 from tapewright.faces.web.page_request import At
 from tapewright.faces.web.photo_form import look_at
 from tapewright.ground.errors import BadInput
 from tapewright.reading.typed_reading import read_reading
-from tapewright.words.quantities import read_corners, read_quantity, read_size
+from tapewright.words.quantity_parser import read_corners, read_quantity, read_size
 
 ROUTER = APIRouter(prefix="/api/rigs/{rig_id}", tags=["shooting"], responses=REFUSED)
 

@@ -12,13 +12,13 @@ from fastapi.responses import Response
 
 from tapewright.faces.kept_house import house_in
 from tapewright.faces.notebook_check import checked_lines
-from tapewright.faces.web.api.kept_things import took
+from tapewright.faces.web.api.notebook import took
 from tapewright.faces.web.forms import Form
 from tapewright.faces.web.group_form import free_name
 from tapewright.faces.web.page_request import At, Files, attachment
 from tapewright.ground.errors import BadInput
 from tapewright.questions.fit import calibration_json
-from tapewright.reading.shots_text import shots_text
+from tapewright.reading.shots_writer import shots_text
 from tapewright.services.keep import KeptRig, kept_as
 from tapewright.services.move_notebook import archive_text, check_notebook
 from tapewright.services.record_groups import Observation

@@ -19,7 +19,7 @@ from tapewright.faces.kept_stops import kept_stops
 from tapewright.faces.rig_list import apart
 from tapewright.faces.web.forms import Form, seen_number
 from tapewright.faces.web.page_request import At, Fields, PageRequest
-from tapewright.faces.web.sessions import kept_of_rig
+from tapewright.faces.web.session_lists import kept_of_rig
 from tapewright.faces.web.sheet_forms import (
     Differences,
     kept_text,
@@ -37,8 +37,8 @@ from tapewright.services.calibrate_kept import Answer, Setup
 from tapewright.services.equip import with_house
 from tapewright.services.keep import Entry, KeptChange, KeptRig, RigsAsked, Source, kept_as
 from tapewright.services.stick_tape import with_tape
-from tapewright.words.blocks import Blocks, Mind, Table
-from tapewright.words.units import Units
+from tapewright.words.answer_blocks import Blocks, Mind, Table
+from tapewright.words.unit_system import Units
 
 ROUTER = APIRouter(include_in_schema=False)
 

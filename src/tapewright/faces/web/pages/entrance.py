@@ -12,10 +12,16 @@ from anyio import CapacityLimiter, to_thread
 from fastapi import APIRouter, Header
 from fastapi.responses import PlainTextResponse, RedirectResponse, Response
 
-from tapewright.faces.web.door import household
 from tapewright.faces.web.forms import Form
 from tapewright.faces.web.page_request import At, Fields
-from tapewright.faces.web.passcode import COOKIES, DAYS, HASHED_AT_ONCE, MOST_TO_HASH, Passcode
+from tapewright.faces.web.server.connection_limits import household
+from tapewright.faces.web.server.passcode import (
+    COOKIES,
+    DAYS,
+    HASHED_AT_ONCE,
+    MOST_TO_HASH,
+    Passcode,
+)
 from tapewright.storage.guesses import Guesses
 
 ROUTER = APIRouter(include_in_schema=False)

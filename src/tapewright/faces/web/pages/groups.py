@@ -17,8 +17,7 @@ from tapewright.faces.kept_rigs import rig_of
 from tapewright.faces.kept_stops import kept_stops
 from tapewright.faces.kept_tapes import tape_said, tape_under
 from tapewright.faces.settings import new_id
-from tapewright.faces.web import sessions
-from tapewright.faces.web.begun_sessions import save_begun, session_for
+from tapewright.faces.web import session_lists
 from tapewright.faces.web.forms import Form, seen_number
 from tapewright.faces.web.group_form import (
     USUAL_ROWS,
@@ -31,15 +30,16 @@ from tapewright.faces.web.page_request import At, Fields, PageRequest
 from tapewright.faces.web.pages.plan import Ahead, NextShots, ahead_of, next_shots
 from tapewright.faces.web.pages.question import find
 from tapewright.faces.web.photo_form import Pictured
-from tapewright.faces.web.sessions import kept_of_rig
+from tapewright.faces.web.session_choice import save_begun, session_for
+from tapewright.faces.web.session_lists import kept_of_rig
 from tapewright.ground.errors import EditedMeanwhile, TapewrightError
-from tapewright.reading.table_columns import CHOICES
+from tapewright.reading.csv_columns import CHOICES
 from tapewright.services.keep import Entry, KeptGroup, KeptSession, Write, kept_as
 from tapewright.services.record_groups import Observation
 from tapewright.services.stick_tape import Tape
 from tapewright.services.stops import questions
 from tapewright.services.what_now import NextStep
-from tapewright.words.blocks import Blocks, Mind
+from tapewright.words.answer_blocks import Blocks, Mind
 from tapewright.words.stops import question_lines
 
 ROUTER = APIRouter(include_in_schema=False)
@@ -78,7 +78,7 @@ def tell_so_far(at: At, rig_id: str, fields: Fields) -> Response:
     group = next((one for one in groups if one.id == form["entry"]), None)
     rig, tape = rig_of(at.rig(rig_id)), _tape(at, rig_id, group, form)
     shot = read_group(form, rig, at.units, (), "so far", tape)
-    blocks = sessions.told_so_far(at, rig_id, shot, form["session"]) if shot else ()
+    blocks = session_lists.told_so_far(at, rig_id, shot, form["session"]) if shot else ()
     return at.page("so_far.html", blocks=blocks)
 
 
@@ -108,7 +108,7 @@ def mark_group(at: At, rig_id: str, group_id: str, fields: Fields) -> Response:
     group = kept_of_rig(at, rig_id, group_id)
     kept_as(group, KeptGroup)
     if at.way == "restore":
-        sessions.refuse_back(at, rig_id, group)
+        session_lists.refuse_back(at, rig_id, group)
     at.mark(group_id, seen_number(fields))
     return at.changed(rig_id, f"/groups/{group_id}" if at.way == "restore" else "/shoot")
 
@@ -139,7 +139,7 @@ def _keep(
             return shown_group(at, rig_id, form, group, newer)
         # the same form sent twice: it was kept the first time
     session_id = bodies[-1].session_id
-    proof = None if group else sessions.proof_needs(at, rig_id, session_id)
+    proof = None if group else session_lists.proof_needs(at, rig_id, session_id)
     page = f"/groups/{group_id}"
     if proof is not None and proof.is_enough:
         page = f"/prove?session={session_id}"
@@ -172,13 +172,13 @@ def _said_kept(answer: Response, rig_id: str, group_id: str, seen: str) -> Respo
 
 def _shot(at: PageRequest, rig_id: str, form: GroupForm, group: Entry | None) -> Observation | None:
     """Group as typed; None when something is wrong, or its arrows count already."""
-    rig, taken = rig_of(at.rig(rig_id)), sessions.names_taken(at, rig_id, form["entry"])
+    rig, taken = rig_of(at.rig(rig_id)), session_lists.names_taken(at, rig_id, form["entry"])
     tape = _tape(at, rig_id, group, form)
     shot = read_group(form, rig, at.units, taken, _usual_name(taken, group), tape)
     if shot is not None and group is not None:
         shot = replace(shot, proved=kept_as(group, KeptGroup).observation.proved)
     if shot is not None:
-        form.read("", partial(sessions.refuse_known, at, rig_id, (shot,), form["entry"]), None)
+        form.read("", partial(session_lists.refuse_known, at, rig_id, (shot,), form["entry"]), None)
     return shot if form.is_good else None
 
 
@@ -232,7 +232,7 @@ def shown_group(
     """
     rig = at.rig(rig_id)
     blocks, ahead, wrong = _told(at, rig_id, None if mend else before or group)
-    pins, is_first = sessions.pin_count(rig), not at.notebook.entries("group", rig_id)
+    pins, is_first = session_lists.pin_count(rig), not at.notebook.entries("group", rig_id)
     return at.page(
         "group.html",
         rig=rig,
@@ -244,13 +244,15 @@ def shown_group(
         newer=newer,
         photo=photo,
         mend=mend,
-        usual_name=_usual_name(sessions.names_taken(at, rig_id, form["entry"]), newer or group),
+        usual_name=_usual_name(
+            session_lists.names_taken(at, rig_id, form["entry"]), newer or group
+        ),
         sources=("", *CHOICES["distances"]),
         heads=("", *CHOICES["head"]),
         numbered=form.is_numbered or _are_numbered(at, rig_id),
         pins=pins,
         pin_choices=[(str(pin), str(pin)) for pin in range(1, pins + 1)],
-        proof=sessions.proof_needs(at, rig_id, form["session"]),
+        proof=session_lists.proof_needs(at, rig_id, form["session"]),
         tape=_tape(at, rig_id, newer or group, form),
         blocks=blocks,
         ahead=ahead,
@@ -270,9 +272,9 @@ def _told(at: PageRequest, rig_id: str, group: Entry | None) -> tuple[Blocks, Ah
     """What a kept group tells, what to shoot next, or why the rig cannot be calibrated."""
     if group is None or group.is_withdrawn:
         return (), None, ""
-    is_proof = sessions.is_proving(at, rig_id, kept_as(group, KeptGroup).session_id)
+    is_proof = session_lists.is_proving(at, rig_id, kept_as(group, KeptGroup).session_id)
     try:
-        told = sessions.told_after(at, group, at.answer(rig_id))
+        told = session_lists.told_after(at, group, at.answer(rig_id))
         return told, None if is_proof else ahead_of(at, rig_id), ""
     except TapewrightError as refused:
         return (), None, str(refused)

@@ -12,12 +12,12 @@ from tapewright.faces.history import history_of
 from tapewright.faces.kept_rigs import kept_trust
 from tapewright.faces.web.forms import seen_number
 from tapewright.faces.web.page_request import At, Fields, PageRequest
-from tapewright.faces.web.sessions import kept_of_rig, refuse_back
+from tapewright.faces.web.session_lists import kept_of_rig, refuse_back
 from tapewright.faces.web.sheet_forms import sheet_differences
 from tapewright.ground.errors import NotKept
 from tapewright.services.keep import Entry, KeptCalibration, KeptRig, kept_as
-from tapewright.words.blocks import Table
-from tapewright.words.units import Units, amount
+from tapewright.words.answer_blocks import Table
+from tapewright.words.unit_system import Units, amount
 
 ROUTER = APIRouter(include_in_schema=False)
 

@@ -21,7 +21,7 @@ from tapewright.faces.web.sheet_forms import (
 )
 from tapewright.ground.errors import EditedMeanwhile
 from tapewright.reading.house_values import MOST_BYTES, house_template, read_house
-from tapewright.reading.sheet_lines import has_comments
+from tapewright.reading.sheet_form_lines import has_comments
 from tapewright.services.keep import Entry, KeptHouse, kept_as
 
 ROUTER = APIRouter(include_in_schema=False)

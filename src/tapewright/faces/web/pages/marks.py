@@ -1,14 +1,14 @@
 """Marks: how far a rig's marks can be trusted, and why.
 
 Holds:  /rigs/{rig_id}/marks.
-Never:  tables and sentences (questions/fit.py), the picture's drawing (fan.py).
+Never:  tables and sentences (questions/fit.py), the picture's drawing (bands_chart.py).
 """
 
 import numpy as np
 from fastapi import APIRouter
 from fastapi.responses import Response
 
-from tapewright.faces.web.fan import Frame, fan
+from tapewright.faces.web.bands_chart import Frame, fan
 from tapewright.faces.web.forms import Form
 from tapewright.faces.web.page_request import At
 from tapewright.ground.errors import LaunchUnreachable, TapewrightError
@@ -23,10 +23,10 @@ from tapewright.questions.fit import (
 )
 from tapewright.services.calibrate import Answer, Bands
 from tapewright.services.look_up_marks import bands_at, look_up_marks, seen_groups
-from tapewright.words.answer import shot_words, trust_words
-from tapewright.words.blocks import Table
-from tapewright.words.marks import dial_table, marks_table
-from tapewright.words.units import Units, amount
+from tapewright.words.answer_blocks import Table
+from tapewright.words.marks_table import dial_table, marks_table
+from tapewright.words.trust_sentences import shot_words, trust_words
+from tapewright.words.unit_system import Units, amount
 
 ROUTER = APIRouter(include_in_schema=False)
 

@@ -1,8 +1,8 @@
 """On sight: what is on a rig's sight: a tape that was stuck on, or its own numbers.
 
 Holds:  /rigs/{rig_id}/on-sight: looking, sticking a printed strip on, taking it off.
-Never:  what a tape shows (words/on_sight.py), which tapes are kept (faces/kept_tapes.py), how well
-        a strip lies (services/stick_tape.py).
+Never:  what a tape shows (words/readings_on_tape.py), which tapes are kept
+        (faces/kept_tapes.py), how well a strip lies (services/stick_tape.py).
 """
 
 from dataclasses import dataclass
@@ -18,16 +18,16 @@ from tapewright.faces.kept_tapes import OnSight
 from tapewright.faces.settings import new_id
 from tapewright.faces.web.forms import Form
 from tapewright.faces.web.page_request import At, Fields, Files, PageRequest
-from tapewright.faces.web.sessions import aimed_words, kept_of_rig
+from tapewright.faces.web.session_lists import aimed_words, kept_of_rig
 from tapewright.ground.errors import BadInput, EditedMeanwhile, TapewrightError
 from tapewright.reading.text_file import decode_text
 from tapewright.reading.typed_reading import read_reading
 from tapewright.services.keep import KeptPrint, KeptTape, kept_as
 from tapewright.services.record_groups import Observation
 from tapewright.services.stick_tape import Laying, TapeRecord, lies_anywhere, read_record
-from tapewright.words.numbers import plain
-from tapewright.words.on_sight import shown_words
-from tapewright.words.quantities import in_unit, read_distances, with_unit
+from tapewright.words.number_format import plain
+from tapewright.words.quantity_parser import in_unit, read_distances, with_unit
+from tapewright.words.readings_on_tape import shown_words
 
 ROUTER = APIRouter(include_in_schema=False)
 

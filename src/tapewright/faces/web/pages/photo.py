@@ -18,11 +18,11 @@ from tapewright.faces.web.group_form import GroupForm
 from tapewright.faces.web.page_request import At, Fields, Files, PageRequest
 from tapewright.faces.web.pages.groups import new_form, shown_group
 from tapewright.faces.web.photo_form import Pictured, look_at, with_proposals
-from tapewright.faces.web.safety import POLICY
+from tapewright.faces.web.server.security import POLICY
 from tapewright.ground.errors import BadInput
 from tapewright.services.equip import Rig
 from tapewright.services.read_photo import PhotoReading
-from tapewright.words.quantities import read_corner, read_size
+from tapewright.words.quantity_parser import read_corner, read_size
 
 ROUTER = APIRouter(include_in_schema=False)
 

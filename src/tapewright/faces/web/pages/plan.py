@@ -28,11 +28,11 @@ from tapewright.words.next_shot import (
     step_rule_words,
     step_words,
 )
-from tapewright.words.on_sight import fill_words
-from tapewright.words.quantities import neat
+from tapewright.words.quantity_parser import neat
+from tapewright.words.readings_on_tape import fill_words
 from tapewright.words.slips import mend_words, written_of
 from tapewright.words.stops import question_lines, refused_words, unjudged_words
-from tapewright.words.units import Units
+from tapewright.words.unit_system import Units
 
 ROUTER = APIRouter(include_in_schema=False)
 

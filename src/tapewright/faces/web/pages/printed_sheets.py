@@ -34,8 +34,8 @@ from tapewright.faces.web.print_choices import (
 from tapewright.ground.errors import LaunchUnreachable, MissingExtra, NotKept, TapewrightError
 from tapewright.printing.gauge import PRINT as GAUGE
 from tapewright.printing.handover import PRINT as HANDOVER
-from tapewright.printing.look import PAPER, PRINTER
-from tapewright.printing.order import Print, Wish
+from tapewright.printing.print_fields import PAPER, PRINTER
+from tapewright.printing.print_record import Print, Wish
 from tapewright.printing.tape import PRINT as TAPE
 from tapewright.printing.tape import asked_ticks, tape_record
 from tapewright.printing.target import PRINT as TARGET

@@ -14,8 +14,8 @@ from tapewright.faces.web.print_choices import last_used, printers, proof_of
 from tapewright.ground.errors import BadInput, EditedMeanwhile
 from tapewright.services.keep import Entry, KeptPrinter, kept_as
 from tapewright.services.measure_printer import proof_after
-from tapewright.words.blocks import Table
-from tapewright.words.quantities import read_number, read_quantity, unit_in
+from tapewright.words.answer_blocks import Table
+from tapewright.words.quantity_parser import read_number, read_quantity, unit_in
 
 ROUTER = APIRouter(include_in_schema=False)
 

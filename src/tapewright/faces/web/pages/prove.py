@@ -14,7 +14,7 @@ from tapewright.faces.kept_rigs import Kept, rig_of, setup_now
 from tapewright.faces.settings import new_id
 from tapewright.faces.web.forms import Form, seen_number
 from tapewright.faces.web.page_request import At, Fields, PageRequest
-from tapewright.faces.web.sessions import (
+from tapewright.faces.web.session_lists import (
     SessionLines,
     kept_of_rig,
     may_count,
@@ -31,8 +31,8 @@ from tapewright.services.keep import Entry, KeptGroup, KeptSession, Source, kept
 from tapewright.services.prove import Accepted, Proving, is_few, joined_groups
 from tapewright.services.record_groups import Observation
 from tapewright.services.stops import refuse_stopped
-from tapewright.words.blocks import Blocks
-from tapewright.words.units import Units
+from tapewright.words.answer_blocks import Blocks
+from tapewright.words.unit_system import Units
 
 ROUTER = APIRouter(include_in_schema=False)
 

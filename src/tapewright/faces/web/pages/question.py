@@ -13,17 +13,17 @@ from fastapi import APIRouter
 from fastapi.responses import Response
 from starlette.exceptions import HTTPException
 
-from tapewright.faces.kept_steps import subject_of
+from tapewright.faces.rig_progress import subject_of
 from tapewright.faces.web.forms import Form
 from tapewright.faces.web.page_request import At, PageRequest
 from tapewright.ground.errors import TapewrightError
-from tapewright.questions.every import all_questions
+from tapewright.questions.all_questions import all_questions
 from tapewright.questions.next import Standing
 from tapewright.questions.question import Field, Question, Said, heard
 from tapewright.services.calibrate import Answer
 from tapewright.services.compare_points import Compared
-from tapewright.words.on_sight import fill_words
-from tapewright.words.units import Units, distance_words
+from tapewright.words.readings_on_tape import fill_words
+from tapewright.words.unit_system import Units, distance_words
 
 ROUTER = APIRouter(include_in_schema=False)
 

@@ -21,13 +21,13 @@ from tapewright.faces.kept_prints import waiting_print
 from tapewright.faces.kept_rigs import Kept, rig_of, still_holds
 from tapewright.faces.kept_stops import kept_stops
 from tapewright.faces.web.forms import Form, seen_number
-from tapewright.faces.web.next_card import NextCard, next_card
+from tapewright.faces.web.next_step_card import NextCard, next_card
 from tapewright.faces.web.page_request import At, Fields, PageRequest
 from tapewright.faces.web.pages.marks import fan_of
 from tapewright.faces.web.pages.plan import NextShots, mend_links, next_shots
 from tapewright.faces.web.pages.question import find
-from tapewright.faces.web.sessions import SessionLines, session_lines
-from tapewright.faces.web.strip import strip
+from tapewright.faces.web.session_lists import SessionLines, session_lines
+from tapewright.faces.web.tape_picture import strip
 from tapewright.ground.errors import TapewrightError
 from tapewright.ground.units import UNITS
 from tapewright.reading.house_values import filled_rig
@@ -36,13 +36,13 @@ from tapewright.services.calibrate import Answer
 from tapewright.services.keep import Entry, kept_as
 from tapewright.services.look_up_marks import bands_at
 from tapewright.services.what_now import NextStep
-from tapewright.words.answer import plain_trust_words, trust_words
-from tapewright.words.blocks import Blocks
-from tapewright.words.house import house_words
+from tapewright.words.answer_blocks import Blocks
+from tapewright.words.house_value_sentences import house_words
 from tapewright.words.next_shot import tenths
-from tapewright.words.on_sight import dial_words
+from tapewright.words.readings_on_tape import dial_words
 from tapewright.words.stops import check_list, unjudged_words
-from tapewright.words.units import Units, distance_words
+from tapewright.words.trust_sentences import plain_trust_words, trust_words
+from tapewright.words.unit_system import Units, distance_words
 
 ROUTER = APIRouter(include_in_schema=False)
 

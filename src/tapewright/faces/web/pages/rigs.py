@@ -14,8 +14,8 @@ from tapewright.faces.kept_rigs import session_writes
 from tapewright.faces.rig_list import Listed, apart, found_words, list_rigs
 from tapewright.faces.settings import new_id
 from tapewright.faces.web.page_request import At
-from tapewright.reading.sheet import read_rig_sheet
-from tapewright.reading.shots import read_shots
+from tapewright.reading.rig_sheet import read_rig_sheet
+from tapewright.reading.shots_reader import read_shots
 from tapewright.services import keep
 from tapewright.services.keep import RigsAsked, Write, kept_as
 

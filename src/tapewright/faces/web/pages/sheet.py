@@ -1,7 +1,7 @@
 """Sheet: the rig sheet as a form or as text, for a new rig and for one that is kept.
 
 Holds:  /rigs/new, /rigs/new/file, /rigs/{rig_id}/sheet and its download; what saving asks.
-Never:  what a line means (reading/fields.py), what a change does (change.py).
+Never:  what a line means (reading/rig_sheet_fields.py), what a change does (change.py).
 """
 
 from collections.abc import Mapping
@@ -17,12 +17,12 @@ from tapewright.faces.settings import new_id
 from tapewright.faces.web import sheet_forms
 from tapewright.faces.web.forms import Form
 from tapewright.faces.web.page_request import At, Fields, Files, PageRequest, attachment
-from tapewright.faces.web.parked_groups import parked_of
+from tapewright.faces.web.phone_sync.parked import parked_of
 from tapewright.faces.web.sheet_forms import Typed, read_typed, sections
 from tapewright.ground import errors
-from tapewright.reading.sheet import MOST_BYTES, new_rig_sheet, read_rig_sheet
-from tapewright.reading.sheet_lines import has_comments
-from tapewright.reading.shots import read_shots
+from tapewright.reading.rig_sheet import MOST_BYTES, new_rig_sheet, read_rig_sheet
+from tapewright.reading.sheet_form_lines import has_comments
+from tapewright.reading.shots_reader import read_shots
 from tapewright.reading.text_file import decode_text
 from tapewright.services import keep
 from tapewright.services.equip import Rig

@@ -1,7 +1,7 @@
 """Shoot: a rig's sessions and their groups, and what to shoot next.
 
 Holds:  /rigs/{rig_id}/shoot, its sessions; shots taken in from a file.
-Never:  one group (groups.py), what rows mean (reading/shots.py).
+Never:  one group (groups.py), what rows mean (reading/shots_reader.py).
 """
 
 import hashlib
@@ -12,15 +12,15 @@ from fastapi.responses import Response
 
 from tapewright.faces.kept_tapes import tape_called
 from tapewright.faces.settings import new_id
-from tapewright.faces.web import sessions
-from tapewright.faces.web.begun_sessions import save_begun, session_for
+from tapewright.faces.web import session_lists
 from tapewright.faces.web.forms import Form, seen_number
 from tapewright.faces.web.group_form import free_name
 from tapewright.faces.web.page_request import At, Fields, Files, PageRequest
 from tapewright.faces.web.pages.plan import ahead_of
-from tapewright.faces.web.sessions import kept_of_rig
+from tapewright.faces.web.session_choice import save_begun, session_for
+from tapewright.faces.web.session_lists import kept_of_rig
 from tapewright.ground.errors import BadShots, EditedMeanwhile
-from tapewright.reading.shots import read_shots
+from tapewright.reading.shots_reader import read_shots
 from tapewright.reading.text_file import decode_text
 from tapewright.services.keep import Entry, KeptGroup, KeptSession, Write, kept_as
 from tapewright.services.record_groups import Observation
@@ -34,9 +34,9 @@ PLACE_DIGITS = 4  # of a group's id, behind what the whole form has in common
 @ROUTER.get("/rigs/{rig_id}/shoot")
 def shoot_page(at: At, rig_id: str) -> Response:
     """What to shoot next, and everything shot."""
-    lines = sessions.session_lines(at, rig_id)
+    lines = session_lists.session_lines(at, rig_id)
     today = [one.session for one in lines if kept_as(one.session, KeptSession).shot_on == at.today]
-    proofs = [sessions.proof_needs(at, rig_id, one.id) for one in today]
+    proofs = [session_lists.proof_needs(at, rig_id, one.id) for one in today]
     return at.page(
         "shoot.html",
         rig=at.rig(rig_id),
@@ -106,7 +106,7 @@ def take_shots(at: At, rig_id: str, fields: Fields, files: Files) -> Response:
     if not observations:
         form.faults.setdefault("rows", " ".join(notes))
     part = _part_id(form["batch"], 0)[:-PLACE_DIGITS]  # the same form sent twice is no second offer
-    form.read("rows", lambda: sessions.refuse_known(at, rig_id, observations, part), None)
+    form.read("rows", lambda: session_lists.refuse_known(at, rig_id, observations, part), None)
     day, wanted = form["shot_on"].strip(), form["session"]
     none: tuple[str, list[Write]] = ("", [])
     form.read("shot_on", lambda: session_for(at, rig_id, wanted, day), none)
@@ -115,7 +115,7 @@ def take_shots(at: At, rig_id: str, fields: Fields, files: Files) -> Response:
 
     def writes() -> list[Write]:
         session_id, found = session_for(at, rig_id, wanted, day)
-        taken = sessions.names_taken(at, rig_id)
+        taken = session_lists.names_taken(at, rig_id)
         for place, one in enumerate(observations):
             label = free_name(one.group.name, taken)
             taken.add(label)
@@ -146,6 +146,6 @@ def _shots_page(at: PageRequest, rig_id: str, form: Form, notes: tuple[str, ...]
         "shots.html",
         rig=at.rig(rig_id),
         form=form,
-        sessions=[one.session for one in sessions.session_lines(at, rig_id)],
+        sessions=[one.session for one in session_lists.session_lines(at, rig_id)],
         notes=notes if form.is_good else (),
     )

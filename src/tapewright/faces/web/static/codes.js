@@ -1,5 +1,5 @@
 /* Codes: a text as codes to scan, one after another, for whoever has no line. What they hold is told in
-   faces/web/frames.py, which puts them together again. */
+   faces/web/phone_sync/scanned_codes.py, which puts them together again. */
 "use strict";
 window.tapewrightCodes = (text, encoder) => {
   const byId = (id) => document.getElementById(id), SVG = "http://www.w3.org/2000/svg";

@@ -1,5 +1,5 @@
 /* Numbers as people type them, for what a page must read by itself: the notebook's own rules
-   (words/quantities.py, words/unit_names.py). Decimal comma or point, a true minus sign, fractions, thin
+   (words/quantity_parser.py, words/unit_spellings.py). Decimal comma or point, a true minus sign, fractions, thin
    spaces between thousands, any spelling of a unit of length. What it cannot read is null, never 0.
    A plain script for plain scripts and modules alike: globalThis.tapewrightNumbers. */
 "use strict";

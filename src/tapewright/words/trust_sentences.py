@@ -1,0 +1,162 @@
+"""Trust sentences: what is said of a calibration, shared by every question and face.
+
+Holds:  names of unknowns; how far marks are trusted, and from how many arrows; what every answer
+        for programs begins with.
+Never:  cautions (cautions.py), layout, computations.
+"""
+
+from collections.abc import Iterable
+from typing import Any
+
+from tapewright.services.calibrate import COUNTED_FROM_M, Answer, Estimate
+from tapewright.services.equip import Rig
+from tapewright.words.answer_columns import rounded
+from tapewright.words.bow_kind_words import eye_words
+from tapewright.words.house_value_sentences import house_json
+from tapewright.words.number_format import counted
+from tapewright.words.quantity_parser import format_quantity
+from tapewright.words.unit_system import Units, amount, round_amount, trusted_words
+
+UNKNOWN_WORDS = {  # where it is not the name
+    "reading_per_travel": "reading per pin travel",
+    "launch_point": "launch point before the eye",
+    "dispersion_up": "dispersion up and down",
+    "dispersion_right": "dispersion left and right",
+    "wobble": "wobble from group to group",
+}
+
+
+def unknown_words(name: str, rig: Rig) -> str:
+    """Name of an unknown as people say it of a rig."""
+    if name == "peep_height":
+        return eye_words(rig)
+    return UNKNOWN_WORDS.get(name, name.replace("_", " "))  # pin 2 below first
+
+
+def counted_from(units: Units) -> str:
+    """Where readings count from before the first arrow."""
+    return format_quantity(COUNTED_FROM_M, units.distance, 1)
+
+
+def estimate_unit(estimate: Estimate, units: Units) -> str:
+    """Unit in which an estimate is read; readings are always in mm."""
+    if estimate.name in ("zero_reading", "sideways_offset") or estimate.name.startswith("pin_"):
+        return units.reading
+    return "" if estimate.kind == "number" else units.own(estimate.kind)
+
+
+def trust_words(answer: Answer, units: Units) -> str:
+    """How far the tape can be trusted, as a sentence."""
+    trusted, alone = answer.trusted_m[0], answer.once_zeroed_m[0]
+    rig, probability = answer.rig, answer.bands.probability
+    if answer.stops:
+        return "Nothing is trusted: this set-up must not be shot."
+    if answer.slips:
+        reach = f"Trusted to {amount(trusted, units.distance)}" if trusted else "Nothing is trusted"
+        return f"{reach} until something that seems to be written down wrongly is settled."
+    if not alone and answer.doubt.without:
+        return "Nothing is trusted: without a group that does not fit the marks would be others."
+    if not alone:
+        return plain_trust_words(0.0, rig, probability, units)
+    if not answer.is_earned:
+        misses = _misses(rig, probability, units)
+        return f"{_unearned(answer, units)} {amount(alone, units.distance)} {misses}"
+    odd = sum(group.is_odd for group in answer.groups)
+    but = f" But {odd} of {len(answer.groups)} groups do not fit: see below." if odd else ""
+    pins = "".join(f" {one}" for one in _other_pins(answer, units))
+    if trusted < alone:
+        hit = amount(max(one.distance_m for one in answer.groups if not one.is_odd), units.distance)
+        reach = amount(alone, units.distance)
+        if not trusted:
+            carry = f"the bands alone would carry {reach}, but no group that fits hit past {hit}."
+            return f"Nothing is trusted yet: {carry}{but}"
+        pins = f" The bands alone would carry {reach}; no group that fits hit past {hit}.{pins}"
+    return f"{plain_trust_words(trusted, rig, probability, units)}{pins}{but}"
+
+
+def _other_pins(answer: Answer, units: Units) -> tuple[str, ...]:
+    """How far each other pin is trusted, if that is told as another distance than the first's."""
+    told = [amount(far_m, units.distance) for far_m in answer.trusted_m]
+    return tuple(
+        pin_trust_words(pin, far_m, units)
+        for pin, far_m in enumerate(answer.trusted_m[1:], 2)
+        if told[pin - 1] != told[0]
+    )
+
+
+def plain_trust_words(trusted_m: float, rig: Rig, probability: float, units: Units) -> str:
+    """How far a tape can be trusted when nothing else is to be said of it, as a sentence."""
+    if not trusted_m:
+        tolerance, percent = round_amount(rig.archer.tolerance_m, units.miss), 100 * probability
+        return (
+            f"Not yet trusted at any distance: {percent:.0f} % bands reach past a {tolerance} miss."
+        )
+    reach = amount(trusted_m, units.distance)
+    return f"Trusted to {reach}: up to there a mark {_misses(rig, probability, units)}"
+
+
+def pin_trust_words(pin: int, trusted_m: float, units: Units) -> str:
+    """How far a pin is trusted, as a sentence."""
+    return f"Pin {pin} is trusted to {trusted_words(trusted_m, units)}."
+
+
+def _misses(rig: Rig, probability: float, units: Units) -> str:
+    tolerance = round_amount(rig.archer.tolerance_m, units.miss)
+    return f"misses by less than {tolerance} with {100 * probability:.0f} % chance."
+
+
+def _unearned(answer: Answer, units: Units) -> str:
+    """Why nothing is trusted, and when a mark would be."""
+    if answer.posterior.method == "prior":
+        near = counted_from(units).replace(".0 ", " ")
+        return f"No arrow was shot yet, so nothing is trusted. Once {near} is zeroed, a mark up to"
+    if answer.posterior.method == "carried":
+        told = "No arrow was shot since the change, so nothing is trusted."
+        return f"{told} Once one near group fits, a mark up to"
+    return "No group fits, so nothing is trusted. If the bands are right, a mark up to"
+
+
+def shot_words(answer: Answer) -> str:
+    """What was shot, counted: groups, arrows, bare marks."""
+    if answer.posterior.method == "carried":
+        return "Carried over a change, no arrow shot since"
+    marks = [
+        one
+        for one in answer.observations
+        if one.group.counted
+        and all(hit.arrows > 1 and not hit.up_m and not hit.right_m for hit in one.group.impacts)
+    ]
+    groups = len(answer.observations) - len(marks)
+    arrows = sum(one.group.arrows for one in answer.observations if one not in marks)
+    told = f"{counted(groups, 'group')}, {counted(arrows, 'arrow')}"
+    return f"{told} and {counted(len(marks), 'bare mark')}" if marks else told
+
+
+def earned(answer: Answer, unit: str, pin: int = 1) -> float | None:
+    """How far a pin is trusted; None until a group that fits has hit with this set-up."""
+    return rounded(answer.trusted_m[pin - 1], unit) if answer.is_earned else None
+
+
+def trust_json(answer: Answer, unit: str, pin: int = 1, before: str = "") -> dict[str, Any]:
+    """How far a pin is trusted; what its bands alone would carry has a key of its own."""
+    return {
+        f"{before}trusted_distance_{unit}": earned(answer, unit, pin),
+        f"{before}once_zeroed_distance_{unit}": rounded(answer.once_zeroed_m[pin - 1], unit),
+    }
+
+
+def head_json(schema: str, answer: Answer) -> dict[str, Any]:
+    """What an answer is and which calibration it comes from; house values, if any are in it."""
+    house = house_json(answer.rig)
+    return {
+        "schema": schema,
+        "rig": answer.rig.name,
+        "fingerprint": answer.fingerprint,
+        "band": answer.bands.probability,
+        **({"house": house} if house else {}),
+    }
+
+
+def with_stops(answered: dict[str, Any], lines: Iterable[str]) -> dict[str, Any]:
+    """An answer with its key ``stop``: why the set-up must not be shot; empty when it may."""
+    return {"schema": answered["schema"], "stop": list(lines)} | answered

@@ -1,0 +1,47 @@
+"""The list of commands by what people do, and what they type next."""
+
+import pytest
+from click.testing import CliRunner
+from every_command import every_command
+
+from tapewright.faces.cli.command_list import in_sections
+from tapewright.faces.cli.commands import main
+
+
+def test_every_command_has_its_place_and_a_line_that_ends():
+    help_text = CliRunner().invoke(main, ["-h"], env={"COLUMNS": "60"}).output
+    rows = help_text.partition("Your first tape:")[2].splitlines()
+    told = [row for row in rows if row.startswith("  ")]
+    assert sorted(row.split()[0] for row in told) == sorted(every_command())
+    assert all(row.endswith(".") for row in told)
+    assert max(map(len, rows)) <= 60
+    assert "More:" not in rows
+
+
+def test_a_command_that_nobody_placed_is_listed_all_the_same():
+    (first, ((_, line),)), *rest = in_sections(["fit", "moon"])
+    assert first == "Your first tape"
+    assert line.startswith("Marks, ")
+    assert rest == [("More", [("moon", "")])]
+
+
+@pytest.mark.parametrize(
+    ("words", "line"),
+    [
+        (("new", "my bow.toml"), "Next: tapewright next 'my bow.toml'"),
+        (("gauge", "rig.toml"), "Next: tapewright next rig.toml"),
+        (("fit", "rig.toml", "shots.csv"), "Next: tapewright next rig.toml shots.csv"),
+        (("group", "rig.toml", "shots.csv"), "Next: tapewright next rig.toml shots.csv"),
+        (("plan", "rig.toml"), "Next: tapewright add rig.toml shots.csv"),
+    ],
+)
+def test_the_next_thing_to_type_is_said_last(run, words, line):
+    assert run(*words).stdout.splitlines()[-1] == line
+
+
+@pytest.mark.parametrize(
+    "words",
+    [("gauge",), ("group", "shots.csv"), ("fit", "rig.toml", "--json"), ("limits", "rig.toml")],
+)
+def test_nobody_is_sent_on_from_elsewhere(run, words):
+    assert "Next:" not in run(*words).output
