@@ -41,7 +41,8 @@ def told(quiet, verdict, **said):
         "ladder": Ladder(20 * YD, broadheads=True),
         "trusted_m": 20 * YD, "field": marks(15.6, 29.0), "own": marks(17.9, 31.8),
         "there": lies((-1.3, -2.9), (0.1, 0.2)), "at_wanted": lies((-2.9,), (0.2,), 0.5),
-        "alone": (), "next": NextGroup(30 * YD, 0.0215, 1e-4, 4), "more": 0, "asks_blades": False,
+        "alone": (), "next": NextGroup(30 * YD, 0.0215, 1e-4, 4, 3), "more": 0,
+        "asks_blades": False,
     }  # fmt: skip
     return Compared(verdict=verdict, **(usual | said))
 
@@ -61,7 +62,7 @@ def test_same_marks_are_told_with_how_far_and_what_comes_next(quiet):
         "field points: 60 yd."
     )
     assert following == (
-        "Next: 4 broadheads and 4 field points at 30 yd, all with the mark of field points: dial "
+        "Next: 4 broadheads and 3 field points at 30 yd, all with the mark of field points: dial "
         "21.50 mm."
     )
     assert rows.heads == ("yd", "field mm", "up in", "right in")
@@ -97,6 +98,8 @@ def test_a_side_is_tuned_first_and_said_aloud(quiet):
         ({"more": None}, "even sixty more broadheads would hardly tell."),
         ({"checks": ()}, "No broadhead was shot yet, so nothing is trusted of them."),
         ({"next": None}, "No next group is safe: "),
+        ({"next": NextGroup(20 * YD, 0.0156, 0.0, 0, 4)},
+         "Next: 4 field points beside the last broadheads, at 20 yd, as they were dialled: 15.60"),
         ({"asks_blades": True}, "Measure the blades before the first broadhead"),
         ({"checks": (check(is_odd=True),)},
          "does not fit the others: it lies 1.50 in low and 0.50 in right of"),
@@ -114,7 +117,7 @@ def test_programs_get_the_same(quiet):
     assert (sent["schema"], sent["verdict"]) == ("tapewright.broadheads/1", "own")
     assert (sent["trusted_distance_yd"], sent["field_trusted_distance_yd"]) == (20.0, 60.0)
     assert sent["next"] == {
-        "distance_yd": 30.0, "reading_mm": 21.5, "broadheads": 4, "field_points": 4,
+        "distance_yd": 30.0, "reading_mm": 21.5, "broadheads": 4, "field_points": 3,
     }  # fmt: skip
     near, far = sent["at"]
     assert (near["field_reading_mm"], near["broadhead_reading_mm"]) == (15.6, 17.9)

@@ -44,7 +44,7 @@ def test_before_the_first_broadhead_nothing_is_trusted_and_ten_yards_come_first(
     found = told()
     assert (found.verdict, found.trusted_m, found.is_new, found.checks) == ("more", 0.0, True, ())
     assert found.next.distance_m == pytest.approx(10 * YARD_M)
-    assert found.next.arrows == 4
+    assert (found.next.broadheads, found.next.field_points) == (4, 4)
     assert found.more % 4 == 0
     assert not found.asks_blades
     unknown = told(blades_m=None)
@@ -85,6 +85,10 @@ def test_field_points_beside_them_may_be_missing_which_is_told():
     field, broad = pair(10)
     found = told((field, broad), (pair(15)[1],))
     assert found.alone == ("b15",)
+    beside = found.next  # which comes first
+    assert (beside.broadheads, beside.field_points) == (0, 4)
+    assert beside.distance_m == pytest.approx(15 * YARD_M)
+    assert beside.reading_m == pair(15)[1].reading_m
 
 
 def test_broadheads_move_no_mark_and_leave_the_fingerprint():

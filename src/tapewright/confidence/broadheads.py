@@ -152,23 +152,22 @@ def _checks(misses: Misses, odd: NDArray[np.bool_]) -> tuple[GroupCheck, ...]:
 
     Scatter and wobble are those of field points, known as well as ``DOUBT_FREEDOMS`` says.
     """
-    shot, seen = misses.evidence.observations, misses.measured
+    shot, covariance = misses.evidence.observations, misses.covariance
     checks = []
     for place, one in enumerate(shot):
-        sides = [at for at in (place + len(shot), place) if seen[at]]
-        others = seen & ~np.tile(odd, 2)
+        own = np.array([place + len(shot), place])  # right, up
+        own = own[misses.measured[own]]
+        others = misses.measured & ~np.tile(odd, 2)
         others[[place, place + len(shot)]] = False
-        gain = np.linalg.solve(
-            misses.covariance[np.ix_(others, others)], misses.covariance[np.ix_(others, sides)]
-        )
-        own = misses.covariance[np.ix_(sides, sides)]
-        own = own - misses.covariance[np.ix_(sides, others)] @ gain
-        off = misses.miss_rad[sides] - misses.miss_rad[others] @ gain
-        far2 = float(off @ np.linalg.solve(own, off))
+        known = np.flatnonzero(others)
+        gain = np.linalg.solve(covariance[np.ix_(known, known)], covariance[np.ix_(known, own)])
+        left = covariance[np.ix_(own, own)] - covariance[np.ix_(own, known)] @ gain
+        off = misses.miss_rad[own] - misses.miss_rad[known] @ gain
+        far2 = float(off @ np.linalg.solve(left, off))
         chance = (1.0 + far2 / DOUBT_FREEDOMS) ** (-0.5 * DOUBT_FREEDOMS)  # both sides seen
-        if len(sides) == 1:
+        if len(own) == 1:
             chance = 2.0 * float(stdtr(DOUBT_FREEDOMS, -sqrt(far2)))
-        off_m = dict(zip(sides, off * one.distance_m, strict=True))
+        off_m = dict(zip(own.tolist(), (off * one.distance_m).tolist(), strict=True))
         checks.append(
             GroupCheck(
                 one.group.name,

@@ -163,7 +163,12 @@ def _next(found: Compared, units: Units) -> tuple[str, ...]:
         return ("No next group is safe: a larger butt, or a nearer distance wanted, may open one.",)
     at = distance_words(one.distance_m, units)
     dial = dial_words(found.answer, one.reading_m, one.half_m, at_m=one.distance_m)
-    pairs = f"{counted(one.arrows, 'broadhead')} and {counted(one.arrows, 'field point')}"
+    fields = counted(one.field_points, "field point")
+    if not one.broadheads:
+        return (
+            f"Next: {fields} beside the last broadheads, at {at}, as they were dialled: {dial}.",
+        )
+    pairs = f"{counted(one.broadheads, 'broadhead')} and {fields}"
     return (f"Next: {pairs} at {at}, all with the mark of field points: dial {dial}.", ALIKE)
 
 
@@ -205,8 +210,8 @@ def _write(found: Compared, units: Units) -> dict[str, Any]:
         f"distance_{unit}": rounded(one.distance_m, unit, 4),
         "reading_mm": rounded(one.reading_m, "mm", 4),
         **dial_json(found.answer.tape, one.reading_m, at_m=one.distance_m),
-        "broadheads": one.arrows,
-        "field_points": one.arrows,
+        "broadheads": one.broadheads,
+        "field_points": one.field_points,
     }
     return head_json("tapewright.broadheads/1", found.answer) | {
         "verdict": found.verdict,

@@ -55,7 +55,8 @@ class NextGroup:
     distance_m: float
     reading_m: float  # mark of field points
     half_m: float  # half of its band
-    arrows: int
+    broadheads: int  # none where field points alone are still to be shot beside the last of them
+    field_points: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -234,7 +235,13 @@ def _half(drawn: Floats) -> Floats:
 def _next(
     answer: Answer, found: Paired, ladder: Ladder, wanted_m: float, butt: Butt, unit_m: float
 ) -> NextGroup | None:
-    """The farthest group that the rule of the first arrows opens and the butt stops."""
+    """The farthest group that the rule of the first arrows opens and the butt stops.
+
+    Field points come first that are still to be shot beside the last broadheads.
+    """
+    beside, last = {_stand(one) for one in answer.observations}, answer.others[-1:]
+    if last and last[0].group.counted and _stand(last[0]) not in beside:
+        return NextGroup(last[0].distance_m, last[0].reading_m, 0.0, 0, ARROWS)
     places = np.asarray(usual_places(wanted_m, unit_m))
     places = places[places <= ladder.farthest_m + CLOSE_M]
     marks = bands(answer.posterior, places)
@@ -244,9 +251,9 @@ def _next(
     good = np.flatnonzero(open_shots(seen, ladder, butt) & reached)
     if not len(good):
         return None
-    last = int(good[-1])
-    half_m = 0.5 * abs(float(marks.high_m[last] - marks.low_m[last]))
-    return NextGroup(float(places[last]), float(marks.reading_m[last]), half_m, ARROWS)
+    far = int(good[-1])
+    half_m = 0.5 * abs(float(marks.high_m[far] - marks.low_m[far]))
+    return NextGroup(float(places[far]), float(marks.reading_m[far]), half_m, ARROWS, ARROWS)
 
 
 def _more(

@@ -67,6 +67,8 @@ def test_broadheads_move_no_mark_and_are_told_beside_field_points(client, rig_id
     kept = client.post(f"{groups}/new", data=shot | hits | {"head": "broadhead", "name": "b1"})
     assert kept.status_code == 303
     told = client.get(kept.headers["location"]).text
+    assert "On with broadheads" in told
+    assert "What to shoot next" not in told
     assert "Shot with another point than the rig sheet" in told
     assert "broadhead, 3 arrows" in told
     again = client.get(f"/api/rigs/{rig_id}/ask/marks").json()
@@ -75,6 +77,8 @@ def test_broadheads_move_no_mark_and_are_told_beside_field_points(client, rig_id
     sent = client.get(f"/api/rigs/{rig_id}/ask/broadheads?blades=30+mm&wanted=40").json()
     assert [one["group"] for one in sent["groups"]] == ["b1"]
     assert sent["trusted_distance_yd"] in (None, 10.0)
+    assert sent["next"]["broadheads"] == 0  # field points first, beside them
+    assert (sent["next"]["distance_yd"], sent["next"]["reading_mm"]) == (10.0, 15.6)
     so_far = client.post(
         f"{groups}/so-far", data=shot | {"right-1": "0.1", "up-1": "0.2", "head": "broadhead"}
     )

@@ -54,7 +54,9 @@ def _pair_ways(found: Any, units: Units) -> tuple[tuple[str, str], ...]:  # noqa
     """Buttons that open a group of broadheads and of field points, filled in; none elsewhere."""
     if not isinstance(found, Compared) or found.next is None:
         return ()
-    one, heads = found.next, {"broadhead": "Write broadheads down", "field": "Then field points"}
+    one = found.next
+    heads = {"broadhead": "Write broadheads down"} if one.broadheads else {}
+    heads |= {"field": "Then field points" if heads else "Write field points down"}
     shot = {
         "distance": distance_words(one.distance_m, units),
         "reading": fill_words(found.answer, one.reading_m, one.half_m, at_m=one.distance_m),
