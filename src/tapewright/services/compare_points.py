@@ -112,6 +112,7 @@ def compare_points(
 
     BadInput where field points are not trusted anywhere yet, or the sheet is that of a broadhead.
     """
+    refuse_stopped(answer.rig)
     hunting = _hunting(answer.rig, blades_m)
     refuse_stopped(hunting)
     refuse_twice(answer.others, answer.observations)
