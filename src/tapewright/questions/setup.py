@@ -169,7 +169,8 @@ def _minded(said: Sequence[str], *, is_wrong: bool) -> tuple[str | Mind, ...]:
 
 def _tell(found: Found, units: Units) -> Blocks:
     one = found.reassembly
-    is_wrong = bool(one.answer.stops) or one.near.verdict in ("moved", "missed")
+    is_off = one.near.verdict in ("moved", "missed")
+    is_wrong = bool(one.answer.stops or one.moved) or is_off
     is_asked = bool(one.deviations) or one.near.verdict != "shoot"
     return (
         *_minded(verdict_words(one, units), is_wrong=bool(one.moved)),
