@@ -15,7 +15,7 @@ from tapewright.questions.question import Field, Question, Said
 from tapewright.questions.shared_fields import BUTT
 from tapewright.services.advise import Plan, planned
 from tapewright.services.calibrate import Answer
-from tapewright.services.meet_cold import LIMBS_PER_K, SURE, Cold, meet_cold
+from tapewright.services.meet_cold import LIMBS_PER_K, SURE, Cold, is_far_air, meet_cold
 from tapewright.services.stops import refuse_unready
 from tapewright.services.watch_drift import Season
 from tapewright.words.answer_blocks import Blocks, Mind
@@ -95,25 +95,28 @@ def _ask(subject: Answer | Season, said: Said, units: Units) -> Hunt:
         wrong = "nothing is said of the cold or the clothes"
         mend = f'Add {said.place("temperature")}, such as "-10 °C", or {said.place("clothes")}'
         raise BadInput(said.place("temperature"), wrong, mend)
-    home_k = answer.rig.air.temperature_k
-    named = _named(season, said)
+    there_k = answer.rig.air.temperature_k if asked_k is None else asked_k
+    named = _named(season, said, there_k)
     distances_m = said.distances("distances", QUESTION.usual("distances", units))
-    found = meet_cold(
-        answer, distances_m, home_k if asked_k is None else asked_k, season.proofs,
-        is_bulky=is_bulky, named=named,
-    )  # fmt: skip
+    found = meet_cold(answer, distances_m, there_k, season.proofs, is_bulky=is_bulky, named=named)
     return Hunt(found, _plan(found, said, units) if found.is_asked else None)
 
 
-def _named(season: Season, said: Said) -> tuple[str, ...]:
-    """Groups that a person says were shot there; one that is not there is refused."""
+def _named(season: Season, said: Said, there_k: float) -> tuple[str, ...]:
+    """Groups that a person says were shot there; one is refused that is none, or says otherwise."""
     names = tuple(filter(None, (one.strip() for one in said.text("groups").split(","))))
     answer = season.answer
-    known = {one.group.name for one in (*answer.observations, *answer.elsewhere, *season.proofs)}
+    every = (*answer.observations, *answer.elsewhere, *season.proofs)
     for name in names:
-        if name not in known:
+        airs = [one.air for one in every if one.group.name == name]
+        if not airs:
             wrong = f"no group is called {quoted(name)}"
             raise BadInput(said.place("groups"), wrong, "Write names of groups, as 4, 5")
+        for air in airs:
+            if air is not None and is_far_air(air.temperature_k, there_k):
+                at, there = (format_quantity(k, "°C", 0) for k in (air.temperature_k, there_k))
+                wrong = f"group {quoted(name)} was shot at {at}, which proves nothing at {there}"
+                raise BadInput(said.place("groups"), wrong, "Leave it out")
     return names
 
 
