@@ -188,8 +188,10 @@ def keep_setup(at: At, rig_id: str, fields: Fields) -> Response:
     body = KeptSetup(typed.sheet, typed.form["measured_on"] or at.today, which == "again")
     try:
         _keep(at, rig.id, body, there.record, fields)
-    except EditedMeanwhile:
-        return _form_page(at, rig_id, which, typed, newer=True)
+    except EditedMeanwhile as other:
+        if other.newer.body != body:
+            return _form_page(at, rig_id, which, typed, newer=True)
+        # else the same form, sent twice
     return at.go(f"/rigs/{rig_id}/setup")
 
 
