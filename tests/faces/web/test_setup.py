@@ -59,6 +59,8 @@ def test_measured_again_is_held_against_the_record(client, here, notebook, rig_i
     assert "Recorded: 140 mm ± 1" in ticks
     assert 'name="limbs.tiller"' not in ticks
     sent = {"limbs.brace_height": "6.5 in", "string.peep_height": "132 mm", "sight.hole": "2"}
+    useless = client.post(f"{here}/again", data={"string.shots": "950"})
+    assert (useless.status_code, "on the record, too" in useless.text) == (422, True)
     for _ in "12":  # the same form sent twice is kept once
         answer = client.post(f"{here}/again", data=sent | {"fresh": "5e7" * 6 + "ab"})
         assert answer.status_code == 303
