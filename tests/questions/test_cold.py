@@ -153,3 +153,5 @@ def test_a_group_that_was_shot_in_other_air_is_not_taken_as_shot_there(home):
         COLD.ask(season, Said(said), IMPERIAL)
     warm = COLD.ask(season, Said(said | {"temperature": "0 °C"}), IMPERIAL)
     assert [one.group.name for one in warm.cold.groups] == ["K20"]
+    told = [one.text for one in COLD.tell(warm, IMPERIAL) if isinstance(one, Mind)]
+    assert any(one.startswith("That group K20 was shot in these bulky clothes is") for one in told)

@@ -163,6 +163,16 @@ def proven_words(found: Cold, units: Units) -> str:
     )
 
 
+def _worn(found: Cold) -> str:
+    """Which groups are taken as shot in those clothes: no file says it; empty for none."""
+    names = ", ".join(one.group.name for one in found.groups)
+    many = f"groups {names} were" if len(found.groups) > 1 else f"group {names} was"
+    told = (
+        f"That {many} shot in these bulky clothes is taken for granted: if not, nothing is proven"
+    )
+    return f"{told} by that; name those that were." if names else ""
+
+
 def _limbs(found: Cold, units: Units) -> tuple[str, ...]:
     """What the limbs may do, with its source."""
     if not found.is_far:
@@ -211,7 +221,7 @@ def _minds(hunt: Hunt, units: Units) -> tuple[str, ...]:
     is_past = plan is not None and plan.steps[0].distance_m > max(plan.trusted_m, plan.ladder.hit_m)
     is_far = is_past and plan is not None and not plan.ladder.needs_near_arrow
     shot = (*([FIRST_FAR] if is_far else []), *([SAFETY[0]] if plan else []))
-    clothes = (SLEEVE, WHICH_GROUP) if found.is_bulky else ()
+    clothes = (_worn(found), SLEEVE, WHICH_GROUP) if found.is_bulky else ()
     every = (*told, *_limbs(found, units), *clothes, past_limit_words(there), *shot, NO_PERMISSION)
     return tuple(filter(None, every))
 
