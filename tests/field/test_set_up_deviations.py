@@ -1,5 +1,6 @@
 """Set-up: what is named of two measurings, and which way each deviation pushes."""
 
+from dataclasses import replace
 from math import log, sqrt
 
 import numpy as np
@@ -92,6 +93,15 @@ def test_what_nobody_can_tell_pushes_nothing():
     assert moved("string.loop_height", 0.004) == ()
     assert moved("sight.hole", 1.0) == ()
     assert moved("sight.notch", -1.0) == ()
+
+
+def test_a_push_or_a_radius_of_which_nothing_is_left_is_told_by_nobody():
+    """A brace beyond the draw, 29 in, and a pin behind the eye, about 0.84 m from it."""
+    assert moved("limbs.brace_height", 0.6) == ()
+    assert moved("sight.ahead", -0.9) == ()
+    (lower,) = compared(COMPOUND, RECORDED, {"limbs.brace_height": Belief(0.155)})
+    short = replace(bow_of(), bow=Bow(draw_length_m=0.2))  # no push is left as recorded
+    assert pushes(lower, short) == ()
 
 
 def test_bolts_out_are_a_slower_bow_a_recurve_s_less():

@@ -137,10 +137,21 @@ def test_trust_says_where_it_is_unproven(home):
     sheet = trust_words(home, IMPERIAL)
     cold = replace(home, cautions=(Caution("other air", "", (-25.0,)),))
     assert trust_words(cold, IMPERIAL) == (
-        f"{sheet} In this air, 25 °C colder than any group, that is unproven: see “Cold and "
-        "clothing”."
+        f"{sheet} In this air, 25 °C colder than where arrows were shot, that is unproven: see "
+        "“Cold and clothing”."
     )
     assert trust_json(cold, "yd")["air_warmer_than_shot_c"] == -25.0
     assert "air_warmer_than_shot_c" not in trust_json(home, "yd")
     nothing = replace(cold, trusted_m=(0.0,))
     assert "unproven" not in trust_words(nothing, IMPERIAL)
+
+
+def test_a_group_that_was_shot_in_other_air_is_not_taken_as_shot_there(home):
+    season = Season(home, proofs=shot_at(12, 20))
+    said = {"temperature": "-10 °C", "clothes": "bulky", "groups": "K20"}
+    with pytest.raises(BadInput, match='"K20" was shot at 12 °C, which proves nothing at −10 °C'):
+        COLD.ask(season, Said(said), IMPERIAL)
+    warm = COLD.ask(season, Said(said | {"temperature": "0 °C"}), IMPERIAL)
+    assert [one.group.name for one in warm.cold.groups] == ["K20"]
+    told = [one.text for one in COLD.tell(warm, IMPERIAL) if isinstance(one, Mind)]
+    assert any(one.startswith("That group K20 was shot in these bulky clothes is") for one in told)

@@ -183,4 +183,7 @@ def test_groups_shot_far_colder_leave_the_marks_of_home_alone(usual):
     cool = replace(strayed, air=replace(cold, temperature_k=cold.temperature_k + 0.1))
     assert answer(sheet, (*shots, cool)).elsewhere == ()
     # where most were shot so, all calibrate: marks from few groups alone would be worse
-    assert answer(sheet, (shots[0], strayed, strayed)).elsewhere == ()
+    most = answer(sheet, (shots[0], strayed, replace(strayed, distance_m=40.0)))
+    assert most.elsewhere == ()
+    # but what they prove in the air of the sheet is no more than if all had been shot so
+    assert [one.numbers for one in most.cautions if one.kind == "other air"] == [(15.0,)]

@@ -111,3 +111,19 @@ def test_below_the_bow_makers_least_nothing_is_told(home):
         meet_cold(stopped, AT_M, COLD_K)
     assert [one.kind for one in refused.value.stops] == ["cold"]
     assert meet_cold(stopped, AT_M, COLD_K + 1.0).proven_m == 0.0
+
+
+def test_where_every_group_was_shot_there_they_are_what_home_is():
+    """Carried from a scale that was set by eye they would be called written down wrongly."""
+    cold, truth = shot_in_the_cold(10, 15, 22, 33)
+    every = calibrate(SHEET, cold, AT_M, GRID_M)
+    found = meet_cold(every, AT_M, COLD_K)
+    assert (found.groups, found.is_asked, found.proven_m) == (cold, False, every.trusted_m[0])
+    assert abs(found.home.marks.away_m[1] - truth.marks(AT_M)[1]) < 0.5e-3
+    bulky = meet_cold(every, AT_M, COLD_K, is_bulky=True)
+    assert (bulky.groups, bulky.is_asked, bulky.proven_m) == ((), True, 0.0)
+    names = [one.group.name for one in cold]
+    bulky = meet_cold(every, AT_M, COLD_K, is_bulky=True, named=names)
+    assert (bulky.groups, bulky.is_asked, bulky.there.slips) == (cold, True, ())
+    assert 33 * YARD_M <= bulky.proven_m <= 1.5 * 33 * YARD_M + 1e-6
+    assert abs(bulky.there.bands.reading_m[1] - truth.marks(AT_M)[1]) < 0.5e-3

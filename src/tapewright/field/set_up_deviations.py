@@ -36,6 +36,7 @@ PEEPED: tuple[Kind, ...] = ("compound",)
 A_TURN: dict[Kind, tuple[float, float]] = {"compound": (0.04, 0.015), "recurve": (0.025, 0.01)}
 TILLER_RAD_PER_M = doubts.WORKED_ON_RAD / 3.2e-3  # as much as timing and tiller do, by 1/8 in
 LEVER_RAD_PER_M = doubts.REST_RAD_PER_M  # one end of a shaft moved, the other not
+LEAST_LEFT = 0.1  # of the string's push or the sight's radius; with less left nobody can tell
 
 
 @dataclass(frozen=True, slots=True)
@@ -275,6 +276,8 @@ def pushes(one: Deviation, of: SetUpBow) -> tuple[Push, ...]:
     if one.name == "limbs.brace_height":
         draw_m = of.bow.draw_length_m or usual_of(of.bow).draw_length_m.value
         stroke = [power_stroke(draw_m, brace_m) for brace_m in (one.before, one.now)]
+        if stroke[0] <= 0.0 or stroke[1] < LEAST_LEFT * stroke[0]:
+            return ()
         shorter = log(stroke[1] / stroke[0])
         share, share_sd = doubts.speed_by_stroke(of.bow, weighed=False)
         return (_speed(share * shorter, share_sd * abs(shorter)),)
@@ -289,7 +292,7 @@ def pushes(one: Deviation, of: SetUpBow) -> tuple[Push, ...]:
         return (Push({"windage": 1.0}, 0.0, abs(LEVER_RAD_PER_M * by)),)
     if one.name == "sight.windage":
         return (Push({"windage": 1.0}, 0.0, abs(by) / radius_m),)
-    if one.name == "sight.ahead":
+    if one.name == "sight.ahead" and radius_m + by >= LEAST_LEFT * radius_m:
         stretched, lean = log((radius_m + by) / radius_m), doubts.BAR_LEAN_RAD * by / radius_m
         along = {"log_gain": 1.0, "zero_tangent": -_value(of, "zero_tangent")}
         side = Push({"windage": 1.0}, 0.0, abs(lean))

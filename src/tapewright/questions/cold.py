@@ -15,7 +15,7 @@ from tapewright.questions.question import Field, Question, Said
 from tapewright.questions.shared_fields import BUTT
 from tapewright.services.advise import Plan, planned
 from tapewright.services.calibrate import Answer
-from tapewright.services.meet_cold import LIMBS_PER_K, SURE, Cold, meet_cold
+from tapewright.services.meet_cold import LIMBS_PER_K, SURE, Cold, is_far_air, meet_cold
 from tapewright.services.stops import refuse_unready
 from tapewright.services.watch_drift import Season
 from tapewright.words.answer_blocks import Blocks, Mind
@@ -95,25 +95,28 @@ def _ask(subject: Answer | Season, said: Said, units: Units) -> Hunt:
         wrong = "nothing is said of the cold or the clothes"
         mend = f'Add {said.place("temperature")}, such as "-10 °C", or {said.place("clothes")}'
         raise BadInput(said.place("temperature"), wrong, mend)
-    home_k = answer.rig.air.temperature_k
-    named = _named(season, said)
+    there_k = answer.rig.air.temperature_k if asked_k is None else asked_k
+    named = _named(season, said, there_k)
     distances_m = said.distances("distances", QUESTION.usual("distances", units))
-    found = meet_cold(
-        answer, distances_m, home_k if asked_k is None else asked_k, season.proofs,
-        is_bulky=is_bulky, named=named,
-    )  # fmt: skip
+    found = meet_cold(answer, distances_m, there_k, season.proofs, is_bulky=is_bulky, named=named)
     return Hunt(found, _plan(found, said, units) if found.is_asked else None)
 
 
-def _named(season: Season, said: Said) -> tuple[str, ...]:
-    """Groups that a person says were shot there; one that is not there is refused."""
+def _named(season: Season, said: Said, there_k: float) -> tuple[str, ...]:
+    """Groups that a person says were shot there; one is refused that is none, or says otherwise."""
     names = tuple(filter(None, (one.strip() for one in said.text("groups").split(","))))
     answer = season.answer
-    known = {one.group.name for one in (*answer.observations, *answer.elsewhere, *season.proofs)}
+    every = (*answer.observations, *answer.elsewhere, *season.proofs)
     for name in names:
-        if name not in known:
+        airs = [one.air for one in every if one.group.name == name]
+        if not airs:
             wrong = f"no group is called {quoted(name)}"
             raise BadInput(said.place("groups"), wrong, "Write names of groups, as 4, 5")
+        for air in airs:
+            if air is not None and is_far_air(air.temperature_k, there_k):
+                at, there = (format_quantity(k, "°C", 0) for k in (air.temperature_k, there_k))
+                wrong = f"group {quoted(name)} was shot at {at}, which proves nothing at {there}"
+                raise BadInput(said.place("groups"), wrong, "Leave it out")
     return names
 
 
@@ -158,6 +161,16 @@ def proven_words(found: Cold, units: Units) -> str:
         f"misses by less than {tolerance} with {percent:.0f} % chance. "
         f"{at_home}Past it nothing is proven so."
     )
+
+
+def _worn(found: Cold) -> str:
+    """Which groups are taken as shot in those clothes: no file says it; empty for none."""
+    names = ", ".join(one.group.name for one in found.groups)
+    many = f"groups {names} were" if len(found.groups) > 1 else f"group {names} was"
+    told = (
+        f"That {many} shot in these bulky clothes is taken for granted: if not, nothing is proven"
+    )
+    return f"{told} by that; name those that were." if names else ""
 
 
 def _limbs(found: Cold, units: Units) -> tuple[str, ...]:
@@ -208,7 +221,7 @@ def _minds(hunt: Hunt, units: Units) -> tuple[str, ...]:
     is_past = plan is not None and plan.steps[0].distance_m > max(plan.trusted_m, plan.ladder.hit_m)
     is_far = is_past and plan is not None and not plan.ladder.needs_near_arrow
     shot = (*([FIRST_FAR] if is_far else []), *([SAFETY[0]] if plan else []))
-    clothes = (SLEEVE, WHICH_GROUP) if found.is_bulky else ()
+    clothes = (_worn(found), SLEEVE, WHICH_GROUP) if found.is_bulky else ()
     every = (*told, *_limbs(found, units), *clothes, past_limit_words(there), *shot, NO_PERMISSION)
     return tuple(filter(None, every))
 

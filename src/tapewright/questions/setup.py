@@ -5,7 +5,7 @@ Never:  formulas, sentences (words/reassembly_sentences.py), how a face asks and
         record is kept.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from math import isfinite
 from typing import Any
@@ -78,16 +78,23 @@ def _ask(subject: Answer | Rebuilt, said: Said, units: Units) -> Found:
     again = read_set_up(more, said.place(AGAIN.name)) if more else None
     if rows := said.text(NEAR.name):
         near, _ = read_shots(rows.replace("\r\n", "\n"), said.place(NEAR.name), kept.answer.rig)
-    own = set(items_of(kept.answer.rig.bow)) & record.measured.keys()
-    if not own:
-        wrong = "nothing in it is of this kind of bow"
-        raise BadInput(said.place(RECORD.name), wrong, "Measure such as its brace height")
-    if again is not None and not own & again.measured.keys():
-        wrong = "nothing in it is on the record, too"
-        raise BadInput(said.place(AGAIN.name), wrong, "Measure the same again as was recorded")
+    refuse_useless(kept.answer.rig, record, again, said.place)
     at_m = said.distances(DISTANCES.name, DISTANCES.usual_in(units))
     now = None if again is None else again.measured
     return Found(reassemble(kept.answer, record.measured, now, near, at_m), record, again)
+
+
+def refuse_useless(
+    rig: Rig, record: SetUpSheet, again: SetUpSheet | None, place: Callable[[str], str]
+) -> None:
+    """Refuse two sheets that nothing can be told from."""
+    own = set(items_of(rig.bow)) & record.measured.keys()
+    if not own:
+        wrong = "nothing in it is of this kind of bow"
+        raise BadInput(place(RECORD.name), wrong, "Measure such as its brace height")
+    if again is not None and not own & again.measured.keys():
+        wrong = "nothing in it is on the record, too"
+        raise BadInput(place(AGAIN.name), wrong, "Measure the same again as was recorded")
 
 
 def _tick_list(found: Reassembly, units: Units) -> tuple[Table, ...]:
@@ -169,7 +176,8 @@ def _minded(said: Sequence[str], *, is_wrong: bool) -> tuple[str | Mind, ...]:
 
 def _tell(found: Found, units: Units) -> Blocks:
     one = found.reassembly
-    is_wrong = bool(one.answer.stops) or one.near.verdict in ("moved", "missed")
+    is_off = one.near.verdict in ("moved", "missed")
+    is_wrong = bool(one.answer.stops or one.moved) or is_off
     is_asked = bool(one.deviations) or one.near.verdict != "shoot"
     return (
         *_minded(verdict_words(one, units), is_wrong=bool(one.moved)),

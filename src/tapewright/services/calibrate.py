@@ -203,24 +203,22 @@ def _weigh_two_bows(
 
 def _by_air(
     rig: Rig, observations: tuple[Observation, ...]
-) -> tuple[tuple[Observation, ...], tuple[Observation, ...]]:
-    """Groups that calibrate, and those shot far colder or warmer, where limbs shoot otherwise.
+) -> tuple[tuple[Observation, ...], tuple[Observation, ...], tuple[Caution, ...]]:
+    """Groups that calibrate; those shot far colder or warmer, where limbs differ; cautions.
 
-    Where most were, all calibrate: marks from the sheet alone would be worse.
+    Where most were, all calibrate: marks from the sheet alone would be worse. But then they prove
+    as little in the sheet's air as if all had been.
     """
     home_k = rig.air.temperature_k
     far = tuple(
         one for one in observations if one.air and is_far_air(one.air.temperature_k, home_k)
     )
-    if not far or 2 * len(far) > len(observations):
-        return observations, ()
-    return tuple(one for one in observations if one not in far), far
-
-
-def _elsewhere_cautions(elsewhere: tuple[Observation, ...]) -> tuple[Caution, ...]:
-    """That groups do not count in these marks; none where all do."""
-    names = ", ".join(dict.fromkeys(one.group.name for one in elsewhere))
-    return (Caution("shot elsewhere", names),) if elsewhere else ()
+    if 2 * len(far) > len(observations):
+        return observations, (), air_cautions(far, home_k)
+    if not far:
+        return observations, (), ()
+    told = Caution("shot elsewhere", ", ".join(dict.fromkeys(one.group.name for one in far)))
+    return tuple(one for one in observations if one not in far), far, (told,)
 
 
 def calibrate(
@@ -264,7 +262,7 @@ def calibrate(
         If an arrow cannot reach a distance asked for.
     """
     every, others = of_point(observations, rig.arrow.point)
-    observations, elsewhere = _by_air(rig, every)
+    observations, elsewhere, of_air = _by_air(rig, every)
     calibration = fit_bow(rig, observations, carried)
     posterior = draw_posterior(calibration, np.random.default_rng(seed))
     unknowns = calibration.evidence.prior.unknowns
@@ -313,8 +311,7 @@ def calibrate(
             *slip_cautions(doubt, groups),
             *told,
             *([Caution("past the butt", numbers=(ladder.missed_m,))] if ladder.missed_m else []),
-            *air_cautions(observations, rig.air.temperature_k),
-            *_elsewhere_cautions(elsewhere),
+            *of_air,
             *two_bows_cautions(mixed),
             *(
                 Caution("same arrows", f"{new} and {old}", tuple(place + 1.0 for place in places))

@@ -25,7 +25,7 @@ from tapewright.services.change_rig import carried_answer
 from tapewright.services.meet_weather import Weather, meet_air
 from tapewright.services.stops import refuse_too_cold
 
-__all__ = ["LIMBS_PER_K", "SURE", "Air", "Cold", "Observation", "meet_cold"]
+__all__ = ["LIMBS_PER_K", "SURE", "Air", "Cold", "Observation", "is_far_air", "meet_cold"]
 
 SURE = 0.98  # chance with which marks that are called proven there all hold
 
@@ -84,7 +84,12 @@ def meet_cold(
     shot = tuple(one for one in every if _is_there(one, answer, temperature_k, named))
     if not named and not is_far_air(answer.rig.air.temperature_k, temperature_k):
         shot = ()  # as the calibration was shot: nothing tells the clothes
-    home = _without(answer, shot)
+    left = [one for one in answer.observations if one not in shot]
+    cloud = answer.posterior.calibration.evidence.prior.cloud
+    is_all = bool(shot) and not left and cloud is None  # without them nothing knows the scale
+    if is_all and is_bulky and not named:
+        shot, is_all = (), False  # bulky is more than these, all there are, were shot in
+    home = answer if is_all else _without(answer, shot)
     air = replace(answer.rig.air, temperature_k=temperature_k)
     weather = meet_air(home, distance_m, air)
     found = Cold(weather, answer_at(home, distance_m), is_bulky, np.zeros(0), shot)
@@ -95,10 +100,11 @@ def meet_cold(
     found = replace(found, limbs_m=limbs_m)
     if not found.is_asked:
         return found
-    there = carried_answer(
-        home, replace(answer.rig, air=air), shot, answer.trust.grid_m, answer.trust.seed,
-        other_clothes=is_bulky,
-    )  # fmt: skip
+    rig, grid_m, seed = replace(answer.rig, air=air), answer.trust.grid_m, answer.trust.seed
+    if is_all:  # nothing was shot elsewhere that could be carried
+        there = calibrate(rig, shot, distance_m, grid_m, seed, answer.bands.probability)
+        return replace(found, there=there)
+    there = carried_answer(home, rig, shot, grid_m, seed, other_clothes=is_bulky)
     return replace(found, there=answer_at(there, distance_m))
 
 

@@ -72,6 +72,11 @@ MISSED = (
 AS_BEFORE = (
     "As before: {miss}, no more than chance explains. The old marks hold as far as they did."
 )
+FITS_THOUGH_MOVED = (
+    "The near group fits: {miss}, no more than chance explains. It does not tell what grows with "
+    "the distance: until what is moved is put back and measured again the old marks hold no "
+    "farther than it was shot; or carry the calibration over as a change of the set-up."
+)
 NO_REASON = "Nothing on the record explains it: look for what is not on it."
 AFTER_MENDING = (
     "Mend it and shoot a near group anew; or carry the calibration over as a change of the set-up."
@@ -128,7 +133,7 @@ def near_words(found: Reassembly, units: Units) -> tuple[str, ...]:
         return (usual[near.verdict].format(where=where),)
     miss = _miss_words(near, units)
     if near.verdict == "as before":
-        return (AS_BEFORE.format(miss=miss),)
+        return ((FITS_THOUGH_MOVED if found.moved else AS_BEFORE).format(miss=miss),)
     would = "; ".join(_would_words(one, units) for one in near.would[:MOST_WOULD])
     return (
         f"Not as before: {miss}, more than chance explains. Shoot no farther.",

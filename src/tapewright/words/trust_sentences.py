@@ -27,7 +27,7 @@ def warmer_words(warmer_k: float) -> str:
 
 
 def unproven_k(answer: Answer) -> float:
-    """How much warmer its air is than any in which arrows were shot; 0: limbs are as then. [K]"""
+    """How much warmer its air is than where arrows were shot; 0: limbs are as then. [K]"""
     return next((one.numbers[0] for one in answer.cautions if one.kind == "other air"), 0.0)
 
 
@@ -36,8 +36,8 @@ def trust_words(answer: Answer, units: Units) -> str:
     told, warmer_k = _trust_words(answer, units), unproven_k(answer)
     if not warmer_k or not answer.trusted_m[0]:
         return told
-    air = f"{told} In this air, {warmer_words(warmer_k)} than any group, that is unproven"
-    return f"{air}: see “Cold and clothing”."
+    air = f"In this air, {warmer_words(warmer_k)} than where arrows were shot, that is unproven"
+    return f"{told} {air}: see “Cold and clothing”."
 
 
 def _trust_words(answer: Answer, units: Units) -> str:

@@ -91,6 +91,14 @@ def test_a_near_group_says_as_before_or_what_would_do_it(run, bow):
     assert "look there first: Peep above the nocking point by +" in said
 
 
+def test_a_near_group_that_fits_vouches_for_no_far_mark_of_a_bow_that_is_not_as_recorded(run, bow):
+    slower = again(bow, ("3.5 ± 0.06", "5"))
+    said = answered(run(*slower, *near(bow, 0.2)))
+    assert "Mind: The near group fits: at 20 yd" in said
+    assert "hold no farther than it was shot" in said
+    assert "hold as far as they did" not in said
+
+
 def test_a_recurve_is_not_asked_for_a_peep(run, bow):
     text = (bow / "rig.toml").read_text(encoding="utf-8")
     text = text.replace("[bow]\n", '[bow]\nkind = "recurve"\n').replace("peep_height", "eye_height")

@@ -1,6 +1,7 @@
 """Set up as before, in the notebook: record, picture, measured again, taken apart, near group."""
 
 import io
+from base64 import b64decode, b64encode
 from datetime import UTC, datetime
 
 import numpy as np
@@ -58,7 +59,11 @@ def test_measured_again_is_held_against_the_record(client, here, notebook, rig_i
     assert "Recorded: 140 mm ± 1" in ticks
     assert 'name="limbs.tiller"' not in ticks
     sent = {"limbs.brace_height": "6.5 in", "string.peep_height": "132 mm", "sight.hole": "2"}
-    assert client.post(f"{here}/again", data=sent).status_code == 303
+    useless = client.post(f"{here}/again", data={"string.shots": "950"})
+    assert (useless.status_code, "on the record, too" in useless.text) == (422, True)
+    for _ in "12":  # the same form sent twice is kept once
+        answer = client.post(f"{here}/again", data=sent | {"fresh": "5e7" * 6 + "ab"})
+        assert answer.status_code == 303
     page = client.get(here).text
     assert "Moved: Peep above the nocking point" in page
     told = client.get(f"/api/rigs/{rig_id}/ask/setup").json()
@@ -136,9 +141,13 @@ def test_programs_keep_read_and_put_aside_records(client, rig_id):
     assert client.post(address, json=sent | {"sheet": "[limbs]\nbow = 1\n"}).status_code == 422
     empty = client.post(address, json={"measured_on": "2026-11-20"})
     assert "a record or a photograph is wanted" in empty.text
-    picture = {"measured_on": "2026-11-20", "picture": "/9j/4A=="}
+    picture = {"measured_on": "2026-11-20", "picture": b64encode(jpeg(640, 480)).decode()}
     first = client.post(address, json=picture).json()
-    assert first["sheet"] == ""
+    assert (first["sheet"], first["measured_on"]) == ("", "2026-11-20")
+    assert b"Reed Lane" in b64decode(picture["picture"])
+    assert b"Reed Lane" not in b64decode(first["picture"])
+    damaged = client.post(address, json=picture | {"picture": "/9j/4A=="})
+    assert (damaged.status_code, "picture" in damaged.text) == (422, True)
     again = client.put(f"{address}/{first['id']}", json=picture | {"seen": 1})
     assert "has one version" in again.text
     client.post(f"{address}/{first['id']}/withdraw", json={"seen": 1})

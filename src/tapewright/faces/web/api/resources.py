@@ -7,6 +7,7 @@ Holds:  /api/rigs, /api/printers and what is kept of a rig: list, create, read, 
 Never:  rigs in pages, archives (notebook.py), what groups tell (ask_and_print.py).
 """
 
+from base64 import b64decode
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import partial
@@ -18,6 +19,7 @@ from tapewright.faces import kept_tapes
 from tapewright.faces.impossible_groups import refuse_impossible
 from tapewright.faces.kept_house import house_in
 from tapewright.faces.kept_rigs import next_setup, rig_of, setup_now
+from tapewright.faces.kept_setup import picture_body
 from tapewright.faces.settings import new_id
 from tapewright.faces.web import session_lists
 from tapewright.faces.web.api import schemas
@@ -31,6 +33,7 @@ from tapewright.reading.rig_sheet import read_rig_sheet
 from tapewright.reading.set_up_record import read_set_up
 from tapewright.services import keep
 from tapewright.services.keep import Entry, Write, kept_as
+from tapewright.services.keep_picture import picture_to_keep
 from tapewright.services.stick_tape import Laying
 from tapewright.services.stops import refuse_stopped
 from tapewright.words.unit_spellings import quoted
@@ -141,6 +144,8 @@ def _set_up(at: PageRequest, sent: Sent) -> keep.KeptSetup:
         read_set_up(body.sheet, "sheet")
     elif sent.before is not None:
         raise BadInput("picture", "a photograph has one version", "Keep another as a new one")
+    else:  # a camera writes into it where and when it was taken
+        body = picture_body(picture_to_keep(b64decode(body.picture), "picture"), body.measured_on)
     return body
 
 

@@ -48,7 +48,9 @@ Anything = dict[str, Any]
 LIMITS: dict[str, Any] = {  # of what is sent; where nothing stands here, the record's own kind
     "sheet": Sheet, "shot_on": Day, "printed_on": Day, "stuck_on": Day, "name": Name, "note": Note,
     "words": Note, "record_text": Record, "measured_on": Day,
-    "picture": Annotated[str, Field(description="JPEG in base 64, up to 1.5 MB.")],
+    "picture": Annotated[
+        str, Field(description="JPEG in base 64, up to 1.5 MB; kept without where it was taken.")
+    ],
     "setup": Setup | None, "printer_id": Id | None, "across_mm": Mm, "down_mm": Mm,
     "fingerprint": Annotated[str, Field(max_length=40)],
     "choices": Annotated[dict[str, str], Field(max_length=50)],

@@ -29,7 +29,7 @@ from tapewright.ground.errors import BadInput, EditedMeanwhile, TapewrightError
 from tapewright.printing.print_fields import PaperName
 from tapewright.printing.setup import setup_files
 from tapewright.questions.setup import QUESTION as SETUP
-from tapewright.questions.setup import Found, record_rows, string_words
+from tapewright.questions.setup import Found, record_rows, refuse_useless, string_words
 from tapewright.reading.set_up_record import MOST_BYTES, read_set_up, typed_set_up
 from tapewright.reading.set_up_record_fields import SET_UP
 from tapewright.reading.sheet_form_lines import SheetLine, sheet_lines, sheet_values
@@ -183,14 +183,24 @@ def keep_setup(at: At, rig_id: str, fields: Fields) -> Response:
     typed = typed_lines(fields, SET_UP, typed_set_up)
     if len(typed.sheet.encode()) > MOST_BYTES:
         typed.form.faults[""] = f"Keep it under {MOST_BYTES // 1000} kB."
+    elif typed.form.is_good:
+        texts = (there.record_text, typed.sheet) if which == "again" else (typed.sheet,)
+        typed.form.read("", lambda: _refuse_useless(rig_of(rig), *texts), None)
     if not typed.form.is_good:
         return _form_page(at, rig_id, which, typed)
     body = KeptSetup(typed.sheet, typed.form["measured_on"] or at.today, which == "again")
     try:
         _keep(at, rig.id, body, there.record, fields)
-    except EditedMeanwhile:
-        return _form_page(at, rig_id, which, typed, newer=True)
+    except EditedMeanwhile as other:
+        if other.newer.body != body:
+            return _form_page(at, rig_id, which, typed, newer=True)
+        # else the same form, sent twice
     return at.go(f"/rigs/{rig_id}/setup")
+
+
+def _refuse_useless(rig: Rig, record: str, again: str = "") -> None:
+    """Refuse what would be kept and told nothing by."""
+    refuse_useless(rig, read_set_up(record), read_set_up(again) if again else None, str)
 
 
 def _keep(
