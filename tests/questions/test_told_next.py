@@ -62,7 +62,7 @@ def test_a_group_says_where_what_to_dial_why_and_what_it_buys(shot_in):
     do = told["do"]
     before, dial = do.removesuffix(" mm").rsplit(" ", 1)
     assert before == f"Shoot {shot['arrows']} arrows at {shot['distance_yd']:g} yd, dial"
-    assert float(dial) == pytest.approx(shot["reading_mm"], abs=0.051)  # half of a tenth
+    assert float(dial) == pytest.approx(shot["reading_mm"], abs=0.26)  # half of the coarsest step
     assert told["why"].startswith("Trusted to ")
     assert f"The band at 80 yd is then about ±{shot['band_in']:.1f} in" in told["buys"]
     assert any("one arrow, then look" in need for need in told["needs"])

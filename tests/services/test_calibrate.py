@@ -31,7 +31,7 @@ def usual():
 def test_an_answer_keeps_what_it_was_made_from(usual):
     sheet, shots, made = usual
     assert made.rig is sheet
-    assert made.observations is shots
+    assert made.observations == shots
     assert made.posterior.calibration.rig is sheet
 
 
