@@ -81,6 +81,7 @@ HEADINGS = {
     "simulated_slips": "On the range: slips of the pen",
     "simulated_sets": "On the range: numbered arrows",
     "simulated_seasons": "On the range: drift over a season",
+    "simulated_broadheads": "On the range: broadheads beside field points",
     "simulated_strip_sets": "On the range: ready-made strips",
     "slope_tables": "Field: slopes, drift, energy",
     "simulated_carried": "On the range: carried rigs",

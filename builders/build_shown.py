@@ -63,6 +63,9 @@ WRITTEN = {
     "slip.csv": "distance_yd,reading_mm,right_in,up_in\n20,16,0.1,0,4\n40,29.2,0.3,0.5\n",
     "set.csv": "strip,distance_yd,position_mm\n14,20,0\n14,40,13.4\n14,60,30.4\n"
     "15,20,0\n15,40,13.9\n15,60,31.4\n",
+    "bow.toml": 'name = "Heron"\nmeasured_on = "2031-04-05"\n[limbs]\nbrace_height = "6.5 in"\n',
+    "again.toml": 'name = "Heron"\nmeasured_on = "2031-04-12"\n[limbs]\nbrace_height = "6.8 in"\n',
+    "since.csv": "group,distance_yd,reading_mm,right_in,up_in\nnear,10,15.6,0.1,0.2\n",
     "house.toml": 'schema = 1\nname = "Reed Lane Archers"\n\n[[sight]]\nkind = "counter slider"\n'
     'reading_per_travel = "1.573 ± 0.010"\n',
 }

@@ -25,6 +25,7 @@ KEPT = ROOT / "builders" / "simulations"
 # Which function of which room of tests/outside runs each
 LONG_RUNS = {
     "archers": ("archers", "long_run"),
+    "broadheads": ("broadheads", "long_run"),
     "carried": ("carried", "long_run"),
     "changes": ("changes", "long_run"),
     "cold": ("cold", "long_run"),

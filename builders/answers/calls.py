@@ -93,6 +93,12 @@ SAMPLE = {
         rig.toml season.csv --metric --json --house house.toml --tape on.tape.json
         rig.toml shots.csv
     """,
+    "broadheads": """
+        rig.toml broad.csv --blades "30 mm" --wanted "40 yd"
+        rig.toml broad.csv --blades 1in --distances 10:40:10yd --butt 40x40in --json --imperial --seed 3 --more
+        rig.toml broad.csv --blades "30 mm" --metric --json --band 80 --house house.toml --tape on.tape.json
+        rig.toml shots.csv
+    """,
     "photo": """
         image.png --distance "20 yd" --reading "31.2 mm" --corners "100,100 700,100 700,900 100,900" --size 30x40cm --shaft "6 mm"
         image.png --distance "20 m" --reading 31.2mm --corners "100,100 700,100 700,900 100,900" --size 30x40cm --rig rig.toml --group far --out found --json --metric
@@ -448,6 +454,7 @@ RIG = {
     "photo": 'image.png --distance "20 yd" --reading 31.2mm --corners "100,100 700,100 700,900 100,900" --size 30x40cm --rig rig.toml --json',
     "drift": "rig.toml season.csv --svg drift\nrig.toml season.csv --json --metric",
     "arrows": "rig.toml season.csv\nrig.toml season.csv --json --metric",
+    "broadheads": 'rig.toml broad.csv --blades "30 mm"\nrig.toml broad.csv --blades "30 mm" --json --metric',
     "clicks": "rig.toml shots.csv\nrig.toml shots.csv --json --metric\nrig.toml --learn turned.csv",
     "fit": "rig.toml shots.csv\nrig.toml shots.csv --json\nrig.toml shots.csv --metric\nrig.toml shots.csv --json --metric --fixed-pins 18,30,50m",
     "next": "rig.toml shots.csv\nrig.toml shots.csv --json --metric",

@@ -316,6 +316,15 @@ peep_height = "140 mm"
 hole = 2
 """
 AGAIN = SET_UP.replace("6.5 in ± 0.04", "6.8 in").replace("04-05", "04-12")
+BROAD = (
+    "group,distance_yd,reading_mm,right_in,up_in,head\n"
+    + "".join(f"s{yards},{yards},{reading},{0.01 * yards:.2f},{side},field\n"
+              for yards, reading in ((20, 15.6), (40, 29.1), (60, 46.1))
+              for side in (-0.4, 0.1, 0.3))
+    + "".join(f"{head[0]}{yards},{yards},{reading},{side},{low * yards - side},{head}\n"
+              for yards, reading in ((10, 15.6), (15, 14.0), (22, 16.5))
+              for head, low in (("field", 0.0), ("broadhead", -0.05)) for side in (-0.2, 0.1, 0.2))
+)  # fmt: skip
 
 
 def companions(text):
@@ -333,7 +342,7 @@ def companions(text):
         "house.toml": HOUSE,
     }
     return files | own | {"on.tape.json": TAPE, "season.csv": season_text(),
-                          "distances.txt": "33 yd\n18 yd\n"}  # fmt: skip
+                          "distances.txt": "33 yd\n18 yd\n", "broad.csv": BROAD}  # fmt: skip
 
 
 def sample_rig(folder):

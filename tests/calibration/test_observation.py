@@ -26,6 +26,7 @@ def test_a_group_is_level_calm_with_the_first_pin_unless_said():
         ({"air": 288.15}, r"air: 288.15 is no Air\. Give Air\(288\.15, 101325\.0\), or leave it"),
         ({"session": 3}, "session: 3 is no text"),
         ({"distances": "laser"}, "distances: 'laser' is none of its words"),
+        ({"head": "blunt"}, "head: 'blunt' is none of its words"),
         ({"scales": "first"}, "scales: 'first' is no tuple of Sticking"),
         ({"windage_clicks": float("nan")}, "windage_clicks: nan is not finite. Give None"),
     ],

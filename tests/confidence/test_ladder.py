@@ -237,3 +237,19 @@ def test_one_group_in_such_air_is_enough():
     assert air_cautions([cold, home], 288.15) == ()  # said nothing: shot in the sheet's own
     assert air_cautions([], 258.15) == ()
     assert air_cautions([cold], 273.0) == ()  # 14.85 °C
+
+
+def test_broadheads_climb_from_the_first_arrow_and_are_trusted_no_farther_than_they_hit():
+    ladder = Ladder(0.0, broadheads=True)
+    assert ladder.farthest_m == pytest.approx(9.144)
+    assert ladder.carries_m == 0.0
+    ladder = ladder.climbed(9.144)
+    assert (ladder.farthest_m, ladder.carries_m) == pytest.approx((13.716, 9.144))
+    missed = ladder.missed(13.716)
+    assert (missed.carries_m, missed.broadheads) == (9.144, True)
+    assert missed.climbed(13.716).carries_m == 13.716
+    shots, fits = shot_at(10, 15), checks("fits fits")
+    found = ladder_of(shots, fits, broadheads=True)
+    assert found.carries_m == pytest.approx(15 * YARD_M)
+    assert ladder_of(shots, fits).carries_m == pytest.approx(22.5 * YARD_M)
+    assert earned_trust(60.0, 15 * YARD_M, found, GRID_M) == pytest.approx(15 * YARD_M)

@@ -38,10 +38,12 @@ def changed(quiet, **more):
             bow=SimpleNamespace(kind=None),
             sight=SimpleNamespace(elevation_click_m=None),
             house=None,
+            arrow=SimpleNamespace(point="field"),
         ),
     )  # fmt: skip
     return SimpleNamespace(**{
-        "old": quiet, "new": new, "differs": True, "is_restored": False, "gets_there": True,
+        "old": quiet, "new": new, "differs": True, "is_restored": False, "to_broadheads": False,
+        "gets_there": True,
         "wanted_m": 54.864,
         "steps": (SimpleNamespace(arrows=3, distance_m=36.576, trusted_m=45.72),
                   SimpleNamespace(arrows=5, distance_m=54.864, trusted_m=54.864)),
@@ -210,3 +212,11 @@ def test_a_change_gets_there_when_nothing_is_lost_or_the_groups_are_enough(
     found = changed(quiet, is_restored=restored, gets_there=enough)
     found.new.fingerprint, found.new.posterior.method = "def456", "carried"
     assert CHANGE.write(Carried(found, WAYS), IMPERIAL)["gets_there"] is gets_there
+
+
+def test_broadheads_are_trusted_by_none_and_the_question_is_named(quiet):
+    found = changed(quiet, to_broadheads=True)
+    found.new.is_earned, found.new.trusted_m, quiet.trusted_m = False, (0.0,), (54.864,)
+    told = CHANGE.tell(Carried(found, WAYS), IMPERIAL)
+    trust = next(one for one in told if isinstance(one, str) and "now:" in one)
+    assert "now: nothing, until a group of broadheads fits, and then no farther" in trust

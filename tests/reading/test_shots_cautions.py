@@ -68,3 +68,15 @@ def test_one_group_out_of_order_is_told():
         ),
     )
     assert told("a,20,16,0.1\nb,40,26,0.2\nc,60,40,0.1\nd,80,58,0\n") == ()
+
+
+def test_groups_of_another_point_are_named_and_move_no_mark():
+    rows = "".join(f"b{row},20,16,0.{row},broadhead\n" for row in range(1, 8))
+    head = HEAD.replace("up_in", "up_in,head")
+    assert told("a,20,16,0.1,\nc,40,29,0.1,field\n" + rows, head) == (
+        (
+            "s.csv, column head: b1, b2, b3, b4, b5 (and 2 more) moved no mark, for the rig sheet "
+            "says field. The question broadheads tells what they say."
+        ),
+    )
+    assert told("a,20,16,0.1,\nc,40,29,0.1,field\n", head) == ()

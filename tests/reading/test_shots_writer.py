@@ -35,8 +35,9 @@ TURNED = (
     "d,50,30,0.25,,,,paces\n"
 )
 SEASON = (
-    "group,distance_yd,reading_mm,right_in,up_in,date,arrow\n"
-    "a,20,16.1,0.5,-0.6,2026-05-14,7\na,20,16.1,0.18,0.07,2026-05-14,B 2\nb,20,16.1,0,1,,\n"
+    "group,distance_yd,reading_mm,right_in,up_in,date,arrow,head\n"
+    "a,20,16.1,0.5,-0.6,2026-05-14,7,\na,20,16.1,0.18,0.07,2026-05-14,B 2,\n"
+    "b,20,16.1,0,1,,,Broadhead\nc,20,16.1,0,1,,,field\n"
 )
 HIGH = "distance_yd,reading_mm,temperature_c,altitude_ft,pressure_hpa\n60,31,,5000,\n70,40,3,,790\n"
 
@@ -57,7 +58,7 @@ def test_what_is_written_reads_as_it_was(text, units):
         )
         assert other.slope_rad == pytest.approx(one.slope_rad, rel=1e-9)
         assert other.crosswind_mps == pytest.approx(one.crosswind_mps, rel=1e-9)
-        for name in ("session", "windage_m", "windage_clicks", "distances", "date"):
+        for name in ("session", "windage_m", "windage_clicks", "distances", "date", "head"):
             assert getattr(other, name) == pytest.approx(getattr(one, name))
         assert (one.air is None) == (other.air is None)
         if one.air is not None:
@@ -88,9 +89,14 @@ def test_what_is_said_of_windage_and_distances_is_read():
     ]
 
 
-def test_the_day_and_what_stands_on_each_arrow_are_read():
-    first, other = read_shots(SEASON)[0]
+def test_the_day_what_stands_on_each_arrow_and_its_point_are_read():
+    first, other, third = read_shots(SEASON)[0]
     assert (first.date, other.date) == ("2026-05-14", "")
+    assert (first.head, other.head, third.head) == ("", "broadhead", "field")
+    apart = "distance_yd,reading_mm,up_in,head\n20,16,1,field\n20,16,2,broadhead\n20,16,1,\n"
+    assert [one.head for one in read_shots(apart)[0]] == ["field", "broadhead", ""]
+    with pytest.raises(BadShots, match=r"column head: .*none of the words for head.*broadhead"):
+        read_shots("distance_yd,reading_mm,head\n20,16,blunt\n")
     assert [hit.arrow for hit in first.group.impacts] == ["7", "B 2"]
 
 

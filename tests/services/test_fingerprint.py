@@ -58,7 +58,7 @@ def test_every_record_that_is_hashed_is_known_with_its_first_fields(record):
 
 
 def test_days_and_numbers_of_arrows_move_no_mark_and_no_fingerprint():
-    rig, dated = Rig("Heron", ARROW), replace(SHOT, date="2026-05-14")
+    rig, dated = Rig("Heron", ARROW), replace(SHOT, date="2026-05-14", head="field")
     numbered = replace(dated, group=Group("a", (Impact(0.01, None, arrow="7"),)))
     assert fingerprint_of(1, rig, (numbered,)) == fingerprint_of(1, rig, (SHOT,))
 

@@ -36,6 +36,7 @@ OBSERVATIONS = st.builds(
     st.floats(-60.0, 60.0), st.none() | AIRS, TEXTS, st.none() | st.floats(-0.5, 0.5),
     st.none() | st.floats(-1e5, 1e5), st.sampled_from(["", "tape", "range finder", "pegs"]),
     st.booleans(), date=st.sampled_from(["", "2026-05-14"]),
+    head=st.sampled_from(["", "broadhead"]),
 )  # fmt: skip
 
 

@@ -36,6 +36,7 @@ def quiet_answer():
             name="Heron",
             hand="left",
             bow=SimpleNamespace(kind=None),
+            arrow=SimpleNamespace(point="field"),
             archer=SimpleNamespace(tolerance_m=0.0762),
             sight=SimpleNamespace(elevation_click_m=None),
             house=None,

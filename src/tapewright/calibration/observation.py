@@ -7,6 +7,7 @@ Never:  weights (misfit.py), where the group should have landed (sight/predictio
 
 from dataclasses import dataclass
 from math import hypot
+from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -28,6 +29,8 @@ from tapewright.target.group import Group
 # One standard deviation of the error that all distances of a source share, as a part of them;
 # common practice, no source.
 SOURCES = {"": 0.005, "tape": 0.001, "range finder": 0.012, "pegs": 0.012, "paces": 0.03}
+Head = Literal["", "field", "broadhead"]
+HEADS: tuple[Head, ...] = ("", "field", "broadhead")
 MOST_PIN = 20
 _AMOUNTS = {
     "distance_m": Amount(0.5, 500.0, "metres", "54.864"),
@@ -79,6 +82,8 @@ class Observation:
         The scale that the pointer showed, from the rig's first one on; empty: the first itself.
     date : str, default empty
         Day on which it was shot, as 2026-05-14; empty: not said. It moves no mark.
+    head : str, default empty
+        ``"field"`` or ``"broadhead"``; empty: that of the rig's own arrow.
 
     Example
     -------
@@ -102,6 +107,7 @@ class Observation:
     proved: bool = False
     scales: Scales = ()
     date: str = ""
+    head: Head = ""
 
     def __post_init__(self) -> None:
         checked_record("Observation.group", self.group, Group, 'Give Group("far", impacts)')
@@ -114,6 +120,7 @@ class Observation:
         checked_text("Observation.session", self.session)
         checked_text("Observation.date", self.date, "2026-05-14")
         checked_choice("Observation.distances", self.distances, SOURCES)
+        checked_choice("Observation.head", self.head, HEADS)
         mend = "Give the scales of a tape: tape.scales"
         object.__setattr__(
             self, "scales", checked_several("Observation.scales", self.scales, Sticking, mend)

@@ -4,7 +4,8 @@ The first arrow is shot from near by; each further step goes at most half as far
 has hit that fits. After anything that may have moved the zero one near arrow comes first; when it
 fits, the old farthest hit counts again, and no more, until a group fits there. After arrows that
 went past the butt the next is shot no farther than arrows have hit, and the way back is in shorter
-steps.
+steps. Broadheads climb it from the first arrow on, whatever other points have hit, and are trusted
+no farther than they have hit.
 
 Holds:  the Ladder record; the rungs that groups have earned, and the trust; the shots that may be
         made.
@@ -51,12 +52,15 @@ class Ladder:
         has hit since; 0 for none. [m]
     misses : int, default 0
         Groups that went past the butt since the last that hit. [-]
+    broadheads : bool, default False
+        Whether broadheads were shot: how blades fly farther out nobody can foretell.
     """
 
     hit_m: float
     before_m: float = 0.0
     missed_m: float = 0.0
     misses: int = 0
+    broadheads: bool = False
 
     @property
     def farthest_m(self) -> float:
@@ -75,7 +79,7 @@ class Ladder:
         """How far trust may reach on these hits; 0 without one. [m]"""
         if not self.hit_m:
             return 0.0
-        farthest_m = max(GROWTH * self.hit_m, self.before_m)
+        farthest_m = self.hit_m if self.broadheads else max(GROWTH * self.hit_m, self.before_m)
         if not self.missed_m:
             return farthest_m
         return self.hit_m if self.hit_m < self.missed_m else self.missed_m - SHORT_OF_M
@@ -88,14 +92,16 @@ class Ladder:
     def climbed(self, distance_m: float) -> "Ladder":
         """The ladder once a group at a distance has hit and fits."""
         is_back = distance_m >= self.missed_m - CLOSE_M
-        return Ladder(max(self.hit_m, distance_m), self.before_m, 0.0 if is_back else self.missed_m)
+        missed_m = 0.0 if is_back else self.missed_m
+        return replace(self, hit_m=max(self.hit_m, distance_m), missed_m=missed_m, misses=0)
 
     def missed(self, distance_m: float) -> "Ladder":
         """The ladder once arrows shot from a distance went past the butt."""
         nearest_m = min(self.missed_m or distance_m, distance_m)
         if distance_m > self.hit_m + CLOSE_M:
             return replace(self, missed_m=nearest_m, misses=self.misses + 1)
-        return Ladder(0.0, max(self.hit_m, self.before_m), nearest_m, self.misses + 1)
+        before_m, misses = max(self.hit_m, self.before_m), self.misses + 1
+        return replace(self, hit_m=0.0, before_m=before_m, missed_m=nearest_m, misses=misses)
 
 
 def _is_measured(shot: Observation) -> bool:
@@ -187,6 +193,8 @@ def ladder_of(
     before_m: float = 0.0,
     temperature_k: float | None = None,
     on: Scales | None = None,
+    *,
+    broadheads: bool = False,
 ) -> Ladder:
     """The rungs that groups have earned.
 
@@ -208,6 +216,8 @@ def ladder_of(
     on : tuple of Sticking, optional
         The scale on the sight: what hit on another counts as before, since nobody has seen yet
         where this one was stuck; absent: that of the groups.
+    broadheads : bool, default False
+        Whether broadheads were shot.
 
     Returns
     -------
@@ -218,7 +228,7 @@ def ladder_of(
     ------
     docs/physics.md eq. (8.22).
     """
-    ladder = Ladder(0.0, before_m)
+    ladder = Ladder(0.0, before_m, broadheads=broadheads)
     for shot, check in judged(observations, groups):
         if shot.group.is_past:
             ladder = ladder.missed(shot.distance_m)

@@ -39,8 +39,9 @@ def refuse_impossible(one: Observation, rig: Rig) -> None:
         raise BadInput(place, "no arrow in it counts", MEND)
     for word, value in measured_of(one).items():
         _refuse_outside(place, word, value)
-    if one.distances not in ("", *CHOICES["distances"]):
-        raise BadInput(place, f"{quoted(one.distances)} is none of the words for distances", MEND)
+    for word, said in (("distances", one.distances), ("head", one.head)):
+        if said not in ("", *CHOICES[word]):
+            raise BadInput(place, f"{quoted(said)} is none of the words for {word}", MEND)
     read_day(one.date, f"{place}, date")
     if one.windage_clicks is not None and not abs(one.windage_clicks) <= MOST_CLICKS:
         raise BadInput(place, f"{one.windage_clicks:g} clicks are more than a sight has", MEND)

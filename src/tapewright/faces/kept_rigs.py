@@ -32,7 +32,7 @@ from tapewright.services.advise import GROWTH, planned
 from tapewright.services.calibrate_kept import Answer, Setup, calibrate_setups
 from tapewright.services.equip import Rig, with_house
 from tapewright.services.keep import Entry, Notebook, Source, kept_as
-from tapewright.services.record_groups import Observation
+from tapewright.services.record_groups import Observation, of_point
 from tapewright.services.there_and_back import is_same_setup
 from tapewright.words.cautions import caution_words
 from tapewright.words.next_shot import step_words
@@ -270,9 +270,10 @@ def still_holds(
     starts_m, unit_m = body.marks[0][0] if body.marks else 0.0, UNITS[units.distance].factor
     in_these_units = abs(starts_m - NEAREST * unit_m) < SAME_M
     is_ours = (body.program, body.seed) == (__version__, SEED) and in_these_units
-    is_ours &= body.groups == len(kept.observations)  # a session moved to another set-up
+    own, _ = of_point(kept.observations, kept.rig.arrow.point)
+    is_ours &= body.groups == len(own)  # a session moved to another set-up
     # Trust may be less than the bands carry, which the page must then say.
-    hit_m = max((one.distance_m for one in kept.observations), default=0.0)
+    hit_m = max((one.distance_m for one in own), default=0.0)
     is_held_back = any(one_m > GROWTH * hit_m - unit_m for one_m in body.trusted_m)
     return body if is_ours and not body.cautions and not is_held_back else None
 

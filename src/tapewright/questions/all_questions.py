@@ -17,9 +17,9 @@ if TYPE_CHECKING:  # a list of names loads no question
     from tapewright.questions.question import Question
 
 FRAME = ("__init__", "all_questions", "question", "shared_fields")  # what questions are made of
-ORDER = ("group", "arrows", "clicks", "fit", "next", "plan", "strips", "prove", "drift", "card",
-         "slopes", "weather", "cold", "wind", "setup", "change", "compare", "budget", "limits",
-         "bolt", "peep", "level", "rules", "hold")  # fmt: skip
+ORDER = ("group", "arrows", "clicks", "fit", "next", "plan", "strips", "prove", "drift",
+         "broadheads", "card", "slopes", "weather", "cold", "wind", "setup", "change", "compare",
+         "budget", "limits", "bolt", "peep", "level", "rules", "hold")  # fmt: skip
 
 RARE = ("strips", "compare")  # hardly anyone asks them: folded under "more" in every face
 

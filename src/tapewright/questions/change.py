@@ -182,6 +182,12 @@ def _trust(rigs: ChangedRig, units: Units) -> str:
         return f"{before} {trusted_words(rigs.new.trusted_m[0], units)}."
     alone = trusted_words(rigs.new.once_zeroed_m[0], units)
     nothing = "nothing, until a group with the new set-up fits"
+    if rigs.to_broadheads:
+        nothing = (
+            "nothing, until a group of broadheads fits, and then no farther than it hit. Shot "
+            "beside field points on the old sheet, broadheads tell whether they need marks of "
+            "their own: the question broadheads"
+        )
     return f"{before} {nothing}. The bands alone would carry {alone}."
 
 

@@ -32,7 +32,7 @@ from tapewright.services.measure_groups import (
     Spread,
 )
 from tapewright.services.move_sight import SightMove
-from tapewright.services.record_groups import Observation
+from tapewright.services.record_groups import Observation, of_point
 from tapewright.services.stick_tape import Tape
 from tapewright.words.answer_blocks import Blocks, Mind, Table
 from tapewright.words.answer_columns import (
@@ -203,6 +203,8 @@ def find_groups(
 ) -> FoundGroups:
     """Groups measured, and what to turn; without a rig only which way."""
     observations = tuple(one for one in observations if one.group.counted)
+    if rig is not None and (own := of_point(observations, rig.arrow.point)[0]):
+        observations = own  # after broadheads nothing is turned
     if not observations:
         wrong = "every arrow went past the butt, so nothing was measured"
         raise BadInput("groups", wrong, "Plan anew: the next group is shot from nearer")

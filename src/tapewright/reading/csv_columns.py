@@ -73,13 +73,15 @@ POSITION = Measure(
 COUNTS = {"pin": 20, "arrows": 100}
 CLICKS = ("clicks", "windage_clicks")
 MOST_CLICKS = 5000
-WORDS = ("group", "note", "session", "distances", "tape", "scale", "date", "arrow")
+WORDS = ("group", "note", "session", "distances", "tape", "scale", "date", "arrow",
+         "head")  # fmt: skip
 NAMES = ("group", "strip", "session", "arrow")  # words that name something
 MOST_LETTERS = 1000  # of the scales that a scale goes back to
-CHOICES = {"distances": ("tape", "range finder", "pegs", "paces")}  # words of which one is right
+# Words of which one is right.
+CHOICES = {"distances": ("tape", "range finder", "pegs", "paces"), "head": ("field", "broadhead")}
 # What is said of a group without a unit, by column, and what it is where nothing is said.
 PLAINLY_SAID = {"session": "", "windage_clicks": None, "distances": "", "scale": "",
-                "date": ""}  # fmt: skip
+                "date": "", "head": ""}  # fmt: skip
 
 MEASURED = MEASURES | {"position": POSITION}
 PLAIN = (*COUNTS, *CLICKS, *WORDS, "strip")  # columns without a unit

@@ -18,7 +18,7 @@ from tapewright.ground.units import INCH_M, YARD_M
 from tapewright.reading.csv_columns import Column
 from tapewright.reading.csv_reader import Origin
 from tapewright.services.equip import Rig
-from tapewright.services.record_groups import Observation, group_centre
+from tapewright.services.record_groups import Observation, group_centre, of_point
 
 Floats = NDArray[np.float64]
 
@@ -52,7 +52,11 @@ def shots_cautions(
     """Oddities of the file."""
     warnings = [*_copies(rows, origin), *_metres(placed, columns, origin.name)]
     if rig is not None:
-        warnings += [*_order(placed, origin, rig), *_too_cold(placed, origin, rig)]
+        warnings += [
+            *_other_points(placed, origin, rig),
+            *_order(placed, origin, rig),
+            *_too_cold(placed, origin, rig),
+        ]
     return warnings
 
 
@@ -65,6 +69,19 @@ def _too_cold(placed: Sequence[Placed], origin: Origin, rig: Rig) -> list[str]:
     ]  # fmt: skip
     wrong = "shot in air colder than the bow's maker allows: limbs may break, do not shoot there"
     return [f"{origin.name}, {origin.row}s {_listed(rows)}: {wrong}"] if rows else []
+
+
+def _other_points(placed: Sequence[Placed], origin: Origin, rig: Rig) -> list[str]:
+    """Groups that calibrate nothing, for another point was shot than the sheet's."""
+    _, others = of_point([one.observation for one in placed], rig.arrow.point)
+    if not others:
+        return []
+    point = rig.arrow.point
+    named = ", ".join(one.group.name for one in others[:_SHOWN])
+    more = f" (and {len(others) - _SHOWN} more)" if len(others) > _SHOWN else ""
+    place = f"{origin.name}, column head: {named}{more}"
+    wrong = f"moved no mark, for the rig sheet says {point}"
+    return [f"{place} {wrong}. The question broadheads tells what they say."]
 
 
 def _copies(rows: Sequence[tuple[int, tuple[str, ...]]], origin: Origin) -> list[str]:

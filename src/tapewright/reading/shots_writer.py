@@ -18,7 +18,7 @@ from tapewright.words.unit_system import Units
 # In the order in which they are written; the first five always.
 WRITTEN = ("group", "distance", "reading", "right", "up", "pin", "slope", "temperature", "pressure",
            "crosswind", "session", "date", "windage", "windage_clicks", "distances", "scale",
-           "arrow", "arrows", "note")  # fmt: skip
+           "head", "arrow", "arrows", "note")  # fmt: skip
 
 
 def measured_of(one: Observation) -> dict[str, float | None]:

@@ -42,7 +42,7 @@ from tapewright.confidence.two_bows import (
     two_bows_cautions,
 )
 from tapewright.services.fingerprint import fingerprint_of
-from tapewright.services.record_groups import repeated_groups
+from tapewright.services.record_groups import of_point, repeated_groups
 from tapewright.services.stops import Stop, questions, stops
 from tapewright.services.trust import Trust
 from tapewright.sight.pins import pin_drops
@@ -89,6 +89,7 @@ class Answer:
     trust: Trust  # what bounds trust beside the bands
     # Groups shot far colder or warmer than the sheet's air, which do not count in its marks
     elsewhere: tuple[Observation, ...] = ()
+    others: tuple[Observation, ...] = ()  # groups of another point than the sheet's: none of it
 
     @property
     def tape(self) -> Tape | None:
@@ -238,7 +239,7 @@ def calibrate(
     rig : Rig
         The sheet.
     observations : tuple of Observation
-        The groups; may be empty.
+        The groups; may be empty. Those of another point than the sheet's calibrate nothing.
     distance_m : (n,) array
         Where marks are wanted. [m]
     trust_grid_m : (k,) array
@@ -262,7 +263,7 @@ def calibrate(
     LaunchUnreachable
         If an arrow cannot reach a distance asked for.
     """
-    every = observations
+    every, others = of_point(observations, rig.arrow.point)
     observations, elsewhere = _by_air(rig, every)
     calibration = fit_bow(rig, observations, carried)
     posterior = draw_posterior(calibration, np.random.default_rng(seed))
@@ -289,7 +290,14 @@ def calibrate(
     )
     before_m = calibration.evidence.prior.hit_before_m
     hit_m = farthest_hit(observations, groups)
-    ladder = ladder_of(observations, groups, before_m, rig.air.temperature_k, rig.sight.scales)
+    ladder = ladder_of(
+        observations,
+        groups,
+        before_m,
+        rig.air.temperature_k,
+        rig.sight.scales,
+        broadheads=rig.arrow.point == "broadhead",
+    )
     return Answer(
         rig=rig,
         observations=observations,
@@ -316,6 +324,7 @@ def calibrate(
         fingerprint=fingerprint_of(seed, rig, every),
         trust=trust,
         elsewhere=elsewhere,
+        others=others,
     )
 
 

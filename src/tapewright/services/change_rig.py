@@ -64,6 +64,11 @@ class ChangedRig:
         return self.new_string or parts[0] != parts[1] or bool(self.new.observations)
 
     @property
+    def to_broadheads(self) -> bool:
+        """Whether broadheads took the place of field points."""
+        return self.new.rig.arrow.point == "broadhead" != self.old.rig.arrow.point
+
+    @property
     def wanted_m(self) -> float:
         """The distance to be trusted again: the old trusted one, or what its bands carried. [m]"""
         return self.old.trusted_m[0] or self.old.once_zeroed_m[0]
@@ -130,6 +135,8 @@ def carried_answer(
     hit_before_m = max(old.ladder.hit_m, old.ladder.before_m)
     if other_clothes or is_far_air(old.rig.air.temperature_k, rig.air.temperature_k):
         hit_before_m = min(hit_before_m, FIRST_M)
+    if rig.arrow.point == "broadhead" != old.rig.arrow.point:
+        hit_before_m = 0.0  # what field points hit earns blades nothing
     was = old.posterior.calibration.evidence.prior.distances
     told = rig.archer.distances or was
     cloud = in_distances_of(cloud, rig, was, told, rng)

@@ -56,7 +56,7 @@ _FIRST: Mapping[str, tuple[str, ...]] = {
 
 # Values of later fields that change no answer; a tape keeps its fingerprint when they are written.
 _SAYS_NOTHING = {"kind": "compound"}
-_MOVES_NO_MARK = ("date", "arrow", "rules")  # fields that change no answer, whatever they say
+_MOVES_NO_MARK = ("date", "arrow", "head", "rules")  # fields that change no answer
 
 
 def fingerprint_of(seed: int, rig: Rig, observations: tuple[Observation, ...]) -> str:

@@ -111,7 +111,9 @@ def before_arrows_in(answer: Answer, temperature_k: float) -> Answer:
     before_m = answer.posterior.calibration.evidence.prior.hit_before_m
     others = (one for one in answer.cautions if one.kind != "other air")
     today = (replace(one, subject="today") for one in air_cautions(shot, temperature_k))
-    rungs = ladder.ladder_of(shot, answer.groups, before_m, temperature_k)
+    rungs = ladder.ladder_of(
+        shot, answer.groups, before_m, temperature_k, broadheads=answer.ladder.broadheads
+    )
     return replace(answer, ladder=rungs, cautions=(*others, *today))
 
 

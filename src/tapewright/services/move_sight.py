@@ -16,6 +16,7 @@ from tapewright.calibration.fit import Calibration, fit_bow
 from tapewright.calibration.observation import Observation
 from tapewright.calibration.rig import Rig
 from tapewright.ground.errors import LaunchUnreachable
+from tapewright.services.record_groups import of_point
 from tapewright.sight.bow import SightedBow
 from tapewright.sight.prediction import Aim, impact, impact_gradient
 from tapewright.target.correction import AxisMove, turns_and_clicks
@@ -68,7 +69,7 @@ def past_measured_limit(rig: Rig, reading_m: float) -> bool:
 
 def fitted_sight(rig: Rig, observations: Sequence[Observation] = ()) -> Calibration:
     """The likeliest bow, for turning impacts into readings."""
-    return fit_bow(rig, tuple(observations))
+    return fit_bow(rig, of_point(observations, rig.arrow.point)[0])
 
 
 def _bow_and_aim(fitted: Calibration, one: Observation) -> tuple[SightedBow, Aim]:

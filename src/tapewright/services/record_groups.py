@@ -8,7 +8,7 @@ Never:  files (reading/shots_reader.py), which arrows are alike (target/repeats.
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from tapewright.calibration.observation import Observation
+from tapewright.calibration.observation import Head, Observation
 from tapewright.flight.air import STANDARD_AIR, Air, standard_pressure
 from tapewright.ground.errors import BadInput
 from tapewright.sight.stickings import scales_from
@@ -23,6 +23,7 @@ __all__ = [
     "bare_mark",
     "group_centre",
     "observe_group",
+    "of_point",
     "past_butt",
     "refuse_twice",
     "repeated_groups",
@@ -40,6 +41,16 @@ def bare_mark(arrows: int = MARK_ARROWS) -> Impact:
 def past_butt(arrows: int = 1) -> Impact:
     """Impact of arrows that went past what should have stopped them."""
     return Impact(None, None, arrows, missed=True)
+
+
+def of_point(
+    groups: Sequence[Observation], point: Head
+) -> tuple[tuple[Observation, ...], tuple[Observation, ...]]:
+    """Groups shot with a rig's own point, which calibrate it, and those shot with the other."""
+    own, others = list[Observation](), list[Observation]()
+    for one in groups:
+        (own if one.head in ("", point) else others).append(one)
+    return tuple(own), tuple(others)
 
 
 def observe_group(
@@ -62,6 +73,7 @@ def observe_group(
     proved: bool = False,
     scale: str = "",
     date: str = "",
+    head: Head = "",
 ) -> Observation:
     """Put a group together with what was dialled and where it was shot."""
     if pressure_pa is None and altitude_m is not None:
@@ -84,6 +96,7 @@ def observe_group(
         proved=proved,
         scales=scales_from(scale),
         date=date,
+        head=head,
     )
 
 

@@ -27,7 +27,7 @@ UPDATE = "Take it from an untouched copy, or update Tapewright if a newer one wr
 # was, and an older program reads what it knows.
 LATER = {
     "session", "windage_m", "windage_clicks", "distances", "missed", "back_to", "proved",
-    "record_text", "taken_off", "scales", "date", "arrow",
+    "record_text", "taken_off", "scales", "date", "arrow", "head",
 }  # fmt: skip
 
 # Nine tenths of a calibration. A quote inside a text is kept with a stroke before it, so this is

@@ -92,10 +92,22 @@ SAFETY = (
 )
 WITHOUT_PRESS = "A cracked or twisted limb ends a bow; limb bolts stay inside their maker's limits."
 
+# In place of the first where broadheads are shot
+BLADES_STOP = (
+    "Shoot broadheads only into butts made for them, where the range allows it, with clear ground "
+    "behind them; one arrow a spot, for blades cut shafts; a first far arrow needs a larger butt."
+)
+# Of a group shot with another point than the sheet's
+OTHER_POINT = (
+    "Shot with another point than the rig sheet's: nothing is turned after it, and it moves no "
+    "mark. What broadheads say beside field points is told under Broadheads."
+)
+
 
 def safety_of(rig: Rig) -> tuple[str, ...]:
     """What stands wherever arrows of a rig are shot."""
-    return (*SAFETY[:4], of_bow(rig, SAFETY[4], WITHOUT_PRESS), *SAFETY[5:])
+    stop = BLADES_STOP if rig.arrow.point == "broadhead" else SAFETY[0]
+    return (stop, *SAFETY[1:4], of_bow(rig, SAFETY[4], WITHOUT_PRESS), *SAFETY[5:])
 
 
 def _odd_words(caution: Caution, units: Units) -> dict[str, str]:

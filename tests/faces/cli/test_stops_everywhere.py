@@ -30,6 +30,7 @@ RIG, SHOTS = "rig.toml", "shots.csv"
 WITHHELD = {
     "plan": [RIG, SHOTS],
     "tape": [RIG, SHOTS],
+    "broadheads": [RIG, SHOTS],
     "pocket": [RIG, SHOTS],
     "strips": [RIG, SHOTS],
     "prove": [RIG, SHOTS, "proof.csv"],

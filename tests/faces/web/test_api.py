@@ -107,11 +107,15 @@ def test_a_day_and_numbers_of_arrows_are_kept_and_outlive_an_older_program(
 ):
     here = f"/api/rigs/{rig_id}/sessions/{session}/groups"
     numbered = [one | {"arrow": str(7 + row)} for row, one in enumerate(GROUP["impacts"])]
-    made = client.post(here, json=GROUP | {"impacts": numbered, "date": "2026-05-14"}).json()
-    assert made["date"] == "2026-05-14"
+    made = client.post(
+        here, json=GROUP | {"impacts": numbered, "date": "2026-05-14", "head": "field"}
+    ).json()
+    assert (made["date"], made["head"]) == ("2026-05-14", "field")
     address = f"/api/rigs/{rig_id}/groups/{made['id']}"
     again = client.put(address, json=GROUP | {"seen": 1}).json()  # as a program of 0.1 saves it
-    assert (again["impacts"], again["date"]) == (made["impacts"], "2026-05-14")
+    assert [again[key] for key in ("impacts", "date", "head")] == [
+        made["impacts"], "2026-05-14", "field",
+    ]  # fmt: skip
     one = kept_as(notebook.entry(made["id"]), KeptGroup).observation
     assert [hit.arrow for hit in one.group.impacts][:2] == ["7", "8"]
     wrong = client.put(address, json=GROUP | {"seen": 2, "date": "2026-02-30"})

@@ -50,3 +50,36 @@ def test_a_season_is_watched_by_the_days_of_its_sessions(client, notebook, rig_i
     notebook.save(last.id, proof, seen=last.number, now=NOW)
     again = client.get(f"/api/rigs/{rig_id}/ask/drift").json()
     assert again["groups"][-1]["date"] == "2027-02-28"
+
+
+def test_broadheads_move_no_mark_and_are_told_beside_field_points(client, rig_id):
+    groups = f"/rigs/{rig_id}/groups"
+    trusted = client.get(f"/api/rigs/{rig_id}/ask/marks").json()["trusted_distance_yd"]
+    page = client.get(f"/rigs/{rig_id}/ask/broadheads?blades=30+mm&wanted=40").text
+    assert "No broadhead was shot yet" in page
+    assert "only into butts made for them" in page
+    (broad, field) = re.findall(r'href="(/rigs/[^"]+/groups/new\?[^"]+)"', page)
+    assert ("head=broadhead" in broad, "head=field" in field) == (True, True)
+    form = client.get(broad.replace("&amp;", "&")).text
+    assert '<option value="broadhead" selected>' in form
+    shot = {"distance": "10 yd", "reading": "15.6 mm", "entry": "", "session": "", "seen": "0"}
+    hits = {f"{side}-{row}": f"{row - 2}.{row}" for row in (1, 2, 3) for side in ("right", "up")}
+    kept = client.post(f"{groups}/new", data=shot | hits | {"head": "broadhead", "name": "b1"})
+    assert kept.status_code == 303
+    told = client.get(kept.headers["location"]).text
+    assert "On with broadheads" in told
+    assert "What to shoot next" not in told
+    assert "Shot with another point than the rig sheet" in told
+    assert "broadhead, 3 arrows" in told
+    again = client.get(f"/api/rigs/{rig_id}/ask/marks").json()
+    assert again["trusted_distance_yd"] == trusted
+    assert "b1" not in [one["group"] for one in again["groups"]]
+    sent = client.get(f"/api/rigs/{rig_id}/ask/broadheads?blades=30+mm&wanted=40").json()
+    assert [one["group"] for one in sent["groups"]] == ["b1"]
+    assert sent["trusted_distance_yd"] in (None, 10.0)
+    assert sent["next"]["broadheads"] == 0  # field points first, beside them
+    assert (sent["next"]["distance_yd"], sent["next"]["reading_mm"]) == (10.0, 15.6)
+    so_far = client.post(
+        f"{groups}/so-far", data=shot | {"right-1": "0.1", "up-1": "0.2", "head": "broadhead"}
+    )
+    assert "another point" in so_far.text

@@ -32,10 +32,11 @@ from tapewright.reading.typed_arrows import TypedArrow
 from tapewright.services.correct_groups import correct_group
 from tapewright.services.equip import Rig
 from tapewright.services.move_sight import fitted_sight
-from tapewright.services.record_groups import Observation
+from tapewright.services.record_groups import Observation, of_point
 from tapewright.services.stick_tape import Tape
 from tapewright.services.stops import refuse_stopped
 from tapewright.words.answer_blocks import Blocks
+from tapewright.words.cautions import OTHER_POINT
 from tapewright.words.number_format import counted
 from tapewright.words.quantity_parser import length_in
 from tapewright.words.unit_spellings import quoted
@@ -266,6 +267,8 @@ class AddedShots:
         shot = [one for one in self.observations if one.group.name == name]
         if not shot or not shot[0].group.counted:
             return ("Nothing was measured, so nothing is to be turned: shoot from nearer.",)
+        if not of_point(shot, self.rig.arrow.point)[0]:
+            return (OTHER_POINT,)
         fitted = fitted_sight(self.rig, self.observations)
         found = correct_group(shot[0], self.observations, self.rig, fitted)
         return after_group_blocks(replace(found, tape=self.tape), self.units)

@@ -46,7 +46,7 @@ from tapewright.words.unit_system import Units
 
 MOST_ROWS, USUAL_ROWS = 100, 3
 PLAIN = ("name", "distance", "reading", "pin", "slope", "crosswind", "temperature", "air",
-         "windage", "windage_clicks", "windage_session", "distances", "date",
+         "windage", "windage_clicks", "windage_session", "distances", "date", "head",
          "note", "here", "mark_arrows", "missed")  # fmt: skip
 # of the group, empty for today's, 0 for a new one, the one it was shot on if not the one on now
 HIDDEN = ("entry", "session", "seen", "tape")
@@ -159,6 +159,7 @@ def _said(form: Form) -> dict[str, Any]:
             "distances", lambda: read_choice(source, "distances", "distances"), ""
         ),
         "date": form.read("date", lambda: read_day(day, "date"), ""),
+        "head": form.read("head", lambda: read_choice(form["head"], "head", "head"), ""),
     }
 
 
@@ -252,6 +253,7 @@ def group_texts(
     }
     texts["reading"] = reading_text(one.reading_m, tape, one.pin, one.distance_m)
     texts |= {"windage_session": one.session, "distances": one.distances, "date": one.date}
+    texts["head"] = one.head
     if one.windage_clicks is not None:
         texts["windage_clicks"] = f"{one.windage_clicks:.10g}"
     if one.air is not None and one.air.pressure_pa != rig.air.pressure_pa:

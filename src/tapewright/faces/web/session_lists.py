@@ -21,10 +21,10 @@ from tapewright.services.calibrate import Answer
 from tapewright.services.correct_groups import correct_group
 from tapewright.services.keep import Entry, KeptGroup, KeptSession, kept_as
 from tapewright.services.prove import distances_left, refuse_other_bow
-from tapewright.services.record_groups import Observation, group_centre, refuse_twice
+from tapewright.services.record_groups import Observation, group_centre, of_point, refuse_twice
 from tapewright.services.stick_tape import Scales, Tape
 from tapewright.words.answer_blocks import Blocks, Mind
-from tapewright.words.cautions import caution_words
+from tapewright.words.cautions import OTHER_POINT, caution_words
 from tapewright.words.miss_causes import proof_needs_words
 from tapewright.words.quantity_parser import format_quantity, in_unit, neat
 from tapewright.words.readings_on_tape import shown_words
@@ -88,6 +88,7 @@ def group_line(
     if not one.group.counted:
         hit = "nothing measured"
     pin = f", pin {one.pin}" if pins > 1 else ""
+    pin += f", {one.head}" if one.head == "broadhead" else ""
     return one.group.name, f"{aimed}{pin}, {arrows}", hit
 
 
@@ -233,6 +234,8 @@ def told_so_far(at: PageRequest, rig_id: str, one: Observation, session_id: str)
         return ()
     if answer.stops:
         return ()
+    if not of_point((one,), answer.rig.arrow.point)[0]:
+        return (OTHER_POINT,)
     fitted = answer.posterior.calibration
     found = correct_group(one, (*fitted.evidence.observations, one), answer.rig, fitted)
     return after_group_blocks(replace(found, tape=answer.tape), at.units)
@@ -244,6 +247,8 @@ def told_after(at: PageRequest, group: Entry, answer: Answer) -> Blocks:
     one, session = kept.observation, at.notebook.entry(kept.session_id)
     if kept_as(session, KeptSession).purpose == "proving":
         return (PROVING,)
+    if not of_point((one,), answer.rig.arrow.point)[0]:
+        return (OTHER_POINT,)
     if not any(
         replace(other, proved=one.proved, date=one.date) == one for other in answer.observations
     ):

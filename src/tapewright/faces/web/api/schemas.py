@@ -184,6 +184,9 @@ class SaidOfGroup(BaseModel):
     distances: Literal[("", *CHOICES["distances"])] = Field(  # type: ignore[valid-type]
         "", description="Where the distance comes from; empty: not said."
     )
+    head: Literal[("", *CHOICES["head"])] = Field(  # type: ignore[valid-type]
+        "", description="Point of its arrows; empty: that of the rig sheet."
+    )
 
 
 class GroupBody(_measured(MEASURED), SaidOfGroup):  # type: ignore[misc]

@@ -40,6 +40,7 @@ from tapewright.services.stick_tape import Tape
 from tapewright.services.stops import questions
 from tapewright.services.what_now import NextStep
 from tapewright.words.answer_blocks import Blocks, Mind
+from tapewright.words.cautions import OTHER_POINT
 from tapewright.words.stops import question_lines
 
 ROUTER = APIRouter(include_in_schema=False)
@@ -248,6 +249,7 @@ def shown_group(
             session_lists.names_taken(at, rig_id, form["entry"]), newer or group
         ),
         sources=("", *CHOICES["distances"]),
+        heads=("", *CHOICES["head"]),
         numbered=form.is_numbered or _are_numbered(at, rig_id),
         pins=pins,
         pin_choices=[(str(pin), str(pin)) for pin in range(1, pins + 1)],
@@ -274,6 +276,7 @@ def _told(at: PageRequest, rig_id: str, group: Entry | None) -> tuple[Blocks, Ah
     is_proof = session_lists.is_proving(at, rig_id, kept_as(group, KeptGroup).session_id)
     try:
         told = session_lists.told_after(at, group, at.answer(rig_id))
-        return told, None if is_proof else ahead_of(at, rig_id), ""
+        is_apart = is_proof or told == (OTHER_POINT,)
+        return told, None if is_apart else ahead_of(at, rig_id), ""
     except TapewrightError as refused:
         return (), None, str(refused)

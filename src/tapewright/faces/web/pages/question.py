@@ -7,6 +7,7 @@ Never:  what a question asks, computes or says (questions).
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any
+from urllib.parse import urlencode
 
 from fastapi import APIRouter
 from fastapi.responses import Response
@@ -20,7 +21,9 @@ from tapewright.questions.all_questions import all_questions
 from tapewright.questions.next import Standing
 from tapewright.questions.question import Field, Question, Said, heard
 from tapewright.services.calibrate import Answer
-from tapewright.words.unit_system import Units
+from tapewright.services.compare_points import Compared
+from tapewright.words.readings_on_tape import fill_words
+from tapewright.words.unit_system import Units, distance_words
 
 ROUTER = APIRouter(include_in_schema=False)
 
@@ -43,7 +46,22 @@ def ask_page(at: At, rig_id: str, name: str) -> Response:
     """Ask, and show the answer under what was said."""
     if name not in all_questions():
         raise HTTPException(404)
-    return page_of(at, rig_id, ask(at, rig_id, name), "ask.html")
+    asked = ask(at, rig_id, name)
+    return page_of(at, rig_id, asked, "ask.html", ways=_pair_ways(asked.found, at.units))
+
+
+def _pair_ways(found: Any, units: Units) -> tuple[tuple[str, str], ...]:  # noqa: ANN401 — of any question
+    """Buttons that open a group of broadheads and of field points, filled in; none elsewhere."""
+    if not isinstance(found, Compared) or found.next is None:
+        return ()
+    one = found.next
+    heads = {"broadhead": "Write broadheads down"} if one.broadheads else {}
+    heads |= {"field": "Then field points" if heads else "Write field points down"}
+    shot = {
+        "distance": distance_words(one.distance_m, units),
+        "reading": fill_words(found.answer, one.reading_m, one.half_m, at_m=one.distance_m),
+    }
+    return tuple((words, urlencode(shot | {"head": head})) for head, words in heads.items())
 
 
 def ask(at: PageRequest, rig_id: str, name: str) -> Asked:
