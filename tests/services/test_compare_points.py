@@ -51,6 +51,8 @@ def test_before_the_first_broadhead_nothing_is_trusted_and_ten_yards_come_first(
     unknown = told(blades_m=None)
     assert unknown.asks_blades
     assert unknown.next is None
+    begun = told(pair(10), blades_m=None)  # the farther, the nearer the housing comes to them
+    assert (begun.asks_blades, begun.next) == (True, None)
     narrow = told(butt=Butt(0.02, 0.02))
     assert narrow.next is None
 

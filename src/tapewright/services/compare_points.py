@@ -86,7 +86,7 @@ class Compared:
     alone: tuple[str, ...]  # broadhead groups without field points shot beside them
     next: NextGroup | None  # None: nothing more is to be shot now
     more: int | None  # broadheads that would likely tell; None: more than anybody shoots
-    asks_blades: bool  # whether the blades must be measured before the first broadhead
+    asks_blades: bool  # whether the blades must be measured before the next broadhead
 
     @property
     def is_new(self) -> bool:
@@ -136,7 +136,7 @@ def compare_points(
     trusted_m = 0.0 if served is None else _trusted(found, served, ladder, tolerance_m)
     distance = np.asarray(distance_m, dtype=np.float64)
     probability = answer.bands.probability
-    asks_blades = not ladder.hit_m and hunting.arrow.blade_diameter_m is None
+    asks_blades = hunting.arrow.blade_diameter_m is None
     is_done = verdict == "tune" or trusted_m >= wanted_m - CLOSE_M or asks_blades
     return Compared(
         answer=answer,
