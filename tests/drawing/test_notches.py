@@ -8,7 +8,7 @@ from tapewright.drawing.notches import notch_lines, told_apart
 from tapewright.drawing.shapes import Line, Text
 from tapewright.drawing.sheet import tape_sheets
 from tapewright.drawing.tape import Look, Strip, draw_strip, tick_places_mm
-from tapewright.ground.errors import BadInput
+from tapewright.ground.errors import BadInput, DoesNotFit
 
 
 @pytest.mark.parametrize(("edge", "inward"), [(0.0, 1), (14.0, -1)])
@@ -59,6 +59,18 @@ def test_one_edge_has_notches_or_millimetres_and_room_for_them():
         Look(width_mm=20.0, side_scale=True, has_notches=True)
     with pytest.raises(BadInput, match=r"notches take 2 mm of it\. Choose 10 to 52 mm"):
         Look(width_mm=9.0, has_notches=True)
+
+
+def test_no_notch_leaves_a_strip_that_is_as_short_as_it_may_be(make_column):
+    strip = Strip("start here", (make_column(),), notches=(10.0, 80.0))  # its first and last tick
+    marks_mm = 42.0 + 0.004 * (80**2 - 10**2)
+    look = Look(width_mm=14.0, has_notches=True, length_mm=marks_mm + 5.0)
+    cuts = [one for one in draw_strip(strip, look) if isinstance(one, Line) and one.layer == "cut"]
+    ends = [y for one in cuts for y in (one.y1_mm, one.y2_mm)]
+    assert min(ends) == pytest.approx(0.5)
+    assert max(ends) <= marks_mm + 5.0 - 0.5
+    with pytest.raises(DoesNotFit):
+        draw_strip(strip, replace(look, length_mm=marks_mm + 4.9))
 
 
 def test_the_sheet_says_which_notch_is_where(make_column):

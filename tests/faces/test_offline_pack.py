@@ -57,6 +57,7 @@ def test_the_pack_says_where_it_comes_from(pack, carried):
     assert pack["sight"]["radius_m"] == pytest.approx(33 * INCH_M)
     assert pack["ladder"]["fitting_m"] == pytest.approx(70 * YARD_M)
     assert pack["tape"] is None
+    assert (pack["point"], pack["ladder"]["broadheads"]) == ("field", False)
 
 
 def test_draws_come_back_from_whole_numbers(pack, carried):

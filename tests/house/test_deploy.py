@@ -44,7 +44,7 @@ def test_a_service_and_its_backup_are_shut_in_alike(house):
 
 def test_proxies_hang_up_before_the_program_does_and_let_its_own_words_through(house):
     nginx, caddy = read(house, "nginx.conf"), read(house, "Caddyfile")
-    assert int(re.search(r"keepalive_timeout (\d+)s", nginx)[1]) < 30  # connections.py
+    assert int(re.search(r"keepalive_timeout (\d+)s", nginx)[1]) < 30  # connection_timeouts.py
     assert int(re.search(r"keepalive (\d+)s", caddy)[1]) < 30
     assert int(re.search(r"client_max_body_size (\d+)m", nginx)[1]) * 2**20 > 60_000_000
     assert int(re.search(r"max_size (\d+)MB", caddy)[1]) * 10**6 > 60_000_000

@@ -55,7 +55,7 @@ main("serve --no-browser --port {port} --notebook n.db".split(), standalone_mode
 """
 # Asked for first (hasattr), so that they may be missing; reached by forked workers only.
 ASKED_FOR = {("serving.py", "SO_REUSEPORT"), ("batch.py", "sched_getaffinity")}
-OF_FORKED = {("workers.py", "SIGKILL")}
+OF_FORKED = {("worker_processes.py", "SIGKILL")}
 
 
 def run_elsewhere(folder, code):

@@ -4,6 +4,8 @@ Source: the program's own calibration of home and new groups together, which the
 for; archers are invented (tests/support/carried_cases.py), and the truth counts the bands.
 """
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from carried_cases import (
@@ -183,3 +185,16 @@ def long_run(ledger):
            holds.size, fewer, 1.5, "points of 100")  # fmt: skip
     bare = compared(range(300, 340), is_bare=True)
     told(ledger, bare, " with bare sheets", 40.0)
+
+
+def test_with_broadheads_the_phone_trusts_no_farther_than_they_hit_as_home_does():
+    arrow = replace(rig().arrow, point="broadhead", blade_diameter_m=0.03)
+    sheet = rig(arrow=arrow)
+    truth = truth_near(sheet)
+    home = groups(sheet, truth, arrows=6)[:2]  # 20 and 30 yd
+    new = (group(sheet, truth, 40 * YARD_M, 6, name="new"),)
+    told, before = told_by_script([asked(sheet, home, new), asked(sheet, home, ())])
+    assert before["trusted_m"][0] == pytest.approx(30 * YARD_M)
+    assert told["trusted_m"][0] == pytest.approx(40 * YARD_M)
+    full = calibrate(sheet, (*home, *new), TOLD_YD * YARD_M, GRID_M)
+    assert full.trusted_m[0] == pytest.approx(told["trusted_m"][0])

@@ -131,6 +131,7 @@ def test_ticks_of_a_class_are_kept_to(answer):
         ({"distances": "2:130:1m"}, "--distances", "too many"),
         ({"list": " \n# nothing\n"}, "--list", "no distance"),
         ({"list": "20 yd\nfar"}, "--list", "far"),
+        ({"list": "33,18 yd\n41 yd"}, "--list", "one distance or two"),
         ({"event": "水"}, "--event", "cannot hold"),
         ({"event": "x" * 41}, "--event", "cannot hold"),
         ({"pin": "3"}, "--pin", "2 pins"),

@@ -100,7 +100,7 @@ def test_a_side_is_tuned_first_and_said_aloud(quiet):
         ({"next": None}, "No next group is safe: "),
         ({"next": NextGroup(20 * YD, 0.0156, 0.0, 0, 4)},
          "Next: 4 field points beside the last broadheads, at 20 yd, as they were dialled: 15.60"),
-        ({"asks_blades": True}, "Measure the blades before the first broadhead"),
+        ({"asks_blades": True}, "Measure the blades before the next broadhead"),
         ({"checks": (check(is_odd=True),)},
          "does not fit the others: it lies 1.50 in low and 0.50 in right of"),
         ({"alone": ("b2", "b3")}, "No field points were shot beside b2, b3, "),

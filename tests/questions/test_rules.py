@@ -12,7 +12,7 @@ from tapewright.services.fingerprint import fingerprint_of
 from tapewright.words.answer_blocks import Mind
 from tapewright.words.rules import phone_words, rules_words
 
-BARE = "no small print, nothing but ticks and numbers on it"
+BARE = "no small print: on it are ticks, numbers, their unit, the pointer's edge and “close”"
 ASK = "Your own ticks, for no body's rules are known here: ask the organiser."
 
 

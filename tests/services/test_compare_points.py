@@ -7,6 +7,7 @@ import pytest
 from exact_units import YARD_M
 from sessions import group, groups, rig, truth_near
 
+from tapewright.calibration.rig import Belief
 from tapewright.ground.errors import BadInput, Withheld
 from tapewright.services.calibrate import calibrate
 from tapewright.services.change_rig import change_rig
@@ -50,6 +51,8 @@ def test_before_the_first_broadhead_nothing_is_trusted_and_ten_yards_come_first(
     unknown = told(blades_m=None)
     assert unknown.asks_blades
     assert unknown.next is None
+    begun = told(pair(10), blades_m=None)  # the farther, the nearer the housing comes to them
+    assert (begun.asks_blades, begun.next) == (True, None)
     narrow = told(butt=Butt(0.02, 0.02))
     assert narrow.next is None
 
@@ -89,6 +92,21 @@ def test_field_points_beside_them_may_be_missing_which_is_told():
     assert (beside.broadheads, beside.field_points) == (0, 4)
     assert beside.distance_m == pytest.approx(15 * YARD_M)
     assert beside.reading_m == pair(15)[1].reading_m
+
+
+def test_field_points_go_no_farther_beside_broadheads_than_their_own_rule_opens():
+    broad = pair(15)[1]
+    field = tuple(one for one in groups(SHEET, TRUTH, arrows=6) if one.distance_m < 25 * YARD_M)
+    for last in (
+        replace(broad, distance_m=55 * YARD_M),  # field points have hit 20 yd: 30 are open
+        replace(broad, reading_m=broad.reading_m + 0.06),  # 0.6 m from the middle of the butt
+        replace(broad, pin=2),  # 4 mm below the first: whose mark nobody is told
+    ):
+        sheet = replace(SHEET, sight=replace(SHEET.sight, pins_below_first_m=(Belief(4e-3, 1e-4),)))
+        answer = calibrate(sheet, (*field, last), GRID_M, GRID_M)
+        found = compare_points(answer, GRID_M[::10], 60 * YARD_M, BUTT, YARD_M, 0.03)
+        assert found.alone == ("b15",)
+        assert found.next is None or found.next.broadheads == 4, last
 
 
 def test_broadheads_move_no_mark_and_leave_the_fingerprint():

@@ -53,6 +53,15 @@ def test_a_good_tape_has_no_cause_and_no_mend(answer):
     assert found.spread.dispersion_rad.value == pytest.approx(0.6e-3, rel=0.2)
 
 
+def test_broadheads_prove_no_tape_of_field_points(answer):
+    own = shot(answer)
+    low = tuple(replace(one, head="broadhead") for one in shot(answer, up_rad=-4e-3))
+    found = prove_tape(answer, (*own, *low), TRIED_M, ENDS_M)
+    assert (found.cause, found.shot) == (None, own)
+    with pytest.raises(BadInput, match="another point than the tape"):
+        prove_tape(answer, low, TRIED_M, ENDS_M)
+
+
 def test_a_moved_zero_asks_for_clicks(answer):
     found = prove_tape(answer, shot(answer, up_rad=2e-3), TRIED_M, ENDS_M)
     assert found.cause.name == "zero"

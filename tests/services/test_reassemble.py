@@ -1,5 +1,7 @@
 """Re-assembly: what is moved and what it costs, and a near group judged by the rule of changes."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from exact_units import YARD_M
@@ -62,6 +64,13 @@ def test_a_near_group_where_it_is_foretold_is_as_before(before, near):
     assert found.moved == ()
     assert found.near.verdict == "as before"
     assert abs(found.near.up_m) < 0.006
+
+
+def test_a_near_group_of_another_point_says_nothing(before, near):
+    broad = replace(near(right_m=0.06), head="broadhead")
+    assert reassemble(before, RECORDED, None, (broad,), AT_M).near.verdict == "shoot"
+    both = reassemble(before, RECORDED, None, (near(), broad), AT_M)
+    assert both.near.verdict == "as before"
 
 
 def test_one_that_lies_low_names_what_would_do_it(before, near):

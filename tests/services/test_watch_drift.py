@@ -100,6 +100,16 @@ def test_what_grows_with_distance_is_the_far_marks(season):
     assert -0.05 < drift.moved_m < -0.02
 
 
+def test_groups_of_another_point_are_not_watched(season):
+    low = moved(season, -4e-3, "2026-03-08").answer.observations
+    broad = tuple(replace(one, head="broadhead") for one in low if one.date > "2026-03-01")
+    answer = SimpleNamespace(
+        rig=season.answer.rig, observations=(*season.answer.observations, *broad), posterior=None
+    )
+    assert len(watch_earlier(answer)) == 20
+    assert len(watch_drift(replace(season, proofs=broad)).watched) == 20
+
+
 def test_since_when_it_is_watched_may_be_said_or_is_the_tapes_day(season):
     assert len(watch_drift(season, "2026-04-13").watched) == 8
     stuck = replace(season, since="2026-03-20")

@@ -39,7 +39,7 @@ class LargeWords:
     Parameters
     ----------
     title : str
-        Over the first page.
+        Over every page, so that none is taken for one of another list.
     heads : tuple of str
         Of the columns; all but the last stand to the right.
     rows : tuple of tuple of str
@@ -62,7 +62,7 @@ class _Look(NamedTuple):
 
     em_mm: float
     columns: int  # of rows, beside each other
-    per_page: tuple[int, int]  # rows in a column, of the first page and of the others
+    per_page: int  # rows in a column
 
 
 def large_sheets(words: LargeWords, paper: Paper = A4) -> tuple[Sheet, ...]:
@@ -88,10 +88,9 @@ def large_sheets(words: LargeWords, paper: Paper = A4) -> tuple[Sheet, ...]:
     look = _look(words, paper)
     left, pages = list(range(len(words.rows))), list[Sheet]()
     while left or not pages:
-        is_first = not pages
-        room = look.columns * look.per_page[not is_first]
+        room = look.columns * look.per_page
         here, left = left[:room], left[room:]
-        shapes = _page(words, look, paper, here, is_first=is_first, is_last=not left)
+        shapes = _page(words, look, paper, here, is_first=not pages, is_last=not left)
         pages.append(Sheet(paper, tuple(shapes), words.title))
     return tuple(pages)
 
@@ -102,7 +101,7 @@ def _look(words: LargeWords, paper: Paper) -> _Look:
     while em_mm >= LEAST_EM_MM:
         for columns in range(1, MOST_COLUMNS + 1):
             found = _tried(words, paper, em_mm, columns)
-            if found and columns * found.per_page[0] >= len(words.rows):
+            if found and columns * found.per_page >= len(words.rows):
                 return found
         em_mm -= STEP_MM
     tried = (_tried(words, paper, LEAST_EM_MM, one) for one in range(MOST_COLUMNS, 0, -1))
@@ -121,9 +120,8 @@ def _tried(words: LargeWords, paper: Paper, em_mm: float, columns: int) -> _Look
     foot = sum(len(_lines(one, em_mm, room_mm)) for one in words.foot)
     title = len(_lines(words.title, em_mm, room_mm))
     # A line each for the heads, and half for the white after the title and before the foot.
-    later = int(lines - 1.5 - foot)
-    first = int(lines - 2.0 - foot - title)
-    return _Look(em_mm, columns, (first, later)) if first > 0 else None
+    rows = int(lines - 2.0 - foot - title)
+    return _Look(em_mm, columns, rows) if rows > 0 else None
 
 
 def _lines(text: str, em_mm: float, room_mm: float) -> tuple[str, ...]:
@@ -154,16 +152,16 @@ def _page(
     if words.is_dark:
         shapes.append(Box(0.0, 0.0, paper.width_mm, paper.height_mm, 0.0, BLACK))
     base_mm = MARGIN_MM + CAP * em_mm
-    if is_first:
-        more, base_mm = _sentence(words.title, "title", base_mm, em_mm, room_mm, ink)
-        shapes += more
-        base_mm += 0.5 * FEED * em_mm
+    title: Role = "title" if is_first else ""  # heard once, as the heads are
+    more, base_mm = _sentence(words.title, title, base_mm, em_mm, room_mm, ink)
+    shapes += more
+    base_mm += 0.5 * FEED * em_mm
     each = -(-len(here) // look.columns)  # rows in a column: as many in each
     wide_mm = (room_mm - (look.columns - 1) * APART_MM) / look.columns
     for column in range(look.columns):
         rows = here[column * each : (column + 1) * each]
         x_mm = MARGIN_MM + column * (wide_mm + APART_MM)
-        heads: Role = "head" if is_first and column == 0 else ""  # heard once
+        heads: Role = "head" if is_first and column == 0 else ""
         shapes += _rows(words, rows, (x_mm, base_mm, wide_mm), em_mm, ink, heads)
     base_mm += (each + 1.5) * FEED * em_mm
     for sentence in words.foot if is_last else ():
@@ -178,7 +176,7 @@ def _sentence(
     """A sentence on as many lines as it takes, and where the next line stands."""
     shapes: list[Shape] = []
     for line in _lines(text, em_mm, room_mm):
-        said: Role = "on" if shapes else role
+        said: Role = "on" if shapes and role else role
         shapes.append(Text(MARGIN_MM, base_mm, line, em_mm, bold=True, grey=ink, role=said))
         base_mm += FEED * em_mm
     return shapes, base_mm

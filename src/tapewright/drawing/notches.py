@@ -17,6 +17,7 @@ HALF_MM = 1.0  # half of a notch's mouth
 WIDE_HALF_MM = 2.0  # of the nearest, whose bottom is flat
 RIDGE_MM = 3.0  # of edge that stays between two
 STROKE_MM = 0.15
+END_MM = WIDE_HALF_MM + 0.5  # of strip beyond the middle of the last
 
 
 def notch_lines(edge_mm: float, inward: int, places_mm: Sequence[float]) -> Iterator[Line]:

@@ -14,7 +14,7 @@ from typing import Literal
 
 from tapewright.drawing.lanes import READ_MM, Lane, Settled, lane_shapes, settled
 from tapewright.drawing.lettering import shortened, width_mm
-from tapewright.drawing.notches import NOTCH_MM, notch_lines
+from tapewright.drawing.notches import END_MM, NOTCH_MM, notch_lines
 from tapewright.drawing.shapes import Box, Line, Shape, Text
 from tapewright.drawing.side_scale import SIDE_MM, side_scale
 from tapewright.drawing.strip_signs import (
@@ -321,15 +321,16 @@ def _plan(strip: Strip, look: Look, stretch: float) -> _Plan:
     needs_head = len(strip.columns) > 1
     full_mm = marks_mm + HEAD_MM + FOOT_MM
     length_mm = full_mm if look.length_mm is None else look.length_mm
-    least_mm = marks_mm + LEAST_END_MM + (HEAD_MM if needs_head else LEAST_END_MM)
+    end_mm = END_MM if look.has_notches else LEAST_END_MM
+    least_mm = marks_mm + end_mm + (HEAD_MM if needs_head else end_mm)
     if length_mm < least_mm:
         raise DoesNotFit(
             least_mm, length_mm, "Leave out the farthest distances, or allow a longer strip"
         )
     has_foot = length_mm >= full_mm
-    has_head = needs_head or length_mm >= marks_mm + HEAD_MM + LEAST_END_MM
-    head_mm = HEAD_MM if has_head else LEAST_END_MM
-    foot_mm = FOOT_MM if has_foot else LEAST_END_MM
+    has_head = needs_head or length_mm >= marks_mm + HEAD_MM + end_mm
+    head_mm = HEAD_MM if has_head else end_mm
+    foot_mm = FOOT_MM if has_foot else end_mm
     spare_mm = length_mm - marks_mm - head_mm - foot_mm
     zero_mm = head_mm + spare_mm / 2.0 - min(ends_mm)
     return _Plan(length_mm, zero_mm, sense, has_head, has_foot)

@@ -79,10 +79,10 @@ def range_words(probability: float) -> dict[str, str]:
         "count_in": "Count it here",
         "to_right": "right",
         "to_left": "left",
-        "not_here": "The notebook counts a group with a slope, wind or other air; it is not "
-        "counted here.",
-        "not_counted": "{distance}: with a slope, wind or other air, which the notebook counts; "
-        "not counted here",
+        "not_here": "The notebook counts a group with a slope, wind, other air or another point; "
+        "it is not counted here.",
+        "not_counted": "{distance}: with a slope, wind, other air or another point, which the "
+        "notebook counts; not counted here",
         "held": "{distance}: the notebook has it",
         "not_twice": "{distance}: a change of a group that the notebook has; not counted here",
         "not_same": "{distance}: kept with another sheet or tape; not counted here",

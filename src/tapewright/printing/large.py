@@ -4,6 +4,7 @@ Holds:  its fields and order; what to set at each distance, in words and for pro
 Never:  where it stands on paper (drawing), what is trusted (services).
 """
 
+import re
 from dataclasses import dataclass
 from typing import Any
 
@@ -29,6 +30,7 @@ from tapewright.words.quantity_parser import in_unit, read_distances
 from tapewright.words.readings_on_tape import dial_json, fill_words
 from tapewright.words.rules import rules_words
 from tapewright.words.trust_sentences import counted_from
+from tapewright.words.unit_spellings import quoted
 from tapewright.words.unit_system import BY_DISTANCE, Units
 
 DISTANCES = Field(
@@ -54,6 +56,7 @@ LETTERS = Field(
 )  # fmt: skip
 FIELDS = (PAPER, DISTANCES, EVENT, ORDER, LETTERS, PIN, LIST, RULES)
 MOST_EVENT, MOST_TARGETS = 40, 120
+TWO = re.compile(r",\s*\d\d|,\s")  # 18,5 is one distance, but is 33,18?
 SAFE = "Safe stop, or no shot."
 ASK_THEM = "Rules: ask the organiser."
 GUESS, NO_REACH, PAST_LIMIT = "guess", "no reach", "do not shoot"
@@ -125,6 +128,9 @@ def _distances(said: Said, units: Units) -> tuple[tuple[float, ...], Units]:
     if not listed and "list" in said.texts and said.texts["list"]:
         wrong = "there is no distance in it"
         raise BadInput(said.place("list"), wrong, "Write one a line, as 33 yd")
+    if len(listed) > 1 and (two := next(filter(TWO.search, listed), "")):
+        wrong = f"{quoted(two)} may be one distance or two"
+        raise BadInput(said.place("list"), wrong, "Write one a line, with a point for decimals")
     text = ";".join(listed) or said.text("distances") or DISTANCES.usual_in(units)
     asked = read_distances(text, said.place(name), is_rising=False)
     if len(asked.distances_m) > MOST_TARGETS:

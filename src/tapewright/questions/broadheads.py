@@ -55,7 +55,7 @@ TUNED = (
     "first."
 )
 BLADES_FIRST = (
-    "Measure the blades before the first broadhead (blade_diameter of the sheet, or Blades here): "
+    "Measure the blades before the next broadhead (blade_diameter of the sheet, or Blades here): "
     "they pass under the sight's housing and past your hand."
 )
 

@@ -25,6 +25,7 @@ RULES = Field(
 )  # fmt: skip
 CARRIED = ("Sight tape", "Large list", "Range card", "Pocket card and phone")
 AS_USUAL = "as usual"
+BARE = "no small print: on it are ticks, numbers, their unit, the pointer's edge and “close”"
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +71,7 @@ def kept_to(rules: tuple[str, ...]) -> tuple[str, ...]:
     tape = [
         *(["the first pin alone"] if "one_pin" in is_on else []),
         *(["no code to scan"] if is_on & {"no_notes", "no_electronics"} else []),
-        *(["no small print, nothing but ticks and numbers on it"] if "no_notes" in is_on else []),
+        *([BARE] if "no_notes" in is_on else []),
         *(["on paper only: no film, no file for a machine"] if "paper_only" in is_on else []),
     ]
     card = "the first pin alone" if "one_pin" in is_on else AS_USUAL

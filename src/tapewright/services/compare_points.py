@@ -86,7 +86,7 @@ class Compared:
     alone: tuple[str, ...]  # broadhead groups without field points shot beside them
     next: NextGroup | None  # None: nothing more is to be shot now
     more: int | None  # broadheads that would likely tell; None: more than anybody shoots
-    asks_blades: bool  # whether the blades must be measured before the first broadhead
+    asks_blades: bool  # whether the blades must be measured before the next broadhead
 
     @property
     def is_new(self) -> bool:
@@ -136,7 +136,7 @@ def compare_points(
     trusted_m = 0.0 if served is None else _trusted(found, served, ladder, tolerance_m)
     distance = np.asarray(distance_m, dtype=np.float64)
     probability = answer.bands.probability
-    asks_blades = not ladder.hit_m and hunting.arrow.blade_diameter_m is None
+    asks_blades = hunting.arrow.blade_diameter_m is None
     is_done = verdict == "tune" or trusted_m >= wanted_m - CLOSE_M or asks_blades
     return Compared(
         answer=answer,
@@ -240,9 +240,8 @@ def _next(
 
     Field points come first that are still to be shot beside the last broadheads.
     """
-    beside, last = {_stand(one) for one in answer.observations}, answer.others[-1:]
-    if last and last[0].group.counted and _stand(last[0]) not in beside:
-        return NextGroup(last[0].distance_m, last[0].reading_m, 0.0, 0, ARROWS)
+    if beside := _beside(answer, butt):
+        return beside
     places = np.asarray(usual_places(wanted_m, unit_m))
     places = places[places <= ladder.farthest_m + CLOSE_M]
     marks = bands(answer.posterior, places)
@@ -255,6 +254,26 @@ def _next(
     far = int(good[-1])
     half_m = 0.5 * abs(float(marks.high_m[far] - marks.low_m[far]))
     return NextGroup(float(places[far]), float(marks.reading_m[far]), half_m, ARROWS, ARROWS)
+
+
+def _beside(answer: Answer, butt: Butt) -> NextGroup | None:
+    """Field points beside the last broadheads, where their own rule opens that and the butt stops.
+
+    None where they were shot, or where another pin than the first was aimed with.
+    """
+    last = answer.others[-1] if answer.others else None
+    if last is None or not last.group.counted or last.pin != 1:
+        return None
+    if last.distance_m > answer.ladder.farthest_m + CLOSE_M:
+        return None
+    if _stand(last) in {_stand(one) for one in answer.observations}:
+        return None
+    place = np.array([last.distance_m])
+    off_m = last.reading_m - bands(answer.posterior, place).reading_m
+    is_open = open_shots(landings(answer.posterior, place, off_m), answer.ladder, butt)
+    if not (is_open & answer.limits.allows(np.array([last.reading_m]))).all():
+        return None
+    return NextGroup(last.distance_m, last.reading_m, 0.0, 0, ARROWS)
 
 
 def _more(

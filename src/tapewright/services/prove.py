@@ -28,7 +28,7 @@ from tapewright.confidence.strips import strip_marks
 from tapewright.ground.errors import BadInput
 from tapewright.services.calibrate import Answer, calibrate
 from tapewright.services.limits import reachable
-from tapewright.services.record_groups import refuse_twice
+from tapewright.services.record_groups import of_point, refuse_twice
 from tapewright.services.stops import refuse_stopped
 from tapewright.target.correction import whole_clicks
 from tapewright.target.spread import Spread, combined_spread
@@ -143,6 +143,10 @@ def prove_tape(
     """A verdict on a tape from a proving session."""
     refuse_stopped(answer.rig)
     refuse_twice(shot, answer.observations)
+    shot, others = of_point(shot, answer.rig.arrow.point)
+    if others and not shot:
+        wrong = "every group is of another point than the tape"
+        raise BadInput("proof", wrong, "Shoot the rig sheet's own; broadheads have a question")
     _refuse_missed(shot)
     posterior, sight = answer.posterior, answer.rig.sight
     hit_m = max(farthest_hit(answer.observations, answer.groups), *(one.distance_m for one in shot))

@@ -33,7 +33,7 @@ from tapewright.field.set_up_deviations import (
 )
 from tapewright.services.calibrate import Answer
 from tapewright.services.change_rig import carried_answer
-from tapewright.services.record_groups import refuse_twice
+from tapewright.services.record_groups import of_point, refuse_twice
 
 __all__ = [
     "ITEMS",
@@ -154,6 +154,7 @@ def _near(
     near: tuple[Observation, ...],
     deviations: tuple[Deviation, ...],
 ) -> Near:
+    near, _ = of_point(near, before.rig.arrow.point)
     had = before.ladder
     ladder = Ladder(0.0, max(had.hit_m, had.before_m))
     if not before.is_earned:

@@ -13,7 +13,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tapewright.calibration.fit import fit_bow
-from tapewright.calibration.observation import Observation
 from tapewright.calibration.rig import Rig
 from tapewright.confidence.diagnosis import NEAR_M
 from tapewright.confidence.drift import (
@@ -32,6 +31,7 @@ from tapewright.confidence.posterior import Posterior, draw_posterior
 from tapewright.confidence.signatures import DOUBT_FREEDOMS, shapes_at
 from tapewright.ground.errors import BadInput
 from tapewright.services.calibrate import Answer
+from tapewright.services.record_groups import Observation, of_point
 
 __all__ = [
     "BETWEEN_ALARMS",
@@ -191,11 +191,11 @@ def _parted(
     shot: Shot, proofs: tuple[Observation, ...], since: str, stuck_on: str
 ) -> tuple[tuple[Observation, ...], tuple[Observation, ...]]:
     """Groups that calibrate, and those that are watched, each in the order shot."""
-    own = [one for one in shot.observations if one.group.counted]
-    questions = [one for one in proofs if one.group.counted and one.date]
+    parted = (of_point(some, shot.rig.arrow.point)[0] for some in (shot.observations, proofs))
+    own, questions = ([one for one in some if one.group.counted] for some in parted)
     undated = [one for one in own if not one.date]
     known = sorted((one for one in own if one.date), key=lambda one: one.date)
-    days = sorted({one.date for one in (*known, *questions)})
+    days = sorted({one.date for one in (*known, *questions) if one.date})
     if not days:
         wrong = "no group of this rig says on which day it was shot"
         raise BadInput("drift", wrong, "Write it in a column date, as 2026-05-14")

@@ -15,7 +15,7 @@ TICKS = {
     ),
     "no_notes": (
         "no notes",
-        "Nothing on the strip but ticks and numbers; no code, no small print, no card, no list.",
+        "On the strip ticks, numbers and what tells lanes apart; no code, small print, card, list.",
     ),
     "one_pin": ("one pin", "Only the first pin: the tape has its column alone."),
     "no_electronics": ("no electronics", "No code to scan, no card for a phone."),

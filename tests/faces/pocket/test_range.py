@@ -139,6 +139,7 @@ def test_misses_are_read_in_the_units_in_which_they_were_kept(own_card):
         ({"slope": "12 deg"}, "not_here"),
         ({"slope": "-12"}, "not_here"),
         ({"crosswind": "3 m/s"}, "not_here"),
+        ({"head": "broadhead"}, "not_here"),
         ({"distance": "40 ells"}, "no_distance"),
         ({"reading": "30 yd"}, "no_reading"),
         ({"tape": "tape 3"}, "other_rig"),
@@ -146,7 +147,7 @@ def test_misses_are_read_in_the_units_in_which_they_were_kept(own_card):
 )
 def test_what_cannot_be_read_is_not_taken_for_nothing(own_card, fields, wrong):
     assert group_from(own_card, fields) == {"wrong": wrong}
-    level = {"slope": "0 deg", "crosswind": "0", "missed": "2", "tape": "-"}
+    level = {"slope": "0 deg", "crosswind": "0", "missed": "2", "tape": "-", "head": "field"}
     assert "group" in group_from(own_card, level)
     told = group_from(own_card, {"windage": "1.5"})["group"]  # weighed at home, and said so
     assert told["is_partly_told"]

@@ -15,6 +15,7 @@ from starlette.exceptions import HTTPException
 
 from tapewright import __version__
 from tapewright.faces.charts import PICTURES, can_draw, picture_bytes
+from tapewright.faces.kept_rigs import rig_of
 from tapewright.faces.pocket.page import LISTED_M, page_policy, pocket_page
 from tapewright.faces.web.api.offline_pack import carried_of, pack_of
 from tapewright.faces.web.forms import Form
@@ -37,6 +38,7 @@ from tapewright.services.make_card import RangeCard
 from tapewright.services.pocket import PocketCard, make_pocket_card
 from tapewright.services.stops import refuse_stopped
 from tapewright.words.quantity_parser import in_unit, read_distances
+from tapewright.words.rules import phone_words
 from tapewright.words.trust_sentences import trust_words
 from tapewright.words.unit_system import BY_DISTANCE
 
@@ -176,12 +178,13 @@ def _drawn(at: PageRequest, made: RangeCard, form: Form) -> Files:
 def pocket_about(at: At, rig_id: str) -> Response:
     """What a pocket card is; open it or save it."""
     rig, answer, wrong, trust = at.rig(rig_id), None, "", ""
+    ruled = phone_words(rig_of(rig).rules)
     try:
         answer = at.answer(rig_id)
         trust = trust_words(answer, at.units)
     except TapewrightError as refused:
         wrong = str(refused)
-    return at.page("pocket.html", rig=rig, answer=answer, wrong=wrong, trust=trust)
+    return at.page("pocket.html", rig=rig, answer=answer, wrong=wrong, trust=trust, ruled=ruled)
 
 
 @ROUTER.post("/rigs/{rig_id}/pocket")

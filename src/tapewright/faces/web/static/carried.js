@@ -487,7 +487,7 @@ const farthestOf = (ladder) => {
 };
 const carriesOf = (ladder) => {
   if (!ladder.hit_m) return 0;
-  if (!ladder.missed_m) return Math.max(GROWTH * ladder.hit_m, ladder.before_m);
+  if (!ladder.missed_m) return ladder.broadheads ? ladder.hit_m : Math.max(GROWTH * ladder.hit_m, ladder.before_m);
   return ladder.hit_m < ladder.missed_m ? ladder.hit_m : ladder.missed_m - SHORT_OF_M;
 };
 const missedAt = (ladder, distance_m) => {

@@ -35,7 +35,8 @@ const groupFrom = (script, rig, fields, units = "") => {
   if (!arrows.length && !missed) return { wrong: "no_arrow" };
   const isSaid = (name) => (fields[name] ?? "").trim() !== "", isNone = (name) => split(fields[name])?.value === 0;
   const isElsewhere = ["slope", "crosswind"].some((name) => isSaid(name) && !isNone(name)) || ["temperature", "air"].some(isSaid);
-  if (isElsewhere) return { wrong: "not_here" };
+  const isOther = isSaid("head") && fields.head.trim() !== (pack.point ?? "field"); // of the other point
+  if (isElsewhere || isOther) return { wrong: "not_here" };
   const is_partly_told = ["windage", "windage_clicks", "windage_session", "distances"].some(isSaid);
   return { group: { distance_m: far.metres, reading_m, pin, arrows, missed, ...(is_partly_told && { is_partly_told }) } };
 };
