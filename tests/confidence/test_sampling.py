@@ -36,7 +36,7 @@ def fence(points):
 def test_an_easy_density_needs_few_rounds():
     found = draw_by_importance(standard, 4, np.random.default_rng(1))
     assert found.is_good
-    assert len(found.points) <= 4500
+    assert len(found.points) <= 3000
 
 
 def test_giving_up_is_said():

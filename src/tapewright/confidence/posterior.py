@@ -37,7 +37,7 @@ from tapewright.sight.prediction import flat_fire_tangent, sight_angle
 
 Floats = NDArray[np.float64]
 
-ONE_HILL = 8  # rounds of draws; sound groups are done after four or five
+ONE_HILL = 6  # rounds of draws; sound groups are done after three
 NODES = 20  # of Chebyshev; marks between them to 0.0003 mm, docs/accuracy.md
 CURVE_FROM_M, CURVE_TO_M = 2.5, 120.0
 FAR_M = np.array([80.0])  # a far mark
@@ -192,7 +192,7 @@ def _straightened(calibration: Calibration) -> _Straightened:
 def _equally_likely(
     straight: _Straightened, found: WeightedDraws, rng: np.random.Generator
 ) -> Floats:
-    """Draws of equal weight, taken along their far marks: chance moves neither hills nor ends."""
+    """Draws of equal weight, taken along their far marks so that hills keep their shares."""
     possible = np.flatnonzero(found.weights > 0.0)
     vectors, weights = straight.vectors(found.points[possible]), found.weights[possible]
     bow = straight.unknowns.bow(vectors)
@@ -268,7 +268,11 @@ def draw_posterior(calibration: Calibration, rng: np.random.Generator) -> Poster
         hills = _hills(straight, place)
         found = draw_by_importance(target, dimension, rng, hills)
     if found.is_good:
-        vectors = _steered(calibration, _equally_likely(straight, found, rng), rng)
+        if hills:
+            vectors = _equally_likely(straight, found, rng)
+        else:
+            vectors = straight.vectors(found.points[resampled(found.weights, DRAWS, rng)])
+        vectors = _steered(calibration, vectors, rng)
         return Posterior(calibration, vectors, found.effective, found.shape, "importance sampling")
     points, distinct = draw_sequentially(target, dimension, rng)
     vectors = _steered(calibration, straight.vectors(points), rng)

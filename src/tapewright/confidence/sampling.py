@@ -22,7 +22,7 @@ from tapewright.ground.errors import CalibrationFailed
 Floats = NDArray[np.float64]
 LogDensity = Callable[[Floats], Floats]
 
-ENOUGH = 4000.0  # effective draws: another seed moves the end of a flat trusted distance by a yard
+ENOUGH = 2000.0  # effective draws
 LEAST_OF_HILLS = 500.0  # still better than going on: an end of a band off by a thirtieth of it
 WORST_SHAPE = 0.7  # of the Pareto tail; beyond, weights cannot be trusted [PSIS]
 ROUND = 1500  # draws a round
@@ -268,7 +268,7 @@ class WeightedDraws:
         Equal draws that the set is worth. [-]
     shape : float
         Pareto shape of the largest weights. [-]
-    wanted : float, default 4000
+    wanted : float, default 2000
         Equal draws that are enough. [-]
     """
 
