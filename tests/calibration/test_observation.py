@@ -15,6 +15,7 @@ def test_distance_is_known_to_half_a_per_cent_or_a_quarter_of_a_yard(yards, doub
 def test_a_group_is_level_calm_with_the_first_pin_unless_said():
     one = Observation(Group("1", (Impact(0.0, 0.0),)), 18.0, 0.02)
     assert (one.pin, one.slope_rad, one.crosswind_mps, one.air) == (1, 0.0, 0.0, None)
+    assert (one.scale, one.head) == ("", "")
 
 
 @pytest.mark.parametrize(

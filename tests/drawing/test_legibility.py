@@ -1,6 +1,6 @@
 """What a sheet says of how its strips are read: which sentence, of which pins, which figures."""
 
-from tapewright.drawing.legibility import reading_hints
+from tapewright.drawing.legibility import coarse_hints, reading_hints
 from tapewright.drawing.tape import Column, Look, Mark, Strip
 
 
@@ -17,6 +17,12 @@ def test_what_is_true_of_two_pins_is_told_once():
     (ticks, numbers) = hints(column("top", 10, 0.4), column("low", 10, 0.4), wide_mm=17.0)
     assert ticks.startswith("Where ticks of top and low would run together they stand 2 yd apart:")
     assert numbers.startswith("Numbers of top and low stand 20 yd apart nearer than 120 yd")
+
+
+def test_how_coarse_strips_are_is_told_without_the_rest():
+    strips = [Strip("start here", (column("top", 10, 0.4),))]
+    first, *_ = coarse_hints(strips, Look("yd", 12.0))
+    assert first.startswith("Where ticks would run together they stand 2 yd apart:")
 
 
 def test_what_is_true_of_one_pin_is_told_of_it_alone():

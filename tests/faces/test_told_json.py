@@ -174,8 +174,8 @@ def test_what_a_proof_moved():
         distance_m=[18.288], moved_m=[-0.45e-3],
         answer=SimpleNamespace(fingerprint="def456", trusted_m=(64.008,), is_earned=True,
                                once_zeroed_m=(73.152,), bands=SimpleNamespace(reading_m=[0.0161]),
-                               two_bows_odds=0.0312, tape=None),
-        before=SimpleNamespace(trusted_m=(54.864,), is_earned=True),
+                               two_bows_odds=0.0312, tape=None, cautions=()),
+        before=SimpleNamespace(trusted_m=(54.864,), is_earned=True, cautions=()),
     )  # fmt: skip
     told = {
         "fingerprint": "def456", "trusted_distance_yd": 70.0, "once_zeroed_distance_yd": 80.0,
@@ -183,7 +183,7 @@ def test_what_a_proof_moved():
         "marks": [{"distance_yd": 20.0, "reading_mm": 16.1, "moved_mm": -0.45}],
     }  # fmt: skip
     assert PROVE.write(TapeProof(found, accepted=accepted), IMPERIAL)["accepted"] == told
-    accepted.before = SimpleNamespace(trusted_m=(0.0,), is_earned=False)
+    accepted.before = SimpleNamespace(trusted_m=(0.0,), is_earned=False, cautions=())
     assert PROVE.write(TapeProof(found, accepted=accepted), IMPERIAL)["accepted"] == told | {
         "trusted_distance_before_yd": None,
     }  # fmt: skip

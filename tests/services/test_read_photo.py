@@ -45,7 +45,7 @@ def test_the_marks_tell_which_sheet_it_is(paper, unit):
     one, content, _ = taken(sheet(paper, unit)[1])
     reading = propose_impacts(content, one.diameter / 1e3)
     words = "inches" if unit == "in" else "centimetres"
-    assert reading.rig_sheet == f"{paper}, {words}"
+    assert reading.sheet == f"{paper}, {words}"
     found = np.array([(p.right_m, -p.up_m) for p in reading.proposals]) * 1e3
     assert len(found) == 2
     for place in one.holes:
@@ -76,7 +76,7 @@ def test_a_tile_is_read_by_the_code_of_its_target():
     _, content, _ = taken(tile)
     code = target_code(plan)
     reading = propose_impacts(content, code=code)
-    assert reading.rig_sheet == "2 rows by 3 columns of A4"
+    assert reading.sheet == "2 rows by 3 columns of A4"
     with pytest.raises(BadInput, match="several sheets"):
         propose_impacts(content)
     _, single, _ = taken(sheet()[1])

@@ -47,8 +47,7 @@ UNSAID_ELSEWHERE = 0.012  # of distances that nobody explained, against those of
 class Observation:
     """One group with what was dialled and where it was shot.
 
-    A bare mark ("it hits here") is a group with one impact on the aim that stands for several
-    arrows.
+    A bare mark ("it hits here") is a group of one impact on the aim, for several arrows.
 
     Parameters
     ----------

@@ -294,9 +294,7 @@ def check_amounts(record: object, amounts: Mapping[str, Amount]) -> None:
             place = f"{type(record).__name__}.{name}"
             if may_be_none and isinstance(value, float) and isnan(value):
                 raise BadInput(place, "nan is not finite", "Give None for what is not known")
-            number = checked_number(place, value, amount)
-            if number is not value:
-                object.__setattr__(record, name, number)
+            object.__setattr__(record, name, checked_number(place, value, amount))
 
 
 @cache

@@ -265,6 +265,7 @@ def test_tape_json_names_what_was_written(run, bench):
     assert set(answer) == {
         "schema", "stop", "rig", "fingerprint", "made", "unit", "white_mm", "strips", "stuck",
         "between_yd", "strip_names", "check_lengths_mm", "spans_mm", "align_at_mm", "files",
+        "notches_yd", "not_notched", "rules",
     }  # fmt: skip
     assert answer["between_yd"] == [20, 90]  # trusted to 91
     assert answer["spans_mm"] == answer["check_lengths_mm"]

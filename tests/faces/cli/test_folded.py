@@ -12,9 +12,9 @@ EVERYWHERE = {"--band", "--seed", "--house"}
 OF_COMMANDS = {
     "batch": {"--cluster", "--workers"},
     "tape": {"--between", "--step", "--number-every", "--length", "--side-scale", "--labels",
-             "--wheel", "--thickness"},
+             "--wheel", "--thickness", "--notches", "--rules"},
     "next": {"--arrows", "--distances", "--walk", "--temperature", "--windage"},
-    "card": {"--radius", "--pin"},
+    "card": {"--radius", "--pin", "--rules"},
     "weather": {"--pressure", "--sea-level-pressure", "--humidity", "--distances", "--pin"},
     "cold": {"--to", "--butt", "--groups", "--distances"},
 }  # fmt: skip

@@ -266,7 +266,7 @@ ONLY_TYPED = {
 
 @pytest.mark.parametrize("name", sorted(ASKED))
 def test_command_page_and_address_ask_the_same(client, rig_id, name):
-    command = main.get_command(None, name)
+    command = main.get_command(click.Context(main), name)
     options = {one.name for one in command.params if isinstance(one, click.Option)}
     assert options - ONLY_TYPED == ASKED[name]
     page = client.get(f"/rigs/{rig_id}/{name}").text

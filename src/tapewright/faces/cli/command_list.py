@@ -19,9 +19,9 @@ SECTIONS = {
         "new": "A commented rig sheet to fill in.",
         "gauge": "A mm strip for a sight without numbers.",
         "target": "A target with a measured grid and aiming mark.",
-        "plan": "What to shoot next, and why; none of it unsafe.",
+        "plan": "What to shoot next, and why; nothing unsafe.",
         "add": "Type arrows in; what to turn after each group.",
-        "fit": "Marks, how far to trust them, what does not fit.",
+        "fit": "Marks, how far to trust them, what fits ill.",
         "tape": "The sight tape; two known marks are enough.",
         "next": "The one thing to do next, and why.",
     },
@@ -37,6 +37,7 @@ SECTIONS = {
         "stuck": "Write down which tape is on the sight, where.",
         "strips": "Which strip to take, ours or a ready-made one.",
         "setup": "Is a bow put together again as it was.",
+        "broadheads": "Do broadheads hit by the same marks.",
         "change": "Marks for another arrow, peep or string.",
         "compare": "Two rigs side by side.",
     },
@@ -52,7 +53,7 @@ SECTIONS = {
     },
     "Look into it": {
         "budget": "Which error costs how much; what to improve.",
-        "limits": "How far each pin goes before it meets the arrow.",
+        "limits": "How far each pin goes till it meets the arrow.",
         "bolt": "Which hole and extension to bolt the sight to.",
         "peep": "How peep and pin look, and what a pin covers.",
         "level": "What a tilted bow, level or sight costs.",
@@ -69,12 +70,12 @@ SECTIONS = {
         "check": "Look at every row for damage.",
         "handover": "One page for whoever takes the bow.",
         "give": "A bow's sheet without its person, to hand on.",
-        "erase": "Erase a person's rigs, names and all, for good.",
+        "erase": "Erase a person's rigs, names too, for good.",
     },
     "Many bows": {
         "batch": "Refit many rigs at once: tapes and a summary.",
         "family": "Ready strips for one kind of sight, numbered.",
-        "house": "What a shop or a club knows, for silent sheets.",
+        "house": "What a shop or club knows, for silent sheets.",
     },
 }
 OTHERS = "More"
