@@ -55,7 +55,7 @@ def test_a_group(enter, notebook):
     for page, reading, note in ((first, "27.9", "theirs"), (second, "27.1", "mine")):
         page.get_by_text("Look at it or change it").tap()
         page.get_by_label("Reading, mm").fill(reading)
-        page.get_by_text("More: name, windage").tap()
+        page.get_by_text("More: name, point, windage").tap()
         page.get_by_label("Note").fill(note)
         page.get_by_role("button", name="Keep the change").tap()
         page.wait_for_load_state()
