@@ -286,6 +286,7 @@ def test_a_rig_that_cannot_be_calibrated_is_told_everywhere(client, notebook):
     page = client.get(f"/rigs/{ID}/pocket")
     assert "Rig sheet" in page.text
     assert "Open on this phone" not in page.text
+    assert 'class="mind">' in client.get(f"/rigs/{ID}/carried").text.split("<main")[1]
     for address in ("ask/card", "card.pdf", "pocket.html", "picture/marks.svg"):
         answer = client.get(f"/rigs/{ID}/{address}")
         assert answer.status_code == 422, address

@@ -21,8 +21,9 @@ ROUTER = APIRouter(include_in_schema=False)
 def carried_page(at: At, rig_id: str) -> Response:
     """What is told without the notebook; the pack itself lies at an address of its own."""
     rig, wrong = at.rig(rig_id), ""
-    ruled = phone_words(rig_of(rig).rules)
+    ruled: tuple[str, ...] = ()
     try:
+        ruled = phone_words(rig_of(rig).rules)
         refuse_stopped(at.kept(rig_id).rig)
     except TapewrightError as refused:
         wrong = refused_words(refused)

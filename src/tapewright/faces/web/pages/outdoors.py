@@ -178,8 +178,9 @@ def _drawn(at: PageRequest, made: RangeCard, form: Form) -> Files:
 def pocket_about(at: At, rig_id: str) -> Response:
     """What a pocket card is; open it or save it."""
     rig, answer, wrong, trust = at.rig(rig_id), None, "", ""
-    ruled = phone_words(rig_of(rig).rules)
+    ruled: tuple[str, ...] = ()
     try:
+        ruled = phone_words(rig_of(rig).rules)
         answer = at.answer(rig_id)
         trust = trust_words(answer, at.units)
     except TapewrightError as refused:
