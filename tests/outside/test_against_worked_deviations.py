@@ -51,7 +51,7 @@ def test_a_brace_height_changes_the_speed(by, ledger):
     assert found.up_m == pytest.approx(worked, rel=SHARE)
     # The pin goes down by as much as the line of sight must be lowered at the target.
     assert found.mark_m == pytest.approx(-worked * RADIUS / AT_M, rel=SHARE)
-    ledger("impact, brace height off", "flat fire worked apart", 6,
+    ledger(f"impact, brace height {1e3 * by:g} mm off", "flat fire worked apart", 6,
            float(np.abs(found.up_m / worked - 1.0).max()), SHARE, "of the miss")  # fmt: skip
 
 
@@ -65,7 +65,7 @@ def test_a_peep_that_slid_moves_the_near_marks_and_the_slope(by, ledger):
     found = risked("string.peep_height", 0.14, by)
     assert found.up_m == pytest.approx(worked, rel=SHARE)
     assert found.mark_m == pytest.approx(-worked * RADIUS / AT_M, rel=SHARE)
-    ledger("impact, peep slid", "similar triangles", 6,
+    ledger(f"impact, peep slid by {1e3 * by:g} mm", "similar triangles", 6,
            float(np.abs(found.up_m / worked - 1.0).max()), SHARE, "of the miss")  # fmt: skip
 
 
