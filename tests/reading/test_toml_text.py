@@ -7,7 +7,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tapewright.ground.errors import BadRigSheet
-from tapewright.reading import rig_sheet as room
 from tapewright.reading.rig_sheet import load_rig_sheet, read_rig_sheet
 from tapewright.reading.toml_text import refuse_large
 
@@ -44,7 +43,7 @@ COVERS = [
 @pytest.mark.parametrize("name", BOMBS)
 def test_a_bomb_is_refused_unread_with_its_line_and_a_mend(name, monkeypatch):
     text, line, wrong = BOMBS[name]
-    monkeypatch.setattr(room.tomllib, "loads", lambda _: pytest.fail("a reader of TOML saw it"))
+    monkeypatch.setattr(tomllib, "loads", lambda _: pytest.fail("a reader of TOML saw it"))
     with pytest.raises(BadRigSheet) as told:
         read_rig_sheet(text, "rig.toml")
     assert told.value.place == ("rig.toml" if line is None else f"rig.toml, line {line}")

@@ -19,7 +19,7 @@ from tapewright.reading.sheet_form_lines import sheet_text
 from tapewright.reading.sheet_template import clean_name, commented_sheet, quoted_toml
 from tapewright.reading.sheet_values import Fault, Values, example, heading, read_keys
 from tapewright.reading.text_file import file_name, load_text
-from tapewright.reading.toml_text import MOST_FAULTS, SheetText, refuse_large, toml_error
+from tapewright.reading.toml_text import MOST_FAULTS, SheetText, sheet_tables
 from tapewright.services.equip import (
     Belief,
     HouseValue,
@@ -54,17 +54,11 @@ def load_house(path: Path) -> HouseValues:
 @lru_cache(maxsize=8)  # a notebook's own stand behind every rig
 def read_house(text: str, name: str = "house values") -> HouseValues:
     """House values from their text. BadHouseValues with place and mend if anything is wrong."""
-    plain = text.removeprefix("\ufeff").replace("\r\n", "\n")
-    if not plain.strip():
-        mend = 'Begin with name = "Reed Lane Archers" and a [[sight]] block'
-        raise BadHouseValues(name, "the file is empty", mend)
+    mend = 'Begin with name = "Reed Lane Archers" and a [[sight]] block'
     try:
-        refuse_large(plain, name)
-        tables = tomllib.loads(plain)
+        plain, tables = sheet_tables(text, name, ("the file is empty", mend))
     except BadRigSheet as bad:
-        raise BadHouseValues(bad.place, bad.wrong, bad.mend) from None
-    except ValueError as error:
-        raise _no_toml(toml_error(plain, name, str(error))) from None
+        raise _no_sheet(bad) from None
     values, wrong = read_keys(tables, HOUSE)
     faults = wrong or list(_faults(values))
     if faults:
@@ -101,7 +95,7 @@ def filled_rig(rig: Rig, house: HouseValues) -> tuple[Rig, tuple[str, ...]]:
     return filled, tuple(notes)
 
 
-def _no_toml(bad: BadRigSheet) -> BadHouseValues:
+def _no_sheet(bad: BadRigSheet) -> BadHouseValues:
     """The same of house values, of which blocks may repeat that a rig sheet has once."""
     mend = bad.mend
     if "second time" in bad.wrong and "[" in bad.wrong.partition(": ")[2]:

@@ -4,7 +4,6 @@ Holds:  reading, putting the records together.
 Never:  the keys (rig_sheet_fields.py), what is odd but possible (sheet_cautions.py).
 """
 
-import tomllib
 from typing import Any
 
 from tapewright.ground.errors import BadRigSheet, OutsideValidRange
@@ -14,7 +13,7 @@ from tapewright.reading.sheet_schema import Key
 from tapewright.reading.sheet_template import clean_name, new_rig_sheet
 from tapewright.reading.sheet_values import Fault, Values, fault_at, read_amount, read_keys
 from tapewright.reading.text_file import FileSource, file_name, load_text
-from tapewright.reading.toml_text import MOST_FAULTS, SheetText, refuse_large, toml_error
+from tapewright.reading.toml_text import MOST_FAULTS, SheetText, sheet_tables
 from tapewright.services import equip
 from tapewright.services.stops import PARTS, doubts, stops
 from tapewright.words.rules import TICKS
@@ -56,16 +55,9 @@ def load_rig_sheet(path: FileSource) -> tuple[equip.Rig, tuple[str, ...]]:
 
 def read_rig_sheet(text: str, name: str = "rig sheet") -> tuple[equip.Rig, tuple[str, ...]]:
     """Read a rig sheet."""
-    plain = text.removeprefix("\ufeff").replace("\r\n", "\n")
-    if not plain.strip():
-        mend = 'Begin with name = "Heron" and an [arrow] table'
-        raise BadRigSheet(name, "the rig sheet is empty", mend)
-    refuse_large(plain, name)
+    empty = ("the rig sheet is empty", 'Begin with name = "Heron" and an [arrow] table')
+    plain, tables = sheet_tables(text, name, empty)
     sheet = SheetText(plain, name)
-    try:
-        tables = tomllib.loads(plain)
-    except ValueError as error:
-        raise toml_error(plain, name, str(error)) from None
     values, wrong = read_keys(tables)
     if wrong:
         raise sheet.error(wrong[:MOST_FAULTS], len(wrong[MOST_FAULTS:]))

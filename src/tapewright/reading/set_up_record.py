@@ -14,7 +14,7 @@ from tapewright.reading.set_up_record_fields import SET_UP
 from tapewright.reading.sheet_form_lines import sheet_text
 from tapewright.reading.sheet_template import clean_name, commented_sheet, quoted_toml
 from tapewright.reading.sheet_values import Fault, Values, fault_at, read_keys
-from tapewright.reading.toml_text import MOST_FAULTS, SheetText, refuse_large, toml_error
+from tapewright.reading.toml_text import MOST_FAULTS, SheetText, sheet_tables
 from tapewright.services.equip import Belief
 from tapewright.words.unit_spellings import quoted
 
@@ -43,17 +43,10 @@ class SetUpSheet:
 
 def read_set_up(text: str, name: str = "set-up record") -> SetUpSheet:
     """A set-up record from its text. BadRigSheet with place and mend if anything is wrong."""
-    plain = text.removeprefix("\ufeff").replace("\r\n", "\n")
-    if not plain.strip():
-        mend = 'Begin with [limbs] and brace_height = "178 mm ± 1"'
-        raise BadRigSheet(name, "nothing stands in it", mend)
+    empty = ("nothing stands in it", 'Begin with [limbs] and brace_height = "178 mm ± 1"')
     try:
-        refuse_large(plain, name)
-        tables = tomllib.loads(plain)
-    except BadRigSheet:
-        raise
-    except ValueError as error:
-        bad = toml_error(plain, name, str(error))
+        plain, tables = sheet_tables(text, name, empty)
+    except BadRigSheet as bad:
         mend = bad.mend.replace('mass = "420 gr"', 'brace_height = "178 mm"')
         raise BadRigSheet(bad.place, bad.wrong, mend) from None
     values, wrong = read_keys(tables, SET_UP)

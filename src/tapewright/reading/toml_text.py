@@ -5,15 +5,17 @@ take a large machine. What is counted before it may see a text is counted in one
 strings and comments. It stops where a string has no end, for there the reader stops, too: behind
 that nothing can be hidden.
 
-Holds:  limits of length, lines, depth, headings and keys; sentences for TOML's complaints; the
-        line of every key.
+Holds:  a text to tables; limits of length, lines, depth, headings and keys; sentences for TOML's
+        complaints; the line of every key.
 Never:  what a key means (rig_sheet_fields.py, sheet_values.py), TOML's own grammar (tomllib).
 Source: limits are common practice, no source: a sheet that says all it can say, with a hundred
         readings of a chronograph, has 30 kB, 450 lines, 340 keys and 105 headings.
 """
 
 import re
+import tomllib
 from collections.abc import Sequence
+from typing import Any
 
 from tapewright.ground.errors import BadRigSheet
 from tapewright.reading.sheet_values import Fault, Path, field_name
@@ -69,6 +71,22 @@ _TOKENS = re.compile(
     re.DOTALL,
 )
 _DOT = re.compile(rf"{_PART}|\.")
+
+
+def sheet_tables(text: str, name: str, empty: tuple[str, str]) -> tuple[str, dict[str, Any]]:
+    """A sheet's text with plain line ends, and its tables.
+
+    BadRigSheet if it is too large or no TOML; for a text that says nothing with ``empty``, what is
+    wrong and how it begins.
+    """
+    plain = text.removeprefix("\ufeff").replace("\r\n", "\n")
+    if not plain.strip():
+        raise BadRigSheet(name, *empty)
+    refuse_large(plain, name)
+    try:
+        return plain, tomllib.loads(plain)
+    except ValueError as error:
+        raise toml_error(plain, name, str(error)) from None
 
 
 def refuse_large(text: str, name: str) -> None:
