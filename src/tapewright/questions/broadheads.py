@@ -22,7 +22,7 @@ from tapewright.words.answer_json import head_json
 from tapewright.words.cautions import BLADES_STOP, SAFETY
 from tapewright.words.marks_table import AT
 from tapewright.words.number_format import counted
-from tapewright.words.readings_on_tape import dial_json, dial_words, told_columns
+from tapewright.words.readings_on_tape import dial_json, dial_words, fill_words, told_columns
 from tapewright.words.sight_moves import hit_words
 from tapewright.words.trust_sentences import trusted_words
 from tapewright.words.unit_system import Units, amount, distance_words, round_amount
@@ -230,11 +230,25 @@ def _write(found: Compared, units: Units) -> dict[str, Any]:
     }  # fmt: skip
 
 
+def _groups(found: Compared, units: Units) -> tuple[tuple[str, dict[str, str]], ...]:
+    """Broadheads and field points that are shot next, as a group's form takes them."""
+    one = found.next
+    if one is None:
+        return ()
+    heads = {"broadhead": "Write broadheads down"} if one.broadheads else {}
+    heads |= {"field": "Then field points" if heads else "Write field points down"}
+    shot = {
+        "distance": distance_words(one.distance_m, units),
+        "reading": fill_words(found.answer, one.reading_m, one.half_m, at_m=one.distance_m),
+    }
+    return tuple((words, shot | {"head": head}) for head, words in heads.items())
+
+
 QUESTION = Question(
     "broadheads", "Broadheads",
     "Whether broadheads may be shot with the marks of field points, with marks of their own, or "
     "only once the bow is tuned; how far they are trusted, and what to shoot next.",
-    (WANTED, BLADES, DISTANCES, BUTT), _ask, _tell, _write, shelf="check", first=2,
+    (WANTED, BLADES, DISTANCES, BUTT), _ask, _tell, _write, shelf="check", first=2, groups=_groups,
     more="Shoot both side by side, field points' mark dialled for both, and write field or "
     "broadhead in the column head of SHOTS.csv. A broadhead is trusted no farther than a fitting "
     "group of broadheads has hit.",

@@ -225,6 +225,8 @@ class Question(Generic[Found]):
     first: int = 0  # how many fields stand open, the others being seldom said; 0: all
     draw: Callable[[Found, Units], str] | None = None  # what was found, as SVG; None: no picture
     drawn: str = ""  # what the picture shows, in a command's help
+    # Groups to write down next: what a button says, and what stands in the group's form; None: none
+    groups: Callable[[Found, Units], tuple[tuple[str, dict[str, str]], ...]] | None = None
 
     def ask(self, subject: Any, said: Said, units: Units) -> Found:  # noqa: ANN401 — as `find`
         """What was found; a field that a service refuses is named as the face knows it.

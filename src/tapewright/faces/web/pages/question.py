@@ -21,9 +21,7 @@ from tapewright.questions.all_questions import all_questions
 from tapewright.questions.next import Standing
 from tapewright.questions.question import Field, Question, Said, heard
 from tapewright.services.calibrate import Answer
-from tapewright.services.compare_points import Compared
-from tapewright.words.readings_on_tape import fill_words
-from tapewright.words.unit_system import Units, distance_words
+from tapewright.words.unit_system import Units
 
 ROUTER = APIRouter(include_in_schema=False)
 
@@ -46,22 +44,7 @@ def ask_page(at: At, rig_id: str, name: str) -> Response:
     """Ask, and show the answer under what was said."""
     if name not in all_questions():
         raise HTTPException(404)
-    asked = ask(at, rig_id, name)
-    return page_of(at, rig_id, asked, "ask.html", ways=_pair_ways(asked.found, at.units))
-
-
-def _pair_ways(found: Any, units: Units) -> tuple[tuple[str, str], ...]:  # noqa: ANN401 — of any question
-    """Buttons that open a group of broadheads and of field points, filled in; none elsewhere."""
-    if not isinstance(found, Compared) or found.next is None:
-        return ()
-    one = found.next
-    heads = {"broadhead": "Write broadheads down"} if one.broadheads else {}
-    heads |= {"field": "Then field points" if heads else "Write field points down"}
-    shot = {
-        "distance": distance_words(one.distance_m, units),
-        "reading": fill_words(found.answer, one.reading_m, one.half_m, at_m=one.distance_m),
-    }
-    return tuple((words, urlencode(shot | {"head": head})) for head, words in heads.items())
+    return page_of(at, rig_id, ask(at, rig_id, name), "ask.html")
 
 
 def ask(at: PageRequest, rig_id: str, name: str) -> Asked:
@@ -96,7 +79,8 @@ def _found(
 
 def page_of(at: PageRequest, rig_id: str, asked: Asked, template: str, **things: Any) -> Response:  # noqa: ANN401 — whatever the template needs
     """Page with a question and its answer."""
-    found = asked.found
+    found, groups = asked.found, asked.question.groups
+    next_groups = () if found is None or groups is None else groups(found, at.units)
     return at.page(
         template,
         rig=at.rig(rig_id),
@@ -104,6 +88,7 @@ def page_of(at: PageRequest, rig_id: str, asked: Asked, template: str, **things:
         fields=asked.fields,
         form=asked.form,
         blocks=() if found is None else asked.question.tell(found, at.units),
+        ways=[(words, urlencode(shot)) for words, shot in next_groups],
         **things,
     )
 
