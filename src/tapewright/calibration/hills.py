@@ -83,8 +83,11 @@ def is_contradictory(place: Place) -> bool:
     ------
     docs/physics.md eq. (7.9).
     """
-    surprise = np.abs(left_out(place.evidence, place.vector, place.steps_m))
-    return bool(surprise.max() > CONTRADICTS)
+    return bool(_surprise(place).max() > CONTRADICTS)
+
+
+def _surprise(place: Place) -> Floats:
+    return np.abs(left_out(place.evidence, place.vector, place.steps_m))
 
 
 def _all_scattered(place: Place) -> Floats:
@@ -115,8 +118,7 @@ def hills_of(place: Place) -> tuple[Place, ...]:
     docs/physics.md eq. (7.9).
     """
     evidence, best = place.evidence, place.vector
-    surprise = np.abs(left_out(evidence, best, place.steps_m))
-    worst = [int(one) for one in np.argsort(-surprise)[:MOST_MUTED]]
+    worst = [int(one) for one in np.argsort(-_surprise(place))[:MOST_MUTED]]
     found = []
     for some, start in (
         *((_without(evidence, group), best) for group in worst),

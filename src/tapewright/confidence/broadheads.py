@@ -13,7 +13,7 @@ Source: docs/physics.md eq. (8.56) to (8.58); docs/sources.md [EVENSEN].
 """
 
 from dataclasses import dataclass, replace
-from math import log10, nan, sqrt
+from math import nan, sqrt
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -25,7 +25,7 @@ from tapewright.calibration.observation import Observation
 from tapewright.calibration.unknowns import SIDE_NAMES
 from tapewright.calibration.windage import MOVED_IN_SESSION
 from tapewright.confidence.bands import drawn_marks, spread_of_marks
-from tapewright.confidence.checks import ODD_CHANCE, GroupCheck
+from tapewright.confidence.checks import GroupCheck
 from tapewright.confidence.misses import Misses, misses_of
 from tapewright.confidence.posterior import Posterior
 from tapewright.confidence.signatures import DOUBT_FREEDOMS
@@ -168,18 +168,8 @@ def _checks(misses: Misses, odd: NDArray[np.bool_]) -> tuple[GroupCheck, ...]:
         if len(own) == 1:
             chance = 2.0 * float(stdtr(DOUBT_FREEDOMS, -sqrt(far2)))
         off_m = dict(zip(own.tolist(), (off * one.distance_m).tolist(), strict=True))
-        checks.append(
-            GroupCheck(
-                one.group.name,
-                one.distance_m,
-                one.reading_m,
-                one.group.arrows,
-                float(off_m.get(place + len(shot), nan)),
-                float(off_m.get(place, nan)),
-                surprise=-log10(max(chance, 1e-99)) + 0.0,
-                is_odd=chance < ODD_CHANCE / len(shot),
-            )
-        )
+        right_m, up_m = (off_m.get(at, nan) for at in (place + len(shot), place))
+        checks.append(GroupCheck.judged(one, right_m, up_m, chance, len(shot)))
     return tuple(checks)
 
 

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from tapewright.calibration.fit import Calibration
 from tapewright.calibration.hills import left_out
 from tapewright.calibration.misfit import predicted_angles, robust_centres
+from tapewright.calibration.observation import Observation
 from tapewright.confidence.estimates import Estimate
 from tapewright.confidence.posterior import Posterior
 from tapewright.confidence.sideways import beside
@@ -56,6 +57,36 @@ class GroupCheck:
     miss_up_m: float
     surprise: float
     is_odd: bool
+
+    @classmethod
+    def judged(
+        cls, shot: Observation, right_m: float, up_m: float, chance: float, tested: int
+    ) -> "GroupCheck":
+        """A group that lies as far off as it does with a chance.
+
+        Parameters
+        ----------
+        shot : Observation
+            The group.
+        right_m, up_m : float
+            From where it was expected, right and up positive; nan if not measured. [m]
+        chance : float
+            That a sound group lies as far off. [-]
+        tested : int
+            How many groups were looked at. [-]
+
+        Returns
+        -------
+        GroupCheck
+            Odd when chance would call one of a sound session's groups so too seldom.
+
+        Source
+        ------
+        docs/physics.md eq. (8.9).
+        """
+        surprise, is_odd = -log10(max(chance, 1e-99)) + 0.0, chance < ODD_CHANCE / tested
+        name, arrows = shot.group.name, shot.group.arrows
+        return cls(name, shot.distance_m, shot.reading_m, arrows, right_m, up_m, surprise, is_odd)
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,18 +143,7 @@ def group_checks(calibration: Calibration) -> tuple[GroupCheck, ...]:
         far2 = float(np.square(freed[:, place]).sum())
         chance = exp(-0.5 * far2) if both else erfc(sqrt(0.5 * far2))
         right, up = np.where(measured[:, place], misses[:, place], nan)
-        checks.append(
-            GroupCheck(
-                one.group.name,
-                one.distance_m,
-                one.reading_m,
-                one.group.arrows,
-                float(right),
-                float(up),
-                surprise=-log10(max(chance, 1e-99)) + 0.0,
-                is_odd=chance < ODD_CHANCE / evidence.groups,
-            )
-        )
+        checks.append(GroupCheck.judged(one, float(right), float(up), chance, evidence.groups))
     return tuple(checks)
 
 

@@ -2,15 +2,15 @@
 
 Each block is given its place and width, and tells how far down it reached.
 
-Holds:  headings, paragraphs, proof rulers.
+Holds:  heads of pages, headings, paragraphs, proof rulers.
 Never:  strips, paper sizes, what the words say about a rig.
 """
 
-from tapewright.drawing.lettering import CAP, wrapped
+from tapewright.drawing.lettering import CAP, shortened, wrapped
 from tapewright.drawing.paper import PROOF_MM
 from tapewright.drawing.shapes import Box, Line, Shape, Text
 
-BODY_EM_MM = 2.6
+TITLE_EM_MM, SUBTITLE_EM_MM, BODY_EM_MM = 6.0, 2.8, 2.6
 LINE_FEED = 1.38  # baseline to baseline, in ems
 HAIR_MM = 0.1
 SOFT_GREY = 0.6
@@ -43,6 +43,29 @@ def heading(words: str, x_mm: float, y_mm: float, width_mm: float) -> Block:
         Line(x_mm, rule_mm, x_mm + width_mm, rule_mm, HAIR_MM, SOFT_GREY),
     ]
     return shapes, rule_mm + 2.2
+
+
+def page_head(title: str, subtitle: str, x_mm: float, width_mm: float) -> list[Shape]:
+    """Title and subtitle of a whole page, over a line.
+
+    Parameters
+    ----------
+    title, subtitle : str
+        Shortened to the width.
+    x_mm, width_mm : float
+        Left edge and width. [mm]
+
+    Returns
+    -------
+    list of shapes
+        Down to 27.5 mm from the top.
+    """
+    shown = shortened(title, TITLE_EM_MM, width_mm, bold=True)
+    return [
+        Text(x_mm, 19.0, shown, TITLE_EM_MM, bold=True),
+        Text(x_mm, 24.5, shortened(subtitle, SUBTITLE_EM_MM, width_mm), SUBTITLE_EM_MM, grey=0.3),
+        Line(x_mm, 27.5, x_mm + width_mm, 27.5, 0.25),
+    ]
 
 
 def paragraph(

@@ -15,7 +15,7 @@ Never:  what the words say, file formats.
 
 from dataclasses import dataclass
 
-from tapewright.drawing.blocks import Block, heading, paragraph
+from tapewright.drawing.blocks import Block, heading, page_head, paragraph
 from tapewright.drawing.lettering import CAP, shortened
 from tapewright.drawing.paper import A4, Paper, Sheet
 from tapewright.drawing.qr import code_side_mm, code_square
@@ -23,7 +23,6 @@ from tapewright.drawing.shapes import Box, Line, Shape, Text
 from tapewright.ground.errors import DoesNotFit
 
 MARGIN_MM = 12.0
-TITLE_EM_MM = 6.0
 LABEL_MM = 30.0  # width of the labels' column
 FACT_EM_MM, ROW_EM_MM, STOP_EM_MM, SMALL_EM_MM = 3.3, 3.6, 3.1, 2.5
 ROW_MM = 6.0
@@ -93,12 +92,7 @@ def handover_sheet(words: HandoverWords, paper: Paper = A4) -> Sheet:
     """
     room_mm = paper.width_mm - 2.0 * MARGIN_MM
     side_mm = code_side_mm(words.cells) if words.cells else 0.0
-    title = shortened(words.title, TITLE_EM_MM, room_mm, bold=True)
-    shapes: list[Shape] = [
-        Text(MARGIN_MM, 19.0, title, TITLE_EM_MM, bold=True),
-        Text(MARGIN_MM, 24.5, shortened(words.subtitle, 2.8, room_mm), 2.8, grey=0.3),
-        Line(MARGIN_MM, 27.5, MARGIN_MM + room_mm, 27.5, 0.25),
-    ]
+    shapes = page_head(words.title, words.subtitle, MARGIN_MM, room_mm)
     if words.cells:
         shapes += code_square(words.cells, MARGIN_MM + room_mm - side_mm, 29.0, side_mm)
     more, y_mm = _facts(words, 32.0, room_mm - (side_mm + 4.0 if side_mm else 0.0))

@@ -13,14 +13,13 @@ Never:  what the words say, file formats.
 
 from dataclasses import dataclass
 
-from tapewright.drawing.blocks import heading, paragraph
+from tapewright.drawing.blocks import heading, page_head, paragraph
 from tapewright.drawing.lettering import CAP, shortened
 from tapewright.drawing.paper import A4, Paper, Sheet
-from tapewright.drawing.shapes import Box, Line, Shape, Text
+from tapewright.drawing.shapes import Box, Shape, Text
 from tapewright.ground.errors import DoesNotFit
 
 MARGIN_MM = 12.0
-TITLE_EM_MM = 6.0
 HEAD_EM_MM, ROW_EM_MM, NOTE_EM_MM = 2.5, 3.5, 3.1
 ROW_MM = 9.0
 BOXES, BOX_MM, GAP_MM = 3, 19.0, 2.0  # to be written in: after a journey, after the next
@@ -74,12 +73,7 @@ def setup_sheet(words: SetupWords, paper: Paper = A4) -> Sheet:
         If there is more than the paper holds.
     """
     room_mm = paper.width_mm - 2.0 * MARGIN_MM
-    title = shortened(words.title, TITLE_EM_MM, room_mm, bold=True)
-    shapes: list[Shape] = [
-        Text(MARGIN_MM, 19.0, title, TITLE_EM_MM, bold=True),
-        Text(MARGIN_MM, 24.5, shortened(words.subtitle, 2.8, room_mm), 2.8, grey=0.3),
-        Line(MARGIN_MM, 27.5, MARGIN_MM + room_mm, 27.5, 0.25),
-    ]
+    shapes = page_head(words.title, words.subtitle, MARGIN_MM, room_mm)
     y_mm = 31.0
     for place, row in enumerate((words.heads, *words.rows)):
         shapes += _row(row, y_mm, room_mm, is_head=place == 0)

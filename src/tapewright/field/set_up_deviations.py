@@ -351,10 +351,10 @@ def risk_of(all_pushes: Sequence[Push], of: SetUpBow, distance_m: ArrayLike) -> 
     was = of.unknowns.bow(of.vector)
     now = of.unknowns.bow(pushed(*((push, push.by) for push in all_pushes)))
     dialled_m = mark(was, distance)
+    straight, level = impact(was, distance, dialled_m)
     up2_m2, side2_m2 = np.zeros_like(distance), np.zeros_like(distance)
     for push in all_pushes:
         right, up = impact(of.unknowns.bow(pushed((push, push.sd))), distance, dialled_m)
-        straight, level = impact(was, distance, dialled_m)
         up2_m2 += np.square(up - level)
         side2_m2 += np.square(right - straight)
     up_m = impact(now, distance, dialled_m)[1]

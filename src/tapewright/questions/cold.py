@@ -30,7 +30,7 @@ from tapewright.words.next_shot import (
     step_words,
     tenths,
 )
-from tapewright.words.quantity_parser import format_quantity, in_unit
+from tapewright.words.quantity_parser import format_quantity
 from tapewright.words.readings_on_tape import told_columns
 from tapewright.words.trust_sentences import warmer_words
 from tapewright.words.unit_spellings import quoted
@@ -122,11 +122,8 @@ def _named(season: Season, said: Said, there_k: float) -> tuple[str, ...]:
 
 def _plan(found: Cold, said: Said, units: Units) -> Plan:
     """What is shot there next, to prove as far as is trusted at home where nobody says how far."""
-    texts = {name: said.text(name) for name in ("wanted", "butt")}
-    home_m = found.home.answer.trusted_m[0]
-    if not texts["wanted"] and home_m:
-        texts["wanted"] = f"{in_unit(home_m, units.distance):.6f} {units.distance}"
-    order = plan_order(found.there, Said(texts, said.place), units)
+    asked = Said({name: said.text(name) for name in ("wanted", "butt")}, said.place)
+    order = plan_order(found.there, asked, units, found.home.answer.trusted_m[0])
     sure = replace(order.wish, probability=max(SURE, order.wish.probability))
     return planned(found.there, replace(order, wish=sure))
 

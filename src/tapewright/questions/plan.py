@@ -102,11 +102,17 @@ CLOSE_M = 1e-6
 Row = dict[str, Any]
 
 
-def plan_order(answer: Answer, said: Said, units: Units) -> PlanOrder:
-    """What is wanted of a session, as asked; Withheld while the rig must or may not be shot."""
+def plan_order(answer: Answer, said: Said, units: Units, usual_m: float | None = None) -> PlanOrder:
+    """What is wanted of a session, as asked; Withheld while the rig must or may not be shot.
+
+    ``usual_m``: what is wanted where nobody says; absent: the next ten not yet trusted.
+    """
     refuse_unready(answer.rig, answer.questions)
     unit_m = UNITS[units.distance].factor
-    wanted_m = said.distance("wanted", "") if said.text("wanted") else usual_wish(answer, unit_m)
+    if said.text("wanted"):
+        wanted_m = said.distance("wanted", "")
+    else:
+        wanted_m = usual_m or usual_wish(answer, unit_m)
     if wanted_m < NEAREST_TRUSTED_M - CLOSE_M:
         wrong = f"{quoted(said.text('wanted'))} is nearer than a trusted distance can be"
         least = "10 yd or more, as 90 yd" if units.distance == "yd" else "10 m or more, as 70 m"
@@ -114,12 +120,12 @@ def plan_order(answer: Answer, said: Said, units: Units) -> PlanOrder:
     tolerance_m = said.quantity_if_said(TOLERANCE) or answer.rig.archer.tolerance_m
     wish = Wish(tolerance_m, read_butt(said, units), answer.bands.probability)
     arrows = said.whole("arrows", int(QUESTION.usual("arrows", units)), ARROW_ENDS)
-    places_m, usual_m = _places(said, wanted_m), usual_places(wanted_m, unit_m)
+    places_m, all_m = _places(said, wanted_m), usual_places(wanted_m, unit_m)
     may_walk = said.choice("walk", "yes", WALKS) == "yes"
     if places_m:
-        return PlanOrder(wanted_m, wish, arrows, places_m, usual_m if may_walk else ())
-    fives = tuple(one for one in usual_m if _is_told(one, wanted_m, unit_m))
-    return PlanOrder(wanted_m, wish, arrows, usual_m, shown_m=fives)
+        return PlanOrder(wanted_m, wish, arrows, places_m, all_m if may_walk else ())
+    fives = tuple(one for one in all_m if _is_told(one, wanted_m, unit_m))
+    return PlanOrder(wanted_m, wish, arrows, all_m, shown_m=fives)
 
 
 def _is_told(distance_m: float, wanted_m: float, unit_m: float) -> bool:

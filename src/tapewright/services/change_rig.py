@@ -66,7 +66,7 @@ class ChangedRig:
     @property
     def to_broadheads(self) -> bool:
         """Whether broadheads took the place of field points."""
-        return self.new.rig.arrow.point == "broadhead" != self.old.rig.arrow.point
+        return _to_broadheads(self.old.rig, self.new.rig)
 
     @property
     def wanted_m(self) -> float:
@@ -107,6 +107,10 @@ def confirming_steps(
     return plan_session(now, wish, most_arrows, least_groups=1, own=own)[0]
 
 
+def _to_broadheads(old: Rig, new: Rig) -> bool:
+    return new.arrow.point == "broadhead" != old.arrow.point
+
+
 def carried_answer(
     old: Answer,
     rig: Rig,
@@ -135,7 +139,7 @@ def carried_answer(
     hit_before_m = max(old.ladder.hit_m, old.ladder.before_m)
     if other_clothes or is_far_air(old.rig.air.temperature_k, rig.air.temperature_k):
         hit_before_m = min(hit_before_m, FIRST_M)
-    if rig.arrow.point == "broadhead" != old.rig.arrow.point:
+    if _to_broadheads(old.rig, rig):
         hit_before_m = 0.0  # what field points hit earns blades nothing
     was = old.posterior.calibration.evidence.prior.distances
     told = rig.archer.distances or was

@@ -131,9 +131,10 @@ def compare_points(
     verdict: Verdict = "more"
     if found.groups:
         verdict = _verdict(found, with_field, wanted_m, tolerance_m, ladder.hit_m)
-    with_own = landed(found, found.broadheads, grid_m)
-    served = {"same": with_field, "own": with_own}.get(verdict)
-    trusted_m = 0.0 if served is None else _trusted(found, served, ladder, tolerance_m)
+    trusted_m = 0.0
+    if verdict in ("same", "own"):
+        served = landed(found, found.broadheads, grid_m) if verdict == "own" else with_field
+        trusted_m = _trusted(found, served, ladder, tolerance_m)
     distance = np.asarray(distance_m, dtype=np.float64)
     probability = answer.bands.probability
     asks_blades = hunting.arrow.blade_diameter_m is None

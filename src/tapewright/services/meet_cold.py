@@ -27,6 +27,8 @@ from tapewright.services.stops import refuse_too_cold
 
 __all__ = ["LIMBS_PER_K", "SURE", "Air", "Cold", "Observation", "is_far_air", "meet_cold"]
 
+Floats = NDArray[np.float64]
+
 SURE = 0.98  # chance with which marks that are called proven there all hold
 
 
@@ -37,7 +39,7 @@ class Cold:
     home: Weather  # marks at home, and what the air alone does to them
     there: Answer  # marks there, by the groups that were shot there
     is_bulky: bool  # whether other clothes are worn than those of the calibration
-    limbs_m: NDArray[np.float64]  # what limbs may do to marks that count the air alone [m]
+    limbs_m: Floats  # what limbs may do to marks that count the air alone [m]
     groups: tuple[Observation, ...]  # shot in that air and those clothes
 
     @property
@@ -92,12 +94,11 @@ def meet_cold(
     home = answer if is_all else _without(answer, shot)
     air = replace(answer.rig.air, temperature_k=temperature_k)
     weather = meet_air(home, distance_m, air)
-    found = Cold(weather, answer_at(home, distance_m), is_bulky, np.zeros(0), shot)
     limbs_m = limb_miss(
         home.posterior.calibration.evidence.prior.unknowns.bow(home.posterior.vectors),
         distance_m, weather.marks.density_ratio, weather.warmer_k,
     )  # fmt: skip
-    found = replace(found, limbs_m=limbs_m)
+    found = Cold(weather, answer_at(home, distance_m), is_bulky, limbs_m, shot)
     if not found.is_asked:
         return found
     rig, grid_m, seed = replace(answer.rig, air=air), answer.trust.grid_m, answer.trust.seed

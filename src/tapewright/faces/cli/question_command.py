@@ -235,5 +235,4 @@ def question_command(name: str) -> click.Command:
     if question.draw is not None:
         told = f"Draw {question.drawn} into this file, too; - is standard output."
         more = [click.option("--svg", "svg_file", type=OUT, default=None, help=told), FORCE]
-    find = partial(ask if question.draw is None else _drawn, question)
-    return asks(name, question, (RIG, SHOTS), more=more)(find)
+    return asks(name, question, (RIG, SHOTS), more=more)(partial(_drawn, question))
