@@ -7,7 +7,9 @@ from tapewright.confidence.limits import Reach
 from tapewright.questions.limits import QUESTION, limit_cautions, reach_words, stop_words
 from tapewright.words.answer_blocks import Mind, Table
 
-DO_NOT = "Do not shoot past it: a vane that touches the housing throws the arrow off its way."
+DO_NOT = (
+    "Do not shoot past the limit: a vane that touches the housing throws the arrow off its way."
+)
 COMPUTED = (
     "The housing's limit is computed with {margin} of air over the vane, and is no surer than the "
     "peep height. Look at the arrow under the housing, then write down clearance_reading."

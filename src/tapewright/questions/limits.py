@@ -36,7 +36,9 @@ LIMIT_WORDS = {
     "near end": "end of travel, near",
 }
 ROLE_WORDS = {"binds": "stops", "beyond": "not reached", "overruled": "overruled"}
-VANE_TOUCHES = "Do not shoot past it: a vane that touches the housing throws the arrow off its way."
+VANE_TOUCHES = (
+    "Do not shoot past the limit: a vane that touches the housing throws the arrow off its way."
+)
 LOWER_ANCHOR = "A lower anchor, a shorter housing or lower vanes win distance."
 WIN = (
     "A higher peep, a shorter housing or lower vanes win distance. Moving a peep means press work: "

@@ -23,7 +23,7 @@ def with_sight(bench, *lines):
 def test_limits_of_the_sample_are_computed_and_say_so(run):
     said = answered(run("limits", "rig.toml", "shots.csv"))
     assert "housing comes too near to the arrow (computed: measure it)" in said
-    assert "Do not shoot past it" in said
+    assert "Do not shoot past the limit" in said
     assert "qualified technician" in said
     assert "pin  nearest yd  farthest yd" in said
 

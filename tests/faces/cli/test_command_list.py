@@ -45,3 +45,33 @@ def test_the_next_thing_to_type_is_said_last(run, words, line):
 )
 def test_nobody_is_sent_on_from_elsewhere(run, words):
     assert "Next:" not in run(*words).output
+
+
+def test_in_a_clone_people_are_told_to_type_what_they_typed(run, monkeypatch, capsys):
+    monkeypatch.setenv("TAPEWRIGHT_CALLED", "./run")
+    assert run("fit", "rig.toml", "shots.csv").stdout.endswith(
+        "Next: ./run next rig.toml shots.csv\n"
+    )
+    assert "$ ./run fit tapewright-demo/heron.toml" in run("demo").stdout
+    main.main(["tape", "-h"], standalone_mode=False)
+    help_text = capsys.readouterr().out
+    assert help_text.startswith("Usage: ./run tape")
+    assert "./run tape --help --more tells of them" in help_text
+
+
+def test_what_now_names_the_files_that_were_typed(run):
+    assert "Write the group into shots.csv, then" in run("next", "rig.toml", "shots.csv").stdout
+    assert "Write it into rig.toml, then ask again." in run("next", "rig.toml").stdout
+
+
+@pytest.mark.parametrize("words", [("help", "tape"), ("-h", "tape"), ("--help", "tape")])
+def test_help_is_found_either_way_round(run, words):
+    assert "Print the sight tape" in run(*words).stdout
+
+
+def test_a_command_that_is_none_is_told_its_neighbour(run):
+    refused = run("taps")
+    assert refused.exit_code == 2
+    assert 'There is no command "taps". Perhaps tape or strips?' in refused.output
+    assert "tapewright --help lists them all" in run("xyzzy").output
+    assert "No such option" in run("--taps").output

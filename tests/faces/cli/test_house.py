@@ -29,6 +29,13 @@ def fingerprint(said):
     return re.search(r"Calibration ([0-9a-f]{8})", said)[1]
 
 
+def test_a_file_nobody_filled_in_says_so(run):
+    run("new", "--house", "fresh.toml")
+    said = answered(run("house", "fresh.toml"))
+    assert "none is filled in yet" in said
+    assert "[[head]]" in said
+
+
 def test_what_stands_in_a_file_is_told(run, house):
     said = answered(run("house", "house.toml"))
     assert "House values of Reed Lane" in said

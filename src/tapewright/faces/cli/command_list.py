@@ -1,16 +1,19 @@
 """Command list: commands as people meet them, a line each, and what to type next.
 
-Holds:  sections of the list of commands; the line of each; where one goes on after a main command.
+Holds:  sections of the list of commands; the line of each; where one goes on after a main command;
+        how the program is called where it stands.
 Never:  what a command does (its file), which step comes next and why (``tapewright next``).
 """
 
+import os
 import shlex
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
+from typing import Any
 
 import click
 
-from tapewright.faces.cli.standard_streams import OVERWRITES, READ, say
+from tapewright.faces.cli.standard_streams import DASH, OVERWRITES, READ, say
 from tapewright.questions.all_questions import RARE
 
 SECTIONS = {
@@ -102,6 +105,21 @@ def in_sections(names: Iterable[str]) -> Iterator[tuple[str, list[tuple[str, str
         yield OTHERS, rest
 
 
+def called() -> str:
+    """What a person types for the program: ``./run`` in a clone, which says so itself."""
+    return os.environ.get("TAPEWRIGHT_CALLED") or "tapewright"
+
+
+def with_files(line: str, typed: Mapping[str, Any]) -> str:
+    """A line of what to do, with the files that were typed in place of RIG.toml and SHOTS.csv."""
+    rig, shots = typed.get("rig_file"), typed.get("shots_file")
+    if isinstance(rig, Path) and rig.name != DASH:
+        shots = shots or rig.with_name(USUAL_SHOTS.name)
+        line = line.replace("RIG.toml", shlex.quote(str(rig)))
+        line = line.replace("SHOTS.csv", shlex.quote(str(shots)))
+    return line.replace("Write: tapewright ", f"Write: {called()} ")
+
+
 def say_next() -> None:
     """Say after a main command what to type next; nothing where files came from elsewhere."""
     context = click.get_current_context(silent=True)
@@ -115,7 +133,7 @@ def say_next() -> None:
     if files:
         tape = context.params.get("tape_file")
         more = [] if tape is None else ["--tape", str(tape)]
-        say(f"Next: {shlex.join(['tapewright', command, *map(str, files), *more])}")
+        say(f"Next: {shlex.join([called(), command, *map(str, files), *more])}")
 
 
 def _files(context: click.Context) -> list[Path]:

@@ -9,6 +9,7 @@ Never:  what a command does (its own file, questions).
 
 import os
 import sys
+from difflib import get_close_matches
 from importlib import import_module
 from pathlib import Path
 from typing import Any
@@ -19,6 +20,7 @@ from tapewright import __version__
 from tapewright.faces.cli.console_encoding import be_readable
 from tapewright.ground.errors import BadInput, TapewrightError, Withheld
 from tapewright.questions.all_questions import question_files, question_path
+from tapewright.words.unit_spellings import quoted
 
 HERE = Path(__file__).parent
 PRINTS = ("gauge", "target", "tape", "family", "handover", "large")
@@ -34,6 +36,10 @@ NOTEBOOK = ("rigs", "import", "export", "backup", "restore", "check")  # one fil
 
 def _in_cli(file: str) -> Any:  # noqa: ANN401 — a module
     return import_module(f"tapewright.faces.cli.{file}")
+
+
+def _called() -> str:
+    return str(_in_cli("command_list").called())
 
 
 class _Refusing(click.Group):
@@ -61,7 +67,20 @@ class _Refusing(click.Group):
         if "--more" in args and {"-h", "--help"} & set(args):
             ctx.meta[_in_cli("shared_options").ALL_HELP] = True
             args = [one for one in args if one != "--more"]
+        if args[:1] in (["help"], ["-h"], ["--help"]):  # whichever way round it is asked
+            is_of_one = args[1:2] and args[1] in self.list_commands(ctx)
+            args = [args[1], "--help"] if is_of_one else ["--help"]
         return super().parse_args(ctx, args)
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        name, names = args[0], self.list_commands(ctx)
+        if name not in names and not name.startswith("-") and not ctx.resilient_parsing:
+            near = " or ".join(get_close_matches(name, names, 3))
+            mend = f"Perhaps {near}?" if near else f"{_called()} --help lists them all."
+            ctx.fail(f"There is no command {quoted(name)}. {mend}")
+        return super().resolve_command(ctx, args)
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """Sections with a line a command: to list them, none has to be loaded."""
@@ -77,10 +96,12 @@ class _Refusing(click.Group):
         if seldom:
             formatter.write_paragraph()
             named = ", ".join(name for name in names if name in seldom)
-            formatter.write_text(f"More: {named}. tapewright --help --more lists them, too.")
+            formatter.write_text(f"More: {named}. {_called()} --help --more lists them, too.")
 
     def main(self, *args: Any, **extra: Any) -> Any:  # noqa: ANN401 — click's own signature
         be_readable()
+        if "TAPEWRIGHT_CALLED" in os.environ:
+            extra.setdefault("prog_name", _called())
         return super().main(*args, **extra)
 
     def invoke(self, ctx: click.Context) -> Any:  # noqa: ANN401 — click's own signature

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import click
 
+from tapewright.faces.cli.command_list import called
 from tapewright.faces.cli.standard_streams import OUT, OVERWRITES
 from tapewright.ground.errors import BadInput
 
@@ -45,7 +46,7 @@ def _sample(folder: Path, name: str) -> str:
 def _run(context: click.Context, *typed: str) -> None:
     """Show what a person would type after the program's name, and do it."""
     program = context.find_root().command
-    click.echo(f"$ tapewright {' '.join(typed)}")
+    click.echo(f"$ {called()} {' '.join(typed)}")
     status = program.main(list(typed), standalone_mode=False, obj=OVERWRITES)
     if status:
         context.exit(status)

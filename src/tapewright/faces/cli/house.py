@@ -23,6 +23,8 @@ from tapewright.words.answer_blocks import Table
 from tapewright.words.house_value_sentences import house_rows, values_json
 from tapewright.words.number_format import counted
 
+FILL_IN = "Take the # away before a block of the file, its [[head]] too, and write your numbers."
+
 
 @click.command()
 @click.argument("house_file", metavar="HOUSE.toml", type=FILE)
@@ -49,7 +51,9 @@ def house(house_file: Path, keep: bool, notebook: str | None, as_json: bool) -> 
         echo_json({"schema": "tapewright.house/1", **values_json(values), "kept": keep})
         return
     heads = ("for", "kind", "value", "±")
-    show((Table(f"House values of {values.name}", heads, house_rows(values)),))
+    empty = f"House values of {values.name}: none is filled in yet. {FILL_IN}"
+    rows = house_rows(values)
+    show((Table(f"House values of {values.name}", heads, rows) if rows else empty,))
     if waiting is not None:
         wait = f" {counted(waiting, 'rig')} to be calibrated anew, once served." if waiting else ""
         click.echo(f"Kept for all rigs of the notebook.{wait}")

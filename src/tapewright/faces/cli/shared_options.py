@@ -12,6 +12,7 @@ from typing import Any
 import click
 
 from tapewright.faces.cli import standard_streams
+from tapewright.faces.cli.command_list import called
 from tapewright.faces.cli.standard_streams import FILE
 
 ALL_HELP = "tapewright.all_help"  # what a command remembers: --help --more was typed
@@ -30,7 +31,7 @@ def rare_words(ctx: click.Context, command: click.Command, name: str) -> str | N
     names = [one.opts[0] for one in command.params if isinstance(one, Rare)]
     if not names or ctx.meta.get(ALL_HELP):
         return None
-    return f"Seldom needed: {', '.join(names)}. tapewright {name} --help --more tells of them."
+    return f"Seldom needed: {', '.join(names)}. {called()} {name} --help --more tells of them."
 
 
 def with_options(*options: Callable[[Any], Any]) -> Callable[[Any], Any]:
