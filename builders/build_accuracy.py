@@ -14,6 +14,7 @@ import hashlib
 import io
 import json
 import pathlib
+import re
 import sys
 from dataclasses import dataclass
 from math import floor, log10
@@ -24,30 +25,10 @@ ROOT = pathlib.Path(__file__).resolve().parent.parent
 LEDGER = ROOT / "tests" / "outside" / ".ledger"
 KEPT = ROOT / "builders" / "simulations"
 PAGE = ROOT / "docs" / "accuracy.md"
+WORDS = ROOT / "builders" / "accuracy_head.md"  # what stands before the tables
 
 TRIVIAL = 0.01  # of what is allowed: below, the last digits of the machine speak
 FACTOR = 2.0  # by which a worst difference may differ from one machine to the next
-
-INTRO = """\
-# Accuracy: what was checked, and against whom
-
-Each line is a test in `tests/outside` that asks somebody else: a printed standard or table, a
-closed form, another program of another family, or a reader that we did not write. *Worst* is the
-largest disagreement over all cases of that line; *allowed* is where the test fails. The reason for
-each bound, and the source with its edition, stand beside the test; tags in brackets are entries of
-[sources.md](sources.md).
-
-Where "worked apart" or "ODE" stands, the expected figures were worked out from the published
-equation by separate code, not by this program. A line about the flight of arrows says how well the
-equations are solved, not how well they describe your arrow: for that see [physics.md](physics.md),
-and above all your own groups.
-
-Where "at" and a commit stand, a simulation too long for every day was run at that commit by
-`builders/build_simulations.py`, which runs it again.
-
-This page is written by `builders/build_accuracy.py` from what the tests measured. Numbers are
-rounded to two digits; the last digits differ from machine to machine.
-"""
 
 HEAD = """\
 | what | against | cases | worst | allowed | unit |
@@ -62,12 +43,16 @@ HEADINGS = {
     "moist_air": "Air",
     "vapour_tables": "Air",
     "measured_arrows": "Arrows and bows as measured",
+    "measured_bows": "Arrows and bows as measured",
     "closed_forms": "Flight: formulas and tables",
     "second_integrator": "Flight: a second integrator",
     "shared_marks": "Sight: marks, turning distance, slopes",
     "drawn_triangles": "Sight: geometry",
+    "traced_rays": "Sight: geometry",
     "certified_fits": "Calibration: certified fits",
+    "published_means": "Calibration: certified fits",
     "exact_posterior": "Confidence: exact answers",
+    "eight_schools": "Confidence: exact answers",
     "simulated_archers": "Confidence: simulated archers",
     "simulated_contradictions": "Confidence: groups that contradict each other",
     "simulated_kinds": "Confidence: recurves and longbows",
@@ -82,6 +67,7 @@ HEADINGS = {
     "simulated_slips": "On the range: slips of the pen",
     "simulated_sets": "On the range: numbered arrows",
     "simulated_seasons": "On the range: drift over a season",
+    "run_lengths": "On the range: drift over a season",
     "simulated_broadheads": "On the range: broadheads beside field points",
     "simulated_strip_sets": "On the range: ready-made strips",
     "slope_tables": "Field: slopes, drift, energy",
@@ -270,6 +256,40 @@ def in_order(lines: list[Line]) -> list[Line]:
     return sorted(lines, key=place)
 
 
+def worst_of(wish: str, lines: list[Line]) -> str:
+    """Find the worst of a few lines, for a sentence.
+
+    Parameters
+    ----------
+    wish : str
+        Heading; how the lines begin (the whole name ends in a full stop), parted by " / "; unit;
+        and, if it matters, how the other side begins.
+    lines : list of Line
+        All lines of the page.
+
+    Returns
+    -------
+    str
+        Two digits; nothing below 0.001, which nobody can feel in any unit that is told.
+
+    Raises
+    ------
+    ValueError
+        If there is no such line.
+    """
+    heading, begins, unit, *against = wish.split("; ")
+    found = [
+        one.worst
+        for one in lines
+        if (one.heading, one.unit) == (heading, unit)
+        and one.against.startswith(tuple(against) or "")
+        and any(f"{one.what}.".startswith(begin) for begin in begins.split(" / "))
+    ]
+    if not found:
+        raise ValueError(f"{WORDS.name}: no line is {wish!r}")
+    return two_digits(max(*found, 0.001))
+
+
 def page(lines: list[Line]) -> str:
     """Write the page as text.
 
@@ -283,7 +303,8 @@ def page(lines: list[Line]) -> str:
     str
         Markdown.
     """
-    parts = [INTRO]
+    words = WORDS.read_text(encoding="utf-8")
+    parts = [re.sub(r"\{(.+?)\}", lambda found: worst_of(found[1], lines), words)]
     for heading in dict.fromkeys(line.heading for line in lines):
         rows = [
             f"| {one.what} | {one.against} | {one.cases} | {two_digits(one.worst)} "
@@ -384,7 +405,13 @@ def main() -> int:
     """
     wish = argparse.ArgumentParser(description="docs/accuracy.md from the ledger of the tests")
     wish.add_argument("--check", action="store_true", help="compare, write nothing")
-    check = wish.parse_args().check
+    wish.add_argument("--words", action="store_true", help="new words, the page's own numbers")
+    wishes = wish.parse_args()
+    check = wishes.check
+    if wishes.words:
+        kept = in_order(printed(PAGE.read_text(encoding="utf-8")))
+        PAGE.write_text(page(kept), encoding="utf-8")
+        return 0
     roll = call_the_roll()
     lines = measured(LEDGER, roll.tests)
     if lines:
