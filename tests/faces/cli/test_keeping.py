@@ -339,7 +339,9 @@ def test_a_service_has_its_passcode_before_it_starts_and_tells_none_to_its_log(
     assert told.exit_code == 2
     assert "--only-passcode" in told.stderr
     kept.parent.mkdir(exist_ok=True)
-    made = re.search(r"Passcode: (\w+)", run("serve", "--only-passcode").stdout)[1]
+    chosen = run("serve", "--only-passcode").stdout
+    assert "notebook.passcode, the hash alone" in chosen
+    made = re.search(r"Passcode: (\w+)", chosen)[1]
     assert serving.passcode_of(kept.with_name("notebook.passcode")).is_right(made)
     told = run(*words)
     assert told.exit_code == 0, told.output

@@ -83,7 +83,11 @@ def serve(port: int, lan: bool, names: tuple[str, ...], **typed: Any) -> None:  
     """
     url = address(typed["notebook"])
     if typed["only_passcode"]:
-        _ask_passcode(_passcode_file(url), anew=True)
+        file = _passcode_file(url)
+        _ask_passcode(file, anew=True)
+        click.echo(
+            f"Kept: {file}, the hash alone. A service that runs takes it when it is restarted."
+        )
         return
     lines = _json_lines if typed["log"] == "json" else click.echo
     with opened(typed["notebook"]) as kept:

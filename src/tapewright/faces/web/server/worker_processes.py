@@ -66,6 +66,14 @@ class Worker(Process):
             )
 
 
+def stand_where_one_may() -> None:
+    """Leave a folder that this user may not enter, or that is gone: no worker could start there."""
+    try:
+        os.chdir(os.getcwd())  # noqa: PTH109 — as the processes do it
+    except OSError:
+        os.chdir(os.path.abspath(os.sep))  # noqa: PTH100 — the root, whatever the system calls it
+
+
 def _end(worker: Process) -> None:
     """End a worker, whatever it does."""
     worker.kill()
@@ -80,6 +88,7 @@ class Workers(Multiprocess):
 
     def init_processes(self) -> None:
         """Start all of them."""
+        stand_where_one_may()
         self._seen: dict[int, _Seen] = {}
         self.processes = [Worker(self.config, self.sockets) for _ in range(self.processes_num)]
         for one in self.processes:
