@@ -105,7 +105,7 @@ def test_many_marks_are_thinned_and_it_is_said(bench):
 
 
 def test_what_must_not_be_shot_shows_no_marks(bench):
-    rig = replace(bench.rig, damaged=("limbs",))
+    rig = replace(bench.rig, damaged=("bow",))
     stopped = tw.calibrate(rig, bench.shots, [20.0])
     told = cells_of(stopped)
     assert any(text.startswith("STOP") for _, text in told)

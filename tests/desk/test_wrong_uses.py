@@ -6,6 +6,25 @@ import wrong_uses
 from tapewright.ground.errors import TapewrightError
 
 SAID = {
+    "part of the check list that is none": (
+        "rig.damaged[0]: 'bows' is none of its words. Give one of 'bow', 'shafts', 'rest', "
+        "'centre_shot', 'nock', 'timing', 'peep', 'screws'."
+    ),
+    "tick that is none": (
+        "rig.rules[0]: 'two_pins' is none of its words. Give one of 'paper_only', 'no_notes', "
+        "'one_pin', 'no_electronics'."
+    ),
+    "bad shot in words": (
+        "observations[0].group.impacts[0].called_bad: 'no' is neither True nor False. Give one "
+        "of the two."
+    ),
+    "day the other way round": (
+        "observations[0].date: '14.5.2026' is no day. Write it as \"2026-05-14\", or leave it out."
+    ),
+    "scale that stands still": (
+        "bow.scale.reading_per_tangent_m: 0 would give every distance one mark. Give K in "
+        "metres, such as 1.34."
+    ),
     "doubt below zero": (
         "Belief.sd: -1 is not above 0. Give one standard deviation, or leave it out when "
         "nobody said."

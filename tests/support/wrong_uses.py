@@ -149,6 +149,19 @@ WRONG = {
     "generator for a seed": lambda on: tw.calibrate(
         on.rig, on.shots, [20.0], seed=np.random.default_rng(1)
     ),
+    "part of the check list that is none": lambda on: tw.calibrate(
+        replace(on.rig, damaged=("bows",)), on.shots, [20.0]
+    ),
+    "tick that is none": lambda on: tw.calibrate(
+        replace(on.rig, rules=("two_pins",)), on.shots, [20.0]
+    ),
+    "bad shot in words": lambda on: tw.calibrate(
+        on.rig, [shot(group=tw.Group("a", (tw.Impact(0.0, 0.0, called_bad="no"),)))], [20.0]
+    ),
+    "day the other way round": lambda on: tw.calibrate(on.rig, [shot(date="14.5.2026")], [20.0]),
+    "scale that stands still": lambda _: tw.mark(
+        replace(BOW, scale=tw.Scale(0.004, 0.0, 0.838)), 20.0
+    ),
     "grid that falls": lambda on: tw.calibrate(on.rig, on.shots, [20.0], [30.0, 20.0]),
     "tolerance of nothing": lambda on: tw.trusted_distance(on.answer.posterior, 0.0, [20.0]),
     "posterior for a bow": lambda on: tw.mark(on.answer.posterior, 20.0),

@@ -6,8 +6,11 @@ Holds:  calibrate, bands, trusted_distance, mark, impact, as notebooks call them
 Never:  how they are answered (services, confidence, sight).
 """
 
+from __future__ import annotations  # so that help shows names, not what they stand for
+
 from collections.abc import Mapping
 from dataclasses import fields
+from datetime import date
 from os import PathLike
 
 import numpy as np
@@ -16,12 +19,13 @@ from numpy.typing import ArrayLike, NDArray
 from tapewright.calibration.observation import Observation
 from tapewright.calibration.rig import Rig
 from tapewright.confidence import bands as confident
-from tapewright.confidence.bands import Bands
+from tapewright.confidence.bands import Bands  # noqa: TC001 — get_type_hints asks for it
 from tapewright.confidence.posterior import Posterior
 from tapewright.desk.answer import Answer
 from tapewright.flight.drag import DragShape
 from tapewright.ground.checks import (
     Amount,
+    checked_choice,
     checked_count,
     checked_number,
     checked_record,
@@ -30,10 +34,12 @@ from tapewright.ground.checks import (
 )
 from tapewright.ground.errors import BadInput
 from tapewright.services import calibrate as calibrated
+from tapewright.services.stops import PARTS
 from tapewright.sight import prediction
 from tapewright.sight.bow import SightedBow
 from tapewright.sight.prediction import LEVEL, Aim
 from tapewright.sight.scale import Scale
+from tapewright.words.rules import TICKS
 
 Floats = NDArray[np.float64]
 
@@ -109,7 +115,11 @@ def _rig(rig: object) -> Rig:
         raise BadInput("rig", f"{shown(str(rig))} is the path of a file", mend)
     if isinstance(rig, tuple):
         raise BadInput("rig", "it is a tuple, as load_rig_sheet gives", mend)
-    return checked_record("rig", rig, Rig, mend)
+    found = checked_record("rig", rig, Rig, mend)
+    for name, words in (("sound", PARTS), ("damaged", PARTS), ("rules", TICKS)):
+        for place, one in enumerate(getattr(found, name)):
+            checked_choice(f"rig.{name}[{place}]", one, words)
+    return found
 
 
 def _observations(observations: object, rig: Rig) -> tuple[Observation, ...]:
@@ -131,7 +141,26 @@ def _observations(observations: object, rig: Rig) -> tuple[Observation, ...]:
         if one.pin > pins:
             wrong = f"pin {one.pin} is aimed with, and the rig has {pins}"
             raise BadInput(place, wrong, "Add it to Sight.pins_below_first_m")
+        if one.date and not _is_day(one.date):
+            wrong, mend = (
+                f"{shown(one.date)} is no day",
+                'Write it as "2026-05-14", or leave it out',
+            )
+            raise BadInput(f"{place}.date", wrong, mend)
+        for row, hit in enumerate(one.group.impacts):
+            for name in ("called_bad", "missed"):
+                if not isinstance(said := getattr(hit, name), bool):
+                    wrong = f"{shown(said)} is neither True nor False"
+                    spot = f"{place}.group.impacts[{row}].{name}"
+                    raise BadInput(spot, wrong, "Give one of the two")
     return found
+
+
+def _is_day(text: str) -> bool:
+    try:
+        return date.fromisoformat(text).isoformat() == text
+    except ValueError:
+        return False
 
 
 def _posterior(posterior: object) -> Posterior:
@@ -306,6 +335,9 @@ def _bow_and_aim(bow: object, aim: object) -> tuple[SightedBow, Aim, list[tuple[
     if known.shape is not None:
         mend = "Leave it out, or take answer.posterior.bows() of a rig with Arrow(drag_law=...)"
         checked_record("bow.shape", known.shape, DragShape, mend)
+    if not np.all(known.scale.reading_per_tangent_m):
+        wrong, mend = "0 would give every distance one mark", "Give K in metres, such as 1.34"
+        raise BadInput("bow.scale.reading_per_tangent_m", wrong, mend)
     parts = ("bow", known, _OF_BOW), ("bow.scale", known.scale, _OF_SCALE), ("aim", way, _OF_AIM)
     shapes = [
         _numbers(f"{place}.{name}", getattr(record, name), amount).shape

@@ -93,7 +93,8 @@ class Tapes:
         if tape is None:
             wrong = "nobody can tell what stands on this tape"
             mend = "Name its record, the .tape.json beside its print, with --tape"
-            raise BadShots(place, wrong, f"{mend}, or in a column tape")
+            in_code = "(in Python its tape() is Sight.tape)"
+            raise BadShots(place, wrong, f"{mend} {in_code}, or in a column tape")
         if tape.unit != column.unit_name:
             wrong = f"the numbers of the tape are {tape.unit}"
             raise BadShots(place, wrong, f"Write them under dialled_{tape.unit}")
