@@ -18,7 +18,10 @@ import sys
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from pip._vendor.packaging.markers import Marker  # what pip itself reads conditions with
+try:
+    from pip._vendor.packaging.markers import Marker  # what pip itself reads conditions with
+except ModuleNotFoundError:
+    sys.exit(f"{sys.executable} has no pip. Take one that has it, such as /usr/bin/python3.")
 
 ROOT = Path(__file__).resolve().parents[1]
 GLIBC = range(36, 16, -1)  # up to that of Debian 12

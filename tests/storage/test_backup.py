@@ -75,6 +75,11 @@ def test_a_backup_that_cannot_be_written_leaves_nothing_behind(notebook, tmp_pat
     assert not (tmp_path / "nowhere").exists()
 
 
+def test_a_backup_that_is_not_there_is_told(empty, tmp_path):
+    with pytest.raises(BadInput, match="there is no such file"):
+        restore(empty, tmp_path / "nowhere.backup")
+
+
 def test_a_damaged_notebook_is_not_backed_up_as_if_it_were_sound(empty, tmp_path):
     fill(empty)
     with empty.writing() as connection:

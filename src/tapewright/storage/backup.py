@@ -81,9 +81,13 @@ def load_archive(path: Path) -> Archive:
 
     Raises
     ------
+    BadInput
+        If there is no such file.
     BadArchive, NotebookUnusable
         If the file cannot be read or used.
     """
+    if not path.exists():
+        raise BadInput(str(path), "there is no such file", "Check its name and folder")
     # A file that is open here must not be opened otherwise: that would take away its locks.
     if not is_open_here(path):
         with usable(str(path)), path.open("rb") as file:

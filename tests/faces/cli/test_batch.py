@@ -140,6 +140,18 @@ def test_one_worker_or_many_write_the_same_bytes(refitted):
 
 
 @pytest.mark.usefixtures("in_this_process")
+def test_records_and_house_values_may_lie_beside_the_sheets(tmp_path):
+    write_rigs(tmp_path / "rigs", 1, groups=2, arrows=3)
+    for name, option in (("setup.toml", "--setup"), ("house.toml", "--house")):
+        CliRunner().invoke(main, ["new", str(tmp_path / "rigs" / name), option])
+    house = tmp_path / "rigs" / "house.toml"
+    filled = house.read_text(encoding="utf-8").replace("#[[sight]]", "[[sight]]")
+    house.write_text(filled, encoding="utf-8")
+    done = typed(tmp_path / "rigs", "--out", tmp_path / "out", "--no-tapes", "--workers", "1")
+    assert done.exit_code == 0, done.output
+    assert "Calibrated: 1. Failed: 0." in done.output
+
+
 def test_tapes_may_be_left_out(tmp_path):
     write_rigs(tmp_path / "rigs", 1, groups=2, arrows=3)
     done = typed(tmp_path / "rigs", "--out", tmp_path / "out", "--no-tapes", "--json", "--metric")

@@ -53,6 +53,11 @@ NEXT = {  # what to shoot next, in few words
     "out of reach": "nothing: {wanted} is out of reach",
     "no safe group": "a larger butt first: no group is safe on the usual one",
 }
+# Tables of a set-up record, and blocks of house values; a rig sheet has none of them.
+NO_SHEET = re.compile(
+    r"^\[(limbs|string)\]|^\[\[(sight|arrow|chronograph|archer)\]\]", re.MULTILINE
+)
+MOST_LETTERS = 100_000
 Pieces = tuple[int, Iterable["Piece"]]  # how many, and each when it is its turn
 
 
@@ -125,11 +130,23 @@ def _sheets_in(folder: Path, house_file: Path | None) -> list[Path]:
         if not path.is_dir()
         and path.resolve() != house
         and not any(part.startswith(".") for part in path.relative_to(folder).parts)
+        and not _is_no_sheet(path)
     )
     if not found:
         mend = 'Put rig sheets NAME.toml into it ("tapewright new" writes one), shots beside'
         raise BadInput(str(folder), "no rig sheet is in this folder", mend)
     return found
+
+
+def _is_no_sheet(path: Path) -> bool:
+    """Whether a file is a set-up record or house values, which may lie beside the sheets."""
+    if not path.is_file():
+        return False  # told when it is its turn
+    try:
+        with path.open(encoding="utf-8", errors="replace") as text:
+            return bool(NO_SHEET.search(text.read(MOST_LETTERS)))
+    except OSError:
+        return False
 
 
 def _folder_pieces(folder: Path, sheets: list[Path], order: BatchOrder) -> Iterator[Piece]:
