@@ -5,7 +5,8 @@
 
 pip is asked as it is set up here, for each machine and Python as if it ran there; nothing is
 installed. Where a wheel is missing somebody would have to compile. A lock's condition on the system
-is answered for that system: pip would answer it for this one.
+is answered for that system: pip would answer it for this one, as it would hold which Pythons a
+package asks for against the one that runs it (the locks were made with all of them in mind).
 
 Holds:  machines by what pip calls them; the question; the table.
 Never:  whether a wheel works there: it is not run.
@@ -67,8 +68,9 @@ def missing(wanted, platforms, python):
             done = subprocess.run(
                 [sys.executable, "-m", "pip", "install", "--dry-run", "--ignore-installed",
                  "--no-deps", "--require-hashes", "--only-binary", ":all:", "--quiet",
-                 "--disable-pip-version-check", "--implementation", "cp", "--python-version",
-                 python, "--target", str(Path(folder) / "none"), *words, "-r", str(asked)],
+                 "--disable-pip-version-check", "--implementation", "cp",
+                 "--ignore-requires-python", "--python-version", python,
+                 "--target", str(Path(folder) / "none"), *words, "-r", str(asked)],
                 capture_output=True, text=True, check=False, timeout=1800,
             )  # fmt: skip
             if done.returncode == 0:
