@@ -34,7 +34,7 @@ from tapewright.services.stops import parts_of, questions, refuse_too_cold, refu
 from tapewright.services.usual_wish import usual_places, usual_wish
 from tapewright.words.answer_blocks import Blocks, Mind, Table
 from tapewright.words.answer_columns import Column, joined, record, records, rounded
-from tapewright.words.answer_json import head_json
+from tapewright.words.answer_json import head_json, unproven_json
 from tapewright.words.cautions import SAFETY, mark_words
 from tapewright.words.next_shot import (
     FIRST_FAR,
@@ -292,38 +292,42 @@ def plan_json(plan: Plan, units: Units) -> Row:
     ]
     hindrance = record(HINDRANCE, plan.hindrance, units)
     first = record(on_sight(FIRST_SHOT, answer.tape, at="distance_m"), plan.first, units)
-    return head_json(SCHEMA, answer) | {
-        "band": wish.probability,
-        f"wanted_distance_{unit}": rounded(order.wanted_m, unit, 4),
-        f"tolerance_{miss}": rounded(wish.tolerance_m, miss),
-        f"butt_width_{miss}": rounded(wish.butt.width_m, miss),
-        f"butt_height_{miss}": rounded(wish.butt.height_m, miss),
-        "most_arrows": order.most_arrows,
-        f"trusted_distance_{unit}": rounded(plan.trusted_m, unit) if answer.is_earned else None,
-        f"band_{miss}": rounded(plan.band_m, miss),
-        "candidates": [
-            records(PLACE, there[:1], units)[0] | {"groups": records(BOUGHT, there, units)}
-            for there in _by_place(plan.candidates)
-        ],
-        f"farthest_hit_{unit}": rounded(ladder.hit_m, unit, 4) if ladder.hit_m else None,
-        f"next_step_to_{unit}": rounded(ladder.farthest_m, unit, 4),
-        "near_arrow_first": ladder.needs_near_arrow,
-        f"past_butt_{unit}": rounded(ladder.missed_m, unit, 4) if ladder.missed_m else None,
-        "correction_share": plan.share,
-        "windage_first": _windage_json(plan, units),
-        f"left_out_{unit}": [rounded(barred_m, unit, 4) for barred_m in plan.barred_m],
-        "plan": joined(records(PLACE, steps, units), dials, records(BOUGHT, steps, units)),
-        "plan_arrows": sum(step.arrows for step in steps),
-        "gets_there": plan.gets_there,
-        "first_arrow": _first_arrow_json(plan, units),
-        "hindrance": hindrance and {key: value or None for key, value in hindrance.items()},
-        "slips": slips_json(answer, units),
-        "spare_group": record((*PLACE, *BOUGHT), plan.spare, units),
-        "first_shot": first and first | ({"reading_mm": None} if by_eye else {}),
-        "walk_back": records((*PLACE, BOUGHT[0]), plan.chain, units),
-        "walk_back_gets_there": plan.chain_gets_there,
-        "cautions": list(plan_cautions(plan, units)),
-    }
+    return (
+        head_json(SCHEMA, answer)
+        | unproven_json(answer)
+        | {
+            "band": wish.probability,
+            f"wanted_distance_{unit}": rounded(order.wanted_m, unit, 4),
+            f"tolerance_{miss}": rounded(wish.tolerance_m, miss),
+            f"butt_width_{miss}": rounded(wish.butt.width_m, miss),
+            f"butt_height_{miss}": rounded(wish.butt.height_m, miss),
+            "most_arrows": order.most_arrows,
+            f"trusted_distance_{unit}": rounded(plan.trusted_m, unit) if answer.is_earned else None,
+            f"band_{miss}": rounded(plan.band_m, miss),
+            "candidates": [
+                records(PLACE, there[:1], units)[0] | {"groups": records(BOUGHT, there, units)}
+                for there in _by_place(plan.candidates)
+            ],
+            f"farthest_hit_{unit}": rounded(ladder.hit_m, unit, 4) if ladder.hit_m else None,
+            f"next_step_to_{unit}": rounded(ladder.farthest_m, unit, 4),
+            "near_arrow_first": ladder.needs_near_arrow,
+            f"past_butt_{unit}": rounded(ladder.missed_m, unit, 4) if ladder.missed_m else None,
+            "correction_share": plan.share,
+            "windage_first": _windage_json(plan, units),
+            f"left_out_{unit}": [rounded(barred_m, unit, 4) for barred_m in plan.barred_m],
+            "plan": joined(records(PLACE, steps, units), dials, records(BOUGHT, steps, units)),
+            "plan_arrows": sum(step.arrows for step in steps),
+            "gets_there": plan.gets_there,
+            "first_arrow": _first_arrow_json(plan, units),
+            "hindrance": hindrance and {key: value or None for key, value in hindrance.items()},
+            "slips": slips_json(answer, units),
+            "spare_group": record((*PLACE, *BOUGHT), plan.spare, units),
+            "first_shot": first and first | ({"reading_mm": None} if by_eye else {}),
+            "walk_back": records((*PLACE, BOUGHT[0]), plan.chain, units),
+            "walk_back_gets_there": plan.chain_gets_there,
+            "cautions": list(plan_cautions(plan, units)),
+        }
+    )
 
 
 def _first_arrow_json(plan: Plan, units: Units) -> Row | None:

@@ -29,7 +29,7 @@ MARK_CAUTIONS = {"no arrows", "few arrows", "carried", "past the butt", "other a
 # What may have changed between two bows, by cause
 CHANGES = {
     "zero": "the zero", "height": "peep, nock or anchor", "speed": "arrow or bow",
-    "drag or air": "vanes, point or air", "one distance": "a distance",
+    "drag or air": "vanes, point or air",
 }  # fmt: skip
 
 # What is said of a caution; its numbers stand in its order
@@ -53,6 +53,9 @@ CAUTION_WORDS = {
     "tells “Cold and clothing”.",
     "two bows": "Odds of {odds} that arrows taken in from a proof came from another bow than those "
     "before ({cause}) count in the trusted distance: prove the tape once more.",
+    "two distances": "Odds of {odds} that a distance was written down wrongly, in a proof that was "
+    "taken in or before it, count in the trusted distance: measure again where the group stood "
+    "that fits least, or prove the tape once more.",
     "same arrows": "Groups {subject} hold the same arrows: counted twice they make marks look "
     "surer than they are. Leave one of them out.",
     "shared arrows": "Groups {subject} share arrows ({rows} of the first): counted twice they make "
@@ -140,7 +143,11 @@ def caution_words(caution: Caution, answer: Answer, units: Units) -> str:
         kind = "shared arrows"
         told["rows"] = f"{', '.join(f'{row:.0f}' for row in caution.numbers)}"
     if kind == "two bows":
-        told |= {"odds": chance_words(caution.numbers[0]), "cause": CHANGES[caution.subject]}
+        kind = "two distances" if caution.subject == "one distance" else kind
+        told |= {
+            "odds": chance_words(caution.numbers[0]),
+            "cause": CHANGES.get(caution.subject, ""),
+        }
     if kind == "past the butt":
         told["where"] = amount(caution.numbers[0], units.distance)
     if kind == "odd group":

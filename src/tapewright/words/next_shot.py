@@ -10,6 +10,7 @@ from tapewright.words.quantity_parser import format_quantity, in_unit
 from tapewright.words.readings_on_tape import dial_words
 from tapewright.words.sight_moves import click_words
 from tapewright.words.slips import slip_words
+from tapewright.words.trust_sentences import trusted_words, unproven_k, warmer_words
 from tapewright.words.unit_system import Units, amount, distance_words, round_amount
 
 FIRST_FAR = (
@@ -53,6 +54,12 @@ def standing_words(plan: Plan, units: Units) -> str:
     if plan.is_set_by_eye:
         return f"No arrow was shot yet. Wanted: {wanted} trusted within {tolerance}."
     band = f"At {wanted} the band is ±{tenths(plan.band_m, units)}."
+    if (warmer_k := unproven_k(plan.answer)) and plan.ladder.needs_near_arrow:
+        at_home = trusted_words(plan.trusted_m, units)
+        return (
+            f"Nothing is trusted yet in such air, {warmer_words(warmer_k)} than where arrows were "
+            f"shot; in theirs {at_home} within {tolerance}. Wanted: {wanted}. {band}"
+        )
     if plan.is_trusted:
         return f"{wanted} is trusted within {tolerance} already: no arrow is needed. {band}"
     now = "Nothing is trusted yet"
