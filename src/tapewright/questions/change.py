@@ -163,7 +163,11 @@ def _write(found: Carried, units: Units) -> dict[str, Any]:
                 f"distance_{unit}": rounded(step.distance_m, unit, 4),
                 "arrows": step.arrows,
                 "reading_mm": None if new.posterior.is_set_by_eye else rounded(reading, "mm"),
-                **dial_json(new.tape, None if new.posterior.is_set_by_eye else reading),
+                **dial_json(
+                    new.tape,
+                    None if new.posterior.is_set_by_eye else reading,
+                    at_m=step.distance_m,
+                ),
                 f"trusted_distance_{unit}": rounded(step.trusted_m, unit),
             }
             for step, reading in zip(rigs.steps, rigs.readings_m, strict=True)
@@ -222,7 +226,7 @@ def _groups(rigs: ChangedRig, units: Units) -> str:
     dials = zip(rigs.steps, rigs.readings_m, rigs.half_bands_m, strict=True)
     groups = [
         f"{step.arrows} arrows at {trusted_words(step.distance_m, units)} "
-        f"(dial {dial_words(rigs.new, reading_m, half_m)})"
+        f"(dial {dial_words(rigs.new, reading_m, half_m, at_m=step.distance_m)})"
         for step, reading_m, half_m in dials
     ]
     if not rigs.gets_there:

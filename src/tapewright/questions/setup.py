@@ -178,7 +178,7 @@ def _tell(found: Found, units: Units) -> Blocks:
     one = found.reassembly
     is_off = one.near.verdict in ("moved", "missed")
     is_wrong = bool(one.answer.stops or one.moved) or is_off
-    is_asked = bool(one.deviations) or one.near.verdict != "shoot"
+    is_asked = bool(one.deviations or one.near.group) or one.near.verdict != "shoot"
     return (
         *_minded(verdict_words(one, units), is_wrong=bool(one.moved)),
         *_tick_list(one, units),
@@ -230,7 +230,7 @@ def _deviation_json(one: Deviation) -> dict[str, Any]:
 
 
 def _near_json(near: Near, units: Units) -> dict[str, Any]:
-    miss, has = units.miss, near.group is not None
+    miss, has = units.miss, near.group is not None and near.verdict != "shoot"
     return {
         "verdict": near.verdict,
         f"from_{units.distance}": rounded(near.from_m, units.distance, 4),
