@@ -188,9 +188,9 @@ def _trust(rigs: ChangedRig, units: Units) -> str:
     nothing = "nothing, until a group with the new set-up fits"
     if rigs.to_broadheads:
         nothing = (
-            "nothing, until a group of broadheads fits, and then no farther than it hit. Shot "
-            "beside field points on the old sheet, broadheads tell whether they need marks of "
-            "their own: the question broadheads"
+            "nothing, until a group of these broadheads fits, and then no farther than it hit. "
+            "Shot beside field points on a sheet of those, broadheads tell whether they need marks "
+            "of their own: the question broadheads"
         )
     return f"{before} {nothing}. The bands alone would carry {alone}."
 

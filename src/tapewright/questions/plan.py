@@ -27,6 +27,7 @@ from tapewright.services.advise import (
 )
 from tapewright.services.calibrate import Answer
 from tapewright.services.correct_groups import windage_moved
+from tapewright.services.equip import Rig
 from tapewright.services.measure_first import gains_by_travel
 from tapewright.services.meet_cold import meet_cold
 from tapewright.services.meet_weather import before_arrows_in
@@ -98,6 +99,7 @@ SINCE = Field(
     "windage", "Windage since the last group", "still", choices=("still", "moved"),
     hint="Moved: as told after it. Still: the next arrow flies with it as it stood.",
 )  # fmt: skip
+ALL_SOUND = "Before the first arrow: all of the check list is ticked sound."
 CLOSE_M = 1e-6
 Row = dict[str, Any]
 
@@ -175,9 +177,15 @@ def _in_air_of(answer: Answer, today_k: float) -> Answer:
 def _tell(plan: Plan, units: Units) -> Blocks:
     """The plan; before the first arrow with the check list, later with what nobody can judge."""
     rig = plan.answer.rig
-    before = [check_list(rig)] if plan.is_set_by_eye else []
+    before = _looked_over(rig) if plan.is_set_by_eye else ()
     unjudged = filter(None, [unjudged_words(rig)])
     return (*plan_blocks(plan, units), *before, *map(Mind, unjudged))
+
+
+def _looked_over(rig: Rig) -> Blocks:
+    """The check list before the first arrow, or that all of it is ticked."""
+    is_whole = all(found_of(rig, part) == "sound" for part in parts_of(rig))
+    return (ALL_SOUND,) if is_whole else (check_list(rig),)
 
 
 def measure_words(plan: Plan) -> str:

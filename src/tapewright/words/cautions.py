@@ -23,8 +23,8 @@ from tapewright.words.unit_system import DECIMALS, Units, amount
 COUNTS_FOR_LITTLE = 0.1  # of the larger miss
 
 # Of every mark
-MARK_CAUTIONS = {"no arrows", "few arrows", "carried", "past the butt", "other air", "same arrows",
-                 "slip"}  # fmt: skip
+MARK_CAUTIONS = {"no arrows", "few arrows", "carried", "past the butt", "other air",
+                 "most elsewhere", "same arrows", "slip"}  # fmt: skip
 
 # What may have changed between two bows, by cause
 CHANGES = {
@@ -32,6 +32,11 @@ CHANGES = {
     "drag or air": "vanes, point or air",
 }  # fmt: skip
 
+ELSEWHERE = (
+    "Shot far colder or warmer than the air of the rig sheet, where limbs and string shoot "
+    "otherwise: {subject}. They do not count in these marks; what they prove there tells “Cold "
+    "and clothing”."
+)
 # What is said of a caution; its numbers stand in its order
 CAUTION_WORDS = {
     "statements differ": "The sheet's statements about the {unknown} differ by more than they "
@@ -48,9 +53,12 @@ CAUTION_WORDS = {
     "other air": "The air of {whose} is {warmer} than where arrows were shot: limbs and string "
     "change, too, and these marks {count}. Shoot one near arrow first, and go farther only from "
     "what it shows.",
-    "shot elsewhere": "Shot far colder or warmer than the air of the rig sheet, where limbs and "
-    "string shoot otherwise: {subject}. They do not count in these marks; what they prove there "
-    "tells “Cold and clothing”.",
+    "shot elsewhere": ELSEWHERE,
+    "half elsewhere": f"{ELSEWHERE} They are as many as those of home: with one more all count, "
+    "and the marks jump. Write the air of most into the rig sheet before.",
+    "most elsewhere": "Most groups were shot far colder or warmer than the air of the rig sheet, "
+    "so all count in these marks, which jumped with the first that made them the more: {subject} "
+    "alone made them before. Write the air of most into the rig sheet: then these are parted.",
     "two bows": "Odds of {odds} that arrows taken in from a proof came from another bow than those "
     "before ({cause}) count in the trusted distance: prove the tape once more.",
     "two distances": "Odds of {odds} that a distance was written down wrongly, in a proof that was "

@@ -5,6 +5,7 @@ Never:  how a plan is made (services/advise.py), layout.
 """
 
 from tapewright.services.advise import Plan
+from tapewright.services.limits import reachable
 from tapewright.words.number_format import chance_words, counted, told
 from tapewright.words.quantity_parser import format_quantity, in_unit
 from tapewright.words.readings_on_tape import dial_words
@@ -65,7 +66,18 @@ def standing_words(plan: Plan, units: Units) -> str:
     now = "Nothing is trusted yet"
     if plan.trusted_m:
         now = f"Trusted to {distance_words(plan.trusted_m, units)}"
-    return f"{now} within {tolerance}; wanted: {wanted}. {band}"
+    return f"{now} within {tolerance}; wanted: {wanted}. {band}{_short_words(plan, units)}"
+
+
+def _short_words(plan: Plan, units: Units) -> str:
+    """That less is wanted than the sheet says, since the sight may not reach it; else empty."""
+    farthest_m = plan.answer.rig.archer.farthest_m
+    if farthest_m is None or farthest_m <= plan.order.wanted_m + 1e-6:
+        return ""
+    if reachable(plan.answer, [farthest_m])[0]:
+        return ""
+    said = distance_words(farthest_m, units)
+    return f" The sheet's {said} is not wanted yet: the sight does not surely reach it."
 
 
 def plan_sentences(plan: Plan, units: Units) -> tuple[str, ...]:

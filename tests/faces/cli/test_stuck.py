@@ -78,3 +78,11 @@ def test_a_tape_whose_record_is_lost_is_told_by_two_ticks(run, bench):
         wrong = run("stuck", "rig.toml", "shots.csv", *typed, "--out", "x")
         assert wrong.exit_code == 2
         assert why in wrong.stderr
+
+
+def test_a_record_among_the_shots_is_told_for_what_it_is(run):
+    assert run("tape", "rig.toml", "shots.csv").exit_code == 0
+    for words in (("fit", "rig.toml"), ("change", "rig.toml", "shots.csv", "rig.toml", "--tape")):
+        wrong = run(*words, "rig-tape.tape.json")
+        assert wrong.exit_code == 2
+        assert "the record of a tape, and no file of shots" in wrong.stderr
