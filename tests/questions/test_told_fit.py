@@ -313,3 +313,7 @@ def test_the_limit_is_told_with_its_reason(quiet):
     assert past_limit_words(quiet) == (
         "Do not set the sight past 42.1 mm: there the sight's travel ends."
     )
+    quiet.posterior.is_set_by_eye = True  # then no number of the sight is known
+    assert past_limit_words(quiet) == (
+        "Do not set the sight past its 20.0 yd mark by 42.1 mm: there the sight's travel ends."
+    )

@@ -42,6 +42,7 @@ def quiet_answer():
             house=None,
         ),
         bands=SimpleNamespace(probability=0.9),
+        posterior=SimpleNamespace(is_set_by_eye=False),
         groups=(),
         observations=(),
     )

@@ -18,7 +18,7 @@ from tapewright.words.readings_on_tape import shown_words
 from tapewright.words.sight_moves import hit_words
 from tapewright.words.slips import slip_words
 from tapewright.words.trust_sentences import counted_from, warmer_words
-from tapewright.words.unit_system import DECIMALS, Units, amount
+from tapewright.words.unit_system import DECIMALS, IMPERIAL, Units, amount
 
 COUNTS_FOR_LITTLE = 0.1  # of the larger miss
 
@@ -235,7 +235,9 @@ def past_limit_words(answer: Answer) -> str:
     if far is None:
         return ""
     end = amount(far.reading_m, "mm")
-    if answer.tape and (shown := shown_words(answer.tape, far.reading_m)):
+    if answer.posterior.is_set_by_eye:  # readings count from a near mark, and are none of its own
+        end = f"its {counted_from(IMPERIAL)} mark by {amount(abs(far.reading_m), 'mm')}"
+    elif answer.tape and (shown := shown_words(answer.tape, far.reading_m)):
         end = f"{shown} of the tape ({end})"
     return f"Do not set the sight past {end}: {STOP_WORDS[far.kind]}."
 
