@@ -161,7 +161,7 @@ def test_columns_tell_the_dial_then_mm_and_bands_by_the_tape_alone():
     assert told.rows == (
         ("40", "40.0", "30.0", "38.8 to 41.2"),
         ("10", "10.0", "19.6", "9.0 to 11.0"),
-        ("100", "off the tape", "70.0", "– to –"),
+        ("100", "off the tape", "70.0", "–"),
     )
 
 

@@ -1,6 +1,7 @@
 """The command setup: record, measured again, near group, card, as a traveller types them."""
 
 import json
+import re
 
 import pdfplumber
 import pytest
@@ -175,3 +176,18 @@ def test_a_mark_typed_alone_is_no_near_group_and_that_is_said(run, bow):
 def test_house_values_and_a_record_are_two_files(run, bow):
     assert "Write one of them" in refused(run("new", "x.toml", "--house", "--setup"))
     assert not (bow / "x.toml").exists()
+
+
+def test_with_a_tape_on_marks_at_risk_are_told_in_what_is_dialled(run, bow):
+    """A brace height of 0.4 in more: an arrow that lands low needs a larger number."""
+    assert run("tape", "rig.toml", "shots.csv").exit_code == 0
+    words = again(bow, ("6.5 in", "6.9 in"))
+    plain = answered(run(*words))
+    told = answered(run(*words, "--tape", "rig-tape.tape.json"))
+    assert "mark mm" in plain
+    assert "mark dial yd" in told
+    assert "mark mm" not in told
+    far = next(one for one in told.splitlines() if one.strip().startswith("60 yd"))
+    more, mm = re.search(r"\+([0-9.]+) \(\+([0-9.]+) mm\)", far).groups()
+    assert f"+{mm}" in plain
+    assert 0.5 < float(more) < 4.0
