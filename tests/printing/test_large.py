@@ -101,8 +101,18 @@ def test_what_the_tape_on_the_sight_shows_is_told(answer):
     assert PRINT.tell(found)[1].startswith("20 yd: set 20 on the tape")
     assert "yd tape yd" in words_of(found)
     second = made(on, distances="20 yd", pin="2")  # a pin without a column of the tape
-    assert PRINT.tell(second)[1].endswith((" mm.", " mm, guess."))
-    assert set_mm(PRINT.tell(second)[1]) == pytest.approx(mark_mm(answer, 20, 2), abs=0.2)
+    by_mm = abs(mark_mm(answer, 20, 2) - mark_mm(answer, 20))
+    assert set_mm(PRINT.tell(second)[1]) == pytest.approx(by_mm, abs=0.06)  # told to 0.1 mm
+    assert " mm past 20 on the tape" in PRINT.tell(second)[1]
+
+
+def test_a_comma_that_may_be_a_decimal_one_is_asked_about(answer):
+    for typed in ("16,5 m, 40 m", "16,5 m", "16,50 m, 40 m", "33, 18,5 yd"):
+        with pytest.raises(BadInput, match="may part two distances or stand for a decimal point"):
+            made(answer, distances=typed)
+    for typed in ("16.5 m, 40 m", "40,16.5 m", "16.5; 40 m"):
+        found = made(answer, distances=typed)
+        assert [one.distance_m for one in found.targets] == pytest.approx([16.5, 40.0])
 
 
 def test_a_list_kept_in_a_file_stands_in_place_of_distances_typed(answer):

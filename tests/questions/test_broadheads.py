@@ -41,7 +41,7 @@ def told(quiet, verdict, **said):
         "ladder": Ladder(20 * YD, broadheads=True),
         "trusted_m": 20 * YD, "field": marks(15.6, 29.0), "own": marks(17.9, 31.8),
         "there": lies((-1.3, -2.9), (0.1, 0.2)), "at_wanted": lies((-2.9,), (0.2,), 0.5),
-        "alone": (), "next": NextGroup(30 * YD, 0.0215, 1e-4, 4, 3), "more": 0,
+        "alone": (), "elsewhere": (), "next": NextGroup(30 * YD, 0.0215, 1e-4, 4, 3), "more": 0,
         "asks_blades": False,
     }  # fmt: skip
     return Compared(verdict=verdict, **(usual | said))
@@ -145,3 +145,11 @@ def test_what_was_typed_reaches_the_errand(answer):
     assert BROADHEADS.ask(answer, Said({}), IMPERIAL).asks_blades
     with pytest.raises(BadInput, match="too much"):
         BROADHEADS.ask(answer, Said({"blades": "30 cm"}), IMPERIAL)
+
+
+def test_broadheads_of_other_air_are_named_and_tell_nothing(quiet):
+    lines = texts(told(quiet, "same", elsewhere=("C1", "C2")))
+    assert (
+        "Broadheads shot far colder or warmer than the calibration's own arrows fly otherwise for "
+        "two reasons at once, and tell nothing here: C1, C2."
+    ) in lines

@@ -10,6 +10,7 @@ from tapewright.questions.hold import QUESTION as HOLD
 from tapewright.questions.hold import Hold
 from tapewright.questions.question import Said
 from tapewright.sight.prediction import Aim, impact
+from tapewright.sight.tape import Tape, Ticks
 from tapewright.words.answer_blocks import Mind, Table
 
 YARD_M = 0.9144
@@ -94,3 +95,15 @@ def test_a_larger_target_is_served_farther(answer):
         sent = HOLD.write(HOLD.ask(answer, Said({"size": size}), IMPERIAL), IMPERIAL)
         spans.append(sent["to_yd"] - sent["from_yd"])
     assert spans[0] < spans[1] < spans[2]
+
+
+def test_a_close_target_is_told_on_the_close_ticks_as_on_every_card(quiet):
+    """Of a tape by hand 16.0 mm carry 20 among its close ticks, and 24 among the others."""
+    ticks = Ticks(tuple(one * YARD_M for one in (18, 20, 22, 24, 40)),
+                  (0.0170, 0.0160, 0.0150, 0.0160, 0.0284))  # fmt: skip
+    found = by_hand(quiet)
+    quiet.tape = quiet.rig.sight.tape = Tape("on", "yd", (ticks, ticks))
+    table, *_ = HOLD.tell(found, IMPERIAL)
+    assert table.heads[1:3] == ("dial yd", "mm")
+    assert [row[1] for row in table.rows] == ["20.0", "31.4", "40.0"]
+    assert HOLD.write(found, IMPERIAL)["marks"][0]["dialled_yd"] == 20.0

@@ -28,7 +28,7 @@ def found(quiet):
 
 
 def test_what_is_seen_covered_and_lost(found):
-    fills, cost, drawing, seen, choice, covers, *cautions = PEEP.tell(found, IMPERIAL)
+    fills, cost, reckoned, drawing, seen, choice, covers, *cautions = PEEP.tell(found, IMPERIAL)
     assert fills == (
         "The housing takes 94 % of the peep's width: a wide ring is left. A housing of 45 mm is "
         "filled by a peep of 4.5 mm. The peep's edge is soft: 27 mm wide at the housing for a "
@@ -38,6 +38,10 @@ def test_what_is_seen_covered_and_lost(found):
         "Pin 1 stands 5 mm above the middle of the housing. Whoever made marks with this pin "
         "centred in the peep and then centres the housing looks 0.5 mm beside the peep's middle "
         "and hits 1.30 in high at 60 yd; the other way round as much to the other side."
+    )
+    assert reckoned == (
+        "Told for: hole of the peep 4.8 mm, inside of the housing 45 mm, width of the pin 0.5 mm, "
+        "pupil 3 mm. Where you said nothing that is usual; yours may differ."
     )
     assert isinstance(drawing, Drawing)
     assert "held 50 cm from the eye" in drawing.words
@@ -82,8 +86,9 @@ def test_a_pin_in_the_middle_costs_nothing_and_a_low_one_hits_low(found):
 
 def test_without_a_peep_only_what_is_covered_is_told(found):
     bare = replace(found, has_peep=False, drawing="", fills_m=np.zeros(0))
-    said, seen, covers = PEEP.tell(bare, IMPERIAL)
+    said, reckoned, seen, covers = PEEP.tell(bare, IMPERIAL)
     assert said.startswith("Without a peep")
+    assert reckoned.startswith("Told for: inside of the housing 45 mm")
     assert seen.heads == ("", "width mm", "seen mrad")
     assert [row[0] for row in seen.rows] == ["housing", "pin"]
     assert covers.heads == ("distance yd", "pin covers in", "housing frames in")

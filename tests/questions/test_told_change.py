@@ -219,4 +219,4 @@ def test_broadheads_are_trusted_by_none_and_the_question_is_named(quiet):
     found.new.is_earned, found.new.trusted_m, quiet.trusted_m = False, (0.0,), (54.864,)
     told = CHANGE.tell(Carried(found, WAYS), IMPERIAL)
     trust = next(one for one in told if isinstance(one, str) and "now:" in one)
-    assert "now: nothing, until a group of broadheads fits, and then no farther" in trust
+    assert "now: nothing, until a group of these broadheads fits, and then no farther" in trust

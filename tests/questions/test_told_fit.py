@@ -237,6 +237,19 @@ def test_without_a_hit_nothing_is_trusted(quiet, method, odd, why):
     assert trusted(quiet, method, odd, 0.0, 73.152) == f"{why} 80 yd {MISSES}"
 
 
+@pytest.mark.parametrize(
+    ("method", "never"),
+    [("prior", "No broadhead was shot yet"), ("carried", "No arrow was shot since the change")],
+)
+def test_a_zero_brings_no_trust_to_broadheads(quiet, method, never):
+    """What field points earn by one near group broadheads earn by their own hits alone."""
+    quiet.rig.arrow.point = "broadhead"
+    assert trusted(quiet, method, (), 0.0, 73.152) == (
+        f"{never}, so nothing is trusted. Broadheads are trusted no farther than a group of them "
+        f"that fits has hit. If the bands are right, a mark up to 80 yd {MISSES}"
+    )
+
+
 def test_what_must_not_be_shot_is_not_trusted(quiet):
     quiet.stops = (SimpleNamespace(kind="damaged"),)
     assert trusted(quiet, odd=(False,)) == "Nothing is trusted: this set-up must not be shot."
@@ -299,4 +312,8 @@ def test_the_limit_is_told_with_its_reason(quiet):
     quiet.limits.far = SimpleNamespace(reading_m=0.0421, kind="far end")
     assert past_limit_words(quiet) == (
         "Do not set the sight past 42.1 mm: there the sight's travel ends."
+    )
+    quiet.posterior.is_set_by_eye = True  # then no number of the sight is known
+    assert past_limit_words(quiet) == (
+        "Do not set the sight past its 20.0 yd mark by 42.1 mm: there the sight's travel ends."
     )

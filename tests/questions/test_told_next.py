@@ -1,6 +1,7 @@
 """The next step in words: it says what the plan says, for people and for programs."""
 
 from dataclasses import replace
+from types import SimpleNamespace as Namespace
 
 import numpy as np
 import pytest
@@ -13,8 +14,8 @@ from tapewright.questions.next import QUESTION as NEXT
 from tapewright.questions.next import Standing
 from tapewright.questions.plan import QUESTION as PLAN
 from tapewright.questions.question import Said
-from tapewright.services.calibrate import calibrate
-from tapewright.services.what_now import Done
+from tapewright.services.calibrate import Caution, calibrate
+from tapewright.services.what_now import Done, NextStep, TapeMiss
 from tapewright.words.answer_blocks import Mind
 
 SAFE = {"draw_weight_n": 267.0, "draw_length_m": 0.737, "rest_ahead_m": 0.0}
@@ -67,7 +68,7 @@ def test_a_group_says_where_what_to_dial_why_and_what_it_buys(shot_in):
     assert f"The band at 80 yd is then about ±{shot['band_in']:.1f} in" in told["buys"]
     assert any("one arrow, then look" in need for need in told["needs"])
     assert told["after"] == ["tape", "stick", "prove", "card"]
-    assert told["by_file"] == "Write the group into SHOTS.csv, then ask again."
+    assert told["by_file"] == "Write the group into the file of shots, then ask again."
     first, *rest = NEXT.tell(step, IMPERIAL)
     assert first == f"Heron: {do}."
     assert [one for one in rest if isinstance(one, Mind)]
@@ -136,3 +137,52 @@ def test_a_small_butt_is_named_when_nothing_can_be_shot(unshot):
     assert told["step"] in ("butt", "measure")
     if told["step"] == "butt":
         assert "butt" in told["why"]
+
+
+def test_in_far_air_the_head_does_not_tell_the_trust_of_home(shot_in):
+    """The sheet's air has 15 °C."""
+    said = Said({"wanted": "30 yd", "temperature": "-15 °C"})
+    step = NEXT.ask(shot_in, said, IMPERIAL)
+    told, plan = NEXT.write(step, IMPERIAL), PLAN.ask(shot_in, said, IMPERIAL)
+    head = "Nothing is trusted yet in such air, 30 °C colder than where arrows were shot; in theirs"
+    assert told["why"].startswith(f"{head} 30 yd within 3 in. Wanted: 30 yd.")
+    assert PLAN.tell(plan, IMPERIAL)[0].startswith(f"Heron: {head} 30 yd")
+    assert any("temperature, written down with the group" in need for need in told["needs"])
+    assert told["air_warmer_than_shot_c"] == -30.0
+    assert PLAN.write(plan, IMPERIAL)["air_warmer_than_shot_c"] == -30.0
+    usual = NEXT.ask(shot_in, Said({"wanted": "80 yd"}), IMPERIAL)
+    assert not any("temperature" in need for need in NEXT.write(usual, IMPERIAL)["needs"])
+
+
+def test_a_tape_that_misses_in_other_air_is_not_printed_anew_for_a_day(shot_in):
+    plan = asked(shot_in, wanted="20 yd").plan
+    behind = "The tape on the sight is behind the arrows: dialled by it they land"
+    other = "The tape on the sight is of other air: dialled by it arrows land"
+    for kind, do, why in (
+        ("tape", "Print the tape anew", behind),
+        ("done", "Dial the marks of this air, not the tape's own", other),
+    ):
+        step = NextStep(kind, shot_in, Done(), plan, tape_miss=TapeMiss(60 * YARD_M, -0.0508))
+        told = NEXT.write(step, IMPERIAL)
+        assert told["do"] == do
+        assert told["why"].startswith(f"{why} 2.0 in low at 60 yd.")
+
+
+def test_a_proof_that_left_a_doubt_says_so_when_the_next_is_asked_for(shot_in):
+    mixed = "arrows taken in from a proof came from another bow than those before (arrow or bow)"
+    doubts = (("one distance", "a distance was written down wrongly"), ("speed", mixed))
+    for cause, why in doubts:
+        answer = replace(shot_in, cautions=(Caution("two bows", cause, (0.4,)),))
+        told = NEXT.write(NextStep("prove", answer, Done()), IMPERIAL)
+        assert told["do"] == "Prove the tape once more"
+        assert told["why"].startswith(f"Odds of 40 % that {why}")
+    told = NEXT.write(NextStep("prove", shot_in, Done()), IMPERIAL)
+    assert told["do"] == "Prove the tape"
+
+
+def test_what_a_rig_has_already_does_not_follow(shot_in):
+    on = Namespace(tape="a tape", cautions=(), observations=())
+    assert NextStep("shoot", on, Done()).after == ("prove", "card")
+    assert NextStep("shoot", on, Done(is_kept=True, is_proved=True)).after == ("card",)
+    assert NextStep("tape", on, Done()).after == ("stick", "prove", "card")  # printed anew
+    assert NextStep("shoot", shot_in, Done()).after == ("tape", "stick", "prove", "card")

@@ -277,7 +277,8 @@ def test_a_wrong_distance_is_told_with_its_place():
     told = proving(Cause("one distance", 0.71, 1.8288, 0.9144, 3.6576, 1))
     told.verdict.families = (("one distance", 0.71), ("nothing", 0.29))
     assert verdict_words(told, IMPERIAL) == (
-        "Most likely: one wrong distance (71 %) at 50 yd: 2.0 yd farther (1.0 to 4.0)."
+        "Most likely: one wrong distance (71 %), likeliest that of 50 yd: 2.0 yd farther (1.0 to "
+        "4.0)."
     )
 
 

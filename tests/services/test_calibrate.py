@@ -187,3 +187,8 @@ def test_groups_shot_far_colder_leave_the_marks_of_home_alone(usual):
     assert most.elsewhere == ()
     # but what they prove in the air of the sheet is no more than if all had been shot so
     assert [one.numbers for one in most.cautions if one.kind == "other air"] == [(15.0,)]
+    # and which made the marks before, since they jump when the others become the more
+    assert most.cautions[-1].kind == "most elsewhere"
+    assert most.cautions[-1].subject == shots[0].group.name
+    half = answer(sheet, (*shots[:1], strayed))
+    assert (half.cautions[-1].kind, half.elsewhere) == ("half elsewhere", (strayed,))

@@ -151,5 +151,29 @@ def test_a_change_to_broadheads_trusts_nothing_and_then_no_farther_than_they_hit
     near = replace(pair(10)[1], head="")
     after = change_rig(old, rig_now, (near,), GRID_M, BUTT)
     assert after.new.trusted_m[0] == pytest.approx(10 * YARD_M)
+    other = replace(SHEET, arrow=replace(arrow, blade_diameter_m=0.036))
+    far = tuple(replace(pair(one)[1], head="") for one in (12, 20, 40, 60))
+    hunted = change_rig(old, rig_now, far, GRID_M, BUTT).new
+    assert hunted.trusted_m[0] == pytest.approx(60 * YARD_M)
+    blades = change_rig(hunted, other, (near,), GRID_M, BUTT)  # of another size: as the first ones
+    assert blades.to_broadheads
+    assert blades.new.trusted_m[0] == pytest.approx(10 * YARD_M)
+    assert blades.new.ladder.farthest_m == pytest.approx(15 * YARD_M)
+    same = replace(rig_now, arrow=replace(arrow, vane_height_m=0.011))
+    assert not change_rig(hunted, same, (), GRID_M, BUTT).to_broadheads
     field = replace(SHEET, arrow=replace(SHEET.arrow, vane_height_m=0.011))
     assert not change_rig(old, field, (), GRID_M, BUTT).to_broadheads
+
+
+def test_broadheads_shot_far_colder_tell_nothing_beside_field_points_of_home():
+    """The sheet's air less 20 K; the same blades at home are told as without them."""
+    field, blades = pair(20, up=-8.0)
+    air = replace(SHEET.air, temperature_k=SHEET.air.temperature_k - 20.0)
+    cold = replace(blades, air=air, group=Group("cold", blades.group.impacts))
+    home = told(pair(10))
+    both = told(pair(10), (replace(field, air=air), cold))
+    assert both.elsewhere == ("cold",)
+    assert both.alone == ()
+    assert [one.name for one in both.checks] == ["b10"]
+    assert both.at_wanted.up_m == pytest.approx(home.at_wanted.up_m)
+    assert home.elsewhere == ()

@@ -156,7 +156,7 @@ def test_a_proof_that_was_taken_in_is_one_unless_it_was_of_another_bow(ask):
 
 def test_what_follows_leads_on_and_ends():
     def after(kind):
-        return room.NextStep(kind, None, Done()).after
+        return room.NextStep(kind, standing(tape=None), Done()).after
 
     assert after("tell") == ("shoot", "tape", "stick", "prove", "card")
     assert after("tape") == ("stick", "prove", "card")

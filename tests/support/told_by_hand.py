@@ -37,11 +37,12 @@ def quiet_answer():
             hand="left",
             bow=SimpleNamespace(kind=None),
             arrow=SimpleNamespace(point="field"),
-            archer=SimpleNamespace(tolerance_m=0.0762),
+            archer=SimpleNamespace(tolerance_m=0.0762, farthest_m=None),
             sight=SimpleNamespace(elevation_click_m=None),
             house=None,
         ),
         bands=SimpleNamespace(probability=0.9),
+        posterior=SimpleNamespace(is_set_by_eye=False),
         groups=(),
         observations=(),
     )
@@ -172,6 +173,7 @@ def plan(**more):
             tape=None, is_earned=True, slips=(), doubt=SimpleNamespace(without=()),
             cautions=(),
             rig=SimpleNamespace(
+                archer=SimpleNamespace(farthest_m=None),
                 name="Heron",
                 sight=SimpleNamespace(elevation_click_m=None, reading_per_travel=MEASURED_TRAVEL),
                 house=None,

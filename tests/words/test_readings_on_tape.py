@@ -87,7 +87,10 @@ def test_a_close_tick_goes_on_past_the_first_as_far_as_the_strip_is_blank():
 
 def test_dialled_first_and_mm_behind_it():
     assert dial_words(answer(), 0.03, 0.00015) == "40 (30.00 mm)"
-    assert dial_words(answer(), 0.07, 0.00015) == "70.00 mm, past the tape's end"
+    assert dial_words(answer(), 0.07, 0.00015) == "15.0 mm past the tape's 90 (70.00 mm)"
+    # the strip ends where close and far ticks meet: 17.5 mm at 15 yd
+    assert dial_words(answer(), 0.0162, 0.00015) == "1.3 mm past the tape's 15 (16.20 mm)"
+    assert dial_words(answer(), 0.0195, 0.00015, at_m=10 * YARD_M) == "10 (19.50 mm)"
     assert dial_words(answer(tape=None), 0.03, 0.00015) == "30.00 mm"
     assert dial_words(answer(click_m=0.25e-3), 0.0301, 0.00015) == "40.2 (30.00 mm)"
 
@@ -158,7 +161,7 @@ def test_columns_tell_the_dial_then_mm_and_bands_by_the_tape_alone():
     assert told.rows == (
         ("40", "40.0", "30.0", "38.8 to 41.2"),
         ("10", "10.0", "19.6", "9.0 to 11.0"),
-        ("100", "off the tape", "70.0", "– to –"),
+        ("100", "off the tape", "70.0", "–"),
     )
 
 

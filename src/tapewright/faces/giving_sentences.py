@@ -24,17 +24,18 @@ LEFT_OUT = (
     "Left out: names and comments, arrows, marks, tapes and calibrations, speed and eye of the "
     "giver, how well and where they shoot."
 )
-
-
-STAYS = (
-    "The set-up record and its photograph stay here: print its card if the bow is to be set up as "
-    "it was."
+STAYS = "No set-up record goes along: print its card if the bow is to be set up as it was."
+GOES = (
+    "Its set-up record goes along, so that the bow can be set up as it was; photograph, notes, the "
+    "string's name and the height of the peep stay here: they are the giver's."
 )
+FILE_ALONE = "Taken as a file it is the sheet alone: print the record's card to go with it."
 
 
 def given_lines(given: GivenSheet) -> tuple[str, ...]:
     """What is told beside a sheet that was given, a line each."""
-    return (ANEW, LEFT_OUT, STAYS, ASKED, *was_lines(given), FIRST)
+    record = GOES if given.record else STAYS
+    return (ANEW, LEFT_OUT, record, ASKED, *was_lines(given), FIRST)
 
 
 def was_lines(given: GivenSheet) -> tuple[str, ...]:
@@ -50,6 +51,7 @@ def given_json(given: GivenSheet) -> dict[str, Any]:
     return {
         "schema": "tapewright.given/1",
         "sheet": given.text,
+        "record": given.record or None,
         "was": dict(given.was),
         "told": list(given_lines(given)),
     }

@@ -12,10 +12,13 @@ from datetime import datetime
 from functools import lru_cache
 
 from tapewright.faces.kept_rigs import Kept, kept_answer, kept_rig, next_setup, setup_now
+from tapewright.reading.anonymous_sheet import GivenSheet
+from tapewright.reading.set_up_record import read_set_up
 from tapewright.services.calibrate_kept import Answer
 from tapewright.services.keep import (
     Entry,
     KeptChange,
+    KeptRig,
     KeptSetup,
     Notebook,
     Source,
@@ -114,3 +117,12 @@ def rebuilt_of(notebook: Notebook, rig_id: str, answer: Answer) -> Rebuilt:
     kept = kept_rig(notebook, rig_id)
     before = Kept(kept.setups[:-1], (*kept.sources, Source("before", len(kept.setups))))
     return Rebuilt(_answer_before(before), *texts, kept.observations)
+
+
+def given_writes(given: GivenSheet, name: str, today: str, rig_id: str, own_id: str) -> list[Write]:
+    """A bow begun for its taker, with its set-up record if one goes along."""
+    writes = [Write(rig_id, KeptRig(given.text, name))]
+    if given.record:
+        measured_on = read_set_up(given.record).measured_on or today
+        writes.append(Write(own_id, KeptSetup(given.record, measured_on), rig_id=rig_id))
+    return writes

@@ -18,6 +18,7 @@ from tapewright.services import keep
 from tapewright.services.calibrate_kept import Answer
 from tapewright.services.keep import Entry, Notebook, kept_as
 from tapewright.services.reassemble import Rebuilt
+from tapewright.services.record_groups import of_point
 from tapewright.services.watch_drift import Season, SetupChange, Shot
 from tapewright.services.what_now import Done
 
@@ -40,7 +41,7 @@ def done_of(notebook: Notebook, rig_id: str, answer: Answer, today: str) -> Done
         is_kept=True,
         printed_on=kept_as(printed, keep.KeptPrint).printed_on if printed else "",
         is_fresh=printed is not None and all(one.saved_at < printed.saved_at for one in groups),
-        proof=shot,
+        proof=of_point(shot, answer.rig.arrow.point)[0],
         is_proved=proof is not None and kept_as(proof, keep.KeptSession).proved,
         has_card=any(
             kept_as(one, keep.KeptPrint).what in CARDS and one.saved_at >= since[1]

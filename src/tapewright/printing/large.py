@@ -27,7 +27,7 @@ from tapewright.words.answer_json import head_json, trust_json
 from tapewright.words.marks_table import half_band_m
 from tapewright.words.printable_names import paper_name, paper_notes
 from tapewright.words.quantity_parser import in_unit, read_distances
-from tapewright.words.readings_on_tape import dial_json, fill_words
+from tapewright.words.readings_on_tape import dial_json, mm_words, past_words, shown_words
 from tapewright.words.rules import rules_words
 from tapewright.words.trust_sentences import counted_from
 from tapewright.words.unit_spellings import quoted
@@ -176,9 +176,18 @@ def _set(
         return None, "", NO_REACH
     if not is_allowed:
         return None, "", PAST_LIMIT
-    told = fill_words(answer, reading_m, half_m, pin, distance_m)
+    told = _told(answer, pin, mark_m)
     is_trusted = distance_m <= answer.trusted_m[pin - 1] + 1e-6
     return float(reading_m), told, "" if is_trusted else GUESS
+
+
+def _told(answer: Answer, pin: int, mark_m: tuple[float, float, float]) -> str:
+    """What to set: a number of the tape, in mm without one, or so far past one of its ticks."""
+    distance_m, reading_m, half_m = mark_m
+    if answer.tape is None:
+        return mm_words(reading_m, half_m, answer)
+    shown = shown_words(answer.tape, reading_m, half_m, pin, distance_m)
+    return shown or past_words(answer.tape, reading_m, pin).replace("the tape's ", "")
 
 
 def _title(made: Large, name: str) -> str:
@@ -232,7 +241,7 @@ def _lines(made: Large) -> tuple[str, ...]:
     for one in made.targets:
         number = f"Target {one.number}, " if order.is_numbered else ""
         where = f"{number}{_distance(one, order.units)} {order.units.distance}"
-        on_tape = " on the tape" if tape and one.told and not one.told.endswith(" mm") else ""
+        on_tape = " on the tape" if tape and one.told else ""
         what = f"set {one.told}{on_tape}" if one.told else one.word
         guess = f", {one.word}" if one.told and one.word else ""
         lines.append(f"{where}: {what}{guess}.")

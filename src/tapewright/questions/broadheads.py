@@ -54,6 +54,10 @@ TUNED = (
     "A bow that was tuned is a changed bow: carry it over with change, and shoot a near group "
     "first."
 )
+ELSEWHERE = (
+    "Broadheads shot far colder or warmer than the calibration's own arrows fly otherwise for two "
+    "reasons at once, and tell nothing here"
+)
 BLADES_FIRST = (
     "Measure the blades before the next broadhead (blade_diameter of the sheet, or Blades here): "
     "they pass under the sight's housing and past your hand."
@@ -183,11 +187,12 @@ def _odd(found: Compared, units: Units) -> tuple[str, ...]:
 
 
 def _alone(found: Compared) -> tuple[str, ...]:
-    if not found.alone:
-        return ()
-    names = ", ".join(found.alone)
+    names, far = ", ".join(found.alone), ", ".join(found.elsewhere)
     said = f"No field points were shot beside {names}, at the same distance with the same number: "
-    return (said + "what lies to a side may then be the windage's.",)
+    return (
+        *((said + "what lies to a side may then be the windage's.",) if names else ()),
+        *((f"{ELSEWHERE}: {far}.",) if far else ()),
+    )
 
 
 def _tell(found: Compared, units: Units) -> Blocks:

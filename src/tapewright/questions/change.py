@@ -163,7 +163,11 @@ def _write(found: Carried, units: Units) -> dict[str, Any]:
                 f"distance_{unit}": rounded(step.distance_m, unit, 4),
                 "arrows": step.arrows,
                 "reading_mm": None if new.posterior.is_set_by_eye else rounded(reading, "mm"),
-                **dial_json(new.tape, None if new.posterior.is_set_by_eye else reading),
+                **dial_json(
+                    new.tape,
+                    None if new.posterior.is_set_by_eye else reading,
+                    at_m=step.distance_m,
+                ),
                 f"trusted_distance_{unit}": rounded(step.trusted_m, unit),
             }
             for step, reading in zip(rigs.steps, rigs.readings_m, strict=True)
@@ -184,9 +188,9 @@ def _trust(rigs: ChangedRig, units: Units) -> str:
     nothing = "nothing, until a group with the new set-up fits"
     if rigs.to_broadheads:
         nothing = (
-            "nothing, until a group of broadheads fits, and then no farther than it hit. Shot "
-            "beside field points on the old sheet, broadheads tell whether they need marks of "
-            "their own: the question broadheads"
+            "nothing, until a group of these broadheads fits, and then no farther than it hit. "
+            "Shot beside field points on a sheet of those, broadheads tell whether they need marks "
+            "of their own: the question broadheads"
         )
     return f"{before} {nothing}. The bands alone would carry {alone}."
 
@@ -222,7 +226,7 @@ def _groups(rigs: ChangedRig, units: Units) -> str:
     dials = zip(rigs.steps, rigs.readings_m, rigs.half_bands_m, strict=True)
     groups = [
         f"{step.arrows} arrows at {trusted_words(step.distance_m, units)} "
-        f"(dial {dial_words(rigs.new, reading_m, half_m)})"
+        f"(dial {dial_words(rigs.new, reading_m, half_m, at_m=step.distance_m)})"
         for step, reading_m, half_m in dials
     ]
     if not rigs.gets_there:

@@ -17,7 +17,7 @@ from tapewright.services.make_card import CardOrder, RangeCard
 from tapewright.words.answer_blocks import Block, Blocks, Mind, Table
 from tapewright.words.answer_columns import Column, beside, table
 from tapewright.words.cautions import mark_cautions
-from tapewright.words.marks_table import SHORT
+from tapewright.words.marks_table import AT, SHORT
 from tapewright.words.readings_on_tape import told_columns
 from tapewright.words.unit_system import Units
 
@@ -65,7 +65,7 @@ def _side_by_side(title: str, found: Comparison, parts: tuple[Table, ...], units
 def _parts(card: RangeCard, units: Units) -> tuple[Table, Table]:
     """Its marks and how far each serves, and its flight."""
     mark, half = replace(SHORT[1], tape="alone"), SHORT[3]
-    told = told_columns((mark, half), card.answer, card.order.pin)
+    told = told_columns((mark, half), card.answer, card.order.pin, AT)
     marks = beside(table("", told, card.marks, units), table("", (WINDOW,), card, units))
     return marks, table("", FLOWN, card, units)
 

@@ -95,7 +95,12 @@ def _write(found: Hold, units: Units) -> dict[str, Any]:
         f"size_{units.miss}": rounded(found.size_m, units.miss),
         f"distance_{unit}": rounded(card.marks.distance_m[best], unit, 4),
         "reading_mm": rounded(card.marks.reading_m[best], "mm", 4),
-        **dial_json(card.answer.tape, card.marks.reading_m[best], card.order.pin),
+        **dial_json(
+            card.answer.tape,
+            card.marks.reading_m[best],
+            card.order.pin,
+            card.marks.distance_m[best],
+        ),
         f"from_{unit}": rounded(card.flight.hold_near_m[best], unit, 2),
         f"to_{unit}": rounded(card.flight.hold_far_m[best], unit, 2),
         "marks": records(_columns(found), found, units),
@@ -104,7 +109,7 @@ def _write(found: Hold, units: Units) -> dict[str, Any]:
 
 
 def _columns(found: Hold) -> list[Column[Hold]]:
-    return on_sight(COLUMNS, found.card.answer.tape, found.card.order.pin)
+    return on_sight(COLUMNS, found.card.answer.tape, found.card.order.pin, COLUMNS[0].values)
 
 
 def _words(found: Hold, units: Units) -> tuple[str, ...]:
@@ -112,8 +117,9 @@ def _words(found: Hold, units: Units) -> tuple[str, ...]:
     card, best = found.card, found.best
     near_m, far_m = card.flight.hold_near_m[best], card.flight.hold_far_m[best]
     half_m = half_band_m(card.marks)[best]
-    dial = dial_words(card.answer, card.marks.reading_m[best], half_m, card.order.pin)
-    mark = distance_words(card.marks.distance_m[best], units)
+    at_m, reading_m = card.marks.distance_m[best], card.marks.reading_m[best]
+    dial = dial_words(card.answer, reading_m, half_m, card.order.pin, at_m)
+    mark = distance_words(at_m, units)
     reach = f"{far(near_m, units)} to {distance_words(far_m, units)}"
     return (f"Set the sight to {dial}, the mark for {mark}: it serves from {reach}.", AIM)
 

@@ -25,7 +25,7 @@ from tapewright.questions.question import Question, Said
 from tapewright.services.advise import Plan
 from tapewright.services.calibrate import Answer
 from tapewright.services.prove import Proving, distances_shot
-from tapewright.services.what_now import Done, NextStep, StepKind, what_now
+from tapewright.services.what_now import Done, NextStep, StepKind, TapeMiss, what_now
 from tapewright.words.answer_blocks import Blocks, Mind
 from tapewright.words.answer_json import head_json, trust_json
 from tapewright.words.cautions import SAFETY, caution_words
@@ -45,7 +45,7 @@ from tapewright.words.next_shot import (
 from tapewright.words.number_format import counted
 from tapewright.words.slips import slip_words, slips_json
 from tapewright.words.stops import question_lines, questions_json, stop_lines, unjudged_words
-from tapewright.words.trust_sentences import trust_words
+from tapewright.words.trust_sentences import trust_words, unproven_k
 from tapewright.words.unit_system import Units, distance_words
 
 NAMES: dict[StepKind, str] = {  # of what follows, in a few words
@@ -56,18 +56,24 @@ NAMES: dict[StepKind, str] = {  # of what follows, in a few words
     "card": "take a card along",
 }
 BY_FILE: dict[StepKind, str] = {  # what a person with files does, who has no page to press
-    "stop": "Correct RIG.toml, then ask again.",
-    "tell": "Write it into RIG.toml, then ask again.",
-    "slip": "Correct SHOTS.csv, then ask again.",
-    "check": "Correct SHOTS.csv or RIG.toml, or shoot the group again, then ask again.",
-    "measure": "Write it into RIG.toml, then ask again.",
-    "shoot": "Write the group into SHOTS.csv, then ask again.",
-    "tape": "Write: tapewright tape RIG.toml SHOTS.csv. Once it is stuck on, name its record with "
-    "--tape.",
-    "prove": "Write: tapewright prove RIG.toml SHOTS.csv PROOF.csv",
-    "card": "Write: tapewright card RIG.toml SHOTS.csv --print page",
+    "stop": "Correct the rig sheet, then ask again.",
+    "tell": "Write it into the rig sheet, then ask again.",
+    "slip": "Correct the file of shots, then ask again.",
+    "check": "Correct the file of shots or the rig sheet, or shoot the group again, then ask "
+    "again.",
+    "measure": "Write it into the rig sheet, then ask again.",
+    "shoot": "Write the group into the file of shots, then ask again.",
+    "tape": "Once it is stuck on, name its record with --tape.",
+    "prove": "Write what you dial and where it hits into a file of its own, not among the arrows "
+    "that the tape was made from.",
+}
+BY_COMMAND: dict[StepKind, str] = {  # with which command; a terminal says it of the files at hand
+    "tape": "tapewright tape RIG.toml SHOTS.csv",
+    "prove": "tapewright prove RIG.toml SHOTS.csv PROOF.csv --tape TAPE.json",
+    "card": "tapewright card RIG.toml SHOTS.csv --tape TAPE.json --print page",
 }
 PROOF_GROUPS = "One group at each of three distances or more, far ones among them."
+WITH_AIR = "Its temperature, written down with the group: else it proves nothing in such air."
 LOOK_OVER = "The bow looked over by the check list, before the first arrow."
 ON_PAPER = "Paper, a printer at 100 %, and a rule to measure the print with."
 
@@ -100,7 +106,8 @@ def _ask(subject: Answer | Standing, said: Said, units: Units) -> NextStep:
     if answer.stops or answer.questions:
         return what_now(answer, None, done, verdict)
     order = plan_order(answer, said, units)
-    return what_now(as_of_today(answer, said), order, done, verdict)
+    today = as_of_today(answer, said)
+    return what_now(today, order, done, verdict, is_away=today.rig.air != answer.rig.air)
 
 
 def step_told(step: NextStep, units: Units) -> StepWords:
@@ -197,6 +204,7 @@ def _shoot(step: NextStep, units: Units) -> StepWords:
         counted_words(plan),
         hindrance_words(plan, units),
         f"A butt {wide} wide and {tall} tall or larger, with a safe stop behind it.",
+        WITH_AIR if unproven_k(plan.answer) else "",
     )
     return StepWords(
         _shot_words(plan, units), standing_words(plan, units), _bought(plan, units),
@@ -229,19 +237,26 @@ def _butt(step: NextStep, units: Units) -> StepWords:
 def _tape(step: NextStep, units: Units) -> StepWords:
     plan, trust = _planned(step), trust_words(step.answer, units)
     buys = "Distances to dial in place of millimetres."
-    if (miss := step.tape_miss) is not None:
-        way = "high" if miss.up_m > 0.0 else "low"
-        off = f"{tenths(miss.up_m, units)} {way} at {distance_words(miss.distance_m, units)}"
+    if step.tape_miss is not None:
+        off = _off_words(step.tape_miss, units)
         why = f"The tape on the sight is behind the arrows: dialled by it they land {off}. {trust}"
         return StepWords("Print the tape anew", why, buys, (ON_PAPER,))
     short = "" if plan.is_trusted else hindrance_words(plan, units) or plan_words(plan, units)
     return StepWords("Print the sight tape", f"{trust} {short}".strip(), buys, (ON_PAPER,))
 
 
-def _prove(step: NextStep, _units: Units) -> StepWords:
-    shot = len(distances_shot(step.done.proof))
+def _off_words(miss: TapeMiss, units: Units) -> str:
+    """Where arrows land that are dialled by the tape on the sight."""
+    way = "high" if miss.up_m > 0.0 else "low"
+    return f"{tenths(miss.up_m, units)} {way} at {distance_words(miss.distance_m, units)}"
+
+
+def _prove(step: NextStep, units: Units) -> StepWords:
+    shot, answer = len(distances_shot(step.done.proof)), step.answer
     why = "A tape that is right on paper may sit wrong on the sight; only arrows tell."
     do = "Prove the tape"
+    if mixed := next((one for one in answer.cautions if one.kind == "two bows"), None):
+        do, why = "Prove the tape once more", caution_words(mixed, answer, units)
     if shot:
         do = f"Go on with the proof: {counted(shot, 'distance')} of three shot"
     return StepWords(do, why, "Whether the tape is right, and if not, why it misses and what to "
@@ -273,6 +288,11 @@ def _season(step: NextStep, _units: Units) -> StepWords:
 
 def _done(step: NextStep, units: Units) -> StepWords:
     plan = _planned(step)
+    if step.tape_miss is not None:
+        off, trust = _off_words(step.tape_miss, units), trust_words(step.answer, units)
+        why = f"The tape on the sight is of other air: dialled by it arrows land {off}. {trust}"
+        needs = ("What to dial in this air, from “Cold and clothing”.",)
+        return StepWords("Dial the marks of this air, not the tape's own", why, needs=needs)
     spare = spare_words(plan, units) or hindrance_words(plan, units)
     return StepWords("Nothing more is needed", standing_words(plan, units), spare)
 
@@ -309,6 +329,12 @@ def _tell(step: NextStep, units: Units) -> Blocks:
     return (*filter(None, lines), *map(Mind, step_cautions(step)))
 
 
+def _by_file(kind: StepKind) -> str | None:
+    """What a person with files does, for programs."""
+    command = f"Write: {BY_COMMAND[kind]}" if kind in BY_COMMAND else ""
+    return " ".join(filter(None, (BY_FILE.get(kind), command))) or None
+
+
 def _write(step: NextStep, units: Units) -> dict[str, Any]:
     told, plan, unit = step_told(step, units), step.plan, units.distance
     shots = plan_json(plan, units)["plan"][:1] if plan is not None and plan.steps else []
@@ -325,7 +351,7 @@ def _write(step: NextStep, units: Units) -> dict[str, Any]:
         "after": list(step.after),
         "slips": slips_json(step.answer, units),
         "questions": questions_json(step.answer.questions),
-        "by_file": None if step.done.is_kept else BY_FILE.get(step.kind),
+        "by_file": None if step.done.is_kept else _by_file(step.kind),
         "cautions": list(step_cautions(step)),
     }  # fmt: skip
 

@@ -159,7 +159,17 @@ def _cost_words(found: FoundView, units: Units) -> str:
 
 
 def _words(found: FoundView, units: Units) -> tuple[str, ...]:
-    return (_fill_words(found), _cost_words(found, units)) if found.has_peep else (NO_PEEP,)
+    told = (_fill_words(found), _cost_words(found, units)) if found.has_peep else (NO_PEEP,)
+    return (*told, _reckoned_words(found))
+
+
+def _reckoned_words(found: FoundView) -> str:
+    """For which widths it is told: the sheet has no line for them."""
+    view = found.view
+    said = [(OPENING, view.peep_m)] if found.has_peep else []
+    said += [(HOUSING, view.housing_m), (DOT, view.pin_m), (PUPIL, view.pupil_m)]
+    widths = ", ".join(f"{field.label.lower()} {_mm(width_m)}" for field, width_m in said)
+    return f"Told for: {widths}. Where you said nothing that is usual; yours may differ."
 
 
 def _cautions(found: FoundView) -> tuple[str, ...]:

@@ -27,6 +27,7 @@ from tapewright.services.advise import (
 )
 from tapewright.services.calibrate import Answer
 from tapewright.services.correct_groups import windage_moved
+from tapewright.services.equip import Rig
 from tapewright.services.measure_first import gains_by_travel
 from tapewright.services.meet_cold import meet_cold
 from tapewright.services.meet_weather import before_arrows_in
@@ -34,7 +35,7 @@ from tapewright.services.stops import parts_of, questions, refuse_too_cold, refu
 from tapewright.services.usual_wish import usual_places, usual_wish
 from tapewright.words.answer_blocks import Blocks, Mind, Table
 from tapewright.words.answer_columns import Column, joined, record, records, rounded
-from tapewright.words.answer_json import head_json
+from tapewright.words.answer_json import head_json, unproven_json
 from tapewright.words.cautions import SAFETY, mark_words
 from tapewright.words.next_shot import (
     FIRST_FAR,
@@ -98,6 +99,7 @@ SINCE = Field(
     "windage", "Windage since the last group", "still", choices=("still", "moved"),
     hint="Moved: as told after it. Still: the next arrow flies with it as it stood.",
 )  # fmt: skip
+ALL_SOUND = "Before the first arrow: all of the check list is ticked sound."
 CLOSE_M = 1e-6
 Row = dict[str, Any]
 
@@ -175,9 +177,15 @@ def _in_air_of(answer: Answer, today_k: float) -> Answer:
 def _tell(plan: Plan, units: Units) -> Blocks:
     """The plan; before the first arrow with the check list, later with what nobody can judge."""
     rig = plan.answer.rig
-    before = [check_list(rig)] if plan.is_set_by_eye else []
+    before = _looked_over(rig) if plan.is_set_by_eye else ()
     unjudged = filter(None, [unjudged_words(rig)])
     return (*plan_blocks(plan, units), *before, *map(Mind, unjudged))
+
+
+def _looked_over(rig: Rig) -> Blocks:
+    """The check list before the first arrow, or that all of it is ticked."""
+    is_whole = all(found_of(rig, part) == "sound" for part in parts_of(rig))
+    return (ALL_SOUND,) if is_whole else (check_list(rig),)
 
 
 def measure_words(plan: Plan) -> str:
@@ -292,38 +300,42 @@ def plan_json(plan: Plan, units: Units) -> Row:
     ]
     hindrance = record(HINDRANCE, plan.hindrance, units)
     first = record(on_sight(FIRST_SHOT, answer.tape, at="distance_m"), plan.first, units)
-    return head_json(SCHEMA, answer) | {
-        "band": wish.probability,
-        f"wanted_distance_{unit}": rounded(order.wanted_m, unit, 4),
-        f"tolerance_{miss}": rounded(wish.tolerance_m, miss),
-        f"butt_width_{miss}": rounded(wish.butt.width_m, miss),
-        f"butt_height_{miss}": rounded(wish.butt.height_m, miss),
-        "most_arrows": order.most_arrows,
-        f"trusted_distance_{unit}": rounded(plan.trusted_m, unit) if answer.is_earned else None,
-        f"band_{miss}": rounded(plan.band_m, miss),
-        "candidates": [
-            records(PLACE, there[:1], units)[0] | {"groups": records(BOUGHT, there, units)}
-            for there in _by_place(plan.candidates)
-        ],
-        f"farthest_hit_{unit}": rounded(ladder.hit_m, unit, 4) if ladder.hit_m else None,
-        f"next_step_to_{unit}": rounded(ladder.farthest_m, unit, 4),
-        "near_arrow_first": ladder.needs_near_arrow,
-        f"past_butt_{unit}": rounded(ladder.missed_m, unit, 4) if ladder.missed_m else None,
-        "correction_share": plan.share,
-        "windage_first": _windage_json(plan, units),
-        f"left_out_{unit}": [rounded(barred_m, unit, 4) for barred_m in plan.barred_m],
-        "plan": joined(records(PLACE, steps, units), dials, records(BOUGHT, steps, units)),
-        "plan_arrows": sum(step.arrows for step in steps),
-        "gets_there": plan.gets_there,
-        "first_arrow": _first_arrow_json(plan, units),
-        "hindrance": hindrance and {key: value or None for key, value in hindrance.items()},
-        "slips": slips_json(answer, units),
-        "spare_group": record((*PLACE, *BOUGHT), plan.spare, units),
-        "first_shot": first and first | ({"reading_mm": None} if by_eye else {}),
-        "walk_back": records((*PLACE, BOUGHT[0]), plan.chain, units),
-        "walk_back_gets_there": plan.chain_gets_there,
-        "cautions": list(plan_cautions(plan, units)),
-    }
+    return (
+        head_json(SCHEMA, answer)
+        | unproven_json(answer)
+        | {
+            "band": wish.probability,
+            f"wanted_distance_{unit}": rounded(order.wanted_m, unit, 4),
+            f"tolerance_{miss}": rounded(wish.tolerance_m, miss),
+            f"butt_width_{miss}": rounded(wish.butt.width_m, miss),
+            f"butt_height_{miss}": rounded(wish.butt.height_m, miss),
+            "most_arrows": order.most_arrows,
+            f"trusted_distance_{unit}": rounded(plan.trusted_m, unit) if answer.is_earned else None,
+            f"band_{miss}": rounded(plan.band_m, miss),
+            "candidates": [
+                records(PLACE, there[:1], units)[0] | {"groups": records(BOUGHT, there, units)}
+                for there in _by_place(plan.candidates)
+            ],
+            f"farthest_hit_{unit}": rounded(ladder.hit_m, unit, 4) if ladder.hit_m else None,
+            f"next_step_to_{unit}": rounded(ladder.farthest_m, unit, 4),
+            "near_arrow_first": ladder.needs_near_arrow,
+            f"past_butt_{unit}": rounded(ladder.missed_m, unit, 4) if ladder.missed_m else None,
+            "correction_share": plan.share,
+            "windage_first": _windage_json(plan, units),
+            f"left_out_{unit}": [rounded(barred_m, unit, 4) for barred_m in plan.barred_m],
+            "plan": joined(records(PLACE, steps, units), dials, records(BOUGHT, steps, units)),
+            "plan_arrows": sum(step.arrows for step in steps),
+            "gets_there": plan.gets_there,
+            "first_arrow": _first_arrow_json(plan, units),
+            "hindrance": hindrance and {key: value or None for key, value in hindrance.items()},
+            "slips": slips_json(answer, units),
+            "spare_group": record((*PLACE, *BOUGHT), plan.spare, units),
+            "first_shot": first and first | ({"reading_mm": None} if by_eye else {}),
+            "walk_back": records((*PLACE, BOUGHT[0]), plan.chain, units),
+            "walk_back_gets_there": plan.chain_gets_there,
+            "cautions": list(plan_cautions(plan, units)),
+        }
+    )
 
 
 def _first_arrow_json(plan: Plan, units: Units) -> Row | None:

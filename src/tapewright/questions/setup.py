@@ -16,6 +16,7 @@ from tapewright.reading.set_up_record import SetUpSheet, read_set_up
 from tapewright.reading.shots_reader import read_shots
 from tapewright.services.calibrate import Answer
 from tapewright.services.equip import Rig
+from tapewright.services.look_up_marks import bands_at
 from tapewright.services.reassemble import (
     ITEMS,
     AtRisk,
@@ -33,6 +34,7 @@ from tapewright.words.answer_columns import rounded
 from tapewright.words.answer_json import head_json
 from tapewright.words.number_format import told
 from tapewright.words.quantity_parser import in_unit
+from tapewright.words.readings_on_tape import shown_m
 from tapewright.words.reassembly_sentences import (
     COUNTED,
     LOOK_FIRST,
@@ -117,7 +119,7 @@ def _tick_list(found: Reassembly, units: Units) -> tuple[Table, ...]:
     return (Table("The tick list", heads, rows, faint, frozenset({4})),)
 
 
-def _effect(risk: Risk, at: int, units: Units) -> tuple[str, str, str]:
+def _effect(answer: Answer, risk: Risk, at: int, units: Units) -> tuple[str, str, str]:
     """High or low, to either side, and what to add to the mark, at one distance."""
     up, sd, side = (
         in_unit(float(one[at]), units.miss) for one in (risk.up_m, risk.up_sd_m, risk.side_m)
@@ -125,8 +127,19 @@ def _effect(risk: Risk, at: int, units: Units) -> tuple[str, str, str]:
     is_shown = abs(up) >= LEAST_SHOWN
     high = told(up, 1, signed=True) if is_shown else "0"
     both = f"{high} ± {told(sd, 1)}" if sd >= LEAST_SHOWN else high
-    mark = told(1e3 * float(risk.mark_m[at]), 2, signed=True) if is_shown else "0"
+    mark = _mark(answer, float(risk.distance_m[at]), float(risk.mark_m[at])) if is_shown else "0"
     return both, f"± {told(side, 1)}" if side >= LEAST_SHOWN else "0", mark
+
+
+def _mark(answer: Answer, at_m: float, by_m: float) -> str:
+    """What to add to the mark at a distance: numbers of the tape that is on, else mm."""
+    mm, tape = told(1e3 * by_m, 2, signed=True), answer.tape
+    if tape is None:
+        return mm
+    old_m = float(bands_at(answer, [at_m]).reading_m[0])
+    old, new = (shown_m(tape, one, at_m=at_m) for one in (old_m, old_m + by_m))
+    more = (new - old) / tape.unit_m
+    return f"{told(more, 1, signed=True)} ({mm} mm)" if isfinite(more) else f"{mm} mm"
 
 
 def _risks(found: Reassembly, units: Units) -> tuple[Table, ...]:
@@ -138,11 +151,13 @@ def _risks(found: Reassembly, units: Units) -> tuple[Table, ...]:
             continue
         for at, distance_m in enumerate(risk.distance_m.tolist()):
             where = distance_words(distance_m, units)
-            rows.append((name if at == 0 else "", where, *_effect(risk, at, units)))
+            rows.append((name if at == 0 else "", where, *_effect(found.answer, risk, at, units)))
     title = "Marks at risk, the old mark dialled"
     if not found.deviations:
         title = "What each would cost, just far enough off to be called moved"
-    heads = ("what", "at", f"hits up {units.miss}", f"to a side {units.miss}", "mark mm")
+    tape = found.answer.tape
+    mark = "mark mm" if tape is None else f"mark dial {tape.unit}"
+    heads = ("what", "at", f"hits up {units.miss}", f"to a side {units.miss}", mark)
     return (Table(title, heads, tuple(rows)),) if rows else ()
 
 
@@ -178,7 +193,7 @@ def _tell(found: Found, units: Units) -> Blocks:
     one = found.reassembly
     is_off = one.near.verdict in ("moved", "missed")
     is_wrong = bool(one.answer.stops or one.moved) or is_off
-    is_asked = bool(one.deviations) or one.near.verdict != "shoot"
+    is_asked = bool(one.deviations or one.near.group) or one.near.verdict != "shoot"
     return (
         *_minded(verdict_words(one, units), is_wrong=bool(one.moved)),
         *_tick_list(one, units),
@@ -230,7 +245,7 @@ def _deviation_json(one: Deviation) -> dict[str, Any]:
 
 
 def _near_json(near: Near, units: Units) -> dict[str, Any]:
-    miss, has = units.miss, near.group is not None
+    miss, has = units.miss, near.group is not None and near.verdict != "shoot"
     return {
         "verdict": near.verdict,
         f"from_{units.distance}": rounded(near.from_m, units.distance, 4),

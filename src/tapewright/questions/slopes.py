@@ -21,7 +21,7 @@ from tapewright.words.answer_json import head_json
 from tapewright.words.cautions import SAFETY, mark_cautions
 from tapewright.words.number_format import told
 from tapewright.words.quantity_parser import read_number
-from tapewright.words.readings_on_tape import OFF, dial_json, shown_m
+from tapewright.words.readings_on_tape import OFF, dial_json, near_tick, shown_m
 from tapewright.words.unit_spellings import quoted
 from tapewright.words.unit_system import Units, amount, far
 
@@ -33,6 +33,10 @@ HOW = (
 )
 ON_TAPE = "Uphill is more than zero. Dial what the table says, not what was measured on the slope."
 LOW = "“low” means: the mark is lower than any level mark; dial the reading itself."
+LOW_ON_TAPE = (
+    "“low” means: the mark is lower than the tape goes. Set its {tick}, and go on past its end by "
+    "as many mm as the reading in the second table is below {at} mm."
+)
 BODY = (
     "On a slope bend at the hips: an upper body that leans changes draw length and anchor, and no "
     "table knows by how much."
@@ -126,7 +130,7 @@ def _write(found: Slopes, units: Units) -> dict[str, Any]:
 
 def _notes(found: Slopes, units: Units) -> tuple[str, ...]:
     """How to read it, where the rule of thumb fails, what no table knows."""
-    low = () if np.isfinite(found.table.dial_m).all() else (LOW,)
+    low = () if np.isfinite(found.table.dial_m).all() else (_low_words(found),)
     miss = found.rule.miss_m
     row, column = np.unravel_index(int(np.argmax(np.abs(miss))), miss.shape)
     slope = told(np.degrees(found.table.slope_rad[row]), 0, signed=True)
@@ -140,6 +144,16 @@ def _notes(found: Slopes, units: Units) -> tuple[str, ...]:
     )
     how = HOW if found.answer.tape is None else ON_TAPE
     return (how, *low, rule, BODY)
+
+
+def _low_words(found: Slopes) -> str:
+    """What “low” means: with a tape on nobody sees the reading."""
+    tape, readings_m = found.answer.tape, found.table.reading_m
+    if tape is None:
+        return LOW
+    lows_m = readings_m[np.isnan(found.table.dial_m)]
+    tick, at_m = near_tick(tape, float(lows_m[0]), found.pin)
+    return LOW_ON_TAPE.format(tick=tick, at=told(1e3 * at_m, 1))
 
 
 def _cautions(found: Slopes, units: Units) -> tuple[str, ...]:

@@ -5,7 +5,7 @@ far they draw and anchor, how fast the arrow left, how they shoot, where. What m
 the first arrow is left out too, so that it is asked anew; what of that belongs to the bow is told
 beside the sheet.
 
-Holds:  a sheet and a name → the sheet to give, and what it was with the giver.
+Holds:  a sheet and a name → the sheet to give, what it was with the giver, its set-up record.
 Never:  keeping it, zero and trust: a sheet has neither.
 """
 
@@ -14,6 +14,8 @@ from dataclasses import dataclass
 from tapewright.ground.errors import BadInput
 from tapewright.reading.rig_sheet import read_rig_sheet
 from tapewright.reading.rig_sheet_fields import SHEET
+from tapewright.reading.set_up_record import read_set_up, typed_set_up
+from tapewright.reading.set_up_record_fields import SET_UP
 from tapewright.reading.sheet_form_lines import sheet_lines, sheet_text, sheet_values
 
 # Of the person and the place: tables, and lines of other tables.
@@ -26,6 +28,8 @@ HANDS = (
 ASKED_ANEW = (
     "bow.draw_weight", "bow.least_arrow_mass", "bow.rest", "arrow.length", "arrow.blade_diameter",
 )  # fmt: skip
+# Of a set-up record: what is the giver's eye, and free words, which may name somebody.
+RECORD_LEFT_OUT = ("photo", "note", "string.string", "string.peep_height")
 MOST_NAME = 60
 
 
@@ -35,17 +39,18 @@ class GivenSheet:
 
     text: str
     was: tuple[tuple[str, str], ...]  # label and value of what is asked anew, as the giver had it
+    record: str = ""  # of how the bow was set up; empty: none goes along
 
 
-def given_sheet(text: str, name: str) -> GivenSheet:
-    """A sheet to give, under a name of the taker's.
+def given_sheet(text: str, name: str, record: str = "") -> GivenSheet:
+    """A sheet to give, under a name of the taker's; its set-up record too, if there is one.
 
     Raises
     ------
     BadInput
         If the name is none, or the giver's.
     BadRigSheet
-        If the sheet cannot be read.
+        If the sheet or the record cannot be read.
     """
     rig, _ = read_rig_sheet(text)
     name = " ".join(name.split())
@@ -58,7 +63,21 @@ def given_sheet(text: str, name: str) -> GivenSheet:
     labels = {line.name: line.entry.label for line in sheet_lines(values, SHEET)}
     was = tuple((labels[key], values[key]) for key in ASKED_ANEW if values.get(key))
     kept = {key: value for key, value in values.items() if not _is_left_out(key)}
-    return GivenSheet(sheet_text(kept | {"name": name}, SHEET), was)
+    return GivenSheet(sheet_text(kept | {"name": name}, SHEET), was, _given_record(record, name))
+
+
+def _given_record(text: str, name: str) -> str:
+    """A set-up record to give; empty where nothing measured is left of it."""
+    if not text:
+        return ""
+    read_set_up(text)
+    values = {
+        key: value
+        for key, value in sheet_values(text, SET_UP).items()
+        if key not in RECORD_LEFT_OUT
+    }
+    left, wrong = typed_set_up(values | {"name": name})
+    return "" if wrong else left
 
 
 def _is_left_out(key: str) -> bool:

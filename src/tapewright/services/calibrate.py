@@ -213,12 +213,18 @@ def _by_air(
     far = tuple(
         one for one in observations if one.air and is_far_air(one.air.temperature_k, home_k)
     )
-    if 2 * len(far) > len(observations):
-        return observations, (), air_cautions(far, home_k)
     if not far:
         return observations, (), ()
-    told = Caution("shot elsewhere", ", ".join(dict.fromkeys(one.group.name for one in far)))
-    return tuple(one for one in observations if one not in far), far, (told,)
+    home = tuple(one for one in observations if one not in far)
+    if len(far) > len(home):
+        jump = (Caution("most elsewhere", _names(home)),) if home else ()
+        return observations, (), (*air_cautions(far, home_k), *jump)
+    kind = "shot elsewhere" if len(far) < len(home) else "half elsewhere"
+    return home, far, (Caution(kind, _names(far)),)
+
+
+def _names(groups: tuple[Observation, ...]) -> str:
+    return ", ".join(dict.fromkeys(one.group.name for one in groups))
 
 
 def calibrate(

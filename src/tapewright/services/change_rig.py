@@ -65,7 +65,7 @@ class ChangedRig:
 
     @property
     def to_broadheads(self) -> bool:
-        """Whether broadheads took the place of field points."""
+        """Whether broadheads took the place of field points, or blades that of others."""
         return _to_broadheads(self.old.rig, self.new.rig)
 
     @property
@@ -108,7 +108,10 @@ def confirming_steps(
 
 
 def _to_broadheads(old: Rig, new: Rig) -> bool:
-    return new.arrow.point == "broadhead" != old.arrow.point
+    before, after = old.arrow, new.arrow
+    blades = before.blade_diameter_m, after.blade_diameter_m
+    are_others = None not in blades and blades[0] != blades[1]
+    return after.point == "broadhead" and (before.point != after.point or are_others)
 
 
 def carried_answer(
@@ -140,7 +143,7 @@ def carried_answer(
     if other_clothes or is_far_air(old.rig.air.temperature_k, rig.air.temperature_k):
         hit_before_m = min(hit_before_m, FIRST_M)
     if _to_broadheads(old.rig, rig):
-        hit_before_m = 0.0  # what field points hit earns blades nothing
+        hit_before_m = 0.0  # what field points, or other blades, hit earns these blades nothing
     was = old.posterior.calibration.evidence.prior.distances
     told = rig.archer.distances or was
     cloud = in_distances_of(cloud, rig, was, told, rng)

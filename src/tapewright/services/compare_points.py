@@ -26,12 +26,13 @@ from tapewright.confidence.broadheads import (
     side_by_side,
 )
 from tapewright.confidence.checks import GroupCheck
-from tapewright.confidence.ladder import CLOSE_M, Ladder, ladder_of, open_shots
+from tapewright.confidence.ladder import CLOSE_M, Ladder, is_far_air, ladder_of, open_shots
 from tapewright.confidence.landing import Butt, landings
 from tapewright.confidence.limits import reading_limits
 from tapewright.field.change import carried_draws
 from tapewright.ground.errors import BadInput
 from tapewright.services.calibrate import Answer
+from tapewright.services.meet_weather import shot_temperatures
 from tapewright.services.record_groups import refuse_twice
 from tapewright.services.stops import refuse_stopped
 from tapewright.services.usual_wish import usual_places
@@ -84,6 +85,7 @@ class Compared:
     there: Lies  # where broadheads land there with marks of field points
     at_wanted: Lies  # and at the one distance up to which they are wanted
     alone: tuple[str, ...]  # broadhead groups without field points shot beside them
+    elsewhere: tuple[str, ...]  # and those shot far colder or warmer, which tell nothing here
     next: NextGroup | None  # None: nothing more is to be shot now
     more: int | None  # broadheads that would likely tell; None: more than anybody shoots
     asks_blades: bool  # whether the blades must be measured before the next broadhead
@@ -115,7 +117,8 @@ def compare_points(
     refuse_stopped(answer.rig)
     hunting = _hunting(answer.rig, blades_m)
     refuse_stopped(hunting)
-    refuse_twice(answer.others, answer.observations)
+    refuse_twice(answer.others, (*answer.observations, *answer.elsewhere))
+    answer, elsewhere = _of_home(answer)
     if not answer.trusted_m[0]:
         wrong = "no mark of field points is trusted yet, so nothing can be held against it"
         raise BadInput("broadheads", wrong, "Calibrate with field points first")
@@ -151,10 +154,24 @@ def compare_points(
         there=_lies(found, answer, distance),
         at_wanted=_lies(found, answer, [wanted_m]),
         alone=tuple(one.group.name for one in answer.others if _stand(one) not in beside),
+        elsewhere=elsewhere,
         next=None if is_done else _next(answer, found, ladder, wanted_m, butt, unit_m),
         more=_more(found, verdict, ladder, wanted_m, tolerance_m),
         asks_blades=asks_blades,
     )
+
+
+def _of_home(answer: Answer) -> tuple[Answer, tuple[str, ...]]:
+    """The calibration with broadheads of such air as it was shot in, and names of the others."""
+    shot_k = shot_temperatures(answer)
+
+    def is_far(one: Observation) -> bool:
+        air = one.air or answer.rig.air
+        return all(is_far_air(shot, air.temperature_k) for shot in shot_k)
+
+    others = tuple(one for one in answer.others if not is_far(one))
+    far = dict.fromkeys(one.group.name for one in answer.others if is_far(one))
+    return replace(answer, others=others), tuple(far)
 
 
 def _hunting(rig: Rig, blades_m: float | None) -> Rig:

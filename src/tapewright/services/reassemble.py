@@ -91,7 +91,7 @@ class Near:
 
     verdict: Verdict
     from_m: float  # how near it is to be shot
-    group: Observation | None = None  # of which it is told
+    group: Observation | None = None  # of which it is told; of "shoot": which tells nothing
     up_m: float = 0.0  # from where the calibration of before foretells it
     right_m: float = 0.0
     up_sd_m: float = 0.0  # by chance, and by what is not known
@@ -167,7 +167,7 @@ def _near(
         return Near("missed", now.ladder.farthest_m, near[-1])
     odd = [one.name for one in now.groups if one.is_odd]
     if not odd and not now.ladder.hit_m:
-        return Near("shoot", now.ladder.farthest_m)
+        return Near("shoot", now.ladder.farthest_m, near[-1])
     misses = [_missed_by(before, one, now.ladder.farthest_m) for one in near if one.group.counted]
     limit = NormalDist().inv_cdf(1.0 - 0.5 * SIDE_CHANCE / len(misses))
     beside = [one for one in misses if abs(one.right_m) > limit * one.right_sd_m]

@@ -87,16 +87,25 @@ class NextStep:
         if self.kind in ("prove", "mend"):
             return ("card",)
         at = AFTER.index(self.kind) + 1 if self.kind in AFTER else 0
-        return AFTER[at:]
+        behind: set[StepKind] = set() if self.answer.tape is None else {"tape", "stick"}
+        if behind and _is_taken(self.answer, self.done):
+            behind.add("prove")
+        return tuple(one for one in AFTER[at:] if one not in behind or self.kind == "tape")
 
 
 def what_now(
-    answer: Answer, order: PlanOrder | None, done: Done, verdict: Callable[[], Proving]
+    answer: Answer,
+    order: PlanOrder | None,
+    done: Done,
+    verdict: Callable[[], Proving],
+    *,
+    is_away: bool = False,
 ) -> NextStep:
     """The next step of a rig.
 
     ``order`` is what is wanted of a session, None where none may be shot or judged; ``verdict`` is
-    asked only where a proof with enough distances lies there.
+    asked only where a proof with enough distances lies there; ``is_away``: in other air than the
+    sheet's, of which the tape on the sight need not be.
     """
     if answer.stops:
         return NextStep("stop", answer, done)
@@ -120,17 +129,18 @@ def what_now(
         return NextStep("shoot", answer, done, plan, also=also)
     if not plan.is_trusted and not plan.trusted_m:
         return NextStep("butt", answer, done, plan, also=also)
-    return _with_tape(NextStep("done", answer, done, plan), verdict)
+    return _with_tape(NextStep("done", answer, done, plan), verdict, is_away=is_away)
 
 
-def _with_tape(step: NextStep, verdict: Callable[[], Proving]) -> NextStep:
+def _with_tape(step: NextStep, verdict: Callable[[], Proving], *, is_away: bool) -> NextStep:
     """What is next once no group is asked for: the tape, its proof, the card, another season."""
     answer, done, plan = step.answer, step.done, step.plan
     also: tuple[StepKind, ...] = ("stick",) if done.printed_on else ()
     if answer.tape is None:
         return NextStep("tape", answer, done, plan, also=also)
     if miss := tape_miss(answer):
-        return NextStep("tape", answer, done, plan, tape_miss=miss, also=also)
+        kind: StepKind = "done" if is_away else "tape"
+        return NextStep(kind, answer, done, plan, tape_miss=miss, also=also)
     if not _is_taken(answer, done):
         if is_few(done.proof):
             return NextStep("prove", answer, done, plan)

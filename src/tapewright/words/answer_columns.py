@@ -69,7 +69,8 @@ class Column(Generic[Found]):
         if not self.to:
             return cells
         ends = self._cells(self.to, found, units)
-        return [f"{low} to {high}" for low, high in zip(cells, ends, strict=True)]
+        pairs = zip(cells, ends, strict=True)
+        return [low if low == high == NOTHING else f"{low} to {high}" for low, high in pairs]
 
     def _cells(self, values: Values[Found], found: Found, units: Units) -> list[str]:
         numbers = [self._number(value, units) for value in values_of(values, found)]

@@ -18,11 +18,16 @@ def earned(answer: Answer, unit: str, pin: int = 1) -> float | None:
     return rounded(answer.trusted_m[pin - 1], unit) if answer.is_earned else None
 
 
+def unproven_json(answer: Answer, before: str = "") -> dict[str, float]:
+    """How much warmer the air is than where arrows were shot; no key where limbs are as then."""
+    warmer_k = unproven_k(answer)
+    return {f"{before}air_warmer_than_shot_c": round(warmer_k, 2)} if warmer_k else {}
+
+
 def trust_json(answer: Answer, unit: str, pin: int = 1, before: str = "") -> dict[str, Any]:
     """How far a pin is trusted; what its bands alone would carry has a key of its own."""
-    warmer_k = unproven_k(answer)  # of air in which nothing is proven
     return {
-        **({f"{before}air_warmer_than_shot_c": round(warmer_k, 2)} if warmer_k else {}),
+        **unproven_json(answer, before),
         f"{before}trusted_distance_{unit}": earned(answer, unit, pin),
         f"{before}once_zeroed_distance_{unit}": rounded(answer.once_zeroed_m[pin - 1], unit),
     }

@@ -18,20 +18,25 @@ from tapewright.words.readings_on_tape import shown_words
 from tapewright.words.sight_moves import hit_words
 from tapewright.words.slips import slip_words
 from tapewright.words.trust_sentences import counted_from, warmer_words
-from tapewright.words.unit_system import DECIMALS, Units, amount
+from tapewright.words.unit_system import DECIMALS, IMPERIAL, Units, amount
 
 COUNTS_FOR_LITTLE = 0.1  # of the larger miss
 
 # Of every mark
-MARK_CAUTIONS = {"no arrows", "few arrows", "carried", "past the butt", "other air", "same arrows",
-                 "slip"}  # fmt: skip
+MARK_CAUTIONS = {"no arrows", "few arrows", "carried", "past the butt", "other air",
+                 "most elsewhere", "same arrows", "slip"}  # fmt: skip
 
 # What may have changed between two bows, by cause
 CHANGES = {
     "zero": "the zero", "height": "peep, nock or anchor", "speed": "arrow or bow",
-    "drag or air": "vanes, point or air", "one distance": "a distance",
+    "drag or air": "vanes, point or air",
 }  # fmt: skip
 
+ELSEWHERE = (
+    "Shot far colder or warmer than the air of the rig sheet, where limbs and string shoot "
+    "otherwise: {subject}. They do not count in these marks; what they prove there tells “Cold "
+    "and clothing”."
+)
 # What is said of a caution; its numbers stand in its order
 CAUTION_WORDS = {
     "statements differ": "The sheet's statements about the {unknown} differ by more than they "
@@ -48,11 +53,17 @@ CAUTION_WORDS = {
     "other air": "The air of {whose} is {warmer} than where arrows were shot: limbs and string "
     "change, too, and these marks {count}. Shoot one near arrow first, and go farther only from "
     "what it shows.",
-    "shot elsewhere": "Shot far colder or warmer than the air of the rig sheet, where limbs and "
-    "string shoot otherwise: {subject}. They do not count in these marks; what they prove there "
-    "tells “Cold and clothing”.",
+    "shot elsewhere": ELSEWHERE,
+    "half elsewhere": f"{ELSEWHERE} They are as many as those of home: with one more all count, "
+    "and the marks jump. Write the air of most into the rig sheet before.",
+    "most elsewhere": "Most groups were shot far colder or warmer than the air of the rig sheet, "
+    "so all count in these marks, which jumped with the first that made them the more: {subject} "
+    "alone made them before. Write the air of most into the rig sheet: then these are parted.",
     "two bows": "Odds of {odds} that arrows taken in from a proof came from another bow than those "
     "before ({cause}) count in the trusted distance: prove the tape once more.",
+    "two distances": "Odds of {odds} that a distance was written down wrongly, in a proof that was "
+    "taken in or before it, count in the trusted distance: measure again where the group stood "
+    "that fits least, or prove the tape once more.",
     "same arrows": "Groups {subject} hold the same arrows: counted twice they make marks look "
     "surer than they are. Leave one of them out.",
     "shared arrows": "Groups {subject} share arrows ({rows} of the first): counted twice they make "
@@ -140,7 +151,11 @@ def caution_words(caution: Caution, answer: Answer, units: Units) -> str:
         kind = "shared arrows"
         told["rows"] = f"{', '.join(f'{row:.0f}' for row in caution.numbers)}"
     if kind == "two bows":
-        told |= {"odds": chance_words(caution.numbers[0]), "cause": CHANGES[caution.subject]}
+        kind = "two distances" if caution.subject == "one distance" else kind
+        told |= {
+            "odds": chance_words(caution.numbers[0]),
+            "cause": CHANGES.get(caution.subject, ""),
+        }
     if kind == "past the butt":
         told["where"] = amount(caution.numbers[0], units.distance)
     if kind == "odd group":
@@ -220,7 +235,9 @@ def past_limit_words(answer: Answer) -> str:
     if far is None:
         return ""
     end = amount(far.reading_m, "mm")
-    if answer.tape and (shown := shown_words(answer.tape, far.reading_m)):
+    if answer.posterior.is_set_by_eye:  # readings count from a near mark, and are none of its own
+        end = f"its {counted_from(IMPERIAL)} mark by {amount(abs(far.reading_m), 'mm')}"
+    elif answer.tape and (shown := shown_words(answer.tape, far.reading_m)):
         end = f"{shown} of the tape ({end})"
     return f"Do not set the sight past {end}: {STOP_WORDS[far.kind]}."
 

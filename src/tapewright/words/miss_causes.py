@@ -172,7 +172,8 @@ def verdict_words(proving: Proving, units: Units) -> str:
         how_sure = "Found" if odds >= SURE else "Most likely"
     where = ""
     if cause.name == "one distance" and cause.group is not None:
-        where = f" at {distance_words(proving.shot[cause.group].distance_m, units)}"
+        at = distance_words(proving.shot[cause.group].distance_m, units)
+        where = f", likeliest that of {at}"  # the chance is that of any one
     about = "" if family == cause.name else f"{CAUSES[cause.name].name}: "
     found = f"{how_sure}: {CAUSES[family].name} ({percent}){where}"
     return f"{found}: {about}{size_words(cause, units, strip_on_m(proving))}."

@@ -5,11 +5,13 @@ Never:  how a plan is made (services/advise.py), layout.
 """
 
 from tapewright.services.advise import Plan
+from tapewright.services.limits import reachable
 from tapewright.words.number_format import chance_words, counted, told
 from tapewright.words.quantity_parser import format_quantity, in_unit
 from tapewright.words.readings_on_tape import dial_words
 from tapewright.words.sight_moves import click_words
 from tapewright.words.slips import slip_words
+from tapewright.words.trust_sentences import trusted_words, unproven_k, warmer_words
 from tapewright.words.unit_system import Units, amount, distance_words, round_amount
 
 FIRST_FAR = (
@@ -53,12 +55,29 @@ def standing_words(plan: Plan, units: Units) -> str:
     if plan.is_set_by_eye:
         return f"No arrow was shot yet. Wanted: {wanted} trusted within {tolerance}."
     band = f"At {wanted} the band is ±{tenths(plan.band_m, units)}."
+    if (warmer_k := unproven_k(plan.answer)) and plan.ladder.needs_near_arrow:
+        at_home = trusted_words(plan.trusted_m, units)
+        return (
+            f"Nothing is trusted yet in such air, {warmer_words(warmer_k)} than where arrows were "
+            f"shot; in theirs {at_home} within {tolerance}. Wanted: {wanted}. {band}"
+        )
     if plan.is_trusted:
         return f"{wanted} is trusted within {tolerance} already: no arrow is needed. {band}"
     now = "Nothing is trusted yet"
     if plan.trusted_m:
         now = f"Trusted to {distance_words(plan.trusted_m, units)}"
-    return f"{now} within {tolerance}; wanted: {wanted}. {band}"
+    return f"{now} within {tolerance}; wanted: {wanted}. {band}{_short_words(plan, units)}"
+
+
+def _short_words(plan: Plan, units: Units) -> str:
+    """That less is wanted than the sheet says, since the sight may not reach it; else empty."""
+    farthest_m = plan.answer.rig.archer.farthest_m
+    if farthest_m is None or farthest_m <= plan.order.wanted_m + 1e-6:
+        return ""
+    if reachable(plan.answer, [farthest_m])[0]:
+        return ""
+    said = distance_words(farthest_m, units)
+    return f" The sheet's {said} is not wanted yet: the sight does not surely reach it."
 
 
 def plan_sentences(plan: Plan, units: Units) -> tuple[str, ...]:
@@ -209,7 +228,9 @@ def first_shot_words(plan: Plan, units: Units) -> str:
         for length_m in (first.low_m, first.high_m, first.height_95_m, first.height_99_m)
     )
     tape = plan.answer.tape
-    dial = dial_words(plan.answer, first.reading_m, 0.0) if tape else amount(first.reading_m, "mm")
+    at_m = plan.order.wanted_m
+    dial = dial_words(plan.answer, first.reading_m, 0.0, at_m=at_m) if tape else ""
+    dial = dial or amount(first.reading_m, "mm")
     return (
         f"First arrow at {wanted}, shot now: dial {dial}; nine of ten "
         f"such arrows land between {low} low and {high} high. A butt {tall_95} tall stops 95 %, "

@@ -25,6 +25,8 @@ _NUMBER = re.compile(
 _FRACTION = re.compile(r"([-+]?)(?:([0-9]+)[ -])?([0-9]+)/([0-9]+)(?![0-9.,/])")
 _TIMES = re.compile(r"\s*(?:[x×]|\bby\b)\s*", re.IGNORECASE)
 _UNIT_AT_END = re.compile(r"[^\d.,\s]+\.?\s*$")
+_TIGHT, _LOOSE = re.compile(r"\d,\d"), re.compile(r",\s")
+_ONE_DIGIT = re.compile(r"\d,\d(?!\d)")  # 18,5 is one distance, 33,18 are two
 _UNIT = re.compile(r"[^\s0-9.,+-][^0-9]{0,23}")
 
 _PLAIN = Unit("number", 1.0)
@@ -177,6 +179,10 @@ def read_distances(text: str, place: str, *, is_rising: bool = True) -> Distance
     asked = _Asked(text, place, "10:125:5yd")
     separator = ":" if ":" in text else ";" if ";" in text else ","
     parts = text.split(separator)
+    is_tight, is_loose = _TIGHT.search(text), _LOOSE.search(text)
+    if separator == "," and is_tight and (is_loose or (not is_rising and _ONE_DIGIT.search(text))):
+        why = "holds a comma that may part two distances or stand for a decimal point"
+        raise asked.unreadable(why, "Write decimals with a point, and a space behind other commas")
     if len(parts) > MOST_DISTANCES:
         raise asked.unreadable(f"makes more than {MOST_DISTANCES} distances", "Take a larger step")
     amounts = [_split(part, asked) for part in parts]

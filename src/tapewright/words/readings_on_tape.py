@@ -1,7 +1,7 @@
 """Readings on tape: how a reading is told in what is on the sight: what a tape shows, else mm.
 
 The one rule of every face. With a tape on, what it shows is told first and mm behind it; what the
-tape does not show is told in mm, and that it lies past the tape's end.
+tape does not show is told by how far past which of its ticks it lies.
 
 Holds:  a reading in words, in columns, for programs and for a form; a correction on a tape.
 Never:  ticks of a tape (sight/tape.py), which readings are wanted, layout.
@@ -16,7 +16,7 @@ from typing import Any, TypeVar
 from tapewright.ground.errors import BadInput
 from tapewright.services.calibrate import Answer
 from tapewright.services.stick_tape import Tape
-from tapewright.words.answer_columns import Column, Place, halves_of, rounded, values_of
+from tapewright.words.answer_columns import Column, Place, Values, halves_of, rounded, values_of
 from tapewright.words.number_format import NOTHING, known, told
 from tapewright.words.unit_system import amount
 
@@ -85,8 +85,22 @@ def dial_words(
     mm, tape = mm_words(reading_m, half_m, answer), answer.tape
     if tape is None:
         return mm
-    shown = shown_words(tape, reading_m, half_m, pin, at_m)
-    return f"{shown} ({mm})" if shown else f"{mm}, past the tape's end"
+    shown = shown_words(tape, reading_m, half_m, pin, at_m) or past_words(tape, reading_m, pin)
+    return f"{shown} ({mm})"
+
+
+def past_words(tape: Tape, reading_m: float, pin: int = 1) -> str:
+    """Where a reading lies that a tape does not show: who dials sees its ticks and no scale."""
+    tick, at_m = near_tick(tape, reading_m, pin)
+    return f"{told(1e3 * abs(reading_m - at_m), 1)} mm past the tape's {tick}"
+
+
+def near_tick(tape: Tape, reading_m: float, pin: int = 1) -> tuple[str, float]:
+    """The tick that stands nearest to a reading, and its own; of a pin it lacks the last one's."""
+    ticks = tape.pins[min(pin, len(tape.pins)) - 1]
+    pairs = zip(ticks.distances_m, ticks.readings_m, strict=True)
+    distance_m, at_m = min(pairs, key=lambda one: abs(one[1] - reading_m))
+    return f"{distance_m / tape.unit_m:g}", at_m
 
 
 def fill_words(
@@ -137,7 +151,7 @@ def dial_json(
 
 
 def on_sight(
-    columns: Sequence[Column[Found]], tape: Tape | None, pin: Pins = 1, at: Place = ""
+    columns: Sequence[Column[Found]], tape: Tape | None, pin: Pins = 1, at: Values[Any] = ""
 ) -> list[Column[Found]]:
     """Columns as what is on the sight tells them: as they are, or what the tape shows beside mm.
 
@@ -149,7 +163,7 @@ def on_sight(
 
 
 def told_columns(
-    columns: Sequence[Column[Found]], answer: Answer, pin: Pins = 1, at: Place = ""
+    columns: Sequence[Column[Found]], answer: Answer, pin: Pins = 1, at: Values[Any] = ""
 ) -> list[Column[Found]]:
     """The same of an answer's marks, told no finer than the sight's clicks."""
     least_m = finest_m(answer)
@@ -157,7 +171,7 @@ def told_columns(
     return on_sight(by_clicks, answer.tape, pin, at)
 
 
-def _told(column: Column[Found], tape: Tape, pin: Pins, at: Place) -> Iterator[Column[Found]]:
+def _told(column: Column[Found], tape: Tape, pin: Pins, at: Values[Any]) -> Iterator[Column[Found]]:
     """One column: what the tape shows before mm, in place of them, or neither."""
     if not column.tape:
         yield column
@@ -170,7 +184,7 @@ def _told(column: Column[Found], tape: Tape, pin: Pins, at: Place) -> Iterator[C
         yield replace(column, head="")
 
 
-def _dial(column: Column[Found], tape: Tape, pin: Pins, at: Place) -> Column[Found]:
+def _dial(column: Column[Found], tape: Tape, pin: Pins, at: Values[Any]) -> Column[Found]:
     """A column of readings as one of what the tape shows."""
     unit = tape.unit
 

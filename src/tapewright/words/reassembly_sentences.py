@@ -19,6 +19,7 @@ from tapewright.services.reassemble import (
     Would,
     items_of,
 )
+from tapewright.services.record_groups import Observation
 from tapewright.words.number_format import counted, told
 from tapewright.words.quantity_parser import format_quantity, in_unit
 from tapewright.words.unit_system import Units, amount, distance_words
@@ -48,6 +49,8 @@ THINGS = {  # what people call it, and how it is put back
 }  # fmt: skip
 COUNTED = ("sight.hole", "sight.notch")
 TURNS = ("limbs.upper_bolt", "limbs.lower_bolt")
+MARK_ALONE = "it is a mark somebody wrote down, and no arrow of it was seen to hit"
+OTHER_SCALE = "it was shot on another scale than what is on the sight now"
 MOST_WOULD = 3  # of what would explain a near group
 LEAST_TOLD_IN = 0.0195  # finer is told in thousandths of an inch
 LOOK_FIRST = (
@@ -130,7 +133,8 @@ def near_words(found: Reassembly, units: Units) -> tuple[str, ...]:
     where = distance_words(near.from_m, units)
     usual = {"unknown": UNKNOWN, "shoot": NEAR_GROUP, "missed": MISSED}
     if near.verdict in usual:
-        return (usual[near.verdict].format(where=where),)
+        silent = (_silent_words(near.group),) if near.verdict == "shoot" and near.group else ()
+        return (*silent, usual[near.verdict].format(where=where))
     miss = _miss_words(near, units)
     if near.verdict == "as before":
         return ((FITS_THOUGH_MOVED if found.moved else AS_BEFORE).format(miss=miss),)
@@ -140,6 +144,14 @@ def near_words(found: Reassembly, units: Units) -> tuple[str, ...]:
         f"What would do it, look there first: {would}." if would else NO_REASON,
         AFTER_MENDING,
     )
+
+
+def _silent_words(group: Observation) -> str:
+    """Why a group that was shot since says nothing."""
+    hits = group.group.counted
+    is_mark = all(one.arrows > 1 and not (one.right_m or one.up_m) for one in hits)
+    why = MARK_ALONE if is_mark else OTHER_SCALE
+    return f"Group {group.group.name} tells nothing of it: {why}."
 
 
 def _miss_words(near: Near, units: Units) -> str:

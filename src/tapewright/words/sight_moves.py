@@ -41,8 +41,10 @@ WAIT = (
 def hit_words(right_m: float, up_m: float, unit: str) -> str:
     """Where something lies; what was not measured is left out."""
     sides = ((up_m, ("high", "low")), (right_m, ("right", "left")))
+    told_m = [(miss, ways, amount(abs(miss), unit)) for miss, ways in sides if not isnan(miss)]
     parts = [
-        f"{amount(abs(miss), unit)} {ways[miss < 0]}" for miss, ways in sides if not isnan(miss)
+        f"{size} {ways[miss < 0] if size != amount(0.0, unit) else ' or '.join(ways)}"
+        for miss, ways, size in told_m
     ]
     return " and ".join(parts) or "not measured"
 

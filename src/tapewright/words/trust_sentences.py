@@ -10,6 +10,11 @@ from tapewright.words.number_format import counted
 from tapewright.words.quantity_parser import format_quantity
 from tapewright.words.unit_system import Units, amount, distance_words, round_amount
 
+BROADHEADS = {  # which were not shot, by how the calibration was made
+    "prior": "No broadhead was shot yet",
+    "carried": "No arrow was shot since the change",
+}
+
 
 def trusted_words(trusted_m: float, units: Units) -> str:
     """How far something is trusted: a distance, or none."""
@@ -101,6 +106,10 @@ def _misses(rig: Rig, probability: float, units: Units) -> str:
 
 def _unearned(answer: Answer, units: Units) -> str:
     """Why nothing is trusted, and when a mark would be."""
+    if answer.rig.arrow.point == "broadhead" and answer.posterior.method in BROADHEADS:
+        never = BROADHEADS[answer.posterior.method]
+        told = "Broadheads are trusted no farther than a group of them that fits has hit."
+        return f"{never}, so nothing is trusted. {told} If the bands are right, a mark up to"
     if answer.posterior.method == "prior":
         near = counted_from(units).replace(".0 ", " ")
         return f"No arrow was shot yet, so nothing is trusted. Once {near} is zeroed, a mark up to"

@@ -207,3 +207,20 @@ def test_a_person_is_asked_again_and_an_interrupted_group_is_kept(bench):
     assert 'Did you mean "left"?' in told
     assert "kept so far: 1 arrow." in told
     assert (bench / "new.csv").read_text(encoding="utf-8") == f"{BEGUN}1,40,29.4,-2,\n"
+
+
+def test_a_temperature_says_its_unit_unless_the_file_does(type_in, bench):
+    refused = type_in(["10 temperature=14", "16"], "rig.toml", "new.csv")
+    assert refused.exit_code == 2
+    assert "14 °F is not 14 °C" in refused.output
+    assert type_in(["10 temperature=14F", "16", "0 0"], "rig.toml", "new.csv").exit_code == 0
+    assert type_in(["15 temperature=-9", "16", "0 0"], "rig.toml", "new.csv").exit_code == 0
+    head, first, second = (bench / "new.csv").read_text(encoding="utf-8").splitlines()
+    place = head.split(",").index("temperature_c")
+    assert [one.split(",")[place] for one in (first, second)] == ["-10", "-9"]
+
+
+def test_a_centre_in_the_middle_lies_to_no_side(type_in, bench):
+    done = type_in(["20", "16.1", "0 -1", "0 -1"], "rig.toml", "new.csv")
+    assert "The centre lies 1.00 in low and 0.00 in right or left." in done.stdout
+    assert bench.exists()

@@ -33,6 +33,10 @@ def test_a_command_that_nobody_placed_is_listed_all_the_same():
         (("fit", "rig.toml", "shots.csv"), "Next: tapewright next rig.toml shots.csv"),
         (("group", "rig.toml", "shots.csv"), "Next: tapewright next rig.toml shots.csv"),
         (("plan", "rig.toml"), "Next: tapewright add rig.toml shots.csv"),
+        (
+            ("next", "rig.toml", "shots.csv", "--to", "30 yd"),
+            "Next: tapewright tape rig.toml shots.csv",
+        ),
     ],
 )
 def test_the_next_thing_to_type_is_said_last(run, words, line):
@@ -75,3 +79,30 @@ def test_a_command_that_is_none_is_told_its_neighbour(run):
     assert 'There is no command "taps". Perhaps tape or strips?' in refused.output
     assert "tapewright --help lists them all" in run("xyzzy").output
     assert "No such option" in run("--taps").output
+
+
+def test_what_follows_a_print_is_told_with_its_record_and_a_proof_has_a_file_of_its_own(run, bench):
+    printed = run("tape", "rig.toml", "shots.csv")
+    on = "--tape rig-tape.tape.json"
+    told = f"Next, once it is stuck on: tapewright next rig.toml shots.csv {on}"
+    assert printed.stdout.splitlines()[-1] == told
+    (bench / "proof.csv").write_text("group,distance_yd,dialled_yd\n", encoding="utf-8")
+    words = ("next", "rig.toml", "shots.csv", "--to", "30 yd", *on.split())
+    lines = run(*words).stdout.splitlines()
+    assert lines[0] == "Heron: Prove the tape."
+    assert lines[-1] == f"Next: tapewright add rig.toml proof-2.csv {on}"
+    words = ["add", "rig.toml", "proof.csv", *on.split()]
+    typed = CliRunner().invoke(main, words, input="20\n20\n0 0\n")
+    *_, last, proves = typed.stdout.splitlines()
+    assert last == f"Next: tapewright next rig.toml proof.csv {on}"
+    assert proves.startswith("Or, where SHOTS.csv holds what the tape was made from")
+    assert proves.endswith(f": tapewright prove rig.toml SHOTS.csv proof.csv {on}")
+
+
+def test_a_record_that_groups_may_hang_on_is_not_printed_over_unsaid(run, bench):
+    assert run("tape", "rig.toml", "shots.csv").exit_code == 0
+    before = (bench / "rig-tape.tape.json").read_bytes()
+    again = run("tape", "rig.toml", "shots.csv", "--step", "0.4 mm")
+    assert again.exit_code == 2
+    assert "groups that were dialled on that tape need its record" in again.stderr
+    assert (bench / "rig-tape.tape.json").read_bytes() == before

@@ -250,7 +250,7 @@ def test_tape_tells_trust_what_speaks_against_it_and_its_strips(run):
     )
     assert told[4:] == [
         "Wrote rig-tape.pdf", "Wrote rig-tape.svg", "Wrote rig-tape.tape.json",
-        "Next: tapewright next rig.toml shots.csv",
+        "Next, once it is stuck on: tapewright next rig.toml shots.csv --tape rig-tape.tape.json",
     ]  # fmt: skip
 
 

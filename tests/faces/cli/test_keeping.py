@@ -565,6 +565,35 @@ def test_a_bow_is_given_without_its_person_and_begins_with_the_first_arrow(bench
     assert run("give", "rig.toml", "bow.toml").exit_code == 2  # never over a file
 
 
+def test_a_set_up_record_goes_along_without_its_person(bench, run):
+    record = """name = "Heron"
+measured_on = "2026-11-20"
+photo = "giver.jpg"
+note = "as the Giver likes it"
+[limbs]
+brace_height = "6.5 in ± 0.04"  # by the Giver
+[string]
+string = "the Giver's spare"
+shots = 900
+peep_height = "140 mm"
+"""
+    (bench / "old.toml").write_text(record, encoding="utf-8")
+    told = run("give", "rig.toml", "bow.toml", "--record", "old.toml", "--name", "Pupil")
+    assert "Wrote bow-setup.toml" in told.stdout
+    assert "set-up record goes along" in told.stdout
+    text = (bench / "bow-setup.toml").read_text(encoding="utf-8")
+    for gone in ("Heron", "iver", "peep"):
+        assert gone not in text
+    for kept in ('name = "Pupil"', '"2026-11-20"', 'brace_height = "6.5 in ± 0.04"', "900"):
+        assert kept in text
+    alone = run("give", "rig.toml", "more.toml")
+    assert "No set-up record goes along" in alone.stdout
+    assert not (bench / "more-setup.toml").exists()
+    (bench / "third-setup.toml").write_text("mine", encoding="utf-8")
+    assert run("give", "rig.toml", "third.toml", "--record", "old.toml").exit_code == 2
+    assert not (bench / "third.toml").exists()  # both or none
+
+
 def test_the_page_for_whoever_takes_the_bow_is_told_as_json_too(bench, run):
     words = ("rig.toml", "shots.csv", "--json", "--by", "A. Giver", "--sign", "yes")
     told = json.loads(run("handover", *words).stdout)

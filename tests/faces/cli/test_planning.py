@@ -301,3 +301,20 @@ def test_wrong_options_are_refused_in_a_paragraph(run, typed, told):
 
 def test_a_missing_file_is_refused(run):
     assert "no such file" in refused(run("plan", "none.toml"))
+
+
+def test_less_than_the_sheet_wants_is_explained(run, bench):
+    """The sight ends at 40 mm: the sheet's 70 yd is out of its reach."""
+    sheet = (bench / "rig.toml").read_text(encoding="utf-8")
+    kept = [one for one in sheet.splitlines() if not one.startswith(("travel_ends", "farthest"))]
+    sheet = "\n".join(kept).replace("[sight]\n", '[sight]\ntravel_ends = ["0 mm", "40 mm"]\n')
+    sheet = sheet.replace("[archer]\n", '[archer]\nfarthest = "70 yd"\n')
+    (bench / "short.toml").write_text(sheet, encoding="utf-8")
+    (bench / "near.csv").write_text(
+        "group,distance_yd,reading_mm,right_in,up_in\na,10,16,0,0.2\na,10,16,0.1,-0.1\n",
+        encoding="utf-8",
+    )
+    said = run("plan", "short.toml", "near.csv").stdout.splitlines()[0]
+    assert "The sheet's 70 yd is not wanted yet: the sight does not surely reach it." in said
+    asked = run("plan", "rig.toml", "near.csv").stdout.splitlines()[0]
+    assert "not wanted yet" not in asked

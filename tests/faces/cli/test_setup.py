@@ -1,10 +1,14 @@
 """The command setup: record, measured again, near group, card, as a traveller types them."""
 
 import json
+import re
 
 import pdfplumber
 import pytest
+from click.testing import CliRunner
 from screen import answered, refused
+
+from tapewright.faces.cli.commands import main
 
 RECORD = """name = "Heron"
 measured_on = "2026-11-20"
@@ -144,3 +148,46 @@ def test_a_record_to_fill_in_is_written_for_a_kind_of_bow(run, bench):
     text = (bench / "b.toml").read_text(encoding="utf-8")
     assert "#brace_height" in text
     assert "peep_height" not in text
+
+
+def test_a_near_group_may_be_dialled_on_the_tape_as_add_writes_it(run, bow):
+    assert run("tape", "rig.toml", "shots.csv").exit_code == 0
+    on = ("--tape", "rig-tape.tape.json")
+    typed = ["add", "rig.toml", "since.csv", *on]
+    lines = "20\n20\n0.2 0.3\n0.4 0.1\n0.3 0.5\n"
+    assert CliRunner().invoke(main, typed, input=lines).exit_code == 0
+    assert "rig-tape" in (bow / "since.csv").read_text(encoding="utf-8")
+    said = answered(run(*again(bow), *on, "--near", "since.csv"))
+    assert "As before: " in said
+
+
+def test_a_mark_typed_alone_is_no_near_group_and_that_is_said(run, bow):
+    (bow / "mark.csv").write_text("distance_yd,reading_mm\n10,16.1\n", encoding="utf-8")
+    said = answered(run(*again(bow), "--near", "mark.csv"))
+    why = "tells nothing of it: it is a mark somebody wrote down, and no arrow of it was seen"
+    assert why in said
+    assert "Then one near group, from 10 yd or nearer" in said
+    found = json.loads(run(*again(bow), "--near", "mark.csv", "--json").stdout)
+    assert (found["near"]["verdict"], found["near"]["up_in"]) == ("shoot", None)
+    (bow / "none.csv").write_text("distance_yd,reading_mm\n", encoding="utf-8")
+    assert "no arrows in it" in run(*again(bow), "--near", "none.csv").stderr
+
+
+def test_house_values_and_a_record_are_two_files(run, bow):
+    assert "Write one of them" in refused(run("new", "x.toml", "--house", "--setup"))
+    assert not (bow / "x.toml").exists()
+
+
+def test_with_a_tape_on_marks_at_risk_are_told_in_what_is_dialled(run, bow):
+    """A brace height of 0.4 in more: an arrow that lands low needs a larger number."""
+    assert run("tape", "rig.toml", "shots.csv").exit_code == 0
+    words = again(bow, ("6.5 in", "6.9 in"))
+    plain = answered(run(*words))
+    told = answered(run(*words, "--tape", "rig-tape.tape.json"))
+    assert "mark mm" in plain
+    assert "mark dial yd" in told
+    assert "mark mm" not in told
+    far = next(one for one in told.splitlines() if one.strip().startswith("60 yd"))
+    more, mm = re.search(r"\+([0-9.]+) \(\+([0-9.]+) mm\)", far).groups()
+    assert f"+{mm}" in plain
+    assert 0.5 < float(more) < 4.0

@@ -257,6 +257,17 @@ def test_the_check_list_stands_in_the_plan_before_the_first_arrow_only(run):
     assert "centre shot" not in run("plan", RIG, SHOTS).stdout
 
 
+def test_a_check_list_that_is_ticked_sound_throughout_is_one_line(run, bench):
+    parts = ("bow", "shafts", "rest", "centre_shot", "nock", "timing", "peep", "screws")
+    sheet = (bench / RIG).read_text(encoding="utf-8")
+    sheet = sheet.partition("[checks]")[0]
+    sheet += "[checks]\n" + "".join(f'{one} = "sound"\n' for one in parts)
+    (bench / "sound.toml").write_text(sheet, encoding="utf-8")
+    told = run("plan", "sound.toml").stdout
+    assert "all of the check list is ticked sound" in told
+    assert "bend each shaft" not in told.casefold()
+
+
 @pytest.mark.parametrize(
     "typed",
     [

@@ -29,12 +29,13 @@ def test_another_strip_laid_elsewhere_is_another_record(run, bench):
     told = run("stuck", "rig.toml", "shots.csv", *typed, "--out", "second.tape.json")
     assert told.exit_code == 0, told.output
     assert "as second" in told.stdout
+    assert told.stdout.endswith("tapewright next rig.toml shots.csv --tape second.tape.json\n")
     record = json.loads((bench / "second.tape.json").read_text(encoding="utf-8"))
     assert record["stuck"] == {
         "strip": 3, "name": "second", "sticking_mm": 0.3, "tick": 20, "at_mm": 15.9
     }  # fmt: skip
     again = run("stuck", "rig.toml", "shots.csv", *typed, "--out", "second.tape.json")
-    assert "is there already" in again.stderr
+    assert "is there already, the record of another tape" in again.stderr
     shot = run(
         "stuck", "rig.toml", "--of", "rig-tape.tape.json", "--by-shooting", "a, b", "--out", "shot"
     )
@@ -77,3 +78,11 @@ def test_a_tape_whose_record_is_lost_is_told_by_two_ticks(run, bench):
         wrong = run("stuck", "rig.toml", "shots.csv", *typed, "--out", "x")
         assert wrong.exit_code == 2
         assert why in wrong.stderr
+
+
+def test_a_record_among_the_shots_is_told_for_what_it_is(run):
+    assert run("tape", "rig.toml", "shots.csv").exit_code == 0
+    for words in (("fit", "rig.toml"), ("change", "rig.toml", "shots.csv", "rig.toml", "--tape")):
+        wrong = run(*words, "rig-tape.tape.json")
+        assert wrong.exit_code == 2
+        assert "the record of a tape, and no file of shots" in wrong.stderr

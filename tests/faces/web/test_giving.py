@@ -40,3 +40,20 @@ def test_by_program_too_and_never_under_the_giver_s_name(client, rig_id):
     assert sent.json()["name"] == "Pupil"
     assert client.post(address, json={"name": "heron"}).status_code == 422
     assert client.post(f"/rigs/{rig_id}/give", data={"name": "Heron"}).status_code == 422
+
+
+def test_its_set_up_record_goes_along_to_the_pupil(client, rig_id, notebook):
+    assert "No set-up record goes along" in client.get(f"/rigs/{rig_id}/give").text
+    sheet = '[limbs]\nbrace_height = "165 mm"\n[string]\nstring = "of the Giver"\n'
+    body = {"sheet": sheet, "measured_on": "2026-11-20"}
+    assert client.post(f"/api/rigs/{rig_id}/setups", json=body).status_code == 201
+    asked = client.get(f"/rigs/{rig_id}/give").text
+    assert "Its set-up record goes along" in asked
+    assert "Taken as a file it is the sheet alone" in asked
+    client.post(f"/rigs/{rig_id}/give", data={"name": "Pupil", "as": "rig"})
+    sent = client.post(f"/api/rigs/{rig_id}/give", json={"name": "Other"}).json()
+    by_page = next(one for one in notebook.rigs(RigsAsked("Pupil")).rigs).id
+    for taker in (by_page, sent["id"]):
+        (kept,) = notebook.entries("setup", taker)
+        assert 'brace_height = "165 mm"' in kept.body.sheet
+        assert "Giver" not in kept.body.sheet

@@ -339,3 +339,13 @@ def test_a_distance_that_is_out_of_reach_is_told_beside_the_distances(client, ta
     page = client.get(f"{tape}?distances=20,900yd&between=20,60")
     assert page.status_code == 422
     assert 'id="distances-fault"' in page.text
+
+
+def test_a_class_of_paper_alone_is_offered_no_file_for_a_machine(client, rig_id):
+    usual = client.get(f"/rigs/{rig_id}/tape").text
+    assert "tape.cut.svg?" in usual
+    ticked = client.get(f"/rigs/{rig_id}/tape", params={"rules": "paper only"}).text
+    assert "tape.cut.svg?" not in ticked
+    assert "tape.dxf?" not in ticked
+    assert "no file for a machine" in ticked
+    assert "tape.tape.json?" in ticked

@@ -227,3 +227,16 @@ def test_a_proof_taken_in_stays_known_as_one_until_it_proves_again(client, rig_i
         )
         assert sent.status_code == 200, sent.text
         assert kept_as(notebook.entry(session), KeptSession).proved is proved
+
+
+def test_broadheads_shot_beside_count_for_no_distance_of_the_proof(client, rig_id):
+    """The tape's own point was shot at 20 and 40 m, broadheads at 30: one distance is missing."""
+    session = proof_of(client, rig_id, metres=(20, 40))
+    body = {"name": "b", "distance_m": 30.0, "reading_mm": 20.0, "head": "broadhead",
+            "impacts": [{"right_mm": 1.0, "up_mm": 2.0}]}  # fmt: skip
+    sent = client.post(f"/api/rigs/{rig_id}/sessions/{session}/groups", json=body)
+    assert sent.status_code == 201, sent.text
+    assert (
+        "It needs a group at one more distance"
+        in client.get(f"/rigs/{rig_id}/groups/new?session={session}").text
+    )

@@ -26,7 +26,7 @@ from tapewright.words.stops import refused_words
 
 HELP = """\
   Distance: a number, with a unit if it is another, as "36 m"; behind it what else the file is to
-  hold of the group, as "40 pin=2 slope=12 group=far".
+  hold of the group, as "40 pin=2 slope=12 temperature=14F group=far".
   Arrows: right and up as "0.4 -0.9" (left and down are below 0), or "2 left 1 high",
   "3 at 2 o'clock", "hit"; "missed" went past the butt; "bad" was called before looking;
   "#7 0.4 -0.9" says which arrow it was, by what stands on its shaft.

@@ -38,7 +38,7 @@ from tapewright.services.stops import refuse_stopped
 from tapewright.words.answer_blocks import Blocks
 from tapewright.words.cautions import OTHER_POINT
 from tapewright.words.number_format import counted
-from tapewright.words.quantity_parser import length_in
+from tapewright.words.quantity_parser import length_in, unit_in
 from tapewright.words.unit_spellings import quoted
 from tapewright.words.unit_system import Units
 
@@ -166,6 +166,9 @@ class AddedShots:
 
     def _read(self, word: str, value: str) -> float:
         unit = MEASURES[word].sent_unit
+        if word == "temperature" and not (unit_in(value) or self._unit_of(word, "")):
+            wrong = f"{quoted(value)} has no unit, and 14 °F is not 14 °C"
+            raise BadInput(word, wrong, "Write it behind the number, as temperature=14F")
         unit = self.distance_unit if word == "distance" else self._unit_of(word, unit)
         return read_typed(value, word, unit, word)
 

@@ -7,13 +7,13 @@ Never:  what a command does (its file), which step comes next and why (``tapewri
 
 import os
 import shlex
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
 import click
 
-from tapewright.faces.cli.standard_streams import DASH, OVERWRITES, READ, say
+from tapewright.faces.cli.standard_streams import DASH, OVERWRITES, READ, RECORD_ENDING, say
 from tapewright.questions.all_questions import RARE
 
 SECTIONS = {
@@ -89,7 +89,13 @@ GO_ON = {
     "new": "next", "gauge": "next", "add": "next", "fit": "next", "tape": "next", "group": "next",
     "prove": "next", "stuck": "next", "change": "next", "plan": "add",
 }  # fmt: skip
-USUAL_SHOTS = Path("shots.csv")
+# And after "next" by which, where its step is a command of its own, and what stands behind it.
+BY_STEP = {
+    "shoot": ("add", ()), "tape": ("tape", ()), "prove": ("add", ()),
+    "card": ("card", ("--print", "page")),
+}  # fmt: skip
+STEP = "tapewright.step"  # of the context: which step "next" told
+USUAL_SHOTS, USUAL_PROOF = "shots", "proof"
 
 
 def in_sections(names: Iterable[str]) -> Iterator[tuple[str, list[tuple[str, str]]]]:
@@ -114,26 +120,45 @@ def with_files(line: str, typed: Mapping[str, Any]) -> str:
     """A line of what to do, with the files that were typed in place of RIG.toml and SHOTS.csv."""
     rig, shots = typed.get("rig_file"), typed.get("shots_file")
     if isinstance(rig, Path) and rig.name != DASH:
-        shots = shots or rig.with_name(USUAL_SHOTS.name)
+        shots = shots or rig.with_name(f"{USUAL_SHOTS}.csv")
         line = line.replace("RIG.toml", shlex.quote(str(rig)))
         line = line.replace("SHOTS.csv", shlex.quote(str(shots)))
     return line.replace("Write: tapewright ", f"Write: {called()} ")
 
 
-def say_next() -> None:
-    """Say after a main command what to type next; nothing where files came from elsewhere."""
+def say_next(written: Sequence[Path] = ()) -> None:
+    """Say after a command what to type next; nothing where files came from elsewhere.
+
+    A record of a tape among what was written is that of what is on the sight from then on.
+    """
     context = click.get_current_context(silent=True)
-    if context is None or context.params.get("as_json") or context.info_name not in GO_ON:
+    if context is None or context.params.get("as_json"):
         return
     if READ in context.meta or context.find_root().obj == OVERWRITES:
         return
-    command, files = GO_ON[context.info_name], _files(context)
-    if command == "add" and len(files) == 1:
-        files.append(files[0].with_name(USUAL_SHOTS.name))
-    if files:
-        tape = context.params.get("tape_file")
-        more = [] if tape is None else ["--tape", str(tape)]
-        say(f"Next: {shlex.join([called(), command, *map(str, files), *more])}")
+    name, step, files = context.info_name or "", context.meta.get(STEP, ""), _files(context)
+    command, more = BY_STEP.get(step, ("", ())) if name == "next" else (GO_ON.get(name, ""), ())
+    if not command or not files:
+        return
+    records = [one for one in written if one.name.endswith(RECORD_ENDING)]
+    tape = records[0] if records else context.params.get("tape_file")
+    on = () if tape is None else ("--tape", str(tape))
+    if step == "prove":
+        files = [files[0], _free(files[-1], USUAL_PROOF)]
+    elif command == "add" and len(files) == 1:
+        files.append(files[0].with_name(f"{USUAL_SHOTS}.csv"))
+    when = ", once it is stuck on" if name == "tape" and records else ""
+    say(f"Next{when}: {shlex.join([called(), command, *map(str, files), *more, *on])}")
+    if name == "add" and on:
+        proof = shlex.join([called(), "prove", str(files[0]), "SHOTS.csv", str(files[1]), *on])
+        say(f"Or, where SHOTS.csv holds what the tape was made from and these prove it: {proof}")
+
+
+def _free(file: Path, name: str) -> Path:
+    """A file of shots beside another, which there is not yet."""
+    names = (name, *(f"{name}-{count}" for count in range(2, 100)))
+    each = [file.with_name(f"{one}.csv") for one in names]
+    return next((one for one in each if not one.exists()), each[0])
 
 
 def _files(context: click.Context) -> list[Path]:

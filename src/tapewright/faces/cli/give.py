@@ -10,7 +10,7 @@ import click
 
 from tapewright.faces.cli import standard_streams
 from tapewright.faces.cli.shared_options import FORCE, JSON, RIG, with_options
-from tapewright.faces.cli.standard_streams import STANDARD, say, write_one
+from tapewright.faces.cli.standard_streams import STANDARD, refuse_old, say, write_one
 from tapewright.faces.cli.terminal_output import echo_json
 from tapewright.faces.giving_sentences import given_json, given_lines
 from tapewright.ground.errors import BadRigSheet
@@ -22,11 +22,16 @@ from tapewright.reading.text_file import load_text
 @with_options(RIG)
 @click.argument("out_file", metavar="BOW.toml", type=standard_streams.OUT)
 @click.option("--name", default=None, help="What the taker calls it; default: the file's name.")
+@click.option(
+    "--record", "record_file", default=None, metavar="FILE", type=standard_streams.FILE,
+    help="Its set-up record, to go along: written beside BOW.toml, as BOW-setup.toml.",
+)  # fmt: skip
 @with_options(FORCE, JSON)
 def give(
     rig_file: Path,
     out_file: Path,
     name: str | None,
+    record_file: Path | None,
     force: bool,  # noqa: ARG001 — heard where files are written
     as_json: bool,
 ) -> None:
@@ -37,8 +42,15 @@ def give(
     """
     sheet = load_text(rig_file, 1_000_000, BadRigSheet)
     called = name or ("Given bow" if out_file == STANDARD else out_file.stem)
-    given = given_sheet(sheet, called)
+    record = "" if record_file is None else load_text(record_file, 1_000_000, BadRigSheet)
+    given = given_sheet(sheet, called, record)
+    beside = out_file.with_name(f"{out_file.stem}-setup.toml")
+    if given.record and out_file != STANDARD:
+        refuse_old(str(out_file), out_file, given.text.encode())
+        refuse_old(str(beside), beside, given.record.encode())
     written = write_one(out_file, given.text.encode(), str(out_file))
+    if given.record and written:
+        written += write_one(beside, given.record.encode(), str(beside))
     if as_json:
         echo_json(given_json(given))
         return

@@ -11,8 +11,8 @@ from typing import Any
 
 import click
 
-from tapewright.faces.cli.standard_streams import folder_of, is_answer_written
-from tapewright.ground.errors import BadShots
+from tapewright.faces.cli.standard_streams import RECORD_ENDING, folder_of, is_answer_written
+from tapewright.ground.errors import BadInput, BadShots
 from tapewright.ground.units import UNITS
 from tapewright.questions.question import Field, Said
 from tapewright.reading.corrected_rows import mended_rows
@@ -66,6 +66,10 @@ def load_groups(
     shots_file: Path, rig: Rig | None
 ) -> tuple[tuple[Observation, ...], tuple[str, ...]]:
     """Groups and what is odd about their file; tapes that it names have their records beside it."""
+    if shots_file.name.endswith(RECORD_ENDING):
+        wrong = "this is the record of a tape, and no file of shots"
+        mend = "Name it with --tape; for change, whose --tape prints one, with --on-sight"
+        raise BadInput(shots_file.name, wrong, mend)
     return load_shots(shots_file, rig, TapeFiles(folder_of(shots_file)))
 
 
@@ -77,10 +81,9 @@ def load_rig_and_shots(
     if shots_file is None:
         warn(warnings)
         return rig, ()
-    records = TapeFiles(folder_of(shots_file))
-    observations, more = load_shots(shots_file, rig, records)
+    observations, more = load_groups(shots_file, rig)
     warn(warnings + more)
-    return records.laid_on(rig, observations), observations
+    return TapeFiles(folder_of(shots_file)).laid_on(rig, observations), observations
 
 
 def warn(warnings: tuple[str, ...], *, rows_follow: bool = False) -> None:

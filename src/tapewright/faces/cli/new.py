@@ -12,6 +12,7 @@ from tapewright.faces.cli import standard_streams
 from tapewright.faces.cli.command_list import say_next
 from tapewright.faces.cli.shared_options import FORCE, METRIC
 from tapewright.faces.cli.standard_streams import STANDARD, say, write_one
+from tapewright.ground.errors import BadInput
 from tapewright.reading.house_values import house_template
 from tapewright.reading.set_up_record import set_up_template
 from tapewright.reading.sheet_template import new_rig_sheet
@@ -54,6 +55,9 @@ def new(
     that a shop or a club writes once, for every command that takes --house. With --setup: what
     "tapewright setup" measures a bow against after a journey or a repair.
     """
+    if is_house and is_setup:
+        wrong = "house values are one file and a set-up record is another"
+        raise BadInput("--house --setup", wrong, "Write one of them, then the other")
     usual = "My bow" if rig_file == STANDARD else rig_file.stem
     name = name or ("Your shop or club" if is_house else usual)
     if is_setup:

@@ -11,7 +11,7 @@ from typing import Any
 
 import click
 
-from tapewright.faces.cli.command_list import with_files
+from tapewright.faces.cli.command_list import STEP, with_files
 from tapewright.faces.cli.input_files import (
     MOST_BYTES,
     answer_for,
@@ -46,6 +46,7 @@ from tapewright.questions.clicks import find_clicks
 from tapewright.questions.compare import QUESTION as COMPARE
 from tapewright.questions.group import QUESTION as GROUP
 from tapewright.questions.group import find_groups
+from tapewright.questions.next import QUESTION as NEXT
 from tapewright.questions.question import Field, Question, Said, option
 from tapewright.reading.text_file import file_name, load_text
 from tapewright.services.move_sight import fitted_sight
@@ -233,7 +234,16 @@ def group(said: Said, typed: Typed) -> tuple[Any, ...]:
     return found, units_of(metric=typed["metric"])
 
 
-OTHERS = {"compare": compare, "clicks": clicks, "group": group}  # of other than a calibration
+@asks("next", NEXT, (RIG, SHOTS))
+def next_step(said: Said, typed: Typed) -> tuple[Any, ...]:
+    """The next step, which decides what is to be typed for it."""
+    found, units = ask(NEXT, said, typed)
+    click.get_current_context().meta[STEP] = found.kind
+    return found, units
+
+
+# Of other than a calibration, or with more to say than the question
+OTHERS = {"compare": compare, "clicks": clicks, "group": group, "next": next_step}
 
 
 def question_command(name: str) -> click.Command:

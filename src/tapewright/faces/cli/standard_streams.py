@@ -27,6 +27,11 @@ USUAL_WIDTH = 80  # of a terminal; in a narrower one sentences are laid out by u
 MOST_READ = 1_000_000_000  # bytes of standard input
 READ, OVERWRITES = "tapewright.read", "tapewright.overwrites"  # what a command remembers
 FORCE = "or overwrite it with --force"
+RECORD_ENDING = ".tape.json"  # of a tape's record; here, for help is told without numpy
+RECORD_MEND = (
+    "Name another file with --out: groups that were dialled on that tape need its record. If none "
+    f"was, {FORCE.removeprefix('or ')}"
+)
 
 
 class _Readable(click.Path):
@@ -118,13 +123,15 @@ def write_files(
         wrong = f"there is no folder {quoted(stem.parent)}"
         raise BadInput(option, wrong, "Make it first, or name another")
     written = []
-    for ending, content in files:
+    for ending, _ in files:
         name = stem.name
         for known in (".pdf", ".svg", ending):
             name = name.removesuffix(known)
         written.append(stem.with_name(name + ending))
-        refuse_old(option, written[-1], content)
-    for path, (_, content) in zip(written, files, strict=True):
+    named = list(zip(written, (content for _, content in files), strict=True))
+    for path, content in sorted(named, key=lambda one: not one[0].name.endswith(RECORD_ENDING)):
+        refuse_old(option, path, content)
+    for path, content in named:
         write_whole(path, content)
     return written
 
@@ -165,6 +172,9 @@ def refuse_old(option: str, path: Path, content: bytes | None = None) -> None:
         return
     if content is not None and path.is_file() and path.read_bytes() == content:
         return
+    if path.name.endswith(RECORD_ENDING):
+        wrong = f"{path.name} is there already, the record of another tape"
+        raise BadInput(option, wrong, RECORD_MEND)
     is_named = option.startswith("-")
     wrong = f"{path.name} is there already" if is_named else "a file of this name is there already"
     raise BadInput(option, wrong, f"Name another file, {FORCE}")

@@ -126,7 +126,7 @@ def stuck(rig_file: Path, shots_file: Path | None, **typed: Any) -> None:  # noq
     say(f"On the sight: {record.names[on.strip - 1]}, as {name}.")
     for path in written:
         say(f"Wrote {path}: name it with --tape from now on, or in a column tape.")
-    say_next()
+    say_next(written)
 
 
 def _record(

@@ -100,7 +100,7 @@ def answer(
     show(tell())
     for path in written or ():
         say(f"Wrote {path}")
-    say_next()
+    say_next(written or ())
 
 
 def echo_json(written: Mapping[str, Any]) -> None:

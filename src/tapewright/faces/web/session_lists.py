@@ -157,6 +157,7 @@ def proof_needs(at: PageRequest, rig_id: str, session_id: str) -> ProofNeeds | N
     answer: Answer | None = None
     with suppress(TapewrightError):
         answer = at.answer(rig_id)
+        shot, _ = of_point(shot, answer.rig.arrow.point)  # those of the other point prove nothing
     step_m = STEP_OF_PROOF * UNITS[at.units.distance].factor
     needed, wanted_m = distances_left(answer, shot, step_m)
     tape = None if answer is None else answer.tape

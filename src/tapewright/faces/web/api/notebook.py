@@ -11,6 +11,7 @@ from fastapi import APIRouter, Depends, Query, Request
 from fastapi.responses import Response
 
 from tapewright.faces.history import history_of
+from tapewright.faces.kept_setup import given_writes, set_up_kept
 from tapewright.faces.notebook_check import checked_json
 from tapewright.faces.rig_erasure import erase_rigs, erased_json, refuse_other_name
 from tapewright.faces.rig_list import Listed
@@ -149,9 +150,11 @@ def check(at: At) -> CheckedWhole:
 @ROUTER.post("/rigs/{rig_id}/give", status_code=201, tags=["keeping"])
 def give_rig(at: At, rig_id: RigId, sent: GiveBody) -> RigKept:
     """Begin a bow anew for its taker, without the giver: nothing zeroed, nothing trusted."""
-    given = given_sheet(kept_as(at.rig(rig_id), KeptRig).sheet, sent.name)
-    body = KeptRig(given.text, " ".join(sent.name.split()))
-    return all_shaped(RigKept, (at.notebook.add(body, entry_id=new_id(), now=at.now),))[0]
+    record = set_up_kept(at.notebook, rig_id).record_text
+    given = given_sheet(kept_as(at.rig(rig_id), KeptRig).sheet, sent.name, record)
+    name = " ".join(sent.name.split())
+    writes = given_writes(given, name, at.today, new_id(), new_id())
+    return all_shaped(RigKept, at.notebook.save_all(writes, at.now)[:1])[0]
 
 
 @ROUTER.post("/rigs/{rig_id}/erase", tags=["keeping"])

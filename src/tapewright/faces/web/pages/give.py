@@ -7,7 +7,8 @@ Never:  what is left out (reading/anonymous_sheet.py), what is told (faces/givin
 from fastapi import APIRouter
 from fastapi.responses import Response
 
-from tapewright.faces.giving_sentences import given_lines, was_lines
+from tapewright.faces.giving_sentences import FILE_ALONE, given_lines, was_lines
+from tapewright.faces.kept_setup import given_writes, set_up_kept
 from tapewright.faces.kept_stops import kept_stops
 from tapewright.faces.settings import new_id
 from tapewright.faces.web.forms import Form
@@ -28,17 +29,22 @@ def give_page(at: At, rig_id: str) -> Response:
 def give(at: At, rig_id: str, fields: Fields) -> Response:
     """A new rig in this notebook, or its file, without the person."""
     rig, form = at.rig(rig_id), Form({"name": fields.get("name", "")})
-    given = form.read("name", lambda: given_sheet(kept_as(rig, KeptRig).sheet, form["name"]), None)
+    sheet, record = kept_as(rig, KeptRig).sheet, set_up_kept(at.notebook, rig.id).record_text
+    given = form.read("name", lambda: given_sheet(sheet, form["name"], record), None)
     if given is None:
         return _page(at, rig, form)
     name = " ".join(form["name"].split())
     if fields.get("as") == "file":
         return Response(given.text, 200, attachment(f"{name}.toml"), "application/toml")
-    entry = at.notebook.add(KeptRig(given.text, name), entry_id=new_id(), now=at.now)
+    writes = given_writes(given, name, at.today, new_id(), new_id())
+    entry = at.notebook.save_all(writes, at.now)[0]
     told = (*kept_stops(rig), *was_lines(given))  # what stops it with the giver is told, too
     return at.page("given.html", rig=entry, told=told)
 
 
 def _page(at: PageRequest, rig: Entry, form: Form) -> Response:
-    told = given_lines(GivenSheet("", ()))
+    record = set_up_kept(at.notebook, rig.id).record_text
+    told = given_lines(GivenSheet("", (), record))
+    if record:
+        told = (*told, FILE_ALONE)
     return at.page("give.html", rig=rig, form=form, told=told)
