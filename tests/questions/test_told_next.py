@@ -13,7 +13,7 @@ from tapewright.questions.next import QUESTION as NEXT
 from tapewright.questions.next import Standing
 from tapewright.questions.plan import QUESTION as PLAN
 from tapewright.questions.question import Said
-from tapewright.services.calibrate import calibrate
+from tapewright.services.calibrate import Caution, calibrate
 from tapewright.services.what_now import Done
 from tapewright.words.answer_blocks import Mind
 
@@ -129,6 +129,19 @@ def test_after_a_season_without_arrows_the_tape_is_to_be_proved_anew(shot_in):
     assert told["do"] == "Prove the tape anew: nobody shot for 120 days"
     assert told["needs"][1] == "The nearest distance first, then far ones."
     assert told["after"] == []
+
+
+def test_a_proof_that_is_doubted_is_to_be_shot_once_more(shot_in):
+    doubted = replace(shot_in, cautions=(Caution("two bows", "one distance", (0.33,)),))
+    step = asked(shot_in, wanted="20 yd")
+    proof = shot_in.observations  # at two distances
+    taken = replace(step, kind="prove", answer=doubted, done=Done(is_proved=True, proof=proof))
+    told = NEXT.write(taken, IMPERIAL)
+    assert told["do"] == "Prove the tape once more"
+    assert told["why"].startswith("Something may have changed between the arrows taken in")
+    assert "(one wrong distance), odds 33 %." in told["why"]
+    begun = replace(step, kind="prove", done=Done(proof=proof))
+    assert NEXT.write(begun, IMPERIAL)["do"] == "Go on with the proof: 2 distances of three shot"
 
 
 def test_a_small_butt_is_named_when_nothing_can_be_shot(unshot):

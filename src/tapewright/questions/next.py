@@ -238,11 +238,15 @@ def _tape(step: NextStep, units: Units) -> StepWords:
     return StepWords("Print the sight tape", f"{trust} {short}".strip(), buys, (ON_PAPER,))
 
 
-def _prove(step: NextStep, _units: Units) -> StepWords:
+def _prove(step: NextStep, units: Units) -> StepWords:
     shot = len(distances_shot(step.done.proof))
     why = "A tape that is right on paper may sit wrong on the sight; only arrows tell."
     do = "Prove the tape"
-    if shot:
+    if step.done.is_proved:  # what it proved is doubted
+        do, answer = "Prove the tape once more", step.answer
+        doubts = (one for one in answer.cautions if one.kind == "two bows")
+        why = " ".join(caution_words(one, answer, units) for one in doubts) or why
+    elif shot:
         do = f"Go on with the proof: {counted(shot, 'distance')} of three shot"
     return StepWords(do, why, "Whether the tape is right, and if not, why it misses and what to "
                      "turn.", (PROOF_GROUPS,))  # fmt: skip

@@ -29,7 +29,7 @@ MARK_CAUTIONS = {"no arrows", "few arrows", "carried", "past the butt", "other a
 # What may have changed between two bows, by cause
 CHANGES = {
     "zero": "the zero", "height": "peep, nock or anchor", "speed": "arrow or bow",
-    "drag or air": "vanes, point or air", "one distance": "a distance",
+    "drag or air": "vanes, point or air", "one distance": "one wrong distance",
 }  # fmt: skip
 
 # What is said of a caution; its numbers stand in its order
@@ -51,8 +51,8 @@ CAUTION_WORDS = {
     "shot elsewhere": "Shot far colder or warmer than the air of the rig sheet, where limbs and "
     "string shoot otherwise: {subject}. They do not count in these marks; what they prove there "
     "tells “Cold and clothing”.",
-    "two bows": "Odds of {odds} that arrows taken in from a proof came from another bow than those "
-    "before ({cause}) count in the trusted distance: prove the tape once more.",
+    "two bows": "Something may have changed between the arrows taken in from a proof and those "
+    "before ({cause}), odds {odds}. The trusted distance allows for it; prove the tape once more.",
     "same arrows": "Groups {subject} hold the same arrows: counted twice they make marks look "
     "surer than they are. Leave one of them out.",
     "shared arrows": "Groups {subject} share arrows ({rows} of the first): counted twice they make "
