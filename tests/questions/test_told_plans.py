@@ -56,6 +56,9 @@ def test_a_plan_stands_group_by_group():
     assert step_words(plan(), 1, IMPERIAL) == "60 yd: dial 39.0 mm, 3 arrows"
     unshot = plan(is_set_by_eye=True)
     assert step_words(unshot, 0, METRIC) == "27.4 m: 4 arrows"
+    pins = plan()
+    pins.answer.rig.sight.pins_below_first_m = (0.009,)
+    assert step_words(pins, 1, IMPERIAL) == "60 yd: dial 39.0 mm, pin 1, 3 arrows"
     assert plan_table(unshot, IMPERIAL).rows == (
         ("1", "30", "by eye", "4", "98 %", "±3.3", "55"),
         ("2", "60", "by eye", "3", "over 99 %", "±2.3", "70"),

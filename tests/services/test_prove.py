@@ -164,3 +164,5 @@ def test_a_proof_is_shot_where_arrows_have_hit_and_far_apart(answer):
     assert np.divide(wanted_m, YARD_M) == pytest.approx([70])
     assert distances_left(answer, session, step_m) == (0, ())
     assert distances_left(None, session[:1], step_m) == (2, ())
+    hall = replace(answer, trusted_m=(27 * YARD_M,))  # none at 5 yd, where marks run back
+    assert np.divide(distances_left(hall, (), step_m)[1], YARD_M) == pytest.approx([10, 15, 25])

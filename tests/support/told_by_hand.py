@@ -173,7 +173,8 @@ def plan(**more):
             cautions=(),
             rig=SimpleNamespace(
                 name="Heron",
-                sight=SimpleNamespace(elevation_click_m=None, reading_per_travel=MEASURED_TRAVEL),
+                sight=SimpleNamespace(elevation_click_m=None, reading_per_travel=MEASURED_TRAVEL,
+                    pins_below_first_m=()),
                 house=None,
             ),
         ),

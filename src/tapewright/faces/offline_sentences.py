@@ -46,6 +46,7 @@ def range_words(probability: float) -> dict[str, str]:
         "here is trusted as told above.",
         "next_no_places": "Write the distances of this place, such as 20, 30 {unit}, or leave them "
         "open.",
+        "next_pin": " Aim with pin 1, the top one.",
         "next_walk": " Walk up to there, with the range's leave.",
         "of_pin": "{far} with pin {pin}",
         "every_pin": "{far} with every pin",

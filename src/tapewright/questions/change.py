@@ -222,7 +222,7 @@ def _groups(rigs: ChangedRig, units: Units) -> str:
     dials = zip(rigs.steps, rigs.readings_m, rigs.half_bands_m, strict=True)
     groups = [
         f"{step.arrows} arrows at {trusted_words(step.distance_m, units)} "
-        f"(dial {dial_words(rigs.new, reading_m, half_m)})"
+        f"(dial {dial_words(rigs.new, reading_m, half_m, at_m=step.distance_m)})"
         for step, reading_m, half_m in dials
     ]
     if not rigs.gets_there:

@@ -33,7 +33,9 @@ from tapewright.words.miss_causes import mend_words, verdict_words
 from tapewright.words.next_shot import (
     FIRST_FAR,
     MISSES,
+    PLANNED_PIN,
     counted_words,
+    has_pins,
     hindrance_words,
     plan_words,
     spare_words,
@@ -184,7 +186,8 @@ def _shot_words(plan: Plan, units: Units) -> str:
     first = plan.steps[0]
     dial = "the sight set by eye" if plan.is_set_by_eye else f"dial {step_dial_words(plan, 0)}"
     where = distance_words(first.distance_m, units)
-    return f"Shoot {counted(first.arrows, 'arrow')} at {where}, {dial}"
+    pin = f", aiming with {PLANNED_PIN}" if has_pins(plan) else ""
+    return f"Shoot {counted(first.arrows, 'arrow')} at {where}, {dial}{pin}"
 
 
 def _shoot(step: NextStep, units: Units) -> StepWords:

@@ -26,6 +26,7 @@ IN_DOUBT = (
     "that group first (check what was written, put it aside, or shoot it again), or take a larger "
     "butt."
 )
+PLANNED_PIN = "pin 1"  # plans are told for the top one
 HINDERED = {"misses": MISSES, "doubt": IN_DOUBT}
 BY_EYE = (
     "Set the sight by eye for the first arrow, write down its reading, and plan anew: readings "
@@ -43,7 +44,13 @@ def step_words(plan: Plan, place: int, units: Units) -> str:
     """One group of a plan, in a few words; before the first arrow nothing can be dialled."""
     step = plan.steps[place]
     dial = "" if plan.is_set_by_eye else f"dial {step_dial_words(plan, place)}, "
-    return f"{distance_words(step.distance_m, units)}: {dial}{step.arrows} arrows"
+    pin = f"{PLANNED_PIN}, " if has_pins(plan) else ""
+    return f"{distance_words(step.distance_m, units)}: {dial}{pin}{step.arrows} arrows"
+
+
+def has_pins(plan: Plan) -> bool:
+    """Whether the sight has several pins, so that the one to aim with must be named."""
+    return bool(plan.answer.rig.sight.pins_below_first_m)
 
 
 def standing_words(plan: Plan, units: Units) -> str:

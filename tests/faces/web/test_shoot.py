@@ -163,7 +163,7 @@ def test_the_next_shot_fills_the_form_in(client, groups):
     assert re.search(r'name="distance" type="text" value="\d+"', form)
     assert 'name="distance_in" value="yd" checked' in form
     assert re.search(r'name="reading" type="text" value="[\d.]+"', form)
-    assert re.search(r"Next: <strong>\d+ yd: dial [\d.]+ mm, \d+ arrows", page)
+    assert re.search(r"Next: <strong>\d+ yd: dial [\d.]+ mm, pin 1, \d+ arrows", page)
 
 
 def test_units_are_chosen_by_buttons_beside_bare_numbers(client, keep, kept_group):
@@ -316,7 +316,9 @@ def test_a_kept_group_tells_what_to_turn_above_the_form_of_the_next(client, grou
     assert re.fullmatch(rf"{groups}/new\?after=[0-9a-f]{{20}}", kept.headers["location"])
     page = client.get(kept.headers["location"]).text
     assert page.index("What to turn") < page.index("Next: ") < page.index('id="distance"')
-    far, dial, arrows = re.search(r"Next: (\d+) yd: dial ([\d.]+) mm, (\d) arrows", page).groups()
+    far, dial, arrows = re.search(
+        r"Next: (\d+) yd: dial ([\d.]+) mm, pin 1, (\d) arrows", page
+    ).groups()
     assert f'name="distance" type="text" value="{far}"' in page
     assert f'name="reading" type="text" value="{dial}"' in page
     assert page.count('role="group" aria-label="Arrow ') == int(arrows)
