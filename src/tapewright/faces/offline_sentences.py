@@ -33,8 +33,8 @@ def range_words(probability: float) -> dict[str, str]:
         "next_part": "Dial {mark}, which is part of the correction: the whole might send arrows "
         "past the butt again",
         "next_by_eye": "Set the sight by eye and write down what it shows",
-        "next_trusted": "{wanted} is trusted: no arrow is needed for it. Hand over what was shot, "
-        "and print or prove the tape.",
+        "next_trusted": "{wanted} is trusted: no arrow is needed for it. Once all is handed over, "
+        "print or prove the tape.",
         "next_butt": "No distance is open on this butt: take a larger one, or come nearer than "
         "{distance}.",
         "next_misses": MISSES,

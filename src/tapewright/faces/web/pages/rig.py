@@ -119,7 +119,7 @@ def _glance(at: PageRequest, rig: Entry, kept: Kept, *, waits: bool) -> Glance:
             marks = [row[:2] for row in last.marks]
             return Glance(words, strip(marks, last.trusted_m[0], at.units))
     answer = at.answer(rig.id)
-    step: NextStep = find(at, answer, "next", Form(), rig.id)
+    step: NextStep = find(at, answer, "next", Form(at.place), rig.id)
     mends = mend_links(at, rig.id, answer)
     shots = next_shots(step.plan, at.units) if step.plan is not None else []
     groups = {
