@@ -96,6 +96,14 @@ def test_a_bare_number_on_a_page_counts_in_the_readers_own_unit():
     assert where.completed("62,5", METRIC) == "62,5 m"
     assert where.completed("60 yd", METRIC) == "60 yd"
     assert where.completed("", METRIC) == ""
+    some = Field("distances", "", takes="LIST")
+    assert some.completed("18, 30", METRIC) == "18, 30 m"
+    assert some.completed("20:60:10", IMPERIAL) == "20:60:10 yd"
+    assert some.completed("18, 30 yd", METRIC) == "18, 30 yd"
+    butt = Field("butt", "", takes="WIDTHxHEIGHT")
+    assert (butt.completed("125x80", METRIC), butt.completed("36x36", IMPERIAL)) == (
+        "125x80 cm", "36x36 in",
+    )  # fmt: skip
     assert CANT.completed("1", METRIC) == "1"  # may be less than nothing: no keyboard of digits
 
 

@@ -178,7 +178,7 @@ def test_at_once_after_a_group_it_may_be_left():
     assert up == "Elevation: leave it, a zeroed bow puts one group in 50 as far off."
     assert right == "Windage: leave it, a zeroed bow puts one group in 4 as far off."
     assert wait == (
-        "Leave the sight as it is: what shows may be chance or less than a click. Only more "
+        "Nothing to turn for this group: what shows may be chance or less than a click. Only more "
         "arrows at this distance would show whether to turn anything; the group counts for the "
         "tape all the same."
     )

@@ -132,6 +132,19 @@ def test_after_a_season_without_arrows_the_tape_is_to_be_proved_anew(shot_in):
     assert told["after"] == []
 
 
+def test_a_proof_that_is_doubted_is_to_be_shot_once_more(shot_in):
+    doubted = replace(shot_in, cautions=(Caution("two bows", "one distance", (0.33,)),))
+    step = asked(shot_in, wanted="20 yd")
+    proof = shot_in.observations  # at two distances
+    taken = replace(step, kind="prove", answer=doubted, done=Done(is_proved=True, proof=proof))
+    told = NEXT.write(taken, IMPERIAL)
+    assert told["do"] == "Prove the tape once more"
+    assert told["why"].startswith("Something may have changed between the arrows taken in")
+    assert "(one wrong distance), odds 33 %." in told["why"]
+    begun = replace(step, kind="prove", done=Done(proof=proof))
+    assert NEXT.write(begun, IMPERIAL)["do"] == "Go on with the proof: 2 distances of three shot"
+
+
 def test_a_small_butt_is_named_when_nothing_can_be_shot(unshot):
     told = NEXT.write(asked(unshot, butt="3x3 in"), IMPERIAL)
     assert told["step"] in ("butt", "measure")

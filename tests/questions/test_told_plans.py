@@ -56,6 +56,9 @@ def test_a_plan_stands_group_by_group():
     assert step_words(plan(), 1, IMPERIAL) == "60 yd: dial 39.0 mm, 3 arrows"
     unshot = plan(is_set_by_eye=True)
     assert step_words(unshot, 0, METRIC) == "27.4 m: 4 arrows"
+    pins = plan()
+    pins.answer.rig.sight.pins_below_first_m = (0.009,)
+    assert step_words(pins, 1, IMPERIAL) == "60 yd: dial 39.0 mm, pin 1, 3 arrows"
     assert plan_table(unshot, IMPERIAL).rows == (
         ("1", "30", "by eye", "4", "98 %", "±3.3", "55"),
         ("2", "60", "by eye", "3", "over 99 %", "±2.3", "70"),
@@ -122,7 +125,8 @@ def test_the_next_group_is_told_with_the_rule_it_follows(walked, walk):
     one = plan(is_walk=lambda _: walked)
     assert step_rule_words(one, IMPERIAL) == (
         f"{NEXT}{walk} The farthest group that fits hit at 50 yd, so no arrow is shot past 75 yd "
-        "before this one is seen, and none where fewer than 99 of 100 stay on the butt."
+        "before this one is seen, and none where fewer than 99 of 100 stay on a butt "
+        "36 in wide and 30 in tall."
     )
     one.ladder = Ladder(0.0, 41.148)
     assert step_rule_words(one, IMPERIAL) == (
@@ -135,7 +139,7 @@ def test_the_next_group_is_told_with_the_rule_it_follows(walked, walk):
     one.is_set_by_eye = True
     assert step_rule_words(one, METRIC) == (
         "First from 27.4 m, the sight set by eye: one arrow, then look; the others only if it "
-        f"hit where it may, on the butt.{walk}"
+        f"hit where it may, on a butt 91.4 cm wide and 76.2 cm tall.{walk}"
     )
     one.steps = ()
     assert step_rule_words(one, METRIC) == ""
@@ -148,7 +152,8 @@ def test_after_arrows_past_the_butt_the_way_back_is_told():
     one.is_set_by_eye = True
     assert step_rule_words(one, IMPERIAL) == (
         "First from 30 yd, the sight set by eye: one arrow, then look; the others only if it hit "
-        "where it may, on the butt. Nearer, since arrows went past the butt."
+        "where it may, on a butt 36 in wide and 30 in tall. Nearer, since arrows went past the "
+        "butt."
     )
     assert hindrance_words(plan(hindrance=Hindrance("misses"), steps=()), IMPERIAL) == (
         "Three groups in a row went past the butt: shoot no more. Go through the check list: "
@@ -330,7 +335,7 @@ def test_what_saves_arrows_is_asked_to_be_measured_first():
         vectors=np.array([[4.4, 0.04], [4.4, -0.04]]), calibration=calibration
     )
     said = measure_words(unshot)
-    assert said.startswith("What saves most arrows is no arrow: measure the sight's reading per")
+    assert said.startswith("What saves the most arrows costs none: measure the sight's reading per")
     assert "At home, the bow at rest: turn the dial by a known number" in said
     assert "If unsure" not in said
     assert said in plan_blocks(unshot, IMPERIAL)

@@ -160,7 +160,7 @@ def test_with_a_tape_on_a_strip_is_longer_by_per_cent_of_it():
 @pytest.mark.parametrize(
     ("scales", "may", "words"),
     [
-        ((), True, "Take these arrows in, and a later proof sees as much as one in mm."),
+        ((), True, "Take these arrows in; from then on a proof can tell."),
         ((), False, "cannot be told yet from a zero that moved as little."),
         (tape_on().scales, True, ""),
     ],

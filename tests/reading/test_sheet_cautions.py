@@ -167,8 +167,8 @@ def test_pins_that_run_downward_are_no_contradiction():
             "bow.kind",
             "the kind of bow is not said, so a compound is taken",
             (
-                'Write kind = "compound", "recurve" or "longbow" under [bow]: usual speeds and '
-                "spreads and the lightest arrow hang on it"
+                'Say which, "compound", "recurve" or "longbow": usual speeds and spreads and the '
+                "lightest arrow depend on it"
             ),
         ),
         (

@@ -55,6 +55,14 @@ def test_confirming_groups_bring_the_trust_back(heavy):
     assert all(step.distance_m <= heavy.wanted_m + 1e-6 for step in heavy.steps)
 
 
+def test_nobody_is_sent_farther_than_the_sheet_says_they_shoot(old, heavy):
+    near = replace(HEAVY, archer=replace(HEAVY.archer, farthest_m=50 * YARD_M))
+    found = change_rig(old, near, (), GRID_M, BUTT)
+    assert heavy.wanted_m > found.wanted_m == 50 * YARD_M
+    assert found.gets_there
+    assert max(step.distance_m for step in found.steps) <= 50 * YARD_M + 1e-6
+
+
 def test_cold_lets_the_steps_begin_anew(old, heavy):
     cold = before_arrows_in(heavy.new, 250.0)
     assert (cold.ladder.hit_m, cold.ladder.before_m) == (0.0, pytest.approx(70 * YARD_M))

@@ -133,8 +133,8 @@ def test_arrows_of_two_bows_taken_in_all_the_same_lose_their_trust(answer):
     assert plan_shots(blind, wanted).trusted_m == blind.trusted_m[0]
     words = caution_words(told, doubted, IMPERIAL)
     assert words == (
-        "Odds of over 99 % that arrows taken in from a proof came from another bow than those "
-        "before (the zero) count in the trusted distance: prove the tape once more."
+        "Something may have changed between the arrows taken in from a proof and those before "
+        "(the zero), odds over 99 %. The trusted distance allows for it; prove the tape once more."
     )
     assert not [one for one in blind.cautions if one.kind == "two bows"]
 
@@ -164,3 +164,5 @@ def test_a_proof_is_shot_where_arrows_have_hit_and_far_apart(answer):
     assert np.divide(wanted_m, YARD_M) == pytest.approx([70])
     assert distances_left(answer, session, step_m) == (0, ())
     assert distances_left(None, session[:1], step_m) == (2, ())
+    hall = replace(answer, trusted_m=(27 * YARD_M,))  # none at 5 yd, where marks run back
+    assert np.divide(distances_left(hall, (), step_m)[1], YARD_M) == pytest.approx([10, 15, 25])

@@ -175,7 +175,8 @@ def plan(**more):
             rig=SimpleNamespace(
                 archer=SimpleNamespace(farthest_m=None),
                 name="Heron",
-                sight=SimpleNamespace(elevation_click_m=None, reading_per_travel=MEASURED_TRAVEL),
+                sight=SimpleNamespace(elevation_click_m=None, reading_per_travel=MEASURED_TRAVEL,
+                    pins_below_first_m=()),
                 house=None,
             ),
         ),
@@ -187,7 +188,8 @@ def plan(**more):
         "share": 1.0,
         "windage_rad": 0.0,
         "is_walk": lambda step: step.distance_m not in (27.432, 54.864),
-        "order": SimpleNamespace(wanted_m=64.008, wish=SimpleNamespace(tolerance_m=0.0762)),
+        "order": SimpleNamespace(wanted_m=64.008, wish=SimpleNamespace(
+            tolerance_m=0.0762, butt=SimpleNamespace(width_m=0.9144, height_m=0.762))),
         "band_m": 0.1016,
         "trusted_m": 45.72,
         "is_trusted": False,

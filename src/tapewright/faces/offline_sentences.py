@@ -33,8 +33,8 @@ def range_words(probability: float) -> dict[str, str]:
         "next_part": "Dial {mark}, which is part of the correction: the whole might send arrows "
         "past the butt again",
         "next_by_eye": "Set the sight by eye and write down what it shows",
-        "next_trusted": "{wanted} is trusted: no arrow is needed for it. Hand over what was shot, "
-        "and print or prove the tape.",
+        "next_trusted": "{wanted} is trusted: no arrow is needed for it. Once all is handed over, "
+        "print or prove the tape.",
         "next_butt": "No distance is open on this butt: take a larger one, or come nearer than "
         "{distance}.",
         "next_misses": MISSES,
@@ -46,6 +46,7 @@ def range_words(probability: float) -> dict[str, str]:
         "here is trusted as told above.",
         "next_no_places": "Write the distances of this place, such as 20, 30 {unit}, or leave them "
         "open.",
+        "next_pin": " Aim with pin 1, the top one.",
         "next_walk": " Walk up to there, with the range's leave.",
         "of_pin": "{far} with pin {pin}",
         "every_pin": "{far} with every pin",

@@ -15,7 +15,7 @@ from tapewright.words.quantity_parser import format_quantity, in_unit
 from tapewright.words.rules import rules_words
 from tapewright.words.strip_names import check_words, lengths_told, strip_names
 from tapewright.words.trust_sentences import shot_words, trust_words
-from tapewright.words.unit_system import Units
+from tapewright.words.unit_system import Units, distance_words
 
 SLACK_MM = 0.3
 MOST_NAME = 24
@@ -67,10 +67,17 @@ def tape_cautions(plan: PlannedTape, units: Units) -> tuple[str, ...]:
     if low < plan.lengths_mm[0] - SLACK_MM or high > plan.lengths_mm[2] + SLACK_MM:
         told.append(
             f"From {near:g} to {end:g} {plan.order.unit} the true strip is {low:.1f} to "
-            f"{high:.1f} mm long, farther apart than these three strips: shoot "
-            "farther away before you stick one on."
+            f"{high:.1f} mm long, more than these three strips span: {_then(plan, units)}."
         )
     return tuple(told)
+
+
+def _then(plan: PlannedTape, units: Units) -> str:
+    """What follows where the length of a strip is not known: nobody is sent past their farthest."""
+    farthest_m, trusted_m = plan.answer.rig.archer.farthest_m, plan.answer.trusted_m[0]
+    if farthest_m is not None and trusted_m >= farthest_m:
+        return f"ticks past {distance_words(trusted_m, units)} are guesses"
+    return "shoot farther away before you stick one on"
 
 
 def tape_words(plan: PlannedTape, units: Units, date: str) -> TapeWords:

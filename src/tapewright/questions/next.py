@@ -33,7 +33,9 @@ from tapewright.words.miss_causes import mend_words, verdict_words
 from tapewright.words.next_shot import (
     FIRST_FAR,
     MISSES,
+    PLANNED_PIN,
     counted_words,
+    has_pins,
     hindrance_words,
     plan_words,
     spare_words,
@@ -191,7 +193,8 @@ def _shot_words(plan: Plan, units: Units) -> str:
     first = plan.steps[0]
     dial = "the sight set by eye" if plan.is_set_by_eye else f"dial {step_dial_words(plan, 0)}"
     where = distance_words(first.distance_m, units)
-    return f"Shoot {counted(first.arrows, 'arrow')} at {where}, {dial}"
+    pin = f", aiming with {PLANNED_PIN}" if has_pins(plan) else ""
+    return f"Shoot {counted(first.arrows, 'arrow')} at {where}, {dial}{pin}"
 
 
 def _shoot(step: NextStep, units: Units) -> StepWords:
@@ -255,9 +258,11 @@ def _prove(step: NextStep, units: Units) -> StepWords:
     shot, answer = len(distances_shot(step.done.proof)), step.answer
     why = "A tape that is right on paper may sit wrong on the sight; only arrows tell."
     do = "Prove the tape"
-    if mixed := next((one for one in answer.cautions if one.kind == "two bows"), None):
-        do, why = "Prove the tape once more", caution_words(mixed, answer, units)
-    if shot:
+    doubts = [one for one in answer.cautions if one.kind in {"two bows", "two distances"}]
+    if doubts or step.done.is_proved:  # what it proved is doubted
+        do = "Prove the tape once more"
+        why = " ".join(caution_words(one, answer, units) for one in doubts) or why
+    elif shot:
         do = f"Go on with the proof: {counted(shot, 'distance')} of three shot"
     return StepWords(do, why, "Whether the tape is right, and if not, why it misses and what to "
                      "turn.", (PROOF_GROUPS,))  # fmt: skip

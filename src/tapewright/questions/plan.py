@@ -199,7 +199,7 @@ def travel_words(answer: Answer) -> tuple[str, str]:
     travel, said = KEYS["sight.reading_per_travel"], answer.rig.sight.reading_per_travel
     vague = "" if said is None else f"The sheet's {said.value:.3g} is not known to ±1 % yet. "
     why = (
-        f"{vague}What saves most arrows is no arrow: measure the sight's {travel.label.lower()} "
+        f"{vague}What saves the most arrows costs none: measure the sight's {travel.label.lower()} "
         "to ±1 % and write it into the rig sheet; with the sight radius it tells twice as much."
     )
     return why, travel.measure.partition(" If unsure")[0]

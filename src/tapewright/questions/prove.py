@@ -36,6 +36,7 @@ from tapewright.words.miss_causes import (
     verdict_words,
 )
 from tapewright.words.number_format import chance_words
+from tapewright.words.proof_aside import aside_words
 from tapewright.words.readings_on_tape import on_sight, told_columns
 from tapewright.words.unit_system import Units, far
 
@@ -110,6 +111,7 @@ def _tell(found: TapeProof, units: Units) -> Blocks:
     sentences = (
         verdict_words(proving, units),
         mend_words(proving, units),
+        aside_words(proving, units),
         telling_words(proving, units),
         dispersion_words(proving, units),
         first_words(proving, units),

@@ -29,6 +29,7 @@ Reader = Callable[[str, Kind, str, str], float]  # of a text, its kind, place, a
 METRIC_EXAMPLES = (("36x36 in", "90x90 cm"), ("3 in", "8 cm"), ("1 in", "2 cm"), (" yd", " m"),
                    ("_yd", "_m"), ("right_in", "right_cm"), ("up_in", "up_cm"), (" or 30 °F", ""),
                    (" or 6000 ft", ""))  # fmt: skip
+SIZE = "WIDTHxHEIGHT"  # what stands behind an option that takes one
 ABOVE_ZERO = 5e-324  # the least number that is not zero
 
 
@@ -87,22 +88,30 @@ class Field:
         return hint
 
     def own_unit(self, units: Units) -> str:
-        """Unit in which a page takes a bare number; empty where a unit is to be written.
+        """Unit in which a page takes bare numbers; empty where a unit is to be written.
 
-        Only of one number that is more than nothing: a keyboard of digits has no sign.
+        Only of what is more than nothing: a keyboard of digits has no sign.
         """
-        if self.takes == "DISTANCE":
+        if self.takes == "DISTANCE" or self.name == "distances":
             return units.distance
+        if self.takes == SIZE:
+            return units.miss
         measure = self.measure
         if measure is None or measure.ends[0] < 0.0 or measure.kind == "temperature":
             return ""
         unit = (self.usual_in(units) or measure.example).partition(" ")[2]
         return units.miss if unit == "in" else unit
 
+    @property
+    def has_several(self) -> bool:
+        """Whether more than one number is typed, so that a keyboard of digits alone is no help."""
+        return self.name == "distances" or self.takes == SIZE
+
     def completed(self, text: str, units: Units) -> str:
         """What was typed on a page, a bare number with its unit."""
         bare = text.strip()
-        is_bare = bool(bare) and all(one in "0123456789.," for one in bare)
+        digits = "0123456789.," + (" :x×" if self.has_several else "")
+        is_bare = bool(bare) and all(one in digits for one in bare)
         return with_unit(bare, self.own_unit(units)) if is_bare else text
 
     def offered(self, units: Units) -> tuple[tuple[str, str], ...]:

@@ -6,7 +6,7 @@ Never:  a question (its neighbours), chances.
 
 from tapewright.ground.errors import BadInput
 from tapewright.ground.units import UNITS
-from tapewright.questions.question import Field, Measure, Said
+from tapewright.questions.question import SIZE, Field, Measure, Said
 from tapewright.services.advise import Butt
 from tapewright.services.calibrate import Answer
 from tapewright.services.choose_strip import usual_ends
@@ -27,7 +27,7 @@ PIN = Field("pin", "Pin", "1", hint="Which pin is aimed with, 1 the top one.", t
 PINS = (1, 9)
 BUTT = Field(
     "butt", "Butt", "36x36 in", "90x90 cm", "Width x height of what stops the arrow.",
-    takes="WIDTHxHEIGHT",
+    takes=SIZE,
 )  # fmt: skip
 BETWEEN = Field(
     "between", "Strips told apart between", takes="NEAR,FAR", before="span",

@@ -67,8 +67,8 @@ _BOW = Table(
     "behind it.",
     keys={
         "kind": Key("Kind of bow", choices=KINDS, left_open="a compound",
-            purpose="Answered first: what is usual of speed, spread and the eye's height, and how "
-            "light an arrow may be, hangs on it."),
+            purpose="Answered first: usual speed, spread and eye height depend on it, and how "
+            "light an arrow may be."),
         "draw_weight": Key("Draw weight", unit="lbf", limits=(10, 120),
             examples=("60 lbf", "267 N"),
             purpose="Tells how fast the bow is when no speed was measured, and whether the arrow "

@@ -77,8 +77,8 @@ def _kind_cautions(values: Values) -> Iterator[Fault]:
     rated = values["bow.rated_speed"] is not None
     if not (kind or written or rated or fastest_mps > ONLY_A_COMPOUND_MPS):
         wrong = "the kind of bow is not said, so a compound is taken"
-        mend = 'Write kind = "compound", "recurve" or "longbow" under [bow]: usual speeds and '
-        yield fault_at("bow.kind", wrong, mend + "spreads and the lightest arrow hang on it")
+        mend = 'Say which, "compound", "recurve" or "longbow": usual speeds and spreads and the '
+        yield fault_at("bow.kind", wrong, mend + "lightest arrow depend on it")
 
 
 def rig_cautions(values: Values) -> Iterator[Fault]:

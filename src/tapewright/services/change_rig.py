@@ -70,8 +70,13 @@ class ChangedRig:
 
     @property
     def wanted_m(self) -> float:
-        """The distance to be trusted again: the old trusted one, or what its bands carried. [m]"""
-        return self.old.trusted_m[0] or self.old.once_zeroed_m[0]
+        """The distance to be trusted again: the old trusted one, or what its bands carried. [m]
+
+        Never past the farthest that the archer shoots, where the sheet tells it.
+        """
+        was_m, farthest_m = self.old.trusted_m[0], self.new.rig.archer.farthest_m
+        was_m = was_m or self.old.once_zeroed_m[0]
+        return was_m if farthest_m is None else min(was_m, max(farthest_m, NEAREST_TRUSTED_M))
 
     @property
     def is_restored(self) -> bool:

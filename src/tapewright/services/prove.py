@@ -106,9 +106,10 @@ def distances_left(
         return needed, ()
     hit_m = farthest_hit(answer.observations, answer.groups)
     steps = int(min(answer.trusted_m[0], hit_m) / step_m + CLOSE_M)
+    least = min(max(steps // 2, 1), 2)  # nearer than two steps marks run back
     wanted: list[float] = []
     for share in FAR_NEAR_BETWEEN:
-        at_m = max(round(steps * share), 1) * step_m
+        at_m = max(round(steps * share), least) * step_m
         apart_m = min((abs(at_m - one) for one in (*seen_m, *wanted)), default=at_m)
         if len(wanted) < needed and apart_m >= max(APART * steps, 1.0) * step_m:
             wanted.append(at_m)

@@ -142,7 +142,7 @@ def _with_tape(step: NextStep, verdict: Callable[[], Proving], *, is_away: bool)
         kind: StepKind = "done" if is_away else "tape"
         return NextStep(kind, answer, done, plan, tape_miss=miss, also=also)
     if not _is_taken(answer, done):
-        if is_few(done.proof):
+        if done.is_proved or is_few(done.proof):  # what counts already proves nothing twice
             return NextStep("prove", answer, done, plan)
         proving = verdict()
         if proving.cause is not None:

@@ -59,8 +59,8 @@ CAUTION_WORDS = {
     "most elsewhere": "Most groups were shot far colder or warmer than the air of the rig sheet, "
     "so all count in these marks, which jumped with the first that made them the more: {subject} "
     "alone made them before. Write the air of most into the rig sheet: then these are parted.",
-    "two bows": "Odds of {odds} that arrows taken in from a proof came from another bow than those "
-    "before ({cause}) count in the trusted distance: prove the tape once more.",
+    "two bows": "Something may have changed between the arrows taken in from a proof and those "
+    "before ({cause}), odds {odds}. The trusted distance allows for it; prove the tape once more.",
     "two distances": "Odds of {odds} that a distance was written down wrongly, in a proof that was "
     "taken in or before it, count in the trusted distance: measure again where the group stood "
     "that fits least, or prove the tape once more.",

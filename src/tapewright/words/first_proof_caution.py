@@ -33,4 +33,4 @@ def first_words(proving: Proving, units: Units) -> str:
     )
     if not proving.may_accept:
         return told
-    return f"{told} Take these arrows in, and a later proof sees as much as one in mm."
+    return f"{told} Take these arrows in; from then on a proof can tell."

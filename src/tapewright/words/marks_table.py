@@ -58,7 +58,7 @@ DIALLED: tuple[Column[Bands], ...] = (
 
 def dial_table(answer: Answer, found: Bands, units: Units, pin: int) -> Table:
     """What to dial with one pin, and how far that may miss; past a limit nothing is told."""
-    title = "What to dial" if pin == 1 else f"What to dial with pin {pin}"
+    title = "What to dial" + (f" with pin {pin}" if answer.rig.sight.pins_below_first_m else "")
     marks = _pin_table(title, DIALLED, answer, found, units, pin)
     return _ended(
         marks, answer, found, lambda row, why: (row[0], *(NOTHING for _ in row[2:]), " ".join(why))

@@ -28,6 +28,7 @@ IN_DOUBT = (
     "that group first (check what was written, put it aside, or shoot it again), or take a larger "
     "butt."
 )
+PLANNED_PIN = "pin 1"  # plans are told for the top one
 HINDERED = {"misses": MISSES, "doubt": IN_DOUBT}
 BY_EYE = (
     "Set the sight by eye for the first arrow, write down its reading, and plan anew: readings "
@@ -45,7 +46,13 @@ def step_words(plan: Plan, place: int, units: Units) -> str:
     """One group of a plan, in a few words; before the first arrow nothing can be dialled."""
     step = plan.steps[place]
     dial = "" if plan.is_set_by_eye else f"dial {step_dial_words(plan, place)}, "
-    return f"{distance_words(step.distance_m, units)}: {dial}{step.arrows} arrows"
+    pin = f"{PLANNED_PIN}, " if has_pins(plan) else ""
+    return f"{distance_words(step.distance_m, units)}: {dial}{pin}{step.arrows} arrows"
+
+
+def has_pins(plan: Plan) -> bool:
+    """Whether the sight has several pins, so that the one to aim with must be named."""
+    return bool(plan.answer.rig.sight.pins_below_first_m)
 
 
 def standing_words(plan: Plan, units: Units) -> str:
@@ -107,7 +114,8 @@ def step_rule_words(plan: Plan, units: Units) -> str:
     look = "one arrow, then look; the others only if it hit where it may"
     if plan.is_set_by_eye:
         again = " Nearer, since arrows went past the butt." if ladder.misses else ""
-        return f"First from {where}, the sight set by eye: {look}, on the butt.{again}{walk}"
+        first = f"First from {where}, the sight set by eye: {look}, on {butt_words(plan, units)}"
+        return f"{first}.{again}{walk}"
     low, high = (_height_words(end, units) for end in plan.lands_m)
     first = f"Next at {where}: {look}, between {low} and {high} of the aim.{walk}{_part(plan)}"
     if plan.windage_rad:
@@ -121,10 +129,19 @@ def step_rule_words(plan: Plan, units: Units) -> str:
             why = "limbs and string shoot otherwise in such air"
         return f"{first} It stands near by, since {why}."
     hit, farthest = (distance_words(end, units) for end in (ladder.hit_m, ladder.farthest_m))
+    butt = butt_words(plan, units)
     return (
         f"{first} The farthest group that fits hit at {hit}, so no arrow is shot past {farthest} "
-        "before this one is seen, and none where fewer than 99 of 100 stay on the butt."
+        f"before this one is seen, and none where fewer than 99 of 100 stay on {butt}."
     )
+
+
+def butt_words(plan: Plan, units: Units) -> str:
+    """The butt that a plan counts on."""
+    butt, unit = plan.order.wish.butt, units.miss
+    wide, tall = (f"{in_unit(side, unit):.1f}" for side in (butt.width_m, butt.height_m))
+    wide, tall = (side.removesuffix(".0") for side in (wide, tall))
+    return f"a butt {wide} {unit} wide and {tall} {unit} tall"
 
 
 def windage_first_words(plan: Plan, units: Units) -> str:
@@ -151,8 +168,8 @@ def _part(plan: Plan) -> str:
 
 
 def counted_words(plan: Plan) -> str:
-    """Why no reading is told when no arrow was shot; else empty."""
-    return BY_EYE if plan.is_set_by_eye else ""
+    """Why no reading is told for the first arrow of a plan; else empty."""
+    return BY_EYE if plan.is_set_by_eye and plan.steps else ""
 
 
 def hindrance_words(plan: Plan, units: Units) -> str:

@@ -32,9 +32,9 @@ SCATTER_WORDS = {
     "usual": "a usual dispersion",
 }
 WAIT = (
-    "Leave the sight as it is: what shows may be chance or less than a click. Only more arrows "
-    "at this distance would show whether to turn anything; the group counts for the tape all the "
-    "same."
+    "Nothing to turn for this group: what shows may be chance or less than a click. Only more "
+    "arrows at this distance would show whether to turn anything; the group counts for the tape "
+    "all the same."
 )
 
 

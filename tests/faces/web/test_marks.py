@@ -30,7 +30,7 @@ def test_marks_stand_each_ten_unless_somebody_asks(client, marks):
     page = client.get(marks).text
     rows = table(page, "Marks")
     assert [row[0] for row in rows[1:4]] == ["10", "20", "30"]
-    short = table(page, "What to dial")
+    short = table(page, "What to dial with pin 1")
     assert short[0] == ["distance yd", "dial mm", "± in on the target"]
     assert [row[0:2] for row in short[1:4]] == [row[0:2] for row in rows[1:4]]
     assert (

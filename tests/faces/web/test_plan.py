@@ -57,6 +57,39 @@ def test_what_is_trusted_needs_no_arrow_and_metres_are_spoken(client, rig_id):
     assert "50 m is trusted" in client.get(f"/rigs/{rig_id}/plan?wanted=50+m").text
 
 
+def test_a_range_is_remembered_until_another_is_said(client, empty_rig):
+    """Typed bare in metres it stays metres, though somebody looks in yards later."""
+    client.cookies.set("units", "metric")
+    said = {"butt": "125x80", "distances": "5, 18"}
+    page = client.get(f"/rigs/{empty_rig}/plan", params=said).text
+    assert "on a butt 125 cm wide and 80 cm tall" in page
+    client.cookies.set("units", "imperial")
+    shoot = client.get(f"/rigs/{empty_rig}/shoot").text
+    assert "on a butt 49.2 in wide and 31.5 in tall" in shoot  # 1250 and 800 mm over 25.4
+    assert "Next: <strong>5.5 yd" in shoot  # 5 m
+    again = client.get(f"/rigs/{empty_rig}/plan").text
+    assert 'value="125x80 cm"' in again
+    assert 'value="5, 18 m"' in again
+    client.get(f"/rigs/{empty_rig}/plan?butt=&distances=")
+    assert "on a butt 36 in wide and 36 in tall" in client.get(f"/rigs/{empty_rig}/shoot").text
+
+
+def test_where_nothing_may_be_shot_that_stands_first(client, empty_rig):
+    page = client.get(f"/rigs/{empty_rig}/plan?distances=60+yd&walk=no").text
+    assert page.index("Nothing may be shot here. A place at") < page.index("What you want")
+    assert "Set the sight by eye for the first arrow" not in page
+
+
+def test_the_form_of_a_planned_group_says_how_it_is_shot(client, rig_id):
+    client.get(f"/rigs/{rig_id}/plan?butt=36x36+in")
+    page = client.get(f"/rigs/{rig_id}/shoot").text
+    link = re.search(r'"([^"]+groups/new\?distance[^"]+)"', page)[1].replace("&amp;", "&")
+    rule = "one arrow, then look; the others only if it hit where it may, between"
+    assert rule in client.get(link).text
+    assert rule not in client.get(link.replace("reading=", "reading=1")).text  # no plan says that
+    assert rule not in client.get(f"/rigs/{rig_id}/groups/new").text
+
+
 def test_a_range_with_fixed_places_is_asked_for_and_obeyed(client, empty_rig):
     lanes = f"/rigs/{empty_rig}/plan?distances=20,40,60+yd"
     assert "Walk up to there, with the range&#39;s leave" in client.get(lanes).text

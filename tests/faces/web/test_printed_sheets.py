@@ -330,9 +330,9 @@ def test_a_printer_that_cannot_be_is_told_beside_its_field(client, rig_id):
 
 def test_what_speaks_against_a_strip_stands_on_the_page_before_it_is_printed(client, tape):
     page = client.get(f"{tape}?step=0.01mm").text
-    assert page.count("farther apart than these three strips") == 1
-    assert page.index("farther apart than these three strips") < page.index("I print this")
-    assert "farther apart than these three strips" not in client.get(tape).text
+    assert page.count("more than these three strips span") == 1
+    assert page.index("more than these three strips span") < page.index("I print this")
+    assert "more than these three strips span" not in client.get(tape).text
 
 
 def test_a_distance_that_is_out_of_reach_is_told_beside_the_distances(client, tape):

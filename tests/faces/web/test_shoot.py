@@ -2,7 +2,7 @@
 
 import re
 from dataclasses import replace
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 
 import pytest
 from written_out import IMPERIAL, METRIC
@@ -141,7 +141,7 @@ def test_a_group_on_the_aim_is_left_alone(client, keep):
     on_aim |= {"right-1": "0.2", "up-1": "-0.3", "right-2": "-0.1", "up-2": "0.2"}
     said = words_of(client.get(keep(**on_aim)).text)
     assert "leave it" in said
-    assert "Leave the sight as it is" in said
+    assert "Nothing to turn for this group" in said
 
 
 def test_a_flyer_is_flagged_and_counted(client, keep):
@@ -163,7 +163,7 @@ def test_the_next_shot_fills_the_form_in(client, groups):
     assert re.search(r'name="distance" type="text" value="\d+"', form)
     assert 'name="distance_in" value="yd" checked' in form
     assert re.search(r'name="reading" type="text" value="[\d.]+"', form)
-    assert re.search(r"Next: <strong>\d+ yd: dial [\d.]+ mm, \d+ arrows", page)
+    assert re.search(r"Next: <strong>\d+ yd: dial [\d.]+ mm, pin 1, \d+ arrows", page)
 
 
 def test_units_are_chosen_by_buttons_beside_bare_numbers(client, keep, kept_group):
@@ -316,7 +316,9 @@ def test_a_kept_group_tells_what_to_turn_above_the_form_of_the_next(client, grou
     assert re.fullmatch(rf"{groups}/new\?after=[0-9a-f]{{20}}", kept.headers["location"])
     page = client.get(kept.headers["location"]).text
     assert page.index("What to turn") < page.index("Next: ") < page.index('id="distance"')
-    far, dial, arrows = re.search(r"Next: (\d+) yd: dial ([\d.]+) mm, (\d) arrows", page).groups()
+    far, dial, arrows = re.search(
+        r"Next: (\d+) yd: dial ([\d.]+) mm, pin 1, (\d) arrows", page
+    ).groups()
     assert f'name="distance" type="text" value="{far}"' in page
     assert f'name="reading" type="text" value="{dial}"' in page
     assert page.count('role="group" aria-label="Arrow ') == int(arrows)
@@ -569,3 +571,26 @@ def test_the_form_of_a_group_always_has_a_row(client, groups):
 def test_names_are_found_that_nobody_has():
     assert free_name("far", {"far", "far 2"}) == "far 3"
     assert next_name({"g2"}) == "g3"
+
+
+def test_a_day_that_has_not_come_is_refused_beside_its_field(client, rig_id, notebook):
+    """Tomorrow may have come elsewhere on earth; the day after has not."""
+    today = datetime.now(UTC).date()
+    late, tomorrow = ((today + timedelta(days=days)).isoformat() for days in (3, 1))
+    entry = re.search(r'name="entry" value="([0-9a-f]{20})"',
+                      client.get(f"/rigs/{rig_id}/groups/new").text)[1]  # fmt: skip
+    typed = {"distance": "30 yd", "reading": "23.1", "right-1": "0.4", "up-1": "0.9",
+             "entry": entry, "keep": "yes"}  # fmt: skip
+    sent = client.post(f"/rigs/{rig_id}/groups/new", data=typed | {"date": late})
+    assert sent.status_code == 422
+    assert f"&#34;{late}&#34; has not come yet. Write the day it was" in sent.text
+    assert 'value="23.1"' in sent.text
+    client.post(f"/rigs/{rig_id}/tape", data={})
+    on = client.post(f"/rigs/{rig_id}/on-sight", data={"strip": "2", "stuck_on": late})
+    assert "has not come yet" in on.text
+    session = notebook.entries("session", rig_id)[0]
+    day = {"shot_on": late, "note": "", "seen": str(session.number)}
+    said = client.post(f"/rigs/{rig_id}/sessions/{session.id}", data=day)
+    assert "has not come yet" in said.text
+    kept = client.post(f"/rigs/{rig_id}/groups/new", data=typed | {"date": tomorrow})
+    assert kept.status_code == 303

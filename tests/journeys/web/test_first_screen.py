@@ -5,7 +5,7 @@ from rigs_kept import keep_rig
 
 ANSWERS = {  # address under a rig: what must be seen without a scroll
     "?now=1": ".next .button.main",
-    "/marks": "[aria-label='What to dial'] tbody tr:nth-child(5)",
+    "/marks": "[aria-label^='What to dial'] tbody tr:nth-child(5)",
     "/ask/card": "#found tbody tr:nth-child(3)",
     "/ask/slopes": "#found tbody tr:nth-child(3)",
     "/ask/wind": "#found tbody tr:nth-child(3)",

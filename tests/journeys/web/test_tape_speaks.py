@@ -27,7 +27,7 @@ def no_field_asks_for_mm(page):
 
 def dials(page):
     """What a page of marks tells to dial, by distance."""
-    region = page.get_by_role("region", name="What to dial", exact=True)
+    region = page.get_by_role("region", name="What to dial with pin 1", exact=True)
     heads = region.locator("thead th").all_inner_texts()
     rows = [one.locator("th, td").all_inner_texts() for one in region.locator("tbody tr").all()]
     at = [" ".join(one.split()) for one in heads].index("dial yd")

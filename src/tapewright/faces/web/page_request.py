@@ -8,10 +8,10 @@ from collections.abc import AsyncIterator, Callable, Mapping
 from concurrent.futures import Future
 from contextlib import suppress
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime, timedelta
 from threading import Lock
 from typing import Annotated, Any, Literal
-from urllib.parse import quote
+from urllib.parse import parse_qsl, quote, urlencode
 
 from fastapi import Depends, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
@@ -22,16 +22,19 @@ from tapewright.faces.kept_rigs import Kept, keep_calibration, kept_answer, kept
 from tapewright.faces.kept_stops import kept_stops
 from tapewright.faces.kept_tapes import tapes_of
 from tapewright.faces.settings import new_id, today
-from tapewright.ground.errors import TapewrightError
+from tapewright.ground.errors import BadInput, TapewrightError
 from tapewright.services.calibrate_kept import Answer
 from tapewright.services.keep import Entry, KeptRig, Notebook, kept_as
 from tapewright.services.refit_kept import ask_for_refits
 from tapewright.services.stick_tape import Scales, Tape
+from tapewright.words.unit_spellings import quoted
 from tapewright.words.unit_system import IMPERIAL, METRIC, Units
 
 Theme = Literal["auto", "sun", "dark"]
 MOST_FIELDS, MOST_FILES = 1000, 100  # a picture a code: a weekend fills dozens of codes
 MOST_CALIBRATIONS = 64
+YEAR_S = 365 * 86_400
+PLACE, MOST_PLACE = ("butt", "distances", "walk"), 500  # what a plan remembers of the range
 PATIENCE_S = 30.0  # for a calibration that another page began
 
 
@@ -101,6 +104,8 @@ class PageRequest:
         cookies = request.cookies
         self.units: Units = METRIC if cookies.get("units") == "metric" else IMPERIAL
         theme = cookies.get("theme", "auto")
+        said = dict(parse_qsl(cookies.get("place", "")[:MOST_PLACE]))
+        self.place = {name: said[name] for name in PLACE if name in said}
         self.theme: Theme = theme if theme in ("sun", "dark") else "auto"  # type: ignore[assignment]
 
     @property
@@ -113,6 +118,13 @@ class PageRequest:
         """The date where the program runs."""
         return today()
 
+    def past_day(self, day: str, place: str) -> str:
+        """A day as year-month-day, refused if it has not come anywhere on earth yet."""
+        if day > (date.fromisoformat(self.today) + timedelta(days=1)).isoformat():
+            mend = f"Write the day it was, as year-month-day, {self.today}"
+            raise BadInput(place, f"{quoted(day)} has not come yet", mend)
+        return day
+
     def page(self, name: str, **things: Any) -> HTMLResponse:  # noqa: ANN401 — whatever the template needs
         """Page from a template; faults of its form, or what is newer, tell an unsaid status."""
         form = things.get("form")
@@ -121,6 +133,14 @@ class PageRequest:
         stops = kept_stops(rig) if isinstance(rig, Entry) else ()
         text = sheet.render(at=self, units=self.units, theme=self.theme, stops=stops, **things)
         return HTMLResponse(text, things.get("status") or usual)
+
+    def remember_place(self, answer: Response, said: Mapping[str, str]) -> None:
+        """Let this browser plan for a range, whatever the rig, until another one is said."""
+        there = {name: said[name] for name in PLACE if said.get(name)}
+        if not there:
+            answer.delete_cookie("place")
+        elif len(text := urlencode(there)) <= MOST_PLACE:
+            answer.set_cookie("place", text, YEAR_S, httponly=True, samesite="lax")
 
     def go(self, address: str) -> Response:
         """Answer to a form that was taken: look there now."""

@@ -108,11 +108,12 @@ def aimed_words(one: Observation, units: Units, tapes: Mapping[Scales, Tape]) ->
 
 
 def session_lines(at: PageRequest, rig_id: str) -> tuple[SessionLines, ...]:
-    """Sessions of a rig with their groups, the last day first."""
+    """Sessions of a rig with their groups, the last day first, of a day the last begun."""
     groups: dict[str, list[Entry]] = {}
     for one, kept in _groups(at, rig_id):
         groups.setdefault(kept.session_id, []).append(one)
-    sessions = sorted(at.notebook.entries("session", rig_id), key=_day, reverse=True)
+    newest_first = reversed(at.notebook.entries("session", rig_id))
+    sessions = sorted(newest_first, key=_day, reverse=True)
     return tuple(SessionLines(one, tuple(groups.get(one.id, ()))) for one in sessions)
 
 

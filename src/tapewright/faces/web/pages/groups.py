@@ -61,7 +61,18 @@ def new_group(at: At, rig_id: str) -> Response:
         asked |= parse_qsl(shots[0][1])
     rows = asked.get("rows", "")
     count = int(rows) if rows.isascii() and rows.isdigit() and len(rows) < 3 else USUAL_ROWS
-    return shown_group(at, rig_id, new_form(asked, count), before=before)
+    planned = None if before or asked.get("session") else _planned(at, rig_id, asked)
+    return shown_group(at, rig_id, new_form(asked, count), before=before, planned=planned)
+
+
+def _planned(at: PageRequest, rig_id: str, asked: Mapping[str, str]) -> Ahead | None:
+    """How the plan's first group is to be shot, if the address fills that one in."""
+    if "reading" not in asked:  # the first arrow of all has words of its own
+        return None
+    ahead = ahead_of(at, rig_id)
+    first = dict(parse_qsl(ahead.shots[0][1])) if ahead.shots else {}
+    is_it = all(first.get(name) == asked.get(name) for name in ("distance", "reading"))
+    return ahead if is_it else None
 
 
 @ROUTER.post("/rigs/{rig_id}/groups/new")
@@ -158,7 +169,7 @@ def _is_today(at: PageRequest, kept: KeptGroup) -> bool:
 def _next_shots(at: PageRequest, rig_id: str) -> NextShots:
     """Groups of the plan, if nothing else is to be done before them."""
     try:
-        step: NextStep = find(at, at.answer(rig_id), "next", Form(), rig_id)
+        step: NextStep = find(at, at.answer(rig_id), "next", Form(at.place), rig_id)
     except TapewrightError:
         return []
     return next_shots(step.plan, at.units) if step.plan and step.kind == "shoot" else []
@@ -178,6 +189,8 @@ def _shot(at: PageRequest, rig_id: str, form: GroupForm, group: Entry | None) ->
     shot = read_group(form, rig, at.units, taken, _usual_name(taken, group), tape)
     if shot is not None and group is not None:
         shot = replace(shot, proved=kept_as(group, KeptGroup).observation.proved)
+    if shot is not None and shot.date:
+        form.read("date", partial(at.past_day, shot.date, "date"), "")
     if shot is not None:
         form.read("", partial(session_lists.refuse_known, at, rig_id, (shot,), form["entry"]), None)
     return shot if form.is_good else None
@@ -223,6 +236,7 @@ def shown_group(
     photo: Pictured | None = None,
     *,
     before: Entry | None = None,
+    planned: Ahead | None = None,
     mend: bool = False,
 ) -> Response:
     """Page of a group, with the picture that proposes it or what somebody else kept meanwhile.
@@ -257,6 +271,7 @@ def shown_group(
         tape=_tape(at, rig_id, newer or group, form),
         blocks=blocks,
         ahead=ahead,
+        planned=planned,
         wrong=wrong,
     )
 

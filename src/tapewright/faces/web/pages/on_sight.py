@@ -224,7 +224,8 @@ def take_off(at: At, rig_id: str, tape_id: str) -> Response:
 def _body(sight: Sight, form: Form, offered: Offered) -> KeptTape:
     """What is to be kept of a strip that was stuck on."""
     at, laid = sight.at, sight.laid(form, offered)
-    day, setup = form["stuck_on"] or at.today, setup_now(at.notebook, sight.rig_id)
+    setup = setup_now(at.notebook, sight.rig_id)
+    day = at.past_day(form["stuck_on"].strip() or at.today, "stuck_on")
     return kept_tapes.stick_on(
         at.notebook, sight.rig_id, sight.kept.rig, offered.text, laid, setup, day
     )

@@ -14,7 +14,7 @@ from fastapi.responses import Response
 from tapewright.faces.kept_tapes import tape_under
 from tapewright.faces.web.forms import Form
 from tapewright.faces.web.group_form import mended_texts
-from tapewright.faces.web.page_request import At, PageRequest
+from tapewright.faces.web.page_request import PLACE, At, PageRequest
 from tapewright.faces.web.pages.question import ask, find, page_of
 from tapewright.ground.errors import TapewrightError
 from tapewright.services.advise import Plan
@@ -44,6 +44,7 @@ class Ahead:
     """What to shoot next."""
 
     words: str  # where the archer stands
+    rule: str  # how the first group is to be shot
     shots: NextShots  # the plan's groups; empty when none is needed
     caution: str = ""  # what must be read before the first of them; empty for nothing
     is_trusted: bool = False  # whether the tape holds as far as it is usually wanted
@@ -55,28 +56,34 @@ def plan_page(at: At, rig_id: str) -> Response:
     """Ask for a plan, and show it under what was wanted, or what must be answered before."""
     asked = ask(at, rig_id, "plan")
     plan, answer = asked.found, asked.answer
-    things: dict[str, Any] = {"shots": (), "counted": "", "missing": (), "mends": ()}
+    things: dict[str, Any] = {"shots": (), "counted": "", "missing": (), "mends": (), "barred": ""}
     if plan is not None:
         things |= {"shots": next_shots(plan, at.units), "counted": counted_words(plan)}
+        things["barred"] = "" if plan.steps else hindrance_words(plan, at.units)
         things["mends"] = mend_links(at, rig_id, plan.answer)
     elif answer is not None and not answer.stops:
         things |= {"missing": question_lines(answer.questions)}
-    return page_of(at, rig_id, asked, "plan.html", **things)
+    page = page_of(at, rig_id, asked, "plan.html", **things)
+    if plan is not None and any(name in at.request.query_params for name in PLACE):
+        fields = {one.name: one for one in asked.fields}
+        said = {name: fields[name].completed(asked.form[name], at.units) for name in PLACE}
+        at.remember_place(page, said)  # with its units: they may be others tomorrow
+    return page
 
 
 def ahead_of(at: PageRequest, rig_id: str) -> Ahead:
     """What to shoot next with the usual wishes, or why nothing."""
     try:
-        plan: Plan = find(at, at.answer(rig_id), "plan", Form())
+        plan: Plan = find(at, at.answer(rig_id), "plan", Form(at.place))
     except TapewrightError as refused:
-        return Ahead(refused_words(refused), [])
+        return Ahead(refused_words(refused), "", [])
     standing, rule = standing_words(plan, at.units), step_rule_words(plan, at.units)
     words = (standing, rule, counted_words(plan), hindrance_words(plan, at.units))
     is_far = bool(plan.steps) and plan.steps[0].distance_m > plan.trusted_m
     shots, mends = next_shots(plan, at.units), mend_links(at, rig_id, plan.answer)
     cautions = (unjudged_words(plan.answer.rig), FIRST_FAR if is_far else "")
     told, caution = (" ".join(filter(None, some)) for some in (words, cautions))
-    return Ahead(told, shots, caution, is_trusted=plan.is_trusted, mends=mends)
+    return Ahead(told, rule, shots, caution, is_trusted=plan.is_trusted, mends=mends)
 
 
 def mend_links(at: PageRequest, rig_id: str, answer: Answer) -> NextShots:

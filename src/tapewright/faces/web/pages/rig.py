@@ -38,7 +38,7 @@ from tapewright.services.look_up_marks import bands_at
 from tapewright.services.what_now import NextStep
 from tapewright.words.answer_blocks import Blocks
 from tapewright.words.house_value_sentences import house_words
-from tapewright.words.next_shot import tenths
+from tapewright.words.next_shot import PLANNED_PIN, tenths
 from tapewright.words.readings_on_tape import dial_words
 from tapewright.words.stops import check_list, unjudged_words
 from tapewright.words.trust_sentences import plain_trust_words, trust_words
@@ -70,6 +70,7 @@ class Glance:
     card: NextCard | None = None  # None: it comes a moment later
     mends: NextShots | None = None  # of a slip
     marks: tuple[MarkSeen, ...] = ()
+    pin: str = ""  # which they are of; empty where there is one only
     picture: str = ""  # the bands over distance
     checks: Blocks = ()  # what to look at before the first arrow
     wrong: str = ""  # why there is no calibration
@@ -118,7 +119,7 @@ def _glance(at: PageRequest, rig: Entry, kept: Kept, *, waits: bool) -> Glance:
             marks = [row[:2] for row in last.marks]
             return Glance(words, strip(marks, last.trusted_m[0], at.units))
     answer = at.answer(rig.id)
-    step: NextStep = find(at, answer, "next", Form(), rig.id)
+    step: NextStep = find(at, answer, "next", Form(at.place), rig.id)
     mends = mend_links(at, rig.id, answer)
     shots = next_shots(step.plan, at.units) if step.plan is not None else []
     groups = {
@@ -137,6 +138,7 @@ def _glance(at: PageRequest, rig: Entry, kept: Kept, *, waits: bool) -> Glance:
         next_card(step, at.units, query, group_address, mends=bool(mends)),
         mends,
         () if by_eye else marks_seen(answer, at.units),
+        PLANNED_PIN if answer.rig.sight.pins_below_first_m else "",
         fan_of(answer, 1, at.units),
         () if answer.is_earned else (check_list(answer.rig),),
     )

@@ -64,6 +64,7 @@ def save_session(at: At, rig_id: str, session_id: str, fields: Fields) -> Respon
     form = Form({name: fields.get(name, "") for name in ("shot_on", "note")})
     day, note = form["shot_on"].strip(), form["note"].strip()[:MOST_NOTE]
     body = form.read("shot_on", lambda: replace(body, shot_on=day, note=note), body)
+    form.read("shot_on", lambda: at.past_day(body.shot_on, "shot_on"), "")
     if not form.is_good:
         return _session_page(at, session, form, seen)
     try:
@@ -110,6 +111,7 @@ def take_shots(at: At, rig_id: str, fields: Fields, files: Files) -> Response:
     day, wanted = form["shot_on"].strip(), form["session"]
     none: tuple[str, list[Write]] = ("", [])
     form.read("shot_on", lambda: session_for(at, rig_id, wanted, day), none)
+    form.read("shot_on", lambda: at.past_day(day, "shot_on"), "")
     if not form.is_good or (notes and not fields.get("anyway")):
         return _shots_page(at, rig_id, form, notes)
 

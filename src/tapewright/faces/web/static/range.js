@@ -227,7 +227,7 @@ const atTheRange = async (script, { pack, words, store, weigh, form = null, stor
     const { mark, distance_m, arrows, chance } = one, half_m = 0.5 * (mark.high_m - mark.low_m), dialled = dialOf(mark.reading_m, 1, half_m);
     const dial = state.is_zeroed ? say(one.is_part ? "next_part" : "next_dial", { mark: dialled }) : words.next_by_eye;
     const told = say(one.is_first ? "next_first" : "next", { distance: place(distance_m), arrows, dial, chance: `${Math.min(Math.floor(100 * chance), 99)} %` });
-    set("range-next", `${told}${one.is_walk ? words.next_walk : ""}`);
+    set("range-next", `${told}${everyPin.length > 1 ? words.next_pin : ""}${one.is_walk ? words.next_walk : ""}`);
     if (link) {
       const asked = new URLSearchParams({ distance: place(distance_m), ...(state.is_zeroed && { reading: dialled }), pin: "1" });
       link.setAttribute("href", `/rigs/${pack.rig_id}/groups/new?${asked}`);

@@ -89,6 +89,7 @@
     const good = all.filter((one) => !one.bad).reduce((sum, one) => sum + many(one), 0);
     const counted = `${good} arrow${good === 1 ? "" : "s"}${bad ? `, ${bad} called bad` : ""}`;
     byId("count").textContent = all.length ? counted : "No arrow yet";
+    if (!all.length && byId("told").textContent.startsWith("Arrow ")) tell("Tap where the arrows landed.");
     const ends = [centre(all, "right"), centre(all, "up")], there = where(...ends.map((one) => one || null));
     const isSeen = ends.some((one) => one !== null);
     byId("centre").textContent = isSeen ? `centre ${there || "on the aim"}` : "one tap, one arrow";
