@@ -158,8 +158,14 @@ def test_columns_tell_the_dial_then_mm_and_bands_by_the_tape_alone():
     assert told.rows == (
         ("40", "40.0", "30.0", "38.8 to 41.2"),
         ("10", "10.0", "19.6", "9.0 to 11.0"),
-        ("100", "off the tape", "70.0", "– to –"),
+        ("100", "off the tape", "70.0", "–"),
     )
+
+
+def test_a_mark_that_nobody_knows_is_not_called_off_the_tape():
+    unknown = SimpleNamespace(**(vars(FOUND) | {"reading_m": (0.03, float("nan"), 0.07)}))
+    told = table("", on_sight(COLUMNS[:2], TAPE, 1, "at_m"), unknown, IMPERIAL)
+    assert [row[1] for row in told.rows] == ["40.0", "–", "off the tape"]
 
 
 def test_programs_get_the_dial_beside_mm_and_lose_no_key():

@@ -31,6 +31,7 @@ UNTIL = (
     "farther than with these arrows and without them"
 )
 WHERE_RIGHT = "If it was written right, put the group aside and shoot it again"
+LIKELY = 0.1  # of the first one's chance: what is told beside it
 
 
 def arrow_times(written: Observation, meant: Observation) -> tuple[float, float]:
@@ -100,10 +101,16 @@ def is_of_all(slip: Slip, answer: Answer) -> bool:
     return slip.mistake.kind != "swapped" and len(slip.mistake.places) == len(answer.groups) > 1
 
 
+def likely(answer: Answer) -> tuple[Slip, ...]:
+    """Named slips that are not far less likely than the first."""
+    least = LIKELY * answer.slips[0].chance
+    return tuple(slip for slip in answer.slips if slip.chance >= least)
+
+
 def slip_words(answer: Answer, units: Units) -> str:
     """What seems to be written down wrongly, and what to write, as sentences."""
-    first = answer.slips[0]
-    ways = [_way(slip, answer, units) for slip in answer.slips]
+    first, told_slips = answer.slips[0], likely(answer)
+    ways = [_way(slip, answer, units) for slip in told_slips]
     names = " and ".join(one.group.name for one in first.mistake.meant)
     if len(first.mistake.places) > 1:
         who = "All groups seem" if is_of_all(first, answer) else f"Groups {names} seem"
@@ -113,6 +120,8 @@ def slip_words(answer: Answer, units: Units) -> str:
     told = f"{who} to be written down wrongly: {ways[0]}"
     if len(ways) > 1:
         told += f"; or, fitting as well: {'; '.join(ways[1:])}"
+    if len(ways) < len(answer.slips):
+        told += "; or something less likely"
     return f"{told}. {UNTIL}. {WHERE_RIGHT}."
 
 
