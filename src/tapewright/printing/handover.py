@@ -132,7 +132,7 @@ def facts_of(answer: Answer, order: HandoverOrder) -> tuple[tuple[str, str], ...
     units, rig = order.units, answer.rig
     return (
         ("Zeroed at", _zeroed(answer, units)),
-        ("Proved to", trust_words(answer, units)),
+        ("How far", trust_words(answer, units)),
         ("Proved by", f"{order.by or TO_WRITE} ({shot_words(answer)}; {_proof(answer, units)})"),
         ("Guesses", _beyond(answer, units)),
         ("Valid for", _arrow(rig, units)),

@@ -107,8 +107,11 @@ def likely(answer: Answer) -> tuple[Slip, ...]:
     return tuple(slip for slip in answer.slips if slip.chance >= least)
 
 
-def slip_words(answer: Answer, units: Units) -> str:
-    """What seems to be written down wrongly, and what to write, as sentences."""
+def slip_words(answer: Answer, units: Units, *, in_short: bool = False) -> str:
+    """What seems to be written down wrongly, and what to write, as sentences.
+
+    In short the other ways are only counted: what is next tells them.
+    """
     first, told_slips = answer.slips[0], likely(answer)
     ways = [_way(slip, answer, units) for slip in told_slips]
     names = " and ".join(one.group.name for one in first.mistake.meant)
@@ -118,6 +121,11 @@ def slip_words(answer: Answer, units: Units) -> str:
         distance_m = written_of(answer, first, 0).distance_m
         who = f"Group {names} at {amount(distance_m, units.distance)} seems"
     told = f"{who} to be written down wrongly: {ways[0]}"
+    if in_short and len(ways) > 1:
+        others = (
+            "the other way that" if len(ways) == 2 else f"one of {len(ways) - 1} other ways that"
+        )
+        return f"{told}; or {others} the next step tells. {UNTIL}."
     if len(ways) > 1:
         told += f"; or, fitting as well: {'; '.join(ways[1:])}"
     if len(ways) < len(answer.slips):
