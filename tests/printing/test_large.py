@@ -87,7 +87,7 @@ def test_a_guess_says_so_and_nothing_is_told_past_a_limit_or_out_of_reach(answer
 def test_a_bow_never_shot_is_a_guess_and_says_from_where_it_counts(unshot):
     lines = PRINT.tell(made(unshot, distances="30,40 yd"))
     assert all(one.endswith(" mm, guess.") for one in lines[1:3])
-    assert lines[3] == "Counted from your 20.0 yd mark."
+    assert lines[3] == "Counted from your 20 yd mark."
 
 
 def test_what_the_tape_on_the_sight_shows_is_told(answer):

@@ -274,7 +274,7 @@ def test_what_was_shot_is_counted(quiet):
     ("kind", "numbers", "words"),
     [
         ("no arrows", (),
-         ("No arrow was shot yet: this is a starting strip. Readings count from 20.0 yd, and the "
+         ("No arrow was shot yet: this is a starting strip. Readings count from 20 yd, and the "
          "bands say how far the rig sheet can be wrong once that distance is zeroed.")),
         ("carried", (),
          ("No arrow was shot since the change: the marks follow from the old arrows and from what "

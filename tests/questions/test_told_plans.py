@@ -340,6 +340,8 @@ def test_what_saves_arrows_is_asked_to_be_measured_first():
     assert "If unsure" not in said
     assert said in plan_blocks(unshot, IMPERIAL)
     unshot.answer.rig.sight.reading_per_travel = SimpleNamespace(value=1.6, sd=None)
-    assert measure_words(unshot).startswith("The sheet's 1.6 is not known to ±1 % yet. What saves")
+    assert measure_words(unshot).startswith(
+        "The sheet's reading per travel, 1.6, is not known to ±1 % yet. What saves"
+    )
     unshot.is_trusted = True
     assert measure_words(unshot) == ""

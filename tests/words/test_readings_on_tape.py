@@ -165,6 +165,12 @@ def test_columns_tell_the_dial_then_mm_and_bands_by_the_tape_alone():
     )
 
 
+def test_a_mark_that_nobody_knows_is_not_called_off_the_tape():
+    unknown = SimpleNamespace(**(vars(FOUND) | {"reading_m": (0.03, float("nan"), 0.07)}))
+    told = table("", on_sight(COLUMNS[:2], TAPE, 1, "at_m"), unknown, IMPERIAL)
+    assert [row[1] for row in told.rows] == ["40.0", "–", "off the tape"]
+
+
 def test_programs_get_the_dial_beside_mm_and_lose_no_key():
     sent = records(on_sight(COLUMNS, TAPE, 1, "at_m"), FOUND, IMPERIAL)
     assert [one["dialled_yd"] for one in sent] == [40.0, 10.0, None]

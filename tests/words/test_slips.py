@@ -88,6 +88,35 @@ def test_what_fits_as_well_stands_beside_it_with_its_group():
     )
 
 
+def test_what_is_far_less_likely_is_not_told_one_by_one():
+    """A tenth of the first one's chance parts them: 28 % leaves 5 % told, 1 % not."""
+    told = slip_words(
+        answer(
+            ("peg", 0.28, False, shot("mid", 41, 46.4)),
+            ("digit", 0.05, False, shot("far", 50, 77.1)),
+            ("sign", 0.01, False, shot("near", 20, -16.1)),
+        ),
+        IMPERIAL,
+    )
+    assert "(5 %): write reading 77.1 mm; or something less likely. Until" in told
+    assert "a sign is wrong" not in told
+
+
+def test_a_caution_tells_the_likeliest_way_and_counts_the_others():
+    peg = ("peg", 0.6, False, shot("mid", 41, 46.4))
+    digit, sign = (("digit", 0.3, False, shot("far", 50, 77.1)),
+                   ("sign", 0.1, False, shot("near", 20, -16.1)))  # fmt: skip
+    begin = "Group mid at 36 yd seems to be written down wrongly: it was shot from another distance"
+    for named, end in (
+        ((peg,), "write distance 41 yd. Until"),
+        ((peg, digit), "write distance 41 yd; or the other way that the next step tells. Until"),
+        ((peg, digit, sign), "41 yd; or one of 2 other ways that the next step tells. Until"),
+    ):
+        told = slip_words(answer(*named), IMPERIAL, in_short=True)
+        assert told.startswith(begin), told
+        assert end in told, told
+
+
 def test_two_groups_and_all_groups_are_told_as_such():
     two = ("swapped", 0.97, False, shot("near", 20, 46.4), shot("mid", 36, 16.1))
     assert slip_words(answer(two), IMPERIAL).startswith(

@@ -104,7 +104,7 @@ def test_a_house_value_that_arrows_contradict_is_told_with_whose_it_is(answer):
 
 
 def test_readings_count_from_twenty_yards_in_the_reader_s_unit(answer):
-    assert "20.0 yd" in caution_words(Caution("no arrows"), answer, IMPERIAL)
+    assert "20 yd" in caution_words(Caution("no arrows"), answer, IMPERIAL)
     assert "18.3 m" in caution_words(Caution("no arrows"), answer, METRIC)
 
 

@@ -162,7 +162,12 @@ def _whose(names: Sequence[str], found: Sequence[Steps]) -> list[tuple[str, Step
         elif steps:
             told.append(([name], steps))
     alone = len(names) == 1
-    return [("" if alone else f" of {' and '.join(those)}", steps) for those, steps in told]
+    return [("" if alone else f" of {_listed(those)}", steps) for those, steps in told]
+
+
+def _listed(names: Sequence[str]) -> str:
+    *first, last = names
+    return f"{', '.join(first)} and {last}" if first else last
 
 
 def _told(steps: Steps, unit: str) -> str:

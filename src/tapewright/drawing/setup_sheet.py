@@ -23,7 +23,8 @@ MARGIN_MM = 12.0
 HEAD_EM_MM, ROW_EM_MM, NOTE_EM_MM = 2.5, 3.5, 3.1
 ROW_MM = 9.0
 BOXES, BOX_MM, GAP_MM = 3, 19.0, 2.0  # to be written in: after a journey, after the next
-VALUES_MM = (26.0, 25.0, 20.0)  # widths of the columns between name and boxes
+VALUES_MM = (26.0, 22.0, 20.0)  # widths of the columns between name and boxes
+BESIDE_MM = 6.0  # between the last of them and the boxes: "moved from" is no head of "now"
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +101,7 @@ def _row(
     em_mm = HEAD_EM_MM if is_head else ROW_EM_MM
     base_mm = y_mm + (CAP * em_mm if is_head else 0.5 * (ROW_MM + CAP * em_mm) - 1.0)
     boxes_mm = MARGIN_MM + room_mm - BOXES * (BOX_MM + GAP_MM) + GAP_MM
-    wide_mm = boxes_mm - MARGIN_MM - sum(VALUES_MM) - GAP_MM
+    wide_mm = boxes_mm - MARGIN_MM - sum(VALUES_MM) - BESIDE_MM
     name = shortened(row[0], em_mm, wide_mm)
     shapes: list[Shape] = [Text(MARGIN_MM, base_mm, name, em_mm)]
     end_mm = MARGIN_MM + wide_mm

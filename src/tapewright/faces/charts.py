@@ -24,7 +24,7 @@ from tapewright.services.draw_pictures import draw_budget, draw_fan, draw_path, 
 from tapewright.services.stops import refuse_stopped
 from tapewright.words.number_format import known
 from tapewright.words.quantity_parser import in_unit
-from tapewright.words.readings_on_tape import shown_words
+from tapewright.words.readings_on_tape import finest_m, shown_words
 from tapewright.words.unit_system import Units, distance_words, round_amount
 
 Draw = Callable[[Any, Answer, float, Units], None]  # axes, of which rig, where, in which units
@@ -136,7 +136,9 @@ def marks_picture(axes: Any, answer: Answer, distance_m: float, units: Units) ->
     marks = axes.secondary_xaxis(-0.2)
     ticks = list(range(10, int(at[-1]) + 1, 10 if at[-1] < 101 else 20))
     half_mm = 0.5e3 * (found.high_m - found.low_m)
-    told = [known(1e3 * found.reading_m[one - 5], half_mm[one - 5]) for one in ticks]
+    least = 1e3 * finest_m(answer)
+    at_ticks = [one - 5 for one in ticks]
+    told = [known(1e3 * found.reading_m[one], half_mm[one], least=least) for one in at_ticks]
     if answer.tape:
         rows = zip(found.reading_m, 1e-3 * half_mm, found.distance_m, strict=True)
         shown = [shown_words(answer.tape, at, half, 1, away) or OFF for at, half, away in rows]

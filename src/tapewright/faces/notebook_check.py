@@ -1,9 +1,10 @@
 """Notebook check: what a walk through the notebook found, in words and for other programs.
 
-Holds:  the walk of a notebook that may be damaged; its JSON; its lines.
+Holds:  the walk of a notebook that may be damaged; its JSON; its lines; what people call the kinds.
 Never:  how rows are checked (storage).
 """
 
+from collections.abc import Mapping
 from contextlib import closing
 from dataclasses import replace
 from typing import Any
@@ -18,7 +19,10 @@ from tapewright.services.move_notebook import (
     open_damaged_copy,
     sound_archive,
 )
+from tapewright.words.number_format import counted
 
+NAMES = {"parked": "parked group", "setup": "set-up record", "handover": "hand-over page",
+         "large": "large list", "house": "house values sheet", "erased": "erased row"}  # fmt: skip
 SOUND = "All of it is as it was written."
 MEND = (
     "Leave the file as it is. Restore a backup into a new notebook, or save what is sound: "
@@ -63,10 +67,17 @@ def checked_json(checked: Checked) -> dict[str, Any]:
     }
 
 
+def kinds_told(entries: Mapping[str, int]) -> str:
+    """How many there are of each kind, as people say it."""
+    return ", ".join(
+        counted(count, NAMES.get(kind, kind)) for kind, count in sorted(entries.items())
+    )
+
+
 def checked_lines(checked: Checked) -> tuple[str, ...]:
     """What was found, a line each."""
-    kinds = ", ".join(f"{count} {kind}" for kind, count in sorted(checked.entries.items()))
-    sound = f"Sound: {kinds or 'nothing is kept yet'}; {checked.versions} versions."
+    kinds = kinds_told(checked.entries) or "nothing is kept yet"
+    sound = f"Sound: {kinds}; {counted(checked.versions, 'version')}."
     if checked.is_sound:
         return (sound, SOUND)
     return (

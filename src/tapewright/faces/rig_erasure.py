@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
+from tapewright.faces.notebook_check import NAMES, kinds_told
 from tapewright.faces.rig_list import ID_SHOWN
 from tapewright.ground.errors import BadInput
 from tapewright.services import keep
@@ -19,8 +20,6 @@ from tapewright.services.move_notebook import erase, sweep, where_named
 
 SCHEMA = "tapewright.erased/1"
 MOST_TOLD = 12
-NAMES = {"parked": "parked group", "setup": "set-up record", "handover": "hand-over page",
-         "large": "large list"}  # fmt: skip
 OUT_OF_REACH = (
     "Backups and archives made before today, a server's nightly ones too: delete them.",
     (
@@ -28,7 +27,7 @@ OUT_OF_REACH = (
         "was archived of it, replicas and dumps. Whoever runs it deletes them or lets them run out."
     ),
     (
-        "Phones that carry this rig: take it off them, or clear the site's data in their browsers. "
+        "Phones that carry the rig: take it off them, or clear the site's data in their browsers. "
         "What such a phone hands over later is parked without its names and counts nowhere."
     ),
     "Pocket cards, tapes, hand-over pages and files that were printed, saved or sent.",
@@ -52,10 +51,7 @@ class Going:
     @property
     def lines(self) -> tuple[str, ...]:
         """What would go, a line each."""
-        told = ", ".join(
-            f"{many} {NAMES.get(kind, kind)}{'' if many == 1 else 's'}"
-            for kind, many in sorted(self.counts.items())
-        )
+        told = kinds_told(self.counts)
         ids = ", ".join(one.id[:ID_SHOWN] for one in self.rigs)
         return (f"{', '.join(self.names)} (id {ids}): {told}, with every version.", *self.copies)
 

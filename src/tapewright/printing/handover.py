@@ -27,7 +27,7 @@ from tapewright.services.print_handover import (
 from tapewright.services.stops import refuse_stopped
 from tapewright.words.answer_blocks import Blocks, Mind, Table
 from tapewright.words.answer_json import head_json, trust_json
-from tapewright.words.bow_kind_words import eye_words
+from tapewright.words.bow_kind_words import eye_words, of_bow
 from tapewright.words.cautions import mark_cautions, past_limit_words, safety_of
 from tapewright.words.marks_table import dial_table
 from tapewright.words.printable_names import paper_name, paper_notes
@@ -54,18 +54,18 @@ HANDS = (
     "say so. Your first arrow: from 10 yd (9 m) or nearer, at a large butt with a safe stop; one "
     "arrow, then look."
 )
+DAMAGED = (
+    "Anything damaged, loose or cracked at bow, string, shafts, nocks, rest{peep} or sight: do not "
+    "shoot. Have it mended first."
+)
 STOPS = (
-    (
-        "Anything damaged, loose or cracked at bow, string, shafts, nocks, rest, peep or sight: do "
-        "not shoot. Have it mended first."
-    ),
     (
         "A lighter or shorter arrow than the one above, or another point: do not shoot it before "
         "its own rig sheet says that it may be shot."
     ),
     "Never a shot without an arrow, and none past the limit above.",
-    "After a fall, a journey, a new string, a moved peep or rest: one near arrow first.",
 )
+MOVED = "After a fall, a journey, a new string, a moved {peep}rest: one near arrow first."
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +115,7 @@ def _make(answer: Answer, order: HandoverOrder, date: str) -> Handover:
         heads=marks.heads,
         rows=marks.rows,
         faint=marks.faint,
-        stops=(HANDS, *STOPS),
+        stops=_stops(answer.rig),
         small=(
             *(one for one in mark_cautions(answer, units) if one != past_limit_words(answer)),
             *safety_of(answer.rig),
@@ -132,12 +132,12 @@ def facts_of(answer: Answer, order: HandoverOrder) -> tuple[tuple[str, str], ...
     units, rig = order.units, answer.rig
     return (
         ("Zeroed at", _zeroed(answer, units)),
-        ("Proved to", trust_words(answer, units)),
+        ("How far", trust_words(answer, units)),
         ("Proved by", f"{order.by or TO_WRITE} ({shot_words(answer)}; {_proof(answer, units)})"),
         ("Guesses", _beyond(answer, units)),
         ("Valid for", _arrow(rig, units)),
         ("Shot with", _hands(rig, units)),
-        ("Limits", _limits(answer)),
+        ("Limits", _limits(answer, units)),
     )
 
 
@@ -179,11 +179,19 @@ def _arrow(rig: Rig, units: Units) -> str:
     return f"This arrow alone: {', '.join(parts)}. Another arrow has other marks."
 
 
+def _stops(rig: Rig) -> tuple[str, ...]:
+    """What stops a shot, of the bow that it is."""
+    damaged = DAMAGED.format(peep=of_bow(rig, ", peep", ""))
+    return (HANDS, damaged, *STOPS, MOVED.format(peep=of_bow(rig, "peep or ", "")))
+
+
 def _hands(rig: Rig, units: Units) -> str:
     """What hung on the hands that shot it."""
     bow, parts = rig.bow, []
     if bow.draw_weight_n is not None:
-        parts.append(f"draw weight {format_quantity(bow.draw_weight_n, 'lbf', 0)}")
+        pounds = format_quantity(bow.draw_weight_n, "lbf", 0)
+        newtons = format_quantity(bow.draw_weight_n, "N", 0)
+        parts.append(f"draw weight {f'{newtons} ({pounds})' if is_metric(units) else pounds}")
     if bow.draw_length_m is not None:
         parts.append(f"draw length {format_quantity(bow.draw_length_m, units.miss, 1)}")
     eye = rig.sight.peep_height_m
@@ -193,13 +201,19 @@ def _hands(rig: Rig, units: Units) -> str:
     return f"{told[0].upper()}{told[1:]}; {rig.hand}-handed. Marks of another draw or eye differ."
 
 
-def _limits(answer: Answer) -> str:
+def is_metric(units: Units) -> bool:
+    """Whether somebody reads metres."""
+    return units.distance == "m"
+
+
+def _limits(answer: Answer, units: Units) -> str:
     """How far the sight goes, the lightest arrow, the coldest air."""
     unknown = "Where housing and arrow meet is not known: measure it before a far shot."
     least = answer.rig.bow.least_arrow_mass_kg
     light = ""
     if least is not None:
-        light = f" No arrow lighter than {format_quantity(least, 'gr', 0)}, by the bow's maker."
+        mass = format_quantity(least, *(("g", 1) if is_metric(units) else ("gr", 0)))
+        light = f" No arrow lighter than {mass}, by the bow's maker."
     least_k, cold = answer.rig.bow.least_temperature_k, ""
     if least_k is not None:
         cold = f" Not in air colder than {format_quantity(least_k, '°C', 0)}, by the bow's maker."

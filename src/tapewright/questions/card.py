@@ -146,7 +146,7 @@ def _guessed(card: RangeCard, found: Bands, marks: Table) -> Table:
         for mark_m, half_m in zip(found.reading_m, half_band_m(found), strict=True)
     )
     if card.answer.tape:
-        guesses = (f"≈{row[1]}" for row in marks.rows)
+        guesses = (f"≈{row[1]}" if row[1][:1].isdigit() else row[1] for row in marks.rows)
     rows = (
         (row[0], guess, *row[2:]) if place in faint else row
         for place, (row, guess) in enumerate(zip(marks.rows, guesses, strict=True))

@@ -22,7 +22,7 @@ from tapewright.words.answer_columns import Column, records, rounded, table
 from tapewright.words.answer_json import head_json
 from tapewright.words.cautions import SAFETY, mark_cautions
 from tapewright.words.marks_table import half_band_m
-from tapewright.words.readings_on_tape import dial_json, dial_words, on_sight
+from tapewright.words.readings_on_tape import dial_json, dial_words, told_columns
 from tapewright.words.unit_system import Units, distance_words, far, round_amount
 
 Floats = NDArray[np.float64]
@@ -109,7 +109,7 @@ def _write(found: Hold, units: Units) -> dict[str, Any]:
 
 
 def _columns(found: Hold) -> list[Column[Hold]]:
-    return on_sight(COLUMNS, found.card.answer.tape, found.card.order.pin, COLUMNS[0].values)
+    return told_columns(COLUMNS, found.card.answer, found.card.order.pin, COLUMNS[0].values)
 
 
 def _words(found: Hold, units: Units) -> tuple[str, ...]:

@@ -93,7 +93,7 @@ def _reaches(found: FoundLimits, units: Units) -> Table:
     for one in found.reaches:
         ends = (one.nearest_m[0], *one.farthest_m)
         nearest, farthest, low, high = (reach_words(one, end, units) for end in ends)
-        rows.append((str(one.pin), nearest, farthest, f"{low} to {high}"))
+        rows.append((str(one.pin), nearest, farthest, low if low == high else f"{low} to {high}"))
     heads = ("pin", f"nearest {unit}", f"farthest {unit}", f"band {unit}")
     return Table("Distances each pin reaches", heads, tuple(rows))
 

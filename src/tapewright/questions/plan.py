@@ -197,9 +197,12 @@ def measure_words(plan: Plan) -> str:
 def travel_words(answer: Answer) -> tuple[str, str]:
     """Why the sight is worth measuring, and how it is done."""
     travel, said = KEYS["sight.reading_per_travel"], answer.rig.sight.reading_per_travel
-    vague = "" if said is None else f"The sheet's {said.value:.3g} is not known to ±1 % yet. "
+    label, vague = travel.label.lower(), ""
+    if said is not None:
+        vague = f"The sheet's {label}, {said.value:.3g}, is not known to ±1 % yet. "
+    what = f"the sight's {label}" if said is None else "it"
     why = (
-        f"{vague}What saves the most arrows costs none: measure the sight's {travel.label.lower()} "
+        f"{vague}What saves the most arrows costs none: measure {what} "
         "to ±1 % and write it into the rig sheet; with the sight radius it tells twice as much."
     )
     return why, travel.measure.partition(" If unsure")[0]

@@ -78,7 +78,7 @@ _LIMBS = Table(
 )
 _STRING = Table(
     title="String", faults_at="nock_height",
-    about="String, its shots, nocking point, peep.",
+    about="String, its shots, what is tied into it.",
     keys={
         "string": Key("String", examples=("24 strands, May",),
             purpose="Which one it is. Another string is a change, not a re-assembly."),

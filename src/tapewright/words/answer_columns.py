@@ -47,7 +47,8 @@ class Column(Generic[Found]):
     # Of readings, when a tape is on the sight (readings_on_tape.py): "first": what the tape shows,
     # then mm; "alone": that only; "not": people are not told
     tape: Literal["", "first", "alone", "not"] = ""
-    none: str = NOTHING  # what people read where there is no number
+    # What people read where there is no number: everywhere, or row by row
+    none: str | Callable[[Found], Iterable[str]] = NOTHING
     spare: bool = False  # statistics: people miss it least where there is no room
 
     def unit_for(self, units: Units) -> str:
@@ -69,20 +70,25 @@ class Column(Generic[Found]):
         if not self.to:
             return cells
         ends = self._cells(self.to, found, units)
-        pairs = zip(cells, ends, strict=True)
-        return [low if low == high == NOTHING else f"{low} to {high}" for low, high in pairs]
+        return [
+            low if low == high and not low[-1:].isdigit() else f"{low} to {high}"
+            for low, high in zip(cells, ends, strict=True)
+        ]
 
     def _cells(self, values: Values[Found], found: Found, units: Units) -> list[str]:
         numbers = [self._number(value, units) for value in values_of(values, found)]
+        nones = repeat(self.none) if isinstance(self.none, str) else self.none(found)
         if self.half is None:
             return [
-                number if isinstance(number, str) else self._digits(number) for number in numbers
+                number if isinstance(number, str) else self._digits(number, none)
+                for number, none in zip(numbers, nones, strict=False)
             ]
         size = _in(1.0, self.unit_for(units)) - _in(0.0, self.unit_for(units))
         cells = []
-        for number, half in zip(numbers, halves_of(self.half, found), strict=True):
+        halves = halves_of(self.half, found)
+        for number, half, none in zip(numbers, halves, nones, strict=False):
             text = known(number, half * size, least=self.least * size, signed=self.signed)
-            text = self.none if text == NOTHING else text
+            text = none if text == NOTHING else text
             cells.append(f"{text} ±{known(half * size, half * size)}" if self.banded else text)
         return cells
 
@@ -91,12 +97,12 @@ class Column(Generic[Found]):
         values = (self._number(value, units) for value in values_of(self.values, found))
         return [written(one, self.kept) if isinstance(one, float) else one for one in values]
 
-    def _digits(self, value: float | None) -> str:
+    def _digits(self, value: float | None, none: str) -> str:
         if self.decimals is None:
             text = plain(value, 1 if self.unit == "distance" else 4)
         else:
             text = told(value, self.decimals, signed=self.signed)
-        return self.none if text == NOTHING else text
+        return none if text == NOTHING else text
 
     def _number(self, value: Any, units: Units) -> Any:  # noqa: ANN401 — words pass as they are
         if value is None or isinstance(value, str | bool | int):

@@ -140,7 +140,7 @@ def caution_words(caution: Caution, answer: Answer, units: Units) -> str:
     """One caution as a sentence."""
     kind, told = caution.kind, {"subject": caution.subject, "near": counted_from(units)}
     if kind == "slip":
-        return slip_words(answer, units)
+        return slip_words(answer, units, in_short=True)
     if kind == "other air":
         told["warmer"] = warmer_words(caution.numbers[0])
         told["whose"] = caution.subject or "the rig sheet"  # or of the day it was asked for

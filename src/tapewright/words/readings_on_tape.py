@@ -203,6 +203,10 @@ def _dial(column: Column[Found], tape: Tape, pin: Pins, at: Values[Any]) -> Colu
         )  # fmt: skip
         return [_half_m(tape, float(one), size, of) for one, size, of in rows]
 
+    def none(found: Found) -> list[str]:
+        rows = values_of(column.values, found)
+        return [NOTHING if one is None or not isfinite(one) else OFF for one in rows]
+
     word = column.head.removesuffix(" mm")
     head = f"dial {unit}" if word in ("mark", "reading", "dial") else f"{word} dial {unit}"
     key = column.key.replace("reading_mm", f"dialled_{unit}").replace("_mm", f"_dialled_{unit}")
@@ -222,7 +226,7 @@ def _dial(column: Column[Found], tape: Tape, pin: Pins, at: Values[Any]) -> Colu
         half=None if column.half is None else half,
         least=FINEST_TICK * tape.unit_m,
         to=to,
-        none=NOTHING if column.to else OFF,
+        none=NOTHING if column.to else none,
     )
 
 

@@ -31,6 +31,7 @@ UNTIL = (
     "farther than with these arrows and without them"
 )
 WHERE_RIGHT = "If it was written right, put the group aside and shoot it again"
+LIKELY = 0.1  # of the first one's chance: what is told beside it
 
 
 def arrow_times(written: Observation, meant: Observation) -> tuple[float, float]:
@@ -100,10 +101,19 @@ def is_of_all(slip: Slip, answer: Answer) -> bool:
     return slip.mistake.kind != "swapped" and len(slip.mistake.places) == len(answer.groups) > 1
 
 
-def slip_words(answer: Answer, units: Units) -> str:
-    """What seems to be written down wrongly, and what to write, as sentences."""
-    first = answer.slips[0]
-    ways = [_way(slip, answer, units) for slip in answer.slips]
+def likely(answer: Answer) -> tuple[Slip, ...]:
+    """Named slips that are not far less likely than the first."""
+    least = LIKELY * answer.slips[0].chance
+    return tuple(slip for slip in answer.slips if slip.chance >= least)
+
+
+def slip_words(answer: Answer, units: Units, *, in_short: bool = False) -> str:
+    """What seems to be written down wrongly, and what to write, as sentences.
+
+    In short the other ways are only counted: what is next tells them.
+    """
+    first, told_slips = answer.slips[0], likely(answer)
+    ways = [_way(slip, answer, units) for slip in told_slips]
     names = " and ".join(one.group.name for one in first.mistake.meant)
     if len(first.mistake.places) > 1:
         who = "All groups seem" if is_of_all(first, answer) else f"Groups {names} seem"
@@ -111,8 +121,15 @@ def slip_words(answer: Answer, units: Units) -> str:
         distance_m = written_of(answer, first, 0).distance_m
         who = f"Group {names} at {amount(distance_m, units.distance)} seems"
     told = f"{who} to be written down wrongly: {ways[0]}"
+    if in_short and len(ways) > 1:
+        others = (
+            "the other way that" if len(ways) == 2 else f"one of {len(ways) - 1} other ways that"
+        )
+        return f"{told}; or {others} the next step tells. {UNTIL}."
     if len(ways) > 1:
         told += f"; or, fitting as well: {'; '.join(ways[1:])}"
+    if len(ways) < len(answer.slips):
+        told += "; or something less likely"
     return f"{told}. {UNTIL}. {WHERE_RIGHT}."
 
 

@@ -7,7 +7,6 @@ Never:  cautions (cautions.py), the same for programs (answer_json.py), computat
 from tapewright.services.calibrate import COUNTED_FROM_M, Answer
 from tapewright.services.equip import Rig
 from tapewright.words.number_format import counted
-from tapewright.words.quantity_parser import format_quantity
 from tapewright.words.unit_system import Units, amount, distance_words, round_amount
 
 BROADHEADS = {  # which were not shot, by how the calibration was made
@@ -23,7 +22,7 @@ def trusted_words(trusted_m: float, units: Units) -> str:
 
 def counted_from(units: Units) -> str:
     """Where readings count from before the first arrow."""
-    return format_quantity(COUNTED_FROM_M, units.distance, 1)
+    return distance_words(COUNTED_FROM_M, units)
 
 
 def warmer_words(warmer_k: float) -> str:
@@ -129,6 +128,8 @@ def shot_words(answer: Answer) -> str:
         if one.group.counted
         and all(hit.arrows > 1 and not hit.up_m and not hit.right_m for hit in one.group.impacts)
     ]
+    if not answer.observations:
+        return "no group yet"
     groups = len(answer.observations) - len(marks)
     arrows = sum(one.group.arrows for one in answer.observations if one not in marks)
     told = f"{counted(groups, 'group')}, {counted(arrows, 'arrow')}"

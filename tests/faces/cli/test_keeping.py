@@ -415,7 +415,7 @@ def test_a_sound_notebook_is_said_to_be_one(run, full):
     assert full.exists()
     told = run("check")
     assert told.exit_code == 0
-    assert "1 calibration, 8 group, 1 rig, 1 session" in told.stdout
+    assert "1 calibration, 8 groups, 1 rig, 1 session" in told.stdout
     assert "All of it is as it was written." in told.stdout
     found = json.loads(run("check", "--json").stdout)
     assert (found["schema"], found["is_sound"], found["faults"]) == ("tapewright.check/1", True, [])

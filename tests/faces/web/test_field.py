@@ -298,3 +298,10 @@ def test_a_rig_that_cannot_be_calibrated_is_told_everywhere(client, notebook):
 )
 def test_a_rig_that_is_not_kept_is_not_found(client, address):
     assert client.get(f"/rigs/{ID}/{address}").status_code == 404
+
+
+def test_a_reading_known_by_definition_is_told_no_finer_than_a_sight_is_set(client, bare_id):
+    """Before the first arrow 20 yd reads 0 with no band: it was told as 0.000018 mm."""
+    page = client.get(f"/rigs/{bare_id}/ask/hold").text
+    told = re.findall(r"<td[^>]*>(\d+\.\d+)</td>", page.partition("</table>")[0])
+    assert max(len(one.partition(".")[2]) for one in told) <= 2

@@ -24,6 +24,12 @@ def keep_session(client, rig_id, day, text):
 
 
 def test_a_season_is_watched_by_the_days_of_its_sessions(client, notebook, rig_id):
+    first = client.get(f"/rigs/{rig_id}/ask/drift")  # nothing was asked amiss: no fault is told
+    assert first.status_code == 200
+    assert 'class="lead">The groups up to' in first.text
+    assert "Something is not right" not in first.text
+    asked = client.get(f"/rigs/{rig_id}/ask/drift?since=2030-01-01")
+    assert asked.status_code == 422
     for week in range(1, 5):
         day, off = f"2027-02-{7 * week:02d}", -0.4 * week
         keep_session(client, rig_id, day, shot(f"w{week}", off))

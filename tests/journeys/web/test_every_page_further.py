@@ -7,7 +7,9 @@ than its screen, the page and the word are listed.
 import pytest
 from browser import faults
 from every_page import addresses
-from rigs_kept import keep_rig
+from rigs_kept import NOW, groups, keep_rig, sheet, some_id
+
+from tapewright.services.keep import KeptRig, KeptSession, Write
 
 SHAPES = {  # width, height, size of letters, theme
     "narrow": (320, 640, 100, "auto"),
@@ -41,3 +43,20 @@ def test_each_page_is_clean_in_a_further_shape(enter, live, notebook, shape):
         count += 1
     assert count > 60
     assert not wrong, "\n".join(map(str, wrong))
+
+
+def test_three_pins_fit_a_phone_with_large_letters(enter, notebook):
+    """A head of numbered arrows made a page 428 px wide, the marks at the range one of 586."""
+    rig, session = some_id(), some_id()
+    text = sheet("Three") + 'pins_below_first = ["9 mm", "17 mm"]\n'
+    notebook.save_all([Write(rig, KeptRig(text, "Three"))], now=NOW)
+    kept = KeptSession("2026-11-24", "sighting", "", 0)
+    notebook.save_all([Write(session, kept, rig_id=rig), *groups(rig, session)], now=NOW)
+    page = enter()
+    for place in ("groups/new", "carried"):
+        page.goto(f"/rigs/{rig}/{place}", wait_until="networkidle")
+        page.evaluate("document.documentElement.style.fontSize = '200%'")
+        page.evaluate(OPEN)
+        for tick in page.locator("#numbered").all():
+            tick.check(force=True)
+        assert page.evaluate("document.documentElement.scrollWidth") <= 390, place

@@ -255,7 +255,7 @@ def told_after(at: PageRequest, group: Entry, answer: Answer) -> Blocks:
         replace(other, proved=one.proved, date=one.date) == one for other in answer.observations
     ):
         return (EARLIER,)
-    slip = (Mind(slip_words(answer, at.units)),) if answer.slips else ()
+    slip = (Mind(slip_words(answer, at.units, in_short=True)),) if answer.slips else ()
     if slip and one.group.name not in answer.slips[0].mistake.names:
         return slip  # what to turn hangs on the other group
     oddities = (

@@ -4,6 +4,7 @@ Holds:  the environment with its filters; static files and their addresses.
 Never:  pages, computations.
 """
 
+import re
 from functools import cache
 from hashlib import sha256
 from importlib.resources import files
@@ -81,6 +82,11 @@ def shelf_links(name: str, in_full: bool = False) -> tuple[tuple[str, str], ...]
     )
 
 
+def spaced(text: str) -> str:
+    """A number as people write it: a space before its unit, which a shell needs not."""
+    return re.sub(r"(?<=\d)(yd|m)$", r" \1", text)
+
+
 def _in_script(value: dict[str, Any]) -> Markup:
     return Markup(script_text(value))  # noqa: S704 — no name ends the script
 
@@ -111,6 +117,7 @@ TEMPLATES.filters.update(
     form_words=form_words,
     group_line=group_line,
     pin_count=pin_count,
+    spaced=spaced,
 )
 TEMPLATES.tests["said"] = lambda block: kind(block) == "text"
 TEMPLATES.tests["minded"] = lambda block: kind(block) == "mind"

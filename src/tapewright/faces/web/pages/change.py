@@ -38,6 +38,7 @@ from tapewright.services.equip import with_house
 from tapewright.services.keep import Entry, KeptChange, KeptRig, RigsAsked, Source, kept_as
 from tapewright.services.stick_tape import with_tape
 from tapewright.words.answer_blocks import Blocks, Mind, Table
+from tapewright.words.bow_kind_words import of_bow
 from tapewright.words.unit_system import Units
 
 ROUTER = APIRouter(include_in_schema=False)
@@ -73,6 +74,7 @@ def change_page(at: At, rig_id: str) -> Response:
     return at.page(
         "change.html",
         rig=rig,
+        peep=of_bow(rig_of(rig), "peep, ", ""),
         form=form,
         blocks=blocks,
         changes=[_told(at, one) for one in reversed(changes)],

@@ -30,7 +30,7 @@ from tapewright.words.next_shot import (
 )
 from tapewright.words.quantity_parser import neat
 from tapewright.words.readings_on_tape import fill_words
-from tapewright.words.slips import mend_words, written_of
+from tapewright.words.slips import likely, mend_words, written_of
 from tapewright.words.stops import question_lines, refused_words, unjudged_words
 from tapewright.words.unit_system import Units
 
@@ -87,13 +87,13 @@ def ahead_of(at: PageRequest, rig_id: str) -> Ahead:
 
 
 def mend_links(at: PageRequest, rig_id: str, answer: Answer) -> NextShots:
-    """Every mend of a named slip: what it writes, and the group's form with it filled in."""
+    """Every mend of a likely slip: what it writes, and the group's form with it filled in."""
     kept = {
         kept_as(one, KeptGroup).observation.group.name: one.id
         for one in (at.notebook.entries("group", rig_id) if answer.slips else ())
     }
     links = []
-    for slip in answer.slips:
+    for slip in likely(answer) if answer.slips else ():
         for place, meant in enumerate(slip.mistake.meant):
             name = meant.group.name
             if name in kept:

@@ -37,6 +37,7 @@ class Asked:
     fields: tuple[Field, ...]  # what may be said with it of this rig
     answer: Answer | None  # the calibration; None: there is none yet
     found: Any  # what the question found; None: nothing
+    not_yet: str = ""  # why there is nothing, though nobody said anything wrong
 
 
 @ROUTER.get("/rigs/{rig_id}/ask/{name}")
@@ -61,7 +62,11 @@ def ask(at: PageRequest, rig_id: str, name: str) -> Asked:
             found = find(at, answer, name, form, rig_id)
     except TapewrightError as refused:
         form.refuse("", refused)
-    return Asked(question, form, _fields(question, answer, form), answer, found)
+    not_yet = ""
+    if not said and not form.fault(""):  # what the arrows lack is no fault of an open field
+        not_yet = " ".join(words[:1].upper() + words[1:] for words in form.faults.values())
+        form.faults.clear()
+    return Asked(question, form, _fields(question, answer, form), answer, found, not_yet)
 
 
 def find(at: PageRequest, answer: Answer, name: str, form: Form, rig_id: str = "") -> Any:  # noqa: ANN401 — each question finds its own
@@ -89,6 +94,7 @@ def page_of(at: PageRequest, rig_id: str, asked: Asked, template: str, **things:
         question=asked.question,
         fields=asked.fields,
         form=asked.form,
+        not_yet=asked.not_yet,
         blocks=() if found is None else asked.question.tell(found, at.units),
         ways=[(words, urlencode(shot)) for words, shot in next_groups],
         **things,
