@@ -249,6 +249,8 @@ def _prove(step: NextStep, units: Units) -> StepWords:
         do, answer = "Prove the tape once more", step.answer
         doubts = (one for one in answer.cautions if one.kind == "two bows")
         why = " ".join(caution_words(one, answer, units) for one in doubts) or why
+    elif step.proving is not None:
+        do, why = "Shoot one more group for the proof", verdict_words(step.proving, units)
     elif shot:
         do = f"Go on with the proof: {counted(shot, 'distance')} of three shot"
     return StepWords(do, why, "Whether the tape is right, and if not, why it misses and what to "
