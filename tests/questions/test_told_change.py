@@ -87,6 +87,8 @@ def test_a_change_stands_before_and_after(quiet):
         ({"differs": False},
          ("The two sheets tell no difference that reaches a mark: is the second one the copy in "
          "which you wrote the change?")),
+        ({"is_restored": True, "wanted_m": 36.576},
+         "40 yd, as far as the sheet says you shoot, is trusted: no arrow is needed."),
         ({"is_restored": True}, "Nothing is lost, so no arrow has to be shot to win it back."),
         ({"steps": (), "readings_m": (), "half_bands_m": ()},
          "No safe group can be planned here: see tapewright plan."),

@@ -77,7 +77,7 @@ def test_a_group_says_where_what_to_dial_why_and_what_it_buys(shot_in):
 def test_before_the_first_arrow_measuring_comes_first_and_shooting_stays_open(unshot):
     told = NEXT.write(asked(unshot), IMPERIAL)
     assert (told["step"], told["instead"]) == ("measure", "shoot")
-    assert "saves most arrows" in told["why"]
+    assert "saves the most arrows" in told["why"]
     assert "calliper" in told["needs"][0]
     assert told["shot"]["reading_mm"] is None
     lines = NEXT.tell(asked(unshot), IMPERIAL)

@@ -56,7 +56,9 @@ def shot(*distances_m, proved=False):
 
 
 PROOF = shot(20.0, 40.0, 60.0)
-RIGHT, WRONG = Namespace(cause=None), Namespace(cause=Namespace(name="zero"))
+RIGHT = Namespace(cause=None, may_accept=True)
+UNSURE = Namespace(cause=None, may_accept=False)
+WRONG = Namespace(cause=Namespace(name="zero"), may_accept=False)
 AHEAD = {"steps": (STEP,), "is_trusted": False, "trusted_m": 30.0}
 WAITS = Done(is_kept=True, printed_on="2026-11-25", is_fresh=True)
 
@@ -142,6 +144,12 @@ def test_a_tape_that_has_grown_wrong_is_printed_before_it_is_proved(ask):
 def test_a_proof_at_two_distances_goes_on(ask):
     few = Done(is_kept=True, proof=shot(20.0, 20.0, 40.0))
     assert ask(standing(), plan_of(), few)[0] == "prove"
+
+
+def test_a_proof_of_which_nobody_can_tell_yet_is_none(ask):
+    whole = Done(is_kept=True, proof=PROOF)
+    assert ask(standing(), plan_of(), whole, UNSURE)[0] == "prove"
+    assert ask(standing(), plan_of(), whole, RIGHT)[0] == "card"
 
 
 def test_a_proof_that_was_taken_in_is_one_unless_it_was_of_another_bow(ask):

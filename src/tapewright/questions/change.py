@@ -200,6 +200,9 @@ def _next(found: Carried, units: Units) -> str:
     rigs, ways = found.rigs, found.ways
     if not rigs.differs:
         return f"The two sheets tell no difference that reaches a mark: {ways.copy}"
+    if rigs.is_restored and rigs.wanted_m < rigs.old.trusted_m[0]:
+        farthest = trusted_words(rigs.wanted_m, units)
+        return f"{farthest}, as far as the sheet says you shoot, is trusted: no arrow is needed."
     if rigs.is_restored:
         return "Nothing is lost, so no arrow has to be shot to win it back."
     if not rigs.steps:

@@ -262,6 +262,8 @@ def _prove(step: NextStep, units: Units) -> StepWords:
     if doubts or step.done.is_proved:  # what it proved is doubted
         do = "Prove the tape once more"
         why = " ".join(caution_words(one, answer, units) for one in doubts) or why
+    elif step.proving is not None:
+        do, why = "Shoot one more group for the proof", verdict_words(step.proving, units)
     elif shot:
         do = f"Go on with the proof: {counted(shot, 'distance')} of three shot"
     return StepWords(do, why, "Whether the tape is right, and if not, why it misses and what to "

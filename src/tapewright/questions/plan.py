@@ -396,7 +396,7 @@ FIELDS = (
     BUTT,
     Field("arrows", "Arrows", "60", hint="At most so many before you tire.", takes="NUMBER"),
     Field("distances", "Where you can shoot", takes="LIST",
-          hint="Such as 18, 30, 50 m. Left open: anywhere."),
+          hint="Such as 20, 30, 50 yd. Left open: anywhere."),
     Field("walk", "May you walk nearer", "yes", choices=WALKS,
           hint="Whether the range lets you stand at other distances than those."),
     TODAY,

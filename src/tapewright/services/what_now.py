@@ -147,6 +147,8 @@ def _with_tape(step: NextStep, verdict: Callable[[], Proving], *, is_away: bool)
         proving = verdict()
         if proving.cause is not None:
             return NextStep("mend", answer, done, plan, proving=proving)
+        if not proving.may_accept:  # nobody can tell yet
+            return NextStep("prove", answer, done, plan, proving=proving)
     if not done.has_card:
         return NextStep("card", answer, done, plan)
     if done.quiet_days is not None and done.quiet_days > SEASON_DAYS:

@@ -132,6 +132,21 @@ def shoot(page, distance, reading, *arrows, tap=True):
     button.tap() if tap else button.click()
 
 
+def asks_at_once(page):
+    """What cannot be read is asked about while arrows still stand in the butt; all stays typed."""
+    told, waiting = page.locator("#outbox-told"), page.locator("#waiting")
+    for distance, reading, arrow, asked in (
+        ("16,5x6", "33.1", "1", "Write the distance as a number"),
+        ("43 yd", "abc", "1", "Write what the sight shows as a number"),
+        ("43 yd", "33.1", "one", "Write where the arrow hit as a number"),
+        ("43 yd", "33.1", "", "Tap or write where an arrow hit"),
+    ):
+        shoot(page, distance, reading, (arrow, ""))
+        expect(told).to_contain_text(f"Not kept yet. {asked}")
+        expect(page.get_by_label("Reading, mm")).to_have_value(reading)
+        expect(waiting).to_be_hidden()
+
+
 def sees_its_own(page, rig, port):
     """The notebook is away and a proxy says so: a phone shows what it carries and keeps."""
     with proxy_alone(port):
@@ -154,6 +169,7 @@ def test_a_rig_is_carried_and_groups_are_kept_without_a_signal(own, chromium):
             page.goto(f"{rig}/groups/new")
             expect(page.locator("#stamp")).to_be_hidden()
         context.set_offline(True)
+        asks_at_once(page)
         shoot(page, "43 yd", "33.1", ("1.2", "-0.5"), ("0.4", "2.1"), ("-1", "0.3"))
         expect(page.locator("#outbox-told")).to_contain_text(
             "Kept on this phone: 43 yd at 33.1, 3 arrows."

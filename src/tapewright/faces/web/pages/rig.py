@@ -57,6 +57,7 @@ class MarkSeen:
 
     where: str
     dial: str
+    behind: str  # the mm behind what a tape shows; empty without a tape
     miss: str  # half of its band on the target
     is_trusted: bool
 
@@ -151,6 +152,12 @@ def _tape(answer: Answer, units: Units) -> Markup:
     return strip(known, answer.trusted_m[0], units)
 
 
+def _parted(dial: str) -> tuple[str, str]:
+    """What to dial, and the mm behind it in brackets."""
+    shown, bracket, mm = dial.partition(" (")
+    return shown, mm.rstrip(")") if bracket else ""
+
+
 def marks_seen(answer: Answer, units: Units) -> tuple[MarkSeen, ...]:
     """The marks people look for, as far as the sight reaches."""
     unit_m = UNITS[units.distance].factor
@@ -165,7 +172,7 @@ def marks_seen(answer: Answer, units: Units) -> tuple[MarkSeen, ...]:
     return tuple(
         MarkSeen(
             distance_words(at_m, units),
-            dial_words(answer, found.reading_m[place], half_m[place], at_m=at_m),
+            *_parted(dial_words(answer, found.reading_m[place], half_m[place], at_m=at_m)),
             f"±{tenths(miss_m[place], units)}",
             at_m <= answer.trusted_m[0] + CLOSE_M,
         )

@@ -1,5 +1,5 @@
 /* The rest of the form of a group: what to turn so far, what the bar says, and a key for the other
-   side where a phone's number keys have no minus. Without this file nothing of it is there. */
+   side where a phone's number keys have no minus; what is odd in it where nobody else looks. Without this file nothing of it is there. */
 "use strict";
 (() => {
   const form = document.getElementById("group");
@@ -62,4 +62,27 @@
   bar();
   byId("bar-said").hidden = false;
   if ([...form.elements].some((one) => /^(right|up)-/.test(one.name) && one.value)) stale();
+
+  /* Without a signal: what the notebook would ask about later, while it can still be answered; the field,
+     and what to write. */
+  const NUMBER = /^[-−+]?\s*\d+(?:[.,]\d*)?(?:\s*[½¼¾\d/]+)?\s*[a-z"'′″]*$/i;
+  const doubtOf = (form) => {
+    const text = (name) => ((form.elements[name] || {}).value || "").trim(), names = [...form.elements].map((one) => one.name || "");
+    if (!NUMBER.test(text("distance"))) return ["distance", "Write the distance as a number, such as 20."];
+    if (!NUMBER.test(text("reading"))) return ["reading", "Write what the sight shows as a number, such as 31.2."];
+    const odd = names.find((name) => /^(right|up)-\d+$/.test(name) && text(name) && !NUMBER.test(text(name)));
+    if (odd) return [odd, "Write where the arrow hit as a number, such as 1.5."];
+    const isHit = names.some((name) => /^(right|up)-\d+$/.test(name) && text(name)) || form.elements.here.checked;
+    return isHit || text("missed") ? null : ["missed", "Tap or write where an arrow hit, or how many went past the butt."];
+  };
+  /* Told once: whoever keeps the same again means it, and nothing is lost. */
+  const isDoubted = (form, say) => {
+    const doubt = doubtOf(form), told = doubt && `${doubt[1]}${form.elements[doubt[0]].value}`;
+    if (!doubt || form.dataset.doubted === told) return false;
+    form.dataset.doubted = told;
+    say(`Not kept yet. ${doubt[1]} Or keep it again as it is: the notebook asks about it later.`);
+    form.elements[doubt[0]].focus();
+    return true;
+  };
+  window.tapewright = { ...window.tapewright, isDoubted };
 })();

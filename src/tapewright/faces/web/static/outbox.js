@@ -248,6 +248,7 @@
       if (form.requestSubmit) form.requestSubmit(button && button.isConnected ? button : undefined); else form.submit();
       return;
     }
+    if (window.tapewright?.isDoubted?.(form, say)) return record.seen ? null : forget(record.id, record.revision).catch(() => {});
     const isSafe = await put({ ...record, state: "waiting" }).then(() => true, () => false);
     if (navigator.storage && navigator.storage.persist) navigator.storage.persist().catch(() => {});
     if (isSafe) {
