@@ -53,6 +53,7 @@ SETTINGS = {
     "html_static_path": [str(HOUSE / "builders" / "site")],
     "html_css_files": ["site.css"],
     "html_favicon": str(HOUSE / "src/tapewright/faces/web/static/icon.svg"),
+    "highlight_language": "none",  # a block without a language is typed or shown, no Python
     "pygments_style": "bw",
     "smartquotes": False,
 }

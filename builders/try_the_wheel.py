@@ -16,9 +16,11 @@ import json
 import os
 import re
 import shutil
+import struct
 import subprocess
 import sys
 import time
+import zlib
 from pathlib import Path
 from urllib.request import urlopen
 
@@ -33,7 +35,7 @@ EXTRAS = {
     "engrave": "tape rig.toml shots.csv --format dxf --out cut",
     "pictures": "picture marks rig.toml shots.csv --out marks.png",
     "photo": 'photo image.png --distance "20 yd" --reading 31.2mm --shaft 6mm --size 30x40cm'
-             ' --corners "10,10 70,10 70,90 10,90" --out found',
+             ' --corners "100,100 700,100 700,900 100,900" --out found',
     "shop": "rigs --notebook postgresql://nobody@127.0.0.1:9/none",
     "cluster": "batch many --cluster 127.0.0.1:9 --no-tapes --out cluster",
 }  # fmt: skip
@@ -83,10 +85,20 @@ def lay_out(desk):
     proof = desk / "proof.csv"  # other arrows than those that count already
     text = proof.read_text(encoding="utf-8")
     proof.write_text(re.sub(r"(\.\d\d),", r"\g<1>1,", text), encoding="utf-8")
-    white = b"P5 80 100 255\n" + bytes([250]) * 8000
-    (desk / "image.png").write_bytes(white)
+    (desk / "image.png").write_bytes(white_png(800, 1000))
     (desk / "many").mkdir()
     (desk / "many" / "a.toml").write_text((desk / "rig.toml").read_text("utf-8"), encoding="utf-8")
+
+
+def white_png(width, height):
+    """A grey PNG without a mark."""
+    parts = [b"\x89PNG\r\n\x1a\n"]
+    head = struct.pack(">IIBBBBB", width, height, 8, 0, 0, 0, 0)
+    rows = zlib.compress((b"\0" + bytes([250]) * width) * height)
+    for name, body in ((b"IHDR", head), (b"IDAT", rows), (b"IEND", b"")):
+        parts += [struct.pack(">I", len(body)), name, body]
+        parts.append(struct.pack(">I", zlib.crc32(name + body)))
+    return b"".join(parts)
 
 
 def typed(python, desk, lines, seconds=1800):
