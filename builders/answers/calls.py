@@ -439,6 +439,7 @@ SAMPLE = {
         rig.toml given.toml --name "Bow 7"
         rig.toml given.toml --name "Bow 7" --json
         rig.toml given.toml --name "Bow 8" --json --force
+        rig.toml lent.toml --name "Bow 9" --record bow.toml
         rig.toml -
         rig.toml other.toml --name heron
     """,

@@ -155,7 +155,11 @@ def test_a_proof_of_which_nobody_can_tell_yet_is_none(ask):
 def test_a_proof_that_was_taken_in_is_one_unless_it_was_of_another_bow(ask):
     taken = Done(is_kept=True, is_proved=True, has_card=True)
     assert ask(standing(), plan_of(), taken)[0] == "done"
-    other = standing(cautions=(Caution("two bows", "zero", (0.4,)),))
+    usual = standing(
+        cautions=(Caution("two bows", "zero", (0.4,)),), observations=shot(20.0, proved=True)
+    )
+    assert ask(usual, plan_of(), Done())[0] == "card"  # as most sound bows with a sound tape
+    other = standing(cautions=(Caution("two bows", "zero", (0.6,)),))
     assert ask(other, plan_of(), taken)[0] == "prove"
     whole = replace(taken, proof=PROOF)  # its arrows count: a verdict on them is refused
     assert ask(other, plan_of(), whole, WRONG)[0] == "prove"

@@ -277,8 +277,10 @@ def _mend(step: NextStep, units: Units) -> StepWords:
     return StepWords("Mend what the proof found", found, needs=(mend,))
 
 
-def _card(_step: NextStep, _units: Units) -> StepWords:
-    return StepWords("Take a card along", "The tape is on the sight and proved.",
+def _card(step: NextStep, units: Units) -> StepWords:
+    mixed = (one for one in step.answer.cautions if one.kind == "two bows")
+    left = " ".join(caution_words(one, step.answer, units) for one in mixed)
+    return StepWords("Take a card along", f"The tape is on the sight and proved. {left}".strip(),
                      "Marks, slopes and weather where no notebook is at hand.")  # fmt: skip
 
 

@@ -39,6 +39,7 @@ UNFIT = ("same arrows", "sheet contradicted", "house contradicted", "change cont
          "statements differ")  # fmt: skip
 NEAR_ENOUGH = 0.1  # of its distance: a group shot there again answers one that does not fit
 SEASON_DAYS = 90  # without an arrow, after which a proof is old (common practice, no source)
+LIKELIER = 0.5  # odds of two bows from which on a proof is to be shot once more
 LEAST_OFF = 0.5  # of the miss allowed: the other half belongs to the doubt of the mark
 
 
@@ -157,8 +158,12 @@ def _with_tape(step: NextStep, verdict: Callable[[], Proving], *, is_away: bool)
 
 
 def _is_taken(answer: Answer, done: Done) -> bool:
-    """Whether a proof calibrates already, and nothing says that it came from another bow."""
-    if any(one.kind == "two bows" for one in answer.cautions):
+    """Whether a proof calibrates already, and more speaks for one bow than for two.
+
+    Of sound bows three groups on a sound tape leave a third of the odds to other causes: whoever
+    waited for less would prove for ever.
+    """
+    if any(one.kind == "two bows" and one.numbers[0] >= LIKELIER for one in answer.cautions):
         return False
     if done.is_kept:
         return done.is_proved
