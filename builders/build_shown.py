@@ -116,6 +116,7 @@ class Page:
 def typed_on(text: str) -> list[str]:
     """Commands on a page, those of blocks that show a run left out."""
     bare = CONSOLE.sub("", GENERATED.sub("", ANSWER.sub("", text)))
+    bare = re.sub(r" *\\\n *", " ", bare)  # a long line goes on in the next
     found = ((one[1] or one[2]).replace("\n", " ") for one in TYPED.finditer(bare))
     return list(dict.fromkeys(re.split(r" {2,}|  *#", one.strip())[0].strip() for one in found))
 
