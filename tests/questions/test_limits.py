@@ -56,9 +56,9 @@ def test_what_stops_the_sight_is_told_by_kind():
         ("measured clearance", "there the housing meets the arrow"),
         ("far end", "there the sight's travel ends"),
     ]:
-        told = stop_words(limits_found(limit(kind, 0.0421, 0.04, 0.044, "binds")))
+        told = stop_words(limits_found(limit(kind, 0.0421, 0.04, 0.044, "binds")), IMPERIAL)
         assert told == f"Do not set the sight past 42.1 mm: {words}."
-    assert stop_words(limits_found(None)) == (
+    assert stop_words(limits_found(None), IMPERIAL) == (
         "Nothing on the sheet tells how far down the sight may go. Measure the reading at which "
         "the housing just clears an arrow (clearance_reading), and travel_ends."
     )

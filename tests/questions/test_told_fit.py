@@ -308,12 +308,13 @@ def test_cautions_are_whole_sentences(quiet, kind, numbers, words):
 
 
 def test_the_limit_is_told_with_its_reason(quiet):
-    assert past_limit_words(quiet) == ""
+    assert past_limit_words(quiet, IMPERIAL) == ""
     quiet.limits.far = SimpleNamespace(reading_m=0.0421, kind="far end")
-    assert past_limit_words(quiet) == (
+    assert past_limit_words(quiet, IMPERIAL) == (
         "Do not set the sight past 42.1 mm: there the sight's travel ends."
     )
     quiet.posterior.is_set_by_eye = True  # then no number of the sight is known
-    assert past_limit_words(quiet) == (
-        "Do not set the sight past its 20.0 yd mark by 42.1 mm: there the sight's travel ends."
+    assert past_limit_words(quiet, IMPERIAL) == (
+        "Do not set the sight past its 20 yd mark by 42.1 mm: there the sight's travel ends."
     )
+    assert "past its 18.3 m mark by 42.1 mm" in past_limit_words(quiet, METRIC)

@@ -139,8 +139,7 @@ def test_a_proof_that_is_doubted_is_to_be_shot_once_more(shot_in):
     taken = replace(step, kind="prove", answer=doubted, done=Done(is_proved=True, proof=proof))
     told = NEXT.write(taken, IMPERIAL)
     assert told["do"] == "Prove the tape once more"
-    assert told["why"].startswith("Something may have changed between the arrows taken in")
-    assert "(one wrong distance), odds 33 %." in told["why"]
+    assert told["why"].startswith("Odds of 33 % that a distance was written down wrongly, in a")
     begun = replace(step, kind="prove", done=Done(proof=proof))
     assert NEXT.write(begun, IMPERIAL)["do"] == "Go on with the proof: 2 distances of three shot"
 
@@ -182,13 +181,14 @@ def test_a_tape_that_misses_in_other_air_is_not_printed_anew_for_a_day(shot_in):
 
 
 def test_a_proof_that_left_a_doubt_says_so_when_the_next_is_asked_for(shot_in):
-    mixed = "arrows taken in from a proof came from another bow than those before (arrow or bow)"
-    doubts = (("one distance", "a distance was written down wrongly"), ("speed", mixed))
+    wrong = "Odds of 40 % that a distance was written down wrongly, in a proof that was taken in"
+    mixed = "Something may have changed between the arrows taken in from a proof and those before "
+    doubts = (("one distance", wrong), ("speed", f"{mixed}(arrow or bow), odds 40 %."))
     for cause, why in doubts:
         answer = replace(shot_in, cautions=(Caution("two bows", cause, (0.4,)),))
         told = NEXT.write(NextStep("prove", answer, Done()), IMPERIAL)
         assert told["do"] == "Prove the tape once more"
-        assert told["why"].startswith(f"Odds of 40 % that {why}")
+        assert told["why"].startswith(why)
     told = NEXT.write(NextStep("prove", shot_in, Done()), IMPERIAL)
     assert told["do"] == "Prove the tape"
 

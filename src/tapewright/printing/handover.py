@@ -117,7 +117,11 @@ def _make(answer: Answer, order: HandoverOrder, date: str) -> Handover:
         faint=marks.faint,
         stops=_stops(answer.rig),
         small=(
-            *(one for one in mark_cautions(answer, units) if one != past_limit_words(answer)),
+            *(
+                one
+                for one in mark_cautions(answer, units)
+                if one != past_limit_words(answer, units)
+            ),
             *safety_of(answer.rig),
             f"Calibration {answer.fingerprint}, Tapewright {__version__}.",
         ),
@@ -217,7 +221,7 @@ def _limits(answer: Answer, units: Units) -> str:
     least_k, cold = answer.rig.bow.least_temperature_k, ""
     if least_k is not None:
         cold = f" Not in air colder than {format_quantity(least_k, '°C', 0)}, by the bow's maker."
-    return f"{past_limit_words(answer) or unknown}{light}{cold}"
+    return f"{past_limit_words(answer, units) or unknown}{light}{cold}"
 
 
 def _marks(answer: Answer, units: Units) -> Table:

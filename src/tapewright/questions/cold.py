@@ -219,7 +219,14 @@ def _minds(hunt: Hunt, units: Units) -> tuple[str, ...]:
     is_far = is_past and plan is not None and not plan.ladder.needs_near_arrow
     shot = (*([FIRST_FAR] if is_far else []), *([SAFETY[0]] if plan else []))
     clothes = (_worn(found), SLEEVE, WHICH_GROUP) if found.is_bulky else ()
-    every = (*told, *_limbs(found, units), *clothes, past_limit_words(there), *shot, NO_PERMISSION)
+    every = (
+        *told,
+        *_limbs(found, units),
+        *clothes,
+        past_limit_words(there, units),
+        *shot,
+        NO_PERMISSION,
+    )
     return tuple(filter(None, every))
 
 

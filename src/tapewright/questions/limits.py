@@ -72,7 +72,7 @@ def _tell(found: FoundLimits, units: Units) -> Blocks:
     limits = found.limits
     far = [_reaches(found, units), _travel_left(found, units)] if limits.far is not None else []
     return (
-        f"{found.answer.rig.name}: {stop_words(found)}\n",
+        f"{found.answer.rig.name}: {stop_words(found, units)}\n",
         *(
             [table("Limits of the reading", _columns(found), limits.found, units)]
             if limits.found
@@ -126,9 +126,9 @@ def reach_words(reach: Looked, distance_m: float, units: Units) -> str:
     return f"{number} or more" if distance_m >= reach.looked_to_m - 1e-6 else number
 
 
-def stop_words(found: FoundLimits) -> str:
+def stop_words(found: FoundLimits, units: Units) -> str:
     """What stops the sight toward farther targets, as a sentence."""
-    return past_limit_words(found.answer) or (
+    return past_limit_words(found.answer, units) or (
         "Nothing on the sheet tells how far down the sight may go. Measure the reading at "
         "which the housing just clears an arrow (clearance_reading), and travel_ends."
     )

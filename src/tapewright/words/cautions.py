@@ -18,7 +18,7 @@ from tapewright.words.readings_on_tape import shown_words
 from tapewright.words.sight_moves import hit_words
 from tapewright.words.slips import slip_words
 from tapewright.words.trust_sentences import counted_from, warmer_words
-from tapewright.words.unit_system import DECIMALS, IMPERIAL, Units, amount
+from tapewright.words.unit_system import DECIMALS, Units, amount
 
 COUNTS_FOR_LITTLE = 0.1  # of the larger miss
 
@@ -229,14 +229,14 @@ def _speed_key(rig: Rig) -> str:
     return next((key for key, value in said.items() if value), untold)
 
 
-def past_limit_words(answer: Answer) -> str:
+def past_limit_words(answer: Answer, units: Units) -> str:
     """Where the sight may not be set, as a sentence; empty when nothing is known."""
     far = answer.limits.far
     if far is None:
         return ""
     end = amount(far.reading_m, "mm")
     if answer.posterior.is_set_by_eye:  # readings count from a near mark, and are none of its own
-        end = f"its {counted_from(IMPERIAL)} mark by {amount(abs(far.reading_m), 'mm')}"
+        end = f"its {counted_from(units)} mark by {amount(abs(far.reading_m), 'mm')}"
     elif answer.tape and (shown := shown_words(answer.tape, far.reading_m)):
         end = f"{shown} of the tape ({end})"
     return f"Do not set the sight past {end}: {STOP_WORDS[far.kind]}."
@@ -252,10 +252,10 @@ STOP_WORDS = {
 def all_cautions(answer: Answer, units: Units) -> tuple[str, ...]:
     """What speaks against a calibration, and where the sight may not be set."""
     told = (caution_words(one, answer, units) for one in answer.cautions)
-    return tuple(filter(None, (*told, past_limit_words(answer))))
+    return tuple(filter(None, (*told, past_limit_words(answer, units))))
 
 
 def mark_cautions(answer: Answer, units: Units, *, in_air: bool = True) -> tuple[str, ...]:
     """What must be known of marks taken outdoors, in the sheet's air or in another."""
     told = mark_words(answer, units, but="" if in_air else "other air")
-    return tuple(filter(None, (*told, past_limit_words(answer))))
+    return tuple(filter(None, (*told, past_limit_words(answer, units))))

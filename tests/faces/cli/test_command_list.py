@@ -64,8 +64,9 @@ def test_in_a_clone_people_are_told_to_type_what_they_typed(run, monkeypatch, ca
 
 
 def test_what_now_names_the_files_that_were_typed(run):
-    assert "Write the group into shots.csv, then" in run("next", "rig.toml", "shots.csv").stdout
-    assert "Write it into rig.toml, then ask again." in run("next", "rig.toml").stdout
+    lines = run("next", "rig.toml", "shots.csv").stdout.splitlines()
+    assert lines[-1] == "Next: tapewright add rig.toml shots.csv"
+    assert "Write it into the rig sheet, then ask again." in run("next", "rig.toml").stdout
 
 
 @pytest.mark.parametrize("words", [("help", "tape"), ("-h", "tape"), ("--help", "tape")])
