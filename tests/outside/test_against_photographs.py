@@ -223,6 +223,36 @@ def test_photographs_of_curled_sheets(ledger):
     )
 
 
+def small(seeds, *, curl=False, **lies):
+    """A telephone's small picture, much compressed; half of what lies on the sheet is no arrow."""
+    tally, sheet = Tally(), single("A4", "in")
+    for seed in seeds:
+        bent = {"curl": (-10.0, 10.0, 5.0)[seed % 3], "level": bool(seed % 2)} if curl else {}
+        one = scene(seed, cover=None, wide=1600, quality=60, **bent, **lies)
+        tally.add(one, sheet, marks_of("A4", "in"))
+    return tally
+
+
+def test_three_small_photographs_of_taped_sheets():
+    tally = small((6002, 6004, 6007), taped=4)  # four pieces of tape over old holes on each
+    assert (tally.refused, tally.false) == ([], 0)
+    assert tally.found >= tally.wanted - 1
+
+
+@pytest.mark.long
+@pytest.mark.parametrize(
+    ("seeds", "curl", "missed", "false"),
+    [((6000, 6010), False, 10.0, 0.4), ((6100, 6110), True, 20.0, 1.5)],
+)
+def test_small_photographs_of_taped_sheets(ledger, seeds, curl, missed, false):
+    tally = small(range(*seeds), curl=curl, taped=4)
+    against = "pictures made from the print by a known camera"
+    what = f"four pieces of tape, 1200 × 1600 pixels, {'curled' if curl else 'flat'}"
+    share, many = 100.0 * (1.0 - tally.found / tally.wanted), tally.false / tally.pictures
+    ledger(f"holes not proposed, {what}", against, tally.wanted, share, missed, "%")
+    ledger(f"false proposals, {what}", against, tally.pictures, many, false, "each")
+
+
 @pytest.mark.long
 def test_photographs_of_shafts(ledger):
     tally, sheet = Tally(), single("A4", "in")

@@ -3,7 +3,8 @@ import numpy as np
 import pytest
 
 from tapewright.ground.errors import BadInput
-from tapewright.photograph.spots import find_spots, lying_on
+from tapewright.photograph.lying_on import lying_on
+from tapewright.photograph.spots import find_spots
 
 PX_MM = 0.2
 WIDE, HIGH = 900, 1000
@@ -88,6 +89,36 @@ def test_specks_patches_and_the_plumb_lines_ends_are_no_holes():
     disc(page, -30.0, 30.0, 16.0)  # a patch
     disc(page, 0.0, -70.0, 3.9)  # a bob, blurred
     assert spots(page, aim=None) == ()
+
+
+BLACK, BROWN, WHITE = 33, 165, 228
+
+
+def tape(page, x_mm, y_mm, grey, *, wide_mm=18.0, long_mm=26.0, turned=20.0):
+    middle = (x_mm / PX_MM + 450, y_mm / PX_MM + 500)
+    box = cv2.boxPoints((middle, (long_mm / PX_MM, wide_mm / PX_MM), turned))
+    cv2.fillPoly(page, [np.round(box * 16).astype(np.int32)], (grey,) * 3, cv2.LINE_AA, 4)
+
+
+@pytest.mark.parametrize("grey", [BLACK, BROWN, WHITE])
+@pytest.mark.parametrize("place", [(50.0, 40.0), (20.0, 20.0), (-27.0, 8.0), (0.0, 31.0)])
+def test_tape_over_old_holes_is_no_impact(grey, place):
+    page = sheet(36.0)  # on paper, across the aiming mark, along it, on its corner
+    tape(page, *place, grey)
+    assert spots(page) == ()
+
+
+def test_holes_in_tape_beside_it_and_on_free_ink_are_impacts():
+    page = sheet(36.0)
+    tape(page, 50.0, 40.0, BROWN)
+    tape(page, -50.0, 40.0, BLACK)
+    tape(page, 21.0, 21.0, WHITE)
+    wanted = [(-70.0, 40.0), (-13.0, -13.0), (25.0, 21.0), (49.0, 41.0)]
+    for x_mm, y_mm in wanted:
+        disc(page, x_mm, y_mm, diameter_mm=6.0, grey=225)  # fibres
+        disc(page, x_mm, y_mm, grey=80)
+    found = sorted((one.x_mm, one.y_mm) for one in spots(page))
+    np.testing.assert_allclose(found, wanted, atol=0.4)
 
 
 def test_a_shaft_is_where_it_goes_in_not_where_it_ends():

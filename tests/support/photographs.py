@@ -62,6 +62,7 @@ class Scene:
     wide: int  # px of the long side
     curl: float = 0.0  # mm by which the sheet's middle stands off two of its sides
     level: bool = False  # whether these are the upper and the lower one
+    taped: int = 0  # pieces of tape over old holes
 
 
 def scene(seed, *, arrows=None, within=90.0, shafts=False, **fixed):
@@ -202,10 +203,28 @@ def torn(scene, sheet):
     rng = np.random.default_rng([33, scene.seed])
     paper = np.array([0.97, 0.99, 1.0], np.float32)  # blue, green, red
     colours = sheet.reflectance[..., None] * paper
+    _tape_over(np.random.default_rng([35, scene.seed]), colours, scene, sheet)
     for place in scene.holes:
         butt = rng.uniform(0.08, 0.25) * np.array([rng.uniform(0.6, 1.0), 0.9, 1.0])
         _tear(rng, colours, (place + sheet.aim) * PX_PER_MM, scene.diameter, butt)
     return colours
+
+
+TAPES = ((0.9, 0.93, 0.95), (0.93, 0.93, 0.93), (0.5, 0.68, 0.78), (0.06, 0.06, 0.06))
+
+
+def _tape_over(rng, colours, scene, sheet):
+    """Pieces of tape as archers close old holes with: white, clear of gloss, brown or black.
+
+    Square pieces of 15 to 25 mm, strips twice as long as wide; common practice, no source.
+    """
+    for _ in range(scene.taped):
+        middle = (rng.uniform(-0.8, 0.8, 2) * 75.0 + sheet.aim) * PX_PER_MM
+        wide = rng.uniform(15.0, 25.0) * PX_PER_MM
+        size = (wide, wide * rng.choice([1.0, 2.0]))
+        box = cv2.boxPoints((tuple(middle), size, float(rng.uniform(0.0, 180.0))))
+        tone = np.array(TAPES[rng.integers(len(TAPES))]) * rng.uniform(0.9, 1.05)
+        _paint(colours, (box,), tone)
 
 
 def _tear(rng, colours, middle, diameter, butt):

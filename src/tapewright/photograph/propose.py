@@ -11,9 +11,10 @@ import numpy as np
 
 from tapewright.ground.errors import BadInput
 from tapewright.photograph.drawn_on import annotated
+from tapewright.photograph.lying_on import lying_on
 from tapewright.photograph.marks import FoundMark, PrintedMark
 from tapewright.photograph.picture import Picture, jpeg_bytes
-from tapewright.photograph.spots import Spot, find_spots, lying_on
+from tapewright.photograph.spots import Spot, find_spots
 from tapewright.photograph.straighten import Straightening, camera_foot_mm, flat_view
 from tapewright.photograph.vision import Field, Floats, vision
 

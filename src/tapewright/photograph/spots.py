@@ -1,35 +1,21 @@
 """Spots: round dark places on a flat view of the sheet, where arrows are or have been.
 
-Holes are darker than paper but not quite as dark as ink, whose own pattern must not be taken for
-them: thin lines and letters are wiped off by their width, and the aiming mark, whose size is read
-from the picture, is lifted to the lightness of paper.  What is then darker (or on ink lighter) than
-its surroundings, as wide as a shaft and round, is a hole.  A shaft that still stands there is a
-streak that leads away from the camera's foot; its near end is the place where it went in.
+What lies on the sheet, as wide as a shaft and round, is a hole.  A shaft that still stands there is
+a streak that leads away from the camera's foot; its near end is the place where it went in.
 
-Holds:  Spot record; what lies on the sheet as a field from 0 to 1; spots in that field.
+Holds:  Spot record; spots in a field of what lies on the sheet.
 Never:  straightening; units other than mm on the sheet.
 """
 
 from dataclasses import dataclass
-from itertools import pairwise
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 
 from tapewright.ground.errors import BadInput
-from tapewright.photograph.vision import Field, Floats, Pixels, vision
+from tapewright.photograph.lying_on import disc
+from tapewright.photograph.vision import Field, Floats, vision
 
-THIN_MM = 1.8  # grid, plumb line and letters are thinner
-WIDE_MM = 26.0  # shadows are wider than this, or have no edge
-LIGHT_SPOT_MM = 15.0  # holes on ink are narrower
-SEAM_MM = 1.0  # between what a hole covers of ink and of paper
-FILL_SHARE = 0.5  # of a shaft: fibres around a hole are taken for all of it
-STRONG = 0.5  # a difference of grey levels, as logarithm, that counts as wholly dark
-AIMING_MARK_OPEN = 0.55  # of the aiming mark that is open in the middle
-LEAST_AIMING_MARK = 0.35  # darkness that its rim must have
-STEP_MM = 0.25  # of the way from the aim in which darkness is averaged
-REACH_MM = 135.0  # largest aiming mark and some paper around it
-SOFT_MM = 2.0  # to both sides of an edge of the aiming mark
 HOLE_SHARE = 0.84  # of a shaft's diameter that a hole in paper has; common practice, no source
 LEAST_PEAK = 0.34
 LEAST_FILL = 0.5
@@ -68,46 +54,6 @@ class _Look(NamedTuple):
     ahead: Floats | None
     wide_px: float
     confidence: float
-
-
-def lying_on(
-    flat: Pixels, px_mm: float, aim: tuple[float, float] | None, diameter_mm: float
-) -> Field:
-    """How much each place differs from the sheet as printed, 0 to 1.
-
-    Parameters
-    ----------
-    flat : (h, w, 3) array of bytes
-        The sheet from straight before.
-    px_mm : float
-        Length of paper on one pixel. [mm]
-    aim : (float, float) or None
-        Pixel of the aim inside an aiming mark of ours; None: there is none. [-]
-    diameter_mm : float
-        Of a shaft. [mm]
-
-    Returns
-    -------
-    (h, w) array
-        0 where there is paper or print, 1 where there is neither.
-    """
-    cv = vision()
-    darkest, lightest = _darkest_and_lightest(flat)
-    on_ink = np.zeros(darkest.shape, np.float32)
-    print_of = None if aim is None else _print_of_mark(darkest, px_mm, aim)
-    if print_of is not None:
-        darkest, lightest = darkest + print_of, lightest + print_of
-        on_ink = (print_of > 0.6 * float(print_of.max())).astype(np.float32)
-    without_lines: Field = cv.morphologyEx(darkest, cv.MORPH_CLOSE, _disc(THIN_MM / px_mm))
-    light = _light(without_lines, on_ink, px_mm)
-    # Nothing light is printed on ink: what shines there are fibres around a hole, or the butt.
-    lighter = np.clip((lightest - light) * on_ink / STRONG, 0.0, 1.0)
-    lighter = cv.morphologyEx(lighter, cv.MORPH_CLOSE, _disc(FILL_SHARE * diameter_mm / px_mm))
-    dark = np.clip((light - without_lines) / STRONG, 0.0, 1.0)
-    found: Field = cv.morphologyEx(
-        np.maximum(dark, lighter), cv.MORPH_CLOSE, _disc(SEAM_MM / px_mm)
-    )
-    return found
 
 
 def find_spots(
@@ -164,120 +110,14 @@ def find_spots(
     return tuple(spots)
 
 
-def _disc(pixels: float) -> Any:  # noqa: ANN401 — the library's own
-    """Disc that a field is wiped with, an odd number of pixels across."""
-    cv = vision()
-    size = 2 * max(round(pixels / 2.0), 1) + 1
-    return cv.getStructuringElement(cv.MORPH_ELLIPSE, (size, size))
-
-
-def _darkest_and_lightest(flat: Pixels) -> tuple[Field, Field]:
-    """Logarithms of the darkest and lightest colour against white paper.
-
-    A coloured shaft is dark on paper by one colour and light on ink by another.
-    """
-    cv = vision()
-    grey = np.log(flat.astype(np.float32) + 4.0)
-    white = np.quantile(grey[::8, ::8].reshape(-1, 3), 0.75, axis=0).astype(np.float32)
-    grey = cv.GaussianBlur(grey - white, (0, 0), 1.0)
-    return grey.min(axis=2), grey.max(axis=2)
-
-
-def _light(field: Field, on_ink: Field, px_mm: float) -> Field:
-    """Lightness of the paper everywhere, as if nothing narrow lay on it."""
-    cv = vision()
-    step = max(int(1.0 / px_mm), 1)
-    size = field.shape[1] // step, field.shape[0] // step
-    small, inked = (
-        cv.copyMakeBorder(
-            cv.resize(one, size, interpolation=cv.INTER_AREA), *(4 * [30]), cv.BORDER_REPLICATE
-        )
-        for one in (field, on_ink)
-    )
-    small_mm = step * px_mm
-    without_light = cv.morphologyEx(small, cv.MORPH_OPEN, _disc(LIGHT_SPOT_MM / small_mm))
-    small = np.where(inked > 0.02, without_light, small)
-    closed = cv.morphologyEx(small, cv.MORPH_CLOSE, _disc(WIDE_MM / small_mm))
-    inner = cv.GaussianBlur(closed, (0, 0), 2.0)[30:-30, 30:-30]
-    light: Field = cv.resize(inner, field.shape[::-1], interpolation=cv.INTER_LINEAR)
-    return light
-
-
-def _diamond(shape: tuple[int, ...], px_mm: float, aim: tuple[float, float]) -> Field:
-    """Way from the aim along rows and columns together: diamonds are its level lines [mm]."""
-    rows, columns = np.arange(shape[0], dtype=np.float32), np.arange(shape[1], dtype=np.float32)
-    away = np.abs(rows - aim[1])[:, None] + np.abs(columns - aim[0])[None, :]
-    far: Field = (away * px_mm).astype(np.float32)
-    return far
-
-
-def _print_of_mark(darkest: Field, px_mm: float, aim: tuple[float, float]) -> Field | None:
-    """How dark the aiming mark alone makes each place, as soft as the picture is; None: no mark.
-
-    On each diamond around the aim the median darkness is taken: holes and shadows cover less than
-    half of it.
-    """
-    reach = int(REACH_MM / px_mm)
-    row, column = int(aim[1]), int(aim[0])
-    top, left = max(row - reach, 0), max(column - reach, 0)
-    window = (slice(top, row + reach), slice(left, column + reach))
-    away_mm = _diamond(darkest.shape, px_mm, aim)[window]
-    steps = _medians(darkest[window], away_mm)
-    outer = _rim(steps)
-    if outer is None:
-        return None
-    inner = int(AIMING_MARK_OPEN * outer)
-    soft = int(SOFT_MM / STEP_MM)
-    first, last = max(inner - soft, 0), min(outer + soft, len(steps) - 1)
-    print_of = np.zeros(len(steps))
-    paper = np.interp(np.arange(first, last), [inner - soft, outer + soft], steps[[first, last]])
-    print_of[first:last] = np.maximum(paper - steps[first:last], 0.0)
-    depth = np.zeros(darkest.shape, np.float32)
-    depth[window] = np.interp(away_mm / STEP_MM - 0.5, np.arange(len(steps)), print_of)
-    return depth
-
-
-def _medians(part: Field, away_mm: Field) -> Floats:
-    """Median darkness in each step of the way from the aim; inner steps stand in for empty ones."""
-    order = np.argsort(away_mm.ravel(), kind="stable")
-    count = int(REACH_MM / STEP_MM)
-    ends = np.searchsorted(away_mm.ravel()[order], STEP_MM * np.arange(count + 1))
-    sorted_dark = part.ravel()[order]
-    steps = np.array(
-        [
-            np.median(sorted_dark[start:end]) if end - start > 8 else np.nan
-            for start, end in pairwise(ends)
-        ]
-    )
-    known = np.flatnonzero(~np.isnan(steps))
-    found: Floats = np.interp(np.arange(count), known, steps[known])
-    return found
-
-
-def _rim(steps: Floats) -> int | None:
-    """Step at which the mark ends: its rim is darker than what lies around it and in its middle."""
-    found, best = None, LEAST_AIMING_MARK
-    for outer in range(int(5.0 / STEP_MM), int(len(steps) / 1.2) - 2):
-        inner = AIMING_MARK_OPEN * outer
-        rim = steps[int(inner + 0.2 * (outer - inner)) : int(outer - 0.15 * (outer - inner))]
-        around = steps[int(1.04 * outer) + 2 : int(1.2 * outer) + 2]
-        middle = steps[int(0.3 * inner) : int(0.9 * inner)]
-        depth = min(float(np.median(around)), float(np.median(middle))) - float(rim.max())
-        # the edge itself: half way down between rim and paper
-        edge = float(abs(steps[outer] - (np.median(around) + np.median(rim)) / 2.0))
-        if depth - edge > best:
-            found, best = outer, depth - edge
-    return found
-
-
 def _peaks(seen: Field, shaft_px: float) -> list[Floats]:
     """Middles of places as wide as a hole that are darker than a ring around them."""
     cv = vision()
-    disc = _ring(0.0, 0.5 * HOLE_SHARE * shaft_px)
+    inside = _ring(0.0, 0.5 * HOLE_SHARE * shaft_px)
     around = _ring(0.62 * shaft_px, 0.95 * shaft_px)
-    fill = cv.filter2D(seen, -1, disc, borderType=cv.BORDER_REFLECT)
+    fill = cv.filter2D(seen, -1, inside, borderType=cv.BORDER_REFLECT)
     peak = fill - cv.filter2D(seen, -1, around, borderType=cv.BORDER_REFLECT)
-    near = _disc(0.7 * shaft_px)
+    near = disc(0.7 * shaft_px)
     top = (peak >= cv.dilate(peak, near)) & (peak > LEAST_PEAK) & (fill > LEAST_FILL)
     return [np.array([column, row], dtype=np.float64) for row, column in np.argwhere(top)]
 
