@@ -66,6 +66,12 @@ def test_holes_are_found_where_they_are():
     assert all(0.5 < one.confidence <= 1.0 for one in found)
 
 
+def test_a_hole_is_found_where_the_aiming_mark_is_gone():
+    page = sheet()
+    disc(page, 10.0, 50.0)
+    assert [(round(one.x_mm), round(one.y_mm)) for one in spots(page, aim=AIM)] == [(10, 50)]
+
+
 def test_holes_in_the_aiming_mark_are_found_by_their_fibres():
     page = sheet(36.0)
     for place in ((20.0, -8.0), (-14.0, 14.0)):
