@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from exact_units import FOOT_M, YARD_M
 from faults import USUAL
-from sessions import group, groups, rig, truth_near
+from sessions import group, groups, moved, rig, truth_near
 
 from tapewright.calibration.fit import fit_bow
 from tapewright.calibration.rig import Belief
@@ -36,23 +36,6 @@ def calibrated(request):
     sheet = rig({"farther": request.param, "pins_below_first_m": (Belief(9e-3, 0.2e-3),)})
     truth = truth_near(sheet)
     return sheet, truth, drawn(sheet, groups(sheet, truth, (20, 30, 45, 60, 75, 80), arrows=6))
-
-
-def moved(shots, by_m):
-    """Every impact moved by (right, up) of its group."""
-    return tuple(
-        replace(
-            one,
-            group=replace(
-                one.group,
-                impacts=tuple(
-                    Impact(hit.right_m + right, hit.up_m + up, hit.arrows)
-                    for hit in one.group.impacts
-                ),
-            ),
-        )
-        for one, (right, up) in zip(shots, by_m, strict=True)
-    )
 
 
 def tape(sheet, truth, posterior, slopes_rad=(0, 0, 0, 0), pin=1, arrows=6):

@@ -86,6 +86,15 @@ def test_choices_are_words():
             checks.checked_choice("here", given, (None, "up"))
 
 
+@pytest.mark.parametrize(
+    ("text", "right"),
+    [("2026-05-14", True), ("2024-02-29", True), ("2026-02-29", False), ("20260514", False),
+     ("14-05-2026", False), ("2026-5-14", False), ("", False), (" 2026-05-14", False)],
+)  # fmt: skip
+def test_a_day_is_year_month_day_and_in_the_calendar(text, right):
+    assert checks.is_day(text) is right
+
+
 def test_texts_and_records_are_what_they_are():
     checks.checked_text("here", "far")
     checks.checked_record("here", Stick(1.0), Stick, "Give Stick(1.0)")

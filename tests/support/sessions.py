@@ -86,6 +86,23 @@ def groups(sheet, truth, distances_yd=FAR_YD, arrows=4, **how):
     )
 
 
+def moved(shots, by_m):
+    """Every impact moved by (right, up) of its group."""
+    return tuple(
+        replace(
+            one,
+            group=replace(
+                one.group,
+                impacts=tuple(
+                    Impact(hit.right_m + right, hit.up_m + up, hit.arrows)
+                    for hit in one.group.impacts
+                ),
+            ),
+        )
+        for one, (right, up) in zip(shots, by_m, strict=True)
+    )
+
+
 def bare(one, arrows, **change):
     """The same group as a bare mark that stands for so many arrows."""
     named = Group(one.group.name, (Impact(0.0, 0.0, arrows),))

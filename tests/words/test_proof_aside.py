@@ -1,17 +1,15 @@
 """What to turn to the side after a proof: the tape may be right while arrows lie aside."""
 
 import re
-from dataclasses import replace
 
 import numpy as np
 import pytest
 from exact_units import YARD_M
-from sessions import groups, rig, truth_near
+from sessions import groups, moved, rig, truth_near
 from written_out import IMPERIAL
 
 from tapewright.services.calibrate import calibrate
 from tapewright.services.prove import prove_tape
-from tapewright.target.group import Impact
 from tapewright.words.proof_aside import aside_words
 
 ENDS_M = (20 * YARD_M, 60 * YARD_M)
@@ -20,19 +18,7 @@ GRID_M = np.arange(10, 91, 10) * YARD_M
 
 def beside(shots, right_rad):
     """The same groups, so far to the right."""
-    return tuple(
-        replace(
-            one,
-            group=replace(
-                one.group,
-                impacts=tuple(
-                    Impact(hit.right_m + right_rad * one.distance_m, hit.up_m)
-                    for hit in one.group.impacts
-                ),
-            ),
-        )
-        for one in shots
-    )
+    return moved(shots, [(right_rad * one.distance_m, 0.0) for one in shots])
 
 
 @pytest.mark.parametrize(("right_rad", "side"), [(-3e-3, "left"), (3e-3, "right")])

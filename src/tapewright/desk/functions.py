@@ -10,7 +10,6 @@ from __future__ import annotations  # so that help shows names, not what they st
 
 from collections.abc import Mapping
 from dataclasses import fields
-from datetime import date
 from os import PathLike
 
 import numpy as np
@@ -30,6 +29,7 @@ from tapewright.ground.checks import (
     checked_number,
     checked_record,
     checked_several,
+    is_day,
     shown,
 )
 from tapewright.ground.errors import BadInput
@@ -141,7 +141,7 @@ def _observations(observations: object, rig: Rig) -> tuple[Observation, ...]:
         if one.pin > pins:
             wrong = f"pin {one.pin} is aimed with, and the rig has {pins}"
             raise BadInput(place, wrong, "Add it to Sight.pins_below_first_m")
-        if one.date and not _is_day(one.date):
+        if one.date and not is_day(one.date):
             wrong, mend = (
                 f"{shown(one.date)} is no day",
                 'Write it as "2026-05-14", or leave it out',
@@ -154,13 +154,6 @@ def _observations(observations: object, rig: Rig) -> tuple[Observation, ...]:
                     spot = f"{place}.group.impacts[{row}].{name}"
                     raise BadInput(spot, wrong, "Give one of the two")
     return found
-
-
-def _is_day(text: str) -> bool:
-    try:
-        return date.fromisoformat(text).isoformat() == text
-    except ValueError:
-        return False
 
 
 def _posterior(posterior: object) -> Posterior:

@@ -3,12 +3,13 @@
 The ends are wide: they catch a wrong unit or sign, not an unusual bow. What a person types has
 narrower limits of its own.
 
-Holds:  the Amount record; numbers, counts, choices, texts and records checked, and made plain.
+Holds:  the Amount record; numbers, counts, choices, days, texts and records checked, made plain.
 Never:  which ends a field has, units that people type.
 """
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from datetime import date
 from functools import cache
 from math import inf, isfinite, isnan
 from numbers import Integral, Real
@@ -186,6 +187,25 @@ def checked_choice(place: str, value: object, choices: Iterable[str | None]) -> 
     if not (value is None or isinstance(value, str)) or value not in known:
         offered = ", ".join(repr(one) for one in known)
         raise BadInput(place, f"{shown(value)} is none of its words", f"Give one of {offered}")
+
+
+def is_day(text: str) -> bool:
+    """Whether a text is a day of the calendar, written year-month-day.
+
+    Parameters
+    ----------
+    text : str
+        Such as ``"2026-05-14"``.
+
+    Returns
+    -------
+    bool
+        False for another way of writing it, and for the 30th of February.
+    """
+    try:
+        return date.fromisoformat(text).isoformat() == text
+    except ValueError:
+        return False
 
 
 def checked_text(place: str, value: object, example: str = "far") -> None:

@@ -116,9 +116,9 @@ def _without(field: Field, wide_mm: float, px_mm: float, within: Field | None = 
     """
     cv = vision()
     where = field if within is None else within
-    wide = cv.morphologyEx(where, cv.MORPH_OPEN, disc(wide_mm / px_mm))
+    wide, step = cv.morphologyEx(where, cv.MORPH_OPEN, disc(wide_mm / px_mm)), disc(2.0)
     for _ in range(round(CORNER_MM / px_mm)):
-        wide = np.minimum(cv.dilate(wide, disc(2.0)), field)
+        wide = np.minimum(cv.dilate(wide, step), field)
     rest: Field = field - wide
     return rest
 

@@ -174,7 +174,7 @@ def _beyond(answer: Answer, units: Units) -> str:
 
 def _arrow(rig: Rig, units: Units) -> str:
     """The arrow all this is valid for."""
-    arrow, metric = rig.arrow, units.distance == "m"
+    arrow, metric = rig.arrow, is_metric(units)
     mass = format_quantity(arrow.mass_kg.value, "g" if metric else "gr", 1 if metric else 0)
     parts = [mass, f"shaft {format_quantity(arrow.shaft_diameter_m, 'mm', 1)}"]
     if arrow.length_m is not None:

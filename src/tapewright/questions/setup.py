@@ -119,7 +119,7 @@ def _tick_list(found: Reassembly, units: Units) -> tuple[Table, ...]:
     return (Table("The tick list", heads, rows, faint, frozenset({4})),)
 
 
-def _effect(answer: Answer, risk: Risk, at: int, units: Units) -> tuple[str, str, str]:
+def _effect(risk: Risk, at: int, mark: str, units: Units) -> tuple[str, str, str]:
     """High or low, to either side, and what to add to the mark, at one distance."""
     up, sd, side = (
         in_unit(float(one[at]), units.miss) for one in (risk.up_m, risk.up_sd_m, risk.side_m)
@@ -127,19 +127,23 @@ def _effect(answer: Answer, risk: Risk, at: int, units: Units) -> tuple[str, str
     is_shown = abs(up) >= LEAST_SHOWN
     high = told(up, 1, signed=True) if is_shown else "0"
     both = f"{high} ± {told(sd, 1)}" if sd >= LEAST_SHOWN else high
-    mark = _mark(answer, float(risk.distance_m[at]), float(risk.mark_m[at])) if is_shown else "0"
-    return both, f"± {told(side, 1)}" if side >= LEAST_SHOWN else "0", mark
+    aside = f"± {told(side, 1)}" if side >= LEAST_SHOWN else "0"
+    return both, aside, mark if is_shown else "0"
 
 
-def _mark(answer: Answer, at_m: float, by_m: float) -> str:
-    """What to add to the mark at a distance: numbers of the tape that is on, else mm."""
-    mm, tape = told(1e3 * by_m, 2, signed=True), answer.tape
+def _marks(answer: Answer, risk: Risk) -> list[str]:
+    """What to add to the mark at each distance: numbers of the tape that is on, else mm."""
+    tape, by_m = answer.tape, risk.mark_m.tolist()
+    every_mm = [told(1e3 * one, 2, signed=True) for one in by_m]
     if tape is None:
-        return mm
-    old_m = float(bands_at(answer, [at_m]).reading_m[0])
-    old, new = (shown_m(tape, one, at_m=at_m) for one in (old_m, old_m + by_m))
-    more = (new - old) / tape.unit_m
-    return f"{told(more, 1, signed=True)} ({mm} mm)" if isfinite(more) else f"{mm} mm"
+        return every_mm
+    at_m = risk.distance_m.tolist()
+    old_m = bands_at(answer, at_m).reading_m.tolist()
+    marks = []
+    for mm, at, old, by in zip(every_mm, at_m, old_m, by_m, strict=True):
+        more = (shown_m(tape, old + by, at_m=at) - shown_m(tape, old, at_m=at)) / tape.unit_m
+        marks.append(f"{told(more, 1, signed=True)} ({mm} mm)" if isfinite(more) else f"{mm} mm")
+    return marks
 
 
 def _risks(found: Reassembly, units: Units) -> tuple[Table, ...]:
@@ -149,9 +153,11 @@ def _risks(found: Reassembly, units: Units) -> tuple[Table, ...]:
         if risk is None:
             rows.append((name, "all", "nobody can tell", "", ""))
             continue
-        for at, distance_m in enumerate(risk.distance_m.tolist()):
+        for at, (distance_m, mark) in enumerate(
+            zip(risk.distance_m.tolist(), _marks(found.answer, risk), strict=True)
+        ):
             where = distance_words(distance_m, units)
-            rows.append((name if at == 0 else "", where, *_effect(found.answer, risk, at, units)))
+            rows.append((name if at == 0 else "", where, *_effect(risk, at, mark, units)))
     title = "Marks at risk, the old mark dialled"
     if not found.deviations:
         title = "What each would cost, just far enough off to be called moved"

@@ -11,8 +11,8 @@ Source: limits are common practice, no source.
 
 import re
 from dataclasses import dataclass
-from datetime import date
 
+from tapewright.ground.checks import is_day
 from tapewright.ground.errors import BadInput, BadShots
 from tapewright.ground.units import UNITS, Unit
 from tapewright.services.scale_words import scales_from, scales_text
@@ -144,11 +144,7 @@ def scale_name(text: str, place: str) -> str:
 def read_day(text: str, place: str) -> str:
     """Read a day, written as 2026-05-14; empty for nothing."""
     tidy = text.strip()
-    try:
-        is_day = not tidy or date.fromisoformat(tidy).isoformat() == tidy
-    except ValueError:
-        is_day = False
-    if not is_day:
+    if tidy and not is_day(tidy):
         wrong = f"{quoted(text)} is no day of the calendar"
         raise BadShots(place, wrong, "Write year, month and day as 2026-05-14")
     return tidy

@@ -7,8 +7,8 @@ Never:  the keys (set_up_record_fields.py), what a deviation means.
 import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from datetime import date
 
+from tapewright.ground.checks import is_day
 from tapewright.ground.errors import BadInput, BadRigSheet
 from tapewright.reading.set_up_record_fields import SET_UP
 from tapewright.reading.sheet_form_lines import sheet_text
@@ -77,7 +77,7 @@ def _faults(values: Values) -> Iterator[Fault]:
         except BadInput as bad:
             yield Fault(("name",), bad.wrong, bad.mend)
     day = values["measured_on"]
-    if day and not _is_day(day):
+    if day and not is_day(day):
         yield fault_at("measured_on", f"{quoted(day)} is no day", "Write it as 2026-11-30")
     for key in COUNTS:
         count = values[key]
@@ -91,13 +91,6 @@ def _faults(values: Values) -> Iterator[Fault]:
     if not any(isinstance(one, Belief) for one in values.values()):
         yield fault_at("limbs.brace_height", "nothing is measured in it",
                        'Write such as brace_height = "178 mm ± 1" under [limbs]')  # fmt: skip
-
-
-def _is_day(text: str) -> bool:
-    try:
-        return date.fromisoformat(text).isoformat() == text
-    except ValueError:
-        return False
 
 
 def _sheet(values: Values) -> SetUpSheet:

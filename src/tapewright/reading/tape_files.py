@@ -10,14 +10,13 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from tapewright.ground.errors import BadInput, BadShots
-from tapewright.reading.text_file import FileSource, file_name, load_text
+from tapewright.reading.text_file import RECORD_ENDING, FileSource, file_name, load_text
 from tapewright.services.equip import Rig
 from tapewright.services.record_groups import Observation
 from tapewright.services.stick_tape import Scales, Tape, TapeRecord, read_record, with_tape
 from tapewright.words.unit_spellings import quoted
 
 MOST_BYTES = 4_000_000
-ENDING = ".tape.json"
 
 
 def load_record(path: FileSource) -> TapeRecord:
@@ -60,9 +59,9 @@ class TapeFiles:
         if Path(name).name != name:
             wrong = f"{quoted(name)} is not the name of a file alone"
             raise BadShots(place, wrong, "Lay the record beside the shots, and write its name")
-        name = name.removesuffix(ENDING)
+        name = name.removesuffix(RECORD_ENDING)
         if name not in self.read:
-            path = self.folder / (name if name.endswith(".json") else f"{name}{ENDING}")
+            path = self.folder / (name if name.endswith(".json") else f"{name}{RECORD_ENDING}")
             try:
                 self.read[name] = load_record(path).tape()
             except BadInput as bad:
@@ -76,8 +75,8 @@ class TapeFiles:
         )
         if "tape" not in header.casefold():
             return ()
-        for path in sorted(self.folder.glob(f"*{ENDING}")):
-            name = path.name.removesuffix(ENDING)
+        for path in sorted(self.folder.glob(f"*{RECORD_ENDING}")):
+            name = path.name.removesuffix(RECORD_ENDING)
             if name in shots:
                 with suppress(BadInput):
                     self.tape(name, path.name)

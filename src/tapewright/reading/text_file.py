@@ -1,6 +1,6 @@
 """Text file: bytes on disk, or of an open file, become text, or one sentence says why they cannot.
 
-Holds:  missing, too large and wrongly encoded files.
+Holds:  missing, too large and wrongly encoded files; how the file of a tape's record ends.
 Never:  what the text means.
 """
 
@@ -22,6 +22,7 @@ class OpenFile(Protocol):
 
 
 FileSource = str | PathLike[str] | OpenFile
+RECORD_ENDING = ".tape.json"  # of a tape's record; here, for help is told without numpy
 BadFile = Callable[[str, str, str], BadInput]  # an error of place, what is wrong, and the mend
 
 

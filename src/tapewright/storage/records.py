@@ -11,11 +11,11 @@ from base64 import b64decode
 from binascii import Error as NoBase64
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
 from math import isfinite
 from typing import Literal
 
 from tapewright.calibration.observation import Observation
+from tapewright.ground.checks import is_day
 from tapewright.ground.errors import BadInput
 
 Kind = Literal[
@@ -420,11 +420,7 @@ def refuse_no_id(text: str, place: str) -> None:
 
 
 def _refuse_no_day(text: str, place: str) -> None:
-    try:
-        right = date.fromisoformat(text).isoformat() == text
-    except ValueError:
-        right = False
-    if not right:
+    if not is_day(text):
         raise BadInput(place, f"{text[:40]!r} is no day", "Write it as year-month-day, 2026-11-25")
 
 

@@ -244,10 +244,9 @@ def first_shot_words(plan: Plan, units: Units) -> str:
         tenths(length_m, units)
         for length_m in (first.low_m, first.high_m, first.height_95_m, first.height_99_m)
     )
-    tape = plan.answer.tape
-    at_m = plan.order.wanted_m
-    dial = dial_words(plan.answer, first.reading_m, 0.0, at_m=at_m) if tape else ""
-    dial = dial or amount(first.reading_m, "mm")
+    dial = amount(first.reading_m, "mm")
+    if plan.answer.tape:
+        dial = dial_words(plan.answer, first.reading_m, 0.0, at_m=plan.order.wanted_m)
     return (
         f"First arrow at {wanted}, shot now: dial {dial}; nine of ten "
         f"such arrows land between {low} low and {high} high. A butt {tall_95} tall stops 95 %, "

@@ -110,7 +110,7 @@ def _unearned(answer: Answer, units: Units) -> str:
         told = "Broadheads are trusted no farther than a group of them that fits has hit."
         return f"{never}, so nothing is trusted. {told} If the bands are right, a mark up to"
     if answer.posterior.method == "prior":
-        near = counted_from(units).replace(".0 ", " ")
+        near = counted_from(units)
         return f"No arrow was shot yet, so nothing is trusted. Once {near} is zeroed, a mark up to"
     if answer.posterior.method == "carried":
         told = "No arrow was shot since the change, so nothing is trusted."

@@ -26,8 +26,8 @@ from tapewright.reading.appended_rows import (
 )
 from tapewright.reading.csv_columns import MEASURES, read_typed
 from tapewright.reading.shots_reader import MOST_BYTES, SHARED, read_shots
-from tapewright.reading.tape_files import ENDING, TapeFiles
-from tapewright.reading.text_file import file_name, load_text
+from tapewright.reading.tape_files import TapeFiles
+from tapewright.reading.text_file import RECORD_ENDING, file_name, load_text
 from tapewright.reading.typed_arrows import TypedArrow
 from tapewright.services.correct_groups import correct_group
 from tapewright.services.equip import Rig
@@ -92,8 +92,8 @@ class AddedShots:
             found = (name for name, tape in self.records.read.items() if tape is self.tape)
             return next(found, "")
         is_beside = tape_file.parent.resolve() == self.records.folder.resolve()
-        is_found = tape_file.name.endswith(ENDING) and is_beside
-        return tape_file.name.removesuffix(ENDING) if is_found else ""
+        is_found = tape_file.name.endswith(RECORD_ENDING) and is_beside
+        return tape_file.name.removesuffix(RECORD_ENDING) if is_found else ""
 
     @property
     def name(self) -> str:

@@ -7,14 +7,14 @@ Never:  what a command does (its file), which step comes next and why (``tapewri
 
 import os
 import shlex
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
-from typing import Any
 
 import click
 
-from tapewright.faces.cli.standard_streams import DASH, OVERWRITES, READ, RECORD_ENDING, say
+from tapewright.faces.cli.standard_streams import OVERWRITES, READ, say
 from tapewright.questions.all_questions import RARE
+from tapewright.reading.text_file import RECORD_ENDING
 
 SECTIONS = {
     "Your first tape": {
@@ -114,16 +114,6 @@ def in_sections(names: Iterable[str]) -> Iterator[tuple[str, list[tuple[str, str
 def called() -> str:
     """What a person types for the program: ``./run`` in a clone, which says so itself."""
     return os.environ.get("TAPEWRIGHT_CALLED") or "tapewright"
-
-
-def with_files(line: str, typed: Mapping[str, Any]) -> str:
-    """A line of what to do, with the files that were typed in place of RIG.toml and SHOTS.csv."""
-    rig, shots = typed.get("rig_file"), typed.get("shots_file")
-    if isinstance(rig, Path) and rig.name != DASH:
-        shots = shots or rig.with_name(f"{USUAL_SHOTS}.csv")
-        line = line.replace("RIG.toml", shlex.quote(str(rig)))
-        line = line.replace("SHOTS.csv", shlex.quote(str(shots)))
-    return line.replace("Write: tapewright ", f"Write: {called()} ")
 
 
 def say_next(written: Sequence[Path] = ()) -> None:

@@ -11,7 +11,7 @@ from typing import Any
 
 import click
 
-from tapewright.faces.cli.standard_streams import RECORD_ENDING, folder_of, is_answer_written
+from tapewright.faces.cli.standard_streams import folder_of, is_answer_written
 from tapewright.ground.errors import BadInput, BadShots
 from tapewright.ground.units import UNITS
 from tapewright.questions.question import Field, Said
@@ -20,7 +20,7 @@ from tapewright.reading.house_values import filled_rig, load_house
 from tapewright.reading.rig_sheet import load_rig_sheet
 from tapewright.reading.shots_reader import load_shots
 from tapewright.reading.tape_files import TapeFiles, load_record
-from tapewright.reading.text_file import file_name, load_text
+from tapewright.reading.text_file import RECORD_ENDING, file_name, load_text
 from tapewright.services.calibrate import COUNTED_FROM_M, Answer, calibrate
 from tapewright.services.equip import Rig
 from tapewright.services.record_groups import Observation

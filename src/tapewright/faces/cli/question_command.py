@@ -11,7 +11,7 @@ from typing import Any
 
 import click
 
-from tapewright.faces.cli.command_list import STEP, with_files
+from tapewright.faces.cli.command_list import STEP
 from tapewright.faces.cli.input_files import (
     MOST_BYTES,
     answer_for,
@@ -50,7 +50,6 @@ from tapewright.questions.next import QUESTION as NEXT
 from tapewright.questions.question import Field, Question, Said, option
 from tapewright.reading.text_file import file_name, load_text
 from tapewright.services.move_sight import fitted_sight
-from tapewright.words.answer_blocks import Blocks
 from tapewright.words.unit_system import Units
 
 AnyQuestion = Question[Any]
@@ -172,14 +171,7 @@ def asks(
         def command(**typed: Any) -> None:  # noqa: ANN401 — options, handed on by name
             found, units, *written = find(said_by(fields, typed), typed)
             write = partial(question.write, found, units) if typed["as_json"] else None
-
-            def tell() -> Blocks:
-                told = question.tell(found, units)
-                return tuple(
-                    with_files(one, typed) if isinstance(one, str) else one for one in told
-                )
-
-            answer(tell, write, *written)
+            answer(partial(question.tell, found, units), write, *written)
 
         return command
 

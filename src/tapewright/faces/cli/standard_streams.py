@@ -18,6 +18,7 @@ from typing import Any
 import click
 
 from tapewright.ground.errors import BadInput
+from tapewright.reading.text_file import RECORD_ENDING
 from tapewright.words.unit_spellings import quoted
 
 DASH = "-"
@@ -27,7 +28,6 @@ USUAL_WIDTH = 80  # of a terminal; in a narrower one sentences are laid out by u
 MOST_READ = 1_000_000_000  # bytes of standard input
 READ, OVERWRITES = "tapewright.read", "tapewright.overwrites"  # what a command remembers
 FORCE = "or overwrite it with --force"
-RECORD_ENDING = ".tape.json"  # of a tape's record; here, for help is told without numpy
 RECORD_MEND = (
     "Name another file with --out: groups that were dialled on that tape need its record. If none "
     f"was, {FORCE.removeprefix('or ')}"
