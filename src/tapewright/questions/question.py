@@ -147,9 +147,10 @@ class Said:
         """Words of a field, empty when nothing was said."""
         return (self.texts.get(name) or "").strip()
 
-    def distances(self, name: str, usual: str) -> tuple[float, ...]:
-        """Distances of a field, or the usual ones. [m]"""
-        return read_distances(self.text(name) or usual, self.place(name)).distances_m
+    def distances(self, name: str, usual: str, *, unit: str = "") -> tuple[float, ...]:
+        """Distances of a field, or the usual ones; in the one given where none was typed. [m]"""
+        text = with_unit(self.text(name) or usual, unit)
+        return read_distances(text, self.place(name)).distances_m
 
     def distance(self, name: str, usual: str) -> float:
         """One distance of a field. [m]"""

@@ -67,6 +67,17 @@ def test_fixed_pins_are_placed(client, marks):
     assert rows[1][1] == "0.00"
 
 
+def test_a_bare_number_counts_in_the_units_that_are_read(client, marks):
+    """A keyboard of digits has no letters: 27 is said in the yards or metres of the page."""
+    rows = table(client.get(f"{marks}?fixed_pins=20,27").text, "Fixed pins: mm below the first")
+    assert [row[0] for row in rows[1:]] == ["20 yd", "27 yd"]
+    client.cookies.set("units", "metric")
+    page = client.get(f"{marks}?distances=27&fixed_pins=20,27").text
+    rows = table(page, "Fixed pins: mm below the first")
+    assert [row[0] for row in rows[1:]] == ["20 m", "27 m"]
+    assert ">27 m<" in page
+
+
 @pytest.mark.parametrize(
     ("asked", "place"),
     [

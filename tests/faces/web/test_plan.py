@@ -139,3 +139,11 @@ def test_without_a_group_there_is_nothing_to_measure(client, empty_rig):
 @pytest.mark.parametrize("name", ["plan", "group", "clicks"])
 def test_the_errands_stand_in_the_list(name):
     assert QUESTIONS[name].fields
+
+
+def test_the_question_of_what_is_next_takes_the_range_that_was_said(client, empty_rig):
+    """As the plan and the rig's page do; a range of another address stands before it."""
+    there = {"distances": "25,40 yd", "walk": "no", "range": "only these"}
+    client.get(f"/rigs/{empty_rig}/plan", params=there)
+    page = client.get(f"/rigs/{empty_rig}/ask/next").text
+    assert 'value="25,40 yd"' in page

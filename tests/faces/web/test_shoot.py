@@ -592,5 +592,10 @@ def test_a_day_that_has_not_come_is_refused_beside_its_field(client, rig_id, not
     day = {"shot_on": late, "note": "", "seen": str(session.number)}
     said = client.post(f"/rigs/{rig_id}/sessions/{session.id}", data=day)
     assert "has not come yet" in said.text
+    files = {"sheet": ("h.toml", b"")}
+    filed = client.post("/rigs/new/file", files=files, data={"shot_on": late})
+    assert "has not come yet" in filed.text
+    asked = client.post(f"/api/rigs/{rig_id}/sessions", json={"shot_on": late})
+    assert (asked.status_code, asked.json()["place"]) == (422, "shot_on")
     kept = client.post(f"/rigs/{rig_id}/groups/new", data=typed | {"date": tomorrow})
     assert kept.status_code == 303

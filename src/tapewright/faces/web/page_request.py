@@ -22,6 +22,7 @@ from tapewright.faces.kept_rigs import Kept, keep_calibration, kept_answer, kept
 from tapewright.faces.kept_stops import kept_stops
 from tapewright.faces.kept_tapes import tapes_of
 from tapewright.faces.settings import new_id, today
+from tapewright.ground.checks import is_day
 from tapewright.ground.errors import BadInput, TapewrightError
 from tapewright.services.calibrate_kept import Answer
 from tapewright.services.keep import Entry, KeptRig, Notebook, kept_as
@@ -120,7 +121,7 @@ class PageRequest:
 
     def past_day(self, day: str, place: str) -> str:
         """A day as year-month-day, refused if it has not come anywhere on earth yet."""
-        if day > (date.fromisoformat(self.today) + timedelta(days=1)).isoformat():
+        if is_day(day) and day > (date.fromisoformat(self.today) + timedelta(days=1)).isoformat():
             mend = f"Write the day it was, as year-month-day, {self.today}"
             raise BadInput(place, f"{quoted(day)} has not come yet", mend)
         return day

@@ -77,7 +77,8 @@ def _session(at: PageRequest, sent: Sent) -> keep.KeptSession:
     elif said.purpose == "sighting":
         proved = sent.before.proved
     setup = sent.before.setup if setup is None else setup
-    return keep.KeptSession(said.shot_on, said.purpose, said.note, setup, proved)
+    day = at.past_day(said.shot_on, "shot_on")
+    return keep.KeptSession(day, said.purpose, said.note, setup, proved)
 
 
 def _group(at: PageRequest, sent: Sent) -> keep.KeptGroup:
@@ -132,9 +133,8 @@ def _print(at: PageRequest, sent: Sent) -> keep.KeptPrint:
 def _tape(at: PageRequest, sent: Sent) -> keep.KeptTape:
     rig, said = at.kept(sent.rig_id).rig, sent.body
     laid, setup = Laying(said.strip), setup_now(at.notebook, sent.rig_id)
-    return kept_tapes.stick_on(
-        at.notebook, sent.rig_id, rig, said.record_text, laid, setup, said.stuck_on
-    )
+    day = at.past_day(said.stuck_on, "stuck_on")
+    return kept_tapes.stick_on(at.notebook, sent.rig_id, rig, said.record_text, laid, setup, day)
 
 
 def _set_up(at: PageRequest, sent: Sent) -> keep.KeptSetup:

@@ -98,12 +98,12 @@ def _tables(
     """
 
     def marks() -> tuple[Table, Table]:
-        wanted_m = form.said.distances("distances", _range(answer, units, 10))
+        wanted_m = form.said.distances("distances", _range(answer, units, 10), unit=units.distance)
         found = bands_at(answer, wanted_m, pin)
         return dial_table(answer, found, units, pin), marks_table(answer, found, units, pin)
 
     def fixed() -> Table | None:
-        wanted_m = form.said.distances("fixed_pins", "")
+        wanted_m = form.said.distances("fixed_pins", "", unit=units.distance)
         return fixed_table(look_up_marks(answer, (), wanted_m).fixed, units)
 
     has_fixed = form.said.text("fixed_pins")

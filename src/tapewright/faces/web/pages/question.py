@@ -52,7 +52,7 @@ def ask(at: PageRequest, rig_id: str, name: str) -> Asked:
     """Put a question as the address says it."""
     question = all_questions()[name]
     said = heard(question.fields, at.request.query_params)
-    if name == "plan" and not said:
+    if name in ("plan", "next") and not said:
         said = dict(at.place)
     form = Form({one.name: "" for one in question.fields} | said)
     answer = found = None

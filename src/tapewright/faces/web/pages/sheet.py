@@ -84,9 +84,10 @@ def keep_files(at: At, fields: Fields, files: Files) -> Response:
     form = Form({"shot_on": at.today, "sheet": "", "shots": ""} | fields)
     rig_id, nothing = new_id(), ("", b"")
     try:
+        day = at.past_day(form["shot_on"], "shot_on")
         rig, sheet = _file_rig(*files.get("sheet", nothing))
         writes = [Write(rig_id, keep.KeptRig(sheet, rig.name))]
-        writes += _file_shots(*files.get("shots", nothing), rig, rig_id, form["shot_on"])
+        writes += _file_shots(*files.get("shots", nothing), rig, rig_id, day)
     except errors.TapewrightError as refused:
         place = next((name for kind, name in FAULT_AT if isinstance(refused, kind)), "")
         form.faults[place] = str(refused)
