@@ -164,6 +164,26 @@ def test_a_tape_is_read_as_the_program_reads_it():
     assert found["dials_m"][-1] is None
 
 
+@pytest.mark.parametrize(
+    ("mm", "at_yd", "shown_yd"),
+    [
+        (29.5, 5, 9.2),  # 1.5 of 2.5 mm behind the tick 5, 7 yd on
+        (29.5, 12, 9.2),  # the turning tick is the last of the close ones
+        (29.5, 13, 22.5),  # a target past it: 0.5 of 4 mm behind the tick 20
+        (32.0, 5, 2.2),  # on the blank end before the first
+        (33.5, 5, 41.1),  # past that end only a far number stands there
+    ],
+)
+def test_a_near_target_is_told_the_close_tick(mm, at_yd, shown_yd):
+    """As the notebook tells it; 29.5 mm carry two numbers of the tape."""
+    readings_mm = (31.0, 28.5, 29.0, 33.0, 42.0, 55.0)
+    distances_m = np.array([5, 12, 20, 40, 60, 80]) * YARD_M
+    ticks = Ticks(tuple(distances_m), tuple(1e-3 * one for one in readings_mm))
+    question = asked(with_tape(rig(), Tape("first", "yd", (ticks,), white_m=2e-3)), (), ())
+    (found,) = told_by_script([question | {"shown_m": [1e-3 * mm], "shown_at_m": [at_yd * YARD_M]}])
+    assert found["dials_m"][0] / YARD_M == pytest.approx(shown_yd, abs=0.02)
+
+
 def flat(told, place=""):
     """Every number and word by its place."""
     pairs = told.items() if isinstance(told, dict) else enumerate(told)

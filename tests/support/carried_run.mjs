@@ -1,7 +1,7 @@
 // What the script of a carried rig tells of a case. In node: JSON lines in, one answer a line out,
 // asked with: node carried_run.mjs SCRIPT. Each line holds pack, groups, distances_m, butt; of a tape
-// dialled_m and shown_m, too.
-export const told = (script, { pack, groups, distances_m, butt, dialled_m = [], shown_m = [] }) => {
+// dialled_m, shown_m and of each the distance shown_at_m of its target, too.
+export const told = (script, { pack, groups, distances_m, butt, dialled_m = [], shown_m = [], shown_at_m = [] }) => {
   const rig = script.opened(pack), state = script.update(rig, groups);
   const { steps, plain, why, checks, ladder } = state;
   return {
@@ -13,7 +13,7 @@ export const told = (script, { pack, groups, distances_m, butt, dialled_m = [], 
     correction: groups.length ? script.correction(state, groups[groups.length - 1]) : null,
     next: script.next(state, butt),
     readings_m: dialled_m.map((one) => script.readingOf(rig, one)),
-    dials_m: shown_m.map((one) => script.dialledOf(rig, one)),
+    dials_m: shown_m.map((one, n) => script.dialledOf(rig, one, 1, shown_at_m[n])),
   };
 };
 

@@ -104,13 +104,24 @@ const readingOf = (rig, dialled_m, pin = 1) => {
   const end = dialled_m < distance_m[0] ? reading_m[0] : dialled_m > distance_m.at(-1) ? reading_m.at(-1) : reading;
   return Math.abs(reading - end) <= tape.white_m + 1e-9 ? reading : null;
 };
-/* Which number of the tape stands at a reading, past the turning distance [m]; null for none. */
-const dialledOf = (rig, reading_m, pin = 1) => {
+/* Which close number stands at a reading, of those before the turning distance [m]; null for none. */
+const closeOf = (readings, distances, reading_m, white_m) => {
+  const way = Math.sign(readings.at(-1) - readings[0]);
+  if (way * (readings[0] - reading_m) > white_m || way * reading_m > way * readings.at(-1)) return null;
+  return between(reading_m, readings, distances);
+};
+/* Which number of the tape stands at a reading [m], the close one where the target stands among the
+   close ones, else that past the turning distance; null for none. */
+const dialledOf = (rig, reading_m, pin = 1, at_m = Infinity) => {
   const { tape } = rig.pack, ticks = tape.pins[pin - 1];
   if (!ticks) return null;
   let first = ticks.reading_m.length - 1;
   const way = Math.sign(ticks.reading_m[first] - ticks.reading_m[first - 1]);
   while (first > 0 && way * (ticks.reading_m[first] - ticks.reading_m[first - 1]) > 0) first -= 1;
+  if (first && at_m <= ticks.distance_m[first]) {
+    const close_m = closeOf(ticks.reading_m.slice(0, first + 1), ticks.distance_m.slice(0, first + 1), reading_m, tape.white_m);
+    if (close_m !== null) return close_m;
+  }
   const readings = ticks.reading_m.slice(first), distances = ticks.distance_m.slice(first);
   const before = way * (readings[0] - reading_m), past = way * (reading_m - readings.at(-1));
   if ((before > 0 && first) || Math.max(before, past, 0) > tape.white_m + 1e-9) return null;

@@ -144,8 +144,8 @@ const atTheRange = async (script, { pack, words, store, weigh, form = null, stor
     const places = Math.max(0, -Math.floor(Math.log10(step_mm) + 1e-9));
     return (Math.round(1e3 * m / step_mm) * step_mm).toFixed(places).replace(/^-(0\.?0*)$/, "$1");
   };
-  const dialOf = (reading_m, pin = 1, half_m = 0) => {
-    const shown = pack.tape && script.dialledOf(rig, reading_m, pin);
+  const dialOf = (reading_m, at_m, pin = 1, half_m = 0) => {
+    const shown = pack.tape && script.dialledOf(rig, reading_m, pin, at_m);
     return pack.tape && shown !== null ? `${(shown / YARDS[pack.tape.unit]).toFixed(1)} ${pack.tape.unit}` : `${mm(reading_m, half_m)} mm`;
   };
   const counted = (count, one, many) => (count === 1 ? words[one] : say(many, { count }));
@@ -174,7 +174,7 @@ const atTheRange = async (script, { pack, words, store, weigh, form = null, stor
       row.className = trusted_m.every(isGuess) ? "faint" : "";
       cell(row, step, "th");
       columns.forEach((marks, at) => {
-        const { reading_m, low_m, high_m } = marks[n], text = told.is_zeroed ? dialOf(reading_m, at + 1, 0.5 * (high_m - low_m)) : "—";
+        const { reading_m, low_m, high_m } = marks[n], text = told.is_zeroed ? dialOf(reading_m, step * unit_m, at + 1, 0.5 * (high_m - low_m)) : "—";
         cell(row, script.allows(rig, reading_m) ? text.replace(pack.tape ? ` ${pack.tape.unit}` : " mm", "") : "✕");
         if (isGuess(trusted_m[at])) row.lastChild.className = "faint";
       });
@@ -206,7 +206,7 @@ const atTheRange = async (script, { pack, words, store, weigh, form = null, stor
     if (!where) return [words.wait]; // every arrow was called bad
     const lines = [say("hit", { where })];
     if (!move.up.shift_m && !move.right.shift_m) return [...lines, words.wait];
-    if (move.up.shift_m) lines.push(say("turn", { way: words[move.pin_up > 0 ? "up" : "down"], mark: dialOf(move.reading_m, group.pin, move.half_m), was: dialOf(group.reading_m, group.pin), clicks: clickWords(move.reading_clicks) }));
+    if (move.up.shift_m) lines.push(say("turn", { way: words[move.pin_up > 0 ? "up" : "down"], mark: dialOf(move.reading_m, group.distance_m, group.pin, move.half_m), was: dialOf(group.reading_m, group.distance_m, group.pin), clicks: clickWords(move.reading_clicks) }));
     else lines.push(say("leave", { axis: words.elevation }));
     if (move.right.shift_m) lines.push(say("turn_side", { way: words[move.pin_right_m > 0 ? "to_right" : "to_left"], by: mm(Math.abs(move.pin_right_m), move.right_half_m), clicks: clickWords(move.right_clicks) }));
     if (move.is_past_limit) lines.push(words.past_limit);
@@ -224,7 +224,7 @@ const atTheRange = async (script, { pack, words, store, weigh, form = null, stor
       set("range-next", say(`next_${one.kind}`, { wanted: place(pack.wanted_m), distance: one.distance_m ? place(one.distance_m) : "", unit }));
       return;
     }
-    const { mark, distance_m, arrows, chance } = one, half_m = 0.5 * (mark.high_m - mark.low_m), dialled = dialOf(mark.reading_m, 1, half_m);
+    const { mark, distance_m, arrows, chance } = one, half_m = 0.5 * (mark.high_m - mark.low_m), dialled = dialOf(mark.reading_m, distance_m, 1, half_m);
     const dial = state.is_zeroed ? say(one.is_part ? "next_part" : "next_dial", { mark: dialled }) : words.next_by_eye;
     const told = say(one.is_first ? "next_first" : "next", { distance: place(distance_m), arrows, dial, chance: `${Math.min(Math.floor(100 * chance), 99)} %` });
     set("range-next", `${told}${everyPin.length > 1 ? words.next_pin : ""}${one.is_walk ? words.next_walk : ""}`);
@@ -263,7 +263,7 @@ const atTheRange = async (script, { pack, words, store, weigh, form = null, stor
     if (!group) return say({ not_here: "not_counted", changed: "not_twice", held: "held", other_rig: "not_same" }[wrong] ?? "not_read", { distance: handed.fields.distance ?? "" });
     const seen = group.arrows.filter((one) => !one.bad).reduce((sum, one) => sum + one.arrows, 0);
     const arrows = [counted(seen, "arrow", "arrows"), ...(group.missed ? [say("missed", { count: group.missed })] : [])].join(", ");
-    return say("line", { distance: place(group.distance_m), mark: dialOf(group.reading_m, group.pin), arrows }) + (handed.is_of_proof ? words.of_proof : handed.is_left_out ? words.left_out : group.is_partly_told ? words.partly : "");
+    return say("line", { distance: place(group.distance_m), mark: dialOf(group.reading_m, group.distance_m, group.pin), arrows }) + (handed.is_of_proof ? words.of_proof : handed.is_left_out ? words.left_out : group.is_partly_told ? words.partly : "");
   };
   const list = () => {
     by("range-kept")?.replaceChildren(...kept.map((one) => {
@@ -338,9 +338,9 @@ const atTheRange = async (script, { pack, words, store, weigh, form = null, stor
   /* A file of shots, for a rig that no notebook keeps: on a tape what it showed, else mm. */
   const shotsOf = (groups) => {
     const head = ["group", `distance_${unit}`, ...(pack.tape ? [`dialled_${pack.tape.unit}`] : []), "reading_mm", "pin", `right_${miss}`, `up_${miss}`, "arrows", "note"];
-    const dialled = ({ reading_m, pin: of }) => { // past the tape's numbers a reading, and no number
+    const dialled = ({ reading_m, distance_m, pin: of }) => { // past the tape's numbers a reading, and no number
       if (!pack.tape) return [1e3 * reading_m];
-      const shown = script.dialledOf(rig, reading_m, of);
+      const shown = script.dialledOf(rig, reading_m, of, distance_m);
       return shown === null ? ["", 1e3 * reading_m] : [shown / YARDS[pack.tape.unit], ""];
     };
     const plain = (value) => (typeof value === "number" ? +value.toFixed(6) : value ?? "");
