@@ -376,3 +376,9 @@ def test_a_slope_that_is_no_number_where_the_search_ends_is_told():
 
     with pytest.raises(CalibrationFailed, match="did not settle"):
         find_minimum(lambda at: np.array([at[0], at[0]]), slope, np.array([1.0]))
+
+
+def test_a_step_that_leaves_all_numbers_behind_is_taken_back_without_a_word():
+    """From −8 the first step goes some 6,000 too far, where e to it is no number any more."""
+    found = find_minimum(lambda x: np.exp(x) - 2.0, lambda x: np.diag(np.exp(x)), np.array([-8.0]))
+    assert found.vector[0] == pytest.approx(0.6931472, abs=1e-7)  # the logarithm of 2

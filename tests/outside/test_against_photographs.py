@@ -200,6 +200,7 @@ def curled(seeds):
     return tally
 
 
+@pytest.mark.long
 def test_three_photographs_of_curled_sheets(ledger):
     tally = curled(range(5000, 5003))
     assert not tally.refused
@@ -233,6 +234,7 @@ def small(seeds, *, curl=False, **lies):
     return tally
 
 
+@pytest.mark.long
 def test_three_small_photographs_of_taped_sheets():
     tally = small((6002, 6004, 6007), taped=4)  # four pieces of tape over old holes on each
     assert (tally.refused, tally.false) == ([], 0)
@@ -267,6 +269,7 @@ def test_photographs_of_shafts(ledger):
     ledger("where shafts go in, 95th percentile", against, len(tally.off), off, 2.5, "mm")
 
 
+@pytest.mark.long
 def test_photographs_of_a_target_of_several_sheets(ledger):
     plan, sheet = glued()
     marks = [PrintedMark(m.number, m.x_mm, m.y_mm, MARK_MM) for m in target_marks(plan.target, A4)]

@@ -48,6 +48,17 @@ class Remembered:
 
 
 REMEMBERED = Remembered(calibrate)
+SEEN: set[str] = set()  # modules looked at already
+ASKING: dict[str, object] = {}  # those of them that calibrate
+
+
+def asking_modules():
+    """Modules of the program that calibrate, those loaded meanwhile among them."""
+    for name in sys.modules.keys() - SEEN:
+        if name.startswith("tapewright.") and vars(sys.modules[name]).get("calibrate") is calibrate:
+            ASKING[name] = sys.modules[name]
+        SEEN.add(name)
+    return ASKING.values()
 
 
 @pytest.fixture(autouse=True)
@@ -57,6 +68,5 @@ def calibrated_once(monkeypatch, tmp_path_factory):
     run = mine.parent if "PYTEST_XDIST_WORKER" in os.environ else mine
     REMEMBERED.folder = run / "remembered"
     REMEMBERED.folder.mkdir(exist_ok=True)
-    for name, module in list(sys.modules.items()):
-        if name.startswith("tapewright.") and vars(module).get("calibrate") is calibrate:
-            monkeypatch.setattr(module, "calibrate", REMEMBERED)
+    for module in asking_modules():
+        monkeypatch.setattr(module, "calibrate", REMEMBERED)

@@ -117,17 +117,18 @@ def find_minimum(
     ------
     [MORE78], as kept in SciPy.
     """
-    found = least_squares(
-        residual,
-        start,
-        jac=jacobian,
-        method="lm",
-        x_scale="jac",
-        ftol=closeness,
-        xtol=closeness,
-        gtol=closeness,
-        max_nfev=MOST_EVALUATIONS,
-    )
+    with np.errstate(over="ignore"):  # a step too far is a bad one, and taken back
+        found = least_squares(
+            residual,
+            start,
+            jac=jacobian,
+            method="lm",
+            x_scale="jac",
+            ftol=closeness,
+            xtol=closeness,
+            gtol=closeness,
+            max_nfev=MOST_EVALUATIONS,
+        )
     slope = jacobian(found.x)
     if found.status <= 0 or not (np.isfinite(found.cost) and np.isfinite(slope).all()):
         raise CalibrationFailed(

@@ -21,7 +21,7 @@ from tapewright.services.move_notebook import archive_text
 from tapewright.storage.plain import canonical
 
 HERE = "http://127.0.0.1"
-ALWAYS_FORMS, ALWAYS_ARCHIVES = 150, 20
+ALWAYS_FORMS, ALWAYS_ARCHIVES = 150, 8
 LONG_FORMS, LONG_ARCHIVES = 16_000, 4_000
 BATCH = 80  # inputs to one notebook, so that what is taken does not pile up
 TEXTS = (

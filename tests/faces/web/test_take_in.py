@@ -288,7 +288,7 @@ def test_a_metric_phones_group_is_mended_in_the_readers_units(reader, client, no
 def test_a_number_of_a_tape_is_mended_as_what_it_meant(client, notebook, rig_id):
     client.post(f"/rigs/{rig_id}/tape", data={"distances": "15:90:1 yd"})
     (record,) = notebook.entries("print", rig_id)
-    stuck = {"record_text": record.body.record_text, "strip": 1, "stuck_on": DAY}
+    stuck = {"record_text": record.body.record_text, "strip": 1, "stuck_on": "2026-05-02"}
     assert client.post(f"/api/rigs/{rig_id}/tapes", json=stuck).status_code == 201
     on_it = with_fields(
         group(rig_id, 1, tape="tape 1"), reading="30", reading_in="tape", distance="4000 yd"
@@ -596,7 +596,7 @@ def stuck_on(client, notebook, rig_id, strip):
     """A strip of a printed tape on the sight: the shorter one, the likeliest, the longer one."""
     client.post(f"/rigs/{rig_id}/tape", data={"distances": "15:90:1 yd"})
     record = notebook.entries("print", rig_id)[-1].body.record_text
-    on_it = {"record_text": record, "strip": strip, "stuck_on": DAY}
+    on_it = {"record_text": record, "strip": strip, "stuck_on": "2026-05-02"}
     assert client.post(f"/api/rigs/{rig_id}/tapes", json=on_it).status_code == 201
 
 

@@ -36,7 +36,7 @@ FORMS = [
     (RIG + "/groups/{group_id}", {"distance": "-20", "note": "windy"}, "Keep the change",
      "distance", "."),
     (RIG + "/plan", {"wanted": "far", "arrows": "30"}, "Make this plan", "wanted", "Write"),
-    (RIG + "/marks", {"distances": "20"}, "Show", "distances", "unit"),
+    (RIG + "/marks", {"distances": "far"}, "Show", "distances", "Write"),
     (RIG + "/compare", {"distances": "nowhere"}, "Compare", "distances", "Write"),
     (RIG + "/ask/clicks", {"distances": "far"}, "Work it out", "distances", "Write"),
     (RIG + "/ask/limits", {"distances": "far"}, "Work it out", "distances", "Write"),
