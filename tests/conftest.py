@@ -41,6 +41,8 @@ SLOW_ROOMS = (
     "storage/test_sums", "storage/test_taking_in", "house/test_floors", "house/test_setting_up",
     "house/test_site",
 )  # fmt: skip
+# Begun first: whoever began them last would keep all others waiting at the end.
+DEAR_ROOMS = ("journeys/web/", "faces/web/test_serving", "outside/", "faces/web/test_tapping")
 SLOW_FIXTURES = {"server", "chromium", "enter", "live"}
 # Floors 0 to 5 are covered by their own tests; to trace them under all others doubles the time.
 UPSTAIRS = (
@@ -103,7 +105,7 @@ def pytest_collection():
 
 
 def pytest_collection_modifyitems(items):
-    """Give long tests their limit; mark what is slow."""
+    """Give long tests their limit; mark what is slow; the dear ones first."""
     for item in items:
         room = item.nodeid.removeprefix("tests/")
         if not item.get_closest_marker("timeout"):
@@ -113,6 +115,7 @@ def pytest_collection_modifyitems(items):
                 item.add_marker(pytest.mark.timeout(max(longest)))
         if room.startswith(SLOW_ROOMS) or SLOW_FIXTURES & set(item.fixturenames):
             item.add_marker("slow")
+    items.sort(key=lambda item: not item.nodeid.removeprefix("tests/").startswith(DEAR_ROOMS))
 
 
 def limit_s(item):

@@ -200,7 +200,6 @@ def curled(seeds):
     return tally
 
 
-@pytest.mark.long
 def test_three_photographs_of_curled_sheets(ledger):
     tally = curled(range(5000, 5003))
     assert not tally.refused
@@ -269,7 +268,6 @@ def test_photographs_of_shafts(ledger):
     ledger("where shafts go in, 95th percentile", against, len(tally.off), off, 2.5, "mm")
 
 
-@pytest.mark.long
 def test_photographs_of_a_target_of_several_sheets(ledger):
     plan, sheet = glued()
     marks = [PrintedMark(m.number, m.x_mm, m.y_mm, MARK_MM) for m in target_marks(plan.target, A4)]

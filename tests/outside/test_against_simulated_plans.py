@@ -9,7 +9,6 @@ dialled roughly right, until the same trust is reached. Both ask the same calibr
 from concurrent.futures import ProcessPoolExecutor
 
 import numpy as np
-import pytest
 from archers import random_sheet, random_truth, shoot
 from exact_units import YARD_M
 
@@ -105,7 +104,6 @@ def compare(ledger, archers, run):
     return planned, equal
 
 
-@pytest.mark.long
 def test_a_plan_saves_arrows_short(ledger):
     compare(ledger, 4, ", short run")
 

@@ -10,7 +10,6 @@ from concurrent.futures import ProcessPoolExecutor
 from functools import partial
 
 import numpy as np
-import pytest
 from exact_units import YARD_M
 from slips import KINDS, KINDS_OF_ALL, is_mended, slipped, sound
 
@@ -69,7 +68,6 @@ def told(ledger, each, sounds, first, run, allowed, workers=None):
     return by_kind, clean
 
 
-@pytest.mark.long
 def test_what_was_meant_is_named_short(ledger):
     _, clean = told(ledger, 1, 12, 0, ", short run", ALLOWED_SHORT, 2)
     assert np.median(clean[:, 3]) > 40  # an answer that trusts nothing would be honest and useless

@@ -194,7 +194,6 @@ def test_tapes_short(ledger):
     coverage(ledger, 18, ", short run", (21.0, 29.0), workers=1)
 
 
-@pytest.mark.long
 @pytest.mark.timeout(600)
 def test_proofs_on_a_tape_short(ledger):
     # five sessions, of which one in five may be found otherwise: 18 %, three of those

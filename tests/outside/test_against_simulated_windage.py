@@ -139,14 +139,12 @@ def off_yards(ledger, count, note, allowed, workers=None):
                 count, 100 * rows[:, 1].mean(), allowed[1], "% of archers")  # fmt: skip
 
 
-@pytest.mark.long
 @pytest.mark.timeout(600)
 def test_windage_short(ledger):
     # twenty archers tell 90 % to 6.7 %, 5 % to 4.9 %: three of those
     turners(ledger, 20, ", short run", (20.0, 20.0, 24.0), workers=1)
 
 
-@pytest.mark.long
 @pytest.mark.timeout(600)
 def test_distances_that_are_off_together_short(ledger):
     # fourteen archers, whose eleven distances hang together: 8 % of 90 %, 8.7 % of 12 %
