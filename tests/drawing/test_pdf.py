@@ -3,6 +3,7 @@ import io
 import pdfplumber
 import pytest
 from pdfminer.pdftypes import resolve1
+from reportlab.pdfbase import pdfmetrics
 from written_out import A4, LETTER
 
 from tapewright.drawing.paper import Sheet
@@ -57,6 +58,13 @@ def test_the_file_says_what_it_is_and_when_it_was_made_and_nothing_untrue(opened
     }  # fmt: skip
     with pdfplumber.open(io.BytesIO(pdf_bytes(SHEETS))) as undated:
         assert "CreationDate" not in undated.metadata
+
+
+def test_a_process_that_wrote_none_before_writes_the_same(monkeypatch):
+    """Our faces are told to the writer once in a process, and may be told again."""
+    before = pdf_bytes(SHEETS, "2026-11-30")
+    monkeypatch.setattr(pdfmetrics, "getRegisteredFontNames", list)
+    assert pdf_bytes(SHEETS, "2026-11-30") == before
 
 
 def test_two_days_differ_by_their_date_alone():
