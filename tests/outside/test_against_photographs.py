@@ -233,7 +233,6 @@ def small(seeds, *, curl=False, **lies):
     return tally
 
 
-@pytest.mark.long
 def test_three_small_photographs_of_taped_sheets():
     tally = small((6002, 6004, 6007), taped=4)  # four pieces of tape over old holes on each
     assert (tally.refused, tally.false) == ([], 0)

@@ -140,12 +140,16 @@ def test_nothing_is_trusted_or_shot_where_something_waits_to_be_settled():
     assert (other["why"], other["next"]["kind"]) == (["slip"], "home")
 
 
-def test_a_tape_is_read_as_the_program_reads_it():
-    # close ticks before the turning distance, as on every tape; ends blank for 2 mm
+def turning_tape():
+    """Close ticks before the turning distance, as on every tape; ends blank for 2 mm."""
     readings_mm = (31.0, 28.5, 29.0, 33.0, 42.0, 55.0)
     distances_m = np.array([5, 12, 20, 40, 60, 80]) * YARD_M
     ticks = Ticks(tuple(distances_m), tuple(1e-3 * one for one in readings_mm))
-    tape = Tape("first", "yd", (ticks,), white_m=2e-3)
+    return Tape("first", "yd", (ticks,), white_m=2e-3)
+
+
+def test_a_tape_is_read_as_the_program_reads_it():
+    tape = turning_tape()
     dialled_m = np.array([4.2, 5, 8, 12, 15.5, 33, 60, 79.9, 82, 99]) * YARD_M
     shown_m = 1e-3 * np.array([26.0, 28.5, 28.8, 30, 41.5, 55.0, 56.5, 58.0])
     question = asked(with_tape(rig(), tape), (), ())
@@ -176,10 +180,7 @@ def test_a_tape_is_read_as_the_program_reads_it():
 )
 def test_a_near_target_is_told_the_close_tick(mm, at_yd, shown_yd):
     """As the notebook tells it; 29.5 mm carry two numbers of the tape."""
-    readings_mm = (31.0, 28.5, 29.0, 33.0, 42.0, 55.0)
-    distances_m = np.array([5, 12, 20, 40, 60, 80]) * YARD_M
-    ticks = Ticks(tuple(distances_m), tuple(1e-3 * one for one in readings_mm))
-    question = asked(with_tape(rig(), Tape("first", "yd", (ticks,), white_m=2e-3)), (), ())
+    question = asked(with_tape(rig(), turning_tape()), (), ())
     (found,) = told_by_script([question | {"shown_m": [1e-3 * mm], "shown_at_m": [at_yd * YARD_M]}])
     assert found["dials_m"][0] / YARD_M == pytest.approx(shown_yd, abs=0.02)
 

@@ -17,7 +17,6 @@ from collections import Counter
 from concurrent.futures import ProcessPoolExecutor
 
 import numpy as np
-import pytest
 from exact_units import YARD_M
 from faults import CONDITIONS, FAMILIES, OTHER_ARROWS, fault_session, moved_bow
 
@@ -174,7 +173,6 @@ def counted(told, what):
     }
 
 
-@pytest.mark.long
 def test_one_thing_wrong_is_found_short(ledger):
     enter(ledger, all_sessions(SESSIONS), ALLOWED_SHORT, ", short run")
 

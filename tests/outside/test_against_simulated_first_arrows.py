@@ -58,7 +58,6 @@ def test_first_arrows_stay_on_the_butt_short(ledger):
     assert len(trusted) >= 3
 
 
-@pytest.mark.long
 @pytest.mark.parametrize(
     ("kind", "slips", "count"),
     [

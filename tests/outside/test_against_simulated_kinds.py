@@ -44,7 +44,6 @@ def held(kind, count):
         return np.array(list(pool.map(one_archer, repeat(kind), range(count), chunksize=10)))
 
 
-@pytest.mark.long
 @pytest.mark.parametrize("kind", ["recurve", "longbow"])
 def test_bands_of_other_bows_hold_the_truth_short(ledger, kind):
     inside = held(kind, 30)

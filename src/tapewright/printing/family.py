@@ -29,7 +29,7 @@ from tapewright.services.print_tape import SIDE_MM, TapeOrder
 from tapewright.words.answer_blocks import Blocks, Mind
 from tapewright.words.cautions import SAFETY
 from tapewright.words.printable_names import sheet_names
-from tapewright.words.quantity_parser import format_quantity, in_unit, read_distances, read_quantity
+from tapewright.words.quantity_parser import format_quantity, in_unit, read_quantity
 from tapewright.words.unit_spellings import quoted
 from tapewright.words.unit_system import BY_DISTANCE, Units
 
@@ -105,8 +105,7 @@ def _of_rig(rig: Rig | None) -> Rig:
 
 def _order(rig: Rig | None, wish: Wish) -> FamilyOrder:
     said, of = wish.said, _of_rig(rig)
-    usual = DISTANCES.usual_in(wish.units)
-    asked = read_distances(said.text("distances") or usual, said.place("distances"))
+    asked = said.asked_distances("distances", DISTANCES.usual_in(wish.units))
     units = BY_DISTANCE.get(asked.unit, wish.units)
     strip = tape_order(of, in_units(asked.distances_m, units), units, wish)
     return FamilyOrder(

@@ -11,7 +11,7 @@ from typing import Any, Generic, Protocol, TypeVar
 from tapewright.questions.question import Field, Said
 from tapewright.services.equip import Rig
 from tapewright.words.answer_blocks import Blocks
-from tapewright.words.quantity_parser import read_distances, read_quantity
+from tapewright.words.quantity_parser import read_quantity
 from tapewright.words.unit_system import BY_DISTANCE, Units
 
 Read = TypeVar("Read")
@@ -92,11 +92,9 @@ class Print(Generic[Of, Order, Made]):
 
     def asked(self, said: Said, units: Units) -> tuple[tuple[float, ...], Units]:
         """Distances that were named, from near to far [m], and the units in which they were."""
-        text = said.text("distances")
-        if not text:
+        if not said.text("distances"):
             return (), units
-        place, is_rising = said.place("distances"), not self.is_in_any_order
-        found = read_distances(text, place, is_rising=is_rising)
+        found = said.asked_distances("distances", is_rising=not self.is_in_any_order)
         return tuple(sorted(set(found.distances_m))), BY_DISTANCE.get(found.unit, units)
 
     def fields_of(self, rig: Rig) -> tuple[Field, ...]:

@@ -41,7 +41,7 @@ from tapewright.services.stick_tape import SCHEMA, record_dict, record_text
 from tapewright.services.usual_wish import tape_end
 from tapewright.words.answer_blocks import Blocks, Mind
 from tapewright.words.printable_names import paper_notes
-from tapewright.words.quantity_parser import in_unit, read_distances, with_unit
+from tapewright.words.quantity_parser import in_unit
 from tapewright.words.readings_on_tape import dial_json
 from tapewright.words.rules import rules_words
 from tapewright.words.trust_sentences import trust_words
@@ -189,7 +189,7 @@ def _notches(said: Said, units: Units) -> tuple[float, ...]:
     text = said.text("notches")
     if not text or text.casefold() == NOTCHES.usual:
         return ()
-    asked = read_distances(with_unit(text, units.distance), said.place("notches"))
+    asked = said.asked_distances("notches", unit=units.distance)
     return in_units(asked.distances_m, units)
 
 

@@ -147,10 +147,16 @@ class Said:
         """Words of a field, empty when nothing was said."""
         return (self.texts.get(name) or "").strip()
 
-    def distances(self, name: str, usual: str, *, unit: str = "") -> tuple[float, ...]:
-        """Distances of a field, or the usual ones; in the one given where none was typed. [m]"""
+    def asked_distances(
+        self, name: str, usual: str = "", *, unit: str = "", is_rising: bool = True
+    ) -> Distances:
+        """Distances of a field, or the usual ones, with their unit; the one given if none is."""
         text = with_unit(self.text(name) or usual, unit)
-        return read_distances(text, self.place(name)).distances_m
+        return read_distances(text, self.place(name), is_rising=is_rising)
+
+    def distances(self, name: str, usual: str, *, unit: str = "") -> tuple[float, ...]:
+        """The same without their unit. [m]"""
+        return self.asked_distances(name, usual, unit=unit).distances_m
 
     def distance(self, name: str, usual: str) -> float:
         """One distance of a field. [m]"""
@@ -160,11 +166,10 @@ class Said:
         self, name: str, usual: str, *, unit: str = "", such: str = "20 yd"
     ) -> Distances:
         """One distance of a field with its unit; the one given where none was typed."""
-        text, place = self.text(name) or usual, self.place(name)
-        found = read_distances(with_unit(text, unit), place)
+        found = self.asked_distances(name, usual, unit=unit)
         if len(found.distances_m) != 1:
-            wrong = f"{quoted(text)} is not one distance"
-            raise BadInput(place, wrong, f"Write one, as {such}")
+            wrong = f"{quoted(self.text(name) or usual)} is not one distance"
+            raise BadInput(self.place(name), wrong, f"Write one, as {such}")
         return found
 
     def quantity(self, field: Field, units: Units) -> float:

@@ -12,7 +12,6 @@ from tapewright.services.calibrate import Answer
 from tapewright.services.choose_strip import usual_ends
 from tapewright.words.quantity_parser import (
     parted_size,
-    read_distances,
     read_quantity,
     unit_in,
     with_unit,
@@ -49,11 +48,10 @@ def asked_pin(answer: Answer, said: Said) -> int:
 
 def said_ends(said: Said, units: Units) -> tuple[float, float]:
     """Near and far distance between which strips are told apart, as they were said. [m]"""
-    text, place = said.text(BETWEEN.name), said.place(BETWEEN.name)
-    ends = read_distances(with_unit(text, units.distance), place).distances_m
+    ends = said.distances(BETWEEN.name, "", unit=units.distance)
     if len(ends) != 2:
-        wrong = f"{quoted(text)} is not two distances"
-        raise BadInput(place, wrong, "Write near and far, as 20,60")
+        wrong = f"{quoted(said.text(BETWEEN.name))} is not two distances"
+        raise BadInput(said.place(BETWEEN.name), wrong, "Write near and far, as 20,60")
     return ends[0], ends[1]
 
 

@@ -21,7 +21,7 @@ from tapewright.services.move_notebook import archive_text
 from tapewright.storage.plain import canonical
 
 HERE = "http://127.0.0.1"
-ALWAYS_FORMS, ALWAYS_ARCHIVES = 150, 6
+ALWAYS_FORMS, ALWAYS_ARCHIVES = 150, 20
 LONG_FORMS, LONG_ARCHIVES = 16_000, 4_000
 BATCH = 80  # inputs to one notebook, so that what is taken does not pile up
 TEXTS = (
@@ -350,7 +350,7 @@ def test_no_form_breaks_the_program(template, tmp_path):
 
 
 def test_no_archive_breaks_the_program(template, tmp_path):
-    assert take_in_many(template, tmp_path, ALWAYS_ARCHIVES, seed=2) < ALWAYS_ARCHIVES
+    assert take_in_many(template, tmp_path, ALWAYS_ARCHIVES, seed=2) > 0  # some are taken
 
 
 @pytest.mark.long

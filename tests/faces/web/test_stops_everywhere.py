@@ -12,7 +12,6 @@ from datetime import UTC, datetime
 
 import pdfplumber
 import pytest
-from sampled import one_in
 from screen import trusted_in as told
 from set_ups import HERON, SHOTS, STOPPED
 
@@ -441,7 +440,7 @@ SENT_TO = sorted(
 ENDS_THE_RIG = ("/rigs/{rig_id}/withdraw", "/api/rigs/{rig_id}/withdraw")
 
 
-@pytest.mark.parametrize("place", one_in(2, range(0, len(STOPPED), 10)))
+@pytest.mark.parametrize("place", range(0, len(STOPPED), 10))
 def test_nothing_is_printed_by_sending(client, enter, notebook, rig_id, place):
     """Every address that takes something in, the sheets to measure with among them."""
     enter(list(STOPPED)[place])

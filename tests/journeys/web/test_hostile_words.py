@@ -1,6 +1,5 @@
 """Words that would be a script elsewhere are only words here: typed, refused, kept, shown."""
 
-import pytest
 from every_page import addresses
 from rigs_kept import keep_rig
 
@@ -26,7 +25,6 @@ def check(page):
     assert ">49<" not in page.content(), page.url
 
 
-@pytest.mark.long
 def test_what_is_typed_into_any_field_of_any_form_is_only_shown(enter, notebook):
     page = enter(refused=SAYS)
     ids = keep_rig(notebook)

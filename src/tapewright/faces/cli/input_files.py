@@ -25,7 +25,6 @@ from tapewright.services.calibrate import COUNTED_FROM_M, Answer, calibrate
 from tapewright.services.equip import Rig
 from tapewright.services.record_groups import Observation
 from tapewright.services.stick_tape import with_tape
-from tapewright.words.quantity_parser import read_distances
 from tapewright.words.stops import stop_lines
 from tapewright.words.unit_system import BY_DISTANCE, IMPERIAL, METRIC, Units
 
@@ -141,5 +140,5 @@ def asked_distances(
     usual = where.usual_in(units) if where else ""
     if not where or not (text or usual):
         return (COUNTED_FROM_M,), units
-    asked = read_distances(text or usual, said.place(where.name))
+    asked = said.asked_distances(where.name, usual)
     return asked.distances_m, BY_DISTANCE.get(asked.unit, units) if text else units
