@@ -490,7 +490,7 @@ RIG = {
 # In this order, over a notebook with all rigs by chance: what one writes the next one reads.
 NOTEBOOK = """
     rigs
-    import rig.toml shots.csv --notebook other.db
+    import rig.toml shots.csv --notebook other.db --tape on.tape.json
     import shots.csv rig.toml
     rigs --json
     rigs --metric --json --limit 3

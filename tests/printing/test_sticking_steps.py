@@ -68,6 +68,11 @@ def test_which_end_goes_up_is_told(far_end, near, far):
 
 
 def test_a_wheel_is_wrapped_without_pulling():
-    notes = sticking_of(plan(wheel_mm=(52.0, 0.15))).notes
-    assert any("without pulling" in note for note in notes)
+    wheel = sticking_of(plan(wheel_mm=(52.0, 0.15)))
+    way = "press it down from there outward to both ends, without pulling."
+    assert wheel.steps[3].endswith(way)
+    assert sticking_of(plan()).steps[3].endswith("at the pointer, then press it down.")
+    notes = wheel.notes
+    assert any("where the pointer meets the wheel" in note for note in notes)
+    assert notes[-1].startswith("To change strips, lock the sight at the 20 ")
     assert any("laser" in note and "clear tape" in note for note in notes)

@@ -94,7 +94,9 @@ def test_a_side_is_tuned_first_and_said_aloud(quiet):
 @pytest.mark.parametrize(
     ("said", "words"),
     [
-        ({"more": 16}, "16 more broadheads, and as many field points, will likely tell."),
+        ({"more": 16},
+         "If a nearer distance will do, say so (Broadheads wanted to): it is answered sooner."),
+        ({"more": 17}, "17 more broadheads, and as many field points, will likely tell."),
         ({"more": None}, "even sixty more broadheads would hardly tell."),
         ({"checks": ()}, "No broadhead was shot yet, so nothing is trusted of them."),
         ({"next": None}, "No next group is safe: "),

@@ -262,6 +262,8 @@ def test_what_was_shot_is_counted(quiet):
     quiet.posterior = SimpleNamespace(method="importance sampling")
     quiet.observations = (mark, shot, shot)
     assert shot_words(quiet) == "2 groups, 8 arrows and 1 bare mark"
+    quiet.observations = (mark, mark)
+    assert shot_words(quiet) == "2 bare marks, no arrow written down"
     quiet.observations = (shot, past)
     assert shot_words(quiet) == "2 groups, 4 arrows"
     quiet.observations = (shot,)

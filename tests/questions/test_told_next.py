@@ -193,6 +193,19 @@ def test_a_proof_that_left_a_doubt_says_so_when_the_next_is_asked_for(shot_in):
     assert told["do"] == "Prove the tape"
 
 
+def test_files_that_know_of_no_card_end_with_nothing_more_and_say_how_one_is_made(shot_in):
+    doubt = "Something may have changed between the arrows taken in from a proof and those before "
+    plan = asked(shot_in, wanted="20 yd").plan
+    answer = replace(shot_in, cautions=(Caution("two bows", "speed", (0.4,)),))
+    told = NEXT.write(NextStep("done", answer, Done(), plan, also=("card",)), IMPERIAL)
+    assert told["do"] == "Nothing more is needed"
+    assert f"{doubt}(arrow or bow), odds 40 %." in told["why"]
+    beside = "A card to take along, where there is none of this tape yet."
+    assert told["also"] == [{"step": "card", "words": beside}]
+    typed = "tapewright card RIG.toml SHOTS.csv --tape TAPE.json --print page"
+    assert told["by_file"] == f"Write: {typed}"
+
+
 def test_what_a_rig_has_already_does_not_follow(shot_in):
     on = Namespace(tape="a tape", cautions=(), observations=())
     assert NextStep("shoot", on, Done()).after == ("prove", "card")

@@ -166,7 +166,7 @@ def test_strips_are_named_by_how_much_longer_they_are(answer):
     assert middle == "start here"
     check = next(note for note in words.notes if note.startswith("Check lengths"))
     where, _, lengths = check.partition(": ")
-    assert where == "Check lengths, from the tick 20 to the tick 60"
+    assert where == "Check lengths, strip by strip, from the tick 20 to the tick 60"
     less, same, more = (float(one) for one in lengths.removesuffix(" mm").split(", "))
     assert (same - less, more - same) == pytest.approx((0.5, 0.5), abs=0.11)  # told to 0.1 mm
     assert shorter == f"−{50 / same:.1f} %"
@@ -193,7 +193,9 @@ def test_a_tape_says_where_to_stick_it(answer):
 
 
 def test_safety_stands_on_every_sheet(answer):
-    assert words_for(answer).cautions == SAFETY
+    proof, *safety = words_for(answer).cautions
+    assert proof.startswith("Prove the tape before anything hangs on it: a group at each of three ")
+    assert tuple(safety) == SAFETY
     whole = " ".join(SAFETY)
     for told in ("safe stop", "clear ground", "damaged", "local law", "housing", "technician"):
         assert told in whole

@@ -199,8 +199,8 @@ def _under(page: Page, *, with_words: bool) -> tuple[list[Shape], float]:
                 ends_mm.append(below_mm)
         y_mm = max(ends_mm)
     more, y_mm = paragraph(
-        f"Measure both proof rulers with a steel rule. If one is not {PROOF_MM} mm, enter the two "
-        "lengths and print again: the next sheet comes out true.",
+        f"Measure both proof rulers with a steel rule. If one is not {PROOF_MM} mm, tell the "
+        "program both lengths and print again: the next sheet comes out true.",
         left_mm,
         y_mm,
         wide_mm,

@@ -46,7 +46,8 @@ def reading_hints(strips: Sequence[Strip], look: Look, stretch: float = 1.0) -> 
         whose = f"of {names[0]} " if len(names) > 1 else ""
         high_mm = min(one.height_mm for one in close if one)
         hints.append(
-            f'The narrow lane {whose}marked "close" is for close targets: marks run back there. '
+            f'The narrow lane {whose}marked "close" is for close targets: the nearer they '
+            "stand, the more the sight goes back toward the far marks. "
             f"Its small numbers are {_size(high_mm)}."
         )
     return (*hints, *_coarse(strips, look, stretch, drawn))

@@ -191,8 +191,8 @@ def _proof(page: Page, x_mm: float, y_mm: float) -> tuple[list[Shape], float]:
     """Both proof rulers with their boxes, and the notes beside the upright one."""
     shapes, y_mm = heading("Proof rulers", x_mm, y_mm, WORDS_MM)
     more, y_mm = paragraph(
-        f"Measure both with a steel rule. If one is not {PROOF_MM} mm, enter the two lengths "
-        "and print again: the next sheet comes out true.",
+        f"Measure both with a steel rule. If one is not {PROOF_MM} mm, tell the program "
+        "both lengths and print again: the next sheet comes out true.",
         x_mm,
         y_mm,
         WORDS_MM,

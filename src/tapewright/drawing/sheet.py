@@ -273,10 +273,11 @@ def _edge_hints(strip: Strip, look: Look) -> tuple[str, ...]:
         return ()
     takes = f"takes {look.width_mm - look.lanes_mm:g} mm of the width"
     count = (
-        "counts mm from the first tick" if strip.side_zero_mm else "is in mm, like the gauge strip"
+        "counts mm from the first tick"
+        if strip.side_zero_mm
+        else "is in mm, like the gauge strip: for going on in mm once that is off"
     )
-    where = f"along the {edge} edge {count}"
-    return (f"The fine scale {where}, and {takes}. Read it from near.",)
+    return (f"The fine scale along the {edge} edge {count}. It {takes}; read it from near.",)
 
 
 def _scale_notes(correction: PrinterCorrection, wrap: WheelWrap | None) -> tuple[str, ...]:

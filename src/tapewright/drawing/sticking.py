@@ -133,11 +133,13 @@ def _bar() -> Iterator[Shape]:
         yield Line(x_mm, 0.0, x_mm, PICTURE_HIGH_MM, 0.3)
 
 
-def _strip(from_mm: float = 0.6, to_mm: float = PICTURE_HIGH_MM - 0.6) -> Iterator[Shape]:
-    """A strip on the bar, its ticks toward the pointer; one tick is at the pointer's height."""
+def _strip(
+    from_mm: float = 0.6, to_mm: float = PICTURE_HIGH_MM - 0.6, ticks: range = range(-5, 8)
+) -> Iterator[Shape]:
+    """A strip on the bar, its ticks toward the pointer; tick 0 is at the pointer's height."""
     left_mm = BAR_MM - STRIP_MM - 0.5
     yield Box(left_mm, from_mm, STRIP_MM, to_mm - from_mm, STROKE_MM)
-    for index in range(-5, 8):
+    for index in ticks:
         y_mm = POINTER_MM + STEP_MM * index
         if from_mm + 0.4 < y_mm < to_mm - 0.4:
             reach_mm = 1.5 if index in (0, 5, -3) else 0.8
@@ -197,11 +199,11 @@ def _peel(_sticking: Sticking) -> Iterator[Shape]:
 
 
 def _stick(sticking: Sticking) -> Iterator[Shape]:
-    """The tape on the bar, its tick at the pointer, far distances toward their end."""
-    yield from (*_bar(), *_strip(), *_pointer())
+    """The tape on the bar, its tick at the pointer, all others toward the far end."""
+    down = sticking.far_end == "down"
+    yield from (*_bar(), *_strip(ticks=range(8) if down else range(-5, 1)), *_pointer())
     yield _beside(sticking.tick)
     left_mm = BAR_MM - STRIP_MM - 0.2
-    down = sticking.far_end == "down"
     far_mm = POINTER_MM + STEP_MM * (5 if down else -3)
     for words, y_mm in ((sticking.tick, POINTER_MM), (sticking.far, far_mm)):
         yield Text(left_mm, y_mm + CAP * 0.85, words, 1.7)

@@ -5,7 +5,7 @@ Never:  numbers of a tape to readings (sight/tape.py), prints that wait (kept_pr
         calibrations kept.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import lru_cache
@@ -147,6 +147,19 @@ def stick_on(
     """A strip that was stuck on, ready to be kept: a new scale on top of what was on the sight."""
     on_it = stick(read_record(record, TAPE), rig, next_name(notebook, rig_id), laid)
     return KeptTape(record_text(on_it), setup, stuck_on)
+
+
+def tapes_stuck_on(
+    records: Iterable[TapeRecord], now: Tape | None, day: str
+) -> tuple[KeptTape, ...]:
+    """Tapes of files, ready to be kept, each once; the one on the sight last, if any still is."""
+    found = {one.tape().scales: one for one in records}
+    if now is not None:
+        found[now.scales] = found.pop(now.scales)
+    kept = [KeptTape(record_text(one), 0, day) for one in found.values()]
+    if kept and now is None:
+        kept[-1] = replace(kept[-1], taken_off=day)
+    return tuple(kept)
 
 
 def taken_off(on: OnSight, day: str) -> Write:

@@ -10,26 +10,33 @@ from tapewright.words.readings_on_tape import shown_words
 
 CLEAN = "wipe the place clean and dry"
 SET_OF_EYE = "Zero the bow at {near} {unit}: arrows hit what you aim at."
-SET_OF_GAUGE = "Move the sight until the pointer is at {reading} mm on the gauge strip."
+SET_OF_GAUGE = (
+    "Move the sight until the pointer is at {reading} mm on the gauge strip, or on the scale that "
+    "you read till now."
+)
 SET_OF_TAPE = "Move the sight until the pointer is at {shown} on the tape that is on."
 LOCK = "Lock it there. It stays locked until the tape is on."
 PEEL_OF_EYE = f"Pull off what is stuck there, {CLEAN}."
 PEEL_OF_TAPE = f"Peel that tape off, {CLEAN}. The pointer does not move."
-PEEL_OF_GAUGE = f"Peel the gauge strip off, {CLEAN}. The pointer does not move."
+PEEL_OF_GAUGE = f"Peel the gauge strip off if one is on, {CLEAN}. The pointer does not move."
 STICK = (
-    "Cut the strip out along its frame. Its edge with the small arrow goes to the pointer, "
-    "numbers upright. Put the {tick} at the pointer, then press it down."
+    "Cut the strip out along its frame. Its edge with the small arrow in the corner goes to the "
+    "pointer, numbers upright. Put the {tick} at the pointer, then press it down{from_there}."
 )
+FROM_THERE = " from there outward to both ends, without pulling"
 UPRIGHT = "The {near} is nearer the top, the far distances are at the bottom."
 UPSIDE = "The {near} is nearer the bottom, the far distances are at the top."
 COLUMNS = "Every pin has its own column: its number stands straight across from the pointer."
 WHEEL = (
-    "Round the wheel: lay it on at that tick first and press outward to both ends, without "
-    "pulling; a pulled strip is too long. Its ends may lap where no pointer comes."
+    "Up is up where the pointer meets the wheel. A strip that was pulled is too long. Its ends may "
+    "lap where no pointer comes."
 )
 PAPER = (
     "Best is white label film from a laser printer: ink runs in rain. Plain paper goes on with "
     "thin double-sided tape. Cover either with clear tape, a little past its edges."
+)
+OTHER = (
+    "To change strips, lock the sight at the {near} of the one that is on, and go on from there."
 )
 
 
@@ -62,13 +69,14 @@ def sticking_of(plan: PlannedTape) -> Sticking:
             set_it.format(near=near, unit=unit, reading=reading, shown=shown),
             LOCK,
             peel,
-            STICK.format(tick=tick),
+            STICK.format(tick=tick, from_there=FROM_THERE if order.wheel_mm else ""),
         ),
         notes=(
             which.format(near=near),
             *((COLUMNS,) if len(answer.trusted_m) > 1 else ()),
             *((WHEEL,) if order.wheel_mm else ()),
             PAPER,
+            OTHER.format(near=near),
         ),
         reading=f"{near} {unit}" if by_eye else reading,
         tick=near,

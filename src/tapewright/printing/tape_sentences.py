@@ -19,6 +19,10 @@ from tapewright.words.unit_system import Units, distance_words
 
 SLACK_MM = 0.3
 MOST_NAME = 24
+PROVE = (
+    "Prove the tape before anything hangs on it: a group at each of three distances or more, far "
+    "ones among them, dialled by it."
+)
 MOST_CODE_BYTES = 412  # of a code of 77 cells a side at the middling level; ISO/IEC 18004
 
 
@@ -57,7 +61,7 @@ def check_note(plan: PlannedTape) -> str:
     lengths = lengths_told([stretch * one for one in plan.lengths_mm])
     ticks = {distance for distance, _ in plan.kept(1, 0)}
     unit = "" if ticks.issuperset(plan.between) else plan.order.unit
-    return f"Check lengths{of}, {check_words(plan.between, lengths, unit)}"
+    return f"Check lengths{of}, strip by strip, {check_words(plan.between, lengths, unit)}"
 
 
 def tape_cautions(plan: PlannedTape, units: Units) -> tuple[str, ...]:
@@ -132,7 +136,7 @@ def _all_words(plan: PlannedTape, units: Units, date: str) -> TapeWords:
             *notch_words(plan)[1:],
             f"Calibration {answer.fingerprint}, Tapewright {__version__}",
         ),
-        cautions=(*tape_cautions(plan, units), *safety_of(answer.rig)),
+        cautions=(*tape_cautions(plan, units), PROVE, *safety_of(answer.rig)),
         code=code_words(plan, date),
         sticking=sticking_of(plan),
     )

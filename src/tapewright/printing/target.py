@@ -35,8 +35,8 @@ HANGING = (
     "until the thread covers the upright line down to the solid diamond, then pin the corners."
 )
 PROOF = (
-    "Measure both rulers with a steel rule. If one is not 100 mm, enter the two lengths and "
-    "print again."
+    "Measure both rulers with a steel rule. If one is not 100 mm, tell the program both "
+    "lengths and print again."
 )
 STEPS = (
     """Print every sheet at 100 %, without fitting to the page. Each has a bar of 100 mm across and

@@ -62,6 +62,7 @@ BLADES_FIRST = (
     "Measure the blades before the next broadhead (blade_diameter of the sheet, or Blades here): "
     "they pass under the sight's housing and past your hand."
 )
+NEARER = f"If a nearer distance will do, say so ({WANTED.label}): it is answered sooner."
 
 
 def _ask(answer: Answer, said: Said, units: Units) -> Compared:
@@ -140,12 +141,12 @@ def _verdict(found: Compared, units: Units) -> str:
     if found.more is None:
         return (
             f"Shoot more: {lies}, which lies so near {tolerance} that even sixty more broadheads "
-            "would hardly tell."
+            f"would hardly tell. {NEARER}"
         )
     return (
         f"Shoot more: nobody can tell yet whether broadheads miss by less than {tolerance} up to "
         f"{wanted} ({lies}). {found.more} more broadheads, and as many field points, will likely "
-        "tell."
+        f"tell. {NEARER}"
     )
 
 

@@ -277,11 +277,16 @@ def _mend(step: NextStep, units: Units) -> StepWords:
     return StepWords("Mend what the proof found", found, needs=(mend,))
 
 
-def _card(step: NextStep, units: Units) -> StepWords:
+def _left_words(step: NextStep, units: Units) -> str:
+    """What doubt the proof left that was taken in; empty for none."""
     mixed = (one for one in step.answer.cautions if one.kind == "two bows")
-    left = " ".join(caution_words(one, step.answer, units) for one in mixed)
-    return StepWords("Take a card along", f"The tape is on the sight and proved. {left}".strip(),
-                     "Marks, slopes and weather where no notebook is at hand.")  # fmt: skip
+    return " ".join(caution_words(one, step.answer, units) for one in mixed)
+
+
+def _card(step: NextStep, units: Units) -> StepWords:
+    why = f"The tape is on the sight and proved. {_left_words(step, units)}".strip()
+    buys = "Marks, slopes and weather where no notebook is at hand."
+    return StepWords("Take a card along", why, buys)
 
 
 def _season(step: NextStep, _units: Units) -> StepWords:
@@ -303,7 +308,8 @@ def _done(step: NextStep, units: Units) -> StepWords:
         needs = ("What to dial in this air, from “Cold and clothing”.",)
         return StepWords("Dial the marks of this air, not the tape's own", why, needs=needs)
     spare = spare_words(plan, units) or hindrance_words(plan, units)
-    return StepWords("Nothing more is needed", standing_words(plan, units), spare)
+    why = f"{standing_words(plan, units)} {_left_words(step, units)}".strip()
+    return StepWords("Nothing more is needed", why, spare)
 
 
 _TOLD: dict[StepKind, Callable[[NextStep, Units], StepWords]] = {
@@ -316,6 +322,8 @@ _TOLD: dict[StepKind, Callable[[NextStep, Units], StepWords]] = {
 def _also(kind: StepKind, step: NextStep, units: Units) -> str:
     if kind == "measure":
         return measure_words(_planned(step))
+    if kind == "card":
+        return "A card to take along, where there is none of this tape yet."
     if kind == "stick":
         return f"A tape was printed on {step.done.printed_on}: if it is on the sight, say so."
     trusted = distance_words(_planned(step).trusted_m, units)
@@ -338,8 +346,9 @@ def _tell(step: NextStep, units: Units) -> Blocks:
     return (*filter(None, lines), *map(Mind, step_cautions(step)))
 
 
-def _by_file(kind: StepKind) -> str | None:
+def _by_file(step: NextStep) -> str | None:
     """What a person with files does, for programs."""
+    kind: StepKind = "card" if "card" in step.also else step.kind
     command = f"Write: {BY_COMMAND[kind]}" if kind in BY_COMMAND else ""
     return " ".join(filter(None, (BY_FILE.get(kind), command))) or None
 
@@ -360,7 +369,7 @@ def _write(step: NextStep, units: Units) -> dict[str, Any]:
         "after": list(step.after),
         "slips": slips_json(step.answer, units),
         "questions": questions_json(step.answer.questions),
-        "by_file": None if step.done.is_kept else _by_file(step.kind),
+        "by_file": None if step.done.is_kept else _by_file(step),
         "cautions": list(step_cautions(step)),
     }  # fmt: skip
 

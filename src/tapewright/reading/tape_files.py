@@ -61,12 +61,18 @@ class TapeFiles:
             raise BadShots(place, wrong, "Lay the record beside the shots, and write its name")
         name = name.removesuffix(RECORD_ENDING)
         if name not in self.read:
-            path = self.folder / (name if name.endswith(".json") else f"{name}{RECORD_ENDING}")
             try:
-                self.read[name] = load_record(path).tape()
+                self.read[name] = load_record(self._path(name)).tape()
             except BadInput as bad:
                 raise BadShots(place, f"{bad.place}: {bad.wrong}", bad.mend) from None
         return self.read[name]
+
+    def _path(self, name: str) -> Path:
+        return self.folder / (name if name.endswith(".json") else f"{name}{RECORD_ENDING}")
+
+    def records(self) -> tuple[TapeRecord, ...]:
+        """Records of the tapes that were read, the first first; BadInput if one is gone."""
+        return tuple(load_record(self._path(name)) for name in self.read)
 
     def named_in(self, shots: str) -> tuple[tuple[str, Tape], ...]:
         """Tapes that a text of shots may name, by their names; what cannot be read is none."""

@@ -9,7 +9,7 @@ Never:  formulas, sentences, what a notebook keeps (faces).
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -77,7 +77,7 @@ class NextStep:
     tape_miss: TapeMiss | None = None  # why the tape on the sight is to be printed anew
     proving: Proving | None = None  # the verdict that asks for it
     # What may be done beside it: ``"measure"``, ``"tape"``: as far as it is trusted already;
-    # ``"stick"``: an older print may be on the sight
+    # ``"stick"``: an older print may be on the sight; ``"card"``: files do not know of one
     also: tuple[StepKind, ...] = ()
 
     @property
@@ -150,6 +150,8 @@ def _with_tape(step: NextStep, verdict: Callable[[], Proving], *, is_away: bool)
             return NextStep("mend", answer, done, plan, proving=proving)
         if not proving.may_accept:  # nobody can tell yet
             return NextStep("prove", answer, done, plan, proving=proving)
+    if not done.is_kept:  # files never tell whether a card was taken along
+        return replace(step, also=("card",))
     if not done.has_card:
         return NextStep("card", answer, done, plan)
     if done.quiet_days is not None and done.quiet_days > SEASON_DAYS:

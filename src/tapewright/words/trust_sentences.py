@@ -131,6 +131,8 @@ def shot_words(answer: Answer) -> str:
     if not answer.observations:
         return "no group yet"
     groups = len(answer.observations) - len(marks)
+    if not groups:
+        return f"{counted(len(marks), 'bare mark')}, no arrow written down"
     arrows = sum(one.group.arrows for one in answer.observations if one not in marks)
     told = f"{counted(groups, 'group')}, {counted(arrows, 'arrow')}"
     return f"{told} and {counted(len(marks), 'bare mark')}" if marks else told

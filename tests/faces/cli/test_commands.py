@@ -242,7 +242,9 @@ def test_tape_tells_trust_what_speaks_against_it_and_its_strips(run):
     assert told[1].startswith("Mind: From 20 to 90 yd the true strip is ")
     names, _, check = told[2].partition(". ")
     assert names == "Strips: −0.02 %; start here; +0.02 %"
-    assert check.startswith("Check lengths of pin 1, from the tick 20 to the tick 90: ")
+    assert check.startswith(
+        "Check lengths of pin 1, strip by strip, from the tick 20 to the tick 90: "
+    )
     assert "Set the pointer to 15.6 mm" in told[2]
     assert told[3] == (  # as the sheet says it
         "Where ticks of pin 1 and pin 2 would run together they stand 5 yd apart nearer than 20 "

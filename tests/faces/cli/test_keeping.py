@@ -86,6 +86,28 @@ def test_an_archive_goes_to_another_notebook_once(run, full, bench):
     assert "Heron" in run("rigs", "--notebook", bench / "other.db").stdout
 
 
+def test_tapes_come_in_with_the_groups_that_dialled_them(run, kept, bench):
+    assert run("tape", "rig.toml", "shots.csv", "--out", "first").exit_code == 0
+    rows = ["group,distance_yd,reading_mm,dialled_yd,tape,up_in,right_in"]
+    rows += [f"near,20,16.1,,,{up},0.1" for up in (0.2, 0.5, -0.2)]
+    rows += [f"far,40,,40,first,{up},0.1" for up in (0.9, 0.2, -0.3)]
+    (bench / "dialled.csv").write_text("\n".join(rows), encoding="utf-8")
+    told = run("fit", "rig.toml", "dialled.csv").stdout
+    assert re.search(r"distance yd +dial yd", told)  # it is still on
+    told = run("import", "rig.toml", "dialled.csv").stdout
+    assert re.search(r"Kept Heron with 2 groups, 6 arrows. On the sight: tape \S+ strip 2\.", told)
+    assert re.search(r"\d+ yd: dial \d+", run("rigs").stdout)
+    rows.append("again,20,16.1,,,0.2,0.1")  # on the gauge
+    (bench / "off.csv").write_text("\n".join(rows), encoding="utf-8")
+    told = run("import", "rig.toml", "off.csv", "--notebook", bench / "off.db").stdout
+    assert "On the sight: no tape any more." in told
+    assert re.search(r"yd: dial \d+\.\d mm", run("rigs", "--notebook", bench / "off.db").stdout)
+    typed = ("rig.toml", "shots.csv", "--tape", "first.tape.json", "--notebook", bench / "on.db")
+    assert "8 groups, 40 arrows. On the sight: tape " in run("import", *typed).stdout
+    assert run("check", "--notebook", bench / "on.db").exit_code == 0
+    assert kept.exists()
+
+
 @pytest.mark.parametrize(
     ("typed", "words"),
     [
@@ -94,6 +116,7 @@ def test_an_archive_goes_to_another_notebook_once(run, full, bench):
         (("import", "shots.csv"), "no archive of Tapewright"),
         (("import", "one.json"), "one.json"),
         (("import", "shots.csv", "rig.toml"), "rig sheet first"),
+        (("import", "shots.csv", "--tape", "rig.toml"), "rig sheet first"),
         (("backup", "rig.toml"), "already"),
         (("restore", "rig.toml"), "no archive of Tapewright"),
         (("rigs", "--notebook", "rig.toml"), "rig.toml"),

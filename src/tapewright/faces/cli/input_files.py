@@ -62,27 +62,34 @@ def as_told(rig: Rig, warnings: tuple[str, ...]) -> tuple[Rig, tuple[str, ...]]:
 
 
 def load_groups(
-    shots_file: Path, rig: Rig | None
+    shots_file: Path, rig: Rig | None, tapes: TapeFiles | None = None
 ) -> tuple[tuple[Observation, ...], tuple[str, ...]]:
-    """Groups and what is odd about their file; tapes that it names have their records beside it."""
+    """Groups and what is odd about their file; tapes that it names have their records beside it.
+
+    Whoever hands over ``tapes`` finds there afterwards those that were named.
+    """
     if shots_file.name.endswith(RECORD_ENDING):
         wrong = "this is the record of a tape, and no file of shots"
         mend = "Name it with --tape; for change, whose --tape prints one, with --on-sight"
         raise BadInput(shots_file.name, wrong, mend)
-    return load_shots(shots_file, rig, TapeFiles(folder_of(shots_file)))
+    return load_shots(shots_file, rig, tapes or TapeFiles(folder_of(shots_file)))
 
 
 def load_rig_and_shots(
-    rig_file: Path, shots_file: Path | None
+    rig_file: Path, shots_file: Path | None, tapes: TapeFiles | None = None
 ) -> tuple[Rig, tuple[Observation, ...]]:
-    """Rig and groups; what is odd about both files is told."""
+    """Rig and groups; what is odd about both files is told.
+
+    Where no tape was named beside them, the one that was dialled last is still on the sight.
+    """
     rig, warnings = load_rig(rig_file)
     if shots_file is None:
         warn(warnings)
         return rig, ()
-    observations, more = load_groups(shots_file, rig)
+    tapes = tapes or TapeFiles(folder_of(shots_file))
+    observations, more = load_groups(shots_file, rig, tapes)
     warn(warnings + more)
-    return TapeFiles(folder_of(shots_file)).laid_on(rig, observations), observations
+    return tapes.laid_on(rig, observations), observations
 
 
 def warn(warnings: tuple[str, ...], *, rows_follow: bool = False) -> None:

@@ -15,10 +15,11 @@ import click
 
 from tapewright.faces.cli import standard_streams
 from tapewright.faces.cli.input_files import load_rig_and_shots, units_of
-from tapewright.faces.cli.shared_options import FORCE, JSON, METRIC, with_options
+from tapewright.faces.cli.shared_options import FORCE, JSON, METRIC, TAPE, with_options
 from tapewright.faces.cli.standard_streams import (
     FILE,
     STANDARD,
+    folder_of,
     is_read_in,
     refuse_old,
     say,
@@ -33,10 +34,12 @@ from tapewright.faces.kept_rigs import (
     session_writes,
 )
 from tapewright.faces.kept_stops import stops_verdict
+from tapewright.faces.kept_tapes import tapes_stuck_on
 from tapewright.faces.notebook_check import checked_at, checked_json, checked_lines
 from tapewright.faces.rig_list import Listed, found_words, list_rigs
 from tapewright.faces.settings import VARIABLE, new_id, notebook_url, today
 from tapewright.ground.errors import BadInput, BadRigSheet, NotKept, TapewrightError
+from tapewright.reading.tape_files import TapeFiles, load_record
 from tapewright.reading.text_file import load_text
 from tapewright.services import keep
 from tapewright.services import move_notebook as moving
@@ -73,20 +76,21 @@ def opened(given: str | None) -> Iterator[Notebook]:
 @click.command("import")
 @click.argument("file", metavar="RIG.toml|ARCHIVE", type=FILE)
 @click.argument("shots_file", metavar="[SHOTS.csv]", type=FILE, required=False)
-@NOTEBOOK
-def take(file: Path, shots_file: Path | None, notebook: str | None) -> None:
+@with_options(NOTEBOOK, TAPE)
+def take(file: Path, shots_file: Path | None, notebook: str | None, tape_file: Path | None) -> None:
     """Take a rig sheet with its shots, or an archive, into the notebook.
 
     A file that ends in .toml is a rig sheet and becomes a new rig; SHOTS.csv becomes its first
-    session. Anything else is an archive: all of it is taken in or nothing, and what is there
-    already stays as it is. From standard input, -, what begins as JSON does is an archive.
+    session, and tapes that it names are kept with it. Anything else is an archive: all of it is
+    taken in or nothing, and what is there already stays as it is. From standard input, -, what
+    begins as JSON does is an archive.
     """
     if file.suffix.casefold() == ".toml" or (is_read_in(file) and not _is_archive(file)):
         with opened(notebook) as kept:
-            click.echo(_keep_rig(kept, file, shots_file))
+            click.echo(_keep_rig(kept, file, shots_file, tape_file))
         return
-    if shots_file is not None:
-        wrong = "shots are taken in together with a rig sheet"
+    if shots_file is not None or tape_file is not None:
+        wrong = "shots and tapes are taken in together with a rig sheet"
         raise BadInput(file.name, wrong, "Name the rig sheet first, its name ending in .toml")
     archive = moving.load_archive(file)
     with opened(notebook) as kept:
@@ -98,9 +102,12 @@ def _is_archive(file: Path) -> bool:
         return content.read(64).lstrip(b"\xef\xbb\xbf \t\r\n")[:1] == b"{"
 
 
-def _keep_rig(kept: Notebook, rig_file: Path, shots_file: Path | None) -> str:
+def _keep_rig(
+    kept: Notebook, rig_file: Path, shots_file: Path | None, tape_file: Path | None
+) -> str:
     """Keep a rig with its shots, calibrated so that lists know its trust; what to tell of it."""
-    rig, observations = load_rig_and_shots(rig_file, shots_file)
+    tapes = TapeFiles(folder_of(shots_file or rig_file))
+    rig, observations = load_rig_and_shots(rig_file, shots_file, tapes)
     sheet = load_text(rig_file, 1_000_000, BadRigSheet)
     rig_id = new_id()
     writes = [Write(rig_id, KeptRig(sheet, rig.name))]
@@ -108,9 +115,15 @@ def _keep_rig(kept: Notebook, rig_file: Path, shots_file: Path | None) -> str:
         source = "standard input" if is_read_in(shots_file) else shots_file.name
         session = keep.KeptSession(today(), "sighting", f"From {source}", 0)
         writes += session_writes(rig_id, session, observations)
+    records = (*tapes.records(), *([] if tape_file is None else [load_record(tape_file)]))
+    stuck_on = tapes_stuck_on(records, rig.sight.tape, today())
+    writes += [Write(new_id(), one, rig_id=rig_id) for one in stuck_on]
     kept.save_all(writes, _now())
     arrows = sum(one.group.arrows for one in observations)
     told = f"Kept {rig.name} with {len(observations)} groups, {arrows} arrows."
+    if stuck_on:
+        on_it = f"tape {rig.sight.tape.name}" if rig.sight.tape else "no tape any more"
+        told += f" On the sight: {on_it}."
     whole = kept_rig(kept, rig_id)
     try:
         answer = kept_answer(whole, IMPERIAL)
