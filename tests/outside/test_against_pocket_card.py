@@ -23,6 +23,7 @@ from tapewright.flight.air import Air
 from tapewright.services.calibrate import calibrate
 from tapewright.services.pocket import make_pocket_card
 from tapewright.sight.prediction import Aim, mark
+from tapewright.sight.tape import Tape, Ticks
 
 NEAREST_M = 3.0  # where a pocket card begins
 
@@ -148,6 +149,31 @@ def test_tape_mark_to_dial_is_the_level_distance_of_the_same_reading(usual, brow
     ledger(
         "pocket card: tape mark to dial", "slopes by the forward model", cases, worst, DIAL_M, "m"
     )
+
+
+def test_a_tape_of_these_marks_shows_each_target_its_own_distance(usual, browser, tmp_path, ledger):
+    card, yards = usual.card, np.arange(5, 111)
+    ticks = [
+        Ticks(tuple((yards * YARD_M).tolist()), tuple(mark(card.bow, yards * YARD_M, aim).tolist()))
+        for aim in (Aim(pin_below_m=one.below_m) for one in card.pins)
+    ]
+    answer = card.answer
+    sight = replace(answer.rig.sight, tape=Tape("printed", "yd", tuple(ticks)))
+    taped = replace(answer, rig=replace(answer.rig, sight=sight))
+    made = written(replace(card, answer=taped), tmp_path)
+    turning_yd, home_c = card.turning_m / YARD_M, answer.rig.air.temperature_k - ZERO_CELSIUS_K
+    near = [one for one in range(5, 101) if abs(one - turning_yd) > 1.5]  # close targets, too
+    assert near[0] < turning_yd < near[-1]
+    rows = [[one * YARD_M, 0.0, home_c, pin] for pin in (0, 1) for one in near]
+    with open_phone(browser, made.path) as page:
+        told = page.evaluate("rows => rows.map(one => window.pocketCard.shot(...one).shown)", rows)
+        listed = page.locator("table").first.inner_text()
+    worst = np.abs(np.array(told, dtype=float) - [*near, *near]).max()
+    what = "pocket card: what a tape shows, close targets and far ones, two pins"
+    ledger(
+        what, "the target's own distance, on a tape of these marks", len(told), worst, 0.06, "yd"
+    )
+    assert "\n5 ↩\t5\t5\t" in listed
 
 
 def test_on_the_level_bands_and_hold_windows_are_the_library_s(usual, browser, ledger):

@@ -1,6 +1,6 @@
 """A range card on paper, from numbers written by hand."""
 
-from told_by_hand import card_made, quiet_answer
+from told_by_hand import card_made, quiet_answer, tape_on
 from written_out import IMPERIAL, METRIC
 
 from tapewright.printing.card import card_table, card_words
@@ -50,3 +50,13 @@ def test_a_printed_card_bears_close_marks_small_print_and_every_caution():
         "In hunting the trusted distance is no permission: local law and the animal decide.",
     ):
         assert caution in words.cautions
+
+
+def test_with_a_tape_on_close_marks_are_told_as_what_it_shows():
+    answer = quiet_answer()
+    answer.tape = tape_on()  # 5 mm at 10 yd, and 0.5 mm more for each yard
+    words = card_words(card_made(answer, pin=1), IMPERIAL, "2026-05-01")
+    (close,) = words.close
+    assert close.rows == (("dial yd", "27.4"), ("as yd", "29.0"))  # 18.7 mm
+    lane = "Close numbers under 9 yd are read in the tape's lane marked close, larger ones in the "
+    assert any(lane in note for note in words.notes)

@@ -207,5 +207,16 @@ def test_a_tape_whose_far_ticks_stand_wrong_is_named_with_its_miss(shot_in, long
         assert found.up_m * way == pytest.approx(0.043, rel=0.15)
 
 
+def test_what_lies_past_the_farthest_distance_that_is_shot_asks_for_no_other_tape(shot_in):
+    marks = shot_in.bands
+    share = (marks.distance_m - 18.288) / (64.008 - 18.288)
+    ticks = Ticks(
+        tuple(marks.distance_m.tolist()), tuple((marks.reading_m + 0.9e-3 * share).tolist())
+    )
+    sight = replace(shot_in.rig.sight, tape=Tape("tape 1", "yd", (ticks,)))
+    near = replace(shot_in.rig.archer, farthest_m=30 * YARD_M)
+    assert tape_miss(replace(shot_in, rig=replace(shot_in.rig, sight=sight, archer=near))) is None
+
+
 def test_without_a_tape_none_is_wrong(shot_in):
     assert tape_miss(shot_in) is None

@@ -1,6 +1,7 @@
 """What to turn to the side after a proof: the tape may be right while arrows lie aside."""
 
 import re
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -32,7 +33,7 @@ def test_arrows_aside_are_told_though_they_lay_there_before(right_rad, side):
     assert found.cause is None  # nothing new: they flew aside before
     told = aside_words(found, IMPERIAL)
     # 3 mrad at 60 yd (54.9 m) are 6.5 in; at 33 in (838 mm) from the eye they are 2.5 mm
-    off, pin = re.search(rf"these arrows lie ([\d.]+) in {side} of .* pin {side} by ([\d.]+) mm",
+    off, pin = re.search(rf"from 60 yd, lie ([\d.]+) in {side} of .* pin {side} by ([\d.]+) mm",
                          told).groups()  # fmt: skip
     assert float(off) == pytest.approx(6.5, abs=0.3)
     assert float(pin) == pytest.approx(2.5, abs=0.2)
@@ -44,3 +45,15 @@ def test_arrows_in_the_middle_need_no_word():
     answer = calibrate(sheet, groups(sheet, truth, (20, 40, 60), arrows=6), GRID_M, GRID_M)
     shot = groups(sheet, truth, (25, 45, 60), arrows=6, spread_rad=0.5e-3)
     assert aside_words(prove_tape(answer, shot, GRID_M, ENDS_M), IMPERIAL) == ""
+
+
+def test_one_stray_at_the_farthest_distance_moves_nobody_s_pin():
+    sheet = rig()
+    truth = truth_near(sheet)
+    answer = calibrate(sheet, groups(sheet, truth, (20, 40, 60), arrows=6), GRID_M, GRID_M)
+    shot = groups(sheet, truth, (25, 45, 60), arrows=3, spread_rad=0.5e-3)
+    *near, far = shot
+    first, *others = far.group.impacts
+    stray = replace(first, right_m=first.right_m + 0.2)
+    strayed = replace(far, group=replace(far.group, impacts=(stray, *others)))
+    assert aside_words(prove_tape(answer, (*near, strayed), GRID_M, ENDS_M), IMPERIAL) == ""

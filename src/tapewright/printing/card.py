@@ -71,12 +71,13 @@ def card_table(card: RangeCard, units: Units) -> CardTable:
 
 def _close(card: RangeCard, units: Units) -> tuple[CardTable, ...]:
     """Close marks, distances from left to right so that they take three lines."""
-    rows = close_table(card, units).rows
+    close = close_table(card, units)
+    rows, mark = close.rows, close.heads[1] if card.answer.tape else "mm"
     tables = []
     for start in range(0, len(rows), MOST_CLOSE):
         near, marks, _, twins = zip(*rows[start : start + MOST_CLOSE], strict=True)
         heads = (("close", units.distance), *((one, "") for one in near))
-        cells = (("mm", *marks), (f"as {units.distance}", *twins))
+        cells = ((mark, *marks), (f"as {units.distance}", *twins))
         tables.append(CardTable(heads, cells, len(heads), bold=1))
     return tuple(tables)
 

@@ -191,6 +191,11 @@ def card_notes(card: RangeCard, units: Units) -> tuple[str, ...]:
         "the wind. Nearer than "
         f"{turning} marks run back."
     )
+    if card.answer.tape:
+        drift += (
+            f" Close numbers under {turning} are read in the tape's lane marked close, larger ones "
+            "in the other."
+        )
     return (band, drift, POUNDS) if units.energy == "ft·lbf" else (band, drift)
 
 

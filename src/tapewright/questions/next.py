@@ -46,7 +46,13 @@ from tapewright.words.next_shot import (
 )
 from tapewright.words.number_format import counted
 from tapewright.words.slips import slip_words, slips_json
-from tapewright.words.stops import question_lines, questions_json, stop_lines, unjudged_words
+from tapewright.words.stops import (
+    is_looked_over,
+    question_lines,
+    questions_json,
+    stop_lines,
+    unjudged_words,
+)
 from tapewright.words.trust_sentences import trust_words, unproven_k
 from tapewright.words.unit_system import Units, distance_words
 
@@ -202,7 +208,7 @@ def _shoot(step: NextStep, units: Units) -> StepWords:
     butt = plan.order.wish.butt
     wide, tall = (tenths(side, units) for side in (butt.width_m, butt.height_m))
     needs = (
-        LOOK_OVER if plan.is_set_by_eye else "",
+        LOOK_OVER if plan.is_set_by_eye and not is_looked_over(plan.answer.rig) else "",
         step_rule_words(plan, units),
         counted_words(plan),
         hindrance_words(plan, units),

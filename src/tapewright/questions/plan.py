@@ -50,6 +50,7 @@ from tapewright.words.slips import slips_json
 from tapewright.words.stops import (
     check_list,
     found_of,
+    is_looked_over,
     questions_json,
     unjudged_words,
     withheld_json,
@@ -184,8 +185,7 @@ def _tell(plan: Plan, units: Units) -> Blocks:
 
 def _looked_over(rig: Rig) -> Blocks:
     """The check list before the first arrow, or that all of it is ticked."""
-    is_whole = all(found_of(rig, part) == "sound" for part in parts_of(rig))
-    return (ALL_SOUND,) if is_whole else (check_list(rig),)
+    return (ALL_SOUND,) if is_looked_over(rig) else (check_list(rig),)
 
 
 def measure_words(plan: Plan) -> str:

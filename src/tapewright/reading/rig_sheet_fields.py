@@ -239,7 +239,8 @@ _SIGHT = Table(
             purpose="How far your eye is above the arrow. With the speed it shapes the whole tape.",
             measure=_RANGE + "at full draw from the middle of the peep (your eye) down to the "
             "middle of the arrow, at right angles to the arrow. A photograph from the side with a "
-            "ruler in it helps. Of a bow without a peep give eye_height in its place.",
+            "ruler in it helps. Of a bow without a peep the eye's height above the arrow is told "
+            "in its place.",
             kinds=COMPOUND),
         "eye_height": Key("Eye above the arrow", fills="peep_height_m", unit="in",
             limits=(0.5, 12), usual=(2, 7), doubt=True,

@@ -10,6 +10,7 @@ Never:  formulas, sentences, what a notebook keeps (faces).
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from math import inf
 from typing import Literal
 
 import numpy as np
@@ -205,9 +206,11 @@ def _beside(plan: Plan, done: Done) -> tuple[StepKind, ...]:
 def tape_miss(answer: Answer) -> TapeMiss | None:
     """Where the tape on the sight sends arrows off by half of what may be missed; None: nowhere.
 
-    Looked for at its ticks past the turning distance, as far as marks are trusted.
+    Looked for at its ticks past the turning distance, as far as marks are trusted and the archer
+    shoots.
     """
-    tape, far_m = answer.tape, answer.trusted_m[0]
+    tape = answer.tape
+    far_m = min(answer.trusted_m[0], answer.rig.archer.farthest_m or inf)
     if tape is None:
         return None
     ticks = tape.pins[0]

@@ -208,6 +208,11 @@ def found_of(rig: Rig, part: str) -> str:
     return "damaged" if part in rig.damaged else "sound" if part in rig.sound else "open"
 
 
+def is_looked_over(rig: Rig) -> bool:
+    """Whether all of the check list is ticked sound."""
+    return all(found_of(rig, part) == "sound" for part in parts_of(rig))
+
+
 def check_list(rig: Rig) -> Table:
     """The check list before the first arrow."""
     parts, words = parts_of(rig), checks_of(kind_of(rig.bow))

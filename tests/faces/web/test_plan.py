@@ -1,6 +1,7 @@
 """The plan's page, and the errands of groups and clicks in the web app."""
 
 import re
+from dataclasses import replace
 from datetime import UTC, datetime
 
 import pytest
@@ -55,6 +56,19 @@ def test_what_is_trusted_needs_no_arrow_and_metres_are_spoken(client, rig_id):
     assert "no arrow is needed" in client.get(f"/rigs/{rig_id}/plan?wanted=50+yd").text
     client.cookies.set("units", "metric")
     assert "50 m is trusted" in client.get(f"/rigs/{rig_id}/plan?wanted=50+m").text
+
+
+def test_the_check_list_is_named_until_all_of_it_is_ticked(client, notebook, empty_rig):
+    address = f"/rigs/{empty_rig}/plan"
+    assert '<a href="#parts">check list</a>' in client.get(address).text
+    rig = notebook.entry(empty_rig)
+    parts = ("bow", "shafts", "rest", "centre_shot", "nock", "timing", "peep", "screws")
+    sheet = "\n".join((rig.body.sheet, "[checks]", *(f'{one} = "sound"' for one in parts)))
+    notebook.save(empty_rig, replace(rig.body, sheet=sheet), seen=rig.number, now=datetime.now(UTC))
+    page = client.get(address).text
+    assert "all of the check list is ticked sound" in page
+    assert "#parts" not in page
+    assert "looked over by the check list" not in client.get(f"/rigs/{empty_rig}").text
 
 
 def test_a_range_is_remembered_until_another_is_said(client, empty_rig):

@@ -120,6 +120,17 @@ def test_few_distances_are_said_to_be_few(client, rig_id):
     assert "Fewer than three distances" in client.get(f"/rigs/{rig_id}/prove").text
 
 
+def test_another_group_is_offered_where_it_would_tell_most(client, rig_id):
+    session = proof_of(client, rig_id)
+    page = client.get(f"/rigs/{rig_id}/prove?session={session}").text
+    told = re.search(r"One more group at (\d+) yd would tell", page)
+    assert told, page
+    assert f'href="/rigs/{rig_id}/groups/new?distance={told[1]}+yd&amp;session={session}"' in page
+    assert f">One more at {told[1]} yd<" in page
+    assert "That is enough" not in page  # beside "would tell"
+    assert f"/prove?session={session}&amp;look=accept#taking" in page
+
+
 def test_what_taking_it_in_would_move_is_shown_before(client, rig_id):
     session = proof_of(client, rig_id)
     page = client.get(f"/rigs/{rig_id}/prove?session={session}&look=accept").text
@@ -130,7 +141,10 @@ def test_what_taking_it_in_would_move_is_shown_before(client, rig_id):
 def test_taken_in_the_arrows_calibrate(client, rig_id, notebook):
     session = proof_of(client, rig_id)
     told = client.post(f"/rigs/{rig_id}/prove/{session}/accept", data={"seen": "1"})
-    assert told.headers["location"] == f"/rigs/{rig_id}/marks"
+    assert told.headers["location"] == f"/rigs/{rig_id}/prove?session={session}"
+    page = client.get(told.headers["location"]).text
+    assert "This proof was taken into the calibration" in page
+    assert f'<a class="button main" href="/rigs/{rig_id}">What now?</a>' in page
     taken = kept_as(notebook.entry(session), KeptSession)
     assert (taken.purpose, taken.proved) == ("sighting", True)
     assert client.get(f"/api/rigs/{rig_id}/sessions/{session}").json()["proved"] is True

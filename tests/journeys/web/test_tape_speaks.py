@@ -106,7 +106,7 @@ def test_from_the_tape_to_its_proof_and_to_the_next_tape(enter):
         page.get_by_text(re.compile("The tape is right|Nothing is clearly wrong"))
     ).to_be_visible()
     page.get_by_role("button", name="Take these arrows into the calibration").tap()
-    page.wait_for_url("**/marks")
+    expect(page.get_by_text("This proof was taken into the calibration")).to_be_visible()
 
     stick(page, here, "1")
     expect(page.get_by_role("heading", name="Before")).to_be_visible()

@@ -22,7 +22,7 @@ from tapewright.faces.pocket import sentences
 from tapewright.ground.units import YARD_M
 from tapewright.services.meet_weather import FAR_K, shot_temperatures
 from tapewright.services.pocket import NEAREST_M, PinMarks, PocketCard
-from tapewright.services.stick_tape import Tape
+from tapewright.services.stick_tape import Tape, Ticks
 from tapewright.words.cautions import safety_of
 from tapewright.words.number_format import known, told
 from tapewright.words.quantity_parser import in_unit
@@ -92,19 +92,25 @@ def _tape_numbers(tape: Tape | None) -> dict[str, Any] | None:
     """What the tape on the sight shows, tick by tick; None without one."""
     if tape is None:
         return None
-    ticks = (
-        (one.readings_m[one.nearest_far :], one.distances_m[one.nearest_far :]) for one in tape.pins
-    )
     return {
         "unit": tape.unit,
         "white_mm": _mm(tape.white_m),
         "pins": [
             {
-                "mm": [round(_mm(one), 4) for one in readings_m],
-                "shows": [round(one / tape.unit_m, 6) for one in distances_m],
+                "far": _lane_numbers(tape, one, slice(one.nearest_far, None)),
+                "close": _lane_numbers(tape, one, slice(one.nearest_far + 1)),
+                "close_to_m": one.distances_m[one.nearest_far],
             }
-            for readings_m, distances_m in ticks
+            for one in tape.pins
         ],
+    }
+
+
+def _lane_numbers(tape: Tape, ticks: Ticks, those: slice) -> dict[str, list[float]]:
+    """Ticks of one lane: those past the turning distance, or the close ones up to it."""
+    return {
+        "mm": [round(_mm(one), 4) for one in ticks.readings_m[those]],
+        "shows": [round(one / tape.unit_m, 6) for one in ticks.distances_m[those]],
     }
 
 
@@ -145,7 +151,8 @@ def _cell(card: PocketCard, pin: PinMarks, place: int) -> tuple[str, str, bool, 
     if tape := card.answer.tape:
         half_m = 1e-3 * half_mm if isfinite(half_mm) else 0.0
         number = card.pins.index(pin) + 1
-        shown = shown_words(tape, mark_m, half_m, number) or f"{told(_mm(mark_m), 1)} mm"
+        at_m = float(card.listed_m[place])
+        shown = shown_words(tape, mark_m, half_m, number, at_m) or f"{told(_mm(mark_m), 1)} mm"
         return f"{'≈' if is_guess else ''}{shown}", "", is_forbidden, is_guess
     mark = told(_mm(mark_m), 2)
     if is_guess:

@@ -149,8 +149,13 @@ def is_proving(at: PageRequest, rig_id: str, session_id: str) -> bool:
     return _proving(at, rig_id, session_id) is not None
 
 
-def proof_needs(at: PageRequest, rig_id: str, session_id: str) -> ProofNeeds | None:
-    """What a proving session still needs; None where a session sights in, or there is none."""
+def proof_needs(
+    at: PageRequest, rig_id: str, session_id: str, telling_m: float | None = None
+) -> ProofNeeds | None:
+    """What a proving session still needs; None where a session sights in, or there is none.
+
+    Once it has enough, another group is best shot where the causes left open part: ``telling_m``.
+    """
     session = _proving(at, rig_id, session_id)
     if session is None:
         return None
@@ -161,18 +166,21 @@ def proof_needs(at: PageRequest, rig_id: str, session_id: str) -> ProofNeeds | N
         shot, _ = of_point(shot, answer.rig.arrow.point)  # those of the other point prove nothing
     step_m = STEP_OF_PROOF * UNITS[at.units.distance].factor
     needed, wanted_m = distances_left(answer, shot, step_m)
+    words = proof_needs_words(shot, needed, wanted_m, at.units)
+    if not needed and telling_m is not None:
+        wanted_m = (telling_m,)
     tape = None if answer is None else answer.tape
     fields: dict[str, str] = {}
     next_words = "Add a group"
     if wanted_m:
         fields["distance"] = neat(wanted_m[0], (at.units.distance,))
-        next_words = f"Next: {fields['distance']}"
+        next_words = f"{'Next:' if needed else 'One more at'} {fields['distance']}"
     if wanted_m and tape:  # its own number is dialled
         fields["reading"] = f"{round(in_unit(wanted_m[0], tape.unit), 1):g}"
     return ProofNeeds(
         session_id,
         session.shot_on,
-        proof_needs_words(shot, needed, wanted_m, at.units),
+        words,
         is_enough=not needed,
         query=urlencode(fields | {"session": session_id}),
         next_words=next_words,

@@ -31,7 +31,12 @@ from tapewright.words.next_shot import (
 from tapewright.words.quantity_parser import neat
 from tapewright.words.readings_on_tape import fill_words
 from tapewright.words.slips import likely, mend_words, written_of
-from tapewright.words.stops import question_lines, refused_words, unjudged_words
+from tapewright.words.stops import (
+    is_looked_over,
+    question_lines,
+    refused_words,
+    unjudged_words,
+)
 from tapewright.words.unit_system import Units
 
 ROUTER = APIRouter(include_in_schema=False)
@@ -48,6 +53,7 @@ class Ahead:
     shots: NextShots  # the plan's groups; empty when none is needed
     caution: str = ""  # what must be read before the first of them; empty for nothing
     is_trusted: bool = False  # whether the tape holds as far as it is usually wanted
+    has_tape: bool = False  # whether one is on the sight
     mends: NextShots = field(default_factory=list)  # of a slip: in words, and the form filled in so
 
 
@@ -57,6 +63,7 @@ def plan_page(at: At, rig_id: str) -> Response:
     asked = ask(at, rig_id, "plan")
     plan, answer = asked.found, asked.answer
     things: dict[str, Any] = {"shots": (), "counted": "", "missing": (), "mends": (), "barred": ""}
+    things["looked_over"] = plan is not None and is_looked_over(plan.answer.rig)
     if plan is not None:
         things |= {"shots": next_shots(plan, at.units), "counted": counted_words(plan)}
         things["barred"] = "" if plan.steps else hindrance_words(plan, at.units)
@@ -83,7 +90,8 @@ def ahead_of(at: PageRequest, rig_id: str) -> Ahead:
     shots, mends = next_shots(plan, at.units), mend_links(at, rig_id, plan.answer)
     cautions = (unjudged_words(plan.answer.rig), FIRST_FAR if is_far else "")
     told, caution = (" ".join(filter(None, some)) for some in (words, cautions))
-    return Ahead(told, rule, shots, caution, is_trusted=plan.is_trusted, mends=mends)
+    has_tape = plan.answer.tape is not None
+    return Ahead(told, rule, shots, caution, plan.is_trusted, has_tape, mends)
 
 
 def mend_links(at: PageRequest, rig_id: str, answer: Answer) -> NextShots:

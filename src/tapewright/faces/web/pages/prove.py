@@ -108,11 +108,11 @@ def accept(at: At, rig_id: str, session_id: str, fields: Fields) -> Response:
         at.notebook.save(session_id, body, seen=seen_number(fields), now=at.now)
     except EditedMeanwhile as other:
         if kept_as(other.newer, KeptSession) == body:  # the same button twice
-            return at.go(f"/rigs/{rig_id}/marks")
+            return at.go(f"/rigs/{rig_id}/prove?session={session_id}")
         form = Form({BETWEEN.name: ""})
         form.refuse("", other)
         return _page(at, rig_id, session_id, form, status=409)
-    return at.changed(rig_id, "/marks")
+    return at.changed(rig_id, f"/prove?session={session_id}")
 
 
 def _proofs(at: PageRequest, rig_id: str, wanted: str) -> Proofs:
@@ -148,13 +148,14 @@ def _page(
         blocks = form.read("", partial(QUESTION.tell, TapeProof(proving), at.units), blocks)
     if proving and looks_ahead:
         ahead = form.read("", partial(_ahead, at, rig_id, found, proving), ahead)
+    telling_m = proving.verdict.telling_m if proving else None
     return at.page(
         "prove.html",
         status=status,
         rig=at.rig(rig_id),
         form=form,
         found=found,
-        needs=proof_needs(at, rig_id, found.line.session.id) if found.line else None,
+        needs=proof_needs(at, rig_id, found.line.session.id, telling_m) if found.line else None,
         blocks=blocks,
         ahead=ahead,
         is_right=proving is not None and proving.cause is None,
