@@ -58,6 +58,17 @@ def test_what_is_trusted_needs_no_arrow_and_metres_are_spoken(client, rig_id):
     assert "50 m is trusted" in client.get(f"/rigs/{rig_id}/plan?wanted=50+m").text
 
 
+def test_the_first_group_says_for_which_butt_it_is_planned(client, empty_rig):
+    first = client.get(f"/rigs/{empty_rig}/groups/new?distance=10+yd").text
+    way = f'<a href="/rigs/{empty_rig}/plan">Mine is another</a>'
+    assert f"Planned for a butt 36 in wide and 36 in tall. {way}" in first
+    client.get(f"/rigs/{empty_rig}/plan?butt=80x80+cm")
+    assert (
+        "Planned for a butt 31.5 in wide and 31.5 in tall."
+        in client.get(f"/rigs/{empty_rig}/groups/new?distance=10+yd").text
+    )
+
+
 def test_the_check_list_is_named_until_all_of_it_is_ticked(client, notebook, empty_rig):
     address = f"/rigs/{empty_rig}/plan"
     assert '<a href="#parts">check list</a>' in client.get(address).text

@@ -248,6 +248,7 @@ def shown_group(
     rig = at.rig(rig_id)
     blocks, ahead, wrong = _told(at, rig_id, None if mend else before or group)
     pins, is_first = session_lists.pin_count(rig), not at.notebook.entries("group", rig_id)
+    first = planned or (ahead_of(at, rig_id) if is_first else None)
     return at.page(
         "group.html",
         rig=rig,
@@ -272,6 +273,7 @@ def shown_group(
         blocks=blocks,
         ahead=ahead,
         planned=planned,
+        butt=first.butt if first else "",
         wrong=wrong,
     )
 

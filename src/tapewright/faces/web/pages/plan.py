@@ -22,6 +22,7 @@ from tapewright.services.calibrate import Answer
 from tapewright.services.keep import KeptGroup, kept_as
 from tapewright.words.next_shot import (
     FIRST_FAR,
+    butt_words,
     counted_words,
     hindrance_words,
     standing_words,
@@ -54,6 +55,7 @@ class Ahead:
     caution: str = ""  # what must be read before the first of them; empty for nothing
     is_trusted: bool = False  # whether the tape holds as far as it is usually wanted
     has_tape: bool = False  # whether one is on the sight
+    butt: str = ""  # what it is planned for; empty where nothing is
     mends: NextShots = field(default_factory=list)  # of a slip: in words, and the form filled in so
 
 
@@ -91,7 +93,8 @@ def ahead_of(at: PageRequest, rig_id: str) -> Ahead:
     cautions = (unjudged_words(plan.answer.rig), FIRST_FAR if is_far else "")
     told, caution = (" ".join(filter(None, some)) for some in (words, cautions))
     has_tape = plan.answer.tape is not None
-    return Ahead(told, rule, shots, caution, plan.is_trusted, has_tape, mends)
+    butt = butt_words(plan, at.units) if shots else ""
+    return Ahead(told, rule, shots, caution, plan.is_trusted, has_tape, butt, mends)
 
 
 def mend_links(at: PageRequest, rig_id: str, answer: Answer) -> NextShots:
