@@ -440,7 +440,13 @@ SENT_TO = sorted(
 ENDS_THE_RIG = ("/rigs/{rig_id}/withdraw", "/api/rigs/{rig_id}/withdraw")
 
 
-@pytest.mark.parametrize("place", range(0, len(STOPPED), 10))
+@pytest.mark.parametrize(
+    "place",
+    [
+        pytest.param(one, marks=[pytest.mark.long] if one % 10 else [])
+        for one in range(len(STOPPED))
+    ],
+)
 def test_nothing_is_printed_by_sending(client, enter, notebook, rig_id, place):
     """Every address that takes something in, the sheets to measure with among them."""
     enter(list(STOPPED)[place])
