@@ -186,20 +186,24 @@ def shot_in():
     return calibrate(sheet, shots, at_m, np.arange(10, 91) * YARD_M)
 
 
-@pytest.mark.parametrize(
-    ("longer_mm", "at_yd", "way"), [(0.0, None, 0), (0.9, 70, 1), (-0.9, 70, -1), (0.1, None, 0)]
-)
-def test_a_tape_whose_far_ticks_stand_wrong_is_named_with_its_miss(shot_in, longer_mm, at_yd, way):
-    """0.9 mm at 70 yd: the pin goes by 0.56 mm at 0.84 m from the eye, the arrow by 4.3 cm."""
-    marks = shot_in.bands
+def taped(answer, longer_mm):
+    """The same with a tape of its own marks on, longer by so much from 20 to 70 yd."""
+    marks = answer.bands
     share = (marks.distance_m - 18.288) / (64.008 - 18.288)
     ticks = Ticks(
         tuple(marks.distance_m.tolist()),
         tuple((marks.reading_m + 1e-3 * longer_mm * share).tolist()),
     )
-    sight = replace(shot_in.rig.sight, tape=Tape("tape 1", "yd", (ticks,)))
-    on = replace(shot_in, rig=replace(shot_in.rig, sight=sight))
-    found = tape_miss(on)
+    sight = replace(answer.rig.sight, tape=Tape("tape 1", "yd", (ticks,)))
+    return replace(answer, rig=replace(answer.rig, sight=sight))
+
+
+@pytest.mark.parametrize(
+    ("longer_mm", "at_yd", "way"), [(0.0, None, 0), (0.9, 70, 1), (-0.9, 70, -1), (0.1, None, 0)]
+)
+def test_a_tape_whose_far_ticks_stand_wrong_is_named_with_its_miss(shot_in, longer_mm, at_yd, way):
+    """0.9 mm at 70 yd: the pin goes by 0.56 mm at 0.84 m from the eye, the arrow by 4.3 cm."""
+    found = tape_miss(taped(shot_in, longer_mm))
     if at_yd is None:
         assert found is None
     else:
@@ -208,14 +212,9 @@ def test_a_tape_whose_far_ticks_stand_wrong_is_named_with_its_miss(shot_in, long
 
 
 def test_what_lies_past_the_farthest_distance_that_is_shot_asks_for_no_other_tape(shot_in):
-    marks = shot_in.bands
-    share = (marks.distance_m - 18.288) / (64.008 - 18.288)
-    ticks = Ticks(
-        tuple(marks.distance_m.tolist()), tuple((marks.reading_m + 0.9e-3 * share).tolist())
-    )
-    sight = replace(shot_in.rig.sight, tape=Tape("tape 1", "yd", (ticks,)))
-    near = replace(shot_in.rig.archer, farthest_m=30 * YARD_M)
-    assert tape_miss(replace(shot_in, rig=replace(shot_in.rig, sight=sight, archer=near))) is None
+    on = taped(shot_in, 0.9)
+    near = replace(on.rig.archer, farthest_m=30 * YARD_M)
+    assert tape_miss(replace(on, rig=replace(on.rig, archer=near))) is None
 
 
 def test_without_a_tape_none_is_wrong(shot_in):

@@ -57,3 +57,13 @@ def test_one_stray_at_the_farthest_distance_moves_nobody_s_pin():
     stray = replace(first, right_m=first.right_m + 0.2)
     strayed = replace(far, group=replace(far.group, impacts=(stray, *others)))
     assert aside_words(prove_tape(answer, (*near, strayed), GRID_M, ENDS_M), IMPERIAL) == ""
+
+
+def test_near_arrows_far_aside_are_told_though_no_butt_is_so_wide_farther_out():
+    sheet = rig()
+    truth = truth_near(sheet)
+    answer = calibrate(sheet, groups(sheet, truth, (20, 40, 60), arrows=6), GRID_M, GRID_M)
+    near, *far = groups(sheet, truth, (5, 40, 60), arrows=3, spread_rad=0.5e-3)
+    (wide,) = moved((near,), [(0.8, 0.0)])  # which would be 9.6 m at 60 yd
+    told = aside_words(prove_tape(answer, (wide, *far), GRID_M, ENDS_M), IMPERIAL)
+    assert re.search(r"from 60 yd, lie [\d.]+ in right of the aim", told), told

@@ -60,7 +60,8 @@ def _columns(draws: CarriedDraws) -> dict[str, Any]:
     }
 
 
-def _tape(tape: Tape | None) -> dict[str, Any] | None:
+def tape_numbers(tape: Tape | None) -> dict[str, Any] | None:
+    """A tape for the script that tells what it shows; None without one."""
     if tape is None:
         return None
     pins = [
@@ -154,7 +155,7 @@ def carried_json(
             "far_reading_m": None if limits.far is None else limits.far.reading_m,
             "near_reading_m": None if limits.near is None else limits.near.reading_m,
         },
-        "tape": _tape(rig.sight.tape),
+        "tape": tape_numbers(rig.sight.tape),
         "ladder": {
             "hit_m": ladder.hit_m,
             "before_m": ladder.before_m,

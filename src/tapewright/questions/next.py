@@ -352,9 +352,8 @@ def _tell(step: NextStep, units: Units) -> Blocks:
     return (*filter(None, lines), *map(Mind, step_cautions(step)))
 
 
-def _by_file(step: NextStep) -> str | None:
+def _by_file(kind: StepKind) -> str | None:
     """What a person with files does, for programs."""
-    kind: StepKind = "card" if "card" in step.also else step.kind
     command = f"Write: {BY_COMMAND[kind]}" if kind in BY_COMMAND else ""
     return " ".join(filter(None, (BY_FILE.get(kind), command))) or None
 
@@ -375,7 +374,7 @@ def _write(step: NextStep, units: Units) -> dict[str, Any]:
         "after": list(step.after),
         "slips": slips_json(step.answer, units),
         "questions": questions_json(step.answer.questions),
-        "by_file": None if step.done.is_kept else _by_file(step),
+        "by_file": None if step.done.is_kept else _by_file(step.typed),
         "cautions": list(step_cautions(step)),
     }  # fmt: skip
 

@@ -82,6 +82,11 @@ class NextStep:
     also: tuple[StepKind, ...] = ()
 
     @property
+    def typed(self) -> StepKind:
+        """What a person with files types for: the step, or the card once nothing more is needed."""
+        return "card" if "card" in self.also else self.kind
+
+    @property
     def after(self) -> tuple[StepKind, ...]:
         """What follows it on the way of every rig; that is behind a rig with its tape proved."""
         if self.kind in ("card", "season", "done"):

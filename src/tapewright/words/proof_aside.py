@@ -20,33 +20,35 @@ def aside_words(proving: Proving, units: Units) -> str:
     answer, shot = proving.answer, [one for one in proving.shot if one.group.counted]
     if proving.mend.pin_right_m is not None or not shot:
         return ""
-    far = _together(shot)
+    whole = _together(shot)
     known = (*answer.observations, *proving.shot)
-    found = correct_group(far, known, answer.rig, answer.posterior.calibration)
+    found = correct_group(whole, known, answer.rig, answer.posterior.calibration)
     move, centre = found.moves[0].move, found.measured.groups[0].centre
     if not move.pin_right_m:
         return ""
-    off = f"{tenths(centre.right_m, units)} {'right' if centre.right_m > 0.0 else 'left'}"
+    far_m = max(one.distance_m for one in shot)
+    right_m = centre.right_m * far_m / whole.distance_m
+    off = f"{tenths(right_m, units)} {'right' if right_m > 0.0 else 'left'}"
     return (
         f"To the side, where no tape helps: all arrows of the proof together, as seen from "
-        f"{distance_words(far.distance_m, units)}, lie {off} of the aim. Windage: "
+        f"{distance_words(far_m, units)}, lie {off} of the aim. Windage: "
         f"{windage_words(move)}. (The table's “right” counts from where arrows flew before.)"
     )
 
 
 def _together(shot: Sequence[Observation]) -> Observation:
-    """All groups as one, as far aside as they would lie at the farthest distance.
+    """All groups as one, as far aside as they would lie at the nearest distance.
 
     One stray of one group then moves nobody's pin.
     """
-    far = max(shot, key=lambda one: one.distance_m)
+    near = min(shot, key=lambda one: one.distance_m)
     impacts = [
         replace(
             hit,
-            right_m=None if hit.right_m is None else hit.right_m * far.distance_m / one.distance_m,
+            right_m=None if hit.right_m is None else hit.right_m * near.distance_m / one.distance_m,
             up_m=None,
         )
         for one in shot
         for hit in one.group.impacts
     ]
-    return replace(far, group=Group(far.group.name, tuple(impacts)))
+    return replace(near, group=Group(near.group.name, tuple(impacts)))

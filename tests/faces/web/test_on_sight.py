@@ -306,5 +306,5 @@ def test_the_pocket_card_carries_the_tape(client, on):
     page = client.get(f"/rigs/{on}/pocket.html").text
     numbers = json.loads(re.search(r'id="numbers">(.*?)</script>', page, re.DOTALL)[1])
     assert numbers["tape"]["unit"] == "yd"
-    assert numbers["tape"]["pins"][0]["far"]["shows"][-1] == 90
+    assert numbers["tape"]["pins"][0]["distance_m"][-1] == 82.296  # 90 yd
     assert '<th scope="col">pin 1</th>' in page or '<th scope="col">dial yd</th>' in page

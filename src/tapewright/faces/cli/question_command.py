@@ -230,7 +230,7 @@ def group(said: Said, typed: Typed) -> tuple[Any, ...]:
 def next_step(said: Said, typed: Typed) -> tuple[Any, ...]:
     """The next step, which decides what is to be typed for it."""
     found, units = ask(NEXT, said, typed)
-    click.get_current_context().meta[STEP] = "card" if "card" in found.also else found.kind
+    click.get_current_context().meta[STEP] = found.typed
     return found, units
 
 

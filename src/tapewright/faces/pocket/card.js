@@ -47,22 +47,11 @@
     const sine = (tan * (scale.radius_mm - scale.arm_mm) - level) / (scale.arm_mm * Math.hypot(1, tan));
     return scale.level_mm + travel * scale.arm_mm * (Math.atan(tan) + Math.asin(sine));
   };
-  // Which number of a lane stands at a reading; null past the white at its ends.
-  const inLane = ({ mm: at, shows }, mm, [before_mm, past_mm]) => {
-    const last = at.length - 1, way = at[last] > at[0] ? 1 : -1;
-    if (way * (at[0] - mm) > before_mm + 1e-9 || way * (mm - at[last]) > past_mm + 1e-9) return null;
-    let i = 0;
-    while (i < last - 1 && way * at[i + 1] < way * mm) i += 1;
-    return shows[i] + ((mm - at[i]) / (at[i + 1] - at[i])) * (shows[i + 1] - shows[i]);
-  };
-  // What the tape on the sight shows at a reading: for a target among the close ticks the close
-  // one, else that of the others; null without a tape, and past its ends.
+  // What the tape on the sight shows at a reading, the close number for a close target; null for none.
   const shown = (mm, pin, at_m) => {
-    const own = card.tape?.pins[pin]; // a tape may have fewer pins than the sight
-    if (!own || !Number.isFinite(mm)) return null;
-    const white_mm = card.tape.white_mm, isClose = own.close.mm.length > 1 && at_m <= own.close_to_m;
-    return (isClose ? inLane(own.close, mm, [white_mm, 0]) : null)
-      ?? inLane(own.far, mm, [own.close.mm.length > 1 ? 0 : white_mm, white_mm]);
+    if (!card.tape || !Number.isFinite(mm)) return null;
+    const dialled_m = carried.dialledOf({ pack: card }, 1e-3 * mm, pin + 1, at_m);
+    return dialled_m === null ? null : dialled_m / UNITS[card.tape.unit].metres;
   };
   const between = (good, bad, isGood) => {
     for (let n = 0; n < 40; n += 1) {

@@ -16,13 +16,12 @@ from typing import Any
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
-from tapewright.faces.offline_pack import script_text
+from tapewright.faces.offline_pack import script_text, tape_numbers
 from tapewright.faces.offline_sentences import range_words
 from tapewright.faces.pocket import sentences
 from tapewright.ground.units import YARD_M
 from tapewright.services.meet_weather import FAR_K, shot_temperatures
 from tapewright.services.pocket import NEAREST_M, PinMarks, PocketCard
-from tapewright.services.stick_tape import Tape, Ticks
 from tapewright.words.cautions import safety_of
 from tapewright.words.number_format import known, told
 from tapewright.words.quantity_parser import in_unit
@@ -72,7 +71,7 @@ def card_numbers(card: PocketCard, units: Units) -> dict[str, Any]:
             "distance_m": [round(one, 4) for one in card.distance_m.tolist()],
         },
         "pins": [_pin_numbers(pin) for pin in card.pins],
-        "tape": _tape_numbers(card.answer.tape),
+        "tape": tape_numbers(card.answer.tape),
         "turning_m": round(card.turning_m, 4),
         "tolerance_m": card.answer.rig.archer.tolerance_m,
         "steep_deg": sentences.STEEP_DEG,
@@ -85,32 +84,6 @@ def card_numbers(card: PocketCard, units: Units) -> dict[str, Any]:
             "near_mm": None if limits.near is None else _mm(limits.near.reading_m),
         },
         "words": sentences.card_words(card),
-    }
-
-
-def _tape_numbers(tape: Tape | None) -> dict[str, Any] | None:
-    """What the tape on the sight shows, tick by tick; None without one."""
-    if tape is None:
-        return None
-    return {
-        "unit": tape.unit,
-        "white_mm": _mm(tape.white_m),
-        "pins": [
-            {
-                "far": _lane_numbers(tape, one, slice(one.nearest_far, None)),
-                "close": _lane_numbers(tape, one, slice(one.nearest_far + 1)),
-                "close_to_m": one.distances_m[one.nearest_far],
-            }
-            for one in tape.pins
-        ],
-    }
-
-
-def _lane_numbers(tape: Tape, ticks: Ticks, those: slice) -> dict[str, list[float]]:
-    """Ticks of one lane: those past the turning distance, or the close ones up to it."""
-    return {
-        "mm": [round(_mm(one), 4) for one in ticks.readings_m[those]],
-        "shows": [round(one / tape.unit_m, 6) for one in ticks.distances_m[those]],
     }
 
 
@@ -211,10 +184,10 @@ def _script() -> str:
     licence = re.sub(r" <http\S+>", "", read("vendor/LICENSE-uqr.txt"))
     parts = (
         read("numbers.js"),
-        _part("card.js"),
         f"/* {licence} */",
         encoder,
         *(_as_value(name, read(f"{name}.js")) for name in MODULES),
+        _part("card.js"),
         *(read(f"{name}.js") for name in SHARED),
         _part("range_card.js"),
     )

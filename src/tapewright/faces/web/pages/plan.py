@@ -94,7 +94,10 @@ def ahead_of(at: PageRequest, rig_id: str) -> Ahead:
     told, caution = (" ".join(filter(None, some)) for some in (words, cautions))
     has_tape = plan.answer.tape is not None
     butt = butt_words(plan, at.units) if shots else ""
-    return Ahead(told, rule, shots, caution, plan.is_trusted, has_tape, butt, mends)
+    return Ahead(
+        told, rule, shots, caution,
+        is_trusted=plan.is_trusted, has_tape=has_tape, butt=butt, mends=mends,
+    )  # fmt: skip
 
 
 def mend_links(at: PageRequest, rig_id: str, answer: Answer) -> NextShots:
